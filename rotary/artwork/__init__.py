@@ -1,0 +1,1 @@
+"""4  The artwork: how large it is, where it goes, how it lands."""

@@ -1,0 +1,126 @@
+"""2  What turns the item: a chuck or two rollers, its steps, and what they mean at the surface."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from rotary.item import Body, Item
+from rotary.model import Angle, Length, Model, Share, Time, Turning
+
+
+class TickReading(Model):
+    """A tick marked, one full turn commanded, a tick marked again.
+
+    `gap_mm` is the arc between the ticks, + where the item went too far; `at_mm` the height
+    (from the item's datum) where it was read; `u_mm` how well it could be read (1 sigma).
+    """
+
+    gap_mm: Length
+    at_mm: Length
+    u_mm: Length = Field(default=0.05, gt=0)
+
+
+class _Motor(Model):
+    full_steps: int = Field(default=200, ge=1, le=100_000)
+    microsteps: int = Field(default=16, ge=1, le=4096)
+    gear_ratio: float = Field(default=1.0, gt=0, le=10_000)
+    rounding: Literal["each-index", "absolute", "truncate"] = "each-index"
+    controller_field: Literal["item-diameter", "roller-diameter", "steps-only", "degrees"] = "item-diameter"
+    typed_decimals: int = Field(default=3, ge=0, le=6)
+    typed_diameter_mm: Length | None = Field(default=None, gt=0)
+    top_speed_rad_s: Turning = Field(default=3.0, gt=0)
+    acceleration_rad_s2: float = Field(default=20.0, gt=0)
+    settling_s: Time = Field(default=0.15, ge=0)
+    skew_rad: Angle = 0.0009
+    offset_mm: Length = 1.0
+    ticks: tuple[TickReading, ...] = ()
+
+
+class Chuck(_Motor):
+    """One turn of the item = full steps x microsteps x gear ratio."""
+
+    kind: Literal["chuck"] = "chuck"
+    axis_height_mm: Length = Field(default=60.0, gt=0)
+
+
+class Rollers(_Motor):
+    """Two parallel rollers carry the item; the driven one turns full steps x microsteps x gear ratio a turn.
+
+    `axis_height_mm` is the roller axes above the bed. `contact_from_mm` and `contact_to_mm`
+    (from the item's datum) bound the length that touches; the whole item if not given.
+    """
+
+    kind: Literal["rollers"] = "rollers"
+    roller_diameter_mm: Length = Field(default=20.0, gt=0)
+    centres_mm: Length = Field(default=60.0, gt=0)
+    axis_height_mm: Length = Field(default=30.0, gt=0)
+    covering: Literal["soft", "hard"] = "soft"
+    contact_from_mm: Length | None = None
+    contact_to_mm: Length | None = None
+    levelled: bool = True
+
+
+Drive = Annotated[Chuck | Rollers, Field(discriminator="kind")]
+
+
+class Cradle(Model):
+    """How the item lies in two rollers. Heights above the bed, at the contact place.
+
+    `tilt_rad` is the axis, `apex_tilt_rad` the apex line, both + where the rim is higher;
+    `shim_mm` raises the foot end (+) or the rim end (-) of the rotary over `shim_base_mm`.
+    """
+
+    axis_height_mm: float
+    apex_height_mm: float
+    contact_angle_rad: float
+    tilt_rad: float
+    apex_tilt_rad: float
+    shim_mm: float
+    shim_base_mm: float
+    walks: bool
+
+
+class TurnRange(Model):
+    """How far the item may turn each way from the front before its handle meets something."""
+
+    from_rad: float
+    to_rad: float
+    stopped_by: str
+
+
+class ItemTurning(Model):
+    """What a step means at this item's surface.
+
+    `steps_per_turn` is the true number of steps that turn the item once (on rollers it need
+    not be whole), `u_scale` its relative standard uncertainty, `scale_source` in words;
+    `contact_from_mm`/`contact_to_mm`/`contact_mm` in s; `readings_used` the tick readings
+    folded in; `odd_readings` those flagged as not fitting the others.
+    `stair_per_mm` is tan(skew): the stair at each joint per mm of slice width.
+    """
+
+    steps_per_turn: float
+    nominal_steps_per_turn: float
+    u_scale: float
+    scale_source: str
+    rad_per_step: float
+    arc_per_step_mm: float
+    contact_mm: float | None
+    contact_from_mm: float | None
+    contact_to_mm: float | None
+    contact_radius_mm: float | None
+    creep_share: float
+    closing_steps: float
+    axis_height_mm: float
+    tilt_rad: float
+    cradle: Cradle | None
+    turn_range: TurnRange | None
+    stair_per_mm: float
+    readings_used: int
+    odd_readings: tuple[int, ...]
+    state: str
+    notes: tuple[str, ...]
+
+
+def turning(drive: Chuck | Rollers, item: Item, body: Body) -> ItemTurning:
+    """What the drive does to this body; raises Refused (falls through, hits the bed, never fits)."""
+    raise NotImplementedError

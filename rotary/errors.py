@@ -1,0 +1,56 @@
+"""Everything that can go wrong, and how it is said.
+
+::
+
+    RotaryError                 the root: catch this to catch all
+    ├── Refused                 the input can't be used; `.faults` names every one
+    │   └── NoPlan              the input is fine, but no plan exists; the faults say why
+    └── FileTrouble             a file or folder can't be read or written
+
+A fault says where it is, what was needed, what was given and what to write instead,
+in one sentence, so that a screen can redden the field and a terminal can print the line.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One thing to put right.
+
+    `where` is the dotted name of the field as a job file has it, for example
+    ``item.stations.1.across``; empty where no single field is to blame.
+    `says` is one sentence that ends with what to write instead.
+    """
+
+    where: str
+    says: str
+
+    def __str__(self) -> str:
+        return f"{self.where}: {self.says}" if self.where else self.says
+
+
+class RotaryError(Exception):
+    """The root of all errors that this package raises on purpose."""
+
+
+class Refused(RotaryError):
+    """The input can't be used; every fault is told at once."""
+
+    def __init__(self, faults: Iterable[Fault]) -> None:
+        self.faults: tuple[Fault, ...] = tuple(faults)
+        super().__init__("\n".join(map(str, self.faults)))
+
+
+class NoPlan(Refused):
+    """The input is in order, but what is asked for can't be done; the faults say why."""
+
+
+class FileTrouble(RotaryError):
+    """A file or folder can't be read or written; the sentence says which and what to do."""
+
+
+def refuse(where: str, says: str) -> Refused:
+    """A refusal with a single fault, to be raised by the caller."""
+    return Refused([Fault(where, says)])

@@ -1,0 +1,1 @@
+"""Floats or arrays in, floats or arrays out; numpy only."""

@@ -1,0 +1,55 @@
+"""The whole flow, one call a line; nothing else."""
+
+from rotary.artwork.layout import Layout, layout
+from rotary.drive import ItemTurning, turning
+from rotary.focus import Focus, focus
+from rotary.head import Optics, optics
+from rotary.item import body
+from rotary.job import Job
+from rotary.model import Model
+from rotary.passes.removal import Choice, Removal, choice, removal
+from rotary.safety import Safety, safety
+from rotary.slices import Split, split
+
+
+class Plan(Model):
+    """A job and all that follows from it."""
+
+    job: Job
+    item_state: str
+    doubts: tuple[str, ...]
+    turning: ItemTurning
+    optics: Optics
+    layout: Layout
+    choice: Choice
+    split: Split
+    focus: Focus
+    removal: Removal
+    safety: Safety
+
+
+def plan(job: Job, draws: int = 1000) -> Plan:
+    """The plan of a job; `draws` 0 leaves out the chances. Raises Refused with what to put right."""
+    shape = body(job.item)
+    turns = turning(job.drive, job.item, shape)
+    beam = optics(job.head)
+    lies = layout(job.artwork, job.item, shape)
+    chosen = choice(job.item, shape, lies, job.head, beam, job.tolerances, draws)
+    defocus_mm = chosen.setting.defocus_mm if chosen.setting else 0.0
+    cut = split(job.tolerances, job.drive, turns, job.head, beam, job.item, shape, lies, defocus_mm)
+    sharp = focus(job.tolerances, job.drive, turns, job.head, beam, job.item, shape, lies, cut, defocus_mm)
+    steps = removal(chosen, job.artwork, job.item, shape, job.drive, turns, job.head, beam, lies, cut, sharp)
+    warned = safety(job.head, job.item, steps, job.drive.kind, job.shop)
+    return Plan(
+        job=job,
+        item_state=shape.state,
+        doubts=shape.doubts,
+        turning=turns,
+        optics=beam,
+        layout=lies,
+        choice=chosen,
+        split=cut,
+        focus=sharp,
+        removal=steps,
+        safety=warned,
+    )

@@ -1,0 +1,1 @@
+"""Metals, coatings and heads as data files; every value with its source."""

@@ -1,0 +1,1 @@
+"""Everything that needs a terminal."""
