@@ -1,0 +1,115 @@
+"""The rules of the house, held by machine: layers, types, style, sizes, the words that must not stand."""
+
+import re
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[2]
+PYTHON_FILES = sorted(p for folder in ("rotary", "tui", "tests", "docs") for p in (ROOT / folder).rglob("*.py"))
+TEXT_FILES = [
+    p
+    for p in sorted(ROOT.rglob("*"))
+    if p.suffix in {".py", ".md", ".toml", ".json", ".tcss"} and not {".venv", ".git", "node_modules"} & set(p.parts)
+]
+
+
+def run(*command: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False, timeout=600)
+
+
+@pytest.mark.timeout(300)
+def test_nothing_imports_upstream() -> None:
+    """The import rules of pyproject.toml hold, every file has its place in the layers."""
+    tool = shutil.which("lint-imports", path=str(Path(sys.executable).parent))
+    assert tool, "import-linter is part of the test extra"
+    done = run(tool, "--no-cache")
+    assert done.returncode == 0, done.stdout + done.stderr
+
+
+@pytest.mark.timeout(600)
+def test_the_types_hold_strictly() -> None:
+    """mypy --strict finds nothing in the two packages."""
+    done = run(sys.executable, "-m", "mypy", "--no-incremental")
+    assert done.returncode == 0, done.stdout + done.stderr
+
+
+def test_ruff_finds_nothing() -> None:
+    """Lint and format are clean."""
+    done = run(sys.executable, "-m", "ruff", "check", ".")
+    assert done.returncode == 0, done.stdout + done.stderr
+    done = run(sys.executable, "-m", "ruff", "format", "--check", ".")
+    assert done.returncode == 0, done.stdout + done.stderr
+
+
+def test_no_file_is_longer_than_four_hundred_lines() -> None:
+    """A file that grows past 400 lines is two files."""
+    long = {str(p.relative_to(ROOT)): n for p in PYTHON_FILES if (n := len(p.read_text("utf-8").splitlines())) > 400}
+    assert not long
+
+
+def test_the_top_level_is_what_was_fixed() -> None:
+    """Nothing but the agreed files and folders lies at the top of the tree."""
+    listed = run("git", "ls-files")
+    if listed.returncode:
+        pytest.skip("not a git checkout")
+    tops = {line.split("/")[0] for line in listed.stdout.splitlines()}
+    allowed = {"README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml", ".gitignore", ".ci"}
+    assert tops <= allowed | {"rotary", "tui", "tests", "profiles", "docs"}
+
+
+def test_the_readme_holds_exactly_two_commands() -> None:
+    """A newcomer has two lines to copy: one runs the main job, one runs the tests."""
+    blocks = re.findall(r"^```sh\n(.*?)^```", (ROOT / "README.md").read_text("utf-8"), re.M | re.S)
+    assert [len(b.strip().splitlines()) for b in blocks] == [1, 1]
+
+
+def test_no_path_of_one_machine_stands_in_the_tree() -> None:
+    """Home folders, temporary folders and package hosts of whoever wrote a file stay out of it."""
+    leak = re.compile("|".join(["/ro" + "ot/", "/wo" + "rk/", "/ho" + "me/[a-z]", "py" + r"pi\.org", "registry" + r"\.npm"]))
+    found = {str(p.relative_to(ROOT)): m[0] for p in TEXT_FILES if (m := leak.search(p.read_text("utf-8")))}
+    assert not found
+
+
+def test_links_between_the_documents_lead_somewhere() -> None:
+    """Every relative link in a Markdown file names a file that exists."""
+    broken = []
+    for page in (p for p in TEXT_FILES if p.suffix == ".md"):
+        for target in re.findall(r"\]\(([^)#\s]+)(?:#[^)]*)?\)", page.read_text("utf-8")):
+            if "://" not in target and not (page.parent / target).exists():
+                broken.append(f"{page.relative_to(ROOT)}: {target}")
+    assert not broken
+
+
+def test_importing_the_core_loads_no_screen() -> None:
+    """A clean interpreter that imports the core has no terminal library in it."""
+    code = "import sys, rotary.plan, rotary.cli; print([m for m in ('textual', 'rich') if m in sys.modules])"
+    assert run(sys.executable, "-c", code).stdout.strip() == "[]"
+
+
+def test_importing_the_screen_loads_nothing_heavy() -> None:
+    """The first frame needs neither units library, arrays, models nor readers of artwork."""
+    heavy = "('pint', 'numpy', 'pydantic', 'PIL', 'shapely', 'uharfbuzz', 'ezdxf')"
+    code = f"import sys, tui.app; print([m for m in {heavy} if m in sys.modules])"
+    done = run(sys.executable, "-c", code)
+    assert done.stdout.strip() == "[]", done.stdout + done.stderr
+
+
+def test_every_public_formula_has_an_example_that_runs() -> None:
+    """A formula without a worked example can't be trusted or learned from."""
+    import importlib
+    import inspect
+    import pkgutil
+
+    import rotary.formulas
+
+    bare = []
+    for info in pkgutil.iter_modules(rotary.formulas.__path__):
+        module = importlib.import_module(f"rotary.formulas.{info.name}")
+        for name, thing in inspect.getmembers(module, inspect.isfunction):
+            if thing.__module__ == module.__name__ and not name.startswith("_") and ">>>" not in (thing.__doc__ or ""):
+                bare.append(f"{info.name}.{name}")
+    assert not bare
