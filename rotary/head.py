@@ -1,10 +1,32 @@
 """3  Laser, lens and field: what the beam is like where it meets the item."""
 
-from typing import Literal
+import tomllib
+from functools import cache
+from typing import Final, Literal
 
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
 from pydantic import Field
 
+from rotary.errors import Fault, Refused
+from rotary.formulas import beam
 from rotary.model import Energy, Length, Model, Power, PulseDuration, Rate, Share, Speed, Thin, Time, Wavelength
+from rotary.shipped import reference
+
+PUPIL_SHARES: Final = (1.0, 1.15, 1.4)
+"""Pupil height over focal length: low, central, high. Common practice, no source; lens designs differ."""
+
+PUPILS_APART_MM: Final = 15.0
+"""Between the pupils of the two mirrors: 10 to 20 mm. Common practice, no source."""
+
+DURATIONS_NS: Final = (0.001, 10_000.0)
+"""Pulse durations for which the process formulas make sense at all: 1 ps to 10 µs."""
+
+WIDEST_FIELD_SHARE: Final = 1.4
+"""A field wider than this times the focal length needs the beam leaning over 40 degrees: no such lens."""
+
+READING_SLACK: Final = 0.9
+"""How far measured figures may fall below what diffraction allows before they contradict it (reading error)."""
 
 
 class Head(Model):
@@ -12,7 +34,8 @@ class Head(Model):
 
     A measured spot (`spot_um`, with `rayleigh_mm` if known) wins over the computed one.
     `pupil_x_mm`/`pupil_y_mm` are the heights of the two scan mirrors' pupils above the focal
-    plane; where not given they are estimated from the focal length.
+    plane; where not given they are estimated from the focal length. `free_height_mm` is the
+    free room from the focal plane up to the lowest part of the head.
     """
 
     name: str = Field(min_length=1, max_length=120)
@@ -42,7 +65,11 @@ class Head(Model):
 
 
 class Optics(Model):
-    """The beam at the item. `spot_um` is the 1/e^2 diameter in focus; pupils None where telecentric."""
+    """The beam at the item. `spot_um` is the 1/e^2 diameter in focus; pupils None where telecentric.
+
+    `pupil_low_share` and `pupil_high_share` bound (95 %) what the true pupil height may be over
+    the one given here; `peak_fluence_j_cm2` is that of the largest pulse in focus.
+    """
 
     spot_um: float
     spot_source: Literal["measured", "computed"]
@@ -52,8 +79,203 @@ class Optics(Model):
     pupil_source: Literal["given", "estimated", "telecentric"]
     peak_fluence_j_cm2: float
     state: str
+    pupil_low_share: float = 1.0
+    pupil_high_share: float = 1.0
+    notes: tuple[str, ...] = ()
+
+
+def pulse_energy_mj(head: Head, power_share: ArrayLike, rate_khz: ArrayLike) -> NDArray[np.float64]:
+    """Energy of a pulse [mJ] at this share of the rated power: P/f, capped at the largest pulse."""
+    return beam.pulse_energy_mj(np.asarray(power_share, float) * head.rated_power_w, rate_khz, head.largest_pulse_mj)
+
+
+@cache
+def _shipped() -> dict[str, Head]:
+    tables = tomllib.loads(reference("heads.toml"))
+    return {name: Head.model_validate(table, context={"units": "must"}) for name, table in tables.items()}
+
+
+def shipped_heads() -> dict[str, Head]:
+    """The invented heads that come with the tool, by the name that a job file may use."""
+    return dict(_shipped())
+
+
+def _source_faults(head: Head) -> list[Fault]:
+    faults = []
+    low, high = head.lowest_rate_khz, head.highest_rate_khz
+    if low > high:
+        faults.append(
+            Fault(
+                "head.lowest_rate",
+                f"the lowest rate of {low:g} kHz is above the highest of {high:g} kHz; write them the other way round.",
+            )
+        )
+    else:
+        reached = head.rated_power_w / low
+        if head.largest_pulse_mj > reached * 1.02:
+            faults.append(
+                Fault(
+                    "head.largest_pulse",
+                    f"{head.rated_power_w:g} W can never make pulses of {head.largest_pulse_mj:g} mJ, even at "
+                    f'the lowest rate of {low:g} kHz; write at most "{reached:.3g} mJ", '
+                    "or the lower rate that the source allows.",
+                )
+            )
+        reached = head.largest_pulse_mj * high
+        if head.rated_power_w > reached * 1.02:
+            faults.append(
+                Fault(
+                    "head.rated_power",
+                    f"pulses of at most {head.largest_pulse_mj:g} mJ at up to {high:g} kHz give {reached:.3g} W and "
+                    f"never {head.rated_power_w:g} W; write the average power that the source really reaches.",
+                )
+            )
+    if not head.pulse_durations_ns:
+        faults.append(Fault("head.pulse_durations", 'no pulse duration is given; write for example ["100 ns"].'))
+    for place, duration in enumerate(head.pulse_durations_ns):
+        if not DURATIONS_NS[0] <= duration <= DURATIONS_NS[1]:
+            faults.append(
+                Fault(
+                    f"head.pulse_durations.{place}",
+                    f"{duration:g} ns is no pulse duration of a marking source; write one from 0.001 ns to 10000 ns.",
+                )
+            )
+    return faults
+
+
+def _lens_faults(head: Head) -> list[Fault]:
+    faults = []
+    if head.beam_diameter_mm > head.focal_length_mm:
+        faults.append(
+            Fault(
+                "head.beam_diameter",
+                f"a beam of {head.beam_diameter_mm:g} mm is wider than the lens is long ({head.focal_length_mm:g} mm); "
+                "write the diameter at the lens, a few millimetres.",
+            )
+        )
+    widest = WIDEST_FIELD_SHARE * head.focal_length_mm
+    if head.lens != "telecentric" and head.field_mm > widest:
+        faults.append(
+            Fault(
+                "head.field",
+                f"no lens of {head.focal_length_mm:g} mm covers a field of {head.field_mm:g} mm; write the side of the "
+                f"square that it marks, at most {widest:.3g} mm.",
+            )
+        )
+    for axis, pupil in (("x", head.pupil_x_mm), ("y", head.pupil_y_mm)):
+        if pupil is None:
+            continue
+        if head.lens == "telecentric":
+            faults.append(
+                Fault(
+                    f"head.pupil_{axis}",
+                    "a telecentric lens sends every beam straight down and has no pupil height; leave the line out, "
+                    'or write lens = "f-theta".',
+                )
+            )
+        elif not 0.4 * head.focal_length_mm <= pupil <= 5 * head.focal_length_mm:
+            faults.append(
+                Fault(
+                    f"head.pupil_{axis}",
+                    f"a pupil {pupil:g} mm above the focal plane does not go with a lens of "
+                    f"{head.focal_length_mm:g} mm; write its height above that plane, near "
+                    f"{1.15 * head.focal_length_mm:.0f} mm.",
+                )
+            )
+    return faults
+
+
+def _spot_faults(head: Head, spot_um: float, rayleigh_mm: float) -> list[Fault]:
+    """What diffraction forbids. A beam diameter that nobody gave contradicts nothing."""
+    faults = []
+    finest = float(beam.spot_diameter_um(head.wavelength_nm, head.focal_length_mm, head.beam_diameter_mm, 1.0))
+    if head.spot_um and "beam_diameter_mm" in head.model_fields_set and spot_um < READING_SLACK * finest:
+        faults.append(
+            Fault(
+                "head.spot",
+                f"no beam of {head.beam_diameter_mm:g} mm is focused to {spot_um:g} µm by a lens of "
+                f"{head.focal_length_mm:g} mm, {finest:.3g} µm is the least; write the spot's diameter, not its "
+                "radius, or the true beam diameter at the lens.",
+            )
+        )
+    if (
+        head.rayleigh_mm
+        and float(beam.beam_quality_from_spot(spot_um, rayleigh_mm, head.wavelength_nm)) < READING_SLACK
+    ):
+        longest = float(beam.rayleigh_mm(spot_um, head.wavelength_nm, 1.0))
+        faults.append(
+            Fault(
+                "head.rayleigh",
+                f"a spot of {spot_um:.3g} µm can't stay narrow for {rayleigh_mm:g} mm, {longest:.3g} mm is the most; "
+                "write the distance from the focal plane at which the spot's area has doubled.",
+            )
+        )
+    return faults
+
+
+def _pupils(head: Head) -> tuple[float | None, float | None, Literal["given", "estimated", "telecentric"]]:
+    if head.lens == "telecentric":
+        return None, None, "telecentric"
+    x, y = head.pupil_x_mm, head.pupil_y_mm
+    if x is not None and y is not None:
+        return x, y, "given"
+    middle = PUPIL_SHARES[1] * head.focal_length_mm
+    if x is None and y is None:
+        # Which mirror comes first differs between heads; a guess here costs half their distance at most.
+        return middle + PUPILS_APART_MM / 2, middle - PUPILS_APART_MM / 2, "estimated"
+    return (x if x is not None else y), (y if y is not None else x), "estimated"
+
+
+def _notes(head: Head, spot_um: float, computed_um: float, pupils: str) -> tuple[str, ...]:
+    notes = []
+    if head.spot_um is None:
+        notes.append(
+            f"The spot of {spot_um:.3g} µm is computed; a real one is 1 to 1.5 times as wide (estimate). "
+            "Measure it and write it as `spot`."
+        )
+    elif not 0.8 * computed_um <= spot_um <= 2 * computed_um:
+        notes.append(
+            f"The measured spot of {spot_um:.3g} µm is far from the computed {computed_um:.3g} µm: check that it is a "
+            "1/e² diameter, and the beam diameter and beam quality."
+        )
+    if pupils == "estimated":
+        low, _, high = PUPIL_SHARES
+        notes.append(
+            f"The pupil heights are estimated from the focal length ({low:g} to {high:g} times it); measure the same "
+            "long line at two bed heights to know them."
+        )
+    if head.rated_power_w / head.largest_pulse_mj > head.lowest_rate_khz * 1.001:
+        notes.append(
+            f"Below {head.rated_power_w / head.largest_pulse_mj:.3g} kHz the pulse energy stays at "
+            f"{head.largest_pulse_mj:g} mJ and the average power falls."
+        )
+    return tuple(notes)
 
 
 def optics(head: Head) -> Optics:
     """The beam that this head makes; raises Refused where its figures contradict each other."""
-    raise NotImplementedError
+    computed_um = float(
+        beam.spot_diameter_um(head.wavelength_nm, head.focal_length_mm, head.beam_diameter_mm, head.beam_quality)
+    )
+    spot_um = head.spot_um or computed_um
+    rayleigh_mm = head.rayleigh_mm or float(beam.rayleigh_mm(spot_um, head.wavelength_nm, head.beam_quality))
+    faults = _source_faults(head) + _lens_faults(head) + _spot_faults(head, spot_um, rayleigh_mm)
+    if faults:
+        raise Refused(faults)
+    pupil_x_mm, pupil_y_mm, source = _pupils(head)
+    low, central, high = PUPIL_SHARES
+    estimated = source == "estimated"
+    spot_source: Literal["measured", "computed"] = "measured" if head.spot_um else "computed"
+    return Optics(
+        spot_um=spot_um,
+        spot_source=spot_source,
+        rayleigh_mm=rayleigh_mm,
+        pupil_x_mm=pupil_x_mm,
+        pupil_y_mm=pupil_y_mm,
+        pupil_source=source,
+        peak_fluence_j_cm2=float(beam.peak_fluence_j_cm2(head.largest_pulse_mj, spot_um)),
+        state=f"spot {spot_um:.3g} µm ({spot_source}), Rayleigh length {rayleigh_mm:.3g} mm",
+        pupil_low_share=low / central if estimated else 1.0,
+        pupil_high_share=high / central if estimated else 1.0,
+        notes=_notes(head, spot_um, computed_um, source),
+    )
