@@ -8,8 +8,9 @@ that a screen starts without loading pint; pint is asked, late, for a unit that 
 
 import re
 from fractions import Fraction
-from math import inf, isfinite, pi
-from typing import Final, NamedTuple
+from functools import cache
+from math import isfinite, pi
+from typing import Any, Final, NamedTuple
 
 
 class UnitError(ValueError):
@@ -20,6 +21,8 @@ class _Kind(NamedTuple):
     dimension: str
     base: Fraction
     spoken: str
+    smallest: float
+    largest: float
 
 
 _DEGREE: Final = Fraction(pi) / 180
@@ -44,6 +47,8 @@ _TABLE: Final[dict[str, dict[str, Fraction]]] = {
         "mrad": Fraction(1, 1000),
         "deg": _DEGREE,
         "arcmin": _DEGREE / 60,
+        "arcsec": _DEGREE / 3600,
+        "gon": _DEGREE * 9 / 10,
         "turn": 360 * _DEGREE,
     },
     "turning rate": {
@@ -90,22 +95,24 @@ _ALSO: Final[dict[str, str]] = {
     "sec": "s", "second": "s", "seconds": "s", "minute": "min", "minutes": "min", "hour": "h", "hours": "h",
     "µs": "us", "μs": "us", "µJ": "uJ", "μJ": "uJ",
     "watt": "W", "watts": "W", "w": "W", "kw": "kW", "khz": "kHz", "KHz": "kHz", "hz": "Hz", "mj": "mJ",
-    "percent": "%",
+    "percent": "%", "pct": "%", "MHZ": "MHz",
 }  # fmt: skip
 
+# The last two columns bound, in the canonical unit, what anybody can mean: past them a slip of the
+# finger is certain and arithmetic further down would only overflow. Zero is always let through.
 _KINDS: Final[dict[str, _Kind]] = {
-    "mm": _Kind("length", Fraction(1), "a length"),
-    "um": _Kind("length", Fraction(1, 1000), "a thickness"),
-    "nm": _Kind("length", Fraction(1, 10**6), "a wavelength"),
-    "rad": _Kind("angle", Fraction(1), "an angle"),
-    "rad/s": _Kind("turning rate", Fraction(1), "a turning rate"),
-    "s": _Kind("time", Fraction(1), "a time"),
-    "ns": _Kind("time", Fraction(1, 10**9), "a pulse duration"),
-    "W": _Kind("power", Fraction(1), "a power"),
-    "kHz": _Kind("frequency", Fraction(1), "a repetition rate"),
-    "mJ": _Kind("energy", Fraction(1), "a pulse energy"),
-    "mm/s": _Kind("speed", Fraction(1), "a speed"),
-    "": _Kind("share", Fraction(1), "a share"),
+    "mm": _Kind("length", Fraction(1), "a length", 1e-7, 1e5),
+    "um": _Kind("length", Fraction(1, 1000), "a thickness", 1e-4, 1e8),
+    "nm": _Kind("length", Fraction(1, 10**6), "a wavelength", 1e-1, 1e11),
+    "rad": _Kind("angle", Fraction(1), "an angle", 1e-9, 1e4),
+    "rad/s": _Kind("turning rate", Fraction(1), "a turning rate", 1e-6, 1e5),
+    "s": _Kind("time", Fraction(1), "a time", 1e-12, 1e7),
+    "ns": _Kind("time", Fraction(1, 10**9), "a pulse duration", 1e-6, 1e16),
+    "W": _Kind("power", Fraction(1), "a power", 1e-6, 1e6),
+    "kHz": _Kind("frequency", Fraction(1), "a repetition rate", 1e-6, 1e7),
+    "mJ": _Kind("energy", Fraction(1), "a pulse energy", 1e-9, 1e7),
+    "mm/s": _Kind("speed", Fraction(1), "a speed", 1e-6, 1e7),
+    "": _Kind("share", Fraction(1), "a share", 1e-9, 1e4),
 }
 
 EXAMPLES: Final[dict[str, str]] = {
@@ -129,7 +136,14 @@ _SHOWN: Final[dict[str, dict[str, str]]] = {
     "in": {"mm": "in", "um": "thou", "rad": "deg", "rad/s": "deg/s", "mm/s": "in/s", "": "%"},
 }
 
-_LARGEST_EXPONENT: Final = 30
+# Dimensions that pint may be asked about; it takes angles for pure numbers and so would let a
+# frequency pass for a turning rate, wrong by 2 pi.
+_PINT_BASES: Final = {"length": "mm", "time": "s", "power": "W", "energy": "mJ", "speed": "mm/s"}
+_MOST_DIGITS: Final = 40
+_VULGAR: Final = str.maketrans(
+    {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8"}
+    | dict.fromkeys("\u00a0\u2007\u2009\u202f", " ")
+)
 _NUMBER: Final = re.compile(
     r"""\s*(?P<sign>[+\-−–]?)\s*(?:
         (?:(?P<whole>\d+)(?:\s+|\s*-\s*))? (?P<top>\d+) \s*[/⁄]\s* (?P<bottom>\d+)
@@ -160,10 +174,15 @@ def missing_unit_sentence(value: object, unit: str) -> str:
 
     >>> missing_unit_sentence(88, "mm")
     '88 has no unit: write it with one, in quotes, for example "88 mm"'
+    >>> missing_unit_sentence(0.35, "")
+    '0.35 has no unit: write it in per cent, in quotes, for example "35 %"'
     """
-    shown = EXAMPLES[unit].split(" ")[1]
-    number = str(value).strip()
-    return f'{_quoted(number)} has no unit: write it with one, in quotes, for example "{_brief(number)} {shown}"'
+    number = _brief(str(value))
+    if unit == "":
+        share = Fraction(number) if re.fullmatch(r"\d{1,9}(\.\d{1,9})?", number, re.ASCII) else Fraction(95)
+        meant = _decimal(100 * share if share < 2 else share, 12)
+        return f'{number} has no unit: write it in per cent, in quotes, for example "{meant} %"'
+    return f'{number} has no unit: write it with one, in quotes, for example "{number} {EXAMPLES[unit].split(" ")[1]}"'
 
 
 def value_from_text(text: str, unit: str, bare: str | None) -> float:
@@ -177,24 +196,22 @@ def value_from_text(text: str, unit: str, bare: str | None) -> float:
     (0.95, 685.8)
     """
     wanted = _KINDS[unit]
-    if not text.strip():
+    plain = text.translate(_VULGAR).strip()
+    if not plain:
         raise UnitError(f'nothing is written here: write {wanted.spoken}, for example "{EXAMPLES[unit]}"')
-    exact = _feet_and_inches(text, unit)
+    exact = _feet_and_inches(plain, unit)
     if exact is None:
-        number, spelled = _number_and_unit(text, unit)
-        if not spelled:
-            # A share is a pure number: 0.95 is complete as it stands.
-            if bare is None and unit != "":
-                raise UnitError(missing_unit_sentence(text.strip(), unit))
-            spelled = bare or ""
-        exact = number * _factor(spelled, unit, text)
-    try:
-        value = float(exact / wanted.base)
-    except OverflowError:
-        value = inf
-    if not isfinite(value):
-        raise UnitError(_no_number(text, unit))
-    return value
+        number, spelled = _number_and_unit(plain, unit)
+        if not spelled and bare is None:
+            raise UnitError(missing_unit_sentence(plain, unit))
+        exact = number * _factor(spelled or bare or "", unit, plain)
+    size = abs(exact / wanted.base)
+    if size and not wanted.smallest <= size <= wanted.largest:
+        raise UnitError(
+            f"{_brief(plain)} is far from any {wanted.spoken.split(' ', 1)[1]} that can be meant here:"
+            f' write one like "{EXAMPLES[unit]}"'
+        )
+    return float(exact / wanted.base)
 
 
 def text_from_value(value: float, unit: str, system: str = "mm", digits: int | None = None) -> str:
@@ -256,11 +273,11 @@ def _number_and_unit(text: str, unit: str) -> tuple[Fraction, str]:
     if found["decimal"] is not None:
         size = _decimal_value(found["decimal"], text, spelled, unit)
     else:
-        if any(len(found[part] or "") > _LARGEST_EXPONENT for part in ("whole", "top", "bottom")):
+        if any(len(found[part] or "") > _MOST_DIGITS for part in ("whole", "top", "bottom")):
             raise UnitError(_no_number(text, unit))
         bottom = int(found["bottom"])
         if bottom == 0:
-            raise UnitError(f'{_quoted(text)} divides by zero: write a fraction like "7/8 in" or a decimal number')
+            raise UnitError(f'{_brief(text)} divides by zero: write a fraction like "7/8 in" or a decimal number')
         size = int(found["whole"] or 0) + Fraction(int(found["top"]), bottom)
     return (-size if found["sign"] not in ("", "+") else size), spelled
 
@@ -268,12 +285,12 @@ def _number_and_unit(text: str, unit: str) -> tuple[Fraction, str]:
 def _decimal_value(number: str, text: str, rest: str, unit: str) -> Fraction:
     if re.match(r"[.,]\d", rest):
         raise UnitError(
-            f'{_quoted(text)} has more than one comma or point: write one decimal point and no signs between thousands'
+            f"{_brief(text)} has more than one comma or point: write one decimal point and no signs between thousands"
         )
     if re.fullmatch(r"[1-9]\d{0,2},\d{3}", number):
         joined, pointed = number.replace(",", ""), number.replace(",", ".")
         raise UnitError(
-            f'{_quoted(text)} may mean {joined} or {pointed}: write "{f"{joined} {rest}".strip()}"'
+            f'{_brief(text)} may mean {joined} or {pointed}: write "{f"{joined} {rest}".strip()}"'
             f' or "{f"{pointed} {rest}".strip()}"'
         )
     mantissa, _, exponent = number.replace(",", ".").lower().partition("e")
@@ -289,69 +306,89 @@ def _feet_and_inches(text: str, unit: str) -> Fraction | None:
     feet, _ = _number_and_unit(found["feet"], unit)
     inches, spelled = _number_and_unit(found["inches"], unit)
     if _ALSO.get(spelled, spelled) != "in":
-        raise UnitError(f'{_quoted(text)} has two units: write one, for example "27 in", or feet and inches, "2 ft 3 in"')
+        raise UnitError(
+            f'{_brief(text)} has two units: write one, for example "27 in", or feet and inches, "2 ft 3 in"'
+        )
     return (12 * feet + inches) * _INCH
 
 
 def _factor(spelled: str, unit: str, text: str) -> Fraction:
     """How many bases of the dimension one `spelled` is; a unit of another dimension is refused."""
     wanted = _KINDS[unit]
-    tight = re.sub(r"\s*/\s*", "/", spelled)
-    name = _ALSO.get(tight, _ALSO.get(tight.lower(), tight))
+    name = _known_name(spelled)
     own = _TABLE[wanted.dimension].get(name)
     if own is not None:
         return own
     for dimension, entries in _TABLE.items():
         if name in entries and name:
-            raise UnitError(
-                f'{_quoted(text)} is {_article(dimension)} but {wanted.spoken} is needed: write for example "{EXAMPLES[unit]}"'
-            )
-    if re.search(r"\d", spelled) or " " in spelled:
+            raise UnitError(_other_dimension(text, dimension, unit))
+    if re.search(r"[\d\s]", spelled):
         raise UnitError(
-            f'{_quoted(text)} has more than a number and a unit in it: write one of each, for example "{EXAMPLES[unit]}"'
+            f'{_brief(text)} has more than a number and a unit in it: write one of each, for example "{EXAMPLES[unit]}"'
         )
     return _factor_by_pint(spelled, unit, text)
+
+
+def _known_name(spelled: str) -> str:
+    """The table's own spelling of a unit, or the text as it is."""
+    tight = re.sub(r"\s*/\s*", "/", spelled)
+    tries = [tight, _ALSO.get(tight, "")]
+    # Capitals matter in mW and MW; a word all in capitals, MM or INCHES, is only a loud one.
+    if len(tight) > 1 and (tight.isupper() or len(tight) > 3):
+        tries += [tight.lower(), _ALSO.get(tight.lower(), "")]
+    return next((name for name in tries if name and name in _NAMES), tight)
+
+
+_NAMES: Final = frozenset(name for entries in _TABLE.values() for name in entries)
 
 
 def _factor_by_pint(spelled: str, unit: str, text: str) -> Fraction:
     # Anything may be typed, and pint answers odd texts with errors of many kinds, so only plain
     # unit words reach it, and whatever it raises becomes the one sentence that helps.
-    unknown = f'{_quoted(text)} has no unit that is known here: write {_KINDS[unit].spoken} like "{EXAMPLES[unit]}"'
-    if not re.fullmatch(r"[A-Za-zµμ]{1,30}(?:/[A-Za-zµμ]{1,30})?", spelled) or unit == "":
+    unknown = f'{_brief(text)} has no unit that is known here: write {_KINDS[unit].spoken} like "{EXAMPLES[unit]}"'
+    if not re.fullmatch(r"[A-Za-zµμ]{1,30}(?:/[A-Za-zµμ]{1,30})?", spelled):
         raise UnitError(unknown)
+    import pint
+
+    base = _PINT_BASES.get(_KINDS[unit].dimension)
     try:
-        size = float(_pint_registry().Quantity(1.0, spelled).to(unit).magnitude)
-    except Exception as trouble:
+        quantity = _registry().Quantity(1.0, spelled)
+        if base is None or not quantity.check(_registry()(base).dimensionality):
+            raise UnitError(_other_dimension(text, "", unit))
+        size = float(quantity.to(base).magnitude)
+    except UnitError:
+        raise
+    except (
+        pint.PintError,
+        ArithmeticError,
+        AttributeError,
+        LookupError,
+        SyntaxError,
+        TypeError,
+        ValueError,
+    ) as trouble:
         raise UnitError(unknown) from trouble
     if not isfinite(size) or size <= 0:
         raise UnitError(unknown)
-    return Fraction(size) * _KINDS[unit].base
+    return Fraction(size)
 
 
-def _pint_registry() -> "object":
+@cache
+def _registry() -> Any:
     import pint
 
-    global _registry
-    if _registry is None:
-        _registry = pint.UnitRegistry()
-    return _registry
+    return pint.UnitRegistry()
 
 
-_registry: object | None = None
+def _other_dimension(text: str, dimension: str, unit: str) -> str:
+    is_what = f"{'an' if dimension[0] in 'aeiou' else 'a'} {dimension}" if dimension else "something else"
+    return f'{_brief(text)} is {is_what}, and {_KINDS[unit].spoken} is needed: write for example "{EXAMPLES[unit]}"'
 
 
 def _no_number(text: str, unit: str) -> str:
-    return f'{_quoted(text)} is not a number with a unit: write {_KINDS[unit].spoken} like "{EXAMPLES[unit]}"'
-
-
-def _article(dimension: str) -> str:
-    return f"an {dimension}" if dimension[0] in "aeiou" else f"a {dimension}"
+    return f'{_brief(text)} is not a number with a unit: write {_KINDS[unit].spoken} like "{EXAMPLES[unit]}"'
 
 
 def _brief(text: str) -> str:
     shown = "".join(sign if sign.isprintable() else " " for sign in text.strip())
     return shown if len(shown) <= 40 else shown[:37] + "…"
-
-
-def _quoted(text: str) -> str:
-    return _brief(text)
