@@ -1,0 +1,155 @@
+"""Where the white is: the inked length on every upright line, exactly, and joints slid to where it is least."""
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from rotary.artwork.rings import Rings, following
+
+Floats = NDArray[np.float64]
+
+SAME_LENGTH = 1e-6  # [mm] inked lengths that differ by less are one: sums of a million terms err by less
+
+
+class InkProfile(NamedTuple):
+    """Inked length of every upright line, exact: on [x[i], x[i + 1]] it is length[i] + slope[i] (x - x[i]).
+
+    All (n,) floats, x rising; left of the first and right of the last there is no ink.
+    """
+
+    x: Floats
+    length: Floats
+    slope: Floats
+
+
+def ink_profile(rings: Rings) -> InkProfile:
+    """Inked length of every upright line through the region.
+
+    >>> from rotary.artwork.rings import rings_from_list
+    >>> ink_profile(rings_from_list([[(0, 0), (4, 0), (4, 4)]]))
+    InkProfile(x=array([0., 4.]), length=array([0., 0.]), slope=array([1., 0.]))
+    """
+    start, end = rings.points_mm, rings.points_mm[following(rings.offsets)]
+    leaning = start[:, 0] != end[:, 0]
+    start, end = start[leaning], end[leaning]
+    if len(start) == 0:
+        return InkProfile(np.zeros(1), np.zeros(1), np.zeros(1))
+    run = end[:, 0] - start[:, 0]
+    # An edge that runs left bounds ink from above, one that runs right from below. Between its ends it
+    # adds its height, which is a jump at its left end, a slope, and a jump back at its right end.
+    sense = -np.sign(run)
+    steep = sense * (end[:, 1] - start[:, 1]) / run
+    left_is_start = run > 0
+    left, right = np.where(left_is_start, start.T, end.T), np.where(left_is_start, end.T, start.T)
+    at = np.concatenate([left[0], right[0]])
+    order = np.argsort(at, kind="stable")
+    x, first = np.unique(at[order], return_index=True)
+    jump = np.add.reduceat(np.concatenate([sense * left[1], -sense * right[1]])[order], first)
+    bend = np.add.reduceat(np.concatenate([steep, -steep])[order], first)
+    slope = np.cumsum(bend)
+    slope[-1] = 0.0
+    length = np.cumsum(jump) + np.concatenate([[0.0], np.cumsum(slope[:-1] * np.diff(x))])
+    length[-1] = 0.0
+    return InkProfile(x, np.maximum(length, 0.0), slope)
+
+
+def inked_length(profile: InkProfile, x: ArrayLike) -> Floats:
+    """Inked length on the upright lines at x (...) float.
+
+    >>> from rotary.artwork.rings import rings_from_list
+    >>> inked_length(ink_profile(rings_from_list([[(0, 0), (4, 0), (4, 4)]])), [-1.0, 1.0, 3.0]).tolist()
+    [0.0, 1.0, 3.0]
+    """
+    at = np.asarray(x, float)
+    i = np.searchsorted(profile.x, at, side="right") - 1
+    inside = i >= 0
+    i = np.maximum(i, 0)
+    return np.where(inside, np.maximum(profile.length[i] + profile.slope[i] * (at - profile.x[i]), 0.0), 0.0)
+
+
+def white_gaps(rings: Rings) -> Floats:
+    """Upright strips without any ink between the first and the last ring: (n, 2) floats, left and right.
+
+    >>> from rotary.artwork.rings import rings_from_list
+    >>> white_gaps(rings_from_list([[(0, 0), (4, 0), (4, 4)], [(6, 0), (7, 0), (7, 1)]])).tolist()
+    [[4.0, 6.0]]
+    """
+    if len(rings.offsets) < 2:
+        return np.zeros((0, 2))
+    left = np.minimum.reduceat(rings.points_mm[:, 0], rings.offsets[:-1])
+    right = np.maximum.reduceat(rings.points_mm[:, 0], rings.offsets[:-1])
+    order = np.argsort(left)
+    left, right = left[order], np.maximum.accumulate(right[order])
+    open_after = left[1:] > right[:-1]
+    return np.stack([right[:-1][open_after], left[1:][open_after]], axis=1)
+
+
+class Slide(NamedTuple):
+    """Where the joints go: `shift` added to every cut line, inked length that they then cross, and at shift 0."""
+
+    shift: float
+    crossed: float
+    crossed_before: float
+
+
+def slide_into_white(profile: InkProfile, cuts: ArrayLike, least: float, most: float) -> Slide:
+    """The common shift in [least, most] of all cut lines (n,) that crosses the least ink; 0 must lie inside.
+
+    The crossed length as a function of the shift is the sum of the profile seen from each line, so it is
+    piecewise linear and its least value lies at a bend or beside a jump. Where a whole run of shifts is as
+    good, its middle is taken, farthest from ink: of the widest run, of equal ones the nearest to 0.
+
+    >>> from rotary.artwork.rings import rings_from_list
+    >>> ink = ink_profile(rings_from_list([[(0, 0), (4, 0), (4, 4), (0, 4)], [(6, 0), (9, 0), (9, 4), (6, 4)]]))
+    >>> slide_into_white(ink, [3.0], -1.0, 3.0)
+    Slide(shift=2.0, crossed=0.0, crossed_before=4.0)
+    """
+    lines = np.asarray(cuts, float)
+    if not least <= 0 <= most:
+        raise ValueError("the range of shifts has to hold 0")
+    before = float(inked_length(profile, lines).sum())
+    if before == 0.0 or least == most:
+        return Slide(0.0, before, before)
+    left, right, at_left, at_right = _crossed_by_shift(profile, lines, least, most)
+    low = float(min(at_left.min(), at_right.min()))
+    if low >= before - SAME_LENGTH:
+        return Slide(0.0, before, before)
+    low = max(low, 0.0)
+    flat = (at_left <= low + SAME_LENGTH) & (at_right <= low + SAME_LENGTH)
+    if flat.any():
+        edges = np.flatnonzero(np.diff(np.concatenate([[False], flat, [False]]).astype(np.int8)))
+        start, stop = left[edges[::2]], right[edges[1::2] - 1]
+    else:
+        start = stop = np.concatenate([left[at_left <= low + SAME_LENGTH], right[at_right <= low + SAME_LENGTH]])
+    middle = (start + stop) / 2
+    best = middle[np.lexsort((np.abs(middle), -(stop - start).round(6)))[0]]
+    return Slide(float(best), low, before)
+
+
+def _crossed_by_shift(
+    profile: InkProfile, lines: Floats, least: float, most: float
+) -> tuple[Floats, Floats, Floats, Floats]:
+    """Intervals of the shift, and the crossed length at both ends of each, seen from inside."""
+    width = np.diff(profile.x)
+    jump = profile.length - np.concatenate([[0.0], profile.length[:-1] + profile.slope[:-1] * width])
+    bend = np.diff(profile.slope, prepend=0.0)
+    first = np.searchsorted(profile.x, lines + least, side="right")
+    after = np.searchsorted(profile.x, lines + most, side="left")
+    meets = [
+        (profile.x[a:b] - line, jump[a:b], bend[a:b])
+        for line, a, b in zip(lines.tolist(), first.tolist(), after.tolist(), strict=True)
+        if b > a
+    ]
+    shift, jumps, bends = (
+        (np.concatenate(column) for column in zip(*meets, strict=True)) if meets else (np.zeros(0),) * 3
+    )
+    order = np.argsort(shift, kind="stable")
+    left = np.concatenate([[least], shift[order]])
+    right = np.concatenate([shift[order], [most]])
+    inside = np.where(first > 0, profile.slope[first - 1], 0.0)
+    slope = float(inside.sum()) + np.concatenate([[0.0], np.cumsum(bends[order])])
+    gain = slope * (right - left)
+    start = float(inked_length(profile, lines + least).sum())
+    at_left = start + np.concatenate([[0.0], np.cumsum(jumps[order] + gain[:-1])])
+    return left, right, at_left, at_left + gain
