@@ -11,8 +11,12 @@ A fault says where it is, what was needed, what was given and what to write inst
 in one sentence, so that a screen can redden the field and a terminal can print the line.
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from typing import TypeVar
+
+A = TypeVar("A")
+B = TypeVar("B")
 
 
 @dataclass(frozen=True)
@@ -35,7 +39,7 @@ class RotaryError(Exception):
     """The root of all errors that this package raises on purpose."""
 
 
-class Refused(RotaryError):
+class Refused(RotaryError):  # noqa: N818  (the word that a person reads)
     """The input can't be used; every fault is told at once."""
 
     def __init__(self, faults: Iterable[Fault]) -> None:
@@ -47,10 +51,42 @@ class NoPlan(Refused):
     """The input is in order, but what is asked for can't be done; the faults say why."""
 
 
-class FileTrouble(RotaryError):
+class FileTrouble(RotaryError):  # noqa: N818  (the word that a person reads)
     """A file or folder can't be read or written; the sentence says which and what to do."""
 
 
 def refuse(where: str, says: str) -> Refused:
     """A refusal with a single fault, to be raised by the caller."""
     return Refused([Fault(where, says)])
+
+
+def both(first: Callable[[], A], second: Callable[[], B]) -> tuple[A, B]:
+    """The answers of two questions that don't need each other, or all that both have to refuse.
+
+    >>> both(lambda: 1, lambda: "two")
+    (1, 'two')
+    """
+    refusals: list[Refused] = []
+    answers: list[object] = []
+    for question in (first, second):
+        try:
+            answers.append(question())
+        except Refused as refused:
+            refusals.append(refused)
+    if len(refusals) == 1:
+        raise refusals[0]
+    if refusals:
+        kind = NoPlan if all(isinstance(refused, NoPlan) for refused in refusals) else Refused
+        raise kind(fault for refused in refusals for fault in refused.faults)
+    return answers[0], answers[1]  # type: ignore[return-value]
+
+
+def brief(value: object, length: int = 40) -> str:
+    r"""A value as it may be shown in a sentence: one line, printable, not long.
+
+    >>> brief("two\nlines"), brief("x" * 100, 5)
+    ('two lines', 'xxxx…')
+    """
+    text = str(value)[: 4 * length] if isinstance(value, str | int | float) else type(value).__name__
+    shown = "".join(sign if sign.isprintable() else " " for sign in text).strip()
+    return shown if len(shown) <= length else shown[: length - 1] + "…"

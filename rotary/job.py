@@ -1,16 +1,31 @@
 """The job as a person writes it: one TOML file, values as text with units."""
 
+import json
+import tomllib
+from collections.abc import Mapping
+from difflib import get_close_matches
 from pathlib import Path
+from typing import Any, Final
 
-from pydantic import Field
+from pydantic import Field, ValidationError
 
+from rotary import units
 from rotary.artwork.layout import Artwork
 from rotary.drive import Drive
+from rotary.errors import Fault, FileTrouble, Refused, brief, refuse
+from rotary.faults import faults_of
 from rotary.head import Head
 from rotary.item import Item
-from rotary.model import Model
+from rotary.model import Model, entry_of, quantity_of
 from rotary.safety import Shop
+from rotary.shipped import reference
 from rotary.slices import Tolerances
+
+LARGEST_FILE_BYTES: Final = 1_000_000
+"""A job file is a page of text; what is larger is some other file."""
+
+UNCOATED: Final = "none"
+"""How a job file says that the metal is bare, since TOML has no word for nothing."""
 
 
 class Job(Model):
@@ -25,11 +40,269 @@ class Job(Model):
     shop: Shop = Field(default_factory=Shop)
 
 
+def job_from_data(data: Mapping[str, Any], units: str = "must") -> Job:
+    """A job from tables of texts, as a file or a screen holds them; raises Refused with every fault at once.
+
+    `units` says what a bare number means: "must" refuses it, "mm" and "in" give it the unit
+    that a field shows in that system.
+    """
+    tables = {name: value for name, value in data.items() if name != "kept"}
+    faults = _with_shipped_head(tables)
+    item = tables.get("item")
+    if isinstance(item, Mapping) and item.get("coating") == UNCOATED:
+        tables["item"] = {**item, "coating": None}
+    try:
+        job = Job.model_validate(tables, context={"units": units})
+    except ValidationError as error:
+        known = {fault.where for fault in faults}
+        faults += [fault for fault in faults_of(error, Job) if fault.where not in known]
+    if faults:
+        raise Refused(faults)
+    return job
+
+
 def job_from_text(text: str, source: str = "job file") -> Job:
     """A job from TOML text; raises Refused with every fault at once."""
-    raise NotImplementedError
+    try:
+        data = tomllib.loads(text.removeprefix("\ufeff").replace("\r\n", "\n"))
+    except RecursionError:
+        raise refuse(
+            "", f"{source} is nested too deep to be a job: write tables and values as the examples do"
+        ) from None
+    except ValueError as trouble:
+        raise refuse("", f"{source} is not TOML ({brief(str(trouble), 90)}): {_toml_hint(str(trouble))}") from None
+    return job_from_data(data)
+
+
+def job_from_bytes(raw: bytes, source: str = "job file") -> Job:
+    """A job from the bytes of a file; raises Refused where they are no text or no job."""
+    if len(raw) > LARGEST_FILE_BYTES:
+        raise refuse("", f"{source} is larger than 1 MB, so it is no job file: name the .toml file of the job")
+    try:
+        text = raw.decode("utf-8")
+    except UnicodeDecodeError:
+        raise refuse(
+            "", f"{source} is not text in UTF-8: save it as plain text in UTF-8, or name another file"
+        ) from None
+    return job_from_text(text, source)
 
 
 def job_from_file(path: Path) -> Job:
     """A job from a file; raises FileTrouble where it can't be read, Refused where it can't be used."""
-    raise NotImplementedError
+    return job_from_bytes(bytes_of_file(path), brief(str(path), 80))
+
+
+def bytes_of_file(path: Path) -> bytes:
+    """The bytes of a file, a little more than a job may have at most; raises FileTrouble with a sentence."""
+    shown = brief(str(path), 80)
+    try:
+        with path.open("rb") as file:
+            return file.read(LARGEST_FILE_BYTES + 1)
+    except FileNotFoundError:
+        raise FileTrouble(
+            f"there is no file {shown}: check the name, or see what ships with: rotary examples"
+        ) from None
+    except IsADirectoryError:
+        raise FileTrouble(f"{shown} is a folder: name a job file in it, one that ends in .toml") from None
+    except PermissionError:
+        what = "is a folder" if path.is_dir() else "may not be read by you"
+        raise FileTrouble(f"{shown} {what}: name a job file that you may read") from None
+    except (OSError, ValueError) as trouble:
+        reason = trouble.strerror if isinstance(trouble, OSError) and trouble.strerror else str(trouble)
+        raise FileTrouble(f"{shown} can't be read ({brief(reason, 60)}): name another job file") from None
+
+
+def _toml_hint(trouble: str) -> str:
+    if "Invalid value" in trouble:
+        return 'write a value with a unit in quotes, for example across = "88 mm"'
+    return 'write tables like [item] and lines like wall = "0.5 mm"'
+
+
+def _with_shipped_head(tables: dict[str, Any]) -> list[Fault]:
+    """Put the shipped head that `use_head` or `head.use` names under what the file says of it itself."""
+    own = tables.get("head", {})
+    if "use_head" in tables:
+        where, name = "use_head", tables.pop("use_head")
+    elif isinstance(own, Mapping) and "use" in own:
+        where, name = "head.use", own["use"]
+    else:
+        return []
+    heads = shipped_head_tables()
+    own = {key: value for key, value in own.items() if key != "use"} if isinstance(own, Mapping) else own
+    tables["head"] = own
+    if not isinstance(name, str) or name not in heads:
+        near = get_close_matches(str(name), heads, 1)
+        hint = f', perhaps you meant "{near[0]}"' if near else ""
+        # The head's own missing fields would only repeat that the name is wrong.
+        tables["head"] = next(iter(heads.values()))
+        names = " or ".join(f'"{key}"' for key in heads)
+        return [
+            Fault(where, f"{brief(name)} is no shipped head{hint}: write {names}, or the head's own values in [head]")
+        ]
+    if isinstance(own, Mapping):
+        tables["head"] = {**heads[name], **own}
+    return []
+
+
+def shipped_head_tables() -> dict[str, dict[str, Any]]:
+    """The shipped heads as tables of texts, by the name that `use_head` takes."""
+    return tomllib.loads(reference("heads.toml"))
+
+
+def job_text(job: Job, before: str = "") -> str:
+    """The job as a TOML file that reads well and reads back as exactly the same job.
+
+    `before` goes first, as comment lines.
+    """
+    lines = [f"# {line}".rstrip() for line in before.splitlines()]
+    lines += _table_lines(job, "")
+    return "\n".join(lines).strip() + "\n"
+
+
+def _table_lines(table: Model, path: str) -> list[str]:
+    """The plain values of a table first, then its own tables, each under its heading."""
+    lines: list[str] = []
+    tables: list[str] = []
+    # The kind of a drive goes first: it says which fields may follow.
+    for name, info in sorted(type(table).model_fields.items(), key=lambda field: field[0] != "kind"):
+        value, key = getattr(table, name), info.alias or name
+        if value is None and name == "coating":
+            value = UNCOATED
+        if value is None or (value == () and not info.is_required()) or (name == "shop" and value == Shop()):
+            continue
+        if isinstance(value, Model):
+            inner = f"{path}.{key}" if path else key
+            heading = ["", f"# {_HEADINGS[inner]}"] if inner in _HEADINGS else [""]
+            tables += [*heading, f"[{inner}]", *_table_lines(value, inner)]
+        else:
+            remark = REMARKS.get((path.rpartition(".")[2], key))
+            lines.append(f"{key} = {_value_text(value, info)}" + (f"  # {remark}" if remark else ""))
+    return lines + tables
+
+
+def _value_text(value: Any, wanted: Any) -> str:
+    quantity = quantity_of(wanted)
+    if isinstance(value, tuple):
+        entries = [_value_text(entry, entry_of(wanted)) for entry in value]
+        if value and isinstance(value[0], Model):
+            return "[\n" + "".join(f"  {entry},\n" for entry in entries) + "]"
+        return f"[{', '.join(entries)}]"
+    if isinstance(value, Model):
+        pairs = [
+            f"{info.alias or name} = {_value_text(getattr(value, name), info)}"
+            for name, info in type(value).model_fields.items()
+            if getattr(value, name) is not None and (info.is_required() or getattr(value, name) != info.default)
+        ]
+        return f"{{ {', '.join(pairs)} }}"
+    if quantity:
+        return f'"{units.shortest_text(value, quantity.unit)}"'
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, str):
+        # JSON's escapes are TOML's; only the delete character needs one in TOML alone.
+        return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007F")
+    return repr(value)
+
+
+def job_schema() -> dict[str, Any]:
+    """The JSON schema of a job file, as published in docs/job.schema.json."""
+    schema = Job.model_json_schema(by_alias=True, mode="validation")
+    _tidy(schema)
+    head = schema["$defs"]["Head"]
+    head["properties"]["use"] = {"type": "string", "enum": list(shipped_head_tables()), "description": _USE}
+    head["anyOf"] = [{"required": head.pop("required")}, {"required": ["use"]}, {"$comment": "use_head names it"}]
+    schema["properties"]["use_head"] = head["properties"]["use"]
+    schema["properties"]["kept"] = {"type": "object", "description": "when and under which name the job was kept"}
+    schema["required"] = [name for name in schema["required"] if name != "head"]
+    schema["anyOf"] = [{"required": ["head"]}, {"required": ["use_head"]}]
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "Job file of rotary",
+        **{key: value for key, value in schema.items() if key != "title"},
+    }
+
+
+_USE: Final = "a head that ships with the tool; values beside it win over the shipped ones"
+
+
+def _tidy(node: Any) -> None:
+    """Take out what TOML can't hold (null) and what a text with a unit can't be held to (bounds)."""
+    if isinstance(node, list):
+        for entry in node:
+            _tidy(entry)
+    if isinstance(node, dict):
+        _without_null(node)
+        textual = node.get("type") == "string"
+        for key in ("gt", "ge", "lt", "le", "title", *(_NUMERIC if textual else ())):
+            if not isinstance(node.get(key), dict):
+                node.pop(key, None)
+        if textual and not isinstance(node.get("default"), str):
+            node.pop("default", None)
+        for value in node.values():
+            _tidy(value)
+
+
+_NUMERIC: Final = ("minimum", "maximum", "exclusiveMinimum", "exclusiveMaximum")
+
+
+def _without_null(node: dict[str, Any]) -> None:
+    choices = [choice for choice in node.get("anyOf", []) if choice != {"type": "null"}]
+    if len(choices) == 1:
+        node.pop("anyOf")
+        node.update({key: value for key, value in choices[0].items() if key not in node})
+    if "default" in node and node["default"] is None:
+        node.pop("default")
+
+
+_HEADINGS: Final = {
+    "item": "What is turned.",
+    "item.handle": "What stands out of the wall; angles from the front, to the right seen from the head, rim at +Y.",
+    "item.weld_line": "The item's own seam.",
+    "drive": "What turns it.",
+    "head": "Laser and lens.",
+    "artwork": "The artwork, by its size.",
+    "tolerances": "What is accepted, and how well the inputs are known.",
+    "shop": "What else is in the room.",
+}
+
+REMARKS: Final = {
+    ("item", "datum"): "the end that heights are measured from",
+    ("item", "measuring_tolerance"): "of the calipers or the tape",
+    ("item", "coating"): '"none" for bare metal',
+    ("item", "solid"): "true for bars and nuts that are not hollow",
+    ("item", "runout"): "total indicator reading at the apex over a turn",
+    ("drive", "full_steps"): "of the motor, a turn",
+    ("drive", "gear_ratio"): "turns of the motor for one of the chuck or the driven roller",
+    ("drive", "rounding"): "how the controller rounds to whole steps",
+    ("drive", "controller_field"): "what the controller lets you type",
+    ("drive", "typed_decimals"): "how many decimals it takes",
+    ("drive", "acceleration_rad_s2"): "of the item, in rad/s²",
+    ("drive", "settling"): "wait after a move",
+    ("drive", "skew"): "of the axis in the field",
+    ("drive", "offset"): "of the axis from the field's centre line",
+    ("drive", "centres"): "distance between the roller axes",
+    ("drive", "axis_height"): "of the roller or chuck axis over the bed",
+    ("drive", "levelled"): "true if the foot or rim end is raised until the apex line is level",
+    ("head", "beam_quality"): "M²",
+    ("head", "beam_diameter"): "at the lens",
+    ("head", "field"): "the lens's field, side to side",
+    ("head", "spot"): "as measured, in focus; wins over the computed one",
+    ("head", "free_height"): "from the focal plane up to the lowest part of the head",
+    ("head", "power_step"): "the finest step that the power can be set to",
+    ("head", "travel_speed"): "between marks, beam off",
+    ("head", "line_wait"): "at each start, stop and turn",
+    ("head", "field_axis"): "the field axis that the item lies along",
+    ("head", "rim_towards"): "the side that the rim points to",
+    ("artwork", "centre"): "height of its middle from the item's datum",
+    ("artwork", "centre_angle"): "from the item's front",
+    ("artwork", "ink"): "share of the area that is marked",
+    ("tolerances", "joint"): "largest gap or double mark at a joint",
+    ("tolerances", "fluence_low"): "least fluence over a slice, of that wanted",
+    ("tolerances", "fluence_high"): "most fluence over a slice, of that wanted",
+    ("tolerances", "incidence"): "largest angle between beam and wall normal",
+    ("tolerances", "blank_edge"): "left white beside each slice of a slice sheet",
+    ("tolerances", "diameter"): "how well the diameter is known, 95 %",
+    ("tolerances", "focus"): "how well the focus is set, 95 %",
+    ("tolerances", "field_scale"): "how well the field's scale is known, 95 %",
+    ("tolerances", "slice_width"): "asked for; leave it out to have it chosen",
+}

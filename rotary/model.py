@@ -9,10 +9,13 @@ number without a unit; ``{"units": "mm"}`` and ``{"units": "in"}`` (screens) giv
 number the unit that the field shows. Without a context a bare number is taken as it is.
 """
 
-from collections.abc import Callable
-from typing import Annotated, Any, Final
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from types import UnionType
+from typing import Annotated, Any, Final, Union, get_args, get_origin
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationInfo, WithJsonSchema
+from pydantic.fields import FieldInfo
 
 from rotary import units
 
@@ -45,23 +48,78 @@ class Model(BaseModel):
     )
 
 
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """What a field with a unit says about itself: its canonical unit and an example to show a person."""
+
+    unit: str
+    example: str
+
+    def text(self, value: float) -> str:
+        """The value as it may be shown in a sentence."""
+        return units.text_from_value(value, self.unit, digits=6)
+
+
+def types_behind(wanted: Any) -> Iterator[Any]:
+    """The types behind a field's unions and annotations, and the annotations' own notes.
+
+    >>> list(types_behind(int | None))
+    [<class 'int'>, <class 'NoneType'>]
+    """
+    if isinstance(wanted, FieldInfo):
+        yield from wanted.metadata
+        yield from types_behind(wanted.annotation)
+    elif get_origin(wanted) is Annotated:
+        inner, *notes = get_args(wanted)
+        yield from notes
+        yield from types_behind(inner)
+    elif get_origin(wanted) in (Union, UnionType):
+        for choice in get_args(wanted):
+            yield from types_behind(choice)
+    else:
+        yield wanted
+
+
+def quantity_of(wanted: Any) -> Quantity | None:
+    """What a field with a unit says about itself; None for a field without.
+
+    >>> quantity_of(Length).unit
+    'mm'
+    """
+    return next((note for note in types_behind(wanted) if isinstance(note, Quantity)), None)
+
+
+def entry_of(wanted: Any) -> Any:
+    """The type of the entries of a list; None where the field is no list.
+
+    >>> entry_of(tuple[int, ...])
+    <class 'int'>
+    """
+    return next((get_args(kind)[0] for kind in types_behind(wanted) if get_origin(kind) is tuple), None)
+
+
 def _reader(unit: str) -> Callable[[Any, ValidationInfo], Any]:
     def read(value: Any, info: ValidationInfo) -> Any:
         mode = (info.context or {}).get("units")
         if isinstance(value, str):
             return units.value_from_text(value, unit, bare=units.bare_unit(unit, mode))
-        if mode == "must" and not isinstance(value, bool) and isinstance(value, int | float):
-            raise ValueError(units.missing_unit_sentence(value, unit))
+        if isinstance(value, bool):
+            raise units.UnitError(f'{str(value).lower()} is no number: write for example "{units.EXAMPLES[unit]}"')
+        if mode == "must" and isinstance(value, int | float):
+            raise units.UnitError(units.missing_unit_sentence(value, unit))
         return value
 
     return read
 
 
 def _quantity(unit: str) -> Any:
+    example = units.EXAMPLES[unit]
+    written = {"type": "string", "pattern": "[0-9]", "examples": [example], "description": "a number with its unit"}
     return Annotated[
         float,
         BeforeValidator(_reader(unit)),
-        WithJsonSchema({"type": "string", "description": f"a number with its unit, for example {units.EXAMPLES[unit]!r}"}),
+        WithJsonSchema(written, mode="validation"),
+        Quantity(unit, example),
     ]
 
 

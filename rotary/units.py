@@ -31,58 +31,32 @@ _INCH: Final = Fraction(254, 10)
 # Factors to the base of each dimension: mm, rad, rad/s, s, W, kHz, mJ, mm/s, 1.
 _TABLE: Final[dict[str, dict[str, Fraction]]] = {
     "length": {
-        "mm": Fraction(1),
-        "cm": Fraction(10),
-        "dm": Fraction(100),
-        "m": Fraction(1000),
-        "um": Fraction(1, 1000),
-        "nm": Fraction(1, 10**6),
-        "in": _INCH,
-        "ft": 12 * _INCH,
-        "thou": _INCH / 1000,
-        "mil": _INCH / 1000,
+        "mm": Fraction(1), "cm": Fraction(10), "dm": Fraction(100), "m": Fraction(1000),
+        "um": Fraction(1, 1000), "nm": Fraction(1, 10**6),
+        "in": _INCH, "ft": 12 * _INCH, "thou": _INCH / 1000, "mil": _INCH / 1000,
     },
     "angle": {
-        "rad": Fraction(1),
-        "mrad": Fraction(1, 1000),
-        "deg": _DEGREE,
-        "arcmin": _DEGREE / 60,
-        "arcsec": _DEGREE / 3600,
-        "gon": _DEGREE * 9 / 10,
-        "turn": 360 * _DEGREE,
+        "rad": Fraction(1), "mrad": Fraction(1, 1000), "turn": 360 * _DEGREE, "gon": _DEGREE * 9 / 10,
+        "deg": _DEGREE, "arcmin": _DEGREE / 60, "arcsec": _DEGREE / 3600,
     },
     "turning rate": {
-        "rad/s": Fraction(1),
-        "deg/s": _DEGREE,
-        "deg/min": _DEGREE / 60,
-        "turn/s": 360 * _DEGREE,
-        "turn/min": 6 * _DEGREE,
-        "rpm": 6 * _DEGREE,
+        "rad/s": Fraction(1), "deg/s": _DEGREE, "deg/min": _DEGREE / 60,
+        "turn/s": 360 * _DEGREE, "turn/min": 6 * _DEGREE, "rpm": 6 * _DEGREE,
     },
     "time": {
-        "s": Fraction(1),
-        "min": Fraction(60),
-        "h": Fraction(3600),
-        "ms": Fraction(1, 10**3),
-        "us": Fraction(1, 10**6),
-        "ns": Fraction(1, 10**9),
-        "ps": Fraction(1, 10**12),
+        "s": Fraction(1), "min": Fraction(60), "h": Fraction(3600), "ms": Fraction(1, 10**3),
+        "us": Fraction(1, 10**6), "ns": Fraction(1, 10**9), "ps": Fraction(1, 10**12),
     },
     "power": {"W": Fraction(1), "mW": Fraction(1, 1000), "kW": Fraction(1000)},
     "frequency": {"kHz": Fraction(1), "Hz": Fraction(1, 1000), "MHz": Fraction(1000)},
     "energy": {"mJ": Fraction(1), "J": Fraction(1000), "uJ": Fraction(1, 1000)},
     "speed": {
-        "mm/s": Fraction(1),
-        "cm/s": Fraction(10),
-        "m/s": Fraction(1000),
-        "mm/min": Fraction(1, 60),
-        "m/min": Fraction(1000, 60),
-        "in/s": _INCH,
-        "in/min": _INCH / 60,
-        "ft/min": 12 * _INCH / 60,
+        "mm/s": Fraction(1), "cm/s": Fraction(10), "m/s": Fraction(1000),
+        "mm/min": Fraction(1, 60), "m/min": Fraction(1000, 60),
+        "in/s": _INCH, "in/min": _INCH / 60, "ft/min": 12 * _INCH / 60,
     },
     "share": {"": Fraction(1), "%": Fraction(1, 100)},
-}
+}  # fmt: skip
 
 _ALSO: Final[dict[str, str]] = {
     "millimeter": "mm", "millimeters": "mm", "millimetre": "mm", "millimetres": "mm",
@@ -225,6 +199,25 @@ def text_from_value(value: float, unit: str, system: str = "mm", digits: int | N
     """
     shown = _SHOWN[system].get(unit, unit)
     return text_in_unit(value, unit, shown, digits)
+
+
+# Units that a value may be written in, the usual one first.
+_WRITTEN: Final = {
+    "rad": ("deg", "rad", "mrad"),
+    "rad/s": ("deg/s", "rad/s", "rpm"),
+    "s": ("s", "ms", "us"),
+    "ns": ("ns", "ps", "us"),
+    "": ("%",),
+}
+
+
+def shortest_text(value: float, unit: str) -> str:
+    """The value in whichever of the usual metric units reads shortest, exact to the last bit.
+
+    >>> shortest_text(0.0002, "s"), shortest_text(3.0, "rad/s"), shortest_text(0.35, "")
+    ('0.2 ms', '3 rad/s', '35 %')
+    """
+    return min((text_in_unit(value, unit, shown) for shown in _WRITTEN.get(unit, (unit,))), key=len)
 
 
 def text_in_unit(value: float, unit: str, shown: str, digits: int | None = None) -> str:

@@ -1,0 +1,177 @@
+"""What a model refuses, said so that a person can put it right: from pydantic's errors to our faults."""
+
+from collections.abc import Mapping
+from difflib import get_close_matches
+from typing import Any, Final, Literal, NamedTuple, get_args, get_origin
+
+from pydantic import BaseModel, ValidationError
+
+from rotary.errors import Fault, brief
+from rotary.model import Quantity, entry_of, quantity_of, types_behind
+
+
+class _Place(NamedTuple):
+    """Where an error points: the dotted name, the type wanted there, and the model it is a field of."""
+
+    dotted: str
+    name: str
+    wanted: Any
+    owner: type[BaseModel] | None
+
+
+def faults_of(error: ValidationError, model: type[BaseModel], under: str = "") -> list[Fault]:
+    """Every fault of a validation, in the order of the fields; `under` is put before each name."""
+    faults = []
+    for entry in error.errors(include_url=False):
+        place = _place(entry["loc"], model)
+        dotted = ".".join(part for part in (under, place.dotted) if part)
+        faults.append(Fault(dotted, _sentence(entry, place)))
+    return faults
+
+
+def _place(loc: tuple[int | str, ...], model: type[BaseModel]) -> _Place:
+    wanted: Any = model
+    owner: type[BaseModel] | None = None
+    dotted: list[str] = []
+    for part in loc:
+        choices = _models(wanted)
+        tagged = [choice for choice in choices if part in _tags(choice)]
+        if len(choices) > 1 and tagged:
+            wanted = tagged[0]
+            continue
+        dotted.append(brief(part))
+        owner, wanted = (choices[0], _field(choices[0], str(part))) if choices else (None, entry_of(wanted))
+    return _Place(".".join(dotted), dotted[-1] if dotted else "", wanted, owner)
+
+
+def _models(wanted: Any) -> list[type[BaseModel]]:
+    return [kind for kind in types_behind(wanted) if isinstance(kind, type) and issubclass(kind, BaseModel)]
+
+
+def _tags(model: type[BaseModel]) -> tuple[Any, ...]:
+    kind = model.model_fields.get("kind")
+    return get_args(kind.annotation) if kind else ()
+
+
+def _field(model: type[BaseModel], name: str) -> Any:
+    return next((info for key, info in model.model_fields.items() if name in (key, info.alias)), None)
+
+
+def _names(model: type[BaseModel] | None) -> list[str]:
+    return [info.alias or key for key, info in model.model_fields.items()] if model else []
+
+
+def _options(wanted: Any) -> list[str]:
+    return [f'"{value}"' for kind in types_behind(wanted) if get_origin(kind) is Literal for value in get_args(kind)]
+
+
+def _or(words: list[str]) -> str:
+    return " or ".join((", ".join(words[:-1]), words[-1])) if len(words) > 1 else "".join(words)
+
+
+def _and(words: list[str]) -> str:
+    return " and ".join((", ".join(words[:-1]), words[-1])) if len(words) > 1 else "".join(words)
+
+
+# Likelier figures than one example for all lengths.
+_LENGTHS: Final = {
+    "at": "0 mm",
+    "reach": "45 mm",
+    "from": "20 mm",
+    "to": "80 mm",
+    "focal_length": "160 mm",
+    "field": "110 mm",
+    "width": "80 mm",
+    "height": "60 mm",
+    "centre": "75 mm",
+    "gap": "0.4 mm",
+}
+
+
+def _how_to_write(place: _Place) -> str:
+    """An assignment that would be right in form, for example ``wall = "0.5 mm"``."""
+    quantity, options = quantity_of(place.wanted), _options(place.wanted)
+    if quantity:
+        example = _LENGTHS.get(place.name, quantity.example) if quantity.unit == "mm" else quantity.example
+        return f'{place.name} = "{example}"'
+    if options:
+        return f"{place.name} = {_or(options)}"
+    if models := _models(place.wanted):
+        return f"a table [{place.dotted}] with {_and(_required(models[0])) or 'what it needs'}"
+    kinds = set(types_behind(place.wanted))
+    if any(get_origin(kind) is tuple for kind in kinds):
+        return f"{place.name} = [ … ], a list"
+    if bool in kinds:
+        return f"{place.name} = true or false, without quotes"
+    if int in kinds:
+        return f"{place.name} = a whole number such as 16"
+    if float in kinds:
+        return f"{place.name} = a number such as 1.5"
+    return f'{place.name} = "…", a text in quotes'
+
+
+def _required(model: type[BaseModel]) -> list[str]:
+    return [info.alias or key for key, info in model.model_fields.items() if info.is_required()]
+
+
+_BOUNDS: Final = {
+    "greater_than": ("gt", "too small", "more than {}"),
+    "greater_than_equal": ("ge", "too small", "{} or more"),
+    "less_than": ("lt", "too large", "less than {}"),
+    "less_than_equal": ("le", "too large", "{} or less"),
+}
+
+
+def _sentence(entry: Mapping[str, Any], place: _Place) -> str:
+    kind, given, notes = entry["type"], entry["input"], entry.get("ctx", {})
+    if kind == "value_error":
+        return str(notes["error"])
+    if kind in _BOUNDS:
+        return _out_of_bounds(*_BOUNDS[kind], given, notes, quantity_of(place.wanted))
+    if kind == "extra_forbidden":
+        return _unknown(place)
+    if kind == "missing":
+        return f"is missing: write {_how_to_write(place)}"
+    if kind.startswith("union_tag"):
+        return _untagged(kind, notes, place)
+    if kind == "literal_error":
+        near = get_close_matches(str(given), [option.strip('"') for option in _options(place.wanted)], 1)
+        hint = f', perhaps you meant "{near[0]}"' if near else ""
+        return f"{brief(given) or 'an empty text'} is not a choice here{hint}: write {_how_to_write(place)}"
+    if kind == "string_too_short":
+        return f"must not be empty: write {_how_to_write(place)}"
+    if kind == "string_too_long":
+        return f"is longer than {notes['max_length']} characters: write a shorter one"
+    if kind == "finite_number":
+        return f"{brief(given)} is no number one can reckon with: write {_how_to_write(place)}"
+    return f"{brief(given) or 'an empty text'} can't stand here: write {_how_to_write(place)}"
+
+
+def _out_of_bounds(
+    key: str, fault: str, bound: str, given: Any, notes: Mapping[str, Any], quantity: Quantity | None
+) -> str:
+    if quantity is None:
+        return f"{brief(given)} is {fault}: write {bound.format(f'{notes[key]:g}')}"
+    shown = given if isinstance(given, str) else quantity.text(float(given))
+    return f"{brief(shown)} is {fault}: write {bound.format(quantity.text(float(notes[key])))}"
+
+
+def _unknown(place: _Place) -> str:
+    names = _names(place.owner)
+    near = get_close_matches(place.name, names, 1, cutoff=0.6)
+    if near:
+        return f'is not known here; did you mean "{near[0]}"?'
+    for name in names:
+        for model in _models(_field(place.owner, name)) if place.owner else ():
+            if place.name in _names(model):
+                return f"is not known here: write it in the table [{name}]"
+    return f"is not known here: remove it, or write one of {', '.join(names)}"
+
+
+def _untagged(kind: str, notes: Mapping[str, Any], place: _Place) -> str:
+    tags = [f'"{tag}"' for model in _models(place.wanted) for tag in _tags(model)]
+    if kind == "union_tag_not_found":
+        return f"does not say of which kind it is: write kind = {_or(tags)}"
+    near = get_close_matches(str(notes.get("tag", "")), [tag.strip('"') for tag in tags], 1)
+    hint = f', perhaps you meant "{near[0]}"' if near else ""
+    return f"{brief(notes.get('tag', ''))} is no kind of {place.name}{hint}: write kind = {_or(tags)}"
