@@ -1,0 +1,242 @@
+"""How a turned body lies on two parallel rollers: height, contact, tilt.
+
+::
+
+      end view                              side view (roller axes horizontal)
+
+          .--.     item, radius r                  ___---""| rim
+         (  + ) ---                        foot |""   + . . . . axis, tilt τ
+          '--' \\  φ from the bottom             |--___    |
+        o   |   o   rollers, radius ρ            ==o======o== one of the rollers
+        |<- c ->|                                  contact
+
+Cut the item, grown all round by ρ, with the upright plane through one roller's axis: the cut
+is a flat shape that rests on a straight line, the roller's axis. So the whole question is how
+a flat shape rests on a straight edge, exactly and for any taper. Derivation: docs/formulas/motion.md.
+"""
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Floats = NDArray[np.float64]
+
+
+def _floats(value: ArrayLike) -> Floats:
+    return np.asarray(value, float)
+
+
+class Resting(NamedTuple):
+    """How a body rests on the rollers.
+
+    `tilt_rad` is the item's axis against the roller axes, + where the rim is higher;
+    `height_mm` that of the axis over the roller axes at the centre of gravity;
+    `touch_from_mm`/`touch_to_mm` the places that touch (equal where it is one);
+    `contact_angle_rad` from the bottom, in a plane across the item's axis;
+    `rolling_share` what the radius at the contact is multiplied with to get the rolling radius;
+    `steady` False where the body would tip over the end of what can touch.
+    """
+
+    tilt_rad: float
+    height_mm: float
+    touch_from_mm: float
+    touch_to_mm: float
+    contact_angle_rad: float
+    rolling_share: float
+    steady: bool
+
+
+def cradle_height_mm(radius_mm: ArrayLike, roller_radius_mm: ArrayLike, centres_mm: ArrayLike) -> Floats:
+    """Height of a cylinder's axis over the roller axes, sqrt((r + ρ)² − (c/2)²).
+
+    nan where the item falls between the rollers. Floats that broadcast.
+
+    >>> cradle_height_mm([40.0, 20.0], roller_radius_mm=10.0, centres_mm=60.0)
+    array([40., nan])
+    """
+    reach, half = _floats(radius_mm) + _floats(roller_radius_mm), _floats(centres_mm) / 2
+    square = (reach - half) * (reach + half)
+    return np.asarray(np.sqrt(np.where(square > 0, square, np.nan)))
+
+
+def widest_centres_mm(radius_mm: ArrayLike, roller_radius_mm: ArrayLike) -> Floats:
+    """Distance of the roller axes at which the item falls through, 2 (r + ρ).
+
+    >>> float(widest_centres_mm(40.0, 10.0))
+    100.0
+    """
+    return np.asarray(2 * (_floats(radius_mm) + _floats(roller_radius_mm)))
+
+
+def centre_of_gravity_mm(s_mm: ArrayLike, radius_mm: ArrayLike, solid: bool = False) -> float:
+    """Place along the axis where the body balances: (n,) heights, rising, and radii.
+
+    A thin shell of even wall, open at both ends (lid off, base left out), or a solid body.
+
+    >>> round(centre_of_gravity_mm([0.0, 150.0], [44.0, 35.0]), 3)
+    72.152
+    """
+    s, r = _floats(s_mm), _floats(radius_mm)
+    ds, dr = np.diff(s), np.diff(r)
+    a, b = r[:-1], r[1:]
+    if solid:  # exact for straight pieces between the places
+        weight = ds * (a * a + a * b + b * b) / 3
+        moment = ds**2 * (a * a + 2 * a * b + 3 * b * b) / 12
+    else:
+        slant = np.hypot(ds, dr)
+        weight = slant * (a + b) / 2
+        moment = slant * ds * (a + 2 * b) / 6
+    return float((np.sum(weight * s[:-1]) + np.sum(moment)) / np.sum(weight))
+
+
+def cone_resting(
+    gravity_mm: float, radius_mm: float, half_angle_rad: float, roller_radius_mm: float, centres_mm: float
+) -> Resting:
+    """How a cone, or a cylinder, rests: exact, for any half angle below a right angle.
+
+    `radius_mm` is the radius at the centre of gravity. The forces at the two contacts meet the
+    axis there, so the contact is the foot of the perpendicular: radius r cos²α. With
+    D = cos α (r cos α + ρ): sin φ = (c/2)/D, tan τ = tan α / cos φ. nan where it falls through.
+
+    >>> cone = cone_resting(75.0, 39.5, -0.0599282, roller_radius_mm=10.0, centres_mm=60.0)
+    >>> np.degrees([cone.tilt_rad, cone.tilt_rad - 0.0599282]).round(1)
+    array([-4.3, -7.8])
+    """
+    sin_a, cos_a = np.sin(half_angle_rad), np.cos(half_angle_rad)
+    across = cos_a * (radius_mm * cos_a + roller_radius_mm)
+    if across <= centres_mm / 2:
+        return Resting(np.nan, np.nan, np.nan, np.nan, np.nan, np.nan, False)
+    angle = np.arcsin(centres_mm / 2 / across)
+    tilt = np.arctan(sin_a / cos_a / np.cos(angle))
+    place = gravity_mm - radius_mm * sin_a * cos_a
+    return Resting(
+        float(tilt),
+        float(across * np.cos(angle) / np.cos(tilt)),
+        float(place),
+        float(place),
+        float(angle),
+        float(np.cos(tilt) / cos_a),
+        True,
+    )
+
+
+def _lower_hull(x: Floats, y: Floats) -> list[int]:
+    hull: list[int] = []
+    for i in range(len(x)):
+        while len(hull) > 1:
+            a, b = hull[-2], hull[-1]
+            if (x[b] - x[a]) * (y[i] - y[a]) - (y[b] - y[a]) * (x[i] - x[a]) > 0:
+                break
+            hull.pop()
+        hull.append(i)
+    return hull
+
+
+def _cut(
+    s_mm: ArrayLike, radius_mm: ArrayLike, slope: ArrayLike, roller_radius_mm: float, centres_mm: float
+) -> tuple[Floats, Floats, NDArray[np.bool_]]:
+    """The grown body cut by the plane through a roller's axis: places (n,), depths below the axis (n,), which exist."""
+    angle = np.arctan(_floats(slope))
+    place = _floats(s_mm) - roller_radius_mm * np.sin(angle)
+    depth = cradle_height_mm(_floats(radius_mm), roller_radius_mm * np.cos(angle), centres_mm)
+    return place, depth, np.isfinite(depth)
+
+
+def profile_resting(
+    s_mm: ArrayLike,
+    radius_mm: ArrayLike,
+    slope: ArrayLike,
+    gravity_mm: float,
+    roller_radius_mm: float,
+    centres_mm: float,
+) -> Resting:
+    """How any turned body rests: (n,) places that may touch, rising, with their radii and slopes dr/ds.
+
+    As fine as the places are. A belly or a cone touches at one place, a waist or a barrel with
+    two rims at two. nan where no place is wide enough for the rollers.
+
+    >>> s = np.linspace(0, 150, 301)
+    >>> cone = profile_resting(s, 44 - 0.06 * s, np.full(301, -0.06), 75.0, 10.0, 60.0)
+    >>> round(float(np.degrees(cone.tilt_rad)), 1)
+    -4.3
+    """
+    s, r = _floats(s_mm), _floats(radius_mm)
+    place, depth, stands = _cut(s, r, slope, roller_radius_mm, centres_mm)
+    if not stands.any():
+        return Resting(np.nan, np.nan, np.nan, np.nan, np.nan, np.nan, False)
+    which = np.flatnonzero(stands)
+    which = which[np.argsort(place[which], kind="stable")]
+    x, y = place[which], -depth[which]
+    hull = np.array(_lower_hull(x, y))
+    if len(hull) == 1:
+        first = last = int(which[0])
+        tilt, steady = 0.0, False
+    else:
+        # The body stands still on the edge of the shape over which the centre of gravity lies.
+        dx, dy = np.diff(x[hull]), np.diff(y[hull])
+        along = ((gravity_mm - x[hull][:-1]) * dx - y[hull][:-1] * dy) / (dx**2 + dy**2)
+        inside = np.flatnonzero((along >= 0) & (along <= 1))
+        steady = bool(inside.size)
+        edge = int(inside[0]) if steady else int(np.argmin(np.abs(along - 0.5)))
+        first, last = int(which[hull[edge]]), int(which[hull[edge + 1]])
+        tilt = float(-np.arctan2(dy[edge], dx[edge]))
+    height = float(np.max((gravity_mm - x) * np.sin(tilt) - y * np.cos(tilt)))
+    angles = np.arctan(_floats(slope))[[first, last]]
+    across = float(np.mean(r[[first, last]] + roller_radius_mm * np.cos(angles)))
+    return Resting(
+        tilt,
+        height,
+        float(min(s[first], s[last])),
+        float(max(s[first], s[last])),
+        float(np.arcsin(min(1.0, centres_mm / 2 / across))),
+        float(np.cos(tilt) / np.mean(np.cos(angles))),
+        steady,
+    )
+
+
+def gap_mm(
+    resting: Resting,
+    s_mm: ArrayLike,
+    radius_mm: ArrayLike,
+    slope: ArrayLike,
+    gravity_mm: float,
+    roller_radius_mm: float,
+    centres_mm: float,
+) -> Floats:
+    """How far each place (n,) of a resting body is from the rollers [mm]; inf where it hangs between them.
+
+    What soft rollers bridge by giving way.
+
+    >>> cone = cone_resting(75.0, 39.5, np.arctan(-0.06), 10.0, 60.0)
+    >>> gap_mm(cone, [0.0, 75.0, 150.0], [44.0, 39.5, 35.0], [-0.06] * 3, 75.0, 10.0, 60.0).round(2)
+    array([0.11, 0.  , 0.13])
+    """
+    place, depth, stands = _cut(s_mm, radius_mm, slope, roller_radius_mm, centres_mm)
+    lean = (gravity_mm - place) * np.sin(resting.tilt_rad) + np.where(stands, depth, 0.0) * np.cos(resting.tilt_rad)
+    return np.where(stands, (resting.height_mm - lean) * np.cos(resting.contact_angle_rad), np.inf)
+
+
+def shim_mm(tilt_rad: ArrayLike, base_mm: ArrayLike) -> Floats:
+    """Thickness under one end of a base that levels a line which climbs by `tilt_rad`, base × sin.
+
+    >>> float(shim_mm(0.1354, 150.0).round(2))
+    20.25
+    """
+    return np.asarray(_floats(base_mm) * np.sin(_floats(tilt_rad)))
+
+
+def roller_half_width_rad(radius_mm: float, reach_mm: float, roller_radius_mm: float) -> float:
+    """Half the angle, seen from the item's axis, in which a handle of this reach would meet a roller.
+
+    The roller touches the item at `radius_mm`; up to the handle's tip it fills this angle to
+    each side of its contact, at most asin(ρ/(r + ρ)).
+
+    >>> round(float(np.degrees(roller_half_width_rad(40.0, 30.0, 10.0))), 2)
+    11.54
+    """
+    far = radius_mm + roller_radius_mm
+    touching = (far**2 - roller_radius_mm**2) ** 0.5
+    tip = min(radius_mm + reach_mm, touching)
+    cosine = (far**2 + tip**2 - roller_radius_mm**2) / (2 * far * tip)
+    return float(np.arccos(min(1.0, cosine)))
