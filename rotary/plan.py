@@ -2,6 +2,7 @@
 
 from rotary.artwork.layout import Layout, layout
 from rotary.drive import ItemTurning, turning
+from rotary.errors import both
 from rotary.focus import Focus, focus
 from rotary.head import Optics, optics
 from rotary.item import body
@@ -30,10 +31,8 @@ class Plan(Model):
 
 def plan(job: Job, draws: int = 1000) -> Plan:
     """The plan of a job; `draws` 0 leaves out the chances. Raises Refused with what to put right."""
-    shape = body(job.item)
-    turns = turning(job.drive, job.item, shape)
-    beam = optics(job.head)
-    lies = layout(job.artwork, job.item, shape)
+    shape, beam = both(lambda: body(job.item), lambda: optics(job.head))
+    turns, lies = both(lambda: turning(job.drive, job.item, shape), lambda: layout(job.artwork, job.item, shape))
     chosen = choice(job.item, shape, lies, job.head, beam, job.tolerances, draws)
     defocus_mm = chosen.setting.defocus_mm if chosen.setting else 0.0
     cut = split(job.tolerances, job.drive, turns, job.head, beam, job.item, shape, lies, defocus_mm)

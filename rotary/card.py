@@ -1,0 +1,401 @@
+"""8  The plan as papers: the setup card as plain text, to print and to follow at the machine."""
+
+import textwrap
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from math import degrees
+from typing import Final, TypeVar
+
+from rotary.plan import Plan
+from rotary.slices import KeyIn
+
+Row = TypeVar("Row")
+
+WIDTH: Final = 100
+"""Columns: what A4 and Letter take on their side, and upright in a small type."""
+
+MOST_BOXES: Final = 240
+"""More boxes than this are not ticked by anybody; then a slice has one box for all its passes."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Sizes:
+    """How lengths are written on this card."""
+
+    system: str
+
+    def length(self, mm: float | None, signed: bool = False) -> str:
+        if mm is None:
+            return "-"
+        sign = "+" if signed else ""
+        return f"{mm / 25.4:{sign}.4f} in" if self.system == "in" else f"{mm:{sign}.2f} mm"
+
+    def bare(self, mm: float) -> str:
+        return self.length(mm).rpartition(" ")[0]
+
+    def fine(self, mm: float, signed: bool = True) -> str:
+        sign = "+" if signed else ""
+        return f"{mm / 0.0254:{sign}.2f}" if self.system == "in" else f"{1000 * mm:{sign}.0f}"
+
+    @property
+    def unit(self) -> str:
+        return "in" if self.system == "in" else "mm"
+
+    @property
+    def fine_unit(self) -> str:
+        return "thou" if self.system == "in" else "um"
+
+
+def card_lines(plan: Plan, system: str = "mm", day: date | None = None) -> list[str]:
+    """The setup card, line by line, at most 100 columns wide; `system` is "mm" or "in", `day` goes on top."""
+    sizes = _Sizes(system)
+    parts = [
+        _head(plan, day or date.today()),
+        _first(plan),
+        _key_in(plan.split.key_in),
+        _must_show(plan),
+        _focus(plan, sizes),
+        _artwork(plan, sizes),
+        _split(plan, sizes),
+        _joints(plan, sizes),
+        _passes(plan),
+        _cautions(plan),
+        _boxes(plan),
+        _notes(),
+    ]
+    return [line.rstrip() for part in parts if part for line in [*part, ""]]
+
+
+def _title(text: str) -> str:
+    return f"{text.upper()} ".ljust(WIDTH, "-")
+
+
+def _wrapped(text: str, first: str = "  ", rest: str | None = None) -> list[str]:
+    after = " " * len(first) if rest is None else rest
+    plain = " ".join(text.split())
+    return textwrap.wrap(plain, WIDTH, initial_indent=first, subsequent_indent=after) or [first.rstrip()]
+
+
+def _listed(texts: Iterable[str], mark: str = "  - ") -> list[str]:
+    return [line for text in texts for line in _wrapped(text, mark)]
+
+
+def _table(rows: Sequence[Sequence[str]]) -> list[str]:
+    """Columns as wide as they need, the first flush left, the last wrapped to the room that is left."""
+    columns = list(zip(*rows, strict=True))
+    widths = [max(map(len, column)) for column in columns[:-1]]
+    room = WIDTH - sum(widths) - 2 * len(columns)
+    lines = []
+    for row in rows:
+        cells = [
+            cell.rjust(wide) if place else cell.ljust(wide)
+            for place, (cell, wide) in enumerate(zip(row[:-1], widths, strict=True))
+        ]
+        start = "  " + "  ".join(cells) + "  "
+        pieces = textwrap.wrap(" ".join(row[-1].split()), max(room, 16)) or [""]
+        lines += [(" " * len(start) if place else start) + piece for place, piece in enumerate(pieces)]
+    return lines
+
+
+def _figures(pairs: Iterable[tuple[str, str]]) -> list[str]:
+    return [line for name, value in pairs for line in _wrapped(value, f"  {name:<34}")]
+
+
+# Strokes of the large figures, three rows each: drawn with characters that any printer has.
+_STROKES: Final = {
+    "0": (" _ ", "| |", "|_|"), "1": ("   ", "  |", "  |"), "2": (" _ ", " _|", "|_ "), "3": (" _ ", " _|", " _|"),
+    "4": ("   ", "|_|", "  |"), "5": (" _ ", "|_ ", " _|"), "6": (" _ ", "|_ ", "|_|"), "7": (" _ ", "  |", "  |"),
+    "8": (" _ ", "|_|", "|_|"), "9": (" _ ", "|_|", " _|"), ".": (" ", " ", "."), "-": ("   ", " _ ", "   "),
+    "+": ("   ", " | ", "-+-"), " ": (" ", " ", " "),
+}  # fmt: skip
+
+
+def large(text: str) -> list[str]:
+    """A number in figures three rows high; any other text as it is, in the last of three rows.
+
+    >>> print("\\n".join(large("2.5")))
+     _   _
+     _| |_
+    |_ . _|
+    """
+    signs = text.replace("−", "-").strip()
+    if not signs or not set(signs) <= set(_STROKES):
+        return ["", "", text.strip()]
+    return [" ".join(_STROKES[sign][row] for sign in signs).rstrip() for row in range(3)]
+
+
+def _head(plan: Plan, day: date) -> list[str]:
+    name = plan.job.item.name
+    lines = [f"SETUP CARD  {name}"[: WIDTH - 12].ljust(WIDTH - 10) + day.isoformat(), "=" * WIDTH]
+    for text in (
+        plan.job.note,
+        f"Item: {plan.item_state}",
+        f"Drive: {plan.turning.state}",
+        f"Beam: {plan.optics.state}",
+    ):
+        if text:
+            lines += _wrapped(text)
+    lines += _listed((f"Please check: {doubt}" for doubt in plan.doubts), "  ? ")
+    return lines
+
+
+def _first(plan: Plan) -> list[str]:
+    stops = [caution.says for caution in plan.safety.cautions if caution.level == "stop"]
+    return [*_wrapped(plan.removal.first_line, ""), *_listed((f"STOP: {text}" for text in stops), "  ! ")]
+
+
+def _key_in(entries: Sequence[KeyIn]) -> list[str]:
+    lines = [_title("Key in, in this order")]
+    for place, entry in enumerate(entries, 1):
+        figures = large(entry.text)
+        labels = ["", "", f"{place:>3}  {entry.label}"]
+        if len(figures[2]) > WIDTH - 52:
+            lines += [labels[2], *_wrapped(f"{entry.text} {entry.unit}", "       ")]
+        else:
+            lines += [
+                f"{label:<40}{figure}" + (f"  {entry.unit}" if row == 2 else "")
+                for row, (label, figure) in enumerate(zip(labels, figures, strict=True))
+            ]
+        lines += _wrapped(entry.why, "       ")
+    return lines
+
+
+def _must_show(plan: Plan) -> list[str]:
+    if not plan.split.must_show:
+        return []
+    return [_title("Before the first slice, see that"), *_listed(plan.split.must_show, "  [ ] ")]
+
+
+def _focus(plan: Plan, sizes: _Sizes) -> list[str]:
+    sharp = plan.focus
+    over = "over the apex line" if sharp.plane_over_apex_mm >= 0 else "below the apex line"
+    lines = [_title("Focus")]
+    lines += _figures(
+        [
+            ("apex line over the bed", sizes.length(sharp.apex_height_mm)),
+            ("focal plane over the bed", sizes.length(sharp.focal_plane_mm)),
+            ("which is", f"{sizes.length(abs(sharp.plane_over_apex_mm))} {over}"),
+            ("focused on the bed: move the head by", sizes.length(sharp.move_from_bed_mm, signed=True)),
+            ("focused on the apex: move it by", sizes.length(sharp.move_from_apex_mm, signed=True)),
+            ("shim", sizes.length(sharp.shim_mm, signed=True)),
+        ]
+    )
+    if sharp.refocus:
+        rows = [("from", "to", "focal plane over the bed", "")]
+        rows += [
+            (sizes.length(z.from_mm), sizes.length(z.to_mm), sizes.length(z.focal_plane_mm), "[ ]")
+            for z in sharp.refocus
+        ]
+        lines += ["  Refocus along the item, heights from the foot:", *_table(rows)]
+    rows = [("focus budget", f"low [{sizes.unit}]", f"high [{sizes.unit}]", "")]
+    rows += [(row.name, sizes.bare(row.low_mm), sizes.bare(row.high_mm), row.source) for row in sharp.budget]
+    rows += [("in all", sizes.bare(sharp.total_low_mm), sizes.bare(sharp.total_high_mm), "")]
+    rows += [("allowed", sizes.bare(sharp.allowed_low_mm), sizes.bare(sharp.allowed_high_mm), "")]
+    return [*lines, *_table(rows), *_listed(sharp.notes)]
+
+
+def _artwork(plan: Plan, sizes: _Sizes) -> list[str]:
+    lies, art = plan.layout, plan.job.artwork
+    lines = [_title(f"Artwork on the item: {art.name}"[:80])]
+    lines += _figures(
+        [
+            ("flat size", f"{sizes.length(art.width_mm)} x {sizes.length(art.height_mm)}"),
+            ("band, from the foot", f"{sizes.length(lies.band_from_mm)} to {sizes.length(lies.band_to_mm)}"),
+            ("laid on by the map", art.surface_map),
+            ("turns through", f"{degrees(lies.total_angle_rad):.2f} deg"),
+            (
+                "width at top, centre, bottom",
+                ", ".join(map(sizes.length, (lies.width_top_mm, lies.width_centre_mm, lies.width_bottom_mm))),
+            ),
+            ("free round the item", sizes.length(lies.gap_mm)),
+            ("seen from the front", f"{lies.seen_share:.0%}"),
+            ("stretched by", f"{lies.stretch_min:.4f} to {lies.stretch_max:.4f}"),
+        ]
+    )
+    rows = [("from datum", "across", "width on wall", "flat width times", "")]
+    rows += [
+        (
+            sizes.length(row.from_datum_mm),
+            sizes.length(2 * row.radius_mm),
+            sizes.length(row.width_on_wall_mm),
+            f"{row.correction:.4f}",
+            "",
+        )
+        for row in _few(lies.rows)
+    ]
+    return [*lines, *_table(rows), *_listed(lies.notes)]
+
+
+def _split(plan: Plan, sizes: _Sizes) -> list[str]:
+    cut = plan.split
+    what = "slice sheet" if cut.method == "sheet" else "plain artwork"
+    lines = [_title(f"Step split: {what}")]
+    lines += _figures(
+        [
+            ("slices", f"{cut.slices}, of which {cut.inked_slices} carry ink"),
+            (
+                "slice width, index",
+                f"{sizes.length(cut.slice_width_mm)}, {degrees(cut.index_angle_rad):.4f} deg, {cut.steps} steps",
+            ),
+            ("sag at a slice's edge", f"{sizes.fine(cut.sag_mm, signed=False)} {sizes.fine_unit}"),
+            ("joint error, 95 %", f"{sizes.fine(cut.joint_95_mm, signed=False)} {sizes.fine_unit}"),
+            ("drift over all indexes", f"{sizes.fine(cut.drift_mm)} {sizes.fine_unit}"),
+            ("governed by", cut.governing),
+        ]
+    )
+    rows = [("limit", f"widest [{sizes.unit}]", "", "why, and what would relax it")]
+    rows += [
+        (
+            limit.name,
+            "no bound" if limit.widest_mm is None else sizes.bare(limit.widest_mm),
+            "<" if limit.governs else "",
+            f"{limit.why} {limit.relax}".strip(),
+        )
+        for limit in cut.limits
+    ]
+    lines += _table(rows)
+    if cut.runners_up:
+        taken: list[tuple[str, ...]] = [("steps", f"slice [{sizes.unit}]", "slices", "time", "not taken because")]
+        taken += [
+            (str(c.steps), sizes.bare(c.slice_width_mm), str(c.slices), clock(c.time_s), c.reason)
+            for c in cut.runners_up[:5]
+        ]
+        lines += ["", *_table(taken)]
+    return [*lines, *_listed(cut.notes)]
+
+
+def _joints(plan: Plan, sizes: _Sizes) -> list[str]:
+    rows = [("from datum", "plain", "95 %", "sheet", "95 %", "")]
+    rows += [
+        (
+            sizes.length(row.from_datum_mm),
+            sizes.fine(row.plain_nominal_mm),
+            f"+-{sizes.fine(row.plain_95_mm, signed=False)}",
+            sizes.fine(row.sheet_nominal_mm),
+            f"+-{sizes.fine(row.sheet_95_mm, signed=False)}",
+            "",
+        )
+        for row in _few(plan.split.joints)
+    ]
+    return [_title(f"Joint errors [{sizes.fine_unit}]: + gap, - marked twice"), *_table(rows)]
+
+
+def _passes(plan: Plan) -> list[str]:
+    steps = plan.removal
+    lines = [_title("Passes"), *_wrapped(steps.first_line)]
+    if steps.setting is None:
+        lines += _listed(steps.refused) + _listed(
+            (f"would change it: {text}" for text in steps.would_change_it), "  > "
+        )
+        return [*lines, *_listed(steps.notes)]
+    lines += _figures(_setting_figures(plan))
+    rows = [("pass", "kind", "power", "mm/s", "hatch mm", "hatch", "pause", "time", "wall C", "look for")]
+    rows += [
+        (
+            f"[ ] {row.number}",
+            row.kind,
+            f"{row.power_share:.0%}",
+            f"{row.scan_speed_mm_s:.0f}",
+            f"{row.hatch_mm:.3f}",
+            row.hatch_direction,
+            clock(row.pause_before_s),
+            clock(row.time_s),
+            f"{row.wall_peak_c:.0f}",
+            row.look,
+        )
+        for row in steps.rows
+    ]
+    lines += _table(rows)
+    all_round = "not on this drive" if steps.time_all_round_s is None else clock(steps.time_all_round_s)
+    lines += _figures(
+        [
+            ("order", f"{steps.order}: {steps.order_why}"),
+            ("time slice by slice, all round", f"{clock(steps.time_slice_by_slice_s)}, {all_round}"),
+        ]
+    )
+    lines += _listed((f"before: {text}" for text in steps.before), "  [ ] ")
+    lines += _listed((f"after: {text}" for text in steps.after), "  [ ] ")
+    return [*lines, *_listed(steps.notes), *_listed((f"surer by: {text}" for text in steps.would_change_it), "  > ")]
+
+
+def _setting_figures(plan: Plan) -> list[tuple[str, str]]:
+    steps, setting = plan.removal, plan.removal.setting
+    if setting is None:
+        return []
+    figures = [
+        ("power", f"{setting.power_share:.0%} = {setting.power_w:.2f} W"),
+        ("repetition rate, pulse duration", f"{setting.rate_khz:g} kHz, {setting.pulse_ns:g} ns"),
+        ("scan speed, hatch spacing", f"{setting.scan_speed_mm_s:.0f} mm/s, {setting.hatch_mm:.3f} mm"),
+        ("pulse energy", f"{setting.pulse_mj:.3f} mJ"),
+        ("spot and peak fluence there", f"{setting.spot_at_surface_um:.0f} um, {setting.peak_fluence_j_cm2:.2f} J/cm2"),
+    ]
+    if steps.draws:
+        figures += [
+            (
+                "chance clear, unmarked, both",
+                f"{steps.chance_clear:.0%}, {steps.chance_unmarked:.0%}, {steps.chance:.0%} of {steps.draws} draws",
+            ),
+            ("wall in bulk, 5, 50, 95 %", f"{steps.wall_c_5:.0f}, {steps.wall_c_50:.0f}, {steps.wall_c_95:.0f} C"),
+        ]
+    return figures
+
+
+def _cautions(plan: Plan) -> list[str]:
+    warned = plan.safety
+    lines = [_title("Cautions: local rules and licensed practice go first")]
+    for caution in warned.cautions:
+        lines += _wrapped(
+            f"{caution.about}: {caution.says}", {"stop": "  ! ", "warn": "  * "}.get(caution.level, "  - ")
+        )
+    for eye in warned.eyes:
+        figures = f"optical density {eye.optical_density:.1f} or more at {eye.wavelength_nm:g} nm ({eye.scale_number})"
+        limits = f"exposure {eye.exposure_w_m2:.3g} against a limit of {eye.limit_w_m2:.3g} W/m2"
+        lines += _wrapped(f"Eyes, {eye.source}: {figures}; {limits}; {eye.verdict}", "  * ")
+    return lines
+
+
+def _boxes(plan: Plan) -> list[str]:
+    """Boxes to tick: one a slice and pass, in the order in which they are run."""
+    slices, passes = plan.split.slices, max(len(plan.removal.rows), 1)
+    round_first = plan.removal.order == "all-round"
+    if slices * passes > MOST_BOXES:
+        return [_title(f"Tick each slice once all its passes are done ({slices} slices)"), *_numbered("", slices)]
+    outer, inner = (passes, slices) if round_first else (slices, passes)
+    words = ("pass", "slice") if round_first else ("slice", "pass")
+    lines = [_title(f"Tick off: a line a {words[0]}, a box a {words[1]}")]
+    for number in range(1, outer + 1):
+        lines += _numbered(f"{words[0]} {number}", inner)
+    return lines
+
+
+def _numbered(label: str, count: int) -> list[str]:
+    boxes = [f"{number:>4}[ ]" for number in range(1, count + 1)]
+    per_line = (WIDTH - 12) // 7
+    rows = [boxes[start : start + per_line] for start in range(0, count, per_line)]
+    return [f"  {label if not place else '':<10}" + "".join(row) for place, row in enumerate(rows)]
+
+
+def _notes() -> list[str]:
+    return [_title("What happened (date, who, what was seen)"), *("  " + "_" * (WIDTH - 4) for _ in range(4))]
+
+
+def _few(rows: Sequence[Row], most: int = 9) -> list[Row]:
+    """At most so many rows, evenly spread, the first and the last among them."""
+    if len(rows) <= most:
+        return list(rows)
+    return [rows[round(place * (len(rows) - 1) / (most - 1))] for place in range(most)]
+
+
+def clock(seconds: float) -> str:
+    """A duration as it is read off a watch.
+
+    >>> clock(4.26), clock(75), clock(4000)
+    ('4.3 s', '1 min 15 s', '1 h 07 min')
+    """
+    if seconds < 59.95:
+        return f"{seconds:.1f} s"
+    if seconds < 3570:
+        return f"{round(seconds) // 60} min {round(seconds) % 60:02d} s"
+    minutes = round(seconds / 60)
+    return f"{minutes // 60} h {minutes % 60:02d} min"
