@@ -1,19 +1,14 @@
-"""8  The plan as papers: the setup card as plain text, to print and to follow at the machine."""
+"""The setup card as plain text, to print and to follow at the machine."""
 
-import textwrap
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from math import degrees
-from typing import Final, TypeVar
+from typing import Final
 
+from rotary.card.lines import WIDTH, clock, few, figures, large, listed, table, title, wrapped
 from rotary.plan import Plan
 from rotary.slices import KeyIn
-
-Row = TypeVar("Row")
-
-WIDTH: Final = 100
-"""Columns: what A4 and Letter take on their side, and upright in a small type."""
 
 MOST_BOXES: Final = 240
 """More boxes than this are not ticked by anybody; then a slice has one box for all its passes."""
@@ -67,64 +62,6 @@ def card_lines(plan: Plan, system: str = "mm", day: date | None = None) -> list[
     return [line.rstrip() for part in parts if part for line in [*part, ""]]
 
 
-def _title(text: str) -> str:
-    return f"{text.upper()} ".ljust(WIDTH, "-")
-
-
-def _wrapped(text: str, first: str = "  ", rest: str | None = None) -> list[str]:
-    after = " " * len(first) if rest is None else rest
-    plain = " ".join(text.split())
-    return textwrap.wrap(plain, WIDTH, initial_indent=first, subsequent_indent=after) or [first.rstrip()]
-
-
-def _listed(texts: Iterable[str], mark: str = "  - ") -> list[str]:
-    return [line for text in texts for line in _wrapped(text, mark)]
-
-
-def _table(rows: Sequence[Sequence[str]]) -> list[str]:
-    """Columns as wide as they need, the first flush left, the last wrapped to the room that is left."""
-    columns = list(zip(*rows, strict=True))
-    widths = [max(map(len, column)) for column in columns[:-1]]
-    room = WIDTH - sum(widths) - 2 * len(columns)
-    lines = []
-    for row in rows:
-        cells = [
-            cell.rjust(wide) if place else cell.ljust(wide)
-            for place, (cell, wide) in enumerate(zip(row[:-1], widths, strict=True))
-        ]
-        start = "  " + "  ".join(cells) + "  "
-        pieces = textwrap.wrap(" ".join(row[-1].split()), max(room, 16)) or [""]
-        lines += [(" " * len(start) if place else start) + piece for place, piece in enumerate(pieces)]
-    return lines
-
-
-def _figures(pairs: Iterable[tuple[str, str]]) -> list[str]:
-    return [line for name, value in pairs for line in _wrapped(value, f"  {name:<34}")]
-
-
-# Strokes of the large figures, three rows each: drawn with characters that any printer has.
-_STROKES: Final = {
-    "0": (" _ ", "| |", "|_|"), "1": ("   ", "  |", "  |"), "2": (" _ ", " _|", "|_ "), "3": (" _ ", " _|", " _|"),
-    "4": ("   ", "|_|", "  |"), "5": (" _ ", "|_ ", " _|"), "6": (" _ ", "|_ ", "|_|"), "7": (" _ ", "  |", "  |"),
-    "8": (" _ ", "|_|", "|_|"), "9": (" _ ", "|_|", " _|"), ".": (" ", " ", "."), "-": ("   ", " _ ", "   "),
-    "+": ("   ", " | ", "-+-"), " ": (" ", " ", " "),
-}  # fmt: skip
-
-
-def large(text: str) -> list[str]:
-    """A number in figures three rows high; any other text as it is, in the last of three rows.
-
-    >>> print("\\n".join(large("2.5")))
-     _   _
-     _| |_
-    |_ . _|
-    """
-    signs = text.replace("−", "-").strip()
-    if not signs or not set(signs) <= set(_STROKES):
-        return ["", "", text.strip()]
-    return [" ".join(_STROKES[sign][row] for sign in signs).rstrip() for row in range(3)]
-
-
 def _head(plan: Plan, day: date) -> list[str]:
     name = plan.job.item.name
     lines = [f"SETUP CARD  {name}"[: WIDTH - 12].ljust(WIDTH - 10) + day.isoformat(), "=" * WIDTH]
@@ -135,43 +72,43 @@ def _head(plan: Plan, day: date) -> list[str]:
         f"Beam: {plan.optics.state}",
     ):
         if text:
-            lines += _wrapped(text)
-    lines += _listed((f"Please check: {doubt}" for doubt in plan.doubts), "  ? ")
+            lines += wrapped(text)
+    lines += listed((f"Please check: {doubt}" for doubt in plan.doubts), "  ? ")
     return lines
 
 
 def _first(plan: Plan) -> list[str]:
     stops = [caution.says for caution in plan.safety.cautions if caution.level == "stop"]
-    return [*_wrapped(plan.removal.first_line, ""), *_listed((f"STOP: {text}" for text in stops), "  ! ")]
+    return [*wrapped(plan.removal.first_line, ""), *listed((f"STOP: {text}" for text in stops), "  ! ")]
 
 
 def _key_in(entries: Sequence[KeyIn]) -> list[str]:
-    lines = [_title("Key in, in this order")]
+    lines = [title("Key in, in this order")]
     for place, entry in enumerate(entries, 1):
-        figures = large(entry.text)
+        strokes = large(entry.text)
         labels = ["", "", f"{place:>3}  {entry.label}"]
-        if len(figures[2]) > WIDTH - 52:
-            lines += [labels[2], *_wrapped(f"{entry.text} {entry.unit}", "       ")]
+        if len(strokes[2]) > WIDTH - 52:
+            lines += [labels[2], *wrapped(f"{entry.text} {entry.unit}", "       ")]
         else:
             lines += [
                 f"{label:<40}{figure}" + (f"  {entry.unit}" if row == 2 else "")
-                for row, (label, figure) in enumerate(zip(labels, figures, strict=True))
+                for row, (label, figure) in enumerate(zip(labels, strokes, strict=True))
             ]
-        lines += _wrapped(entry.why, "       ")
+        lines += wrapped(entry.why, "       ")
     return lines
 
 
 def _must_show(plan: Plan) -> list[str]:
     if not plan.split.must_show:
         return []
-    return [_title("Before the first slice, see that"), *_listed(plan.split.must_show, "  [ ] ")]
+    return [title("Before the first slice, see that"), *listed(plan.split.must_show, "  [ ] ")]
 
 
 def _focus(plan: Plan, sizes: _Sizes) -> list[str]:
     sharp = plan.focus
     over = "over the apex line" if sharp.plane_over_apex_mm >= 0 else "below the apex line"
-    lines = [_title("Focus")]
-    lines += _figures(
+    lines = [title("Focus")]
+    lines += figures(
         [
             ("apex line over the bed", sizes.length(sharp.apex_height_mm)),
             ("focal plane over the bed", sizes.length(sharp.focal_plane_mm)),
@@ -187,18 +124,18 @@ def _focus(plan: Plan, sizes: _Sizes) -> list[str]:
             (sizes.length(z.from_mm), sizes.length(z.to_mm), sizes.length(z.focal_plane_mm), "[ ]")
             for z in sharp.refocus
         ]
-        lines += ["  Refocus along the item, heights from the foot:", *_table(rows)]
+        lines += ["  Refocus along the item, heights from the foot:", *table(rows)]
     rows = [("focus budget", f"low [{sizes.unit}]", f"high [{sizes.unit}]", "")]
     rows += [(row.name, sizes.bare(row.low_mm), sizes.bare(row.high_mm), row.source) for row in sharp.budget]
     rows += [("in all", sizes.bare(sharp.total_low_mm), sizes.bare(sharp.total_high_mm), "")]
     rows += [("allowed", sizes.bare(sharp.allowed_low_mm), sizes.bare(sharp.allowed_high_mm), "")]
-    return [*lines, *_table(rows), *_listed(sharp.notes)]
+    return [*lines, *table(rows), *listed(sharp.notes)]
 
 
 def _artwork(plan: Plan, sizes: _Sizes) -> list[str]:
     lies, art = plan.layout, plan.job.artwork
-    lines = [_title(f"Artwork on the item: {art.name}"[:80])]
-    lines += _figures(
+    lines = [title(f"Artwork on the item: {art.name}"[:80])]
+    lines += figures(
         [
             ("flat size", f"{sizes.length(art.width_mm)} x {sizes.length(art.height_mm)}"),
             ("band, from the foot", f"{sizes.length(lies.band_from_mm)} to {sizes.length(lies.band_to_mm)}"),
@@ -222,16 +159,16 @@ def _artwork(plan: Plan, sizes: _Sizes) -> list[str]:
             f"{row.correction:.4f}",
             "",
         )
-        for row in _few(lies.rows)
+        for row in few(lies.rows)
     ]
-    return [*lines, *_table(rows), *_listed(lies.notes)]
+    return [*lines, *table(rows), *listed(lies.notes)]
 
 
 def _split(plan: Plan, sizes: _Sizes) -> list[str]:
     cut = plan.split
     what = "slice sheet" if cut.method == "sheet" else "plain artwork"
-    lines = [_title(f"Step split: {what}")]
-    lines += _figures(
+    lines = [title(f"Step split: {what}")]
+    lines += figures(
         [
             ("slices", f"{cut.slices}, of which {cut.inked_slices} carry ink"),
             (
@@ -254,15 +191,15 @@ def _split(plan: Plan, sizes: _Sizes) -> list[str]:
         )
         for limit in cut.limits
     ]
-    lines += _table(rows)
+    lines += table(rows)
     if cut.runners_up:
         taken: list[tuple[str, ...]] = [("steps", f"slice [{sizes.unit}]", "slices", "time", "not taken because")]
         taken += [
             (str(c.steps), sizes.bare(c.slice_width_mm), str(c.slices), clock(c.time_s), c.reason)
             for c in cut.runners_up[:5]
         ]
-        lines += ["", *_table(taken)]
-    return [*lines, *_listed(cut.notes)]
+        lines += ["", *table(taken)]
+    return [*lines, *listed(cut.notes)]
 
 
 def _joints(plan: Plan, sizes: _Sizes) -> list[str]:
@@ -276,20 +213,18 @@ def _joints(plan: Plan, sizes: _Sizes) -> list[str]:
             f"+-{sizes.fine(row.sheet_95_mm, signed=False)}",
             "",
         )
-        for row in _few(plan.split.joints)
+        for row in few(plan.split.joints)
     ]
-    return [_title(f"Joint errors [{sizes.fine_unit}]: + gap, - marked twice"), *_table(rows)]
+    return [title(f"Joint errors [{sizes.fine_unit}]: + gap, - marked twice"), *table(rows)]
 
 
 def _passes(plan: Plan) -> list[str]:
     steps = plan.removal
-    lines = [_title("Passes"), *_wrapped(steps.first_line)]
+    lines = [title("Passes"), *wrapped(steps.first_line)]
     if steps.setting is None:
-        lines += _listed(steps.refused) + _listed(
-            (f"would change it: {text}" for text in steps.would_change_it), "  > "
-        )
-        return [*lines, *_listed(steps.notes)]
-    lines += _figures(_setting_figures(plan))
+        lines += listed(steps.refused) + listed((f"would change it: {text}" for text in steps.would_change_it), "  > ")
+        return [*lines, *listed(steps.notes)]
+    lines += figures(_setting_figures(plan))
     rows = [("pass", "kind", "power", "mm/s", "hatch mm", "hatch", "pause", "time", "wall C", "look for")]
     rows += [
         (
@@ -306,24 +241,24 @@ def _passes(plan: Plan) -> list[str]:
         )
         for row in steps.rows
     ]
-    lines += _table(rows)
+    lines += table(rows)
     all_round = "not on this drive" if steps.time_all_round_s is None else clock(steps.time_all_round_s)
-    lines += _figures(
+    lines += figures(
         [
             ("order", f"{steps.order}: {steps.order_why}"),
             ("time slice by slice, all round", f"{clock(steps.time_slice_by_slice_s)}, {all_round}"),
         ]
     )
-    lines += _listed((f"before: {text}" for text in steps.before), "  [ ] ")
-    lines += _listed((f"after: {text}" for text in steps.after), "  [ ] ")
-    return [*lines, *_listed(steps.notes), *_listed((f"surer by: {text}" for text in steps.would_change_it), "  > ")]
+    lines += listed((f"before: {text}" for text in steps.before), "  [ ] ")
+    lines += listed((f"after: {text}" for text in steps.after), "  [ ] ")
+    return [*lines, *listed(steps.notes), *listed((f"surer by: {text}" for text in steps.would_change_it), "  > ")]
 
 
 def _setting_figures(plan: Plan) -> list[tuple[str, str]]:
     steps, setting = plan.removal, plan.removal.setting
     if setting is None:
         return []
-    figures = [
+    pairs = [
         ("power", f"{setting.power_share:.0%} = {setting.power_w:.2f} W"),
         ("repetition rate, pulse duration", f"{setting.rate_khz:g} kHz, {setting.pulse_ns:g} ns"),
         ("scan speed, hatch spacing", f"{setting.scan_speed_mm_s:.0f} mm/s, {setting.hatch_mm:.3f} mm"),
@@ -331,27 +266,27 @@ def _setting_figures(plan: Plan) -> list[tuple[str, str]]:
         ("spot and peak fluence there", f"{setting.spot_at_surface_um:.0f} um, {setting.peak_fluence_j_cm2:.2f} J/cm2"),
     ]
     if steps.draws:
-        figures += [
+        pairs += [
             (
                 "chance clear, unmarked, both",
                 f"{steps.chance_clear:.0%}, {steps.chance_unmarked:.0%}, {steps.chance:.0%} of {steps.draws} draws",
             ),
             ("wall in bulk, 5, 50, 95 %", f"{steps.wall_c_5:.0f}, {steps.wall_c_50:.0f}, {steps.wall_c_95:.0f} C"),
         ]
-    return figures
+    return pairs
 
 
 def _cautions(plan: Plan) -> list[str]:
     warned = plan.safety
-    lines = [_title("Cautions: local rules and licensed practice go first")]
+    lines = [title("Cautions: local rules and licensed practice go first")]
     for caution in warned.cautions:
-        lines += _wrapped(
+        lines += wrapped(
             f"{caution.about}: {caution.says}", {"stop": "  ! ", "warn": "  * "}.get(caution.level, "  - ")
         )
     for eye in warned.eyes:
-        figures = f"optical density {eye.optical_density:.1f} or more at {eye.wavelength_nm:g} nm ({eye.scale_number})"
+        density = f"optical density {eye.optical_density:.1f} or more at {eye.wavelength_nm:g} nm ({eye.scale_number})"
         limits = f"exposure {eye.exposure_w_m2:.3g} against a limit of {eye.limit_w_m2:.3g} W/m2"
-        lines += _wrapped(f"Eyes, {eye.source}: {figures}; {limits}; {eye.verdict}", "  * ")
+        lines += wrapped(f"Eyes, {eye.source}: {density}; {limits}; {eye.verdict}", "  * ")
     return lines
 
 
@@ -360,10 +295,10 @@ def _boxes(plan: Plan) -> list[str]:
     slices, passes = plan.split.slices, max(len(plan.removal.rows), 1)
     round_first = plan.removal.order == "all-round"
     if slices * passes > MOST_BOXES:
-        return [_title(f"Tick each slice once all its passes are done ({slices} slices)"), *_numbered("", slices)]
+        return [title(f"Tick each slice once all its passes are done ({slices} slices)"), *_numbered("", slices)]
     outer, inner = (passes, slices) if round_first else (slices, passes)
     words = ("pass", "slice") if round_first else ("slice", "pass")
-    lines = [_title(f"Tick off: a line a {words[0]}, a box a {words[1]}")]
+    lines = [title(f"Tick off: a line a {words[0]}, a box a {words[1]}")]
     for number in range(1, outer + 1):
         lines += _numbered(f"{words[0]} {number}", inner)
     return lines
@@ -377,25 +312,4 @@ def _numbered(label: str, count: int) -> list[str]:
 
 
 def _notes() -> list[str]:
-    return [_title("What happened (date, who, what was seen)"), *("  " + "_" * (WIDTH - 4) for _ in range(4))]
-
-
-def _few(rows: Sequence[Row], most: int = 9) -> list[Row]:
-    """At most so many rows, evenly spread, the first and the last among them."""
-    if len(rows) <= most:
-        return list(rows)
-    return [rows[round(place * (len(rows) - 1) / (most - 1))] for place in range(most)]
-
-
-def clock(seconds: float) -> str:
-    """A duration as it is read off a watch.
-
-    >>> clock(4.26), clock(75), clock(4000)
-    ('4.3 s', '1 min 15 s', '1 h 07 min')
-    """
-    if seconds < 59.95:
-        return f"{seconds:.1f} s"
-    if seconds < 3570:
-        return f"{round(seconds) // 60} min {round(seconds) % 60:02d} s"
-    minutes = round(seconds / 60)
-    return f"{minutes // 60} h {minutes % 60:02d} min"
+    return [title("What happened (date, who, what was seen)"), *("  " + "_" * (WIDTH - 4) for _ in range(4))]

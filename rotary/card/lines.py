@@ -1,0 +1,97 @@
+"""Lines of plain text for papers: titles, wrapped sentences, columns, large figures, times."""
+
+import textwrap
+from collections.abc import Iterable, Sequence
+from typing import Final, TypeVar
+
+Row = TypeVar("Row")
+
+WIDTH: Final = 100
+"""Columns: what A4 and Letter take on their side, and upright in a small type."""
+
+
+def title(text: str) -> str:
+    """A heading with a rule to the right edge.
+
+    >>> title("Focus")[:12]
+    'FOCUS ------'
+    """
+    return f"{text.upper()} ".ljust(WIDTH, "-")
+
+
+def wrapped(text: str, first: str = "  ", rest: str | None = None) -> list[str]:
+    """A sentence wrapped to the width, `first` before its first line, `rest` before the others."""
+    after = " " * len(first) if rest is None else rest
+    plain = " ".join(text.split())
+    return textwrap.wrap(plain, WIDTH, initial_indent=first, subsequent_indent=after) or [first.rstrip()]
+
+
+def listed(texts: Iterable[str], mark: str = "  - ") -> list[str]:
+    """Sentences, each behind a mark."""
+    return [line for text in texts for line in wrapped(text, mark)]
+
+
+def table(rows: Sequence[Sequence[str]]) -> list[str]:
+    """Columns as wide as they need, the first flush left, the last wrapped to the room that is left."""
+    columns = list(zip(*rows, strict=True))
+    widths = [max(map(len, column)) for column in columns[:-1]]
+    room = WIDTH - sum(widths) - 2 * len(columns)
+    lines = []
+    for row in rows:
+        cells = [
+            cell.rjust(wide) if place else cell.ljust(wide)
+            for place, (cell, wide) in enumerate(zip(row[:-1], widths, strict=True))
+        ]
+        start = "  " + "  ".join(cells) + "  "
+        pieces = textwrap.wrap(" ".join(row[-1].split()), max(room, 16)) or [""]
+        lines += [(" " * len(start) if place else start) + piece for place, piece in enumerate(pieces)]
+    return lines
+
+
+def figures(pairs: Iterable[tuple[str, str]]) -> list[str]:
+    """Names and values in two columns."""
+    return [line for name, value in pairs for line in wrapped(value, f"  {name:<34}")]
+
+
+# Strokes of the large figures, three rows each: drawn with characters that any printer has.
+_STROKES: Final = {
+    "0": (" _ ", "| |", "|_|"), "1": ("   ", "  |", "  |"), "2": (" _ ", " _|", "|_ "), "3": (" _ ", " _|", " _|"),
+    "4": ("   ", "|_|", "  |"), "5": (" _ ", "|_ ", " _|"), "6": (" _ ", "|_ ", "|_|"), "7": (" _ ", "  |", "  |"),
+    "8": (" _ ", "|_|", "|_|"), "9": (" _ ", "|_|", " _|"), ".": (" ", " ", "."), "-": ("   ", " _ ", "   "),
+    "+": ("   ", " | ", "-+-"), " ": (" ", " ", " "),
+}  # fmt: skip
+
+
+def large(text: str) -> list[str]:
+    """A number in figures three rows high; any other text as it is, in the last of three rows.
+
+    >>> print("\\n".join(large("2.5")))
+     _   _
+     _| |_
+    |_ . _|
+    """
+    signs = text.replace("−", "-").strip()
+    if not signs or not set(signs) <= set(_STROKES):
+        return ["", "", text.strip()]
+    return [" ".join(_STROKES[sign][row] for sign in signs).rstrip() for row in range(3)]
+
+
+def few(rows: Sequence[Row], most: int = 9) -> list[Row]:
+    """At most so many rows, evenly spread, the first and the last among them."""
+    if len(rows) <= most:
+        return list(rows)
+    return [rows[round(place * (len(rows) - 1) / (most - 1))] for place in range(most)]
+
+
+def clock(seconds: float) -> str:
+    """A duration as it is read off a watch.
+
+    >>> clock(4.26), clock(75), clock(4000)
+    ('4.3 s', '1 min 15 s', '1 h 07 min')
+    """
+    if seconds < 59.95:
+        return f"{seconds:.1f} s"
+    if seconds < 3570:
+        return f"{round(seconds) // 60} min {round(seconds) % 60:02d} s"
+    minutes = round(seconds / 60)
+    return f"{minutes // 60} h {minutes % 60:02d} min"
