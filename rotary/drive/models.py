@@ -1,11 +1,10 @@
-"""2  What turns the item: a chuck or two rollers, its steps, and what they mean at the surface."""
+"""What is asked about a drive, and what comes out of it."""
 
 from typing import Annotated, Literal
 
 from pydantic import Field
 
-from rotary.item import Body, Item
-from rotary.model import Angle, Length, Model, Share, Time, Turning
+from rotary.model import Angle, Length, Model, Time, Turning
 
 
 class TickReading(Model):
@@ -37,10 +36,14 @@ class _Motor(Model):
 
 
 class Chuck(_Motor):
-    """One turn of the item = full steps x microsteps x gear ratio."""
+    """One turn of the item = full steps x microsteps x gear ratio.
+
+    `levelled` says that the chuck is tilted until the apex line is level; otherwise the axis is.
+    """
 
     kind: Literal["chuck"] = "chuck"
     axis_height_mm: Length = Field(default=60.0, gt=0)
+    levelled: bool = False
 
 
 class Rollers(_Motor):
@@ -64,7 +67,7 @@ Drive = Annotated[Chuck | Rollers, Field(discriminator="kind")]
 
 
 class Cradle(Model):
-    """How the item lies in two rollers. Heights above the bed, at the contact place.
+    """How the item lies in two rollers, before any shim. Heights above the bed, at the contact place.
 
     `tilt_rad` is the axis, `apex_tilt_rad` the apex line, both + where the rim is higher;
     `shim_mm` raises the foot end (+) or the rim end (-) of the rotary over `shim_base_mm`.
@@ -81,7 +84,12 @@ class Cradle(Model):
 
 
 class TurnRange(Model):
-    """How far the item may turn each way from the front before its handle meets something."""
+    """Which of the item's angles may stand on top before its handle meets something.
+
+    Angle `a` of the item can be brought under the head for `from_rad` <= a <= `to_rad`, turning
+    from the front (0) without passing through anything; `stopped_by` names what is met at the
+    two ends, lower end first.
+    """
 
     from_rad: float
     to_rad: float
@@ -93,9 +101,15 @@ class ItemTurning(Model):
 
     `steps_per_turn` is the true number of steps that turn the item once (on rollers it need
     not be whole), `u_scale` its relative standard uncertainty, `scale_source` in words;
-    `contact_from_mm`/`contact_to_mm`/`contact_mm` in s; `readings_used` the tick readings
-    folded in; `odd_readings` those flagged as not fitting the others.
+    `arc_per_step_mm` holds at the widest place; `contact_from_mm`/`contact_to_mm`/`contact_mm`
+    in s; `contact_radius_mm` is the radius on which the item rolls; `creep_share` what soft
+    rollers are believed to lose in a turn, 0 once readings tell; `closing_steps` what is left
+    of a turn that is commanded in whole steps; `readings_used` the tick readings folded in;
+    `odd_readings` those flagged as not fitting the others.
+    `axis_height_mm` is the axis over the bed at the place `axis_height_at_mm`, with the shim in
+    where the item is levelled; `tilt_rad` the axis, + where the rim is higher.
     `stair_per_mm` is tan(skew): the stair at each joint per mm of slice width.
+    `motor_error_mm` is how far a step motor may stand off at the widest place; it does not add up.
     """
 
     steps_per_turn: float
@@ -119,8 +133,5 @@ class ItemTurning(Model):
     odd_readings: tuple[int, ...]
     state: str
     notes: tuple[str, ...]
-
-
-def turning(drive: Chuck | Rollers, item: Item, body: Body) -> ItemTurning:
-    """What the drive does to this body; raises Refused (falls through, hits the bed, never fits)."""
-    raise NotImplementedError
+    axis_height_at_mm: float = 0.0
+    motor_error_mm: float = 0.0

@@ -1,0 +1,142 @@
+"""2  What turns the item: a chuck or two rollers, its steps, and what they mean at the surface.
+
+`models` is what is asked and what comes out, `faults` what is refused, `lie` how the item lies,
+`handle` how far it may turn; the one public verb is `turning`.
+"""
+
+from typing import Final, NamedTuple
+
+import numpy as np
+
+from rotary.drive.faults import motor_faults, roller_faults
+from rotary.drive.handle import Axis, free_range, handle_range
+from rotary.drive.lie import Lie, in_chuck, on_rollers
+from rotary.drive.models import Chuck, Cradle, Drive, ItemTurning, Rollers, TickReading, TurnRange
+from rotary.drive.places import from_foot_mm
+from rotary.errors import Refused, refuse
+from rotary.formulas import motion, revolution
+from rotary.item import Body, Item
+
+__all__ = [
+    "Chuck",
+    "Cradle",
+    "Drive",
+    "ItemTurning",
+    "Rollers",
+    "TickReading",
+    "TurnRange",
+    "handle_range",
+    "turning",
+]
+
+GEAR_SHARE: Final = 1e-4
+"""Relative standard uncertainty of a chuck's steps a turn: teeth are counted, only play is left (estimate)."""
+
+CREEP_SHARE: Final = 0.003
+"""What soft rollers lose in a turn: 0.05 to 1 %, by rubber and load. Estimate, no source."""
+
+COARSEST_STEPS: Final = 24
+"""With fewer steps a turn one step is wider than any slice."""
+
+
+class _Scale(NamedTuple):
+    steps: float
+    u: float
+    source: str
+    creep: float
+    used: int
+    odd: tuple[int, ...]
+    notes: list[str]
+
+
+def _read_scale(drive: Chuck | Rollers, item: Item, body: Body, nominal: float) -> _Scale:
+    """The scale from full-turn ticks."""
+    at = [from_foot_mm(item, body.length_mm, tick.at_mm) for tick in drive.ticks]
+    around = 2 * np.pi * revolution.radius_mm(body.curve, np.array(at))
+    gap, u = np.array([(tick.gap_mm, tick.u_mm) for tick in drive.ticks]).T
+    found = motion.folded(gap / around, u / around)
+    if not found.agree:
+        raise refuse(
+            "drive.ticks",
+            "the tick readings contradict each other by more than they could be misread; take them again, at least "
+            "three, each after one full turn from a fresh tick, and leave out those that slipped.",
+        )
+    used = len(drive.ticks) - len(found.odd)
+    notes = [f"Tick reading {k + 1} does not fit the others and was left out: take it again." for k in found.odd]
+    source = f"{used} full-turn tick reading{'s' if used > 1 else ''}"
+    return _Scale(nominal / (1 + found.value), found.u / (1 + found.value), source, 0.0, used, found.odd, notes)
+
+
+def _scale(drive: Chuck | Rollers, item: Item, body: Body, nominal: float, lie: Lie) -> _Scale:
+    if drive.ticks:
+        return _read_scale(drive, item, body, nominal)
+    if isinstance(drive, Chuck):
+        return _Scale(nominal, GEAR_SHARE, "the chuck's steps and gear, counted", 0.0, 0, (), [])
+    creep = CREEP_SHARE if drive.covering == "soft" else 0.0
+    u = float(np.sqrt(lie.u_contact**2 + creep**2 + GEAR_SHARE**2))
+    where = "over all that touches" if drive.covering == "soft" else "under the centre of gravity"
+    notes = []
+    if u > 0.002:
+        cause = "Where the item touches the rollers is not known" if lie.u_contact > creep else "Soft rollers creep"
+        notes.append(
+            f"{cause}, so the scale is uncertain by {100 * u:.2g} % (1 sigma): mark a tick, command one full turn "
+            f"({nominal:.6g} steps), mark again, and write the gap as a reading in ticks."
+        )
+    return _Scale(nominal, u, f"the radius {where}, not measured", creep, 0, (), notes)
+
+
+def turning(drive: Chuck | Rollers, item: Item, body: Body) -> ItemTurning:
+    """What the drive does to this body; raises Refused (falls through, hits the bed, never fits)."""
+    faults = motor_faults(drive, item, body)
+    if isinstance(drive, Rollers):
+        faults += roller_faults(drive, item, body)
+    if faults:
+        raise Refused(faults)
+    lie = on_rollers(drive, item, body) if isinstance(drive, Rollers) else in_chuck(drive, body)
+    motor = motion.steps_per_turn(drive.full_steps, drive.microsteps, drive.gear_ratio)
+    ratio = 1.0
+    if isinstance(drive, Rollers) and lie.rolling_mm is not None:
+        ratio = 2 * lie.rolling_mm / drive.roller_diameter_mm
+    nominal = motor * ratio
+    if nominal < COARSEST_STEPS:
+        raise refuse(
+            "drive.full_steps",
+            f"{nominal:.3g} steps would turn the item once, so one step is wider than a slice; write the motor's full "
+            "steps a turn (often 200), its microsteps and the gear ratio (motor turns for one turn of what it drives).",
+        )
+    scale = _scale(drive, item, body, nominal, lie)
+    widest = float(np.max(revolution.radius_mm(body.curve, body.curve.s_mm)))
+    arc = float(motion.arc_per_step_mm(widest, scale.steps))
+    error = widest * motion.motor_error_rad(drive.full_steps, drive.gear_ratio * ratio)
+    contact = lie.contact_mm
+    notes = [*lie.notes, *scale.notes]
+    if drive.microsteps > 10:
+        notes.append(
+            f"Beyond about ten microsteps a motor places no better: it may stand off by {1000 * error:.2g} µm at the "
+            "surface (5 % of a full step), which does not add up."
+        )
+    return ItemTurning(
+        steps_per_turn=scale.steps,
+        nominal_steps_per_turn=nominal,
+        u_scale=scale.u,
+        scale_source=scale.source,
+        rad_per_step=2 * np.pi / scale.steps,
+        arc_per_step_mm=arc,
+        contact_mm=contact[1] if contact else None,
+        contact_from_mm=contact[0] if contact else None,
+        contact_to_mm=contact[2] if contact else None,
+        contact_radius_mm=lie.rolling_mm,
+        creep_share=scale.creep,
+        closing_steps=float(np.floor(scale.steps + 0.5) - scale.steps),
+        axis_height_mm=lie.axis_mm,
+        tilt_rad=lie.tilt_rad,
+        cradle=lie.cradle,
+        turn_range=free_range(drive, item, body, Axis(lie.axis_mm, lie.at_mm, lie.tilt_rad)),
+        stair_per_mm=float(np.tan(abs(drive.skew_rad))),
+        readings_used=scale.used,
+        odd_readings=scale.odd,
+        state=f"{scale.steps:.6g} steps a turn ± {100 * scale.u:.2g} %, {1000 * arc:.3g} µm a step",
+        notes=tuple(notes),
+        axis_height_at_mm=lie.at_mm,
+        motor_error_mm=error,
+    )

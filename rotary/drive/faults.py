@@ -1,0 +1,88 @@
+"""What a drive can't be, or can't do with this item: every fault at once."""
+
+import numpy as np
+
+from rotary.drive.models import Chuck, Rollers
+from rotary.drive.places import from_foot_mm
+from rotary.errors import Fault
+from rotary.formulas import revolution
+from rotary.item import Body, Item
+
+
+def motor_faults(drive: Chuck | Rollers, item: Item, body: Body) -> list[Fault]:
+    """What contradicts itself in the motor, the program and the tick readings."""
+    faults = []
+    if drive.controller_field == "steps-only" and drive.typed_diameter_mm is None:
+        faults.append(
+            Fault(
+                "drive.typed_diameter",
+                "a program where only the steps can be keyed in still divides by a diameter of its own; write the one "
+                'that stands there, for example "80 mm".',
+            )
+        )
+    for place, tick in enumerate(drive.ticks):
+        if not 0 <= tick.at_mm <= body.length_mm:
+            faults.append(
+                Fault(
+                    f"drive.ticks.{place}.at",
+                    f"the tick at {tick.at_mm:g} mm is not on the item; write one from 0 to {body.length_mm:g} mm.",
+                )
+            )
+            continue
+        radius = float(revolution.radius_mm(body.curve, from_foot_mm(item, body.length_mm, tick.at_mm)))
+        if abs(tick.gap_mm) >= np.pi * radius:
+            faults.append(
+                Fault(
+                    f"drive.ticks.{place}.gap",
+                    f"a gap of {tick.gap_mm:g} mm is more than half round the item; write the shorter way between the "
+                    f"ticks, less than {np.pi * radius:.4g} mm, + where the item went too far.",
+                )
+            )
+    return faults
+
+
+def roller_faults(drive: Rollers, item: Item, body: Body) -> list[Fault]:
+    """What rollers can't be, or can't carry."""
+    faults = []
+    if body.flats:
+        faults.append(
+            Fault("drive.kind", f'an item with {body.flats} flats does not run on rollers; write kind = "chuck".')
+        )
+    if drive.centres_mm <= drive.roller_diameter_mm:
+        faults.append(
+            Fault(
+                "drive.centres",
+                f"rollers of {drive.roller_diameter_mm:g} mm can't have their axes {drive.centres_mm:g} mm apart; "
+                f"write the distance between the two axes, more than {drive.roller_diameter_mm:g} mm.",
+            )
+        )
+    if drive.axis_height_mm <= drive.roller_diameter_mm / 2:
+        faults.append(
+            Fault(
+                "drive.axis_height",
+                f"rollers of {drive.roller_diameter_mm:g} mm would touch the bed with their axes "
+                f"{drive.axis_height_mm:g} mm above it; write more than {drive.roller_diameter_mm / 2:g} mm.",
+            )
+        )
+    for name, at in (("contact_from", drive.contact_from_mm), ("contact_to", drive.contact_to_mm)):
+        if at is not None and not 0 <= at <= body.length_mm:
+            faults.append(
+                Fault(
+                    f"drive.{name}",
+                    f"{at:g} mm is not on the item; write a height from 0 to {body.length_mm:g} mm, measured from the "
+                    f"{item.datum}.",
+                )
+            )
+    if (
+        drive.contact_from_mm is not None
+        and drive.contact_to_mm is not None
+        and drive.contact_from_mm >= drive.contact_to_mm
+    ):
+        faults.append(
+            Fault(
+                "drive.contact_to",
+                f"the contact can't end at {drive.contact_to_mm:g} mm and begin at {drive.contact_from_mm:g} mm; "
+                "write them the other way round.",
+            )
+        )
+    return faults

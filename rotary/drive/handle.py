@@ -1,0 +1,101 @@
+"""How far an item with a handle may turn before the handle meets the rollers, the bed or the head."""
+
+from typing import NamedTuple
+
+import numpy as np
+
+from rotary.drive.models import Chuck, ItemTurning, Rollers, TurnRange
+from rotary.drive.places import from_foot_mm, places, roller_span_mm
+from rotary.errors import refuse
+from rotary.formulas import cradle
+from rotary.item import Body, Item
+
+TURN = 2 * np.pi
+
+
+class Axis(NamedTuple):
+    """The item's axis: its height over the bed at a place, and its tilt."""
+
+    height_mm: float
+    at_mm: float
+    tilt_rad: float
+
+
+class _Obstacle(NamedTuple):
+    """Handle positions, from the top, that are taken: centre and half width [rad]."""
+
+    name: str
+    centre: float
+    half: float
+
+
+def _obstacles(
+    drive: Chuck | Rollers, item: Item, body: Body, axis: Axis, head_bottom_mm: float | None
+) -> list[_Obstacle]:
+    handle = item.handle
+    assert handle is not None
+    ends = sorted(from_foot_mm(item, body.length_mm, at) for at in (handle.from_mm, handle.to_mm))
+    ends = [float(e) for e in np.clip(ends, 0.0, body.length_mm)]
+    along = places(body, ends[0], ends[1])
+    height = axis.height_mm + (along.s - axis.at_mm) * np.sin(axis.tilt_rad)
+    tip = along.r + handle.reach_mm
+    half = handle.width_rad / 2
+    found = []
+    if isinstance(drive, Rollers):
+        span = roller_span_mm(drive, item, body)
+        touched = (along.s >= span[0]) & (along.s <= span[1])
+        if touched.any():
+            roller = drive.roller_diameter_mm / 2
+            radius = float(along.r[touched].max())
+            angle = float(np.arcsin(min(1.0, drive.centres_mm / 2 / (radius + roller))))
+            wide = cradle.roller_half_width_rad(radius, handle.reach_mm, roller) + half
+            found += [_Obstacle("roller", np.pi - angle, wide), _Obstacle("roller", angle - np.pi, wide)]
+    bed = np.min(height / tip)
+    if bed <= 1:
+        found.append(_Obstacle("bed", np.pi, float(np.arccos(max(bed, -1.0))) + half))
+    if head_bottom_mm is not None:
+        head = np.min((head_bottom_mm - height) / tip)
+        if head <= 1:
+            found.append(_Obstacle("head", 0.0, float(np.arccos(max(head, -1.0))) + half))
+    return found
+
+
+def _wrapped(angle: float) -> float:
+    return (angle + np.pi) % TURN - np.pi
+
+
+def free_range(
+    drive: Chuck | Rollers, item: Item, body: Body, axis: Axis, head_bottom_mm: float | None = None
+) -> TurnRange | None:
+    """The item's angles that may stand on top, None where nothing stops it or there is no handle.
+
+    Raises Refused where the handle is in the way already with the front on top.
+    """
+    if item.handle is None:
+        return None
+    obstacles = _obstacles(drive, item, body, axis, head_bottom_mm)
+    if not obstacles:
+        return None
+    # With the item's angle a on top, the handle stands at (its angle - a) from the top.
+    at = item.handle.angle_rad
+    up, down = [], []
+    for one in obstacles:
+        if abs(_wrapped(at - one.centre)) < one.half:
+            where = {"roller": "a roller", "bed": "the bed", "head": "the head"}[one.name]
+            raise refuse(
+                "item.handle.angle",
+                f"with the front on top the handle meets {where}; write the handle's true angle from the front, use a "
+                "chuck that stands higher, or mark the other side.",
+            )
+        up.append(((at - one.centre - one.half) % TURN, one.name))
+        down.append(((one.centre - one.half - at) % TURN, one.name))
+    (high, by_high), (low, by_low) = min(up), min(down)
+    return TurnRange(from_rad=-low, to_rad=high, stopped_by=by_low if by_low == by_high else f"{by_low}, {by_high}")
+
+
+def handle_range(
+    drive: Chuck | Rollers, item: Item, body: Body, turning: ItemTurning, head_bottom_mm: float | None = None
+) -> TurnRange | None:
+    """As in `turning.turn_range`, with the head in too: `head_bottom_mm` is its lowest part over the bed."""
+    axis = Axis(turning.axis_height_mm, turning.axis_height_at_mm, turning.tilt_rad)
+    return free_range(drive, item, body, axis, head_bottom_mm)

@@ -1,0 +1,218 @@
+"""How the item lies on its drive: height, tilt, and on rollers what touches."""
+
+from typing import Final, NamedTuple
+
+import numpy as np
+
+from rotary.drive.models import Chuck, Cradle, Rollers
+from rotary.drive.places import Places, places, roller_span_mm
+from rotary.errors import refuse
+from rotary.formulas import cradle
+from rotary.item import Body, Item
+
+GIVE_MM: Final = 0.5
+"""How far soft rollers give way, so what else touches than the one place (estimate)."""
+
+GRAVITY_SHARE: Final = 0.1
+"""Half width, over the item's length, of where its centre of gravity may be: base, lid, wall (estimate)."""
+
+TIPPING_SHARE: Final = 0.1
+"""Beyond the end of what can touch by more than this share of the length it tips, whatever the estimate is worth."""
+
+LEVEL_RAD: Final = 1e-3
+"""A tilt below this (0.15 mm over 150 mm) is nothing that a person could shim."""
+
+SLIDES_RAD: Final = 0.5
+"""Rollers tilted more than this let the item slide: tan of it is the friction of clean rubber on paint (estimate)."""
+
+WEDGED_RAD: Final = np.radians(60)
+FLAT_RAD: Final = np.radians(15)
+
+
+class Lie(NamedTuple):
+    """Axis height over the bed at a place, tilt as planned; on rollers the places that touch.
+
+    `contact_mm` is (from, place, to); `u_contact` the relative standard uncertainty of the
+    rolling radius that comes from not knowing where it touches.
+    """
+
+    axis_mm: float
+    at_mm: float
+    tilt_rad: float
+    contact_mm: tuple[float, float, float] | None
+    rolling_mm: float | None
+    u_contact: float
+    cradle: Cradle | None
+    notes: list[str]
+
+
+def in_chuck(drive: Chuck, body: Body) -> Lie:
+    """The axis is level, or tilted about the item's middle until the apex line is."""
+    tilt = -body.half_angle_rad if drive.levelled else 0.0
+    middle = body.length_mm / 2
+    whole = places(body, 0.0, body.length_mm)
+    clear = drive.axis_height_mm + (whole.s - middle) * np.sin(tilt) - whole.r * np.cos(tilt)
+    if clear.min() <= 0:
+        raise refuse(
+            "drive.axis_height",
+            f"the item would touch the bed with its axis {drive.axis_height_mm:g} mm above it; write more than "
+            f"{drive.axis_height_mm - clear.min():.4g} mm, or raise the chuck.",
+        )
+    notes = []
+    if not drive.levelled and abs(body.half_angle_rad) > LEVEL_RAD:
+        climbs = body.length_mm * np.tan(abs(body.half_angle_rad))
+        degrees = np.degrees(abs(body.half_angle_rad))
+        end = "rim" if body.half_angle_rad > 0 else "foot"
+        notes.append(
+            f"With the axis level the apex line climbs {climbs:.3g} mm towards the {end} over the item's length: it "
+            f"costs focus and stairs at the joints. If the chuck can be tilted by {degrees:.1f} degrees, "
+            "do it and write levelled = true."
+        )
+    return Lie(drive.axis_height_mm, middle, tilt, None, None, 0.0, None, notes)
+
+
+def _resting(drive: Rollers, item: Item, body: Body, may_touch: Places) -> tuple[cradle.Resting, float]:
+    """How it rests, and the centre of gravity; raises Refused where it falls through or tips."""
+    roller, centres = drive.roller_diameter_mm / 2, drive.centres_mm
+    whole = places(body, 0.0, body.length_mm)
+    gravity = cradle.centre_of_gravity_mm(whole.s, whole.r, item.solid)
+    if body.shape == "profile":
+        lies = cradle.profile_resting(*may_touch, gravity, roller, centres)
+        outside = 0.0 if lies.steady else max(may_touch.s[0] - gravity, gravity - may_touch.s[-1], 0.0)
+    else:
+        at = int(np.argmin(np.abs(whole.s - gravity)))
+        slope = float(whole.slope[at])
+        radius = float(whole.r[at] + slope * (gravity - whole.s[at]))
+        lies = cradle.cone_resting(gravity, radius, float(np.arctan(slope)), roller, centres)
+        outside = max(may_touch.s[0] - lies.touch_from_mm, lies.touch_to_mm - may_touch.s[-1], 0.0)
+    if not np.isfinite(lies.height_mm):
+        limit = cradle.widest_centres_mm(may_touch.r.min() * np.cos(np.arctan(may_touch.slope)).min() ** 2, roller)
+        raise refuse(
+            "drive.centres",
+            f"the item falls between rollers whose axes are {centres:g} mm apart; bring them closer than "
+            f"{np.floor(float(limit) * 10) / 10:g} mm and write that distance.",
+        )
+    if outside > TIPPING_SHARE * body.length_mm:
+        raise refuse(
+            "drive.kind",
+            f"the item would tip off the rollers: it wants to rest {outside:.3g} mm beyond the end of what can touch; "
+            'use a chuck (kind = "chuck"), or rollers that reach under its centre of gravity.',
+        )
+    if outside > 0:
+        lies = lies._replace(
+            steady=False,
+            touch_from_mm=float(np.clip(lies.touch_from_mm, may_touch.s[0], may_touch.s[-1])),
+            touch_to_mm=float(np.clip(lies.touch_to_mm, may_touch.s[0], may_touch.s[-1])),
+        )
+    return lies, gravity
+
+
+class _Touch(NamedTuple):
+    from_mm: float
+    place_mm: float
+    to_mm: float
+    radius_mm: float
+    u: float
+
+
+def _touch(drive: Rollers, body: Body, may_touch: Places, lies: cradle.Resting, gravity: float) -> _Touch:
+    """What touches, the radius that counts, and how well it is known."""
+    given = drive.contact_from_mm is not None or drive.contact_to_mm is not None
+    s, r, slope = may_touch
+    if body.shape == "straight" or (drive.covering == "soft" and given):
+        touches = np.full(s.shape, True)
+    elif drive.covering == "soft":
+        touches = cradle.gap_mm(lies, s, r, slope, gravity, drive.roller_diameter_mm / 2, drive.centres_mm) <= GIVE_MM
+    else:
+        touches = np.full(s.shape, False)
+    ends = np.array([lies.touch_from_mm, lies.touch_to_mm])
+    radii = np.append(r[touches], np.interp(ends, s, r))
+    where = np.append(s[touches], ends)
+    low, high = float(radii.min()), float(radii.max())
+    u = (high - low) / (high + low) / 3**0.5
+    place = float(where.min() + where.max()) / 2
+    if drive.covering == "hard" and body.shape == "taper":
+        steep = abs(float(np.interp(place, s, slope)))
+        u = float(np.hypot(u, steep * GRAVITY_SHARE * body.length_mm / 3**0.5 * 2 / (high + low)))
+    return _Touch(float(where.min()), place, float(where.max()), (low + high) / 2, u)
+
+
+def on_rollers(drive: Rollers, item: Item, body: Body) -> Lie:
+    """How the item lies in the two rollers; raises Refused where it falls through, tips or meets the bed."""
+    span = roller_span_mm(drive, item, body)
+    may_touch = places(body, *span)
+    lies, gravity = _resting(drive, item, body, may_touch)
+    touch = _touch(drive, body, may_touch, lies, gravity)
+    sine, cosine = np.sin(lies.tilt_rad), np.cos(lies.tilt_rad)
+    at_gravity = drive.axis_height_mm + lies.height_mm
+    whole = places(body, 0.0, body.length_mm)
+    low = float(np.min(at_gravity + (whole.s - gravity) * sine - whole.r * cosine))
+    if low <= 0:
+        raise refuse(
+            "drive.axis_height",
+            f"the item would touch the bed; raise the rollers so that their axes stand more than "
+            f"{drive.axis_height_mm - low:.4g} mm above it and write that height.",
+        )
+    axis = float(at_gravity + (touch.place_mm - gravity) * sine)
+    climbs = lies.tilt_rad + body.half_angle_rad
+    if drive.levelled and abs(climbs) > SLIDES_RAD:
+        raise refuse(
+            "drive.levelled",
+            f"to level this item the rollers would have to tilt by {np.degrees(abs(climbs)):.0f} degrees, and it would "
+            'slide; use a chuck that can be tilted (kind = "chuck"), or write levelled = false.',
+        )
+    shim = float(cradle.shim_mm(climbs, body.length_mm))
+    held = Cradle(
+        axis_height_mm=axis,
+        apex_height_mm=axis + float(np.interp(touch.place_mm, whole.s, whole.r)) * float(cosine),
+        contact_angle_rad=lies.contact_angle_rad,
+        tilt_rad=lies.tilt_rad,
+        apex_tilt_rad=climbs,
+        shim_mm=shim,
+        shim_base_mm=body.length_mm,
+        walks=abs(lies.tilt_rad) > LEVEL_RAD,
+    )
+    tilt = lies.tilt_rad
+    if drive.levelled:
+        # The rotary turns about the end that stays on the bed: what is over it rises with its distance from there.
+        from_pivot = body.length_mm - touch.place_mm if shim > 0 else touch.place_mm
+        tilt, axis = -body.half_angle_rad, axis * float(np.cos(climbs)) + from_pivot * float(np.sin(abs(climbs)))
+    return Lie(
+        axis,
+        touch.place_mm,
+        tilt,
+        (touch.from_mm, touch.place_mm, touch.to_mm),
+        touch.radius_mm * lies.rolling_share,
+        touch.u,
+        held,
+        _notes(drive, body, may_touch, lies, held),
+    )
+
+
+def _notes(drive: Rollers, body: Body, may_touch: Places, lies: cradle.Resting, held: Cradle) -> list[str]:
+    notes = []
+    if held.walks:
+        high = "rim" if held.tilt_rad > 0 else "foot"
+        notes.append(
+            f"On the rollers the axis climbs {np.degrees(abs(held.tilt_rad)):.1f} degrees and the apex line "
+            f"{np.degrees(abs(held.apex_tilt_rad)):.1f} degrees towards the {high}; the item wants to walk along the "
+            "rollers: give it a stop at the end it walks to."
+        )
+    if abs(held.shim_mm) > LEVEL_RAD * body.length_mm:
+        end = "foot" if held.shim_mm > 0 else "rim"
+        verb = "Levelled with" if drive.levelled else "To level the apex line put"
+        notes.append(
+            f"{verb} {abs(held.shim_mm):.1f} mm under the rotary at the item's {end} end, over a base of "
+            f"{held.shim_base_mm:g} mm (in proportion for another base); then measure the apex height again at "
+            "both ends."
+        )
+    if not lies.steady:
+        notes.append("The item's centre of gravity lies at the end of what touches: it may tip; load the light end.")
+    hangs = 2 * (may_touch.r + drive.roller_diameter_mm / 2) <= drive.centres_mm
+    if hangs.any():
+        notes.append("A part of the item is too thin for rollers this far apart and hangs between them.")
+    if held.contact_angle_rad > WEDGED_RAD:
+        notes.append("The item sits deep between the rollers and may wedge: bring them closer.")
+    if held.contact_angle_rad < FLAT_RAD:
+        notes.append("The item sits high on the rollers and may roll off: move them farther apart.")
+    return notes
