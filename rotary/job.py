@@ -12,17 +12,15 @@ from pydantic import Field, ValidationError
 from rotary import units
 from rotary.artwork.layout import Artwork
 from rotary.drive import Drive
-from rotary.errors import Fault, FileTrouble, Refused, brief, refuse
+from rotary.errors import Fault, Refused, brief, refuse
 from rotary.faults import faults_of
+from rotary.files import LARGEST_JOB_BYTES, bytes_of_job_file
 from rotary.head import Head
 from rotary.item import Item
 from rotary.model import Model, entry_of, quantity_of
 from rotary.safety import Shop
 from rotary.shipped import reference
 from rotary.slices import Tolerances
-
-LARGEST_FILE_BYTES: Final = 1_000_000
-"""A job file is a page of text; what is larger is some other file."""
 
 UNCOATED: Final = "none"
 """How a job file says that the metal is bare, since TOML has no word for nothing."""
@@ -76,7 +74,7 @@ def job_from_text(text: str, source: str = "job file") -> Job:
 
 def job_from_bytes(raw: bytes, source: str = "job file") -> Job:
     """A job from the bytes of a file; raises Refused where they are no text or no job."""
-    if len(raw) > LARGEST_FILE_BYTES:
+    if len(raw) > LARGEST_JOB_BYTES:
         raise refuse("", f"{source} is larger than 1 MB, so it is no job file: name the .toml file of the job")
     try:
         text = raw.decode("utf-8")
@@ -89,27 +87,7 @@ def job_from_bytes(raw: bytes, source: str = "job file") -> Job:
 
 def job_from_file(path: Path) -> Job:
     """A job from a file; raises FileTrouble where it can't be read, Refused where it can't be used."""
-    return job_from_bytes(bytes_of_file(path), brief(str(path), 80))
-
-
-def bytes_of_file(path: Path) -> bytes:
-    """The bytes of a file, a little more than a job may have at most; raises FileTrouble with a sentence."""
-    shown = brief(str(path), 80)
-    try:
-        with path.open("rb") as file:
-            return file.read(LARGEST_FILE_BYTES + 1)
-    except FileNotFoundError:
-        raise FileTrouble(
-            f"there is no file {shown}: check the name, or see what ships with: rotary examples"
-        ) from None
-    except IsADirectoryError:
-        raise FileTrouble(f"{shown} is a folder: name a job file in it, one that ends in .toml") from None
-    except PermissionError:
-        what = "is a folder" if path.is_dir() else "may not be read by you"
-        raise FileTrouble(f"{shown} {what}: name a job file that you may read") from None
-    except (OSError, ValueError) as trouble:
-        reason = trouble.strerror if isinstance(trouble, OSError) and trouble.strerror else str(trouble)
-        raise FileTrouble(f"{shown} can't be read ({brief(reason, 60)}): name another job file") from None
+    return job_from_bytes(bytes_of_job_file(path), brief(str(path), 80))
 
 
 def _toml_hint(trouble: str) -> str:
@@ -199,9 +177,14 @@ def _value_text(value: Any, wanted: Any) -> str:
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, str):
-        # JSON's escapes are TOML's; only the delete character needs one in TOML alone.
-        return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007F")
+        return toml_text(value)
     return repr(value)
+
+
+def toml_text(text: str) -> str:
+    """A text in quotes, as TOML has it."""
+    # JSON's escapes are TOML's; only the delete character needs one in TOML alone.
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007F")
 
 
 def job_schema() -> dict[str, Any]:

@@ -1,0 +1,95 @@
+"""Reading and writing files, with a sentence for everything that can go wrong."""
+
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from pathlib import Path
+from typing import Final
+
+from rotary.errors import FileTrouble, brief
+
+LARGEST_JOB_BYTES: Final = 1_000_000
+"""A job file is a page of text; what is larger is some other file."""
+
+
+@contextmanager
+def told(path: Path, done: str, instead: str) -> Iterator[None]:
+    """Turn what the system says of a file into a sentence: what can't be `done`, and what to do `instead`."""
+    shown = brief(str(path), 80)
+    try:
+        yield
+    except FileNotFoundError:
+        raise FileTrouble(f"there is no {shown}, so it can't be {done}: {instead}") from None
+    except (IsADirectoryError, NotADirectoryError):
+        what = "is a folder" if path.is_dir() else "lies in something that is no folder"
+        raise FileTrouble(f"{shown} {what}, so it can't be {done}: {instead}") from None
+    except PermissionError:
+        what = "is a folder" if path.is_dir() else "is not open to you"
+        raise FileTrouble(f"{shown} {what}, so it can't be {done}: {instead}") from None
+    except (OSError, ValueError) as trouble:
+        reason = trouble.strerror if isinstance(trouble, OSError) and trouble.strerror else str(trouble)
+        raise FileTrouble(f"{shown} can't be {done} ({brief(reason, 60)}): {instead}") from None
+
+
+def bytes_of_job_file(path: Path) -> bytes:
+    """The bytes of a job file; of a larger file only so many that it is seen to be larger."""
+    with told(path, "read", "name a job file that ends in .toml; rotary examples lists those that ship"):
+        if path.is_dir():
+            raise IsADirectoryError
+        with path.open("rb") as file:
+            return file.read(LARGEST_JOB_BYTES + 1)
+
+
+def write_whole(path: Path, data: bytes) -> None:
+    """Write a file whole or not at all: to a temporary name beside it, flushed, then renamed over it."""
+    with told(path, "written", "name a file in a folder that you may write to"):
+        target = path.resolve()
+        if target.is_dir():
+            raise IsADirectoryError
+        if target.exists() and not target.is_file():
+            target.write_bytes(data)
+            return
+        with _beside(target, data) as temporary:
+            temporary.replace(target)
+
+
+def write_new(path: Path, data: bytes) -> bool:
+    """Write a file that isn't there yet, whole or not at all; False, and nothing written, where it is there."""
+    with told(path, "written", "choose a folder that you may write to"), _beside(path, data) as temporary:
+        try:
+            path.hardlink_to(temporary)
+        except FileExistsError:
+            return False
+        except OSError:
+            # Some drives know no second names for a file: reserve the name, then rename over it.
+            try:
+                path.open("xb").close()
+            except FileExistsError:
+                return False
+            temporary.replace(path)
+        _settle(path.parent)
+        return True
+
+
+@contextmanager
+def _beside(target: Path, data: bytes) -> Iterator[Path]:
+    temporary = target.with_name(f".{target.name[:80]}.{os.getpid()}.part")
+    try:
+        with temporary.open("xb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        yield temporary
+    finally:
+        with suppress(OSError):
+            temporary.unlink(missing_ok=True)
+
+
+def _settle(folder: Path) -> None:
+    """Have the folder's own entry on disk too, where the system can do that."""
+    with suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
