@@ -1,0 +1,79 @@
+"""Reading back what was written: the page, the slices' rings, the ticks. It knows nothing of how they were drawn."""
+
+import re
+from pathlib import Path
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rotary.artwork.rings import Rings, rings_from_list
+from rotary.errors import FileTrouble
+
+Floats = NDArray[np.float64]
+
+LARGEST_FILE_BYTES = 1_000_000_000
+
+_PAGE = re.compile(r'<svg\b[^>]*\bwidth="([0-9.]+)mm"\s+height="([0-9.]+)mm"\s+viewBox="0 0 (\d+) (\d+)"')
+_PATH = re.compile(r'<path id="([^"]+)"([^>]*)\bd="([MlLz0-9 \-]*)"/>')
+_SUBPATH = re.compile(r"M(-?\d+) (-?\d+)l([0-9 \-]+)(z?)")
+
+
+class Drawing(NamedTuple):
+    """A page [mm], its filled paths by id in mm from the page's middle with y up, and its bounds.
+
+    `left_mm`, `bottom_mm`, `right_mm`, `top_mm` hold everything that is drawn, ticks included.
+    """
+
+    width_mm: float
+    height_mm: float
+    parts: dict[str, Rings]
+    left_mm: float
+    bottom_mm: float
+    right_mm: float
+    top_mm: float
+
+
+def drawing_from_file(path: Path) -> Drawing:
+    """What a file written by this program shows; raises FileTrouble with what to do instead."""
+    try:
+        if path.stat().st_size > LARGEST_FILE_BYTES:
+            raise FileTrouble(f"{path.name} is larger than any sheet drawn here; give the file that was written")
+        text = path.read_text("utf-8")
+    except OSError as trouble:
+        raise FileTrouble(f"can't read {path.name}: {trouble.strerror}; check the name") from None
+    except UnicodeDecodeError:
+        raise FileTrouble(f"{path.name} is no SVG text; give the file that was written") from None
+    return drawing_from_text(text, path.name)
+
+
+def drawing_from_text(text: str, name: str = "the drawing") -> Drawing:
+    """What an SVG text written by this program shows; raises FileTrouble where it is another's.
+
+    >>> page = '<svg width="10mm" height="4mm" viewBox="0 0 10000 4000"><path id="a" d="M5000 2000l1000 0 0 -500z"/>'
+    >>> drawing_from_text(page + "</svg>").parts["a"].points_mm.tolist()
+    [[0.0, 0.0], [1.0, 0.0], [1.0, 0.5]]
+    """
+    page = _PAGE.search(text)
+    if page is None or not text.rstrip().endswith("</svg>"):
+        raise FileTrouble(f"{name} is not, or no longer, a sheet as drawn here; write it again from the artwork")
+    width, height = float(page[1]), float(page[2])
+    scale = np.array([width / int(page[3]), -height / int(page[4])])
+    middle = np.array([int(page[3]), int(page[4])]) / 2
+    parts: dict[str, Rings] = {}
+    everything = [np.zeros((0, 2))]
+    for found in _PATH.finditer(text):
+        rings: list[Floats] = []
+        open_lines: list[Floats] = []
+        for x, y, steps, closed in _SUBPATH.findall(found[3]):
+            flat = np.fromstring(f"{x} {y} {steps}", dtype=np.int64, sep=" ")
+            points = (np.cumsum(flat.reshape(-1, 2), axis=0) - middle) * scale + 0.0  # no minus zero
+            (rings if closed else open_lines).append(points)
+        everything += rings + open_lines
+        if 'fill="none"' not in found[2]:
+            parts[found[1]] = rings_from_list(rings)
+    drawn = np.concatenate(everything)
+    if len(drawn) == 0:
+        raise FileTrouble(f"{name} shows nothing; write it again from the artwork")
+    (left, bottom), (right, top) = drawn.min(0).tolist(), drawn.max(0).tolist()
+    return Drawing(width, height, parts, left, bottom, right, top)

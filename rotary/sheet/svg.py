@@ -1,0 +1,128 @@
+"""Rings as an SVG drawing in whole micrometres, one path a slice, written whole or not at all.
+
+The page is `width` by `height` in mm and its user unit is one micrometre, so every number in the
+file is a whole one and no program has to guess a resolution. y points down, as SVG has it.
+"""
+
+import os
+import tempfile
+from collections.abc import Mapping
+from contextlib import suppress
+from pathlib import Path
+from xml.sax.saxutils import escape
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rotary.artwork.rings import Rings, following
+from rotary.errors import FileTrouble
+
+MADE_BY = "drawn by rotary"  # in every file's description: what bears it may be replaced, nothing else
+TICK_MM = 1.0
+TICKS_ID = "corner-ticks"
+
+
+def drawing(width_mm: float, height_mm: float, parts: Mapping[str, Rings], title: str, about: str, ticks: bool) -> str:
+    """An SVG text: `parts` by id, in mm from the page's middle with y up; `ticks` marks the page's corners.
+
+    >>> from rotary.artwork.rings import rings_from_list
+    >>> text = drawing(10, 4, {"slice-1": rings_from_list([[(0, 0), (1, 0), (0, 1)]])}, "a", "b", ticks=False)
+    >>> text.splitlines()[4]
+    '<path id="slice-1" d="M5000 2000l1000 0 -1000 -1000z"/>'
+    """
+    width_um, height_um = round(width_mm * 1000), round(height_mm * 1000)
+    lines = [
+        '<?xml version="1.0" encoding="UTF-8"?>',
+        f'<svg xmlns="http://www.w3.org/2000/svg" version="1.1" width="{width_um / 1000:g}mm" '
+        f'height="{height_um / 1000:g}mm" viewBox="0 0 {width_um} {height_um}" fill="#000000" fill-rule="evenodd">',
+        f"<title>{escape(_printable(title))}</title>",
+        f"<desc>{escape(_printable(about))} ({MADE_BY})</desc>",
+    ]
+    middle = np.array([width_um / 2, height_um / 2])
+    for name, rings in parts.items():
+        lines.append(f'<path id="{name}" d="{path_data(rings, middle)}"/>')
+    if ticks:
+        lines.append(_corner_ticks(width_um, height_um))
+    lines.append("</svg>")
+    return "\n".join(lines) + "\n"
+
+
+def path_data(rings: Rings, middle_um: NDArray[np.float64]) -> str:
+    """Rings as closed subpaths of whole micrometres, relative; what rounding leaves without area goes.
+
+    >>> from rotary.artwork.rings import rings_from_list
+    >>> path_data(rings_from_list([[(0, 0), (1, 0), (1, 0.0001), (0, 1)]]), np.array([0.0, 0.0]))
+    'M0 0l1000 0 -1000 -1000z'
+    """
+    um = np.rint(rings.points_mm * np.array([1000.0, -1000.0]) + middle_um).astype(np.int64)
+    if len(um) == 0:
+        return ""
+    fresh = np.any(um != um[following(rings.offsets)], axis=1)
+    counts = np.add.reduceat(fresh.astype(np.int64), rings.offsets[:-1])
+    um, ends = um[fresh], np.cumsum(counts)
+    steps = np.diff(um, axis=0, prepend=um[:1]).ravel().tolist()
+    out = []
+    for a, b in zip((ends - counts).tolist(), ends.tolist(), strict=True):
+        if b - a >= 3:
+            out.append(f"M{um[a, 0]} {um[a, 1]}l{' '.join(map(str, steps[2 * a + 2 : 2 * b]))}z")
+    return "".join(out)
+
+
+def _corner_ticks(width_um: int, height_um: int) -> str:
+    arm = min(round(TICK_MM * 1000), width_um // 4, height_um // 4)
+    corners = [(0, 0, 1, 1), (width_um, 0, -1, 1), (width_um, height_um, -1, -1), (0, height_um, 1, -1)]
+    data = "".join(f"M{x + sx * arm} {y}l{-sx * arm} 0 0 {sy * arm}" for x, y, sx, sy in corners)
+    return f'<path id="{TICKS_ID}" fill="none" stroke="#7f7f7f" stroke-width="20" d="{data}"/>'
+
+
+def _printable(text: str) -> str:
+    """XML 1.0 has no place for control characters."""
+    return "".join(c if c >= " " or c in "\t\n" else " " for c in text if c not in "\ufffe\uffff")
+
+
+def write_all(files: Mapping[Path, str], sources: tuple[Path, ...] = ()) -> None:
+    """Write every file, or none: temporary names first, then all are renamed.
+
+    A file that this program did not draw is never replaced, a source never at all. Raises FileTrouble.
+    """
+    taken = {p.resolve() for p in sources}
+    for path in files:
+        if path.resolve() in taken:
+            raise FileTrouble(f"{path.name} is the artwork itself; choose another folder to write to")
+        if path.exists() and not _ours(path):
+            raise FileTrouble(f"{path.name} is there already and was not drawn here; move it, or choose another folder")
+    waiting: dict[Path, Path] = {}
+    try:
+        for path, text in files.items():
+            path.parent.mkdir(parents=True, exist_ok=True)
+            waiting[path] = _written_beside(path, text)
+        for path, ready in waiting.items():
+            ready.replace(path)
+    except OSError as trouble:
+        raise FileTrouble(f"can't write {trouble.filename or ''}: {trouble.strerror}; choose another folder") from None
+    finally:
+        for ready in waiting.values():
+            with suppress(OSError):
+                ready.unlink(missing_ok=True)
+
+
+def _written_beside(path: Path, text: str) -> Path:
+    handle, name = tempfile.mkstemp(prefix=f".{path.stem}-", suffix=path.suffix, dir=path.parent)
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+            file.flush()
+            os.fsync(file.fileno())
+        Path(name).chmod(0o644)
+    except OSError:
+        Path(name).unlink(missing_ok=True)
+        raise
+    return Path(name)
+
+
+def _ours(path: Path) -> bool:
+    try:
+        with path.open("rb") as file:
+            return MADE_BY.encode() in file.read(4096)
+    except OSError:
+        return False
