@@ -1,5 +1,7 @@
 """The whole flow, one call a line; nothing else."""
 
+from typing import Any
+
 from rotary.artwork.layout import Layout, layout
 from rotary.drive import ItemTurning, turning
 from rotary.errors import both
@@ -52,3 +54,9 @@ def plan(job: Job, draws: int = 1000) -> Plan:
         removal=steps,
         safety=warned,
     )
+
+
+def plan_schema() -> dict[str, Any]:
+    """The JSON schema of a plan, as published in docs/plan.schema.json; numbers in the unit that a name ends with."""
+    schema = Plan.model_json_schema(by_alias=False, mode="serialization")
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema, "title": "Plan of rotary"}

@@ -11,13 +11,13 @@ import unicodedata
 from dataclasses import dataclass
 from datetime import datetime
 from difflib import get_close_matches
-from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import Final
 
 from rotary.errors import FileTrouble, brief, refuse
 from rotary.files import bytes_of_job_file, told, write_new
 from rotary.job import Job, job_from_bytes, job_text, toml_text
+from rotary.shipped import tool_version
 
 LONGEST_NAME: Final = 60
 _RESERVED: Final = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(10))}
@@ -96,14 +96,6 @@ def load(name: str, folder: Path, number: int | None = None) -> tuple[Kept, Job]
         raise FileTrouble(f'"{brief(name)}" has no version {number}: write one of {", ".join(map(str, numbers))}')
     entry = _kept(place, number or numbers[-1])
     return entry, job_from_bytes(bytes_of_job_file(entry.path), brief(str(entry.path), 80))
-
-
-def tool_version() -> str:
-    """The version of this tool, as installed."""
-    try:
-        return version("rotary")
-    except PackageNotFoundError:
-        return "from source"
 
 
 def _versions(place: Path) -> list[int]:

@@ -2,6 +2,11 @@
 
 from importlib.resources import files
 from importlib.resources.abc import Traversable
+from pathlib import Path
+from typing import Final
+
+FIRST: Final = "regatta-bottle"
+"""The example that is open at the first start."""
 
 
 def profiles() -> Traversable:
@@ -12,6 +17,26 @@ def profiles() -> Traversable:
     return files("rotary") / ".." / "profiles"
 
 
+def examples() -> dict[str, Path]:
+    """The shipped example jobs by name; the folder is a real one, since the package is not run from an archive.
+
+    >>> FIRST in examples()
+    True
+    """
+    names = (entry.name for entry in profiles().iterdir())
+    return {name[:-5]: Path(str(profiles())) / name for name in sorted(names) if name.endswith(".toml")}
+
+
 def reference(name: str) -> str:
     """The text of a reference data file, for example ``"metals.toml"``."""
     return (files("rotary.reference") / name).read_text(encoding="utf-8")
+
+
+def tool_version() -> str:
+    """The version of this tool, as installed."""
+    from importlib.metadata import PackageNotFoundError, version
+
+    try:
+        return version("rotary")
+    except PackageNotFoundError:
+        return "from source"

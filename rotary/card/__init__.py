@@ -1,5 +1,5 @@
 """8  The plan as papers a person follows at the machine."""
 
-from rotary.card.setup import card_lines
+from rotary.card.setup import answer_lines, card_lines
 
-__all__ = ["card_lines"]
+__all__ = ["answer_lines", "card_lines"]

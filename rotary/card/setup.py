@@ -45,7 +45,7 @@ class _Sizes:
 def card_lines(plan: Plan, system: str = "mm", day: date | None = None) -> list[str]:
     """The setup card, line by line, at most 100 columns wide; `system` is "mm" or "in", `day` goes on top."""
     sizes = _Sizes(system)
-    parts = [
+    return _joined(
         _head(plan, day or date.today()),
         _first(plan),
         _key_in(plan.split.key_in),
@@ -58,7 +58,23 @@ def card_lines(plan: Plan, system: str = "mm", day: date | None = None) -> list[
         _cautions(plan),
         _boxes(plan),
         _notes(),
-    ]
+    )
+
+
+def answer_lines(plan: Plan, system: str = "mm") -> list[str]:
+    """The short answer: what is keyed in, how it is focused, which passes; without boxes and tables of errors."""
+    return _joined(
+        wrapped(f"{plan.job.item.name}: {plan.item_state}", ""),
+        _first(plan),
+        _key_in(plan.split.key_in),
+        _must_show(plan),
+        _focus(plan, _Sizes(system)),
+        _passes(plan),
+        [title("Cautions are on the card: rotary card JOB")],
+    )
+
+
+def _joined(*parts: Sequence[str]) -> list[str]:
     return [line.rstrip() for part in parts if part for line in [*part, ""]]
 
 

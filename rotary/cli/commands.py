@@ -1,0 +1,198 @@
+"""What each command does; heavy imports happen inside, when a command runs."""
+
+import argparse
+import sys
+from importlib import import_module
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from rotary.cli.output import NO_PASSES, OK, USAGE, complain, say
+from rotary.errors import FileTrouble, brief
+
+if TYPE_CHECKING:
+    from rotary.job import Job
+    from rotary.plan import Plan
+
+
+def start(asked: argparse.Namespace) -> int:
+    """No command: the desk, or the card of a shipped example where there is no terminal."""
+    if asked.version:
+        from rotary.shipped import tool_version
+
+        say(f"rotary {tool_version()}\n")
+        return OK
+    if _in_terminal():
+        return _open_desk(None)
+    from rotary.shipped import FIRST
+
+    return card(argparse.Namespace(job=FIRST, draws=1000, inches=False, out=None))
+
+
+def _in_terminal() -> bool:
+    return all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout))
+
+
+def desk(asked: argparse.Namespace) -> int:
+    """Open the desk."""
+    if not _in_terminal():
+        complain("the desk needs a terminal; for plain text write: rotary card JOB")
+        return USAGE
+    if asked.job is None:
+        return _open_desk(None)
+    from rotary.files import bytes_of_job_file
+
+    path = _job_path(asked.job)
+    bytes_of_job_file(path)
+    return _open_desk(str(path))
+
+
+def _open_desk(job_path: str | None) -> int:
+    # The desk sits on this core, so the core knows it by name only, and only here.
+    try:
+        desk = import_module("tui.app")
+    except ModuleNotFoundError as missing:
+        raise FileTrouble(
+            f"the desk can't open, {missing.name} is not installed: install it, or write: rotary card JOB"
+        ) from None
+    answer = desk.run(job_path)
+    return answer if isinstance(answer, int) else OK
+
+
+def _job_path(name: str) -> Path:
+    """The file that JOB names: a file of that name, else the shipped example."""
+    from rotary.shipped import examples
+
+    path = Path(name)
+    shipped = examples()
+    return shipped[name] if name in shipped and not path.is_file() else path
+
+
+def _job(name: str) -> "Job":
+    from rotary.files import LARGEST_JOB_BYTES
+    from rotary.job import job_from_bytes, job_from_file
+
+    if name != "-":
+        return job_from_file(_job_path(name))
+    if sys.stdin is None:
+        raise FileTrouble("there is no standard input to read: name a job file")
+    return job_from_bytes(sys.stdin.buffer.read(LARGEST_JOB_BYTES + 1), "the standard input")
+
+
+def _planned(job: "Job", draws: int) -> "Plan":
+    from rotary.plan import plan as planned
+
+    return planned(job, draws)
+
+
+def _deliver(text: str, asked: argparse.Namespace) -> None:
+    if asked.out is None:
+        say(text)
+        return
+    from rotary.files import write_whole
+
+    out, source = Path(asked.out), getattr(asked, "job", None)
+    if source not in (None, "-") and out.exists() and out.samefile(_job_path(source)):
+        raise FileTrouble(f"{brief(asked.out, 80)} is the job file itself: name another file after --out")
+    write_whole(out, text.encode("utf-8"))
+
+
+def _verdict(plan: "Plan") -> int:
+    if plan.removal.setting is not None:
+        return OK
+    complain(plan.removal.first_line)
+    return NO_PASSES
+
+
+def plan(asked: argparse.Namespace) -> int:
+    """The short answer, or the whole plan as JSON."""
+    from rotary.card import answer_lines
+
+    answer = _planned(_job(asked.job), asked.draws)
+    text = answer.model_dump_json(indent=2) if asked.json else "\n".join(answer_lines(answer, _system(asked)))
+    _deliver(text + "\n", asked)
+    return _verdict(answer)
+
+
+def card(asked: argparse.Namespace) -> int:
+    """The setup card."""
+    return _print_card(_job(asked.job), asked)
+
+
+def _print_card(job: "Job", asked: argparse.Namespace) -> int:
+    from rotary.card import card_lines
+
+    answer = _planned(job, asked.draws)
+    _deliver("\n".join(card_lines(answer, _system(asked))) + "\n", asked)
+    return _verdict(answer)
+
+
+def _system(asked: argparse.Namespace) -> str:
+    return "in" if asked.inches else "mm"
+
+
+def examples(asked: argparse.Namespace) -> int:
+    """The shipped examples."""
+    import tomllib
+
+    from rotary.shipped import examples as shipped_examples
+
+    shipped = shipped_examples()
+    if asked.name is None:
+        wide = max(map(len, shipped))
+        notes = {name: tomllib.loads(path.read_text("utf-8")).get("note", "") for name, path in shipped.items()}
+        say("".join(f"{name.ljust(wide)}  {note}\n" for name, note in notes.items()))
+        return OK
+    if asked.name not in shipped:
+        raise FileTrouble(f"there is no example {brief(asked.name)}: write one of {', '.join(shipped)}")
+    say(shipped[asked.name].read_text("utf-8"))
+    return OK
+
+
+def keep(asked: argparse.Namespace) -> int:
+    """Keep a job as an item profile, if it can be planned."""
+    from rotary.profile import keep as keep_profile
+    from rotary.profile import profile_folder
+
+    job = _job(asked.job)
+    answer = _planned(job, 0)
+    done = keep_profile(job, asked.name if asked.name is not None else job.item.name, profile_folder(asked.folder))
+    say(f"kept as {done.name}, version {done.version}: {done.path}\n")
+    return _verdict(answer)
+
+
+def kept(asked: argparse.Namespace) -> int:
+    """The profiles that are kept."""
+    from rotary.profile import kept as kept_profiles
+    from rotary.profile import profile_folder
+
+    folder = profile_folder(asked.folder)
+    entries = kept_profiles(folder)
+    for entry in entries:
+        say(f"{entry.name}  version {entry.version}  {entry.at or 'not readable'}  {entry.path}\n")
+    if not entries:
+        say(f"nothing is kept in {folder} yet; keep a job with: rotary keep JOB --as NAME\n")
+    return OK
+
+
+def again(asked: argparse.Namespace) -> int:
+    """Plan a kept profile again."""
+    from rotary.profile import load, profile_folder
+
+    _, job = load(asked.name, profile_folder(asked.folder), asked.version)
+    return _print_card(job, asked)
+
+
+def schema(asked: argparse.Namespace) -> int:
+    """The schemas of the files."""
+    import json
+
+    if asked.of == "job":
+        from rotary.job import job_schema
+
+        schema = job_schema()
+    else:
+        from rotary.plan import plan_schema
+
+        schema = plan_schema()
+    say(json.dumps(schema, indent=2, ensure_ascii=False) + "\n")
+    return OK
