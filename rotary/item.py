@@ -5,10 +5,16 @@ positive to the right as seen from the head with the rim at +Y.
 """
 
 from dataclasses import dataclass
-from typing import Literal
+from itertools import pairwise
+from math import atan, degrees, pi
+from typing import Final, Literal, NamedTuple
 
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
 from pydantic import Field
 
+from rotary.errors import Fault, Refused
+from rotary.formulas import circle, revolution
 from rotary.formulas.revolution import Curve
 from rotary.model import Angle, Length, Model, Thin
 
@@ -68,10 +74,11 @@ class Item(Model):
 class Body:
     """The item as a surface of revolution, heights from the foot.
 
-    `shape` says what was recognised; `cone_residual_mm` is the largest distance of a station
-    from the fitted cone, None with fewer than three stations; `doubts` are questions to the
-    person (a 3.5 mm cup), never corrections. For a faceted item the radius is that of the
-    inscribed circle and `flats` is set.
+    `shape` says what was recognised; `half_angle_rad` is the wall's, + where it widens towards
+    the rim, and for a profile that of the nearest cone; `cone_residual_mm` is how far a measured
+    diameter lies off the fitted cone at most, None with fewer than three stations; `state` is
+    one line for a person; `doubts` are questions to the person (a 3.5 mm cup), never
+    corrections. For a faceted item the radius is that of the inscribed circle and `flats` is set.
     """
 
     curve: Curve
@@ -83,7 +90,313 @@ class Body:
     state: str
     doubts: tuple[str, ...]
 
+    def radius_mm(self, s_mm: ArrayLike) -> NDArray[np.float64]:
+        """Radius at heights from the foot (...) [mm]."""
+        return revolution.radius_mm(self.curve, s_mm)
+
+    def slope(self, s_mm: ArrayLike) -> NDArray[np.float64]:
+        """dr/ds at heights from the foot (...) [mm]."""
+        return revolution.slope(self.curve, s_mm)
+
+
+SLANTING_SLOPE: Final = 5.0
+"""A wall that slants more (79 degrees from the axis) is an end face rather than a wall, or a slip of the pen."""
+
+PANEL_SAG_MM: Final = 0.3
+"""How far a panel marked without turning may curve away: what most lenses forgive (common practice, no source)."""
+
+_SAME_HEIGHT_MM: Final = 1e-6
+
+# Outside these bounds (field, least, most) a value is more likely in the other system of units: it is asked about.
+_USUAL: Final = (
+    ("measuring_tolerance_mm", 0.002, 2.0),
+    ("wall_mm", 0.1, 13.0),
+    ("coating_thickness_um", 8.0, 1000.0),
+    ("runout_mm", 0.0, 4.0),
+)
+_USUAL_DIAMETER_MM: Final = (1.0, 500.0)
+_USUAL_CUP_MM: Final = 6.0
+_USUAL_LENGTH_MM: Final = (1.0, 1500.0)
+_MM_PER_INCH: Final = 25.4  # and µm to the thou
+
+
+def s_from_datum_mm(item: Item, body: Body, at: float) -> float:
+    """Height from the foot of a place that was measured from the item's datum [mm]."""
+    return at if item.datum == "foot" else body.length_mm - at
+
+
+def datum_from_s_mm(item: Item, body: Body, s: float) -> float:
+    """Distance from the item's datum of a place whose height from the foot is known [mm]."""
+    return s if item.datum == "foot" else body.length_mm - s
+
+
+def handle_heights_mm(item: Item, body: Body) -> tuple[float, float] | None:
+    """Lower and upper end of the handle in s [mm], whichever way round they were given; None without one."""
+    if item.handle is None:
+        return None
+    ends = s_from_datum_mm(item, body, item.handle.from_mm), s_from_datum_mm(item, body, item.handle.to_mm)
+    return min(ends), max(ends)
+
+
+class _Measured(NamedTuple):
+    """A station as it counts: its place in the list, height from the datum, diameter, whether a corner."""
+
+    place: int
+    at_mm: float
+    diameter_mm: float
+    corner: bool
+
+
+def _measured(item: Item) -> tuple[list[_Measured], list[Fault]]:
+    """Stations in order of height from the datum, and what is wrong with single ones."""
+    stations, faults = [], []
+    for i, station in enumerate(item.stations):
+        across, tape, where = station.across_mm, station.round_mm, f"item.stations.{i}"
+        if (across is None) == (tape is None):
+            given = "both across and round" if across else "neither across nor round"
+            says = f'{given} are given for one station; write one of them, like across = "88 mm"'
+            faults.append(Fault(f"{where}.across", says if across else says.replace(" are ", " is ")))
+            continue
+        diameter_mm = across if across is not None else (tape or 0.0) / pi
+        second = station.second_across_mm
+        if second is not None and across is None:
+            says = "a second diameter goes with one measured across; write across and second_across, or leave it out"
+            faults.append(Fault(f"{where}.second_across", says))
+        elif second is not None and abs(second - diameter_mm) > item.measuring_tolerance_mm:
+            faults.append(Fault(f"{where}.second_across", _oval_sentence(diameter_mm, second)))
+        elif second is not None:
+            diameter_mm = (diameter_mm + second) / 2
+        stations.append(_Measured(i, station.at_mm, diameter_mm, station.corner))
+    stations.sort(key=lambda station: station.at_mm)
+    for lower, upper in pairwise(stations):
+        if upper.at_mm - lower.at_mm < _SAME_HEIGHT_MM:
+            says = (
+                f"two stations stand at {upper.at_mm:g} mm; leave one out, or write a shoulder as two stations a "
+                "little apart (0.5 mm), both with corner = true"
+            )
+            faults.append(Fault(f"item.stations.{upper.place}.at", says))
+    return stations, faults
+
+
+def _oval_sentence(first_mm: float, second_mm: float) -> str:
+    wide, narrow = max(first_mm, second_mm), min(first_mm, second_mm)
+    panel_mm = float(circle.flat_panel_width_mm(wide, narrow, PANEL_SAG_MM))
+    return (
+        f"{first_mm:g} and {second_mm:g} mm across at one height is oval, and turning would carry its wall out of "
+        f"focus; mark its flatter side without turning, where (if it is an ellipse) a panel {panel_mm:.3g} mm wide "
+        f"stays within {PANEL_SAG_MM:g} mm of focus, or write two diameters that agree"
+    )
+
+
+def _how_it_is_given(item: Item) -> list[Fault]:
+    """Whether stations or flats describe the item, and all of what that needs."""
+    faults = []
+    if item.flats is None and item.across_flats_mm is None:
+        if not item.stations:
+            says = 'no diameter is given; write stations = [{ at = "0 mm", across = "88 mm" }] and a length'
+            faults.append(Fault("item.stations", says))
+        elif item.length_mm is None and (len(item.stations) == 1 or not any(s.at_mm for s in item.stations)):
+            says = 'one station doesn\'t say how long the item is; write length = "120 mm", or a second station'
+            faults.append(Fault("item.length", says))
+        return faults
+    if item.stations:
+        faults.append(Fault("item.stations", "a faceted item has no stations; leave them out, or leave out the flats"))
+    needed = (
+        ("flats", item.flats, "flats = 6"),
+        ("across_flats", item.across_flats_mm, 'across_flats = "16 mm"'),
+        ("length", item.length_mm, 'length = "20 mm"'),
+    )
+    for name, value, example in needed:
+        if value is None:
+            says = f"a faceted item needs its flats, its across_flats and its length; write {example}"
+            faults.append(Fault(f"item.{name}", says))
+    return faults
+
+
+def _length_mm(item: Item, stations: list[_Measured]) -> tuple[float, list[Fault]]:
+    largest = max((station.at_mm for station in stations), default=0.0)
+    if item.length_mm is None:
+        return largest, []
+    beyond = [station for station in stations if station.at_mm > item.length_mm + _SAME_HEIGHT_MM]
+    says = (
+        "this station stands at {:g} mm but the item is only {:g} mm long; write a smaller height or a greater length"
+    )
+    return item.length_mm, [
+        Fault(f"item.stations.{station.place}.at", says.format(station.at_mm, item.length_mm)) for station in beyond
+    ]
+
+
+class _Shape(NamedTuple):
+    curve: Curve
+    kind: Literal["straight", "taper", "profile"]
+    half_angle_rad: float
+    cone_residual_mm: float | None
+    words: str
+
+
+def _shape(s_mm: list[float], diameter_mm: list[float], corner: list[bool], length_mm: float, fine_mm: float) -> _Shape:
+    """The simplest wall that agrees with the measurements: straight, else a cone, else a profile."""
+    least, most, count = min(diameter_mm), max(diameter_mm), len(s_mm)
+    if most - least <= fine_mm:
+        mean_mm = (least + most) / 2
+        residual_mm = most - mean_mm if count > 2 else None
+        words = f"⌀{mean_mm:.5g} mm, straight"
+        if most > least:
+            words += f" ({count} stations within {most - least:.2g} mm)"
+        return _Shape(revolution.straight_curve(mean_mm / 2, 0.0, length_mm), "straight", 0.0, residual_mm, words)
+    radii_mm = [d / 2 for d in diameter_mm]
+    cone, off_mm = _cone(s_mm, radii_mm)
+    half_angle = atan(cone.slope)
+    if off_mm is None or off_mm <= fine_mm:
+        foot_mm, rim_mm = 2 * cone.radius_at_zero_mm, 2 * (cone.radius_at_zero_mm + cone.slope * length_mm)
+        words = f"⌀{foot_mm:.4g} → ⌀{rim_mm:.4g} mm, taper {degrees(abs(half_angle)):.1f}°"
+        if off_mm is not None:
+            words += f" (cone through {count} stations, within {off_mm:.2g} mm)"
+        curve = revolution.straight_curve(cone.radius_at_zero_mm, cone.slope, length_mm)
+        return _Shape(curve, "taper", half_angle, off_mm, words)
+    curve = revolution.meridian_curve(s_mm, radii_mm, corner)
+    words = f"⌀{least:.4g} to ⌀{most:.4g} mm, profile of {count} stations, up to {off_mm:.2g} mm off a cone"
+    return _Shape(curve, "profile", half_angle, off_mm, words)
+
+
+def _cone(s_mm: list[float], radii_mm: list[float]) -> tuple[revolution.Cone, float | None]:
+    """The cone nearest to the stations and, with more than two, how far off it a diameter lies at most."""
+    if len(s_mm) > 2:
+        cone = revolution.fitted_cone(s_mm, radii_mm)
+        return cone, 2 * max(map(abs, cone.residual_mm.tolist()))
+    tilt = (radii_mm[1] - radii_mm[0]) / (s_mm[1] - s_mm[0])
+    return revolution.Cone(radii_mm[0] - tilt * s_mm[0], tilt, np.zeros(2)), None
+
+
+def _past_a_point(item: Item, shape: _Shape, length_mm: float) -> list[Fault]:
+    """A wall that goes on straight beyond its stations must not reach the axis before the item ends."""
+    for end_mm, name in ((0.0, "foot"), (length_mm, "rim")):
+        r, along = revolution.radius_and_slope(shape.curve, end_mm)
+        if r <= 0:
+            point_mm = end_mm - float(r) / float(along)
+            from_datum = point_mm if item.datum == "foot" else length_mm - point_mm
+            says = (
+                f"the wall tapers to a point {from_datum:.4g} mm from the {item.datum}, before the item's {name}; "
+                f"measure another station near the {name}, or correct the length or the diameters"
+            )
+            return [Fault("item.length" if item.length_mm else "item.stations", says)]
+    return []
+
+
+def _extras(item: Item, length_mm: float, least_radius_mm: float) -> list[Fault]:
+    """Wall, coating, runout, handle and weld line against the body they belong to."""
+    faults = []
+    if item.wall_mm and item.solid:
+        faults.append(Fault("item.wall", "a solid item has no wall; leave wall out, or write solid = false"))
+    elif item.wall_mm and item.wall_mm >= least_radius_mm:
+        says = (
+            f"a wall of {item.wall_mm:g} mm doesn't fit in a radius of {least_radius_mm:.4g} mm; write the thickness "
+            "of the outer wall, or solid = true"
+        )
+        faults.append(Fault("item.wall", says))
+    thick_mm = (item.coating_thickness_um or 0.0) / 1000
+    if thick_mm and item.coating is None:
+        says = "there is no coating to be that thick; name the coating, or leave the thickness out"
+        faults.append(Fault("item.coating_thickness", says))
+    elif thick_mm >= least_radius_mm:
+        says = f'{thick_mm:g} mm of coating is more than the item\'s radius; write micrometres, like "60 um"'
+        faults.append(Fault("item.coating_thickness", says))
+    if item.runout_mm >= least_radius_mm:
+        says = f"the item would run out by {item.runout_mm:g} mm, its whole radius; write what a dial gauge shows"
+        faults.append(Fault("item.runout", says))
+    return faults + _standing_out(item, length_mm, least_radius_mm)
+
+
+def _standing_out(item: Item, length_mm: float, least_radius_mm: float) -> list[Fault]:
+    faults, handle, weld = [], item.handle, item.weld_line
+    if handle and handle.width_rad >= 2 * pi:
+        says = 'a handle can\'t take up the whole turn; write the angle that it covers, like "30 deg"'
+        faults.append(Fault("item.handle.width", says))
+    if handle and abs(handle.from_mm - handle.to_mm) < _SAME_HEIGHT_MM:
+        says = "the handle begins and ends at one height; write the heights of its lower and upper end"
+        faults.append(Fault("item.handle.to", says))
+    elif handle and (max(handle.from_mm, handle.to_mm) <= 0 or min(handle.from_mm, handle.to_mm) >= length_mm):
+        says = f"the handle lies beyond the item; write heights between 0 and {length_mm:g} mm from the {item.datum}"
+        faults.append(Fault("item.handle.from", says))
+    if weld and weld.width_mm >= 2 * pi * least_radius_mm:
+        says = f"the weld line is wider than the turn of {2 * pi * least_radius_mm:.4g} mm; write its width across"
+        faults.append(Fault("item.weld_line.width", says))
+    return faults
+
+
+def _other_system(name: str, value: float, least: float, most: float, unit: str) -> list[str]:
+    """A question about a value that only makes sense in the other system of units; never a correction."""
+    other = "in" if unit == "mm" else "thou"
+    if value < least:
+        return [f"{name} is {value:g} {unit}: was {value:g} {other} ({value * _MM_PER_INCH:.4g} {unit}) meant?"]
+    if value > most:
+        return [
+            f"{name} is {value:g} {unit} ({value / _MM_PER_INCH:.4g} {other}): was {value / _MM_PER_INCH:.4g} {unit} meant?"
+        ]
+    return []
+
+
+def _doubts(item: Item, length_mm: float, least_mm: float, most_mm: float) -> tuple[str, ...]:
+    narrow, wide = _USUAL_DIAMETER_MM
+    hollow = item.flats is None and not item.solid
+    doubts = _other_system("The item's diameter", most_mm, _USUAL_CUP_MM if hollow else narrow, wide, "mm")
+    if not doubts and least_mm < narrow:
+        doubts = _other_system("The smallest diameter", least_mm, narrow, wide, "mm")
+    doubts += _other_system("The item's length", length_mm, *_USUAL_LENGTH_MM, "mm")
+    for field, least, most in _USUAL:
+        value, unit = getattr(item, field), field.rsplit("_", 1)[1]
+        if value is not None and not least <= value <= most:
+            doubts += _other_system(f"The item's {field.rsplit('_', 1)[0].replace('_', ' ')}", value, least, most, unit)
+    return tuple(doubts)
+
+
+def _faceted(item: Item) -> Body:
+    flats, across_mm, length_mm = item.flats or 0, item.across_flats_mm or 0.0, item.length_mm or 0.0
+    faults = _extras(item, length_mm, across_mm / 2)
+    if faults:
+        raise Refused(faults)
+    corners_mm = float(circle.across_corners_mm(across_mm, flats))
+    return Body(
+        curve=revolution.straight_curve(across_mm / 2, 0.0, length_mm),
+        length_mm=length_mm,
+        shape="flats",
+        half_angle_rad=0.0,
+        cone_residual_mm=None,
+        flats=flats,
+        state=f"{flats} flats, {across_mm:g} mm across flats, {corners_mm:.4g} mm across sharp corners",
+        doubts=_doubts(item, length_mm, across_mm, across_mm),
+    )
+
 
 def body(item: Item) -> Body:
     """The body that the measurements describe; raises Refused with every fault at once."""
-    raise NotImplementedError
+    faults = _how_it_is_given(item)
+    if not faults and item.flats:
+        return _faceted(item)
+    stations, wrong = _measured(item)
+    length_mm, beyond = _length_mm(item, stations)
+    faults += wrong + beyond
+    if faults:
+        raise Refused(faults)
+    if item.datum == "rim":
+        stations.reverse()
+    s_mm = [station.at_mm if item.datum == "foot" else length_mm - station.at_mm for station in stations]
+    diameter_mm = [station.diameter_mm for station in stations]
+    shape = _shape(s_mm, diameter_mm, [s.corner for s in stations], length_mm, item.measuring_tolerance_mm)
+    faults = _past_a_point(item, shape, length_mm)
+    if not faults:
+        ends = 2 * revolution.radius_mm(shape.curve, [0.0, length_mm])
+        least_mm, most_mm = min(*diameter_mm, *ends.tolist()), max(*diameter_mm, *ends.tolist())
+        faults = _extras(item, length_mm, least_mm / 2)
+    if faults:
+        raise Refused(faults)
+    return Body(
+        curve=shape.curve,
+        length_mm=length_mm,
+        shape=shape.kind,
+        half_angle_rad=shape.half_angle_rad,
+        cone_residual_mm=shape.cone_residual_mm,
+        flats=None,
+        state=shape.words,
+        doubts=_doubts(item, length_mm, least_mm, most_mm),
+    )

@@ -61,7 +61,7 @@ def meridian_curve(s_mm: ArrayLike, radius_mm: ArrayLike, corner: ArrayLike | No
 
     >>> curve = meridian_curve([0, 50, 100], [40, 44, 40])
     >>> radius_mm(curve, [0, 25, 50, 100]).round(3)
-    array([40.  , 42.75, 44.  , 40.  ])
+    array([40., 43., 44., 40.])
     """
     s, r = np.asarray(s_mm, float), np.asarray(radius_mm, float)
     steps = np.diff(s)
