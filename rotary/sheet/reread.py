@@ -15,6 +15,7 @@ Floats = NDArray[np.float64]
 LARGEST_FILE_BYTES = 1_000_000_000
 
 _PAGE = re.compile(r'<svg\b[^>]*\bwidth="([0-9.]+)mm"\s+height="([0-9.]+)mm"\s+viewBox="0 0 (\d+) (\d+)"')
+_ABOUT = re.compile(r"<desc>([^<]*)</desc>")
 _PATH = re.compile(r'<path id="([^"]+)"([^>]*)\bd="([MlLz0-9 \-]*)"/>')
 _SUBPATH = re.compile(r"M(-?\d+) (-?\d+)l([0-9 \-]+)(z?)")
 
@@ -22,7 +23,8 @@ _SUBPATH = re.compile(r"M(-?\d+) (-?\d+)l([0-9 \-]+)(z?)")
 class Drawing(NamedTuple):
     """A page [mm], its filled paths by id in mm from the page's middle with y up, and its bounds.
 
-    `left_mm`, `bottom_mm`, `right_mm`, `top_mm` hold everything that is drawn, ticks included.
+    `left_mm`, `bottom_mm`, `right_mm`, `top_mm` hold everything that is drawn, ticks included;
+    `about` is the file's own description.
     """
 
     width_mm: float
@@ -32,6 +34,7 @@ class Drawing(NamedTuple):
     bottom_mm: float
     right_mm: float
     top_mm: float
+    about: str
 
 
 def drawing_from_file(path: Path) -> Drawing:
@@ -76,4 +79,5 @@ def drawing_from_text(text: str, name: str = "the drawing") -> Drawing:
     if len(drawn) == 0:
         raise FileTrouble(f"{name} shows nothing; write it again from the artwork")
     (left, bottom), (right, top) = drawn.min(0).tolist(), drawn.max(0).tolist()
-    return Drawing(width, height, parts, left, bottom, right, top)
+    about = _ABOUT.search(text)
+    return Drawing(width, height, parts, left, bottom, right, top, about[1] if about else "")
