@@ -1,0 +1,138 @@
+r"""What two neighbouring slices leave between them: a gap (+) or a double mark (-).
+
+::
+
+       slice k           slice k+1          each slice is marked with its middle on top, from a
+     --------+ |         | +--------        command X at its edges; the item turns by the index
+              \|  g > 0  |/                 angle in between. The two edges of a joint land at
+               '         '                  +X and -X, one index apart, so along the wall
+                 r * index                  g = r (index - (angle of +X  -  angle of -X))
+
+Lengths in [mm], angles in [rad]; floats or arrays that broadcast. `apex_over_plane_mm` is the height of
+the apex line over the focal plane, negative where the plane stands above it; `pupil_mm` the height of the
+X mirror's pupil over the focal plane, ``math.inf`` where telecentric. Derivations: docs/formulas/joints.md.
+"""
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Floats = NDArray[np.float64]
+
+
+def _floats(value: ArrayLike) -> Floats:
+    return np.asarray(value, float)
+
+
+def reached_mm(
+    command_mm: ArrayLike,
+    radius_mm: ArrayLike,
+    apex_over_plane_mm: ArrayLike,
+    pupil_mm: ArrayLike,
+    tilt_rad: ArrayLike = 0.0,
+    offset_mm: ArrayLike = 0.0,
+) -> Floats:
+    """How far beside the item's axis plane a command across lands on the wall [mm]; nan where it misses.
+
+    Exact: x + offset = X (1 - (z - z_f)/f) with z falling away as the circle does, a quadratic in x.
+    `offset_mm` is where the axis stands beside the field's centre line.
+
+    >>> reached_mm(5.0, 39.5, apex_over_plane_mm=[0.0, -6.0], pupil_mm=184.0).round(4)
+    array([5.0087, 5.1723])
+    """
+    x, r, f = _floats(command_mm), _floats(radius_mm), _floats(pupil_mm)
+    fall = np.cos(_floats(tilt_rad))
+    q = x / f * fall
+    p = x - x / f * (_floats(apex_over_plane_mm) - fall * r) - _floats(offset_mm)
+    q1 = 1 + q * q
+    under = r * r * q1 - p * p
+    return np.asarray((p - q * np.sqrt(np.where(under < 0, np.nan, under))) / q1)
+
+
+def joint_gap_mm(
+    command_mm: ArrayLike,
+    index_rad: ArrayLike,
+    radius_mm: ArrayLike,
+    apex_over_plane_mm: ArrayLike,
+    pupil_mm: ArrayLike,
+    tilt_rad: ArrayLike = 0.0,
+    offset_mm: ArrayLike = 0.0,
+) -> Floats:
+    """Gap (+) or double mark (-) along the wall at the joint of two slices whose edges are commanded at ±X.
+
+    Good for a slice sheet (X as redrawn for this height) and for plain columns (X half the column).
+
+    >>> float(joint_gap_mm(0.5, 1 / 39.5, 41.6, 0.0, np.inf).round(4))
+    0.0531
+    """
+    x, r = _floats(command_mm), _floats(radius_mm)
+    right = reached_mm(x, r, apex_over_plane_mm, pupil_mm, tilt_rad, offset_mm)
+    left = reached_mm(-x, r, apex_over_plane_mm, pupil_mm, tilt_rad, offset_mm)
+    with np.errstate(invalid="ignore"):
+        return np.asarray(r * (_floats(index_rad) - (np.arcsin(right / r) - np.arcsin(left / r))))
+
+
+def plain_joint_mm(
+    column_mm: ArrayLike,
+    effective_radius_mm: ArrayLike,
+    radius_mm: ArrayLike,
+    apex_over_plane_mm: ArrayLike = 0.0,
+    pupil_mm: ArrayLike = np.inf,
+    tilt_rad: ArrayLike = 0.0,
+) -> Floats:
+    """Joint error of flat artwork in equal columns, e = S r/R - 2 r asin(x_e/r); + gap, - double mark.
+
+    The item turns by S/R an index, whatever its radius; each column is drawn flat, S wide. On a cylinder in
+    focus this is about -S³/(24 r²); on a levelled taper S (r/R - 1), which no focus can cure.
+
+    >>> plain_joint_mm(1.0, 39.5, [37.4, 39.5, 41.6]).round(3)
+    array([-0.053, -0.   ,  0.053])
+    """
+    s = _floats(column_mm)
+    return joint_gap_mm(s / 2, s / _floats(effective_radius_mm), radius_mm, apex_over_plane_mm, pupil_mm, tilt_rad)
+
+
+def effective_radius_mm(diameter_mm: ArrayLike, true_steps: ArrayLike, keyed_steps: ArrayLike) -> Floats:
+    """Radius at which a controller that divides by a keyed diameter is right, R = D N / (2 N_key).
+
+    `true_steps` turn the item once; `keyed_steps` is what the controller is told turns it once. On rollers
+    the true steps follow from the radius on which the item rolls, so that counts and not the item's diameter.
+
+    >>> float(effective_radius_mm(80.0, true_steps=12800, keyed_steps=12800))
+    40.0
+    """
+    return np.asarray(_floats(diameter_mm) * _floats(true_steps) / (2 * _floats(keyed_steps)))
+
+
+def joint_spread_mm(
+    width_mm: ArrayLike,
+    radius_mm: ArrayLike,
+    pupil_mm: ArrayLike,
+    edge_over_plane_mm: ArrayLike,
+    radius_half_mm: ArrayLike,
+    height_half_mm: ArrayLike,
+    scale_half: ArrayLike,
+    pupil_half: ArrayLike = 0.0,
+    drive_half: ArrayLike = 0.0,
+    offset_half_mm: ArrayLike = 0.0,
+    motor_half_mm: ArrayLike = 0.0,
+) -> Floats:
+    """Half width of what the joint error may be, from half widths of the inputs at the same confidence.
+
+    Linear propagation (GUM): g = S (dr/r + dz/f - scale + drive - (z_e - z_f)/f * pupil), each times the
+    slice's width on the wall, summed as squares. `scale_half`, `pupil_half` and `drive_half` are relative.
+    An axis beside the field's centre line has no linear part; its largest effect S x0²/(2 r²) is taken.
+    `motor_half_mm` is what the motor's place is off, whatever the width. Source: [gum].
+
+    >>> float(joint_spread_mm(3.73, 39.5, 184.0, 0.0, 0.1, 1.0, 0.003).round(4))
+    0.025
+    """
+    r, f = _floats(radius_mm), _floats(pupil_mm)
+    relative = (
+        (_floats(radius_half_mm) / r) ** 2
+        + (_floats(height_half_mm) / f) ** 2
+        + _floats(scale_half) ** 2
+        + (_floats(edge_over_plane_mm) / f * _floats(pupil_half)) ** 2
+        + _floats(drive_half) ** 2
+        + (_floats(offset_half_mm) ** 2 / (2 * r * r)) ** 2
+    )
+    return np.asarray(np.sqrt(_floats(width_mm) ** 2 * relative + _floats(motor_half_mm) ** 2))

@@ -1,0 +1,113 @@
+"""The number to type so that a controller turns whole steps, whichever way it rounds.
+
+A controller that divides artwork into columns S wide turns q = S K / (pi D) steps an index, with the
+diameter D and the steps a turn K that were typed. It then rounds each index, rounds the place reached, or
+cuts off; all three stand on k n whole steps after k = 1 … N indexes when and only when
+
+    n <= q < n + 1/(2 N)
+
+The middle of that range is aimed at, so that neither the last digit of pi nor a sum in a short format
+matters. Derivations: docs/formulas/joints.md.
+"""
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Floats = NDArray[np.float64]
+
+
+class Typed(NamedTuple):
+    """`column_mm` and `number` as typed; `wanted` is the steps an index that the controller then works out.
+
+    `both_round` tells whether rounding and cutting off agree on `steps` for every index.
+    """
+
+    column_mm: float
+    number: float
+    wanted: float
+    both_round: bool
+
+
+def key_diameter_mm(column_mm: ArrayLike, steps: ArrayLike, keyed_steps: ArrayLike) -> Floats:
+    """Diameter for which a column turns exactly `steps` steps, D = S K / (pi n). Broadcasting floats.
+
+    Not the item's diameter: `keyed_steps` may be those of a roller, and a redrawn column is wider than
+    the arc that it makes.
+
+    >>> float(key_diameter_mm(10.0, steps=50, keyed_steps=3200).round(3))
+    203.718
+    """
+    return np.asarray(
+        np.asarray(column_mm, float) * np.asarray(keyed_steps, float) / (np.pi * np.asarray(steps, float))
+    )
+
+
+def _columns(least_mm: float, decimals: int, count: int) -> Floats:
+    grain = 10.0**decimals
+    first = np.ceil(round(least_mm * grain, 6))
+    return np.asarray((first + np.arange(count)) / grain)
+
+
+def _best(columns: Floats, aimed: Floats, low: Floats, high: Floats, wanted_per: Floats, grain: float) -> Typed:
+    """The first column with a typable number inside (low, high), that nearest to the aim; else the nearest of all.
+
+    `wanted_per` turns a number into steps: numbers of kind "steps times number" or "steps over number" are
+    both covered by the caller passing the right limits.
+    """
+    number = np.round(aimed * grain) / grain
+    number = np.where(number > high, np.floor(high * grain) / grain, number)
+    number = np.where(number < low, np.ceil(low * grain) / grain, number)
+    inside = (number >= low) & (number <= high)
+    at = int(np.argmax(inside)) if inside.any() else int(np.argmin(np.abs(number / aimed - 1)))
+    return Typed(float(columns[at]), float(number[at]), float(wanted_per[at]), bool(inside[at]))
+
+
+def typed_diameter(least_mm: float, steps: int, indexes: int, keyed_steps: float, decimals: int, tries: int) -> Typed:
+    """Column and diameter to type, both with `decimals`, for exactly `steps` an index over `indexes` of them.
+
+    The narrowest of `tries` columns from `least_mm` up that has such a diameter.
+
+    >>> typed_diameter(10.0, steps=50, indexes=21, keyed_steps=3200, decimals=2, tries=50)
+    Typed(column_mm=10.0, number=203.67, wanted=50.01..., both_round=True)
+    """
+    columns = _columns(least_mm, decimals, tries)
+    turn = columns * keyed_steps / np.pi
+    slack = 1 / (2 * max(indexes, 1))
+    found = _best(
+        columns, turn / (steps + slack / 2), turn / (steps + 0.95 * slack), turn / (steps + 0.05 * slack),
+        turn, 10.0**decimals,
+    )  # fmt: skip
+    return found._replace(wanted=found.wanted / found.number if found.number else np.inf)
+
+
+def typed_steps(least_mm: float, steps: int, indexes: int, diameter_mm: float, decimals: int, tries: int) -> Typed:
+    """Column to draw and whole steps a turn to type where the diameter can't be changed.
+
+    >>> found = typed_steps(10.0, steps=100, indexes=21, diameter_mm=50.0, decimals=3, tries=200)
+    >>> found.column_mm, found.number, found.both_round
+    (10.0, 1571.0, True)
+    """
+    columns = _columns(least_mm, decimals, tries)
+    per = np.pi * diameter_mm / columns
+    slack = 1 / (2 * max(indexes, 1))
+    found = _best(
+        columns, (steps + slack / 2) * per, (steps + 0.05 * slack) * per, (steps + 0.95 * slack) * per, 1 / per, 1.0
+    )
+    return found._replace(wanted=found.wanted * found.number)
+
+
+def typed_degrees(column_mm: float, steps: int, indexes: int, keyed_steps: float, decimals: int) -> Typed:
+    """Index angle to type, in degrees with `decimals`, for exactly `steps` an index over `indexes` of them.
+
+    >>> typed_degrees(10.0, steps=50, indexes=21, keyed_steps=3200, decimals=3)
+    Typed(column_mm=10.0, number=5.626, wanted=50.00..., both_round=True)
+    """
+    columns = np.array([column_mm])
+    per = np.array([360.0 / keyed_steps])
+    slack = 1 / (2 * max(indexes, 1))
+    found = _best(
+        columns, (steps + slack / 2) * per, steps * per, (steps + 0.95 * slack) * per, 1 / per, 10.0**decimals
+    )
+    return found._replace(wanted=found.wanted * found.number)
