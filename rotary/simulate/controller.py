@@ -57,9 +57,7 @@ def columns(
         first = middle - count * column_mm / 2
     shown = joined(drawing.parts.values())
     # A path a slice lies on top of none of the others, so together they are one region.
-    strips = (
-        slices_between(shown, first + column_mm * np.arange(1, count)) if len(shown.points_mm) else [NO_INK] * count
-    )
+    strips = slices_between(shown, first + column_mm * np.arange(1, count))
     turns = _turns_steps(count, (first - middle) / column_mm + 0.5, asked_steps, rounding) * rad_per_step
     return [
         Column(moved(strip, -(first + (k + 0.5) * column_mm), 0.0), float(turns[k])) for k, strip in enumerate(strips)
