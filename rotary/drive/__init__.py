@@ -12,10 +12,9 @@ from rotary.drive.faults import motor_faults, roller_faults
 from rotary.drive.handle import Axis, free_range, handle_range
 from rotary.drive.lie import Lie, in_chuck, on_rollers
 from rotary.drive.models import Chuck, Cradle, Drive, ItemTurning, Rollers, TickReading, TurnRange
-from rotary.drive.places import from_foot_mm
 from rotary.errors import Refused, refuse
 from rotary.formulas import motion, revolution
-from rotary.item import Body, Item
+from rotary.item import Body, Item, s_from_datum_mm
 
 __all__ = [
     "Chuck",
@@ -51,7 +50,7 @@ class _Scale(NamedTuple):
 
 def _read_scale(drive: Chuck | Rollers, item: Item, body: Body, nominal: float) -> _Scale:
     """The scale from full-turn ticks."""
-    at = [from_foot_mm(item, body.length_mm, tick.at_mm) for tick in drive.ticks]
+    at = [s_from_datum_mm(item, body, tick.at_mm) for tick in drive.ticks]
     around = 2 * np.pi * revolution.radius_mm(body.curve, np.array(at))
     gap, u = np.array([(tick.gap_mm, tick.u_mm) for tick in drive.ticks]).T
     found = motion.folded(gap / around, u / around)

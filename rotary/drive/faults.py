@@ -3,10 +3,9 @@
 import numpy as np
 
 from rotary.drive.models import Chuck, Rollers
-from rotary.drive.places import from_foot_mm
 from rotary.errors import Fault
 from rotary.formulas import revolution
-from rotary.item import Body, Item
+from rotary.item import Body, Item, s_from_datum_mm
 
 
 def motor_faults(drive: Chuck | Rollers, item: Item, body: Body) -> list[Fault]:
@@ -29,7 +28,7 @@ def motor_faults(drive: Chuck | Rollers, item: Item, body: Body) -> list[Fault]:
                 )
             )
             continue
-        radius = float(revolution.radius_mm(body.curve, from_foot_mm(item, body.length_mm, tick.at_mm)))
+        radius = float(revolution.radius_mm(body.curve, s_from_datum_mm(item, body, tick.at_mm)))
         if abs(tick.gap_mm) >= np.pi * radius:
             faults.append(
                 Fault(

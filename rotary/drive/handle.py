@@ -5,10 +5,10 @@ from typing import NamedTuple
 import numpy as np
 
 from rotary.drive.models import Chuck, ItemTurning, Rollers, TurnRange
-from rotary.drive.places import from_foot_mm, places, roller_span_mm
+from rotary.drive.places import places, roller_span_mm
 from rotary.errors import refuse
 from rotary.formulas import cradle
-from rotary.item import Body, Item
+from rotary.item import Body, Item, handle_heights_mm
 
 TURN = 2 * np.pi
 
@@ -33,10 +33,10 @@ def _obstacles(
     drive: Chuck | Rollers, item: Item, body: Body, axis: Axis, head_bottom_mm: float | None
 ) -> list[_Obstacle]:
     handle = item.handle
+    ends = handle_heights_mm(item, body)
     assert handle is not None
-    ends = sorted(from_foot_mm(item, body.length_mm, at) for at in (handle.from_mm, handle.to_mm))
-    ends = [float(e) for e in np.clip(ends, 0.0, body.length_mm)]
-    along = places(body, ends[0], ends[1])
+    assert ends is not None
+    along = places(body, max(ends[0], 0.0), min(ends[1], body.length_mm))
     height = axis.height_mm + (along.s - axis.at_mm) * np.sin(axis.tilt_rad)
     tip = along.r + handle.reach_mm
     half = handle.width_rad / 2

@@ -78,25 +78,29 @@ def _resting(drive: Rollers, item: Item, body: Body, may_touch: Places) -> tuple
     gravity = cradle.centre_of_gravity_mm(whole.s, whole.r, item.solid)
     if body.shape == "profile":
         lies = cradle.profile_resting(*may_touch, gravity, roller, centres)
+        limit = float(np.max(may_touch.r + roller * np.cos(np.arctan(may_touch.slope)))) * 2
         outside = 0.0 if lies.steady else max(may_touch.s[0] - gravity, gravity - may_touch.s[-1], 0.0)
     else:
         at = int(np.argmin(np.abs(whole.s - gravity)))
         slope = float(whole.slope[at])
         radius = float(whole.r[at] + slope * (gravity - whole.s[at]))
         lies = cradle.cone_resting(gravity, radius, float(np.arctan(slope)), roller, centres)
+        cosine = float(np.cos(np.arctan(slope)))
+        limit = float(cradle.widest_centres_mm(radius * cosine, roller)) * cosine
         outside = max(may_touch.s[0] - lies.touch_from_mm, lies.touch_to_mm - may_touch.s[-1], 0.0)
     if not np.isfinite(lies.height_mm):
-        limit = cradle.widest_centres_mm(may_touch.r.min() * np.cos(np.arctan(may_touch.slope)).min() ** 2, roller)
         raise refuse(
             "drive.centres",
             f"the item falls between rollers whose axes are {centres:g} mm apart; bring them closer than "
-            f"{np.floor(float(limit) * 10) / 10:g} mm and write that distance.",
+            f"{np.floor(limit * 10) / 10:g} mm and write that distance.",
         )
-    if outside > TIPPING_SHARE * body.length_mm:
+    # Whoever says what touches has seen it lie there, so the estimated centre of gravity gives way.
+    told = drive.contact_from_mm is not None or drive.contact_to_mm is not None
+    if outside > TIPPING_SHARE * body.length_mm and not told:
         raise refuse(
             "drive.kind",
             f"the item would tip off the rollers: it wants to rest {outside:.3g} mm beyond the end of what can touch; "
-            'use a chuck (kind = "chuck"), or rollers that reach under its centre of gravity.',
+            'use a chuck and write kind = "chuck".',
         )
     if outside > 0:
         lies = lies._replace(
@@ -159,7 +163,7 @@ def on_rollers(drive: Rollers, item: Item, body: Body) -> Lie:
         raise refuse(
             "drive.levelled",
             f"to level this item the rollers would have to tilt by {np.degrees(abs(climbs)):.0f} degrees, and it would "
-            'slide; use a chuck that can be tilted (kind = "chuck"), or write levelled = false.',
+            'slide; use a chuck that can be tilted and write kind = "chuck", or write levelled = false.',
         )
     shim = float(cradle.shim_mm(climbs, body.length_mm))
     held = Cradle(

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from rotary.drive.models import Rollers
 from rotary.formulas import revolution
-from rotary.item import Body, Item
+from rotary.item import Body, Item, s_from_datum_mm
 
 PLACES: Final = 257
 """Places along the item at which contact and clearance are looked at: half a millimetre on a bottle."""
@@ -27,14 +27,9 @@ def places(body: Body, from_mm: float, to_mm: float) -> Places:
     return Places(s, revolution.radius_mm(body.curve, s), revolution.slope(body.curve, s))
 
 
-def from_foot_mm(item: Item, length_mm: float, at_mm: float) -> float:
-    """Height s from the foot of a place that was measured from the item's datum."""
-    return at_mm if item.datum == "foot" else length_mm - at_mm
-
-
 def roller_span_mm(drive: Rollers, item: Item, body: Body) -> tuple[float, float]:
     """Heights from the foot between which the rollers may touch; the whole item where nothing is given."""
     start = 0.0 if drive.contact_from_mm is None else drive.contact_from_mm
     stop = body.length_mm if drive.contact_to_mm is None else drive.contact_to_mm
-    ends = from_foot_mm(item, body.length_mm, start), from_foot_mm(item, body.length_mm, stop)
+    ends = s_from_datum_mm(item, body, start), s_from_datum_mm(item, body, stop)
     return min(ends), max(ends)
