@@ -1,0 +1,114 @@
+"""Artwork in, columns out: laid on the wall, joints slid into the white, cut, redrawn."""
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rotary.artwork.cut import slices_between
+from rotary.artwork.rings import NO_INK, Rings, bounds_mm, moved
+from rotary.artwork.wall import on_wall
+from rotary.artwork.white import ink_profile, slide_into_white
+from rotary.errors import Fault, NoPlan
+from rotary.sheet.order import Order, Zone
+from rotary.sheet.redraw import redrawn, wall_slices
+
+LEAST_BLANK_MM = 0.05  # between two neighbours' ink in the sheet: less, and a program may see one shape
+
+
+class Composed(NamedTuple):
+    """One zone's columns: rings [mm] from each column's middle with y from the field's middle."""
+
+    zone: Zone | None
+    columns: list[Rings]
+
+
+class Composition(NamedTuple):
+    """All that a sheet shows. `first_border_rad` is the left border of the first column on the item.
+
+    `crossed_mm` is the inked length that the joints cross, `crossed_before_mm` what they would cross unslid;
+    `half_width_mm` and `half_height_mm` the largest commands.
+    """
+
+    parts: list[Composed]
+    first_border_rad: float
+    shift_rad: float
+    crossed_mm: float
+    crossed_before_mm: float
+    half_width_mm: float
+    half_height_mm: float
+
+
+def composition(order: Order, rings: Rings, slide: bool = True) -> Composition:
+    """The columns of a sheet; `rings` lie with the artwork's middle at (0, 0) [mm].
+
+    Raises NoPlan, with what to do, where the artwork does not go on the item or the columns are too narrow.
+    """
+    if len(rings.points_mm) == 0:
+        raise NoPlan([Fault("artwork", "there is no ink in the artwork; give a drawing with something dark in it.")])
+    try:
+        wall = on_wall(rings, order.surface_map, order.stance.curve, order.stance.centre_s_mm)
+    except ValueError as trouble:
+        raise NoPlan([Fault("artwork.surface_map", f"{trouble}; choose another map, or smaller artwork.")]) from None
+    wall = moved(wall, order.centre_angle_rad, 0.0)
+    turn = order.turn_slices if order.closed else order.slices
+    unslid = order.centre_angle_rad - turn * order.index_rad / 2
+    low, high, joints = _freedom(order, wall, unslid, turn)
+    slid = slide_into_white(ink_profile(wall), joints, low if slide else 0.0, high if slide else 0.0)
+    first = unslid + slid.shift
+    parts = []
+    for zone in order.zones or [None]:
+        plane = order.stance.plane_mm if zone is None else zone.plane_mm
+        stance = order.stance._replace(plane_mm=plane)
+        ink = wall if zone is None else _between_heights(order, wall, zone)
+        pieces = wall_slices(ink, first, order.index_rad, turn, order.closed)
+        pieces += [NO_INK] * (order.slices - turn)
+        parts.append(Composed(zone, [redrawn(stance, p, order.index_rad, order.inset_mm) for p in pieces]))
+    drawn = [bounds_mm(c) for part in parts for c in part.columns if len(c.points_mm)]
+    half_width = max((max(-left, right) for left, _, right, _ in drawn), default=0.0)
+    half_height = max((max(-bottom, top) for _, bottom, _, top in drawn), default=0.0)
+    if 2 * half_width > order.column_mm - LEAST_BLANK_MM:
+        raise NoPlan(
+            [
+                Fault(
+                    "tolerances.blank_edge",
+                    f"a slice has to be drawn {2 * half_width:.3f} mm wide, its column has {order.column_mm:.3f} mm; "
+                    "write a blank edge wider by the difference, or a smaller slice width.",
+                )
+            ]
+        )
+    return Composition(
+        parts, first, slid.shift, slid.crossed, slid.crossed_before, float(half_width), float(half_height)
+    )
+
+
+def _freedom(order: Order, wall: Rings, first: float, turn: int) -> tuple[float, float, NDArray[np.float64]]:
+    """How far the joints may slide either way [rad], and all of them, those outside the ink too."""
+    left, _, right, _ = bounds_mm(wall)
+    half = order.index_rad / 2
+    joints = np.asarray(first + order.index_rad * np.arange(-1, turn + 2), float)
+    if order.closed:
+        return -half, half, joints
+    last = first + turn * order.index_rad
+    if left < first - 1e-9 or right > last + 1e-9:
+        degrees = np.degrees([left, right, first, last]).round(2).tolist()
+        raise NoPlan(
+            [
+                Fault(
+                    "artwork.width",
+                    f"the ink reaches from {degrees[0]:g} to {degrees[1]:g} degrees round the item, the slices from "
+                    f"{degrees[2]:g} to {degrees[3]:g}; write the width and height that the artwork really has.",
+                )
+            ]
+        )
+    return max(-half, min(0.0, right - last)), min(half, max(0.0, left - first)), joints
+
+
+def _between_heights(order: Order, wall: Rings, zone: Zone) -> Rings:
+    """The wall's ink in one zone, pulled back at the zone's ends where another zone goes on."""
+    low = zone.from_mm + (order.inset_mm if zone.from_mm > min(z.from_mm for z in order.zones) else -np.inf)
+    high = zone.to_mm - (order.inset_mm if zone.to_mm < max(z.to_mm for z in order.zones) else -np.inf)
+    # Turned by a quarter, a cut at a height is upright.
+    turned = Rings(np.stack([wall.points_mm[:, 1], -wall.points_mm[:, 0]], axis=1), wall.offsets)
+    middle = slices_between(turned, [low, high])[1]
+    return Rings(np.stack([-middle.points_mm[:, 1], middle.points_mm[:, 0]], axis=1), middle.offsets)

@@ -1,0 +1,39 @@
+"""What a sheet is drawn to: the item's stance, the slices, the columns, the inset. Plain numbers, gathered once."""
+
+from typing import NamedTuple
+
+from rotary.sheet.redraw import Stance
+
+
+class Zone(NamedTuple):
+    """A part of the band that is marked with the head at one height: s from and to, the plane over the apex."""
+
+    from_mm: float
+    to_mm: float
+    plane_mm: float
+
+
+class Order(NamedTuple):
+    """What a sheet is drawn to.
+
+    `slices` columns of `column_mm`; where `closed`, the first `turn_slices` of them make one whole
+    turn and the rest stay blank. `inset_mm` is how far a slice ends before its border, on the wall:
+    half of `marked_width_mm` less `overlap_mm`. `field_axis` and `rim_towards` say how the item lies.
+    """
+
+    stance: Stance
+    zones: tuple[Zone, ...]
+    surface_map: str
+    centre_angle_rad: float
+    index_rad: float
+    slices: int
+    closed: bool
+    turn_slices: int
+    column_mm: float
+    height_mm: float
+    inset_mm: float
+    marked_width_mm: float
+    overlap_mm: float
+    hatch_mm: float
+    field_axis: str
+    rim_towards: str

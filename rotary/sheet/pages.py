@@ -1,0 +1,101 @@
+"""The columns as pages: all side by side on one sheet, or one file a slice with the same page for all.
+
+::
+
+      one sheet                               a file a slice
+
+      L-----------------------J  corner       L-----J  L-----J  L-----J
+      |  (  |  (  |  )  |  )  |  ticks hold   |  (  |  |  (  |  |  )  |   every page alike, so that
+      |  (  |  (  |  )  |  )  |  the bounds   |  (  |  |  (  |  |  )  |   centring it moves none
+      L-----------------------J               L-----J  L-----J  L-----J
+"""
+
+import math
+import re
+from typing import Literal
+
+import numpy as np
+
+from rotary.artwork.rings import Rings, moved
+from rotary.sheet.compose import Composed, Composition
+from rotary.sheet.order import Order
+from rotary.sheet.svg import drawing
+
+Arrangement = Literal["one-sheet", "a-file-a-slice"]
+
+
+def pages(order: Order, shown: Composition, arrangement: Arrangement, name: str) -> dict[str, str]:
+    """File names and their SVG texts, in the order in which they are marked; blank slices get no file."""
+    out: dict[str, str] = {}
+    for place, part in enumerate(shown.parts):
+        zone = f"-zone-{place + 1}" if len(shown.parts) > 1 else ""
+        if arrangement == "one-sheet":
+            out[f"{stem(name)}{zone}-sheet.svg"] = _sheet(order, part, name)
+        else:
+            out |= _single(order, part, name, zone)
+    return out
+
+
+def stem(name: str) -> str:
+    """A name that every file system takes.
+
+    >>> stem("Heron / 2026"), stem("..")
+    ('heron-2026', 'artwork')
+    """
+    plain = re.sub(r"[^\w]+", "-", name.lower()).strip("-")[:60]
+    return plain or "artwork"
+
+
+def field_size_mm(order: Order, width_mm: float, height_mm: float) -> tuple[float, float]:
+    """Width and height of a page once it is turned the way the item lies in the field."""
+    return (height_mm, width_mm) if order.field_axis == "x" else (width_mm, height_mm)
+
+
+def _sheet(order: Order, part: Composed, name: str) -> str:
+    middle = (order.slices - 1) / 2
+    named = {
+        _slice_name(k, order.slices): _in_field(order, moved(column, (k - middle) * order.column_mm, 0.0))
+        for k, column in enumerate(part.columns)
+        if len(column.points_mm)
+    }
+    width, height = field_size_mm(order, order.slices * order.column_mm, order.height_mm)
+    return drawing(width, height, named, f"{name}: slice sheet", about(order), ticks=True)
+
+
+def _single(order: Order, part: Composed, name: str, zone: str) -> dict[str, str]:
+    width, height = field_size_mm(order, order.column_mm, order.height_mm)
+    out = {}
+    for k, column in enumerate(part.columns):
+        if len(column.points_mm):
+            label = _slice_name(k, order.slices)
+            text = drawing(
+                width, height, {label: _in_field(order, column)}, f"{name}: {label}", about(order, k), ticks=True
+            )
+            out[f"{stem(name)}{zone}-{label}-of-{order.slices}.svg"] = text
+    return out
+
+
+def about(order: Order, single: int | None = None) -> str:
+    """The file's own description, by which a simulation knows how far the slices end before their borders."""
+    turn = "" if single is None else f"slice {single + 1} of {order.slices}; "
+    return (
+        f"{turn}{order.slices} columns of {order.column_mm:.6g} mm; one index is {math.degrees(order.index_rad):.6f} "
+        f"degrees; slices pulled back {order.inset_mm:.6f} mm at each joint; true size, not to be scaled; corner "
+        "ticks to be marked at no power, or on tape"
+    )
+
+
+def _slice_name(k: int, slices: int) -> str:
+    return f"slice-{k + 1:0{len(str(slices))}d}"
+
+
+def _in_field(order: Order, rings: Rings) -> Rings:
+    """Turned, never mirrored, so that the rim points to where it lies in the field."""
+    x, y = rings.points_mm.T
+    turned = {
+        ("y", "plus"): (x, y),
+        ("x", "plus"): (y, -x),
+        ("y", "minus"): (-x, -y),
+        ("x", "minus"): (-y, x),
+    }[order.field_axis, order.rim_towards]
+    return Rings(np.stack(turned, axis=1), rings.offsets)
