@@ -107,7 +107,7 @@ PANEL_SAG_MM: Final = 0.3
 
 _SAME_HEIGHT_MM: Final = 1e-6
 
-# Outside these bounds (field, least, most) a value is more likely in the other system of units: it is asked about.
+# Outside these bounds (field, least, most) a value is asked about: it makes more sense in the other system of units.
 _USUAL: Final = (
     ("measuring_tolerance_mm", 0.002, 2.0),
     ("wall_mm", 0.1, 13.0),
@@ -330,9 +330,8 @@ def _other_system(name: str, value: float, least: float, most: float, unit: str)
     if value < least:
         return [f"{name} is {value:g} {unit}: was {value:g} {other} ({value * _MM_PER_INCH:.4g} {unit}) meant?"]
     if value > most:
-        return [
-            f"{name} is {value:g} {unit} ({value / _MM_PER_INCH:.4g} {other}): was {value / _MM_PER_INCH:.4g} {unit} meant?"
-        ]
+        meant = f"{value / _MM_PER_INCH:.4g}"
+        return [f"{name} is {value:g} {unit} ({meant} {other}): was {meant} {unit} meant?"]
     return []
 
 
@@ -352,8 +351,7 @@ def _doubts(item: Item, length_mm: float, least_mm: float, most_mm: float) -> tu
 
 def _faceted(item: Item) -> Body:
     flats, across_mm, length_mm = item.flats or 0, item.across_flats_mm or 0.0, item.length_mm or 0.0
-    faults = _extras(item, length_mm, across_mm / 2)
-    if faults:
+    if faults := _extras(item, length_mm, across_mm / 2):
         raise Refused(faults)
     corners_mm = float(circle.across_corners_mm(across_mm, flats))
     return Body(

@@ -1,12 +1,18 @@
 """How artwork of a given size lands on the body: angles, widths, what is seen, what is distorted."""
 
-from typing import Literal
+from math import atan, degrees, floor, log10, pi
+from typing import Final, Literal, NamedTuple
 
+import numpy as np
+from numpy.typing import NDArray
 from pydantic import Field
 
-from rotary.item import Body, Item
+from rotary.errors import Fault, Refused
+from rotary.formulas import circle, maps, revolution
+from rotary.item import Body, Item, datum_from_s_mm, handle_heights_mm, s_from_datum_mm
 from rotary.model import Angle, Length, Model, Share
 
+Floats = NDArray[np.float64]
 MapName = Literal["true-width", "with-taper", "decal", "front-view"]
 
 
@@ -24,9 +30,15 @@ class Artwork(Model):
 
 
 class BandRow(Model):
-    """One height of the band. `scale_x`/`scale_y` are the semi-axes of Tissot's indicatrix
-    along the ring and along the wall where the map keeps them at right angles, else the
-    singular values; `correction` is what flat artwork's width must be multiplied by there."""
+    """One row of the artwork, at the height of its middle; on a taper a decal's row is no level ring.
+
+    `width_on_wall_mm` runs along the wall, `gap_mm` is what is left of the turn at the row's ends
+    (- is an overlap; on a faceted item, of the flat). `stretch_max`/`stretch_min` are the longest
+    and shortest semi-axis of Tissot's indicatrix met in the row. `correction` is what the
+    artwork's width must be multiplied by there so that this map brings it to the wall as wide as
+    it was drawn; `plain_correction` the same for plain artwork, which a machine wraps by angle at
+    the reference radius, so that it lands as this map would lay it.
+    """
 
     s_mm: float
     from_datum_mm: float
@@ -38,10 +50,17 @@ class BandRow(Model):
     stretch_min: float
     angular_distortion_rad: float
     correction: float
+    plain_correction: float
 
 
 class Layout(Model):
-    """Where the artwork lies on the item and how it is distorted. `band_from_mm`/`band_to_mm` in s."""
+    """Where the artwork lies on the item and how it is distorted.
+
+    `band_from_mm`, `band_to_mm` and `centre_mm` in s; `reference_radius_mm` at the centre.
+    `total_angle_rad` is the largest angle over the band, a whole turn on a full wrap; `gap_mm`
+    what is left of the turn at the centre (on a faceted item, of the flat); `seen_share` the share
+    of its area within 60 degrees of the artwork's middle. `rows` run from top to bottom.
+    """
 
     band_from_mm: float
     band_to_mm: float
@@ -59,6 +78,319 @@ class Layout(Model):
     notes: tuple[str, ...]
 
 
+ROWS: Final = 7
+SEEN_RAD: Final = pi / 3
+"""What is called seen from the front: past 60 degrees a wall is foreshortened to less than half."""
+
+FRONT_VIEW_EDGE: Final = 0.995
+"""Share of the half width that front-view may use: at its end ink is stretched tenfold along the ring."""
+
+FULL_WRAP_SLACK: Final = 0.05
+"""How far, as a share of a turn, artwork may miss the full turn that it is meant to make."""
+
+NOTED_ANGLE_RAD: Final = 0.035
+"""A right angle that is off by less than two degrees isn't noticed on artwork (estimate)."""
+
+_ROUNDING: Final = 1e-9
+
+
+class _Lay(NamedTuple):
+    """The artwork's right half on seven rows, top to bottom: heights of its middle and of its edges, both with
+    their radii, and the edges' angle (7,); Tissot's factors at middle, half way and edge (7, 3)."""
+
+    s_mm: Floats
+    radius_mm: Floats
+    edge_s_mm: Floats
+    edge_radius_mm: Floats
+    edge_angle_rad: Floats
+    factors: maps.Tissot
+
+
+class _Place(NamedTuple):
+    """Where the artwork lies: from and to in s, its middle in s and the radius there."""
+
+    from_mm: float
+    to_mm: float
+    centre_mm: float
+    radius_mm: float
+
+
+def _between(angle_rad: float) -> float:
+    """An angle brought to within half a turn of none."""
+    return (angle_rad + pi) % (2 * pi) - pi
+
+
+def _down(value: float) -> str:
+    """A length for a sentence, four digits, never more than it is."""
+    step = 10.0 ** (floor(log10(value)) - 3) if value > 0 else 1.0
+    return f"{floor(value / step + _ROUNDING) * step:.4g}"
+
+
+def _laid(artwork: Artwork, body: Body, centre_mm: float) -> _Lay:
+    place, derivative = maps.MAPS[artwork.surface_map]
+    u = artwork.width_mm / 2 * np.array([0.0, 0.5, 1.0])
+    v = np.linspace(artwork.height_mm / 2, -artwork.height_mm / 2, ROWS)[:, None]
+    s, angle = place(body.curve, centre_mm, u, v)
+    r = revolution.radius_mm(body.curve, s)
+    factors = maps.tissot(body.curve, s, derivative(body.curve, centre_mm, u, v))
+    return _Lay(s[:, 0], r[:, 0], s[:, 2], r[:, 2], angle[:, 2], factors)
+
+
+def _widest_mm(surface_map: MapName, body: Body, place: _Place, angle_rad: float) -> float:
+    """Width of artwork that takes up this angle at most, anywhere over the band."""
+    r = body.radius_mm(np.linspace(place.from_mm, place.to_mm, 2 * ROWS + 1))
+    widest = maps.width_within_angle_mm(surface_map, r, place.radius_mm, body.half_angle_rad, angle_rad)
+    return float(widest.min()) * (FRONT_VIEW_EDGE if surface_map == "front-view" else 1.0)
+
+
+def _map_faults(artwork: Artwork, body: Body, place: _Place) -> list[Fault]:
+    """What the surface map can't do with this artwork on this body."""
+    if artwork.surface_map == "decal" and not revolution.is_straight(body.curve):
+        says = f'a decal lies flat on cones and cylinders only, and this is a {body.shape}; write "true-width"'
+        return [Fault("artwork.surface_map", says)]
+    if artwork.surface_map == "front-view":
+        if artwork.full_wrap:
+            says = "front-view shows one side of the item, so it can't go all round; write true-width or with-taper"
+            return [Fault("artwork.surface_map", says)]
+        widest_mm = _widest_mm("front-view", body, place, pi)
+        if artwork.width_mm > widest_mm * (1 + _ROUNDING):
+            says = (
+                f"an eye in front sees no more of this item than its diameter, and artwork {artwork.width_mm:g} mm "
+                f"wide is wider; make it at most {_down(widest_mm)} mm wide, or write another surface_map"
+            )
+            return [Fault("artwork.width", says)]
+    return []
+
+
+def _band_faults(artwork: Artwork, item: Item, body: Body, centre_mm: float) -> list[Fault]:
+    """Artwork whose middle column hangs over the rim or the foot."""
+    half_mm, length_mm = artwork.height_mm / 2, body.length_mm
+    if artwork.surface_map == "front-view":
+        low_mm, high_mm, room_mm = half_mm, length_mm - half_mm, length_mm
+    else:
+        foot_mm, rim_mm = revolution.arc_from_height_mm(body.curve, [0.0, length_mm]).tolist()
+        low_mm, high_mm = revolution.height_from_arc_mm(body.curve, [foot_mm + half_mm, rim_mm - half_mm]).tolist()
+        room_mm = rim_mm - foot_mm
+    slack_mm = _ROUNDING * length_mm
+    if artwork.height_mm > room_mm + slack_mm:
+        says = f"the item's wall is {room_mm:.4g} mm long; make the artwork at most {_down(room_mm)} mm high"
+        return [Fault("artwork.height", says)]
+    if low_mm - slack_mm <= centre_mm <= high_mm + slack_mm:
+        return []
+    ends = sorted(datum_from_s_mm(item, body, s) for s in (low_mm, high_mm))
+    over = "rim" if centre_mm > high_mm else "foot"
+    says = (
+        f"the artwork would reach past the {over}; put its middle between {ends[0]:.2f} and {ends[1]:.2f} mm from the "
+        f"{item.datum}, or make it less high"
+    )
+    return [Fault("artwork.centre", says)]
+
+
+def _corner_faults(artwork: Artwork, body: Body, lay: _Lay) -> list[Fault]:
+    """Corners of a decal, which lie higher or lower than its middle column."""
+    over_mm = float(lay.edge_s_mm.max()) - body.length_mm
+    under_mm = -float(lay.edge_s_mm.min())
+    if max(over_mm, under_mm) <= _ROUNDING * body.length_mm:
+        return []
+    end, past_mm = ("rim", over_mm) if over_mm > under_mm else ("foot", under_mm)
+    says = (
+        f"the corners of a decal {artwork.width_mm:g} mm wide would reach past the {end} by {past_mm:.3g} mm; make it "
+        f'narrower or less high, move its middle away from the {end}, or write surface_map = "true-width"'
+    )
+    return [Fault("artwork.centre", says)]
+
+
+def _turn_faults(artwork: Artwork, body: Body, place: _Place, angle_rad: float) -> list[Fault]:
+    """Artwork that goes round more than once, or misses the full turn that it is meant to make."""
+    if artwork.full_wrap:
+        turn_mm = 2 * pi * place.radius_mm
+        if abs(artwork.width_mm / turn_mm - 1) <= FULL_WRAP_SLACK:
+            return []
+        says = (
+            f"artwork {artwork.width_mm:g} mm wide is no full wrap of {turn_mm:.4g} mm at its middle; make it "
+            f"{turn_mm:.5g} mm wide, or write full_wrap = false"
+        )
+        return [Fault("artwork.width", says)]
+    if angle_rad <= 2 * pi * (1 + _ROUNDING):
+        return []
+    widest_mm = _widest_mm(artwork.surface_map, body, place, 2 * pi)
+    says = f"{artwork.width_mm:g} mm is wider than a turn of the item; make it at most {_down(widest_mm)} mm wide"
+    return [Fault("artwork.width", says)]
+
+
+def _handle_faults(artwork: Artwork, item: Item, body: Body, place: _Place, angle_rad: float) -> list[Fault]:
+    """Artwork that would lie on the handle."""
+    heights = handle_heights_mm(item, body)
+    if item.handle is None or heights is None or heights[1] <= place.from_mm or heights[0] >= place.to_mm:
+        return []
+    apart = abs(_between(item.handle.angle_rad - artwork.centre_angle_rad))
+    width_rad = item.handle.width_rad
+    if apart >= (angle_rad + width_rad) / 2 - _ROUNDING:
+        return []
+    if angle_rad + width_rad <= 2 * pi:
+        opposite = degrees(_between(item.handle.angle_rad + pi))
+        says = f'the artwork would lie on the handle; put its middle opposite, centre_angle = "{opposite:.4g} deg"'
+        clear_mm = _widest_mm(artwork.surface_map, body, place, max(2 * apart - width_rad, 0.0))
+        if clear_mm > 0:
+            says += f", or make it at most {_down(clear_mm)} mm wide"
+        return [Fault("artwork.centre_angle", says)]
+    clear_mm = _widest_mm(artwork.surface_map, body, place, 2 * pi - width_rad)
+    says = f"the artwork would lie on the handle; opposite the handle it may be at most {_down(clear_mm)} mm wide"
+    return [Fault("artwork.width", says)]
+
+
+def _weld_notes(artwork: Artwork, item: Item, place: _Place, angle_rad: float) -> list[str]:
+    if item.weld_line is None:
+        return []
+    beside = _between(item.weld_line.angle_rad - artwork.centre_angle_rad)
+    if abs(beside) >= angle_rad / 2 + item.weld_line.width_mm / 2 / place.radius_mm:
+        return []
+    side = "right" if beside > 0 else "left"
+    return [
+        f"The weld line runs through the artwork, {abs(beside) * place.radius_mm:.3g} mm to the {side} of its middle: "
+        f"leave {item.weld_line.width_mm:g} mm white there, or turn the artwork away from it."
+    ]
+
+
+def _seen_share(artwork: Artwork, body: Body, place: _Place, lay: _Lay) -> float:
+    """Share of the artwork's area within 60 degrees of its own middle."""
+    seen_mm = maps.width_within_angle_mm(
+        artwork.surface_map, lay.radius_mm, place.radius_mm, body.half_angle_rad, 2 * SEEN_RAD
+    )
+    return float(np.minimum(seen_mm / artwork.width_mm, 1.0).mean())
+
+
+def _rows(artwork: Artwork, item: Item, body: Body, place: _Place, lay: _Lay) -> tuple[BandRow, ...]:
+    width_mm = artwork.width_mm
+    angle_rad = 2 * lay.edge_angle_rad
+    on_wall_mm = np.full(ROWS, width_mm) if artwork.surface_map == "decal" else lay.radius_mm * angle_rad
+    if artwork.surface_map == "front-view":
+        correction = np.sinc(width_mm / (2 * pi * lay.radius_mm))
+    else:
+        correction = width_mm / on_wall_mm
+    columns = (
+        lay.s_mm,
+        lay.s_mm if item.datum == "foot" else body.length_mm - lay.s_mm,
+        lay.radius_mm,
+        on_wall_mm,
+        angle_rad,
+        lay.edge_radius_mm * (2 * pi - angle_rad),
+        lay.factors.stretch_max.max(1),
+        lay.factors.stretch_min.min(1),
+        lay.factors.angular_distortion_rad.max(1),
+        correction,
+        angle_rad * place.radius_mm / width_mm,
+    )
+    return tuple(_row(*values) for values in np.column_stack(columns).tolist())
+
+
+def _row(*values: float) -> BandRow:
+    """A row from its values, in the order of its fields."""
+    return BandRow(**dict(zip(BandRow.model_fields, values, strict=True)))
+
+
+def _notes(artwork: Artwork, rows: tuple[BandRow, ...], lay: _Lay, seen_share: float) -> list[str]:
+    notes = []
+    top, bottom = rows[0], rows[-1]
+    if artwork.full_wrap:
+        least, most = min(row.gap_mm for row in rows), max(row.gap_mm for row in rows)
+        if most - least > 0.005:
+            notes.append(
+                f"All round, the ends miss each other by {top.gap_mm:+.3g} mm at the top and {bottom.gap_mm:+.3g} mm "
+                "at the bottom (+ gap, - overlap); with-taper closes evenly at all heights."
+            )
+        elif abs(most) > 0.005:
+            notes.append(f"All round, the ends miss each other by {most:+.3g} mm (+ gap, - overlap).")
+    upper_mm, lower_mm = top.width_on_wall_mm, bottom.width_on_wall_mm
+    if artwork.surface_map == "with-taper" and abs(upper_mm - lower_mm) > 0.005 * artwork.width_mm:
+        notes.append(f"Widths follow the wall: {upper_mm:.4g} mm at the top, {lower_mm:.4g} mm at the bottom.")
+    turned = max(row.angular_distortion_rad for row in rows)
+    if turned > NOTED_ANGLE_RAD:
+        notes.append(f"Angles are off by up to {degrees(turned):.2g}° (at the artwork's sides, where not all over).")
+    bow_mm = float(np.abs(lay.edge_s_mm - lay.s_mm).max())
+    if bow_mm > 0.05:
+        notes.append(f"Level lines bow: their ends lie {bow_mm:.2g} mm above or below their middle.")
+    if seen_share < 0.995:
+        notes.append(f"From the front {100 * seen_share:.0f} % of the artwork is seen (within 60° of its middle).")
+    return notes
+
+
+def _on_a_flat(artwork: Artwork, item: Item, body: Body, flats: int, place: _Place) -> Layout:
+    """Artwork on one flat of a faceted item: nothing is bent, and an index turns from flat to flat."""
+    room_mm = float(circle.flat_width_mm(2 * place.radius_mm, flats))
+    faults, width_mm = [], artwork.width_mm
+    if artwork.full_wrap:
+        says = "artwork on a faceted item lies on one flat, not all round; write full_wrap = false"
+        faults.append(Fault("artwork.full_wrap", says))
+    elif width_mm > room_mm * (1 + _ROUNDING):
+        says = f"{width_mm:g} mm is wider than a flat of {room_mm:.4g} mm; make it at most {_down(room_mm)} mm wide"
+        faults.append(Fault("artwork.width", says))
+    turns = artwork.centre_angle_rad * flats / (2 * pi)
+    if abs(turns - round(turns)) > 1e-3:
+        says = f'the artwork lies beside the middle of a flat; write "0 deg" or a multiple of "{360 / flats:.5g} deg"'
+        faults.append(Fault("artwork.centre_angle", says))
+    angle_rad = 2 * atan(width_mm / (2 * place.radius_mm))
+    faults += _handle_faults(artwork, item, body, place, angle_rad)
+    if faults:
+        raise Refused(faults)
+    rows = tuple(
+        _row(s, datum_from_s_mm(item, body, s), place.radius_mm, width_mm, angle_rad, room_mm - width_mm, 1, 1, 0, 1, 1)
+        for s in np.linspace(place.to_mm, place.from_mm, ROWS).tolist()
+    )
+    notes = [
+        f"One flat an index: 1/{flats} of a turn, {360 / flats:.5g}°. A flat is {room_mm:.4g} mm wide between sharp "
+        "corners; real corners are rounded, so measure it."
+    ]
+    notes += _weld_notes(artwork, item, place, angle_rad)
+    return _summary(rows, place, angle_rad, 1.0, notes)
+
+
+def _summary(rows: tuple[BandRow, ...], place: _Place, angle_rad: float, seen_share: float, notes: list[str]) -> Layout:
+    middle = rows[ROWS // 2]
+    return Layout(
+        band_from_mm=place.from_mm,
+        band_to_mm=place.to_mm,
+        centre_mm=place.centre_mm,
+        reference_radius_mm=place.radius_mm,
+        total_angle_rad=angle_rad,
+        width_top_mm=rows[0].width_on_wall_mm,
+        width_centre_mm=middle.width_on_wall_mm,
+        width_bottom_mm=rows[-1].width_on_wall_mm,
+        gap_mm=middle.gap_mm,
+        seen_share=seen_share,
+        stretch_max=max(row.stretch_max for row in rows),
+        stretch_min=min(row.stretch_min for row in rows),
+        rows=rows,
+        notes=tuple(notes),
+    )
+
+
 def layout(artwork: Artwork, item: Item, body: Body) -> Layout:
     """Where the artwork lands; raises Refused (past the rim, wider than a turn, on the handle)."""
-    raise NotImplementedError
+    centre_mm = s_from_datum_mm(item, body, artwork.centre_mm)
+    faults = _band_faults(artwork, item, body, centre_mm)
+    if faults:
+        raise Refused(faults)
+    radius_mm = float(body.radius_mm(centre_mm))
+    half_mm = artwork.height_mm / 2
+    rough = _Place(max(centre_mm - half_mm, 0.0), min(centre_mm + half_mm, body.length_mm), centre_mm, radius_mm)
+    if body.flats:
+        return _on_a_flat(artwork, item, body, body.flats, rough)
+    faults = _map_faults(artwork, body, rough)
+    if faults:
+        raise Refused(faults)
+    lay = _laid(artwork, body, centre_mm)
+    heights = np.concatenate([lay.s_mm, lay.edge_s_mm])
+    from_mm, to_mm = float(heights.min()), float(heights.max())
+    place = _Place(max(from_mm, 0.0), min(to_mm, body.length_mm), centre_mm, radius_mm)
+    angle_rad = 2 * float(lay.edge_angle_rad.max())
+    faults = _corner_faults(artwork, body, lay) + _turn_faults(artwork, body, place, angle_rad)
+    if artwork.full_wrap:
+        angle_rad = 2 * pi
+    faults += _handle_faults(artwork, item, body, place, angle_rad)
+    if faults:
+        raise Refused(faults)
+    rows = _rows(artwork, item, body, place, lay)
+    seen_share = _seen_share(artwork, body, place, lay)
+    notes = _notes(artwork, rows, lay, seen_share) + _weld_notes(artwork, item, place, angle_rad)
+    return _summary(rows, place, min(angle_rad, 2 * pi), seen_share, notes)
