@@ -1,5 +1,6 @@
 """Lines of plain text for papers: titles, wrapped sentences, columns, large figures, times."""
 
+import re
 import textwrap
 from collections.abc import Iterable, Sequence
 from typing import Final, TypeVar
@@ -11,12 +12,14 @@ WIDTH: Final = 100
 
 
 def title(text: str) -> str:
-    """A heading with a rule to the right edge.
+    """A heading with a rule to the right edge; units in brackets keep their letters.
 
-    >>> title("Focus")[:12]
-    'FOCUS ------'
+    >>> title("Joints [um]: + gap")[:22]
+    'JOINTS [um]: + gap ---'
     """
-    return f"{text.upper()} ".ljust(WIDTH, "-")
+    head, colon, rest = text.partition(":")
+    loud = re.sub(r"[^\[\]]+(?![^\[]*\])", lambda found: found[0].upper(), head)
+    return f"{loud}{colon}{rest} ".ljust(WIDTH, "-")[:WIDTH]
 
 
 def wrapped(text: str, first: str = "  ", rest: str | None = None) -> list[str]:
@@ -48,9 +51,24 @@ def table(rows: Sequence[Sequence[str]]) -> list[str]:
     return lines
 
 
+def packed(pieces: Sequence[str], apart: int) -> list[str]:
+    """Short pieces side by side, as many a line as fit.
+
+    >>> packed(["[ ] a", "[ ] b"], 2)
+    ['  [ ] a  [ ] b']
+    """
+    lines: list[str] = []
+    for piece in pieces:
+        if lines and len(lines[-1]) + apart + len(piece) <= WIDTH:
+            lines[-1] += " " * apart + piece
+        else:
+            lines.append(f"  {piece}")
+    return lines
+
+
 def figures(pairs: Iterable[tuple[str, str]]) -> list[str]:
     """Names and values in two columns."""
-    return [line for name, value in pairs for line in wrapped(value, f"  {name:<34}")]
+    return [line for name, value in pairs for line in wrapped(value, f"  {name:<38}")]
 
 
 # Strokes of the large figures, three rows each: drawn with characters that any printer has.

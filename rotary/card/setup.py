@@ -6,7 +6,8 @@ from datetime import date
 from math import degrees
 from typing import Final
 
-from rotary.card.lines import WIDTH, clock, few, figures, large, listed, table, title, wrapped
+from rotary.card.keying import numbers_to_key_in
+from rotary.card.lines import WIDTH, clock, few, figures, large, listed, packed, table, title, wrapped
 from rotary.plan import Plan
 from rotary.slices import KeyIn
 
@@ -48,7 +49,7 @@ def card_lines(plan: Plan, system: str = "mm", day: date | None = None) -> list[
     return _joined(
         _head(plan, day or date.today()),
         _first(plan),
-        _key_in(plan.split.key_in),
+        _key_in(numbers_to_key_in(plan)),
         _must_show(plan),
         _focus(plan, sizes),
         _artwork(plan, sizes),
@@ -66,11 +67,11 @@ def answer_lines(plan: Plan, system: str = "mm") -> list[str]:
     return _joined(
         wrapped(f"{plan.job.item.name}: {plan.item_state}", ""),
         _first(plan),
-        _key_in(plan.split.key_in),
+        _key_in(numbers_to_key_in(plan)),
         _must_show(plan),
         _focus(plan, _Sizes(system)),
         _passes(plan),
-        [title("Cautions are on the card: rotary card JOB")],
+        [title("Cautions: on the card, rotary card JOB")],
     )
 
 
@@ -99,18 +100,16 @@ def _first(plan: Plan) -> list[str]:
 
 
 def _key_in(entries: Sequence[KeyIn]) -> list[str]:
-    lines = [title("Key in, in this order")]
+    lines = [title("Key in: in this order")]
     for place, entry in enumerate(entries, 1):
         strokes = large(entry.text)
         labels = ["", "", f"{place:>3}  {entry.label}"]
-        if len(strokes[2]) > WIDTH - 52:
-            lines += [labels[2], *wrapped(f"{entry.text} {entry.unit}", "       ")]
+        if len(strokes[2]) > WIDTH - 60 or not strokes[1]:
+            lines += ["", *wrapped(f"{entry.text} {entry.unit}", f"{labels[2]:<44}")]
         else:
-            lines += [
-                f"{label:<40}{figure}" + (f"  {entry.unit}" if row == 2 else "")
-                for row, (label, figure) in enumerate(zip(labels, strokes, strict=True))
-            ]
-        lines += wrapped(entry.why, "       ")
+            lines += [f"{label:<44}{stroke}" for label, stroke in zip(labels, strokes, strict=True)]
+            lines[-1] += f"  {entry.unit}"
+        lines += wrapped(entry.why, "       ") if entry.why else []
     return lines
 
 
@@ -236,11 +235,12 @@ def _joints(plan: Plan, sizes: _Sizes) -> list[str]:
 
 def _passes(plan: Plan) -> list[str]:
     steps = plan.removal
-    lines = [title("Passes"), *wrapped(steps.first_line)]
+    lines = [title("Passes")]
     if steps.setting is None:
         lines += listed(steps.refused) + listed((f"would change it: {text}" for text in steps.would_change_it), "  > ")
         return [*lines, *listed(steps.notes)]
     lines += figures(_setting_figures(plan))
+    lines += listed((f"before: {text}" for text in steps.before), "  [ ] ")
     rows = [("pass", "kind", "power", "mm/s", "hatch mm", "hatch", "pause", "time", "wall C", "look for")]
     rows += [
         (
@@ -265,7 +265,6 @@ def _passes(plan: Plan) -> list[str]:
             ("time slice by slice, all round", f"{clock(steps.time_slice_by_slice_s)}, {all_round}"),
         ]
     )
-    lines += listed((f"before: {text}" for text in steps.before), "  [ ] ")
     lines += listed((f"after: {text}" for text in steps.after), "  [ ] ")
     return [*lines, *listed(steps.notes), *listed((f"surer by: {text}" for text in steps.would_change_it), "  > ")]
 
@@ -309,22 +308,15 @@ def _cautions(plan: Plan) -> list[str]:
 def _boxes(plan: Plan) -> list[str]:
     """Boxes to tick: one a slice and pass, in the order in which they are run."""
     slices, passes = plan.split.slices, max(len(plan.removal.rows), 1)
-    round_first = plan.removal.order == "all-round"
     if slices * passes > MOST_BOXES:
-        return [title(f"Tick each slice once all its passes are done ({slices} slices)"), *_numbered("", slices)]
-    outer, inner = (passes, slices) if round_first else (slices, passes)
-    words = ("pass", "slice") if round_first else ("slice", "pass")
-    lines = [title(f"Tick off: a line a {words[0]}, a box a {words[1]}")]
-    for number in range(1, outer + 1):
-        lines += _numbered(f"{words[0]} {number}", inner)
-    return lines
-
-
-def _numbered(label: str, count: int) -> list[str]:
-    boxes = [f"{number:>4}[ ]" for number in range(1, count + 1)]
-    per_line = (WIDTH - 12) // 7
-    rows = [boxes[start : start + per_line] for start in range(0, count, per_line)]
-    return [f"  {label if not place else '':<10}" + "".join(row) for place, row in enumerate(rows)]
+        boxes = [f"{number:>4}[ ]" for number in range(1, slices + 1)]
+        return [title(f"Tick off: a slice once all its {passes} passes are done"), *packed(boxes, 0)]
+    if plan.removal.order == "all-round":
+        boxes = [f"{number:>4}[ ]" for number in range(1, slices + 1)]
+        rounds = [packed([f"pass {number:<4}", *boxes], 0) for number in range(1, passes + 1)]
+        return [title("Tick off: a line a pass, a box a slice"), *(line for lines in rounds for line in lines)]
+    groups = [f"slice {number:<4}" + "[ ]" * passes for number in range(1, slices + 1)]
+    return [title(f"Tick off: {passes} passes, slice by slice"), *packed(groups, 4)]
 
 
 def _notes() -> list[str]:
