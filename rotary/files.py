@@ -73,9 +73,11 @@ def write_new(path: Path, data: bytes) -> bool:
 
 @contextmanager
 def _beside(target: Path, data: bytes) -> Iterator[Path]:
-    temporary = target.with_name(f".{target.name[:80]}.{os.getpid()}.part")
+    temporary = target.with_name(f".{target.name[:60]}.{os.urandom(6).hex()}.part")
+    with temporary.open("xb") as file:
+        pass
     try:
-        with temporary.open("xb") as file:
+        with temporary.open("wb") as file:
             file.write(data)
             file.flush()
             os.fsync(file.fileno())
