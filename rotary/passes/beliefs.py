@@ -1,0 +1,264 @@
+"""What is believed about coating, metal and machine, and draws from it.
+
+A belief is three figures (5, 50 and 95 %) with a source. Draws are made by stratified sampling
+with a fixed seed: the same job always gets the same answer, and a thousand draws know the
+chance to within about one in a hundred. Every draw carries a weight, so that readings of a
+proof patch can later say which draws to believe.
+"""
+
+from dataclasses import dataclass
+from functools import lru_cache
+from statistics import NormalDist
+from typing import Any, Final, Literal, Self
+
+import numpy as np
+from numpy.typing import NDArray
+from pydantic import Field, model_validator
+
+from rotary.errors import Fault, Refused
+from rotary.head import Head, Optics
+from rotary.item import Item
+from rotary.model import Model
+from rotary.shipped import reference
+
+Floats = NDArray[np.float64]
+
+SEED: Final = 1892
+_Z95: Final = NormalDist().inv_cdf(0.95)
+
+
+class Belief(Model):
+    """Three figures: 5, 50 and 95 % of what is to be expected, and where they are from."""
+
+    low: float
+    central: float
+    high: float
+    source: str = Field(min_length=1)
+
+    @model_validator(mode="after")
+    def _in_order(self) -> Self:
+        if not self.low <= self.central <= self.high:
+            raise ValueError(f"low, central, high must rise, got {self.low}, {self.central}, {self.high}")
+        return self
+
+    def values(self, z: Floats, scale: Literal["log", "plain"] = "log") -> Floats:
+        """The values at standard normal places z: two half bells that meet in the central figure."""
+        if scale == "plain":
+            below, above = self.central - self.low, self.high - self.central
+            return self.central + z / _Z95 * np.where(z < 0, below, above)
+        below, above = np.log(self.central / self.low), np.log(self.high / self.central)
+        return self.central * np.exp(z / _Z95 * np.where(z < 0, below, above))
+
+
+class Metal(Model):
+    """A metal as reference/metals.toml has it."""
+
+    says: str
+    known_at_ns: float = Field(gt=0)
+    conductivity_w_mk: float = Field(gt=0)
+    density_kg_m3: float = Field(gt=0)
+    heat_j_kgk: float = Field(gt=0)
+    melts_at_c: float
+    properties_source: str
+    threshold_j_cm2: Belief
+    incubation: Belief
+    absorptivity: Belief
+    tints_at_c: Belief | None = None
+    removal_mm3_j: Belief
+    cautions: tuple[str, ...] = ()
+
+
+class Coating(Model):
+    """A coating as reference/coatings.toml has it."""
+
+    says: str
+    lift_off_share: float = Field(ge=0, le=1)
+    lift_off_share_source: str
+    lift_off_at_ns: float = Field(gt=0)
+    threshold_j_cm2: Belief
+    depth_um: Belief
+    energy_j_mm3: Belief
+    lift_off_j_cm2: Belief
+    lift_off_exponent: Belief
+    thickness_um: Belief
+    uneven_um: Belief
+    residual_share: Belief
+    scorches_at_c: Belief
+    fume: str
+
+
+class RefusedCoating(Model):
+    """A coating that is never planned for, and why."""
+
+    says: str
+    refused: str
+
+
+# The machine's own spread, for every job.
+SPOT_COMPUTED: Final = Belief(low=1.0, central=1.15, high=1.5, source="estimate: truncation, aberration, a dirty lens")
+SPOT_MEASURED: Final = Belief(low=0.93, central=1.0, high=1.08, source="estimate: reading a line's width")
+DIVERGENCE: Final = Belief(low=0.92, central=1.0, high=1.10, source="estimate: beam diameter at the lens")
+POWER: Final = Belief(low=0.80, central=0.95, high=1.05, source="estimate: losses, calibration")
+BOTTLE_WALL_MM: Final = Belief(low=0.35, central=0.5, high=0.8, source="estimate, weak")
+MEASURED_WALL: Final = Belief(low=0.9, central=1.0, high=1.1, source="estimate")
+MEASURED_THICKNESS: Final = Belief(low=0.9, central=1.0, high=1.1, source="estimate: a coating gauge")
+
+
+def _tables(name: str) -> dict[str, Any]:
+    import tomllib  # only when the data are first needed: the screen's first frame is not to wait for it
+
+    return tomllib.loads(reference(name))
+
+
+@lru_cache(maxsize=1)
+def metals() -> dict[str, Metal]:
+    """All metals that ship, by name."""
+    return {name: Metal.model_validate(table) for name, table in _tables("metals.toml").items()}
+
+
+@lru_cache(maxsize=1)
+def coatings() -> dict[str, Coating | RefusedCoating]:
+    """All coatings that ship, by name; some are there to be refused."""
+    return {
+        name: RefusedCoating.model_validate(table) if "refused" in table else Coating.model_validate(table)
+        for name, table in _tables("coatings.toml").items()
+    }
+
+
+def substances(item: Item) -> tuple[Metal, Coating | RefusedCoating | None]:
+    """The metal and the coating of an item; raises Refused where a name is not known."""
+    faults = []
+    if item.metal not in metals():
+        faults.append(
+            Fault("item.metal", f"{item.metal!r} is not a metal known here: write one of {', '.join(metals())}")
+        )
+    if item.coating is not None and item.coating not in coatings():
+        known = ", ".join(coatings())
+        faults.append(Fault("item.coating", f"{item.coating!r} is not a coating known here: write one of {known}"))
+    if faults:
+        raise Refused(faults)
+    return metals()[item.metal], coatings()[item.coating] if item.coating is not None else None
+
+
+@dataclass(frozen=True, slots=True)
+class Draws:
+    """Weighted draws, each field (n,) float: one column of what may be true.
+
+    `lifts` is 1 where the coating is thrown off whole, 0 where it is ablated. Thicknesses in
+    [um] at the thickest and the thinnest place. `spot_factor` multiplies the spot in focus,
+    `divergence_factor` its growth out of focus, `power_factor` the power that arrives.
+    """
+
+    weight: Floats
+    lifts: Floats
+    threshold_j_cm2: Floats
+    depth_um: Floats
+    energy_j_mm3: Floats
+    lift_off_j_cm2: Floats
+    lift_off_exponent: Floats
+    thickest_um: Floats
+    thinnest_um: Floats
+    residual_share: Floats
+    scorches_at_c: Floats
+    metal_j_cm2: Floats
+    incubation: Floats
+    absorptivity: Floats
+    tints_at_c: Floats
+    removal_mm3_j: Floats
+    wall_mm: Floats
+    spot_factor: Floats
+    divergence_factor: Floats
+    power_factor: Floats
+
+    def first(self, count: int) -> "Draws":
+        """The first draws alone; the order is mixed, so they are a fair sample of all."""
+        return Draws(*(getattr(self, name)[:count] for name in self.__dataclass_fields__))
+
+
+@lru_cache(maxsize=4)
+def _places(draws: int, columns: int) -> Floats:
+    """Stratified standard normal places (columns, draws): every column holds each stratum once, mixed."""
+    if draws == 1:
+        return np.zeros((columns, 1))
+    inverse = NormalDist().inv_cdf
+    strata = np.array([inverse((i + 0.5) / draws) for i in range(draws)])
+    mixer = np.random.default_rng(SEED)
+    return np.stack([strata[mixer.permutation(draws)] for _ in range(columns)])
+
+
+def _shares(draws: int) -> Floats:
+    """Evenly spread shares in (0, 1), mixed, that decide the mechanism."""
+    if draws == 1:
+        return np.array([0.5])
+    return (np.random.default_rng(SEED + 1).permutation(draws) + 0.5) / draws
+
+
+@lru_cache(maxsize=32)
+def drawn(
+    metal: Metal,
+    coating: Coating | None,
+    thickness_um: float | None,
+    wall_mm: float | None,
+    measured_spot: bool,
+    draws: int,
+) -> Draws:
+    """Draws for a metal and a coating; 0 draws give the central figures as a single one."""
+    n = max(draws, 1)
+    z = iter(_places(n, 18))
+    one = np.ones(n)
+
+    def of(belief: Belief, scale: Literal["log", "plain"] = "log") -> Floats:
+        return belief.values(next(z), scale)
+
+    spot, divergence, power = of(SPOT_MEASURED if measured_spot else SPOT_COMPUTED), of(DIVERGENCE), of(POWER)
+    wall = of(BOTTLE_WALL_MM) if wall_mm is None else wall_mm * of(MEASURED_WALL)
+    marked, incubation = of(metal.threshold_j_cm2), np.minimum(of(metal.incubation), 1.0)
+    absorptivity, removal = np.minimum(of(metal.absorptivity), 1.0), of(metal.removal_mm3_j)
+    tints = of(metal.tints_at_c, "plain") if metal.tints_at_c else one * np.inf
+    lifts = thick = uneven = threshold = depth = energy = lift_off = exponent = residual = 0 * one
+    scorches = one * np.inf
+    if coating is not None:
+        lifts = (_shares(n) < coating.lift_off_share).astype(float)
+        thick = of(coating.thickness_um) if thickness_um is None else thickness_um * of(MEASURED_THICKNESS)
+        uneven, threshold, depth = of(coating.uneven_um), of(coating.threshold_j_cm2), of(coating.depth_um)
+        energy, lift_off, exponent = of(coating.energy_j_mm3), of(coating.lift_off_j_cm2), of(coating.lift_off_exponent)
+        residual, scorches = of(coating.residual_share), of(coating.scorches_at_c, "plain")
+    return Draws(
+        weight=one / n,
+        lifts=lifts,
+        threshold_j_cm2=threshold,
+        depth_um=depth,
+        energy_j_mm3=energy,
+        lift_off_j_cm2=lift_off,
+        lift_off_exponent=exponent,
+        thickest_um=thick + uneven,
+        thinnest_um=np.maximum(thick - uneven, 0.3 * thick),
+        residual_share=residual,
+        scorches_at_c=scorches,
+        metal_j_cm2=marked,
+        incubation=incubation,
+        absorptivity=absorptivity,
+        tints_at_c=tints,
+        removal_mm3_j=removal,
+        wall_mm=wall,
+        spot_factor=spot,
+        divergence_factor=divergence,
+        power_factor=power,
+    )
+
+
+def draws_for(item: Item, metal: Metal, coating: Coating | None, head: Head, draws: int) -> Draws:
+    """The draws of this job."""
+    return drawn(metal, coating, item.coating_thickness_um, item.wall_mm, head.spot_um is not None, draws)
+
+
+def spot_radius_mm(
+    optics: Optics, defocus_mm: float | Floats, spot_factor: Floats, divergence_factor: Floats
+) -> Floats:
+    """Spot radius at the surface in [mm]: the waist and the growth out of focus add as squares.
+
+    Far from focus the spot is set by beam diameter and focal length, hardly by the waist: a
+    poor beam makes the waist uncertain by half, the defocused spot by a tenth.
+    """
+    waist = optics.spot_um / 2000
+    return np.hypot(waist * spot_factor, waist / optics.rayleigh_mm * np.abs(defocus_mm) * divergence_factor)

@@ -1,0 +1,205 @@
+"""The search: every setting of the grid against a few draws, the best few against all, then heat and time."""
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rotary.formulas.beam import peak_fluence_j_cm2, pulses_per_place, spot_under_defocus_um
+from rotary.head import Head, Optics
+from rotary.passes import heating
+from rotary.passes.beliefs import Coating, Draws, Metal
+from rotary.passes.setting import Setting
+from rotary.passes.window import PASSES, Grid, Passes, grid, passes, worst_places
+from rotary.slices import Tolerances
+
+Floats = NDArray[np.float64]
+
+# Enough draws to see which settings are worth all of them.
+_FEW: Final = 72
+_FINALISTS: Final = 14
+_HEATED: Final = 4
+# What a doubling of the time has to bring to be worth waiting for, as a share of the chance.
+_WORTH: Final = 0.04
+PAUSES_S: Final = (0.0, 1.0, 2.0, 3.0, 5.0, 8.0, 12.0, 20.0, 30.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """The best setting and what the draws say of it."""
+
+    setting: Setting
+    clear: float
+    unmarked: float
+    both: float
+    with_looks: float
+
+
+def setting_from(one: Grid, pulse_ns: float, count: int, pause_s: float, head: Head, optics: Optics) -> Setting:
+    """The setting of a grid of one, with what the surface sees of it at its nominal beam."""
+    pulse, defocus, hatch = float(one.pulse_mj[0]), float(one.defocus_mm[0]), float(one.hatch_mm[0])
+    spot = float(spot_under_defocus_um(optics.spot_um, optics.rayleigh_mm, defocus))
+    return Setting(
+        power_share=round(float(one.power_share[0]), 6),
+        power_w=float(one.power_share[0]) * head.rated_power_w,
+        rate_khz=float(one.rate_khz[0]),
+        pulse_ns=pulse_ns,
+        pulse_mj=pulse,
+        scan_speed_mm_s=round(float(one.scan_speed_mm_s[0]), 6),
+        hatch_mm=hatch,
+        defocus_mm=defocus,
+        passes=count,
+        pause_s=pause_s,
+        spot_at_surface_um=spot,
+        peak_fluence_j_cm2=float(peak_fluence_j_cm2(pulse, spot)),
+        pulses_per_place=float(pulses_per_place(1 / hatch**2, spot)),
+        dose_j_mm2=float(one.dose_j_mm2[0]),
+    )
+
+
+def grid_from(setting: Setting) -> Grid:
+    """A grid of one from a setting."""
+    keyed = (setting.power_share, setting.rate_khz, setting.pulse_mj, setting.scan_speed_mm_s, setting.hatch_mm)
+    return Grid(*(np.array([value]) for value in (*keyed, setting.defocus_mm)))
+
+
+def _scores(found: Passes, draws: Draws) -> Floats:
+    """How good each setting is at each number of passes: (m, passes) float.
+
+    With draws the mean of the chance run blind and the chance with looks. With the central
+    figures alone the distance from both edges, as a logarithm of the fluence.
+    """
+    counts = PASSES[None, :, None]
+    needed, most = found.needed[:, None, :], found.most[:, None, :]
+    if needed.shape[-1] > 1:
+        enough = needed <= counts
+        works = (enough & (counts <= most)).astype(np.float32) + (enough & (np.ceil(needed) <= most))
+        return np.asarray(works @ draws.weight / 2)
+    with np.errstate(divide="ignore"):
+        to_clear = np.log((counts + 0.5) / needed) / 2
+        to_mark = np.log(most / counts) * np.maximum(1 - draws.incubation, 0.02)
+        to_mark = np.where((found.spare[:, None, :] < 0) & (counts > most), found.spare[:, None, :], to_mark)
+    return np.asarray(np.minimum(np.minimum(to_clear, to_mark), 0.5)[..., 0])
+
+
+def _worth(scores: Floats, cost: Floats, draws: Draws) -> Floats:
+    """Scores less what their time costs: chances weigh by their ratio, distances from the edges as they are."""
+    if len(draws.weight) == 1:
+        return np.asarray(scores - cost / 4)
+    return np.asarray(np.where(scores > 0, np.log(np.maximum(scores, 1e-9)) - cost, -np.inf))
+
+
+def hot_limit_c(draws: Draws) -> Floats:
+    """Wall temperature at which the metal tints or the coating beside the mark suffers, (n,)."""
+    return np.minimum(draws.tints_at_c, draws.scorches_at_c)
+
+
+def best(
+    head: Head,
+    optics: Optics,
+    tolerances: Tolerances,
+    runout_mm: float,
+    metal: Metal,
+    coating: Coating,
+    draws: Draws,
+    beat: heating.Round,
+    slice_mm2: float,
+) -> Found | None:
+    """The setting with the best joint chance, then the least time; None where not one works in any draw.
+
+    `beat` and `slice_mm2` are what a slice is likely to be: the real ones come later.
+    """
+    every = grid(head, optics)
+    if not len(every.hatch_mm):
+        return None
+    low, high = worst_places(every.defocus_mm, optics, tolerances, runout_mm)
+    durations = sorted({head.pulse_durations_ns[0], min(head.pulse_durations_ns), max(head.pulse_durations_ns)})
+
+    def of(which: NDArray[np.intp], some: Draws, ns: float) -> Passes:
+        return passes(every.take(which), some, metal, coating.lift_off_at_ns, ns, optics, low[which], high[which])
+
+    everything = np.arange(len(low))
+    area_s = PASSES / (every.scan_speed_mm_s * every.hatch_mm)[:, None]
+    cost = _WORTH * np.log2(area_s)
+    few = draws.first(_FEW)
+    first = np.concatenate([_worth(_scores(of(everything, few, ns), few), cost, draws).max(axis=1) for ns in durations])
+    finalists = np.argsort(-first, kind="stable")[:_FINALISTS]
+    options: list[_Option] = []
+    for at, ns in enumerate(durations):
+        which = finalists[finalists // len(low) == at] % len(low)
+        found = of(which, draws, ns)
+        worth = _worth(_scores(found, draws), cost[which], draws)
+        for row in range(len(which)):
+            column = int(worth[row].argmax())
+            if np.isfinite(worth[row, column]):
+                seen = Passes(found.needed[row], found.bare_after[row], found.most[row], found.spare[row])
+                options.append(_Option(float(worth[row, column]), int(which[row]), int(PASSES[column]), ns, seen))
+    options = sorted(options, key=lambda option: -option.worth)[:_HEATED]
+    heated = [_with_heat(option, every, head, optics, metal, draws, beat, slice_mm2) for option in options]
+    return max(heated, key=lambda entry: entry[0])[1] if heated else None
+
+
+@dataclass(frozen=True, slots=True)
+class _Option:
+    worth: float
+    at: int
+    count: int
+    pulse_ns: float
+    seen: Passes
+
+
+def _with_heat(
+    option: _Option,
+    every: Grid,
+    head: Head,
+    optics: Optics,
+    metal: Metal,
+    draws: Draws,
+    beat: heating.Round,
+    slice_mm2: float,
+) -> tuple[float, Found]:
+    """Worth with the shortest pause that keeps the wall from costing the plan its chance."""
+    one, count, seen = every.take(np.array([option.at])), option.count, option.seen
+    clear, stands = seen.needed <= count, seen.most >= count
+    looks = clear & (np.ceil(seen.needed) <= seen.most)
+    works = (clear & stands) | looks
+    mark_s = slice_mm2 / float(one.scan_speed_mm_s[0] * one.hatch_mm[0])
+    doses = np.repeat(one.dose_j_mm2, count)
+    pause, cool = shortest_pause(beat, mark_s, metal, draws, doses, seen.bare_after, works)
+    weight = draws.weight
+    found = Found(
+        setting_from(one, option.pulse_ns, count, pause, head, optics),
+        clear=float(weight @ clear),
+        unmarked=float(weight @ (stands & cool)),
+        both=float(weight @ (clear & stands & cool)),
+        with_looks=float(weight @ (looks & cool)),
+    )
+    lost = float(weight @ (works & ~cool)) / max(float(weight @ works), 1e-9)
+    return option.worth - lost - _WORTH * np.log2(1 + pause * (count - 1) / (count * mark_s)), found
+
+
+def shortest_pause(
+    beat: heating.Round,
+    mark_s: float,
+    metal: Metal,
+    draws: Draws,
+    doses: Floats,
+    bare_after: Floats,
+    works: NDArray[np.bool_],
+) -> tuple[float, NDArray[np.bool_]]:
+    """The shortest pause that costs at most one in a hundred of the draws that work, and which draws stay cool.
+
+    Where no pause does, the one that costs least.
+    """
+    most, kept = -1.0, (0.0, works)
+    limit = hot_limit_c(draws)
+    for pause in PAUSES_S:
+        paused = beat.with_pause(mark_s, pause)
+        cool = heating.ROOM_C + heating.rises_k(paused, metal, draws, doses, bare_after).max(axis=0) < limit
+        share = float(draws.weight @ (works & cool))
+        if share > most + 0.01:
+            most, kept = share, (pause, cool)
+        if share >= float(draws.weight @ works) - 0.01:
+            break
+    return kept

@@ -1,0 +1,101 @@
+"""What the passes' planning gives: a setting, a choice with its chances, the plan in rows."""
+
+from typing import Literal
+
+from rotary.model import Model
+
+
+class Setting(Model):
+    """What is keyed into the laser, and what the surface then sees.
+
+    `passes` are the lifting (or cutting) passes at this setting; a finishing pass comes on top.
+    """
+
+    power_share: float
+    power_w: float
+    rate_khz: float
+    pulse_ns: float
+    pulse_mj: float
+    scan_speed_mm_s: float
+    hatch_mm: float
+    defocus_mm: float
+    passes: int
+    pause_s: float
+    spot_at_surface_um: float
+    peak_fluence_j_cm2: float
+    pulses_per_place: float
+    dose_j_mm2: float
+
+
+class Choice(Model):
+    """The setting that came out best before the slices are known; `setting` None with the reasons why.
+
+    `chance` is for all its passes run blind, `chance_with_looks` for a person who looks after
+    each pass from the first that may clear, and stops there. All are 0 where `draws` is 0.
+    """
+
+    setting: Setting | None
+    chance_clear: float
+    chance_unmarked: float
+    chance: float
+    draws: int
+    refused: tuple[str, ...]
+    would_change_it: tuple[str, ...]
+    chance_with_looks: float = 0.0
+
+
+class PassRow(Model):
+    """One pass, in order. `wall_peak_c` is the wall's bulk temperature after it, 95 % of the draws [degC]."""
+
+    number: int
+    kind: Literal["lift", "finish", "cut"]
+    power_share: float
+    scan_speed_mm_s: float
+    hatch_mm: float
+    hatch_direction: str
+    pause_before_s: float
+    time_s: float
+    wall_peak_c: float
+    look: str
+
+
+class Seen(Model):
+    """What one may see at a look-and-decide point, and what to do then."""
+
+    seen: str
+    do: str
+
+
+class Removal(Model):
+    """The passes in order, with chances and heat over all beliefs.
+
+    `chance*` hold for the best and worst place of a slice, with the focus budget used up.
+    Temperatures are of the wall in bulk [degC], 5, 50 and 95 % of the draws. `order` is what
+    is recommended; both orders' times are given, None where the drive forbids one.
+    `depth_um_*` is what bare metal loses over all passes, 5, 50 and 95 %; 0 where a coating is lifted.
+    """
+
+    setting: Setting | None
+    first_line: str
+    rows: tuple[PassRow, ...]
+    chance_clear: float
+    chance_unmarked: float
+    chance: float
+    draws: int
+    wall_c_5: float
+    wall_c_50: float
+    wall_c_95: float
+    order: Literal["slice-by-slice", "all-round"]
+    order_why: str
+    time_slice_by_slice_s: float
+    time_all_round_s: float | None
+    refused: tuple[str, ...]
+    would_change_it: tuple[str, ...]
+    before: tuple[str, ...]
+    after: tuple[str, ...]
+    notes: tuple[str, ...]
+    chance_with_looks: float = 0.0
+    looks: tuple[Seen, ...] = ()
+    depth_um_5: float = 0.0
+    depth_um_50: float = 0.0
+    depth_um_95: float = 0.0

@@ -1,0 +1,115 @@
+"""What the plan says in sentences: its first line, what one may see, what comes before and after."""
+
+from typing import Final
+
+from rotary.item import Item
+from rotary.passes.beliefs import Coating, Draws, Metal
+from rotary.passes.setting import Seen
+
+# Below one in ten there is nothing worth offering.
+FAIR: Final = 0.10
+GOOD: Final = 0.70
+
+LOOKS: Final = (
+    Seen(seen="covered: coating left", do="go on with the next pass"),
+    Seen(seen="haze: a residue that wipes or scrapes off", do="stop lifting here, do the finishing pass"),
+    Seen(
+        seen="clear: bare, unmarked metal",
+        do="stop lifting here; note the number of passes, use it for the other slices",
+    ),
+    Seen(
+        seen="tinted: straw, brown or blue", do="stop; let it cool, then pause twice as long and lift with fewer passes"
+    ),
+    Seen(seen="cut: dull, frosted or engraved", do="stop; take a tenth off the power and try again on a hidden place"),
+)
+
+BEFORE: Final = (
+    "Peel off labels and film; degrease with a cloth and isopropyl, away from the enclosure, and let it dry fully.",
+    "Mark a proof patch first, in a hidden place or on a scrap item of the same batch.",
+    "Put protective paper tape nowhere on the beam's way; never vinyl tape.",
+)
+AFTER: Final = (
+    "Let the item cool to the touch before it is wiped or taken out.",
+    "Wipe with a damp cloth, then isopropyl; a plastic scraper or nylon brush takes off what hazes.",
+    "Look at every joint under a slanting light before the item leaves the drive: taken off, its place is lost.",
+)
+
+
+def in_ten(chance: float) -> str:
+    """A chance as a person says it.
+
+    >>> in_ten(0.26), in_ten(0.004), in_ten(0.97)
+    ('about 3 in 10', 'less than 1 in 20', 'more than 19 in 20')
+    """
+    if chance < 0.05:
+        return "less than 1 in 20"
+    if chance > 0.95:
+        return "more than 19 in 20"
+    return f"about {max(1, min(9, round(10 * chance)))} in 10"
+
+
+def first_line(chance: float, with_looks: float, draws: int, passes: int) -> str:
+    """The plan's first line, honest about doubt."""
+    many = f"{passes} lifting pass{'es' if passes != 1 else ''} and a finishing pass"
+    if not draws:
+        return f"{many}, from central figures alone; the chances were left out."
+    if chance >= GOOD:
+        return f"{many}: {in_ten(chance)} that the metal comes out clear and unmarked."
+    return (
+        f"In doubt: {many} run blind come out clear and unmarked {in_ten(chance)} times, "
+        f"{in_ten(with_looks)} if you look after each pass. Mark a proof patch first."
+    )
+
+
+def why_no_window(metal: Metal, coating: Coating, draws: Draws, pulses: float, hot: bool) -> tuple[str, ...]:
+    """Why no setting has a fair chance."""
+    reasons = []
+    stands = metal.threshold_j_cm2.central * pulses ** (metal.incubation.central - 1)
+    starts = coating.lift_off_j_cm2.central if coating.lift_off_share > 0.5 else coating.threshold_j_cm2.central
+    if stands < 3 * starts:
+        reasons.append(
+            f"What lifts this coating is too near to what marks this metal: the coating starts to go at about {starts:.1f} "
+            f"J/cm², the metal stands about {stands:.1f} J/cm² after {pulses:.0f} pulses (central figures, both uncertain "
+            "by a factor of two or three)."
+        )
+    if hot:
+        reasons.append(
+            f"The wall (about {float(draws.wall_mm.mean()):.2f} mm) is too thin to carry the heat away, even with pauses."
+        )
+    return tuple(reasons) or (
+        "Too little is known about this coating on this metal for any setting to have a fair chance.",
+    )
+
+
+def would_change(
+    item: Item, coating: Coating, spot_measured: bool, focal_length_mm: float, focus_mm: float
+) -> tuple[str, ...]:
+    """What would raise the chance, the cheapest first."""
+    says = ["a proof patch: nine cells, read by eye, tell more than all the figures known beforehand"]
+    if focus_mm > 0.3:
+        says.append(
+            f"setting the focus closer than {focus_mm:g} mm: out of focus, every millimetre changes the fluence"
+        )
+    if item.coating_thickness_um is None:
+        says.append("measuring the coating's thickness with a gauge (field coating_thickness)")
+    if not spot_measured:
+        says.append("measuring the spot (field spot of the head)")
+    if focal_length_mm < 200:
+        says.append("a longer lens: its wider spot keeps the fluence steadier when the surface falls away")
+    if coating.lift_off_share < 0.5:
+        says.append("a source with longer pulses: the metal stands more, the coating hardly notices")
+    else:
+        says.append("a source with shorter pulses: a light coating is thrown off at less energy")
+    says.append("another process where the metal must stay flawless: a chemical stripper under a mask, or blasting")
+    return tuple(says)
+
+
+def look(number: int, first: int, sure: int) -> str:
+    """What to do after a lifting pass; `first` may clear, by `sure` it should have."""
+    if number < first:
+        return "go on"
+    if number == first:
+        return "STOP and look at the first slice: the first pass that may clear"
+    if number >= sure:
+        return "look: should be clear by now; if still covered, stop and mark a proof patch"
+    return "look: stop as soon as it is clear"
