@@ -11,7 +11,12 @@
         0          H d  L    distance from the focal plane
 """
 
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
 from rotary.formulas.beam import fluence_share
+
+Floats = NDArray[np.float64]
 
 
 def allowed_mm(defocus_mm: float, rayleigh_mm: float, low_share: float, high_share: float) -> tuple[float, float]:
@@ -36,20 +41,21 @@ def allowed_mm(defocus_mm: float, rayleigh_mm: float, low_share: float, high_sha
     return (farther, nearer) if defocus_mm >= 0 else (-nearer, -farther)
 
 
-def balance_mm(low_mm: float, high_mm: float, allowed_low_mm: float, allowed_high_mm: float) -> float:
+def balance_mm(low_mm: ArrayLike, high_mm: ArrayLike, allowed_low_mm: float, allowed_high_mm: float) -> Floats:
     """How far to shift the focal plane so that a surface from `low_mm` to `high_mm` of the apex is balanced [mm].
 
     Its middle gets the wanted fluence; where that would pass one limit while the other has room, the plane
     gives way; where the surface is too uneven for both, what is too much is shared.
 
-    >>> balance_mm(-0.32, 0.0, -0.5, 0.5), round(balance_mm(-1.2, 0.0, -0.8, 0.5), 3)
-    (-0.16, -0.5)
+    Floats that broadcast.
+
+    >>> balance_mm([-0.32, -1.2], 0.0, -0.8, 0.5).round(3)
+    array([-0.16, -0.5 ])
     """
-    middle = (low_mm + high_mm) / 2
-    least, most = high_mm - allowed_high_mm, low_mm - allowed_low_mm
-    if least > most:
-        return (least + most) / 2
-    return min(max(middle, least), most)
+    low, high = np.asarray(low_mm, float), np.asarray(high_mm, float)
+    least, most = high - allowed_high_mm, low - allowed_low_mm
+    kept = np.minimum(np.maximum((low + high) / 2, least), most)
+    return np.asarray(np.where(least > most, (least + most) / 2, kept))
 
 
 def fluence_range(defocus_mm: float, rayleigh_mm: float, low_mm: float, high_mm: float) -> tuple[float, float]:

@@ -1,14 +1,10 @@
-"""5  The step split: how wide a slice may be, which limit governs, and the numbers to key in."""
+"""What a person will accept of a step split, and what comes out of it."""
 
 from typing import Literal
 
 from pydantic import Field
 
-from rotary.artwork.layout import Layout
-from rotary.drive import Chuck, ItemTurning, Rollers
-from rotary.head import Head, Optics
-from rotary.item import Body, Item
-from rotary.model import Angle, Length, Model, Share, Thin
+from rotary.model import Angle, Length, Model, Share
 
 
 class Tolerances(Model):
@@ -28,13 +24,17 @@ class Tolerances(Model):
 
 
 class Limit(Model):
-    """One bound on the slice width. `widest_mm` None: this limit sets none here."""
+    """One bound on the slice width. `widest_mm` None: this limit sets none here; 0: no width will do.
+
+    `met` is whether the chosen width keeps to it.
+    """
 
     name: str
     widest_mm: float | None
     governs: bool
     why: str
     relax: str
+    met: bool = True
 
 
 class JointRow(Model):
@@ -72,7 +72,10 @@ class KeyIn(Model):
 class Split(Model):
     """The step split. `slice_width_mm` is along the surface at the reference radius; `column_mm`
     what the controller divides by (S_sheet, or S for plain artwork). Angles in rad.
-    `slice_half_chord_mm` is the widest half chord over the band, `sag_mm` the largest sag."""
+    `sag_mm` is the largest sag over the band, `joint_95_mm` the worst that a joint may be off
+    (nominal and 95 % half width together), `plain_widest_mm` and `sheet_widest_mm` the widest
+    slice that keeps to every limit that a width can keep to, with either method. `drift_mm` is signed, + too far, with the
+    controller's own rounding; `closing_error_mm` is 0 unless the artwork goes all round."""
 
     method: Literal["sheet", "plain"]
     steps: int
@@ -99,22 +102,3 @@ class Split(Model):
     stair_mm: float
     index_time_s: float
     notes: tuple[str, ...]
-
-
-def split(
-    tolerances: Tolerances,
-    drive: Chuck | Rollers,
-    turning: ItemTurning,
-    head: Head,
-    optics: Optics,
-    item: Item,
-    body: Body,
-    layout: Layout,
-    defocus_mm: float,
-) -> Split:
-    """The step split that meets every limit in the least time.
-
-    `defocus_mm` is the focal plane's height over the apex line [mm], signed (+ above).
-    Raises Refused where no whole number of steps will do.
-    """
-    raise NotImplementedError

@@ -1,0 +1,218 @@
+"""5  The step split: how wide a slice may be, which limit governs, and the numbers to key in.
+
+`models` is what is asked and what comes out, `wall` the band under the head at any index angle,
+`limits` each limit's own widest slice, `choose` the split that takes the least time, `keys` the
+numbers to type; the one public verb is `split`.
+"""
+
+import math
+from typing import Final
+
+import numpy as np
+
+from rotary.artwork.layout import Layout
+from rotary.drive import Chuck, ItemTurning, Rollers
+from rotary.errors import Fault, NoPlan
+from rotary.head import Head, Optics
+from rotary.item import Body, Item
+from rotary.slices.choose import NARROWEST_SPOTS, Pick, Splits, all_splits, chosen, runners_up, splits_of
+from rotary.slices.keys import Keyed, closing_mm, key_in, keyed, must_show
+from rotary.slices.limits import Bound, Surveyed, bounds, surveyed, told
+from rotary.slices.models import Candidate, JointRow, KeyIn, Limit, Split, Tolerances
+from rotary.slices.wall import Slices, slices_of, wall_under_head
+
+__all__ = ["Candidate", "JointRow", "KeyIn", "Limit", "Split", "Tolerances", "split"]
+
+RING_RAD: Final = 2 * math.pi * (1 - 1e-6)
+"""Artwork that takes up this angle or more has to close."""
+
+
+def split(
+    tolerances: Tolerances,
+    drive: Chuck | Rollers,
+    turning: ItemTurning,
+    head: Head,
+    optics: Optics,
+    item: Item,
+    body: Body,
+    layout: Layout,
+    defocus_mm: float,
+) -> Split:
+    """The step split that meets every limit in the least time.
+
+    `defocus_mm` is the focal plane's height over the apex line [mm], signed (+ above).
+    Where no width meets every limit, the best is given and the limits say what is broken and
+    what would relax it. Raises NoPlan where the band or the turns needed can't be had at all.
+    """
+    reference, total = layout.reference_radius_mm, layout.total_angle_rad
+    ring = total >= RING_RAD
+    wall = wall_under_head(tolerances, drive, turning, optics, item, body, layout, defocus_mm)
+    seen = surveyed(wall, turning.rad_per_step, total)
+    found = bounds(tolerances, drive, turning, head, seen, ring)
+    closing_steps = tolerances.joint_mm / (reference * turning.rad_per_step)
+    if body.flats is not None:
+        steps = np.array([max(round(turning.steps_per_turn / body.flats), 1)])
+        splits = splits_of(steps, drive, turning, min(total, 2 * math.pi), ring)
+    else:
+        splits = all_splits(tolerances, drive, turning, total, ring, reference)
+    floor = max(turning.rad_per_step, NARROWEST_SPOTS * optics.spot_um / 1000 / reference)
+    sheet = chosen(splits, found, "sheet", floor, closing_steps)
+    plain = chosen(splits, found, "plain", floor, closing_steps)
+    pick = _method(tolerances, body, sheet, plain, splits)
+    at, method = pick.at, pick.method
+    index = float(splits.index_rad[at])
+    both = slices_of(wall, np.array([index]))
+    _refuse_field(head, both, layout)
+    _refuse_turn(turning, layout, splits, at, index)
+    half = float(both.command_x.max()) if method == "sheet" else float(both.plain_command[0])
+    edge = tolerances.blank_edge_mm if method == "sheet" else 0.0
+    steps_chosen, slices, inked = int(splits.steps[at]), int(splits.slices[at]), int(splits.inked[at])
+    keys = keyed(drive, 2 * half + edge, steps_chosen, slices)
+    size = slices * keys.column_mm, float(np.ptp(both.command_y))
+    governing = _governing(found, pick, total)
+    spread = both.spread[0]
+    rows = tuple(
+        JointRow(
+            s_mm=s,
+            from_datum_mm=s if item.datum == "foot" else body.length_mm - s,
+            plain_nominal_mm=flat,
+            plain_95_mm=half_width,
+            sheet_nominal_mm=redrawn,
+            sheet_95_mm=half_width,
+        )
+        for s, flat, redrawn, half_width in zip(
+            wall.s.tolist(), both.plain_joint[0].tolist(), both.sheet_joint[0].tolist(), spread.tolist(), strict=True
+        )
+    )
+    nominal = both.sheet_joint if method == "sheet" else both.plain_joint
+    per_step = reference * turning.rad_per_step
+    return Split(
+        method=method,
+        steps=steps_chosen,
+        index_angle_rad=index,
+        slice_width_mm=index * reference,
+        column_mm=keys.column_mm,
+        slices=slices,
+        inked_slices=inked,
+        sheet_width_mm=size[0],
+        sheet_height_mm=size[1],
+        sag_mm=float(both.fall.max()),
+        edge_incidence_rad=float(both.incidence.max()),
+        governing=governing,
+        limits=told(found, reference, governing, pick.unmet),
+        runners_up=runners_up(splits, found, pick, seen, reference, closing_steps),
+        joints=rows,
+        joint_95_mm=float((np.abs(nominal[0]) + spread).max()),
+        plain_widest_mm=min(plain.widest_rad, total) * reference,
+        sheet_widest_mm=min(sheet.widest_rad, total) * reference,
+        key_in=key_in(drive, keys, steps_chosen, index, slices, size, reference),
+        must_show=must_show(slices, inked, keys.column_mm, size[1], size[0], method),
+        drift_mm=keys.drift_steps * per_step,
+        closing_error_mm=closing_mm(float(splits.closing_steps[at]), turning.steps_per_turn, reference),
+        stair_mm=float(both.stair.max()),
+        index_time_s=float(splits.time_s[at]),
+        notes=_notes(tolerances, found, pick, sheet, plain, splits, both, keys, seen, reference),
+    )
+
+
+def _method(tolerances: Tolerances, body: Body, sheet: Pick, plain: Pick, splits: Splits) -> Pick:
+    """Plain columns where they hold in no more time, because flat artwork needs no redrawing; else the sheet."""
+    if body.flats is not None:
+        return plain
+    if tolerances.method != "auto":
+        return plain if tolerances.method == "plain" else sheet
+    worse = set(plain.unmet) - set(sheet.unmet)
+    slower = splits.time_s[plain.at] > splits.time_s[sheet.at] + 1e-9
+    return sheet if worse or slower else plain
+
+
+def _governing(found: list[Bound], pick: Pick, total_rad: float) -> str:
+    binding = [bound for bound in found if pick.method in bound.methods and bound.index_rad < total_rad]
+    if not binding:
+        return "the artwork's own width"
+    return min(binding, key=lambda bound: bound.index_rad).name
+
+
+def _refuse_field(head: Head, at: Slices, layout: Layout) -> None:
+    tall = 2 * float(np.abs(at.command_y).max())
+    if tall > head.field_mm * (1 + 1e-9):
+        band = layout.band_to_mm - layout.band_from_mm
+        fits = math.floor(10 * band * head.field_mm / tall) / 10
+        raise NoPlan(
+            [
+                Fault(
+                    "artwork.height",
+                    f"the band needs {tall:.4g} mm of the lens's field of {head.field_mm:g} mm; write at most about "
+                    f'"{fits:g} mm", mark it in two parts, or use a lens with a larger field.',
+                )
+            ]
+        )
+
+
+def _refuse_turn(turning: ItemTurning, layout: Layout, splits: Splits, at: int, index_rad: float) -> None:
+    free = turning.turn_range
+    if free is None:
+        return
+    least, most = math.degrees(free.from_rad), math.degrees(free.to_rad)
+    centre = float(getattr(layout, "centre_angle_rad", 0.0))
+    reach = (int(splits.inked[at]) - 1) / 2 * index_rad
+    if centre - reach < free.from_rad - 1e-9 or centre + reach > free.to_rad + 1e-9:
+        low, high = math.degrees(centre - reach), math.degrees(centre + reach)
+        raise NoPlan(
+            [
+                Fault(
+                    "artwork.width",
+                    f"the item would have to turn from {low:.0f}° to {high:.0f}°, but only {least:.0f}° to {most:.0f}° are "
+                    f"free ({free.stopped_by}); make the artwork narrower or move its centre_angle.",
+                )
+            ]
+        )
+
+
+def _notes(
+    tolerances: Tolerances,
+    found: list[Bound],
+    pick: Pick,
+    sheet: Pick,
+    plain: Pick,
+    splits: Splits,
+    at: Slices,
+    keys: Keyed,
+    seen: Surveyed,
+    reference_mm: float,
+) -> tuple[str, ...]:
+    index = float(splits.index_rad[pick.at])
+    notes = []
+    for bound in found:
+        if bound.name in pick.unmet:
+            most = "no width" if bound.index_rad <= 0 else f"at most {bound.index_rad * reference_mm:.3g} mm"
+            off = f"; as it is a joint may be off by {1000 * seen.worst_mm(pick.method, index):.0f} µm (95 %)"
+            off = off if bound.name == "drive" or bound.name.startswith("joint") else ""
+            notes.append(f"Not kept: {bound.name} allows {most}{off}. What helps: {bound.relax}.")
+    if tolerances.method == "auto" and int(splits.slices[pick.at]) > 1:
+        notes.append(_method_note(pick, sheet, plain, splits, reference_mm))
+    if pick.method == "plain" and seen.wall.sags:
+        stretch = float(2 * at.plain_command[0]) / (index * (seen.wall.r.max() + seen.wall.r.min()) / 2)
+        if abs(stretch - 1) > 0.001:
+            notes.append(
+                f"The beam leans, so a column of flat artwork lands {100 * (1 / stretch - 1):+.2f} % wide: draw the "
+                f"artwork {stretch:.4f} times as wide before it is divided."
+            )
+    if not keys.both_round:
+        notes.append(
+            f"No number that can be typed gives exactly {int(splits.steps[pick.at])} steps with every way of rounding; "
+            f"what is left over all indexes is {keys.drift_steps:+.0f} steps with this program's own. "
+            "More decimals, or another controller_field, would help."
+        )
+    return tuple(notes)
+
+
+def _method_note(pick: Pick, sheet: Pick, plain: Pick, splits: Splits, reference_mm: float) -> str:
+    flat, redrawn = (int(splits.slices[p.at]) for p in (plain, sheet))
+    if pick.method == "plain":
+        than = f"no more slices ({flat}) than a redrawn sheet ({redrawn})"
+        return f"Flat columns hold here in {than}, so nothing is redrawn."
+    width = float(splits.index_rad[plain.at]) * reference_mm
+    return (
+        f"The sheet is redrawn for every height: {redrawn} slices; flat columns would need {flat}, {width:.2g} mm wide."
+    )

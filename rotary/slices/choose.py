@@ -1,0 +1,147 @@
+"""Among all whole-step splits that keep to the limits, the one with the least run time."""
+
+import math
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rotary.drive import Chuck, ItemTurning, Rollers
+from rotary.formulas.duration import turn_time_s
+from rotary.slices.limits import Bound, Method, Surveyed
+from rotary.slices.models import Candidate, Tolerances
+
+MOST_SLICES: Final = 4001
+NARROWEST_SPOTS: Final = 2
+"""A slice narrower than this many spots is all joint: no choice is made below it."""
+
+EPS: Final = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Splits:
+    """Whole-step splits (n,): steps an index, inked slices, columns on the sheet, time of all turns [s]."""
+
+    steps: NDArray[np.int64]
+    inked: NDArray[np.int64]
+    slices: NDArray[np.int64]
+    index_rad: NDArray[np.float64]
+    time_s: NDArray[np.float64]
+    closing_steps: NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Pick:
+    """A split that was chosen for one method; `widest_rad` is the widest index that keeps to every limit which a
+    width can keep to, `unmet` names the limits that the choice breaks."""
+
+    method: Method
+    at: int
+    widest_rad: float
+    unmet: tuple[str, ...]
+
+
+def all_splits(
+    tolerances: Tolerances,
+    drive: Chuck | Rollers,
+    turning: ItemTurning,
+    total_rad: float,
+    ring: bool,
+    reference_mm: float,
+) -> Splits:
+    """Every number of slices worth having, each with the fewest whole steps that cover the artwork.
+
+    More steps for the same number of slices would only make them wider. Numbers of slices are odd, so that
+    programs that divide from the left and from the middle agree; a full ring that needs an even one gets a
+    blank column more.
+    """
+    step = turning.rad_per_step
+    if tolerances.slice_width_mm is not None:
+        steps = np.array([max(round(tolerances.slice_width_mm / (reference_mm * step)), 1)])
+    elif ring:
+        count = np.arange(1, min(MOST_SLICES, int(turning.steps_per_turn)) + 1)
+        steps = np.maximum(np.rint(turning.steps_per_turn / count), 1).astype(np.int64)
+    else:
+        most = max(min(MOST_SLICES, math.ceil(total_rad / step)), 1)
+        count = np.arange(1, most + 1, 2)
+        steps = np.maximum(np.ceil(total_rad / (count * step) - EPS), 1).astype(np.int64)
+    steps = np.asarray(steps, np.int64)
+    return splits_of(steps, drive, turning, total_rad, ring)
+
+
+def splits_of(
+    steps: NDArray[np.int64], drive: Chuck | Rollers, turning: ItemTurning, total_rad: float, ring: bool
+) -> Splits:
+    """What follows from whole steps an index (n,)."""
+    index = steps * turning.rad_per_step
+    if ring:
+        inked = np.maximum(np.rint(turning.steps_per_turn / steps), 1).astype(np.int64)
+    else:
+        inked = np.maximum(np.ceil(total_rad / index - EPS), 1).astype(np.int64)
+    slices = inked + 1 - inked % 2
+    turns = inked - 1
+    time = turns * turn_time_s(index, drive.top_speed_rad_s, drive.acceleration_rad_s2, drive.settling_s)
+    back = turn_time_s(turns * index, drive.top_speed_rad_s, drive.acceleration_rad_s2, drive.settling_s)
+    closing = np.asarray(inked * steps - turning.steps_per_turn if ring else np.zeros(len(steps)), np.float64)
+    return Splits(steps, inked, slices, np.asarray(index, np.float64), time + back, closing)
+
+
+def chosen(
+    splits: Splits, found: list[Bound], method: Method, floor_rad: float, closing_tolerance_steps: float
+) -> Pick:
+    """The split with the least time among those that keep to every limit that a width can keep to."""
+    binding = [bound for bound in found if bound.binds(method) and bound.index_rad >= floor_rad]
+    widest = min((bound.index_rad for bound in binding), default=math.inf)
+    closes = np.abs(splits.closing_steps) <= closing_tolerance_steps
+    fits = (splits.index_rad <= widest * (1 + EPS)) & closes
+    unmet = []
+    if not fits.any():
+        fits = splits.index_rad <= widest * (1 + EPS)
+        if not fits.any():
+            fits = splits.steps == splits.steps.min()
+        # Of those that can't close, the nearest to closing; the rest of the choice goes by time.
+        if not closes.any():
+            miss = np.where(fits, np.abs(splits.closing_steps), np.inf)
+            fits = fits & (miss <= miss.min() + EPS)
+    at = int(np.flatnonzero(fits)[np.argmin(splits.time_s[fits])])
+    if abs(float(splits.closing_steps[at])) > closing_tolerance_steps:
+        unmet.append("closing")
+    index = float(splits.index_rad[at])
+    unmet += [b.name for b in found if method in b.methods and index > b.index_rad * (1 + 1e-6)]
+    return Pick(method, at, widest, tuple(unmet))
+
+
+def runners_up(
+    splits: Splits, found: list[Bound], pick: Pick, seen: Surveyed, reference_mm: float, closing_tolerance_steps: float
+) -> tuple[Candidate, ...]:
+    """The next wider splits and what they break, the next narrower and what they cost."""
+    by_width = np.argsort(-splits.index_rad, kind="stable")
+    place = int(np.flatnonzero(by_width == pick.at)[0])
+    near = [*by_width[max(place - 2, 0) : place], *by_width[place + 1 : place + 3]]
+    return tuple(_candidate(splits, int(i), found, pick, seen, reference_mm, closing_tolerance_steps) for i in near)
+
+
+def _candidate(
+    splits: Splits, at: int, found: list[Bound], pick: Pick, seen: Surveyed, reference_mm: float, closing: float
+) -> Candidate:
+    index, time = float(splits.index_rad[at]), float(splits.time_s[at])
+    broken = [b.name for b in found if b.binds(pick.method) and index > b.index_rad * (1 + 1e-6)]
+    if abs(float(splits.closing_steps[at])) > closing:
+        broken.append("closing")
+    longer = time - float(splits.time_s[pick.at])
+    if broken:
+        reason = f"breaks: {', '.join(broken)}"
+    elif longer > 0:
+        reason = f"keeps to every limit that a width can keep to, but takes {longer:.2g} s longer"
+    else:
+        reason = "as good, but no quicker"
+    return Candidate(
+        steps=int(splits.steps[at]),
+        index_angle_rad=index,
+        slice_width_mm=index * reference_mm,
+        slices=int(splits.slices[at]),
+        time_s=time,
+        worst_95_mm=seen.worst_mm(pick.method, index),
+        reason=reason,
+    )

@@ -1,0 +1,134 @@
+"""The numbers to key in, in keying order, and what the marking program must then show."""
+
+import math
+from typing import Final, NamedTuple
+
+import numpy as np
+
+from rotary.drive import Chuck, Rollers
+from rotary.errors import refuse
+from rotary.formulas import keying, motion
+from rotary.slices.models import KeyIn
+
+TRIES: Final = 400
+"""Columns that are tried, each one last decimal wider, until the number to type suits both ways of rounding."""
+
+
+class Keyed(NamedTuple):
+    """The column, the number to type, and the steps that are then off [steps] over all indexes, + too far."""
+
+    column_mm: float
+    number: float
+    keyed_steps: float
+    wanted_steps: float
+    both_round: bool
+    drift_steps: float
+
+
+def keyed(drive: Chuck | Rollers, least_column_mm: float, steps: int, slices: int) -> Keyed:
+    """The column and the number to type for exactly `steps` an index; raises Refused where a number is missing."""
+    motor = motion.steps_per_turn(drive.full_steps, drive.microsteps, drive.gear_ratio)
+    # Steps a turn are typed whole, whatever the gear.
+    whole = max(round(motor), 1)
+    decimals, indexes = drive.typed_decimals, max(slices - 1, 1)
+    kind = drive.controller_field
+    if kind == "steps-only":
+        if drive.typed_diameter_mm is None:
+            raise refuse(
+                "drive.typed_diameter",
+                "where only the steps can be typed, the diameter that the marking program divides by has to be known; "
+                'write it as it stands there, for example typed_diameter = "50 mm".',
+            )
+        typed = keying.typed_steps(least_column_mm, steps, indexes, drive.typed_diameter_mm, decimals, TRIES)
+        key_steps = typed.number
+    elif kind == "degrees":
+        column = math.ceil(round(least_column_mm * 10**decimals, 6)) / 10**decimals
+        typed = keying.typed_degrees(column, steps, indexes, whole, decimals)
+        key_steps = float(whole)
+    else:
+        typed = keying.typed_diameter(least_column_mm, steps, indexes, whole, decimals, TRIES)
+        key_steps = float(whole)
+    drift = 0.0
+    if not typed.both_round:
+        stands = motion.positions_steps(typed.wanted, indexes, drive.rounding)
+        drift = float(stands[-1] - steps * indexes)
+    return Keyed(typed.column_mm, typed.number, key_steps, typed.wanted, typed.both_round, drift)
+
+
+def key_in(
+    drive: Chuck | Rollers,
+    keys: Keyed,
+    steps: int,
+    index_rad: float,
+    slices: int,
+    size_mm: tuple[float, float],
+    radius_mm: float,
+) -> tuple[KeyIn, ...]:
+    """The entries in keying order."""
+    places = drive.typed_decimals
+    what = "the driven roller" if isinstance(drive, Rollers) else "the chuck"
+    width, height = size_mm
+    entries = [
+        KeyIn(label="Sheet width", text=f"{width:.3f}", unit="mm", why="check after import; never scale it to fit"),
+        KeyIn(label="Sheet height", text=f"{height:.3f}", unit="mm", why="check after import"),
+        KeyIn(label="Column width", text=f"{keys.column_mm:.{places}f}", unit="mm", why=f"each turns {steps} steps"),
+        KeyIn(label="Extra width per index", text="0", unit="mm", why="the sheet has its blank edges already"),
+        *_number(drive, keys, steps, what, places, radius_mm),
+        KeyIn(
+            label="Columns it must show",
+            text=f"{slices}",
+            unit="",
+            why="an odd number: from the left or from the middle",
+        ),
+        KeyIn(
+            label="Index angle, to check",
+            text=f"{math.degrees(index_rad):.4f}",
+            unit="°",
+            why=f"{steps} whole steps, {1000 * index_rad * radius_mm / steps:.3g} µm each on the wall",
+        ),
+    ]
+    return tuple(entries)
+
+
+def _number(drive: Chuck | Rollers, keys: Keyed, steps: int, what: str, places: int, radius_mm: float) -> list[KeyIn]:
+    wanted = f"makes the program turn {keys.wanted_steps:.4f} steps, which it takes as {steps}"
+    turn = KeyIn(
+        label="Steps for one turn",
+        text=f"{keys.keyed_steps:.0f}",
+        unit="steps",
+        why=f"one turn of {what}, not of the item",
+    )
+    if drive.controller_field == "degrees":
+        why = f"degrees of {what}; {wanted}"
+        return [turn, KeyIn(label="Angle per index", text=f"{keys.number:.{places}f}", unit="°", why=why)]
+    if drive.controller_field == "steps-only":
+        why = f"not the drive's own steps; with the diameter {drive.typed_diameter_mm:g} mm as it stands {wanted}"
+        return [turn.model_copy(update={"why": why})]
+    name = "Roller diameter" if drive.controller_field == "roller-diameter" else "Item diameter"
+    true = f"the item has {2 * radius_mm:.4g} mm there"
+    why = f"not the true diameter ({true}), do not correct it: {wanted}"
+    return [turn, KeyIn(label=f"{name}, as typed", text=f"{keys.number:.{places}f}", unit="mm", why=why)]
+
+
+def must_show(
+    slices: int, inked: int, column_mm: float, height_mm: float, width_mm: float, method: str
+) -> tuple[str, ...]:
+    """What has to be seen in the marking program before the first slice."""
+    wide = f"{column_mm:g} mm" if slices == 1 else f"{slices} columns of {column_mm:g} mm"
+    lines = [
+        f"The program shows {wide}, the first cut at {-slices * column_mm / 2:.3f} mm from the middle.",
+        f"After import the sheet measures {width_mm:.3f} × {height_mm:.3f} mm.",
+        "The extra width per index is 0.",
+        "The number typed for the diameter or the steps is the one on the card; do not correct it to the item's own.",
+    ]
+    if method == "sheet":
+        lines.append("White wedges between the slices are right: they close on the item.")
+        lines.append("The small ticks at the sheet's outer corners are marked at zero power, or on tape.")
+    if inked < slices:
+        lines.append("The last column is blank; it is there to make the number of columns odd.")
+    return tuple(lines)
+
+
+def closing_mm(closing_steps: float, steps_per_turn: float, radius_mm: float) -> float:
+    """What a full ring is off where it closes, along the wall [mm], + too far."""
+    return float(closing_steps * 2 * np.pi * radius_mm / steps_per_turn)

@@ -1,0 +1,233 @@
+"""Each limit's own widest slice, and in words what it is and what would relax it."""
+
+import math
+from dataclasses import dataclass
+from typing import Final, Literal, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rotary.drive import Chuck, ItemTurning, Rollers
+from rotary.head import Head
+from rotary.slices.models import Limit, Tolerances
+from rotary.slices.wall import Slices, Wall, slices_of
+
+Floats = NDArray[np.float64]
+Method = Literal["sheet", "plain"]
+
+GRID: Final = 56
+"""Index angles at which the limits are looked at; between them they follow power laws, so this is ample."""
+
+WIDEST_INDEX_RAD: Final = 2.6
+"""Beyond this the edges of a slice are out of the beam's sight whatever the lens."""
+
+CURABLE: Final = 0.5
+"""Where the drive alone would ask for slices narrower than this share of what all else allows, narrow slices
+are no cure: the drive's error adds up to the same over the artwork. Then it is said and not obeyed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """A limit as an index angle [rad], inf where it sets none; `methods` those it binds.
+
+    `obeyed` is False where no slice width can help, so that the choice goes on without it.
+    """
+
+    name: str
+    index_rad: float
+    why: str
+    relax: str
+    methods: tuple[Method, ...] = ("sheet", "plain")
+    obeyed: bool = True
+
+    def binds(self, method: Method) -> bool:
+        """Whether the choice for this method has to keep to it."""
+        return self.obeyed and method in self.methods
+
+
+class Surveyed(NamedTuple):
+    """The wall at many index angles, and the worst joint (nominal and 95 %) of each method there (g,)."""
+
+    wall: Wall
+    at: Slices
+    worst_sheet: Floats
+    worst_plain: Floats
+
+    def worst_mm(self, method: Method, index_rad: float) -> float:
+        """The worst that a joint may be off at an index angle."""
+        worst = self.worst_sheet if method == "sheet" else self.worst_plain
+        return float(np.interp(index_rad, self.at.index_rad, worst))
+
+
+def surveyed(wall: Wall, least_rad: float, most_rad: float) -> Surveyed:
+    """The wall at index angles from the least that the drive can turn to the whole artwork."""
+    most = min(max(most_rad, 1.001 * least_rad), WIDEST_INDEX_RAD)
+    at = slices_of(wall, np.geomspace(min(least_rad, most / 2000), most, GRID))
+    sheet = (np.abs(at.sheet_joint) + at.spread).max(axis=1)
+    plain = _known(np.abs(at.plain_joint) + at.spread).max(axis=1)
+    return Surveyed(wall, at, sheet, plain)
+
+
+def _known(values: Floats) -> Floats:
+    return np.where(np.isnan(values), np.inf, values)
+
+
+def _widest(index: Floats, quantity: Floats, most: float) -> float:
+    """Index angle at which a growing quantity (g,) reaches `most`; inf where it never does, 0 where it always has."""
+    grown = np.maximum.accumulate(_known(quantity))
+    if grown[-1] <= most:
+        return math.inf
+    if grown[0] > most:
+        return 0.0
+    over = int(np.searchsorted(grown, most, side="right"))
+    low, high = float(grown[over - 1]), float(grown[over])
+    a, b = float(index[over - 1]), float(index[over])
+    if low <= 0 or not math.isfinite(high) or low == high:
+        share = (most - low) / (high - low) if math.isfinite(high) and high > low else 0.0
+        return a + share * (b - a)
+    return float(a * (b / a) ** (math.log(most / low) / math.log(high / low)))
+
+
+def _um(mm: float) -> str:
+    return f"{1000 * mm:.3g} µm"
+
+
+def bounds(
+    tolerances: Tolerances, drive: Chuck | Rollers, turning: ItemTurning, head: Head, seen: Surveyed, ring: bool
+) -> list[Bound]:
+    """All the limits, in the order in which they are told."""
+    wall, at = seen.wall, seen.at
+    found = [_focus(tolerances, wall), _incidence(tolerances, seen), *_joints(tolerances, turning, seen)]
+    stair = _widest(at.index_rad, at.stair.max(axis=1), tolerances.joint_mm)
+    found.append(
+        Bound(
+            "skew and offset",
+            stair,
+            f"an axis askew by {math.degrees(abs(drive.skew_rad)):.2g}° and {wall.offset:.2g} mm beside the field's "
+            f"centre line puts a stair into every line at a joint, at most {_um(tolerances.joint_mm)} is accepted",
+            "set the axis by a line along the item and the pointer on both flanks, and write the smaller skew and "
+            "offset under [drive]",
+        )
+    )
+    found.append(_hatch(tolerances, wall))
+    found.append(_closing(ring))
+    found.append(_field(head, seen))
+    return found
+
+
+def _focus(tolerances: Tolerances, wall: Wall) -> Bound:
+    room = wall.allowed[1] - wall.allowed[0]
+    radius = float(wall.r.max()) * math.cos(wall.tilt)
+    index = 4 * math.asin(math.sqrt(room / (2 * radius))) if wall.sags and room < 2 * radius else math.inf
+    return Bound(
+        "focus",
+        index,
+        f"a slice's edge may lie {room:.2g} mm below its middle before the fluence leaves "
+        f"{100 * tolerances.fluence_low_share:.0f} to {100 * tolerances.fluence_high_share:.0f} % of the wanted one",
+        "a larger Rayleigh length (longer lens), more defocus, or wider limits of the fluence",
+    )
+
+
+def _incidence(tolerances: Tolerances, seen: Surveyed) -> Bound:
+    index = _widest(seen.at.index_rad, seen.at.incidence.max(axis=1), tolerances.incidence_rad)
+    degrees = math.degrees(tolerances.incidence_rad)
+    return Bound(
+        "incidence",
+        index,
+        f"the beam may meet the wall at most {degrees:.0f}° off square, which stretches the spot "
+        f"{1 / math.cos(tolerances.incidence_rad):.2f} times",
+        "level the apex line, or accept a larger incidence" if index == 0 else "accept a larger incidence",
+        obeyed=index > 0,
+    )
+
+
+def _joints(tolerances: Tolerances, turning: ItemTurning, seen: Surveyed) -> list[Bound]:
+    wall, at, tolerance = seen.wall, seen.at, tolerances.joint_mm
+    geometry = at.spread_without_drive.max(axis=1)
+    sheet_free = _widest(at.index_rad, np.abs(at.sheet_joint).max(axis=1) + geometry, tolerance)
+    radius = float(wall.r.max())
+    left = math.sqrt(max(tolerance**2 - wall.motor_half**2, 0.0))
+    drive_index = left / (radius * wall.drive_half) if wall.drive_half > 0 else math.inf
+    curable = drive_index >= CURABLE * min(sheet_free, float(at.index_rad[-1]))
+    sheet = _widest(at.index_rad, seen.worst_sheet, tolerance) if curable else sheet_free
+    plain_free = _widest(at.index_rad, _known(np.abs(at.plain_joint)).max(axis=1) + geometry, tolerance)
+    plain = _widest(at.index_rad, seen.worst_plain, tolerance) if curable else plain_free
+    strip = "read a joint strip and correct the sheet, or measure diameter, focus and field scale better"
+    percent = 100 * wall.drive_half
+    return [
+        Bound(
+            "joint, plain artwork",
+            plain,
+            f"flat columns fit one radius, here {(wall.r.max() + wall.r.min()) / 2:.4g} mm; where the band's radius "
+            f"differs (up to {(wall.r.max() - wall.r.min()) / 2:.2g} mm) each joint is off by that share of its width",
+            "a slice sheet, which is redrawn for every height",
+            methods=("plain",),
+            obeyed=plain > 0,
+        ),
+        Bound(
+            "joint, slice sheet",
+            sheet,
+            f"the inputs are known to ±{2 * wall.radius_half:.2g} mm in diameter, ±{wall.height_half:.2g} mm in height "
+            f"and ±{100 * wall.scale_half:.2g} % in field scale; {_um(tolerance)} at a joint is accepted",
+            strip,
+            methods=("sheet",),
+            obeyed=sheet > 0,
+        ),
+        Bound(
+            "drive",
+            drive_index,
+            f"the drive's scale is known to ±{percent:.2g} % ({turning.scale_source}) and the motor stands off by up "
+            f"to {_um(wall.motor_half)}"
+            + ("" if curable else "; narrower slices can't cure that, it adds up the same"),
+            _drive_relax(turning, wall, tolerance),
+            obeyed=curable,
+        ),
+    ]
+
+
+def _drive_relax(turning: ItemTurning, wall: Wall, tolerance: float) -> str:
+    if wall.motor_half >= tolerance:
+        return "more gear between motor and item, or indexes of whole full steps; microsteps place no better"
+    if turning.readings_used:
+        return "read more full-turn ticks"
+    return "mark a tick, command one full turn, mark again, and write the gap under ticks"
+
+
+def _hatch(tolerances: Tolerances, wall: Wall) -> Bound:
+    straight = float(wall.r.max() - wall.r.min()) < 0.001
+    if straight and tolerances.hatch_mm:
+        multiple = f"a whole multiple of {tolerances.hatch_mm:g} mm"
+        why = f"hatch around the item; lines along it would need slices that are {multiple} wide"
+    else:
+        why = "hatch around the item, all slices on one grid along it; lines along it would beat at the joints"
+    return Bound("hatch", math.inf, why, "nothing: it sets no limit as long as lines run around")
+
+
+def _closing(ring: bool) -> Bound:
+    why = "the artwork goes all round: a whole number of indexes has to make one turn" if ring else "no full ring"
+    return Bound("closing", math.inf, why, "a number of slices that divides the steps of a turn")
+
+
+def _field(head: Head, seen: Surveyed) -> Bound:
+    index = _widest(seen.at.index_rad, seen.at.command_x.max(axis=1), head.field_mm / 2)
+    return Bound(
+        "field",
+        index,
+        f"slice and band have to lie inside the lens's field of {head.field_mm:g} mm",
+        "a lens with a larger field",
+    )
+
+
+def told(found: list[Bound], reference_mm: float, governing: str, unmet: tuple[str, ...]) -> tuple[Limit, ...]:
+    """The limits as a person reads them, widths along the wall at the reference radius."""
+    return tuple(
+        Limit(
+            name=bound.name,
+            widest_mm=bound.index_rad * reference_mm if math.isfinite(bound.index_rad) else None,
+            governs=bound.name == governing,
+            why=bound.why,
+            relax=bound.relax,
+            met=bound.name not in unmet,
+        )
+        for bound in found
+    )

@@ -1,0 +1,186 @@
+"""The band of the wall under the head, at any index angle: sag, commands, incidence, joints.
+
+All is worked out for many index angles (g,) at once, at seven stations (k,) of the band.
+"""
+
+import math
+from typing import Final, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rotary.artwork.layout import Layout
+from rotary.drive import Chuck, ItemTurning, Rollers
+from rotary.formulas import focus_budget, joints, revolution, scan
+from rotary.head import Optics
+from rotary.item import Body, Item
+from rotary.slices.models import Tolerances
+
+Floats = NDArray[np.float64]
+
+STATIONS: Final = 7
+"""Places of the band that are looked at and shown: both ends, the middle and two between on either side."""
+
+HOLDS_95: Final = 1.959964
+"""Half width that holds 95 % of a normal distribution, in standard uncertainties."""
+
+
+class Wall(NamedTuple):
+    """The band as it stands under the head.
+
+    `apex_mm` (k,) is the height of the apex line over that at the band's middle, `y_mm` (k,) where it stands
+    from the field's centre; `sags` is False on the flats of a faceted item.
+    """
+
+    s: Floats
+    r: Floats
+    slope: Floats
+    tilt: float
+    apex_mm: Floats
+    middle_s: float
+    middle_r: float
+    pupil_x: float
+    pupil_y: float
+    defocus: float
+    allowed: tuple[float, float]
+    sags: bool
+    radius_half: float
+    height_half: float
+    scale_half: float
+    pupil_half: float
+    drive_half: float
+    motor_half: float
+    skew_stair: float
+    offset: float
+
+
+class Slices(NamedTuple):
+    """What follows from index angles (g,). Fields (g, k) unless said.
+
+    `width` on the wall, `fall` of the slice's edge below the apex, `plane` (g,) the focal plane over the apex
+    at the band's middle, `command_x`/`command_y` of the edge and `over` its height over the focal plane,
+    `incidence` at the edge, `plain_command` (g,) half a plain column, `spread` what the joint may be off
+    (95 %), `spread_without_drive` the same were the drive perfect.
+    """
+
+    index_rad: Floats
+    width: Floats
+    fall: Floats
+    plane: Floats
+    command_x: Floats
+    command_y: Floats
+    over: Floats
+    incidence: Floats
+    sheet_joint: Floats
+    plain_command: Floats
+    plain_joint: Floats
+    spread: Floats
+    spread_without_drive: Floats
+    stair: Floats
+
+
+def wall_under_head(
+    tolerances: Tolerances,
+    drive: Chuck | Rollers,
+    turning: ItemTurning,
+    optics: Optics,
+    item: Item,
+    body: Body,
+    layout: Layout,
+    defocus_mm: float,
+) -> Wall:
+    """The band at its stations, with what is believed about the inputs."""
+    s = np.linspace(layout.band_from_mm, layout.band_to_mm, STATIONS)
+    r, slope = revolution.radius_and_slope(body.curve, s)
+    tilt = turning.tilt_rad
+    apex = s * math.sin(tilt) + r * math.cos(tilt)
+    half = STATIONS // 2
+    return Wall(
+        s=s,
+        r=r,
+        slope=slope,
+        tilt=tilt,
+        apex_mm=apex - apex[half],
+        middle_s=float(s[half]),
+        middle_r=float(r[half]),
+        pupil_x=optics.pupil_x_mm or math.inf,
+        pupil_y=optics.pupil_y_mm or math.inf,
+        defocus=defocus_mm,
+        allowed=focus_budget.allowed_mm(
+            defocus_mm, optics.rayleigh_mm, tolerances.fluence_low_share, tolerances.fluence_high_share
+        ),
+        sags=body.flats is None,
+        radius_half=tolerances.diameter_mm / 2,
+        height_half=math.hypot(tolerances.focus_mm, item.runout_mm / 2),
+        scale_half=tolerances.field_scale_share,
+        pupil_half=(optics.pupil_high_share - optics.pupil_low_share) / 2,
+        drive_half=HOLDS_95 * turning.u_scale,
+        motor_half=turning.motor_error_mm,
+        skew_stair=turning.stair_per_mm,
+        offset=abs(drive.offset_mm),
+    )
+
+
+def slices_of(wall: Wall, index_rad: Floats) -> Slices:
+    """All that follows from index angles (g,) float [rad], each up to most of half a turn."""
+    index = index_rad[:, None]
+    half = index / 2
+    r, cos_tilt = wall.r, math.cos(wall.tilt)
+    sin_half = np.sin(half)
+    beside = r * (sin_half if wall.sags else np.tan(half))
+    # 1 - cos a = 2 sin²(a/2) keeps its digits on narrow slices.
+    drop = 2 * np.sin(half / 2) ** 2 if wall.sags else np.zeros_like(half)
+    fall = r * drop * cos_tilt
+    low, high = (wall.apex_mm - fall).min(axis=1), wall.apex_mm.max()
+    plane = wall.defocus + focus_budget.balance_mm(low, np.full_like(low, high), *wall.allowed)
+    apex_over = wall.apex_mm - plane[:, None]
+    over = apex_over - fall
+    command_x = scan.command_mm(beside, over, wall.pupil_x)
+    centre = wall.middle_s * cos_tilt - wall.middle_r * math.sin(wall.tilt)
+    y = wall.s * cos_tilt - r * (1 - drop) * math.sin(wall.tilt) - centre
+    command_y = scan.command_mm(y, over, wall.pupil_y)
+    leaning = scan.incidence_cosine(
+        half if wall.sags else 0.0, wall.slope, wall.tilt, command_x / wall.pupil_x, command_y / wall.pupil_y
+    )
+    plain_command = _plain_command(wall, plane, half[:, 0], drop[:, 0] * cos_tilt)
+    width = 2 * beside if not wall.sags else r * index
+    spread, without = _spreads(wall, width, over)
+    lean_y = np.abs(command_y) / wall.pupil_y + math.tan(abs(wall.tilt))
+    return Slices(
+        index_rad=index_rad,
+        width=width,
+        fall=fall,
+        plane=plane,
+        command_x=command_x,
+        command_y=command_y,
+        over=over,
+        incidence=np.arccos(np.minimum(np.maximum(leaning, -1.0), 1.0)),
+        sheet_joint=_gap(wall, command_x, index, apex_over),
+        plain_command=plain_command,
+        plain_joint=_gap(wall, plain_command[:, None], index, apex_over),
+        spread=spread,
+        spread_without_drive=without,
+        stair=width * np.hypot(wall.skew_stair, wall.offset / r * lean_y),
+    )
+
+
+def _plain_command(wall: Wall, plane: Floats, half: Floats, drop: Floats) -> Floats:
+    """Half the column (g,) of plain artwork for which the joints close in the middle of the band's radii."""
+    radius = (float(wall.r.max()) + float(wall.r.min())) / 2
+    apex = (float(wall.apex_mm.max()) + float(wall.apex_mm.min())) / 2
+    beside = radius * (np.sin(half) if wall.sags else np.tan(half))
+    return scan.command_mm(beside, apex - radius * drop - plane, wall.pupil_x)
+
+
+def _gap(wall: Wall, command: Floats, index: Floats, apex_over: Floats) -> Floats:
+    if wall.sags:
+        return joints.joint_gap_mm(command, index, wall.r, apex_over, wall.pupil_x, wall.tilt)
+    reached = scan.from_centre_mm(command, apex_over, wall.pupil_x)
+    return np.asarray(2 * (wall.r * np.tan(index / 2) - reached))
+
+
+def _spreads(wall: Wall, width: Floats, over: Floats) -> tuple[Floats, Floats]:
+    given = (wall.r, wall.pupil_x, over, wall.radius_half, wall.height_half, wall.scale_half, wall.pupil_half)
+    without = joints.joint_spread_mm(width, *given, 0.0, wall.offset)
+    drive = width * wall.drive_half
+    return np.sqrt(without * without + drive * drive + wall.motor_half**2), without
