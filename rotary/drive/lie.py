@@ -7,7 +7,7 @@ import numpy as np
 from rotary.drive.models import Chuck, Cradle, Rollers
 from rotary.drive.places import Places, places, roller_span_mm
 from rotary.errors import refuse
-from rotary.formulas import cradle
+from rotary.formulas import cradle, revolution
 from rotary.item import Body, Item
 
 GIVE_MM: Final = 0.5
@@ -71,44 +71,46 @@ def in_chuck(drive: Chuck, body: Body) -> Lie:
     return Lie(drive.axis_height_mm, middle, tilt, None, None, 0.0, None, notes)
 
 
-def _resting(drive: Rollers, item: Item, body: Body, may_touch: Places) -> tuple[cradle.Resting, float]:
-    """How it rests, and the centre of gravity; raises Refused where it falls through or tips."""
+def _rests(drive: Rollers, body: Body, may_touch: Places, gravity: float) -> cradle.Resting:
+    """How the body rests with its centre of gravity there; the cone by its closed form."""
     roller, centres = drive.roller_diameter_mm / 2, drive.centres_mm
-    whole = places(body, 0.0, body.length_mm)
-    gravity = cradle.centre_of_gravity_mm(whole.s, whole.r, item.solid)
     if body.shape == "profile":
-        lies = cradle.profile_resting(*may_touch, gravity, roller, centres)
-        limit = float(np.max(may_touch.r + roller * np.cos(np.arctan(may_touch.slope)))) * 2
-        outside = 0.0 if lies.steady else max(may_touch.s[0] - gravity, gravity - may_touch.s[-1], 0.0)
-    else:
-        at = int(np.argmin(np.abs(whole.s - gravity)))
-        slope = float(whole.slope[at])
-        radius = float(whole.r[at] + slope * (gravity - whole.s[at]))
-        lies = cradle.cone_resting(gravity, radius, float(np.arctan(slope)), roller, centres)
-        cosine = float(np.cos(np.arctan(slope)))
-        limit = float(cradle.widest_centres_mm(radius * cosine, roller)) * cosine
-        outside = max(may_touch.s[0] - lies.touch_from_mm, lies.touch_to_mm - may_touch.s[-1], 0.0)
+        return cradle.profile_resting(*may_touch, gravity, roller, centres)
+    radius, slope = (float(f(body.curve, gravity)) for f in (revolution.radius_mm, revolution.slope))
+    lies = cradle.cone_resting(gravity, radius, float(np.arctan(slope)), roller, centres)
+    first, last = may_touch.s[0], may_touch.s[-1]
+    place = float(np.clip(lies.touch_from_mm, first, last))
+    return lies._replace(touch_from_mm=place, touch_to_mm=place, beyond_mm=abs(lies.touch_from_mm - place))
+
+
+def _widest_centres_mm(drive: Rollers, body: Body, may_touch: Places, gravity: float) -> float:
+    cosine = np.cos(np.arctan(may_touch.slope))
+    if body.shape == "profile":
+        return float(np.max(cradle.widest_centres_mm(may_touch.r, drive.roller_diameter_mm / 2 * cosine)))
+    across = float(revolution.radius_mm(body.curve, gravity)) * float(cosine[0])
+    return float(cradle.widest_centres_mm(across, drive.roller_diameter_mm / 2)) * float(cosine[0])
+
+
+def _resting(drive: Rollers, body: Body, may_touch: Places, gravity: float) -> cradle.Resting:
+    """How it rests; raises Refused where it falls through or tips."""
+    lies = _rests(drive, body, may_touch, gravity)
     if not np.isfinite(lies.height_mm):
+        limit = _widest_centres_mm(drive, body, may_touch, gravity)
         raise refuse(
             "drive.centres",
-            f"the item falls between rollers whose axes are {centres:g} mm apart; bring them closer than "
+            f"the item falls between rollers whose axes are {drive.centres_mm:g} mm apart; bring them closer than "
             f"{np.floor(limit * 10) / 10:g} mm and write that distance.",
         )
     # Whoever says what touches has seen it lie there, so the estimated centre of gravity gives way.
     told = drive.contact_from_mm is not None or drive.contact_to_mm is not None
-    if outside > TIPPING_SHARE * body.length_mm and not told:
+    if lies.beyond_mm > TIPPING_SHARE * body.length_mm and not told:
         raise refuse(
             "drive.kind",
-            f"the item would tip off the rollers: it wants to rest {outside:.3g} mm beyond the end of what can touch; "
-            'use a chuck and write kind = "chuck".',
+            "the item would tip off the rollers: they do not reach under its centre of gravity as it wants to lie; "
+            'use a chuck and write kind = "chuck", or, if you see it lie steady, write what touches (contact_from, '
+            "contact_to).",
         )
-    if outside > 0:
-        lies = lies._replace(
-            steady=False,
-            touch_from_mm=float(np.clip(lies.touch_from_mm, may_touch.s[0], may_touch.s[-1])),
-            touch_to_mm=float(np.clip(lies.touch_to_mm, may_touch.s[0], may_touch.s[-1])),
-        )
-    return lies, gravity
+    return lies
 
 
 class _Touch(NamedTuple):
@@ -123,9 +125,10 @@ def _touch(drive: Rollers, body: Body, may_touch: Places, lies: cradle.Resting, 
     """What touches, the radius that counts, and how well it is known."""
     given = drive.contact_from_mm is not None or drive.contact_to_mm is not None
     s, r, slope = may_touch
-    if body.shape == "straight" or (drive.covering == "soft" and given):
+    soft = drive.covering == "soft"
+    if body.shape == "straight" or (soft and given):
         touches = np.full(s.shape, True)
-    elif drive.covering == "soft":
+    elif soft:
         touches = cradle.gap_mm(lies, s, r, slope, gravity, drive.roller_diameter_mm / 2, drive.centres_mm) <= GIVE_MM
     else:
         touches = np.full(s.shape, False)
@@ -134,22 +137,24 @@ def _touch(drive: Rollers, body: Body, may_touch: Places, lies: cradle.Resting, 
     where = np.append(s[touches], ends)
     low, high = float(radii.min()), float(radii.max())
     u = (high - low) / (high + low) / 3**0.5
-    place = float(where.min() + where.max()) / 2
-    if drive.covering == "hard" and body.shape == "taper":
-        steep = abs(float(np.interp(place, s, slope)))
-        u = float(np.hypot(u, steep * GRAVITY_SHARE * body.length_mm / 3**0.5 * 2 / (high + low)))
-    return _Touch(float(where.min()), place, float(where.max()), (low + high) / 2, u)
+    if not soft and body.shape != "straight":
+        off = GRAVITY_SHARE * body.length_mm / 3**0.5
+        moved = [_rests(drive, body, may_touch, gravity + shift) for shift in (-off, off)]
+        radii_moved = np.interp([(m.touch_from_mm + m.touch_to_mm) / 2 for m in moved], s, r)
+        u = float(np.hypot(u, abs(radii_moved[1] - radii_moved[0]) / (high + low)))
+    return _Touch(float(where.min()), float(where.min() + where.max()) / 2, float(where.max()), (low + high) / 2, u)
 
 
 def on_rollers(drive: Rollers, item: Item, body: Body) -> Lie:
     """How the item lies in the two rollers; raises Refused where it falls through, tips or meets the bed."""
     span = roller_span_mm(drive, item, body)
     may_touch = places(body, *span)
-    lies, gravity = _resting(drive, item, body, may_touch)
+    whole = places(body, 0.0, body.length_mm)
+    gravity = cradle.centre_of_gravity_mm(whole.s, whole.r, item.solid)
+    lies = _resting(drive, body, may_touch, gravity)
     touch = _touch(drive, body, may_touch, lies, gravity)
     sine, cosine = np.sin(lies.tilt_rad), np.cos(lies.tilt_rad)
     at_gravity = drive.axis_height_mm + lies.height_mm
-    whole = places(body, 0.0, body.length_mm)
     low = float(np.min(at_gravity + (whole.s - gravity) * sine - whole.r * cosine))
     if low <= 0:
         raise refuse(
@@ -210,7 +215,7 @@ def _notes(drive: Rollers, body: Body, may_touch: Places, lies: cradle.Resting, 
             f"{held.shim_base_mm:g} mm (in proportion for another base); then measure the apex height again at "
             "both ends."
         )
-    if not lies.steady:
+    if lies.beyond_mm > 0:
         notes.append("The item's centre of gravity lies at the end of what touches: it may tip; load the light end.")
     hangs = 2 * (may_touch.r + drive.roller_diameter_mm / 2) <= drive.centres_mm
     if hangs.any():

@@ -35,7 +35,8 @@ class Resting(NamedTuple):
     `touch_from_mm`/`touch_to_mm` the places that touch (equal where it is one);
     `contact_angle_rad` from the bottom, in a plane across the item's axis;
     `rolling_share` what the radius at the contact is multiplied with to get the rolling radius;
-    `steady` False where the body would tip over the end of what can touch.
+    `beyond_mm` how far the centre of gravity lies beyond the end of what can touch: 0 where it is
+    carried, infinite where it balances but would not stay.
     """
 
     tilt_rad: float
@@ -44,7 +45,10 @@ class Resting(NamedTuple):
     touch_to_mm: float
     contact_angle_rad: float
     rolling_share: float
-    steady: bool
+    beyond_mm: float
+
+
+FALLS_THROUGH = Resting(np.nan, np.nan, np.nan, np.nan, np.nan, np.nan, np.inf)
 
 
 def cradle_height_mm(radius_mm: ArrayLike, roller_radius_mm: ArrayLike, centres_mm: ArrayLike) -> Floats:
@@ -106,7 +110,7 @@ def cone_resting(
     sin_a, cos_a = np.sin(half_angle_rad), np.cos(half_angle_rad)
     across = cos_a * (radius_mm * cos_a + roller_radius_mm)
     if across <= centres_mm / 2:
-        return Resting(np.nan, np.nan, np.nan, np.nan, np.nan, np.nan, False)
+        return FALLS_THROUGH
     angle = np.arcsin(centres_mm / 2 / across)
     tilt = np.arctan(sin_a / cos_a / np.cos(angle))
     place = gravity_mm - radius_mm * sin_a * cos_a
@@ -117,7 +121,7 @@ def cone_resting(
         float(place),
         float(angle),
         float(np.cos(tilt) / cos_a),
-        True,
+        0.0,
     )
 
 
@@ -131,6 +135,28 @@ def _lower_hull(x: Floats, y: Floats) -> list[int]:
             hull.pop()
         hull.append(i)
     return hull
+
+
+def _resting_edge(x: Floats, y: Floats, gravity: float) -> tuple[int, float, float]:
+    """The edge of a hull (n,) on which it stays lying, its tilt, how far the weight lies beyond it.
+
+    It lies still where the foot of the perpendicular from the centre of gravity is inside an
+    edge, and stays there where the neighbouring edges would lift it; of several, on the lowest.
+    """
+    dx, dy = np.diff(x), np.diff(y)
+    length = np.hypot(dx, dy)
+    along = ((gravity - x[:-1]) * dx - y[:-1] * dy) / length
+    height = -((gravity - x[:-1]) * dy + y[:-1] * dx) / length
+    over = np.concatenate([[np.inf], height, [np.inf]]) + 1e-9 * np.abs(height).max()
+    stays = (along >= 0) & (along <= length) & (height <= over[:-2]) & (height <= over[2:])
+    if stays.any():
+        edge, beyond = int(np.argmin(np.where(stays, height, np.inf))), 0.0
+    else:
+        edge = 0 if along[0] < 0 else len(dx) - 1
+        beyond = float(max(-along[0], along[-1] - length[-1]))
+        if beyond <= 0:
+            edge, beyond = int(np.argmin(height)), np.inf
+    return edge, float(-np.arctan2(dy[edge], dx[edge])), beyond
 
 
 def _cut(
@@ -164,23 +190,17 @@ def profile_resting(
     s, r = _floats(s_mm), _floats(radius_mm)
     place, depth, stands = _cut(s, r, slope, roller_radius_mm, centres_mm)
     if not stands.any():
-        return Resting(np.nan, np.nan, np.nan, np.nan, np.nan, np.nan, False)
+        return FALLS_THROUGH
     which = np.flatnonzero(stands)
     which = which[np.argsort(place[which], kind="stable")]
     x, y = place[which], -depth[which]
     hull = np.array(_lower_hull(x, y))
     if len(hull) == 1:
         first = last = int(which[0])
-        tilt, steady = 0.0, False
+        tilt, beyond = 0.0, abs(gravity_mm - float(x[0]))
     else:
-        # The body stands still on the edge of the shape over which the centre of gravity lies.
-        dx, dy = np.diff(x[hull]), np.diff(y[hull])
-        along = ((gravity_mm - x[hull][:-1]) * dx - y[hull][:-1] * dy) / (dx**2 + dy**2)
-        inside = np.flatnonzero((along >= 0) & (along <= 1))
-        steady = bool(inside.size)
-        edge = int(inside[0]) if steady else int(np.argmin(np.abs(along - 0.5)))
+        edge, tilt, beyond = _resting_edge(x[hull], y[hull], gravity_mm)
         first, last = int(which[hull[edge]]), int(which[hull[edge + 1]])
-        tilt = float(-np.arctan2(dy[edge], dx[edge]))
     height = float(np.max((gravity_mm - x) * np.sin(tilt) - y * np.cos(tilt)))
     angles = np.arctan(_floats(slope))[[first, last]]
     across = float(np.mean(r[[first, last]] + roller_radius_mm * np.cos(angles)))
@@ -191,7 +211,7 @@ def profile_resting(
         float(max(s[first], s[last])),
         float(np.arcsin(min(1.0, centres_mm / 2 / across))),
         float(np.cos(tilt) / np.mean(np.cos(angles))),
-        steady,
+        beyond,
     )
 
 

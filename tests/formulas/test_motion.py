@@ -118,7 +118,7 @@ def test_the_general_body_rests_like_the_cone_it_is(degrees: float, centres: flo
     assert body.tilt_rad == pytest.approx(cone.tilt_rad, abs=3e-4)
     assert body.height_mm == pytest.approx(cone.height_mm, abs=1e-4)
     assert body.touch_from_mm == pytest.approx(cone.touch_from_mm, abs=0.06)
-    assert body.steady
+    assert body.beyond_mm == 0
     gap = cradle.gap_mm(cone, s, r, np.full(s.shape, slope), 50.0, 10.0, centres)
     assert gap.min() == pytest.approx(0, abs=1e-6)
 
@@ -130,15 +130,25 @@ def test_a_waisted_body_rests_on_its_two_shoulders() -> None:
     body = cradle.profile_resting(s, r, 0.4 * (s - 50) / 50, 50.0, 10.0, 60.0)
     assert body.tilt_rad == pytest.approx(0, abs=1e-9)
     assert (body.touch_from_mm, body.touch_to_mm) == (0, 100)
-    assert body.steady
+    assert body.beyond_mm == 0
 
 
 def test_a_body_beyond_the_end_of_the_rollers_is_not_steady() -> None:
-    """With the centre of gravity beyond all that can touch, nothing holds it."""
+    """With the centre of gravity beyond all that can touch, nothing holds it, and it says by how much."""
     s = np.linspace(0, 40, 81)
     body = cradle.profile_resting(s, np.full(81, 20.0), np.zeros(81), 60.0, 10.0, 40.0)
-    assert not body.steady
-    assert not cradle.profile_resting(s, np.full(81, 5.0), np.zeros(81), 20.0, 10.0, 60.0).steady
+    assert body.beyond_mm == pytest.approx(20)
+    assert cradle.profile_resting(s, np.full(81, 5.0), np.zeros(81), 20.0, 10.0, 60.0).beyond_mm == np.inf
+
+
+def test_a_lens_balances_on_its_edge_but_does_not_stay() -> None:
+    """A body shorter than it is wide, with a sharp belly, falls over from where its weight is carried."""
+    s = np.linspace(-8, 8, 161)
+    lens = cradle.profile_resting(s, np.sqrt(1600 - 20 * s**2), -20 * s / np.sqrt(1600 - 20 * s**2), 0.0, 10.0, 60.0)
+    assert lens.beyond_mm == np.inf
+    long = np.linspace(-80, 80, 161)
+    keg = cradle.profile_resting(long, 40 - long**2 / 800, -long / 400, 0.0, 10.0, 60.0)
+    assert keg.beyond_mm == 0
 
 
 def test_no_handle_inside_its_half_width_reaches_a_roller() -> None:
