@@ -151,11 +151,10 @@ def _resting_edge(x: Floats, y: Floats, gravity: float) -> tuple[int, float, flo
     stays = (along >= 0) & (along <= length) & (height <= over[:-2]) & (height <= over[2:])
     if stays.any():
         edge, beyond = int(np.argmin(np.where(stays, height, np.inf))), 0.0
+    elif x[0] <= gravity <= x[-1]:
+        edge, beyond = int(np.argmax(height)), np.inf
     else:
-        edge = 0 if along[0] < 0 else len(dx) - 1
-        beyond = float(max(-along[0], along[-1] - length[-1]))
-        if beyond <= 0:
-            edge, beyond = int(np.argmin(height)), np.inf
+        edge, beyond = (0, float(x[0] - gravity)) if gravity < x[0] else (len(dx) - 1, float(gravity - x[-1]))
     return edge, float(-np.arctan2(dy[edge], dx[edge])), beyond
 
 
