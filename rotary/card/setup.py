@@ -165,18 +165,20 @@ def _artwork(plan: Plan, sizes: _Sizes) -> list[str]:
             ("stretched by", f"{lies.stretch_min:.4f} to {lies.stretch_max:.4f}"),
         ]
     )
-    rows = [("from datum", "across", "width on wall", "flat width times", "")]
+    rows = [("from datum", "across", "width on wall", "this map x", "plain artwork x", "")]
     rows += [
         (
             sizes.length(row.from_datum_mm),
             sizes.length(2 * row.radius_mm),
             sizes.length(row.width_on_wall_mm),
             f"{row.correction:.4f}",
+            f"{row.plain_correction:.4f}",
             "",
         )
         for row in few(lies.rows)
     ]
-    return [*lines, *table(rows), *listed(lies.notes)]
+    what = "  What the artwork's width is multiplied by at each height to land as wide as it was drawn:"
+    return [*lines, what, *table(rows), *listed(lies.notes)]
 
 
 def _split(plan: Plan, sizes: _Sizes) -> list[str]:
