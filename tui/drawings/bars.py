@@ -1,0 +1,107 @@
+"""Bars about a zero: the focus budget, and the errors at the joints."""
+
+from typing import Any
+
+from tui.drawings.canvas import Line, Run, fitted
+from tui.drawings.words import fine, length, wrapped
+
+
+def bar(low: float, high: float, reach: float, width: int, ascii_only: bool, middle: float | None = None) -> str:
+    """A bar from low to high on a scale from -reach to +reach, the zero marked.
+
+    >>> bar(-1.0, 2.0, 2.0, 9, ascii_only=True)
+    '  ==|===='
+    """
+    if width < 3 or reach <= 0:
+        return ""
+    full, zero = ("=", "|") if ascii_only else ("━", "│")
+
+    def cell(value: float) -> int:
+        return min(max(round((value / reach + 1) / 2 * (width - 1)), 0), width - 1)
+
+    signs = [" "] * width
+    for place in range(cell(min(low, high)), cell(max(low, high)) + 1):
+        signs[place] = full
+    signs[cell(0.0)] = zero
+    if middle is not None:
+        signs[cell(middle)] = "o" if ascii_only else "●"
+    return "".join(signs)
+
+
+def budget(plan: Any, system: str, width: int, _height: int, ascii_only: bool = False) -> list[Line]:
+    """What eats the focus budget, line by line, against what is allowed."""
+    focus = plan.focus
+    rows = [(row.name, row.low_mm, row.high_mm, "a") for row in focus.budget]
+    fits = focus.allowed_low_mm <= focus.total_low_mm and focus.total_high_mm <= focus.allowed_high_mm
+    rows += [
+        ("in all", focus.total_low_mm, focus.total_high_mm, "good" if fits else "bad"),
+        ("allowed", focus.allowed_low_mm, focus.allowed_high_mm, "strong"),
+    ]
+    reach = max(abs(value) for row in rows for value in row[1:3]) or 1.0
+    name = min(max(len(row[0]) for row in rows), max(width // 3, 8))
+    wide = max(width - name - 21, 3)
+    unit = "in" if system == "in" else "mm"
+    lines: list[Line] = [[Run(fitted(f" {'':<{name}} {f'low {unit}':>8} {f'high {unit}':>8}  below <- surface -> above", width), "muted")]]
+    for label, low, high, ink in rows:
+        figures = [length(value, system, signed=True).split(" ")[0] for value in (low, high)]
+        lines.append(
+            [
+                Run(f" {fitted(label, name):<{name}} ", ink if ink != "a" else "plain"),
+                Run(f"{figures[0]:>8} {figures[1]:>8}  ", "plain"),
+                Run(bar(low, high, reach, wide, ascii_only), ink),
+            ]
+        )
+    lines.append([])
+    lines += wrapped(
+        f"Fluence over a slice, with all of it used: {focus.fluence_low:.0%} to {focus.fluence_high:.0%} of that wanted. "
+        f"Focal plane {length(focus.plane_over_apex_mm, system, signed=True)} from the apex line.",
+        width - 1, "plain", " ",
+    )  # fmt: skip
+    for note in focus.notes:
+        lines += wrapped(note, width - 1, "muted", " - ")
+    return lines
+
+
+def joints(plan: Any, system: str, width: int, height: int, ascii_only: bool = False) -> list[Line]:
+    """Errors at the joints over the band, plain artwork beside slice sheets, nominal and the reach of 95 %."""
+    split, accepted = plan.split, plan.job.tolerances.joint_mm
+    rows = list(reversed(split.joints))
+    most = max(height - 4, 3)
+    if len(rows) > most:
+        rows = [rows[round(place * (len(rows) - 1) / (most - 1))] for place in range(most)]
+    reach = max(
+        [accepted, *(abs(n) + w for row in rows for n, w in _pairs(row))]
+    )
+    wide = max((width - 9 - 2 * 17) // 2, 3) if width >= 60 else 0
+    unit = "thou" if system == "in" else "µm"
+    taken = {"plain": ("plain artwork", ""), "sheet": ("", "slice sheet")}[split.method]
+    each = 17 + wide
+    heads = [f"{'plain artwork':<13}{' < taken' if taken[0] else ''}", f"{'slice sheet':<13}{' < taken' if taken[1] else ''}"]
+    lines: list[Line] = [
+        [Run(fitted(f" height  {heads[0]:<{each}}{heads[1]}", width), "muted")],
+    ]
+    for row in rows:
+        line: Line = [Run(f"{length(row.from_datum_mm, system).split(' ')[0]:>7}  ", "muted")]
+        for nominal, half in _pairs(row):
+            ok = abs(nominal) + half <= accepted * 1.0005
+            ink = "good" if ok else "warn"
+            figures = f"{_bare(nominal, system, True):>5} ±{_bare(half, system, False):<5}"
+            line.append(Run(f"{figures:<13}{' ' if ok else '!'} ", ink))
+            if wide:
+                line.append(Run(bar(nominal - half, nominal + half, reach, wide, ascii_only, nominal) + "  ", ink))
+        lines.append(line)
+    lines.append([])
+    lines += wrapped(
+        f"{unit}: + gap, - marked twice; ± holds 95 %. Accepted {fine(accepted, system)}, ! is more. "
+        f"Plain would allow {length(split.plain_widest_mm, system)}, a sheet {length(split.sheet_widest_mm, system)}.",
+        width - 1, "muted", " ",
+    )  # fmt: skip
+    return lines
+
+
+def _pairs(row: Any) -> tuple[tuple[float, float], tuple[float, float]]:
+    return (row.plain_nominal_mm, row.plain_95_mm), (row.sheet_nominal_mm, row.sheet_95_mm)
+
+
+def _bare(mm: float, system: str, signed: bool) -> str:
+    return fine(mm, system, signed).split(" ")[0]

@@ -1,0 +1,163 @@
+"""A surface to draw on in characters: braille dots, 2 wide and 4 high a cell, or plain ASCII; text on top."""
+
+from collections.abc import Sequence
+from itertools import pairwise
+from math import cos, hypot, isfinite, sin, tau
+from typing import Final, NamedTuple
+
+
+class Run(NamedTuple):
+    """Characters in one ink; the inks are those of `tui.fields.INKS`; `action` is done when they are clicked."""
+
+    text: str
+    ink: str = "plain"
+    action: str = ""
+
+
+Line = list[Run]
+
+_BITS: Final = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))
+_MOST_DOTS: Final = 20_000
+"""A stroke longer than this leaves the picture far behind; it is cut off."""
+
+
+class Canvas:
+    """`width` x `height` cells, which are 2 width x 4 height dots; x to the right, y down [dots].
+
+    A cell has one ink, that of what was drawn last in it: draw the least important first.
+    """
+
+    def __init__(self, width: int, height: int, ascii_only: bool = False) -> None:
+        self.width, self.height, self.ascii_only = max(width, 0), max(height, 0), ascii_only
+        self._bits = [bytearray(self.width) for _ in range(self.height)]
+        self._inks: list[list[str]] = [["plain"] * self.width for _ in range(self.height)]
+        self._signs: list[list[str]] = [[""] * self.width for _ in range(self.height)]
+
+    @property
+    def dots(self) -> tuple[int, int]:
+        """How many dots it is wide and high."""
+        return 2 * self.width, 4 * self.height
+
+    def dot(self, x: float, y: float, ink: str) -> None:
+        """One dot."""
+        column, row = int(x // 2), int(y // 4)
+        if 0 <= column < self.width and 0 <= row < self.height:
+            self._bits[row][column] |= _BITS[int(y) & 3][int(x) & 1]
+            self._inks[row][column] = ink
+
+    def line(self, x0: float, y0: float, x1: float, y1: float, ink: str, dash: int = 0) -> None:
+        """A straight stroke; `dash` dots drawn, as many left out, where it isn't 0."""
+        if not all(map(isfinite, (x0, y0, x1, y1))):
+            return
+        count = min(int(max(abs(x1 - x0), abs(y1 - y0))) + 1, _MOST_DOTS)
+        for place in range(count + 1):
+            if dash and (place // dash) & 1:
+                continue
+            share = place / count
+            self.dot(x0 + (x1 - x0) * share + 0.5, y0 + (y1 - y0) * share + 0.5, ink)
+
+    def path(self, points: Sequence[tuple[float, float]], ink: str, dash: int = 0) -> None:
+        """A chain of strokes."""
+        for (x0, y0), (x1, y1) in pairwise(points):
+            self.line(x0, y0, x1, y1, ink, dash)
+
+    def arc(self, x: float, y: float, radius: float, ink: str, start: float = 0.0, end: float = tau) -> None:
+        """A part of a circle, angles from the top, + to the right."""
+        count = min(max(8, int(abs(end - start) * radius * 1.5)), _MOST_DOTS)
+        for place in range(count + 1):
+            angle = start + (end - start) * place / count
+            self.dot(x + radius * sin(angle) + 0.5, y - radius * cos(angle) + 0.5, ink)
+
+    def fill(self, x0: float, y0: float, x1: float, y1: float, ink: str, every: int = 1) -> None:
+        """A block of dots, or every so-manyth of them."""
+        for y in range(int(min(y0, y1)), int(max(y0, y1)) + 1, every):
+            for x in range(int(min(x0, x1)), int(max(x0, x1)) + 1, every):
+                self.dot(x, y, ink)
+
+    def text(self, column: int, row: int, text: str, ink: str = "plain") -> None:
+        """Characters over whatever was drawn."""
+        if not 0 <= row < self.height:
+            return
+        for place, sign in enumerate(text, column):
+            if 0 <= place < self.width:
+                self._signs[row][place] = sign
+                self._inks[row][place] = ink
+
+    def lines(self) -> list[Line]:
+        """What was drawn, line by line, in runs of one ink."""
+        return [self._line(row) for row in range(self.height)]
+
+    def _line(self, row: int) -> Line:
+        runs: Line = []
+        for bits, ink, sign in zip(self._bits[row], self._inks[row], self._signs[row], strict=True):
+            shown = sign or (_ascii_sign(bits) if self.ascii_only else chr(0x2800 + bits) if bits else " ")
+            if runs and (runs[-1].ink == ink or shown == " "):
+                runs[-1] = Run(runs[-1].text + shown, runs[-1].ink)
+            else:
+                runs.append(Run(shown, ink))
+        return runs
+
+
+def _ascii_sign(bits: int) -> str:
+    """The plain character that looks most like a pattern of dots."""
+    if not bits:
+        return " "
+    rows = [sum(bool(bits & bit) for bit in pair) for pair in _BITS]
+    if sum(rows) >= 6:
+        return "#"
+    if all(rows):
+        return _upright(bits)
+    top, bottom = rows[0] + rows[1], rows[2] + rows[3]
+    if top and bottom:
+        return "+" if sum(rows) > 3 else ":"
+    if top:
+        return "'" if top < 2 else '"' if top < 4 and rows[0] else "-"
+    return "." if bottom < 2 or not rows[2] else "_" if rows[3] == 2 else "-"
+
+
+def _upright(bits: int) -> str:
+    left_top, right_top = bits & 0x03, bits & 0x18
+    left_bottom, right_bottom = bits & 0x44, bits & 0xA0
+    if left_top and right_bottom and not right_top and not left_bottom:
+        return "\\"
+    if right_top and left_bottom and not left_top and not right_bottom:
+        return "/"
+    return "|"
+
+
+def plain(lines: Sequence[Line]) -> str:
+    """Lines as text without ink."""
+    return "\n".join("".join(run.text for run in line).rstrip() for line in lines)
+
+
+def ticks(low: float, high: float, most: int) -> list[float]:
+    """Round numbers from low to high, at most about so many.
+
+    >>> ticks(0.0, 150.0, 4)
+    [0.0, 50.0, 100.0, 150.0]
+    """
+    if not (isfinite(low) and isfinite(high)) or high <= low:
+        return [low]
+    raw = (high - low) / max(1, most)
+    size = 1.0
+    while size > raw:
+        size /= 10
+    while size * 10 <= raw:
+        size *= 10
+    step = next(step for step in (size, 2 * size, 5 * size, 10 * size) if step >= raw * 0.999)
+    first = int(low // step) + (low % step > step * 1e-9)
+    return [round(place * step, 12) for place in range(first, int(high / step + 1e-9) + 1)]
+
+
+def distance(x0: float, y0: float, x1: float, y1: float) -> float:
+    """How far two points are apart."""
+    return hypot(x1 - x0, y1 - y0)
+
+
+def fitted(text: str, width: int) -> str:
+    """A text no wider than so many cells.
+
+    >>> fitted("governed by joints", 8)
+    'governe…'
+    """
+    return text if len(text) <= width else text[: max(width - 1, 0)] + "…" if width > 0 else ""

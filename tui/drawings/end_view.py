@@ -1,0 +1,97 @@
+"""The round from its end, to scale: slices, drive, focal plane; beside it one slice with its sag drawn larger."""
+
+from math import cos, pi, sin
+from typing import Any
+
+from tui.drawings.canvas import Canvas, Line, fitted
+from tui.drawings.words import fine, length
+
+
+def end_view(plan: Any, system: str, width: int, height: int, ascii_only: bool = False) -> list[Line]:
+    """The end view as lines of characters."""
+    canvas = Canvas(width, height, ascii_only)
+    if width < 12 or height < 5:
+        canvas.text(0, 0, fitted("too small for a picture", width), "muted")
+        return canvas.lines()
+    beside = width >= 62
+    room = width - 30 if beside else width
+    if width >= 30:
+        _detail(canvas, plan, system, room if beside else 0, beside)
+    _round(canvas, plan, room, height - (0 if beside else 2))
+    return canvas.lines()
+
+
+def _round(canvas: Canvas, plan: Any, width: int, height: int) -> None:
+    drive, radius = plan.job.drive, plan.layout.reference_radius_mm
+    axis_mm = max(plan.turning.axis_height_mm, radius)
+    rollers = drive.kind == "rollers"
+    half_mm = max(radius, (drive.centres_mm + drive.roller_diameter_mm) / 2 if rollers else 0.0)
+    plane_mm = plan.focus.plane_over_apex_mm
+    top_mm = axis_mm + radius + max(plane_mm, 0.0) + 0.06 * radius
+    scale = min((2 * width - 3) / (2 * half_mm), (4 * height - 2) / top_mm)
+    x0, bed = float(width), 4 * height - 2.0
+
+    def across(mm: float) -> float:
+        return x0 + mm * scale
+
+    def up(mm: float) -> float:
+        return bed - mm * scale
+
+    canvas.line(across(-half_mm), bed, across(half_mm), bed, "muted", dash=2)
+    if rollers:
+        for side in (-1, 1):
+            canvas.arc(across(side * drive.centres_mm / 2), up(drive.axis_height_mm), drive.roller_diameter_mm / 2 * scale, "muted")
+    canvas.arc(x0, up(axis_mm), radius * scale, "a")
+    wall_mm = plan.job.item.wall_mm
+    if wall_mm and wall_mm * scale >= 1.5:
+        canvas.arc(x0, up(axis_mm), (radius - wall_mm) * scale, "grid")
+    _slices(canvas, plan, x0, up(axis_mm), radius * scale)
+    canvas.line(across(-0.7 * radius), up(axis_mm + radius + plane_mm), across(0.7 * radius), up(axis_mm + radius + plane_mm), "c", dash=3)
+    middle = int(up(axis_mm)) // 4
+    label = f"{plan.split.slices} slices"
+    canvas.text((width - len(label)) // 2, middle, label, "plain")
+
+
+def _slices(canvas: Canvas, plan: Any, x: float, y: float, radius: float) -> None:
+    """The borders of the slices, the artwork's middle on top; the slice in work stands out."""
+    split = plan.split
+    count, index = split.slices, split.index_angle_rad
+    long = 0.14 * radius
+    if count * 2.5 < radius * count * index:
+        for place in range(count + 1):
+            angle = (place - count / 2) * index
+            canvas.line(
+                x + radius * sin(angle), y - radius * cos(angle),
+                x + (radius - long) * sin(angle), y - (radius - long) * cos(angle), "grid",
+            )  # fmt: skip
+    half = min(plan.layout.total_angle_rad / 2, pi)
+    canvas.arc(x, y, radius - long, "b", -half, half)
+    for side in (-0.5, 0.5):
+        angle = side * index
+        canvas.line(x + radius * sin(angle), y - radius * cos(angle), x, y, "strong", dash=2)
+
+
+def _detail(canvas: Canvas, plan: Any, system: str, left: int, tall: bool) -> None:
+    """One slice across, its sag as many times larger as it takes to be seen."""
+    split, focus = plan.split, plan.focus
+    texts = [
+        ("slice", length(split.slice_width_mm, system)),
+        ("sag at edge", fine(split.sag_mm, system)),
+        ("focal plane", f"{length(focus.plane_over_apex_mm, system, signed=True)}"),
+        ("apex", length(focus.apex_height_mm, system)),
+    ]
+    if not tall:
+        line = "  ".join(f"{name} {text}" for name, text in texts[:3])
+        canvas.text(0, canvas.height - 1, fitted(line, canvas.width), "plain")
+        return
+    x0, x1 = 2 * left + 4.0, 2 * canvas.width - 3.0
+    tall_dots = max(min(4 * canvas.height - 4 * len(texts) - 14, 30), 4)
+    top = 10.0
+    points = [(x0 + (x1 - x0) * place / 40, top + tall_dots * (place / 20 - 1) ** 2) for place in range(41)]
+    canvas.line(x0, top, x1, top, "grid", dash=2)
+    canvas.path(points, "a")
+    canvas.text(left + 2, 0, "one slice, sag drawn larger", "muted")
+    for place, (name, text) in enumerate(texts):
+        row = canvas.height - len(texts) + place
+        canvas.text(left + 2, row, f"{name:<12}", "muted")
+        canvas.text(left + 14, row, text, "plain")

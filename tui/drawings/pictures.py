@@ -1,0 +1,21 @@
+"""Every picture of the desk by its name, in the order of their keys."""
+
+from collections.abc import Callable
+from typing import Any, Final
+
+from tui.drawings.bars import budget, joints
+from tui.drawings.canvas import Line
+from tui.drawings.end_view import end_view
+from tui.drawings.tables import cautions, passes
+from tui.drawings.unrolled import unrolled
+
+Picture = Callable[[Any, str, int, int, bool], list[Line]]
+
+PICTURES: Final[dict[str, Picture]] = {
+    "end view": end_view,
+    "unrolled": unrolled,
+    "joints": joints,
+    "focus budget": budget,
+    "passes": passes,
+    "cautions": cautions,
+}

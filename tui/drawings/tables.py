@@ -1,0 +1,88 @@
+"""Passes and cautions as lines."""
+
+from typing import Any, Final
+
+from tui.drawings.canvas import Line, Run, fitted
+from tui.drawings.words import clock, length, wrapped
+
+
+def passes(plan: Any, system: str, width: int, _height: int, _ascii_only: bool = False) -> list[Line]:
+    """The passes in order, with time, temperature and what to look for; then the reasons."""
+    steps = plan.removal
+    lines = wrapped(steps.first_line, width - 1, "strong", " ")
+    for text in steps.refused:
+        lines += wrapped(text, width - 1, "bad", " ! ")
+    if steps.rows:
+        lines += _pass_rows(steps, system, width)
+        other = "not on this drive" if steps.time_all_round_s is None else clock(steps.time_all_round_s)
+        lines += [
+            [],
+            *wrapped(
+                f"{steps.order}: {steps.order_why} Slice by slice {clock(steps.time_slice_by_slice_s)}, all round {other}.",
+                width - 1, "plain", " ",
+            ),
+        ]  # fmt: skip
+    if steps.draws and steps.rows:
+        says = (
+            f"Chance over {steps.draws} draws: cleared {steps.chance_clear:.0%}, metal unmarked "
+            f"{steps.chance_unmarked:.0%}, both {steps.chance:.0%}. "
+            f"Wall in bulk {steps.wall_c_5:.0f}, {steps.wall_c_50:.0f}, {steps.wall_c_95:.0f} °C (5, 50, 95 %)."
+        )
+        lines += wrapped(says, width - 1, "plain", " ")
+    for mark, texts, ink in (
+        (" before: ", steps.before, "plain"), (" after:  ", steps.after, "plain"),
+        (" - ", steps.notes, "muted"), (" surer: ", steps.would_change_it, "muted"),
+    ):  # fmt: skip
+        for text in texts:
+            lines += wrapped(text, width - 1, ink, mark, "muted")
+    return lines
+
+
+def _pass_rows(steps: Any, system: str, width: int) -> list[Line]:
+    look = max(width - 61, 0)
+    head = f"{'':>3} {'kind':<7}{'power':>6}{'speed':>8}{'hatch':>9}{'lines':>9}{'pause':>9}{'time':>9}{'wall':>6}"
+    lines: list[Line] = [[Run(fitted(head + ("  look for" if look > 10 else ""), width), "muted")]]
+    for row in steps.rows:
+        speed = f"{row.scan_speed_mm_s / 25.4:.1f}" if system == "in" else f"{row.scan_speed_mm_s:.0f}"
+        hatch = f"{row.hatch_mm / 0.0254:.2f} th" if system == "in" else f"{row.hatch_mm:.3f}"
+        text = (
+            f"{row.number:>3} {row.kind:<7}{row.power_share:>6.0%}{speed:>8}{hatch:>9}{fitted(row.hatch_direction, 8):>9}"
+            f"{_short(row.pause_before_s):>9}{_short(row.time_s):>9}{row.wall_peak_c:>4.0f}°C"
+        )
+        lines.append([Run(fitted(text, width), "plain"), Run(fitted(f"  {row.look}", look) if look > 10 else "", "muted")])
+    return lines
+
+
+def _short(seconds: float) -> str:
+    return f"{seconds:.1f} s" if seconds < 60 else f"{int(seconds) // 60}:{int(seconds) % 60:02d}"
+
+
+_LEVELS: Final = {"stop": ("STOP ", "bad"), "warn": ("   ! ", "warn"), "note": ("   - ", "plain")}
+
+
+def cautions(plan: Any, _system: str, width: int, _height: int, _ascii_only: bool = False) -> list[Line]:
+    """What must be said before this job is run, the worst first; then the eyes, source by source."""
+    lines: list[Line] = []
+    for caution in plan.safety.cautions:
+        mark, ink = _LEVELS[caution.level]
+        lines += wrapped(f"{caution.about}: {caution.says}", width - 1, "plain" if ink == "plain" else ink, mark, ink)
+    for eye in plan.safety.eyes:
+        says = (
+            f"Eyes, {eye.source}, {eye.wavelength_nm:g} nm: optical density {eye.optical_density:.1f} or more "
+            f"({eye.scale_number}). {eye.verdict}"
+        )
+        lines += wrapped(says, width - 1, "plain", "   * ", "warn")
+    lines += wrapped("Local rules and licensed practice decide; these figures are a check, not clearance.", width - 1, "muted", "     ")
+    return lines
+
+
+def doubts(plan: Any, width: int, system: str) -> list[Line]:
+    """Questions to the person, and what the split has to say."""
+    lines: list[Line] = []
+    for text in plan.doubts:
+        lines += wrapped(text, width - 1, "warn", " ? ")
+    for text in (*plan.turning.notes, *plan.split.notes, *plan.layout.notes):
+        lines += wrapped(text, width - 1, "muted", " - ")
+    stair = length(plan.split.stair_mm, system)
+    lines += wrapped(f"Stair at each joint from the skew: {stair}.", width - 1, "muted", " - ")
+    return lines

@@ -1,0 +1,47 @@
+"""Values as the pictures write them."""
+
+import textwrap
+
+from tui.drawings.canvas import Line, Run
+
+
+def length(mm: float, system: str, signed: bool = False) -> str:
+    """A length with its unit.
+
+    >>> length(25.4, "in"), length(3.14159, "mm", signed=True)
+    ('1.000 in', '+3.14 mm')
+    """
+    sign = "+" if signed else ""
+    return f"{mm / 25.4:{sign}.3f} in" if system == "in" else f"{mm:{sign}.2f} mm"
+
+
+def fine(mm: float, system: str, signed: bool = False) -> str:
+    """A small length with its unit: micrometres or thousandths of an inch.
+
+    >>> fine(0.0532, "mm", signed=True), fine(0.0254, "in")
+    ('+53 µm', '1.00 thou')
+    """
+    sign = "+" if signed else ""
+    return f"{mm / 0.0254:{sign}.2f} thou" if system == "in" else f"{1000 * mm:{sign}.0f} µm"
+
+
+def clock(seconds: float) -> str:
+    """A duration.
+
+    >>> clock(9.96), clock(754.0), clock(7322)
+    ('10.0 s', '12 min 34 s', '2 h 02 min')
+    """
+    if seconds < 60:
+        return f"{seconds:.1f} s"
+    whole = round(seconds)
+    if whole < 3600:
+        return f"{whole // 60} min {whole % 60:02d} s"
+    return f"{whole // 3600} h {whole % 3600 // 60:02d} min"
+
+
+def wrapped(text: str, width: int, ink: str = "plain", first: str = "", first_ink: str = "") -> list[Line]:
+    """A sentence over as many lines as it takes, `first` before it."""
+    room = max(width - len(first), 8)
+    pieces = textwrap.wrap(" ".join(text.split()), room) or [""]
+    blank = " " * len(first)
+    return [[Run(blank if place else first, first_ink or ink), Run(piece, ink)] for place, piece in enumerate(pieces)]

@@ -1,0 +1,90 @@
+"""What a field of the desk is: its name in the job file, its words, its unit. No terminal, no core."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Final
+
+YES_NO: Final = ("no", "yes")
+
+INKS: Final = ("plain", "strong", "muted", "good", "warn", "bad", "a", "b", "c", "grid")
+"""The inks that anything on the screen is drawn in; widgets turn them into the theme's colours."""
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One field: `key` is its dotted name in a job file, `unit` its canonical unit or None for a plain word.
+
+    `options` makes it a choice; `options_from` names the reference file whose tables are the
+    options. `stands` is what holds while the field is empty. `only` says that the field is there
+    only while another field has that value. `rare` fields hide behind one more key press.
+    """
+
+    key: str
+    label: str
+    help: str
+    unit: str | None = None
+    options: tuple[str, ...] = ()
+    options_from: str = ""
+    stands: str = ""
+    only: tuple[str, str] | None = None
+    rare: bool = False
+    several: bool = False
+    number: bool = False
+    width: int = 12
+
+    @property
+    def is_choice(self) -> bool:
+        """Whether the value is chosen and not typed."""
+        return bool(self.options or self.options_from)
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Rows of the same fields: `key` is the list's dotted name, `columns` the fields of a row (keys without the row)."""
+
+    key: str
+    label: str
+    row: str
+    columns: tuple[Field, ...]
+    only: tuple[str, str] | None = None
+    rare: bool = False
+
+    def cell(self, row: int, column: Field) -> str:
+        """The dotted name of one cell."""
+        return f"{self.key}.{row}.{column.key}"
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Fields that belong to one step of the flow, folded and unfolded together."""
+
+    key: str
+    title: str
+    content: tuple[Field | Table, ...]
+    open: bool = False
+    prefixes: tuple[str, ...] = field(default=())
+
+
+def row_and_column(key: str, table: Table) -> tuple[int, str] | None:
+    """Which row and column of a table a dotted name means; None where it means none.
+
+    >>> stations = Table("item.stations", "", "", (Field("at", "", ""),))
+    >>> row_and_column("item.stations.3.at", stations), row_and_column("item.name", stations)
+    ((3, 'at'), None)
+    """
+    if not key.startswith(table.key + "."):
+        return None
+    number, _, column = key[len(table.key) + 1 :].partition(".")
+    return (int(number), column) if number.isdigit() and column else None
+
+
+def each_field(groups: tuple[Group, ...]) -> Iterator[Field]:
+    """Every field that stands alone, in the order of the flow."""
+    for group in groups:
+        yield from (entry for entry in group.content if isinstance(entry, Field))
+
+
+def each_table(groups: tuple[Group, ...]) -> Iterator[Table]:
+    """Every table, in the order of the flow."""
+    for group in groups:
+        yield from (entry for entry in group.content if isinstance(entry, Table))

@@ -1,0 +1,129 @@
+"""The rows of the form: groups that fold, fields, tables. No terminal in here."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Literal
+
+from tui import states
+from tui.catalogue import GROUPS
+from tui.fields import Field, Group, Table
+from tui.session import Session
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """A place that can have the focus: `key` is the field, or the action's target; `act` what Enter does there."""
+
+    key: str
+    field: Field | None = None
+    act: Literal["type", "choose", "fold", "more", "add", "remove"] = "type"
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One line of the form."""
+
+    kind: Literal["group", "field", "names", "cells", "add", "more"]
+    label: str
+    cells: tuple[Cell, ...] = ()
+    state: str = ""
+    group: str = ""
+    table: Table | None = None
+
+
+@dataclass(slots=True)
+class Folds:
+    """Which groups are open, and which show their rare fields too."""
+
+    open: set[str] = field(default_factory=lambda: {group.key for group in GROUPS if group.open})
+    rare: set[str] = field(default_factory=set)
+
+    def toggle(self, group: str) -> None:
+        """Fold or unfold a group."""
+        self.open ^= {group}
+
+    def toggle_rare(self, group: str) -> None:
+        """Show or hide a group's rare fields."""
+        self.rare ^= {group}
+
+    def reveal(self, session: Session, key: str) -> None:
+        """Unfold whatever hides a field."""
+        group = session.group_of(key)
+        if group is not None:
+            self.open.add(group.key)
+            self.rare.add(group.key) if _is_rare(session, group, key) else None
+
+
+def _is_rare(session: Session, group: Group, key: str) -> bool:
+    for entry in group.content:
+        if entry.key == key or (isinstance(entry, Table) and key.startswith(entry.key + ".")):
+            return _hides(session, entry)
+    return False
+
+
+def _hides(session: Session, entry: Field | Table) -> bool:
+    """Rare fields hide unless something is written in them."""
+    if not entry.rare:
+        return False
+    if isinstance(entry, Table):
+        return session.rows(entry) == 0
+    return not session.entries.get(entry.key)
+
+
+def rows(session: Session, folds: Folds) -> list[Row]:
+    """The form as it stands, line by line."""
+    return [row for group in GROUPS for row in _group_rows(session, folds, group)]
+
+
+def _group_rows(session: Session, folds: Folds, group: Group) -> Iterator[Row]:
+    is_open = group.key in folds.open
+    state = states.state(session, group)
+    yield Row("group", group.title, (Cell(group.key, None, "fold"),), state, group.key)
+    if not is_open:
+        return
+    there = [entry for entry in group.content if session.is_there(entry)]
+    hidden = [entry for entry in there if _hides(session, entry)]
+    for entry in there:
+        if entry in hidden and group.key not in folds.rare:
+            continue
+        if isinstance(entry, Table):
+            yield from _table_rows(session, group, entry)
+        else:
+            act: Literal["type", "choose"] = "choose" if entry.is_choice else "type"
+            yield Row("field", entry.label, (Cell(entry.key, entry, act),), group=group.key)
+    if hidden:
+        label = "fewer fields" if group.key in folds.rare else f"{len(hidden)} more fields"
+        yield Row("more", label, (Cell(group.key, None, "more"),), group=group.key)
+
+
+def _table_rows(session: Session, group: Group, table: Table) -> Iterator[Row]:
+    count = session.rows(table)
+    if count:
+        yield Row("names", table.label, group=group.key, table=table)
+    for number in range(count):
+        cells = [
+            Cell(table.cell(number, column), column, "choose" if column.is_choice else "type")
+            for column in table.columns
+        ]
+        remove = Cell(f"{table.key}.{number}", None, "remove")
+        yield Row("cells", str(number + 1), (*cells, remove), group=group.key, table=table)
+    yield Row("add", f"add a {table.row}", (Cell(table.key, None, "add"),), group=group.key, table=table)
+
+
+def step_last_digit(text: str, up: bool) -> str:
+    """The text with the last digit of its first number one up or down.
+
+    >>> step_last_digit("88.9 mm", True), step_last_digit("0.10 in", False), step_last_digit("9", True)
+    ('89.0 mm', '0.09 in', '10')
+    """
+    import re
+    from decimal import Decimal
+
+    found = re.search(r"[-+]?\d+(?:[.,]\d+)?", text)
+    if not found or "/" in text:
+        return text
+    number = Decimal(found[0].replace(",", "."))
+    exponent = number.as_tuple().exponent
+    step = Decimal(1).scaleb(exponent if isinstance(exponent, int) else 0)
+    written = str(number + (step if up else -step))
+    return text[: found.start()] + (written.replace(".", ",") if "," in found[0] else written) + text[found.end() :]

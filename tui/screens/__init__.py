@@ -1,0 +1,1 @@
+"""The desk, and what is laid over it."""

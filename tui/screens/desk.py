@@ -1,0 +1,265 @@
+"""The desk: fields in the order of the flow, the numbers to key in, and one picture at a time."""
+
+from typing import Any
+
+from textual import events
+from textual.app import ComposeResult
+from textual.binding import Binding
+from textual.containers import Vertical
+from textual.message import Message
+from textual.screen import Screen
+
+from tui.drawings.canvas import Line, Run, fitted
+from tui.drawings.numbers import picture as numbers_picture
+from tui.drawings.pictures import PICTURES
+from tui.drawings.words import wrapped
+from tui.session import Session
+from tui.verdict import Judge, Verdict
+from tui.widgets.bar import Bar
+from tui.widgets.form import Form
+from tui.widgets.panel import Panel
+
+NARROW = 100
+"""Below so many columns fields and answers are two pages."""
+
+FIRST_HINT = "Try it: type another diameter, or F3 for the next picture. F1 explains everything."
+
+
+class Desk(Screen[None]):
+    """One job on one screen."""
+
+    AUTO_FOCUS = "#form"
+    BINDINGS = [
+        Binding("f6", "page", "Fields or answers"),
+        Binding("f3", "picture(-1)", "Picture before", show=False),
+        Binding("f4", "picture(1)", "Next picture"),
+        Binding("f2", "system", "mm or inch"),
+        Binding("f7,ctrl+z", "undo", "Undo"),
+        Binding("f8,ctrl+y", "redo", "Redo"),
+        *(Binding(str(place + 1), f"show({place})", name, show=False) for place, name in enumerate(PICTURES)),
+    ]
+
+    class Judged(Message):
+        """The core has answered."""
+
+        def __init__(self, verdict: Verdict) -> None:
+            super().__init__()
+            self.verdict = verdict
+
+    def __init__(self, session: Session, ascii_only: bool = False) -> None:
+        super().__init__()
+        self.session, self.ascii_only = session, ascii_only
+        self.shown = 0
+        self.page = "fields"
+        self.judge = Judge(lambda verdict: self.post_message(self.Judged(verdict)))
+        self._touched = False
+
+    # -- what is where
+
+    def compose(self) -> ComposeResult:
+        """Two columns between a title and the keys."""
+        yield Bar(self._title, id="title")
+        with Vertical(id="left"):
+            yield Form(self.session, id="form")
+            yield Panel(self._hint, id="hint").not_focusable()
+        with Vertical(id="right"):
+            yield Panel(self._numbers, id="numbers").not_focusable()
+            yield Bar(self._tabs, id="tabs")
+            yield Panel(self._picture, id="picture")
+        yield Bar(self._keys, id="keys")
+
+    @property
+    def form(self) -> Form:
+        """The fields."""
+        return self.query_one("#form", Form)
+
+    def panel(self, name: str) -> Panel:
+        """One of the panels."""
+        return self.query_one(f"#{name}", Panel)
+
+    def on_mount(self) -> None:
+        """The first frame is painted before the heavy core is asked for anything."""
+        self._arrange()
+        self.call_after_refresh(self._begin)
+
+    def _begin(self) -> None:
+        self.judge.start()
+        self.ask()
+
+    def on_unmount(self) -> None:
+        """Nobody is left to be told."""
+        self.judge.stop()
+
+    def on_resize(self, _event: events.Resize) -> None:
+        """Two columns where there is room, else two pages."""
+        self._arrange()
+
+    @property
+    def narrow(self) -> bool:
+        """Whether fields and answers are two pages."""
+        return self.size.width < NARROW
+
+    def _arrange(self) -> None:
+        self.set_class(self.narrow, "narrow")
+        self.set_class(self.size.height < 14, "low")
+        self.set_class(self.page == "answers", "answers")
+        wide, high = self.size.width, self.size.height
+        if not self.narrow:
+            self.query_one("#left").styles.width = min(max(wide * 2 // 5, 50), 66)
+        self.panel("numbers").styles.height = max(min(high // 2, high - 8, 26), 3)
+        for bar in self.query(Bar):
+            bar.refresh()
+
+    # -- contents of the panels
+
+    def _title(self, width: int) -> Line:
+        name = self.session.text("item.name") or "an item without a name"
+        mark = " *" if self.session.unsaved else ""
+        right = f"{self.session.system}  {'two pages, F6 turns' if self.narrow else 'rotary'} "
+        left = fitted(f" {name}{mark}", width - len(right) - 1)
+        return [Run(f"{left:<{width - len(right)}}", "strong"), Run(right, "muted")]
+
+    def _tabs(self, width: int) -> Line:
+        names = list(PICTURES)
+        line = [Run(" ", "muted")]
+        if sum(len(name) + 4 for name in names) > width:
+            return [Run(fitted(f" {self.shown + 1} {names[self.shown]}  ({len(names)} pictures, F3 F4 turn)", width), "strong")]
+        for place, name in enumerate(names):
+            chosen = place == self.shown
+            text = f"[{place + 1} {name}]" if chosen else f" {place + 1} {name} "
+            line.append(Run(text, "strong" if chosen else "muted", f"screen.show({place})"))
+        return line
+
+    def _keys(self, width: int) -> Line:
+        keys = [
+            ("F1", "help", "app.help"), ("F2", "mm/inch", "screen.system"), ("F4", "picture", "screen.picture(1)"),
+            ("F6", "answers" if self.page == "fields" else "fields", "screen.page"), ("F7", "undo", "screen.undo"),
+            ("F8", "redo", "screen.redo"), ("^S", "save", "app.save"), ("^P", "all commands", "app.command_palette"),
+            ("^Q", "leave", "app.quit"),
+        ]  # fmt: skip
+        line: Line = []
+        for key, name, action in keys:
+            if sum(len(run.text) for run in line) + len(key) + len(name) + 3 > width:
+                break
+            line += [Run(f" {key}", "strong", action), Run(f" {name} ", "muted", action)]
+        return line
+
+    def _hint(self, width: int, height: int) -> list[Line]:
+        faults = self.session.faults()
+        key = self.form.cell.key
+        if key in faults:
+            return wrapped(faults[key], width - 1, "bad", " ! ")[:height]
+        if faults:
+            where, says = next(iter(faults.items()))
+            return wrapped(f"{self._place(where)}{says}", width - 1, "bad", " ! ")[:height]
+        if not self._touched:
+            return wrapped(FIRST_HINT, width - 1, "a", " ")[:height]
+        field = self.form.cell.field
+        return wrapped(field.help if field else "Enter folds and unfolds.", width - 1, "muted", " ")[:height]
+
+    def _place(self, key: str) -> str:
+        group = self.session.group_of(key)
+        field = self.session.field(key)
+        names = [part for part in (group.title if group else "", field.label if field else "") if part]
+        return f"{', '.join(names)}: " if names else ""
+
+    def _numbers(self, width: int, height: int) -> list[Line]:
+        plan = self.session.plan
+        if plan is None:
+            return self._waiting(width)
+        return numbers_picture(plan, self.session.system, width, height, self.ascii_only, self.session.stale)
+
+    def _waiting(self, width: int) -> list[Line]:
+        faults = self.session.faults()
+        if not faults:
+            return [[Run(fitted(" working the numbers out", width), "muted")]]
+        return wrapped("No numbers yet: put right what is marked with ! on the left.", width - 1, "bad", " ! ")
+
+    def _picture(self, width: int, height: int) -> list[Line]:
+        plan = self.session.plan
+        if plan is None:
+            return []
+        lines = list(PICTURES.values())[self.shown](plan, self.session.system, width, height, self.ascii_only)
+        return [[Run(run.text, "muted") for run in line] for line in lines] if self.session.stale else lines
+
+    # -- the answer follows the typing
+
+    def ask(self) -> None:
+        """Have the core judge what stands now."""
+        self.judge.submit(self.session.request())
+
+    def on_form_changed(self) -> None:
+        """A field was changed."""
+        self._touched = True
+        self.ask()
+        self._refresh_words()
+
+    def on_form_moved(self) -> None:
+        """The focus stands elsewhere: explain that field."""
+        self.panel("hint").redraw()
+
+    def on_desk_judged(self, message: Judged) -> None:
+        """Take the answer over and paint it."""
+        self.session.accept(message.verdict)
+        self._refresh_answers()
+
+    def _refresh_words(self) -> None:
+        self.panel("hint").redraw()
+        self.query_one("#title").refresh()
+        if self.session.faults():
+            self._refresh_answers()
+
+    def _refresh_answers(self) -> None:
+        self.form.refresh_states()
+        for name in ("numbers", "picture", "hint"):
+            self.panel(name).redraw()
+
+    def refresh_all(self) -> None:
+        """The session was changed from outside the form."""
+        self.form.reload()
+        self._refresh_answers()
+        for bar in self.query(Bar):
+            bar.refresh()
+        self.ask()
+
+    # -- what a person can do
+
+    def action_page(self) -> None:
+        """Turn between fields and answers."""
+        self.page = "answers" if self.page == "fields" else "fields"
+        self._arrange()
+        (self.form if self.page == "fields" else self.panel("picture")).focus()
+
+    def action_picture(self, by: int) -> None:
+        """Show the next picture, or the one before."""
+        self.action_show((self.shown + by) % len(PICTURES))
+
+    def action_show(self, place: int) -> None:
+        """Show one picture."""
+        self.shown = place
+        self.panel("picture").to_top()
+        self.panel("picture").redraw()
+        self.query_one("#tabs").refresh()
+
+    def action_system(self) -> None:
+        """Show mm in place of inch and back; values don't change."""
+        self.session.toggle_system()
+        self.refresh_all()
+
+    def action_undo(self) -> None:
+        """Take the last change back."""
+        self._travelled(self.session.undo(), "Nothing to undo.")
+
+    def action_redo(self) -> None:
+        """Make a change again that was taken back."""
+        self._travelled(self.session.redo(), "Nothing to redo.")
+
+    def _travelled(self, done: bool, otherwise: str) -> None:
+        if done:
+            self.refresh_all()
+        else:
+            self.notify(otherwise, timeout=2)
+
+    def state_for_tests(self) -> dict[str, Any]:
+        """What a test wants to know without reading the screen."""
+        return {"picture": list(PICTURES)[self.shown], "page": self.page, "stale": self.session.stale}

@@ -1,0 +1,398 @@
+"""What has been typed, what it means, and the verdict of the core. No terminal in here.
+
+The value is the truth, the text only how it was typed: a field keeps its value in the core's
+unit, and changing between mm and inch only writes it anew.
+"""
+
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any, Final, NamedTuple
+
+from rotary import units
+from tui.catalogue import GROUPS
+from tui.fields import YES_NO, Field, Group, Table, each_field, each_table, row_and_column
+from tui.verdict import Request, Verdict
+
+OWN_HEAD: Final = "own"
+NO_COATING: Final = "none"
+MOST_STEPS_BACK: Final = 500
+"""How many changes can be undone."""
+
+
+class Entry(NamedTuple):
+    """One field as typed: its text, its value in the core's unit if it has one, and what is wrong with the text."""
+
+    text: str
+    value: float | None = None
+    fault: str = ""
+
+
+Entries = dict[str, Entry]
+EMPTY: Final = Entry("")
+
+
+class Session:
+    """One job being worked on: fields, undo and redo, complaints and the last good plan."""
+
+    def __init__(self, data: Mapping[str, Any], system: str = "mm") -> None:
+        self.system = system
+        self.fields: dict[str, Field] = {field.key: field for field in each_field(GROUPS)}
+        self.tables: dict[str, Table] = {table.key: table for table in each_table(GROUPS)}
+        self.verdict: Verdict | None = None
+        self.plan: Any = None
+        self.number = 0
+        self._undone: list[tuple[str, Entries]] = []
+        self._done: list[tuple[str, Entries]] = []
+        self._typing = ""
+        self._kept_aside: dict[str, Any] = {}
+        self.entries: Entries = {}
+        self.open(data)
+
+    # -- the job as tables of texts
+
+    def open(self, data: Mapping[str, Any]) -> None:
+        """Start over with another job, as its file has it."""
+        self.entries, self._kept_aside = {}, {}
+        self._undone, self._done, self._typing = [], [], ""
+        self.verdict = self.plan = None
+        for key, value in _leaves({name: table for name, table in data.items() if name != "kept"}):
+            self._read(_NEW_NAMES.get(key, key), value)
+        if "item.flats" in self.entries:
+            self.entries["item.section"] = Entry("flats")
+        if "use_head" not in self.entries:
+            self.entries["use_head"] = Entry(OWN_HEAD)
+        for table in self.tables.values():
+            self.entries.setdefault(f"{table.key}.#", Entry("0"))
+        self._saved = dict(self.entries)
+        self.number += 1
+
+    def _read(self, key: str, value: Any) -> None:
+        for table in self.tables.values():
+            if place := row_and_column(key, table):
+                rows = max(place[0] + 1, self.rows(table))
+                self.entries[f"{table.key}.#"] = Entry(str(rows))
+        field = self.field(key)
+        if field is None:
+            self._kept_aside[key] = value
+        elif isinstance(value, bool):
+            self.entries[key] = Entry(YES_NO[value])
+        elif isinstance(value, list):
+            self.entries[key] = Entry(", ".join(map(str, value)))
+        else:
+            self.entries[key] = self._entry(field, str(value))
+
+    def data(self) -> dict[str, Any]:
+        """The job as nested tables, values with units as floats in the core's unit, faulty ones as typed."""
+        tree: dict[str, Any] = {}
+        for key, value in self._kept_aside.items():
+            _put(tree, key, value)
+        for field in self.fields.values():
+            if self.is_there(field):
+                self._put_entry(tree, field.key, field)
+        for table in self.tables.values():
+            if not self.is_there(table):
+                continue
+            for row in range(self.rows(table)):
+                _put(tree, f"{table.key}.{row}", {})
+                for column in table.columns:
+                    self._put_entry(tree, table.cell(row, column), column)
+        return tree
+
+    def _put_entry(self, tree: dict[str, Any], key: str, field: Field) -> None:
+        entry = self.entries.get(key, EMPTY)
+        text = entry.text.strip()
+        if not text or key in _ONLY_HERE or (key == "use_head" and text == OWN_HEAD) or text == _DEFAULT:
+            return
+        _put(tree, key, _as_written(field, entry, text))
+
+    def request(self) -> Request:
+        """What the core is to judge now."""
+        return Request(self.number, self.data(), self.system)
+
+    def accept(self, verdict: Verdict) -> bool:
+        """Take a verdict over; False if it is about values that have changed since."""
+        self.verdict = verdict
+        if verdict.plan is not None:
+            self.plan = verdict.plan
+        return verdict.number == self.number
+
+    @property
+    def stale(self) -> bool:
+        """Whether the plan shown is not the plan of what is written."""
+        return self.plan is None or bool(self.faults()) or self.verdict is None or self.verdict.plan is None
+
+    # -- fields
+
+    def field(self, key: str) -> Field | None:
+        """The field that a dotted name means, in a table or alone."""
+        if key in self.fields:
+            return self.fields[key]
+        for table in self.tables.values():
+            place = row_and_column(key, table)
+            if place:
+                return next((column for column in table.columns if column.key == place[1]), None)
+        return None
+
+    def text(self, key: str) -> str:
+        """What stands in a field; of a choice, what is chosen."""
+        entry = self.entries.get(key)
+        if entry is not None and entry.text:
+            return entry.text
+        field = self.field(key)
+        if field is None or not field.is_choice:
+            return ""
+        return field.options[0] if field.options else field.stands
+
+    def value(self, key: str) -> float | None:
+        """The value of a field in the core's unit, None where there is none."""
+        return self.entries.get(key, EMPTY).value
+
+    def is_there(self, entry: Field | Table) -> bool:
+        """Whether a field belongs to this kind of item and drive."""
+        return entry.only is None or self.text(entry.only[0]) == entry.only[1]
+
+    def rows(self, table: Table) -> int:
+        """How many rows a table has."""
+        return int(self.entries.get(f"{table.key}.#", Entry("0")).text)
+
+    def options(self, field: Field) -> tuple[str, ...]:
+        """What can be chosen in a field."""
+        if not field.options_from:
+            return field.options
+        names = tuple(_reference(field.options_from))
+        return {"heads.toml": (*names, OWN_HEAD), "coatings.toml": (*names, NO_COATING)}.get(field.options_from, names)
+
+    def stands(self, key: str) -> str:
+        """What holds while the field is empty, as a text in the units that are shown."""
+        field = self.field(key)
+        if field is None:
+            return ""
+        text = field.stands
+        if key.startswith("head.") and self.text("use_head") != OWN_HEAD:
+            shipped = _reference("heads.toml").get(self.text("use_head"), {}).get(key[5:], "")
+            text = ", ".join(shipped) if isinstance(shipped, list) else str(shipped)
+        return self._rewritten(field, text) if self.system != "mm" else text
+
+    def _rewritten(self, field: Field, text: str) -> str:
+        if field.unit is None or not text or field.several:
+            return text
+        try:
+            value = units.value_from_text(text, field.unit, units.bare_unit(field.unit, "mm"))
+        except units.UnitError:
+            return text
+        return units.text_from_value(value, field.unit, self.system, digits=6)
+
+    def other_system(self, key: str) -> str:
+        """The value in the unit system that isn't shown, or nothing where both would say the same."""
+        field, value = self.field(key), self.value(key)
+        if field is None or field.unit is None or value is None:
+            return ""
+        other = "in" if self.system == "mm" else "mm"
+        here = units.text_from_value(value, field.unit, self.system, digits=5)
+        there = units.text_from_value(value, field.unit, other, digits=5)
+        return there if there != here else ""
+
+    def _entry(self, field: Field, text: str) -> Entry:
+        if field.unit is None or field.several or not text.strip():
+            return Entry(text)
+        try:
+            return Entry(text, units.value_from_text(text, field.unit, units.bare_unit(field.unit, self.system)))
+        except units.UnitError as trouble:
+            return Entry(text, None, str(trouble))
+
+    # -- changes
+
+    def edit(self, key: str, text: str) -> None:
+        """Write a text into a field; letters typed one after another are one change."""
+        field = self.field(key)
+        if field is None or self.entries.get(key, EMPTY).text == text:
+            return
+        if self._typing != key:
+            self._remember()
+        self._typing = key
+        self.entries[key] = self._entry(field, text)
+        self._changed()
+
+    def settle(self) -> None:
+        """The field was left: what is typed next is a change of its own."""
+        self._typing = ""
+
+    def add_row(self, table: Table) -> int:
+        """A new, empty row at the end of a table; its number."""
+        self._remember()
+        row = self.rows(table)
+        self.entries[f"{table.key}.#"] = Entry(str(row + 1))
+        self._changed()
+        return row
+
+    def remove_row(self, table: Table, row: int) -> None:
+        """Take a row out of a table; those after it move up."""
+        self._remember()
+        last = self.rows(table) - 1
+        for place in range(row, last + 1):
+            for column in table.columns:
+                below = self.entries.get(table.cell(place + 1, column)) if place < last else None
+                self.entries.pop(table.cell(place, column), None)
+                if below is not None:
+                    self.entries[table.cell(place, column)] = below
+        self.entries[f"{table.key}.#"] = Entry(str(max(last, 0)))
+        self._changed()
+
+    def undo(self) -> bool:
+        """Take the last change back; False if there is none."""
+        return self._travel(self._done, self._undone)
+
+    def redo(self) -> bool:
+        """Make the change again that was taken back; False if there is none."""
+        return self._travel(self._undone, self._done)
+
+    def _travel(self, source: list[tuple[str, Entries]], target: list[tuple[str, Entries]]) -> bool:
+        if not source:
+            return False
+        target.append((self.system, self.entries))
+        system, self.entries = source.pop()
+        if system != self.system:
+            self.entries = {key: self._written_anew(key, entry) for key, entry in self.entries.items()}
+        self._typing = ""
+        self._changed()
+        return True
+
+    def _remember(self) -> None:
+        self._done.append((self.system, dict(self.entries)))
+        del self._done[:-MOST_STEPS_BACK]
+        self._undone.clear()
+        self._typing = ""
+
+    def _changed(self) -> None:
+        self.number += 1
+
+    def toggle_system(self) -> None:
+        """Show mm in place of inch, or inch in place of mm; no value changes."""
+        self.system = "in" if self.system == "mm" else "mm"
+        self.entries = {key: self._written_anew(key, entry) for key, entry in self.entries.items()}
+        self._saved = {key: self._written_anew(key, entry) for key, entry in self._saved.items()}
+        self._typing = ""
+        self._changed()
+
+    def _written_anew(self, key: str, entry: Entry) -> Entry:
+        field = self.field(key)
+        if entry.value is None or field is None or field.unit is None:
+            return entry
+        return entry._replace(text=units.text_from_value(entry.value, field.unit, self.system, digits=7))
+
+    # -- what is wrong, and what is unsaved
+
+    def faults(self) -> dict[str, str]:
+        """What is wrong, by field; the empty name holds what no single field is to blame for."""
+        found = {key: entry.fault for key, entry in self.entries.items() if entry.fault and self._is_in_use(key)}
+        if self.verdict is not None and self.verdict.number == self.number:
+            for where, says in self.verdict.faults:
+                found.setdefault(self._nearest(where), says)
+        return found
+
+    def _is_in_use(self, key: str) -> bool:
+        if key in self.fields:
+            return self.is_there(self.fields[key])
+        return all(self.is_there(table) for table in self.tables.values() if row_and_column(key, table))
+
+    def _nearest(self, where: str) -> str:
+        """The field or table on the desk that a dotted name of the core is about."""
+        where = _NEW_NAMES.get(where, where)
+        while where:
+            if (self.field(where) is not None and self._is_in_use(where)) or where in self.tables:
+                return where
+            if where in _STANDS_FOR:
+                return _STANDS_FOR[where]
+            where = where.rpartition(".")[0]
+        return ""
+
+    def group_faults(self, group: Group) -> int:
+        """How many fields of a group are wrong."""
+        return sum(1 for key in self.faults() if key and self.group_of(key) is group)
+
+    def group_of(self, key: str) -> Group | None:
+        """The group that a field or table belongs to."""
+        for group in GROUPS:
+            for entry in group.content:
+                if entry.key == key or (isinstance(entry, Table) and row_and_column(key, entry)):
+                    return group
+        return None
+
+    @property
+    def unsaved(self) -> bool:
+        """Whether anything differs from what was opened or saved."""
+        return _meaning(self.entries) != _meaning(self._saved)
+
+    def mark_saved(self) -> None:
+        """What stands here now is on disk."""
+        self._saved = dict(self.entries)
+
+
+_DEFAULT: Final = "default"
+_ONLY_HERE: Final = ("item.section",)
+_NEW_NAMES: Final = {"head.use": "use_head"}
+_STANDS_FOR: Final = {
+    "item": "item.name", "drive": "drive.kind", "head": "use_head", "artwork": "artwork.width",
+    "tolerances": "tolerances.joint", "item.handle": "item.handle.angle", "item.weld_line": "item.weld_line.angle",
+}  # fmt: skip
+
+
+def _meaning(entries: Entries) -> dict[str, Any]:
+    return {key: entry.text if entry.value is None else entry.value for key, entry in entries.items() if entry.text}
+
+
+def _leaves(table: Mapping[str, Any], under: str = "") -> Iterator[tuple[str, Any]]:
+    """The values of nested tables by dotted name; a list of plain values is one value."""
+    for name, value in table.items():
+        key = f"{under}{name}"
+        if isinstance(value, Mapping):
+            yield from _leaves(value, f"{key}.")
+        elif isinstance(value, list) and value and all(isinstance(entry, Mapping) for entry in value):
+            yield from _rows(value, key)
+        else:
+            yield key, value
+
+
+def _rows(rows: Iterable[Mapping[str, Any]], key: str) -> Iterator[tuple[str, Any]]:
+    for place, row in enumerate(rows):
+        yield from _leaves(row, f"{key}.{place}.")
+
+
+def _put(tree: dict[str, Any], key: str, value: Any) -> None:
+    """Set a value by its dotted name; a number in the name is a place in a list."""
+    node: Any = tree
+    parts = key.split(".")
+    for part, following in zip(parts, [*parts[1:], ""], strict=True):
+        fresh: Any = value if not following else [] if following.isdigit() else {}
+        if isinstance(node, list):
+            if int(part) == len(node):
+                node.append(fresh)
+            node = node[int(part)]
+        elif following:
+            node = node.setdefault(part, fresh)
+        else:
+            node[part] = value
+
+
+def _as_written(field: Field, entry: Entry, text: str) -> Any:
+    if entry.value is not None:
+        return entry.value
+    if field.options == YES_NO or text in YES_NO:
+        return text == "yes" if text in YES_NO else text
+    if field.several:
+        return [part for part in re.split(r"\s*;\s*|\s*,\s+", text) if part]
+    return text.replace(",", ".") if field.number else text
+
+
+def _reference(name: str) -> dict[str, Any]:
+    """A reference file's tables, read once."""
+    if name not in _read_once:
+        import tomllib
+
+        from rotary.shipped import reference
+
+        _read_once[name] = tomllib.loads(reference(name))
+    return _read_once[name]
+
+
+_read_once: dict[str, dict[str, Any]] = {}

@@ -1,0 +1,102 @@
+"""What the core says of what is typed: asked in a thread of its own, the newest values first. No terminal in here."""
+
+import logging
+import threading
+import time
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any, Final
+
+DRAWS: Final = 1000
+BURST_S: Final = 0.12
+"""Changes that follow each other faster than this are a burst: only its first and its last are judged."""
+
+REST_S: Final = 0.07
+"""How long a burst has to be over before its last change is judged."""
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """Values to judge: which state of the fields they are, the job's tables, and the unit system shown."""
+
+    number: int
+    data: Mapping[str, Any]
+    system: str
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What came of a request: the plan and its job, or the faults as (dotted name, sentence)."""
+
+    number: int
+    plan: Any = None
+    job: Any = None
+    faults: tuple[tuple[str, str], ...] = ()
+    bug: BaseException | None = None
+
+
+def judge(request: Request) -> Verdict:
+    """Ask the core for a plan. The heavy libraries are loaded here, at the first request, and nowhere else."""
+    from rotary.errors import Refused
+    from rotary.job import job_from_data
+    from rotary.plan import plan
+
+    job = None
+    try:
+        job = job_from_data(request.data, units=request.system)
+        return Verdict(request.number, plan(job, draws=DRAWS), job)
+    except Refused as refused:
+        faults = tuple((fault.where, fault.says) for fault in refused.faults)
+        return Verdict(request.number, None, job, faults)
+    except Exception as trouble:
+        # A fault of ours must not take the screen and the typed work with it: it is logged and said.
+        logging.getLogger("tui").exception("no plan")
+        says = f"these values brought up a fault of the tool itself ({type(trouble).__name__}): change the last one back"
+        return Verdict(request.number, None, job, (("", says),), trouble)
+
+
+class Judge:
+    """One thread that takes the newest request only and hands each verdict to `tell`, which must be safe to call."""
+
+    def __init__(self, tell: Callable[[Verdict], object], ask: Callable[[Request], Verdict] = judge) -> None:
+        self._tell, self._ask = tell, ask
+        self._newest: Request | None = None
+        self._came_s = self._before_s = float("-inf")
+        self._wake = threading.Condition()
+        self._stopped = False
+        self._thread = threading.Thread(target=self._work, name="judge", daemon=True)
+
+    def start(self) -> None:
+        """Begin to work; called once the first frame is painted."""
+        self._thread.start()
+
+    def submit(self, request: Request) -> None:
+        """Put a request in place of any that still waits."""
+        with self._wake:
+            self._before_s, self._came_s = self._came_s, time.monotonic()
+            self._newest = request
+            self._wake.notify()
+
+    def stop(self) -> None:
+        """No more verdicts from here on."""
+        with self._wake:
+            self._stopped = True
+            self._wake.notify()
+
+    def _work(self) -> None:
+        while True:
+            with self._wake:
+                while self._newest is None and not self._stopped:
+                    self._wake.wait()
+                while not self._stopped and self._came_s - self._before_s < BURST_S:
+                    rest_s = self._came_s + REST_S - time.monotonic()
+                    if rest_s <= 0:
+                        break
+                    self._wake.wait(rest_s)
+                if self._stopped:
+                    return
+                request, self._newest = self._newest, None
+            if request is not None:
+                verdict = self._ask(request)
+                if not self._stopped:
+                    self._tell(verdict)

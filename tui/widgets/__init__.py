@@ -1,0 +1,1 @@
+"""What the desk is made of: a form, panels of lines, small questions."""

@@ -1,0 +1,36 @@
+"""One line across the screen: the title, the names of the pictures, the keys. Its parts can be clicked."""
+
+from collections.abc import Callable
+
+from textual import events
+from textual.strip import Strip
+
+from tui.drawings.canvas import Line
+from tui.widgets.inked import Inked
+
+
+class Bar(Inked):
+    """Paints one line that is made anew for each width; a run with an action does it when clicked."""
+
+    DEFAULT_CSS = """
+    Bar { height: 1; background: $panel; scrollbar-size: 0 0; overflow: hidden hidden; }
+    """
+
+    def __init__(self, painter: Callable[[int], Line], *, id: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id)
+        self._painter = painter
+
+    def render_line(self, y: int) -> Strip:
+        """The line."""
+        width = self.size.width
+        return self.strip(self._painter(width) if y == 0 and width else [], width)
+
+    async def on_click(self, event: events.Click) -> None:
+        """Do what the part under the pointer stands for."""
+        at = 0
+        for run in self._painter(self.size.width):
+            at += len(run.text)
+            if event.x < at:
+                if run.action:
+                    await self.run_action(run.action)
+                return

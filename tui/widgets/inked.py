@@ -1,0 +1,54 @@
+"""Lines in inks, painted: the one place where an ink becomes a colour of the theme."""
+
+from rich.segment import Segment
+from rich.style import Style
+from textual.scroll_view import ScrollView
+from textual.strip import Strip
+
+from tui.drawings.canvas import Line
+from tui.fields import INKS
+
+_ATTRIBUTES = {"strong": Style(bold=True), "bad": Style(bold=True), "warn": Style(bold=True)}
+
+
+class Inked(ScrollView):
+    """A widget that paints lines of inked runs; its colours come from the style sheet."""
+
+    COMPONENT_CLASSES = {f"inked--{ink}" for ink in INKS}
+    DEFAULT_CSS = """
+    Inked {
+        scrollbar-size: 1 1; overflow-x: hidden;
+        & > .inked--plain { color: $foreground; }
+        & > .inked--strong { color: $text-primary; }
+        & > .inked--muted { color: $text-muted; }
+        & > .inked--good { color: $text-success; }
+        & > .inked--warn { color: $text-warning; }
+        & > .inked--bad { color: $text-error; }
+        & > .inked--a { color: $text-accent; }
+        & > .inked--b { color: $text-warning; }
+        & > .inked--c { color: $text-success; }
+        & > .inked--grid { color: $foreground-darken-3; }
+    }
+    """
+
+    def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id, classes=classes)
+        self._ink_styles: dict[str, Style] = {}
+
+    def notify_style_update(self) -> None:
+        """Colours have changed: look them up anew."""
+        super().notify_style_update()
+        self._ink_styles = {}
+
+    def ink(self, name: str) -> Style:
+        """The style of an ink."""
+        style = self._ink_styles.get(name)
+        if style is None:
+            colour = Style(color=self.get_component_rich_style(f"inked--{name}").color)
+            style = self._ink_styles[name] = self.rich_style + colour + _ATTRIBUTES.get(name, Style.null())
+        return style
+
+    def strip(self, line: Line, width: int) -> Strip:
+        """A line as Textual paints it, exactly so wide."""
+        segments = [Segment(run.text, self.ink(run.ink)) for run in line if run.text]
+        return Strip(segments).adjust_cell_length(width, self.rich_style)
