@@ -1,11 +1,22 @@
 """6  How high the apex stands, where the focal plane goes, and what eats the focus budget."""
 
+import math
+from itertools import pairwise
+from typing import Final, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
 from rotary.artwork.layout import Layout
 from rotary.drive import Chuck, ItemTurning, Rollers
+from rotary.formulas import focus_budget, revolution
+from rotary.formulas.cradle import shim_mm
 from rotary.head import Head, Optics
-from rotary.item import Body, Item
+from rotary.item import Body, Item, datum_from_s_mm
 from rotary.model import Model
 from rotary.slices import Split, Tolerances
+
+Floats = NDArray[np.float64]
 
 
 class ApexRow(Model):
@@ -27,7 +38,7 @@ class BudgetRow(Model):
 
 
 class RefocusZone(Model):
-    """A part of the band that is marked with the head at one height."""
+    """A part of the band, measured from the item's datum, that is marked with the head at one height."""
 
     from_mm: float
     to_mm: float
@@ -63,6 +74,92 @@ class Focus(Model):
     notes: tuple[str, ...]
 
 
+SHARE_FOR_SLOPE: Final = 0.25
+"""At least this share of the focus room is left to the slope of the apex line when the band is divided."""
+
+MOST_ZONES: Final = 24
+"""More heights than this nobody sets by hand; then the last division stands and the budget says what it costs."""
+
+SAMPLES: Final = 97
+
+LEVEL_MM: Final = 0.02
+"""An apex line that climbs less than this over the band is level: less than a head can be set by hand."""
+
+
+DUST: Final = 9
+"""Decimals of a millimetre beyond which a budget line is rounding."""
+
+
+class _Stand(NamedTuple):
+    """An item on its drive: axis height over the bed at a place s, and the axis's tilt, + rim up."""
+
+    axis_mm: float
+    at_mm: float
+    tilt_rad: float
+
+    def apex_mm(self, s: Floats, r: Floats) -> Floats:
+        """Height of the apex line over the bed at places s with radii r."""
+        return np.asarray(self.axis_mm + (s - self.at_mm) * math.sin(self.tilt_rad) + r * math.cos(self.tilt_rad))
+
+
+def _as_it_lies(drive: Chuck | Rollers, turning: ItemTurning) -> _Stand:
+    if isinstance(drive, Rollers) and turning.cradle is not None:
+        at = turning.contact_mm if turning.contact_mm is not None else turning.axis_height_at_mm
+        return _Stand(turning.cradle.axis_height_mm, at, turning.cradle.tilt_rad)
+    return _Stand(drive.axis_height_mm, turning.axis_height_at_mm, 0.0)
+
+
+def _levelled(drive: Chuck | Rollers, lies: _Stand, turning: ItemTurning, body: Body) -> _Stand:
+    """With the apex line level: as planned where that is the plan, else what a shim or tilt would make of it."""
+    if drive.levelled:
+        return _Stand(turning.axis_height_mm, turning.axis_height_at_mm, turning.tilt_rad)
+    level = -body.half_angle_rad
+    if isinstance(drive, Chuck):
+        return _Stand(lies.axis_mm, lies.at_mm, level)
+    # The rotary turns about the end that stays on the bed.
+    turned = level - lies.tilt_rad
+    from_pivot = lies.at_mm if turned > 0 else body.length_mm - lies.at_mm
+    return _Stand(lies.axis_mm * math.cos(turned) + from_pivot * math.sin(abs(turned)), lies.at_mm, level)
+
+
+def _shim_mm(drive: Chuck | Rollers, turning: ItemTurning, body: Body) -> float:
+    if isinstance(drive, Rollers) and turning.cradle is not None:
+        return turning.cradle.shim_mm
+    return float(shim_mm(body.half_angle_rad, body.length_mm))
+
+
+class _Zone(NamedTuple):
+    """A part of the band in s, its largest sag, and the wall's least and greatest height in it: slice edges, apex."""
+
+    from_mm: float
+    to_mm: float
+    sag_mm: float
+    low_mm: float
+    high_mm: float
+
+
+def _zones(s: Floats, edge: Floats, apex: Floats, room_mm: float) -> list[_Zone]:
+    """The band in the fewest equal parts whose apex line climbs no more than `room_mm` in each."""
+    parts = 1
+    while True:
+        borders = np.linspace(0, len(s) - 1, parts + 1).round().astype(int).tolist()
+        zones = [
+            _Zone(
+                float(s[a]),
+                float(s[b]),
+                float((apex[a : b + 1] - edge[a : b + 1]).max()),
+                float(edge[a : b + 1].min()),
+                float(apex[a : b + 1].max()),
+            )
+            for a, b in pairwise(borders)
+        ]
+        climbs = max(float(np.ptp(apex[a : b + 1])) for a, b in pairwise(borders))
+        if climbs <= room_mm or parts == MOST_ZONES:
+            return zones
+        # A straight apex line needs exactly this many; a bent one may need a few more.
+        parts = min(max(parts + 1, math.ceil(parts * climbs / room_mm * (1 - 1e-9)) if parts == 1 else 0), MOST_ZONES)
+
+
 def focus(
     tolerances: Tolerances,
     drive: Chuck | Rollers,
@@ -76,4 +173,139 @@ def focus(
     defocus_mm: float,
 ) -> Focus:
     """Where to put the focal plane for this defocus (signed, + above the apex line), and what it costs."""
-    raise NotImplementedError
+    lies = _as_it_lies(drive, turning)
+    level = _levelled(drive, lies, turning, body)
+    stands = level if drive.levelled else lies
+    s = np.linspace(layout.band_from_mm, layout.band_to_mm, SAMPLES)
+    r = revolution.radius_mm(body.curve, s)
+    apex = stands.apex_mm(s, r)
+    drop = 0.0 if body.flats is not None else 2 * math.sin(split.index_angle_rad / 4) ** 2
+    edge = apex - r * (drop * math.cos(stands.tilt_rad))
+    allowed = focus_budget.allowed_mm(
+        defocus_mm, optics.rayleigh_mm, tolerances.fluence_low_share, tolerances.fluence_high_share
+    )
+    room = allowed[1] - allowed[0]
+    zones = _zones(s, edge, apex, max(room - split.sag_mm, SHARE_FOR_SLOPE * room))
+    placed = [float(focus_budget.balance_mm(zone.low_mm, zone.high_mm, *allowed)) + defocus_mm for zone in zones]
+    middle = len(zones) // 2
+    here = float(apex[SAMPLES // 2])
+    plane = placed[middle]
+    balance = plane - defocus_mm - here
+    rows = _budget(tolerances, item, zones[middle], balance, here)
+    low, high = sum(row.low_mm for row in rows), sum(row.high_mm for row in rows)
+    least, most = focus_budget.fluence_range(defocus_mm, optics.rayleigh_mm, low, high)
+    return Focus(
+        apex=_apex_rows(item, body, s[:: SAMPLES // 6], r[:: SAMPLES // 6], lies, level),
+        apex_height_mm=here,
+        tilt_rad=stands.tilt_rad,
+        shim_mm=_shim_mm(drive, turning, body),
+        levelled=bool(drive.levelled or np.ptp(apex) < LEVEL_MM),
+        focal_plane_mm=plane,
+        plane_over_apex_mm=plane - here,
+        balance_mm=balance,
+        budget=rows,
+        total_low_mm=low,
+        total_high_mm=high,
+        allowed_low_mm=allowed[0],
+        allowed_high_mm=allowed[1],
+        fluence_low=least,
+        fluence_high=most,
+        move_from_bed_mm=plane,
+        move_from_apex_mm=plane - here,
+        refocus=_refocus(item, body, zones, placed),
+        notes=_notes(
+            head, rows, (low, high), allowed, defocus_mm, zones, plane, float(stands.apex_mm(*_whole(body)).max())
+        ),
+    )
+
+
+def _whole(body: Body) -> tuple[Floats, Floats]:
+    return body.curve.s_mm, revolution.radius_mm(body.curve, body.curve.s_mm)
+
+
+def _apex_rows(item: Item, body: Body, s: Floats, r: Floats, lies: _Stand, level: _Stand) -> tuple[ApexRow, ...]:
+    heights = zip(s.tolist(), lies.apex_mm(s, r).tolist(), level.apex_mm(s, r).tolist(), strict=True)
+    return tuple(
+        ApexRow(s_mm=at, from_datum_mm=datum_from_s_mm(item, body, at), as_it_lies_mm=one, levelled_mm=other)
+        for at, one, other in heights
+    )
+
+
+def _budget(
+    tolerances: Tolerances, item: Item, zone: _Zone, balance_mm: float, here_mm: float
+) -> tuple[BudgetRow, ...]:
+    """The lines of the budget; their sums are what the surface may be off from where it should."""
+    # Of the wall's own range in this zone, what the sag does not explain is the slope of the apex line.
+    slope_low, slope_high = zone.low_mm - here_mm + zone.sag_mm, zone.high_mm - here_mm
+    half = item.runout_mm / 2
+    given = (
+        ("sag at the slice's edge", -zone.sag_mm, 0.0, "circle of the widest place, split"),
+        (
+            "slope of the apex line",
+            slope_low,
+            slope_high,
+            "over what is marked at one height",
+        ),
+        ("plane put in the middle", -balance_mm, -balance_mm, "balances the two above"),
+        ("runout", -half, half, "half the indicator reading"),
+        ("setting the focus", -tolerances.focus_mm, tolerances.focus_mm, "as believed, 95 %"),
+        ("field curvature", 0.0, 0.0, "not known: focus where you mark, not at the field's edge"),
+    )
+    return tuple(
+        BudgetRow(name=name, low_mm=round(low, DUST), high_mm=round(high, DUST), source=source)
+        for name, low, high, source in given
+    )
+
+
+def _refocus(item: Item, body: Body, zones: list[_Zone], placed: list[float]) -> tuple[RefocusZone, ...]:
+    if len(zones) < 2:
+        return ()
+    return tuple(
+        RefocusZone(
+            from_mm=datum_from_s_mm(item, body, zone.from_mm),
+            to_mm=datum_from_s_mm(item, body, zone.to_mm),
+            focal_plane_mm=height,
+        )
+        for zone, height in zip(zones, placed, strict=True)
+    )
+
+
+def _notes(
+    head: Head,
+    rows: tuple[BudgetRow, ...],
+    total: tuple[float, float],
+    allowed: tuple[float, float],
+    defocus_mm: float,
+    zones: list[_Zone],
+    plane_mm: float,
+    highest_mm: float,
+) -> tuple[str, ...]:
+    notes = []
+    if defocus_mm < 0:
+        notes.append(
+            "The focal plane lies below the surface: the edges of a slice, which fall away, get more fluence than "
+            "its middle and may mark the metal. Above the surface they get less: prefer above."
+        )
+    elif defocus_mm > 0:
+        notes.append(
+            "The focal plane stands above the surface, so the edges of a slice, which fall away, get less fluence "
+            "than its middle and not more: what is left over can be lifted by another pass, a mark can't be taken back."
+        )
+    if total[0] < allowed[0] - 1e-9 or total[1] > allowed[1] + 1e-9:
+        worst = max(rows, key=lambda row: row.high_mm - row.low_mm)
+        notes.append(
+            f"The budget runs from {total[0]:+.2f} to {total[1]:+.2f} mm, allowed are {allowed[0]:+.2f} to "
+            f"{allowed[1]:+.2f} mm; the largest part is: {worst.name}. A better setting of the focus, a larger "
+            "Rayleigh length or more defocus would help."
+        )
+    if len(zones) > 1:
+        notes.append(
+            f"The apex line can't be held at one height: mark the band in {len(zones)} parts and set the head anew for "
+            "each, or level the item."
+        )
+    if head.free_height_mm is not None and highest_mm > plane_mm + head.free_height_mm:
+        notes.append(
+            f"The item's highest place would meet the head: it stands {highest_mm - plane_mm:.4g} mm over the focal "
+            f"plane, and the head leaves {head.free_height_mm:g} mm."
+        )
+    return tuple(notes)

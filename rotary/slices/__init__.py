@@ -162,8 +162,8 @@ def _refuse_turn(turning: ItemTurning, layout: Layout, splits: Splits, at: int, 
             [
                 Fault(
                     "artwork.width",
-                    f"the item would have to turn from {low:.0f}° to {high:.0f}°, but only {least:.0f}° to {most:.0f}° are "
-                    f"free ({free.stopped_by}); make the artwork narrower or move its centre_angle.",
+                    f"the item would have to turn from {low:.0f}° to {high:.0f}°, but only {least:.0f}° to {most:.0f}° "
+                    f"are free ({free.stopped_by}); make the artwork narrower or move its centre_angle.",
                 )
             ]
         )

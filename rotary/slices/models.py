@@ -74,8 +74,9 @@ class Split(Model):
     what the controller divides by (S_sheet, or S for plain artwork). Angles in rad.
     `sag_mm` is the largest sag over the band, `joint_95_mm` the worst that a joint may be off
     (nominal and 95 % half width together), `plain_widest_mm` and `sheet_widest_mm` the widest
-    slice that keeps to every limit that a width can keep to, with either method. `drift_mm` is signed, + too far, with the
-    controller's own rounding; `closing_error_mm` is 0 unless the artwork goes all round."""
+    slice that keeps to every limit that a width can keep to, with either method. `drift_mm` is signed,
+    + too far, with the controller's own rounding; `closing_error_mm` is 0 unless the artwork goes all
+    round."""
 
     method: Literal["sheet", "plain"]
     steps: int
