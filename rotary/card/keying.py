@@ -12,10 +12,10 @@ def numbers_to_key_in(plan: Plan) -> tuple[KeyIn, ...]:
 def _height(plan: Plan) -> KeyIn:
     move_mm = plan.focus.move_from_apex_mm
     return KeyIn(
-        label=f"focus on the apex, then {'raise' if move_mm >= 0 else 'lower'} the head",
+        label=f"Focus on the apex, then {'raise' if move_mm >= 0 else 'lower'} the head",
         text=f"{abs(move_mm):.2f}",
         unit="mm",
-        why=f"The focal plane then stands {plan.focus.focal_plane_mm:.2f} mm over the bed.",
+        why=f"the focal plane then stands {plan.focus.focal_plane_mm:.2f} mm over the bed",
     )
 
 
@@ -25,12 +25,12 @@ def _laser(plan: Plan) -> tuple[KeyIn, ...]:
         return ()
     several = len({(row.power_share, row.scan_speed_mm_s, row.hatch_mm) for row in rows}) > 1
     numbers = [
-        ("power", f"{100 * setting.power_share:g}", "%", f"That is {setting.power_w:.2f} W."),
-        ("repetition rate", f"{setting.rate_khz:g}", "kHz", ""),
-        ("scan speed", f"{setting.scan_speed_mm_s:.0f}", "mm/s", ""),
-        ("hatch spacing", f"{setting.hatch_mm:.3f}", "mm", ""),
-        ("passes", f"{len(rows)}", "", "They are not all alike: the table of passes has each." if several else ""),
+        ("Power", f"{100 * setting.power_share:g}", "%", f"which is {setting.power_w:.2f} W"),
+        ("Repetition rate", f"{setting.rate_khz:g}", "kHz", ""),
+        ("Scan speed", f"{setting.scan_speed_mm_s:.0f}", "mm/s", ""),
+        ("Hatch spacing", f"{setting.hatch_mm:.3f}", "mm", ""),
+        ("Passes", f"{len(rows)}", "", "not all alike: the table of passes has each" if several else ""),
     ]
     if len(plan.job.head.pulse_durations_ns) > 1:
-        numbers.insert(2, ("pulse duration", f"{setting.pulse_ns:g}", "ns", ""))
+        numbers.insert(2, ("Pulse duration", f"{setting.pulse_ns:g}", "ns", ""))
     return tuple(KeyIn(label=label, text=text, unit=unit, why=why) for label, text, unit, why in numbers)

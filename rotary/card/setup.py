@@ -3,11 +3,13 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from itertools import groupby
 from math import degrees
 from typing import Final
 
 from rotary.card.keying import numbers_to_key_in
 from rotary.card.lines import WIDTH, clock, few, figures, large, listed, packed, table, title, wrapped
+from rotary.passes.removal import PassRow
 from rotary.plan import Plan
 from rotary.slices import KeyIn
 
@@ -32,7 +34,9 @@ class _Sizes:
 
     def fine(self, mm: float, signed: bool = True) -> str:
         sign = "+" if signed else ""
-        return f"{mm / 0.0254:{sign}.2f}" if self.system == "in" else f"{1000 * mm:{sign}.0f}"
+        value = round(mm / 0.0254, 2) if self.system == "in" else round(1000 * mm)
+        # Adding nothing turns a rounded -0 into 0.
+        return f"{value + 0:{sign}.2f}" if self.system == "in" else f"{value:{sign}d}"
 
     @property
     def unit(self) -> str:
@@ -40,7 +44,7 @@ class _Sizes:
 
     @property
     def fine_unit(self) -> str:
-        return "thou" if self.system == "in" else "um"
+        return "thou" if self.system == "in" else "µm"
 
 
 def card_lines(plan: Plan, system: str = "mm", day: date | None = None) -> list[str]:
@@ -49,6 +53,7 @@ def card_lines(plan: Plan, system: str = "mm", day: date | None = None) -> list[
     return _joined(
         _head(plan, day or date.today()),
         _first(plan),
+        _set_up(plan),
         _key_in(numbers_to_key_in(plan)),
         _must_show(plan),
         _focus(plan, sizes),
@@ -97,6 +102,12 @@ def _head(plan: Plan, day: date) -> list[str]:
 def _first(plan: Plan) -> list[str]:
     stops = [caution.says for caution in plan.safety.cautions if caution.level == "stop"]
     return [*wrapped(plan.removal.first_line, ""), *listed((f"STOP: {text}" for text in stops), "  ! ")]
+
+
+def _set_up(plan: Plan) -> list[str]:
+    if not plan.turning.notes:
+        return []
+    return [title("Set up: the item on its drive"), *listed(plan.turning.notes)]
 
 
 def _key_in(entries: Sequence[KeyIn]) -> list[str]:
@@ -152,10 +163,10 @@ def _artwork(plan: Plan, sizes: _Sizes) -> list[str]:
     lines = [title(f"Artwork on the item: {art.name}"[:80])]
     lines += figures(
         [
-            ("flat size", f"{sizes.length(art.width_mm)} x {sizes.length(art.height_mm)}"),
+            ("flat size", f"{sizes.length(art.width_mm)} × {sizes.length(art.height_mm)}"),
             ("band, from the foot", f"{sizes.length(lies.band_from_mm)} to {sizes.length(lies.band_to_mm)}"),
             ("laid on by the map", art.surface_map),
-            ("turns through", f"{degrees(lies.total_angle_rad):.2f} deg"),
+            ("turns through", f"{degrees(lies.total_angle_rad):.2f}°"),
             (
                 "width at top, centre, bottom",
                 ", ".join(map(sizes.length, (lies.width_top_mm, lies.width_centre_mm, lies.width_bottom_mm))),
@@ -165,7 +176,7 @@ def _artwork(plan: Plan, sizes: _Sizes) -> list[str]:
             ("stretched by", f"{lies.stretch_min:.4f} to {lies.stretch_max:.4f}"),
         ]
     )
-    rows = [("from datum", "across", "width on wall", "this map x", "plain artwork x", "")]
+    rows = [("from datum", "across", "width on wall", "this map ×", "plain artwork ×", "")]
     rows += [
         (
             sizes.length(row.from_datum_mm),
@@ -190,7 +201,7 @@ def _split(plan: Plan, sizes: _Sizes) -> list[str]:
             ("slices", f"{cut.slices}, of which {cut.inked_slices} carry ink"),
             (
                 "slice width, index",
-                f"{sizes.length(cut.slice_width_mm)}, {degrees(cut.index_angle_rad):.4f} deg, {cut.steps} steps",
+                f"{sizes.length(cut.slice_width_mm)}, {degrees(cut.index_angle_rad):.4f}°, {cut.steps} steps",
             ),
             ("sag at a slice's edge", f"{sizes.fine(cut.sag_mm, signed=False)} {sizes.fine_unit}"),
             ("joint error, 95 %", f"{sizes.fine(cut.joint_95_mm, signed=False)} {sizes.fine_unit}"),
@@ -204,7 +215,7 @@ def _split(plan: Plan, sizes: _Sizes) -> list[str]:
             limit.name,
             "no bound" if limit.widest_mm is None else sizes.bare(limit.widest_mm),
             "<" if limit.governs else "",
-            f"{limit.why} {limit.relax}".strip(),
+            f"{limit.why}. To relax it: {limit.relax}" if limit.relax else limit.why,
         )
         for limit in cut.limits
     ]
@@ -225,9 +236,9 @@ def _joints(plan: Plan, sizes: _Sizes) -> list[str]:
         (
             sizes.length(row.from_datum_mm),
             sizes.fine(row.plain_nominal_mm),
-            f"+-{sizes.fine(row.plain_95_mm, signed=False)}",
+            f"±{sizes.fine(row.plain_95_mm, signed=False)}",
             sizes.fine(row.sheet_nominal_mm),
-            f"+-{sizes.fine(row.sheet_95_mm, signed=False)}",
+            f"±{sizes.fine(row.sheet_95_mm, signed=False)}",
             "",
         )
         for row in few(plan.split.joints)
@@ -243,21 +254,21 @@ def _passes(plan: Plan) -> list[str]:
         return [*lines, *listed(steps.notes)]
     lines += figures(_setting_figures(plan))
     lines += listed((f"before: {text}" for text in steps.before), "  [ ] ")
-    rows = [("pass", "kind", "power", "mm/s", "hatch mm", "hatch", "pause", "time", "wall C", "look for")]
+    rows = [("pass", "kind", "power", "mm/s", "hatch mm", "hatch", "pause", "time", "wall °C", "look for")]
     rows += [
         (
-            f"[ ] {row.number}",
-            row.kind,
-            f"{row.power_share:.0%}",
-            f"{row.scan_speed_mm_s:.0f}",
-            f"{row.hatch_mm:.3f}",
-            row.hatch_direction,
-            clock(row.pause_before_s),
-            clock(row.time_s),
-            f"{row.wall_peak_c:.0f}",
-            row.look,
+            f"[ ] {same[0].number}" + (f" to {same[-1].number}" if len(same) > 1 else ""),
+            same[0].kind,
+            f"{same[0].power_share:.0%}",
+            f"{same[0].scan_speed_mm_s:.0f}",
+            f"{same[0].hatch_mm:.3f}",
+            same[0].hatch_direction,
+            clock(same[0].pause_before_s),
+            clock(same[0].time_s),
+            f"{max(row.wall_peak_c for row in same):.0f}",
+            same[0].look,
         )
-        for row in steps.rows
+        for same in _alike(steps.rows)
     ]
     lines += table(rows)
     all_round = "not on this drive" if steps.time_all_round_s is None else clock(steps.time_all_round_s)
@@ -271,6 +282,18 @@ def _passes(plan: Plan) -> list[str]:
     return [*lines, *listed(steps.notes), *listed((f"surer by: {text}" for text in steps.would_change_it), "  > ")]
 
 
+def _alike(rows: Sequence[PassRow]) -> list[list[PassRow]]:
+    """Passes that follow each other and are run alike, together: one line does for all of them."""
+
+    def how(row: PassRow) -> tuple[object, ...]:
+        return (*(getattr(row, name) for name in _RUN_BY), row.look)
+
+    return [list(same) for _, same in groupby(rows, how)]
+
+
+_RUN_BY: Final = ("kind", "power_share", "scan_speed_mm_s", "hatch_mm", "hatch_direction", "pause_before_s", "time_s")
+
+
 def _setting_figures(plan: Plan) -> list[tuple[str, str]]:
     steps, setting = plan.removal, plan.removal.setting
     if setting is None:
@@ -280,7 +303,7 @@ def _setting_figures(plan: Plan) -> list[tuple[str, str]]:
         ("repetition rate, pulse duration", f"{setting.rate_khz:g} kHz, {setting.pulse_ns:g} ns"),
         ("scan speed, hatch spacing", f"{setting.scan_speed_mm_s:.0f} mm/s, {setting.hatch_mm:.3f} mm"),
         ("pulse energy", f"{setting.pulse_mj:.3f} mJ"),
-        ("spot and peak fluence there", f"{setting.spot_at_surface_um:.0f} um, {setting.peak_fluence_j_cm2:.2f} J/cm2"),
+        ("spot and peak fluence there", f"{setting.spot_at_surface_um:.0f} µm, {setting.peak_fluence_j_cm2:.2f} J/cm²"),
     ]
     if steps.draws:
         pairs += [
@@ -288,7 +311,7 @@ def _setting_figures(plan: Plan) -> list[tuple[str, str]]:
                 "chance clear, unmarked, both",
                 f"{steps.chance_clear:.0%}, {steps.chance_unmarked:.0%}, {steps.chance:.0%} of {steps.draws} draws",
             ),
-            ("wall in bulk, 5, 50, 95 %", f"{steps.wall_c_5:.0f}, {steps.wall_c_50:.0f}, {steps.wall_c_95:.0f} C"),
+            ("wall in bulk, 5, 50, 95 %", f"{steps.wall_c_5:.0f}, {steps.wall_c_50:.0f}, {steps.wall_c_95:.0f} °C"),
         ]
     return pairs
 
@@ -302,7 +325,7 @@ def _cautions(plan: Plan) -> list[str]:
         )
     for eye in warned.eyes:
         density = f"optical density {eye.optical_density:.1f} or more at {eye.wavelength_nm:g} nm ({eye.scale_number})"
-        limits = f"exposure {eye.exposure_w_m2:.3g} against a limit of {eye.limit_w_m2:.3g} W/m2"
+        limits = f"exposure {eye.exposure_w_m2:.3g} against a limit of {eye.limit_w_m2:.3g} W/m²"
         lines += wrapped(f"Eyes, {eye.source}: {density}; {limits}; {eye.verdict}", "  * ")
     return lines
 

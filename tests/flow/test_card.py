@@ -1,0 +1,124 @@
+"""The setup card: all that is keyed in, in order, readable at arm's length, and never too wide."""
+
+from datetime import date
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from rotary.card import answer_lines, card_lines
+from rotary.card.keying import numbers_to_key_in
+from rotary.card.lines import WIDTH, clock, few, large, table
+from rotary.job import job_from_file
+from rotary.plan import Plan, plan
+from rotary.shipped import FIRST, examples
+
+DAY = date(2026, 5, 1)
+DIGITS = {
+    large(digit)[0].ljust(3) + large(digit)[1].ljust(3) + large(digit)[2].ljust(3): digit for digit in "0123456789"
+}
+
+
+@pytest.fixture(scope="module")
+def plans() -> dict[str, Plan]:
+    return {name: plan(job_from_file(path), 200) for name, path in examples().items()}
+
+
+@pytest.mark.parametrize("system", ["mm", "in"])
+@pytest.mark.parametrize("name", examples())
+def test_no_line_is_wider_than_the_paper(plans: dict[str, Plan], name: str, system: str) -> None:
+    """Every line of every example fits the hundred columns, without tabs or loose ends."""
+    for line in card_lines(plans[name], system, DAY) + answer_lines(plans[name], system):
+        assert len(line) <= WIDTH
+        assert line == line.rstrip()
+        assert line.isprintable()
+
+
+@pytest.mark.parametrize("name", examples())
+def test_every_number_to_key_in_stands_on_the_card(plans: dict[str, Plan], name: str) -> None:
+    """Labels in their order, each number large or in plain text beside its label."""
+    lines = card_lines(plans[name], "mm", DAY)
+    place = 0
+    for number, entry in enumerate(numbers_to_key_in(plans[name]), 1):
+        label = f"{number:>3}  {entry.label}"
+        place = next(row for row in range(place, len(lines)) if lines[row].startswith(label[:WIDTH]))
+        strokes = large(entry.text)
+        if strokes[1]:
+            shown = [line[44 : 44 + len(strokes[2])].rstrip() for line in lines[place - 2 : place + 1]]
+            assert shown == strokes
+            assert lines[place].endswith(entry.unit)
+        else:
+            assert entry.text.split()[0] in lines[place]
+
+
+@given(st.text("0123456789", min_size=1, max_size=8))
+def test_large_figures_are_told_apart(number: str) -> None:
+    """Reading the strokes back, digit by digit, gives the number."""
+    assert len(DIGITS) == 10
+    rows = [row.ljust(4 * len(number)) for row in large(number)]
+    assert "".join(DIGITS["".join(row[4 * at : 4 * at + 3] for row in rows)] for at in range(len(number))) == number
+
+
+def test_the_card_says_what_must_be_known_before_the_start(plans: dict[str, Plan]) -> None:
+    """Name, date, that it is invented, the chance, the lines to compare, cautions with figures for the eyes."""
+    made = plans[FIRST]
+    text = " ".join(" ".join(card_lines(made, "mm", DAY)).split())
+    assert text.startswith(f"SETUP CARD {made.job.item.name} 2026-05-01")
+    assert "Invented" in text
+    told = [made.removal.first_line, *made.split.must_show, *made.split.notes, *made.focus.notes, *made.layout.notes]
+    told += [caution.says for caution in made.safety.cautions] + [row.source for row in made.focus.budget]
+    told += [eye.verdict for eye in made.safety.eyes] + [limit.why for limit in made.split.limits]
+    assert [sentence for sentence in told if " ".join(sentence.split()) not in text] == []
+    assert f"optical density {made.safety.eyes[0].optical_density:.1f}" in text
+    assert "ocal rules" in text
+
+
+def test_the_chance_is_the_first_thing_that_is_said(plans: dict[str, Plan]) -> None:
+    """What the plan itself doubts stands above every number to key in."""
+    for made in plans.values():
+        lines = card_lines(made, "mm", DAY)
+        first = next(row for row, line in enumerate(lines) if line and line in made.removal.first_line)
+        assert first < next(row for row, line in enumerate(lines) if line.startswith("KEY IN"))
+
+
+@pytest.mark.parametrize("name", examples())
+def test_there_is_a_box_for_every_slice(plans: dict[str, Plan], name: str) -> None:
+    """A box a slice and pass; where that would be hundreds, one a slice."""
+    made = plans[name]
+    lines = card_lines(made, "mm", DAY)
+    start = next(row for row, line in enumerate(lines) if line.startswith("TICK OFF"))
+    boxes = sum(line.count("[ ]") for line in lines[start:])
+    passes = max(len(made.removal.rows), 1)
+    assert boxes in (made.split.slices * passes, made.split.slices)
+
+
+def test_without_passes_the_card_says_why(plans: dict[str, Plan]) -> None:
+    """A coating that can't be lifted gives the reasons and no number that could be keyed in."""
+    made = plans[FIRST]
+    bare = made.removal.model_copy(update={"setting": None, "rows": (), "refused": ("It can't be done.",)})
+    lines = card_lines(made.model_copy(update={"removal": bare}), "mm", DAY)
+    assert any("It can't be done." in line for line in lines)
+    assert not any("Scan speed" in line for line in lines)
+
+
+def test_inches_are_the_same_lengths(plans: dict[str, Plan]) -> None:
+    """The apex height in inches times 25.4 is that in millimetres, to what is shown."""
+    row = {
+        system: next(line for line in card_lines(plans[FIRST], system, DAY) if line.startswith("  apex line over"))
+        for system in ("mm", "in")
+    }
+    shown = {system: float(line.split()[-2]) for system, line in row.items()}
+    assert shown["in"] * 25.4 == pytest.approx(shown["mm"], abs=0.007)
+
+
+def test_columns_and_times_keep_their_shape() -> None:
+    """Long last cells wrap under themselves; times are read off a watch; long tables keep their ends."""
+    assert all(len(line) <= WIDTH for line in table([("a", "b" * 20, "word " * 60), ("c", "d", "")]))
+    assert [clock(seconds) for seconds in (0.0, 59.94, 59.96, 3599.0, 3600.0)] == [
+        "0.0 s",
+        "59.9 s",
+        "1 min 00 s",
+        "1 h 00 min",
+        "1 h 00 min",
+    ]
+    assert [few(range(100), 5)[at] for at in (0, -1)] == [0, 99]

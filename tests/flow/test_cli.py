@@ -1,0 +1,307 @@
+"""The command line: right answers, plain output, exit codes as documented, and never a traceback."""
+
+import json
+import os
+import re
+import subprocess
+import sys
+import tomllib
+from collections.abc import Callable
+from pathlib import Path
+
+import jsonschema
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from rotary import cli
+from rotary.cli import main
+from rotary.cli.arguments import parser
+from rotary.job import job_from_file, job_from_text
+from rotary.shipped import FIRST, examples
+
+ROOT = Path(__file__).resolve().parents[2]
+Answer = tuple[int, str, str]
+Run = Callable[..., Answer]
+
+
+@pytest.fixture
+def rotary(capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Run:
+    """Runs a command in an empty folder with a profile folder of its own."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("ROTARY_FOLDER", str(tmp_path / "profiles"))
+    monkeypatch.delenv("ROTARY_DEBUG", raising=False)
+
+    def run(*arguments: str) -> Answer:
+        code = main(arguments)
+        out, err = capsys.readouterr()
+        assert "Traceback" not in out + err
+        return code, out, err
+
+    return run
+
+
+def spawned(*arguments: str, **more: object) -> subprocess.CompletedProcess[str]:
+    command = [sys.executable, "-m", "rotary", *arguments]
+    environment = os.environ | {"PYTHONPATH": str(ROOT)}
+    return subprocess.run(command, capture_output=True, text=True, check=False, env=environment, timeout=60, **more)  # type: ignore[call-overload,no-any-return]
+
+
+@pytest.mark.parametrize("name", examples())
+def test_every_shipped_example_is_planned(rotary: Run, name: str) -> None:
+    """Each example gives its card; only where no passes are offered is the exit code another."""
+    code, out, err = rotary("card", name)
+    assert code in (0, 5), err
+    assert job_from_file(examples()[name]).item.name in out
+    assert (code == 5) == bool(err)
+
+
+def test_without_a_command_and_a_terminal_the_first_card_is_printed() -> None:
+    """A newcomer's first command shows the main job's answer even where no screen can open."""
+    done = spawned(stdin=subprocess.DEVNULL)
+    assert done.returncode == 0, done.stderr
+    assert job_from_file(examples()[FIRST]).item.name in done.stdout
+    assert "\x1b" not in done.stdout
+
+
+def test_json_keeps_to_the_published_schema(rotary: Run) -> None:
+    """The JSON of every example fits docs/plan.schema.json, which is what `rotary schema plan` prints."""
+    published = json.loads((ROOT / "docs" / "plan.schema.json").read_text("utf-8"))
+    assert json.loads(rotary("schema", "plan")[1]) == published
+    jsonschema.Draft202012Validator.check_schema(published)
+    for name in examples():
+        code, out, err = rotary("plan", name, "--json", "--draws", "50")
+        assert code in (0, 5), err
+        assert "NaN" not in out
+        assert "Infinity" not in out
+        jsonschema.validate(json.loads(out), published)
+
+
+def test_the_job_schema_is_printed(rotary: Run) -> None:
+    """`rotary schema` gives the file that editors check jobs against."""
+    assert json.loads(rotary("schema")[1]) == json.loads((ROOT / "docs" / "job.schema.json").read_text("utf-8"))
+
+
+def test_examples_are_listed_and_printed(rotary: Run) -> None:
+    """The list names each with what it is; one of them printed is a job file to start from."""
+    code, out, _ = rotary("examples")
+    assert code == 0
+    assert all(name in out for name in examples())
+    assert out.count("nvented") == len(examples())
+    assert job_from_text(rotary("examples", FIRST)[1]) == job_from_file(examples()[FIRST])
+    assert rotary("examples", "nothing")[0] == 4
+
+
+def test_keep_list_and_plan_again(rotary: Run, tmp_path: Path) -> None:
+    """What is kept is listed, and planned again it gives the very same card."""
+    assert "nothing is kept" in rotary("kept")[1]
+    code, out, err = rotary("keep", FIRST, "--as", "spring bottle")
+    assert code == 0, err
+    assert "version 1" in out
+    assert "version 2" in rotary("keep", FIRST, "--as", "spring bottle")[1]
+    assert "spring bottle  version 2" in rotary("kept")[1]
+    assert rotary("again", "spring bottle") == rotary("card", FIRST)
+    assert rotary("again", "spring bottle", "--version", "1")[0] == 0
+    assert rotary("again", "spring bottle", "--version", "9")[0] == 4
+    assert rotary("again", "sprin bottle")[0] == 4
+    assert (tmp_path / "profiles" / "spring-bottle" / "0002.toml").is_file()
+
+
+def test_output_goes_to_a_file_whole(rotary: Run, tmp_path: Path) -> None:
+    """--out writes what would have been printed, and nothing else appears in the folder."""
+    code, out, _ = rotary("card", FIRST, "--out", "card.txt")
+    assert (code, out) == (0, "")
+    assert (tmp_path / "card.txt").read_text("utf-8") == rotary("card", FIRST)[1]
+    assert [path.name for path in tmp_path.iterdir()] == ["card.txt"]
+
+
+def test_the_job_file_is_never_written_over(rotary: Run, tmp_path: Path) -> None:
+    """Naming the job file after --out, even by another path, is refused and leaves it as it was."""
+    text = examples()[FIRST].read_text("utf-8")
+    (tmp_path / "mine.toml").write_text(text, encoding="utf-8")
+    (tmp_path / "other.toml").symlink_to("mine.toml")
+    for name in ("mine.toml", "./mine.toml", "other.toml"):
+        code, _, err = rotary("card", "mine.toml", "--out", name)
+        assert code == 4
+        assert "is the job file itself" in err
+    assert (tmp_path / "mine.toml").read_text("utf-8") == text
+
+
+def test_every_fault_of_a_job_is_one_line(rotary: Run, tmp_path: Path) -> None:
+    """Exit code 3, a line for each fault, each with its field and what to write."""
+    text = (
+        examples()[FIRST].read_text("utf-8").replace('"88 mm"', "88").replace("wall", "wal").replace('"35 %"', '"0 %"')
+    )
+    (tmp_path / "bad.toml").write_text(text, encoding="utf-8")
+    code, out, err = rotary("plan", "bad.toml")
+    lines = err.splitlines()
+    assert (code, out, len(lines)) == (3, "", 3)
+    assert all(re.match(r"rotary: [a-z.0-9_]+: ", line) for line in lines)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code", "says"),
+    [
+        (("plan",), 2, "required: JOB"),
+        (("plan", FIRST, "--drawz", "3"), 2, "unrecognized"),
+        (("plan", FIRST, "--draws", "many"), 2, "a whole number from 0"),
+        (("plan", FIRST, "--draws", "-1"), 2, "a whole number from 0"),
+        (("plan", FIRST, "--draws", "1e9"), 2, "a whole number from 0"),
+        (("plan", FIRST, "--draws", "9" * 5000), 2, "a whole number from 0"),
+        (("weld",), 2, "invalid choice"),
+        (("plan", "missing.toml"), 4, "there is no missing.toml"),
+        (("plan", "."), 4, "is a folder"),
+        (("plan", "a\0b"), 4, "can't be read"),
+        (("plan", "\udcff"), 4, "there is no"),
+        (("plan", FIRST, "--out", "."), 4, "is a folder"),
+        (("plan", FIRST, "--out", "no/such/place.txt"), 4, "written"),
+        (("desk",), 2, "needs a terminal"),
+        (("again", ""), 3, "write a name"),
+        (("keep", FIRST, "--as", "/.."), 3, "write a name"),
+        (("keep", FIRST, "--folder", "/dev/null"), 4, "--folder"),
+    ],
+)
+def test_what_goes_wrong_has_its_exit_code_and_a_sentence(
+    rotary: Run, arguments: tuple[str, ...], code: int, says: str
+) -> None:
+    """Exit codes tell kinds of failure; the sentence tells what to do."""
+    found, out, err = rotary(*arguments)
+    assert (found, out) == (code, "")
+    assert says in err
+
+
+def test_the_standard_input_is_a_job_too() -> None:
+    """A dash reads the job from a pipe."""
+    text = examples()[FIRST].read_text("utf-8")
+    assert spawned("plan", "-", "--draws", "0", input=text).stdout == spawned("plan", FIRST, "--draws", "0").stdout
+    bad = spawned("plan", "-", input="what = is\n")
+    assert (bad.returncode, bad.stdout) == (3, "")
+    assert bad.stderr.startswith("rotary: the standard input is not TOML")
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs the device that is always full")
+def test_an_output_that_takes_nothing_is_told() -> None:
+    """A full disk behind the output ends with a sentence and its exit code."""
+    with Path("/dev/full").open("w", encoding="utf-8") as full:
+        command = [sys.executable, "-m", "rotary", "card", FIRST]
+        done = subprocess.run(command, stdout=full, stderr=subprocess.PIPE, text=True, check=False, cwd=ROOT)
+    assert (done.returncode, done.stderr.count("\n")) == (4, 1)
+    assert "can't be written" in done.stderr
+
+
+@pytest.mark.skipif(os.name == "nt", reason="pipes end otherwise there")
+def test_a_reader_that_goes_away_is_no_fault() -> None:
+    """`rotary card | head` ends without a word."""
+    command = [sys.executable, "-m", "rotary", "card", FIRST]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, cwd=ROOT) as process:
+        assert process.stdout is not None
+        assert process.stderr is not None
+        process.stdout.close()
+        assert process.stderr.read() == ""
+    assert process.returncode == 0
+
+
+def test_help_has_an_example_that_runs_and_the_exit_codes() -> None:
+    """Every command's help shows how it is used and what its exit codes mean."""
+    actions = [action for action in parser()._actions if isinstance(action.choices, dict)]
+    commands = actions[0].choices
+    assert isinstance(commands, dict)
+    for name, command in commands.items():
+        text = command.format_help()
+        assert f"example:\n  rotary {name}" in text
+        assert "exit codes:" in text
+    page = (ROOT / "docs" / "command-line.md").read_text("utf-8")
+    assert all(f"rotary {name}" in page for name in commands)
+    for command in (parser(), *commands.values()):
+        for option in command._option_string_actions:
+            assert option in page + " -h --help", option
+
+
+def test_help_loads_nothing_heavy() -> None:
+    """The help text is there at once: neither arrays, models nor units library are loaded for it."""
+    code = (
+        "import sys; from rotary.cli import main; main(['--help']);"
+        "print([m for m in ('pint', 'numpy', 'pydantic', 'textual') if m in sys.modules], file=sys.stderr)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT)
+    assert done.stderr.strip() == "[]"
+    assert "exit codes" in done.stdout
+
+
+def test_a_fault_of_the_tool_is_one_sentence_unless_asked(rotary: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nobody at a machine meets a traceback; whoever mends the tool can ask for it."""
+
+    def broken(_: object) -> int:
+        raise ZeroDivisionError("of the tool")
+
+    monkeypatch.setattr(cli, "_run", broken)
+    code, out, err = rotary("card", FIRST)
+    assert (code, out) == (1, "")
+    assert "report" in err
+    monkeypatch.setenv("ROTARY_DEBUG", "1")
+    with pytest.raises(ZeroDivisionError):
+        main(["card", FIRST])
+
+
+def test_ctrl_c_stops_with_its_own_code(rotary: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Stopping is no fault and is told apart from one."""
+
+    def stopped(_: object) -> int:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(cli, "_run", stopped)
+    assert rotary("card", FIRST)[0] == 130
+
+
+WORDS = [
+    "plan",
+    "card",
+    "examples",
+    "keep",
+    "kept",
+    "again",
+    "schema",
+    "--json",
+    "--inches",
+    "--draws",
+    "0",
+    "-",
+    "--",
+    "--as",
+]
+WORDS += [FIRST, "--out", "", "job", "-h", "--version", "--folder", "*", "\x1b[31m", "\udc80", "ü" * 300]
+
+
+@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
+@given(st.lists(st.sampled_from(WORDS) | st.text(max_size=12), max_size=5))
+def test_no_arguments_end_in_a_traceback(rotary: Run, arguments: list[str]) -> None:
+    """Whatever is typed, the exit code is one of the documented ones, and a failure says something."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(sys, "stdin", None)
+        code, _, err = rotary(*(arguments or ["plan"]))
+    assert code in (0, 2, 3, 4, 5)
+    assert (code == 0) == (err == "")
+
+
+def test_the_page_and_the_help_tell_the_same_exit_codes() -> None:
+    """The documented codes are those of the help text."""
+    page = (ROOT / "docs" / "command-line.md").read_text("utf-8")
+    told = re.findall(r"^\| (\d+) \|", page, re.M)
+    assert told == re.findall(r"^  (\d+)  ", cli.output.EXIT_CODES, re.M)
+
+
+def test_the_job_on_the_page_is_a_job() -> None:
+    """The example in the documentation of job files can be copied and planned."""
+    page = (ROOT / "docs" / "job-file.md").read_text("utf-8")
+    (block,) = re.findall(r"^```toml\n(.*?)^```", page, re.M | re.S)
+    assert tomllib.loads(block)
+    assert job_from_text(block).item.wall_mm == 0.5
+
+
+def test_the_page_names_every_key() -> None:
+    """No key of a job file is left out of its page."""
+    page = (ROOT / "docs" / "job-file.md").read_text("utf-8")
+    schema = json.loads((ROOT / "docs" / "job.schema.json").read_text("utf-8"))
+    tables = [schema["properties"], *(entry["properties"] for entry in schema["$defs"].values())]
+    missing = {key for table in tables for key in table if not re.search(rf"\b{key}\b", page)}
+    assert not missing

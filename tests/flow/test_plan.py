@@ -1,0 +1,172 @@
+"""The whole flow: every shipped job is planned, and no input ends in nonsense."""
+
+import math
+import tomllib
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from pydantic import BaseModel
+
+from rotary.card import card_lines
+from rotary.errors import Refused
+from rotary.job import job_from_data, job_from_file, job_from_text, job_text
+from rotary.plan import Plan, plan
+from rotary.shipped import FIRST, examples
+
+JOBS = {name: job_from_file(path) for name, path in examples().items()}
+TABLES = {name: tomllib.loads(job_text(job)) for name, job in JOBS.items()}
+
+
+def numbers(thing: Any) -> Iterator[float]:
+    """Every number anywhere in a plan."""
+    if isinstance(thing, BaseModel):
+        for name in type(thing).model_fields:
+            yield from numbers(getattr(thing, name))
+    elif isinstance(thing, tuple):
+        for entry in thing:
+            yield from numbers(entry)
+    elif isinstance(thing, float):
+        yield thing
+
+
+def finite_or_refused(data: dict[str, Any], draws: int = 0) -> Plan | Refused:
+    """The plan, checked to be finite and to fit its card, or the refusal, checked to say something."""
+    try:
+        made = plan(job_from_data(data, units="mm"), draws)
+    except Refused as refused:
+        if not refused.faults or not all(fault.says.strip() and fault.says.isprintable() for fault in refused.faults):
+            raise AssertionError(f"a refusal that says nothing: {refused.faults}") from refused
+        return refused
+    assert all(math.isfinite(number) for number in numbers(made))
+    assert all(len(line) <= 100 for line in card_lines(made))
+    return made
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_every_shipped_job_has_a_plan(name: str) -> None:
+    """The examples are jobs that can be done, with finite numbers throughout."""
+    assert isinstance(finite_or_refused(TABLES[name], draws=200), Plan)
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_the_same_job_gives_the_same_plan(name: str) -> None:
+    """A card printed twice is the same card; nothing hangs on chance, the draws included."""
+    assert plan(JOBS[name], 200) == plan(JOBS[name], 200)
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_a_plan_survives_its_json(name: str) -> None:
+    """What a script reads from the JSON is the plan to the last bit."""
+    made = plan(JOBS[name], 50)
+    assert Plan.model_validate_json(made.model_dump_json()) == made
+
+
+def test_inches_and_millimetres_give_one_plan() -> None:
+    """The units a job is written in make no difference."""
+    text = job_text(JOBS[FIRST]).replace('across = "88 mm"', 'across = "8.8 cm"').replace('"80 mm"', '"0.08 m"')
+    assert plan(job_from_text(text), 0) == plan(JOBS[FIRST], 0)
+
+
+def test_without_draws_no_chance_is_claimed() -> None:
+    """draws = 0 leaves out the chances rather than making them up."""
+    assert plan(JOBS[FIRST], 0).removal.draws == 0
+
+
+def test_faults_of_stages_that_do_not_need_each_other_come_together() -> None:
+    """An artwork past the rim and rollers too far apart are told in one go."""
+    data = tomllib.loads(job_text(JOBS[FIRST]))
+    data["drive"]["centres"] = "200 mm"
+    data["artwork"]["centre"] = "149 mm"
+    with pytest.raises(Refused) as refused:
+        plan(job_from_data(data), 0)
+    assert {fault.where.split(".")[0] for fault in refused.value.faults} >= {"drive", "artwork"}
+
+
+def test_the_worked_case_of_plain_artwork_on_a_taper() -> None:
+    """88 mm to 70 mm over 150 mm, plain 1 mm columns set for the middle of the band: -53, 0, +53 um.
+
+    By hand: S (r/R - 1) with r = 39.5 mm in the middle, 2.1 mm less and more at the ends of the 70 mm band.
+    """
+    data = tomllib.loads(job_text(JOBS[FIRST]))
+    data["artwork"] |= {"height": "70 mm", "centre": "75 mm"}
+    data["tolerances"] |= {"method": "plain", "slice_width": "1 mm", "joint": "0.2 mm"}
+    data["item"]["stations"] = [{"at": "0 mm", "across": "88 mm"}, {"at": "150 mm", "across": "70 mm"}]
+    made = plan(job_from_data(data), 0)
+    errors = {round(row.s_mm): row.plain_nominal_mm / made.split.slice_width_mm for row in made.split.joints}
+    lowest, highest = errors[min(errors)], errors[max(errors)]
+    assert abs(lowest) == pytest.approx(0.053, abs=0.003)
+    assert abs(highest) == pytest.approx(0.053, abs=0.003)
+    assert lowest * highest < 0
+
+
+def _paths(node: Any, path: tuple[str | int, ...] = ()) -> Iterator[tuple[str | int, ...]]:
+    if isinstance(node, dict):
+        for key, value in node.items():
+            yield from _paths(value, (*path, key))
+    elif isinstance(node, list):
+        for place, value in enumerate(node):
+            yield from _paths(value, (*path, place))
+    else:
+        yield path
+
+
+def _changed(name: str, changes: list[tuple[tuple[str | int, ...], Any]]) -> dict[str, Any]:
+    data = tomllib.loads(job_text(JOBS[name]))
+    for path, value in changes:
+        node: Any = data
+        for part in path[:-1]:
+            node = node[part]
+        node[path[-1]] = value
+    return data
+
+
+UNITS = ["", " mm", " in", " um", " deg", " rad", " %", " s", " ns", " nm", " W", " kHz", " mJ", " mm/s", " m", " rpm"]
+SIZES = st.sampled_from(
+    ["0", "-1", "1e-6", "0.001", "0.1", "1", "2", "3.5", "20", "45", "90", "180", "360", "1000", "1e5", "nan", "1e400"]
+)
+NUMBERS = st.builds(str, st.floats(-1e4, 1e4)) | st.builds(str, st.integers(-400, 400)) | SIZES
+TYPED = st.builds(str.__add__, NUMBERS, st.sampled_from(UNITS)) | st.text(max_size=12)
+PLAIN = (
+    st.integers(-5, 5000)
+    | st.floats()
+    | st.booleans()
+    | st.sampled_from(["rim", "plain", "none", "truncate", "degrees"])
+)
+CHANGES = st.sampled_from(sorted(JOBS)).flatmap(
+    lambda name: st.tuples(
+        st.just(name),
+        st.lists(st.tuples(st.sampled_from(list(_paths(TABLES[name]))), TYPED | PLAIN), min_size=1, max_size=3),
+    )
+)
+
+
+@settings(max_examples=250, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(CHANGES)
+def test_any_text_in_any_field_is_a_finite_plan_or_a_refusal(
+    change: tuple[str, list[tuple[tuple[str | int, ...], Any]]],
+) -> None:
+    """Whatever is typed where, the answer is finite numbers or sentences; never an error of another kind."""
+    finite_or_refused(_changed(*change))
+
+
+OPTIONAL = {
+    "item": {"flats": "6", "across_flats": "60 mm", "length": "100 mm", "solid": True, "coating": "none"},
+    "drive": {"typed_diameter": "80 mm", "contact_from": "20 mm", "contact_to": "60 mm", "levelled": False},
+    "artwork": {"full_wrap": True, "surface_map": "decal", "centre_angle": "170 deg"},
+    "head": {"spot": "48 um", "rayleigh": "1.1 mm", "pupil_x": "200 mm", "pupil_y": "185 mm", "lens": "telecentric"},
+    "tolerances": {"slice_width": "3 mm", "method": "plain", "hatch": "0.05 mm"},
+}
+EXTRAS = st.sampled_from([(table, key, value) for table, entries in OPTIONAL.items() for key, value in entries.items()])
+
+
+@settings(max_examples=120, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(st.sampled_from(sorted(JOBS)), st.lists(EXTRAS, max_size=4), TYPED)
+def test_fields_that_are_seldom_used_are_as_safe(name: str, extras: list[tuple[str, str, Any]], text: str) -> None:
+    """Optional fields, alone and together, right and wrong, give a finite plan or a refusal."""
+    finite_or_refused(_changed(name, [((table, key), value) for table, key, value in extras]))
+    if extras:
+        table, key, _ = extras[0]
+        finite_or_refused(_changed(name, [((table, key), text)]))
