@@ -104,8 +104,7 @@ class Desk(Screen[None]):
         self.set_class(self.size.height < 14, "low")
         self.set_class(self.page == "answers", "answers")
         wide, high = self.size.width, self.size.height
-        if not self.narrow:
-            self.query_one("#left").styles.width = min(max(wide * 2 // 5, 50), 66)
+        self.query_one("#left").styles.width = "1fr" if self.narrow else min(max(wide * 2 // 5, 50), 66)
         self.panel("numbers").styles.height = max(min(high // 2, high - 8, 26), 3)
         for bar in self.query(Bar):
             bar.refresh()
