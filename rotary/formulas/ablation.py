@@ -141,7 +141,7 @@ def threshold_after_pulses_j_cm2(threshold_j_cm2: ArrayLike, pulses: ArrayLike, 
     0.142
     """
     n = np.maximum(np.asarray(pulses, float), 1.0)
-    return np.asarray(threshold_j_cm2, float) * n ** (np.asarray(incubation, float) - 1.0)
+    return np.asarray(np.asarray(threshold_j_cm2, float) * n ** (np.asarray(incubation, float) - 1.0))
 
 
 def threshold_at_duration_j_cm2(
@@ -155,9 +155,8 @@ def threshold_at_duration_j_cm2(
     >>> threshold_at_duration_j_cm2(2.5, 100.0, 25.0).item()
     1.25
     """
-    return np.asarray(threshold_j_cm2, float) * (np.asarray(pulse_ns, float) / known_at_ns) ** np.asarray(
-        exponent, float
-    )
+    longer = np.asarray(pulse_ns, float) / np.asarray(known_at_ns, float)
+    return np.asarray(np.asarray(threshold_j_cm2, float) * longer ** np.asarray(exponent, float))
 
 
 def spot_and_threshold_from_craters(pulse_mj: ArrayLike, diameter_um: ArrayLike) -> tuple[float, float]:

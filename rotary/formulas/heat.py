@@ -69,7 +69,8 @@ def wall_rise_k(
     80.0
     """
     per_mm3 = np.asarray(density_kg_m3, float) * np.asarray(heat_j_kgk, float) * 1e-9
-    return np.asarray(share, float) * np.asarray(dose_j_mm2, float) / (per_mm3 * np.asarray(wall_mm, float))
+    kept = np.asarray(share, float) * np.asarray(dose_j_mm2, float)
+    return np.asarray(kept / (per_mm3 * np.asarray(wall_mm, float)))
 
 
 def kept_share(

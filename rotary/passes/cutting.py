@@ -3,10 +3,15 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from rotary.drive import Chuck, ItemTurning, Rollers
 from rotary.formulas.beam import peak_fluence_j_cm2, pulses_per_place
 from rotary.head import Head, Optics
-from rotary.passes.beliefs import Draws
-from rotary.passes.setting import Setting
+from rotary.passes import wording
+from rotary.passes.beliefs import Draws, Metal
+from rotary.passes.heating import ROOM_C, Round
+from rotary.passes.rows import in_order, quantile, row_of, temperatures
+from rotary.passes.setting import Choice, PassRow, Removal, Setting
+from rotary.passes.timing import Timing
 
 Floats = NDArray[np.float64]
 
@@ -50,3 +55,71 @@ def cutting_setting(head: Head, optics: Optics) -> Setting:
 def depth_per_pass_um(setting: Setting, draws: Draws) -> Floats:
     """Depth of one pass over the draws (n,): removal per energy times energy per area."""
     return 1e3 * draws.removal_mm3_j * setting.dose_j_mm2 * draws.power_factor
+
+
+def bare_metal(
+    choice: Choice,
+    setting: Setting,
+    metal: Metal,
+    draws: Draws,
+    beat: Round,
+    times: Timing,
+    drive: Chuck | Rollers,
+    turning: ItemTurning,
+) -> Removal:
+    """Passes that cut into bare metal, with the depth that may come of them."""
+    doses, bare = np.full(setting.passes, setting.dose_j_mm2), np.zeros_like(draws.weight)
+    order, why, pause, _, rises = in_order(
+        drive, turning, beat, times, metal, draws, doses, bare, np.ones_like(bare, bool)
+    )
+    each = depth_per_pass_um(setting, draws)
+    deep = {at: quantile(each, draws.weight, at / 100) for at in (5, 50, 95)}
+    count = setting.passes
+    rows = [
+        row_of(
+            n + 1,
+            "cut",
+            setting.power_share,
+            setting,
+            setting.scan_speed_mm_s,
+            _turned(n),
+            pause,
+            times,
+            rises[n],
+            draws,
+        )
+        | {"look": f"about {deep[50] * (n + 1):.1f} µm deep ({deep[5] * (n + 1):.1f} to {deep[95] * (n + 1):.1f})"}
+        for n in range(count)
+    ]
+    return Removal(
+        setting=setting.model_copy(update={"pause_s": pause}),
+        first_line=(
+            f"{count} passes into bare {metal.says}: about {deep[50] * count:.0f} µm deep, anything from "
+            f"{deep[5] * count:.0f} to {deep[95] * count:.0f} µm; measure the first and scale the passes."
+        ),
+        rows=tuple(PassRow(**row) for row in rows),
+        chance_clear=0.0,
+        chance_unmarked=0.0,
+        chance=0.0,
+        draws=choice.draws,
+        **temperatures(ROOM_C + rises.max(axis=0), draws),
+        order=order,
+        order_why=why,
+        time_slice_by_slice_s=times.slice_by_slice(count, pause),
+        time_all_round_s=times.all_round(count, pause) if isinstance(drive, Chuck) else None,
+        refused=(),
+        would_change_it=(),
+        before=wording.BEFORE[:1],
+        after=wording.AFTER,
+        notes=(
+            "Depth is near enough linear in passes: common practice, no source. A range of several is honest here: "
+            "gauge the depth of a trial and scale.",
+        ),
+        depth_um_5=deep[5] * count,
+        depth_um_50=deep[50] * count,
+        depth_um_95=deep[95] * count,
+    )
+
+
+def _turned(number: int) -> str:
+    return "around" if number % 2 == 0 else "along the axis"

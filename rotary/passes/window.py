@@ -31,7 +31,7 @@ _HATCHES_MM: Final = np.array([0.01, 0.015, 0.02, 0.025, 0.03, 0.04, 0.05, 0.06,
 LEAST_POWER_SHARE: Final = 0.1
 DEFOCUS_STEP_MM: Final = 0.5
 FARTHEST_DEFOCUS_MM: Final = 20.0
-# A layer thicker than the published 60 um takes more to throw off: between not at all (0) and in proportion (1), estimate.
+# A layer thicker than the published 60 um takes more to throw off, not at all (0) to in proportion (1): estimate.
 _LIFTED_UM: Final = 60.0
 _LIFTED_EXPONENT: Final = 0.5
 

@@ -68,13 +68,16 @@ def why_no_window(metal: Metal, coating: Coating, draws: Draws, pulses: float, h
     starts = coating.lift_off_j_cm2.central if coating.lift_off_share > 0.5 else coating.threshold_j_cm2.central
     if stands < 3 * starts:
         reasons.append(
-            f"What lifts this coating is too near to what marks this metal: the coating starts to go at about {starts:.1f} "
-            f"J/cm², the metal stands about {stands:.1f} J/cm² after {pulses:.0f} pulses (central figures, both uncertain "
+            "What lifts this coating is too near to what marks this metal: the coating starts to go at about "
+            f"{starts:.1f} "
+            f"J/cm², the metal stands about {stands:.1f} J/cm² after {pulses:.0f} pulses (central figures, both "
+            "uncertain "
             "by a factor of two or three)."
         )
     if hot:
         reasons.append(
-            f"The wall (about {float(draws.wall_mm.mean()):.2f} mm) is too thin to carry the heat away, even with pauses."
+            f"The wall (about {float(draws.wall_mm.mean()):.2f} mm) is too thin to carry the heat away, even with "
+            "pauses."
         )
     return tuple(reasons) or (
         "Too little is known about this coating on this metal for any setting to have a fair chance.",
