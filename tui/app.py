@@ -4,15 +4,18 @@ import gc
 import os
 import sys
 import tomllib
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any, ClassVar
 
 os.environ.setdefault("TEXTUAL_FPS", "120")
 
-from textual.app import App
+from textual.app import App, SystemCommand
 from textual.binding import Binding
+from textual.screen import Screen
 
 from rotary.shipped import profiles
+from tui.drawings.pictures import PICTURES
 from tui.screens.desk import Desk
 from tui.session import Session
 from tui.themes import THEMES
@@ -36,6 +39,7 @@ class Rotary(App[int]):
     def __init__(self, data: dict[str, Any], system: str = "mm", ascii_only: bool = False) -> None:
         super().__init__()
         self.session = Session(data, system)
+        self.folder: Path | None = None
         self.desk = Desk(self.session, ascii_only)
 
     def on_mount(self) -> None:
@@ -43,23 +47,112 @@ class Rotary(App[int]):
         for theme in THEMES:
             self.register_theme(theme)
         self.theme = THEMES[0].name
+        self.set_class(self.desk.ascii_only, "ascii")
         self.push_screen(self.desk)
+        self.set_timer(0.5, _collect_again)
 
     def action_theme(self) -> None:
         """Change between the dark and the light theme."""
         names = [theme.name for theme in THEMES]
         self.theme = names[(names.index(self.theme) + 1) % len(names)] if self.theme in names else names[0]
 
+    def action_help(self) -> None:
+        """Explain the desk and every field."""
+        from tui.screens.help import Help
+
+        if self.screen is self.desk:
+            self.push_screen(Help())
+
+    def action_save(self) -> None:
+        """Keep the job as a profile under the item's name, as a new version of it."""
+        self._save()
+
+    def _save(self, then_leave: bool = False) -> None:
+        trouble = self.session.save(self.folder)
+        if trouble:
+            self.notify(trouble, title="not saved", severity="error", timeout=8, markup=False)
+            return
+        self.desk.query_one("#title").refresh()
+        self.notify(self.session.saved_as, title="saved", timeout=4, markup=False)
+        if then_leave:
+            self.exit(0)
+
+    async def action_quit(self) -> None:
+        """Leave; ask first if something is not saved."""
+        from tui.screens.ask import Ask
+
+        if isinstance(self.screen, Ask):
+            return
+        if not self.session.unsaved:
+            self.exit(0)
+            return
+
+        def answered(answer: str | None) -> None:
+            if answer == "save":
+                self._save(then_leave=True)
+            elif answer == "leave":
+                self.exit(0)
+
+        name = self.session.text("item.name") or "this job"
+        self.push_screen(Ask(f"{name} has changes that are not saved.", ("save", "leave", "back")), answered)
+
+    def action_pictures(self) -> None:
+        """Draw with plain characters, or with braille dots."""
+        self.desk.ascii_only = not self.desk.ascii_only
+        self.set_class(self.desk.ascii_only, "ascii")
+        self.desk.refresh_all()
+
+    def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
+        """Everything that a person can do, for the palette."""
+        desk = self.desk
+        yield SystemCommand("Help", "Keys and every field", self.action_help)
+        yield SystemCommand("Save", "Keep the job as a profile under the item's name", self.action_save)
+        yield SystemCommand("mm or inch", "Show the other unit system; no value changes", desk.action_system)
+        yield SystemCommand("Undo", "Take the last change back", desk.action_undo)
+        yield SystemCommand("Redo", "Make it again", desk.action_redo)
+        yield SystemCommand("Fields or answers", "Turn the page, or move the focus", desk.action_page)
+        for place, name in enumerate(PICTURES):
+            yield SystemCommand(f"Picture: {name}", f"Key {place + 1}", lambda place=place: desk.action_show(place))
+        yield SystemCommand("Light or dark", "Change the theme", self.action_theme)
+        yield SystemCommand("Plain characters or braille", "For terminals that lack braille dots", self.action_pictures)
+        yield SystemCommand("Leave", "Asks if something is not saved", self.action_quit)
+
+
+def _collect_again() -> None:
+    gc.freeze()
+    gc.enable()
+
 
 def run(job_path: str | None = None) -> int:
     """Open the desk on a job file, or on the worked example; the exit code is 0 unless the file can't be read."""
-    data = tomllib.loads(
-        Path(job_path).read_text("utf-8") if job_path else (profiles() / FIRST_EXAMPLE).read_text(encoding="utf-8")
-    )
+    # Collecting garbage while everything is being built only costs time; the app turns it on again.
     gc.disable()
+    data = read_job(job_path)
+    if isinstance(data, str):
+        print(data, file=sys.stderr)
+        return 2
     app = Rotary(data, ascii_only=not _can_draw())
     app.run()
     return app.return_value or 0
+
+
+def read_job(path: str | None) -> dict[str, Any] | str:
+    """The tables of a job file, or of the worked example; a sentence where they can't be had."""
+    if path is None:
+        return tomllib.loads((profiles() / FIRST_EXAMPLE).read_text(encoding="utf-8"))
+    from rotary.errors import RotaryError
+    from rotary.job import job_from_file
+
+    try:
+        text = Path(path).read_text("utf-8-sig")
+        return tomllib.loads(text)
+    except (OSError, ValueError):
+        # The core reads it again, to say in its own words what is wrong.
+        try:
+            job_from_file(Path(path))
+        except RotaryError as trouble:
+            return str(trouble)
+        return f"{path} can't be read: name another job file"
 
 
 def _can_draw() -> bool:
@@ -67,4 +160,5 @@ def _can_draw() -> bool:
     asked = os.environ.get("ROTARY_PICTURES", "")
     if asked:
         return asked != "ascii"
-    return (sys.stdout.encoding or "").lower().replace("-", "") == "utf8" and os.environ.get("TERM") not in ("linux", "dumb")
+    spoken = (sys.stdout.encoding or "").lower().replace("-", "")
+    return spoken == "utf8" and os.environ.get("TERM") not in ("linux", "dumb")

@@ -6,6 +6,7 @@ unit, and changing between mm and inch only writes it anew.
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
+from pathlib import Path
 from typing import Any, Final, NamedTuple
 
 from rotary import units
@@ -41,6 +42,7 @@ class Session:
         self.verdict: Verdict | None = None
         self.plan: Any = None
         self.number = 0
+        self.saved_as = ""
         self._undone: list[tuple[str, Entries]] = []
         self._done: list[tuple[str, Entries]] = []
         self._typing = ""
@@ -323,9 +325,20 @@ class Session:
         """Whether anything differs from what was opened or saved."""
         return _meaning(self.entries) != _meaning(self._saved)
 
-    def mark_saved(self) -> None:
-        """What stands here now is on disk."""
+    def save(self, folder: Path | None = None) -> str:
+        """Keep the job as a profile under the item's name; what went wrong, or nothing."""
+        from rotary.errors import RotaryError
+        from rotary.job import job_from_data
+        from rotary.profile import keep, profile_folder
+
+        try:
+            job = job_from_data(self.data(), units=self.system)
+            kept = keep(job, job.item.name, folder or profile_folder())
+        except RotaryError as trouble:
+            return str(trouble).splitlines()[0]
+        self.saved_as = f"{kept.name}, version {kept.version}, in {kept.path.parent}"
         self._saved = dict(self.entries)
+        return ""
 
 
 _DEFAULT: Final = "default"

@@ -27,17 +27,19 @@ def _round(canvas: Canvas, plan: Any, width: int, height: int) -> None:
     rollers = drive.kind == "rollers"
     half_mm = max(radius, (drive.centres_mm + drive.roller_diameter_mm) / 2 if rollers else 0.0)
     plane_mm = plan.focus.plane_over_apex_mm
-    top_mm = axis_mm + radius + max(plane_mm, 0.0) + 0.06 * radius
-    scale = min((2 * width - 3) / (2 * half_mm), (4 * height - 2) / top_mm)
-    x0, bed = float(width), 4 * height - 2.0
+    top_mm = axis_mm + radius + max(plane_mm, 0.0) + 0.03 * radius
+    low_mm = max(min(axis_mm - radius, drive.axis_height_mm - drive.roller_diameter_mm / 2 if rollers else axis_mm), 0.0)
+    scale = min((2 * width - 3) / (2 * half_mm), (4 * height - 2) / (top_mm - low_mm))
+    x0, ground = float(width), 4 * height - 2.0
 
     def across(mm: float) -> float:
         return x0 + mm * scale
 
     def up(mm: float) -> float:
-        return bed - mm * scale
+        return ground - (mm - low_mm) * scale
 
-    canvas.line(across(-half_mm), bed, across(half_mm), bed, "muted", dash=2)
+    if low_mm == 0.0:
+        canvas.line(across(-half_mm), ground, across(half_mm), ground, "muted", dash=2)
     if rollers:
         for side in (-1, 1):
             canvas.arc(across(side * drive.centres_mm / 2), up(drive.axis_height_mm), drive.roller_diameter_mm / 2 * scale, "muted")

@@ -71,9 +71,8 @@ def picture(plan: Any, system: str, width: int, height: int, ascii_only: bool, s
     room = max(height - len(tail), 1)
     ink = "muted" if stale else "strong"
     flat = [number for part in parts for number in part]
-    counts = (len(flat), len(parts[0]) + len(parts[1]), len(parts[0]), 3, 0)
     best: list[Line] = []
-    for count in (0,) if ascii_only or width < 30 else counts:
+    for count in (0,) if ascii_only or width < 30 else range(len(flat), -1, -1):
         best = _large_part(flat[:count], width, ink) + _small_part(flat[count:], width, ink)
         if len(best) <= room:
             break
@@ -110,17 +109,18 @@ def _wide(number: Number) -> int:
 def _small_part(found: list[Number], width: int, ink: str) -> list[Line]:
     if not found:
         return []
-    label = max(len(number.label) for number in found)
     value = max(len(f"{number.text} {number.unit}") for number in found)
-    columns = max(1, min(3, width // (label + value + 4)))
+    label = min(max(len(number.label) for number in found), 24)
+    columns = max(1, min(3, width // (min(label, 21) + value + 3)))
     each = max(width // columns, 1)
+    label = max(min(label, each - value - 3), 6)
     rows = ceil(len(found) / columns)
     lines: list[Line] = []
     for row in range(rows):
         line: Line = []
         for number in found[row::rows]:
-            room = each - min(label, each // 2) - 3
-            line.append(Run(f" {fitted(number.label, label):<{min(label, each // 2)}} ", "muted"))
+            room = max(each - label - 3, 1)
+            line.append(Run(f" {fitted(number.label, label):<{label}} ", "muted"))
             line.append(Run(f"{fitted(f'{number.text} {number.unit}', room):<{room + 1}}", ink))
         lines.append(line)
     return lines
@@ -129,10 +129,9 @@ def _small_part(found: list[Number], width: int, ink: str) -> list[Line]:
 def _tail(plan: Any, width: int, stale: bool) -> list[Line]:
     split = plan.split
     governing = next((limit for limit in split.limits if limit.governs), None)
-    lines: list[Line] = []
+    says = " not of what is written now: see the field marked !" if stale else f" {plan.removal.first_line}"
+    lines: list[Line] = [[Run(fitted(says, width), "bad" if stale else "a")]]
     if governing is not None:
-        lines.append([Run(fitted(f" slice width governed by: {governing.name}. {governing.why}", width), "muted")])
-        lines.append([Run(fitted(f" wider if: {governing.relax}", width), "muted")])
-    first = plan.removal.first_line
-    lines.append([Run(fitted(f" {first}", width), "muted" if stale else "a")])
+        lines.append([Run(fitted(f" slice width governed by {governing.name}: {governing.why}", width), "muted")])
+        lines.append([Run(fitted(f" wider if you {governing.relax}", width), "muted")])
     return lines

@@ -6,16 +6,19 @@ from typing import Any, Final
 from tui.drawings.bars import budget, joints
 from tui.drawings.canvas import Line
 from tui.drawings.end_view import end_view
-from tui.drawings.tables import cautions, passes
+from tui.drawings.side_view import side_view
+from tui.drawings.tables import cautions, notes, passes
 from tui.drawings.unrolled import unrolled
 
 Picture = Callable[[Any, str, int, int, bool], list[Line]]
 
 PICTURES: Final[dict[str, Picture]] = {
-    "end view": end_view,
+    "end": end_view,
+    "side": side_view,
     "unrolled": unrolled,
     "joints": joints,
-    "focus budget": budget,
+    "focus": budget,
     "passes": passes,
     "cautions": cautions,
+    "notes": notes,
 }

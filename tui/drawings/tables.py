@@ -76,13 +76,17 @@ def cautions(plan: Any, _system: str, width: int, _height: int, _ascii_only: boo
     return lines
 
 
-def doubts(plan: Any, width: int, system: str) -> list[Line]:
-    """Questions to the person, and what the split has to say."""
+def notes(plan: Any, system: str, width: int, _height: int, _ascii_only: bool = False) -> list[Line]:
+    """Questions to the person, what limits the slice width, and what each stage has to say."""
     lines: list[Line] = []
     for text in plan.doubts:
         lines += wrapped(text, width - 1, "warn", " ? ")
-    for text in (*plan.turning.notes, *plan.split.notes, *plan.layout.notes):
+    for limit in plan.split.limits:
+        widest = "sets no bound" if limit.widest_mm is None else f"at most {length(limit.widest_mm, system)}"
+        mark, ink = (" > ", "strong") if limit.governs else ("   ", "plain")
+        lines += wrapped(f"{limit.name}: {widest}. {limit.why} {limit.relax}", width - 1, ink, mark)
+    for text in plan.split.must_show:
+        lines += wrapped(text, width - 1, "plain", " [ ] ")
+    for text in (*plan.turning.notes, *plan.optics.notes, *plan.layout.notes, *plan.split.notes):
         lines += wrapped(text, width - 1, "muted", " - ")
-    stair = length(plan.split.stair_mm, system)
-    lines += wrapped(f"Stair at each joint from the skew: {stair}.", width - 1, "muted", " - ")
     return lines

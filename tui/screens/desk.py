@@ -22,7 +22,7 @@ from tui.widgets.panel import Panel
 NARROW = 100
 """Below so many columns fields and answers are two pages."""
 
-FIRST_HINT = "Try it: type another diameter, or F3 for the next picture. F1 explains everything."
+FIRST_HINT = "Try it: type another diameter, or press F4 for the next picture. F1 explains everything."
 
 
 class Desk(Screen[None]):
@@ -105,7 +105,7 @@ class Desk(Screen[None]):
         self.set_class(self.page == "answers", "answers")
         wide, high = self.size.width, self.size.height
         self.query_one("#left").styles.width = "1fr" if self.narrow else min(max(wide * 2 // 5, 50), 66)
-        self.panel("numbers").styles.height = max(min(high // 2, high - 8, 26), 3)
+        self.panel("numbers").styles.height = max(min(high // 2 + 1, high - 8, 30), 3)
         for bar in self.query(Bar):
             bar.refresh()
 
@@ -120,8 +120,8 @@ class Desk(Screen[None]):
 
     def _tabs(self, width: int) -> Line:
         names = list(PICTURES)
-        line = [Run(" ", "muted")]
-        if sum(len(name) + 4 for name in names) > width:
+        line: Line = []
+        if sum(len(name) + 4 for name in names) > width + 4:
             return [Run(fitted(f" {self.shown + 1} {names[self.shown]}  ({len(names)} pictures, F3 F4 turn)", width), "strong")]
         for place, name in enumerate(names):
             chosen = place == self.shown

@@ -9,7 +9,7 @@ from textual.geometry import Offset, Region, Size
 from textual.message import Message
 from textual.strip import Strip
 
-from tui.drawings.canvas import Run, fitted
+from tui.drawings.canvas import fitted
 from tui.rows import Cell, Folds, Row, rows, step_last_digit
 from tui.session import Session
 from tui.widgets.editor import Editor
@@ -144,7 +144,10 @@ class Form(Inked, can_focus=True):
         width = self.scrollable_content_region.width
         if not 0 <= place < len(self.rows):
             return Strip.blank(width, self.rich_style)
-        return Strip(self._segments(place, self.rows[place], width)).adjust_cell_length(width, self.rich_style)
+        segments = self._segments(place, self.rows[place], width)
+        if self.app.has_class("ascii"):
+            segments = [Segment(self.signs(segment.text), segment.style) for segment in segments]
+        return Strip(segments).adjust_cell_length(width, self.rich_style)
 
     def _segments(self, place: int, row: Row, width: int) -> list[Segment]:
         self._places[place] = []
@@ -414,7 +417,3 @@ _MOVES = {
     "up": (-1, 0), "down": (1, 0), "pageup": (-10, 0), "pagedown": (10, 0), "tab": (0, 1), "shift+tab": (0, -1),
 }  # fmt: skip
 
-
-def hint_runs(says: str, wrong: bool) -> list[Run]:
-    """A line of help or complaint."""
-    return [Run(f"{MARK} " if wrong else "  ", "bad"), Run(says, "bad" if wrong else "muted")]

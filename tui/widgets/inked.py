@@ -8,6 +8,9 @@ from textual.strip import Strip
 from tui.drawings.canvas import Line
 from tui.fields import INKS
 
+PLAIN_SIGNS = str.maketrans("▾▸‹›…⌀→━│●−×", "v><>~O>=|o-x")
+"""What stands for signs that some terminals lack."""
+
 _ATTRIBUTES = {"strong": Style(bold=True), "bad": Style(bold=True), "warn": Style(bold=True)}
 
 
@@ -48,7 +51,11 @@ class Inked(ScrollView):
             style = self._ink_styles[name] = self.rich_style + colour + _ATTRIBUTES.get(name, Style.null())
         return style
 
+    def signs(self, text: str) -> str:
+        """The text in signs that this terminal has."""
+        return text.translate(PLAIN_SIGNS) if self.app.has_class("ascii") else text
+
     def strip(self, line: Line, width: int) -> Strip:
         """A line as Textual paints it, exactly so wide."""
-        segments = [Segment(run.text, self.ink(run.ink)) for run in line if run.text]
+        segments = [Segment(self.signs(run.text), self.ink(run.ink)) for run in line if run.text]
         return Strip(segments).adjust_cell_length(width, self.rich_style)
