@@ -17,14 +17,19 @@ LEAST_BLANK_MM = 0.05  # between two neighbours' ink in the sheet: less, and a p
 
 
 class Composed(NamedTuple):
-    """One zone's columns: rings [mm] from each column's middle with y from the field's middle."""
+    """One zone's columns, marked with the focal plane `plane_mm` over the apex.
+
+    Rings [mm] from each column's middle, with y from the field's middle.
+    """
 
     zone: Zone | None
+    plane_mm: float
     columns: list[Rings]
 
 
 class Composition(NamedTuple):
-    """All that a sheet shows. `first_border_rad` is the left border of the first column on the item.
+    """All that a sheet shows. `first_border_rad` is the left border of the first column on the item,
+    `middle_rad` the angle of the item that is on top while the sheet's middle column is marked.
 
     `crossed_mm` is the inked length that the joints cross, `crossed_before_mm` what they would cross unslid;
     `half_width_mm` and `half_height_mm` the largest commands.
@@ -32,6 +37,7 @@ class Composition(NamedTuple):
 
     parts: list[Composed]
     first_border_rad: float
+    middle_rad: float
     shift_rad: float
     crossed_mm: float
     crossed_before_mm: float
@@ -63,7 +69,7 @@ def composition(order: Order, rings: Rings, slide: bool = True) -> Composition:
         ink = wall if zone is None else _between_heights(order, wall, zone)
         pieces = wall_slices(ink, first, order.index_rad, turn, order.closed)
         pieces += [NO_INK] * (order.slices - turn)
-        parts.append(Composed(zone, [redrawn(stance, p, order.index_rad, order.inset_mm) for p in pieces]))
+        parts.append(Composed(zone, plane, [redrawn(stance, p, order.index_rad, order.inset_mm) for p in pieces]))
     drawn = [bounds_mm(c) for part in parts for c in part.columns if len(c.points_mm)]
     half_width = max((max(-left, right) for left, _, right, _ in drawn), default=0.0)
     half_height = max((max(-bottom, top) for _, bottom, _, top in drawn), default=0.0)
@@ -77,8 +83,9 @@ def composition(order: Order, rings: Rings, slide: bool = True) -> Composition:
                 )
             ]
         )
+    middle = first + order.slices * order.index_rad / 2
     return Composition(
-        parts, first, slid.shift, slid.crossed, slid.crossed_before, float(half_width), float(half_height)
+        parts, first, middle, slid.shift, slid.crossed, slid.crossed_before, float(half_width), float(half_height)
     )
 
 

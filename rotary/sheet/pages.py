@@ -30,9 +30,9 @@ def pages(order: Order, shown: Composition, arrangement: Arrangement, name: str)
     for place, part in enumerate(shown.parts):
         zone = f"-zone-{place + 1}" if len(shown.parts) > 1 else ""
         if arrangement == "one-sheet":
-            out[f"{stem(name)}{zone}-sheet.svg"] = _sheet(order, part, name)
+            out[f"{stem(name)}{zone}-sheet.svg"] = _sheet(order, shown, part, name)
         else:
-            out |= _single(order, part, name, zone)
+            out |= _single(order, shown, part, name, zone)
     return out
 
 
@@ -51,7 +51,7 @@ def field_size_mm(order: Order, width_mm: float, height_mm: float) -> tuple[floa
     return (height_mm, width_mm) if order.field_axis == "x" else (width_mm, height_mm)
 
 
-def _sheet(order: Order, part: Composed, name: str) -> str:
+def _sheet(order: Order, shown: Composition, part: Composed, name: str) -> str:
     middle = (order.slices - 1) / 2
     named = {
         _slice_name(k, order.slices): _in_field(order, moved(column, (k - middle) * order.column_mm, 0.0))
@@ -59,30 +59,41 @@ def _sheet(order: Order, part: Composed, name: str) -> str:
         if len(column.points_mm)
     }
     width, height = field_size_mm(order, order.slices * order.column_mm, order.height_mm)
-    return drawing(width, height, named, f"{name}: slice sheet", about(order), ticks=True)
+    return drawing(width, height, named, f"{name}: slice sheet", about(order, shown, part), ticks=True)
 
 
-def _single(order: Order, part: Composed, name: str, zone: str) -> dict[str, str]:
+def _single(order: Order, shown: Composition, part: Composed, name: str, zone: str) -> dict[str, str]:
     width, height = field_size_mm(order, order.column_mm, order.height_mm)
     out = {}
     for k, column in enumerate(part.columns):
         if len(column.points_mm):
             label = _slice_name(k, order.slices)
             text = drawing(
-                width, height, {label: _in_field(order, column)}, f"{name}: {label}", about(order, k), ticks=True
+                width,
+                height,
+                {label: _in_field(order, column)},
+                f"{name}: {label}",
+                about(order, shown, part, k),
+                ticks=True,
             )
             out[f"{stem(name)}{zone}-{label}-of-{order.slices}.svg"] = text
     return out
 
 
-def about(order: Order, single: int | None = None) -> str:
-    """The file's own description, by which a simulation knows how far the slices end before their borders."""
-    turn = "" if single is None else f"slice {single + 1} of {order.slices}; "
-    return (
-        f"{turn}{order.slices} columns of {order.column_mm:.6g} mm; one index is {math.degrees(order.index_rad):.6f} "
-        f"degrees; slices pulled back {order.inset_mm:.6f} mm at each joint; true size, not to be scaled; corner "
-        "ticks to be marked at no power, or on tape"
-    )
+def about(order: Order, shown: Composition, part: Composed, single: int | None = None) -> str:
+    """The file's own description, by which a simulation knows what the person does who follows the card."""
+    says = [] if single is None else [f"slice {single + 1} of {order.slices}"]
+    says += [
+        f"{order.slices} columns of {order.column_mm:.6g} mm",
+        f"one index is {math.degrees(order.index_rad):.6f} degrees",
+        f"under the head at the middle: {math.degrees(shown.middle_rad):.6f} degrees",
+        f"focal plane over the apex line at the middle: {part.plane_mm:+.4f} mm",
+        f"pulled back at each joint: {order.inset_mm:.6f} mm",
+    ]
+    if part.zone is not None:
+        says.append(f"heights from the foot: {part.zone.from_mm:.4f} to {part.zone.to_mm:.4f} mm")
+    says += ["true size, not to be scaled", "corner ticks to be marked at no power, or on tape"]
+    return "; ".join(says)
 
 
 def _slice_name(k: int, slices: int) -> str:

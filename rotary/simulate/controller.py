@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.artwork.cut import slices_between
-from rotary.artwork.rings import Rings, joined, moved
+from rotary.artwork.rings import NO_INK, Rings, joined, moved
 from rotary.formulas.motion import Rounding, positions_steps
 from rotary.sheet.reread import Drawing
 
@@ -62,6 +62,22 @@ def columns(
     return [
         Column(moved(strip, -(first + (k + 0.5) * column_mm), 0.0), float(turns[k])) for k, strip in enumerate(strips)
     ]
+
+
+def single_column(
+    drawing: Drawing | None, place: tuple[int, int], asked_steps: float, rounding: Rounding, rad_per_step: float
+) -> Column:
+    """One file a slice: drawn centred by its page, the item turned by the indexes before it.
+
+    `place` is the slice's number and how many there are; a blank one has no drawing. The middle one is at turn 0.
+    """
+    number, count = place
+    first = (1 - count) / 2
+    steps = _turns_steps(count, first, asked_steps, rounding)[number - 1]
+    if drawing is None:
+        return Column(NO_INK, float(steps * rad_per_step))
+    middle = np.array([drawing.left_mm + drawing.right_mm, drawing.bottom_mm + drawing.top_mm]) / 2
+    return Column(moved(joined(drawing.parts.values()), -middle[0], -middle[1]), float(steps * rad_per_step))
 
 
 def _turns_steps(count: int, first_column: float, asked_steps: float, rounding: Rounding) -> Floats:

@@ -42,8 +42,8 @@ class Stand(NamedTuple):
     centre_s_mm: float
     tilt_rad: float
     plane_mm: float
-    pupil_across_mm: float
-    pupil_along_mm: float
+    pupil_across_mm: Amount
+    pupil_along_mm: Amount
     thicker_mm: Amount = 0.0
     lower_mm: Amount = 0.0
     scale_x: Amount = 1.0

@@ -1,0 +1,90 @@
+"""What is not known about the inputs, drawn at random and sent through the same head onto the same item."""
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rotary.formulas.revolution import radius_mm
+from rotary.simulate.joints import Gaps, Joints, gaps
+from rotary.simulate.marks import Marks
+from rotary.simulate.rays import landing
+from rotary.simulate.told import Machine
+
+Floats = NDArray[np.float64]
+
+NORMAL_95 = 1.959964  # half width that holds 95 % of a normal law, in standard deviations
+JOINT_PLACES = 400  # at most this many places on joints go through the draws
+OUTLINE_PLACES = 300
+
+
+class Beliefs(NamedTuple):
+    """How well the inputs are known: half widths that hold 95 %. Skew and offset are of the axis in the field."""
+
+    diameter_mm: float
+    focus_mm: float
+    field_share: float
+    turn_share: float
+    skew_rad: float
+    aside_mm: float
+    pupil_share: float
+
+
+def half_widths_95(
+    machine: Machine,
+    at: Joints,
+    shown: Marks,
+    hit: NDArray[np.bool_],
+    turned: Floats,
+    nominal: Gaps,
+    beliefs: Beliefs,
+    draws: int,
+    seed: int,
+) -> tuple[float, float, float]:
+    """95 % half widths of joint, stair and placement: at each place over the draws, then the worst place."""
+    if draws < 1:
+        return 0.0, 0.0, 0.0
+    rng = np.random.default_rng(seed)
+
+    def normal(half_width: float) -> Floats:
+        return rng.normal(0.0, half_width / NORMAL_95, (draws, 1))
+
+    stand = machine.stand
+    pupils = 1 + normal(beliefs.pupil_share)
+    drawn = stand._replace(
+        pupil_across_mm=stand.pupil_across_mm * pupils,
+        pupil_along_mm=stand.pupil_along_mm * pupils,
+        thicker_mm=normal(beliefs.diameter_mm) / 2,
+        lower_mm=normal(beliefs.focus_mm),
+        scale_x=1 + normal(beliefs.field_share),
+        scale_y=1 + normal(beliefs.field_share),
+        aside_mm=normal(beliefs.aside_mm),
+        skew_rad=normal(beliefs.skew_rad),
+    )
+    scale = 1 + normal(beliefs.turn_share)
+    joint_95 = stair_95 = placement_95 = 0.0
+    if len(at.s_mm):
+        some = _some(len(at.s_mm), JOINT_PLACES, rng)
+        few = at.some(some)
+        moved = gaps(drawn, few, turned, 0.0, scale)
+        wanted = gaps(stand, few, turned, 0.0)
+        joint_95 = _worst_95(nominal.open_mm[some] + moved.open_mm - wanted.open_mm)
+        stair_95 = _worst_95(moved.stair_mm - wanted.stair_mm)
+    landed = np.flatnonzero(hit)
+    if len(landed):
+        few_points = landed[_some(len(landed), OUTLINE_PLACES, rng)]
+        there = landing(drawn, shown.x_mm[few_points], shown.y_mm[few_points])
+        turn = turned[shown.column[few_points]]
+        radius = radius_mm(machine.stand.curve, shown.s_mm[few_points])
+        believed = landing(stand, shown.x_mm[few_points], shown.y_mm[few_points])
+        across = radius * (there.angle_rad - believed.angle_rad + turn * (scale - 1))
+        placement_95 = _worst_95(np.hypot(across, there.s_mm - believed.s_mm))
+    return joint_95, stair_95, placement_95
+
+
+def _some(count: int, most: int, rng: np.random.Generator) -> NDArray[np.int64]:
+    return np.arange(count) if count <= most else np.sort(rng.choice(count, most, replace=False))
+
+
+def _worst_95(values: Floats) -> float:
+    return float(np.quantile(np.abs(values), 0.95, axis=0).max())

@@ -1,0 +1,198 @@
+"""What a written file will do: for the numbers as believed, and for draws of what is not known about them."""
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rotary.artwork.rings import Rings
+from rotary.errors import FileTrouble
+from rotary.formulas.beam import peak_fluence_factor
+from rotary.formulas.motion import Rounding
+from rotary.formulas.revolution import radius_mm
+from rotary.model import Model
+from rotary.sheet.reread import Drawing
+from rotary.simulate.chances import Beliefs, half_widths_95
+from rotary.simulate.controller import Column, Origin, columns, single_column
+from rotary.simulate.joints import NO_JOINTS, Gaps, Joints, gaps, joints
+from rotary.simulate.marks import Marks, marks
+from rotary.simulate.placement import between_heights, placement
+from rotary.simulate.told import Machine, Told, told
+
+Floats = NDArray[np.float64]
+
+ROUNDINGS: tuple[Rounding, ...] = ("each-index", "truncate", "absolute")
+ORIGINS: tuple[Origin, ...] = ("left", "centre")
+
+
+class RuleRow(Model):
+    """One way in which a program may divide and round: columns it makes, worst joint, drift at the last [mm].
+
+    None where it makes other columns than the sheet was drawn for: then nothing fits.
+    """
+
+    origin: Origin
+    rounding: Rounding
+    columns: int
+    joint_open_mm: float | None
+    joint_double_mm: float | None
+    drift_mm: float | None
+
+
+class Forecast(Model):
+    """What will happen. Lengths on the wall [mm]; placement None where the artwork was not given.
+
+    `placement_mm` is how far a mark's outline lies from where the artwork belongs, at worst,
+    `missing_mm` how far a place of the artwork's outline lies from the nearest mark; `joint_open_mm` and
+    `joint_double_mm` how much wider open or further overlapped than wanted a joint is at worst. `_95`: the
+    half width that holds 95 % of what the beliefs about the inputs allow. Fluence is the share of
+    that on the apex line at the believed focus.
+    """
+
+    columns: int
+    outline_points: int
+    missed_points: int
+    placement_mm: float | None
+    missing_mm: float | None
+    joint_places: int
+    lost_joint_places: int
+    joint_open_mm: float
+    joint_double_mm: float
+    joint_95_mm: float
+    stair_95_mm: float
+    placement_95_mm: float
+    fluence_low: float
+    fluence_high: float
+    rules: tuple[RuleRow, ...]
+    draws: int
+    says: tuple[str, ...]
+
+
+class Simulated(NamedTuple):
+    """A forecast and all that it was read from, for pictures."""
+
+    forecast: Forecast
+    marks: Marks
+    strays_mm: Floats
+    joints: Joints
+    gaps: Gaps
+    middles_rad: Floats
+
+
+def simulated(
+    drawings: list[Drawing],
+    machine: Machine,
+    wall: Rings | None,
+    centre_angle_rad: float,
+    beliefs: Beliefs,
+    draws: int = 200,
+    seed: int = 1,
+) -> Simulated:
+    """Divide, turn and mark a sheet (or one file a slice), and see where it lands.
+
+    `wall` is the true artwork on the wall, angle [rad] by height [mm], or None. Raises FileTrouble where
+    the drawings do not belong together.
+    """
+    says = told(drawings[0], centre_angle_rad)
+    if len({told(d, centre_angle_rad)._replace(single=None) for d in drawings}) > 1:
+        raise FileTrouble("these files are not slices of one sheet; give the files of one sheet, and nothing else")
+    if says.plane_mm is not None:
+        machine = machine._replace(stand=machine.stand._replace(plane_mm=says.plane_mm))
+    cols = _columns(drawings, machine, says, machine.rounding, "left")
+    shown = marks(machine.stand, cols, says.middle_rad)
+    turned = np.array([c.turned_rad for c in cols])
+    hit = np.isfinite(shown.angle_rad)
+    if wall is not None and says.zone_mm is not None:
+        wall = between_heights(wall, *says.zone_mm)
+    index = float(np.median(np.diff(turned))) if len(turned) > 1 else 2 * np.pi
+    if wall is not None and hit.any():
+        at = joints(machine.stand.curve, shown, wall, turned + says.middle_rad, machine.ring_columns, says.inset_mm)
+        strays, placed, missing = placement(machine, shown, wall, centre_angle_rad, turned, index, says)
+    else:
+        at = NO_JOINTS
+        strays, placed, missing = np.full(len(shown.s_mm), np.nan), None, None
+    nominal = gaps(machine.stand, at, turned, 2 * says.inset_mm)
+    joint_95, stair_95, placement_95 = half_widths_95(machine, at, shown, hit, turned, nominal, beliefs, draws, seed)
+    share = _fluence(machine, shown)
+    forecast = Forecast(
+        columns=len(cols),
+        outline_points=len(shown.s_mm),
+        missed_points=int((~hit).sum()),
+        placement_mm=placed,
+        missing_mm=missing,
+        joint_places=len(at.s_mm),
+        lost_joint_places=at.lost,
+        joint_open_mm=max(0.0, float(nominal.open_mm.max(initial=0.0))),
+        joint_double_mm=max(0.0, float(-nominal.open_mm.min(initial=0.0))),
+        joint_95_mm=joint_95,
+        stair_95_mm=stair_95,
+        placement_95_mm=placement_95,
+        fluence_low=float(share[hit].min()) if hit.any() else 0.0,
+        fluence_high=float(share[hit].max()) if hit.any() else 0.0,
+        rules=_rules(drawings, machine, says, at, turned, nominal),
+        draws=draws,
+        says=(),
+    )
+    return Simulated(forecast, shown, strays, at, nominal, turned + says.middle_rad)
+
+
+def _columns(drawings: list[Drawing], machine: Machine, says: Told, rounding: Rounding, origin: Origin) -> list[Column]:
+    if says.single is None:
+        return columns(drawings[0], machine.column_mm, machine.asked_steps, rounding, origin, machine.rad_per_step)
+    count = says.single[1]
+    found: dict[int, Drawing] = {}
+    for drawing in drawings:
+        single = told(drawing, 0.0).single
+        if single is None or single[1] != count or not 1 <= single[0] <= count or single[0] in found:
+            raise FileTrouble("these files are not slices of one sheet; give the files of one sheet, and nothing else")
+        found[single[0]] = drawing
+    # A blank slice has no file, and is turned past.
+    return [
+        single_column(found.get(k), (k, count), machine.asked_steps, rounding, machine.rad_per_step)
+        for k in range(1, count + 1)
+    ]
+
+
+def _fluence(machine: Machine, shown: Marks) -> Floats:
+    """Peak fluence at the marks as a share of that on the apex line at the middle, incidence included."""
+    plane = machine.stand.plane_mm
+    at_apex = peak_fluence_factor(plane, machine.rayleigh_mm)
+    return np.asarray(peak_fluence_factor(shown.z_mm - plane, machine.rayleigh_mm) / at_apex * shown.cos_incidence)
+
+
+def _rules(
+    drawings: list[Drawing], machine: Machine, says: Told, at: Joints, turned: Floats, nominal: Gaps
+) -> tuple[RuleRow, ...]:
+    """The joints under each way of dividing and rounding; a division into other columns shows in their number."""
+    rows = []
+    radius = radius_mm(machine.stand.curve, at.s_mm)
+    for origin in ORIGINS:
+        for rounding in ROUNDINGS:
+            cols = _columns(drawings, machine, says, rounding, origin)
+            turns = np.array([c.turned_rad for c in cols])
+            if len(cols) != len(turned):
+                rows.append(
+                    RuleRow(
+                        origin=origin,
+                        rounding=rounding,
+                        columns=len(cols),
+                        joint_open_mm=None,
+                        joint_double_mm=None,
+                        drift_mm=None,
+                    )
+                )
+                continue
+            change = turns - turned
+            gap = nominal.open_mm + radius * (change[at.right] - change[at.left])
+            off = float(turns[-1] - turns[0]) - machine.asked_steps * machine.rad_per_step * (len(turns) - 1)
+            rows.append(
+                RuleRow(
+                    origin=origin,
+                    rounding=rounding,
+                    columns=len(cols),
+                    joint_open_mm=max(0.0, float(np.max(gap, initial=0.0))),
+                    joint_double_mm=max(0.0, float(-np.min(gap, initial=0.0))),
+                    drift_mm=off * float(radius.max(initial=0.0)),
+                )
+            )
+    return tuple(rows)

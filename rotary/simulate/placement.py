@@ -1,0 +1,54 @@
+"""How far the marks lie from where the artwork belongs, and how much of it has no mark."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rotary.artwork.cut import slices_between
+from rotary.artwork.rings import Rings
+from rotary.formulas.revolution import radius_mm
+from rotary.simulate.marks import Marks
+from rotary.simulate.nearest import distances_mm, outline
+from rotary.simulate.told import Machine, Told
+
+Floats = NDArray[np.float64]
+
+
+def between_heights(wall: Rings, low_mm: float, high_mm: float) -> Rings:
+    """The wall's ink between two heights."""
+    turned = Rings(np.stack([wall.points_mm[:, 1], -wall.points_mm[:, 0]], axis=1), wall.offsets)
+    middle = slices_between(turned, [low_mm, high_mm])[1]
+    return Rings(np.stack([-middle.points_mm[:, 1], middle.points_mm[:, 0]], axis=1), middle.offsets)
+
+
+def placement(
+    machine: Machine, shown: Marks, wall: Rings, centre: float, turned: Floats, index: float, says: Told
+) -> tuple[Floats, float, float]:
+    """How far each landed point strays, the worst of them, and the worst place of the artwork left unmarked."""
+    curve = machine.stand.curve
+    hit = np.isfinite(shown.angle_rad)
+    places = np.stack([shown.angle_rad, shown.s_mm], axis=1)
+    strays = np.full(len(places), np.nan)
+    strays[hit] = distances_mm(outline(curve, wall, centre), places[hit], centre)
+    # A slice's own ends are no outline of the artwork: there the joint is what counts.
+    local = shown.angle_rad - turned[shown.column] - says.middle_rad
+    from_joint = np.abs(np.abs(local) - index / 2) * radius_mm(curve, shown.s_mm) - says.inset_mm
+    ends = np.abs(from_joint)
+    if says.zone_mm is not None:
+        ends = np.minimum(ends, np.min([np.abs(np.abs(shown.s_mm - z) - says.inset_mm) for z in says.zone_mm], axis=0))
+    strays = np.fmin(strays, ends)
+    marked = Rings(places[hit], np.array([0, int(hit.sum())]))
+    written = outline(curve, marked, centre, after=_after_hits(shown, hit))
+    # The artwork's outline close to a joint is meant to be left out; the rest has to be there.
+    angle = np.mod(wall.points_mm[:, 0] - says.middle_rad - turned[0] + index / 2, index)
+    radius = radius_mm(curve, wall.points_mm[:, 1])
+    clear = np.minimum(angle, index - angle) * radius > 2 * abs(says.inset_mm) + 0.02
+    asked = wall.points_mm[clear]
+    missing = float(distances_mm(written, asked, centre).max(initial=0.0)) if len(asked) else 0.0
+    return strays, float(np.nanmax(strays)), missing
+
+
+def _after_hits(shown: Marks, hit: NDArray[np.bool_]) -> NDArray[np.int64]:
+    """The ring neighbour of each landed point among the landed ones; a point before a miss keeps itself."""
+    new = np.cumsum(hit) - 1
+    after = np.where(hit[shown.after], new[shown.after], new)
+    return np.asarray(after[hit])

@@ -1,0 +1,54 @@
+"""What the simulation is told: the machine as believed, and what a file's own description says."""
+
+import re
+from typing import NamedTuple
+
+import numpy as np
+
+from rotary.formulas.motion import Rounding
+from rotary.sheet.reread import Drawing
+from rotary.simulate.rays import Stand
+
+
+class Machine(NamedTuple):
+    """The machine and item as believed, and what was keyed in.
+
+    `column_mm` and `asked_steps` are what the program divides by and asks of the motor for one
+    column; `rounding` how it makes them whole; `rad_per_step` what a step really turns the item;
+    `ring_columns` how many columns make a whole turn, 0 where they don't.
+    """
+
+    stand: Stand
+    rayleigh_mm: float
+    column_mm: float
+    asked_steps: float
+    rounding: Rounding
+    rad_per_step: float
+    ring_columns: int
+
+
+class Told(NamedTuple):
+    """What a file's own description says that the person will do."""
+
+    middle_rad: float
+    plane_mm: float | None
+    inset_mm: float
+    zone_mm: tuple[float, float] | None
+    single: tuple[int, int] | None
+
+
+def told(drawing: Drawing, centre_angle_rad: float) -> Told:
+    """What the description says; a file without one is flat artwork, set up by its middle."""
+    number = r"([-+0-9.]+)"
+    middle = re.search(rf"under the head at the middle: {number} degrees", drawing.about)
+    plane = re.search(rf"focal plane over the apex line at the middle: {number} mm", drawing.about)
+    inset = re.search(rf"pulled back at each joint: {number} mm", drawing.about)
+    zone = re.search(rf"heights from the foot: {number} to {number} mm", drawing.about)
+    single = re.search(r"slice (\d+) of (\d+)", drawing.about)
+    return Told(
+        middle_rad=float(np.radians(float(middle[1]))) if middle else centre_angle_rad,
+        plane_mm=float(plane[1]) if plane else None,
+        inset_mm=float(inset[1]) if inset else 0.0,
+        zone_mm=(float(zone[1]), float(zone[2])) if zone else None,
+        single=(int(single[1]), int(single[2])) if single else None,
+    )
