@@ -219,6 +219,7 @@ def tissot(curve: Curve, s_mm: ArrayLike, jacobian: Jacobian) -> Tissot:
     """Tissot's indicatrix of a map at heights s_mm (...) [mm]: the singular values of its derivative on the wall.
 
     Closed form of a 2 x 2 matrix's singular values: their sum and their difference are two hypotenuses.
+    Where the derivative is infinite (the edge of a front view) so is `stretch_max`; `stretch_min` is nan.
     Source: snyder-1987, section 4.
 
     >>> curve = revolution.straight_curve(40.0, 0.75, 100.0)
@@ -231,10 +232,11 @@ def tissot(curve: Curve, s_mm: ArrayLike, jacobian: Jacobian) -> Tissot:
     up_u, up_v = g * jacobian.s_u, g * jacobian.s_v
     total = np.hypot(ring_u + up_v, ring_v - up_u)
     apart = np.hypot(ring_u - up_v, ring_v + up_u)
-    most, least = (total + apart) / 2, np.abs(total - apart) / 2
-    with np.errstate(invalid="ignore"):
-        turn = 2 * np.arcsin(np.minimum(np.where(np.isfinite(total), apart / total, 1.0), 1.0))
-    return Tissot(np.asarray(most), np.asarray(least), np.asarray(turn))
+    larger, smaller = np.maximum(total, apart), np.minimum(total, apart)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        turn = 2 * np.arcsin(np.where(np.isfinite(larger), smaller / larger, 1.0))
+        least = np.where(np.isfinite(larger), (larger - smaller) / 2, np.nan)
+    return Tissot(np.asarray((larger + smaller) / 2), least, np.asarray(turn))
 
 
 def width_within_angle_mm(

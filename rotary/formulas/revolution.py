@@ -25,7 +25,7 @@ Floats = NDArray[np.float64]
 
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(16)
 # On [0, 1]; sixteen points integrate a wall of up to 45 degrees to the last bit, one of 80 degrees to 1e-8.
-_NODES, _WEIGHTS = (_NODES + 1) / 2, _WEIGHTS / 2
+_NODES, _WEIGHTS = (_NODES[:, None] + 1) / 2, _WEIGHTS / 2
 _ROUNDS = 60  # of the safeguarded inverse: a bisection alone would reach the last bit in 53
 _STRAIGHT = 1e-12  # quadratic and cubic parts that change a slope by less than this are rounding
 
@@ -194,29 +194,34 @@ def _piece(knots: Floats, place: Floats) -> NDArray[np.int64]:
 
 def _arc_in_piece(c: Floats, piece: NDArray[np.int64], x: Floats) -> Floats:
     """Meridian length from a piece's lower knot to x above it, by Gauss-Legendre quadrature."""
-    t = _NODES.reshape(-1, *(1,) * x.ndim) * x
-    along = c[1, piece] + t * (2 * c[2, piece] + t * (3 * c[3, piece]))
-    return np.asarray(np.tensordot(_WEIGHTS, np.sqrt(1 + along * along), axes=1) * x)
+    _, c1, c2, c3 = c[:, piece.ravel()]
+    t = _NODES * x.ravel()
+    along = c1 + t * (2 * c2 + t * (3 * c3))
+    return np.asarray((_WEIGHTS @ np.sqrt(1 + along * along)).reshape(x.shape) * x)
 
 
 def _height_in_piece(curve: Curve, piece: NDArray[np.int64], wanted: Floats) -> Floats:
     """Newton's method inside a bracket that only ever shrinks: it can't leave its piece nor fail to end."""
-    c = curve.coefficients
-    low, high = np.zeros_like(wanted), (curve.s_mm[1:] - curve.s_mm[:-1])[piece] + np.zeros_like(wanted)
-    whole = (curve.arc_mm[1:] - curve.arc_mm[:-1])[piece]
-    x = high * wanted / whole
-    fine = 4e-16 * float(curve.arc_mm[-1])
+    _, c1, c2, c3 = curve.coefficients[:, piece]
+    low, high = np.zeros_like(wanted), np.diff(curve.s_mm)[piece]
+    # A cubic through both ends with the right slopes there is a good first guess.
+    share, top = wanted / np.diff(curve.arc_mm)[piece], c1 + high * (2 * c2 + high * (3 * c3))
+    mean = np.diff(curve.arc_mm)[piece] / high
+    rise0, rise1 = mean / np.sqrt(1 + c1 * c1), mean / np.sqrt(1 + top * top)
+    guess = high * share * (rise0 + share * ((3 - 2 * rise0 - rise1) + share * (rise0 + rise1 - 2)))
+    x = np.minimum(np.maximum(guess, low), high)
+    fine = 1e-15 * float(curve.arc_mm[-1])
     for _ in range(_ROUNDS):
-        short = wanted - _arc_in_piece(c, piece, x)
+        short = wanted - _arc_in_piece(curve.coefficients, piece, x)
         if float(np.abs(short).max(initial=0.0)) <= fine:
             break
         low, high = np.where(short > 0, x, low), np.where(short < 0, x, high)
-        along = c[1, piece] + x * (2 * c[2, piece] + x * (3 * c[3, piece]))
+        along = c1 + x * (2 * c2 + x * (3 * c3))
         step = x + short / np.sqrt(1 + along * along)
-        nearer = np.where((step > low) & (step < high), step, (low + high) / 2)
+        nearer = np.where((step >= low) & (step <= high), step, (low + high) / 2)
         if np.array_equal(nearer, x):
             break
-        x = np.where(short == 0, x, nearer)
+        x = nearer
     return x
 
 
