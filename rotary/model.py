@@ -105,8 +105,8 @@ def _reader(unit: str) -> Callable[[Any, ValidationInfo], Any]:
             return units.value_from_text(value, unit, bare=units.bare_unit(unit, mode))
         if isinstance(value, bool):
             raise units.UnitError(f'{str(value).lower()} is no number: write for example "{units.EXAMPLES[unit]}"')
-        if mode == "must" and isinstance(value, int | float):
-            raise units.UnitError(units.missing_unit_sentence(value, unit))
+        if mode is not None and isinstance(value, int | float):
+            return units.value_from_text(repr(value), unit, bare=units.bare_unit(unit, mode))
         return value
 
     return read

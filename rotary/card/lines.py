@@ -35,19 +35,28 @@ def listed(texts: Iterable[str], mark: str = "  - ") -> list[str]:
 
 
 def table(rows: Sequence[Sequence[str]]) -> list[str]:
-    """Columns as wide as they need, the first flush left, the last wrapped to the room that is left."""
+    """Columns as wide as they need, the first flush left; the last is wrapped beside them or, for want of room, below.
+
+    >>> print("\\n".join(table([("at", "mm", "why"), ("1", "12.5", "so")])))
+      at    mm  why
+      1   12.5  so
+    """
     columns = list(zip(*rows, strict=True))
     widths = [max(map(len, column)) for column in columns[:-1]]
     room = WIDTH - sum(widths) - 2 * len(columns)
+    longest = max(map(len, columns[-1]))
     lines = []
     for row in rows:
         cells = [
-            cell.rjust(wide) if place else cell.ljust(wide)
-            for place, (cell, wide) in enumerate(zip(row[:-1], widths, strict=True))
+            cell.rjust(wide) if at else cell.ljust(wide)
+            for at, (cell, wide) in enumerate(zip(row[:-1], widths, strict=True))
         ]
         start = "  " + "  ".join(cells) + "  "
-        pieces = textwrap.wrap(" ".join(row[-1].split()), max(room, 16)) or [""]
-        lines += [(" " * len(start) if place else start) + piece for place, piece in enumerate(pieces)]
+        if min(longest, 24) <= room:
+            pieces = textwrap.wrap(" ".join(row[-1].split()), room) or [""]
+            lines += [(" " * len(start) if place else start) + piece for place, piece in enumerate(pieces)]
+        else:
+            lines += [start, *(wrapped(row[-1], "      ") if row[-1] else [])]
     return lines
 
 
@@ -84,9 +93,9 @@ def large(text: str) -> list[str]:
     """A number in figures three rows high; any other text as it is, in the last of three rows.
 
     >>> print("\\n".join(large("2.5")))
-     _   _
-     _| |_
-    |_ . _|
+     _     _
+     _|   |_
+    |_  .  _|
     """
     signs = text.replace("−", "-").strip()
     if not signs or not set(signs) <= set(_STROKES):
