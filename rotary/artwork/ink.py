@@ -1,0 +1,165 @@
+"""One region of ink from shapes painted over each other: dark adds, light takes away, clips cut.
+
+Seen over white ground a translucent colour may be light, over black ground dark: such a shape changes
+nothing about what is ink and what is not, and is passed over::
+
+    over white   over black   the shape
+    dark         dark         adds
+    light        light        takes away
+    light        dark         leaves things as they are
+"""
+
+from collections.abc import Iterable
+from typing import Final, NamedTuple
+
+import numpy as np
+import shapely  # type: ignore[import-untyped, unused-ignore]
+
+from rotary.artwork.fill import NOTHING, Shape, filled
+from rotary.artwork.outline import flattened, mapped
+from rotary.artwork.stroke import Pen, stroked
+from rotary.artwork.svg.affine import SAME, Affine, after, keeps_shape, largest_stretch, mean_stretch
+from rotary.artwork.svg.colours import Colour
+from rotary.artwork.svg.scene import Clip, Mask, Painted, Stroke
+from rotary.artwork.work import Ledger
+
+HALF_TONE: Final = 0.5
+MOST_POINTS: Final = 5_000_000  # of all curves together once they are chords
+
+
+class View(NamedTuple):
+    """How a drawing is looked at: its page's transform to mm, how far chords may stray [mm], what is dark."""
+
+    to_mm: Affine
+    tolerance_mm: float
+    dark_below: float = HALF_TONE
+
+
+def ink_region(painted: Iterable[Painted], view: View, ledger: Ledger | None = None) -> Shape:
+    """The ink as a valid shapely polygon or multipolygon [mm]. Raises Refused where it takes too much work.
+
+    >>> from rotary.artwork.svg.reader import page_from_svg
+    >>> page = page_from_svg(b'<svg><path d="M0 0H4V4H0zM1 1V2H2V1z"/><path d="M3 3h9v9" fill="#fff"/></svg>', Ledger())
+    >>> ink_region(page.painted, View(SAME, 0.01)).area
+    14.5
+    """
+    return _Region(view, ledger or Ledger()).of(painted)
+
+
+class _Region:
+    """Keeps what several shapes share: clips, masks, the points made so far."""
+
+    def __init__(self, view: View, ledger: Ledger) -> None:
+        self.view = view
+        self.ledger = ledger
+        self._cuts: dict[Clip | Mask, Shape] = {}
+
+    def of(self, painted: Iterable[Painted]) -> Shape:
+        """What is dark, over white ground."""
+        below = self.view.dark_below
+
+        def adds(colour: Colour) -> bool | None:
+            over_white = 1 - colour.alpha * (1 - colour.luminance())
+            if over_white < below:
+                return True
+            return False if colour.alpha * colour.luminance() >= below else None
+
+        return self._gathered(painted, adds)
+
+    def _let_through(self, mask: Mask) -> Shape:
+        """What a mask lets through: bright over black ground, or opaque."""
+
+        def adds(colour: Colour) -> bool | None:
+            if mask.by_alpha:
+                return True if colour.alpha >= HALF_TONE else None
+            if colour.alpha * colour.luminance() >= HALF_TONE:
+                return True
+            return False if 1 - colour.alpha * (1 - colour.luminance()) < HALF_TONE else None
+
+        return self._gathered(mask.painted, adds)
+
+    def _gathered(self, painted: Iterable[Painted], adds: "object") -> Shape:
+        """Shapes of one tone that follow each other are joined in one go, then added or taken away."""
+        so_far: Shape = NOTHING
+        run: list[Shape] = []
+        adding = True
+        for item in painted:
+            for colour, stroke in ((item.fill, None), (item.stroke.colour if item.stroke else None, item.stroke)):
+                tone = adds(colour) if colour is not None else None  # type: ignore[operator]
+                if tone is None or (not tone and not run and so_far is NOTHING):
+                    continue
+                if tone != adding:
+                    so_far, run, adding = _joined(so_far, run, adding), [], tone
+                shape = self._cut(self._stroke(item, stroke) if stroke else self._fill(item), item.clips)
+                if not shape.is_empty:
+                    run.append(shape)
+        return _joined(so_far, run, adding)
+
+    def _cut(self, shape: Shape, cuts: tuple[Clip | Mask, ...]) -> Shape:
+        for cut in cuts:
+            if shape.is_empty:
+                break
+            if cut not in self._cuts:
+                self._cuts[cut] = self._clip(cut) if isinstance(cut, Clip) else self._let_through(cut)
+            shape = _areas(shapely.intersection(shape, self._cuts[cut]))
+        return shape
+
+    def _clip(self, clip: Clip) -> Shape:
+        parts = [self._cut(self._fill(item), item.clips) for item in clip.shapes]
+        shape = parts[0] if len(parts) == 1 else shapely.union_all(parts)
+        return self._cut(shape, (clip.within,)) if clip.within is not None else shape
+
+    def _fill(self, item: Painted) -> Shape:
+        lines = flattened(item.outline, after(self.view.to_mm, item.affine), self.view.tolerance_mm)
+        self.ledger.spend(len(lines.points) // 4)
+        return filled(lines, item.rule)
+
+    def _stroke(self, item: Painted, stroke: Stroke) -> Shape:
+        # A line is widened in its own units, so that a slanting transform slants its ends too.
+        before, rest = (item.affine, self.view.to_mm) if stroke.fixed else (SAME, after(self.view.to_mm, item.affine))
+        scale = largest_stretch(rest)
+        if keeps_shape(rest):
+            before, rest, grown = after(rest, before), SAME, mean_stretch(rest)
+        else:
+            grown = 1.0
+        tolerance = self.view.tolerance_mm / (1.0 if rest is SAME else scale)
+        lines = flattened(item.outline, before, tolerance)
+        self.ledger.spend(len(lines.points))
+        pen = Pen(
+            stroke.width * grown,
+            stroke.cap,
+            stroke.join,
+            stroke.miter_limit,
+            tuple(dash * grown for dash in stroke.dashes),
+            stroke.dash_offset * grown,
+        )
+        if stroke.dashes and stroke.path_length:
+            pen = _stretched_dashes(pen, lines.points, lines.offsets, stroke.path_length * grown)
+        shape = stroked(lines, pen, tolerance)
+        return shape if rest is SAME else shapely.transform(shape, lambda points: mapped(points, rest))
+
+
+def _stretched_dashes(pen: Pen, points: np.ndarray, offsets: np.ndarray, stated: float) -> Pen:
+    steps = np.hypot(*np.diff(points, axis=0).T)
+    steps[offsets[1:-1] - 1] = 0.0
+    stretch = float(steps.sum()) / stated
+    return pen._replace(dashes=tuple(d * stretch for d in pen.dashes), dash_offset=pen.dash_offset * stretch)
+
+
+def _joined(so_far: Shape, run: list[Shape], adding: bool) -> Shape:
+    if not run:
+        return so_far
+    shape = run[0] if len(run) == 1 else shapely.union_all(run)
+    if so_far is NOTHING:
+        return shape if adding else so_far
+    return shapely.union(so_far, shape) if adding else _areas(shapely.difference(so_far, shape))
+
+
+def _areas(shape: Shape) -> Shape:
+    """Without the lines and points that cutting leaves where areas only touch."""
+    if shape.geom_type in ("Polygon", "MultiPolygon"):
+        return shape
+    if shape.geom_type != "GeometryCollection":
+        return NOTHING
+    parts = [part for part in shapely.get_parts(shape) if part.geom_type in ("Polygon", "MultiPolygon")]
+    return shapely.union_all(parts) if parts else NOTHING

@@ -1,0 +1,135 @@
+"""Lines with a width as areas: caps, joins, dashes.
+
+Round and bevelled joins and the caps are a buffer's. A mitre is not: where it is longer than the
+limit SVG bevels it, and a buffer would clip it. So corners are bevelled, and the wedge of each mitre
+within the limit is added::
+
+            /\\  <- wedge
+           /__\\ <- bevel
+          / /\\ \\
+"""
+
+from math import acos, ceil, pi
+from typing import Any, Final, NamedTuple
+
+import numpy as np
+import shapely  # type: ignore[import-untyped, unused-ignore]
+from numpy.typing import NDArray
+
+from rotary.artwork.fill import NOTHING, Shape, refuse_tangle
+from rotary.artwork.outline import Polylines
+from rotary.artwork.work import MOST_DASHES, refused
+
+Floats = NDArray[np.float64]
+
+_FEW: Final = 2_000  # points of a line: fewer can't pass each other often enough to matter
+_CAPS: Final = {"butt": "flat", "round": "round", "square": "square"}
+
+
+class Pen(NamedTuple):
+    """How a line is drawn; lengths in the unit of the line. `dashes` alternate on and off."""
+
+    width: float
+    cap: str = "butt"
+    join: str = "miter"
+    miter_limit: float = 4.0
+    dashes: tuple[float, ...] = ()
+    dash_offset: float = 0.0
+
+
+def stroked(lines: Polylines, pen: Pen, tolerance: float) -> Shape:
+    """The area of polylines drawn with a pen, its round parts within `tolerance` of the truth.
+
+    >>> line = Polylines(np.array([[0.0, 0.0], [4.0, 0.0]]), np.array([0, 2]), np.array([False]))
+    >>> stroked(line, Pen(2.0), 0.01).area
+    8.0
+    """
+    quarter = _arcs_a_quarter(pen.width / 2, tolerance)
+    parts: list[Any] = []
+    dashes = 0
+    for a, b, closed in zip(lines.offsets[:-1], lines.offsets[1:], lines.closed, strict=True):
+        points = _without_repeats(lines.points[a:b])
+        closed = bool(closed) and len(points) > 1
+        if closed and np.any(points[0] != points[-1]):
+            points = np.concatenate([points, points[:1]])
+        if len(points) > _FEW:
+            refuse_tangle(points[:-1], points[1:], pen.width / 2)
+        pieces = [(points, closed)] if not pen.dashes else [(piece, False) for piece in dashed(points, pen)]
+        dashes += len(pieces) if pen.dashes else 0
+        if dashes > MOST_DASHES:
+            raise refused("has more dashes than any drawing for marking needs; draw its lines whole")
+        for piece, whole in pieces:
+            parts += _one(piece, whole, pen, quarter)
+    return shapely.union_all(parts) if parts else NOTHING
+
+
+def _arcs_a_quarter(radius: float, tolerance: float) -> int:
+    """Chords for a quarter circle: one of angle a strays by r (1 - cos(a / 2))."""
+    return max(4, ceil(pi / 4 / acos(1 - min(1.0, tolerance / radius)))) if tolerance < radius else 4
+
+
+def _without_repeats(points: Floats) -> Floats:
+    return points[np.concatenate([[True], np.any(points[1:] != points[:-1], axis=1)])]
+
+
+def _one(points: Floats, closed: bool, pen: Pen, quarter: int) -> list[Any]:
+    half = pen.width / 2
+    if len(points) < 2:
+        if pen.cap not in ("round", "square"):
+            return []
+        return [shapely.buffer(shapely.Point(points[0]), half, quad_segs=quarter, cap_style=pen.cap)]
+    ring = closed and len(points) > 3
+    line = shapely.linearrings(points) if ring else shapely.linestrings(points)
+    join = "round" if pen.join == "round" else "bevel"
+    cap = _CAPS.get(pen.cap, "flat")
+    parts = [shapely.buffer(line, half, quad_segs=quarter, cap_style=cap, join_style=join)]
+    if pen.join not in ("round", "bevel"):
+        parts += _wedges(points, ring, half, pen.miter_limit)
+    return parts
+
+
+def _wedges(points: Floats, ring: bool, half: float, limit: float) -> list[Any]:
+    """The mitres that stand within the limit, as quadrilaterals over each bevelled corner."""
+    before = np.concatenate([points[-2:-1], points[:-2]]) if ring else points[:-2]
+    at, following = (points[:-1], points[1:]) if ring else (points[1:-1], points[2:])
+    into, out = at - before, following - at
+    into /= np.hypot(into[:, 0], into[:, 1])[:, None]
+    out /= np.hypot(out[:, 0], out[:, 1])[:, None]
+    cross = into[:, 0] * out[:, 1] - into[:, 1] * out[:, 0]
+    # Cosine of half the turn; its inverse is the mitre's length over the width.
+    cosine = np.sqrt(np.maximum(0.0, (1 + (into * out).sum(1)) / 2))
+    sharp = (np.abs(cross) > 1e-6) & (cosine * limit >= 1)
+    if not sharp.any():
+        return []
+    at, into, out, cosine = at[sharp], into[sharp], out[sharp], cosine[sharp]
+    side = np.where(cross[sharp] > 0, -half, half)[:, None]
+    one = np.stack([-into[:, 1], into[:, 0]], 1) * side
+    other = np.stack([-out[:, 1], out[:, 0]], 1) * side
+    tip = (one + other) / (2 * cosine * cosine)[:, None]
+    return list(shapely.polygons(np.stack([at, at + one, at + tip, at + other], axis=1)))
+
+
+def dashed(points: Floats, pen: Pen) -> list[Floats]:
+    """The pieces of a line that are drawn, by its length along the way.
+
+    >>> line = np.array([[0.0, 0.0], [10.0, 0.0]])
+    >>> [piece[:, 0].tolist() for piece in dashed(line, Pen(1.0, dashes=(4.0, 2.0)))]
+    [[0.0, 4.0], [6.0, 10.0]]
+    """
+    if len(points) < 2:
+        return [points]
+    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
+    length, period = float(along[-1]), float(sum(pen.dashes))
+    if length / period * len(pen.dashes) > MOST_DASHES:
+        raise refused("has more dashes than any drawing for marking needs; draw its lines whole")
+    edges = np.concatenate([[0.0], np.cumsum(pen.dashes)])
+    starts = np.arange(ceil(length / period) + 2) * period - pen.dash_offset % period
+    out = []
+    for start in starts.tolist():
+        for low, high in zip(edges[0:-1:2].tolist(), edges[1::2].tolist(), strict=True):
+            a, b = max(start + low, 0.0), min(start + high, length)
+            if a < length and b >= a and start + high > 0:
+                inner = along[np.searchsorted(along, a, "right") : np.searchsorted(along, b, "left")]
+                t = np.concatenate([[a], inner, [b]])
+                out.append(np.stack([np.interp(t, along, points[:, 0]), np.interp(t, along, points[:, 1])], axis=1))
+    return out

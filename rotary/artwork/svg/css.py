@@ -1,0 +1,207 @@
+"""Style sheets: the part of CSS that drawing programs write.
+
+Selectors by type, class, id and attribute, `:first-child`, and the four ways to combine them;
+`!important`. A rule with a selector of any other kind meets nothing.
+"""
+
+import re
+from collections import defaultdict
+from collections.abc import Iterable
+from typing import Final, NamedTuple
+
+from rotary.artwork.svg.tree import Node
+from rotary.artwork.work import Ledger
+
+Declarations = list[tuple[str, str, bool]]
+
+_COMMENT: Final = re.compile(r"/\*.*?\*/", re.S)
+_BETWEEN: Final = re.compile(r";(?![^(]*\))")
+_IMPORTANT: Final = re.compile(r"!\s*important\s*$", re.I)
+_NAME: Final = r"-?[_a-zA-Z\u0080-\uffff][\w\-\u0080-\uffff]*"
+_TEST: Final = re.compile(
+    rf"(?P<kind>[.#]?)(?P<name>{_NAME})|(?P<any>\*)"
+    r"|\[\s*(?P<attribute>[\w:-]+)\s*(?:(?P<how>[~|^$*]?=)\s*(?P<value>\"[^\"]*\"|'[^']*'|[^\]\s]+)\s*)?\]"
+    r"|:(?P<state>first-child)(?![\w-])"
+)
+_COMBINE: Final = re.compile(r"\s*([>+~])\s*|\s+")
+_LEADING_AT: Final = re.compile(r"@(?:charset|import|namespace)[^;]*;\s*")
+
+
+class Test(NamedTuple):
+    """One condition on one element: of which kind, which name, compared how, with which value."""
+
+    kind: str
+    name: str
+    how: str = ""
+    value: str = ""
+
+    def met_by(self, node: Node) -> bool:
+        """Whether the element meets it."""
+        if self.kind == "type":
+            return node.tag == self.name
+        if self.kind == "class":
+            return self.name in node.attributes.get("class", "").split()
+        if self.kind == "id":
+            return node.attributes.get("id") == self.name
+        if self.kind == "first":
+            return node.parent is not None and next(node.parent.children(), None) is node
+        return self._attribute_met(node.attributes.get(self.name))
+
+    def _attribute_met(self, given: str | None) -> bool:
+        if given is None:
+            return False
+        want = self.value
+        return {
+            "": True,
+            "=": given == want,
+            "~=": want in given.split(),
+            "^=": bool(want) and given.startswith(want),
+            "$=": bool(want) and given.endswith(want),
+            "*=": bool(want) and want in given,
+            "|=": given == want or given.startswith(want + "-"),
+        }[self.how]
+
+
+class Rule(NamedTuple):
+    """Compounds from left to right with what stands before each (" ", ">", "+", "~"), and what they declare."""
+
+    rank: tuple[int, int, int, int]
+    compounds: list[tuple[str, list[Test]]]
+    declarations: Declarations
+
+
+def declarations(text: str) -> Declarations:
+    """Property, value and importance of each declaration.
+
+    >>> declarations("fill: red !important; stroke:none")
+    [('fill', 'red', True), ('stroke', 'none', False)]
+    """
+    out = []
+    for part in _BETWEEN.split(_COMMENT.sub("", text)):
+        name, colon, value = part.partition(":")
+        if colon:
+            plain = _IMPORTANT.sub("", value)
+            out.append((name.strip().lower(), plain.strip(), plain != value))
+    return out
+
+
+class StyleSheet:
+    """All rules of a file, sorted by what the last compound asks for, so that few are tried on each element."""
+
+    def __init__(self, text: str) -> None:
+        self._by_key: dict[tuple[str, str], list[Rule]] = defaultdict(list)
+        self.rules = 0
+        for rule in _rules(text):
+            self._by_key[_key(rule.compounds[-1][1])].append(rule)
+            self.rules += 1
+
+    def declarations_for(self, node: Node, ledger: Ledger) -> Iterable[tuple[str, str, bool]]:
+        """What the rules declare for an element, weakest first."""
+        if not self.rules:
+            return ()
+        attributes = node.attributes
+        keys = [("type", node.tag), ("", "")]
+        keys += [("class", name) for name in set(attributes.get("class", "").split())]
+        if "id" in attributes:
+            keys.append(("id", attributes["id"]))
+        found = [rule for key in keys for rule in self._by_key.get(key, ()) if _meets(node, rule, ledger)]
+        found.sort(key=lambda rule: rule.rank)
+        return (each for rule in found for each in rule.declarations)
+
+
+def _key(compound: list[Test]) -> tuple[str, str]:
+    for kind in ("id", "class", "type"):
+        for test in compound:
+            if test.kind == kind:
+                return kind, test.name
+    return "", ""
+
+
+def _meets(node: Node, rule: Rule, ledger: Ledger) -> bool:
+    return _fits(node, rule.compounds, len(rule.compounds) - 1, ledger)
+
+
+def _fits(node: Node, compounds: list[tuple[str, list[Test]]], last: int, ledger: Ledger) -> bool:
+    ledger.spend(1)
+    combine, tests = compounds[last]
+    if not all(test.met_by(node) for test in tests):
+        return False
+    if last == 0:
+        return True
+    return any(_fits(other, compounds, last - 1, ledger) for other in _related(node, combine))
+
+
+def _related(node: Node, combine: str) -> Iterable[Node]:
+    parent = node.parent
+    if combine == ">":
+        return () if parent is None else (parent,)
+    if combine == " ":
+        return _above(node)
+    before: list[Node] = []
+    for child in parent.children() if parent is not None else ():
+        if child is node:
+            break
+        before.append(child)
+    return before[-1:] if combine == "+" else before
+
+
+def _above(node: Node) -> Iterable[Node]:
+    while node.parent is not None:
+        node = node.parent
+        yield node
+
+
+def _rules(text: str) -> Iterable[Rule]:
+    text = _COMMENT.sub("", text).replace("<!--", "").replace("-->", "")
+    at = order = 0
+    while (brace := text.find("{", at)) >= 0:
+        end = _closing(text, brace)
+        selectors = _LEADING_AT.sub("", text[at:brace].strip())
+        # Rules inside @media and its like depend on the screen: they are left out.
+        if not selectors.startswith("@"):
+            declared = declarations(text[brace + 1 : end])
+            for selector in selectors.split(","):
+                order += 1
+                rule = _rule(selector.strip(), declared, order)
+                if rule:
+                    yield rule
+        at = end + 1
+
+
+def _closing(text: str, brace: int) -> int:
+    depth = 0
+    for found in re.compile(r"[{}]").finditer(text, brace):
+        depth += 1 if found.group() == "{" else -1
+        if depth == 0:
+            return found.start()
+    return len(text)
+
+
+def _rule(selector: str, declared: Declarations, order: int) -> Rule | None:
+    compounds: list[tuple[str, list[Test]]] = []
+    ids = classes = types = at = 0
+    combine, tests = "", list[Test]()
+    while at < len(selector):
+        if step := _COMBINE.match(selector, at):
+            compounds.append((combine, tests))
+            combine, tests = step[1] or " ", []
+        elif step := _TEST.match(selector, at):
+            test = _test(step)
+            if test is not None:
+                tests.append(test)
+                ids += test.kind == "id"
+                classes += test.kind in ("class", "attribute", "first")
+                types += test.kind == "type"
+        else:
+            return None
+        at = step.end()
+    compounds.append((combine, tests))
+    return Rule((ids, classes, types, order), compounds, declared) if selector else None
+
+
+def _test(found: re.Match[str]) -> Test | None:
+    if found["name"] is not None:
+        return Test({".": "class", "#": "id", "": "type"}[found["kind"]], found["name"])
+    if found["attribute"] is not None:
+        return Test("attribute", found["attribute"], found["how"] or "", (found["value"] or "").strip("\"'"))
+    return Test("first", "") if found["state"] else None

@@ -1,0 +1,65 @@
+"""The drawing as a whole: its elements by name, its style sheet, its ledger."""
+
+import re
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Final
+
+from rotary.artwork.svg.css import StyleSheet
+from rotary.artwork.svg.style import Style, style_of
+from rotary.artwork.svg.tree import Node, tree_from_bytes
+from rotary.artwork.work import Ledger, refused
+
+if TYPE_CHECKING:
+    from rotary.artwork.svg.walk import Place, Walk
+
+_URL: Final = re.compile(r"url\(\s*[\"']?\s*#?([^)\"']*?)\s*[\"']?\s*\)\s*(.*)", re.S)
+
+
+class Document:
+    """A drawing that has been parsed. `set_words` draws a text element; without it texts are counted as unread."""
+
+    def __init__(
+        self,
+        data: bytes,
+        ledger: Ledger,
+        set_words: "Callable[[Walk, Node, Place], None] | None" = None,
+    ) -> None:
+        self.root = tree_from_bytes(data)
+        if self.root.tag != "svg":
+            raise refused("is XML, but no SVG drawing; export the artwork as SVG (or give a DXF file)")
+        self.ledger = ledger
+        self.set_words = set_words
+        self.ids: dict[str, Node] = {}
+        sheets = []
+        for node in self.root.everything():
+            name = node.attributes.get("id")
+            if name is not None:
+                self.ids.setdefault(name, node)
+            if node.tag == "style" and node.attributes.get("type", "text/css") in ("text/css", ""):
+                sheets.append(node.text())
+        self.sheet = StyleSheet("\n".join(sheets))
+
+    def style(self, node: Node, parent: Style) -> Style:
+        """The style of an element below one with the style `parent`."""
+        return style_of(node, parent, self.sheet, self.ledger)
+
+    def style_in_place(self, node: Node | None) -> Style:
+        """The style of an element where it stands in the file, whoever refers to it."""
+        line = []
+        while node is not None:
+            line.append(node)
+            node = node.parent
+        style = Style({})
+        for each in reversed(line):
+            style = self.style(each, style)
+        return style
+
+    def referred(self, text: str) -> tuple[Node | None, str]:
+        """The element that `url(#id)` names, if there is one, and what stands after it."""
+        found = _URL.match(text)
+        return (self.ids.get(found[1].lstrip("#")), found[2].strip()) if found else (None, "")
+
+    def linked(self, node: Node) -> Node | None:
+        """The element that `href` names, if it is in this file."""
+        link = node.attributes.get("href", "").strip()
+        return self.ids.get(link[1:]) if link.startswith("#") else None

@@ -1,0 +1,94 @@
+"""What holds for one element: style sheet, attributes, its own style, and what it inherits."""
+
+import re
+from typing import Final
+
+from rotary.artwork.svg.css import StyleSheet, declarations
+from rotary.artwork.svg.lengths import px_from_text
+from rotary.artwork.svg.tree import Node
+from rotary.artwork.work import Ledger
+
+INHERITED: Final = frozenset(
+    re.findall(
+        r"[\w-]+",
+        """fill fill-rule fill-opacity stroke stroke-width stroke-linecap stroke-linejoin stroke-miterlimit
+        stroke-dasharray stroke-dashoffset stroke-opacity color visibility clip-rule font-size font-family
+        font-weight font-style text-anchor marker-start marker-mid marker-end paint-order letter-spacing
+        word-spacing direction writing-mode""",
+    )
+)
+OWN: Final = frozenset(
+    re.findall(
+        r"[\w-]+",
+        """opacity display clip-path mask filter stop-color stop-opacity overflow transform transform-origin
+        vector-effect marker mask-type x y width height cx cy r rx ry d""",
+    )
+)
+GEOMETRY: Final = frozenset(("x", "y", "width", "height", "cx", "cy", "r", "rx", "ry", "d", "mask-type"))
+ATTRIBUTES: Final = (INHERITED | OWN) - GEOMETRY
+DEFAULT_FONT_PX: Final = 16.0
+FONT_SIZES: Final = {
+    "xx-small": 9.0,
+    "x-small": 10.0,
+    "small": 13.0,
+    "medium": 16.0,
+    "large": 18.0,
+    "x-large": 24.0,
+    "xx-large": 32.0,
+}
+
+
+class Style(dict[str, str]):
+    """Properties in force, and the size of the font [user units]."""
+
+    __slots__ = ("font_px",)
+
+    def __init__(self, values: dict[str, str], font_px: float = DEFAULT_FONT_PX) -> None:
+        super().__init__(values)
+        self.font_px = font_px
+
+
+def style_of(node: Node, parent: Style, sheet: StyleSheet, ledger: Ledger) -> Style:
+    """The style of an element below one with the style `parent`."""
+    ledger.spend(1)
+    own = {name: value.strip() for name, value in node.attributes.items() if name in ATTRIBUTES}
+    urgent: dict[str, str] = {}
+    for name, value, important in sheet.declarations_for(node, ledger):
+        own[name] = value
+        if important:
+            urgent[name] = value
+    if "style" in node.attributes:
+        for name, value, important in declarations(node.attributes["style"]):
+            own[name] = value
+            if important:
+                urgent[name] = value
+    own.update(urgent)
+    return _inheriting(own, parent)
+
+
+def _inheriting(own: dict[str, str], parent: Style) -> Style:
+    style = Style({name: value for name, value in parent.items() if name in INHERITED}, parent.font_px)
+    if not own:
+        return style
+    if "marker" in own:
+        for name in ("marker-start", "marker-mid", "marker-end"):
+            own.setdefault(name, own["marker"])
+    for name, value in own.items():
+        if value == "inherit":
+            if name in parent:
+                style[name] = parent[name]
+        elif name in INHERITED or name in OWN:
+            style[name] = value
+    if "font-size" in own:
+        style.font_px = _font_px(own["font-size"], parent.font_px)
+    if own.get("color", "").lower() == "currentcolor":
+        style["color"] = parent.get("color", "black")
+    return style
+
+
+def _font_px(text: str, parent_px: float) -> float:
+    if text in FONT_SIZES:
+        return FONT_SIZES[text]
+    if text in ("smaller", "larger"):
+        return parent_px * (1.2 if text == "larger" else 1 / 1.2)
+    return px_from_text(text, parent_px, parent_px, parent_px)

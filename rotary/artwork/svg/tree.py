@@ -1,0 +1,181 @@
+"""From bytes to a tree of elements, with nothing fetched from outside and nothing that can run away."""
+
+import zlib
+from collections.abc import Iterator
+from typing import Final
+from xml.parsers import expat
+
+from rotary.artwork.work import MOST_BYTES, MOST_DEPTH, MOST_ELEMENTS, MOST_ENTITY_BYTES, refused
+
+SVG: Final = "http://www.w3.org/2000/svg"
+XLINK: Final = "http://www.w3.org/1999/xlink"
+XML: Final = "http://www.w3.org/XML/1998/namespace"
+WITH_TEXT: Final = {"style", "text", "tspan", "textPath", "a", "tref"}
+CUT_SHORT: Final = {
+    expat.errors.codes[message]
+    for message in (
+        expat.errors.XML_ERROR_NO_ELEMENTS,
+        expat.errors.XML_ERROR_UNCLOSED_TOKEN,
+        expat.errors.XML_ERROR_PARTIAL_CHAR,
+        expat.errors.XML_ERROR_UNCLOSED_CDATA_SECTION,
+    )
+}
+
+
+class Node:
+    """One element. Elements of other vocabularies have an empty tag: what they hold is not drawn."""
+
+    __slots__ = ("attributes", "content", "parent", "tag")
+
+    def __init__(self, tag: str, attributes: dict[str, str], parent: "Node | None") -> None:
+        self.tag = tag
+        self.attributes = attributes
+        self.parent = parent
+        self.content: list[Node | str] = []
+
+    def children(self) -> Iterator["Node"]:
+        """The child elements, in order."""
+        return (child for child in self.content if isinstance(child, Node))
+
+    def text(self) -> str:
+        """The text that stands directly in the element."""
+        return "".join(part for part in self.content if isinstance(part, str))
+
+    def everything(self) -> Iterator["Node"]:
+        """The element and all below it, in the order of the file."""
+        waiting = [self]
+        while waiting:
+            node = waiting.pop()
+            yield node
+            waiting.extend(child for child in reversed(node.content) if isinstance(child, Node))
+
+
+def unpacked(data: bytes) -> bytes:
+    """A gzip-compressed drawing is decompressed, up to the size that a drawing may have.
+
+    >>> import gzip
+    >>> unpacked(gzip.compress(b"<svg/>"))
+    b'<svg/>'
+    """
+    if data[:2] == b"\x1f\x8b":
+        unpack = zlib.decompressobj(31)
+        try:
+            out = unpack.decompress(data, MOST_BYTES + 1)
+        except zlib.error:
+            raise refused("is compressed, and damaged; save it again as a plain SVG file") from None
+        if not unpack.eof and len(out) <= MOST_BYTES:
+            raise refused("is compressed, and breaks off in the middle; copy it again") from None
+        data = out
+    if len(data) > MOST_BYTES:
+        raise refused(f"holds more than {MOST_BYTES >> 20} MB of drawing; simplify it, or divide it in parts")
+    return data
+
+
+def tree_from_bytes(data: bytes) -> Node:
+    """The root element. Raises Refused: broken off, not XML, too deep, too many elements, nested entities.
+
+    >>> tree_from_bytes(b'<svg xmlns="http://www.w3.org/2000/svg"><g/></svg>').content[0].tag
+    'g'
+    """
+    builder = _Builder()
+    try:
+        builder.parser.Parse(unpacked(data), True)
+    except expat.ExpatError as error:
+        raise refused(_complaint(error, builder)) from None
+    except (ValueError, LookupError):
+        raise refused("is in a character encoding that is not known here; save it as UTF-8") from None
+    if builder.root is None:
+        raise refused("has no drawing in it; export the artwork again as SVG")
+    return builder.root
+
+
+def _complaint(error: expat.ExpatError, builder: "_Builder") -> str:
+    if error.code in CUT_SHORT and builder.root is not None:
+        return f"breaks off in line {error.lineno}; copy it again, or export it again as SVG"
+    if builder.root is None:
+        return "is not an SVG drawing; export the artwork as SVG (or give a DXF file)"
+    reason = expat.errors.messages.get(error.code, "not well formed")
+    return f"is damaged in line {error.lineno} ({reason}); export it again as SVG"
+
+
+class _Builder:
+    """Collects elements as the parser meets them."""
+
+    def __init__(self) -> None:
+        self.root: Node | None = None
+        self._open: list[Node] = []
+        self._elements = 0
+        self._entities = 0
+        self._letters = 0
+        self.parser = expat.ParserCreate(namespace_separator=" ")
+        self.parser.buffer_text = True
+        self.parser.SetParamEntityParsing(expat.XML_PARAM_ENTITY_PARSING_NEVER)
+        self.parser.StartElementHandler = self._start
+        self.parser.EndElementHandler = self._end
+        self.parser.CharacterDataHandler = self._text
+        self.parser.EntityDeclHandler = self._entity
+        # An entity that lies in another file is never fetched: it stands for nothing.
+        self.parser.ExternalEntityRefHandler = lambda *_: 1
+
+    def _start(self, name: str, given: dict[str, str]) -> None:
+        self._elements += 1
+        if self._elements > MOST_ELEMENTS:
+            raise refused(f"has more than {MOST_ELEMENTS:,} elements; simplify it, or divide it in parts")
+        if len(self._open) >= MOST_DEPTH:
+            raise refused(f"nests its elements more than {MOST_DEPTH} deep; ungroup it and export it again")
+        space, _, tag = name.rpartition(" ")
+        parent = self._open[-1] if self._open else None
+        node = Node(tag if space in (SVG, "") else "", _attributes(given) if given else {}, parent)
+        self._count(sum(map(len, given.values())))
+        if parent is None:
+            self.root = node
+        else:
+            parent.content.append(node)
+        self._open.append(node)
+
+    def _end(self, _name: str) -> None:
+        self._open.pop()
+
+    def _text(self, text: str) -> None:
+        self._count(len(text))
+        if self._open and self._open[-1].tag in WITH_TEXT:
+            self._open[-1].content.append(text)
+
+    def _count(self, letters: int) -> None:
+        self._letters += letters
+        if self._letters > 2 * MOST_BYTES:
+            raise refused("swells far beyond its size when it is read; export it again as plain SVG")
+
+    def _entity(
+        self,
+        _name: str,
+        _parameter: bool,
+        value: str | None,
+        _base: object,
+        _system: object,
+        _public: object,
+        _n: object,
+    ) -> None:
+        if value is None:
+            return
+        self._entities += len(value)
+        if self._entities > MOST_ENTITY_BYTES:
+            raise refused("declares more text to repeat than any drawing needs; export it again as plain SVG")
+        if "&" in value:
+            raise refused("declares texts to repeat that hold each other; export it again as plain SVG")
+
+
+def _attributes(given: dict[str, str]) -> dict[str, str]:
+    """Plain names; a plain `href` wins over one of the older vocabulary."""
+    if not any(" " in name for name in given):
+        return given
+    out = {}
+    for name, value in given.items():
+        space, _, local = name.rpartition(" ")
+        if space == "":
+            out[local] = value
+        elif space == XLINK and local == "href":
+            out.setdefault("href", value)
+        elif space == XML:
+            out[f"xml:{local}"] = value
+    return out

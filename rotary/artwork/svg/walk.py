@@ -1,0 +1,256 @@
+"""The walk over a drawing's elements, from back to front, which gathers what is painted."""
+
+from math import sqrt
+from typing import Final, Literal, NamedTuple
+
+import numpy as np
+
+from rotary.artwork.outline import Outline, bounds, mapped
+from rotary.artwork.svg import markers, regions
+from rotary.artwork.svg.affine import SAME, Affine, Box, affine_from_text, after, fitted, moved_by, view_box
+from rotary.artwork.svg.colours import BLACK, Colour
+from rotary.artwork.svg.document import Document
+from rotary.artwork.svg.lengths import px_from_text, share
+from rotary.artwork.svg.paint import paint_of, stroke_of
+from rotary.artwork.svg.scene import Clip, Mask, Painted
+from rotary.artwork.svg.shapes import SHAPES, box_outline, outline_of_shape
+from rotary.artwork.svg.style import Style
+from rotary.artwork.svg.tree import Node
+from rotary.artwork.work import FARTHEST
+
+Mode = Literal["paint", "clip", "bounds"]
+
+CONTAINERS: Final = frozenset({"g", "a", "svg", "use", "switch"})
+DRAWN: Final = SHAPES | CONTAINERS | {"text", "image"}
+ELEMENT_COST: Final = 10  # what an element is worth in segments
+DEEPEST_USE: Final = 40
+LANGUAGE: Final = "en"
+
+
+class Place(NamedTuple):
+    """What holds at one place of the walk."""
+
+    affine: Affine
+    view_w: float
+    view_h: float
+    style: Style
+    clips: tuple[Clip | Mask, ...] = ()
+    opacity: float = 1.0
+    using: tuple[int, ...] = ()
+    context: dict[str, Colour | None] = {}  # noqa: RUF012  (never changed, only replaced)
+
+    @property
+    def diagonal(self) -> float:
+        """What a percentage refers to that is neither along nor across."""
+        return sqrt((self.view_w * self.view_w + self.view_h * self.view_h) / 2)
+
+
+class Walk:
+    """Gathers `painted`, in order. The mode says whether paint counts, or only the area, or only the extent."""
+
+    def __init__(self, document: Document, mode: Mode = "paint") -> None:
+        self.document = document
+        self.mode: Mode = mode
+        self.painted: list[Painted] = []
+
+    def visit(self, node: Node, place: Place) -> None:
+        """One element and all below it."""
+        if node.tag not in DRAWN:
+            if node.tag == "foreignObject" and self.mode == "paint":
+                self.document.ledger.unread("foreign object", "what it holds is not drawn; convert it to paths")
+            return
+        self.document.ledger.spend(ELEMENT_COST)
+        style = self.document.style(node, place.style)
+        if style.get("display") == "none":
+            return
+        here = self._entered(node, place, style)
+        if here is None:
+            return
+        if node.tag in SHAPES:
+            outline = outline_of_shape(node, style, here.view_w, here.view_h, self.document.ledger)
+            if len(outline.commands) > 1:
+                self.draw(outline, here, node)
+        elif node.tag in ("g", "a"):
+            self.visit_children(node, here)
+        else:
+            self._visit_other(node, here)
+
+    def visit_children(self, node: Node, place: Place) -> None:
+        """All that stands in an element."""
+        for child in node.content:
+            if isinstance(child, Node):
+                self.visit(child, place)
+
+    def _visit_other(self, node: Node, here: Place) -> None:
+        if node.tag == "use":
+            self._use(node, here)
+        elif node.tag == "svg":
+            self._nested(node, here, None, None)
+        elif node.tag == "switch":
+            chosen = next((child for child in node.children() if _applies(child)), None)
+            if chosen is not None:
+                self.visit(chosen, here)
+        elif node.tag == "image":
+            if self.mode == "paint":
+                self.document.ledger.unread("picture", "it is left out; read it on its own, or trace it to shapes")
+        elif self.document.set_words is not None:
+            self.document.set_words(self, node, here)
+        else:
+            self.document.ledger.unread("text", "it is left out; convert it to paths")
+
+    def _entered(self, node: Node, place: Place, style: Style) -> Place | None:
+        """The place inside an element: its transform, opacity, clip and mask; None where nothing can show."""
+        own = self.local(style, place)
+        if own[0] * own[3] == own[1] * own[2]:
+            return None
+        affine = place.affine if own is SAME else after(place.affine, own)
+        opacity = 1.0 if self.mode == "clip" else place.opacity * share(style.get("opacity"))
+        if opacity <= 0:
+            return None
+        here = place._replace(affine=affine, style=style, opacity=opacity)
+        cuts = regions.cuts_of(self, node, here) if self._is_cut(style) else ()
+        if any(isinstance(cut, Clip) and not cut.shapes for cut in cuts):
+            return None
+        return here._replace(clips=here.clips + cuts) if cuts else here
+
+    def _is_cut(self, style: Style) -> bool:
+        return self.mode != "bounds" and any(
+            style.get(name, "none") != "none" for name in ("clip-path", "mask", "filter")
+        )
+
+    def local(self, style: Style, place: Place) -> Affine:
+        """An element's own transform."""
+        text = style.get("transform")
+        own = affine_from_text(text) if text else None
+        if own is None:
+            return SAME
+        words = style.get("transform-origin", "").split()
+        if not words:
+            return own
+        if words[0] in ("top", "bottom"):
+            words = [*(words[1:2] or ["center"]), words[0]]
+        x = _origin(words[0], place.view_w, style.font_px)
+        y = _origin(words[1], place.view_h, style.font_px) if len(words) > 1 else place.view_h / 2
+        return after(after(moved_by(x, y), own), moved_by(-x, -y))
+
+    def draw(self, outline: Outline, place: Place, node: Node | None) -> None:
+        """Put an outline on the page, with its markers where `node` may carry them."""
+        style = place.style
+        self.document.ledger.spend(len(outline.commands))
+        if self.mode == "bounds":
+            self.painted.append(Painted(outline, place.affine))
+            return
+        if style.get("visibility", "visible") != "visible":
+            return
+        corners = mapped(outline.points, place.affine)
+        if not np.abs(corners).max(initial=0.0) < FARTHEST:
+            self.document.ledger.unread("shape far outside", "its coordinates are beyond reach; remove or redraw it")
+            return
+        if self.mode == "clip":
+            rule = style.get("clip-rule", "nonzero")
+            self.painted.append(Painted(outline, place.affine, BLACK, rule, None, place.clips))
+            return
+        self._paint(outline, place, node)
+
+    def _paint(self, outline: Outline, place: Place, node: Node | None) -> None:
+        style = place.style
+        fill = paint_of(self.document, style, "fill", place.context, place.opacity)
+        colour = paint_of(self.document, style, "stroke", place.context, place.opacity)
+        length = node.attributes.get("pathLength") if node is not None else None
+        stroke = stroke_of(colour, style, length, place.diagonal) if colour is not None else None
+        rule = style.get("fill-rule", "nonzero")
+        order = [word for word in style.get("paint-order", "normal").split() if word != "markers"]
+        if fill is not None and stroke is not None and order[:1] == ["stroke"]:
+            self.painted.append(Painted(outline, place.affine, None, rule, stroke, place.clips))
+            self.painted.append(Painted(outline, place.affine, fill, rule, None, place.clips))
+        elif fill is not None or stroke is not None:
+            self.painted.append(Painted(outline, place.affine, fill, rule, stroke, place.clips))
+        if node is not None and node.tag in markers.BEARERS:
+            markers.draw_markers(self, outline, place, {"context-fill": fill, "context-stroke": colour})
+
+    def port(self, node: Node, place: Place, box: Box) -> Place:
+        """The place inside a viewport that an svg, symbol or marker opens: clipped, and its viewBox laid in."""
+        clips = place.clips
+        if place.style.get("overflow", "hidden") not in ("visible", "auto") and self.mode != "bounds":
+            clips = (*clips, Clip((Painted(box_outline(*box), place.affine),)))
+        view = view_box(node.attributes.get("viewBox"))
+        if view is None:
+            inner, view_w, view_h = moved_by(box[0], box[1]), box[2], box[3]
+        else:
+            inner, view_w, view_h = fitted(view, node.attributes.get("preserveAspectRatio", ""), box), view[2], view[3]
+        return place._replace(affine=after(place.affine, inner), view_w=view_w, view_h=view_h, clips=clips)
+
+    def _nested(self, node: Node, place: Place, width: float | None, height: float | None) -> None:
+        def px(name: str, whole: float, otherwise: float) -> float:
+            text = place.style.get(name, node.attributes.get(name))
+            return px_from_text(text, whole, place.style.font_px, otherwise)
+
+        width = px("width", place.view_w, place.view_w) if width is None else width
+        height = px("height", place.view_h, place.view_h) if height is None else height
+        at_origin = node.tag == "symbol"
+        x = 0.0 if at_origin else px("x", place.view_w, 0.0)
+        y = 0.0 if at_origin else px("y", place.view_h, 0.0)
+        if width > 0 and height > 0:
+            self.visit_children(node, self.port(node, place, (x, y, width, height)))
+
+    def _use(self, node: Node, place: Place) -> None:
+        target = self.document.linked(node)
+        if target is None:
+            return
+        self.document.ledger.use()
+        if id(target) in place.using or len(place.using) > DEEPEST_USE or _holds(target, node):
+            return
+        em = place.style.font_px
+        x = px_from_text(place.style.get("x", node.attributes.get("x")), place.view_w, em, 0.0)
+        y = px_from_text(place.style.get("y", node.attributes.get("y")), place.view_h, em, 0.0)
+        there = place._replace(affine=after(place.affine, moved_by(x, y)), using=(*place.using, id(target)))
+        if target.tag not in ("svg", "symbol"):
+            self.visit(target, there)
+            return
+        width = px_from_text(node.attributes.get("width"), place.view_w, em, None)
+        height = px_from_text(node.attributes.get("height"), place.view_h, em, None)
+        style = self.document.style(target, place.style)
+        if style.get("display") != "none":
+            inside = self._entered(target, there, style)
+            if inside is not None:
+                self._nested(target, inside, width, height)
+
+    def extent(self, node: Node, place: Place) -> Box | None:
+        """x, y, width, height of what an element draws, in its own units, without strokes and clips."""
+        inner = Walk(self.document, "bounds")
+        flat = place._replace(affine=SAME, clips=(), opacity=1.0)
+        if node.tag in ("g", "a", "switch", "svg"):
+            inner.visit_children(node, flat)
+        elif node.tag in SHAPES:
+            inner.draw(
+                outline_of_shape(node, place.style, place.view_w, place.view_h, self.document.ledger), flat, None
+            )
+        else:
+            inner._visit_other(node, flat)
+        boxes = [box for item in inner.painted if (box := bounds(item.outline, item.affine))]
+        if not boxes:
+            return None
+        left, top = min(box[0] for box in boxes), min(box[1] for box in boxes)
+        return left, top, max(box[2] for box in boxes) - left, max(box[3] for box in boxes) - top
+
+
+def _applies(node: Node) -> bool:
+    """Whether a switch may choose the element."""
+    languages = node.attributes.get("systemLanguage")
+    if languages is not None and not any(each.strip().split("-")[0] == LANGUAGE for each in languages.split(",")):
+        return False
+    return "requiredExtensions" not in node.attributes and node.tag in DRAWN
+
+
+def _holds(outer: Node, inner: Node) -> bool:
+    node: Node | None = inner
+    while node is not None:
+        if node is outer:
+            return True
+        node = node.parent
+    return False
+
+
+def _origin(word: str, whole: float, em: float) -> float:
+    words = {"left": 0.0, "top": 0.0, "center": whole / 2, "right": whole, "bottom": whole}
+    return words[word] if word in words else px_from_text(word, whole, em, 0.0)
