@@ -10,7 +10,7 @@
 
 v runs along the meridian, except in `front_view`. A map takes arrays that broadcast and gives a
 `Place`; its derivative gives a `Jacobian`; `tissot` measures that against the wall. All maps put
-the artwork's middle at angle 0. Derivations: docs/formulas/maps.md. Source: snyder-1987 (Tissot's indicatrix).
+the artwork's middle at angle 0. Derivations: docs/formulas/maps.md. Source: snyder1987 (from memory, not seen).
 """
 
 from collections.abc import Callable
@@ -220,7 +220,7 @@ def tissot(curve: Curve, s_mm: ArrayLike, jacobian: Jacobian) -> Tissot:
 
     Closed form of a 2 x 2 matrix's singular values: their sum and their difference are two hypotenuses.
     Where the derivative is infinite (the edge of a front view) so is `stretch_max`; `stretch_min` is nan.
-    Source: snyder-1987, section 4.
+    Source: snyder1987, section 4 (from memory, not seen).
 
     >>> curve = revolution.straight_curve(40.0, 0.75, 100.0)
     >>> float(tissot(curve, 40.0, with_taper_jacobian(curve, 0.0, 20.0, 50.0)).stretch_max.round(3))

@@ -12,7 +12,7 @@
 Between stations the radius follows a monotone cubic (Fritsch and Carlson's condition with
 Fritsch and Butland's mean of the neighbouring slopes), so that it never swings past what was
 measured; a corner breaks it. Beyond the ends it goes on straight.
-Derivations: docs/formulas/revolution.md. Sources: fritsch-carlson-1980, fritsch-butland-1984.
+Derivations: docs/formulas/revolution.md. Sources: fritsch1980, fritsch1984 (both from memory, not seen).
 """
 
 from itertools import pairwise
