@@ -50,18 +50,24 @@ def _columns(least_mm: float, decimals: int, count: int) -> Floats:
     return np.asarray((first + np.arange(count)) / grain)
 
 
-def _best(columns: Floats, aimed: Floats, low: Floats, high: Floats, wanted_per: Floats, grain: float) -> Typed:
-    """The first column with a typable number inside (low, high), that nearest to the aim; else the nearest of all.
+def _best(aims: tuple[Floats, Floats, Floats], grain: float, more_steps: int) -> tuple[int, float, bool]:
+    """Which column (n,) is the first with a typable number from low to high, that number, and whether there is one.
 
-    `wanted_per` turns a number into steps: numbers of kind "steps times number" or "steps over number" are
-    both covered by the caller passing the right limits.
+    Else the column whose number comes nearest to the aim on the side where the controller works out more
+    steps and not fewer. `aims` are the number aimed at, the least and the most (n,); `more_steps` is +1 where a larger number does that, -1 where a smaller one does.
     """
+    aimed, low, high = aims
     number = np.round(aimed * grain) / grain
     number = np.where(number > high, np.floor(high * grain) / grain, number)
     number = np.where(number < low, np.ceil(low * grain) / grain, number)
     inside = (number >= low) & (number <= high)
-    at = int(np.argmax(inside)) if inside.any() else int(np.argmin(np.abs(number / aimed - 1)))
-    return Typed(float(columns[at]), float(number[at]), float(wanted_per[at]), bool(inside[at]))
+    if inside.any():
+        at = int(np.argmax(inside))
+        return at, float(number[at]), True
+    beyond = (np.ceil(aimed * grain) if more_steps > 0 else np.floor(aimed * grain)) / grain
+    beyond = np.where(beyond > 0, beyond, 1 / grain)
+    at = int(np.argmin(np.abs(beyond / aimed - 1)))
+    return at, float(beyond[at]), False
 
 
 def typed_diameter(least_mm: float, steps: int, indexes: int, keyed_steps: float, decimals: int, tries: int) -> Typed:
@@ -75,11 +81,9 @@ def typed_diameter(least_mm: float, steps: int, indexes: int, keyed_steps: float
     columns = _columns(least_mm, decimals, tries)
     turn = columns * keyed_steps / np.pi
     slack = 1 / (2 * max(indexes, 1))
-    found = _best(
-        columns, turn / (steps + slack / 2), turn / (steps + 0.95 * slack), turn / (steps + 0.05 * slack),
-        turn, 10.0**decimals,
-    )  # fmt: skip
-    return found._replace(wanted=found.wanted / found.number if found.number else np.inf)
+    aims = turn / (steps + slack * 0.5), turn / (steps + slack * 0.95), turn / (steps + slack * 0.05)
+    at, number, both = _best(aims, 10.0**decimals, -1)
+    return Typed(float(columns[at]), number, float(turn[at]) / number, both)
 
 
 def typed_steps(least_mm: float, steps: int, indexes: int, diameter_mm: float, decimals: int, tries: int) -> Typed:
@@ -92,10 +96,9 @@ def typed_steps(least_mm: float, steps: int, indexes: int, diameter_mm: float, d
     columns = _columns(least_mm, decimals, tries)
     per = np.pi * diameter_mm / columns
     slack = 1 / (2 * max(indexes, 1))
-    found = _best(
-        columns, (steps + slack / 2) * per, (steps + 0.05 * slack) * per, (steps + 0.95 * slack) * per, 1 / per, 1.0
-    )
-    return found._replace(wanted=found.wanted * found.number)
+    aims = (steps + slack * 0.5) * per, (steps + slack * 0.05) * per, (steps + slack * 0.95) * per
+    at, number, both = _best(aims, 1.0, 1)
+    return Typed(float(columns[at]), number, number / float(per[at]), both)
 
 
 def typed_degrees(column_mm: float, steps: int, indexes: int, keyed_steps: float, decimals: int) -> Typed:
@@ -104,10 +107,8 @@ def typed_degrees(column_mm: float, steps: int, indexes: int, keyed_steps: float
     >>> typed_degrees(10.0, steps=50, indexes=21, keyed_steps=3200, decimals=3)
     Typed(column_mm=10.0, number=5.626, wanted=50.00..., both_round=True)
     """
-    columns = np.array([column_mm])
     per = np.array([360.0 / keyed_steps])
     slack = 1 / (2 * max(indexes, 1))
-    found = _best(
-        columns, (steps + slack / 2) * per, steps * per, (steps + 0.95 * slack) * per, 1 / per, 10.0**decimals
-    )
-    return found._replace(wanted=found.wanted * found.number)
+    aims = (steps + slack * 0.5) * per, (steps + slack * 0.05) * per, (steps + slack * 0.95) * per
+    _, number, both = _best(aims, 10.0**decimals, 1)
+    return Typed(column_mm, number, number / float(per[0]), both)

@@ -17,7 +17,7 @@ from rotary.head import Head, Optics
 from rotary.item import Body, Item
 from rotary.slices.choose import NARROWEST_SPOTS, Pick, Splits, all_splits, chosen, runners_up, splits_of
 from rotary.slices.keys import Keyed, closing_mm, key_in, keyed, must_show
-from rotary.slices.limits import Bound, Surveyed, bounds, surveyed, told
+from rotary.slices.limits import Bound, Surveyed, applying, bounds, surveyed, told
 from rotary.slices.models import Candidate, JointRow, KeyIn, Limit, Split, Tolerances
 from rotary.slices.wall import Slices, slices_of, wall_under_head
 
@@ -68,9 +68,11 @@ def split(
     edge = tolerances.blank_edge_mm if method == "sheet" else 0.0
     steps_chosen, slices, inked = int(splits.steps[at]), int(splits.slices[at]), int(splits.inked[at])
     keys = keyed(drive, 2 * half + edge, steps_chosen, slices)
-    size = slices * keys.column_mm, float(np.ptp(both.command_y))
-    governing = _governing(found, pick, total)
-    spread = both.spread[0]
+    size = round(slices * keys.column_mm, 6), float(np.ptp(both.command_y))
+    governing = _governing(found, pick, inked, total)
+    # A single slice meets no other, and between two flats there is an edge of the item.
+    meets = inked > 1 and body.flats is None
+    spread = both.spread[0] if body.flats is None else np.zeros_like(both.spread[0])
     rows = tuple(
         JointRow(
             s_mm=s,
@@ -86,6 +88,9 @@ def split(
     )
     nominal = both.sheet_joint if method == "sheet" else both.plain_joint
     per_step = reference * turning.rad_per_step
+    drift = keys.drift_steps
+    if body.flats is not None:
+        drift += (inked - 1) * (steps_chosen - turning.steps_per_turn / body.flats)
     return Split(
         method=method,
         steps=steps_chosen,
@@ -102,14 +107,14 @@ def split(
         limits=told(found, reference, governing, pick.unmet),
         runners_up=runners_up(splits, found, pick, seen, reference, closing_steps),
         joints=rows,
-        joint_95_mm=float((np.abs(nominal[0]) + spread).max()),
+        joint_95_mm=float((np.abs(nominal[0]) + spread).max()) if meets else 0.0,
         plain_widest_mm=min(plain.widest_rad, total) * reference,
         sheet_widest_mm=min(sheet.widest_rad, total) * reference,
         key_in=key_in(drive, keys, steps_chosen, index, slices, size, reference),
         must_show=must_show(slices, inked, keys.column_mm, size[1], size[0], method),
-        drift_mm=keys.drift_steps * per_step,
+        drift_mm=drift * per_step,
         closing_error_mm=closing_mm(float(splits.closing_steps[at]), turning.steps_per_turn, reference),
-        stair_mm=float(both.stair.max()),
+        stair_mm=float(both.stair.max()) if meets else 0.0,
         index_time_s=float(splits.time_s[at]),
         notes=_notes(tolerances, found, pick, sheet, plain, splits, both, keys, seen, reference),
     )
@@ -126,8 +131,8 @@ def _method(tolerances: Tolerances, body: Body, sheet: Pick, plain: Pick, splits
     return sheet if worse or slower else plain
 
 
-def _governing(found: list[Bound], pick: Pick, total_rad: float) -> str:
-    binding = [bound for bound in found if pick.method in bound.methods and bound.index_rad < total_rad]
+def _governing(found: list[Bound], pick: Pick, inked: int, total_rad: float) -> str:
+    binding = [bound for bound in applying(found, pick.method, inked) if bound.index_rad < total_rad]
     if not binding:
         return "the artwork's own width"
     return min(binding, key=lambda bound: bound.index_rad).name
@@ -199,10 +204,13 @@ def _notes(
                 f"artwork {stretch:.4f} times as wide before it is divided."
             )
     if not keys.both_round:
+        steps = int(splits.steps[pick.at])
+        left = (
+            f"{keys.drift_steps:+.0f} steps are left over all indexes" if keys.drift_steps else "nothing is left over"
+        )
         notes.append(
-            f"No number that can be typed gives exactly {int(splits.steps[pick.at])} steps with every way of rounding; "
-            f"what is left over all indexes is {keys.drift_steps:+.0f} steps with this program's own. "
-            "More decimals, or another controller_field, would help."
+            f"No number that can be typed gives exactly {steps} steps with every way of rounding: with the one given "
+            f"here {left}. More decimals, or another controller_field, would help."
         )
     return tuple(notes)
 

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from rotary.drive import Chuck, ItemTurning, Rollers
 from rotary.formulas.duration import turn_time_s
-from rotary.slices.limits import Bound, Method, Surveyed
+from rotary.slices.limits import Bound, Method, Surveyed, applying
 from rotary.slices.models import Candidate, Tolerances
 
 MOST_SLICES: Final = 4001
@@ -93,11 +93,13 @@ def chosen(
     """The split with the least time among those that keep to every limit that a width can keep to."""
     binding = [bound for bound in found if bound.binds(method) and bound.index_rad >= floor_rad]
     widest = min((bound.index_rad for bound in binding), default=math.inf)
+    alone = min((bound.index_rad for bound in binding if not bound.at_joints_only), default=math.inf)
+    narrow = splits.index_rad <= np.where(splits.inked == 1, alone, widest) * (1 + EPS)
     closes = np.abs(splits.closing_steps) <= closing_tolerance_steps
-    fits = (splits.index_rad <= widest * (1 + EPS)) & closes
+    fits = narrow & closes
     unmet = []
     if not fits.any():
-        fits = splits.index_rad <= widest * (1 + EPS)
+        fits = narrow
         if not fits.any():
             fits = splits.steps == splits.steps.min()
         # Of those that can't close, the nearest to closing; the rest of the choice goes by time.
@@ -108,7 +110,7 @@ def chosen(
     if abs(float(splits.closing_steps[at])) > closing_tolerance_steps:
         unmet.append("closing")
     index = float(splits.index_rad[at])
-    unmet += [b.name for b in found if method in b.methods and index > b.index_rad * (1 + 1e-6)]
+    unmet += [b.name for b in applying(found, method, int(splits.inked[at])) if index > b.index_rad * (1 + 1e-6)]
     return Pick(method, at, widest, tuple(unmet))
 
 
@@ -126,7 +128,8 @@ def _candidate(
     splits: Splits, at: int, found: list[Bound], pick: Pick, seen: Surveyed, reference_mm: float, closing: float
 ) -> Candidate:
     index, time = float(splits.index_rad[at]), float(splits.time_s[at])
-    broken = [b.name for b in found if b.binds(pick.method) and index > b.index_rad * (1 + 1e-6)]
+    near = applying(found, pick.method, int(splits.inked[at]))
+    broken = [b.name for b in near if b.obeyed and index > b.index_rad * (1 + 1e-6)]
     if abs(float(splits.closing_steps[at])) > closing:
         broken.append("closing")
     longer = time - float(splits.time_s[pick.at])

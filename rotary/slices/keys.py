@@ -13,6 +13,9 @@ from rotary.slices.models import KeyIn
 TRIES: Final = 400
 """Columns that are tried, each one last decimal wider, until the number to type suits both ways of rounding."""
 
+WIDER: Final = 1.25
+"""No column is made more than this much wider than the slice needs: the sheet would grow out of hand."""
+
 
 class Keyed(NamedTuple):
     """The column, the number to type, and the steps that are then off [steps] over all indexes, + too far."""
@@ -31,6 +34,7 @@ def keyed(drive: Chuck | Rollers, least_column_mm: float, steps: int, slices: in
     # Steps a turn are typed whole, whatever the gear.
     whole = max(round(motor), 1)
     decimals, indexes = drive.typed_decimals, max(slices - 1, 1)
+    tries = max(min(TRIES, round((WIDER - 1) * least_column_mm * 10**decimals)), 2)
     kind = drive.controller_field
     if kind == "steps-only":
         if drive.typed_diameter_mm is None:
@@ -39,14 +43,14 @@ def keyed(drive: Chuck | Rollers, least_column_mm: float, steps: int, slices: in
                 "where only the steps can be typed, the diameter that the marking program divides by has to be known; "
                 'write it as it stands there, for example typed_diameter = "50 mm".',
             )
-        typed = keying.typed_steps(least_column_mm, steps, indexes, drive.typed_diameter_mm, decimals, TRIES)
+        typed = keying.typed_steps(least_column_mm, steps, indexes, drive.typed_diameter_mm, decimals, tries)
         key_steps = typed.number
     elif kind == "degrees":
         column = math.ceil(round(least_column_mm * 10**decimals, 6)) / 10**decimals
         typed = keying.typed_degrees(column, steps, indexes, whole, decimals)
         key_steps = float(whole)
     else:
-        typed = keying.typed_diameter(least_column_mm, steps, indexes, whole, decimals, TRIES)
+        typed = keying.typed_diameter(least_column_mm, steps, indexes, whole, decimals, tries)
         key_steps = float(whole)
     drift = 0.0
     if not typed.both_round:

@@ -30,7 +30,8 @@ are no cure: the drive's error adds up to the same over the artwork. Then it is 
 class Bound:
     """A limit as an index angle [rad], inf where it sets none; `methods` those it binds.
 
-    `obeyed` is False where no slice width can help, so that the choice goes on without it.
+    `obeyed` is False where no slice width can help, so that the choice goes on without it;
+    `at_joints_only` where it says nothing about artwork that needs a single slice.
     """
 
     name: str
@@ -39,6 +40,7 @@ class Bound:
     relax: str
     methods: tuple[Method, ...] = ("sheet", "plain")
     obeyed: bool = True
+    at_joints_only: bool = False
 
     def binds(self, method: Method) -> bool:
         """Whether the choice for this method has to keep to it."""
@@ -66,6 +68,11 @@ def surveyed(wall: Wall, least_rad: float, most_rad: float) -> Surveyed:
     sheet = (np.abs(at.sheet_joint) + at.spread).max(axis=1)
     plain = _known(np.abs(at.plain_joint) + at.spread).max(axis=1)
     return Surveyed(wall, at, sheet, plain)
+
+
+def applying(found: list[Bound], method: Method, slices: int) -> list[Bound]:
+    """The limits that say something about this method and this number of slices."""
+    return [bound for bound in found if method in bound.methods and (slices > 1 or not bound.at_joints_only)]
 
 
 def _known(values: Floats) -> Floats:
@@ -97,6 +104,9 @@ def bounds(
 ) -> list[Bound]:
     """All the limits, in the order in which they are told."""
     wall, at = seen.wall, seen.at
+    if not wall.sags:
+        # A flat lies still under the head, and there is an edge of the item between it and the next.
+        return [_incidence(tolerances, seen), _closing(ring), _field(head, seen)]
     found = [_focus(tolerances, wall), _incidence(tolerances, seen), *_joints(tolerances, turning, seen)]
     stair = _widest(at.index_rad, at.stair.max(axis=1), tolerances.joint_mm)
     found.append(
@@ -107,6 +117,7 @@ def bounds(
             f"centre line puts a stair into every line at a joint, at most {_um(tolerances.joint_mm)} is accepted",
             "set the axis by a line along the item and the pointer on both flanks, and write the smaller skew and "
             "offset under [drive]",
+            at_joints_only=True,
         )
     )
     found.append(_hatch(tolerances, wall))
@@ -158,8 +169,7 @@ def _joints(tolerances: Tolerances, turning: ItemTurning, seen: Surveyed) -> lis
         Bound(
             "joint, plain artwork",
             plain,
-            f"flat columns fit one radius, here {(wall.r.max() + wall.r.min()) / 2:.4g} mm; where the band's radius "
-            f"differs (up to {(wall.r.max() - wall.r.min()) / 2:.2g} mm) each joint is off by that share of its width",
+            _plain_why(wall),
             "a slice sheet, which is redrawn for every height",
             methods=("plain",),
             obeyed=plain > 0,
@@ -172,6 +182,7 @@ def _joints(tolerances: Tolerances, turning: ItemTurning, seen: Surveyed) -> lis
             strip,
             methods=("sheet",),
             obeyed=sheet > 0,
+            at_joints_only=True,
         ),
         Bound(
             "drive",
@@ -181,8 +192,19 @@ def _joints(tolerances: Tolerances, turning: ItemTurning, seen: Surveyed) -> lis
             + ("" if curable else "; narrower slices can't cure that, it adds up the same"),
             _drive_relax(turning, wall, tolerance),
             obeyed=curable,
+            at_joints_only=True,
         ),
     ]
+
+
+def _plain_why(wall: Wall) -> str:
+    apart = float(wall.r.max() - wall.r.min()) / 2
+    if apart < 0.001:
+        return "flat columns on a round wall come out a little wide, and the inputs are known only so well"
+    return (
+        f"flat columns fit one radius, here {wall.r.max() - apart:.4g} mm; where the band's radius differs (up to "
+        f"{apart:.2g} mm) each joint is off by that share of the slice's width"
+    )
 
 
 def _drive_relax(turning: ItemTurning, wall: Wall, tolerance: float) -> str:
