@@ -110,6 +110,15 @@ def few(rows: Sequence[Row], most: int = 9) -> list[Row]:
     return [rows[round(place * (len(rows) - 1) / (most - 1))] for place in range(most)]
 
 
+def percent(share: float) -> str:
+    """A share as a whole number of per cent.
+
+    >>> percent(0.353)
+    '35 %'
+    """
+    return f"{100 * share:.0f} %"
+
+
 def clock(seconds: float) -> str:
     """A duration as it is read off a watch.
 

@@ -8,7 +8,7 @@ from math import degrees
 from typing import Final
 
 from rotary.card.keying import numbers_to_key_in
-from rotary.card.lines import WIDTH, clock, few, figures, large, listed, packed, table, title, wrapped
+from rotary.card.lines import WIDTH, clock, few, figures, large, listed, packed, percent, table, title, wrapped
 from rotary.passes.removal import PassRow
 from rotary.plan import Plan
 from rotary.slices import KeyIn
@@ -172,7 +172,7 @@ def _artwork(plan: Plan, sizes: _Sizes) -> list[str]:
                 ", ".join(map(sizes.length, (lies.width_top_mm, lies.width_centre_mm, lies.width_bottom_mm))),
             ),
             ("free round the item", sizes.length(lies.gap_mm)),
-            ("seen from the front", f"{lies.seen_share:.0%}"),
+            ("seen from the front", percent(lies.seen_share)),
             ("stretched by", f"{lies.stretch_min:.4f} to {lies.stretch_max:.4f}"),
         ]
     )
@@ -259,7 +259,7 @@ def _passes(plan: Plan) -> list[str]:
         (
             f"[ ] {same[0].number}" + (f" to {same[-1].number}" if len(same) > 1 else ""),
             same[0].kind,
-            f"{same[0].power_share:.0%}",
+            percent(same[0].power_share),
             f"{same[0].scan_speed_mm_s:.0f}",
             f"{same[0].hatch_mm:.3f}",
             same[0].hatch_direction,
@@ -299,17 +299,18 @@ def _setting_figures(plan: Plan) -> list[tuple[str, str]]:
     if setting is None:
         return []
     pairs = [
-        ("power", f"{setting.power_share:.0%} = {setting.power_w:.2f} W"),
+        ("power", f"{percent(setting.power_share)} = {setting.power_w:.2f} W"),
         ("repetition rate, pulse duration", f"{setting.rate_khz:g} kHz, {setting.pulse_ns:g} ns"),
         ("scan speed, hatch spacing", f"{setting.scan_speed_mm_s:.0f} mm/s, {setting.hatch_mm:.3f} mm"),
         ("pulse energy", f"{setting.pulse_mj:.3f} mJ"),
         ("spot and peak fluence there", f"{setting.spot_at_surface_um:.0f} µm, {setting.peak_fluence_j_cm2:.2f} J/cm²"),
     ]
+    chances = map(percent, (steps.chance_clear, steps.chance_unmarked, steps.chance))
     if steps.draws:
         pairs += [
             (
                 "chance clear, unmarked, both",
-                f"{steps.chance_clear:.0%}, {steps.chance_unmarked:.0%}, {steps.chance:.0%} of {steps.draws} draws",
+                f"{', '.join(chances)} of {steps.draws} draws",
             ),
             ("wall in bulk, 5, 50, 95 %", f"{steps.wall_c_5:.0f}, {steps.wall_c_50:.0f}, {steps.wall_c_95:.0f} °C"),
         ]
@@ -323,10 +324,13 @@ def _cautions(plan: Plan) -> list[str]:
         lines += wrapped(
             f"{caution.about}: {caution.says}", {"stop": "  ! ", "warn": "  * "}.get(caution.level, "  - ")
         )
+    said = " ".join(caution.says for caution in warned.cautions)
     for eye in warned.eyes:
-        density = f"optical density {eye.optical_density:.1f} or more at {eye.wavelength_nm:g} nm ({eye.scale_number})"
+        scale = f" ({eye.scale_number})" if eye.scale_number not in ("", "none") else ""
+        density = f"optical density {eye.optical_density:.1f} or more at {eye.wavelength_nm:g} nm{scale}"
         limits = f"exposure {eye.exposure_w_m2:.3g} against a limit of {eye.limit_w_m2:.3g} W/m²"
-        lines += wrapped(f"Eyes, {eye.source}: {density}; {limits}; {eye.verdict}", "  * ")
+        verdict = "" if eye.verdict in said else f"; {eye.verdict}"
+        lines += wrapped(f"Eyes, {eye.source}: {density}; {limits}{verdict}", "  * ")
     return lines
 
 
