@@ -14,10 +14,10 @@ STATIONS: Final = Table(
     "stations",
     "station",
     (
-        Field("at", "at", "Height of this station from the datum, along the axis. Rule or height gauge.", "mm", width=9),
+        Field("at", "at", "Height of this station from the datum, along the axis. Rule or height gauge.", "mm", width=8),
         Field("across", "across", "Outside diameter here, with calipers. Leave empty if you measure round.", "mm", width=10),
         Field("round", "or round", "Tape or paper strip once round the item here. Leave empty if across is given.", "mm", width=10),
-        Field("corner", "corner", "yes where the outline turns sharply here: a shoulder, a step.", options=YES_NO, width=4),
+        Field("corner", "corner", "yes where the outline turns sharply here: a shoulder, a step.", options=YES_NO, width=5),
     ),
     only=ROUND,
 )

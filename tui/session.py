@@ -84,7 +84,7 @@ class Session:
             self.entries[key] = self._entry(field, str(value))
 
     def data(self) -> dict[str, Any]:
-        """The job as nested tables, values with units as floats in the core's unit, faulty ones as typed."""
+        """The job as nested tables of texts: values exactly, in the core's unit; faulty ones as typed."""
         tree: dict[str, Any] = {}
         for key, value in self._kept_aside.items():
             _put(tree, key, value)
@@ -389,7 +389,8 @@ def _put(tree: dict[str, Any], key: str, value: Any) -> None:
 
 def _as_written(field: Field, entry: Entry, text: str) -> Any:
     if entry.value is not None:
-        return entry.value
+        # Every value goes with its unit: what a bare number means would depend on the system shown.
+        return f"{entry.value!r} {field.unit}" if field.unit else units.shortest_text(entry.value, "")
     if field.options == YES_NO or text in YES_NO:
         return text == "yes" if text in YES_NO else text
     if field.several:

@@ -83,6 +83,10 @@ class Judge:
             self._stopped = True
             self._wake.notify()
 
+    def join(self, timeout_s: float) -> None:
+        """Wait for the thread to end."""
+        self._thread.join(timeout_s)
+
     def _work(self) -> None:
         while True:
             with self._wake:

@@ -104,7 +104,7 @@ class Desk(Screen[None]):
         self.set_class(self.size.height < 14, "low")
         self.set_class(self.page == "answers", "answers")
         wide, high = self.size.width, self.size.height
-        self.query_one("#left").styles.width = "1fr" if self.narrow else min(max(wide * 2 // 5, 50), 66)
+        self.query_one("#left").styles.width = "1fr" if self.narrow else min(max(wide * 2 // 5, 48), 66)
         self.panel("numbers").styles.height = max(min(high // 2 + 1, high - 8, 30), 3)
         for bar in self.query(Bar):
             bar.refresh()
@@ -121,11 +121,11 @@ class Desk(Screen[None]):
     def _tabs(self, width: int) -> Line:
         names = list(PICTURES)
         line: Line = []
-        if sum(len(name) + 4 for name in names) > width + 4:
+        if sum(len(name) + 3 for name in names) + 1 > width:
             return [Run(fitted(f" {self.shown + 1} {names[self.shown]}  ({len(names)} pictures, F3 F4 turn)", width), "strong")]
         for place, name in enumerate(names):
             chosen = place == self.shown
-            text = f"[{place + 1} {name}]" if chosen else f" {place + 1} {name} "
+            text = f"[{place + 1} {name}]" if chosen else f" {place + 1} {name}"
             line.append(Run(text, "strong" if chosen else "muted", f"screen.show({place})"))
         return line
 

@@ -1,0 +1,17 @@
+"""What every test stands on: no animation, no colour setting of whoever runs the tests, no folder of theirs."""
+
+import os
+from pathlib import Path
+
+import pytest
+
+# Before textual is imported, which reads them once.
+os.environ["TEXTUAL_ANIMATIONS"] = "none"
+for name in ("NO_COLOR", "COLUMNS", "LINES", "ROTARY_PICTURES"):
+    os.environ.pop(name, None)
+
+
+@pytest.fixture(autouse=True)
+def _own_profile_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nothing that a test keeps lands in the person's own folder."""
+    monkeypatch.setenv("ROTARY_FOLDER", str(tmp_path / "profiles"))

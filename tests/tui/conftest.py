@@ -1,0 +1,119 @@
+"""A person at the desk, for tests: keys in, the painted screen out."""
+
+import asyncio
+import os
+import time
+import tomllib
+from collections.abc import AsyncIterator, Callable
+from contextlib import AbstractAsyncContextManager, asynccontextmanager
+from pathlib import Path
+from typing import Any
+
+import pytest
+from textual.pilot import Pilot
+
+from tui.app import Rotary
+from tui.session import Session
+
+ROOT = Path(__file__).resolve().parents[2]
+SCREENS = Path(__file__).parent / "screens"
+
+
+def read_bottle() -> dict[str, Any]:
+    return tomllib.loads((ROOT / "profiles" / "regatta-bottle.toml").read_text("utf-8"))
+
+
+@pytest.fixture
+def bottle() -> dict[str, Any]:
+    """The shipped bottle as its file has it."""
+    return read_bottle()
+
+
+@pytest.fixture
+def session() -> Session:
+    """The shipped bottle, opened."""
+    return Session(read_bottle())
+
+
+class Person:
+    """Presses keys, reads what is painted, waits for conditions and never for times."""
+
+    def __init__(self, app: Rotary, pilot: Pilot[int]) -> None:
+        self.app, self.pilot = app, pilot
+
+    @property
+    def session(self) -> Session:
+        return self.app.session
+
+    def screen(self) -> str:
+        """The painted screen as text."""
+        strips = self.app.screen._compositor.render_strips()
+        return "\n".join("".join(part.text for part in strip).rstrip() for strip in strips)
+
+    async def until(self, true: Callable[[], object], timeout_s: float = 10.0) -> None:
+        """Wait until a condition holds."""
+        end = time.monotonic() + timeout_s
+        while not true():
+            assert time.monotonic() < end, f"not within {timeout_s} s; the screen:\n{self.screen()}"
+            await asyncio.sleep(0.005)
+
+    async def see(self, text: str) -> str:
+        """Wait until a text is on the screen; all of the screen."""
+        await self.until(lambda: text in self.screen())
+        return self.screen()
+
+    async def judged(self) -> None:
+        """Wait until the core has answered to what stands now."""
+        await self.until(lambda: self.session.verdict and self.session.verdict.number == self.session.number)
+        assert self.session.verdict is not None
+        assert self.session.verdict.bug is None
+        await self.pilot.pause()
+
+    async def press(self, *keys: str) -> None:
+        await self.pilot.press(*keys)
+
+    async def write(self, text: str) -> None:
+        """Type a text, key by key."""
+        names = {" ": "space", ".": "full_stop", ",": "comma", "-": "minus", "/": "slash", '"': "quotation_mark"}
+        await self.pilot.press(*(names.get(sign, sign) for sign in text))
+
+    def go(self, key: str) -> None:
+        """Put the focus on a field, however it is hidden."""
+        self.app.desk.form.reveal(key)
+
+
+Desk = Callable[..., AbstractAsyncContextManager[Person]]
+
+
+@pytest.fixture
+def desk(tmp_path: Path) -> Desk:
+    """Opens the desk at a size: ``async with desk(80, 24) as person``."""
+
+    @asynccontextmanager
+    async def open_desk(
+        width: int = 120, height: int = 40, data: dict[str, Any] | None = None, **how: Any
+    ) -> AsyncIterator[Person]:
+        app = Rotary(read_bottle() if data is None else data, **how)
+        app.folder = tmp_path / "kept"
+        async with app.run_test(size=(width, height)) as pilot:
+            person = Person(app, pilot)
+            await person.judged()
+            yield person
+
+    return open_desk
+
+
+@pytest.fixture
+def same_screen(request: pytest.FixtureRequest) -> Callable[[Person], None]:
+    """Holds the painted screen against a text file; SCREENS=update in the environment writes it anew."""
+
+    def check(person: Person) -> None:
+        name = request.node.name.replace("/", "_").replace("[", "_").replace("]", "")
+        file, got = SCREENS / f"{name}.txt", person.screen() + "\n"
+        if os.environ.get("SCREENS") == "update":
+            file.parent.mkdir(exist_ok=True)
+            file.write_text(got, "utf-8")
+        assert file.exists(), f"no {file.name} yet: look at the screen, then run with SCREENS=update"
+        assert got == file.read_text("utf-8")
+
+    return check

@@ -1,0 +1,112 @@
+"""Pictures: to scale, at any size, in braille and in plain characters."""
+
+from collections.abc import Iterator
+from math import pi
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from rotary.job import job_from_file
+from rotary.plan import Plan, plan
+from tui.drawings.bars import bar
+from tui.drawings.canvas import Canvas, plain, ticks
+from tui.drawings.figures import large, large_width
+from tui.drawings.numbers import numbers, picture
+from tui.drawings.pictures import PICTURES
+from tui.drawings.unrolled import unrolled
+from tui.fields import INKS
+
+PROFILES = sorted((Path(__file__).resolve().parents[2] / "profiles").glob("*.toml"))
+
+
+@pytest.fixture(scope="module", params=PROFILES, ids=lambda path: path.stem)
+def any_plan(request: pytest.FixtureRequest) -> Iterator[Plan]:
+    """The plan of each shipped item."""
+    yield plan(job_from_file(request.param), draws=50)
+
+
+@pytest.mark.parametrize("name", PICTURES)
+@pytest.mark.parametrize("ascii_only", [False, True])
+def test_every_picture_of_every_item_fits_every_size(any_plan: Plan, name: str, ascii_only: bool) -> None:
+    """No size, no item, no unit system makes a picture fail or run over its width."""
+    for width, height in ((0, 0), (1, 1), (7, 3), (18, 4), (31, 6), (60, 10), (69, 18), (130, 40)):
+        for system in ("mm", "in"):
+            lines = PICTURES[name](any_plan, system, width, height, ascii_only)
+            assert all(run.ink in INKS for line in lines for run in line)
+            if width >= 31:
+                assert max((sum(len(run.text) for run in line) for line in lines), default=0) <= width, plain(lines)
+
+
+@pytest.mark.parametrize("name", ["end", "side", "unrolled"])
+def test_plain_characters_are_plain(any_plan: Plan, name: str) -> None:
+    """The fallback for terminals without braille draws with nothing that such a terminal lacks."""
+    text = plain(PICTURES[name](any_plan, "mm", 80, 24, True))
+    assert all(sign.isascii() or sign in "°µ±…" for sign in text)
+
+
+def test_a_circle_is_as_high_as_it_is_wide() -> None:
+    """A round thing looks round where a cell is twice as high as wide."""
+    canvas = Canvas(40, 20)
+    canvas.arc(40, 40, 30, "a")
+    rows = [place for place, line in enumerate(canvas.lines()) if any(run.text.strip() for run in line)]
+    text = plain(canvas.lines()).splitlines()
+    columns = [place for line in text for place, sign in enumerate(line) if sign != " "]
+    high, wide = 4 * (rows[-1] - rows[0] + 1), 2 * (max(columns) - min(columns) + 1)
+    assert abs(high - wide) <= 4
+    assert abs(high - 61) <= 4
+
+
+def test_the_unrolled_artwork_is_to_scale(any_plan: Plan) -> None:
+    """In the unrolled view the wall is 2 pi r wide, so no picture is wider than its canvas, and none is empty."""
+    lines = unrolled(any_plan, "mm", 100, 30)
+    drawn = [line for line in plain(lines[1:-1]).splitlines() if line.strip()]
+    wide = max(map(len, drawn)) - min(len(line) - len(line.lstrip()) for line in drawn)
+    tall = len(drawn)
+    item = any_plan.job.item
+    widest = 2 * max(row.radius_mm for row in any_plan.layout.rows)
+    length = item.length_mm or max(station.at_mm for station in item.stations)
+    assert wide / (2 * tall) == pytest.approx(pi * widest / length, rel=0.25)
+
+
+@pytest.mark.parametrize(("low", "high"), [(-1.0, 2.0), (0.0, 0.0), (-2.0, -1.0), (2.0, 2.0), (-9.0, 9.0)])
+def test_a_bar_covers_what_it_says(low: float, high: float) -> None:
+    """From low to high on the scale, no more and no less, and never out of the picture."""
+    drawn = bar(low, high, 2.0, 41, ascii_only=True)
+    assert len(drawn) == 41
+    full = [place for place, sign in enumerate(drawn) if sign == "="] or [20]
+    assert min(full) >= round((max(low, -2.0) / 2 + 1) * 20) - 0
+    assert max(full) <= round((min(high, 2.0) / 2 + 1) * 20)
+
+
+@pytest.mark.parametrize(("low", "high"), [(0.0, 150.0), (-3.2, 7.7), (0.001, 0.002), (5.0, 5.0), (float("nan"), 1.0)])
+def test_ticks_are_round_and_inside(low: float, high: float) -> None:
+    """Marks on a scale lie between its ends."""
+    found = ticks(low, high, 5)
+    assert found
+    if high > low:
+        assert all(low - 1e-9 <= tick <= high + 1e-9 for tick in found)
+        assert len(found) <= 7
+
+
+def test_large_figures_are_three_lines_of_one_width() -> None:
+    """A number keeps its shape: three lines, all as wide as said."""
+    for text in ("0123456789", "-1.5", "+12,07", "98 %"):
+        lines = large(text)
+        assert {len(line) for line in lines} == {large_width(text)}
+        assert len(lines) == 3
+
+
+def test_every_number_to_key_in_is_shown_at_every_size(any_plan: Plan) -> None:
+    """However small the panel, no number of the plan is missing from it."""
+    for width, height in ((40, 12), (60, 11), (69, 20), (79, 13), (130, 30)):
+        text = plain(picture(any_plan, "mm", width, height, True, False))
+        for part in numbers(any_plan, "mm"):
+            for number in part:
+                assert number.text in text
+
+
+def test_numbers_are_in_keying_order(any_plan: Plan) -> None:
+    """What the step split wants keyed in stands first, in its own order."""
+    first: list[Any] = numbers(any_plan, "mm")[0]
+    assert [number.text for number in first] == [entry.text for entry in any_plan.split.key_in]

@@ -1,0 +1,47 @@
+"""The thread that asks the core: the newest values only."""
+
+import threading
+
+from tui.verdict import Judge, Request, Verdict
+
+
+def test_of_a_burst_only_the_first_and_the_last_are_judged() -> None:
+    """Typing fast never queues up work: what lies between the first key and the last is left out."""
+    asked: list[int] = []
+    done = threading.Event()
+
+    def ask(request: Request) -> Verdict:
+        asked.append(request.number)
+        return Verdict(request.number)
+
+    def tell(verdict: Verdict) -> None:
+        if verdict.number == 30:
+            done.set()
+
+    judge = Judge(tell, ask)
+    for number in range(1, 31):
+        judge.submit(Request(number, {}, "mm"))
+    judge.start()
+    assert done.wait(5)
+    judge.stop()
+    assert asked == [30]
+
+
+def test_a_verdict_that_comes_after_the_end_is_not_told() -> None:
+    """A desk that was left gets no more messages."""
+    told: list[int] = []
+    inside, go_on = threading.Event(), threading.Event()
+
+    def ask(request: Request) -> Verdict:
+        inside.set()
+        go_on.wait(5)
+        return Verdict(request.number)
+
+    judge = Judge(lambda verdict: told.append(verdict.number), ask)
+    judge.start()
+    judge.submit(Request(1, {}, "mm"))
+    assert inside.wait(5)
+    judge.stop()
+    go_on.set()
+    judge.join(5)
+    assert told == []
