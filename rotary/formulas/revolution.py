@@ -15,6 +15,7 @@ measured; a corner breaks it. Beyond the ends it goes on straight.
 Derivations: docs/formulas/revolution.md. Sources: fritsch1980, fritsch1984 (both from memory, not seen).
 """
 
+from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -27,6 +28,9 @@ _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(16)
 # On [0, 1]; sixteen points integrate a wall of up to 45 degrees to the last bit, one of 80 degrees to 1e-8.
 _NODES, _WEIGHTS = (_NODES[:, None] + 1) / 2, _WEIGHTS / 2
 _ROUNDS = 60  # of the safeguarded inverse: a bisection alone would reach the last bit in 53
+_CELLS = 128  # of a piece in the table that artwork of many vertices is laid by
+_FINE_MM = 1e-7  # what a table may err
+_MANY = 1500  # places from which the table is quicker than solving for each
 _STRAIGHT = 1e-12  # quadratic and cubic parts that change a slope by less than this are rounding
 
 
@@ -174,6 +178,8 @@ def arc_from_height_mm(curve: Curve, s_mm: ArrayLike) -> Floats:
 def height_from_arc_mm(curve: Curve, arc_mm: ArrayLike) -> Floats:
     """Heights [mm] at meridian lengths (...) [mm]: the inverse of `arc_from_height_mm`.
 
+    Solved to the last digits; from 1500 places on read from a table instead, to about 0.1 nm.
+
     >>> height_from_arc_mm(straight_curve(0.0, 0.75, 100.0), [-5, 0, 100])
     array([-4.,  0., 80.])
     """
@@ -183,7 +189,8 @@ def height_from_arc_mm(curve: Curve, arc_mm: ArrayLike) -> Floats:
     inside = np.minimum(np.maximum(arc, curve.arc_mm[0]), curve.arc_mm[-1])
     piece = _piece(curve.arc_mm, inside)
     wanted = inside - curve.arc_mm[piece]
-    s = knots[piece] + _height_in_piece(curve, piece, wanted)
+    inner = _height_in_piece if wanted.size < _MANY else _height_by_table
+    s = knots[piece] + inner(curve, piece, wanted)
     return np.asarray(s + (arc - inside) / np.hypot(1.0, slope(curve, s)))
 
 
@@ -222,7 +229,51 @@ def _height_in_piece(curve: Curve, piece: NDArray[np.int64], wanted: Floats) -> 
         if np.array_equal(nearer, x):
             break
         x = nearer
-    return x
+    return np.asarray(x)
+
+
+def _height_by_table(curve: Curve, piece: NDArray[np.int64], wanted: Floats) -> Floats:
+    """The same from quintics through heights, slopes and bends at the borders of 128 cells of each piece."""
+    table = _table(*(part.tobytes() for part in curve))
+    if table is None:
+        return _height_in_piece(curve, piece, wanted)
+    return _read(table, np.diff(curve.arc_mm), piece, wanted)
+
+
+def _read(table: Floats, whole: Floats, piece: NDArray[np.int64], wanted: Floats) -> Floats:
+    place = wanted * (_CELLS / whole)[piece]
+    cell = np.minimum(place.astype(np.int64), _CELLS - 1)
+    t = place - cell
+    c = table[:, piece * _CELLS + cell]
+    return np.asarray(c[0] + t * (c[1] + t * (c[2] + t * (c[3] + t * (c[4] + t * c[5])))))
+
+
+@lru_cache(maxsize=16)
+def _table(knots: bytes, coefficients: bytes, arcs: bytes) -> Floats | None:
+    """Coefficients (6, pieces x cells) of height over meridian length in each cell, t from 0 to 1.
+
+    None for walls that turn so sharply from ring to axis that half way between borders it errs by 0.1 nm.
+    """
+    curve = Curve(np.frombuffer(knots), np.frombuffer(coefficients).reshape(4, -1), np.frombuffer(arcs))
+    whole = np.diff(curve.arc_mm)
+    piece = np.repeat(np.arange(len(whole)), _CELLS + 1)
+    x = _height_in_piece(curve, piece, np.outer(whole, np.linspace(0, 1, _CELLS + 1)).ravel())
+    _, c1, c2, c3 = curve.coefficients[:, piece]
+    along, bend = c1 + x * (2 * c2 + x * (3 * c3)), 2 * c2 + 6 * c3 * x
+    step, square = whole[piece] / _CELLS, 1 + along * along
+    # Height over length: its slope is 1/g and its bend -r' r''/g^4, with g² = 1 + r'².
+    rows = np.stack([x, step / np.sqrt(square), -(step**2) * along * bend / square**2])
+    (a, s0, b0), (z, s1, b1) = (rows.reshape(3, -1, _CELLS + 1)[..., cut].reshape(3, -1) for cut in _ENDS)
+    rise, low, high = z - a - s0 - b0 / 2, s1 - s0 - b0, b1 - b0
+    cubic, quartic, quintic = 10 * rise - 4 * low + high / 2, 7 * low - 15 * rise - high, 6 * rise - 3 * low + high / 2
+    table = np.stack([a, s0, b0 / 2, cubic, quartic, quintic])
+    between = np.outer(whole, (np.arange(_CELLS) + 0.5) / _CELLS).ravel()
+    piece = np.repeat(np.arange(len(whole)), _CELLS)
+    off_mm = np.abs(_read(table, whole, piece, between) - _height_in_piece(curve, piece, between)).max()
+    return table if off_mm < _FINE_MM else None
+
+
+_ENDS = (slice(None, -1), slice(1, None))  # lower and upper borders of the cells
 
 
 class Cone(NamedTuple):
