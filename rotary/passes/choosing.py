@@ -21,7 +21,7 @@ _FEW: Final = 72
 _FINALISTS: Final = 14
 _HEATED: Final = 4
 # What a doubling of the time has to bring to be worth waiting for, as a share of the chance.
-_WORTH: Final = 0.04
+_WORTH: Final = 0.07
 PAUSES_S: Final = (0.0, 1.0, 2.0, 3.0, 5.0, 8.0, 12.0, 20.0, 30.0)
 
 

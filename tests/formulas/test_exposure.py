@@ -1,0 +1,71 @@
+"""Exposure limits: continuity, order of the rules, and what they refuse."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from rotary.formulas import exposure
+
+
+@given(st.floats(180, 11_000), st.floats(-9, 4), st.floats(0, 2))
+def test_a_longer_exposure_never_has_a_lower_dose_limit(nm: float, log_seconds: float, longer: float) -> None:
+    """The limit of the dose grows or stays with time; the mean that it allows falls or stays."""
+    short, long = 10**log_seconds, min(10 ** (log_seconds + longer), 3e4)
+    first, second = exposure.single_limit_j_m2(nm, short), exposure.single_limit_j_m2(nm, long)
+    # The published pieces don't meet exactly: 1 to 3 % where they join.
+    assert second >= first * 0.97
+    assert second / long <= first / short * 1.03
+
+
+@pytest.mark.parametrize("nm", [450.0, 650.0, 850.0, 1064.0, 1180.0])
+def test_the_pieces_of_the_limit_meet(nm: float) -> None:
+    """At T_i and at ten seconds the published pieces agree within three per cent (thermal part)."""
+    knee = exposure.longest_single_s(nm)
+    below, above = exposure.single_limit_j_m2(nm, knee), exposure.single_limit_j_m2(nm, knee * 1.000001)
+    assert above == pytest.approx(below, rel=0.06)
+    if nm >= 600:
+        early, late = exposure.single_limit_j_m2(nm, 9.999999), exposure.single_limit_j_m2(nm, 10.0)
+        assert late == pytest.approx(early, rel=0.03)
+
+
+@given(st.floats(400, 1400), st.floats(1, 500), st.floats(0.1, 4000))
+def test_a_pulse_of_a_train_may_never_carry_more_than_a_single_one(nm: float, ns: float, khz: float) -> None:
+    """The three rules together are at least as strict as each alone, and the mean is kept."""
+    each = exposure.train_limit_j_m2(nm, ns, khz)
+    assert each <= exposure.single_limit_j_m2(nm, ns * 1e-9)
+    assert each * khz * 1e3 <= exposure.mean_limit_w_m2(nm) * (1 + 1e-12)
+
+
+@given(st.floats(1e-6, 1e9), st.floats(1e-6, 1e9))
+def test_an_optical_density_brings_the_beam_down_to_its_limit(beam: float, limit: float) -> None:
+    """Behind that density no more than the limit is left; none is asked for where the limit is kept."""
+    density = exposure.optical_density(beam, limit)
+    assert beam * 10**-density <= limit * (1 + 1e-9)
+    assert density == 0 or beam > limit
+
+
+@pytest.mark.parametrize(("nm", "seconds"), [(100.0, 1.0), (2e6, 1.0), (1064.0, 1e-12), (1064.0, 1e6)])
+def test_outside_of_the_limits_known_here_nothing_is_made_up(nm: float, seconds: float) -> None:
+    """A wavelength or a time outside is refused with the range that holds."""
+    with pytest.raises(ValueError, match="the limits used here hold from"):
+        exposure.single_limit_j_m2(nm, seconds)
+
+
+def test_scale_numbers_step_by_ten() -> None:
+    """Each scale number stands ten times more; pulses count by the fourth root of their number."""
+    steady = [exposure.steady_scale_number(amount, 1064.0) for amount in (9e3, 1e4, 1.1e4, 1e5, 1.1e5)]
+    assert steady == [3, 3, 4, 4, 5]
+    one = exposure.pulsed_scale_number(4.9, 2e-4, 100.0, 1064.0)
+    many = exposure.pulsed_scale_number(4.9, 2e-4 * 1e4, 100.0, 1064.0)
+    assert (one, many) == (3, 4)
+    with pytest.raises(ValueError, match="under 1 ns"):
+        exposure.pulsed_scale_number(1.0, 1.0, 0.5, 1064.0)
+
+
+def test_the_ultraviolet_counts_the_whole_day() -> None:
+    """A steady beam is held against the dose of 30 000 s, and the dose rises by ten over five nanometres."""
+    assert exposure.mean_limit_w_m2(308.0) == pytest.approx(10 ** (0.2 * 13) / 3e4)
+    ratio = exposure.single_limit_j_m2(310.0, 1e3) / exposure.single_limit_j_m2(305.0, 1e3)
+    assert ratio == pytest.approx(10.0)
+    assert np.isfinite(exposure.train_limit_j_m2(355.0, 20.0, 50.0))
