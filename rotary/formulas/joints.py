@@ -118,20 +118,22 @@ def joint_spread_mm(
 ) -> Floats:
     """Half width of what the joint error may be, from half widths of the inputs at the same confidence.
 
-    Linear propagation (GUM): g = S (dr/r + dz/f - scale + drive - (z_e - z_f)/f * pupil), each times the
-    slice's width on the wall, summed as squares. `scale_half`, `pupil_half` and `drive_half` are relative.
-    An axis beside the field's centre line has no linear part; its largest effect S x0²/(2 r²) is taken.
-    `motor_half_mm` is what the motor's place is off, whatever the width. Source: [gum].
+    Linear propagation (GUM): g = S (dr/r + dz/p - scale + drive - (z_e - z_f)/p * pupil), p being the
+    pupil's height over the slice's edge; each times the slice's width on the wall, summed as squares.
+    `scale_half`, `pupil_half` and `drive_half` are relative. An axis beside the field's centre line has
+    no linear part; its largest effect S x0²/(2 r²) is taken. `motor_half_mm` is what the motor's place is
+    off, whatever the width. Source: [gum].
 
     >>> float(joint_spread_mm(3.73, 39.5, 184.0, 0.0, 0.1, 1.0, 0.003).round(4))
     0.025
     """
-    r, f = _floats(radius_mm), _floats(pupil_mm)
+    r, edge = _floats(radius_mm), _floats(edge_over_plane_mm)
+    above = _floats(pupil_mm) - edge
     relative = (
         (_floats(radius_half_mm) / r) ** 2
-        + (_floats(height_half_mm) / f) ** 2
+        + (_floats(height_half_mm) / above) ** 2
         + _floats(scale_half) ** 2
-        + (_floats(edge_over_plane_mm) / f * _floats(pupil_half)) ** 2
+        + (edge / above * _floats(pupil_half)) ** 2
         + _floats(drive_half) ** 2
         + (_floats(offset_half_mm) ** 2 / (2 * r * r)) ** 2
     )

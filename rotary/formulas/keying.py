@@ -54,7 +54,8 @@ def _best(aims: tuple[Floats, Floats, Floats], grain: float, more_steps: int) ->
     """Which column (n,) is the first with a typable number from low to high, that number, and whether there is one.
 
     Else the column whose number comes nearest to the aim on the side where the controller works out more
-    steps and not fewer. `aims` are the number aimed at, the least and the most (n,); `more_steps` is +1 where a larger number does that, -1 where a smaller one does.
+    steps and not fewer. `aims` are the number aimed at, the least and the most (n,);
+    `more_steps` is +1 where a larger number does that, -1 where a smaller one does.
     """
     aimed, low, high = aims
     number = np.round(aimed * grain) / grain
