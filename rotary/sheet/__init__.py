@@ -1,1 +1,230 @@
-"""The artwork redrawn slice by slice, as files that an ordinary marking program opens."""
+"""The slice sheet: the artwork redrawn slice by slice, as files that an ordinary marking program opens.
+
+`order` is what a sheet is drawn to, `compose` lays the artwork on the wall, slides the joints and cuts,
+`redraw` finds the commands, `pages` and `svg` write, `reread` reads back, `plain` draws flat artwork
+for those who want no slices; the one public verb is `sheet`.
+"""
+
+import math
+from itertools import pairwise
+from typing import Final
+
+from rotary.artwork.layout import Artwork, Layout
+from rotary.artwork.rings import Rings, area_mm2
+from rotary.errors import Fault, NoPlan
+from rotary.focus import Focus
+from rotary.formulas.beam import spot_under_defocus_um
+from rotary.formulas.revolution import radius_mm
+from rotary.formulas.scan import place_mm
+from rotary.head import Head, Optics
+from rotary.item import Body, Item, s_from_datum_mm
+from rotary.sheet.compose import Composition, composition
+from rotary.sheet.hatching import Fill, fill
+from rotary.sheet.models import Sheet, SheetWish, SliceRow
+from rotary.sheet.order import Order, Zone
+from rotary.sheet.pages import page_in_field, pages, slice_name
+from rotary.sheet.redraw import Stance
+from rotary.sheet.words import hatch_advice, must_show, notes
+from rotary.slices import Split
+
+__all__ = ["Sheet", "SheetWish", "SliceRow", "order_of", "sheet", "stance_of"]
+
+FULL_TURN_SLACK_RAD: Final = 1e-6
+OVERLAP_SHARE: Final = 0.25
+"""Wanted overlap of neighbouring slices as a share of the marked width (estimate: read it off a joint strip)."""
+
+INSET_SHARE: Final = 1 / 8
+"""An inset of more than this share of a slice is a mistyped width, not a spot."""
+
+WORTH_SHARE: Final = 0.8
+"""More columns are spoken of where they bring the crossed ink below this share of what it is."""
+
+
+def sheet(
+    wish: SheetWish,
+    rings: Rings,
+    artwork: Artwork,
+    item: Item,
+    body: Body,
+    head: Head,
+    optics: Optics,
+    layout: Layout,
+    split: Split,
+    focus: Focus,
+    hatch_mm: float,
+) -> tuple[Sheet, dict[str, str]]:
+    """The sheet of a plan and its files by name, nothing written yet.
+
+    `rings` lie with the artwork's middle at (0, 0), at the size that is wanted. Raises NoPlan, with what to
+    write instead, where no sheet can be drawn.
+    """
+    made = order_of(wish, artwork, item, body, head, optics, layout, split, focus, hatch_mm)
+    shown = composition(made, rings, wish.slide)
+    made = made._replace(height_mm=_page_height_mm(made, shown))
+    files = pages(made, shown, wish.arrangement, artwork.name)
+    return _told(wish, made, shown, rings, split, tuple(files)), files
+
+
+def order_of(
+    wish: SheetWish,
+    artwork: Artwork,
+    item: Item,
+    body: Body,
+    head: Head,
+    optics: Optics,
+    layout: Layout,
+    split: Split,
+    focus: Focus,
+    hatch_mm: float,
+) -> Order:
+    """What the stages before have found, as the plain numbers that a sheet is drawn to; raises NoPlan."""
+    if body.flats is not None:
+        raise _no("item.flats", "a flat needs no slice sheet: export the artwork plain, one flat after the other.")
+    if split.method == "plain" and split.slices > 1:
+        raise _no(
+            "tolerances.method",
+            "this plan divides flat artwork and has columns too narrow for a slice sheet; export the artwork plain, "
+            'or write method = "sheet".',
+        )
+    stance = stance_of(body, head, optics, layout, focus)
+    width = wish.marked_width_mm
+    if width is None:
+        width = float(spot_under_defocus_um(optics.spot_um, optics.rayleigh_mm, stance.plane_mm)) / 1000
+    overlap = OVERLAP_SHARE * width if wish.overlap_mm is None else wish.overlap_mm
+    inset = (width - overlap) / 2
+    if abs(inset) > INSET_SHARE * split.slice_width_mm:
+        raise _no(
+            "",
+            f"a marked width of {width:.3g} mm with {overlap:.3g} mm of overlap does not go with slices of "
+            f"{split.slice_width_mm:.3g} mm; measure the width of one line again, or take wider slices.",
+        )
+    turn_slices = round(2 * math.pi / split.index_angle_rad)
+    whole = abs(turn_slices * split.index_angle_rad - 2 * math.pi) <= FULL_TURN_SLACK_RAD
+    closed = whole and split.slices >= turn_slices
+    return Order(
+        stance=stance,
+        zones=_zones(item, body, layout, focus),
+        surface_map=artwork.surface_map,
+        centre_angle_rad=artwork.centre_angle_rad,
+        index_rad=split.index_angle_rad,
+        slices=split.slices + (0 if closed else wish.more_columns),
+        closed=closed,
+        turn_slices=turn_slices,
+        column_mm=split.column_mm,
+        height_mm=split.sheet_height_mm,
+        inset_mm=inset,
+        marked_width_mm=width,
+        overlap_mm=overlap,
+        hatch_mm=hatch_mm,
+        field_axis=head.field_axis,
+        rim_towards=head.rim_towards,
+    )
+
+
+def stance_of(body: Body, head: Head, optics: Optics, layout: Layout, focus: Focus) -> Stance:
+    """How the item is believed to stand under the head."""
+    across, along = optics.pupil_x_mm or math.inf, optics.pupil_y_mm or math.inf
+    if head.field_axis == "x":
+        across, along = along, across
+    plane = _plane_mm(body, layout, focus, focus.focal_plane_mm)
+    return Stance(body.curve, layout.centre_mm, focus.tilt_rad, plane, across, along)
+
+
+def _no(where: str, says: str) -> NoPlan:
+    return NoPlan([Fault(where, says)])
+
+
+def _plane_mm(body: Body, layout: Layout, focus: Focus, focal_plane_mm: float) -> float:
+    """A focal plane's height over the apex at the artwork's middle, from its height over the bed.
+
+    The stage before counts from the apex at the band's middle, which is not the artwork's where a wall
+    is bellied or the artwork hangs lower on one side.
+    """
+    apexes = [
+        float(place_mm(s, radius_mm(body.curve, s), 0.0, focus.tilt_rad)[2])
+        for s in ((layout.band_from_mm + layout.band_to_mm) / 2, layout.centre_mm)
+    ]
+    return focal_plane_mm - focus.apex_height_mm - (apexes[1] - apexes[0])
+
+
+def _zones(item: Item, body: Body, layout: Layout, focus: Focus) -> tuple[Zone, ...]:
+    if len(focus.refocus) < 2:
+        return ()
+    zones = []
+    for zone in focus.refocus:
+        ends = sorted(s_from_datum_mm(item, body, at) for at in (zone.from_mm, zone.to_mm))
+        zones.append(Zone(ends[0], ends[1], _plane_mm(body, layout, focus, zone.focal_plane_mm)))
+    zones.sort()
+    # Neighbours meet half way where the stage before left a gap between its stations.
+    borders = [(a.to_mm + b.from_mm) / 2 for a, b in pairwise(zones)]
+    ends = [-math.inf, *borders, math.inf]
+    return tuple(z._replace(from_mm=a, to_mm=b) for z, (a, b) in zip(zones, pairwise(ends), strict=True))
+
+
+def _page_height_mm(made: Order, shown: Composition) -> float:
+    """As the split has it, or higher where the ink needs it; whole micrometres, the field's middle in the middle."""
+    return math.ceil(1000 * max(made.height_mm, 2 * shown.half_height_mm) - 1e-6) / 1000
+
+
+def _told(
+    wish: SheetWish, made: Order, shown: Composition, rings: Rings, split: Split, files: tuple[str, ...]
+) -> Sheet:
+    columns = made.slices if wish.arrangement == "one-sheet" else 1
+    wide, high = page_in_field(columns * made.column_mm, made.height_mm, made.field_axis)
+    rows = _rows(wish, made, shown, files)
+    more = _with_more(wish, made, shown, rings)
+    return Sheet(
+        arrangement=wish.arrangement,
+        columns=made.slices,
+        column_mm=made.column_mm,
+        wide_mm=wide,
+        high_mm=high,
+        index_angle_rad=made.index_rad,
+        middle_rad=shown.middle_rad,
+        shift_rad=shown.shift_rad,
+        crossed_mm=shown.crossed_mm,
+        crossed_before_mm=shown.crossed_before_mm,
+        crossed_with_more_mm=more,
+        inset_mm=made.inset_mm,
+        marked_width_mm=made.marked_width_mm,
+        overlap_mm=made.overlap_mm,
+        widest_command_mm=2 * shown.half_width_mm,
+        fill_mm=sum(row.fill_mm for row in rows),
+        lines=sum(row.lines for row in rows),
+        rows=rows,
+        files=files,
+        must_show=must_show(wish, made, shown, (wide, high)),
+        hatch=hatch_advice(made),
+        notes=notes(made, shown, split, more),
+    )
+
+
+def _rows(wish: SheetWish, made: Order, shown: Composition, files: tuple[str, ...]) -> tuple[SliceRow, ...]:
+    rows = []
+    for place, part in enumerate(shown.parts):
+        for k, column in enumerate(part.columns):
+            takes = fill(column, made.hatch_mm) if len(column.points_mm) else Fill(0.0, 0)
+            label = slice_name(k, made.slices)
+            zone = f"-zone-{place + 1}-"
+            mine = [f for f in files if len(shown.parts) == 1 or zone in f]
+            if wish.arrangement != "one-sheet":
+                mine = [f for f in mine if f"-{label}-of-" in f]
+            rows.append(
+                SliceRow(
+                    number=k + 1,
+                    on_top_rad=shown.first_border_rad + (k + 0.5) * made.index_rad,
+                    ink_mm2=area_mm2(column),
+                    fill_mm=takes.length_mm,
+                    lines=takes.lines,
+                    file=mine[0] if mine else "",
+                )
+            )
+    return tuple(rows)
+
+
+def _with_more(wish: SheetWish, made: Order, shown: Composition, rings: Rings) -> float | None:
+    """Ink that the joints would cross with two columns more to slide in; None where that is no gain."""
+    if made.closed or made.slices == 1 or wish.more_columns or not wish.slide or shown.crossed_mm == 0:
+        return None
+    wider = composition(made._replace(slices=made.slices + 2), rings, slide=True, cut=False)
+    return wider.crossed_mm if wider.crossed_mm < WORTH_SHARE * shown.crossed_mm else None

@@ -45,8 +45,10 @@ class Composition(NamedTuple):
     half_height_mm: float
 
 
-def composition(order: Order, rings: Rings, slide: bool = True) -> Composition:
+def composition(order: Order, rings: Rings, slide: bool = True, cut: bool = True) -> Composition:
     """The columns of a sheet; `rings` lie with the artwork's middle at (0, 0) [mm].
+
+    `cut` False finds only where the joints would go.
 
     Raises NoPlan, with what to do, where the artwork does not go on the item or the columns are too narrow.
     """
@@ -63,7 +65,7 @@ def composition(order: Order, rings: Rings, slide: bool = True) -> Composition:
     slid = slide_into_white(ink_profile(wall), joints, low if slide else 0.0, high if slide else 0.0)
     first = unslid + slid.shift
     parts = []
-    for zone in order.zones or [None]:
+    for zone in (order.zones or [None]) if cut else ():
         plane = order.stance.plane_mm if zone is None else zone.plane_mm
         stance = order.stance._replace(plane_mm=plane)
         ink = wall if zone is None else _between_heights(order, wall, zone)
@@ -113,8 +115,9 @@ def _freedom(order: Order, wall: Rings, first: float, turn: int) -> tuple[float,
 
 def _between_heights(order: Order, wall: Rings, zone: Zone) -> Rings:
     """The wall's ink in one zone, pulled back at the zone's ends where another zone goes on."""
-    low = zone.from_mm + (order.inset_mm if zone.from_mm > min(z.from_mm for z in order.zones) else -np.inf)
-    high = zone.to_mm - (order.inset_mm if zone.to_mm < max(z.to_mm for z in order.zones) else -np.inf)
+    # The outermost zones have no end.
+    low = zone.from_mm + (order.inset_mm if zone.from_mm > min(z.from_mm for z in order.zones) else 0.0)
+    high = zone.to_mm - (order.inset_mm if zone.to_mm < max(z.to_mm for z in order.zones) else 0.0)
     # Turned by a quarter, a cut at a height is upright.
     turned = Rings(np.stack([wall.points_mm[:, 1], -wall.points_mm[:, 0]], axis=1), wall.offsets)
     middle = slices_between(turned, [low, high])[1]

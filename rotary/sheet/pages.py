@@ -46,32 +46,34 @@ def stem(name: str) -> str:
     return plain or "artwork"
 
 
-def field_size_mm(order: Order, width_mm: float, height_mm: float) -> tuple[float, float]:
+def page_in_field(width_mm: float, height_mm: float, field_axis: str) -> tuple[float, float]:
     """Width and height of a page once it is turned the way the item lies in the field."""
-    return (height_mm, width_mm) if order.field_axis == "x" else (width_mm, height_mm)
+    return (height_mm, width_mm) if field_axis == "x" else (width_mm, height_mm)
 
 
 def _sheet(order: Order, shown: Composition, part: Composed, name: str) -> str:
     middle = (order.slices - 1) / 2
     named = {
-        _slice_name(k, order.slices): _in_field(order, moved(column, (k - middle) * order.column_mm, 0.0))
+        slice_name(k, order.slices): in_field(
+            moved(column, (k - middle) * order.column_mm, 0.0), order.field_axis, order.rim_towards
+        )
         for k, column in enumerate(part.columns)
         if len(column.points_mm)
     }
-    width, height = field_size_mm(order, order.slices * order.column_mm, order.height_mm)
+    width, height = page_in_field(order.slices * order.column_mm, order.height_mm, order.field_axis)
     return drawing(width, height, named, f"{name}: slice sheet", about(order, shown, part), ticks=True)
 
 
 def _single(order: Order, shown: Composition, part: Composed, name: str, zone: str) -> dict[str, str]:
-    width, height = field_size_mm(order, order.column_mm, order.height_mm)
+    width, height = page_in_field(order.column_mm, order.height_mm, order.field_axis)
     out = {}
     for k, column in enumerate(part.columns):
         if len(column.points_mm):
-            label = _slice_name(k, order.slices)
+            label = slice_name(k, order.slices)
             text = drawing(
                 width,
                 height,
-                {label: _in_field(order, column)},
+                {label: in_field(column, order.field_axis, order.rim_towards)},
                 f"{name}: {label}",
                 about(order, shown, part, k),
                 ticks=True,
@@ -91,22 +93,24 @@ def about(order: Order, shown: Composition, part: Composed, single: int | None =
         f"pulled back at each joint: {order.inset_mm:.6f} mm",
     ]
     if part.zone is not None:
-        says.append(f"heights from the foot: {part.zone.from_mm:.4f} to {part.zone.to_mm:.4f} mm")
+        says.append(
+            f"heights from the foot: {max(part.zone.from_mm, -9999):.4f} to {min(part.zone.to_mm, 9999):.4f} mm"
+        )
     says += ["true size, not to be scaled", "corner ticks to be marked at no power, or on tape"]
     return "; ".join(says)
 
 
-def _slice_name(k: int, slices: int) -> str:
+def slice_name(k: int, slices: int) -> str:
+    """A slice's id, counted from 1 with as many digits as the last needs.
+
+    >>> slice_name(4, 21)
+    'slice-05'
+    """
     return f"slice-{k + 1:0{len(str(slices))}d}"
 
 
-def _in_field(order: Order, rings: Rings) -> Rings:
+def in_field(rings: Rings, field_axis: str, rim_towards: str) -> Rings:
     """Turned, never mirrored, so that the rim points to where it lies in the field."""
     x, y = rings.points_mm.T
-    turned = {
-        ("y", "plus"): (x, y),
-        ("x", "plus"): (y, -x),
-        ("y", "minus"): (-x, -y),
-        ("x", "minus"): (-y, x),
-    }[order.field_axis, order.rim_towards]
-    return Rings(np.stack(turned, axis=1), rings.offsets)
+    turned = {("y", "plus"): (x, y), ("x", "plus"): (y, -x), ("y", "minus"): (-x, -y), ("x", "minus"): (-y, x)}
+    return Rings(np.stack(turned[field_axis, rim_towards], axis=1), rings.offsets)

@@ -19,12 +19,16 @@ OUTLINE_PLACES = 300
 
 
 class Beliefs(NamedTuple):
-    """How well the inputs are known: half widths that hold 95 %. Skew and offset are of the axis in the field."""
+    """How well the inputs are known: half widths that hold 95 %. Skew and offset are of the axis in the field.
+
+    `turn_share` is the drive's scale, `motor_rad` how far it may stand off at any one place.
+    """
 
     diameter_mm: float
     focus_mm: float
     field_share: float
     turn_share: float
+    motor_rad: float
     skew_rad: float
     aside_mm: float
     pupil_share: float
@@ -67,6 +71,9 @@ def half_widths_95(
         some = _some(len(at.s_mm), JOINT_PLACES, rng)
         few = at.some(some)
         moved = gaps(drawn, few, turned, 0.0, scale)
+        # The motor's own error is another one at every joint.
+        own = rng.normal(0.0, beliefs.motor_rad / NORMAL_95, (draws, len(turned)))[:, few.left]
+        moved = moved._replace(open_mm=moved.open_mm + radius_mm(stand.curve, few.s_mm) * own)
         wanted = gaps(stand, few, turned, 0.0)
         joint_95 = _worst_95(nominal.open_mm[some] + moved.open_mm - wanted.open_mm)
         stair_95 = _worst_95(moved.stair_mm - wanted.stair_mm)

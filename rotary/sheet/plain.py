@@ -1,0 +1,68 @@
+"""Flat artwork corrected for the surface map alone, for those who divide it in plain columns.
+
+It is drawn so that every place comes under the head at its own angle: x is the angle times column
+over index, y the command that hits the apex line at that height. Within a column it is drawn flat, so
+it is exact at the radius for which the column was chosen and off elsewhere by what the plan's
+joint table says.
+"""
+
+import math
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rotary.artwork.rings import Rings, bounds_mm
+from rotary.artwork.wall import on_wall
+from rotary.artwork.warp import warped
+from rotary.errors import Fault, NoPlan
+from rotary.sheet.pages import in_field, page_in_field
+from rotary.sheet.redraw import REDRAW_TOLERANCE_MM, Stance, command_to_hit_mm
+from rotary.sheet.svg import drawing
+
+Floats = NDArray[np.float64]
+
+
+class Plain(NamedTuple):
+    """Flat artwork as drawn [mm] with y up, its page as it lies in the field, and the file's text."""
+
+    rings: Rings
+    wide_mm: float
+    high_mm: float
+    text: str
+
+
+def plain_drawing(
+    stance: Stance,
+    rings: Rings,
+    surface_map: str,
+    column_mm: float,
+    index_rad: float,
+    columns: int,
+    name: str,
+    field_axis: str,
+    rim_towards: str,
+) -> Plain:
+    """The artwork as one flat drawing for `columns` plain columns; raises NoPlan where it does not go on the item."""
+    if len(rings.points_mm) == 0:
+        raise NoPlan([Fault("artwork", "there is no ink in the artwork; give a drawing with something dark in it.")])
+    try:
+        wall = on_wall(rings, surface_map, stance.curve, stance.centre_s_mm)
+    except ValueError as trouble:
+        raise NoPlan([Fault("artwork.surface_map", f"{trouble}; choose another map, or smaller artwork.")]) from None
+    scale = column_mm / index_rad
+
+    def flat(angle: Floats, s: Floats) -> tuple[Floats, Floats]:
+        return angle * scale, command_to_hit_mm(stance, np.zeros_like(s), s)[1]
+
+    drawn = warped(wall, flat, REDRAW_TOLERANCE_MM)
+    left, bottom, right, top = bounds_mm(drawn)
+    wide = max(columns * column_mm, math.ceil(2000 * max(-left, right)) / 1000)
+    high = math.ceil(2000 * max(-bottom, top)) / 1000
+    says = (
+        f"flat artwork for plain columns of {column_mm:.6g} mm; focal plane over the apex line at the middle: "
+        f"{stance.plane_mm:+.4f} mm; true size, not to be scaled; corner ticks to be marked at no power, or on tape"
+    )
+    page = page_in_field(wide, high, field_axis)
+    shape = {"artwork": in_field(drawn, field_axis, rim_towards)}
+    return Plain(drawn, *page, drawing(*page, shape, f"{name}: flat artwork", says, ticks=True))

@@ -1,0 +1,71 @@
+"""A forecast in sentences."""
+
+from rotary.simulate.forecast import Forecast
+
+SAME_MM = 0.005  # ways of dividing whose joints differ by less come out the same
+
+
+def sentences(forecast: Forecast, wanted_joint_mm: float) -> tuple[str, ...]:
+    """What will happen, the most important first; `wanted_joint_mm` is what a person accepts at a joint."""
+    return (*_nominal(forecast), *_chances(forecast, wanted_joint_mm), *_rules(forecast))
+
+
+def _nominal(forecast: Forecast) -> list[str]:
+    out = []
+    if forecast.missed_points:
+        out.append(
+            f"{forecast.missed_points} of {forecast.outline_points} points of the drawing miss the item altogether: "
+            "this file was not drawn for it."
+        )
+    if forecast.placement_mm is not None and forecast.missing_mm is not None:
+        out.append(
+            f"With every input as believed, marks lie within {_um(forecast.placement_mm)} of where the artwork "
+            f"belongs, and no part of its outline is farther than {_um(forecast.missing_mm)} from a mark."
+        )
+    if forecast.joint_places:
+        out.append(
+            f"Joints: at most {_um(forecast.joint_open_mm)} wider open and {_um(forecast.joint_double_mm)} further "
+            f"overlapped than wanted, over {forecast.joint_places} places where they cross ink."
+        )
+    elif forecast.placement_mm is not None:
+        out.append("No joint crosses ink.")
+    if forecast.lost_joint_places:
+        out.append(f"At {forecast.lost_joint_places} places a joint crosses ink and one neighbour has no mark there.")
+    return out
+
+
+def _chances(forecast: Forecast, wanted_joint_mm: float) -> list[str]:
+    out = []
+    if forecast.draws and forecast.joint_places:
+        verdict = "within" if forecast.joint_95_mm <= wanted_joint_mm else "more than"
+        out.append(
+            f"With what is not known about the inputs: a joint may be off by {_um(forecast.joint_95_mm)} (95 %), "
+            f"{verdict} the {_um(wanted_joint_mm)} accepted; lines may jump by {_um(forecast.stair_95_mm)} along the "
+            "item where they cross one."
+        )
+    if forecast.draws:
+        out.append(
+            f"The artwork as a whole may sit {forecast.placement_95_mm:.2g} mm from its place (95 %), mostly because "
+            "of the axis beside the field's middle."
+        )
+    out.append(
+        f"Peak fluence over the marks: {100 * forecast.fluence_low:.0f} to {100 * forecast.fluence_high:.0f} % of that "
+        "on the apex line at the artwork's middle."
+    )
+    return out
+
+
+def _rules(forecast: Forecast) -> list[str]:
+    usual = max(forecast.joint_open_mm, forecast.joint_double_mm)
+    out = []
+    for row in forecast.rules:
+        program = f"A program that divides from the {row.origin} and rounds by {row.rounding}"
+        if row.joint_open_mm is None or row.joint_double_mm is None:
+            out.append(f"{program} makes {row.columns} columns of it, not {forecast.columns}: wrong.")
+        elif max(row.joint_open_mm, row.joint_double_mm) > usual + SAME_MM:
+            out.append(f"{program} leaves joints off by {_um(max(row.joint_open_mm, row.joint_double_mm))}.")
+    return out or ["It comes out the same whichever way the program divides (left edge, centre) and rounds."]
+
+
+def _um(mm: float) -> str:
+    return f"{1000 * mm:.1f} µm" if mm < 0.01 else f"{1000 * mm:.0f} µm" if mm < 1 else f"{mm:.2f} mm"

@@ -1,0 +1,203 @@
+"""What is written to disk from a plan and real artwork, and what a written file will do.
+
+`slice_sheet` and `plain_export` draw and write, whole or not at all, and read back what stands there;
+`what_will_happen` takes a file as it lies on the disk and sends it through the machine.
+"""
+
+import math
+from pathlib import Path
+
+import numpy as np
+
+from rotary.artwork.rings import Rings, area_mm2, bounds_mm, following, moved
+from rotary.artwork.wall import on_wall
+from rotary.drive import Chuck, Rollers
+from rotary.errors import Fault, FileTrouble, NoPlan, Refused
+from rotary.formulas.revolution import radius_mm
+from rotary.item import body
+from rotary.plan import Plan, plan
+from rotary.sheet import Sheet, SheetWish, sheet, stance_of
+from rotary.sheet.pages import stem
+from rotary.sheet.plain import plain_drawing
+from rotary.sheet.reread import Drawing, drawing_from_file
+from rotary.sheet.svg import write_all
+from rotary.simulate.chances import NORMAL_95, Beliefs
+from rotary.simulate.controller import steps_asked, turned_to_item
+from rotary.simulate.forecast import Forecast, Simulated, simulated
+from rotary.simulate.rays import Stand
+from rotary.simulate.told import Machine
+from rotary.simulate.words import sentences
+
+SIZE_SLACK_MM = 0.05  # a drawing may stick out of the size that the plan was made for by this: outlines, rounding
+REREAD_MM = 0.0015  # whole micrometres move an outline by this at most
+TRUE_WALL_MM = 0.0002  # how finely the true artwork is followed, a fifth of what a sheet may err
+FALLBACK_HATCH_MM = 0.05  # only for lengths that are shown where a plan has no setting
+
+
+def slice_sheet(
+    made: Plan, rings: Rings, folder: Path, wish: SheetWish | None = None, source: Path | None = None
+) -> tuple[Sheet, tuple[Path, ...]]:
+    """Draw the plan's slice sheet of this artwork and write it into `folder`; the sheet and the paths written.
+
+    `rings` lie with the artwork's middle at (0, 0) [mm] at the wanted size; `source` is never written over.
+    Raises Refused with what to write instead, or FileTrouble; then nothing is written.
+    """
+    _fits(made, rings)
+    job = made.job
+    asked = wish or SheetWish()
+    drawn, files = sheet(
+        asked, rings, job.artwork, job.item, body(job.item), job.head, made.optics, made.layout, made.split,
+        made.focus, _hatch_mm(made),
+    )  # fmt: skip
+    paths = {folder / name: text for name, text in files.items()}
+    write_all(paths, (source,) if source else ())
+    _read_back(list(paths), sum(row.ink_mm2 for row in drawn.rows))
+    return drawn, tuple(paths)
+
+
+def plain_export(made: Plan, rings: Rings, folder: Path, source: Path | None = None) -> tuple[Plan, Path]:
+    """Write the artwork flat, corrected for the surface map alone, and give the plan whose columns it is for.
+
+    A plan that wants a slice sheet is made again for plain columns: its `split.joints` hold the error that
+    they leave. Raises as `slice_sheet` does.
+    """
+    _fits(made, rings)
+    if made.split.method != "plain":
+        tolerances = made.job.tolerances.model_copy(update={"method": "plain"})
+        made = plan(made.job.model_copy(update={"tolerances": tolerances}), draws=0)
+    job, shape = made.job, body(made.job.item)
+    drawn = plain_drawing(
+        stance_of(shape, job.head, made.optics, made.layout, made.focus),
+        rings, job.artwork.surface_map, made.split.column_mm, made.split.index_angle_rad, made.split.slices,
+        job.artwork.name, job.head.field_axis, job.head.rim_towards,
+    )  # fmt: skip
+    path = folder / f"{stem(job.artwork.name)}-flat.svg"
+    write_all({path: drawn.text}, (source,) if source else ())
+    _read_back([path], area_mm2(drawn.rings))
+    return made, path
+
+
+def what_will_happen(made: Plan, path: Path, rings: Rings | None = None, draws: int = 200) -> Forecast:
+    """What a written sheet, flat drawing, or folder of slices will do on the plan's item.
+
+    With the artwork's `rings`, placement and joints are measured against where it belongs. Raises FileTrouble
+    where the file is none that was written here, Refused where the plan can't be simulated.
+    """
+    return simulation(made, path, rings, draws).forecast
+
+
+def simulation(made: Plan, path: Path, rings: Rings | None = None, draws: int = 200) -> Simulated:
+    """As `what_will_happen`, with every landed mark, for pictures."""
+    job, shape = made.job, body(made.job.item)
+    if shape.flats is not None:
+        raise NoPlan(
+            [Fault("item.flats", "on a flat, flat artwork lands as it is drawn: there is nothing to simulate.")]
+        )
+    head = job.head
+    drawings = [turned_to_item(d, head.field_axis, head.rim_towards) for d in _drawings(path)]
+    centre = job.artwork.centre_angle_rad
+    wall = None
+    if rings is not None:
+        on_item = on_wall(rings, job.artwork.surface_map, shape.curve, made.layout.centre_mm, TRUE_WALL_MM)
+        wall = moved(on_item, centre, 0.0)
+    found = simulated(drawings, machine_of(made), wall, centre, beliefs_of(made), draws)
+    told = sentences(found.forecast, job.tolerances.joint_mm)
+    return found._replace(forecast=found.forecast.model_copy(update={"says": told}))
+
+
+def machine_of(made: Plan) -> Machine:
+    """The machine of a plan, with the numbers as they are typed."""
+    job, shape = made.job, body(made.job.item)
+    stance = stance_of(shape, job.head, made.optics, made.layout, made.focus)
+    split = made.split
+    ring = round(2 * math.pi / split.index_angle_rad)
+    whole = abs(ring * split.index_angle_rad - 2 * math.pi) < 1e-6 and split.slices >= ring
+    return Machine(
+        stand=Stand(*stance),
+        rayleigh_mm=made.optics.rayleigh_mm,
+        column_mm=split.column_mm,
+        asked_steps=_asked_steps(job.drive, made),
+        rounding=job.drive.rounding,
+        rad_per_step=made.turning.rad_per_step,
+        ring_columns=ring if whole else 0,
+    )
+
+
+def _asked_steps(drive: Chuck | Rollers, made: Plan) -> float:
+    """Steps that the program works out for one column from what the card says to type."""
+    typed = {entry.label: entry.text for entry in made.split.key_in}
+    motor = float(typed["Steps for one turn"])
+    if "Angle per index" in typed:
+        return float(typed["Angle per index"]) / 360 * motor
+    diameter = next((float(text) for label, text in typed.items() if label.endswith("as typed")), None)
+    if diameter is None:
+        diameter = drive.typed_diameter_mm or math.nan
+    return steps_asked(float(typed["Column width"]), motor, diameter)
+
+
+def beliefs_of(made: Plan) -> Beliefs:
+    """How well a plan's inputs are known, 95 % half widths."""
+    job, turning = made.job, made.turning
+    widest = float(radius_mm(body(job.item).curve, body(job.item).curve.s_mm).max())
+    return Beliefs(
+        diameter_mm=job.tolerances.diameter_mm,
+        focus_mm=math.hypot(job.tolerances.focus_mm, job.item.runout_mm / 2),
+        field_share=job.tolerances.field_scale_share,
+        turn_share=NORMAL_95 * turning.u_scale,
+        motor_rad=turning.motor_error_mm / widest,
+        skew_rad=abs(job.drive.skew_rad),
+        aside_mm=abs(job.drive.offset_mm),
+        pupil_share=(made.optics.pupil_high_share - made.optics.pupil_low_share) / 2,
+    )
+
+
+def _fits(made: Plan, rings: Rings) -> None:
+    """The drawing has to be of the size that the plan was made for."""
+    art = made.job.artwork
+    if len(rings.points_mm) == 0:
+        raise Refused([Fault("artwork", "there is no ink in the artwork; give a drawing with something dark in it.")])
+    left, bottom, right, top = bounds_mm(rings)
+    wide, high = 2 * max(-left, right), 2 * max(-bottom, top)
+    faults = [
+        Fault(
+            f"artwork.{side}",
+            f'the drawing needs {has:.2f} mm and the plan was made for {plans:g} mm; write "{has:.2f} mm".',
+        )
+        for side, has, plans in (("width", wide, art.width_mm), ("height", high, art.height_mm))
+        if has > plans + SIZE_SLACK_MM
+    ]
+    if faults:
+        raise Refused(faults)
+
+
+def _hatch_mm(made: Plan) -> float:
+    setting = made.choice.setting
+    return made.job.tolerances.hatch_mm or (setting.hatch_mm if setting else FALLBACK_HATCH_MM)
+
+
+def _drawings(path: Path) -> list[Drawing]:
+    if not path.is_dir():
+        return [drawing_from_file(path)]
+    found = sorted(path.glob("*-slice-*.svg"))
+    if not found:
+        raise FileTrouble(f"{path.name} holds no slices; give a sheet, or the folder that the slices were written to")
+    return [drawing_from_file(one) for one in found]
+
+
+def _read_back(paths: list[Path], ink_mm2: float) -> None:
+    """What stands on the disk has to show the ink that was drawn; raises FileTrouble."""
+    area = edge = 0.0
+    for path in paths:
+        for part in drawing_from_file(path).parts.values():
+            area += area_mm2(part)
+            edge += _edge_mm(part)
+    if abs(area - ink_mm2) > REREAD_MM * edge + 1e-6:
+        raise FileTrouble(
+            f"what was written shows {area:.3f} mm² of ink instead of {ink_mm2:.3f}; the disk may be failing, write "
+            "to another"
+        )
+
+
+def _edge_mm(part: Rings) -> float:
+    step = part.points_mm[following(part.offsets)] - part.points_mm
+    return float(np.hypot(step[:, 0], step[:, 1]).sum())
