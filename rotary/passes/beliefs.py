@@ -6,7 +6,7 @@ chance to within about one in a hundred. Every draw carries a weight, so that re
 proof patch can later say which draws to believe.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from statistics import NormalDist
 from typing import Any, Final, Literal, Self
@@ -171,8 +171,9 @@ class Draws:
     power_factor: Floats
 
     def first(self, count: int) -> "Draws":
-        """The first draws alone; the order is mixed, so they are a fair sample of all."""
-        return Draws(*(getattr(self, name)[:count] for name in self.__dataclass_fields__))
+        """The first draws alone; the order is mixed, so they are a fair sample of all. Their weights make one."""
+        few = Draws(*(getattr(self, name)[:count] for name in self.__dataclass_fields__))
+        return replace(few, weight=few.weight / few.weight.sum())
 
 
 @lru_cache(maxsize=4)

@@ -1,0 +1,355 @@
+"""The passes' planning: honest about doubt, inside the head's controls, right against brute force."""
+
+from functools import lru_cache
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from rotary.artwork.layout import Artwork, Layout, layout
+from rotary.drive import Chuck, Rollers, turning
+from rotary.errors import Refused
+from rotary.focus import Focus
+from rotary.head import Head, optics
+from rotary.item import Body, Item, Station, body
+from rotary.passes import heating, window
+from rotary.passes.beliefs import Coating, coatings, drawn, metals
+from rotary.passes.choosing import grid_from, shortest_pause
+from rotary.passes.removal import Choice, Removal, choice, removal
+from rotary.slices import Split, Tolerances
+
+HEAD = Head(
+    name="a test head",
+    rated_power_w=30,
+    largest_pulse_mj=1.0,
+    lowest_rate_khz=20,
+    highest_rate_khz=80,
+    focal_length_mm=254,
+    field_mm=170,
+)
+ARTWORK = Artwork(width_mm=60, height_mm=40, centre_mm=75)
+DARK = coatings()["polyester-powder-dark"]
+assert isinstance(DARK, Coating)
+
+
+def bottle(**changed: object) -> Item:
+    stations = (Station(at_mm=0, across_mm=80), Station(at_mm=180, across_mm=80))
+    return Item.model_validate({"name": "a test bottle", "stations": stations, **changed})
+
+
+def lies_on(item: Item) -> tuple[Body, Layout]:
+    shape = body(item)
+    return shape, layout(ARTWORK, item, shape)
+
+
+def chosen(item: Item, head: Head = HEAD, draws: int = 600, **tolerances: float) -> Choice:
+    shape, lies = lies_on(item)
+    return choice(item, shape, lies, head, optics(head), Tolerances(**tolerances), draws)
+
+
+def planned(
+    item: Item,
+    drive: Chuck | Rollers | None = None,
+    head: Head = HEAD,
+    draws: int = 600,
+    found: Choice | None = None,
+    **light: float,
+) -> Removal:
+    """A removal plan on a split and a focus made by hand: nine slices of 7 mm."""
+    drive = drive or Rollers()
+    shape, lies = lies_on(item)
+    cut = Split.model_construct(inked_slices=9, slices=9, slice_width_mm=7.0, index_angle_rad=0.175)
+    sharp = Focus.model_construct(**{"fluence_low": 0.85, "fluence_high": 1.15} | light)
+    beam = optics(head)
+    found = found or choice(item, shape, lies, head, beam, Tolerances(), draws)
+    turns = turning(drive, item, shape)
+    return removal(found, ARTWORK, item, shape, drive, turns, head, beam, lies, cut, sharp)
+
+
+@lru_cache(maxsize=8)
+def usual(draws: int = 600) -> Removal:
+    return planned(bottle(), draws=draws)
+
+
+# Against brute force
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_passes_needed_are_those_of_a_surface_dug_pulse_by_pulse(seed: int) -> None:
+    """A fine grid of points, each pulse's depth subtracted, tells the same passes until clear and until first bare."""
+    some = drawn(metals()["stainless-304"], DARK, 70.0, None, True, 1000)
+    mix = np.random.default_rng(seed)
+    one = type(some)(*(getattr(some, name)[[i]] for name in some.__dataclass_fields__ for i in [mix.integers(1000)]))
+    hatch = float(mix.choice([0.03, 0.05, 0.08]))
+    beam = optics(HEAD)
+    waist = beam.spot_um / 2000
+    w = float(np.hypot(waist * one.spot_factor, 8.0 * waist / beam.rayleigh_mm * one.divergence_factor)[0])
+    peak = float(one.threshold_j_cm2[0]) * float(mix.uniform(1.5, 6))
+    pulse = peak * np.pi * w**2 / 2 * 10 / float(one.power_factor[0])
+    keyed = window.Grid(*(np.array([value]) for value in (0.5, 40.0, pulse, 1.0, hatch, 8.0)))
+    unit = np.ones(1)
+    unlimited = window.passes(
+        keyed, _with(one, lifts=0.0, energy_j_mm3=1e-9), metals()["stainless-304"], 10.0, 100.0, beam, unit, unit
+    )
+    places = (np.arange(40) + 0.5) / 40 * hatch
+    depth = np.zeros((40, 40))
+    reach = int(np.ceil(3 * w / hatch))
+    for i in range(-reach, reach + 1):
+        for j in range(-reach, reach + 1):
+            r2 = (places[:, None] - i * hatch) ** 2 + (places[None, :] - j * hatch) ** 2
+            fluence = peak * np.exp(-2 * r2 / w**2)
+            depth += float(one.depth_um[0]) * np.log(np.maximum(fluence / float(one.threshold_j_cm2[0]), 1.0))
+    with np.errstate(divide="ignore"):
+        needed, bare = float(one.thickest_um[0]) / depth.min(), float(one.thinnest_um[0]) / depth.max()
+    assert unlimited.needed[0, 0] == pytest.approx(needed, rel=0.03)
+    assert unlimited.bare_after[0, 0] == pytest.approx(bare, rel=0.03)
+
+
+def _with(draws: object, **values: float) -> object:
+    from dataclasses import replace
+
+    return replace(draws, **{name: np.array([value]) for name, value in values.items()})  # type: ignore[type-var]
+
+
+def test_the_wall_warms_as_a_ring_in_finite_differences() -> None:
+    """Slices on a ring, heat put in pass by pass: an explicit scheme ends within a tenth of the plan's figure."""
+    metal = metals()["stainless-304"]
+    draws = drawn(metal, DARK, None, 0.5, True, 0)
+    beat = heating.Round(2.0, 3.0, 0.4, 3, False, 8.0, 20.0, 100.0, 90.0, 0.5, True)
+    doses = np.full(5, 0.12)
+    found = heating.rises_k(beat, metal, draws, doses, np.array([2.5]))[:, 0]
+    size, spread, air = 0.5, 4.05, heating._AIR_W_M2K / (0.5 * 0.004 * 1e6)
+    rise, x = np.zeros((200, 180)), (np.arange(200) + 0.5) * size
+    y, dt = (np.arange(180) + 0.5) * size - 45.0, 0.01
+    per_mm2 = 0.5 * 0.004
+    peaks = []
+    for number in range(3):
+        block = (np.abs(x - 30 - 8 * number) < 4)[:, None] & (np.abs(y) < 10)[None, :]
+        for at in range(5):
+            share = min(max(2.5 - at, 0), 1)
+            absorbed = share * draws.residual_share[0] + (1 - share) * draws.absorptivity[0]
+            heat_k = absorbed * doses[at] * draws.power_factor[0] / per_mm2 / draws.wall_mm[0] * 0.5
+            for step in range(500):
+                if step < 200:
+                    rise[block] += heat_k * dt / 2.0
+                if step == 199 and number == 2:
+                    peaks.append(rise[block].max())
+                wide = np.pad(np.pad(rise, ((1, 1), (0, 0)), mode="wrap"), ((0, 0), (1, 1)), mode="edge")
+                lap = wide[2:, 1:-1] + wide[:-2, 1:-1] + wide[1:-1, 2:] + wide[1:-1, :-2] - 4 * rise
+                rise = rise + dt * (spread / size**2 * lap - air * rise)
+    assert found == pytest.approx(peaks, rel=0.1)
+
+
+# The choice
+
+
+def test_the_choice_is_in_the_heads_own_controls() -> None:
+    """Whole power steps, a rate and a pulse energy that the source has, a speed the mirrors reach, defocus above."""
+    found = chosen(bottle()).setting
+    assert found is not None
+    assert found.power_share / HEAD.power_step_share == pytest.approx(round(found.power_share / HEAD.power_step_share))
+    assert HEAD.lowest_rate_khz <= found.rate_khz <= HEAD.highest_rate_khz
+    assert found.pulse_mj <= HEAD.largest_pulse_mj * (1 + 1e-9)
+    assert found.power_w == pytest.approx(found.pulse_mj * found.rate_khz)
+    assert found.scan_speed_mm_s <= HEAD.top_speed_mm_s
+    assert found.scan_speed_mm_s == pytest.approx(1e3 * found.rate_khz * found.hatch_mm)
+    assert found.defocus_mm >= 0
+    assert found.defocus_mm % 0.5 == 0
+    assert found.dose_j_mm2 == pytest.approx(found.power_w / (found.scan_speed_mm_s * found.hatch_mm))
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    st.floats(2, 500),
+    st.floats(0.02, 1),
+    st.floats(1, 300),
+    st.floats(1.01, 20),
+    st.floats(60, 420),
+    st.floats(0.005, 0.5),
+)
+def test_any_head_gets_a_setting_it_can_do_or_a_reason(
+    watts: float, share: float, khz: float, times: float, focal: float, step: float
+) -> None:
+    """Whatever the source, the choice either stays inside its limits or says why there is none."""
+    mj = share * watts / khz
+    head = HEAD.model_copy(
+        update={
+            "rated_power_w": watts,
+            "largest_pulse_mj": mj,
+            "lowest_rate_khz": khz,
+            "highest_rate_khz": khz * times,
+            "focal_length_mm": focal,
+            "field_mm": 50.0,
+            "power_step_share": step,
+        }
+    )
+    shape, lies = lies_on(bottle())
+    for draws in (0, 100):
+        found = choice(bottle(), shape, lies, head, optics(head), Tolerances(), draws)
+        if found.setting is None:
+            assert found.refused
+            assert found.would_change_it
+            continue
+        assert found.setting.power_share <= 1 + 1e-9
+        assert found.setting.pulse_mj <= mj * (1 + 1e-6)
+        assert khz * (1 - 1e-9) <= found.setting.rate_khz <= khz * times * (1 + 1e-9)
+        assert found.setting.scan_speed_mm_s <= head.top_speed_mm_s * (1 + 1e-6)
+
+
+def test_the_same_job_gets_the_same_answer() -> None:
+    """The draws have a fixed seed: twice the same job, twice the same plan to the last digit."""
+    assert chosen(bottle()) == chosen(bottle())
+
+
+def test_more_draws_hardly_move_the_chance() -> None:
+    """A thousand draws know the chance of their setting to a few in a hundred."""
+    few, many = chosen(bottle(), draws=1000), chosen(bottle(), draws=8000)
+    assert few.chance == pytest.approx(many.chance, abs=0.05)
+
+
+def test_looking_helps_and_doubt_is_never_hidden() -> None:
+    """A person who looks does at least as well; both chances hold is at most each of them."""
+    found = chosen(bottle())
+    assert 0 < found.chance <= found.chance_with_looks
+    assert found.chance <= min(found.chance_clear, found.chance_unmarked)
+
+
+def test_knowing_the_coating_and_holding_the_focus_help() -> None:
+    """Less doubt in focus and thickness never lowers the chance of the best setting by more than the draws' noise."""
+    plain = chosen(bottle(), draws=1000)
+    known = chosen(bottle(coating_thickness_um=60.0, wall_mm=0.8), draws=1000, focus_mm=0.2)
+    assert known.chance_with_looks > plain.chance_with_looks
+
+
+def test_without_draws_no_chance_is_pretended() -> None:
+    """Central figures alone give a setting, and chances of nought that the first line explains."""
+    plan = planned(bottle(), draws=0)
+    assert plan.setting is not None
+    assert (plan.chance, plan.chance_clear, plan.chance_unmarked, plan.chance_with_looks) == (0, 0, 0, 0)
+    assert "left out" in plan.first_line
+
+
+@pytest.mark.parametrize("name", ["fluoropolymer-nonstick", "vinyl"])
+def test_poisonous_coatings_are_refused_with_the_reason(name: str) -> None:
+    """No setting, no rows, the gas named on the first line."""
+    plan = planned(bottle(coating=name))
+    assert plan.setting is None
+    assert plan.rows == ()
+    assert "hydrogen" in plan.first_line
+
+
+def test_unknown_names_are_told_the_known_ones_both_at_once() -> None:
+    """A person who types another metal and coating reads which names there are, in one go."""
+    with pytest.raises(Refused) as caught:
+        chosen(bottle(metal="unobtainium", coating="magic"))
+    assert [fault.where for fault in caught.value.faults] == ["item.metal", "item.coating"]
+    assert "stainless-304" in caught.value.faults[0].says
+    assert "polyester-powder-dark" in caught.value.faults[1].says
+
+
+def test_no_window_is_an_answer_with_reasons() -> None:
+    """A source that can't get below what marks the metal gets no plan, but why and what would change it."""
+    coarse = HEAD.model_copy(update={"power_step_share": 0.5, "rated_power_w": 2000.0, "largest_pulse_mj": 100.0})
+    plan = planned(bottle(metal="titanium-grade-5", coating="polyester-powder-light"), head=coarse)
+    assert plan.setting is None
+    assert plan.first_line.startswith("No removal plan")
+    assert plan.refused
+    assert plan.would_change_it
+
+
+# The plan
+
+
+def test_the_rows_tell_the_whole_plan_in_order() -> None:
+    """Lifting passes as chosen, one finishing pass with crossed hatch and less energy, pauses between."""
+    plan = usual()
+    assert plan.setting is not None
+    lifts = [row for row in plan.rows if row.kind == "lift"]
+    assert [row.number for row in plan.rows] == list(range(1, len(plan.rows) + 1))
+    assert len(lifts) == plan.setting.passes
+    last = plan.rows[-1]
+    assert last.kind == "finish"
+    assert last.hatch_direction != lifts[0].hatch_direction
+    assert last.power_share / last.scan_speed_mm_s < lifts[0].power_share / lifts[0].scan_speed_mm_s
+    assert plan.rows[0].pause_before_s == 0
+    assert any("STOP" in row.look for row in lifts)
+
+
+def test_doubt_stands_on_the_first_line() -> None:
+    """Below seven in ten the plan begins with its doubt and asks for a proof patch."""
+    plan = usual()
+    assert plan.chance < 0.7
+    assert plan.first_line.startswith("In doubt")
+    assert "proof patch" in plan.first_line
+
+
+def test_a_worse_focus_lowers_the_chance() -> None:
+    """The chance is that of the split's own worst places: a wider budget can only cost."""
+    tight = planned(bottle(), fluence_low=0.95, fluence_high=1.05)
+    loose = planned(bottle(), fluence_low=0.5, fluence_high=1.8)
+    assert loose.chance_clear <= tight.chance_clear
+    assert loose.chance < tight.chance
+
+
+def test_rollers_keep_to_one_slice_at_a_time_and_a_chuck_may_choose() -> None:
+    """Creep forbids going all round on rollers; a chuck is told both times."""
+    on_rollers, in_chuck = usual(), planned(bottle(), Chuck())
+    assert on_rollers.order == "slice-by-slice"
+    assert on_rollers.time_all_round_s is None
+    assert "creep" in on_rollers.order_why
+    assert in_chuck.time_all_round_s is not None
+    assert in_chuck.time_slice_by_slice_s > 0
+
+
+def test_a_thinner_wall_gets_hotter_or_waits_longer() -> None:
+    """The same setting on a quarter of the wall: more heat, or pauses that keep it down."""
+    found = chosen(bottle(wall_mm=1.2))
+    thick, thin = planned(bottle(wall_mm=1.2), found=found), planned(bottle(wall_mm=0.3), found=found)
+    assert thin.setting is not None
+    assert thick.setting is not None
+    assert thin.wall_c_50 > thick.wall_c_50
+    assert thin.setting.pause_s >= thick.setting.pause_s
+    for plan in (thick, thin):
+        assert 20 <= plan.wall_c_5 <= plan.wall_c_50 <= plan.wall_c_95
+
+
+def test_a_thin_wall_makes_the_plan_wait() -> None:
+    """A heavy dose on a wall of a third of a millimetre brings in pauses; on three millimetres it needs none."""
+    metal = metals()["stainless-304"]
+    doses, works = np.full(10, 0.5), np.ones(600, bool)
+
+    def pause(wall_mm: float) -> float:
+        draws = drawn(metal, DARK, None, wall_mm, True, 600)
+        beat = heating.Round(2.0, 0.0, 0.4, 9, False, 8.0, 20.0, 250.0, 180.0, wall_mm, True)
+        return shortest_pause(beat, 2.0, metal, draws, doses, np.full(600, 1.0), works)[0]
+
+    assert pause(3.0) == 0.0
+    assert pause(0.35) > 0.0
+
+
+def test_a_solid_part_sinks_the_heat() -> None:
+    """A solid bar of the same size stays cooler than a wall of half a millimetre."""
+    wall, bar = planned(bottle(wall_mm=0.5, metal="mild-steel")), planned(bottle(solid=True, metal="mild-steel"))
+    assert bar.wall_c_50 < wall.wall_c_50
+
+
+def test_bare_metal_gets_passes_that_cut_with_an_honest_depth() -> None:
+    """Without a coating the plan cuts, its depth a range of several, the same in rows and total."""
+    plan = planned(bottle(coating=None, metal="brass-c26000", solid=True))
+    assert {row.kind for row in plan.rows} == {"cut"}
+    assert 0 < plan.depth_um_5 < plan.depth_um_50 < plan.depth_um_95
+    assert plan.depth_um_95 > 3 * plan.depth_um_5
+    assert f"{plan.depth_um_50:.0f}" in plan.first_line
+    assert plan.setting is not None
+    assert plan.setting.defocus_mm == 0
+
+
+def test_a_setting_read_back_is_the_same_setting() -> None:
+    """What the plan keys in, evaluated again, gives the chance that the plan states."""
+    plan = planned(bottle())
+    assert plan.setting is not None
+    draws = drawn(metals()["stainless-304"], DARK, None, None, False, 600)
+    light = (np.array([0.85]), np.array([1.15]))
+    seen = window.passes(grid_from(plan.setting), draws, metals()["stainless-304"], 10.0, 100.0, optics(HEAD), *light)
+    assert float(np.mean(seen.needed[0] <= plan.setting.passes)) == pytest.approx(plan.chance_clear)
