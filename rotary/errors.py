@@ -81,6 +81,15 @@ def both(first: Callable[[], A], second: Callable[[], B]) -> tuple[A, B]:
     return answers[0], answers[1]  # type: ignore[return-value]
 
 
+def one_line(text: str) -> str:
+    r"""A text that can't move the cursor or change colours: one line of printable signs.
+
+    >>> one_line("a\x1b[31m\nb")
+    'a [31m b'
+    """
+    return "".join(sign if sign.isprintable() else " " for sign in text)
+
+
 def brief(value: object, length: int = 40) -> str:
     r"""A value as it may be shown in a sentence: one line, printable, not long.
 
@@ -88,5 +97,5 @@ def brief(value: object, length: int = 40) -> str:
     ('two lines', 'xxxx…')
     """
     text = str(value)[: 4 * length] if isinstance(value, str | int | float) else type(value).__name__
-    shown = "".join(sign if sign.isprintable() else " " for sign in text).strip()
+    shown = one_line(text).strip()
     return shown if len(shown) <= length else shown[: length - 1] + "…"

@@ -9,6 +9,7 @@ from typing import Final
 
 from rotary.card.keying import numbers_to_key_in
 from rotary.card.lines import WIDTH, clock, few, figures, large, listed, packed, percent, table, title, wrapped
+from rotary.errors import one_line
 from rotary.passes.removal import PassRow
 from rotary.plan import Plan
 from rotary.slices import KeyIn
@@ -81,7 +82,7 @@ def answer_lines(plan: Plan, system: str = "mm") -> list[str]:
 
 
 def _joined(*parts: Sequence[str]) -> list[str]:
-    return [line.rstrip() for part in parts if part for line in [*part, ""]]
+    return [one_line(line).rstrip() for part in parts if part for line in [*part, ""]]
 
 
 def _head(plan: Plan, day: date) -> list[str]:

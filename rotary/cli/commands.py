@@ -2,12 +2,13 @@
 
 import argparse
 import sys
+import tomllib
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rotary.cli.output import NO_PASSES, OK, USAGE, complain, say
-from rotary.errors import FileTrouble, brief
+from rotary.errors import FileTrouble, brief, one_line
 
 if TYPE_CHECKING:
     from rotary.job import Job
@@ -42,7 +43,14 @@ def desk(asked: argparse.Namespace) -> int:
     from rotary.files import bytes_of_job_file
 
     path = _job_path(asked.job)
-    bytes_of_job_file(path)
+    raw = bytes_of_job_file(path)
+    try:
+        tomllib.loads(raw.decode("utf-8-sig"))
+    except (ValueError, RecursionError):
+        from rotary.job import job_from_bytes
+
+        # It says in words what is wrong; a file that is only unfinished is for the desk to mend.
+        job_from_bytes(raw, brief(asked.job, 80))
     return _open_desk(str(path))
 
 
@@ -132,8 +140,6 @@ def _system(asked: argparse.Namespace) -> str:
 
 def examples(asked: argparse.Namespace) -> int:
     """The shipped examples."""
-    import tomllib
-
     from rotary.shipped import examples as shipped_examples
 
     shipped = shipped_examples()
@@ -168,7 +174,7 @@ def kept(asked: argparse.Namespace) -> int:
     folder = profile_folder(asked.folder)
     entries = kept_profiles(folder)
     for entry in entries:
-        say(f"{entry.name}  version {entry.version}  {entry.at or 'not readable'}  {entry.path}\n")
+        say(one_line(f"{entry.name}  version {entry.version}  {entry.at or 'not readable'}  {entry.path}") + "\n")
     if not entries:
         say(f"nothing is kept in {folder} yet; keep a job with: rotary keep JOB --as NAME\n")
     return OK

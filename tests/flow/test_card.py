@@ -110,6 +110,20 @@ def test_inches_are_the_same_lengths(plans: dict[str, Plan]) -> None:
     assert shown["in"] * 25.4 == pytest.approx(shown["mm"], abs=0.007)
 
 
+def test_names_from_a_file_can_not_play_with_the_terminal(plans: dict[str, Plan]) -> None:
+    """Control characters in a name, and names of any length, leave the card plain and within its width."""
+    made = plans[FIRST]
+    job = made.job
+    item = job.item.model_copy(update={"name": "bottle\x1b[2J\r\n\u202e" + "x" * 100})
+    art = job.artwork.model_copy(update={"name": "y" * 300 + "\x07"})
+    odd = made.model_copy(
+        update={"job": job.model_copy(update={"item": item, "artwork": art, "note": "z" * 500 + "\x9b"})}
+    )
+    for line in card_lines(odd, "mm", DAY) + answer_lines(odd):
+        assert line.isprintable()
+        assert len(line) <= WIDTH
+
+
 def test_columns_and_times_keep_their_shape() -> None:
     """Long last cells wrap under themselves; times are read off a watch; long tables keep their ends."""
     assert all(len(line) <= WIDTH for line in table([("a", "b" * 20, "word " * 60), ("c", "d", "")]))

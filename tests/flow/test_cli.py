@@ -15,7 +15,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from rotary import cli
-from rotary.cli import main
+from rotary.cli import commands, main
 from rotary.cli.arguments import parser
 from rotary.job import job_from_file, job_from_text
 from rotary.shipped import FIRST, examples
@@ -241,6 +241,43 @@ def test_a_fault_of_the_tool_is_one_sentence_unless_asked(rotary: Run, monkeypat
     monkeypatch.setenv("ROTARY_DEBUG", "1")
     with pytest.raises(ZeroDivisionError):
         main(["card", FIRST])
+
+
+def test_the_desk_is_opened_in_a_terminal(rotary: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """In a terminal the bare command opens the desk; a job is handed on as the path of a file that can be read."""
+    opened: list[str | None] = []
+
+    class Desk:
+        """Stands for the screen."""
+
+        @staticmethod
+        def run(job_path: str | None) -> int:
+            opened.append(job_path)
+            return 0
+
+    monkeypatch.setattr(commands, "_in_terminal", lambda: True)
+    monkeypatch.setattr(commands, "import_module", lambda name: {"tui.app": Desk}[name])
+    mine = tmp_path / "mine.toml"
+    mine.write_text("", encoding="utf-8")
+    assert [rotary()[0], rotary("desk")[0], rotary("desk", FIRST)[0], rotary("desk", "mine.toml")[0]] == [0, 0, 0, 0]
+    assert opened == [None, None, str(examples()[FIRST]), "mine.toml"]
+    assert rotary("desk", "missing.toml")[0] == 4
+    mine.write_text("what = is", encoding="utf-8")
+    assert rotary("desk", "mine.toml")[0] == 3
+    assert len(opened) == 4
+
+
+def test_the_desk_that_is_not_installed_is_told(rotary: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Without the screen's library there is a sentence and the way round it."""
+
+    def missing(_: str) -> object:
+        raise ModuleNotFoundError("no", name="textual")
+
+    monkeypatch.setattr(commands, "_in_terminal", lambda: True)
+    monkeypatch.setattr(commands, "import_module", missing)
+    code, _, err = rotary("desk")
+    assert code == 4
+    assert "textual is not installed" in err
 
 
 def test_ctrl_c_stops_with_its_own_code(rotary: Run, monkeypatch: pytest.MonkeyPatch) -> None:
