@@ -24,7 +24,8 @@ def examples() -> dict[str, Path]:
     True
     """
     names = (entry.name for entry in profiles().iterdir())
-    return {name[:-5]: Path(str(profiles())) / name for name in sorted(names) if name.endswith(".toml")}
+    folder = Path(str(profiles())).resolve()
+    return {name[:-5]: folder / name for name in sorted(names) if name.endswith(".toml")}
 
 
 def reference(name: str) -> str:

@@ -337,7 +337,9 @@ def _cautions(plan: Plan) -> list[str]:
 
 def _boxes(plan: Plan) -> list[str]:
     """Boxes to tick: one a slice and pass, in the order in which they are run."""
-    slices, passes = plan.split.slices, max(len(plan.removal.rows), 1)
+    slices, passes = plan.split.slices, len(plan.removal.rows)
+    if plan.removal.setting is None:
+        return []
     if slices * passes > MOST_BOXES:
         boxes = [f"{number:>4}[ ]" for number in range(1, slices + 1)]
         return [title(f"Tick off: a slice once all its {passes} passes are done"), *packed(boxes, 0)]

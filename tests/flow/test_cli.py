@@ -139,6 +139,19 @@ def test_every_fault_of_a_job_is_one_line(rotary: Run, tmp_path: Path) -> None:
     assert all(re.match(r"rotary: [a-z.0-9_]+: ", line) for line in lines)
 
 
+def test_a_coating_that_must_not_be_marked_has_its_own_exit_code(rotary: Run, tmp_path: Path) -> None:
+    """The rest of the answer is given, the reason is told twice, and scripts see that there is nothing to run."""
+    text = examples()[FIRST].read_text("utf-8").replace("polyester-powder-dark", "fluoropolymer-nonstick")
+    (tmp_path / "pan.toml").write_text(text, encoding="utf-8")
+    for command in ("plan", "card"):
+        code, out, err = rotary(command, "pan.toml")
+        assert code == 5
+        assert "hydrogen fluoride" in out
+        assert "hydrogen fluoride" in err
+        assert "Column width" in out
+    assert json.loads(rotary("plan", "pan.toml", "--json")[1])["removal"]["setting"] is None
+
+
 @pytest.mark.parametrize(
     ("arguments", "code", "says"),
     [
