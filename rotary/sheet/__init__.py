@@ -33,8 +33,8 @@ FULL_TURN_SLACK_RAD: Final = 1e-6
 OVERLAP_SHARE: Final = 0.25
 """Wanted overlap of neighbouring slices as a share of the marked width (estimate: read it off a joint strip)."""
 
-INSET_SHARE: Final = 1 / 8
-"""An inset of more than this share of a slice is a mistyped width, not a spot."""
+INSET_SHARE: Final = 3 / 8
+"""An inset of more than this share of a slice would leave less than a quarter of it."""
 
 WORTH_SHARE: Final = 0.8
 """More columns are spoken of where they bring the crossed ink below this share of what it is."""
@@ -205,8 +205,8 @@ def _rows(wish: SheetWish, made: Order, shown: Composition, files: tuple[str, ..
         for k, column in enumerate(part.columns):
             takes = fill(column, made.hatch_mm) if len(column.points_mm) else Fill(0.0, 0)
             label = slice_name(k, made.slices)
-            zone = f"-zone-{place + 1}-"
-            mine = [f for f in files if len(shown.parts) == 1 or zone in f]
+            zone = f"zone-{place + 1}"
+            mine = [f for f in files if len(shown.parts) == 1 or f.startswith(f"{zone}/") or f"-{zone}-sheet" in f]
             if wish.arrangement != "one-sheet":
                 mine = [f for f in mine if f"-{label}-of-" in f]
             rows.append(

@@ -25,12 +25,17 @@ Arrangement = Literal["one-sheet", "a-file-a-slice"]
 
 
 def pages(order: Order, shown: Composition, arrangement: Arrangement, name: str) -> dict[str, str]:
-    """File names and their SVG texts, in the order in which they are marked; blank slices get no file."""
+    """File names and their SVG texts, in the order in which they are marked; blank slices and zones get no file.
+
+    Slices that are marked with the head at different heights go into a folder each.
+    """
     out: dict[str, str] = {}
     for place, part in enumerate(shown.parts):
-        zone = f"-zone-{place + 1}" if len(shown.parts) > 1 else ""
+        if not any(len(column.points_mm) for column in part.columns):
+            continue
+        zone = f"zone-{place + 1}" if len(shown.parts) > 1 else ""
         if arrangement == "one-sheet":
-            out[f"{stem(name)}{zone}-sheet.svg"] = _sheet(order, shown, part, name)
+            out[f"{stem(name)}{zone and '-' + zone}-sheet.svg"] = _sheet(order, shown, part, name)
         else:
             out |= _single(order, shown, part, name, zone)
     return out
@@ -78,7 +83,7 @@ def _single(order: Order, shown: Composition, part: Composed, name: str, zone: s
                 about(order, shown, part, k),
                 ticks=True,
             )
-            out[f"{stem(name)}{zone}-{label}-of-{order.slices}.svg"] = text
+            out[f"{zone and zone + '/'}{stem(name)}-{label}-of-{order.slices}.svg"] = text
     return out
 
 

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from rotary.artwork.rings import Rings, following
 from rotary.formulas.revolution import Curve, radius_mm
 from rotary.simulate.marks import Marks
+from rotary.simulate.nearest import distances_mm, outline
 from rotary.simulate.rays import Stand, landing
 
 Floats = NDArray[np.float64]
@@ -64,6 +65,7 @@ def joints(curve: Curve, shown: Marks, wall: Rings, middles_rad: Floats, ring: i
     `middles_rad` (n,) is the item's angle on top for each column; `ring` the number of columns that
     make one whole turn, 0 where the last does not meet the first; `inset_mm` how far slices end before borders.
     """
+    edge = outline(curve, wall, float(np.mean(middles_rad)))
     count = ring or len(middles_rad)
     lost = 0
     columns, heights, lefts, rights = [], [], [], []
@@ -76,6 +78,10 @@ def joints(curve: Curve, shown: Marks, wall: Rings, middles_rad: Floats, ring: i
         left_end, right_end = _ends(shown, k, places, +1), _ends(shown, right, places, -1)
         there = np.isfinite(left_end[0]) & np.isfinite(right_end[0])
         lost += int((~there).sum())
+        # Where a mark ends on the artwork's own outline, the joint is not what ends it.
+        for end in (left_end, right_end):
+            off = distances_mm(edge, np.stack([end[2], places], axis=1)[there])
+            there[there] = off > CLEAR_MM / 2
         columns.append(np.tile([[k], [right]], (1, int(there.sum()))))
         heights.append(places[there])
         lefts.append(left_end[:, there])
@@ -113,11 +119,11 @@ def _crossings(wall: Rings, angle_rad: float) -> Floats:
 
 
 def _ends(shown: Marks, column: int, heights: Floats, side: int) -> Floats:
-    """Commands (2, n) at which a column's mark ends on one side (+1 right) at each height; nan where there is none."""
+    """Commands x, y and angle on the item (3, n) where a column's mark ends on one side, +1 right; nan where none is."""
     mine = np.flatnonzero(shown.column == column)
     after = shown.after[mine]
     s0, s1 = shown.s_mm[mine], shown.s_mm[after]
-    out = np.full((2, len(heights)), np.nan)
+    out = np.full((3, len(heights)), np.nan)
     for i, height in enumerate(heights.tolist()):
         meets = np.flatnonzero((s0 < height) != (s1 < height))
         if len(meets) == 0:
@@ -130,6 +136,7 @@ def _ends(shown: Marks, column: int, heights: Floats, side: int) -> Floats:
         out[:, i] = (
             shown.x_mm[a] + t * (shown.x_mm[b] - shown.x_mm[a]),
             shown.y_mm[a] + t * (shown.y_mm[b] - shown.y_mm[a]),
+            angle[best],
         )
     return out
 

@@ -24,6 +24,7 @@ class Outline(NamedTuple):
     """Short straight pieces on the wall, sorted by the cell of a grid that they lie in."""
 
     curve: Curve
+    centre_rad: float
     start: Floats
     end: Floats
     cell: NDArray[np.int64]
@@ -56,18 +57,18 @@ def outline(curve: Curve, wall: Rings, centre_rad: float, after: NDArray[np.int6
     least = float(np.min(radius_mm(curve, wall.points_mm[:, 1])))
     rad_a_cell = CELL_MM / least
     columns = int(np.ceil((2 * np.pi + 1) / rad_a_cell)) + 4
-    made = Outline(curve, begin, stop, np.zeros(0, np.int64), rad_a_cell, columns)
-    cell = _cell(made, (begin + stop) / 2, centre_rad)
+    made = Outline(curve, centre_rad, begin, stop, np.zeros(0, np.int64), rad_a_cell, columns)
+    cell = _cell(made, (begin + stop) / 2)
     order = np.argsort(cell, kind="stable")
     return made._replace(start=begin[order], end=stop[order], cell=cell[order])
 
 
-def distances_mm(shape: Outline, places: Floats, centre_rad: float) -> Floats:
+def distances_mm(shape: Outline, places: Floats) -> Floats:
     """Distance (n,) of places (n, 2), angle by height, from the outline; `FARTHEST_MM` where it is more."""
     out = np.empty(len(places))
-    turned = np.stack([_round(places[:, 0], centre_rad), places[:, 1]], axis=1)
+    turned = np.stack([_round(places[:, 0], shape.centre_rad), places[:, 1]], axis=1)
     for a in range(0, len(places), QUERIES):
-        out[a : a + QUERIES] = _distances(shape, turned[a : a + QUERIES], centre_rad)
+        out[a : a + QUERIES] = _distances(shape, turned[a : a + QUERIES])
     return np.minimum(out, FARTHEST_MM)
 
 
@@ -75,15 +76,15 @@ def _round(angle: Floats, centre_rad: float) -> Floats:
     return np.asarray(np.mod(angle - centre_rad + np.pi, 2 * np.pi) - np.pi + centre_rad)
 
 
-def _cell(shape: Outline, places: Floats, centre_rad: float) -> NDArray[np.int64]:
-    across = np.floor((places[:, 0] - centre_rad + np.pi + 0.5) / shape.rad_a_cell).astype(np.int64) + 1
+def _cell(shape: Outline, places: Floats) -> NDArray[np.int64]:
+    across = np.floor((places[:, 0] - shape.centre_rad + np.pi + 0.5) / shape.rad_a_cell).astype(np.int64) + 1
     return np.asarray(np.floor(places[:, 1] / CELL_MM).astype(np.int64) * shape.columns + across)
 
 
-def _distances(shape: Outline, places: Floats, centre_rad: float) -> Floats:
+def _distances(shape: Outline, places: Floats) -> Floats:
     radius, slant = radius_and_slope(shape.curve, places[:, 1])
     scale = np.stack([radius, np.hypot(1.0, slant)], axis=1)
-    own = _cell(shape, places, centre_rad)
+    own = _cell(shape, places)
     best = np.full(len(places), np.inf)
     for across in (-1, 0, 1):
         for along in (-1, 0, 1):

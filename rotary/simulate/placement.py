@@ -28,7 +28,7 @@ def placement(
     hit = np.isfinite(shown.angle_rad)
     places = np.stack([shown.angle_rad, shown.s_mm], axis=1)
     strays = np.full(len(places), np.nan)
-    strays[hit] = distances_mm(outline(curve, wall, centre), places[hit], centre)
+    strays[hit] = distances_mm(outline(curve, wall, centre), places[hit])
     # A slice's own ends are no outline of the artwork: there the joint is what counts.
     local = shown.angle_rad - turned[shown.column] - says.middle_rad
     from_joint = np.abs(np.abs(local) - index / 2) * radius_mm(curve, shown.s_mm) - says.inset_mm
@@ -42,8 +42,11 @@ def placement(
     angle = np.mod(wall.points_mm[:, 0] - says.middle_rad - turned[0] + index / 2, index)
     radius = radius_mm(curve, wall.points_mm[:, 1])
     clear = np.minimum(angle, index - angle) * radius > 2 * abs(says.inset_mm) + 0.02
+    if says.zone_mm is not None:
+        height = wall.points_mm[:, 1]
+        clear &= np.min([np.abs(height - z) for z in says.zone_mm], axis=0) > 2 * abs(says.inset_mm) + 0.02
     asked = wall.points_mm[clear]
-    missing = float(distances_mm(written, asked, centre).max(initial=0.0)) if len(asked) else 0.0
+    missing = float(distances_mm(written, asked).max(initial=0.0)) if len(asked) else 0.0
     return strays, float(np.nanmax(strays)), missing
 
 

@@ -1,0 +1,144 @@
+"""The promise: what is written lands where it should. Random items, heads and artworks, through real files.
+
+`ROTARY_ITEMS=200 python -m pytest tests/simulate/test_written_files.py` runs the whole two hundred.
+"""
+
+import math
+import os
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+import shapely
+
+from rotary.artwork.rings import Rings, rings_from_shapely
+from rotary.errors import Refused
+from rotary.job import Job
+from rotary.plan import Plan, plan
+from rotary.sheet import SheetWish
+from rotary.written import slice_sheet, what_will_happen
+
+ITEMS = int(os.environ.get("ROTARY_ITEMS", "16"))
+PLACEMENT_MM = 0.015
+JOINT_MM = 0.005
+
+
+def random_stations(rng: np.random.Generator, diameter: float, length: float) -> list[dict[str, float]]:
+    kind = rng.integers(3)
+    if kind == 0:
+        half_angle = math.radians(rng.uniform(-15, 15))
+        length = min(length, 0.35 * diameter / abs(math.tan(half_angle)))
+        return [
+            {"at_mm": 0, "across_mm": diameter},
+            {"at_mm": length, "across_mm": diameter + 2 * length * math.tan(half_angle)},
+        ]
+    if kind == 1:
+        return [{"at_mm": 0, "across_mm": diameter}, {"at_mm": length, "across_mm": diameter}]
+    s = np.linspace(0, length, int(rng.integers(4, 8)))
+    belly = rng.uniform(-0.15, 0.15) * np.sin(math.pi * s / length) + rng.uniform(-0.1, 0.1) * s / length
+    return [{"at_mm": float(a), "across_mm": float(diameter * (1 + b))} for a, b in zip(s, belly, strict=True)]
+
+
+def random_job(rng: np.random.Generator) -> dict[str, Any]:
+    diameter = float(np.exp(rng.uniform(math.log(8), math.log(120))))
+    stations = random_stations(rng, diameter, diameter * rng.uniform(0.8, 2.0))
+    length = stations[-1]["at_mm"]
+    focal = float(rng.choice([100.0, 160.0, 254.0, 330.0]))
+    straight = len(stations) == 2
+    surface_map = str(rng.choice(["true-width", "with-taper", "front-view", "decal"][: 4 if straight else 3]))
+    smallest = min(s["across_mm"] for s in stations)
+    widest = 0.7 * smallest if surface_map == "front-view" else 2.0 * smallest
+    return {
+        "item": {
+            "name": "random item",
+            "datum": str(rng.choice(["foot", "rim"])),
+            "stations": stations,
+            "runout_mm": 0.1,
+        },
+        "drive": {
+            "kind": "chuck",
+            "axis_height_mm": 200.0,
+            "gear_ratio": 4.0,
+            "levelled": bool(rng.random() < 0.6),
+            "controller_field": str(rng.choice(["item-diameter", "degrees"])),
+            "typed_decimals": 5,
+            "rounding": str(rng.choice(["each-index", "absolute", "truncate"])),
+        },
+        "head": {
+            "name": "random head",
+            "rated_power_w": 30.0,
+            "largest_pulse_mj": 1.0,
+            "lowest_rate_khz": 30.0,
+            "highest_rate_khz": 100.0,
+            "focal_length_mm": focal,
+            "field_mm": 0.65 * focal,
+            "lens": str(rng.choice(["f-theta", "f-theta", "telecentric"])),
+            "field_axis": str(rng.choice(["y", "x"])),
+            "rim_towards": str(rng.choice(["plus", "minus"])),
+        },
+        "artwork": {
+            "name": "random artwork",
+            "width_mm": float(rng.uniform(0.2, 1.0) * widest),
+            "height_mm": float(min(rng.uniform(0.3, 0.6) * length, 0.45 * focal)),
+            "centre_mm": length / 2,
+            "centre_angle_rad": float(rng.uniform(-1, 1)),
+            "surface_map": surface_map,
+        },
+        "tolerances": {"method": "sheet", "joint_mm": float(rng.choice([0.025, 0.06]))},
+    }
+
+
+def random_ink(rng: np.random.Generator, width: float, height: float) -> Rings:
+    """Discs with holes, bars and polygons, as one region inside the artwork's box."""
+    shapes = []
+    for _ in range(int(rng.integers(3, 10))):
+        x, y = rng.uniform(-0.5, 0.5) * width, rng.uniform(-0.5, 0.5) * height
+        size = rng.uniform(0.1, 0.4) * min(width, height)
+        kind = rng.integers(3)
+        if kind == 0:
+            disc = shapely.Point(x, y).buffer(size, quad_segs=64)
+            shapes.append(disc - shapely.Point(x, y).buffer(size * rng.uniform(0.2, 0.8), quad_segs=64))
+        elif kind == 1:
+            shapes.append(shapely.box(x - 2 * size, y - 0.2 * size, x + 2 * size, y + 0.2 * size))
+        else:
+            turns = np.sort(rng.uniform(0, 2 * math.pi, 5))
+            shapes.append(shapely.Polygon(np.stack([x + size * np.cos(turns), y + size * np.sin(turns)], 1)).buffer(0))
+    box = shapely.box(-width / 2, -height / 2, width / 2, height / 2)
+    return rings_from_shapely(shapely.union_all(shapes) & box)
+
+
+def planned(seed: int) -> tuple[Plan, Rings, np.random.Generator]:
+    """The first random job from this seed on that has a plan: some ask for what no lens can do."""
+    rng = np.random.default_rng(seed)
+    for _ in range(20):
+        asked = random_job(rng)
+        ink = random_ink(rng, asked["artwork"]["width_mm"], asked["artwork"]["height_mm"])
+        try:
+            return plan(Job.model_validate(asked), draws=0), ink, rng
+        except Refused:
+            continue
+    raise AssertionError("twenty random jobs in a row without a plan")
+
+
+@pytest.mark.parametrize("seed", range(ITEMS))
+def test_what_is_written_lands_where_the_mathematics_says(seed: int, tmp_path: Path) -> None:
+    """Read back from the disk and sent through the head onto the true surface, every point is within 15 µm and no
+    joint open or doubled by more than 5 µm, whichever way the program divides and rounds."""
+    made, ink, rng = planned(seed)
+    arrangement = str(rng.choice(["one-sheet", "a-file-a-slice"]))
+    wish = SheetWish(arrangement=arrangement, more_columns=int(rng.choice([0, 2])))  # type: ignore[arg-type]
+    _, paths = slice_sheet(made, ink, tmp_path, wish)
+    files = paths if arrangement == "one-sheet" else sorted({path.parent for path in paths})
+    for file in files:
+        will = what_will_happen(made, file, ink, draws=0)
+        assert will.missed_points == 0
+        assert will.placement_mm is not None
+        assert will.placement_mm <= PLACEMENT_MM
+        assert will.missing_mm is not None
+        assert will.missing_mm <= PLACEMENT_MM
+        assert will.lost_joint_places == 0
+        for rule in will.rules:
+            assert rule.joint_open_mm is not None, rule
+            assert rule.joint_double_mm is not None
+            assert max(rule.joint_open_mm, rule.joint_double_mm) <= JOINT_MM, rule
