@@ -1,0 +1,127 @@
+"""Focus: heights, the balanced plane, the budget, refocus heights."""
+
+import math
+from typing import Any
+
+import pytest
+
+from rotary.artwork.layout import Artwork, layout
+from rotary.drive import Chuck, Drive, Rollers, turning
+from rotary.focus import Focus, focus
+from rotary.formulas.beam import fluence_share
+from rotary.head import optics, shipped_heads
+from rotary.item import Item, Station, body
+from rotary.slices import Split, Tolerances, split
+
+HEAD = shipped_heads()["fibre-30w-160"]
+BOTTLE = Item(name="Regatta bottle", stations=(Station(at_mm=0, across_mm=88), Station(at_mm=150, across_mm=70)))
+MUG = Item(name="Regatta mug", stations=(Station(at_mm=0, across_mm=80), Station(at_mm=120, across_mm=80)))
+LOGO = Artwork(width_mm=80, height_mm=60, centre_mm=60)
+
+
+def focus_of(item: Item, drive: Drive, defocus_mm: float = 0.0, head: Any = HEAD, **given: Any) -> tuple[Split, Focus]:
+    tolerances = Tolerances(**given)
+    shape = body(item)
+    stages = (turning(drive, item, shape), head, optics(head), item, shape, layout(LOGO, item, shape))
+    cut = split(tolerances, drive, *stages, defocus_mm)
+    return cut, focus(tolerances, drive, *stages, cut, defocus_mm)
+
+
+def test_the_apex_of_a_mug_in_a_chuck_stands_a_radius_over_the_axis() -> None:
+    """Axis 60 mm over the bed, ⌀80: the apex line at 100 mm all along, level without a shim."""
+    _, found = focus_of(MUG, Chuck(axis_height_mm=60))
+    assert [row.as_it_lies_mm for row in found.apex] == pytest.approx([100.0] * 7)
+    assert (found.levelled, found.shim_mm, found.refocus) == (True, 0.0, ())
+    assert found.apex_height_mm == pytest.approx(100.0)
+
+
+def test_the_apex_of_a_mug_on_rollers_by_the_three_four_five_triangle() -> None:
+    """Rollers ⌀20 at 60 mm, axes 30 mm over the bed, ⌀80: axis 40 over them, apex at 30 + 80."""
+    _, found = focus_of(MUG, Rollers(axis_height_mm=30))
+    assert [row.levelled_mm for row in found.apex] == pytest.approx([110.0] * 7)
+
+
+def test_a_shim_levels_the_apex_line_of_the_bottle() -> None:
+    """As it lies the line climbs 7.7° towards the foot; levelled it stands at one height over the whole band."""
+    _, found = focus_of(BOTTLE, Rollers())
+    lies = [row.as_it_lies_mm for row in found.apex]
+    run = found.apex[-1].s_mm - found.apex[0].s_mm
+    # Along the axis, which is itself tilted by 4.3 degrees.
+    assert math.degrees(math.asin((lies[0] - lies[-1]) / run * math.cos(0.0599))) == pytest.approx(7.75, abs=0.1)
+    assert max(row.levelled_mm for row in found.apex) - min(row.levelled_mm for row in found.apex) < 1e-9
+    assert found.shim_mm < 0
+
+
+def test_in_focus_the_plane_goes_half_the_sag_below_the_apex() -> None:
+    """Middle and edge of a slice are then equally far from the focal plane and get the same fluence."""
+    cut, found = focus_of(MUG, Chuck(gear_ratio=6), slice_width_mm=10.0)
+    assert found.balance_mm == pytest.approx(-cut.sag_mm / 2)
+    z_r = optics(HEAD).rayleigh_mm
+    middle, edge = (fluence_share(0.0, found.plane_over_apex_mm + fall, z_r) for fall in (0.0, cut.sag_mm))
+    assert float(middle) == pytest.approx(float(edge))
+
+
+def test_the_budget_adds_up_line_by_line() -> None:
+    """The totals are the sums of the lines, and the fluences those at the worst distances from the plane."""
+    for defocus in (0.0, 4.0, -4.0):
+        _, found = focus_of(BOTTLE, Rollers(), defocus)
+        assert found.total_low_mm == pytest.approx(sum(row.low_mm for row in found.budget))
+        assert found.total_high_mm == pytest.approx(sum(row.high_mm for row in found.budget))
+        z_r = optics(HEAD).rayleigh_mm
+        heights = [found.total_low_mm + (found.total_high_mm - found.total_low_mm) * k / 400 for k in range(401)]
+        shares = [float(fluence_share(defocus, -height, z_r)) for height in heights]
+        assert found.fluence_low == pytest.approx(min(shares), rel=1e-6)
+        assert found.fluence_high == pytest.approx(max(shares), rel=1e-3)
+
+
+def test_the_moves_lead_to_the_same_plane() -> None:
+    """Raised from the bed, or from the apex line: the head ends at one height."""
+    for defocus in (0.0, 5.0, -3.0):
+        _, found = focus_of(BOTTLE, Rollers(), defocus)
+        assert found.move_from_bed_mm == pytest.approx(found.apex_height_mm + found.move_from_apex_mm)
+        assert found.focal_plane_mm == found.move_from_bed_mm
+        assert found.plane_over_apex_mm == pytest.approx(defocus + found.balance_mm)
+
+
+def test_above_is_preferred_and_below_is_warned_of() -> None:
+    """With the plane above, edges get less; below, they get more and may mark the metal."""
+    (_, above), (_, below) = (focus_of(MUG, Chuck(gear_ratio=6), d, slice_width_mm=10.0) for d in (6.0, -6.0))
+    assert any("less fluence" in note for note in above.notes)
+    assert any("prefer above" in note for note in below.notes)
+
+
+def test_an_apex_line_that_is_not_level_is_marked_at_several_heights() -> None:
+    """In a level chuck the bottle climbs 3.6 mm over the band; each part's own budget keeps both limits."""
+    cut, found = focus_of(BOTTLE, Chuck(gear_ratio=6))
+    assert not found.levelled
+    zones = found.refocus
+    assert len(zones) >= 4
+    assert [zone.from_mm for zone in zones[1:]] == pytest.approx([zone.to_mm for zone in zones[:-1]])
+    room = found.allowed_high_mm - found.allowed_low_mm
+    for zone in zones:
+        # Axis 60 mm over the bed, r = 44 - 0.06 s: the part's highest apex and lowest slice edge.
+        high, low = 104 - 0.06 * zone.from_mm, 104 - 0.06 * zone.to_mm - cut.sag_mm
+        assert high - low <= room * 1.001
+        assert high - zone.focal_plane_mm <= found.allowed_high_mm + 1e-6
+        assert low - zone.focal_plane_mm >= found.allowed_low_mm - 1e-6
+
+
+def test_heights_told_from_the_rim_are_the_same_places() -> None:
+    """The bottle measured from its rim gives the same apex line, places counted from the rim."""
+    stations = (Station(at_mm=0, across_mm=70), Station(at_mm=150, across_mm=88))
+    turned = Item(name="from the rim", datum="rim", stations=stations)
+    lies = layout(Artwork(width_mm=80, height_mm=60, centre_mm=90), turned, body(turned))
+    shape, drive = body(turned), Chuck(gear_ratio=6)
+    stages = (turning(drive, turned, shape), HEAD, optics(HEAD), turned, shape, lies)
+    cut = split(Tolerances(), drive, *stages, 0.0)
+    rim = focus(Tolerances(), drive, *stages, cut, 0.0)
+    _, foot = focus_of(BOTTLE, drive)
+    assert [row.as_it_lies_mm for row in rim.apex] == pytest.approx([row.as_it_lies_mm for row in foot.apex])
+    assert [row.from_datum_mm for row in rim.apex] == pytest.approx([150 - row.from_datum_mm for row in foot.apex])
+
+
+def test_an_item_that_would_meet_the_head_is_warned_of() -> None:
+    """A head that leaves less room over its focal plane than the item needs is noticed."""
+    low = HEAD.model_copy(update={"free_height_mm": 1.0})
+    _, found = focus_of(BOTTLE, Chuck(gear_ratio=6), head=low)
+    assert any("meet the head" in note for note in found.notes)

@@ -1,0 +1,260 @@
+"""The step split: limits put back, whole steps, the number to type, refusals."""
+
+import math
+from typing import Any
+
+import numpy as np
+import pytest
+
+from rotary.artwork.layout import Artwork, Layout, layout
+from rotary.drive import Chuck, Drive, ItemTurning, Rollers, TickReading, turning
+from rotary.errors import NoPlan, Refused
+from rotary.head import Optics, optics, shipped_heads
+from rotary.item import Body, Item, Station, body
+from rotary.slices import Limit, Split, Tolerances, split
+from rotary.slices.wall import slices_of, wall_under_head
+
+HEAD = shipped_heads()["fibre-30w-160"]
+BOTTLE = Item(name="Regatta bottle", stations=(Station(at_mm=0, across_mm=88), Station(at_mm=150, across_mm=70)))
+MUG = Item(name="Regatta mug", stations=(Station(at_mm=0, across_mm=80), Station(at_mm=120, across_mm=80)))
+GEARED = Chuck(gear_ratio=6, levelled=True)
+LOGO = Artwork(width_mm=80, height_mm=70, centre_mm=75)
+
+
+def staged(item: Item, drive: Drive, artwork: Artwork) -> tuple[Body, ItemTurning, Optics, Layout]:
+    shape = body(item)
+    return shape, turning(drive, item, shape), optics(HEAD), layout(artwork, item, shape)
+
+
+def split_of(
+    item: Item = BOTTLE, drive: Drive = GEARED, artwork: Artwork = LOGO, defocus_mm: float = 0.0, **tolerances: Any
+) -> Split:
+    shape, turns, beam, lies = staged(item, drive, artwork)
+    return split(Tolerances(**tolerances), drive, turns, HEAD, beam, item, shape, lies, defocus_mm)
+
+
+def limit(found: Split, name: str) -> Limit:
+    return next(one for one in found.limits if one.name == name)
+
+
+def test_the_widest_slice_by_focus_sags_by_exactly_the_room() -> None:
+    """Put back: at that width the edge of the widest place lies below its apex by what the fluence allows."""
+    found = split_of(MUG, artwork=Artwork(width_mm=80, height_mm=40, centre_mm=60))
+    z_r = optics(HEAD).rayleigh_mm
+    room = 2 * z_r * math.sqrt(1 / 0.85 - 1)
+    widest = limit(found, "focus").widest_mm
+    assert widest is not None
+    assert 40 * (1 - math.cos(widest / 80)) == pytest.approx(room, rel=1e-9)
+
+
+def test_the_sheet_limit_is_the_tolerance_over_the_root_of_the_squares() -> None:
+    """0.2 mm in diameter, 1 mm in focus, 0.3 % in field scale and 25 µm: 3.7 mm, as worked out beforehand."""
+    found = split_of(drive=GEARED.model_copy(update={"gear_ratio": 100.0}))
+    assert limit(found, "joint, slice sheet").widest_mm == pytest.approx(3.7, abs=0.12)
+
+
+def test_at_the_width_of_each_limit_its_quantity_is_at_the_limit() -> None:
+    """Put back through the exact geometry: stair, incidence and joints reach what is allowed, within 0.2 %."""
+    tolerances = Tolerances(incidence_rad=0.3)
+    shape, turns, beam, lies = staged(BOTTLE, GEARED, LOGO)
+    found = split(tolerances, GEARED, turns, HEAD, beam, BOTTLE, shape, lies, 3.0)
+    wall = wall_under_head(tolerances, GEARED, turns, beam, BOTTLE, shape, lies, 3.0)
+    for name, allowed in [
+        ("skew and offset", tolerances.joint_mm),
+        ("incidence", 0.3),
+        ("joint, slice sheet", tolerances.joint_mm),
+        ("joint, plain artwork", tolerances.joint_mm),
+    ]:
+        widest = limit(found, name).widest_mm
+        assert widest is not None
+        at = slices_of(wall, np.array([widest / lies.reference_radius_mm]))
+        quantity = {
+            "skew and offset": at.stair,
+            "incidence": at.incidence,
+            "joint, slice sheet": np.abs(at.sheet_joint) + at.spread,
+            "joint, plain artwork": np.abs(at.plain_joint) + at.spread,
+        }[name]
+        assert float(quantity.max()) == pytest.approx(allowed, rel=2e-3)
+
+
+def test_the_stair_of_an_axis_beside_the_centre_line() -> None:
+    """1 mm of offset on 10 mm slices of the levelled bottle: about 65 µm, as worked out beforehand."""
+    drive = GEARED.model_copy(update={"skew_rad": 0.0, "offset_mm": 1.0})
+    assert split_of(drive=drive, slice_width_mm=10.0).stair_mm == pytest.approx(0.065, abs=0.004)
+
+
+def test_flat_columns_on_the_bottle_are_off_by_fifty_three_micrometres() -> None:
+    """⌀88 to ⌀70 over 150 mm, band 40 to 110, columns of 1 mm: +53, 0, -53 µm; a redrawn sheet: nothing."""
+    drive = GEARED.model_copy(update={"gear_ratio": 200.0})
+    rows = split_of(drive=drive, slice_width_mm=1.0, method="plain").joints
+    ends = [1000 * rows[i].plain_nominal_mm for i in (0, 3, 6)]
+    assert ends == pytest.approx([53, 0, -53], abs=0.6)
+    assert max(abs(row.sheet_nominal_mm) for row in rows) < 1e-9
+
+
+@pytest.mark.parametrize("kind", ["item-diameter", "roller-diameter", "steps-only", "degrees"])
+@pytest.mark.parametrize("decimals", [2, 3, 4])
+@pytest.mark.parametrize("drive", [GEARED, Rollers(), Rollers(covering="hard", gear_ratio=3)])
+def test_what_is_typed_makes_a_controller_turn_the_planned_steps(kind: str, decimals: int, drive: Drive) -> None:
+    """A controller of each kind, told the card's numbers, turns n whole steps an index, or the card owns up."""
+    drive = drive.model_copy(
+        update={"controller_field": kind, "typed_decimals": decimals, "typed_diameter_mm": 50.0, "rounding": "truncate"}
+    )
+    found = split_of(drive=drive)
+    typed = {entry.label: entry.text for entry in found.key_in}
+    column = float(typed["Column width"])
+    steps = float(typed["Steps for one turn"])
+    if kind == "degrees":
+        wanted = float(typed["Angle per index"]) / 360 * steps
+    elif kind == "steps-only":
+        wanted = column * steps / (math.pi * 50.0)
+    else:
+        label = "Item diameter, as typed" if kind == "item-diameter" else "Roller diameter, as typed"
+        wanted = column * steps / (math.pi * float(typed[label]))
+    turns = found.slices - 1
+    exact = all(math.floor(k * wanted) == round(k * wanted) == k * found.steps for k in range(1, turns + 1))
+    owned_up = any("with every way of rounding" in note for note in found.notes)
+    assert exact != owned_up
+    if owned_up:
+        left = math.floor(wanted) * turns - found.steps * turns
+        assert found.drift_mm == pytest.approx(left * found.slice_width_mm / found.steps, abs=1e-9)
+
+
+def test_on_rollers_the_number_typed_is_never_the_items_diameter() -> None:
+    """With the driven roller's own steps the number is near the roller's diameter, times the lean and blank edge."""
+    found = split_of(drive=Rollers())
+    typed = {entry.label: entry.text for entry in found.key_in}
+    number = float(typed["Item diameter, as typed"])
+    assert 20.0 < number < 26.0
+
+
+def test_the_column_holds_the_widest_command_and_the_blank_edge() -> None:
+    """No ink of a slice can reach past its own column, and the column is as narrow as the typing allows."""
+    shape, turns, beam, lies = staged(BOTTLE, GEARED, LOGO)
+    found = split(Tolerances(), GEARED, turns, HEAD, beam, BOTTLE, shape, lies, 2.0)
+    wall = wall_under_head(Tolerances(), GEARED, turns, beam, BOTTLE, shape, lies, 2.0)
+    least = 2 * float(slices_of(wall, np.array([found.index_angle_rad])).command_x.max()) + 0.3
+    assert least <= found.column_mm < least + 0.05
+
+
+@pytest.mark.parametrize("width", [3.0, 20.0, 47.0, 80.0, 130.0, 200.0])
+def test_the_number_of_columns_is_odd_and_covers_the_artwork(width: float) -> None:
+    """Controllers that divide from the left and from the middle agree, and no ink is left without a slice."""
+    artwork = Artwork(width_mm=width, height_mm=60, centre_mm=75)
+    found = split_of(artwork=artwork)
+    lies = layout(artwork, BOTTLE, body(BOTTLE))
+    assert found.slices % 2 == 1
+    assert found.inked_slices * found.index_angle_rad >= lies.total_angle_rad * (1 - 1e-9)
+    assert (found.inked_slices - 1) * found.index_angle_rad < lies.total_angle_rad
+    assert found.sheet_width_mm == pytest.approx(found.slices * found.column_mm)
+
+
+def test_artwork_narrow_enough_is_one_slice() -> None:
+    """What the lens marks sharply without turning has no joints, so no joint limit divides it."""
+    found = split_of(artwork=Artwork(width_mm=9, height_mm=60, centre_mm=75), defocus_mm=6.0)
+    assert (found.slices, found.joint_95_mm, found.stair_mm) == (1, 0.0, 0.0)
+
+
+def test_nothing_quicker_keeps_to_the_limits() -> None:
+    """Every split with fewer columns, tried by force, breaks a limit; the chosen one breaks none."""
+    found = split_of()
+    assert all(one.met for one in found.limits)
+    for slices in range(1, found.slices, 2):
+        width = found.slice_width_mm * found.inked_slices / slices
+        tried = split_of(slice_width_mm=width * 1.0005, method="sheet")
+        assert not all(one.met for one in tried.limits)
+
+
+def test_the_governing_limit_is_the_narrowest_that_applies() -> None:
+    """Loosening the governing limit makes slices wider; loosening another does not."""
+    found = split_of()
+    assert found.governing == "joint, slice sheet"
+    assert split_of(diameter_mm=0.05, focus_mm=0.3, field_scale_share=0.001).slices < found.slices
+    assert split_of(fluence_low_share=0.6).slices == found.slices
+
+
+def test_soft_rollers_without_a_reading_are_owned_up_to_and_a_reading_cures_them() -> None:
+    """A scale nobody measured can't be cured by narrow slices: it is said, and gone after two tick readings."""
+    unread = split_of(drive=Rollers())
+    drive = limit(unread, "drive")
+    assert (unread.governing, drive.met, drive.governs) == ("drive", False, True)
+    assert "tick" in drive.relax
+    assert unread.slice_width_mm > 2
+    assert unread.joint_95_mm > 0.2
+    ticks = tuple(TickReading(gap_mm=gap, at_mm=75, u_mm=0.05) for gap in (-0.5, -0.52, -0.49))
+    read = split_of(drive=Rollers(ticks=ticks, gear_ratio=3))
+    assert limit(read, "drive").met
+    assert read.joint_95_mm <= 0.025 * (1 + 1e-3)
+
+
+def test_flat_columns_are_taken_on_a_straight_item_and_the_sheet_on_a_taper() -> None:
+    """Auto takes flat artwork where it holds in no more time, and says why."""
+    straight = split_of(MUG, artwork=Artwork(width_mm=80, height_mm=60, centre_mm=60))
+    taper = split_of()
+    assert (straight.method, taper.method) == ("plain", "sheet")
+    assert any("flat columns would need" in note for note in taper.notes)
+    assert taper.plain_widest_mm < taper.sheet_widest_mm / 5
+
+
+def test_a_full_ring_closes() -> None:
+    """All round the mug, the inked slices make one turn within the joint tolerance."""
+    artwork = Artwork(width_mm=math.pi * 80, height_mm=40, centre_mm=60, full_wrap=True)
+    found = split_of(MUG, artwork=artwork)
+    steps = turning(GEARED, MUG, body(MUG)).steps_per_turn
+    off = (found.inked_slices * found.steps - steps) * 2 * math.pi * 40 / steps
+    assert found.closing_error_mm == pytest.approx(off, abs=1e-9)
+    assert abs(off) <= 0.025
+    assert found.slices % 2 == 1
+
+
+def test_a_ring_that_can_not_close_says_so() -> None:
+    """With 24 steps of 10 mm each no split closes finer; what is left stands in the result and among the limits."""
+    drive = Chuck(full_steps=25, microsteps=1, gear_ratio=1.01)
+    artwork = Artwork(width_mm=math.pi * 80, height_mm=40, centre_mm=60, full_wrap=True)
+    found = split_of(MUG, drive, artwork)
+    assert not limit(found, "closing").met
+    assert abs(found.closing_error_mm) > 0.025
+
+
+def test_each_flat_of_a_nut_is_one_slice() -> None:
+    """Six flats: the index is a sixth of a turn, nothing sags, and what whole steps leave is told."""
+    nut = Item(name="Pommel nut", flats=6, across_flats_mm=16, length_mm=30, solid=True, coating=None)
+    found = split_of(nut, Chuck(), Artwork(width_mm=8, height_mm=12, centre_mm=15))
+    assert (found.slices, found.sag_mm, found.method) == (1, 0.0, "plain")
+    assert found.index_angle_rad == pytest.approx(math.pi / 3, rel=1e-3)
+
+
+def test_a_band_taller_than_the_field_is_refused_in_a_sentence() -> None:
+    """No split helps there: the refusal names the field to change and what would fit."""
+    with pytest.raises(NoPlan, match="larger field") as refused:
+        split_of(artwork=Artwork(width_mm=80, height_mm=130, centre_mm=75))
+    assert refused.value.faults[0].where == "artwork.height"
+
+
+def test_steps_only_without_the_programs_diameter_is_refused() -> None:
+    """The steps to type depend on a number that only the person can read off the program."""
+    with pytest.raises(Refused, match="typed_diameter"):
+        split_of(drive=GEARED.model_copy(update={"controller_field": "steps-only"}))
+
+
+def test_a_forced_width_is_kept_and_what_it_breaks_is_said() -> None:
+    """12 mm where 3 mm would hold: obeyed to the nearest whole step, with the broken limits and their cure."""
+    found = split_of(slice_width_mm=12.0)
+    assert found.slice_width_mm == pytest.approx(12.0, abs=0.02)
+    assert not limit(found, "joint, slice sheet").met
+    assert any(note.startswith("Not kept: joint") for note in found.notes)
+
+
+@pytest.mark.parametrize(
+    ("wide", "high", "length", "gear"), [(3.0, 3.0, 60.0, 1.0), (400.0, 400.0, 300.0, 40.0), (60.0, 145.0, 60.0, 20.0)]
+)
+def test_extreme_items_get_a_finite_split(wide: float, high: float, length: float, gear: float) -> None:
+    """A pin, a drum and a cone of 35 degrees: every number finite, columns odd, inside the field."""
+    stations = (Station(at_mm=0, across_mm=wide), Station(at_mm=length, across_mm=high))
+    item = Item(name="extreme", stations=stations)
+    drive = Chuck(gear_ratio=gear, levelled=True, axis_height_mm=300)
+    found = split_of(item, drive, Artwork(width_mm=wide, height_mm=length / 3, centre_mm=length / 2), 2.0)
+    numbers = [value for value in found.model_dump().values() if isinstance(value, float)]
+    assert all(math.isfinite(value) for value in numbers)
+    assert found.slices % 2 == 1
+    assert found.column_mm < HEAD.field_mm
