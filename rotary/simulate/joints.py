@@ -119,7 +119,7 @@ def _crossings(wall: Rings, angle_rad: float) -> Floats:
 
 
 def _ends(shown: Marks, column: int, heights: Floats, side: int) -> Floats:
-    """Commands x, y and angle on the item (3, n) where a column's mark ends on one side, +1 right; nan where none is."""
+    """Commands x, y and the item's angle (3, n) where a column's mark ends on one side, +1 right; nan if none."""
     mine = np.flatnonzero(shown.column == column)
     after = shown.after[mine]
     s0, s1 = shown.s_mm[mine], shown.s_mm[after]
