@@ -280,7 +280,7 @@ class Session:
         field = self.field(key)
         if entry.value is None or field is None or field.unit is None:
             return entry
-        return entry._replace(text=units.text_from_value(entry.value, field.unit, self.system, digits=7))
+        return entry._replace(text=units.text_from_value(entry.value, field.unit, self.system, digits=5))
 
     # -- what is wrong, and what is unsaved
 
@@ -336,7 +336,7 @@ class Session:
             kept = keep(job, job.item.name, folder or profile_folder())
         except RotaryError as trouble:
             return str(trouble).splitlines()[0]
-        self.saved_as = f"{kept.name}, version {kept.version}, in {kept.path.parent}"
+        self.saved_as = f"version {kept.version} of {kept.name}\n{kept.path.parent}"
         self._saved = dict(self.entries)
         return ""
 

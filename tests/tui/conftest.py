@@ -95,7 +95,7 @@ def desk(tmp_path: Path) -> Desk:
     ) -> AsyncIterator[Person]:
         app = Rotary(read_bottle() if data is None else data, **how)
         app.folder = tmp_path / "kept"
-        async with app.run_test(size=(width, height)) as pilot:
+        async with app.run_test(size=(width, height), notifications=True) as pilot:
             person = Person(app, pilot)
             await person.judged()
             yield person

@@ -151,9 +151,7 @@ def test_every_field_of_a_job_has_its_place_on_the_desk(session: Session) -> Non
     """Whatever a job file can say can be seen and changed on the desk."""
     aside = {"item.stations.second_across", "head.pulse_durations"}
     missing = [
-        key
-        for key in _names(Job)
-        if key not in aside and key not in session.fields and not _in_table(session, key)
+        key for key in _names(Job) if key not in aside and key not in session.fields and not _in_table(session, key)
     ]
     assert not missing
 
@@ -188,9 +186,7 @@ def test_what_the_desk_has_no_field_for_is_kept(bottle: dict[str, Any]) -> None:
     assert job_from_data(opened.data(), "mm") == job_from_data(data)
 
 
-def test_a_bug_in_the_core_is_said_and_does_not_end_the_work(
-    session: Session, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_bug_in_the_core_is_said_and_does_not_end_the_work(session: Session, monkeypatch: pytest.MonkeyPatch) -> None:
     """Even a fault of the tool itself becomes a sentence, with the typed work untouched."""
     import rotary.plan
 
@@ -247,7 +243,13 @@ def test_a_chuck_has_no_rollers(session: Session) -> None:
 
 @pytest.mark.parametrize(
     ("text", "up", "then"),
-    [("3 1/2 in", True, "3 1/2 in"), ("88,9 mm", True, "89,0 mm"), ("", True, ""), ("-1", True, "0"), ("0", False, "-1")],
+    [
+        ("3 1/2 in", True, "3 1/2 in"),
+        ("88,9 mm", True, "89,0 mm"),
+        ("", True, ""),
+        ("-1", True, "0"),
+        ("0", False, "-1"),
+    ],
 )
 def test_the_last_digit_steps(text: str, up: bool, then: str) -> None:
     """Ctrl+Up and Ctrl+Down move the last digit that is written, and leave a fraction alone."""

@@ -41,7 +41,14 @@ def budget(plan: Any, system: str, width: int, _height: int, ascii_only: bool = 
     name = min(max(len(row[0]) for row in rows), max(width // 3, 8))
     wide = max(width - name - 21, 3)
     unit = "in" if system == "in" else "mm"
-    lines: list[Line] = [[Run(fitted(f" {'':<{name}} {f'low {unit}':>8} {f'high {unit}':>8}  below <- surface -> above", width), "muted")]]
+    lines: list[Line] = [
+        [
+            Run(
+                fitted(f" {'':<{name}} {f'low {unit}':>8} {f'high {unit}':>8}  below <- surface -> above", width),
+                "muted",
+            )
+        ]
+    ]
     for label, low, high, ink in rows:
         figures = [length(value, system, signed=True).split(" ")[0] for value in (low, high)]
         lines.append(
@@ -69,14 +76,15 @@ def joints(plan: Any, system: str, width: int, height: int, ascii_only: bool = F
     most = max(height - 4, 3)
     if len(rows) > most:
         rows = [rows[round(place * (len(rows) - 1) / (most - 1))] for place in range(most)]
-    reach = max(
-        [accepted, *(abs(n) + w for row in rows for n, w in _pairs(row))]
-    )
+    reach = max([accepted, *(abs(n) + w for row in rows for n, w in _pairs(row))])
     wide = max((width - 9 - 2 * 17) // 2, 3) if width >= 60 else 0
     unit = "thou" if system == "in" else "µm"
     taken = {"plain": ("plain artwork", ""), "sheet": ("", "slice sheet")}[split.method]
     each = 17 + wide
-    heads = [f"{'plain artwork':<13}{' < taken' if taken[0] else ''}", f"{'slice sheet':<13}{' < taken' if taken[1] else ''}"]
+    heads = [
+        f"{'plain artwork':<13}{' < taken' if taken[0] else ''}",
+        f"{'slice sheet':<13}{' < taken' if taken[1] else ''}",
+    ]
     lines: list[Line] = [
         [Run(fitted(f" height  {heads[0]:<{each}}{heads[1]}", width), "muted")],
     ]

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from itertools import pairwise
-from math import cos, hypot, isfinite, sin, tau
+from math import cos, isfinite, sin, tau
 from typing import Final, NamedTuple
 
 
@@ -149,9 +149,21 @@ def ticks(low: float, high: float, most: int) -> list[float]:
     return [round(place * step, 12) for place in range(first, int(high / step + 1e-9) + 1)]
 
 
-def distance(x0: float, y0: float, x1: float, y1: float) -> float:
-    """How far two points are apart."""
-    return hypot(x1 - x0, y1 - y0)
+def clipped(lines: Sequence[Line], width: int) -> list[Line]:
+    """The lines cut off at so many cells.
+
+    >>> clipped([[Run("one "), Run("two")]], 5)
+    [[Run(text='one ', ink='plain', action=''), Run(text='t', ink='plain', action='')]]
+    """
+    cut = []
+    for line in lines:
+        room, kept = width, []
+        for run in line:
+            if room > 0:
+                kept.append(run._replace(text=run.text[:room]))
+            room -= len(run.text)
+        cut.append(kept)
+    return cut
 
 
 def fitted(text: str, width: int) -> str:

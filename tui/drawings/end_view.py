@@ -28,7 +28,9 @@ def _round(canvas: Canvas, plan: Any, width: int, height: int) -> None:
     half_mm = max(radius, (drive.centres_mm + drive.roller_diameter_mm) / 2 if rollers else 0.0)
     plane_mm = plan.focus.plane_over_apex_mm
     top_mm = axis_mm + radius + max(plane_mm, 0.0) + 0.03 * radius
-    low_mm = max(min(axis_mm - radius, drive.axis_height_mm - drive.roller_diameter_mm / 2 if rollers else axis_mm), 0.0)
+    low_mm = max(
+        min(axis_mm - radius, drive.axis_height_mm - drive.roller_diameter_mm / 2 if rollers else axis_mm), 0.0
+    )
     scale = min((2 * width - 3) / (2 * half_mm), (4 * height - 2) / (top_mm - low_mm))
     x0, ground = float(width), 4 * height - 2.0
 
@@ -42,13 +44,25 @@ def _round(canvas: Canvas, plan: Any, width: int, height: int) -> None:
         canvas.line(across(-half_mm), ground, across(half_mm), ground, "muted", dash=2)
     if rollers:
         for side in (-1, 1):
-            canvas.arc(across(side * drive.centres_mm / 2), up(drive.axis_height_mm), drive.roller_diameter_mm / 2 * scale, "muted")
+            canvas.arc(
+                across(side * drive.centres_mm / 2),
+                up(drive.axis_height_mm),
+                drive.roller_diameter_mm / 2 * scale,
+                "muted",
+            )
     canvas.arc(x0, up(axis_mm), radius * scale, "a")
     wall_mm = plan.job.item.wall_mm
     if wall_mm and wall_mm * scale >= 1.5:
         canvas.arc(x0, up(axis_mm), (radius - wall_mm) * scale, "grid")
     _slices(canvas, plan, x0, up(axis_mm), radius * scale)
-    canvas.line(across(-0.7 * radius), up(axis_mm + radius + plane_mm), across(0.7 * radius), up(axis_mm + radius + plane_mm), "c", dash=3)
+    canvas.line(
+        across(-0.7 * radius),
+        up(axis_mm + radius + plane_mm),
+        across(0.7 * radius),
+        up(axis_mm + radius + plane_mm),
+        "c",
+        dash=3,
+    )
     middle = int(up(axis_mm)) // 4
     label = f"{plan.split.slices} slices"
     canvas.text((width - len(label)) // 2, middle, label, "plain")

@@ -79,6 +79,14 @@ def picture(plan: Any, system: str, width: int, height: int, ascii_only: bool, s
     return best + [[] for _ in range(min(room - len(best), 1))] + tail
 
 
+def rows_needed(plan: Any, width: int) -> int:
+    """How many lines the panel takes with all figures small."""
+    if plan is None:
+        return 0
+    flat = [number for part in numbers(plan, "mm") for number in part]
+    return len(_small_part(flat, width, "strong")) + len(_tail(plan, width, False))
+
+
 def _large_part(found: list[Number], width: int, ink: str) -> list[Line]:
     if not found:
         return []
@@ -133,5 +141,5 @@ def _tail(plan: Any, width: int, stale: bool) -> list[Line]:
     lines: list[Line] = [[Run(fitted(says, width), "bad" if stale else "a")]]
     if governing is not None:
         lines.append([Run(fitted(f" slice width governed by {governing.name}: {governing.why}", width), "muted")])
-        lines.append([Run(fitted(f" wider if you {governing.relax}", width), "muted")])
+        lines.append([Run(fitted(f" relaxed by: {governing.relax}", width), "muted")])
     return lines

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from typing import Any, Final
 
 from tui.drawings.bars import budget, joints
-from tui.drawings.canvas import Line
+from tui.drawings.canvas import Line, clipped
 from tui.drawings.end_view import end_view
 from tui.drawings.side_view import side_view
 from tui.drawings.tables import cautions, notes, passes
@@ -22,3 +22,8 @@ PICTURES: Final[dict[str, Picture]] = {
     "cautions": cautions,
     "notes": notes,
 }
+
+
+def picture(name: str, plan: Any, system: str, width: int, height: int, ascii_only: bool = False) -> list[Line]:
+    """A picture by its name, no line of it wider than asked."""
+    return clipped(PICTURES[name](plan, system, width, height, ascii_only), width)

@@ -3,7 +3,7 @@
 from typing import Any, Final
 
 from tui.drawings.canvas import Line, Run, fitted
-from tui.drawings.words import clock, length, wrapped
+from tui.drawings.words import clock, length, sentence, wrapped
 
 
 def passes(plan: Any, system: str, width: int, _height: int, _ascii_only: bool = False) -> list[Line]:
@@ -18,7 +18,7 @@ def passes(plan: Any, system: str, width: int, _height: int, _ascii_only: bool =
         lines += [
             [],
             *wrapped(
-                f"{steps.order}: {steps.order_why} Slice by slice {clock(steps.time_slice_by_slice_s)}, all round {other}.",
+                f"Order: {steps.order}. {sentence(steps.order_why)} Slice by slice {clock(steps.time_slice_by_slice_s)}, all round {other}.",
                 width - 1, "plain", " ",
             ),
         ]  # fmt: skip
@@ -49,7 +49,9 @@ def _pass_rows(steps: Any, system: str, width: int) -> list[Line]:
             f"{row.number:>3} {row.kind:<7}{row.power_share:>6.0%}{speed:>8}{hatch:>9}{fitted(row.hatch_direction, 8):>9}"
             f"{_short(row.pause_before_s):>9}{_short(row.time_s):>9}{row.wall_peak_c:>4.0f}°C"
         )
-        lines.append([Run(fitted(text, width), "plain"), Run(fitted(f"  {row.look}", look) if look > 10 else "", "muted")])
+        lines.append(
+            [Run(fitted(text, width), "plain"), Run(fitted(f"  {row.look}", look) if look > 10 else "", "muted")]
+        )
     return lines
 
 
@@ -72,7 +74,12 @@ def cautions(plan: Any, _system: str, width: int, _height: int, _ascii_only: boo
             f"({eye.scale_number}). {eye.verdict}"
         )
         lines += wrapped(says, width - 1, "plain", "   * ", "warn")
-    lines += wrapped("Local rules and licensed practice decide; these figures are a check, not clearance.", width - 1, "muted", "     ")
+    lines += wrapped(
+        "Local rules and licensed practice decide; these figures are a check, not clearance.",
+        width - 1,
+        "muted",
+        "     ",
+    )
     return lines
 
 
@@ -84,7 +91,9 @@ def notes(plan: Any, system: str, width: int, _height: int, _ascii_only: bool = 
     for limit in plan.split.limits:
         widest = "sets no bound" if limit.widest_mm is None else f"at most {length(limit.widest_mm, system)}"
         mark, ink = (" > ", "strong") if limit.governs else ("   ", "plain")
-        lines += wrapped(f"{limit.name}: {widest}. {limit.why} {limit.relax}", width - 1, ink, mark)
+        lines += wrapped(
+            f"{limit.name}: {widest}. {sentence(limit.why)} Relaxed by: {limit.relax}.", width - 1, ink, mark
+        )
     for text in plan.split.must_show:
         lines += wrapped(text, width - 1, "plain", " [ ] ")
     for text in (*plan.turning.notes, *plan.optics.notes, *plan.layout.notes, *plan.split.notes):

@@ -52,7 +52,8 @@ class _View:
         self._obstacles(plan, high)
         middle, index = art.centre_angle_rad, split.index_angle_rad
         bottom, top = lies.band_from_mm, lies.band_to_mm
-        if index * lies.reference_radius_mm * self.scale >= 3:
+        drawn = index * lies.reference_radius_mm * self.scale >= 3
+        if drawn:
             for place in range(1, split.slices):
                 self.upright(middle + (place - split.slices / 2) * index, bottom, top, "c", dash=1)
         sides = [(row.s_mm, row.angle_rad / 2) for row in lies.rows]
@@ -60,10 +61,9 @@ class _View:
             self.canvas.path([self.at(middle + sign * half, s) for s, half in sides], "b")
         for s, half in (sides[0], sides[-1]):
             self.level(s, middle - half, middle + half, "b")
-        self.canvas.text(0, 0, fitted("rim   sides at 90° dotted, artwork and slices drawn in", self.canvas.width), "muted")
-        widths = " / ".join(
-            length(w, system) for w in (lies.width_top_mm, lies.width_centre_mm, lies.width_bottom_mm)
-        )
+        count = f"{split.slices} slices" + ("" if drawn else ", too narrow to draw")
+        self.canvas.text(0, 0, fitted(f"rim   dotted: front and 90° to its sides; {count}", self.canvas.width), "muted")
+        widths = " / ".join(length(w, system) for w in (lies.width_top_mm, lies.width_centre_mm, lies.width_bottom_mm))
         says = f"foot  wide on the wall {widths}   seen {lies.seen_share:.0%}   free {length(lies.gap_mm, system)}"
         self.canvas.text(0, self.canvas.height - 1, fitted(says, self.canvas.width), "plain")
 

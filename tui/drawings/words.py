@@ -21,8 +21,9 @@ def fine(mm: float, system: str, signed: bool = False) -> str:
     >>> fine(0.0532, "mm", signed=True), fine(0.0254, "in")
     ('+53 µm', '1.00 thou')
     """
-    sign = "+" if signed else ""
-    return f"{mm / 0.0254:{sign}.2f} thou" if system == "in" else f"{1000 * mm:{sign}.0f} µm"
+    places, size, unit = (2, mm / 0.0254, "thou") if system == "in" else (0, 1000 * mm, "µm")
+    # Adding zero turns a minus zero into a plain one.
+    return f"{round(size, places) + 0.0:{'+' if signed else ''}.{places}f} {unit}"
 
 
 def clock(seconds: float) -> str:
@@ -37,6 +38,17 @@ def clock(seconds: float) -> str:
     if whole < 3600:
         return f"{whole // 60} min {whole % 60:02d} s"
     return f"{whole // 3600} h {whole % 3600 // 60:02d} min"
+
+
+def sentence(text: str) -> str:
+    """A text with a capital at its start and a full stop at its end.
+
+    >>> sentence("on rollers the item creeps")
+    'On rollers the item creeps.'
+    """
+    plain = " ".join(text.split())
+    ended = plain if plain.endswith((".", "?", "!", ":")) or not plain else plain + "."
+    return ended[:1].upper() + ended[1:]
 
 
 def wrapped(text: str, width: int, ink: str = "plain", first: str = "", first_ink: str = "") -> list[Line]:

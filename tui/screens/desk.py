@@ -11,7 +11,8 @@ from textual.screen import Screen
 
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.numbers import picture as numbers_picture
-from tui.drawings.pictures import PICTURES
+from tui.drawings.numbers import rows_needed
+from tui.drawings.pictures import PICTURES, picture
 from tui.drawings.words import wrapped
 from tui.session import Session
 from tui.verdict import Judge, Verdict
@@ -104,8 +105,11 @@ class Desk(Screen[None]):
         self.set_class(self.size.height < 14, "low")
         self.set_class(self.page == "answers", "answers")
         wide, high = self.size.width, self.size.height
-        self.query_one("#left").styles.width = "1fr" if self.narrow else min(max(wide * 2 // 5, 48), 66)
-        self.panel("numbers").styles.height = max(min(high // 2 + 1, high - 8, 30), 3)
+        self.query_one("#left").styles.width = "1fr" if self.narrow else min(max(wide * 2 // 5, 49), 66)
+        wanted = max(
+            high // 2 + 1, rows_needed(self.session.plan, wide if self.narrow else wide * 3 // 5) if wide else 0
+        )
+        self.panel("numbers").styles.height = max(min(wanted, high - 10, 30), 3)
         for bar in self.query(Bar):
             bar.refresh()
 
@@ -115,14 +119,21 @@ class Desk(Screen[None]):
         name = self.session.text("item.name") or "an item without a name"
         mark = " *" if self.session.unsaved else ""
         right = f"{self.session.system}  {'two pages, F6 turns' if self.narrow else 'rotary'} "
-        left = fitted(f" {name}{mark}", width - len(right) - 1)
-        return [Run(f"{left:<{width - len(right)}}", "strong"), Run(right, "muted")]
+        if width < len(right) + 16:
+            right = f" {self.session.system} "
+        left = fitted(f" {name}{mark}", width - len(right))
+        return [Run(left.ljust(max(width - len(right), 0)), "strong"), Run(right, "muted")]
 
     def _tabs(self, width: int) -> Line:
         names = list(PICTURES)
         line: Line = []
         if sum(len(name) + 3 for name in names) + 1 > width:
-            return [Run(fitted(f" {self.shown + 1} {names[self.shown]}  ({len(names)} pictures, F3 F4 turn)", width), "strong")]
+            return [
+                Run(
+                    fitted(f" {self.shown + 1} {names[self.shown]}  ({len(names)} pictures, F3 F4 turn)", width),
+                    "strong",
+                )
+            ]
         for place, name in enumerate(names):
             chosen = place == self.shown
             text = f"[{place + 1} {name}]" if chosen else f" {place + 1} {name}"
@@ -178,7 +189,7 @@ class Desk(Screen[None]):
         plan = self.session.plan
         if plan is None:
             return []
-        lines = list(PICTURES.values())[self.shown](plan, self.session.system, width, height, self.ascii_only)
+        lines = picture(list(PICTURES)[self.shown], plan, self.session.system, width, height, self.ascii_only)
         return [[Run(run.text, "muted") for run in line] for line in lines] if self.session.stale else lines
 
     # -- the answer follows the typing
@@ -199,7 +210,10 @@ class Desk(Screen[None]):
 
     def on_desk_judged(self, message: Judged) -> None:
         """Take the answer over and paint it."""
+        first = self.session.plan is None
         self.session.accept(message.verdict)
+        if first:
+            self._arrange()
         self._refresh_answers()
 
     def _refresh_words(self) -> None:

@@ -18,7 +18,7 @@ KEYS = (
     ("Left, Right", "change a choice ‹like this›; its first letter does it too"),
     ("Ctrl+Up, Ctrl+Down", "step the last digit of a number"),
     ("Esc", "put back what stood in the field when you came to it"),
-    ("F2", "show mm or inch; what you type may carry either unit: 88.9 mm, 88,9, 3 1/2 in, 7/8\""),
+    ("F2", 'show mm or inch; what you type may carry either unit: 88.9 mm, 88,9, 3 1/2 in, 7/8"'),
     ("F3, F4", "the picture before, the next picture; in the pictures 1 to 8 too"),
     ("F6", "from fields to answers and back"),
     ("F7, F8", "undo and redo a change (Ctrl+Z, Ctrl+Y)"),

@@ -36,8 +36,8 @@ class Editor:
 
     def window(self, width: int) -> tuple[str, int]:
         """The part of the text that fits `width` cells with the cursor in it, and the cursor's place there."""
-        start = max(0, self.at - width + 1)
-        return self.text[start : start + width], self.at - start
+        start = 0 if self.whole else max(0, self.at - width + 1)
+        return self.text[start : start + width], min(self.at - start, width)
 
     def _erase(self, start: int, end: int) -> None:
         if self.whole:

@@ -216,14 +216,22 @@ class Form(Inked, can_focus=True):
         if cell.act == "choose":
             text = self.session.text(cell.key)
             shown = f"‹{fitted(text, wide - 2)}›" if here else f"{fitted(text, wide - 2)} ▾"
-            return [Segment(f"{shown:<{wide}}", self._part("form--focus") if here else style), mark, Segment(" ", self.rich_style)]
+            return [
+                Segment(f"{shown:<{wide}}", self._part("form--focus") if here else style),
+                mark,
+                Segment(" ", self.rich_style),
+            ]
         if here:
             return [*self._edited(wide, style), mark, Segment(" ", self.rich_style)]
         text = self.session.entries[cell.key].text if cell.key in self.session.entries else ""
         if text:
             return [Segment(f"{fitted(text, wide):<{wide}}", style), mark, Segment(" ", self.rich_style)]
         stands = fitted(self.session.stands(cell.key), wide)
-        return [Segment(f"{stands:<{wide}}", style + self.ink("muted") + Style(bgcolor=style.bgcolor)), mark, Segment(" ", self.rich_style)]
+        return [
+            Segment(f"{stands:<{wide}}", style + self.ink("muted") + Style(bgcolor=style.bgcolor)),
+            mark,
+            Segment(" ", self.rich_style),
+        ]
 
     def _edited(self, wide: int, style: Style) -> list[Segment]:
         text, at = self.editor.window(wide)
@@ -416,4 +424,3 @@ class Form(Inked, can_focus=True):
 _MOVES = {
     "up": (-1, 0), "down": (1, 0), "pageup": (-10, 0), "pagedown": (10, 0), "tab": (0, 1), "shift+tab": (0, -1),
 }  # fmt: skip
-

@@ -1,5 +1,6 @@
 """A panel of lines: asked for again whenever its content or its size has changed."""
 
+import logging
 from collections.abc import Callable
 
 from textual.geometry import Size
@@ -43,9 +44,19 @@ class Panel(Inked, can_focus=True):
         size = (self.scrollable_content_region.width, self.scrollable_content_region.height)
         if self._lines is None or self._for != size:
             self._for = size
-            self._lines = self._painter(*size) if min(size) > 0 else []
+            self._lines = self._drawn(*size) if min(size) > 0 else []
             self.virtual_size = Size(size[0], len(self._lines))
         return self._lines
+
+    def _drawn(self, width: int, height: int) -> list[Line]:
+        try:
+            return self._painter(width, height)
+        except Exception as trouble:
+            # While painting, an exception would end the program and the typed work with it.
+            if self.app.is_headless:
+                raise
+            logging.getLogger("tui").exception("no drawing")
+            return [[Run(f" this can't be drawn here ({type(trouble).__name__})", "bad")]]
 
     def render_line(self, y: int) -> Strip:
         """One line of the panel."""

@@ -1,0 +1,294 @@
+"""What a person does at the desk, key by key, and what they then see."""
+
+import pytest
+from textual import events
+
+from tui.drawings.pictures import PICTURES
+from tui.screens.ask import Ask
+from tui.screens.help import Help
+
+from .conftest import Desk
+
+ACROSS = "item.stations.0.across"
+
+
+async def test_it_opens_on_a_live_example(desk: Desk) -> None:
+    """The first thing seen is a worked bottle with its numbers, and a hint of what to try."""
+    async with desk() as person:
+        text = await person.see("Regatta bottle 600 ml")
+        assert "Try it" in text
+        assert person.session.plan.split.key_in[0].label[:12] in text
+        assert not person.session.stale
+
+
+async def test_the_answer_follows_the_typing(desk: Desk) -> None:
+    """Another diameter, other numbers; nothing to press."""
+    async with desk() as person:
+        before = person.session.plan
+        person.go(ACROSS)
+        await person.write("92 mm")
+        await person.judged()
+        assert person.session.value(ACROSS) == 92.0
+        assert person.session.plan is not before
+        await person.see("⌀92")
+
+
+async def test_a_wrong_value_marks_its_field_and_says_what_to_write(desk: Desk) -> None:
+    """The field gets a mark besides its colour, a sentence stands below, the old numbers stay and are called old."""
+    async with desk() as person:
+        person.go("artwork.width")
+        await person.write("80 kg")
+        await person.judged()
+        text = await person.see("needed: write")
+        line = next(line for line in text.splitlines() if "width " in line and "80 kg" in line)
+        assert "80 kg" in line
+        assert "!" in line
+        assert "not of what is written now" in text
+        assert person.session.plan.job.artwork.width_mm in (8.0, 80.0)
+        await person.press("escape")
+        await person.judged()
+        assert "not of what is written now" not in person.screen()
+
+
+async def test_units_toggle_and_values_stay(desk: Desk) -> None:
+    """F2 four times: the screen is the same, and so is every value."""
+    async with desk() as person:
+        person.go(ACROSS)
+        values = {key: entry.value for key, entry in person.session.entries.items()}
+        await person.press("f2")
+        await person.see("3.4646 in")
+        await person.press("f2", "f2", "f2")
+        await person.judged()
+        assert {key: entry.value for key, entry in person.session.entries.items()} == values
+
+
+async def test_undo_and_redo(desk: Desk) -> None:
+    """F7 takes a change back, F8 makes it again, on the screen too."""
+    async with desk() as person:
+        person.go("artwork.width")
+        await person.write("61")
+        await person.press("tab", "f7")
+        await person.see("80 mm")
+        assert person.session.text("artwork.width") == "80 mm"
+        await person.press("f8")
+        await person.judged()
+        assert person.session.text("artwork.width") == "61"
+
+
+async def test_pasting_a_value(desk: Desk) -> None:
+    """A pasted "88,9 mm" with a line end is a value like any other."""
+    async with desk() as person:
+        person.go(ACROSS)
+        person.app.desk.form.post_message(events.Paste("88,9 mm\n"))
+        await person.until(lambda: person.session.value(ACROSS) == 88.9)
+        await person.see("88,9 mm")
+
+
+async def test_stations_are_added_and_taken_out(desk: Desk) -> None:
+    """A third station asks for its values, and can be taken out again."""
+    async with desk() as person:
+        person.go("item.stations")
+        await person.press("enter")
+        await person.write("75")
+        await person.press("tab")
+        await person.write("80")
+        await person.judged()
+        assert person.session.rows(person.session.tables["item.stations"]) == 3
+        assert not person.session.faults()
+        await person.press("tab", "tab", "tab", "enter")
+        await person.judged()
+        assert person.session.rows(person.session.tables["item.stations"]) == 2
+
+
+async def test_a_station_may_be_measured_round(desk: Desk) -> None:
+    """Across is emptied, the tape's reading goes beside it, and the body is the same."""
+    async with desk() as person:
+        state = person.session.plan.item_state
+        person.go(ACROSS)
+        await person.press("delete", "tab")
+        await person.write("276.460")
+        await person.judged()
+        assert not person.session.faults()
+        assert person.session.plan.item_state == state
+
+
+async def test_the_drive_is_chosen(desk: Desk) -> None:
+    """Right on the drive's choice puts a chuck in place of the rollers, and the rollers' fields go."""
+    async with desk() as person:
+        person.go("drive.kind")
+        await person.press("right")
+        await person.judged()
+        assert person.session.text("drive.kind") == "chuck"
+        assert "roller centres" not in person.screen()
+        await person.press("r")
+        await person.see("roller centres")
+
+
+async def test_groups_fold(desk: Desk) -> None:
+    """Enter on a group's line hides its fields and leaves its state."""
+    async with desk() as person:
+        person.go("item.name")
+        await person.press("up", "enter")
+        assert "heights from" not in person.screen()
+        assert "⌀88" in person.screen()
+        await person.press("enter")
+        assert "heights from" in person.screen()
+
+
+async def test_every_picture_by_its_key(desk: Desk) -> None:
+    """F4 goes through all the pictures and round to the first; a digit in the answers goes there at once."""
+    async with desk() as person:
+        names = list(PICTURES)
+        for name in [*names[1:], names[0]]:
+            await person.press("f4")
+            assert person.app.desk.state_for_tests()["picture"] == name
+            await person.see(f"{names.index(name) + 1} {name}]")
+        await person.press("f6")
+        assert person.app.focused is not None
+        assert person.app.focused.id == "picture"
+        await person.press("5")
+        assert person.app.desk.state_for_tests()["picture"] == names[4]
+
+
+async def test_a_narrow_screen_has_two_pages(desk: Desk) -> None:
+    """At 80 columns the fields fill the screen, F6 turns to the numbers, and back."""
+    async with desk(80, 24) as person:
+        assert "heights from" in person.screen()
+        first = person.session.plan.split.key_in[0]
+        assert first.text not in person.screen()
+        await person.press("f6")
+        await person.see(first.text)
+        assert "heights from" not in person.screen()
+        await person.press("f6")
+        await person.see("heights from")
+
+
+async def test_saving_and_leaving(desk: Desk) -> None:
+    """Leaving with a change asks; Esc stays; Ctrl+S keeps a version; then leaving asks nothing."""
+    async with desk() as person:
+        person.go("artwork.width")
+        await person.write("70")
+        await person.press("ctrl+q")
+        await person.until(lambda: isinstance(person.app.screen, Ask))
+        await person.see("not saved")
+        await person.press("escape")
+        await person.until(lambda: person.app.screen is person.app.desk)
+        await person.press("ctrl+s")
+        await person.see("version 1")
+        assert not person.session.unsaved
+        await person.press("ctrl+q")
+        await person.until(lambda: person.app.return_value == 0)
+
+
+async def test_leaving_without_saving(desk: Desk) -> None:
+    """The question's own letter answers it."""
+    async with desk() as person:
+        person.go("artwork.width")
+        await person.write("70")
+        await person.press("ctrl+q", "l")
+        await person.until(lambda: person.app.return_value == 0)
+
+
+async def test_help_explains_every_field(desk: Desk) -> None:
+    """F1 opens the help; it has a line for each field of the desk; Esc closes it."""
+    async with desk() as person:
+        await person.press("f1")
+        await person.until(lambda: isinstance(person.app.screen, Help))
+        await person.see("The desk")
+        await person.press("escape")
+        await person.until(lambda: person.app.screen is person.app.desk)
+    from tui.drawings.canvas import plain
+    from tui.screens.help import help_lines
+
+    text = plain(help_lines(90, 0))
+    for field in person.session.fields.values():
+        assert field.label[:20] in text
+
+
+async def test_the_palette_has_every_command(desk: Desk) -> None:
+    """Ctrl+P lists what can be done; one of them is a picture."""
+    async with desk() as person:
+        await person.press("ctrl+p")
+        await person.see("Search")
+        await person.write("joints")
+        await person.see("Picture: joints")
+        await person.press("enter", "enter")
+        await person.until(lambda: person.app.desk.state_for_tests()["picture"] == "joints")
+
+
+async def test_the_mouse_does_it_too(desk: Desk) -> None:
+    """Clicking a field, a tab and a key of the last line does what the keys do."""
+    async with desk() as person:
+        lines = person.screen().splitlines()
+        row = next(place for place, line in enumerate(lines) if " roller centres" in line)
+        await person.pilot.click(offset=(24, row))
+        assert person.app.desk.form.cell.key == "drive.centres"
+        row = next(place for place, line in enumerate(lines) if "[1 end]" in line)
+        await person.pilot.click(offset=(lines[row].index("4 joints") + 2, row))
+        assert person.app.desk.state_for_tests()["picture"] == "joints"
+        await person.pilot.click(offset=(lines[-1].index("F2") + 1, len(lines) - 1))
+        assert person.session.system == "in"
+
+
+async def test_ctrl_up_steps_the_last_digit(desk: Desk) -> None:
+    """Small corrections need no typing."""
+    async with desk() as person:
+        person.go(ACROSS)
+        await person.press("ctrl+up", "ctrl+up", "ctrl+down")
+        await person.judged()
+        assert person.session.value(ACROSS) == 89.0
+
+
+async def test_light_and_dark(desk: Desk) -> None:
+    """F9 changes the theme and nothing else."""
+    async with desk() as person:
+        before = person.screen()
+        theme = person.app.theme
+        await person.press("f9")
+        await person.pilot.pause()
+        assert person.app.theme != theme
+        assert person.screen() == before
+
+
+async def test_plain_characters(desk: Desk) -> None:
+    """Where braille can't be shown every sign on the screen is one that old terminals have."""
+    async with desk(ascii_only=True) as person:
+        for _ in PICTURES:
+            text = person.screen()
+            assert {sign for sign in text if ord(sign) > 0xFF} <= set("⌀φ"), {s for s in text if ord(s) > 0xFF}
+            await person.press("f4")
+
+
+@pytest.mark.parametrize("size", [(20, 5), (40, 10), (60, 16), (80, 24), (120, 40), (200, 60), (21, 7), (100, 5)])
+async def test_it_works_at_any_size(desk: Desk, size: tuple[int, int]) -> None:
+    """From a scrap of a window to a wall of it: both pages, every picture, help, no crash and no overrun."""
+    async with desk(*size) as person:
+        for key in ["f6", *["f4"] * len(PICTURES), "f6", "pagedown", "f1", "escape", "f2"]:
+            await person.press(key)
+        await person.judged()
+        assert all(len(line) <= size[0] for line in person.screen().splitlines())
+
+
+async def test_resizing_in_mid_work(desk: Desk) -> None:
+    """The window may change at any time; what was typed stays."""
+    async with desk(120, 40) as person:
+        person.go("artwork.width")
+        await person.write("6")
+        for size in ((20, 5), (80, 24), (200, 60), (21, 6), (120, 40)):
+            await person.pilot.resize_terminal(*size)
+            await person.pilot.pause()
+        await person.write("6")
+        await person.judged()
+        assert person.session.value("artwork.width") == 66.0
+        await person.see("66")
+
+
+async def test_own_head_figures(desk: Desk) -> None:
+    """A figure of one's own stands over the shipped head's, which stays as what holds otherwise."""
+    async with desk() as person:
+        person.go("head.spot")
+        await person.write("60")
+        await person.judged()
+        assert person.session.plan.optics.spot_um == 60.0
+        assert person.session.plan.optics.spot_source == "measured"
+        assert person.session.stands("head.focal_length") == f"{person.session.plan.job.head.focal_length_mm:g} mm"

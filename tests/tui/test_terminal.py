@@ -1,0 +1,117 @@
+"""End to end in a real terminal, keys only, by tmux."""
+
+import os
+import re
+import shutil
+import subprocess
+import sys
+import time
+import uuid
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[2]
+pytestmark = [
+    pytest.mark.terminal,
+    pytest.mark.skipif(shutil.which("tmux") is None, reason="there is no tmux here"),
+]
+
+
+class Terminal:
+    """A terminal of its own: own socket, own size, ended by its own socket."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.base = ["tmux", "-L", f"rotary{uuid.uuid4().hex[:8]}", "-f", os.devnull]
+
+    def run(self, *words: str) -> str:
+        return subprocess.run([*self.base, *words], check=True, capture_output=True, text=True, timeout=20).stdout
+
+    def start(self, width: int = 80, height: int = 24, **environment: str) -> None:
+        """Start the screen; its exit code is printed when it ends."""
+        settings = {
+            "PYTHONPATH": str(ROOT), "ROTARY_FOLDER": str(self.folder), "COLORTERM": "truecolor", "LANG": "C.UTF-8",
+            "TEXTUAL_ANIMATIONS": "none", **environment,
+        }  # fmt: skip
+        pairs = [f"{name}={value}" for name, value in settings.items()]
+        command = ["env", "-u", "COLUMNS", "-u", "LINES", "-u", "NO_COLOR", *pairs, "sh", "-c"]
+        script = '"$@"; echo "exit=$?"; sleep 600'
+        self.run(
+            "new-session",
+            "-d",
+            "-x",
+            str(width),
+            "-y",
+            str(height),
+            *command,
+            script,
+            "sh",
+            sys.executable,
+            "-m",
+            "tui",
+        )
+        self.run("set", "-g", "escape-time", "0")
+
+    def keys(self, *keys: str) -> None:
+        self.run("send-keys", *keys)
+
+    def type(self, text: str) -> None:
+        self.run("send-keys", "-l", text)
+
+    def screen(self, colour: bool = False) -> str:
+        return self.run("capture-pane", "-p", *(["-e"] if colour else []))
+
+    def wait(self, pattern: str, timeout_s: float = 30.0) -> str:
+        """Wait until the screen has it."""
+        end = time.monotonic() + timeout_s
+        while not re.search(pattern, text := self.screen()):
+            assert time.monotonic() < end, f"{pattern!r} is not on the screen:\n{text}"
+            time.sleep(0.03)
+        return text
+
+
+@pytest.fixture
+def terminal(tmp_path: Path) -> Iterator[Terminal]:
+    started = Terminal(tmp_path / "kept")
+    yield started
+    subprocess.run([*started.base, "kill-server"], capture_output=True, check=False)
+
+
+def test_from_the_example_to_a_kept_profile(terminal: Terminal) -> None:
+    """Start, type a diameter, read the numbers, save, leave: the profile is on disk and the exit code is 0."""
+    terminal.start()
+    terminal.wait(r"⌀88 → ⌀70")
+    terminal.type("3.5 in")
+    terminal.wait(r"⌀88\.9 → ⌀70")
+    terminal.keys("F6")
+    terminal.wait(r"governed by")
+    terminal.keys("F6")
+    terminal.keys("C-s")
+    terminal.wait(r"version 1")
+    terminal.keys("C-q")
+    terminal.wait(r"exit=0")
+    assert len(list(terminal.folder.rglob("0001.toml"))) == 1
+
+
+def test_a_resized_terminal(terminal: Terminal) -> None:
+    """From two pages to two columns by pulling at the window."""
+    terminal.start()
+    terminal.wait(r"⌀88 → ⌀70")
+    terminal.run("resize-window", "-x", "120", "-y", "40")
+    text = terminal.wait(r"governed by")
+    assert all(len(line) <= 120 for line in text.splitlines())
+    terminal.keys("C-q")
+    terminal.wait(r"exit=0")
+
+
+def test_without_colour_nothing_is_lost(terminal: Terminal) -> None:
+    """With NO_COLOR only greys are sent, and a wrong field still stands out by its mark."""
+    terminal.start(NO_COLOR="1")
+    terminal.wait(r"⌀88 → ⌀70")
+    terminal.type("12 kg")
+    terminal.wait(r"12 kg +!")
+    codes = set(re.findall(r"\x1b\[([0-9;]*)m", terminal.screen(colour=True)))
+    rgb = [code.split(";")[2:5] for code in codes if code.startswith(("38;2", "48;2"))]
+    assert all(len(set(one)) == 1 for one in rgb), "only greys"
