@@ -121,6 +121,25 @@ def depth_factor(diffusivity: ArrayLike, time_s: ArrayLike, thickness_mm: ArrayL
     return np.asarray(np.where(fourier < 0.3, early, late))
 
 
+def train_share(pulse_ns: ArrayLike, rate_khz: ArrayLike, pitch_mm: ArrayLike, spot_radius_mm: ArrayLike) -> Floats:
+    """What the pulses before still add at the surface, as a share of a pulse's own rise, in a scanned line.
+
+    (...) floats that broadcast; the same for any metal and absorptivity. Pulse k before left
+    F0 exp(-2 (k p / w)^2), which has fallen as k^(-1/2): sqrt(tau f) / 2 times the sum over k.
+    Heat spreads into the depth only: right while sqrt(D w / v) stays well below w. Source:
+    carslaw1959, section 2.9; weber2014 for the sum.
+
+    >>> train_share(100.0, [35.0, 600.0], [0.05, 0.01], [0.195, 0.037]).round(3)
+    array([0.046, 0.181])
+    """
+    tau_s, rate_hz = np.asarray(pulse_ns, float) * 1e-9, np.asarray(rate_khz, float) * 1e3
+    ratio = np.asarray(pitch_mm, float) / np.asarray(spot_radius_mm, float)
+    # 2.2 spot radii back a pulse has left less than a ten-thousandth.
+    before = np.arange(1, max(int(2.2 / float(np.min(ratio, initial=1.0))), 1) + 1)
+    left = np.exp(-2 * np.square(np.multiply.outer(ratio, before))) / np.sqrt(before)
+    return np.asarray(np.sqrt(tau_s * rate_hz) / 2 * left.sum(axis=-1))
+
+
 def melting_fluence_j_cm2(
     melts_at_c: ArrayLike,
     pulse_ns: ArrayLike,

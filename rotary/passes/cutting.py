@@ -88,15 +88,12 @@ def bare_metal(
             rises[n],
             draws,
         )
-        | {"look": f"about {deep[50] * (n + 1):.1f} µm deep ({deep[5] * (n + 1):.1f} to {deep[95] * (n + 1):.1f})"}
+        | {"look": _depth_look(n + 1, choice.draws, deep)}
         for n in range(count)
     ]
     return Removal(
         setting=setting.model_copy(update={"pause_s": pause}),
-        first_line=(
-            f"{count} passes into bare {metal.says}: about {deep[50] * count:.0f} µm deep, anything from "
-            f"{deep[5] * count:.0f} to {deep[95] * count:.0f} µm; measure the first and scale the passes."
-        ),
+        first_line=_depth_line(count, metal, choice.draws, deep),
         rows=tuple(PassRow(**row) for row in rows),
         chance_clear=0.0,
         chance_unmarked=0.0,
@@ -123,3 +120,15 @@ def bare_metal(
 
 def _turned(number: int) -> str:
     return "around" if number % 2 == 0 else "along the axis"
+
+
+def _depth_line(count: int, metal: Metal, draws: int, deep: dict[int, float]) -> str:
+    start = f"{count} passes into bare {metal.says}: about {deep[50] * count:.0f} µm deep"
+    if not draws:
+        return f"{start} by the central figures alone; the range was left out."
+    return f"{start}, anything from {deep[5] * count:.0f} to {deep[95] * count:.0f} µm; measure a trial and scale."
+
+
+def _depth_look(number: int, draws: int, deep: dict[int, float]) -> str:
+    middle = f"about {deep[50] * number:.1f} µm deep"
+    return f"{middle} ({deep[5] * number:.1f} to {deep[95] * number:.1f})" if draws else middle

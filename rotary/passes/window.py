@@ -12,7 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.formulas.ablation import square_lattice_sums
-from rotary.formulas.beam import fluence_share
+from rotary.formulas.beam import fluence_share, spot_under_defocus_um
+from rotary.formulas.heat import train_share
 from rotary.head import Head, Optics
 from rotary.passes.beliefs import Draws, Metal, spot_radius_mm
 from rotary.slices import Tolerances
@@ -85,7 +86,7 @@ def grid(head: Head, optics: Optics) -> Grid:
     least = max(LEAST_POWER_SHARE, step)
     pulse = share * head.rated_power_w / rate
     can = (share >= least - 1e-9) & (share <= 1 + 1e-9) & (pulse <= head.largest_pulse_mj * (1 + 1e-9))
-    can &= rate <= head.highest_rate_khz
+    can &= (rate <= head.highest_rate_khz) & (1e3 * rate * hatch <= head.top_speed_mm_s * (1 + 1e-9))
     return Grid(share[can], rate[can], pulse[can], 1e3 * rate[can] * hatch[can], hatch[can], z[can])
 
 
@@ -151,10 +152,18 @@ def passes(
         bare = np.minimum(ablated[0][1], ablated[1][1])
         if draws.lifts.any():
             needed, bare = _or_lifted(draws, pulse_ns / lift_off_at_ns, places, needed, bare)
+        # The metal meets each pulse while the ones before it still warm it: worth that much more fluence.
         log_s = np.log(draws.metal_j_cm2) + 0.5 * np.log(pulse_ns / metal.known_at_ns) - log_high
+        log_s = log_s - np.log1p(_train(settings, optics, pulse_ns))[:, None]
         stood = np.exp(np.minimum(log_s / np.maximum(1 - draws.incubation, 1e-3), 50.0))
         most = np.where(log_s >= 0, bare + stood / (np.pi * wide**2 / 2), bare)
     return Passes(needed, bare, most, log_s)
+
+
+def _train(settings: Grid, optics: Optics, pulse_ns: float) -> Floats:
+    """What the pulses before add, as a share, at the nominal spot (m,)."""
+    spot_mm = spot_under_defocus_um(optics.spot_um, optics.rayleigh_mm, settings.defocus_mm) / 2000
+    return train_share(pulse_ns, settings.rate_khz, settings.hatch_mm, spot_mm)
 
 
 def _ablated(draws: Draws, settings: Grid, log_fluence: Floats, radius: Floats) -> tuple[Floats, Floats]:
