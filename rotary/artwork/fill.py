@@ -42,11 +42,11 @@ def filled(lines: Polylines, rule: str) -> Shape:
     rings = _rings(lines)
     if len(rings.offsets) < 2:
         return NOTHING
+    if len(rings.points_mm) >= _FEW:
+        refuse_tangle(rings.points_mm, rings.points_mm[following(rings.offsets)], 0.0)
     loops = _loops(rings)
     if len(loops) == 1 and bool(shapely.is_simple(loops[0])):
         return shapely.polygons(loops[0])
-    if len(rings.points_mm) >= _FEW:
-        refuse_tangle(rings.points_mm, rings.points_mm[following(rings.offsets)], 0.0)
     if bool(shapely.is_simple(shapely.multilinestrings(loops))):
         return _nested(rings, rule)
     return _noded(rings, loops, rule)

@@ -9,7 +9,7 @@ nothing about what is ink and what is not, and is passed over::
     light        dark         leaves things as they are
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -24,7 +24,6 @@ from rotary.artwork.svg.scene import Clip, Mask, Painted, Stroke
 from rotary.artwork.work import Ledger
 
 HALF_TONE: Final = 0.5
-MOST_POINTS: Final = 5_000_000  # of all curves together once they are chords
 
 
 class View(NamedTuple):
@@ -44,6 +43,13 @@ def ink_region(painted: Iterable[Painted], view: View, ledger: Ledger | None = N
     14.5
     """
     return _Region(view, ledger or Ledger()).of(painted)
+
+
+class _Layer(NamedTuple):
+    """What some of the shapes make of the ground below them: `ink` within what they cover."""
+
+    ink: Shape
+    covered: Shape
 
 
 class _Region:
@@ -78,22 +84,24 @@ class _Region:
 
         return self._gathered(mask.painted, adds)
 
-    def _gathered(self, painted: Iterable[Painted], adds: "object") -> Shape:
-        """Shapes of one tone that follow each other are joined in one go, then added or taken away."""
-        so_far: Shape = NOTHING
+    def _gathered(self, painted: Iterable[Painted], adds: Callable[[Colour], bool | None]) -> Shape:
+        """Shapes of one tone that follow each other are joined in one go, then laid over each other in pairs."""
+        layers: list[_Layer] = []
         run: list[Shape] = []
         adding = True
         for item in painted:
             for colour, stroke in ((item.fill, None), (item.stroke.colour if item.stroke else None, item.stroke)):
-                tone = adds(colour) if colour is not None else None  # type: ignore[operator]
-                if tone is None or (not tone and not run and so_far is NOTHING):
+                tone = adds(colour) if colour is not None else None
+                if tone is None or not (tone or run or layers):
                     continue
                 if tone != adding:
-                    so_far, run, adding = _joined(so_far, run, adding), [], tone
+                    layers += _layer(run, adding)
+                    run, adding = [], tone
                 shape = self._cut(self._stroke(item, stroke) if stroke else self._fill(item), item.clips)
                 if not shape.is_empty:
                     run.append(shape)
-        return _joined(so_far, run, adding)
+        layers += _layer(run, adding)
+        return _flat(layers, lowest=True).ink if layers else NOTHING
 
     def _cut(self, shape: Shape, cuts: tuple[Clip | Mask, ...]) -> Shape:
         for cut in cuts:
@@ -146,13 +154,25 @@ def _stretched_dashes(pen: Pen, points: np.ndarray, offsets: np.ndarray, stated:
     return pen._replace(dashes=tuple(d * stretch for d in pen.dashes), dash_offset=pen.dash_offset * stretch)
 
 
-def _joined(so_far: Shape, run: list[Shape], adding: bool) -> Shape:
+def _layer(run: list[Shape], adding: bool) -> list[_Layer]:
     if not run:
-        return so_far
+        return []
     shape = run[0] if len(run) == 1 else shapely.union_all(run)
-    if so_far is NOTHING:
-        return shape if adding else so_far
-    return shapely.union(so_far, shape) if adding else _areas(shapely.difference(so_far, shape))
+    return [_Layer(shape if adding else NOTHING, shape)]
+
+
+def _flat(layers: list[_Layer], lowest: bool) -> _Layer:
+    """Layers, lowest first, as one. Laid together in pairs, so that each point takes part in few cuts.
+
+    Under the lowest there is only ground: what it covers need not be known.
+    """
+    if len(layers) == 1:
+        return layers[0]
+    middle = len(layers) // 2
+    low, high = _flat(layers[:middle], lowest), _flat(layers[middle:], lowest=False)
+    left = low.ink if low.ink.is_empty else _areas(shapely.difference(low.ink, high.covered))
+    ink = shapely.union(left, high.ink) if not left.is_empty else high.ink
+    return _Layer(ink, NOTHING if lowest else shapely.union(low.covered, high.covered))
 
 
 def _areas(shape: Shape) -> Shape:

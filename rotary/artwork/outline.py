@@ -127,7 +127,7 @@ def _pieces(control: Floats, tolerance: float) -> NDArray[np.int64]:
     bend_x, bend_y = np.diff(x, 2, axis=0), np.diff(y, 2, axis=0)
     bend = np.sqrt((bend_x * bend_x + bend_y * bend_y).max(0))
     count = np.ceil(np.sqrt(0.75 * bend / tolerance))
-    return np.clip(np.nan_to_num(count, nan=1.0, posinf=MOST_PIECES), 1, MOST_PIECES).astype(np.int64)
+    return np.asarray(np.clip(np.nan_to_num(count, nan=1.0, posinf=MOST_PIECES), 1, MOST_PIECES), np.int64)
 
 
 def _place_curves(out: Floats, control: Floats, pieces: NDArray[np.int64], begin: NDArray[np.int64]) -> None:

@@ -69,7 +69,8 @@ def _arcs_a_quarter(radius: float, tolerance: float) -> int:
 
 
 def _without_repeats(points: Floats) -> Floats:
-    return points[np.concatenate([[True], np.any(points[1:] != points[:-1], axis=1)])]
+    fresh = np.concatenate([[True], np.any(points[1:] != points[:-1], axis=1)])
+    return np.asarray(points[fresh])
 
 
 def _one(points: Floats, closed: bool, pen: Pen, quarter: int) -> list[Any]:

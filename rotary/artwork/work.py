@@ -30,11 +30,11 @@ class Unread(NamedTuple):
     """Something in a file that could not be read as it was meant: what, how often, and what to do about it."""
 
     what: str
-    count: int
+    times: int
     instead: str
 
     def __str__(self) -> str:
-        return f"{self.what} ({self.count}×): {self.instead}"
+        return f"{self.what} ({self.times}×): {self.instead}"
 
 
 class Ledger:

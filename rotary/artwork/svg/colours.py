@@ -87,10 +87,13 @@ def _from_call(kind: str, parts: list[str]) -> Colour | None:
         return None
     alpha = share(parts[3]) if len(parts) > 3 else 1.0
     if kind == "hsl":
-        rgb = colorsys.hls_to_rgb(number(parts[0], 0.0) % 360 / 360, _percent(parts[2]), _percent(parts[1]))
-        return Colour(*(round(255 * value) for value in rgb), alpha)
+        red, green, blue = colorsys.hls_to_rgb(
+            number(parts[0], 0.0) % 360 / 360, _percent(parts[2]), _percent(parts[1])
+        )
+        return Colour(round(255 * red), round(255 * green), round(255 * blue), alpha)
     rgb255 = [round(number(part, 0.0) * (2.55 if part.endswith("%") else 1)) for part in parts[:3]]
-    return Colour(*(min(255, max(0, value)) for value in rgb255), alpha)
+    r, g, b = (min(255, max(0, value)) for value in rgb255)
+    return Colour(r, g, b, alpha)
 
 
 def _percent(text: str) -> float:

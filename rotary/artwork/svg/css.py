@@ -6,7 +6,7 @@ Selectors by type, class, id and attribute, `:first-child`, and the four ways to
 
 import re
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Set
 from typing import Final, NamedTuple
 
 from rotary.artwork.svg.tree import Node
@@ -86,14 +86,18 @@ def declarations(text: str) -> Declarations:
 
 
 class StyleSheet:
-    """All rules of a file, sorted by what the last compound asks for, so that few are tried on each element."""
+    """All rules of a file, sorted by what the last compound asks for, so that few are tried on each element.
 
-    def __init__(self, text: str) -> None:
+    Rules that ask for a class or id outside `names`, those of the file, can never fit and are dropped.
+    """
+
+    def __init__(self, text: str, names: Set[tuple[str, str]]) -> None:
         self._by_key: dict[tuple[str, str], list[Rule]] = defaultdict(list)
         self.rules = 0
         for rule in _rules(text):
-            self._by_key[_key(rule.compounds[-1][1])].append(rule)
-            self.rules += 1
+            if _asked_names(rule) <= names:
+                self._by_key[_key(rule.compounds[-1][1])].append(rule)
+                self.rules += 1
 
     def declarations_for(self, node: Node, ledger: Ledger) -> Iterable[tuple[str, str, bool]]:
         """What the rules declare for an element, weakest first."""
@@ -107,6 +111,10 @@ class StyleSheet:
         found = [rule for key in keys for rule in self._by_key.get(key, ()) if _meets(node, rule, ledger)]
         found.sort(key=lambda rule: rule.rank)
         return (each for rule in found for each in rule.declarations)
+
+
+def _asked_names(rule: Rule) -> Set[tuple[str, str]]:
+    return {(test.kind, test.name) for _, tests in rule.compounds for test in tests if test.kind in ("class", "id")}
 
 
 def _key(compound: list[Test]) -> tuple[str, str]:

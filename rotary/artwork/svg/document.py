@@ -31,13 +31,17 @@ class Document:
         self.set_words = set_words
         self.ids: dict[str, Node] = {}
         sheets = []
+        names: set[tuple[str, str]] = set()
         for node in self.root.everything():
             name = node.attributes.get("id")
             if name is not None:
                 self.ids.setdefault(name, node)
+                names.add(("id", name))
+            if "class" in node.attributes:
+                names.update(("class", word) for word in node.attributes["class"].split())
             if node.tag == "style" and node.attributes.get("type", "text/css") in ("text/css", ""):
                 sheets.append(node.text())
-        self.sheet = StyleSheet("\n".join(sheets))
+        self.sheet = StyleSheet("\n".join(sheets), names)
 
     def style(self, node: Node, parent: Style) -> Style:
         """The style of an element below one with the style `parent`."""

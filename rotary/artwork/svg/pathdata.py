@@ -29,6 +29,7 @@ def outline_from_path(data: str, ledger: Ledger) -> Outline:
     pen = _Pen()
     for piece in _PIECE.finditer(data, begin.start()):
         letter, text = piece.groups()
+        ledger.spend(1 + len(text) // 8)
         kind = letter.upper()
         if kind == "Z":
             pen.close()
@@ -36,7 +37,6 @@ def outline_from_path(data: str, ledger: Ledger) -> Outline:
                 break
             continue
         values, whole = _arc_values(text) if kind == "A" else _values(text, _TAKES[kind])
-        ledger.spend(1 + len(values) // _TAKES[kind])
         if values:
             pen.draw(kind, letter != kind, values)
         if not whole:

@@ -22,7 +22,7 @@ Mode = Literal["paint", "clip", "bounds"]
 
 CONTAINERS: Final = frozenset({"g", "a", "svg", "use", "switch"})
 DRAWN: Final = SHAPES | CONTAINERS | {"text", "image"}
-ELEMENT_COST: Final = 10  # what an element is worth in segments
+ELEMENT_COST: Final = 20  # what an element is worth in segments
 DEEPEST_USE: Final = 40
 LANGUAGE: Final = "en"
 

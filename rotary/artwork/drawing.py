@@ -1,0 +1,60 @@
+"""A drawing once it is read, and how it is to be read."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Final, NamedTuple
+
+from rotary.artwork.rings import Rings, bounds_mm
+from rotary.artwork.work import Unread
+
+TOLERANCE_MM: Final = 0.002  # how far a chord may stray from its curve: a tenth of what a fine spot shows
+WHOLE_PAGE: Final = 0.9995  # of the page: what covers more of it is no drawing but a rectangle
+
+
+class Drawing(NamedTuple):
+    """Artwork as read: `ink` lies on a page `width_mm` by `height_mm` whose lower left corner is the origin.
+
+    `size_stated` is whether the file says how large it is in a unit of length; where it does not, the
+    page's size is a guess (an SVG's pixels at 96 an inch) and the wanted size has to be given.
+    `unread` lists what could not be read as it was meant; `notes` what a person should know.
+    """
+
+    name: str
+    ink: Rings
+    width_mm: float
+    height_mm: float
+    size_stated: bool
+    unread: tuple[Unread, ...] = ()
+    notes: tuple[str, ...] = ()
+
+    @property
+    def ink_width_mm(self) -> float:
+        """Width of the ink from its leftmost to its rightmost point."""
+        left, _, right, _ = bounds_mm(self.ink)
+        return right - left
+
+    @property
+    def ink_height_mm(self) -> float:
+        """Height of the ink from its lowest to its topmost point."""
+        _, bottom, _, top = bounds_mm(self.ink)
+        return top - bottom
+
+
+class Reading(NamedTuple):
+    """How a file is to be read.
+
+    `width_mm` is how wide the ink will be in the end: chords are as fine as that asks for, and the drawing
+    is given back in that width. `dark_below` is the brightness under which a colour is ink. `unit` is the
+    unit of a DXF file that doesn't name one. `fonts` are font files for the texts of a drawing.
+    `progress` is told the share of the work that may be done; it may stop the reading by raising an error.
+    """
+
+    width_mm: float | None = None
+    tolerance_mm: float = TOLERANCE_MM
+    dark_below: float = 0.5
+    unit: str | None = None
+    fonts: tuple[Path, ...] = ()
+    progress: Callable[[float], None] | None = None
+
+
+AS_IT_IS: Final = Reading()

@@ -1,0 +1,199 @@
+"""Fonts: the one that comes with the program, and the person's own.
+
+The default is Noto Sans (SIL Open Font License): Latin, Greek, Cyrillic and Vietnamese letters in every
+weight from 100 to 900, upright and italic. A letter that a font lacks is never drawn as a box: it is
+left out and named.
+"""
+
+from functools import cached_property, lru_cache
+from pathlib import Path
+from typing import Any, Final, NamedTuple
+
+import uharfbuzz as hb  # type: ignore[import-untyped, unused-ignore]
+
+from rotary.artwork.outline import Outline, outline_from
+from rotary.errors import Refused, brief, refuse
+from rotary.files import told
+
+MOST_FONT_BYTES: Final = 64 << 20
+NORMAL: Final = 400
+BOLD: Final = 700
+FIELD: Final = "artwork.font"
+
+
+class Glyph(NamedTuple):
+    """One shape of a set text: which, for which letter of the text, how far from the pen, how far the pen moves on."""
+
+    number: int
+    cluster: int
+    x: float
+    y: float
+    advance: float
+
+
+class Font:
+    """One face in one weight. Lengths in font units, `units` of them to the size of the letters."""
+
+    def __init__(self, face: Any, weight: int) -> None:
+        self.face = face
+        self.weight = weight
+        self.units: int = face.upem
+        self._font = hb.Font(face)
+        if any(axis.tag == "wght" for axis in face.axis_infos):
+            self._font.set_variations({"wght": float(weight)})
+        self._outlines: dict[int, Outline] = {}
+
+    @cached_property
+    def capital_height(self) -> float:
+        """Height of a capital H over the line it stands on."""
+        number = self._font.get_nominal_glyph(ord("H"))
+        extents = self._font.get_glyph_extents(number) if number else None
+        return float(extents.y_bearing) if extents and extents.y_bearing > 0 else 0.7 * self.units
+
+    @cached_property
+    def line_height(self) -> float:
+        """From line to line, as the font asks for."""
+        extents = self._font.get_font_extents("ltr")
+        height = float(extents.ascender - extents.descender + extents.line_gap)
+        return height if height > 0 else 1.2 * self.units
+
+    def has(self, letter: str) -> bool:
+        """Whether the font has a shape for a letter."""
+        return bool(self._font.get_nominal_glyph(ord(letter)))
+
+    def shaped(self, text: str, rightwards: bool = True, features: dict[str, bool] | None = None) -> list[Glyph]:
+        """The shapes of a text, leftmost first, all lengths in font units, y upwards."""
+        buffer = hb.Buffer()
+        buffer.add_codepoints([ord(letter) for letter in text])
+        buffer.guess_segment_properties()
+        buffer.direction = "ltr" if rightwards else "rtl"
+        hb.shape(self._font, buffer, features or {})
+        return [
+            Glyph(info.codepoint, info.cluster, place.x_offset, place.y_offset, place.x_advance)
+            for info, place in zip(buffer.glyph_infos, buffer.glyph_positions, strict=True)
+        ]
+
+    def outline(self, number: int) -> Outline:
+        """The outline of a shape, y upwards."""
+        if number not in self._outlines:
+            commands: list[str] = []
+            numbers: list[float] = []
+            self._font.draw_glyph(number, _pen(), (commands, numbers))
+            self._outlines[number] = outline_from("".join(commands), numbers)
+        return self._outlines[number]
+
+
+@lru_cache(maxsize=1)
+def _pen() -> Any:
+    def taker(command: str) -> Any:
+        def take(*values: Any) -> None:
+            commands, numbers = values[-1]
+            commands.append(command)
+            numbers.extend(values[:-1])
+
+        return take
+
+    pen = hb.DrawFuncs()
+    pen.set_move_to_func(taker("M"))
+    pen.set_line_to_func(taker("L"))
+    pen.set_quadratic_to_func(taker("Q"))
+    pen.set_cubic_to_func(taker("C"))
+    pen.set_close_path_func(taker("Z"))
+    return pen
+
+
+class Face(NamedTuple):
+    """A font file: its family's names, its own weight, whether it is italic, whether its weight can be chosen."""
+
+    families: tuple[str, ...]
+    weight: int
+    italic: bool
+    variable: bool
+    face: Any
+
+    def font(self, weight: int) -> Font:
+        """The face in a weight, as near as it has."""
+        return _font(self.face, weight if self.variable else self.weight)
+
+
+@lru_cache(maxsize=64)
+def _font(face: Any, weight: int) -> Font:
+    return Font(face, weight)
+
+
+def face_from_file(path: Path) -> Face:
+    """Read a TTF or OTF file. Raises Refused where it is no font."""
+    with told(path, "read", "name a TTF or OTF font file"):
+        if path.is_dir():
+            raise IsADirectoryError
+        if path.stat().st_size > MOST_FONT_BYTES:
+            raise refuse(FIELD, f"{brief(path.name)} is larger than {MOST_FONT_BYTES >> 20} MB; give another font")
+        data = path.read_bytes()
+    return face_from_bytes(data, path.name)
+
+
+def face_from_bytes(data: bytes, name: str) -> Face:
+    """A face from a font file's bytes. Raises Refused where it is no font, or has no outlines."""
+    face = hb.Face(hb.Blob(data))
+    if face.glyph_count == 0 or not {"glyf", "CFF ", "CFF2"} & set(face.table_tags):
+        raise _no_font(name)
+    font = hb.Font(face)
+    names = (
+        face.get_name(hb.OTNameIdPredefined.FONT_FAMILY),
+        face.get_name(hb.OTNameIdPredefined.TYPOGRAPHIC_FAMILY),
+    )
+    return Face(
+        tuple(dict.fromkeys(found for found in names if found)),
+        round(font.get_style_value(hb.StyleTag.WEIGHT)),
+        font.get_style_value(hb.StyleTag.ITALIC) > 0.5,
+        any(axis.tag == "wght" for axis in face.axis_infos),
+        face,
+    )
+
+
+def _no_font(name: str) -> Refused:
+    return refuse(FIELD, f"{brief(name)} is no font with outlines; give a TTF or OTF file")
+
+
+@lru_cache(maxsize=1)
+def default_faces() -> tuple[Face, ...]:
+    """The font that comes with the program: upright and italic."""
+    import fontpkg_noto_sans  # type: ignore[import-untyped, unused-ignore]
+
+    files = sorted(Path(fontpkg_noto_sans.ROOT).glob("files/*.ttf"))
+    return tuple(sorted((face_from_file(path) for path in files), key=lambda face: face.italic))
+
+
+class Choice(NamedTuple):
+    """A font, and whether it is of the family that was asked for."""
+
+    font: Font
+    as_asked: bool
+
+
+class Library:
+    """The fonts at hand: the person's first, then the default."""
+
+    def __init__(self, files: tuple[Path, ...] = ()) -> None:
+        self._own = tuple(face_from_file(path) for path in files)
+
+    def pick(self, families: str, weight: int = NORMAL, italic: bool = False) -> Choice:
+        """The first of the families (a list as CSS has it) that is at hand, else the default."""
+        faces = (*self._own, *default_faces())
+        for family in (word.strip().strip("\"'").casefold() for word in families.split(",")):
+            found = [face for face in faces if family in (name.casefold() for name in face.families)]
+            if found:
+                return Choice(_nearest(found, weight, italic).font(weight), True)
+        return Choice(_nearest(list(default_faces()), weight, italic).font(weight), False)
+
+    def with_letter(self, letter: str, weight: int, italic: bool) -> Font | None:
+        """Some font at hand that has the letter."""
+        for face in (*self._own, *default_faces()):
+            font = face.font(weight)
+            if font.has(letter) and (face.italic == italic or face in self._own):
+                return font
+        return None
+
+
+def _nearest(faces: list[Face], weight: int, italic: bool) -> Face:
+    return min(faces, key=lambda face: (face.italic != italic, 0 if face.variable else abs(face.weight - weight)))

@@ -1,0 +1,242 @@
+"""Text elements of a drawing, set with the fonts at hand.
+
+As SVG lays text out: white space collapsed; every x or y begins a new piece, which its anchor places;
+dx, dy and rotate move and turn single letters. Text on a path is set straight, and said.
+"""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from math import radians
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from rotary.artwork.bidi import runs
+from rotary.artwork.fonts import BOLD, NORMAL, Font, Library
+from rotary.artwork.outline import Outline, mapped
+from rotary.artwork.svg.affine import Affine, after, moved_by, turned
+from rotary.artwork.svg.lengths import number, px_from_text
+from rotary.artwork.svg.style import Style
+from rotary.artwork.svg.tree import Node
+
+if TYPE_CHECKING:
+    from rotary.artwork.svg.walk import Place, Walk
+
+_WEIGHTS: Final = {"normal": NORMAL, "bold": BOLD, "bolder": BOLD, "lighter": 300}
+_ANCHORS: Final = {"start": 0.0, "middle": -0.5, "end": -1.0}
+_GENERIC: Final = frozenset({"sans-serif", "serif", "monospace", "system-ui", "inherit", ""})
+_INSIDE: Final = frozenset({"tspan", "a", "textPath", "tref"})
+
+
+@dataclass(slots=True)
+class _Letter:
+    """One letter with its style and what its element says about its place."""
+
+    sign: str
+    style: Style
+    keeps_space: bool
+    x: float | None = None
+    y: float | None = None
+    dx: float = 0.0
+    dy: float = 0.0
+    turn_deg: float | None = None
+
+    @property
+    def placed(self) -> bool:
+        return self.x is not None or self.y is not None
+
+    @property
+    def moved(self) -> bool:
+        return self.dx != 0 or self.dy != 0 or self.turn_deg is not None
+
+
+@dataclass(slots=True)
+class _Set:
+    """A shape of a font that stands ready: where [user units], how large a font unit is, for which letter."""
+
+    outline: Outline
+    x: float
+    y: float
+    scale: float
+    letter: _Letter
+
+
+class Words:
+    """Sets text elements, and remembers which fonts it had to replace."""
+
+    def __init__(self, files: tuple[Path, ...] = ()) -> None:
+        self._files = files
+        self._library: Library | None = None
+        self._replaced: dict[str, None] = {}
+
+    def notes(self) -> tuple[str, ...]:
+        """Which fonts were replaced by the default."""
+        return tuple(
+            f'the font "{name}" is not at hand, so its text is set in Noto Sans; give the font, or convert it to paths'
+            for name in self._replaced
+        )
+
+    def draw(self, walk: "Walk", node: Node, place: "Place") -> None:
+        """Draw a text element."""
+        if self._library is None:
+            self._library = Library(self._files)
+        letters = _gathered(walk, node, place)
+        x = y = 0.0
+        for piece in _pieces(letters):
+            x = x if piece[0].x is None else piece[0].x
+            y = y if piece[0].y is None else piece[0].y
+            ready, advance, drop = self._set(walk, piece)
+            start = x + advance * _ANCHORS.get(piece[0].style.get("text-anchor", "start"), 0.0)
+            for shape in ready:
+                outline = Outline(shape.outline.commands, mapped(shape.outline.points, _affine(shape, start, y)))
+                walk.draw(outline, place._replace(style=shape.letter.style), None)
+            x, y = x + advance, y + drop
+
+    def _set(self, walk: "Walk", piece: list[_Letter]) -> tuple[list[_Set], float, float]:
+        """The shapes of one piece, from its start, and how far it leads across and down."""
+        ready: list[_Set] = []
+        x = y = 0.0
+        for part, rightwards in _in_order(piece):
+            for font, same in self._by_font(walk, part):
+                first = same[0]
+                x, y = x + first.dx, y + first.dy
+                scale = first.style.font_px / font.units
+                spaces = _Spaces(first.style)
+                text = "".join(letter.sign for letter in same)
+                for glyph in font.shaped(text, rightwards, {"liga": False} if spaces.letter else None):
+                    letter = same[glyph.cluster]
+                    outline = font.outline(glyph.number)
+                    if outline.commands:
+                        ready.append(_Set(outline, x + glyph.x * scale, y - glyph.y * scale, scale, letter))
+                    x += glyph.advance * scale + spaces.after(letter.sign)
+        return ready, x, y
+
+    def _by_font(self, walk: "Walk", part: list[_Letter]) -> Iterator[tuple[Font, list[_Letter]]]:
+        """Letters that are set together: one style, one font, nothing moved."""
+        same: list[_Letter] = []
+        font: Font | None = None
+        for letter in part:
+            wanted = self._font(walk, letter)
+            if wanted is None:
+                continue
+            joins = same and wanted is font and letter.style is same[0].style and not letter.moved
+            if same and font is not None and not (joins and same[0].turn_deg is None):
+                yield font, same
+                same = []
+            font = wanted
+            same.append(letter)
+        if same and font is not None:
+            yield font, same
+
+    def _font(self, walk: "Walk", letter: _Letter) -> Font | None:
+        style, library = letter.style, self._library
+        assert library is not None
+        families = style.get("font-family", "")
+        weight = _WEIGHTS.get(style.get("font-weight", "normal")) or round(number(style.get("font-weight"), NORMAL))
+        italic = style.get("font-style", "normal") != "normal"
+        choice = library.pick(families, weight, italic)
+        first = families.split(",")[0].strip().strip("\"'")
+        if not choice.as_asked and first.casefold() not in _GENERIC and walk.mode == "paint":
+            self._replaced[first] = None
+        if choice.font.has(letter.sign) or letter.sign.isspace():
+            return choice.font
+        other = library.with_letter(letter.sign, weight, italic)
+        if other is None and walk.mode == "paint" and letter.sign.isprintable():
+            walk.document.ledger.unread(
+                f'letter "{letter.sign}"', "no font at hand has it: give one that has, or convert the text to paths"
+            )
+        return other
+
+
+class _Spaces:
+    """What a style adds after letters and words [user units]."""
+
+    def __init__(self, style: Style) -> None:
+        self.letter = px_from_text(style.get("letter-spacing"), 0.0, style.font_px, 0.0)
+        self.word = px_from_text(style.get("word-spacing"), 0.0, style.font_px, 0.0)
+
+    def after(self, sign: str) -> float:
+        return self.letter + (self.word if sign == " " else 0.0)
+
+
+def _affine(shape: _Set, start: float, y: float) -> Affine:
+    to_user = (shape.scale, 0.0, 0.0, -shape.scale, 0.0, 0.0)
+    if shape.letter.turn_deg:
+        to_user = after(turned(radians(shape.letter.turn_deg)), to_user)
+    return after(moved_by(start + shape.x, y + shape.y), to_user)
+
+
+def _gathered(walk: "Walk", node: Node, place: "Place") -> list[_Letter]:
+    """All letters of an element and those inside it, with what the elements say about their places."""
+    letters: list[_Letter] = []
+    spans: list[tuple[int, int, Node, Style]] = []
+
+    def take(each: Node, style: Style, keeps_space: bool) -> None:
+        keeps_space = each.attributes.get("xml:space", "preserve" if keeps_space else "") == "preserve"
+        first = len(letters)
+        for child in each.content:
+            if isinstance(child, str):
+                signs = re.sub(r"[\n\r\t]", " ", child) if keeps_space else re.sub(r"[\n\r]", "", child)
+                letters.extend(_Letter(" " if sign == "\t" else sign, style, keeps_space) for sign in signs)
+            elif child.tag in _INSIDE:
+                if child.tag == "textPath" and walk.mode == "paint":
+                    walk.document.ledger.unread("text on a path", "it is set straight; convert it to paths")
+                inner = walk.document.style(child, style)
+                if inner.get("display") != "none":
+                    take(child, inner, keeps_space)
+        spans.append((first, len(letters), each, style))
+
+    take(node, place.style, False)
+    seen = _shown(letters)
+    for first, stop, each, style in sorted(spans, key=lambda span: (span[0], -span[1])):
+        _place_letters([letters[i] for i in seen if first <= i < stop], each, style, place)
+    return [letters[i] for i in seen]
+
+
+def _shown(letters: list[_Letter]) -> list[int]:
+    """Indices of the letters that stay when white space is collapsed."""
+    seen: list[int] = []
+    after_space = True
+    for i, letter in enumerate(letters):
+        space = letter.sign == " " and not letter.keeps_space
+        if not (space and after_space):
+            seen.append(i)
+        after_space = space
+    while seen and letters[seen[-1]].sign == " " and not letters[seen[-1]].keeps_space:
+        seen.pop()
+    return seen
+
+
+def _place_letters(letters: list[_Letter], node: Node, style: Style, place: "Place") -> None:
+    def lengths(name: str, whole: float) -> list[float]:
+        words = re.split(r"[\s,]+", node.attributes.get(name, "").strip())
+        return [px_from_text(word, whole, style.font_px, 0.0) for word in words if word]
+
+    xs, ys = lengths("x", place.view_w), lengths("y", place.view_h)
+    dxs, dys = lengths("dx", place.view_w), lengths("dy", place.view_h)
+    turns = [number(word, 0.0) for word in re.split(r"[\s,]+", node.attributes.get("rotate", "").strip()) if word]
+    for i, letter in enumerate(letters):
+        letter.x = xs[i] if i < len(xs) else letter.x
+        letter.y = ys[i] if i < len(ys) else letter.y
+        letter.dx = dxs[i] if i < len(dxs) else letter.dx
+        letter.dy = dys[i] if i < len(dys) else letter.dy
+        if turns:
+            letter.turn_deg = turns[min(i, len(turns) - 1)]
+
+
+def _pieces(letters: list[_Letter]) -> Iterator[list[_Letter]]:
+    piece: list[_Letter] = []
+    for letter in letters:
+        if piece and letter.placed:
+            yield piece
+            piece = []
+        piece.append(letter)
+    if piece:
+        yield piece
+
+
+def _in_order(piece: list[_Letter]) -> list[tuple[list[_Letter], bool]]:
+    """A piece in the runs in which it is seen."""
+    direction = piece[0].style.get("direction", "ltr")
+    text = "".join(letter.sign for letter in piece)
+    return [(piece[run.start : run.stop], run.rightwards) for run in runs(text, direction != "rtl")]
