@@ -331,8 +331,8 @@ def _item(item: Item) -> list[Caution]:
         Caution(
             level="warn",
             about="vessel",
-            says="Lid off, empty, dry. A vacuum jacket holds no pressure, but liquid trapped in a leaking one may burst "
-            "it when heated, and cutting through its wall ruins it: put aside what rattles, is dented or was repaired.",
+            says="Lid off, empty, dry. A vacuum jacket holds no pressure, but liquid trapped in a leaking one may "
+            "burst it when heated, and cutting through its wall ruins it: put aside what rattles, dented or repaired.",
         )
     ]
 
