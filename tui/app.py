@@ -102,7 +102,7 @@ class Rotary(App[int]):
         self.set_class(self.desk.ascii_only, "ascii")
         self.desk.refresh_all()
 
-    def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
+    def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:  # noqa: ARG002
         """Everything that a person can do, for the palette."""
         desk = self.desk
         yield SystemCommand("Help", "Keys and every field", self.action_help)

@@ -40,7 +40,7 @@ class Field:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """Rows of the same fields: `key` is the list's dotted name, `columns` the fields of a row (keys without the row)."""
+    """Rows of the same fields: `key` is the list's dotted name, `columns` a row's fields (keys without the row)."""
 
     key: str
     label: str

@@ -4,14 +4,14 @@ The value is the truth, the text only how it was typed: a field keeps its value 
 unit, and changing between mm and inch only writes it anew.
 """
 
-import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Mapping
 from pathlib import Path
-from typing import Any, Final, NamedTuple
+from typing import Any, Final
 
 from rotary import units
 from tui.catalogue import GROUPS
 from tui.fields import YES_NO, Field, Group, Table, each_field, each_table, row_and_column
+from tui.tables import EMPTY, Entry, as_written, leaves, put, reference_tables
 from tui.verdict import Request, Verdict
 
 OWN_HEAD: Final = "own"
@@ -20,16 +20,7 @@ MOST_STEPS_BACK: Final = 500
 """How many changes can be undone."""
 
 
-class Entry(NamedTuple):
-    """One field as typed: its text, its value in the core's unit if it has one, and what is wrong with the text."""
-
-    text: str
-    value: float | None = None
-    fault: str = ""
-
-
 Entries = dict[str, Entry]
-EMPTY: Final = Entry("")
 
 
 class Session:
@@ -57,7 +48,7 @@ class Session:
         self.entries, self._kept_aside = {}, {}
         self._undone, self._done, self._typing = [], [], ""
         self.verdict = self.plan = None
-        for key, value in _leaves({name: table for name, table in data.items() if name != "kept"}):
+        for key, value in leaves({name: table for name, table in data.items() if name != "kept"}):
             self._read(_NEW_NAMES.get(key, key), value)
         if "item.flats" in self.entries:
             self.entries["item.section"] = Entry("flats")
@@ -87,7 +78,7 @@ class Session:
         """The job as nested tables of texts: values exactly, in the core's unit; faulty ones as typed."""
         tree: dict[str, Any] = {}
         for key, value in self._kept_aside.items():
-            _put(tree, key, value)
+            put(tree, key, value)
         for field in self.fields.values():
             if self.is_there(field):
                 self._put_entry(tree, field.key, field)
@@ -95,7 +86,7 @@ class Session:
             if not self.is_there(table):
                 continue
             for row in range(self.rows(table)):
-                _put(tree, f"{table.key}.{row}", {})
+                put(tree, f"{table.key}.{row}", {})
                 for column in table.columns:
                     self._put_entry(tree, table.cell(row, column), column)
         return tree
@@ -105,7 +96,7 @@ class Session:
         text = entry.text.strip()
         if not text or key in _ONLY_HERE or (key == "use_head" and text == OWN_HEAD) or text == _DEFAULT:
             return
-        _put(tree, key, _as_written(field, entry, text))
+        put(tree, key, as_written(field, entry, text))
 
     def request(self) -> Request:
         """What the core is to judge now."""
@@ -161,7 +152,7 @@ class Session:
         """What can be chosen in a field."""
         if not field.options_from:
             return field.options
-        names = tuple(_reference(field.options_from))
+        names = tuple(reference_tables(field.options_from))
         return {"heads.toml": (*names, OWN_HEAD), "coatings.toml": (*names, NO_COATING)}.get(field.options_from, names)
 
     def stands(self, key: str) -> str:
@@ -171,7 +162,7 @@ class Session:
             return ""
         text = field.stands
         if key.startswith("head.") and self.text("use_head") != OWN_HEAD:
-            shipped = _reference("heads.toml").get(self.text("use_head"), {}).get(key[5:], "")
+            shipped = reference_tables("heads.toml").get(self.text("use_head"), {}).get(key[5:], "")
             text = ", ".join(shipped) if isinstance(shipped, list) else str(shipped)
         return self._rewritten(field, text) if self.system != "mm" else text
 
@@ -352,61 +343,3 @@ _STANDS_FOR: Final = {
 
 def _meaning(entries: Entries) -> dict[str, Any]:
     return {key: entry.text if entry.value is None else entry.value for key, entry in entries.items() if entry.text}
-
-
-def _leaves(table: Mapping[str, Any], under: str = "") -> Iterator[tuple[str, Any]]:
-    """The values of nested tables by dotted name; a list of plain values is one value."""
-    for name, value in table.items():
-        key = f"{under}{name}"
-        if isinstance(value, Mapping):
-            yield from _leaves(value, f"{key}.")
-        elif isinstance(value, list) and value and all(isinstance(entry, Mapping) for entry in value):
-            yield from _rows(value, key)
-        else:
-            yield key, value
-
-
-def _rows(rows: Iterable[Mapping[str, Any]], key: str) -> Iterator[tuple[str, Any]]:
-    for place, row in enumerate(rows):
-        yield from _leaves(row, f"{key}.{place}.")
-
-
-def _put(tree: dict[str, Any], key: str, value: Any) -> None:
-    """Set a value by its dotted name; a number in the name is a place in a list."""
-    node: Any = tree
-    parts = key.split(".")
-    for part, following in zip(parts, [*parts[1:], ""], strict=True):
-        fresh: Any = value if not following else [] if following.isdigit() else {}
-        if isinstance(node, list):
-            if int(part) == len(node):
-                node.append(fresh)
-            node = node[int(part)]
-        elif following:
-            node = node.setdefault(part, fresh)
-        else:
-            node[part] = value
-
-
-def _as_written(field: Field, entry: Entry, text: str) -> Any:
-    if entry.value is not None:
-        # Every value goes with its unit: what a bare number means would depend on the system shown.
-        return f"{entry.value!r} {field.unit}" if field.unit else units.shortest_text(entry.value, "")
-    if field.options == YES_NO or text in YES_NO:
-        return text == "yes" if text in YES_NO else text
-    if field.several:
-        return [part for part in re.split(r"\s*;\s*|\s*,\s+", text) if part]
-    return text.replace(",", ".") if field.number else text
-
-
-def _reference(name: str) -> dict[str, Any]:
-    """A reference file's tables, read once."""
-    if name not in _read_once:
-        import tomllib
-
-        from rotary.shipped import reference
-
-        _read_once[name] = tomllib.loads(reference(name))
-    return _read_once[name]
-
-
-_read_once: dict[str, dict[str, Any]] = {}

@@ -1,6 +1,5 @@
 """Pictures: to scale, at any size, in braille and in plain characters."""
 
-from collections.abc import Iterator
 from math import pi
 from pathlib import Path
 from typing import Any
@@ -22,9 +21,9 @@ PROFILES = sorted((Path(__file__).resolve().parents[2] / "profiles").glob("*.tom
 
 
 @pytest.fixture(scope="module", params=PROFILES, ids=lambda path: path.stem)
-def any_plan(request: pytest.FixtureRequest) -> Iterator[Plan]:
+def any_plan(request: pytest.FixtureRequest) -> Plan:
     """The plan of each shipped item."""
-    yield plan(job_from_file(request.param), draws=50)
+    return plan(job_from_file(request.param), draws=50)
 
 
 @pytest.mark.parametrize("name", PICTURES)

@@ -19,7 +19,7 @@ PASTES = ("88,9 mm", "1e400", "nan", "\x00\x1b[31m", "9" * 500, "½ in", "", "\n
 @pytest.mark.timeout(300)
 @pytest.mark.parametrize("seed", [1, 2, 3])
 async def test_random_keys_do_no_harm(desk: Desk, seed: int) -> None:
-    """Whatever is pressed, the desk stands, what the field holds is what the session has, and all of it can be undone."""
+    """Whatever is pressed, the desk stands, a field holds what the session has, and all can be undone."""
     dice = random.Random(seed)
     async with desk(80, 24) as person:
         start = {key: entry for key, entry in person.session.entries.items() if entry.text}

@@ -8,6 +8,7 @@ import pytest
 import rotary.plan
 from rotary.job import job_from_file
 from rotary.plan import Plan, plan
+
 from .conftest import ROOT, SCREENS, Desk, Person
 
 STORED = SCREENS / "plan.json"

@@ -39,7 +39,7 @@ def budget(plan: Any, system: str, width: int, _height: int, ascii_only: bool = 
     ]
     reach = max(abs(value) for row in rows for value in row[1:3]) or 1.0
     name = min(max(len(row[0]) for row in rows), max(width // 3, 8))
-    wide = max(width - name - 21, 3)
+    wide = max(width - name - 22, 3) | 1
     unit = "in" if system == "in" else "mm"
     lines: list[Line] = [
         [
@@ -60,8 +60,8 @@ def budget(plan: Any, system: str, width: int, _height: int, ascii_only: bool = 
         )
     lines.append([])
     lines += wrapped(
-        f"Fluence over a slice, with all of it used: {focus.fluence_low:.0%} to {focus.fluence_high:.0%} of that wanted. "
-        f"Focal plane {length(focus.plane_over_apex_mm, system, signed=True)} from the apex line.",
+        f"Fluence over a slice, with all of it used: {focus.fluence_low:.0%} to {focus.fluence_high:.0%} "
+        f"of that wanted. Focal plane {length(focus.plane_over_apex_mm, system, signed=True)} from the apex line.",
         width - 1, "plain", " ",
     )  # fmt: skip
     for note in focus.notes:
@@ -77,7 +77,7 @@ def joints(plan: Any, system: str, width: int, height: int, ascii_only: bool = F
     if len(rows) > most:
         rows = [rows[round(place * (len(rows) - 1) / (most - 1))] for place in range(most)]
     reach = max([accepted, *(abs(n) + w for row in rows for n, w in _pairs(row))])
-    wide = max((width - 9 - 2 * 17) // 2, 3) if width >= 60 else 0
+    wide = max((width - 9 - 2 * 17) // 2 - 1, 3) | 1 if width >= 60 else 0
     unit = "thou" if system == "in" else "µm"
     taken = {"plain": ("plain artwork", ""), "sheet": ("", "slice sheet")}[split.method]
     each = 17 + wide

@@ -32,13 +32,13 @@ def _round(canvas: Canvas, plan: Any, width: int, height: int) -> None:
         min(axis_mm - radius, drive.axis_height_mm - drive.roller_diameter_mm / 2 if rollers else axis_mm), 0.0
     )
     scale = min((2 * width - 3) / (2 * half_mm), (4 * height - 2) / (top_mm - low_mm))
-    x0, ground = float(width), 4 * height - 2.0
+    x0, ground = float(width), 4.0 * height - 2.0
 
     def across(mm: float) -> float:
-        return x0 + mm * scale
+        return float(x0 + mm * scale)
 
     def up(mm: float) -> float:
-        return ground - (mm - low_mm) * scale
+        return float(ground - (mm - low_mm) * scale)
 
     if low_mm == 0.0:
         canvas.line(across(-half_mm), ground, across(half_mm), ground, "muted", dash=2)

@@ -99,13 +99,13 @@ def _large_part(found: list[Number], width: int, ink: str) -> list[Line]:
         chosen = found[start : start + columns]
         lines.append([Run(f" {fitted(number.label, each - 2):<{each - 1}}", "muted") for number in chosen])
         figures = [large(number.text) if can_be_large(number.text) else ["", number.text, ""] for number in chosen]
-        for row in range(3):
-            lines.append(
-                [
-                    Run(f" {fitted(figure[row] + (f' {number.unit}' if row == 2 else ''), each - 1):<{each - 1}}", ink)
-                    for figure, number in zip(figures, chosen, strict=True)
-                ]
-            )
+        lines += [
+            [
+                Run(f" {fitted(figure[row] + (f' {number.unit}' if row == 2 else ''), each - 1):<{each - 1}}", ink)
+                for figure, number in zip(figures, chosen, strict=True)
+            ]
+            for row in range(3)
+        ]
     return lines
 
 

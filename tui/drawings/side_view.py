@@ -52,7 +52,8 @@ def side_view(plan: Any, system: str, width: int, height: int, ascii_only: bool 
     canvas.text(0, height - 2, "foot", "muted")
     canvas.text(width - 4, height - 2, "rim", "muted")
     says = (
-        f"focal plane {length(plan.focus.focal_plane_mm, system)} over the bed, apex {length(plan.focus.apex_height_mm, system)}"
+        f"focal plane {length(plan.focus.focal_plane_mm, system)} over the bed, "
+        f"apex {length(plan.focus.apex_height_mm, system)}"
         f"{', ^ touches here' if turning.contact_mm is not None else ''}"
     )
     canvas.text(0, height - 1, fitted(says, width), "plain")

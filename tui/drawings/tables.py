@@ -18,7 +18,8 @@ def passes(plan: Any, system: str, width: int, _height: int, _ascii_only: bool =
         lines += [
             [],
             *wrapped(
-                f"Order: {steps.order}. {sentence(steps.order_why)} Slice by slice {clock(steps.time_slice_by_slice_s)}, all round {other}.",
+                f"Order: {steps.order}. {sentence(steps.order_why)} "
+                f"Slice by slice {clock(steps.time_slice_by_slice_s)}, all round {other}.",
                 width - 1, "plain", " ",
             ),
         ]  # fmt: skip
@@ -46,7 +47,8 @@ def _pass_rows(steps: Any, system: str, width: int) -> list[Line]:
         speed = f"{row.scan_speed_mm_s / 25.4:.1f}" if system == "in" else f"{row.scan_speed_mm_s:.0f}"
         hatch = f"{row.hatch_mm / 0.0254:.2f} th" if system == "in" else f"{row.hatch_mm:.3f}"
         text = (
-            f"{row.number:>3} {row.kind:<7}{row.power_share:>6.0%}{speed:>8}{hatch:>9}{fitted(row.hatch_direction, 8):>9}"
+            f"{row.number:>3} {row.kind:<7}{row.power_share:>6.0%}{speed:>8}{hatch:>9}"
+            f"{fitted(row.hatch_direction, 8):>9}"
             f"{_short(row.pause_before_s):>9}{_short(row.time_s):>9}{row.wall_peak_c:>4.0f}°C"
         )
         lines.append(

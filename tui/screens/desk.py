@@ -1,6 +1,6 @@
 """The desk: fields in the order of the flow, the numbers to key in, and one picture at a time."""
 
-from typing import Any
+from typing import Any, ClassVar
 
 from textual import events
 from textual.app import ComposeResult
@@ -30,7 +30,7 @@ class Desk(Screen[None]):
     """One job on one screen."""
 
     AUTO_FOCUS = "#form"
-    BINDINGS = [
+    BINDINGS: ClassVar = [
         Binding("f6", "page", "Fields or answers"),
         Binding("f3", "picture(-1)", "Picture before", show=False),
         Binding("f4", "picture(1)", "Next picture"),

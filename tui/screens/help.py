@@ -28,6 +28,12 @@ KEYS = (
     ("Ctrl+Q", "leave; it asks if something is not saved"),
 )
 
+CAUTION = (
+    "The beam is invisible and blinds at once, also by reflection: enclosure with interlock first, then eyewear for "
+    "every laser in the room. Extract and filter fumes. Sleeves, gloves and hair away from turning parts. "
+    "Local rules and licensed practice decide."
+)
+
 
 def help_lines(width: int, _height: int) -> list[Line]:
     """The help text for so many columns."""
@@ -47,9 +53,7 @@ def help_lines(width: int, _height: int) -> list[Line]:
             else:
                 lines += wrapped(entry.help, width - 1, "plain", f" {entry.label:<20.20}", "a")
     lines += [[], [Run(" Eyes, fumes, turning parts", "bad")]]
-    lines += wrapped("The beam is invisible and blinds at once, also by reflection: enclosure with interlock first, then "
-                     "eyewear for every laser in the room. Extract and filter fumes. Sleeves, gloves and hair away from "
-                     "turning parts. Local rules and licensed practice decide.", width - 1, "plain", " ")  # fmt: skip
+    lines += wrapped(CAUTION, width - 1, "plain", " ")
     return lines
 
 

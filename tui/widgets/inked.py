@@ -1,5 +1,7 @@
 """Lines in inks, painted: the one place where an ink becomes a colour of the theme."""
 
+from typing import ClassVar
+
 from rich.segment import Segment
 from rich.style import Style
 from textual.scroll_view import ScrollView
@@ -17,7 +19,7 @@ _ATTRIBUTES = {"strong": Style(bold=True), "bad": Style(bold=True), "warn": Styl
 class Inked(ScrollView):
     """A widget that paints lines of inked runs; its colours come from the style sheet."""
 
-    COMPONENT_CLASSES = {f"inked--{ink}" for ink in INKS}
+    COMPONENT_CLASSES: ClassVar[set[str]] = {f"inked--{ink}" for ink in INKS}
     DEFAULT_CSS = """
     Inked {
         scrollbar-size: 1 1; overflow-x: hidden;

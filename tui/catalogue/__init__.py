@@ -1,0 +1,10 @@
+"""Every field of the desk in the order of the flow, with what to measure, how, and with what."""
+
+from typing import Final
+
+from tui.catalogue.drive import DRIVE
+from tui.catalogue.head import HEAD
+from tui.catalogue.item import COATING, ITEM
+from tui.catalogue.work import ARTWORK, SHOP, TOLERANCES
+
+GROUPS: Final = (ITEM, DRIVE, HEAD, ARTWORK, COATING, TOLERANCES, SHOP)

@@ -1,0 +1,125 @@
+"""The item, its coating and its metal: what to measure, how, and with what."""
+
+from typing import Final
+
+from tui.fields import YES_NO, Field, Group, Table
+
+ROUND: Final = ("item.section", "round")
+FLATS: Final = ("item.section", "flats")
+
+STATIONS: Final = Table(
+    "item.stations",
+    "stations",
+    "station",
+    (
+        Field(
+            "at", "at", "Height of this station from the datum, along the axis. Rule or height gauge.", "mm", width=9
+        ),
+        Field(
+            "across", "across", "Outside diameter here, with calipers. Leave empty if you measure round.", "mm", width=9
+        ),
+        Field(
+            "round",
+            "or round",
+            "Tape or paper strip once round the item here. Leave empty if across is given.",
+            "mm",
+            width=9,
+        ),
+        Field(
+            "corner", "corner", "yes where the outline turns sharply here: a shoulder, a step.", options=YES_NO, width=5
+        ),
+    ),
+    only=ROUND,
+)
+
+ITEM: Final = Group(
+    "item",
+    "Item",
+    (
+        Field("item.name", "name", "What you call this item; the profile is kept under it.", width=26),
+        Field(
+            "item.section",
+            "section",
+            "round: turned on an axis; flats: so many equal flat sides.",
+            options=("round", "flats"),
+        ),
+        STATIONS,
+        Field("item.flats", "flats", "How many equal flat sides, 3 to 48.", number=True, only=FLATS),
+        Field(
+            "item.across_flats",
+            "across flats",
+            "Calipers over two opposite sides, or the inscribed circle.",
+            "mm",
+            only=FLATS,
+        ),
+        Field("item.length", "length", "Length along the axis.", "mm", only=FLATS),
+        Field("item.datum", "heights from", "The end that all heights are measured from.", options=("foot", "rim")),
+        Field(
+            "item.runout",
+            "runout",
+            "Dial indicator on the apex line, total reading over one turn.",
+            "mm",
+            stands="0.2 mm",
+        ),
+        Field(
+            "item.wall", "wall", "Wall thickness: calipers at the mouth, or two diameters. Empty if not known.", "mm"
+        ),
+        Field("item.solid", "solid", "yes for bars and nuts that are not hollow.", options=YES_NO, rare=True),
+        Field(
+            "item.measuring_tolerance",
+            "measured to",
+            "How far your calipers or tape may be off.",
+            "mm",
+            stands="0.1 mm",
+            rare=True,
+        ),
+        Field(
+            "item.handle.angle",
+            "handle at",
+            "Middle of the handle, from the front, + to the right seen from the head.",
+            "rad",
+            rare=True,
+        ),
+        Field("item.handle.width", "handle width", "Angle that the handle takes up round the axis.", "rad", rare=True),
+        Field("item.handle.reach", "handle reach", "How far it stands out of the wall.", "mm", rare=True),
+        Field("item.handle.from", "handle from", "Lower end of the handle, height from the datum.", "mm", rare=True),
+        Field("item.handle.to", "handle to", "Upper end of the handle, height from the datum.", "mm", rare=True),
+        Field(
+            "item.weld_line.angle",
+            "weld line at",
+            "Where the item's own seam runs, angle from the front.",
+            "rad",
+            rare=True,
+        ),
+        Field("item.weld_line.width", "weld width", "How wide the seam is, on the wall.", "mm", rare=True),
+    ),
+    open=True,
+    prefixes=("item",),
+)
+
+COATING: Final = Group(
+    "coating",
+    "Coating and metal",
+    (
+        Field(
+            "item.coating",
+            "coating",
+            "What is lifted; none for bare metal. Never mark vinyl or anything with chlorine.",
+            options_from="coatings.toml",
+            stands="polyester-powder-dark",
+            width=22,
+        ),
+        Field(
+            "item.coating_thickness", "thickness", "Coating gauge, or calipers over a bare and a coated place.", "um"
+        ),
+        Field(
+            "item.metal",
+            "metal",
+            "What lies under the coating.",
+            options_from="metals.toml",
+            stands="stainless-304",
+            width=22,
+        ),
+    ),
+    open=True,
+)

@@ -1,0 +1,141 @@
+"""The artwork, what is accepted, and what else is in the shop."""
+
+from typing import Final
+
+from tui.fields import YES_NO, Field, Group, Table
+
+EYEWEAR: Final = Table(
+    "shop.eyewear",
+    "eyewear in the shop",
+    "pair",
+    (
+        Field("name", "name", "What you call this pair of laser eyewear."),
+        Field("from", "from", "Lower end of the band printed on the pair.", "nm", width=9),
+        Field("to", "to", "Upper end of that band.", "nm", width=9),
+        Field("optical_density", "density", "Optical density printed for that band.", number=True, width=7),
+    ),
+)
+
+OTHER_LASERS: Final = Table(
+    "shop.other_lasers",
+    "other lasers in the room",
+    "laser",
+    (
+        Field("name", "name", "What you call the other laser: an engraving diode, a pointer."),
+        Field("wavelength", "wavelength", "Its wavelength, from its label.", "nm"),
+        Field("power", "power", "Its rated power, from its label.", "W"),
+    ),
+)
+
+ARTWORK: Final = Group(
+    "artwork",
+    "Artwork",
+    (
+        Field("artwork.name", "name", "What you call the drawing.", width=26, stands="artwork"),
+        Field("artwork.width", "width", "Width of the flat drawing.", "mm"),
+        Field("artwork.height", "height", "Height of the flat drawing.", "mm"),
+        Field("artwork.centre", "its middle at", "Height of its middle from the item's datum.", "mm"),
+        Field(
+            "artwork.centre_angle",
+            "turned by",
+            "Angle of its middle from the front, + to the right.",
+            "rad",
+            stands="0°",
+            rare=True,
+        ),
+        Field(
+            "artwork.surface_map",
+            "laid on by",
+            "How flat artwork is laid on the item; the pictures show what it does.",
+            options=("true-width", "with-taper", "decal", "front-view"),
+            width=14,
+        ),
+        Field(
+            "artwork.full_wrap",
+            "full wrap",
+            "yes if it goes all the way round and its ends meet.",
+            options=YES_NO,
+            rare=True,
+        ),
+        Field("artwork.ink", "ink", "Share of its area that is marked.", "", stands="35 %"),
+    ),
+    open=True,
+    prefixes=("artwork",),
+)
+
+TOLERANCES: Final = Group(
+    "tolerances",
+    "Tolerances",
+    (
+        Field(
+            "tolerances.joint",
+            "at a joint",
+            "Largest gap or double mark that you accept at a joint.",
+            "mm",
+            stands="0.025 mm",
+        ),
+        Field("tolerances.slice_width", "slice width", "Leave it empty to have it chosen.", "mm"),
+        Field(
+            "tolerances.method",
+            "method",
+            "sheet: artwork redrawn slice by slice; plain: equal columns of the flat drawing.",
+            options=("auto", "sheet", "plain"),
+        ),
+        Field(
+            "tolerances.diameter",
+            "diameter known",
+            "How well the diameter is known, 95 % of the time.",
+            "mm",
+            stands="0.2 mm",
+        ),
+        Field("tolerances.focus", "focus set", "How well the focus is set, 95 % of the time.", "mm", stands="1 mm"),
+        Field(
+            "tolerances.field_scale",
+            "field scale",
+            "How well the field's scale is known, 95 % of the time.",
+            "",
+            stands="0.3 %",
+        ),
+        Field("tolerances.hatch", "hatch", "Hatch spacing asked for. Empty to have it chosen.", "mm", rare=True),
+        Field(
+            "tolerances.fluence_low",
+            "fluence, least",
+            "Least fluence over a slice, of that wanted.",
+            "",
+            stands="85 %",
+            rare=True,
+        ),
+        Field(
+            "tolerances.fluence_high",
+            "fluence, most",
+            "Most fluence over a slice, of that wanted.",
+            "",
+            stands="115 %",
+            rare=True,
+        ),
+        Field(
+            "tolerances.incidence",
+            "lean of beam",
+            "Largest angle between the beam and the wall's normal.",
+            "rad",
+            stands="20°",
+            rare=True,
+        ),
+        Field(
+            "tolerances.blank_edge",
+            "blank edge",
+            "Left white beside each slice of a slice sheet.",
+            "mm",
+            stands="0.3 mm",
+            rare=True,
+        ),
+    ),
+    prefixes=("tolerances",),
+)
+
+SHOP: Final = Group(
+    "shop",
+    "Shop",
+    (EYEWEAR, OTHER_LASERS, Field("note", "note", "Anything worth keeping with this job.", width=26)),
+    prefixes=("shop", "note"),
+)

@@ -1,0 +1,78 @@
+"""Tables of texts, as job files hold them, and the same by dotted names, as fields hold them. No terminal in here."""
+
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any, Final, NamedTuple
+
+from rotary import units
+from tui.fields import YES_NO, Field
+
+
+class Entry(NamedTuple):
+    """One field as typed: its text, its value in the core's unit if it has one, and what is wrong with the text."""
+
+    text: str
+    value: float | None = None
+    fault: str = ""
+
+
+EMPTY: Final = Entry("")
+
+
+def leaves(table: Mapping[str, Any], under: str = "") -> Iterator[tuple[str, Any]]:
+    """The values of nested tables by dotted name; a list of plain values is one value."""
+    for name, value in table.items():
+        key = f"{under}{name}"
+        if isinstance(value, Mapping):
+            yield from leaves(value, f"{key}.")
+        elif isinstance(value, list) and value and all(isinstance(entry, Mapping) for entry in value):
+            yield from _rows(value, key)
+        else:
+            yield key, value
+
+
+def _rows(rows: Iterable[Mapping[str, Any]], key: str) -> Iterator[tuple[str, Any]]:
+    for place, row in enumerate(rows):
+        yield from leaves(row, f"{key}.{place}.")
+
+
+def put(tree: dict[str, Any], key: str, value: Any) -> None:
+    """Set a value by its dotted name; a number in the name is a place in a list."""
+    node: Any = tree
+    parts = key.split(".")
+    for part, following in zip(parts, [*parts[1:], ""], strict=True):
+        fresh: Any = value if not following else [] if following.isdigit() else {}
+        if isinstance(node, list):
+            if int(part) == len(node):
+                node.append(fresh)
+            node = node[int(part)]
+        elif following:
+            node = node.setdefault(part, fresh)
+        else:
+            node[part] = value
+
+
+def as_written(field: Field, entry: Entry, text: str) -> Any:
+    """A field's text as the core is to read it: yes and no as truths, several as a list, a value with its unit."""
+    if entry.value is not None:
+        # Every value goes with its unit: what a bare number means would depend on the system shown.
+        return f"{entry.value!r} {field.unit}" if field.unit else units.shortest_text(entry.value, "")
+    if field.is_choice and text in YES_NO:
+        return text == "yes"
+    if field.several:
+        return [part for part in re.split(r"\s*;\s*|\s*,\s+", text) if part]
+    return text.replace(",", ".") if field.number else text
+
+
+def reference_tables(name: str) -> dict[str, Any]:
+    """A reference file's tables, read once."""
+    if name not in _read_once:
+        import tomllib
+
+        from rotary.shipped import reference
+
+        _read_once[name] = tomllib.loads(reference(name))
+    return _read_once[name]
+
+
+_read_once: dict[str, dict[str, Any]] = {}

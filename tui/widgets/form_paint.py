@@ -1,0 +1,169 @@
+"""How the form looks: groups, fields, tables, the line being edited."""
+
+from typing import ClassVar
+
+from rich.segment import Segment
+from rich.style import Style
+from textual.strip import Strip
+
+from tui.drawings.canvas import fitted
+from tui.rows import Cell, Folds, Row
+from tui.session import Session
+from tui.widgets.editor import Editor
+from tui.widgets.inked import Inked
+
+LABEL = 18
+"""Cells for the label of a field."""
+
+MARK = "!"
+"""What stands beside a wrong value besides its colour."""
+
+
+class PaintedForm(Inked):
+    """Paints the rows of a session; what keys and mouse do to them is the business of the class above."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {"form--cell", "form--wrong", "form--focus", "form--group", "form--row"}
+    DEFAULT_CSS = """
+    PaintedForm {
+        & > .form--cell { background: $surface; color: $foreground; }
+        & > .form--wrong { background: $error-muted; color: $text-error; text-style: bold; }
+        & > .form--focus { background: $primary; color: $text; text-style: bold; }
+        & > .form--group { color: $text-primary; text-style: bold; }
+        & > .form--row { background: $panel; }
+    }
+    """
+
+    def __init__(self, session: Session, *, id: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id)
+        self.session = session
+        self.folds = Folds()
+        self.rows: list[Row] = []
+        self.row = self.column = 0
+        self.editor = Editor()
+        self._places: dict[int, list[tuple[int, int]]] = {}
+
+    @property
+    def cell(self) -> Cell:
+        """The cell with the focus."""
+        row = self.rows[min(self.row, len(self.rows) - 1)]
+        return row.cells[min(self.column, len(row.cells) - 1)]
+
+    def render_line(self, y: int) -> Strip:
+        """One row of the form."""
+        place = y + int(self.scroll_offset.y)
+        width = self.scrollable_content_region.width
+        if not 0 <= place < len(self.rows):
+            return Strip.blank(width, self.rich_style)
+        segments = self._segments(place, self.rows[place], width)
+        if self.app.has_class("ascii"):
+            segments = [Segment(self.signs(segment.text), segment.style) for segment in segments]
+        return Strip(segments).adjust_cell_length(width, self.rich_style)
+
+    def _segments(self, place: int, row: Row, width: int) -> list[Segment]:
+        self._places[place] = []
+        focused = place == self.row and self.has_focus
+        if row.kind == "group":
+            return self._group(place, row, width, focused)
+        if row.kind == "names":
+            return self._names(row)
+        if row.kind in ("add", "more"):
+            sign = "+" if row.kind == "add" else "…"
+            self._places[place].append((3, width))
+            text = fitted(f"   {sign} {row.label}", width)
+            return [Segment(text, self._part("form--focus") if focused else self.ink("a"))]
+        if row.kind == "cells":
+            return self._cells(place, row, focused)
+        return self._field(place, row, width, focused)
+
+    def _group(self, place: int, row: Row, width: int, focused: bool) -> list[Segment]:
+        self._places[place].append((0, width))
+        wrong = "to put right" in row.state
+        arrow = "▾" if row.group in self.folds.open else "▸"
+        mark = MARK if wrong else " "
+        title = f"{mark}{arrow} {row.label} "
+        style = self._part("form--focus") if focused else self._part("form--group")
+        state = fitted(row.state, width - len(title) - 1)
+        return [Segment(title, style), Segment(f" {state}", self.ink("bad" if wrong else "muted"))]
+
+    def _names(self, row: Row) -> list[Segment]:
+        table = row.table
+        columns = table.columns if table else ()
+        names = "".join(f"{fitted(column.label, column.width):<{column.width + 2}}" for column in columns)
+        return [Segment("     " + names, self.ink("muted"))]
+
+    def _cells(self, place: int, row: Row, focused: bool) -> list[Segment]:
+        segments = [Segment(f"{row.label:>3}  ", self.ink("muted"))]
+        at = 5
+        for column, cell in enumerate(row.cells):
+            here = focused and column == self.column
+            if cell.field is None:
+                self._places[place].append((at, at + 3))
+                segments.append(Segment(" × ", self._part("form--focus") if here else self.ink("muted")))
+                continue
+            wide = cell.field.width
+            self._places[place].append((at, at + wide + 1))
+            segments += self._value(cell, wide, here)
+            at += wide + 2
+        return segments
+
+    def _field(self, place: int, row: Row, width: int, focused: bool) -> list[Segment]:
+        cell = row.cells[0]
+        wide = max(min(cell.field.width if cell.field else 12, width - LABEL - 6), 6)
+        self._places[place].append((0, LABEL + 3 + wide))
+        ink = "strong" if focused else "plain"
+        segments = [Segment(f"   {fitted(row.label, LABEL - 1):<{LABEL}}", self.ink(ink))]
+        segments += self._value(cell, wide, focused)
+        other = self.session.other_system(cell.key)
+        room = width - LABEL - 5 - wide
+        if other and len(other) + 2 <= room:
+            segments.append(Segment(f" {other}", self.ink("muted")))
+        return segments
+
+    def _value(self, cell: Cell, wide: int, here: bool) -> list[Segment]:
+        wrong = cell.key in self._faults
+        mark = Segment(MARK if wrong else " ", self.ink("bad" if wrong else "plain"))
+        style = self._part("form--wrong" if wrong else "form--cell")
+        if cell.act == "choose":
+            text = self.session.text(cell.key)
+            shown = f"‹{fitted(text, wide - 2)}›" if here else f"{fitted(text, wide - 2)} ▾"
+            return [
+                Segment(f"{shown:<{wide}}", self._part("form--focus") if here else style),
+                mark,
+                Segment(" ", self.rich_style),
+            ]
+        if here:
+            return [*self._edited(wide, style), mark, Segment(" ", self.rich_style)]
+        text = self.session.entries[cell.key].text if cell.key in self.session.entries else ""
+        if text:
+            return [Segment(f"{fitted(text, wide):<{wide}}", style), mark, Segment(" ", self.rich_style)]
+        stands = fitted(self.session.stands(cell.key), wide)
+        return [
+            Segment(f"{stands:<{wide}}", style + self.ink("muted") + Style(bgcolor=style.bgcolor)),
+            mark,
+            Segment(" ", self.rich_style),
+        ]
+
+    def _edited(self, wide: int, style: Style) -> list[Segment]:
+        text, at = self.editor.window(wide)
+        shown = f"{text:<{wide}}"
+        focus = self._part("form--focus")
+        base = style if self.cell.key in self._faults else self._part("form--row")
+        if self.editor.whole:
+            return [Segment(shown[: len(text)], focus), Segment(shown[len(text) :], base)]
+        cursor = Style(reverse=True)
+        return [Segment(shown[:at], base), Segment(shown[at : at + 1], base + cursor), Segment(shown[at + 1 :], base)]
+
+    @property
+    def _faults(self) -> dict[str, str]:
+        key = (self.session.number, id(self.session.verdict))
+        if self._fault_cache[0] != key:
+            self._fault_cache = (key, self.session.faults())
+        return self._fault_cache[1]
+
+    _fault_cache: tuple[tuple[int, int], dict[str, str]] = ((-1, -1), {})
+
+    def _part(self, name: str) -> Style:
+        style = self._ink_styles.get(name)
+        if style is None:
+            style = self._ink_styles[name] = self.get_component_rich_style(name)
+        return style
