@@ -22,8 +22,9 @@ Floats = NDArray[np.float64]
 Place = Callable[[Floats, Floats], tuple[Floats, Floats]]
 
 BLOCK = 16_384  # edges at a time: all that is in the air stays in a core's own cache
-ROUNDS = 12  # each at least halves a piece: 4096 pieces an edge, far past any map that has no step in it
-MOST_PIECES = 4096
+ROUNDS = 12  # each at least halves a piece: 4096 pieces an edge, far past any smooth map
+MOST_AT_ONCE = 4096  # pieces that one edge is divided into in one round
+MOST_PIECES = 4_000_000  # of one block: what asks for more has no course that could be followed
 
 
 def warped(rings: Rings, place: Place, tolerance: float, weight: tuple[float, float] = (1.0, 1.0)) -> Rings:
@@ -31,7 +32,8 @@ def warped(rings: Rings, place: Place, tolerance: float, weight: tuple[float, fl
 
     `place` takes x and y (...) float and gives two arrays of that shape; it has to keep the sense of
     turning. `weight` makes the result's two coordinates lengths for the measuring of the error: 40 for
-    an angle on a wall of radius 40. Raises ValueError where the map gives no number, or has a step.
+    an angle on a wall of radius 40. Raises ValueError where the map gives no number, or is too rough
+    to be followed.
 
     >>> from rotary.artwork.rings import area_mm2, rings_from_list
     >>> square = rings_from_list([[(1, 0), (2, 0), (2, 1), (1, 1)]])
@@ -67,14 +69,16 @@ def _divided(
     for _ in range(ROUNDS):
         strays = _strays(ends[:, doubtful], place, weight)
         pieces = np.ceil(np.sqrt(strays * (1.02 / tolerance))).astype(np.int64)
-        pieces = np.where(strays > tolerance, np.clip(pieces, 2, MOST_PIECES), 1)
+        pieces = np.where(strays > tolerance, np.clip(pieces, 2, MOST_AT_ONCE), 1)
         worse = pieces > 1
         if not worse.any():
             return ends[2:4], np.bincount(edge, minlength=int(edge[-1]) + 1)
         many = np.ones(ends.shape[1], np.int64)
         many[doubtful] = pieces
+        if int(many.sum()) > MOST_PIECES:
+            break
         ends, edge, doubtful = _with_more_pieces(ends, edge, many, place)
-    raise ValueError("the map has a step in it: an edge can't be followed to the wanted tolerance")
+    raise ValueError("the map is too rough: an edge can't be followed to the wanted tolerance")
 
 
 def _strays(ends: Floats, place: Place, weight: tuple[float, float]) -> Floats:

@@ -120,18 +120,27 @@ def _first_hit(surface: _Surface, x: Floats, y: Floats) -> Floats:
     """Height where each beam first meets the surface: Newton from above, bisection where that fails."""
     curve = surface.stand.curve
     top = float(np.max(radius_mm(curve, curve.s_mm))) + float(np.max(np.asarray(surface.stand.thicker_mm)))
-    z = np.zeros(np.broadcast_shapes(x.shape, y.shape))
+    z = _at_apex(surface, x, y)
     for _ in range(NEWTON_ROUNDS):
         clear = surface.clearance_mm(x, y, z)
         if np.all(np.abs(clear) <= HIT_MM):
-            return z
+            break
         rate = (surface.clearance_mm(x, y, z + 1e-6) - surface.clearance_mm(x, y, z - 1e-6)) / 2e-6
         with np.errstate(divide="ignore", invalid="ignore"):
             z = z - np.where(np.abs(clear) <= HIT_MM, 0.0, clear / rate)
-        z = np.where(np.isfinite(z), np.clip(z, -2 * top, 2 * top), 0.0)
+        z = np.where(np.isfinite(z), np.clip(z, -4 * top, 4 * top), 0.0)
     clear = surface.clearance_mm(x, y, z)
     lost = ~(np.abs(clear) <= 1e3 * HIT_MM) | (surface.at(x, y, z)[2] < 0)
     return np.where(lost, _bisected(surface, x, y, 2 * top), z) if lost.any() else z
+
+
+def _at_apex(surface: _Surface, x: Floats, y: Floats) -> Floats:
+    """Where each beam passes the height of the apex line: outside the item, so that the first hit lies below."""
+    z = np.zeros(np.broadcast_shapes(x.shape, y.shape))
+    for _ in range(3):
+        _, s, height = surface.at(x, y, z)
+        z = z + (radius_mm(surface.stand.curve, s) + surface.stand.thicker_mm - height) / surface.cos
+    return np.asarray(z)
 
 
 def _bisected(surface: _Surface, x: Floats, y: Floats, reach: float) -> Floats:
