@@ -19,9 +19,12 @@ from rotary.slices.choose import NARROWEST_SPOTS, Pick, Splits, all_splits, chos
 from rotary.slices.keys import Keyed, closing_mm, key_in, keyed, must_show
 from rotary.slices.limits import Bound, Surveyed, applying, bounds, surveyed, told
 from rotary.slices.models import Candidate, JointRow, KeyIn, Limit, Split, Tolerances
-from rotary.slices.wall import Slices, slices_of, wall_under_head
+from rotary.slices.wall import Slices, Wall, slices_of, wall_under_head
 
 __all__ = ["Candidate", "JointRow", "KeyIn", "Limit", "Split", "Tolerances", "split"]
+
+NEAR_PUPIL: Final = 0.5
+"""Half way from the focal plane to the pupil the lens itself would be hit."""
 
 RING_RAD: Final = 2 * math.pi * (1 - 1e-6)
 """Artwork that takes up this angle or more has to close."""
@@ -62,6 +65,7 @@ def split(
     at, method = pick.at, pick.method
     index = float(splits.index_rad[at])
     both = slices_of(wall, np.array([index]))
+    _refuse_steep(both, wall)
     _refuse_field(head, both, layout)
     _refuse_turn(turning, layout, splits, at, index)
     half = float(both.command_x.max()) if method == "sheet" else float(both.plain_command[0])
@@ -136,6 +140,21 @@ def _governing(found: list[Bound], pick: Pick, inked: int, total_rad: float) -> 
     if not binding:
         return "the artwork's own width"
     return min(binding, key=lambda bound: bound.index_rad).name
+
+
+def _refuse_steep(at: Slices, wall: Wall) -> None:
+    """Where the apex line climbs far towards the pupil no command means anything any more."""
+    climbs = float(np.ptp(wall.apex_mm))
+    if float(at.over.max()) > NEAR_PUPIL * min(wall.pupil_x, wall.pupil_y):
+        raise NoPlan(
+            [
+                Fault(
+                    "drive.levelled",
+                    f"the apex line climbs {climbs:.3g} mm over the band, which no lens can follow; level it and write "
+                    "levelled = true, or make the artwork less high.",
+                )
+            ]
+        )
 
 
 def _refuse_field(head: Head, at: Slices, layout: Layout) -> None:

@@ -8,8 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.drive import Chuck, ItemTurning, Rollers
+from rotary.errors import refuse
 from rotary.formulas.duration import turn_time_s
-from rotary.slices.limits import Bound, Method, Surveyed, applying
+from rotary.slices.limits import WIDEST_INDEX_RAD, Bound, Method, Surveyed, applying
 from rotary.slices.models import Candidate, Tolerances
 
 MOST_SLICES: Final = 4001
@@ -57,14 +58,24 @@ def all_splits(
     blank column more.
     """
     step = turning.rad_per_step
+    least = math.ceil(total_rad / WIDEST_INDEX_RAD)
     if tolerances.slice_width_mm is not None:
-        steps = np.array([max(round(tolerances.slice_width_mm / (reference_mm * step)), 1)])
+        wanted = max(round(tolerances.slice_width_mm / (reference_mm * step)), 1)
+        # One slice that covers the artwork is as wide as a slice gets.
+        wanted = min(wanted, max(math.ceil(total_rad / step - EPS), 1))
+        if wanted * step > WIDEST_INDEX_RAD:
+            raise refuse(
+                "tolerances.slice_width",
+                "a slice this wide reaches round to where the head can't see; write at most "
+                f'"{math.floor(10 * WIDEST_INDEX_RAD * reference_mm) / 10:g} mm", or leave it out.',
+            )
+        steps = np.array([wanted])
     elif ring:
-        count = np.arange(1, min(MOST_SLICES, int(turning.steps_per_turn)) + 1)
+        count = np.arange(least, max(min(MOST_SLICES, int(turning.steps_per_turn)), least) + 1)
         steps = np.maximum(np.rint(turning.steps_per_turn / count), 1).astype(np.int64)
     else:
         most = max(min(MOST_SLICES, math.ceil(total_rad / step)), 1)
-        count = np.arange(1, most + 1, 2)
+        count = np.arange(least + 1 - least % 2, max(most, least + 1) + 1, 2)
         steps = np.maximum(np.ceil(total_rad / (count * step) - EPS), 1).astype(np.int64)
     steps = np.asarray(steps, np.int64)
     return splits_of(steps, drive, turning, total_rad, ring)

@@ -174,7 +174,9 @@ def _plain_command(wall: Wall, plane: Floats, half: Floats, drop: Floats) -> Flo
 
 def _gap(wall: Wall, command: Floats, index: Floats, apex_over: Floats) -> Floats:
     if wall.sags:
-        return joints.joint_gap_mm(command, index, wall.r, apex_over, wall.pupil_x, wall.tilt)
+        gap = joints.joint_gap_mm(command, index, wall.r, apex_over, wall.pupil_x, wall.tilt)
+        # Where a column's edge passes beside the wall, all that the head can see is in it: half a turn.
+        return np.where(np.isnan(gap), wall.r * (index - math.pi), gap)
     reached = scan.from_centre_mm(command, apex_over, wall.pupil_x)
     return np.asarray(2 * (wall.r * np.tan(index / 2) - reached))
 

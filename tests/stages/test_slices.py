@@ -5,10 +5,12 @@ from typing import Any
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from rotary.artwork.layout import Artwork, Layout, layout
 from rotary.drive import Chuck, Drive, ItemTurning, Rollers, TickReading, turning
-from rotary.errors import NoPlan, Refused
+from rotary.errors import Fault, NoPlan, Refused
 from rotary.head import Optics, optics, shipped_heads
 from rotary.item import Body, Item, Station, body
 from rotary.slices import Limit, Split, Tolerances, split
@@ -258,3 +260,51 @@ def test_extreme_items_get_a_finite_split(wide: float, high: float, length: floa
     assert all(math.isfinite(value) for value in numbers)
     assert found.slices % 2 == 1
     assert found.column_mm < HEAD.field_mm
+
+
+def test_a_forced_width_beyond_the_heads_sight_is_refused() -> None:
+    """Half the way round can't be one slice: the sentence says the widest that can."""
+    artwork = Artwork(width_mm=230, height_mm=40, centre_mm=60)
+    with pytest.raises(Refused, match="write at most") as refused:
+        split_of(MUG, artwork=artwork, slice_width_mm=200.0)
+    assert refused.value.faults[0].where == "tolerances.slice_width"
+
+
+def test_an_apex_line_that_climbs_into_the_lens_is_refused() -> None:
+    """A steep cone in a level chuck: no command can follow it, and the sentence says to level it."""
+    cone = Item(name="funnel", stations=(Station(at_mm=0, across_mm=20), Station(at_mm=120, across_mm=600)))
+    with pytest.raises(NoPlan, match="level"):
+        split_of(cone, Chuck(axis_height_mm=400), Artwork(width_mm=30, height_mm=250, centre_mm=60))
+
+
+@settings(deadline=None, max_examples=60)
+@given(
+    wide=st.floats(2, 400),
+    taper=st.floats(0.5, 1.5),
+    length=st.floats(8, 500),
+    share=st.floats(0.01, 0.99),
+    defocus=st.floats(-10, 10),
+    joint=st.floats(1e-4, 5),
+    levelled=st.booleans(),
+    method=st.sampled_from(["auto", "sheet", "plain"]),
+    kind=st.sampled_from(["item-diameter", "roller-diameter", "degrees"]),
+)
+def test_any_item_gets_finite_numbers_or_a_refusal(
+    wide: float, taper: float, length: float, share: float, defocus: float, joint: float, levelled: bool,
+    method: str, kind: str,
+) -> None:  # fmt: skip
+    """Whatever is measured, every number of the split is finite and the columns odd, or a sentence says why not."""
+    stations = (Station(at_mm=0, across_mm=wide), Station(at_mm=length, across_mm=wide * taper))
+    drive = Chuck(gear_ratio=6, levelled=levelled, axis_height_mm=400, controller_field=kind)
+    artwork = Artwork(width_mm=2.9 * wide * min(taper, 1) * share, height_mm=length * 0.4, centre_mm=length / 2)
+    refusals: tuple[Fault, ...] = ()
+    try:
+        found = split_of(Item(name="any", stations=stations), drive, artwork, defocus, joint_mm=joint, method=method)
+    except Refused as refused:
+        refusals = refused.faults
+    assert all(fault.where and fault.says for fault in refusals)
+    if refusals:
+        return
+    assert found.slices % 2 == 1
+    assert found.column_mm > 0
+    assert math.isfinite(found.joint_95_mm)
