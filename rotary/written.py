@@ -16,7 +16,7 @@ from rotary.errors import Fault, FileTrouble, NoPlan, Refused
 from rotary.formulas.revolution import radius_mm
 from rotary.item import body
 from rotary.plan import Plan, plan
-from rotary.sheet import Sheet, SheetWish, sheet, stance_of
+from rotary.sheet import Sheet, SheetWish, is_ring, sheet, stance_of
 from rotary.sheet.pages import stem
 from rotary.sheet.plain import plain_drawing
 from rotary.sheet.reread import Drawing, drawing_from_file
@@ -110,8 +110,6 @@ def machine_of(made: Plan) -> Machine:
     job, shape = made.job, body(made.job.item)
     stance = stance_of(shape, job.head, made.optics, made.layout, made.focus)
     split = made.split
-    ring = round(2 * math.pi / split.index_angle_rad)
-    whole = abs(ring * split.index_angle_rad - 2 * math.pi) < 1e-6 and split.slices >= ring
     return Machine(
         stand=Stand(*stance),
         rayleigh_mm=made.optics.rayleigh_mm,
@@ -119,7 +117,7 @@ def machine_of(made: Plan) -> Machine:
         asked_steps=_asked_steps(job.drive, made),
         rounding=job.drive.rounding,
         rad_per_step=made.turning.rad_per_step,
-        ring_columns=ring if whole else 0,
+        ring_columns=split.inked_slices if is_ring(made.layout) else 0,
     )
 
 

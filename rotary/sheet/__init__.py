@@ -27,9 +27,11 @@ from rotary.sheet.redraw import Stance
 from rotary.sheet.words import hatch_advice, must_show, notes
 from rotary.slices import Split
 
-__all__ = ["Sheet", "SheetWish", "SliceRow", "order_of", "sheet", "stance_of"]
+__all__ = ["Sheet", "SheetWish", "SliceRow", "is_ring", "order_of", "sheet", "stance_of"]
 
-FULL_TURN_SLACK_RAD: Final = 1e-6
+RING_RAD: Final = 2 * math.pi * (1 - 1e-6)
+"""Artwork that takes up this angle or more goes all round."""
+
 OVERLAP_SHARE: Final = 0.25
 """Wanted overlap of neighbouring slices as a share of the marked width (estimate: read it off a joint strip)."""
 
@@ -98,9 +100,7 @@ def order_of(
             f"a marked width of {width:.3g} mm with {overlap:.3g} mm of overlap does not go with slices of "
             f"{split.slice_width_mm:.3g} mm; measure the width of one line again, or take wider slices.",
         )
-    turn_slices = round(2 * math.pi / split.index_angle_rad)
-    whole = abs(turn_slices * split.index_angle_rad - 2 * math.pi) <= FULL_TURN_SLACK_RAD
-    closed = whole and split.slices >= turn_slices
+    closed = is_ring(layout)
     return Order(
         stance=stance,
         zones=_zones(item, body, layout, focus),
@@ -109,7 +109,7 @@ def order_of(
         index_rad=split.index_angle_rad,
         slices=split.slices + (0 if closed else wish.more_columns),
         closed=closed,
-        turn_slices=turn_slices,
+        turn_slices=split.inked_slices if closed else split.slices,
         column_mm=split.column_mm,
         height_mm=split.sheet_height_mm,
         inset_mm=inset,
@@ -119,6 +119,11 @@ def order_of(
         field_axis=head.field_axis,
         rim_towards=head.rim_towards,
     )
+
+
+def is_ring(layout: Layout) -> bool:
+    """Whether the artwork goes all round, so that its last slice meets its first."""
+    return layout.total_angle_rad >= RING_RAD
 
 
 def stance_of(body: Body, head: Head, optics: Optics, layout: Layout, focus: Focus) -> Stance:

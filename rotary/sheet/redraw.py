@@ -13,13 +13,14 @@ The wall is given as angle [rad] by height s [mm]; a joint lies at one angle ove
 Derivation: docs/slice-sheets.md.
 """
 
+from collections.abc import Iterator
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from rotary.artwork.cut import slices_between
-from rotary.artwork.rings import NO_INK, Rings, joined, moved
+from rotary.artwork.rings import NO_INK, Rings, joined, moved, rings_from_shapely, shapely_from_rings
 from rotary.artwork.warp import warped
 from rotary.formulas.revolution import Curve, radius_mm
 from rotary.formulas.scan import command_mm, place_mm
@@ -27,6 +28,7 @@ from rotary.formulas.scan import command_mm, place_mm
 Floats = NDArray[np.float64]
 
 REDRAW_TOLERANCE_MM = 0.001  # half of the 2 µm that a whole way may cost; the map before it has the other half
+SAME_RAD = 1e-9  # angles that differ by less are one: a millionth of a millimetre on any item
 
 
 class Stance(NamedTuple):
@@ -63,44 +65,76 @@ def command_to_hit_mm(stance: Stance, angle_rad: Floats, s_mm: Floats) -> tuple[
     return across, command_mm(y - middle_y, over_plane, stance.pupil_along_mm)
 
 
-def wall_slices(wall: Rings, first_border_rad: float, index_rad: float, slices: int, closed: bool) -> list[Rings]:
-    """The wall's ink slice by slice, angles from each slice's middle. Slice k begins at first border + k index.
+class Slice(NamedTuple):
+    """A slice's ink, angle from its middle by height; it reaches from `left_rad` (< 0) to `right_rad` of its middle."""
 
-    `closed`: the slices make one whole turn, so what lies past either end belongs to the other.
+    ink: Rings
+    left_rad: float
+    right_rad: float
+
+
+def wall_slices(wall: Rings, first_border_rad: float, index_rad: float, slices: int, closed: bool) -> list[Slice]:
+    """The wall's ink slice by slice. Slice k begins at first border + k index.
+
+    `closed`: the slices go once round, so what lies past either end belongs to the other, and the last
+    slice ends where the first begins even if that is a little more or less than an index.
     Raises ValueError where ink lies outside the slices.
     """
-    if len(wall.points_mm) == 0:
-        return [NO_INK] * slices
-    angles = wall.points_mm[:, 0]
-    slack = 1e-9  # [rad] ink that ends on the outer border may miss it by rounding
-    low = int(np.floor((float(angles.min()) - first_border_rad) / index_rad + slack))
-    high = int(np.ceil((float(angles.max()) - first_border_rad) / index_rad - slack))
-    if not closed and (low < 0 or high > slices):
+    half = index_rad / 2
+    last = 2 * np.pi - (slices - 0.5) * index_rad if closed else half
+    parts: list[list[Rings]] = [[] for _ in range(slices)]
+    if len(wall.points_mm):
+        for k, middle, strip in _strips(wall, first_border_rad, index_rad, slices, closed):
+            parts[k].append(moved(strip, -middle, 0.0))
+    ink = [_merged(found) if closed else joined(found) for found in parts]
+    return [Slice(one, -half, last if k == slices - 1 else half) for k, one in enumerate(ink)]
+
+
+def _strips(
+    wall: Rings, first: float, index_rad: float, slices: int, closed: bool
+) -> Iterator[tuple[int, float, Rings]]:
+    """Number and middle angle of each slice, and the ink that lies in it, once for every turn that it lies in."""
+    low, high = float(wall.points_mm[:, 0].min()), float(wall.points_mm[:, 0].max())
+    starts = first + index_rad * np.arange(slices)
+    turns = np.arange(-2, 3) if closed else np.zeros(1)
+    borders = (2 * np.pi * turns[:, None] + starts).ravel()
+    middles = borders + index_rad / 2
+    if not closed and (low < first - SAME_RAD or high > first + slices * index_rad + SAME_RAD):
         raise ValueError("ink lies outside the slices")
-    strips = slices_between(wall, first_border_rad + index_rad * np.arange(low + 1, high))
-    out: list[list[Rings]] = [[] for _ in range(slices)]
-    for k, strip in zip(range(low, high), strips, strict=True):
-        out[k % slices].append(moved(strip, -(first_border_rad + (k + 0.5) * index_rad), 0.0))
-    return [joined(parts) for parts in out]
+    inner = (borders > low + SAME_RAD) & (borders < high - SAME_RAD)
+    begin = max(int(np.searchsorted(borders, low + SAME_RAD, side="right")) - 1, 0)
+    for place, strip in enumerate(slices_between(wall, borders[inner])):
+        yield (begin + place) % slices, float(middles[begin + place]), strip
 
 
-def redrawn(stance: Stance, piece: Rings, index_rad: float, inset_mm: float) -> Rings:
-    """A slice's ink (angle from its middle, height) as commands [mm] from the field's middle.
+def _merged(parts: list[Rings]) -> Rings:
+    """Parts of one slice from both ends of the artwork, which meet in it: one region without a line where they meet."""
+    kept = [part for part in parts if len(part.points_mm)]
+    if len(kept) < 2:
+        return joined(kept)
+    import shapely  # type: ignore[import-untyped, unused-ignore]
+
+    return rings_from_shapely(shapely.union_all([shapely_from_rings(part) for part in kept], grid_size=SAME_RAD))
+
+
+def redrawn(stance: Stance, piece: Slice, inset_mm: float) -> Rings:
+    """A slice's ink as commands [mm] from the field's middle.
 
     The slice ends `inset_mm` before its borders, measured on the wall, because the spot has a width.
     Edges are within a micrometre of their true course.
     """
-    if len(piece.points_mm) == 0:
+    ink = piece.ink
+    if len(ink.points_mm) == 0:
         return NO_INK
-    half = index_rad / 2
 
-    def share(s_mm: Floats) -> Floats:
-        return np.asarray(1 - inset_mm / (half * radius_mm(stance.curve, s_mm)))
+    def share(angle: Floats, s_mm: Floats) -> Floats:
+        side = np.where(angle < 0, -piece.left_rad, piece.right_rad)
+        return np.asarray(1 - inset_mm / (side * radius_mm(stance.curve, s_mm)))
 
     if inset_mm != 0.0:
         # The inset is a length, so its angle changes with the radius: in a coordinate in which the
         # pulled-back border is upright the slice is cut again.
-        radius = float(radius_mm(stance.curve, piece.points_mm[:, 1]).max())
-        upright = warped(piece, lambda a, s: (a / share(s), s), REDRAW_TOLERANCE_MM / 4, (radius, 1.0))
-        piece = slices_between(upright, [-half, half])[1]
-    return warped(piece, lambda a, s: command_to_hit_mm(stance, a * share(s), s), REDRAW_TOLERANCE_MM)
+        radius = float(radius_mm(stance.curve, ink.points_mm[:, 1]).max())
+        upright = warped(ink, lambda a, s: (a / share(a, s), s), REDRAW_TOLERANCE_MM / 4, (radius, 1.0))
+        ink = slices_between(upright, [piece.left_rad, piece.right_rad])[1]
+    return warped(ink, lambda a, s: command_to_hit_mm(stance, a * share(a, s), s), REDRAW_TOLERANCE_MM)

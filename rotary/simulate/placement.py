@@ -12,6 +12,8 @@ from rotary.simulate.told import Machine, Told
 
 Floats = NDArray[np.float64]
 
+SEAM_MM = 0.02
+
 
 def between_heights(wall: Rings, low_mm: float, high_mm: float) -> Rings:
     """The wall's ink between two heights."""
@@ -30,8 +32,13 @@ def placement(
     strays = np.full(len(places), np.nan)
     strays[hit] = distances_mm(outline(curve, wall, centre), places[hit])
     # A slice's own ends are no outline of the artwork: there the joint is what counts.
-    local = shown.angle_rad - turned[shown.column] - says.middle_rad
-    from_joint = np.abs(np.abs(local) - index / 2) * radius_mm(curve, shown.s_mm) - says.inset_mm
+    left = turned - index / 2
+    right = turned + index / 2
+    if machine.ring_columns:
+        right[machine.ring_columns - 1] = left[0] + 2 * np.pi
+    local = shown.angle_rad - says.middle_rad
+    nearest = np.minimum(np.abs(local - left[shown.column]), np.abs(local - right[shown.column]))
+    from_joint = nearest * radius_mm(curve, shown.s_mm) - says.inset_mm
     ends = np.abs(from_joint)
     if says.zone_mm is not None:
         ends = np.minimum(ends, np.min([np.abs(np.abs(shown.s_mm - z) - says.inset_mm) for z in says.zone_mm], axis=0))
@@ -42,6 +49,9 @@ def placement(
     angle = np.mod(wall.points_mm[:, 0] - says.middle_rad - turned[0] + index / 2, index)
     radius = radius_mm(curve, wall.points_mm[:, 1])
     clear = np.minimum(angle, index - angle) * radius > 2 * abs(says.inset_mm) + 0.02
+    if machine.ring_columns:
+        # Where the artwork's two sides meet at the back there is no outline.
+        clear &= np.abs(np.abs(wall.points_mm[:, 0] - centre) - np.pi) * radius > SEAM_MM
     if says.zone_mm is not None:
         height = wall.points_mm[:, 1]
         clear &= np.min([np.abs(height - z) for z in says.zone_mm], axis=0) > 2 * abs(says.inset_mm) + 0.02
