@@ -332,7 +332,7 @@ def _item(item: Item) -> list[Caution]:
             level="warn",
             about="vessel",
             says="Lid off, empty, dry. A vacuum jacket holds no pressure, but liquid trapped in a leaking one may "
-            "burst it when heated, and cutting through its wall ruins it: put aside what rattles, dented or repaired.",
+            "burst it when heated, and cutting through its wall ruins it: set aside what rattles or is dented.",
         )
     ]
 

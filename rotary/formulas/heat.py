@@ -93,15 +93,14 @@ def kept_share(
     """
     spread = 2 * np.sqrt(np.asarray(diffusivity, float) * np.maximum(np.asarray(time_s, float), 1e-12))
     half, away = np.asarray(width_mm, float) / 2, np.asarray(away_mm, float)
-
-    def single(at: Floats) -> Floats:
-        return (_erf((at + half) / spread) - _erf((at - half) / spread)) / 2
-
-    if period_mm is None:
-        return single(away)
-    images = single(away) + single(away - period_mm) + single(away + period_mm)
     # Three images serve (to 2 in 1000) until heat has gone most of the way round; from there on the ring is even.
-    return np.asarray(np.where(spread > 0.8 * period_mm, np.minimum(1.0, 2 * half / period_mm), images))
+    images = (0.0,) if period_mm is None else (0.0, -period_mm, period_mm)
+    edges = np.stack(np.broadcast_arrays(*(away + image + side for image in images for side in (half, -half)), spread))
+    steps = _erf(edges[:-1] / edges[-1])
+    kept = (steps[::2].sum(axis=0) - steps[1::2].sum(axis=0)) / 2
+    if period_mm is None:
+        return np.asarray(kept)
+    return np.where(spread > 0.8 * period_mm, np.minimum(1.0, 2 * half / period_mm), kept)
 
 
 def depth_factor(diffusivity: ArrayLike, time_s: ArrayLike, thickness_mm: ArrayLike) -> Floats:

@@ -34,6 +34,7 @@ class Found:
     unmarked: float
     both: float
     with_looks: float
+    too_hot: bool
 
 
 def setting_from(one: Grid, pulse_ns: float, count: int, pause_s: float, head: Head, optics: Optics) -> Setting:
@@ -135,7 +136,7 @@ def best(
             if np.isfinite(worth[row, column]):
                 seen = Passes(found.needed[row], found.bare_after[row], found.most[row], found.spare[row])
                 options.append(_Option(float(worth[row, column]), int(which[row]), int(PASSES[column]), ns, seen))
-    options = sorted(options, key=lambda option: -option.worth)[:_HEATED]
+    options = sorted(options, key=lambda option: -option.worth)[: _HEATED if len(draws.weight) > 1 else 1]
     heated = [_with_heat(option, every, head, optics, metal, draws, beat, slice_mm2) for option in options]
     return max(heated, key=lambda entry: entry[0])[1] if heated else None
 
@@ -168,14 +169,15 @@ def _with_heat(
     doses = np.repeat(one.dose_j_mm2, count)
     pause, cool = shortest_pause(beat, mark_s, metal, draws, doses, seen.bare_after, works)
     weight = draws.weight
+    lost = float(weight @ (works & ~cool)) / max(float(weight @ works), 1e-9)
     found = Found(
         setting_from(one, option.pulse_ns, count, pause, head, optics),
         clear=float(weight @ clear),
         unmarked=float(weight @ (stands & cool)),
         both=float(weight @ (clear & stands & cool)),
         with_looks=float(weight @ (looks & cool)),
+        too_hot=lost > 0.5,
     )
-    lost = float(weight @ (works & ~cool)) / max(float(weight @ works), 1e-9)
     return option.worth - lost - _WORTH * np.log2(1 + pause * (count - 1) / (count * mark_s)), found
 
 

@@ -108,10 +108,7 @@ def bare_metal(
         would_change_it=(),
         before=wording.BEFORE[:1],
         after=wording.AFTER,
-        notes=(
-            "Depth is near enough linear in passes: common practice, no source. A range of several is honest here: "
-            "gauge the depth of a trial and scale.",
-        ),
+        notes=_cut_notes(beat, draws, deep[95] * count),
         depth_um_5=deep[5] * count,
         depth_um_50=deep[50] * count,
         depth_um_95=deep[95] * count,
@@ -132,3 +129,17 @@ def _depth_line(count: int, metal: Metal, draws: int, deep: dict[int, float]) ->
 def _depth_look(number: int, draws: int, deep: dict[int, float]) -> str:
     middle = f"about {deep[50] * number:.1f} µm deep"
     return f"{middle} ({deep[5] * number:.1f} to {deep[95] * number:.1f})" if draws else middle
+
+
+def _cut_notes(beat: Round, draws: Draws, deepest_um: float) -> tuple[str, ...]:
+    notes = [
+        "Depth is near enough linear in passes: common practice, no source. A range of several is honest here: "
+        "gauge the depth of a trial and scale."
+    ]
+    wall_um = 1e3 * quantile(draws.wall_mm, draws.weight, 0.05)
+    if beat.thin and deepest_um > wall_um / 10:
+        notes.append(
+            f"These passes may take {deepest_um:.0f} µm off a wall of perhaps {wall_um:.0f} µm: use fewer on a vessel, "
+            "and none where a vacuum jacket or a pressure lies behind."
+        )
+    return tuple(notes)

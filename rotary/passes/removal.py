@@ -59,7 +59,9 @@ def choice(
     change = wording.would_change(item, coating, head.spot_um is not None, head.focal_length_mm, tolerances.focus_mm)
     if found is None or (draws and max(found.both, found.with_looks) < wording.FAIR):
         pulses = found.setting.pulses_per_place * found.setting.passes if found else 50.0
-        return _no_choice(draws, wording.why_no_window(metal, coating, cloud, pulses, hot=False), change)
+        return _no_choice(
+            draws, wording.why_no_window(metal, coating, cloud, pulses, hot=found is not None and found.too_hot), change
+        )
     return Choice(
         setting=found.setting,
         chance_clear=found.clear if draws else 0.0,

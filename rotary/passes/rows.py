@@ -108,6 +108,8 @@ def row_of(
 
 def quantile(values: Floats, weight: Floats, share: float) -> float:
     """The value below which this share of the weight lies."""
+    if len(values) == 1:
+        return float(values[0])
     order = np.argsort(values)
     heap = np.cumsum(weight[order])
     return float(values[order[min(int(np.searchsorted(heap, share * heap[-1])), len(values) - 1)]])

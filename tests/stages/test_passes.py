@@ -346,6 +346,34 @@ def test_bare_metal_gets_passes_that_cut_with_an_honest_depth() -> None:
     assert plan.setting.defocus_mm == 0
 
 
+def test_cutting_a_thin_wall_warns_of_its_depth() -> None:
+    """Ten cutting passes on a bare bottle's wall may take a tenth of it: the plan says so; on a solid bar it need not."""
+    wall, bar = planned(bottle(coating=None, wall_mm=0.4)), planned(bottle(coating=None, solid=True))
+    assert any("off a wall" in note for note in wall.notes)
+    assert not any("off a wall" in note for note in bar.notes)
+
+
+@pytest.mark.parametrize("across_mm", [3.0, 400.0])
+@pytest.mark.parametrize("solid", [False, True])
+def test_a_pin_and_a_drum_get_a_plan_with_finite_heat(across_mm: float, solid: bool) -> None:
+    """From a pin of 3 mm to a drum of 400 mm: a finite temperature, above the room's, and a time."""
+    stations = tuple({"at_mm": at, "across_mm": across_mm} for at in (0, 180))
+    item = bottle(stations=stations, solid=solid, metal="aluminium-6061")
+    shape = body(item)
+    small = ARTWORK.model_copy(update={"width_mm": across_mm})
+    lies = layout(small, item, shape)
+    beam, drive = optics(HEAD), Chuck(axis_height_mm=260)
+    count = max(1, round(across_mm / 7))
+    cut = Split.model_construct(
+        inked_slices=count, slices=count, slice_width_mm=across_mm / count, index_angle_rad=14 / across_mm / count
+    )
+    sharp = Focus.model_construct(fluence_low=0.85, fluence_high=1.15)
+    found = choice(item, shape, lies, HEAD, beam, Tolerances(), 300)
+    plan = removal(found, small, item, shape, drive, turning(drive, item, shape), HEAD, beam, lies, cut, sharp)
+    assert 20 < plan.wall_c_5 <= plan.wall_c_95 < 1500
+    assert plan.time_slice_by_slice_s > 0
+
+
 def test_a_setting_read_back_is_the_same_setting() -> None:
     """What the plan keys in, evaluated again, gives the chance that the plan states."""
     plan = planned(bottle())
