@@ -64,8 +64,8 @@ class Surveyed(NamedTuple):
 def surveyed(wall: Wall, least_rad: float, most_rad: float) -> Surveyed:
     """The wall at index angles from the least that the drive can turn to the whole artwork."""
     most = min(max(most_rad, 1.001 * least_rad), WIDEST_INDEX_RAD)
-    at = slices_of(wall, np.geomspace(min(least_rad, most / 2000), most, GRID))
-    sheet = (np.abs(at.sheet_joint) + at.spread).max(axis=1)
+    at = slices_of(wall, np.geomspace(min(least_rad, most / 2000), most, GRID), prove_sheet=False)
+    sheet = at.spread.max(axis=1)
     plain = _known(np.abs(at.plain_joint) + at.spread).max(axis=1)
     return Surveyed(wall, at, sheet, plain)
 
@@ -155,7 +155,7 @@ def _incidence(tolerances: Tolerances, seen: Surveyed) -> Bound:
 def _joints(tolerances: Tolerances, turning: ItemTurning, seen: Surveyed) -> list[Bound]:
     wall, at, tolerance = seen.wall, seen.at, tolerances.joint_mm
     geometry = at.spread_without_drive.max(axis=1)
-    sheet_free = _widest(at.index_rad, np.abs(at.sheet_joint).max(axis=1) + geometry, tolerance)
+    sheet_free = _widest(at.index_rad, geometry, tolerance)
     radius = float(wall.r.max())
     left = math.sqrt(max(tolerance**2 - wall.motor_half**2, 0.0))
     drive_index = left / (radius * wall.drive_half) if wall.drive_half > 0 else math.inf

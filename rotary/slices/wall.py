@@ -121,8 +121,12 @@ def wall_under_head(
     )
 
 
-def slices_of(wall: Wall, index_rad: Floats) -> Slices:
-    """All that follows from index angles (g,) float [rad], each up to most of half a turn."""
+def slices_of(wall: Wall, index_rad: Floats, prove_sheet: bool = True) -> Slices:
+    """All that follows from index angles (g,) float [rad], each up to most of half a turn.
+
+    A sheet's commands are worked out so that its joints close; `prove_sheet` sends them back down to the
+    wall to show it, which a survey of many angles can do without.
+    """
     index = index_rad[:, None]
     half = index / 2
     r, cos_tilt = wall.r, math.cos(wall.tilt)
@@ -155,7 +159,7 @@ def slices_of(wall: Wall, index_rad: Floats) -> Slices:
         command_y=command_y,
         over=over,
         incidence=np.arccos(np.minimum(np.maximum(leaning, -1.0), 1.0)),
-        sheet_joint=_gap(wall, command_x, index, apex_over),
+        sheet_joint=_gap(wall, command_x, index, apex_over) if prove_sheet else np.zeros_like(over),
         plain_command=plain_command,
         plain_joint=_gap(wall, plain_command[:, None], index, apex_over),
         spread=spread,
