@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from rotary.drive import Chuck, ItemTurning, Rollers
 from rotary.head import Head
 from rotary.slices.models import Limit, Tolerances
-from rotary.slices.wall import Slices, Wall, slices_of
+from rotary.slices.wall import STATIONS, Slices, Wall, slices_of
 
 Floats = NDArray[np.float64]
 Method = Literal["sheet", "plain"]
@@ -163,7 +163,7 @@ def _joints(tolerances: Tolerances, turning: ItemTurning, seen: Surveyed) -> lis
     sheet = _widest(at.index_rad, seen.worst_sheet, tolerance) if curable else sheet_free
     plain_free = _widest(at.index_rad, _known(np.abs(at.plain_joint)).max(axis=1) + geometry, tolerance)
     plain = _widest(at.index_rad, seen.worst_plain, tolerance) if curable else plain_free
-    strip = "read a joint strip and correct the sheet, or measure diameter, focus and field scale better"
+    largest, cure = _largest_belief(wall, at)
     percent = 100 * wall.drive_half
     return [
         Bound(
@@ -177,9 +177,10 @@ def _joints(tolerances: Tolerances, turning: ItemTurning, seen: Surveyed) -> lis
         Bound(
             "joint, slice sheet",
             sheet,
-            f"the inputs are known to ±{2 * wall.radius_half:.2g} mm in diameter, ±{wall.height_half:.2g} mm in height "
-            f"and ±{100 * wall.scale_half:.2g} % in field scale; {_um(tolerance)} at a joint is accepted",
-            strip,
+            f"known are the diameter to ±{2 * wall.radius_half:.2g} mm, the height to ±{wall.height_half:.2g} mm, the "
+            f"field scale to ±{100 * wall.scale_half:.2g} % and the pupil height to ±{100 * wall.pupil_half:.2g} %; "
+            f"the {largest} costs most. {_um(tolerance)} at a joint is accepted",
+            f"{cure}; or read a joint strip and correct the sheet",
             methods=("sheet",),
             obeyed=sheet > 0,
             at_joints_only=True,
@@ -195,6 +196,17 @@ def _joints(tolerances: Tolerances, turning: ItemTurning, seen: Surveyed) -> lis
             at_joints_only=True,
         ),
     ]
+
+
+def _largest_belief(wall: Wall, at: Slices) -> tuple[str, str]:
+    """Which of the inputs spreads the joints most, and what would make it better known."""
+    under = abs(float(at.over[0, STATIONS // 2]))
+    return max(
+        (wall.radius_half / wall.middle_r, "diameter", "measure the diameter better"),
+        (wall.height_half / wall.pupil_x, "height", "set the focus better"),
+        (wall.scale_half, "field scale", "measure the field's scale"),
+        (wall.pupil_half * under / wall.pupil_x, "pupil height", "measure the same long line at two bed heights"),
+    )[1:]
 
 
 def _plain_why(wall: Wall) -> str:

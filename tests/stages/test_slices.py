@@ -308,3 +308,15 @@ def test_any_item_gets_finite_numbers_or_a_refusal(
     assert found.slices % 2 == 1
     assert found.column_mm > 0
     assert math.isfinite(found.joint_95_mm)
+
+
+def test_the_input_that_costs_most_is_named_and_curing_it_widens_the_slices() -> None:
+    """Far out of focus an estimated pupil height costs most; a measured one makes slices wider."""
+    before = split_of(defocus_mm=18.0)
+    told = limit(before, "joint, slice sheet")
+    assert "pupil height costs most" in told.why
+    assert "two bed heights" in told.relax
+    shape, turns, beam, lies = staged(BOTTLE, GEARED, LOGO)
+    measured = beam.model_copy(update={"pupil_low_share": 1.0, "pupil_high_share": 1.0})
+    after = split(Tolerances(), GEARED, turns, HEAD, measured, BOTTLE, shape, lies, 18.0)
+    assert after.slice_width_mm > 1.5 * before.slice_width_mm
