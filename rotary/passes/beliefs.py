@@ -2,7 +2,7 @@
 
 A belief is three figures (5, 50 and 95 %) with a source. Draws are made by stratified sampling
 with a fixed seed: the same job always gets the same answer, and a thousand draws know the
-chance to within about one in a hundred. Every draw carries a weight, so that readings of a
+chance to one or two in a hundred. Every draw carries a weight, so that readings of a
 proof patch can later say which draws to believe.
 """
 

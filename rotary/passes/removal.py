@@ -39,7 +39,7 @@ def choice(
     metal, coating = substances(item)
     if isinstance(coating, RefusedCoating):
         says = f"{coating.says}: {coating.refused}"
-        return _no_choice(0, (says,), ("an item with a coating that may be lifted",))
+        return _no_choice(draws, (says,), ("an item with a coating that may be lifted",))
     if coating is None:
         return Choice(
             setting=cutting_setting(head, optics),

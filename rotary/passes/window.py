@@ -60,7 +60,8 @@ class Grid:
 
 def _round_rate(rate_khz: Floats) -> Floats:
     """Down to a number that a person likes to key in."""
-    return np.where(rate_khz >= 20, np.floor(rate_khz / 5) * 5, np.floor(rate_khz))
+    step = np.where(rate_khz >= 20, 5.0, np.where(rate_khz >= 5, 1.0, 0.1))
+    return np.asarray(np.floor(rate_khz / step + 1e-9) * step)
 
 
 def grid(head: Head, optics: Optics) -> Grid:
@@ -80,7 +81,7 @@ def grid(head: Head, optics: Optics) -> Grid:
     wanted_mj = 10 * fluence * np.pi * w**2 / 2
     rate = np.minimum(head.rated_power_w / wanted_mj, head.top_speed_mm_s / hatch / 1e3)
     rate = np.minimum(rate, head.highest_rate_khz)
-    rate = np.maximum(_round_rate(rate), np.ceil(head.lowest_rate_khz))
+    rate = np.maximum(_round_rate(rate), head.lowest_rate_khz)
     step = head.power_step_share
     share = np.round(wanted_mj * rate / head.rated_power_w / step) * step
     least = max(LEAST_POWER_SHARE, step)
