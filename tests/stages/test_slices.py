@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rotary.artwork.layout import Artwork, Layout, layout
-from rotary.drive import Chuck, Drive, ItemTurning, Rollers, TickReading, turning
+from rotary.drive import Chuck, Drive, ItemTurning, Rollers, TickReading, TurnRange, turning
 from rotary.errors import Fault, NoPlan, Refused
 from rotary.head import Optics, optics, shipped_heads
 from rotary.item import Body, Item, Station, body
@@ -320,3 +320,17 @@ def test_the_input_that_costs_most_is_named_and_curing_it_widens_the_slices() ->
     measured = beam.model_copy(update={"pupil_low_share": 1.0, "pupil_high_share": 1.0})
     after = split(Tolerances(), GEARED, turns, HEAD, measured, BOTTLE, shape, lies, 18.0)
     assert after.slice_width_mm > 1.5 * before.slice_width_mm
+
+
+def test_artwork_that_needs_more_turning_than_the_handle_leaves_is_refused() -> None:
+    """The slices' middles have to come on top one after the other; where the handle stops that, a sentence says so."""
+    shape, turns, beam, lies = staged(BOTTLE, GEARED, LOGO)
+    for reach, fits in [(1.2, True), (0.3, False)]:
+        held = turns.model_copy(update={"turn_range": TurnRange(from_rad=-reach, to_rad=reach, stopped_by="the bed")})
+        stages = (Tolerances(), GEARED, held, HEAD, beam, BOTTLE, shape, lies, 0.0)
+        if fits:
+            found = split(*stages)
+            assert (found.inked_slices - 1) / 2 * found.index_angle_rad <= reach
+        else:
+            with pytest.raises(NoPlan, match="only -17° to 17° are free"):
+                split(*stages)
