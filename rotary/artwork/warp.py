@@ -72,7 +72,7 @@ def _divided(
         pieces = np.where(strays > tolerance, np.clip(pieces, 2, MOST_AT_ONCE), 1)
         worse = pieces > 1
         if not worse.any():
-            return ends[2:4], np.bincount(edge, minlength=int(edge[-1]) + 1)
+            return ends[2:4].copy(), np.bincount(edge, minlength=int(edge[-1]) + 1)
         many = np.ones(ends.shape[1], np.int64)
         many[doubtful] = pieces
         if int(many.sum()) > MOST_PIECES:

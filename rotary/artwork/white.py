@@ -30,28 +30,29 @@ def ink_profile(rings: Rings) -> InkProfile:
     >>> ink_profile(rings_from_list([[(0, 0), (4, 0), (4, 4)]]))
     InkProfile(x=array([0., 4.]), length=array([0., 0.]), slope=array([1., 0.]))
     """
-    start, end = rings.points_mm, rings.points_mm[following(rings.offsets)]
-    leaning = start[:, 0] != end[:, 0]
-    start, end = start[leaning], end[leaning]
-    if len(start) == 0:
+    if len(rings.points_mm) == 0:
         return InkProfile(np.zeros(1), np.zeros(1), np.zeros(1))
-    run = end[:, 0] - start[:, 0]
-    # An edge that runs left bounds ink from above, one that runs right from below. Between its ends it
-    # adds its height, which is a jump at its left end, a slope, and a jump back at its right end.
-    sense = -np.sign(run)
-    steep = sense * (end[:, 1] - start[:, 1]) / run
-    left_is_start = run > 0
-    left, right = np.where(left_is_start, start.T, end.T), np.where(left_is_start, end.T, start.T)
-    at = np.concatenate([left[0], right[0]])
-    order = np.argsort(at, kind="stable")
-    x, first = np.unique(at[order], return_index=True)
-    jump = np.add.reduceat(np.concatenate([sense * left[1], -sense * right[1]])[order], first)
-    bend = np.add.reduceat(np.concatenate([steep, -steep])[order], first)
-    slope = np.cumsum(bend)
+    x, y = rings.points_mm[:, 0], rings.points_mm[:, 1]
+    after = following(rings.offsets)
+    run = x[after] - x
+    leaning = run != 0.0
+    # An edge that runs left bounds ink from above, one that runs right from below. So at each point the
+    # length's slope changes by that of the edge that arrives less that of the edge that leaves; it
+    # jumps only where one of the two is upright.
+    slant = np.divide(y[after] - y, run, out=run, where=leaning)
+    bend, jump = -slant, np.where(leaning, -y, 0.0)
+    bend[after] += slant
+    jump[after] += np.where(leaning, y[after], 0.0)
+    del after, run, slant, leaning
+    order = np.argsort(x, kind="stable")
+    at, bend, jump = x[order], bend[order], jump[order]
+    first = np.flatnonzero(np.concatenate([[True], at[1:] != at[:-1]]))
+    at, slope = at[first], np.cumsum(np.add.reduceat(bend, first))
     slope[-1] = 0.0
-    length = np.cumsum(jump) + np.concatenate([[0.0], np.cumsum(slope[:-1] * np.diff(x))])
+    length = np.cumsum(np.add.reduceat(jump, first))
+    length[1:] += np.cumsum(slope[:-1] * np.diff(at))
     length[-1] = 0.0
-    return InkProfile(x, np.maximum(length, 0.0), slope)
+    return InkProfile(at, np.maximum(length, 0.0), slope)
 
 
 def inked_length(profile: InkProfile, x: ArrayLike) -> Floats:
