@@ -12,7 +12,7 @@ from rotary.errors import Refused, refuse
 FIELD: Final = "artwork.file"
 MOST_BYTES: Final = 64 << 20
 MOST_DEPTH: Final = 256
-MOST_ELEMENTS: Final = 2_000_000
+MOST_ELEMENTS: Final = 500_000
 MOST_ENTITY_BYTES: Final = 100_000
 MOST_USES: Final = 100_000
 MOST_DASHES: Final = 200_000

@@ -181,6 +181,8 @@ READ: dict[str, Callable[[], bytes]] = {
         '<?xml version="1.0" encoding="ISO-8859-1"?>' + svg("<title>hé</title>").decode()
     ).encode("latin-1"),
     "packed": lambda: gzip.compress(svg("")),
-    "a bad viewBox": lambda: b'<svg width="100mm" height="100mm" viewBox="0 0 0 -5"><path d="M0 0V5E3H189"/></svg>',
+    "a bad viewBox": lambda: (
+        b'<svg width="100mm" height="100mm" viewBox="0 0 0 -5"><rect width="50%" height="100%"/></svg>'
+    ),
 }
 EITHER: dict[str, Callable[[], bytes]] = {"masks in masks": masks_in_masks}

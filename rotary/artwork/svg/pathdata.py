@@ -184,8 +184,7 @@ def cubics_from_arc(
 ) -> list[float] | None:
     """An elliptical arc as cubic curves, coordinates in a row; None where it is a straight line.
 
-    After the notes on elliptical arcs of SVG 2 (appendix on conversion from endpoint to centre); pieces of
-    an eighth of a turn stray by less than 4e-7 of the radius.
+    After the notes on elliptical arcs of SVG 2 (appendix on conversion from endpoint to centre).
 
     >>> cubics_from_arc(1, 0, 1, 1, 0, False, True, 0, 1)[-2:]
     [0, 1]
@@ -215,16 +214,24 @@ def cubics_from_arc(
         mid_x + to_user[0] * centre_x + to_user[2] * centre_y,
         mid_y + to_user[1] * centre_x + to_user[3] * centre_y,
     )
-    return _arc_curves(from_rad, swept, to_user, middle, (x2, y2))
+    return arc_curves(from_rad, swept, to_user, middle, (x2, y2))
 
 
-def _arc_curves(
+def arc_curves(
     start_rad: float,
     swept_rad: float,
     to_user: tuple[float, float, float, float],
     middle: tuple[float, float],
     end: tuple[float, float],
 ) -> list[float]:
+    """Cubic curves, coordinates in a row, along an arc of the unit circle that `to_user` and `middle` place.
+
+    Pieces of at most an eighth of a turn stray by less than 5e-6 of the radius.
+
+    >>> from math import pi
+    >>> len(arc_curves(0.0, pi, (1, 0, 0, 1), (0, 0), (-1, 0))) // 6
+    4
+    """
     count = max(1, ceil(abs(swept_rad) / (pi / 4) - 1e-9))
     step = swept_rad / count
     reach = 4 / 3 * tan(step / 4)

@@ -1,17 +1,16 @@
 """The basic shapes as outlines."""
 
-from math import pi, sqrt, tan
+from math import pi, sqrt
 from typing import Final
 
 from rotary.artwork.outline import EMPTY, Outline, outline_from
 from rotary.artwork.svg.lengths import numbers, px_from_text
-from rotary.artwork.svg.pathdata import outline_from_path
+from rotary.artwork.svg.pathdata import arc_curves, outline_from_path
 from rotary.artwork.svg.style import Style
 from rotary.artwork.svg.tree import Node
 from rotary.artwork.work import Ledger
 
 SHAPES: Final = frozenset({"path", "rect", "circle", "ellipse", "line", "polyline", "polygon"})
-_REACH: Final = 4 / 3 * tan(pi / 8)  # control points of a quarter circle, in radii
 
 
 class _Measures:
@@ -82,19 +81,20 @@ def _rectangle(of: _Measures) -> Outline:
     rx, ry = min(rx, w / 2), min(ry, h / 2)
     if rx == 0 or ry == 0:
         return box_outline(x, y, w, h)
-    kx, ky = rx * (1 - _REACH), ry * (1 - _REACH)
-    r, b = x + w, y + h
-    top = [x + rx, y, r - rx, y, r - kx, y, r, y + ky, r, y + ry]
-    right = [r, b - ry, r, b - ky, r - kx, b, r - rx, b]
-    left = [x + rx, b, x + kx, b, x, b - ky, x, b - ry, x, y + ry, x, y + ky, x + kx, y, x + rx, y]
-    return outline_from("MLCLCLCLCZ", top + right + left)
+    right, bottom = x + w, y + h
+    corners = ((right - rx, y + ry), (right - rx, bottom - ry), (x + rx, bottom - ry), (x + rx, y + ry))
+    values: list[float] = [x + rx, y]
+    ways = ((0, -1), (1, 0), (0, 1), (-1, 0), (0, -1))
+    for turn, (cx, cy) in enumerate(corners):
+        (ux, uy), (vx, vy) = ways[turn], ways[turn + 1]
+        values += (cx + rx * ux, cy + ry * uy)
+        end = (cx + rx * vx, cy + ry * vy)
+        values += arc_curves((turn - 1) * pi / 2, pi / 2, (rx, 0.0, 0.0, ry), (cx, cy), end)
+    return outline_from("M" + "LCC" * 4 + "Z", values)
 
 
 def _ellipse(cx: float, cy: float, rx: float, ry: float) -> Outline:
     if rx <= 0 or ry <= 0:
         return EMPTY
-    k, m = rx * _REACH, ry * _REACH
-    r, b, le, t = cx + rx, cy + ry, cx - rx, cy - ry
-    lower = [r, cy, r, cy + m, cx + k, b, cx, b, cx - k, b, le, cy + m, le, cy]
-    upper = [le, cy - m, cx - k, t, cx, t, cx + k, t, r, cy - m, r, cy]
-    return outline_from("MCCCCZ", lower + upper)
+    start = (cx + rx, cy)
+    return outline_from("M" + "C" * 8 + "Z", [*start, *arc_curves(0.0, 2 * pi, (rx, 0.0, 0.0, ry), (cx, cy), start)])

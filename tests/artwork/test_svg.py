@@ -1,0 +1,77 @@
+"""The SVG reader: one feature a file, held to areas worked out by hand."""
+
+import pytest
+
+from rotary.artwork.ink import View, ink_region
+from rotary.artwork.rings import area_mm2, rings_from_shapely
+from rotary.artwork.svg.affine import SAME
+from rotary.artwork.svg.reader import page_from_svg
+from rotary.artwork.work import Ledger
+from tests.artwork.small_files import SMALL_FILES, page
+
+BY_HAND = {name: small for name, small in SMALL_FILES.items() if small.area is not None}
+
+
+def inked(svg: bytes) -> float:
+    read = page_from_svg(svg, Ledger())
+    return area_mm2(rings_from_shapely(ink_region(read.painted, View(SAME, 0.0005))))
+
+
+@pytest.mark.parametrize("name", BY_HAND)
+def test_the_inked_area_is_that_worked_out_by_hand(name: str) -> None:
+    """Fill rules, strokes, clips, masks, styles: the area is what geometry says, to a part in ten thousand."""
+    assert inked(BY_HAND[name].svg) == pytest.approx(BY_HAND[name].area, rel=2e-4)
+
+
+def test_what_cant_be_read_is_counted_and_named() -> None:
+    """Every kind of thing that is left out or read otherwise is in the list once, with how often it stood there."""
+    ledger = Ledger()
+    page_from_svg(
+        page(
+            '<filter id="f"/><pattern id="p" width="1" height="1"/><linearGradient id="g"><stop stop-color="#000"/>'
+            '<stop offset="1" stop-color="#fff"/></linearGradient>'
+            '<mask id="m"><rect width="9" height="9" fill="#888"/></mask>'
+            '<rect width="9" height="9" filter="url(#f)"/><rect width="9" height="9" fill="url(#p)"/>'
+            '<rect width="9" height="9" fill="url(#g)"/><rect width="9" height="9" fill="url(#g)"/>'
+            '<rect width="9" height="9" mask="url(#m)"/><image href="x.png" width="9" height="9"/><text>a</text>'
+            '<foreignObject width="9" height="9"/><rect width="9" height="9" style="clip-path:circle(5px)"/>'
+        ),
+        ledger,
+    )
+    told = {each.what: each.times for each in ledger.list_of_unread()}
+    assert told == {
+        "filter": 1,
+        "pattern": 1,
+        "gradient": 2,
+        "grey mask": 1,
+        "picture": 1,
+        "text": 1,
+        "foreign object": 1,
+        "clip by a CSS shape": 1,
+    }
+
+
+def test_a_path_is_drawn_up_to_its_first_mistake() -> None:
+    """SVG asks that what stands before a mistake in path data is drawn, and nothing after it."""
+    assert inked(page('<path d="M0 0h10v10h-10z M20 20 h10 v10 x h-10z M50 50h50v50z"/>')) == pytest.approx(100 + 50)
+    assert inked(page('<path d="L5 5 M0 0h10v10h-10z"/><path d="M0 0h10v10z"/>')) == pytest.approx(50)
+    assert inked(page('<path d="M0 0 10 0 10 10 0 10 5"/>')) == pytest.approx(100)
+
+
+def test_the_finer_the_tolerance_the_nearer_the_circle() -> None:
+    """The area of a disc errs by less than tolerance times circumference, at every tolerance."""
+    from math import pi
+
+    read = page_from_svg(page('<circle cx="50" cy="50" r="40"/>'), Ledger())
+    for tolerance in (1.0, 0.1, 0.01, 0.001, 1e-4):
+        area = ink_region(read.painted, View(SAME, tolerance)).area
+        assert abs(area - pi * 1600) < tolerance * 80 * pi + 2e-2  # four cubic quarters stray by 2.7e-4 r themselves
+
+
+def test_a_style_sheet_of_any_kind_ends() -> None:
+    """Unclosed braces, at-rules and comments don't stall or upset the reader."""
+    for sheet in ("rect{fill:#fff", "@media print{rect{fill:#fff}}", "/* rect{fill:#fff}", "@import url(x.css);", "}{"):
+        assert inked(page(f"<style>{sheet}</style><rect width='10' height='10'/><path d='M50 0h5v5'/>")) in (
+            pytest.approx(112.5),
+            pytest.approx(12.5),
+        )
