@@ -8,7 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.artwork.layout import Layout
-from rotary.drive import Chuck, ItemTurning, Rollers
+from rotary.drive import Chuck, ItemTurning, Rollers, handle_range
+from rotary.errors import NoPlan, refuse
 from rotary.formulas import focus_budget, revolution
 from rotary.formulas.cradle import shim_mm
 from rotary.head import Head, Optics
@@ -191,6 +192,7 @@ def focus(
     middle = len(zones) // 2
     here = float(apex[SAMPLES // 2])
     plane = placed[middle]
+    _refuse_handle_at_head(drive, turning, head, item, body, layout, split, min(placed))
     balance = plane - defocus_mm - here
     rows = _budget(tolerances, item, zones[middle], balance, here)
     low, high = sum(row.low_mm for row in rows), sum(row.high_mm for row in rows)
@@ -218,6 +220,33 @@ def focus(
             head, rows, (low, high), allowed, defocus_mm, zones, plane, float(stands.apex_mm(*_whole(body)).max())
         ),
     )
+
+
+def _refuse_handle_at_head(
+    drive: Chuck | Rollers,
+    turning: ItemTurning,
+    head: Head,
+    item: Item,
+    body: Body,
+    layout: Layout,
+    split: Split,
+    lowest_plane_mm: float,
+) -> None:
+    """The handle comes round with the item: over the turn that this split needs it has to pass under the head."""
+    if item.handle is None or head.free_height_mm is None:
+        return
+    free = handle_range(drive, item, body, turning, lowest_plane_mm + head.free_height_mm)
+    if free is None:
+        return
+    reach = (split.inked_slices - 1) / 2 * split.index_angle_rad
+    low, high = layout.centre_angle_rad - reach, layout.centre_angle_rad + reach
+    if low < free.from_rad - 1e-9 or high > free.to_rad + 1e-9:
+        says = (
+            f"the item would have to turn from {math.degrees(low):.0f}° to {math.degrees(high):.0f}°, but only "
+            f"{math.degrees(free.from_rad):.0f}° to {math.degrees(free.to_rad):.0f}° are free ({free.stopped_by}); "
+            "make the artwork narrower, move its centre_angle, or use a lens that leaves more room"
+        )
+        raise NoPlan(refuse("artwork.width", says).faults)
 
 
 def _whole(body: Body) -> tuple[Floats, Floats]:

@@ -99,9 +99,6 @@ class Body:
         return revolution.slope(self.curve, s_mm)
 
 
-SLANTING_SLOPE: Final = 5.0
-"""A wall that slants more (79 degrees from the axis) is an end face rather than a wall, or a slip of the pen."""
-
 PANEL_SAG_MM: Final = 0.3
 """How far a panel marked without turning may curve away: what most lenses forgive (common practice, no source)."""
 

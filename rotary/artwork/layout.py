@@ -1,82 +1,19 @@
 """How artwork of a given size lands on the body: angles, widths, what is seen, what is distorted."""
 
 from math import atan, degrees, floor, log10, pi
-from typing import Final, Literal, NamedTuple
+from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
-from pydantic import Field
 
+from rotary.artwork.models import Artwork, BandRow, Layout, MapName
 from rotary.errors import Fault, Refused
 from rotary.formulas import circle, maps, revolution
 from rotary.item import Body, Item, datum_from_s_mm, handle_heights_mm, s_from_datum_mm
-from rotary.model import Angle, Length, Model, Share
+
+__all__ = ["Artwork", "BandRow", "Layout", "MapName", "layout"]
 
 Floats = NDArray[np.float64]
-MapName = Literal["true-width", "with-taper", "decal", "front-view"]
-
-
-class Artwork(Model):
-    """Artwork by size alone. `centre_mm` is the height of its middle from the item's datum."""
-
-    name: str = "artwork"
-    width_mm: Length = Field(gt=0)
-    height_mm: Length = Field(gt=0)
-    centre_mm: Length
-    centre_angle_rad: Angle = 0.0
-    surface_map: MapName = "true-width"
-    full_wrap: bool = False
-    ink_share: Share = Field(default=0.35, gt=0, le=1)
-
-
-class BandRow(Model):
-    """One row of the artwork, at the height of its middle; on a taper a decal's row is no level ring.
-
-    `width_on_wall_mm` runs along the wall, `gap_mm` is what is left of the turn at the row's ends
-    (- is an overlap; on a faceted item, of the flat). `stretch_max`/`stretch_min` are the longest
-    and shortest semi-axis of Tissot's indicatrix met in the row. `correction` is what the
-    artwork's width must be multiplied by there so that this map brings it to the wall as wide as
-    it was drawn; `plain_correction` the same for plain artwork, which a machine wraps by angle at
-    the reference radius, so that it lands as this map would lay it.
-    """
-
-    s_mm: float
-    from_datum_mm: float
-    radius_mm: float
-    width_on_wall_mm: float
-    angle_rad: float
-    gap_mm: float
-    stretch_max: float
-    stretch_min: float
-    angular_distortion_rad: float
-    correction: float
-    plain_correction: float
-
-
-class Layout(Model):
-    """Where the artwork lies on the item and how it is distorted.
-
-    `band_from_mm`, `band_to_mm` and `centre_mm` in s; `reference_radius_mm` at the centre.
-    `total_angle_rad` is the largest angle over the band, a whole turn on a full wrap; `gap_mm`
-    what is left of the turn at the centre (on a faceted item, of the flat); `seen_share` the share
-    of its area within 60 degrees of the artwork's middle. `rows` run from top to bottom.
-    """
-
-    band_from_mm: float
-    band_to_mm: float
-    centre_mm: float
-    reference_radius_mm: float
-    total_angle_rad: float
-    width_top_mm: float
-    width_centre_mm: float
-    width_bottom_mm: float
-    gap_mm: float
-    seen_share: float
-    stretch_max: float
-    stretch_min: float
-    rows: tuple[BandRow, ...]
-    notes: tuple[str, ...]
-
 
 ROWS: Final = 7
 SEEN_RAD: Final = pi / 3
@@ -342,10 +279,17 @@ def _on_a_flat(artwork: Artwork, item: Item, body: Body, flats: int, place: _Pla
         "corners; real corners are rounded, so measure it."
     ]
     notes += _weld_notes(artwork, item, place, angle_rad)
-    return _summary(rows, place, angle_rad, 1.0, notes)
+    return _summary(artwork, rows, place, angle_rad, 1.0, notes)
 
 
-def _summary(rows: tuple[BandRow, ...], place: _Place, angle_rad: float, seen_share: float, notes: list[str]) -> Layout:
+def _summary(
+    artwork: Artwork,
+    rows: tuple[BandRow, ...],
+    place: _Place,
+    angle_rad: float,
+    seen_share: float,
+    notes: list[str],
+) -> Layout:
     middle = rows[ROWS // 2]
     return Layout(
         band_from_mm=place.from_mm,
@@ -357,6 +301,7 @@ def _summary(rows: tuple[BandRow, ...], place: _Place, angle_rad: float, seen_sh
         width_centre_mm=middle.width_on_wall_mm,
         width_bottom_mm=rows[-1].width_on_wall_mm,
         gap_mm=middle.gap_mm,
+        centre_angle_rad=artwork.centre_angle_rad,
         seen_share=seen_share,
         stretch_max=max(row.stretch_max for row in rows),
         stretch_min=min(row.stretch_min for row in rows),
@@ -393,4 +338,4 @@ def layout(artwork: Artwork, item: Item, body: Body) -> Layout:
     rows = _rows(artwork, item, body, place, lay)
     seen_share = _seen_share(artwork, body, place, lay)
     notes = _notes(artwork, rows, lay, seen_share) + _weld_notes(artwork, item, place, angle_rad)
-    return _summary(rows, place, min(angle_rad, 2 * pi), seen_share, notes)
+    return _summary(artwork, rows, place, min(angle_rad, 2 * pi), seen_share, notes)

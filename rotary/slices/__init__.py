@@ -178,7 +178,7 @@ def _refuse_turn(turning: ItemTurning, layout: Layout, splits: Splits, at: int, 
     if free is None:
         return
     least, most = math.degrees(free.from_rad), math.degrees(free.to_rad)
-    centre = float(getattr(layout, "centre_angle_rad", 0.0))
+    centre = layout.centre_angle_rad
     reach = (int(splits.inked[at]) - 1) / 2 * index_rad
     if centre - reach < free.from_rad - 1e-9 or centre + reach > free.to_rad + 1e-9:
         low, high = math.degrees(centre - reach), math.degrees(centre + reach)

@@ -7,10 +7,11 @@ import pytest
 
 from rotary.artwork.layout import Artwork, layout
 from rotary.drive import Chuck, Drive, Rollers, turning
+from rotary.errors import NoPlan
 from rotary.focus import Focus, focus
 from rotary.formulas.beam import fluence_share
 from rotary.head import optics, shipped_heads
-from rotary.item import Item, Station, body
+from rotary.item import Handle, Item, Station, body
 from rotary.slices import Split, Tolerances, split
 
 HEAD = shipped_heads()["fibre-30w-160"]
@@ -125,3 +126,23 @@ def test_an_item_that_would_meet_the_head_is_warned_of() -> None:
     low = HEAD.model_copy(update={"free_height_mm": 1.0})
     _, found = focus_of(BOTTLE, Chuck(gear_ratio=6), head=low)
     assert any("meet the head" in note for note in found.notes)
+
+
+@pytest.mark.parametrize(("free_height_mm", "fits"), [(170.0, True), (30.0, False)])
+def test_a_handle_has_to_pass_under_the_head(free_height_mm: float, fits: bool) -> None:
+    """A handle of 45 mm that comes near the top is let round under a high head and refused under a low one."""
+    mug = MUG.model_copy(
+        update={
+            "handle": Handle(angle_rad=math.radians(150), width_rad=0.5, reach_mm=45, from_mm=20, to_mm=80),
+        }
+    )
+    wide = Artwork(width_mm=150, height_mm=40, centre_mm=60)
+    head = HEAD.model_copy(update={"free_height_mm": free_height_mm})
+    drive, tolerances, shape = Chuck(axis_height_mm=120), Tolerances(), body(mug)
+    stages = (turning(drive, mug, shape), head, optics(head), mug, shape, layout(wide, mug, shape))
+    cut = split(tolerances, drive, *stages, 0.0)
+    if fits:
+        assert focus(tolerances, drive, *stages, cut, 0.0).focal_plane_mm == pytest.approx(160, abs=0.1)
+        return
+    with pytest.raises(NoPlan, match=r"\(head\)"):
+        focus(tolerances, drive, *stages, cut, 0.0)

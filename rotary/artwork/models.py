@@ -1,0 +1,72 @@
+"""What is asked of the artwork's layout, and what comes out."""
+
+from typing import Literal
+
+from pydantic import Field
+
+from rotary.model import Angle, Length, Model, Share
+
+MapName = Literal["true-width", "with-taper", "decal", "front-view"]
+
+
+class Artwork(Model):
+    """Artwork by size alone. `centre_mm` is the height of its middle from the item's datum."""
+
+    name: str = "artwork"
+    width_mm: Length = Field(gt=0)
+    height_mm: Length = Field(gt=0)
+    centre_mm: Length
+    centre_angle_rad: Angle = 0.0
+    surface_map: MapName = "true-width"
+    full_wrap: bool = False
+    ink_share: Share = Field(default=0.35, gt=0, le=1)
+
+
+class BandRow(Model):
+    """One row of the artwork, at the height of its middle; on a taper a decal's row is no level ring.
+
+    `width_on_wall_mm` runs along the wall, `gap_mm` is what is left of the turn at the row's ends
+    (- is an overlap; on a faceted item, of the flat). `stretch_max`/`stretch_min` are the longest
+    and shortest semi-axis of Tissot's indicatrix met in the row. `correction` is what the
+    artwork's width must be multiplied by there so that this map brings it to the wall as wide as
+    it was drawn; `plain_correction` the same for plain artwork, which a machine wraps by angle at
+    the reference radius, so that it lands as this map would lay it.
+    """
+
+    s_mm: float
+    from_datum_mm: float
+    radius_mm: float
+    width_on_wall_mm: float
+    angle_rad: float
+    gap_mm: float
+    stretch_max: float
+    stretch_min: float
+    angular_distortion_rad: float
+    correction: float
+    plain_correction: float
+
+
+class Layout(Model):
+    """Where the artwork lies on the item and how it is distorted.
+
+    `band_from_mm`, `band_to_mm` and `centre_mm` in s; `reference_radius_mm` at the centre.
+    `total_angle_rad` is the largest angle over the band, a whole turn on a full wrap; `gap_mm`
+    what is left of the turn at the centre (on a faceted item, of the flat); `seen_share` the share
+    of its area within 60 degrees of the artwork's middle. `rows` run from top to bottom.
+    """
+
+    band_from_mm: float
+    band_to_mm: float
+    centre_mm: float
+    reference_radius_mm: float
+    total_angle_rad: float
+    width_top_mm: float
+    width_centre_mm: float
+    width_bottom_mm: float
+    gap_mm: float
+    centre_angle_rad: float
+    seen_share: float
+    stretch_max: float
+    stretch_min: float
+    rows: tuple[BandRow, ...]
+    notes: tuple[str, ...]
