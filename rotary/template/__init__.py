@@ -1,0 +1,165 @@
+"""The wrap template: a paper pattern at full size that is taped round the item.
+
+=============  ==========================================================
+``models``     what is asked, what comes out
+``paper``      the cone of paper round the wall, and its development
+``marks``      strokes, labels
+``content``    what stands on it
+``tiles``      sheets of printer paper
+``svg, pdf``   the files
+=============  ==========================================================
+
+Its ends meet without gap or overlap: if they don't, the diameter was mistaken by a third of that.
+"""
+
+import math
+from pathlib import Path
+from typing import Final
+
+from rotary.artwork.outfiles import file_stem, write_all_bytes
+from rotary.errors import Fault, Refused
+from rotary.item import Body, body, datum_from_s_mm
+from rotary.plan import Plan
+from rotary.template.content import Cover, cover_of, figure
+from rotary.template.marks import Figure, box_mm
+from rotary.template.models import BAR_MM, Template, TemplateWish
+from rotary.template.paper import Misfit, Paper, paper_round, ring_mm, sector
+from rotary.template.pdf import pdf_bytes
+from rotary.template.svg import svg_text
+from rotary.template.tiles import PAPERS_MM, sheets_for
+
+__all__ = ["Template", "TemplateWish", "template", "wrap_template"]
+
+MARGIN_MM: Final = 8.0
+"""How far the paper goes on past the artwork."""
+
+SURE_SHARE: Final = 0.1
+"""A bar that is off by more was not printed at true size, or was read in the wrong unit."""
+
+FITTED_SHARE: Final = 0.02
+"""A printer's own error stays below this; more means that a page was fitted to the paper (common practice)."""
+
+SEEN_MM: Final = 0.05
+"""What a taped paper may stand off the wall without being noticed (estimate)."""
+
+
+def wrap_template(made: Plan, folder: Path, wish: TemplateWish | None = None) -> tuple[Template, tuple[Path, ...]]:
+    """Draw the template of a plan's item and artwork, and write it into `folder`; the template and the paths.
+
+    One SVG in one piece, and a PDF of sheets for each paper. Raises Refused or FileTrouble; then nothing is written.
+    """
+    drawn, files = template(made, wish or TemplateWish())
+    return drawn, write_all_bytes({folder / name: data for name, data in files.items()})
+
+
+def template(made: Plan, wish: TemplateWish) -> tuple[Template, dict[str, bytes]]:
+    """The template and its files by name, nothing written yet; raises Refused."""
+    _printer_faults(wish)
+    job, shape = made.job, body(made.job.item)
+    low, high = _heights(wish, made, shape)
+    paper, misfit = paper_round(
+        shape.curve, low, high, made.layout.centre_mm, wish.paper_thickness_mm, shape.flats or 0
+    )
+    cover = cover_of(job.artwork, job.item, shape, low, high)
+    shown = figure(paper, cover, job.artwork, job.item, shape)
+    grows = wish.bar_short_mm / BAR_MM, wish.bar_long_mm / BAR_MM
+    name, title = file_stem(job.artwork.name), f"{job.item.name}: wrap template"
+    files = {f"{name}-template.svg": svg_text(shown, title).encode()}
+    counts = {}
+    for size in PAPERS_MM if wish.paper == "both" else (wish.paper,):
+        sheets = sheets_for(shown, size, grows)
+        counts[size] = len(sheets.names)
+        files[f"{name}-template-{size}.pdf"] = pdf_bytes(shown, sheets, title)
+    return _told(made, shape, wish, paper, cover, misfit, shown, counts, tuple(files)), files
+
+
+def _printer_faults(wish: TemplateWish) -> None:
+    faults = [
+        Fault(
+            name,
+            f"a bar of 100 mm that measures {bar:g} mm was not printed at true size; choose 100 % or actual size in "
+            'the print window, print again, and write what the bar measures, like "99.6 mm"',
+        )
+        for name, bar in (("bar_short", wish.bar_short_mm), ("bar_long", wish.bar_long_mm))
+        if abs(bar / BAR_MM - 1) > SURE_SHARE
+    ]
+    if faults:
+        raise Refused(faults)
+
+
+def _heights(wish: TemplateWish, made: Plan, shape: Body) -> tuple[float, float]:
+    """From and to in s; where the person did not choose, a wall that paper follows is covered to the datum."""
+    lies, item = made.layout, made.job.item
+    reach = wish.reach or ("band" if shape.shape == "profile" else "datum")
+    low = max(lies.band_from_mm - MARGIN_MM, 0.0)
+    high = min(lies.band_to_mm + MARGIN_MM, shape.length_mm)
+    if reach == "whole" or (reach == "datum" and item.datum == "foot"):
+        low = 0.0
+    if reach == "whole" or (reach == "datum" and item.datum == "rim"):
+        high = shape.length_mm
+    return low, high
+
+
+def _told(
+    made: Plan,
+    shape: Body,
+    wish: TemplateWish,
+    paper: Paper,
+    cover: Cover,
+    misfit: Misfit,
+    shown: Figure,
+    counts: dict[str, int],
+    files: tuple[str, ...],
+) -> Template:
+    around = cover.right_rad - cover.left_rad
+    angle, slant_low = sector(paper, around, cover.low_mm)
+    _, slant_high = sector(paper, around, cover.high_mm)
+    left, bottom, right, top = box_mm(shown.strokes, ())
+    return Template(
+        kind="flats" if paper.flats else "sector" if angle else "rectangle",
+        from_mm=cover.low_mm,
+        to_mm=cover.high_mm,
+        wide_mm=right - left,
+        high_mm=top - bottom,
+        round_low_mm=ring_mm(paper, cover.low_mm, around),
+        round_high_mm=ring_mm(paper, cover.high_mm, around),
+        sector_rad=angle,
+        slant_low_mm=slant_low,
+        slant_high_mm=slant_high,
+        open_rad=2 * math.pi - around,
+        stands_off_mm=misfit.stands_off_mm,
+        stands_off_at_mm=misfit.at_mm,
+        longer_mm=misfit.longer_mm,
+        sheets=counts,
+        files=files,
+        notes=_notes(made, shape, wish, cover, misfit),
+    )
+
+
+def _notes(made: Plan, shape: Body, wish: TemplateWish, cover: Cover, misfit: Misfit) -> tuple[str, ...]:
+    """What a person does with it, and what it can't do."""
+    item = made.job.item
+    told = [
+        "Print at 100 % (actual size, not fitted to the page), then measure both bars; where they are not 100 mm, "
+        "write what they measure as bar_short and bar_long and print again.",
+        "Wrap it with the print outside and the rim up; on glossy walls, tape it so that it can't slide.",
+    ]
+    if cover.flap:
+        told.append(
+            "The ends have to meet: where they miss each other, the diameter differs by a third (1/π) of the gap from "
+            "what was typed; measure it again."
+        )
+    else:
+        told.append("The paper stays clear of the handle: its two ends lie along the handle's sides.")
+    if misfit.stands_off_mm > SEEN_MM:
+        at = datum_from_s_mm(item, shape, misfit.at_mm)
+        told.append(
+            f"Paper can't follow this wall: it stands off by up to {misfit.stands_off_mm:.2g} mm, {at:.4g} mm from the "
+            f"{item.datum}, and a level line all round there is {misfit.longer_mm:.2g} mm longer on the paper. Trust "
+            "the centre line and the level line; cut darts into the edge, or take a narrower band."
+        )
+    if shape.flats:
+        told.append("Folds are where sharp corners would be; real corners are rounded, so the paper is a little long.")
+    if max(abs(bar / BAR_MM - 1) for bar in (wish.bar_short_mm, wish.bar_long_mm)) > FITTED_SHARE:
+        told.append("The printer is off by more than 2 %: most likely it fitted the page to the paper; print at 100 %.")
+    return tuple(told)

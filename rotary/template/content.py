@@ -1,0 +1,252 @@
+"""What stands on a template: its outline, the artwork's frame, centre and level line, ruler, handle and weld line."""
+
+import math
+from typing import Final, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rotary.artwork.layout import Artwork
+from rotary.errors import brief
+from rotary.formulas.maps import MAPS
+from rotary.formulas.revolution import radius_mm
+from rotary.item import Body, Item, datum_from_s_mm, handle_heights_mm
+from rotary.template.marks import Figure, Kind, Label, Stroke
+from rotary.template.paper import Paper, flat_mm
+
+Floats = NDArray[np.float64]
+
+FLAP_MM: Final = 10.0
+POINTS: Final = 721  # on a ring: a chord of half a degree of a 400 mm drum sags by 2 µm
+_EACH_RAD: Final = math.radians(5)
+
+
+class Cover(NamedTuple):
+    """What the paper covers: heights s [mm], and angles from the artwork's middle [rad], with a flap or without."""
+
+    low_mm: float
+    high_mm: float
+    left_rad: float
+    right_rad: float
+    flap: bool
+
+
+def between(angle_rad: float) -> float:
+    """An angle brought to within half a turn of none.
+
+    >>> round(between(1.5 * math.pi), 4)
+    -1.5708
+    """
+    return (angle_rad + math.pi) % (2 * math.pi) - math.pi
+
+
+def cover_of(artwork: Artwork, item: Item, body: Body, low_mm: float, high_mm: float) -> Cover:
+    """A whole turn that is closed opposite the artwork, or the turn without the handle where that is in the way."""
+    heights = handle_heights_mm(item, body)
+    if item.handle is not None and heights is not None and heights[0] < high_mm and heights[1] > low_mm:
+        middle = between(item.handle.angle_rad - artwork.centre_angle_rad) % (2 * math.pi)
+        half = item.handle.width_rad / 2
+        return Cover(low_mm, high_mm, middle + half - 2 * math.pi, middle - half, flap=False)
+    return Cover(low_mm, high_mm, -math.pi, math.pi, flap=True)
+
+
+def figure(paper: Paper, cover: Cover, artwork: Artwork, item: Item, body: Body) -> Figure:
+    """All marks of a template on flat paper."""
+    drawn = _Drawn(paper, cover, artwork, item, body)
+    outline = drawn.outline()
+    drawn.folds()
+    drawn.lines()
+    drawn.frame()
+    drawn.ruler()
+    drawn.degrees()
+    drawn.weld_line()
+    drawn.handle()
+    drawn.about()
+    return Figure(tuple(drawn.strokes), tuple(drawn.labels), outline)
+
+
+class _Drawn:
+    """Gathers strokes and labels; angles from the artwork's middle, heights s."""
+
+    def __init__(self, paper: Paper, cover: Cover, artwork: Artwork, item: Item, body: Body) -> None:
+        self.paper, self.cover, self.artwork, self.item, self.body = paper, cover, artwork, item, body
+        self.strokes: list[Stroke] = []
+        self.labels: list[Label] = []
+        widest = max(self._radius(cover.low_mm), self._radius(cover.high_mm))
+        self.size_mm = min(3.0, max(1.8, 0.05 * min(cover.high_mm - cover.low_mm, 2 * math.pi * widest)))
+
+    def _radius(self, s: float) -> float:
+        return self.paper.radius_at_zero_mm + self.paper.slope * s
+
+    def _line(self, kind: Kind, s: object, angle: object) -> Floats:
+        points = np.stack(np.broadcast_arrays(*flat_mm(self.paper, s, angle)), axis=1)  # type: ignore[arg-type]
+        self.strokes.append(Stroke(kind, points))
+        return points
+
+    def _angles(self, low: float, high: float) -> Floats:
+        return np.linspace(low, high, max(3, math.ceil(POINTS * (high - low) / (2 * math.pi))))
+
+    def _heights(self) -> Floats:
+        return np.array([self.cover.low_mm, self.cover.high_mm])
+
+    def _has(self, angle: float) -> float | None:
+        """The angle as it lies on the paper, or None where the paper leaves it free."""
+        for turned in (angle, angle - 2 * math.pi, angle + 2 * math.pi):
+            if self.cover.left_rad - 1e-9 <= turned <= self.cover.right_rad + 1e-9:
+                return turned
+        return None
+
+    def _label(self, text: str, s: float, angle: float, up: float = 0.0, right: float = 0.0, size: float = 1.0) -> None:
+        """A label beside a place, upright on the item whatever the paper's own turn there."""
+        x, y = (float(v) for v in flat_mm(self.paper, s, angle))
+        turn = self.upright(s, angle)
+        cos, sin = math.cos(turn), math.sin(turn)
+        at = (x + right * cos - up * sin, y + right * sin + up * cos)
+        anchor = "start" if right > 0 else "end" if right < 0 else "middle"
+        self.labels.append(Label(text, *at, size * self.size_mm, anchor, turn))  # type: ignore[arg-type]
+
+    def upright(self, s: float, angle: float) -> float:
+        """How far the paper is turned there: the wall's meridian against the paper's own upright."""
+        (x0, x1), (y0, y1) = flat_mm(self.paper, [s, s + 1.0], angle)
+        return math.atan2(x0 - x1, y1 - y0)
+
+    def outline(self) -> Floats:
+        low, high, left, right, _ = self.cover
+        around = self._angles(left, right)
+        bottom = self._line("cut", low, around)
+        top = self._line("cut", high, around)
+        self._line("cut", self._heights(), left)
+        self._line("cut", self._heights(), right)
+        if not self.cover.flap:
+            return np.concatenate([bottom, top[::-1]])
+        beyond = [right + FLAP_MM / max(self._radius(s), FLAP_MM / 2) for s in (low, high)]
+        inset = min(FLAP_MM / 2, (high - low) / 4)
+        heights = np.array([low, low + inset, high - inset, high])
+        angles = np.array([right, beyond[0], beyond[1], right])
+        flap = self._line("flap", heights, angles)
+        self._label("goes under", (low + high) / 2, right, right=0.6 * self.size_mm, size=0.6)
+        return np.concatenate([bottom, flap, top[::-1]])
+
+    def folds(self) -> None:
+        if not self.paper.flats:
+            return
+        each = 2 * math.pi / self.paper.flats
+        first = math.ceil((self.cover.left_rad / each) - 0.5)
+        for k in range(first, first + self.paper.flats + 1):
+            angle = (k + 0.5) * each
+            if self.cover.left_rad < angle < self.cover.right_rad:
+                # A hair before the corner, where the flat on the left still is the nearest.
+                self._line("fold", self._heights(), angle - 1e-9)
+
+    def lines(self) -> None:
+        _, high, left, right, _ = self.cover
+        centre = self.paper.centre_s_mm
+        self._line("centre", self._heights(), 0.0)
+        degrees = math.degrees(self.artwork.centre_angle_rad)
+        self._label(
+            f"centre line, {degrees:.4g}° from the front",
+            high,
+            0.0,
+            up=-1.5 * self.size_mm,
+            right=1.5 * self.size_mm,
+            size=0.8,
+        )
+        self._line("level", centre, self._angles(left, right))
+        height = datum_from_s_mm(self.item, self.body, centre)
+        says = f"level line, {height:.5g} mm from the {self.item.datum}"
+        self._label(says, centre, left, up=0.5 * self.size_mm, right=1.0, size=0.8)
+        front = self._has(between(-self.artwork.centre_angle_rad))
+        if front is not None and abs(front) > 1e-6:
+            self._line("front", self._heights(), front)
+            self._label("front", high, front, up=-1.5 * self.size_mm, right=1.0, size=0.8)
+
+    def frame(self) -> None:
+        """The artwork's edges, through the surface map onto the wall, and from there onto the paper."""
+        half_u, half_v = self.artwork.width_mm / 2, self.artwork.height_mm / 2
+        share = np.linspace(-1.0, 1.0, POINTS)
+        one = np.ones_like(share)
+        u = half_u * np.concatenate([share, one, -share, -one])
+        v = half_v * np.concatenate([-one, share, one, -share])
+        if self.paper.flats:
+            flat_x, flat_y = u, v
+            self.strokes.append(Stroke("frame", np.stack([flat_x, flat_y], axis=1)))
+            return
+        place, _ = MAPS[self.artwork.surface_map]
+        s, angle = place(self.body.curve, self.paper.centre_s_mm, u, v)
+        # A full wrap may overlap itself; its sides then lie on the paper's own ends.
+        self._line("frame", s, np.clip(angle, self.cover.left_rad, self.cover.right_rad))
+
+    def ruler(self) -> None:
+        """Heights from the datum along the item's axis, on the centre line."""
+        low, high = sorted(datum_from_s_mm(self.item, self.body, s) for s in (self.cover.low_mm, self.cover.high_mm))
+        step = 10.0 if high - low > 30 else 5.0 if high - low > 12 else 1.0
+        for mm in range(math.ceil(low - 1e-9), math.floor(high + 1e-9) + 1):
+            s = mm if self.item.datum == "foot" else self.body.length_mm - mm
+            long = mm % step == 0
+            reach = (1.0 if long else 0.7 if mm % 5 == 0 else 0.4) * self.size_mm
+            half = reach / max(self._radius(s), reach)
+            self._line("tick", s, np.array([-half, half]) if long else np.array([0.0, half]))
+            if long and min(s - self.cover.low_mm, self.cover.high_mm - s) > 0.4 * self.size_mm:
+                self._label(f"{mm:g}", s, 0.0, up=-0.3 * self.size_mm, right=-1.2 * self.size_mm, size=0.8)
+
+    def degrees(self) -> None:
+        """Angles from the item's front, along the lower edge."""
+        low, high, left, right, _ = self.cover
+        around = self._radius(low) * _EACH_RAD
+        every = next((n for n in (6, 9, 18) if n * around > 3.5 * self.size_mm), 36)
+        tall = 0.5 * self.size_mm
+        centre = self.artwork.centre_angle_rad
+        for k in range(
+            math.ceil((left + centre) / _EACH_RAD - 1e-9), math.floor((right + centre) / _EACH_RAD + 1e-9) + 1
+        ):
+            angle = k * _EACH_RAD - centre
+            long = k % every == 0
+            self._line("tick", np.array([low, min(low + tall * (2 if long else 1), high)]), angle)
+            if long and self._radius(low) * min(angle - left, right - angle) > 1.5 * self.size_mm:
+                shown = round(math.degrees(between(k * _EACH_RAD)))
+                self._label(
+                    f"{-180 if shown == 180 and k < 0 else shown}°", low, angle, up=1.2 * self.size_mm, size=0.8
+                )
+
+    def weld_line(self) -> None:
+        weld = self.item.weld_line
+        at = None if weld is None else self._has(between(weld.angle_rad - self.artwork.centre_angle_rad))
+        if weld is None or at is None:
+            return
+        heights = np.linspace(self.cover.low_mm, self.cover.high_mm, 33)
+        half = weld.width_mm / 2 / radius_mm(self.body.curve, heights)
+        for side in (-half, half):
+            self._line("weld", heights, at + side)
+        self._label("weld line", self.cover.low_mm, at + float(half.max()), up=2.5 * self.size_mm, right=1.0, size=0.8)
+
+    def handle(self) -> None:
+        """The handle's two sides, or, where it is out of the way, the line below or above its middle."""
+        handle = self.item.handle
+        if handle is None:
+            return
+        _, high, left, right, flap = self.cover
+        if not flap:
+            for end, side in ((left, 0.6), (right, -0.6)):
+                self._line("handle", self._heights(), end)
+                self._label("handle", high, end, up=-1.5 * self.size_mm, right=side * self.size_mm, size=0.8)
+            return
+        at = self._has(between(handle.angle_rad - self.artwork.centre_angle_rad))
+        if at is not None:
+            self._line("handle", self._heights(), at)
+            self._label("under the handle's middle", high, at, up=-1.5 * self.size_mm, right=1.0, size=0.8)
+
+    def about(self) -> None:
+        """Lines below the paper; what a person does with it stands in the result's notes and in the docs."""
+        low, high, _, _, flap = self.cover
+        bottom = min(float(stroke.points_mm[:, 1].min()) for stroke in self.strokes)
+        start = min(float(stroke.points_mm[:, 0].min()) for stroke in self.strokes)
+        at = [datum_from_s_mm(self.item, self.body, s) for s in (low, high)]
+        says = [
+            f"{brief(self.item.name, 60)}: {brief(self.artwork.name, 60)}",
+            f"wall from {min(at):.4g} to {max(at):.4g} mm from the {self.item.datum}, rim up, print outside",
+            "the ends meet without gap or overlap, the flap goes under"
+            if flap
+            else "the ends lie along the two sides of the handle",
+        ]
+        for place, line in enumerate(says):
+            self.labels.append(Label(line, start, bottom - 4.5 * (place + 1), 2.8))

@@ -1,0 +1,158 @@
+"""A template as a PDF: sheets of exact size with windows, crosses, and bars to measure the printer by."""
+
+import io
+import math
+from importlib.resources import files
+from typing import Any, Final
+
+import numpy as np
+
+from rotary.artwork.outfiles import MADE_BY
+from rotary.errors import one_line
+from rotary.template.marks import PENS, Figure, Label, Stroke, box_mm
+from rotary.template.models import BAR_MM
+from rotary.template.tiles import EDGE_MM, FOOT_MM, OVERLAP_MM, STRIP_MM, Sheets
+
+POINTS_PER_MM: Final = 72 / 25.4
+CROSS_MM: Final = 4.0
+SMALL_MM: Final = 2.6
+_FACE: Final = "Helvetica"
+_WIDE_FACE: Final = "rotary-template"
+
+
+def pdf_bytes(figure: Figure, sheets: Sheets, title: str) -> bytes:
+    """The sheets as one PDF."""
+    from reportlab.pdfgen.canvas import Canvas  # type: ignore[import-untyped, unused-ignore]
+
+    out = io.BytesIO()
+    size = sheets.width_mm * POINTS_PER_MM, sheets.height_mm * POINTS_PER_MM
+    canvas = Canvas(out, pagesize=size, invariant=1, pageCompression=1)
+    canvas.setTitle(one_line(title))
+    canvas.setCreator(MADE_BY)
+    canvas.setViewerPreference("PrintScaling", "None")
+    page = _Page(canvas, sheets.grows)
+    for place in range(len(sheets.names)):
+        page.sheet(figure, sheets, place)
+        canvas.showPage()
+    canvas.save()
+    return out.getvalue()
+
+
+def _face_for(text: str) -> str:
+    """A face that every reader of PDF has, or for letters that it lacks the font that comes with the program."""
+    try:
+        text.encode("cp1252")
+    except UnicodeEncodeError:
+        from reportlab.pdfbase import pdfmetrics  # type: ignore[import-untyped, unused-ignore]
+        from reportlab.pdfbase.ttfonts import TTFont  # type: ignore[import-untyped, unused-ignore]
+
+        if _WIDE_FACE not in pdfmetrics.getRegisteredFontNames():
+            font = files("fontpkg_noto_sans") / "files" / "NotoSans[wdth,wght].ttf"
+            pdfmetrics.registerFont(TTFont(_WIDE_FACE, io.BytesIO(font.read_bytes())))
+        return _WIDE_FACE
+    return _FACE
+
+
+class _Page:
+    """Draws in millimetres as they come out of the printer, from the lower left corner of its white edge."""
+
+    def __init__(self, canvas: Any, grows: tuple[float, float]) -> None:
+        self.canvas = canvas
+        self.grows = grows
+
+    def sheet(self, figure: Figure, sheets: Sheets, place: int) -> None:
+        canvas, (wide, high) = self.canvas, sheets.window_mm
+        x, y = sheets.corners_mm[place]
+        canvas.saveState()
+        canvas.translate(EDGE_MM * POINTS_PER_MM, EDGE_MM * POINTS_PER_MM)
+        canvas.scale(POINTS_PER_MM / self.grows[0], POINTS_PER_MM / self.grows[1])
+        self.bars(sheets, place)
+        canvas.translate(STRIP_MM * self.grows[0], FOOT_MM * self.grows[1])
+        self.crosses(sheets, place)
+        clip = canvas.beginPath()
+        clip.rect(0, 0, wide, high)
+        canvas.clipPath(clip, stroke=0, fill=0)
+        canvas.translate(-x, -y)
+        for stroke in figure.strokes:
+            left, bottom, right, top = box_mm([stroke], [])
+            if left <= x + wide and right >= x and bottom <= y + high and top >= y:
+                self.stroke(stroke)
+        for label in figure.labels:
+            self.label(label)
+        canvas.restoreState()
+
+    def bars(self, sheets: Sheets, place: int) -> None:
+        """100 mm across and up, with the words that go with them."""
+        tall = STRIP_MM / 2
+        for points in (
+            [(tall, 4.0), (tall + BAR_MM, 4.0)],
+            [(tall, 2.5), (tall, 5.5)],
+            [(tall + BAR_MM, 2.5), (tall + BAR_MM, 5.5)],
+            [(4.0, FOOT_MM), (4.0, FOOT_MM + BAR_MM)],
+            [(2.5, FOOT_MM), (5.5, FOOT_MM)],
+            [(2.5, FOOT_MM + BAR_MM), (5.5, FOOT_MM + BAR_MM)],
+        ):
+            self.stroke(Stroke("bar", np.array(points)))
+        sides = ("short", "long") if sheets.width_mm < sheets.height_mm else ("long", "short")
+        self.label(Label(f"along the {sides[0]} side: 100 mm", tall + 2, 5.0, SMALL_MM))
+        self.label(Label(f"along the {sides[1]} side: 100 mm", 3.2, FOOT_MM + 2, SMALL_MM, "start", math.pi / 2))
+        corrected = any(grown != 1 for grown in self.grows)
+        measured = dict(zip(sides, self.grows, strict=True))
+        of = f"sheet {sheets.names[place]}, {place + 1} of {len(sheets.names)}"
+        how = (
+            f"corrected for a printer that made bars of {100 * measured['short']:.2f} mm along the short side and "
+            f"{100 * measured['long']:.2f} mm along the long side"
+            if corrected
+            else "print at true size, then measure both bars"
+        )
+        self.label(Label(f"{of}; {how}", tall + 2, 0.5, SMALL_MM))
+
+    def crosses(self, sheets: Sheets, place: int) -> None:
+        """In the middle of the overlap with each neighbour, at both its ends; and where that is trimmed."""
+        wide, high = sheets.window_mm
+        near, x, y = OVERLAP_MM / 2, sheets.corners_mm[:, 0], sheets.corners_mm[:, 1]
+        away_x, away_y = x - x[place], y - y[place]
+        if len(sheets.names) > 1:
+            for cross_x in (near, wide - near):
+                for cross_y in (near, high - near):
+                    self._cross(cross_x, cross_y)
+        for across, up, line in (
+            (1, 0, [(wide - near, 0.0), (wide - near, high)]),
+            (-1, 0, [(near, 0.0), (near, high)]),
+            (0, 1, [(0.0, high - near), (wide, high - near)]),
+            (0, -1, [(0.0, near), (wide, near)]),
+        ):
+            there = (np.abs(away_x - across * (wide - OVERLAP_MM)) < 1e-6) & (
+                np.abs(away_y - up * (high - OVERLAP_MM)) < 1e-6
+            )
+            if there.any():
+                self.stroke(Stroke("trim", np.array(line)))
+                name = sheets.names[int(there.argmax())]
+                at = (wide / 2 if up else line[0][0] + 0.8, high / 2 if across else line[0][1] + 0.8)
+                self.label(Label(f"on {name}", *at, SMALL_MM))
+
+    def _cross(self, x: float, y: float) -> None:
+        half = CROSS_MM / 2
+        self.stroke(Stroke("cross", np.array([(x - half, y), (x + half, y)])))
+        self.stroke(Stroke("cross", np.array([(x, y - half), (x, y + half)])))
+
+    def stroke(self, stroke: Stroke) -> None:
+        pen, canvas = PENS[stroke.kind], self.canvas
+        canvas.setLineWidth(pen.width_mm)
+        canvas.setDash(list(pen.dashes_mm))
+        path = canvas.beginPath()
+        first, *rest = stroke.points_mm.tolist()
+        path.moveTo(*first)
+        for point in rest:
+            path.lineTo(*point)
+        canvas.drawPath(path, stroke=1, fill=0)
+
+    def label(self, label: Label) -> None:
+        canvas = self.canvas
+        canvas.saveState()
+        canvas.translate(label.x_mm, label.y_mm)
+        canvas.rotate(math.degrees(label.turn_rad))
+        canvas.setFont(_face_for(label.text), label.size_mm)
+        draw = {"start": canvas.drawString, "middle": canvas.drawCentredString, "end": canvas.drawRightString}
+        draw[label.anchor](0, 0, one_line(label.text))
+        canvas.restoreState()

@@ -1,0 +1,54 @@
+"""A template as an SVG drawing at true size, in one piece: for a wide printer, or to be cut by a plotter."""
+
+import math
+from xml.sax.saxutils import escape
+
+import numpy as np
+
+from rotary.artwork.outfiles import MADE_BY
+from rotary.errors import one_line
+from rotary.template.marks import PENS, Figure, Label, Stroke, box_mm
+
+EDGE_MM = 5.0
+
+
+def svg_text(figure: Figure, title: str) -> str:
+    """The whole template on one page in whole micrometres.
+
+    >>> import numpy as np
+    >>> square = np.array([[0.0, 0.0], [10.0, 0.0], [10.0, 5.0]])
+    >>> text = svg_text(Figure((Stroke("cut", square),), (), square), "a")
+    >>> text.splitlines()[1].split(" ", 3)[3]
+    'width="20mm" height="15mm" viewBox="0 0 20000 15000" fill="none">'
+    """
+    left, bottom, right, top = box_mm(figure.strokes, figure.labels)
+    width, height = (math.ceil(1000 * (side + 2 * EDGE_MM)) for side in (right - left, top - bottom))
+    origin = np.array([left - EDGE_MM, top + EDGE_MM])
+    lines = [
+        '<?xml version="1.0" encoding="UTF-8"?>',
+        f'<svg xmlns="http://www.w3.org/2000/svg" version="1.1" width="{width / 1000:g}mm" '
+        f'height="{height / 1000:g}mm" viewBox="0 0 {width} {height}" fill="none">',
+        f"<title>{escape(one_line(title))}</title>",
+        f"<desc>wrap template, true size, not to be scaled ({MADE_BY})</desc>",
+    ]
+    lines += [_path(stroke, origin) for stroke in figure.strokes]
+    lines += [_text(label, origin) for label in figure.labels]
+    return "\n".join([*lines, "</svg>", ""])
+
+
+def _path(stroke: Stroke, origin: np.ndarray) -> str:
+    pen = PENS[stroke.kind]
+    um = np.rint((stroke.points_mm - origin) * np.array([1000.0, -1000.0])).astype(np.int64)
+    dashes = " ".join(f"{1000 * dash:.0f}" for dash in pen.dashes_mm)
+    dashed = f' stroke-dasharray="{dashes}"' if dashes else ""
+    data = "L".join(f"{x} {y}" for x, y in um.tolist())
+    return f'<path class="{stroke.kind}" stroke="#000" stroke-width="{1000 * pen.width_mm:.0f}"{dashed} d="M{data}"/>'
+
+
+def _text(label: Label, origin: np.ndarray) -> str:
+    x, y = 1000 * (label.x_mm - origin[0]), 1000 * (origin[1] - label.y_mm)
+    turned = f' transform="rotate({-math.degrees(label.turn_rad):.3f} {x:.0f} {y:.0f})"' if label.turn_rad else ""
+    return (
+        f'<text x="{x:.0f}" y="{y:.0f}" font-family="sans-serif" font-size="{1000 * label.size_mm:.0f}" fill="#000" '
+        f'text-anchor="{label.anchor}"{turned}>{escape(one_line(label.text))}</text>'
+    )

@@ -1,0 +1,178 @@
+"""The template as a person gets it: its marks, its sheets, its files, its refusals."""
+
+import math
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from rotary.errors import FileTrouble, Refused
+from rotary.item import body
+from rotary.job import job_from_file, job_from_text, job_text
+from rotary.plan import Plan, plan
+from rotary.shipped import examples
+from rotary.template import TemplateWish, template, wrap_template
+from rotary.template.content import cover_of, figure
+from rotary.template.marks import Figure
+from rotary.template.paper import paper_round
+from rotary.template.tiles import OVERLAP_MM, sheets_for
+
+PLANS = {name: plan(job_from_file(path), 0) for name, path in examples().items()}
+
+
+def drawn(made: Plan, low: float | None = None, high: float | None = None) -> Figure:
+    """The figure of a plan's whole wall, or of a part of it."""
+    shape, lies = body(made.job.item), made.layout
+    low, high = 0.0 if low is None else low, shape.length_mm if high is None else high
+    paper, _ = paper_round(shape.curve, low, high, lies.centre_mm, 0.1, shape.flats or 0)
+    return figure(
+        paper, cover_of(made.job.artwork, made.job.item, shape, low, high), made.job.artwork, made.job.item, shape
+    )
+
+
+def changed(name: str, *swaps: tuple[str, str]) -> Plan:
+    """A shipped job with some of its text changed, planned."""
+    text = job_text(PLANS[name].job)
+    for old, new in swaps:
+        assert old in text
+        text = text.replace(old, new)
+    return plan(job_from_text(text), 0)
+
+
+@pytest.mark.parametrize("name", PLANS)
+def test_every_shipped_item_has_a_template(name: str, tmp_path: Path) -> None:
+    """One SVG and one PDF for each paper are written, with the marks that every template needs."""
+    made, paths = wrap_template(PLANS[name], tmp_path, TemplateWish(paper="both"))
+    assert [path.suffix for path in paths] == [".svg", ".pdf", ".pdf"]
+    assert {path.name for path in tmp_path.iterdir()} == set(made.files)
+    kinds = {stroke.kind for stroke in drawn(PLANS[name]).strokes}
+    assert {"cut", "frame", "centre", "level", "tick"} <= kinds
+
+
+@pytest.mark.parametrize("name", PLANS)
+def test_the_same_template_twice_is_the_same_bytes(name: str) -> None:
+    """Nothing of the day or the machine stands in the files."""
+    assert template(PLANS[name], TemplateWish())[1] == template(PLANS[name], TemplateWish())[1]
+
+
+def test_kinds_of_paper_follow_the_wall() -> None:
+    """Straight walls give a rectangle, tapers a sector, bellies a sector that says what it can't follow."""
+    assert template(PLANS["pommel-nut"], TemplateWish())[0].kind == "rectangle"
+    sector = template(PLANS["regatta-bottle"], TemplateWish())[0]
+    assert (sector.kind, sector.stands_off_mm) == ("sector", 0.0)
+    belly = template(PLANS["bellied-flask"], TemplateWish())[0]
+    assert belly.stands_off_mm > 0.5
+    assert any("can't follow" in note for note in belly.notes)
+
+
+def test_a_narrower_band_fits_a_belly_better() -> None:
+    """The less of a bellied wall is covered, the closer paper lies to it."""
+    band, whole = (template(PLANS["bellied-flask"], TemplateWish(reach=r))[0] for r in ("band", "whole"))  # type: ignore[arg-type]
+    assert band.stands_off_mm < whole.stands_off_mm
+
+
+def test_the_paper_leaves_the_handle_free() -> None:
+    """With a handle between its heights the paper ends at the handle's sides; below it, it closes."""
+    made = template(PLANS["boathouse-mug"], TemplateWish())[0]
+    handle = PLANS["boathouse-mug"].job.item.handle
+    assert handle is not None
+    assert made.open_rad == pytest.approx(handle.width_rad)
+    assert "handle" in {stroke.kind for stroke in drawn(PLANS["boathouse-mug"]).strokes}
+    assert "flap" not in {stroke.kind for stroke in drawn(PLANS["boathouse-mug"]).strokes}
+
+
+def test_the_frame_is_the_artwork_on_the_wall() -> None:
+    """On a straight wall the frame measures what the artwork measures, with the paper's half thickness across."""
+    made = PLANS["pommel-nut"]
+    frame = next(stroke for stroke in drawn(made).strokes if stroke.kind == "frame")
+    wide, high = np.ptp(frame.points_mm, axis=0).tolist()
+    assert high == pytest.approx(made.job.artwork.height_mm, abs=1e-9)
+    assert wide == pytest.approx(made.job.artwork.width_mm * (1 + 0.05 / made.layout.reference_radius_mm), abs=1e-9)
+
+
+def test_a_weld_line_is_drawn_as_wide_as_it_is() -> None:
+    """Two lines as far apart as the weld line is wide, at its angle."""
+    made = changed("pommel-nut", ("[drive]", '[item.weld_line]\nangle = "90 deg"\nwidth = "3 mm"\n\n[drive]'))
+    left, right = (stroke.points_mm for stroke in drawn(made).strokes if stroke.kind == "weld")
+    radius = made.layout.reference_radius_mm + 0.05
+    assert (right - left)[:, 0] == pytest.approx(3 * radius / (radius - 0.05))
+    assert (right + left)[:, 0] / 2 == pytest.approx(math.pi / 2 * radius)
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("name", ["regatta-bottle", "bellied-flask"])
+def test_every_mark_is_on_a_sheet_and_neighbours_overlap(name: str, paper: str) -> None:
+    """The sheets' windows hold every point of the template, and lie on each other by the overlap."""
+    shown = drawn(PLANS[name])
+    sheets = sheets_for(shown, paper, (1.0, 1.0))
+    wide, high = sheets.window_mm
+    points = np.concatenate([stroke.points_mm for stroke in shown.strokes])
+    inside = [((points >= corner) & (points <= corner + np.array([wide, high]))).all(1) for corner in sheets.corners_mm]
+    assert np.any(inside, axis=0).all()
+    steps = np.unique(np.diff(np.unique(sheets.corners_mm[:, 0].round(6))).round(6))
+    assert all(step == pytest.approx(wide - OVERLAP_MM) for step in steps)
+
+
+@pytest.mark.parametrize(("across", "width", "sheets"), [("3 mm", "6 mm", 1), ("400 mm", "30 mm", 5)])
+def test_a_pin_and_a_drum_both_have_templates(across: str, width: str, sheets: int) -> None:
+    """From a 3 mm pin to a 400 mm drum, 1257 mm round: as many A4 sheets lying as the turn needs."""
+    made = changed(
+        "pommel-nut",
+        ('across = "22 mm"', f'across = "{across}"'),
+        ('width = "30 mm"', f'width = "{width}"'),
+        ('axis_height = "60 mm"', 'axis_height = "260 mm"'),
+    )
+    drawn = template(made, TemplateWish())[0]
+    assert drawn.sheets["a4"] == sheets
+    assert drawn.round_low_mm == pytest.approx(math.pi * (float(across.split()[0]) + 0.1))
+
+
+def test_a_bar_that_was_fitted_to_the_page_is_refused() -> None:
+    """A bar 15 % short was not printed at true size, and both bars are spoken of at once."""
+    with pytest.raises(Refused) as refused:
+        template(PLANS["pommel-nut"], TemplateWish(bar_short_mm=85.0, bar_long_mm=3.94))
+    assert [fault.where for fault in refused.value.faults] == ["bar_short", "bar_long"]
+    assert all("99.6 mm" in fault.says for fault in refused.value.faults)
+
+
+def test_a_small_error_of_the_printer_is_corrected_and_a_larger_one_spoken_of() -> None:
+    """1 % is a printer's own; 4 % is a page fitted to the paper, and the person hears of it."""
+    assert not any(
+        "fitted the page" in n for n in template(PLANS["pommel-nut"], TemplateWish(bar_long_mm=99.0))[0].notes
+    )
+    assert any("fitted the page" in n for n in template(PLANS["pommel-nut"], TemplateWish(bar_long_mm=96.0))[0].notes)
+
+
+def test_a_file_of_somebody_else_is_not_replaced(tmp_path: Path) -> None:
+    """Where a file of the same name lies that was not made here, nothing at all is written."""
+    name = template(PLANS["pommel-nut"], TemplateWish())[0].files[-1]
+    (tmp_path / name).write_bytes(b"somebody's own")
+    with pytest.raises(FileTrouble, match="was not made here"):
+        wrap_template(PLANS["pommel-nut"], tmp_path)
+    assert [path.read_bytes() for path in tmp_path.iterdir()] == [b"somebody's own"]
+
+
+def test_its_own_files_are_replaced(tmp_path: Path) -> None:
+    """A template printed again takes the place of the last one."""
+    wrap_template(PLANS["pommel-nut"], tmp_path)
+    _, paths = wrap_template(PLANS["pommel-nut"], tmp_path, TemplateWish(bar_long_mm=99.0))
+    assert all(path.is_file() for path in paths)
+    assert len(list(tmp_path.iterdir())) == len(paths)
+
+
+def test_a_name_in_any_script_can_be_printed() -> None:
+    """Letters that the built-in face lacks come from the font that ships with the program."""
+    name = PLANS["pommel-nut"].job.item.name
+    made = changed("pommel-nut", (name, "Ωρύγιον, Жук, Łódź"))
+    files = template(made, TemplateWish())[1]
+    assert any(b"FontFile2" in data for file, data in files.items() if file.endswith(".pdf"))
+
+
+def test_importing_the_template_loads_no_writer_of_pdf() -> None:
+    """The writer of PDF and the geometry library are loaded when a template is drawn, not before."""
+    late = ("reportlab", "shapely", "fontpkg_noto_sans")
+    code = f"import rotary.template, sys; print([m for m in {late} if m in sys.modules])"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60)
+    assert done.stdout.strip() == "[]"
