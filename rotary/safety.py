@@ -34,7 +34,7 @@ class OtherLaser(Model):
     """Another laser in the same room (an engraving diode, a pointer)."""
 
     name: str
-    wavelength_nm: Wavelength = Field(gt=0)
+    wavelength_nm: Wavelength = Field(ge=180, le=1e6)
     power_w: Power = Field(gt=0)
 
 

@@ -50,40 +50,49 @@ class Round:
         return replace(self, mark_s=mark_s, pause_s=pause_s)
 
 
-def _since(beat: Round, passes: int) -> Floats:
-    """Seconds from the end of pass j on the slice i before to the end of pass k here: (2 passes - 1, slices)."""
+def _since(beat: Round, passes: int, pauses_s: Floats) -> Floats:
+    """Seconds from the end of pass j on the slice i before to the end of pass k here: (pauses, 2 passes - 1, slices)."""
+    pause = pauses_s[:, None, None]
     difference = np.arange(1 - passes, passes, dtype=float)[:, None]
-    before = np.arange(min(beat.slices, _NEIGHBOURS), dtype=float)[None, :]
+    before = np.arange(min(beat.slices, _NEIGHBOURS), dtype=float)
     if beat.all_round:
-        lap = max(beat.slices * (beat.mark_s + beat.index_s), beat.mark_s + beat.pause_s)
+        lap = np.maximum(beat.slices * (beat.mark_s + beat.index_s), beat.mark_s + pause)
         return difference * lap + before * (beat.mark_s + beat.index_s)
-    each = beat.mark_s + beat.pause_s
+    each = beat.mark_s + pause
     return difference * each + before * (passes * each + beat.index_s)
 
 
-def rises_k(beat: Round, metal: Metal, draws: Draws, dose_j_mm2: Floats, bare_after: Floats) -> Floats:
-    """Rise of the wall at the end of each pass, over the draws: (passes, n) in [K].
+def kept_weights(beat: Round, metal: Metal, passes: int, pauses_s: Floats) -> Floats:
+    """What pass j on this slice and the ones before still weighs at the end of pass k: (pauses, k, j) float."""
+    spread = float(diffusivity_mm2_s(metal.conductivity_w_mk, metal.density_kg_m3, metal.heat_j_kgk))
+    since = _since(beat, passes, pauses_s)
+    # A pass takes its time: seen from its end its heat is as old as a quarter of it (exact for the surface flux).
+    old = np.maximum(since, 0.0) + beat.mark_s / 4
+    away = np.arange(since.shape[-1]) * beat.slice_mm
+    kept = kept_share(beat.slice_mm, spread, old, away, period_mm=beat.girth_mm)
+    kept *= kept_share(beat.block_mm, spread, old, period_mm=max(beat.length_mm, beat.block_mm))
+    per_mm3 = metal.density_kg_m3 * metal.heat_j_kgk * 1e-9
+    kept *= depth_factor(spread, old, beat.depth_mm)
+    kept *= air_share(old, _AIR_W_M2K, beat.depth_mm, per_mm3)
+    kept = np.where(since >= 0, kept, 0.0).sum(axis=-1)
+    order = np.arange(passes)
+    return np.asarray(kept[:, passes - 1 + order[:, None] - order])
+
+
+def laid_k(beat: Round, metal: Metal, draws: Draws, dose_j_mm2: Floats, bare_after: Floats) -> Floats:
+    """Rise that each pass alone lays down, nothing lost: (passes, n) in [K].
 
     `dose_j_mm2` (passes,) as keyed in; `bare_after` (n,) passes until the coating is gone: from
     then on the metal's absorptivity counts and not the residual share.
     """
-    count = len(dose_j_mm2)
-    spread = float(diffusivity_mm2_s(metal.conductivity_w_mk, metal.density_kg_m3, metal.heat_j_kgk))
-    since = _since(beat, count)
-    # A pass takes its time: seen from its end its heat is as old as a quarter of it (exact for the surface flux).
-    old = np.maximum(since, 0.0) + beat.mark_s / 4
-    away = np.arange(since.shape[1]) * beat.slice_mm
-    kept = kept_share(beat.slice_mm, spread, old, away, period_mm=beat.girth_mm)
-    kept = kept * kept_share(beat.block_mm, spread, old, period_mm=max(beat.length_mm, beat.block_mm))
-    per_mm3 = metal.density_kg_m3 * metal.heat_j_kgk * 1e-9
-    kept = kept * depth_factor(spread, old, beat.depth_mm) * air_share(old, _AIR_W_M2K, beat.depth_mm, per_mm3)
-    kept = np.where(since >= 0, kept, 0.0).sum(axis=1)
-    order = np.arange(count)
-    weights = kept[count - 1 + order[:, None] - order[None, :]]
-
-    coated = np.clip(bare_after - order[:, None], 0.0, 1.0)
+    coated = np.clip(bare_after - np.arange(len(dose_j_mm2))[:, None], 0.0, 1.0)
     share = coated * draws.residual_share + (1 - coated) * draws.absorptivity
     dose = dose_j_mm2[:, None] * draws.power_factor
     thickness = draws.wall_mm if beat.thin else beat.depth_mm
-    laid = wall_rise_k(dose, share, thickness, metal.density_kg_m3, metal.heat_j_kgk)
-    return np.asarray(weights @ laid)
+    return np.asarray(wall_rise_k(dose, share, thickness, metal.density_kg_m3, metal.heat_j_kgk))
+
+
+def rises_k(beat: Round, metal: Metal, draws: Draws, dose_j_mm2: Floats, bare_after: Floats) -> Floats:
+    """Rise of the wall at the end of each pass, over the draws: (passes, n) in [K]; see `laid_k`."""
+    weights = kept_weights(beat, metal, len(dose_j_mm2), np.array([beat.pause_s]))[0]
+    return np.asarray(weights @ laid_k(beat, metal, draws, dose_j_mm2, bare_after))

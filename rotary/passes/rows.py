@@ -11,7 +11,7 @@ from rotary.drive import Chuck, ItemTurning, Rollers
 from rotary.item import Body, Item
 from rotary.passes.beliefs import Draws, Metal
 from rotary.passes.choosing import shortest_pause
-from rotary.passes.heating import ROOM_C, Round, rises_k
+from rotary.passes.heating import ROOM_C, Round
 from rotary.passes.setting import Setting
 from rotary.passes.timing import Timing
 
@@ -59,7 +59,7 @@ def in_order(
 ) -> tuple[Order, str, float, NDArray[np.bool_], Floats]:
     """The order of passes and slices, why, the pause, which draws stay cool, and the wall's rises."""
     total = len(doses)
-    pause, cool = shortest_pause(beat, times.slice_s, metal, draws, doses, bare, works)
+    pause, cool, rises = shortest_pause(beat, times.slice_s, metal, draws, doses, bare, works)
     order: Order = "slice-by-slice"
     if isinstance(drive, Rollers):
         why = (
@@ -69,13 +69,12 @@ def in_order(
         )
     else:
         round_beat = replace(beat, all_round=True)
-        other, other_cool = shortest_pause(round_beat, times.slice_s, metal, draws, doses, bare, works)
+        other, other_cool, other_rises = shortest_pause(round_beat, times.slice_s, metal, draws, doses, bare, works)
         here, there = times.slice_by_slice(total, pause), times.all_round(total, other)
         why = "the quicker order here; nothing has to be found again between passes"
         if there < 0.95 * here:
-            order, beat, pause, cool = "all-round", round_beat, other, other_cool
+            order, pause, cool, rises = "all-round", other, other_cool, other_rises
             why = "each slice cools while the others are marked: the pauses cost nothing"
-    rises = rises_k(beat.with_pause(times.slice_s, pause), metal, draws, doses, bare)
     return order, why, pause, cool, rises
 
 
