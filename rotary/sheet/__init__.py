@@ -35,8 +35,8 @@ RING_RAD: Final = 2 * math.pi * (1 - 1e-6)
 OVERLAP_SHARE: Final = 0.25
 """Wanted overlap of neighbouring slices as a share of the marked width (estimate: read it off a joint strip)."""
 
-INSET_SHARE: Final = 3 / 8
-"""An inset of more than this share of a slice would leave less than a quarter of it."""
+INSET_SHARE: Final = 1 / 4
+"""An inset of more than this share of a slice would leave less than half of it."""
 
 WORTH_SHARE: Final = 0.8
 """More columns are spoken of where they bring the crossed ink below this share of what it is."""

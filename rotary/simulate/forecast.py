@@ -106,7 +106,15 @@ def simulated(
         wall = between_heights(wall, *says.zone_mm)
     index = float(np.median(np.diff(turned))) if len(turned) > 1 else machine.asked_steps * machine.rad_per_step
     if wall is not None and hit.any():
-        at = joints(machine.stand.curve, shown, wall, turned + says.middle_rad, machine.ring_columns, says.inset_mm)
+        at = joints(
+            machine.stand.curve,
+            shown,
+            wall,
+            centre_angle_rad,
+            turned + says.middle_rad,
+            machine.ring_columns,
+            says.inset_mm,
+        )
         strays, placed, missing = placement(machine, shown, wall, centre_angle_rad, turned, index, says)
     else:
         at = NO_JOINTS

@@ -23,6 +23,7 @@ Ints = NDArray[np.int64]
 
 CLEAR_MM = 0.1  # from where ink begins and ends along a joint: there its outline's own slant would be read as a gap
 BESIDE_MM = 0.05  # ink that reaches less far past a joint leaves no mark there to measure
+HAIR_RAD = 1e-7
 PLACES = 5  # along each inked piece of a joint
 
 
@@ -59,20 +60,23 @@ class Joints(NamedTuple):
 NO_JOINTS = Joints(*(np.zeros(0, np.int64),) * 2, *(np.zeros(0),) * 5, 0)
 
 
-def joints(curve: Curve, shown: Marks, wall: Rings, middles_rad: Floats, ring: int, inset_mm: float) -> Joints:
+def joints(
+    curve: Curve, shown: Marks, wall: Rings, centre_rad: float, middles_rad: Floats, ring: int, inset_mm: float
+) -> Joints:
     """Where joints cross ink of the true artwork, and the marks' ends there.
 
     `middles_rad` (n,) is the item's angle on top for each column; `ring` the number of columns that
     make one whole turn, 0 where the last does not meet the first; `inset_mm` how far slices end before borders.
     """
-    edge = outline(curve, wall, float(np.mean(middles_rad)))
+    edge = outline(curve, wall, centre_rad, ring=bool(ring))
+    line = _Line(wall, centre_rad if ring else None)
     count = ring or len(middles_rad)
     lost = 0
     columns, heights, lefts, rights = [], [], [], []
     for k in range(count if ring else count - 1):
         right = (k + 1) % count
         ahead = middles_rad[right] + (2 * np.pi if right <= k else 0.0)
-        places = _inked_places(curve, wall, float(middles_rad[k] + ahead) / 2, 2 * abs(inset_mm) + BESIDE_MM)
+        places = _inked_places(curve, line, float(middles_rad[k] + ahead) / 2, 2 * abs(inset_mm) + BESIDE_MM)
         if len(places) == 0:
             continue
         left_end, right_end = _ends(shown, k, places, +1), _ends(shown, right, places, -1)
@@ -92,30 +96,35 @@ def joints(curve: Curve, shown: Marks, wall: Rings, middles_rad: Floats, ring: i
     return Joints(which[0], which[1], np.concatenate(heights), left[0], left[1], right_ends[0], right_ends[1], lost)
 
 
-def _inked_places(curve: Curve, wall: Rings, angle_rad: float, beside_mm: float) -> Floats:
+class _Line(NamedTuple):
+    """Upright lines through the artwork on the wall; round the item where `ring_centre_rad` is its middle."""
+
+    wall: Rings
+    ring_centre_rad: float | None
+
+    def heights(self, angle_rad: float) -> Floats:
+        """Where the line at an angle enters and leaves the ink, rising (2 n,)."""
+        if self.ring_centre_rad is not None:
+            # A hair inside: at the back the artwork's own two sides lie on the line.
+            from_back = (angle_rad - self.ring_centre_rad + np.pi) % (2 * np.pi)
+            angle_rad = self.ring_centre_rad - np.pi + min(max(from_back, HAIR_RAD), 2 * np.pi - HAIR_RAD)
+        start, end = self.wall.points_mm, self.wall.points_mm[following(self.wall.offsets)]
+        meets = (start[:, 0] < angle_rad) != (end[:, 0] < angle_rad)
+        a, b = start[meets], end[meets]
+        return np.sort(a[:, 1] + (angle_rad - a[:, 0]) / (b[:, 0] - a[:, 0]) * (b[:, 1] - a[:, 1]))
+
+
+def _inked_places(curve: Curve, line: _Line, angle_rad: float, beside_mm: float) -> Floats:
     """Heights on one upright line that lie in ink, clear of its ends and with ink `beside_mm` on either side."""
-    out = []
-    first = np.ceil((float(wall.points_mm[:, 0].min()) - angle_rad) / (2 * np.pi))
-    last = np.floor((float(wall.points_mm[:, 0].max()) - angle_rad) / (2 * np.pi))
-    for angle in angle_rad + 2 * np.pi * np.arange(first, last + 1):
-        heights = _crossings(wall, angle)
-        low, high = heights[::2] + CLEAR_MM, heights[1::2] - CLEAR_MM
-        long = high > low
-        places = (low[long, None] + (high - low)[long, None] * np.linspace(0, 1, PLACES)).ravel()
-        if len(places):
-            aside = beside_mm / float(radius_mm(curve, places).min())
-            for line in (angle - aside, angle + aside):
-                places = places[np.searchsorted(_crossings(wall, line), places) % 2 == 1]
-        out.append(places)
-    return np.concatenate(out) if out else np.zeros(0)
-
-
-def _crossings(wall: Rings, angle_rad: float) -> Floats:
-    """Heights at which an upright line enters and leaves the ink, rising."""
-    start, end = wall.points_mm, wall.points_mm[following(wall.offsets)]
-    meets = (start[:, 0] < angle_rad) != (end[:, 0] < angle_rad)
-    a, b = start[meets], end[meets]
-    return np.sort(a[:, 1] + (angle_rad - a[:, 0]) / (b[:, 0] - a[:, 0]) * (b[:, 1] - a[:, 1]))
+    heights = line.heights(angle_rad)
+    low, high = heights[::2] + CLEAR_MM, heights[1::2] - CLEAR_MM
+    long = high > low
+    places = (low[long, None] + (high - low)[long, None] * np.linspace(0, 1, PLACES)).ravel()
+    if len(places):
+        aside = beside_mm / float(radius_mm(curve, places).min())
+        for beside in (angle_rad - aside, angle_rad + aside):
+            places = places[np.searchsorted(line.heights(beside), places) % 2 == 1]
+    return places
 
 
 def _ends(shown: Marks, column: int, heights: Floats, side: int) -> Floats:

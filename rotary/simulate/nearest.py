@@ -17,6 +17,7 @@ Floats = NDArray[np.float64]
 CELL_MM = 0.5
 FARTHEST_MM = CELL_MM / 2  # what lies farther is said to lie this far
 SEAM_RAD = 0.1
+BACK_RAD = np.pi - 1e-6
 QUERIES = 50_000
 
 
@@ -32,13 +33,19 @@ class Outline(NamedTuple):
     columns: int
 
 
-def outline(curve: Curve, wall: Rings, centre_rad: float, after: NDArray[np.int64] | None = None) -> Outline:
+def outline(
+    curve: Curve, wall: Rings, centre_rad: float, after: NDArray[np.int64] | None = None, ring: bool = False
+) -> Outline:
     """An outline on the wall, angle [rad] by height [mm], made ready to be asked for distances.
 
-    `after` (n,) gives each point's neighbour where the rings are not in the offsets.
+    `after` (n,) gives each point's neighbour where the rings are not in the offsets. `ring`: the artwork
+    goes all round, so that its two sides at the back are no outline.
     """
     start = wall.points_mm
     end = start[following(wall.offsets) if after is None else after]
+    if ring:
+        inside = (np.abs(start[:, 0] - centre_rad) < BACK_RAD) | (np.abs(end[:, 0] - centre_rad) < BACK_RAD)
+        start, end = start[inside], end[inside]
     radius = float(np.max(radius_mm(curve, wall.points_mm[:, 1])))
     length = np.hypot((end[:, 0] - start[:, 0]) * radius, end[:, 1] - start[:, 1])
     many = np.maximum(np.ceil(length / CELL_MM).astype(np.int64), 1)

@@ -30,7 +30,7 @@ def placement(
     hit = np.isfinite(shown.angle_rad)
     places = np.stack([shown.angle_rad, shown.s_mm], axis=1)
     strays = np.full(len(places), np.nan)
-    strays[hit] = distances_mm(outline(curve, wall, centre), places[hit])
+    strays[hit] = distances_mm(outline(curve, wall, centre, ring=bool(machine.ring_columns)), places[hit])
     # A slice's own ends are no outline of the artwork: there the joint is what counts.
     left = turned - index / 2
     right = turned + index / 2

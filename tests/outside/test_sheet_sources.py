@@ -43,19 +43,25 @@ PIXELS_A_MM = 40
 CHILD = """
 import base64, sys
 from resvg_py import svg_to_bytes
-width = int(sys.argv[1])
-png = svg_to_bytes(svg_string=sys.stdin.read(), width=width, background="#ffffff", dpi=96, skip_system_fonts=True)
+width, height = int(sys.argv[1]), int(sys.argv[2])
+svg = sys.stdin.read()
+png = svg_to_bytes(svg_string=svg, width=width, height=height, background="#ffffff", dpi=96, skip_system_fonts=True)
 print(base64.b64encode(bytes(png)).decode())
 """
 
 
-def rendered(svg: str, width_px: int) -> np.ndarray:
+def rendered(svg: str, width_px: int, height_px: int) -> np.ndarray:
     """Darkness of each pixel from 0 to 1, as the reference renderer draws it."""
     pytest.importorskip("resvg_py")
     from PIL import Image
 
     done = subprocess.run(
-        [sys.executable, "-c", CHILD, str(width_px)], input=svg, capture_output=True, text=True, check=True, timeout=60
+        [sys.executable, "-c", CHILD, str(width_px), str(height_px)],
+        input=svg,
+        capture_output=True,
+        text=True,
+        check=True,
+        timeout=60,
     )
     picture = Image.open(io.BytesIO(base64.b64decode(done.stdout))).convert("L")
     return np.asarray(1 - np.asarray(picture, float) / 255)
@@ -83,8 +89,10 @@ def test_a_reference_renderer_draws_the_ink_that_was_meant(tmp_path: Path) -> No
     and each slice's ink lies inside its own column."""
     made = bottle()
     drawn, (path,) = slice_sheet(made, crest(made), tmp_path)
-    dark = rendered(path.read_text("utf-8"), round(drawn.wide_mm * PIXELS_A_MM))
-    assert dark.shape[1] / dark.shape[0] == pytest.approx(drawn.wide_mm / drawn.high_mm, rel=1e-3)
+    size = round(drawn.wide_mm * PIXELS_A_MM), round(drawn.high_mm * PIXELS_A_MM)
+    dark = rendered(path.read_text("utf-8"), *size)
+    # The renderer takes the page in whole pixels of its own; two in a thousand is that.
+    assert dark.shape == pytest.approx(size[::-1], rel=2e-3)
     pixel_mm2 = (drawn.wide_mm / dark.shape[1]) * (drawn.high_mm / dark.shape[0])
     ticks_mm2 = 4 * (2 * 1.0 - 0.02) * 0.01 * 0.5
     assert dark.sum() * pixel_mm2 == pytest.approx(sum(row.ink_mm2 for row in drawn.rows) + ticks_mm2, rel=2e-3)
@@ -94,7 +102,7 @@ def test_a_reference_renderer_draws_the_ink_that_was_meant(tmp_path: Path) -> No
         edges = column[PIXELS_A_MM * 2 : -PIXELS_A_MM * 2, [0, -1]]
         assert edges.max() == 0, "ink touches a column's edge"
         if 1 < row.number < drawn.columns:
-            assert column.sum() * pixel_mm2 == pytest.approx(row.ink_mm2, abs=0.02)
+            assert column.sum() * pixel_mm2 == pytest.approx(row.ink_mm2, rel=5e-3, abs=0.02)
 
 
 def test_the_written_regions_are_valid_and_measure_the_same_in_a_geometry_library(tmp_path: Path) -> None:
@@ -108,7 +116,7 @@ def test_the_written_regions_are_valid_and_measure_the_same_in_a_geometry_librar
             # Whole micrometres may fold a corner by one; nothing else may be wrong.
             mended = shapely.make_valid(shape)
             assert shapely.symmetric_difference(mended, shape.buffer(0)).area < 1e-4
-            assert mended.area == pytest.approx(row.ink_mm2, abs=2e-3)
+            assert mended.area == pytest.approx(row.ink_mm2, abs=0.0005 * mended.length)
 
 
 def test_fill_lengths_are_those_of_a_geometry_library(tmp_path: Path) -> None:

@@ -1,0 +1,283 @@
+"""The stage: what is asked of a sheet, what it says, and what it refuses, all at once and in sentences."""
+
+import math
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+import shapely
+
+from rotary.artwork.rings import NO_INK, Rings, area_mm2, rings_from_list, rings_from_shapely, scaled
+from rotary.errors import FileTrouble, NoPlan, Refused
+from rotary.job import Job
+from rotary.plan import Plan, plan
+from rotary.sheet import SheetWish
+from rotary.sheet.reread import drawing_from_file
+from rotary.written import plain_export, simulation, slice_sheet, what_will_happen
+
+
+def job(**changes: dict[str, Any]) -> Job:
+    """A tapered bottle in a chuck, levelled, for a slice sheet; sections can be changed."""
+    sections: dict[str, dict[str, Any]] = {
+        "item": {
+            "name": "bottle",
+            "stations": [{"at_mm": 0, "across_mm": 88.0}, {"at_mm": 150, "across_mm": 70.0}],
+        },
+        "drive": {"kind": "chuck", "axis_height_mm": 100.0, "gear_ratio": 4.0, "levelled": True},
+        "head": {
+            "name": "head",
+            "rated_power_w": 30.0,
+            "largest_pulse_mj": 1.0,
+            "lowest_rate_khz": 30.0,
+            "highest_rate_khz": 100.0,
+            "focal_length_mm": 254.0,
+            "field_mm": 150.0,
+        },
+        "artwork": {"name": "Heron", "width_mm": 60.0, "height_mm": 50.0, "centre_mm": 75.0},
+        "tolerances": {"method": "sheet"},
+    }
+    for name, change in changes.items():
+        sections[name] = sections[name] | change
+    return Job.model_validate(sections)
+
+
+def planned(**changes: dict[str, Any]) -> Plan:
+    return plan(job(**changes), draws=0)
+
+
+def bars(width: float, height: float, white_mm: float, pitch_mm: float) -> Rings:
+    """Upright bars with white between them."""
+    left = np.arange(-width / 2, width / 2 - pitch_mm + white_mm, pitch_mm)
+    return rings_from_shapely(
+        shapely.multipolygons([shapely.box(x, -height / 2, x + pitch_mm - white_mm, height / 2) for x in left])
+    )
+
+
+def block(width: float, height: float) -> Rings:
+    return rings_from_shapely(shapely.box(-width / 2, -height / 2, width / 2, height / 2))
+
+
+def test_joints_slide_into_the_white_where_there_is_room(tmp_path: Path) -> None:
+    """Bars as far apart as the slices: unslid, joints run through ink; with two columns more, through none."""
+    made = planned(artwork={"surface_map": "with-taper"})
+    pitch = made.split.index_angle_rad * made.layout.reference_radius_mm
+    ink = bars(60.0 - pitch, 50.0, 0.4 * pitch, pitch)
+    tight, _ = slice_sheet(made, ink, tmp_path / "a")
+    roomy, _ = slice_sheet(made, ink, tmp_path / "b", SheetWish(more_columns=2))
+    fixed, _ = slice_sheet(made, ink, tmp_path / "c", SheetWish(slide=False))
+    assert fixed.shift_rad == 0.0
+    assert fixed.crossed_mm == fixed.crossed_before_mm
+    assert roomy.columns == tight.columns + 2
+    assert roomy.crossed_mm == pytest.approx(0.0, abs=1e-6)
+    assert roomy.crossed_mm <= tight.crossed_mm <= fixed.crossed_mm
+    if tight.crossed_mm > 1.0:
+        assert tight.crossed_with_more_mm == pytest.approx(roomy.crossed_mm, abs=1e-6)
+        assert any("more_columns" in note for note in tight.notes)
+
+
+def test_the_slid_sheet_says_how_the_item_has_to_stand(tmp_path: Path) -> None:
+    """The angle under the head at the middle moves with the joints, and the simulation, which reads it, agrees."""
+    made = planned(artwork={"centre_angle_rad": 0.5})
+    ink = rings_from_list([[(-28, -10), (-2, -10), (-2, 10), (-28, 10)]])
+    drawn, (path,) = slice_sheet(made, ink, tmp_path, SheetWish(more_columns=2))
+    assert drawn.middle_rad == pytest.approx(0.5 + drawn.shift_rad)
+    assert any(f"{math.degrees(drawn.middle_rad):.3f}" in line for line in drawn.must_show)
+    will = what_will_happen(made, path, ink, draws=0)
+    assert will.placement_mm is not None
+    assert will.placement_mm < 0.003
+
+
+def test_columns_are_odd_and_as_wide_as_keyed(tmp_path: Path) -> None:
+    """The sheet measures N columns of what is typed, and N is odd."""
+    made = planned()
+    drawn, (path,) = slice_sheet(made, block(60, 50), tmp_path)
+    page = drawing_from_file(path)
+    assert drawn.columns % 2 == 1
+    assert page.width_mm == pytest.approx(drawn.columns * made.split.column_mm)
+    assert page.height_mm == drawn.high_mm >= made.split.sheet_height_mm - 1e-9
+    assert (page.left_mm, page.right_mm) == (-page.width_mm / 2, page.width_mm / 2)
+
+
+def test_the_inset_is_a_length_on_the_wall(tmp_path: Path) -> None:
+    """Wide inset, steep taper: what is left open at a joint is the same at top and bottom, to a micrometre."""
+    made = planned(item={"stations": [{"at_mm": 0, "across_mm": 100.0}, {"at_mm": 150, "across_mm": 60.0}]})
+    wish = SheetWish(marked_width_mm=0.3, overlap_mm=0.0)
+    drawn, (path,) = slice_sheet(made, block(60, 50), tmp_path, wish)
+    assert drawn.inset_mm == pytest.approx(0.15)
+    found = simulation(made, path, block(60, 50), draws=0)
+    assert found.forecast.joint_places > 50
+    assert np.ptp(found.joints.s_mm) > 40
+    assert np.abs(found.gaps.open_mm).max() < 0.003
+
+
+def test_a_full_ring_closes(tmp_path: Path) -> None:
+    """Artwork that goes all round: no joint open at the back, for a turn of whole and of broken indexes."""
+    for across, broken in ((80.0, False), (20.0, True)):
+        made = planned(
+            item={"stations": [{"at_mm": 0, "across_mm": across}, {"at_mm": 100, "across_mm": across}]},
+            artwork={"width_mm": math.pi * across, "height_mm": 20.0, "centre_mm": 50.0, "full_wrap": True},
+        )
+        indexes = made.split.inked_slices * made.split.index_angle_rad
+        assert (abs(indexes - 2 * math.pi) > 1e-6) == broken
+        ink = block(math.pi * across, 20)
+        for arrangement in ("one-sheet", "a-file-a-slice"):
+            folder = tmp_path / f"{across}-{arrangement}"
+            drawn, paths = slice_sheet(made, ink, folder, SheetWish(arrangement=arrangement))  # type: ignore[arg-type]
+            will = what_will_happen(made, folder if len(paths) > 1 else paths[0], ink, draws=0)
+            assert will.joint_places == 5 * made.split.inked_slices
+            assert max(will.joint_open_mm, will.joint_double_mm) < 0.003
+            # The whole ring is inked: what is left white on the wall is the insets alone.
+            left_white = 2 * drawn.inset_mm * made.split.inked_slices * 20
+            assert sum(row.ink_mm2 for row in drawn.rows) < math.pi * across * 20 - 0.5 * left_white
+
+
+def test_a_taper_that_can_not_be_levelled_gets_a_sheet_for_each_focal_plane(tmp_path: Path) -> None:
+    """Zones together hold all the ink, less what is pulled back where they meet, and land true each with its plane."""
+    made = planned(
+        item={"stations": [{"at_mm": 0, "across_mm": 80.0}, {"at_mm": 100, "across_mm": 40.0}]},
+        drive={"levelled": False},
+        head={"focal_length_mm": 160.0, "field_mm": 100.0},
+        artwork={"width_mm": 30.0, "height_mm": 40.0, "centre_mm": 50.0},
+    )
+    assert len(made.focus.refocus) > 1
+    ink = block(30, 40)
+    drawn, paths = slice_sheet(made, ink, tmp_path)
+    assert len(paths) == len(made.focus.refocus)
+    forecasts = [what_will_happen(made, path, ink, draws=0) for path in paths]
+    assert all(f.placement_mm is not None and f.placement_mm < 0.005 for f in forecasts)
+    assert all(f.joint_places > 0 for f in forecasts)
+    assert {row.file for row in drawn.rows if row.ink_mm2} == {path.name for path in paths}
+    assert any("focal plane" in note for note in drawn.notes)
+
+
+def test_each_slices_fill_is_from_its_own_outline(tmp_path: Path) -> None:
+    """A block as wide as the artwork takes lines from edge to edge of every slice, every hatch."""
+    made = planned(tolerances={"method": "sheet", "hatch_mm": 0.05})
+    drawn, _ = slice_sheet(made, block(60, 50), tmp_path)
+    for row in drawn.rows[2:-2]:
+        assert row.fill_mm == pytest.approx(row.ink_mm2 / 0.05, rel=1e-3)
+        assert row.lines == pytest.approx(50 / 0.05, rel=0.03)
+    assert drawn.fill_mm == pytest.approx(sum(row.fill_mm for row in drawn.rows))
+
+
+def test_a_lying_item_gets_a_turned_sheet_and_never_a_mirrored_one(tmp_path: Path) -> None:
+    """Along x or rim towards oneself: the same ink, the page turned, and the simulation finds everything in place."""
+    letter = rings_from_list([[(-20, -20), (-10, -20), (-10, 0), (20, 0), (20, 10), (-20, 10)]])
+    for axis in ("y", "x"):
+        for towards in ("plus", "minus"):
+            made = planned(head={"field_axis": axis, "rim_towards": towards, "pupil_x_mm": 310.0, "pupil_y_mm": 290.0})
+            drawn, (path,) = slice_sheet(made, letter, tmp_path / f"{axis}{towards}")
+            assert (drawn.wide_mm > drawn.high_mm) == (axis == "y")
+            assert drawing_from_file(path).width_mm == pytest.approx(drawn.wide_mm)
+            will = what_will_happen(made, path, letter, draws=0)
+            assert will.placement_mm is not None
+            assert will.placement_mm < 0.003
+
+
+def test_mirrored_ink_is_found_out_by_the_simulation(tmp_path: Path) -> None:
+    """The check can fail: held against its mirror image, the sheet is a quarter of a millimetre off and more."""
+    made = planned()
+    letter = rings_from_list([[(-20, -20), (-10, -20), (-10, 0), (20, 0), (20, 10), (-20, 10)]])
+    _, (path,) = slice_sheet(made, letter, tmp_path)
+    will = what_will_happen(made, path, scaled(letter, -1, 1), draws=0)
+    assert will.placement_mm == pytest.approx(0.25)
+
+
+def test_the_wrong_number_keyed_in_is_found_out(tmp_path: Path) -> None:
+    """With the item's own diameter keyed in instead of the card's, the simulation shows the joints open or doubled."""
+    made = planned()
+    _, (path,) = slice_sheet(made, block(60, 50), tmp_path)
+    keyed = tuple(
+        entry.model_copy(update={"text": f"{float(entry.text) * 1.05:.3f}"})
+        if entry.label.endswith("as typed")
+        else entry
+        for entry in made.split.key_in
+    )
+    wrong = made.model_copy(update={"split": made.split.model_copy(update={"key_in": tuple(keyed)})})
+    assert what_will_happen(made, path, block(60, 50), draws=0).joint_double_mm < 0.003
+    off = what_will_happen(wrong, path, block(60, 50), draws=0)
+    width = made.split.slice_width_mm
+    assert off.joint_double_mm == pytest.approx(0.05 * width, rel=0.25)
+
+
+def test_an_item_that_is_not_as_believed_is_found_out(tmp_path: Path) -> None:
+    """A sheet drawn for another bottle lands wrong on this one, and the simulation says by how much."""
+    made = planned()
+    _, (path,) = slice_sheet(made, block(60, 50), tmp_path)
+    other = planned(item={"stations": [{"at_mm": 0, "across_mm": 89.0}, {"at_mm": 150, "across_mm": 71.0}]})
+    other = other.model_copy(update={"split": made.split, "turning": made.turning})
+    off = what_will_happen(other, path, block(60, 50), draws=0)
+    assert off.joint_open_mm == pytest.approx(made.split.slice_width_mm * 0.5 / 39.5, rel=0.2)
+
+
+def test_no_ink_and_ink_of_the_wrong_size_are_refused_with_what_to_write(tmp_path: Path) -> None:
+    """Both sides at once, and nothing is written."""
+    made = planned()
+    with pytest.raises(Refused, match="no ink"):
+        slice_sheet(made, NO_INK, tmp_path)
+    with pytest.raises(Refused) as refused:
+        slice_sheet(made, block(61, 52), tmp_path)
+    assert [fault.where for fault in refused.value.faults] == ["artwork.width", "artwork.height"]
+    assert '"52.00 mm"' in refused.value.faults[1].says
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_plans_that_no_sheet_fits_are_refused(tmp_path: Path) -> None:
+    """Columns made for flat artwork, a line as wide as a slice, a faceted nut: each says what to do instead."""
+    with pytest.raises(NoPlan, match='method = "sheet"'):
+        slice_sheet(planned(tolerances={"method": "plain"}), block(60, 50), tmp_path)
+    with pytest.raises(NoPlan, match="marked width"):
+        slice_sheet(planned(), block(60, 50), tmp_path, SheetWish(marked_width_mm=2.0, overlap_mm=0.0))
+    nut = planned(
+        item={"stations": [], "flats": 6, "across_flats_mm": 30.0, "length_mm": 20.0},
+        artwork={"width_mm": 10.0, "height_mm": 10.0, "centre_mm": 10.0},
+    )
+    with pytest.raises(NoPlan, match="flat needs no slice sheet"):
+        slice_sheet(nut, block(10, 10), tmp_path)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_the_source_is_never_written_over(tmp_path: Path) -> None:
+    """Even where the artwork bears the sheet's own name."""
+    source = tmp_path / "heron-sheet.svg"
+    source.write_text("(drawn by rotary)", "utf-8")
+    with pytest.raises(FileTrouble, match="choose another folder"):
+        slice_sheet(planned(), block(60, 50), tmp_path, source=source)
+    assert source.read_text("utf-8") == "(drawn by rotary)"
+
+
+def test_the_flat_export_is_for_plain_columns(tmp_path: Path) -> None:
+    """A plan for a sheet is made again for plain columns; the drawing keeps its ink and the joints the plan's error."""
+    made, path = plain_export(planned(), block(60, 50), tmp_path)
+    assert made.split.method == "plain"
+    page = drawing_from_file(path)
+    assert page.width_mm == pytest.approx(made.split.slices * made.split.column_mm)
+    area = area_mm2(page.parts["artwork"])
+    assert area == pytest.approx(60 * 50, rel=0.05)
+    will = what_will_happen(made, path, block(60, 50), draws=0)
+    assert max(will.joint_open_mm, will.joint_double_mm) <= made.job.tolerances.joint_mm
+
+
+def test_files_of_two_sheets_or_of_another_hand_are_refused(tmp_path: Path) -> None:
+    """A folder without slices, or with those of two sheets: a sentence."""
+    made = planned()
+    with pytest.raises(FileTrouble, match="no slices"):
+        what_will_happen(made, tmp_path)
+    wish = SheetWish(arrangement="a-file-a-slice")
+    slice_sheet(made, block(60, 50), tmp_path, wish)
+    other = planned(artwork={"name": "Swan", "centre_angle_rad": 0.3})
+    slice_sheet(other, block(60, 50), tmp_path, wish)
+    with pytest.raises(FileTrouble, match="not slices of one sheet"):
+        what_will_happen(made, tmp_path)
+
+
+def test_without_the_artwork_there_is_still_a_forecast(tmp_path: Path) -> None:
+    """Fluence and misses need no artwork; placement and joints do, and are not made up."""
+    made = planned()
+    _, (path,) = slice_sheet(made, block(60, 50), tmp_path)
+    will = what_will_happen(made, path, draws=0)
+    assert will.placement_mm is None
+    assert will.joint_places == 0
+    assert 0.8 < will.fluence_low <= will.fluence_high < 1.2
+    assert will.missed_points == 0
