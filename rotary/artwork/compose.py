@@ -1,0 +1,216 @@
+"""Several pieces on one item: front and back, a name under a crest, a border repeated around.
+
+The item's wall is laid out flat: u runs around it [mm at the reference radius], v up towards the rim.
+
+::
+
+      v ^
+        |    +--------+   width, height: of the piece's ink
+        |    |  crest |   u, v: its middle
+        |    +--------+
+        |      name          zone: where nothing may be marked
+        |  +-----+
+        +--|zone |-----------------> u     the wall closes on itself after one turn
+"""
+
+from collections.abc import Sequence
+from math import ceil, floor, pi
+from typing import Final, NamedTuple
+
+import numpy as np
+import shapely  # type: ignore[import-untyped, unused-ignore]
+from pydantic import Field
+
+from rotary.artwork.drawing import Drawing
+from rotary.artwork.fill import Shape
+from rotary.artwork.rings import Rings, bounds_mm, rings_from_shapely, shapely_from_rings
+from rotary.errors import Fault, Refused
+from rotary.model import Angle, Length, Model
+
+TOUCH_MM2: Final = 1e-6  # overlaps smaller than this are what rounding leaves
+
+
+class Placing(Model):
+    """Where and how large a piece goes, and how it is turned into marks.
+
+    Without `width_mm` and `height_mm` it keeps its own size; with one of them it keeps its proportions.
+    `invert` marks what is light within the piece's box, widened by `margin_mm`. `repeat` sets it that
+    often, evenly round the turn.
+    """
+
+    width_mm: Length | None = Field(default=None, gt=0)
+    height_mm: Length | None = Field(default=None, gt=0)
+    u_mm: Length = 0.0
+    v_mm: Length = 0.0
+    rotation_rad: Angle = Field(default=0.0, ge=-2 * pi, le=2 * pi)
+    mirror: bool = False
+    invert: bool = False
+    margin_mm: Length = Field(default=0.0, ge=0)
+    repeat: int = Field(default=1, ge=1, le=1000)
+
+
+class Piece(NamedTuple):
+    """A drawing and where it goes."""
+
+    drawing: Drawing
+    placing: Placing
+
+
+class Zone(Model):
+    """Where nothing may be marked: a box on the wall. It may reach over the end of the turn."""
+
+    name: str
+    u_from_mm: Length
+    u_to_mm: Length
+    v_from_mm: Length
+    v_to_mm: Length
+
+
+class Overlap(NamedTuple):
+    """Ink in a no-mark zone: which zone, how much of it is marked, and where (u, v of the middle)."""
+
+    zone: str
+    area_mm2: float
+    u_mm: float
+    v_mm: float
+
+    def __str__(self) -> str:
+        return (
+            f"{self.area_mm2:.1f} mm² of ink lie in the no-mark zone {self.zone}, round u {self.u_mm:.1f} mm, "
+            f"v {self.v_mm:.1f} mm: move or shrink the artwork"
+        )
+
+
+class Composition(NamedTuple):
+    """One region of ink for the whole item, what of it lies in no-mark zones, what a person should know."""
+
+    ink: Rings
+    overlaps: tuple[Overlap, ...]
+    notes: tuple[str, ...]
+
+
+def composed(pieces: Sequence[Piece], turn_mm: float, zones: Sequence[Zone] = ()) -> Composition:
+    """All pieces as one region. `turn_mm` is once round the item at the reference radius.
+
+    Ink keeps the u it was given: what reaches past the end of the turn is not broken in two. Raises
+    Refused: a size that isn't known, a piece longer than a turn, repeats that would lie on each other.
+
+    >>> from rotary.artwork.rings import area_mm2, rings_from_list
+    >>> square = Drawing("square", rings_from_list([[(0, 0), (2, 0), (2, 2), (0, 2)]]), 2, 2, True)
+    >>> made = composed([Piece(square, Placing(width_mm=10.0, repeat=3))], turn_mm=100.0)
+    >>> round(area_mm2(made.ink), 6), made.overlaps
+    (300.0, ())
+    """
+    if not pieces:
+        raise Refused([Fault("artwork.pieces", "there is no artwork to be marked: give a drawing or a text")])
+    faults: list[Fault] = []
+    for i, piece in enumerate(pieces):
+        faults += _faults(piece, turn_mm, f"artwork.pieces.{i + 1}")
+    if faults:
+        raise Refused(faults)
+    placed = [_placed(piece) for piece in pieces]
+    copies = [_repeated(shape, piece.placing.repeat, turn_mm) for shape, piece in zip(placed, pieces, strict=True)]
+    whole = copies[0] if len(copies) == 1 else shapely.union_all(copies)
+    notes = tuple(_crowded(pieces, copies))
+    twice = _marked_twice_mm2(whole, turn_mm)
+    if twice > TOUCH_MM2:
+        notes += (f"the pieces meet over the end of the turn: {twice:.1f} mm² would be marked twice, so move one",)
+    return Composition(rings_from_shapely(whole), _overlaps(whole, zones, turn_mm), notes)
+
+
+def place(drawing: Drawing, placing: Placing) -> Rings:
+    """One drawing, sized, mirrored, inverted, turned and set down, without repeats.
+
+    >>> from rotary.artwork.rings import rings_from_list
+    >>> flag = Drawing("flag", rings_from_list([[(0, 0), (2, 0), (2, 1)]]), 2, 1, True)
+    >>> bounds_mm(place(flag, Placing(width_mm=4.0, u_mm=10.0)))
+    (8.0, -1.0, 12.0, 1.0)
+    """
+    faults = _faults(Piece(drawing, placing), float("inf"), "artwork")
+    if faults:
+        raise Refused(faults)
+    return rings_from_shapely(_placed(Piece(drawing, placing)))
+
+
+def _faults(piece: Piece, turn_mm: float, where: str) -> list[Fault]:
+    drawing, placing = piece
+    if len(drawing.ink.points_mm) == 0:
+        return [Fault(where, f"{drawing.name} has nothing in it that can be marked: give another drawing")]
+    if placing.width_mm is None and placing.height_mm is None and not drawing.size_stated:
+        return [Fault(f"{where}.width", f'{drawing.name} does not say how large it is: write width = "60 mm"')]
+    left, _, right, _ = _placed(piece).bounds
+    reach = right - left
+    if reach > turn_mm * (1 + 1e-9):
+        says = f"{drawing.name} is {reach:.1f} mm wide and once round is {turn_mm:.1f} mm: write a smaller width"
+        return [Fault(f"{where}.width", says)]
+    if reach * placing.repeat > turn_mm * (1 + 1e-9):
+        fits = max(1, floor(turn_mm / reach))
+        says = f"{placing.repeat} times {reach:.1f} mm is more than once round: write {fits} or less, or narrower"
+        return [Fault(f"{where}.repeat", says)]
+    return []
+
+
+def _placed(piece: Piece) -> Shape:
+    drawing, placing = piece
+    left, bottom, right, top = bounds_mm(drawing.ink)
+    across, up = _scales(placing, right - left, top - bottom)
+    middle = np.array([(left + right) / 2, (bottom + top) / 2])
+    scale = np.array([-across if placing.mirror else across, up])
+    shape = shapely.transform(shapely_from_rings(drawing.ink), lambda points: (points - middle) * scale)
+    if placing.invert:
+        half_w, half_h = across * (right - left) / 2 + placing.margin_mm, up * (top - bottom) / 2 + placing.margin_mm
+        shape = shapely.difference(shapely.box(-half_w, -half_h, half_w, half_h), shape)
+    cosine, sine = np.cos(placing.rotation_rad), np.sin(placing.rotation_rad)
+    turn = np.array([[cosine, sine], [-sine, cosine]])
+    return shapely.transform(shape, lambda points: points @ turn + np.array([placing.u_mm, placing.v_mm]))
+
+
+def _scales(placing: Placing, width_mm: float, height_mm: float) -> tuple[float, float]:
+    if placing.width_mm is not None:
+        across = placing.width_mm / width_mm
+        return across, placing.height_mm / height_mm if placing.height_mm is not None else across
+    up = placing.height_mm / height_mm if placing.height_mm is not None else 1.0
+    return up, up
+
+
+def _repeated(shape: Shape, times: int, turn_mm: float) -> Shape:
+    if times == 1:
+        return shape
+    return shapely.union_all([_shifted(shape, i * turn_mm / times) for i in range(times)])
+
+
+def _shifted(shape: Shape, by_mm: float) -> Shape:
+    return shapely.transform(shape, lambda points: points + np.array([by_mm, 0.0]))
+
+
+def _marked_twice_mm2(whole: Shape, turn_mm: float) -> float:
+    """Area that meets itself once the wall closes."""
+    left, _, right, _ = whole.bounds
+    turns = range(1, floor((right - left) / turn_mm) + 1)
+    return sum(float(shapely.intersection(whole, _shifted(whole, k * turn_mm)).area) for k in turns)
+
+
+def _crowded(pieces: Sequence[Piece], copies: Sequence[Shape]) -> list[str]:
+    """Pieces that lie on each other: their ink becomes one, which may not be what is meant."""
+    said = []
+    for i, one in enumerate(copies):
+        for j in range(i):
+            shared = float(shapely.intersection(one, copies[j]).area)
+            if shared > TOUCH_MM2:
+                names = f"{pieces[j].drawing.name} and {pieces[i].drawing.name}"
+                said.append(f"{names} share {shared:.1f} mm² of ink, marked once: move one if that is not meant")
+    return said
+
+
+def _overlaps(whole: Shape, zones: Sequence[Zone], turn_mm: float) -> tuple[Overlap, ...]:
+    found = []
+    left, _, right, _ = whole.bounds
+    for zone in zones:
+        first, last = sorted((zone.u_from_mm, zone.u_to_mm))
+        low, high = sorted((zone.v_from_mm, zone.v_to_mm))
+        turns = range(ceil((left - last) / turn_mm), floor((right - first) / turn_mm) + 1)
+        boxes = [shapely.box(first + k * turn_mm, low, last + k * turn_mm, high) for k in turns]
+        shared = shapely.intersection(whole, shapely.union_all(boxes)) if boxes else None
+        if shared is not None and shared.area > TOUCH_MM2:
+            found.append(Overlap(zone.name, float(shared.area), float(shared.centroid.x), float(shared.centroid.y)))
+    return tuple(found)

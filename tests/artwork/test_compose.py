@@ -1,0 +1,127 @@
+"""Pieces on an item: size, place, turn, mirror, invert, repeat, and zones that must stay free."""
+
+from math import pi
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from rotary.artwork.compose import Piece, Placing, Zone, composed, place
+from rotary.artwork.drawing import Drawing
+from rotary.artwork.rings import area_mm2, bounds_mm, rings_from_list
+from rotary.errors import Refused
+
+# A flag: a pole and a pennant to the right of its top.
+FLAG = Drawing("flag", rings_from_list([[(0, 0), (1, 0), (1, 6), (5, 8), (1, 10), (0, 10)]]), 5.0, 10.0, True)
+UNSIZED = FLAG._replace(name="sketch", size_stated=False)
+
+
+def placed(**fields: object) -> tuple[float, float, float, float]:
+    return bounds_mm(place(FLAG, Placing.model_validate(fields)))
+
+
+def test_a_piece_keeps_its_size_and_lies_about_its_middle() -> None:
+    """Without a wanted size the drawing's own one holds."""
+    assert placed() == pytest.approx((-2.5, -5, 2.5, 5))
+    assert placed(u_mm=10.0, v_mm=7.0) == pytest.approx((7.5, 2, 12.5, 12))
+
+
+def test_one_size_keeps_proportions_and_two_stretch() -> None:
+    """Width or height alone scales both ways alike."""
+    assert placed(width_mm=10.0) == pytest.approx((-5, -10, 5, 10))
+    assert placed(height_mm=5.0) == pytest.approx((-1.25, -2.5, 1.25, 2.5))
+    assert placed(width_mm=10.0, height_mm=5.0) == pytest.approx((-5, -2.5, 5, 2.5))
+
+
+def test_units_are_read_at_the_border() -> None:
+    """Text with units enters as everywhere else."""
+    assert placed(width="1 in", u="2 cm", rotation="90 deg") == pytest.approx((20 - 25.4, -12.7, 20 + 25.4, 12.7))
+
+
+def test_mirroring_turns_left_and_right() -> None:
+    """The pennant of a mirrored flag flies to the left, and rings keep ink to their left."""
+    plain, mirrored = place(FLAG, Placing()), place(FLAG, Placing(mirror=True))
+    top = [ink.points_mm[ink.points_mm[:, 1] == 3.0] for ink in (plain, mirrored)]
+    assert top[0][:, 0].max() == pytest.approx(2.5)
+    assert top[1][:, 0].min() == pytest.approx(-2.5)
+    assert area_mm2(mirrored) == pytest.approx(area_mm2(plain))
+
+
+def test_turning_is_anticlockwise() -> None:
+    """A quarter turn brings the pole's foot, which is below, to the right."""
+    turned = place(FLAG, Placing(rotation_rad=pi / 2))
+    assert bounds_mm(turned) == pytest.approx((-5, -2.5, 5, 2.5))
+    right = turned.points_mm[turned.points_mm[:, 0] > 4.9]
+    assert right[:, 1].max() < 0
+
+
+@given(margin=st.floats(0, 20), width=st.floats(0.5, 50))
+def test_an_inverted_piece_and_the_piece_fill_their_box(margin: float, width: float) -> None:
+    """What is marked and what is left add up to the box with its margin."""
+    plain = area_mm2(place(FLAG, Placing(width_mm=width)))
+    inverted = area_mm2(place(FLAG, Placing(width_mm=width, invert=True, margin_mm=margin)))
+    assert plain + inverted == pytest.approx((width + 2 * margin) * (2 * width + 2 * margin), rel=1e-9)
+
+
+@pytest.mark.parametrize("times", [2, 3, 7])
+def test_repeats_stand_evenly_round_the_turn(times: int) -> None:
+    """n pieces lie one nth of a turn apart."""
+    made = composed([Piece(FLAG, Placing(repeat=times))], turn_mm=70.0)
+    assert area_mm2(made.ink) == pytest.approx(times * area_mm2(FLAG.ink))
+    assert bounds_mm(made.ink)[2] == pytest.approx(2.5 + 70 * (times - 1) / times)
+    assert not made.notes
+
+
+def test_pieces_on_each_other_become_one_and_it_is_said() -> None:
+    """Shared ink is marked once."""
+    made = composed([Piece(FLAG, Placing()), Piece(FLAG, Placing(u_mm=0.5))], turn_mm=200.0)
+    assert area_mm2(made.ink) < 2 * area_mm2(FLAG.ink)
+    assert len(made.notes) == 1
+
+
+def test_pieces_that_meet_over_the_end_of_the_turn_are_said() -> None:
+    """Ink at u and at u plus a turn is the same place."""
+    made = composed([Piece(FLAG, Placing(u_mm=0.0)), Piece(FLAG, Placing(u_mm=99.0))], turn_mm=100.0)
+    assert "end of the turn" in made.notes[0]
+    apart = composed([Piece(FLAG, Placing(u_mm=0.0)), Piece(FLAG, Placing(u_mm=94.0))], turn_mm=100.0)
+    assert not apart.notes
+
+
+@pytest.mark.parametrize("turns", [0, 1, -2])
+def test_ink_in_a_no_mark_zone_is_reported_on_any_turn(turns: int) -> None:
+    """A zone holds wherever the wall comes round to it; the overlap's area is told."""
+    zone = Zone(name="handle", u_from_mm=-2.5, u_to_mm=-1.5, v_from_mm=-100.0, v_to_mm=100.0)
+    made = composed([Piece(FLAG, Placing(u_mm=turns * 80.0))], 80.0, [zone])
+    assert made.overlaps[0].zone == "handle"
+    assert made.overlaps[0].area_mm2 == pytest.approx(10.0)
+    assert "move or shrink" in str(made.overlaps[0])
+
+
+def test_a_free_zone_is_not_reported() -> None:
+    """Touching is not overlapping."""
+    zone = Zone(name="weld line", u_from_mm=2.5, u_to_mm=5.0, v_from_mm=-100.0, v_to_mm=100.0)
+    assert composed([Piece(FLAG, Placing())], 80.0, [zone]).overlaps == ()
+
+
+def test_all_faults_are_told_at_once() -> None:
+    """No size, too wide for the turn, too many repeats: three pieces, three sentences with their fields."""
+    pieces = [
+        Piece(UNSIZED, Placing()),
+        Piece(FLAG, Placing(width_mm=120.0)),
+        Piece(FLAG, Placing(width_mm=20.0, repeat=6)),
+    ]
+    with pytest.raises(Refused) as refused:
+        composed(pieces, turn_mm=100.0)
+    assert [fault.where for fault in refused.value.faults] == [
+        "artwork.pieces.1.width",
+        "artwork.pieces.2.width",
+        "artwork.pieces.3.repeat",
+    ]
+    assert "write 5 or less" in refused.value.faults[2].says
+    with pytest.raises(Refused):
+        composed([], turn_mm=100.0)
+
+
+def test_a_drawing_without_a_size_is_placed_once_it_is_given_one() -> None:
+    """The wanted width is all that is missing."""
+    assert bounds_mm(place(UNSIZED, Placing(width_mm=50.0))) == pytest.approx((-25, -50, 25, 50))

@@ -1,0 +1,152 @@
+"""Typed text: sizes, lines, fonts, single strokes, letters that a font lacks."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from rotary.artwork.bidi import runs
+from rotary.artwork.fonts import default_faces
+from rotary.artwork.rings import area_mm2, bounds_mm
+from rotary.artwork.text import Lettering, drawing_from_text
+from rotary.errors import FileTrouble, Refused
+
+BOATHOUSE = "Regatta"
+
+
+@pytest.mark.parametrize("face", ["outline", "line-sans", "line-roman"])
+@pytest.mark.parametrize("height", [0.8, 8.0, 80.0])
+def test_a_capital_is_as_high_as_asked(face: str, height: float) -> None:
+    """The one size that can be measured on the item with a rule is met: the height of a capital H."""
+    lettering = Lettering.model_validate({"text": "H", "letter_height_mm": height, "face": face, "line_width_mm": 0.1})
+    assert drawing_from_text(lettering).ink_height_mm == pytest.approx(height, rel=1e-6)
+
+
+def test_the_text_reads_upright_and_to_the_right() -> None:
+    """An L has its stem left and its foot below: the page is neither mirrored nor upside down."""
+    ink = drawing_from_text(Lettering(text="L", letter_height_mm=10.0)).ink
+    x, y = ink.points_mm.T
+    assert y[x < x.max() / 2].max() > 9
+    assert y[x > x.max() / 2].max() < 3
+
+
+def test_lines_are_set_below_each_other_and_aligned() -> None:
+    """The first line stands above the second; a short line is shifted by half or all of what it lacks.
+
+    To within the white that each letter has beside it.
+    """
+    for align, share in (("left", 0.0), ("middle", 0.5), ("right", 1.0)):
+        both = drawing_from_text(Lettering.model_validate({"text": "HHHH\nI", "align": align}))
+        long, short = (drawing_from_text(Lettering(text=text)) for text in ("HHHH", "I"))
+        points = both.ink.points_mm
+        lower = points[points[:, 1] < short.height_mm + 1e-6]
+        assert points[:, 1].max() > 1.5 * short.height_mm
+        free = long.width_mm - short.width_mm
+        assert lower[:, 0].min() == pytest.approx(share * free, abs=1.0)
+
+
+def test_letter_spacing_is_put_between_letters_only() -> None:
+    """n letters have n - 1 spaces between them."""
+    tight = drawing_from_text(Lettering(text="HHHHH"))
+    wide = drawing_from_text(Lettering(text="HHHHH", letter_spacing_mm=2.0))
+    assert wide.width_mm - tight.width_mm == pytest.approx(4 * 2.0, abs=1e-6)
+
+
+def test_the_weight_of_the_default_font_can_be_chosen() -> None:
+    """A heavier letter has more ink, over the whole range of the variable font."""
+    inks = [area_mm2(drawing_from_text(Lettering(text=BOATHOUSE, weight=w)).ink) for w in (100, 250, 400, 700, 900)]
+    assert inks == sorted(inks)
+    assert inks[-1] > 3 * inks[0]
+
+
+def test_missing_letters_are_listed_and_left_out() -> None:
+    """A letter that the font lacks is never drawn as a box."""
+    drawing = drawing_from_text(Lettering(text="A漢B漢C字"))
+    assert {(u.what, u.times) for u in drawing.unread} == {('letter "漢"', 2), ('letter "字"', 1)}
+    plain = drawing_from_text(Lettering(text="ABC"))
+    assert area_mm2(drawing.ink) == pytest.approx(area_mm2(plain.ink), rel=1e-9)
+
+
+@pytest.mark.parametrize("text", ["漢字", " ", "\n\n", "\u200b"])
+def test_a_text_with_nothing_to_draw_is_refused(text: str) -> None:
+    """Nothing drawable is said in one sentence, not drawn as nothing."""
+    with pytest.raises(Refused) as refused:
+        drawing_from_text(Lettering(text=text))
+    assert len(refused.value.faults) == 1
+    assert "artwork.text" in str(refused.value)
+
+
+def test_what_is_no_font_is_refused(tmp_path: Path) -> None:
+    """A wrong file given as a font is named, an absent one too."""
+    wrong = tmp_path / "letters.ttf"
+    wrong.write_bytes(b"no font at all" * 100)
+    with pytest.raises(Refused, match=r"letters\.ttf is no font"):
+        drawing_from_text(Lettering(text="A", font=wrong))
+    with pytest.raises(FileTrouble, match="there is no"):
+        drawing_from_text(Lettering(text="A", font=tmp_path / "absent.ttf"))
+    with pytest.raises(FileTrouble, match="folder"):
+        drawing_from_text(Lettering(text="A", font=tmp_path))
+
+
+def test_single_strokes_are_as_wide_as_asked() -> None:
+    """A stroke's area is its length times its width, but for its round ends and crossings."""
+    thin, thick = (
+        area_mm2(drawing_from_text(Lettering(text="l", face="line-sans", letter_height_mm=20.0, line_width_mm=w)).ink)
+        for w in (0.1, 0.2)
+    )
+    assert thin == pytest.approx(0.1 * 19.9 + np.pi * 0.05**2, rel=1e-3)
+    assert thick == pytest.approx(0.2 * 19.8 + np.pi * 0.1**2, rel=1e-3)
+
+
+@pytest.mark.parametrize(("letter", "base"), [("é", "e"), ("Å", "A"), ("ü", "u"), ("ç", "c"), ("ñ", "n"), ("ž", "z")])
+def test_single_strokes_take_accents(letter: str, base: str) -> None:
+    """An accented letter is its base with something more, above or below, and no wider advance."""
+    with_accent = drawing_from_text(Lettering(text=letter, face="line-sans", letter_height_mm=10.0))
+    without = drawing_from_text(Lettering(text=base, face="line-sans", letter_height_mm=10.0))
+    assert not with_accent.unread
+    assert area_mm2(with_accent.ink) > area_mm2(without.ink) + 0.1
+    assert with_accent.height_mm > without.height_mm + 0.5
+
+
+def test_an_accent_takes_the_place_of_the_dot() -> None:
+    """í has no dot left under its accent."""
+    acute = drawing_from_text(Lettering(text="í", face="line-sans", letter_height_mm=10.0))
+    assert len(acute.ink.offsets) - 1 == 2
+
+
+def test_text_is_set_within_a_page_of_its_own_size() -> None:
+    """The page is the ink's own box, with the origin at its lower left."""
+    drawing = drawing_from_text(Lettering(text=BOATHOUSE, italic=True))
+    assert bounds_mm(drawing.ink) == pytest.approx((0, 0, drawing.width_mm, drawing.height_mm))
+    assert drawing.size_stated
+
+
+@pytest.mark.parametrize(
+    ("text", "seen"),
+    [
+        ("abc", "abc"),
+        ("שלום", "םולש"),
+        ("club שלום 12", "club 12 םולש"),
+        ("שלום club", "club םולש"),
+        ("שלום 123 club", "club 123 םולש"),
+        ("abc (שלום)", "abc (םולש)"),
+        ("10% שלום", "םולש 10%"),
+        ("مرحبا ١٢٣", "١٢٣ ابحرم"),
+    ],
+)
+def test_words_that_run_to_the_left_stand_where_a_reader_expects_them(text: str, seen: str) -> None:
+    """Orders worked out by hand after the rules of Unicode Standard Annex #9."""
+    parts = [text[run.start : run.stop] if run.rightwards else text[run.start : run.stop][::-1] for run in runs(text)]
+    assert "".join(parts) == seen
+
+
+def test_every_letter_of_the_default_font_has_an_outline_or_none_at_all() -> None:
+    """Outlines are closed rings: begun by a move, ended by a close."""
+    font = default_faces()[0].font(400)
+    for sign in "ABCabcäßéøñçžşığ0123456789&@№€ΑΩαωДяЖ":
+        assert font.has(sign)
+        glyphs = font.shaped(sign)
+        commands = b"".join(font.outline(glyph.number).commands for glyph in glyphs)
+        assert commands.startswith(b"M")
+        assert commands.endswith(b"Z")
+        assert commands.count(b"M") == commands.count(b"Z")
