@@ -1,5 +1,6 @@
 """Reading and writing files, with a sentence for everything that can go wrong."""
 
+import errno
 import os
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
@@ -51,47 +52,60 @@ def write_whole(path: Path, data: bytes) -> None:
             return
         with _beside(target, data) as temporary:
             temporary.replace(target)
+            settle(target.parent)
 
 
 def write_new(path: Path, data: bytes) -> bool:
-    """Write a file that isn't there yet, whole or not at all; False, and nothing written, where it is there."""
+    """Write a file that isn't there yet, whole or not at all; False, and nothing written, where it is there.
+
+    When it returns True the file and its name are on disk. Two writers of one name never mix.
+    """
     with told(path, "written", "choose a folder that you may write to"), _beside(path, data) as temporary:
         try:
             path.hardlink_to(temporary)
         except FileExistsError:
-            return False
-        except OSError:
-            # Some drives know no second names for a file: reserve the name, then rename over it.
-            try:
-                path.open("xb").close()
-            except FileExistsError:
+            # A network drive may have made the link and lost the answer: then it is our own.
+            if not path.samefile(temporary):
                 return False
-            temporary.replace(path)
-        _settle(path.parent)
+        except OSError:
+            # Some drives know no second names for a file.
+            if path.exists():
+                return False
+            temporary.rename(path)
+        settle(path.parent)
         return True
 
 
 @contextmanager
 def _beside(target: Path, data: bytes) -> Iterator[Path]:
+    """A temporary file beside the target, with all its bytes on disk; it is gone in the end, whatever happens."""
     temporary = target.with_name(f".{target.name[:60]}.{os.urandom(6).hex()}.part")
-    with temporary.open("xb") as file:
-        pass
+    handle = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o666)
     try:
-        with temporary.open("wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
+        try:
+            rest = memoryview(data)
+            while rest:
+                rest = rest[os.write(handle, rest) :]
+            os.fsync(handle)
+        finally:
+            os.close(handle)
         yield temporary
     finally:
         with suppress(OSError):
             temporary.unlink(missing_ok=True)
 
 
-def _settle(folder: Path) -> None:
-    """Have the folder's own entry on disk too, where the system can do that."""
-    with suppress(OSError):
+def settle(folder: Path) -> None:
+    """Have a folder's own entries on disk, where the system can do that; a disk that fails at it is told."""
+    try:
         handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
+    except OSError:
+        # Not every system opens folders.
+        return
+    try:
+        os.fsync(handle)
+    except OSError as trouble:
+        if trouble.errno in (errno.EIO, errno.ENOSPC):
+            raise
+    finally:
+        os.close(handle)

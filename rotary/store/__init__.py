@@ -1,0 +1,20 @@
+"""9  Item profiles: what was proven on an item is there next month, on the next machine, for the colleague.
+
+========================  ==================================================================
+module                    question answered
+========================  ==================================================================
+:mod:`~.record`           what is kept of an item?
+:mod:`~.writing`          how does the file read?
+:mod:`~.formats`          what is in a file, of whichever format, and what is wrong on which line?
+:mod:`~.places`           where does it lie, and how is it made sure that nothing is written over?
+:mod:`~.keeping`          keep, open, copy, rename
+:mod:`~.history`          versions, going back, choosing between two, the bin, mending
+:mod:`~.changes`          what differs, in the units that are shown?
+:mod:`~.proving`          does a proof still count?
+:mod:`~.repeat`           what to check before an item is run again
+:mod:`~.index`            the list, quickly
+:mod:`~.finding`          which profile is it, which is nearest?
+:mod:`~.logbook`          what was run, when, with what outcome, and how many in all
+:mod:`~.carrying`         to another machine and back, without trusting what comes in
+========================  ==================================================================
+"""

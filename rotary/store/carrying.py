@@ -1,0 +1,247 @@
+"""To another machine and back: profiles and their runs in one file, and what comes in is not trusted.
+
+The file is a ZIP archive that holds the versions as they are, ``<folder>/<stamp>.toml``, so that
+anybody can look into it. Nothing is ever unpacked: entries are read up to a limit, opened as
+profiles, and only what opens is written, under a name that this store makes itself.
+"""
+
+import io
+import re
+import zipfile
+import zlib
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Final, Literal
+
+from rotary.errors import FileTrouble, Refused, brief, refuse
+from rotary.files import told, write_new, write_whole
+from rotary.store import places
+from rotary.store.formats import Opened, opened
+from rotary.store.index import Entry, entries
+from rotary.store.keeping import located
+from rotary.store.logbook import Run, run_files, run_from_bytes
+from rotary.store.naming import folder_name, same_name, token
+from rotary.store.places import Version
+from rotary.store.spare import put_by
+
+MOST_ENTRIES: Final = 200_000
+MOST_BYTES: Final = 400_000_000
+"""Of all entries together, unpacked: ten thousand profiles with some versions each have room."""
+LARGEST_ARCHIVE: Final = 200_000_000
+_VERSION: Final = re.compile(r"([a-z0-9][a-z0-9-]{0,99})/([0-9]{4,9}(?:-[a-z0-9]{4,16})?)\.toml")
+_RUN: Final = re.compile(r"logbook/[0-9]{4}-[0-9]{2}/([0-9]{8}-[0-9]{6}-[a-z0-9]{4,16})\.toml")
+# One date for all entries, so that the same profiles make the same file.
+_DATE: Final = (2026, 1, 1, 0, 0, 0)
+
+Against = Literal["new", "same", "more", "different", "name taken"]
+
+
+@dataclass(slots=True)
+class Coming:
+    """A profile in a file that was sent: how it stands to what is here, and what taking it would do."""
+
+    id: str
+    name: str
+    against: Against
+    versions: int
+    missing: int
+    says: str
+    files: list[tuple[str, bytes, Opened]] = field(default_factory=list)
+
+
+@dataclass(slots=True)
+class Preview:
+    """What is in a file that was sent; nothing has been written yet."""
+
+    profiles: list[Coming]
+    runs: list[tuple[str, bytes, Run]]
+    refused: list[str]
+
+
+def export(names: Iterable[str], folder: Path, target: Path) -> int:
+    """Write profiles with all their versions and runs to one file; all of the store if none is named; how many."""
+    wanted = [located(name, folder) for name in names] or entries(folder)
+    if not wanted:
+        raise FileTrouble("nothing is kept here yet, so there is nothing to export: keep a job first")
+    whole = io.BytesIO()
+    with zipfile.ZipFile(whole, "w", zipfile.ZIP_DEFLATED) as archive:
+        for entry in sorted(wanted, key=lambda entry: entry.home):
+            for version in places.versions(folder / entry.home):
+                _add(archive, f"{entry.home}/{version.path.name}", places.read(version.path))
+        ids = {entry.id for entry in wanted}
+        for path in run_files(folder):
+            raw = places.read(path)
+            if _profile_of(raw) in ids:
+                _add(archive, f"logbook/{path.parent.name}/{path.name}", raw)
+    write_whole(target, whole.getvalue())
+    return len(wanted)
+
+
+def _add(archive: zipfile.ZipFile, name: str, raw: bytes) -> None:
+    info = zipfile.ZipInfo(name, _DATE)
+    info.compress_type = zipfile.ZIP_DEFLATED
+    info.external_attr = 0o644 << 16
+    archive.writestr(info, raw)
+
+
+def _profile_of(raw: bytes) -> str:
+    try:
+        return run_from_bytes(raw, "run").profile
+    except Refused:
+        return ""
+
+
+def preview(source: Path, folder: Path) -> Preview:
+    """What a file that was sent holds, held against the store; raises FileTrouble or Refused, and writes nothing."""
+    found, runs, refused = _contents(source)
+    everything = entries(folder)
+    coming = [_held(home, files, everything, folder) for home, files in sorted(found.items())]
+    return Preview(sorted(coming, key=lambda one: same_name(one.name)), runs, refused)
+
+
+def _contents(
+    source: Path,
+) -> tuple[dict[str, list[tuple[str, bytes, Opened]]], list[tuple[str, bytes, Run]], list[str]]:
+    found: dict[str, list[tuple[str, bytes, Opened]]] = {}
+    runs: list[tuple[str, bytes, Run]] = []
+    refused: list[str] = []
+    for name, raw in _entries(source):
+        shown = brief(name, 60)
+        version, run = _VERSION.fullmatch(name), _RUN.fullmatch(name)
+        try:
+            if raw is None:
+                refused.append(f"{shown}: larger than a profile can be, or damaged")
+            elif version and version[1] not in places.NO_HOMES:
+                profile = opened(raw, shown, version[1])
+                # Versions belong together by the id that they bear, wherever they lie in the file.
+                found.setdefault(profile.profile.kept.id, []).append((version[2], raw, profile))
+            elif run:
+                runs.append((run[1], raw, run_from_bytes(raw, shown)))
+            else:
+                refused.append(f"{shown}: is neither a version of a profile nor a run, so it is left out")
+        except Refused as trouble:
+            refused.append(f"{shown}: {trouble.faults[0]}")
+    return found, runs, refused
+
+
+def _entries(source: Path) -> Iterable[tuple[str, bytes | None]]:
+    """Name and bytes of every file inside; None for bytes that are too many or damaged."""
+    with told(source, "read", "name a file that was written by rotary export"):
+        if source.is_dir():
+            raise IsADirectoryError
+        if source.stat().st_size > LARGEST_ARCHIVE:
+            raise refuse("", f"{brief(str(source), 80)} is larger than 200 MB: import fewer profiles at a time")
+        raw = source.read_bytes()
+    left = MOST_BYTES
+    try:
+        with zipfile.ZipFile(io.BytesIO(raw)) as archive:
+            infos = [info for info in archive.infolist() if not info.is_dir()]
+            if len(infos) > MOST_ENTRIES:
+                raise refuse("", f"{brief(str(source), 80)} holds {len(infos)} files: import fewer profiles at a time")
+            for info in infos:
+                data = _read(archive, info)
+                left -= len(data or b"")
+                if left < 0:
+                    raise refuse("", f"{brief(str(source), 80)} unpacks to more than 400 MB: import fewer at a time")
+                yield info.filename, data
+    except (zipfile.BadZipFile, ValueError, EOFError) as trouble:
+        says = f"{brief(str(source), 80)} is no export of profiles ({brief(str(trouble), 60)})"
+        raise refuse("", f"{says}: name a file that was written by rotary export") from None
+
+
+def _read(archive: zipfile.ZipFile, info: zipfile.ZipInfo) -> bytes | None:
+    if info.flag_bits & 0x1 or info.file_size > places.LARGEST_BYTES:
+        return None
+    try:
+        with archive.open(info) as entry:
+            data = entry.read(places.LARGEST_BYTES + 1)
+    except (zipfile.BadZipFile, zlib.error, NotImplementedError, RuntimeError, EOFError, OSError, ValueError):
+        return None
+    return data if len(data) <= places.LARGEST_BYTES else None
+
+
+def _held(profile_id: str, files: list[tuple[str, bytes, Opened]], everything: list[Entry], folder: Path) -> Coming:
+    """One incoming profile against what is here."""
+    files.sort(key=lambda one: one[0])
+    name = files[-1][2].profile.kept.name
+    here = next((entry for entry in everything if entry.id == profile_id), None)
+    twin = next((entry for entry in everything if same_name(entry.name) == same_name(name) and entry is not here), None)
+    count = len(files)
+    if here is None:
+        if twin:
+            says = f"another profile here bears this name; taken, there are two, told apart by id ({profile_id})"
+            return Coming(profile_id, name, "name taken", count, count, says, files)
+        return Coming(profile_id, name, "new", count, count, f"{count} versions, none of them here", files)
+    home = folder / here.home
+    lacking = [one for one in files if not _is_here(home, one[0], one[1])]
+    if not lacking:
+        return Coming(profile_id, name, "same", count, 0, "every version is here already", files)
+    twins = [one for one in lacking if (home / f"{one[0]}.toml").exists()]
+    known = {version.stamp for version in places.versions(home)}
+    moved_on = bool(known - {one[0] for one in files})
+    if twins or moved_on:
+        says = f"{len(lacking)} versions that are not here, beside others here; taken, both stand and you choose"
+        return Coming(profile_id, name, "different", count, len(lacking), says, files)
+    return Coming(profile_id, name, "more", count, len(lacking), f"{len(lacking)} versions newer than here", files)
+
+
+def _is_here(home: Path, stamp: str, raw: bytes) -> bool:
+    path = home / f"{stamp}.toml"
+    try:
+        return path.is_file() and places.read(path) == raw
+    except FileTrouble:
+        return False
+
+
+def take(preview: Preview, folder: Path, only: Iterable[str] | None = None) -> list[str]:
+    """Write what was previewed into the store; nothing that is here is touched. What was done, one line a profile.
+
+    `only` are the names or ids of the profiles to take; all if None.
+    """
+    wanted = None if only is None else {same_name(name) for name in only}
+    done = []
+    taken_ids = set()
+    for coming in preview.profiles:
+        if wanted is not None and same_name(coming.name) not in wanted and coming.id not in wanted:
+            continue
+        taken_ids.add(coming.id)
+        if coming.against != "same":
+            count = _taken(coming, folder)
+            done.append(f"{coming.name}: {count} versions taken")
+    runs = sum(_run_taken(stamp, raw, folder) for stamp, raw, run in preview.runs if run.profile in taken_ids)
+    return [*done, f"{runs} runs taken into the logbook"] if runs else done
+
+
+def _taken(coming: Coming, folder: Path) -> int:
+    home = next((folder / e.home for e in entries(folder) if e.id == coming.id), None)
+    home = home or folder / (
+        coming.id if coming.id.startswith(slug(coming.name) + "-") else folder_name(coming.name, coming.id)
+    )
+    places.make(home)
+    count = 0
+    for stamp, raw, _ in coming.files:
+        if _is_here(home, stamp, raw):
+            continue
+        path = home / f"{stamp}.toml"
+        if path.exists():
+            # The same stamp with other contents: somebody edited one of them. Both stand.
+            path = home / f"{stamp[:40].split('-')[0]}-{token(6)}.toml"
+        count += write_new_version(path, raw)
+    return count
+
+
+def write_new_version(path: Path, raw: bytes) -> bool:
+    """Write a version under a name of its own, and its spare; False where the name is taken."""
+    if not write_new(path, raw):
+        return False
+    number = int(path.stem.split("-")[0])
+    put_by(Version(number, path.stem, path), raw)
+    return True
+
+
+def _run_taken(stamp: str, raw: bytes, folder: Path) -> bool:
+    month = folder / places.LOGBOOK / f"{stamp[:4]}-{stamp[4:6]}"
+    places.make(month.parent)
+    places.make(month)
+    return write_new(month / f"{stamp}.toml", raw)

@@ -1,0 +1,133 @@
+"""What differs between two profiles or two jobs, by the names that a file has, in the units that are shown."""
+
+from collections.abc import Iterator
+from datetime import datetime
+from typing import Any, NamedTuple
+
+from rotary.errors import brief
+from rotary.item import body
+from rotary.job import UNCOATED, Job
+from rotary.model import Model, quantity_of
+from rotary.store.record import AsRun, Profile
+from rotary.units import text_from_value
+
+
+class Change(NamedTuple):
+    """One value that differs: its dotted name and both values as texts, "-" where there is none."""
+
+    where: str
+    before: str
+    after: str
+
+    def __str__(self) -> str:
+        return f"{self.where}: {self.before} → {self.after}"
+
+
+def changes(before: Model, after: Model, system: str = "mm") -> list[Change]:
+    """Every value that differs between two of a kind, in the order of the file."""
+    old, new = dict(_values(before, "", system)), dict(_values(after, "", system))
+    names = [*old, *(name for name in new if name not in old)]
+    return [
+        Change(name, old.get(name, ("-", None))[0], new.get(name, ("-", None))[0])
+        for name in names
+        if old.get(name, ("", None))[1] != new.get(name, ("", None))[1]
+    ]
+
+
+def profile_changes(before: Profile, after: Profile, system: str = "mm") -> list[Change]:
+    """What a person wants to know between two versions: the job first, then what is kept beside it."""
+    book = [
+        f"kept.{name}"
+        for name in ("format", "id", "at", "by", "made_from", "why", "proof.job.", "proof.plan.", "plan.by")
+    ]
+    said = [
+        Change(change.where.removeprefix("job."), change.before, change.after)
+        for change in changes(before, after, system)
+        if not change.where.startswith(tuple(book))
+    ]
+    return sorted(said, key=lambda change: change.where.startswith("kept."))
+
+
+def setup_changes(proven: Job, job: Job, system: str = "mm") -> list[Change]:
+    """What of a setup differs from the one that was proven; names and remarks, or a diameter read anew, are none."""
+    kept = [change for change in changes(proven, job, system) if not change.where.startswith(_NO_SETUP)]
+    if _same_wall(proven, job):
+        kept = [change for change in kept if not change.where.startswith("item.stations")]
+    return kept
+
+
+_NO_SETUP = (
+    "note",
+    "item.name",
+    "item.measuring_tolerance",
+    "head.note",
+    "artwork.name",
+    "shop.",
+    "tolerances.diameter",
+    "tolerances.focus",
+    "tolerances.field_scale",
+)
+
+
+def _same_wall(proven: Job, job: Job) -> bool:
+    """Whether two measurements of a wall agree as well as they were taken."""
+    from rotary.errors import Refused
+
+    try:
+        old, new = body(proven.item), body(job.item)
+    except Refused:
+        return False
+    slack = proven.item.measuring_tolerance_mm + job.item.measuring_tolerance_mm
+    if abs(old.length_mm - new.length_mm) > 1.0 or old.flats != new.flats:
+        return False
+    heights = [place / 16 * min(old.length_mm, new.length_mm) for place in range(17)]
+    return bool((abs(old.radius_mm(heights) - new.radius_mm(heights)) * 2 <= slack).all())
+
+
+def plan_changes(proven: AsRun | None, plan: AsRun, system: str = "mm") -> list[Change]:
+    """Which numbers to key in differ from those that were proven, by more than can be set (0.5 %)."""
+    if proven is None:
+        return []
+    said = []
+    for change in changes(proven, plan, system):
+        old, new = getattr(proven, _field(change.where)), getattr(plan, _field(change.where))
+        if change.where in ("by", "chance", "focal_plane"):
+            continue
+        near = isinstance(old, float) and isinstance(new, float) and abs(old - new) <= 0.005 * max(abs(old), abs(new))
+        if not near:
+            said.append(change)
+    return said
+
+
+def _field(key: str) -> str:
+    return next(name for name, info in AsRun.model_fields.items() if key in (name, info.alias))
+
+
+def _values(model: Model, under: str, system: str) -> Iterator[tuple[str, tuple[str, Any]]]:
+    """The values of nested models by dotted name, each as it is shown and as it is."""
+    for name, info in type(model).model_fields.items():
+        value, where = getattr(model, name), f"{under}{info.alias or name}"
+        if isinstance(value, Model):
+            yield from _values(value, f"{where}.", system)
+        elif isinstance(value, tuple) and value and isinstance(value[0], Model):
+            for place, entry in enumerate(value):
+                yield from _values(entry, f"{where}.{place}.", system)
+        elif value is not None or name == "coating":
+            yield where, (_shown(value, info, system), value)
+
+
+def _shown(value: Any, wanted: Any, system: str) -> str:
+    if value is None:
+        return UNCOATED
+    quantity = quantity_of(wanted)
+    if isinstance(value, tuple):
+        inner = quantity.unit if quantity else None
+        texts = (brief(v, 80) if inner is None else text_from_value(v, inner, system, digits=6) for v in value)
+        return ", ".join(texts)
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, datetime):
+        return value.isoformat(sep=" ", timespec="minutes")
+    if quantity is not None and isinstance(value, float):
+        return text_from_value(value, quantity.unit, system, digits=6)
+    return brief(value, 200) or '""'

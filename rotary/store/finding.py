@@ -1,0 +1,95 @@
+"""Which profile is it: by words and by size, or the nearest to an item that was just measured."""
+
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rotary.item import Item
+from rotary.store.index import Entry, wall_of
+from rotary.store.naming import same_name
+from rotary.units import text_from_value
+
+
+def search(
+    everything: Iterable[Entry],
+    words: str = "",
+    low_mm: float | None = None,
+    high_mm: float | None = None,
+    coating: str = "",
+    head: str = "",
+    proven: bool = False,
+) -> list[Entry]:
+    """The profiles in which every word occurs and whose diameters all lie in the range, in the order given."""
+    wanted, film, lens = same_name(words).split(), same_name(coating), same_name(head)
+    return [
+        entry
+        for entry in everything
+        if all(word in entry.words for word in wanted)
+        and (low_mm is None or (entry.low_mm >= low_mm and entry.high_mm > 0))
+        and (high_mm is None or 0 < entry.high_mm <= high_mm)
+        and (not film or film in same_name(entry.coating))
+        and (not lens or lens in same_name(entry.head))
+        and (not proven or entry.state == "proven")
+    ]
+
+
+class Near(NamedTuple):
+    """A profile whose item is like the one in hand: how far a diameter is off at most, and what else differs."""
+
+    entry: Entry
+    off_mm: float
+    differs: tuple[str, ...]
+
+    def says(self, system: str = "mm") -> str:
+        """One line for a person."""
+        off = text_from_value(max(self.off_mm, 0.001), "mm", system, digits=2)
+        return f'within {off} of "{self.entry.name}", which is {self.entry.says.replace(" yet", "")}'
+
+
+def nearest(item: Item, everything: Sequence[Entry], most: int = 5, system: str = "mm") -> list[Near]:
+    """The profiles whose walls are nearest, over the length that both have, measured from the foot.
+
+    A faceted item is only held against others with as many flats. Of walls that are alike to a
+    tenth of a millimetre, a proven one goes first.
+    """
+    length, widths, flats = wall_of(item)
+    fits = [entry for entry in everything if entry.widths_mm and entry.flats == flats]
+    if not widths or not fits:
+        return []
+    lengths, others = np.array([entry.length_mm for entry in fits]), np.array([entry.widths_mm for entry in fits])
+    off: list[float] = _off_mm(length, np.array(widths), lengths, others).tolist()
+    ranked = sorted(
+        range(len(fits)),
+        key=lambda place: (round(off[place], 1), fits[place].state != "proven", abs(fits[place].length_mm - length)),
+    )
+    return [Near(fits[p], off[p], _differs(item, length, fits[p], system)) for p in ranked[:most]]
+
+
+def _off_mm(
+    length: float, widths: NDArray[np.float64], lengths: NDArray[np.float64], others: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """The largest difference of diameters (n,) over the common length [mm]; `others` is (n, places)."""
+    places = widths.size
+    heights = np.minimum(lengths, length)[:, None] * np.linspace(0.0, 1.0, places)
+    own = np.interp(heights, np.linspace(0.0, length, places), widths)
+    at = heights / np.maximum(lengths, 1e-9)[:, None] * (places - 1)
+    left = np.clip(at.astype(int), 0, places - 2)
+    rows = np.arange(lengths.size)[:, None]
+    theirs = others[rows, left] + (at - left) * (others[rows, left + 1] - others[rows, left])
+    return np.asarray(np.abs(own - theirs).max(axis=1))
+
+
+def _differs(item: Item, length: float, entry: Entry, system: str) -> tuple[str, ...]:
+    said = []
+    if (item.coating or "none") != entry.coating:
+        said.append(f"coating {entry.coating} there, {item.coating or 'none'} here: another process altogether")
+    if item.metal != entry.metal:
+        said.append(f"metal {entry.metal} there, {item.metal} here")
+    if abs(length - entry.length_mm) > 1.0:
+        there, here = (text_from_value(value, "mm", system, digits=4) for value in (entry.length_mm, length))
+        said.append(f"{there} long there, {here} here")
+    if entry.state != "proven":
+        said.append(entry.says)
+    return tuple(said)

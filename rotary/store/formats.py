@@ -1,0 +1,204 @@
+"""From bytes to a profile: older formats are brought up, newer ones opened read-only, faults find their line.
+
+::
+
+    format 1   [kept] as, at, by                                the job and when it was kept
+    format 2   [kept] format, title, saved, tool, outcome,      one outcome and one remark;
+                      remark, series                            ``series`` is what is now ``id``
+    format 3   see rotary.store.record                          dated proof, readings, notes
+"""
+
+import hashlib
+import tomllib
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any, Final
+
+from pydantic import ValidationError
+
+from rotary.errors import Fault, Refused, brief
+from rotary.faults import faults_of
+from rotary.job import Job, job_from_data
+from rotary.store.lines import line_of
+from rotary.store.places import LARGEST_BYTES
+from rotary.store.record import FORMAT, Profile, Record
+from rotary.store.writing import LAST_LINE
+
+DEEPEST: Final = 12
+"""Tables within tables; a profile needs eight."""
+
+Tables = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """A profile as it came out of a file.
+
+    `read_only` says why nothing may be saved on top of it; `doubt` that the file is not the one
+    that was saved (changed by hand, or cut off), both empty where all is as usual; `format` is
+    the file's own.
+    """
+
+    profile: Profile
+    format: int
+    read_only: str = ""
+    doubt: str = ""
+
+
+def opened(raw: bytes, source: str, home: str = "") -> Opened:
+    """The profile in a file; raises Refused with every fault, each with its line.
+
+    `home` is the name of the folder that the file lies in: what older formats have for an id.
+    """
+    text = _text(raw, source)
+    tables = _tables(text, source)
+    kept = tables.get("kept", {})
+    if not isinstance(kept, Mapping):
+        raise Refused([Fault("kept", "is no table: write [kept] as a heading, or remove it")])
+    number = kept.get("format", 1)
+    if isinstance(number, bool) or not isinstance(number, int) or number < 1:
+        raise Refused([Fault("kept.format", f"{brief(number)} is no format: write format = {FORMAT}")])
+    if number > FORMAT:
+        return _newer(tables, number, text)
+    for older in range(number, FORMAT):
+        tables = _STEPS[older](tables, home)
+    try:
+        return Opened(_profile(tables), number, doubt=_doubt(text) if number == FORMAT else "")
+    except Refused as refused:
+        raise Refused([_with_line(fault, text) for fault in refused.faults]) from None
+
+
+def _text(raw: bytes, source: str) -> str:
+    if len(raw) > LARGEST_BYTES:
+        raise Refused([Fault("", f"{source} is larger than 1 MB, so it is no profile: name another file")])
+    if not raw.strip(b"\0 \r\n\t"):
+        raise Refused([Fault("", f"{source} is empty: take an older version")])
+    try:
+        return raw.decode("utf-8-sig").replace("\r\n", "\n")
+    except UnicodeDecodeError as trouble:
+        line = raw[: trouble.start].count(b"\n") + 1
+        raise Refused([Fault("", f"line {line}: is not text in UTF-8; take an older version of {source}")]) from None
+
+
+def _tables(text: str, source: str) -> Tables:
+    try:
+        tables = tomllib.loads(text)
+    except RecursionError:
+        tables = None
+    except ValueError as trouble:
+        says = f"{source} is not TOML ({brief(str(trouble), 90)}): put that line right, or take an older version"
+        raise Refused([Fault("", says)]) from None
+    if tables is None or _depth(tables) > DEEPEST:
+        raise Refused([Fault("", f"{source} is nested too deep to be a profile: take an older version")])
+    return tables
+
+
+def _depth(tables: Tables) -> int:
+    deep = 0
+    layer: list[Any] = [tables]
+    while layer and deep <= DEEPEST + 1:
+        deep += 1
+        children: list[Any] = []
+        for node in layer:
+            children += list(node.values()) if isinstance(node, dict) else list(node)
+        layer = [node for node in children if isinstance(node, dict | list)]
+    return deep
+
+
+def _profile(tables: Tables) -> Profile:
+    """Job and record, with the faults of both at once."""
+    faults: list[Fault] = []
+    kept = dict(tables["kept"])
+    proof = dict(kept["proof"]) if isinstance(kept.get("proof"), Mapping) else None
+    if proof is not None and isinstance(proof.get("job"), Mapping):
+        proof["job"] = _job(proof["job"], "kept.proof.job.", faults)
+        kept["proof"] = proof
+    job = _job({name: table for name, table in tables.items() if name != "kept"}, "", faults)
+    record: Record | None = None
+    try:
+        record = Record.model_validate(kept, context={"units": "must"})
+    except ValidationError as error:
+        # A proof's job that was refused has told its own faults.
+        told = [fault for fault in faults_of(error, Record, "kept") if fault.where != "kept.proof.job"]
+        faults += told
+    if faults or job is None or record is None:
+        raise Refused(faults)
+    return Profile.model_construct(job=job, kept=record)
+
+
+def _job(tables: Mapping[str, Any], under: str, faults: list[Fault]) -> Job | None:
+    try:
+        return job_from_data(tables)
+    except Refused as refused:
+        faults += [Fault(f"{under}{fault.where}", fault.says) for fault in refused.faults]
+        return None
+
+
+def _with_line(fault: Fault, text: str) -> Fault:
+    line = line_of(text, fault.where)
+    return Fault(fault.where, f"line {line}: {fault.says}") if line else fault
+
+
+def _doubt(text: str) -> str:
+    """Whether the file is the one that was saved, by the sum in its last line."""
+    body, mark, rest = text.rpartition(LAST_LINE)
+    if not mark:
+        return "its last line, which says that it is whole, is missing: it was cut off or changed outside of rotary"
+    if rest.strip() == hashlib.sha256(body.encode()).hexdigest():
+        return ""
+    return "it was changed outside of rotary since it was saved, by hand or by damage"
+
+
+def _newer(tables: Tables, number: int, text: str) -> Opened:
+    """As much of a newer format as this tool understands; what it doesn't know it leaves out."""
+    says = f"it was saved in format {number} by a newer rotary, and this one knows formats up to {FORMAT}"
+    for _ in range(40):
+        try:
+            profile = _profile({**tables, "kept": {**tables["kept"], "format": FORMAT}})
+            return Opened(profile, number, read_only=f"{says}: it can be looked at and planned, not saved onto")
+        except Refused as refused:
+            unknown = [fault for fault in refused.faults if "is not known here" in fault.says]
+            if not unknown or not all(_without(tables, fault.where.split(".")) for fault in unknown):
+                faults = [_with_line(fault, text) for fault in refused.faults if fault not in unknown]
+                why = Fault("kept.format", f"{says}, and this file can't be opened by it: use the newer rotary")
+                raise Refused([why, *faults]) from None
+    raise Refused([Fault("kept.format", f"{says}: use the newer rotary")])
+
+
+def _without(node: Any, parts: list[str]) -> bool:
+    """Take one value out of nested tables; False where it isn't there."""
+    for part in parts[:-1]:
+        try:
+            node = node[int(part)] if isinstance(node, list) else node[part]
+        except (LookupError, ValueError, TypeError):
+            return False
+    return isinstance(node, dict) and node.pop(parts[-1], None) is not None
+
+
+def _from_1(tables: Tables, home: str) -> Tables:
+    """Format 1 knew a name and a date; the folder's name stands for the id."""
+    kept = dict(tables.get("kept", {}))
+    item = tables.get("item", {})
+    new: Tables = {"format": 2, "series": home, "title": kept.pop("as", item.get("name") if item else None)}
+    new |= {"saved": kept.pop("at"), "tool": kept.pop("by", "")} if "at" in kept else {"tool": kept.pop("by", "")}
+    return {**tables, "kept": {**kept, **new}}
+
+
+def _from_2(tables: Tables, home: str) -> Tables:
+    """Format 2 had one outcome and one remark; a good outcome becomes a proof of the job as it stands there."""
+    kept = dict(tables["kept"])
+    saved = kept.pop("saved", None)
+    new: Tables = {"format": FORMAT, "id": kept.pop("series", home), "as": kept.pop("title", None)}
+    new |= {"at": saved} if saved is not None else {}
+    new["by"] = kept.pop("tool", "")
+    remark, outcome = kept.pop("remark", ""), kept.pop("outcome", "")
+    if remark and saved is not None:
+        new["notes"] = [{"on": saved, "says": remark}]
+    if outcome == "good" and saved is not None:
+        new["proof"] = {"on": saved, "job": {name: table for name, table in tables.items() if name != "kept"}}
+    elif outcome and saved is not None:
+        new["readings"] = [{"on": saved, "of": "run", "shows": outcome}]
+    return {**tables, "kept": {**kept, **new}}
+
+
+_STEPS: Final[dict[int, Callable[[Tables, str], Tables]]] = {1: _from_1, 2: _from_2}

@@ -1,0 +1,187 @@
+"""The past of a profile: its versions, going back to one, choosing between two, the bin, and mending."""
+
+import re
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from rotary.errors import FileTrouble, Refused, brief
+from rotary.files import told
+from rotary.store import places, spare
+from rotary.store.changes import Change, profile_changes
+from rotary.store.formats import Opened, opened
+from rotary.store.index import Entry, entry_of
+from rotary.store.keeping import Saved, load_from, located, save
+from rotary.store.naming import same_name
+from rotary.store.proving import standing
+from rotary.store.record import Profile, now, written_by
+
+
+@dataclass(frozen=True, slots=True)
+class Past:
+    """One version in a history; `trouble` says why it can't be opened."""
+
+    label: str
+    stamp: str
+    at: str
+    why: str
+    says: str
+    trouble: str
+    doubt: str
+    beside: bool
+
+
+def history(name: str, folder: Path) -> list[Past]:
+    """Every version of a profile, the newest first."""
+    return history_of(folder / located(name, folder).home)
+
+
+def history_of(home: Path) -> list[Past]:
+    """Every version in a profile's folder, the newest first."""
+    among = places.versions(home)
+    heads = {version.stamp for version in places.side_by_side(among)}
+    past = []
+    for version in reversed(among):
+        label, beside = places.label(version, among), len(heads) > 1 and version.stamp in heads
+        try:
+            found = opened(places.read(version.path), f"version {label}", home.name)
+        except (Refused, FileTrouble) as trouble:
+            reason = str(trouble.faults[0]) if isinstance(trouble, Refused) else str(trouble)
+            past.append(Past(label, version.stamp, "", "", "", reason, "", beside))
+            continue
+        kept = found.profile.kept
+        at, says = kept.at.isoformat(sep=" ", timespec="minutes"), standing(found.profile).says
+        past.append(Past(label, version.stamp, at, kept.why, says, "", found.doubt, beside))
+    return past
+
+
+def compared(home: Path, before: str, after: str, system: str = "mm") -> list[Change]:
+    """What changed from one version to another."""
+    return profile_changes(load_from(home, before).profile, load_from(home, after).profile, system)
+
+
+def restore(home: Path, version: str) -> Saved:
+    """Save an older version anew, as the newest; it settles versions that stood side by side."""
+    return _on_top(home, version, f"restored from version {version}")
+
+
+def choose(home: Path, version: str) -> Saved:
+    """Say which of the versions that stand side by side goes on; the others stay in the history."""
+    return _on_top(home, version, f"chosen: version {version}")
+
+
+def _on_top(home: Path, version: str, why: str) -> Saved:
+    found = load_from(home, version)
+    among = places.versions(home)
+    newest = opened_or_none(home, among[-1])
+    read_only = found.read_only or (newest.read_only if newest else "")
+    if read_only:
+        raise FileTrouble(f"{brief(str(home), 80)} takes no new version, {read_only}; keep it under another name")
+    heads = tuple(head.stamp for head in places.side_by_side(among))
+    record = found.profile.kept.model_copy(update={"at": now(), "by": written_by(), "made_from": heads, "why": why})
+    return save(Profile.model_construct(job=found.profile.job, kept=record), home)
+
+
+def opened_or_none(home: Path, version: places.Version) -> Opened | None:
+    """A version as it was opened; None where it can't be."""
+    try:
+        return opened(places.read(version.path), version.stamp, home.name)
+    except (Refused, FileTrouble):
+        return None
+
+
+# -- the bin
+
+
+@dataclass(frozen=True, slots=True)
+class Binned:
+    """A profile in the bin, and when it was put there; `at` is empty where it was deleted by hand."""
+
+    entry: Entry
+    at: str
+    path: Path
+
+
+_IN_BIN: Final = re.compile(r"[0-9]{8}-[0-9]{6}-")
+
+
+def discard(name: str, folder: Path) -> Path:
+    """Move a profile with all its versions to the bin; nothing is deleted."""
+    entry = located(name, folder)
+    return places.moved(folder / entry.home, folder / places.BIN, f"{places.dated(now())}-{entry.home}")
+
+
+def binned(folder: Path) -> list[Binned]:
+    """What lies in the bin, the last first."""
+    found = []
+    for place in places.homes(folder / places.BIN):
+        among = places.versions(Path(place.path))
+        if among and _IN_BIN.match(place.name):
+            at = f"{place.name[:4]}-{place.name[4:6]}-{place.name[6:8]}"
+            found.append(Binned(entry_of(Path(place.path), among), at, Path(place.path)))
+    found.sort(key=lambda entry: entry.path.name, reverse=True)
+    for home in spare.deleted_by_hand(folder):
+        copies = folder / spare.SPARE / home.name
+        found.append(Binned(entry_of(copies, places.versions(copies)), "", home))
+    return found
+
+
+def taken_back(name: str, folder: Path) -> Path:
+    """Move a profile from the bin back into the store; raises FileTrouble where none bears the name."""
+    wanted = same_name(name)
+    for found in binned(folder):
+        if wanted in (same_name(found.entry.name), found.entry.id, found.path.name):
+            if found.at:
+                return places.moved(found.path, folder, found.path.name[16:])
+            for version in spare.missing(found.path):
+                spare.brought_back(version)
+            return found.path
+    raise FileTrouble(f'nothing in the bin bears the name "{brief(name)}": rotary bin lists what is there')
+
+
+# -- damaged files
+
+
+@dataclass(frozen=True, slots=True)
+class Mended:
+    """A version that was put right: which, what was wrong, where the damaged file lies, which version stands now."""
+
+    name: str
+    label: str
+    reason: str
+    aside: Path
+    good: str
+
+
+def set_aside(home: Path) -> list[Mended]:
+    """Move every version that can't be opened out of a profile's folder, each with its reason in a file beside it."""
+    done = []
+    among = places.versions(home)
+    for version in among:
+        try:
+            opened(places.read(version.path), version.stamp, home.name)
+        except Refused as refused:
+            reason = "\n".join(map(str, refused.faults))
+            label = places.label(version, among)
+            aside = places.moved(version.path, home.parent / places.ASIDE, f"{home.name}-{version.path.name}")
+            with told(aside, "explained", "look at the file itself"):
+                aside.with_suffix(".why.txt").write_text(
+                    f"version {label} of {home.name}, set aside on {now().isoformat(sep=' ')}:\n{reason}\n", "utf-8"
+                )
+            spare.brought_back(version)
+            left = places.versions(home)
+            entry = entry_of(home, left) if left else None
+            done.append(Mended(entry.name if entry else home.name, label, reason, aside, entry.good if entry else ""))
+    return done
+
+
+def mend(folder: Path) -> tuple[list[Mended], int]:
+    """Set every damaged version of a store aside, and clear what broken-off saves left; how many there were."""
+    done: list[Mended] = []
+    left_over = 0
+    for place in places.homes(folder):
+        back = [version for version in spare.missing(Path(place.path)) if spare.brought_back(version)]
+        done += [Mended(place.name, str(one.number), "was deleted by hand", one.path, str(one.number)) for one in back]
+        done += set_aside(Path(place.path))
+        left_over += places.clear_left_overs(Path(place.path))
+    return done, left_over

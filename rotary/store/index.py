@@ -1,0 +1,240 @@
+"""The list of profiles, quickly: what was read of a file is remembered until the file changes.
+
+The memory is one file in the store, ``.index.json``. It may be thrown away at any time, and a
+wrong one does no harm: it only says what a list shows, and any file that changed is read anew.
+"""
+
+import json
+import os
+import time
+from collections.abc import Iterable, Sequence
+from contextlib import suppress
+from dataclasses import astuple, dataclass, fields
+from pathlib import Path
+from typing import Any, Final
+
+from rotary.errors import FileTrouble, Refused, brief
+from rotary.files import write_whole
+from rotary.item import body
+from rotary.model import Model
+from rotary.store.formats import Opened, opened
+from rotary.store.naming import same_name
+from rotary.store.places import INDEX, Version, homes, label, read, side_by_side, versions
+from rotary.store.proving import standing
+from rotary.store.record import Profile
+
+PLACES: Final = 9
+"""At so many heights from foot to rim a wall is remembered, to find what is like it."""
+
+_LAYOUT: Final = 1
+_SETTLED_NS: Final = 2_000_000_000
+"""A folder that changed less than this before it was read may change again without a newer time."""
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A profile in the list: its newest good version, and what is wrong beyond it.
+
+    `trouble` says what is wrong with the newest version where it can't be opened; all else is
+    then of the last good one, whose label is `good` ("" where there is none). `beside` are the
+    labels of the versions that stand side by side where two writers saved at once. `widths_mm`
+    are diameters at equal steps from foot to rim.
+    """
+
+    home: str
+    id: str
+    name: str
+    label: str
+    good: str
+    at: str
+    count: int
+    state: str
+    proven_on: str
+    says: str
+    item: str
+    coating: str
+    metal: str
+    head: str
+    drive: str
+    note: str
+    length_mm: float
+    widths_mm: Sequence[float]
+    flats: int
+    trouble: str
+    read_only: str
+    doubt: str
+    beside: Sequence[str]
+    words: str
+
+    @property
+    def low_mm(self) -> float:
+        """The smallest diameter."""
+        return min(self.widths_mm, default=0.0)
+
+    @property
+    def high_mm(self) -> float:
+        """The largest diameter."""
+        return max(self.widths_mm, default=0.0)
+
+
+def entries(folder: Path) -> list[Entry]:
+    """Every profile of a store, those proven last first, then the newest; raises FileTrouble."""
+    known = _remembered(folder)
+    rows: dict[str, list[Any]] = {}
+    found: list[Entry] = []
+    anew = False
+    for place in homes(folder):
+        stat = place.stat(follow_symlinks=False)
+        row = known.get(place.name)
+        entry = _still_right(row, stat.st_mtime_ns, place.path) if row else None
+        if entry is None or row is None:
+            entry, row = _read_anew(Path(place.path), stat.st_mtime_ns)
+            anew = True
+            if entry is None:
+                continue
+        rows[place.name] = row
+        found.append(entry)
+    if anew or rows.keys() != known.keys():
+        _remember(folder, rows)
+    return in_order(found)
+
+
+def in_order(found: Iterable[Entry]) -> list[Entry]:
+    """Those proven last first, then those saved last."""
+
+    def rank(entry: Entry) -> tuple[bool, str, str]:
+        proven = entry.state == "proven"
+        return proven, entry.proven_on if proven else "", entry.at
+
+    return sorted(found, key=rank, reverse=True)
+
+
+def _still_right(row: list[Any], changed_ns: int, home: str) -> Entry | None:
+    """The remembered entry, if neither the folder nor its newest file has changed."""
+    try:
+        folder_ns, newest, size, file_ns, values = row
+        if folder_ns != changed_ns:
+            return None
+        stat = os.stat(f"{home}/{newest}")  # noqa: PTH116  (ten thousand paths take longer to build than to look up)
+        if (stat.st_size, stat.st_mtime_ns) != (size, file_ns):
+            return None
+        entry = Entry(*values)
+    except (OSError, ValueError, TypeError):
+        return None
+    return entry
+
+
+def _read_anew(home: Path, changed_ns: int) -> tuple[Entry | None, list[Any]]:
+    among = versions(home)
+    if not among:
+        return None, []
+    entry = entry_of(home, among)
+    try:
+        stat = among[-1].path.stat()
+    except OSError:
+        return entry, []
+    settled = time.time_ns() - max(changed_ns, stat.st_mtime_ns) > _SETTLED_NS
+    row = [changed_ns if settled else 0, among[-1].path.name, stat.st_size, stat.st_mtime_ns, list(astuple(entry))]
+    return entry, row
+
+
+def entry_of(home: Path, among: list[Version]) -> Entry:
+    """What a list says of a profile, read from its files."""
+    trouble = ""
+    for version in reversed(among):
+        try:
+            found = opened(read(version.path), f"version {label(version, among)}", home.name)
+        except Refused as refused:
+            trouble = trouble or str(refused.faults[0])
+            continue
+        except FileTrouble as unreadable:
+            trouble = trouble or str(unreadable)
+            continue
+        return _entry(home, among, version, found, trouble)
+    empty = dict.fromkeys((field.name for field in fields(Entry)), "")
+    blank: dict[str, Any] = {
+        **empty, "home": home.name, "id": home.name, "name": home.name, "label": label(among[-1], among),
+        "count": len(among), "length_mm": 0.0, "widths_mm": (), "flats": 0, "trouble": trouble, "beside": (),
+        "words": home.name,
+    }  # fmt: skip
+    return Entry(**blank)
+
+
+def _entry(home: Path, among: list[Version], version: Version, found: Opened, trouble: str) -> Entry:
+    profile, stands = found.profile, standing(found.profile)
+    job, kept = profile.job, profile.kept
+    length, widths, flats = wall(profile)
+    item, coating, head = job.item.name, job.item.coating or "none", job.head.name
+    heads = _beside(among)
+    said = (kept.name, item, coating, job.item.metal, head, job.drive.kind, job.note, job.artwork.name, stands.state)
+    notes = [note.says for note in kept.notes]
+    return Entry(
+        home=home.name,
+        id=kept.id,
+        name=kept.name,
+        label=label(among[-1], among),
+        good=label(version, among),
+        at=kept.at.isoformat(timespec="seconds"),
+        count=len(among),
+        state=stands.state,
+        proven_on=stands.on,
+        says=stands.says,
+        item=item,
+        coating=coating,
+        metal=job.item.metal,
+        head=head,
+        drive=job.drive.kind,
+        note=brief(job.note, 200),
+        length_mm=length,
+        widths_mm=widths,
+        flats=flats,
+        trouble=trouble,
+        read_only=found.read_only,
+        doubt=found.doubt,
+        beside=tuple(label(other, among) for other in heads) if len(heads) > 1 else (),
+        words=same_name(" ".join((*said, *notes)))[:4000],
+    )
+
+
+def _beside(among: list[Version]) -> list[Version]:
+    if len(among) == 1:
+        return among
+    try:
+        return side_by_side(among)
+    except FileTrouble:
+        return among[-1:]
+
+
+def wall(profile: Profile) -> tuple[float, tuple[float, ...], int]:
+    """Length, diameters at equal steps from foot to rim, and number of flats (0 where it is round)."""
+    return wall_of(profile.job.item)
+
+
+def wall_of(item: Model) -> tuple[float, tuple[float, ...], int]:
+    """Length, diameters at equal steps from foot to rim, and number of flats of an item; nothing where it has none."""
+    try:
+        shape = body(item)  # type: ignore[arg-type]
+    except Refused:
+        return 0.0, (), 0
+    heights = [shape.length_mm * place / (PLACES - 1) for place in range(PLACES)]
+    widths = tuple(round(2 * float(radius), 4) for radius in shape.radius_mm(heights))
+    return round(shape.length_mm, 3), widths, shape.flats or 0
+
+
+def _remembered(folder: Path) -> dict[str, list[Any]]:
+    """What was remembered, or nothing where there is no memory or none that makes sense."""
+    try:
+        data = json.loads((folder / INDEX).read_bytes())
+        if data["layout"] != _LAYOUT or data["names"] != [field.name for field in fields(Entry)]:
+            return {}
+        rows = data["homes"]
+        return rows if isinstance(rows, dict) else {}
+    except (OSError, ValueError, LookupError, TypeError, RecursionError):
+        return {}
+
+
+def _remember(folder: Path, rows: dict[str, list[Any]]) -> None:
+    data = {"layout": _LAYOUT, "names": [field.name for field in fields(Entry)], "homes": rows}
+    # A store that can only be read is listed all the same.
+    with suppress(FileTrouble):
+        write_whole(folder / INDEX, json.dumps(data, ensure_ascii=False, separators=(",", ":")).encode())

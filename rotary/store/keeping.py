@@ -1,0 +1,237 @@
+"""Keep and open profiles: every save is a new version, and who saved beside whom is said."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from difflib import get_close_matches
+from pathlib import Path
+from typing import Final
+
+from rotary.errors import FileTrouble, Refused, brief, refuse
+from rotary.job import Job
+from rotary.store import places
+from rotary.store.formats import Opened, opened
+from rotary.store.index import Entry, entries, entry_of
+from rotary.store.naming import checked_name, folder_name, same_name, slug, token
+from rotary.store.places import Version
+from rotary.store.record import AsRun, Profile, Record, now, written_by
+from rotary.store.spare import put_by
+from rotary.store.writing import profile_text
+
+
+class Damaged(FileTrouble):
+    """A version can't be opened; `good` is the label of the last one that can, "" where there is none."""
+
+    def __init__(self, says: str, home: Path, version: Version, good: str) -> None:
+        super().__init__(says)
+        self.home, self.version, self.good = home, version, good
+
+
+@dataclass(frozen=True, slots=True)
+class Saved:
+    """A version that is on disk; `beside` are the labels of others that it does not follow, if any."""
+
+    name: str
+    id: str
+    label: str
+    stamp: str
+    path: Path
+    beside: tuple[str, ...] = ()
+
+    @property
+    def conflict(self) -> str:
+        """What to say where two versions stand side by side; empty where none do."""
+        if not self.beside:
+            return ""
+        others = " and ".join(self.beside)
+        return (
+            f'"{brief(self.name)}" was saved by somebody else meanwhile: versions {others} and {self.label} stand side '
+            f"by side and nothing is lost; compare them, then choose one"
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A profile that was opened: from which version, and what to know of it."""
+
+    profile: Profile
+    home: Path
+    version: Version
+    label: str
+    read_only: str
+    doubt: str
+    beside: tuple[str, ...]
+
+
+KEPT: Final = "kept"
+
+
+def located(name: str, folder: Path) -> Entry:
+    """The profile that a name, an id or a folder's name means; raises FileTrouble or Refused."""
+    if not name.strip():
+        raise refuse("as", f'"{brief(name)}" has no letter or figure in it: write a name such as "regatta bottle"')
+    everything = entries(folder)
+    wanted = same_name(name)
+    fits = [entry for entry in everything if same_name(entry.name) == wanted]
+    fits = fits or [entry for entry in everything if name.strip() in (entry.id, entry.home)]
+    if len(fits) > 1:
+        ids = " or ".join(f'"{entry.id}"' for entry in fits)
+        raise refuse("as", f'{len(fits)} profiles bear the name "{brief(name)}": write {ids} in place of the name')
+    if fits:
+        return fits[0]
+    near = get_close_matches(wanted, [same_name(entry.name) for entry in everything], 1)
+    meant = next((entry.name for entry in everything if near and same_name(entry.name) == near[0]), "")
+    hint = f'did you mean "{brief(meant)}"?' if meant else "rotary kept lists what there is"
+    raise FileTrouble(f'nothing is kept as "{brief(name)}": {hint}')
+
+
+def load(name: str, folder: Path, version: str | None = None) -> Found:
+    """A profile, its newest version if none is asked for; raises Damaged, FileTrouble or Refused."""
+    return load_from(folder / located(name, folder).home, version)
+
+
+def load_from(home: Path, version: str | None = None) -> Found:
+    """A profile by its folder, its newest version if none is asked for; raises Damaged or FileTrouble."""
+    among = places.versions(home)
+    if not among:
+        raise FileTrouble(f"{brief(str(home), 80)} holds no version of a profile: rotary kept lists what there is")
+    chosen = among[-1] if version is None else places.picked(version, among)
+    if chosen is None:
+        labels = ", ".join(places.label(other, among) for other in among[-20:])
+        raise FileTrouble(f"there is no version {brief(version)}: write one of {labels}")
+    name = places.label(chosen, among)
+    try:
+        found = opened(places.read(chosen.path), f"version {name}", home.name)
+    except Refused as refused:
+        raise _damaged(home, among, chosen, refused) from None
+    entry = entry_of(home, among)
+    return Found(found.profile, home, chosen, name, found.read_only, found.doubt, tuple(entry.beside))
+
+
+def _damaged(home: Path, among: list[Version], chosen: Version, refused: Refused) -> Damaged:
+    good = last_good(home, [version for version in among if version < chosen])
+    offer = places.label(good, among) if good else ""
+    reasons = "; ".join(str(fault) for fault in refused.faults[:5])
+    says = f"version {places.label(chosen, among)} in {brief(str(home), 80)} can't be opened: {reasons}"
+    says += f". The last good version is {offer}" if offer else ". No older version of it can be opened"
+    return Damaged(says, home, chosen, offer)
+
+
+def last_good(home: Path, among: list[Version]) -> Version | None:
+    """The newest of these versions that can be opened."""
+    for version in reversed(among):
+        try:
+            opened(places.read(version.path), version.stamp, home.name)
+        except (Refused, FileTrouble):
+            continue
+        return version
+    return None
+
+
+def keep(
+    job: Job, name: str, folder: Path, plan: AsRun | None = None, based_on: str | None = None, why: str = KEPT
+) -> Saved:
+    """Keep a job as the newest version of a profile, or as a new one; raises FileTrouble or Refused.
+
+    What was found out on the item before (proof, readings, notes) goes along. `based_on` is the
+    stamp of the version that the job was opened from; where another was saved meanwhile, both stand.
+    """
+    clean = checked_name(name)
+    wanted = same_name(clean)
+    fits = [entry for entry in entries(folder) if same_name(entry.name) == wanted]
+    if len(fits) > 1:
+        fits = [located(clean, folder)]
+    if not fits:
+        return _first(job, clean, folder, plan, why)
+    return _next(folder / fits[0].home, job, clean, plan, based_on, why)
+
+
+def _first(job: Job, name: str, folder: Path, plan: AsRun | None, why: str) -> Saved:
+    record = Record(id=token(10), name=name, at=now(), by=written_by(), why=why, plan=plan)
+    return save(Profile.model_construct(job=job, kept=record), folder / folder_name(name, record.id))
+
+
+def _next(home: Path, job: Job, name: str, plan: AsRun | None, based_on: str | None, why: str) -> Saved:
+    among = places.versions(home)
+    source = next((version for version in among if version.stamp == based_on), None) or last_good(home, among)
+    if source is None:
+        raise FileTrouble(f"no version in {brief(str(home), 80)} can be opened: keep the job under another name")
+    before = _writable(home, source)
+    _writable(home, among[-1], damaged_is_fine=True)
+    record = before.profile.kept.model_copy(
+        update={"name": name, "at": now(), "by": written_by(), "made_from": (source.stamp,), "why": why, "plan": plan}
+    )
+    return save(Profile.model_construct(job=job, kept=record), home)
+
+
+def _writable(home: Path, version: Version, damaged_is_fine: bool = False) -> Opened:
+    try:
+        found = opened(places.read(version.path), version.stamp, home.name)
+    except Refused:
+        if damaged_is_fine:
+            # A file of ours that was damaged is no reason to refuse a save: it stays where it is.
+            return _writable(home, last_good(home, places.versions(home)) or version)
+        raise
+    if found.read_only:
+        raise FileTrouble(f"{brief(str(home), 80)} takes no new version, {found.read_only}; keep it under another name")
+    return found
+
+
+def save(profile: Profile, home: Path) -> Saved:
+    """Write a profile as the next version in its folder; when this returns, it is on disk whole."""
+    data = profile_text(profile).encode()
+    version = places.add_version(home, data)
+    put_by(version, data)
+    among = places.versions(home)
+    heads = places.side_by_side(among)
+    beside = tuple(places.label(other, among) for other in heads if other.stamp != version.stamp)
+    kept = profile.kept
+    return Saved(kept.name, kept.id, places.label(version, among), version.stamp, version.path, beside)
+
+
+def change(home: Path, update: Callable[[Profile], Profile], why: str, version: str | None = None) -> Saved:
+    """Save a profile anew with something changed; raises Damaged, FileTrouble or Refused."""
+    found = load_from(home, version)
+    if found.read_only:
+        raise FileTrouble(f"{brief(str(home), 80)} takes no new version, {found.read_only}; keep it under another name")
+    profile = update(found.profile)
+    follows = {"at": now(), "by": written_by(), "made_from": (found.version.stamp,), "why": why}
+    record = profile.kept.model_copy(update=follows)
+    return save(Profile.model_construct(job=profile.job, kept=record), home)
+
+
+def copy(name: str, new_name: str, folder: Path, version: str | None = None) -> Saved:
+    """Keep a profile under another name, as a new one of its own; raises Refused where the name is taken."""
+    found = load(name, folder, version)
+    clean = _free(new_name, folder)
+    record = found.profile.kept.model_copy(
+        update={
+            "id": token(10), "name": clean, "at": now(), "by": written_by(), "made_from": (),
+            "why": f"copied from {brief(found.profile.kept.name, 60)}, version {found.label}",
+        }
+    )  # fmt: skip
+    return save(Profile.model_construct(job=found.profile.job, kept=record), folder / folder_name(clean, record.id))
+
+
+def rename(name: str, new_name: str, folder: Path) -> Saved:
+    """Give a profile another name; its versions, its id and its folder stay. Raises Refused where the name is taken."""
+    entry = located(name, folder)
+    clean = checked_name(new_name)
+    if same_name(clean) != same_name(entry.name):
+        clean = _free(new_name, folder)
+
+    def named(profile: Profile) -> Profile:
+        return profile.model_copy(update={"kept": profile.kept.model_copy(update={"name": clean})})
+
+    return change(folder / entry.home, named, f"renamed from {brief(entry.name, 80)}")
+
+
+def _free(name: str, folder: Path) -> str:
+    clean = checked_name(name)
+    if any(same_name(entry.name) == same_name(clean) for entry in entries(folder)):
+        raise refuse("as", f'"{brief(clean)}" is the name of another profile already: write a name that differs')
+    return clean
+
+
+def known_slug(name: str) -> str:
+    """What a file made of this profile may be called."""
+    return slug(name) or "item"

@@ -1,0 +1,126 @@
+"""The logbook: what was run, when, with which settings, with what outcome; a file a run, never written over."""
+
+import tomllib
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Any, Final
+
+from pydantic import Field, ValidationError
+
+from rotary.errors import FileTrouble, Refused, brief
+from rotary.faults import faults_of
+from rotary.files import told, write_new
+from rotary.model import Model, Time
+from rotary.store import places
+from rotary.store.naming import token
+from rotary.store.record import AsRun, Moment, Name, Outcome
+from rotary.store.writing import entry_lines
+
+MOST_ITEMS: Final = 100_000
+
+
+class Run(Model):
+    """One run: of which profile and version, how many items, how it came out, what was keyed in."""
+
+    on: Moment
+    profile: str = Field(pattern=r"^[a-z0-9][a-z0-9-]{0,79}$")
+    name: Name = Field(alias="as")
+    version: str = Field(default="", max_length=40)
+    outcome: Outcome
+    items: int = Field(default=1, ge=1, le=MOST_ITEMS)
+    spoiled: int = Field(default=0, ge=0, le=MOST_ITEMS)
+    took_s: Time | None = Field(default=None, ge=0)
+    batch: str = Field(default="", max_length=120)
+    note: str = Field(default="", max_length=2000)
+    plan: AsRun | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Logbook:
+    """Runs, the latest first, and what could not be read."""
+
+    runs: tuple[Run, ...]
+    troubles: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Totals:
+    """Runs in all."""
+
+    runs: int
+    items: int
+    spoiled: int
+    time_s: float
+    outcomes: dict[str, int]
+
+    def says(self) -> str:
+        """One line for a person."""
+        outcomes = ", ".join(f"{count} {name}" for name, count in sorted(self.outcomes.items()))
+        hours, minutes = divmod(round(self.time_s / 60), 60)
+        took = f", {hours} h {minutes:02d} min at the machine" if self.time_s else ""
+        spoiled = f", {self.spoiled} spoiled ({100 * self.spoiled / self.items:.1f} %)" if self.items else ""
+        return f"{self.runs} runs ({outcomes}), {self.items} items{spoiled}{took}" if self.runs else "no runs yet"
+
+
+def log(run: Run, folder: Path) -> Path:
+    """Write a run into the logbook; when this returns, it is on disk whole. Raises FileTrouble."""
+    text = "\n".join(entry_lines(run)) + "\n"
+    month = folder / places.LOGBOOK / run.on.strftime("%Y-%m")
+    places.make(month.parent)
+    places.make(month)
+    while True:
+        path = month / f"{places.dated(run.on)}-{token(6)}.toml"
+        if write_new(path, text.encode()):
+            return path
+
+
+def run_from_bytes(raw: bytes, source: str) -> Run:
+    """A run from its file; raises Refused."""
+    from rotary.errors import refuse
+
+    try:
+        tables: dict[str, Any] = tomllib.loads(raw[: places.LARGEST_BYTES].decode("utf-8-sig"))
+        return Run.model_validate(tables, context={"units": "must"})
+    except ValidationError as error:
+        raise Refused(faults_of(error, Run)) from None
+    except (ValueError, RecursionError) as trouble:
+        raise refuse("", f"{source} is no run of a logbook ({brief(str(trouble), 80)}): move it elsewhere") from None
+
+
+def logbook(folder: Path, profile: str = "", since: date | None = None) -> Logbook:
+    """The runs of a store, of one profile's id if one is given, from a day on if one is given."""
+    runs, troubles = [], []
+    for path in run_files(folder):
+        if since is not None and path.parent.name < since.strftime("%Y-%m"):
+            continue
+        try:
+            run = run_from_bytes(places.read(path), path.name)
+        except (Refused, FileTrouble) as trouble:
+            troubles.append(f"{path.parent.name}/{path.name}: {str(trouble).splitlines()[0]}")
+            continue
+        if (not profile or run.profile == profile) and (since is None or run.on.date() >= since):
+            runs.append(run)
+    runs.sort(key=lambda run: run.on, reverse=True)
+    return Logbook(tuple(runs), tuple(troubles))
+
+
+def run_files(folder: Path) -> list[Path]:
+    """The files of the logbook, oldest first."""
+    book = folder / places.LOGBOOK
+    with told(book, "listed", "choose another folder, with --folder"):
+        return sorted(book.glob("[0-9]*/[0-9]*.toml")) if book.is_dir() else []
+
+
+def totals(runs: Iterable[Run]) -> Totals:
+    """Runs, items, spoiled ones and time in all."""
+    listed = list(runs)
+    return Totals(
+        len(listed),
+        sum(run.items for run in listed),
+        sum(run.spoiled for run in listed),
+        sum(run.took_s or 0.0 for run in listed),
+        dict(Counter(run.outcome for run in listed)),
+    )

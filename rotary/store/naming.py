@@ -1,0 +1,65 @@
+"""Names: what a person calls a profile, when two names are the same, and what its folder may be called."""
+
+import re
+import secrets
+import unicodedata
+from typing import Final
+
+from pydantic import TypeAdapter, ValidationError
+
+from rotary.errors import refuse
+from rotary.store.record import Name
+
+_SIGNS: Final = "abcdefghjkmnpqrstuvwxyz23456789"
+"""Letters and figures that are not taken for each other."""
+
+_LONGEST_SLUG: Final = 40
+_A_NAME: Final[TypeAdapter[str]] = TypeAdapter(Name)
+
+
+def checked_name(name: str) -> str:
+    """A name as it is kept: one Unicode form, single blanks; raises Refused where nothing is left of it.
+
+    >>> checked_name("  Pokal   Nº 5 ")
+    'Pokal Nº 5'
+    """
+    try:
+        return _A_NAME.validate_python(name)
+    except ValidationError as error:
+        raise refuse("as", str(error.errors()[0]["ctx"]["error"])) from None
+
+
+def same_name(name: str) -> str:
+    """What two names share when a person would read them as the same: neither case nor Unicode form tells them apart.
+
+    >>> same_name("Caf\\u00e9 MUG") == same_name("cafe\\u0301  mug"), same_name("mug 1") == same_name("mug-1")
+    (True, False)
+    """
+    folded = unicodedata.normalize("NFKC", unicodedata.normalize("NFKC", name).casefold())
+    seen = "".join(sign for sign in folded if unicodedata.category(sign) != "Cf")
+    return " ".join(seen.split())
+
+
+def slug(name: str) -> str:
+    """The part of a folder's name that a person recognises; small letters and figures only, maybe none.
+
+    >>> slug("Regatta bottle, 600 ml"), slug("../../con"), slug("Pokal Nº 5"), slug("Ruderkönig"), slug("…")
+    ('regatta-bottle-600-ml', 'con', 'pokal-no-5', 'ruderkonig', '')
+    """
+    plain = unicodedata.normalize("NFKD", name).casefold()
+    ascii_only = "".join(sign for sign in plain if not unicodedata.combining(sign))
+    return re.sub(r"[^a-z0-9]+", "-", ascii_only).strip("-")[:_LONGEST_SLUG].strip("-")
+
+
+def token(length: int) -> str:
+    """So many random signs: what keeps two files apart that nobody could keep apart by agreement."""
+    return "".join(secrets.choice(_SIGNS) for _ in range(length))
+
+
+def folder_name(name: str, profile_id: str) -> str:
+    """The folder of a profile: recognisable, allowed on every system, and nobody else's.
+
+    >>> folder_name("Con", "k3f9ab27cd"), folder_name("🚣", "k3f9ab27cd")
+    ('con-k3f9ab27cd', 'item-k3f9ab27cd')
+    """
+    return f"{slug(name) or 'item'}-{profile_id}"

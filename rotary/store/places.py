@@ -1,0 +1,176 @@
+"""Where profiles lie on disk: one folder a profile, one file a version, none ever written over.
+
+::
+
+    <folder>/regatta-bottle-k3f9ab27cd/0001-mxw4z2.toml      a version: its number, and signs of its own
+                                       0002-h7qpn5.toml
+             logbook/2026-05/20260501-093000-x8ty2k.toml     a run, see rotary.store.logbook
+             bin/20260502-101500-old-mug-p4kdm2n8rs/         a profile that was thrown away
+             aside/…                                         a damaged file, beside it the reason
+
+Two machines that save at once write two names, so nothing has to be agreed and no lock trusted.
+"""
+
+import os
+import re
+import time
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Final
+
+from rotary.errors import FileTrouble
+from rotary.files import settle, told, write_new
+from rotary.store.naming import token
+
+BIN: Final = "bin"
+LOGBOOK: Final = "logbook"
+ASIDE: Final = "aside"
+INDEX: Final = ".index.json"
+NO_HOMES: Final = frozenset((BIN, LOGBOOK, ASIDE))
+LARGEST_BYTES: Final = 1_000_000
+"""A profile is a few pages of text; what is larger is some other file."""
+
+_VERSION: Final = re.compile(r"([0-9]{4,9})(?:-([a-z0-9]{4,16}))?\.toml")
+_FROM: Final = re.compile(rb"^made_from\s*=\s*\[([^\]\n]*)\]", re.MULTILINE)
+_ELSEWHERE: Final = "choose a folder that you may read and write, with --folder or ROTARY_FOLDER"
+
+
+def profile_folder(asked: str | None = None) -> Path:
+    """Where profiles are kept: what was asked for, else ROTARY_FOLDER, else the person's data folder."""
+    chosen = asked or os.environ.get("ROTARY_FOLDER")
+    if chosen:
+        return Path(chosen).expanduser()
+    from platformdirs import user_data_dir
+
+    return Path(user_data_dir("rotary", appauthor=False)) / "profiles"
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Version:
+    """A version on disk: its number, its stamp (the file's name without ending), where it lies."""
+
+    number: int
+    stamp: str
+    path: Path
+
+
+def versions(home: Path) -> list[Version]:
+    """The versions in a profile's folder, oldest first; files of other names are none of ours."""
+    with told(home, "listed", _ELSEWHERE):
+        names = [entry.name for entry in home.iterdir()] if home.is_dir() else []
+    found = [(name, match) for name in names if (match := _VERSION.fullmatch(name))]
+    return sorted(Version(int(match[1]), name[:-5], home / name) for name, match in found)
+
+
+def label(version: Version, among: Iterable[Version]) -> str:
+    """What a version is called: its number, with its signs where two bear one number."""
+    twins = sum(1 for other in among if other.number == version.number)
+    return str(version.number) if twins == 1 else version.stamp.lstrip("0")
+
+
+def picked(text: str, among: list[Version]) -> Version | None:
+    """The version that a person means by its number or its stamp; None where it is none, or not one alone."""
+    wanted = text.strip().lstrip("0").lower()
+    fits = [version for version in among if wanted in (str(version.number), version.stamp.lstrip("0"))]
+    return fits[0] if len(fits) == 1 else None
+
+
+def followed(raw: bytes) -> tuple[str, ...] | None:
+    """Which versions the one in this file follows, read without opening it; None where it doesn't say."""
+    found = _FROM.search(raw)
+    return tuple(re.findall(r"[a-z0-9-]+", found[1].decode("ascii", "replace"))) if found else None
+
+
+def side_by_side(among: list[Version]) -> list[Version]:
+    """The versions that no other follows: one, or several where two writers saved at once."""
+    parents: set[str] = set()
+    for before, version in zip([None, *among], among, strict=False):
+        said = followed(read(version.path))
+        if said is None and before is not None:
+            said = (before.stamp,)
+        parents.update(said or ())
+    return [version for version in among if version.stamp not in parents]
+
+
+def read(path: Path) -> bytes:
+    """The bytes of a version; of one that is too large only so many that it is seen to be."""
+    with told(path, "read", _ELSEWHERE):
+        # A pipe or a device under a version's name would be waited on for ever.
+        if path.exists() and not path.is_file():
+            raise IsADirectoryError
+        with path.open("rb") as file:
+            return file.read(LARGEST_BYTES + 1)
+
+
+def add_version(home: Path, data: bytes) -> Version:
+    """Write the next version; when this returns, it is on disk whole. Raises FileTrouble."""
+    for _ in range(20):
+        make(home)
+        number = max((version.number for version in versions(home)), default=0) + 1
+        stamp = f"{number:04d}-{token(6)}"
+        path = home / f"{stamp}.toml"
+        try:
+            if write_new(path, data):
+                return Version(number, stamp, path)
+        except FileTrouble:
+            # Thrown into the bin meanwhile: what is saved must not go there with it.
+            if home.is_dir():
+                raise
+    raise FileTrouble(f"{home} is taken away again and again, so nothing can be saved in it: {_ELSEWHERE}")
+
+
+def make(home: Path) -> None:
+    """Make a folder and have its name on disk too."""
+    with told(home, "made", "choose a folder that you may write to, with --folder"):
+        if not home.is_dir():
+            home.mkdir(parents=True, exist_ok=True)
+            settle(home.parent)
+
+
+def homes(folder: Path) -> Iterator[os.DirEntry[str]]:
+    """The folders that may hold a profile."""
+    with told(folder, "listed", _ELSEWHERE):
+        if not folder.exists():
+            return
+        entries = list(os.scandir(folder))
+    for entry in entries:
+        if entry.name[0] != "." and entry.name not in NO_HOMES and entry.is_dir(follow_symlinks=False):
+            yield entry
+
+
+def moved(path: Path, folder: Path, name: str) -> Path:
+    """Move a file or folder into another folder, under a name that nothing there has yet; raises FileTrouble."""
+    make(folder)
+    with told(path, "moved", _ELSEWHERE):
+        target = folder / name
+        while target.exists():
+            target = folder / f"{token(4)}-{name}"
+        path.rename(target)
+        settle(folder)
+        settle(path.parent)
+    return target
+
+
+def dated(moment: datetime) -> str:
+    """A moment as the beginning of a file's name.
+
+    >>> from datetime import UTC
+    >>> dated(datetime(2026, 5, 1, 9, 30, tzinfo=UTC))
+    '20260501-093000'
+    """
+    return moment.astimezone(UTC).strftime("%Y%m%d-%H%M%S")
+
+
+def clear_left_overs(home: Path, older_than_s: float = 86_400.0) -> int:
+    """Take away what saves that were broken off left behind, if older than a day; how many there were."""
+    count = 0
+    with told(home, "cleared", _ELSEWHERE):
+        for entry in list(os.scandir(home)):
+            if entry.name.startswith(".") and entry.name.endswith(".part") and entry.is_file(follow_symlinks=False):
+                if time.time() - entry.stat(follow_symlinks=False).st_mtime < older_than_s:
+                    continue
+                Path(entry.path).unlink()
+                count += 1
+    return count

@@ -1,0 +1,35 @@
+"""Whether what is kept still counts as proven: a proof of a changed setup does not, and says what was changed."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from rotary.store.changes import Change, setup_changes
+from rotary.store.record import Profile
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How a profile stands: proven, lapsed (proven once, then the setup was changed), or not proven."""
+
+    state: Literal["proven", "lapsed", "not proven"]
+    on: str = ""
+    changed: tuple[Change, ...] = ()
+
+    @property
+    def says(self) -> str:
+        """One line for a person."""
+        if self.state == "proven":
+            return f"proven on {self.on}"
+        if self.state == "lapsed":
+            several = f" and {len(self.changed) - 1} more" if len(self.changed) > 1 else ""
+            return f"was proven on {self.on}, but no longer counts: {self.changed[0]}{several}"
+        return "not proven yet"
+
+
+def standing(profile: Profile, system: str = "mm") -> Standing:
+    """How a profile stands, by its own proof held against its own job."""
+    proof = profile.kept.proof
+    if proof is None:
+        return Standing("not proven")
+    changed = tuple(setup_changes(proof.job, profile.job, system))
+    return Standing("lapsed" if changed else "proven", proof.on.date().isoformat(), changed)

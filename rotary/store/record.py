@@ -1,0 +1,195 @@
+"""What is kept of an item: the job it was planned from, and everything that was found out on it since."""
+
+import re
+import unicodedata
+from datetime import UTC, date, datetime
+from typing import Annotated, Any, Final, Literal
+
+from pydantic import BeforeValidator, Field, WithJsonSchema
+
+from rotary.errors import brief
+from rotary.job import Job
+from rotary.model import Angle, Length, Model, PulseDuration, Rate, Share, Speed
+from rotary.plan import Plan
+from rotary.shipped import tool_version
+
+FORMAT: Final = 3
+"""The format that this tool writes; older ones are brought up to it when they are opened."""
+
+LONGEST_NAME: Final = 400
+
+
+def _moment(value: Any) -> Any:
+    if isinstance(value, datetime):
+        return value if value.tzinfo else value.astimezone()
+    if isinstance(value, date):
+        return datetime(value.year, value.month, value.day).astimezone()
+    raise ValueError(
+        f"{brief(value) or 'an empty text'} is no date: write it without quotes, like 2026-05-01T09:30:00Z"
+    )
+
+
+Moment = Annotated[datetime, BeforeValidator(_moment), WithJsonSchema({"type": "string", "format": "date-time"})]
+"""A date with its time, as TOML has it: without quotes; one without a time zone is the local time."""
+
+
+def _name(value: Any) -> Any:
+    if not isinstance(value, str):
+        return value
+    plain = " ".join(unicodedata.normalize("NFC", value).split())
+    if not any(unicodedata.category(sign)[0] in "LNS" for sign in plain):
+        raise ValueError(f'"{brief(plain)}" has no letter or figure in it: write a name such as "regatta bottle"')
+    if len(plain) > LONGEST_NAME:
+        raise ValueError(f"{brief(plain, 24)} is {len(plain)} letters long: write a name of at most {LONGEST_NAME}")
+    return plain
+
+
+Name = Annotated[str, BeforeValidator(_name)]
+
+
+def _bare_file_name(value: Any) -> Any:
+    if isinstance(value, str) and (re.search(r"[/\\:]", value) or value.strip(". ") == ""):
+        raise ValueError(f'{brief(value)} is a path: write the name of the file alone, like "oars.svg"')
+    return value
+
+
+class ArtworkFile(Model):
+    """Which drawing was marked: its name alone, never where it lay, and its fingerprint."""
+
+    name: Annotated[str, BeforeValidator(_bare_file_name)] = Field(min_length=1, max_length=200)
+    sha256: str = Field(pattern="^[0-9a-f]{64}$")
+    size_bytes: int = Field(ge=0)
+
+
+class AsRun(Model):
+    """The numbers of a plan that were keyed in and set, so that a later plan can be held against them."""
+
+    method: Literal["sheet", "plain"]
+    slices: int = Field(ge=0)
+    slice_width_mm: Length
+    steps: int
+    index_angle_rad: Angle
+    focal_plane_mm: Length
+    power_share: Share | None = None
+    rate_khz: Rate | None = None
+    pulse_ns: PulseDuration | None = None
+    scan_speed_mm_s: Speed | None = None
+    hatch_mm: Length | None = None
+    defocus_mm: Length | None = None
+    passes: int = Field(default=0, ge=0)
+    chance_share: Share | None = None
+    by: str = Field(default="", max_length=80)
+
+
+Outcome = Literal["clear", "coating-left", "metal-marked", "joints-show", "stopped", "spoiled"]
+"""How a run came out; "clear" is what was wanted: the mark is there and the metal unharmed."""
+
+
+class Reading(Model):
+    """One thing that was read off the item, a patch or a strip; struck ones stay but do not count."""
+
+    on: Moment
+    of: str = Field(min_length=1, max_length=80)
+    place: str = Field(default="", max_length=80)
+    shows: str = Field(min_length=1, max_length=200)
+    power_share: Share | None = None
+    rate_khz: Rate | None = None
+    pulse_ns: PulseDuration | None = None
+    scan_speed_mm_s: Speed | None = None
+    hatch_mm: Length | None = None
+    defocus_mm: Length | None = None
+    passes: int | None = Field(default=None, ge=0)
+    struck: bool = False
+    note: str = Field(default="", max_length=2000)
+
+
+class Note(Model):
+    """A dated remark."""
+
+    on: Moment
+    says: str = Field(min_length=1, max_length=2000)
+
+
+class Proof(Model):
+    """That a run came out as wanted: when, on which batch of the coating, and the whole job it was run with.
+
+    `job` is kept in full, so that what was changed since can be told by name and number.
+    """
+
+    on: Moment
+    batch: str = Field(default="", max_length=120)
+    note: str = Field(default="", max_length=2000)
+    plan: AsRun | None = None
+    job: Job
+
+
+class Record(Model):
+    """What a profile says beyond its job: the table ``[kept]`` of the file.
+
+    `id` stays the same through every version and name; `made_from` holds the stamps of the
+    versions that this one follows, two where a person chose between two that stood side by side.
+    """
+
+    format: int = FORMAT
+    id: str = Field(pattern=r"^[a-z0-9][a-z0-9-]{0,79}$")
+    name: Name = Field(alias="as")
+    at: Moment
+    by: str = Field(default="", max_length=80)
+    made_from: tuple[str, ...] = ()
+    why: str = Field(default="", max_length=200)
+    artwork_file: ArtworkFile | None = None
+    plan: AsRun | None = None
+    proof: Proof | None = None
+    readings: tuple[Reading, ...] = ()
+    notes: tuple[Note, ...] = ()
+
+
+class Profile(Model):
+    """An item profile: its job, and what is kept beside it."""
+
+    job: Job
+    kept: Record
+
+
+def as_run(plan: Plan) -> AsRun:
+    """The numbers of a plan that a profile keeps."""
+    setting = plan.removal.setting
+    laser = (
+        {
+            "power_share": _short(setting.power_share),
+            "rate_khz": _short(setting.rate_khz),
+            "pulse_ns": _short(setting.pulse_ns),
+            "scan_speed_mm_s": _short(setting.scan_speed_mm_s),
+            "hatch_mm": _short(setting.hatch_mm),
+            "defocus_mm": _short(setting.defocus_mm),
+            "passes": len(plan.removal.rows),
+            "chance_share": round(plan.choice.chance, 3) if plan.choice.draws else None,
+        }
+        if setting
+        else {}
+    )
+    return AsRun(
+        method=plan.split.method,
+        slices=plan.split.slices,
+        slice_width_mm=_short(plan.split.slice_width_mm),
+        steps=plan.split.steps,
+        index_angle_rad=_short(plan.split.index_angle_rad),
+        focal_plane_mm=_short(plan.focus.focal_plane_mm),
+        by=written_by(),
+        **laser,
+    )
+
+
+def _short(value: float) -> float:
+    """Six digits: finer than anything that can be set, and pleasant to read in a file."""
+    return float(f"{value:.6g}")
+
+
+def written_by() -> str:
+    """This tool and its version, as files have it."""
+    return f"rotary {tool_version()}"
+
+
+def now() -> datetime:
+    """The present moment, with its time zone, to the second."""
+    return datetime.now(UTC).astimezone().replace(microsecond=0)

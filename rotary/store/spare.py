@@ -1,0 +1,93 @@
+"""A second copy of every version, out of the way: what was deleted or spoiled by hand comes back from here.
+
+A version counts as saved without its spare; the spare is what a person gets back who emptied the
+wrong folder, and what says which lines were changed outside of rotary.
+"""
+
+import os
+from collections.abc import Iterator
+from contextlib import suppress
+from difflib import SequenceMatcher
+from pathlib import Path
+from typing import Final, NamedTuple
+
+from rotary.errors import FileTrouble, brief
+from rotary.files import write_new
+from rotary.store import places
+from rotary.store.places import BIN, Version
+
+SPARE: Final = ".spare"
+
+
+class Edit(NamedTuple):
+    """A line that is not as it was saved: its number in the file now, what it was and what it is."""
+
+    line: int
+    before: str
+    after: str
+
+    def __str__(self) -> str:
+        return f"line {self.line}: {brief(self.before, 80) or 'nothing'} → {brief(self.after, 80) or 'nothing'}"
+
+
+def spare_of(version: Version) -> Path:
+    """Where the second copy of a version lies."""
+    home = version.path.parent
+    return home.parent / SPARE / home.name / version.path.name
+
+
+def put_by(version: Version, data: bytes) -> None:
+    """Keep the second copy; a disk that has no room for it is no reason to refuse the first."""
+    spare = spare_of(version)
+    with suppress(FileTrouble):
+        places.make(spare.parent)
+        write_new(spare, data)
+
+
+def brought_back(version: Version) -> bool:
+    """Put the second copy of a version in its place, if there is one and the place is free."""
+    try:
+        data = places.read(spare_of(version))
+    except FileTrouble:
+        return False
+    places.make(version.path.parent)
+    return write_new(version.path, data)
+
+
+def edits(version: Version) -> list[Edit]:
+    """Which lines of a version are not as they were saved; nothing where there is no second copy."""
+    try:
+        before = places.read(spare_of(version)).decode("utf-8", "replace").splitlines()
+        after = places.read(version.path).decode("utf-8", "replace").splitlines()
+    except FileTrouble:
+        return []
+    found = []
+    for kind, a, b, c, d in SequenceMatcher(None, before, after, autojunk=False).get_opcodes():
+        if kind == "equal":
+            continue
+        for place in range(max(b - a, d - c)):
+            old = before[a + place] if a + place < b else ""
+            new = after[c + place] if c + place < d else ""
+            found.append(Edit(min(c + place, max(d - 1, c)) + 1, old.strip(), new.strip()))
+    return found
+
+
+def missing(home: Path) -> list[Version]:
+    """The versions of a profile that have a second copy and are gone themselves."""
+    here = {version.stamp for version in places.versions(home)}
+    return [
+        Version(version.number, version.stamp, home / version.path.name)
+        for version in places.versions(home.parent / SPARE / home.name)
+        if version.stamp not in here
+    ]
+
+
+def deleted_by_hand(folder: Path) -> Iterator[Path]:
+    """The folders of profiles that have second copies, and are neither in the store nor in its bin."""
+    if not (folder / SPARE).is_dir():
+        return
+    in_bin = [name[16:] for name in os.listdir(folder / BIN)] if (folder / BIN).is_dir() else []  # noqa: PTH208
+    for place in places.homes(folder / SPARE):
+        home = folder / place.name
+        if not places.versions(home) and place.name not in in_bin and places.versions(Path(place.path)):
+            yield home

@@ -1,0 +1,90 @@
+"""A profile as text: a job file that reads well, with what is kept below it and a last line that proves it whole."""
+
+import hashlib
+import re
+from datetime import datetime
+from typing import Any, Final
+
+from rotary.job import Job, job_text, toml_text
+from rotary.model import Model, quantity_of
+from rotary.store.record import Profile
+from rotary.units import shortest_text
+
+LAST_LINE: Final = "# Whole as saved: "
+"""How the last line begins; the sum of all bytes before it follows."""
+
+_REMARKS: Final = {
+    "kept": "What was kept, when, and what it follows. A date is written without quotes.",
+    "kept.artwork_file": "The drawing, by its name and fingerprint.",
+    "kept.plan": "The numbers as planned when this was kept.",
+    "kept.proof": "That it came out as wanted, and the numbers as run.",
+    "kept.proof.job": "The whole job as it was then: what differs above was changed since.",
+}
+
+
+def profile_text(profile: Profile) -> str:
+    """The file of a profile; it reads back as exactly the same profile."""
+    text = job_text(profile.job) + "\n".join(_lines(profile.kept, "kept")) + "\n"
+    return text + last_line(text)
+
+
+def entry_lines(table: Model) -> list[str]:
+    """A table as a file of its own: plain values first, tables under their headings."""
+    return _lines(table, "")
+
+
+def last_line(text: str) -> str:
+    """The line that says that everything before it is there."""
+    return f"{LAST_LINE}{hashlib.sha256(text.encode()).hexdigest()}\n"
+
+
+def _lines(table: Model, path: str) -> list[str]:
+    """Plain values first, then lists, then the tables inside."""
+    values, tables = [], []
+    for name, info in type(table).model_fields.items():
+        value, key = getattr(table, name), info.alias or name
+        inner = f"{path}.{key}" if path else key
+        if isinstance(value, Job):
+            tables += _job_lines(value, inner)
+        elif isinstance(value, Model):
+            tables += _lines(value, inner)
+        elif value not in (None, (), "") or info.is_required():
+            values.append(f"{key} = {_value(value, info)}")
+    if not path:
+        return [*values, *tables]
+    remark = [f"# {_REMARKS[path]}"] if path in _REMARKS else []
+    return ["", *remark, f"[{path}]", *values, *tables]
+
+
+def _value(value: Any, wanted: Any) -> str:
+    if isinstance(value, tuple):
+        if value and isinstance(value[0], Model):
+            return "[\n" + "".join(f"  {_inline(entry)},\n" for entry in value) + "]"
+        return f"[{', '.join(_value(entry, None) for entry in value)}]"
+    if isinstance(value, datetime):
+        return value.isoformat(timespec="seconds")
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, str):
+        return toml_text(value)
+    quantity = quantity_of(wanted)
+    return toml_text(shortest_text(value, quantity.unit)) if quantity else repr(value)
+
+
+def _inline(entry: Model) -> str:
+    pairs = [
+        f"{info.alias or name} = {_value(getattr(entry, name), info)}"
+        for name, info in type(entry).model_fields.items()
+        if info.is_required() or getattr(entry, name) != info.default
+    ]
+    return f"{{ {', '.join(pairs)} }}"
+
+
+def _job_lines(job: Job, path: str) -> list[str]:
+    """A job inside a profile: as in a job file, its tables under `path`, without the remarks of the first."""
+    lines = ["", f"# {_REMARKS[path]}", f"[{path}]"] if path in _REMARKS else ["", f"[{path}]"]
+    for line in job_text(job).splitlines():
+        if line.startswith("#"):
+            continue
+        lines.append(re.sub(r"^\[(?=[a-z])", f"[{path}.", line))
+    return lines
