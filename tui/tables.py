@@ -41,6 +41,10 @@ def put(tree: dict[str, Any], key: str, value: Any) -> None:
     node: Any = tree
     parts = key.split(".")
     for part, following in zip(parts, [*parts[1:], ""], strict=True):
+        fits = part.isdigit() and int(part) <= len(node) if isinstance(node, list) else isinstance(node, dict)
+        if not fits:
+            # The file has something else where a table or a list belongs: the core says so.
+            return
         fresh: Any = value if not following else [] if following.isdigit() else {}
         if isinstance(node, list):
             if int(part) == len(node):

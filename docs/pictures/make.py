@@ -1,6 +1,7 @@
 """Pictures of the real screen for the documents: run it from the top folder with ``python docs/pictures/make.py``."""
 
 import asyncio
+import html
 import re
 from pathlib import Path
 
@@ -15,6 +16,9 @@ SCREENS = {
     "desk-wrong": (120, 40, ("8", "8", "k", "g")),
 }
 """Name, columns, lines, and the keys pressed before the picture is taken."""
+
+PLACES = ((0, 0), (0, 1), (0, 2), (1, 0), (1, 1), (1, 2), (0, 3), (1, 3))
+"""Column and row of each of the eight dots of a braille sign, in the order of its bits."""
 
 
 async def picture(width: int, height: int, keys: tuple[str, ...]) -> str:
@@ -43,13 +47,38 @@ def offline(svg: str) -> str:
     svg = re.sub(r"<text class=\"terminal-\d+-title\".*?</text>", "", svg, flags=re.S)
     svg = re.sub(r"<g transform=\"translate\(26,22\)\">.*?</g>", "", svg, flags=re.S)
     svg = svg.replace("Fira Code", "DejaVu Sans Mono").replace("http://www.textualize.io", "")
+    svg = svg.replace("</style>", ".dots { stroke-width: 3.4; stroke-linecap: round; fill: none }</style>", 1)
+    svg = re.sub(r"(\.terminal-\d+-r\d+ { fill: (#\w+))", r"\1;stroke: \2;stroke-width: 0", svg)
     return re.sub(r"[ \t]+\n", "\n", re.sub(r"<!--.*?-->", "", svg, flags=re.S))
+
+
+def with_dots(svg: str) -> str:
+    """Braille drawn as dots, because not every machine that shows a picture has a font for it."""
+    return re.sub(r"<text ([^>]*)>([^<]*[\u2800-\u28ff][^<]*)</text>", _dotted, svg)
+
+
+def _dotted(found: re.Match[str]) -> str:
+    attributes, text = found[1], html.unescape(found[2])
+    x, y, long = (float(re.search(rf'\b{name}="([\d.]+)"', attributes)[1]) for name in ("x", "y", "textLength"))  # type: ignore[index]
+    ink = re.search(r'class="([^"]+)"', attributes)
+    wide = long / len(text)
+    dots = []
+    for place, sign in enumerate(text):
+        bits = ord(sign) - 0x2800 if 0x2800 <= ord(sign) <= 0x28FF else 0
+        for bit, (column, row) in enumerate(PLACES):
+            if bits >> bit & 1:
+                at = x + wide * (place + 0.25 + 0.5 * column), y - 18.5 + 24.4 * (0.125 + 0.25 * row)
+                dots.append(f"M{at[0]:.1f} {at[1]:.1f}h.1")
+    rest = "".join("\u00a0" if 0x2800 <= ord(sign) <= 0x28FF or sign == " " else sign for sign in text)
+    drawn = f'<path class="{ink[1] if ink else ""} dots" d="{"".join(dots)}"/>'
+    words = f"<text {attributes}>{html.escape(rest)}</text>" if rest.strip("\u00a0") else ""
+    return drawn + words
 
 
 def main() -> None:
     """Write every picture beside this file."""
     for name, (width, height, keys) in SCREENS.items():
-        (HERE / f"{name}.svg").write_text(offline(asyncio.run(picture(width, height, keys))), "utf-8")
+        (HERE / f"{name}.svg").write_text(with_dots(offline(asyncio.run(picture(width, height, keys)))), "utf-8")
         print(f"{name}.svg")
 
 

@@ -262,3 +262,37 @@ def test_a_request_is_what_stands(session: Session) -> None:
     request = session.request()
     assert isinstance(request, Request)
     assert request.data["item"]["stations"][0]["across"] == "88.0 mm"
+
+
+@pytest.mark.parametrize(
+    "odd",
+    [
+        {"item": "a bottle"},
+        {"item": {"stations": "two"}},
+        {"item": {"stations": [1, 2]}},
+        {"item": {"stations": []}, "drive": []},
+        {"item": {"stations": [{"at": 5, "colour": {"of": "moss"}}]}, "use_head": 7},
+        {"item": {"handle": "left"}, "shop": {"eyewear": {"name": "one"}}},
+        {},
+    ],
+)
+def test_an_odd_file_opens_and_is_refused_in_words(odd: dict[str, Any]) -> None:
+    """Whatever a file holds, the desk opens on it and says what is wrong; nothing falls over."""
+    opened = Session(odd)
+    verdict = judge(opened.request())
+    assert verdict.bug is None
+    assert verdict.faults
+    opened.accept(verdict)
+    assert opened.faults()
+    for key in ("drive.centres", "item.name", "item.wall", "artwork.width", "head.spot", "item.handle.reach"):
+        opened.edit(key, "20 mm")
+    opened.add_row(opened.tables["item.stations"])
+    opened.add_row(opened.tables["shop.eyewear"])
+    assert judge(opened.request()).bug is None
+    assert rows(opened, Folds())
+
+
+def test_a_name_that_reads_yes_stays_a_name(session: Session) -> None:
+    """Only choices are yes or no."""
+    session.edit("item.name", "no")
+    assert session.data()["item"]["name"] == "no"

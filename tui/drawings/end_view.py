@@ -1,6 +1,6 @@
 """The round from its end, to scale: slices, drive, focal plane; beside it one slice with its sag drawn larger."""
 
-from math import cos, pi, sin
+from math import cos, pi, sin, tan
 from typing import Any
 
 from tui.drawings.canvas import Canvas, Line, fitted
@@ -23,14 +23,13 @@ def end_view(plan: Any, system: str, width: int, height: int, ascii_only: bool =
 
 def _round(canvas: Canvas, plan: Any, width: int, height: int) -> None:
     drive, radius = plan.job.drive, plan.layout.reference_radius_mm
-    axis_mm = max(plan.turning.axis_height_mm, radius)
+    axis_mm = max(plan.focus.apex_height_mm - radius, radius)
     rollers = drive.kind == "rollers"
     half_mm = max(radius, (drive.centres_mm + drive.roller_diameter_mm) / 2 if rollers else 0.0)
     plane_mm = plan.focus.plane_over_apex_mm
     top_mm = axis_mm + radius + max(plane_mm, 0.0) + 0.03 * radius
-    low_mm = max(
-        min(axis_mm - radius, drive.axis_height_mm - drive.roller_diameter_mm / 2 if rollers else axis_mm), 0.0
-    )
+    roller_mm = axis_mm - _axis_over_rollers_mm(plan) if rollers else axis_mm
+    low_mm = max(min(axis_mm - radius, roller_mm - drive.roller_diameter_mm / 2 if rollers else axis_mm), 0.0)
     scale = min((2 * width - 3) / (2 * half_mm), (4 * height - 2) / (top_mm - low_mm))
     x0, ground = float(width), 4.0 * height - 2.0
 
@@ -46,7 +45,7 @@ def _round(canvas: Canvas, plan: Any, width: int, height: int) -> None:
         for side in (-1, 1):
             canvas.arc(
                 across(side * drive.centres_mm / 2),
-                up(drive.axis_height_mm),
+                up(roller_mm),
                 drive.roller_diameter_mm / 2 * scale,
                 "muted",
             )
@@ -66,6 +65,15 @@ def _round(canvas: Canvas, plan: Any, width: int, height: int) -> None:
     middle = int(up(axis_mm)) // 4
     label = f"{plan.split.slices} slices"
     canvas.text((width - len(label)) // 2, middle, label, "plain")
+
+
+def _axis_over_rollers_mm(plan: Any) -> float:
+    """How far the item's axis stands over the rollers' at the artwork's middle; a shim lifts both."""
+    turning, cradle = plan.turning, plan.turning.cradle
+    if cradle is None or turning.contact_mm is None:
+        return float(turning.axis_height_mm - plan.job.drive.axis_height_mm)
+    beyond_mm = plan.layout.centre_mm - turning.contact_mm
+    return float(cradle.axis_height_mm - plan.job.drive.axis_height_mm + beyond_mm * tan(cradle.tilt_rad))
 
 
 def _slices(canvas: Canvas, plan: Any, x: float, y: float, radius: float) -> None:

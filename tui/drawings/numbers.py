@@ -71,11 +71,10 @@ def picture(plan: Any, system: str, width: int, height: int, ascii_only: bool, s
     room = max(height - len(tail), 1)
     ink = "muted" if stale else "strong"
     flat = [number for part in parts for number in part]
-    best: list[Line] = []
-    for count in (0,) if ascii_only or width < 30 else range(len(flat), -1, -1):
-        best = _large_part(flat[:count], width, ink) + _small_part(flat[count:], width, ink)
-        if len(best) <= room:
-            break
+    count = 0 if ascii_only or width < 30 else len(flat)
+    while count and _height(flat, count, width) > room:
+        count -= 1
+    best = _large_part(flat[:count], width, ink) + _small_part(flat[count:], width, ink)
     return best + [[] for _ in range(min(room - len(best), 1))] + tail
 
 
@@ -90,9 +89,7 @@ def rows_needed(plan: Any, width: int) -> int:
 def _large_part(found: list[Number], width: int, ink: str) -> list[Line]:
     if not found:
         return []
-    # Columns wide enough for the widest figure and its label.
-    each = max(max(_wide(number), min(len(number.label), 22)) for number in found) + 3
-    columns = max(1, width // each)
+    columns = _large_columns(found, width)
     each = width // columns
     lines: list[Line] = []
     for start in range(0, len(found), columns):
@@ -109,6 +106,25 @@ def _large_part(found: list[Number], width: int, ink: str) -> list[Line]:
     return lines
 
 
+def _height(found: list[Number], count: int, width: int) -> int:
+    """How many lines it takes with the first so many large."""
+    large_lines = 4 * ceil(count / _large_columns(found[:count], width))
+    rest = found[count:]
+    return large_lines + (ceil(len(rest) / _small_columns(rest, width)[0]) if rest else 0)
+
+
+def _large_columns(found: list[Number], width: int) -> int:
+    """How many columns there are room for, wide enough for the widest figure and its label."""
+    return max(1, width // (max(max(_wide(number), min(len(number.label), 22)) for number in found) + 3))
+
+
+def _small_columns(found: list[Number], width: int) -> tuple[int, int, int]:
+    """How many columns, and how wide a label and a value are."""
+    value = max(len(number.text) + len(number.unit) + 1 for number in found)
+    label = min(max(len(number.label) for number in found), 24)
+    return max(1, min(3, width // (min(label, 21) + value + 3))), label, value
+
+
 def _wide(number: Number) -> int:
     figure = large_width(number.text) if can_be_large(number.text) else len(number.text)
     return figure + 1 + len(number.unit)
@@ -117,9 +133,7 @@ def _wide(number: Number) -> int:
 def _small_part(found: list[Number], width: int, ink: str) -> list[Line]:
     if not found:
         return []
-    value = max(len(f"{number.text} {number.unit}") for number in found)
-    label = min(max(len(number.label) for number in found), 24)
-    columns = max(1, min(3, width // (min(label, 21) + value + 3)))
+    columns, label, value = _small_columns(found, width)
     each = max(width // columns, 1)
     label = max(min(label, each - value - 3), 6)
     rows = ceil(len(found) / columns)

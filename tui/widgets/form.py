@@ -22,6 +22,7 @@ class Form(PaintedForm, can_focus=True):
     def __init__(self, session: Session, *, id: str | None = None) -> None:  # noqa: A002
         super().__init__(session, id=id)
         self._before = ""
+        self._were_faults = False
         self.rebuild()
 
     # -- what is shown
@@ -85,9 +86,17 @@ class Form(PaintedForm, can_focus=True):
 
     def refresh_states(self) -> None:
         """The plan has changed: the state lines of the groups with it, not the rows."""
-        fresh = rows(self.session, self.folds)
-        self.rows = fresh if len(fresh) == len(self.rows) else self.rows
-        self.refresh()
+        fresh, faults = rows(self.session, self.folds), self._faults
+        if len(fresh) != len(self.rows) or faults or self._were_faults:
+            self.rows = fresh if len(fresh) == len(self.rows) else self.rows
+            self.refresh()
+        else:
+            top = int(self.scroll_offset.y)
+            changed = [place for place, row in enumerate(fresh) if row != self.rows[place]]
+            self.rows = fresh
+            for place in changed:
+                self.refresh(Region(0, place - top, self.size.width, 1))
+        self._were_faults = bool(faults)
 
     def reload(self) -> None:
         """The session changed under the form: undo, redo, another unit system, another job."""
