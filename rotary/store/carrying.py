@@ -215,9 +215,7 @@ def take(preview: Preview, folder: Path, only: Iterable[str] | None = None) -> l
 
 def _taken(coming: Coming, folder: Path) -> int:
     home = next((folder / e.home for e in entries(folder) if e.id == coming.id), None)
-    home = home or folder / (
-        coming.id if coming.id.startswith(slug(coming.name) + "-") else folder_name(coming.name, coming.id)
-    )
+    home = home or folder / folder_name(coming.name, coming.id)
     places.make(home)
     count = 0
     for stamp, raw, _ in coming.files:

@@ -36,14 +36,12 @@ def changes(before: Model, after: Model, system: str = "mm") -> list[Change]:
 
 def profile_changes(before: Profile, after: Profile, system: str = "mm") -> list[Change]:
     """What a person wants to know between two versions: the job first, then what is kept beside it."""
-    book = [
-        f"kept.{name}"
-        for name in ("format", "id", "at", "by", "made_from", "why", "proof.job.", "proof.plan.", "plan.by")
-    ]
+    names = ("format", "id", "at", "by", "made_from", "why", "proof.job", "proof.plan", "plan.by")
+    book = tuple(f"kept.{name}" for name in names)
     said = [
         Change(change.where.removeprefix("job."), change.before, change.after)
         for change in changes(before, after, system)
-        if not change.where.startswith(tuple(book))
+        if not change.where.startswith(book)
     ]
     return sorted(said, key=lambda change: change.where.startswith("kept."))
 
