@@ -9,6 +9,7 @@ from pathlib import Path
 
 import numpy as np
 
+from rotary.artwork.outfiles import file_stem, write_all_bytes
 from rotary.artwork.rings import Rings, area_mm2, bounds_mm, following, moved
 from rotary.artwork.wall import on_wall
 from rotary.drive import Chuck, Rollers
@@ -17,10 +18,8 @@ from rotary.formulas.revolution import radius_mm
 from rotary.item import body
 from rotary.plan import Plan, plan
 from rotary.sheet import Sheet, SheetWish, is_ring, sheet, stance_of
-from rotary.sheet.pages import stem
 from rotary.sheet.plain import plain_drawing
 from rotary.sheet.reread import Drawing, drawing_from_file
-from rotary.sheet.svg import write_all
 from rotary.simulate.chances import NORMAL_95, Beliefs
 from rotary.simulate.controller import steps_asked, turned_to_item
 from rotary.simulate.forecast import Forecast, Simulated, simulated
@@ -49,8 +48,8 @@ def slice_sheet(
         asked, rings, job.artwork, job.item, body(job.item), job.head, made.optics, made.layout, made.split,
         made.focus, _hatch_mm(made),
     )  # fmt: skip
-    paths = {folder / name: text for name, text in files.items()}
-    write_all(paths, (source,) if source else ())
+    paths = {folder / name: text.encode() for name, text in files.items()}
+    write_all_bytes(paths, (source,) if source else ())
     _read_back(list(paths), sum(row.ink_mm2 for row in drawn.rows))
     return drawn, tuple(paths)
 
@@ -71,8 +70,8 @@ def plain_export(made: Plan, rings: Rings, folder: Path, source: Path | None = N
         rings, job.artwork.surface_map, made.split.column_mm, made.split.index_angle_rad, made.split.slices,
         job.artwork.name, job.head.field_axis, job.head.rim_towards,
     )  # fmt: skip
-    path = folder / f"{stem(job.artwork.name)}-flat.svg"
-    write_all({path: drawn.text}, (source,) if source else ())
+    path = folder / f"{file_stem(job.artwork.name)}-flat.svg"
+    write_all_bytes({path: drawn.text.encode()}, (source,) if source else ())
     _read_back([path], area_mm2(drawn.rings))
     return made, path
 

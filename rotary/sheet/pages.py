@@ -11,11 +11,11 @@
 """
 
 import math
-import re
 from typing import Literal
 
 import numpy as np
 
+from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import Rings, moved
 from rotary.sheet.compose import Composed, Composition
 from rotary.sheet.order import Order
@@ -35,20 +35,10 @@ def pages(order: Order, shown: Composition, arrangement: Arrangement, name: str)
             continue
         zone = f"zone-{place + 1}" if len(shown.parts) > 1 else ""
         if arrangement == "one-sheet":
-            out[f"{stem(name)}{zone and '-' + zone}-sheet.svg"] = _sheet(order, shown, part, name)
+            out[f"{file_stem(name)}{zone and '-' + zone}-sheet.svg"] = _sheet(order, shown, part, name)
         else:
             out |= _single(order, shown, part, name, zone)
     return out
-
-
-def stem(name: str) -> str:
-    """A name that every file system takes.
-
-    >>> stem("Heron / 2026"), stem("..")
-    ('heron-2026', 'artwork')
-    """
-    plain = re.sub(r"[^\w]+", "-", name.lower()).strip("-")[:60]
-    return plain or "artwork"
 
 
 def page_in_field(width_mm: float, height_mm: float, field_axis: str) -> tuple[float, float]:
@@ -83,7 +73,7 @@ def _single(order: Order, shown: Composition, part: Composed, name: str, zone: s
                 about(order, shown, part, k),
                 ticks=True,
             )
-            out[f"{zone and zone + '/'}{stem(name)}-{label}-of-{order.slices}.svg"] = text
+            out[f"{zone and zone + '/'}{file_stem(name)}-{label}-of-{order.slices}.svg"] = text
     return out
 
 

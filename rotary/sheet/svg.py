@@ -1,23 +1,18 @@
-"""Rings as an SVG drawing in whole micrometres, one path a slice, written whole or not at all.
+"""Rings as an SVG drawing in whole micrometres, one path a slice.
 
 The page is `width` by `height` in mm and its user unit is one micrometre, so every number in the
 file is a whole one and no program has to guess a resolution. y points down, as SVG has it.
 """
 
-import os
-import tempfile
 from collections.abc import Mapping
-from contextlib import suppress
-from pathlib import Path
 from xml.sax.saxutils import escape
 
 import numpy as np
 from numpy.typing import NDArray
 
+from rotary.artwork.outfiles import MADE_BY
 from rotary.artwork.rings import Rings, following
-from rotary.errors import FileTrouble
 
-MADE_BY = "drawn by rotary"  # in every file's description: what bears it may be replaced, nothing else
 TICK_MM = 1.0
 TICKS_ID = "corner-ticks"
 
@@ -78,51 +73,3 @@ def _corner_ticks(width_um: int, height_um: int) -> str:
 def _printable(text: str) -> str:
     """XML 1.0 has no place for control characters."""
     return "".join(c if c >= " " or c in "\t\n" else " " for c in text if c not in "\ufffe\uffff")
-
-
-def write_all(files: Mapping[Path, str], sources: tuple[Path, ...] = ()) -> None:
-    """Write every file, or none: temporary names first, then all are renamed.
-
-    A file that this program did not draw is never replaced, a source never at all. Raises FileTrouble.
-    """
-    taken = {p.resolve() for p in sources}
-    for path in files:
-        if path.resolve() in taken:
-            raise FileTrouble(f"{path.name} is the artwork itself; choose another folder to write to")
-        if path.exists() and not _ours(path):
-            raise FileTrouble(f"{path.name} is there already and was not drawn here; move it, or choose another folder")
-    waiting: dict[Path, Path] = {}
-    try:
-        for path, text in files.items():
-            path.parent.mkdir(parents=True, exist_ok=True)
-            waiting[path] = _written_beside(path, text)
-        for path, ready in waiting.items():
-            ready.replace(path)
-    except OSError as trouble:
-        raise FileTrouble(f"can't write {trouble.filename or ''}: {trouble.strerror}; choose another folder") from None
-    finally:
-        for ready in waiting.values():
-            with suppress(OSError):
-                ready.unlink(missing_ok=True)
-
-
-def _written_beside(path: Path, text: str) -> Path:
-    handle, name = tempfile.mkstemp(prefix=f".{path.stem}-", suffix=path.suffix, dir=path.parent)
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-            file.flush()
-            os.fsync(file.fileno())
-        Path(name).chmod(0o644)
-    except OSError:
-        Path(name).unlink(missing_ok=True)
-        raise
-    return Path(name)
-
-
-def _ours(path: Path) -> bool:
-    try:
-        with path.open("rb") as file:
-            return MADE_BY.encode() in file.read(4096)
-    except OSError:
-        return False

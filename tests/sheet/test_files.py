@@ -1,4 +1,4 @@
-"""What is written: whole or not at all, never over anything else, and the same when read back."""
+"""What is written is the same when read back, by this program and by any that reads the standard."""
 
 import xml.etree.ElementTree as ET
 from pathlib import Path
@@ -12,7 +12,7 @@ from rotary.artwork.rings import NO_INK, area_mm2, rings_from_list
 from rotary.errors import FileTrouble
 from rotary.sheet.hatching import fill
 from rotary.sheet.reread import drawing_from_file, drawing_from_text
-from rotary.sheet.svg import drawing, write_all
+from rotary.sheet.svg import drawing
 
 SQUARE = rings_from_list([[(0, 0), (3, 0), (3, 3), (0, 3)], [(1, 1), (1, 2), (2, 2), (2, 1)]])
 
@@ -51,33 +51,6 @@ def test_any_program_can_read_it() -> None:
     paths = {p.attrib["id"]: p.attrib["d"] for p in root.iter("{http://www.w3.org/2000/svg}path")}
     assert set(paths) == {"slice-1", "slice-3", "corner-ticks"}
     assert "." not in "".join(paths.values())
-
-
-def test_files_are_written_all_or_none(tmp_path: Path) -> None:
-    """Where one of several can't be written, none stands there and nothing is left lying about."""
-    (tmp_path / "taken.svg").write_text("somebody's own drawing", "utf-8")
-    with pytest.raises(FileTrouble, match=r"taken\.svg is there already"):
-        write_all({tmp_path / "new.svg": sheet_text(), tmp_path / "taken.svg": sheet_text()})
-    assert sorted(p.name for p in tmp_path.iterdir()) == ["taken.svg"]
-    assert (tmp_path / "taken.svg").read_text("utf-8") == "somebody's own drawing"
-
-
-def test_a_folder_that_is_a_file_is_said(tmp_path: Path) -> None:
-    """No folder can be made where a file is; the sentence says what to do, and nothing is written."""
-    (tmp_path / "file").write_text("x", "utf-8")
-    with pytest.raises(FileTrouble, match="choose another folder"):
-        write_all({tmp_path / "a.svg": sheet_text(), tmp_path / "file" / "b.svg": sheet_text()})
-    assert sorted(p.name for p in tmp_path.iterdir()) == ["file"]
-
-
-def test_an_earlier_sheet_may_be_replaced_and_the_source_never(tmp_path: Path) -> None:
-    """What this program drew it may draw again, unless it is the artwork that is being drawn from."""
-    target = tmp_path / "a.svg"
-    write_all({target: sheet_text()})
-    write_all({target: sheet_text(about="newer")})
-    assert "newer" in drawing_from_file(target).about
-    with pytest.raises(FileTrouble, match="the artwork itself"):
-        write_all({target: sheet_text()}, (tmp_path / "." / "a.svg",))
 
 
 @pytest.mark.parametrize("text", ["", "<svg/>", "not svg", "<svg width='10mm'></svg>", sheet_text()[:-20]])
