@@ -1,7 +1,7 @@
 """What is written to disk from a plan and real artwork, and what a written file will do.
 
 `slice_sheet` and `plain_export` draw and write, whole or not at all, and read back what stands there;
-`what_will_happen` takes a file as it lies on the disk and sends it through the machine.
+`what_will_happen` takes a file as it lies on the disk and sends it through the machine, `forecast_picture` draws it.
 """
 
 import math
@@ -23,6 +23,7 @@ from rotary.sheet.reread import Drawing, drawing_from_file
 from rotary.simulate.chances import NORMAL_95, Beliefs
 from rotary.simulate.controller import steps_asked, turned_to_item
 from rotary.simulate.forecast import Forecast, Simulated, simulated
+from rotary.simulate.picture import picture
 from rotary.simulate.rays import Stand
 from rotary.simulate.told import Machine
 from rotary.simulate.words import sentences
@@ -102,6 +103,22 @@ def simulation(made: Plan, path: Path, rings: Rings | None = None, draws: int = 
     found = simulated(drawings, machine_of(made), wall, centre, beliefs_of(made), draws)
     told = sentences(found.forecast, job.tolerances.joint_mm)
     return found._replace(forecast=found.forecast.model_copy(update={"says": told}))
+
+
+def forecast_picture(made: Plan, path: Path, target: Path, rings: Rings | None = None, draws: int = 200) -> Forecast:
+    """Write what a file will do as a picture (SVG) of the unrolled wall, and give the forecast.
+
+    Raises FileTrouble, or Refused where nothing lands on the item.
+    """
+    found = simulation(made, path, rings, draws)
+    job = made.job
+    title = f"{job.artwork.name} on {job.item.name}: what {path.name} will do"
+    try:
+        text = picture(found, made.layout.reference_radius_mm, job.tolerances.joint_mm, title)
+    except ValueError as trouble:
+        raise Refused([Fault("", f"{trouble}; check that the file was drawn for this item.")]) from None
+    write_all_bytes({target: text.encode()}, (path,))
+    return found.forecast
 
 
 def machine_of(made: Plan) -> Machine:

@@ -1,6 +1,7 @@
 """The stage: what is asked of a sheet, what it says, and what it refuses, all at once and in sentences."""
 
 import math
+import xml.etree.ElementTree as ET
 from pathlib import Path
 from typing import Any
 
@@ -14,7 +15,7 @@ from rotary.job import Job
 from rotary.plan import Plan, plan
 from rotary.sheet import SheetWish
 from rotary.sheet.reread import drawing_from_file
-from rotary.written import plain_export, simulation, slice_sheet, what_will_happen
+from rotary.written import forecast_picture, plain_export, simulation, slice_sheet, what_will_happen
 
 
 def job(**changes: dict[str, Any]) -> Job:
@@ -281,3 +282,29 @@ def test_without_the_artwork_there_is_still_a_forecast(tmp_path: Path) -> None:
     assert will.joint_places == 0
     assert 0.8 < will.fluence_low <= will.fluence_high < 1.2
     assert will.missed_points == 0
+
+
+def test_the_picture_shows_the_marks_and_the_joints_that_are_off(tmp_path: Path) -> None:
+    """Well-formed, the marks at true size, dots filled only where a joint is off by a tenth of what is accepted."""
+    made = planned()
+    _, (path,) = slice_sheet(made, block(60, 50), tmp_path)
+    will = forecast_picture(made, path, tmp_path / "seen.svg", block(60, 50), draws=0)
+    root = ET.parse(tmp_path / "seen.svg").getroot()
+    tag = "{http://www.w3.org/2000/svg}"
+    dots = [c for c in root.iter(f"{tag}circle") if c.attrib["stroke"] != "#000000"]
+    assert len(dots) == will.joint_places
+    assert {c.attrib["fill"] for c in dots} == {"none"}
+    area = 0.0
+    for drawn in root.iter(f"{tag}path"):
+        for ring in drawn.attrib["d"].removesuffix("z").split("z"):
+            area += shapely.Polygon([tuple(map(float, p.split(","))) for p in ring.removeprefix("M").split()]).area
+    # Unrolled at the middle's radius, a wall of either side of it shows as wide as its angles.
+    assert area == pytest.approx(60 * 50, rel=0.03)
+    words = "".join(root.itertext())
+    assert all(word in words for sentence in will.says for word in sentence.split())
+    off = made.model_copy(
+        update={"turning": made.turning.model_copy(update={"rad_per_step": made.turning.rad_per_step * 1.01})}
+    )
+    forecast_picture(off, path, tmp_path / "off.svg", block(60, 50), draws=0)
+    fills = {c.attrib["fill"] for c in ET.parse(tmp_path / "off.svg").getroot().iter(f"{tag}circle")}
+    assert "#0072b2" in fills

@@ -1,0 +1,106 @@
+"""A forecast as a picture: the wall unrolled at true size, the marks on it, the joints that are off.
+
+Slices are drawn in two greys by turns; where they lie on each other it is darker, where neither lies, white. A joint's
+places are dots: blue where it is wider open than wanted, orange where it is doubled, larger the more it is off; hollow
+ones are within a tenth of what is accepted. A ring stands round the mark that strays farthest.
+"""
+
+from xml.sax.saxutils import escape
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rotary.artwork.outfiles import MADE_BY
+from rotary.simulate.forecast import Simulated
+from rotary.simulate.marks import Marks
+
+Floats = NDArray[np.float64]
+
+MARGIN_MM = 6.0
+LINE_MM = 4.2
+GREYS = ("#5c5c5c", "#8c8c8c")
+OPEN, DOUBLE = "#0072b2", "#d55e00"
+WIDEST_LINE = 96  # letters of the sentences under the picture
+
+
+def picture(found: Simulated, radius_mm: float, accepted_mm: float, title: str) -> str:
+    """An SVG text; `radius_mm` unrolls the angles, `accepted_mm` is what is accepted at a joint.
+
+    Raises ValueError where no mark landed.
+    """
+    x, y = radius_mm * found.marks.angle_rad, found.marks.s_mm
+    hit = np.isfinite(x)
+    if not hit.any():
+        raise ValueError("no mark landed on the item, so there is nothing to show")
+    left, right = float(x[hit].min()), float(x[hit].max())
+    low, high = float(y[hit].min()), float(y[hit].max())
+    lines = _wrapped([title, *found.forecast.says])
+    letters_mm = 1.9 * max(map(len, lines))
+    wide = max(right - left, letters_mm) + 2 * MARGIN_MM
+    tall = high - low + 3 * MARGIN_MM + LINE_MM * len(lines)
+    shown = np.stack([x - left + MARGIN_MM, high - y + MARGIN_MM], axis=1)
+    body = [_slices(found.marks, shown), _joints(found, radius_mm, (left, high), accepted_mm), _farthest(found, shown)]
+    for k, line in enumerate(lines):
+        down = high - low + 2 * MARGIN_MM + LINE_MM * (k + 0.8)
+        weight = ' font-weight="bold"' if k == 0 else ""
+        body.append(f'<text x="{MARGIN_MM:g}" y="{down:.2f}"{weight}>{escape(line)}</text>')
+    head = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide:.2f}mm" height="{tall:.2f}mm" '
+        f'viewBox="0 0 {wide:.2f} {tall:.2f}" font-family="sans-serif" font-size="3.4">'
+    )
+    desc = f"<title>{escape(title)}</title><desc>what a written file will do ({MADE_BY})</desc>"
+    return "\n".join([head, desc, '<rect width="100%" height="100%" fill="#ffffff"/>', *body, "</svg>"]) + "\n"
+
+
+def _slices(marks: Marks, shown: Floats) -> str:
+    """Each column's rings as one path, see-through, so that what is doubled is darker."""
+    ends = np.flatnonzero(marks.after != np.arange(1, len(marks.after) + 1)) + 1
+    paths: dict[int, list[str]] = {}
+    for a, b in zip([0, *ends[:-1].tolist()], ends.tolist(), strict=True):
+        ring = shown[a:b]
+        if np.isfinite(ring).all():
+            points = " ".join(f"{px:.3f},{py:.3f}" for px, py in ring.tolist())
+            paths.setdefault(int(marks.column[a]), []).append(f"M{points}z")
+    return "\n".join(
+        f'<path fill="{GREYS[k % 2]}" fill-opacity="0.8" fill-rule="evenodd" d="{"".join(data)}"/>'
+        for k, data in sorted(paths.items())
+    )
+
+
+def _joints(found: Simulated, radius_mm: float, origin: tuple[float, float], accepted_mm: float) -> str:
+    at = found.joints
+    out = []
+    borders = (found.middles_rad[at.left] + found.middles_rad[at.right]) / 2
+    # From the last column on to the first the border lies at the back.
+    borders = np.where(at.right <= at.left, borders + np.pi, borders)
+    rows = zip(borders.tolist(), at.s_mm.tolist(), found.gaps.open_mm.tolist(), strict=True)
+    for angle, s, gap in rows:
+        share = abs(gap) / accepted_mm
+        colour = OPEN if gap > 0 else DOUBLE
+        fill = colour if share > 0.1 else "none"
+        size = 0.25 + 0.55 * min(share, 2.0)
+        px, py = radius_mm * angle - origin[0] + MARGIN_MM, origin[1] - s + MARGIN_MM
+        out.append(
+            f'<circle cx="{px:.3f}" cy="{py:.3f}" r="{size:.3f}" fill="{fill}" stroke="{colour}" stroke-width="0.1"/>'
+        )
+    return "\n".join(out)
+
+
+def _farthest(found: Simulated, shown: Floats) -> str:
+    if found.forecast.placement_mm is None or not np.isfinite(found.strays_mm).any():
+        return ""
+    x, y = shown[int(np.nanargmax(found.strays_mm))].tolist()
+    return f'<circle cx="{x:.3f}" cy="{y:.3f}" r="1.5" fill="none" stroke="#000000" stroke-width="0.25"/>'
+
+
+def _wrapped(sentences: list[str]) -> list[str]:
+    out = []
+    for sentence in sentences:
+        line = ""
+        for word in sentence.split():
+            if line and len(line) + 1 + len(word) > WIDEST_LINE:
+                out.append(line)
+                line = ""
+            line = f"{line} {word}" if line else word
+        out.append(line)
+    return out
