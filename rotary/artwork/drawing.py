@@ -45,7 +45,8 @@ class Reading(NamedTuple):
 
     `width_mm` is how wide the ink will be in the end: chords are as fine as that asks for, and the drawing
     is given back in that width. `dark_below` is the brightness under which a colour is ink. `unit` is the
-    unit of a DXF file that doesn't name one. `fonts` are font files for the texts of a drawing.
+    unit of a DXF file that doesn't name one; `line_width_mm` is how wide its open lines are drawn, which are
+    left out otherwise. `fonts` are font files for the texts of a drawing.
     `progress` is told the share of the work that may be done; it may stop the reading by raising an error.
     """
 
@@ -53,6 +54,7 @@ class Reading(NamedTuple):
     tolerance_mm: float = TOLERANCE_MM
     dark_below: float = 0.5
     unit: str | None = None
+    line_width_mm: float | None = None
     fonts: tuple[Path, ...] = ()
     progress: Callable[[float], None] | None = None
 

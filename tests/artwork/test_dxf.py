@@ -1,0 +1,175 @@
+"""DXF: what a library writes comes back with the same area; units, loose lines, doubled lines, damage."""
+
+from collections.abc import Callable
+from io import StringIO
+from math import pi
+from typing import Any
+
+import ezdxf
+import pytest
+
+from rotary.artwork.drawing import Reading
+from rotary.artwork.read import read_artwork
+from rotary.artwork.rings import area_mm2
+from rotary.errors import Refused
+
+
+def dxf(draw: Callable[[Any], object], unit: int = 4, release: str = "R2010") -> bytes:
+    document = ezdxf.new(release, units=unit)
+    draw(document.modelspace())
+    text = StringIO()
+    document.write(text)
+    return text.getvalue().encode("utf-8")
+
+
+def area(draw: Callable[[Any], object], how: Reading = Reading(), **kind: Any) -> float:  # noqa: B008
+    return area_mm2(read_artwork(dxf(draw, **kind), how).ink)
+
+
+def square(space: Any, side: float = 10.0, at: float = 0.0) -> None:
+    corners = [(at, at), (at + side, at), (at + side, at + side), (at, at + side)]
+    space.add_lwpolyline(corners, close=True)
+
+
+@pytest.mark.parametrize(
+    ("draw", "expected"),
+    [
+        (square, 100.0),
+        (lambda s: s.add_circle((5, 5), 40), pi * 1600),
+        (lambda s: s.add_ellipse((0, 0), (20, 0), 0.25), pi * 20 * 5),
+        (lambda s: (square(s), square(s, 4.0, 3.0)), 100.0 - 16.0),
+        (lambda s: s.add_lwpolyline([(0, 0, 1.0), (10, 0, 1.0)], format="xyb", close=True), pi * 25),
+        (lambda s: s.add_polyline2d([(0, 0), (10, 0), (10, 10)], close=True), 50.0),
+        (lambda s: s.add_solid([(0, 0), (10, 0), (0, 5), (10, 5)]), 50.0),
+        (lambda s: s.add_lwpolyline([(0, 0), (50, 0)], dxfattribs={"const_width": 3.0}), 150.0),
+        # A clamped quadratic B-spline of three control points is a parabola: two thirds of its triangle.
+        (
+            lambda s: (s.add_open_spline([(0, 0), (5, 10), (10, 0)], degree=2), s.add_line((0, 0), (10, 0))),
+            2 / 3 * 50.0,
+        ),
+    ],
+)
+def test_areas_of_entities_are_those_of_geometry(draw: Callable[[Any], object], expected: float) -> None:
+    """Each kind of closed entity encloses what it should, circles to within 2 µm of their radius."""
+    assert area(draw) == pytest.approx(expected, rel=1e-3)
+
+
+def test_a_large_arc_is_true_to_two_micrometres() -> None:
+    """At a radius of 40 mm every point of the contour lies on the circle within the tolerance."""
+    points = read_artwork(dxf(lambda s: s.add_circle((0, 0), 40.0))).ink.points_mm - 40.0
+    radii = (points[:, 0] ** 2 + points[:, 1] ** 2) ** 0.5
+    assert abs(radii - 40.0).max() < 0.002
+    assert area(lambda s: s.add_circle((0, 0), 40.0)) == pytest.approx(pi * 1600, abs=80 * pi * 0.002)
+
+
+def test_loose_lines_are_joined_where_their_ends_meet() -> None:
+    """Lines and an arc in any order and direction, with gaps of some micrometres, border one area."""
+
+    def draw(space: Any) -> None:
+        space.add_line((10, 0.004), (10, 10))
+        space.add_line((0, 0), (10, 0))
+        space.add_line((0.003, 10), (0, 0))
+        space.add_arc((5, 10), 5, 0, 180)
+
+    drawing = read_artwork(dxf(draw))
+    assert not drawing.unread
+    assert area_mm2(drawing.ink) == pytest.approx(100 + pi * 12.5, abs=0.1)
+
+
+def test_an_open_line_is_counted_or_drawn_with_a_width() -> None:
+    """What borders no area is named; with a line width it is drawn that wide."""
+
+    def draw(space: Any) -> None:
+        square(space)
+        space.add_line((20, 0), (40, 0))
+        space.add_line((40, 0), (40, 20))
+
+    told = read_artwork(dxf(draw)).unread
+    assert [(u.what, u.times) for u in told] == [("open line", 1)]
+    drawn = read_artwork(dxf(draw), Reading(line_width_mm=0.5))
+    assert not drawn.unread
+    ends_and_corner = pi * 0.25**2 + (pi / 4 - 1) * 0.25**2
+    assert area_mm2(drawn.ink) == pytest.approx(100 + 40 * 0.5 + ends_and_corner, abs=0.003)
+
+
+def test_a_contour_drawn_twice_is_taken_once() -> None:
+    """Even-odd would make a doubled contour vanish; it is kept, and said."""
+
+    def twice(space: Any) -> None:
+        square(space)
+        square(space)
+
+    drawing = read_artwork(dxf(twice))
+    assert area_mm2(drawing.ink) == pytest.approx(100)
+    assert "drawn twice" in drawing.notes[0]
+
+
+@pytest.mark.parametrize(("code", "mm"), [(1, 25.4), (4, 1.0), (5, 10.0), (2, 304.8), (13, 0.001)])
+def test_the_unit_of_the_file_is_honoured(code: int, mm: float) -> None:
+    """An inch is 25.4 mm: codes of the DXF reference."""
+    assert area(square, unit=code) == pytest.approx(100 * mm * mm)
+
+
+def test_a_missing_unit_is_asked_for() -> None:
+    """No guess between inch and millimetre: a sentence, and then the answer."""
+    with pytest.raises(Refused, match="does not say its unit"):
+        area(square, unit=0)
+    assert area(square, Reading(unit="in"), unit=0) == pytest.approx(100 * 25.4**2)
+    assert area(square, Reading(width_mm=50.0), unit=0) == pytest.approx(2500)
+    with pytest.raises(Refused, match="ell is no unit"):
+        area(square, Reading(unit="ell"), unit=0)
+
+
+def test_blocks_hatches_and_hidden_layers() -> None:
+    """Inserted blocks are taken apart, hatches are areas, what is switched off stays out."""
+    document = ezdxf.new("R2010", units=4)
+    square(document.blocks.new("badge"))
+    space = document.modelspace()
+    space.add_blockref("badge", (100, 0), dxfattribs={"xscale": 2.0, "yscale": -1.0})
+    hatch = space.add_hatch()
+    hatch.paths.add_polyline_path([(0, 0), (10, 0), (10, 10), (0, 10)])
+    hatch.paths.add_polyline_path([(2, 2), (8, 2), (8, 8), (2, 8)], flags=0)
+    document.layers.add("off").off()
+    space.add_circle((50, 50), 5, dxfattribs={"layer": "off"})
+    space.add_text("name")
+    text = StringIO()
+    document.write(text)
+    drawing = read_artwork(text.getvalue().encode())
+    assert area_mm2(drawing.ink) == pytest.approx(200 + 64)
+    assert [(u.what, u.times) for u in drawing.unread] == [("text or dimension", 1)]
+
+
+def test_blocks_in_blocks_end() -> None:
+    """Blocks that multiply each other are refused, not expanded for ever."""
+    document = ezdxf.new("R2010", units=4)
+    square(document.blocks.new("b0"))
+    for i in range(1, 8):
+        block = document.blocks.new(f"b{i}")
+        for k in range(12):
+            block.add_blockref(f"b{i - 1}", (k, k))
+    document.modelspace().add_blockref("b7", (0, 0))
+    text = StringIO()
+    document.write(text)
+    with pytest.raises(Refused, match="more work"):
+        read_artwork(text.getvalue().encode())
+
+
+def test_damaged_files_are_refused_in_a_sentence() -> None:
+    """Cut short, garbled, empty of contours."""
+    whole = dxf(square)
+    with pytest.raises(Refused, match="breaks off"):
+        read_artwork(whole[: len(whole) // 2])
+    with pytest.raises(Refused, match="no closed contour"):
+        read_artwork(dxf(lambda s: s.add_line((0, 0), (5, 5))))
+    with pytest.raises(Refused):
+        read_artwork(b"0\nSECTION\n2\nENTITIES\n0\nLWPOLYLINE\n90\nmany\n0\nENDSEC\n0\nEOF\n")
+
+
+@pytest.mark.parametrize("release", ["R12", "R2000", "R2018"])
+def test_releases_are_read(release: str) -> None:
+    """Old and new releases alike; R12 has no unit of its own."""
+
+    def draw(space: Any) -> None:
+        space.add_polyline2d([(0, 0), (10, 0), (10, 10), (0, 10)], close=True)
+
+    assert area(draw, Reading(unit="mm"), release=release) == pytest.approx(100)
