@@ -86,6 +86,7 @@ def about(order: Order, shown: Composition, part: Composed, single: int | None =
         f"under the head at the middle: {math.degrees(shown.middle_rad):.6f} degrees",
         f"focal plane over the apex line at the middle: {part.plane_mm:+.4f} mm",
         f"pulled back at each joint: {order.inset_mm:.6f} mm",
+        f"believed width of a marked line: {order.marked_width_mm:.4f} mm",
     ]
     if part.zone is not None:
         says.append(

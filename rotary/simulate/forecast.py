@@ -77,6 +77,7 @@ class Simulated(NamedTuple):
     joints: Joints
     gaps: Gaps
     middles_rad: Floats
+    marked_width_mm: float
 
 
 def simulated(
@@ -141,7 +142,7 @@ def simulated(
         draws=draws,
         says=(),
     )
-    return Simulated(forecast, shown, strays, at, nominal, turned + says.middle_rad)
+    return Simulated(forecast, shown, strays, at, nominal, turned + says.middle_rad, says.marked_width_mm)
 
 
 def _columns(drawings: list[Drawing], machine: Machine, says: Told, rounding: Rounding, origin: Origin) -> list[Column]:

@@ -12,7 +12,6 @@ from numpy.typing import NDArray
 
 from rotary.artwork.outfiles import MADE_BY
 from rotary.simulate.forecast import Simulated
-from rotary.simulate.marks import Marks
 
 Floats = NDArray[np.float64]
 
@@ -39,7 +38,7 @@ def picture(found: Simulated, radius_mm: float, accepted_mm: float, title: str) 
     wide = max(right - left, letters_mm) + 2 * MARGIN_MM
     tall = high - low + 3 * MARGIN_MM + LINE_MM * len(lines)
     shown = np.stack([x - left + MARGIN_MM, high - y + MARGIN_MM], axis=1)
-    body = [_slices(found.marks, shown), _joints(found, radius_mm, (left, high), accepted_mm), _farthest(found, shown)]
+    body = [_slices(found, shown), _joints(found, radius_mm, (left, high), accepted_mm), _farthest(found, shown)]
     for k, line in enumerate(lines):
         down = high - low + 2 * MARGIN_MM + LINE_MM * (k + 0.8)
         weight = ' font-weight="bold"' if k == 0 else ""
@@ -52,8 +51,9 @@ def picture(found: Simulated, radius_mm: float, accepted_mm: float, title: str) 
     return "\n".join([head, desc, '<rect width="100%" height="100%" fill="#ffffff"/>', *body, "</svg>"]) + "\n"
 
 
-def _slices(marks: Marks, shown: Floats) -> str:
-    """Each column's rings as one path, see-through, so that what is doubled is darker."""
+def _slices(found: Simulated, shown: Floats) -> str:
+    """Each column's rings as one path, as wide as a line is marked, see-through, so that what is doubled is darker."""
+    marks, width = found.marks, found.marked_width_mm
     ends = np.flatnonzero(marks.after != np.arange(1, len(marks.after) + 1)) + 1
     paths: dict[int, list[str]] = {}
     for a, b in zip([0, *ends[:-1].tolist()], ends.tolist(), strict=True):
@@ -62,7 +62,8 @@ def _slices(marks: Marks, shown: Floats) -> str:
             points = " ".join(f"{px:.3f},{py:.3f}" for px, py in ring.tolist())
             paths.setdefault(int(marks.column[a]), []).append(f"M{points}z")
     return "\n".join(
-        f'<path fill="{GREYS[k % 2]}" fill-opacity="0.8" fill-rule="evenodd" d="{"".join(data)}"/>'
+        f'<path fill="{GREYS[k % 2]}" stroke="{GREYS[k % 2]}" stroke-width="{width:.4f}" stroke-linejoin="round" '
+        f'opacity="0.8" fill-rule="evenodd" d="{"".join(data)}"/>'
         for k, data in sorted(paths.items())
     )
 

@@ -33,6 +33,7 @@ class Told(NamedTuple):
     middle_rad: float
     plane_mm: float | None
     inset_mm: float
+    marked_width_mm: float
     zone_mm: tuple[float, float] | None
     single: tuple[int, int] | None
 
@@ -42,6 +43,7 @@ def told(drawing: Drawing, centre_angle_rad: float) -> Told:
     number = r"([-+0-9.]+)"
     middle = re.search(rf"under the head at the middle: {number} degrees", drawing.about)
     plane = re.search(rf"focal plane over the apex line at the middle: {number} mm", drawing.about)
+    width = re.search(rf"believed width of a marked line: {number} mm", drawing.about)
     inset = re.search(rf"pulled back at each joint: {number} mm", drawing.about)
     zone = re.search(rf"heights from the foot: {number} to {number} mm", drawing.about)
     single = re.search(r"slice (\d+) of (\d+)", drawing.about)
@@ -49,6 +51,7 @@ def told(drawing: Drawing, centre_angle_rad: float) -> Told:
         middle_rad=float(np.radians(float(middle[1]))) if middle else centre_angle_rad,
         plane_mm=float(plane[1]) if plane else None,
         inset_mm=float(inset[1]) if inset else 0.0,
+        marked_width_mm=float(width[1]) if width else 0.0,
         zone_mm=(float(zone[1]), float(zone[2])) if zone else None,
         single=(int(single[1]), int(single[2])) if single else None,
     )
