@@ -5,7 +5,7 @@ from typing import Any
 
 from rotary import units
 from tui.fields import Group
-from tui.session import Session
+from tui.session import NO_COATING, Session
 
 
 def state(session: Session, group: Group) -> str:
@@ -43,7 +43,8 @@ def _artwork(session: Session, plan: Any) -> str:
 
 
 def _coating(session: Session, _plan: Any) -> str:
-    return f"{session.text('item.coating')} on {session.text('item.metal')}"
+    coating, metal = session.text("item.coating"), session.text("item.metal")
+    return f"bare {metal}" if coating == NO_COATING else f"{coating} on {metal}"
 
 
 def _tolerances(session: Session, plan: Any) -> str:
@@ -54,7 +55,8 @@ def _tolerances(session: Session, plan: Any) -> str:
 
 def _shop(session: Session, _plan: Any) -> str:
     pairs, lasers = (session.rows(session.tables[f"shop.{name}"]) for name in ("eyewear", "other_lasers"))
-    return f"{pairs or 'no'} eyewear, {lasers or 'no'} other laser{'' if lasers == 1 else 's'}"
+    worn = f"{pairs or 'no'} pair{'' if pairs == 1 else 's'} of eyewear"
+    return f"{worn}, {lasers or 'no'} other laser{'' if lasers == 1 else 's'}"
 
 
 _STATES = {

@@ -37,7 +37,20 @@ class Verdict:
 
 
 def judge(request: Request) -> Verdict:
-    """Ask the core for a plan. The heavy libraries are loaded here, at the first request, and nowhere else."""
+    """Ask the core for a plan; whatever comes of it is a verdict."""
+    try:
+        return _judged(request)
+    except Exception as trouble:
+        # A fault of ours must not take the screen and the typed work with it: it is logged and said.
+        logging.getLogger("tui").exception("no plan")
+        says = (
+            f"these values brought up a fault of the tool itself ({type(trouble).__name__}): change the last one back"
+        )
+        return Verdict(request.number, None, None, (("", says),), trouble)
+
+
+def _judged(request: Request) -> Verdict:
+    """The heavy libraries are loaded here, at the first request, and nowhere else."""
     # Looking for plugins that nobody has costs a tenth of the libraries' start.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     from rotary.errors import Refused
@@ -51,13 +64,6 @@ def judge(request: Request) -> Verdict:
     except Refused as refused:
         faults = tuple((fault.where, fault.says) for fault in refused.faults)
         return Verdict(request.number, None, job, faults)
-    except Exception as trouble:
-        # A fault of ours must not take the screen and the typed work with it: it is logged and said.
-        logging.getLogger("tui").exception("no plan")
-        says = (
-            f"these values brought up a fault of the tool itself ({type(trouble).__name__}): change the last one back"
-        )
-        return Verdict(request.number, None, job, (("", says),), trouble)
 
 
 class Judge:

@@ -1,6 +1,6 @@
 """Pictures: to scale, at any size, in braille and in plain characters."""
 
-from math import pi
+from math import hypot, pi
 from pathlib import Path
 from typing import Any
 
@@ -10,6 +10,7 @@ from rotary.job import job_from_file
 from rotary.plan import Plan, plan
 from tui.drawings.bars import bar
 from tui.drawings.canvas import Canvas, plain, ticks
+from tui.drawings.end_view import _axis_over_rollers_mm
 from tui.drawings.figures import large, large_width
 from tui.drawings.numbers import numbers, picture
 from tui.drawings.pictures import PICTURES
@@ -109,3 +110,15 @@ def test_numbers_are_in_keying_order(any_plan: Plan) -> None:
     """What the step split wants keyed in stands first, in its own order."""
     first: list[Any] = numbers(any_plan, "mm")[0]
     assert [number.text for number in first] == [entry.text for entry in any_plan.split.key_in]
+
+
+def test_the_item_rests_on_its_rollers(any_plan: Plan) -> None:
+    """Axis, roller and contact make a right-angled triangle where the item touches; elsewhere it clears the rollers."""
+    drive, cradle = any_plan.job.drive, any_plan.turning.cradle
+    if drive.kind != "rollers" or cradle is None or any_plan.turning.contact_radius_mm is None:
+        assert drive.kind == "chuck"
+        return
+    apart = hypot(_axis_over_rollers_mm(any_plan), drive.centres_mm / 2)
+    touching = any_plan.layout.reference_radius_mm + drive.roller_diameter_mm / 2
+    assert apart >= touching - 0.2
+    assert apart <= touching + abs(any_plan.turning.contact_radius_mm - any_plan.layout.reference_radius_mm) * 2 + 0.5

@@ -49,7 +49,8 @@ def _round(canvas: Canvas, plan: Any, width: int, height: int) -> None:
                 drive.roller_diameter_mm / 2 * scale,
                 "muted",
             )
-    canvas.arc(x0, up(axis_mm), radius * scale, "a")
+    _wall(canvas, plan.job.item, x0, up(axis_mm), radius * scale)
+    _handle(canvas, plan, x0, up(axis_mm), scale)
     wall_mm = plan.job.item.wall_mm
     if wall_mm and wall_mm * scale >= 1.5:
         canvas.arc(x0, up(axis_mm), (radius - wall_mm) * scale, "grid")
@@ -65,6 +66,32 @@ def _round(canvas: Canvas, plan: Any, width: int, height: int) -> None:
     middle = int(up(axis_mm)) // 4
     label = f"{plan.split.slices} slices"
     canvas.text((width - len(label)) // 2, middle, label, "plain")
+
+
+def _wall(canvas: Canvas, item: Any, x: float, y: float, radius: float) -> None:
+    """The outline: a circle, or as many flats as there are, one of them on top."""
+    if not item.flats:
+        canvas.arc(x, y, radius, "a")
+        return
+    corner = radius / cos(pi / item.flats)
+    angles = [2 * pi * (place + 0.5) / item.flats for place in range(item.flats + 1)]
+    canvas.path([(x + corner * sin(angle), y - corner * cos(angle)) for angle in angles], "a")
+
+
+def _handle(canvas: Canvas, plan: Any, x: float, y: float, scale: float) -> None:
+    """The handle, where it stands with the artwork's middle on top."""
+    handle = plan.job.item.handle
+    if handle is None:
+        return
+    inner = plan.layout.reference_radius_mm * scale
+    outer = inner + handle.reach_mm * scale
+    middle = handle.angle_rad - plan.job.artwork.centre_angle_rad
+    low, high = middle - handle.width_rad / 2, middle + handle.width_rad / 2
+    for angle in (low, high):
+        canvas.line(
+            x + inner * sin(angle), y - inner * cos(angle), x + outer * sin(angle), y - outer * cos(angle), "warn"
+        )
+    canvas.arc(x, y, outer, "warn", low, high)
 
 
 def _axis_over_rollers_mm(plan: Any) -> float:
