@@ -18,6 +18,7 @@ from rotary.files import LARGEST_JOB_BYTES, bytes_of_job_file
 from rotary.head import Head
 from rotary.item import Item
 from rotary.model import Model, entry_of, quantity_of
+from rotary.passes.wishes import Wishes
 from rotary.safety import Shop
 from rotary.shipped import reference
 from rotary.slices import Tolerances
@@ -35,6 +36,7 @@ class Job(Model):
     head: Head
     artwork: Artwork
     tolerances: Tolerances = Field(default_factory=Tolerances)
+    passes: Wishes = Field(default_factory=Wishes)
     shop: Shop = Field(default_factory=Shop)
 
 
@@ -146,7 +148,7 @@ def _table_lines(table: Model, path: str) -> list[str]:
         value, key = getattr(table, name), info.alias or name
         if value is None and name == "coating":
             value = UNCOATED
-        if value is None or (value == () and not info.is_required()) or (name == "shop" and value == Shop()):
+        if value is None or (value == () and not info.is_required()) or value in _LEFT_OUT:
             continue
         if isinstance(value, Model):
             inner = f"{path}.{key}" if path else key
@@ -190,7 +192,7 @@ def toml_text(text: str) -> str:
 def job_schema() -> dict[str, Any]:
     """The JSON schema of a job file, as published in docs/job.schema.json."""
     schema = Job.model_json_schema(by_alias=True, mode="validation")
-    _tidy(schema)
+    tidied(schema)
     head = schema["$defs"]["Head"]
     head["properties"]["use"] = {"type": "string", "enum": list(shipped_head_tables()), "description": _USE}
     head["anyOf"] = [{"required": head.pop("required")}, {"required": ["use"]}, {"$comment": "use_head names it"}]
@@ -206,6 +208,12 @@ def job_schema() -> dict[str, Any]:
 
 
 _USE: Final = "a head that ships with the tool; values beside it win over the shipped ones"
+
+
+def tidied(schema: dict[str, Any]) -> dict[str, Any]:
+    """A schema without what a TOML file can't hold; it is changed in place."""
+    _tidy(schema)
+    return schema
 
 
 def _tidy(node: Any) -> None:
@@ -237,6 +245,9 @@ def _without_null(node: dict[str, Any]) -> None:
         node.pop("default")
 
 
+_LEFT_OUT: Final = (Shop(), Wishes())
+"""Tables that say nothing, so that a file need not have them."""
+
 _HEADINGS: Final = {
     "item": "What is turned.",
     "item.handle": "What stands out of the wall; angles from the front, to the right seen from the head, rim at +Y.",
@@ -245,6 +256,7 @@ _HEADINGS: Final = {
     "head": "Laser and lens.",
     "artwork": "The artwork, by its size.",
     "tolerances": "What is accepted, and how well the inputs are known.",
+    "passes": "Controls of the laser that are held; the others are chosen round them.",
     "shop": "What else is in the room.",
 }
 
@@ -287,5 +299,7 @@ REMARKS: Final = {
     ("tolerances", "diameter"): "how well the diameter is known, 95 %",
     ("tolerances", "focus"): "how well the focus is set, 95 %",
     ("tolerances", "field_scale"): "how well the field's scale is known, 95 %",
+    ("passes", "defocus"): "of the focal plane, + above the surface",
+    ("passes", "depth"): "wanted, in bare metal",
     ("tolerances", "slice_width"): "asked for; leave it out to have it chosen",
 }

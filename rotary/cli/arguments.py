@@ -2,13 +2,13 @@
 
 import argparse
 from collections.abc import Callable
-from typing import Final, NoReturn
+from typing import NoReturn
 
 from rotary.cli import commands
+from rotary.cli.options import job_argument, output_arguments
 from rotary.cli.output import EXIT_CODES, USAGE
+from rotary.cli.store_arguments import add_store_commands
 from rotary.errors import brief
-
-MOST_DRAWS: Final = 100_000
 
 
 class _Parser(argparse.ArgumentParser):
@@ -59,15 +59,15 @@ def parser() -> argparse.ArgumentParser:
         "plan a job and say the numbers to key in",
         "rotary plan bottle.toml --json --out plan.json",
     )
-    _job_argument(plan)
+    job_argument(plan)
     plan.add_argument("--json", action="store_true", help="the whole plan as JSON, always in metric units")
-    _output_arguments(plan)
+    output_arguments(plan)
 
     card = command(
         "card", commands.card, "plan a job and print its setup card", "rotary card bottle.toml --out card.txt"
     )
-    _job_argument(card)
-    _output_arguments(card)
+    job_argument(card)
+    output_arguments(card)
 
     examples = command(
         "examples",
@@ -77,60 +77,10 @@ def parser() -> argparse.ArgumentParser:
     )
     examples.add_argument("name", metavar="NAME", nargs="?", help="the example to print")
 
-    keep = command(
-        "keep",
-        commands.keep,
-        "plan a job and keep it as an item profile",
-        'rotary keep bottle.toml --as "regatta bottle"',
-    )
-    _job_argument(keep)
-    keep.add_argument("--as", dest="name", metavar="NAME", help="the profile's name (the item's name if left out)")
-    _folder_argument(keep)
+    add_store_commands(command)
 
-    kept = command("kept", commands.kept, "list the item profiles that are kept", "rotary kept")
-    _folder_argument(kept)
-
-    again = command(
-        "again", commands.again, "plan a kept item profile again and print its card", 'rotary again "regatta bottle"'
+    schema = command("schema", commands.schema, "print the JSON schema of a job, profile or plan", "rotary schema job")
+    schema.add_argument(
+        "of", choices=("job", "profile", "plan"), nargs="?", default="job", help="which one (job if left out)"
     )
-    again.add_argument("name", metavar="NAME", help="the profile's name")
-    again.add_argument(
-        "--version", metavar="N", type=_whole(1, 10**9), help="an older version (the newest if left out)"
-    )
-    _folder_argument(again)
-    _output_arguments(again)
-
-    schema = command("schema", commands.schema, "print the JSON schema of a job file or of a plan", "rotary schema job")
-    schema.add_argument("of", choices=("job", "plan"), nargs="?", default="job", help="which one (job if left out)")
     return whole
-
-
-def _whole(low: int, high: int) -> Callable[[str], int]:
-    def whole(text: str) -> int:
-        if not (text.isascii() and text.isdigit() and len(text) < 12 and low <= int(text) <= high):
-            raise argparse.ArgumentTypeError(f"{brief(text)} won't do: write a whole number from {low} to {high}")
-        return int(text)
-
-    return whole
-
-
-def _job_argument(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument(
-        "job", metavar="JOB", help="a job file, the name of a shipped example, or - for the standard input"
-    )
-
-
-def _folder_argument(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--folder", metavar="FOLDER", help="where profiles are kept (or set ROTARY_FOLDER)")
-
-
-def _output_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--inches", action="store_true", help="lengths in inches where they are not typed in mm")
-    parser.add_argument(
-        "--draws",
-        metavar="N",
-        type=_whole(0, MOST_DRAWS),
-        default=1000,
-        help="draws for the chances (1000; 0 leaves them out)",
-    )
-    parser.add_argument("--out", metavar="FILE", help="write to a file, whole or not at all")

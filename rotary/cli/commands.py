@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rotary.cli.output import NO_PASSES, OK, USAGE, complain, say
-from rotary.errors import FileTrouble, brief, one_line
+from rotary.errors import FileTrouble, brief
 
 if TYPE_CHECKING:
     from rotary.job import Job
@@ -75,7 +75,8 @@ def _job_path(name: str) -> Path:
     return shipped[name] if name in shipped and not path.is_file() else path
 
 
-def _job(name: str) -> "Job":
+def job_of(name: str) -> "Job":
+    """The job that JOB names."""
     from rotary.files import LARGEST_JOB_BYTES
     from rotary.job import job_from_bytes, job_from_file
 
@@ -86,13 +87,15 @@ def _job(name: str) -> "Job":
     return job_from_bytes(sys.stdin.buffer.read(LARGEST_JOB_BYTES + 1), "the standard input")
 
 
-def _planned(job: "Job", draws: int) -> "Plan":
-    from rotary.plan import plan as planned
+def planned(job: "Job", draws: int) -> "Plan":
+    """The plan of a job."""
+    from rotary.plan import plan as plan_of
 
-    return planned(job, draws)
+    return plan_of(job, draws)
 
 
-def _deliver(text: str, asked: argparse.Namespace) -> None:
+def deliver(text: str, asked: argparse.Namespace) -> None:
+    """To the output, or to the file asked for."""
     if asked.out is None:
         say(text)
         return
@@ -104,7 +107,8 @@ def _deliver(text: str, asked: argparse.Namespace) -> None:
     write_whole(out, text.encode("utf-8"))
 
 
-def _verdict(plan: "Plan") -> int:
+def verdict(plan: "Plan") -> int:
+    """The exit code of a plan; why there are no passes goes to the error output."""
     if plan.removal.setting is not None:
         return OK
     complain(plan.removal.first_line)
@@ -115,26 +119,23 @@ def plan(asked: argparse.Namespace) -> int:
     """The short answer, or the whole plan as JSON."""
     from rotary.card import answer_lines
 
-    answer = _planned(_job(asked.job), asked.draws)
-    text = answer.model_dump_json(indent=2) if asked.json else "\n".join(answer_lines(answer, _system(asked)))
-    _deliver(text + "\n", asked)
-    return _verdict(answer)
+    answer = planned(job_of(asked.job), asked.draws)
+    text = answer.model_dump_json(indent=2) if asked.json else "\n".join(answer_lines(answer, system_of(asked)))
+    deliver(text + "\n", asked)
+    return verdict(answer)
 
 
 def card(asked: argparse.Namespace) -> int:
     """The setup card."""
-    return _print_card(_job(asked.job), asked)
-
-
-def _print_card(job: "Job", asked: argparse.Namespace) -> int:
     from rotary.card import card_lines
 
-    answer = _planned(job, asked.draws)
-    _deliver("\n".join(card_lines(answer, _system(asked))) + "\n", asked)
-    return _verdict(answer)
+    answer = planned(job_of(asked.job), asked.draws)
+    deliver("\n".join(card_lines(answer, system_of(asked))) + "\n", asked)
+    return verdict(answer)
 
 
-def _system(asked: argparse.Namespace) -> str:
+def system_of(asked: argparse.Namespace) -> str:
+    """The system in which lengths are shown."""
     return "in" if asked.inches else "mm"
 
 
@@ -154,40 +155,6 @@ def examples(asked: argparse.Namespace) -> int:
     return OK
 
 
-def keep(asked: argparse.Namespace) -> int:
-    """Keep a job as an item profile, if it can be planned."""
-    from rotary.profile import keep as keep_profile
-    from rotary.profile import profile_folder
-
-    job = _job(asked.job)
-    answer = _planned(job, 0)
-    done = keep_profile(job, asked.name if asked.name is not None else job.item.name, profile_folder(asked.folder))
-    say(f"kept as {done.name}, version {done.version}: {done.path}\n")
-    return _verdict(answer)
-
-
-def kept(asked: argparse.Namespace) -> int:
-    """The profiles that are kept."""
-    from rotary.profile import kept as kept_profiles
-    from rotary.profile import profile_folder
-
-    folder = profile_folder(asked.folder)
-    entries = kept_profiles(folder)
-    for entry in entries:
-        say(one_line(f"{entry.name}  version {entry.version}  {entry.at or 'not readable'}  {entry.path}") + "\n")
-    if not entries:
-        say(f"nothing is kept in {folder} yet; keep a job with: rotary keep JOB --as NAME\n")
-    return OK
-
-
-def again(asked: argparse.Namespace) -> int:
-    """Plan a kept profile again."""
-    from rotary.profile import load, profile_folder
-
-    _, job = load(asked.name, profile_folder(asked.folder), asked.version)
-    return _print_card(job, asked)
-
-
 def schema(asked: argparse.Namespace) -> int:
     """The schemas of the files."""
     import json
@@ -196,6 +163,10 @@ def schema(asked: argparse.Namespace) -> int:
         from rotary.job import job_schema
 
         schema = job_schema()
+    elif asked.of == "profile":
+        from rotary.store.schema import profile_schema
+
+        schema = profile_schema()
     else:
         from rotary.plan import plan_schema
 

@@ -1,6 +1,6 @@
 """Keep and open profiles: every save is a new version, and who saved beside whom is said."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 from pathlib import Path
@@ -11,9 +11,9 @@ from rotary.job import Job
 from rotary.store import places
 from rotary.store.formats import Opened, opened
 from rotary.store.index import Entry, entries, entry_of
-from rotary.store.naming import checked_name, folder_name, same_name, slug, token
+from rotary.store.naming import checked_name, folder_name, same_name, token
 from rotary.store.places import Version
-from rotary.store.record import AsRun, Profile, Record, now, written_by
+from rotary.store.record import ArtworkFile, AsRun, Profile, Record, now, written_by
 from rotary.store.spare import put_by
 from rotary.store.writing import profile_text
 
@@ -128,7 +128,12 @@ def last_good(home: Path, among: list[Version]) -> Version | None:
 
 
 def keep(
-    job: Job, name: str, folder: Path, plan: AsRun | None = None, based_on: str | None = None, why: str = KEPT
+    job: Job,
+    name: str,
+    folder: Path,
+    plan: AsRun | None = None,
+    based_on: str | None = None,
+    artwork_file: ArtworkFile | None = None,
 ) -> Saved:
     """Keep a job as the newest version of a profile, or as a new one; raises FileTrouble or Refused.
 
@@ -141,16 +146,14 @@ def keep(
     if len(fits) > 1:
         fits = [located(clean, folder)]
     if not fits:
-        return _first(job, clean, folder, plan, why)
-    return _next(folder / fits[0].home, job, clean, plan, based_on, why)
+        record = Record(id=token(10), name=clean, at=now(), by=written_by(), why=KEPT, plan=plan)
+        record = record.model_copy(update={"artwork_file": artwork_file})
+        return save(Profile.model_construct(job=job, kept=record), folder / folder_name(clean, record.id))
+    news = {"name": clean, "plan": plan} | ({"artwork_file": artwork_file} if artwork_file else {})
+    return _next(folder / fits[0].home, job, news, based_on)
 
 
-def _first(job: Job, name: str, folder: Path, plan: AsRun | None, why: str) -> Saved:
-    record = Record(id=token(10), name=name, at=now(), by=written_by(), why=why, plan=plan)
-    return save(Profile.model_construct(job=job, kept=record), folder / folder_name(name, record.id))
-
-
-def _next(home: Path, job: Job, name: str, plan: AsRun | None, based_on: str | None, why: str) -> Saved:
+def _next(home: Path, job: Job, news: Mapping[str, object], based_on: str | None) -> Saved:
     among = places.versions(home)
     source = next((version for version in among if version.stamp == based_on), None) or last_good(home, among)
     if source is None:
@@ -158,7 +161,7 @@ def _next(home: Path, job: Job, name: str, plan: AsRun | None, based_on: str | N
     before = _writable(home, source)
     _writable(home, among[-1], damaged_is_fine=True)
     record = before.profile.kept.model_copy(
-        update={"name": name, "at": now(), "by": written_by(), "made_from": (source.stamp,), "why": why, "plan": plan}
+        update={**news, "at": now(), "by": written_by(), "made_from": (source.stamp,), "why": KEPT}
     )
     return save(Profile.model_construct(job=job, kept=record), home)
 
@@ -230,8 +233,3 @@ def _free(name: str, folder: Path) -> str:
     if any(same_name(entry.name) == same_name(clean) for entry in entries(folder)):
         raise refuse("as", f'"{brief(clean)}" is the name of another profile already: write a name that differs')
     return clean
-
-
-def known_slug(name: str) -> str:
-    """What a file made of this profile may be called."""
-    return slug(name) or "item"

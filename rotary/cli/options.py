@@ -1,0 +1,50 @@
+"""Arguments that several commands take."""
+
+import argparse
+from collections.abc import Callable
+from typing import Final
+
+from rotary.errors import brief
+
+MOST_DRAWS: Final = 100_000
+
+
+def whole(low: int, high: int) -> Callable[[str], int]:
+    """Reads a whole number within bounds."""
+
+    def read(text: str) -> int:
+        if not (text.isascii() and text.isdigit() and len(text) < 12 and low <= int(text) <= high):
+            raise argparse.ArgumentTypeError(f"{brief(text)} won't do: write a whole number from {low} to {high}")
+        return int(text)
+
+    return read
+
+
+def job_argument(parser: argparse.ArgumentParser) -> None:
+    """The job that a command is about."""
+    parser.add_argument(
+        "job", metavar="JOB", help="a job file, the name of a shipped example, or - for the standard input"
+    )
+
+
+def folder_argument(parser: argparse.ArgumentParser) -> None:
+    """Where profiles are kept."""
+    parser.add_argument("--folder", metavar="FOLDER", help="where profiles are kept (or set ROTARY_FOLDER)")
+
+
+def inches_argument(parser: argparse.ArgumentParser) -> None:
+    """In which system lengths are shown."""
+    parser.add_argument("--inches", action="store_true", help="lengths in inches where they are not typed in mm")
+
+
+def output_arguments(parser: argparse.ArgumentParser) -> None:
+    """How a plan is shown and where it goes."""
+    inches_argument(parser)
+    parser.add_argument(
+        "--draws",
+        metavar="N",
+        type=whole(0, MOST_DRAWS),
+        default=1000,
+        help="draws for the chances (1000; 0 leaves them out)",
+    )
+    parser.add_argument("--out", metavar="FILE", help="write to a file, whole or not at all")

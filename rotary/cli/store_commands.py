@@ -1,0 +1,387 @@
+"""What the commands about kept profiles do; heavy imports happen inside, when a command runs."""
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from rotary.cli.output import NO_PASSES, OK, complain, say
+from rotary.errors import brief, one_line, refuse
+
+if TYPE_CHECKING:
+    from rotary.store.keeping import Found, Saved
+
+OUTCOMES: Final = ("clear", "coating-left", "metal-marked", "joints-show", "stopped", "spoiled")
+
+
+def _folder(asked: argparse.Namespace) -> Path:
+    from rotary.store.places import profile_folder
+
+    return profile_folder(asked.folder)
+
+
+def _home(asked: argparse.Namespace) -> Path:
+    from rotary.store.keeping import located
+
+    folder = _folder(asked)
+    return folder / located(asked.name, folder).home
+
+
+def _line(text: str) -> None:
+    say(one_line(text).rstrip() + "\n")
+
+
+def _told(saved: "Saved", done: str) -> int:
+    _line(f"{done} {saved.name}, version {saved.label}: {saved.path}")
+    if saved.conflict:
+        complain(f"{saved.conflict}: rotary compare, rotary choose")
+    return OK
+
+
+def _opened(asked: argparse.Namespace, alone: bool = True) -> "Found":
+    """A profile; where two versions stand side by side and none is asked for, the person has to say which."""
+    from rotary.store.keeping import Damaged, load
+    from rotary.store.spare import edits
+
+    try:
+        found = load(asked.name, _folder(asked), asked.version)
+    except Damaged as damaged:
+        complain(str(damaged))
+        for edit in edits(damaged.version)[:10]:
+            complain(f"since it was saved, {edit}")
+        offer = f"--version {damaged.good} uses the last good one; " if damaged.good else ""
+        raise refuse("", f"{offer}rotary mend sets the damaged file aside, or put the line right") from None
+    if alone and found.beside and asked.version is None:
+        both = " and ".join(found.beside)
+        says = f"versions {both} stand side by side: look with rotary compare, then say which with rotary choose"
+        raise refuse("", f"{says}, or name one with --version")
+    if found.doubt:
+        for edit in edits(found.version)[:10]:
+            complain(f"since it was saved, {edit}")
+    return found
+
+
+def keep(asked: argparse.Namespace) -> int:
+    """Keep a job as an item profile, if it can be planned."""
+    from rotary.cli.commands import job_of, planned, verdict
+    from rotary.store.keeping import keep as keep_profile
+    from rotary.store.noting import artwork_file
+    from rotary.store.record import as_run
+
+    job = job_of(asked.job)
+    answer = planned(job, 1000)
+    drawing = artwork_file(Path(asked.drawing)) if asked.drawing else None
+    name = asked.name if asked.name is not None else job.item.name
+    folder = _folder(asked)
+    saved = keep_profile(job, name, folder, as_run(answer), _stamp(asked, name, folder), drawing)
+    _told(saved, "kept as")
+    return verdict(answer)
+
+
+def _stamp(asked: argparse.Namespace, name: str, folder: Path) -> str | None:
+    if asked.follows is None:
+        return None
+    from rotary.store.keeping import load
+
+    return load(name, folder, asked.follows).version.stamp
+
+
+def again(asked: argparse.Namespace) -> int:
+    """Plan a kept profile again."""
+    from rotary.card import card_lines
+    from rotary.card.lines import wrapped
+    from rotary.cli.commands import deliver, job_of, planned, system_of, verdict
+    from rotary.store.record import as_run
+    from rotary.store.repeat import on_rig, repeat_lines
+
+    found = _opened(asked)
+    job = on_rig(found.profile.job, job_of(asked.rig)) if asked.rig else found.profile.job
+    answer, system = planned(job, asked.draws), system_of(asked)
+    before = [part for line in repeat_lines(found, job, as_run(answer), system) for part in wrapped(one_line(line), "")]
+    deliver("\n".join([*before, "", *card_lines(answer, system)]) + "\n", asked)
+    return verdict(answer)
+
+
+def kept(asked: argparse.Namespace) -> int:
+    """The profiles that are kept."""
+    from rotary.store.finding import search
+    from rotary.store.index import entries
+
+    folder = _folder(asked)
+    everything = entries(folder)
+    low, high = _size(asked.at_least, "at-least"), _size(asked.at_most, "at-most")
+    found = search(everything, " ".join(asked.words), low, high, asked.coating, asked.head, asked.proven)
+    for entry in found:
+        state = "not readable" if not entry.at else entry.says
+        where = str(folder / entry.home)
+        _line(f"{entry.name}  version {entry.label}  {entry.at[:10] or '-'}  {state}  {where}")
+        for trouble in (entry.trouble, entry.read_only, entry.doubt):
+            if trouble:
+                _line(f"    ! {trouble}")
+        if entry.beside:
+            _line(f"    ! versions {' and '.join(entry.beside)} stand side by side: rotary compare, rotary choose")
+    if not everything:
+        _line(f"nothing is kept in {folder} yet; keep a job with: rotary keep JOB --as NAME")
+    elif not found:
+        _line(f"none of the {len(everything)} profiles fits")
+    return OK
+
+
+def _size(text: str | None, option: str) -> float | None:
+    from rotary.units import UnitError, value_from_text
+
+    if text is None:
+        return None
+    try:
+        return value_from_text(text, "mm", None)
+    except UnitError as trouble:
+        raise refuse(f"--{option}", str(trouble)) from None
+
+
+def nearest(asked: argparse.Namespace) -> int:
+    """The profiles nearest to an item."""
+    from rotary.cli.commands import job_of, system_of
+    from rotary.store.finding import nearest as nearest_profiles
+    from rotary.store.index import entries
+
+    job, system = job_of(asked.job), system_of(asked)
+    found = nearest_profiles(job.item, entries(_folder(asked)), system=system)
+    for near in found:
+        _line(near.says(system))
+        for differs in near.differs:
+            _line(f"    ! {differs}")
+    if not found:
+        _line("no profile of such an item is kept")
+    return OK
+
+
+def show(asked: argparse.Namespace) -> int:
+    """A profile as its file has it."""
+    from rotary.store.places import read
+
+    found = _opened(asked, alone=False)
+    say("".join(one_line(line) + "\n" for line in read(found.version.path).decode("utf-8-sig").splitlines()))
+    for text in (found.read_only, found.doubt):
+        if text:
+            complain(text)
+    return OK
+
+
+def history(asked: argparse.Namespace) -> int:
+    """The versions of a profile."""
+    from rotary.store.history import history_of
+
+    for past in history_of(_home(asked)):
+        side = "  stands beside another" if past.beside else ""
+        _line(f"{past.label:>4}  {past.at or 'not readable'}  {past.why or '-'}  {past.says}{side}")
+        for trouble in (past.trouble, past.doubt):
+            if trouble:
+                _line(f"      ! {trouble}")
+    return OK
+
+
+def compare(asked: argparse.Namespace) -> int:
+    """What changed."""
+    from rotary.cli.commands import system_of
+    from rotary.store.changes import profile_changes
+    from rotary.store.keeping import load
+    from rotary.store.places import label, versions
+
+    home, folder = _home(asked), _folder(asked)
+    among = versions(home)
+    if asked.other:
+        before, after = load(asked.name, folder, asked.before), load(asked.other, folder, asked.after)
+    else:
+        one = asked.before or (label(among[-2], among) if len(among) > 1 else None)
+        before, after = load(asked.name, folder, one), load(asked.name, folder, asked.after)
+    _line(f"from {before.profile.kept.name}, version {before.label}, to {after.profile.kept.name}, {after.label}:")
+    found = profile_changes(before.profile, after.profile, system_of(asked))
+    for change in found:
+        _line(f"  {change}")
+    if not found:
+        _line("  nothing differs")
+    return OK
+
+
+def restore(asked: argparse.Namespace) -> int:
+    """An older version, or a discarded profile."""
+    from rotary.store.history import restore as restore_version
+    from rotary.store.history import taken_back
+
+    if asked.version is not None:
+        return _told(restore_version(_home(asked), asked.version), "restored")
+    _line(f"taken back: {taken_back(asked.name, _folder(asked))}")
+    return OK
+
+
+def choose(asked: argparse.Namespace) -> int:
+    """Settle versions that stand side by side."""
+    from rotary.store.history import choose as choose_version
+
+    return _told(choose_version(_home(asked), asked.version), "chosen:")
+
+
+def copy(asked: argparse.Namespace) -> int:
+    """Another profile from this one."""
+    from rotary.store.keeping import copy as copy_profile
+
+    return _told(copy_profile(asked.name, asked.new_name, _folder(asked), asked.version), "copied to")
+
+
+def rename(asked: argparse.Namespace) -> int:
+    """Another name."""
+    from rotary.store.keeping import rename as rename_profile
+
+    return _told(rename_profile(asked.name, asked.new_name, _folder(asked)), "now called")
+
+
+def discard(asked: argparse.Namespace) -> int:
+    """To the bin."""
+    from rotary.store.history import discard as discard_profile
+
+    _line(f"in the bin: {discard_profile(asked.name, _folder(asked))}; rotary restore takes it back")
+    return OK
+
+
+def bin(asked: argparse.Namespace) -> int:  # noqa: A001
+    """What was discarded."""
+    from rotary.store.history import binned
+
+    found = binned(_folder(asked))
+    for one in found:
+        when = f"discarded {one.at}" if one.at else "deleted by hand"
+        _line(f"{one.entry.name}  {one.entry.count} versions  {when}")
+    _line('take one back with: rotary restore "NAME"' if found else "the bin is empty")
+    return OK
+
+
+def mend(asked: argparse.Namespace) -> int:
+    """Set damaged files aside, bring deleted ones back."""
+    from rotary.store.history import mend as mend_store
+
+    done, left_over = mend_store(_folder(asked))
+    for one in done:
+        stands = f"version {one.good} stands" if one.good else "no version of it can be opened"
+        _line(f"{one.name}, version {one.label}: {brief(one.reason, 200)}; {stands}; {one.aside}")
+    _line(f"{len(done)} versions put right, {left_over} left-overs of broken-off saves cleared")
+    return OK
+
+
+def proven(asked: argparse.Namespace) -> int:
+    """Write down a proof."""
+    from rotary.cli.commands import planned
+    from rotary.store.noting import prove
+    from rotary.store.record import as_run
+
+    found = _opened(asked)
+    answer = planned(found.profile.job, 1000)
+    if answer.removal.setting is None:
+        complain(answer.removal.first_line)
+        return NO_PASSES
+    return _told(prove(found.home, as_run(answer), asked.batch, asked.note, found.label), "proven:")
+
+
+def ran(asked: argparse.Namespace) -> int:
+    """Write a run into the logbook."""
+    from pydantic import ValidationError
+
+    from rotary.errors import Refused
+    from rotary.faults import faults_of
+    from rotary.store.logbook import Run, log
+    from rotary.store.record import now
+
+    asked.version = None
+    found = _opened(asked, alone=False)
+    kept = found.profile.kept
+    run = {"on": now(), "profile": kept.id, "as": kept.name, "version": found.version.stamp, "plan": kept.plan}
+    run |= {"outcome": asked.outcome, "items": asked.items, "spoiled": asked.spoiled, "batch": asked.batch}
+    run |= {"note": asked.note} | ({"took": asked.took} if asked.took else {})
+    try:
+        entry = Run.model_validate(run, context={"units": "must"})
+    except ValidationError as error:
+        raise Refused(faults_of(error, Run)) from None
+    _line(f"logged: {log(entry, _folder(asked))}")
+    return OK
+
+
+def note(asked: argparse.Namespace) -> int:
+    """A remark."""
+    from rotary.store.noting import add_note
+
+    if not asked.says.strip() or len(asked.says) > 2000:
+        raise refuse("note", "a remark has 1 to 2000 letters: write what should be known next time")
+    return _told(add_note(_home(asked), asked.says), "noted in")
+
+
+def reading(asked: argparse.Namespace) -> int:
+    """Something that was read."""
+    from pydantic import ValidationError
+
+    from rotary.errors import Refused
+    from rotary.faults import faults_of
+    from rotary.store.noting import add_reading, strike_reading
+    from rotary.store.record import Reading, now
+
+    if asked.strike is not None:
+        return _told(strike_reading(_home(asked), asked.strike), "struck out in")
+    given = {"on": now(), "of": asked.of, "shows": asked.shows, "place": asked.place, "note": asked.note}
+    try:
+        entry = Reading.model_validate({name: value for name, value in given.items() if value is not None})
+    except ValidationError as error:
+        raise Refused(faults_of(error, Reading)) from None
+    return _told(add_reading(_home(asked), entry), "written into")
+
+
+def logbook(asked: argparse.Namespace) -> int:
+    """The runs, with totals."""
+    from datetime import date
+
+    from rotary.store.logbook import logbook as runs_of
+    from rotary.store.logbook import totals
+
+    try:
+        since = date.fromisoformat(asked.since) if asked.since else None
+    except ValueError:
+        raise refuse("--since", f"{brief(asked.since)} is no day: write it like 2026-01-31") from None
+    profile = ""
+    if asked.name:
+        from rotary.store.keeping import located
+
+        profile = located(asked.name, _folder(asked)).id
+    found = runs_of(_folder(asked), profile, since)
+    for run in found.runs:
+        spoiled = f", {run.spoiled} spoiled" if run.spoiled else ""
+        extra = "  ".join(text for text in (run.batch, run.note) if text)
+        _line(f"{run.on:%Y-%m-%d %H:%M}  {run.name}  {run.outcome}  {run.items} items{spoiled}  {extra}")
+    for trouble in found.troubles:
+        complain(trouble)
+    _line(totals(found.runs).says())
+    return OK
+
+
+def export(asked: argparse.Namespace) -> int:
+    """Profiles to one file."""
+    from rotary.store.carrying import export as export_profiles
+
+    count = export_profiles(asked.names, _folder(asked), Path(asked.file))
+    _line(f"{count} profile{'s' if count != 1 else ''} written to {asked.file}")
+    return OK
+
+
+def import_(asked: argparse.Namespace) -> int:
+    """What a file holds; with --take it is taken."""
+    from rotary.store.carrying import preview, take
+
+    coming = preview(Path(asked.file), _folder(asked))
+    for one in coming.profiles:
+        _line(f"{one.against:<10}  {one.name}  {one.says}")
+    for refused in coming.refused:
+        _line(f"{'left out':<10}  {refused}")
+    if not asked.take:
+        _line("nothing was written; take them with --take")
+        return OK
+    done = take(coming, _folder(asked), asked.names or None)
+    for line in done:
+        _line(line)
+    if not done:
+        _line("there was nothing to take")
+    return OK

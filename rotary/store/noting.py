@@ -1,0 +1,58 @@
+"""What is found out on an item is written into its profile: a proof, a reading, a remark, the drawing's fingerprint."""
+
+import hashlib
+from pathlib import Path
+
+from rotary.errors import refuse
+from rotary.files import told
+from rotary.store.keeping import Saved, change
+from rotary.store.record import ArtworkFile, AsRun, Note, Profile, Proof, Reading, Record, now
+
+
+def prove(home: Path, plan: AsRun, batch: str = "", note: str = "", version: str | None = None) -> Saved:
+    """Write down that a version was run as planned and came out as wanted."""
+
+    def proven(profile: Profile) -> Profile:
+        proof = Proof(on=now(), batch=batch, note=note, plan=plan, job=profile.job)
+        return _with(profile, proof=proof, plan=plan)
+
+    return change(home, proven, "proven", version)
+
+
+def add_reading(home: Path, reading: Reading) -> Saved:
+    """Write down something that was read."""
+    return change(home, lambda profile: _with(profile, readings=(*profile.kept.readings, reading)), "reading added")
+
+
+def strike_reading(home: Path, place: int) -> Saved:
+    """Strike a reading out, by its place from 1; it stays in the file and does not count."""
+
+    def struck(profile: Profile) -> Profile:
+        readings = list(profile.kept.readings)
+        if not 1 <= place <= len(readings):
+            raise refuse("reading", f"there is no reading {place}: write one from 1 to {len(readings)}")
+        readings[place - 1] = readings[place - 1].model_copy(update={"struck": True})
+        return _with(profile, readings=tuple(readings))
+
+    return change(home, struck, f"reading {place} struck out")
+
+
+def add_note(home: Path, says: str) -> Saved:
+    """Write down a remark."""
+    note = Note(on=now(), says=says)
+    return change(home, lambda profile: _with(profile, notes=(*profile.kept.notes, note)), "note added")
+
+
+def artwork_file(path: Path) -> ArtworkFile:
+    """The name and fingerprint of a drawing; where it lies is not kept."""
+    with told(path, "read", "name the drawing that is marked"):
+        if path.is_dir():
+            raise IsADirectoryError
+        with path.open("rb") as file:
+            digest = hashlib.file_digest(file, "sha256").hexdigest()
+        return ArtworkFile(name=path.name, sha256=digest, size_bytes=path.stat().st_size)
+
+
+def _with(profile: Profile, **values: object) -> Profile:
+    record: Record = profile.kept.model_copy(update=values)
+    return profile.model_copy(update={"kept": record})
