@@ -14,6 +14,7 @@ from rotary.artwork.rings import Rings, area_mm2, bounds_mm, following, moved
 from rotary.artwork.wall import on_wall
 from rotary.drive import Chuck, Rollers
 from rotary.errors import Fault, FileTrouble, NoPlan, Refused
+from rotary.formulas.duration import marking_time_s
 from rotary.formulas.revolution import radius_mm
 from rotary.item import body
 from rotary.plan import Plan, plan
@@ -53,6 +54,20 @@ def slice_sheet(
     write_all_bytes(paths, (source,) if source else ())
     _read_back(list(paths), sum(row.ink_mm2 for row in drawn.rows))
     return drawn, tuple(paths)
+
+
+def slice_times_s(made: Plan, drawn: Sheet) -> tuple[float, ...]:
+    """Time of marking each slice of a sheet once [s], from its own lines; none where the plan has no setting."""
+    setting, head = made.choice.setting, made.job.head
+    if setting is None:
+        return ()
+    rows = [
+        marking_time_s(
+            row.fill_mm, row.lines, setting.scan_speed_mm_s, head.line_wait_s, row.travel_mm, head.travel_speed_mm_s
+        )
+        for row in drawn.rows
+    ]
+    return tuple(float(row) for row in rows)
 
 
 def plain_export(made: Plan, rings: Rings, folder: Path, source: Path | None = None) -> tuple[Plan, Path]:

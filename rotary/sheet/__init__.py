@@ -208,7 +208,7 @@ def _rows(wish: SheetWish, made: Order, shown: Composition, files: tuple[str, ..
     rows = []
     for place, part in enumerate(shown.parts):
         for k, column in enumerate(part.columns):
-            takes = fill(column, made.hatch_mm) if len(column.points_mm) else Fill(0.0, 0)
+            takes = fill(column, made.hatch_mm) if len(column.points_mm) else Fill(0.0, 0, 0.0)
             label = slice_name(k, made.slices)
             zone = f"zone-{place + 1}"
             mine = [f for f in files if len(shown.parts) == 1 or f.startswith(f"{zone}/") or f"-{zone}-sheet" in f]
@@ -221,6 +221,7 @@ def _rows(wish: SheetWish, made: Order, shown: Composition, files: tuple[str, ..
                     ink_mm2=area_mm2(column),
                     fill_mm=takes.length_mm,
                     lines=takes.lines,
+                    travel_mm=takes.travel_mm,
                     file=mine[0] if mine else "",
                 )
             )

@@ -26,7 +26,7 @@ class SliceRow(Model):
     """One slice, in marking order: the item's angle on top, and what marking it takes.
 
     `ink_mm2` is the area as drawn, `fill_mm` the length of hatch lines that fill it, `lines` their
-    number; 0 where the slice is blank.
+    number, `travel_mm` the moves with the beam off between those of one row; 0 where the slice is blank.
     """
 
     number: int
@@ -34,6 +34,7 @@ class SliceRow(Model):
     ink_mm2: float
     fill_mm: float
     lines: int
+    travel_mm: float
     file: str
 
 

@@ -75,6 +75,7 @@ def test_hatch_lines_are_counted_and_measured() -> None:
     takes = fill(SQUARE, 0.1)
     assert takes.length_mm == pytest.approx(80.0)
     assert takes.lines == 30 + 10
+    assert takes.travel_mm == pytest.approx(10 * 1.0)
     turn = np.linspace(0, 2 * np.pi, 4000, endpoint=False)
     disc = rings_from_list([np.stack([5 * np.cos(turn), 5 * np.sin(turn)], 1)])
     assert fill(disc, 0.02).length_mm == pytest.approx(np.pi * 25 / 0.02, rel=1e-4)

@@ -15,7 +15,7 @@ from rotary.job import Job
 from rotary.plan import Plan, plan
 from rotary.sheet import SheetWish
 from rotary.sheet.reread import drawing_from_file
-from rotary.written import forecast_picture, plain_export, simulation, slice_sheet, what_will_happen
+from rotary.written import forecast_picture, plain_export, simulation, slice_sheet, slice_times_s, what_will_happen
 
 
 def job(**changes: dict[str, Any]) -> Job:
@@ -160,6 +160,11 @@ def test_each_slices_fill_is_from_its_own_outline(tmp_path: Path) -> None:
         assert row.fill_mm == pytest.approx(row.ink_mm2 / 0.05, rel=1e-3)
         assert row.lines == pytest.approx(50 / 0.05, rel=0.03)
     assert drawn.fill_mm == pytest.approx(sum(row.fill_mm for row in drawn.rows))
+    setting = made.choice.setting
+    assert setting is not None
+    times = slice_times_s(made, drawn)
+    least = drawn.fill_mm / setting.scan_speed_mm_s + drawn.lines * made.job.head.line_wait_s
+    assert sum(times) == pytest.approx(least, rel=0.01)
 
 
 def test_a_lying_item_gets_a_turned_sheet_and_never_a_mirrored_one(tmp_path: Path) -> None:
