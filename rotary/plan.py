@@ -35,11 +35,13 @@ def plan(job: Job, draws: int = 1000) -> Plan:
     """The plan of a job; `draws` 0 leaves out the chances. Raises Refused with what to put right."""
     shape, beam = both(lambda: body(job.item), lambda: optics(job.head))
     turns, lies = both(lambda: turning(job.drive, job.item, shape), lambda: layout(job.artwork, job.item, shape))
-    chosen = choice(job.item, shape, lies, job.head, beam, job.tolerances, draws)
+    chosen = choice(job.item, shape, lies, job.head, beam, job.tolerances, draws, job.passes)
     defocus_mm = chosen.setting.defocus_mm if chosen.setting else 0.0
     cut = split(job.tolerances, job.drive, turns, job.head, beam, job.item, shape, lies, defocus_mm)
     sharp = focus(job.tolerances, job.drive, turns, job.head, beam, job.item, shape, lies, cut, defocus_mm)
-    steps = removal(chosen, job.artwork, job.item, shape, job.drive, turns, job.head, beam, lies, cut, sharp)
+    steps = removal(
+        chosen, job.artwork, job.item, shape, job.drive, turns, job.head, beam, lies, cut, sharp, job.passes
+    )
     warned = safety(job.head, job.item, steps, job.drive.kind, job.shop)
     return Plan(
         job=job,

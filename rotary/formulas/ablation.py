@@ -104,28 +104,43 @@ def lattice_sum(
 _FAR = 24.0
 _PER_SPACING = 400
 # Places of an eighth of the cell that are tried: where the discs just meet, the middle of a cell may be hit most.
-_PLACES = tuple((i / 8, j / 8) for i in range(5) for j in range(i + 1))
+_PLACES = tuple((i / 8, j / 8) for i in range(5) for j in range(5))
+# Tables for lattices that are longer one way, in quarters of a doubling, up to 32 to 1.
+_RATIO_STEPS = 4
+_MOST_STEPS = 20
 
 
-@lru_cache(maxsize=1)
-def _square_tables() -> tuple[Floats, Floats]:
+@lru_cache(maxsize=_MOST_STEPS + 1)
+def _tables(step: int) -> tuple[Floats, Floats]:
+    longer = 2 ** (step / _RATIO_STEPS / 2)
     radii = np.arange(int(_FAR * _PER_SPACING) + 1) / _PER_SPACING
-    everywhere = np.stack([lattice_sum(radii, 1.0, 1.0, *place) for place in _PLACES])
+    # A square lattice is the same across its diagonal: half the places serve.
+    places = [place for place in _PLACES if step or place[1] <= place[0]]
+    everywhere = np.stack([lattice_sum(radii, 1 / longer, longer, *place) for place in places])
     return everywhere.min(axis=0), everywhere.max(axis=0)
 
 
-def square_lattice_sums(radius_over_pitch: ArrayLike) -> tuple[Floats, Floats]:
-    """`lattice_sum` at the least- and the most-hit place of a square lattice, from a table; rounded down to 1/400.
+def lattice_sums(radius_over_spacing: ArrayLike, ratio: ArrayLike = 1.0) -> tuple[Floats, Floats]:
+    """`lattice_sum` at the least- and the most-hit place of a lattice, from tables; radii rounded down to 1/400.
 
-    radius_over_pitch (...) float, finite, >= 0.
+    radius_over_spacing (...) float, finite, >= 0, in units of sqrt(pitch x hatch); `ratio` is hatch over
+    pitch or the other way round, broadcast, rounded up to a quarter of a doubling, 32 at most.
 
-    >>> least, most = square_lattice_sums([0.5, 0.8, 3.0])
+    >>> least, most = lattice_sums([0.5, 0.8, 3.0])
     >>> least.round(2), most.round(2)
     (array([ 0.  ,  0.78, 13.89]), array([ 1.  ,  1.22, 14.25]))
+    >>> lattice_sums(0.8, 2.0)[0].round(2).item()     # a longer cell leaves its middle bare
+    0.09
     """
-    x = np.asarray(radius_over_pitch, float)
+    x = np.asarray(radius_over_spacing, float)
+    steps = np.minimum(np.ceil(_RATIO_STEPS * np.abs(np.log2(np.asarray(ratio, float))) - 1e-6), _MOST_STEPS)
     row = np.minimum(x * _PER_SPACING, _FAR * _PER_SPACING).astype(np.intp)
-    least, most = (table.take(row) for table in _square_tables())
+    different = np.unique(steps) if steps.any() else np.zeros(1)
+    least, most = (table.take(row) for table in _tables(int(different[0])))
+    for step in different[1:]:
+        here = np.broadcast_to(steps == step, x.shape)
+        for found, table in zip((least, most), _tables(int(step)), strict=True):
+            found[here] = table.take(row[here])
     if x.size and x.max() >= _FAR:
         mean = np.pi * x**2 / 2
         return np.where(x < _FAR, least, mean), np.where(x < _FAR, most, mean)

@@ -11,8 +11,10 @@ from rotary.formulas.beam import peak_fluence_j_cm2, pulses_per_place, spot_unde
 from rotary.head import Head, Optics
 from rotary.passes import heating
 from rotary.passes.beliefs import Coating, Draws, Metal
+from rotary.passes.grid import Grid, grid, worst_places
 from rotary.passes.setting import Setting
-from rotary.passes.window import PASSES, Grid, Passes, grid, passes, worst_places
+from rotary.passes.window import PASSES, Passes, passes
+from rotary.passes.wishes import FREE, Wishes
 from rotary.slices import Tolerances
 
 Floats = NDArray[np.float64]
@@ -41,6 +43,7 @@ class Found:
 def setting_from(one: Grid, pulse_ns: float, count: int, pause_s: float, head: Head, optics: Optics) -> Setting:
     """The setting of a grid of one, with what the surface sees of it at its nominal beam."""
     pulse, defocus, hatch = float(one.pulse_mj[0]), float(one.defocus_mm[0]), float(one.hatch_mm[0])
+    density = 1 / float(one.spacing_mm[0]) ** 2
     spot = float(spot_under_defocus_um(optics.spot_um, optics.rayleigh_mm, defocus))
     return Setting(
         power_share=round(float(one.power_share[0]), 6),
@@ -55,7 +58,7 @@ def setting_from(one: Grid, pulse_ns: float, count: int, pause_s: float, head: H
         pause_s=pause_s,
         spot_at_surface_um=spot,
         peak_fluence_j_cm2=float(peak_fluence_j_cm2(pulse, spot)),
-        pulses_per_place=float(pulses_per_place(1 / hatch**2, spot)),
+        pulses_per_place=float(pulses_per_place(density, spot)),
         dose_j_mm2=float(one.dose_j_mm2[0]),
     )
 
@@ -66,13 +69,13 @@ def grid_from(setting: Setting) -> Grid:
     return Grid(*(np.array([value]) for value in (*keyed, setting.defocus_mm)))
 
 
-def _scores(found: Passes, draws: Draws) -> Floats:
+def _scores(found: Passes, draws: Draws, passes_tried: Floats) -> Floats:
     """How good each setting is at each number of passes: (m, passes) float.
 
     With draws the mean of the chance run blind and the chance with looks. With the central
     figures alone the distance from both edges, as a logarithm of the fluence.
     """
-    counts = PASSES[None, :, None]
+    counts = passes_tried[None, :, None]
     needed, most = found.needed[:, None, :], found.most[:, None, :]
     if needed.shape[-1] > 1:
         enough = needed <= counts
@@ -97,6 +100,18 @@ def hot_limit_c(draws: Draws) -> Floats:
     return np.minimum(draws.tints_at_c, draws.scorches_at_c)
 
 
+def durations_of(head: Head, wishes: Wishes = FREE) -> list[float]:
+    """Pulse durations worth trying: the one held, else the head's first, its shortest and its longest."""
+    if wishes.pulse_ns is not None:
+        return [wishes.pulse_ns]
+    return sorted({head.pulse_durations_ns[0], min(head.pulse_durations_ns), max(head.pulse_durations_ns)})
+
+
+def pauses_of(wishes: Wishes = FREE) -> tuple[float, ...]:
+    """Pauses between passes worth trying: the one held, or all."""
+    return PAUSES_S if wishes.pause_s is None else (wishes.pause_s,)
+
+
 def best(
     head: Head,
     optics: Optics,
@@ -107,38 +122,45 @@ def best(
     draws: Draws,
     beat: heating.Round,
     slice_mm2: float,
+    wishes: Wishes = FREE,
 ) -> Found | None:
     """The setting with the best joint chance, then the least time; None where not one works in any draw.
 
     `beat` and `slice_mm2` are what a slice is likely to be: the real ones come later.
     """
-    every = grid(head, optics)
+    every = grid(head, optics, wishes)
     if not len(every.hatch_mm):
         return None
     low, high = worst_places(every.defocus_mm, optics, tolerances, runout_mm)
-    durations = sorted({head.pulse_durations_ns[0], min(head.pulse_durations_ns), max(head.pulse_durations_ns)})
+    durations = durations_of(head, wishes)
+    counts = PASSES if wishes.passes is None else np.array([float(wishes.passes)])
 
     def of(which: NDArray[np.intp], some: Draws, ns: float) -> Passes:
         return passes(every.take(which), some, metal, coating.lift_off_at_ns, ns, optics, low[which], high[which])
 
     everything = np.arange(len(low))
-    area_s = PASSES / (every.scan_speed_mm_s * every.hatch_mm)[:, None]
+    area_s = counts / (every.scan_speed_mm_s * every.hatch_mm)[:, None]
     cost = _WORTH * np.log2(area_s)
     few = draws.first(_FEW)
-    first = np.concatenate([_worth(_scores(of(everything, few, ns), few), cost, draws).max(axis=1) for ns in durations])
+    first = np.concatenate(
+        [_worth(_scores(of(everything, few, ns), few, counts), cost, draws).max(axis=1) for ns in durations]
+    )
     finalists = np.argsort(-first, kind="stable")[:_FINALISTS]
     options: list[_Option] = []
     for at, ns in enumerate(durations):
         which = finalists[finalists // len(low) == at] % len(low)
+        if not len(which):
+            continue
         found = of(which, draws, ns)
-        worth = _worth(_scores(found, draws), cost[which], draws)
+        worth = _worth(_scores(found, draws, counts), cost[which], draws)
         for row in range(len(which)):
             column = int(worth[row].argmax())
             if np.isfinite(worth[row, column]):
                 seen = Passes(found.needed[row], found.bare_after[row], found.most[row], found.spare[row])
-                options.append(_Option(float(worth[row, column]), int(which[row]), int(PASSES[column]), ns, seen))
+                options.append(_Option(float(worth[row, column]), int(which[row]), int(counts[column]), ns, seen))
     options = sorted(options, key=lambda option: -option.worth)[: _HEATED if len(draws.weight) > 1 else 1]
-    heated = [_with_heat(option, every, head, optics, metal, draws, beat, slice_mm2) for option in options]
+    pauses = pauses_of(wishes)
+    heated = [_with_heat(option, every, head, optics, metal, draws, beat, slice_mm2, pauses) for option in options]
     return max(heated, key=lambda entry: entry[0])[1] if heated else None
 
 
@@ -160,6 +182,7 @@ def _with_heat(
     draws: Draws,
     beat: heating.Round,
     slice_mm2: float,
+    pauses_s: Sequence[float],
 ) -> tuple[float, Found]:
     """Worth with the shortest pause that keeps the wall from costing the plan its chance."""
     one, count, seen = every.take(np.array([option.at])), option.count, option.seen
@@ -168,7 +191,7 @@ def _with_heat(
     works = (clear & stands) | looks
     mark_s = slice_mm2 / float(one.scan_speed_mm_s[0] * one.hatch_mm[0])
     doses = np.repeat(one.dose_j_mm2, count)
-    pause, cool, _ = shortest_pause(beat, mark_s, metal, draws, doses, seen.bare_after, works)
+    pause, cool, _ = shortest_pause(beat, mark_s, metal, draws, doses, seen.bare_after, works, pauses_s)
     weight = draws.weight
     lost = float(weight @ (works & ~cool)) / max(float(weight @ works), 1e-9)
     found = Found(

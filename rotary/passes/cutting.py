@@ -1,17 +1,21 @@
 """Passes that mark bare metal: how deep, from how much energy; known within a factor of several."""
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
 from rotary.drive import Chuck, ItemTurning, Rollers
-from rotary.formulas.beam import peak_fluence_j_cm2, pulses_per_place
+from rotary.formulas.beam import peak_fluence_j_cm2, pulses_per_place, spot_under_defocus_um
 from rotary.head import Head, Optics
 from rotary.passes import wording
-from rotary.passes.beliefs import Draws, Metal
+from rotary.passes.beliefs import POWER, Draws, Metal
+from rotary.passes.choosing import PAUSES_S
 from rotary.passes.heating import ROOM_C, Round
 from rotary.passes.rows import in_order, quantile, row_of, temperatures
 from rotary.passes.setting import Choice, PassRow, Removal, Setting
 from rotary.passes.timing import Timing
+from rotary.passes.wishes import FREE, MOST_PASSES, Wishes
 
 Floats = NDArray[np.float64]
 
@@ -22,33 +26,44 @@ _DOSE_J_MM2 = 1.0
 _PASSES = 10
 
 
-def cutting_setting(head: Head, optics: Optics) -> Setting:
-    """A middling setting in focus, in round numbers: about one joule a square millimetre and pass."""
+def cutting_setting(head: Head, optics: Optics, metal: Metal, wishes: Wishes = FREE) -> Setting:
+    """A middling setting in round numbers, about one joule a square millimetre and pass, round what is held.
+
+    The passes are those of the wanted depth, by the metal's central figure, or ten.
+    """
     step = head.power_step_share
-    share = min(round(_POWER_SHARE / step) * step, 1.0)
+    share = wishes.power_share or min(max(round(_POWER_SHARE / step), 1) * step, 1.0)
     power = share * head.rated_power_w
     slowest = power / head.largest_pulse_mj
-    rate = min(max(np.ceil(slowest / 5) * 5, np.ceil(head.lowest_rate_khz)), head.highest_rate_khz)
+    rate = wishes.rate_khz or min(max(np.ceil(slowest / 5) * 5, np.ceil(head.lowest_rate_khz)), head.highest_rate_khz)
     pulse = min(power / rate, head.largest_pulse_mj)
-    hatch = max(round(_HATCH_OVER_SPOT * optics.spot_um / 1000, 2), 0.01)
+    hatch = wishes.hatch_mm or max(round(_HATCH_OVER_SPOT * optics.spot_um / 1000, 2), 0.01)
     wanted = pulse * rate / (_DOSE_J_MM2 * hatch)
-    speed = float(np.clip(np.round(wanted / 50) * 50, 50, head.top_speed_mm_s))
+    fastest = head.top_speed_mm_s
+    speed = wishes.scan_speed_mm_s or float(np.clip(np.round(wanted / 50) * 50, min(50.0, fastest), fastest))
     density = 1e3 * rate / (speed * hatch)
+    defocus = wishes.defocus_mm or 0.0
+    spot = float(spot_under_defocus_um(optics.spot_um, optics.rayleigh_mm, defocus))
+    dose = float(pulse * 1e-3 * density)
+    count = wishes.passes or _PASSES
+    if wishes.depth_um is not None:
+        each_um = 1e3 * metal.removal_mm3_j.central * dose * POWER.central
+        count = int(np.clip(np.round(wishes.depth_um / each_um), 1, MOST_PASSES))
     return Setting(
         power_share=round(share, 6),
         power_w=power,
         rate_khz=float(rate),
-        pulse_ns=head.pulse_durations_ns[0],
+        pulse_ns=wishes.pulse_ns or head.pulse_durations_ns[0],
         pulse_mj=float(pulse),
         scan_speed_mm_s=speed,
         hatch_mm=hatch,
-        defocus_mm=0.0,
-        passes=_PASSES,
+        defocus_mm=defocus,
+        passes=count,
         pause_s=0.0,
-        spot_at_surface_um=optics.spot_um,
-        peak_fluence_j_cm2=float(peak_fluence_j_cm2(pulse, optics.spot_um)),
-        pulses_per_place=float(pulses_per_place(density, optics.spot_um)),
-        dose_j_mm2=float(pulse * 1e-3 * density),
+        spot_at_surface_um=spot,
+        peak_fluence_j_cm2=float(peak_fluence_j_cm2(pulse, spot)),
+        pulses_per_place=float(pulses_per_place(density, spot)),
+        dose_j_mm2=dose,
     )
 
 
@@ -66,11 +81,12 @@ def bare_metal(
     times: Timing,
     drive: Chuck | Rollers,
     turning: ItemTurning,
+    pauses_s: Sequence[float] = PAUSES_S,
 ) -> Removal:
     """Passes that cut into bare metal, with the depth that may come of them."""
     doses, bare = np.full(setting.passes, setting.dose_j_mm2), np.zeros_like(draws.weight)
     order, why, pause, _, rises = in_order(
-        drive, turning, beat, times, metal, draws, doses, bare, np.ones_like(bare, bool)
+        drive, turning, beat, times, metal, draws, doses, bare, np.ones_like(bare, bool), pauses_s
     )
     each = depth_per_pass_um(setting, draws)
     deep = {at: quantile(each, draws.weight, at / 100) for at in (5, 50, 95)}

@@ -51,7 +51,10 @@ class Round:
 
 
 def _since(beat: Round, passes: int, pauses_s: Floats) -> Floats:
-    """Seconds from the end of pass j on the slice i before to the end of pass k here: (pauses, 2 passes - 1, slices)."""
+    """Seconds from the end of pass j on the slice i before to the end of pass k here.
+
+    (pauses, 2 passes - 1, slices) float, the passes between from 1 - passes to passes - 1.
+    """
     pause = pauses_s[:, None, None]
     difference = np.arange(1 - passes, passes, dtype=float)[:, None]
     before = np.arange(min(beat.slices, _NEIGHBOURS), dtype=float)

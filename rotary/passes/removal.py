@@ -1,5 +1,6 @@
 """The removal plan: a setting chosen over all beliefs at once, its passes, its chance, its heat, its time."""
 
+from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
@@ -12,13 +13,16 @@ from rotary.head import Head, Optics
 from rotary.item import Body, Item
 from rotary.passes import wording
 from rotary.passes.beliefs import Coating, Draws, Metal, RefusedCoating, draws_for, substances
-from rotary.passes.choosing import best, grid_from, hot_limit_c
+from rotary.passes.choosing import best, grid_from, hot_limit_c, pauses_of
 from rotary.passes.cutting import bare_metal, cutting_setting
+from rotary.passes.edges import edges_of
+from rotary.passes.grid import LEAST_POWER_SHARE
 from rotary.passes.heating import ROOM_C, Round
 from rotary.passes.rows import beat_of, in_order, quantile, row_of, temperatures
 from rotary.passes.setting import Choice, PassRow, Removal, Seen, Setting
 from rotary.passes.timing import Timing, timing
-from rotary.passes.window import LEAST_POWER_SHARE, passes
+from rotary.passes.window import passes
+from rotary.passes.wishes import FREE, Wishes, held
 from rotary.slices import Split, Tolerances
 
 __all__ = ["Choice", "PassRow", "Removal", "Seen", "Setting", "choice", "removal"]
@@ -33,16 +37,24 @@ _FINISH_SHARE: Final = 0.65
 
 
 def choice(
-    item: Item, body: Body, layout: Layout, head: Head, optics: Optics, tolerances: Tolerances, draws: int = 1000
+    item: Item,
+    body: Body,
+    layout: Layout,
+    head: Head,
+    optics: Optics,
+    tolerances: Tolerances,
+    draws: int = 1000,
+    wishes: Wishes = FREE,
 ) -> Choice:
-    """The setting with the best joint chance of clear and unmarked, then the least time."""
+    """The setting with the best joint chance of clear and unmarked, then the least time, round what is held."""
     metal, coating = substances(item)
+    held(wishes, head, bare=coating is None)
     if isinstance(coating, RefusedCoating):
         says = f"{coating.says}: {coating.refused}"
         return _no_choice(draws, (says,), ("an item with a coating that may be lifted",))
     if coating is None:
         return Choice(
-            setting=cutting_setting(head, optics),
+            setting=cutting_setting(head, optics, metal, wishes),
             chance_clear=0.0,
             chance_unmarked=0.0,
             chance=0.0,
@@ -55,8 +67,11 @@ def choice(
     height = layout.band_to_mm - layout.band_from_mm
     slices = max(1, round(layout.width_centre_mm / width))
     beat = beat_of(item, body, layout, slices, width, height * _LIKELY_INK, _LIKELY_INDEX_S, all_round=False)
-    found = best(head, optics, tolerances, item.runout_mm, metal, coating, cloud, beat, width * height * _LIKELY_INK)
+    found = best(
+        head, optics, tolerances, item.runout_mm, metal, coating, cloud, beat, width * height * _LIKELY_INK, wishes
+    )
     change = wording.would_change(item, coating, head.spot_um is not None, head.focal_length_mm, tolerances.focus_mm)
+    change = (*wording.let_go(wishes), *change)
     if found is None or (draws and max(found.both, found.with_looks) < wording.FAIR):
         pulses = found.setting.pulses_per_place * found.setting.passes if found else 50.0
         return _no_choice(
@@ -98,6 +113,7 @@ def removal(
     layout: Layout,
     split: Split,
     focus: Focus,
+    wishes: Wishes = FREE,
 ) -> Removal:
     """The passes that carry out the choice on this split, with what they do to the wall."""
     setting = choice.setting
@@ -110,8 +126,10 @@ def removal(
     block = (layout.band_to_mm - layout.band_from_mm) * artwork.ink_share
     beat = beat_of(item, body, layout, times.inked, split.slice_width_mm, block, times.index_s, all_round=False)
     if known is None:
-        return bare_metal(choice, setting, metal, cloud, beat, times, drive, turning)
-    return _lifted(choice, setting, metal, known, cloud, beat, times, drive, turning, head, optics, focus)
+        return bare_metal(choice, setting, metal, cloud, beat, times, drive, turning, pauses_of(wishes))
+    return _lifted(
+        choice, setting, metal, known, cloud, beat, times, drive, turning, head, optics, focus, pauses_of(wishes)
+    )
 
 
 def _lifted(
@@ -127,10 +145,12 @@ def _lifted(
     head: Head,
     optics: Optics,
     focus: Focus,
+    pauses_s: Sequence[float],
 ) -> Removal:
     """Lifting passes, the finishing pass, pauses and looks for a coating."""
     low, high = np.array([focus.fluence_low]), np.array([max(focus.fluence_high, 1e-6)])
     seen = passes(grid_from(setting), draws, metal, coating.lift_off_at_ns, setting.pulse_ns, optics, low, high)
+    edges = edges_of(setting, draws, metal, coating, optics, low, high) if choice.draws else None
     needed, bare, most = seen.needed[0], seen.bare_after[0], seen.most[0]
     clear, stands = needed <= setting.passes, most >= setting.passes
     looks = clear & (np.ceil(needed) <= most)
@@ -138,7 +158,7 @@ def _lifted(
     last = setting.dose_j_mm2 * finish_share / setting.power_share * setting.scan_speed_mm_s / finish_speed
     doses = np.append(np.full(setting.passes, setting.dose_j_mm2), last)
     order, why, pause, cool, rises = in_order(
-        drive, turning, beat, times, metal, draws, doses, bare, (clear & stands) | looks
+        drive, turning, beat, times, metal, draws, doses, bare, (clear & stands) | looks, pauses_s
     )
     weight, some = draws.weight, bool(choice.draws)
     both, with_looks = float(weight @ (clear & stands & cool)), float(weight @ (looks & cool))
@@ -182,9 +202,10 @@ def _lifted(
         would_change_it=choice.would_change_it,
         before=wording.BEFORE,
         after=wording.AFTER,
-        notes=_notes(setting, coating, metal, focus, draws, cool),
+        notes=(*wording.edges(edges, setting.passes), *_notes(setting, coating, metal, focus, draws, cool)),
         chance_with_looks=with_looks if some else 0.0,
         looks=wording.LOOKS,
+        edges=edges,
     )
 
 
@@ -208,9 +229,10 @@ def _notes(
 ) -> tuple[str, ...]:
     """What else the person should know about these passes."""
     notes = []
-    if setting.defocus_mm > 0:
+    if setting.defocus_mm:
+        side = "above" if setting.defocus_mm > 0 else "below"
         notes.append(
-            f"The focal plane stands {setting.defocus_mm:g} mm above the surface on purpose: the spot is "
+            f"The focal plane stands {abs(setting.defocus_mm):g} mm {side} the surface on purpose: the spot is "
             f"{setting.spot_at_surface_um:.0f} µm wide there and its peak {setting.peak_fluence_j_cm2:.1f} J/cm², "
             "gentler on the metal than in focus."
         )

@@ -1,5 +1,6 @@
 """The order of passes and slices, their rhythm, and the rows that say so."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any, Literal
 
@@ -10,7 +11,7 @@ from rotary.artwork.layout import Layout
 from rotary.drive import Chuck, ItemTurning, Rollers
 from rotary.item import Body, Item
 from rotary.passes.beliefs import Draws, Metal
-from rotary.passes.choosing import shortest_pause
+from rotary.passes.choosing import PAUSES_S, shortest_pause
 from rotary.passes.heating import ROOM_C, Round
 from rotary.passes.setting import Setting
 from rotary.passes.timing import Timing
@@ -56,10 +57,11 @@ def in_order(
     doses: Floats,
     bare: Floats,
     works: NDArray[np.bool_],
+    pauses_s: Sequence[float] = PAUSES_S,
 ) -> tuple[Order, str, float, NDArray[np.bool_], Floats]:
     """The order of passes and slices, why, the pause, which draws stay cool, and the wall's rises."""
     total = len(doses)
-    pause, cool, rises = shortest_pause(beat, times.slice_s, metal, draws, doses, bare, works)
+    pause, cool, rises = shortest_pause(beat, times.slice_s, metal, draws, doses, bare, works, pauses_s)
     order: Order = "slice-by-slice"
     if isinstance(drive, Rollers):
         why = (
@@ -69,7 +71,9 @@ def in_order(
         )
     else:
         round_beat = replace(beat, all_round=True)
-        other, other_cool, other_rises = shortest_pause(round_beat, times.slice_s, metal, draws, doses, bare, works)
+        other, other_cool, other_rises = shortest_pause(
+            round_beat, times.slice_s, metal, draws, doses, bare, works, pauses_s
+        )
         here, there = times.slice_by_slice(total, pause), times.all_round(total, other)
         why = "the quicker order here; nothing has to be found again between passes"
         if there < 0.95 * here:

@@ -59,6 +59,20 @@ class PassRow(Model):
     look: str
 
 
+class Edges(Model):
+    """How far the chosen setting stands from the edges of the process window.
+
+    The power, as a share of what is chosen, and the passes between which the chance
+    stays above half of what it is; not told without draws, since the central figures know no chance.
+    The search goes to a quarter and to four times the power, and to thirty passes.
+    """
+
+    power_low: float
+    power_high: float
+    passes_low: int
+    passes_high: int
+
+
 class Seen(Model):
     """What one may see at a look-and-decide point, and what to do then."""
 
@@ -99,3 +113,4 @@ class Removal(Model):
     depth_um_5: float = 0.0
     depth_um_50: float = 0.0
     depth_um_95: float = 0.0
+    edges: Edges | None = None

@@ -4,7 +4,8 @@ from typing import Final
 
 from rotary.item import Item
 from rotary.passes.beliefs import Coating, Draws, Metal
-from rotary.passes.setting import Seen
+from rotary.passes.setting import Edges, Seen
+from rotary.passes.wishes import Wishes
 
 # Below one in ten there is nothing worth offering.
 FAIR: Final = 0.10
@@ -105,6 +106,25 @@ def would_change(
         says.append("a source with shorter pulses: a light coating is thrown off at less energy")
     says.append("another process where the metal must stay flawless: a chemical stripper under a mask, or blasting")
     return tuple(says)
+
+
+def let_go(wishes: Wishes) -> tuple[str, ...]:
+    """The controls that are held, as what would change the chance."""
+    names = [
+        info.alias or name for name, info in type(wishes).model_fields.items() if getattr(wishes, name) is not None
+    ]
+    return (f"letting go of what [passes] holds: {', '.join(names)}",) if names else ()
+
+
+def edges(found: Edges | None, passes: int) -> tuple[str, ...]:
+    """How far the edges of the window are, in the person's own controls."""
+    if found is None:
+        return ()
+    return (
+        f"The window's edges: the chance halves below {100 * found.power_low:.0f} % and above "
+        f"{100 * found.power_high:.0f} % of this power, and outside {found.passes_low} to {found.passes_high} passes "
+        f"({passes} here).",
+    )
 
 
 def look(number: int, first: int, sure: int) -> str:

@@ -48,21 +48,21 @@ def test_the_lattice_sum_averages_to_the_mean_depth(radius: float, pitch: float,
 @given(st.floats(0.01, 20), st.floats(0, 1), st.floats(0, 1))
 def test_no_place_of_the_lattice_is_hit_less_or_more_than_the_table_says(x: float, along: float, across: float) -> None:
     """Any place of the cell lies between the table's least and most, to the table's own step."""
-    least, most = ablation.square_lattice_sums([x, x + 0.0025])
+    least, most = ablation.lattice_sums([x, x + 0.0025])
     here = float(ablation.lattice_sum(x, 1.0, 1.0, along, across))
     assert least[0] - 0.04 - 0.01 * x <= here <= most[1] + 0.04 + 0.01 * x
 
 
 def test_the_discs_close_at_half_the_diagonal() -> None:
     """A square lattice leaves a gap until the discs reach the middle of the cell, and none beyond."""
-    least, _ = ablation.square_lattice_sums(np.array([0.70, 0.72]))
+    least, _ = ablation.lattice_sums(np.array([0.70, 0.72]))
     assert least[0] == 0.0
     assert least[1] > 0.0
 
 
 def test_many_pulses_are_even() -> None:
     """Far beyond the spacing, least, most and mean agree; the table meets the mean where it ends."""
-    least, most = ablation.square_lattice_sums(np.array([23.9, 24.1, 60.0]))
+    least, most = ablation.lattice_sums(np.array([23.9, 24.1, 60.0]))
     mean = np.pi * np.array([23.9, 24.1, 60.0]) ** 2 / 2
     assert least == pytest.approx(mean, rel=2e-3)
     assert most == pytest.approx(mean, rel=2e-3)

@@ -87,7 +87,7 @@ def test_passes_needed_are_those_of_a_surface_dug_pulse_by_pulse(seed: int) -> N
     w = float(np.hypot(waist * one.spot_factor, 8.0 * waist / beam.rayleigh_mm * one.divergence_factor)[0])
     peak = float(one.threshold_j_cm2[0]) * float(mix.uniform(1.5, 6))
     pulse = peak * np.pi * w**2 / 2 * 10 / float(one.power_factor[0])
-    keyed = window.Grid(*(np.array([value]) for value in (0.5, 40.0, pulse, 1.0, hatch, 8.0)))
+    keyed = window.Grid(*(np.array([value]) for value in (0.5, 40.0, pulse, 4e4 * hatch, hatch, 8.0)))
     unit = np.ones(1)
     unlimited = window.passes(
         keyed, _with(one, lifts=0.0, energy_j_mm3=1e-9), metals()["stainless-304"], 10.0, 100.0, beam, unit, unit

@@ -1,0 +1,95 @@
+"""What the person holds fixed: controls that the plan is to take as they are, and the depth wanted of bare metal."""
+
+from typing import Final
+
+from pydantic import Field
+
+from rotary.errors import Fault, Refused
+from rotary.head import Head
+from rotary.model import Length, Model, PulseDuration, Rate, Share, Speed, Thin, Time
+
+MOST_PASSES: Final = 200
+
+
+class Wishes(Model):
+    """Controls held fixed; what is left out is chosen round them.
+
+    `defocus_mm` is signed, + with the focal plane above the surface. `depth_um` is for bare metal alone.
+    """
+
+    power_share: Share | None = Field(default=None, gt=0, le=1)
+    rate_khz: Rate | None = Field(default=None, gt=0)
+    pulse_ns: PulseDuration | None = Field(default=None, gt=0)
+    scan_speed_mm_s: Speed | None = Field(default=None, gt=0)
+    hatch_mm: Length | None = Field(default=None, ge=0.001, le=2)
+    defocus_mm: Length | None = Field(default=None, ge=-50, le=50)
+    passes: int | None = Field(default=None, ge=1, le=MOST_PASSES)
+    pause_s: Time | None = Field(default=None, ge=0, le=600)
+    depth_um: Thin | None = Field(default=None, gt=0, le=2000)
+
+
+FREE: Final = Wishes()
+"""Nothing held."""
+
+
+def held(wishes: Wishes, head: Head, bare: bool) -> Wishes:
+    """The wishes, if this head can do them; raises Refused at `passes.…` with every fault and the head's range."""
+    faults = [*_power_faults(wishes, head), *_range_faults(wishes, head), *_depth_faults(wishes, bare)]
+    if faults:
+        raise Refused(faults)
+    return wishes
+
+
+def _power_faults(wishes: Wishes, head: Head) -> list[Fault]:
+    share, step, rate = wishes.power_share, head.power_step_share, wishes.rate_khz
+    if share is None:
+        return []
+    whole = round(share / step)
+    if whole == 0 or abs(share / step - whole) > 1e-6:
+        near = min(max(whole, 1) * step, 1.0)
+        says = f"this head's power goes in steps of {100 * step:g} %: write {100 * near:g} %."
+        return [Fault("passes.power", says)]
+    watts = share * head.rated_power_w
+    if rate is None or watts / rate <= head.largest_pulse_mj * 1.000001:
+        return []
+    says = (
+        f"{watts:g} W at {rate:g} kHz would be pulses of {watts / rate:.3g} mJ, the source makes "
+        f"{head.largest_pulse_mj:g} mJ at most: write at least {watts / head.largest_pulse_mj:.4g} kHz, or less power."
+    )
+    return [Fault("passes.rate", says)]
+
+
+def _range_faults(wishes: Wishes, head: Head) -> list[Fault]:
+    faults = []
+    rate = wishes.rate_khz
+    if rate is not None and not head.lowest_rate_khz * 0.999999 <= rate <= head.highest_rate_khz * 1.000001:
+        faults.append(
+            Fault(
+                "passes.rate",
+                f"this head pulses at {head.lowest_rate_khz:g} to {head.highest_rate_khz:g} kHz, not at {rate:g} kHz: "
+                "write a rate in that range.",
+            )
+        )
+    pulse = wishes.pulse_ns
+    if pulse is not None and not any(abs(pulse - known) < 1e-6 * known for known in head.pulse_durations_ns):
+        known = ", ".join(f"{ns:g} ns" for ns in head.pulse_durations_ns)
+        faults.append(Fault("passes.pulse", f"this head makes no pulses of {pulse:g} ns: write one of {known}."))
+    speed = wishes.scan_speed_mm_s
+    if speed is not None and speed > head.top_speed_mm_s * 1.000001:
+        faults.append(
+            Fault(
+                "passes.scan_speed",
+                f"{speed:g} mm/s is faster than this head scans: write at most {head.top_speed_mm_s:g} mm/s.",
+            )
+        )
+    return faults
+
+
+def _depth_faults(wishes: Wishes, bare: bool) -> list[Fault]:
+    if wishes.depth_um is None:
+        return []
+    if not bare:
+        return [Fault("passes.depth", 'a depth is for bare metal: leave it out, or write coating = "none" in [item].')]
+    if wishes.passes is not None:
+        return [Fault("passes.depth", "the passes follow from the depth: leave out depth or passes.")]
+    return []

@@ -1,0 +1,163 @@
+"""Controls that a person holds: kept as they are, refused with the range, the others chosen round them."""
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from rotary.errors import Refused
+from rotary.head import Head, optics
+from rotary.job import job_from_data, job_from_text, job_text
+from rotary.passes.grid import grid, worst_places
+from rotary.passes.wishes import Wishes, held
+from rotary.plan import plan
+from rotary.shipped import examples
+from rotary.slices import Tolerances
+
+BOTTLE = examples()["regatta-bottle"].read_text("utf-8")
+NUT = examples()["pommel-nut"].read_text("utf-8")
+HEAD = Head(
+    name="a test head",
+    rated_power_w=30,
+    largest_pulse_mj=1.0,
+    lowest_rate_khz=20,
+    highest_rate_khz=80,
+    focal_length_mm=254,
+    field_mm=170,
+)
+
+HELD = {
+    "power": ("40 %", "power_share", 0.4),
+    "rate": ("50 kHz", "rate_khz", 50.0),
+    "scan_speed": ("1500 mm/s", "scan_speed_mm_s", 1500.0),
+    "hatch": ("0.05 mm", "hatch_mm", 0.05),
+    "defocus": ("-5 mm", "defocus_mm", -5.0),
+    "passes": (4, "passes", 4),
+    "pause": ("2 s", "pause_s", 2.0),
+}
+
+
+def with_passes(text: str, lines: str) -> str:
+    return f"{text}\n[passes]\n{lines}\n"
+
+
+@pytest.mark.parametrize("name", HELD)
+def test_what_is_held_is_in_the_plan(name: str) -> None:
+    """A control held in the job file stands in the setting as it was written; the others still obey the head."""
+    typed, field, value = HELD[name]
+    line = f"{name} = {typed!r}" if isinstance(typed, int) else f'{name} = "{typed}"'
+    job = job_from_text(with_passes(BOTTLE, line))
+    found = plan(job, 200)
+    setting = found.choice.setting
+    if setting is None:
+        assert any(f"[passes] holds: {name}" in text for text in found.choice.would_change_it)
+        return
+    assert getattr(setting, field) == pytest.approx(value)
+    assert job.head.lowest_rate_khz <= setting.rate_khz <= job.head.highest_rate_khz
+    assert setting.pulse_mj <= job.head.largest_pulse_mj * (1 + 1e-6)
+    assert setting.scan_speed_mm_s <= job.head.top_speed_mm_s
+
+
+@pytest.mark.parametrize(
+    ("line", "where", "says"),
+    [
+        ('rate = "5000 kHz"', "passes.rate", "kHz"),
+        ('pulse = "3 ns"', "passes.pulse", "ns"),
+        ('scan_speed = "20000 mm/s"', "passes.scan_speed", "at most"),
+        ('power = "0.4 %"', "passes.power", "steps"),
+        ('depth = "50 um"', "passes.depth", "bare metal"),
+    ],
+)
+def test_what_the_head_cannot_do_is_refused_with_its_range(line: str, where: str, says: str) -> None:
+    """A control outside the head's range is refused at its own field, with what to write instead."""
+    with pytest.raises(Refused) as caught:
+        plan(job_from_text(with_passes(BOTTLE, line)), 0)
+    assert [fault.where for fault in caught.value.faults] == [where]
+    assert says in caught.value.faults[0].says
+
+
+def test_all_faults_of_the_held_controls_are_told_at_once() -> None:
+    """Three wrong controls, three faults."""
+    with pytest.raises(Refused) as caught:
+        held(Wishes(rate_khz=500, pulse_ns=3, scan_speed_mm_s=1e5), HEAD, bare=False)
+    assert len(caught.value.faults) == 3
+
+
+def test_a_rate_too_low_for_the_power_is_refused_with_the_least() -> None:
+    """30 W at 20 kHz would be 1.5 mJ a pulse; the source makes 1 mJ: the sentence names 30 kHz."""
+    with pytest.raises(Refused, match="at least 30 kHz"):
+        held(Wishes(power_share=1.0, rate_khz=20), HEAD, bare=False)
+
+
+def test_a_job_with_held_controls_is_written_back_the_same() -> None:
+    """Nothing of [passes] is lost on the way through a file, and an empty one leaves no table."""
+    job = job_from_text(with_passes(BOTTLE, 'rate = "50 kHz"\npasses = 3'))
+    assert job_from_text(job_text(job)) == job
+    assert "[passes]" not in job_text(job_from_text(BOTTLE))
+
+
+@pytest.mark.parametrize("depth", ["20 um", "80 um", "300 um"])
+def test_a_wanted_depth_gets_the_passes_whose_middle_figure_it_is(depth: str) -> None:
+    """Bare metal: the passes for a depth bring the median there, to half a pass, and the range stands beside it."""
+    steps = plan(job_from_text(with_passes(NUT, f'depth = "{depth}"')), 1000).removal
+    wanted = float(depth.split()[0])
+    assert steps.setting is not None
+    assert steps.depth_um_50 == pytest.approx(wanted, abs=0.06 * wanted + steps.depth_um_50 / steps.setting.passes)
+    assert steps.depth_um_5 < wanted < steps.depth_um_95
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    power=st.none() | st.integers(1, 100),
+    rate=st.none() | st.floats(20, 80),
+    speed=st.none() | st.floats(50, 7000),
+    hatch=st.none() | st.floats(0.005, 0.3),
+    defocus=st.none() | st.floats(-20, 20),
+)
+def test_every_setting_of_the_grid_keeps_what_is_held(
+    power: int | None, rate: float | None, speed: float | None, hatch: float | None, defocus: float | None
+) -> None:
+    """Whatever is held together, each setting tried keeps it and stays inside the head; power is pulse x rate."""
+    share = None if power is None else power / 100
+    wishes = Wishes(power_share=share, rate_khz=rate, scan_speed_mm_s=speed, hatch_mm=hatch, defocus_mm=defocus)
+    found = grid(HEAD, optics(HEAD), wishes)
+    pairs = (
+        ("power_share", share),
+        ("rate_khz", rate),
+        ("scan_speed_mm_s", speed),
+        ("hatch_mm", hatch),
+        ("defocus_mm", defocus),
+    )
+    for field, value in pairs:
+        if value is not None:
+            assert np.allclose(getattr(found, field), value, rtol=1e-9)
+    assert np.allclose(found.pulse_mj * found.rate_khz, found.power_share * HEAD.rated_power_w)
+    assert (found.pulse_mj <= HEAD.largest_pulse_mj * (1 + 1e-5)).all()
+    assert (found.rate_khz >= HEAD.lowest_rate_khz * (1 - 1e-9)).all()
+    assert (found.scan_speed_mm_s <= HEAD.top_speed_mm_s * (1 + 1e-6)).all()
+    assert np.allclose(found.dose_j_mm2, 1e-3 * found.pulse_mj / (found.pitch_mm * found.hatch_mm))
+
+
+def test_the_worst_places_are_the_same_on_either_side_of_the_surface() -> None:
+    """A focal plane as far below the surface as above has the same spot, and the same budget."""
+    beam = optics(HEAD)
+    above, below = (worst_places(np.array([z]), beam, Tolerances(), 0.2) for z in (6.0, -6.0))
+    assert np.allclose(above, below)
+
+
+def test_edges_stand_round_the_chosen_setting() -> None:
+    """The window's edges lie on both sides of the chosen power and passes, and are told in a sentence."""
+    steps = plan(job_from_text(BOTTLE), 600).removal
+    assert steps.edges is not None
+    assert steps.setting is not None
+    assert steps.edges.power_low <= 1 <= steps.edges.power_high
+    assert steps.edges.passes_low <= steps.setting.passes <= steps.edges.passes_high
+    assert any("edges" in note for note in steps.notes)
+
+
+def test_unknown_controls_are_refused_with_the_nearest() -> None:
+    """A misspelt control doesn't pass unnoticed."""
+    import tomllib
+
+    with pytest.raises(Refused, match="hatch"):
+        job_from_data(tomllib.loads(BOTTLE) | {"passes": {"hach": "0.05 mm"}})
