@@ -1,0 +1,195 @@
+"""From what is known about a machine to the job that the plan uses, and to what the sheet must be drawn with."""
+
+import math
+from typing import Final, Literal
+
+import numpy as np
+
+from rotary.artwork.rings import Rings, area_mm2
+from rotary.drive import TickReading
+from rotary.errors import Fault, NoPlan
+from rotary.item import body
+from rotary.job import Job
+from rotary.model import Model
+from rotary.plan import Plan
+from rotary.rig.readings import StripResult, TurnTick
+from rotary.rig.record import Known, Rig, known
+from rotary.sheet import SheetWish, order_of
+from rotary.sheet.compose import LEAST_BLANK_MM, Composition, composition
+from rotary.sheet.pages import pages
+
+HOLDS_95: Final = 1.959964
+"""Half width that holds 95 % of a normal law, in standard uncertainties."""
+
+WIDEST_SLICE_MM: Final = 20.0
+"""Slices are seldom wider; the blank edge is kept wide enough for a correction of one like this."""
+
+FALLBACK_HATCH_MM: Final = 0.05
+"""Only for lengths that are told where a plan has no setting."""
+
+
+class Correction(Model):
+    """How each slice has to be drawn so that it lands as planned on this machine.
+
+    About the middle of its column, first turned by `turn_rad` (+ anticlockwise), then `scale_across` times as
+    wide and `scale_along` times as high. `u_scale` and `u_turn_rad` say how well that is known (1 sigma).
+    """
+
+    scale_across: float
+    scale_along: float
+    turn_rad: float
+    u_scale: float
+    u_turn_rad: float
+    source: Literal["joint strip", "field lines", "belief"]
+
+
+NO_CORRECTION: Final = Correction(
+    scale_across=1.0, scale_along=1.0, turn_rad=0.0, u_scale=0.0015, u_turn_rad=0.0009, source="belief"
+)
+
+
+def correction(job: Job, rig: Rig) -> Correction:
+    """What the sheet of a job has to be drawn with on this machine."""
+    now = known(rig, job.item.name)
+    across, along = ("y", "x") if job.head.field_axis == "x" else ("x", "y")
+    wide, high, strip, turn = (
+        now[name] for name in (f"field-scale-{across}", f"field-scale-{along}", "sheet-scale", "sheet-turn")
+    )
+    scale_along = 1 / (1 + high.value) if high.source == "measured" and high.value is not None else 1.0
+    if strip.source == "measured" and strip.value is not None:
+        return Correction(
+            scale_across=1 + strip.value,
+            scale_along=scale_along,
+            turn_rad=turn.value or 0.0,
+            u_scale=strip.u,
+            u_turn_rad=turn.u,
+            source="joint strip",
+        )
+    if wide.source == "measured" and wide.value is not None:
+        return NO_CORRECTION.model_copy(
+            update={
+                "scale_across": 1 / (1 + wide.value),
+                "scale_along": scale_along,
+                "u_scale": wide.u,
+                "source": "field lines",
+            }
+        )
+    return NO_CORRECTION.model_copy(update={"scale_along": scale_along})
+
+
+def corrected(job: Job, rig: Rig) -> Job:
+    """The job with this machine's drive, head and tolerances as measured, for the plan."""
+    now = known(rig, job.item.name)
+    drawn = correction(job, rig)
+    return job.model_copy(
+        update={
+            "drive": job.drive.model_copy(update=_drive(job, rig, now, drawn)),
+            "head": job.head.model_copy(update=_head(job, now)),
+            "tolerances": job.tolerances.model_copy(update=_tolerances(job, rig, now, drawn)),
+        }
+    )
+
+
+def _drive(job: Job, rig: Rig, now: dict[str, Known], drawn: Correction) -> dict[str, object]:
+    changed: dict[str, object] = {}
+    turn = now["turn"]
+    if turn.source == "measured" and turn.value is not None:
+        # Told as one reading, with the gap that the folded turn leaves at the newest reading's place.
+        ticks = [r for r in rig.readings if isinstance(r, TurnTick) and r.item.casefold() == job.item.name.casefold()]
+        around = math.pi * ticks[-1].across_mm
+        tick = TickReading(gap_mm=turn.value * around, at_mm=ticks[-1].at_height_mm, u_mm=turn.u * around)
+        changed["ticks"] = (*job.drive.ticks, tick)
+    skew, offset = now["skew"], now["offset"]
+    if drawn.source == "joint strip":
+        # What the strip has shown is drawn away; what is left is how well it was read.
+        changed["skew_rad"] = HOLDS_95 * drawn.u_turn_rad
+    elif skew.source == "measured" and skew.value is not None:
+        changed["skew_rad"] = abs(skew.value) + HOLDS_95 * skew.u
+    if offset.source == "measured" and offset.value is not None:
+        changed["offset_mm"] = abs(offset.value) + HOLDS_95 * offset.u
+    return changed
+
+
+def _head(job: Job, now: dict[str, Known]) -> dict[str, object]:
+    changed: dict[str, object] = {}
+    for name, field, factor in (
+        ("pupil-x", "pupil_x_mm", 1.0),
+        ("pupil-y", "pupil_y_mm", 1.0),
+        ("rayleigh", "rayleigh_mm", 1.0),
+        ("spot", "spot_um", 1000.0),
+    ):
+        quantity = now[name]
+        if quantity.source == "measured" and quantity.value is not None:
+            if name.startswith("pupil") and job.head.lens == "telecentric":
+                continue
+            changed[field] = factor * quantity.value
+    return changed
+
+
+def _tolerances(job: Job, rig: Rig, now: dict[str, Known], drawn: Correction) -> dict[str, object]:
+    told = job.tolerances
+    changed: dict[str, object] = {}
+    if drawn.source != "belief":
+        changed["field_scale_share"] = HOLDS_95 * drawn.u_scale
+    if now["focus"].source == "measured":
+        changed["focus_mm"] = min(told.focus_mm, HOLDS_95 * now["focus"].u)
+    if drawn.source == "joint strip":
+        # The strip has measured what diameter, focus and field scale do together; counted once, as the scale.
+        changed["diameter_mm"] = 0.0
+        strips = [
+            r for r in rig.readings if isinstance(r, StripResult) and r.item.casefold() == job.item.name.casefold()
+        ]
+        if strips and strips[-1].u_focus_mm is not None:
+            changed["focus_mm"] = min(told.focus_mm, HOLDS_95 * strips[-1].u_focus_mm)
+    wider = WIDEST_SLICE_MM * max(drawn.scale_across - 1, 0.0) + job.artwork.height_mm * abs(math.sin(drawn.turn_rad))
+    if wider > 0.001:
+        changed["blank_edge_mm"] = math.ceil(1000 * (told.blank_edge_mm + wider)) / 1000
+    return changed
+
+
+def drawn_with(column: Rings, how: Correction) -> Rings:
+    """A column's rings [mm] from its middle, as they have to be drawn on this machine."""
+    if len(column.points_mm) == 0:
+        return column
+    cos, sin = math.cos(how.turn_rad), math.sin(how.turn_rad)
+    turn = np.array([[cos, sin], [-sin, cos]])
+    return Rings(column.points_mm @ turn * np.array([how.scale_across, how.scale_along]), column.offsets)
+
+
+def corrected_composition(shown: Composition, how: Correction, column_mm: float) -> Composition:
+    """All columns as they have to be drawn; raises NoPlan where they would meet their neighbours in the sheet."""
+    parts = [part._replace(columns=[drawn_with(column, how) for column in part.columns]) for part in shown.parts]
+    points = [column.points_mm for part in parts for column in part.columns if len(column.points_mm)]
+    half_width = max((float(np.abs(p[:, 0]).max()) for p in points), default=0.0)
+    half_height = max((float(np.abs(p[:, 1]).max()) for p in points), default=0.0)
+    if 2 * half_width > column_mm - LEAST_BLANK_MM:
+        raise NoPlan(
+            [
+                Fault(
+                    "tolerances.blank_edge",
+                    f"drawn for this machine a slice is {2 * half_width:.3f} mm wide and its column {column_mm:.3f} mm; "
+                    "set the axis straight or write a wider blank edge, then plan again.",
+                )
+            ]
+        )
+    return shown._replace(parts=parts, half_width_mm=half_width, half_height_mm=half_height)
+
+
+def corrected_sheet(made: Plan, rings: Rings, how: Correction, wish: SheetWish | None = None) -> dict[str, str]:
+    """The slice sheet of a plan drawn for this machine: file names and SVG texts, nothing written yet.
+
+    `rings` lie with the artwork's middle at (0, 0) [mm]. Raises NoPlan where no sheet can be drawn.
+    """
+    job, asked = made.job, wish or SheetWish()
+    setting = made.choice.setting
+    hatch_mm = job.tolerances.hatch_mm or (setting.hatch_mm if setting else FALLBACK_HATCH_MM)
+    order = order_of(
+        asked, job.artwork, job.item, body(job.item), job.head, made.optics, made.layout, made.split, made.focus,
+        hatch_mm,
+    )  # fmt: skip
+    shown = corrected_composition(composition(order, rings, asked.slide), how, order.column_mm)
+    high = max(order.height_mm, 2 * shown.half_height_mm)
+    files = pages(order._replace(height_mm=math.ceil(1000 * high) / 1000), shown, asked.arrangement, job.artwork.name)
+    if not any(area_mm2(column) > 0 for part in shown.parts for column in part.columns):
+        raise NoPlan([Fault("artwork", "no slice holds any ink; give a drawing with something dark in it.")])
+    return files

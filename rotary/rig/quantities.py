@@ -1,0 +1,84 @@
+"""The quantities of a rig: what each is, how well it is believed before it is measured, and what makes it stale."""
+
+from typing import Final, NamedTuple
+
+FOR_ONE_ITEM: Final = "item"
+"""Stands among what a quantity lapses with where a reading holds for one item only."""
+
+
+class Quantity(NamedTuple):
+    """One thing that a machine really does.
+
+    `unit` as in `rotary.model`; `believed` and `believed_u` (1 sigma) before any reading, None where the job's
+    own figure stands; `lapses_with` the changes after which a reading is stale; `tape` the drawing that
+    measures it. All beliefs are estimates, common practice without a source.
+    """
+
+    says: str
+    unit: str
+    believed: float | None
+    believed_u: float
+    lapses_with: tuple[str, ...]
+    tape: str
+
+
+CHANGES: Final = {
+    "lens": "the lens was changed or refocused",
+    "head": "the head or its mirrors were changed",
+    "field": "the field correction of the marking program was changed",
+    "axis": "the rotary was taken off and set up again",
+    "rollers": "the rollers were changed or moved",
+    "drive": "motor, belt, gear or microsteps were changed",
+    "pointer": "the pointer was moved",
+    "item": "the item was taken off",
+}
+"""What can happen to a machine, as it is written in the rig's file, and in words."""
+
+QUANTITIES: Final[dict[str, Quantity]] = {
+    "turn": Quantity(
+        "overshoot of a turn", "", None, 0.002, ("drive", "rollers", FOR_ONE_ITEM), "full-turn"
+    ),
+    "field-scale-x": Quantity(
+        "field scale in X", "", 0.0, 0.0015, ("lens", "head", "field"), "field"
+    ),
+    "field-scale-y": Quantity(
+        "field scale in Y", "", 0.0, 0.0015, ("lens", "head", "field"), "field"
+    ),
+    "pupil-x": Quantity("X mirror's pupil height", "mm", None, 0.0, ("lens", "head"), "two-heights"),
+    "pupil-y": Quantity("Y mirror's pupil height", "mm", None, 0.0, ("lens", "head"), "two-heights"),
+    "focus": Quantity(
+        "focal plane above where it is set", "mm", 0.0, 0.5, ("lens", "head"), "stairs"
+    ),
+    "rayleigh": Quantity("Rayleigh length", "mm", None, 0.0, ("lens", "head"), "stairs"),
+    "spot": Quantity("spot in focus, 1/e²", "mm", None, 0.0, ("lens", "head"), "stairs"),
+    "pointer-right": Quantity(
+        "pointer right of the beam, in focus", "mm", 0.0, 0.5, ("lens", "head", "pointer"), "pointer"
+    ),
+    "pointer-up": Quantity(
+        "pointer towards +Y of the beam, in focus", "mm", 0.0, 0.5, ("lens", "head", "pointer"), "pointer"
+    ),
+    "pointer-right-lean": Quantity(
+        "pointer's move to the right per mm of height", "", 0.0, 0.05, ("head", "pointer"), "pointer"
+    ),
+    "pointer-up-lean": Quantity(
+        "pointer's move towards +Y per mm of height", "", 0.0, 0.05, ("head", "pointer"), "pointer"
+    ),
+    "skew": Quantity("axis's skew in the field, + anticlockwise", "rad", 0.0, 0.0009, ("axis",), "edge"),
+    "offset": Quantity("axis's offset to the right of the field's middle", "mm", 0.0, 0.5, ("axis",), "edge"),
+    "level": Quantity(
+        "apex line's rise towards the rim", "rad", None, 0.003, ("axis", "rollers", FOR_ONE_ITEM), "level"
+    ),
+    "backlash": Quantity("backlash of the drive", "rad", 0.0, 0.0003, ("drive",), "backlash"),
+    "marked-width": Quantity(
+        "width of one marked line", "mm", None, 0.0, ("lens", "head", FOR_ONE_ITEM), "joint-strip"
+    ),
+    "sheet-scale": Quantity(
+        "widening of the slices (joint strip)", "", 0.0, 0.003,
+        ("lens", "head", "field", "axis", "rollers", "drive", FOR_ONE_ITEM), "joint-strip",
+    ),
+    "sheet-turn": Quantity(
+        "turning of the slices (joint strip), + anticlockwise", "rad", 0.0, 0.0009,
+        ("axis", "head", FOR_ONE_ITEM), "joint-strip",
+    ),
+}  # fmt: skip
+"""Every quantity by the name that reports use, in the order in which they are told."""

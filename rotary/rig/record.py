@@ -1,0 +1,187 @@
+"""A rig: what was read at one machine and what has happened to it since, folded into what is known now."""
+
+import math
+from datetime import datetime
+from typing import Final, Literal, NamedTuple
+
+from pydantic import Field
+
+from rotary.errors import brief, refuse
+from rotary.formulas import motion
+from rotary.model import Model
+from rotary.rig.quantities import CHANGES, FOR_ONE_ITEM, QUANTITIES
+from rotary.rig.readings import Finding, Reading, findings
+
+UNBELIEVED_SIGMA: Final = 3.5
+"""Readings this far from the belief overrule it: a measured machine is what it is."""
+
+STRIP_RESTS_ON: Final = ("turn", "pupil-x", "pupil-y")
+"""A strip corrects the plan that these make; a newer reading of one of them makes another plan."""
+
+
+class Change(Model):
+    """Something that happened to the machine: from then on what it lapses is stale."""
+
+    at: datetime
+    what: str
+    note: str = Field(default="", max_length=200)
+
+
+class Rig(Model):
+    """One machine: its name, all that was read at it and all that was changed, oldest first."""
+
+    name: str = Field(min_length=1, max_length=120)
+    readings: tuple[Reading, ...] = ()
+    changes: tuple[Change, ...] = ()
+
+
+class Known(Model):
+    """What is known about one quantity: `value` ± `u` (1 sigma) in its unit; None where the job's own figure stands.
+
+    `used`, `odd` and `stale` count readings; `says` is one sentence for each thing that a person should know.
+    """
+
+    quantity: str
+    value: float | None
+    u: float
+    source: Literal["measured", "believed"]
+    used: int
+    odd: int
+    stale: int
+    newest: datetime | None
+    says: tuple[str, ...]
+
+
+class _Dated(NamedTuple):
+    finding: Finding
+    at: datetime
+    item: str | None
+    number: int
+
+
+def with_reading(rig: Rig, reading: Reading) -> Rig:
+    """The rig with one reading more; raises Refused where it is there already."""
+    if reading in rig.readings:
+        raise refuse("reading", "this very reading is there already; read again, or leave it.")
+    return rig.model_copy(update={"readings": tuple(sorted((*rig.readings, reading), key=_when))})
+
+
+def with_change(rig: Rig, what: str, at: datetime, note: str = "") -> Rig:
+    """The rig after something happened to it; raises Refused where it is no such thing."""
+    if what not in CHANGES:
+        raise refuse("what", f"{brief(what)} is no change that is known here: write one of {', '.join(CHANGES)}.")
+    change = Change(at=at, what=what, note=note)
+    return rig.model_copy(update={"changes": tuple(sorted((*rig.changes, change), key=_when))})
+
+
+def without_reading(rig: Rig, number: int) -> Rig:
+    """The rig without its reading of this number, counted from 1; raises Refused where there is none."""
+    if not 1 <= number <= len(rig.readings):
+        raise refuse("number", f"there is no reading {number}; write a number from 1 to {len(rig.readings)}.")
+    kept = rig.readings[: number - 1] + rig.readings[number:]
+    return rig.model_copy(update={"readings": kept})
+
+
+def _when(entry: Reading | Change) -> float:
+    return entry.at.timestamp()
+
+
+def known(rig: Rig, item: str | None = None) -> dict[str, Known]:
+    """What is known about every quantity, for one item where readings hold for one only."""
+    found = [
+        _Dated(finding, reading.at, getattr(reading, "item", None), number)
+        for number, reading in enumerate(rig.readings, 1)
+        for finding in findings(reading)
+    ]
+    out = {name: _folded(name, [d for d in found if d.finding.quantity == name], rig, item) for name in QUANTITIES}
+    return _strips_that_rest(out, found, rig, item)
+
+
+def _folded(name: str, found: list[_Dated], rig: Rig, item: str | None) -> Known:
+    quantity = QUANTITIES[name]
+    says: list[str] = []
+    mine = [d for d in found if _for_item(d, name, item)]
+    lapsed = [(d, why) for d in mine if (why := _lapsed(d, name, rig))]
+    live = [d for d in mine if not _lapsed(d, name, rig)]
+    stale = len(lapsed)
+    if lapsed:
+        says.append(
+            f"{_numbered([d for d, _ in lapsed])} of the {quantity.says} lapsed: {lapsed[-1][1]}. Read it again."
+        )
+    newest = max((d.at for d in live), default=None)
+    if not live:
+        return Known(
+            quantity=name, value=quantity.believed, u=quantity.believed_u, source="believed", used=0, odd=0,
+            stale=stale, newest=None, says=tuple(says),
+        )  # fmt: skip
+    estimate = motion.folded([d.finding.value for d in live], [d.finding.u for d in live])
+    if not estimate.agree:
+        says.append(
+            f"{_numbered(live)} of the {quantity.says} contradict each other by more than they could be misread, "
+            "so none is used: read a third time, and strike out the wrong one."
+        )
+        return Known(
+            quantity=name, value=quantity.believed, u=quantity.believed_u, source="believed", used=0,
+            odd=len(live), stale=stale, newest=newest, says=tuple(says),
+        )  # fmt: skip
+    for place in estimate.odd:
+        says.append(
+            f"Reading {live[place].number} of the {quantity.says} does not fit the others and was left out: take it "
+            "again."
+        )
+    value, u, told = _with_belief(name, estimate.value, estimate.u)
+    says += told
+    return Known(
+        quantity=name, value=value, u=u, source="measured", used=len(live) - len(estimate.odd),
+        odd=len(estimate.odd), stale=stale, newest=newest, says=tuple(says),
+    )  # fmt: skip
+
+
+def _with_belief(name: str, value: float, u: float) -> tuple[float, float, list[str]]:
+    """Readings folded with what was believed before, unless they overrule it."""
+    quantity = QUANTITIES[name]
+    if quantity.believed is None or quantity.believed_u <= 0:
+        return value, u, []
+    if abs(value - quantity.believed) > UNBELIEVED_SIGMA * math.hypot(u, quantity.believed_u):
+        return value, u, [f"The {quantity.says} is far from what is usual: make sure of it by a second reading."]
+    both = motion.folded([value, quantity.believed], [u, quantity.believed_u])
+    weight = 1 / math.sqrt(1 / u**2 + 1 / quantity.believed_u**2)
+    return both.value, weight, []
+
+
+def _for_item(dated: _Dated, name: str, item: str | None) -> bool:
+    if FOR_ONE_ITEM not in QUANTITIES[name].lapses_with or dated.item is None:
+        return True
+    return item is not None and dated.item.casefold() == item.casefold()
+
+
+def _numbered(found: list[_Dated]) -> str:
+    numbers = [str(d.number) for d in found]
+    return f"Reading {numbers[0]}" if len(numbers) == 1 else f"Readings {', '.join(numbers[:-1])} and {numbers[-1]}"
+
+
+def _lapsed(dated: _Dated, name: str, rig: Rig) -> str:
+    """Why a reading holds no longer; nothing where it still does."""
+    for change in rig.changes:
+        # What holds for an item goes on holding when it is taken off and put back; only its level does not.
+        outlasts = change.what == FOR_ONE_ITEM and name != "level"
+        if change.what in QUANTITIES[name].lapses_with and change.at > dated.at and not outlasts:
+            return f"{CHANGES[change.what]} on {change.at.date().isoformat()}"
+    return ""
+
+
+def _strips_that_rest(out: dict[str, Known], found: list[_Dated], rig: Rig, item: str | None) -> dict[str, Known]:
+    """A strip older than the newest turn or pupil reading was drawn by another plan: it lapses too."""
+    newest = max((k.newest for q in STRIP_RESTS_ON if (k := out[q]).newest is not None), default=None)
+    if newest is None:
+        return out
+    for name in ("sheet-scale", "sheet-turn"):
+        mine = [d for d in found if d.finding.quantity == name and _for_item(d, name, item)]
+        late = [d for d in mine if d.at >= newest]
+        old = [d for d in mine if d.at < newest and not _lapsed(d, name, rig)]
+        if old:
+            says = f"The joint strip of {old[-1].at.date().isoformat()} is older than the newest reading of turn or "
+            says += "pupil, so it corrected another sheet and has lapsed: mark one more strip."
+            again = _folded(name, late, rig, item)
+            out[name] = again.model_copy(update={"says": (*again.says, says), "stale": again.stale + len(old)})
+    return out

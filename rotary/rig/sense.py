@@ -1,0 +1,160 @@
+"""Readings as typed: what no machine can have done is refused, in a sentence that says what to write instead."""
+
+from collections.abc import Callable, Iterator, Mapping
+from typing import Any, Final
+
+from pydantic import ValidationError
+
+from rotary.errors import Fault, Refused
+from rotary.faults import faults_of
+from rotary.formulas import tape
+from rotary.rig.readings import (
+    Backlash,
+    EdgeLine,
+    Entry,
+    FieldLine,
+    Flanks,
+    Heights,
+    Pointer,
+    Stairs,
+    TurnTick,
+    TwoHeights,
+)
+
+INCH_MM: Final = 25.4
+MOST_SCALE_SHARE: Final = 0.05
+"""A field more than 5 % off is not out of scale, it is another unit, another lens file or a slip of the pen."""
+
+MOST_TURN_SHARE: Final = 0.05
+"""A turn more than 5 % off is no creep: another number of steps, or less or more than a turn."""
+
+
+def reading_from_data(data: Mapping[str, Any], units: str = "mm") -> Any:
+    """A reading from texts as typed, checked against sense; raises Refused with every fault, in a sentence each."""
+    try:
+        entry = Entry.model_validate({"reading": dict(data)}, context={"units": units})
+    except ValidationError as error:
+        raise Refused(faults_of(error, Entry)) from None
+    faults = list(_CHECKS.get(entry.reading.kind, _nothing)(entry.reading))
+    if entry.reading.at.tzinfo is None:
+        faults.append(Fault("at", "the time has no zone; write it like 2026-05-01T09:30:00+02:00."))
+    if faults:
+        raise Refused(Fault(f"reading.{fault.where}", fault.says) for fault in faults)
+    return entry.reading
+
+
+def _nothing(_: Any) -> Iterator[Fault]:
+    return iter(())
+
+
+def _field(reading: FieldLine) -> Iterator[Fault]:
+    measured, drawn = reading.measured_mm, reading.drawn_mm
+    for factor, hint in ((INCH_MM, "as if inches were read"), (1 / INCH_MM, "as if inches were drawn")):
+        if abs(measured * factor / drawn - 1) < MOST_SCALE_SHARE:
+            yield Fault("measured", f"{measured:g} mm for a line of {drawn:g} mm is {hint}; write it with its unit.")
+            return
+    if abs(measured / drawn - 1) > MOST_SCALE_SHARE:
+        yield Fault(
+            "measured",
+            f"a line of {drawn:g} mm that comes out {measured:g} mm long is more than 5 % off; check that the drawing "
+            "was not scaled on import and that the right lens is chosen in the marking program, then measure again.",
+        )
+
+
+def _two_heights(reading: TwoHeights) -> Iterator[Fault]:
+    if reading.high_mm >= reading.low_mm:
+        yield Fault(
+            "high",
+            f"the line at the higher place ({reading.high_mm:g} mm) has to be shorter than at the lower "
+            f"({reading.low_mm:g} mm), since the beam comes from above; write them the other way round, or take the "
+            "lens for telecentric if both are the same.",
+        )
+        return
+    for where, length in (("low", reading.low_mm), ("high", reading.high_mm)):
+        if abs(length / reading.drawn_mm - 1) > 0.25:
+            yield Fault(where, f"{length:g} mm does not go with a line of {reading.drawn_mm:g} mm; check its unit.")
+            return
+    pupil = tape.pupil_from_lines_mm(reading.drawn_mm, reading.low_mm, reading.high_mm, reading.apart_mm, reading.u_mm)
+    if not 20 <= pupil.value <= 3000 or pupil.u > 0.25 * pupil.value:
+        yield Fault(
+            "apart",
+            f"these lines put the pupil {pupil.value:.0f} mm up, give or take {pupil.u:.0f}; take a longer line or "
+            "heights further apart, so that the two lengths differ by at least 1 mm.",
+        )
+
+
+def _stairs(reading: Stairs) -> Iterator[Fault]:
+    if len(reading.heights_mm) != len(reading.widths_mm):
+        yield Fault(
+            "widths",
+            f"there are {len(reading.heights_mm)} heights and {len(reading.widths_mm)} widths; write one width for "
+            "each height.",
+        )
+    elif min(reading.widths_mm, default=0.0) <= 0:
+        yield Fault("widths", "a width is not above zero; leave out the stair that left no mark, with its height.")
+    elif len(set(reading.heights_mm)) < 4:
+        yield Fault("heights", "at least four different heights are needed; five or more make it sure.")
+    else:
+        try:
+            tape.waist_from_stairs(reading.heights_mm, reading.widths_mm, reading.u_mm)
+        except ValueError:
+            yield Fault(
+                "widths",
+                "these widths have no narrowest place between the heights; swapped widths or heights do that, else "
+                "mark more stairs on the side where they grow narrower.",
+            )
+
+
+def _turn(reading: TurnTick) -> Iterator[Fault]:
+    share = abs(reading.gap_mm) / (3.14159265 * reading.across_mm)
+    if share > MOST_TURN_SHARE:
+        yield Fault(
+            "gap",
+            f"{reading.gap_mm:g} mm is {100 * share:.0f} % of a turn, more than creep can be; check that one full turn "
+            "was commanded, and write the arc between the two ticks.",
+        )
+
+
+def _pointer(reading: Pointer) -> Iterator[Fault]:
+    seconds = (reading.second_height_mm, reading.second_right_mm, reading.second_up_mm)
+    if any(value is None for value in seconds) and any(value is not None for value in seconds):
+        yield Fault("second_height", "a second height needs its own two offsets; write all three, or none.")
+    elif reading.second_height_mm is None and reading.height_mm:
+        yield Fault("second_height", "away from the focus one height says little; read a second one, and write both.")
+    elif reading.second_height_mm is not None and abs(reading.second_height_mm - reading.height_mm) < 2:
+        yield Fault("second_height", "the two heights are less than 2 mm apart; read at heights 10 mm apart.")
+    if max(abs(reading.right_mm), abs(reading.up_mm)) > 30:
+        yield Fault("right", "a pointer more than 30 mm from the beam points elsewhere; adjust it, then read.")
+
+
+def _edge(reading: EdgeLine) -> Iterator[Fault]:
+    if abs(reading.off_mm) > 0.1 * reading.long_mm:
+        yield Fault("off", "the axis would lie more than 6 degrees askew; set it straight by eye first, then read.")
+
+
+def _flanks(reading: Flanks) -> Iterator[Fault]:
+    if abs(reading.right_mm - reading.left_mm) > (reading.right_mm + reading.left_mm) / 2:
+        yield Fault("left", "the two flanks are too unlike; write both distances from the field's centre line.")
+
+
+def _level(reading: Heights) -> Iterator[Fault]:
+    if abs(reading.rim_end_mm - reading.foot_end_mm) > reading.apart_mm:
+        yield Fault("rim_end", "the apex line would climb more than 45 degrees; write both heights over the bed.")
+
+
+def _backlash(reading: Backlash) -> Iterator[Fault]:
+    if reading.apart_mm > 0.05 * reading.across_mm:
+        yield Fault("apart", "that is more play than a drive can have and be used; tighten it, or check the unit.")
+
+
+_CHECKS: Final[dict[str, Callable[[Any], Iterator[Fault]]]] = {
+    "field": _field,
+    "two-heights": _two_heights,
+    "stairs": _stairs,
+    "turn": _turn,
+    "pointer": _pointer,
+    "edge": _edge,
+    "flanks": _flanks,
+    "level": _level,
+    "backlash": _backlash,
+}

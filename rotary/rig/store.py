@@ -1,0 +1,126 @@
+"""A rig's file: plain TOML that a person can read, written whole or not at all, in the person's own folder."""
+
+import os
+import re
+import tomllib
+from datetime import datetime
+from pathlib import Path
+from typing import Any, Final
+
+from pydantic import ValidationError
+
+from rotary import units
+from rotary.errors import FileTrouble, Refused, brief, refuse
+from rotary.faults import faults_of
+from rotary.files import LARGEST_JOB_BYTES, bytes_of_job_file, told, write_whole
+from rotary.job import toml_text
+from rotary.model import Model, entry_of, quantity_of
+from rotary.rig.record import Rig
+
+FIRST_RIG: Final = "rig"
+"""The name of the rig where nobody has given one."""
+
+_ABOUT: Final = "# What was read at this machine, oldest first. Strike out a reading by deleting its table."
+
+
+def rig_folder(asked: str | None = None) -> Path:
+    """Where rigs are kept: what was asked for, else ROTARY_RIGS, else the person's data folder."""
+    chosen = asked or os.environ.get("ROTARY_RIGS")
+    if chosen:
+        return Path(chosen).expanduser()
+    from platformdirs import user_data_dir
+
+    return Path(user_data_dir("rotary", appauthor=False)) / "rigs"
+
+
+def rig_path(name: str, folder: Path) -> Path:
+    """The file of a rig; raises Refused where its name has no letter or figure.
+
+    >>> rig_path("Boathouse rig", Path("rigs")).as_posix()
+    'rigs/boathouse-rig.toml'
+    """
+    plain = re.sub(r"[\W_]+", "-", name.casefold()).strip("-")[:60]
+    if not plain:
+        raise refuse("rig", f'"{brief(name)}" has no letter or figure in it: write a name such as "boathouse rig".')
+    return folder / f"rig-{plain}.toml" if plain in {"con", "prn", "aux", "nul"} else folder / f"{plain}.toml"
+
+
+def rig_text(rig: Rig) -> str:
+    """The rig as TOML that reads back as exactly the same rig."""
+    lines = [_ABOUT, "", f"name = {toml_text(rig.name)}"]
+    for name, entries in (("readings", rig.readings), ("changes", rig.changes)):
+        for entry in entries:
+            lines += ["", f"[[{name}]]", *_lines(entry)]
+    return "\n".join(lines) + "\n"
+
+
+def _lines(entry: Model) -> list[str]:
+    fields = sorted(type(entry).model_fields.items(), key=lambda field: field[0] not in ("kind", "at", "what"))
+    return [
+        f"{info.alias or name} = {_value(getattr(entry, name), info)}"
+        for name, info in fields
+        if getattr(entry, name) is not None and not (name in ("note", "says") and not getattr(entry, name))
+    ]
+
+
+def _value(value: Any, wanted: Any) -> str:
+    quantity = quantity_of(wanted)
+    if isinstance(value, tuple):
+        return f"[{', '.join(_value(one, entry_of(wanted)) for one in value)}]"
+    if quantity is not None:
+        return f'"{units.shortest_text(value, quantity.unit)}"'
+    if isinstance(value, datetime):
+        return value.isoformat(timespec="microseconds")
+    if isinstance(value, str):
+        return toml_text(value)
+    return repr(value)
+
+
+def rig_from_text(text: str, source: str = "rig file") -> Rig:
+    """A rig from TOML text; raises Refused with every fault at once."""
+    try:
+        data = tomllib.loads(text.removeprefix("\ufeff"))
+    except (ValueError, RecursionError) as trouble:
+        says = f"{source} is not TOML ({brief(str(trouble), 90)}): put it right, or move it away to begin a new rig"
+        raise refuse("", says) from None
+    try:
+        rig = Rig.model_validate(data, context={"units": "must"})
+    except ValidationError as error:
+        raise Refused(faults_of(error, Rig)) from None
+    naive = [f"readings.{n}.at" for n, r in enumerate(rig.readings) if r.at.tzinfo is None]
+    naive += [f"changes.{n}.at" for n, c in enumerate(rig.changes) if c.at.tzinfo is None]
+    if naive:
+        raise refuse(naive[0], "the time has no zone; write it like 2026-05-01T09:30:00+02:00.")
+    return rig
+
+
+def load_rig(name: str, folder: Path) -> Rig:
+    """A rig from its file, or a new one without readings where there is no file yet."""
+    path = rig_path(name, folder)
+    if not path.exists():
+        return Rig(name=name)
+    raw = bytes_of_job_file(path)
+    if len(raw) > LARGEST_JOB_BYTES:
+        raise FileTrouble(f"{brief(path.name)} is larger than 1 MB, so it is no rig's file: move it away")
+    try:
+        return rig_from_text(raw.decode("utf-8"), brief(path.name, 80))
+    except UnicodeDecodeError:
+        raise refuse("", f"{brief(path.name, 80)} is not text in UTF-8: move it away to begin a new rig") from None
+
+
+def save_rig(rig: Rig, folder: Path) -> Path:
+    """Write a rig's file, whole or not at all; what is written is read back before it counts."""
+    path = rig_path(rig.name, folder)
+    text = rig_text(rig)
+    if rig_from_text(text) != rig:
+        raise FileTrouble(f"{path.name} would not read back as it is; nothing was written: report the last reading")
+    with told(folder, "made", "choose a folder that you may write to"):
+        folder.mkdir(parents=True, exist_ok=True)
+    write_whole(path, text.encode("utf-8"))
+    return path
+
+
+def rigs(folder: Path) -> list[Path]:
+    """The files of all rigs in the folder."""
+    with told(folder, "listed", "choose another folder"):
+        return sorted(folder.glob("*.toml")) if folder.exists() else []
