@@ -6,8 +6,8 @@ contour is a hole. Hatches are areas as they stand. Layers that are off or froze
 
 import logging
 from collections.abc import Iterator
-from contextlib import contextmanager
-from io import BytesIO
+from contextlib import contextmanager, suppress
+from io import BytesIO, StringIO
 from typing import Any, Final
 
 import numpy as np
@@ -24,7 +24,7 @@ from rotary.errors import refuse
 
 Floats = NDArray[np.float64]
 
-MOST_DXF_BYTES: Final = 16 << 20  # the parser needs some thirty times as much memory
+MOST_DXF_BYTES: Final = 12 << 20  # the parser needs some thirty times as much memory
 ENTITY_COST: Final = 30
 ARC_PIECES: Final = 16  # curves a turn: an arc of 40 mm then strays by 3 nm from its circle
 MEET_MM: Final = 0.01  # ends of lines that are this near are meant to meet
@@ -44,6 +44,9 @@ _LINES: Final = {
 _AREAS: Final = {"HATCH", "MPOLYGON"}
 _SILENT: Final = {"POINT", "VIEWPORT", "XLINE", "RAY", "ATTDEF"}
 _TEXTS: Final = {"TEXT", "MTEXT", "ATTRIB", "DIMENSION", "ARC_DIMENSION", "LEADER", "MULTILEADER", "TOLERANCE"}
+
+# What the parser raises, besides its own errors, on a file that is not what it says.
+_TRIPPED: Final = (ValueError, LookupError, TypeError, AttributeError, OSError)
 
 # $INSUNITS of the header, as the DXF reference lists it.
 _MM_OF_CODE: Final = {1: 25.4, 2: 304.8, 4: 1.0, 5: 10.0, 6: 1000.0, 8: 25.4e-6, 9: 0.0254, 13: 0.001, 14: 100.0}
@@ -90,12 +93,16 @@ def _document(data: bytes) -> Any:
     if b"EOF" not in data[-200:]:
         raise refused("breaks off before its end; copy it again, or export it again")
     from ezdxf import recover  # type: ignore[import-not-found, import-untyped, unused-ignore]
+    from ezdxf.filemanagement import read  # type: ignore[import-not-found, unused-ignore]
     from ezdxf.lldxf.const import DXFError  # type: ignore[import-not-found, unused-ignore]
 
     with _quiet():
+        with suppress(DXFError, *_TRIPPED):
+            return read(StringIO(data.decode("utf-8").replace("\r\n", "\n")))
+        # Another encoding, or damage: the slower way, which mends what it can.
         try:
             document, _ = recover.read(BytesIO(data))
-        except (DXFError, ValueError, IndexError, KeyError, TypeError, AttributeError, OSError):
+        except (DXFError, *_TRIPPED):
             raise refused("is a damaged DXF; export it again, as a text DXF of release R12 or later") from None
     return document
 

@@ -1,7 +1,8 @@
 """Reading of artwork against a reference renderer, on open icon and flag sets and on our own small files.
 
 Reference: resvg, the SVG renderer of the Linebender project, by its Python package resvg-py.
-Sets, fetched when the test runs and never kept: see SETS with their licences. Where the package
+Texts: the same renderer with the same font files; advance widths against the fonts' own tables as fontTools
+reads them. Sets, fetched when the test runs and never kept: see SETS with their licences. Where the package
 registry is not reached, that part is skipped; the small files are always compared.
 """
 
@@ -14,7 +15,8 @@ from random import Random
 
 import pytest
 
-from tests.artwork.small_files import SMALL_FILES
+from rotary.artwork.fonts import default_faces, face_from_file
+from tests.artwork.small_files import SMALL_FILES, page
 from tests.outside.svg_reference import Renderer, compared
 
 SETS = {
@@ -88,3 +90,76 @@ def test_small_files_are_read_as_the_reference_renders_them(name: str, renderer:
     assert not ledger.list_of_unread()
     assert share is not None
     assert share >= RIGHT
+
+
+def open_fonts() -> list[Path]:
+    """The default font, and those that a plotting library brings along (they have Arabic and Hebrew letters)."""
+    import fontpkg_noto_sans
+    import matplotlib
+
+    plotting = Path(matplotlib.get_data_path()) / "fonts" / "ttf"
+    return [
+        *sorted(Path(fontpkg_noto_sans.ROOT).glob("files/*.ttf")),
+        plotting / "DejaVuSans.ttf",
+        plotting / "DejaVuSerif-Bold.ttf",
+        plotting / "DejaVuSansMono.ttf",
+    ]
+
+
+TEXTS = {
+    "kerned": '<text x="5" y="50" font-size="20" font-family="Noto Sans">AVATAR To</text>',
+    "heavy": '<text x="5" y="50" font-size="20" font-family="Noto Sans" font-weight="800">Regatta</text>',
+    "slanted": '<text x="5" y="50" font-size="20" font-family="Noto Sans" font-style="italic">Regatta</text>',
+    "Greek and Cyrillic": '<text x="2" y="50" font-size="14" font-family="Noto Sans">Ωρα Весло</text>',
+    "Vietnamese": '<text x="2" y="50" font-size="14" font-family="Noto Sans">Tiếng Việt ổ</text>',
+    "combining": '<text x="2" y="50" font-size="16" font-family="Noto Sans">e\u0301 a\u030a n\u0303</text>',
+    "in the middle": '<text x="50" y="50" font-size="16" font-family="DejaVu Sans" text-anchor="middle">Oarsmen</text>',
+    "at the end": '<text x="95" y="50" font-size="16" font-family="DejaVu Serif" font-weight="bold" text-anchor="end">'
+    "Club</text>",
+    "spaced": '<text x="5" y="50" font-size="12" font-family="DejaVu Sans Mono" letter-spacing="3">fi fl 12</text>',
+    "white space": '<text x="5" y="50" font-size="12" font-family="DejaVu Sans">\n two   <tspan> words </tspan> </text>',
+    "moved letters": '<text x="5 20 45" y="30 40 50" font-size="20" font-family="DejaVu Sans">abcd</text>',
+    "shifted letters": '<text x="5" y="50" dx="0 5 5" dy="0 5 -9" font-size="20" font-family="DejaVu Sans">abcd</text>',
+    "turned letters": '<text x="10" y="50" rotate="10 -20 30" font-size="20" font-family="DejaVu Sans">abcd</text>',
+    "spans": '<text x="5" y="50" font-size="12" font-family="DejaVu Sans">a<tspan font-size="24" dy="5">b</tspan>'
+    '<tspan font-family="Noto Sans" font-weight="700" dy="-5">c</tspan></text>',
+    "stroked": '<text x="5" y="60" font-size="40" font-family="Noto Sans" fill="none" stroke="#000">Rim</text>',
+    "Hebrew": '<text x="5" y="50" font-size="16" font-family="DejaVu Sans">שלום 12</text>',
+    "Arabic": '<text x="5" y="50" font-size="20" font-family="DejaVu Sans">مرحبا</text>',
+    "both ways": '<text x="5" y="50" font-size="12" font-family="DejaVu Sans">club שלום 12</text>',
+    "clipped by letters": '<clipPath id="c"><text x="5" y="60" font-size="50" font-family="Noto Sans" '
+    'font-weight="900">Rim</text></clipPath><circle cx="50" cy="50" r="40" clip-path="url(#c)"/>',
+}
+
+
+@pytest.mark.parametrize("name", TEXTS)
+def test_texts_are_set_as_the_reference_sets_them(name: str, renderer: Renderer) -> None:
+    """Shaping, kerning, marks, anchors, spacing, both directions: letters stand where the reference puts them."""
+    share, _ = compared(renderer, page(TEXTS[name]), open_fonts())
+    assert share is not None
+    assert share >= RIGHT
+
+
+@pytest.mark.parametrize("index", range(5))
+def test_advance_widths_are_those_of_the_fonts_own_table(index: int) -> None:
+    """Each letter moves the pen on by what the font's horizontal metrics table says."""
+    from fontTools.ttLib import TTFont
+
+    path = open_fonts()[index]
+    table = TTFont(path)
+    font = face_from_file(path).font(400)
+    names, widths = table.getBestCmap(), table["hmtx"]
+    if "fvar" in table:
+        axes = {axis.axisTag: axis.defaultValue for axis in table["fvar"].axes}
+        assert axes["wght"] == 400
+    for letter in "AaBbGgMmWwXx0189&@":
+        assert sum(glyph.advance for glyph in font.shaped(letter)) == widths[names[ord(letter)]][0]
+
+
+def test_the_default_font_is_open() -> None:
+    """The font that ships may be shipped: its own licence field names the SIL Open Font License."""
+    from fontTools.ttLib import TTFont
+
+    for path in open_fonts()[:2]:
+        assert "Open Font License" in TTFont(path)["name"].getDebugName(13)
+    assert len(default_faces()) == 2
