@@ -131,6 +131,8 @@ def run(job_path: str | None = None) -> int:
     if isinstance(data, str):
         print(data, file=sys.stderr)
         return 2
+    # The echo of a key must not wait for the thread that computes: it gives way after half a millisecond.
+    sys.setswitchinterval(0.0005)
     app = Rotary(data, ascii_only=not _can_draw())
     app.run()
     return app.return_value or 0
