@@ -3,6 +3,7 @@
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
+from itertools import count
 from pathlib import Path
 from typing import Final
 
@@ -11,10 +12,10 @@ from rotary.job import Job
 from rotary.store import places
 from rotary.store.formats import Opened, opened
 from rotary.store.index import Entry, entries, entry_of
-from rotary.store.naming import checked_name, folder_name, same_name, token
+from rotary.store.naming import checked_name, folder_name, id_of, same_name
 from rotary.store.places import Version
 from rotary.store.record import ArtworkFile, AsRun, Profile, Record, now, written_by
-from rotary.store.spare import put_by
+from rotary.store.spare import SPARE, in_bin, put_by
 from rotary.store.writing import profile_text
 
 
@@ -146,11 +147,27 @@ def keep(
     if len(fits) > 1:
         fits = [located(clean, folder)]
     if not fits:
-        record = Record(id=token(10), name=clean, at=now(), by=written_by(), why=KEPT, plan=plan)
+        record = Record(id=_new_id(clean, folder), name=clean, at=now(), by=written_by(), why=KEPT, plan=plan)
         record = record.model_copy(update={"artwork_file": artwork_file})
         return save(Profile.model_construct(job=job, kept=record), folder / folder_name(clean, record.id))
     news = {"name": clean, "plan": plan} | ({"artwork_file": artwork_file} if artwork_file else {})
     return _next(folder / fits[0].home, job, news, based_on)
+
+
+def _new_id(name: str, folder: Path) -> str:
+    """An id that no other profile has, in the store, the bin or among the spares."""
+    for turn in count():
+        profile_id = id_of(name, turn)
+        home = folder / folder_name(name, profile_id)
+        # In this order: who begins the same name at this moment makes the folder first, the spare last.
+        gone = (home.parent / SPARE / home.name).exists() or in_bin(home)
+        if home.exists():
+            among = places.versions(home)
+            if not among or same_name(entry_of(home, among).name) == same_name(name):
+                return profile_id
+        elif not gone:
+            return profile_id
+    raise AssertionError("unreachable")
 
 
 def _next(home: Path, job: Job, news: Mapping[str, object], based_on: str | None) -> Saved:
@@ -208,7 +225,7 @@ def copy(name: str, new_name: str, folder: Path, version: str | None = None) -> 
     clean = _free(new_name, folder)
     record = found.profile.kept.model_copy(
         update={
-            "id": token(10), "name": clean, "at": now(), "by": written_by(), "made_from": (),
+            "id": _new_id(clean, folder), "name": clean, "at": now(), "by": written_by(), "made_from": (),
             "why": f"copied from {brief(found.profile.kept.name, 60)}, version {found.label}",
         }
     )  # fmt: skip

@@ -4,7 +4,6 @@ A version counts as saved without its spare; the spare is what a person gets bac
 wrong folder, and what says which lines were changed outside of rotary.
 """
 
-import os
 from collections.abc import Iterator
 from contextlib import suppress
 from difflib import SequenceMatcher
@@ -82,12 +81,22 @@ def missing(home: Path) -> list[Version]:
     ]
 
 
+def in_bin(home: Path) -> bool:
+    """Whether a profile of this folder's name lies in the bin."""
+    return home.name in _names_in_bin(home.parent)
+
+
+def _names_in_bin(folder: Path) -> list[str]:
+    # Before the name stands when it was put there.
+    return [path.name[16:] for path in (folder / BIN).iterdir()] if (folder / BIN).is_dir() else []
+
+
 def deleted_by_hand(folder: Path) -> Iterator[Path]:
     """The folders of profiles that have second copies, and are neither in the store nor in its bin."""
     if not (folder / SPARE).is_dir():
         return
-    in_bin = [name[16:] for name in os.listdir(folder / BIN)] if (folder / BIN).is_dir() else []  # noqa: PTH208
+    binned = _names_in_bin(folder)
     for place in places.homes(folder / SPARE):
         home = folder / place.name
-        if not places.versions(home) and place.name not in in_bin and places.versions(Path(place.path)):
+        if not places.versions(home) and place.name not in binned and places.versions(Path(place.path)):
             yield home
