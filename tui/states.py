@@ -4,7 +4,8 @@ from math import degrees
 from typing import Any
 
 from rotary import units
-from tui.fields import Group
+from tui.catalogue.passes import PASSES
+from tui.fields import Group, each_field
 from tui.session import NO_COATING, Session
 
 
@@ -47,6 +48,13 @@ def _coating(session: Session, _plan: Any) -> str:
     return f"bare {metal}" if coating == NO_COATING else f"{coating} on {metal}"
 
 
+def _passes(session: Session, _plan: Any) -> str:
+    held = [
+        f"{field.label} {session.text(field.key)}" for field in each_field((PASSES,)) if session.text(field.key).strip()
+    ]
+    return ", ".join(held) or "all of them chosen"
+
+
 def _tolerances(session: Session, plan: Any) -> str:
     joint = session.text("tolerances.joint") or session.stands("tolerances.joint")
     made = f", {plan.split.method}" if plan is not None else ""
@@ -61,5 +69,5 @@ def _shop(session: Session, _plan: Any) -> str:
 
 _STATES = {
     "item": _item, "drive": _drive, "head": _head, "artwork": _artwork,
-    "coating": _coating, "tolerances": _tolerances, "shop": _shop,
+    "coating": _coating, "passes": _passes, "tolerances": _tolerances, "shop": _shop,
 }  # fmt: skip

@@ -5,6 +5,7 @@ from typing import Final
 from tui.catalogue.drive import DRIVE
 from tui.catalogue.head import HEAD
 from tui.catalogue.item import COATING, ITEM
+from tui.catalogue.passes import PASSES
 from tui.catalogue.work import ARTWORK, SHOP, TOLERANCES
 
-GROUPS: Final = (ITEM, DRIVE, HEAD, ARTWORK, COATING, TOLERANCES, SHOP)
+GROUPS: Final = (ITEM, DRIVE, HEAD, ARTWORK, COATING, PASSES, TOLERANCES, SHOP)
