@@ -22,6 +22,7 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from rotary.artwork.back import unrolled_mm
 from rotary.formulas.circle import flat_width_mm
 from rotary.formulas.revolution import Curve, is_straight, radius_mm
 
@@ -107,13 +108,8 @@ def flat_mm(paper: Paper, s_mm: ArrayLike, angle_rad: ArrayLike) -> tuple[Floats
     if paper.flats:
         return _round_flats(paper, s, theta)
     g = math.hypot(1.0, paper.slope)
-    k = paper.slope / g
     r = paper.radius_at_zero_mm + paper.slope * s + paper.half_thickness_mm / g
-    turn = k * theta
-    # sin(k theta)/k and (1 - cos(k theta))/k without the division that fails on a cylinder.
-    x = r * theta * np.sinc(turn / np.pi)
-    drop = r * theta * turn / 2 * np.sinc(turn / (2 * np.pi)) ** 2
-    return np.asarray(x), np.asarray((s - paper.centre_s_mm) * g - drop)
+    return unrolled_mm(r, math.atan(paper.slope), (s - paper.centre_s_mm) * g, theta)
 
 
 def _round_flats(paper: Paper, s: Floats, theta: Floats) -> tuple[Floats, Floats]:

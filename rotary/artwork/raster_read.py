@@ -1,0 +1,144 @@
+"""Photographs and other pictures made of dots, as tones: how much light each dot gives back.
+
+Greys in a file are stored by a curve that suits eyes and screens; light adds up, stored greys don't. So a
+picture is brought to luminance first, by the curve and weights of sRGB (iec61966, from memory, not seen), and
+all averaging is done there.
+"""
+
+import math
+import warnings
+from pathlib import Path
+from typing import Any, Final, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rotary.artwork.work import MOST_BYTES, refused
+from rotary.files import told
+
+Tones = NDArray[np.uint16]
+
+FULL: Final = 65_535
+"""The tone of white; 0 is black, and between them the tone is the share of the light."""
+
+MOST_DOTS: Final = 120_000_000
+"""Dots in a picture: a print of 2 m at 150 to the inch; more is a slip, or a trap."""
+
+WEIGHTS: Final = (0.2126, 0.7152, 0.0722)
+_ROWS: Final = 256  # at a time: colours of a large picture never all stand in memory as floats
+
+
+class Picture(NamedTuple):
+    """`tones` (h, w) of 0 to 65535, row 0 on top; `per_mm` the dots to the millimetre that the file states, across
+    and down, None where it states none; `notes` for the person."""
+
+    tones: Tones
+    per_mm: tuple[float, float] | None
+    notes: tuple[str, ...]
+
+
+def picture_from_file(path: Path) -> Picture:
+    """Read a PNG, JPEG or TIFF file. Raises Refused, with one sentence that says what to do instead."""
+    from PIL import Image, UnidentifiedImageError
+
+    with told(path, "read", "name a PNG, JPEG or TIFF file"):
+        if path.is_dir():
+            raise IsADirectoryError
+        size = path.stat().st_size
+        if size == 0:
+            raise refused("is empty; save the picture again as PNG, JPEG or TIFF")
+        if size > 8 * MOST_BYTES:
+            raise refused(f"is larger than {(8 * MOST_BYTES) >> 20} MB; make the picture smaller")
+        with path.open("rb") as file:
+            file.read(1)
+    try:
+        with warnings.catch_warnings():
+            # What the library only warns of (a bomb, a broken tag) is looked at below, or does no harm.
+            warnings.simplefilter("ignore")
+            with Image.open(path, formats=("PNG", "JPEG", "TIFF")) as image:
+                return _picture(image)
+    except UnidentifiedImageError:
+        raise refused("is no PNG, JPEG or TIFF picture, whatever its name says; save it as one of these") from None
+    except Image.DecompressionBombError:
+        raise refused(_too_large("")) from None
+    except (OSError, SyntaxError, ValueError, EOFError, IndexError, KeyError, MemoryError, TypeError, OverflowError):
+        # What the library raises for broken files, as found by feeding it such; it has no error of its own.
+        raise refused("is cut off or damaged; open it in a picture program and save it again") from None
+
+
+def _too_large(has: str) -> str:
+    side = math.isqrt(MOST_DOTS)
+    return f"is too large{has}; make it at most {side:,} by {side:,} dots, more can't be seen on an item"
+
+
+def _picture(image: Any) -> Picture:
+    wide, high = image.size
+    if wide * high > MOST_DOTS:
+        raise refused(_too_large(f", {wide:,} by {high:,} dots"))
+    if wide < 2 or high < 2:
+        raise refused(f"has only {wide} by {high} dots; give a picture")
+    notes = []
+    if getattr(image, "n_frames", 1) > 1:
+        notes.append(f"The file holds {image.n_frames} pictures; the first is used.")
+    if image.mode == "F" or image.mode.startswith("I;32"):
+        raise refused("holds measured values rather than greys; save it with 8 or 16 bits")
+    per_mm = _stated(image)
+    image.load()
+    turned, swapped = _upright(image)
+    if swapped and per_mm:
+        per_mm = per_mm[::-1]
+    tones, clear = _tones(turned)
+    if clear:
+        notes.append("Parts of the picture that one can see through count as white.")
+    return Picture(tones, per_mm, tuple(notes))
+
+
+def _stated(image: Any) -> tuple[float, float] | None:
+    """Dots to the millimetre as the file states them."""
+    dpi = image.info.get("dpi")
+    try:
+        across, down = float(dpi[0]) / 25.4, float(dpi[1]) / 25.4
+    except (TypeError, ValueError, IndexError, ZeroDivisionError):
+        return None
+    return (across, down) if 0.04 < across < 4000 and 0.04 < down < 4000 else None
+
+
+def _upright(image: Any) -> tuple[Any, bool]:
+    """The picture as the camera was held, and whether width and height changed places."""
+    from PIL import ImageOps
+
+    turned = ImageOps.exif_transpose(image)
+    return turned, turned.size != image.size or image.getexif().get(0x0112) in {5, 6, 7, 8}
+
+
+def _tones(image: Any) -> tuple[Tones, bool]:
+    """Luminance of every dot, what is clear laid on white; whether anything is clear."""
+    mode = image.mode
+    if mode in {"I", "I;16", "I;16B", "I;16L", "I;16N"}:
+        grey = np.asarray(image).astype(np.int64)
+        if mode != "I" or int(grey.max()) > 255:
+            grey = (grey.clip(0, FULL) + 128) // 257
+        return _light()[grey.astype(np.uint8)], False
+    clear = mode in {"LA", "PA", "RGBA", "La", "RGBa"} or "transparency" in image.info
+    if not clear and mode in {"1", "L"}:
+        return _light()[np.asarray(image.convert("L"))], False
+    colours = image.convert("RGBA" if clear else "RGB")
+    out = np.empty((colours.height, colours.width), np.uint16)
+    seen_through = False
+    light = _light().astype(np.float32)
+    for top in range(0, colours.height, _ROWS):
+        part = np.asarray(colours.crop((0, top, colours.width, min(top + _ROWS, colours.height))))
+        mixed = sum(weight * light[part[..., k]] for k, weight in enumerate(WEIGHTS))
+        if clear:
+            alpha = part[..., 3].astype(np.float32) / 255
+            seen_through |= bool((part[..., 3] < 255).any())
+            mixed = FULL + alpha * (mixed - FULL)
+        out[top : top + part.shape[0]] = np.rint(np.minimum(mixed, FULL))
+    return out, seen_through
+
+
+def _light() -> Tones:
+    """The share of the light for each of 256 stored greys."""
+    v = np.arange(256) / 255
+    share = np.where(v <= 0.04045, v / 12.92, ((v + 0.055) / 1.055) ** 2.4)
+    return np.asarray(np.rint(FULL * share), np.uint16)

@@ -1,0 +1,323 @@
+"""A photograph on the item: through the surface map and the slices, as dots at the hatch spacing."""
+
+import math
+from collections.abc import Callable
+from pathlib import Path
+from typing import Final, Literal, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rotary.artwork.outfiles import file_stem, write_all_bytes
+from rotary.artwork.raster_read import Picture, picture_from_file
+from rotary.errors import Fault, NoPlan, refuse
+from rotary.exports.dots import Column, Laid, Raster, borders, cells_of, dots_of, marked_cells, plain_way_back, way_back
+from rotary.exports.models import RasterSheet, RasterWish
+from rotary.exports.png import in_field, png_bytes
+from rotary.formulas.beam import spot_under_defocus_um
+from rotary.formulas.maps import MAPS
+from rotary.item import Body, body
+from rotary.plan import Plan
+from rotary.sheet import SheetWish, order_of, stance_of
+from rotary.sheet.order import Order, Zone
+from rotary.sheet.redraw import Stance, command_to_hit_mm
+from rotary.slices import Split
+
+Progress = Callable[[float], None]
+
+MOST_DOTS: Final = 400_000_000
+MOST_CELLS: Final = 40_000_000  # dithering holds all of them at once, a few bytes each
+LEAST_BLANK_MM: Final = 0.05  # as on a slice sheet: what must stay white between two neighbours
+FALLBACK_LINE_MM: Final = 0.05  # where a plan has no setting
+
+
+def raster_sheet(
+    made: Plan, picture: Path, folder: Path, wish: RasterWish | None = None, progress: Progress | None = None
+) -> tuple[RasterSheet, tuple[Path, ...]]:
+    """Lay a picture on the plan's item and write it into `folder` as PNG files; the sheet and the paths.
+
+    The picture is fitted into the artwork's width and height. `progress` is called with the share that is
+    done; it stops the work by raising an error of its own. Raises Refused or FileTrouble; then nothing is written.
+    """
+    asked = wish or RasterWish()
+    mark = _mark(made, asked)
+    drawn, pages = _Work(made, picture_from_file(picture), asked, mark).done(progress or (lambda _: None))
+    return drawn, write_all_bytes({folder / name: data for name, data in pages.items()}, (picture,))
+
+
+def _mark(made: Plan, wish: RasterWish) -> Literal["lighter", "darker"]:
+    """Whether what is marked comes out lighter; asked where the coating's name does not say."""
+    if wish.mark is not None:
+        return wish.mark
+    coating = made.job.item.coating
+    if coating is not None:
+        if coating.endswith("-dark"):
+            return "lighter"
+        if coating.endswith("-light"):
+            return "darker"
+    raise refuse(
+        "mark",
+        "on half of all colours a photograph comes out as a negative: look at a marked place and write "
+        'mark = "lighter" or mark = "darker"',
+    )
+
+
+class _Column(NamedTuple):
+    """One part of a page: its own middle on the page [mm], and how its commands go back to the artwork."""
+
+    middle_mm: float
+    on_top_rad: float
+
+
+class _Work:
+    """What a picture is laid out by; gathered once, drawn page by page."""
+
+    def __init__(self, made: Plan, picture: Picture, wish: RasterWish, mark: Literal["lighter", "darker"]) -> None:
+        self.made, self.wish, self.picture, self.mark = made, wish, picture, mark
+        self.shape: Body = body(made.job.item)
+        self.split: Split = made.split
+        self.stance: Stance = stance_of(self.shape, made.job.head, made.optics, made.layout, made.focus)
+        setting, tolerances = made.choice.setting, made.job.tolerances
+        line = wish.line_mm or tolerances.hatch_mm or (setting.hatch_mm if setting else FALLBACK_LINE_MM)
+        self.per_metre = round(1000 / line)
+        pitch = 1000 / self.per_metre
+        spot = wish.marked_width_mm
+        if spot is None:
+            plane = self.stance.plane_mm
+            spot = float(spot_under_defocus_um(made.optics.spot_um, made.optics.rayleigh_mm, plane)) / 1000
+        self.spot_mm = spot
+        per_cell = 1 if wish.tone == "greys" else max(1, math.ceil(spot / pitch - 1e-6))
+        art = made.job.artwork
+        high, wide = picture.tones.shape
+        per_mm = max(wide / art.width_mm, high / art.height_mm)
+        self.laid = Laid(picture.tones, per_mm, wide / per_mm, high / per_mm, mark == "lighter")
+        self.method: Literal["sheet", "plain", "flat"] = (
+            "flat" if self.shape.flats else "sheet" if self.split.method == "sheet" else "plain"
+        )
+        self.order = self._order() if self.method == "sheet" else None
+        half_wide, half_high = self._reach()
+        rows = math.ceil(2 * max(half_high, (self.order.height_mm / 2) if self.order else 0.0) / pitch)
+        self.raster = Raster(pitch, per_cell, rows)
+        self.half_wide_mm = half_wide
+        dots = rows * self._page_mm() / pitch
+        if dots > MOST_DOTS or (wish.tone == "dots" and dots > MOST_CELLS * per_cell**2):
+            raise refuse(
+                "line",
+                f"at a line every {pitch:g} mm this sheet would have {dots / 1e6:.0f} million dots; write a wider "
+                'line spacing, like line = "0.05 mm"',
+            )
+
+    def _order(self) -> Order:
+        made = self.made
+        wish = SheetWish(marked_width_mm=self.wish.marked_width_mm, overlap_mm=self.wish.overlap_mm)
+        return order_of(
+            wish, made.job.artwork, made.job.item, self.shape, made.job.head, made.optics, made.layout, made.split,
+            made.focus, 1000 / self.per_metre,
+        )  # fmt: skip
+
+    def _band(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+        """Heights and angles from its middle of the picture's own frame on the wall."""
+        t = np.linspace(-1, 1, 401)
+        one = np.ones_like(t)
+        u = self.laid.wide_mm / 2 * np.concatenate([t, t, one, -one, 0 * t])
+        v = self.laid.high_mm / 2 * np.concatenate([one, -one, t, t, t])
+        place, _ = MAPS[self.made.job.artwork.surface_map]
+        try:
+            found = place(self.shape.curve, self.made.layout.centre_mm, u, v)
+        except ValueError as trouble:
+            raise NoPlan(
+                [Fault("artwork.surface_map", f"{trouble}; choose another map, or a smaller picture.")]
+            ) from None
+        return found.s_mm, found.angle_rad
+
+    def _reach(self) -> tuple[float, float]:
+        """The largest command across a page and along it [mm]; raises NoPlan where a column is too narrow."""
+        if self.method == "flat":
+            return self.laid.wide_mm / 2, self.laid.high_mm / 2
+        s, angle = self._band()
+        self.low_s, self.high_s = float(s.min()), float(s.max())
+        heights = np.linspace(self.low_s, self.high_s, 201)
+        if self.order is None:
+            _, along = command_to_hit_mm(self.stance, 0 * heights, heights)
+            scale = self.split.column_mm / self.split.index_angle_rad
+            return float(np.abs(angle).max()) * scale, float(np.abs(along).max())
+        order, wide, high = self.order, 0.0, 0.0
+        for zone in order.zones or (None,):
+            stance = self._stance(zone)
+            for part in (-0.5, 0.0, 0.5):
+                across, along = command_to_hit_mm(stance, part * order.index_rad + 0 * heights, heights)
+                wide, high = max(wide, float(np.abs(across).max())), max(high, float(np.abs(along).max()))
+        inset = max(order.inset_mm, 0.0)
+        if 2 * (wide - 0.9 * inset) > order.column_mm - LEAST_BLANK_MM:
+            raise NoPlan(
+                [
+                    Fault(
+                        "tolerances.blank_edge",
+                        f"a slice has to be drawn {2 * wide:.3f} mm wide, its column has {order.column_mm:.3f} mm; "
+                        "write a blank edge wider by the difference, or a smaller slice width.",
+                    )
+                ]
+            )
+        return wide, high
+
+    def _stance(self, zone: Zone | None) -> Stance:
+        return self.stance if zone is None else self.stance._replace(plane_mm=zone.plane_mm)
+
+    def _page_mm(self) -> float:
+        if self.order is not None:
+            columns = self.order.slices if self.wish.arrangement == "one-sheet" else 1
+            return columns * self.order.column_mm
+        if self.method == "plain":
+            return max(self.split.slices * self.split.column_mm, 2 * self.half_wide_mm)
+        return 2 * self.half_wide_mm
+
+    def _columns(self) -> list[_Column]:
+        """Middles of the columns on one sheet, and the angle from the artwork's middle that is on top in each."""
+        order = self.order
+        if order is None:
+            return []
+        turn = order.turn_slices if order.closed else order.slices
+        first = -turn * order.index_rad / 2
+        middle = (order.slices - 1) / 2
+        return [_Column((k - middle) * order.column_mm, first + (k + 0.5) * order.index_rad) for k in range(turn)]
+
+    def done(self, progress: Progress) -> tuple[RasterSheet, dict[str, bytes]]:
+        name = file_stem(self.made.job.artwork.name)
+        files: dict[str, bytes] = {}
+        marked = 0.0
+        zones = (self.order.zones if self.order else ()) or (None,)
+        size = (0, 0)
+        for place, zone in enumerate(zones):
+            label = f"{name}-zone-{place + 1}" if len(zones) > 1 else name
+
+            def on(share: float, place: int = place) -> None:
+                progress((place + share) / len(zones))
+
+            for suffix, page in self._pages(zone, on):
+                marked += float(page.sum(dtype=np.int64)) / 255
+                if suffix.startswith("slice") and not page.any():
+                    continue
+                head = self.made.job.head
+                turned = in_field(page, head.field_axis, head.rim_towards)
+                files[f"{label}-{suffix}.png"] = png_bytes(
+                    turned, self.per_metre, self.wish.tone == "greys", self._about(zone)
+                )
+                size = page.shape
+        area = marked * self.raster.pitch_mm**2
+        share = area / (self.laid.wide_mm * self.laid.high_mm)
+        self._refuse_plain_areas(marked, share)
+        return self._told(area, share, size, tuple(files)), files
+
+    def _refuse_plain_areas(self, marked: float, share: float) -> None:
+        other = "darker" if self.mark == "lighter" else "lighter"
+        if marked == 0:
+            raise refuse(
+                "artwork.file",
+                f'nothing in this picture would be marked; give one with greys in it, or write mark = "{other}"',
+            )
+        low = self.picture.tones.min() if self.laid.lighter else self.picture.tones.max()
+        if share > 0.5 and low == (65_535 if self.laid.lighter else 0):
+            raise refuse(
+                "artwork.file",
+                f'all of this picture would be marked, one plain area; give one with greys, or write mark = "{other}"',
+            )
+
+    def _pages(self, zone: Zone | None, progress: Progress) -> list[tuple[str, NDArray[np.uint8]]]:
+        """Suffixes and pages, as the item lies with its rim up."""
+        if self.order is None:
+            return [("flat", self._flat_page(progress))]
+        order, stance = self.order, self._stance(zone)
+        low, high = self.low_s - 1, self.high_s + 1
+        if zone is not None:
+            ends = min(z.from_mm for z in order.zones), max(z.to_mm for z in order.zones)
+            low = max(low, zone.from_mm + (order.inset_mm if zone.from_mm > ends[0] else 0.0))
+            high = min(high, zone.to_mm - (order.inset_mm if zone.to_mm < ends[1] else 0.0))
+        open_ = borders(stance, low, high, order.index_rad, order.inset_mm)
+        one_sheet = self.wish.arrangement == "one-sheet"
+        x = self._dots_across()
+        columns = []
+        for on_page in self._columns():
+            back = way_back(stance, order.surface_map, on_page.on_top_rad, order.closed)
+            mine = np.abs(x - on_page.middle_mm) < order.column_mm / 2
+            columns.append(Column(x[mine] - on_page.middle_mm if one_sheet else x, back, open_))
+        pages = self._drawn(columns, progress)
+        if one_sheet:
+            sheet = np.zeros((self.raster.rows, len(x)), np.uint8)
+            for on_page, page in zip(self._columns(), pages, strict=True):
+                sheet[:, np.abs(x - on_page.middle_mm) < order.column_mm / 2] = page
+            return [("raster", sheet)]
+        digits = len(str(order.slices))
+        return [(f"slice-{k + 1:0{digits}d}-of-{order.slices}", page) for k, page in enumerate(pages)]
+
+    def _drawn(self, columns: list[Column], progress: Progress) -> list[NDArray[np.uint8]]:
+        """The dots of columns that meet on the item."""
+        cells = []
+        for k, column in enumerate(columns):
+            cells.append(cells_of(self.laid, self.raster, column))
+            progress(0.9 * (k + 1) / len(columns))
+        marked = marked_cells(cells, self.wish.tone == "greys")
+        return [dots_of(part, self.raster, column) for part, column in zip(marked, columns, strict=True)]
+
+    def _dots_across(self) -> NDArray[np.float64]:
+        """Middles of a page's dots from its own middle [mm]: never more than the page, so that no column is added."""
+        pitch = self.raster.pitch_mm
+        wide = max(1, math.floor(self._page_mm() / pitch + 1e-9))
+        return np.asarray((np.arange(wide) - (wide - 1) / 2) * pitch, float)
+
+    def _flat_page(self, progress: Progress) -> NDArray[np.uint8]:
+        """One page for plain columns, or for a flat, where nothing is bent."""
+
+        def open_(y: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+            return np.full(len(y), -math.inf), np.full(len(y), math.inf)
+
+        if self.method == "flat":
+            return self._drawn([Column(self._dots_across(), lambda u, v: (u, v), open_)], progress)[0]
+        scale = self.split.column_mm / self.split.index_angle_rad
+        back = plain_way_back(self.stance, self.made.job.artwork.surface_map, scale)
+        return self._drawn([Column(self._dots_across(), back, open_)], progress)[0]
+
+    def _about(self, zone: Zone | None) -> str:
+        plane = self.stance.plane_mm if zone is None else zone.plane_mm
+        return (
+            f"{self.method} raster, {self.per_metre} dots to the metre; focal plane over the apex line at the middle: "
+            f"{plane:+.4f} mm; true size, not to be scaled"
+        )
+
+    def _told(self, area: float, share: float, size: tuple[int, int], files: tuple[str, ...]) -> RasterSheet:
+        from rotary.exports.words import must_show, notes
+
+        pitch, order = self.raster.pitch_mm, self.order
+        head = self.made.job.head
+        high, wide = size if head.field_axis == "y" else size[::-1]
+        middle = self.made.job.artwork.centre_angle_rad
+        if order is not None and order.closed:
+            middle += (order.slices - order.turn_slices) * order.index_rad / 2
+        drawn = RasterSheet(
+            method=self.method,
+            mark=self.mark,
+            columns=order.slices if order else self.split.slices,
+            column_mm=order.column_mm if order else self.split.column_mm,
+            wide_dots=wide,
+            high_dots=high,
+            wide_mm=wide * pitch,
+            high_mm=high * pitch,
+            per_metre=self.per_metre,
+            dot_mm=pitch * self.raster.per_cell,
+            pixels_per_dot=self.raster.per_cell,
+            marked_share=share,
+            marked_mm2=area,
+            picture_dots=(self.picture.tones.shape[1], self.picture.tones.shape[0]),
+            picture_dot_mm=1 / self.laid.per_mm,
+            picture_wide_mm=self.laid.wide_mm,
+            picture_high_mm=self.laid.high_mm,
+            middle_rad=middle,
+            files=files,
+            must_show=(),
+            notes=(),
+        )
+        return drawn.model_copy(
+            update={
+                "must_show": must_show(drawn, self.wish, order.index_rad if order else None),
+                "notes": notes(drawn, self.wish, self.picture.notes, self.made.job.artwork, self.spot_mm),
+            }
+        )

@@ -1,0 +1,37 @@
+"""The slice sheet as DXF, for programs that open no SVG."""
+
+from pathlib import Path
+
+from rotary.artwork.dxf_write import dxf_bytes
+from rotary.artwork.outfiles import write_all_bytes
+from rotary.artwork.rings import Rings
+from rotary.item import body
+from rotary.plan import Plan
+from rotary.sheet import Sheet, SheetWish, sheet
+from rotary.sheet.reread import drawing_from_text
+
+FALLBACK_HATCH_MM = 0.05  # only for lengths that are shown where a plan has no setting
+
+
+def dxf_sheet(
+    made: Plan, rings: Rings, folder: Path, wish: SheetWish | None = None, source: Path | None = None
+) -> tuple[Sheet, tuple[Path, ...]]:
+    """As `written.slice_sheet`, in DXF: the same sheet and the same whole micrometres, a layer for each slice.
+
+    Raises Refused or FileTrouble; then nothing is written.
+    """
+    job, setting = made.job, made.choice.setting
+    hatch = job.tolerances.hatch_mm or (setting.hatch_mm if setting else FALLBACK_HATCH_MM)
+    drawn, texts = sheet(
+        wish or SheetWish(), rings, job.artwork, job.item, body(job.item), job.head, made.optics, made.layout,
+        made.split, made.focus, hatch,
+    )  # fmt: skip
+    files: dict[Path, bytes] = {}
+    names: dict[str, str] = {}
+    for name, text in texts.items():
+        page = drawing_from_text(text, name)
+        names[name] = f"{Path(name).stem}.dxf"
+        files[folder / names[name]] = dxf_bytes(page.parts, page.width_mm, page.height_mm, page.about)
+    write_all_bytes(files, (source,) if source else ())
+    rows = tuple(row.model_copy(update={"file": names.get(row.file, row.file)}) for row in drawn.rows)
+    return drawn.model_copy(update={"files": tuple(names.values()), "rows": rows}), tuple(files)

@@ -1,0 +1,65 @@
+"""What a person is told of a raster sheet."""
+
+import math
+from typing import Final
+
+from rotary.artwork.layout import Artwork
+from rotary.exports.models import RasterSheet, RasterWish
+
+COARSE: Final = 2.0
+"""A picture whose own dots are larger than this many marked dots shows them as squares (estimate)."""
+
+SAME_SHAPE: Final = 0.01
+
+
+def must_show(drawn: RasterSheet, wish: RasterWish, index_rad: float | None) -> tuple[str, ...]:
+    """What has to be seen in the marking program after import."""
+    lines = [
+        f"Turn the item until {math.degrees(drawn.middle_rad):.3f}° from its front (+ to the right) lies under "
+        "the field's middle.",
+        f"After import it measures {drawn.wide_mm:.3f} × {drawn.high_mm:.3f} mm, in the field's middle.",
+        f"Its dots stay as they are: {drawn.wide_dots} × {drawn.high_dots}, a line every {1000 / drawn.per_metre:.4g} "
+        "mm; no smoothing, no dithering of the program's own, no fitting to size.",
+        "Black is marked, white is not." if wish.tone == "dots" else "Black is full strength, white none.",
+        "Lines run around the item, across the slices.",
+    ]
+    if drawn.method == "sheet" and wish.arrangement == "one-sheet":
+        half = drawn.columns * drawn.column_mm / 2
+        lines.append(
+            f"The program shows {drawn.columns} columns of {drawn.column_mm:g} mm, the first cut within a dot of "
+            f"{-half:.3f} mm from the middle."
+        )
+    elif drawn.method == "sheet" and index_rad is not None:
+        lines.append(f"Turn {math.degrees(index_rad):.4f}° from one slice to the next, blank ones too.")
+    elif drawn.method == "plain":
+        lines.append(f"The program shows {drawn.columns} columns of {drawn.column_mm:g} mm.")
+    return tuple(lines)
+
+
+def notes(
+    drawn: RasterSheet, wish: RasterWish, read: tuple[str, ...], artwork: Artwork, spot_mm: float
+) -> tuple[str, ...]:
+    """What else is worth knowing."""
+    told = list(read)
+    if abs(drawn.picture_wide_mm / artwork.width_mm - 1) > SAME_SHAPE or (
+        abs(drawn.picture_high_mm / artwork.height_mm - 1) > SAME_SHAPE
+    ):
+        told.append(
+            f"The picture keeps its shape: {drawn.picture_wide_mm:.4g} × {drawn.picture_high_mm:.4g} mm within the "
+            f"artwork's {artwork.width_mm:.4g} × {artwork.height_mm:.4g} mm."
+        )
+    if drawn.picture_dot_mm > COARSE * drawn.dot_mm:
+        told.append(
+            f"The picture's own dots are {drawn.picture_dot_mm:.2g} mm on the item and will be seen; a picture of "
+            f"{math.ceil(drawn.picture_wide_mm / drawn.dot_mm)} dots across would show none."
+        )
+    if wish.tone == "dots":
+        told.append(
+            f"A dot is {drawn.dot_mm:.3g} mm wide, {drawn.pixels_per_dot} of the file's, because a line is "
+            f"{spot_mm:.3g} mm wide there."
+        )
+    told.append(
+        f"Marked places are taken to be {drawn.mark}; look at one, and where it is the other way write "
+        f'mark = "{"darker" if drawn.mark == "lighter" else "lighter"}".'
+    )
+    return tuple(told)
