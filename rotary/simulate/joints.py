@@ -85,7 +85,7 @@ def joints(
         # Where a mark ends on the artwork's own outline, the joint is not what ends it.
         for end in (left_end, right_end):
             off = distances_mm(edge, np.stack([end[2], places], axis=1)[there])
-            there[there] = off > CLEAR_MM / 2
+            there[there] = ~(off <= CLEAR_MM / 2)
         columns.append(np.tile([[k], [right]], (1, int(there.sum()))))
         heights.append(places[there])
         lefts.append(left_end[:, there])

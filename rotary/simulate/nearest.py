@@ -1,7 +1,17 @@
 """How far places on the wall lie from an outline on it.
 
 Distances are measured in the plane that touches the wall at each place: over the fractions of a
-millimetre that matter here, wall and plane are one to a hundred-thousandth.
+millimetre that matter here, wall and plane are one to a hundred-thousandth. The outline lies in the
+cells of two grids, a fine one that settles nearly all and a coarse one for what strays far; a place is
+held against what lies in its own cell and the eight around it::
+
+      +-----+-----+-----+
+      |     |   / |     |      what is nearer than half a cell has its piece of outline
+      +-----+--/--+-----+      in one of the nine, as no piece is longer than a cell
+      |     | x   |     |
+      +-----+/----+-----+
+      |     /     |     |
+      +-----+-----+-----+
 """
 
 from typing import NamedTuple
@@ -13,29 +23,39 @@ from rotary.artwork.rings import Rings, following
 from rotary.formulas.revolution import Curve, radius_and_slope, radius_mm
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 
-CELL_MM = 0.5
-FARTHEST_MM = CELL_MM / 2  # what lies farther is said to lie this far
+FINE_MM, COARSE_MM = 0.05, 0.5
+FARTHEST_MM = COARSE_MM / 2  # what lies farther is said to lie this far
 SEAM_RAD = 0.1
-BACK_RAD = np.pi - 1e-6
-QUERIES = 50_000
+SAME_RAD = 1e-6
+BACK_RAD = np.pi - SAME_RAD
+QUERIES = 50_000  # places at a time
+FAR_QUERIES = 5_000  # where more than these stray far, so many of them are looked at
 
 
-class Outline(NamedTuple):
-    """Short straight pieces on the wall, sorted by the cell of a grid that they lie in."""
+class _Grid(NamedTuple):
+    """Straight pieces on the wall no longer than a cell, sorted by the cell that holds their middle."""
 
-    curve: Curve
-    centre_rad: float
     start: Floats
     end: Floats
-    cell: NDArray[np.int64]
+    cell: Ints
+    cell_mm: float
     rad_a_cell: float
+    first_rad: float
     columns: int
 
 
-def outline(
-    curve: Curve, wall: Rings, centre_rad: float, after: NDArray[np.int64] | None = None, ring: bool = False
-) -> Outline:
+class Outline(NamedTuple):
+    """An outline on the wall in two grids; angles are taken to within half a turn of `centre_rad`."""
+
+    curve: Curve
+    centre_rad: float
+    fine: _Grid
+    coarse: _Grid
+
+
+def outline(curve: Curve, wall: Rings, centre_rad: float, after: Ints | None = None, ring: bool = False) -> Outline:
     """An outline on the wall, angle [rad] by height [mm], made ready to be asked for distances.
 
     `after` (n,) gives each point's neighbour where the rings are not in the offsets. `ring`: the artwork
@@ -44,79 +64,91 @@ def outline(
     start = wall.points_mm
     end = start[following(wall.offsets) if after is None else after]
     if ring:
-        inside = (np.abs(start[:, 0] - centre_rad) < BACK_RAD) | (np.abs(end[:, 0] - centre_rad) < BACK_RAD)
-        start, end = start[inside], end[inside]
-    radius = float(np.max(radius_mm(curve, wall.points_mm[:, 1])))
-    length = np.hypot((end[:, 0] - start[:, 0]) * radius, end[:, 1] - start[:, 1])
-    many = np.maximum(np.ceil(length / CELL_MM).astype(np.int64), 1)
+        back = (np.abs(start[:, 0] - centre_rad) > BACK_RAD) & (np.abs(end[:, 0] - start[:, 0]) < 2 * SAME_RAD)
+        start, end = start[~back], end[~back]
+    radii = radius_mm(curve, wall.points_mm[:, 1])
+    span = float(radii.min()), float(radii.max())
+    grids = (_grid(start, end, centre_rad, span, size) for size in (FINE_MM, COARSE_MM))
+    return Outline(curve, centre_rad, *grids)
+
+
+def _grid(start: Floats, end: Floats, centre_rad: float, radii: tuple[float, float], cell_mm: float) -> _Grid:
+    length = np.hypot((end[:, 0] - start[:, 0]) * radii[1], end[:, 1] - start[:, 1])
+    many = np.maximum(np.ceil(length / cell_mm).astype(np.int64), 1)
     source = np.repeat(np.arange(len(many)), many)
     turn = (np.arange(len(source)) - np.repeat(np.cumsum(many) - many, many))[:, None]
     step = (end - start)[source] / many[source, None]
     begin = start[source] + turn * step
-    move = np.zeros_like(begin)
-    move[:, 0] = _round(begin[:, 0], centre_rad) - begin[:, 0]
-    begin, stop = begin + move, begin + step + move
+    begin[:, 0] = _near(begin[:, 0], centre_rad)
+    stop = begin + step
     # Near the back of a full turn an outline has a neighbour on the other side of the seam.
-    near = np.abs(np.abs(begin[:, 0] - centre_rad) - np.pi) < SEAM_RAD
-    over = np.where(begin[near, :1] > centre_rad, -2 * np.pi, 2 * np.pi) * np.array([1.0, 0.0])
-    begin = np.concatenate([begin, begin[near] + over])
-    stop = np.concatenate([stop, stop[near] + over])
-    least = float(np.min(radius_mm(curve, wall.points_mm[:, 1])))
-    rad_a_cell = CELL_MM / least
+    back = np.abs(np.abs(begin[:, 0] - centre_rad) - np.pi) < SEAM_RAD
+    over = np.where(begin[back, :1] > centre_rad, -2 * np.pi, 2 * np.pi) * np.array([1.0, 0.0])
+    begin, stop = np.concatenate([begin, begin[back] + over]), np.concatenate([stop, stop[back] + over])
+    rad_a_cell = cell_mm / radii[0]
     columns = int(np.ceil((2 * np.pi + 1) / rad_a_cell)) + 4
-    made = Outline(curve, centre_rad, begin, stop, np.zeros(0, np.int64), rad_a_cell, columns)
+    empty = np.zeros(0, np.int64)
+    made = _Grid(begin, stop, empty, cell_mm, rad_a_cell, centre_rad - np.pi - 0.5, columns)
     cell = _cell(made, (begin + stop) / 2)
     order = np.argsort(cell, kind="stable")
     return made._replace(start=begin[order], end=stop[order], cell=cell[order])
 
 
 def distances_mm(shape: Outline, places: Floats) -> Floats:
-    """Distance (n,) of places (n, 2), angle by height, from the outline; `FARTHEST_MM` where it is more."""
+    """Distance (n,) of places (n, 2), angle by height, from the outline; `FARTHEST_MM` where it is more.
+
+    Where very many places stray far, only some of those are looked at and the rest is nan.
+    """
+    turned = np.stack([_near(places[:, 0], shape.centre_rad), places[:, 1]], axis=1)
     out = np.empty(len(places))
-    turned = np.stack([_round(places[:, 0], shape.centre_rad), places[:, 1]], axis=1)
     for a in range(0, len(places), QUERIES):
-        out[a : a + QUERIES] = _distances(shape, turned[a : a + QUERIES])
-    return np.minimum(out, FARTHEST_MM)
+        out[a : a + QUERIES] = _distances(shape.curve, shape.fine, turned[a : a + QUERIES])
+    far = np.flatnonzero(~(out <= FINE_MM / 2))
+    if len(far):
+        out[far] = np.nan
+        some = far[:: -(-len(far) // FAR_QUERIES)]
+        out[some] = np.minimum(_distances(shape.curve, shape.coarse, turned[some]), FARTHEST_MM)
+    return out
 
 
-def _round(angle: Floats, centre_rad: float) -> Floats:
+def _near(angle: Floats, centre_rad: float) -> Floats:
     return np.asarray(np.mod(angle - centre_rad + np.pi, 2 * np.pi) - np.pi + centre_rad)
 
 
-def _cell(shape: Outline, places: Floats) -> NDArray[np.int64]:
-    across = np.floor((places[:, 0] - shape.centre_rad + np.pi + 0.5) / shape.rad_a_cell).astype(np.int64) + 1
-    return np.asarray(np.floor(places[:, 1] / CELL_MM).astype(np.int64) * shape.columns + across)
+def _cell(grid: _Grid, places: Floats) -> Ints:
+    across = np.floor((places[:, 0] - grid.first_rad) / grid.rad_a_cell).astype(np.int64) + 1
+    return np.asarray(np.floor(places[:, 1] / grid.cell_mm).astype(np.int64) * grid.columns + across)
 
 
-def _distances(shape: Outline, places: Floats) -> Floats:
-    radius, slant = radius_and_slope(shape.curve, places[:, 1])
+def _distances(curve: Curve, grid: _Grid, places: Floats) -> Floats:
+    radius, slant = radius_and_slope(curve, places[:, 1])
     scale = np.stack([radius, np.hypot(1.0, slant)], axis=1)
-    own = _cell(shape, places)
+    own = _cell(grid, places)
     best = np.full(len(places), np.inf)
-    for across in (-1, 0, 1):
-        for along in (-1, 0, 1):
-            wanted = own + along * shape.columns + across
-            first = np.searchsorted(shape.cell, wanted, side="left")
-            many = np.searchsorted(shape.cell, wanted, side="right") - first
-            asking = np.flatnonzero(many)
-            if len(asking) == 0:
-                continue
-            many = many[asking]
-            begin = np.cumsum(many) - many
-            who = np.repeat(asking, many)
-            piece = np.arange(len(who)) - np.repeat(begin, many) + np.repeat(first[asking], many)
-            squares = _squares(
-                (shape.start[piece] - places[who]) * scale[who], (shape.end[piece] - places[who]) * scale[who]
-            )
-            best[asking] = np.minimum(best[asking], np.minimum.reduceat(squares, begin))
+    for along in (-1, 0, 1):
+        # Cells beside each other are numbered one after the other: three are one run.
+        low = own + along * grid.columns
+        first = np.searchsorted(grid.cell, low - 1, side="left")
+        many = np.searchsorted(grid.cell, low + 1, side="right") - first
+        asking = np.flatnonzero(many)
+        if len(asking) == 0:
+            continue
+        many = many[asking]
+        begin = np.cumsum(many) - many
+        who = np.repeat(asking, many)
+        piece = np.arange(len(who)) - np.repeat(begin - first[asking], many)
+        here, unit = places[who], scale[who]
+        squares = _squares((grid.start[piece] - here) * unit, (grid.end[piece] - here) * unit)
+        best[asking] = np.minimum(best[asking], np.minimum.reduceat(squares, begin))
     return np.asarray(np.sqrt(best))
 
 
 def _squares(start: Floats, end: Floats) -> Floats:
     """Squared distance of the origin from each straight piece (n, 2) to (n, 2)."""
-    step = end - start
-    square = np.einsum("ij,ij->i", step, step)
+    x, y = start[:, 0], start[:, 1]
+    dx, dy = end[:, 0] - x, end[:, 1] - y
+    square = dx * dx + dy * dy
     with np.errstate(divide="ignore", invalid="ignore"):
-        share = np.clip(-np.einsum("ij,ij->i", start, step) / square, 0.0, 1.0)
-    near = start + np.where(square > 0, share, 0.0)[:, None] * step
-    return np.asarray(np.einsum("ij,ij->i", near, near))
+        share = np.clip(-(x * dx + y * dy) / square, 0.0, 1.0)
+    share = np.where(square > 0, share, 0.0)
+    return np.asarray((x + share * dx) ** 2 + (y + share * dy) ** 2)

@@ -56,7 +56,7 @@ def placement(
         height = wall.points_mm[:, 1]
         clear &= np.min([np.abs(height - z) for z in says.zone_mm], axis=0) > 2 * abs(says.inset_mm) + 0.02
     asked = wall.points_mm[clear]
-    missing = float(distances_mm(written, asked).max(initial=0.0)) if len(asked) else 0.0
+    missing = float(np.nanmax(distances_mm(written, asked))) if len(asked) else 0.0
     return strays, float(np.nanmax(strays)), missing
 
 
