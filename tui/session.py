@@ -337,7 +337,8 @@ _ONLY_HERE: Final = ("item.section",)
 _NEW_NAMES: Final = {"head.use": "use_head"}
 _STANDS_FOR: Final = {
     "item": "item.name", "drive": "drive.kind", "head": "use_head", "artwork": "artwork.width",
-    "tolerances": "tolerances.joint", "passes": "passes.power", "item.handle": "item.handle.angle", "item.weld_line": "item.weld_line.angle",
+    "tolerances": "tolerances.joint", "passes": "passes.power",
+    "item.handle": "item.handle.angle", "item.weld_line": "item.weld_line.angle",
 }  # fmt: skip
 
 
