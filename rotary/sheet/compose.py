@@ -13,6 +13,7 @@ from rotary.errors import Fault, NoPlan
 from rotary.sheet.order import Order, Zone
 from rotary.sheet.redraw import redrawn, wall_slices
 
+OVER_SHARE = 0.1  # of an index: ink that reaches further past the slices is another artwork than the plan's
 LEAST_BLANK_MM = 0.05  # between two neighbours' ink in the sheet: less, and a program may see one shape
 
 
@@ -102,7 +103,9 @@ def _freedom(order: Order, wall: Rings, first: float, turn: int) -> tuple[float,
     if order.closed:
         return -half, half, joints
     last = first + turn * order.index_rad
-    if left < first - 1e-9 or right > last + 1e-9:
+    # A bellied wall may be narrower between the heights that a plan looks at, so ink may reach a hair further.
+    over = max(first - left, right - last)
+    if over > OVER_SHARE * order.index_rad:
         degrees = np.degrees([left, right, first, last]).round(2).tolist()
         raise NoPlan(
             [
@@ -113,7 +116,7 @@ def _freedom(order: Order, wall: Rings, first: float, turn: int) -> tuple[float,
                 )
             ]
         )
-    return max(-half, min(0.0, right - last)), min(half, max(0.0, left - first)), joints
+    return min(0.0, max(-half, right - last)), max(0.0, min(half, left - first)), joints[2:-2]
 
 
 def _between_heights(order: Order, wall: Rings, zone: Zone) -> Rings:

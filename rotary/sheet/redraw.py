@@ -13,7 +13,7 @@ The wall is given as angle [rad] by height s [mm]; a joint lies at one angle ove
 Derivation: docs/slice-sheets.md.
 """
 
-from collections.abc import Iterator
+import math
 from typing import NamedTuple
 
 import numpy as np
@@ -66,7 +66,8 @@ def command_to_hit_mm(stance: Stance, angle_rad: Floats, s_mm: Floats) -> tuple[
 
 
 class Slice(NamedTuple):
-    """A slice's ink, angle from its middle by height; it reaches from `left_rad` (< 0) to `right_rad` of its middle."""
+    """A slice's ink, angle from its middle by height; its joints lie at `left_rad` (< 0) and `right_rad` of its
+    middle, infinitely far where there is no neighbour and the ink ends by itself."""
 
     ink: Rings
     left_rad: float
@@ -77,34 +78,32 @@ def wall_slices(wall: Rings, first_border_rad: float, index_rad: float, slices: 
     """The wall's ink slice by slice. Slice k begins at first border + k index.
 
     `closed`: the slices go once round, so what lies past either end belongs to the other, and the last
-    slice ends where the first begins even if that is a little more or less than an index.
-    Raises ValueError where ink lies outside the slices.
+    slice ends where the first begins even if that is a little more or less than an index. Otherwise the
+    outermost slices take all that lies outside.
     """
     half = index_rad / 2
-    last = 2 * np.pi - (slices - 0.5) * index_rad if closed else half
-    parts: list[list[Rings]] = [[] for _ in range(slices)]
+    starts = np.asarray(first_border_rad + index_rad * np.arange(slices), float)
+    if not closed:
+        strips = slices_between(wall, starts[1:])
+        ink = [moved(strip, -(start + half), 0.0) for strip, start in zip(strips, starts.tolist(), strict=True)]
+        left, right = [-math.inf] + [-half] * (slices - 1), [half] * (slices - 1) + [math.inf]
+    else:
+        ink = _round_slices(wall, starts, index_rad)
+        left, right = [-half] * slices, [half] * (slices - 1) + [2 * np.pi - (slices - 0.5) * index_rad]
+    return [Slice(*one) for one in zip(ink, left, right, strict=True)]
+
+
+def _round_slices(wall: Rings, starts: Floats, index_rad: float) -> list[Rings]:
+    """Once round, each slice's ink gathered from every turn that it lies in."""
+    parts: list[list[Rings]] = [[] for _ in starts]
     if len(wall.points_mm):
-        for k, middle, strip in _strips(wall, first_border_rad, index_rad, slices, closed):
-            parts[k].append(moved(strip, -middle, 0.0))
-    ink = [_merged(found) if closed else joined(found) for found in parts]
-    return [Slice(one, -half, last if k == slices - 1 else half) for k, one in enumerate(ink)]
-
-
-def _strips(
-    wall: Rings, first: float, index_rad: float, slices: int, closed: bool
-) -> Iterator[tuple[int, float, Rings]]:
-    """Number and middle angle of each slice, and the ink that lies in it, once for every turn that it lies in."""
-    low, high = float(wall.points_mm[:, 0].min()), float(wall.points_mm[:, 0].max())
-    starts = first + index_rad * np.arange(slices)
-    turns = np.arange(-2, 3) if closed else np.zeros(1)
-    borders = (2 * np.pi * turns[:, None] + starts).ravel()
-    middles = borders + index_rad / 2
-    if not closed and (low < first - SAME_RAD or high > first + slices * index_rad + SAME_RAD):
-        raise ValueError("ink lies outside the slices")
-    inner = (borders > low + SAME_RAD) & (borders < high - SAME_RAD)
-    begin = max(int(np.searchsorted(borders, low + SAME_RAD, side="right")) - 1, 0)
-    for place, strip in enumerate(slices_between(wall, borders[inner])):
-        yield (begin + place) % slices, float(middles[begin + place]), strip
+        low, high = float(wall.points_mm[:, 0].min()), float(wall.points_mm[:, 0].max())
+        borders = (2 * np.pi * np.arange(-2, 3)[:, None] + starts).ravel()
+        inner = (borders > low + SAME_RAD) & (borders < high - SAME_RAD)
+        begin = int(np.searchsorted(borders, low + SAME_RAD, side="right")) - 1
+        for place, strip in enumerate(slices_between(wall, borders[inner]), begin):
+            parts[place % len(starts)].append(moved(strip, -float(borders[place] + index_rad / 2), 0.0))
+    return [_merged(found) for found in parts]
 
 
 def _merged(parts: list[Rings]) -> Rings:
@@ -120,7 +119,7 @@ def _merged(parts: list[Rings]) -> Rings:
 def redrawn(stance: Stance, piece: Slice, inset_mm: float) -> Rings:
     """A slice's ink as commands [mm] from the field's middle.
 
-    The slice ends `inset_mm` before its borders, measured on the wall, because the spot has a width.
+    The slice ends `inset_mm` before its joints, measured on the wall, because the spot has a width.
     Edges are within a micrometre of their true course.
     """
     ink = piece.ink

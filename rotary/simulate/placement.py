@@ -32,13 +32,8 @@ def placement(
     strays = np.full(len(places), np.nan)
     strays[hit] = distances_mm(outline(curve, wall, centre, ring=bool(machine.ring_columns)), places[hit])
     # A slice's own ends are no outline of the artwork: there the joint is what counts.
-    left = turned - index / 2
-    right = turned + index / 2
-    if machine.ring_columns:
-        right[machine.ring_columns - 1] = left[0] + 2 * np.pi
-    local = shown.angle_rad - says.middle_rad
-    nearest = np.minimum(np.abs(local - left[shown.column]), np.abs(local - right[shown.column]))
-    from_joint = nearest * radius_mm(curve, shown.s_mm) - says.inset_mm
+    lines = _joint_lines(turned, index, machine.ring_columns) + says.middle_rad
+    from_joint = _nearest_rad(lines, shown.angle_rad) * radius_mm(curve, shown.s_mm) - says.inset_mm
     ends = np.abs(from_joint)
     if says.zone_mm is not None:
         ends = np.minimum(ends, np.min([np.abs(np.abs(shown.s_mm - z) - says.inset_mm) for z in says.zone_mm], axis=0))
@@ -46,9 +41,8 @@ def placement(
     marked = Rings(places[hit], np.array([0, int(hit.sum())]))
     written = outline(curve, marked, centre, after=_after_hits(shown, hit))
     # The artwork's outline close to a joint is meant to be left out; the rest has to be there.
-    angle = np.mod(wall.points_mm[:, 0] - says.middle_rad - turned[0] + index / 2, index)
     radius = radius_mm(curve, wall.points_mm[:, 1])
-    clear = np.minimum(angle, index - angle) * radius > 2 * abs(says.inset_mm) + 0.02
+    clear = _nearest_rad(lines, wall.points_mm[:, 0]) * radius > 2 * abs(says.inset_mm) + 0.02
     if machine.ring_columns:
         # Where the artwork's two sides meet at the back there is no outline.
         clear &= np.abs(np.abs(wall.points_mm[:, 0] - centre) - np.pi) * radius > SEAM_MM
@@ -58,6 +52,21 @@ def placement(
     asked = wall.points_mm[clear]
     missing = float(np.nanmax(distances_mm(written, asked))) if len(asked) else 0.0
     return strays, float(np.nanmax(strays)), missing
+
+
+def _joint_lines(turned: Floats, index: float, ring: int) -> Floats:
+    """Angles of the joints, rising; round a ring those of the turns before and after as well."""
+    left = turned - index / 2
+    return (2 * np.pi * np.arange(-1, 2)[:, None] + left[:ring]).ravel() if ring else left[1:]
+
+
+def _nearest_rad(lines: Floats, angle: Floats) -> Floats:
+    """Distance of each angle from the nearest line, infinite where there is none."""
+    if len(lines) == 0:
+        return np.full(len(angle), np.inf)
+    right = np.searchsorted(lines, angle)
+    below, above = lines[np.maximum(right - 1, 0)], lines[np.minimum(right, len(lines) - 1)]
+    return np.minimum(np.abs(angle - below), np.abs(above - angle))
 
 
 def _after_hits(shown: Marks, hit: NDArray[np.bool_]) -> NDArray[np.int64]:

@@ -313,3 +313,17 @@ def test_the_picture_shows_the_marks_and_the_joints_that_are_off(tmp_path: Path)
     forecast_picture(off, path, tmp_path / "off.svg", block(60, 50), draws=0)
     fills = {c.attrib["fill"] for c in ET.parse(tmp_path / "off.svg").getroot().iter(f"{tag}circle")}
     assert "#0072b2" in fills
+
+
+def test_ink_at_the_artworks_own_ends_is_not_pulled_back(tmp_path: Path) -> None:
+    """Only joints have a neighbour: a block as wide as all slices together is marked to its very edge."""
+    made = planned()
+    wish = SheetWish(marked_width_mm=0.4, overlap_mm=0.0, slide=False)
+    drawn, (path,) = slice_sheet(made, block(60, 50), tmp_path, wish)
+    found = simulation(made, path, block(60, 50), draws=0)
+    at_middle = np.abs(found.marks.s_mm - 75.0) < 0.5
+    reach = 39.5 * np.abs(found.marks.angle_rad[at_middle]).max()
+    assert reach == pytest.approx(30.0, abs=0.005)
+    assert drawn.inset_mm == pytest.approx(0.2)
+    assert found.forecast.missing_mm is not None
+    assert found.forecast.missing_mm < 0.003
