@@ -176,51 +176,54 @@ class Draws:
         return replace(few, weight=few.weight / few.weight.sum())
 
 
+# One latent place a belief (18) and one for the mechanism.
+COLUMNS: Final = 19
+
+
 @lru_cache(maxsize=4)
-def _places(draws: int, columns: int) -> Floats:
-    """Stratified standard normal places (columns, draws): every column holds each stratum once, mixed."""
-    if draws == 1:
-        return np.zeros((columns, 1))
+def latent(draws: int) -> Floats:
+    """Stratified standard normal places (COLUMNS, draws): every column holds each stratum once, mixed."""
+    if draws <= 1:
+        return np.zeros((COLUMNS, 1))
     inverse = NormalDist().inv_cdf
     strata = np.array([inverse((i + 0.5) / draws) for i in range(draws)])
-    mixer = np.random.default_rng(SEED)
-    return np.stack([strata[mixer.permutation(draws)] for _ in range(columns)])
+    mixer, shares = np.random.default_rng(SEED), np.random.default_rng(SEED + 1)
+    columns = [strata[mixer.permutation(draws)] for _ in range(COLUMNS - 1)]
+    return np.stack([*columns, strata[shares.permutation(draws)]])
 
 
-def _shares(draws: int) -> Floats:
-    """Evenly spread shares in (0, 1), mixed, that decide the mechanism."""
-    if draws == 1:
-        return np.array([0.5])
-    return (np.random.default_rng(SEED + 1).permutation(draws) + 0.5) / draws
+@dataclass(frozen=True)
+class Known:
+    """What the draws of a job are made from: the substances and what was measured."""
+
+    metal: Metal
+    coating: Coating | None
+    thickness_um: float | None
+    wall_mm: float | None
+    measured_spot: bool
 
 
-@lru_cache(maxsize=32)
-def drawn(
-    metal: Metal,
-    coating: Coating | None,
-    thickness_um: float | None,
-    wall_mm: float | None,
-    measured_spot: bool,
-    draws: int,
-) -> Draws:
-    """Draws for a metal and a coating; 0 draws give the central figures as a single one."""
-    n = max(draws, 1)
-    z = iter(_places(n, 18))
+def draws_from(places: Floats, known: Known) -> Draws:
+    """Draws at latent places (COLUMNS, n), equally weighted."""
+    metal, coating = known.metal, known.coating
+    n = places.shape[1]
+    z = iter(places)
     one = np.ones(n)
 
     def of(belief: Belief, scale: Literal["log", "plain"] = "log") -> Floats:
         return belief.values(next(z), scale)
 
-    spot, divergence, power = of(SPOT_MEASURED if measured_spot else SPOT_COMPUTED), of(DIVERGENCE), of(POWER)
-    wall = of(BOTTLE_WALL_MM) if wall_mm is None else wall_mm * of(MEASURED_WALL)
+    spot, divergence, power = of(SPOT_MEASURED if known.measured_spot else SPOT_COMPUTED), of(DIVERGENCE), of(POWER)
+    wall = of(BOTTLE_WALL_MM) if known.wall_mm is None else known.wall_mm * of(MEASURED_WALL)
     marked, incubation = of(metal.threshold_j_cm2), np.minimum(of(metal.incubation), 1.0)
     absorptivity, removal = np.minimum(of(metal.absorptivity), 1.0), of(metal.removal_mm3_j)
     tints = of(metal.tints_at_c, "plain") if metal.tints_at_c else one * np.inf
     lifts = thick = uneven = threshold = depth = energy = lift_off = exponent = residual = 0 * one
     scorches = one * np.inf
     if coating is not None:
-        lifts = (_shares(n) < coating.lift_off_share).astype(float)
-        thick = of(coating.thickness_um) if thickness_um is None else thickness_um * of(MEASURED_THICKNESS)
+        lifts = (places[-1] < _place_of(coating.lift_off_share)).astype(float)
+        measured = known.thickness_um
+        thick = of(coating.thickness_um) if measured is None else measured * of(MEASURED_THICKNESS)
         uneven, threshold, depth = of(coating.uneven_um), of(coating.threshold_j_cm2), of(coating.depth_um)
         energy, lift_off, exponent = of(coating.energy_j_mm3), of(coating.lift_off_j_cm2), of(coating.lift_off_exponent)
         residual, scorches = of(coating.residual_share), of(coating.scorches_at_c, "plain")
@@ -246,6 +249,29 @@ def drawn(
         divergence_factor=divergence,
         power_factor=power,
     )
+
+
+def _place_of(share: float) -> float:
+    """The standard normal place below which this share lies."""
+    return NormalDist().inv_cdf(share) if 0 < share < 1 else (np.inf if share >= 1 else -np.inf)
+
+
+@lru_cache(maxsize=32)
+def drawn(
+    metal: Metal,
+    coating: Coating | None,
+    thickness_um: float | None,
+    wall_mm: float | None,
+    measured_spot: bool,
+    draws: int,
+) -> Draws:
+    """Draws for a metal and a coating; 0 draws give the central figures as a single one."""
+    return draws_from(latent(max(draws, 1)), Known(metal, coating, thickness_um, wall_mm, measured_spot))
+
+
+def known_of(item: Item, metal: Metal, coating: Coating | None, head: Head) -> Known:
+    """What is known before any reading."""
+    return Known(metal, coating, item.coating_thickness_um, item.wall_mm, head.spot_um is not None)
 
 
 def draws_for(item: Item, metal: Metal, coating: Coating | None, head: Head, draws: int) -> Draws:

@@ -45,8 +45,12 @@ def choice(
     tolerances: Tolerances,
     draws: int = 1000,
     wishes: Wishes = FREE,
+    believed: Draws | None = None,
 ) -> Choice:
-    """The setting with the best joint chance of clear and unmarked, then the least time, round what is held."""
+    """The setting with the best joint chance of clear and unmarked, then the least time, round what is held.
+
+    `believed` are the draws after readings; where None, those before any.
+    """
     metal, coating = substances(item)
     held(wishes, head, bare=coating is None)
     if isinstance(coating, RefusedCoating):
@@ -62,7 +66,7 @@ def choice(
             refused=(),
             would_change_it=(),
         )
-    cloud = draws_for(item, metal, coating, head, draws)
+    cloud = draws_for(item, metal, coating, head, draws) if believed is None else believed
     width = min(_LIKELY_SLICE_MM, layout.width_centre_mm)
     height = layout.band_to_mm - layout.band_from_mm
     slices = max(1, round(layout.width_centre_mm / width))
@@ -114,6 +118,7 @@ def removal(
     split: Split,
     focus: Focus,
     wishes: Wishes = FREE,
+    believed: Draws | None = None,
 ) -> Removal:
     """The passes that carry out the choice on this split, with what they do to the wall."""
     setting = choice.setting
@@ -121,7 +126,7 @@ def removal(
         return _nothing(choice)
     metal, coating = substances(item)
     known = coating if isinstance(coating, Coating) else None
-    cloud = draws_for(item, metal, known, head, choice.draws)
+    cloud = draws_for(item, metal, known, head, choice.draws) if believed is None else believed
     times = timing(artwork, drive, head, layout, split, setting)
     block = (layout.band_to_mm - layout.band_from_mm) * artwork.ink_share
     beat = beat_of(item, body, layout, times.inked, split.slice_width_mm, block, times.index_s, all_round=False)

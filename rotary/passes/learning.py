@@ -1,0 +1,153 @@
+"""Beliefs after readings: the draws weighed by how well they foretell them, and drawn afresh where few are left.
+
+Readings are taken in, patch by patch, in the order in which they were made. Each multiplies the
+weight of a draw by how likely that draw made it. Where the weight has gathered on few draws, they
+are drawn again in proportion to it and each then walks a little in the space of the beliefs, in steps
+that leave the weighed beliefs as they are: the walk keeps a standard normal place standard normal, so
+a step is taken with the ratio of the likelihoods. The seed is fixed: the same readings, the
+same answer.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from itertools import groupby
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rotary.head import Head
+from rotary.item import Item
+from rotary.passes.beliefs import SEED, Coating, Draws, Known, draws_from, known_of, latent, substances
+from rotary.passes.likelihood import Evidence, evidence, log_likelihoods
+from rotary.passes.reading import Reading
+
+Floats = NDArray[np.float64]
+
+LEARNING_DRAWS: Final = 4000
+"""Learning takes at least so many draws, whatever the plan then works with."""
+_FEW_SHARE: Final = 0.15
+_STEPS: Final = (0.6, 0.3, 0.9, 0.2, 0.5, 0.35)
+_RADIUS_SOLID_MM: Final = 10.0
+
+
+@dataclass(frozen=True)
+class Learned:
+    """What is believed after the readings: draws as before, how many readings taught, how many draws carry it."""
+
+    draws: Draws
+    before: Draws
+    readings: int
+    other_heads: int
+    carried_by: float
+
+
+def teaching(readings: Sequence[Reading], item: Item) -> tuple[Reading, ...]:
+    """The readings that have a say on this item: of its coating, not struck out, in the order they were made."""
+    fit = [r for r in readings if not r.struck and r.coating == (item.coating or "none")]
+    return tuple(sorted(fit, key=lambda r: (r.day, r.number)))
+
+
+def learned(item: Item, head: Head, readings: Sequence[Reading], draws: int = 1000) -> Learned | None:
+    """Beliefs for this item and head after all readings; None where there is no coating to learn of or no reading."""
+    metal, coating = substances(item)
+    say = teaching(readings, item)
+    if not isinstance(coating, Coating) or not say or not draws:
+        return None
+    known = known_of(item, metal, coating, head)
+    return _learned(known, head.name, say, item.solid, max(draws, 1))
+
+
+@lru_cache(maxsize=16)
+def _learned(known: Known, head: str, say: tuple[Reading, ...], solid: bool, draws: int) -> Learned:
+    many = max(draws, LEARNING_DRAWS)
+    places, weight = _after(known, head, say, solid, many)
+    carried = float(1 / (weight @ weight))
+    # As many as the plan works with, drawn in proportion to their weight and mixed.
+    mixer = np.random.default_rng(SEED + 3)
+    which = _in_proportion(weight, draws, 0.5)[mixer.permutation(draws)]
+    return Learned(
+        draws=draws_from(places[:, which], known),
+        before=draws_from(latent(draws), known),
+        readings=len(say),
+        other_heads=sum(r.head != head for r in say),
+        carried_by=carried,
+    )
+
+
+def _after(known: Known, head: str, say: tuple[Reading, ...], solid: bool, draws: int) -> tuple[Floats, Floats]:
+    """Latent places and weights after the readings."""
+    places = latent(draws)
+    mixer = np.random.default_rng(SEED + 2)
+    depth = _RADIUS_SOLID_MM / 2 if solid else None
+    weight = np.full(draws, 1 / draws)
+    taken: list[Reading] = []
+    for _, some in groupby(say, lambda r: (r.day, r.patch, r.source)):
+        batch = list(some)
+        taken += batch
+        log = _log(evidence(batch, known, head, depth), known, solid, places)
+        # A surprising patch is let in by degrees, so that never fewer than a few draws carry it on.
+        done = 0.0
+        while done < 1.0:
+            part = _part(weight, log, 1.0 - done, draws)
+            done += part
+            weight = _weighed(weight, part * log)
+            if 1 / (weight @ weight) < _FEW_SHARE * draws or done < 1.0:
+                now = evidence(taken, known, head, depth)
+                share = np.ones(len(taken))
+                share[len(taken) - len(batch) :] = min(done, 1.0)
+                places = places[:, _in_proportion(weight, draws, float(mixer.random()))]
+                places = _walked(places, now, share, known, solid, mixer)
+                weight = np.full(draws, 1 / draws)
+                log = _log(evidence(batch, known, head, depth), known, solid, places)
+    return places, weight
+
+
+def _log(some: Evidence, known: Known, solid: bool, places: Floats, share: Floats | None = None) -> Floats:
+    """Logarithm of the likelihood of all of some readings together, (n,)."""
+    if not isinstance(known.coating, Coating):
+        return np.zeros(places.shape[1])
+    each = log_likelihoods(some, draws_from(places, known), known.metal, known.coating.lift_off_at_ns, solid)
+    return np.asarray((np.ones(len(some)) if share is None else share) @ each)
+
+
+def _part(weight: Floats, log: Floats, left: float, draws: int) -> float:
+    """The largest part of what is left that keeps a twentieth of the draws in play."""
+    part = left
+    for _ in range(12):
+        if 1 / np.sum(_weighed(weight, part * log) ** 2) >= draws / 20:
+            return part
+        part *= 0.6
+    return part
+
+
+def _weighed(weight: Floats, log: Floats) -> Floats:
+    new = weight * np.exp(log - log.max())
+    return np.asarray(new / new.sum())
+
+
+def _in_proportion(weight: Floats, draws: int, start: float) -> NDArray[np.intp]:
+    """So many draws in proportion to their weights, by even steps through the weights heaped up."""
+    heap = np.cumsum(weight)
+    at = np.searchsorted(heap, (np.arange(draws) + start) / draws * heap[-1])
+    return np.asarray(np.minimum(at, len(weight) - 1), np.intp)
+
+
+def _walked(
+    places: Floats, now: Evidence, share: Floats, known: Known, solid: bool, mixer: np.random.Generator
+) -> Floats:
+    """Every draw after a few steps that leave the weighed beliefs as they are."""
+    log = _log(now, known, solid, places, share)
+    for step in _STEPS:
+        tried = np.sqrt(1 - step**2) * places + step * mixer.standard_normal(places.shape)
+        log_tried = _log(now, known, solid, tried, share)
+        taken = np.log(mixer.random(places.shape[1])) < log_tried - log
+        places = np.where(taken, tried, places)
+        log = np.where(taken, log_tried, log)
+    return places
+
+
+def even(draws: Draws) -> Draws:
+    """The same draws, each weighing the same."""
+    return replace(draws, weight=np.full_like(draws.weight, 1 / len(draws.weight)))

@@ -1,0 +1,234 @@
+"""The proof patch: a small grid of cells, each a whole setting, chosen for what it finds and what it teaches.
+
+Cells are taken one after the other: each is the setting that most probably is right where those
+before it are wrong. That raises the chance that one of them is right, and spreads the cells over what
+is not known. A new focal plane or a new lattice costs a change of the controls, so it has to bring more.
+"""
+
+from typing import Final, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+from pydantic import Field
+
+from rotary.errors import Fault, NoPlan, Refused
+from rotary.head import Head, Optics
+from rotary.item import Item
+from rotary.model import Model
+from rotary.passes.beliefs import Coating, Draws, RefusedCoating, substances
+from rotary.passes.choosing import durations_of, setting_from
+from rotary.passes.grid import Grid, grid, worst_places
+from rotary.passes.setting import Setting
+from rotary.passes.window import PASSES, passes
+from rotary.passes.wishes import FREE, Wishes, held
+from rotary.slices import Tolerances
+
+Floats = NDArray[np.float64]
+
+FEWEST: Final = 4
+MOST: Final = 16
+LEAST_CELL_MM: Final = 4.0
+"""What an eye reads without a lens."""
+WIDEST_CELL_MM: Final = 8.0
+
+# A draw in which a cell already is right still counts this much: readings may be wrong, edges teach.
+_STILL_COUNTS: Final = 0.15
+# What a change of the controls must bring, as a share of the best cell's gain: estimates of the person's trouble.
+_NEW_PLANE: Final = 0.25
+_NEW_LATTICE: Final = 0.10
+_NEW_POWER: Final = 0.02
+_PAUSE_S: Final = 1.0
+
+
+class Cell(Model):
+    """One cell: its place in the grid (row 1 at the top, column 1 at the left), its setting, its own chance."""
+
+    number: int
+    row: int
+    column: int
+    setting: Setting
+    chance: float
+
+
+class Patch(Model):
+    """A proof patch in the order in which it is marked. Sizes in [mm], `changes` counts the controls to change.
+
+    `chance` is that of at least one cell being right for the whole job.
+    """
+
+    cells: tuple[Cell, ...] = Field(min_length=1)
+    rows: int
+    columns: int
+    cell_width_mm: float
+    cell_height_mm: float
+    gap_mm: float
+    surface: Literal["item", "scrap"]
+    chance: float
+    changes: int
+    draws: int
+    before: tuple[str, ...]
+    notes: tuple[str, ...]
+
+    @property
+    def width_mm(self) -> float:
+        """Across the cells, without labels."""
+        return self.columns * self.cell_width_mm + (self.columns - 1) * self.gap_mm
+
+    @property
+    def height_mm(self) -> float:
+        """Along the cells, without labels."""
+        return self.rows * self.cell_height_mm + (self.rows - 1) * self.gap_mm
+
+
+def patch(
+    item: Item,
+    head: Head,
+    optics: Optics,
+    tolerances: Tolerances,
+    draws: Draws,
+    wishes: Wishes = FREE,
+    cells: int = 9,
+    surface: Literal["item", "scrap"] = "scrap",
+    slice_mm: float | None = None,
+    room_mm: float = 60.0,
+) -> Patch:
+    """The cells that most probably hold a right setting and teach most; raises NoPlan where none has a chance.
+
+    `slice_mm` is the slice width that cells on the item must lie within, `room_mm` the length along it.
+    """
+    metal, coating = substances(item)
+    faults = []
+    if not FEWEST <= cells <= MOST:
+        faults.append(Fault("cells", f"a patch of {cells} cells won't do: write a number from {FEWEST} to {MOST}."))
+    if not isinstance(coating, Coating):
+        why = f"{coating.says}: {coating.refused}" if isinstance(coating, RefusedCoating) else "the metal is bare"
+        faults.append(Fault("item.coating", f"there is nothing to prove, {why}."))
+    if faults or not isinstance(coating, Coating):
+        raise Refused(faults)
+    held(wishes, head, bare=False)
+    every = grid(head, optics, wishes)
+    counts = PASSES if wishes.passes is None else np.array([float(wishes.passes)])
+    ns = durations_of(head, wishes)[0]
+    if not len(every.hatch_mm):
+        raise NoPlan([Fault("passes", "what is held leaves no setting that this head can do: hold less.")])
+    low, high = worst_places(every.defocus_mm, optics, tolerances, item.runout_mm)
+    seen = passes(every, draws, metal, coating.lift_off_at_ns, ns, optics, low, high)
+    works = np.stack([seen.works(count) for count in counts], axis=1).reshape(-1, len(draws.weight))
+    picked, chance = _picked(works.astype(np.float32), draws.weight, every, len(counts), cells)
+    if not picked:
+        says = "no setting that this head can do has any chance by what is believed; see rotary plan for the reasons."
+        raise NoPlan([Fault("passes", says)])
+    own = works @ draws.weight
+    pause = wishes.pause_s if wishes.pause_s is not None else _PAUSE_S
+    chosen = [
+        (
+            setting_from(
+                every.take(np.array([at // len(counts)])), ns, int(count), pause if count > 1 else 0.0, head, optics
+            ),
+            float(own[at]),
+        )
+        for at in picked
+        for count in [counts[at % len(counts)]]
+    ]
+    chosen.sort(key=lambda pair: _keyed(pair[0]))
+    return _laid_out(chosen, chance, surface, slice_mm, room_mm, len(draws.weight))
+
+
+def _picked(
+    works: NDArray[np.float32], weight: Floats, every: Grid, counts: int, cells: int
+) -> tuple[list[int], float]:
+    """Places of the cells among settings x passes, and the chance that one of them is right."""
+    left, open_ = weight.astype(np.float32), np.ones(len(weight), bool)
+    planes, lattices, powers = (
+        np.repeat(values, counts)
+        for values in (every.defocus_mm, every.hatch_mm * 1e6 + every.scan_speed_mm_s, every.power_share)
+    )
+    used: list[int] = []
+    barred = np.zeros(len(works), bool)
+    for _ in range(cells):
+        gain = works @ left
+        gain[barred] = 0.0
+        best = float(gain.max(initial=0.0))
+        if best <= 1e-6:
+            break
+        if used:
+            gain = gain - best * _NEW_PLANE * ~np.isin(planes, planes[used])
+            gain = gain - best * _NEW_LATTICE * ~np.isin(lattices, lattices[used])
+            gain = gain - best * _NEW_POWER * ~np.isin(powers, powers[used])
+        at = int(gain.argmax())
+        used.append(at)
+        barred[at] = True
+        right = works[at] > 0
+        left = np.where(right, left * _STILL_COUNTS, left).astype(np.float32)
+        open_ &= ~right
+    return used, float(1 - weight @ open_) if used else 0.0
+
+
+def _keyed(setting: Setting) -> tuple[float, ...]:
+    """Sorted by this, the control that is the most trouble to change changes least often."""
+    lattice = (setting.hatch_mm, setting.rate_khz, setting.scan_speed_mm_s)
+    return (setting.defocus_mm, *lattice, setting.power_share, setting.passes)
+
+
+def changes_of(settings: list[Setting]) -> int:
+    """How many controls are changed between the cells, in the order of the list."""
+    names = ("defocus_mm", "rate_khz", "scan_speed_mm_s", "hatch_mm", "power_share", "passes")
+    pairs = zip(settings, settings[1:], strict=False)
+    return sum(getattr(one, name) != getattr(next_, name) for one, next_ in pairs for name in names)
+
+
+def _laid_out(
+    chosen: list[tuple[Setting, float]],
+    chance: float,
+    surface: Literal["item", "scrap"],
+    slice_mm: float | None,
+    room_mm: float,
+    draws: int,
+) -> Patch:
+    """Cells in rows and columns: a square on scrap, a column within one slice (or more slices) on the item."""
+    count, gap = len(chosen), 2.0
+    width = height = 5.0
+    if surface == "item":
+        wide = slice_mm or WIDEST_CELL_MM
+        if wide < LEAST_CELL_MM:
+            says = (
+                f"a slice of {wide:.1f} mm is narrower than the {LEAST_CELL_MM:g} mm that an eye reads: mark the patch "
+                "on a flat scrap of the same batch."
+            )
+            raise NoPlan([Fault("surface", says)])
+        width = min(float(np.floor(2 * wide) / 2), WIDEST_CELL_MM)
+        rows = min(count, max(int((room_mm + gap) // (height + gap)), 1))
+    else:
+        rows = int(np.ceil(np.sqrt(count)))
+    columns = int(np.ceil(count / rows))
+    cells = tuple(
+        Cell(number=at + 1, row=at % rows + 1, column=at // rows + 1, setting=setting, chance=own)
+        for at, (setting, own) in enumerate(chosen)
+    )
+    notes = [
+        "A cell cools faster than the job: it tells too little of tint. Take the first slice of the job as a reading too.",
+        "Cells are read with the bare eye under a slanting light, after a wipe: covered, haze, clear, tinted or cut.",
+    ]
+    if surface == "item" and columns > 1:
+        notes.append(f"{columns} columns: turn the item by one index between them, so that each lies in its own slice.")
+    if surface == "scrap":
+        notes.append(
+            "The scrap must be of the same batch: same metal, wall, coating and colour, laid flat at the apex."
+        )
+    return Patch(
+        cells=cells,
+        rows=rows,
+        columns=columns,
+        cell_width_mm=width,
+        cell_height_mm=height,
+        gap_mm=gap,
+        surface=surface,
+        chance=chance,
+        changes=changes_of([setting for setting, _ in chosen]),
+        draws=draws,
+        before=(
+            "Degrease the place and let it dry; extraction on, enclosure shut.",
+            "Set the focus as for the job: the defocus of each cell counts from the surface.",
+        ),
+        notes=tuple(notes),
+    )
