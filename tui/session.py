@@ -34,6 +34,7 @@ class Session:
         self.plan: Any = None
         self.number = 0
         self.saved_as = ""
+        self.follows: str | None = None
         self._undone: list[tuple[str, Entries]] = []
         self._done: list[tuple[str, Entries]] = []
         self._typing = ""
@@ -43,8 +44,9 @@ class Session:
 
     # -- the job as tables of texts
 
-    def open(self, data: Mapping[str, Any]) -> None:
-        """Start over with another job, as its file has it."""
+    def open(self, data: Mapping[str, Any], follows: str | None = None) -> None:
+        """Start over with another job, as its file has it; `follows` is the kept version that it comes from."""
+        self.follows = follows
         self.entries, self._kept_aside = {}, {}
         self._undone, self._done, self._typing = [], [], ""
         self.verdict = self.plan = None
@@ -320,14 +322,18 @@ class Session:
         """Keep the job as a profile under the item's name; what went wrong, or nothing."""
         from rotary.errors import RotaryError
         from rotary.job import job_from_data
-        from rotary.profile import keep, profile_folder
+        from rotary.store.keeping import keep
+        from rotary.store.places import profile_folder
+        from rotary.store.record import as_run
 
         try:
             job = job_from_data(self.data(), units=self.system)
-            kept = keep(job, job.item.name, folder or profile_folder())
+            numbers = None if self.stale else as_run(self.plan)
+            kept = keep(job, job.item.name, folder or profile_folder(), numbers, self.follows)
         except RotaryError as trouble:
             return str(trouble).splitlines()[0]
-        self.saved_as = f"version {kept.version} of {kept.name}\n{kept.path.parent}"
+        self.follows = kept.stamp
+        self.saved_as = f"version {kept.label} of {kept.name}\n{kept.conflict or kept.path.parent}"
         self._saved = dict(self.entries)
         return ""
 

@@ -77,6 +77,10 @@ class Entry:
         return max(self.widths_mm, default=0.0)
 
 
+_TUPLES: Final = tuple(at for at, field in enumerate(fields(Entry)) if field.name in ("widths_mm", "beside"))
+"""Where an entry holds several values, which the memory gives back as lists."""
+
+
 def entries(folder: Path) -> list[Entry]:
     """Every profile of a store, those proven last first, then the newest; raises FileTrouble."""
     known = _remembered(folder)
@@ -118,6 +122,8 @@ def _still_right(row: list[Any], changed_ns: int, home: str) -> Entry | None:
         stat = os.stat(f"{home}/{newest}")  # noqa: PTH116  (ten thousand paths take longer to build than to look up)
         if (stat.st_size, stat.st_mtime_ns) != (size, file_ns):
             return None
+        for at in _TUPLES:
+            values[at] = tuple(values[at])
         entry = Entry(*values)
     except (OSError, ValueError, TypeError):
         return None

@@ -138,7 +138,7 @@ def test_what_was_brought_up_is_saved_in_the_new_format(job: Job) -> None:
 
 def test_faults_of_an_old_format_are_told(job: Job) -> None:
     """An old file without a date or with a foreign key is refused in words."""
-    with pytest.raises(Refused, match="kept.at"):
+    with pytest.raises(Refused, match=r"kept\.at"):
         opened((job_text(job) + '[kept]\nas = "x"\n').encode(), "file", "x")
     with pytest.raises(Refused, match="colour"):
         opened((job_text(job) + FORMAT_1 + 'colour = "green"\n').encode(), "file", "x")

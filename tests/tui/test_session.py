@@ -207,14 +207,27 @@ def test_a_verdict_on_older_values_marks_nothing(session: Session) -> None:
 
 def test_saving_keeps_a_profile_and_leaves_nothing_unsaved(session: Session) -> None:
     """What was saved is on disk and can be planned again."""
-    from rotary.profile import load, profile_folder
+    from rotary.store.keeping import load
+    from rotary.store.places import profile_folder
 
     session.edit("artwork.width", "77 mm")
     assert session.unsaved
     assert session.save() == ""
     assert not session.unsaved
-    _, job = load("Regatta bottle 600 ml", profile_folder())
-    assert job.artwork.width_mm == 77.0
+    found = load("Regatta bottle 600 ml", profile_folder())
+    assert found.profile.job.artwork.width_mm == 77.0
+
+
+def test_saving_beside_another_window_says_so(bottle: dict[str, Any]) -> None:
+    """Two desks on one profile: the second to save is told that both versions stand."""
+    first, second = Session(bottle), Session(bottle)
+    assert first.save() == ""
+    second.follows = first.follows
+    for session, width in ((first, "70 mm"), (second, "71 mm")):
+        session.edit("artwork.width", width)
+        assert session.save() == ""
+    assert "side by side" not in first.saved_as
+    assert "side by side" in second.saved_as
 
 
 def test_saving_what_is_wrong_says_why(session: Session) -> None:

@@ -92,7 +92,7 @@ def test_from_the_example_to_a_kept_profile(terminal: Terminal) -> None:
     terminal.wait(r"version 1")
     terminal.keys("C-q")
     terminal.wait(r"exit=0")
-    assert len(list(terminal.folder.rglob("0001.toml"))) == 1
+    assert len(list(terminal.folder.glob("regatta-*/0001-*.toml"))) == 1
 
 
 def test_a_resized_terminal(terminal: Terminal) -> None:
