@@ -75,12 +75,6 @@ class Focus(Model):
     notes: tuple[str, ...]
 
 
-SHARE_FOR_SLOPE: Final = 0.25
-"""At least this share of the focus room is left to the slope of the apex line when the band is divided."""
-
-MOST_ZONES: Final = 24
-"""More heights than this nobody sets by hand; then the last division stands and the budget says what it costs."""
-
 SAMPLES: Final = 241
 """Places of the band at which the apex line is looked at: a quarter of a millimetre on a bottle."""
 
@@ -156,10 +150,10 @@ def _zones(s: Floats, edge: Floats, apex: Floats, room_mm: float) -> list[_Zone]
             for a, b in pairwise(borders)
         ]
         climbs = max(float(np.ptp(apex[a : b + 1])) for a, b in pairwise(borders))
-        if climbs <= room_mm or parts == MOST_ZONES:
+        if climbs <= room_mm or parts == focus_budget.MOST_ZONES:
             return zones
         # A straight apex line needs exactly this many; a bent one may need a few more.
-        parts = min(max(parts + 1, math.ceil(parts * climbs / room_mm * (1 - 1e-9)) if parts == 1 else 0), MOST_ZONES)
+        parts = max(parts + 1, int(focus_budget.zone_count(climbs, room_mm)) if parts == 1 else 0)
 
 
 def focus(
@@ -186,8 +180,7 @@ def focus(
     allowed = focus_budget.allowed_mm(
         defocus_mm, optics.rayleigh_mm, tolerances.fluence_low_share, tolerances.fluence_high_share
     )
-    room = allowed[1] - allowed[0]
-    zones = _zones(s, edge, apex, max(room - split.sag_mm, SHARE_FOR_SLOPE * room))
+    zones = _zones(s, edge, apex, float(focus_budget.room_for_slope_mm(allowed, split.sag_mm)))
     placed = [float(focus_budget.balance_mm(zone.low_mm, zone.high_mm, *allowed)) + defocus_mm for zone in zones]
     middle = len(zones) // 2
     here = float(apex[SAMPLES // 2])
@@ -217,7 +210,14 @@ def focus(
         move_from_apex_mm=plane - here,
         refocus=_refocus(item, body, zones, placed),
         notes=_notes(
-            head, rows, (low, high), allowed, defocus_mm, zones, plane, float(stands.apex_mm(*_whole(body)).max())
+            head,
+            rows,
+            (low, high),
+            allowed,
+            defocus_mm,
+            zones,
+            min(placed),
+            float(stands.apex_mm(*_whole(body)).max()),
         ),
     )
 
@@ -307,7 +307,7 @@ def _notes(
     allowed: tuple[float, float],
     defocus_mm: float,
     zones: list[_Zone],
-    plane_mm: float,
+    lowest_plane_mm: float,
     highest_mm: float,
 ) -> tuple[str, ...]:
     notes = []
@@ -333,9 +333,10 @@ def _notes(
             f"The apex line can't be held at one height: mark the band in {len(zones)} parts and set the head anew for "
             "each, or level the item."
         )
-    if head.free_height_mm is not None and highest_mm > plane_mm + head.free_height_mm:
+    over_mm = highest_mm - lowest_plane_mm
+    if head.free_height_mm is not None and over_mm > head.free_height_mm:
         notes.append(
-            f"The item's highest place would meet the head: it stands {highest_mm - plane_mm:.4g} mm over the focal "
-            f"plane, and the head leaves {head.free_height_mm:g} mm."
+            f"The item's highest place would meet the head: it stands {over_mm:.4g} mm over the focal plane where that "
+            f"is lowest, and the head leaves {head.free_height_mm:g} mm."
         )
     return tuple(notes)

@@ -4,18 +4,24 @@ from rotary.plan import Plan
 from rotary.slices import KeyIn
 
 
-def numbers_to_key_in(plan: Plan) -> tuple[KeyIn, ...]:
-    """The numbers of the step split, then the height of the head, then the laser's settings."""
-    return (*plan.split.key_in, _height(plan), *_laser(plan))
+def numbers_to_key_in(plan: Plan, system: str = "mm") -> tuple[KeyIn, ...]:
+    """The numbers of the step split, then the height of the head, then the laser's settings.
+
+    With `system` "in" the move of the head is in inches; what the marking program takes in mm stays in mm.
+    """
+    return (*plan.split.key_in, _height(plan, system), *_laser(plan))
 
 
-def _height(plan: Plan) -> KeyIn:
-    move_mm = plan.focus.move_from_apex_mm
+def _height(plan: Plan, system: str) -> KeyIn:
+    move_mm, plane_mm = plan.focus.move_from_apex_mm, plan.focus.focal_plane_mm
+    inches = system == "in"
     return KeyIn(
         label=f"Focus on the apex, then {'raise' if move_mm >= 0 else 'lower'} the head",
-        text=f"{abs(move_mm):.2f}",
-        unit="mm",
-        why=f"the focal plane then stands {plan.focus.focal_plane_mm:.2f} mm over the bed",
+        text=f"{abs(move_mm) / 25.4:.4f}" if inches else f"{abs(move_mm):.2f}",
+        unit=system,
+        why=f"the focal plane then stands {plane_mm / 25.4:.4f} in over the bed"
+        if inches
+        else f"the focal plane then stands {plane_mm:.2f} mm over the bed",
     )
 
 

@@ -1,6 +1,6 @@
 """The setup card as plain text, to print and to follow at the machine."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
@@ -8,7 +8,20 @@ from math import degrees
 from typing import Final
 
 from rotary.card.keying import numbers_to_key_in
-from rotary.card.lines import WIDTH, clock, few, figures, large, listed, packed, percent, table, title, wrapped
+from rotary.card.lines import (
+    WIDTH,
+    clock,
+    few,
+    figures,
+    in_inches,
+    large,
+    listed,
+    packed,
+    percent,
+    table,
+    title,
+    wrapped,
+)
 from rotary.errors import one_line
 from rotary.passes.removal import PassRow
 from rotary.plan import Plan
@@ -16,6 +29,10 @@ from rotary.slices import KeyIn
 
 MOST_BOXES: Final = 240
 """More boxes than this are not ticked by anybody; then a slice has one box for all its passes."""
+
+
+LEAST_SHIM_MM: Final = 0.05
+"""A sheet of paper is thicker."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +56,12 @@ class _Sizes:
         # Adding nothing turns a rounded -0 into 0.
         return f"{value + 0:{sign}.2f}" if self.system == "in" else f"{value:{sign}d}"
 
+    def text(self, sentence: str) -> str:
+        return in_inches(sentence) if self.system == "in" else sentence
+
+    def texts(self, sentences: Iterable[str]) -> list[str]:
+        return [self.text(sentence) for sentence in sentences]
+
     @property
     def unit(self) -> str:
         return "in" if self.system == "in" else "mm"
@@ -52,16 +75,16 @@ def card_lines(plan: Plan, system: str = "mm", day: date | None = None) -> list[
     """The setup card, line by line, at most 100 columns wide; `system` is "mm" or "in", `day` goes on top."""
     sizes = _Sizes(system)
     return _joined(
-        _head(plan, day or date.today()),
+        _head(plan, sizes, day or date.today()),
         _first(plan),
-        _set_up(plan),
-        _key_in(numbers_to_key_in(plan)),
+        _set_up(plan, sizes),
+        _key_in(numbers_to_key_in(plan, system)),
         _must_show(plan),
         _focus(plan, sizes),
         _artwork(plan, sizes),
         _split(plan, sizes),
         _joints(plan, sizes),
-        _passes(plan),
+        _passes(plan, sizes),
         _cautions(plan),
         _boxes(plan),
         _notes(),
@@ -70,13 +93,14 @@ def card_lines(plan: Plan, system: str = "mm", day: date | None = None) -> list[
 
 def answer_lines(plan: Plan, system: str = "mm") -> list[str]:
     """The short answer: what is keyed in, how it is focused, which passes; without boxes and tables of errors."""
+    sizes = _Sizes(system)
     return _joined(
-        wrapped(f"{plan.job.item.name}: {plan.item_state}", ""),
+        wrapped(f"{plan.job.item.name}: {sizes.text(plan.item_state)}", ""),
         _first(plan),
-        _key_in(numbers_to_key_in(plan)),
+        _key_in(numbers_to_key_in(plan, system)),
         _must_show(plan),
-        _focus(plan, _Sizes(system)),
-        _passes(plan),
+        _focus(plan, sizes),
+        _passes(plan, sizes),
         [title("Cautions: on the card, rotary card JOB")],
     )
 
@@ -85,18 +109,18 @@ def _joined(*parts: Sequence[str]) -> list[str]:
     return [one_line(line).rstrip() for part in parts if part for line in [*part, ""]]
 
 
-def _head(plan: Plan, day: date) -> list[str]:
+def _head(plan: Plan, sizes: _Sizes, day: date) -> list[str]:
     name = plan.job.item.name
     lines = [f"SETUP CARD  {name}"[: WIDTH - 12].ljust(WIDTH - 10) + day.isoformat(), "=" * WIDTH]
     for text in (
         plan.job.note,
-        f"Item: {plan.item_state}",
-        f"Drive: {plan.turning.state}",
+        sizes.text(f"Item: {plan.item_state}"),
+        sizes.text(f"Drive: {plan.turning.state}"),
         f"Beam: {plan.optics.state}",
     ):
         if text:
             lines += wrapped(text)
-    lines += listed((f"Please check: {doubt}" for doubt in plan.doubts), "  ? ")
+    lines += listed(sizes.texts(f"Please check: {doubt}" for doubt in plan.doubts), "  ? ")
     return lines
 
 
@@ -105,10 +129,10 @@ def _first(plan: Plan) -> list[str]:
     return [*wrapped(plan.removal.first_line, ""), *listed((f"STOP: {text}" for text in stops), "  ! ")]
 
 
-def _set_up(plan: Plan) -> list[str]:
+def _set_up(plan: Plan, sizes: _Sizes) -> list[str]:
     if not plan.turning.notes:
         return []
-    return [title("Set up: the item on its drive"), *listed(plan.turning.notes)]
+    return [title("Set up: the item on its drive"), *listed(sizes.texts(plan.turning.notes))]
 
 
 def _key_in(entries: Sequence[KeyIn]) -> list[str]:
@@ -142,7 +166,7 @@ def _focus(plan: Plan, sizes: _Sizes) -> list[str]:
             ("which is", f"{sizes.length(abs(sharp.plane_over_apex_mm))} {over}"),
             ("focused on the bed: move the head by", sizes.length(sharp.move_from_bed_mm, signed=True)),
             ("focused on the apex: move it by", sizes.length(sharp.move_from_apex_mm, signed=True)),
-            ("shim", sizes.length(sharp.shim_mm, signed=True)),
+            *_level(plan, sizes),
         ]
     )
     if sharp.refocus:
@@ -151,12 +175,32 @@ def _focus(plan: Plan, sizes: _Sizes) -> list[str]:
             (sizes.length(z.from_mm), sizes.length(z.to_mm), sizes.length(z.focal_plane_mm), "[ ]")
             for z in sharp.refocus
         ]
-        lines += ["  Refocus along the item, heights from the foot:", *table(rows)]
+        lines += [f"  Refocus along the item, heights from the {plan.job.item.datum}:", *table(rows)]
     rows = [("focus budget", f"low [{sizes.unit}]", f"high [{sizes.unit}]", "")]
     rows += [(row.name, sizes.bare(row.low_mm), sizes.bare(row.high_mm), row.source) for row in sharp.budget]
     rows += [("in all", sizes.bare(sharp.total_low_mm), sizes.bare(sharp.total_high_mm), "")]
     rows += [("allowed", sizes.bare(sharp.allowed_low_mm), sizes.bare(sharp.allowed_high_mm), "")]
-    return [*lines, *table(rows), *listed(sharp.notes)]
+    return [*lines, *table(rows), *listed(sizes.texts(sharp.notes))]
+
+
+def _level(plan: Plan, sizes: _Sizes) -> list[tuple[str, str]]:
+    """What goes under which end so that the apex line is level."""
+    shim_mm = plan.focus.shim_mm
+    if abs(shim_mm) < LEAST_SHIM_MM:
+        return []
+    name = "levelled, with" if plan.focus.levelled else "to level it, put"
+    under = "under the rotary" if plan.job.drive.kind == "rollers" else "under the chuck's base"
+    return [(name, f"{sizes.length(abs(shim_mm))} {under}, {'foot' if shim_mm > 0 else 'rim'} end")]
+
+
+def _band(plan: Plan) -> tuple[float, float]:
+    """The ends of the band from the item's own datum."""
+    rows, lies = plan.layout.rows, plan.layout
+    # Each row tells both heights, so their sum or difference is the datum's place.
+    if plan.job.item.datum == "foot":
+        return lies.band_from_mm, lies.band_to_mm
+    length_mm = rows[0].s_mm + rows[0].from_datum_mm
+    return length_mm - lies.band_from_mm, length_mm - lies.band_to_mm
 
 
 def _artwork(plan: Plan, sizes: _Sizes) -> list[str]:
@@ -165,7 +209,7 @@ def _artwork(plan: Plan, sizes: _Sizes) -> list[str]:
     lines += figures(
         [
             ("flat size", f"{sizes.length(art.width_mm)} × {sizes.length(art.height_mm)}"),
-            ("band, from the foot", f"{sizes.length(lies.band_from_mm)} to {sizes.length(lies.band_to_mm)}"),
+            (f"band, from the {plan.job.item.datum}", " to ".join(map(sizes.length, sorted(_band(plan))))),
             ("laid on by the map", art.surface_map),
             ("turns through", f"{degrees(lies.total_angle_rad):.2f}°"),
             (
@@ -190,7 +234,7 @@ def _artwork(plan: Plan, sizes: _Sizes) -> list[str]:
         for row in few(lies.rows)
     ]
     what = "  What the artwork's width is multiplied by at each height to land as wide as it was drawn:"
-    return [*lines, what, *table(rows), *listed(lies.notes)]
+    return [*lines, what, *table(rows), *listed(sizes.texts(lies.notes))]
 
 
 def _split(plan: Plan, sizes: _Sizes) -> list[str]:
@@ -216,7 +260,7 @@ def _split(plan: Plan, sizes: _Sizes) -> list[str]:
             limit.name,
             "no bound" if limit.widest_mm is None else sizes.bare(limit.widest_mm),
             "<" if limit.governs else "",
-            f"{limit.why}. To relax it: {limit.relax}" if limit.relax else limit.why,
+            sizes.text(f"{limit.why}. To relax it: {limit.relax}" if limit.relax else limit.why),
         )
         for limit in cut.limits
     ]
@@ -228,7 +272,7 @@ def _split(plan: Plan, sizes: _Sizes) -> list[str]:
             for c in cut.runners_up[:5]
         ]
         lines += ["", *table(taken)]
-    return [*lines, *listed(cut.notes)]
+    return [*lines, *listed(sizes.texts(cut.notes))]
 
 
 def _joints(plan: Plan, sizes: _Sizes) -> list[str]:
@@ -247,12 +291,12 @@ def _joints(plan: Plan, sizes: _Sizes) -> list[str]:
     return [title(f"Joint errors [{sizes.fine_unit}]: + gap, - marked twice"), *table(rows)]
 
 
-def _passes(plan: Plan) -> list[str]:
+def _passes(plan: Plan, sizes: _Sizes) -> list[str]:
     steps = plan.removal
     lines = [title("Passes")]
     if steps.setting is None:
         lines += listed(steps.refused) + listed((f"would change it: {text}" for text in steps.would_change_it), "  > ")
-        return [*lines, *listed(steps.notes)]
+        return [*lines, *listed(sizes.texts(steps.notes))]
     lines += figures(_setting_figures(plan))
     lines += listed((f"before: {text}" for text in steps.before), "  [ ] ")
     rows = [("pass", "kind", "power", "mm/s", "hatch mm", "hatch", "pause", "time", "wall °C", "look for")]
@@ -280,7 +324,11 @@ def _passes(plan: Plan) -> list[str]:
         ]
     )
     lines += listed((f"after: {text}" for text in steps.after), "  [ ] ")
-    return [*lines, *listed(steps.notes), *listed((f"surer by: {text}" for text in steps.would_change_it), "  > ")]
+    return [
+        *lines,
+        *listed(sizes.texts(steps.notes)),
+        *listed(sizes.texts(f"surer by: {text}" for text in steps.would_change_it), "  > "),
+    ]
 
 
 def _alike(rows: Sequence[PassRow]) -> list[list[PassRow]]:

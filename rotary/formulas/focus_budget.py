@@ -11,12 +11,20 @@
         0          H d  L    distance from the focal plane
 """
 
+from typing import Final
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from rotary.formulas.beam import fluence_share
 
 Floats = NDArray[np.float64]
+
+SHARE_FOR_SLOPE: Final = 0.25
+"""At least this share of the focus room is left to the slope of the apex line when the band is divided."""
+
+MOST_ZONES: Final = 24
+"""More heights than this nobody sets by hand; then the last division stands and the budget says what it costs."""
 
 
 def allowed_mm(defocus_mm: float, rayleigh_mm: float, low_share: float, high_share: float) -> tuple[float, float]:
@@ -72,3 +80,27 @@ def fluence_range(defocus_mm: float, rayleigh_mm: float, low_mm: float, high_mm:
     if low_mm <= defocus_mm <= high_mm:
         at.append(float(fluence_share(defocus_mm, -defocus_mm, rayleigh_mm)))
     return min(at), max(at)
+
+
+def room_for_slope_mm(allowed_mm: tuple[float, float], sag_mm: ArrayLike) -> Floats:
+    """What the sag leaves of the focus room to the slope of the apex line [mm], at least `SHARE_FOR_SLOPE` of it.
+
+    Floats (...) [mm].
+
+    >>> room_for_slope_mm((-1.0, 1.0), [0.5, 1.9]).tolist()
+    [1.5, 0.5]
+    """
+    room = allowed_mm[1] - allowed_mm[0]
+    return np.asarray(np.maximum(room - np.asarray(sag_mm, float), SHARE_FOR_SLOPE * room))
+
+
+def zone_count(climb_mm: ArrayLike, room_mm: ArrayLike) -> NDArray[np.int64]:
+    """Equal parts of a band that keep a straight apex line, which climbs `climb_mm` over it, within `room_mm` each.
+
+    Floats that broadcast, `room_mm` > 0; never more than `MOST_ZONES`.
+
+    >>> zone_count([0.0, 1.9, 2.0, 2.1, 900.0], 1.0).tolist()
+    [1, 2, 2, 3, 24]
+    """
+    share = np.asarray(climb_mm, float) / np.asarray(room_mm, float)
+    return np.asarray(np.minimum(np.maximum(np.ceil(share * (1 - 1e-9)), 1), MOST_ZONES), np.int64)

@@ -112,4 +112,23 @@ def typed_degrees(column_mm: float, steps: int, indexes: int, keyed_steps: float
     slack = 1 / (2 * max(indexes, 1))
     aims = (steps + slack * 0.5) * per, (steps + slack * 0.05) * per, (steps + slack * 0.95) * per
     _, number, both = _best(aims, 10.0**decimals, 1)
+    exact = round(float(steps * per[0]), decimals)
+    if not both and abs(exact - steps * float(per[0])) < 1e-9 * float(per[0]):
+        # No digit to spare for a safe side, but the angle itself can be typed.
+        return Typed(column_mm, exact, float(steps), True)
     return Typed(column_mm, number, number / float(per[0]), both)
+
+
+def degrees_fit(steps: ArrayLike, indexes: ArrayLike, keyed_steps: float, decimals: int) -> NDArray[np.bool_]:
+    """Whether an angle with `decimals` gives exactly `steps` an index with every way of rounding.
+
+    Whole numbers (...) that broadcast, `indexes` of them in all.
+
+    >>> degrees_fit([78, 79, 80], indexes=50, keyed_steps=3200, decimals=0).tolist()
+    [False, False, True]
+    """
+    per, grain = 360.0 / keyed_steps, 10.0**decimals
+    n, slack = np.asarray(steps, float), 1 / (2 * np.maximum(np.asarray(indexes, float), 1))
+    least = np.ceil((n + slack * 0.05) * per * grain - 1e-9) / grain
+    exact = np.round(n * per * grain) / grain
+    return np.asarray((least <= (n + slack * 0.95) * per) | (np.abs(exact - n * per) < 1e-9 * per))

@@ -6,6 +6,7 @@ numbers to type; the one public verb is `split`.
 """
 
 import math
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -13,6 +14,7 @@ import numpy as np
 from rotary.artwork.layout import Layout
 from rotary.drive import Chuck, ItemTurning, Rollers
 from rotary.errors import Fault, NoPlan
+from rotary.formulas import scan
 from rotary.head import Head, Optics
 from rotary.item import Body, Item
 from rotary.slices.choose import NARROWEST_SPOTS, Pick, Splits, all_splits, chosen, runners_up, splits_of
@@ -23,8 +25,11 @@ from rotary.slices.wall import Slices, Wall, slices_of, wall_under_head
 
 __all__ = ["Candidate", "JointRow", "KeyIn", "Limit", "Split", "Tolerances", "split"]
 
-NEAR_PUPIL: Final = 0.5
-"""Half way from the focal plane to the pupil the lens itself would be hit."""
+GRAZING_RAD: Final = math.radians(80)
+"""A beam farther off square than this slides along the wall: the spot is six times as long."""
+
+DRAWN_SHARE: Final = 0.001
+"""Artwork that lands within a thousandth of its size needs no word."""
 
 RING_RAD: Final = 2 * math.pi * (1 - 1e-6)
 """Artwork that takes up this angle or more has to close."""
@@ -47,6 +52,7 @@ def split(
     Where no width meets every limit, the best is given and the limits say what is broken and
     what would relax it. Raises NoPlan where the band or the turns needed can't be had at all.
     """
+    optics = _across_and_along(head, optics)
     reference, total = layout.reference_radius_mm, layout.total_angle_rad
     ring = total >= RING_RAD
     wall = wall_under_head(tolerances, drive, turning, optics, item, body, layout, defocus_mm)
@@ -65,14 +71,14 @@ def split(
     at, method = pick.at, pick.method
     index = float(splits.index_rad[at])
     both = slices_of(wall, np.array([index]))
-    _refuse_steep(both, wall)
+    _refuse_steep(wall, head)
     _refuse_field(head, both, layout)
     _refuse_turn(turning, layout, splits, at, index)
-    half = float(both.command_x.max()) if method == "sheet" else float(both.plain_command[0])
+    half = float(both.widest_command[0]) if method == "sheet" else float(both.plain_command[0])
     edge = tolerances.blank_edge_mm if method == "sheet" else 0.0
     steps_chosen, slices, inked = int(splits.steps[at]), int(splits.slices[at]), int(splits.inked[at])
     keys = keyed(drive, 2 * half + edge, steps_chosen, slices)
-    size = round(slices * keys.column_mm, 6), float(np.ptp(both.command_y))
+    size = round(slices * keys.column_mm, 6), float(both.tallest_mm[0])
     governing = _governing(found, pick, inked, total)
     # A single slice meets no other, and between two flats there is an edge of the item.
     meets = inked > 1 and body.flats is None
@@ -95,6 +101,8 @@ def split(
     drift = keys.drift_steps
     if body.flats is not None:
         drift += (inked - 1) * (steps_chosen - turning.steps_per_turn / body.flats)
+    if meets and abs(drift) * per_step > tolerances.joint_mm and "drive" not in pick.unmet:
+        pick = replace(pick, unmet=(*pick.unmet, "drive"))
     return Split(
         method=method,
         steps=steps_chosen,
@@ -114,14 +122,21 @@ def split(
         joint_95_mm=float((np.abs(nominal[0]) + spread).max()) if meets else 0.0,
         plain_widest_mm=min(plain.widest_rad, total) * reference,
         sheet_widest_mm=min(sheet.widest_rad, total) * reference,
-        key_in=key_in(drive, keys, steps_chosen, index, slices, size, reference),
-        must_show=must_show(slices, inked, keys.column_mm, size[1], size[0], method),
+        key_in=key_in(drive, keys, steps_chosen, index, slices, size, reference, head.field_axis),
+        must_show=must_show(slices, inked, keys.column_mm, size, method, head.field_axis, head.rim_towards),
         drift_mm=drift * per_step,
         closing_error_mm=closing_mm(float(splits.closing_steps[at]), turning.steps_per_turn, reference),
         stair_mm=float(both.stair.max()) if meets else 0.0,
         index_time_s=float(splits.time_s[at]),
         notes=_notes(tolerances, found, pick, sheet, plain, splits, both, keys, seen, reference),
     )
+
+
+def _across_and_along(head: Head, optics: Optics) -> Optics:
+    """Here X runs across the item; where the item lies along the field's X axis, that is what the Y mirror does."""
+    if head.field_axis == "y" or optics.pupil_x_mm is None:
+        return optics
+    return optics.model_copy(update={"pupil_x_mm": optics.pupil_y_mm, "pupil_y_mm": optics.pupil_x_mm})
 
 
 def _method(tolerances: Tolerances, body: Body, sheet: Pick, plain: Pick, splits: Splits) -> Pick:
@@ -142,19 +157,20 @@ def _governing(found: list[Bound], pick: Pick, inked: int, total_rad: float) -> 
     return min(binding, key=lambda bound: bound.index_rad).name
 
 
-def _refuse_steep(at: Slices, wall: Wall) -> None:
-    """Where the apex line climbs far towards the pupil no command means anything any more."""
+def _refuse_steep(wall: Wall, head: Head) -> None:
+    """Where the apex line climbs past the lens, or faces away from it, no height of the head will do."""
     climbs = float(np.ptp(wall.apex_mm))
-    if float(at.over.max()) > NEAR_PUPIL * min(wall.pupil_x, wall.pupil_y):
-        raise NoPlan(
-            [
-                Fault(
-                    "drive.levelled",
-                    f"the apex line climbs {climbs:.3g} mm over the band, which no lens can follow; level it and write "
-                    "levelled = true, or make the artwork less high.",
-                )
-            ]
-        )
+    facing = scan.incidence_cosine(0.0, wall.slope, wall.tilt)
+    steepest = math.acos(min(max(float(facing.min()), -1.0), 1.0))
+    if climbs > head.focal_length_mm:
+        says = f"the apex line climbs {climbs:.3g} mm over the band, which no lens can follow"
+    elif steepest > GRAZING_RAD:
+        says = f"the apex line stands {math.degrees(steepest):.0f}° off square to the beam, which would miss the wall"
+    else:
+        return
+    raise NoPlan(
+        [Fault("drive.levelled", f"{says}; level it and write levelled = true, or make the artwork less high.")]
+    )
 
 
 def _refuse_field(head: Head, at: Slices, layout: Layout) -> None:
@@ -208,6 +224,8 @@ def _notes(
     index = float(splits.index_rad[pick.at])
     notes = []
     for bound in found:
+        if bound.name == "drive" and index <= bound.index_rad:
+            continue
         if bound.name in pick.unmet:
             most = "no width" if bound.index_rad <= 0 else f"at most {bound.index_rad * reference_mm:.3g} mm"
             off = f"; as it is a joint may be off by {1000 * seen.worst_mm(pick.method, index):.0f} µm (95 %)"
@@ -216,16 +234,14 @@ def _notes(
     if tolerances.method == "auto" and int(splits.slices[pick.at]) > 1:
         notes.append(_method_note(pick, sheet, plain, splits, reference_mm))
     if pick.method == "plain" and seen.wall.sags:
-        stretch = float(2 * at.plain_command[0]) / (index * (seen.wall.r.max() + seen.wall.r.min()) / 2)
-        if abs(stretch - 1) > 0.001:
-            notes.append(
-                f"The beam leans, so a column of flat artwork lands {100 * (1 / stretch - 1):+.2f} % wide: draw the "
-                f"artwork {stretch:.4f} times as wide before it is divided."
-            )
+        notes += _drawn_larger(at, seen.wall, index)
     if not keys.both_round:
         steps = int(splits.steps[pick.at])
+        off_mm = keys.drift_steps * reference_mm * float(splits.index_rad[pick.at]) / steps
         left = (
-            f"{keys.drift_steps:+.0f} steps are left over all indexes" if keys.drift_steps else "nothing is left over"
+            f"{keys.drift_steps:+.0f} steps, {off_mm:+.3g} mm on the wall, are left over all indexes"
+            if keys.drift_steps
+            else "nothing is left over"
         )
         notes.append(
             f"No number that can be typed gives exactly {steps} steps with every way of rounding: with the one given "
@@ -234,11 +250,28 @@ def _notes(
     return tuple(notes)
 
 
+def _drawn_larger(at: Slices, wall: Wall, index_rad: float) -> list[str]:
+    """How much flat artwork has to be drawn larger or smaller, so that it lands as large as it was meant."""
+    middle_mm = (float(wall.r.max()) + float(wall.r.min())) / 2
+    wide = float(2 * at.plain_command[0]) / (index_rad * middle_mm)
+    meridian_mm = float(np.sum(np.hypot(np.diff(wall.s), np.diff(wall.r))))
+    high = float(at.tallest_mm[0]) / meridian_mm
+    if max(abs(wide - 1), abs(high - 1)) <= DRAWN_SHARE:
+        return []
+    return [
+        f"The beam leans, so flat artwork would land {100 * (1 / wide - 1):+.2f} % wide and "
+        f"{100 * (1 / high - 1):+.2f} % high: draw it {wide:.4f} times as wide and "
+        f"{high:.4f} times as high before it is divided. The sheet's size on this card has that in it."
+    ]
+
+
 def _method_note(pick: Pick, sheet: Pick, plain: Pick, splits: Splits, reference_mm: float) -> str:
     flat, redrawn = (int(splits.slices[p.at]) for p in (plain, sheet))
     if pick.method == "plain":
         than = f"no more slices ({flat}) than a redrawn sheet ({redrawn})"
         return f"Flat columns hold here in {than}, so nothing is redrawn."
+    if set(plain.unmet) - set(sheet.unmet) or plain.widest_rad <= 0:
+        return f"The sheet is redrawn for every height: {redrawn} slices; flat columns would not hold at any width."
     width = float(splits.index_rad[plain.at]) * reference_mm
     return (
         f"The sheet is redrawn for every height: {redrawn} slices; flat columns would need {flat}, {width:.2g} mm wide."

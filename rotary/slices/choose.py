@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from rotary.drive import Chuck, ItemTurning, Rollers
 from rotary.errors import refuse
+from rotary.formulas import keying, motion
 from rotary.formulas.duration import turn_time_s
 from rotary.slices.limits import WIDEST_INDEX_RAD, Bound, Method, Surveyed, applying
 from rotary.slices.models import Candidate, Tolerances
@@ -16,6 +17,9 @@ from rotary.slices.models import Candidate, Tolerances
 MOST_SLICES: Final = 4001
 NARROWEST_SPOTS: Final = 2
 """A slice narrower than this many spots is all joint: no choice is made below it."""
+
+MORE_STEPS: Final = 90
+"""So many more steps an index are tried until the angle can be typed in its decimals."""
 
 EPS: Final = 1e-9
 
@@ -77,8 +81,20 @@ def all_splits(
         most = max(min(MOST_SLICES, math.ceil(total_rad / step)), 1)
         count = np.arange(least + 1 - least % 2, max(most, least + 1) + 1, 2)
         steps = np.maximum(np.ceil(total_rad / (count * step) - EPS), 1).astype(np.int64)
+        if drive.controller_field == "degrees":
+            steps = _typable_in_degrees(steps, count, drive)
     steps = np.asarray(steps, np.int64)
     return splits_of(steps, drive, turning, total_rad, ring)
+
+
+def _typable_in_degrees(
+    steps: NDArray[np.int64], count: NDArray[np.int64], drive: Chuck | Rollers
+) -> NDArray[np.int64]:
+    """The same numbers of slices with the next greater steps whose angle can be typed, where there are such near."""
+    keyed = max(round(motion.steps_per_turn(drive.full_steps, drive.microsteps, drive.gear_ratio)), 1)
+    trials = steps[:, None] + np.arange(MORE_STEPS)
+    fits = keying.degrees_fit(trials, count[:, None] - 1, keyed, drive.typed_decimals)
+    return np.where(fits.any(axis=1), steps + np.argmax(fits, axis=1), steps)
 
 
 def splits_of(

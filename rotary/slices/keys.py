@@ -67,11 +67,12 @@ def key_in(
     slices: int,
     size_mm: tuple[float, float],
     radius_mm: float,
+    field_axis: str,
 ) -> tuple[KeyIn, ...]:
-    """The entries in keying order."""
+    """The entries in keying order; the sheet's size as the program shows it, turned where the item lies along X."""
     places = drive.typed_decimals
     what = "the driven roller" if isinstance(drive, Rollers) else "the chuck"
-    width, height = size_mm
+    width, height = size_mm if field_axis == "y" else size_mm[::-1]
     entries = [
         KeyIn(label="Sheet width", text=f"{width:.3f}", unit="mm", why="check after import; never scale it to fit"),
         KeyIn(label="Sheet height", text=f"{height:.3f}", unit="mm", why="check after import"),
@@ -108,26 +109,40 @@ def _number(drive: Chuck | Rollers, keys: Keyed, steps: int, what: str, places: 
     if drive.controller_field == "steps-only":
         why = f"not the drive's own steps; with the diameter {drive.typed_diameter_mm:g} mm as it stands {wanted}"
         return [turn.model_copy(update={"why": why})]
-    name = "Roller diameter" if drive.controller_field == "roller-diameter" else "Item diameter"
-    true = f"the item has {2 * radius_mm:.4g} mm there"
+    name, true = "Item diameter", f"the item has {2 * radius_mm:.4g} mm there"
+    if drive.controller_field == "roller-diameter":
+        name = "Roller diameter"
+        true = f"the roller has {drive.roller_diameter_mm:g} mm" if isinstance(drive, Rollers) else "a chuck has none"
     why = f"not the true diameter ({true}), do not correct it: {wanted}"
     return [turn, KeyIn(label=f"{name}, as typed", text=f"{keys.number:.{places}f}", unit="mm", why=why)]
 
 
+# How the rim points in the program, and how a sheet that was drawn with the rim on top has to lie there.
+_LIES: Final = {
+    ("y", "plus"): ("up (+Y)", "upright, as it is drawn"),
+    ("y", "minus"): ("down (-Y)", "turned by half a turn"),
+    ("x", "plus"): ("right (+X)", "turned by a quarter turn clockwise"),
+    ("x", "minus"): ("left (-X)", "turned by a quarter turn anticlockwise"),
+}
+
+
 def must_show(
-    slices: int, inked: int, column_mm: float, height_mm: float, width_mm: float, method: str
+    slices: int, inked: int, column_mm: float, size_mm: tuple[float, float], method: str, field_axis: str, rim: str
 ) -> tuple[str, ...]:
     """What has to be seen in the marking program before the first slice."""
     wide = f"{column_mm:g} mm" if slices == 1 else f"{slices} columns of {column_mm:g} mm"
+    across, width, height = ("X", *size_mm) if field_axis == "y" else ("Y", *size_mm[::-1])
+    points, lies = _LIES[field_axis, rim]
     lines = [
-        f"The program shows {wide}, the first cut at {-slices * column_mm / 2:.3f} mm from the middle.",
-        f"After import the sheet measures {width_mm:.3f} × {height_mm:.3f} mm.",
+        f"The rim points {points}; the sheet lies {lies}, never mirrored.",
+        f"The program shows {wide} along {across}, the first cut at {-slices * column_mm / 2:.3f} mm from the middle.",
+        f"After import the sheet measures {width:.3f} × {height:.3f} mm.",
         "The extra width per index is 0.",
         "The number typed for the diameter or the steps is the one on the card; do not correct it to the item's own.",
     ]
     if method == "sheet":
         lines.append("White wedges between the slices are right: they close on the item.")
-        lines.append("The small ticks at the sheet's outer corners are marked at zero power, or on tape.")
+    lines.append("The small ticks at the sheet's outer corners are there, and marked at zero power or on tape.")
     if inked < slices:
         lines.append("The last column is blank; it is there to make the number of columns odd.")
     return tuple(lines)

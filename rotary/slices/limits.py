@@ -164,13 +164,16 @@ def _joints(tolerances: Tolerances, turning: ItemTurning, seen: Surveyed) -> lis
     plain_free = _widest(at.index_rad, _known(np.abs(at.plain_joint)).max(axis=1) + geometry, tolerance)
     plain = _widest(at.index_rad, seen.worst_plain, tolerance) if curable else plain_free
     largest, cure = _largest_belief(wall, at)
+    # Where the beliefs about the inputs and not the flat columns cost most, redrawing would not help.
+    shape = float(np.interp(plain, at.index_rad, _known(np.abs(at.plain_joint)).max(axis=1)))
+    believed = shape < float(np.interp(plain, at.index_rad, geometry))
     percent = 100 * wall.drive_half
     return [
         Bound(
             "joint, plain artwork",
             plain,
             _plain_why(wall),
-            "a slice sheet, which is redrawn for every height",
+            cure if believed else "a slice sheet, which is redrawn for every height",
             methods=("plain",),
             obeyed=plain > 0,
         ),
@@ -178,8 +181,8 @@ def _joints(tolerances: Tolerances, turning: ItemTurning, seen: Surveyed) -> lis
             "joint, slice sheet",
             sheet,
             f"known are the diameter to ±{2 * wall.radius_half:.2g} mm, the height to ±{wall.height_half:.2g} mm, the "
-            f"field scale to ±{100 * wall.scale_half:.2g} % and the pupil height to ±{100 * wall.pupil_half:.2g} %; "
-            f"the {largest} costs most. {_um(tolerance)} at a joint is accepted",
+            f"field scale to ±{100 * wall.scale_half:.2g} % and the pupil height to ±{100 * wall.pupil_half:.2g} %, "
+            f"the axis to ±{wall.offset:.2g} mm; the {largest} costs most. {_um(tolerance)} at a joint is accepted",
             f"{cure}; or read a joint strip and correct the sheet",
             methods=("sheet",),
             obeyed=sheet > 0,
@@ -206,6 +209,11 @@ def _largest_belief(wall: Wall, at: Slices) -> tuple[str, str]:
         (wall.height_half / wall.pupil_x, "height", "set the focus better"),
         (wall.scale_half, "field scale", "measure the field's scale"),
         (wall.pupil_half * under / wall.pupil_x, "pupil height", "measure the same long line at two bed heights"),
+        (
+            wall.offset**2 / (2 * wall.middle_r**2),
+            "axis beside the field's centre line",
+            "set the axis by the pointer on both flanks and write the smaller offset under [drive]",
+        ),
     )[1:]
 
 

@@ -57,8 +57,10 @@ class Wall(NamedTuple):
 class Slices(NamedTuple):
     """What follows from index angles (g,). Fields (g, k) unless said.
 
-    `width` on the wall, `fall` of the slice's edge below the apex, `plane` (g,) the focal plane over the apex
-    at the band's middle, `command_x`/`command_y` of the edge and `over` its height over the focal plane,
+    `width` on the wall, `fall` of the slice's edge below the apex, `plane` the focal plane over the apex at the
+    band's middle (where the apex line climbs too far for one, that of the zone in which the station lies),
+    `command_x`/`command_y` of the edge and `over` its height over the focal plane, `widest_command` (g,) and
+    `tallest_mm` (g,) the widest of `command_x` and all that `command_y` spans, the ends of every zone included;
     `incidence` at the edge, `plain_command` (g,) half a plain column, `spread` what the joint may be off
     (95 %), `spread_without_drive` the same were the drive perfect.
     """
@@ -69,6 +71,8 @@ class Slices(NamedTuple):
     plane: Floats
     command_x: Floats
     command_y: Floats
+    widest_command: Floats
+    tallest_mm: Floats
     over: Floats
     incidence: Floats
     sheet_joint: Floats
@@ -121,6 +125,53 @@ def wall_under_head(
     )
 
 
+class _Edge(NamedTuple):
+    """The edge of a slice at places of the band (g, k): how far beside the axis and below the apex it lies, its
+    height over the focal plane, its commands."""
+
+    beside: Floats
+    fall: Floats
+    over: Floats
+    command_x: Floats
+    command_y: Floats
+
+
+def _edge(wall: Wall, half: Floats, share: Floats, plane: Floats | None) -> _Edge:
+    """The edges at shares of the band that broadcast; without a plane all is counted from the band's middle apex."""
+    at = np.linspace(0.0, 1.0, len(wall.s))
+    s, r, apex = (np.interp(share, at, values) for values in (wall.s, wall.r, wall.apex_mm))
+    cos_tilt, sin_tilt = math.cos(wall.tilt), math.sin(wall.tilt)
+    # 1 - cos a = 2 sin²(a/2) keeps its digits on narrow slices.
+    drop = 2 * np.sin(half / 2) ** 2 if wall.sags else np.zeros_like(half)
+    fall = r * drop * cos_tilt
+    beside = r * (np.sin(half) if wall.sags else np.tan(half))
+    over = apex - fall - (0.0 if plane is None else plane)
+    centre = wall.middle_s * cos_tilt - wall.middle_r * sin_tilt
+    y = s * cos_tilt - r * (1 - drop) * sin_tilt - centre
+    return _Edge(
+        beside, fall, over, scan.command_mm(beside, over, wall.pupil_x), scan.command_mm(y, over, wall.pupil_y)
+    )
+
+
+def _planes(wall: Wall, half: Floats) -> tuple[Floats, Floats, Floats]:
+    """The focal plane (g, k or 1) at the stations, and the lower and upper end of each station's zone as shares."""
+    level = _edge(wall, half, np.linspace(0.0, 1.0, len(wall.s)), None)
+    room = focus_budget.room_for_slope_mm(wall.allowed, level.fall.max(axis=1))
+    parts = focus_budget.zone_count(np.ptp(wall.apex_mm), room)[:, None]
+    if parts.max() == 1:
+        low, high = level.over.min(axis=1, keepdims=True), np.full((1, 1), wall.apex_mm.max())
+        whole = np.zeros_like(low)
+        return wall.defocus + focus_budget.balance_mm(low, high, *wall.allowed), whole, whole + 1
+    share = np.linspace(0.0, 1.0, len(wall.s))
+    zone = np.minimum(np.floor(share * parts + 1e-9), parts - 1)
+    start, stop = zone / parts, (zone + 1) / parts
+    ends = [_edge(wall, half, end, None) for end in (start, stop)]
+    low = np.minimum(np.minimum(ends[0].over, ends[1].over), level.over)
+    apexes = [end.over + end.fall for end in ends]
+    high = np.maximum(np.maximum(*apexes), wall.apex_mm)
+    return wall.defocus + focus_budget.balance_mm(low, high, *wall.allowed), start, stop
+
+
 def slices_of(wall: Wall, index_rad: Floats, prove_sheet: bool = True) -> Slices:
     """All that follows from index angles (g,) float [rad], each up to most of half a turn.
 
@@ -129,37 +180,32 @@ def slices_of(wall: Wall, index_rad: Floats, prove_sheet: bool = True) -> Slices
     """
     index = index_rad[:, None]
     half = index / 2
-    r, cos_tilt = wall.r, math.cos(wall.tilt)
-    sin_half = np.sin(half)
-    beside = r * (sin_half if wall.sags else np.tan(half))
-    # 1 - cos a = 2 sin²(a/2) keeps its digits on narrow slices.
-    drop = 2 * np.sin(half / 2) ** 2 if wall.sags else np.zeros_like(half)
-    fall = r * drop * cos_tilt
-    low, high = (wall.apex_mm - fall).min(axis=1), wall.apex_mm.max()
-    plane = wall.defocus + focus_budget.balance_mm(low, np.full_like(low, high), *wall.allowed)
-    apex_over = wall.apex_mm - plane[:, None]
-    over = apex_over - fall
-    command_x = scan.command_mm(beside, over, wall.pupil_x)
-    centre = wall.middle_s * cos_tilt - wall.middle_r * math.sin(wall.tilt)
-    y = wall.s * cos_tilt - r * (1 - drop) * math.sin(wall.tilt) - centre
-    command_y = scan.command_mm(y, over, wall.pupil_y)
+    r = wall.r
+    plane, start, stop = _planes(wall, half)
+    at = _edge(wall, half, np.linspace(0.0, 1.0, len(wall.s)), plane)
+    apex_over = wall.apex_mm - plane
+    edges = [at] if start.shape[1] == 1 else [at, *(_edge(wall, half, end, plane) for end in (start, stop))]
     leaning = scan.incidence_cosine(
-        half if wall.sags else 0.0, wall.slope, wall.tilt, command_x / wall.pupil_x, command_y / wall.pupil_y
+        half if wall.sags else 0.0, wall.slope, wall.tilt, at.command_x / wall.pupil_x, at.command_y / wall.pupil_y
     )
-    plain_command = _plain_command(wall, plane, half[:, 0], drop[:, 0] * cos_tilt)
-    width = 2 * beside if not wall.sags else r * index
-    spread, without = _spreads(wall, width, over)
-    lean_y = np.abs(command_y) / wall.pupil_y + math.tan(abs(wall.tilt))
+    plain_command = _plain_command(wall, half[:, 0], apex_over)
+    width = 2 * at.beside if not wall.sags else r * index
+    spread, without = _spreads(wall, width, at.over)
+    lean_y = np.abs(at.command_y) / wall.pupil_y + math.tan(abs(wall.tilt))
+    highest = np.max([edge.command_y.max(axis=1) for edge in edges], axis=0)
+    lowest = np.min([edge.command_y.min(axis=1) for edge in edges], axis=0)
     return Slices(
         index_rad=index_rad,
         width=width,
-        fall=fall,
-        plane=plane,
-        command_x=command_x,
-        command_y=command_y,
-        over=over,
+        fall=at.fall,
+        plane=np.broadcast_to(plane, at.fall.shape),
+        command_x=at.command_x,
+        command_y=at.command_y,
+        widest_command=np.max([edge.command_x.max(axis=1) for edge in edges], axis=0),
+        tallest_mm=highest - lowest,
+        over=at.over,
         incidence=np.arccos(np.minimum(np.maximum(leaning, -1.0), 1.0)),
-        sheet_joint=_gap(wall, command_x, index, apex_over) if prove_sheet else np.zeros_like(over),
+        sheet_joint=_gap(wall, at.command_x, index, apex_over) if prove_sheet else np.zeros_like(at.over),
         plain_command=plain_command,
         plain_joint=_gap(wall, plain_command[:, None], index, apex_over),
         spread=spread,
@@ -168,12 +214,13 @@ def slices_of(wall: Wall, index_rad: Floats, prove_sheet: bool = True) -> Slices
     )
 
 
-def _plain_command(wall: Wall, plane: Floats, half: Floats, drop: Floats) -> Floats:
+def _plain_command(wall: Wall, half: Floats, apex_over: Floats) -> Floats:
     """Half the column (g,) of plain artwork for which the joints close in the middle of the band's radii."""
     radius = (float(wall.r.max()) + float(wall.r.min())) / 2
-    apex = (float(wall.apex_mm.max()) + float(wall.apex_mm.min())) / 2
+    middle = (apex_over.max(axis=1) + apex_over.min(axis=1)) / 2
+    drop = 2 * np.sin(half / 2) ** 2 * math.cos(wall.tilt) if wall.sags else np.zeros_like(half)
     beside = radius * (np.sin(half) if wall.sags else np.tan(half))
-    return scan.command_mm(beside, apex - radius * drop - plane, wall.pupil_x)
+    return scan.command_mm(beside, middle - radius * drop, wall.pupil_x)
 
 
 def _gap(wall: Wall, command: Floats, index: Floats, apex_over: Floats) -> Floats:

@@ -1,5 +1,7 @@
 """The setup card: all that is keyed in, in order, readable at arm's length, and never too wide."""
 
+import re
+import tomllib
 from datetime import date
 
 import pytest
@@ -8,8 +10,8 @@ from hypothesis import strategies as st
 
 from rotary.card import answer_lines, card_lines
 from rotary.card.keying import numbers_to_key_in
-from rotary.card.lines import WIDTH, clock, few, large, table
-from rotary.job import job_from_file
+from rotary.card.lines import WIDTH, clock, few, in_inches, large, table
+from rotary.job import job_from_data, job_from_file
 from rotary.plan import Plan, plan
 from rotary.shipped import FIRST, examples
 
@@ -135,3 +137,53 @@ def test_columns_and_times_keep_their_shape() -> None:
         "1 h 00 min",
     ]
     assert [few(range(100), 5)[at] for at in (0, -1)] == [0, 99]
+
+
+@pytest.mark.parametrize(
+    ("metric", "inches"),
+    [
+        ("put 20.2 mm under it, over 150 mm", "put 0.795 in under it, over 5.91 in"),
+        ("⌀88 → ⌀70 mm, straight", "⌀3.46 → ⌀2.76 in, straight"),
+        ("97.605 × 57.090 mm", "3.8427 × 2.2476 in"),
+        ("from -0.50 to +1.25 mm", "from -0.0197 to +0.0492 in"),
+        ("25 µm at a joint", "0.98 thou at a joint"),
+        ("4000 mm/s, 3 mm² and 1064 nm", "4000 mm/s, 3 mm² and 1064 nm"),
+    ],
+)
+def test_sentences_follow_the_inches(metric: str, inches: str) -> None:
+    """Lengths inside sentences are in inches too (25.4 mm exactly), speeds and areas and wavelengths are left."""
+    assert in_inches(metric) == inches
+
+
+def test_in_inches_no_length_that_is_not_typed_stays_in_millimetres(plans: dict[str, Plan]) -> None:
+    """On a card in inches only what the marking program takes, the beam and the passes speak millimetres."""
+    lines = card_lines(plans[FIRST], "in", DAY)
+    start = next(row for row, line in enumerate(lines) if line.startswith("FOCUS ---"))
+    stop = next(row for row, line in enumerate(lines) if line.startswith("PASSES"))
+    assert not [line for line in lines[start:stop] if re.search(r"\d mm\b|\d µm", line)]
+    move = next(line for line in lines if "Focus on the apex" in line)
+    assert move.endswith("in")
+
+
+def test_heights_on_the_card_are_from_the_items_own_datum() -> None:
+    """Measured from the rim, the band and the refocus heights are told from the rim."""
+    data = tomllib.loads(examples()[FIRST].read_text("utf-8"))
+    data["item"] |= {
+        "datum": "rim",
+        "stations": [{"at": "0 mm", "across": "70 mm"}, {"at": "150 mm", "across": "88 mm"}],
+    }
+    data["artwork"]["centre"] = "50 mm"
+    data["drive"]["levelled"] = False
+    made = plan(job_from_data(data), 0)
+    lines = card_lines(made, "mm", DAY)
+    band = next(line for line in lines if "band, from the" in line)
+    assert re.search(r"from the rim +20\.0\d mm to 79\.9\d mm", band)
+    assert any("heights from the rim" in line for line in lines)
+    assert not any("from the foot" in line for line in lines)
+
+
+def test_the_card_says_what_goes_under_which_end(plans: dict[str, Plan]) -> None:
+    """A shim is told with its end, not with a sign; a straight item has none."""
+    bottle = next(line for line in card_lines(plans[FIRST], "mm", DAY) if line.startswith("  levelled, with"))
+    assert bottle.endswith("20.22 mm under the rotary, rim end")
+    assert not any("levelled, with" in line or "to level it" in line for line in card_lines(plans["boathouse-mug"]))
