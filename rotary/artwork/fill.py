@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 from rotary.artwork.outline import Polylines
 from rotary.artwork.rings import Rings, following, ring_areas_mm2, shapely_from_rings
 from rotary.artwork.work import MOST_CROSSINGS, refused
+from rotary.errors import Refused
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -42,8 +43,9 @@ def filled(lines: Polylines, rule: str) -> Shape:
     rings = _rings(lines)
     if len(rings.offsets) < 2:
         return NOTHING
-    if len(rings.points_mm) >= _FEW:
-        refuse_tangle(rings.points_mm, rings.points_mm[following(rings.offsets)], 0.0)
+    points = rings.points_mm
+    if len(points) >= _FEW and meetings(points, points[following(rings.offsets)], 0.0) > MOST_CROSSINGS:
+        raise tangled()
     loops = _loops(rings)
     if len(loops) == 1 and bool(shapely.is_simple(loops[0])):
         return shapely.polygons(loops[0])
@@ -76,22 +78,33 @@ def _loops(rings: Rings) -> Any:
     return shapely.linearrings(rings.points_mm[index], indices=ring)
 
 
-def refuse_tangle(start: Floats, end: Floats, reach: float) -> None:
-    """Raise Refused where edges cross, or pass within `reach`, so often that cutting them would never end.
+def meetings(start: Floats, end: Floats, reach: float) -> float:
+    """About how many pairs of edges cross, or have boxes within twice `reach`; from a sample of the edges.
 
-    Counted for a sample of the edges and their boxes; a drawing meant for marking stays far below.
+    >>> line = np.array([[0.0, 0.0], [1.0, 0.0], [2.0, 0.0]])
+    >>> meetings(line[:-1], line[1:], 0.0)
+    2.0
     """
     count = len(start)
     sample = np.random.default_rng(0).choice(count, min(_SAMPLE, count), replace=False)
-    low, high = np.minimum(start, end) - reach, np.maximum(start, end) + reach
+    left, bottom = np.ascontiguousarray((np.minimum(start, end) - reach).T)
+    right, top = np.ascontiguousarray((np.maximum(start, end) + reach).T)
     found = 0
     for edge in sample.tolist():
-        near = np.all((low <= high[edge]) & (high >= low[edge]), axis=1)
+        near = left <= right[edge]
+        near &= right >= left[edge]
+        near &= bottom <= top[edge]
+        near &= top >= bottom[edge]
+        close = np.flatnonzero(near)
         if reach == 0.0:
-            near &= _straddles(start, end, start[edge], end[edge])
-        found += int(near.sum())
-    if found / len(sample) * count / 2 > MOST_CROSSINGS:
-        raise refused("crosses itself so often that no area can be made out; simplify it, or draw it anew")
+            close = close[_straddles(start[close], end[close], start[edge], end[edge])]
+        found += len(close)
+    return found / len(sample) * count / 2
+
+
+def tangled() -> Refused:
+    """A refusal of lines that cross each other so often that cutting them would never end."""
+    return refused("crosses itself so often that no area can be made out; simplify it, or draw it anew")
 
 
 def _straddles(start: Floats, end: Floats, a: Floats, b: Floats) -> NDArray[np.bool_]:

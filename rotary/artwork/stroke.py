@@ -16,13 +16,16 @@ import numpy as np
 import shapely  # type: ignore[import-untyped, unused-ignore]
 from numpy.typing import NDArray
 
-from rotary.artwork.fill import NOTHING, Shape, refuse_tangle
+from rotary.artwork.fill import NOTHING, Shape, meetings, tangled
 from rotary.artwork.outline import Polylines
 from rotary.artwork.work import MOST_DASHES, refused
 
 Floats = NDArray[np.float64]
 
 _FEW: Final = 2_000  # points of a line: fewer can't pass each other often enough to matter
+_CROWDED: Final = 10  # neighbours within a line's width, for each of its points
+_STRETCH: Final = 40  # points widened at a time where a line is crowded
+MOST_NEAR: Final = 1_500_000
 _CAPS: Final = {"butt": "flat", "round": "round", "square": "square"}
 
 
@@ -52,8 +55,6 @@ def stroked(lines: Polylines, pen: Pen, tolerance: float) -> Shape:
         closed = bool(closed) and len(points) > 1
         if closed and np.any(points[0] != points[-1]):
             points = np.concatenate([points, points[:1]])
-        if len(points) > _FEW:
-            refuse_tangle(points[:-1], points[1:], pen.width / 2)
         pieces = [(points, closed)] if not pen.dashes else [(piece, False) for piece in dashed(points, pen)]
         dashes += len(pieces) if pen.dashes else 0
         if dashes > MOST_DASHES:
@@ -83,10 +84,41 @@ def _one(points: Floats, closed: bool, pen: Pen, quarter: int) -> list[Any]:
     line = shapely.linearrings(points) if ring else shapely.linestrings(points)
     join = "round" if pen.join == "round" else "bevel"
     cap = _CAPS.get(pen.cap, "flat")
-    parts = [shapely.buffer(line, half, quad_segs=quarter, cap_style=cap, join_style=join)]
+    if _is_dense(points, half):
+        parts = _in_stretches(points, ring, half, quarter, join)
+        if not ring and cap != "flat":
+            parts += [
+                shapely.buffer(shapely.linestrings(end), half, quad_segs=quarter, cap_style=cap)
+                for end in _ends(points)
+            ]
+    else:
+        parts = [shapely.buffer(line, half, quad_segs=quarter, cap_style=cap, join_style=join)]
     if pen.join not in ("round", "bevel"):
         parts += _wedges(points, ring, half, pen.miter_limit)
     return parts
+
+
+def _is_dense(points: Floats, half: float) -> bool:
+    """Whether a line comes so often within its own width of itself that it can't be widened in one go."""
+    if len(points) < _FEW:
+        return False
+    near = meetings(points[:-1], points[1:], half)
+    if near > MOST_NEAR:
+        raise tangled()
+    return near > _CROWDED * len(points)
+
+
+def _in_stretches(points: Floats, ring: bool, half: float, quarter: int, join: str) -> list[Any]:
+    """Widened stretch by stretch, each with the first piece of the next, so that every corner has its join."""
+    if ring:
+        points = np.concatenate([points, points[1:2]])
+    stretches = [points[i : i + _STRETCH + 2] for i in range(0, len(points) - 2, _STRETCH)]
+    lines = [shapely.linestrings(stretch) for stretch in stretches]
+    return list(shapely.buffer(lines, half, quad_segs=quarter, cap_style="flat", join_style=join))
+
+
+def _ends(points: Floats) -> tuple[Floats, Floats]:
+    return points[:2], points[-2:]
 
 
 def _wedges(points: Floats, ring: bool, half: float, limit: float) -> list[Any]:

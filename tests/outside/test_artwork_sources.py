@@ -117,7 +117,7 @@ TEXTS = {
     "at the end": '<text x="95" y="50" font-size="16" font-family="DejaVu Serif" font-weight="bold" text-anchor="end">'
     "Club</text>",
     "spaced": '<text x="5" y="50" font-size="12" font-family="DejaVu Sans Mono" letter-spacing="3">fi fl 12</text>',
-    "white space": '<text x="5" y="50" font-size="12" font-family="DejaVu Sans">\n two   <tspan> words </tspan> </text>',
+    "white space": '<text x="5" y="50" font-size="12" font-family="DejaVu Sans">\n two  <tspan> words </tspan> </text>',
     "moved letters": '<text x="5 20 45" y="30 40 50" font-size="20" font-family="DejaVu Sans">abcd</text>',
     "shifted letters": '<text x="5" y="50" dx="0 5 5" dy="0 5 -9" font-size="20" font-family="DejaVu Sans">abcd</text>',
     "turned letters": '<text x="10" y="50" rotate="10 -20 30" font-size="20" font-family="DejaVu Sans">abcd</text>',

@@ -1,0 +1,63 @@
+"""Lines with a width: crowded ones are widened piece by piece, and must come out the same."""
+
+import numpy as np
+import pytest
+import shapely
+
+from rotary.artwork import stroke
+from rotary.artwork.outline import Polylines
+from rotary.artwork.stroke import Pen, dashed, stroked
+
+
+def scribble(points: int, spread: float) -> Polylines:
+    """A closed line that wanders, of which each part passes near many others."""
+    steps = np.random.default_rng(4).standard_normal((points, 2)) * spread
+    t = np.linspace(0, 2 * np.pi, points, endpoint=False)
+    line = 20 * np.stack([np.cos(t), np.sin(t)], axis=1) + steps
+    return Polylines(line, np.array([0, points]), np.array([True]))
+
+
+@pytest.mark.parametrize("join", ["round", "bevel", "miter"])
+@pytest.mark.parametrize("closed", [True, False])
+def test_a_crowded_line_is_the_same_whole_and_in_stretches(
+    join: str, closed: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Widening in stretches is a matter of speed: the area is that of widening in one go."""
+    lines = scribble(3000, 0.1)._replace(closed=np.array([closed]))
+    pen = Pen(1.5, "round", join)
+    in_stretches = stroked(lines, pen, 0.002)
+    monkeypatch.setattr(stroke, "_is_dense", lambda *_: False)
+    whole = stroked(lines, pen, 0.002)
+    assert shapely.symmetric_difference(in_stretches, whole).area < 1e-4 * whole.area
+
+
+def test_a_long_stroke_of_a_fine_map_is_not_refused() -> None:
+    """70,000 vertices drawn a millimetre wide are a drawing, not an attack."""
+    shape = stroked(scribble(70_000, 0.0005), Pen(1.0, "round", "round"), 0.002)
+    assert shape.area == pytest.approx(40 * np.pi, rel=0.01)
+
+
+def test_mitres_stand_out_as_far_as_geometry_says() -> None:
+    """At a corner of angle a the mitre's tip is w / (2 sin(a / 2)) from the corner, within the limit."""
+    for degrees in (30, 60, 90, 150):
+        a = np.radians(degrees)
+        line = np.array([[10.0, 0.0], [0.0, 0.0], [10 * np.cos(a), 10 * np.sin(a)]])
+        lines = Polylines(line, np.array([0, 3]), np.array([False]))
+        reach = 1 / np.sin(a / 2)
+        tip = -reach * np.array([np.cos(a / 2), np.sin(a / 2)])
+        within = stroked(lines, Pen(2.0, "butt", "miter", reach * 1.001), 0.001)
+        assert shapely.distance(within, shapely.Point(tip)) < 1e-9
+        cut = stroked(lines, Pen(2.0, "butt", "miter", reach * 0.999), 0.001)
+        assert shapely.distance(cut, shapely.Point(tip)) > 0.01
+
+
+def test_dashes_add_up_to_their_share_of_the_way() -> None:
+    """Over whole periods a 3:2 pattern draws three fifths of the length, wherever it begins and however it bends."""
+    t = np.linspace(0, 2 * np.pi, 1001)
+    ring = np.stack([np.cos(t), np.sin(t)], axis=1)
+    length = float(np.hypot(*np.diff(ring, axis=0).T).sum())
+    unit = length / 50
+    for offset in (0.0, 1.3, 7.0, -2.2):
+        pen = Pen(0.01, dashes=(3 * unit, 2 * unit), dash_offset=offset * unit)
+        drawn = sum(float(np.hypot(*np.diff(piece, axis=0).T).sum()) for piece in dashed(ring, pen))
+        assert drawn == pytest.approx(0.6 * length, rel=1e-9)
