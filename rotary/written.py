@@ -26,7 +26,7 @@ from rotary.simulate.controller import steps_asked, turned_to_item
 from rotary.simulate.forecast import Forecast, Simulated, simulated
 from rotary.simulate.picture import picture
 from rotary.simulate.rays import Stand
-from rotary.simulate.told import Machine
+from rotary.simulate.told import Machine, Progress, quiet
 from rotary.simulate.words import sentences
 
 SIZE_SLACK_MM = 0.05  # a drawing may stick out of the size that the plan was made for by this: outlines, rounding
@@ -92,16 +92,21 @@ def plain_export(made: Plan, rings: Rings, folder: Path, source: Path | None = N
     return made, path
 
 
-def what_will_happen(made: Plan, path: Path, rings: Rings | None = None, draws: int = 200) -> Forecast:
+def what_will_happen(
+    made: Plan, path: Path, rings: Rings | None = None, draws: int = 200, progress: Progress = quiet
+) -> Forecast:
     """What a written sheet, flat drawing, or folder of slices will do on the plan's item.
 
     With the artwork's `rings`, placement and joints are measured against where it belongs. Raises FileTrouble
-    where the file is none that was written here, Refused where the plan can't be simulated.
+    where the file is none that was written here, Refused where the plan can't be simulated. `progress` is told the
+    share that is done, and may raise to stop.
     """
-    return simulation(made, path, rings, draws).forecast
+    return simulation(made, path, rings, draws, progress).forecast
 
 
-def simulation(made: Plan, path: Path, rings: Rings | None = None, draws: int = 200) -> Simulated:
+def simulation(
+    made: Plan, path: Path, rings: Rings | None = None, draws: int = 200, progress: Progress = quiet
+) -> Simulated:
     """As `what_will_happen`, with every landed mark, for pictures."""
     job, shape = made.job, body(made.job.item)
     if shape.flats is not None:
@@ -115,7 +120,7 @@ def simulation(made: Plan, path: Path, rings: Rings | None = None, draws: int = 
     if rings is not None:
         on_item = on_wall(rings, job.artwork.surface_map, shape.curve, made.layout.centre_mm, TRUE_WALL_MM)
         wall = moved(on_item, centre, 0.0)
-    found = simulated(drawings, machine_of(made), wall, centre, beliefs_of(made), draws)
+    found = simulated(drawings, machine_of(made), wall, centre, beliefs_of(made), draws, progress=progress)
     told = sentences(found.forecast, job.tolerances.joint_mm)
     return found._replace(forecast=found.forecast.model_copy(update={"says": told}))
 

@@ -17,7 +17,7 @@ from rotary.simulate.controller import Column, Origin, columns, single_column
 from rotary.simulate.joints import NO_JOINTS, Gaps, Joints, gaps, joints
 from rotary.simulate.marks import Marks, marks
 from rotary.simulate.placement import between_heights, placement
-from rotary.simulate.told import Machine, Told, told
+from rotary.simulate.told import Machine, Progress, Told, quiet, told
 
 Floats = NDArray[np.float64]
 
@@ -88,11 +88,12 @@ def simulated(
     beliefs: Beliefs,
     draws: int = 200,
     seed: int = 1,
+    progress: Progress = quiet,
 ) -> Simulated:
     """Divide, turn and mark a sheet (or one file a slice), and see where it lands.
 
-    `wall` is the true artwork on the wall, angle [rad] by height [mm], or None. Raises FileTrouble where
-    the drawings do not belong together.
+    `wall` is the true artwork on the wall, angle [rad] by height [mm], or None. `progress` is told the share
+    that is done. Raises FileTrouble where the drawings do not belong together.
     """
     says = told(drawings[0], centre_angle_rad)
     if len({told(d, centre_angle_rad)._replace(single=None) for d in drawings}) > 1:
@@ -116,7 +117,7 @@ def simulated(
             machine.ring_columns,
             says.inset_mm,
         )
-        strays, placed, missing = placement(machine, shown, wall, centre_angle_rad, turned, index, says)
+        strays, placed, missing = placement(machine, shown, wall, centre_angle_rad, turned, index, says, progress)
     else:
         at = NO_JOINTS
         strays, placed, missing = np.full(len(shown.s_mm), np.nan), None, None

@@ -21,6 +21,7 @@ from numpy.typing import NDArray
 
 from rotary.artwork.rings import Rings, following
 from rotary.formulas.revolution import Curve, radius_and_slope, radius_mm
+from rotary.simulate.told import Progress, quiet
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -94,14 +95,16 @@ def _grid(start: Floats, end: Floats, centre_rad: float, radii: tuple[float, flo
     return made._replace(start=begin[order], end=stop[order], cell=cell[order])
 
 
-def distances_mm(shape: Outline, places: Floats) -> Floats:
+def distances_mm(shape: Outline, places: Floats, progress: Progress = quiet) -> Floats:
     """Distance (n,) of places (n, 2), angle by height, from the outline; `FARTHEST_MM` where it is more.
 
-    Where very many places stray far, only some of those are looked at and the rest is nan.
+    Where very many places stray far, only some of those are looked at and the rest is nan. `progress` is told
+    the share that is done.
     """
     turned = np.stack([_near(places[:, 0], shape.centre_rad), places[:, 1]], axis=1)
     out = np.empty(len(places))
     for a in range(0, len(places), QUERIES):
+        progress(a / len(places))
         out[a : a + QUERIES] = _distances(shape.curve, shape.fine, turned[a : a + QUERIES])
     far = np.flatnonzero(~(out <= FINE_MM / 2))
     if len(far):

@@ -8,7 +8,7 @@ from rotary.artwork.rings import Rings
 from rotary.formulas.revolution import radius_mm
 from rotary.simulate.marks import Marks
 from rotary.simulate.nearest import distances_mm, outline
-from rotary.simulate.told import Machine, Told
+from rotary.simulate.told import Machine, Progress, Told, quiet
 
 Floats = NDArray[np.float64]
 
@@ -23,14 +23,22 @@ def between_heights(wall: Rings, low_mm: float, high_mm: float) -> Rings:
 
 
 def placement(
-    machine: Machine, shown: Marks, wall: Rings, centre: float, turned: Floats, index: float, says: Told
+    machine: Machine,
+    shown: Marks,
+    wall: Rings,
+    centre: float,
+    turned: Floats,
+    index: float,
+    says: Told,
+    progress: Progress = quiet,
 ) -> tuple[Floats, float, float]:
     """How far each landed point strays, the worst of them, and the worst place of the artwork left unmarked."""
     curve = machine.stand.curve
     hit = np.isfinite(shown.angle_rad)
     places = np.stack([shown.angle_rad, shown.s_mm], axis=1)
     strays = np.full(len(places), np.nan)
-    strays[hit] = distances_mm(outline(curve, wall, centre, ring=bool(machine.ring_columns)), places[hit])
+    drawn = outline(curve, wall, centre, ring=bool(machine.ring_columns))
+    strays[hit] = distances_mm(drawn, places[hit], lambda share: progress(share / 2))
     # A slice's own ends are no outline of the artwork: there the joint is what counts.
     lines = _joint_lines(turned, index, machine.ring_columns) + says.middle_rad
     from_joint = _nearest_rad(lines, shown.angle_rad) * radius_mm(curve, shown.s_mm) - says.inset_mm
@@ -50,7 +58,9 @@ def placement(
         height = wall.points_mm[:, 1]
         clear &= np.min([np.abs(height - z) for z in says.zone_mm], axis=0) > 2 * abs(says.inset_mm) + 0.02
     asked = wall.points_mm[clear]
-    missing = float(np.nanmax(distances_mm(written, asked))) if len(asked) else 0.0
+    missing = (
+        float(np.nanmax(distances_mm(written, asked, lambda share: progress(0.5 + share / 2)))) if len(asked) else 0.0
+    )
     return strays, float(np.nanmax(strays)), missing
 
 

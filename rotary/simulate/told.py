@@ -1,6 +1,7 @@
 """What the simulation is told: the machine as believed, and what a file's own description says."""
 
 import re
+from collections.abc import Callable
 from typing import NamedTuple
 
 import numpy as np
@@ -8,6 +9,13 @@ import numpy as np
 from rotary.formulas.motion import Rounding
 from rotary.sheet.reread import Drawing
 from rotary.simulate.rays import Stand
+
+Progress = Callable[[float], None]
+"""Is told the share that is done, 0 to 1; what it raises stops the work."""
+
+
+def quiet(_: float) -> None:
+    """Nobody wants to know."""
 
 
 class Machine(NamedTuple):

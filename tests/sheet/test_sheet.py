@@ -326,3 +326,19 @@ def test_ink_at_the_artworks_own_ends_is_not_pulled_back(tmp_path: Path) -> None
     assert drawn.inset_mm == pytest.approx(0.2)
     assert found.forecast.missing_mm is not None
     assert found.forecast.missing_mm < 0.003
+
+
+def test_long_work_tells_how_far_it_is_and_can_be_stopped(tmp_path: Path) -> None:
+    """The share that is done only grows, and what the listener raises comes back to who asked."""
+    made = planned()
+    _, (path,) = slice_sheet(made, block(60, 50), tmp_path)
+    heard: list[float] = []
+    what_will_happen(made, path, block(60, 50), draws=0, progress=heard.append)
+    assert heard == sorted(heard)
+    assert 0.0 <= heard[0] < heard[-1] <= 1.0
+
+    def stop(_: float) -> None:
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        what_will_happen(made, path, block(60, 50), draws=0, progress=stop)
