@@ -167,7 +167,7 @@ def corrected_composition(shown: Composition, how: Correction, column_mm: float)
             [
                 Fault(
                     "tolerances.blank_edge",
-                    f"drawn for this machine a slice is {2 * half_width:.3f} mm wide and its column {column_mm:.3f} mm; "
+                    f"drawn for this machine a slice is {2 * half_width:.3f} mm wide, its column {column_mm:.3f} mm; "
                     "set the axis straight or write a wider blank edge, then plan again.",
                 )
             ]

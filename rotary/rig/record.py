@@ -124,11 +124,10 @@ def _folded(name: str, found: list[_Dated], rig: Rig, item: str | None) -> Known
             quantity=name, value=quantity.believed, u=quantity.believed_u, source="believed", used=0,
             odd=len(live), stale=stale, newest=newest, says=tuple(says),
         )  # fmt: skip
-    for place in estimate.odd:
-        says.append(
-            f"Reading {live[place].number} of the {quantity.says} does not fit the others and was left out: take it "
-            "again."
-        )
+    says += [
+        f"Reading {live[place].number} of the {quantity.says} does not fit the others and was left out: take it again."
+        for place in estimate.odd
+    ]
     value, u, told = _with_belief(name, estimate.value, estimate.u)
     says += told
     return Known(

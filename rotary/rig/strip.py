@@ -1,0 +1,347 @@
+r"""The joint strip: three slices on paper tape on the item itself, drawn by the same code as the real sheet.
+
+::
+
+       slice 1          |     slice 2      |       slice 3
+          1             |        2         |          3          numbers: the direction of turning
+        5 ///           | ///    F   5 /// | ///                 rising ticks over each joint
+        0 ///           | ///        0 /// | ///                 (the F: mirrored, upside down)
+       -5 \\\           | \\\       -5 \\\ | \\\                 falling ticks
+                        |     ------       | __---               level rules to measure between
+      ------____________|____----------____|---                  one slanting line across all
+
+The tape makes the item thicker; the strip is drawn for the item with the tape on, so what it shows holds for the
+item without. Ticks end at the joint; on the right they stand 0.02 mm closer than on the left, so the number of the
+tick that runs straight on, times 0.02 mm, is the step there. A gap moves rising and falling ticks apart, a stair
+moves them together. Derivation: docs/joint-strip.md.
+"""
+
+import math
+from typing import Final, NamedTuple
+
+import numpy as np
+import shapely  # type: ignore[import-untyped, unused-ignore]
+from numpy.typing import NDArray
+
+from rotary.artwork.layout import Layout, layout
+from rotary.artwork.rings import Rings, rings_from_shapely
+from rotary.drive import ItemTurning, turning
+from rotary.errors import Fault, NoPlan
+from rotary.focus import Focus, focus
+from rotary.formulas.beam import spot_under_defocus_um
+from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm, radius_mm
+from rotary.formulas.tape import VERNIER_MM
+from rotary.head import Optics, optics
+from rotary.item import Body, body, datum_from_s_mm
+from rotary.job import Job
+from rotary.rig.correct import NO_CORRECTION, Correction, corrected_composition
+from rotary.rig.glyphs import number
+from rotary.sheet import SheetWish, order_of
+from rotary.sheet.compose import Composition, composition
+from rotary.sheet.order import Order
+from rotary.sheet.pages import pages
+from rotary.slices import Split, split
+
+Floats = NDArray[np.float64]
+
+TAPE_MM: Final = 0.12
+"""Thickness of paper masking tape: 0.10 to 0.15 mm (common practice, no source); ten layers and calipers tell."""
+
+LINE_MM: Final = 0.05
+"""Width of a line as drawn; the beam adds its own."""
+
+LEAST_PITCH_MM: Final = 0.4
+MOST_TICKS: Final = 8
+LEAST_TICKS: Final = 4
+REACH_MM: Final = 1.4
+"""Length of a tick on either side of its joint."""
+
+WIDEST_MM: Final = 10.0
+NARROWEST_MM: Final = 2.5
+"""A narrower slice has no room for ticks of both its joints."""
+
+RADIUS_SHARE: Final = 0.5
+"""A slice half a radius wide reaches a quarter of a radian to either side: 3 % of the radius in sag."""
+
+BLANK_SHARE: Final = 0.04
+"""Of the slice's width is left white besides, so that a correction can widen the slices by as much."""
+
+JOINTS: Final = ("1-2", "2-3")
+EDGE_MM: Final = 0.5
+SLANT_MM: Final = 3.0
+NUMBER_MM: Final = 2.2
+LABEL_MM: Final = 0.8
+
+
+class Vernier(NamedTuple):
+    """Where a pair of verniers stands: the height's name, s of the middles of rising and falling ticks [mm]."""
+
+    name: str
+    rising_s_mm: float
+    falling_s_mm: float
+
+    @property
+    def s_mm(self) -> float:
+        """The middle of the pair, s from the foot [mm]."""
+        return (self.rising_s_mm + self.falling_s_mm) / 2
+
+
+class Base(NamedTuple):
+    """The stages of a plan that a strip is drawn from; the job is that of the strip."""
+
+    job: Job
+    shape: Body
+    turning: ItemTurning
+    optics: Optics
+    layout: Layout
+    split: Split
+    focus: Focus
+
+
+class Strip(NamedTuple):
+    """A joint strip as drawn: the plan's order for three slices with the tape on, its files by name, its verniers.
+
+    `ticks` counts to either side of zero; `between_mm` is the true length between the level rules, `ink` the
+    artwork as flat as it was laid on; `made` the plan that it was drawn for.
+    """
+
+    made: Base
+    order: Order
+    files: dict[str, str]
+    verniers: tuple[Vernier, ...]
+    ticks: int
+    pitch_mm: float
+    between_mm: float
+    tape_mm: float
+    ink: Rings
+    shown: Composition
+    drawn_with: Correction
+
+
+def joint_strip(job: Job, how: Correction = NO_CORRECTION, tape_mm: float = TAPE_MM) -> Strip:
+    """The joint strip of a job, drawn with what is known of the machine so far; raises NoPlan where there can be none.
+
+    Its slices are wider than the job's own may be before it is read: a wide slice shows an error of scale the
+    better, and the factor that cures it holds for any width.
+    """
+    if job.item.flats is not None:
+        raise _no("item.flats", "flats have no joints: a joint strip would show nothing.")
+    made = _three_slices(job)
+    order = _order(made, tape_mm)
+    pitch, ticks, verniers, places = _layout(made, order)
+    ink = _ink(order, pitch, ticks, places)
+    shown = corrected_composition(composition(order, ink, slide=False), how, order.column_mm)
+    high = max(order.height_mm, 2 * shown.half_height_mm)
+    order = order._replace(height_mm=math.ceil(1000 * high) / 1000)
+    files = pages(order, shown, "one-sheet", "joint strip")
+    between = places.upper_mm - places.lower_mm
+    return Strip(made, order, files, verniers, ticks, pitch, between, tape_mm, ink, shown, how)
+
+
+def _three_slices(job: Job) -> Base:
+    """The stages of a plan for artwork that takes three slices, as wide as they may be, marked in focus."""
+    shape = body(job.item)
+    least = float(shape.radius_mm(np.linspace(0.0, shape.length_mm, 65)).min())
+    wide = min(WIDEST_MM, RADIUS_SHARE * least)
+    if wide < NARROWEST_MM:
+        raise _no("item.stations", f"an item {2 * least:.3g} mm across has no room for the ticks of a joint strip.")
+    artwork = job.artwork.model_copy(
+        update={"width_mm": 2.9 * wide, "surface_map": "with-taper", "full_wrap": False, "name": "joint strip"}
+    )
+    blank = job.tolerances.blank_edge_mm + BLANK_SHARE * wide
+    tolerances = job.tolerances.model_copy(update={"method": "sheet", "slice_width_mm": wide, "blank_edge_mm": blank})
+    job = job.model_copy(update={"artwork": artwork, "tolerances": tolerances})
+    beam, turns = optics(job.head), turning(job.drive, job.item, shape)
+    lies = layout(artwork, job.item, shape)
+    cut = split(tolerances, job.drive, turns, job.head, beam, job.item, shape, lies, 0.0)
+    sharp = focus(tolerances, job.drive, turns, job.head, beam, job.item, shape, lies, cut, 0.0)
+    if cut.inked_slices < 3:
+        raise _no("drive.full_steps", "a step of this drive is too coarse for three slices of a strip.")
+    return Base(job, shape, turns, beam, lies, cut, sharp)
+
+
+def _no(where: str, says: str) -> NoPlan:
+    return NoPlan([Fault(where, says)])
+
+
+def _order(made: Base, tape_mm: float) -> Order:
+    """The plan's own order for three slices, with the tape on the item and ticks up to the joints."""
+    job = made.job
+    order = order_of(
+        SheetWish(), job.artwork, job.item, made.shape, job.head, made.optics, made.layout, made.split, made.focus,
+        job.tolerances.hatch_mm or LINE_MM,
+    )  # fmt: skip
+    stance = order.stance
+    coefficients = stance.curve.coefficients.copy()
+    coefficients[0] += tape_mm
+    # The head stays where the job has it, so the plane stands lower over the apex of the tape.
+    stance = stance._replace(
+        curve=stance.curve._replace(coefficients=coefficients),
+        plane_mm=stance.plane_mm - tape_mm * math.cos(stance.tilt_rad),
+    )
+    return order._replace(
+        stance=stance, zones=(), surface_map="with-taper", slices=3, closed=False, turn_slices=3, inset_mm=0.0
+    )
+
+
+class _Places(NamedTuple):
+    """Heights v along the wall from the artwork's middle [mm]; `shared`: each joint has one kind of ticks only."""
+
+    rising: tuple[float, ...]
+    falling: tuple[float, ...]
+    slant: float | None
+    lower_mm: float
+    upper_mm: float
+    top: float
+    shared: bool
+
+
+def _layout(made: Base, order: Order) -> tuple[float, int, tuple[Vernier, ...], _Places]:
+    """Pitch, ticks to a side, the verniers, and the heights of all rows: as many as the band has room for."""
+    curve, lay = order.stance.curve, made.layout
+    middle = float(arc_from_height_mm(curve, order.stance.centre_s_mm))
+    low, high = (float(arc_from_height_mm(curve, s)) - middle for s in (lay.band_from_mm, lay.band_to_mm))
+    marked = float(spot_under_defocus_um(made.optics.spot_um, made.optics.rayleigh_mm, order.stance.plane_mm)) / 1000
+    pitch = math.ceil(20 * max(LEAST_PITCH_MM, 2.5 * (marked + LINE_MM))) / 20
+    reach = _reach_mm(order)
+    for heights, kinds in ((3, 2), (2, 2), (1, 2), (1, 1)):
+        slant = SLANT_MM if kinds == 2 else 0.0
+        for ticks in range(MOST_TICKS, LEAST_TICKS - 1, -1):
+            one = 2 * ticks * pitch + 2 * reach + EDGE_MM
+            if heights * kinds * one <= high - low - 2 * EDGE_MM - slant:
+                return pitch, ticks, *_placed(order, middle, low, high, heights, one, kinds == 1)
+    least = 2 * LEAST_TICKS * pitch + 2 * reach + 3 * EDGE_MM
+    raise _no(
+        "artwork.height",
+        f"the band is {high - low:.3g} mm high and ticks {pitch:.2g} mm apart need {least:.3g} mm; make the strip on a "
+        "job with higher artwork on the same item, or with less defocus.",
+    )
+
+
+def _reach_mm(order: Order) -> float:
+    return min(REACH_MM, 0.16 * float(radius_mm(order.stance.curve, order.stance.centre_s_mm)) * order.index_rad)
+
+
+def _placed(
+    order: Order, middle: float, low: float, high: float, heights: int, one: float, shared: bool
+) -> tuple[tuple[Vernier, ...], _Places]:
+    bottom, top = low + EDGE_MM + (0.0 if shared else SLANT_MM), high - EDGE_MM
+    names = {1: ("middle",), 2: ("bottom", "top"), 3: ("bottom", "middle", "top")}[heights]
+    centres = np.linspace(bottom + one, top - one, heights) if heights > 1 else np.array([(bottom + top) / 2])
+    apart = 0.0 if shared else one
+    rising, falling = centres + apart / 2, centres - apart / 2
+    s = [height_from_arc_mm(order.stance.curve, middle + v).tolist() for v in (rising, falling)]
+    verniers = tuple(Vernier(name, up, down) for name, up, down in zip(names, s[0], s[1], strict=True))
+    return verniers, _Places(
+        rising=tuple(rising.tolist()),
+        falling=tuple(falling.tolist()),
+        slant=None if shared else low + EDGE_MM,
+        lower_mm=low + EDGE_MM,
+        upper_mm=high - EDGE_MM,
+        top=top,
+        shared=shared,
+    )
+
+
+def _ink(order: Order, pitch: float, ticks: int, places: _Places) -> Rings:
+    """All of the strip as flat artwork: u = r0 times the angle, v along the wall."""
+    slice_mm = float(radius_mm(order.stance.curve, order.stance.centre_s_mm)) * order.index_rad
+    shapes: list[object] = []
+    for joint in (-slice_mm / 2, slice_mm / 2):
+        for rows, slope in ((places.rising, 1.0), (places.falling, -1.0)):
+            if places.shared and (joint > 0) == (slope > 0):
+                continue
+            for v in rows:
+                shapes += _ladder(joint, v, slope, pitch, ticks, _reach_mm(order), slice_mm)
+    if places.slant is not None:
+        # It rises by a tenth of its length, so that a coarse step is seen at a glance.
+        shapes.append(_stroke(-1.45 * slice_mm, places.slant + 0.4, 1.45 * slice_mm, places.slant + SLANT_MM - 0.6))
+    half = 0.18 * slice_mm
+    shapes += [_stroke(-half, v, half, v) for v in (places.lower_mm, places.upper_mm)]
+    size = min(NUMBER_MM, 0.2 * slice_mm)
+    for place, digit in ((-1, "1"), (0, "2"), (1, "3")):
+        shapes += number(digit, place * slice_mm, places.top - EDGE_MM - size, size, LINE_MM * 2)
+    shapes += number("F", 0.0, places.top - 2 * EDGE_MM - 2.2 * size, size, LINE_MM * 2)
+    return rings_from_shapely(shapely.union_all(shapes, grid_size=1e-6))
+
+
+def _ladder(
+    joint: float, v: float, slope: float, pitch: float, ticks: int, reach: float, slice_mm: float
+) -> list[object]:
+    """Ticks on both sides of a joint, closer on the right by what the vernier is worth; numbers at the left."""
+    shapes: list[object] = []
+    left = shapely.box(joint - 10 * slice_mm, -1e4, joint, 1e4)
+    right = shapely.box(joint, -1e4, joint + 10 * slice_mm, 1e4)
+    for n in range(-ticks, ticks + 1):
+        long = reach if n % 4 == 0 else 0.7 * reach
+        for side, apart, clip in ((-1, pitch, left), (1, pitch - VERNIER_MM, right)):
+            at = v + n * apart
+            stroke = _stroke(joint - long, at - slope * long, joint + long, at + slope * long)
+            shapes.append(shapely.intersection(stroke, clip))
+            if side < 0 and n % 4 == 0:
+                size = min(LABEL_MM, 3.2 * pitch, 0.1 * slice_mm)
+                shapes += number(
+                    str(n), joint - long - 1.1 * size, at - slope * long - size / 2, size, LINE_MM, towards=-1
+                )
+    return shapes
+
+
+def _stroke(x0: float, y0: float, x1: float, y1: float) -> object:
+    return shapely.LineString([(x0, y0), (x1, y1)]).buffer(LINE_MM / 2, cap_style="flat")
+
+
+def instructions(strip: Strip) -> list[str]:
+    """How to mark and read the strip, in order, with this strip's own figures."""
+    item, cut, shape = strip.made.job.item, strip.made.split, strip.made.shape
+    places = ", ".join(
+        f"{v.name} at {datum_from_s_mm(item, shape, v.s_mm):.1f} mm from the {item.datum}" for v in strip.verniers
+    )
+    keys = "; ".join(f"{k.label} {k.text} {k.unit}".strip() for k in cut.key_in if k.label != "Sheet width")
+    limit = strip.ticks * VERNIER_MM
+    return [
+        f"Stretch paper masking tape (never vinyl) smoothly once over the place of the artwork; the strip is drawn for "
+        f"tape {strip.tape_mm:.2f} mm thick (measure ten layers with calipers and divide).",
+        f"Type in, for the strip alone: {keys}.",
+        f"Set the focal plane {strip.made.focus.focal_plane_mm:.2f} mm over the bed, the same way as for the job (fine "
+        "lines need the focus; move on from there for the job by the difference of the two heights).",
+        f"Import {next(iter(strip.files))} at true size and mark all three slices gently, eyewear on, fumes drawn off; "
+        "tape can smoulder: watch it, and stop where it chars.",
+        "Read the order of the numbers from left to right with the rim away from you, and whether the F is right.",
+        f"Over each joint, at {places}: find the tick that runs straight on from left to right, among the rising ticks "
+        f"(//) and among the falling ones (\\\\); count it from the long zero tick, + upwards. Each is worth "
+        f"{VERNIER_MM:g} mm.",
+        f"If none of the {2 * strip.ticks + 1} runs straight on, the step is more than {limit:.2f} mm: measure it with "
+        'a loupe on the slanting line and write it with its unit, for example "0.4 mm".',
+        f"Measure with calipers along the wall between the two level rules of the middle slice ({strip.between_mm:.2f} "
+        "mm as drawn), edge to the same edge.",
+        "Write all of it into the form, peel the tape off, and wipe the item.",
+    ]
+
+
+def form(strip: Strip) -> str:
+    """The reading form, to be filled in with an editor; what is left at ? has not been read."""
+    lines = [
+        "# Joint strip: what was read. Figures without a unit are ticks; leave ? where nothing could be read.",
+        f"# From the tick that runs straight on: + upwards, {VERNIER_MM:g} mm each, -{strip.ticks} to {strip.ticks}.",
+        f"item = {_quoted(strip.made.job.item.name)}",
+        f'tape = "{strip.tape_mm:g} mm"  # thickness the strip was drawn for',
+        'order = "?"    # "1-2-3" or "3-2-1", from left to right, the rim away from you',
+        'letter = "?"   # how the F looks: "right", "mirrored", "upside-down" or "mirrored-upside-down"',
+        f'between = "?"  # between the level rules, "{strip.between_mm:.2f} mm" as drawn',
+    ]
+    for joint in JOINTS:
+        for vernier in reversed(strip.verniers):
+            lines += ["", "[[verniers]]", f'joint = "{joint}"', f'height = "{vernier.name}"']
+            lines += [f'{kind} = "?"' for kind in kinds_at(strip, joint)]
+    return "\n".join(lines) + "\n"
+
+
+def kinds_at(strip: Strip, joint: str) -> tuple[str, ...]:
+    """Which ticks a joint has; where the band is low, each joint has one kind only."""
+    if strip.verniers[0].rising_s_mm != strip.verniers[0].falling_s_mm:
+        return ("rising", "falling")
+    return ("rising",) if joint == JOINTS[0] else ("falling",)
+
+
+def _quoted(text: str) -> str:
+    return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
