@@ -1,0 +1,70 @@
+"""Pictures of a slice sheet and of what it will do: run it from the top with ``python docs/pictures/sheets.py``.
+
+The bottle is the shipped, invented one; the crossed oars are drawn here.
+"""
+
+import math
+import tempfile
+from pathlib import Path
+
+import shapely
+
+from rotary.artwork.rings import Rings, rings_from_shapely
+from rotary.job import job_from_file
+from rotary.plan import Plan, plan
+from rotary.sheet import SheetWish
+from rotary.written import forecast_picture, slice_sheet
+
+HERE = Path(__file__).parent
+JOB = HERE.parents[1] / "profiles" / "regatta-bottle.toml"
+LINE_MM = 0.06
+
+
+def ring(radius: float, width: float) -> list[list[tuple[float, float]]]:
+    """A circle with a hole in it."""
+    turn = [2 * math.pi * k / 180 for k in range(180)]
+    outer = [(radius * math.cos(t), radius * math.sin(t)) for t in turn]
+    inner = [((radius - width) * math.cos(t), (radius - width) * math.sin(t)) for t in reversed(turn)]
+    return [outer, inner]
+
+
+def oar(angle: float, length: float) -> list[tuple[float, float]]:
+    """A shaft and a blade, its middle at the crossing."""
+    half, shaft, blade = length / 2, length / 60, length / 16
+    flat = [
+        (-half, -shaft), (0.22 * length, -shaft), (0.27 * length, -blade), (0.46 * length, -blade), (half, 0),
+        (0.46 * length, blade), (0.27 * length, blade), (0.22 * length, shaft), (-half, shaft),
+    ]  # fmt: skip
+    c, s = math.cos(angle), math.sin(angle)
+    return [(c * x - s * y, s * x + c * y) for x, y in flat]
+
+
+def crossed_oars(made: Plan) -> Rings:
+    """Two oars, one cut where the other passes over it, in a ring that they do not touch."""
+    art = made.job.artwork
+    size = 0.98 * min(art.width_mm, art.height_mm)
+    under, over = (shapely.Polygon(oar(a, 0.8 * size)) for a in (2.2, 0.95))
+    outer, inner = ring(size / 2, size / 24)
+    band = shapely.Polygon(outer, [inner])
+    shape = shapely.union_all([band, under - over.buffer(size / 60), over])
+    wide = art.width_mm / art.height_mm
+    return rings_from_shapely(shapely.transform(shape, lambda p: p * [min(wide, 1.3), 1.0]))
+
+
+def main() -> None:
+    """The sheet, what it will do, and what it would do with a drive that turns half a per cent too far."""
+    job = job_from_file(JOB)
+    tolerances = job.tolerances.model_copy(update={"method": "sheet", "slice_width_mm": 4.0})
+    made = plan(job.model_copy(update={"tolerances": tolerances}), draws=0)
+    ink = crossed_oars(made)
+    with tempfile.TemporaryDirectory() as folder:
+        _, (sheet,) = slice_sheet(made, ink, Path(folder), SheetWish(marked_width_mm=LINE_MM))
+        (HERE / "slice-sheet.svg").write_bytes(sheet.read_bytes())
+    forecast_picture(made, HERE / "slice-sheet.svg", HERE / "foretold.svg", ink)
+    faster = made.turning.model_copy(update={"rad_per_step": made.turning.rad_per_step * 1.005})
+    off = made.model_copy(update={"turning": faster})
+    forecast_picture(off, HERE / "slice-sheet.svg", HERE / "foretold-wrong.svg", ink)
+
+
+if __name__ == "__main__":
+    main()
