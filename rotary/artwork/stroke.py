@@ -25,7 +25,7 @@ Floats = NDArray[np.float64]
 _FEW: Final = 2_000  # points of a line: fewer can't pass each other often enough to matter
 _CROWDED: Final = 10  # neighbours within a line's width, for each of its points
 _STRETCH: Final = 40  # points widened at a time where a line is crowded
-MOST_NEAR: Final = 1_500_000
+MOST_NEAR: Final = 8_000_000  # some ten seconds
 _CAPS: Final = {"butt": "flat", "round": "round", "square": "square"}
 
 
@@ -55,6 +55,8 @@ def stroked(lines: Polylines, pen: Pen, tolerance: float) -> Shape:
         closed = bool(closed) and len(points) > 1
         if closed and np.any(points[0] != points[-1]):
             points = np.concatenate([points, points[:1]])
+        if len(points) > _FEW:
+            points = _thinned(points, tolerance / 4)
         pieces = [(points, closed)] if not pen.dashes else [(piece, False) for piece in dashed(points, pen)]
         dashes += len(pieces) if pen.dashes else 0
         if dashes > MOST_DASHES:
@@ -72,6 +74,12 @@ def _arcs_a_quarter(radius: float, tolerance: float) -> int:
 def _without_repeats(points: Floats) -> Floats:
     fresh = np.concatenate([[True], np.any(points[1:] != points[:-1], axis=1)])
     return np.asarray(points[fresh])
+
+
+def _thinned(points: Floats, tolerance: float) -> Floats:
+    """Without the points that lie between their neighbours, to within a part of the tolerance."""
+    line = shapely.simplify(shapely.linestrings(points), tolerance, preserve_topology=False)
+    return np.asarray(shapely.get_coordinates(line))
 
 
 def _one(points: Floats, closed: bool, pen: Pen, quarter: int) -> list[Any]:

@@ -11,6 +11,7 @@ from rotary.artwork.svg.tree import Node
 if TYPE_CHECKING:
     from rotary.artwork.svg.walk import Place, Walk
 
+CUT_COST: Final = 100  # what finding a clip or mask is worth in segments
 DEEPEST_MASK: Final = 12
 _DEFAULTS: Final = {"x": -0.1, "y": -0.1, "width": 1.2, "height": 1.2}
 _CAN_CLIP: Final = SHAPES | {"text", "use"}
@@ -40,6 +41,7 @@ def _clip(walk: "Walk", clip: Node, target: Node, place: "Place", seen: tuple[in
     if id(clip) in seen:
         return NOTHING
     document = walk.document
+    document.ledger.spend(CUT_COST)
     style = document.style_in_place(clip)
     affine = after(place.affine, walk.local(style, place))
     inside = place._replace(style=style, clips=(), opacity=1.0)
@@ -79,6 +81,7 @@ def _unit_box(walk: "Walk", target: Node, place: "Place") -> Affine | None:
 def _mask(walk: "Walk", mask: Node, target: Node, place: "Place", seen: tuple[int, ...]) -> tuple[Clip | Mask, ...]:
     """A mask's own frame, and its painting."""
     attributes = mask.attributes
+    walk.document.ledger.spend(CUT_COST)
     if id(mask) in seen or id(mask) in place.using or len(place.using) > DEEPEST_MASK:
         return (NOTHING,)
     by_box = attributes.get("maskUnits", "objectBoundingBox") != "userSpaceOnUse"
