@@ -1,5 +1,6 @@
 """What is asked of the artwork's layout, and what comes out."""
 
+from math import pi
 from typing import Literal
 
 from pydantic import Field
@@ -9,8 +10,42 @@ from rotary.model import Angle, Length, Model, Share
 MapName = Literal["true-width", "with-taper", "decal", "front-view"]
 
 
+class Piece(Model):
+    """One drawing (SVG or DXF, beside the job file) or one text of the artwork, and where it goes on the item.
+
+    `centre_mm` is the height of its middle from the item's datum, `angle_rad` its angle from what `angle_from`
+    names; both are the artwork's own where not given. A drawing without a size fills the artwork's frame.
+    `invert` marks what is light in it; `repeat` sets it that often, evenly round the turn. `unit` is that of a
+    DXF file which doesn't say. `font` is a TTF or OTF file; `face` outlines, or single strokes `line_width_mm` wide
+    (0.3 mm where not given; open lines of a DXF file are drawn only where it is given).
+    """
+
+    file: str | None = Field(default=None, min_length=1, max_length=4000)
+    text: str | None = Field(default=None, min_length=1, max_length=5000)
+    width_mm: Length | None = Field(default=None, gt=0)
+    height_mm: Length | None = Field(default=None, gt=0)
+    centre_mm: Length | None = None
+    angle_rad: Angle = 0.0
+    angle_from: Literal["artwork", "front", "handle", "weld-line"] = "artwork"
+    rotation_rad: Angle = Field(default=0.0, ge=-2 * pi, le=2 * pi)
+    mirror: bool = False
+    invert: bool = False
+    margin_mm: Length = Field(default=0.0, ge=0)
+    repeat: int = Field(default=1, ge=1, le=1000)
+    unit: Literal["mm", "cm", "m", "in", "ft"] | None = None
+    letter_height_mm: Length | None = Field(default=None, gt=0)
+    face: Literal["outline", "line-sans", "line-roman", "line-script"] = "outline"
+    font: str | None = Field(default=None, min_length=1, max_length=4000)
+    weight: int = Field(default=400, ge=1, le=1000)
+    letter_spacing_mm: Length = 0.0
+    line_width_mm: Length | None = Field(default=None, gt=0)
+
+
 class Artwork(Model):
-    """Artwork by size alone. `centre_mm` is the height of its middle from the item's datum."""
+    """Artwork by size, and the pieces it is made of where they are known.
+
+    `centre_mm` is the height of its middle from the item's datum.
+    """
 
     name: str = "artwork"
     width_mm: Length = Field(gt=0)
@@ -20,6 +55,7 @@ class Artwork(Model):
     surface_map: MapName = "true-width"
     full_wrap: bool = False
     ink_share: Share = Field(default=0.35, gt=0, le=1)
+    pieces: tuple[Piece, ...] = Field(default=(), max_length=100)
 
 
 class BandRow(Model):

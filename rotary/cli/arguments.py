@@ -5,6 +5,7 @@ from collections.abc import Callable
 from typing import NoReturn
 
 from rotary.cli import commands
+from rotary.cli.artwork_arguments import add_artwork_commands
 from rotary.cli.options import job_argument, output_arguments
 from rotary.cli.output import EXIT_CODES, USAGE
 from rotary.cli.store_arguments import add_store_commands
@@ -77,6 +78,7 @@ def parser() -> argparse.ArgumentParser:
     )
     examples.add_argument("name", metavar="NAME", nargs="?", help="the example to print")
 
+    add_artwork_commands(command)
     add_store_commands(command)
 
     schema = command("schema", commands.schema, "print the JSON schema of a job, profile or plan", "rotary schema job")

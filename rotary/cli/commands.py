@@ -42,7 +42,7 @@ def desk(asked: argparse.Namespace) -> int:
         return _open_desk(None)
     from rotary.files import bytes_of_job_file
 
-    path = _job_path(asked.job)
+    path = path_of_job(asked.job)
     raw = bytes_of_job_file(path)
     try:
         tomllib.loads(raw.decode("utf-8-sig"))
@@ -66,7 +66,7 @@ def _open_desk(job_path: str | None) -> int:
     return answer if isinstance(answer, int) else OK
 
 
-def _job_path(name: str) -> Path:
+def path_of_job(name: str) -> Path:
     """The file that JOB names: a file of that name, else the shipped example."""
     from rotary.shipped import examples
 
@@ -81,7 +81,7 @@ def job_of(name: str) -> "Job":
     from rotary.job import job_from_bytes, job_from_file
 
     if name != "-":
-        return job_from_file(_job_path(name))
+        return job_from_file(path_of_job(name))
     if sys.stdin is None:
         raise FileTrouble("there is no standard input to read: name a job file")
     return job_from_bytes(sys.stdin.buffer.read(LARGEST_JOB_BYTES + 1), "the standard input")
@@ -102,7 +102,7 @@ def deliver(text: str, asked: argparse.Namespace) -> None:
     from rotary.files import write_whole
 
     out, source = Path(asked.out), getattr(asked, "job", None)
-    if source not in (None, "-") and out.exists() and out.samefile(_job_path(source)):
+    if source not in (None, "-") and out.exists() and out.samefile(path_of_job(source)):
         raise FileTrouble(f"{brief(asked.out, 80)} is the job file itself: name another file after --out")
     write_whole(out, text.encode("utf-8"))
 

@@ -27,6 +27,20 @@ OTHER_LASERS: Final = Table(
     ),
 )
 
+PIECES: Final = Table(
+    "artwork.pieces",
+    "pieces of the artwork",
+    "piece",
+    (
+        Field("file", "file", "A drawing (SVG or DXF), beside the job file.", width=16),
+        Field("text", "or text", "Or a text that is set as letters.", width=16),
+        Field("width", "width", "How wide the piece is on the item. Empty: a drawing fills the frame.", "mm", width=8),
+        Field("centre", "at", "Height of its middle from the item's datum. Empty: the artwork's.", "mm", width=8),
+        Field("angle", "angle", "Angle of its middle from the artwork's, + to the right.", "rad", width=8),
+    ),
+    rare=True,
+)
+
 ARTWORK: Final = Group(
     "artwork",
     "Artwork",
@@ -58,6 +72,7 @@ ARTWORK: Final = Group(
             rare=True,
         ),
         Field("artwork.ink", "ink", "Share of its area that is marked.", "", stands="35 %"),
+        PIECES,
     ),
     open=True,
     prefixes=("artwork",),

@@ -1,0 +1,179 @@
+"""The pieces that a job names, read or set, put where they go on the item: one region of ink in the artwork's frame.
+
+::
+
+    piece ── file ──> read ──┐
+          ── text ──> set  ──┼──> sized, turned, set down at (u, v) ──> one region, (0, 0) in the artwork's middle
+    handle, weld line ───────┴──> no-mark zones: what of the ink lies in them is told
+"""
+
+from collections.abc import Sequence
+from math import pi
+from pathlib import Path
+from typing import Final, NamedTuple
+
+import numpy as np
+
+from rotary.artwork.back import flat_from_wall_mm
+from rotary.artwork.compose import Composition, Placing, Zone, composed
+from rotary.artwork.compose import Piece as Placed
+from rotary.artwork.drawing import Drawing, Reading
+from rotary.artwork.layout import Artwork, Layout
+from rotary.artwork.models import Piece
+from rotary.artwork.read import read_artwork
+from rotary.artwork.text import Lettering, drawing_from_text
+from rotary.artwork.work import Unread
+from rotary.errors import Fault, Refused
+from rotary.item import Body, Item, handle_heights_mm, s_from_datum_mm
+
+USUAL_LETTER_MM: Final = 8.0
+"""Height of a capital where neither it nor the text's size is given."""
+
+USUAL_STROKE_MM: Final = 0.3
+"""Width of single strokes where it is not given."""
+
+ZONE_SAMPLES: Final = 9
+"""Places along each side of a no-mark zone that are brought to the flat artwork to find the box round it."""
+
+
+class Ink(NamedTuple):
+    """The artwork as one region, and everything that a person should know of it."""
+
+    composition: Composition
+    unread: tuple[Unread, ...]
+    notes: tuple[str, ...]
+
+
+def ink_of(artwork: Artwork, item: Item, body: Body, layout: Layout, beside: Path, extra: Sequence[Piece] = ()) -> Ink:
+    """Read and set all pieces of an artwork and put them together. Files are looked for `beside` the job.
+
+    `extra` are pieces that were named elsewhere than in the job. Raises Refused with every fault, FileTrouble.
+    """
+    pieces = (*artwork.pieces, *extra)
+    if not pieces:
+        raise Refused(
+            [Fault("artwork.pieces", 'name a drawing or a text, for example pieces = [{ file = "crest.svg" }]')]
+        )
+    faults: list[Fault] = []
+    placed: list[Placed] = []
+    for number, piece in enumerate(pieces):
+        try:
+            placed.append(_placed(piece, f"artwork.pieces.{number}", artwork, item, body, layout, beside))
+        except Refused as refusal:
+            faults += refusal.faults
+    if faults:
+        raise Refused(faults)
+    whole = composed(placed, 2 * pi * layout.reference_radius_mm, _zones(artwork, item, body, layout))
+    drawings = [one.drawing for one in placed]
+    notes = tuple(note for drawing in drawings for note in drawing.notes)
+    return Ink(whole, tuple(one for drawing in drawings for one in drawing.unread), notes + whole.notes)
+
+
+def _placed(piece: Piece, where: str, artwork: Artwork, item: Item, body: Body, layout: Layout, beside: Path) -> Placed:
+    u_mm, v_mm = _middle(piece, where, artwork, item, body, layout)
+    drawing = _drawing(piece, where, artwork, beside)
+    width, height = piece.width_mm, piece.height_mm
+    if piece.file is not None and width is None and height is None:
+        scale = min(artwork.width_mm / drawing.ink_width_mm, artwork.height_mm / drawing.ink_height_mm)
+        width = drawing.ink_width_mm * scale
+    placing = Placing(
+        width_mm=width,
+        height_mm=height,
+        u_mm=u_mm,
+        v_mm=v_mm,
+        rotation_rad=piece.rotation_rad,
+        mirror=piece.mirror,
+        invert=piece.invert,
+        margin_mm=piece.margin_mm,
+        repeat=piece.repeat,
+    )
+    return Placed(drawing, placing)
+
+
+def _drawing(piece: Piece, where: str, artwork: Artwork, beside: Path) -> Drawing:
+    if (piece.file is None) == (piece.text is None):
+        raise Refused([Fault(where, 'is either a file or a text: write one of file = "crest.svg" and text = "Heron"')])
+    if piece.text is not None:
+        lettering = Lettering(
+            text=piece.text,
+            letter_height_mm=piece.letter_height_mm or USUAL_LETTER_MM,
+            face=piece.face,
+            font=None if piece.font is None else beside / piece.font,
+            weight=piece.weight,
+            letter_spacing_mm=piece.letter_spacing_mm,
+            line_width_mm=piece.line_width_mm or USUAL_STROKE_MM,
+        )
+        return drawing_from_text(lettering)
+    assert piece.file is not None
+    wide = piece.width_mm or artwork.width_mm
+    return read_artwork(beside / piece.file, Reading(width_mm=wide, unit=piece.unit, line_width_mm=piece.line_width_mm))
+
+
+def _middle(piece: Piece, where: str, artwork: Artwork, item: Item, body: Body, layout: Layout) -> tuple[float, float]:
+    """Where the piece's middle lies on the flat artwork (u, v)."""
+    own = {
+        "artwork": artwork.centre_angle_rad,
+        "front": 0.0,
+        "handle": None if item.handle is None else item.handle.angle_rad,
+        "weld-line": None if item.weld_line is None else item.weld_line.angle_rad,
+    }[piece.angle_from]
+    if own is None:
+        says = f'the item has no {piece.angle_from.replace("-", " ")} to count from; write angle_from = "front"'
+        raise Refused([Fault(f"{where}.angle_from", says)])
+    height = layout.centre_mm if piece.centre_mm is None else s_from_datum_mm(item, body, piece.centre_mm)
+    if not 0 <= height <= body.length_mm:
+        says = f"lies beyond the item; write a height between 0 mm and {body.length_mm:g} mm"
+        raise Refused([Fault(f"{where}.centre", says)])
+    around = _near(own + piece.angle_rad - artwork.centre_angle_rad)
+    u, v = flat_from_wall_mm(artwork.surface_map, body.curve, layout.centre_mm, height, around)
+    if not (np.isfinite(u).all() and np.isfinite(v).all()):
+        raise Refused([Fault(f"{where}.angle", "is on the far side of a front view; write an angle within 90 deg")])
+    return float(u), float(v)
+
+
+def _near(angle_rad: float) -> float:
+    """The same angle within half a turn."""
+    return (angle_rad + pi) % (2 * pi) - pi
+
+
+def _zones(artwork: Artwork, item: Item, body: Body, layout: Layout) -> list[Zone]:
+    zones = []
+    ends = handle_heights_mm(item, body)
+    if item.handle is not None and ends is not None:
+        half = item.handle.width_rad / 2
+        zones += _boxed("handle", item.handle.angle_rad, half, ends, artwork, body, layout)
+    if item.weld_line is not None:
+        half = item.weld_line.width_mm / 2 / layout.reference_radius_mm
+        zones += _boxed("weld line", item.weld_line.angle_rad, half, (0.0, body.length_mm), artwork, body, layout)
+    return zones
+
+
+def _boxed(
+    name: str,
+    angle_rad: float,
+    half_rad: float,
+    ends_mm: tuple[float, float],
+    artwork: Artwork,
+    body: Body,
+    layout: Layout,
+) -> list[Zone]:
+    """The box on the flat artwork round a part of the wall; none where the map lays nothing there."""
+    low, high = max(ends_mm[0], 0.0), min(ends_mm[1], body.length_mm)
+    if low >= high:
+        return []
+    middle = _near(angle_rad - artwork.centre_angle_rad)
+    s, theta = np.meshgrid(
+        np.linspace(low, high, ZONE_SAMPLES), middle + np.linspace(-half_rad, half_rad, ZONE_SAMPLES)
+    )
+    u, v = flat_from_wall_mm(artwork.surface_map, body.curve, layout.centre_mm, s, theta)
+    if not np.isfinite(u).any():
+        return []
+    return [
+        Zone(
+            name=name,
+            u_from_mm=float(np.nanmin(u)),
+            u_to_mm=float(np.nanmax(u)),
+            v_from_mm=float(np.nanmin(v)),
+            v_to_mm=float(np.nanmax(v)),
+        )
+    ]

@@ -1,0 +1,76 @@
+"""What the commands about real artwork take."""
+
+import argparse
+
+from rotary.cli import artwork_commands as run
+from rotary.cli.options import job_argument, whole
+from rotary.cli.store_arguments import Adder
+
+
+def add_artwork_commands(command: Adder) -> None:
+    """Add every command that reads or writes artwork."""
+    sheet = command(
+        "sheet",
+        run.sheet,
+        "write the slice sheet: the artwork redrawn slice by slice so that it lands true",
+        "rotary sheet bottle.toml --art crest.svg --to sheets",
+    )
+    _art(sheet)
+    _to(sheet)
+    sheet.add_argument("--files", action="store_true", help="a file a slice, each with the same border")
+    sheet.add_argument("--dxf", action="store_true", help="DXF in place of SVG, one layer a slice")
+    flat = command(
+        "flat",
+        run.flat,
+        "write the artwork flat, corrected for the item alone, for equal columns",
+        "rotary flat bottle.toml --art crest.svg --to sheets",
+    )
+    _art(flat)
+    _to(flat)
+    forecast = command(
+        "forecast",
+        run.forecast,
+        "say what a written sheet, or a folder of slice files, will do on this item",
+        "rotary forecast bottle.toml sheets/crest-sheet.svg --picture forecast.svg",
+    )
+    _art(forecast, "forecast")
+    forecast.add_argument("--picture", metavar="FILE", help="draw it too, as SVG")
+    forecast.add_argument(
+        "--draws", metavar="N", type=whole(0, 2000), default=200, help="draws from what is believed (200)"
+    )
+    picture = command(
+        "picture",
+        run.picture,
+        "write a photograph or a grey picture as a sheet of dots",
+        "rotary picture bottle.toml heron.png --to sheets --mark lighter",
+    )
+    job_argument(picture)
+    picture.add_argument("image", metavar="IMAGE", help="a PNG, JPEG or TIFF file")
+    _to(picture)
+    picture.add_argument("--mark", choices=("lighter", "darker"), help="whether a marked place is lighter or darker")
+    picture.add_argument("--greys", action="store_true", help="greys in place of dots")
+    picture.add_argument("--files", action="store_true", help="a file a slice")
+    template = command(
+        "template",
+        run.template,
+        "write the wrap template: a paper pattern at full size to tape round the item",
+        "rotary template bottle.toml --to papers --paper a4",
+    )
+    job_argument(template)
+    _to(template)
+    template.add_argument("--paper", choices=("a4", "letter", "both"), help="the printer's paper (a4)")
+    template.add_argument("--bar-short", metavar="LENGTH", help='what the bar along the short side measured, "99.6 mm"')
+    template.add_argument("--bar-long", metavar="LENGTH", help="what the bar along the long side measured")
+    template.add_argument("--reach", choices=("datum", "band", "whole"), help="how much of the item the paper covers")
+
+
+def _art(parser: argparse.ArgumentParser, command: str = "") -> None:
+    job_argument(parser)
+    if command == "forecast":
+        parser.add_argument("file", metavar="FILE", help="the written sheet, or the folder of slice files")
+    parser.add_argument("--art", metavar="FILE", action="append", help="an SVG or DXF drawing in place of the job's")
+    parser.add_argument("--text", metavar="TEXT", action="append", help=r"a text in place of the job's; \n breaks it")
+
+
+def _to(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--to", dest="folder", metavar="FOLDER", required=True, help="the folder to write to")

@@ -1,0 +1,156 @@
+"""What the commands about real artwork do: sheets, flat export, forecast, picture, wrap template."""
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from rotary.cli.commands import job_of, path_of_job, planned
+from rotary.cli.output import OK, say
+from rotary.errors import brief
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from rotary.artwork.pieces import Ink
+    from rotary.artwork.rings import Rings
+    from rotary.plan import Plan
+
+
+def _plan(asked: argparse.Namespace) -> "Plan":
+    return planned(job_of(asked.job), draws=0)
+
+
+def _ink(asked: argparse.Namespace, made: "Plan") -> "Ink":
+    """The artwork of the job, or the file and text named on the command line in its place."""
+    from rotary.artwork.models import Piece
+    from rotary.artwork.pieces import ink_of
+    from rotary.item import body
+
+    job = made.job
+    named = [Piece(file=str(Path(path).absolute())) for path in asked.art or ()]
+    named += [Piece(text=text.replace("\\n", "\n"), width_mm=job.artwork.width_mm) for text in asked.text or ()]
+    artwork = job.artwork.model_copy(update={"pieces": tuple(named)}) if named else job.artwork
+    beside = path_of_job(asked.job).parent if asked.job != "-" else Path()
+    return ink_of(artwork, job.item, body(job.item), made.layout, beside)
+
+
+def _sources(asked: argparse.Namespace) -> Path | None:
+    return Path(asked.art[0]) if asked.art else None
+
+
+def _report(title: str, paths: "Iterable[Path]", *parts: "Sequence[str]") -> int:
+    lines = [title, *(f"  wrote {brief(str(path), 200)}" for path in paths)]
+    lines += [f"  - {line}" for part in parts for line in part]
+    say("\n".join(lines) + "\n")
+    return OK
+
+
+def _told_of(ink: "Ink") -> list[str]:
+    unread = [f"not read as it was meant: {one}" for one in ink.unread]
+    return [*unread, *ink.notes, *map(str, ink.composition.overlaps)]
+
+
+def sheet(asked: argparse.Namespace) -> int:
+    """Write the slice sheet."""
+    from rotary.exports import dxf_sheet
+    from rotary.sheet import SheetWish
+    from rotary.written import slice_sheet, slice_times_s
+
+    made = _plan(asked)
+    ink = _ink(asked, made)
+    wish = SheetWish(arrangement="a-file-a-slice" if asked.files else "one-sheet")
+    folder, rings = Path(asked.folder), ink.composition.ink
+    if asked.dxf:
+        drawn, paths = dxf_sheet(made, rings, folder, wish, _sources(asked))
+    else:
+        drawn, paths = slice_sheet(made, rings, folder, wish, _sources(asked))
+    facts = [
+        f"{drawn.columns} columns of {drawn.column_mm:g} mm, sheet {drawn.wide_mm:.3f} by {drawn.high_mm:.3f} mm",
+        f"joints cross {drawn.crossed_mm:.2f} mm of ink, {drawn.crossed_before_mm:.2f} mm before they were slid",
+        f"turn the item so that {_degrees(drawn.middle_rad)} from its front is under the head at the sheet's middle",
+    ]
+    times = slice_times_s(made, drawn)
+    if times:
+        facts.append(f"marking takes {sum(times):.1f} s a pass, {max(times):.2f} s in the longest slice")
+    return _report(
+        f"Slice sheet of {brief(made.job.artwork.name)} on {brief(made.job.item.name)}",
+        paths, facts, drawn.must_show, drawn.hatch, drawn.notes, _told_of(ink),
+    )  # fmt: skip
+
+
+def flat(asked: argparse.Namespace) -> int:
+    """Write the artwork flat, corrected for the surface map."""
+    from rotary.written import plain_export
+
+    made = _plan(asked)
+    ink = _ink(asked, made)
+    plain, path = plain_export(made, ink.composition.ink, Path(asked.folder), _sources(asked))
+    split = plain.split
+    facts = [
+        f"columns of {split.column_mm:g} mm, {split.slices} of them; the widest that holds every limit is "
+        f"{split.plain_widest_mm:.3g} mm",
+        f"at the joints {1000 * split.joint_95_mm:.0f} µm are not exceeded 95 % of the time",
+    ]
+    return _report("Flat artwork, corrected for the item", [path], facts, split.must_show, _told_of(ink))
+
+
+def forecast(asked: argparse.Namespace) -> int:
+    """Say what a written file will do on this item."""
+    from rotary.written import forecast_picture, what_will_happen
+
+    made = _plan(asked)
+    rings: Rings | None = None
+    if asked.art or asked.text or made.job.artwork.pieces:
+        rings = _ink(asked, made).composition.ink
+    path = Path(asked.file)
+    if asked.picture is None:
+        return _report("What will happen", [], what_will_happen(made, path, rings, asked.draws).says)
+    target = Path(asked.picture)
+    found = forecast_picture(made, path, target, rings, asked.draws)
+    return _report("What will happen", [target], found.says)
+
+
+def picture(asked: argparse.Namespace) -> int:
+    """Write a photograph or a grey picture as a sheet of dots."""
+    from rotary.exports import RasterWish, raster_sheet
+
+    made = _plan(asked)
+    wish = RasterWish(
+        mark=asked.mark,
+        tone="greys" if asked.greys else "dots",
+        arrangement="a-file-a-slice" if asked.files else "one-sheet",
+    )
+    drawn, paths = raster_sheet(made, Path(asked.image), Path(asked.folder), wish)
+    facts = [
+        f"{drawn.wide_dots} by {drawn.high_dots} dots, {drawn.per_metre} to the metre: {drawn.wide_mm:.3f} by "
+        f"{drawn.high_mm:.3f} mm",
+        f"{100 * drawn.marked_share:.0f} % of the picture is marked, in dots of {drawn.dot_mm:.3g} mm",
+    ]
+    return _report("Picture as a sheet", paths, facts, drawn.must_show, drawn.notes)
+
+
+def template(asked: argparse.Namespace) -> int:
+    """Write the wrap template."""
+    from pydantic import ValidationError
+
+    from rotary.errors import Refused
+    from rotary.faults import faults_of
+    from rotary.template import TemplateWish, wrap_template
+
+    made = _plan(asked)
+    given = {"paper": asked.paper, "bar_short": asked.bar_short, "bar_long": asked.bar_long, "reach": asked.reach}
+    try:
+        wish = TemplateWish.model_validate(
+            {name: value for name, value in given.items() if value is not None}, context={"units": "must"}
+        )
+    except ValidationError as error:
+        raise Refused(faults_of(error, TemplateWish)) from None
+    drawn, paths = wrap_template(made, Path(asked.folder), wish)
+    facts = [f"{drawn.kind}, {drawn.wide_mm:.1f} by {drawn.high_mm:.1f} mm; print it without scaling"]
+    return _report("Wrap template", paths, facts, drawn.notes)
+
+
+def _degrees(angle_rad: float) -> str:
+    from math import degrees
+
+    return f"{degrees(angle_rad):.3f}°"

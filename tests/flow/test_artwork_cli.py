@@ -1,0 +1,133 @@
+"""From a drawing to files and back, on the command line."""
+
+from pathlib import Path
+
+import pytest
+
+from rotary.cli import main
+
+CREST = """<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="30mm" viewBox="0 0 40 30">
+<circle cx="20" cy="15" r="14"/><rect x="16" y="11" width="8" height="8" fill="white"/></svg>"""
+
+JOB = """
+use_head = "fibre-30w-160"
+[item]
+name = "Regatta mug (invented)"
+stations = [{ at = "0 mm", across = "80 mm" }, { at = "100 mm", across = "76 mm" }]
+wall = "0.5 mm"
+handle = { angle = "180 deg", width = "20 deg", reach = "30 mm", from = "20 mm", to = "80 mm" }
+[drive]
+kind = "chuck"
+gear_ratio = 6.0
+axis_height = "90 mm"
+levelled = true
+[artwork]
+name = "crest"
+width = "60 mm"
+height = "50 mm"
+centre = "50 mm"
+pieces = [
+  { file = "crest.svg", width = "30 mm", centre = "58 mm" },
+  { text = "Heron", width = "40 mm", centre = "32 mm" },
+]
+"""
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Path:
+    (tmp_path / "crest.svg").write_text(CREST, "utf-8")
+    (tmp_path / "job.toml").write_text(JOB, "utf-8")
+    return tmp_path
+
+
+def test_a_sheet_is_written_and_the_forecast_finds_it_true(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Crest and name of the job go to one file; sent through the machine it lands within 15 µm."""
+    assert main(["sheet", str(shop / "job.toml"), "--to", str(shop / "out")]) == 0
+    said = capsys.readouterr().out
+    assert "columns of" in said
+    [written] = list((shop / "out").iterdir())
+    assert main(["forecast", str(shop / "job.toml"), str(written), "--draws", "20"]) == 0
+    said = capsys.readouterr().out
+    micrometres = float(said.split("marks lie within ")[1].split(" µm")[0])
+    assert 0 < micrometres < 15
+
+
+def test_the_forecast_is_drawn_too(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The picture is an SVG beside the text, and the sheet stays as it was."""
+    main(["sheet", str(shop / "job.toml"), "--to", str(shop / "out")])
+    [written] = list((shop / "out").iterdir())
+    before = written.read_bytes()
+    command = ["forecast", str(shop / "job.toml"), str(written), "--draws", "10", "--picture", str(shop / "seen.svg")]
+    assert main(command) == 0
+    assert (shop / "seen.svg").read_text("utf-8").startswith("<svg")
+    assert written.read_bytes() == before
+    assert "seen.svg" in capsys.readouterr().out
+
+
+def test_a_file_a_slice(shop: Path) -> None:
+    """Every slice has a file of its own, in marking order."""
+    assert main(["sheet", str(shop / "job.toml"), "--to", str(shop / "out"), "--files"]) == 0
+    assert len(list((shop / "out").glob("*.svg"))) > 5
+
+
+def test_dxf_can_be_read_by_another_library(shop: Path) -> None:
+    """The DXF has a layer a slice and states millimetres."""
+    import ezdxf
+
+    assert main(["sheet", str(shop / "job.toml"), "--to", str(shop / "out"), "--dxf"]) == 0
+    [written] = list((shop / "out").glob("*.dxf"))
+    document = ezdxf.readfile(written)
+    assert document.units == ezdxf.units.MM
+    assert len({line.dxf.layer for line in document.modelspace()}) > 5
+
+
+def test_flat_artwork_and_wrap_template(shop: Path) -> None:
+    """The flat export and the paper pattern are written whole."""
+    assert main(["flat", str(shop / "job.toml"), "--art", str(shop / "crest.svg"), "--to", str(shop / "flat")]) == 0
+    assert main(["template", str(shop / "job.toml"), "--to", str(shop / "paper"), "--paper", "both"]) == 0
+    assert {path.suffix for path in (shop / "paper").iterdir()} == {".svg", ".pdf"}
+    assert len(list((shop / "paper").glob("*.pdf"))) == 2
+
+
+def test_a_picture_becomes_dots(shop: Path) -> None:
+    """A grey ramp is written as a PNG whose resolution is whole dots a metre."""
+    from PIL import Image
+
+    Image.linear_gradient("L").save(shop / "ramp.png")
+    assert main(["picture", str(shop / "job.toml"), str(shop / "ramp.png"), "--to", str(shop / "dots")]) == 0
+    [written] = list((shop / "dots").glob("*.png"))
+    with Image.open(written) as dots:
+        assert dots.info["dpi"][0] == pytest.approx(round(dots.info["dpi"][0] / 0.0254) * 0.0254, abs=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("pieces", "says"),
+    [
+        ("pieces = []", "name a drawing or a text"),
+        ('pieces = [{ file = "no.svg" }]', "no.svg"),
+        ('pieces = [{ width = "3 mm" }]', "either a file or a text"),
+        ('pieces = [{ text = "a", angle_from = "weld-line" }]', "no weld line"),
+        ('pieces = [{ text = "a", centre = "300 mm" }]', "beyond the item"),
+        ('pieces = [{ text = "a", width = "59 mm", angle = "60 deg" }]', "artwork.width"),
+    ],
+)
+def test_pieces_that_cannot_be_set_are_told_in_a_sentence(
+    shop: Path, capsys: pytest.CaptureFixture[str], pieces: str, says: str
+) -> None:
+    """Nothing is written, one sentence says what to write instead."""
+    head = JOB.split("pieces = [")[0]
+    (shop / "job.toml").write_text(head + pieces + "\n", "utf-8")
+    assert main(["sheet", str(shop / "job.toml"), "--to", str(shop / "out")]) in {3, 4}
+    told = capsys.readouterr().err
+    assert says in told
+    assert "Traceback" not in told
+    assert not (shop / "out").exists()
+
+
+def test_ink_on_the_handle_is_told(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A border all round runs over the handle: the no-mark zone and how much of it is marked are named."""
+    text = JOB.split("pieces = [")[0].replace('width = "60 mm"', 'width = "244 mm"').replace("180 deg", "120 deg")
+    (shop / "job.toml").write_text(text + 'pieces = [{ file = "crest.svg", width = "20 mm", repeat = 6 }]\n', "utf-8")
+    main(["sheet", str(shop / "job.toml"), "--to", str(shop / "out")])
+    said = capsys.readouterr()
+    assert "handle" in said.out + said.err
