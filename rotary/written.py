@@ -48,7 +48,7 @@ def slice_sheet(
     asked = wish or SheetWish()
     drawn, files = sheet(
         asked, rings, job.artwork, job.item, body(job.item), job.head, made.optics, made.layout, made.split,
-        made.focus, _hatch_mm(made),
+        made.focus, _hatch_mm(made), made.turning.turn_range,
     )  # fmt: skip
     paths = {folder / name: text.encode() for name, text in files.items()}
     write_all_bytes(paths, (source,) if source else ())

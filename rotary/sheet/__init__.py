@@ -11,6 +11,7 @@ from typing import Final
 
 from rotary.artwork.layout import Artwork, Layout
 from rotary.artwork.rings import Rings, area_mm2
+from rotary.drive import TurnRange
 from rotary.errors import Fault, NoPlan
 from rotary.focus import Focus
 from rotary.formulas.beam import spot_under_defocus_um
@@ -31,6 +32,8 @@ __all__ = ["Sheet", "SheetWish", "SliceRow", "is_ring", "order_of", "sheet", "st
 
 RING_RAD: Final = 2 * math.pi * (1 - 1e-6)
 """Artwork that takes up this angle or more goes all round."""
+
+TURN_SLACK_RAD: Final = 1e-9
 
 OVERLAP_SHARE: Final = 0.25
 """Wanted overlap of neighbouring slices as a share of the marked width (estimate: read it off a joint strip)."""
@@ -54,17 +57,36 @@ def sheet(
     split: Split,
     focus: Focus,
     hatch_mm: float,
+    free: TurnRange | None = None,
 ) -> tuple[Sheet, dict[str, str]]:
     """The sheet of a plan and its files by name, nothing written yet.
 
-    `rings` lie with the artwork's middle at (0, 0), at the size that is wanted. Raises NoPlan, with what to
-    write instead, where no sheet can be drawn.
+    `rings` lie with the artwork's middle at (0, 0), at the size that is wanted; `free` is how far the item may
+    turn, None where nothing is in the way. Raises NoPlan, with what to write instead, where no sheet can be drawn.
     """
     made = order_of(wish, artwork, item, body, head, optics, layout, split, focus, hatch_mm)
     shown = composition(made, rings, wish.slide)
     made = made._replace(height_mm=_page_height_mm(made, shown))
     files = pages(made, shown, wish.arrangement, artwork.name)
-    return _told(wish, made, shown, rings, split, tuple(files)), files
+    told = _told(wish, made, shown, rings, split, tuple(files))
+    _refuse_turns(wish, told, free)
+    return told, files
+
+
+def _refuse_turns(wish: SheetWish, told: Sheet, free: TurnRange | None) -> None:
+    """A program turns to blank columns of one sheet as well; a handle may be in the way of those."""
+    if free is None:
+        return
+    reached = [row.on_top_rad for row in told.rows if row.ink_mm2 or wish.arrangement == "one-sheet"]
+    low, high = min(reached), max(reached)
+    if low < free.from_rad - TURN_SLACK_RAD or high > free.to_rad + TURN_SLACK_RAD:
+        degrees = [math.degrees(a) for a in (low, high, free.from_rad, free.to_rad)]
+        helps = "ask for a file a slice, without more columns" if wish.arrangement == "one-sheet" else "do not slide"
+        raise _no(
+            "artwork.centre_angle",
+            f"the sheet's columns turn the item from {degrees[0]:.0f}° to {degrees[1]:.0f}°, and only "
+            f"{degrees[2]:.0f}° to {degrees[3]:.0f}° are free ({free.stopped_by}); {helps}, or move the centre angle.",
+        )
 
 
 def order_of(

@@ -10,6 +10,7 @@ import pytest
 import shapely
 
 from rotary.artwork.rings import NO_INK, Rings, area_mm2, rings_from_list, rings_from_shapely, scaled
+from rotary.drive import TurnRange
 from rotary.errors import FileTrouble, NoPlan, Refused
 from rotary.job import Job
 from rotary.plan import Plan, plan
@@ -342,3 +343,17 @@ def test_long_work_tells_how_far_it_is_and_can_be_stopped(tmp_path: Path) -> Non
 
     with pytest.raises(KeyboardInterrupt):
         what_will_happen(made, path, block(60, 50), draws=0, progress=stop)
+
+
+def test_blank_columns_do_not_turn_a_handle_into_the_bed(tmp_path: Path) -> None:
+    """Where the free turn just holds the ink, two blank columns more are refused; a file a slice turns to ink alone."""
+    made = planned()
+    reach = (made.split.slices - 1) / 2 * made.split.index_angle_rad
+    just = TurnRange(from_rad=-reach - 1e-6, to_rad=reach + 1e-6, stopped_by="the handle on the bed")
+    tight = made.model_copy(update={"turning": made.turning.model_copy(update={"turn_range": just})})
+    slice_sheet(tight, block(60, 50), tmp_path / "a", SheetWish(slide=False))
+    with pytest.raises(NoPlan, match="a file a slice"):
+        slice_sheet(tight, block(60, 50), tmp_path / "b", SheetWish(slide=False, more_columns=2))
+    ink = SheetWish(slide=False, more_columns=2, arrangement="a-file-a-slice")
+    slice_sheet(tight, block(60, 50), tmp_path / "c", ink)
+    assert not (tmp_path / "b").exists()
