@@ -41,7 +41,8 @@ def _keeping(command: Adder) -> None:
     job_argument(keep)
     keep.add_argument("--as", dest="name", metavar="NAME", help="the profile's name (the item's name if left out)")
     keep.add_argument("--follows", metavar="N", help="the version that the job was made from (the newest if left out)")
-    keep.add_argument("--drawing", metavar="FILE", help="the drawing that is marked: its name and fingerprint are kept")
+    says = "a drawing that is marked: its name and fingerprint are kept (those in the job are found anyway)"
+    keep.add_argument("--drawing", metavar="FILE", action="append", default=[], help=says)
     folder_argument(keep)
     again = command(
         "again",

@@ -69,10 +69,12 @@ def keep(asked: argparse.Namespace) -> int:
 
     job = job_of(asked.job)
     answer = planned(job, 1000)
-    drawing = artwork_file(Path(asked.drawing)) if asked.drawing else None
+    beside = [Path(asked.job).parent / piece.file for piece in job.artwork.pieces if piece.file]
+    named = [Path(path) for path in asked.drawing]
+    drawings = tuple(artwork_file(path) for path in [*(path for path in beside if path.is_file()), *named])
     name = asked.name if asked.name is not None else job.item.name
     folder = _folder(asked)
-    saved = keep_profile(job, name, folder, as_run(answer), _stamp(asked, name, folder), drawing)
+    saved = keep_profile(job, name, folder, as_run(answer), _stamp(asked, name, folder), drawings)
     _told(saved, "kept as")
     return verdict(answer)
 

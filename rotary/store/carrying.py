@@ -95,6 +95,8 @@ def _profile_of(raw: bytes) -> str:
 def preview(source: Path, folder: Path) -> Preview:
     """What a file that was sent holds, held against the store; raises FileTrouble or Refused, and writes nothing."""
     found, runs, refused = _contents(source)
+    if not (found or runs or refused):
+        raise refuse("", f"{brief(str(source), 80)} holds nothing: name a file that was written by rotary export")
     everything = entries(folder)
     coming = [_held(home, files, everything, folder) for home, files in sorted(found.items())]
     return Preview(sorted(coming, key=lambda one: same_name(one.name)), runs, refused)

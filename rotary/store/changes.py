@@ -60,6 +60,7 @@ _NO_SETUP = (
     "item.measuring_tolerance",
     "head.note",
     "artwork.name",
+    "artwork.pieces",
     "shop.",
     "tolerances.diameter",
     "tolerances.focus",

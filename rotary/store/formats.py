@@ -21,7 +21,7 @@ from rotary.faults import faults_of
 from rotary.job import Job, job_from_data
 from rotary.store.lines import line_of
 from rotary.store.places import LARGEST_BYTES
-from rotary.store.record import FORMAT, Profile, Record
+from rotary.store.record import FORMAT, Profile, Record, without_paths
 from rotary.store.writing import LAST_LINE
 
 DEEPEST: Final = 12
@@ -128,7 +128,7 @@ def _profile(tables: Tables) -> Profile:
 
 def _job(tables: Mapping[str, Any], under: str, faults: list[Fault]) -> Job | None:
     try:
-        return job_from_data(tables)
+        return without_paths(job_from_data(tables))
     except Refused as refused:
         faults += [Fault(f"{under}{fault.where}", fault.says) for fault in refused.faults]
         return None

@@ -14,7 +14,7 @@ from rotary.store.formats import Opened, opened
 from rotary.store.index import Entry, entries, entry_of
 from rotary.store.naming import checked_name, folder_name, id_of, same_name
 from rotary.store.places import Version
-from rotary.store.record import ArtworkFile, AsRun, Profile, Record, now, written_by
+from rotary.store.record import ArtworkFile, AsRun, Profile, Record, now, without_paths, written_by
 from rotary.store.spare import SPARE, in_bin, put_by
 from rotary.store.writing import profile_text
 
@@ -134,23 +134,23 @@ def keep(
     folder: Path,
     plan: AsRun | None = None,
     based_on: str | None = None,
-    artwork_file: ArtworkFile | None = None,
+    drawings: tuple[ArtworkFile, ...] = (),
 ) -> Saved:
     """Keep a job as the newest version of a profile, or as a new one; raises FileTrouble or Refused.
 
     What was found out on the item before (proof, readings, notes) goes along. `based_on` is the
     stamp of the version that the job was opened from; where another was saved meanwhile, both stand.
     """
-    clean = checked_name(name)
+    clean, job = checked_name(name), without_paths(job)
     wanted = same_name(clean)
     fits = [entry for entry in entries(folder) if same_name(entry.name) == wanted]
     if len(fits) > 1:
         fits = [located(clean, folder)]
     if not fits:
         record = Record(id=_new_id(clean, folder), name=clean, at=now(), by=written_by(), why=KEPT, plan=plan)
-        record = record.model_copy(update={"artwork_file": artwork_file})
+        record = record.model_copy(update={"drawings": drawings})
         return save(Profile.model_construct(job=job, kept=record), folder / folder_name(clean, record.id))
-    news = {"name": clean, "plan": plan} | ({"artwork_file": artwork_file} if artwork_file else {})
+    news = {"name": clean, "plan": plan} | ({"drawings": drawings} if drawings else {})
     return _next(folder / fits[0].home, job, news, based_on)
 
 

@@ -137,7 +137,7 @@ class Record(Model):
     by: str = Field(default="", max_length=80)
     made_from: tuple[str, ...] = ()
     why: str = Field(default="", max_length=200)
-    artwork_file: ArtworkFile | None = None
+    drawings: tuple[ArtworkFile, ...] = ()
     plan: AsRun | None = None
     proof: Proof | None = None
     readings: tuple[Reading, ...] = ()
@@ -149,6 +149,23 @@ class Profile(Model):
 
     job: Job
     kept: Record
+
+
+def without_paths(job: Job) -> Job:
+    """The job with its drawings and fonts by name alone: where they lie on one machine means nothing on another."""
+    pieces = tuple(
+        piece.model_copy(
+            update={name: _last(getattr(piece, name)) for name in ("file", "font") if getattr(piece, name)}
+        )
+        for piece in job.artwork.pieces
+    )
+    if pieces == job.artwork.pieces:
+        return job
+    return job.model_copy(update={"artwork": job.artwork.model_copy(update={"pieces": pieces})})
+
+
+def _last(path: str) -> str:
+    return re.split(r"[/\\:]", path)[-1].strip(". ") or "drawing"
 
 
 def as_run(plan: Plan) -> AsRun:

@@ -15,7 +15,6 @@ LAST_LINE: Final = "# Whole as saved: "
 
 _REMARKS: Final = {
     "kept": "What was kept, when, and what it follows. A date is written without quotes.",
-    "kept.artwork_file": "The drawing, by its name and fingerprint.",
     "kept.plan": "The numbers as planned when this was kept.",
     "kept.proof": "That it came out as wanted, and the numbers as run.",
     "kept.proof.job": "The whole job as it was then: what differs above was changed since.",

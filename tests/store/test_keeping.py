@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rotary import files
+from rotary.artwork.models import Piece
 from rotary.errors import FileTrouble, Refused
 from rotary.job import Job, job_from_file
 from rotary.store import places
@@ -33,6 +34,15 @@ def test_what_is_kept_comes_back(job: Job, store: Path) -> None:
     assert found.profile.kept.name == "Regatta bottle"
     assert job_from_file(saved.path) == job
     assert load(saved.id, store).version == found.version
+
+
+def test_no_place_on_this_machine_is_kept(job: Job, store: Path) -> None:
+    """A drawing and a font are kept by name alone, whichever way their path was written."""
+    piece = {"file": "C:\\mine\\oars.svg", "font": "/fonts/../plain.ttf"}
+    tables = {"artwork": job.artwork.model_copy(update={"pieces": (Piece.model_construct(**piece),)})}
+    keep(job.model_copy(update=tables), "a", store)
+    (kept,) = load("a", store).profile.job.artwork.pieces
+    assert (kept.file, kept.font) == ("oars.svg", "plain.ttf")
 
 
 def test_every_version_stays(job: Job, store: Path) -> None:

@@ -1,0 +1,185 @@
+"""Carrying: what goes out comes in whole; what comes in is not trusted, and nothing here is touched."""
+
+import struct
+import zipfile
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from rotary.errors import FileTrouble, Refused
+from rotary.job import Job
+from rotary.store import carrying, places
+from rotary.store.index import entries
+from rotary.store.keeping import keep
+from rotary.store.logbook import Run, log, logbook
+from rotary.store.record import now
+
+
+@pytest.fixture
+def sent(job: Job, mug: Job, store: Path, tmp_path: Path) -> Path:
+    """Two profiles, one with two versions and a run, in one file."""
+    keep(job, "bottle", store)
+    saved = keep(job.model_copy(update={"note": "second"}), "bottle", store)
+    keep(mug, "mug", store)
+    log(Run(on=now(), profile=saved.id, name="bottle", outcome="clear", items=3), store)
+    target = tmp_path / "sent.zip"
+    assert carrying.export([], store, target) == 2
+    return target
+
+
+def against(source: Path, folder: Path) -> dict[str, str]:
+    return {one.name: one.against for one in carrying.preview(source, folder).profiles}
+
+
+def test_what_goes_out_comes_in_whole(sent: Path, store: Path, tmp_path: Path) -> None:
+    """Every version to the byte, and the runs; a second time there is nothing new."""
+    other = tmp_path / "other"
+    assert against(sent, other) == {"bottle": "new", "mug": "new"}
+    assert not other.exists()
+    carrying.take(carrying.preview(sent, other), other)
+    assert against(sent, other) == {"bottle": "same", "mug": "same"}
+    for entry in entries(store):
+        (twin,) = [one for one in entries(other) if one.id == entry.id]
+        here, there = (places.versions(folder / home) for folder, home in ((store, entry.home), (other, twin.home)))
+        assert [(v.stamp, v.path.read_bytes()) for v in here] == [(v.stamp, v.path.read_bytes()) for v in there]
+    assert logbook(other).runs == logbook(store).runs
+    assert carrying.take(carrying.preview(sent, other), other) == []
+
+
+def test_only_what_is_named_is_taken(sent: Path, tmp_path: Path) -> None:
+    """One profile of several, by its name."""
+    carrying.take(carrying.preview(sent, tmp_path / "o"), tmp_path / "o", ["MUG"])
+    assert [entry.name for entry in entries(tmp_path / "o")] == ["mug"]
+    assert logbook(tmp_path / "o").runs == ()
+
+
+def test_no_path_of_this_machine_goes_along(sent: Path, tmp_path: Path) -> None:
+    """Neither names nor contents of what is sent say where it lay."""
+    with zipfile.ZipFile(sent) as archive:
+        for name in archive.namelist():
+            assert str(tmp_path).encode() not in name.encode() + archive.read(name)
+
+
+def test_parted_ways_stand_side_by_side(sent: Path, job: Job, store: Path, tmp_path: Path) -> None:
+    """A colleague's newer versions follow mine; where both went on, both stand and I am asked."""
+    other = tmp_path / "other"
+    carrying.take(carrying.preview(sent, other), other)
+    keep(job.model_copy(update={"note": "third, there"}), "bottle", other)
+    carrying.export(["bottle"], other, sent)
+    assert against(sent, store) == {"bottle": "more"}
+    keep(job.model_copy(update={"note": "third, here"}), "bottle", store)
+    assert against(sent, store) == {"bottle": "different"}
+    home = next(entry.home for entry in entries(store) if entry.name == "bottle")
+    before = {v.stamp: v.path.read_bytes() for v in places.versions(store / home)}
+    carrying.take(carrying.preview(sent, store), store)
+    bottle = next(entry for entry in entries(store) if entry.name == "bottle")
+    assert len(bottle.beside) == 2
+    after = {v.stamp: v.path.read_bytes() for v in places.versions(store / bottle.home)}
+    assert len(after) == 4
+    assert before.items() <= after.items()
+
+
+def test_an_edited_version_never_takes_the_place_of_mine(sent: Path, store: Path) -> None:
+    """The same stamp with other contents: mine stays to the byte, the other stands beside it."""
+    edited = sent.with_name("edited.zip")
+    with zipfile.ZipFile(sent) as archive, zipfile.ZipFile(edited, "w") as forged:
+        for name in archive.namelist():
+            forged.writestr(name, archive.read(name).replace(b'wall = "0.5 mm"', b'wall = "0.9 mm"'))
+    home = store / next(entry.home for entry in entries(store) if entry.name == "bottle")
+    before = {path.name: path.read_bytes() for path in home.iterdir()}
+    assert against(edited, store)["bottle"] == "different"
+    carrying.take(carrying.preview(edited, store), store)
+    assert all((home / name).read_bytes() == raw for name, raw in before.items())
+    assert len(places.versions(home)) == 4
+
+
+def forged(target: Path, files: dict[str, bytes]) -> Path:
+    with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, raw in files.items():
+            archive.writestr(name, raw)
+    return target
+
+
+def test_no_name_in_the_file_leads_anywhere(sent: Path, tmp_path: Path) -> None:
+    """Ways up, whole paths, drives, reserved folders and links: left out by name, and nothing is written outside."""
+    with zipfile.ZipFile(sent) as archive:
+        good = archive.read(next(name for name in archive.namelist() if name.startswith("mug")))
+    names = ["../0001-aaaaaa.toml", "/etc/0001-aaaaaa.toml", "C:\\x\\0001-aaaaaa.toml", "a/../../0001-aaaaaa.toml"]
+    names += [
+        "bin/0001-aaaaaa.toml",
+        "logbook/0001-aaaaaa.toml",
+        ".spare/0001.toml",
+        "x/0001-aaaaaa.toml.exe",
+        "x" * 200,
+    ]
+    source = forged(tmp_path / "evil.zip", dict.fromkeys(names, good))
+    other = tmp_path / "deep" / "other"
+    found = carrying.preview(source, other)
+    assert found.profiles == []
+    assert len(found.refused) == len(names)
+    assert carrying.take(found, other) == []
+    assert not (tmp_path / "deep").exists()
+
+
+def test_an_id_in_the_file_leads_nowhere_else(sent: Path, tmp_path: Path) -> None:
+    """The folder is made from name and id by this tool's own rules; an id that is a path is refused."""
+    with zipfile.ZipFile(sent) as archive:
+        good = archive.read(next(name for name in archive.namelist() if name.startswith("mug"))).decode()
+    start = good.index('id = "') + 6
+    evil = good[:start] + "../../up" + good[good.index('"', start) :]
+    source = forged(tmp_path / "evil.zip", {"x/0001-aaaaaa.toml": evil.encode()})
+    found = carrying.preview(source, tmp_path / "other")
+    assert (found.profiles, len(found.refused)) == ([], 1)
+
+
+def test_bombs_are_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Too large, too many, too deep: a sentence, within a moment and without the memory."""
+    zeros = forged(tmp_path / "zeros.zip", {"x/0001-aaaaaa.toml": b"#" * 5_000_000})
+    assert "larger" in carrying.preview(zeros, tmp_path).refused[0]
+    deep = forged(tmp_path / "deep.zip", {"x/0001-aaaaaa.toml": b"a = " + b"[" * 400_000})
+    assert "nested too deep" in carrying.preview(deep, tmp_path).refused[0]
+    # The size that an entry claims is not believed either.
+    raw = bytearray(zeros.read_bytes())
+    place = raw.index(b"PK\x01\x02")
+    raw[place + 24 : place + 28] = struct.pack("<I", 10)
+    (tmp_path / "liar.zip").write_bytes(raw)
+    assert carrying.preview(tmp_path / "liar.zip", tmp_path).refused
+    monkeypatch.setattr(carrying, "MOST_BYTES", 1000)
+    many = forged(tmp_path / "many.zip", {f"x/000{n}-aaaaaa.toml": b"#" * 400 for n in range(5)})
+    with pytest.raises(Refused, match="unpacks to more"):
+        carrying.preview(many, tmp_path)
+    monkeypatch.setattr(carrying, "MOST_ENTRIES", 3)
+    with pytest.raises(Refused, match="holds 5 files"):
+        carrying.preview(many, tmp_path)
+
+
+@pytest.mark.parametrize("raw", [b"", b"PK", b"[kept]\n", b"\0" * 1000, b"PK\x05\x06" + b"\0" * 18 + b"junk"])
+def test_what_is_no_export_is_told(tmp_path: Path, raw: bytes) -> None:
+    """Any other file, a folder, or nothing: a sentence."""
+    (tmp_path / "f").write_bytes(raw)
+    with pytest.raises(Refused, match="rotary export"):
+        carrying.preview(tmp_path / "f", tmp_path)
+    for place in (tmp_path, tmp_path / "none"):
+        with pytest.raises(FileTrouble, match="rotary export"):
+            carrying.preview(place, tmp_path)
+
+
+@settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(st.data())
+def test_no_damage_to_the_file_ends_in_a_traceback(sent: Path, tmp_path: Path, data: st.DataObject) -> None:
+    """Bytes flipped or lost anywhere: refused in words, or read with what is damaged left out."""
+    raw = bytearray(sent.read_bytes())
+    for _ in range(data.draw(st.integers(1, 5))):
+        at = data.draw(st.integers(0, len(raw) - 1))
+        if data.draw(st.booleans()):
+            raw[at] ^= data.draw(st.integers(1, 255))
+        else:
+            del raw[at : at + data.draw(st.integers(1, 60))]
+    (tmp_path / "damaged.zip").write_bytes(raw)
+    try:
+        found = carrying.preview(tmp_path / "damaged.zip", tmp_path / "other")
+    except Refused:
+        return
+    assert all(one.name in ("bottle", "mug") for one in found.profiles)

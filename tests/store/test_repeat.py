@@ -1,0 +1,160 @@
+"""Proof, repeat and logbook: a proof holds for the setup it was given on, and for no other."""
+
+from datetime import UTC, date, datetime
+from pathlib import Path
+
+import pytest
+
+from rotary.errors import Refused
+from rotary.job import Job
+from rotary.plan import plan
+from rotary.store.changes import plan_changes, setup_changes
+from rotary.store.index import entries
+from rotary.store.keeping import keep, load
+from rotary.store.logbook import Run, log, logbook, run_from_bytes, totals
+from rotary.store.noting import add_note, add_reading, artwork_file, prove, strike_reading
+from rotary.store.proving import standing
+from rotary.store.record import Reading, as_run, now
+from rotary.store.repeat import on_rig, repeat_lines
+
+
+def with_part(job: Job, part: str, **values: object) -> Job:
+    return job.model_copy(update={part: getattr(job, part).model_copy(update=values)})
+
+
+@pytest.fixture
+def home(job: Job, store: Path) -> Path:
+    """A profile that was proven."""
+    saved = keep(job, "a", store, as_run(plan(job)))
+    prove(saved.path.parent, as_run(plan(job)), "April", "wiped twice")
+    return saved.path.parent
+
+
+def test_a_proof_counts_while_the_setup_stays(home: Path, job: Job) -> None:
+    """Proven, then kept again with another remark or drawing: still proven."""
+    assert standing(load("a", home.parent).profile).state == "proven"
+    keep(with_part(job, "artwork", name="another drawing").model_copy(update={"note": "x"}), "a", home.parent)
+    assert standing(load("a", home.parent).profile).state == "proven"
+    assert entries(home.parent)[0].state == "proven"
+
+
+@pytest.mark.parametrize(
+    ("part", "values", "says"),
+    [
+        ("head", {"focal_length_mm": 160.0}, "head.focal_length: 254 mm → 160 mm"),
+        ("drive", {"ticks": ()}, "drive.ticks.0.gap: 0.9 mm → -"),
+        ("item", {"coating": "polyester-powder-light"}, "item.coating: polyester-powder-dark → polyester-powder-light"),
+        ("item", {"coating": None}, "item.coating: polyester-powder-dark → none"),
+        ("artwork", {"centre_mm": 60.0}, "artwork.centre: 75 mm → 60 mm"),
+        ("tolerances", {"slice_width_mm": 1.0}, "tolerances.slice_width: - → 1 mm"),
+    ],
+)
+def test_a_proof_of_a_changed_setup_no_longer_counts(
+    home: Path, job: Job, part: str, values: dict[str, object], says: str
+) -> None:
+    """Another lens, a recalibrated drive, another coating, another place: the proof lapses and says why."""
+    keep(with_part(job, part, **values), "a", home.parent)
+    stands = standing(load("a", home.parent).profile)
+    assert stands.state == "lapsed"
+    assert str(stands.changed[0]) == says
+    assert "no longer counts" in stands.says
+    assert entries(home.parent)[0].state == "lapsed"
+
+
+def test_a_diameter_read_anew_is_no_other_setup(job: Job) -> None:
+    """Two readings that agree as well as calipers do leave the proof; one that does not, ends it."""
+
+    def measured(across_mm: float) -> Job:
+        first, second = job.item.stations
+        return with_part(job, "item", stations=(first.model_copy(update={"across_mm": across_mm}), second))
+
+    assert setup_changes(job, measured(88.15)) == []
+    assert [change.where for change in setup_changes(job, measured(88.3))] == ["item.stations.0.across"]
+
+
+def test_a_repeat_says_what_to_check_first(home: Path, job: Job) -> None:
+    """Diameter, focus and batch come first, with their figures; a proven repeat says so."""
+    found = load("a", home.parent)
+    text = "\n".join(repeat_lines(found, job, as_run(plan(job))))
+    assert "proven on" in text
+    assert "no longer" not in text
+    assert "88 mm across at 0 mm; 70 mm across at 150 mm; within 0.1 mm" in text
+    assert 'batch "April"' in text
+    assert "focus" in text
+    assert "3.4646 in across" in "\n".join(repeat_lines(found, job, as_run(plan(job)), "in"))
+
+
+def test_a_repeat_on_another_rig_says_what_is_not_proven(home: Path, job: Job, mug: Job) -> None:
+    """The same item on another machine: the proof lapses, changes and other numbers to key in are named."""
+    here = on_rig(job, mug)
+    text = "\n".join(repeat_lines(load("a", home.parent), here, as_run(plan(here))))
+    assert "no longer counts as proof" in text
+    assert "changed since: drive." in text
+    assert "to key in, other than proven: " in text
+
+
+def test_other_numbers_from_a_newer_tool_are_told(job: Job) -> None:
+    """The same setup planned to other numbers: they are named; what can't be set that finely is not."""
+    proven = as_run(plan(job))
+    other = proven.model_copy(
+        update={"power_share": (proven.power_share or 0) / 2, "slice_width_mm": proven.slice_width_mm * 1.001}
+    )
+    assert [change.where for change in plan_changes(proven, other)] == ["power"]
+    assert plan_changes(None, other) == []
+
+
+def test_readings_stay_when_they_are_struck(home: Path) -> None:
+    """A wrong reading is struck out, not forgotten; a place that isn't there is refused."""
+    add_reading(home, Reading(on=now(), of="proof patch", shows="clear"))
+    add_note(home, "wipe twice")
+    strike_reading(home, 1)
+    kept = load("a", home.parent).profile.kept
+    assert [(reading.shows, reading.struck) for reading in kept.readings] == [("clear", True)]
+    assert [note.says for note in kept.notes] == ["wipe twice"]
+    with pytest.raises(Refused, match="from 1 to 1"):
+        strike_reading(home, 2)
+
+
+def test_a_drawing_is_known_by_its_fingerprint(tmp_path: Path) -> None:
+    """Name, size and SHA-256, checked against the sum that FIPS 180-4's example for "abc" gives; no path."""
+    (tmp_path / "oars.svg").write_bytes(b"abc")
+    drawing = artwork_file(tmp_path / "oars.svg")
+    # FIPS 180-4 worked example, from memory, not seen.
+    assert drawing.sha256 == "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
+    assert (drawing.name, drawing.size_bytes) == ("oars.svg", 3)
+
+
+def test_the_logbook_adds_up(home: Path) -> None:
+    """Runs come back as written, the last first, and the totals are their sums."""
+    store = home.parent
+    days = [datetime(2026, month, 3, 12, tzinfo=UTC) for month in (3, 4, 5)]
+    runs = [
+        Run(on=day, profile="x", name="a", outcome=outcome, items=items, spoiled=spoiled, took_s=took, note="n")  # type: ignore[arg-type]
+        for day, outcome, items, spoiled, took in zip(
+            days, ("clear", "clear", "metal-marked"), (10, 5, 1), (0, 1, 1), (1800.0, 900.0, None), strict=True
+        )
+    ]
+    for run in runs:
+        log(run, store)
+    found = logbook(store)
+    assert found.runs == tuple(reversed(runs))
+    assert totals(found.runs).says() == (
+        "3 runs (2 clear, 1 metal-marked), 16 items, 2 spoiled (12.5 %), 0 h 45 min at the machine"
+    )
+    assert logbook(store, since=date(2026, 4, 3)).runs == tuple(reversed(runs[1:]))
+    assert logbook(store, "y").runs == ()
+    assert totals([]).says() == "no runs yet"
+
+
+def test_a_damaged_run_is_told_and_the_rest_counts(home: Path) -> None:
+    """One bad file in the logbook takes no other run out of the totals."""
+    run = Run(on=now(), profile="x", name="a", outcome="clear")
+    log(run, home.parent)
+    bad = log(run, home.parent)
+    bad.write_text(bad.read_text("utf-8").replace('"clear"', '"claer"'), "utf-8")
+    found = logbook(home.parent)
+    assert len(found.runs) == 1
+    assert 'perhaps you meant "clear"' in found.troubles[0]
+    for raw in (b"\xff", b"[[[", b"x = " + b"[" * 3000, b""):
+        with pytest.raises(Refused):
+            run_from_bytes(raw, "run")
