@@ -313,7 +313,7 @@ def instructions(strip: Strip) -> list[str]:
         f"If none of the {2 * strip.ticks + 1} runs straight on, the step is more than {limit:.2f} mm: measure it with "
         'a loupe on the slanting line and write it with its unit, for example "0.4 mm".',
         f"Measure with calipers along the wall between the two level rules of the middle slice ({strip.between_mm:.2f} "
-        "mm as drawn), edge to the same edge.",
+        "mm as drawn), edge to the same edge, twice.",
         "Write all of it into the form, peel the tape off, and wipe the item.",
     ]
 
@@ -328,6 +328,7 @@ def form(strip: Strip) -> str:
         'order = "?"    # "1-2-3" or "3-2-1", from left to right, the rim away from you',
         'letter = "?"   # how the F looks: "right", "mirrored", "upside-down" or "mirrored-upside-down"',
         f'between = "?"  # between the level rules, "{strip.between_mm:.2f} mm" as drawn',
+        'between_again = "?"  # the same, measured once more',
     ]
     for joint in JOINTS:
         for vernier in reversed(strip.verniers):

@@ -1,0 +1,327 @@
+"""What a joint strip's readings say: which cause fits them, the one correction to make, the error left after it."""
+
+import math
+from itertools import combinations
+from typing import Final, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rotary.formulas.estimate import Fit, least_squares, least_squares_without_odd, log_evidence
+from rotary.formulas.revolution import radius_mm
+from rotary.formulas.scan import place_mm
+from rotary.formulas.strip import CAUSES, Sensitivities, gap_of_offset_mm, strip_sensitivities
+from rotary.model import Model
+from rotary.rig.strip import Strip
+from rotary.rig.strip_reading import Seen, StripReading, steps_seen
+
+Floats = NDArray[np.float64]
+
+HOLDS_95: Final = 1.959964
+
+FAULT_U: Final = (0.6, 0.01, 0.01, 3.0, 0.01, 0.3, 0.012, 3.0)
+"""How large each cause is where something is wrong with it, 1 sigma, in the order of `CAUSES`. Estimates: a slip of
+calipers, a lens file of another lens, a head set on the wrong face of a gauge, a forgotten width."""
+
+FAULT_CHANCE: Final = 0.1
+"""How often something is wrong with a cause beyond what is believed (estimate)."""
+
+MOST_FAULTS: Final = 2
+SURE: Final = 0.5
+NAMED: Final = 0.25
+"""A cause less likely than this is not named."""
+
+LOOK_UP: Final = 0.02
+"""An extra width that is no less likely than this is named, because it can be looked up."""
+
+ALIKE: Final = ("diameter", "field-scale-x", "focus", "index", "extra-width")
+"""All these change the gap alone, in nearly the same way at every height."""
+
+WORDS: Final = {
+    "diameter": ("the diameter", "measure it again at the band, and write it in the job"),
+    "field-scale-x": ("the field scale across the item", "measure a long line, and correct the field"),
+    "field-scale-y": ("the field scale along the item", "measure a long line, and correct the field"),
+    "focus": ("the height of the head over the item", "set the head by the gauge again"),
+    "index": ("the index (steps, gear or creep)", "mark full-turn ticks, and check the steps typed in"),
+    "extra-width": (
+        "an extra width per index",
+        "look it up; if it is not 0, set it to 0 and mark the strip again",
+    ),
+    "skew": ("the axis askew in the field", "set the axis straight, or draw the slices turned"),
+    "offset": ("the axis beside the field's middle", "move the rotary under the field's middle"),
+}
+UNITS: Final = (
+    ("mm", 1.0), ("%", 100.0), ("%", 100.0), ("mm", 1.0), ("%", 100.0), ("mm", 1.0), ("°", math.degrees(1)), ("mm", 1.0)
+)  # fmt: skip
+"""What each cause is told in, in the order of `CAUSES`."""
+
+
+class Suspect(Model):
+    """A cause that may be wrong: how likely, and by how much in its unit (diameter, item too high: mm; shares; rad)."""
+
+    cause: str
+    chance: float
+    value: float
+    u: float
+    says: str
+
+
+class Diagnosis(Model):
+    """What a strip says.
+
+    `setting` is what has to be put right before anything is measured (order, mirror), empty where nothing is.
+    `suspects` are the causes beyond what was believed, likeliest first; `alike` says that several of them can't be
+    told apart by a strip. `scale_share`, `turn_rad` are the correction (draw each slice so much wider, turned so
+    far), `before_mm`, `after_mm` what a joint of this strip's width is off without and with it (95 %), `odd` the
+    readings left out, `focus_u_mm` how well the strip knows the height of the item.
+    """
+
+    setting: str
+    suspects: tuple[Suspect, ...]
+    alike: bool
+    scale_share: float
+    u_scale_share: float
+    turn_rad: float
+    u_turn_rad: float
+    offset_mm: float
+    u_offset_mm: float
+    before_mm: float
+    after_mm: float
+    after_per_mm: float
+    focus_u_mm: float
+    odd: tuple[str, ...]
+    says: tuple[str, ...]
+
+
+class _Problem(NamedTuple):
+    """Readings (n,) as a linear matter of the causes and the two joints' own slips.
+
+    `square` (n,) is what an axis aside does besides, per mm² of its offset; `gap_row` the share of a slice's width
+    that each unknown opens at the middle of the band.
+    """
+
+    design: Floats
+    readings: Floats
+    u: Floats
+    labels: list[str]
+    square: Floats
+    gap_row: Floats
+
+
+def diagnosis(reading: StripReading, strip: Strip) -> Diagnosis:
+    """The diagnosis of a strip; nothing is stored by it."""
+    setting = wrong_setting(reading)
+    if setting:
+        return Diagnosis(
+            setting=setting, suspects=(), alike=False, scale_share=0.0, u_scale_share=0.0, turn_rad=0.0,
+            u_turn_rad=0.0, offset_mm=0.0, u_offset_mm=0.0, before_mm=0.0, after_mm=0.0, after_per_mm=0.0,
+            focus_u_mm=0.0, odd=(), says=(setting,),
+        )  # fmt: skip
+    problem = _problem(reading, strip)
+    believed = _believed(strip)
+    wide = np.hypot(believed, np.append(FAULT_U, [0.0, 0.0]))
+    # Odd readings are found under the widest belief, so that no good reading is thrown away for being unexpected.
+    rough = least_squares_without_odd(problem.design, problem.readings, problem.u, wide)
+    # An axis far aside double-marks too, as its square: taken off once, with what the stairs say of it.
+    offset = float(rough.values[CAUSES.index("offset")])
+    problem = problem._replace(readings=problem.readings - problem.square * offset**2)
+    odd = least_squares_without_odd(problem.design, problem.readings, problem.u, wide).odd
+    kept = np.setdiff1d(np.arange(len(problem.readings)), odd)
+    problem = problem._replace(design=problem.design[kept], readings=problem.readings[kept], u=problem.u[kept])
+    weights = _weights(problem, believed)
+    best = max(weights, key=lambda faults: weights[faults])
+    fit = least_squares(problem.design, problem.readings, problem.u, _allowing(believed, best))
+    chances = [sum(w for faults, w in weights.items() if place in faults) for place in range(len(CAUSES))]
+    # A width that somebody typed in is looked up at once, and must not go into the factor: it is named early.
+    least = [LOOK_UP if cause == "extra-width" else NAMED for cause in CAUSES]
+    likely = sorted((p for p in range(len(CAUSES)) if chances[p] >= least[p]), key=lambda p: -chances[p])
+    suspects = tuple(_suspect(problem, believed, p, chances[p], best) for p in likely)
+    gap_chance = sum(w for faults, w in weights.items() if any(CAUSES[p] in ALIKE for p in faults))
+    unsure = gap_chance >= SURE and not any(s.chance >= SURE and s.cause in ALIKE for s in suspects)
+    if unsure:
+        group = sorted((p for p in range(len(CAUSES)) if CAUSES[p] in ALIKE), key=lambda p: -chances[p])
+        named = {s.cause for s in suspects}
+        more = [p for p in group[:3] if CAUSES[p] not in named and chances[p] > 0.05]
+        suspects += tuple(_suspect(problem, believed, p, chances[p], best) for p in more)
+    return _told(strip, problem, believed, fit, suspects, unsure, tuple(problem.labels[k] for k in odd))
+
+
+def wrong_setting(reading: StripReading) -> str:
+    """What order and letter say about settings; an empty text where both are right."""
+    swapped, letter = reading.order == "3-2-1", reading.letter
+    if not swapped and letter == "right":
+        return ""
+    first = "; then mark the strip again, its ticks say nothing yet."
+    if letter == "mirrored":
+        if swapped:
+            return f"The whole sheet lies mirrored: switch off mirroring on import{first}"
+        return f"Slices are mirrored and in order: the head's axis across the item is reversed, set it right{first}"
+    if letter == "upside-down":
+        if swapped:
+            return f"The rim points to the other side of the field: write the other rim_towards and draw anew{first}"
+        return (
+            f"Slices are upside down and the order is right: write the other rim_towards and reverse the turning{first}"
+        )
+    if letter == "mirrored-upside-down":
+        return f"The sheet is flipped along the item: switch off mirroring, check field_axis and rim_towards{first}"
+    return f"The item turns the wrong way: reverse the direction of the rotary in the marking program{first}"
+
+
+def _problem(reading: StripReading, strip: Strip) -> _Problem:
+    seen = steps_seen(reading, strip)
+    order, stance = strip.order, strip.order.stance
+    # A vernier is read where its own ticks stand.
+    s = np.array([_where(strip, one) for one in seen])
+    sense, over = _sensitive(strip, s)
+    r = radius_mm(stance.curve, s)
+    slope = np.array([one.slope for one in seen]) * float(radius_mm(stance.curve, stance.centre_s_mm)) / r
+    rows = sense.stair - slope[:, None] * sense.gap
+    square = -slope * gap_of_offset_mm(order.index_rad, r, 1.0, over, stance.pupil_across_mm)
+    own = np.zeros((len(seen), 2))
+    own[np.arange(len(seen)), [one.joint for one in seen]] = -slope * r
+    design = np.hstack([rows, own])
+    readings = np.array([one.step_mm for one in seen])
+    u = np.full(len(seen), reading.u_tick_mm)
+    labels = [one.label for one in seen]
+    lengths = [length for length in (reading.between_mm, reading.between_again_mm) if length is not None]
+    if lengths:
+        length = np.append(sense.length_share * strip.between_mm, [0.0, 0.0])
+        design = np.vstack([design, length])
+        readings = np.append(readings, sum(lengths) / len(lengths) - strip.between_mm)
+        u = np.append(u, reading.u_between_mm / math.sqrt(len(lengths)))
+        labels.append("between the level rules")
+        square = np.append(square, 0.0)
+    middle, _ = _sensitive(strip, np.array([stance.centre_s_mm]))
+    width = float(radius_mm(stance.curve, stance.centre_s_mm)) * order.index_rad
+    return _Problem(design, readings, u, labels, square, np.append(middle.gap[0], [0.0, 0.0]) / width)
+
+
+def _where(strip: Strip, one: Seen) -> float:
+    vernier = strip.verniers[one.place]
+    return vernier.rising_s_mm if one.slope > 0 else vernier.falling_s_mm
+
+
+def _sensitive(strip: Strip, s: Floats) -> tuple[Sensitivities, Floats]:
+    order, stance = strip.order, strip.order.stance
+    r = radius_mm(stance.curve, s)
+    _, y, z = place_mm(s, r, order.index_rad / 2, stance.tilt_rad)
+    _, y0, z0 = place_mm(stance.centre_s_mm, radius_mm(stance.curve, stance.centre_s_mm), 0.0, stance.tilt_rad)
+    over = z - z0 - stance.plane_mm
+    sense = strip_sensitivities(
+        order.index_rad, order.column_mm, r, y - y0, over, stance.tilt_rad, stance.pupil_across_mm,
+        stance.pupil_along_mm,
+    )  # fmt: skip
+    return sense, over
+
+
+def _believed(strip: Strip) -> Floats:
+    """What is believed of each cause before the strip, 1 sigma, and how far each joint may slip by itself [rad]."""
+    job, turning = strip.made.job, strip.made.turning
+    told = job.tolerances
+    widest = float(np.max(radius_mm(strip.order.stance.curve, strip.order.stance.curve.s_mm)))
+    # Two stands of the motor, each within ± its error: sqrt(2/3) of it.
+    slip = math.sqrt(2 / 3) * turning.motor_error_mm / widest
+    return np.array(
+        [
+            max(told.diameter_mm, 0.02) / HOLDS_95,
+            told.field_scale_share / HOLDS_95,
+            max(told.field_scale_share, 0.0005) / HOLDS_95,
+            math.hypot(told.focus_mm / HOLDS_95, job.item.runout_mm / 4),
+            turning.u_scale,
+            1e-6,
+            max(abs(job.drive.skew_rad), 1e-4) / HOLDS_95,
+            max(abs(job.drive.offset_mm), 0.02) / HOLDS_95,
+            max(slip, 1e-6),
+            max(slip, 1e-6),
+        ]
+    )
+
+
+def _allowing(believed: Floats, faults: tuple[int, ...]) -> Floats:
+    allowed = believed.copy()
+    for place in faults:
+        allowed[place] = math.hypot(believed[place], FAULT_U[place])
+    return allowed
+
+
+def _weights(problem: _Problem, believed: Floats) -> dict[tuple[int, ...], float]:
+    """How likely each set of up to two faults is, given the readings."""
+    sets = [faults for count in range(MOST_FAULTS + 1) for faults in combinations(range(len(CAUSES)), count)]
+    odds = math.log(FAULT_CHANCE / (1 - FAULT_CHANCE))
+    logs = np.array(
+        [
+            log_evidence(problem.design, problem.readings, problem.u, _allowing(believed, faults)) + odds * len(faults)
+            for faults in sets
+        ]
+    )
+    weights = np.exp(logs - logs.max())
+    return dict(zip(sets, (weights / weights.sum()).tolist(), strict=True))
+
+
+def _suspect(problem: _Problem, believed: Floats, place: int, chance: float, best: tuple[int, ...]) -> Suspect:
+    # A cause that is not in the best explanation takes the place of those that a strip can't tell from it.
+    rest = [b for b in best if CAUSES[b] not in ALIKE or CAUSES[place] not in ALIKE]
+    faults = best if place in best else (place, *rest)
+    fit = least_squares(problem.design, problem.readings, problem.u, _allowing(believed, faults))
+    value, u = float(fit.values[place]), float(np.sqrt(fit.covariance[place, place]))
+    unit, factor = UNITS[place]
+    what, cure = WORDS[CAUSES[place]]
+    size = f"{factor * value:+.2g} {unit} ± {factor * u:.1g}"
+    return Suspect(
+        cause=CAUSES[place],
+        chance=chance,
+        value=value,
+        u=u,
+        says=f"{what[0].upper()}{what[1:]} fits ({100 * chance:.0f} %): {size}. What helps: {cure}.",
+    )
+
+
+def _told(
+    strip: Strip,
+    problem: _Problem,
+    believed: Floats,
+    fit: Fit,
+    suspects: tuple[Suspect, ...],
+    unsure: bool,
+    odd: tuple[str, ...],
+) -> Diagnosis:
+    stance = strip.order.stance
+    width = float(radius_mm(stance.curve, stance.centre_s_mm)) * strip.order.index_rad
+    scale = float(problem.gap_row @ fit.values)
+    u_scale = float(np.sqrt(problem.gap_row @ fit.covariance @ problem.gap_row))
+    place = {cause: k for k, cause in enumerate(CAUSES)}
+    skew, offset = float(fit.values[place["skew"]]), float(fit.values[place["offset"]])
+    u_skew, u_offset = (float(np.sqrt(fit.covariance[k, k])) for k in (place["skew"], place["offset"]))
+    # Between any two slices the motor may slip anew; no correction takes that away.
+    slip = float(believed[-1]) * float(radius_mm(stance.curve, stance.centre_s_mm))
+    before = abs(scale) * width + HOLDS_95 * math.hypot(u_scale * width, slip)
+    after = HOLDS_95 * math.hypot(u_scale * width, slip)
+    says = [suspect.says for suspect in suspects]
+    if unsure:
+        says.append("A strip can't tell these apart, since they open a joint alike; one factor cures any of them.")
+    if not suspects:
+        says.append("All is as believed: no cause is beyond what was known of it.")
+    says.append(
+        f"Draw each slice {1 + scale:.4f} times as wide (± {u_scale:.4f})"
+        + (f" and turned by {math.degrees(skew):+.2f}°" if abs(skew) > 2 * u_skew else "")
+        + f": a joint of {width:.3g} mm slices is then off by at most {1000 * after:.0f} µm (95 %) instead of "
+        f"{1000 * before:.0f} µm."
+    )
+    says += [f"Left out because it does not fit the others: {label}; read it again." for label in odd]
+    return Diagnosis(
+        setting="",
+        suspects=suspects,
+        alike=unsure,
+        scale_share=scale,
+        u_scale_share=u_scale,
+        turn_rad=skew,
+        u_turn_rad=u_skew,
+        offset_mm=offset,
+        u_offset_mm=u_offset,
+        before_mm=before,
+        after_mm=after,
+        after_per_mm=HOLDS_95 * u_scale,
+        focus_u_mm=float(np.sqrt(fit.covariance[place["focus"], place["focus"]])),
+        odd=odd,
+        says=tuple(says),
+    )

@@ -1,0 +1,166 @@
+"""The joint strip as it was read: ticks over each joint, the order of the numbers, the look of the F."""
+
+import tomllib
+from collections.abc import Iterator, Mapping
+from datetime import datetime
+from typing import Annotated, Any, Final, Literal, NamedTuple
+
+from pydantic import BeforeValidator, Field, ValidationError, ValidationInfo
+
+from rotary.errors import Fault, Refused, brief, refuse
+from rotary.faults import faults_of
+from rotary.formulas.tape import VERNIER_MM
+from rotary.model import Length, Model
+from rotary.rig.strip import JOINTS, Strip, kinds_at
+
+UNREAD: Final = "?"
+FARTHEST_MM: Final = 2.0
+"""A step of more than this is no error of measure: something is set wrong, and the order or letter tells."""
+
+MOST_LENGTH_SHARE: Final = 0.05
+MOST_APART: Final = 5.0
+"""Two readings of one length that are further apart than this many of their uncertainties: one was misread."""
+
+Letter = Literal["right", "mirrored", "upside-down", "mirrored-upside-down"]
+
+
+def _ticks_or_length(value: Any, info: ValidationInfo) -> Any:
+    """In a form a bare number is ticks of 0.02 mm; with a unit it is a length. Without units it is in mm."""
+    if value == UNREAD or value is None or value == "":
+        return None
+    if not (info.context or {}).get("units"):
+        return value
+    bare = str(value).strip().replace(",", ".").replace("−", "-")
+    try:
+        return f"{float(bare) * VERNIER_MM:.6f} mm"
+    except ValueError:
+        return value
+
+
+def _read_or_none(value: Any) -> Any:
+    return None if value in (UNREAD, "") else value
+
+
+Step = Annotated[Length | None, BeforeValidator(_ticks_or_length)]
+
+
+class VernierReading(Model):
+    """One joint at one height: how far the right slice stands higher, by rising and by falling ticks."""
+
+    joint: Literal["1-2", "2-3"]
+    height: Literal["bottom", "middle", "top"]
+    rising_mm: Step = None
+    falling_mm: Step = None
+
+
+class StripReading(Model):
+    """A joint strip as read. `between_mm` and `between_again_mm` the level rules as measured."""
+
+    item: str = Field(min_length=1, max_length=120)
+    tape_mm: Length = Field(default=0.12, ge=0, le=1)
+    order: Literal["1-2-3", "3-2-1"]
+    letter: Letter
+    between_mm: Annotated[Length | None, BeforeValidator(_read_or_none)] = None
+    between_again_mm: Annotated[Length | None, BeforeValidator(_read_or_none)] = None
+    u_between_mm: Length = Field(default=0.05, gt=0)
+    u_tick_mm: Length = Field(default=0.014, gt=0)
+    verniers: tuple[VernierReading, ...] = ()
+    at: datetime | None = None
+
+
+class Seen(NamedTuple):
+    """One reading: the joint's number 0 or 1, the vernier's place in the strip, the slope +1 or -1, the step [mm]."""
+
+    joint: int
+    place: int
+    slope: float
+    step_mm: float
+    label: str
+
+
+def reading_from_form(text: str, strip: Strip, source: str = "the form") -> StripReading:
+    """A filled-in form, checked against the strip that it belongs to; raises Refused with every fault at once."""
+    try:
+        data = tomllib.loads(text.removeprefix("\ufeff"))
+    except (ValueError, RecursionError) as trouble:
+        raise refuse("", f"{source} is not TOML ({brief(str(trouble), 90)}): fill in a fresh form.") from None
+    return strip_reading(data, strip)
+
+
+def strip_reading(data: Mapping[str, Any], strip: Strip, units: str = "must") -> StripReading:
+    """A strip's reading from texts; raises Refused with every fault at once."""
+    unread = [
+        Fault(name, f"has not been read: write {hint}.")
+        for name, hint in (
+            ("order", '"1-2-3" or "3-2-1"'),
+            ("letter", '"right", "mirrored", "upside-down" or "mirrored-upside-down"'),
+        )
+        if data.get(name) == UNREAD
+    ]
+    if unread:
+        raise Refused(unread)
+    try:
+        reading = StripReading.model_validate(dict(data), context={"units": units})
+    except ValidationError as error:
+        raise Refused(faults_of(error, StripReading)) from None
+    faults = list(_senseless(reading, strip))
+    if faults:
+        raise Refused(faults)
+    return reading
+
+
+def _senseless(reading: StripReading, strip: Strip) -> Iterator[Fault]:
+    item = strip.made.job.item.name
+    if reading.item.casefold() != item.casefold():
+        yield Fault("item", f'the form is for "{brief(reading.item)}", the job for "{brief(item)}"; take its own.')
+    if abs(reading.tape_mm - strip.tape_mm) > 0.005:
+        yield Fault(
+            "tape",
+            f"the strip was drawn for tape {strip.tape_mm:g} mm thick, not {reading.tape_mm:g} mm; draw it anew.",
+        )
+    if reading.between_mm is not None and abs(reading.between_mm / strip.between_mm - 1) > MOST_LENGTH_SHARE:
+        yield Fault(
+            "between",
+            f"{reading.between_mm:g} mm between the level rules, {strip.between_mm:.2f} mm as drawn: over 5 % off; "
+            "check the unit and that the strip was not scaled on import.",
+        )
+    first, again = reading.between_mm, reading.between_again_mm
+    if first is not None and again is not None and abs(first - again) > MOST_APART * reading.u_between_mm:
+        yield Fault(
+            "between_again",
+            f"the level rules were read {first:g} mm apart and again {again:g} mm, more than reading can differ; measure "
+            "a third time, and write the two that agree.",
+        )
+    seen: set[tuple[str, str]] = set()
+    names = [vernier.name for vernier in strip.verniers]
+    for place, one in enumerate(reading.verniers):
+        where = f"verniers.{place}"
+        if one.height not in names:
+            yield Fault(f"{where}.height", f"there is no vernier at the {one.height}; write {' or '.join(names)}.")
+        if (one.joint, one.height) in seen:
+            yield Fault(where, f"joint {one.joint} at the {one.height} is there twice; leave one of them out.")
+        seen.add((one.joint, one.height))
+        for kind in ("rising", "falling"):
+            step = getattr(one, f"{kind}_mm")
+            if step is not None and abs(step) > FARTHEST_MM:
+                yield Fault(
+                    f"{where}.{kind}",
+                    f"a step of {step:g} mm is more than a strip shows; ticks go from -{strip.ticks} to {strip.ticks}, "
+                    'and a length is written with its unit, for example "0.4 mm".',
+                )
+    if reading.order == "1-2-3" and reading.letter == "right" and len(steps_seen(reading, strip)) < 4:
+        yield Fault("verniers", "fewer than four ticks were read; read at least two heights over both joints.")
+
+
+def steps_seen(reading: StripReading, strip: Strip) -> list[Seen]:
+    """Every step that was read, with its place in the strip."""
+    names = [vernier.name for vernier in strip.verniers]
+    out = []
+    for one in reading.verniers:
+        for kind, slope in (("rising", 1.0), ("falling", -1.0)):
+            step = getattr(one, f"{kind}_mm")
+            if step is not None and one.height in names and kind in kinds_at(strip, one.joint):
+                joint = JOINTS.index(one.joint)
+                label = f"joint {one.joint}, {one.height}, {kind}"
+                out.append(Seen(joint, names.index(one.height), slope, step, label))
+    return out
