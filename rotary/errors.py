@@ -25,11 +25,17 @@ class Fault:
 
     `where` is the dotted name of the field as a job file has it, for example
     ``item.stations.1.across``; empty where no single field is to blame.
-    `says` is one sentence that ends with what to write instead.
+    `says` is one sentence that ends with what to write instead; it stands in a list, so it ends without a full stop.
+
+    >>> str(Fault("item.wall", "too thick; write 0.5 mm."))
+    'item.wall: too thick; write 0.5 mm'
     """
 
     where: str
     says: str
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "says", self.says.strip().removesuffix("."))
 
     def __str__(self) -> str:
         return f"{self.where}: {self.says}" if self.where else self.says
@@ -90,12 +96,18 @@ def one_line(text: str) -> str:
     return "".join(sign if sign.isprintable() else " " for sign in text)
 
 
+def _in_words(value: object) -> str:
+    """What kind of thing a file holds there, for what is no text and no number."""
+    kind = type(value).__name__
+    return {"dict": "a table", "list": "a list", "tuple": "a list", "NoneType": "nothing"}.get(kind, f"a {kind}")
+
+
 def brief(value: object, length: int = 40) -> str:
     r"""A value as it may be shown in a sentence: one line, printable, not long.
 
     >>> brief("two\nlines"), brief("x" * 100, 5)
     ('two lines', 'xxxx…')
     """
-    text = str(value)[: 4 * length] if isinstance(value, str | int | float) else type(value).__name__
+    text = str(value)[: 4 * length] if isinstance(value, str | int | float) else _in_words(value)
     shown = one_line(text).strip()
     return shown if len(shown) <= length else shown[: length - 1] + "…"

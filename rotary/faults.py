@@ -96,6 +96,10 @@ def _how_to_write(place: _Place) -> str:
         return f'{place.name} = "{example}"'
     if options:
         return f"{place.name} = {_or(options)}"
+    if place.dotted == "head":
+        return 'use_head = "fibre-30w-160" above all tables, or a table [head] with its own values'
+    if tags := [f'"{tag}"' for model in _models(place.wanted) for tag in _tags(model)]:
+        return f"a table [{place.dotted}] with kind = {_or(tags)}"
     if models := _models(place.wanted):
         return f"a table [{place.dotted}] with {_and(_required(models[0])) or 'what it needs'}"
     kinds = set(types_behind(place.wanted))
@@ -111,7 +115,9 @@ def _how_to_write(place: _Place) -> str:
 
 
 def _required(model: type[BaseModel]) -> list[str]:
-    return [info.alias or key for key, info in model.model_fields.items() if info.is_required()]
+    needed = [info.alias or key for key, info in model.model_fields.items() if info.is_required()]
+    # An item is told by its stations or by its flats, so neither is required by itself.
+    return [*needed, "stations"] if "stations" in model.model_fields else needed
 
 
 _BOUNDS: Final = {

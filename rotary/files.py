@@ -20,6 +20,9 @@ def told(path: Path, done: str, instead: str) -> Iterator[None]:
     try:
         yield
     except FileNotFoundError:
+        if not path.parent.exists():
+            folder = brief(str(path.parent), 80)
+            raise FileTrouble(f"there is no folder {folder}, so {shown} can't be {done}: {instead}") from None
         raise FileTrouble(f"there is no {shown}, so it can't be {done}: {instead}") from None
     except (IsADirectoryError, NotADirectoryError):
         what = "is a folder" if path.is_dir() else "lies in something that is no folder"

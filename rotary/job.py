@@ -95,6 +95,8 @@ def job_from_file(path: Path) -> Job:
 def _toml_hint(trouble: str) -> str:
     if "Invalid value" in trouble:
         return 'write a value with a unit in quotes, for example across = "88 mm"'
+    if "Cannot overwrite" in trouble or "twice" in trouble:
+        return "write each name, and each table, only once"
     return 'write tables like [item] and lines like wall = "0.5 mm"'
 
 

@@ -99,6 +99,8 @@ def deliver(text: str, asked: argparse.Namespace) -> None:
     if asked.out is None:
         say(text)
         return
+    if not asked.out.strip():
+        raise FileTrouble("no file is named after --out: write --out card.txt")
     from rotary.files import write_whole
 
     out, source = Path(asked.out), getattr(asked, "job", None)

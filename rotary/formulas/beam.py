@@ -29,7 +29,7 @@ def spot_diameter_um(
     """Spot diameter in focus [µm], d = 4 M² λ f / (π D).
 
     `beam_diameter_mm` is the 1/e² diameter at the lens, not at the source. Positive floats
-    that broadcast. Source: ISO 11146-1 (beam parameter product).
+    that broadcast. Source: iso11146, part 1 (beam parameter product).
 
     >>> spot_diameter_um(1064, [160, 254], 7.0, beam_quality=1.5).round(2)
     array([46.45, 73.74])
@@ -43,7 +43,7 @@ def spot_diameter_um(
 def rayleigh_mm(spot_um: ArrayLike, wavelength_nm: ArrayLike, beam_quality: ArrayLike) -> Floats:
     """Rayleigh length [mm], z_R = π d² / (4 M² λ), of a beam whose spot in focus is `spot_um` wide.
 
-    Positive floats that broadcast. µm²/nm is mm. Source: ISO 11146-1.
+    Positive floats that broadcast. µm²/nm is mm. Source: iso11146, part 1.
 
     >>> float(rayleigh_mm(46.44778, 1064, beam_quality=1.5).round(4))
     1.0617
@@ -55,7 +55,7 @@ def rayleigh_mm(spot_um: ArrayLike, wavelength_nm: ArrayLike, beam_quality: Arra
 def beam_quality_from_spot(spot_um: ArrayLike, rayleigh_mm: ArrayLike, wavelength_nm: ArrayLike) -> Floats:
     """M² of a beam with this measured spot and Rayleigh length; below 1 is not possible.
 
-    Positive floats that broadcast. Source: ISO 11146-1.
+    Positive floats that broadcast. Source: iso11146, part 1.
 
     >>> float(beam_quality_from_spot(46.44778, 1.061664, 1064).round(4))
     1.5
@@ -66,7 +66,7 @@ def beam_quality_from_spot(spot_um: ArrayLike, rayleigh_mm: ArrayLike, wavelengt
 def peak_fluence_factor(defocus_mm: ArrayLike, rayleigh_mm: ArrayLike) -> Floats:
     """Share of the peak fluence left at a distance from the focal plane, 1 / (1 + (z/z_R)²).
 
-    Either sign of defocus; floats that broadcast. Source: ISO 11146-1 (hyperbola of the beam).
+    Either sign of defocus; floats that broadcast. Source: iso11146, part 1 (hyperbola of the beam).
 
     >>> peak_fluence_factor([0.0, 2.0, -2.0], 1.061664).round(4)
     array([1.    , 0.2198, 0.2198])
@@ -77,7 +77,7 @@ def peak_fluence_factor(defocus_mm: ArrayLike, rayleigh_mm: ArrayLike) -> Floats
 def spot_under_defocus_um(spot_um: ArrayLike, rayleigh_mm: ArrayLike, defocus_mm: ArrayLike) -> Floats:
     """Spot diameter at a distance from the focal plane [µm], d sqrt(1 + (z/z_R)²).
 
-    Either sign of defocus; floats that broadcast. Source: ISO 11146-1.
+    Either sign of defocus; floats that broadcast. Source: iso11146, part 1.
 
     >>> float(spot_under_defocus_um(46.44778, 1.061664, 2.0).round(2))
     99.06

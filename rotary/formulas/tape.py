@@ -97,7 +97,7 @@ def waist_from_stairs(heights_mm: ArrayLike, widths_mm: ArrayLike, u_mm: float) 
     """Where the beam is narrowest, from line widths (n,) read at heights (n,), n >= 4, each ± `u_mm`.
 
     A beam's width squared is a parabola of the height, w² = w0² + (w0/z_R)² (z - z_f)²: weighted least squares,
-    then [gum] for what follows from its three numbers. Source: ISO 11146-1 fits the same parabola. Raises
+    then [gum] for what follows from its three numbers. Source: iso11146, part 1, fits the same parabola. Raises
     ValueError where the widths show no waist between the heights.
 
     >>> z = np.array([-4.0, -2.0, 0.0, 2.0, 4.0])

@@ -6,13 +6,14 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 from pydantic import BaseModel
 
 from rotary.card import card_lines
 from rotary.errors import Refused
-from rotary.job import job_from_data, job_from_file, job_from_text, job_text
+from rotary.job import Job, job_from_data, job_from_file, job_from_text, job_text
+from rotary.model import entry_of, quantity_of, types_behind
 from rotary.plan import Plan, plan
 from rotary.shipped import FIRST, examples
 
@@ -145,6 +146,9 @@ CHANGES = st.sampled_from(sorted(JOBS)).flatmap(
 
 @settings(max_examples=250, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(CHANGES)
+@example(("oar-ferrule", [(("item", "stations", 1, "across"), "10 mm"), (("tolerances", "method"), "plain")]))
+@example(("pommel-nut", [(("item", "stations", 0, "across"), "45 mm"), (("tolerances", "fluence_low"), "0.1 %")]))
+@example(("boathouse-mug", [(("item", "stations", 0, "across"), "10 mm"), (("tolerances", "joint"), "360 mm")]))
 def test_any_text_in_any_field_is_a_finite_plan_or_a_refusal(
     change: tuple[str, list[tuple[tuple[str | int, ...], Any]]],
 ) -> None:
@@ -170,3 +174,64 @@ def test_fields_that_are_seldom_used_are_as_safe(name: str, extras: list[tuple[s
     if extras:
         table, key, _ = extras[0]
         finite_or_refused(_changed(name, [((table, key), text)]))
+
+
+# Values of the right kind at the edges of what can be meant, so that whole plans are reached and not only refusals.
+EDGES = {
+    "mm": ["0 mm", "1e-6 mm", "0.2 mm", "1 mm", "3 mm", "10 mm", "45 mm", "80 mm", "150 mm", "400 mm", "90 m"],
+    "um": ["0.001 um", "1 um", "60 um", "3 mm"],
+    "rad": ["0 deg", "0.01 deg", "1 deg", "30 deg", "79 deg", "90 deg", "-170 deg", "180 deg", "720 deg"],
+    "": ["0.000001 %", "0.1 %", "1 %", "50 %", "99.9 %", "100 %", "115 %", "1000 %"],
+    "s": ["0 s", "1 us", "1 s", "1 h"],
+    "ns": ["1 ps", "1 ns", "100 ns", "10 us"],
+    "W": ["1 mW", "1 W", "30 W", "2000 W"],
+    "kHz": ["1 Hz", "1 kHz", "50 kHz", "4 MHz"],
+    "mJ": ["1 uJ", "1 mJ", "2 J"],
+    "mm/s": ["1 mm/s", "100 mm/s", "20 m/s"],
+    "rad/s": ["1 deg/s", "90 deg/s", "10000 rad/s"],
+    "nm": ["193 nm", "532 nm", "1064 nm", "10.6 um"],
+}
+CHOICES = ["rim", "plain", "sheet", "degrees", "steps-only", "roller-diameter", "truncate", "absolute", "x", "minus"]
+CHOICES += ["telecentric", "decal", "front-view", "with-taper", "hard", "none"]
+
+
+def _sensible(path: tuple[str | int, ...]) -> st.SearchStrategy[Any]:
+    model: Any = Job
+    for part in path:
+        kinds = [kind for kind in types_behind(model) if isinstance(kind, type) and issubclass(kind, BaseModel)]
+        if isinstance(part, int):
+            model = entry_of(model)
+            continue
+        fields = [info for kind in kinds for key, info in kind.model_fields.items() if part in (key, info.alias)]
+        model = fields[0]
+    quantity = quantity_of(model)
+    if quantity is not None:
+        return st.sampled_from(EDGES[quantity.unit])
+    return st.sampled_from([0, 1, 2, 6, 200, 5000, 0.5, 3.3, True, False, *CHOICES])
+
+
+PLACES = {name: [(path, _sensible(path)) for path in _paths(TABLES[name])] for name in JOBS}
+
+
+@settings(max_examples=250, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(st.data())
+def test_any_two_fields_at_their_edges_are_a_finite_plan_or_a_refusal(data: st.DataObject) -> None:
+    """Values that are right by themselves and never thought of together end in finite numbers or in sentences."""
+    name = data.draw(st.sampled_from(sorted(JOBS)))
+    places = data.draw(
+        st.lists(st.sampled_from(PLACES[name]), min_size=2, max_size=2, unique_by=lambda place: place[0])
+    )
+    finite_or_refused(_changed(name, [(path, data.draw(values)) for path, values in places]))
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_no_fault_ends_with_a_full_stop_or_in_two_lines(name: str) -> None:
+    """Faults are told in a list: each is one line that ends alike, whichever stage refuses."""
+    said = 0
+    for path in _paths(TABLES[name]):
+        for wrong in ("", "nan", "-3 mm", "0 mm", "1e9 mm", "88 kg", [], {}):
+            answer = finite_or_refused(_changed(name, [(path, wrong)]))
+            if isinstance(answer, Refused):
+                said += 1
+                assert not any(fault.says.endswith(".") or "\n" in fault.says for fault in answer.faults)
+    assert said > 100

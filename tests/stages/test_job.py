@@ -214,3 +214,22 @@ def test_any_value_of_any_table_is_a_job_or_a_refusal(key: str, value: Any) -> N
     except Refused as told:
         faults = told.faults
         assert faults
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ('note = "a"\nnote = "b"', "only once"),
+        ("[item]\n[item]", "only once"),
+        ("", 'use_head = "fibre-30w-160"'),
+        ("", 'a table [drive] with kind = "chuck" or "rollers"'),
+        ("", "name and stations"),
+        ("item = [1]", "a list can't stand here"),
+        ("[item]\nname = { a = 1 }", "a table can't stand here"),
+        ("[item]\nname = 2026-05-01", "a date can't stand here"),
+    ],
+)
+def test_what_is_missing_or_of_another_kind_is_told_in_plain_words(text: str, says: str) -> None:
+    """No word of the programming language, and an example that would be right."""
+    assert says in refused(text)
+    assert "fibre-30w-160" in shipped_head_tables()

@@ -158,4 +158,4 @@ def test_what_is_quoted_fits_in_a_sentence() -> None:
     """Control characters, long texts and odd objects can't break a line."""
     assert brief("a\x1b[31m\nb\u202e") == "a [31m b"
     assert len(brief("x" * 10_000)) == 40
-    assert brief({"a": 1}) == "dict"
+    assert brief({"a": 1}) == "a table"

@@ -1,0 +1,70 @@
+"""Whatever is cited can be looked up: each key in code, data and pages stands in docs/references.md."""
+
+import re
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+PAGE = ROOT / "docs" / "references.md"
+TEXTS = [
+    path
+    for folder in ("rotary", "tui", "docs", "profiles")
+    for path in sorted((ROOT / folder).rglob("*"))
+    if path.suffix in {".py", ".md", ".toml"} and path != PAGE
+]
+DATED_KEY = re.compile(r"\b[a-z]{3,}(?:19|20)\d\d\b")
+CITED = re.compile(r"Sources?:\s+((?:[^.]|\.\d)*)\.", re.S)
+STANDARD = re.compile(r"\b(?:ISO|EN|IEC|JCGM|DIN|MIL-STD)[ -](?:ISO )?\d+(?:-\d+)?")
+
+
+def keys() -> set[str]:
+    """The keys of the table, first column, several a cell allowed."""
+    rows = re.findall(r"^\| ([a-z0-9, ]+) \|", PAGE.read_text("utf-8"), re.M)
+    return {key.strip() for row in rows for key in row.split(",")} - {"key"}
+
+
+def test_every_dated_key_is_in_the_table() -> None:
+    """A key such as snyder1987 anywhere in the tree names a line of the references."""
+    known = keys()
+    assert len(known) > 15
+    unknown = {
+        (str(path.relative_to(ROOT)), key)
+        for path in TEXTS
+        for key in DATED_KEY.findall(path.read_text("utf-8"))
+        if key not in known
+    }
+    assert not unknown
+
+
+def test_every_source_in_a_docstring_names_a_key() -> None:
+    """ "Source: …" is followed by a key of the table, or by the word textbook for what any textbook has."""
+    known = keys()
+    bare = []
+    for path in (p for p in TEXTS if p.suffix == ".py"):
+        for cited in CITED.findall(path.read_text("utf-8")):
+            words = set(re.findall(r"[a-z0-9]+", cited.casefold()))
+            if not words & known and "textbook" not in words and "common practice" not in cited:
+                bare.append((str(path.relative_to(ROOT)), cited[:60]))
+    assert not bare
+
+
+def test_every_standard_that_is_named_is_in_the_table() -> None:
+    """A standard's number in code or on a page is a line of the references, with how it was seen."""
+    page = PAGE.read_text("utf-8")
+    unknown = {
+        (str(path.relative_to(ROOT)), number)
+        for path in TEXTS
+        for number in STANDARD.findall(path.read_text("utf-8"))
+        if number.replace("-ISO", " ISO") not in page
+    }
+    assert not unknown
+
+
+def test_no_line_of_the_table_is_without_use_or_basis() -> None:
+    """Each reference is cited somewhere, and says whether it was seen or is from memory."""
+    everything = "\n".join(path.read_text("utf-8") for path in [*TEXTS, *sorted((ROOT / "tests").rglob("*.py"))])
+    for row in re.findall(r"^\| [a-z0-9, ]+ \| .* \| .* \|$", PAGE.read_text("utf-8"), re.M)[1:]:
+        cells = [cell.strip() for cell in row.strip("|").split("|")]
+        assert re.search(r"seen|memory", cells[2]), row
+        for key in map(str.strip, cells[0].split(",")):
+            spelled = re.sub(r"^(iso|iec|en)(\d)", lambda found: f"{found[1].upper()} {found[2]}", key)
+            assert key in everything or spelled in everything, key
