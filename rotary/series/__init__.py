@@ -1,0 +1,275 @@
+"""A list of names, one artwork each with a fixed crest, on items that are all alike: all files and one table.
+
+::
+
+      crest (the same on all)       names.csv            folder
+         \\   /                      name                 names.csv   misfits first
+          \\ /      +               Heron         ->     001-heron-sheet.svg
+         HERON                      Kingfisher           002-kingfisher-sheet.svg
+"""
+
+import math
+import shutil
+from collections.abc import Callable
+from contextlib import suppress
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING, Final, NamedTuple
+from uuid import uuid4
+
+import numpy as np
+
+from rotary.artwork.outfiles import file_stem
+from rotary.artwork.rings import NO_INK, Rings, area_mm2, bounds_mm, joined, moved, scaled
+from rotary.errors import FileTrouble, Refused, brief, refuse
+from rotary.files import told, write_whole
+from rotary.plan import Plan
+from rotary.series.models import Entry, Series, SeriesWish
+from rotary.series.table import Row, Table, csv_bytes, table_from_file
+from rotary.sheet import SheetWish
+from rotary.written import plain_export, slice_sheet, slice_times_s
+
+if TYPE_CHECKING:
+    from shapely.geometry.base import BaseGeometry  # type: ignore[import-untyped, unused-ignore]
+
+__all__ = ["Entry", "Series", "SeriesWish", "series"]
+
+Progress = Callable[[float], None]
+
+TABLE: Final = "names.csv"
+LONGEST: Final = 30  # letters of a name in the name of its file
+TAIL_SHARE: Final = 0.4  # how far letters reach below their line, over the height of a capital (estimate)
+
+
+class _Set(NamedTuple):
+    """A name as set: its ink, the height of its letters, its width [mm]."""
+
+    ink: Rings
+    letter_height_mm: float
+    width_mm: float
+
+
+def series(
+    made: Plan,
+    table: Path,
+    folder: Path,
+    wish: SeriesWish | None = None,
+    crest: Rings = NO_INK,
+    sheets: SheetWish | None = None,
+    progress: Progress | None = None,
+) -> tuple[Series, tuple[Path, ...]]:
+    """Write a sheet for each name of a list into `folder`, which must be new or empty; the series and the paths.
+
+    `crest` lies with the artwork's middle at (0, 0) at the wanted size. Names that don't fit are told first, and
+    nothing is written for them. The folder appears when all is in it: an error, and whatever `progress` raises to
+    stop the work, leaves nothing behind. Raises Refused where the list can't be read or no name fits, FileTrouble.
+    """
+    asked, tell = wish or SeriesWish(), progress or (lambda _: None)
+    names = table_from_file(table, asked.column)
+    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+        raise FileTrouble(f"{brief(str(folder), 80)} is there already and not empty; name a new folder for the series")
+    work = _Work(made, asked, crest, sheets or SheetWish(), len(names.rows))
+    beside = folder.parent / f".{uuid4().hex}.part"
+    with told(folder, "made", "name a folder where you may write"):
+        beside.mkdir(parents=True)
+    try:
+        entries = []
+        for place, row in enumerate(names.rows):
+            entries.append(work.entry(place + 1, row, beside))
+            tell((place + 1) / len(names.rows))
+        found = _series(entries, names)
+        if found.misfits == len(entries):
+            why = found.entries[0]
+            raise refuse(
+                "table", f'no name of the list can be set: "{brief(why.name, 30)}" in line {why.line}: {why.why}'
+            )
+        write_whole(beside / TABLE, _table(found, names))
+        with told(folder, "made", "name a folder where you may write"), suppress(FileNotFoundError):
+            folder.rmdir()
+        with told(folder, "made", "name a folder where you may write"):
+            beside.replace(folder)
+    finally:
+        shutil.rmtree(beside, ignore_errors=True)
+    files = [TABLE, *(name for entry in found.entries for name in entry.files)]
+    return found, tuple(folder / name for name in files)
+
+
+class _Work:
+    """What all names share."""
+
+    def __init__(self, made: Plan, wish: SeriesWish, crest: Rings, sheets: SheetWish, count: int) -> None:
+        art = made.job.artwork
+        self.made, self.wish, self.crest, self.sheets = made, wish, crest, sheets
+        self.digits = max(3, len(str(count)))
+        self.room_mm = min(wish.room_mm or art.width_mm, art.width_mm - 2 * abs(wish.u_mm))
+        if self.room_mm <= 0:
+            raise refuse(
+                "u", f"there is no room beside {wish.u_mm:g} mm on artwork {art.width_mm:g} mm wide; write less"
+            )
+        self.v_mm = wish.v_mm
+        if self.v_mm is None:
+            has_crest = len(crest.points_mm) > 0
+            self.v_mm = (0.5 + TAIL_SHARE) * wish.letter_height_mm - art.height_mm / 2 if has_crest else 0.0
+        self.crest_shape = self._shape(crest) if len(crest.points_mm) else None
+        self.plain = made.split.method == "plain"
+
+    @staticmethod
+    def _shape(rings: Rings) -> "BaseGeometry":
+        import shapely  # type: ignore[import-untyped, unused-ignore]
+
+        from rotary.artwork.rings import shapely_from_rings
+
+        shape = shapely_from_rings(rings)
+        shapely.prepare(shape)
+        return shape
+
+    def entry(self, number: int, row: Row, folder: Path) -> Entry:
+        """Set and write one name; a misfit is told instead."""
+        try:
+            fitted = self._set(row.name)
+            files, marking_s = self._write(number, row.name, joined([self.crest, fitted.ink]), folder)
+        except Refused as refused:
+            return _misfit(
+                row, "; ".join(fault.says if fault.where == "table" else str(fault) for fault in refused.faults)
+            )
+        smaller = fitted.letter_height_mm < self.wish.letter_height_mm * (1 - 1e-9)
+        return Entry(
+            line=row.line,
+            name=row.name,
+            state="smaller" if smaller else "fits",
+            why=f"set in letters of {fitted.letter_height_mm:.2f} mm to fit the room" if smaller else "",
+            letter_height_mm=fitted.letter_height_mm,
+            width_mm=fitted.width_mm,
+            ink_mm2=area_mm2(fitted.ink) + area_mm2(self.crest),
+            marking_s=marking_s,
+            files=files,
+        )
+
+    def _set(self, name: str) -> _Set:
+        wish = self.wish
+        if not name.strip():
+            raise refuse("table", "the line has no name in its column; write one, or take the line out")
+        if len(name) > 500:
+            raise refuse("table", "longer than 500 letters; that is no name")
+        drawn = self._drawn(name)
+        left, _, right, _ = bounds_mm(drawn)
+        share = min(1.0, self.room_mm / (right - left))
+        if share < wish.least_share:
+            least = (right - left) * wish.least_share
+            raise refuse(
+                "table",
+                f"needs {least:.1f} mm even in the smallest letters and has {self.room_mm:.1f} mm; shorten it, write "
+                "it on two lines, or allow smaller letters",
+            )
+        # Letters stand on one line whatever their tails: the height of capitals is centred, not that of the ink.
+        ink = moved(drawn, -(left + right) / 2, -self._line_mm(drawn, name))
+        ink = moved(scaled(ink, share, share), wish.u_mm, self.v_mm or 0.0)
+        if self.crest_shape is not None:
+            import shapely
+
+            if shapely.intersects(self.crest_shape, self._shape(ink)):
+                raise refuse("table", "lies on the crest; move the names (v), or write smaller letters")
+        return _Set(ink, wish.letter_height_mm * share, (right - left) * share)
+
+    def _line_mm(self, ink: Rings, name: str) -> float:
+        """Height of the middle of a name above the lower edge of its ink [mm]."""
+        _, bottom, _, top = bounds_mm(ink)
+        if "\n" in name or "\r" in name:
+            return (bottom + top) / 2
+        return self._tail_mm(name) + float(self.wish.letter_height_mm) / 2
+
+    def _tail_mm(self, name: str) -> float:
+        """How far the ink of a name reaches below the line that its letters stand on [mm]."""
+        # An H stands on the line: how much deeper the ink is with the name beside it is the name's tail.
+        both = self._drawn(f"H{name}")
+        left, bottom, _, _ = bounds_mm(both)
+        first = both.points_mm[both.points_mm[:, 0] < left + 0.5 * self._wide_h_mm]
+        return float(np.min(first[:, 1]) - bottom)
+
+    @cached_property
+    def _wide_h_mm(self) -> float:
+        left, _, right, _ = bounds_mm(self._drawn("H"))
+        return right - left
+
+    def _drawn(self, text: str) -> Rings:
+        """A text at the wanted height; raises Refused where the font lacks letters, or it has none."""
+        from rotary.artwork.text import Lettering, drawing_from_text
+
+        wish = self.wish
+        drawing = drawing_from_text(
+            Lettering(
+                text=text,
+                letter_height_mm=wish.letter_height_mm,
+                face=wish.face,
+                font=wish.font,
+                weight=wish.weight,
+                line_width_mm=wish.line_width_mm,
+            )
+        )
+        if drawing.unread:
+            raise refuse("table", "; ".join(map(str, drawing.unread)))
+        return drawing.ink
+
+    def _write(self, number: int, name: str, ink: Rings, folder: Path) -> tuple[tuple[str, ...], float | None]:
+        label = f"{number:0{self.digits}d} {file_stem(name)[:LONGEST]}"
+        job = self.made.job
+        named = self.made.model_copy(
+            update={"job": job.model_copy(update={"artwork": job.artwork.model_copy(update={"name": label})})}
+        )
+        if self.plain:
+            _, path = plain_export(named, ink, folder)
+            return (path.name,), None
+        drawn, paths = slice_sheet(named, ink, folder, self.sheets)
+        times = slice_times_s(named, drawn)
+        return tuple(path.name for path in paths), math.fsum(times) if times else None
+
+
+def _misfit(row: Row, why: str) -> Entry:
+    return Entry(
+        line=row.line, name=row.name, state="misfit", why=why, letter_height_mm=0.0, width_mm=0.0, ink_mm2=0.0,
+        marking_s=None, files=(),
+    )  # fmt: skip
+
+
+def _series(entries: list[Entry], names: Table) -> Series:
+    ordered = sorted(entries, key=lambda entry: (entry.state != "misfit", entry.line))
+    misfits = sum(entry.state == "misfit" for entry in entries)
+    smaller = sum(entry.state == "smaller" for entry in entries)
+    notes = list(names.notes)
+    if misfits:
+        notes.append(f"{misfits} of {len(entries)} names don't fit; they stand first in {TABLE}, each with its reason.")
+    if smaller:
+        notes.append(f"{smaller} names are set in smaller letters than asked.")
+    twice = len(entries) - len({entry.name for entry in entries})
+    if twice:
+        notes.append(f"{twice} names stand in the list more than once; each line has its own file.")
+    return Series(entries=tuple(ordered), misfits=misfits, table=TABLE, notes=tuple(notes))
+
+
+def _table(found: Series, names: Table) -> bytes:
+    headings = [
+        "line",
+        names.column or "name",
+        "state",
+        "why",
+        "letter height mm",
+        "width mm",
+        "ink mm2",
+        "marking s",
+        "files",
+    ]
+    rows = [
+        [
+            str(entry.line),
+            entry.name,
+            entry.state,
+            entry.why,
+            f"{entry.letter_height_mm:.2f}" if entry.files else "",
+            f"{entry.width_mm:.2f}" if entry.files else "",
+            f"{entry.ink_mm2:.2f}" if entry.files else "",
+            "" if entry.marking_s is None else f"{entry.marking_s:.1f}",
+            " ".join(entry.files),
+        ]
+        for entry in found.entries
+    ]
+    return csv_bytes(headings, rows, names.sign)

@@ -1,0 +1,153 @@
+"""Lists of names as they come out of address books and spreadsheets: any of the usual codes, signs and quotes."""
+
+import csv
+import io
+from collections import Counter
+from pathlib import Path
+from typing import Final, NamedTuple
+
+from rotary.errors import Fault, Refused, brief, refuse
+from rotary.files import told
+
+FIELD: Final = "table"
+MOST_BYTES: Final = 20_000_000
+MOST_ROWS: Final = 100_000
+SIGNS: Final = (",", ";", "\t", "|")
+_MARKS: Final = ((b"\xef\xbb\xbf", "utf-8-sig"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"))
+_FORMULA: Final = ("=", "+", "-", "@", "\t", "\r")
+
+
+class Row(NamedTuple):
+    """One name and the line of the file on which it ends."""
+
+    line: int
+    name: str
+
+
+class Table(NamedTuple):
+    """The names of a list, the heading of their column, the sign between columns, and notes for the person."""
+
+    rows: tuple[Row, ...]
+    column: str
+    sign: str
+    notes: tuple[str, ...]
+
+
+def table_from_file(path: Path, column: str | None) -> Table:
+    """Read one column of a CSV file. Raises Refused or FileTrouble, with what to do instead."""
+    with told(path, "read", "name the CSV file that holds the names"):
+        if path.is_dir():
+            raise IsADirectoryError
+        if path.stat().st_size > MOST_BYTES:
+            raise refuse(FIELD, f"the list is larger than {MOST_BYTES // 1_000_000} MB; divide it in parts")
+        data = path.read_bytes()
+    return table_from_bytes(data, column)
+
+
+def table_from_bytes(data: bytes, column: str | None) -> Table:
+    """One column of a list of names, headings in its first line.
+
+    >>> table_from_bytes("name;boat\\nAnna;\\"Heron; the old\\"\\n".encode(), "boat").rows
+    (Row(line=2, name='Heron; the old'),)
+    """
+    text, notes = _text(data)
+    # Headings may hold any of the signs in quotes; the one that divides them stands most often outside.
+    sign = _sign(text)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=sign, strict=True)
+    rows: list[Row] = []
+    try:
+        headings = [" ".join(cell.split()) for cell in next(reader)]
+        place = _place(headings, column)
+        for cells in reader:
+            if not any(cell.strip() for cell in cells):
+                continue
+            if len(rows) == MOST_ROWS:
+                raise refuse(FIELD, f"the list holds more than {MOST_ROWS:,} names; divide it in parts")
+            rows.append(Row(reader.line_num, cells[place].strip() if place < len(cells) else ""))
+    except csv.Error as trouble:
+        raise refuse(
+            FIELD,
+            f"line {reader.line_num} is no line of a list ({brief(str(trouble), 60)}); look for a quote that is not "
+            "closed, or save the list again as CSV",
+        ) from None
+    if not rows:
+        raise refuse(FIELD, "the list has headings but no names under them; write one name a line")
+    return Table(tuple(rows), headings[place], sign, notes)
+
+
+def _text(data: bytes) -> tuple[str, tuple[str, ...]]:
+    if not data.strip():
+        raise refuse(FIELD, "the list is empty; write a heading and then one name a line")
+    if data.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0")):
+        raise refuse(FIELD, "the list is a workbook, whatever its name says; open it and save it as CSV")
+    code = next((code for mark, code in _MARKS if data.startswith(mark)), None)
+    try:
+        text = data.decode(code or "utf-8")
+        notes: tuple[str, ...] = ()
+    except UnicodeDecodeError:
+        if code is not None:
+            raise refuse(FIELD, "the list is damaged: save it again as CSV in UTF-8") from None
+        try:
+            text = data.decode("cp1252")
+        except UnicodeDecodeError:
+            raise refuse(FIELD, "the letters of the list can't be read; save it again as CSV in UTF-8") from None
+        notes = ("The list is not in UTF-8; it was read as Western European (code page 1252): look at its accents.",)
+    if "\0" in text:
+        raise refuse(FIELD, "the list is no text; save it as CSV in UTF-8")
+    if not text.strip():
+        raise refuse(FIELD, "the list is empty; write a heading and then one name a line")
+    return text.lstrip("\n\r"), notes
+
+
+def _sign(text: str) -> str:
+    """The sign between columns: the one most often outside of quotes in the line of headings."""
+    counts: Counter[str] = Counter()
+    quoted = False
+    for letter in text:
+        if letter == '"':
+            quoted = not quoted
+        elif letter in "\r\n" and not quoted:
+            break
+        elif letter in SIGNS and not quoted:
+            counts[letter] += 1
+    return max(SIGNS, key=lambda sign: (counts[sign], -SIGNS.index(sign)))
+
+
+def _place(headings: list[str], column: str | None) -> int:
+    there = ", ".join(f'"{brief(heading, 30)}"' for heading in headings[:20]) + (", …" if len(headings) > 20 else "")
+    if column is None:
+        named = [place for place, heading in enumerate(headings) if heading]
+        if len(named) == 1:
+            return named[0]
+        raise Refused([Fault("column", f"say which column holds the names: write one of {there}")])
+    wanted = " ".join(column.split())
+    for same in (str, str.casefold):
+        found = [place for place, heading in enumerate(headings) if same(heading) == same(wanted)]
+        if len(found) == 1:
+            return found[0]
+        if len(found) > 1:
+            says = f'{len(found)} columns are headed "{brief(column, 30)}"; give the right one a heading of its own'
+            raise Refused([Fault("column", says)])
+    raise Refused([Fault("column", f'there is no column "{brief(column, 30)}" in this list; write one of {there}')])
+
+
+def csv_bytes(headings: list[str], rows: list[list[str]], sign: str) -> bytes:
+    """A table for spreadsheets: marked as UTF-8, no cell that a spreadsheet would take for a formula.
+
+    >>> csv_bytes(["a"], [["=1+1"], ["b, c"]], ",").decode("utf-8-sig").splitlines()
+    ['a', "'=1+1", '"b, c"']
+    """
+    out = io.StringIO(newline="")
+    writer = csv.writer(out, delimiter=sign)
+    writer.writerow(headings)
+    for row in rows:
+        writer.writerow([f"'{cell}" if cell.startswith(_FORMULA) and not _number(cell) else cell for cell in row])
+    return out.getvalue().encode("utf-8-sig")
+
+
+def _number(cell: str) -> bool:
+    try:
+        float(cell)
+    except ValueError:
+        return False
+    return True

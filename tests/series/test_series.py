@@ -1,0 +1,184 @@
+"""Names on items that are all alike: every name set as it should be, misfits first, all or nothing."""
+
+import csv
+import subprocess
+import sys
+import tracemalloc
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from rotary.artwork.rings import Rings, bounds_mm, rings_from_list
+from rotary.artwork.text import Lettering, drawing_from_text
+from rotary.errors import FileTrouble, Refused
+from rotary.job import job_from_file
+from rotary.plan import Plan, plan
+from rotary.series import SeriesWish, series
+from rotary.sheet.reread import drawing_from_file
+from rotary.shipped import examples
+
+STAR = rings_from_list(
+    [[(r * np.cos(a), 10 + r * np.sin(a)) for a, r in zip(np.arange(20) * np.pi / 10, [11, 5] * 10, strict=True)]]
+)
+PLANS = {name: plan(job_from_file(examples()[name]), 0) for name in ("regatta-bottle", "boathouse-mug")}
+LINES = [
+    "Heron",
+    "Jay",
+    "",
+    "Ångström",
+    "漢字",
+    "A name so long that it goes on all round the bottle and further",
+    "Heron",
+]
+
+
+@pytest.fixture
+def listed(tmp_path: Path) -> Path:
+    path = tmp_path / "list.csv"
+    path.write_text("name;boat\n" + "".join(f'"{name}";x\n' for name in LINES), "utf-8")
+    return path
+
+
+def bottle() -> Plan:
+    return PLANS["regatta-bottle"]
+
+
+def test_misfits_stand_first_with_their_reasons(listed: Path, tmp_path: Path) -> None:
+    """An empty line, letters that the font lacks and a name too long are told first, the rest in order."""
+    made, paths = series(bottle(), listed, tmp_path / "out", SeriesWish(column="name"), STAR)
+    assert [(entry.line, entry.state == "misfit") for entry in made.entries] == [
+        (4, True), (6, True), (7, True), (2, False), (3, False), (5, False), (8, False),
+    ]  # fmt: skip
+    assert made.misfits == 3
+    reasons = " ".join(entry.why for entry in made.entries[:3])
+    assert all(words in reasons for words in ("no name in its column", "font lacks it", "shorten it"))
+    assert sorted(path.name for path in (tmp_path / "out").iterdir()) == sorted(path.name for path in paths)
+    assert any("more than once" in note for note in made.notes)
+
+
+def test_the_table_says_what_the_series_says(listed: Path, tmp_path: Path) -> None:
+    """One line for each name, in the same order, with its files and its time; the sign is the list's own."""
+    made, paths = series(bottle(), listed, tmp_path / "out", SeriesWish(column="name"), STAR)
+    with paths[0].open(encoding="utf-8-sig", newline="") as file:
+        rows = list(csv.DictReader(file, delimiter=";"))
+    assert [row["name"] for row in rows] == [entry.name for entry in made.entries]
+    assert [row["files"] for row in rows] == [" ".join(entry.files) for entry in made.entries]
+    assert all(float(row["marking s"]) > 0 for row in rows if row["files"])
+
+
+def ink_of(path: Path) -> Rings:
+    return rings_from_list(
+        [
+            ring
+            for part in drawing_from_file(path).parts.values()
+            for ring in np.split(part.points_mm, part.offsets[1:-1])
+        ]
+    )
+
+
+def test_names_stand_under_the_crest_in_letters_of_the_height_asked(tmp_path: Path) -> None:
+    """On a plain plan of a cylinder the written file shows the name where and as large as it was asked."""
+    (tmp_path / "a.csv").write_text("name\nHEH\n")
+    mug = PLANS["boathouse-mug"]
+    wish = SeriesWish(letter_height_mm=6.0, v_mm=-10.0)
+    made, paths = series(mug, tmp_path / "a.csv", tmp_path / "out", wish)
+    left, bottom, right, top = bounds_mm(ink_of(paths[1]))
+    drawing = drawing_from_text(Lettering(text="HEH", letter_height_mm=6.0))
+    # The file holds commands: the beam's lean makes them smaller or larger than the wall by a few per cent.
+    lean = (top - bottom) / 6.0
+    assert lean == pytest.approx(1.0, abs=0.06)
+    assert (bottom + top) / 2 == pytest.approx(-10.0 * lean, abs=0.02)
+    assert right - left == pytest.approx(
+        drawing.ink_width_mm * mug.split.column_mm / (mug.split.index_angle_rad * 40.0), rel=2e-3
+    )
+    assert made.entries[0].state == "fits"
+
+
+@pytest.mark.parametrize("name", ["gypq", "HEHH", "jay", "Åse"])
+def test_tails_and_accents_move_no_name(name: str, tmp_path: Path) -> None:
+    """Names stand on one line, whatever reaches below or above it: the capital H beside each is where it always is."""
+    (tmp_path / "a.csv").write_text(f"name\nH{name}\nH\n", "utf-8")
+    _, paths = series(PLANS["boathouse-mug"], tmp_path / "a.csv", tmp_path / "out", SeriesWish(letter_height_mm=6.0))
+    with_tail, alone = (ink_of(path) for path in paths[1:])
+    stem = with_tail.points_mm[with_tail.points_mm[:, 0] < bounds_mm(with_tail)[0] + 0.5]
+    assert stem[:, 1].min() == pytest.approx(bounds_mm(alone)[1], abs=0.003)
+    assert stem[:, 1].max() == pytest.approx(bounds_mm(alone)[3], abs=0.003)
+
+
+def test_long_names_are_set_smaller_but_not_too_small(tmp_path: Path) -> None:
+    """A name as wide as 1/0.8 of the room is set at 0.8; below the least share it is a misfit."""
+    wide = drawing_from_text(Lettering(text="KINGFISHER", letter_height_mm=8.0)).ink_width_mm
+    (tmp_path / "a.csv").write_text("name\nKINGFISHER\nJ\n")
+    made, _ = series(bottle(), tmp_path / "a.csv", tmp_path / "a", SeriesWish(room_mm=0.8 * wide), STAR)
+    first = made.entries[0]
+    assert (first.state, first.letter_height_mm, first.width_mm) == (
+        "smaller",
+        pytest.approx(6.4),
+        pytest.approx(0.8 * wide),
+    )
+    made, _ = series(
+        bottle(), tmp_path / "a.csv", tmp_path / "b", SeriesWish(room_mm=0.8 * wide, least_share=0.9), STAR
+    )
+    assert (made.entries[0].name, made.entries[0].state) == ("KINGFISHER", "misfit")
+
+
+def test_a_name_on_the_crest_is_a_misfit(tmp_path: Path) -> None:
+    """Ink that would lie on the crest is told, not marked twice."""
+    (tmp_path / "a.csv").write_text("name\nHeron\n")
+    with pytest.raises(Refused, match="lies on the crest"):
+        series(bottle(), tmp_path / "a.csv", tmp_path / "out", SeriesWish(v_mm=10.0), STAR)
+    assert not (tmp_path / "out").exists()
+
+
+def test_the_folder_has_to_be_new_or_empty(listed: Path, tmp_path: Path) -> None:
+    """Nothing is mixed with what lies there already; an empty folder is taken."""
+    (tmp_path / "empty").mkdir()
+    series(bottle(), listed, tmp_path / "empty", SeriesWish(column="name"))
+    with pytest.raises(FileTrouble, match="not empty"):
+        series(bottle(), listed, tmp_path / "empty", SeriesWish(column="name"))
+
+
+def test_stopping_leaves_nothing_behind(listed: Path, tmp_path: Path) -> None:
+    """Progress rises name by name; whoever stops it finds no folder and no part of one."""
+    seen: list[float] = []
+
+    class Stopped(Exception):  # noqa: N818
+        pass
+
+    def stop(share: float) -> None:
+        seen.append(share)
+        if share > 0.5:
+            raise Stopped
+
+    with pytest.raises(Stopped):
+        series(bottle(), listed, tmp_path / "out", SeriesWish(column="name"), STAR, progress=stop)
+    assert seen == sorted(seen)
+    assert [path.name for path in tmp_path.iterdir()] == ["list.csv"]
+
+
+def test_names_that_would_leave_the_folder_stay_in_it(tmp_path: Path) -> None:
+    """A name of dots and slashes is a name like any other: its file lies in the folder."""
+    (tmp_path / "a.csv").write_text("name\n../../Heron\nC:\\Heron\n/etc\n")
+    _, paths = series(bottle(), tmp_path / "a.csv", tmp_path / "out", None, STAR)
+    assert all(path.parent == tmp_path / "out" and path.is_file() for path in paths)
+
+
+def test_memory_stays_flat(tmp_path: Path) -> None:
+    """Three times as many names take no more memory at the peak, but for their lines in the table."""
+    peaks = []
+    for count in (15, 45):
+        (tmp_path / "a.csv").write_text("name\n" + "".join(f"Heron {k}\n" for k in range(count)))
+        tracemalloc.start()
+        series(bottle(), tmp_path / "a.csv", tmp_path / f"out{count}", None, STAR)
+        peaks.append(tracemalloc.get_traced_memory()[1])
+        tracemalloc.stop()
+    assert peaks[1] < 1.25 * peaks[0] + 30 * 4000
+
+
+def test_importing_loads_no_geometry_library() -> None:
+    """Fonts and geometry are loaded when a name is set, not before."""
+    late = ("shapely", "uharfbuzz", "fontpkg_noto_sans")
+    code = f"import rotary.series, sys; print([m for m in {late} if m in sys.modules])"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60)
+    assert done.stdout.strip() == "[]"
