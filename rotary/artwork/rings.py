@@ -32,6 +32,8 @@ class Rings(NamedTuple):
     offsets: NDArray[np.int64]
 
 
+SAME_AREA_SHARE = 1e-9  # what sums of areas may differ by and be one region
+
 NO_INK = Rings(np.zeros((0, 2)), np.zeros(1, np.int64))
 
 
@@ -172,6 +174,9 @@ def rings_from_shapely(shape: "BaseGeometry") -> Rings:
 def shapely_from_rings(rings: Rings) -> "BaseGeometry":
     """A multipolygon: each hole goes to the smallest outer ring around it.
 
+    Rings that touch along an edge, as a cut through a corner leaves them, are put together by the even-odd rule.
+    Raises ValueError where the rings enclose no region.
+
     >>> shapely_from_rings(rings_from_list([[(0, 0), (2, 0), (2, 1)]])).area
     1.0
     """
@@ -186,19 +191,41 @@ def shapely_from_rings(rings: Rings) -> "BaseGeometry":
     closed = np.arange(len(each)) - each
     closed[rings.offsets[1:] + np.arange(len(areas))] = rings.offsets[:-1]
     loops = shapely.linearrings(rings.points_mm[closed], indices=each)
+    owner = _owners(loops, areas)
+    if owner is not None:
+        outer = np.flatnonzero(areas > 0)
+        holes_of: dict[int, list[object]] = {o: [] for o in outer.tolist()}
+        for hole, o in owner.items():
+            holes_of[o].append(loops[hole])
+        made = shapely.multipolygons([shapely.polygons(loops[o], holes=h or None) for o, h in holes_of.items()])
+        if shapely.is_valid(made):
+            return made
+    whole = _even_odd(shapely.make_valid(shapely.polygons(loops)).tolist())
+    if abs(whole.area - areas.sum()) > SAME_AREA_SHARE * np.abs(areas).sum():
+        raise ValueError("a hole lies outside every outer ring, or rings cross")
+    return whole
+
+
+def _owners(loops: NDArray[np.object_], areas: NDArray[np.float64]) -> dict[int, int] | None:
+    """The outer ring of each hole; None where some hole has none that could be found."""
+    import shapely
+
     outer, hole = np.flatnonzero(areas > 0), np.flatnonzero(areas < 0)
-    discs = shapely.polygons(loops[outer])
     inside = shapely.point_on_surface(shapely.polygons(loops[hole]))
-    of_hole, of_disc = shapely.STRtree(discs).query(inside, predicate="within")
+    of_hole, of_disc = shapely.STRtree(shapely.polygons(loops[outer])).query(inside, predicate="within")
     # A ring inside the hole may hold that point too, but it is smaller than the hole.
     around = areas[outer][of_disc] > -areas[hole][of_hole]
     of_hole, of_disc = of_hole[around], of_disc[around]
     order = np.lexsort((areas[outer][of_disc], of_hole))
     found, first = np.unique(of_hole[order], return_index=True)
     if len(found) < len(hole):
-        raise ValueError("a hole lies outside every outer ring")
-    holes_of: list[list[object]] = [[] for _ in outer]
-    for h, o in zip(hole.tolist(), of_disc[order][first].tolist(), strict=True):
-        holes_of[o].append(loops[h])
-    shells = zip(loops[outer], holes_of, strict=True)
-    return shapely.multipolygons([shapely.polygons(shell, holes=inner or None) for shell, inner in shells])
+        return None
+    return dict(zip(hole[found].tolist(), outer[of_disc[order][first]].tolist(), strict=True))
+
+
+def _even_odd(shapes: list["BaseGeometry"]) -> "BaseGeometry":
+    """Regions taken away from one another by turns, halves first so that large ones meet only once."""
+    while len(shapes) > 1:
+        pairs = zip(shapes[::2], shapes[1::2], strict=False)
+        shapes = [a.symmetric_difference(b) for a, b in pairs] + (shapes[-1:] if len(shapes) % 2 else [])
+    return shapes[0]

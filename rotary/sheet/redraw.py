@@ -113,7 +113,12 @@ def _merged(parts: list[Rings]) -> Rings:
         return joined(kept)
     import shapely  # type: ignore[import-untyped, unused-ignore]
 
-    return rings_from_shapely(shapely.union_all([shapely_from_rings(part) for part in kept], grid_size=SAME_RAD))
+    try:
+        shapes = [shapely_from_rings(part) for part in kept]
+    except ValueError:
+        # Artwork with corners exactly on a joint and edges along it: the two parts are drawn side by side.
+        return joined(kept)
+    return rings_from_shapely(shapely.union_all(shapes, grid_size=SAME_RAD))
 
 
 def redrawn(stance: Stance, piece: Slice, inset_mm: float) -> Rings:

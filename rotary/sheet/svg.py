@@ -13,6 +13,8 @@ from numpy.typing import NDArray
 from rotary.artwork.outfiles import MADE_BY
 from rotary.artwork.rings import Rings, following
 
+Ints = NDArray[np.int64]
+
 TICK_MM = 1.0
 TICKS_ID = "corner-ticks"
 
@@ -46,21 +48,39 @@ def path_data(rings: Rings, middle_um: NDArray[np.float64]) -> str:
     """Rings as closed subpaths of whole micrometres, relative; what rounding leaves without area goes.
 
     >>> from rotary.artwork.rings import rings_from_list
-    >>> path_data(rings_from_list([[(0, 0), (1, 0), (1, 0.0001), (0, 1)]]), np.array([0.0, 0.0]))
+    >>> path_data(rings_from_list([[(0, 0), (0.5, 0), (1, 0), (1, 0.0001), (0, 1)]]), np.array([0.0, 0.0]))
     'M0 0l1000 0 -1000 -1000z'
     """
     um = np.rint(rings.points_mm * np.array([1000.0, -1000.0]) + middle_um).astype(np.int64)
-    if len(um) == 0:
-        return ""
-    fresh = np.any(um != um[following(rings.offsets)], axis=1)
-    counts = np.add.reduceat(fresh.astype(np.int64), rings.offsets[:-1])
-    um, ends = um[fresh], np.cumsum(counts)
+    um, offsets = _corners_only(um, rings.offsets)
     steps = np.diff(um, axis=0, prepend=um[:1]).ravel().tolist()
     out = []
-    for a, b in zip((ends - counts).tolist(), ends.tolist(), strict=True):
+    for a, b in zip(offsets[:-1].tolist(), offsets[1:].tolist(), strict=True):
         if b - a >= 3:
             out.append(f"M{um[a, 0]} {um[a, 1]}l{' '.join(map(str, steps[2 * a + 2 : 2 * b]))}z")
     return "".join(out)
+
+
+def _corners_only(um: Ints, offsets: Ints) -> tuple[Ints, Ints]:
+    """Whole-micrometre rings without repeated points, points on a straight run, or spikes that go out and come back.
+
+    Rounding leaves such points, and a cut through a corner of the artwork leaves spikes along the joint.
+    """
+    while len(um):
+        after = following(offsets)
+        keep = np.any(um != um[after], axis=1)
+        if keep.all():
+            # With no point repeated, neighbours may go at once: all that lies between them is on one line.
+            before = np.empty_like(after)
+            before[after] = np.arange(len(after))
+            come, go = um - um[before], um[after] - um
+            keep = come[:, 0] * go[:, 1] != come[:, 1] * go[:, 0]
+            if keep.all():
+                break
+        counts = np.add.reduceat(keep.astype(np.int64), offsets[:-1])
+        um, counts = um[keep], counts[counts > 0]
+        offsets = np.concatenate([[0], np.cumsum(counts)]).astype(np.int64)
+    return um, offsets
 
 
 def _corner_ticks(width_um: int, height_um: int) -> str:

@@ -1,5 +1,7 @@
 """Slices: nothing lost, nothing doubled, the same as an independent library cuts."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 import shapely
@@ -62,6 +64,24 @@ def test_lines_through_corners_and_along_edges_lose_nothing(line: float) -> None
     for part, wrong in ((left, 1), (right, -1)):
         if len(part.points_mm):
             assert (wrong * (part.points_mm[:, 0] - line) <= 0).all()
+
+
+@given(seed=st.integers(0, 100_000))
+@settings(max_examples=60, deadline=None)
+def test_corners_and_edges_on_the_lines_lose_and_double_nothing(seed: int) -> None:
+    """Shapes on whole numbers cut at whole numbers: corners on lines, edges along them, rings that touch there."""
+    rng = np.random.default_rng(seed)
+    corners = [rng.integers(0, 8, (int(rng.integers(3, 7)), 2)) for _ in range(4)]
+    whole = shapely.union_all([shapely.make_valid(shapely.Polygon(c)) for c in corners[:3]])
+    whole = shapely.make_valid(whole ^ shapely.make_valid(shapely.Polygon(corners[3])))
+    lines = np.arange(0, 9)
+    slices = slices_between(rings_from_shapely(whole), lines)
+    for piece, (left, right) in zip(slices, pairwise([-9, *lines.tolist(), 19]), strict=True):
+        there = shapely.intersection(whole, shapely.box(left, -9, right, 19))
+        assert area_mm2(piece) == pytest.approx(there.area, abs=1e-9)
+        for at in rng.uniform(max(left, 0), min(right, 8), 3) if len(piece.points_mm) else []:
+            line = shapely.intersection(there, shapely.LineString([(at, -9), (at, 19)]))
+            assert float(inked_length(ink_profile(piece), at)) == pytest.approx(line.length, abs=1e-6)
 
 
 def test_a_line_through_a_hole_makes_two_pieces_of_it() -> None:

@@ -79,3 +79,24 @@ def test_hatch_lines_are_counted_and_measured() -> None:
     turn = np.linspace(0, 2 * np.pi, 4000, endpoint=False)
     disc = rings_from_list([np.stack([5 * np.cos(turn), 5 * np.sin(turn)], 1)])
     assert fill(disc, 0.02).length_mm == pytest.approx(np.pi * 25 / 0.02, rel=1e-4)
+
+
+def test_points_that_bound_nothing_are_not_written() -> None:
+    """Points on a straight run, repeated ones, and spikes that go out and come back are gone; corners are kept."""
+    ring = [(0, 0), (1, 0), (1, 0), (2, 0), (2, 3), (2, 1), (2, 2), (0, 2), (0, 5), (0, 2)]
+    text = drawing(20.0, 20.0, {"a": rings_from_list([ring])}, "t", "a", ticks=False)
+    back = drawing_from_text(text).parts["a"]
+    assert sorted(map(tuple, back.points_mm.tolist())) == [(0, 0), (0, 2), (2, 0), (2, 2)]
+    flat = rings_from_list([[(0, 0), (3, 0), (1, 0)], [(0, 1), (0.0001, 1), (0.0001, 1.0001)]])
+    assert 'd=""' in drawing(20.0, 20.0, {"a": flat}, "t", "a", ticks=True)
+
+
+@given(seed=st.integers(0, 10_000))
+@settings(max_examples=40, deadline=None)
+def test_what_is_left_out_changes_no_area(seed: int) -> None:
+    """On a coarse grid, where runs and repeats are many, the written rings have the area of the rounded ones."""
+    rng = np.random.default_rng(seed)
+    points = rng.integers(-4, 5, (int(rng.integers(3, 30)), 2)) / 1000
+    ring = rings_from_list([points])
+    back = drawing_from_text(drawing(20.0, 20.0, {"a": ring}, "t", "a", ticks=True)).parts["a"]
+    assert area_mm2(back) == pytest.approx(area_mm2(ring), abs=1e-12)
