@@ -187,3 +187,22 @@ def test_the_card_says_what_goes_under_which_end(plans: dict[str, Plan]) -> None
     bottle = next(line for line in card_lines(plans[FIRST], "mm", DAY) if line.startswith("  levelled, with"))
     assert bottle.endswith("20.22 mm under the rotary, rim end")
     assert not any("levelled, with" in line or "to level it" in line for line in card_lines(plans["boathouse-mug"]))
+
+
+def test_each_height_to_move_the_head_by_stands_beside_its_own_start(plans: dict[str, Plan]) -> None:
+    """From the bed and from the apex are different moves; each figure is beside its words."""
+    for made in plans.values():
+        lines = card_lines(made, "mm", DAY)
+        for words, move_mm in (
+            ("on the bed", made.focus.move_from_bed_mm),
+            ("on the apex", made.focus.move_from_apex_mm),
+        ):
+            line = next(line for line in lines if line.startswith(f"  focused {words}"))
+            assert line.endswith(f"{move_mm:+.2f} mm")
+
+
+def test_the_table_of_widths_has_both_corrections_in_their_columns(plans: dict[str, Plan]) -> None:
+    """On the tapered bottle true-width needs none and flat artwork r(centre)/r at each height: by hand 39.5/37.70."""
+    lines = card_lines(plans[FIRST], "mm", DAY)
+    row = next(line for line in lines if line.startswith("  104.95 mm"))
+    assert row.split()[-2:] == ["1.0000", f"{39.5 / (44 - 0.06 * 104.9461):.4f}"]

@@ -43,13 +43,13 @@ def test_the_column_holds_the_widest_command_of_every_refocus_zone(drive: Drive,
     cut, sharp = cut_and_focus(drive=drive, defocus_mm=defocus)
     assert len(sharp.refocus) > 1
     turns = turning(drive, BOTTLE, body(BOTTLE))
-    widest = 0.0
+    widest, pupil = 0.0, optics(HEAD).pupil_x_mm or math.inf
     for zone in sharp.refocus:
         s = np.linspace(zone.from_mm, zone.to_mm, 50)
         x, _, z = place_mm(s, 44 - 0.06 * s, cut.index_angle_rad / 2, turns.tilt_rad)
         # The stage tells heights over the bed; the axis stands at one of them at its own place.
         axis_mm = turns.axis_height_mm - turns.axis_height_at_mm * math.sin(turns.tilt_rad)
-        widest = max(widest, 2 * float(command_mm(x, z + axis_mm - zone.focal_plane_mm, optics(HEAD).pupil_x_mm).max()))
+        widest = max(widest, 2 * float(command_mm(x, z + axis_mm - zone.focal_plane_mm, pupil).max()))
     assert widest + 0.3 <= cut.column_mm + 1e-6
     assert cut.column_mm < widest + 0.3 + 0.02
 

@@ -1,0 +1,120 @@
+"""Heights, rolling, beliefs where a slip would hide: a contact far from the middle, a steep cone, one belief alone."""
+
+import math
+
+import numpy as np
+import pytest
+
+from rotary.artwork.layout import Artwork, layout
+from rotary.drive import Chuck, Rollers, turning
+from rotary.focus import Focus, focus
+from rotary.head import optics, shipped_heads
+from rotary.item import Item, Station, body
+from rotary.slices import Split, Tolerances, split
+
+HEAD = shipped_heads()["fibre-30w-160"].model_copy(update={"pupil_x_mm": 190.0, "pupil_y_mm": 175.0})
+BOTTLE = Item(
+    name="Regatta bottle", runout_mm=0.0, stations=(Station(at_mm=0, across_mm=88), Station(at_mm=150, across_mm=70))
+)
+LOGO = Artwork(width_mm=80, height_mm=60, centre_mm=75)
+SURE = {"diameter_mm": 0.0, "focus_mm": 0.0, "field_scale_share": 0.0}
+STILL = Chuck(gear_ratio=1000, offset_mm=0.0, skew_rad=0.0, levelled=True)
+
+
+def cut_and_focus(item: Item, drive: Chuck | Rollers, tolerances: Tolerances) -> tuple[Split, Focus]:
+    shape = body(item)
+    stages = (turning(drive, item, shape), HEAD, optics(HEAD), item, shape, layout(LOGO, item, shape))
+    cut = split(tolerances, drive, *stages, 0.0)
+    return cut, focus(tolerances, drive, *stages, cut, 0.0)
+
+
+@pytest.mark.parametrize("wide_end", ["foot", "rim"])
+def test_levelling_turns_the_rotary_about_the_end_that_stays_on_the_bed(wide_end: str) -> None:
+    """The axis over the contact, turned as a point about the end without the shim, ends where the plan has it."""
+    ends = (88, 70) if wide_end == "foot" else (70, 88)
+    item = Item(name="bottle", stations=(Station(at_mm=0, across_mm=ends[0]), Station(at_mm=150, across_mm=ends[1])))
+    at = 120.0 if wide_end == "foot" else 30.0
+    drive = Rollers(contact_from_mm=at - 20, contact_to_mm=at + 20)
+    turns = turning(drive, item, body(item))
+    assert turns.cradle is not None
+    raised = "foot" if turns.cradle.shim_mm > 0 else "rim"
+    assert raised != wide_end
+    pivot = 150.0 if raised == "foot" else 0.0
+    angle = turns.cradle.apex_tilt_rad
+    turned = complex(at - pivot, turns.cradle.axis_height_mm) * complex(math.cos(angle), -math.sin(angle))
+    assert turns.axis_height_mm == pytest.approx(turned.imag, abs=1e-6)
+    lying = drive.model_copy(update={"levelled": False})
+    as_planned, as_advised = (cut_and_focus(item, one, Tolerances())[1].apex for one in (drive, lying))
+    assert [r.levelled_mm for r in as_advised] == pytest.approx([r.levelled_mm for r in as_planned], abs=1e-6)
+
+
+def test_a_steep_cone_rolls_by_what_its_surface_moves_along_the_rollers_turn() -> None:
+    """Velocities as vectors: the wall's at the contact, projected on the way the roller's own surface moves."""
+    cone = Item(name="funnel", stations=(Station(at_mm=0, across_mm=120), Station(at_mm=80, across_mm=61.77)))
+    drive = Rollers(covering="hard", levelled=False, axis_height_mm=80)
+    turns = turning(drive, cone, body(cone))
+    assert turns.cradle is not None
+    assert turns.contact_mm is not None
+    tilt, around, half = turns.cradle.tilt_rad, turns.cradle.contact_angle_rad, body(cone).half_angle_rad
+    axis = np.array([0.0, math.cos(tilt), math.sin(tilt)])
+    up = np.array([0.0, -math.sin(tilt), math.cos(tilt)])
+    out = math.sin(around) * np.array([1.0, 0.0, 0.0]) - math.cos(around) * up
+    normal = math.cos(half) * out - math.sin(half) * axis
+    roller = np.array([0.0, 1.0, 0.0])
+    assert normal @ roller == pytest.approx(0.0, abs=1e-9)
+    moved = float(body(cone).radius_mm(turns.contact_mm)) * np.cross(axis, out) @ np.cross(roller, normal)
+    assert turns.nominal_steps_per_turn == pytest.approx(3200 * moved / 10, rel=1e-9)
+    assert moved / float(body(cone).radius_mm(turns.contact_mm)) < 0.999
+
+
+def test_half_of_the_runout_stands_in_the_budget() -> None:
+    """An indicator that reads 0.8 mm over a turn has moved 0.4 mm to either side of its middle."""
+    _, found = cut_and_focus(BOTTLE.model_copy(update={"runout_mm": 0.8}), STILL, Tolerances())
+    row = next(row for row in found.budget if row.name == "runout")
+    assert (row.low_mm, row.high_mm) == (-0.4, 0.4)
+
+
+def test_one_belief_alone_spreads_the_joints_by_its_own_share() -> None:
+    """Each 95 % half width, with all else known, is the slice's width times the belief's relative size."""
+    chuck = cut_and_focus(BOTTLE, STILL, Tolerances(**SURE, slice_width_mm=4.0))[0]
+    row = chuck.joints[3]
+    # A chuck's scale is believed within 1e-4 (1 sigma); 1.96 of those hold 95 %.
+    motor = 39.5 * 2 * math.pi * 0.05 / 200 / 1000
+    assert row.sheet_95_mm == pytest.approx(math.hypot(chuck.slice_width_mm * 1.96e-4, motor), rel=0.01)
+    round_out = BOTTLE.model_copy(update={"runout_mm": 4.0})
+    runout = cut_and_focus(round_out, STILL, Tolerances(**SURE, slice_width_mm=4.0))[0]
+    # 2 mm up or down, seen from a pupil 190 mm over the plane, which stands half the sag below the apex.
+    share = math.hypot(2.0 / 190, 1.96e-4)
+    assert runout.joints[3].sheet_95_mm == pytest.approx(math.hypot(runout.slice_width_mm * share, motor), rel=0.01)
+    wide = cut_and_focus(BOTTLE, STILL, Tolerances(**SURE | {"diameter_mm": 1.0}, slice_width_mm=4.0))[0]
+    share = math.hypot(0.5 / 39.5, 1.96e-4)
+    assert wide.joints[3].sheet_95_mm == pytest.approx(math.hypot(wide.slice_width_mm * share, motor), rel=0.01)
+
+
+def test_the_time_of_turning_counts_the_way_back() -> None:
+    """n - 1 indexes with their settling, and one turn back over all of them: speeds up, runs, slows down."""
+    found, _ = cut_and_focus(BOTTLE, STILL, Tolerances(slice_width_mm=4.0))
+
+    def move(angle: float) -> float:
+        ramp = STILL.top_speed_rad_s**2 / STILL.acceleration_rad_s2
+        if angle <= ramp:
+            return 2 * math.sqrt(angle / STILL.acceleration_rad_s2) + STILL.settling_s
+        return (
+            2 * math.sqrt(ramp / STILL.acceleration_rad_s2) + (angle - ramp) / STILL.top_speed_rad_s + STILL.settling_s
+        )
+
+    moves = found.inked_slices - 1
+    expected = moves * move(found.index_angle_rad) + move(moves * found.index_angle_rad)
+    assert found.index_time_s == pytest.approx(expected, rel=1e-9)
+
+
+def test_the_gap_of_a_decal_is_that_at_its_ends() -> None:
+    """A decal's row ends higher or lower than its middle: there the radius is R sin a, R off the cone's point."""
+    cone = Item(name="funnel", stations=(Station(at_mm=0, across_mm=80), Station(at_mm=150, across_mm=140)))
+    shape, half = body(cone), math.atan(0.2)
+    found = layout(Artwork(width_mm=120, height_mm=40, centre_mm=75, surface_map="decal"), cone, shape)
+    to_point = 55.0 / math.sin(half)
+    for row, v in zip(found.rows, np.linspace(20, -20, 7).tolist(), strict=True):
+        end = math.hypot(60.0, to_point + v)
+        angle = 2 * math.atan2(60.0, to_point + v) / math.sin(half)
+        assert row.gap_mm == pytest.approx(end * math.sin(half) * (2 * math.pi - angle), rel=1e-9)
