@@ -15,6 +15,7 @@ from contextlib import suppress
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
+from unicodedata import category, normalize
 from uuid import uuid4
 
 import numpy as np
@@ -38,6 +39,7 @@ Progress = Callable[[float], None]
 
 TABLE: Final = "names.csv"
 LONGEST: Final = 30  # letters of a name in the name of its file
+LAST_PLAIN: Final = "\u058f"  # up to here: Latin, Greek, Cyrillic, Armenian, whose letters keep their shape
 TAIL_SHARE: Final = 0.4  # how far letters reach below their line, over the height of a capital (estimate)
 
 
@@ -112,6 +114,7 @@ class _Work:
             self.v_mm = (0.5 + TAIL_SHARE) * wish.letter_height_mm - art.height_mm / 2 if has_crest else 0.0
         self.crest_shape = self._shape(crest) if len(crest.points_mm) else None
         self.plain = made.split.method == "plain"
+        self._tails_mm: dict[str, float] = {}
 
     @staticmethod
     def _shape(rings: Rings) -> "BaseGeometry":
@@ -172,7 +175,7 @@ class _Work:
         return _Set(ink, wish.letter_height_mm * share, (right - left) * share)
 
     def _line_mm(self, ink: Rings, name: str) -> float:
-        """Height of the middle of a name above the lower edge of its ink [mm]."""
+        """Height of the middle of a name's capitals above the lower edge of its ink [mm]."""
         _, bottom, _, top = bounds_mm(ink)
         if "\n" in name or "\r" in name:
             return (bottom + top) / 2
@@ -180,8 +183,17 @@ class _Work:
 
     def _tail_mm(self, name: str) -> float:
         """How far the ink of a name reaches below the line that its letters stand on [mm]."""
-        # An H stands on the line: how much deeper the ink is with the name beside it is the name's tail.
-        both = self._drawn(f"H{name}")
+        letters = set(normalize("NFC", name)) - set(" \t\xa0")
+        # Where letters keep their shape beside others, each has its own tail, and is looked at once for all names.
+        if any(letter > LAST_PLAIN or category(letter).startswith("M") for letter in letters):
+            return self._measured_tail_mm(name)
+        for letter in letters - self._tails_mm.keys():
+            self._tails_mm[letter] = self._measured_tail_mm(letter)
+        return max(self._tails_mm[letter] for letter in letters)
+
+    def _measured_tail_mm(self, text: str) -> float:
+        # An H stands on the line: how much deeper the ink is with the text beside it is the text's tail.
+        both = self._drawn(f"H{text}")
         left, bottom, _, _ = bounds_mm(both)
         first = both.points_mm[both.points_mm[:, 0] < left + 0.5 * self._wide_h_mm]
         return float(np.min(first[:, 1]) - bottom)
