@@ -177,12 +177,16 @@ def _without_slivers(points: Floats, offsets: Ints) -> Rings:
     """Repeated points go, and rings with no width or no height: they enclose nothing."""
     if len(points) == 0:
         return NO_INK
-    fresh = np.any(points != points[following(offsets)], axis=1)
+    x, y = points[:, 0], points[:, 1]
+    first, last = offsets[:-1], offsets[1:] - 1
+    fresh = np.empty(len(points), bool)
+    fresh[:-1] = (x[1:] != x[:-1]) | (y[1:] != y[:-1])
+    fresh[last] = (x[last] != x[first]) | (y[last] != y[first])
     width = np.minimum(
-        np.maximum.reduceat(points[:, 0], offsets[:-1]) - np.minimum.reduceat(points[:, 0], offsets[:-1]),
-        np.maximum.reduceat(points[:, 1], offsets[:-1]) - np.minimum.reduceat(points[:, 1], offsets[:-1]),
+        np.maximum.reduceat(x, first) - np.minimum.reduceat(x, first),
+        np.maximum.reduceat(y, first) - np.minimum.reduceat(y, first),
     )
-    counts = np.add.reduceat(fresh.astype(np.int64), offsets[:-1])
+    counts = np.add.reduceat(fresh.astype(np.int64), first)
     keep = (width > 0) & (counts >= 3)
     if fresh.all() and keep.all():
         return Rings(points, offsets)
