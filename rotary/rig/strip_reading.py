@@ -128,9 +128,13 @@ def _senseless(reading: StripReading, strip: Strip) -> Iterator[Fault]:
     if first is not None and again is not None and abs(first - again) > MOST_APART * reading.u_between_mm:
         yield Fault(
             "between_again",
-            f"the level rules were read {first:g} mm apart and again {again:g} mm, more than reading can differ; measure "
+            f"the level rules were read {first:g} mm apart, then {again:g} mm, more than reading can differ; measure "
             "a third time, and write the two that agree.",
         )
+    yield from _vernier_faults(reading, strip)
+
+
+def _vernier_faults(reading: StripReading, strip: Strip) -> Iterator[Fault]:
     seen: set[tuple[str, str]] = set()
     names = [vernier.name for vernier in strip.verniers]
     for place, one in enumerate(reading.verniers):

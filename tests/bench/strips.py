@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from rotary.drive import Chuck
 from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm, radius_mm
 from rotary.formulas.strip import CAUSES
+from rotary.head import optics
 from rotary.item import body
 from rotary.job import Job, job_from_file
 from rotary.plan import plan
@@ -36,6 +37,7 @@ SEED = 4
 RIGS = 300
 MISREAD = 0.05
 NOISE_MM = 0.01
+PUPIL_READ = 0.01  # how well two heights tell a pupil, as a share
 MOVED_MM = 0.15  # how well a rotary is moved by hand and calipers
 RANGES = {
     "diameter": (0.5, 1.2), "field-scale-x": (0.007, 0.02), "field-scale-y": (0.007, 0.02), "focus": (2.5, 6.0),
@@ -45,13 +47,14 @@ RANGES = {
 
 
 class Truth(NamedTuple):
-    """A made-up rig: every cause's true error, which of them are faults, the settings, the motor's error [rad]."""
+    """A made-up rig: each cause's true error, the faults among them, settings, the motor's error, the pupils' share."""
 
     errors: dict[str, float]
     faults: tuple[str, ...]
     swapped: bool
     mirrored: bool
     motor_rad: float
+    pupil_share: float
 
 
 def made_up(strip: Strip, rng: np.random.Generator) -> Truth:
@@ -72,14 +75,21 @@ def made_up(strip: Strip, rng: np.random.Generator) -> Truth:
         errors[fault] += size
     widest = float(np.max(radius_mm(strip.made.shape.curve, strip.made.shape.curve.s_mm)))
     swapped, mirrored = (bool(rng.random() < 0.04) for _ in range(2))
-    return Truth(errors, faults, swapped, mirrored, turning.motor_error_mm / widest)
+    optics = strip.made.optics
+    spread = (optics.pupil_high_share - optics.pupil_low_share) / 2 / 1.96 or PUPIL_READ
+    pupil = float(rng.normal(0, spread))
+    return Truth(errors, faults, swapped, mirrored, turning.motor_error_mm / widest, pupil)
 
 
 def true_stand(stance: Stance, truth: Truth) -> Stand:
     """The item as it really stands."""
     e = truth.errors
+    seen = stance._replace(
+        pupil_across_mm=stance.pupil_across_mm * (1 + truth.pupil_share),
+        pupil_along_mm=stance.pupil_along_mm * (1 + truth.pupil_share),
+    )
     return Stand(
-        *stance, thicker_mm=e["diameter"] / 2, lower_mm=-e["focus"], scale_x=1 + e["field-scale-x"],
+        *seen, thicker_mm=e["diameter"] / 2, lower_mm=-e["focus"], scale_x=1 + e["field-scale-x"],
         scale_y=1 + e["field-scale-y"], aside_mm=e["offset"], skew_rad=e["skew"],
     )  # fmt: skip
 
@@ -276,10 +286,13 @@ def real_sheet(job: Job) -> Job300:
 
 
 def jobs() -> dict[str, Job]:
-    """The invented bottle on its rollers, and the same in a chuck with a 6 : 1 gear, tilted level."""
+    """The invented bottle on its rollers, and in a chuck with a 6 : 1 gear, tilted level; pupils guessed or measured."""
     bottle = job_from_file(examples()["regatta-bottle"])
     chuck = bottle.model_copy(update={"drive": Chuck(gear_ratio=6.0, axis_height_mm=90.0, levelled=True)})
-    return {"chuck": chuck, "rollers": bottle}
+    beam = optics(bottle.head)
+    known = bottle.head.model_copy(update={"pupil_x_mm": beam.pupil_x_mm, "pupil_y_mm": beam.pupil_y_mm})
+    out = {"chuck": chuck, "rollers": bottle}
+    return out | {f"{name}, pupils measured": job.model_copy(update={"head": known}) for name, job in out.items()}
 
 
 def main() -> int:

@@ -1,0 +1,92 @@
+"""Levelling and focusing: from heights at both ends to a tilt or shim, and to where the head goes."""
+
+import math
+from typing import Final
+
+from rotary.drive import Rollers
+from rotary.errors import refuse
+from rotary.formulas.cradle import shim_mm
+from rotary.formulas.estimate import propagated_u
+from rotary.formulas.tape import tilt_from_heights_rad
+from rotary.model import Model
+from rotary.plan import Plan
+from rotary.rig.record import Known
+
+LEVEL_ENOUGH: Final = 0.25
+"""The slope left over the band may take this share of the focus room."""
+
+
+class Levelling(Model):
+    """What to put under which end, and what it is good for.
+
+    `rise_rad` is the apex line's as measured, + towards the rim; `shim_mm` what to put under, over `base_mm`;
+    `end` which end of the rotary to raise, empty where it is level enough; `left_over_band_mm` what the band still
+    climbs after it, from how well the heights were read (95 %).
+    """
+
+    rise_rad: float
+    u_rise_rad: float
+    end: str
+    shim_mm: float
+    base_mm: float
+    left_over_band_mm: float
+    says: tuple[str, ...]
+
+
+def levelling(made: Plan, foot_end_mm: float, rim_end_mm: float, apart_mm: float, u_mm: float = 0.1) -> Levelling:
+    """Tilt or shim from the apex heights at two places, `apart_mm` along the item; raises Refused."""
+    if apart_mm <= 0 or min(foot_end_mm, rim_end_mm) <= 0:
+        raise refuse("level", "heights over the bed and the distance between them have to be above zero.")
+    rise = tilt_from_heights_rad(foot_end_mm, rim_end_mm, apart_mm)
+    if abs(rise) > math.radians(45):
+        raise refuse(
+            "level.rim_end", "the apex line would climb more than 45 degrees; write both heights over the bed."
+        )
+    u = propagated_u([1 / apart_mm, 1 / apart_mm], [u_mm, u_mm])
+    cradle = made.turning.cradle
+    base = cradle.shim_base_mm if cradle is not None else max(apart_mm, 100.0)
+    shim = float(shim_mm(rise, base))
+    band = made.layout.band_to_mm - made.layout.band_from_mm
+    room = made.focus.allowed_high_mm - made.focus.allowed_low_mm
+    climbs = abs(math.tan(rise)) * band
+    end = "" if climbs <= LEVEL_ENOUGH * room else ("foot" if shim > 0 else "rim")
+    what = "rotary" if isinstance(made.job.drive, Rollers) else "chuck's base"
+    says = [f"The apex line rises {math.degrees(rise):+.2f}° towards the rim, {climbs:.2f} mm over the band."]
+    if end:
+        says.append(
+            f"Put {abs(shim):.2f} mm under the {what} at the item's {end} end, over a base of {base:g} mm (in "
+            "proportion "
+            "for another base), then read both heights again."
+        )
+    else:
+        says.append(f"That is level enough: less than a quarter of the focus room of {room:.2f} mm.")
+    return Levelling(
+        rise_rad=rise, u_rise_rad=u, end=end, shim_mm=abs(shim) if end else 0.0, base_mm=base,
+        left_over_band_mm=1.96 * u * band, says=tuple(says),
+    )  # fmt: skip
+
+
+def focus_words(made: Plan, now: dict[str, Known]) -> tuple[str, ...]:
+    """Where the head goes, with what stairs have told of the focal plane and a cross of the pointer."""
+    says = []
+    focus = now["focus"]
+    height = made.focus.focal_plane_mm
+    if focus.source == "measured" and focus.value is not None:
+        says.append(
+            f"The focal plane stands {focus.value:+.2f} mm from where it is set (± {1.96 * focus.u:.2f} mm): to have "
+            "it at "
+            f"{height:.2f} mm over the bed, set {height - focus.value:.2f} mm."
+        )
+    else:
+        says.append(f"Set the focal plane {height:.2f} mm over the bed; stairs would tell how far it really is.")
+    right, lean = now["pointer-right"], now["pointer-right-lean"]
+    up, up_lean = now["pointer-up"], now["pointer-up-lean"]
+    if right.source == "measured" and None not in (right.value, lean.value, up.value, up_lean.value):
+        over = -made.focus.plane_over_apex_mm
+        across = (right.value or 0.0) + (lean.value or 0.0) * over
+        along = (up.value or 0.0) + (up_lean.value or 0.0) * over
+        says.append(
+            f"At the apex, {over:+.2f} mm from the focal plane, the pointer stands {across:+.2f} mm to the right and "
+            f"{along:+.2f} mm towards +Y of the beam: take that off what it shows."
+        )
+    return tuple(says)

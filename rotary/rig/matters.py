@@ -1,0 +1,184 @@
+"""What matters most: each input's share in the joint error and in the fluence error of this job.
+
+Half widths that hold 95 %, carried through by the law of propagation; the input that pays is the one whose
+measuring takes most off the error, and where none does, more measuring is no use.
+"""
+
+import math
+from typing import Final, NamedTuple
+
+import numpy as np
+
+from rotary.formulas.beam import peak_fluence_factor
+from rotary.formulas.estimate import propagated_u, shares_of_variance
+from rotary.model import Model
+from rotary.plan import Plan
+from rotary.rig.correct import HOLDS_95
+
+WORTH_SHARE: Final = 0.1
+"""An input that brings less than a tenth off the error is not worth measuring."""
+
+STRIP_CURES: Final = ("diameter", "focus", "field scale", "turn of the drive")
+
+SPOT_SHARE: Final = 0.1
+"""How far a computed spot is off, 95 %: real ones are 1 to 1.5 times as wide (estimate), taken about their middle."""
+
+
+class Input(Model):
+    """One input: how well it is known (95 %, in `unit`), what that makes at a joint and of the fluence, its shares.
+
+    `part_of_joint` and `part_of_fluence` are of the variance and add up to 1 over all inputs; `joint_without_mm` and
+    `fluence_without` is what the whole error (95 %) would be were this input known exactly.
+    """
+
+    name: str
+    half_95: float
+    unit: str
+    joint_mm: float
+    part_of_joint: float
+    joint_without_mm: float
+    fluence: float
+    part_of_fluence: float
+    fluence_without: float
+    how: str
+
+
+class Matters(Model):
+    """All inputs, the dearest at the joints first, the whole errors (95 %), and what to do about it in sentences."""
+
+    inputs: tuple[Input, ...]
+    joint_95_mm: float
+    fluence_95: float
+    says: tuple[str, ...]
+
+
+class _Effect(NamedTuple):
+    name: str
+    half: float
+    unit: str
+    joint: float
+    height: float
+    fluence: float
+    how: str
+
+
+def matters(made: Plan) -> Matters:
+    """Every input's share in the errors of a plan."""
+    effects = _effects(made)
+    joint = np.array([e.joint for e in effects])
+    slope = _fluence_per_mm(made)
+    fluence = np.array([math.hypot(e.height * slope, e.fluence) for e in effects])
+    one = np.ones(len(effects))
+    joint_share, fluence_share = shares_of_variance(one, joint), shares_of_variance(one, fluence)
+    whole, whole_fluence = propagated_u(one, joint), propagated_u(one, fluence)
+    inputs = []
+    for k, e in enumerate(effects):
+        others = np.arange(len(effects)) != k
+        inputs.append(
+            Input(
+                name=e.name,
+                half_95=e.half,
+                unit=e.unit,
+                joint_mm=float(joint[k]),
+                part_of_joint=float(joint_share[k]),
+                joint_without_mm=propagated_u(one[others], joint[others]),
+                fluence=float(fluence[k]),
+                part_of_fluence=float(fluence_share[k]),
+                fluence_without=propagated_u(one[others], fluence[others]),
+                how=e.how,
+            )
+        )
+    inputs.sort(key=lambda i: -i.part_of_joint)
+    return Matters(
+        inputs=tuple(inputs),
+        joint_95_mm=whole,
+        fluence_95=whole_fluence,
+        says=tuple(_says(inputs, whole, whole_fluence, made.job.tolerances.joint_mm)),
+    )
+
+
+def _effects(made: Plan) -> list[_Effect]:
+    """What each input's half width does to a joint [mm], to the height of the wall [mm], to the fluence (share)."""
+    job, cut, optics, turning = made.job, made.split, made.optics, made.turning
+    told, width, r = job.tolerances, cut.slice_width_mm, made.layout.reference_radius_mm
+    across = optics.pupil_y_mm if job.head.field_axis == "x" else optics.pupil_x_mm
+    plane = made.focus.plane_over_apex_mm + cut.sag_mm
+    pupil = math.inf if across is None else across + plane
+    spread = (optics.pupil_high_share - optics.pupil_low_share) / 2
+    offset = abs(job.drive.offset_mm)
+    spot = SPOT_SHARE if optics.spot_source == "computed" else 0.0
+    return [
+        _Effect(
+            "diameter", told.diameter_mm, "mm", width * told.diameter_mm / 2 / r, told.diameter_mm / 2, 0.0,
+            "calipers at the band, three places",
+        ),
+        _Effect("focus", told.focus_mm, "mm", width * told.focus_mm / pupil, told.focus_mm, 0.0, "tape stairs"),
+        _Effect(
+            "runout", job.item.runout_mm / 2, "mm", width * job.item.runout_mm / 2 / pupil, job.item.runout_mm / 2, 0.0,
+            "a dial gauge on the apex over a turn; true it up",
+        ),
+        _Effect("field scale", told.field_scale_share, "", width * told.field_scale_share, 0.0, 0.0, "tape field"),
+        _Effect(
+            "turn of the drive", HOLDS_95 * turning.u_scale, "", width * HOLDS_95 * turning.u_scale, 0.0, 0.0,
+            "tape full-turn",
+        ),
+        _Effect(
+            "pupil height", spread, "", width * spread * abs(plane) / pupil, 0.0, 0.0, "tape two-heights"
+        ),
+        _Effect("motor's own error", turning.motor_error_mm, "mm", turning.motor_error_mm, 0.0, 0.0, "only a gear helps"),
+        _Effect(
+            "axis beside the field", offset, "mm", width * offset**2 / (2 * r * r), offset**2 / (2 * r), 0.0,
+            "tape edge",
+        ),
+        _Effect("spot", spot, "", 0.0, 0.0, 2 * spot, "tape stairs"),
+    ]  # fmt: skip
+
+
+def _fluence_per_mm(made: Plan) -> float:
+    """Share of the peak fluence that a millimetre of height costs; in focus, where the slope is nothing, the mean fall
+    over the focus tolerance is taken."""
+    z, rayleigh = made.focus.plane_over_apex_mm, made.optics.rayleigh_mm
+    step = max(made.job.tolerances.focus_mm, 0.05)
+    here = float(peak_fluence_factor(z, rayleigh))
+    ends = [float(peak_fluence_factor(z + side * step, rayleigh)) for side in (-1, 1)]
+    return float(max(abs(end / here - 1) for end in ends) / step)
+
+
+def _says(inputs: list[Input], joint: float, fluence: float, wanted: float) -> list[str]:
+    says = [
+        f"A joint may be off by {1000 * joint:.0f} µm and the fluence by {100 * fluence:.0f} % (95 %), from what is "
+        "not known about the inputs."
+    ]
+    curable = [i for i in inputs if i.how.startswith(("tape", "calipers", "a dial"))]
+    best = max(curable, key=lambda i: joint - i.joint_without_mm)
+    if joint > 0 and joint - best.joint_without_mm > WORTH_SHARE * joint:
+        says.append(
+            f"For the joints measure the {best.name} ({best.how}): known exactly, {1000 * best.joint_without_mm:.0f} "
+            "µm "
+            "would be left."
+        )
+        if best.name in STRIP_CURES:
+            says.append("One joint strip does it for diameter, focus, field scale and turn at once.")
+    else:
+        says.append(f"For the joints more measuring is no use: the largest part is the {inputs[0].name}.")
+    if joint <= wanted:
+        says.append(f"It is within the {1000 * wanted:.0f} µm that are accepted already.")
+    best = max(curable, key=lambda i: fluence - i.fluence_without)
+    if fluence > 0 and fluence - best.fluence_without > WORTH_SHARE * fluence:
+        says.append(
+            f"For the fluence measure the {best.name} ({best.how}): known exactly, {100 * best.fluence_without:.0f} % "
+            "would be left."
+        )
+    return says
+
+
+def matters_lines(found: Matters) -> list[str]:
+    """The table as lines of text."""
+    lines = [f"{'input':<24}{'known to':>11}{'joint':>10}{'share':>8}{'fluence':>10}{'share':>8}   how to measure"]
+    for i in found.inputs:
+        known = f"±{i.half_95:.3g} mm" if i.unit == "mm" else f"±{100 * i.half_95:.2g} %"
+        lines.append(
+            f"{i.name:<24}{known:>11}{1000 * i.joint_mm:>7.1f} µm{100 * i.part_of_joint:>6.0f} %"
+            f"{100 * i.fluence:>8.1f} %{100 * i.part_of_fluence:>6.0f} %   {i.how}"
+        )
+    return [*lines, "", *found.says]

@@ -1,0 +1,229 @@
+"""An item taken off, or a stopped job: how the item sits now, and what is left to mark as it sits.
+
+::
+
+      before               now
+      +  rim tick            +    found to the right and further up: the item is turned, moved, askew
+      |                     /
+      |                    /
+      +  foot tick        +
+
+The two witness ticks are marked with the first pass, on tape or under the foot, on the apex line of the middle slice.
+"""
+
+import math
+from pathlib import PurePosixPath
+from typing import Final
+
+import numpy as np
+from pydantic import Field
+
+from rotary.artwork.rings import Rings
+from rotary.errors import Fault, NoPlan, Refused
+from rotary.formulas.estimate import propagated_u
+from rotary.formulas.revolution import radius_mm
+from rotary.formulas.tape import Shift, shift_from_ticks
+from rotary.item import body, datum_from_s_mm, s_from_datum_mm
+from rotary.model import Length, Model
+from rotary.plan import Plan
+from rotary.rig.correct import Correction, corrected_sheet
+from rotary.sheet import SheetWish
+
+CLEAR_MM: Final = 2.0
+"""Witness ticks stand this far beyond the artwork's band, where the item has room."""
+
+READ_MM: Final = 0.1
+"""How well a pointer is read against a tick, 1 sigma (estimate)."""
+
+MOST_SKEW_RAD: Final = 0.05
+MOST_BOXES: Final = 12
+
+
+class Ticks(Model):
+    """Where the two witness ticks belong, heights from the item's datum, on the apex line of the middle slice."""
+
+    foot_at_mm: float
+    rim_at_mm: float
+    apart_mm: float
+    says: str
+
+
+class TickReadings(Model):
+    """The pointer's travel from the apex line to each tick: to the right, and towards the rim from its height."""
+
+    foot_right_mm: Length
+    foot_up_mm: Length = 0.0
+    rim_right_mm: Length
+    rim_up_mm: Length = 0.0
+    u_mm: Length = Field(default=READ_MM, gt=0)
+
+
+class Remainder(Model):
+    """How the item sits, in numbers to turn and move by, and what of the plan is left.
+
+    `turn_steps` brings the ticks back on top, + as an index turns; `left_steps` is what whole steps leave
+    (in rad). `slices` and `passes` are those left, in order; `u_*` 1 sigma.
+    """
+
+    turned_rad: float
+    u_turned_rad: float
+    towards_rim_mm: float
+    u_towards_rim_mm: float
+    skew_rad: float
+    u_skew_rad: float
+    turn_steps: int
+    left_rad: float
+    slices: tuple[tuple[int, int], ...]
+    card: tuple[str, ...]
+
+
+def witness_ticks(made: Plan) -> Ticks:
+    """Two ticks beyond the band's ends, as far apart as the item allows."""
+    item, shape = made.job.item, body(made.job.item)
+    low = max(made.layout.band_from_mm - CLEAR_MM, min(1.0, made.layout.band_from_mm))
+    high = min(made.layout.band_to_mm + CLEAR_MM, max(shape.length_mm - 1.0, made.layout.band_to_mm))
+    foot, rim = (datum_from_s_mm(item, shape, s) for s in (low, high))
+    return Ticks(
+        foot_at_mm=foot,
+        rim_at_mm=rim,
+        apart_mm=high - low,
+        says=(
+            f"Witness ticks: with the middle slice on top, mark a small cross on tape at {foot:.1f} mm and one at "
+            f"{rim:.1f} mm from the {item.datum} (tape stays on till the job is done); read them with the pointer "
+            "should the item be taken off."
+        ),
+    )
+
+
+def remainder(
+    made: Plan, readings: TickReadings, done: dict[int, int] | None = None, passes: int | None = None
+) -> Remainder:
+    """What is left of a plan, as the item sits now; `done` says how many passes each slice has had already.
+
+    Raises Refused where the readings or the slices make no sense.
+    """
+    ticks = witness_ticks(made)
+    item, shape = made.job.item, body(made.job.item)
+    s = np.array([s_from_datum_mm(item, shape, at) for at in (ticks.foot_at_mm, ticks.rim_at_mm)])
+    low, high = radius_mm(shape.curve, s).tolist()
+    shift = _shift(readings, low, high, ticks.apart_mm)
+    step = made.turning.rad_per_step
+    turn = round(shift.turned_rad / step)
+    wanted = passes if passes is not None else _passes(made)
+    left = _left(made, done or {}, wanted)
+    u_turn = propagated_u([1 / (low + high), 1 / (low + high)], [readings.u_mm] * 2)
+    u_skew = propagated_u([1 / ticks.apart_mm, 1 / ticks.apart_mm], [readings.u_mm] * 2)
+    return Remainder(
+        turned_rad=shift.turned_rad,
+        u_turned_rad=u_turn,
+        towards_rim_mm=shift.towards_rim_mm,
+        u_towards_rim_mm=propagated_u([0.5, 0.5], [readings.u_mm] * 2),
+        skew_rad=shift.skew_rad,
+        u_skew_rad=u_skew,
+        turn_steps=turn,
+        left_rad=shift.turned_rad - turn * step,
+        slices=left,
+        card=tuple(_card(made, shift, turn, left, u_turn, readings)),
+    )
+
+
+def _shift(readings: TickReadings, low: float, high: float, apart: float) -> Shift:
+    faults = []
+    if abs(readings.rim_up_mm - readings.foot_up_mm) > 10 * readings.u_mm:
+        faults.append(
+            Fault(
+                "rim_up",
+                f"the ticks would be {abs(readings.rim_up_mm - readings.foot_up_mm):.2g} mm nearer or further apart "
+                "than "
+                "marked; they are fixed on the item, so one is misread, or foot and rim are swapped.",
+            )
+        )
+    try:
+        shift = shift_from_ticks(
+            readings.foot_right_mm, readings.foot_up_mm, readings.rim_right_mm, readings.rim_up_mm, low, high, apart
+        )
+    except ValueError:
+        faults.append(
+            Fault("foot_right", "a tick is more than 30 degrees from the top; turn the item by hand, and read again.")
+        )
+        raise Refused(faults) from None
+    if abs(shift.skew_rad) > MOST_SKEW_RAD:
+        faults.append(
+            Fault("rim_right", "the item would sit more than 3 degrees askew; seat it again, and read both ticks anew.")
+        )
+    if faults:
+        raise Refused(faults)
+    return shift
+
+
+def _passes(made: Plan) -> int:
+    return made.choice.setting.passes if made.choice.setting else 1
+
+
+def _left(made: Plan, done: dict[int, int], passes: int) -> tuple[tuple[int, int], ...]:
+    count = made.split.slices
+    faults = [
+        Fault("done", f"there is no slice {number}; the card numbers them from 1 to {count}.")
+        for number in done
+        if not 1 <= number <= count
+    ]
+    faults += [
+        Fault("done", f"slice {number} has {had} passes of {passes}; write how many boxes are ticked.")
+        for number, had in done.items()
+        if not 0 <= had <= passes
+    ]
+    if faults:
+        raise Refused(faults)
+    left = tuple((k, passes - done.get(k, 0)) for k in range(1, count + 1) if done.get(k, 0) < passes)
+    if not left:
+        raise NoPlan([Fault("done", "every slice has had all its passes: nothing is left to mark.")])
+    return left
+
+
+def _card(
+    made: Plan, shift: Shift, turn: int, left: tuple[tuple[int, int], ...], u_turn: float, read: TickReadings
+) -> list[str]:
+    r = made.layout.reference_radius_mm
+    lines = [
+        "What is left, as the item sits now",
+        f"  turned by {math.degrees(shift.turned_rad):+.3f}° (± {math.degrees(u_turn):.3f}°), moved "
+        f"{shift.towards_rim_mm:+.2f} mm towards the rim, askew by {math.degrees(shift.skew_rad):+.3f}°",
+        f"  turn the item by {turn:+d} steps, so that the ticks are on top again, before anything is marked",
+        "  move the drawing (or the rotary) "
+        f"{abs(shift.towards_rim_mm):.2f} mm {'towards the rim' if shift.towards_rim_mm > 0 else 'towards the foot'}",
+        "  the files written with this card are drawn turned for the skew; take them, not the first ones",
+        "  where old and new marks meet they may be off by "
+        f"{2000 * math.hypot(u_turn * r, read.u_mm / math.sqrt(2)):.0f}"
+        " µm (95 %): finish a slice that was begun before the stop only where that is accepted",
+        "  pointer and beam: the pointer's offset from the beam has to be taken off both readings",
+        "",
+        "  slice   passes left",
+    ]
+    for number, rest in left:
+        boxes = "[ ] " * min(rest, MOST_BOXES) + ("…" if rest > MOST_BOXES else "")
+        lines.append(f"  {number:>5}   {rest:>3}  {boxes}".rstrip())
+    lines += [
+        "",
+        "  Before the start: eyewear for this wavelength, fume extraction on, hands and sleeves clear of turning "
+        "parts;",
+        "  watch the first slice. Local codes and licensed practice come before this card.",
+    ]
+    return lines
+
+
+def remaining_files(made: Plan, rings: Rings, left: Remainder, how: Correction) -> dict[str, str]:
+    """One file for each slice that is left, drawn for the item as it sits now."""
+    # The rim found to the right is the axis turned clockwise; slices are drawn turned anticlockwise where +.
+    now = how.model_copy(update={"turn_rad": how.turn_rad - left.skew_rad})
+    files = corrected_sheet(made, rings, now, SheetWish(arrangement="a-file-a-slice"))
+    numbers = {number for number, _ in left.slices}
+    return {name: text for name, text in files.items() if _slice_of(name) in numbers}
+
+
+def _slice_of(name: str) -> int:
+    """The slice that a file's name tells.
+
+    >>> _slice_of("zone-1/oars-slice-07-of-21.svg")
+    7
+    """
+    return int(PurePosixPath(name).name.rpartition("-slice-")[2].split("-")[0])

@@ -1,0 +1,272 @@
+"""Tape drawings at true size for all that is measured on paper tape: what to draw, what to read, where to write it.
+
+Every drawing is sized to the field, the item and the drive of the job at hand; every tape has its instructions as
+plain text, for those who would rather type than import.
+"""
+
+import math
+from collections.abc import Callable
+from typing import Any, Final, NamedTuple
+
+import shapely  # type: ignore[import-untyped, unused-ignore]
+
+from rotary.artwork.rings import rings_from_shapely
+from rotary.item import body, datum_from_s_mm
+from rotary.plan import Plan
+from rotary.rig.glyphs import number
+from rotary.rig.resume import witness_ticks
+from rotary.sheet.svg import drawing
+
+LINE_MM: Final = 0.1
+FIELD_SHARE: Final = 0.8
+"""A long line takes this share of the field: its outermost tenth is the least true."""
+
+LONGEST_MM: Final = 150.0
+"""Ordinary calipers end there."""
+
+STAIRS: Final = 11
+CAUTION: Final = (
+    "Paper masking tape, never vinyl (its fumes are poisonous). Eyewear for this wavelength, fume extraction on; tape "
+    "can smoulder: mark gently, watch it, and keep hands clear of turning parts."
+)
+
+
+class Tape(NamedTuple):
+    """One tape: its name, the quantities it tells, its SVG (empty where nothing is marked), instructions, the reading
+    to write (`reading` with its kind and fields, values left at ?)."""
+
+    name: str
+    tells: tuple[str, ...]
+    svg: str
+    instructions: tuple[str, ...]
+    reading: str
+
+
+def tapes(made: Plan) -> dict[str, Tape]:
+    """Every tape for a plan's machine and item, by name, in the order in which they are best done."""
+    return {name: make(made) for name, make in _TAPES.items()}
+
+
+def _svg(width: float, height: float, shapes: list[Any], title: str) -> str:
+    ink = rings_from_shapely(shapely.union_all(shapes, grid_size=1e-6))
+    about = f"{title}; true size, not to be scaled; to be marked on paper tape"
+    return drawing(width, height, {"tape": ink}, title, about, ticks=False)
+
+
+def _stroke(x0: float, y0: float, x1: float, y1: float, line: float = LINE_MM) -> Any:
+    return shapely.LineString([(x0, y0), (x1, y1)]).buffer(line / 2, cap_style="flat")
+
+
+def _long_mm(made: Plan) -> float:
+    """Whole centimetres, whole millimetres in a small field."""
+    most = min(FIELD_SHARE * made.job.head.field_mm, LONGEST_MM)
+    return float(math.floor(most / 10) * 10 or math.floor(most))
+
+
+def _l_shape(long: float) -> list[Any]:
+    """A long line along X and one along Y through the middle, each with short end marks, an X and a Y beside them."""
+    half = long / 2
+    shapes = [_stroke(-half, 0, half, 0), _stroke(0, -half, 0, half)]
+    for end in (-half, half):
+        shapes += [_stroke(end, -1.5, end, 1.5), _stroke(-1.5, end, 1.5, end)]
+    return shapes + number("X", half - 4, 2.5, 3, LINE_MM) + number("Y", 4, half - 4, 3, LINE_MM)
+
+
+def _full_turn(made: Plan) -> Tape:
+    steps, r = made.turning.nominal_steps_per_turn, made.layout.reference_radius_mm
+    at = datum_from_s_mm(made.job.item, body(made.job.item), made.layout.centre_mm)
+    shapes = [_stroke(0, -3, 0, 3), *number("0", -2, -1.5, 3, LINE_MM)]
+    return Tape(
+        "full-turn",
+        ("turn",),
+        _svg(10, 8, shapes, "full-turn tick"),
+        (
+            CAUTION,
+            f"Put tape round the item at {at:.1f} mm from its {made.job.item.datum}, where it is {2 * r:.2f} mm "
+            "across. "
+            "Mark the tick.",
+            f"Command exactly one turn: {round(steps)} steps ({steps:.2f} as reckoned), always in the direction of the "
+            "indexes. Mark the tick again.",
+            "Read the arc between the two ticks to a tenth of a millimetre with a loupe and rule, better with "
+            "calipers: "
+            "+ where the item went too far (the second tick lies on the side that came up last). Do it three times.",
+        ),
+        f'turn item="{made.job.item.name}" gap="?" at_height="{at:.1f} mm" across="{2 * r:.2f} mm"',
+    )
+
+
+def _field(made: Plan) -> Tape:
+    long = _long_mm(made)
+    return Tape(
+        "field",
+        ("field-scale-x", "field-scale-y"),
+        _svg(long + 4, long + 4, _l_shape(long), "field lines"),
+        (
+            CAUTION,
+            f"Tape flat on the bed or a board, in focus. Mark: two lines of {long:g} mm, X across the field, Y along "
+            "it.",
+            "Measure each from end mark to end mark, same edge to same edge, to 0.05 mm.",
+        ),
+        f'field axis="x" drawn="{long:g} mm" measured="?"   and the same with axis="y"',
+    )
+
+
+def _two_heights(made: Plan) -> Tape:
+    long = _long_mm(made)
+    apart = max(10.0, round(made.job.head.focal_length_mm / 16 / 5) * 5.0)
+    return Tape(
+        "two-heights",
+        ("pupil-x", "pupil-y"),
+        _svg(long + 4, long + 4, _l_shape(long), "lines at two heights"),
+        (
+            CAUTION,
+            f"Mark the two lines of {long:g} mm on tape {apart / 2:g} mm below the focal plane; raise the bed (or "
+            "lower "
+            f"the head) by {apart:g} mm with gauge blocks, and mark them on fresh tape. They are wide out of focus: "
+            "take "
+            "same edge to same edge.",
+            "Measure all four lines to 0.05 mm; the higher one is the shorter one.",
+        ),
+        f'two-heights axis="x" drawn="{long:g} mm" low="?" high="?" apart="{apart:g} mm"   and with axis="y"',
+    )
+
+
+def _stairs(made: Plan) -> Tape:
+    step = max(0.2, round(made.optics.rayleigh_mm * 4 / (STAIRS - 1), 1))
+    heights = [round((k - STAIRS // 2) * step, 2) for k in range(STAIRS)]
+    shapes: list[Any] = []
+    for k, height in enumerate(heights):
+        y = (k - STAIRS // 2) * 4.0
+        shapes += [_stroke(-5, y, 5, y, 0.02), *number(f"{height:g}", -6, y - 0.8, 1.6, LINE_MM, towards=-1)]
+    listed = ", ".join(f'"{h:g} mm"' for h in heights)
+    return Tape(
+        "stairs",
+        ("focus", "rayleigh", "spot"),
+        _svg(32, 4 * STAIRS + 4, shapes, "focus stairs"),
+        (
+            CAUTION,
+            f"Mark one line a height: {STAIRS} lines, the head moved by {step:g} mm between them, from "
+            f"{heights[0]:g} to "
+            f"{heights[-1]:+g} mm about where the focus is set (+ head higher). The number beside a line is its "
+            "height.",
+            "Read each line's width to 0.01 mm under a measuring loupe or from a photo beside a scale. The narrowest "
+            "is "
+            "the focal plane; where it is 1.41 times as wide lies the Rayleigh length. A mark is not the 1/e² spot: on "
+            "tape it may be wider or narrower, the height of the plane is right all the same.",
+        ),
+        f'stairs heights=[{listed}] widths=["?", …]',
+    )
+
+
+def _pointer(_: Plan) -> Tape:
+    shapes = [_stroke(-4, 0, 4, 0), _stroke(0, -4, 0, 4)]
+    return Tape(
+        "pointer",
+        ("pointer-right", "pointer-up"),
+        _svg(10, 10, shapes, "pointer cross"),
+        (
+            CAUTION,
+            "Mark the cross in focus, switch the pointer on, and read where it stands from the cross's middle: to the "
+            "right and towards +Y, to a tenth. Do the same on tape 10 mm higher: the offset changes with height.",
+        ),
+        'pointer height="0 mm" right="?" up="?" second_height="10 mm" second_right="?" second_up="?"',
+    )
+
+
+def _edge(made: Plan) -> Tape:
+    band = made.layout.band_to_mm - made.layout.band_from_mm
+    long = math.floor(min(FIELD_SHARE * made.job.head.field_mm, max(band, 20.0)) / 5) * 5.0
+    return Tape(
+        "edge",
+        ("skew", "offset"),
+        _svg(6, long + 4, [_stroke(0, -long / 2, 0, long / 2)], "line along the item"),
+        (
+            CAUTION,
+            f"Lay a straight edge along the item's flank on tape on the bed and mark the line of {long:g} mm along the "
+            "field beside it. Read how much further to the left the edge lies from the line at the rim end than at the "
+            "foot end (+ to the left), to a tenth.",
+            "For the offset let the pointer graze the left and the right flank at one height, and read both distances "
+            "from the field's centre line.",
+        ),
+        f'edge long="{long:g} mm" off="?"   and   flanks left="?" right="?"',
+    )
+
+
+def _level(made: Plan) -> Tape:
+    rows = made.focus.apex
+    low, high = rows[0], rows[-1]
+    apart = abs(high.s_mm - low.s_mm)
+    return Tape(
+        "level",
+        ("level",),
+        "",
+        (
+            "Nothing is marked. With a height gauge read the apex line over the bed at "
+            f"{low.from_datum_mm:.1f} and {high.from_datum_mm:.1f} mm from the item's {made.job.item.datum}, to a "
+            "tenth.",
+        ),
+        f'level item="{made.job.item.name}" foot_end="?" rim_end="?" apart="{apart:.1f} mm"',
+    )
+
+
+def _backlash(made: Plan) -> Tape:
+    r = made.layout.reference_radius_mm
+    return Tape(
+        "backlash",
+        ("backlash",),
+        _svg(6, 8, [_stroke(0, -3, 0, 3)], "backlash line"),
+        (
+            CAUTION,
+            f"On tape on the item, where it is {2 * r:.2f} mm across: go 10 degrees back and forth again, mark the "
+            "line; "
+            "go 10 degrees further and back, mark it again. Read the arc between the two to 0.02 mm under a loupe.",
+        ),
+        f'backlash apart="?" across="{2 * r:.2f} mm"',
+    )
+
+
+def _direction(_: Plan) -> Tape:
+    shapes: list[Any] = []
+    for place, digit in ((-1, "1"), (0, "2"), (1, "3")):
+        shapes += number(digit, 5.0 * place, -2, 4, 2 * LINE_MM)
+    shapes += number("F", 0.0, 4, 4, 2 * LINE_MM)
+    return Tape(
+        "direction",
+        (),
+        _svg(18, 16, shapes, "direction and mirror"),
+        (
+            CAUTION,
+            "Mark on tape on the item, each figure a slice of 5 mm. Seen with the rim away from you it has to read "
+            "1-2-3 with a true F over the 2; mirrored, upside down or 3-2-1 has a setting to put right first: the "
+            "joint "
+            "strip says which.",
+        ),
+        "",
+    )
+
+
+def _witness(made: Plan) -> Tape:
+    ticks = witness_ticks(made)
+    half = ticks.apart_mm / 2
+    shapes = [s for y in (-half, half) for s in (_stroke(-1.5, y, 1.5, y), _stroke(0, y - 1.5, 0, y + 1.5))]
+    return Tape(
+        "witness",
+        (),
+        _svg(6, ticks.apart_mm + 6, shapes, "witness ticks"),
+        (CAUTION, ticks.says),
+        "",
+    )
+
+
+_TAPES: Final[dict[str, Callable[[Plan], Tape]]] = {
+    "direction": _direction,
+    "full-turn": _full_turn,
+    "field": _field,
+    "two-heights": _two_heights,
+    "stairs": _stairs,
+    "pointer": _pointer,
+    "edge": _edge,
+    "level": _level,
+    "backlash": _backlash,
+    "witness": _witness,
+}
