@@ -15,6 +15,7 @@ from textual.binding import Binding
 from textual.screen import Screen
 
 from rotary.shipped import profiles
+from tui.apart import Apart
 from tui.drawings.pictures import PICTURES
 from tui.screens.desk import Desk
 from tui.session import Session
@@ -34,13 +35,16 @@ class Rotary(App[int]):
         Binding("ctrl+s", "save", "Save", priority=True),
         Binding("ctrl+q", "quit", "Leave", priority=True),
         Binding("f9", "theme", "Light or dark"),
+        Binding("ctrl+o", "profiles", "Profiles"),
     ]
 
-    def __init__(self, data: dict[str, Any], system: str = "mm", ascii_only: bool = False) -> None:
+    def __init__(
+        self, data: dict[str, Any], system: str = "mm", ascii_only: bool = False, apart: Apart | None = None
+    ) -> None:
         super().__init__()
         self.session = Session(data, system)
         self.folder: Path | None = None
-        self.desk = Desk(self.session, ascii_only)
+        self.desk = Desk(self.session, ascii_only, apart)
 
     def on_mount(self) -> None:
         """Put the desk up."""
@@ -77,6 +81,36 @@ class Rotary(App[int]):
         if then_leave:
             self.exit(0)
 
+    def action_profiles(self) -> None:
+        """Look for a kept profile, and open it."""
+        from tui.screens.ask import Ask
+        from tui.screens.profiles import Opened, Profiles
+
+        if self.screen is not self.desk:
+            return
+
+        def chosen(opened: Opened | None) -> None:
+            if opened is None:
+                return
+            if self.session.unsaved:
+                name = self.session.text("item.name") or "this job"
+                question = f"{name} has changes that are not saved."
+                self.push_screen(
+                    Ask(question, ("save", "drop", "back")), lambda answer: self._open(opened, answer or "back")
+                )
+            else:
+                self._open(opened, "drop")
+
+        self.push_screen(Profiles(self.folder, self.session.system), chosen)
+
+    def _open(self, opened: tuple[dict[str, Any], str, str], answer: str) -> None:
+        """Put a kept job on the desk, once what stood there is saved or given up."""
+        if answer == "save":
+            self._save()
+        if answer == "drop" or (answer == "save" and not self.session.unsaved):
+            self.session.open(*opened)
+            self.desk.refresh_all()
+
     async def action_quit(self) -> None:
         """Leave; ask first if something is not saved."""
         from tui.screens.ask import Ask
@@ -107,6 +141,7 @@ class Rotary(App[int]):
         desk = self.desk
         yield SystemCommand("Help", "Keys and every field", self.action_help)
         yield SystemCommand("Save", "Keep the job as a profile under the item's name", self.action_save)
+        yield SystemCommand("Profiles", "Search, compare, open what was kept", self.action_profiles)
         yield SystemCommand("mm or inch", "Show the other unit system; no value changes", desk.action_system)
         yield SystemCommand("Undo", "Take the last change back", desk.action_undo)
         yield SystemCommand("Redo", "Make it again", desk.action_redo)
@@ -123,17 +158,15 @@ def _collect_again() -> None:
     gc.enable()
 
 
-def run(job_path: str | None = None) -> int:
+def run(job_path: str | None = None, apart: Apart | None = None) -> int:
     """Open the desk on a job file, or on the worked example; the exit code is 0 unless the file can't be read."""
-    # Collecting garbage while everything is being built only costs time; the app turns it on again.
-    gc.disable()
     data = read_job(job_path)
     if isinstance(data, str):
         print(data, file=sys.stderr)
         return 2
-    # The echo of a key must not wait for the thread that computes: it gives way after half a millisecond.
+    # The echo of a key must not wait for a thread that computes: it gives way after half a millisecond.
     sys.setswitchinterval(0.0005)
-    app = Rotary(data, ascii_only=not _can_draw())
+    app = Rotary(data, ascii_only=not _can_draw(), apart=apart)
     app.run()
     return app.return_value or 0
 

@@ -49,10 +49,15 @@ def judge(request: Request) -> Verdict:
         return Verdict(request.number, None, None, (("", says),), trouble)
 
 
-def _judged(request: Request) -> Verdict:
-    """The heavy libraries are loaded here, at the first request, and nowhere else."""
+def load() -> None:
+    """Load the heavy libraries: here, at the first request, and nowhere else."""
     # Looking for plugins that nobody has costs a tenth of the libraries' start.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
+    import rotary.plan  # noqa: F401
+
+
+def _judged(request: Request) -> Verdict:
+    load()
     from rotary.errors import Refused
     from rotary.job import job_from_data
     from rotary.plan import plan

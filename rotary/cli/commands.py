@@ -57,12 +57,11 @@ def desk(asked: argparse.Namespace) -> int:
 def _open_desk(job_path: str | None) -> int:
     # The desk sits on this core, so the core knows it by name only, and only here.
     try:
-        desk = import_module("tui.app")
+        answer = import_module("tui.start").run(job_path)
     except ModuleNotFoundError as missing:
         raise FileTrouble(
             f"the desk can't open, {missing.name} is not installed: install it, or write: rotary card JOB"
         ) from None
-    answer = desk.run(job_path)
     return answer if isinstance(answer, int) else OK
 
 

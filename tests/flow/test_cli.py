@@ -273,7 +273,7 @@ def test_the_desk_is_opened_in_a_terminal(rotary: Run, tmp_path: Path, monkeypat
             return 0
 
     monkeypatch.setattr(commands, "_in_terminal", lambda: True)
-    monkeypatch.setattr(commands, "import_module", lambda name: {"tui.app": Desk}[name])
+    monkeypatch.setattr(commands, "import_module", lambda name: {"tui.start": Desk}[name])
     mine = tmp_path / "mine.toml"
     mine.write_text("", encoding="utf-8")
     assert [rotary()[0], rotary("desk")[0], rotary("desk", FIRST)[0], rotary("desk", "mine.toml")[0]] == [0, 0, 0, 0]

@@ -9,13 +9,14 @@ from textual.containers import Vertical
 from textual.message import Message
 from textual.screen import Screen
 
+from tui.apart import Apart
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.numbers import picture as numbers_picture
 from tui.drawings.numbers import rows_needed
 from tui.drawings.pictures import PICTURES, picture
 from tui.drawings.words import wrapped
 from tui.session import Session
-from tui.verdict import Judge, Verdict
+from tui.verdict import Judge, Verdict, judge
 from tui.widgets.bar import Bar
 from tui.widgets.form import Form
 from tui.widgets.panel import Panel
@@ -47,12 +48,13 @@ class Desk(Screen[None]):
             super().__init__()
             self.verdict = verdict
 
-    def __init__(self, session: Session, ascii_only: bool = False) -> None:
+    def __init__(self, session: Session, ascii_only: bool = False, apart: Apart | None = None) -> None:
         super().__init__()
         self.session, self.ascii_only = session, ascii_only
         self.shown = 0
         self.page = "fields"
-        self.judge = Judge(lambda verdict: self.post_message(self.Judged(verdict)))
+        self.apart = apart
+        self.judge = Judge(lambda verdict: self.post_message(self.Judged(verdict)), apart.ask if apart else judge)
         self._touched = False
 
     # -- what is where
@@ -79,9 +81,12 @@ class Desk(Screen[None]):
         return self.query_one(f"#{name}", Panel)
 
     def on_mount(self) -> None:
-        """The first frame is painted before the heavy core is asked for anything."""
+        """In this process the first frame is painted before the heavy core is loaded; another has no need to wait."""
         self._arrange()
-        self.call_after_refresh(self._begin)
+        if self.apart is not None and self.apart.is_there:
+            self._begin()
+        else:
+            self.call_after_refresh(self._begin)
 
     def _begin(self) -> None:
         self.judge.start()

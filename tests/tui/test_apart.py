@@ -1,0 +1,87 @@
+"""The core in a process of its own: the same answers, whatever becomes of the process."""
+
+import subprocess
+import sys
+import time
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tui import apart as apart_module
+from tui.apart import Apart
+from tui.drawings.pictures import PICTURES, picture
+from tui.verdict import Request, judge
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+@pytest.fixture
+def apart(monkeypatch: pytest.MonkeyPatch) -> Any:
+    """A core apart, however busy the machine is."""
+    monkeypatch.setattr(apart_module, "can_spare_a_core", lambda: True)
+    started = Apart()
+    yield started
+    started.end()
+
+
+def test_the_other_process_answers_as_this_one_does(apart: Apart, bottle: dict[str, Any]) -> None:
+    """Every picture drawn from the plan that came through the pipe is the picture of the plan made here."""
+    request = Request(7, bottle, "mm")
+    there, here = apart.ask(request), judge(request)
+    assert apart.is_there
+    assert there.number == 7
+    for name in PICTURES:
+        assert picture(name, there.plan, "mm", 70, 20) == picture(name, here.plan, "mm", 70, 20)
+
+
+def test_faults_come_through(apart: Apart, bottle: dict[str, Any]) -> None:
+    """What is wrong is said in the same words, at the same field."""
+    wrong = {**bottle, "item": {**bottle["item"], "wall": "-1 mm"}}
+    there, here = apart.ask(Request(1, wrong, "mm")), judge(Request(1, wrong, "mm"))
+    assert there.faults == here.faults
+    assert "item.wall" in dict(there.faults)
+    assert apart.is_there
+
+
+def test_a_process_that_has_ended_costs_no_answer(apart: Apart, bottle: dict[str, Any]) -> None:
+    """Where the process was killed, the core is asked here."""
+    process = apart._process
+    assert process is not None
+    process.kill()
+    process.wait(5)
+    assert apart.ask(Request(2, bottle, "mm")).plan is not None
+    assert not apart.is_there
+
+
+def test_on_a_busy_machine_there_is_no_second_process(monkeypatch: pytest.MonkeyPatch, bottle: dict[str, Any]) -> None:
+    """Without a core to spare the answers come from this process."""
+    monkeypatch.setattr(apart_module, "can_spare_a_core", lambda: False)
+    alone = Apart()
+    assert not alone.is_there
+    assert alone.ask(Request(3, bottle, "mm")).plan is not None
+
+
+def test_the_process_ends_with_the_one_that_started_it() -> None:
+    """Killed outright, the screen leaves nothing running behind it."""
+    code = (
+        "from tui import apart; apart.can_spare_a_core = lambda: True\n"
+        "print(apart.Apart()._process.pid, flush=True); import time; time.sleep(60)"
+    )
+    parent = subprocess.Popen([sys.executable, "-c", code], cwd=ROOT, stdout=subprocess.PIPE, text=True)
+    assert parent.stdout is not None
+    child = int(parent.stdout.readline())
+    parent.kill()
+    parent.wait(5)
+    parent.stdout.close()
+    end = time.monotonic() + 20
+    while _runs(child):
+        assert time.monotonic() < end
+        time.sleep(0.05)
+
+
+def _runs(pid: int) -> bool:
+    state = Path(f"/proc/{pid}/stat")
+    if not Path("/proc").exists():
+        pytest.skip("no list of processes to look at")
+    return state.exists() and state.read_text().rpartition(")")[2].split()[0] != "Z"
