@@ -22,8 +22,8 @@ import shapely  # type: ignore[import-untyped, unused-ignore]
 from pydantic import Field
 
 from rotary.artwork.drawing import Drawing
-from rotary.artwork.fill import Shape
-from rotary.artwork.rings import Rings, bounds_mm, rings_from_shapely, shapely_from_rings
+from rotary.artwork.overlay import Shape, clean_rings, common, joined_areas, without
+from rotary.artwork.rings import Rings, bounds_mm, shapely_from_rings
 from rotary.errors import Fault, Refused
 from rotary.model import Angle, Length, Model
 
@@ -110,12 +110,12 @@ def composed(pieces: Sequence[Piece], turn_mm: float, zones: Sequence[Zone] = ()
         raise Refused(faults)
     placed = [_placed(piece) for piece in pieces]
     copies = [_repeated(shape, piece.placing.repeat, turn_mm) for shape, piece in zip(placed, pieces, strict=True)]
-    whole = copies[0] if len(copies) == 1 else shapely.union_all(copies)
+    whole = joined_areas(copies)
     notes = tuple(_crowded(pieces, copies))
     twice = _marked_twice_mm2(whole, turn_mm)
     if twice > TOUCH_MM2:
         notes += (f"the pieces meet over the end of the turn: {twice:.1f} mm² would be marked twice, so move one",)
-    return Composition(rings_from_shapely(whole), _overlaps(whole, zones, turn_mm), notes)
+    return Composition(clean_rings(whole), _overlaps(whole, zones, turn_mm), notes)
 
 
 def place(drawing: Drawing, placing: Placing) -> Rings:
@@ -129,7 +129,7 @@ def place(drawing: Drawing, placing: Placing) -> Rings:
     faults = _faults(Piece(drawing, placing), float("inf"), "artwork")
     if faults:
         raise Refused(faults)
-    return rings_from_shapely(_placed(Piece(drawing, placing)))
+    return clean_rings(_placed(Piece(drawing, placing)))
 
 
 def _faults(piece: Piece, turn_mm: float, where: str) -> list[Fault]:
@@ -159,7 +159,7 @@ def _placed(piece: Piece) -> Shape:
     shape = shapely.transform(shapely_from_rings(drawing.ink), lambda points: (points - middle) * scale)
     if placing.invert:
         half_w, half_h = across * (right - left) / 2 + placing.margin_mm, up * (top - bottom) / 2 + placing.margin_mm
-        shape = shapely.difference(shapely.box(-half_w, -half_h, half_w, half_h), shape)
+        shape = without(shapely.box(-half_w, -half_h, half_w, half_h), shape)
     cosine, sine = np.cos(placing.rotation_rad), np.sin(placing.rotation_rad)
     turn = np.array([[cosine, sine], [-sine, cosine]])
     return shapely.transform(shape, lambda points: points @ turn + np.array([placing.u_mm, placing.v_mm]))
@@ -176,7 +176,7 @@ def _scales(placing: Placing, width_mm: float, height_mm: float) -> tuple[float,
 def _repeated(shape: Shape, times: int, turn_mm: float) -> Shape:
     if times == 1:
         return shape
-    return shapely.union_all([_shifted(shape, i * turn_mm / times) for i in range(times)])
+    return joined_areas([_shifted(shape, i * turn_mm / times) for i in range(times)])
 
 
 def _shifted(shape: Shape, by_mm: float) -> Shape:
@@ -187,7 +187,7 @@ def _marked_twice_mm2(whole: Shape, turn_mm: float) -> float:
     """Area that meets itself once the wall closes."""
     left, _, right, _ = whole.bounds
     turns = range(1, floor((right - left) / turn_mm) + 1)
-    return sum(float(shapely.intersection(whole, _shifted(whole, k * turn_mm)).area) for k in turns)
+    return sum(float(common(whole, _shifted(whole, k * turn_mm)).area) for k in turns)
 
 
 def _crowded(pieces: Sequence[Piece], copies: Sequence[Shape]) -> list[str]:
@@ -195,7 +195,7 @@ def _crowded(pieces: Sequence[Piece], copies: Sequence[Shape]) -> list[str]:
     said = []
     for i, one in enumerate(copies):
         for j in range(i):
-            shared = float(shapely.intersection(one, copies[j]).area)
+            shared = float(common(one, copies[j]).area)
             if shared > TOUCH_MM2:
                 names = f"{pieces[j].drawing.name} and {pieces[i].drawing.name}"
                 said.append(f"{names} share {shared:.1f} mm² of ink, marked once: move one if that is not meant")
@@ -210,7 +210,7 @@ def _overlaps(whole: Shape, zones: Sequence[Zone], turn_mm: float) -> tuple[Over
         low, high = sorted((zone.v_from_mm, zone.v_to_mm))
         turns = range(ceil((left - last) / turn_mm), floor((right - first) / turn_mm) + 1)
         boxes = [shapely.box(first + k * turn_mm, low, last + k * turn_mm, high) for k in turns]
-        shared = shapely.intersection(whole, shapely.union_all(boxes)) if boxes else None
+        shared = common(whole, joined_areas(boxes)) if boxes else None
         if shared is not None and shared.area > TOUCH_MM2:
             found.append(Overlap(zone.name, float(shared.area), float(shared.centroid.x), float(shared.centroid.y)))
     return tuple(found)

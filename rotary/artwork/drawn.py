@@ -5,10 +5,9 @@ from typing import Final
 import shapely  # type: ignore[import-untyped, unused-ignore]
 
 from rotary.artwork.drawing import WHOLE_PAGE, Drawing, Reading
-from rotary.artwork.fill import Shape
 from rotary.artwork.ink import View, ink_region
 from rotary.artwork.outline import bounds
-from rotary.artwork.rings import rings_from_shapely
+from rotary.artwork.overlay import Shape, clean_rings, common
 from rotary.artwork.svg.affine import SAME
 from rotary.artwork.svg.lengths import MM_PER_PX
 from rotary.artwork.svg.reader import Page, page_from_svg
@@ -39,7 +38,7 @@ def drawing_from_svg(data: bytes, how: Reading, name: str, ledger: Ledger) -> Dr
     notes = words.notes() if page.size_stated or how.width_mm else (*words.notes(), _no_size(page))
     return Drawing(
         name,
-        rings_from_shapely(shape),
+        clean_rings(shape),
         page.width_px * scale,
         page.height_px * scale,
         page.size_stated,
@@ -68,7 +67,7 @@ def _ink(page: Page, scale: float, how: Reading, ledger: Ledger) -> Shape:
     shape = ink_region(page.painted, View(to_mm, how.tolerance_mm, how.dark_below), ledger)
     left, bottom, right, top = shape.bounds if not shape.is_empty else (0.0, 0.0, 0.0, 0.0)
     if left < 0 or bottom < 0 or right > width or top > height:
-        shape = shapely.intersection(shape, shapely.box(0, 0, width, height))
+        shape = common(shape, shapely.box(0, 0, width, height))
     if shape.area <= 0:
         raise refused(_nothing_dark(page))
     if shape.area > WHOLE_PAGE * width * height:

@@ -15,9 +15,9 @@ import shapely  # type: ignore[import-untyped, unused-ignore]
 from numpy.typing import NDArray
 
 from rotary.artwork.drawing import Drawing, Reading
-from rotary.artwork.fill import NOTHING, Shape, filled
+from rotary.artwork.fill import filled
 from rotary.artwork.outline import Polylines
-from rotary.artwork.rings import rings_from_shapely
+from rotary.artwork.overlay import Shape, clean_rings, joined_areas
 from rotary.artwork.stroke import Pen, stroked
 from rotary.artwork.work import FARTHEST, Ledger, refused
 from rotary.errors import refuse
@@ -78,7 +78,7 @@ def drawing_from_dxf(data: bytes, how: Reading, name: str, ledger: Ledger) -> Dr
     shape = shapely.transform(shape, lambda points: (points - corner) * per_unit)
     return Drawing(
         name,
-        rings_from_shapely(shape),
+        clean_rings(shape),
         (right - left) * per_unit,
         (top - bottom) * per_unit,
         True,
@@ -215,7 +215,7 @@ class _Found:
             parts += [stroked(_one(line, False), pen, self.tolerance) for line in loose]
         elif loose:
             self.ledger.unread("open line", "it borders no area; close it, or give line_width", len(loose))
-        return shapely.union_all(parts) if parts else NOTHING
+        return joined_areas(parts)
 
 
 def _one(points: Floats, closed: bool) -> Polylines:

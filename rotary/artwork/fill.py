@@ -17,15 +17,13 @@ import shapely  # type: ignore[import-untyped, unused-ignore]
 from numpy.typing import NDArray
 
 from rotary.artwork.outline import Polylines
+from rotary.artwork.overlay import GRID, NOTHING, Shape
 from rotary.artwork.rings import Rings, following, ring_areas_mm2, shapely_from_rings
 from rotary.artwork.work import MOST_CROSSINGS, refused
 from rotary.errors import Refused
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
-Shape = Any  # shapely's own types are not annotated
-
-NOTHING: Final[Shape] = shapely.MultiPolygon()
 _PAIRS: Final = 4_000_000  # edge and point at a time, some 100 MB
 _SAMPLE: Final = 64
 _FEW: Final = 2_000  # edges: fewer can't cross often enough to matter
@@ -134,8 +132,15 @@ def _nested(rings: Rings, rule: str) -> Shape:
 
 def _noded(rings: Rings, loops: Any, rule: str) -> Shape:
     """Rings that cross or touch: cut at every crossing, keep the faces with ink, join them."""
-    cut = shapely.get_parts(shapely.union_all(loops))
-    faces = shapely.get_parts(shapely.polygonize(cut))
+    try:
+        return _of_faces(rings, shapely.union_all(loops), rule)
+    except shapely.errors.GEOSException:
+        # Rounding has left a crossing uncut: on a grid none is left.
+        return _of_faces(rings, shapely.union_all(loops, grid_size=GRID), rule)
+
+
+def _of_faces(rings: Rings, cut: Any, rule: str) -> Shape:
+    faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(cut)))
     if len(faces) == 0:
         return NOTHING
     inner = shapely.get_coordinates(shapely.point_on_surface(faces))

@@ -15,8 +15,9 @@ from typing import Final, NamedTuple
 import numpy as np
 import shapely  # type: ignore[import-untyped, unused-ignore]
 
-from rotary.artwork.fill import NOTHING, Shape, filled
+from rotary.artwork.fill import filled
 from rotary.artwork.outline import flattened, mapped
+from rotary.artwork.overlay import NOTHING, Shape, common, joined_areas, without
 from rotary.artwork.stroke import Pen, stroked
 from rotary.artwork.svg.affine import SAME, Affine, after, keeps_shape, largest_stretch, mean_stretch
 from rotary.artwork.svg.colours import Colour
@@ -109,12 +110,12 @@ class _Region:
                 break
             if cut not in self._cuts:
                 self._cuts[cut] = self._clip(cut) if isinstance(cut, Clip) else self._let_through(cut)
-            shape = _areas(shapely.intersection(shape, self._cuts[cut]))
+            shape = common(shape, self._cuts[cut])
         return shape
 
     def _clip(self, clip: Clip) -> Shape:
         parts = [self._cut(self._fill(item), item.clips) for item in clip.shapes]
-        shape = parts[0] if len(parts) == 1 else shapely.union_all(parts)
+        shape = joined_areas(parts)
         return self._cut(shape, (clip.within,)) if clip.within is not None else shape
 
     def _fill(self, item: Painted) -> Shape:
@@ -157,7 +158,7 @@ def _stretched_dashes(pen: Pen, points: np.ndarray, offsets: np.ndarray, stated:
 def _layer(run: list[Shape], adding: bool) -> list[_Layer]:
     if not run:
         return []
-    shape = run[0] if len(run) == 1 else shapely.union_all(run)
+    shape = joined_areas(run)
     return [_Layer(shape if adding else NOTHING, shape)]
 
 
@@ -170,16 +171,6 @@ def _flat(layers: list[_Layer], lowest: bool) -> _Layer:
         return layers[0]
     middle = len(layers) // 2
     low, high = _flat(layers[:middle], lowest), _flat(layers[middle:], lowest=False)
-    left = low.ink if low.ink.is_empty else _areas(shapely.difference(low.ink, high.covered))
-    ink = shapely.union(left, high.ink) if not left.is_empty else high.ink
-    return _Layer(ink, NOTHING if lowest else shapely.union(low.covered, high.covered))
-
-
-def _areas(shape: Shape) -> Shape:
-    """Without the lines and points that cutting leaves where areas only touch."""
-    if shape.geom_type in ("Polygon", "MultiPolygon"):
-        return shape
-    if shape.geom_type != "GeometryCollection":
-        return NOTHING
-    parts = [part for part in shapely.get_parts(shape) if part.geom_type in ("Polygon", "MultiPolygon")]
-    return shapely.union_all(parts) if parts else NOTHING
+    left = low.ink if low.ink.is_empty else without(low.ink, high.covered)
+    ink = joined_areas([left, high.ink]) if not left.is_empty else high.ink
+    return _Layer(ink, NOTHING if lowest else joined_areas([low.covered, high.covered]))

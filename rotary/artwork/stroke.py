@@ -16,8 +16,9 @@ import numpy as np
 import shapely  # type: ignore[import-untyped, unused-ignore]
 from numpy.typing import NDArray
 
-from rotary.artwork.fill import NOTHING, Shape, meetings, tangled
+from rotary.artwork.fill import meetings, tangled
 from rotary.artwork.outline import Polylines
+from rotary.artwork.overlay import Shape, joined_areas
 from rotary.artwork.work import MOST_DASHES, refused
 
 Floats = NDArray[np.float64]
@@ -63,7 +64,7 @@ def stroked(lines: Polylines, pen: Pen, tolerance: float) -> Shape:
             raise refused("has more dashes than any drawing for marking needs; draw its lines whole")
         for piece, whole in pieces:
             parts += _one(piece, whole, pen, quarter)
-    return shapely.union_all(parts) if parts else NOTHING
+    return joined_areas(parts)
 
 
 def _arcs_a_quarter(radius: float, tolerance: float) -> int:
@@ -84,6 +85,7 @@ def _thinned(points: Floats, tolerance: float) -> Floats:
 
 def _one(points: Floats, closed: bool, pen: Pen, quarter: int) -> list[Any]:
     half = pen.width / 2
+    points = _without_repeats(points)
     if len(points) < 2:
         if pen.cap not in ("round", "square"):
             return []

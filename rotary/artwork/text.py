@@ -24,7 +24,8 @@ from rotary.artwork.fonts import NORMAL, Font, default_faces, face_from_file
 from rotary.artwork.ink import View, ink_region
 from rotary.artwork.line_letters import CAPITAL, LineFace, LineFaceName
 from rotary.artwork.outline import Outline, outline_from
-from rotary.artwork.rings import bounds_mm, moved, rings_from_shapely
+from rotary.artwork.overlay import clean_rings
+from rotary.artwork.rings import bounds_mm, moved
 from rotary.artwork.svg.affine import SAME, Affine
 from rotary.artwork.svg.colours import BLACK
 from rotary.artwork.svg.scene import Painted, Stroke
@@ -79,7 +80,7 @@ def drawing_from_text(lettering: Lettering, tolerance_mm: float = TOLERANCE_MM) 
         x = (widest - line.length_mm) * _SHARE[lettering.align]
         y = -i * setter.line_height_mm * lettering.line_spacing
         painted += [_shifted(shape, x, y) for shape in line.shapes]
-    rings = rings_from_shapely(ink_region(painted, View(SAME, tolerance_mm), Ledger()))
+    rings = clean_rings(ink_region(painted, View(SAME, tolerance_mm), Ledger()))
     unread = tuple(_missing(sign, times, lettering) for sign, times in setter.missing.items())
     if len(rings.points_mm) == 0:
         why = unread[0].instead if unread else "write letters to be marked"
