@@ -1,5 +1,6 @@
 """The whole flow, one call a line; nothing else."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from rotary.artwork.layout import Layout, layout
@@ -10,6 +11,8 @@ from rotary.head import Optics, optics
 from rotary.item import body
 from rotary.job import Job
 from rotary.model import Model
+from rotary.passes.learning import after_readings, learned
+from rotary.passes.reading import Reading
 from rotary.passes.removal import Choice, Removal, choice, removal
 from rotary.safety import Safety, safety
 from rotary.slices import Split, split
@@ -31,17 +34,23 @@ class Plan(Model):
     safety: Safety
 
 
-def plan(job: Job, draws: int = 1000) -> Plan:
-    """The plan of a job; `draws` 0 leaves out the chances. Raises Refused with what to put right."""
+def plan(job: Job, draws: int = 1000, readings: Sequence[Reading] = ()) -> Plan:
+    """The plan of a job; `draws` 0 leaves out the chances, and with them what readings teach.
+
+    `readings` may be of any coating and head; those of this coating teach. Raises Refused with what to put right.
+    """
     shape, beam = both(lambda: body(job.item), lambda: optics(job.head))
     turns, lies = both(lambda: turning(job.drive, job.item, shape), lambda: layout(job.artwork, job.item, shape))
-    chosen = choice(job.item, shape, lies, job.head, beam, job.tolerances, draws, job.passes)
+    taught = learned(job.item, job.head, readings, draws)
+    believed = taught.draws if taught else None
+    chosen = choice(job.item, shape, lies, job.head, beam, job.tolerances, draws, job.passes, believed)
     defocus_mm = chosen.setting.defocus_mm if chosen.setting else 0.0
     cut = split(job.tolerances, job.drive, turns, job.head, beam, job.item, shape, lies, defocus_mm)
     sharp = focus(job.tolerances, job.drive, turns, job.head, beam, job.item, shape, lies, cut, defocus_mm)
     steps = removal(
-        chosen, job.artwork, job.item, shape, job.drive, turns, job.head, beam, lies, cut, sharp, job.passes
+        chosen, job.artwork, job.item, shape, job.drive, turns, job.head, beam, lies, cut, sharp, job.passes, believed
     )
+    steps = after_readings(steps, taught)
     warned = safety(job.head, job.item, steps, job.drive.kind, job.shop)
     return Plan(
         job=job,

@@ -87,10 +87,12 @@ def job_of(name: str) -> "Job":
 
 
 def planned(job: "Job", draws: int) -> "Plan":
-    """The plan of a job."""
+    """The plan of a job, with what the kept readings of its coating teach."""
+    from rotary.passes.kept_readings import readings_in
     from rotary.plan import plan as plan_of
+    from rotary.store.places import profile_folder
 
-    return plan_of(job, draws)
+    return plan_of(job, draws, readings_in(profile_folder()))
 
 
 def deliver(text: str, asked: argparse.Namespace) -> None:

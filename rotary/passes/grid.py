@@ -134,7 +134,7 @@ def worst_places(defocus_mm: Floats, optics: Optics, tolerances: Tolerances, run
     on top where they cost more: at a few millimetres of defocus a millimetre is a third. In
     focus, being off can only make the fluence less. The same on either side of the surface.
     """
-    off, away = float(np.hypot(tolerances.focus_mm, runout_mm / 2)), np.abs(defocus_mm)
+    off, away = float(np.hypot(tolerances.focus_mm / 2, runout_mm / 2)), np.abs(defocus_mm)
     far = fluence_share(away, off, optics.rayleigh_mm)
     near = fluence_share(away, -np.minimum(off, away), optics.rayleigh_mm)
     granted = np.where(away > 0, tolerances.fluence_high_share, 1.0)

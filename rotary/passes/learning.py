@@ -9,7 +9,7 @@ same answer.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 from itertools import groupby
 from typing import Final
@@ -19,17 +19,20 @@ from numpy.typing import NDArray
 
 from rotary.head import Head
 from rotary.item import Item
+from rotary.model import Model
 from rotary.passes.beliefs import SEED, Coating, Draws, Known, draws_from, known_of, latent, substances
 from rotary.passes.likelihood import Evidence, evidence, log_likelihoods
-from rotary.passes.reading import Reading
+from rotary.passes.reading import NOT_READ, Reading
+from rotary.passes.rows import quantile
+from rotary.passes.setting import Removal
 
 Floats = NDArray[np.float64]
 
 LEARNING_DRAWS: Final = 4000
 """Learning takes at least so many draws, whatever the plan then works with."""
 _FEW_SHARE: Final = 0.15
+_SOLID_MM: Final = 5.0
 _STEPS: Final = (0.6, 0.3, 0.9, 0.2, 0.5, 0.35)
-_RADIUS_SOLID_MM: Final = 10.0
 
 
 @dataclass(frozen=True)
@@ -45,7 +48,7 @@ class Learned:
 
 def teaching(readings: Sequence[Reading], item: Item) -> tuple[Reading, ...]:
     """The readings that have a say on this item: of its coating, not struck out, in the order they were made."""
-    fit = [r for r in readings if not r.struck and r.coating == (item.coating or "none")]
+    fit = [r for r in readings if not r.struck and r.outcome != NOT_READ and r.coating == (item.coating or "none")]
     return tuple(sorted(fit, key=lambda r: (r.day, r.number)))
 
 
@@ -56,13 +59,21 @@ def learned(item: Item, head: Head, readings: Sequence[Reading], draws: int = 10
     if not isinstance(coating, Coating) or not say or not draws:
         return None
     known = known_of(item, metal, coating, head)
-    return _learned(known, head.name, say, item.solid, max(draws, 1))
+    return _learned(known, head.name, say, _solid_mm(item), max(draws, 1))
+
+
+def _solid_mm(item: Item) -> float | None:
+    """Depth of a solid part as a wall that is heated from one face: half its mean radius; None for a wall."""
+    if not item.solid:
+        return None
+    across = [station.across_mm for station in item.stations if station.across_mm]
+    return float(np.mean(across)) / 4 if across else _SOLID_MM
 
 
 @lru_cache(maxsize=16)
-def _learned(known: Known, head: str, say: tuple[Reading, ...], solid: bool, draws: int) -> Learned:
+def _learned(known: Known, head: str, say: tuple[Reading, ...], solid_mm: float | None, draws: int) -> Learned:
     many = max(draws, LEARNING_DRAWS)
-    places, weight = _after(known, head, say, solid, many)
+    places, weight = _after(known, head, say, solid_mm, many)
     carried = float(1 / (weight @ weight))
     # As many as the plan works with, drawn in proportion to their weight and mixed.
     mixer = np.random.default_rng(SEED + 3)
@@ -76,17 +87,19 @@ def _learned(known: Known, head: str, say: tuple[Reading, ...], solid: bool, dra
     )
 
 
-def _after(known: Known, head: str, say: tuple[Reading, ...], solid: bool, draws: int) -> tuple[Floats, Floats]:
+def _after(
+    known: Known, head: str, say: tuple[Reading, ...], solid_mm: float | None, draws: int
+) -> tuple[Floats, Floats]:
     """Latent places and weights after the readings."""
     places = latent(draws)
     mixer = np.random.default_rng(SEED + 2)
-    depth = _RADIUS_SOLID_MM / 2 if solid else None
+    solid = solid_mm is not None
     weight = np.full(draws, 1 / draws)
     taken: list[Reading] = []
     for _, some in groupby(say, lambda r: (r.day, r.patch, r.source)):
         batch = list(some)
         taken += batch
-        log = _log(evidence(batch, known, head, depth), known, solid, places)
+        log = _log(evidence(batch, known, head, solid_mm), known, solid, places)
         # A surprising patch is let in by degrees, so that never fewer than a few draws carry it on.
         done = 0.0
         while done < 1.0:
@@ -94,13 +107,13 @@ def _after(known: Known, head: str, say: tuple[Reading, ...], solid: bool, draws
             done += part
             weight = _weighed(weight, part * log)
             if 1 / (weight @ weight) < _FEW_SHARE * draws or done < 1.0:
-                now = evidence(taken, known, head, depth)
+                now = evidence(taken, known, head, solid_mm)
                 share = np.ones(len(taken))
                 share[len(taken) - len(batch) :] = min(done, 1.0)
                 places = places[:, _in_proportion(weight, draws, float(mixer.random()))]
                 places = _walked(places, now, share, known, solid, mixer)
                 weight = np.full(draws, 1 / draws)
-                log = _log(evidence(batch, known, head, depth), known, solid, places)
+                log = _log(evidence(batch, known, head, solid_mm), known, solid, places)
     return places, weight
 
 
@@ -148,6 +161,68 @@ def _walked(
     return places
 
 
-def even(draws: Draws) -> Draws:
-    """The same draws, each weighing the same."""
-    return replace(draws, weight=np.full_like(draws.weight, 1 / len(draws.weight)))
+def after_readings(steps: Removal, taught: Learned | None) -> Removal:
+    """The plan, with how many readings it rests on said on its first line."""
+    if taught is None:
+        return steps
+    count = f"{taught.readings} reading{'s' if taught.readings != 1 else ''}"
+    notes = list(steps.notes)
+    if taught.other_heads:
+        notes.append(f"{taught.other_heads} of the {count} were made on another head: they count for half.")
+    return steps.model_copy(
+        update={
+            "first_line": f"After {count}: {steps.first_line}",
+            "readings": taught.readings,
+            "notes": tuple(notes),
+        }
+    )
+
+
+# What a person is told of, before and after: field of the draws, name, unit.
+_TOLD: Final = (
+    ("lifts", "thrown off whole (else ablated)", ""),
+    ("threshold_j_cm2", "coating: ablation starts at", "J/cm²"),
+    ("depth_um", "coating: depth a pulse and e-fold", "µm"),
+    ("lift_off_j_cm2", "coating: thrown off at (10 ns)", "J/cm²"),
+    ("thickest_um", "coating: thickest place", "µm"),
+    ("metal_j_cm2", "metal: one pulse marks at", "J/cm²"),
+    ("incubation", "metal: incubation S", ""),
+    ("spot_factor", "spot in focus, of the computed", "×"),
+    ("power_factor", "power that arrives, of the set", "×"),
+    ("wall_mm", "wall", "mm"),
+)
+
+
+class Taught(Model):
+    """One belief before and after the readings: 5, 50 and 95 %. A share is the same three times."""
+
+    name: str
+    unit: str
+    before: tuple[float, float, float]
+    after: tuple[float, float, float]
+
+    @property
+    def narrowed(self) -> float:
+        """Width after over width before, as ratios; 1 where nothing was learned."""
+
+        def wide(three: tuple[float, float, float]) -> float:
+            return float(np.log(three[2] / three[0])) if three[0] > 0 else three[2] - three[0]
+
+        return wide(self.after) / wide(self.before) if wide(self.before) else 1.0
+
+
+def taught_rows(found: Learned) -> tuple[Taught, ...]:
+    """What the readings taught: the beliefs before and after."""
+
+    def three(draws: Draws, field: str) -> tuple[float, float, float]:
+        values = getattr(draws, field)
+        if field == "lifts":
+            share = float(draws.weight @ values)
+            return share, share, share
+        low, middle, high = (quantile(values, draws.weight, at) for at in (0.05, 0.5, 0.95))
+        return low, middle, high
+
+    return tuple(
+        Taught(name=name, unit=unit, before=three(found.before, field), after=three(found.draws, field))
+        for field, name, unit in _TOLD
+    )

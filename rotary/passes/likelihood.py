@@ -31,7 +31,7 @@ _LIFTED_UM: Final = 60.0
 # Another head's power meter and spot: its fluence is known to about a quarter, and it counts for half.
 _OTHER_HEAD_BLUR: Final = 0.25
 _OTHER_HEAD_WEIGHT: Final = 0.5
-_READ_IN: Final = {outcome: place for place, outcome in enumerate(OUTCOMES)}
+_READ_IN: Final[dict[str, int]] = {outcome: place for place, outcome in enumerate(OUTCOMES)}
 
 
 @dataclass(frozen=True)
@@ -69,7 +69,9 @@ def evidence(readings: Sequence[Reading], known: Known, head: str, solid_mm: flo
     slope = [2 * abs(r.defocus_mm) / (r.rayleigh_mm**2 + r.defocus_mm**2) for r in readings]
     other = [0.0 if r.head == head else _OTHER_HEAD_BLUR for r in readings]
     radius = [w * float(np.hypot(1, r.defocus_mm / r.rayleigh_mm)) for w, r in zip(waist, readings, strict=True)]
-    trains = [float(train_share(r.pulse_ns, r.rate_khz, p, w)) for r, p, w in zip(readings, pitch, radius, strict=True)]
+    trains = [
+        float(train_share(r.duration_ns, r.rate_khz, p, w)) for r, p, w in zip(readings, pitch, radius, strict=True)
+    ]
     mine = known.thickness_um
     return Evidence(
         outcome=np.array([_READ_IN[r.outcome] for r in readings], np.intp),
@@ -77,12 +79,12 @@ def evidence(readings: Sequence[Reading], known: Known, head: str, solid_mm: flo
         same_metal=column([float(known.metal is _metal_named(r.metal)) for r in readings]) > 0,
         waist_mm=column(waist),
         spread=column([r.defocus_mm / r.rayleigh_mm for r in readings]),
-        pulse_mj=column([r.pulse_mj for r in readings]),
-        pulse_ns=column([r.pulse_ns for r in readings]),
+        pulse_mj=column([r.energy_mj for r in readings]),
+        pulse_ns=column([r.duration_ns for r in readings]),
         spacing_mm=column([float(np.sqrt(p * r.hatch_mm)) for p, r in zip(pitch, readings, strict=True)]),
         ratio=column([round(r.hatch_mm / p, 6) for p, r in zip(pitch, readings, strict=True)]),
         passes=column([float(r.passes) for r in readings]),
-        dose_j_mm2=column([r.pulse_mj * 1e-3 / (p * r.hatch_mm) for p, r in zip(pitch, readings, strict=True)]),
+        dose_j_mm2=column([r.energy_mj * 1e-3 / (p * r.hatch_mm) for p, r in zip(pitch, readings, strict=True)]),
         train=column(trains),
         # The focus is known to `focus_mm` (95 %): what that is worth in fluence at this defocus.
         blur=column(
@@ -117,7 +119,7 @@ def _heat_k(reading: Reading, metal: Metal, solid_mm: float | None) -> Floats:
         mark_s, reading.pause_s, 0.4, 1, False, *across, girth_mm=200.0, length_mm=150.0, depth_mm=depth, thin=True
     )
     kept = kept_weights(beat, metal, reading.passes, np.array([reading.pause_s]))[0, -1]
-    dose = reading.pulse_mj * reading.rate_khz / (reading.scan_speed_mm_s * reading.hatch_mm)
+    dose = reading.energy_mj * reading.rate_khz / (reading.scan_speed_mm_s * reading.hatch_mm)
     rise = dose * kept / (metal.density_kg_m3 * metal.heat_j_kgk * 1e-9) / (solid_mm or 1.0)
     # What even a thin, dark wall would not reach is not worth computing.
     most = float(rise.sum()) * metal.absorptivity.high / (1.0 if solid_mm else 0.3)

@@ -1,10 +1,11 @@
 """The proof patch: a small grid of cells, each a whole setting, chosen for what it finds and what it teaches.
 
-Cells are taken one after the other: each is the setting that most probably is right where those
-before it are wrong. That raises the chance that one of them is right, and spreads the cells over what
-is not known. A new focal plane or a new lattice costs a change of the controls, so it has to bring more.
+Cells are taken one after the other: each is the one whose reading lets the plan that follows be
+right most often. Such cells tell draws apart that want different settings, and most are good bets
+themselves. A new focal plane or a new lattice costs a change of the controls, so it has to bring more.
 """
 
+from itertools import pairwise
 from typing import Final, Literal
 
 import numpy as np
@@ -15,11 +16,11 @@ from rotary.errors import Fault, NoPlan, Refused
 from rotary.head import Head, Optics
 from rotary.item import Item
 from rotary.model import Model
-from rotary.passes.beliefs import Coating, Draws, RefusedCoating, substances
+from rotary.passes.beliefs import SEED, Coating, Draws, RefusedCoating, substances
 from rotary.passes.choosing import durations_of, setting_from
 from rotary.passes.grid import Grid, grid, worst_places
 from rotary.passes.setting import Setting
-from rotary.passes.window import PASSES, passes
+from rotary.passes.window import PASSES, Passes, passes
 from rotary.passes.wishes import FREE, Wishes, held
 from rotary.slices import Tolerances
 
@@ -31,8 +32,8 @@ LEAST_CELL_MM: Final = 4.0
 """What an eye reads without a lens."""
 WIDEST_CELL_MM: Final = 8.0
 
-# A draw in which a cell already is right still counts this much: readings may be wrong, edges teach.
-_STILL_COUNTS: Final = 0.15
+_DRAWS: Final = 320
+_ACTIONS: Final = 160
 # What a change of the controls must bring, as a share of the best cell's gain: estimates of the person's trouble.
 _NEW_PLANE: Final = 0.25
 _NEW_LATTICE: Final = 0.10
@@ -113,8 +114,13 @@ def patch(
         raise NoPlan([Fault("passes", "what is held leaves no setting that this head can do: hold less.")])
     low, high = worst_places(every.defocus_mm, optics, tolerances, item.runout_mm)
     seen = passes(every, draws, metal, coating.lift_off_at_ns, ns, optics, low, high)
-    works = np.stack([seen.works(count) for count in counts], axis=1).reshape(-1, len(draws.weight))
-    picked, chance = _picked(works.astype(np.float32), draws.weight, every, len(counts), cells)
+    even = np.ones_like(low)
+    here = passes(every, draws, metal, coating.lift_off_at_ns, ns, optics, even, even)
+    works, clears = (_of_each_count(one, counts) for one in (seen, here))
+    outcomes = clears + 2 * (here.most[:, None, :] < counts[:, None]).reshape(clears.shape).astype(np.int64)
+    value = (works.astype(np.float32) + clears) / np.float32(2)
+    picked = _picked(value, outcomes, draws.weight, every, len(counts), cells)
+    chance = float(draws.weight @ works[picked].any(axis=0)) if picked else 0.0
     if not picked:
         says = "no setting that this head can do has any chance by what is believed; see rotary plan for the reasons."
         raise NoPlan([Fault("passes", says)])
@@ -128,40 +134,80 @@ def patch(
             float(own[at]),
         )
         for at in picked
-        for count in [counts[at % len(counts)]]
+        for count in (counts[at % len(counts)],)
     ]
     chosen.sort(key=lambda pair: _keyed(pair[0]))
     return _laid_out(chosen, chance, surface, slice_mm, room_mm, len(draws.weight))
 
 
+def _of_each_count(seen: Passes, counts: Floats) -> NDArray[np.bool_]:
+    """Whether each setting at each number of passes works in each draw, (settings x counts, n)."""
+    return np.stack([seen.works(count) for count in counts], axis=1).reshape(-1, seen.needed.shape[1])
+
+
 def _picked(
-    works: NDArray[np.float32], weight: Floats, every: Grid, counts: int, cells: int
-) -> tuple[list[int], float]:
-    """Places of the cells among settings x passes, and the chance that one of them is right."""
-    left, open_ = weight.astype(np.float32), np.ones(len(weight), bool)
+    works: NDArray[np.float32],
+    outcomes: NDArray[np.int64],
+    weight: Floats,
+    every: Grid,
+    counts: int,
+    cells: int,
+) -> list[int]:
+    """Places of the cells among settings x passes.
+
+    Readings part the draws into groups; in each group the best setting is then taken. The next cell is
+    the one that raises the weight that those best settings have together the most, less the trouble of
+    its controls. A few hundred draws, and the most promising settings, are enough for that.
+    """
+    some = min(len(weight), _DRAWS)
+    heavy = (weight[:some] / weight[:some].sum()).astype(np.float32)
+    own = works[:, :some] @ heavy
+    actions = _unlike(own, works[:, :some], _ACTIONS)
+    if not len(actions):
+        return []
+    act = works[actions, :some] * heavy
     planes, lattices, powers = (
-        np.repeat(values, counts)
+        np.repeat(values, counts)[actions]
         for values in (every.defocus_mm, every.hatch_mm * 1e6 + every.scan_speed_mm_s, every.power_share)
     )
-    used: list[int] = []
-    barred = np.zeros(len(works), bool)
-    for _ in range(cells):
-        gain = works @ left
-        gain[barred] = 0.0
-        best = float(gain.max(initial=0.0))
-        if best <= 1e-6:
-            break
-        if used:
-            gain = gain - best * _NEW_PLANE * ~np.isin(planes, planes[used])
-            gain = gain - best * _NEW_LATTICE * ~np.isin(lattices, lattices[used])
-            gain = gain - best * _NEW_POWER * ~np.isin(powers, powers[used])
-        at = int(gain.argmax())
-        used.append(at)
-        barred[at] = True
-        right = works[at] > 0
-        left = np.where(right, left * _STILL_COUNTS, left).astype(np.float32)
-        open_ &= ~right
-    return used, float(1 - weight @ open_) if used else 0.0
+    seen = outcomes[actions][:, :some]
+    group, used = np.zeros(some, np.int64), [0]
+    group = seen[0]
+    for _ in range(min(cells, len(actions)) - 1):
+        values = np.array([_after_reading(act, group * 4 + row) for row in seen])
+        now = _after_reading(act, group)
+        best = max(float(values.max()) - now, 1e-9)
+        trouble = (
+            _NEW_PLANE * ~np.isin(planes, planes[used])
+            + _NEW_LATTICE * ~np.isin(lattices, lattices[used])
+            + _NEW_POWER * ~np.isin(powers, powers[used])
+        )
+        score = values - now + 0.05 * own[actions] * best - best * trouble
+        score[used] = -np.inf
+        used.append(int(score.argmax()))
+        group = np.unique(group * 4 + seen[used[-1]], return_inverse=True)[1]
+    return [int(actions[at]) for at in used]
+
+
+def _unlike(own: Floats, works: NDArray[np.float32], most: int) -> NDArray[np.intp]:
+    """The most promising settings, best first; of those that work in the very same draws the first only."""
+    order = np.argsort(-own, kind="stable")
+    order = order[own[order] > 1e-4][: 6 * most]
+    signs = np.random.default_rng(SEED).standard_normal(works.shape[1])
+    mixed: Floats = np.asarray(works[order] @ signs)
+    _, first = np.unique(np.round(mixed, 3), return_index=True)
+    kept = order[np.sort(first)]
+    # A fifth of them are taken from the less promising, evenly: they lie where little is expected but much is told.
+    head, tail = kept[: 4 * most // 5], kept[4 * most // 5 :]
+    return np.concatenate([head, tail[:: max(len(tail) // (most // 5), 1)]])[:most]
+
+
+def _after_reading(act: NDArray[np.float32], group: NDArray[np.int64]) -> float:
+    """Weight of the draws in which the best setting of their group works."""
+    _, places = np.unique(group, return_inverse=True)
+    one_of = np.zeros((len(places), int(places.max()) + 1), np.float32)
+    one_of[np.arange(len(places)), places] = 1.0
+    return float((act @ one_of).max(axis=0).sum())
 
 
 def _keyed(setting: Setting) -> tuple[float, ...]:
@@ -173,7 +219,7 @@ def _keyed(setting: Setting) -> tuple[float, ...]:
 def changes_of(settings: list[Setting]) -> int:
     """How many controls are changed between the cells, in the order of the list."""
     names = ("defocus_mm", "rate_khz", "scan_speed_mm_s", "hatch_mm", "power_share", "passes")
-    pairs = zip(settings, settings[1:], strict=False)
+    pairs = pairwise(settings)
     return sum(getattr(one, name) != getattr(next_, name) for one, next_ in pairs for name in names)
 
 
@@ -206,7 +252,7 @@ def _laid_out(
         for at, (setting, own) in enumerate(chosen)
     )
     notes = [
-        "A cell cools faster than the job: it tells too little of tint. Take the first slice of the job as a reading too.",
+        "A cell cools faster than the job and tells too little of tint: take the first slice as a reading too.",
         "Cells are read with the bare eye under a slanting light, after a wipe: covered, haze, clear, tinted or cut.",
     ]
     if surface == "item" and columns > 1:

@@ -6,12 +6,13 @@ from pydantic import Field
 
 from rotary.head import Head, Optics
 from rotary.item import Item
-from rotary.model import Length, Model, Power, PulseDuration, Rate, Share, Speed, Thin, Time
+from rotary.model import Energy, Length, Model, PulseDuration, Rate, Share, Speed, Thin, Time
 from rotary.passes.setting import Setting
 
-Outcome = Literal["covered", "haze", "clear", "tinted", "cut"]
+Outcome = Literal["covered", "haze", "clear", "tinted", "cut", "not read"]
+NOT_READ: Final = "not read"
 
-OUTCOMES: Final[dict[Outcome, str]] = {
+OUTCOMES: Final[dict[str, str]] = {
     "covered": "coating is left",
     "haze": "a residue that wipes or scrapes off",
     "clear": "bare, unmarked metal",
@@ -20,14 +21,13 @@ OUTCOMES: Final[dict[Outcome, str]] = {
 }
 """The five things that a person may see in a cell, and how each is told from the others."""
 
-NOT_READ: Final = "not read"
-
 
 class Reading(Model):
     """One cell or one real job as it was marked and read; never a fitted number alone.
 
-    `struck` readings stay in the file but teach nothing. `inked_*` are the sides of what was marked
-    in one place: the cell, or the ink of a slice.
+    A cell that is not read yet, or never will be, is there as "not read". `struck` readings stay in the
+    file but teach nothing. `inked_*` are the sides of what was marked in one place: the cell, or the
+    ink of a slice.
     """
 
     number: int = Field(ge=1)
@@ -46,10 +46,9 @@ class Reading(Model):
     spot_um: Thin = Field(gt=0)
     rayleigh_mm: Length = Field(gt=0)
     power_share: Share = Field(gt=0, le=1)
-    power_w: Power = Field(gt=0)
     rate_khz: Rate = Field(gt=0)
-    pulse_ns: PulseDuration = Field(gt=0)
-    pulse_mj: float = Field(gt=0)
+    duration_ns: PulseDuration = Field(gt=0)
+    energy_mj: Energy = Field(gt=0)
     scan_speed_mm_s: Speed = Field(gt=0)
     hatch_mm: Length = Field(gt=0)
     defocus_mm: Length
@@ -92,10 +91,9 @@ def reading_of(
         spot_um=optics.spot_um,
         rayleigh_mm=optics.rayleigh_mm,
         power_share=setting.power_share,
-        power_w=setting.power_w,
         rate_khz=setting.rate_khz,
-        pulse_ns=setting.pulse_ns,
-        pulse_mj=setting.pulse_mj,
+        duration_ns=setting.pulse_ns,
+        energy_mj=setting.pulse_mj,
         scan_speed_mm_s=setting.scan_speed_mm_s,
         hatch_mm=setting.hatch_mm,
         defocus_mm=setting.defocus_mm,

@@ -114,3 +114,4 @@ class Removal(Model):
     depth_um_50: float = 0.0
     depth_um_95: float = 0.0
     edges: Edges | None = None
+    readings: int = 0

@@ -95,11 +95,13 @@ def one_truth(number: int, seed: int) -> dict[str, object]:
 
     stages: list[tuple[bool, float]] = []
     readings: list[Reading] = []
+    ends: list[str] = []
     first_patch_holds = False
     for stage in range(3):
         setting, chance, cloud = told(thing, head, readings)
-        right = setting is not None and made_up.job_outcome(real, setting, beam, mixer, off()) == "clear"
-        stages.append((right, chance))
+        came = made_up.job_outcome(real, setting, beam, mixer, off()) if setting else "no plan"
+        ends.append(came)
+        stages.append((came == "clear", chance))
         if stage == 2:
             break
         try:
@@ -137,6 +139,7 @@ def one_truth(number: int, seed: int) -> dict[str, object]:
         solved = made_up.solvable(real, tries(head), beam)
     return {
         "stages": stages,
+        "ends": ends,
         "grid": grid_right,
         "recipe": recipe_right,
         "solvable": solved,
@@ -176,6 +179,11 @@ def report(rows: list[dict[str, object]], seed: int, seconds: float) -> str:
         lines.append(
             f"| {name} | {' | '.join(share([bool(row[key]) for row in some]) for some in (fit, dark, light))} |"
         )
+    kinds = ("clear", "haze", "covered", "tinted", "cut", "no plan")
+    lines += ["", f"| what came of it | {' | '.join(kinds)} |", "|---|" + "---|" * len(kinds)]
+    for at, name in enumerate(STAGES):
+        ends = [row["ends"][at] for row in fit]  # type: ignore[index]
+        lines.append(f"| {name} | {' | '.join(str(ends.count(kind)) for kind in kinds)} |")
     lines += ["", "| chance stated | plans | of them right |", "|---|---|---|"]
     pairs = [(chance, right) for row in rows for right, chance in row["stages"] if chance > 0]  # type: ignore[union-attr]
     edges = (0.0, 0.2, 0.4, 0.6, 0.8, 0.9, 1.01)

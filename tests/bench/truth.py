@@ -53,7 +53,7 @@ def truth(mixer: np.random.Generator, light: bool) -> Truth:
         threshold=bell(1.2 if light else 0.8, 2.3),
         depth_um=bell(5.0 if light else 2.2, 2.2),
         energy_j_mm3=bell(2.8, 1.5),
-        lift_off=bell(0.85, 2.2),
+        lift_off=bell(0.62, 2.4),
         thick_um=bell(72.0, 1.45),
         uneven_um=bell(12.0, 1.8),
         residual=min(bell(0.17, 2.0), 0.6),
@@ -108,7 +108,10 @@ def marked(
     if one.lifts:
         needs = one.lift_off * (setting.pulse_ns / 10.0) ** 0.3 * (thick_um / 60.0) ** 0.4
         step = np.where(each.max(axis=0) > needs, thick_um, 0.0)
+        # The first pulse that can throws the coating off; those after it in the same pass meet bare metal.
+        spared = 1 / np.maximum((each > needs).sum(axis=0), 1)
     else:
+        spared = np.zeros(POINTS * POINTS)
         step = one.depth_um * np.log(np.maximum(each / one.threshold, 1.0)).sum(axis=0)
         dose = setting.pulse_mj * 1e-3 * one.power * weaker * setting.rate_khz * 1e3
         dose /= setting.scan_speed_mm_s * setting.hatch_mm
@@ -120,8 +123,10 @@ def marked(
     cut = np.zeros(POINTS * POINTS, bool)
     for number in range(setting.passes):
         roll = mixer.integers(POINTS, size=2)
-        shift = [np.roll(v.reshape(POINTS, POINTS), roll, (0, 1)).ravel() for v in (step, hits, strongest)]
-        part = np.clip(1 - left / np.maximum(shift[0], 1e-9), 0.0, 1.0)
+        lattice = (step, hits, strongest, spared)
+        shift = [np.roll(v.reshape(POINTS, POINTS), roll, (0, 1)).ravel() for v in lattice]
+        before = np.where(left > 0, shift[3], 0.0) if one.lifts else left / np.maximum(shift[0], 1e-9)
+        part = np.clip(1 - before, 0.0, 1.0)
         left = np.maximum(left - shift[0], 0.0)
         after = after + part * shift[1]
         open_ = (left <= 0) & (part > 0.02)

@@ -1,0 +1,70 @@
+"""What the commands about proof patches and readings take."""
+
+import argparse
+from collections.abc import Callable
+from typing import Protocol
+
+from rotary.cli import patch_commands as run
+from rotary.cli.options import folder_argument, job_argument, whole
+
+Added = argparse.ArgumentParser
+_SEEN = ("covered", "haze", "clear", "tinted", "cut")
+
+
+class Adder(Protocol):
+    """Adds a command to the command line."""
+
+    def __call__(self, name: str, run: Callable[[argparse.Namespace], int], says: str, example: str) -> Added:
+        """Name, what it runs, what it does, an example."""
+
+
+def add_patch_commands(command: Adder) -> None:
+    """Add every command about proof patches and readings."""
+    patch = command(
+        "patch", run.patch, "choose the cells of a proof patch and keep them to be read", "rotary patch regatta-bottle"
+    )
+    job_argument(patch)
+    patch.add_argument("--cells", metavar="N", type=whole(4, 16), default=9, help="how many cells (9)")
+    patch.add_argument("--on", choices=("scrap", "item"), default="scrap", help="a flat scrap, or a slice of the item")
+    patch.add_argument("--svg", metavar="FILE", help="write the drawing at true size")
+    _common(patch)
+    read = command(
+        "read-patch",
+        run.read_patch,
+        "write down what was seen in the cells of a patch, and say what it taught",
+        "rotary read-patch regatta-bottle 1=covered 2=clear 3=cut",
+    )
+    job_argument(read)
+    read.add_argument("seen", metavar="CELL=SEEN", nargs="+", help=f"a cell and one of {', '.join(_SEEN)}, not-read")
+    read.add_argument("--patch", metavar="N", type=whole(1, 10**6), help="an older patch (the newest if left out)")
+    read.add_argument("--note", metavar="TEXT", default="", help="a note to these readings")
+    _common(read)
+    came = command(
+        "came-out",
+        run.came_out,
+        "take a real job, run as it is planned now, as a reading",
+        "rotary came-out regatta-bottle clear --passes 6",
+    )
+    job_argument(came)
+    came.add_argument("seen", choices=_SEEN, help="what the job looks like")
+    came.add_argument(
+        "--passes", metavar="N", type=whole(1, 200), help="after how many passes (as planned if left out)"
+    )
+    came.add_argument("--note", metavar="TEXT", default="", help="a note to this reading")
+    _common(came)
+    kept = command(
+        "readings", run.readings, "list the readings, strike one out, see what they teach", "rotary readings"
+    )
+    kept.add_argument("job", metavar="JOB", nargs="?", help="a job whose plan is told with and without them")
+    kept.add_argument(
+        "--strike", metavar="N", type=whole(1, 10**9), help="strike out a reading: it teaches nothing more"
+    )
+    kept.add_argument("--count-again", metavar="N", type=whole(1, 10**9), help="let a struck reading count again")
+    _common(kept)
+
+
+def _common(parser: Added) -> None:
+    folder_argument(parser)
+    parser.add_argument(
+        "--draws", metavar="N", type=whole(100, 100_000), default=1000, help="draws for the chances (1000)"
+    )

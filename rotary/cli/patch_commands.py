@@ -1,0 +1,187 @@
+"""What the commands about proof patches and readings do; heavy imports happen inside, when a command runs."""
+
+import argparse
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from rotary.cli.commands import job_of
+from rotary.cli.output import OK, say
+from rotary.errors import Fault, Refused, brief, refuse
+
+if TYPE_CHECKING:
+    from rotary.job import Job
+    from rotary.passes.learning import Learned
+    from rotary.passes.reading import Reading
+
+
+def _folder(asked: argparse.Namespace) -> Path:
+    from rotary.store.places import profile_folder
+
+    return profile_folder(asked.folder)
+
+
+def _learned(job: "Job", readings: "tuple[Reading, ...]", draws: int) -> "Learned | None":
+    from rotary.passes.learning import learned
+
+    return learned(job.item, job.head, readings, draws)
+
+
+def patch(asked: argparse.Namespace) -> int:
+    """Choose the cells, keep them as not read yet, print them and draw them."""
+    from rotary.cli.patch_lines import patch_lines
+    from rotary.head import optics
+    from rotary.passes.beliefs import Coating, draws_for, substances
+    from rotary.passes.kept_readings import add_readings, readings_in
+    from rotary.passes.patch import patch as patch_of
+    from rotary.passes.patch_drawing import patch_svg
+    from rotary.passes.reading import reading_of
+
+    job, folder = job_of(asked.job), _folder(asked)
+    readings, beam = readings_in(folder), optics(job.head)
+    after = _learned(job, readings, asked.draws)
+    metal, coating = substances(job.item)
+    known = coating if isinstance(coating, Coating) else None
+    believed = after.draws if after else draws_for(job.item, metal, known, job.head, max(asked.draws, 1))
+    slice_mm, room_mm = _room(job) if asked.on == "item" else (None, 60.0)
+    found = patch_of(
+        job.item, job.head, beam, job.tolerances, believed, job.passes, asked.cells, asked.on, slice_mm, room_mm
+    )
+    names = {reading.patch for reading in readings if reading.source == "patch"}
+    name = f"patch {len(names) + 1}"
+    day = date.today().isoformat()
+    sides = (found.cell_width_mm, found.cell_height_mm)
+    focus = job.tolerances.focus_mm
+    new = [
+        reading_of(
+            cell.setting, "not read", job.item, job.head, beam, day, "patch", 1, name, cell.number, "", sides, focus
+        )
+        for cell in found.cells
+    ]
+    if asked.svg is not None:
+        from rotary.files import write_whole
+
+        write_whole(Path(asked.svg), patch_svg(found).encode("utf-8"))
+    add_readings(new, folder)
+    say("\n".join(patch_lines(found, name)) + "\n")
+    say(f"\nThe cells are kept. When they are marked: rotary read-patch {asked.job} 1=clear 2=haze ...\n")
+    return OK
+
+
+def _room(job: "Job") -> tuple[float, float]:
+    """Slice width and length along the item that a patch on it has."""
+    from rotary.plan import plan
+
+    made = plan(job, 0)
+    return made.split.slice_width_mm, made.layout.band_to_mm - made.layout.band_from_mm
+
+
+def read_patch(asked: argparse.Namespace) -> int:
+    """Write down what was seen in the cells of the newest patch, or of the one named; say what it taught."""
+    from rotary.passes.kept_readings import keep_readings, readings_in
+
+    job, folder = job_of(asked.job), _folder(asked)
+    readings = readings_in(folder)
+    mine = [r for r in readings if r.source == "patch" and r.coating == (job.item.coating or "none")]
+    if not mine:
+        raise refuse("", f"no patch is kept for this coating: write first rotary patch {asked.job}.")
+    name = mine[-1].patch if asked.patch is None else f"patch {asked.patch}"
+    cells = {r.cell: r.number for r in mine if r.patch == name}
+    if not cells:
+        raise refuse("patch", f"there is no {name} of this coating: see rotary readings.")
+    seen = _seen(asked.seen, {cell for cell in cells if cell is not None})
+    changes = {cells[cell]: outcome for cell, outcome in seen.items()}
+    note = {"note": asked.note} if asked.note else {}
+    new = tuple(
+        r.model_copy(update={"outcome": changes[r.number], **note}) if r.number in changes else r for r in readings
+    )
+    keep_readings(new, folder)
+    return _say_taught(job, new, asked)
+
+
+def _seen(texts: list[str], cells: set[int]) -> dict[int, str]:
+    """Cells and what was seen in them, from "3=clear"; every fault at once."""
+    from rotary.passes.reading import NOT_READ, OUTCOMES
+
+    faults, seen = [], {}
+    known = (*OUTCOMES, NOT_READ)
+    for text in texts:
+        number, sign, word = text.partition("=")
+        outcome = word.strip().lower().replace("-", " ")
+        if not sign or not number.strip().isdigit() or int(number) not in cells:
+            faults.append(Fault("", f"{brief(text)} names no cell: write for example {min(cells)}=clear."))
+        elif outcome not in known:
+            faults.append(Fault("", f"{brief(text)} is nothing that is seen: write one of {', '.join(known)}."))
+        else:
+            seen[int(number)] = outcome
+    if faults:
+        raise Refused(faults)
+    return seen
+
+
+def _say_taught(job: "Job", readings: "tuple[Reading, ...]", asked: argparse.Namespace) -> int:
+    from rotary.card.lines import wrapped
+    from rotary.cli.patch_lines import taught_lines
+    from rotary.passes.learning import taught_rows
+    from rotary.plan import plan
+
+    after = _learned(job, readings, asked.draws)
+    if after is not None:
+        say("\n".join(taught_lines(taught_rows(after), after.readings)) + "\n\n")
+    before, now = plan(job, asked.draws).removal, plan(job, asked.draws, readings).removal
+    for name, steps in (("without readings", before), ("now", now)):
+        say("\n".join(wrapped(f"{name}: {steps.first_line}")) + "\n")
+    return OK
+
+
+def came_out(asked: argparse.Namespace) -> int:
+    """Take a real job as a reading: the setting that is planned now, and what came of it."""
+    from rotary.passes.kept_readings import add_readings, readings_in
+    from rotary.passes.reading import reading_of
+    from rotary.plan import plan
+
+    job, folder = job_of(asked.job), _folder(asked)
+    readings = readings_in(folder)
+    made = plan(job, asked.draws, readings)
+    setting = made.removal.setting
+    if setting is None or job.item.coating is None:
+        raise refuse("", "there is no plan that lifts a coating here: hold the controls that were used in [passes].")
+    if asked.passes is not None:
+        setting = setting.model_copy(update={"passes": asked.passes})
+    height = (made.layout.band_to_mm - made.layout.band_from_mm) * job.artwork.ink_share
+    new = reading_of(
+        setting,
+        asked.seen,
+        job.item,
+        job.head,
+        made.optics,
+        date.today().isoformat(),
+        source="job",
+        note=asked.note,
+        inked_mm=(made.split.slice_width_mm, max(height, 1.0)),
+        focus_mm=job.tolerances.focus_mm,
+    )
+    kept = add_readings([new], folder)
+    say(f"kept as reading {kept[0].number}\n\n")
+    return _say_taught(job, readings_in(folder), asked)
+
+
+def readings(asked: argparse.Namespace) -> int:
+    """List the readings; strike one out or let it count again."""
+    from rotary.cli.patch_lines import reading_lines
+    from rotary.passes.kept_readings import readings_in, strike
+
+    folder = _folder(asked)
+    if asked.strike is not None:
+        strike(asked.strike, folder)
+    if asked.count_again is not None:
+        strike(asked.count_again, folder, struck=False)
+    kept = readings_in(folder)
+    if not kept:
+        say(f"no readings are kept in {folder} yet; mark a patch with: rotary patch JOB\n")
+        return OK
+    say("\n".join(reading_lines(kept)) + "\n")
+    if asked.job is not None:
+        say("\n")
+        return _say_taught(job_of(asked.job), kept, asked)
+    return OK
