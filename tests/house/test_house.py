@@ -69,7 +69,9 @@ def test_the_readme_holds_exactly_two_commands() -> None:
 
 def test_no_path_of_one_machine_stands_in_the_tree() -> None:
     """Home folders, temporary folders and package hosts of whoever wrote a file stay out of it."""
-    leak = re.compile("|".join(["/ro" + "ot/", "/wo" + "rk/", "/ho" + "me/[a-z]", "py" + r"pi\.org", "registry" + r"\.npm"]))
+    # Written in halves, so that this file does not name what it looks for.
+    names = ("/ro" + "ot/", "/wo" + "rk/", "/ho" + "me/[a-z]", "py" + r"pi\.org", "registry" + r"\.npm")
+    leak = re.compile("|".join(names))
     found = {str(p.relative_to(ROOT)): m[0] for p in TEXT_FILES if (m := leak.search(p.read_text("utf-8")))}
     assert not found
 
@@ -78,9 +80,9 @@ def test_links_between_the_documents_lead_somewhere() -> None:
     """Every relative link in a Markdown file names a file that exists."""
     broken = []
     for page in (p for p in TEXT_FILES if p.suffix == ".md"):
-        for target in re.findall(r"\]\(([^)#\s]+)(?:#[^)]*)?\)", page.read_text("utf-8")):
-            if "://" not in target and not (page.parent / target).exists():
-                broken.append(f"{page.relative_to(ROOT)}: {target}")
+        targets = re.findall(r"\]\(([^)#\s]+)(?:#[^)]*)?\)", page.read_text("utf-8"))
+        lost = [target for target in targets if "://" not in target and not (page.parent / target).exists()]
+        broken += [f"{page.relative_to(ROOT)}: {target}" for target in lost]
     assert not broken
 
 
