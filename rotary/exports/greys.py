@@ -136,16 +136,19 @@ class _Work:
             return self.laid.wide_mm / 2, self.laid.high_mm / 2
         s, angle = self._band()
         self.low_s, self.high_s = float(s.min()), float(s.max())
-        heights = np.linspace(self.low_s, self.high_s, 201)
         if self.order is None:
+            heights = np.linspace(self.low_s, self.high_s, 201)
             _, along = command_to_hit_mm(self.stance, 0 * heights, heights)
             scale = self.split.column_mm / self.split.index_angle_rad
             return float(np.abs(angle).max()) * scale, float(np.abs(along).max())
         order, wide, high = self.order, 0.0, 0.0
         for zone in order.zones or (None,):
-            stance = self._stance(zone)
+            low, high_s = self._heights(zone)
+            if low >= high_s:
+                continue
+            own = np.linspace(low, high_s, 201)
             for part in (-0.5, 0.0, 0.5):
-                across, along = command_to_hit_mm(stance, part * order.index_rad + 0 * heights, heights)
+                across, along = command_to_hit_mm(self._stance(zone), part * order.index_rad + 0 * own, own)
                 wide, high = max(wide, float(np.abs(across).max())), max(high, float(np.abs(along).max()))
         inset = max(order.inset_mm, 0.0)
         if 2 * (wide - 0.9 * inset) > order.column_mm - LEAST_BLANK_MM:
@@ -159,6 +162,12 @@ class _Work:
                 ]
             )
         return wide, high
+
+    def _heights(self, zone: Zone | None) -> tuple[float, float]:
+        """From and to in s of the picture, or of its part in a zone."""
+        if zone is None:
+            return self.low_s, self.high_s
+        return max(self.low_s, zone.from_mm), min(self.high_s, zone.to_mm)
 
     def _stance(self, zone: Zone | None) -> Stance:
         return self.stance if zone is None else self.stance._replace(plane_mm=zone.plane_mm)
@@ -188,6 +197,8 @@ class _Work:
         zones = (self.order.zones if self.order else ()) or (None,)
         size = (0, 0)
         for place, zone in enumerate(zones):
+            if self.order is not None and self._heights(zone)[0] >= self._heights(zone)[1]:
+                continue
             label = f"{name}-zone-{place + 1}" if len(zones) > 1 else name
 
             def on(share: float, place: int = place) -> None:

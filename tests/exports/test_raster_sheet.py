@@ -16,10 +16,10 @@ from rotary.exports import RasterWish, raster_sheet
 from rotary.exports.landing import landing
 from rotary.formulas.maps import MAPS
 from rotary.formulas.revolution import radius_mm
-from rotary.item import body
+from rotary.item import Station, body
 from rotary.job import job_from_file, job_from_text, job_text
 from rotary.plan import Plan, plan
-from rotary.sheet import stance_of
+from rotary.sheet import SheetWish, order_of, stance_of
 from rotary.sheet.redraw import Stance, command_to_hit_mm
 from rotary.shipped import examples
 from rotary.simulate.rays import Stand
@@ -105,6 +105,48 @@ def test_landing_undoes_the_command(name: str, tilt: float) -> None:
     back_s, back_angle = landing(stance, *command_to_hit_mm(stance, angle, s))
     assert np.abs(back_s - s).max() < 1e-6
     assert np.abs(back_angle - angle).max() < 1e-8
+
+
+def test_zones_of_focus_share_the_picture(tmp_path: Path) -> None:
+    """Where a wall can't be levelled, each zone's page holds the dots of its own heights, and all of them together."""
+    job = PLANS["pommel-nut"].job
+    stations = tuple(Station(at_mm=at, across_mm=across) for at, across in ((0.0, 60.0), (80.0, 30.0)))
+    made = plan(
+        job.model_copy(
+            update={
+                "item": job.item.model_copy(update={"stations": stations, "datum": "foot"}),
+                "artwork": job.artwork.model_copy(
+                    update={"width_mm": 20.0, "height_mm": 40.0, "centre_mm": 40.0, "surface_map": "true-width"}
+                ),
+                "drive": job.drive.model_copy(update={"axis_height_mm": 300.0, "levelled": False}),
+                "tolerances": job.tolerances.model_copy(update={"method": "sheet", "slice_width_mm": 3.0}),
+            }
+        ),
+        0,
+    )
+    assert len(made.focus.refocus) > 1
+    spots = [(-4.0, float(v)) for v in range(-18, 19, 4)]
+    drawn, paths = raster_sheet(made, picture(tmp_path / "a.png", made, *spots), tmp_path / "out", FINE)
+    assert len(paths) == len(made.focus.refocus)
+    shape = body(made.job.item)
+    stance = stance_of(shape, made.job.head, made.optics, made.layout, made.focus)
+    order = order_of(
+        SheetWish(marked_width_mm=0.05, overlap_mm=0.05), made.job.artwork, made.job.item, shape, made.job.head,
+        made.optics, made.layout, made.split, made.focus, 0.05,
+    )  # fmt: skip
+    for path, zone in zip(paths, order.zones, strict=True):
+        x, y = black_mm(path)
+        column = np.floor(x / drawn.column_mm + drawn.columns / 2)
+        in_column = x - (column - (drawn.columns - 1) / 2) * drawn.column_mm
+        found = beam_landing(Stand(*stance._replace(plane_mm=zone.plane_mm)), in_column, y)
+        assert found.s_mm.min() > zone.from_mm - 0.1
+        assert found.s_mm.max() < zone.to_mm + 0.1
+        angle = found.angle_rad + (column - (drawn.columns - 1) / 2) * made.split.index_angle_rad
+        u = angle * radius_mm(shape.curve, found.s_mm)
+        assert np.abs(u + 4).max() < 0.56
+    whole = len(spots) * math.pi / 4
+    lean = drawn.marked_mm2 / whole
+    assert 0.85 < lean < 1.1
 
 
 def test_a_beam_that_misses_marks_nothing() -> None:
