@@ -35,6 +35,7 @@ class Session:
         self.number = 0
         self.saved_as = ""
         self.follows: str | None = None
+        self._kept_as = ("", "")
         self._undone: list[tuple[str, Entries]] = []
         self._done: list[tuple[str, Entries]] = []
         self._typing = ""
@@ -44,8 +45,8 @@ class Session:
 
     # -- the job as tables of texts
 
-    def open(self, data: Mapping[str, Any], follows: str | None = None) -> None:
-        """Start over with another job, as its file has it; `follows` is the kept version that it comes from."""
+    def open(self, data: Mapping[str, Any], follows: str | None = None, kept_as: str = "") -> None:
+        """Start over with another job, as its file has it; `follows` is the kept version of the profile `kept_as`."""
         self.follows = follows
         self.entries, self._kept_aside = {}, {}
         self._undone, self._done, self._typing = [], [], ""
@@ -58,6 +59,7 @@ class Session:
             self.entries["use_head"] = Entry(OWN_HEAD)
         for table in self.tables.values():
             self.entries.setdefault(f"{table.key}.#", Entry("0"))
+        self._kept_as = (kept_as, self.text("item.name"))
         self._saved = dict(self.entries)
         self.number += 1
 
@@ -329,10 +331,14 @@ class Session:
         try:
             job = job_from_data(self.data(), units=self.system)
             numbers = None if self.stale else as_run(self.plan)
-            kept = keep(job, job.item.name, folder or profile_folder(), numbers, self.follows)
+            # Under the name that it was opened from, unless the person has called the item something else since.
+            kept_as, item_name = self._kept_as
+            same = job.item.name == item_name
+            name = kept_as if kept_as and same else job.item.name
+            kept = keep(job, name, folder or profile_folder(), numbers, self.follows if same else None)
         except RotaryError as trouble:
             return str(trouble).splitlines()[0]
-        self.follows = kept.stamp
+        self.follows, self._kept_as = kept.stamp, (kept.name, job.item.name)
         self.saved_as = f"version {kept.label} of {kept.name}\n{kept.conflict or kept.path.parent}"
         self._saved = dict(self.entries)
         return ""

@@ -1,0 +1,173 @@
+"""The profiles screen: found by typing, looked at, compared, copied, renamed, gone back to, opened on the desk."""
+
+from collections.abc import AsyncIterator
+from pathlib import Path
+
+import pytest
+
+from rotary.job import Job, job_from_file
+from rotary.plan import plan
+from rotary.shipped import examples
+from rotary.store.index import entries
+from rotary.store.keeping import keep, load
+from rotary.store.noting import prove
+from rotary.store.record import as_run
+from tui.screens.profiles import Profiles
+
+from .conftest import Desk, Person
+
+
+@pytest.fixture
+def bottle_job() -> Job:
+    return job_from_file(examples()["regatta-bottle"])
+
+
+@pytest.fixture
+def folder(tmp_path: Path, bottle_job: Job) -> Path:
+    """Two profiles: a bottle with two versions, the newest proven; a mug."""
+    folder = tmp_path / "kept"
+    keep(bottle_job.model_copy(update={"note": "first try"}), "Green bottle", folder)
+    saved = keep(bottle_job, "Green bottle", folder)
+    prove(saved.path.parent, as_run(plan(bottle_job, 0)), "April")
+    keep(job_from_file(examples()["boathouse-mug"]), "Blue mug", folder)
+    return folder
+
+
+@pytest.fixture
+async def person(desk: Desk, folder: Path) -> AsyncIterator[Person]:
+    """Somebody who has opened the screen."""
+    assert folder.exists()
+    async with desk(120, 40) as person:
+        await person.press("ctrl+o")
+        await person.see("2 of 2 kept profiles")
+        yield person
+
+
+async def test_the_proven_one_comes_first_with_its_past(person: Person) -> None:
+    """The list, and of the first profile how it stands, what it is, its versions and what the last one changed."""
+    screen = await person.see("What version 3 changed")
+    assert screen.index("Green bottle") < screen.index("Blue mug")
+    assert "proven on" in screen
+    assert "70.00 mm to 88.00 mm" in screen
+    assert "kept.proof.batch: - → April" in screen
+
+
+async def test_typing_searches(person: Person) -> None:
+    """Each key narrows the list; nothing found says what to do."""
+    await person.write("blue")
+    screen = await person.see("1 of 2 kept profiles")
+    assert "Green bottle" not in screen
+    await person.write("zz")
+    await person.see("No profile fits")
+
+
+async def test_an_older_version_is_looked_at_opened_and_saved_on(person: Person, folder: Path) -> None:
+    """PgDn, Enter: the version is on the desk, and saving there says that the newest was not seen."""
+    await person.see("What version 3 changed")
+    await person.press("pagedown")
+    await person.see("What version 2 changed")
+    await person.press("pagedown", "enter")
+    await person.until(lambda: person.app.screen is person.app.desk)
+    assert person.session.data()["note"] == "first try"
+    person.session.edit("artwork.width", "70 mm")
+    assert person.session.save(folder) == ""
+    assert "versions 3 and 4 stand side by side" in person.session.saved_as
+    assert load("Green bottle", folder).profile.job.artwork.width_mm == 70.0
+
+
+async def test_unsaved_work_is_asked_about(desk: Desk, folder: Path) -> None:
+    """Opening over changes asks first, and going back leaves them."""
+    assert folder.exists()
+    async with desk(120, 40) as person:
+        person.session.edit("artwork.width", "77 mm")
+        await person.press("ctrl+o")
+        await person.see("2 of 2 kept profiles")
+        await person.press("enter")
+        await person.see("not saved")
+        await person.press("b")
+        await person.until(lambda: person.app.screen is person.app.desk)
+        assert person.session.text("artwork.width") == "77 mm"
+
+
+async def test_two_are_compared(person: Person) -> None:
+    """F3 marks one, the next one looked at says what differs."""
+    await person.see("What version 3 changed")
+    await person.press("f3", "down")
+    screen = await person.see("From Green bottle to Blue mug")
+    assert "item.coating: polyester-powder-dark → polyester-powder-light" in screen
+
+
+async def test_going_back_makes_a_new_version(person: Person, folder: Path, bottle_job: Job) -> None:
+    """F4 makes the version under the pointer the newest; nothing is lost."""
+    await person.see("What version 3 changed")
+    await person.press("pagedown", "pagedown")
+    await person.until(lambda: isinstance(person.app.screen, Profiles) and person.app.screen.version == "1")
+    await person.press("f4")
+    await person.see("is now version 4")
+    assert load("Green bottle", folder).profile.job.note == "first try"
+    assert load("Green bottle", folder, "3").profile.job == bottle_job
+
+
+async def test_copy_rename_discard(person: Person, folder: Path) -> None:
+    """A copy and a new name are typed in the search line; discarding asks, and the bin has it."""
+    await person.see("What version 3 changed")
+    await person.press("f7")
+    await person.see("copy Green bottle")
+    await person.write(" 2")
+    await person.press("enter")
+    await person.see("3 of 3 kept profiles")
+    await person.press("f8")
+    await person.write("b")
+    await person.press("enter")
+    await person.see("Green bottle 2b")
+    await person.press("ctrl+d")
+    await person.see("to the bin?")
+    await person.press("d")
+    await person.see("2 of 2 kept profiles")
+    assert {entry.name for entry in entries(folder)} == {"Green bottle", "Blue mug"}
+
+
+async def test_a_name_that_is_taken_is_refused_in_words(person: Person) -> None:
+    """The sentence of the core is shown, and nothing happens."""
+    await person.see("What version 3 changed")
+    await person.press("f7", "enter")
+    await person.see("name of another profile")
+
+
+async def test_versions_side_by_side_are_shown_and_settled(desk: Desk, folder: Path, bottle_job: Job) -> None:
+    """Two saved at once: the screen says so, and F4 chooses."""
+    stamp = load("Green bottle", folder).version.stamp
+    for note in ("mine", "theirs"):
+        keep(bottle_job.model_copy(update={"note": note}), "Green bottle", folder, based_on=stamp)
+    async with desk(120, 40) as person:
+        await person.press("ctrl+o")
+        await person.see("stand side by side")
+        await person.until(lambda: isinstance(person.app.screen, Profiles) and person.app.screen.version == "5")
+        await person.press("pagedown", "f4")
+        await person.see("is now version 6")
+        await person.until(lambda: "stand side by side" not in person.screen())
+    assert load("Green bottle", folder).profile.job.note == "mine"
+
+
+async def test_a_damaged_profile_says_what_is_wrong(desk: Desk, folder: Path) -> None:
+    """The reason with its line, and the older version can still be opened."""
+    path = load("Green bottle", folder).version.path
+    path.write_text(path.read_text("utf-8").replace('wall = "0.5 mm"', 'wal = "0.5 mm"'), "utf-8")
+    async with desk(120, 40) as person:
+        await person.press("ctrl+o")
+        await person.see("item.wal: line")
+        await person.until(lambda: isinstance(person.app.screen, Profiles) and person.app.screen.version == "3")
+        await person.press("pagedown", "enter")
+        await person.until(lambda: person.app.screen is person.app.desk)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (40, 10), (200, 60)])
+async def test_every_size_has_room(desk: Desk, folder: Path, size: tuple[int, int]) -> None:
+    """Small or large, the list is there and Esc leads back to the desk."""
+    assert folder.exists()
+    async with desk(*size) as person:
+        await person.press("ctrl+o")
+        await person.see("2 of 2 kept")
+        assert "Green b" in person.screen()
+        await person.press("escape")
+        await person.until(lambda: person.app.screen is person.app.desk)

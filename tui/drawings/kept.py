@@ -1,0 +1,98 @@
+"""Kept profiles as lines: the list, one profile with its versions, and what differs between two."""
+
+from collections.abc import Sequence
+from typing import Any, Final, NamedTuple
+
+from tui.drawings.canvas import Line, Run, fitted
+from tui.drawings.words import length, wrapped
+
+MARKS: Final = {"proven": ("+", "good"), "lapsed": ("~", "warn"), "not proven": ("-", "muted"), "": ("!", "bad")}
+"""How a profile stands, in one sign and an ink; every sign is explained in the preview's words too."""
+
+
+class Shown(NamedTuple):
+    """What the right half shows of one profile: its versions, what differs, what is wrong."""
+
+    entry: Any
+    past: Sequence[Any] = ()
+    chosen: str = ""
+    changes: Sequence[str] = ()
+    against: str = ""
+    trouble: Sequence[str] = ()
+
+
+def list_lines(found: Sequence[Any], chosen: int, marked: str, width: int, height: int, top: int) -> list[Line]:
+    """The profiles from number `top` on, one a line; `marked` is the id of the one to compare with."""
+    if not found:
+        return wrapped(
+            "No profile fits. Ctrl+S on the desk keeps one; Backspace widens the search.", width - 1, "muted", " "
+        )
+    lines: list[Line] = []
+    for place in range(top, min(top + height, len(found))):
+        entry = found[place]
+        sign, ink = ("!", "bad") if entry.trouble or entry.beside else MARKS.get(entry.state, MARKS[""])
+        here = place == chosen
+        day = (entry.proven_on if entry.state == "proven" else entry.at)[:10]
+        mark = "=" if entry.id == marked else " "
+        name = fitted(entry.name, max(width - 17, 4)).ljust(max(width - 17, 4))
+        text = f"{name} {day:>10}"
+        lines.append(
+            [
+                Run("›" if here else " ", "strong"),
+                Run(mark, "a"),
+                Run(f"{sign} ", ink),
+                Run(text, "strong" if here else "plain"),
+            ]
+        )
+    return lines
+
+
+def preview_lines(shown: Shown, system: str, width: int) -> list[Line]:
+    """One profile: how it stands, what it is, its versions, what differs."""
+    entry, room = shown.entry, width - 1
+    lines: list[Line] = [[Run(" " + fitted(entry.name, room - 1), "strong")]]
+    for text in (entry.trouble, entry.read_only, entry.doubt, *shown.trouble):
+        if text:
+            lines += wrapped(text, room, "bad", " ! ")
+    if entry.beside:
+        both = " and ".join(entry.beside)
+        says = f"Versions {both} stand side by side: two saved at once. PgUp and PgDn look at each, F4 chooses one."
+        lines += wrapped(says, room, "warn", " ! ")
+    if entry.says:
+        _, ink = MARKS.get(entry.state, MARKS[""])
+        lines += wrapped(entry.says, room, ink, " ")
+    if entry.item:
+        lines += _facts(entry, system, room)
+    lines += [[], [Run(" Versions", "strong")]]
+    for past in shown.past:
+        here = past.label == shown.chosen
+        why = past.trouble or past.why
+        text = fitted(f"{past.label:>3}  {past.at[:16]:<16}  {why}", room - 3)
+        ink = "bad" if past.trouble else "strong" if here else "plain"
+        lines.append(
+            [
+                Run(" › " if here else "   ", "strong"),
+                Run(text, ink),
+                Run(" side by side" if past.beside else "", "warn"),
+            ]
+        )
+    if shown.against:
+        lines += [[], [Run(f" {shown.against}", "strong")]]
+        for change in shown.changes:
+            lines += wrapped(change, room, "plain", "   ")
+        if not shown.changes:
+            lines += wrapped("nothing differs", room, "muted", "   ")
+    return lines
+
+
+def _facts(entry: Any, system: str, room: int) -> list[Line]:
+    low, high = length(entry.low_mm, system), length(entry.high_mm, system)
+    size = low if low == high else f"{low} to {high}"
+    facts = (
+        ("item", f"{entry.item}, ⌀{size}, {length(entry.length_mm, system)} long"),
+        ("coating", f"{entry.coating} on {entry.metal}"),
+        ("turned by", entry.drive),
+        ("head", entry.head),
+        ("note", entry.note),
+    )
+    return [line for name, text in facts if text for line in wrapped(text, room, "plain", f" {name:<10} ", "muted")]
