@@ -24,6 +24,7 @@ KEYS = (
     ("F7, F8", "undo and redo a change (Ctrl+Z, Ctrl+Y)"),
     ("F9", "light or dark"),
     ("Ctrl+S", "keep the job as a profile under the item's name; each time is a new version"),
+    ("Ctrl+O", "profiles: type to search, look at versions, compare two, open, copy, rename, go back"),
     ("Ctrl+P", "all commands; the mouse works too"),
     ("Ctrl+Q", "leave; it asks if something is not saved"),
 )
