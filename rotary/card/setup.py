@@ -1,7 +1,6 @@
 """The setup card as plain text, to print and to follow at the machine."""
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 from datetime import date
 from itertools import groupby
 from math import degrees
@@ -13,7 +12,6 @@ from rotary.card.lines import (
     clock,
     few,
     figures,
-    in_inches,
     large,
     listed,
     packed,
@@ -22,6 +20,7 @@ from rotary.card.lines import (
     title,
     wrapped,
 )
+from rotary.card.sizes import Sizes
 from rotary.errors import one_line
 from rotary.passes.removal import PassRow
 from rotary.plan import Plan
@@ -35,45 +34,9 @@ LEAST_SHIM_MM: Final = 0.05
 """A sheet of paper is thicker."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Sizes:
-    """How lengths are written on this card."""
-
-    system: str
-
-    def length(self, mm: float | None, signed: bool = False) -> str:
-        if mm is None:
-            return "-"
-        sign = "+" if signed else ""
-        return f"{mm / 25.4:{sign}.4f} in" if self.system == "in" else f"{mm:{sign}.2f} mm"
-
-    def bare(self, mm: float) -> str:
-        return self.length(mm).rpartition(" ")[0]
-
-    def fine(self, mm: float, signed: bool = True) -> str:
-        sign = "+" if signed else ""
-        value = round(mm / 0.0254, 2) if self.system == "in" else round(1000 * mm)
-        # Adding nothing turns a rounded -0 into 0.
-        return f"{value + 0:{sign}.2f}" if self.system == "in" else f"{value:{sign}d}"
-
-    def text(self, sentence: str) -> str:
-        return in_inches(sentence) if self.system == "in" else sentence
-
-    def texts(self, sentences: Iterable[str]) -> list[str]:
-        return [self.text(sentence) for sentence in sentences]
-
-    @property
-    def unit(self) -> str:
-        return "in" if self.system == "in" else "mm"
-
-    @property
-    def fine_unit(self) -> str:
-        return "thou" if self.system == "in" else "µm"
-
-
 def card_lines(plan: Plan, system: str = "mm", day: date | None = None) -> list[str]:
     """The setup card, line by line, at most 100 columns wide; `system` is "mm" or "in", `day` goes on top."""
-    sizes = _Sizes(system)
+    sizes = Sizes(system)
     return _joined(
         _head(plan, sizes, day or date.today()),
         _first(plan),
@@ -93,7 +56,7 @@ def card_lines(plan: Plan, system: str = "mm", day: date | None = None) -> list[
 
 def answer_lines(plan: Plan, system: str = "mm") -> list[str]:
     """The short answer: what is keyed in, how it is focused, which passes; without boxes and tables of errors."""
-    sizes = _Sizes(system)
+    sizes = Sizes(system)
     return _joined(
         wrapped(f"{plan.job.item.name}: {sizes.text(plan.item_state)}", ""),
         _first(plan),
@@ -109,7 +72,7 @@ def _joined(*parts: Sequence[str]) -> list[str]:
     return [one_line(line).rstrip() for part in parts if part for line in [*part, ""]]
 
 
-def _head(plan: Plan, sizes: _Sizes, day: date) -> list[str]:
+def _head(plan: Plan, sizes: Sizes, day: date) -> list[str]:
     name = plan.job.item.name
     lines = [f"SETUP CARD  {name}"[: WIDTH - 12].ljust(WIDTH - 10) + day.isoformat(), "=" * WIDTH]
     for text in (
@@ -129,7 +92,7 @@ def _first(plan: Plan) -> list[str]:
     return [*wrapped(plan.removal.first_line, ""), *listed((f"STOP: {text}" for text in stops), "  ! ")]
 
 
-def _set_up(plan: Plan, sizes: _Sizes) -> list[str]:
+def _set_up(plan: Plan, sizes: Sizes) -> list[str]:
     if not plan.turning.notes:
         return []
     return [title("Set up: the item on its drive"), *listed(sizes.texts(plan.turning.notes))]
@@ -155,7 +118,7 @@ def _must_show(plan: Plan) -> list[str]:
     return [title("Before the first slice, see that"), *listed(plan.split.must_show, "  [ ] ")]
 
 
-def _focus(plan: Plan, sizes: _Sizes) -> list[str]:
+def _focus(plan: Plan, sizes: Sizes) -> list[str]:
     sharp = plan.focus
     over = "over the apex line" if sharp.plane_over_apex_mm >= 0 else "below the apex line"
     lines = [title("Focus")]
@@ -183,7 +146,7 @@ def _focus(plan: Plan, sizes: _Sizes) -> list[str]:
     return [*lines, *table(rows), *listed(sizes.texts(sharp.notes))]
 
 
-def _level(plan: Plan, sizes: _Sizes) -> list[tuple[str, str]]:
+def _level(plan: Plan, sizes: Sizes) -> list[tuple[str, str]]:
     """What goes under which end so that the apex line is level."""
     shim_mm = plan.focus.shim_mm
     if abs(shim_mm) < LEAST_SHIM_MM:
@@ -203,7 +166,7 @@ def _band(plan: Plan) -> tuple[float, float]:
     return length_mm - lies.band_from_mm, length_mm - lies.band_to_mm
 
 
-def _artwork(plan: Plan, sizes: _Sizes) -> list[str]:
+def _artwork(plan: Plan, sizes: Sizes) -> list[str]:
     lies, art = plan.layout, plan.job.artwork
     lines = [title(f"Artwork on the item: {art.name}"[:80])]
     lines += figures(
@@ -237,7 +200,7 @@ def _artwork(plan: Plan, sizes: _Sizes) -> list[str]:
     return [*lines, what, *table(rows), *listed(sizes.texts(lies.notes))]
 
 
-def _split(plan: Plan, sizes: _Sizes) -> list[str]:
+def _split(plan: Plan, sizes: Sizes) -> list[str]:
     cut = plan.split
     what = "slice sheet" if cut.method == "sheet" else "plain artwork"
     lines = [title(f"Step split: {what}")]
@@ -275,7 +238,7 @@ def _split(plan: Plan, sizes: _Sizes) -> list[str]:
     return [*lines, *listed(sizes.texts(cut.notes))]
 
 
-def _joints(plan: Plan, sizes: _Sizes) -> list[str]:
+def _joints(plan: Plan, sizes: Sizes) -> list[str]:
     rows = [("from datum", "plain", "95 %", "sheet", "95 %", "")]
     rows += [
         (
@@ -291,7 +254,7 @@ def _joints(plan: Plan, sizes: _Sizes) -> list[str]:
     return [title(f"Joint errors [{sizes.fine_unit}]: + gap, - marked twice"), *table(rows)]
 
 
-def _passes(plan: Plan, sizes: _Sizes) -> list[str]:
+def _passes(plan: Plan, sizes: Sizes) -> list[str]:
     steps = plan.removal
     lines = [title("Passes")]
     if steps.setting is None:

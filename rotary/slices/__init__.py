@@ -128,7 +128,7 @@ def split(
         closing_error_mm=closing_mm(float(splits.closing_steps[at]), turning.steps_per_turn, reference),
         stair_mm=float(both.stair.max()) if meets else 0.0,
         index_time_s=float(splits.time_s[at]),
-        notes=_notes(tolerances, found, pick, sheet, plain, splits, both, keys, seen, reference),
+        notes=_notes(tolerances, found, pick, sheet, plain, splits, both, keys, seen, reference, floor),
     )
 
 
@@ -220,6 +220,7 @@ def _notes(
     keys: Keyed,
     seen: Surveyed,
     reference_mm: float,
+    floor_rad: float,
 ) -> tuple[str, ...]:
     index = float(splits.index_rad[pick.at])
     notes = []
@@ -231,6 +232,11 @@ def _notes(
             off = f"; as it is a joint may be off by {1000 * seen.worst_mm(pick.method, index):.0f} µm (95 %)"
             off = off if bound.name == "drive" or bound.name.startswith("joint") else ""
             notes.append(f"Not kept: {bound.name} allows {most}{off}. What helps: {bound.relax}.")
+    if tolerances.slice_width_mm is not None and index < floor_rad:
+        notes.append(
+            f"Slices narrower than {NARROWEST_SPOTS} spots are all joint: write a wider slice_width, at least about "
+            f'"{math.ceil(1000 * floor_rad * reference_mm) / 1000:g} mm".'
+        )
     if tolerances.method == "auto" and int(splits.slices[pick.at]) > 1:
         notes.append(_method_note(pick, sheet, plain, splits, reference_mm))
     if pick.method == "plain" and seen.wall.sags:

@@ -160,3 +160,10 @@ def test_flat_columns_that_hold_at_no_width_are_not_counted() -> None:
     note = next(note for note in found.notes if "redrawn for every height" in note)
     plain = next(limit for limit in found.limits if limit.name == "joint, plain artwork")
     assert ("at any width" in note) == (plain.widest_mm == 0)
+
+
+def test_a_forced_width_of_less_than_two_spots_is_questioned() -> None:
+    """A slice as wide as a line of the beam has nothing between its joints; a wider one is named."""
+    narrow, _ = cut_and_focus(slice_width_mm=0.05)
+    assert any("all joint" in note for note in narrow.notes)
+    assert not any("all joint" in note for note in cut_and_focus(slice_width_mm=0.5)[0].notes)
