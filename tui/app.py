@@ -36,7 +36,6 @@ class Rotary(App[int]):
         Binding("ctrl+q", "quit", "Leave", priority=True),
         Binding("f9", "theme", "Light or dark"),
         Binding("ctrl+o", "profiles", "Profiles"),
-        Binding("ctrl+o", "profiles", "Profiles"),
     ]
 
     def __init__(
@@ -112,36 +111,6 @@ class Rotary(App[int]):
             self.session.open(*opened)
             self.desk.refresh_all()
 
-    def action_profiles(self) -> None:
-        """Look for a kept profile, and open it."""
-        from tui.screens.ask import Ask
-        from tui.screens.profiles import Opened, Profiles
-
-        if self.screen is not self.desk:
-            return
-
-        def chosen(opened: Opened | None) -> None:
-            if opened is None:
-                return
-            if self.session.unsaved:
-                name = self.session.text("item.name") or "this job"
-                question = f"{name} has changes that are not saved."
-                self.push_screen(
-                    Ask(question, ("save", "drop", "back")), lambda answer: self._open(opened, answer or "back")
-                )
-            else:
-                self._open(opened, "drop")
-
-        self.push_screen(Profiles(self.folder, self.session.system), chosen)
-
-    def _open(self, opened: tuple[dict[str, Any], str, str], answer: str) -> None:
-        """Put a kept job on the desk, once what stood there is saved or given up."""
-        if answer == "save":
-            self._save()
-        if answer == "drop" or (answer == "save" and not self.session.unsaved):
-            self.session.open(*opened)
-            self.desk.refresh_all()
-
     async def action_quit(self) -> None:
         """Leave; ask first if something is not saved."""
         from tui.screens.ask import Ask
@@ -172,7 +141,6 @@ class Rotary(App[int]):
         desk = self.desk
         yield SystemCommand("Help", "Keys and every field", self.action_help)
         yield SystemCommand("Save", "Keep the job as a profile under the item's name", self.action_save)
-        yield SystemCommand("Profiles", "Search, compare, open what was kept", self.action_profiles)
         yield SystemCommand("Profiles", "Search, compare, open what was kept", self.action_profiles)
         yield SystemCommand("mm or inch", "Show the other unit system; no value changes", desk.action_system)
         yield SystemCommand("Undo", "Take the last change back", desk.action_undo)
