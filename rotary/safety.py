@@ -17,7 +17,7 @@ from rotary.formulas.exposure import (
 from rotary.head import Head
 from rotary.item import Item
 from rotary.model import Model, Power, Wavelength
-from rotary.passes.beliefs import Coating, RefusedCoating, coatings, metals
+from rotary.passes.beliefs import Coating, RefusedCoating, coating_named, metals
 from rotary.passes.removal import Removal
 
 
@@ -289,7 +289,7 @@ def _always() -> list[Caution]:
 
 def _fumes(item: Item) -> list[Caution]:
     says = []
-    coating = coatings().get(item.coating) if item.coating else None
+    coating = coating_named(item.coating) if item.coating else None
     if isinstance(coating, RefusedCoating):
         says.append(Caution(level="stop", about="fumes", says=f"Not to be marked. {coating.says}: {coating.refused}."))
     if isinstance(coating, Coating):

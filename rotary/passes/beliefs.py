@@ -9,45 +9,23 @@ proof patch can later say which draws to believe.
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from statistics import NormalDist
-from typing import Any, Final, Literal, Self
+from typing import Any, Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
-from pydantic import Field, model_validator
+from pydantic import Field
 
 from rotary.errors import Fault, Refused
 from rotary.head import Head, Optics
 from rotary.item import Item
 from rotary.model import Model
+from rotary.passes.belief import Belief
+from rotary.passes.own_coating import COLOURS, KINDS, changed, own_words
 from rotary.shipped import reference
 
 Floats = NDArray[np.float64]
 
 SEED: Final = 1892
-_Z95: Final = NormalDist().inv_cdf(0.95)
-
-
-class Belief(Model):
-    """Three figures: 5, 50 and 95 % of what is to be expected, and where they are from."""
-
-    low: float
-    central: float
-    high: float
-    source: str = Field(min_length=1)
-
-    @model_validator(mode="after")
-    def _in_order(self) -> Self:
-        if not self.low <= self.central <= self.high:
-            raise ValueError(f"low, central, high must rise, got {self.low}, {self.central}, {self.high}")
-        return self
-
-    def values(self, z: Floats, scale: Literal["log", "plain"] = "log") -> Floats:
-        """The values at standard normal places z: two half bells that meet in the central figure."""
-        if scale == "plain":
-            below, above = self.central - self.low, self.high - self.central
-            return self.central + z / _Z95 * np.where(z < 0, below, above)
-        below, above = np.log(self.central / self.low), np.log(self.high / self.central)
-        return self.central * np.exp(z / _Z95 * np.where(z < 0, below, above))
 
 
 class Metal(Model):
@@ -85,6 +63,7 @@ class Coating(Model):
     residual_share: Belief
     scorches_at_c: Belief
     fume: str
+    bleached: bool = False
 
 
 class RefusedCoating(Model):
@@ -125,19 +104,41 @@ def coatings() -> dict[str, Coating | RefusedCoating]:
     }
 
 
+@lru_cache(maxsize=64)
+def coating_named(name: str) -> Coating | RefusedCoating | None:
+    """The coating of a name: a shipped one, or a person's own such as "dark paint"; None where it is neither.
+
+    What follows a colon keeps the readings of one batch apart from those of another: "dark paint: green, spring".
+    """
+    plain = name.partition(":")[0].strip()
+    if plain in coatings():
+        return coatings()[plain]
+    words = own_words(plain)
+    if words is None:
+        return None
+    start = coatings()[COLOURS[words[0]]]
+    if not isinstance(start, Coating):
+        return None
+    beliefs = {key: value for key in Coating.model_fields if isinstance(value := getattr(start, key), Belief)}
+    return Coating.model_validate(start.model_dump() | changed(*words, beliefs))
+
+
 def substances(item: Item) -> tuple[Metal, Coating | RefusedCoating | None]:
     """The metal and the coating of an item; raises Refused where a name is not known."""
+    coating = None if item.coating is None else coating_named(item.coating)
     faults = []
     if item.metal not in metals():
         faults.append(
             Fault("item.metal", f"{item.metal!r} is not a metal known here: write one of {', '.join(metals())}")
         )
-    if item.coating is not None and item.coating not in coatings():
+    if item.coating is not None and coating is None:
         known = ", ".join(coatings())
-        faults.append(Fault("item.coating", f"{item.coating!r} is not a coating known here: write one of {known}"))
+        own = f"{' or '.join(COLOURS)} with {' or '.join(KINDS)}"
+        says = f"{item.coating!r} is not a coating known here: write one of {known}, or your own as {own}"
+        faults.append(Fault("item.coating", says))
     if faults:
         raise Refused(faults)
-    return metals()[item.metal], coatings()[item.coating] if item.coating is not None else None
+    return metals()[item.metal], coating
 
 
 @dataclass(frozen=True, slots=True)

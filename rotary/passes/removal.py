@@ -252,6 +252,11 @@ def _notes(
         notes.append(
             f"The wall gets too hot {wording.in_ten(float(draws.weight @ ~cool))} times, even with these pauses."
         )
+    if coating.bleached:
+        notes.append(
+            "This film is bleached, not lifted: clear means white or silver with the film unbroken; cut means that it "
+            "has cracked or burst. A finishing pass takes nothing off, leave it out where the colour is even."
+        )
     notes.append(f"Coating: {coating.says}. Metal: {metal.says}. Beliefs are estimates where no source was found.")
     return tuple(notes)
 

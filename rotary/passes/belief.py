@@ -1,0 +1,37 @@
+"""A belief: three figures with a source."""
+
+from statistics import NormalDist
+from typing import Final, Literal, Self
+
+import numpy as np
+from numpy.typing import NDArray
+from pydantic import Field, model_validator
+
+from rotary.model import Model
+
+Floats = NDArray[np.float64]
+
+_Z95: Final = NormalDist().inv_cdf(0.95)
+
+
+class Belief(Model):
+    """Three figures: 5, 50 and 95 % of what is to be expected, and where they are from."""
+
+    low: float
+    central: float
+    high: float
+    source: str = Field(min_length=1)
+
+    @model_validator(mode="after")
+    def _in_order(self) -> Self:
+        if not self.low <= self.central <= self.high:
+            raise ValueError(f"low, central, high must rise, got {self.low}, {self.central}, {self.high}")
+        return self
+
+    def values(self, z: Floats, scale: Literal["log", "plain"] = "log") -> Floats:
+        """The values at standard normal places z: two half bells that meet in the central figure."""
+        if scale == "plain":
+            below, above = self.central - self.low, self.high - self.central
+            return self.central + z / _Z95 * np.where(z < 0, below, above)
+        below, above = np.log(self.central / self.low), np.log(self.high / self.central)
+        return self.central * np.exp(z / _Z95 * np.where(z < 0, below, above))
