@@ -1,6 +1,7 @@
 """What a joint strip's readings say: which cause fits them, the one correction to make, the error left after it."""
 
 import math
+from datetime import datetime
 from itertools import combinations
 from typing import Final, NamedTuple
 
@@ -12,6 +13,8 @@ from rotary.formulas.revolution import radius_mm
 from rotary.formulas.scan import place_mm
 from rotary.formulas.strip import CAUSES, Sensitivities, gap_of_offset_mm, strip_sensitivities
 from rotary.model import Model
+from rotary.rig.correct import Correction
+from rotary.rig.readings import StripResult
 from rotary.rig.strip import Strip
 from rotary.rig.strip_reading import Seen, StripReading, steps_seen
 
@@ -324,4 +327,18 @@ def _told(
         focus_u_mm=float(np.sqrt(fit.covariance[place["focus"], place["focus"]])),
         odd=odd,
         says=tuple(says),
+    )
+
+
+def strip_result(found: Diagnosis, item: str, drawn_with: Correction, at: datetime) -> StripResult:
+    """What is kept of a diagnosis: the whole correction, with what the strip was drawn with already."""
+    return StripResult(
+        at=at,
+        item=item,
+        scale_share=drawn_with.scale_across * (1 + found.scale_share) - 1,
+        u_scale_share=found.u_scale_share,
+        turn_rad=drawn_with.turn_rad + found.turn_rad,
+        u_turn_rad=found.u_turn_rad,
+        u_focus_mm=found.focus_u_mm,
+        says=" ".join(s.cause for s in found.suspects),
     )

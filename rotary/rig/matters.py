@@ -125,7 +125,9 @@ def _effects(made: Plan) -> list[_Effect]:
         _Effect(
             "pupil height", spread, "", width * spread * abs(plane) / pupil, 0.0, 0.0, "tape two-heights"
         ),
-        _Effect("motor's own error", turning.motor_error_mm, "mm", turning.motor_error_mm, 0.0, 0.0, "only a gear helps"),
+        _Effect(
+            "motor's own error", turning.motor_error_mm, "mm", turning.motor_error_mm, 0.0, 0.0, "only a gear helps"
+        ),
         _Effect(
             "axis beside the field", offset, "mm", width * offset**2 / (2 * r * r), offset**2 / (2 * r), 0.0,
             "tape edge",

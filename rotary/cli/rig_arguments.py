@@ -1,0 +1,127 @@
+"""What the commands about the rig take."""
+
+import argparse
+from collections.abc import Callable
+from typing import Protocol
+
+from rotary.cli import rig_commands as run
+from rotary.cli.options import job_argument, whole
+
+Added = argparse.ArgumentParser
+MOST_READINGS = 100_000
+
+
+class Adder(Protocol):
+    """Adds a command to the command line."""
+
+    def __call__(
+        self, name: str, run: Callable[[argparse.Namespace], int], says: str, example: str
+    ) -> argparse.ArgumentParser:
+        """Name, what it runs, what it does, an example."""
+
+
+def add_rig_commands(command: Adder) -> None:
+    """Add every command about what this machine really does."""
+    _records(command)
+    _strip_and_tapes(command)
+    _jobs(command)
+
+
+def _rig(parser: Added) -> Added:
+    parser.add_argument("--rig", metavar="NAME", default="rig", help="which machine (the one named rig if left out)")
+    parser.add_argument("--rigs", metavar="FOLDER", help="where rigs are kept (or set ROTARY_RIGS)")
+    return parser
+
+
+def _records(command: Adder) -> None:
+    rig = _rig(command("rig", run.rig, "say what is known of this machine, and what has lapsed", "rotary rig"))
+    rig.add_argument("--item", metavar="NAME", help="with what holds for this item only")
+    read = _rig(
+        command(
+            "read",
+            run.read,
+            "keep what was read at the machine; rotary tape says what there is to read",
+            'rotary read field axis=x drawn="140 mm" measured="139.6 mm"',
+        )
+    )
+    read.add_argument("kind", metavar="KIND", help="turn, field, two-heights, stairs, pointer, edge, flanks, level, …")
+    read.add_argument("values", metavar="NAME=VALUE", nargs="*", help='for example measured="139.6 mm"')
+    read.add_argument("--note", metavar="TEXT", default="", help="a remark that is kept with it")
+    changed = _rig(
+        command("changed", run.changed, "say that something was changed, so that readings lapse", "rotary changed lens")
+    )
+    changed.add_argument("what", metavar="WHAT", help="lens, head, field, axis, rollers, drive, pointer or item")
+    changed.add_argument("--note", metavar="TEXT", default="", help="a remark that is kept with it")
+    strike = _rig(command("strike", run.strike, "strike out a reading by its number", "rotary strike 3"))
+    strike.add_argument("number", metavar="N", type=whole(1, MOST_READINGS), help="its number, as rotary rig says it")
+
+
+def _strip_and_tapes(command: Adder) -> None:
+    tape = command(
+        "tape", run.tape, "draw tapes to measure by, and say what to read", "rotary tape regatta-bottle field"
+    )
+    job_argument(tape)
+    tape.add_argument("name", metavar="TAPE", nargs="?", help="one tape (all are listed if left out)")
+    tape.add_argument("--out", metavar="FOLDER", help="write the drawings at true size")
+    strip = _rig(
+        command(
+            "strip",
+            run.strip,
+            "draw the joint strip and its form, or read the filled-in form",
+            "rotary strip regatta-bottle --out strip",
+        )
+    )
+    job_argument(strip)
+    strip.add_argument("--out", metavar="FOLDER", help="write the drawing, the form and what to do")
+    strip.add_argument("--form", metavar="FILE", help="a filled-in form: say what fits, and keep the correction")
+    strip.add_argument("--only-say", action="store_true", help="keep nothing")
+    strip.add_argument("--tape", metavar="LENGTH", default="0.12 mm", help="thickness of the tape (0.12 mm)")
+
+
+def _jobs(command: Adder) -> None:
+    matters = _rig(
+        command(
+            "matters", run.matters, "say which input costs most at this job's joints", "rotary matters regatta-bottle"
+        )
+    )
+    job_argument(matters)
+    measured = _rig(
+        command(
+            "measured",
+            run.measured,
+            "write the job, or with --art the slice sheet, for this machine as measured",
+            "rotary measured regatta-bottle --out mine.toml",
+        )
+    )
+    job_argument(measured)
+    measured.add_argument("--out", metavar="FILE", help="the job with this machine's drive, head and tolerances")
+    measured.add_argument("--art", metavar="FILE", action="append", default=[], help="a drawing to write the sheet of")
+    measured.add_argument("--text", metavar="TEXT", action="append", default=[], help="words to write the sheet of")
+    measured.add_argument("--folder", metavar="FOLDER", default=".", help="where the sheet goes (here)")
+    measured.add_argument("--files", action="store_true", help="a file a slice in place of one sheet")
+    level = command(
+        "level",
+        run.level,
+        "say what to put under which end, from heights read at both",
+        'rotary level regatta-bottle --foot-end "95.2 mm" --rim-end "96.0 mm" --apart "60 mm"',
+    )
+    job_argument(level)
+    for name, says in (("foot-end", "towards the foot"), ("rim-end", "towards the rim"), ("apart", "between the two")):
+        level.add_argument(f"--{name}", metavar="LENGTH", required=True, help=f"{says}, as read")
+    resume = _rig(
+        command(
+            "resume",
+            run.resume,
+            "lay out what is left of a stopped job, as the item sits now",
+            'rotary resume regatta-bottle --foot-right "0.4 mm" --rim-right "0.5 mm" --done 1-9=16',
+        )
+    )
+    job_argument(resume)
+    for name in ("foot-right", "foot-up", "rim-right", "rim-up"):
+        resume.add_argument(f"--{name}", metavar="LENGTH", default="0 mm", help="the witness tick, from where it was")
+    resume.add_argument(
+        "--done", metavar="SLICES=PASSES", default="", help="boxes that are ticked, such as 1-9=16,10=4"
+    )
+    resume.add_argument("--art", metavar="FILE", action="append", default=[], help="a drawing to write the files of")
+    resume.add_argument("--text", metavar="TEXT", action="append", default=[], help="words to write the files of")
+    resume.add_argument("--folder", metavar="FOLDER", help="where the files of what is left go")

@@ -1,0 +1,311 @@
+"""What the commands about the rig do; heavy imports happen inside, when a command runs."""
+
+import argparse
+import math
+import re
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from rotary.cli.commands import job_of, planned
+from rotary.cli.output import OK, say
+from rotary.errors import FileTrouble, brief, one_line, refuse
+
+if TYPE_CHECKING:
+    from rotary.job import Job
+    from rotary.plan import Plan
+    from rotary.rig.correct import Correction
+    from rotary.rig.record import Known, Rig
+
+
+def _now() -> datetime:
+    return datetime.now().astimezone()
+
+
+def _lines(lines: list[str] | tuple[str, ...]) -> int:
+    say("".join(f"{one_line(line).rstrip()}\n" for line in lines))
+    return OK
+
+
+def _loaded(asked: argparse.Namespace) -> tuple["Rig", Path]:
+    from rotary.rig.store import load_rig, rig_folder
+
+    folder = rig_folder(asked.rigs)
+    return load_rig(asked.rig, folder), folder
+
+
+def _length_mm(text: str, where: str) -> float:
+    from rotary import units
+
+    try:
+        return units.value_from_text(text, "mm", bare="mm")
+    except units.UnitError as trouble:
+        raise refuse(where, str(trouble)) from None
+
+
+def known_text(one: "Known") -> str:
+    """A quantity's value as it is told: in its unit, with 95 % half width, and where it comes from."""
+    from rotary.rig.quantities import QUANTITIES
+
+    quantity = QUANTITIES[one.quantity]
+    factor, unit = {"": (100.0, "%"), "mm": (1.0, "mm"), "rad": (math.degrees(1), "°")}[quantity.unit]
+    if quantity.unit == "" and one.quantity.endswith("lean"):
+        factor, unit = 1.0, "mm a mm"
+    if one.value is None:
+        return "as the job has it"
+    return f"{factor * one.value:+.4g} {unit} ± {factor * 1.96 * one.u:.2g} (95 %), {one.source}"
+
+
+def rig_lines(rig: "Rig", item: str | None) -> list[str]:
+    """What is known of a machine, as lines of text: quantities, what they rest on, what has to be told."""
+    from rotary.rig.quantities import CHANGES, QUANTITIES
+    from rotary.rig.record import known
+
+    now = known(rig, item)
+    lines = [f"{rig.name}: {len(rig.readings)} readings, {len(rig.changes)} changes"]
+    for name, one in now.items():
+        tape = f"   (tape {QUANTITIES[name].tape})" if one.source == "believed" else f"   ({one.used} readings)"
+        lines.append(f"  {QUANTITIES[name].says:<52}{known_text(one)}{tape}")
+    lines += [f"  ! {says}" for one in now.values() for says in one.says]
+    for number, reading in enumerate(rig.readings, 1):
+        item_name = getattr(reading, "item", "")
+        about = f" on {item_name}" if item_name else ""
+        lines.append(f"  {number:>3}  {reading.at.date().isoformat()}  {reading.kind}{about}  {reading.note}")
+    lines += [f"       {c.at.date().isoformat()}  {CHANGES.get(c.what, c.what)}  {c.note}" for c in rig.changes]
+    return lines
+
+
+def rig(asked: argparse.Namespace) -> int:
+    """What is known of this machine."""
+    from rotary.rig.store import rig_path
+
+    now, folder = _loaded(asked)
+    return _lines([*rig_lines(now, asked.item), f"kept in {rig_path(now.name, folder)}"])
+
+
+def _read_values(values: list[str]) -> dict[str, Any]:
+    out: dict[str, Any] = {}
+    for text in values:
+        name, sign, value = text.partition("=")
+        if not sign or not name:
+            raise refuse(
+                "reading", f'{brief(text)} is no value of a reading: write NAME=VALUE, such as measured="99.8 mm"'
+            )
+        if name in out:
+            raise refuse(f"reading.{name}", "is there twice: leave one of them out.")
+        out[name] = [part.strip() for part in value.split(",")] if name in ("heights", "widths") else value
+    return out
+
+
+def read(asked: argparse.Namespace) -> int:
+    """Keep a reading."""
+    from rotary.rig.readings import findings
+    from rotary.rig.record import known, with_reading
+    from rotary.rig.sense import reading_from_data
+    from rotary.rig.store import save_rig
+
+    data = {"kind": asked.kind, "at": _now().replace(microsecond=0), **_read_values(asked.values), "note": asked.note}
+    reading = reading_from_data(data)
+    before, folder = _loaded(asked)
+    after = with_reading(before, reading)
+    path = save_rig(after, folder)
+    now = known(after, getattr(reading, "item", None))
+    lines = []
+    for finding in findings(reading):
+        one = now[finding.quantity]
+        lines += [f"{finding.quantity}: {known_text(one)}", *one.says]
+    return _lines([*lines, f"kept in {path}"])
+
+
+def changed(asked: argparse.Namespace) -> int:
+    """Say that something was changed."""
+    from rotary.rig.quantities import QUANTITIES
+    from rotary.rig.record import with_change
+    from rotary.rig.store import save_rig
+
+    before, folder = _loaded(asked)
+    path = save_rig(with_change(before, asked.what, _now().replace(microsecond=0), asked.note), folder)
+    stale = [quantity.says for quantity in QUANTITIES.values() if asked.what in quantity.lapses_with]
+    return _lines([f"Lapsed, if they had been read: {', '.join(stale)}.", f"kept in {path}"])
+
+
+def strike(asked: argparse.Namespace) -> int:
+    """Strike out a reading."""
+    from rotary.rig.record import without_reading
+    from rotary.rig.store import save_rig
+
+    before, folder = _loaded(asked)
+    after = without_reading(before, asked.number)
+    gone = before.readings[asked.number - 1]
+    return _lines([f"struck out: {gone.kind} of {gone.at.date().isoformat()}", f"kept in {save_rig(after, folder)}"])
+
+
+def tape(asked: argparse.Namespace) -> int:
+    """Draw the tapes."""
+    from rotary.artwork.outfiles import write_all_bytes
+    from rotary.rig.tapes import tapes
+
+    found = tapes(planned(job_of(asked.job), draws=0))
+    if asked.name is not None and asked.name not in found:
+        raise refuse("tape", f"there is no tape {brief(asked.name)}: write one of {', '.join(found)}.")
+    chosen = [found[asked.name]] if asked.name else list(found.values())
+    lines = []
+    for one in chosen:
+        lines += [f"{one.name}", *(f"  - {step}" for step in one.instructions)]
+        lines += [f"  then write: rotary read {one.reading}"] if one.reading else []
+    if asked.out is not None:
+        drawings = {Path(asked.out) / f"tape-{one.name}.svg": one.svg.encode() for one in chosen if one.svg}
+        lines += [f"wrote {path}" for path in write_all_bytes(drawings)]
+    return _lines(lines)
+
+
+def _rigged(asked: argparse.Namespace) -> tuple["Job", "Job", "Rig", "Correction", Path]:
+    """The job as written, for this machine, the rig, what the sheet is drawn with, the rigs' folder."""
+    from rotary.rig.correct import corrected, correction
+
+    job = job_of(asked.job)
+    now, folder = _loaded(asked)
+    return job, corrected(job, now), now, correction(job, now), folder
+
+
+def strip(asked: argparse.Namespace) -> int:
+    """Draw the joint strip, or read its form."""
+    from rotary.rig.strip import form, instructions, joint_strip
+
+    _, job, now, how, folder = _rigged(asked)
+    drawn = joint_strip(job, how, _length_mm(asked.tape, "tape"))
+    if asked.form is not None:
+        return _read_strip(asked, job, now, how, folder)
+    lines = instructions(drawn)
+    if asked.out is not None:
+        from rotary.artwork.outfiles import MADE_BY, write_all_bytes
+
+        place = Path(asked.out)
+        files = {place / name: text.encode() for name, text in drawn.files.items()}
+        files[place / "joint-strip-form.toml"] = f"# {MADE_BY}\n{form(drawn)}".encode()
+        files[place / "joint-strip.txt"] = "\n".join([*lines, "", MADE_BY, ""]).encode()
+        lines += [f"wrote {path}" for path in write_all_bytes(files)]
+    return _lines([f"{number}. {line}" for number, line in enumerate(lines, 1)])
+
+
+def _read_strip(asked: argparse.Namespace, job: "Job", now: "Rig", how: "Correction", folder: Path) -> int:
+    from rotary.files import bytes_of_job_file
+    from rotary.rig.diagnosis import diagnosis, strip_result
+    from rotary.rig.record import with_reading
+    from rotary.rig.store import save_rig
+    from rotary.rig.strip import joint_strip
+    from rotary.rig.strip_reading import reading_from_form
+
+    try:
+        text = bytes_of_job_file(Path(asked.form)).decode("utf-8")
+    except UnicodeDecodeError:
+        raise FileTrouble(f"{brief(asked.form)} is not text in UTF-8: fill in a fresh form") from None
+    drawn = joint_strip(job, how, _length_mm(asked.tape, "tape"))
+    found = diagnosis(reading_from_form(text, drawn, brief(asked.form)), drawn)
+    lines = list(found.says)
+    if found.setting or asked.only_say:
+        return _lines([*lines, "Nothing was kept."])
+    result = strip_result(found, job.item.name, how, _now().replace(microsecond=0))
+    return _lines([*lines, f"kept in {save_rig(with_reading(now, result), folder)}"])
+
+
+def matters(asked: argparse.Namespace) -> int:
+    """Which input costs most."""
+    from rotary.rig.matters import matters as found
+    from rotary.rig.matters import matters_lines
+
+    _, job, *_ = _rigged(asked)
+    return _lines(matters_lines(found(planned(job, draws=0))))
+
+
+def measured(asked: argparse.Namespace) -> int:
+    """The job, or its sheet, for this machine as measured."""
+    from rotary.job import job_text
+
+    job, for_machine, _, how, _ = _rigged(asked)
+    lines = [
+        f"slices drawn {how.scale_across:.5f} times as wide, {how.scale_along:.5f} times as high, turned by "
+        f"{math.degrees(how.turn_rad):+.3f}°, from: {how.source}"
+    ]
+    if asked.art or asked.text:
+        lines += [f"wrote {path}" for path in _write_sheet(asked, planned(for_machine, draws=0), how)]
+    if asked.out is not None:
+        from rotary.files import write_whole
+
+        write_whole(Path(asked.out), job_text(for_machine, "As measured at the machine.").encode())
+        lines.append(f"wrote {asked.out}")
+    elif not (asked.art or asked.text):
+        before, after = planned(job, draws=0), planned(for_machine, draws=0)
+        lines += [
+            f"as written: slices of {before.split.slice_width_mm:.3g} mm, joints within "
+            f"{1000 * before.split.joint_95_mm:.0f} µm (95 %)",
+            f"as measured: slices of {after.split.slice_width_mm:.3g} mm, joints within "
+            f"{1000 * after.split.joint_95_mm:.0f} µm (95 %)",
+        ]
+    return _lines(lines)
+
+
+def _ink(asked: argparse.Namespace, made: "Plan") -> Any:
+    from rotary.artwork.models import Piece
+    from rotary.artwork.pieces import ink_of
+    from rotary.cli.commands import path_of_job
+    from rotary.item import body
+
+    named = [Piece(file=str(Path(path).absolute())) for path in asked.art]
+    named += [Piece(text=text, width_mm=made.job.artwork.width_mm) for text in asked.text]
+    artwork = made.job.artwork.model_copy(update={"pieces": tuple(named)})
+    beside = path_of_job(asked.job).parent if asked.job != "-" else Path()
+    return ink_of(artwork, made.job.item, body(made.job.item), made.layout, beside).composition.ink
+
+
+def _write_sheet(asked: argparse.Namespace, made: "Plan", how: "Correction") -> tuple[Path, ...]:
+    from rotary.artwork.outfiles import write_all_bytes
+    from rotary.rig.correct import corrected_sheet
+    from rotary.sheet import SheetWish
+
+    wish = SheetWish(arrangement="a-file-a-slice" if asked.files else "one-sheet")
+    files = corrected_sheet(made, _ink(asked, made), how, wish)
+    named = {Path(asked.folder) / name: text.encode() for name, text in files.items()}
+    return write_all_bytes(named, [Path(path) for path in asked.art])
+
+
+def level(asked: argparse.Namespace) -> int:
+    """What to put under which end."""
+    from rotary.rig.level import levelling
+
+    given = [_length_mm(getattr(asked, name), name) for name in ("foot_end", "rim_end", "apart")]
+    return _lines(levelling(planned(job_of(asked.job), draws=0), *given).says)
+
+
+def _done(text: str) -> dict[int, int]:
+    """Ticked boxes: 1-9=16,10=4.
+
+    >>> _done("1-2=16,3=4")
+    {1: 16, 2: 16, 3: 4}
+    """
+    out: dict[int, int] = {}
+    for part in filter(None, (one.strip() for one in text.split(","))):
+        found = re.fullmatch(r"(\d{1,5})(?:-(\d{1,5}))?=(\d{1,5})", part)
+        if found is None or int(found[2] or found[1]) < int(found[1]):
+            raise refuse("done", f"{brief(part)} names no slices: write such as 1-9=16 or 10=4.")
+        out |= dict.fromkeys(range(int(found[1]), int(found[2] or found[1]) + 1), int(found[3]))
+    return out
+
+
+def resume(asked: argparse.Namespace) -> int:
+    """What is left of a stopped job."""
+    from rotary.rig.resume import TickReadings, remainder, remaining_files, witness_ticks
+
+    _, job, _, how, _ = _rigged(asked)
+    made = planned(job, draws=0)
+    names = ("foot_right", "foot_up", "rim_right", "rim_up")
+    readings = TickReadings(**{f"{name}_mm": _length_mm(getattr(asked, name), name) for name in names})
+    left = remainder(made, readings, _done(asked.done))
+    lines = [*left.card, "", witness_ticks(made).says]
+    if asked.folder is not None and (asked.art or asked.text):
+        from rotary.artwork.outfiles import write_all_bytes
+
+        files = remaining_files(made, _ink(asked, made), left, how)
+        named = {Path(asked.folder) / name: text.encode() for name, text in files.items()}
+        lines += [f"wrote {path}" for path in write_all_bytes(named, [Path(path) for path in asked.art])]
+    return _lines(lines)
