@@ -2,7 +2,7 @@
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from rotary.cli.commands import job_of, path_of_job, planned
 from rotary.cli.output import OK, say
@@ -14,6 +14,15 @@ if TYPE_CHECKING:
     from rotary.artwork.pieces import Ink
     from rotary.artwork.rings import Rings
     from rotary.plan import Plan
+
+MOST_POINTS_LOOKED_AT: Final = 100_000
+"""Rolling a disc along more points than these takes longer than a person waits."""
+
+SHARE_TOLD: Final = 0.005
+"""Less of the ink than this is corners, which every round spot rounds ..."""
+
+REACH_TOLD: Final = 3.0
+"""... unless one place reaches over more spots than this: then it is a line."""
 
 
 def _plan(asked: argparse.Namespace) -> "Plan":
@@ -45,9 +54,35 @@ def _report(title: str, paths: "Iterable[Path]", *parts: "Sequence[str]") -> int
     return OK
 
 
-def _told_of(ink: "Ink") -> list[str]:
+def _told_of(ink: "Ink", made: "Plan") -> list[str]:
     unread = [f"not read as it was meant: {one}" for one in ink.unread]
-    return [*unread, *ink.notes, *map(str, ink.composition.overlaps)]
+    return [*unread, *ink.notes, *map(str, ink.composition.overlaps), *_too_fine(ink, made)]
+
+
+def _too_fine(ink: "Ink", made: "Plan") -> list[str]:
+    """What the spot, as defocused, can't show of this artwork: how much, and where the worst of it is."""
+    from rotary.artwork.features import features
+
+    setting = made.choice.setting
+    spot_mm = (setting.spot_at_surface_um if setting else made.optics.spot_um) / 1000
+    rings = ink.composition.ink
+    if len(rings.points_mm) > MOST_POINTS_LOOKED_AT:
+        return [
+            f"too many points ({len(rings.points_mm)}) to look for strokes thinner than the spot ({spot_mm:.2g} mm)"
+        ]
+    found = features(rings, spot_mm)
+    told = []
+    for share, places, what, cure in (
+        (found.lost_share, found.thin, "is thinner than", "make the strokes wider, or use less defocus"),
+        (found.filled_share, found.narrow, "fills up in gaps narrower than", "open them, or use less defocus"),
+    ):
+        if places and (share > SHARE_TOLD or max(place.reach_mm for place in places) > REACH_TOLD * spot_mm):
+            worst = max(places, key=lambda place: place.reach_mm)
+            told.append(
+                f"{100 * share:.1f} % of the ink {what} the spot of {spot_mm:.2g} mm, the longest of it "
+                f"{worst.x_mm:.1f} mm to the right of the artwork's middle and {worst.y_mm:.1f} mm above it: {cure}"
+            )
+    return told
 
 
 def sheet(asked: argparse.Namespace) -> int:
@@ -74,7 +109,7 @@ def sheet(asked: argparse.Namespace) -> int:
         facts.append(f"marking takes {sum(times):.1f} s a pass, {max(times):.2f} s in the longest slice")
     return _report(
         f"Slice sheet of {brief(made.job.artwork.name)} on {brief(made.job.item.name)}",
-        paths, facts, drawn.must_show, drawn.hatch, drawn.notes, _told_of(ink),
+        paths, facts, drawn.must_show, drawn.hatch, drawn.notes, _told_of(ink, made),
     )  # fmt: skip
 
 
@@ -91,7 +126,7 @@ def flat(asked: argparse.Namespace) -> int:
         f"{split.plain_widest_mm:.3g} mm",
         f"at the joints {1000 * split.joint_95_mm:.0f} µm are not exceeded 95 % of the time",
     ]
-    return _report("Flat artwork, corrected for the item", [path], facts, split.must_show, _told_of(ink))
+    return _report("Flat artwork, corrected for the item", [path], facts, split.must_show, _told_of(ink, made))
 
 
 def forecast(asked: argparse.Namespace) -> int:

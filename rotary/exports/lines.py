@@ -24,7 +24,7 @@ def dxf_sheet(
     hatch = job.tolerances.hatch_mm or (setting.hatch_mm if setting else FALLBACK_HATCH_MM)
     drawn, texts = sheet(
         wish or SheetWish(), rings, job.artwork, job.item, body(job.item), job.head, made.optics, made.layout,
-        made.split, made.focus, hatch,
+        made.split, made.focus, hatch, made.turning.turn_range,
     )  # fmt: skip
     files: dict[Path, bytes] = {}
     names: dict[str, str] = {}

@@ -131,3 +131,15 @@ def test_ink_on_the_handle_is_told(shop: Path, capsys: pytest.CaptureFixture[str
     main(["sheet", str(shop / "job.toml"), "--to", str(shop / "out")])
     said = capsys.readouterr()
     assert "handle" in said.out + said.err
+
+
+def test_strokes_thinner_than_the_spot_are_told(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A hairline in a drawing is named with its place, broad shapes are not."""
+    hairline = CREST.replace("</svg>", '<rect x="0" y="29.9" width="40" height="0.02"/></svg>')
+    (shop / "fine.svg").write_text(hairline, "utf-8")
+    main(["sheet", str(shop / "job.toml"), "--art", str(shop / "fine.svg"), "--to", str(shop / "out")])
+    assert "thinner than the spot" in capsys.readouterr().out
+    broad = '<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="30mm"><circle cx="50" cy="50" r="40"/></svg>'
+    (shop / "broad.svg").write_text(broad, "utf-8")
+    main(["sheet", str(shop / "job.toml"), "--art", str(shop / "broad.svg"), "--to", str(shop / "other")])
+    assert "thinner than the spot" not in capsys.readouterr().out
