@@ -11,7 +11,7 @@ from rotary.formulas.beam import peak_fluence_j_cm2, pulses_per_place, spot_unde
 from rotary.head import Head, Optics
 from rotary.passes import heating
 from rotary.passes.beliefs import Coating, Draws, Metal
-from rotary.passes.grid import Grid, grid, worst_places
+from rotary.passes.grid import LEAST_POWER_SHARE, Grid, grid, worst_places
 from rotary.passes.setting import Setting
 from rotary.passes.window import PASSES, Passes, passes
 from rotary.passes.wishes import FREE, Wishes
@@ -23,6 +23,9 @@ Floats = NDArray[np.float64]
 _FEW: Final = 72
 _FINALISTS: Final = 14
 _HEATED: Final = 4
+_REFINED: Final = 2
+# Powers between two of the grid's, a third apart.
+_NEAR: Final = np.array([0.84, 0.92, 1.09, 1.19])
 # What a doubling of the time has to bring to be worth waiting for, as a share of the chance.
 _WORTH: Final = 0.07
 PAUSES_S: Final = (0.0, 1.0, 2.0, 3.0, 5.0, 8.0, 12.0, 20.0, 30.0)
@@ -149,33 +152,66 @@ def best(
     options: list[_Option] = []
     for at, ns in enumerate(durations):
         which = finalists[finalists // len(low) == at] % len(low)
-        if not len(which):
-            continue
-        found = of(which, draws, ns)
-        worth = _worth(_scores(found, draws, counts), cost[which], draws)
-        for row in range(len(which)):
-            column = int(worth[row].argmax())
-            if np.isfinite(worth[row, column]):
-                seen = Passes(found.needed[row], found.bare_after[row], found.most[row], found.spare[row])
-                options.append(_Option(float(worth[row, column]), int(which[row]), int(counts[column]), ns, seen))
+        if len(which):
+            options += _options(every.take(which), low[which], high[which], ns, of(which, draws, ns), draws, counts)
     options = sorted(options, key=lambda option: -option.worth)[: _HEATED if len(draws.weight) > 1 else 1]
+    if len(draws.weight) > 1 and wishes.power_share is None:
+        for option in options[:_REFINED]:
+            near, low_near, high_near = _powers_near(option, head)
+            if len(low_near):
+                lift_ns, ns = coating.lift_off_at_ns, option.pulse_ns
+                seen = passes(near, draws, metal, lift_ns, ns, optics, low_near, high_near)
+                options += _options(near, low_near, high_near, ns, seen, draws, counts)
+        options = sorted(options, key=lambda option: -option.worth)[:_HEATED]
     pauses = pauses_of(wishes)
-    heated = [_with_heat(option, every, head, optics, metal, draws, beat, slice_mm2, pauses) for option in options]
+    heated = [_with_heat(option, head, optics, metal, draws, beat, slice_mm2, pauses) for option in options]
     return max(heated, key=lambda entry: entry[0])[1] if heated else None
 
 
 @dataclass(frozen=True, slots=True)
 class _Option:
+    """A setting with its best number of passes, and what the draws say of it."""
+
     worth: float
-    at: int
+    one: Grid
+    low: Floats
+    high: Floats
     count: int
     pulse_ns: float
     seen: Passes
 
 
+def _options(
+    settings: Grid, low: Floats, high: Floats, ns: float, found: Passes, draws: Draws, counts: Floats
+) -> list[_Option]:
+    """Each setting with the number of passes that is worth most; none where not one works in any draw."""
+    cost = _WORTH * np.log2(counts / (settings.scan_speed_mm_s * settings.hatch_mm)[:, None])
+    worth = _worth(_scores(found, draws, counts), cost, draws)
+    options = []
+    for row in range(len(low)):
+        column, here = int(worth[row].argmax()), np.array([row])
+        if np.isfinite(worth[row, column]):
+            seen = Passes(found.needed[row], found.bare_after[row], found.most[row], found.spare[row])
+            one = settings.take(here)
+            options.append(
+                _Option(float(worth[row, column]), one, low[here], high[here], int(counts[column]), ns, seen)
+            )
+    return options
+
+
+def _powers_near(option: _Option, head: Head) -> tuple[Grid, Floats, Floats]:
+    """The same setting at powers between those of the grid, in the head's steps."""
+    share, step = float(option.one.power_share[0]), head.power_step_share
+    tried = np.unique(np.round(share * _NEAR / step) * step)
+    pulse = tried * head.rated_power_w / float(option.one.rate_khz[0])
+    can = (np.abs(tried - share) > step / 2) & (tried >= max(LEAST_POWER_SHARE, step) - 1e-9) & (tried <= 1 + 1e-9)
+    can &= pulse <= head.largest_pulse_mj * (1 + 1e-9)
+    near = option.one.scaled(tried[can] / share)
+    return near, np.repeat(option.low, can.sum()), np.repeat(option.high, can.sum())
+
+
 def _with_heat(
     option: _Option,
-    every: Grid,
     head: Head,
     optics: Optics,
     metal: Metal,
@@ -185,7 +221,7 @@ def _with_heat(
     pauses_s: Sequence[float],
 ) -> tuple[float, Found]:
     """Worth with the shortest pause that keeps the wall from costing the plan its chance."""
-    one, count, seen = every.take(np.array([option.at])), option.count, option.seen
+    one, count, seen = option.one, option.count, option.seen
     clear, stands = seen.needed <= count, seen.most >= count
     looks = clear & (np.ceil(seen.needed) <= seen.most)
     works = (clear & stands) | looks

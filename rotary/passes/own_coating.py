@@ -47,9 +47,7 @@ def changed(colour: str, kind: str, beliefs: dict[str, Belief]) -> dict[str, obj
         "says": f"{colour} {says}, the person's own, known by colour and kind alone",
         "fume": fume,
         "bleached": False,
-        "thickness_um": Belief(
-            low=thickness[0], central=thickness[1], high=thickness[2], source="estimate: usual range"
-        ),
+        "thickness_um": Belief(low=low, central=middle, high=high, source="estimate: usual range"),
     }
     for name in _MECHANISM:
         was = beliefs[name]
