@@ -60,7 +60,8 @@ def test_an_inverted_piece_and_the_piece_fill_their_box(margin: float, width: fl
     """What is marked and what is left add up to the box with its margin, to a nanometre along its border."""
     plain = area_mm2(place(FLAG, Placing(width_mm=width)))
     inverted = area_mm2(place(FLAG, Placing(width_mm=width, invert=True, margin_mm=margin)))
-    assert plain + inverted == pytest.approx((width + 2 * margin) * (2 * width + 2 * margin), abs=1e-5 * (width + margin))
+    box = (width + 2 * margin) * (2 * width + 2 * margin)
+    assert plain + inverted == pytest.approx(box, abs=1e-5 * (width + margin))
 
 
 @pytest.mark.parametrize("times", [2, 3, 7])

@@ -38,7 +38,7 @@ def curves(count: int, size_mm: float) -> None:
     outline = outline_from("M" + "C" * count, points)
     made = len(flattened(outline, SAME, 0.005).points)
     taken = median_s(lambda: flattened(outline, SAME, 0.005))
-    source = np.zeros((made, 2))
+    source = np.ones((made, 2))
     copied = median_s(lambda: source.copy())
     rate = made / taken / 1e6
     print(
