@@ -82,18 +82,23 @@ def all_splits(
         count = np.arange(least + 1 - least % 2, max(most, least + 1) + 1, 2)
         steps = np.maximum(np.ceil(total_rad / (count * step) - EPS), 1).astype(np.int64)
         if drive.controller_field == "degrees":
-            steps = _typable_in_degrees(steps, count, drive)
-    steps = np.asarray(steps, np.int64)
+            steps = _typable_in_degrees(steps, count, drive, step)
+    # Wide ones first; what has the same steps is the same split.
+    steps = np.unique(np.asarray(steps, np.int64))[::-1]
     return splits_of(steps, drive, turning, total_rad, ring)
 
 
 def _typable_in_degrees(
-    steps: NDArray[np.int64], count: NDArray[np.int64], drive: Chuck | Rollers
+    steps: NDArray[np.int64], count: NDArray[np.int64], drive: Chuck | Rollers, rad_per_step: float
 ) -> NDArray[np.int64]:
-    """The same numbers of slices with the next greater steps whose angle can be typed, where there are such near."""
+    """The next greater steps whose angle can be typed, where there are such near."""
+    # Many counts of narrow slices have the same few steps; the least count is what they come to.
+    steps, first = np.unique(steps, return_index=True)
+    count = count[first]
     keyed = max(round(motion.steps_per_turn(drive.full_steps, drive.microsteps, drive.gear_ratio)), 1)
     trials = steps[:, None] + np.arange(MORE_STEPS)
     fits = keying.degrees_fit(trials, count[:, None] - 1, keyed, drive.typed_decimals)
+    fits &= trials * rad_per_step <= WIDEST_INDEX_RAD
     return np.where(fits.any(axis=1), steps + np.argmax(fits, axis=1), steps)
 
 

@@ -167,3 +167,20 @@ def test_a_forced_width_of_less_than_two_spots_is_questioned() -> None:
     narrow, _ = cut_and_focus(slice_width_mm=0.05)
     assert any("all joint" in note for note in narrow.notes)
     assert not any("all joint" in note for note in cut_and_focus(slice_width_mm=0.5)[0].notes)
+
+
+@pytest.mark.parametrize("full_steps", [24, 36, 100])
+def test_few_steps_a_turn_are_never_bumped_past_what_the_head_sees(full_steps: int) -> None:
+    """Looking for an angle that can be typed ends where a slice would reach round the item."""
+    drive = Chuck(full_steps=full_steps, microsteps=1, controller_field="degrees", typed_decimals=0)
+    found, _ = cut_and_focus(drive=drive)
+    assert found.index_angle_rad <= 2.6
+    assert found.inked_slices * found.index_angle_rad >= 80 / 41.3
+
+
+def test_no_split_is_offered_twice() -> None:
+    """The runners-up are different splits, each with steps of its own."""
+    for drive in (Chuck(gear_ratio=6), Chuck(full_steps=100, microsteps=1), Rollers(controller_field="degrees")):
+        found, _ = cut_and_focus(drive=drive)
+        steps = [found.steps, *(one.steps for one in found.runners_up)]
+        assert len(set(steps)) == len(steps)
