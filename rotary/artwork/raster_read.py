@@ -7,6 +7,7 @@ all averaging is done there.
 
 import math
 import warnings
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any, Final, NamedTuple
 
@@ -21,8 +22,8 @@ Tones = NDArray[np.uint16]
 FULL: Final = 65_535
 """The tone of white; 0 is black, and between them the tone is the share of the light."""
 
-MOST_DOTS: Final = 120_000_000
-"""Dots in a picture: a print of 2 m at 150 to the inch; more is a slip, or a trap."""
+MOST_DOTS: Final = 100_000_000
+"""Dots in a picture: 10,000 by 10,000; more is a slip, or a trap."""
 
 WEIGHTS: Final = (0.2126, 0.7152, 0.0722)
 _ROWS: Final = 256  # at a time: colours of a large picture never all stand in memory as floats
@@ -84,13 +85,27 @@ def _picture(image: Any) -> Picture:
         raise refused("holds measured values rather than greys; save it with 8 or 16 bits")
     per_mm = _stated(image)
     image.load()
-    turned, swapped = _upright(image)
-    if swapped and per_mm:
-        per_mm = per_mm[::-1]
-    tones, clear = _tones(turned)
+    tones, clear = _tones(image)
+    orientation = image.getexif().get(0x0112, 1)
+    if orientation in _UPRIGHT:
+        tones = np.ascontiguousarray(_UPRIGHT[orientation](tones))
+        if per_mm and orientation >= 5:
+            per_mm = per_mm[::-1]
     if clear:
         notes.append("Parts of the picture that one can see through count as white.")
     return Picture(tones, per_mm, tuple(notes))
+
+
+# How a picture is turned upright, by the number that EXIF gives to how the camera was held.
+_UPRIGHT: Final[dict[int, Callable[[Tones], Tones]]] = {
+    2: np.fliplr,
+    3: lambda tones: np.rot90(tones, 2),
+    4: np.flipud,
+    5: np.transpose,
+    6: lambda tones: np.rot90(tones, -1),
+    7: lambda tones: np.rot90(tones, 2).T,
+    8: lambda tones: np.rot90(tones, 1),
+}
 
 
 def _stated(image: Any) -> tuple[float, float] | None:
@@ -103,38 +118,37 @@ def _stated(image: Any) -> tuple[float, float] | None:
     return (across, down) if 0.04 < across < 4000 and 0.04 < down < 4000 else None
 
 
-def _upright(image: Any) -> tuple[Any, bool]:
-    """The picture as the camera was held, and whether width and height changed places."""
-    from PIL import ImageOps
-
-    turned = ImageOps.exif_transpose(image)
-    return turned, turned.size != image.size or image.getexif().get(0x0112) in {5, 6, 7, 8}
-
-
 def _tones(image: Any) -> tuple[Tones, bool]:
     """Luminance of every dot, what is clear laid on white; whether anything is clear."""
+    wide, high = image.size
     mode = image.mode
-    if mode in {"I", "I;16", "I;16B", "I;16L", "I;16N"}:
-        grey = np.asarray(image).astype(np.int64)
-        if mode != "I" or int(grey.max()) > 255:
-            grey = (grey.clip(0, FULL) + 128) // 257
-        return _light()[grey.astype(np.uint8)], False
+    deep = mode in {"I", "I;16", "I;16B", "I;16L", "I;16N"}
+    deep = deep and (mode != "I" or image.getextrema()[1] > 255)
     clear = mode in {"LA", "PA", "RGBA", "La", "RGBa"} or "transparency" in image.info
-    if not clear and mode in {"1", "L"}:
-        return _light()[np.asarray(image.convert("L"))], False
-    colours = image.convert("RGBA" if clear else "RGB")
-    out = np.empty((colours.height, colours.width), np.uint16)
+    out = np.empty((high, wide), np.uint16)
     seen_through = False
-    light = _light().astype(np.float32)
-    for top in range(0, colours.height, _ROWS):
-        part = np.asarray(colours.crop((0, top, colours.width, min(top + _ROWS, colours.height))))
-        mixed = sum(weight * light[part[..., k]] for k, weight in enumerate(WEIGHTS))
-        if clear:
-            alpha = part[..., 3].astype(np.float32) / 255
-            seen_through |= bool((part[..., 3] < 255).any())
-            mixed = FULL + alpha * (mixed - FULL)
-        out[top : top + part.shape[0]] = np.rint(np.minimum(mixed, FULL))
+    light = _light()
+    for top in range(0, high, _ROWS):
+        part = image.crop((0, top, wide, min(top + _ROWS, high)))
+        here = out[top : top + part.height]
+        if mode in {"I", "I;16", "I;16B", "I;16L", "I;16N"}:
+            greys = np.asarray(part).astype(np.int64).clip(0, FULL)
+            here[:] = light[(greys + 128) // 257 if deep else greys]
+        elif not clear and mode in {"1", "L"}:
+            here[:] = light[np.asarray(part.convert("L"))]
+        else:
+            seen_through |= _mix(np.asarray(part.convert("RGBA" if clear else "RGB")), here)
     return out, seen_through
+
+
+def _mix(colours: NDArray[np.uint8], out: Tones) -> bool:
+    """Luminance of colours (n, m, 3 or 4), what is clear laid on white; whether anything is clear."""
+    light = _light().astype(np.float32)
+    mixed = sum(weight * light[colours[..., k]] for k, weight in enumerate(WEIGHTS))
+    if colours.shape[2] == 4:
+        mixed = FULL + colours[..., 3].astype(np.float32) / 255 * (mixed - FULL)
+    out[:] = np.rint(np.minimum(mixed, FULL))
+    return colours.shape[2] == 4 and bool((colours[..., 3] < 255).any())
 
 
 def _light() -> Tones:
