@@ -46,8 +46,9 @@ def strip_sensitivities(
     `radius_mm` there, `from_centre_mm` how far along the axis from the field's centre, `over_plane_mm` the slice
     edge's height over the focal plane; pupils over the focal plane, ``math.inf`` where telecentric. With S = r times
     the index angle: a wall thicker by dr leaves S dr/r, an item higher by dz S dz/(f - over), a field wider by e
-    takes S e, a turn longer by i adds S i; an axis askew by d makes a stair S d, an axis aside by x0 a stair
-    (S x0/r) (y/(f_y - over) - sin tilt), because one slice's edge then stands higher than the other's.
+    takes S e, a turn longer by i adds S i; an axis aside by x0 makes a stair (S x0/r) (y/(f_y - over) -
+    sin tilt), because one slice's edge then stands higher than the other's; an axis askew by d a stair S d, and that of
+    an axis aside by -y d.
 
     >>> seen = strip_sensitivities(0.25, 10.2, [40.0], [0.0], [0.0], 0.0, 200.0, 180.0)
     >>> [round(float(g), 4) for g in seen.gap[0]]
@@ -68,7 +69,9 @@ def strip_sensitivities(
         none,
     ]
     leaning = y / (pupil_along_mm - over)
-    stair = [none, none, none, none, none, none, width, index_rad * (leaning - np.sin(tilt_rad))]
+    aside = index_rad * (leaning - np.sin(tilt_rad))
+    # An axis askew is also aside, by -y d at y: there the stair of an axis aside joins in.
+    stair = [none, none, none, none, none, none, width - y * aside, aside]
     high = float(np.mean(over))
     share = [0.0, 0.0, 1.0, -1 / (pupil_along_mm - high), 0.0, 0.0, 0.0, 0.0]
     return Sensitivities(np.stack(gap, axis=-1), np.stack(stair, axis=-1), np.array(share))

@@ -10,7 +10,7 @@ class Quantity(NamedTuple):
     """One thing that a machine really does.
 
     `unit` as in `rotary.model`; `believed` and `believed_u` (1 sigma) before any reading, None where the job's
-    own figure stands; `lapses_with` the changes after which a reading is stale; `tape` the drawing that
+    own figure stands or the reading has reckoned with the beliefs already; `lapses_with` the changes after which a reading is stale; `tape` the drawing that
     measures it. All beliefs are estimates, common practice without a source.
     """
 
@@ -73,11 +73,11 @@ QUANTITIES: Final[dict[str, Quantity]] = {
         "width of one marked line", "mm", None, 0.0, ("lens", "head", FOR_ONE_ITEM), "joint-strip"
     ),
     "sheet-scale": Quantity(
-        "widening of the slices (joint strip)", "", 0.0, 0.003,
+        "widening of the slices (joint strip)", "", None, 0.003,
         ("lens", "head", "field", "axis", "rollers", "drive", FOR_ONE_ITEM), "joint-strip",
     ),
     "sheet-turn": Quantity(
-        "turning of the slices (joint strip), + anticlockwise", "rad", 0.0, 0.0009,
+        "turning of the slices (joint strip), + anticlockwise", "rad", None, 0.0009,
         ("axis", "head", FOR_ONE_ITEM), "joint-strip",
     ),
 }  # fmt: skip

@@ -1,0 +1,194 @@
+"""Rig records: readings folded, odd ones flagged, stale ones lapsed, bad ones refused, nothing stored half."""
+
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from rotary.errors import FileTrouble, Refused
+from rotary.job import job_from_file, job_from_text, job_text
+from rotary.plan import plan
+from rotary.rig.correct import corrected, correction
+from rotary.rig.record import Rig, known, with_change, with_reading, without_reading
+from rotary.rig.sense import reading_from_data
+from rotary.rig.store import load_rig, rig_from_text, rig_text, save_rig
+from rotary.shipped import examples
+
+START = datetime(2026, 5, 1, 9, 30, tzinfo=UTC)
+
+
+def reading(minute: int = 0, **data: Any) -> Any:
+    return reading_from_data({"at": START + timedelta(minutes=minute), **data})
+
+
+def rig_of(*readings: Any) -> Rig:
+    rig = Rig(name="Boathouse rig")
+    for one in readings:
+        rig = with_reading(rig, one)
+    return rig
+
+
+def field(measured: str, minute: int = 0, axis: str = "x") -> Any:
+    return reading(minute, kind="field", axis=axis, drawn="100 mm", measured=measured)
+
+
+def test_several_readings_sharpen_what_is_known() -> None:
+    """Four equal readings halve the uncertainty of one, as the mean of independent readings must."""
+    one = known(rig_of(field("100.1 mm")))["field-scale-x"]
+    four = known(rig_of(*(field("100.1 mm", k) for k in range(4))))["field-scale-x"]
+    assert four.u == pytest.approx(one.u / 2, rel=0.1)
+    assert four.value == pytest.approx(0.001, rel=0.05)
+
+
+def test_an_odd_reading_is_flagged_and_not_averaged_in() -> None:
+    """A reading that fits none of the others must not move the result, and is told by its number."""
+    good = [field("99.8 mm", 0), field("99.82 mm", 1), field("99.79 mm", 2)]
+    without = known(rig_of(*good))["field-scale-x"]
+    with_odd = known(rig_of(*good, field("101.9 mm", 3)))["field-scale-x"]
+    assert with_odd.value == pytest.approx(without.value, abs=1e-12)
+    assert with_odd.odd == 1
+    assert "Reading 4" in with_odd.says[0]
+
+
+def test_readings_that_contradict_each_other_are_not_used() -> None:
+    """Of two readings that can't both be right nobody knows which is: the belief stands, and it is said."""
+    now = known(rig_of(field("99 mm"), field("101 mm", 1)))["field-scale-x"]
+    assert now.source == "believed"
+    assert "contradict" in now.says[0]
+
+
+def test_a_changed_lens_lapses_what_hangs_on_it_and_nothing_else() -> None:
+    """After a change the readings before it are stale, with a sentence; the drive's and later ones stand."""
+    turn = reading(0, kind="turn", item="Bottle", gap="0.4 mm", at_height="75 mm", across="79 mm")
+    rig = with_change(rig_of(field("99.8 mm"), turn), "lens", START + timedelta(hours=1))
+    now = known(rig, "bottle")
+    assert now["field-scale-x"].source == "believed"
+    assert now["field-scale-x"].stale == 1
+    assert "lens" in now["field-scale-x"].says[0]
+    assert now["turn"].source == "measured"
+    later = known(with_reading(rig, field("99.9 mm", 90)))["field-scale-x"]
+    assert later.used == 1
+
+
+def test_a_reading_for_one_item_says_nothing_about_another() -> None:
+    """On rollers a turn belongs to the item that was on them."""
+    rig = rig_of(reading(0, kind="turn", item="Bottle", gap="0.4 mm", at_height="75 mm", across="79 mm"))
+    assert known(rig, "Mug")["turn"].source == "believed"
+
+
+def test_a_strip_lapses_when_the_turn_is_read_anew() -> None:
+    """A strip corrects the sheet of one plan; a newer full-turn reading makes another plan."""
+    strip = reading(0, kind="strip", item="Bottle", scale="0.4 %", u_scale="0.05 %")
+    turn = reading(60, kind="turn", item="Bottle", gap="0.4 mm", at_height="75 mm", across="79 mm")
+    assert known(rig_of(strip), "Bottle")["sheet-scale"].source == "measured"
+    late = known(rig_of(strip, turn), "Bottle")["sheet-scale"]
+    assert late.source == "believed"
+    assert "one more strip" in late.says[-1]
+
+
+def test_a_rig_reads_back_from_its_file_as_it_was(tmp_path: Path) -> None:
+    """What is kept is what was read: text and back is the same rig, with every kind of reading."""
+    rig = rig_of(
+        field("99.8 mm"),
+        reading(1, kind="two-heights", axis="y", drawn="140 mm", low="144 mm", high="137 mm", apart="15 mm"),
+        reading(
+            2, kind="stairs", heights=["-4 mm", "-2 mm", "0 mm", "2 mm", "4 mm"],
+            widths=["0.12 mm", "0.08 mm", "0.05 mm", "0.08 mm", "0.12 mm"],
+        ),
+        reading(3, kind="pointer", right="1 mm", up="0.5 mm", second_height="10 mm", second_right="1.4 mm",
+                second_up="0.5 mm"),
+        reading(4, kind="edge", long="55 mm", off="0.1 mm"),
+        reading(5, kind="flanks", left="43.1 mm", right="44.2 mm"),
+        reading(6, kind="level", item="Bottle", foot_end="95 mm", rim_end="95.4 mm", apart="60 mm"),
+        reading(7, kind="backlash", apart="0.02 mm", across="79 mm", note='said "again"'),
+        reading(8, kind="line-width", item="Bottle", width="0.07 mm"),
+        reading(9, kind="strip", item="Bottle", scale="0.4 %", u_scale="0.05 %", turn="0.1 deg"),
+    )  # fmt: skip
+    rig = with_change(rig, "axis", START + timedelta(days=1), "after cleaning")
+    assert rig_from_text(rig_text(rig)) == rig
+    save_rig(rig, tmp_path)
+    assert load_rig("Boathouse rig", tmp_path) == rig
+
+
+@pytest.mark.parametrize(
+    ("data", "where", "word"),
+    [
+        ({"kind": "field", "axis": "x", "drawn": "100 mm", "measured": "3.93 mm"}, "measured", "inches"),
+        ({"kind": "field", "axis": "x", "drawn": "100 mm", "measured": "120 mm"}, "measured", "5 %"),
+        ({"kind": "field", "axis": "x", "drawn": "100 mm", "measured": "99 kg"}, "measured", "length"),
+        ({"kind": "field", "axis": "x", "drawn": "100 mm"}, "measured", "missing"),
+        (
+            {"kind": "two-heights", "axis": "x", "drawn": "100", "low": "97", "high": "103", "apart": "10"},
+            "high",
+            "other way round",
+        ),
+        ({"kind": "turn", "item": "B", "gap": "30 mm", "at_height": "75 mm", "across": "79 mm"}, "gap", "full turn"),
+        (
+            {"kind": "stairs", "heights": ["0", "1", "2", "3", "4"], "widths": [".05", ".06", ".08", ".1", ".12"]},
+            "widths",
+            "narrowest",
+        ),
+        ({"kind": "stairs", "heights": ["0", "1"], "widths": [".05"]}, "widths", "one width"),
+        ({"kind": "edge", "long": "50 mm", "off": "20 mm"}, "off", "askew"),
+        ({"kind": "weight"}, "", "turn"),
+    ],
+)
+def test_a_senseless_reading_is_refused_in_a_sentence(data: dict[str, Any], where: str, word: str) -> None:
+    """Wrong unit, out of range, missing, swapped: the sentence names the field and what to write instead."""
+    with pytest.raises(Refused) as refused:
+        reading(0, **data)
+    assert refused.value.faults[0].where == f"reading.{where}".rstrip(".")
+    assert word in refused.value.faults[0].says
+
+
+def test_nothing_is_stored_half(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A write that fails leaves the rig's file as it was."""
+    path = save_rig(rig_of(field("99.8 mm")), tmp_path)
+    before = path.read_bytes()
+
+    def full(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("os.fsync", full)
+    with pytest.raises(FileTrouble):
+        save_rig(rig_of(field("99.8 mm"), field("99.9 mm", 1)), tmp_path)
+    assert path.read_bytes() == before
+    assert [p.name for p in tmp_path.iterdir()] == [path.name]
+
+
+def test_the_same_reading_is_not_counted_twice_and_can_be_struck_out() -> None:
+    """A reading kept by mistake twice would pretend to more than was read."""
+    rig = rig_of(field("99.8 mm"))
+    with pytest.raises(Refused):
+        with_reading(rig, field("99.8 mm"))
+    assert without_reading(rig, 1).readings == ()
+    with pytest.raises(Refused):
+        without_reading(rig, 2)
+
+
+def test_the_corrected_job_is_planned_with_what_was_measured() -> None:
+    """Measured pupils, spot and turn reach the plan, and a job file says the same as the corrected job."""
+    job = job_from_file(examples()["regatta-bottle"])
+    rig = rig_of(
+        field("99.8 mm"),
+        reading(1, kind="two-heights", axis="x", drawn="140 mm", low="147 mm", high="140 mm", apart="15 mm"),
+        reading(2, kind="turn", item=job.item.name, gap="0.85 mm", at_height="75 mm", across="79 mm"),
+    )
+    measured = corrected(job, rig)
+    made = plan(measured, draws=0)
+    assert made.optics.pupil_x_mm == pytest.approx(140 * 15 / 7)
+    assert made.turning.readings_used == 3
+    assert measured.tolerances.field_scale_share < job.tolerances.field_scale_share
+    assert job_from_text(job_text(measured)) == measured
+    assert correction(job, rig).scale_across == pytest.approx(1 / 0.998, abs=3e-4)  # the belief pulls by a tenth
+
+
+def test_a_strip_lets_slices_be_wider() -> None:
+    """What a strip has measured is no longer doubted, so that the same joints hold with wider slices."""
+    job = job_from_file(examples()["regatta-bottle"])
+    head = job.head.model_copy(update={"pupil_x_mm": 300.0, "pupil_y_mm": 285.0})
+    job = job.model_copy(update={"head": head})
+    strip = reading(0, kind="strip", item=job.item.name, scale="0.4 %", u_scale="0.05 %", u_focus="0.2 mm")
+    before, after = plan(job, draws=0), plan(corrected(job, rig_of(strip)), draws=0)
+    assert after.split.sheet_widest_mm > before.split.sheet_widest_mm

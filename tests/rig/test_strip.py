@@ -1,0 +1,268 @@
+"""The joint strip: drawn by the sheet's own code, read by verniers, diagnosed against numeric rays."""
+
+import tomllib
+from typing import Any
+
+import numpy as np
+import pytest
+
+from rotary.errors import NoPlan, Refused
+from rotary.formulas.revolution import radius_mm
+from rotary.formulas.scan import place_mm
+from rotary.formulas.strip import CAUSES, strip_sensitivities
+from rotary.formulas.tape import gap_and_stair_mm, vernier_step_mm
+from rotary.job import Job, job_from_file
+from rotary.rig.correct import NO_CORRECTION
+from rotary.rig.diagnosis import diagnosis, wrong_setting
+from rotary.rig.strip import Strip, form, instructions, joint_strip, kinds_at
+from rotary.rig.strip_reading import StripReading, VernierReading, reading_from_form, strip_reading
+from rotary.sheet.redraw import command_to_hit_mm
+from rotary.sheet.reread import drawing_from_text
+from rotary.shipped import examples
+from rotary.simulate.controller import columns
+from rotary.simulate.rays import Stand, landing
+
+
+def job_named(name: str) -> Job:
+    return job_from_file(examples()[name])
+
+
+@pytest.fixture(scope="module")
+def strip() -> Strip:
+    return joint_strip(job_named("regatta-bottle"))
+
+
+TRUE: dict[str, dict[str, float]] = {
+    "diameter": {"thicker_mm": 0.5},
+    "field-scale-x": {"scale_x": 1.01},
+    "field-scale-y": {"scale_y": 1.01},
+    "focus": {"lower_mm": -3.0},
+    "skew": {"skew_rad": 0.01},
+    "offset": {"aside_mm": 3.0},
+}
+SIZE = {"diameter": 1.0, "field-scale-x": 0.01, "field-scale-y": 0.01, "focus": 3.0, "index": 0.01, "skew": 0.01,
+        "offset": 3.0, "extra-width": 0.2}  # fmt: skip
+
+
+def seen(strip: Strip, s: Any, cause: str) -> tuple[Any, Any]:
+    """Gap and stair at heights s of a rig with one fault, by rays that know nothing of the diagnosis."""
+    order, stance = strip.order, strip.order.stance
+    stand = Stand(*stance, **TRUE.get(cause, {}))
+    turn = order.index_rad
+    turn *= (
+        1
+        + (SIZE["index"] if cause == "index" else 0)
+        + (SIZE["extra-width"] / order.column_mm if cause == "extra-width" else 0)
+    )
+    ends = [
+        landing(stand, *command_to_hit_mm(stance, np.full_like(s, side * order.index_rad / 2), s)) for side in (1, -1)
+    ]
+    radius = radius_mm(stance.curve, s) + TRUE.get(cause, {}).get("thicker_mm", 0.0)
+    return radius * (turn + ends[1].angle_rad - ends[0].angle_rad), ends[1].s_mm - ends[0].s_mm
+
+
+def read_by_rays(strip: Strip, *causes: str, misread: int = 0, length: bool = True) -> StripReading:
+    """A person with a steady hand: whole ticks, one of them misread by `misread` ticks."""
+    stance, rows = strip.order.stance, []
+    r0 = float(radius_mm(stance.curve, stance.centre_s_mm))
+    for joint in ("1-2", "2-3"):
+        for v in strip.verniers:
+            read = {}
+            for kind in kinds_at(strip, joint):
+                s = np.array([v.rising_s_mm if kind == "rising" else v.falling_s_mm])
+                parts = [seen(strip, s, cause) for cause in causes]
+                gap, stair = sum(float(p[0][0]) for p in parts), sum(float(p[1][0]) for p in parts)
+                slope = r0 / float(radius_mm(stance.curve, s)[0]) * (1 if kind == "rising" else -1)
+                tick = round((stair - slope * gap) / 0.02)
+                if misread and not rows and kind == "rising":
+                    tick += misread
+                read[f"{kind}_mm"] = 0.02 * tick
+            rows.append(VernierReading(joint=joint, height=v.name, **read))
+    between = strip.between_mm
+    between *= 1 + (0.01 if "field-scale-y" in causes else 0)
+    if "focus" in causes:
+        between *= 1 - 3.0 / (stance.pupil_along_mm)
+    return StripReading(
+        item=strip.made.job.item.name, order="1-2-3", letter="right", verniers=tuple(rows),
+        between_mm=round(between, 2) if length else None,
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("cause", CAUSES)
+def test_each_cause_opens_a_joint_as_the_formulas_say(strip: Strip, cause: str) -> None:
+    """Sensitivities by formula and by numeric rays onto the true surface are the same to first order."""
+    s = np.array([v.s_mm for v in strip.verniers])
+    gap, stair = seen(strip, s, cause)
+    order, stance = strip.order, strip.order.stance
+    _, y, z = place_mm(s, radius_mm(stance.curve, s), order.index_rad / 2, stance.tilt_rad)
+    _, y0, z0 = place_mm(stance.centre_s_mm, radius_mm(stance.curve, stance.centre_s_mm), 0.0, stance.tilt_rad)
+    sense = strip_sensitivities(
+        order.index_rad, order.column_mm, radius_mm(stance.curve, s), y - y0, z - z0 - stance.plane_mm,
+        stance.tilt_rad, stance.pupil_across_mm, stance.pupil_along_mm,
+    )  # fmt: skip
+    place = CAUSES.index(cause)
+    assert gap == pytest.approx(SIZE[cause] * sense.gap[:, place], abs=0.004 if cause != "offset" else 0.04)
+    assert stair == pytest.approx(SIZE[cause] * sense.stair[:, place], rel=0.02, abs=0.003)
+
+
+@pytest.mark.parametrize("name", ["regatta-bottle", "boathouse-mug", "bellied-flask", "oar-ferrule", "pommel-nut"])
+def test_every_example_has_a_strip_whose_ticks_meet_at_the_joints(name: str) -> None:
+    """Sent through the head onto the item, the strip's right and left ticks end on the same line round the item."""
+    drawn = joint_strip(job_named(name))
+    text = next(iter(drawn.files.values()))
+    page = drawing_from_text(text)
+    cut = columns(page, drawn.order.column_mm, drawn.made.split.steps, "each-index", "left", drawn.order.index_rad
+                  / drawn.made.split.steps)  # fmt: skip
+    assert len(cut) == 3
+    edge = drawn.order.index_rad / 2
+    for side, column in ((1, cut[0]), (-1, cut[1]), (1, cut[1]), (-1, cut[2])):
+        landed = landing(Stand(*drawn.order.stance), *column.rings.points_mm.T)
+        reach = float((side * landed.angle_rad).max())
+        assert reach == pytest.approx(edge, abs=0.004 / 10)
+
+
+def test_the_vernier_reads_the_step_between_the_slices() -> None:
+    """Where the right slice stands 0.03 mm higher, ticks 1 and 2 frame the place where lines run straight on."""
+    assert vernier_step_mm(1) < 0.03 < vernier_step_mm(2)
+
+
+@pytest.mark.parametrize("truth", [(0.05, 0.01), (-0.08, 0.0), (0.0, -0.04)])
+def test_rising_and_falling_ticks_give_gap_and_stair(truth: tuple[float, float]) -> None:
+    """Put the answer back: a gap moves the two kinds of ticks apart, a stair moves them together."""
+    gap, stair = truth
+    g, t = gap_and_stair_mm(stair - gap, stair + gap)
+    assert (float(g), float(t)) == pytest.approx(truth)
+
+
+@pytest.mark.parametrize(
+    ("cause", "kind"),
+    [("skew", "skew"), ("offset", "offset"), ("field-scale-y", "field-scale-y"), ("focus", "focus")],
+)
+def test_a_single_fault_that_shows_alone_is_named(strip: Strip, cause: str, kind: str) -> None:
+    """A fault with a mark of its own is named with its size, from rounded readings."""
+    found = diagnosis(read_by_rays(strip, cause), strip)
+    first = found.suspects[0]
+    assert first.cause == kind
+    assert first.chance > 0.5
+    assert abs(first.value) == pytest.approx({"field-scale-y": 0.01}.get(cause, SIZE[cause]), rel=0.3)
+
+
+@pytest.mark.parametrize("cause", ["diameter", "field-scale-x", "index"])
+def test_what_a_strip_cannot_tell_apart_it_says_so_and_cures(strip: Strip, cause: str) -> None:
+    """Diameter, field scale and index open joints alike; the factor is right whichever it was."""
+    found = diagnosis(read_by_rays(strip, cause), strip)
+    names = {s.cause for s in found.suspects}
+    assert cause in names or found.alike
+    order = strip.order
+    s = np.array([order.stance.centre_s_mm])
+    gap, _ = seen(strip, s, cause)
+    width = float(radius_mm(order.stance.curve, s)[0]) * order.index_rad
+    assert found.scale_share * width == pytest.approx(float(gap[0]), abs=0.006)
+
+
+def test_one_misread_tick_changes_little(strip: Strip) -> None:
+    """A tick misread by five must be left out and named, not averaged in."""
+    straight = diagnosis(read_by_rays(strip, "diameter"), strip)
+    slipped = diagnosis(read_by_rays(strip, "diameter", misread=6), strip)
+    assert len(slipped.odd) == 1
+    assert slipped.scale_share == pytest.approx(straight.scale_share, abs=0.0006)
+
+
+def test_the_correction_closes_the_joint_that_showed_it(strip: Strip) -> None:
+    """A strip drawn with the correction, on the same rig, has its joints shut to a hundredth."""
+    found = diagnosis(read_by_rays(strip, "field-scale-x"), strip)
+    again = joint_strip(
+        strip.made.job, NO_CORRECTION.model_copy(update={"scale_across": 1 + found.scale_share}), strip.tape_mm
+    )
+    stance = again.order.stance
+    s = np.array([v.s_mm for v in again.verniers])
+    x, y = command_to_hit_mm(stance, np.full_like(s, again.order.index_rad / 2), s)
+    right = landing(Stand(*stance, scale_x=1.01), x * (1 + found.scale_share), y)
+    gap = radius_mm(stance.curve, s) * (again.order.index_rad - 2 * right.angle_rad)
+    assert np.abs(gap).max() < 0.01
+
+
+@pytest.mark.parametrize(
+    ("order", "letter", "word"),
+    [
+        ("3-2-1", "right", "turns the wrong way"),
+        ("3-2-1", "mirrored", "whole sheet lies mirrored"),
+        ("1-2-3", "mirrored", "axis across the item is reversed"),
+        ("3-2-1", "upside-down", "rim_towards"),
+        ("1-2-3", "right", ""),
+    ],
+)
+def test_order_and_letter_come_before_ticks(order: Any, letter: Any, word: str) -> None:
+    """A reversed or mirrored strip has a setting to put right; its ticks say nothing."""
+    said = wrong_setting(StripReading(item="x", order=order, letter=letter))
+    assert word in said
+    assert bool(said) == bool(word)
+
+
+def filled(strip: Strip) -> dict[str, Any]:
+    data = tomllib.loads(form(strip))
+    data |= {"order": "1-2-3", "letter": "right", "between": f"{strip.between_mm:.2f} mm", "between_again": "?"}
+    for row in data["verniers"]:
+        row |= dict.fromkeys(("rising", "falling"), "0")
+    return data
+
+
+def test_a_form_filled_in_reads_back(strip: Strip) -> None:
+    """Ticks are worth 0.02 mm, lengths keep their unit, and all noughts mean that nothing is wrong."""
+    data = filled(strip)
+    data["verniers"][0]["rising"] = "−3"
+    data["verniers"][1]["rising"] = "0.3 mm"
+    reading = strip_reading(data, strip)
+    assert reading.verniers[0].rising_mm == pytest.approx(-0.06)
+    assert reading.verniers[1].rising_mm == pytest.approx(0.3)
+    found = diagnosis(strip_reading(filled(strip), strip), strip)
+    assert not found.suspects
+    assert abs(found.scale_share) < 1e-4
+
+
+@pytest.mark.parametrize(
+    ("change", "where"),
+    [
+        ({"item": "Mug"}, "item"),
+        ({"tape": "0.2 mm"}, "tape"),
+        ({"between": "2.3 mm"}, "between"),
+        ({"between_again": "58 mm"}, "between_again"),
+        ({"order": "1-3-2"}, "order"),
+        ({"order": "?"}, "order"),
+        ({"verniers": []}, "verniers"),
+    ],
+)
+def test_a_form_that_can_not_be_right_is_refused(strip: Strip, change: dict[str, Any], where: str) -> None:
+    """Another item's form, other tape, an inch, lengths that contradict: a sentence with the field's name."""
+    with pytest.raises(Refused) as refused:
+        strip_reading(filled(strip) | change, strip)
+    assert refused.value.faults[0].where == where
+
+
+def test_a_form_that_is_no_toml_is_refused(strip: Strip) -> None:
+    """Whatever is in the file, a sentence comes out."""
+    with pytest.raises(Refused, match="TOML"):
+        reading_from_form("= nothing", strip)
+
+
+def test_flats_have_no_strip() -> None:
+    """Between two flats there is an edge of the item and no joint."""
+    job = job_named("regatta-bottle")
+    item = job.item.model_copy(update={"stations": (), "flats": 6, "across_flats_mm": 30.0, "length_mm": 100.0})
+    with pytest.raises(NoPlan):
+        joint_strip(job.model_copy(update={"item": item}))
+
+
+def test_the_instructions_name_the_numbers_of_this_strip(strip: Strip) -> None:
+    """What has to be typed for the strip differs from the job, so the text has to say it."""
+    text = "\n".join(instructions(strip))
+    assert f"{strip.order.column_mm:.3f}" in text
+    assert "eyewear" in text
+    assert f"{strip.between_mm:.2f}" in text
+
+
+@pytest.mark.parametrize("radius", [1.5, 200.0])
+def test_sensitivities_hold_from_a_pin_to_a_drum(radius: float) -> None:
+    """A gap for a wrong diameter is the index angle times half of it, whatever the size."""
+    sense = strip_sensitivities(0.2, 1.0, [radius], [0.0], [0.0], 0.0, np.inf, np.inf)
+    assert sense.gap[0, 0] == pytest.approx(0.1)
