@@ -56,7 +56,8 @@ def picture_from_file(path: Path) -> Picture:
         with warnings.catch_warnings():
             # What the library only warns of (a bomb, a broken tag) is looked at below, or does no harm.
             warnings.simplefilter("ignore")
-            with Image.open(path, formats=("PNG", "JPEG", "TIFF")) as image:
+            # Given a path, the library maps plain TIFF files into memory and forgets how the camera was held.
+            with path.open("rb") as file, Image.open(file, formats=("PNG", "JPEG", "TIFF")) as image:
                 return _picture(image)
     except UnidentifiedImageError:
         raise refused("is no PNG, JPEG or TIFF picture, whatever its name says; save it as one of these") from None

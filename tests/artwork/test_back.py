@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rotary.artwork.back import flat_from_wall_mm
@@ -19,6 +19,7 @@ WALLS = {
 
 @pytest.mark.parametrize("wall", WALLS)
 @pytest.mark.parametrize("name", MAPS)
+@settings(deadline=None)
 @given(u=st.floats(-27, 27), v=st.floats(-25, 25))
 def test_the_way_back_undoes_every_map(name: str, wall: str, u: float, v: float) -> None:
     """What a map lays on the wall is found again where it was drawn, to a nanometre."""

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rotary.artwork.dither import dithered
@@ -26,6 +26,7 @@ def one_by_one(share: np.ndarray, allowed: np.ndarray) -> np.ndarray:
     return marks
 
 
+@settings(deadline=None)
 @given(st.integers(1, 30), st.integers(1, 30), st.booleans())
 def test_fronts_decide_as_one_cell_after_the_other(rows: int, columns: int, holes: bool) -> None:
     """Deciding a whole front of cells at once gives what deciding them one by one gives."""

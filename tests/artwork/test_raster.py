@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import ndimage
 
@@ -11,6 +11,7 @@ from rotary.artwork.raster import averaged, reduced, remapped
 RANDOM = np.random.default_rng(7)
 
 
+@settings(deadline=None)
 @given(st.integers(2, 40), st.integers(2, 40), st.integers(1, 300))
 def test_tones_between_dots_agree_with_a_general_interpolator(high: int, wide: int, rows: int) -> None:
     """scipy's linear interpolation, edges repeated, finds the same tones to a part in ten thousand."""
@@ -37,6 +38,7 @@ def test_a_place_that_is_no_number_breaks_nothing() -> None:
     assert remapped(tones, nowhere, nowhere).tolist() == [[9.0, 9.0, 9.0]]
 
 
+@settings(deadline=None)
 @given(st.integers(2, 60), st.integers(2, 60), st.integers(1, 9))
 def test_reducing_keeps_the_mean_of_each_block(high: int, wide: int, factor: int) -> None:
     """Each dot of the reduced picture is the mean of its block, the narrow blocks at the edges too."""

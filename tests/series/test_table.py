@@ -5,7 +5,7 @@ import io
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rotary.errors import FileTrouble, Refused
@@ -41,6 +41,7 @@ def test_old_western_files_are_read_and_spoken_of() -> None:
     assert "1252" in table.notes[0]
 
 
+@settings(deadline=None)
 @given(
     st.lists(
         st.text(st.characters(exclude_categories=["Cs", "Cc"]), min_size=1).map(str.strip).filter(bool), min_size=1
@@ -102,6 +103,7 @@ def test_what_is_no_list_is_refused_in_one_sentence(data: bytes, says: str) -> N
     assert len(refused.value.faults) == 1
 
 
+@settings(deadline=None)
 @given(st.binary(max_size=300))
 def test_any_bytes_are_a_list_or_a_sentence(data: bytes) -> None:
     """Nothing but a refusal comes of bytes that are no list."""

@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rotary.formulas.maps import decal
@@ -14,6 +14,7 @@ from rotary.template.paper import Paper, flat_mm, paper_round, ring_mm, sector
 SLOPES = st.one_of(st.just(0.0), st.floats(-0.8, 0.8), st.floats(-1e-7, 1e-7))
 
 
+@settings(deadline=None)
 @given(slope=SLOPES, s=st.floats(0, 100), angle=st.floats(-math.pi, math.pi), along=st.floats(0, 2 * math.pi))
 def test_paper_on_a_cone_is_not_stretched(slope: float, s: float, angle: float, along: float) -> None:
     """A short step on the wall, in any direction, is as long on the flat paper."""
@@ -27,6 +28,7 @@ def test_paper_on_a_cone_is_not_stretched(slope: float, s: float, angle: float, 
     assert length == pytest.approx(2 * step, rel=1e-7)
 
 
+@settings(deadline=None)
 @given(slope=SLOPES, u=st.floats(-60, 60), v=st.floats(-30, 30))
 def test_the_flat_paper_undoes_the_decal_map(slope: float, u: float, v: float) -> None:
     """What the decal map lays on the item lies on the flat paper where it was drawn."""
@@ -44,6 +46,7 @@ def test_thickness_lengthens_a_turn_by_half_of_it(slope: float, s: float) -> Non
     assert longer == pytest.approx(2 * math.pi * 0.1 * math.cos(math.atan(slope)))
 
 
+@settings(deadline=None)
 @given(
     radii=st.lists(st.floats(20, 40), min_size=3, max_size=6),
     other=st.floats(-1.0, 1.0),
