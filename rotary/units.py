@@ -374,8 +374,11 @@ def _registry() -> Any:
 
 
 def _other_dimension(text: str, dimension: str, unit: str) -> str:
-    is_what = f"{'an' if dimension[0] in 'aeiou' else 'a'} {dimension}" if dimension else "something else"
-    return f'{_brief(text)} is {is_what}, and {_KINDS[unit].spoken} is needed: write for example "{EXAMPLES[unit]}"'
+    wanted, example = _KINDS[unit].spoken, EXAMPLES[unit]
+    if not dimension:
+        return f'{_brief(text)} is not {wanted}: write for example "{example}"'
+    is_what = f"{'an' if dimension[0] in 'aeiou' else 'a'} {dimension}"
+    return f'{_brief(text)} is {is_what}, and {wanted} is needed: write for example "{example}"'
 
 
 def _no_number(text: str, unit: str) -> str:

@@ -1,11 +1,14 @@
 """The numbers to key in, in keying order: as large as the room allows, with what governs them beneath."""
 
 from math import ceil
-from typing import Any, NamedTuple
+from typing import Any, Final, NamedTuple
 
-from rotary import units
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.figures import can_be_large, large, large_width
+from tui.drawings.words import wrapped
+
+PLENTY: Final = 99
+"""More lines than any panel has."""
 
 
 class Number(NamedTuple):
@@ -34,13 +37,13 @@ def _rotary(plan: Any) -> list[Number]:
 def _heights(plan: Any, system: str) -> list[Number]:
     focus = plan.focus
     found = [
-        _length(focus.focal_plane_mm, system, "focal plane over bed"),
-        _length(focus.move_from_apex_mm, system, "head, from apex focus", signed=True),
-        _length(focus.move_from_bed_mm, system, "head, from bed focus", signed=True),
-        _length(focus.apex_height_mm, system, "apex over bed"),
+        _length(focus.focal_plane_mm, system, "Focal plane over bed"),
+        _length(focus.move_from_apex_mm, system, "Head, from apex focus", signed=True),
+        _length(focus.move_from_bed_mm, system, "Head, from bed focus", signed=True),
+        _length(focus.apex_height_mm, system, "Apex over bed"),
     ]
     if abs(focus.shim_mm) >= 0.005:
-        found.append(_length(abs(focus.shim_mm), system, "shim, foot end" if focus.shim_mm > 0 else "shim, rim end"))
+        found.append(_length(abs(focus.shim_mm), system, "Shim, foot end" if focus.shim_mm > 0 else "Shim, rim end"))
     return found
 
 
@@ -48,33 +51,31 @@ def _laser(plan: Any, system: str) -> list[Number]:
     setting = plan.removal.setting
     if setting is None:
         return []
-    speed = units.text_from_value(setting.scan_speed_mm_s, "mm/s", system, digits=4).split(" ")
-    hatch = setting.hatch_mm / 0.0254 if system == "in" else setting.hatch_mm
     found = [
-        Number("power", f"{100 * setting.power_share:.4g}", "%"),
-        Number("repetition rate", f"{setting.rate_khz:.4g}", "kHz"),
-        Number("scan speed", *speed),
-        Number("hatch", f"{hatch:.2f}" if system == "in" else f"{hatch:.3f}", "thou" if system == "in" else "mm"),
-        Number("pulse", f"{setting.pulse_ns:g}", "ns"),
-        _length(setting.defocus_mm, system, "defocus", signed=True),
-        Number("passes", str(setting.passes)),
+        Number("Power", f"{100 * setting.power_share:.4g}", "%"),
+        Number("Repetition rate", f"{setting.rate_khz:.4g}", "kHz"),
+        Number("Scan speed", f"{setting.scan_speed_mm_s:.0f}", "mm/s"),
+        Number("Hatch", f"{setting.hatch_mm:.3f}", "mm"),
+        Number("Pulse", f"{setting.pulse_ns:g}", "ns"),
+        _length(setting.defocus_mm, system, "Defocus", signed=True),
+        Number("Passes", str(setting.passes)),
     ]
     if setting.pause_s >= 0.5:
-        found.append(Number("pause", f"{setting.pause_s:.0f}", "s"))
+        found.append(Number("Pause", f"{setting.pause_s:.0f}", "s"))
     return found
 
 
 def picture(plan: Any, system: str, width: int, height: int, ascii_only: bool, stale: bool) -> list[Line]:
-    """The panel: numbers, then which limit governs the slice width and what would relax it."""
-    parts = numbers(plan, system)
-    tail = _tail(plan, width, stale)
-    room = max(height - len(tail), 1)
+    """The panel: numbers, then what the plan promises, which limit governs the slice width and what would relax it."""
     ink = "muted" if stale else "strong"
-    flat = [number for part in parts for number in part]
+    flat = [number for part in numbers(plan, system) for number in part]
+    small = _small_part(flat, width, ink)
+    tail = _tail(plan, system, width, height - len(small), stale)
+    room = max(height - len(tail), 1)
     count = 0 if ascii_only or width < 30 else len(flat)
     while count and _height(flat, count, width) > room:
         count -= 1
-    best = _large_part(flat[:count], width, ink) + _small_part(flat[count:], width, ink)
+    best = _large_part(flat[:count], width, ink) + _small_part(flat[count:], width, ink) if count else small
     return best + [[] for _ in range(min(room - len(best), 1))] + tail
 
 
@@ -83,7 +84,7 @@ def rows_needed(plan: Any, width: int) -> int:
     if plan is None:
         return 0
     flat = [number for part in numbers(plan, "mm") for number in part]
-    return len(_small_part(flat, width, "strong")) + len(_tail(plan, width, False))
+    return len(_small_part(flat, width, "strong")) + len(_tail(plan, "mm", width, PLENTY, False))
 
 
 def _large_part(found: list[Number], width: int, ink: str) -> list[Line]:
@@ -135,25 +136,32 @@ def _small_part(found: list[Number], width: int, ink: str) -> list[Line]:
         return []
     columns, label, value = _small_columns(found, width)
     each = max(width // columns, 1)
-    label = max(min(label, each - value - 3), 6)
+    label = max(min(label, each - value - 2), 6)
     rows = ceil(len(found) / columns)
     lines: list[Line] = []
     for row in range(rows):
         line: Line = []
         for number in found[row::rows]:
-            room = max(each - label - 3, 1)
+            room = max(each - label - 2, 1)
             line.append(Run(f" {fitted(number.label, label):<{label}} ", "muted"))
-            line.append(Run(f"{fitted(f'{number.text} {number.unit}', room):<{room + 1}}", ink))
+            line.append(Run(f"{fitted(f'{number.text} {number.unit}', room):<{room}}", ink))
         lines.append(line)
     return lines
 
 
-def _tail(plan: Any, width: int, stale: bool) -> list[Line]:
-    split = plan.split
-    governing = next((limit for limit in split.limits if limit.governs), None)
-    says = " not of what is written now: see the field marked !" if stale else f" {plan.removal.first_line}"
-    lines: list[Line] = [[Run(fitted(says, width), "bad" if stale else "a")]]
+def _tail(plan: Any, system: str, width: int, room: int, stale: bool) -> list[Line]:
+    """The promise in full; the rest, which the notes have in full, a line each and as far as there is room."""
+    lines = wrapped(plan.removal.first_line, width - 1, "a", " ")
+    if stale:
+        # As many lines as before, so that nothing jumps.
+        said = wrapped("not of what is written now: see the field marked !", width - 1, "bad", " ")
+        lines = (said + [[] for _ in lines])[: max(len(lines), len(said))]
+    rest: list[Line] = []
+    if system == "in":
+        says = " What the marking program takes in mm stays in mm: converted, its digits would not be exact."
+        rest.append([Run(fitted(says, width), "b")])
+    governing = next((limit for limit in plan.split.limits if limit.governs), None)
     if governing is not None:
-        lines.append([Run(fitted(f" slice width governed by {governing.name}: {governing.why}", width), "muted")])
-        lines.append([Run(fitted(f" relaxed by: {governing.relax}", width), "muted")])
-    return lines
+        rest.append([Run(fitted(f" slice width governed by {governing.name}: {governing.why}", width), "muted")])
+        rest.append([Run(fitted(f" relaxed by: {governing.relax}", width), "muted")])
+    return lines + rest[: max(room - len(lines), 0)]

@@ -26,7 +26,7 @@ def side_view(plan: Any, system: str, width: int, height: int, ascii_only: bool 
     left, right = min(x for x, _ in corners), max(x for x, _ in corners)
     top = max(*(y for _, y in corners), plan.focus.focal_plane_mm) * 1.02
     rows = height - 2
-    scale = min((2 * width - 4) / (right - left), (4 * rows - 2) / top)
+    scale = min((2 * width - 18) / (right - left), (4 * rows - 2) / top)
     x0, y0 = width - (left + right) / 2 * scale, 4 * rows - 1.0
 
     def at(s: float, r: float) -> tuple[float, float]:
@@ -34,6 +34,13 @@ def side_view(plan: Any, system: str, width: int, height: int, ascii_only: bool 
         return x0 + x * scale, y0 - y * scale
 
     canvas.line(2, y0, 2 * width - 3, y0, "muted", dash=2)
+    if plan.job.drive.kind == "rollers":
+        # Bars along the item, seen behind it; they reach beyond both its ends.
+        middle, half = plan.job.drive.axis_height_mm, plan.job.drive.roller_diameter_mm / 2
+        ends = (x0 + left * scale - 6, x0 + right * scale + 6)
+        bar = [(ends[0], y0 - (middle - half) * scale), (ends[1], y0 - (middle + half) * scale)]
+        corners_xy = [bar[0], (bar[0][0], bar[1][1]), bar[1], (bar[1][0], bar[0][1]), bar[0]]
+        canvas.path(corners_xy, "muted")
     canvas.path([at(points[0][0], 0.0), at(points[-1][0], 0.0)], "grid", dash=2)
     for sign in (-1, 1):
         canvas.path([at(s, sign * r) for s, r in points], "a")
@@ -54,7 +61,7 @@ def side_view(plan: Any, system: str, width: int, height: int, ascii_only: bool 
     says = (
         f"focal plane {length(plan.focus.focal_plane_mm, system)} over the bed, "
         f"apex {length(plan.focus.apex_height_mm, system)}"
-        f"{', ^ touches here' if turning.contact_mm is not None else ''}"
+        f"{', ^ rests on the rollers here' if turning.contact_mm is not None else ''}"
     )
     canvas.text(0, height - 1, fitted(says, width), "plain")
     return canvas.lines()

@@ -6,14 +6,14 @@ from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.words import clock, length, sentence, wrapped
 
 
-def passes(plan: Any, system: str, width: int, _height: int, _ascii_only: bool = False) -> list[Line]:
+def passes(plan: Any, _system: str, width: int, _height: int, _ascii_only: bool = False) -> list[Line]:
     """The passes in order, with time, temperature and what to look for; then the reasons."""
     steps = plan.removal
     lines = wrapped(steps.first_line, width - 1, "strong", " ")
     for text in steps.refused:
         lines += wrapped(text, width - 1, "bad", " ! ")
     if steps.rows:
-        lines += _pass_rows(steps, system, width)
+        lines += _pass_rows(steps, width)
         other = "not on this drive" if steps.time_all_round_s is None else clock(steps.time_all_round_s)
         lines += [
             [],
@@ -39,15 +39,13 @@ def passes(plan: Any, system: str, width: int, _height: int, _ascii_only: bool =
     return lines
 
 
-def _pass_rows(steps: Any, system: str, width: int) -> list[Line]:
+def _pass_rows(steps: Any, width: int) -> list[Line]:
     look = max(width - 61, 0)
-    head = f"{'':>3} {'kind':<7}{'power':>6}{'speed':>8}{'hatch':>9}{'lines':>9}{'pause':>9}{'time':>9}{'wall':>6}"
+    head = f"{'':>3} {'kind':<7}{'power':>6}{'mm/s':>8}{'hatch mm':>9}{'lines':>9}{'pause':>9}{'time':>9}{'wall':>6}"
     lines: list[Line] = [[Run(fitted(head + ("  look for" if look > 10 else ""), width), "muted")]]
     for row in steps.rows:
-        speed = f"{row.scan_speed_mm_s / 25.4:.1f}" if system == "in" else f"{row.scan_speed_mm_s:.0f}"
-        hatch = f"{row.hatch_mm / 0.0254:.2f} th" if system == "in" else f"{row.hatch_mm:.3f}"
         text = (
-            f"{row.number:>3} {row.kind:<7}{row.power_share:>6.0%}{speed:>8}{hatch:>9}"
+            f"{row.number:>3} {row.kind:<7}{row.power_share:>6.0%}{row.scan_speed_mm_s:>8.0f}{row.hatch_mm:>9.3f}"
             f"{fitted(row.hatch_direction, 8):>9}"
             f"{_short(row.pause_before_s):>9}{_short(row.time_s):>9}{row.wall_peak_c:>4.0f}°C"
         )

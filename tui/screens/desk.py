@@ -114,7 +114,7 @@ class Desk(Screen[None]):
         wanted = max(
             high // 2 + 1, rows_needed(self.session.plan, wide if self.narrow else wide * 3 // 5) if wide else 0
         )
-        self.panel("numbers").styles.height = max(min(wanted, high - 10, 30), 3)
+        self.panel("numbers").styles.height = max(min(wanted, high - 9, 30), 3)
         for bar in self.query(Bar):
             bar.refresh()
 

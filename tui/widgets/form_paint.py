@@ -88,7 +88,7 @@ class PaintedForm(Inked):
     def _names(self, row: Row) -> list[Segment]:
         table = row.table
         columns = table.columns if table else ()
-        names = "".join(f"{fitted(column.label, column.width):<{column.width + 2}}" for column in columns)
+        names = "".join(f"{fitted(column.label, column.width + 1):<{column.width + 2}}" for column in columns)
         return [Segment("     " + names, self.ink("muted"))]
 
     def _cells(self, place: int, row: Row, focused: bool) -> list[Segment]:
