@@ -38,10 +38,10 @@ def _records(command: Adder) -> None:
     rig.add_argument("--item", metavar="NAME", help="with what holds for this item only")
     read = _rig(
         command(
-            "read",
-            run.read,
+            "gauge",
+            run.gauge,
             "keep what was read at the machine; rotary tape says what there is to read",
-            'rotary read field axis=x drawn="140 mm" measured="139.6 mm"',
+            'rotary gauge field axis=x drawn="140 mm" measured="139.6 mm"',
         )
     )
     read.add_argument("kind", metavar="KIND", help="turn, field, two-heights, stairs, pointer, edge, flanks, level, …")

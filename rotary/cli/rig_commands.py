@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from rotary.job import Job
     from rotary.plan import Plan
     from rotary.rig.correct import Correction
-    from rotary.rig.record import Known, Rig
+    from rotary.rig.record import Rig
 
 
 def _now() -> datetime:
@@ -43,69 +43,23 @@ def _length_mm(text: str, where: str) -> float:
         raise refuse(where, str(trouble)) from None
 
 
-def known_text(one: "Known") -> str:
-    """A quantity's value as it is told: in its unit, with 95 % half width, and where it comes from."""
-    from rotary.rig.quantities import QUANTITIES
-
-    quantity = QUANTITIES[one.quantity]
-    factor, unit = {"": (100.0, "%"), "mm": (1.0, "mm"), "rad": (math.degrees(1), "°")}[quantity.unit]
-    if quantity.unit == "" and one.quantity.endswith("lean"):
-        factor, unit = 1.0, "mm a mm"
-    if one.value is None:
-        return "as the job has it"
-    return f"{factor * one.value:+.4g} {unit} ± {factor * 1.96 * one.u:.2g} (95 %), {one.source}"
-
-
-def rig_lines(rig: "Rig", item: str | None) -> list[str]:
-    """What is known of a machine, as lines of text: quantities, what they rest on, what has to be told."""
-    from rotary.rig.quantities import CHANGES, QUANTITIES
-    from rotary.rig.record import known
-
-    now = known(rig, item)
-    lines = [f"{rig.name}: {len(rig.readings)} readings, {len(rig.changes)} changes"]
-    for name, one in now.items():
-        tape = f"   (tape {QUANTITIES[name].tape})" if one.source == "believed" else f"   ({one.used} readings)"
-        lines.append(f"  {QUANTITIES[name].says:<52}{known_text(one)}{tape}")
-    lines += [f"  ! {says}" for one in now.values() for says in one.says]
-    for number, reading in enumerate(rig.readings, 1):
-        item_name = getattr(reading, "item", "")
-        about = f" on {item_name}" if item_name else ""
-        lines.append(f"  {number:>3}  {reading.at.date().isoformat()}  {reading.kind}{about}  {reading.note}")
-    lines += [f"       {c.at.date().isoformat()}  {CHANGES.get(c.what, c.what)}  {c.note}" for c in rig.changes]
-    return lines
-
-
 def rig(asked: argparse.Namespace) -> int:
     """What is known of this machine."""
     from rotary.rig.store import rig_path
+    from rotary.rig.words import rig_lines
 
     now, folder = _loaded(asked)
     return _lines([*rig_lines(now, asked.item), f"kept in {rig_path(now.name, folder)}"])
 
 
-def _read_values(values: list[str]) -> dict[str, Any]:
-    out: dict[str, Any] = {}
-    for text in values:
-        name, sign, value = text.partition("=")
-        if not sign or not name:
-            raise refuse(
-                "reading", f'{brief(text)} is no value of a reading: write NAME=VALUE, such as measured="99.8 mm"'
-            )
-        if name in out:
-            raise refuse(f"reading.{name}", "is there twice: leave one of them out.")
-        out[name] = [part.strip() for part in value.split(",")] if name in ("heights", "widths") else value
-    return out
-
-
-def read(asked: argparse.Namespace) -> int:
+def gauge(asked: argparse.Namespace) -> int:
     """Keep a reading."""
     from rotary.rig.readings import findings
     from rotary.rig.record import known, with_reading
-    from rotary.rig.sense import reading_from_data
     from rotary.rig.store import save_rig
+    from rotary.rig.words import known_text, reading_from_words
 
-    data = {"kind": asked.kind, "at": _now().replace(microsecond=0), **_read_values(asked.values), "note": asked.note}
-    reading = reading_from_data(data)
+    reading = reading_from_words([asked.kind, *asked.values], _now(), asked.note)
     before, folder = _loaded(asked)
     after = with_reading(before, reading)
     path = save_rig(after, folder)
@@ -152,7 +106,7 @@ def tape(asked: argparse.Namespace) -> int:
     lines = []
     for one in chosen:
         lines += [f"{one.name}", *(f"  - {step}" for step in one.instructions)]
-        lines += [f"  then write: rotary read {one.reading}"] if one.reading else []
+        lines += [f"  then write: rotary gauge {one.reading}"] if one.reading else []
     if asked.out is not None:
         drawings = {Path(asked.out) / f"tape-{one.name}.svg": one.svg.encode() for one in chosen if one.svg}
         lines += [f"wrote {path}" for path in write_all_bytes(drawings)]

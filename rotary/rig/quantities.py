@@ -9,9 +9,9 @@ FOR_ONE_ITEM: Final = "item"
 class Quantity(NamedTuple):
     """One thing that a machine really does.
 
-    `unit` as in `rotary.model`; `believed` and `believed_u` (1 sigma) before any reading, None where the job's
-    own figure stands or the reading has reckoned with the beliefs already; `lapses_with` the changes after which a reading is stale; `tape` the drawing that
-    measures it. All beliefs are estimates, common practice without a source.
+    `unit` as in `rotary.model`; `believed` and `believed_u` (1 sigma) before any reading, None where the job's own
+    figure stands or a reading has reckoned with beliefs already; `lapses_with` the changes after which a reading is
+    stale; `tape` the drawing that measures it. All beliefs are estimates, common practice without a source.
     """
 
     says: str

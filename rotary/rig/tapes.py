@@ -138,7 +138,7 @@ def _stairs(made: Plan) -> Tape:
     for k, height in enumerate(heights):
         y = (k - STAIRS // 2) * 4.0
         shapes += [_stroke(-5, y, 5, y, 0.02), *number(f"{height:g}", -6, y - 0.8, 1.6, LINE_MM, towards=-1)]
-    listed = ", ".join(f'"{h:g} mm"' for h in heights)
+    listed = "; ".join(f"{h:g} mm" for h in heights)
     return Tape(
         "stairs",
         ("focus", "rayleigh", "spot"),
@@ -154,7 +154,7 @@ def _stairs(made: Plan) -> Tape:
             "the focal plane; where it is 1.41 times as wide lies the Rayleigh length. A mark is not the 1/e² spot: on "
             "tape it may be wider or narrower, the height of the plane is right all the same.",
         ),
-        f'stairs heights=[{listed}] widths=["?", …]',
+        f'stairs heights="{listed}" widths="?; ?; …"',
     )
 
 

@@ -170,14 +170,14 @@ def test_the_command_line_goes_from_beliefs_to_a_corrected_sheet(
 
 def test_readings_are_kept_lapse_and_are_struck_out(rigs: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """From the command line: keep, see, lapse, strike; each says what it did."""
-    assert main(["read", "field", "axis=x", "drawn=140 mm", "measured=139.6 mm"]) == 0
+    assert main(["gauge", "field", "axis=x", "drawn=140 mm", "measured=139.6 mm"]) == 0
     assert main(["rig"]) == 0
     assert "1 readings" in capsys.readouterr().out
     assert main(["changed", "lens"]) == 0
     assert main(["strike", "1"]) == 0
     assert main(["strike", "1"]) == 3
     assert main(["changed", "moon"]) == 3
-    assert main(["read", "field", "axis=x", "drawn=140 mm", "measured=5.5"]) == 3
+    assert main(["gauge", "field", "axis=x", "drawn=140 mm", "measured=5.5"]) == 3
     assert "inches" in capsys.readouterr().err
     assert [p.name for p in rigs.iterdir()] == ["rig.toml"]
 

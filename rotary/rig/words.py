@@ -1,0 +1,66 @@
+"""A rig in words: what is known, what lapsed, what was read; and a reading from the words a person types."""
+
+import math
+from collections.abc import Sequence
+from datetime import datetime
+from typing import Any
+
+from rotary.errors import brief, refuse
+from rotary.rig.quantities import CHANGES, QUANTITIES
+from rotary.rig.record import Known, Rig, known
+from rotary.rig.sense import reading_from_data
+
+LISTS = ("heights", "widths")
+"""Values of a reading that are several, divided by semicolons or commas that are followed by a space."""
+
+
+def known_text(one: Known) -> str:
+    """A quantity's value as it is told: in its unit, with its 95 % half width, and where it comes from."""
+    unit = QUANTITIES[one.quantity].unit
+    factor, shown = {"": (100.0, "%"), "mm": (1.0, "mm"), "rad": (math.degrees(1), "°")}[unit]
+    if one.quantity.endswith("lean"):
+        factor, shown = 1.0, "mm a mm"
+    if one.value is None:
+        return "as the job has it"
+    return f"{factor * one.value:+.4g} {shown} ± {factor * 1.96 * one.u:.2g} (95 %), {one.source}"
+
+
+def rig_lines(rig: Rig, item: str | None) -> list[str]:
+    """What is known of a machine: every quantity, what has to be told about it, the readings by number."""
+    now = known(rig, item)
+    lines = [f"{rig.name}: {len(rig.readings)} readings, {len(rig.changes)} changes"]
+    for name, one in now.items():
+        rests = f"tape {QUANTITIES[name].tape}" if one.source == "believed" else f"{one.used} readings"
+        lines.append(f"  {QUANTITIES[name].says:<54}{known_text(one)}   ({rests})")
+    told = dict.fromkeys(says for one in now.values() for says in one.says)
+    lines += [f"  ! {says}" for says in told]
+    for number, reading in enumerate(rig.readings, 1):
+        item_name = getattr(reading, "item", "")
+        about = f" on {item_name}" if item_name else ""
+        lines.append(f"  {number:>3}  {reading.at.date().isoformat()}  {reading.kind}{about}  {reading.note}".rstrip())
+    lines += [
+        f"       {c.at.date().isoformat()}  {CHANGES.get(c.what, c.what)}  {c.note}".rstrip() for c in rig.changes
+    ]
+    return lines
+
+
+def reading_from_words(words: Sequence[str], at: datetime, note: str = "") -> Any:
+    """A reading from its kind and NAME=VALUE words; raises Refused with every fault.
+
+    >>> from datetime import UTC
+    >>> words = ["field", "axis=x", "drawn=100 mm", "measured=99.8"]
+    >>> reading_from_words(words, datetime(2026, 5, 1, tzinfo=UTC)).measured_mm
+    99.8
+    """
+    if not words:
+        raise refuse("reading", 'is empty: write such as field axis=x drawn="140 mm" measured="139.6 mm".')
+    data: dict[str, Any] = {"kind": words[0], "at": at.replace(microsecond=0), "note": note}
+    for text in words[1:]:
+        name, sign, value = text.partition("=")
+        if not sign or not name or name in ("kind", "at"):
+            raise refuse("reading", f'{brief(text)} is no value: write NAME=VALUE, such as measured="99.8 mm".')
+        if name in data and name != "note":
+            raise refuse(f"reading.{name}", "is there twice: leave one of them out.")
+        parts = value.replace(";", ", ").strip("[]").split(", ")
+        data[name] = [part.strip().strip('"') for part in parts] if name in LISTS else value
+    return reading_from_data(data)
