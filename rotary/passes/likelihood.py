@@ -137,10 +137,8 @@ def log_likelihoods(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns:
     """Logarithm of how likely each draw makes each reading, (m, n)."""
     shares = outcome_shares(known, draws, metal, lift_off_at_ns, solid)
     read = shares[known.outcome, np.arange(len(known))]
-    # On another metal only what became of the coating counts.
-    covered, bare = shares[0] + shares[1], shares[2] + shares[3] + shares[4]
-    rough = np.where(known.outcome[:, None] <= 1, covered, bare)
-    read = np.where(known.same_metal, read, rough)
+    # On another metal tinted and cut say no more than that it is bare.
+    read = np.where(known.same_metal | (known.outcome[:, None] <= 1), read, shares[2])
     log = np.log((1 - WRONG_SHARE) * read + WRONG_SHARE / len(OUTCOMES))
     return np.asarray(log * np.where(known.same_head, 1.0, _OTHER_HEAD_WEIGHT))
 
@@ -180,8 +178,9 @@ def outcome_shares(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: 
     log_stood = np.log(draws.metal_j_cm2) + 0.5 * np.log(known.pulse_ns / metal.known_at_ns) - np.log1p(known.train)
     pulses = np.maximum(after * np.pi * wide2 / 2, 1.0)
     marked = _bell((log_peak - log_stood + (1 - draws.incubation) * np.log(pulses)) / known.blur)
-    cut = marked * np.minimum(after / 0.3, 1.0)
-    tint = _tinted(known, draws, bare_after, power, solid)
+    # What another metal stands is not known here: there only what became of the coating is told.
+    cut = np.where(known.same_metal, marked * np.minimum(after / 0.3, 1.0), 0.0)
+    tint = np.where(known.same_metal, _tinted(known, draws, bare_after, power, solid), 0.0)
     rest = 1 - cut
     return np.stack(
         [

@@ -1,0 +1,220 @@
+"""Learning from readings: right by the numbers, deterministic, patient with a wrong reading."""
+
+from dataclasses import replace
+from functools import lru_cache
+
+import numpy as np
+import pytest
+
+from rotary.head import Head, optics
+from rotary.item import Item, Station
+from rotary.passes import learning
+from rotary.passes.beliefs import Coating, coatings, draws_from, known_of, latent, metals, substances
+from rotary.passes.choosing import setting_from
+from rotary.passes.grid import grid
+from rotary.passes.learning import after_readings, learned, taught_rows
+from rotary.passes.likelihood import evidence, log_likelihoods, outcome_shares
+from rotary.passes.reading import OUTCOMES, Reading, reading_of
+from rotary.passes.setting import Setting
+
+HEAD = Head(
+    name="a test head",
+    rated_power_w=30,
+    largest_pulse_mj=1.0,
+    lowest_rate_khz=20,
+    highest_rate_khz=80,
+    focal_length_mm=254,
+    field_mm=170,
+)
+ITEM = Item(
+    name="a test bottle",
+    stations=(Station(at_mm=0, across_mm=80), Station(at_mm=180, across_mm=80)),
+    coating="polyester-powder-dark",
+    wall_mm=0.5,
+)
+METAL = metals()["stainless-304"]
+DARK = coatings()["polyester-powder-dark"]
+assert isinstance(DARK, Coating)
+
+
+@lru_cache(maxsize=1)
+def settings() -> tuple[Setting, ...]:
+    beam = optics(HEAD)
+    every = grid(HEAD, beam)
+    return tuple(
+        setting_from(every.take(np.array([at])), 100.0, count, 1.0, HEAD, beam)
+        for at in range(0, len(every.hatch_mm), 7)
+        for count in (1, 4, 12)
+    )
+
+
+def read(setting: Setting, outcome: str, number: int = 1, **changed: object) -> Reading:
+    made = reading_of(setting, outcome, ITEM, HEAD, optics(HEAD), "2026-05-01", number=number, focus_mm=0.5)  # type: ignore[arg-type]
+    return made.model_copy(update=changed)
+
+
+def by_fluence(low: float, high: float) -> Setting:
+    return next(s for s in settings() if low < s.peak_fluence_j_cm2 < high and s.passes == 4)
+
+
+def test_the_five_outcomes_share_all_there_is() -> None:
+    """For any setting and any draw the chances of the five outcomes are none below nought and make one."""
+    known = known_of(ITEM, METAL, DARK, HEAD)
+    some = evidence([read(s, "clear") for s in settings()], known, HEAD.name, None)
+    shares = outcome_shares(some, draws_from(latent(300), known), METAL, 10.0, solid=False)
+    assert shares.shape == (len(OUTCOMES), len(settings()), 300)
+    assert shares.min() >= 0
+    assert shares.sum(axis=0) == pytest.approx(1.0, abs=0.02)
+
+
+def test_a_weak_pulse_leaves_covered_and_a_strong_one_cuts() -> None:
+    """Far below every threshold the coating stays, far above every threshold the metal is cut."""
+    known = known_of(ITEM, METAL, DARK, HEAD)
+    base = by_fluence(0.8, 3.0)
+    weak, strong = read(base, "clear", energy_mj=base.pulse_mj / 100), read(base, "clear", energy_mj=base.pulse_mj * 60)
+    shares = outcome_shares(
+        evidence([weak, strong], known, HEAD.name, None), draws_from(latent(300), known), METAL, 10.0, solid=False
+    ).mean(axis=-1)
+    assert shares[0, 0] > 0.9
+    assert shares[4, 1] > 0.9
+
+
+def test_the_beliefs_after_a_reading_are_those_of_brute_force() -> None:
+    """Moments of 16,000 walked draws agree with 60,000 draws weighed once by the same likelihood."""
+    cells = [read(by_fluence(1.0, 1.6), "covered", 1), read(by_fluence(2.5, 4.0), "clear", 2)]
+    cells += [read(by_fluence(5.0, 9.5), "cut", 3)]
+    found = learned(ITEM, HEAD, cells, 16_000)
+    assert found is not None
+    known = known_of(ITEM, METAL, DARK, HEAD)
+    many = draws_from(np.random.default_rng(5).standard_normal((19, 60_000)), known)
+    log = log_likelihoods(evidence(cells, known, HEAD.name, None), many, METAL, 10.0, solid=False).sum(axis=0)
+    weight = np.exp(log - log.max())
+    weight /= weight.sum()
+    for field in ("threshold_j_cm2", "metal_j_cm2", "depth_um"):
+        want, got = np.log(getattr(many, field)), np.log(getattr(found.draws, field))
+        middle = float(weight @ want)
+        spread = float(np.sqrt(weight @ (want - middle) ** 2))
+        assert got.mean() == pytest.approx(middle, abs=0.12 * spread + 0.02), field
+        assert got.std() == pytest.approx(spread, rel=0.12), field
+    assert found.draws.lifts.mean() == pytest.approx(float(weight @ many.lifts), abs=0.03)
+
+
+def test_the_same_readings_teach_the_same() -> None:
+    """Twice the same readings, in any order of the list, give the same draws to the last digit."""
+    cells = [read(s, "covered", at + 1) for at, s in enumerate(settings()[:9])]
+    one = learned(ITEM, HEAD, cells, 500)
+    learning._learned.cache_clear()
+    two = learned(ITEM, HEAD, cells[::-1], 500)
+    assert one is not None
+    assert two is not None
+    assert np.array_equal(one.draws.metal_j_cm2, two.draws.metal_j_cm2)
+
+
+def test_readings_of_a_known_truth_find_it() -> None:
+    """Cells read as a sharp truth would have them: its thresholds lie within the beliefs after, which are narrower."""
+    known = known_of(ITEM, METAL, DARK, HEAD)
+    central = draws_from(np.zeros((19, 1)), known)
+    truth = replace(central, threshold_j_cm2=central.threshold_j_cm2 * 1.5, metal_j_cm2=central.metal_j_cm2 * 1.4)
+    cells = [read(s, "clear", at + 1) for at, s in enumerate(settings()[::4])]
+    shares = outcome_shares(evidence(cells, known, HEAD.name, None), truth, METAL, 10.0, solid=False)[:, :, 0]
+    names = list(OUTCOMES)
+    told = [c.model_copy(update={"outcome": names[int(s)]}) for c, s in zip(cells, shares.argmax(axis=0), strict=True)]
+    found = learned(ITEM, HEAD, told, 2000)
+    assert found is not None
+    for field in ("threshold_j_cm2", "metal_j_cm2"):
+        low, high = np.quantile(getattr(found.draws, field), [0.05, 0.95])
+        before = np.quantile(getattr(found.before, field), [0.05, 0.95])
+        assert low < getattr(truth, field)[0] < high, field
+        assert np.log(high / low) < 0.8 * np.log(before[1] / before[0]), field
+
+
+def test_one_wrong_reading_does_not_ruin_the_belief() -> None:
+    """Eight readings that agree and one that contradicts them all: the metal's threshold hardly moves."""
+    right = [read(by_fluence(2.5, 4.0), "clear", at + 1) for at in range(8)]
+    wrong = read(by_fluence(1.0, 1.6), "cut", 9)
+    with_it, without = learned(ITEM, HEAD, [*right, wrong], 2000), learned(ITEM, HEAD, right, 2000)
+    assert with_it is not None
+    assert without is not None
+    moved = np.median(np.log(with_it.draws.metal_j_cm2)) - np.median(np.log(without.draws.metal_j_cm2))
+    spread = np.log(without.before.metal_j_cm2).std()
+    assert abs(moved) < 0.5 * spread
+
+
+def test_a_struck_reading_and_one_not_read_teach_nothing() -> None:
+    """Struck out or not read, a reading leaves the beliefs as they were without it."""
+    cell = read(by_fluence(2.5, 4.0), "clear")
+    assert learned(ITEM, HEAD, [cell.model_copy(update={"struck": True})], 500) is None
+    assert learned(ITEM, HEAD, [cell.model_copy(update={"outcome": "not read"})], 500) is None
+    other = cell.model_copy(update={"coating": "epoxy-powder"})
+    assert learned(ITEM, HEAD, [other], 500) is None
+
+
+def test_another_head_teaches_less_of_the_coating_and_nothing_of_this_head() -> None:
+    """The same readings from another head narrow the coating's threshold less, and leave this head's power alone."""
+    cells = [read(by_fluence(1.0, 1.6), "covered", 1), read(by_fluence(2.5, 4.0), "clear", 2)]
+    mine = learned(ITEM, HEAD, cells, 3000)
+    theirs = learned(ITEM, HEAD, [c.model_copy(update={"head": "another"}) for c in cells], 3000)
+    assert mine is not None
+    assert theirs is not None
+    assert theirs.other_heads == 2
+
+    def spread(found: learning.Learned) -> float:
+        return float(np.log(found.draws.threshold_j_cm2).std() / np.log(found.before.threshold_j_cm2).std())
+
+    assert spread(mine) < spread(theirs) < 1.0
+    shift = np.log(theirs.draws.power_factor).mean() - np.log(theirs.before.power_factor).mean()
+    assert abs(shift) < 0.01
+
+
+def test_a_reading_on_another_metal_teaches_the_coating_alone() -> None:
+    """A cut on brass says nothing of what steel stands."""
+    cells = [read(by_fluence(2.5, 4.0), "cut", at + 1, metal="brass-c26000") for at in range(6)]
+    found = learned(ITEM, HEAD, cells, 3000)
+    assert found is not None
+    shift = np.log(found.draws.metal_j_cm2).mean() - np.log(found.before.metal_j_cm2).mean()
+    assert abs(shift) < 0.1
+
+
+def test_what_the_patch_taught_is_told_before_and_after() -> None:
+    """The table names the beliefs with both ranges; covered cells raise the coating's threshold."""
+    cells = [read(by_fluence(1.0, 1.6), "covered", at + 1) for at in range(3)]
+    found = learned(ITEM, HEAD, cells, 2000)
+    assert found is not None
+    rows = {row.name: row for row in taught_rows(found)}
+    row = rows["coating: ablation starts at"]
+    assert row.after[1] > row.before[1]
+    assert all(r.before[0] <= r.before[1] <= r.before[2] for r in rows.values())
+
+
+def test_the_plan_says_that_it_rests_on_readings() -> None:
+    """A plan after readings begins with their number; one without says nothing of any."""
+    from rotary.job import job_from_file
+    from rotary.plan import plan
+    from rotary.shipped import examples
+
+    job = job_from_file(examples()["regatta-bottle"])
+    made = plan(job, 300)
+    setting = made.removal.setting
+    assert setting is not None
+    cell = reading_of(setting, "clear", job.item, job.head, made.optics, "2026-05-01", focus_mm=0.5)
+    after = plan(job, 300, [cell])
+    assert after.removal.first_line.startswith("After 1 reading: ")
+    assert after.removal.readings == 1
+    assert after.removal.chance > made.removal.chance
+    assert after_readings(made.removal, None) is made.removal
+
+
+@pytest.mark.parametrize("name", ["dark paint", "Light lacquer", "clear powder: batch 7", "metallic paint"])
+def test_an_own_coating_is_known_by_colour_and_kind(name: str) -> None:
+    """Two words are enough, every range is at least as wide as that of the table it starts from, sources are told."""
+    _, own = substances(ITEM.model_copy(update={"coating": name}))
+    assert isinstance(own, Coating)
+    assert own.threshold_j_cm2.high / own.threshold_j_cm2.low > 5
+    assert "estimate" in own.threshold_j_cm2.source
+
+
+def test_batches_are_kept_apart() -> None:
+    """What follows the colon is no other coating, but its readings are its own."""
+    item = ITEM.model_copy(update={"coating": "polyester-powder-dark: spring batch"})
+    assert substances(item)[1] == DARK
+    assert learned(item, HEAD, [read(by_fluence(1.0, 1.6), "covered")], 200) is None

@@ -1,0 +1,159 @@
+"""The proof patch: cells worth marking, inside the head, few changes, drawn at true size; readings kept on disk."""
+
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+from xml.etree import ElementTree
+
+import pytest
+
+from rotary.errors import FileTrouble, NoPlan, Refused
+from rotary.head import optics
+from rotary.job import job_from_file
+from rotary.passes.beliefs import draws_for, substances
+from rotary.passes.kept_readings import FILE_NAME, add_readings, readings_in, strike
+from rotary.passes.patch import Patch, changes_of, patch
+from rotary.passes.patch_drawing import patch_svg
+from rotary.passes.reading import reading_of
+from rotary.passes.window_map import window_map
+from rotary.passes.wishes import Wishes
+from rotary.shipped import examples
+
+JOB = job_from_file(examples()["boathouse-mug"])
+BEAM = optics(JOB.head)
+
+
+@lru_cache(maxsize=32)
+def made(**changed: Any) -> Patch:
+    metal, coating = substances(JOB.item)
+    draws = draws_for(JOB.item, metal, coating, JOB.head, 500)  # type: ignore[arg-type]
+    return patch(JOB.item, JOB.head, BEAM, JOB.tolerances, draws, **changed)
+
+
+@pytest.mark.parametrize("cells", [4, 9, 16])
+def test_a_patch_has_the_cells_asked_for_and_each_is_another(cells: int) -> None:
+    """Four to sixteen cells, no two alike, each inside the head's limits, numbered in the order of marking."""
+    found = made(cells=cells)
+    assert [cell.number for cell in found.cells] == list(range(1, cells + 1))
+    assert len({cell.setting for cell in found.cells}) == cells
+    assert len({(cell.row, cell.column) for cell in found.cells}) == cells
+    for cell in found.cells:
+        assert cell.setting.pulse_mj <= JOB.head.largest_pulse_mj * (1 + 1e-6)
+        assert JOB.head.lowest_rate_khz <= cell.setting.rate_khz <= JOB.head.highest_rate_khz
+
+
+def test_one_of_the_cells_is_right_more_often_than_any_alone() -> None:
+    """The patch's chance is above that of its best cell, and more cells don't lower it."""
+    found = made(cells=9)
+    assert found.chance > max(cell.chance for cell in found.cells)
+    assert made(cells=16).chance >= made(cells=4).chance
+
+
+def test_cells_are_in_an_order_that_changes_few_controls() -> None:
+    """Keyed in as listed, fewer controls change than in an order mixed at random."""
+    import random
+
+    settings = [cell.setting for cell in made(cells=9).cells]
+    mixed = []
+    for seed in range(30):
+        some = settings[:]
+        random.Random(seed).shuffle(some)
+        mixed.append(changes_of(some))
+    assert changes_of(settings) == made(cells=9).changes
+    assert changes_of(settings) < sum(mixed) / len(mixed)
+
+
+def test_what_is_held_is_held_in_every_cell() -> None:
+    """A rate and a defocus held by the person are the same in all cells."""
+    found = made(wishes=Wishes(rate_khz=50.0, defocus_mm=6.0))
+    assert {cell.setting.rate_khz for cell in found.cells} == {50.0}
+    assert {cell.setting.defocus_mm for cell in found.cells} == {6.0}
+
+
+def test_a_patch_on_the_item_lies_within_its_slices() -> None:
+    """Cells are no wider than the slice and fit the room along the item; too narrow a slice is refused."""
+    found = made(surface="item", slice_mm=6.3, room_mm=30.0)
+    assert 4.0 <= found.cell_width_mm <= 6.3
+    assert found.height_mm <= 30.0
+    with pytest.raises(NoPlan, match="flat scrap"):
+        made(surface="item", slice_mm=3.0)
+
+
+@pytest.mark.parametrize("cells", [0, 3, 17])
+def test_a_patch_of_another_size_is_refused(cells: int) -> None:
+    """Below four nothing is learned, above sixteen nobody reads them."""
+    with pytest.raises(Refused, match="from 4 to 16"):
+        made(cells=cells)
+
+
+def test_there_is_nothing_to_prove_on_bare_metal_or_vinyl() -> None:
+    """No coating, or one that is refused: the sentence says why."""
+    for coating, says in ((None, "bare"), ("vinyl", "hydrogen chloride")):
+        item = JOB.item.model_copy(update={"coating": coating})
+        draws = draws_for(JOB.item, *substances(JOB.item), JOB.head, 100)  # type: ignore[arg-type]
+        with pytest.raises(Refused, match=says):
+            patch(item, JOB.head, BEAM, JOB.tolerances, draws)
+
+
+def test_the_drawing_is_at_true_size_with_labels_apart() -> None:
+    """Width and height in millimetres as the view box has them; a group a cell; labels in a group of their own."""
+    found = made(cells=9)
+    root = ElementTree.fromstring(patch_svg(found))
+    space = {"s": "http://www.w3.org/2000/svg"}
+    view = [float(text) for text in root.attrib["viewBox"].split()]
+    assert root.attrib["width"] == f"{view[2]:g}mm"
+    assert root.attrib["height"] == f"{view[3]:g}mm"
+    groups = {group.attrib["id"]: group for group in root.findall("s:g", space)}
+    assert set(groups) == {f"cell-{n}" for n in range(1, 10)} | {"labels"}
+    rects = [groups[f"cell-{n}"].find("s:rect", space) for n in range(1, 10)]
+    assert all(rect is not None and float(rect.attrib["width"]) == found.cell_width_mm for rect in rects)
+    assert groups["labels"].findall("s:rect", space) == []
+
+
+def test_readings_come_back_from_disk_as_they_were(tmp_path: Path) -> None:
+    """Settings to the last digit, notes with any sign, numbers that go on; a struck one stays in the file."""
+    cell = made(cells=4).cells[0]
+    one = reading_of(cell.setting, "haze", JOB.item, JOB.head, BEAM, "2026-05-01", note='a "note" with \\ and ö')
+    first = add_readings([one, one], tmp_path)
+    second = add_readings([one], tmp_path)
+    assert [r.number for r in (*first, *second)] == [1, 2, 3]
+    assert readings_in(tmp_path) == (*first, *second)
+    strike(2, tmp_path)
+    assert [r.struck for r in readings_in(tmp_path)] == [False, True, False]
+    strike(2, tmp_path, struck=False)
+    assert readings_in(tmp_path) == (*first, *second)
+    with pytest.raises(Refused, match="from 1 to 3"):
+        strike(9, tmp_path)
+
+
+def test_a_damaged_file_of_readings_is_told_and_left_alone(tmp_path: Path) -> None:
+    """Neither half a table nor an unknown outcome passes, and nothing is written over it."""
+    path = tmp_path / FILE_NAME
+    path.write_text("[[reading]\n")
+    with pytest.raises(FileTrouble, match="not a file of readings"):
+        readings_in(tmp_path)
+    path.write_text('[[reading]]\nnumber = 1\noutcome = "splendid"\n')
+    with pytest.raises(Refused, match="outcome"):
+        readings_in(tmp_path)
+    assert "splendid" in path.read_text()
+
+
+def test_the_window_map_agrees_with_the_plan() -> None:
+    """At the plan's own fluence and passes the map's chance is the chance of the plan's setting."""
+    from rotary.artwork.layout import layout
+    from rotary.item import body
+    from rotary.passes.beliefs import Coating
+    from rotary.passes.removal import choice
+
+    shape = body(JOB.item)
+    found = choice(JOB.item, shape, layout(JOB.artwork, JOB.item, shape), JOB.head, BEAM, JOB.tolerances, 500)
+    assert found.setting is not None
+    metal, coating = substances(JOB.item)
+    assert isinstance(coating, Coating)
+    draws = draws_for(JOB.item, metal, coating, JOB.head, 500)
+    seen = window_map(found.setting, draws, metal, coating, BEAM, JOB.tolerances, JOB.item.runout_mm)
+    middle = len(seen.fluences_j_cm2) // 2
+    row = list(seen.passes).index(float(found.setting.passes))
+    assert seen.fluences_j_cm2[middle] == pytest.approx(found.setting.peak_fluence_j_cm2)
+    # Heat, which the map leaves out, can only cost the plan.
+    assert seen.chance[row, middle] == pytest.approx(found.chance, abs=0.03)

@@ -1,0 +1,116 @@
+"""The process window as a heat map in characters, with the readings drawn in; the beliefs before and after."""
+
+from math import log
+from typing import Any, Final
+
+from tui.drawings.canvas import Line, Run, fitted
+from tui.drawings.words import wrapped
+
+SHADES: Final = ((0.8, "█", "#", "good"), (0.6, "▓", "+", "good"), (0.4, "▒", ":", "warn"), (0.2, "░", ".", "warn"))
+SIGNS: Final = {"covered": ("C", "warn"), "haze": ("H", "warn"), "clear": ("O", "strong"), "tinted": ("T", "bad"),
+                "cut": ("X", "bad")}  # fmt: skip
+
+
+def window(found: Any, width: int, height: int, ascii_only: bool = False) -> list[Line]:
+    """Peak fluence to the right, pulses on a place upwards, darker where the chance is better."""
+    across, up = len(found.fluences_j_cm2), len(found.pulses)
+    columns = max(min(width - 9, 2 * across), 8)
+    rows = max(min(height - 6, up), 4)
+    signs, inks = [[" "] * columns for _ in range(rows)], [["plain"] * columns for _ in range(rows)]
+    for row in range(rows):
+        for column in range(columns):
+            chance = found.chance[_nearest(row, rows, up)][_nearest(column, columns, across)]
+            for least, shade, plain, ink in SHADES:
+                if chance >= least:
+                    signs[row][column], inks[row][column] = plain if ascii_only else shade, ink
+                    break
+    for read in found.readings:
+        sign, ink = SIGNS[read.outcome]
+        _put(found, signs, inks, (read.fluence_j_cm2, read.pulses), sign, ink)
+    _put(found, signs, inks, found.chosen, "@", "a")
+    lines: list[Line] = [[Run(fitted(" pulses on a place, over all passes", width), "muted")]]
+    for row in reversed(range(rows)):
+        pulses = found.pulses[_nearest(row, rows, up)]
+        line: Line = [Run(f"{pulses:>7.3g} ", "muted")]
+        for sign, ink in zip(signs[row], inks[row], strict=True):
+            if line[-1].ink == ink and len(line) > 1:
+                line[-1] = Run(line[-1].text + sign, ink)
+            else:
+                line.append(Run(sign, ink))
+        lines.append(line)
+    lines.append([Run(fitted(_scale(found, columns), width), "muted")])
+    lines.append([Run(fitted(f"{'':8}peak fluence J/cm²", width), "muted")])
+    marks = "# + : ." if ascii_only else "█ ▓ ▒ ░"
+    lines += wrapped(
+        f"{marks} chance from 80, 60, 40, 20 %; @ the plan; readings: C covered, H haze, O clear, T tinted, X cut. "
+        "At the plan's focus and lattice; readings made at others stand where their fluence and pulses put them.",
+        width - 1, "muted", " ",
+    )  # fmt: skip
+    return lines
+
+
+def _nearest(place: int, places: int, of: int) -> int:
+    return round(place * (of - 1) / max(places - 1, 1))
+
+
+def _put(
+    found: Any, signs: list[list[str]], inks: list[list[str]], at: tuple[float, float], sign: str, ink: str
+) -> None:
+    """A sign at a fluence and a number of pulses; at the edge where it lies beyond."""
+    row = _place(at[1], found.pulses, len(signs))
+    column = _place(at[0], found.fluences_j_cm2, len(signs[0]))
+    signs[row][column], inks[row][column] = sign, ink
+
+
+def _place(value: float, scale: Any, places: int) -> int:
+    """The place of a value among those of a rising scale, stretched over so many places."""
+    below = sum(1 for step in scale if step <= value)
+    if below == 0:
+        at = 0.0
+    elif below >= len(scale):
+        at = len(scale) - 1.0
+    else:
+        low, high = float(scale[below - 1]), float(scale[below])
+        at = below - 1 + log(value / low) / log(high / low)
+    return min(max(round(at * (places - 1) / (len(scale) - 1)), 0), places - 1)
+
+
+def _scale(found: Any, columns: int) -> str:
+    signs = [" "] * (columns + 16)
+    for share in (0.0, 0.25, 0.5, 0.75, 1.0):
+        at = round(share * (len(found.fluences_j_cm2) - 1))
+        text = f"{found.fluences_j_cm2[at]:.2g}"
+        column = 8 + round(share * (columns - 1)) - (len(text) // 2 if 0 < share < 1 else len(text) * int(share))
+        signs[column : column + len(text)] = list(text)
+    return "".join(signs).rstrip()
+
+
+def beliefs(rows: Any, width: int, ascii_only: bool = False) -> list[Line]:
+    """Each belief before and after the readings, 5 to 95 % as a band, the middle marked."""
+    name = min(max((len(row.name) for row in rows), default=8), max(width // 3, 12))
+    wide = max(width - name - 24, 8)
+    thin, thick, dot = ("-", "=", "o") if ascii_only else ("─", "━", "●")
+    lines: list[Line] = [[Run(fitted(f" {'':<{name}} before above, after below: 5, 50, 95 %", width), "muted")]]
+    for row in rows:
+        low, high = min(row.before[0], row.after[0]), max(row.before[2], row.after[2])
+        share = row.before[0] == row.before[2]
+        low, high = (0.0, 1.0) if share else (low, high)
+        for three, sign, ink, label in ((row.before, thin, "muted", row.name), (row.after, thick, "a", row.unit)):
+            figures = f"{three[1]:.0%}" if share else " ".join(f"{value:.3g}" for value in three)
+            band = _band(three, low, high, wide, sign, dot)
+            lines.append([Run(f" {fitted(label, name):<{name}} ", "plain"), Run(band, ink), Run(f" {figures}", ink)])
+    return lines
+
+
+def _band(three: Any, low: float, high: float, wide: int, sign: str, dot: str) -> str:
+    def cell(value: float) -> int:
+        if high <= low:
+            return wide // 2
+        share = log(value / low) / log(high / low) if low > 0 else (value - low) / (high - low)
+        return min(max(round(share * (wide - 1)), 0), wide - 1)
+
+    signs = [" "] * wide
+    for place in range(cell(three[0]), cell(three[2]) + 1):
+        signs[place] = sign
+    signs[cell(three[1])] = dot
+    return "".join(signs)
