@@ -1,0 +1,89 @@
+"""Proof patches and readings from the command line: choose, read, see what it taught, strike out."""
+
+from pathlib import Path
+
+import pytest
+
+from rotary.cli import main
+from rotary.passes.kept_readings import readings_in
+
+JOB = "boathouse-mug"
+FEW = ("--draws", "200")
+
+
+def ran(capsys: pytest.CaptureFixture[str], folder: Path, *words: str) -> tuple[int, str, str]:
+    code = main([*words, "--folder", str(folder)])
+    told = capsys.readouterr()
+    return code, told.out, told.err
+
+
+def test_an_unknown_coating_gets_a_patch_nine_readings_and_a_plan(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The whole way: a patch is chosen and drawn, its cells are read, the plan's chance is told before and after."""
+    drawing = tmp_path / "patch.svg"
+    code, out, _ = ran(capsys, tmp_path, "patch", JOB, "--svg", str(drawing), *FEW)
+    assert code == 0
+    assert "9 cells" in out
+    assert 'id="cell-9"' in drawing.read_text()
+    assert {r.outcome for r in readings_in(tmp_path)} == {"not read"}
+    seen = [f"{n}=covered" for n in range(1, 5)] + ["5=clear", "6=haze", "7=cut", "8=not-read", "9=covered"]
+    code, out, _ = ran(capsys, tmp_path, "read-patch", JOB, *seen, "--note", "by the window", *FEW)
+    assert code == 0
+    assert "8 readings taught" in out.lower()
+    assert "without readings:" in out
+    assert "now: After 8 readings" in " ".join(out.split())
+    assert [r.note for r in readings_in(tmp_path)] == ["by the window"] * 9
+
+
+def test_a_real_job_counts_as_a_reading(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """What a job looked like after so many passes is kept with the whole setting, and teaches."""
+    code, out, _ = ran(capsys, tmp_path, "came-out", JOB, "clear", "--passes", "3", *FEW)
+    assert code == 0
+    assert "After 1 reading" in out
+    (kept,) = readings_in(tmp_path)
+    assert (kept.source, kept.passes, kept.outcome) == ("job", 3, "clear")
+
+
+def test_a_reading_can_be_struck_out_and_counted_again(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Struck out it stays in the list and says so; the plan goes by the others; it can come back."""
+    ran(capsys, tmp_path, "came-out", JOB, "cut", *FEW)
+    code, out, _ = ran(capsys, tmp_path, "readings", JOB, "--strike", "1", *FEW)
+    assert code == 0
+    assert "struck out" in out
+    assert "After 1 reading" not in out
+    _, out, _ = ran(capsys, tmp_path, "readings", JOB, "--count-again", "1", *FEW)
+    assert "After 1 reading" in " ".join(out.split())
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (["99=clear"], "names no cell"),
+        (["clear"], "names no cell"),
+        (["1=splendid"], "write one of covered, haze, clear, tinted, cut"),
+    ],
+)
+def test_what_is_no_reading_is_told(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], words: list[str], says: str
+) -> None:
+    """A cell that isn't there or a word that isn't one of the five: what to write instead, and nothing is kept."""
+    ran(capsys, tmp_path, "patch", JOB, "--cells", "4", *FEW)
+    code, _, err = ran(capsys, tmp_path, "read-patch", JOB, *words, *FEW)
+    assert code == 3
+    assert says in err
+    assert {r.outcome for r in readings_in(tmp_path)} == {"not read"}
+
+
+def test_reading_without_a_patch_says_how_to_get_one(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Before any patch was chosen there is nothing to read."""
+    code, _, err = ran(capsys, tmp_path, "read-patch", JOB, "1=clear", *FEW)
+    assert code == 3
+    assert "rotary patch" in err
+
+
+def test_a_patch_on_the_item_fits_its_slices(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """On the item itself cells lie within a slice, and more columns are turned to."""
+    code, out, _ = ran(capsys, tmp_path, "patch", JOB, "--on", "item", *FEW)
+    assert code in (0, 3)
+    assert code == 3 or "hidden place of this item" in out
