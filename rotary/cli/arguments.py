@@ -10,6 +10,7 @@ from rotary.cli.options import job_argument, output_arguments
 from rotary.cli.output import EXIT_CODES, USAGE
 from rotary.cli.patch_arguments import add_patch_commands
 from rotary.cli.rig_arguments import add_rig_commands
+from rotary.cli.series_commands import add_series_command
 from rotary.cli.store_arguments import add_store_commands
 from rotary.errors import brief
 
@@ -81,6 +82,7 @@ def parser() -> argparse.ArgumentParser:
     examples.add_argument("name", metavar="NAME", nargs="?", help="the example to print")
 
     add_artwork_commands(command)
+    add_series_command(command)
     add_store_commands(command)
     add_rig_commands(command)
     add_patch_commands(command)

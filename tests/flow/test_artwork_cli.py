@@ -143,3 +143,74 @@ def test_strokes_thinner_than_the_spot_are_told(shop: Path, capsys: pytest.Captu
     (shop / "broad.svg").write_text(broad, "utf-8")
     main(["sheet", str(shop / "job.toml"), "--art", str(shop / "broad.svg"), "--to", str(shop / "other")])
     assert "thinner than the spot" not in capsys.readouterr().out
+
+
+def said_of(capsys: pytest.CaptureFixture[str], *command: str | Path) -> str:
+    """What a command that succeeds says."""
+    capsys.readouterr()
+    assert main([str(word) for word in command]) == 0
+    return capsys.readouterr().out
+
+
+def joint_um(said: str) -> float:
+    """The worst joint of a forecast, wider open or further overlapped."""
+    opened, doubled = (
+        said.split("Joints: at most ")[1].split(" µm")[0],
+        said.split("wider open and ")[1].split(" µm")[0],
+    )
+    return max(float(opened), float(doubled))
+
+
+def test_flat_artwork_is_foretold_in_its_own_columns(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A job that wants a sheet has its flat export divided in the plain columns that the export was made for: they
+    leave more at the joints than the sheet does, but no more than was accepted."""
+    job, out = shop / "job.toml", shop / "out"
+    job.write_text(JOB + '[tolerances]\nmethod = "sheet"\n', "utf-8")
+    flat = said_of(capsys, "flat", job, "--to", out)
+    columns = flat.split("columns of ")[1].split(" mm")[0]
+    assert columns in (out / "crest-flat.svg").read_text("utf-8")
+    plain = said_of(capsys, "forecast", job, out / "crest-flat.svg", "--draws", "0")
+    said_of(capsys, "sheet", job, "--to", out)
+    sheet = said_of(capsys, "forecast", job, out / "crest-sheet.svg", "--draws", "0")
+    assert joint_um(sheet) < 2 < joint_um(plain) < 25
+    assert "write it again" not in plain + sheet
+
+
+def test_a_sheet_older_than_its_job_is_called_so(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Once the item in the job is another, the forecast says that the file no longer goes with it, and that marks
+    lie farther away than it measures rather than within it."""
+    job, out = shop / "job.toml", shop / "out"
+    job.write_text(JOB + '[tolerances]\nmethod = "sheet"\n', "utf-8")
+    said_of(capsys, "sheet", job, "--to", out)
+    job.write_text(job.read_text("utf-8").replace("76 mm", "60 mm"), "utf-8")
+    said = said_of(capsys, "forecast", job, out / "crest-sheet.svg", "--draws", "0")
+    assert "was drawn for columns of" in said
+    assert "stray from the artwork's outline by more than 250 µm" in said
+    assert "marks lie within" not in said
+
+
+def test_a_sheet_as_dxf_is_sent_back_for_its_svg(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The forecast reads SVG; a DXF, or a folder of them, is refused with what to give instead."""
+    main(["sheet", str(shop / "job.toml"), "--to", str(shop / "out"), "--dxf"])
+    capsys.readouterr()
+    [written] = list((shop / "out").glob("*.dxf"))
+    for given in (written, shop / "out"):
+        assert main(["forecast", str(shop / "job.toml"), str(given)]) == 4
+        assert "SVG" in capsys.readouterr().err
+
+
+def test_a_list_of_names_becomes_sheets_and_a_table(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Every name has its sheet under the crest; one that can't fit is told first, the rest is still done."""
+    crest_only = JOB.split("pieces = [")[0] + 'pieces = [{ file = "crest.svg", width = "25 mm", centre = "60 mm" }]\n'
+    (shop / "job.toml").write_text(crest_only, "utf-8")
+    (shop / "crew.csv").write_text(
+        "name,seat\nHeron,1\nA name that is far too long for any mug at all,2\nTern,3\n", "utf-8"
+    )
+    command = ["names", str(shop / "job.toml"), str(shop / "crew.csv"), "--to", str(shop / "crew"), "--column", "name"]
+    assert main(command) == 0
+    said = capsys.readouterr().out
+    assert "misfit in line 3" in said
+    assert {path.suffix for path in (shop / "crew").iterdir()} == {".svg", ".csv"}
+    assert len(list((shop / "crew").glob("*.svg"))) == 2
+    assert main([*command[:-1], "seats"]) == 3
+    assert "seats" in capsys.readouterr().err

@@ -1,0 +1,86 @@
+"""The command that draws a sheet for each name of a list."""
+
+import argparse
+import sys
+from pathlib import Path
+
+from rotary.cli.commands import job_of, path_of_job, planned
+from rotary.cli.options import job_argument
+from rotary.cli.output import OK, say
+from rotary.cli.store_arguments import Adder
+from rotary.errors import Refused, brief
+
+
+def add_series_command(command: Adder) -> None:
+    """Add the command about lists of names."""
+    names = command(
+        "names",
+        names_sheets,
+        "write a slice sheet for each name of a list (CSV), under the pieces that the job has; misfits are told first",
+        "rotary names bottle.toml crew.csv --to crew --column name",
+    )
+    job_argument(names)
+    names.add_argument("table", metavar="CSV", help="the list, with a line of headings")
+    names.add_argument("--to", dest="folder", metavar="FOLDER", required=True, help="a new folder to write to")
+    names.add_argument("--column", metavar="HEADING", help="the column of the names, where there are several")
+    names.add_argument("--letters", metavar="LENGTH", help='height of a capital (8 mm), "9 mm"')
+    names.add_argument("--room", metavar="LENGTH", help="how wide a name may be (the artwork's width)")
+    names.add_argument("--least", metavar="SHARE", help='how far a long name may be set smaller (60 %%), "80 %%"')
+    names.add_argument("--up", metavar="LENGTH", help="height of a name's middle over the artwork's middle, signed")
+    names.add_argument(
+        "--face", choices=("outline", "line-sans", "line-roman", "line-script"), help="outlines or single strokes"
+    )
+    names.add_argument("--font", metavar="FILE", help="a TTF or OTF file")
+
+
+def names_sheets(asked: argparse.Namespace) -> int:
+    """A sheet for each name, and one table."""
+    from pydantic import ValidationError
+
+    from rotary.artwork.pieces import ink_of
+    from rotary.artwork.rings import NO_INK
+    from rotary.faults import faults_of
+    from rotary.item import body
+    from rotary.series import SeriesWish, series
+
+    given = {
+        "column": asked.column, "letter_height": asked.letters, "room": asked.room, "least": asked.least,
+        "v": asked.up, "face": asked.face, "font": asked.font,
+    }  # fmt: skip
+    try:
+        wish = SeriesWish.model_validate(
+            {name: value for name, value in given.items() if value is not None}, context={"units": "must"}
+        )
+    except ValidationError as error:
+        raise Refused(faults_of(error, SeriesWish)) from None
+    made = planned(job_of(asked.job), draws=0)
+    crest = NO_INK
+    if made.job.artwork.pieces:
+        beside = path_of_job(asked.job).parent if asked.job != "-" else Path()
+        job = made.job
+        crest = ink_of(job.artwork, job.item, body(job.item), made.layout, beside).composition.ink
+    found, paths = series(made, Path(asked.table), Path(asked.folder), wish, crest, progress=_progress())
+    lines = [f"{len(found.entries)} names, {found.misfits} of them can't be set"]
+    lines += [f"  misfit in line {one.line}: {brief(one.name, 30)}: {one.why}" for one in found.entries if one.why]
+    lines += [f"  wrote {len(paths)} files to {brief(asked.folder, 200)}, with the table {found.table}"]
+    lines += [f"  - {note}" for note in found.notes]
+    say("\n".join(lines) + "\n")
+    return OK
+
+
+class _Told:
+    """Says on a terminal how far the work is; Ctrl+C stops it and leaves nothing behind."""
+
+    def __init__(self) -> None:
+        self.shown = -1
+
+    def __call__(self, share: float) -> None:
+        percent = int(100 * share)
+        if percent != self.shown:
+            self.shown = percent
+            end = "\n" if percent >= 100 else ""
+            print(f"\r{percent:3d} % done, Ctrl+C stops", end=end, file=sys.stderr, flush=True)
+
+
+def _progress() -> _Told | None:
+    return _Told() if sys.stderr is not None and sys.stderr.isatty() else None
