@@ -6,6 +6,7 @@
 
 import math
 from pathlib import Path
+from typing import Literal
 
 import numpy as np
 
@@ -26,12 +27,13 @@ from rotary.simulate.controller import steps_asked, turned_to_item
 from rotary.simulate.forecast import Forecast, Simulated, simulated
 from rotary.simulate.picture import picture
 from rotary.simulate.rays import Stand
-from rotary.simulate.told import Machine, Progress, quiet
+from rotary.simulate.told import Machine, Progress, Told, quiet, told
 from rotary.simulate.words import sentences
 
 SIZE_SLACK_MM = 0.05  # a drawing may stick out of the size that the plan was made for by this: outlines, rounding
 REREAD_MM = 0.0015  # whole micrometres move an outline by this at most
 TRUE_WALL_MM = 0.0002  # how finely the true artwork is followed, a fifth of what a sheet may err
+SAME_COLUMN = 2e-5  # share of a column, as a description rounds it
 FALLBACK_HATCH_MM = 0.05  # only for lengths that are shown where a plan has no setting
 
 
@@ -77,9 +79,7 @@ def plain_export(made: Plan, rings: Rings, folder: Path, source: Path | None = N
     they leave. Raises as `slice_sheet` does.
     """
     _fits(made, rings)
-    if made.split.method != "plain":
-        tolerances = made.job.tolerances.model_copy(update={"method": "plain"})
-        made = plan(made.job.model_copy(update={"tolerances": tolerances}), draws=0)
+    made = _for_columns(made, "plain")
     job, shape = made.job, body(made.job.item)
     drawn = plain_drawing(
         stance_of(shape, job.head, made.optics, made.layout, made.focus),
@@ -115,14 +115,36 @@ def simulation(
         )
     head = job.head
     drawings = [turned_to_item(d, head.field_axis, head.rim_towards) for d in _drawings(path)]
+    says = told(drawings[0], job.artwork.centre_angle_rad)
+    if says.flat or made.split.slices > 1:
+        made = _for_columns(made, "plain" if says.flat else "sheet")
     centre = job.artwork.centre_angle_rad
     wall = None
     if rings is not None:
         on_item = on_wall(rings, job.artwork.surface_map, shape.curve, made.layout.centre_mm, TRUE_WALL_MM)
         wall = moved(on_item, centre, 0.0)
     found = simulated(drawings, machine_of(made), wall, centre, beliefs_of(made), draws, progress=progress)
-    told = sentences(found.forecast, job.tolerances.joint_mm)
-    return found._replace(forecast=found.forecast.model_copy(update={"says": told}))
+    lines = _out_of_date(made, says) + sentences(found.forecast, job.tolerances.joint_mm)
+    return found._replace(forecast=found.forecast.model_copy(update={"says": lines}))
+
+
+def _for_columns(made: Plan, method: Literal["plain", "sheet"]) -> Plan:
+    """The plan itself, or made again for the other kind of columns."""
+    if made.split.method == method:
+        return made
+    tolerances = made.job.tolerances.model_copy(update={"method": method})
+    return plan(made.job.model_copy(update={"tolerances": tolerances}), draws=0)
+
+
+def _out_of_date(made: Plan, says: Told) -> tuple[str, ...]:
+    """A file that was written before the job was changed no longer goes with what the card says to type."""
+    drawn, typed = says.column_mm, made.split.column_mm
+    if drawn is None or abs(drawn - typed) <= SAME_COLUMN * typed:
+        return ()
+    return (
+        f"This file was drawn for columns of {drawn:g} mm, and the job as it is now types {typed:g} mm: write it "
+        "again.",
+    )
 
 
 def forecast_picture(made: Plan, path: Path, target: Path, rings: Rings | None = None, draws: int = 200) -> Forecast:
@@ -214,7 +236,9 @@ def _drawings(path: Path) -> list[Drawing]:
         return [drawing_from_file(path)]
     found = sorted(path.glob("*-slice-*.svg"))
     if not found:
-        raise FileTrouble(f"{path.name} holds no slices; give a sheet, or the folder that the slices were written to")
+        raise FileTrouble(
+            f"{path.name} holds no slices as SVG; give a sheet, or the folder that the slices were written to"
+        )
     return [drawing_from_file(one) for one in found]
 
 

@@ -80,9 +80,14 @@ def _too_fine(ink: "Ink", made: "Plan") -> list[str]:
             worst = max(places, key=lambda place: place.reach_mm)
             told.append(
                 f"{100 * share:.1f} % of the ink {what} the spot of {spot_mm:.2g} mm, the longest of it "
-                f"{worst.x_mm:.1f} mm to the right of the artwork's middle and {worst.y_mm:.1f} mm above it: {cure}"
+                f"{_aside(worst.x_mm, 'to the right of', 'to the left of')} the artwork's middle and "
+                f"{_aside(worst.y_mm, 'above', 'below')} it: {cure}"
             )
     return told
+
+
+def _aside(value_mm: float, more: str, less: str) -> str:
+    return f"{abs(value_mm):.1f} mm {more if value_mm >= 0 else less}"
 
 
 def sheet(asked: argparse.Namespace) -> int:

@@ -13,6 +13,7 @@ from rotary.errors import FileTrouble
 Floats = NDArray[np.float64]
 
 LARGEST_FILE_BYTES = 1_000_000_000
+OTHER_FORMATS = frozenset({".dxf", ".png", ".pdf"})
 
 _PAGE = re.compile(r'<svg\b[^>]*\bwidth="([0-9.]+)mm"\s+height="([0-9.]+)mm"\s+viewBox="0 0 (\d+) (\d+)"')
 _ABOUT = re.compile(r"<desc>([^<]*)</desc>")
@@ -39,6 +40,8 @@ class Drawing(NamedTuple):
 
 def drawing_from_file(path: Path) -> Drawing:
     """What a file written by this program shows; raises FileTrouble with what to do instead."""
+    if path.suffix.lower() in OTHER_FORMATS:
+        raise FileTrouble(f"{path.name} is no SVG; write the sheet as SVG too, it shows the same lines, and give that")
     try:
         if path.stat().st_size > LARGEST_FILE_BYTES:
             raise FileTrouble(f"{path.name} is larger than any sheet drawn here; give the file that was written")

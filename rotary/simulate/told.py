@@ -36,8 +36,10 @@ class Machine(NamedTuple):
 
 
 class Told(NamedTuple):
-    """What a file's own description says that the person will do."""
+    """What a file's own description says that the person will do; `flat` where it is artwork for plain columns."""
 
+    flat: bool
+    column_mm: float | None
     middle_rad: float
     plane_mm: float | None
     inset_mm: float
@@ -55,7 +57,11 @@ def told(drawing: Drawing, centre_angle_rad: float) -> Told:
     inset = re.search(rf"pulled back at each joint: {number} mm", drawing.about)
     zone = re.search(rf"heights from the foot: {number} to {number} mm", drawing.about)
     single = re.search(r"slice (\d+) of (\d+)", drawing.about)
+    flat = re.search(rf"flat artwork for plain columns of {number} mm", drawing.about)
+    column = flat or re.search(rf"\d+ columns of {number} mm", drawing.about)
     return Told(
+        flat=flat is not None,
+        column_mm=float(column[1]) if column else None,
         middle_rad=float(np.radians(float(middle[1]))) if middle else centre_angle_rad,
         plane_mm=float(plane[1]) if plane else None,
         inset_mm=float(inset[1]) if inset else 0.0,

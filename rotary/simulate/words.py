@@ -1,6 +1,7 @@
 """A forecast in sentences."""
 
 from rotary.simulate.forecast import Forecast
+from rotary.simulate.nearest import FARTHEST_MM
 
 SAME_MM = 0.005  # ways of dividing whose joints differ by less come out the same
 
@@ -18,10 +19,7 @@ def _nominal(forecast: Forecast) -> list[str]:
             "this file was not drawn for it."
         )
     if forecast.placement_mm is not None and forecast.missing_mm is not None:
-        out.append(
-            f"With every input as believed, marks lie within {_um(forecast.placement_mm)} of where the artwork "
-            f"belongs, and no part of its outline is farther than {_um(forecast.missing_mm)} from a mark."
-        )
+        out += _placed(forecast.placement_mm, forecast.missing_mm)
     if forecast.joint_places:
         out.append(
             f"Joints: at most {_um(forecast.joint_open_mm)} wider open and {_um(forecast.joint_double_mm)} further "
@@ -32,6 +30,24 @@ def _nominal(forecast: Forecast) -> list[str]:
     if forecast.lost_joint_places:
         out.append(f"At {forecast.lost_joint_places} places a joint crosses ink and one neighbour has no mark there.")
     return out
+
+
+def _placed(placement_mm: float, missing_mm: float) -> list[str]:
+    """How far marks and artwork lie apart; what lies very far is not measured to the end."""
+    if max(placement_mm, missing_mm) < FARTHEST_MM:
+        return [
+            f"With every input as believed, marks lie within {_um(placement_mm)} of where the artwork belongs, and no "
+            f"part of its outline is farther than {_um(missing_mm)} from a mark."
+        ]
+    return [
+        f"With every input as believed, {what} more than {_um(FARTHEST_MM)}: this file is not what this job and "
+        "artwork make; write it again, or name the artwork that it was drawn from."
+        for amount, what in (
+            (placement_mm, "marks stray from the artwork's outline by"),
+            (missing_mm, "parts of the artwork's outline have no mark near, the next is away by"),
+        )
+        if amount >= FARTHEST_MM
+    ]
 
 
 def _chances(forecast: Forecast, wanted_joint_mm: float) -> list[str]:
