@@ -91,29 +91,35 @@ def _after(
     known: Known, head: str, say: tuple[Reading, ...], solid_mm: float | None, draws: int
 ) -> tuple[Floats, Floats]:
     """Latent places and weights after the readings."""
-    places = latent(draws)
-    mixer = np.random.default_rng(SEED + 2)
-    solid = solid_mm is not None
-    weight = np.full(draws, 1 / draws)
-    taken: list[Reading] = []
-    for _, some in groupby(say, lambda r: (r.day, r.patch, r.source)):
-        batch = list(some)
-        taken += batch
-        log = _log(evidence(batch, known, head, solid_mm), known, solid, places)
-        # A surprising patch is let in by degrees, so that never fewer than a few draws carry it on.
-        done = 0.0
-        while done < 1.0:
-            part = _part(weight, log, 1.0 - done, draws)
-            done += part
-            weight = _weighed(weight, part * log)
-            if 1 / (weight @ weight) < _FEW_SHARE * draws or done < 1.0:
-                now = evidence(taken, known, head, solid_mm)
-                share = np.ones(len(taken))
-                share[len(taken) - len(batch) :] = min(done, 1.0)
-                places = places[:, _in_proportion(weight, draws, float(mixer.random()))]
-                places = _walked(places, now, share, known, solid, mixer)
-                weight = np.full(draws, 1 / draws)
-                log = _log(evidence(batch, known, head, solid_mm), known, solid, places)
+    batches = tuple(tuple(some) for _, some in groupby(say, lambda r: (r.day, r.patch, r.source)))
+    return _after_batches(known, head, batches, solid_mm, draws)
+
+
+@lru_cache(maxsize=64)
+def _after_batches(
+    known: Known, head: str, batches: tuple[tuple[Reading, ...], ...], solid_mm: float | None, draws: int
+) -> tuple[Floats, Floats]:
+    """The same, batch by batch; what came before is remembered, so that a new patch costs no more than itself."""
+    if not batches:
+        return latent(draws), np.full(draws, 1 / draws)
+    places, weight = _after_batches(known, head, batches[:-1], solid_mm, draws)
+    mixer, solid, batch = np.random.default_rng([SEED, len(batches)]), solid_mm is not None, batches[-1]
+    taken = [reading for some in batches for reading in some]
+    new = evidence(batch, known, head, solid_mm)
+    log = _log(new, known, solid, places)
+    # A surprising patch is let in by degrees, so that never fewer than a few draws carry it on.
+    done = 0.0
+    while done < 1.0:
+        part = _part(weight, log, 1.0 - done, draws)
+        done += part
+        weight = _weighed(weight, part * log)
+        if 1 / (weight @ weight) < _FEW_SHARE * draws or done < 1.0:
+            share = np.ones(len(taken))
+            share[len(taken) - len(batch) :] = min(done, 1.0)
+            places = places[:, _in_proportion(weight, draws, float(mixer.random()))]
+            places = _walked(places, evidence(taken, known, head, solid_mm), share, known, solid, mixer)
+            weight = np.full(draws, 1 / draws)
+            log = _log(new, known, solid, places)
     return places, weight
 
 

@@ -104,6 +104,7 @@ def test_the_same_readings_teach_the_same() -> None:
     cells = [read(s, "covered", at + 1) for at, s in enumerate(settings()[:9])]
     one = learned(ITEM, HEAD, cells, 500)
     learning._learned.cache_clear()
+    learning._after_batches.cache_clear()
     two = learned(ITEM, HEAD, cells[::-1], 500)
     assert one is not None
     assert two is not None
