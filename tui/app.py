@@ -6,6 +6,7 @@ import sys
 import tomllib
 from collections.abc import Iterable
 from pathlib import Path
+from threading import Thread
 from typing import Any, ClassVar
 
 os.environ.setdefault("TEXTUAL_FPS", "120")
@@ -54,6 +55,9 @@ class Rotary(App[int]):
         self.set_class(self.desk.ascii_only, "ascii")
         self.push_screen(self.desk)
         self.set_timer(0.5, _collect_again)
+        if self.desk.apart is not None and self.desk.apart.is_there:
+            # Keeping a job and the list of profiles want the core here too: loaded beforehand, they open at once.
+            self.set_timer(3.0, lambda: Thread(target=_load_store, name="load", daemon=True).start())
 
     def action_theme(self) -> None:
         """Change between the dark and the light theme."""
@@ -145,6 +149,9 @@ class Rotary(App[int]):
         yield SystemCommand("mm or inch", "Show the other unit system; no value changes", desk.action_system)
         yield SystemCommand("Undo", "Take the last change back", desk.action_undo)
         yield SystemCommand("Redo", "Make it again", desk.action_redo)
+        yield SystemCommand(
+            "Take out what is unknown", "Entries of the file that the tool does not know", desk.action_leave_out
+        )
         yield SystemCommand("Fields or answers", "Turn the page, or move the focus", desk.action_page)
         for place, name in enumerate(PICTURES):
             yield SystemCommand(f"Picture: {name}", f"Key {place + 1}", lambda place=place: desk.action_show(place))
@@ -156,6 +163,11 @@ class Rotary(App[int]):
 def _collect_again() -> None:
     gc.freeze()
     gc.enable()
+
+
+def _load_store() -> None:
+    import rotary.store.finding
+    import rotary.store.keeping  # noqa: F401
 
 
 def run(job_path: str | None = None, apart: Apart | None = None) -> int:

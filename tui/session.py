@@ -81,8 +81,10 @@ class Session:
     def data(self) -> dict[str, Any]:
         """The job as nested tables of texts: values exactly, in the core's unit; faulty ones as typed."""
         tree: dict[str, Any] = {}
+        left_out = self.entries.get(_LEFT_OUT, EMPTY).text.split("\n")
         for key, value in self._kept_aside.items():
-            put(tree, key, value)
+            if key not in left_out:
+                put(tree, key, value)
         for field in self.fields.values():
             if self.is_there(field):
                 self._put_entry(tree, field.key, field)
@@ -303,6 +305,23 @@ class Session:
             where = where.rpartition(".")[0]
         return ""
 
+    def unknown(self) -> dict[str, str]:
+        """What the job file has and the core does not know, with what the core says of it."""
+        if self.verdict is None or self.verdict.number != self.number:
+            return {}
+        return {where: says for where, says in self.verdict.faults if where in self._kept_aside}
+
+    def leave_out_unknown(self) -> bool:
+        """Take out of the job what the core does not know; False if there is nothing such."""
+        unknown = self.unknown()
+        if not unknown:
+            return False
+        self._remember()
+        before = self.entries.get(_LEFT_OUT, EMPTY).text
+        self.entries[_LEFT_OUT] = Entry("\n".join(filter(None, (before, *unknown))))
+        self._changed()
+        return True
+
     def group_faults(self, group: Group) -> int:
         """How many fields of a group are wrong."""
         return sum(1 for key in self.faults() if key and self.group_of(key) is group)
@@ -346,6 +365,9 @@ class Session:
 
 _DEFAULT: Final = "default"
 _ONLY_HERE: Final = ("item.section",)
+_LEFT_OUT: Final = "left out"
+"""The entry that holds the names taken out of the job; an entry like any other, so it can be undone."""
+
 _NEW_NAMES: Final = {"head.use": "use_head"}
 _STANDS_FOR: Final = {
     "item": "item.name", "drive": "drive.kind", "head": "use_head", "artwork": "artwork.width",

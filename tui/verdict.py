@@ -58,17 +58,40 @@ def load() -> None:
 
 def _judged(request: Request) -> Verdict:
     load()
-    from rotary.errors import Refused
+    from rotary.errors import FileTrouble, Refused
     from rotary.job import job_from_data
     from rotary.plan import plan
 
     job = None
     try:
         job = job_from_data(request.data, units=request.system)
-        return Verdict(request.number, plan(job, draws=DRAWS), job)
+        return Verdict(request.number, plan(job, draws=DRAWS, readings=_readings()), job)
     except Refused as refused:
         faults = tuple((fault.where, fault.says) for fault in refused.faults)
         return Verdict(request.number, None, job, faults)
+    except FileTrouble as trouble:
+        return Verdict(request.number, None, job, (("", str(trouble)),))
+
+
+def _readings() -> Any:
+    """The kept readings; their file is read anew only when it has changed."""
+    from rotary.passes.kept_readings import FILE_NAME, readings_in
+    from rotary.store.places import profile_folder
+
+    folder = profile_folder()
+    try:
+        state = (folder / FILE_NAME).stat()
+    except OSError:
+        return ()
+    mark = (str(folder), state.st_mtime_ns, state.st_size)
+    if mark not in _read_once:
+        kept = readings_in(folder)
+        _read_once.clear()
+        _read_once[mark] = kept
+    return _read_once[mark]
+
+
+_read_once: dict[tuple[str, int, int], Any] = {}
 
 
 class Judge:

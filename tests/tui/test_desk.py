@@ -7,7 +7,7 @@ from tui.drawings.pictures import PICTURES
 from tui.screens.ask import Ask
 from tui.screens.help import Help
 
-from .conftest import Desk
+from .conftest import Desk, read_bottle
 
 ACROSS = "item.stations.0.across"
 
@@ -39,7 +39,7 @@ async def test_a_wrong_value_marks_its_field_and_says_what_to_write(desk: Desk) 
         person.go("artwork.width")
         await person.write("80 kg")
         await person.judged()
-        text = await person.see("needed: write")
+        text = await person.see("not a length: write")
         line = next(line for line in text.splitlines() if "width " in line and "80 kg" in line)
         assert "80 kg" in line
         assert "!" in line
@@ -292,3 +292,20 @@ async def test_own_head_figures(desk: Desk) -> None:
         assert person.session.plan.optics.spot_um == 60.0
         assert person.session.plan.optics.spot_source == "measured"
         assert person.session.stands("head.focal_length") == f"{person.session.plan.job.head.focal_length_mm:g} mm"
+
+
+async def test_what_the_core_does_not_know_can_be_taken_out(desk: Desk) -> None:
+    """A job file with names of another time is put right on the desk, and the taking out can be undone."""
+    data = read_bottle()
+    data["item"]["colour"] = "harbour blue"
+    async with desk(120, 40, data) as person:
+        await person.see("item.colour")
+        await person.see("Ctrl+D takes it")
+        await person.press("ctrl+d")
+        await person.judged()
+        assert not person.session.faults()
+        assert "colour" not in person.session.data()["item"]
+        assert person.session.unsaved
+        await person.press("f7")
+        await person.judged()
+        assert person.session.data()["item"]["colour"] == "harbour blue"

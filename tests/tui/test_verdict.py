@@ -1,8 +1,12 @@
 """The thread that asks the core: the newest values only."""
 
 import threading
+from pathlib import Path
+from typing import Any
 
-from tui.verdict import Judge, Request, Verdict
+import pytest
+
+from tui.verdict import Judge, Request, Verdict, judge
 
 
 def test_of_a_burst_only_the_first_and_the_last_are_judged() -> None:
@@ -45,3 +49,17 @@ def test_a_verdict_that_comes_after_the_end_is_not_told() -> None:
     go_on.set()
     judge.join(5)
     assert told == []
+
+
+def test_the_desk_rests_on_the_kept_readings(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, bottle: dict[str, Any]
+) -> None:
+    """What a proof patch taught counts on the desk as on the command line; a broken file of readings is told."""
+    from rotary.passes.kept_readings import FILE_NAME
+
+    monkeypatch.setenv("ROTARY_FOLDER", str(tmp_path))
+    assert judge(Request(1, bottle, "mm")).plan is not None
+    (tmp_path / FILE_NAME).write_text("no readings = at all", "utf-8")
+    verdict = judge(Request(2, bottle, "mm"))
+    assert verdict.plan is None
+    assert FILE_NAME in verdict.faults[0][1]

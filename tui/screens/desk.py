@@ -36,6 +36,7 @@ class Desk(Screen[None]):
         Binding("f3", "picture(-1)", "Picture before", show=False),
         Binding("f4", "picture(1)", "Next picture"),
         Binding("f2", "system", "mm or inch"),
+        Binding("ctrl+d", "leave_out", "Take out what is unknown", show=False),
         Binding("f7,ctrl+z", "undo", "Undo"),
         Binding("f8,ctrl+y", "redo", "Redo"),
         *(Binding(str(place + 1), f"show({place})", name, show=False) for place, name in enumerate(PICTURES)),
@@ -162,6 +163,10 @@ class Desk(Screen[None]):
     def _hint(self, width: int, height: int) -> list[Line]:
         faults = self.session.faults()
         key = self.form.cell.key
+        if unknown := self.session.unknown():
+            names = ", ".join(unknown)
+            says = f"The job has {names}, not known here. Ctrl+D takes {'it' if len(unknown) == 1 else 'them'} out."
+            return wrapped(says, width - 1, "bad", " ! ")[:height]
         if key in faults:
             return wrapped(faults[key], width - 1, "bad", " ! ")[:height]
         if faults:
@@ -271,6 +276,10 @@ class Desk(Screen[None]):
     def action_redo(self) -> None:
         """Make a change again that was taken back."""
         self._travelled(self.session.redo(), "Nothing to redo.")
+
+    def action_leave_out(self) -> None:
+        """Take out of the job what the core does not know."""
+        self._travelled(self.session.leave_out_unknown(), "Nothing in this job is unknown.")
 
     def _travelled(self, done: bool, otherwise: str) -> None:
         if done:
