@@ -15,3 +15,4 @@ for name in ("NO_COLOR", "COLUMNS", "LINES", "ROTARY_PICTURES"):
 def _own_profile_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Nothing that a test keeps lands in the person's own folder."""
     monkeypatch.setenv("ROTARY_FOLDER", str(tmp_path / "profiles"))
+    monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))

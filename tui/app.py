@@ -37,6 +37,7 @@ class Rotary(App[int]):
         Binding("ctrl+q", "quit", "Leave", priority=True),
         Binding("f9", "theme", "Light or dark"),
         Binding("ctrl+o", "profiles", "Profiles"),
+        Binding("ctrl+r", "rig", "Rig"),
     ]
 
     def __init__(
@@ -107,6 +108,13 @@ class Rotary(App[int]):
 
         self.push_screen(Profiles(self.folder, self.session.system), chosen)
 
+    def action_rig(self) -> None:
+        """What is known of this machine; keep what was read at it."""
+        from tui.screens.rig import RigScreen
+
+        if self.screen is self.desk:
+            self.push_screen(RigScreen(self.session.data(), self.session.system))
+
     def _open(self, opened: tuple[dict[str, Any], str, str], answer: str) -> None:
         """Put a kept job on the desk, once what stood there is saved or given up."""
         if answer == "save":
@@ -146,6 +154,7 @@ class Rotary(App[int]):
         yield SystemCommand("Help", "Keys and every field", self.action_help)
         yield SystemCommand("Save", "Keep the job as a profile under the item's name", self.action_save)
         yield SystemCommand("Profiles", "Search, compare, open what was kept", self.action_profiles)
+        yield SystemCommand("Rig", "What this machine really does; keep a reading", self.action_rig)
         yield SystemCommand("mm or inch", "Show the other unit system; no value changes", desk.action_system)
         yield SystemCommand("Undo", "Take the last change back", desk.action_undo)
         yield SystemCommand("Redo", "Make it again", desk.action_redo)

@@ -25,6 +25,7 @@ KEYS = (
     ("F9", "light or dark"),
     ("Ctrl+S", "keep the job as a profile under the item's name; each time is a new version"),
     ("Ctrl+O", "profiles: type to search, look at versions, compare two, open, copy, rename, go back"),
+    ("Ctrl+R", "the rig: what is known of this machine, what to measure and how; type a reading, Enter keeps it"),
     ("Ctrl+P", "all commands; the mouse works too"),
     ("Ctrl+Q", "leave; it asks if something is not saved"),
 )
