@@ -37,6 +37,7 @@ class Rotary(App[int]):
         Binding("ctrl+q", "quit", "Leave", priority=True),
         Binding("f9", "theme", "Light or dark"),
         Binding("ctrl+o", "profiles", "Profiles"),
+        Binding("ctrl+t", "patch", "Proof patch"),
         Binding("ctrl+r", "rig", "Rig"),
     ]
 
@@ -115,6 +116,17 @@ class Rotary(App[int]):
         if self.screen is self.desk:
             self.push_screen(RigScreen(self.session.data(), self.session.system))
 
+    def action_patch(self) -> None:
+        """Choose a proof patch for the coating on the desk, read it, see what it taught."""
+        from tui.screens.patch import Patch
+
+        if self.screen is self.desk:
+            session = self.session
+            self.push_screen(
+                Patch(session.data(), session.system, self.folder, self.desk.ascii_only),
+                lambda _: self.desk.refresh_all(),
+            )
+
     def _open(self, opened: tuple[dict[str, Any], str, str], answer: str) -> None:
         """Put a kept job on the desk, once what stood there is saved or given up."""
         if answer == "save":
@@ -155,6 +167,7 @@ class Rotary(App[int]):
         yield SystemCommand("Save", "Keep the job as a profile under the item's name", self.action_save)
         yield SystemCommand("Profiles", "Search, compare, open what was kept", self.action_profiles)
         yield SystemCommand("Rig", "What this machine really does; keep a reading", self.action_rig)
+        yield SystemCommand("Proof patch", "Choose cells, read them, see what they taught", self.action_patch)
         yield SystemCommand("mm or inch", "Show the other unit system; no value changes", desk.action_system)
         yield SystemCommand("Undo", "Take the last change back", desk.action_undo)
         yield SystemCommand("Redo", "Make it again", desk.action_redo)

@@ -30,39 +30,28 @@ def _learned(job: "Job", readings: "tuple[Reading, ...]", draws: int) -> "Learne
 def patch(asked: argparse.Namespace) -> int:
     """Choose the cells, keep them as not read yet, print them and draw them."""
     from rotary.cli.patch_lines import patch_lines
-    from rotary.head import optics
-    from rotary.passes.beliefs import Coating, draws_for, substances
-    from rotary.passes.kept_readings import add_readings, readings_in
-    from rotary.passes.patch import patch as patch_of
+    from rotary.passes.kept_patch import new_patch
     from rotary.passes.patch_drawing import patch_svg
-    from rotary.passes.reading import reading_of
 
-    job, folder = job_of(asked.job), _folder(asked)
-    readings, beam = readings_in(folder), optics(job.head)
-    after = _learned(job, readings, asked.draws)
-    metal, coating = substances(job.item)
-    known = coating if isinstance(coating, Coating) else None
-    believed = after.draws if after else draws_for(job.item, metal, known, job.head, max(asked.draws, 1))
+    job = job_of(asked.job)
     slice_mm, room_mm = _room(job) if asked.on == "item" else (None, 60.0)
-    found = patch_of(
-        job.item, job.head, beam, job.tolerances, believed, job.passes, asked.cells, asked.on, slice_mm, room_mm
+    found, name = new_patch(
+        job.item,
+        job.head,
+        job.tolerances,
+        _folder(asked),
+        date.today().isoformat(),
+        job.passes,
+        asked.cells,
+        asked.on,
+        slice_mm,
+        room_mm,
+        asked.draws,
     )
-    names = {reading.patch for reading in readings if reading.source == "patch"}
-    name = f"patch {len(names) + 1}"
-    day = date.today().isoformat()
-    sides = (found.cell_width_mm, found.cell_height_mm)
-    focus = job.tolerances.focus_mm
-    new = [
-        reading_of(
-            cell.setting, "not read", job.item, job.head, beam, day, "patch", 1, name, cell.number, "", sides, focus
-        )
-        for cell in found.cells
-    ]
     if asked.svg is not None:
         from rotary.files import write_whole
 
         write_whole(Path(asked.svg), patch_svg(found).encode("utf-8"))
-    add_readings(new, folder)
     say("\n".join(patch_lines(found, name)) + "\n")
     say(f"\nThe cells are kept. When they are marked: rotary read-patch {asked.job} 1=clear 2=haze ...\n")
     return OK

@@ -16,7 +16,7 @@ from rotary.errors import FileTrouble, Refused, brief, refuse
 from rotary.faults import faults_of
 from rotary.files import told, write_whole
 from rotary.model import quantity_of
-from rotary.passes.reading import Reading
+from rotary.passes.reading import Outcome, Reading
 
 FILE_NAME: Final = "readings.toml"
 LARGEST_BYTES: Final = 20_000_000
@@ -75,6 +75,17 @@ def strike(number: int, folder: Path, struck: bool = True) -> Reading:
         known = f"write one from {old[0].number} to {old[-1].number}" if old else "none is kept yet"
         raise refuse("number", f"there is no reading {number}: {known}.")
     new = tuple(r.model_copy(update={"struck": struck}) if r.number == number else r for r in old)
+    keep_readings(new, folder)
+    return next(r for r in new if r.number == number)
+
+
+def read_as(number: int, outcome: Outcome, folder: Path, note: str | None = None) -> Reading:
+    """Write down what a cell looks like; raises Refused where there is no reading of that number."""
+    old = readings_in(folder)
+    if not any(reading.number == number for reading in old):
+        raise refuse("number", f"there is no reading {number}: see rotary readings.")
+    update = {"outcome": outcome} | ({} if note is None else {"note": note})
+    new = tuple(r.model_copy(update=update) if r.number == number else r for r in old)
     keep_readings(new, folder)
     return next(r for r in new if r.number == number)
 

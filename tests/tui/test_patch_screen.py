@@ -1,0 +1,84 @@
+"""The patch screen: cells chosen, read with a letter, the plan told anew; pictures of window and beliefs."""
+
+import sys
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
+
+import numpy as np
+import pytest
+
+from rotary.passes.kept_readings import readings_in
+from tests.tui.conftest import Person, read_bottle
+from tui.app import Rotary
+from tui.drawings.window import beliefs, window
+
+
+def map_of(**changed: Any) -> SimpleNamespace:
+    fluences, pulses = np.geomspace(0.5, 8.0, 21), np.array([5.0, 10.0, 20.0, 40.0, 80.0])
+    chance = np.zeros((5, 21))
+    chance[:, 8:13] = 0.9
+    read = SimpleNamespace(fluence_j_cm2=2.0, pulses=20.0, outcome="cut", number=1)
+    made = SimpleNamespace(
+        fluences_j_cm2=fluences, passes=pulses / 5, pulses=pulses, chance=chance, chosen=(0.5, 5.0), readings=(read,)
+    )
+    return SimpleNamespace(**(vars(made) | changed))
+
+
+@pytest.mark.parametrize("ascii_only", [False, True])
+@pytest.mark.parametrize("width", [24, 60, 140])
+def test_the_window_shows_where_it_is_the_plan_and_the_readings(width: int, ascii_only: bool) -> None:
+    """Shades where the chance is good, the plan at its place, a reading at its own; no line too long."""
+    lines = ["".join(run.text for run in line) for line in window(map_of(), width, 20, ascii_only)]
+    assert max(map(len, lines)) <= width + 8
+    rows = lines[1:6] if len(lines) > 8 else lines[1:5]
+    shade = "#" if ascii_only else "█"
+    assert any(shade in row for row in rows)
+    assert rows[-1][8] == "@"
+    assert sum("X" in row[8:] for row in rows) == 1
+    if ascii_only:
+        assert all(ord(sign) < 128 for row in rows for sign in row)
+
+
+def test_the_bands_stand_where_their_figures_are() -> None:
+    """A belief that has narrowed has a shorter band below the longer one, its middle inside it."""
+    row = SimpleNamespace(name="metal", unit="J/cm²", before=(0.5, 2.5, 6.0), after=(2.0, 3.0, 4.0))
+    before, after = ("".join(run.text for run in line[1:2]) for line in beliefs([row], 100, True)[1:])
+    assert before.count("-") > 2 * after.count("=")
+    assert after.index("=") < after.index("o") < after.rindex("=")
+
+
+async def test_cells_are_chosen_and_read_at_the_screen(tmp_path: Path) -> None:
+    """Ctrl+T, F5, three letters: nine cells kept, three read, and the plan on the screen rests on them."""
+    app = Rotary(read_bottle())
+    app.folder = tmp_path
+    async with app.run_test(size=(130, 45)) as pilot:
+        person = Person(app, pilot)
+        await pilot.pause()
+        await pilot.press("ctrl+t")
+        await person.until(lambda: "No cells yet" in person.screen(), 60)
+        await pilot.press("f5")
+        await person.until(lambda: len(readings_in(tmp_path)) == 9 and "1.9" in person.screen(), 60)
+        await person.until(lambda: not app.screen.working, 60)
+        for key in ("c", "o", "x"):
+            await pilot.press(key)
+            await person.until(lambda: not app.screen.working, 60)
+        assert [r.outcome for r in readings_in(tmp_path)][:3] == ["covered", "clear", "cut"]
+        assert "After 3 readings" in person.screen()
+        await pilot.press("up", "delete")
+        await person.until(lambda: not app.screen.working, 60)
+        assert "After 2 readings" in person.screen() or readings_in(tmp_path)[2].struck
+        await pilot.press("escape")
+        await pilot.pause()
+        assert app.screen is app.desk
+
+
+def test_the_screen_program_loads_without_the_core() -> None:
+    """Opening the program loads neither numpy nor pydantic because of the patch screen."""
+    import subprocess
+
+    code = (
+        "import sys, tui.app, tui.screens.patch; print([m for m in ('numpy', 'pydantic', 'pint') if m in sys.modules])"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"

@@ -1,0 +1,87 @@
+"""What the patch screen shows and does, without a terminal; the core is loaded where it is used."""
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any, NamedTuple
+
+OUTCOME_KEYS = {
+    "c": "covered",
+    "h": "haze",
+    "o": "clear",
+    "t": "tinted",
+    "x": "cut",
+    "minus": "not read",
+}
+"""The key that writes down what is seen; clear is o, as in the picture."""
+
+
+class Shown(NamedTuple):
+    """Readings of this coating, the plan that they lead to, the window and the beliefs as pictures need them."""
+
+    readings: tuple[Any, ...]
+    coating: str
+    first_line: str
+    window: Any
+    taught: tuple[Any, ...]
+
+
+def shown(data: Mapping[str, Any], system: str, folder: Path, draws: int = 1000) -> Shown:
+    """Everything for the screen; raises Refused where the job on the desk can't be used."""
+    from rotary.job import job_from_data
+    from rotary.passes.beliefs import Coating, draws_for, substances
+    from rotary.passes.kept_readings import readings_in
+    from rotary.passes.learning import learned, taught_rows, teaching
+    from rotary.passes.window_map import window_map
+    from rotary.plan import plan
+
+    job = job_from_data(data, units=system)
+    every = readings_in(folder)
+    name = job.item.coating or "none"
+    metal, coating = substances(job.item)
+    made = plan(job, draws, every)
+    after = learned(job.item, job.head, every, draws)
+    window = None
+    if isinstance(coating, Coating) and made.removal.setting is not None:
+        cloud = after.draws if after else draws_for(job.item, metal, coating, job.head, draws)
+        say = teaching(every, job.item)
+        setting, limits = made.removal.setting, job.tolerances
+        window = window_map(setting, cloud, metal, coating, made.optics, limits, job.item.runout_mm, say)
+    return Shown(
+        readings=tuple(reading for reading in every if reading.coating == name),
+        coating=name,
+        first_line=made.removal.first_line,
+        window=window,
+        taught=taught_rows(after) if after else (),
+    )
+
+
+def next_patch(data: Mapping[str, Any], system: str, folder: Path) -> str:
+    """Choose and keep the next patch on scrap; its name."""
+    from datetime import date
+
+    from rotary.job import job_from_data
+    from rotary.passes.kept_patch import new_patch
+
+    job = job_from_data(data, units=system)
+    return new_patch(job.item, job.head, job.tolerances, folder, date.today().isoformat(), job.passes)[1]
+
+
+def write_down(number: int, outcome: str, folder: Path) -> None:
+    """What a cell looks like."""
+    from rotary.passes.kept_readings import read_as
+
+    read_as(number, outcome, folder)  # type: ignore[arg-type]
+
+
+def note_down(number: int, outcome: str, note: str, folder: Path) -> None:
+    """A free note to a reading."""
+    from rotary.passes.kept_readings import read_as
+
+    read_as(number, outcome, folder, note)  # type: ignore[arg-type]
+
+
+def strike_out(number: int, struck: bool, folder: Path) -> None:
+    """Let a reading teach nothing more, or count again."""
+    from rotary.passes.kept_readings import strike
+
+    strike(number, folder, struck)

@@ -1,0 +1,232 @@
+"""The proof patch: choose cells, read them, see the window and what the readings taught."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, ClassVar
+
+from textual import events
+from textual.app import ComposeResult
+from textual.binding import Binding
+from textual.containers import Horizontal
+from textual.screen import Screen
+from textual.widgets import Input
+
+from tui.drawings.canvas import Line, Run, fitted
+from tui.drawings.window import SIGNS, beliefs, window
+from tui.drawings.words import wrapped
+from tui.patching import OUTCOME_KEYS, Shown, next_patch, note_down, shown, strike_out, write_down
+from tui.widgets.bar import Bar
+from tui.widgets.panel import Panel
+
+KEYS = (
+    ("C H O T X", "covered haze clear tinted cut", ""),
+    ("-", "not read", "screen.seen('not read')"),
+    ("N", "note", "screen.note"),
+    ("Del", "strike out", "screen.strike"),
+    ("F5", "next patch", "screen.next_patch"),
+    ("Esc", "back", "screen.back"),
+)
+
+
+class Patch(Screen[None]):
+    """Readings of the coating on the desk; every key press is kept at once and the picture follows."""
+
+    AUTO_FOCUS = ""
+    DEFAULT_CSS = """
+    Patch { background: $background; }
+    Patch #title, Patch #note { dock: top; }
+    Patch #keys { dock: bottom; }
+    Patch #note { height: 1; border: none; padding: 0 1; background: $surface; margin-top: 1; display: none; }
+    Patch Horizontal { height: 1fr; margin-top: 1; }
+    Patch #cells { width: 52; height: 1fr; }
+    Patch #learned { width: 1fr; height: 1fr; border-left: vkey $panel; }
+    .ascii Patch #learned { border-left: ascii $panel; }
+    """
+    BINDINGS: ClassVar = [
+        Binding("escape", "back", "Back", show=False, priority=True),
+        Binding("up", "move(-1)", "Up", show=False),
+        Binding("down", "move(1)", "Down", show=False),
+        Binding("n", "note", "A note", show=False),
+        Binding("delete", "strike", "Strike out or count again", show=False),
+        Binding("f5", "next_patch", "Choose the next patch", show=False),
+    ]
+
+    def __init__(self, data: dict[str, Any], system: str, folder: Path | None, ascii_only: bool = False) -> None:
+        super().__init__()
+        self.data, self.system, self.folder, self.ascii_only = data, system, folder, ascii_only
+        self.shown: Shown | None = None
+        self.chosen = self.top = 0
+        self.working = "computing"
+        self.trouble = ""
+
+    def compose(self) -> ComposeResult:
+        """Cells on the left, what they teach on the right."""
+        yield Bar(self._title, id="title")
+        yield Input(placeholder="a note to this reading; Enter keeps it", id="note", select_on_focus=False)
+        with Horizontal():
+            yield Panel(self._cells, id="cells").not_focusable()
+            yield Panel(self._learned, id="learned").not_focusable()
+        yield Bar(self._keys, id="keys")
+
+    def on_mount(self) -> None:
+        """The first look is computed apart from the screen."""
+        self._apart(None, "computing")
+
+    # -- what is where
+
+    def _title(self, width: int) -> Line:
+        if self.working:
+            return [Run(fitted(f" {self.working} …", width), "strong")]
+        coating = self.shown.coating if self.shown else ""
+        return [Run(fitted(f" proof patch and readings: {coating}", width), "strong")]
+
+    def _keys(self, width: int) -> Line:
+        line: Line = []
+        for key, name, action in KEYS:
+            if sum(len(run.text) for run in line) + len(key) + len(name) + 3 > width:
+                break
+            line += [Run(f" {key}", "strong", action), Run(f" {name} ", "muted", action)]
+        return line
+
+    def _cells(self, width: int, height: int) -> list[Line]:
+        if self.trouble:
+            return wrapped(self.trouble, width - 1, "bad", " ")
+        if self.shown is None:
+            return []
+        if not self.shown.readings:
+            return wrapped(
+                "No cells yet. F5 chooses a proof patch of nine cells and keeps them here.", width - 1, "plain", " "
+            )
+        room = max(height - 1, 1)
+        self.top = min(max(self.top, self.chosen - room + 1), self.chosen)
+        lines: list[Line] = [[Run(fitted("   cell   power pass  mm/s hatch defoc  seen", width), "muted")]]
+        for place, reading in enumerate(self.shown.readings[self.top : self.top + room], self.top):
+            sign, ink = SIGNS.get(reading.outcome, (".", "muted"))
+            where = f"{reading.patch.removeprefix('patch ') or 'job'}.{reading.cell or reading.number}"
+            text = (
+                f"{'>' if place == self.chosen else ' '} {where:>6} {reading.power_share:>6.0%} {reading.passes:>4} "
+                f"{reading.scan_speed_mm_s:>5.0f} {reading.hatch_mm:.3f} {reading.defocus_mm:>+5g}  "
+            )
+            told = f"{sign} {reading.outcome}" + (" struck" if reading.struck else "") + (" *" if reading.note else "")
+            mark = "muted" if reading.struck else "strong" if place == self.chosen else "plain"
+            lines.append([Run(text, mark), Run(told, "muted" if reading.struck else ink)])
+        return lines
+
+    def _learned(self, width: int, height: int) -> list[Line]:
+        if self.shown is None:
+            return []
+        lines = wrapped(self.shown.first_line, width - 1, "strong", " ")
+        lines.append([])
+        if self.shown.window is not None:
+            lines += [*window(self.shown.window, width, max(height - len(lines), 14), self.ascii_only), []]
+        if self.shown.taught:
+            lines += beliefs(self.shown.taught, width, self.ascii_only)
+        return lines
+
+    def _refresh(self) -> None:
+        for name in ("cells", "learned"):
+            self.query_one(f"#{name}", Panel).redraw()
+        for bar in self.query(Bar):
+            bar.refresh()
+
+    # -- work apart from the screen
+
+    @property
+    def _place(self) -> Path:
+        from rotary.store.places import profile_folder
+
+        return self.folder or profile_folder()
+
+    def _apart(self, work: Callable[[], Any] | None, says: str) -> None:
+        """Do something, then look again, in a thread; what is refused becomes a sentence on the screen."""
+        self.working = says
+        self._refresh()
+
+        def run() -> None:
+            from rotary.errors import RotaryError
+
+            try:
+                if work is not None:
+                    work()
+                answer: Shown | str = shown(self.data, self.system, self._place)
+            except RotaryError as trouble:
+                answer = str(trouble).splitlines()[0]
+            self.app.call_from_thread(self._take, answer)
+
+        self.run_worker(run, thread=True, group="patch")
+
+    def _take(self, answer: Shown | str) -> None:
+        if not self.is_attached:
+            return
+        self.working = ""
+        if isinstance(answer, str):
+            self.trouble = answer
+        else:
+            self.shown, self.trouble = answer, ""
+            self.chosen = min(self.chosen, max(len(answer.readings) - 1, 0))
+        self._refresh()
+
+    # -- what a person can do
+
+    @property
+    def _reading(self) -> Any:
+        return self.shown.readings[self.chosen] if self.shown and self.shown.readings else None
+
+    def on_key(self, event: events.Key) -> None:
+        """The letter of an outcome writes it down."""
+        outcome = OUTCOME_KEYS.get(event.key.lower())
+        if outcome and not self.query_one("#note", Input).has_focus:
+            event.stop()
+            self.action_seen(outcome)
+
+    def action_seen(self, outcome: str) -> None:
+        """Write down what the chosen cell looks like, and go to the next."""
+        reading = self._reading
+        if reading is None or self.working:
+            return
+        place, number = self._place, reading.number
+        self._apart(lambda: write_down(number, outcome, place), f"cell {reading.cell or number}: {outcome}")
+        self.action_move(1)
+
+    def action_move(self, by: int) -> None:
+        """Another cell."""
+        if self.shown and self.shown.readings:
+            self.chosen = min(max(self.chosen + by, 0), len(self.shown.readings) - 1)
+            self._refresh()
+
+    def action_note(self) -> None:
+        """Type a free note."""
+        reading, box = self._reading, self.query_one("#note", Input)
+        if reading is not None and not self.working:
+            box.value = reading.note
+            box.display = True
+            box.focus()
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        """Keep the note."""
+        event.input.display = False
+        self.set_focus(None)
+        reading, place, note = self._reading, self._place, event.value[:400]
+        if reading is not None:
+            self._apart(lambda: note_down(reading.number, reading.outcome, note, place), "keeping the note")
+
+    def action_strike(self) -> None:
+        """Strike the reading out, or let it count again."""
+        reading, place = self._reading, self._place
+        if reading is not None and not self.working:
+            self._apart(lambda: strike_out(reading.number, not reading.struck, place), "weighing the readings anew")
+
+    def action_next_patch(self) -> None:
+        """Choose the next nine cells."""
+        if not self.working:
+            place = self._place
+            self._apart(lambda: next_patch(self.data, self.system, place), "choosing the cells of the next patch")
+
+    def action_back(self) -> None:
+        """Leave the note, or the screen."""
+        box = self.query_one("#note", Input)
+        if box.has_focus:
+            box.display = False
+            self.set_focus(None)
+        else:
+            self.dismiss()
