@@ -1,6 +1,7 @@
 """Pictures: to scale, at any size, in braille and in plain characters."""
 
-from math import hypot, pi
+from itertools import pairwise
+from math import cos, hypot, pi, tan
 from pathlib import Path
 from typing import Any
 
@@ -12,10 +13,11 @@ from tui.drawings.bars import bar
 from tui.drawings.canvas import Canvas, plain, ticks
 from tui.drawings.end_view import _axis_over_rollers_mm
 from tui.drawings.figures import large, large_width
+from tui.drawings.heat import heat
 from tui.drawings.numbers import numbers, picture
 from tui.drawings.pictures import PICTURES
 from tui.drawings.pictures import picture as draw
-from tui.drawings.unrolled import unrolled
+from tui.drawings.unrolled import around_mm, unrolled
 from tui.fields import INKS
 
 PROFILES = sorted((Path(__file__).resolve().parents[2] / "profiles").glob("*.toml"))
@@ -122,3 +124,25 @@ def test_the_item_rests_on_its_rollers(any_plan: Plan) -> None:
     touching = any_plan.layout.reference_radius_mm + drive.roller_diameter_mm / 2
     assert apart >= touching - 0.2
     assert apart <= touching + abs(any_plan.turning.contact_radius_mm - any_plan.layout.reference_radius_mm) * 2 + 0.5
+
+
+@pytest.mark.parametrize("flats", [3, 4, 5, 6, 12, 48])
+def test_flats_unrolled_are_as_wide_as_a_polygon(flats: int) -> None:
+    """Once round the flats is the polygon's girth, without a jump at an edge."""
+    flat = 2 * 20.0 * tan(pi / flats)
+    turns = [-pi + 2 * pi * place / 5000 for place in range(5001)]
+    along = [around_mm(angle, 20.0, flats) for angle in turns]
+    assert along[-1] - along[0] == pytest.approx(flats * flat, rel=1e-9)
+    most = 20 * 2 * pi / 5000 / cos(pi / flats) ** 2 * 1.01
+    assert all(0 < after - before < most for before, after in pairwise(along))
+    assert around_mm(pi / flats, 20.0, flats) == pytest.approx(flat / 2)
+
+
+def test_the_heat_picture_rises_with_the_wall(any_plan: Plan) -> None:
+    """The warmest pass stands highest, and its temperature is written out."""
+    rows = any_plan.removal.rows
+    if not rows:
+        return
+    text = plain(heat(any_plan, "mm", 90, 24))
+    assert f"{max(row.wall_peak_c for row in rows):.0f}" in text
+    assert "°C" in text

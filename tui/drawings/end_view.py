@@ -4,7 +4,7 @@ from math import cos, pi, sin, tan
 from typing import Any
 
 from tui.drawings.canvas import Canvas, Line, fitted
-from tui.drawings.words import fine, length
+from tui.drawings.words import count, fine, length
 
 
 def end_view(plan: Any, system: str, width: int, height: int, ascii_only: bool = False) -> list[Line]:
@@ -64,7 +64,7 @@ def _round(canvas: Canvas, plan: Any, width: int, height: int) -> None:
         dash=3,
     )
     middle = int(up(axis_mm)) // 4
-    label = f"{plan.split.slices} slices"
+    label = count(plan.split.slices, "slice")
     canvas.text((width - len(label)) // 2, middle, label, "plain")
 
 
@@ -138,10 +138,12 @@ def _detail(canvas: Canvas, plan: Any, system: str, left: int, tall: bool) -> No
     x0, x1 = 2 * left + 4.0, 2 * canvas.width - 3.0
     tall_dots = max(min(4 * canvas.height - 4 * len(texts) - 14, 30), 4)
     top = 10.0
+    sags = split.sag_mm > 0
+    tall_dots = tall_dots if sags else 0
     points = [(x0 + (x1 - x0) * place / 40, top + tall_dots * (place / 20 - 1) ** 2) for place in range(41)]
     canvas.line(x0, top, x1, top, "grid", dash=2)
     canvas.path(points, "a")
-    canvas.text(left + 2, 0, "one slice, sag drawn larger", "muted")
+    canvas.text(left + 2, 0, "one slice, sag drawn larger" if sags else "one slice, flat", "muted")
     for place, (name, text) in enumerate(texts):
         row = canvas.height - len(texts) + place
         canvas.text(left + 2, row, f"{name:<12}", "muted")

@@ -6,6 +6,7 @@ from typing import Any, Final
 from tui.drawings.bars import budget, joints
 from tui.drawings.canvas import Line, clipped
 from tui.drawings.end_view import end_view
+from tui.drawings.heat import heat
 from tui.drawings.side_view import side_view
 from tui.drawings.tables import cautions, notes, passes
 from tui.drawings.unrolled import unrolled
@@ -21,6 +22,7 @@ PICTURES: Final[dict[str, Picture]] = {
     "passes": passes,
     "cautions": cautions,
     "notes": notes,
+    "heat": heat,
 }
 
 

@@ -1,11 +1,11 @@
 """The wall unrolled, to scale: where flat artwork lands, the slices, what is seen from the front."""
 
-from math import pi
+from math import floor, pi, tan
 from typing import Any
 
 from tui.drawings.canvas import Canvas, Line, fitted
 from tui.drawings.outline import outline, radius_at
-from tui.drawings.words import length
+from tui.drawings.words import count, length
 
 
 def unrolled(plan: Any, system: str, width: int, height: int, ascii_only: bool = False) -> list[Line]:
@@ -16,21 +16,26 @@ def unrolled(plan: Any, system: str, width: int, height: int, ascii_only: bool =
         return canvas.lines()
     points = outline(plan.job.item)
     tall_mm = points[-1][0] - points[0][0]
-    wide_mm = 2 * pi * max(radius for _, radius in points)
+    flats = plan.job.item.flats or 0
+    wide_mm = (2 * flats * tan(pi / flats) if flats else 2 * pi) * max(radius for _, radius in points)
     rows = height - 2
     scale = min((2 * width - 2) / wide_mm, (4 * rows - 2) / tall_mm)
-    _View(canvas, points, scale, float(width), 4 + 4 * rows - 1.0).draw(plan, system)
+    _View(canvas, points, scale, (float(width), 4 + 4 * rows - 1.0), flats).draw(plan, system)
     return canvas.lines()
 
 
 class _View:
     """A canvas with a scale: angles and heights in, dots out."""
 
-    def __init__(self, canvas: Canvas, points: list[tuple[float, float]], scale: float, x0: float, y0: float) -> None:
-        self.canvas, self.points, self.scale, self.x0, self.y0 = canvas, points, scale, x0, y0
+    def __init__(
+        self, canvas: Canvas, points: list[tuple[float, float]], scale: float, origin: tuple[float, float], flats: int
+    ) -> None:
+        self.canvas, self.points, self.scale, self.flats = canvas, points, scale, flats
+        self.x0, self.y0 = origin
 
     def at(self, angle: float, s: float) -> tuple[float, float]:
-        return self.x0 + angle * radius_at(self.points, s) * self.scale, self.y0 - (s - self.points[0][0]) * self.scale
+        round_mm = around_mm(angle, radius_at(self.points, s), self.flats)
+        return self.x0 + round_mm * self.scale, self.y0 - (s - self.points[0][0]) * self.scale
 
     def upright(self, angle: float, low: float, high: float, ink: str, dash: int = 0) -> None:
         heights = [low, *(s for s, _ in self.points if low < s < high), high]
@@ -44,6 +49,10 @@ class _View:
         lies, split, art = plan.layout, plan.split, plan.job.artwork
         for side in (-pi / 2, pi / 2):
             self.upright(side, low, high, "grid", dash=2)
+        for place in range(1, self.flats, 2):
+            # The edges between the flats, the front in the middle of one.
+            for side in (-1, 1):
+                self.upright(side * place * pi / self.flats, low, high, "a", dash=4)
         self.upright(0.0, low, high, "grid", dash=1)
         for side in (-pi, pi):
             self.upright(side, low, high, "muted")
@@ -61,10 +70,14 @@ class _View:
             self.canvas.path([self.at(middle + sign * half, s) for s, half in sides], "b")
         for s, half in (sides[0], sides[-1]):
             self.level(s, middle - half, middle + half, "b")
-        count = f"{split.slices} slices" + ("" if drawn else ", too narrow to draw")
-        self.canvas.text(0, 0, fitted(f"rim   dotted: front and 90° to its sides; {count}", self.canvas.width), "muted")
-        widths = " / ".join(length(w, system) for w in (lies.width_top_mm, lies.width_centre_mm, lies.width_bottom_mm))
-        says = f"foot  wide on the wall {widths}   seen {lies.seen_share:.0%}   free {length(lies.gap_mm, system)}"
+        many = count(split.slices, "slice") + ("" if drawn else ", too narrow to draw")
+        edges = "; edges of the flats" if self.flats else ""
+        self.canvas.text(
+            0, 0, fitted(f"rim   dotted: front and 90° to its sides{edges}; {many}", self.canvas.width), "muted"
+        )
+        every = [length(w, system) for w in (lies.width_top_mm, lies.width_centre_mm, lies.width_bottom_mm)]
+        widths = every[0] if len(set(every)) == 1 else " / ".join(text.split(" ")[0] for text in every) + f" {system}"
+        says = f"foot  wide {widths}  seen {lies.seen_share:.0%}  free {length(lies.gap_mm, system)}"
         self.canvas.text(0, self.canvas.height - 1, fitted(says, self.canvas.width), "plain")
 
     def _obstacles(self, plan: Any, high: float) -> None:
@@ -79,3 +92,15 @@ class _View:
                 self.level(s, item.handle.angle_rad - half, item.handle.angle_rad + half, "bad")
         if item.weld_line is not None:
             self.upright(item.weld_line.angle_rad, self.points[0][0], high, "bad", dash=3)
+
+
+def around_mm(angle: float, radius_mm: float, flats: int) -> float:
+    """How far round the wall an angle is from the front [mm]; of flats, along them.
+
+    >>> round(around_mm(pi, 20.0, 6) / (6 * 20 * tan(pi / 6)), 12), around_mm(pi, 20.0, 0) == 20 * pi
+    (1.0, True)
+    """
+    if not flats:
+        return radius_mm * angle
+    face = floor(angle * flats / (2 * pi) + 0.5)
+    return radius_mm * (2 * face * tan(pi / flats) + tan(angle - face * 2 * pi / flats))

@@ -26,6 +26,15 @@ def fine(mm: float, system: str, signed: bool = False) -> str:
     return f"{round(size, places) + 0.0:{'+' if signed else ''}.{places}f} {unit}"
 
 
+def count(number: int, name: str) -> str:
+    """So many of something.
+
+    >>> count(1, "slice"), count(45, "slice")
+    ('1 slice', '45 slices')
+    """
+    return f"{number} {name}{'' if number == 1 else 's'}"
+
+
 def clock(seconds: float) -> str:
     """A duration.
 

@@ -39,7 +39,7 @@ class Desk(Screen[None]):
         Binding("ctrl+d", "leave_out", "Take out what is unknown", show=False),
         Binding("f7,ctrl+z", "undo", "Undo"),
         Binding("f8,ctrl+y", "redo", "Redo"),
-        *(Binding(str(place + 1), f"show({place})", name, show=False) for place, name in enumerate(PICTURES)),
+        *(Binding(str((place + 1) % 10), f"show({place})", name, show=False) for place, name in enumerate(PICTURES)),
     ]
 
     class Judged(Message):
@@ -132,18 +132,21 @@ class Desk(Screen[None]):
 
     def _tabs(self, width: int) -> Line:
         names = list(PICTURES)
+        far = sorted(range(len(names)), key=lambda place: -abs(place - self.shown))
+        bare: set[int] = set()
+        # Where not all have room, those farthest from the one shown keep only their number.
+        while sum(3 if place in bare else len(name) + 3 for place, name in enumerate(names)) > width:
+            if len(bare) == len(names) - 1:
+                says = f" {self.shown + 1} {names[self.shown]}  ({len(names)} pictures, F3 F4 turn)"
+                return [Run(fitted(says, width), "strong")]
+            bare.add(far[len(bare)])
         line: Line = []
-        if sum(len(name) + 3 for name in names) + 1 > width:
-            return [
-                Run(
-                    fitted(f" {self.shown + 1} {names[self.shown]}  ({len(names)} pictures, F3 F4 turn)", width),
-                    "strong",
-                )
-            ]
         for place, name in enumerate(names):
-            chosen = place == self.shown
-            text = f"[{place + 1} {name}]" if chosen else f" {place + 1} {name}"
-            line.append(Run(text, "strong" if chosen else "muted", f"screen.show({place})"))
+            key = str((place + 1) % 10)
+            if place == self.shown:
+                line.append(Run(f"[{key} {name}]", "strong", f"screen.show({place})"))
+            else:
+                line.append(Run(f" {key} " if place in bare else f" {key} {name}", "muted", f"screen.show({place})"))
         return line
 
     def _keys(self, width: int) -> Line:

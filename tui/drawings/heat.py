@@ -1,0 +1,59 @@
+"""How warm the wall gets, pass by pass."""
+
+from typing import Any, Final
+
+from tui.drawings.canvas import Canvas, Line, ticks
+from tui.drawings.words import clock, sentence, wrapped
+
+ROOM_C: Final = 20.0
+"""Where the scale begins: the plan's own room temperature."""
+
+
+def heat(plan: Any, _system: str, width: int, height: int, ascii_only: bool = False) -> list[Line]:
+    """The wall's temperature at the end of each pass, which 95 % of the draws stay under."""
+    steps = plan.removal
+    if not steps.rows:
+        return wrapped(steps.first_line, width - 1, "plain", " ")
+    if width < 24 or height < 8:
+        return wrapped("too small for a picture", width, "muted")
+    says = wrapped(_words(steps), width - 1, "plain", " ")
+    canvas = Canvas(width, max(height - len(says) - 1, 4), ascii_only)
+    peaks = [row.wall_peak_c for row in steps.rows]
+    most = max(*peaks, ROOM_C + 10.0)
+    left, bottom = 8, canvas.height - 2
+    right = 2 * width - 6.0
+
+    def at(number: float, celsius: float) -> tuple[float, float]:
+        """Dots of a pass and a temperature."""
+        share = (celsius - ROOM_C) / (most - ROOM_C)
+        return 2 * left + 4 + (right - 2 * left - 4) * number / len(peaks), 4 * bottom + 1 - share * (4 * bottom - 2)
+
+    for value in ticks(ROOM_C, most, 5):
+        x, y = at(0, value)
+        canvas.line(x, y, right, y, "grid", dash=1)
+        canvas.text(0, int(y) // 4, f"{value:>4.0f} °C", "muted")
+    for number, (row, peak) in enumerate(zip(steps.rows, peaks, strict=True), 1):
+        x, y = at(number, peak)
+        ink = "b" if row.kind == "lift" else "c"
+        canvas.line(x, at(number, ROOM_C)[1], x, y, ink)
+        canvas.line(x - 1, y, x + 1, y, ink)
+    every = max(len(peaks) * 4 // max(width - left, 1) + 1, 1)
+    for number in range(1, len(peaks) + 1):
+        if number % every == 0 or number == len(peaks):
+            canvas.text(int(at(number, ROOM_C)[0]) // 2, canvas.height - 1, str(number), "muted")
+    canvas.text(0, canvas.height - 1, "pass", "muted")
+    return [*canvas.lines(), [], *says]
+
+
+def _words(steps: Any) -> str:
+    peaks = [row.wall_peak_c for row in steps.rows]
+    where = peaks.index(max(peaks)) + 1
+    if not steps.draws:
+        return f"Wall in bulk after each pass, from central figures: {max(peaks):.0f} °C at most, after pass {where}."
+    longest_s = max(row.pause_before_s for row in steps.rows)
+    pauses = f"pauses of {clock(longest_s)} at most" if longest_s >= 0.05 else "without pauses"
+    return (
+        f"Wall in bulk after each pass; 19 of 20 draws stay under these. Hottest after pass {where}: {max(peaks):.0f} "
+        f"°C, half of the draws stay under {steps.wall_c_50:.0f} °C. The beam's own spot is far hotter for an "
+        f"instant. {sentence(f'{steps.order}, {pauses}')}"
+    )
