@@ -1,0 +1,66 @@
+"""Faceted parts whose corners are not sharp: what is left of a flat.
+
+::
+
+            ____
+          .'    `.  <- corner, rounded with radius q or turned down to a diameter e
+         /        \\
+        |   s      |      s: across flats
+         \\        /       e: across corners
+          `.____.'
+          flat
+
+Derivations: docs/inscriptions.md. Sharp corners: `rotary.formulas.circle`.
+"""
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Floats = NDArray[np.float64]
+
+
+def across_rounded_corners_mm(across_flats_mm: ArrayLike, flats: ArrayLike, corner_radius_mm: ArrayLike) -> Floats:
+    """Across corners [mm] that are rounded with a radius: (s - 2q) / cos(π/n) + 2q, for even n.
+
+    (...) floats that broadcast, 0 <= q <= s/2: from the sharp prism to the round bar.
+
+    >>> across_rounded_corners_mm(16.0, 6, [0.0, 2.0, 8.0]).round(3)
+    array([18.475, 17.856, 16.   ])
+    """
+    s, q = np.asarray(across_flats_mm, float), np.asarray(corner_radius_mm, float)
+    return np.asarray((s - 2 * q) / np.cos(np.pi / np.asarray(flats, float)) + 2 * q)
+
+
+def corner_radius_mm(across_flats_mm: ArrayLike, flats: ArrayLike, across_corners_mm: ArrayLike) -> Floats:
+    """Radius [mm] of rounded corners from what is measured across them; the inverse of `across_rounded_corners_mm`.
+
+    >>> corner_radius_mm(16.0, 6, 17.856).round(2).item()
+    2.0
+    """
+    s, c = np.asarray(across_flats_mm, float), np.cos(np.pi / np.asarray(flats, float))
+    return np.asarray((s / c - np.asarray(across_corners_mm, float)) / (2 * (1 / c - 1)))
+
+
+def rounded_flat_mm(across_flats_mm: ArrayLike, flats: ArrayLike, corner_radius_mm: ArrayLike = 0.0) -> Floats:
+    """Width [mm] of what is flat between corners rounded with a radius: (s - 2q) tan(π/n).
+
+    (...) floats that broadcast, 0 <= q <= s/2.
+
+    >>> rounded_flat_mm(16.0, 6, [0.0, 2.0]).round(3)
+    array([9.238, 6.928])
+    """
+    s, q = np.asarray(across_flats_mm, float), np.asarray(corner_radius_mm, float)
+    return np.asarray((s - 2 * q) * np.tan(np.pi / np.asarray(flats, float)))
+
+
+def turned_flat_mm(across_flats_mm: ArrayLike, across_corners_mm: ArrayLike) -> Floats:
+    """Width [mm] of a flat whose corners were turned down to a diameter: sqrt(e² - s²).
+
+    (...) floats that broadcast, e >= s; nan where e < s. Holds for any number of flats, up to sharp corners.
+
+    >>> turned_flat_mm(16.0, [16.0, 17.77]).round(3)
+    array([0.   , 7.731])
+    """
+    s, e = np.asarray(across_flats_mm, float), np.asarray(across_corners_mm, float)
+    with np.errstate(invalid="ignore"):
+        return np.asarray(np.sqrt((e - s) * (e + s)))

@@ -1,0 +1,1 @@
+"""Inscriptions on small parts: what fits, whether it can be read, the files, a list of names."""

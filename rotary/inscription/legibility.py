@@ -1,0 +1,258 @@
+"""Whether cut letters can be read: strokes and counters against the spot, sizes against published guidance.
+
+::
+
+      _____
+     |  _  |   stroke: the widest disc that reaches every part of the ink        (opening)
+     | |_| |   counter: the widest disc that reaches every part of the white     (closing)
+     |  ___|
+     |_____    both in heights of a capital, found once a letter; a spot of d mm needs letters of d / width mm
+"""
+
+from collections.abc import Callable, Iterable, Sequence
+from functools import lru_cache
+from itertools import pairwise
+from math import cos, degrees, pi, tan
+from typing import Final, NamedTuple
+
+import numpy as np
+import shapely  # type: ignore[import-untyped, unused-ignore]
+
+from rotary.artwork.overlay import Shape
+from rotary.inscription.models import Check, Inscription, InscriptionWish, State
+from rotary.inscription.setting import Letter, SetLine
+
+NARROWEST: Final = 0.004
+WIDEST: Final = 0.6  # of a capital's height: no letter has thinner or wider strokes that matter
+HALVINGS: Final = 8  # finds a width to 2 in 100
+SIMPLE: Final = 0.001  # of a capital's height
+QUARTER: Final = 6
+SLOT: Final = 2.5
+"""What is lost counts from this length on, in widths of the disc: a wedge of 23° or more loses less at any width."""
+
+SMALLEST_MARKED_MM: Final = 2.032
+"""Smallest character of a durable mark, MIL-STD-130 [milstd130]."""
+
+READING_SHARE: Final = 200.0
+"""Reading distance over the height of a letter: common handbook rule [sanders1993]."""
+
+READING_RAD: Final = 20 / 60 * pi / 180
+"""Angle under which a letter is read with ease, 20 minutes of arc [sanders1993]."""
+
+ISO_SIZES_MM: Final = (1.8, 2.5, 3.5, 5.0, 7.0, 10.0, 14.0, 20.0)
+"""Nominal heights of lettering, ISO 3098 [iso3098]; strokes of type B are a tenth of them."""
+
+LINES_A_STROKE: Final = 2.0
+"""Hatch lines that a stroke should hold, so that its edges are even: common practice, no source."""
+
+
+class Mark(NamedTuple):
+    """What marks: width of one marked line, and the distance between hatch lines [mm].
+
+    `slices` and what comes after them are of a turned part: sag of a slice and the lens's depth of focus [mm], the
+    angle between beam and wall at a slice's edge [rad] and the largest that is accepted.
+    """
+
+    spot_mm: float
+    hatch_mm: float
+    slices: int = 0
+    slice_mm: float = 0.0
+    sag_mm: float = 0.0
+    depth_mm: float = 0.0
+    incidence_rad: float = 0.0
+    most_incidence_rad: float = 0.0
+
+
+class Widths(NamedTuple):
+    """Narrowest stroke and narrowest counter or gap of a letter, in heights of a capital."""
+
+    stroke: float
+    counter: float
+
+
+@lru_cache(maxsize=8192)
+def widths_of(shape: Shape) -> Widths:
+    """Narrowest stroke and counter of a letter a capital of which is 1 high.
+
+    >>> frame = shapely.box(0, 0, 1, 1) - shapely.box(0.1, 0.1, 0.5, 0.9)
+    >>> [round(width, 1) for width in widths_of(frame)]
+    [0.1, 0.4]
+    """
+    simple = shapely.simplify(shape, SIMPLE)
+    return Widths(_largest(simple, _thin), _largest(simple, _closed))
+
+
+def _largest(shape: Shape, lost: Callable[[Shape, float], bool]) -> float:
+    low, high = float(NARROWEST), float(WIDEST)
+    if not lost(shape, high):
+        return high
+    for _ in range(HALVINGS):
+        middle = float((low * high) ** 0.5)
+        low, high = (low, middle) if lost(shape, middle) else (middle, high)
+    return float((low * high) ** 0.5)
+
+
+def _thin(shape: Shape, disc: float) -> bool:
+    inner = shapely.buffer(shape, -disc / 2, quad_segs=QUARTER)
+    if inner.is_empty or np.any(~shapely.intersects(shapely.get_parts(shape), inner)):
+        return True  # the letter, or its dot, is gone
+    return _reaches(shapely.difference(shape, shapely.buffer(inner, disc / 2 * 1.02, quad_segs=QUARTER)), disc)
+
+
+def _closed(shape: Shape, disc: float) -> bool:
+    grown = shapely.buffer(shape, disc / 2, quad_segs=QUARTER)
+    if _holes(grown) < _holes(shape):
+        return True
+    back = shapely.buffer(grown, -disc / 2, quad_segs=QUARTER)
+    return _reaches(shapely.difference(back, shapely.buffer(shape, disc * 0.02, quad_segs=QUARTER)), disc)
+
+
+def _holes(shape: Shape) -> int:
+    return int(shapely.get_num_interior_rings(shapely.get_parts(shape)).sum())
+
+
+def _reaches(left: Shape, disc: float) -> bool:
+    """Whether a part much longer than the disc is left: the rest are corners and wedges, whatever the disc."""
+    parts = shapely.get_parts(left)
+    boxes = shapely.bounds(parts)
+    # A part's box is an upper bound of its reach: most need no closer look.
+    long = np.hypot(boxes[:, 2] - boxes[:, 0], boxes[:, 3] - boxes[:, 1]) > SLOT * disc
+    return bool(np.any(2 * shapely.minimum_bounding_radius(parts[long]) > SLOT * disc))
+
+
+class _Worst(NamedTuple):
+    sign: str
+    width: float
+
+
+def _letters(texts: Iterable[Sequence[SetLine]]) -> list[Letter]:
+    known: dict[str, Letter] = {}
+    for lines in texts:
+        for line in lines:
+            for letter in line.letters:
+                if letter.shape is not None:
+                    known.setdefault(letter.sign, letter)
+    return list(known.values())
+
+
+def _worst(letters: list[Letter], part: str) -> _Worst:
+    return min(
+        (_Worst(one.sign, getattr(widths_of(one.shape), part)) for one in letters), key=lambda found: found.width
+    )
+
+
+def least_height_mm(texts: Sequence[Sequence[SetLine]], mark: Mark) -> float:
+    """Smallest capital at which every stroke takes the spot, and every counter stays open [mm]."""
+    letters = _letters(texts)
+    return max(mark.spot_mm / _worst(letters, "stroke").width, 2 * mark.spot_mm / _worst(letters, "counter").width)
+
+
+def checks_of(
+    wish: InscriptionWish, facts: Inscription, texts: Sequence[Sequence[SetLine]], mark: Mark
+) -> tuple[Check, ...]:
+    """Every condition of legibility at the size that was found."""
+    height, letters = facts.letter_height_mm, _letters(texts)
+    checks = [
+        _stroke(height, _worst(letters, "stroke"), mark, wish),
+        _counter(height, _worst(letters, "counter"), mark),
+        *_spacing(height, texts, facts, mark),
+        _hatch(height, _worst(letters, "stroke"), mark),
+        *_guidance(wish, height),
+    ]
+    if mark.slices:
+        checks += _slices(mark, facts)
+    return tuple(check for check in checks if check is not None)
+
+
+def _check(name: str, holds: bool, letter: str, says: str, cure: str, soft: bool = False) -> Check:
+    state: State = "passes" if holds else "advice" if soft else "fails"
+    return Check.model_construct(name=name, state=state, letter=letter, says=says, cure="" if holds else cure)
+
+
+def _stroke(height: float, worst: _Worst, mark: Mark, wish: InscriptionWish) -> Check:
+    stroke = worst.width * height
+    cure = f"letters of {mark.spot_mm / worst.width:.2f} mm" + (
+        f", weight {min(900, wish.weight + 300)}, or single strokes" if wish.face == "outline" else ", or wider strokes"
+    )
+    says = f'the thinnest stroke, of "{worst.sign}", is {stroke:.3f} mm; one marked line is {mark.spot_mm:.3f} mm wide'
+    return _check("strokes", stroke >= mark.spot_mm, worst.sign, says, cure)
+
+
+def _counter(height: float, worst: _Worst, mark: Mark) -> Check:
+    # An edge is cut half a spot beyond the line it is drawn on, on both sides of a counter.
+    left = worst.width * height - mark.spot_mm
+    says = (
+        f'the narrowest counter, of "{worst.sign}", is {worst.width * height:.3f} mm and keeps {max(left, 0):.3f} mm '
+        "when both of its edges are cut"
+    )
+    cure = f"letters of {2 * mark.spot_mm / worst.width:.2f} mm, a lighter weight, or single strokes"
+    return _check("counters", left >= mark.spot_mm * (1 - 1e-9), worst.sign, says, cure)
+
+
+def _spacing(height: float, texts: Sequence[Sequence[SetLine]], facts: Inscription, mark: Mark) -> list[Check]:
+    """White between neighbours, at the spacing that each line has."""
+    found: list[tuple[float, str, float]] = []
+    every = [line for lines in texts for line in lines]
+    for line, fact in zip(every, facts.lines, strict=True):
+        seen = [i for i, letter in enumerate(line.letters) if letter.shape is not None]
+        for i, j in pairwise(seen):
+            if line.before[i] == line.before[j]:
+                continue  # a mark on its letter
+            step = line.pen[j] - line.pen[i] + (line.before[j] - line.before[i]) * fact.spacing_mm / height
+            one, other = line.letters[i], line.letters[j]
+            near = step + other.bounds[0] - one.bounds[2]
+            if near * height > 3 * mark.spot_mm:
+                continue
+            white = _white(one.shape, other.shape, round(float(step), 3)) * height
+            found.append((white, one.sign + other.sign, fact.spacing_mm))
+    if not found:
+        return []
+    white, pair, spacing = min(found)
+    need = 2 * mark.spot_mm
+    says = f'the narrowest white between letters, in "{pair}", is {white:.3f} mm'
+    cure = f"tracking of {(spacing + need - white) / height:.3f} heights"
+    return [_check("spacing", white >= need, pair, says, cure)]
+
+
+@lru_cache(maxsize=16384)
+def _white(one: Shape, other: Shape, step: float) -> float:
+    return float(shapely.distance(one, shapely.transform(other, lambda points: points + np.array([step, 0.0]))))
+
+
+def _hatch(height: float, worst: _Worst, mark: Mark) -> Check:
+    lines = worst.width * height / mark.hatch_mm
+    says = f'the thinnest stroke, of "{worst.sign}", holds {lines:.1f} hatch lines {mark.hatch_mm:g} mm apart'
+    cure = f"a hatch of {worst.width * height / LINES_A_STROKE:.3f} mm, an outline round each letter, or single strokes"
+    return _check("hatch", lines >= LINES_A_STROKE, worst.sign, says, cure, soft=True)
+
+
+def _guidance(wish: InscriptionWish, height: float) -> list[Check]:
+    says = f"capitals are {height:.2f} mm high; MIL-STD-130 asks for {SMALLEST_MARKED_MM} mm of a part's mark"
+    checks = [
+        _check("marked parts", height >= SMALLEST_MARKED_MM, "", says, f"letters of {SMALLEST_MARKED_MM} mm", soft=True)
+    ]
+    if wish.read_at_mm is not None:
+        need = max(wish.read_at_mm / READING_SHARE, 2 * wish.read_at_mm * tan(READING_RAD / 2))
+        says = f"from {wish.read_at_mm:g} mm away letters of {need:.2f} mm are read with ease (20 minutes of arc)"
+        checks.append(_check("reading", height >= need, "", says, f"letters of {need:.2f} mm, or come nearer", True))
+    else:
+        far = height / (2 * tan(READING_RAD / 2))
+        says = f"read with ease from {far:.0f} mm away (20 minutes of arc)"
+        checks.append(_check("reading", True, "", says, ""))
+    if wish.face != "outline":
+        near = min(ISO_SIZES_MM, key=lambda size: abs(size - height))
+        says = f"ISO 3098 has strokes of a tenth and {near:g} mm as the nearest size; these are {wish.stroke:.3g}"
+        checks.append(_check("lettering", abs(wish.stroke - 0.1) < 1e-6, "", says, "stroke = 0.1", soft=True))
+    return checks
+
+
+def _slices(mark: Mark, facts: Inscription) -> list[Check]:
+    says = (
+        f"{mark.slices} slices of {mark.slice_mm:.2f} mm on a radius of {facts.radius_mm:.2f} mm; at their edges the "
+        f"beam leans {degrees(mark.incidence_rad):.1f}° from upright and is stretched by "
+        f"{100 * (1 / cos(mark.incidence_rad) - 1):.1f} %"
+    )
+    checks = [_check("incidence", mark.incidence_rad <= mark.most_incidence_rad + 1e-9, "", says, "narrower slices")]
+    says = f"a slice's edge lies {1000 * mark.sag_mm:.0f} µm below its middle; sharp within {mark.depth_mm:.2f} mm"
+    checks.append(_check("sag", mark.sag_mm <= mark.depth_mm, "", says, "narrower slices"))
+    return checks

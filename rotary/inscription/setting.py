@@ -1,0 +1,296 @@
+"""Letters on a line, as the font sets them, in heights of a capital: sizes and tracking are put in afterwards.
+
+::
+
+        |<- pen[0]    |<- pen[1]           |<- advance       a letter stands at   pen h + spaces t
+        A             V                    |                 a line is long       advance h + (letters - 1) t
+        |<------------ period ------------>|                 a ring closes on     period h + letters t
+
+`period` is from a letter to the same letter once more when the line follows itself, so that the pair of its last
+and first letter is kerned as well.
+"""
+
+from collections import Counter
+from functools import lru_cache
+from pathlib import Path
+from typing import Final, NamedTuple
+from unicodedata import category, normalize
+
+import numpy as np
+import shapely  # type: ignore[import-untyped, unused-ignore]
+from numpy.typing import NDArray
+
+from rotary.artwork.bidi import runs
+from rotary.artwork.fonts import Face, Font, default_faces, face_from_file
+from rotary.artwork.ink import View, ink_region
+from rotary.artwork.line_letters import CAPITAL, LineFace, LineFaceName
+from rotary.artwork.outline import outline_from
+from rotary.artwork.overlay import Shape
+from rotary.artwork.svg.affine import SAME
+from rotary.artwork.svg.colours import BLACK
+from rotary.artwork.svg.scene import Painted, Stroke
+from rotary.artwork.work import Ledger
+from rotary.errors import Fault, Refused, brief
+from rotary.inscription.models import MOST_LETTERS, MOST_LINES, InscriptionWish
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+TOLERANCE: Final = 0.0002  # of a capital's height, how far a chord may stray: 2 µm on letters of 10 mm
+NO_LIGATURES: Final = {"liga": False, "clig": False}
+
+
+class Letter(NamedTuple):
+    """A letter's shape about its own pen position, a capital being 1 high; None for a space. `sign` is what it is."""
+
+    sign: str
+    shape: Shape | None
+    bounds: tuple[float, float, float, float]
+
+
+class SetLine(NamedTuple):
+    """A line as set: `pen` (n,) and `before` (n,), how many spacings stand before each
+    letter, see above; `spaces` there are in all, with the one after the last letter."""
+
+    text: str
+    letters: tuple[Letter, ...]
+    pen: Floats
+    before: Ints
+    advance: float
+    period: float
+    spaces: int
+
+    @property
+    def bottom(self) -> float:
+        """How far the ink reaches below the line, as a negative number."""
+        return min((letter.bounds[1] for letter in self.letters if letter.shape is not None), default=0.0)
+
+    @property
+    def top(self) -> float:
+        """How far the ink reaches above the line."""
+        return max((letter.bounds[3] for letter in self.letters if letter.shape is not None), default=1.0)
+
+
+class _Placed(NamedTuple):
+    letters: list[Letter]
+    pen: list[float]
+    advances: list[float]
+
+
+def set_lines(wish: InscriptionWish, text: str, where: str = "text") -> tuple[SetLine, ...]:
+    """The lines of a text. Raises Refused where it is empty, too long, or has letters that the font lacks.
+
+    >>> line = set_lines(InscriptionWish(), "HERON")[0]
+    >>> line.spaces, round(line.top, 2)  # a ring, so with the space before it begins again
+    (6, 1.02)
+    """
+    lines = [_plain(line) for line in normalize("NFC", text).splitlines()]
+    while lines and not lines[-1].strip():
+        lines.pop()
+    faults = list(_text_faults(text, lines, where))
+    if faults:
+        raise Refused(faults)
+    tail = _between(wish)
+    made = tuple(_set(wish, line, tail) for line in lines)
+    missing = Counter(letter.sign for line in made for letter in line.letters if letter.shape is MISSING)
+    if missing:
+        raise Refused([Fault(where, _missing(wish, missing))])
+    if not any(letter.shape is not None for line in made for letter in line.letters):
+        raise Refused([Fault(where, "there is nothing in it to be cut; write a name, a date or a number")])
+    return made
+
+
+MISSING: Final = shapely.Point()
+"""Stands for the shape of a letter that the font lacks."""
+
+
+def _text_faults(text: str, lines: list[str], where: str) -> list[Fault]:
+    if not any(line.strip() for line in lines):
+        return [Fault(where, 'is empty; write what is to be cut, for example "Heron 2026"')]
+    if len(text) > MOST_LETTERS:
+        return [Fault(where, f"has {len(text)} letters, and {MOST_LETTERS} are the most for one part; shorten it")]
+    if len(lines) > MOST_LINES:
+        return [Fault(where, f"has {len(lines)} lines, and {MOST_LINES} are the most for one part; take some out")]
+    return []
+
+
+def _plain(line: str) -> str:
+    """A tab is a space; what is no sign at all, or only tells programs how to show one, is nothing."""
+    return "".join(sign for sign in line.replace("\t", " ") if category(sign) not in ("Cc", "Cf"))
+
+
+def _between(wish: InscriptionWish) -> str | None:
+    """What stands between the end of a closed line and its beginning; None where lines don't close."""
+    if wish.around not in ("ring", "end"):
+        return wish.between if wish.repeat > 1 else None
+    return " " if wish.between is None else _plain(wish.between)
+
+
+def _missing(wish: InscriptionWish, missing: Counter[str]) -> str:
+    listed = ", ".join(f'"{brief(sign, 8)}" (U+{ord(sign[0]):04X})' for sign in list(missing)[:8])
+    more = f" and {len(missing) - 8} more" if len(missing) > 8 else ""
+    cure = "choose a font that has it" if wish.face == "outline" else 'choose face = "outline"'
+    return (
+        f"the {'font' if wish.face == 'outline' else 'single strokes'} lack(s) {listed}{more}; {cure}, or write others"
+    )
+
+
+def _set(wish: InscriptionWish, line: str, tail: str | None) -> SetLine:
+    setter = _face_setter(wish)
+    unit = line if tail is None else line + tail
+    repeats = wish.repeat
+    whole = unit * (repeats - 1) + (unit if _closes(wish) else line)
+    placed = setter(whole)
+    advances = np.array(placed.advances)
+    advance = float(advances.sum())
+    period = _period(setter, unit) * repeats if tail is not None else advance
+    if _closes(wish):
+        placed = _middle_of(setter(whole * 3), placed)
+        advances = np.array(placed.advances)
+    steps = (advances > 0).astype(np.int64)
+    before = np.cumsum(steps) - steps
+    # A mark over a letter comes after it and belongs to it: the spacing that follows the letter is not for the mark.
+    marks = (steps == 0) & (np.arange(len(steps)) > 0)
+    before[marks] -= np.minimum(1, before[marks])
+    return SetLine(line, tuple(placed.letters), np.array(placed.pen), before, advance, period, int(steps.sum()))
+
+
+def _closes(wish: InscriptionWish) -> bool:
+    """Whether lines come back to their own beginning."""
+    return (wish.around == "ring" and wish.gap_mm is None) or (wish.around == "end" and wish.arc_rad is None)
+
+
+def _period(setter: "_Setter", unit: str) -> float:
+    return float(sum(setter(unit * 3).advances) - sum(setter(unit * 2).advances))
+
+
+def _middle_of(three: _Placed, one: _Placed) -> _Placed:
+    """The middle one of three copies: it is kerned at both of its ends."""
+    count = len(one.letters)
+    if len(three.letters) != 3 * count:
+        return one  # letters that join over the end: as they stand
+    start = three.pen[count] - (one.pen[0] if count else 0.0)
+    pens = [pen - start for pen in three.pen[count : 2 * count]]
+    return _Placed(three.letters[count : 2 * count], pens, three.advances[count : 2 * count])
+
+
+class _Setter:
+    """Sets text in one face; letters' shapes are made once and kept."""
+
+    def __call__(self, text: str) -> _Placed:
+        raise NotImplementedError
+
+
+class _OutlineSetter(_Setter):
+    def __init__(self, font: Font) -> None:
+        self.font = font
+        self.scale = 1 / font.capital_height
+        self._known: dict[int, tuple[Shape | None, tuple[float, float, float, float]]] = {}
+
+    def __call__(self, text: str) -> _Placed:
+        placed = _Placed([], [], [])
+        x = 0.0
+        for run in runs(text):
+            part = text[run.start : run.stop]
+            for glyph in self.font.shaped(part, run.rightwards, NO_LIGATURES):
+                sign = _cluster(part, glyph.cluster)
+                placed.letters.append(self._letter(sign, glyph.number, glyph.y * self.scale))
+                placed.pen.append(x + glyph.x * self.scale)
+                placed.advances.append(glyph.advance * self.scale)
+                x += glyph.advance * self.scale
+        return placed
+
+    def _letter(self, sign: str, number: int, up: float) -> Letter:
+        if number == 0:
+            return Letter(sign, MISSING, (0.0, 0.0, 0.0, 0.0))
+        if number not in self._known:
+            outline = self.font.outline(number)
+            affine = (self.scale, 0.0, 0.0, self.scale, 0.0, 0.0)
+            shape = _shape([Painted(outline, affine)]) if outline.commands else None
+            self._known[number] = shape, shape.bounds if shape is not None else (0.0, 0.0, 0.0, 0.0)
+        shape, bounds = self._known[number]
+        if up and shape is not None:
+            shape = shapely.transform(shape, lambda points: points + np.array([0.0, up]))
+            bounds = shape.bounds
+        return Letter(sign, shape, bounds)
+
+
+class _StrokeSetter(_Setter):
+    def __init__(self, name: LineFaceName, stroke: float) -> None:
+        self.face, self.stroke = LineFace(name), stroke
+        self.scale = (1 - stroke) / CAPITAL
+        self._known: dict[str, Letter] = {}
+
+    def __call__(self, text: str) -> _Placed:
+        placed = _Placed([], [], [])
+        x = 0.0
+        for run in runs(text):
+            part = text[run.start : run.stop]
+            for sign in part if run.rightwards else reversed(part):
+                known = self.face.letter(sign)
+                placed.letters.append(self._letter(sign))
+                placed.pen.append(x)
+                placed.advances.append(known.advance * self.scale if known else 0.0)
+                x += placed.advances[-1]
+        return placed
+
+    def _letter(self, sign: str) -> Letter:
+        if sign not in self._known:
+            known = self.face.letter(sign)
+            if known is None:
+                return Letter(sign, MISSING, (0.0, 0.0, 0.0, 0.0))
+            pen = Stroke(BLACK, self.stroke, "round", "round")
+            painted = []
+            for stroke in known.strokes:
+                points = stroke * self.scale + np.array([0.0, self.stroke / 2])
+                outline = outline_from("M" + "L" * (len(points) - 1), points.ravel().tolist())
+                painted.append(Painted(outline, SAME, None, "nonzero", pen))
+            shape = _shape(painted) if painted else None
+            self._known[sign] = Letter(sign, shape, shape.bounds if shape is not None else (0.0, 0.0, 0.0, 0.0))
+        return self._known[sign]
+
+
+def _shape(painted: list[Painted]) -> Shape | None:
+    shape = ink_region(painted, View(SAME, TOLERANCE), Ledger())
+    return None if shape.is_empty else shape
+
+
+def _cluster(text: str, start: int) -> str:
+    """The letter with the marks that belong to it."""
+    stop = start + 1
+    while stop < len(text) and category(text[stop]).startswith("M"):
+        stop += 1
+    return text[start:stop]
+
+
+def _face_setter(wish: InscriptionWish) -> _Setter:
+    if wish.face != "outline":
+        return _stroke_setter(wish.face, wish.stroke)
+    if wish.font is not None:
+        return _outline_setter(_own_face(wish).font(wish.weight))
+    upright, slanted = default_faces()
+    return _outline_setter((slanted if wish.italic else upright).font(wish.weight))
+
+
+def _own_face(wish: InscriptionWish) -> Face:
+    assert wish.font is not None
+    try:
+        changed = wish.font.stat().st_mtime_ns
+    except OSError:
+        changed = 0
+    return _face_of(wish.font, changed)
+
+
+@lru_cache(maxsize=16)
+def _face_of(path: Path, changed: int) -> Face:  # noqa: ARG001  (a changed file is another font)
+    return face_from_file(path)
+
+
+@lru_cache(maxsize=32)
+def _outline_setter(font: Font) -> _OutlineSetter:
+    return _OutlineSetter(font)
+
+
+@lru_cache(maxsize=32)
+def _stroke_setter(name: LineFaceName, stroke: float) -> _StrokeSetter:
+    return _StrokeSetter(name, stroke)

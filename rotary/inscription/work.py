@@ -1,0 +1,172 @@
+"""From a wish to files: the part's plan, the slices of a turned part, one file a flat, one for an end face."""
+
+from collections.abc import Callable
+from math import pi
+from pathlib import Path
+from typing import Final, NamedTuple
+
+import numpy as np
+
+from rotary.artwork.outfiles import file_stem, write_all_bytes
+from rotary.artwork.rings import Rings, area_mm2, bounds_mm
+from rotary.errors import Fault, Refused
+from rotary.formulas.scan import command_mm
+from rotary.head import Head, Optics, optics
+from rotary.inscription.drawn import ink_on_end, ink_on_wall
+from rotary.inscription.legibility import Mark, checks_of
+from rotary.inscription.models import Inscription, InscriptionWish
+from rotary.inscription.sizing import Sized, sized
+from rotary.item import Item, body, datum_from_s_mm
+from rotary.job import Job
+from rotary.passes.beliefs import substances
+from rotary.passes.cutting import cutting_setting
+from rotary.plan import Plan, plan
+from rotary.sheet import Sheet
+from rotary.sheet.pages import in_field, page_in_field
+from rotary.sheet.svg import drawing
+from rotary.simulate.forecast import Forecast
+from rotary.written import plain_export, slice_sheet, what_will_happen
+
+FALLBACK_HATCH_MM: Final = 0.05
+PAGE_MARGIN_MM: Final = 1.0
+
+Progress = Callable[[float], None]
+
+
+class Inscribed(NamedTuple):
+    """What was sized and written. `made` and `sheet` are None where nothing is turned, or no slices are drawn."""
+
+    sized: Sized
+    made: Plan | None
+    sheet: Sheet | None
+    paths: tuple[Path, ...]
+    rings: tuple[Rings, ...]
+
+    @property
+    def facts(self) -> Inscription:
+        """The inscription."""
+        return self.sized.facts
+
+
+def mark_of(head: Head, item: Item, beam: Optics | None = None, made: Plan | None = None) -> Mark:
+    """What marks this part: with a plan its own setting and slices, without one the head's usual ones."""
+    lens = beam or optics(head)
+    if made is not None and made.choice.setting is not None:
+        setting = made.choice.setting
+        spot, hatch = setting.spot_at_surface_um / 1000, setting.hatch_mm
+    else:
+        metal, coating = substances(item)
+        spot = lens.spot_um / 1000
+        hatch = cutting_setting(head, lens, metal).hatch_mm if coating is None else FALLBACK_HATCH_MM
+    if made is None or made.split.slices < 2 or body(item).flats is not None:
+        return Mark(spot, hatch)
+    split, limits = made.split, made.job.tolerances
+    return Mark(
+        spot, hatch, split.slices, split.slice_width_mm, split.sag_mm, lens.rayleigh_mm, split.edge_incidence_rad,
+        limits.incidence_rad,
+    )  # fmt: skip
+
+
+def size(job: Job, wish: InscriptionWish) -> Sized:
+    """The largest letters that fit this job's part, and whether they can be read. Raises Refused."""
+    return sized(wish, job.item, mark_of(job.head, job.item))
+
+
+def job_for(job: Job, wish: InscriptionWish, made: Sized, rings: Rings, begin_mm: float) -> Job:
+    """The job with the inscription as its artwork."""
+    left, bottom, right, top = bounds_mm(rings)
+    shape, room = body(job.item), made.room
+    closes = wish.around == "ring" and wish.gap_mm is None
+    # The words of a ring begin at the start angle; all else has its middle there.
+    centre = wish.start_rad - (begin_mm / room.radius_mm if wish.around == "ring" else 0.0)
+    wide, high = (room.turn_mm if closes else right - left), top - bottom
+    art = job.artwork.model_copy(
+        update={
+            "name": _name(wish),
+            "width_mm": wide,
+            "height_mm": high,
+            "centre_mm": datum_from_s_mm(job.item, shape, room.middle_mm),
+            "centre_angle_rad": (centre + pi) % (2 * pi) - pi,
+            "surface_map": wish.surface_map,
+            "full_wrap": closes,
+            "ink_share": float(np.clip(area_mm2(rings) / (wide * high), 0.01, 1.0)),
+            "pieces": (),
+        }
+    )
+    if not closes or job.tolerances.method == "plain":
+        return job.model_copy(update={"artwork": art})
+    # Equal columns of flat artwork seldom divide a turn: the ends of a ring would miss each other.
+    tolerances = job.tolerances.model_copy(update={"method": "sheet"})
+    return job.model_copy(update={"artwork": art, "tolerances": tolerances})
+
+
+def _name(wish: InscriptionWish) -> str:
+    first = next((line for line in wish.text.splitlines() if line.strip()), "inscription")
+    return first.strip()[:60]
+
+
+def planned(job: Job, wish: InscriptionWish, draws: int = 0) -> tuple[Sized, Plan, Rings]:
+    """An inscription on a turned part, its plan and its ink; raises Refused."""
+    made = size(job, wish)
+    ink = ink_on_wall(made, wish)
+    whole = plan(job_for(job, wish, made, ink.rings, ink.begin_mm), draws)
+    mark = mark_of(job.head, job.item, whole.optics, whole)
+    facts = made.facts.model_copy(update={"checks": checks_of(wish, made.facts, made.texts, mark)})
+    return made._replace(facts=facts), whole, ink.rings
+
+
+def inscribe(job: Job, wish: InscriptionWish, folder: Path) -> Inscribed:
+    """Size an inscription and write its files into `folder`; raises Refused or FileTrouble, then nothing is written."""
+    if wish.around in ("flats", "end"):
+        return _unturned(job, wish, folder)
+    made, whole, rings = planned(job, wish)
+    if whole.split.method == "plain":
+        whole, path = plain_export(whole, rings, folder)
+        return Inscribed(made, whole, None, (path,), (rings,))
+    drawn, paths = slice_sheet(whole, rings, folder)
+    return Inscribed(made, whole, drawn, paths, (rings,))
+
+
+def forecast(done: Inscribed, draws: int = 200) -> Forecast:
+    """What the written file will do on the part, turned as the card says. Raises Refused for what is not turned."""
+    if done.made is None:
+        raise Refused([Fault("around", "this is not turned, so nothing can go wrong between slices; look at the file")])
+    return what_will_happen(done.made, done.paths[0], done.rings[0], draws)
+
+
+def _unturned(job: Job, wish: InscriptionWish, folder: Path) -> Inscribed:
+    """Flats and end faces: drawn as they lie, one file each, for the plane that the setting wants."""
+    made = size(job, wish)
+    names, shapes = [], []
+    stem = file_stem(_name(wish))
+    if wish.around == "end":
+        names.append(f"{stem}-end.svg")
+        shapes.append(ink_on_end(made, wish))
+    else:
+        for number in range(len(made.texts)):
+            names.append(f"{stem}-flat-{number + 1:02d}.svg")
+            shapes.append(ink_on_wall(made, wish, number).rings)
+    lens, files = optics(job.head), {}
+    defocus = job.passes.defocus_mm or 0.0
+    for name, rings in zip(names, shapes, strict=True):
+        commands = commands_for(rings, lens, defocus)
+        turned = commands if wish.around == "end" else in_field(commands, job.head.field_axis, job.head.rim_towards)
+        left, bottom, right, top = bounds_mm(commands)
+        page = 2 * (max(-left, right) + PAGE_MARGIN_MM), 2 * (max(-bottom, top) + PAGE_MARGIN_MM)
+        wide, high = page if wish.around == "end" else page_in_field(*page, job.head.field_axis)
+        field = job.head.field_mm
+        if max(wide, high) > field:
+            says = f"needs {max(wide, high):.1f} mm of the lens's field of {field:g} mm; write smaller letters"
+            raise Refused([Fault("letter_height", says)])
+        about = f"focal plane over the face: {defocus:+.4f} mm; true size, not to be scaled; not turned while marked"
+        files[folder / name] = drawing(wide, high, {"face": turned}, _name(wish), about, ticks=True).encode()
+    return Inscribed(made, None, None, write_all_bytes(files), tuple(shapes))
+
+
+def commands_for(rings: Rings, lens: Optics, plane_mm: float) -> Rings:
+    """What the head must be told to hit a level face that lies `plane_mm` below its focal plane."""
+    columns = [
+        command_mm(rings.points_mm[:, axis], -plane_mm, pupil if pupil is not None else np.inf)
+        for axis, pupil in ((0, lens.pupil_x_mm), (1, lens.pupil_y_mm))
+    ]
+    return Rings(np.stack(columns, axis=1), rings.offsets)
