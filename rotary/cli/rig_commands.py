@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from rotary.job import Job
     from rotary.plan import Plan
     from rotary.rig.correct import Correction
-    from rotary.rig.record import Rig
+    from rotary.rig.record import Known, Rig
 
 
 def _now() -> datetime:
@@ -175,21 +175,25 @@ def matters(asked: argparse.Namespace) -> int:
 def measured(asked: argparse.Namespace) -> int:
     """The job, or its sheet, for this machine as measured."""
     from rotary.job import job_text
+    from rotary.rig.level import focus_words
+    from rotary.rig.record import known
 
-    job, for_machine, _, how, _ = _rigged(asked)
+    job, for_machine, now, how, _ = _rigged(asked)
+    after = planned(for_machine, draws=0)
     lines = [
         f"slices drawn {how.scale_across:.5f} times as wide, {how.scale_along:.5f} times as high, turned by "
         f"{math.degrees(how.turn_rad):+.3f}°, from: {how.source}"
     ]
+    lines += focus_words(after, known(now, job.item.name))
     if asked.art or asked.text:
-        lines += [f"wrote {path}" for path in _write_sheet(asked, planned(for_machine, draws=0), how)]
+        lines += [f"wrote {path}" for path in _write_sheet(asked, after, how, known(now, job.item.name))]
     if asked.out is not None:
         from rotary.files import write_whole
 
         write_whole(Path(asked.out), job_text(for_machine, "As measured at the machine.").encode())
         lines.append(f"wrote {asked.out}")
     elif not (asked.art or asked.text):
-        before, after = planned(job, draws=0), planned(for_machine, draws=0)
+        before = planned(job, draws=0)
         lines += [
             f"as written: slices of {before.split.slice_width_mm:.3g} mm, joints within "
             f"{1000 * before.split.joint_95_mm:.0f} µm (95 %)",
@@ -212,12 +216,16 @@ def _ink(asked: argparse.Namespace, made: "Plan") -> Any:
     return ink_of(artwork, made.job.item, body(made.job.item), made.layout, beside).composition.ink
 
 
-def _write_sheet(asked: argparse.Namespace, made: "Plan", how: "Correction") -> tuple[Path, ...]:
+def _write_sheet(
+    asked: argparse.Namespace, made: "Plan", how: "Correction", now: dict[str, "Known"]
+) -> tuple[Path, ...]:
     from rotary.artwork.outfiles import write_all_bytes
     from rotary.rig.correct import corrected_sheet
     from rotary.sheet import SheetWish
 
-    wish = SheetWish(arrangement="a-file-a-slice" if asked.files else "one-sheet")
+    wish = SheetWish(
+        arrangement="a-file-a-slice" if asked.files else "one-sheet", marked_width_mm=now["marked-width"].value
+    )
     files = corrected_sheet(made, _ink(asked, made), how, wish)
     named = {Path(asked.folder) / name: text.encode() for name, text in files.items()}
     return write_all_bytes(named, [Path(path) for path in asked.art])
