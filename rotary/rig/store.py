@@ -103,9 +103,13 @@ def load_rig(name: str, folder: Path) -> Rig:
     if len(raw) > LARGEST_JOB_BYTES:
         raise FileTrouble(f"{brief(path.name)} is larger than 1 MB, so it is no rig's file: move it away")
     try:
-        return rig_from_text(raw.decode("utf-8"), brief(path.name, 80))
+        rig = rig_from_text(raw.decode("utf-8"), brief(path.name, 80))
     except UnicodeDecodeError:
         raise refuse("", f"{brief(path.name, 80)} is not text in UTF-8: move it away to begin a new rig") from None
+    if rig_path(rig.name, folder) != path:
+        says = f"{brief(path.name, 80)} holds the rig {brief(rig.name)}: write the file's own name, or rename the file."
+        raise refuse("name", says)
+    return rig
 
 
 def save_rig(rig: Rig, folder: Path) -> Path:

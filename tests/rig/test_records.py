@@ -1,10 +1,13 @@
 """Rig records: readings folded, odd ones flagged, stale ones lapsed, bad ones refused, nothing stored half."""
 
+from contextlib import suppress
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from rotary.errors import FileTrouble, Refused
 from rotary.job import job_from_file, job_from_text, job_text
@@ -13,6 +16,7 @@ from rotary.rig.correct import corrected, correction
 from rotary.rig.record import Rig, known, with_change, with_reading, without_reading
 from rotary.rig.sense import reading_from_data
 from rotary.rig.store import load_rig, rig_from_text, rig_text, save_rig
+from rotary.rig.words import reading_from_words
 from rotary.shipped import examples
 
 START = datetime(2026, 5, 1, 9, 30, tzinfo=UTC)
@@ -192,3 +196,26 @@ def test_a_strip_lets_slices_be_wider() -> None:
     strip = reading(0, kind="strip", item=job.item.name, scale="0.4 %", u_scale="0.05 %", u_focus="0.2 mm")
     before, after = plan(job, draws=0), plan(corrected(job, rig_of(strip)), draws=0)
     assert after.split.sheet_widest_mm > before.split.sheet_widest_mm
+
+
+@given(st.lists(st.text(max_size=12), max_size=5))
+def test_whatever_is_typed_is_a_reading_or_a_sentence(words: list[str]) -> None:
+    """No text makes anything but a reading or a refusal, whatever the kind before it."""
+    for kind in ("field", "stairs", "turn", *words[:1]):
+        with pytest.raises(Refused):
+            reading_from_words([kind, *words], START)
+
+
+@given(st.text(max_size=80))
+def test_whatever_stands_in_a_rigs_file_is_a_rig_or_a_sentence(text: str) -> None:
+    """A file spoiled by hand is told in words, never by a traceback."""
+    for spoiled in (text, f'name = "r"\n{text}', f'name = "r"\n[[readings]]\nkind = "field"\n{text}'):
+        with suppress(Refused):
+            assert rig_from_text(spoiled).name
+
+
+def test_a_file_that_holds_another_rig_is_not_written_elsewhere(tmp_path: Path) -> None:
+    """A rig's name and its file go together; else a reading would land in a new file unseen."""
+    (tmp_path / "rig.toml").write_text('name = "Other"\n', "utf-8")
+    with pytest.raises(Refused):
+        load_rig("rig", tmp_path)

@@ -6,11 +6,13 @@ from typing import Any
 import numpy as np
 import pytest
 
+from rotary.drive import Chuck
 from rotary.errors import NoPlan, Refused
 from rotary.formulas.revolution import radius_mm
 from rotary.formulas.scan import place_mm
 from rotary.formulas.strip import CAUSES, strip_sensitivities
 from rotary.formulas.tape import gap_and_stair_mm, vernier_step_mm
+from rotary.item import Station
 from rotary.job import Job, job_from_file
 from rotary.rig.correct import NO_CORRECTION
 from rotary.rig.diagnosis import diagnosis, wrong_setting
@@ -266,3 +268,24 @@ def test_sensitivities_hold_from_a_pin_to_a_drum(radius: float) -> None:
     """A gap for a wrong diameter is the index angle times half of it, whatever the size."""
     sense = strip_sensitivities(0.2, 1.0, [radius], [0.0], [0.0], 0.0, np.inf, np.inf)
     assert sense.gap[0, 0] == pytest.approx(0.1)
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "length"), [(400.0, 400.0, 200.0), (60.0, 160.0, 60.0), (12.0, 12.0, 60.0), (3.0, 3.0, 40.0)]
+)
+def test_a_strip_is_drawn_or_refused_from_a_pin_to_a_drum(low: float, high: float, length: float) -> None:
+    """A drum, a cone of 40 degrees, a bar: all noughts read as nothing wrong; a pin has no room, and that is said."""
+    job = job_named("regatta-bottle")
+    stations = (Station(at_mm=0.0, across_mm=low), Station(at_mm=length, across_mm=high))
+    item = job.item.model_copy(update={"stations": stations})
+    artwork = job.artwork.model_copy(update={"centre_mm": length / 2, "height_mm": 0.6 * length, "width_mm": 8.0})
+    drive = Chuck(axis_height_mm=250.0, levelled=True, gear_ratio=5.0)
+    job = job.model_copy(update={"item": item, "artwork": artwork, "drive": drive})
+    if high == 3.0:
+        with pytest.raises(NoPlan, match="no room"):
+            joint_strip(job)
+        return
+    drawn = joint_strip(job)
+    found = diagnosis(strip_reading(filled(drawn), drawn), drawn)
+    assert not found.suspects
+    assert abs(found.scale_share) < 1e-3
