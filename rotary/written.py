@@ -12,6 +12,7 @@ import numpy as np
 
 from rotary.artwork.outfiles import file_stem, write_all_bytes
 from rotary.artwork.rings import Rings, area_mm2, bounds_mm, following, moved
+from rotary.artwork.turn import once_round
 from rotary.artwork.wall import on_wall
 from rotary.drive import Chuck, Rollers
 from rotary.errors import Fault, FileTrouble, NoPlan, Refused
@@ -22,6 +23,7 @@ from rotary.plan import Plan, plan
 from rotary.sheet import Sheet, SheetWish, is_ring, sheet, stance_of
 from rotary.sheet.plain import plain_drawing
 from rotary.sheet.reread import Drawing, drawing_from_file
+from rotary.sheet.words import flat_must_show
 from rotary.simulate.chances import NORMAL_95, Beliefs
 from rotary.simulate.controller import steps_asked, turned_to_item
 from rotary.simulate.forecast import Forecast, Simulated, simulated
@@ -84,12 +86,13 @@ def plain_export(made: Plan, rings: Rings, folder: Path, source: Path | None = N
     drawn = plain_drawing(
         stance_of(shape, job.head, made.optics, made.layout, made.focus),
         rings, job.artwork.surface_map, made.split.column_mm, made.split.index_angle_rad, made.split.slices,
-        job.artwork.name, job.head.field_axis, job.head.rim_towards,
+        made.split.sheet_height_mm, job.artwork.name, job.head.field_axis, job.head.rim_towards, is_ring(made.layout),
     )  # fmt: skip
     path = folder / f"{file_stem(job.artwork.name)}-flat.svg"
     write_all_bytes({path: drawn.text.encode()}, (source,) if source else ())
     _read_back([path], area_mm2(drawn.rings))
-    return made, path
+    shows = flat_must_show(made.split, (drawn.wide_mm, drawn.high_mm))
+    return made.model_copy(update={"split": made.split.model_copy(update={"must_show": shows})}), path
 
 
 def what_will_happen(
@@ -122,7 +125,7 @@ def simulation(
     wall = None
     if rings is not None:
         on_item = on_wall(rings, job.artwork.surface_map, shape.curve, made.layout.centre_mm, TRUE_WALL_MM)
-        wall = moved(on_item, centre, 0.0)
+        wall = moved(once_round(on_item) if is_ring(made.layout) else on_item, centre, 0.0)
     found = simulated(drawings, machine_of(made), wall, centre, beliefs_of(made), draws, progress=progress)
     lines = _out_of_date(made, says) + sentences(found.forecast, job.tolerances.joint_mm)
     return found._replace(forecast=found.forecast.model_copy(update={"says": lines}))
@@ -168,6 +171,7 @@ def machine_of(made: Plan) -> Machine:
     job, shape = made.job, body(made.job.item)
     stance = stance_of(shape, job.head, made.optics, made.layout, made.focus)
     split = made.split
+    closes = is_ring(made.layout) and (split.method == "sheet" or split.inked_slices == split.slices)
     return Machine(
         stand=Stand(*stance),
         rayleigh_mm=made.optics.rayleigh_mm,
@@ -175,7 +179,8 @@ def machine_of(made: Plan) -> Machine:
         asked_steps=_asked_steps(job.drive, made),
         rounding=job.drive.rounding,
         rad_per_step=made.turning.rad_per_step,
-        ring_columns=split.inked_slices if is_ring(made.layout) else 0,
+        # Flat artwork has its middle in a column's middle, so of an even number its ends meet inside a column.
+        ring_columns=split.inked_slices if closes else 0,
     )
 
 
@@ -220,7 +225,8 @@ def _fits(made: Plan, rings: Rings) -> None:
             f'the drawing needs {has:.2f} mm and the plan was made for {plans:g} mm; write "{has:.2f} mm".',
         )
         for side, has, plans in (("width", wide, art.width_mm), ("height", high, art.height_mm))
-        if has > plans + SIZE_SLACK_MM
+        # What reaches past the back of a full turn comes in again on the other side.
+        if has > plans + SIZE_SLACK_MM and not (side == "width" and is_ring(made.layout))
     ]
     if faults:
         raise Refused(faults)

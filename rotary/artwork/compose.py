@@ -35,7 +35,7 @@ class Placing(Model):
 
     Without `width_mm` and `height_mm` it keeps its own size; with one of them it keeps its proportions.
     `invert` marks what is light within the piece's box, widened by `margin_mm`. `repeat` sets it that
-    often, evenly round the turn.
+    often, evenly round the turn, which is `turn_mm` long at the piece's height (None: as at the reference).
     """
 
     width_mm: Length | None = Field(default=None, gt=0)
@@ -47,6 +47,7 @@ class Placing(Model):
     invert: bool = False
     margin_mm: Length = Field(default=0.0, ge=0)
     repeat: int = Field(default=1, ge=1, le=1000)
+    turn_mm: Length | None = Field(default=None, gt=0)
 
 
 class Piece(NamedTuple):
@@ -105,11 +106,11 @@ def composed(pieces: Sequence[Piece], turn_mm: float, zones: Sequence[Zone] = ()
         raise Refused([Fault("artwork.pieces", "there is no artwork to be marked: give a drawing or a text")])
     faults: list[Fault] = []
     for i, piece in enumerate(pieces):
-        faults += _faults(piece, turn_mm, f"artwork.pieces.{i + 1}")
+        faults += _faults(piece, turn_mm, f"artwork.pieces.{i}")
     if faults:
         raise Refused(faults)
     placed = [_placed(piece) for piece in pieces]
-    copies = [_repeated(shape, piece.placing.repeat, turn_mm) for shape, piece in zip(placed, pieces, strict=True)]
+    copies = [_repeated(shape, piece.placing, turn_mm) for shape, piece in zip(placed, pieces, strict=True)]
     whole = joined_areas(copies)
     notes = tuple(_crowded(pieces, copies))
     twice = _marked_twice_mm2(whole, turn_mm)
@@ -134,6 +135,7 @@ def place(drawing: Drawing, placing: Placing) -> Rings:
 
 def _faults(piece: Piece, turn_mm: float, where: str) -> list[Fault]:
     drawing, placing = piece
+    turn_mm = placing.turn_mm or turn_mm
     if len(drawing.ink.points_mm) == 0:
         return [Fault(where, f"{drawing.name} has nothing in it that can be marked: give another drawing")]
     if placing.width_mm is None and placing.height_mm is None and not drawing.size_stated:
@@ -173,10 +175,14 @@ def _scales(placing: Placing, width_mm: float, height_mm: float) -> tuple[float,
     return up, up
 
 
-def _repeated(shape: Shape, times: int, turn_mm: float) -> Shape:
+def _repeated(shape: Shape, placing: Placing, turn_mm: float) -> Shape:
+    """All copies, each with its middle within half a turn of the artwork's."""
+    times, turn_mm = placing.repeat, placing.turn_mm or turn_mm
     if times == 1:
         return shape
-    return joined_areas([_shifted(shape, i * turn_mm / times) for i in range(times)])
+    places = placing.u_mm + np.arange(times) * turn_mm / times
+    places -= turn_mm * np.ceil(places / turn_mm - 0.5)
+    return joined_areas([_shifted(shape, place - placing.u_mm) for place in places.tolist()])
 
 
 def _shifted(shape: Shape, by_mm: float) -> Shape:

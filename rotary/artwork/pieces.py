@@ -86,6 +86,7 @@ def _placed(piece: Piece, where: str, artwork: Artwork, item: Item, body: Body, 
         invert=piece.invert,
         margin_mm=piece.margin_mm,
         repeat=piece.repeat,
+        turn_mm=_turn_mm(piece, where, artwork, item, body, layout),
     )
     return Placed(drawing, placing)
 
@@ -129,6 +130,18 @@ def _middle(piece: Piece, where: str, artwork: Artwork, item: Item, body: Body, 
     if not (np.isfinite(u).all() and np.isfinite(v).all()):
         raise Refused([Fault(f"{where}.angle", "is on the far side of a front view; write an angle within 90 deg")])
     return float(u), float(v)
+
+
+def _turn_mm(piece: Piece, where: str, artwork: Artwork, item: Item, body: Body, layout: Layout) -> float:
+    """Once round at the piece's height, as the surface map measures it on the flat artwork."""
+    if artwork.surface_map == "with-taper":
+        return 2 * pi * layout.reference_radius_mm
+    slanted = body.half_angle_rad is None or body.half_angle_rad != 0.0
+    if piece.repeat > 1 and (artwork.surface_map == "front-view" or (artwork.surface_map == "decal" and slanted)):
+        says = f"goes evenly round with true-width and with-taper, not with {artwork.surface_map}; write repeat = 1"
+        raise Refused([Fault(f"{where}.repeat", says)])
+    height = layout.centre_mm if piece.centre_mm is None else s_from_datum_mm(item, body, piece.centre_mm)
+    return 2 * pi * float(body.radius_mm(height))
 
 
 def _near(angle_rad: float) -> float:

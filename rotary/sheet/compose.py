@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from rotary.artwork.cut import slices_between
 from rotary.artwork.rings import NO_INK, Rings, bounds_mm, moved
+from rotary.artwork.turn import once_round
 from rotary.artwork.wall import on_wall
 from rotary.artwork.white import ink_profile, slide_into_white
 from rotary.errors import Fault, NoPlan
@@ -57,6 +58,7 @@ def composition(order: Order, rings: Rings, slide: bool = True, cut: bool = True
         raise NoPlan([Fault("artwork", "there is no ink in the artwork; give a drawing with something dark in it.")])
     try:
         wall = on_wall(rings, order.surface_map, order.stance.curve, order.stance.centre_s_mm)
+        wall = once_round(wall) if order.closed else wall
     except ValueError as trouble:
         raise NoPlan([Fault("artwork.surface_map", f"{trouble}; choose another map, or smaller artwork.")]) from None
     wall = moved(wall, order.centre_angle_rad, 0.0)

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.artwork.rings import Rings, bounds_mm
+from rotary.artwork.turn import once_round
 from rotary.artwork.wall import on_wall
 from rotary.artwork.warp import warped
 from rotary.errors import Fault, NoPlan
@@ -39,15 +40,21 @@ def plain_drawing(
     column_mm: float,
     index_rad: float,
     columns: int,
+    height_mm: float,
     name: str,
     field_axis: str,
     rim_towards: str,
+    closed: bool = False,
 ) -> Plain:
-    """The artwork as one flat drawing for `columns` plain columns; raises NoPlan where it does not go on the item."""
+    """The artwork as one flat drawing for `columns` plain columns, `closed` where it goes all round.
+
+    The page is `height_mm` high, or as high as the artwork needs. Raises NoPlan where it does not go on the item.
+    """
     if len(rings.points_mm) == 0:
         raise NoPlan([Fault("artwork", "there is no ink in the artwork; give a drawing with something dark in it.")])
     try:
         wall = on_wall(rings, surface_map, stance.curve, stance.centre_s_mm)
+        wall = once_round(wall) if closed else wall
     except ValueError as trouble:
         raise NoPlan([Fault("artwork.surface_map", f"{trouble}; choose another map, or smaller artwork.")]) from None
     scale = column_mm / index_rad
@@ -58,7 +65,7 @@ def plain_drawing(
     drawn = warped(wall, flat, REDRAW_TOLERANCE_MM)
     left, bottom, right, top = bounds_mm(drawn)
     wide = max(columns * column_mm, math.ceil(2000 * max(-left, right)) / 1000)
-    high = math.ceil(2000 * max(-bottom, top)) / 1000
+    high = max(height_mm, math.ceil(2000 * max(-bottom, top)) / 1000)
     says = (
         f"flat artwork for plain columns of {column_mm:.6g} mm; focal plane over the apex line at the middle: "
         f"{stance.plane_mm:+.4f} mm; true size, not to be scaled; corner ticks to be marked at no power, or on tape"

@@ -40,6 +40,19 @@ def must_show(wish: SheetWish, made: Order, shown: Composition, size: tuple[floa
     return tuple(lines)
 
 
+def flat_must_show(split: Split, size: tuple[float, float]) -> tuple[str, ...]:
+    """As the plan says it of flat artwork, for the page as it was drawn: its artwork lies in the middle."""
+    own = {
+        "After import the sheet measures": f"After import the sheet measures {size[0]:.3f} × {size[1]:.3f} mm.",
+        "The last column is blank": "Half a column stays blank at either end; that makes the number of columns odd.",
+    }
+    lines = []
+    for line in split.must_show:
+        start = next((start for start in own if line.startswith(start)), None)
+        lines.append(line if start is None else own[start])
+    return tuple(lines)
+
+
 def hatch_advice(made: Order) -> tuple[str, ...]:
     """Which way the filling lines should run."""
     radii = radius_mm(made.stance.curve, made.stance.curve.s_mm)

@@ -214,3 +214,53 @@ def test_a_list_of_names_becomes_sheets_and_a_table(shop: Path, capsys: pytest.C
     assert len(list((shop / "crew").glob("*.svg"))) == 2
     assert main([*command[:-1], "seats"]) == 3
     assert "seats" in capsys.readouterr().err
+
+
+RING = """
+[item]
+name = "Regatta mug without a handle (invented)"
+stations = [{ at = "0 mm", across = "80 mm" }, { at = "100 mm", across = "70 mm" }]
+[drive]
+kind = "chuck"
+gear_ratio = 6.0
+axis_height = "90 mm"
+levelled = true
+[artwork]
+name = "crest"
+width = "235.61945 mm"
+height = "60 mm"
+centre = "50 mm"
+full_wrap = true
+"""
+
+
+@pytest.mark.parametrize("surface_map", ["with-taper", "true-width"])
+def test_repeats_and_what_lies_over_the_back_close_round_the_item(
+    shop: Path, capsys: pytest.CaptureFixture[str], surface_map: str
+) -> None:
+    """Seven crests evenly round a cone, one higher up across the back: seven and one come out, whole, in place."""
+    pieces = (
+        'pieces = [{ file = "crest.svg", width = "18 mm", centre = "70 mm", angle = "10 deg", repeat = 7 }, '
+        '{ file = "crest.svg", width = "18 mm", centre = "40 mm", angle = "178 deg" }]\n'
+    )
+    job = shop / "job.toml"
+    text = f'use_head = "fibre-30w-160"\n{RING}surface_map = "{surface_map}"\n{pieces}[tolerances]\nmethod = "sheet"\n'
+    job.write_text(text, "utf-8")
+    for command, name in (("sheet", "crest-sheet.svg"), ("flat", "crest-flat.svg")):
+        said = said_of(capsys, command, job, "--to", shop / "out")
+        assert "marked twice" not in said
+        said = said_of(capsys, "forecast", job, shop / "out" / name, "--draws", "0")
+        assert float(said.split("marks lie within ")[1].split(" µm")[0]) < 25
+        assert float(said.split("is farther than ")[1].split(" µm")[0]) < 25
+        assert joint_um(said) < 25
+
+
+def test_a_flat_drawing_smaller_than_its_frame_has_the_size_that_is_told(
+    shop: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What the person is told to see after import is what the file's page says."""
+    said = said_of(capsys, "flat", shop / "job.toml", "--to", shop / "out")
+    wide, high = said.split("After import the sheet measures ")[1].split(" mm")[0].split(" × ")
+    text = (shop / "out" / "crest-flat.svg").read_text("utf-8")
+    assert f'width="{float(wide):g}mm" height="{float(high):g}mm"' in text
+    assert "The last column is blank" not in said
