@@ -25,6 +25,9 @@ LONGEST_MM: Final = 150.0
 """Ordinary calipers end there."""
 
 STAIRS: Final = 11
+FRAME_MM: Final = (14.0, 6.0)
+"""Wide and high enough for a figure with a fine pen."""
+
 CAUTION: Final = (
     "Paper masking tape, never vinyl (its fumes are poisonous). Eyewear for this wavelength, fume extraction on; tape "
     "can smoulder: mark gently, watch it, and keep hands clear of turning parts."
@@ -47,10 +50,16 @@ def tapes(made: Plan) -> dict[str, Tape]:
     return {name: make(made) for name, make in _TAPES.items()}
 
 
-def _svg(width: float, height: float, shapes: list[Any], title: str) -> str:
-    ink = rings_from_shapely(shapely.union_all(shapes, grid_size=1e-6))
-    about = f"{title}; true size, not to be scaled; to be marked on paper tape"
-    return drawing(width, height, {"tape": ink}, title, about, ticks=False)
+def _svg(width: float, height: float, shapes: list[Any], title: str, steps: dict[str, list[Any]] | None = None) -> str:
+    """A drawing with a frame under it to write the reading in; `steps` are marked one by one, each its own path."""
+    frame = shapely.box(-FRAME_MM[0] / 2, -height / 2 - FRAME_MM[1], FRAME_MM[0] / 2, -height / 2)
+    parts = {"tape": shapes, **(steps or {}), "write-here": [frame.exterior.buffer(LINE_MM / 2, join_style="mitre")]}
+    rings = {
+        name: rings_from_shapely(shapely.union_all(drawn, grid_size=1e-6)) for name, drawn in parts.items() if drawn
+    }
+    about = f"{title}; true size, not to be scaled; to be marked on paper tape; the frame is to write the reading in"
+    page = max(width, FRAME_MM[0] + 2), height + 2 * FRAME_MM[1] + 2
+    return drawing(*page, rings, title, about, ticks=False)
 
 
 def _stroke(x0: float, y0: float, x1: float, y1: float, line: float = LINE_MM) -> Any:
@@ -134,18 +143,20 @@ def _two_heights(made: Plan) -> Tape:
 def _stairs(made: Plan) -> Tape:
     step = max(0.2, round(made.optics.rayleigh_mm * 4 / (STAIRS - 1), 1))
     heights = [round((k - STAIRS // 2) * step, 2) for k in range(STAIRS)]
-    shapes: list[Any] = []
+    stairs: dict[str, list[Any]] = {}
     for k, height in enumerate(heights):
         y = (k - STAIRS // 2) * 4.0
-        shapes += [_stroke(-5, y, 5, y, 0.02), *number(f"{height:g}", -6, y - 0.8, 1.6, LINE_MM, towards=-1)]
+        name = f"height{height:+g}"
+        stairs[name] = [_stroke(-5, y, 5, y, 0.02), *number(f"{height:g}", -6, y - 0.8, 1.6, LINE_MM, towards=-1)]
     listed = "; ".join(f"{h:g} mm" for h in heights)
     return Tape(
         "stairs",
         ("focus", "rayleigh", "spot"),
-        _svg(32, 4 * STAIRS + 4, shapes, "focus stairs"),
+        _svg(32, 4 * STAIRS + 4, [], "focus stairs", stairs),
         (
             CAUTION,
-            f"Mark one line a height: {STAIRS} lines, the head moved by {step:g} mm between them, from "
+            f"Mark one line a height, each is a path of its own: {STAIRS} lines, the head moved by {step:g} mm "
+            "between them, from "
             f"{heights[0]:g} to "
             f"{heights[-1]:+g} mm about where the focus is set (+ head higher). The number beside a line is its "
             "height.",
