@@ -28,6 +28,7 @@ _BLUR_FLUENCE: Final = 0.12
 _HAZE: Final = 0.15
 _BLUR_TINT_K: Final = 40.0
 _LIFTED_UM: Final = 60.0
+_AT_ONCE: Final = 4
 # Another head's power meter and spot: its fluence is known to about a quarter, and it counts for half.
 _OTHER_HEAD_BLUR: Final = 0.25
 _OTHER_HEAD_WEIGHT: Final = 0.5
@@ -56,6 +57,10 @@ class Evidence:
 
     def __len__(self) -> int:
         return len(self.outcome)
+
+    def part(self, start: int, stop: int) -> "Evidence":
+        """Some of the readings, one after the other."""
+        return Evidence(*(getattr(self, name)[start:stop] for name in self.__dataclass_fields__))
 
 
 def evidence(readings: Sequence[Reading], known: Known, head: str, solid_mm: float | None) -> Evidence:
@@ -134,7 +139,15 @@ def _bell(x: Floats) -> Floats:
 
 
 def log_likelihoods(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, solid: bool) -> Floats:
-    """Logarithm of how likely each draw makes each reading, (m, n)."""
+    """Logarithm of how likely each draw makes each reading, (m, n).
+
+    A few readings at a time, so that what is computed stays near the processor.
+    """
+    parts = (known.part(at, at + _AT_ONCE) for at in range(0, len(known), _AT_ONCE))
+    return np.concatenate([_log_likelihoods(part, draws, metal, lift_off_at_ns, solid) for part in parts])
+
+
+def _log_likelihoods(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, solid: bool) -> Floats:
     shares = outcome_shares(known, draws, metal, lift_off_at_ns, solid)
     read = shares[known.outcome, np.arange(len(known))]
     # On another metal tinted and cut say no more than that it is bare.
