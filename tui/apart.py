@@ -23,11 +23,13 @@ END_S: Final = 2.0
 
 
 class Apart:
-    """The core's process, started at once."""
+    """The core's process: started at once where there is a core to spare, else when it is first asked."""
 
     def __init__(self) -> None:
-        self._ended = False
-        self._process = _started()
+        self._ended = self._tried = False
+        self._process: subprocess.Popen[bytes] | None = None
+        if can_spare_a_core():
+            self._start()
 
     @property
     def is_there(self) -> bool:
@@ -36,6 +38,8 @@ class Apart:
 
     def ask(self, request: Request) -> Verdict:
         """The verdict on a request; asked by one thread at a time."""
+        if not self._tried:
+            self._start()
         if self._process is not None:
             try:
                 return _answer(self._process, request)
@@ -46,9 +50,13 @@ class Apart:
                 self._close()
         return judge(request)
 
+    def _start(self) -> None:
+        self._tried = True
+        self._process = _started()
+
     def end(self) -> None:
         """Nobody asks any more."""
-        self._ended = True
+        self._ended = self._tried = True
         self._close()
 
     def _close(self) -> None:
@@ -74,12 +82,12 @@ def can_spare_a_core() -> bool:
     """Whether a second process would run beside this one, and not in turn with it."""
     cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
     busy = os.getloadavg()[0] if hasattr(os, "getloadavg") else 0.0
-    # On a machine that is busy anyway, the second process would only take its time from the first frame.
+    # On a machine that is busy anyway, the second process would take its time from the first frame.
     return cores >= 2 and busy <= 1.5 * cores
 
 
 def _started() -> "subprocess.Popen[bytes] | None":
-    if not sys.executable or not can_spare_a_core():
+    if not sys.executable:
         return None
     root = str(Path(__file__).resolve().parent.parent)
     environment = {

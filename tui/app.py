@@ -57,9 +57,15 @@ class Rotary(App[int]):
         self.set_class(self.desk.ascii_only, "ascii")
         self.push_screen(self.desk)
         self.set_timer(0.5, _collect_again)
-        if self.desk.apart is not None and self.desk.apart.is_there:
-            # Keeping a job and the list of profiles want the core here too: loaded beforehand, they open at once.
-            self.set_timer(3.0, lambda: Thread(target=_load_store, name="load", daemon=True).start())
+        if self.desk.apart is not None:
+            self.set_timer(3.0, self._load_store)
+
+    def _load_store(self) -> None:
+        """Keeping a job and the list of profiles want the core here too: it is loaded while nobody types."""
+        if self.desk.judge.rested_s() < 3.0:
+            self.set_timer(1.0, self._load_store)
+        else:
+            Thread(target=_load_store, name="load", daemon=True).start()
 
     def action_theme(self) -> None:
         """Change between the dark and the light theme."""

@@ -116,6 +116,10 @@ class Judge:
             self._newest = request
             self._wake.notify()
 
+    def rested_s(self) -> float:
+        """How long ago the last request came."""
+        return time.monotonic() - self._came_s
+
     def stop(self) -> None:
         """No more verdicts from here on."""
         with self._wake:

@@ -1,7 +1,9 @@
 """The screen in a pseudo-terminal: first frame and everything painted as ratios to a bare app; key to echo and result.
 
 What the program writes is recorded with its time and replayed afterwards through a terminal emulator,
-so that emulation costs nothing while it is measured. Usage: python tests/bench/screen.py
+so that emulation costs nothing while it is measured. Other work on the machine disturbs it more than anything
+in the program; on Linux ``chrt -r 5 python tests/bench/screen.py`` (as root) measures as on a machine at rest.
+Usage: python tests/bench/screen.py
 """
 
 import fcntl
@@ -21,6 +23,10 @@ from pathlib import Path
 import pyte
 
 ROOT = Path(__file__).resolve().parents[2]
+sys.path.insert(0, str(ROOT))
+
+from tui.apart import can_spare_a_core  # noqa: E402  (found beside this file, installed or not)
+
 ROWS, COLUMNS = 40, 120
 HELLO = """
 from textual.app import App
@@ -121,6 +127,8 @@ def start(rounds: int = 9) -> None:
         first.append(one)
         painted.append(two)
     hello, frame, all_of_it = map(statistics.median, (bare, first, painted))
+    when = "beside the screen" if can_spare_a_core() else "after the first frame, the machine is too busy"
+    print(f"load {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores; the core is loaded {when}")
     print(f"bare app {hello:.0f} ms; first frame {frame:.0f} ms, everything painted {all_of_it:.0f} ms")
     print(f"first frame / bare app        {frame / hello:.2f}   (budget 1.7)")
     print(f"everything painted / bare app {all_of_it / hello:.2f}   (budget 2.9)")

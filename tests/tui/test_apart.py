@@ -54,12 +54,26 @@ def test_a_process_that_has_ended_costs_no_answer(apart: Apart, bottle: dict[str
     assert not apart.is_there
 
 
-def test_on_a_busy_machine_there_is_no_second_process(monkeypatch: pytest.MonkeyPatch, bottle: dict[str, Any]) -> None:
-    """Without a core to spare the answers come from this process."""
+def test_on_a_busy_machine_the_process_waits_for_the_first_question(
+    monkeypatch: pytest.MonkeyPatch, bottle: dict[str, Any]
+) -> None:
+    """Without a core to spare nothing takes time from the first frame."""
     monkeypatch.setattr(apart_module, "can_spare_a_core", lambda: False)
+    later = Apart()
+    assert not later.is_there
+    assert later.ask(Request(3, bottle, "mm")).plan is not None
+    assert later.is_there
+    later.end()
+
+
+def test_where_no_process_can_be_the_answer_comes_from_this_one(
+    monkeypatch: pytest.MonkeyPatch, bottle: dict[str, Any]
+) -> None:
+    """Without a second interpreter the desk works all the same."""
+    monkeypatch.setattr(sys, "executable", "")
     alone = Apart()
+    assert alone.ask(Request(4, bottle, "mm")).plan is not None
     assert not alone.is_there
-    assert alone.ask(Request(3, bottle, "mm")).plan is not None
 
 
 def test_the_process_ends_with_the_one_that_started_it() -> None:
