@@ -213,8 +213,8 @@ def _doubts(readings: Sequence[DepthReading], dose_j_mm2: float) -> tuple[str, .
         few, many = each[counts == counts.min()].mean(), each[counts == counts.max()].mean()
         if counts.max() >= 2 * counts.min() and many < 0.7 * few:
             notes.append(
-                f"A pass took {few:.2f} µm at first and {many:.2f} µm after more of them: depth is no longer in proportion "
-                "(melt that stays in the groove, focus that is left behind); trust the reading nearest to the "
+                f"A pass took {few:.2f} µm at first and {many:.2f} µm after more of them: depth is no longer in "
+                "proportion (melt left in the groove, focus left behind); trust the reading nearest to the "
                 "wanted depth, and lower the focus as you go."
             )
     return tuple(notes)
@@ -265,8 +265,8 @@ def finishing_notes(metal: Metal, depth_um: float) -> tuple[str, ...]:
         "Finishing pass (common practice, no source): when the depth is reached, one pass at about a third of the "
         "power, twice the speed and the finest hatch smooths the floor; it takes little depth.",
         "Dark or bright: a slow last pass slightly out of focus tends to darken steel and titanium by oxide, a fast "
-        "one in focus to leave it bright; brass and aluminium darken little. Estimate, no source: how it comes out on this "
-        "part is not computed; try both on a spare one.",
+        "one in focus to leave it bright; brass and aluminium darken little. Estimate, no source: how it comes out on "
+        "this part is not computed; try both on a spare one.",
     ]
     if depth_um > 20:
         notes.append(
