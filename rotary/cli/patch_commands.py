@@ -3,7 +3,7 @@
 import argparse
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from rotary.cli.commands import job_of
 from rotary.cli.output import OK, say
@@ -57,12 +57,18 @@ def patch(asked: argparse.Namespace) -> int:
     return OK
 
 
+# A cell may sag so far: some millimetres out of focus that is two or three per cent of the fluence.
+_CELL_SAG_MM: Final = 0.12
+
+
 def _room(job: "Job") -> tuple[float, float]:
-    """Slice width and length along the item that a patch on it has."""
+    """Width that a cell on the item may have, and the length along it; the joints bound a slice, not a cell."""
+    from rotary.formulas.circle import widest_arc_mm
     from rotary.plan import plan
 
     made = plan(job, 0)
-    return made.split.slice_width_mm, made.layout.band_to_mm - made.layout.band_from_mm
+    flat = float(widest_arc_mm(made.layout.reference_radius_mm, _CELL_SAG_MM))
+    return max(made.split.slice_width_mm, flat), made.layout.band_to_mm - made.layout.band_from_mm
 
 
 def read_patch(asked: argparse.Namespace) -> int:

@@ -95,7 +95,7 @@ def patch(
 ) -> Patch:
     """The cells that most probably hold a right setting and teach most; raises NoPlan where none has a chance.
 
-    `slice_mm` is the slice width that cells on the item must lie within, `room_mm` the length along it.
+    `slice_mm` is the width that cells on the item must lie within, `room_mm` the length along it.
     """
     metal, coating = substances(item)
     faults = []
@@ -238,8 +238,8 @@ def _laid_out(
         wide = slice_mm or WIDEST_CELL_MM
         if wide < LEAST_CELL_MM:
             says = (
-                f"a slice of {wide:.1f} mm is narrower than the {LEAST_CELL_MM:g} mm that an eye reads: mark the patch "
-                "on a flat scrap of the same batch."
+                f"a cell of {wide:.1f} mm, all that lies flat enough here, is less than the {LEAST_CELL_MM:g} mm that an "
+                "eye reads: mark the patch on a flat scrap of the same batch."
             )
             raise NoPlan([Fault("surface", says)])
         width = min(float(np.floor(2 * wide) / 2), WIDEST_CELL_MM)

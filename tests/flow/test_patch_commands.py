@@ -6,6 +6,7 @@ import pytest
 
 from rotary.cli import main
 from rotary.passes.kept_readings import readings_in
+from rotary.shipped import examples
 
 JOB = "boathouse-mug"
 FEW = ("--draws", "200")
@@ -82,8 +83,16 @@ def test_reading_without_a_patch_says_how_to_get_one(tmp_path: Path, capsys: pyt
     assert "rotary patch" in err
 
 
-def test_a_patch_on_the_item_fits_its_slices(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """On the item itself cells lie within a slice, and more columns are turned to."""
+def test_a_patch_on_the_item_keeps_flat_enough(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """On a mug of 80 mm cells lie in columns no wider than what hardly sags; a thin pin is sent to flat scrap."""
     code, out, _ = ran(capsys, tmp_path, "patch", JOB, "--on", "item", *FEW)
-    assert code in (0, 3)
-    assert code == 3 or "hidden place of this item" in out
+    assert code == 0
+    assert "hidden place of this item" in out
+    wide = float(out.split("cells of ")[1].split(" ")[0])
+    assert wide**2 / (8 * 40) < 0.13
+    pin = examples()[JOB].read_text("utf-8").replace("80 mm", "12 mm").replace("60 mm", "9 mm").replace("42 mm", "8 mm")
+    job = tmp_path / "pin.toml"
+    job.write_text(pin.replace('width = "28 deg"', 'width = "20 deg"'), encoding="utf-8")
+    code, _, err = ran(capsys, tmp_path, "patch", str(job), "--on", "item", *FEW)
+    assert code == 3
+    assert "flat scrap" in err
