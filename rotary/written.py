@@ -5,13 +5,14 @@
 """
 
 import math
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Literal
 
 import numpy as np
 
 from rotary.artwork.outfiles import file_stem, write_all_bytes
-from rotary.artwork.rings import Rings, area_mm2, bounds_mm, following, moved
+from rotary.artwork.rings import Rings, area_mm2, following, moved
 from rotary.artwork.turn import once_round
 from rotary.artwork.wall import on_wall
 from rotary.drive import Chuck, Rollers
@@ -21,6 +22,7 @@ from rotary.formulas.revolution import radius_mm
 from rotary.item import body
 from rotary.plan import Plan, plan
 from rotary.sheet import Sheet, SheetWish, is_ring, sheet, stance_of
+from rotary.sheet.fits import refuse_misfit
 from rotary.sheet.plain import plain_drawing
 from rotary.sheet.reread import Drawing, drawing_from_file
 from rotary.sheet.words import flat_must_show
@@ -32,7 +34,6 @@ from rotary.simulate.rays import Stand
 from rotary.simulate.told import Machine, Progress, Told, quiet, told
 from rotary.simulate.words import sentences
 
-SIZE_SLACK_MM = 0.05  # a drawing may stick out of the size that the plan was made for by this: outlines, rounding
 REREAD_MM = 0.0015  # whole micrometres move an outline by this at most
 TRUE_WALL_MM = 0.0002  # how finely the true artwork is followed, a fifth of what a sheet may err
 SAME_COLUMN = 2e-5  # share of a column, as a description rounds it
@@ -40,14 +41,13 @@ FALLBACK_HATCH_MM = 0.05  # only for lengths that are shown where a plan has no 
 
 
 def slice_sheet(
-    made: Plan, rings: Rings, folder: Path, wish: SheetWish | None = None, source: Path | None = None
+    made: Plan, rings: Rings, folder: Path, wish: SheetWish | None = None, sources: Sequence[Path] = ()
 ) -> tuple[Sheet, tuple[Path, ...]]:
     """Draw the plan's slice sheet of this artwork and write it into `folder`; the sheet and the paths written.
 
-    `rings` lie with the artwork's middle at (0, 0) [mm] at the wanted size; `source` is never written over.
+    `rings` lie with the artwork's middle at (0, 0) [mm] at the wanted size; `sources` are never written over.
     Raises Refused with what to write instead, or FileTrouble; then nothing is written.
     """
-    _fits(made, rings)
     job = made.job
     asked = wish or SheetWish()
     drawn, files = sheet(
@@ -55,7 +55,7 @@ def slice_sheet(
         made.focus, _hatch_mm(made), made.turning.turn_range,
     )  # fmt: skip
     paths = {folder / name: text.encode() for name, text in files.items()}
-    write_all_bytes(paths, (source,) if source else ())
+    write_all_bytes(paths, sources)
     _read_back(list(paths), sum(row.ink_mm2 for row in drawn.rows))
     return drawn, tuple(paths)
 
@@ -74,13 +74,13 @@ def slice_times_s(made: Plan, drawn: Sheet) -> tuple[float, ...]:
     return tuple(float(row) for row in rows)
 
 
-def plain_export(made: Plan, rings: Rings, folder: Path, source: Path | None = None) -> tuple[Plan, Path]:
+def plain_export(made: Plan, rings: Rings, folder: Path, sources: Sequence[Path] = ()) -> tuple[Plan, Path]:
     """Write the artwork flat, corrected for the surface map alone, and give the plan whose columns it is for.
 
     A plan that wants a slice sheet is made again for plain columns: its `split.joints` hold the error that
     they leave. Raises as `slice_sheet` does.
     """
-    _fits(made, rings)
+    refuse_misfit(rings, made.job.artwork, is_ring(made.layout))
     made = _for_columns(made, "plain")
     job, shape = made.job, body(made.job.item)
     drawn = plain_drawing(
@@ -89,7 +89,7 @@ def plain_export(made: Plan, rings: Rings, folder: Path, source: Path | None = N
         made.split.sheet_height_mm, job.artwork.name, job.head.field_axis, job.head.rim_towards, is_ring(made.layout),
     )  # fmt: skip
     path = folder / f"{file_stem(job.artwork.name)}-flat.svg"
-    write_all_bytes({path: drawn.text.encode()}, (source,) if source else ())
+    write_all_bytes({path: drawn.text.encode()}, sources)
     _read_back([path], area_mm2(drawn.rings))
     shows = flat_must_show(made.split, (drawn.wide_mm, drawn.high_mm))
     return made.model_copy(update={"split": made.split.model_copy(update={"must_show": shows})}), path
@@ -150,12 +150,14 @@ def _out_of_date(made: Plan, says: Told) -> tuple[str, ...]:
     )
 
 
-def forecast_picture(made: Plan, path: Path, target: Path, rings: Rings | None = None, draws: int = 200) -> Forecast:
+def forecast_picture(
+    made: Plan, path: Path, target: Path, rings: Rings | None = None, draws: int = 200, progress: Progress = quiet
+) -> Forecast:
     """Write what a file will do as a picture (SVG) of the unrolled wall, and give the forecast.
 
     Raises FileTrouble, or Refused where nothing lands on the item.
     """
-    found = simulation(made, path, rings, draws)
+    found = simulation(made, path, rings, draws, progress)
     job = made.job
     title = f"{job.artwork.name} on {job.item.name}: what {path.name} will do"
     try:
@@ -210,26 +212,6 @@ def beliefs_of(made: Plan) -> Beliefs:
         aside_mm=abs(job.drive.offset_mm),
         pupil_share=(made.optics.pupil_high_share - made.optics.pupil_low_share) / 2,
     )
-
-
-def _fits(made: Plan, rings: Rings) -> None:
-    """The drawing has to be of the size that the plan was made for."""
-    art = made.job.artwork
-    if len(rings.points_mm) == 0:
-        raise Refused([Fault("artwork", "there is no ink in the artwork; give a drawing with something dark in it.")])
-    left, bottom, right, top = bounds_mm(rings)
-    wide, high = 2 * max(-left, right), 2 * max(-bottom, top)
-    faults = [
-        Fault(
-            f"artwork.{side}",
-            f'the drawing needs {has:.2f} mm and the plan was made for {plans:g} mm; write "{has:.2f} mm".',
-        )
-        for side, has, plans in (("width", wide, art.width_mm), ("height", high, art.height_mm))
-        # What reaches past the back of a full turn comes in again on the other side.
-        if has > plans + SIZE_SLACK_MM and not (side == "width" and is_ring(made.layout))
-    ]
-    if faults:
-        raise Refused(faults)
 
 
 def _hatch_mm(made: Plan) -> float:

@@ -22,8 +22,8 @@ from rotary.artwork.layout import Artwork, Layout
 from rotary.artwork.models import Piece
 from rotary.artwork.read import read_artwork
 from rotary.artwork.text import Lettering, drawing_from_text
-from rotary.artwork.work import Unread
-from rotary.errors import Fault, Refused
+from rotary.artwork.work import FIELD, Unread
+from rotary.errors import Fault, Refused, brief
 from rotary.item import Body, Item, handle_heights_mm, s_from_datum_mm
 
 USUAL_LETTER_MM: Final = 8.0
@@ -60,13 +60,21 @@ def ink_of(artwork: Artwork, item: Item, body: Body, layout: Layout, beside: Pat
         try:
             placed.append(_placed(piece, f"artwork.pieces.{number}", artwork, item, body, layout, beside))
         except Refused as refusal:
-            faults += refusal.faults
+            faults += [_in_piece(fault, number, piece) for fault in refusal.faults]
     if faults:
         raise Refused(faults)
     whole = composed(placed, 2 * pi * layout.reference_radius_mm, _zones(artwork, item, body, layout))
     drawings = [one.drawing for one in placed]
     notes = tuple(note for drawing in drawings for note in drawing.notes)
     return Ink(whole, tuple(one for drawing in drawings for one in drawing.unread), notes + whole.notes)
+
+
+def _in_piece(fault: Fault, number: int, piece: Piece) -> Fault:
+    """A fault of a drawing or text that knows nothing of the list it is in: under the piece's own name."""
+    if fault.where.startswith("artwork.pieces."):
+        return fault
+    says = f"{brief(Path(piece.file).name)} {fault.says}" if piece.file and fault.where == FIELD else fault.says
+    return Fault(f"artwork.pieces.{number}.{fault.where.removeprefix('artwork.')}", says)
 
 
 def _placed(piece: Piece, where: str, artwork: Artwork, item: Item, body: Body, layout: Layout, beside: Path) -> Placed:

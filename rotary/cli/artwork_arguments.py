@@ -19,6 +19,10 @@ def add_artwork_commands(command: Adder) -> None:
     _to(sheet)
     sheet.add_argument("--files", action="store_true", help="a file a slice, each with the same border")
     sheet.add_argument("--dxf", action="store_true", help="DXF in place of SVG, one layer a slice")
+    sheet.add_argument("--marked-width", metavar="LENGTH", help='width of one marked line as measured, "0.09 mm"')
+    sheet.add_argument("--overlap", metavar="LENGTH", help='how far neighbouring slices overlap, "0.02 mm"')
+    sheet.add_argument("--more-columns", action="store_true", help="two blank columns more for the joints to slide in")
+    sheet.add_argument("--unslid", action="store_true", help="leave the joints where they fall, even across ink")
     flat = command(
         "flat",
         run.flat,

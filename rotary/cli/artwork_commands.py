@@ -2,18 +2,23 @@
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, TypeVar
 
 from rotary.cli.commands import job_of, path_of_job, planned
 from rotary.cli.output import OK, say
-from rotary.errors import brief
+from rotary.cli.waiting import waiting
+from rotary.errors import Fault, Refused, brief
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
+    from rotary.artwork.models import Artwork, Piece
     from rotary.artwork.pieces import Ink
     from rotary.artwork.rings import Rings
+    from rotary.model import Model
     from rotary.plan import Plan
+
+    W = TypeVar("W", bound=Model)
 
 MOST_POINTS_LOOKED_AT: Final = 100_000
 """Rolling a disc along more points than these takes longer than a person waits."""
@@ -37,14 +42,32 @@ def _ink(asked: argparse.Namespace, made: "Plan") -> "Ink":
 
     job = made.job
     named = [Piece(file=str(Path(path).absolute())) for path in asked.art or ()]
-    named += [Piece(text=text.replace("\\n", "\n"), width_mm=job.artwork.width_mm) for text in asked.text or ()]
+    named += [_text_piece(text.replace("\\n", "\n"), job.artwork) for text in asked.text or ()]
     artwork = job.artwork.model_copy(update={"pieces": tuple(named)}) if named else job.artwork
-    beside = path_of_job(asked.job).parent if asked.job != "-" else Path()
-    return ink_of(artwork, job.item, body(job.item), made.layout, beside)
+    with waiting("reading the artwork"):
+        return ink_of(artwork, job.item, body(job.item), made.layout, _beside(asked))
 
 
-def _sources(asked: argparse.Namespace) -> Path | None:
-    return Path(asked.art[0]) if asked.art else None
+def _text_piece(text: str, artwork: "Artwork") -> "Piece":
+    """A text named on the command line: as large as the job's frame takes it."""
+    from rotary.artwork.models import Piece
+    from rotary.artwork.text import Lettering, drawing_from_text
+
+    if not text.strip():
+        raise Refused([Fault("--text", 'is empty; write what is to be marked, for example --text "Heron"')])
+    drawn = drawing_from_text(Lettering(text=text))
+    scale = min(artwork.width_mm / drawn.ink_width_mm, artwork.height_mm / drawn.ink_height_mm)
+    return Piece(text=text, width_mm=drawn.ink_width_mm * scale)
+
+
+def _beside(asked: argparse.Namespace) -> Path:
+    return path_of_job(asked.job).parent if asked.job != "-" else Path()
+
+
+def _sources(asked: argparse.Namespace, made: "Plan") -> tuple[Path, ...]:
+    """What is read, and so is never written over."""
+    pieces = () if asked.art or asked.text else made.job.artwork.pieces
+    return (*map(Path, asked.art or ()), *(_beside(asked) / piece.file for piece in pieces if piece.file is not None))
 
 
 def _report(title: str, paths: "Iterable[Path]", *parts: "Sequence[str]") -> int:
@@ -98,12 +121,17 @@ def sheet(asked: argparse.Namespace) -> int:
 
     made = _plan(asked)
     ink = _ink(asked, made)
-    wish = SheetWish(arrangement="a-file-a-slice" if asked.files else "one-sheet")
-    folder, rings = Path(asked.folder), ink.composition.ink
-    if asked.dxf:
-        drawn, paths = dxf_sheet(made, rings, folder, wish, _sources(asked))
-    else:
-        drawn, paths = slice_sheet(made, rings, folder, wish, _sources(asked))
+    wish = _wish(
+        SheetWish,
+        arrangement="a-file-a-slice" if asked.files else "one-sheet",
+        marked_width=asked.marked_width,
+        overlap=asked.overlap,
+        slide=not asked.unslid,
+        more_columns=2 if asked.more_columns else 0,
+    )
+    folder, rings, write = Path(asked.folder), ink.composition.ink, dxf_sheet if asked.dxf else slice_sheet
+    with waiting("drawing the sheet"):
+        drawn, paths = write(made, rings, folder, wish, _sources(asked, made))
     facts = [
         f"{drawn.columns} columns of {drawn.column_mm:g} mm, sheet {drawn.wide_mm:.3f} by {drawn.high_mm:.3f} mm",
         f"joints cross {drawn.crossed_mm:.2f} mm of ink, {drawn.crossed_before_mm:.2f} mm before they were slid",
@@ -124,7 +152,8 @@ def flat(asked: argparse.Namespace) -> int:
 
     made = _plan(asked)
     ink = _ink(asked, made)
-    plain, path = plain_export(made, ink.composition.ink, Path(asked.folder), _sources(asked))
+    with waiting("drawing the artwork"):
+        plain, path = plain_export(made, ink.composition.ink, Path(asked.folder), _sources(asked, made))
     split = plain.split
     facts = [
         f"columns of {split.column_mm:g} mm, {split.slices} of them; the widest that holds every limit is "
@@ -143,11 +172,13 @@ def forecast(asked: argparse.Namespace) -> int:
     if asked.art or asked.text or made.job.artwork.pieces:
         rings = _ink(asked, made).composition.ink
     path = Path(asked.file)
-    if asked.picture is None:
-        return _report("What will happen", [], what_will_happen(made, path, rings, asked.draws).says)
-    target = Path(asked.picture)
-    found = forecast_picture(made, path, target, rings, asked.draws)
-    return _report("What will happen", [target], found.says)
+    targets = [] if asked.picture is None else [Path(asked.picture)]
+    with waiting("sending it through the machine") as tell:
+        if targets:
+            found = forecast_picture(made, path, targets[0], rings, asked.draws, tell)
+        else:
+            found = what_will_happen(made, path, rings, asked.draws, tell)
+    return _report("What will happen", targets, found.says)
 
 
 def picture(asked: argparse.Namespace) -> int:
@@ -160,7 +191,8 @@ def picture(asked: argparse.Namespace) -> int:
         tone="greys" if asked.greys else "dots",
         arrangement="a-file-a-slice" if asked.files else "one-sheet",
     )
-    drawn, paths = raster_sheet(made, Path(asked.image), Path(asked.folder), wish)
+    with waiting("drawing the dots") as tell:
+        drawn, paths = raster_sheet(made, Path(asked.image), Path(asked.folder), wish, tell)
     facts = [
         f"{drawn.wide_dots} by {drawn.high_dots} dots, {drawn.per_metre} to the metre: {drawn.wide_mm:.3f} by "
         f"{drawn.high_mm:.3f} mm",
@@ -171,23 +203,26 @@ def picture(asked: argparse.Namespace) -> int:
 
 def template(asked: argparse.Namespace) -> int:
     """Write the wrap template."""
-    from pydantic import ValidationError
-
-    from rotary.errors import Refused
-    from rotary.faults import faults_of
     from rotary.template import TemplateWish, wrap_template
 
     made = _plan(asked)
-    given = {"paper": asked.paper, "bar_short": asked.bar_short, "bar_long": asked.bar_long, "reach": asked.reach}
-    try:
-        wish = TemplateWish.model_validate(
-            {name: value for name, value in given.items() if value is not None}, context={"units": "must"}
-        )
-    except ValidationError as error:
-        raise Refused(faults_of(error, TemplateWish)) from None
+    wish = _wish(TemplateWish, paper=asked.paper, bar_short=asked.bar_short, bar_long=asked.bar_long, reach=asked.reach)
     drawn, paths = wrap_template(made, Path(asked.folder), wish)
     facts = [f"{drawn.kind}, {drawn.wide_mm:.1f} by {drawn.high_mm:.1f} mm; print it without scaling"]
     return _report("Wrap template", paths, facts, drawn.notes)
+
+
+def _wish(model: "type[W]", **given: object) -> "W":
+    """What was asked for on the command line, with lengths as texts; raises Refused with every fault."""
+    from pydantic import ValidationError
+
+    from rotary.faults import faults_of
+
+    asked = {name: value for name, value in given.items() if value is not None}
+    try:
+        return model.model_validate(asked, context={"units": "must"})
+    except ValidationError as error:
+        raise Refused(faults_of(error, model)) from None
 
 
 def _degrees(angle_rad: float) -> str:

@@ -1,6 +1,7 @@
 """The slice sheet as DXF, for programs that open no SVG."""
 
-from pathlib import Path
+from collections.abc import Sequence
+from pathlib import Path, PurePosixPath
 
 from rotary.artwork.dxf_write import dxf_bytes
 from rotary.artwork.outfiles import write_all_bytes
@@ -14,7 +15,7 @@ FALLBACK_HATCH_MM = 0.05  # only for lengths that are shown where a plan has no 
 
 
 def dxf_sheet(
-    made: Plan, rings: Rings, folder: Path, wish: SheetWish | None = None, source: Path | None = None
+    made: Plan, rings: Rings, folder: Path, wish: SheetWish | None = None, sources: Sequence[Path] = ()
 ) -> tuple[Sheet, tuple[Path, ...]]:
     """As `written.slice_sheet`, in DXF: the same sheet and the same whole micrometres, a layer for each slice.
 
@@ -30,8 +31,8 @@ def dxf_sheet(
     names: dict[str, str] = {}
     for name, text in texts.items():
         page = drawing_from_text(text, name)
-        names[name] = f"{Path(name).stem}.dxf"
+        names[name] = str(PurePosixPath(name).with_suffix(".dxf"))
         files[folder / names[name]] = dxf_bytes(page.parts, page.width_mm, page.height_mm, page.about)
-    write_all_bytes(files, (source,) if source else ())
+    write_all_bytes(files, sources)
     rows = tuple(row.model_copy(update={"file": names.get(row.file, row.file)}) for row in drawn.rows)
     return drawn.model_copy(update={"files": tuple(names.values()), "rows": rows}), tuple(files)

@@ -20,6 +20,7 @@ from rotary.formulas.scan import place_mm
 from rotary.head import Head, Optics
 from rotary.item import Body, Item, s_from_datum_mm
 from rotary.sheet.compose import Composition, composition
+from rotary.sheet.fits import refuse_misfit
 from rotary.sheet.hatching import Fill, fill
 from rotary.sheet.models import Sheet, SheetWish, SliceRow
 from rotary.sheet.order import Order, Zone
@@ -62,8 +63,9 @@ def sheet(
     """The sheet of a plan and its files by name, nothing written yet.
 
     `rings` lie with the artwork's middle at (0, 0), at the size that is wanted; `free` is how far the item may
-    turn, None where nothing is in the way. Raises NoPlan, with what to write instead, where no sheet can be drawn.
+    turn, None where nothing is in the way. Raises Refused, with what to write instead, where no sheet can be drawn.
     """
+    refuse_misfit(rings, artwork, is_ring(layout))
     made = order_of(wish, artwork, item, body, head, optics, layout, split, focus, hatch_mm)
     shown = composition(made, rings, wish.slide)
     made = made._replace(height_mm=_page_height_mm(made, shown))
@@ -180,7 +182,7 @@ def _zones(item: Item, body: Body, layout: Layout, focus: Focus) -> tuple[Zone, 
     zones = []
     for zone in focus.refocus:
         ends = sorted(s_from_datum_mm(item, body, at) for at in (zone.from_mm, zone.to_mm))
-        zones.append(Zone(ends[0], ends[1], _plane_mm(body, layout, focus, zone.focal_plane_mm)))
+        zones.append(Zone(ends[0], ends[1], _plane_mm(body, layout, focus, zone.focal_plane_mm), zone.focal_plane_mm))
     zones.sort()
     # Neighbours meet half way where the stage before left a gap between its stations.
     borders = [(a.to_mm + b.from_mm) / 2 for a, b in pairwise(zones)]

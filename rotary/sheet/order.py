@@ -6,11 +6,13 @@ from rotary.sheet.redraw import Stance
 
 
 class Zone(NamedTuple):
-    """A part of the band that is marked with the head at one height: s from and to, the plane over the apex."""
+    """A part of the band that is marked with the head at one height: s from and to, the focal plane over the apex
+    at the artwork's middle, and over the bed."""
 
     from_mm: float
     to_mm: float
     plane_mm: float
+    bed_mm: float
 
 
 class Order(NamedTuple):

@@ -94,4 +94,9 @@ def notes(made: Order, shown: Composition, split: Split, more: float | None) -> 
         told.append("The sheet's size differs from the plan's, which did not know the artwork: these figures hold.")
     if len(shown.parts) > 1:
         told.append(f"The item can't be levelled enough: {len(shown.parts)} sheets, each with its own focal plane.")
+        told += [
+            f"Zone {place}: raise the head until the focal plane stands {part.zone.bed_mm:.2f} mm over the bed."
+            for place, part in enumerate(shown.parts, 1)
+            if part.zone is not None and any(len(column.points_mm) for column in part.columns)
+        ]
     return tuple(told)

@@ -264,3 +264,77 @@ def test_a_flat_drawing_smaller_than_its_frame_has_the_size_that_is_told(
     text = (shop / "out" / "crest-flat.svg").read_text("utf-8")
     assert f'width="{float(wide):g}mm" height="{float(high):g}mm"' in text
     assert "The last column is blank" not in said
+
+
+def test_a_piece_that_cannot_be_read_is_named(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Of several pieces the fault says which: its place in the list, and its file."""
+    (shop / "oars.svg").write_text("hello", "utf-8")
+    job = shop / "job.toml"
+    job.write_text(JOB.replace('{ text = "Heron"', '{ file = "oars.svg"'), "utf-8")
+    assert main(["sheet", str(job), "--to", str(shop / "out")]) == 3
+    assert "artwork.pieces.1.file: oars.svg is not an SVG drawing" in capsys.readouterr().err
+    assert not (shop / "out").exists()
+
+
+def test_an_empty_text_is_refused_and_a_long_one_fits_the_frame(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A text from the command line is made as large as the frame takes it, whatever its lines."""
+    job, out = str(shop / "job.toml"), str(shop / "out")
+    assert main(["sheet", job, "--text", " ", "--to", out]) == 3
+    assert "--text: is empty" in capsys.readouterr().err
+    assert main(["sheet", job, "--text", r"A\nB\nC\nD", "--to", out]) == 0
+
+
+def test_what_was_measured_goes_into_the_sheet(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Line width and overlap set the inset; unslid joints and more columns are heard; a bare number is refused."""
+    command = ["sheet", shop / "job.toml", "--to", shop / "out"]
+    said = said_of(capsys, *command, "--marked-width", "0.1 mm", "--overlap", "0.02 mm")
+    assert "ends 40 µm before its joint" in said
+    plain, more = said_of(capsys, *command), said_of(capsys, *command, "--more-columns")
+    count = [int(text.split(" columns of")[0].split()[-1]) for text in (plain, more)]
+    assert count[1] == count[0] + 2
+    crossed, before = said_of(capsys, *command, "--unslid").split("joints cross ")[1].split(" mm before")[0].split(", ")
+    assert crossed.split()[0] == before
+    assert main([str(word) for word in (*command, "--overlap", "1")]) == 3
+    assert "overlap: 1 has no unit" in capsys.readouterr().err
+
+
+def test_a_sheet_that_a_job_reads_is_not_written_over(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Even a file that was drawn here stays as it is while it is a piece of the job."""
+    job = shop / "job.toml"
+    said_of(capsys, "sheet", job, "--to", shop)
+    before = (shop / "crest-sheet.svg").read_bytes()
+    job.write_text(JOB.replace("crest.svg", "crest-sheet.svg"), "utf-8")
+    assert main(["sheet", str(job), "--to", str(shop)]) == 4
+    assert "is what is read" in capsys.readouterr().err
+    assert (shop / "crest-sheet.svg").read_bytes() == before
+
+
+STEEP = """
+use_head = "fibre-30w-160"
+[item]
+name = "Steep cup, not levelled (invented)"
+stations = [{ at = "0 mm", across = "80 mm" }, { at = "60 mm", across = "60 mm" }]
+[drive]
+kind = "chuck"
+gear_ratio = 6.0
+axis_height = "90 mm"
+[artwork]
+name = "crest"
+width = "30 mm"
+height = "20 mm"
+centre = "30 mm"
+"""
+
+
+@pytest.mark.parametrize("kind", ["svg", "dxf"])
+def test_zones_of_focus_keep_their_slices_apart(shop: Path, capsys: pytest.CaptureFixture[str], kind: str) -> None:
+    """With a file a slice, the same slice of two zones is two files, and the height of each zone is told."""
+    job = shop / "job.toml"
+    job.write_text(STEEP, "utf-8")
+    flags = ["--dxf"] if kind == "dxf" else []
+    command = ("sheet", job, "--art", shop / "crest.svg", "--to", shop / "out", "--files", *flags)
+    said = said_of(capsys, *command)
+    folders = {path.parent.name for path in (shop / "out").rglob(f"*.{kind}")}
+    assert len(folders) > 1
+    assert len(list((shop / "out").rglob(f"*.{kind}"))) == said.count("  wrote ")
+    assert said.count("mm over the bed") == len(folders)

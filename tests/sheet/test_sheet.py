@@ -250,7 +250,7 @@ def test_the_source_is_never_written_over(tmp_path: Path) -> None:
     source = tmp_path / "heron-sheet.svg"
     source.write_text("(drawn by rotary)", "utf-8")
     with pytest.raises(FileTrouble, match="choose another folder"):
-        slice_sheet(planned(), block(60, 50), tmp_path, source=source)
+        slice_sheet(planned(), block(60, 50), tmp_path, sources=[source])
     assert source.read_text("utf-8") == "(drawn by rotary)"
 
 

@@ -1,0 +1,88 @@
+"""Work above a second is told of and can be stopped."""
+
+import io
+import os
+import pty
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from rotary.cli import waiting as module
+from rotary.cli.waiting import waiting
+from tests.flow.test_artwork_cli import JOB
+
+
+class Terminal(io.StringIO):
+    def isatty(self) -> bool:
+        return True
+
+
+def test_quick_work_shows_nothing() -> None:
+    """What takes less than a second needs no line."""
+    out = Terminal()
+    with waiting("drawing", out) as tell:
+        tell(0.5)
+    assert out.getvalue() == ""
+
+
+def test_slow_work_shows_its_share_and_wipes_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The line says what is done and how far it is, and is gone in the end, also when the work fails."""
+    monkeypatch.setattr(module, "PATIENCE_S", 0.01)
+    monkeypatch.setattr(module, "BETWEEN_S", 0.01)
+    out = Terminal()
+
+    def work() -> None:
+        with waiting("drawing", out) as tell:
+            tell(0.42)
+            until = time.monotonic() + 5
+            while "42 %" not in out.getvalue() and time.monotonic() < until:
+                time.sleep(0.01)
+            raise ValueError("on purpose")
+
+    with pytest.raises(ValueError, match="on purpose"):
+        work()
+    assert "drawing ...  42 %" in out.getvalue()
+    assert out.getvalue().endswith(module.ERASE)
+
+
+def test_a_file_or_pipe_gets_no_line(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Only a terminal is told: an error log stays clean."""
+    monkeypatch.setattr(module, "PATIENCE_S", 0.001)
+    out = io.StringIO()
+    with waiting("drawing", out):
+        time.sleep(0.05)
+    assert out.getvalue() == ""
+
+
+def test_ctrl_c_stops_a_long_sheet_and_leaves_nothing(tmp_path: Path) -> None:
+    """A drawing of very many dots is stopped in the middle: exit code 130, one word, no file."""
+    dots = "".join(f'<circle cx="{x}" cy="{y}" r="0.45"/>' for x in range(250) for y in range(200))
+    (tmp_path / "crest.svg").write_text(
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="50mm" height="40mm" viewBox="0 0 250 200">{dots}</svg>',
+        "utf-8",
+    )
+    (tmp_path / "job.toml").write_text(JOB, "utf-8")
+    ours, theirs = pty.openpty()
+    command = [sys.executable, "-m", "rotary", "sheet", "job.toml", "--art", "crest.svg", "--to", "out"]
+    root = Path(__file__).resolve().parents[2]
+    child = subprocess.Popen(
+        command, cwd=tmp_path, stderr=theirs, stdout=subprocess.DEVNULL, env={**os.environ, "PYTHONPATH": str(root)}
+    )
+    os.close(theirs)
+    said = b""
+    try:
+        while b"Ctrl+C stops it" not in said:
+            said += os.read(ours, 4096)
+        child.send_signal(signal.SIGINT)
+        assert child.wait(timeout=30) == 130
+        said = os.read(ours, 4096)
+    finally:
+        child.kill()
+        child.wait()
+        os.close(ours)
+    assert b"rotary: stopped" in said
+    assert not list((tmp_path / "out").rglob("*")) if (tmp_path / "out").exists() else True
