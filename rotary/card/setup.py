@@ -25,6 +25,7 @@ from rotary.errors import one_line
 from rotary.passes.removal import PassRow
 from rotary.plan import Plan
 from rotary.slices import KeyIn
+from rotary.witness import witness_ticks
 
 MOST_BOXES: Final = 240
 """More boxes than this are not ticked by anybody; then a slice has one box for all its passes."""
@@ -93,9 +94,8 @@ def _first(plan: Plan) -> list[str]:
 
 
 def _set_up(plan: Plan, sizes: Sizes) -> list[str]:
-    if not plan.turning.notes:
-        return []
-    return [title("Set up: the item on its drive"), *listed(sizes.texts(plan.turning.notes))]
+    notes = (*plan.turning.notes, witness_ticks(plan).says)
+    return [title("Set up: the item on its drive"), *listed(sizes.texts(notes))]
 
 
 def _key_in(entries: Sequence[KeyIn]) -> list[str]:

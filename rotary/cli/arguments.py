@@ -6,7 +6,7 @@ from typing import NoReturn
 
 from rotary.cli import commands
 from rotary.cli.artwork_arguments import add_artwork_commands
-from rotary.cli.options import job_argument, output_arguments
+from rotary.cli.options import job_argument, output_arguments, rig_arguments
 from rotary.cli.output import EXIT_CODES, USAGE
 from rotary.cli.patch_arguments import add_patch_commands
 from rotary.cli.rig_arguments import add_rig_commands
@@ -66,12 +66,14 @@ def parser() -> argparse.ArgumentParser:
     job_argument(plan)
     plan.add_argument("--json", action="store_true", help="the whole plan as JSON, always in metric units")
     output_arguments(plan)
+    rig_arguments(plan)
 
     card = command(
         "card", commands.card, "plan a job and print its setup card", "rotary card bottle.toml --out card.txt"
     )
     job_argument(card)
     output_arguments(card)
+    rig_arguments(card)
 
     examples = command(
         "examples",

@@ -40,12 +40,12 @@ def desk(asked: argparse.Namespace) -> int:
         return USAGE
     if asked.job is None:
         return _open_desk(None)
-    from rotary.files import bytes_of_job_file
+    from rotary.files import bytes_of_job_file, toml_tables
 
     path = path_of_job(asked.job)
     raw = bytes_of_job_file(path)
     try:
-        tomllib.loads(raw.decode("utf-8-sig"))
+        toml_tables(raw.decode("utf-8-sig"))
     except (ValueError, RecursionError):
         from rotary.job import job_from_bytes
 
@@ -122,7 +122,7 @@ def plan(asked: argparse.Namespace) -> int:
     """The short answer, or the whole plan as JSON."""
     from rotary.card import answer_lines
 
-    answer = planned(job_of(asked.job), asked.draws)
+    answer = planned(_for_machine(asked), asked.draws)
     text = answer.model_dump_json(indent=2) if asked.json else "\n".join(answer_lines(answer, system_of(asked)))
     deliver(text + "\n", asked)
     return verdict(answer)
@@ -132,9 +132,25 @@ def card(asked: argparse.Namespace) -> int:
     """The setup card."""
     from rotary.card import card_lines
 
-    answer = planned(job_of(asked.job), asked.draws)
+    answer = planned(_for_machine(asked), asked.draws)
     deliver("\n".join(card_lines(answer, system_of(asked))) + "\n", asked)
     return verdict(answer)
+
+
+def _for_machine(asked: argparse.Namespace) -> "Job":
+    """The job, with drive, head and tolerances of the rig that was asked for."""
+    job = job_of(asked.job)
+    if getattr(asked, "rig", None) is None:
+        return job
+    from rotary.rig.correct import corrected
+    from rotary.rig.store import load_rig, rig_folder, rig_path
+
+    folder = rig_folder(asked.rigs)
+    if not rig_path(asked.rig, folder).exists():
+        raise FileTrouble(
+            f"no readings of a machine named {brief(asked.rig)} are kept: keep some with rotary gauge first"
+        )
+    return corrected(job, load_rig(asked.rig, folder))
 
 
 def system_of(asked: argparse.Namespace) -> str:

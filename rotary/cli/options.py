@@ -37,6 +37,14 @@ def inches_argument(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--inches", action="store_true", help="lengths in inches where they are not typed in mm")
 
 
+def rig_arguments(parser: argparse.ArgumentParser) -> None:
+    """For which machine, as measured, a job is planned."""
+    parser.add_argument(
+        "--rig", metavar="NAME", help="plan for this machine as measured (the values of the job if left out)"
+    )
+    parser.add_argument("--rigs", metavar="FOLDER", help="where rigs are kept (or set ROTARY_RIGS)")
+
+
 def output_arguments(parser: argparse.ArgumentParser) -> None:
     """How a plan is shown and where it goes."""
     inches_argument(parser)

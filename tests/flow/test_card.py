@@ -206,3 +206,10 @@ def test_the_table_of_widths_has_both_corrections_in_their_columns(plans: dict[s
     lines = card_lines(plans[FIRST], "mm", DAY)
     row = next(line for line in lines if line.startswith("  104.95 mm"))
     assert row.split()[-2:] == ["1.0000", f"{39.5 / (44 - 0.06 * 104.9461):.4f}"]
+
+
+def test_the_card_plans_witness_ticks_into_every_job() -> None:
+    """Should the item be taken off, two ticks beyond the band tell where it was; the card says where they go."""
+    for path in examples().values():
+        text = " ".join(" ".join(card_lines(plan(job_from_file(path), draws=0))).split())
+        assert "Witness ticks: with the middle slice on top" in text

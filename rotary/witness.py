@@ -1,0 +1,37 @@
+"""Two witness ticks, planned into every job: what an item that was taken off is found again by."""
+
+from typing import Final
+
+from rotary.item import body, datum_from_s_mm
+from rotary.model import Model
+from rotary.plan import Plan
+
+CLEAR_MM: Final = 2.0
+"""Witness ticks stand this far beyond the artwork's band, where the item has room."""
+
+
+class Ticks(Model):
+    """Where the two witness ticks belong, heights from the item's datum, on the apex line of the middle slice."""
+
+    foot_at_mm: float
+    rim_at_mm: float
+    apart_mm: float
+    says: str
+
+
+def witness_ticks(made: Plan) -> Ticks:
+    """Two ticks beyond the band's ends, as far apart as the item allows."""
+    item, shape = made.job.item, body(made.job.item)
+    low = max(made.layout.band_from_mm - CLEAR_MM, min(1.0, made.layout.band_from_mm))
+    high = min(made.layout.band_to_mm + CLEAR_MM, max(shape.length_mm - 1.0, made.layout.band_to_mm))
+    foot, rim = (datum_from_s_mm(item, shape, s) for s in (low, high))
+    return Ticks(
+        foot_at_mm=foot,
+        rim_at_mm=rim,
+        apart_mm=high - low,
+        says=(
+            f"Witness ticks: with the middle slice on top, mark a small cross on tape at {foot:.1f} mm and one at "
+            f"{rim:.1f} mm from the {item.datum} (tape stays on till the job is done); read them with the pointer "
+            "should the item be taken off."
+        ),
+    )
