@@ -2,10 +2,12 @@
 
 import errno
 import os
+import re
+import tomllib
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 from rotary.errors import FileTrouble, brief
 
@@ -42,6 +44,26 @@ def bytes_of_job_file(path: Path) -> bytes:
             raise IsADirectoryError
         with path.open("rb") as file:
             return file.read(LARGEST_JOB_BYTES + 1)
+
+
+_STRINGS_AND_REMARKS: Final = re.compile(
+    r""""{3}(?:\\.|[^\\])*?"{3}|'{3}.*?'{3}|"(?:\\.|[^"\\\n])*"|'[^'\n]*'|#[^\n]*""", re.DOTALL
+)
+_NO_KEY: Final = re.compile(r"[^\w \t.-]+")
+
+
+def toml_tables(text: str) -> dict[str, Any]:
+    """The tables of a TOML text from anywhere; raises ValueError, or RecursionError where it is nested too deep.
+
+    A key of many parts takes the reader time and memory by the square of them: a megabyte of it
+    would take the machine down, so it is refused before it is read.
+
+    >>> toml_tables("a.b = 1")
+    {'a': {'b': 1}}
+    """
+    if any(part.count(".") > 15 for part in _NO_KEY.split(_STRINGS_AND_REMARKS.sub("", text))):
+        raise ValueError("a key has more than 16 parts")
+    return tomllib.loads(text)
 
 
 def write_whole(path: Path, data: bytes) -> None:

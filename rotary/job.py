@@ -14,7 +14,7 @@ from rotary.artwork.layout import Artwork
 from rotary.drive import Drive
 from rotary.errors import Fault, Refused, brief, refuse
 from rotary.faults import faults_of
-from rotary.files import LARGEST_JOB_BYTES, bytes_of_job_file
+from rotary.files import LARGEST_JOB_BYTES, bytes_of_job_file, toml_tables
 from rotary.head import Head
 from rotary.item import Item
 from rotary.model import Model, entry_of, quantity_of
@@ -64,7 +64,7 @@ def job_from_data(data: Mapping[str, Any], units: str = "must") -> Job:
 def job_from_text(text: str, source: str = "job file") -> Job:
     """A job from TOML text; raises Refused with every fault at once."""
     try:
-        data = tomllib.loads(text.removeprefix("\ufeff").replace("\r\n", "\n"))
+        data = toml_tables(text.removeprefix("\ufeff").replace("\r\n", "\n"))
     except RecursionError:
         raise refuse(
             "", f"{source} is nested too deep to be a job: write tables and values as the examples do"

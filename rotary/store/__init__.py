@@ -9,6 +9,8 @@ module                    question answered
 :mod:`~.places`           where does it lie, and how is it made sure that nothing is written over?
 :mod:`~.keeping`          keep, open, copy, rename
 :mod:`~.history`          versions, going back, choosing between two, the bin, mending
+:mod:`~.noting`           how does a proof, a reading or a remark get into a profile?
+:mod:`~.spare`            how does what was deleted or spoiled by hand come back?
 :mod:`~.changes`          what differs, in the units that are shown?
 :mod:`~.proving`          does a proof still count?
 :mod:`~.repeat`           what to check before an item is run again

@@ -9,7 +9,6 @@
 """
 
 import hashlib
-import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
@@ -18,6 +17,7 @@ from pydantic import ValidationError
 
 from rotary.errors import Fault, Refused, brief
 from rotary.faults import faults_of
+from rotary.files import toml_tables
 from rotary.job import Job, job_from_data
 from rotary.store.lines import line_of
 from rotary.store.places import LARGEST_BYTES
@@ -26,6 +26,9 @@ from rotary.store.writing import LAST_LINE
 
 DEEPEST: Final = 12
 """Tables within tables; a profile needs eight."""
+MOST_KEYS: Final = 200
+MOST_IN_LIST: Final = 5000
+"""More in one table or list is no profile: to name every fault of it would take minutes."""
 
 Tables = dict[str, Any]
 
@@ -82,14 +85,14 @@ def _text(raw: bytes, source: str) -> str:
 
 def _tables(text: str, source: str) -> Tables:
     try:
-        tables = tomllib.loads(text)
+        tables = toml_tables(text)
     except RecursionError:
         tables = None
     except ValueError as trouble:
         says = f"{source} is not TOML ({brief(str(trouble), 90)}): put that line right, or take an older version"
         raise Refused([Fault("", says)]) from None
     if tables is None or _depth(tables) > DEEPEST:
-        raise Refused([Fault("", f"{source} is nested too deep to be a profile: take an older version")])
+        raise Refused([Fault("", f"{source} is nested too deep or too long to be a profile: take an older version")])
     return tables
 
 
@@ -100,6 +103,8 @@ def _depth(tables: Tables) -> int:
         deep += 1
         children: list[Any] = []
         for node in layer:
+            if len(node) > (MOST_KEYS if isinstance(node, dict) else MOST_IN_LIST):
+                return DEEPEST + 1
             children += list(node.values()) if isinstance(node, dict) else list(node)
         layer = [node for node in children if isinstance(node, dict | list)]
     return deep

@@ -36,12 +36,12 @@ def history(name: str, folder: Path) -> list[Past]:
     return history_of(folder / located(name, folder).home)
 
 
-def history_of(home: Path) -> list[Past]:
-    """Every version in a profile's folder, the newest first."""
+def history_of(home: Path, most: int | None = None) -> list[Past]:
+    """The versions in a profile's folder, the newest first; at most so many."""
     among = places.versions(home)
     heads = {version.stamp for version in places.side_by_side(among)}
     past = []
-    for version in reversed(among):
+    for version in among[::-1][:most]:
         label, beside = places.label(version, among), len(heads) > 1 and version.stamp in heads
         try:
             found = opened(places.read(version.path), f"version {label}", home.name)

@@ -1,6 +1,5 @@
 """The logbook: what was run, when, with which settings, with what outcome; a file a run, never written over."""
 
-import tomllib
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -12,7 +11,7 @@ from pydantic import Field, ValidationError
 
 from rotary.errors import FileTrouble, Refused, brief
 from rotary.faults import faults_of
-from rotary.files import told, write_new
+from rotary.files import told, toml_tables, write_new
 from rotary.model import Model, Time
 from rotary.store import places
 from rotary.store.naming import token
@@ -82,7 +81,7 @@ def run_from_bytes(raw: bytes, source: str) -> Run:
     from rotary.errors import refuse
 
     try:
-        tables: dict[str, Any] = tomllib.loads(raw[: places.LARGEST_BYTES].decode("utf-8-sig"))
+        tables: dict[str, Any] = toml_tables(raw[: places.LARGEST_BYTES].decode("utf-8-sig"))
         return Run.model_validate(tables, context={"units": "must"})
     except ValidationError as error:
         raise Refused(faults_of(error, Run)) from None
