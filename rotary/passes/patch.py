@@ -238,8 +238,8 @@ def _laid_out(
         wide = slice_mm or WIDEST_CELL_MM
         if wide < LEAST_CELL_MM:
             says = (
-                f"a cell of {wide:.1f} mm, all that lies flat enough here, is less than the {LEAST_CELL_MM:g} mm that an "
-                "eye reads: mark the patch on a flat scrap of the same batch."
+                f"a cell of {wide:.1f} mm, all that lies flat enough here, is less than the {LEAST_CELL_MM:g} mm that "
+                "an eye reads: mark the patch on a flat scrap of the same batch."
             )
             raise NoPlan([Fault("surface", says)])
         width = min(float(np.floor(2 * wide) / 2), WIDEST_CELL_MM)

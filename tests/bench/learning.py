@@ -1,6 +1,6 @@
-"""How often the plan is right: at first guess, after one patch of nine cells, after two; and whether its chances are honest.
+"""How often the plan is right: at first guess, after one patch of nine cells, after two; are its chances honest?
 
-    python tests/bench/learning.py 600 1892 > docs/…      truths, seed
+    python tests/bench/learning.py 520 1892      truths, seed
 
 Truths come from `truth.py`, another model than the tool's; only those count that some setting solves.
 """
@@ -10,12 +10,8 @@ import time
 from concurrent.futures import ProcessPoolExecutor
 from datetime import date
 from itertools import pairwise
-from pathlib import Path
 
 import numpy as np
-
-sys.path[:0] = [str(Path(__file__).resolve().parent), str(Path(__file__).resolve().parents[2])]
-
 import truth as made_up
 
 from rotary.artwork.layout import Artwork, layout
@@ -192,7 +188,8 @@ def report(rows: list[dict[str, object]], seed: int, seconds: float) -> str:
         if some:
             middle = np.mean([chance for chance, _ in pairs if low <= chance < high])
             lines.append(
-                f"| {100 * low:.0f} to {100 * min(high, 1):.0f} % (mean {100 * middle:.0f}) | {len(some)} | {share(some)} |"
+                f"| {100 * low:.0f} to {100 * min(high, 1):.0f} % (mean {100 * middle:.0f}) | {len(some)} "
+                f"| {share(some)} |"
             )
     return "\n".join(lines)
 

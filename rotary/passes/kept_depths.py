@@ -1,0 +1,46 @@
+"""Depth readings in a file of their own, one a line, so that a shop's gauge goes on teaching."""
+
+import json
+from collections.abc import Sequence
+from pathlib import Path
+
+from pydantic import ValidationError
+
+from rotary.errors import Fault, Refused
+from rotary.faults import faults_of
+from rotary.files import told, write_whole
+from rotary.passes.depth import DepthReading
+
+
+def depths_in(path: Path) -> tuple[DepthReading, ...]:
+    """The readings of a file, none where there is no file; raises Refused with the line that can't be read."""
+    with told(path, "read", "name a file of depth readings, or a new one"):
+        if not path.exists():
+            return ()
+        lines = path.read_text("utf-8").splitlines()
+    readings, faults = [], []
+    for number, line in enumerate(lines, 1):
+        if not line.strip():
+            continue
+        try:
+            readings.append(DepthReading.model_validate(json.loads(line), context={"units": "must"}))
+        except ValidationError as error:
+            faults += faults_of(error, DepthReading, f"line {number}")
+        except ValueError:
+            faults.append(
+                Fault(f"line {number}", 'is no reading; write {"passes": 10, "depth": "18 um"}, or take it out')
+            )
+    if faults:
+        raise Refused(faults)
+    return tuple(readings)
+
+
+def keep_depths(readings: Sequence[DepthReading], path: Path) -> None:
+    """Write all readings, whole or not at all."""
+    lines = []
+    for one in readings:
+        table = {"passes": one.passes, "depth": f"{one.depth_um!r} um", "resolution": f"{one.resolution_um!r} um"}
+        more = {"dose_j_mm2": one.dose_j_mm2, "metal": one.metal, "head": one.head}
+        table |= {name: value for name, value in more.items() if value is not None}
+        lines.append(json.dumps(table, ensure_ascii=False))
+    write_whole(path, ("\n".join(lines) + "\n").encode())
