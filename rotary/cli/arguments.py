@@ -6,6 +6,7 @@ from typing import NoReturn
 
 from rotary.cli import commands
 from rotary.cli.artwork_arguments import add_artwork_commands
+from rotary.cli.inscription_arguments import add_inscription_commands
 from rotary.cli.options import job_argument, output_arguments, rig_arguments
 from rotary.cli.output import EXIT_CODES, USAGE
 from rotary.cli.patch_arguments import add_patch_commands
@@ -88,6 +89,7 @@ def parser() -> argparse.ArgumentParser:
     add_store_commands(command)
     add_rig_commands(command)
     add_patch_commands(command)
+    add_inscription_commands(command)
 
     schema = command("schema", commands.schema, "print the JSON schema of a job, profile or plan", "rotary schema job")
     schema.add_argument(

@@ -16,7 +16,7 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from rotary.errors import Fault, Refused
+from rotary.errors import Fault, Refused, both
 from rotary.formulas import circle, polygon
 from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm, radius_mm
 from rotary.inscription.legibility import Mark, checks_of, least_height_mm
@@ -70,31 +70,35 @@ def sized(wish: InscriptionWish, item: Item, mark: Mark | None = None) -> Sized:
     ('length', 3.75, True)
     """
     shape = body(item)
-    room = room_of(wish, item, shape)
-    named = [("text", wish.text), *((f"more.{i}", text) for i, text in enumerate(wish.more))]
+    room, texts = both(lambda: room_of(wish, item, shape), lambda: _texts(wish, shape))
+    least = wish.least_height_mm or (least_height_mm(texts, mark) if mark is not None else 0.0)
+    every = [line for lines in texts for line in lines]
+    if wish.around == "end":
+        facts = _on_end(wish, room, every, least)
+    else:
+        facts = _on_wall(wish, room, every, texts, least)
+    facts = facts.model_copy(update={"middle_mm": datum_from_s_mm(item, shape, room.middle_mm)})
+    if mark is not None:
+        facts = facts.model_copy(update={"checks": checks_of(wish, facts, texts, mark)})
+    return Sized(facts, texts, room)
+
+
+def _texts(wish: InscriptionWish, shape: Body) -> tuple[tuple[SetLine, ...], ...]:
+    """The text and those of further flats as set; raises Refused with every fault."""
     faults: list[Fault] = []
     texts = []
-    for where, text in named:
+    for where, text in [("text", wish.text), *((f"more.{i}", text) for i, text in enumerate(wish.more))]:
         try:
             texts.append(set_lines(wish, text, where))
         except Refused as refusal:
             faults += refusal.faults
     if wish.more and wish.around != "flats":
         faults.append(Fault("more", 'further texts are for flats; put them into the text, or write around = "flats"'))
-    if shape.flats is not None and len(texts) > shape.flats:
-        faults.append(Fault("more", f"there are {len(texts)} texts and {shape.flats} flats; take some out"))
+    if shape.flats is not None and 1 + len(wish.more) > shape.flats:
+        faults.append(Fault("more", f"there are {1 + len(wish.more)} texts and {shape.flats} flats; take some out"))
     if faults:
         raise Refused(faults)
-    least = wish.least_height_mm or (least_height_mm(texts, mark) if mark is not None else 0.0)
-    every = [line for lines in texts for line in lines]
-    if wish.around == "end":
-        facts = _on_end(wish, room, every, least)
-    else:
-        facts = _on_wall(wish, room, every, tuple(texts), least)
-    facts = facts.model_copy(update={"middle_mm": datum_from_s_mm(item, shape, room.middle_mm)})
-    if mark is not None:
-        facts = facts.model_copy(update={"checks": checks_of(wish, facts, tuple(texts), mark)})
-    return Sized(facts, tuple(texts), room)
+    return tuple(texts)
 
 
 def room_of(wish: InscriptionWish, item: Item, shape: Body) -> Room:

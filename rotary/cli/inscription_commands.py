@@ -1,0 +1,148 @@
+"""What the commands about inscriptions and depth do."""
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
+
+from rotary.cli.commands import job_of
+from rotary.cli.output import OK, say
+from rotary.errors import Refused, brief, refuse
+
+if TYPE_CHECKING:
+    from pydantic import BaseModel
+
+    from rotary.inscription.models import InscriptionWish
+    from rotary.job import Job
+    from rotary.passes.depth import DepthReading
+
+_AS_TYPED: Final = {
+    "around": "around", "height": "letter_height", "least": "least_height", "gap": "gap", "band_from": "from",
+    "band_to": "to", "chamfer": "chamfer", "margin": "margin", "corner_radius": "corner_radius",
+    "across_corners": "across_corners", "end_diameter": "end_diameter", "bore": "bore", "read_at": "read_at",
+    "arc": "arc", "start": "start", "repeat": "repeat", "between": "between", "tracking": "tracking",
+    "line_pitch": "line_pitch", "face": "face", "font": "font", "weight": "weight", "stroke": "stroke",
+}  # fmt: skip
+"""Options of the command line, and the fields that they fill."""
+
+
+def _valid(model: type["BaseModel"], given: dict[str, Any]) -> Any:
+    """A model from typed texts; raises Refused with every fault."""
+    from pydantic import ValidationError
+
+    from rotary.faults import faults_of
+
+    try:
+        return model.model_validate(given, context={"units": "must"})
+    except ValidationError as error:
+        raise Refused(faults_of(error, model)) from None
+
+
+def _wish(asked: argparse.Namespace) -> "InscriptionWish":
+    from rotary.inscription.models import InscriptionWish
+
+    given: dict[str, Any] = {
+        field: value for option, field in _AS_TYPED.items() if (value := getattr(asked, option)) is not None
+    }
+    given["text"] = (asked.text or "").replace("\\n", "\n")
+    given["more"] = tuple(text.replace("\\n", "\n") for text in asked.more or ())
+    given["lengthwise"] = asked.lengthwise
+    wish: InscriptionWish = _valid(InscriptionWish, given)
+    return wish
+
+
+def inscribe(asked: argparse.Namespace) -> int:
+    """Size an inscription, and write it where a folder is named."""
+    job, wish = job_of(asked.job), _wish(asked)
+    if asked.table is not None or asked.numbers is not None:
+        return _list(asked, job, wish)
+    from rotary.inscription.card import forecast_lines, inscription_lines
+
+    if asked.folder is None:
+        from rotary.inscription.work import size
+
+        say("\n".join(inscription_lines(wish, size(job, wish).facts)) + "\n")
+        return OK
+    from rotary.card.setup import card_lines
+    from rotary.files import write_whole
+    from rotary.inscription import work
+
+    done = work.inscribe(job, wish, Path(asked.folder))
+    lines = inscription_lines(wish, done.facts, [path.name for path in done.paths])
+    if done.made is not None:
+        lines += ["", *forecast_lines(work.forecast(done)), "", *card_lines(done.made)]
+    card = Path(asked.folder) / f"{done.paths[0].stem}-card.txt"
+    write_whole(card, ("\n".join(lines) + "\n").encode())
+    say("\n".join([*lines, "", f"  wrote {brief(str(card), 200)}"]) + "\n")
+    return OK
+
+
+def _list(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish") -> int:
+    from rotary.inscription.names import from_list, from_numbers, names
+
+    if asked.folder is None:
+        raise refuse("to", "says where a list is written; write --to and a new folder")
+    if asked.table is not None and asked.numbers is not None:
+        raise refuse("numbers", "and a list can't both be given; leave one out")
+    notes: tuple[str, ...] = ()
+    sign = ","
+    if asked.table is not None:
+        wanted, notes, sign = from_list(Path(asked.table), asked.column, wish.text)
+    else:
+        wanted = from_numbers(*_range(asked.numbers), asked.digits, wish.text)
+
+    def misfits(found: Any) -> None:
+        lines = [f"  line {one.line}: {brief(one.name, 30)}: {one.why}" for one in found[:50]]
+        more = [f"  and {len(found) - 50} more, all in the table"] if len(found) > 50 else []
+        say("\n".join([f"{len(found)} can't be cut:", *lines, *more]) + "\n")
+
+    folder = Path(asked.folder)
+    made = names(job, wish, wanted, folder, asked.each, sign, notes, misfits)
+    cut = len(made.entries) - made.misfits
+    title = f"{cut} of {len(made.entries)} written to {brief(str(folder), 150)}, and {made.table} with all of them"
+    say("\n".join([title, *(f"  - {note}" for note in made.notes)]) + "\n")
+    return OK
+
+
+def _range(text: str) -> tuple[int, int]:
+    first, sign, last = text.partition("-")
+    if not (sign and first.strip().isdecimal() and last.strip().isdecimal() and len(text) < 24):
+        raise refuse("numbers", f'{brief(text)} is no range; write for example "1-250"')
+    return int(first), int(last)
+
+
+def depth(asked: argparse.Namespace) -> int:
+    """Passes for a depth, with what the gauge teaches."""
+    from rotary.inscription.card import depth_lines
+    from rotary.inscription.depths import depth_of
+    from rotary.passes.kept_depths import depths_in, keep_depths
+
+    job = job_of(asked.job)
+    new = [_reading(text, asked.resolution) for text in asked.gauged or ()]
+    path = Path(asked.readings) if asked.readings else None
+    old = depths_in(path) if path else ()
+    found = depth_of(job, _wanted_um(asked.wanted), (*old, *new))
+    if path is not None and new:
+        keep_depths((*old, *(one.model_copy(update=found.stamp) for one in new)), path)
+    say("\n".join(depth_lines(found.answer, found.warmth, found.time_s, found.notes)) + "\n")
+    return OK
+
+
+def _wanted_um(text: str | None) -> float | None:
+    if text is None:
+        return None
+    from rotary.passes.wishes import Wishes
+
+    wishes: Wishes = _valid(Wishes, {"depth": text})
+    return wishes.depth_um
+
+
+def _reading(text: str, resolution: str) -> "DepthReading":
+    from rotary.passes.depth import DepthReading
+
+    passes, sign, deep = text.partition("=")
+    if not sign:
+        raise refuse("gauged", f'{brief(text)} is no reading; write passes and depth, for example "10 = 18 um"')
+    count = passes.strip()
+    given = {"passes": int(count) if count.isdecimal() and len(count) < 8 else count, "depth": deep.strip()}
+    reading: DepthReading = _valid(DepthReading, {**given, "resolution": resolution})
+    return reading

@@ -1,0 +1,60 @@
+"""Depth on a job's own part: its setting, its belief, the readings of its metal and head, time and warmth."""
+
+from collections.abc import Sequence
+from typing import Any, NamedTuple
+
+from rotary.errors import refuse
+from rotary.head import optics
+from rotary.item import body
+from rotary.job import Job
+from rotary.passes.beliefs import substances
+from rotary.passes.cutting import cutting_setting
+from rotary.passes.depth import (
+    DepthAnswer,
+    DepthReading,
+    PartWarmth,
+    answer,
+    believed,
+    finishing_notes,
+    part_warmth,
+    taught,
+    teaching,
+)
+from rotary.plan import plan
+
+
+class DepthFound(NamedTuple):
+    """The answer, the warmth of a solid part, the time, and what to write into a reading to keep it."""
+
+    answer: DepthAnswer
+    warmth: PartWarmth | None
+    time_s: float
+    notes: tuple[str, ...]
+    stamp: dict[str, Any]
+
+
+def depth_of(job: Job, wanted_um: float | None, readings: Sequence[DepthReading] = ()) -> DepthFound:
+    """Passes for a depth in this job's metal; raises Refused where it is coated, or no depth is wanted."""
+    metal, coating = substances(job.item)
+    if coating is not None or job.item.coating is not None:
+        raise refuse("item.coating", 'a depth is for bare metal; write coating = "none"')
+    wanted = wanted_um or job.passes.depth_um
+    if wanted is None:
+        raise refuse("passes.depth", 'no depth is wanted; write for example "40 um"')
+    free = job.passes.model_copy(update={"depth_um": None})
+    setting = cutting_setting(job.head, optics(job.head), metal, free)
+    own = teaching(readings, job.item.metal, job.head.name)
+    found = answer(taught(believed(metal), own, setting.dose_j_mm2), wanted, setting.dose_j_mm2)
+    # The plan's own passes are bounded; its time is in proportion to them, so more are a matter of scale.
+    count = min(found.passes, 100)
+    whole = plan(job.model_copy(update={"passes": free.model_copy(update={"passes": count})}), 0)
+    time = whole.removal.time_slice_by_slice_s * found.passes / count
+    shape, art = body(job.item), whole.job.artwork
+    ink = art.width_mm * art.height_mm * art.ink_share
+    used = setting.model_copy(update={"passes": found.passes})
+    warmth = part_warmth(shape, metal, used, ink, time) if job.item.solid and shape.flats is None else None
+    stamp = {"dose_j_mm2": setting.dose_j_mm2, "metal": job.item.metal, "head": job.head.name}
+    left = tuple(
+        [f"{len(readings) - len(own)} readings are of another metal or head."] if len(own) < len(readings) else []
+    )
+    return DepthFound(found, warmth, time, (*left, *finishing_notes(metal, wanted)), stamp)
