@@ -36,6 +36,7 @@ from rotary.simulate.words import sentences
 
 REREAD_MM = 0.0015  # whole micrometres move an outline by this at most
 TRUE_WALL_MM = 0.0002  # how finely the true artwork is followed, a fifth of what a sheet may err
+LEAST_INK_SHARE = 1e-4  # a plan needs some ink to mark
 SAME_COLUMN = 2e-5  # share of a column, as a description rounds it
 FALLBACK_HATCH_MM = 0.05  # only for lengths that are shown where a plan has no setting
 
@@ -72,6 +73,14 @@ def slice_times_s(made: Plan, drawn: Sheet) -> tuple[float, ...]:
         for row in drawn.rows
     ]
     return tuple(float(row) for row in rows)
+
+
+def with_ink_of(made: Plan, rings: Rings) -> Plan:
+    """The plan made again with the share of the frame that this artwork really inks, so that its times go by it."""
+    art = made.job.artwork
+    share = min(max(area_mm2(rings) / (art.width_mm * art.height_mm), LEAST_INK_SHARE), 1.0)
+    job = made.job.model_copy(update={"artwork": art.model_copy(update={"ink_share": share})})
+    return plan(job, draws=0)
 
 
 def plain_export(made: Plan, rings: Rings, folder: Path, sources: Sequence[Path] = ()) -> tuple[Plan, Path]:

@@ -26,6 +26,9 @@ MOST_POINTS_LOOKED_AT: Final = 100_000
 SHARE_TOLD: Final = 0.005
 """Less of the ink than this is corners, which every round spot rounds ..."""
 
+INK_TOLD: Final = 0.02
+"""A share of ink that is off by less changes no time that a person would notice."""
+
 REACH_TOLD: Final = 3.0
 """... unless one place reaches over more spots than this: then it is a line."""
 
@@ -140,10 +143,28 @@ def sheet(asked: argparse.Namespace) -> int:
     times = slice_times_s(made, drawn)
     if times:
         facts.append(f"marking takes {sum(times):.1f} s a pass, {max(times):.2f} s in the longest slice")
+        facts += _all_passes(made, rings)
     return _report(
         f"Slice sheet of {brief(made.job.artwork.name)} on {brief(made.job.item.name)}",
         paths, facts, drawn.must_show, drawn.hatch, drawn.notes, _told_of(ink, made),
     )  # fmt: skip
+
+
+def _all_passes(made: "Plan", rings: "Rings") -> list[str]:
+    """Time of the whole job by this artwork's own ink, and what to write so that the plan reckons with it."""
+    from rotary.card.lines import clock
+    from rotary.written import with_ink_of
+
+    real = with_ink_of(made, rings)
+    took, has = made.job.artwork.ink_share, real.job.artwork.ink_share
+    told = [f"all passes take {clock(real.removal.time_slice_by_slice_s)} slice by slice, turns and pauses included"]
+    if abs(has - took) > INK_TOLD:
+        says = f"{100 * has:.2g} %"
+        told.append(
+            f'ink covers {says} of the frame and the plan took {100 * took:.0f} %: write ink = "{says}" under '
+            "[artwork] to have its times and its heat go by it"
+        )
+    return told
 
 
 def flat(asked: argparse.Namespace) -> int:

@@ -286,7 +286,7 @@ def test_an_empty_text_is_refused_and_a_long_one_fits_the_frame(shop: Path, caps
 
 def test_what_was_measured_goes_into_the_sheet(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Line width and overlap set the inset; unslid joints and more columns are heard; a bare number is refused."""
-    command = ["sheet", shop / "job.toml", "--to", shop / "out"]
+    command: list[str | Path] = ["sheet", shop / "job.toml", "--to", shop / "out"]
     said = said_of(capsys, *command, "--marked-width", "0.1 mm", "--overlap", "0.02 mm")
     assert "ends 40 µm before its joint" in said
     plain, more = said_of(capsys, *command), said_of(capsys, *command, "--more-columns")
@@ -332,9 +332,22 @@ def test_zones_of_focus_keep_their_slices_apart(shop: Path, capsys: pytest.Captu
     job = shop / "job.toml"
     job.write_text(STEEP, "utf-8")
     flags = ["--dxf"] if kind == "dxf" else []
-    command = ("sheet", job, "--art", shop / "crest.svg", "--to", shop / "out", "--files", *flags)
-    said = said_of(capsys, *command)
+    said = said_of(capsys, "sheet", job, "--art", shop / "crest.svg", "--to", shop / "out", "--files", *flags)
     folders = {path.parent.name for path in (shop / "out").rglob(f"*.{kind}")}
     assert len(folders) > 1
     assert len(list((shop / "out").rglob(f"*.{kind}"))) == said.count("  wrote ")
     assert said.count("mm over the bed") == len(folders)
+
+
+def test_the_times_go_by_the_ink_of_the_artwork(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The share of ink that is told is its area over the frame's; once in the job, it is told no more."""
+    job = shop / "job.toml"
+    said = said_of(capsys, "sheet", job, "--art", shop / "crest.svg", "--to", shop / "out")
+    # The crest's circle of radius 14 less its square of 8 is made as wide as the frame's height allows: 50 mm.
+    share = (3.14159 * 14**2 - 64) * (50 / 28) ** 2 / (60 * 50)
+    told = said.split("ink covers ")[1].split(" %")[0]
+    assert float(told) == pytest.approx(100 * share, rel=0.01)
+    job.write_text(JOB.replace('name = "crest"\n', f'name = "crest"\nink = "{told} %"\n'), "utf-8")
+    said = said_of(capsys, "sheet", job, "--art", shop / "crest.svg", "--to", shop / "out")
+    assert "ink covers" not in said
+    assert "all passes take" in said
