@@ -37,7 +37,7 @@ class Rotary(App[int]):
         Binding("ctrl+q", "quit", "Leave", priority=True),
         Binding("f9", "theme", "Light or dark"),
         Binding("ctrl+o", "profiles", "Profiles"),
-        Binding("ctrl+t", "patch", "Proof patch"),
+        Binding("ctrl+t,ctrl+g", "patch", "Proof patch"),
         Binding("ctrl+r", "rig", "Rig"),
     ]
 

@@ -151,10 +151,11 @@ class Desk(Screen[None]):
 
     def _keys(self, width: int) -> Line:
         keys = [
-            ("F1", "help", "app.help"), ("F2", "mm/inch", "screen.system"), ("F4", "picture", "screen.picture(1)"),
-            ("F6", "answers" if self.page == "fields" else "fields", "screen.page"), ("F7", "undo", "screen.undo"),
-            ("F8", "redo", "screen.redo"), ("^S", "save", "app.save"), ("^P", "all commands", "app.command_palette"),
-            ("^Q", "leave", "app.quit"),
+            ("F1", "help", "app.help"), ("F6", "answers" if self.page == "fields" else "fields", "screen.page"),
+            ("F4", "picture", "screen.picture(1)"), ("^P", "commands", "app.command_palette"),
+            ("^S", "save", "app.save"), ("^Q", "leave", "app.quit"), ("F2", "mm/inch", "screen.system"),
+            ("F7", "undo", "screen.undo"), ("F8", "redo", "screen.redo"), ("^O", "profiles", "app.profiles"),
+            ("^R", "rig", "app.rig"), ("^T", "proof patch", "app.patch"),
         ]  # fmt: skip
         line: Line = []
         for key, name, action in keys:
