@@ -9,6 +9,9 @@ from pydantic import BaseModel, ValidationError
 from rotary.errors import Fault, brief
 from rotary.model import Quantity, entry_of, quantity_of, types_behind
 
+MOST_TOLD: Final = 50
+"""Of more faults than these a person learns the number: a file that is no job at all may have ten thousands."""
+
 
 class _Place(NamedTuple):
     """Where an error points: the dotted name, the type wanted there, and the model it is a field of."""
@@ -20,12 +23,15 @@ class _Place(NamedTuple):
 
 
 def faults_of(error: ValidationError, model: type[BaseModel], under: str = "") -> list[Fault]:
-    """Every fault of a validation, in the order of the fields; `under` is put before each name."""
+    """The faults of a validation, in the order of the fields; `under` is put before each name."""
     faults = []
-    for entry in error.errors(include_url=False):
+    entries = error.errors(include_url=False)
+    for entry in entries[:MOST_TOLD]:
         place = _place(entry["loc"], model)
         dotted = ".".join(part for part in (under, place.dotted) if part)
         faults.append(Fault(dotted, _sentence(entry, place)))
+    if rest := len(entries) - len(faults):
+        faults.append(Fault("", f"and {rest} more faults, which are told once these are put right"))
     return faults
 
 

@@ -51,7 +51,7 @@ def _keeping(command: Adder) -> None:
         'rotary again "regatta bottle"',
     )
     _named(again, version=True)
-    again.add_argument("--rig", metavar="JOB", help="a job whose drive and head are what stands in the shop today")
+    again.add_argument("--today", metavar="JOB", help="a job whose drive and head are what stands in the shop today")
     output_arguments(again)
     copy = _named(
         command("copy", run.copy, "copy a profile to another name", 'rotary copy "mug" --as "blue mug"'), True

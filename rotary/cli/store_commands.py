@@ -93,10 +93,10 @@ def again(asked: argparse.Namespace) -> int:
     from rotary.card.lines import wrapped
     from rotary.cli.commands import deliver, job_of, planned, system_of, verdict
     from rotary.store.record import as_run
-    from rotary.store.repeat import on_rig, repeat_lines
+    from rotary.store.repeat import repeat_lines, with_setup_of
 
     found = _opened(asked)
-    job = on_rig(found.profile.job, job_of(asked.rig)) if asked.rig else found.profile.job
+    job = with_setup_of(found.profile.job, job_of(asked.today)) if asked.today else found.profile.job
     answer, system = planned(job, asked.draws), system_of(asked)
     before = [part for line in repeat_lines(found, job, as_run(answer), system) for part in wrapped(one_line(line), "")]
     deliver("\n".join([*before, "", *card_lines(answer, system)]) + "\n", asked)

@@ -4,7 +4,6 @@ A reading that is struck out stays there and says so; only what a person deletes
 """
 
 import json
-import tomllib
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Any, Final
@@ -14,7 +13,7 @@ from pydantic import ValidationError
 from rotary import units
 from rotary.errors import FileTrouble, Refused, brief, refuse
 from rotary.faults import faults_of
-from rotary.files import told, write_whole
+from rotary.files import told, toml_tables, write_whole
 from rotary.model import quantity_of
 from rotary.passes.reading import Outcome, Reading
 
@@ -37,7 +36,7 @@ def readings_in(folder: Path) -> tuple[Reading, ...]:
     if len(raw) > LARGEST_BYTES:
         raise FileTrouble(f"{brief(str(path), 80)} is too large for readings: move it away, or choose another folder")
     try:
-        tables = tomllib.loads(raw.decode("utf-8")).get("reading", [])
+        tables = toml_tables(raw.decode("utf-8")).get("reading", [])
     except (ValueError, RecursionError) as trouble:
         raise FileTrouble(
             f"{brief(str(path), 80)} is not a file of readings ({brief(str(trouble), 60)}): mend it, or move it away"

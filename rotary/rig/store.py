@@ -2,7 +2,6 @@
 
 import os
 import re
-import tomllib
 from datetime import datetime
 from pathlib import Path
 from typing import Any, Final
@@ -12,7 +11,7 @@ from pydantic import ValidationError
 from rotary import units
 from rotary.errors import FileTrouble, Refused, brief, refuse
 from rotary.faults import faults_of
-from rotary.files import LARGEST_JOB_BYTES, bytes_of_job_file, told, write_whole
+from rotary.files import LARGEST_JOB_BYTES, bytes_of_job_file, told, toml_tables, write_whole
 from rotary.job import toml_text
 from rotary.model import Model, entry_of, quantity_of
 from rotary.rig.record import Rig
@@ -79,7 +78,7 @@ def _value(value: Any, wanted: Any) -> str:
 def rig_from_text(text: str, source: str = "rig file") -> Rig:
     """A rig from TOML text; raises Refused with every fault at once."""
     try:
-        data = tomllib.loads(text.removeprefix("\ufeff"))
+        data = toml_tables(text.removeprefix("\ufeff"))
     except (ValueError, RecursionError) as trouble:
         says = f"{source} is not TOML ({brief(str(trouble), 90)}): put it right, or move it away to begin a new rig"
         raise refuse("", says) from None

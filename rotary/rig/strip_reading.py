@@ -1,6 +1,5 @@
 """The joint strip as it was read: ticks over each joint, the order of the numbers, the look of the F."""
 
-import tomllib
 from collections.abc import Iterator, Mapping
 from datetime import datetime
 from typing import Annotated, Any, Final, Literal, NamedTuple
@@ -9,6 +8,7 @@ from pydantic import BeforeValidator, Field, ValidationError, ValidationInfo
 
 from rotary.errors import Fault, Refused, brief, refuse
 from rotary.faults import faults_of
+from rotary.files import toml_tables
 from rotary.formulas.tape import VERNIER_MM
 from rotary.model import Length, Model
 from rotary.rig.strip import JOINTS, Strip, kinds_at
@@ -81,7 +81,7 @@ class Seen(NamedTuple):
 def reading_from_form(text: str, strip: Strip, source: str = "the form") -> StripReading:
     """A filled-in form, checked against the strip that it belongs to; raises Refused with every fault at once."""
     try:
-        data = tomllib.loads(text.removeprefix("\ufeff"))
+        data = toml_tables(text.removeprefix("\ufeff"))
     except (ValueError, RecursionError) as trouble:
         raise refuse("", f"{source} is not TOML ({brief(str(trouble), 90)}): fill in a fresh form.") from None
     return strip_reading(data, strip)

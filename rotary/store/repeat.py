@@ -11,9 +11,9 @@ MOST_CHANGES = 12
 """So many changes are named; of more than that the count."""
 
 
-def on_rig(job: Job, rig: Job) -> Job:
+def with_setup_of(job: Job, today: Job) -> Job:
     """The job as it would be run on the drive and head that another job describes."""
-    return job.model_copy(update={"drive": rig.drive, "head": rig.head})
+    return job.model_copy(update={"drive": today.drive, "head": today.head})
 
 
 def first_checks(profile: Profile, job: Job, system: str = "mm") -> list[str]:

@@ -2,6 +2,7 @@
 
 import json
 import os
+import time
 import tomllib
 from pathlib import Path
 from typing import Any
@@ -233,3 +234,16 @@ def test_what_is_missing_or_of_another_kind_is_told_in_plain_words(text: str, sa
     """No word of the programming language, and an example that would be right."""
     assert says in refused(text)
     assert "fibre-30w-160" in shipped_head_tables()
+
+
+def test_of_very_many_faults_the_first_are_told_and_the_rest_counted() -> None:
+    """A megabyte of unknown keys is refused within a moment: fifty by name, the others by their number."""
+    text = "\n".join(f"kex{place} = {place}" for place in range(60_000))
+    begun = time.monotonic()
+    with pytest.raises(Refused) as refused:
+        job_from_text(text)
+    assert time.monotonic() - begun < 5
+    *named, last = refused.value.faults
+    assert len(named) == 50
+    # Four tables are required, and missing.
+    assert last.says.startswith(f"and {60_000 + 4 - 50} more faults")

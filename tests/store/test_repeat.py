@@ -15,7 +15,7 @@ from rotary.store.logbook import Run, log, logbook, run_from_bytes, totals
 from rotary.store.noting import add_note, add_reading, artwork_file, prove, strike_reading
 from rotary.store.proving import standing
 from rotary.store.record import Reading, as_run, now
-from rotary.store.repeat import on_rig, repeat_lines
+from rotary.store.repeat import repeat_lines, with_setup_of
 
 
 def with_part(job: Job, part: str, **values: object) -> Job:
@@ -86,7 +86,7 @@ def test_a_repeat_says_what_to_check_first(home: Path, job: Job) -> None:
 
 def test_a_repeat_on_another_rig_says_what_is_not_proven(home: Path, job: Job, mug: Job) -> None:
     """The same item on another machine: the proof lapses, changes and other numbers to key in are named."""
-    here = on_rig(job, mug)
+    here = with_setup_of(job, mug)
     text = "\n".join(repeat_lines(load("a", home.parent), here, as_run(plan(here))))
     assert "no longer counts as proof" in text
     assert "changed since: drive." in text
