@@ -83,7 +83,7 @@ def can_spare_a_core() -> bool:
     cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
     busy = os.getloadavg()[0] if hasattr(os, "getloadavg") else 0.0
     # On a machine that is busy anyway, the second process would take its time from the first frame.
-    return cores >= 2 and busy <= 1.5 * cores
+    return cores >= 2 and busy <= cores - 1
 
 
 def _started() -> "subprocess.Popen[bytes] | None":
