@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from rotary.card import answer_lines, card_lines
 from rotary.card.keying import numbers_to_key_in
 from rotary.card.lines import WIDTH, clock, few, in_inches, large, table
+from rotary.card.setup import FIGURES_AT
 from rotary.job import job_from_data, job_from_file
 from rotary.plan import Plan, plan
 from rotary.shipped import FIRST, examples
@@ -19,6 +20,10 @@ DAY = date(2026, 5, 1)
 DIGITS = {
     large(digit)[0].ljust(3) + large(digit)[1].ljust(3) + large(digit)[2].ljust(3): digit for digit in "0123456789"
 }
+
+
+def _row(lines: list[str], begins: str) -> int:
+    return next(row for row, line in enumerate(lines) if line.startswith(begins))
 
 
 @pytest.fixture(scope="module")
@@ -46,7 +51,7 @@ def test_every_number_to_key_in_stands_on_the_card(plans: dict[str, Plan], name:
         place = next(row for row in range(place, len(lines)) if lines[row].startswith(label[:WIDTH]))
         strokes = large(entry.text)
         if strokes[1]:
-            shown = [line[44:].rstrip() for line in lines[place - 2 : place + 1]]
+            shown = [line[FIGURES_AT:].rstrip() for line in lines[place : place + 3]]
             assert shown == [*strokes[:2], f"{strokes[2]}  {entry.unit}".rstrip()]
         else:
             assert entry.text.split()[0] in lines[place]
@@ -83,12 +88,24 @@ def test_the_chance_is_the_first_thing_that_is_said(plans: dict[str, Plan]) -> N
 
 
 @pytest.mark.parametrize("name", examples())
+def test_what_is_followed_at_the_machine_comes_before_the_figures_behind_it(plans: dict[str, Plan], name: str) -> None:
+    """Done in this order; 78 lines a page upright, and no example needs more than three pages of them."""
+    lines = card_lines(plans[name], "mm", DAY)
+    order = ["SET UP", "KEY IN", "BEFORE THE FIRST", "FOCUS ---", "CAUTIONS", "PASSES ---", "TICK OFF", "WHAT HAPPENED"]
+    order += ["STEP SPLIT", "JOINT ERRORS", "ARTWORK", "FOCUS BUDGET", "PASSES: energy"]
+    places = [_row(lines, title) for title in order]
+    assert places == sorted(places)
+    assert places[order.index("BEFORE THE FIRST")] < 78
+    assert places[order.index("STEP SPLIT")] < 3 * 78
+
+
+@pytest.mark.parametrize("name", examples())
 def test_there_is_a_box_for_every_slice(plans: dict[str, Plan], name: str) -> None:
     """A box a slice and pass; where that would be hundreds, one a slice."""
     made = plans[name]
     lines = card_lines(made, "mm", DAY)
     start = next(row for row, line in enumerate(lines) if line.startswith("TICK OFF"))
-    boxes = sum(line.count("[ ]") for line in lines[start:])
+    boxes = sum(line.count("[ ]") for line in lines[start : _row(lines, "WHAT HAPPENED")])
     passes = len(made.removal.rows)
     assert boxes in (made.split.slices * passes, made.split.slices)
 
@@ -158,11 +175,12 @@ def test_sentences_follow_the_inches(metric: str, inches: str) -> None:
 def test_in_inches_no_length_that_is_not_typed_stays_in_millimetres(plans: dict[str, Plan]) -> None:
     """On a card in inches only what the marking program takes, the beam and the passes speak millimetres."""
     lines = card_lines(plans[FIRST], "in", DAY)
-    start = next(row for row, line in enumerate(lines) if line.startswith("FOCUS ---"))
-    stop = next(row for row, line in enumerate(lines) if line.startswith("PASSES"))
-    assert not [line for line in lines[start:stop] if re.search(r"\d mm\b|\d µm", line)]
-    move = next(line for line in lines if "Focus on the apex" in line)
-    assert move.endswith("in")
+    parts = [("FOCUS ---", "CAUTIONS"), ("STEP SPLIT", "PASSES: energy")]
+    told = [line for start, stop in parts for line in lines[_row(lines, start) : _row(lines, stop)]]
+    assert len(told) > 60
+    assert not [line for line in told if re.search(r"\d mm\b|\d µm", line)]
+    move = next(row for row, line in enumerate(lines) if "Focus on the apex" in line)
+    assert lines[move + 2].endswith("  in")
 
 
 def test_heights_on_the_card_are_from_the_items_own_datum() -> None:
@@ -204,7 +222,7 @@ def test_each_height_to_move_the_head_by_stands_beside_its_own_start(plans: dict
 def test_the_table_of_widths_has_both_corrections_in_their_columns(plans: dict[str, Plan]) -> None:
     """On the tapered bottle true-width needs none and flat artwork r(centre)/r at each height: by hand 39.5/37.70."""
     lines = card_lines(plans[FIRST], "mm", DAY)
-    row = next(line for line in lines if line.startswith("  104.95 mm"))
+    row = next(line for line in lines[_row(lines, "ARTWORK") :] if line.startswith("  104.95 mm"))
     assert row.split()[-2:] == ["1.0000", f"{39.5 / (44 - 0.06 * 104.9461):.4f}"]
 
 

@@ -1,0 +1,155 @@
+"""The figures behind the card: focus budget, artwork on the item, limits and joints of the split, chances."""
+
+from math import degrees
+
+from rotary.card.lines import clock, few, figures, listed, percent, table, title
+from rotary.card.sizes import Sizes
+from rotary.plan import Plan
+
+
+def figures_behind(plan: Plan, sizes: Sizes) -> tuple[list[str], ...]:
+    """The sections that nobody follows at the machine, but that say where its numbers come from."""
+    return (
+        _split(plan, sizes),
+        _joints(plan, sizes),
+        _artwork(plan, sizes),
+        _budget(plan, sizes),
+        _chances(plan, sizes),
+    )
+
+
+def _split(plan: Plan, sizes: Sizes) -> list[str]:
+    cut = plan.split
+    what = "slice sheet" if cut.method == "sheet" else "plain artwork"
+    lines = [title(f"Step split: {what}")]
+    lines += figures(
+        [
+            ("slices", f"{cut.slices}, of which {cut.inked_slices} carry ink"),
+            (
+                "slice width, index",
+                f"{sizes.length(cut.slice_width_mm)}, {degrees(cut.index_angle_rad):.4f}°, {cut.steps} steps",
+            ),
+            ("sag at a slice's edge", f"{sizes.fine(cut.sag_mm, signed=False)} {sizes.fine_unit}"),
+            ("joint error, 95 %", f"{sizes.fine(cut.joint_95_mm, signed=False)} {sizes.fine_unit}"),
+            ("drift over all indexes", f"{sizes.fine(cut.drift_mm)} {sizes.fine_unit}"),
+            ("governed by", cut.governing),
+        ]
+    )
+    rows = [("limit", f"widest [{sizes.unit}]", "", "why, and what would relax it")]
+    rows += [
+        (
+            limit.name,
+            "no bound" if limit.widest_mm is None else sizes.bare(limit.widest_mm),
+            "<" if limit.governs else "",
+            sizes.text(f"{limit.why}. To relax it: {limit.relax}" if limit.relax else limit.why),
+        )
+        for limit in cut.limits
+    ]
+    lines += table(rows)
+    if cut.runners_up:
+        taken: list[tuple[str, ...]] = [("steps", f"slice [{sizes.unit}]", "slices", "time", "not taken because")]
+        taken += [
+            (str(c.steps), sizes.bare(c.slice_width_mm), str(c.slices), clock(c.time_s), c.reason)
+            for c in cut.runners_up[:5]
+        ]
+        lines += ["", *table(taken)]
+    return [*lines, *listed(sizes.texts(cut.notes))]
+
+
+def _joints(plan: Plan, sizes: Sizes) -> list[str]:
+    rows = [("from datum", "plain", "95 %", "sheet", "95 %", "")]
+    rows += [
+        (
+            sizes.length(row.from_datum_mm),
+            sizes.fine(row.plain_nominal_mm),
+            f"±{sizes.fine(row.plain_95_mm, signed=False)}",
+            sizes.fine(row.sheet_nominal_mm),
+            f"±{sizes.fine(row.sheet_95_mm, signed=False)}",
+            "",
+        )
+        for row in few(plan.split.joints)
+    ]
+    return [title(f"Joint errors [{sizes.fine_unit}]: + gap, - marked twice"), *table(rows)]
+
+
+def _band(plan: Plan) -> tuple[float, float]:
+    """The ends of the band from the item's own datum."""
+    rows, lies = plan.layout.rows, plan.layout
+    # Each row tells both heights, so their sum or difference is the datum's place.
+    if plan.job.item.datum == "foot":
+        return lies.band_from_mm, lies.band_to_mm
+    length_mm = rows[0].s_mm + rows[0].from_datum_mm
+    return length_mm - lies.band_from_mm, length_mm - lies.band_to_mm
+
+
+def _artwork(plan: Plan, sizes: Sizes) -> list[str]:
+    lies, art = plan.layout, plan.job.artwork
+    lines = [title(f"Artwork on the item: {art.name}"[:80])]
+    lines += figures(
+        [
+            ("flat size", f"{sizes.length(art.width_mm)} × {sizes.length(art.height_mm)}"),
+            (f"band, from the {plan.job.item.datum}", " to ".join(map(sizes.length, sorted(_band(plan))))),
+            ("laid on by the map", art.surface_map),
+            ("turns through", f"{degrees(lies.total_angle_rad):.2f}°"),
+            (
+                "width at top, centre, bottom",
+                ", ".join(map(sizes.length, (lies.width_top_mm, lies.width_centre_mm, lies.width_bottom_mm))),
+            ),
+            ("free round the item", sizes.length(lies.gap_mm)),
+            ("seen from the front", percent(lies.seen_share)),
+            ("stretched by", f"{lies.stretch_min:.4f} to {lies.stretch_max:.4f}"),
+        ]
+    )
+    rows = [("from datum", "across", "width on wall", "this map ×", "plain artwork ×", "")]
+    rows += [
+        (
+            sizes.length(row.from_datum_mm),
+            sizes.length(2 * row.radius_mm),
+            sizes.length(row.width_on_wall_mm),
+            f"{row.correction:.4f}",
+            f"{row.plain_correction:.4f}",
+            "",
+        )
+        for row in few(lies.rows)
+    ]
+    what = "  What the artwork's width is multiplied by at each height to land as wide as it was drawn:"
+    return [*lines, what, *table(rows), *listed(sizes.texts(lies.notes))]
+
+
+def _budget(plan: Plan, sizes: Sizes) -> list[str]:
+    sharp = plan.focus
+    rows = [("from", f"low [{sizes.unit}]", f"high [{sizes.unit}]", "")]
+    rows += [(row.name, sizes.bare(row.low_mm), sizes.bare(row.high_mm), row.source) for row in sharp.budget]
+    rows += [("in all", sizes.bare(sharp.total_low_mm), sizes.bare(sharp.total_high_mm), "")]
+    rows += [("allowed", sizes.bare(sharp.allowed_low_mm), sizes.bare(sharp.allowed_high_mm), "")]
+    return [title("Focus budget: how far the surface may be off"), *table(rows), *listed(sizes.texts(sharp.notes))]
+
+
+def _chances(plan: Plan, sizes: Sizes) -> list[str]:
+    steps = plan.removal
+    return [
+        title("Passes: energy, chances, what would make them surer"),
+        *figures(_setting_figures(plan)),
+        *listed(sizes.texts(steps.notes)),
+        *(listed(sizes.texts(f"surer by: {text}" for text in steps.would_change_it), "  > ") if steps.setting else []),
+    ]
+
+
+def _setting_figures(plan: Plan) -> list[tuple[str, str]]:
+    steps, setting = plan.removal, plan.removal.setting
+    if setting is None:
+        return []
+    pairs = [
+        ("pulse energy", f"{setting.pulse_mj:.3f} mJ"),
+        ("spot and peak fluence there", f"{setting.spot_at_surface_um:.0f} µm, {setting.peak_fluence_j_cm2:.2f} J/cm²"),
+    ]
+    chances = map(percent, (steps.chance_clear, steps.chance_unmarked, steps.chance))
+    if steps.draws:
+        pairs += [
+            (
+                "chance clear, unmarked, both",
+                f"{', '.join(chances)} of {steps.draws} draws",
+            ),
+            ("wall in bulk, 5, 50, 95 %", f"{steps.wall_c_5:.0f}, {steps.wall_c_50:.0f}, {steps.wall_c_95:.0f} °C"),
+        ]
+    return pairs
