@@ -56,7 +56,7 @@ def lumped_rise_k(
 ) -> Floats:
     """Rise of a part that is warm all through and loses `loss_w_k` to air and chuck, after steady power [K].
 
-    (...) floats that broadcast; without a loss P t / (m c). Source: energy balance; carslaw1959, section 1.9.
+    (...) floats that broadcast; without a loss P t / (m c). Source: textbook; carslaw1959, section 1.9.
 
     >>> lumped_rise_k(3.6, [60.0, 1e9], 51.9, 380.0, [0.0, 0.02]).round(2)
     array([ 10.95, 180.  ])

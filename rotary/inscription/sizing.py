@@ -73,10 +73,7 @@ def sized(wish: InscriptionWish, item: Item, mark: Mark | None = None) -> Sized:
     room, texts = both(lambda: room_of(wish, item, shape), lambda: _texts(wish, shape))
     least = wish.least_height_mm or (least_height_mm(texts, mark) if mark is not None else 0.0)
     every = [line for lines in texts for line in lines]
-    if wish.around == "end":
-        facts = _on_end(wish, room, every, least)
-    else:
-        facts = _on_wall(wish, room, every, texts, least)
+    facts = _on_end(wish, room, every, least) if wish.around == "end" else _on_wall(wish, room, every, texts, least)
     facts = facts.model_copy(update={"middle_mm": datum_from_s_mm(item, shape, room.middle_mm)})
     if mark is not None:
         facts = facts.model_copy(update={"checks": checks_of(wish, facts, texts, mark)})

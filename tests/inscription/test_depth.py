@@ -1,0 +1,123 @@
+"""Depth in bare metal: passes with a range, and what a gauge teaches."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from rotary.cli import main
+from rotary.errors import Refused
+from rotary.inscription.depths import depth_of
+from rotary.job import job_from_file
+from rotary.passes.beliefs import draws_from, known_of, latent, metals
+from rotary.passes.depth import DepthReading, answer, believed, taught, teaching
+from rotary.passes.kept_depths import depths_in, keep_depths
+from rotary.shipped import examples
+
+JOB = job_from_file(examples()["brass-nut"])
+BRASS = metals()["brass-c26000"]
+
+
+def reading(passes: int, depth: float, resolution: float = 1.0) -> DepthReading:
+    return DepthReading(passes=passes, depth_um=depth, resolution_um=resolution)
+
+
+def test_the_belief_is_that_of_the_draws() -> None:
+    """The grid's quantiles agree with a hundred thousand draws of removal times power, within the beliefs' own blur."""
+    many = draws_from(latent(20_000), known_of(JOB.item, BRASS, None, JOB.head))
+    rates = many.removal_mm3_j * many.power_factor
+    belief = believed(BRASS)
+    for share in (0.05, 0.5, 0.95):
+        assert belief.at(share) == pytest.approx(float(np.quantile(rates, share)), rel=0.06)
+
+
+@pytest.mark.parametrize("true_um", [0.8, 2.0, 6.0])
+def test_readings_bring_the_belief_to_the_truth(true_um: float) -> None:
+    """Five scattered readings of a known removal leave it within the range that is told, and the range small."""
+    scatter = np.random.default_rng(3).normal(1.0, 0.1, 5)
+    readings = [reading(20, float(round(20 * true_um * factor))) for factor in scatter]
+    after = taught(believed(BRASS), readings, 1.0)
+    assert 1e3 * after.at(0.05) < true_um < 1e3 * after.at(0.95)
+    assert after.at(0.95) / after.at(0.05) < 1.25
+
+
+def test_a_coarse_gauge_teaches_less() -> None:
+    """The same reading on a gauge of 20 µm leaves a wider range than on one of 1 µm."""
+    fine, coarse = (taught(believed(BRASS), [reading(10, 20.0, q)], 1.0) for q in (1.0, 20.0))
+    assert coarse.at(0.95) / coarse.at(0.05) > 1.5 * fine.at(0.95) / fine.at(0.05)
+
+
+def test_nothing_to_be_seen_is_a_reading_too() -> None:
+    """Nought on a gauge of 5 µm after two passes says that a pass takes less than was feared."""
+    start = believed(BRASS)
+    assert taught(start, [reading(2, 0.0, 5.0)], 1.0).at(0.95) < start.at(0.95)
+
+
+def test_passes_and_time_are_in_proportion_to_the_depth() -> None:
+    """Twice the depth takes twice the passes, to the rounding of one, and twice the time."""
+    once, twice = (depth_of(JOB, wanted) for wanted in (60.0, 120.0))
+    assert twice.answer.passes == pytest.approx(2 * once.answer.passes, abs=1)
+    assert twice.time_s / twice.answer.passes == pytest.approx(once.time_s / once.answer.passes, rel=0.02)
+
+
+def test_safe_passes_seldom_go_too_deep_and_sure_ones_seldom_fall_short() -> None:
+    """By the range of a pass, safe passes stay below the wanted depth at 95 %, sure ones reach it at 5 %."""
+    found = answer(taught(believed(BRASS), [reading(10, 20.0)], 1.0), 40.0, 1.0)
+    assert found.safe_passes * found.per_pass_um_95 <= 40.0
+    assert found.sure_passes * found.per_pass_um_5 >= 40.0
+    assert found.safe_passes <= found.passes <= found.sure_passes
+
+
+def test_readings_that_contradict_each_other_are_told() -> None:
+    """A depth three times that of the others, and passes that take ever less, each get a word."""
+    odd = taught(believed(BRASS), [reading(10, 20.0), reading(10, 21.0), reading(10, 60.0)], 1.0)
+    assert any("gauge it again" in note for note in odd.notes)
+    fading = taught(believed(BRASS), [reading(10, 40.0), reading(40, 80.0)], 1.0)
+    assert any("proportion" in note for note in fading.notes)
+
+
+def test_a_reading_that_can_not_be_true_is_refused() -> None:
+    """A millimetre in one pass is no reading of this laser."""
+    with pytest.raises(Refused, match="can't be true"):
+        taught(believed(BRASS), [reading(1, 20_000.0)], 0.01)
+
+
+def test_only_readings_of_this_metal_and_head_teach() -> None:
+    """Steel says nothing of brass."""
+    steel = reading(10, 20.0).model_copy(update={"metal": "stainless-304"})
+    assert teaching([steel, reading(10, 18.0)], "brass-c26000", "any") == (reading(10, 18.0),)
+
+
+def test_kept_readings_come_back_as_they_were(tmp_path: Path) -> None:
+    """Written and read again they are the same; a broken line is named."""
+    path = tmp_path / "depths.txt"
+    kept = (reading(10, 18.5, 0.5).model_copy(update={"metal": "brass-c26000", "dose_j_mm2": 1.25}), reading(3, 0.0))
+    keep_depths(kept, path)
+    assert depths_in(path) == kept
+    path.write_text(path.read_text("utf-8") + "soon\n", "utf-8")
+    with pytest.raises(Refused, match="line 3"):
+        depths_in(path)
+
+
+def test_the_part_is_warmed_by_what_it_takes_up() -> None:
+    """Without a loss the lump's rise is energy over heat capacity; it is never above that, and near it here."""
+    found = depth_of(JOB, 40.0)
+    assert found.warmth is not None
+    art, setting = JOB.artwork, found.stamp["dose_j_mm2"]
+    energy = art.width_mm * art.height_mm * art.ink_share * setting * found.answer.passes
+    mass = np.pi * 11**2 * 16 * 8530e-6
+    most = BRASS.absorptivity.central * energy / (mass * 1e-3 * 380)
+    assert found.warmth.mass_g == pytest.approx(mass, rel=1e-9)
+    assert 0.8 * most < found.warmth.lump_k <= most
+
+
+def test_the_command_answers_and_refuses(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A reading typed is kept and teaches the next call; a coated item and a typo are refused in one sentence."""
+    path = str(tmp_path / "d.txt")
+    assert main(["depth", "brass-nut", "--gauged", "10 = 18 um", "--readings", path]) == 0
+    assert "teach: 1" in capsys.readouterr().out
+    assert main(["depth", "brass-nut", "--wanted", "20 um", "--readings", path]) == 0
+    assert "teach: 1" in capsys.readouterr().out
+    assert main(["depth", "regatta-bottle", "--wanted", "20 um"]) == 3
+    assert main(["depth", "brass-nut", "--gauged", "ten"]) == 3
+    assert main(["depth", "brass-nut", "--gauged", "ten = 3 um"]) == 3

@@ -1,0 +1,138 @@
+"""Files of inscriptions: what the simulation, which knows no inverse formula, finds of them."""
+
+from math import pi
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from rotary.artwork.rings import area_mm2, bounds_mm
+from rotary.cli import main
+from rotary.head import optics
+from rotary.inscription.card import forecast_lines, inscription_lines
+from rotary.inscription.models import InscriptionWish
+from rotary.inscription.work import forecast, inscribe, planned, size
+from rotary.item import Item
+from rotary.job import Job, job_from_file
+from rotary.sheet.reread import drawing_from_file
+from rotary.shipped import examples
+
+NUTS = {name: job_from_file(examples()[name]) for name in ("brass-nut", "domed-nut")}
+TWO_LINES = InscriptionWish(text="Heron & Otter\nRegatta 2026", around="arc", arc_rad=2.4)
+RING = InscriptionWish(text="BOATHOUSE REGATTA 2026", start_rad=0.3)
+
+
+@pytest.mark.parametrize("name", NUTS)
+@pytest.mark.parametrize("asked", [TWO_LINES, RING], ids=["two lines", "ring"])
+def test_the_simulation_finds_the_file_right(name: str, asked: InscriptionWish, tmp_path: Path) -> None:
+    """On both invented nuts marks lie within 3 µm of where they belong, nothing is missing, joints hold 3 µm."""
+    done = inscribe(NUTS[name], asked, tmp_path)
+    found = forecast(done, draws=20)
+    assert found.placement_mm is not None
+    assert found.missing_mm is not None
+    assert max(found.placement_mm, found.missing_mm) < 0.003
+    assert max(found.joint_open_mm, found.joint_double_mm) < 0.003
+    assert found.missed_points == 0
+    assert all(check.state != "fails" for check in done.facts.checks)
+    assert 0.9 < found.fluence_low <= found.fluence_high < 1.1
+
+
+def test_a_ring_begins_at_its_start_angle() -> None:
+    """The pen's first place lies at the start angle from the item's front, whatever the ink's own middle."""
+    made, whole, rings = planned(NUTS["brass-nut"], RING)
+    height, fact = made.facts.letter_height_mm, made.facts.lines[0]
+    left = bounds_mm(rings)[0]
+    first = made.texts[0][0].letters[0].bounds[0] * height
+    at = whole.job.artwork.centre_angle_rad + (left - first) / made.room.radius_mm
+    assert (at - 0.3 + pi) % (2 * pi) - pi == pytest.approx(0.0, abs=1e-6)
+    assert fact.arc_rad == pytest.approx(2 * pi, rel=1e-12)
+
+
+def test_a_small_radius_makes_slices_narrow() -> None:
+    """The same words on the thinner nut are cut in narrower slices, and the check says so."""
+    widths = {}
+    for name, job in NUTS.items():
+        made, whole, _ = planned(job, RING)
+        widths[name] = whole.split.slice_width_mm
+        says = next(check.says for check in made.facts.checks if check.name == "incidence")
+        assert f"slices of {whole.split.slice_width_mm:.2f} mm" in says
+    assert widths["domed-nut"] < widths["brass-nut"]
+
+
+def faceted() -> Job:
+    job = NUTS["brass-nut"]
+    table = {"name": "hexagon", "flats": 6, "across_flats": "16 mm", "length": "18 mm", "metal": "brass-c26000",
+             "coating": None, "solid": True}  # fmt: skip
+    return job.model_copy(update={"item": Item.model_validate(table)})
+
+
+@pytest.mark.parametrize("plane", [0.0, 2.0])
+@pytest.mark.parametrize(
+    ("around", "more"), [("flats", {"more": ("Otter",)}), ("flats", {"lengthwise": True}), ("end", {})]
+)
+def test_rays_bring_faces_to_where_they_were_drawn(
+    around: Any, more: dict[str, Any], plane: float, tmp_path: Path
+) -> None:
+    """Each point of a written face, followed from its pupil to the level face, lands where the ink belongs."""
+    job = faceted()
+    job = job.model_copy(update={"passes": job.passes.model_copy(update={"defocus_mm": plane})})
+    asked = InscriptionWish(text="HERON", around=around, **more)
+    done = inscribe(job, asked, tmp_path)
+    lens = optics(job.head)
+    assert len(done.paths) == len(done.rings) == 1 + len(asked.more)
+    for path, rings in zip(done.paths, done.rings, strict=True):
+        drawn = drawing_from_file(path)
+        points = drawn.parts["face"].points_mm
+        landed = np.empty_like(points)
+        for axis, pupil in ((0, lens.pupil_x_mm), (1, lens.pupil_y_mm)):
+            far = np.inf if pupil is None else pupil
+            # A ray from the pupil through the focal plane goes on for `plane` more until it meets the face.
+            landed[:, axis] = points[:, axis] * (1 + plane / far)
+        assert landed.min(axis=0) == pytest.approx(bounds_mm(rings)[:2], abs=0.0015)
+        assert landed.max(axis=0) == pytest.approx(bounds_mm(rings)[2:], abs=0.0015)
+        share = (1 + plane / (lens.pupil_x_mm or np.inf)) * (1 + plane / (lens.pupil_y_mm or np.inf))
+        assert area_mm2(drawn.parts["face"]) * share == pytest.approx(area_mm2(rings), rel=0.01)
+
+
+def test_the_card_can_be_followed(tmp_path: Path) -> None:
+    """It names height, radius, start, every check and every file, in lines that fit the paper."""
+    done = inscribe(NUTS["domed-nut"], RING, tmp_path)
+    lines = inscription_lines(RING, done.facts, [path.name for path in done.paths]) + forecast_lines(forecast(done, 5))
+    text = "\n".join(lines)
+    assert max(map(len, lines)) <= 100
+    for words in (f"{done.facts.letter_height_mm:.2f} mm high", "begin 17.2°", "counters", done.paths[0].name, "Marks"):
+        assert words.lower() in text.lower()
+
+
+def test_a_wish_that_does_not_fit_writes_nothing(tmp_path: Path) -> None:
+    """Refused, the folder stays as it was."""
+    from rotary.errors import Refused
+
+    with pytest.raises(Refused):
+        inscribe(NUTS["domed-nut"], InscriptionWish(text="HERON " * 60), tmp_path / "out")
+    assert not (tmp_path / "out").exists()
+
+
+def test_the_command_sizes_and_writes(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Without a folder the size is told, with one file and card are written; faults end with their own code."""
+    assert main(["inscribe", "brass-nut", "--text", "HERON", "--height", "3 mm"]) == 0
+    assert "3.00 mm high" in capsys.readouterr().out
+    folder = tmp_path / "out"
+    assert main(["inscribe", "brass-nut", "--text", "HERON", "--around", "axis", "--to", str(folder)]) == 0
+    assert {path.suffix for path in folder.iterdir()} == {".svg", ".txt"}
+    assert main(["inscribe", "brass-nut", "--text", "HERON", "--height", "3 kg"]) == 3
+    assert "letter_height" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("text", ["HERON ROWING CLUB", "Björn & Ødegård\nfrom 1892 to 2026"])
+def test_a_keystroke_is_answered_at_once(text: str) -> None:
+    """Sizing with one letter more takes less than 30 ms (the best of five, letters seen before)."""
+    from time import perf_counter
+
+    times = []
+    for tail in "aeiou":
+        start = perf_counter()
+        size(NUTS["brass-nut"], RING.model_copy(update={"text": text + tail}))
+        times.append(perf_counter() - start)
+    assert min(times) < 0.030
