@@ -128,6 +128,8 @@ def _findings(command: Adder) -> None:
     book = command("logbook", run.logbook, "list the runs, with totals", "rotary logbook --since 2026-01-01")
     book.add_argument("name", metavar="NAME", nargs="?", help="of this profile only")
     book.add_argument("--since", metavar="DATE", help="from this day on, like 2026-01-31")
+    book.add_argument("--settings", action="store_true", help="with what was set in each")
+    inches_argument(book)
     folder_argument(book)
 
 
@@ -135,6 +137,7 @@ def _carrying(command: Adder) -> None:
     export = command("export", run.export, "write profiles and their runs to one file", 'rotary export mugs.zip "mug"')
     export.add_argument("file", metavar="FILE", help="the file to write")
     export.add_argument("names", metavar="NAME", nargs="*", help="the profiles (all if none is named)")
+    export.add_argument("--over", action="store_true", help="write over a file that is there already")
     folder_argument(export)
     says = "say what an exported file holds against what is here; with --take, take it"
     bring = command("import", run.import_, says, "rotary import mugs.zip --take")

@@ -284,23 +284,11 @@ def proven(asked: argparse.Namespace) -> int:
 
 def ran(asked: argparse.Namespace) -> int:
     """Write a run into the logbook."""
-    from pydantic import ValidationError
-
-    from rotary.errors import Refused
-    from rotary.faults import faults_of
-    from rotary.store.logbook import Run, log
-    from rotary.store.record import now
+    from rotary.store.logbook import log, run_of
 
     asked.version = None
-    found = _opened(asked, alone=False)
-    kept = found.profile.kept
-    run = {"on": now(), "profile": kept.id, "as": kept.name, "version": found.version.stamp, "plan": kept.plan}
-    run |= {"outcome": asked.outcome, "items": asked.items, "spoiled": asked.spoiled, "batch": asked.batch}
-    run |= {"note": asked.note} | ({"took": asked.took} if asked.took else {})
-    try:
-        entry = Run.model_validate(run, context={"units": "must"})
-    except ValidationError as error:
-        raise Refused(faults_of(error, Run)) from None
+    values = {name: getattr(asked, name) for name in ("outcome", "items", "spoiled", "batch", "note")}
+    entry = run_of(_opened(asked, alone=False), values | ({"took": asked.took} if asked.took else {}))
     _line(f"logged: {log(entry, _folder(asked))}")
     return OK
 
@@ -337,6 +325,8 @@ def logbook(asked: argparse.Namespace) -> int:
     """The runs, with totals."""
     from datetime import date
 
+    from rotary.cli.commands import system_of
+    from rotary.store.changes import shown_values
     from rotary.store.logbook import logbook as runs_of
     from rotary.store.logbook import totals
 
@@ -354,6 +344,8 @@ def logbook(asked: argparse.Namespace) -> int:
         spoiled = f", {run.spoiled} spoiled" if run.spoiled else ""
         extra = "  ".join(text for text in (run.batch, run.note) if text)
         _line(f"{run.on:%Y-%m-%d %H:%M}  {run.name}  {run.outcome}  {run.items} items{spoiled}  {extra}")
+        if asked.settings and run.plan is not None:
+            _line("    " + ", ".join(f"{name} {text}" for name, text in shown_values(run.plan, system_of(asked))))
     for trouble in found.troubles:
         complain(trouble)
     _line(totals(found.runs).says())
@@ -364,7 +356,7 @@ def export(asked: argparse.Namespace) -> int:
     """Profiles to one file."""
     from rotary.store.carrying import export as export_profiles
 
-    count = export_profiles(asked.names, _folder(asked), Path(asked.file))
+    count = export_profiles(asked.names, _folder(asked), Path(asked.file), asked.over)
     _line(f"{count} profile{'s' if count != 1 else ''} written to {asked.file}")
     return OK
 

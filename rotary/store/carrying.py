@@ -59,8 +59,13 @@ class Preview:
     refused: list[str]
 
 
-def export(names: Iterable[str], folder: Path, target: Path) -> int:
-    """Write profiles with all their versions and runs to one file; all of the store if none is named; how many."""
+def export(names: Iterable[str], folder: Path, target: Path, over: bool = False) -> int:
+    """Write profiles with all their versions and runs to one file; all of the store if none is named; how many.
+
+    A file that is there already is only written over with `over`.
+    """
+    if target.is_file() and not over:
+        raise FileTrouble(f"{brief(str(target), 80)} is there already: name another file, or add --over")
     wanted = [located(name, folder) for name in names] or entries(folder)
     if not wanted:
         raise FileTrouble("nothing is kept here yet, so there is nothing to export: keep a job first")

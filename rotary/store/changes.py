@@ -102,6 +102,11 @@ def _field(key: str) -> str:
     return next(name for name, info in AsRun.model_fields.items() if key in (name, info.alias))
 
 
+def shown_values(model: Model, system: str = "mm") -> list[tuple[str, str]]:
+    """Every value of a table by its dotted name, in the units that are shown."""
+    return [(where, text) for where, (text, _) in _values(model, "", system)]
+
+
 def _values(model: Model, under: str, system: str) -> Iterator[tuple[str, tuple[str, Any]]]:
     """The values of nested models by dotted name, each as it is shown and as it is."""
     for name, info in type(model).model_fields.items():

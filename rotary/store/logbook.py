@@ -1,7 +1,9 @@
 """The logbook: what was run, when, with which settings, with what outcome; a file a run, never written over."""
 
+import re
+import shlex
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -9,13 +11,14 @@ from typing import Any, Final
 
 from pydantic import Field, ValidationError
 
-from rotary.errors import FileTrouble, Refused, brief
+from rotary.errors import FileTrouble, Refused, brief, refuse
 from rotary.faults import faults_of
 from rotary.files import told, toml_tables, write_new
 from rotary.model import Model, Time
 from rotary.store import places
+from rotary.store.keeping import Found
 from rotary.store.naming import token
-from rotary.store.record import AsRun, Moment, Name, Outcome
+from rotary.store.record import AsRun, Moment, Name, Outcome, now
 from rotary.store.writing import entry_lines
 
 MOST_ITEMS: Final = 100_000
@@ -64,6 +67,43 @@ class Totals:
         return f"{self.runs} runs ({outcomes}), {self.items} items{spoiled}{took}" if self.runs else "no runs yet"
 
 
+_OF_RUN: Final = ("items", "spoiled", "took", "batch", "note")
+_HOW: Final = 'write such as clear items=12 spoiled=1 took="25 min" batch=April note="wiped twice"'
+
+
+def run_of(found: Found, values: Mapping[str, Any]) -> Run:
+    """A run of a profile's version as it was opened, now; raises Refused with every fault at once."""
+    kept = found.profile.kept
+    run = {"on": now(), "profile": kept.id, "as": kept.name, "version": found.version.stamp, "plan": kept.plan}
+    try:
+        entry = Run.model_validate(run | dict(values), context={"units": "must"})
+    except ValidationError as error:
+        raise Refused(faults_of(error, Run)) from None
+    if entry.spoiled > entry.items:
+        raise refuse("spoiled", f"{entry.spoiled} of {entry.items} items can't be spoiled: write at most {entry.items}")
+    return entry
+
+
+def run_from_words(text: str, found: Found) -> Run:
+    """A run from what a person types: the outcome, then NAME=VALUE; raises Refused."""
+    try:
+        first, *words = shlex.split(text) or [""]
+    except ValueError:
+        raise refuse("", "a quotation mark is not closed: close it") from None
+    values: dict[str, Any] = {"outcome": first}
+    for word in words:
+        name, sign, value = word.partition("=")
+        if not sign or name not in _OF_RUN or name in values:
+            raise refuse("", f"{brief(word)} is not understood here: {_HOW}")
+        values[name] = value
+    for name in ("items", "spoiled"):
+        if name in values:
+            if not re.fullmatch("[0-9]{1,6}", values[name]):
+                raise refuse(name, f"{brief(values[name]) or 'nothing'} is no count: write {name}=12")
+            values[name] = int(values[name])
+    return run_of(found, values)
+
+
 def log(run: Run, folder: Path) -> Path:
     """Write a run into the logbook; when this returns, it is on disk whole. Raises FileTrouble."""
     text = "\n".join(entry_lines(run)) + "\n"
@@ -78,8 +118,6 @@ def log(run: Run, folder: Path) -> Path:
 
 def run_from_bytes(raw: bytes, source: str) -> Run:
     """A run from its file; raises Refused."""
-    from rotary.errors import refuse
-
     try:
         tables: dict[str, Any] = toml_tables(raw[: places.LARGEST_BYTES].decode("utf-8-sig"))
         return Run.model_validate(tables, context={"units": "must"})

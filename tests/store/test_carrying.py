@@ -67,7 +67,7 @@ def test_parted_ways_stand_side_by_side(sent: Path, job: Job, store: Path, tmp_p
     other = tmp_path / "other"
     carrying.take(carrying.preview(sent, other), other)
     keep(job.model_copy(update={"note": "third, there"}), "bottle", other)
-    carrying.export(["bottle"], other, sent)
+    carrying.export(["bottle"], other, sent, over=True)
     assert against(sent, store) == {"bottle": "more"}
     keep(job.model_copy(update={"note": "third, here"}), "bottle", store)
     assert against(sent, store) == {"bottle": "different"}

@@ -19,6 +19,7 @@ class Shown(NamedTuple):
     changes: Sequence[str] = ()
     against: str = ""
     trouble: Sequence[str] = ()
+    near: Sequence[str] = ()
 
 
 def list_lines(found: Sequence[Any], chosen: int, marked: str, width: int, height: int, top: int) -> list[Line]:
@@ -51,13 +52,7 @@ def preview_lines(shown: Shown, system: str, width: int) -> list[Line]:
     """One profile: how it stands, what it is, its versions, what differs."""
     entry, room = shown.entry, width - 1
     lines: list[Line] = [[Run(" " + fitted(entry.name, room - 1), "strong")]]
-    for text in (entry.trouble, entry.read_only, entry.doubt, *shown.trouble):
-        if text:
-            lines += wrapped(text, room, "bad", " ! ")
-    if entry.beside:
-        both = " and ".join(entry.beside)
-        says = f"Versions {both} stand side by side: two saved at once. PgUp and PgDn look at each, F4 chooses one."
-        lines += wrapped(says, room, "warn", " ! ")
+    lines += _warnings(shown, room)
     if entry.says:
         _, ink = MARKS.get(entry.state, MARKS[""])
         lines += wrapped(entry.says, room, ink, " ")
@@ -82,6 +77,22 @@ def preview_lines(shown: Shown, system: str, width: int) -> list[Line]:
             lines += wrapped(change, room, "plain", "   ")
         if not shown.changes:
             lines += wrapped("nothing differs", room, "muted", "   ")
+    return lines
+
+
+def _warnings(shown: Shown, room: int) -> list[Line]:
+    """What is wrong with it, how near it is to the item on the desk, and which versions stand side by side."""
+    entry = shown.entry
+    lines: list[Line] = []
+    for text in (entry.trouble, entry.read_only, entry.doubt, *shown.trouble):
+        if text:
+            lines += wrapped(text, room, "bad", " ! ")
+    for place, text in enumerate(shown.near):
+        lines += wrapped(text, room, "warn" if place else "strong", " ! " if place else " ")
+    if entry.beside:
+        both = " and ".join(entry.beside)
+        says = f"Versions {both} stand side by side: two saved at once. PgUp and PgDn look at each, F4 chooses one."
+        lines += wrapped(says, room, "warn", " ! ")
     return lines
 
 

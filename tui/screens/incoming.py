@@ -1,0 +1,54 @@
+"""What a file from elsewhere holds against what is kept here; nothing is taken before Enter."""
+
+from typing import Any, ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding
+from textual.screen import Screen
+
+from tui.drawings.canvas import Line, Run, fitted
+from tui.drawings.runs import incoming_lines
+from tui.widgets.bar import Bar
+from tui.widgets.panel import Panel
+
+KEYS = " Enter takes them; nothing that is here is touched   PgUp PgDn scroll   Esc takes nothing"
+
+
+class Incoming(Screen[bool]):
+    """A preview; gives back whether it is to be taken."""
+
+    DEFAULT_CSS = """
+    Incoming { background: $background; }
+    Incoming #title { dock: top; }
+    Incoming #keys { dock: bottom; }
+    Incoming #coming { height: 1fr; margin-top: 1; }
+    """
+    BINDINGS: ClassVar = [
+        Binding("escape", "answer(False)", "Take nothing", show=False, priority=True),
+        Binding("enter", "answer(True)", "Take them", show=False, priority=True),
+        Binding("pageup,up", "scroll_by(-10)", "Up", show=False, priority=True),
+        Binding("pagedown,down", "scroll_by(10)", "Down", show=False, priority=True),
+    ]
+
+    def __init__(self, coming: Any) -> None:
+        super().__init__()
+        self.coming = coming
+
+    def compose(self) -> ComposeResult:
+        """The count, then a line or two for each profile."""
+        yield Bar(self._title, id="title")
+        yield Panel(lambda width, _: incoming_lines(self.coming, width), id="coming").not_focusable()
+        yield Bar(lambda width: [Run(fitted(KEYS, width), "muted")], id="keys")
+
+    def _title(self, width: int) -> Line:
+        profiles, runs = len(self.coming.profiles), len(self.coming.runs)
+        says = f" The file holds {profiles} profiles and {runs} runs; {len(self.coming.refused)} entries are left out"
+        return [Run(fitted(says, width), "strong")]
+
+    def action_scroll_by(self, lines: int) -> None:
+        """Scroll."""
+        self.query_one("#coming", Panel).scroll_relative(y=lines, animate=False)
+
+    def action_answer(self, wanted: bool) -> None:
+        """Take them, or not."""
+        self.dismiss(wanted)

@@ -1,0 +1,329 @@
+"""The list of kept profiles: search, nearest to an item, look at versions, compare two; a line that asks."""
+
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+from typing import Any, ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding
+from textual.containers import Horizontal
+from textual.screen import Screen
+from textual.widgets import Input
+
+from tui.drawings.canvas import Line, Run, fitted
+from tui.drawings.kept import Shown, list_lines, preview_lines
+from tui.widgets.bar import Bar
+from tui.widgets.panel import Panel
+
+MOST_VERSIONS = 60
+"""So many versions are shown; the command line lists all."""
+
+MOST_NEAR = 20
+"""So many of the nearest are listed."""
+
+Opened = tuple[dict[str, Any], str, str]
+"""A job as tables of texts, the stamp of the version that it comes from, and the profile's name."""
+
+Asked = Callable[[str], None]
+
+
+class ProfileList(Screen[Opened | None]):
+    """The profiles of one folder, looked at; what a person does with them is for the screen built on it."""
+
+    KEYS: ClassVar[tuple[tuple[str, str, str], ...]] = ()
+
+    AUTO_FOCUS = "#words"
+    DEFAULT_CSS = """
+    ProfileList { background: $background; }
+    ProfileList #title, ProfileList #words { dock: top; }
+    ProfileList #keys { dock: bottom; }
+    ProfileList #words { height: 1; border: none; padding: 0 1; background: $surface; margin-top: 1; }
+    ProfileList Horizontal { height: 1fr; margin-top: 1; }
+    ProfileList #list { width: 45%; max-width: 64; height: 1fr; }
+    ProfileList #one { width: 1fr; height: 1fr; border-left: vkey $panel; }
+    .ascii ProfileList #one { border-left: ascii $panel; }
+    """
+    BINDINGS: ClassVar = [
+        Binding("escape", "back", "Back", show=False, priority=True),
+        Binding("up", "move(-1)", "Up", show=False, priority=True),
+        Binding("down", "move(1)", "Down", show=False, priority=True),
+        Binding("pageup", "version(-1)", "Newer version", show=False, priority=True),
+        Binding("pagedown", "version(1)", "Older version", show=False, priority=True),
+        Binding("f2", "system", "mm or inch", show=False),
+        Binding("f3", "mark", "Compare two", show=False),
+        Binding("ctrl+n", "nearest", "Nearest to the desk's item", show=False, priority=True),
+        Binding("f6", "proven", "Proven only", show=False),
+    ]
+
+    def __init__(self, folder: Path | None, system: str, data: Mapping[str, Any] | None = None) -> None:
+        super().__init__()
+        self.folder, self.system, self.data = folder, system, data
+        self.everything: Sequence[Any] = ()
+        self.found: Sequence[Any] = ()
+        self.chosen = self.top = 0
+        self.shown: Shown | None = None
+        self.version = ""
+        self.marked = ""
+        self.only_proven = False
+        self.near: dict[str, Sequence[str]] = {}
+        self.question = ""
+        self.answer: Asked | None = None
+        self.waiting = True
+        self._words = ""
+
+    # -- what is where
+
+    def compose(self) -> ComposeResult:
+        """The search over two halves: the list, and the profile under the pointer."""
+        yield Bar(self._title, id="title")
+        yield Input(placeholder="search: name, note, coating, head, drive", id="words", select_on_focus=False)
+        with Horizontal():
+            yield Panel(self._list, id="list").not_focusable()
+            yield Panel(self._one, id="one").not_focusable()
+        yield Bar(self._keys, id="keys")
+
+    def on_mount(self) -> None:
+        """The list is read apart from the screen, which goes on answering."""
+        self._reload()
+
+    def _title(self, width: int) -> Line:
+        if self.answer:
+            return [Run(fitted(f" {self.question}; Enter does it, Esc does not", width), "strong")]
+        counted = f"{len(self.found)} of {len(self.everything)} kept profiles"
+        counted = "reading the profiles" if self.waiting else counted
+        counted += ", proven only" if self.only_proven else ""
+        counted += ", nearest to the item on the desk first" if self.near else ""
+        return [Run(fitted(f" {counted}", width), "strong")]
+
+    def _keys(self, width: int) -> Line:
+        line: Line = []
+        for key, name, action in self.KEYS:
+            if sum(len(run.text) for run in line) + len(key) + len(name) + 3 > width:
+                break
+            line += [Run(f" {key}", "strong", action), Run(f" {name} ", "muted", action)]
+        return line
+
+    def _list(self, width: int, height: int) -> list[Line]:
+        if self.chosen < self.top:
+            self.top = self.chosen
+        elif self.chosen >= self.top + height:
+            self.top = self.chosen - height + 1
+        if self.waiting:
+            return [[Run(" reading", "muted")]]
+        return list_lines(self.found, self.chosen, self.marked, width, height, self.top)
+
+    def _one(self, width: int, _height: int) -> list[Line]:
+        return preview_lines(self.shown, self.system, width) if self.shown and self.found else []
+
+    def _refresh(self) -> None:
+        for name in ("list", "one"):
+            self.query_one(f"#{name}", Panel).redraw()
+        for bar in self.query(Bar):
+            bar.refresh()
+
+    # -- reading, apart from the screen
+
+    @property
+    def _entry(self) -> Any:
+        return self.found[self.chosen]
+
+    @property
+    def _place(self) -> Path:
+        from rotary.store.places import profile_folder
+
+        return self.folder or profile_folder()
+
+    def _apart(self, work: Callable[[], Any], then: Callable[[Any], None], group: str) -> None:
+        """Do something slow in a thread; what it refuses becomes a notice."""
+
+        def run() -> None:
+            from rotary.errors import RotaryError
+
+            try:
+                answer = work()
+            except RotaryError as trouble:
+                self.app.call_from_thread(self._tell, str(trouble).splitlines()[0])
+                return
+            self.app.call_from_thread(self._if_here, then, answer)
+
+        self.run_worker(run, thread=True, exclusive=True, group=group)
+
+    def _if_here(self, then: Callable[[Any], None], answer: Any) -> None:
+        if self.is_attached:
+            then(answer)
+
+    def _tell(self, trouble: str) -> None:
+        self.waiting = False
+        self.notify(trouble, title="not done", severity="error", timeout=8, markup=False)
+        self._refresh()
+
+    def _reload(self, keep: str = "") -> None:
+        def read() -> Sequence[Any]:
+            from rotary.store.index import entries
+
+            return entries(self._place)
+
+        def take(everything: Sequence[Any]) -> None:
+            self.waiting, self.everything = False, everything
+            self._search(keep)
+
+        self._apart(read, take, "list")
+
+    def _search(self, keep: str = "") -> None:
+        from rotary.store.finding import search
+
+        among = [entry for entry in self.everything if entry.id in self.near] if self.near else self.everything
+        order = list(self.near)
+        among = sorted(among, key=lambda entry: order.index(entry.id)) if self.near else among
+        self.found = search(among, self._words, proven=self.only_proven)
+        places = [place for place, entry in enumerate(self.found) if entry.id == keep]
+        self.chosen = places[0] if places else 0
+        self.version = ""
+        self._look()
+
+    def _look(self) -> None:
+        """Show the profile under the pointer at once, and its versions when they have been read."""
+        if not self.found:
+            self.shown = None
+            self._refresh()
+            return
+        entry, version, marked = self._entry, self.version, self.marked
+        same = self.shown is not None and self.shown.entry is entry
+        self.shown = self.shown._replace(chosen=version) if same and self.shown else Shown(entry)
+        self.shown = self.shown._replace(near=self.near.get(entry.id, ()))
+        self._refresh()
+
+        def read() -> Shown:
+            return _shown(self._place, entry, version, marked, self.everything, self.system)
+
+        def take(shown: Shown) -> None:
+            if self.found and shown.entry is self._entry:
+                self.shown, self.version = shown._replace(near=self.near.get(entry.id, ())), shown.chosen
+                self.query_one("#one", Panel).redraw()
+
+        self._apart(read, take, "one")
+
+    # -- what a person can do
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """Every key narrows the list."""
+        if not self.answer and event.value != self._words:
+            self._words = event.value
+            self._search()
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        """Enter opens, or takes what was asked for."""
+        if self.answer is not None:
+            take = self.answer
+            self._stop_asking()
+            take(event.value)
+        else:
+            self.action_open()
+
+    def action_open(self) -> None:
+        """Open the version under the pointer."""
+
+    def _ask(self, question: str, answer: Asked, text: str = "") -> None:
+        """Have the line ask for something; what is typed goes to `answer`."""
+        self.question, self.answer = question, answer
+        words = self.query_one("#words", Input)
+        words.value = text
+        words.cursor_position = len(text)
+        self._refresh()
+
+    def _stop_asking(self) -> None:
+        self.question, self.answer = "", None
+        self.query_one("#words", Input).value = self._words
+        self._refresh()
+
+    def action_back(self) -> None:
+        """Leave the question, or the screen."""
+        if self.answer:
+            self._stop_asking()
+        else:
+            self.dismiss(None)
+
+    def action_nearest(self) -> None:
+        """Put those first whose items are like the one on the desk, with what differs; again for all."""
+        if self.answer:
+            return
+        if self.near:
+            self.near = {}
+            self._search(self._entry.id if self.found else "")
+            return
+
+        def read() -> dict[str, Sequence[str]]:
+            from rotary.errors import refuse
+            from rotary.job import job_from_data
+            from rotary.store.finding import nearest
+
+            job = job_from_data(self.data or {}, units=self.system)
+            found = nearest(job.item, self.everything, MOST_NEAR, self.system)
+            if not found:
+                raise refuse("", "no profile of such an item is kept, so there is nothing to start from")
+            return {one.entry.id: (one.says(self.system), *one.differs) for one in found}
+
+        def take(near: dict[str, Sequence[str]]) -> None:
+            self.near = near
+            self._search()
+
+        self._apart(read, take, "near")
+
+    def action_move(self, by: int) -> None:
+        """Another profile."""
+        if self.found and not self.answer:
+            self.chosen = min(max(self.chosen + by, 0), len(self.found) - 1)
+            self.version = ""
+            self._look()
+
+    def action_version(self, by: int) -> None:
+        """Another version of this profile."""
+        if self.shown is None or not self.shown.past or self.answer:
+            return
+        labels = [past.label for past in self.shown.past]
+        at = labels.index(self.version) if self.version in labels else 0
+        self.version = labels[min(max(at + by, 0), len(labels) - 1)]
+        self._look()
+
+    def action_system(self) -> None:
+        """Show mm or inch."""
+        self.system = "in" if self.system == "mm" else "mm"
+        self._look()
+
+    def action_proven(self) -> None:
+        """Show only those that are proven, or all."""
+        self.only_proven = not self.only_proven
+        self._search(self._entry.id if self.found else "")
+
+    def action_mark(self) -> None:
+        """Mark this profile; the next one looked at is compared with it."""
+        if self.found:
+            self.marked = "" if self.marked == self._entry.id else self._entry.id
+            self._look()
+
+
+def _shown(folder: Path, entry: Any, version: str, marked: str, everything: Sequence[Any], system: str) -> Shown:
+    """What there is to say of a profile: its versions, and what differs from another or from the newest."""
+    from rotary.errors import RotaryError
+    from rotary.store.changes import profile_changes
+    from rotary.store.history import history_of
+    from rotary.store.keeping import load_from
+
+    home = folder / entry.home
+    past = history_of(home, MOST_VERSIONS)
+    chosen = version or (past[0].label if past else "")
+    other = next((one for one in everything if one.id == marked and one.id != entry.id), None)
+    try:
+        if other is not None:
+            before, after = load_from(folder / other.home), load_from(home, chosen)
+            against = f"From {other.name} to {entry.name}, version {after.label}"
+        else:
+            older = next((one.label for at, one in enumerate(past[1:], 1) if past[at - 1].label == chosen), "")
+            if not older:
+                return Shown(entry, past, chosen)
+            before, after = load_from(home, older), load_from(home, chosen)
+            against = f"What version {chosen} changed"
+        changes = [str(change) for change in profile_changes(before.profile, after.profile, system)]
+    except RotaryError as trouble:
+        return Shown(entry, past, chosen, trouble=(str(trouble).splitlines()[0],) if not entry.trouble else ())
+    return Shown(entry, past, chosen, changes, against)
