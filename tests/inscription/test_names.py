@@ -12,8 +12,8 @@ from rotary.inscription.models import InscriptionWish
 from rotary.inscription.names import NameEntry, Wanted, from_list, from_numbers, names
 from rotary.inscription.work import forecast, inscribe
 from rotary.job import job_from_file
-from rotary.shipped import examples
 from rotary.sheet.reread import drawing_from_file
+from rotary.shipped import examples
 
 JOB = job_from_file(examples()["domed-nut"])
 ARC = InscriptionWish(around="arc", arc_rad=2.4)
@@ -53,7 +53,7 @@ def test_heights_are_the_same_or_each_its_own(each: bool, tmp_path: Path) -> Non
 
 @pytest.mark.parametrize("around", ["arc", "ring"])
 def test_a_file_of_a_list_is_the_file_of_the_name_alone(around: Any, tmp_path: Path) -> None:
-    """A name cut from a list has the ink of the same name inscribed by itself, and lands where it should."""
+    """A name cut from a list has the ink of the same name inscribed by itself, to the overlap at its own joints."""
     asked = ARC.model_copy(update={"around": around})
     made = names(JOB, asked, wanted(["Heron 17"]), tmp_path / "out")
     alone = inscribe(JOB, asked.model_copy(update={"text": "Heron 17"}), tmp_path / "alone")
@@ -62,14 +62,14 @@ def test_a_file_of_a_list_is_the_file_of_the_name_alone(around: Any, tmp_path: P
     from rotary.artwork.rings import area_mm2
 
     inks = [sum(area_mm2(part) for part in drawing_from_file(one).parts.values()) for one in (path, alone.paths[0])]
-    assert inks[0] == pytest.approx(inks[1], rel=2e-3)
+    assert inks[0] == pytest.approx(inks[1], rel=1e-2)
     assert forecast(alone, 5).missed_points == 0
 
 
 @pytest.mark.parametrize(
     "data",
     [
-        'name,boat\n"O\'Neill, Mia",Heron\n'.encode(),
+        b'name,boat\n"O\'Neill, Mia",Heron\n',
         "\ufeffname;boat\nBjörn;Otter\n".encode(),
         "name\tboat\nBjörn\tOtter\n".encode("utf-16"),
         "name;boat\nBjörn;Otter\n".encode("cp1252"),

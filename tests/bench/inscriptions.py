@@ -1,0 +1,60 @@
+"""Inscriptions: how soon a keystroke is answered, and a thousand names on both nuts with their memory.
+
+Usage: python tests/bench/inscriptions.py [names]
+"""
+
+import resource
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+import numpy as np
+
+ROOT = Path(__file__).resolve().parents[2]
+sys.path.insert(0, str(ROOT))
+
+FIRST = ("Anna", "Björn", "Jeg", "Lukas", "Mia", "Ödön")
+TEXT = "Boathouse Regatta 2026, Heron & Kingfisher, for the crew"
+
+
+def main(count: int) -> None:
+    """Time what a person waits for."""
+    from rotary.inscription.models import InscriptionWish
+    from rotary.inscription.names import Wanted, names
+    from rotary.inscription.work import size
+    from rotary.job import job_from_file
+    from rotary.shipped import examples
+
+    jobs = {name: job_from_file(examples()[name]) for name in ("brass-nut", "domed-nut")}
+    size(jobs["brass-nut"], InscriptionWish(text="x"))  # what is loaded once
+    waits = []
+    for length in range(1, len(TEXT) + 1):
+        if not TEXT[:length].strip():
+            continue
+        start = time.perf_counter()
+        size(jobs["brass-nut"], InscriptionWish(text=TEXT[:length]))
+        waits.append(1e3 * (time.perf_counter() - start))
+    print(
+        f"typing {len(waits)} letters, every letter's first time among them: middle {np.median(waits):.1f} ms, "
+        f"longest {max(waits):.1f} ms (budget 30 ms)"
+    )
+    wanted = tuple(Wanted(k + 2, "", f"{FIRST[k % 6]} Heron {k}") for k in range(count))
+    wanted = tuple(one._replace(name=one.text) for one in wanted)
+    for name, job in jobs.items():
+        for around in ("ring", "arc"):
+            peaks = []
+            for part in (wanted[: count // 4], wanted):
+                with tempfile.TemporaryDirectory() as folder:
+                    start, spent = time.perf_counter(), time.process_time()
+                    made = names(job, InscriptionWish(around=around), part, Path(folder) / "out")
+                    wall, spent = time.perf_counter() - start, time.process_time() - spent
+                peaks.append(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)
+            print(
+                f"{name}, {around}: {count - made.misfits} of {count}: {wall:.1f} s, of which processor {spent:.1f} s "
+                f"(budget 60 s for 1000); peak {peaks[0]:.0f} MB after a quarter, {peaks[1]:.0f} MB after all"
+            )
+
+
+if __name__ == "__main__":
+    main(int(sys.argv[1]) if len(sys.argv) > 1 else 1000)
