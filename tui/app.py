@@ -3,7 +3,6 @@
 import gc
 import os
 import sys
-import tomllib
 from collections.abc import Iterable
 from pathlib import Path
 from threading import Thread
@@ -15,6 +14,8 @@ from textual.app import App, SystemCommand
 from textual.binding import Binding
 from textual.screen import Screen
 
+from rotary.errors import RotaryError
+from rotary.files import bytes_of_job_file, toml_tables
 from rotary.shipped import profiles
 from tui.apart import Apart
 from tui.drawings.pictures import PICTURES
@@ -113,7 +114,7 @@ class Rotary(App[int]):
             else:
                 self._open(opened, "drop")
 
-        self.push_screen(Profiles(self.folder, self.session.system), chosen)
+        self.push_screen(Profiles(self.folder, self.session.system, self.session.data()), chosen)
 
     def action_rig(self) -> None:
         """What is known of this machine; keep what was read at it."""
@@ -214,15 +215,13 @@ def run(job_path: str | None = None, apart: Apart | None = None) -> int:
 def read_job(path: str | None) -> dict[str, Any] | str:
     """The tables of a job file, or of the worked example; a sentence where they can't be had."""
     if path is None:
-        return tomllib.loads((profiles() / FIRST_EXAMPLE).read_text(encoding="utf-8"))
-    from rotary.errors import RotaryError
-    from rotary.job import job_from_file
-
+        return toml_tables((profiles() / FIRST_EXAMPLE).read_text(encoding="utf-8"))
     try:
-        text = Path(path).read_text("utf-8-sig")
-        return tomllib.loads(text)
-    except (OSError, ValueError):
+        return toml_tables(bytes_of_job_file(Path(path)).decode("utf-8-sig"))
+    except (RotaryError, ValueError, RecursionError):
         # The core reads it again, to say in its own words what is wrong.
+        from rotary.job import job_from_file
+
         try:
             job_from_file(Path(path))
         except RotaryError as trouble:

@@ -4,12 +4,14 @@ from collections.abc import AsyncIterator
 from pathlib import Path
 
 import pytest
+from textual.widgets import Input
 
 from rotary.job import Job, job_from_file
 from rotary.plan import plan
 from rotary.shipped import examples
 from rotary.store.index import entries
 from rotary.store.keeping import keep, load
+from rotary.store.logbook import logbook
 from rotary.store.noting import prove
 from rotary.store.record import as_run
 from tui.screens.profiles import Profiles
@@ -171,3 +173,101 @@ async def test_every_size_has_room(desk: Desk, folder: Path, size: tuple[int, in
         assert "Green b" in person.screen()
         await person.press("escape")
         await person.until(lambda: person.app.screen is person.app.desk)
+
+
+async def test_a_run_is_logged_and_stands_in_the_logbook(person: Person, folder: Path) -> None:
+    """F5 takes how it came out, refuses what it does not understand; Ctrl+L shows totals and what was set."""
+    await person.see("What version 3 changed")
+    await person.press("f5")
+    await person.see("how did the run come out?")
+    await person.write("clear items")
+    await person.press("enter")
+    await person.see("not understood")
+    await person.press("f5")
+    await person.until(lambda: "how did the run" in person.screen())
+    person.app.screen.query_one("#words", Input).value = 'clear items=12 spoiled=1 took="25 min" batch=April'
+    await person.press("enter")
+    await person.until(lambda: len(logbook(folder).runs) == 1)
+    await person.press("ctrl+l")
+    screen = await person.see("1 runs (1 clear), 12 items, 1 spoiled (8.3 %)")
+    assert "25 min 00 s" in screen
+    assert "April" in screen
+    assert "slice width" in screen
+    await person.press("f6")
+    await person.see("Logbook of all profiles")
+    await person.press("escape")
+    await person.see("2 of 2 kept profiles")
+
+
+async def test_a_proof_is_written_down(person: Person, folder: Path) -> None:
+    """Ctrl+Y asks for the batch and makes a version that is proven."""
+    await person.see("What version 3 changed")
+    await person.press("down")
+    await person.see("not proven yet")
+    await person.press("ctrl+y")
+    await person.see("type the batch")
+    await person.write("May")
+    await person.press("enter")
+    await person.until(lambda: entries(folder)[1].state == "proven")
+    proof = load("Blue mug", folder).profile.kept.proof
+    assert proof is not None
+    assert proof.batch == "May"
+    assert proof.plan is not None
+    assert proof.plan.slices > 1
+
+
+async def test_the_nearest_come_first_with_what_differs(person: Person, folder: Path) -> None:
+    """The bottle on the desk is the green bottle to the hundredth; the mug is further off and another coating."""
+    assert folder.exists()
+    await person.see("What version 3 changed")
+    await person.press("ctrl+n")
+    screen = await person.see("nearest to the item on the desk first")
+    assert screen.index("Green bottle") < screen.index("Blue mug")
+    await person.see('within 0.001 mm of "Green bottle"')
+    await person.press("down")
+    await person.see("coating polyester-powder-light there")
+    await person.press("ctrl+n")
+    await person.until(lambda: "nearest to" not in person.screen())
+
+
+async def test_profiles_are_sent_and_brought_in(person: Person, folder: Path, tmp_path: Path) -> None:
+    """What is listed goes to a file, which is not written over unasked; a colleague's list takes it after a look."""
+    target = tmp_path / "sent.zip"
+    await person.see("What version 3 changed")
+    for _ in range(2):
+        await person.press("ctrl+e")
+        await person.see("export the 2 profiles listed")
+        person.app.screen.query_one("#words", Input).value = str(target)
+        await person.press("enter")
+        await person.until(target.is_file)
+    await person.see("is there already")
+    await person.press("b")
+    other = tmp_path / "other"
+    await person.until(lambda: isinstance(person.app.screen, Profiles))
+    screen = person.app.screen
+    assert isinstance(screen, Profiles)
+    screen.folder = other
+    for answer in ("escape", "enter"):
+        await person.press("ctrl+b")
+        await person.see("bring in")
+        screen.query_one("#words", Input).value = str(target)
+        await person.press("enter")
+        shown = await person.see("The file holds 2 profiles and 0 runs")
+        assert "3 versions, none of them here" in shown
+        assert not entries(other)
+        await person.press(answer)
+        await person.until(lambda: person.app.screen is screen)
+    await person.until(lambda: {entry.name for entry in entries(other)} == {"Green bottle", "Blue mug"})
+    assert entries(folder)
+
+
+async def test_a_file_that_is_no_export_is_told_in_words(person: Person, tmp_path: Path) -> None:
+    """A wrong file, or none, is a sentence, and the list stays."""
+    (tmp_path / "wrong.zip").write_bytes(b"no archive")
+    await person.see("What version 3 changed")
+    for name, says in (("wrong.zip", "is no export of profiles"), ("none.zip", "can't be read"), ("", "no file is")):
+        await person.press("ctrl+b")
+        await person.see("bring in")
+        person.app.screen.query_one("#words", Input).value = str(tmp_path / name) if name else ""
+        await person.press("enter")
+        await person.see(says)
