@@ -13,12 +13,13 @@ The item's wall is laid out flat: u runs around it [mm at the reference radius],
         +--|zone |-----------------> u     the wall closes on itself after one turn
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from math import ceil, floor, pi
 from typing import Final, NamedTuple
 
 import numpy as np
 import shapely  # type: ignore[import-untyped, unused-ignore]
+from numpy.typing import NDArray
 from pydantic import Field
 
 from rotary.artwork.drawing import Drawing
@@ -26,6 +27,12 @@ from rotary.artwork.overlay import Shape, clean_rings, common, joined_areas, wit
 from rotary.artwork.rings import Rings, bounds_mm, shapely_from_rings
 from rotary.errors import Fault, Refused
 from rotary.model import Angle, Length, Model
+
+Floats = NDArray[np.float64]
+
+UPRIGHT_STEP_MM: Final = 0.5
+"""Edges are divided to this before a piece is set upright: a bellied wall (radius of its belly 60 mm or more) bends
+what is farther from the middle than the wall is round by a micrometre then."""
 
 TOUCH_MM2: Final = 1e-6  # overlaps smaller than this are what rounding leaves
 
@@ -50,11 +57,16 @@ class Placing(Model):
     turn_mm: Length | None = Field(default=None, gt=0)
 
 
+Upright = Callable[[Floats, float], Floats]
+"""Flat points (n, 2) of a piece whose middle lies at u, moved so that the piece stands upright on the item there."""
+
+
 class Piece(NamedTuple):
-    """A drawing and where it goes."""
+    """A drawing, where it goes, and how it is kept upright away from the artwork's middle; None where it is anyway."""
 
     drawing: Drawing
     placing: Placing
+    upright: Upright | None = None
 
 
 class Zone(Model):
@@ -110,7 +122,7 @@ def composed(pieces: Sequence[Piece], turn_mm: float, zones: Sequence[Zone] = ()
     if faults:
         raise Refused(faults)
     placed = [_placed(piece) for piece in pieces]
-    copies = [_repeated(shape, piece.placing, turn_mm) for shape, piece in zip(placed, pieces, strict=True)]
+    copies = [_repeated(shape, piece, turn_mm) for shape, piece in zip(placed, pieces, strict=True)]
     whole = joined_areas(copies)
     notes = tuple(_crowded(pieces, copies))
     twice = _marked_twice_mm2(whole, turn_mm)
@@ -134,7 +146,7 @@ def place(drawing: Drawing, placing: Placing) -> Rings:
 
 
 def _faults(piece: Piece, turn_mm: float, where: str) -> list[Fault]:
-    drawing, placing = piece
+    drawing, placing, _ = piece
     turn_mm = placing.turn_mm or turn_mm
     if len(drawing.ink.points_mm) == 0:
         return [Fault(where, f"{drawing.name} has nothing in it that can be marked: give another drawing")]
@@ -153,7 +165,7 @@ def _faults(piece: Piece, turn_mm: float, where: str) -> list[Fault]:
 
 
 def _placed(piece: Piece) -> Shape:
-    drawing, placing = piece
+    drawing, placing, _ = piece
     left, bottom, right, top = bounds_mm(drawing.ink)
     across, up = _scales(placing, right - left, top - bottom)
     middle = np.array([(left + right) / 2, (bottom + top) / 2])
@@ -175,14 +187,21 @@ def _scales(placing: Placing, width_mm: float, height_mm: float) -> tuple[float,
     return up, up
 
 
-def _repeated(shape: Shape, placing: Placing, turn_mm: float) -> Shape:
-    """All copies, each with its middle within half a turn of the artwork's."""
+def _repeated(shape: Shape, piece: Piece, turn_mm: float) -> Shape:
+    """All copies, each upright where it is; several have their middles within half a turn of the artwork's."""
+    placing = piece.placing
     times, turn_mm = placing.repeat, placing.turn_mm or turn_mm
-    if times == 1:
-        return shape
     places = placing.u_mm + np.arange(times) * turn_mm / times
-    places -= turn_mm * np.ceil(places / turn_mm - 0.5)
-    return joined_areas([_shifted(shape, place - placing.u_mm) for place in places.tolist()])
+    if times > 1:
+        places -= turn_mm * np.ceil(places / turn_mm - 0.5)
+    copies = []
+    for place in places.tolist():
+        copy = _shifted(shape, place - placing.u_mm)
+        if piece.upright is not None and place:
+            upright = piece.upright
+            copy = shapely.transform(shapely.segmentize(copy, UPRIGHT_STEP_MM), lambda p: upright(p, place))  # noqa: B023
+        copies.append(copy)
+    return joined_areas(copies)
 
 
 def _shifted(shape: Shape, by_mm: float) -> Shape:

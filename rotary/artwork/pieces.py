@@ -8,14 +8,15 @@
 """
 
 from collections.abc import Sequence
-from math import pi
+from math import pi, sin
 from pathlib import Path
 from typing import Final, NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from rotary.artwork.back import flat_from_wall_mm
-from rotary.artwork.compose import Composition, Placing, Zone, composed
+from rotary.artwork.compose import Composition, Placing, Upright, Zone, composed
 from rotary.artwork.compose import Piece as Placed
 from rotary.artwork.drawing import Drawing, Reading
 from rotary.artwork.layout import Artwork, Layout
@@ -24,7 +25,10 @@ from rotary.artwork.read import read_artwork
 from rotary.artwork.text import Lettering, drawing_from_text
 from rotary.artwork.work import FIELD, Unread
 from rotary.errors import Fault, Refused, brief
+from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm, radius_mm
 from rotary.item import Body, Item, handle_heights_mm, s_from_datum_mm
+
+Floats = NDArray[np.float64]
 
 USUAL_LETTER_MM: Final = 8.0
 """Height of a capital where neither it nor the text's size is given."""
@@ -69,6 +73,24 @@ def ink_of(artwork: Artwork, item: Item, body: Body, layout: Layout, beside: Pat
     return Ink(whole, tuple(one for drawing in drawings for one in drawing.unread), notes + whole.notes)
 
 
+def _upright(artwork: Artwork, body: Body, layout: Layout, turn_mm: float | None) -> Upright | None:
+    """How a piece beside the artwork's middle is kept from leaning on a taper.
+
+    True-width keeps every distance from the artwork's middle line, which makes uprights beside it lean. A piece has
+    its own middle line: its widths are true from there, and that line is moved to one angle at all heights.
+    """
+    if artwork.surface_map != "true-width" or turn_mm is None or body.shape == "straight":
+        return None
+    radius = turn_mm / (2 * pi)
+    base = float(arc_from_height_mm(body.curve, layout.centre_mm))
+
+    def upright(points: Floats, u_mm: float) -> Floats:
+        r = radius_mm(body.curve, height_from_arc_mm(body.curve, base + points[:, 1]))
+        return np.stack([points[:, 0] + u_mm / radius * (r - radius), points[:, 1]], axis=1)
+
+    return upright
+
+
 def _in_piece(fault: Fault, number: int, piece: Piece) -> Fault:
     """A fault of a drawing or text that knows nothing of the list it is in: under the piece's own name."""
     if fault.where.startswith("artwork.pieces."):
@@ -78,7 +100,7 @@ def _in_piece(fault: Fault, number: int, piece: Piece) -> Fault:
 
 
 def _placed(piece: Piece, where: str, artwork: Artwork, item: Item, body: Body, layout: Layout, beside: Path) -> Placed:
-    u_mm, v_mm = _middle(piece, where, artwork, item, body, layout)
+    around, u_mm, v_mm = _middle(piece, where, artwork, item, body, layout)
     drawing = _drawing(piece, where, artwork, beside)
     width, height = piece.width_mm, piece.height_mm
     if piece.file is not None and width is None and height is None:
@@ -89,14 +111,16 @@ def _placed(piece: Piece, where: str, artwork: Artwork, item: Item, body: Body, 
         height_mm=height,
         u_mm=u_mm,
         v_mm=v_mm,
-        rotation_rad=piece.rotation_rad,
+        # An unrolled cone turns what lies beside its middle; turned back, it stands upright on the item.
+        rotation_rad=piece.rotation_rad
+        - (sin(body.half_angle_rad) * around if artwork.surface_map == "decal" else 0.0),
         mirror=piece.mirror,
         invert=piece.invert,
         margin_mm=piece.margin_mm,
         repeat=piece.repeat,
         turn_mm=_turn_mm(piece, where, artwork, item, body, layout),
     )
-    return Placed(drawing, placing)
+    return Placed(drawing, placing, _upright(artwork, body, layout, placing.turn_mm))
 
 
 def _drawing(piece: Piece, where: str, artwork: Artwork, beside: Path) -> Drawing:
@@ -118,8 +142,10 @@ def _drawing(piece: Piece, where: str, artwork: Artwork, beside: Path) -> Drawin
     return read_artwork(beside / piece.file, Reading(width_mm=wide, unit=piece.unit, line_width_mm=piece.line_width_mm))
 
 
-def _middle(piece: Piece, where: str, artwork: Artwork, item: Item, body: Body, layout: Layout) -> tuple[float, float]:
-    """Where the piece's middle lies on the flat artwork (u, v)."""
+def _middle(
+    piece: Piece, where: str, artwork: Artwork, item: Item, body: Body, layout: Layout
+) -> tuple[float, float, float]:
+    """The angle of the piece's middle from the artwork's, and where it lies on the flat artwork (u, v)."""
     own = {
         "artwork": artwork.centre_angle_rad,
         "front": 0.0,
@@ -137,7 +163,7 @@ def _middle(piece: Piece, where: str, artwork: Artwork, item: Item, body: Body, 
     u, v = flat_from_wall_mm(artwork.surface_map, body.curve, layout.centre_mm, height, around)
     if not (np.isfinite(u).all() and np.isfinite(v).all()):
         raise Refused([Fault(f"{where}.angle", "is on the far side of a front view; write an angle within 90 deg")])
-    return float(u), float(v)
+    return around, float(u), float(v)
 
 
 def _turn_mm(piece: Piece, where: str, artwork: Artwork, item: Item, body: Body, layout: Layout) -> float:

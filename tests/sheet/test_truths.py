@@ -1,0 +1,131 @@
+"""What a sheet and its forecast say, against geometry worked out by hand."""
+
+import math
+from itertools import pairwise
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from rotary.formulas.beam import peak_fluence_factor
+from rotary.formulas.revolution import radius_mm
+from rotary.item import body
+from rotary.sheet import SheetWish
+from rotary.sheet.reread import drawing_from_file
+from rotary.simulate.chances import Beliefs
+from rotary.simulate.forecast import simulated
+from rotary.simulate.told import told
+from rotary.written import machine_of, simulation, slice_sheet, what_will_happen
+from tests.sheet.test_sheet import block, planned
+
+BELLY = {
+    "name": "belly",
+    "stations": [{"at_mm": s, "across_mm": 60 + 12 * math.sin(math.pi * s / 100)} for s in (0, 20, 40, 60, 80, 100)],
+}
+CUP = {"name": "cup", "stations": [{"at_mm": 0, "across_mm": 80.0}, {"at_mm": 100, "across_mm": 80.0}]}
+NOTHING = Beliefs(0, 0, 0, 0, 0, 0, 0, 0)
+
+
+def test_the_focal_plane_in_the_file_is_the_plans(tmp_path: Path) -> None:
+    """On a belly, not levelled, the apex at the artwork's middle is the axis plus the radius there; the file's plane
+    over it and the plan's plane over the bed are one height."""
+    made = planned(
+        item=BELLY,
+        drive={"levelled": False},
+        artwork={"width_mm": 30.0, "height_mm": 30.0, "centre_mm": 70.0},
+        tolerances={"fluence_low": 0.5, "fluence_high": 1.5},
+    )
+    _, paths = slice_sheet(made, block(30, 30), tmp_path)
+    assert made.focus.tilt_rad == 0.0
+    apex = made.job.drive.axis_height_mm + float(radius_mm(body(made.job.item).curve, made.layout.centre_mm))
+    planes = [z.focal_plane_mm for z in made.focus.refocus] or [made.focus.focal_plane_mm]
+    found = sorted(told(drawing_from_file(path), 0.0).plane_mm or math.nan for path in paths)
+    assert found == pytest.approx(sorted(plane - apex for plane in planes), abs=2e-4)
+    assert abs((made.layout.band_from_mm + made.layout.band_to_mm) / 2 - made.layout.centre_mm) > 0.01
+
+
+def test_zones_of_focus_end_an_inset_before_each_other(tmp_path: Path) -> None:
+    """Marks of two neighbouring zones end as far from each other along the item as two slices do around it."""
+    made = planned(
+        item={"name": "steep", "stations": [{"at_mm": 0, "across_mm": 80.0}, {"at_mm": 60, "across_mm": 60.0}]},
+        drive={"levelled": False},
+        artwork={"width_mm": 30.0, "height_mm": 20.0, "centre_mm": 30.0},
+    )
+    drawn, paths = slice_sheet(made, block(30, 20), tmp_path, SheetWish(marked_width_mm=0.2, overlap_mm=0.02))
+    assert drawn.inset_mm == pytest.approx(0.09)
+    spans = []
+    for path in paths:
+        heights = simulation(made, path, None, 0).marks.s_mm
+        spans.append((float(heights.min()), float(heights.max())))
+    spans.sort()
+    assert len(spans) >= 2
+    for (_, top), (bottom, _) in pairwise(spans):
+        assert bottom - top == pytest.approx(0.18, abs=0.004)
+
+
+def test_lines_along_a_straight_wall_are_counted_on_its_chord(tmp_path: Path) -> None:
+    """The advice tells how many hatch lines a slice is wide, from corner to corner of its arc."""
+    made = planned(
+        item=CUP, artwork={"width_mm": 60.0, "height_mm": 50.0, "centre_mm": 50.0}, tolerances={"hatch_mm": 0.05}
+    )
+    drawn, _ = slice_sheet(made, block(60, 50), tmp_path)
+    corners = 40.0 * np.array([[math.sin(a), math.cos(a)] for a in np.array([-0.5, 0.5]) * drawn.index_angle_rad])
+    count = float(drawn.hatch[1].split("it is ")[1].rstrip("."))
+    assert count == pytest.approx(np.hypot(*(corners[1] - corners[0])) / 0.05, abs=0.006)
+
+
+def test_fluence_falls_with_height_and_slant(tmp_path: Path) -> None:
+    """Under parallel beams a mark at x on a cup of radius R stands R - sqrt(R² - x²) lower and slants by asin(x/R)."""
+    made = planned(
+        item=CUP,
+        head={"lens": "telecentric"},
+        artwork={"width_mm": 60.0, "height_mm": 50.0, "centre_mm": 50.0},
+        tolerances={"slice_width_mm": 12.0, "joint_mm": 2.0, "fluence_low": 0.5, "fluence_high": 1.5},
+    )
+    _, (path,) = slice_sheet(made, block(60, 50), tmp_path)
+    found = simulation(made, path, None, 0)
+    x, plane, rayleigh = found.marks.x_mm, machine_of(made).stand.plane_mm, made.optics.rayleigh_mm
+    low = 40 - np.sqrt(40**2 - x**2)
+    share = (
+        peak_fluence_factor(-low - plane, rayleigh) / peak_fluence_factor(plane, rayleigh) * np.sqrt(1 - (x / 40) ** 2)
+    )
+    assert float(np.abs(x).max()) > 3
+    assert found.forecast.fluence_low == pytest.approx(float(share.min()), abs=1e-4)
+    assert found.forecast.fluence_high == pytest.approx(float(share.max()), abs=1e-4)
+
+
+def test_drift_is_what_rounding_each_index_adds_up_to(tmp_path: Path) -> None:
+    """A program that asks for part of a step and drops it is behind by that part for every index; one that rounds the
+    place is never behind by more than half a step at either end."""
+    made = planned(drive={"typed_decimals": 1})
+    drawn, (path,) = slice_sheet(made, block(60, 50), tmp_path)
+    machine = machine_of(made)
+    asked, step = machine.asked_steps, machine.rad_per_step
+    rules = {(row.origin, row.rounding): row for row in what_will_happen(made, path, block(60, 50), 0).rules}
+    widest = 44.0
+    for rounding, whole in (("each-index", round(asked)), ("truncate", math.floor(asked))):
+        drift = rules["left", rounding].drift_mm
+        assert drift is not None
+        behind = (whole - asked) * step * (drawn.columns - 1)
+        assert abs(drift) <= abs(behind) * widest + 1e-6
+        assert abs(drift) >= abs(behind) * 35.0 - 1e-6
+    absolute = rules["left", "absolute"].drift_mm
+    assert absolute is not None
+    assert abs(absolute) <= step * widest
+
+
+@pytest.mark.parametrize(
+    ("beliefs", "worst"),
+    [
+        (NOTHING._replace(skew_rad=0.002), 0.002 * 25.0),
+        (NOTHING._replace(aside_mm=0.5), 0.5),
+        (NOTHING._replace(turn_share=0.01), 0.01 * 30.0),
+    ],
+)
+def test_each_belief_moves_the_artwork_by_its_own_arm(tmp_path: Path, beliefs: Beliefs, worst: float) -> None:
+    """Skew turns marks about the field's middle, the axis aside moves them all, a drive's scale grows with the turn."""
+    made = planned(artwork={"width_mm": 60.0, "height_mm": 50.0, "centre_mm": 75.0})
+    ink = block(60, 50)
+    _, (path,) = slice_sheet(made, ink, tmp_path)
+    found = simulated([drawing_from_file(path)], machine_of(made), None, 0.0, beliefs, 800, seed=3)
+    assert found.forecast.placement_95_mm == pytest.approx(worst, rel=0.15)
