@@ -77,6 +77,7 @@ def inscribe(asked: argparse.Namespace) -> int:
 
 
 def _list(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish") -> int:
+    from rotary.cli.series_commands import _progress as progress
     from rotary.inscription.names import from_list, from_numbers, names
 
     if asked.folder is None:
@@ -96,7 +97,7 @@ def _list(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish") -> int
         say("\n".join([f"{len(found)} can't be cut:", *lines, *more]) + "\n")
 
     folder = Path(asked.folder)
-    made = names(job, wish, wanted, folder, asked.each, sign, notes, misfits)
+    made = names(job, wish, wanted, folder, asked.each, sign, notes, misfits, progress())
     cut = len(made.entries) - made.misfits
     title = f"{cut} of {len(made.entries)} written to {brief(str(folder), 150)}, and {made.table} with all of them"
     say("\n".join([title, *(f"  - {note}" for note in made.notes)]) + "\n")

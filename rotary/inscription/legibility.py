@@ -22,10 +22,10 @@ from rotary.artwork.overlay import Shape
 from rotary.inscription.models import Check, Inscription, InscriptionWish, State
 from rotary.inscription.setting import Letter, SetLine
 
-NARROWEST: Final = 0.004
-WIDEST: Final = 0.6  # of a capital's height: no letter has thinner or wider strokes that matter
-HALVINGS: Final = 8  # finds a width to 2 in 100
-SIMPLE: Final = 0.001  # of a capital's height
+NARROWEST: Final = 0.01
+WIDEST: Final = 0.5  # of a capital's height: no letter has thinner or wider strokes that matter
+HALVINGS: Final = 7  # finds a width to 2 in 100
+SIMPLE: Final = 0.002  # of a capital's height
 QUARTER: Final = 6
 SLOT: Final = 2.5
 """What is lost counts from this length on, in widths of the disc: a wedge of 23° or more loses less at any width."""
@@ -136,10 +136,9 @@ def _letters(texts: Iterable[Sequence[SetLine]]) -> list[Letter]:
     return list(known.values())
 
 
-def _worst(letters: list[Letter], part: str) -> _Worst:
-    return min(
-        (_Worst(one.sign, getattr(widths_of(one.shape), part)) for one in letters), key=lambda found: found.width
-    )
+def _worst(letters: list[Letter], part: str, narrowed: float = 1.0) -> _Worst:
+    found = (_Worst(one.sign, narrowed * getattr(widths_of(one.shape), part)) for one in letters)
+    return min(found, key=lambda worst: worst.width)
 
 
 def least_height_mm(texts: Sequence[Sequence[SetLine]], mark: Mark) -> float:
@@ -153,11 +152,13 @@ def checks_of(
 ) -> tuple[Check, ...]:
     """Every condition of legibility at the size that was found."""
     height, letters = facts.letter_height_mm, _letters(texts)
+    # Where letters follow a wall that draws in, the narrowest decide.
+    stroke, counter = (_worst(letters, part, facts.narrowed) for part in ("stroke", "counter"))
     checks = [
-        _stroke(height, _worst(letters, "stroke"), mark, wish),
-        _counter(height, _worst(letters, "counter"), mark),
-        *_spacing(height, texts, facts, mark),
-        _hatch(height, _worst(letters, "stroke"), mark),
+        _stroke(height, stroke, mark, wish),
+        _counter(height, counter, mark),
+        *_spacing(height * facts.narrowed, texts, facts, mark),
+        _hatch(height, stroke, mark),
         *_guidance(wish, height),
     ]
     if mark.slices:
@@ -200,11 +201,13 @@ def _spacing(height: float, texts: Sequence[Sequence[SetLine]], facts: Inscripti
         for i, j in pairwise(seen):
             if line.before[i] == line.before[j]:
                 continue  # a mark on its letter
-            step = line.pen[j] - line.pen[i] + (line.before[j] - line.before[i]) * fact.spacing_mm / height
+            step = (
+                line.pen[j] - line.pen[i] + (line.before[j] - line.before[i]) * fact.spacing_mm / facts.letter_height_mm
+            )
             one, other = line.letters[i], line.letters[j]
             if step + other.bounds[0] - one.bounds[2] <= 1.5 * need:
                 white = _white(one.shape, other.shape, round(float(step), 3))
-                found.append(_Pair(white, one, other, float(step), fact.spacing_mm / height))
+                found.append(_Pair(white, one, other, float(step), fact.spacing_mm / facts.letter_height_mm))
     if not found:
         return []
     worst = min(found, key=lambda pair: pair.white)

@@ -97,7 +97,8 @@ class Inscription(Model):
 
     `governs` says which room set the height, `height_room_mm` and `length_room_mm` what there was. `arc_rad` is all
     of it, `seen_share` the share that one eye in front sees within 60 degrees. `closing_error_mm` is by how much
-    a ring would miss itself.
+    a ring would miss itself. `narrowed` is how wide letters are at the thinnest place they reach, over how wide they
+    were drawn: on a taper or a dome they follow the wall.
     """
 
     around: Around
@@ -113,6 +114,7 @@ class Inscription(Model):
     seen_share: float
     start_rad: float
     closing_error_mm: float
+    narrowed: float = 1.0
     lines: tuple[LineFact, ...]
     checks: tuple[Check, ...] = ()
     notes: tuple[str, ...] = ()

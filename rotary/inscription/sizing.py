@@ -74,7 +74,8 @@ def sized(wish: InscriptionWish, item: Item, mark: Mark | None = None) -> Sized:
     least = wish.least_height_mm or (least_height_mm(texts, mark) if mark is not None else 0.0)
     every = [line for lines in texts for line in lines]
     facts = _on_end(wish, room, every, least) if wish.around == "end" else _on_wall(wish, room, every, texts, least)
-    facts = facts.model_copy(update={"middle_mm": datum_from_s_mm(item, shape, room.middle_mm)})
+    middle = datum_from_s_mm(item, shape, room.middle_mm)
+    facts = facts.model_copy(update={"middle_mm": middle, "narrowed": _narrowed(wish, facts, shape, room)})
     if mark is not None:
         facts = facts.model_copy(update={"checks": checks_of(wish, facts, texts, mark)})
     return Sized(facts, texts, room)
@@ -209,6 +210,17 @@ def _on_wall(
         start_rad=wish.start_rad, closing_error_mm=max((abs(f.gap_mm) for f in facts), default=0.0) if closes else 0.0,
         lines=tuple(facts), checks=(), notes=notes,
     )  # fmt: skip
+
+
+def _narrowed(wish: InscriptionWish, facts: Inscription, shape: Body, room: Room) -> float:
+    """Least radius that the ink reaches over that in its middle, where letters follow the wall."""
+    if wish.around in ("flats", "end") or wish.surface_map != "with-taper":
+        return 1.0
+    along = facts.width_mm if wish.around == "axis" else facts.height_mm
+    middle = float(arc_from_height_mm(shape.curve, room.middle_mm))
+    reach = np.clip(middle + along * np.linspace(-0.5, 0.5, 9), 0.0, float(shape.curve.arc_mm[-1]))
+    radii = radius_mm(shape.curve, height_from_arc_mm(shape.curve, reach))
+    return min(1.0, float(radii.min()) / room.radius_mm)
 
 
 def _arc(wish: InscriptionWish, room: Room, long_mm: float, height_mm: float) -> float:

@@ -122,3 +122,20 @@ def test_more_sag_than_the_lens_stays_sharp_for_fails() -> None:
     )
     found = checks_at(3.0, mark)
     assert found["sag"].state == found["incidence"].state == "fails"
+
+
+def test_letters_that_follow_a_taper_are_judged_where_they_are_narrowest() -> None:
+    """On a cone letters shrink with the radius: the stroke told is that at the thin end of the ink."""
+    cone = Item.model_validate(
+        {
+            "name": "cone",
+            "coating": None,
+            "stations": [{"at": "0 mm", "across": "24 mm"}, {"at": "20 mm", "across": "12 mm"}],
+        }
+    )
+    asked = InscriptionWish(text="I", around="arc", letter_height_mm=8.0)
+    made = sized(asked, cone, Mark(0.05, 0.03)).facts
+    lean = 6 / (20**2 + 6**2) ** 0.5
+    assert made.narrowed == pytest.approx(1 - made.height_mm / 2 * lean / 9.0, rel=1e-6)
+    told = float(made.checks[0].says.split(" is ")[1].split(" mm")[0])
+    assert told == pytest.approx(8 * made.narrowed * widths_of(letter("I")).stroke, abs=6e-4)

@@ -137,7 +137,7 @@ def test_a_rounded_polygon_is_what_a_geometry_library_makes_of_it(flats: int, ra
 
 
 def test_the_nut_of_iso_4032_keeps_a_flat_between_its_worn_corners() -> None:
-    """M10: 17.77 mm across corners over 16 mm is a rounded corner or one turned down; both flats are less than sharp."""
+    """M10: 17.77 mm across corners over 16 mm is a corner rounded or turned down; both flats are less than sharp."""
     sharp = 16 / 3**0.5
     radius = float(corner_radius_mm(16.0, 6, 17.77))
     assert float(across_rounded_corners_mm(16.0, 6, radius)) == pytest.approx(17.77)
