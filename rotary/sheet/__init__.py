@@ -122,7 +122,7 @@ def order_of(
         raise _no(
             "",
             f"a marked width of {width:.3g} mm with {overlap:.3g} mm of overlap does not go with slices of "
-            f"{split.slice_width_mm:.3g} mm; measure the width of one line again, or take wider slices.",
+            f"{split.slice_width_mm:.3g} mm; measure the width of one line again, take wider slices, or export the artwork plain.",
         )
     closed = is_ring(layout)
     return Order(
