@@ -1,5 +1,6 @@
 """What is asked of an inscription, and what comes out of it."""
 
+from math import pi
 from pathlib import Path
 from typing import Final, Literal
 
@@ -49,7 +50,7 @@ class InscriptionWish(Model):
     tracking: float = Field(default=0.0, ge=-0.3, le=10)
     line_pitch: float = Field(default=1.6, ge=1.0, le=10)
     gap_mm: Length | None = Field(default=None, ge=0)
-    arc_rad: Angle | None = Field(default=None, gt=0)
+    arc_rad: Angle | None = Field(default=None, gt=0, le=2 * pi)
     start_rad: Angle = 0.0
     from_mm: Length | None = Field(default=None, ge=0)
     to_mm: Length | None = Field(default=None, ge=0)

@@ -135,8 +135,11 @@ def room_of(wish: InscriptionWish, item: Item, shape: Body) -> Room:
             raise Refused([Fault("margin", "leaves nothing of the flats; write less")])
         return _turned_room(wish.lengthwise, along, across, radius, middle, turn)
     if wish.around == "ring":
+        if wish.gap_mm is not None and wish.gap_mm >= turn:
+            says = f"{wish.gap_mm:g} mm is no less than once round, {turn:.2f} mm; write less"
+            raise Refused([Fault("gap", says)])
         return Room(turn - (wish.gap_mm or 0.0), along, radius, middle, turn)
-    reach = min(wish.arc_rad or ARC_RAD, 2 * pi) * radius
+    reach = (wish.arc_rad or ARC_RAD) * radius
     return _turned_room(wish.around == "axis", along, reach, radius, middle, turn)
 
 

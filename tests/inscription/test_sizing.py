@@ -179,6 +179,7 @@ def test_an_arc_on_a_smaller_part_takes_more_of_its_turn() -> None:
         ({"text": "HERON", "margin_mm": 9.0}, "margin", "no room"),
         ({"text": "HERON", "from_mm": 90.0}, "from", "beyond the item"),
         ({"text": "HERON", "around": "end", "bore_mm": 21.0}, "margin", "end face"),
+        ({"text": "HERON", "gap_mm": 70.0}, "gap", "once round"),
         ({"text": "HERON", "more": ("a",)}, "more", "flats"),
     ],
 )
