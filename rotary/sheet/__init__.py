@@ -122,7 +122,8 @@ def order_of(
         raise _no(
             "",
             f"a marked width of {width:.3g} mm with {overlap:.3g} mm of overlap does not go with slices of "
-            f"{split.slice_width_mm:.3g} mm; measure the width of one line again, take wider slices, or export the artwork plain.",
+            f"{split.slice_width_mm:.3g} mm; measure the width of one line again, take wider slices, "
+            "or export the artwork plain.",
         )
     closed = is_ring(layout)
     return Order(
