@@ -20,6 +20,8 @@ from rotary.errors import Fault, FileTrouble, NoPlan, Refused
 from rotary.formulas.duration import marking_time_s
 from rotary.formulas.revolution import radius_mm
 from rotary.item import body
+from rotary.job import Job
+from rotary.passes.wishes import Wishes
 from rotary.plan import Plan, plan
 from rotary.sheet import Sheet, SheetWish, is_ring, sheet, stance_of
 from rotary.sheet.fits import refuse_misfit
@@ -79,8 +81,7 @@ def with_ink_of(made: Plan, rings: Rings) -> Plan:
     """The plan made again with the share of the frame that this artwork really inks, so that its times go by it."""
     art = made.job.artwork
     share = min(max(area_mm2(rings) / (art.width_mm * art.height_mm), LEAST_INK_SHARE), 1.0)
-    job = made.job.model_copy(update={"artwork": art.model_copy(update={"ink_share": share})})
-    return plan(job, draws=0)
+    return plan(_held(made).model_copy(update={"artwork": art.model_copy(update={"ink_share": share})}), draws=0)
 
 
 def plain_export(made: Plan, rings: Rings, folder: Path, sources: Sequence[Path] = ()) -> tuple[Plan, Path]:
@@ -145,7 +146,17 @@ def _for_columns(made: Plan, method: Literal["plain", "sheet"]) -> Plan:
     if made.split.method == method:
         return made
     tolerances = made.job.tolerances.model_copy(update={"method": method})
-    return plan(made.job.model_copy(update={"tolerances": tolerances}), draws=0)
+    return plan(_held(made).model_copy(update={"tolerances": tolerances}), draws=0)
+
+
+def _held(made: Plan) -> Job:
+    """The plan's job with its own setting held: planned again it keeps the passes, and the focal plane they need."""
+    setting = made.removal.setting
+    if setting is None:
+        return made.job
+    names = ("power_share", "rate_khz", "pulse_ns", "scan_speed_mm_s", "hatch_mm", "defocus_mm", "passes", "pause_s")
+    wishes = Wishes(**{name: getattr(setting, name) for name in names})
+    return made.job.model_copy(update={"passes": wishes})
 
 
 def _out_of_date(made: Plan, says: Told) -> tuple[str, ...]:

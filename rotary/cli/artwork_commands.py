@@ -34,7 +34,7 @@ REACH_TOLD: Final = 3.0
 
 
 def _plan(asked: argparse.Namespace) -> "Plan":
-    return planned(job_of(asked.job), draws=0)
+    return planned(job_of(asked.job))
 
 
 def _ink(asked: argparse.Namespace, made: "Plan") -> "Ink":

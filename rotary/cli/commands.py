@@ -7,6 +7,7 @@ from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from rotary.cli.options import USUAL_DRAWS
 from rotary.cli.output import NO_PASSES, OK, USAGE, complain, say
 from rotary.errors import FileTrouble, brief
 
@@ -26,7 +27,7 @@ def start(asked: argparse.Namespace) -> int:
         return _open_desk(None)
     from rotary.shipped import FIRST
 
-    return card(argparse.Namespace(job=FIRST, draws=1000, inches=False, out=None))
+    return card(argparse.Namespace(job=FIRST, draws=USUAL_DRAWS, inches=False, out=None))
 
 
 def _in_terminal() -> bool:
@@ -86,8 +87,12 @@ def job_of(name: str) -> "Job":
     return job_from_bytes(sys.stdin.buffer.read(LARGEST_JOB_BYTES + 1), "the standard input")
 
 
-def planned(job: "Job", draws: int) -> "Plan":
-    """The plan of a job, with what the kept readings of its coating teach."""
+def planned(job: "Job", draws: int = USUAL_DRAWS) -> "Plan":
+    """The plan of a job, with what the kept readings of its coating teach.
+
+    The draws choose the setting, and with it the focal plane that a sheet is drawn for: what goes with the card must
+    be planned with as many as the card.
+    """
     from rotary.passes.kept_readings import readings_in
     from rotary.plan import plan as plan_of
     from rotary.store.places import profile_folder

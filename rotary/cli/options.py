@@ -8,6 +8,9 @@ from rotary.errors import brief
 
 MOST_DRAWS: Final = 100_000
 
+USUAL_DRAWS: Final = 1000
+"""Whatever belongs to one job is planned with as many, so that card, sheet and tapes go together."""
+
 
 def whole(low: int, high: int) -> Callable[[str], int]:
     """Reads a whole number within bounds."""
@@ -52,7 +55,7 @@ def output_arguments(parser: argparse.ArgumentParser) -> None:
         "--draws",
         metavar="N",
         type=whole(0, MOST_DRAWS),
-        default=1000,
-        help="draws for the chances (1000; 0 leaves them out)",
+        default=USUAL_DRAWS,
+        help=f"draws for the chances ({USUAL_DRAWS}, as sheets, tapes and all else are planned; 0 leaves them out)",
     )
     parser.add_argument("--out", metavar="FILE", help="write to a file, whole or not at all")

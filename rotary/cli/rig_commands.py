@@ -99,7 +99,7 @@ def tape(asked: argparse.Namespace) -> int:
     from rotary.artwork.outfiles import write_all_bytes
     from rotary.rig.tapes import tapes
 
-    found = tapes(planned(job_of(asked.job), draws=0))
+    found = tapes(planned(job_of(asked.job)))
     if asked.name is not None and asked.name not in found:
         raise refuse("tape", f"there is no tape {brief(asked.name)}: write one of {', '.join(found)}.")
     chosen = [found[asked.name]] if asked.name else list(found.values())
@@ -169,7 +169,7 @@ def matters(asked: argparse.Namespace) -> int:
     from rotary.rig.matters import matters_lines
 
     _, job, *_ = _rigged(asked)
-    return _lines(matters_lines(found(planned(job, draws=0))))
+    return _lines(matters_lines(found(planned(job))))
 
 
 def measured(asked: argparse.Namespace) -> int:
@@ -179,7 +179,7 @@ def measured(asked: argparse.Namespace) -> int:
     from rotary.rig.record import known
 
     job, for_machine, now, how, _ = _rigged(asked)
-    after = planned(for_machine, draws=0)
+    after = planned(for_machine)
     lines = [
         f"slices drawn {how.scale_across:.5f} times as wide, {how.scale_along:.5f} times as high, turned by "
         f"{math.degrees(how.turn_rad):+.3f}°, from: {how.source}"
@@ -193,7 +193,7 @@ def measured(asked: argparse.Namespace) -> int:
         write_whole(Path(asked.out), job_text(for_machine, "As measured at the machine.").encode())
         lines.append(f"wrote {asked.out}")
     elif not (asked.art or asked.text):
-        before = planned(job, draws=0)
+        before = planned(job)
         lines += [
             f"as written: slices of {before.split.slice_width_mm:.3g} mm, joints within "
             f"{1000 * before.split.joint_95_mm:.0f} µm (95 %)",
@@ -236,7 +236,7 @@ def level(asked: argparse.Namespace) -> int:
     from rotary.rig.level import levelling
 
     given = [_length_mm(getattr(asked, name), name) for name in ("foot_end", "rim_end", "apart")]
-    return _lines(levelling(planned(job_of(asked.job), draws=0), *given).says)
+    return _lines(levelling(planned(job_of(asked.job)), *given).says)
 
 
 def _done(text: str) -> dict[int, int]:
@@ -259,7 +259,7 @@ def resume(asked: argparse.Namespace) -> int:
     from rotary.rig.resume import TickReadings, remainder, remaining_files, witness_ticks
 
     _, job, _, how, _ = _rigged(asked)
-    made = planned(job, draws=0)
+    made = planned(job)
     names = ("foot_right", "foot_up", "rim_right", "rim_up")
     readings = TickReadings(**{f"{name}_mm": _length_mm(getattr(asked, name), name) for name in names})
     left = remainder(made, readings, _done(asked.done))

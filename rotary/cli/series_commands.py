@@ -53,7 +53,7 @@ def names_sheets(asked: argparse.Namespace) -> int:
         )
     except ValidationError as error:
         raise Refused(faults_of(error, SeriesWish)) from None
-    made = planned(job_of(asked.job), draws=0)
+    made = planned(job_of(asked.job))
     crest = NO_INK
     if made.job.artwork.pieces:
         beside = path_of_job(asked.job).parent if asked.job != "-" else Path()

@@ -47,6 +47,11 @@ def beat_of(
     )
 
 
+def _creep(share: float) -> str:
+    """How far, where it is only believed; a full turn that was read has it in its scale already."""
+    return f" (about {100 * share:.2g} % of a turn)" if share else ""
+
+
 def in_order(
     drive: Chuck | Rollers,
     turning: ItemTurning,
@@ -65,9 +70,8 @@ def in_order(
     order: Order = "slice-by-slice"
     if isinstance(drive, Rollers):
         why = (
-            f"on rollers the item creeps (about {100 * turning.creep_share:.1f} % of a turn): passes all round would "
-            "land "
-            "beside each other, so every slice is finished first"
+            f"on rollers the item may creep{_creep(turning.creep_share)}: passes all round would land beside each "
+            "other, so every slice is finished first"
         )
     else:
         round_beat = replace(beat, all_round=True)

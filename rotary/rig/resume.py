@@ -130,7 +130,8 @@ def _shift(readings: TickReadings, low: float, high: float, apart: float) -> Shi
 
 
 def _passes(made: Plan) -> int:
-    return made.choice.setting.passes if made.choice.setting else 1
+    """As many as the card has boxes for: the finishing pass counts too."""
+    return max(len(made.removal.rows), 1)
 
 
 def _left(made: Plan, done: dict[int, int], passes: int) -> tuple[tuple[int, int], ...]:

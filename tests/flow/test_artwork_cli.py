@@ -1,10 +1,12 @@
 """From a drawing to files and back, on the command line."""
 
+import re
 from pathlib import Path
 
 import pytest
 
 from rotary.cli import main
+from rotary.cli.commands import job_of, planned
 
 CREST = """<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="30mm" viewBox="0 0 40 30">
 <circle cx="20" cy="15" r="14"/><rect x="16" y="11" width="8" height="8" fill="white"/></svg>"""
@@ -50,6 +52,23 @@ def test_a_sheet_is_written_and_the_forecast_finds_it_true(shop: Path, capsys: p
     said = capsys.readouterr().out
     micrometres = float(said.split("marks lie within ")[1].split(" µm")[0])
     assert 0 < micrometres < 15
+
+
+@pytest.mark.parametrize("job", ["regatta-bottle", "bellied-flask"])
+def test_the_sheet_is_drawn_for_the_very_numbers_on_the_card(
+    shop: Path, job: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Column, first cut and hatch of the sheet are those that the card has typed: both go by the same setting."""
+    made = planned(job_of(job))
+    main(["card", job])
+    shows = next(line for line in capsys.readouterr().out.splitlines() if "The program shows" in line)
+    main(["sheet", job, "--art", str(shop / "crest.svg"), "--to", str(shop / "out")])
+    said = capsys.readouterr().out
+    columns = re.search(r"(\d+ columns of [\d.]+ mm) along X, (the first cut at -[\d.]+ mm)", shows)
+    assert columns is not None
+    assert f"{columns[1]}, {columns[2]}" in said
+    assert made.removal.setting is not None
+    assert f"every {made.removal.setting.hatch_mm:g} mm" in said
 
 
 def test_the_forecast_is_drawn_too(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
