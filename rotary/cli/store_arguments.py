@@ -5,7 +5,7 @@ from collections.abc import Callable
 from typing import Protocol
 
 from rotary.cli import store_commands as run
-from rotary.cli.options import folder_argument, inches_argument, job_argument, output_arguments, whole
+from rotary.cli.options import folder_argument, inches_argument, job_argument, output_arguments, rig_arguments, whole
 
 Added = argparse.ArgumentParser
 
@@ -52,6 +52,7 @@ def _keeping(command: Adder) -> None:
     )
     _named(again, version=True)
     again.add_argument("--today", metavar="JOB", help="a job whose drive and head are what stands in the shop today")
+    rig_arguments(again)
     output_arguments(again)
     copy = _named(
         command("copy", run.copy, "copy a profile to another name", 'rotary copy "mug" --as "blue mug"'), True
@@ -108,6 +109,7 @@ def _findings(command: Adder) -> None:
         ),
         version=True,
     )
+    rig_arguments(proven)
     ran = _named(command("ran", run.ran, "write a run into the logbook", 'rotary ran "mug" --outcome clear --items 12'))
     ran.add_argument("--outcome", required=True, metavar="WORD", help="one of " + ", ".join(run.OUTCOMES))
     ran.add_argument("--items", type=whole(1, 100_000), default=1, metavar="N", help="how many (1)")

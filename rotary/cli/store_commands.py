@@ -4,6 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from rotary.cli.measured import on_rig
 from rotary.cli.output import NO_PASSES, OK, complain, say
 from rotary.errors import brief, one_line, refuse
 
@@ -97,8 +98,10 @@ def again(asked: argparse.Namespace) -> int:
 
     found = _opened(asked)
     job = with_setup_of(found.profile.job, job_of(asked.today)) if asked.today else found.profile.job
-    answer, system = planned(job, asked.draws), system_of(asked)
-    before = [part for line in repeat_lines(found, job, as_run(answer), system) for part in wrapped(one_line(line), "")]
+    here, name, readings = on_rig(job, asked)
+    answer, system = planned(here, asked.draws), system_of(asked)
+    told = repeat_lines(found, job, as_run(answer), system, name, readings)
+    before = [part for line in told for part in wrapped(one_line(line), "")]
     deliver("\n".join([*before, "", *card_lines(answer, system)]) + "\n", asked)
     return verdict(answer)
 
@@ -271,15 +274,20 @@ def mend(asked: argparse.Namespace) -> int:
 def proven(asked: argparse.Namespace) -> int:
     """Write down a proof."""
     from rotary.cli.commands import planned
+    from rotary.passes.kept_readings import readings_in
     from rotary.store.noting import prove
     from rotary.store.record import as_run
 
     found = _opened(asked)
-    answer = planned(found.profile.job, 1000)
+    job, name, readings = on_rig(found.profile.job, asked)
+    answer = planned(job, 1000)
     if answer.removal.setting is None:
         complain(answer.removal.first_line)
         return NO_PASSES
-    return _told(prove(found.home, as_run(answer), asked.batch, asked.note, found.label), "proven:")
+    saved = prove(
+        found.home, as_run(answer), asked.batch, asked.note, found.label, name, readings, readings_in(_folder(asked))
+    )
+    return _told(saved, "proven:")
 
 
 def ran(asked: argparse.Namespace) -> int:

@@ -53,6 +53,19 @@ def rig_text(rig: Rig) -> str:
     return "\n".join(lines) + "\n"
 
 
+def readings_told(rig: Rig) -> list[tuple[datetime, str, str]]:
+    """Every reading and change in words: when, of what, what it shows; as the file has it."""
+    told = []
+    for about, entries in (("", rig.readings), ("changed: ", rig.changes)):
+        for entry in entries:
+            values = dict(line.split(" = ", 1) for line in _lines(entry))
+            of = values.pop("kind", "") or values.pop("what", "")
+            del values["at"]
+            shows = ", ".join(f"{name} {value}" for name, value in values.items())
+            told.append((entry.at, about + of.strip('"'), shows))
+    return told
+
+
 def _lines(entry: Model) -> list[str]:
     fields = sorted(type(entry).model_fields.items(), key=lambda field: field[0] not in ("kind", "at", "what"))
     return [

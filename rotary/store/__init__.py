@@ -10,6 +10,7 @@ module                    question answered
 :mod:`~.keeping`          keep, open, copy, rename
 :mod:`~.history`          versions, going back, choosing between two, the bin, mending
 :mod:`~.noting`           how does a proof, a reading or a remark get into a profile?
+:mod:`~.joining`          which readings of patches and of the machine go along with a proof?
 :mod:`~.spare`            how does what was deleted or spoiled by hand come back?
 :mod:`~.changes`          what differs, in the units that are shown?
 :mod:`~.proving`          does a proof still count?

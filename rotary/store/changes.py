@@ -36,7 +36,7 @@ def changes(before: Model, after: Model, system: str = "mm") -> list[Change]:
 
 def profile_changes(before: Profile, after: Profile, system: str = "mm") -> list[Change]:
     """What a person wants to know between two versions: the job first, then what is kept beside it."""
-    names = ("format", "id", "at", "by", "made_from", "why", "proof.job", "proof.plan", "plan.by")
+    names = ("format", "id", "at", "by", "made_from", "why", "proof.job", "proof.plan", "proof.rig_readings", "plan.by")
     book = tuple(f"kept.{name}" for name in names)
     said = [
         Change(change.where.removeprefix("job."), change.before, change.after)

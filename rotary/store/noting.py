@@ -1,20 +1,36 @@
 """What is found out on an item is written into its profile: a proof, a reading, a remark, the drawing's fingerprint."""
 
 import hashlib
+from collections.abc import Iterable
 from pathlib import Path
 
 from rotary.errors import refuse
 from rotary.files import told
+from rotary.passes.reading import Reading as Cell
+from rotary.store.joining import readings_with_cells
 from rotary.store.keeping import Saved, change
-from rotary.store.record import ArtworkFile, AsRun, Note, Profile, Proof, Reading, Record, now
+from rotary.store.record import ArtworkFile, AsRun, Note, Profile, Proof, Reading, Record, RigReading, now
 
 
-def prove(home: Path, plan: AsRun, batch: str = "", note: str = "", version: str | None = None) -> Saved:
-    """Write down that a version was run as planned and came out as wanted."""
+def prove(
+    home: Path,
+    plan: AsRun,
+    batch: str = "",
+    note: str = "",
+    version: str | None = None,
+    rig: str = "",
+    rig_readings: tuple[RigReading, ...] = (),
+    cells: Iterable[Cell] = (),
+) -> Saved:
+    """Write down that a version was run as planned and came out as wanted.
+
+    `cells` are all readings of patches that are kept; those of this coating, metal and head go along.
+    """
 
     def proven(profile: Profile) -> Profile:
-        proof = Proof(on=now(), batch=batch, note=note, plan=plan, job=profile.job)
-        return _with(profile, proof=proof, plan=plan)
+        readings = readings_with_cells(profile.kept.readings, cells, profile.job)
+        proof = Proof(on=now(), batch=batch, note=note, plan=plan, job=profile.job, rig=rig, rig_readings=rig_readings)
+        return _with(profile, proof=proof, plan=plan, readings=readings)
 
     return change(home, proven, "proven", version)
 

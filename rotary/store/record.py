@@ -110,15 +110,26 @@ class Note(Model):
     says: str = Field(min_length=1, max_length=2000)
 
 
+class RigReading(Model):
+    """One reading of the machine, as it was when a run came out as wanted."""
+
+    on: Moment
+    of: str = Field(min_length=1, max_length=120)
+    shows: str = Field(default="", max_length=2000)
+
+
 class Proof(Model):
     """That a run came out as wanted: when, on which batch of the coating, and the whole job it was run with.
 
-    `job` is kept in full, so that what was changed since can be told by name and number.
+    `job` is kept in full, so that what was changed since can be told by name and number. Where the plan was made for
+    the machine as measured, `rig` names it and `rig_readings` are those that it rested on.
     """
 
     on: Moment
     batch: str = Field(default="", max_length=120)
     note: str = Field(default="", max_length=2000)
+    rig: str = Field(default="", max_length=120)
+    rig_readings: tuple[RigReading, ...] = ()
     plan: AsRun | None = None
     job: Job
 

@@ -2,9 +2,10 @@
 
 from rotary.job import Job
 from rotary.store.changes import plan_changes, setup_changes
+from rotary.store.joining import rig_changes
 from rotary.store.keeping import Found
 from rotary.store.proving import standing
-from rotary.store.record import AsRun, Profile
+from rotary.store.record import AsRun, Profile, RigReading
 from rotary.units import text_from_value
 
 MOST_CHANGES = 12
@@ -40,23 +41,30 @@ def first_checks(profile: Profile, job: Job, system: str = "mm") -> list[str]:
     return checks
 
 
-def repeat_lines(found: Found, job: Job, plan: AsRun, system: str = "mm") -> list[str]:
-    """What goes before the card of a repeat: how it stands, what was changed, what to check; one line each."""
+def repeat_lines(
+    found: Found, job: Job, plan: AsRun, system: str = "mm", rig: str = "", readings: tuple[RigReading, ...] = ()
+) -> list[str]:
+    """What goes before the card of a repeat: how it stands, what was changed, what to check; one line each.
+
+    `rig` names the machine that the plan was made for as measured, `readings` are what is kept of it now.
+    """
     profile, kept = found.profile, found.profile.kept
     lines = [f'REPEAT of "{kept.name}", version {found.label}, kept {kept.at.date().isoformat()}']
     lines += [f"! {text}" for text in (found.read_only, found.doubt) if text]
-    lines += _standing_lines(profile, job, plan, system)
+    machine = rig_changes(kept.proof, rig, readings) if kept.proof else []
+    lines += _standing_lines(profile, job, plan, system, machine)
     lines += [f"[ ] {check}" for check in first_checks(profile, job, system)]
     lines += [f"note of {note.on.date().isoformat()}: {note.says}" for note in kept.notes[-3:]]
     return lines
 
 
-def _standing_lines(profile: Profile, job: Job, plan: AsRun, system: str) -> list[str]:
+def _standing_lines(profile: Profile, job: Job, plan: AsRun, system: str, machine: list[str]) -> list[str]:
     proof = profile.kept.proof
     if proof is None:
         return ["! not proven yet: treat it as a first run, with a patch"]
     on = proof.on.date().isoformat()
     setup = [str(change) for change in setup_changes(proof.job, job, system)]
+    setup += machine
     numbers = [str(change) for change in plan_changes(proof.plan, plan, system)]
     if not setup and not numbers:
         stood = standing(profile, system)

@@ -163,10 +163,11 @@ class Profiles(ProfileList):
                 from rotary.store.record import as_run
 
                 home = self._place / entry.home
-                made = plan(load_from(home, version or None).profile.job, 1000, readings_in(self._place))
+                cells = readings_in(self._place)
+                made = plan(load_from(home, version or None).profile.job, 1000, cells)
                 if made.removal.setting is None:
                     raise refuse("", made.removal.first_line)
-                return prove(home, as_run(made), batch.strip(), version=version or None)
+                return prove(home, as_run(made), batch.strip(), version=version or None, cells=cells)
 
             self._apart(act, lambda saved: self._done(saved, f"proven, as version {saved.label}"), "act")
 

@@ -1,0 +1,76 @@
+"""What was read elsewhere goes along with a proof: cells of patches on this coating, readings of the machine."""
+
+from collections.abc import Iterable
+from datetime import datetime
+from typing import Final
+
+from rotary.job import Job
+from rotary.passes.reading import NOT_READ
+from rotary.passes.reading import Reading as Cell
+from rotary.store.record import Proof, Reading, RigReading
+
+MOST: Final = 400
+"""So many of the latest readings of each sort go along: a profile stays a page that a person can read."""
+
+Told = tuple[datetime, str, str]
+"""A reading of a machine in words: when, of what, what it shows."""
+
+
+def readings_with_cells(readings: tuple[Reading, ...], cells: Iterable[Cell], job: Job) -> tuple[Reading, ...]:
+    """The readings of a profile with those of patches on its coating, metal and head.
+
+    A cell that is there already from another time is brought up to what is kept of it now.
+    """
+    coating = job.item.coating or "none"
+    mine = [
+        cell
+        for cell in cells
+        if cell.outcome != NOT_READ
+        and (cell.coating, cell.metal, cell.head) == (coating, job.item.metal, job.head.name)
+    ]
+    joined = {(reading.of, reading.on.date()): reading for reading in map(_from_cell, mine[-MOST:])}
+    kept = tuple(joined.pop((reading.of, reading.on.date()), reading) for reading in readings)
+    return (*kept, *joined.values())
+
+
+def _from_cell(cell: Cell) -> Reading:
+    of = "proof patch" if cell.source == "patch" else "run"
+    return Reading(
+        on=datetime.fromisoformat(f"{cell.day}T12:00:00+00:00"),
+        of=f"{of}, kept reading {cell.number}",
+        place=f"cell {cell.cell}" if cell.cell else "",
+        shows=cell.outcome,
+        power_share=cell.power_share,
+        rate_khz=cell.rate_khz,
+        pulse_ns=cell.duration_ns,
+        scan_speed_mm_s=cell.scan_speed_mm_s,
+        hatch_mm=cell.hatch_mm,
+        defocus_mm=cell.defocus_mm,
+        passes=cell.passes,
+        struck=cell.struck,
+        note=cell.note,
+    )
+
+
+def rig_readings(told: Iterable[Told]) -> tuple[RigReading, ...]:
+    """The readings of a machine as a proof keeps them."""
+    return tuple(
+        RigReading(on=on.replace(microsecond=0), of=of[:120], shows=shows[:2000])
+        for on, of, shows in list(told)[-MOST:]
+    )
+
+
+def rig_changes(proof: Proof, rig: str, now: tuple[RigReading, ...]) -> list[str]:
+    """What is otherwise known of the machine than when the proof was given; one line each, none where nothing is."""
+    if proof.rig != rig:
+        was = f'rig "{proof.rig}"' if proof.rig else "the values of the job, without a rig"
+        here = f'rig "{rig}"' if rig else "the values of the job, without a rig"
+        return [f"planned for {was} → {here}"]
+    before, after = set(map(_same, proof.rig_readings)), set(map(_same, now))
+    said = [f"rig, read since: {one.of}, {one.on.date()}, {one.shows}" for one in now if _same(one) not in before]
+    gone = [one for one in proof.rig_readings if _same(one) not in after]
+    return [*said, *(f"rig, no longer there: {one.of}, {one.on.date()}, {one.shows}" for one in gone)]
+
+
+def _same(one: RigReading) -> tuple[float, str, str]:
+    return one.on.timestamp(), one.of, one.shows

@@ -1,0 +1,89 @@
+"""What was read of patches and of the machine goes along with a proof, and what was read since is told."""
+
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+
+from rotary.cli import main
+from rotary.job import Job
+from rotary.passes.kept_readings import add_readings
+from rotary.passes.kept_readings import strike as strike_cell
+from rotary.passes.reading import Reading as Cell
+from rotary.passes.reading import reading_of
+from rotary.plan import plan
+from rotary.rig.record import Rig, with_reading
+from rotary.rig.store import readings_told, save_rig
+from rotary.rig.words import reading_from_words
+from rotary.store.joining import readings_with_cells, rig_readings
+from rotary.store.keeping import keep, load
+from rotary.store.record import Reading, now
+
+
+@pytest.fixture
+def cell(job: Job) -> Cell:
+    made = plan(job)
+    assert made.removal.setting is not None
+    return reading_of(made.removal.setting, "clear", job.item, job.head, made.optics, "2026-05-01", cell=3)
+
+
+def test_cells_of_this_coating_and_head_go_along_once(job: Job, cell: Cell) -> None:
+    """Another coating, another head and what was not read stay out; a cell struck since is struck here too."""
+    own = Reading(on=now(), of="diameter", shows="88.0 mm")
+    others = [
+        cell.model_copy(update={"number": 2, "coating": "other"}),
+        cell.model_copy(update={"number": 3, "head": "other"}),
+        cell.model_copy(update={"number": 4, "outcome": "not read"}),
+    ]
+    once = readings_with_cells((own,), [cell, *others], job)
+    assert [reading.of for reading in once] == ["diameter", "proof patch, kept reading 1"]
+    assert once[1].power_share == cell.power_share
+    assert (once[1].place, once[1].shows) == ("cell 3", "clear")
+    again = readings_with_cells(once, [cell.model_copy(update={"struck": True}), *others], job)
+    assert [reading.struck for reading in again] == [False, True]
+
+
+def measured(rig: Rig, text: str, day: int) -> Rig:
+    return with_reading(rig, reading_from_words(text.split(), datetime(2026, 5, day, 9, 30, 0, 1234, tzinfo=UTC)))
+
+
+def test_a_reading_of_the_machine_since_takes_the_proof_away(
+    job: Job, store: Path, tmp_path: Path, cell: Cell, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Proven for the rig as measured, its readings stand in the file; one more, and the proof no longer counts."""
+    rigs, where = tmp_path / "rigs", ["--folder", str(store)]
+    machine = ["--rig", "bench", "--rigs", str(rigs)]
+    rig = measured(Rig(name="bench"), "field axis=x drawn=140mm measured=139.6mm", 1)
+    save_rig(rig, rigs)
+    keep(job, "bottle", store)
+    add_readings([cell], store)
+    assert main(["proven", "bottle", *where, *machine]) == 0
+    kept = load("bottle", store).profile.kept
+    assert kept.proof is not None
+    assert (kept.proof.rig, kept.proof.rig_readings) == ("bench", rig_readings(readings_told(rig)))
+    assert kept.proof.rig_readings[0].of == "field"
+    assert "139.6 mm" in kept.proof.rig_readings[0].shows
+    assert [reading.of for reading in kept.readings] == ["proof patch, kept reading 1"]
+    capsys.readouterr()
+    assert main(["again", "bottle", *where, *machine]) == 0
+    assert "no longer counts" not in capsys.readouterr().out
+    save_rig(measured(rig, "field axis=y drawn=140mm measured=140.5mm", 2), rigs)
+    assert main(["again", "bottle", *where, *machine]) == 0
+    told = " ".join(capsys.readouterr().out.split())
+    assert "no longer counts as proof" in told
+    assert "rig, read since: field, 2026-05-02" in told
+    assert main(["again", "bottle", *where]) == 0
+    assert 'planned for rig "bench" → the values of the job' in " ".join(capsys.readouterr().out.split())
+    strike_cell(1, store)
+    assert main(["proven", "bottle", *where, *machine]) == 0
+    assert [reading.struck for reading in load("bottle", store).profile.kept.readings] == [True]
+
+
+def test_a_machine_that_nobody_measured_is_told(
+    job: Job, store: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A rig without a file is a sentence, and nothing is written."""
+    keep(job, "bottle", store)
+    assert main(["proven", "bottle", "--folder", str(store), "--rig", "bench", "--rigs", str(tmp_path / "none")]) == 4
+    assert "rotary gauge" in capsys.readouterr().err
+    assert load("bottle", store).label == "1"
