@@ -55,7 +55,7 @@ def inscribe(asked: argparse.Namespace) -> int:
     job, wish = job_of(asked.job), _wish(asked)
     if asked.table is not None or asked.numbers is not None:
         return _list(asked, job, wish)
-    from rotary.inscription.card import forecast_lines, inscription_lines
+    from rotary.inscription.card import face_lines, forecast_lines, inscription_lines
 
     if asked.folder is None:
         from rotary.inscription.work import size
@@ -70,6 +70,8 @@ def inscribe(asked: argparse.Namespace) -> int:
     lines = inscription_lines(wish, done.facts, [path.name for path in done.paths])
     if done.made is not None:
         lines += ["", *forecast_lines(work.forecast(done)), "", *card_lines(done.made)]
+    else:
+        lines += ["", *face_lines(work.stand_in(job))]
     card = Path(asked.folder) / f"{done.paths[0].stem}-card.txt"
     write_whole(card, ("\n".join(lines) + "\n").encode())
     say("\n".join([*lines, "", f"  wrote {brief(str(card), 200)}"]) + "\n")

@@ -7,6 +7,7 @@ from rotary.card.lines import listed, table, title, wrapped
 from rotary.errors import brief
 from rotary.inscription.models import Inscription, InscriptionWish
 from rotary.passes.depth import DepthAnswer, PartWarmth
+from rotary.plan import Plan
 from rotary.simulate.forecast import Forecast
 
 GOVERNS = {
@@ -86,6 +87,28 @@ def _steps(wish: InscriptionWish, facts: Inscription) -> list[str]:
 def forecast_lines(found: Forecast) -> list[str]:
     """What the written file will do."""
     return [title("What the file will do"), *listed(found.says)]
+
+
+def face_lines(made: Plan) -> list[str]:
+    """Setting, passes and cautions of a face that is not turned; local rules and licensed practice go first."""
+    lines = [title("Laser, for every pass")]
+    lines += wrapped(made.removal.first_line)
+    setting = made.choice.setting
+    if setting is not None:
+        lines += wrapped(
+            f"{100 * setting.power_share:g} % power, {setting.rate_khz:g} kHz, {setting.pulse_ns:g} ns, "
+            f"{setting.scan_speed_mm_s:g} mm/s, hatch {setting.hatch_mm:g} mm, focal plane {setting.defocus_mm:+g} mm "
+            "over the face."
+        )
+    lines += ["", title("Cautions: local rules and licensed practice go first")]
+    for eye in made.safety.eyes:
+        need = f"optical density {eye.optical_density:.1f} or more at {eye.wavelength_nm:g} nm"
+        lines += wrapped(f"Eyes, {eye.source}: {need}; {eye.verdict}", "  * ")
+    for caution in made.safety.cautions:
+        # What speaks of turning parts is true once the part is in a drive again, so nothing is left out.
+        word = {"stop": "  ! STOP: ", "warn": "  * "}.get(caution.level, "  - ")
+        lines += wrapped(f"{caution.about}: {caution.says}", word)
+    return lines
 
 
 def depth_lines(found: DepthAnswer, warmth: PartWarmth | None, time_s: float | None, notes: Sequence[str]) -> list[str]:

@@ -134,6 +134,27 @@ def forecast(done: Inscribed, draws: int = 200) -> Forecast:
     return what_will_happen(done.made, done.paths[0], done.rings[0], draws)
 
 
+def stand_in(job: Job) -> Plan:
+    """A plan of the same part, metal and head for the cautions and the setting of what is not turned.
+
+    Its artwork is a square millimetre in the middle of the wall: none of its sizes are told.
+    """
+    shape = body(job.item)
+    art = job.artwork.model_copy(
+        update={
+            "name": "face",
+            "width_mm": 1.0,
+            "height_mm": 1.0,
+            "centre_mm": datum_from_s_mm(job.item, shape, shape.length_mm / 2),
+            "centre_angle_rad": 0.0,
+            "surface_map": "true-width",
+            "full_wrap": False,
+            "pieces": (),
+        }
+    )
+    return plan(job.model_copy(update={"artwork": art}), 0)
+
+
 def _unturned(job: Job, wish: InscriptionWish, folder: Path) -> Inscribed:
     """Flats and end faces: drawn as they lie, one file each, for the plane that the setting wants."""
     made = size(job, wish)
@@ -147,7 +168,9 @@ def _unturned(job: Job, wish: InscriptionWish, folder: Path) -> Inscribed:
             names.append(f"{stem}-flat-{number + 1:02d}.svg")
             shapes.append(ink_on_wall(made, wish, number).rings)
     lens, files = optics(job.head), {}
-    defocus = job.passes.defocus_mm or 0.0
+    setting = stand_in(job).choice.setting if job.item.coating is not None else None
+    # A coating is lifted out of focus, as its setting says; bare metal is cut in focus unless it is held elsewhere.
+    defocus = setting.defocus_mm if setting is not None else job.passes.defocus_mm or 0.0
     for name, rings in zip(names, shapes, strict=True):
         commands = commands_for(rings, lens, defocus)
         turned = commands if wish.around == "end" else in_field(commands, job.head.field_axis, job.head.rim_towards)

@@ -10,9 +10,9 @@ import pytest
 from rotary.artwork.rings import area_mm2, bounds_mm
 from rotary.cli import main
 from rotary.head import optics
-from rotary.inscription.card import forecast_lines, inscription_lines
+from rotary.inscription.card import face_lines, forecast_lines, inscription_lines
 from rotary.inscription.models import InscriptionWish
-from rotary.inscription.work import forecast, inscribe, planned, size
+from rotary.inscription.work import forecast, inscribe, planned, size, stand_in
 from rotary.item import Item
 from rotary.job import Job, job_from_file
 from rotary.sheet.reread import drawing_from_file
@@ -103,6 +103,14 @@ def test_the_card_can_be_followed(tmp_path: Path) -> None:
     assert max(map(len, lines)) <= 100
     for words in (f"{done.facts.letter_height_mm:.2f} mm high", "begin 17.2°", "counters", done.paths[0].name, "Marks"):
         assert words.lower() in text.lower()
+
+
+@pytest.mark.parametrize("job", [NUTS["domed-nut"], faceted()], ids=["end", "flats"])
+def test_a_face_that_is_not_turned_has_its_setting_and_cautions(job: Job) -> None:
+    """Eyes, enclosure and fumes are told for flats and end faces too, with the setting of every pass."""
+    text = "\n".join(face_lines(stand_in(job)))
+    for words in ("STOP", "Eyes", "optical density", "kHz", "passes", "fume"):
+        assert words in text
 
 
 def test_a_wish_that_does_not_fit_writes_nothing(tmp_path: Path) -> None:
