@@ -71,7 +71,7 @@ def test_repeats_stand_evenly_round_the_turn(times: int) -> None:
     assert area_mm2(made.ink) == pytest.approx(times * area_mm2(FLAG.ink))
     left, _, right, _ = bounds_mm(made.ink)
     assert right - left == pytest.approx(bounds_mm(FLAG.ink)[2] - bounds_mm(FLAG.ink)[0] + 70 * (times - 1) / times)
-    assert -35 - 2.5 <= left
+    assert left >= -35 - 2.5
     assert right <= 35 + 2.5
     assert not made.notes
 
