@@ -11,7 +11,24 @@ step  module                      question answered
 6     :mod:`rotary.focus`         how high is the apex, where goes the focal plane?
 7     :mod:`rotary.passes`        which passes lift the coating and spare the metal?
 8     :mod:`rotary.card`          the plan as papers
+9     :mod:`rotary.store`         what was proven, is it there next month?
 ====  ==========================  ====================================================
 
-:func:`rotary.plan.plan` runs them in this order; :mod:`rotary.safety` says what to beware of.
+:func:`rotary.plan.plan` runs 1 to 7 in this order; :mod:`rotary.safety` says what to beware of.
+
+What is made of a plan, and what the machine really does:
+
+==========================  ==================================================================
+module                      question answered
+==========================  ==================================================================
+:mod:`rotary.sheet`         what does the artwork look like, redrawn slice by slice?
+:mod:`rotary.template`      which paper, taped round the item, shows where it will lie?
+:mod:`rotary.exports`       how is it written as dots, or as lines, for programs without SVG?
+:mod:`rotary.witness`       by which two ticks is an item found again that was taken off?
+:mod:`rotary.simulate`      what will a written file do on this item?
+:mod:`rotary.written`       which files go to disk, and do they read back as they were meant?
+:mod:`rotary.series`        a list of names on items that are all alike: which files, which table?
+:mod:`rotary.inscription`   what fits on a small part, and can it be read?
+:mod:`rotary.rig`           what does this machine really do, by tape and calipers?
+==========================  ==================================================================
 """

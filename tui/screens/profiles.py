@@ -179,8 +179,8 @@ class Profiles(ProfileList):
 
         if self.answer is None and not self.waiting:
             entry = self._entry if self.found else None
-            whose = (entry.id, entry.name) if entry else ("", "")
-            self.app.push_screen(LogbookScreen(self._place, *whose, self.system))
+            profile_id, name = (entry.id, entry.name) if entry else ("", "")
+            self.app.push_screen(LogbookScreen(self._place, profile_id, name, self.system))
 
     # -- to another machine and back
 
