@@ -99,6 +99,10 @@ def kept_share(
     half, away = np.asarray(width_mm, float) / 2, np.asarray(away_mm, float)
     if period_mm is None:
         return np.asarray(_erf((away + half) / spread) - _erf((away - half) / spread)) / 2
+    if np.ndim(away_mm) == 0 and away_mm == 0:
+        # Seen from the strip's middle the two sides, and the two images beside it, are alike.
+        kept = _erf(half / spread) + _erf((period_mm + half) / spread) - _erf((period_mm - half) / spread)
+        return np.where(spread > 0.8 * period_mm, np.minimum(1.0, 2 * half / period_mm), kept)
     # Three images serve (to 2 in 1000) until heat has gone most of the way round; from there on the ring is even.
     dimensions = max(away.ndim, half.ndim, spread.ndim)
     middles = np.array([0.0, -period_mm, period_mm]).reshape(3, *(1,) * dimensions) + away

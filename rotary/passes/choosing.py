@@ -259,11 +259,11 @@ def shortest_pause(
     """
     limit = hot_limit_c(draws) - heating.ROOM_C
     paced = beat.with_pause(mark_s, 0.0)
-    weights = heating.kept_weights(paced, metal, len(doses), np.array(pauses_s))
     laid = heating.laid_k(paced, metal, draws, doses, bare_after)
 
     def tried(at: int) -> tuple[float, float, NDArray[np.bool_], Floats]:
-        rises = weights[at] @ laid
+        # One pause at a time: most plans need none, and the halving looks at a few of the rest.
+        rises = heating.kept_weights(paced, metal, len(doses), np.array([pauses_s[at]]))[0] @ laid
         cool = rises.max(axis=0) < limit
         return float(draws.weight @ (works & cool)), pauses_s[at], cool, rises
 
