@@ -4,6 +4,12 @@ import os
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
+
+# Where every change is judged, the same examples each time; at a contributor's desk, new ones.
+settings.register_profile("judged", derandomize=True)
+if os.environ.get("CI"):
+    settings.load_profile("judged")
 
 # Before textual is imported, which reads them once.
 os.environ["TEXTUAL_ANIMATIONS"] = "none"

@@ -217,7 +217,7 @@ def _height_in_piece(curve: Curve, piece: NDArray[np.int64], wanted: Floats) -> 
     rise0, rise1 = mean / np.sqrt(1 + c1 * c1), mean / np.sqrt(1 + top * top)
     guess = high * share * (rise0 + share * ((3 - 2 * rise0 - rise1) + share * (rise0 + rise1 - 2)))
     x = np.minimum(np.maximum(guess, low), high)
-    fine = 1e-15 * float(curve.arc_mm[-1])
+    fine = 1e-14 * float(curve.arc_mm[-1])
     for _ in range(_ROUNDS):
         short = wanted - _arc_in_piece(curve.coefficients, piece, x)
         if float(np.abs(short).max(initial=0.0)) <= fine:

@@ -148,7 +148,8 @@ def best(
     first = np.concatenate(
         [_worth(_scores(of(everything, few, ns), few, counts), cost, draws).max(axis=1) for ns in durations]
     )
-    finalists = np.argsort(-first, kind="stable")[:_FINALISTS]
+    # With the central figures alone the first look was the whole look: its best is the best.
+    finalists = np.argsort(-first, kind="stable")[: _FINALISTS if len(draws.weight) > 1 else 1]
     options: list[_Option] = []
     for at, ns in enumerate(durations):
         which = finalists[finalists // len(low) == at] % len(low)
@@ -261,9 +262,13 @@ def shortest_pause(
     paced = beat.with_pause(mark_s, 0.0)
     laid = heating.laid_k(paced, metal, draws, doses, bare_after)
 
+    # Most plans need no pause: the others are looked at together, and only where it isn't enough.
+    weights = [*heating.kept_weights(paced, metal, len(doses), np.array(pauses_s[:1]))]
+
     def tried(at: int) -> tuple[float, float, NDArray[np.bool_], Floats]:
-        # One pause at a time: most plans need none, and the halving looks at a few of the rest.
-        rises = heating.kept_weights(paced, metal, len(doses), np.array([pauses_s[at]]))[0] @ laid
+        if at >= len(weights):
+            weights.extend(heating.kept_weights(paced, metal, len(doses), np.array(pauses_s[1:])))
+        rises = weights[at] @ laid
         cool = rises.max(axis=0) < limit
         return float(draws.weight @ (works & cool)), pauses_s[at], cool, rises
 

@@ -21,6 +21,9 @@ Floats = NDArray[np.float64]
 STATIONS: Final = 7
 """Places of the band that are looked at and shown: both ends, the middle and two between on either side."""
 
+_SHARES: Final = np.linspace(0.0, 1.0, STATIONS)
+"""Where the stations lie, as shares of the band."""
+
 HOLDS_95: Final = 1.959964
 """Half width that holds 95 % of a normal distribution, in standard uncertainties."""
 
@@ -138,8 +141,9 @@ class _Edge(NamedTuple):
 
 def _edge(wall: Wall, half: Floats, share: Floats, plane: Floats | None) -> _Edge:
     """The edges at shares of the band that broadcast; without a plane all is counted from the band's middle apex."""
-    at = np.linspace(0.0, 1.0, len(wall.s))
-    s, r, apex = (np.interp(share, at, values) for values in (wall.s, wall.r, wall.apex_mm))
+    s, r, apex = wall.s, wall.r, wall.apex_mm
+    if share is not _SHARES:
+        s, r, apex = (np.interp(share, _SHARES, values) for values in (s, r, apex))
     cos_tilt, sin_tilt = math.cos(wall.tilt), math.sin(wall.tilt)
     # 1 - cos a = 2 sin²(a/2) keeps its digits on narrow slices.
     drop = 2 * np.sin(half / 2) ** 2 if wall.sags else np.zeros_like(half)
@@ -155,14 +159,14 @@ def _edge(wall: Wall, half: Floats, share: Floats, plane: Floats | None) -> _Edg
 
 def _planes(wall: Wall, half: Floats) -> tuple[Floats, Floats, Floats]:
     """The focal plane (g, k or 1) at the stations, and the lower and upper end of each station's zone as shares."""
-    level = _edge(wall, half, np.linspace(0.0, 1.0, len(wall.s)), None)
+    level = _edge(wall, half, _SHARES, None)
     room = focus_budget.room_for_slope_mm(wall.allowed, level.fall.max(axis=1))
     parts = focus_budget.zone_count(np.ptp(wall.apex_mm), room)[:, None]
     if parts.max() == 1:
         low, high = level.over.min(axis=1, keepdims=True), np.full((1, 1), wall.apex_mm.max())
         whole = np.zeros_like(low)
         return wall.defocus + focus_budget.balance_mm(low, high, *wall.allowed), whole, whole + 1
-    share = np.linspace(0.0, 1.0, len(wall.s))
+    share = _SHARES
     zone = np.minimum(np.floor(share * parts + 1e-9), parts - 1)
     start, stop = zone / parts, (zone + 1) / parts
     ends = [_edge(wall, half, end, None) for end in (start, stop)]
@@ -182,7 +186,7 @@ def slices_of(wall: Wall, index_rad: Floats, prove_sheet: bool = True) -> Slices
     half = index / 2
     r = wall.r
     plane, start, stop = _planes(wall, half)
-    at = _edge(wall, half, np.linspace(0.0, 1.0, len(wall.s)), plane)
+    at = _edge(wall, half, _SHARES, plane)
     apex_over = wall.apex_mm - plane
     edges = [at] if start.shape[1] == 1 else [at, *(_edge(wall, half, end, plane) for end in (start, stop))]
     leaning = scan.incidence_cosine(
