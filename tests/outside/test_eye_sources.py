@@ -1,6 +1,6 @@
 """Eye exposure against the published guidelines and standards; each test names its source.
 
-ICNIRP, Health Physics 105(3):271 (2013), was seen in a transcription; IEC 60825-1:2014 has the
+ICNIRP, Health Physics 105(3):271 (2013), was seen in a copied table; IEC 60825-1:2014 has the
 same limits, from memory, not seen. Older tables (0.05 J/m2 at 1064 nm) are out of date.
 """
 
