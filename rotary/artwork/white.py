@@ -69,23 +69,6 @@ def inked_length(profile: InkProfile, x: ArrayLike) -> Floats:
     return np.where(inside, np.maximum(profile.length[i] + profile.slope[i] * (at - profile.x[i]), 0.0), 0.0)
 
 
-def white_gaps(rings: Rings) -> Floats:
-    """Upright strips without any ink between the first and the last ring: (n, 2) floats, left and right.
-
-    >>> from rotary.artwork.rings import rings_from_list
-    >>> white_gaps(rings_from_list([[(0, 0), (4, 0), (4, 4)], [(6, 0), (7, 0), (7, 1)]])).tolist()
-    [[4.0, 6.0]]
-    """
-    if len(rings.offsets) < 2:
-        return np.zeros((0, 2))
-    left = np.minimum.reduceat(rings.points_mm[:, 0], rings.offsets[:-1])
-    right = np.maximum.reduceat(rings.points_mm[:, 0], rings.offsets[:-1])
-    order = np.argsort(left)
-    left, right = left[order], np.maximum.accumulate(right[order])
-    open_after = left[1:] > right[:-1]
-    return np.stack([right[:-1][open_after], left[1:][open_after]], axis=1)
-
-
 class Slide(NamedTuple):
     """Where the joints go: `shift` added to every cut line, inked length that they then cross, and at shift 0."""
 

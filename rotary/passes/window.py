@@ -42,10 +42,6 @@ class Passes:
         """Where this many passes leave the coating gone and the metal unmarked (heat left out)."""
         return (self.needed <= passes) & (passes <= self.most)
 
-    def works_with_looks(self, passes: float | Floats) -> NDArray[np.bool_]:
-        """The same for a person who looks after every pass and stops as soon as it is clear."""
-        return (self.needed <= passes) & (np.ceil(self.needed) <= self.most)
-
 
 def passes(
     settings: Grid,

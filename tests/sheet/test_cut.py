@@ -14,13 +14,11 @@ from rotary.artwork.rings import (
     Rings,
     area_mm2,
     bounds_mm,
-    joined,
-    moved,
     rings_from_list,
     rings_from_shapely,
     shapely_from_rings,
 )
-from rotary.artwork.white import ink_profile, inked_length, slide_into_white, white_gaps
+from rotary.artwork.white import ink_profile, inked_length, slide_into_white
 
 
 def blots(seed: int, count: int = 12) -> Rings:
@@ -118,12 +116,6 @@ def test_the_inked_length_of_a_line_is_what_an_independent_library_measures(seed
     step = np.diff(profile.x)
     area = float(np.sum(step * (profile.length[:-1] + profile.slope[:-1] * step / 2)))
     assert area == pytest.approx(area_mm2(ink), rel=1e-9)
-
-
-def test_white_gaps_are_where_nothing_is_inked() -> None:
-    """Gaps are found between shapes that stand apart, and only there."""
-    ink = joined([moved(rings_from_list([[(0, 0), (2, 0), (2, 1)]]), x, 0) for x in (0, 5, 6.5)])
-    assert white_gaps(ink).tolist() == [[2.0, 5.0]]
 
 
 @given(seed=st.integers(0, 10_000), count=st.integers(1, 7))
