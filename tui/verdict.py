@@ -65,7 +65,7 @@ def _judged(request: Request) -> Verdict:
     job = None
     try:
         job = job_from_data(request.data, units=request.system)
-        return Verdict(request.number, plan(job, draws=DRAWS, readings=_readings()), job)
+        return Verdict(request.number, plan(job, draws=DRAWS, readings=readings()), job)
     except Refused as refused:
         faults = tuple((fault.where, fault.says) for fault in refused.faults)
         return Verdict(request.number, None, job, faults)
@@ -73,7 +73,7 @@ def _judged(request: Request) -> Verdict:
         return Verdict(request.number, None, job, (("", str(trouble)),))
 
 
-def _readings() -> Any:
+def readings() -> Any:
     """The kept readings; their file is read anew only when it has changed."""
     from rotary.passes.kept_readings import FILE_NAME, readings_in
     from rotary.store.places import profile_folder

@@ -55,10 +55,10 @@ def _laser(plan: Any, system: str) -> list[Number]:
         Number("Power", f"{100 * setting.power_share:.4g}", "%"),
         Number("Repetition rate", f"{setting.rate_khz:.4g}", "kHz"),
         Number("Scan speed", f"{setting.scan_speed_mm_s:.0f}", "mm/s"),
-        Number("Hatch", f"{setting.hatch_mm:.3f}", "mm"),
-        Number("Pulse", f"{setting.pulse_ns:g}", "ns"),
+        Number("Hatch spacing", f"{setting.hatch_mm:.3f}", "mm"),
+        Number("Pulse duration", f"{setting.pulse_ns:g}", "ns"),
         _length(setting.defocus_mm, system, "Defocus", signed=True),
-        Number("Passes", str(setting.passes)),
+        Number("Passes", str(len(plan.removal.rows))),
     ]
     if setting.pause_s >= 0.5:
         found.append(Number("Pause", f"{setting.pause_s:.0f}", "s"))

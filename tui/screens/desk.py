@@ -25,6 +25,7 @@ NARROW = 100
 """Below so many columns fields and answers are two pages."""
 
 FIRST_HINT = "Try it: type another diameter, or press F4 for the next picture. F1 explains everything."
+NARROW_HINT = "Try it: type another diameter; F6 turns to the numbers to key in. F1 explains everything."
 
 
 class Desk(Screen[None]):
@@ -177,7 +178,8 @@ class Desk(Screen[None]):
             where, says = next(iter(faults.items()))
             return wrapped(f"{self._place(where)}{says}", width - 1, "bad", " ! ")[:height]
         if not self._touched:
-            return wrapped(FIRST_HINT, width - 1, "a", " ")[:height]
+            hint = NARROW_HINT if self.size.width < NARROW else FIRST_HINT
+            return wrapped(hint, width - 1, "a", " ")[:height]
         field = self.form.cell.field
         return wrapped(field.help if field else "Enter folds and unfolds.", width - 1, "muted", " ")[:height]
 

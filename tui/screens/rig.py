@@ -153,10 +153,12 @@ class RigScreen(Screen[None]):
         from rotary.rig.matters import matters, matters_lines
         from rotary.rig.tapes import tapes
         from rotary.rig.words import rig_lines
+        from tui.verdict import DRAWS, readings
 
         try:
             job = job_from_data(self.data, units=self.system)
-            made = plan(corrected(job, rig), draws=0)
+            # As the desk and the card plan it: another setting would have another focal plane.
+            made = plan(corrected(job, rig), draws=DRAWS, readings=readings())
         except Refused:
             why = ["The job on the desk can't be planned yet: put it right there, then tapes can be drawn for it."]
             return Shown(rig_lines(rig, None), why, why)
