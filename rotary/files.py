@@ -4,7 +4,7 @@ import errno
 import os
 import re
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any, Final
@@ -22,19 +22,45 @@ def told(path: Path, done: str, instead: str) -> Iterator[None]:
     try:
         yield
     except FileNotFoundError:
-        if not path.parent.exists():
+        if not is_there(path.parent):
             folder = brief(str(path.parent), 80)
             raise FileTrouble(f"there is no folder {folder}, so {shown} can't be {done}: {instead}") from None
         raise FileTrouble(f"there is no {shown}, so it can't be {done}: {instead}") from None
     except (IsADirectoryError, NotADirectoryError):
-        what = "is a folder" if path.is_dir() else "lies in something that is no folder"
+        what = "is a folder" if is_folder(path) else "lies in something that is no folder"
         raise FileTrouble(f"{shown} {what}, so it can't be {done}: {instead}") from None
     except PermissionError:
-        what = "is a folder" if path.is_dir() else "is not open to you"
+        what = "is a folder" if is_folder(path) else "is not open to you"
         raise FileTrouble(f"{shown} {what}, so it can't be {done}: {instead}") from None
     except (OSError, ValueError) as trouble:
         reason = trouble.strerror if isinstance(trouble, OSError) and trouble.strerror else str(trouble)
         raise FileTrouble(f"{shown} can't be {done} ({brief(reason, 60)}): {instead}") from None
+
+
+def is_there(path: Path) -> bool:
+    """Whether there is a file or folder of that name; no where the system could not even have such a name.
+
+    >>> is_there(Path("x" * 10_000)), is_there(Path())
+    (False, True)
+    """
+    return _asked(path.exists)
+
+
+def is_file(path: Path) -> bool:
+    """Whether there is a file of that name; no where the system could not even have such a name."""
+    return _asked(path.is_file)
+
+
+def is_folder(path: Path) -> bool:
+    """Whether there is a folder of that name; no where the system could not even have such a name."""
+    return _asked(path.is_dir)
+
+
+def _asked(question: Callable[[], bool]) -> bool:
+    try:
+        return question()
+    except (OSError, ValueError):
+        return False
 
 
 def bytes_of_job_file(path: Path) -> bytes:

@@ -17,6 +17,7 @@ from rotary.artwork.turn import once_round
 from rotary.artwork.wall import on_wall
 from rotary.drive import Chuck, Rollers
 from rotary.errors import Fault, FileTrouble, NoPlan, Refused
+from rotary.files import is_folder
 from rotary.formulas.duration import marking_time_s
 from rotary.formulas.revolution import radius_mm
 from rotary.item import body
@@ -240,7 +241,7 @@ def _hatch_mm(made: Plan) -> float:
 
 
 def _drawings(path: Path) -> list[Drawing]:
-    if not path.is_dir():
+    if not is_folder(path):
         return [drawing_from_file(path)]
     found = sorted(path.glob("*-slice-*.svg"))
     if not found:

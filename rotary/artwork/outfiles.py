@@ -8,7 +8,7 @@ from typing import Final
 from uuid import uuid4
 
 from rotary.errors import FileTrouble, brief
-from rotary.files import told, write_whole
+from rotary.files import is_there, told, write_whole
 
 MADE_BY: Final = "drawn by rotary"
 """In every file's own description: what bears it may be replaced, nothing else."""
@@ -25,7 +25,7 @@ def write_all_bytes(files: Mapping[Path, bytes], sources: Iterable[Path] = ()) -
     for path in files:
         if path.resolve() in taken:
             raise FileTrouble(f"{brief(path.name)} is what is read; choose another folder to write to")
-        if path.exists() and not is_ours(path):
+        if is_there(path) and not is_ours(path):
             raise FileTrouble(
                 f"{brief(path.name)} is there already and was not made here; move it, or choose another folder"
             )

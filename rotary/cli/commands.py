@@ -68,11 +68,12 @@ def _open_desk(job_path: str | None) -> int:
 
 def path_of_job(name: str) -> Path:
     """The file that JOB names: a file of that name, else the shipped example."""
+    from rotary.files import is_file
     from rotary.shipped import examples
 
     path = Path(name)
     shipped = examples()
-    return shipped[name] if name in shipped and not path.is_file() else path
+    return shipped[name] if name in shipped and not is_file(path) else path
 
 
 def job_of(name: str) -> "Job":
@@ -107,10 +108,10 @@ def deliver(text: str, asked: argparse.Namespace) -> None:
         return
     if not asked.out.strip():
         raise FileTrouble("no file is named after --out: write --out card.txt")
-    from rotary.files import write_whole
+    from rotary.files import is_there, write_whole
 
     out, source = Path(asked.out), getattr(asked, "job", None)
-    if source not in (None, "-") and out.exists() and out.samefile(path_of_job(source)):
+    if source not in (None, "-") and is_there(out) and out.samefile(path_of_job(source)):
         raise FileTrouble(f"{brief(asked.out, 80)} is the job file itself: name another file after --out")
     write_whole(out, text.encode("utf-8"))
 
@@ -147,11 +148,12 @@ def _for_machine(asked: argparse.Namespace) -> "Job":
     job = job_of(asked.job)
     if getattr(asked, "rig", None) is None:
         return job
+    from rotary.files import is_there
     from rotary.rig.correct import corrected
     from rotary.rig.store import load_rig, rig_folder, rig_path
 
     folder = rig_folder(asked.rigs)
-    if not rig_path(asked.rig, folder).exists():
+    if not is_there(rig_path(asked.rig, folder)):
         raise FileTrouble(
             f"no readings of a machine named {brief(asked.rig)} are kept: keep some with rotary gauge first"
         )

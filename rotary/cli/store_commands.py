@@ -14,6 +14,10 @@ if TYPE_CHECKING:
 OUTCOMES: Final = ("clear", "coating-left", "metal-marked", "joints-show", "stopped", "spoiled")
 
 
+MOST_LEFT_OUT: Final = 200
+"""So many entries of a file from elsewhere are told by name; of more than that the count."""
+
+
 def _folder(asked: argparse.Namespace) -> Path:
     from rotary.store.places import profile_folder
 
@@ -376,8 +380,10 @@ def import_(asked: argparse.Namespace) -> int:
     coming = preview(Path(asked.file), _folder(asked))
     for one in coming.profiles:
         _line(f"{one.against:<10}  {one.name}  {one.says}")
-    for refused in coming.refused:
+    for refused in coming.refused[:MOST_LEFT_OUT]:
         _line(f"{'left out':<10}  {refused}")
+    if rest := len(coming.refused[MOST_LEFT_OUT:]):
+        _line(f"{'left out':<10}  and {rest} more")
     if not asked.take:
         _line("nothing was written; take them with --take")
         return OK

@@ -21,7 +21,7 @@ from pydantic import Field
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import area_mm2
 from rotary.errors import FileTrouble, Refused, brief, refuse
-from rotary.files import told, write_whole
+from rotary.files import is_folder, is_there, told, write_whole
 from rotary.inscription.drawn import ink_on_wall
 from rotary.inscription.legibility import Mark
 from rotary.inscription.models import InscriptionWish
@@ -146,7 +146,7 @@ def names(
         raise refuse("around", 'a list is for turned parts so far; write around = "ring", "arc" or "axis"')
     if not wanted:
         raise refuse("table", "the list is empty; write names below its heading")
-    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+    if is_there(folder) and (not is_folder(folder) or any(folder.iterdir())):
         raise FileTrouble(f"{brief(str(folder), 80)} is there already and not empty; name a new folder for the list")
     tell, mark = progress or (lambda _: None), mark_of(job.head, job.item)
     heights: dict[int, float] = {}

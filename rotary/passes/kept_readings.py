@@ -13,7 +13,7 @@ from pydantic import ValidationError
 from rotary import units
 from rotary.errors import FileTrouble, Refused, brief, refuse
 from rotary.faults import faults_of
-from rotary.files import told, toml_tables, write_whole
+from rotary.files import is_there, told, toml_tables, write_whole
 from rotary.model import quantity_of
 from rotary.passes.reading import Outcome, Reading
 
@@ -29,7 +29,7 @@ _ABOUT: Final = """\
 def readings_in(folder: Path) -> tuple[Reading, ...]:
     """All readings that are kept in a folder; none where there is no file. Raises FileTrouble or Refused."""
     path = folder / FILE_NAME
-    if not path.exists():
+    if not is_there(path):
         return ()
     with told(path, "read", "choose another folder with --folder"):
         raw = path.read_bytes()

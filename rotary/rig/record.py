@@ -19,6 +19,9 @@ STRIP_RESTS_ON: Final = ("turn", "pupil-x", "pupil-y")
 """A strip corrects the plan that these make; a newer reading of one of them makes another plan."""
 
 
+LONGEST_NAME: Final = 120
+
+
 class Change(Model):
     """Something that happened to the machine: from then on what it lapses is stale."""
 
@@ -30,7 +33,7 @@ class Change(Model):
 class Rig(Model):
     """One machine: its name, all that was read at it and all that was changed, oldest first."""
 
-    name: str = Field(min_length=1, max_length=120)
+    name: str = Field(min_length=1, max_length=LONGEST_NAME)
     readings: tuple[Reading, ...] = ()
     changes: tuple[Change, ...] = ()
 

@@ -11,10 +11,10 @@ from pydantic import ValidationError
 from rotary import units
 from rotary.errors import FileTrouble, Refused, brief, refuse
 from rotary.faults import faults_of
-from rotary.files import LARGEST_JOB_BYTES, bytes_of_job_file, told, toml_tables, write_whole
+from rotary.files import LARGEST_JOB_BYTES, bytes_of_job_file, is_there, told, toml_tables, write_whole
 from rotary.job import toml_text
 from rotary.model import Model, entry_of, quantity_of
-from rotary.rig.record import Rig
+from rotary.rig.record import LONGEST_NAME, Rig
 
 FIRST_RIG: Final = "rig"
 """The name of the rig where nobody has given one."""
@@ -41,6 +41,8 @@ def rig_path(name: str, folder: Path) -> Path:
     plain = re.sub(r"[\W_]+", "-", name.casefold()).strip("-")[:60]
     if not plain:
         raise refuse("rig", f'"{brief(name)}" has no letter or figure in it: write a name such as "boathouse rig".')
+    if len(name) > LONGEST_NAME:
+        raise refuse("rig", f'"{brief(name, 24)}" is {len(name)} letters long: write a name of at most {LONGEST_NAME}.')
     return folder / f"rig-{plain}.toml" if plain in {"con", "prn", "aux", "nul"} else folder / f"{plain}.toml"
 
 
@@ -109,7 +111,7 @@ def rig_from_text(text: str, source: str = "rig file") -> Rig:
 def load_rig(name: str, folder: Path) -> Rig:
     """A rig from its file, or a new one without readings where there is no file yet."""
     path = rig_path(name, folder)
-    if not path.exists():
+    if not is_there(path):
         return Rig(name=name)
     raw = bytes_of_job_file(path)
     if len(raw) > LARGEST_JOB_BYTES:
@@ -139,4 +141,4 @@ def save_rig(rig: Rig, folder: Path) -> Path:
 def rigs(folder: Path) -> list[Path]:
     """The files of all rigs in the folder."""
     with told(folder, "listed", "choose another folder"):
-        return sorted(folder.glob("*.toml")) if folder.exists() else []
+        return sorted(folder.glob("*.toml")) if is_there(folder) else []

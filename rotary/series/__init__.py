@@ -23,7 +23,7 @@ import numpy as np
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import NO_INK, Rings, area_mm2, bounds_mm, joined, moved, scaled
 from rotary.errors import FileTrouble, Refused, brief, refuse
-from rotary.files import told, write_whole
+from rotary.files import is_folder, is_there, told, write_whole
 from rotary.plan import Plan
 from rotary.series.models import Entry, Series, SeriesWish
 from rotary.series.table import Row, Table, csv_bytes, table_from_file
@@ -68,7 +68,7 @@ def series(
     """
     asked, tell = wish or SeriesWish(), progress or (lambda _: None)
     names = table_from_file(table, asked.column)
-    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+    if is_there(folder) and (not is_folder(folder) or any(folder.iterdir())):
         raise FileTrouble(f"{brief(str(folder), 80)} is there already and not empty; name a new folder for the series")
     work = _Work(made, asked, crest, sheets or SheetWish(), len(names.rows))
     beside = folder.parent / f".{uuid4().hex}.part"

@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Final, Literal
 
 from rotary.errors import FileTrouble, Refused, brief, refuse
-from rotary.files import told, write_new, write_whole
+from rotary.files import is_file, told, write_new, write_whole
 from rotary.store import places
 from rotary.store.formats import Opened, opened
 from rotary.store.index import Entry, entries
@@ -29,7 +29,8 @@ MOST_ENTRIES: Final = 200_000
 MOST_BYTES: Final = 400_000_000
 """Of all entries together, unpacked: ten thousand profiles with some versions each have room."""
 LARGEST_ARCHIVE: Final = 200_000_000
-_VERSION: Final = re.compile(r"([a-z0-9][a-z0-9-]{0,99})/([0-9]{4,9}(?:-[a-z0-9]{4,16})?)\.toml")
+_VERSION: Final = re.compile(r"([a-z0-9][a-z0-9-]{0,99})/([0-9]{4,8}(?:-[a-z0-9]{4,16})?)\.toml")
+# A number of more digits would leave no room for the versions that follow it here.
 _RUN: Final = re.compile(r"logbook/[0-9]{4}-[0-9]{2}/([0-9]{8}-[0-9]{6}-[a-z0-9]{4,16})\.toml")
 # One date for all entries, so that the same profiles make the same file.
 _DATE: Final = (2026, 1, 1, 0, 0, 0)
@@ -64,7 +65,7 @@ def export(names: Iterable[str], folder: Path, target: Path, over: bool = False)
 
     A file that is there already is only written over with `over`.
     """
-    if target.is_file() and not over:
+    if is_file(target) and not over:
         raise FileTrouble(f"{brief(str(target), 80)} is there already: name another file, or add --over")
     wanted = [located(name, folder) for name in names] or entries(folder)
     if not wanted:
@@ -170,7 +171,8 @@ def _read(archive: zipfile.ZipFile, info: zipfile.ZipInfo) -> bytes | None:
 
 def _held(profile_id: str, files: list[tuple[str, bytes, Opened]], everything: list[Entry], folder: Path) -> Coming:
     """One incoming profile against what is here."""
-    files.sort(key=lambda one: one[0])
+    # What is in the file twice to the byte is one version.
+    files = sorted({one[:2]: one for one in files}.values(), key=lambda one: (int(one[0].split("-")[0]), one[0]))
     name = files[-1][2].profile.kept.name
     here = next((entry for entry in everything if entry.id == profile_id), None)
     twin = next((entry for entry in everything if same_name(entry.name) == same_name(name) and entry is not here), None)

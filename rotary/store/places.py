@@ -32,7 +32,7 @@ NO_HOMES: Final = frozenset((BIN, LOGBOOK, ASIDE))
 LARGEST_BYTES: Final = 1_000_000
 """A profile is a few pages of text; what is larger is some other file."""
 
-_VERSION: Final = re.compile(r"([0-9]{4,9})(?:-([a-z0-9]{4,16}))?\.toml")
+_VERSION: Final = re.compile(r"([0-9]{4,12})(?:-([a-z0-9]{4,16}))?\.toml")
 _FROM: Final = re.compile(rb"^made_from\s*=\s*\[([^\]\n]*)\]", re.MULTILINE)
 _ELSEWHERE: Final = "choose a folder that you may read and write, with --folder or ROTARY_FOLDER"
 
@@ -109,6 +109,8 @@ def add_version(home: Path, data: bytes) -> Version:
     for _ in range(20):
         make(home)
         number = max((version.number for version in versions(home)), default=0) + 1
+        if number >= 10**12:
+            raise FileTrouble(f"{home} holds a version of number {number - 1}: move that file away, it is none of ours")
         stamp = f"{number:04d}-{token(6)}"
         path = home / f"{stamp}.toml"
         try:

@@ -12,8 +12,9 @@ from rotary.errors import FileTrouble, Refused
 from rotary.job import Job
 from rotary.store import carrying, places
 from rotary.store.index import entries
-from rotary.store.keeping import keep
+from rotary.store.keeping import keep, load
 from rotary.store.logbook import Run, log, logbook
+from rotary.store.noting import add_note
 from rotary.store.record import now
 
 
@@ -183,3 +184,54 @@ def test_no_damage_to_the_file_ends_in_a_traceback(sent: Path, tmp_path: Path, d
     except Refused:
         return
     assert all(one.name in ("bottle", "mug") for one in found.profiles)
+
+
+def test_a_number_that_leaves_no_room_is_left_out(sent: Path, tmp_path: Path) -> None:
+    """A version numbered to the last digit would hide the next save: it is left out, and a high one has room above."""
+    other = tmp_path / "other"
+    with zipfile.ZipFile(sent) as archive:
+        name = next(name for name in archive.namelist() if name.startswith("mug"))
+        good, home = archive.read(name), name.split("/")[0]
+    found = carrying.preview(forged(tmp_path / "last.zip", {f"{home}/999999999-aaaaaa.toml": good}), other)
+    assert (found.profiles, len(found.refused)) == ([], 1)
+    carrying.take(carrying.preview(forged(tmp_path / "high.zip", {f"{home}/99999999-aaaaaa.toml": good}), other), other)
+    saved = add_note(other / entries(other)[0].home, "next")
+    assert saved.label == "100000000"
+    assert load(saved.name, other).label == "100000000"
+
+
+def test_what_is_in_a_file_fifty_times_is_one_version(sent: Path, tmp_path: Path) -> None:
+    """Entries that are alike to the byte are counted, and taken, once."""
+    with zipfile.ZipFile(sent) as archive:
+        name = next(name for name in archive.namelist() if name.startswith("mug"))
+        good = archive.read(name)
+    many = tmp_path / "many.zip"
+    with zipfile.ZipFile(many, "w") as archive:
+        archive.writestr(name, good)
+        for _ in range(49):
+            with pytest.warns(UserWarning, match="Duplicate name"):
+                archive.writestr(name, good)
+    found = carrying.preview(many, tmp_path / "other")
+    assert [one.versions for one in found.profiles] == [1]
+    assert carrying.take(found, tmp_path / "other") == ["mug: 1 versions taken"]
+
+
+def test_a_link_in_a_file_is_read_as_bytes_only(tmp_path: Path) -> None:
+    """An entry that says it is a link to another place leads nowhere: its bytes are no profile."""
+    link = zipfile.ZipInfo("mug-aaaa/0001-aaaaaa.toml")
+    link.create_system, link.external_attr = 3, 0o120777 << 16
+    with zipfile.ZipFile(tmp_path / "link.zip", "w") as archive:
+        archive.writestr(link, "/etc/passwd")
+    found = carrying.preview(tmp_path / "link.zip", tmp_path / "other")
+    assert (found.profiles, len(found.refused)) == ([], 1)
+    assert not (tmp_path / "other").exists()
+
+
+def test_a_file_that_is_there_is_not_written_over_unasked(sent: Path, store: Path) -> None:
+    """An export never takes the place of another file unless that is said; nor is a name too long a traceback."""
+    before = sent.read_bytes()
+    with pytest.raises(FileTrouble, match="there already"):
+        carrying.export([], store, sent)
+    assert sent.read_bytes() == before
+    with pytest.raises(FileTrouble):
+        carrying.export([], store, sent.with_name("x" * 400))
