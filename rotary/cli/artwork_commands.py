@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final, TypeVar
 
 from rotary.cli.commands import job_of, path_of_job, planned
 from rotary.cli.output import OK, say
+from rotary.cli.pieces import file_piece
 from rotary.cli.waiting import waiting
 from rotary.errors import Fault, Refused, brief
 
@@ -39,12 +40,11 @@ def _plan(asked: argparse.Namespace) -> "Plan":
 
 def _ink(asked: argparse.Namespace, made: "Plan") -> "Ink":
     """The artwork of the job, or the file and text named on the command line in its place."""
-    from rotary.artwork.models import Piece
     from rotary.artwork.pieces import ink_of
     from rotary.item import body
 
     job = made.job
-    named = [Piece(file=str(Path(path).absolute())) for path in asked.art or ()]
+    named = [file_piece(path) for path in asked.art or ()]
     named += [_text_piece(text.replace("\\n", "\n"), job.artwork) for text in asked.text or ()]
     artwork = job.artwork.model_copy(update={"pieces": tuple(named)}) if named else job.artwork
     with waiting("reading the artwork"):

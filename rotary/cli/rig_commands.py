@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from rotary.cli.commands import job_of, planned
 from rotary.cli.output import OK, say
+from rotary.cli.pieces import file_piece
 from rotary.errors import FileTrouble, brief, one_line, refuse
 
 if TYPE_CHECKING:
@@ -209,7 +210,7 @@ def _ink(asked: argparse.Namespace, made: "Plan") -> Any:
     from rotary.cli.commands import path_of_job
     from rotary.item import body
 
-    named = [Piece(file=str(Path(path).absolute())) for path in asked.art]
+    named = [file_piece(path) for path in asked.art]
     named += [Piece(text=text, width_mm=made.job.artwork.width_mm) for text in asked.text]
     artwork = made.job.artwork.model_copy(update={"pieces": tuple(named)})
     beside = path_of_job(asked.job).parent if asked.job != "-" else Path()
