@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-from rotary.cli.commands import job_of
+from rotary.cli.commands import job_of, planned
 from rotary.cli.output import OK, say
 from rotary.errors import Refused, brief, refuse
 
@@ -66,12 +66,12 @@ def inscribe(asked: argparse.Namespace) -> int:
     from rotary.files import write_whole
     from rotary.inscription import work
 
-    done = work.inscribe(job, wish, Path(asked.folder))
+    done = work.inscribe(job, wish, Path(asked.folder), planned)
     lines = inscription_lines(wish, done.facts, [path.name for path in done.paths])
     if done.made is not None:
         lines += ["", *forecast_lines(work.forecast(done)), "", *card_lines(done.made)]
     else:
-        lines += ["", *face_lines(work.stand_in(job))]
+        lines += ["", *face_lines(work.stand_in(job, planned))]
     card = Path(asked.folder) / f"{done.paths[0].stem}-card.txt"
     write_whole(card, ("\n".join(lines) + "\n").encode())
     say("\n".join([*lines, "", f"  wrote {brief(str(card), 200)}"]) + "\n")
@@ -99,7 +99,7 @@ def _list(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish") -> int
         say("\n".join([f"{len(found)} can't be cut:", *lines, *more]) + "\n")
 
     folder = Path(asked.folder)
-    made = names(job, wish, wanted, folder, asked.each, sign, notes, misfits, progress())
+    made = names(job, wish, wanted, folder, asked.each, sign, notes, misfits, progress(), planned)
     cut = len(made.entries) - made.misfits
     title = f"{cut} of {len(made.entries)} written to {brief(str(folder), 150)}, and {made.table} with all of them"
     say("\n".join([title, *(f"  - {note}" for note in made.notes)]) + "\n")

@@ -26,7 +26,7 @@ from rotary.inscription.drawn import ink_on_wall
 from rotary.inscription.legibility import Mark
 from rotary.inscription.models import InscriptionWish
 from rotary.inscription.sizing import Sized, sized
-from rotary.inscription.work import job_for, mark_of
+from rotary.inscription.work import Planner, job_for, mark_of
 from rotary.job import Job
 from rotary.model import Model
 from rotary.plan import Plan, plan
@@ -135,12 +135,13 @@ def names(
     notes: tuple[str, ...] = (),
     tell_misfits: Callable[[tuple[NameEntry, ...]], None] | None = None,
     progress: Progress | None = None,
+    made_by: Planner = plan,
 ) -> Names:
     """Size a whole list, tell the misfits, then write all files into `folder`, which must be new or empty.
 
     All letters are as high as those of the longest entry that can be read, or `each_to_fit` as high as its own room
     lets them. The folder appears when all is in it; whatever `progress` or `tell_misfits` raises stops the work and
-    leaves nothing. Raises Refused where no entry fits, FileTrouble.
+    leaves nothing. `made_by` plans each size. Raises Refused where no entry fits, FileTrouble.
     """
     if wish.around in ("flats", "end"):
         raise refuse("around", 'a list is for turned parts so far; write around = "ring", "arc" or "axis"')
@@ -167,7 +168,7 @@ def names(
     with told(folder, "made", "name a folder where you may write"):
         beside.mkdir(parents=True)
     try:
-        entries = list(_written(job, wish, wanted, heights, same, beside, tell))
+        entries = list(_written(job, wish, wanted, heights, same, beside, tell, made_by))
         ordered = (*misfits, *(one for one in entries if one.state == "misfit"))
         cut = tuple(one for one in entries if one.state == "cut")
         made = Names(
@@ -195,6 +196,7 @@ def _written(
     same: float | None,
     folder: Path,
     tell: Progress,
+    made_by: Planner,
 ) -> Iterator[NameEntry]:
     """Draw and write each entry that fits; plans are shared by entries whose artwork is of one size."""
     plans: dict[tuple[float, ...], Plan] = {}
@@ -204,7 +206,7 @@ def _written(
         asked = wish.model_copy(update={"text": one.text, "letter_height_mm": same or own})
         label = f"{place + 1:0{digits}d} {file_stem(one.name)[:LONGEST]}"
         try:
-            yield _one(job, asked, one, label, plans, folder)
+            yield _one(job, asked, one, label, plans, folder, made_by)
         except Refused as refused:
             yield _misfit(one, "; ".join(map(str, refused.faults)))
         tell(0.2 + 0.8 * done / len(heights))
@@ -217,11 +219,12 @@ def _one(
     label: str,
     plans: dict[tuple[float, ...], Plan],
     folder: Path,
+    made_by: Planner,
 ) -> NameEntry:
     made = sized(asked, part.item)
     ink = ink_on_wall(made, asked)
     wanted = job_for(part, asked, made, ink.rings, ink.begin_mm)
-    whole = _plan(wanted, plans)
+    whole = _plan(wanted, plans, made_by)
     art = wanted.artwork.model_copy(
         update={"name": label, "width_mm": whole.job.artwork.width_mm, "height_mm": whole.job.artwork.height_mm}
     )
@@ -249,7 +252,7 @@ def _one(
     )
 
 
-def _plan(wanted: Job, plans: dict[tuple[float, ...], Plan]) -> Plan:
+def _plan(wanted: Job, plans: dict[tuple[float, ...], Plan], made_by: Planner) -> Plan:
     """The plan of an entry's artwork, its size rounded up so that like entries share one."""
     art = wanted.artwork
     wide = art.width_mm if art.full_wrap else _up(art.width_mm)
@@ -260,10 +263,10 @@ def _plan(wanted: Job, plans: dict[tuple[float, ...], Plan]) -> Plan:
             plans.clear()
         sizes = {"width_mm": wide, "height_mm": high, "ink_share": min(art.ink_share, 1.0)}
         try:
-            plans[key] = plan(wanted.model_copy(update={"artwork": art.model_copy(update=sizes)}), 0)
+            plans[key] = made_by(wanted.model_copy(update={"artwork": art.model_copy(update=sizes)}))
         except Refused:
             # Rounded up it may not go on the part any more.
-            plans[key] = plan(wanted, 0)
+            plans[key] = made_by(wanted)
     return plans[key]
 
 

@@ -27,6 +27,8 @@ from rotary.sheet.svg import drawing
 from rotary.simulate.forecast import Forecast
 from rotary.written import plain_export, slice_sheet, what_will_happen
 
+Planner = Callable[[Job], Plan]
+
 FALLBACK_HATCH_MM: Final = 0.05
 PAGE_MARGIN_MM: Final = 1.0
 
@@ -105,21 +107,24 @@ def _name(wish: InscriptionWish) -> str:
     return first.strip()[:60]
 
 
-def planned(job: Job, wish: InscriptionWish, draws: int = 0) -> tuple[Sized, Plan, Rings]:
-    """An inscription on a turned part, its plan and its ink; raises Refused."""
+def planned(job: Job, wish: InscriptionWish, made_by: Planner = plan) -> tuple[Sized, Plan, Rings]:
+    """An inscription on a turned part, its plan and its ink; raises Refused.
+
+    `made_by` plans it: whoever shows a card for it plans that alike, since the setting decides the focal plane.
+    """
     made = size(job, wish)
     ink = ink_on_wall(made, wish)
-    whole = plan(job_for(job, wish, made, ink.rings, ink.begin_mm), draws)
+    whole = made_by(job_for(job, wish, made, ink.rings, ink.begin_mm))
     mark = mark_of(job.head, job.item, whole.optics, whole)
     facts = made.facts.model_copy(update={"checks": checks_of(wish, made.facts, made.texts, mark)})
     return made._replace(facts=facts), whole, ink.rings
 
 
-def inscribe(job: Job, wish: InscriptionWish, folder: Path) -> Inscribed:
+def inscribe(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner = plan) -> Inscribed:
     """Size an inscription and write its files into `folder`; raises Refused or FileTrouble, then nothing is written."""
     if wish.around in ("flats", "end"):
-        return _unturned(job, wish, folder)
-    made, whole, rings = planned(job, wish)
+        return _unturned(job, wish, folder, made_by)
+    made, whole, rings = planned(job, wish, made_by)
     if whole.split.method == "plain":
         whole, path = plain_export(whole, rings, folder)
         return Inscribed(made, whole, None, (path,), (rings,))
@@ -134,7 +139,7 @@ def forecast(done: Inscribed, draws: int = 200) -> Forecast:
     return what_will_happen(done.made, done.paths[0], done.rings[0], draws)
 
 
-def stand_in(job: Job) -> Plan:
+def stand_in(job: Job, made_by: Planner = plan) -> Plan:
     """A plan of the same part, metal and head for the cautions and the setting of what is not turned.
 
     Its artwork is a square millimetre in the middle of the wall: none of its sizes are told.
@@ -152,10 +157,10 @@ def stand_in(job: Job) -> Plan:
             "pieces": (),
         }
     )
-    return plan(job.model_copy(update={"artwork": art}), 0)
+    return made_by(job.model_copy(update={"artwork": art}))
 
 
-def _unturned(job: Job, wish: InscriptionWish, folder: Path) -> Inscribed:
+def _unturned(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner) -> Inscribed:
     """Flats and end faces: drawn as they lie, one file each, for the plane that the setting wants."""
     made = size(job, wish)
     names, shapes = [], []
@@ -168,7 +173,7 @@ def _unturned(job: Job, wish: InscriptionWish, folder: Path) -> Inscribed:
             names.append(f"{stem}-flat-{number + 1:02d}.svg")
             shapes.append(ink_on_wall(made, wish, number).rings)
     lens, files = optics(job.head), {}
-    setting = stand_in(job).choice.setting if job.item.coating is not None else None
+    setting = stand_in(job, made_by).choice.setting if job.item.coating is not None else None
     # A coating is lifted out of focus, as its setting says; bare metal is cut in focus unless it is held elsewhere.
     defocus = setting.defocus_mm if setting is not None else job.passes.defocus_mm or 0.0
     for name, rings in zip(names, shapes, strict=True):

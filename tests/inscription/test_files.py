@@ -15,6 +15,7 @@ from rotary.inscription.models import InscriptionWish
 from rotary.inscription.work import forecast, inscribe, planned, size, stand_in
 from rotary.item import Item
 from rotary.job import Job, job_from_file
+from rotary.plan import plan
 from rotary.sheet.reread import drawing_from_file
 from rotary.shipped import examples
 
@@ -144,3 +145,25 @@ def test_a_keystroke_is_answered_at_once(text: str) -> None:
         size(NUTS["brass-nut"], RING.model_copy(update={"text": text + tail}))
         times.append(perf_counter() - start)
     assert min(times) < 0.030
+
+
+@pytest.mark.parametrize("around", ["arc", "end"])
+def test_on_a_coated_part_files_and_card_are_planned_as_the_setup_card_is(around: Any, tmp_path: Path) -> None:
+    """The setting decides the focal plane: files drawn for another one than the card says would spoil the part."""
+    job = NUTS["domed-nut"]
+    item = job.item.model_copy(update={"coating": "polyester-powder-dark", "solid": False, "wall_mm": 0.5})
+    coated = job.model_copy(update={"item": item})
+    asked = InscriptionWish(text="Heron", around=around)
+    done = inscribe(coated, asked, tmp_path)
+    if done.made is None:
+        setting = plan(stand_in(coated).job).choice.setting
+        plane = 0.0 if setting is None else setting.defocus_mm
+        assert f"{plane:+.4f} mm" in done.paths[0].read_text("utf-8")
+        return
+    again = plan(done.made.job)
+    assert done.made.choice == again.choice
+    assert done.made.choice.draws == 1000
+    assert (done.made.split.column_mm, done.made.focus.focal_plane_mm) == (
+        again.split.column_mm,
+        again.focus.focal_plane_mm,
+    )

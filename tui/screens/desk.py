@@ -17,7 +17,7 @@ from tui.drawings.pictures import PICTURES, picture
 from tui.drawings.words import wrapped
 from tui.session import Session
 from tui.verdict import Judge, Verdict, judge
-from tui.widgets.bar import Bar
+from tui.widgets.bar import Bar, key_line
 from tui.widgets.form import Form
 from tui.widgets.panel import Panel
 
@@ -158,12 +158,7 @@ class Desk(Screen[None]):
             ("F7", "undo", "screen.undo"), ("F8", "redo", "screen.redo"), ("^O", "profiles", "app.profiles"),
             ("^R", "rig", "app.rig"), ("^T", "proof patch", "app.patch"),
         ]  # fmt: skip
-        line: Line = []
-        for key, name, action in keys:
-            if sum(len(run.text) for run in line) + len(key) + len(name) + 3 > width:
-                break
-            line += [Run(f" {key}", "strong", action), Run(f" {name} ", "muted", action)]
-        return line
+        return key_line(keys, width)
 
     def _hint(self, width: int, height: int) -> list[Line]:
         faults = self.session.faults()

@@ -11,7 +11,7 @@ from textual.screen import Screen
 
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.runs import run_lines, setting_lines
-from tui.widgets.bar import Bar
+from tui.widgets.bar import Bar, key_line
 from tui.widgets.panel import Panel
 
 KEYS = (
@@ -71,12 +71,7 @@ class LogbookScreen(Screen[None]):
         return [Run(fitted(f" Logbook of {whose}: {self.says}", width), "strong")]
 
     def _keys(self, width: int) -> Line:
-        line: Line = []
-        for key, name, action in KEYS:
-            if sum(len(run.text) for run in line) + len(key) + len(name) + 3 > width:
-                break
-            line += [Run(f" {key}", "strong", action), Run(f" {name} ", "muted", action)]
-        return line
+        return key_line(KEYS, width)
 
     def _runs(self, width: int, height: int) -> list[Line]:
         self.top = min(max(self.top, self.chosen - height + 1), self.chosen)

@@ -15,7 +15,7 @@ from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.window import SIGNS, beliefs, window
 from tui.drawings.words import wrapped
 from tui.patching import OUTCOME_KEYS, Shown, next_patch, note_down, shown, strike_out, write_down
-from tui.widgets.bar import Bar
+from tui.widgets.bar import Bar, key_line
 from tui.widgets.panel import Panel
 
 KEYS = (
@@ -81,12 +81,7 @@ class Patch(Screen[None]):
         return [Run(fitted(f" proof patch and readings: {coating}", width), "strong")]
 
     def _keys(self, width: int) -> Line:
-        line: Line = []
-        for key, name, action in KEYS:
-            if sum(len(run.text) for run in line) + len(key) + len(name) + 3 > width:
-                break
-            line += [Run(f" {key}", "strong", action), Run(f" {name} ", "muted", action)]
-        return line
+        return key_line(KEYS, width)
 
     def _cells(self, width: int, height: int) -> list[Line]:
         if self.trouble:

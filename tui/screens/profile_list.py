@@ -12,7 +12,7 @@ from textual.widgets import Input
 
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.kept import Shown, list_lines, preview_lines
-from tui.widgets.bar import Bar
+from tui.widgets.bar import Bar, key_line
 from tui.widgets.panel import Panel
 
 MOST_VERSIONS = 60
@@ -96,12 +96,7 @@ class ProfileList(Screen[Opened | None]):
         return [Run(fitted(f" {counted}", width), "strong")]
 
     def _keys(self, width: int) -> Line:
-        line: Line = []
-        for key, name, action in self.KEYS:
-            if sum(len(run.text) for run in line) + len(key) + len(name) + 3 > width:
-                break
-            line += [Run(f" {key}", "strong", action), Run(f" {name} ", "muted", action)]
-        return line
+        return key_line(self.KEYS, width)
 
     def _list(self, width: int, height: int) -> list[Line]:
         if self.chosen < self.top:

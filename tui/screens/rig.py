@@ -12,7 +12,7 @@ from textual.widgets import Input
 
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.words import wrapped
-from tui.widgets.bar import Bar
+from tui.widgets.bar import Bar, key_line
 from tui.widgets.panel import Panel
 
 KEYS = (
@@ -79,12 +79,7 @@ class RigScreen(Screen[None]):
         return [Run(fitted(f" The rig: {self.said}", width), "strong")]
 
     def _keys(self, width: int) -> Line:
-        line: Line = []
-        for key, name, action in KEYS:
-            if sum(len(run.text) for run in line) + len(key) + len(name) + 3 > width:
-                break
-            line += [Run(f" {key}", "strong", action), Run(f" {name} ", "muted", action)]
-        return line
+        return key_line(KEYS, width)
 
     def _known(self, width: int, _height: int) -> list[Line]:
         lines = wrapped(HOW, width - 2, "muted", " ")

@@ -1,12 +1,22 @@
 """One line across the screen: the title, the names of the pictures, the keys. Its parts can be clicked."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 
 from textual import events
 from textual.strip import Strip
 
-from tui.drawings.canvas import Line
+from tui.drawings.canvas import Line, Run
 from tui.widgets.inked import Inked
+
+
+def key_line(keys: Iterable[tuple[str, str, str]], width: int) -> Line:
+    """Keys with what they do, and the action that a click on them stands for; as many as there is room for."""
+    line: Line = []
+    for key, name, action in keys:
+        if sum(len(run.text) for run in line) + len(key) + len(name) + 3 > width:
+            break
+        line += [Run(f" {key}", "strong", action), Run(f" {name} ", "muted", action)]
+    return line
 
 
 class Bar(Inked):
