@@ -100,6 +100,18 @@ async def test_stations_are_added_and_taken_out(desk: Desk) -> None:
         assert person.session.rows(person.session.tables["item.stations"]) == 2
 
 
+async def test_a_space_takes_no_station_out(desk: Desk) -> None:
+    """A value with a space in it, typed beside its field, costs nobody a row; Enter and Delete do take it out."""
+    async with desk(120, 40) as person:
+        stations = person.session.tables["item.stations"]
+        person.go("item.stations.1.corner")
+        await person.press("tab")
+        await person.write("68,0 mm")
+        assert person.session.rows(stations) == 2
+        await person.press("delete")
+        assert person.session.rows(stations) == 1
+
+
 async def test_a_station_may_be_measured_round(desk: Desk) -> None:
     """Across is emptied, the tape's reading goes beside it, and the body is the same."""
     async with desk() as person:

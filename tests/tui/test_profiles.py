@@ -271,3 +271,14 @@ async def test_a_file_that_is_no_export_is_told_in_words(person: Person, tmp_pat
         person.app.screen.query_one("#words", Input).value = str(tmp_path / name) if name else ""
         await person.press("enter")
         await person.see(says)
+
+
+async def test_a_job_without_measures_is_kept_and_says_so(desk: Desk, folder: Path, bottle_job: Job) -> None:
+    """What was kept before its measures make an item shows no size that nobody measured."""
+    item = bottle_job.item.model_copy(update={"name": "half a cup", "stations": bottle_job.item.stations[:1]})
+    keep(bottle_job.model_copy(update={"item": item}), "Half a cup", folder)
+    async with desk(120, 40) as person:
+        await person.press("ctrl+o")
+        await person.write("half")
+        screen = await person.see("not measured in full yet")
+        assert "0.00 mm" not in screen

@@ -99,8 +99,10 @@ def _warnings(shown: Shown, room: int) -> list[Line]:
 def _facts(entry: Any, system: str, room: int) -> list[Line]:
     low, high = length(entry.low_mm, system), length(entry.high_mm, system)
     size = low if low == high else f"{low} to {high}"
+    # A job may be kept before its measures make an item.
+    measures = f"⌀{size}, {length(entry.length_mm, system)} long" if entry.widths_mm else "not measured in full yet"
     facts = (
-        ("item", f"{entry.item}, ⌀{size}, {length(entry.length_mm, system)} long"),
+        ("item", f"{entry.item}, {measures}"),
         ("coating", f"{entry.coating} on {entry.metal}"),
         ("turned by", entry.drive),
         ("head", entry.head),

@@ -131,10 +131,12 @@ class Form(PaintedForm, can_focus=True):
         if act == "choose" and event.character and event.character.isalnum():
             self._choose_by_letter(event.character)
             return True
-        if key in ("enter", "space") or (act == "fold" and key in ("left", "right")):
-            self._act(key)
-            return True
-        if key == "delete" and act == "remove":
+        if act == "remove":
+            # A space may be part of what was meant for another field: it takes no row away.
+            pressed = key in ("enter", "delete")
+        else:
+            pressed = key in ("enter", "space") or (act == "fold" and key in ("left", "right"))
+        if pressed:
             self._act(key)
             return True
         return self._sideways(key)
