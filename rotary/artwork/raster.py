@@ -1,4 +1,4 @@
-"""Tones looked up where a map sends each dot: in bands, between four dots, averaged where the picture shrinks.
+"""Tones looked up where a map sends each dot: in blocks, between four dots, averaged where the picture shrinks.
 
 ::
 
@@ -21,8 +21,7 @@ from numpy.typing import NDArray
 Tones = NDArray[np.uint16]
 Floats32 = NDArray[np.float32]
 
-BAND: Final = 64  # rows at a time
-BLOCK: Final = 16_384  # dots at a time: all that is in the air stays in a core's own cache
+BLOCK: Final = 65_536  # dots at a time: few enough for the cache, enough that threads seldom wait for each other
 SAMPLES_PER_DOT: Final = 0.6  # places to look at, along each side, for each dot that a cell covers
 MOST_WORKERS: Final = 4
 
@@ -37,53 +36,74 @@ def remapped(tones: Tones, x: Floats32, y: Floats32) -> Floats32:
     >>> remapped(tones, np.array([[0.5, 1.0]]), np.array([[0.5, -1.0]])).round(3).tolist()
     [[15.0, 10.0]]
     """
-    out = np.empty(x.shape, np.float32)
-    rows = max(1, min(BAND, BLOCK // max(x.shape[1], 1)))
-    bands = range(0, x.shape[0], rows)
-    workers = min(MOST_WORKERS, os.cpu_count() or 1, len(bands))
-    if workers < 2 or x.size < 4 * BLOCK:
-        _remap_bands(tones, x, y, out, bands, rows)
+    out = np.empty(x.size, np.float32)
+    flat_x, flat_y = (np.ascontiguousarray(v, np.float32).ravel() for v in (x, y))
+    whole = np.ascontiguousarray(tones)
+    starts = range(0, out.size, BLOCK)
+    workers = min(MOST_WORKERS, os.cpu_count() or 1, len(starts))
+    if workers < 2:
+        _remap_blocks(whole, flat_x, flat_y, out, starts)
     else:
         # Array operations let go of the interpreter, so threads run on cores of their own.
         with ThreadPoolExecutor(workers) as pool:
-            shares = [bands[k::workers] for k in range(workers)]
-            list(pool.map(lambda share: _remap_bands(tones, x, y, out, share, rows), shares))
-    return out
+            shares = [starts[k::workers] for k in range(workers)]
+            list(pool.map(lambda share: _remap_blocks(whole, flat_x, flat_y, out, share), shares))
+    return out.reshape(x.shape)
 
 
-def _remap_bands(tones: Tones, x: Floats32, y: Floats32, out: Floats32, bands: Iterable[int], rows: int) -> None:
+def _remap_blocks(tones: Tones, x: Floats32, y: Floats32, out: Floats32, starts: Iterable[int]) -> None:
     high, wide = tones.shape
-    flat = np.ascontiguousarray(tones).ravel()
-    right, below, across = flat[1:], flat[wide:], flat[wide + 1 :]
+    flat, many = tones.ravel(), high * wide - wide - 1
+    upper = flat[:many], flat[1 : many + 1]
+    lower = flat[wide : many + wide], flat[wide + 1 :]
     # The last place that still has a neighbour on its far side.
     last_x, last_y = (np.nextafter(np.float32(side - 1), np.float32(0)) for side in (wide, high))
-    shape = (rows, x.shape[1])
-    column, row = np.empty(shape, np.intp), np.empty(shape, np.intp)
-    px, py, whole, low = (np.empty(shape, np.float32) for _ in range(4))
-    for top in bands:
-        here = slice(top, min(top + rows, x.shape[0]))
-        n = here.stop - here.start
-        c, r, fx, fy, w, a = column[:n], row[:n], px[:n], py[:n], whole[:n], low[:n]
-        np.fmin(np.fmax(x[here], 0, out=fx), last_x, out=fx)
-        np.fmin(np.fmax(y[here], 0, out=fy), last_y, out=fy)
-        np.copyto(c, np.floor(fx, out=w), casting="unsafe")
-        fx -= w
-        np.copyto(r, np.floor(fy, out=w), casting="unsafe")
-        fy -= w
-        r *= wide
+    size = min(BLOCK, len(out))
+    column, row, at = np.empty(size, np.int32), np.empty(size, np.int32), np.empty(size, np.intp)
+    px, py, spare, found = (np.empty(size, np.float32) for _ in range(4))
+    picked = np.empty(size, tones.dtype)
+    for start in starts:
+        here = slice(start, min(start + size, len(out)))
+        n = here.stop - start
+        c, r, i, fx, fy, w, g = column[:n], row[:n], at[:n], px[:n], py[:n], spare[:n], picked[:n]
+        _whole_and_rest(_within(x[here], last_x), c, fx)
+        _whole_and_rest(_within(y[here], last_y), r, fy)
+        r *= np.int32(wide)
         r += c
-        _between(flat[r], right[r], fx, a)
-        _between(below[r], across[r], fx, w)
-        w -= a
+        np.copyto(i, r)
+        top = out[here]
+        _row_between(upper, i, fx, g, w, top)
+        _row_between(lower, i, fx, g, w, found[:n])
+        np.subtract(found[:n], top, out=w)
         w *= fy
-        w += a
-        out[here] = w
+        top += w
 
 
-def _between(left: Tones, right: Tones, share: Floats32, out: Floats32) -> None:
-    np.subtract(right, left, out=out, dtype=np.float32)
-    out *= share
-    out += left
+def _within(places: Floats32, last: np.float32) -> Floats32:
+    """The places themselves where all lie on the picture, which is cheap to see; else the nearest that do."""
+    if places.min() >= 0 and places.max() <= last:
+        return places
+    return np.fmin(np.fmax(places, np.float32(0)), last)
+
+
+def _whole_and_rest(places: Floats32, whole: NDArray[np.int32], rest: Floats32) -> None:
+    np.copyto(whole, places, casting="unsafe")
+    np.copyto(rest, whole, casting="unsafe")
+    np.subtract(places, rest, out=rest)
+
+
+def _row_between(
+    sides: tuple[Tones, Tones], at: NDArray[np.intp], share: Floats32, picked: Tones, spare: Floats32, out: Floats32
+) -> None:
+    """Between the dots on the left and on the right; `picked` and `spare` are room to work in."""
+    # Every place has been brought onto the picture, so none is ever wrapped: it is the mode that looks least.
+    sides[0].take(at, out=picked, mode="wrap")
+    np.copyto(out, picked)
+    sides[1].take(at, out=picked, mode="wrap")
+    np.copyto(spare, picked)
+    spare -= out
+    spare *= share
+    out += spare
 
 
 def reduced(tones: Tones, factor: int) -> Tones:
