@@ -97,7 +97,7 @@ class Diagnosis(Model):
 
 
 class _Problem(NamedTuple):
-    """Readings (n,) as a linear matter of the causes and the two joints' own slips.
+    """Readings (n,) as a linear matter of the causes and of where the motor stood for each slice.
 
     `square` (n,) is what an axis aside does besides, per mm² of its offset; `gap_row` the share of a slice's width
     that each unknown opens at the middle of the band.
@@ -122,7 +122,7 @@ def diagnosis(reading: StripReading, strip: Strip) -> Diagnosis:
         )  # fmt: skip
     problem = _problem(reading, strip)
     believed = _believed(strip)
-    wide = np.hypot(believed, np.append(FAULT_U, [0.0, 0.0]))
+    wide = np.hypot(believed, np.append(FAULT_U, np.zeros(len(believed) - len(FAULT_U))))
     # Odd readings are found under the widest belief, so that no good reading is thrown away for being unexpected.
     rough = least_squares_without_odd(problem.design, problem.readings, problem.u, wide)
     # An axis far aside double-marks too, as its square: taken off once, with what the stairs say of it.
@@ -180,15 +180,19 @@ def _problem(reading: StripReading, strip: Strip) -> _Problem:
     slope = np.array([one.slope for one in seen]) * float(radius_mm(stance.curve, stance.centre_s_mm)) / r
     rows = sense.stair - slope[:, None] * sense.gap
     square = -slope * gap_of_offset_mm(order.index_rad, r, 1.0, over, stance.pupil_across_mm)
-    own = np.zeros((len(seen), 2))
-    own[np.arange(len(seen)), [one.joint for one in seen]] = -slope * r
+    # A joint opens by how much further the motor stood for its right slice than for its left one.
+    own, row = np.zeros((len(seen), order.slices)), np.arange(len(seen))
+    left = np.array([one.joint for one in seen], int)
+    own[row, left] = slope * r
+    own[row, left + 1] = -slope * r
+    still = np.zeros(order.slices)
     design = np.hstack([rows, own])
     readings = np.array([one.step_mm for one in seen])
     u = np.full(len(seen), reading.u_tick_mm)
     labels = [one.label for one in seen]
     lengths = [length for length in (reading.between_mm, reading.between_again_mm) if length is not None]
     if lengths:
-        length = np.append(sense.length_share * strip.between_mm, [0.0, 0.0])
+        length = np.append(sense.length_share * strip.between_mm, still)
         design = np.vstack([design, length])
         readings = np.append(readings, sum(lengths) / len(lengths) - strip.between_mm)
         u = np.append(u, reading.u_between_mm / math.sqrt(len(lengths)))
@@ -196,7 +200,7 @@ def _problem(reading: StripReading, strip: Strip) -> _Problem:
         square = np.append(square, 0.0)
     middle, _ = _sensitive(strip, np.array([stance.centre_s_mm]))
     width = float(radius_mm(stance.curve, stance.centre_s_mm)) * order.index_rad
-    return _Problem(design, readings, u, labels, square, np.append(middle.gap[0], [0.0, 0.0]) / width)
+    return _Problem(design, readings, u, labels, square, np.append(middle.gap[0], still) / width)
 
 
 def _where(strip: Strip, one: Seen) -> float:
@@ -218,12 +222,12 @@ def _sensitive(strip: Strip, s: Floats) -> tuple[Sensitivities, Floats]:
 
 
 def _believed(strip: Strip) -> Floats:
-    """What is believed of each cause before the strip, 1 sigma, and how far each joint may slip by itself [rad]."""
+    """What is believed of each cause before the strip, and of where the motor stands for each slice [rad]; 1 sigma."""
     job, turning = strip.made.job, strip.made.turning
     told = job.tolerances
     widest = float(np.max(radius_mm(strip.order.stance.curve, strip.order.stance.curve.s_mm)))
-    # Two stands of the motor, each within ± its error: sqrt(2/3) of it.
-    slip = math.sqrt(2 / 3) * turning.motor_error_mm / widest
+    # A motor stands anywhere within ± its error.
+    stand = max(turning.motor_error_mm / widest / math.sqrt(3), 1e-6)
     return np.array(
         [
             max(told.diameter_mm, 0.02) / HOLDS_95,
@@ -234,8 +238,7 @@ def _believed(strip: Strip) -> Floats:
             1e-6,
             max(abs(job.drive.skew_rad), 1e-4) / HOLDS_95,
             max(abs(job.drive.offset_mm), 0.02) / HOLDS_95,
-            max(slip, 1e-6),
-            max(slip, 1e-6),
+            *[stand] * strip.order.slices,
         ]
     )
 
@@ -296,7 +299,7 @@ def _told(
     skew, offset = float(fit.values[place["skew"]]), float(fit.values[place["offset"]])
     u_skew, u_offset = (float(np.sqrt(fit.covariance[k, k])) for k in (place["skew"], place["offset"]))
     # Between any two slices the motor may slip anew; no correction takes that away.
-    slip = float(believed[-1]) * float(radius_mm(stance.curve, stance.centre_s_mm))
+    slip = math.sqrt(2) * float(believed[-1]) * float(radius_mm(stance.curve, stance.centre_s_mm))
     before = abs(scale) * width + HOLDS_95 * math.hypot(u_scale * width, slip)
     after = HOLDS_95 * math.hypot(u_scale * width, slip)
     says = [suspect.says for suspect in suspects]

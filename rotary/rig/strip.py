@@ -1,4 +1,7 @@
-r"""The joint strip: three slices on paper tape on the item itself, drawn by the same code as the real sheet.
+r"""The joint strip: slices on paper tape on the item itself, drawn by the same code as the real sheet.
+
+Five of them where the item has room, else three (drawn here): a motor stands a little off at every stop, and over
+four joints in a row only the first and the last stop are left of that in the mean gap.
 
 ::
 
@@ -26,7 +29,7 @@ from numpy.typing import NDArray
 from rotary.artwork.layout import Layout, layout
 from rotary.artwork.rings import Rings, rings_from_shapely
 from rotary.drive import ItemTurning, turning
-from rotary.errors import Fault, NoPlan
+from rotary.errors import Fault, NoPlan, Refused
 from rotary.focus import Focus, focus
 from rotary.formulas.beam import spot_under_defocus_um
 from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm, radius_mm
@@ -66,7 +69,9 @@ RADIUS_SHARE: Final = 0.5
 BLANK_SHARE: Final = 0.04
 """Of the slice's width is left white besides, so that a correction can widen the slices by as much."""
 
-JOINTS: Final = ("1-2", "2-3")
+SLICES: Final = (5, 3)
+"""As many as there is room for: the most first."""
+
 EDGE_MM: Final = 0.5
 SLANT_MM: Final = 3.0
 NUMBER_MM: Final = 2.2
@@ -96,10 +101,11 @@ class Base(NamedTuple):
     layout: Layout
     split: Split
     focus: Focus
+    slices: int
 
 
 class Strip(NamedTuple):
-    """A joint strip as drawn: the plan's order for three slices with the tape on, its files by name, its verniers.
+    """A joint strip as drawn: the plan's order for its slices with the tape on, its files by name, its verniers.
 
     `ticks` counts to either side of zero; `between_mm` is the true length between the level rules, `ink` the
     artwork as flat as it was laid on; `made` the plan that it was drawn for.
@@ -117,6 +123,25 @@ class Strip(NamedTuple):
     shown: Composition
     drawn_with: Correction
 
+    @property
+    def joints(self) -> tuple[str, ...]:
+        """The joints by the numbers of the slices on either side.
+
+        >>> joint_names(3)
+        ('1-2', '2-3')
+        """
+        return joint_names(self.order.slices)
+
+    @property
+    def numbers(self) -> str:
+        """The numbers of the slices from left to right, as a strip without a fault shows them."""
+        return "-".join(str(n) for n in range(1, self.order.slices + 1))
+
+
+def joint_names(slices: int) -> tuple[str, ...]:
+    """The joints of a strip of so many slices."""
+    return tuple(f"{n}-{n + 1}" for n in range(1, slices))
+
 
 def joint_strip(job: Job, how: Correction = NO_CORRECTION, tape_mm: float = TAPE_MM) -> Strip:
     """The joint strip of a job, drawn with what is known of the machine so far; raises NoPlan where there can be none.
@@ -126,7 +151,7 @@ def joint_strip(job: Job, how: Correction = NO_CORRECTION, tape_mm: float = TAPE
     """
     if job.item.flats is not None:
         raise _no("item.flats", "flats have no joints: a joint strip would show nothing.")
-    made = _three_slices(job)
+    made = _slices(job)
     order = _order(made, tape_mm)
     pitch, ticks, verniers, places = _layout(made, order)
     ink = _ink(order, pitch, ticks, places)
@@ -138,15 +163,27 @@ def joint_strip(job: Job, how: Correction = NO_CORRECTION, tape_mm: float = TAPE
     return Strip(made, order, files, verniers, ticks, pitch, between, tape_mm, ink, shown, how)
 
 
-def _three_slices(job: Job) -> Base:
-    """The stages of a plan for artwork that takes three slices, as wide as they may be, marked in focus."""
+def _slices(job: Job) -> Base:
+    """The stages of a plan for artwork that takes a strip's slices, as wide as they may be, marked in focus."""
     shape = body(job.item)
     least = float(shape.radius_mm(np.linspace(0.0, shape.length_mm, 65)).min())
     wide = min(WIDEST_MM, RADIUS_SHARE * least)
     if wide < NARROWEST_MM:
         raise _no("item.stations", f"an item {2 * least:.3g} mm across has no room for the ticks of a joint strip.")
+    for count in SLICES[:-1]:
+        try:
+            return _of(job, shape, wide, count)
+        except Refused:
+            # A handle, or a field too narrow for the sheet: fewer slices may still do.
+            continue
+    return _of(job, shape, wide, SLICES[-1])
+
+
+def _of(job: Job, shape: Body, wide: float, count: int) -> Base:
+    """The stages of a plan for so many slices; raises Refused or NoPlan where the item or the drive has no room."""
     artwork = job.artwork.model_copy(
-        update={"width_mm": 2.9 * wide, "surface_map": "with-taper", "full_wrap": False, "name": "joint strip"}
+        update={"width_mm": (count - 0.1) * wide, "surface_map": "with-taper", "full_wrap": False}
+        | {"name": "joint strip"}
     )
     blank = job.tolerances.blank_edge_mm + BLANK_SHARE * wide
     tolerances = job.tolerances.model_copy(update={"method": "sheet", "slice_width_mm": wide, "blank_edge_mm": blank})
@@ -155,9 +192,11 @@ def _three_slices(job: Job) -> Base:
     lies = layout(artwork, job.item, shape)
     cut = split(tolerances, job.drive, turns, job.head, beam, job.item, shape, lies, 0.0)
     sharp = focus(tolerances, job.drive, turns, job.head, beam, job.item, shape, lies, cut, 0.0)
-    if cut.inked_slices < 3:
-        raise _no("drive.full_steps", "a step of this drive is too coarse for three slices of a strip.")
-    return Base(job, shape, turns, beam, lies, cut, sharp)
+    if cut.inked_slices < count:
+        raise _no("drive.full_steps", f"a step of this drive is too coarse for {count} slices of a strip.")
+    if count > SLICES[-1] and count * cut.column_mm > job.head.field_mm:
+        raise _no("head.field", f"{count} slices side by side are wider than the field.")
+    return Base(job, shape, turns, beam, lies, cut, sharp, count)
 
 
 def _no(where: str, says: str) -> NoPlan:
@@ -165,7 +204,7 @@ def _no(where: str, says: str) -> NoPlan:
 
 
 def _order(made: Base, tape_mm: float) -> Order:
-    """The plan's own order for three slices, with the tape on the item and ticks up to the joints."""
+    """The plan's own order for the strip's slices, with the tape on the item and ticks up to the joints."""
     job = made.job
     order = order_of(
         SheetWish(), job.artwork, job.item, made.shape, job.head, made.optics, made.layout, made.split, made.focus,
@@ -180,7 +219,8 @@ def _order(made: Base, tape_mm: float) -> Order:
         plane_mm=stance.plane_mm - tape_mm * math.cos(stance.tilt_rad),
     )
     return order._replace(
-        stance=stance, zones=(), surface_map="with-taper", slices=3, closed=False, turn_slices=3, inset_mm=0.0
+        stance=stance, zones=(), surface_map="with-taper", slices=made.slices, closed=False,
+        turn_slices=made.slices, inset_mm=0.0,
     )
 
 
@@ -247,20 +287,24 @@ def _ink(order: Order, pitch: float, ticks: int, places: _Places) -> Rings:
     """All of the strip as flat artwork: u = r0 times the angle, v along the wall."""
     slice_mm = float(radius_mm(order.stance.curve, order.stance.centre_s_mm)) * order.index_rad
     shapes: list[object] = []
-    for joint in (-slice_mm / 2, slice_mm / 2):
+    count = order.slices
+    for which in range(count - 1):
+        joint = (which + 1 - count / 2) * slice_mm
         for rows, slope in ((places.rising, 1.0), (places.falling, -1.0)):
-            if places.shared and (joint > 0) == (slope > 0):
+            if places.shared and (which % 2 > 0) == (slope > 0):
                 continue
             for v in rows:
                 shapes += _ladder(joint, v, slope, pitch, ticks, _reach_mm(order), slice_mm)
     if places.slant is not None:
-        # It rises by a tenth of its length, so that a coarse step is seen at a glance.
-        shapes.append(_stroke(-1.45 * slice_mm, places.slant + 0.4, 1.45 * slice_mm, places.slant + SLANT_MM - 0.6))
+        # It rises by 2 mm in all, so that a coarse step is seen at a glance.
+        end = (count / 2 - 0.05) * slice_mm
+        shapes.append(_stroke(-end, places.slant + 0.4, end, places.slant + SLANT_MM - 0.6))
     half = 0.18 * slice_mm
     shapes += [_stroke(-half, v, half, v) for v in (places.lower_mm, places.upper_mm)]
     size = min(NUMBER_MM, 0.2 * slice_mm)
-    for place, digit in ((-1, "1"), (0, "2"), (1, "3")):
-        shapes += number(digit, place * slice_mm, places.top - EDGE_MM - size, size, LINE_MM * 2)
+    for place in range(count):
+        middle = (place - (count - 1) / 2) * slice_mm
+        shapes += number(str(place + 1), middle, places.top - EDGE_MM - size, size, LINE_MM * 2)
     shapes += number("F", 0.0, places.top - 2 * EDGE_MM - 2.2 * size, size, LINE_MM * 2)
     return rings_from_shapely(shapely.union_all(shapes, grid_size=1e-6))
 
@@ -304,7 +348,7 @@ def instructions(strip: Strip) -> list[str]:
         f"Type in, for the strip alone: {keys}.",
         f"Set the focal plane {strip.made.focus.focal_plane_mm:.2f} mm over the bed, the same way as for the job (fine "
         "lines need the focus; move on from there for the job by the difference of the two heights).",
-        f"Import {next(iter(strip.files))} at true size and mark all three slices gently, eyewear on, fumes drawn off; "
+        f"Import {next(iter(strip.files))} at true size and mark all {strip.order.slices} slices gently, eyewear on, fumes drawn off; "
         "tape can smoulder: watch it, and stop where it chars.",
         "Read the order of the numbers from left to right with the rim away from you, and whether the F is right.",
         f"Over each joint, at {places}: find the tick that runs straight on from left to right, among the rising ticks "
@@ -325,12 +369,12 @@ def form(strip: Strip) -> str:
         f"# From the tick that runs straight on: + upwards, {VERNIER_MM:g} mm each, -{strip.ticks} to {strip.ticks}.",
         f"item = {_quoted(strip.made.job.item.name)}",
         f'tape = "{strip.tape_mm:g} mm"  # thickness the strip was drawn for',
-        'order = "?"    # "1-2-3" or "3-2-1", from left to right, the rim away from you',
+        f'order = "?"    # "{strip.numbers}" or "{strip.numbers[::-1]}", from left to right, the rim away from you',
         'letter = "?"   # how the F looks: "right", "mirrored", "upside-down" or "mirrored-upside-down"',
         f'between = "?"  # between the level rules, "{strip.between_mm:.2f} mm" as drawn',
         'between_again = "?"  # the same, measured once more',
     ]
-    for joint in JOINTS:
+    for joint in strip.joints:
         for vernier in reversed(strip.verniers):
             lines += ["", "[[verniers]]", f'joint = "{joint}"', f'height = "{vernier.name}"']
             lines += [f'{kind} = "?"' for kind in kinds_at(strip, joint)]
@@ -341,7 +385,7 @@ def kinds_at(strip: Strip, joint: str) -> tuple[str, ...]:
     """Which ticks a joint has; where the band is low, each joint has one kind only."""
     if strip.verniers[0].rising_s_mm != strip.verniers[0].falling_s_mm:
         return ("rising", "falling")
-    return ("rising",) if joint == JOINTS[0] else ("falling",)
+    return ("rising",) if strip.joints.index(joint) % 2 == 0 else ("falling",)
 
 
 def _quoted(text: str) -> str:

@@ -11,7 +11,7 @@ from rotary.faults import faults_of
 from rotary.files import toml_tables
 from rotary.formulas.tape import VERNIER_MM
 from rotary.model import Length, Model
-from rotary.rig.strip import JOINTS, Strip, kinds_at
+from rotary.rig.strip import Strip, kinds_at
 
 UNREAD: Final = "?"
 FARTHEST_MM: Final = 2.0
@@ -37,6 +37,12 @@ def _ticks_or_length(value: Any, info: ValidationInfo) -> Any:
         return value
 
 
+def _first_three(value: Any) -> Any:
+    """The order of a strip of five, told as that of its first or last three numbers."""
+    bare = value.replace(" ", "") if isinstance(value, str) else value
+    return {"1-2-3-4-5": "1-2-3", "5-4-3-2-1": "3-2-1"}.get(bare, bare) if isinstance(bare, str) else bare
+
+
 def _read_or_none(value: Any) -> Any:
     return None if value in (UNREAD, "") else value
 
@@ -47,7 +53,7 @@ Step = Annotated[Length | None, BeforeValidator(_ticks_or_length)]
 class VernierReading(Model):
     """One joint at one height: how far the right slice stands higher, by rising and by falling ticks."""
 
-    joint: Literal["1-2", "2-3"]
+    joint: Literal["1-2", "2-3", "3-4", "4-5"]
     height: Literal["bottom", "middle", "top"]
     rising_mm: Step = None
     falling_mm: Step = None
@@ -58,7 +64,7 @@ class StripReading(Model):
 
     item: str = Field(min_length=1, max_length=120)
     tape_mm: Length = Field(default=0.12, ge=0, le=1)
-    order: Literal["1-2-3", "3-2-1"]
+    order: Annotated[Literal["1-2-3", "3-2-1"], BeforeValidator(_first_three)]
     letter: Letter
     between_mm: Annotated[Length | None, BeforeValidator(_read_or_none)] = None
     between_again_mm: Annotated[Length | None, BeforeValidator(_read_or_none)] = None
@@ -69,7 +75,7 @@ class StripReading(Model):
 
 
 class Seen(NamedTuple):
-    """One reading: the joint's number 0 or 1, the vernier's place in the strip, the slope +1 or -1, the step [mm]."""
+    """One reading: the joint's number from 0, the vernier's place in the strip, the slope +1 or -1, the step [mm]."""
 
     joint: int
     place: int
@@ -92,7 +98,7 @@ def strip_reading(data: Mapping[str, Any], strip: Strip, units: str = "must") ->
     unread = [
         Fault(name, f"has not been read: write {hint}.")
         for name, hint in (
-            ("order", '"1-2-3" or "3-2-1"'),
+            ("order", f'"{strip.numbers}" or "{strip.numbers[::-1]}"'),
             ("letter", '"right", "mirrored", "upside-down" or "mirrored-upside-down"'),
         )
         if data.get(name) == UNREAD
@@ -139,6 +145,8 @@ def _vernier_faults(reading: StripReading, strip: Strip) -> Iterator[Fault]:
     names = [vernier.name for vernier in strip.verniers]
     for place, one in enumerate(reading.verniers):
         where = f"verniers.{place}"
+        if one.joint not in strip.joints:
+            yield Fault(f"{where}.joint", f"there is no joint {one.joint}; write {' or '.join(strip.joints)}.")
         if one.height not in names:
             yield Fault(f"{where}.height", f"there is no vernier at the {one.height}; write {' or '.join(names)}.")
         if (one.joint, one.height) in seen:
@@ -163,8 +171,10 @@ def steps_seen(reading: StripReading, strip: Strip) -> list[Seen]:
     for one in reading.verniers:
         for kind, slope in (("rising", 1.0), ("falling", -1.0)):
             step = getattr(one, f"{kind}_mm")
-            if step is not None and one.height in names and kind in kinds_at(strip, one.joint):
-                joint = JOINTS.index(one.joint)
+            if step is None or one.height not in names or one.joint not in strip.joints:
+                continue
+            if kind in kinds_at(strip, one.joint):
+                joint = strip.joints.index(one.joint)
                 label = f"joint {one.joint}, {one.height}, {kind}"
                 out.append(Seen(joint, names.index(one.height), slope, step, label))
     return out

@@ -24,7 +24,7 @@ from rotary.rig.correct import NO_CORRECTION, Correction, corrected
 from rotary.rig.diagnosis import ALIKE, SURE, Diagnosis, diagnosis
 from rotary.rig.readings import StripResult
 from rotary.rig.record import Rig
-from rotary.rig.strip import JOINTS, Strip, joint_strip, kinds_at
+from rotary.rig.strip import Strip, joint_strip, kinds_at
 from rotary.rig.strip_reading import StripReading, VernierReading
 from rotary.sheet import stance_of
 from rotary.sheet.redraw import Stance, command_to_hit_mm
@@ -118,9 +118,9 @@ def read_strip(strip: Strip, truth: Truth, rng: np.random.Generator) -> StripRea
     if truth.swapped or truth.mirrored:
         seen = "3-2-1" if truth.swapped != (truth.mirrored and truth.swapped) else "1-2-3"
         return StripReading(item=item, tape_mm=strip.tape_mm, order=seen, letter=letter)
-    stands = rng.uniform(-truth.motor_rad, truth.motor_rad, 3)
+    stands = rng.uniform(-truth.motor_rad, truth.motor_rad, strip.order.slices)
     rows = []
-    for joint, name in enumerate(JOINTS):
+    for joint, name in enumerate(strip.joints):
         slip = float(stands[joint + 1] - stands[joint])
         for vernier in strip.verniers:
             read: dict[str, float] = {}

@@ -66,7 +66,7 @@ def strip_on(rig: Rig, **truth: float) -> Rig:
     strip = joint_strip(corrected(JOB, rig), how)
     stance, index = strip.order.stance, strip.order.index_rad
     rows = []
-    for joint in ("1-2", "2-3"):
+    for joint in strip.joints:
         for v in strip.verniers:
             read = {}
             for kind, s_mm, sign in (("rising", v.rising_s_mm, 1.0), ("falling", v.falling_s_mm, -1.0)):
