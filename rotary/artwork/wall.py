@@ -23,6 +23,10 @@ Floats = NDArray[np.float64]
 WALL_TOLERANCE_MM: Final = 0.001  # half of the 2 µm that the way from artwork to command may cost
 TABLE_TOLERANCE_MM: Final = 2e-5  # a fiftieth of that: tables of a bellied wall must not be seen
 FEW_POINTS: Final = 20_000  # below this a table costs more than it saves
+TABLED: Final = frozenset({"true-width", "with-taper", "front-view"})
+SURELY_SEEN: Final = 0.99  # of the radius
+MARGIN_MM: Final = 1e-6  # no rounding leads out of the table
+MOST_CELLS: Final = 1 << 18
 
 
 def on_wall(
@@ -41,89 +45,96 @@ def on_wall(
     """
     if len(rings.points_mm) == 0:
         return NO_INK
-    v = rings.points_mm[:, 1]
+    u, v = rings.points_mm.T
     low, high = float(v.min()), float(v.max())
     heights = height_from_arc_mm(curve, arc_from_height_mm(curve, centre_mm) + np.linspace(low, high, 257))
     r, slant = radius_and_slope(curve, heights)
     # The radius and slope at worst make the measured error an upper bound of the true one.
     weight = (float(r.max()), float(np.hypot(1.0, slant).max()))
-    return warped(rings, _place(surface_map, curve, centre_mm, low, high, len(v)), tolerance_mm, weight)
+    if len(v) > FEW_POINTS and surface_map in TABLED and not is_straight(curve):
+        reach = max(float(u.max()), -float(u.min()))
+        place = _by_table(surface_map, curve, centre_mm, low, high, reach * weight[0])
+    else:
+        place = _exactly(surface_map, curve, centre_mm)
+    return warped(rings, place, tolerance_mm, weight)
 
 
-def _place(surface_map: str, curve: Curve, centre_mm: float, low: float, high: float, points: int) -> Place:
-    if surface_map in {"true-width", "with-taper"} and points > FEW_POINTS and not is_straight(curve):
-        height_and_radius = _tables(curve, centre_mm, low, high)
-        fixed = float(radius_mm(curve, centre_mm)) if surface_map == "with-taper" else None
-
-        def by_table(u: Floats, v: Floats) -> tuple[Floats, Floats]:
-            s, radius = height_and_radius(v)
-            return u / (fixed or radius), s
-
-        return by_table
+def _exactly(surface_map: str, curve: Curve, centre_mm: float) -> Place:
     formula = MAPS[surface_map][0]
 
-    def exactly(u: Floats, v: Floats) -> tuple[Floats, Floats]:
-        place = formula(curve, centre_mm, u, v)
-        return place.angle_rad, place.s_mm
+    def place(u: Floats, v: Floats) -> tuple[Floats, Floats]:
+        found = formula(curve, centre_mm, u, v)
+        return found.angle_rad, found.s_mm
 
-    return exactly
+    return place
 
 
-def _tables(curve: Curve, centre_mm: float, low: float, high: float) -> Callable[[Floats], tuple[Floats, Floats]]:
-    """Height and radius along the meridian by cubic pieces, checked against the exact ones between their ends.
+def _by_table(surface_map: str, curve: Curve, centre_mm: float, low: float, high: float, reach: float) -> Place:
+    """The map of a bellied wall with height and radius from a table; `reach` is the largest |u| times radius."""
+    exactly = _exactly(surface_map, curve, centre_mm)
+    if surface_map == "front-view":
+        _, bend = _table(lambda v: (v, 1 / radius_mm(curve, centre_mm + v)), low, high, reach)
 
-    Pieces end at the curve's own knots, so that a shoulder stays sharp; within a piece they are equal, so
-    that a place is found by one multiplication.
-    """
+        def seen(u: Floats, v: Floats) -> tuple[Floats, Floats]:
+            share = u * bend(v)
+            # Near the rim of what is seen the angle makes much of a small error.
+            if not np.abs(share).max() < SURELY_SEEN:
+                return exactly(u, v)
+            return np.asarray(np.arcsin(share)), centre_mm + v
+
+        return seen
     base = float(arc_from_height_mm(curve, centre_mm))
-    knots = curve.arc_mm[(curve.arc_mm > base + low) & (curve.arc_mm < base + high)] - base
-    knots = np.concatenate([[low - 1e-9], knots, [high + 1e-9]])
-    cells = np.maximum(np.ceil(np.diff(knots) / 0.5).astype(np.int64), 1)
+
+    def along(v: Floats) -> tuple[Floats, Floats]:
+        s = height_from_arc_mm(curve, base + v)
+        return s, 1 / radius_mm(curve, s)
+
+    height, bend = _table(along, low, high, reach)
+    if surface_map == "with-taper":
+        fixed = 1 / float(radius_mm(curve, centre_mm))
+        return lambda u, v: (u * fixed, height(v))
+    return lambda u, v: (u * bend(v), height(v))
+
+
+def _table(
+    along: Callable[[Floats], tuple[Floats, Floats]], low: float, high: float, reach: float
+) -> tuple[Callable[[Floats], Floats], Callable[[Floats], Floats]]:
+    """Height and curvature 1/r over a place's v, each straight within cells of one size.
+
+    A cell is found by one multiplication, and is compared with the truth at three places. The cells are made
+    smaller until all but those that hold a corner of the wall are true; in those every place is worked out.
+    """
+    low, high = low - MARGIN_MM, high + MARGIN_MM
+    cells = 256
     while True:
-        starts, widths = _cells(knots, cells)
-        cubic = _hermite(curve, base, starts, widths)
-        middle = starts + 0.5 * widths
-        exact = height_from_arc_mm(curve, base + middle)
-        off = np.abs(_value(cubic[:4], 0.5) - exact) + np.abs(_value(cubic[4:], 0.5) - radius_mm(curve, exact))
-        if float(off.max()) <= TABLE_TOLERANCE_MM or len(starts) > 1_000_000:
+        borders = along(np.linspace(low, high, cells + 1))
+        rises = [np.diff(row) for row in borders]
+        off = np.zeros(cells)
+        for share in (0.25, 0.5, 0.75):
+            true = along(low + (np.arange(cells) + share) * ((high - low) / cells))
+            gaps = [np.abs(b[:-1] + share * d - t) for b, d, t in zip(borders, rises, true, strict=True)]
+            off = np.maximum(off, gaps[0] + reach * gaps[1])
+        odd = off > TABLE_TOLERANCE_MM
+        if int(odd.sum()) <= cells // 512 or cells >= MOST_CELLS:
             break
-        cells = cells * 2
-    first = np.cumsum(cells) - cells
-    per_mm = cells / np.diff(knots)
+        cells *= 2
+    per_mm, some = cells / (high - low), bool(odd.any())
 
-    def height_and_radius(v: Floats) -> tuple[Floats, Floats]:
-        piece = np.searchsorted(knots[1:-1], v, side="right") if len(knots) > 2 else 0
-        place = (v - knots[piece]) * per_mm[piece]
-        cell = np.minimum(np.maximum(place.astype(np.int64), 0), cells[piece] - 1)
-        c = cubic[:, first[piece] + cell]
-        share = place - cell
-        return _value(c[:4], share), _value(c[4:], share)
+    def reader(which: int) -> Callable[[Floats], Floats]:
+        start, rise = borders[which], rises[which]
 
-    return height_and_radius
+        def read(v: Floats) -> Floats:
+            at = (v - low) * per_mm
+            cell = at.astype(np.intp)
+            at -= cell
+            at *= rise.take(cell, mode="clip")
+            at += start.take(cell, mode="clip")
+            if some:
+                worked_out = np.flatnonzero(odd.take(cell, mode="clip"))
+                if len(worked_out):
+                    at[worked_out] = along(v[worked_out])[which]
+            return at
 
+        return read
 
-def _cells(knots: Floats, cells: NDArray[np.int64]) -> tuple[Floats, Floats]:
-    widths = np.repeat(np.diff(knots) / cells, cells)
-    turn = np.arange(int(cells.sum())) - np.repeat(np.cumsum(cells) - cells, cells)
-    return np.repeat(knots[:-1], cells) + turn * widths, widths
-
-
-def _hermite(curve: Curve, base: float, starts: Floats, widths: Floats) -> Floats:
-    """Cubic coefficients (8, n) of height and radius over each cell, from values and slopes at its ends."""
-    # A hair inside the cell: at a shoulder each side has its own slope.
-    ends = [height_from_arc_mm(curve, base + at) for at in (starts + 1e-9 * widths, starts + (1 - 1e-9) * widths)]
-    rows = []
-    for of_height in (True, False):
-        values, rates = [], []
-        for s in ends:
-            radius, slant = radius_and_slope(curve, s)
-            along = 1 / np.hypot(1.0, slant)
-            values.append(s if of_height else radius)
-            rates.append(widths * (along if of_height else slant * along))
-        rise = values[1] - values[0]
-        rows += [values[0], rates[0], 3 * rise - 2 * rates[0] - rates[1], rates[0] + rates[1] - 2 * rise]
-    return np.stack(rows)
-
-
-def _value(cubic: Floats, share: Floats | float) -> Floats:
-    return np.asarray(cubic[0] + share * (cubic[1] + share * (cubic[2] + share * cubic[3])))
+    return reader(0), reader(1)

@@ -136,7 +136,8 @@ def _on_development(
     p, q = k / c * u, 1 + k / c * v
     if not (q > 0).all():
         raise ValueError("the artwork reaches past the point of the cone")
-    return np.asarray(p), np.asarray(q), np.hypot(p, q), k, c, 1 / g
+    # Both are near 1 or less far from it than 1e100, so nothing is lost by not calling hypot.
+    return np.asarray(p), np.asarray(q), np.sqrt(p * p + q * q), k, c, 1 / g
 
 
 def decal(curve: Curve, centre_mm: float, u_mm: ArrayLike, v_mm: ArrayLike) -> Place:
@@ -154,10 +155,8 @@ def decal(curve: Curve, centre_mm: float, u_mm: ArrayLike, v_mm: ArrayLike) -> P
     u, v = np.asarray(u_mm, float), np.asarray(v_mm, float)
     # (h - 1) r / k without the difference that loses its digits as the taper vanishes.
     along = (2 * v + k / r * (u * u + v * v)) / (h + 1)
-    z = p / q
-    some = z != 0
-    share = np.divide(np.arctan(z), z, out=np.ones_like(z), where=some)
-    return Place(np.asarray(centre_mm + along * cosine), np.asarray(u / (r * q) * share))
+    angle = np.arctan(p / q) / k if k else u / r + 0 * q
+    return Place(np.asarray(centre_mm + along * cosine), np.asarray(angle))
 
 
 def decal_jacobian(curve: Curve, centre_mm: float, u_mm: ArrayLike, v_mm: ArrayLike) -> Jacobian:
