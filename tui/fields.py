@@ -40,7 +40,10 @@ class Field:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """Rows of the same fields: `key` is the list's dotted name, `columns` a row's fields (keys without the row)."""
+    """Rows of the same fields: `key` is the list's dotted name, `columns` a row's fields (keys without the row).
+
+    `more` are fields of a row that have no column: they hide below it until asked for or filled.
+    """
 
     key: str
     label: str
@@ -48,6 +51,12 @@ class Table:
     columns: tuple[Field, ...]
     only: tuple[str, str] | None = None
     rare: bool = False
+    more: tuple[Field, ...] = ()
+
+    @property
+    def every(self) -> tuple[Field, ...]:
+        """All fields of a row."""
+        return self.columns + self.more
 
     def cell(self, row: int, column: Field) -> str:
         """The dotted name of one cell."""

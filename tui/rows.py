@@ -6,7 +6,7 @@ from typing import Literal
 
 from tui import states
 from tui.catalogue import GROUPS
-from tui.fields import Field, Group, Table
+from tui.fields import Field, Group, Table, row_and_column
 from tui.session import Session
 
 
@@ -52,6 +52,10 @@ class Folds:
         if group is not None:
             self.open.add(group.key)
             self.rare.add(group.key) if _is_rare(session, group, key) else None
+            for table in (entry for entry in group.content if isinstance(entry, Table)):
+                place = row_and_column(key, table)
+                if place and any(field.key == place[1] for field in table.more):
+                    self.rare.add(f"{table.key}.{place[0]}" if table.rare else group.key)
 
 
 def _is_rare(session: Session, group: Group, key: str) -> bool:
@@ -87,16 +91,19 @@ def _group_rows(session: Session, folds: Folds, group: Group) -> Iterator[Row]:
         if entry in hidden and group.key not in folds.rare:
             continue
         if isinstance(entry, Table):
-            yield from _table_rows(session, group, entry)
+            yield from _table_rows(session, folds, group, entry)
         else:
             act: Literal["type", "choose"] = "choose" if entry.is_choice else "type"
             yield Row("field", entry.label, (Cell(entry.key, entry, act),), group=group.key)
-    if hidden:
-        label = "fewer fields" if group.key in folds.rare else f"{len(hidden)} more fields"
+    more = sum(
+        len(table.more) for table in there if isinstance(table, Table) and not table.rare and session.rows(table)
+    )
+    if hidden or more:
+        label = "fewer fields" if group.key in folds.rare else f"{len(hidden) + (more > 0)} more fields"
         yield Row("more", label, (Cell(group.key, None, "more"),), group=group.key)
 
 
-def _table_rows(session: Session, group: Group, table: Table) -> Iterator[Row]:
+def _table_rows(session: Session, folds: Folds, group: Group, table: Table) -> Iterator[Row]:
     count = session.rows(table)
     if count:
         yield Row("names", table.label, group=group.key, table=table)
@@ -107,7 +114,27 @@ def _table_rows(session: Session, group: Group, table: Table) -> Iterator[Row]:
         ]
         remove = Cell(f"{table.key}.{number}", None, "remove")
         yield Row("cells", str(number + 1), (*cells, remove), group=group.key, table=table)
+        yield from _more_of_a_row(session, folds, group, table, number)
     yield Row("add", f"add a {table.row}", (Cell(table.key, None, "add"),), group=group.key, table=table)
+
+
+def _more_of_a_row(session: Session, folds: Folds, group: Group, table: Table, number: int) -> Iterator[Row]:
+    """The fields of a row that have no column: those that are filled, and the others once asked for.
+
+    A table of much detail asks row by row, any other with the rare fields of its group.
+    """
+    row_key = f"{table.key}.{number}"
+    asks = row_key if table.rare else group.key
+    hidden = 0
+    for field in table.more:
+        key = table.cell(number, field)
+        hidden += not session.entries.get(key)
+        if session.entries.get(key) or asks in folds.rare:
+            act: Literal["type", "choose"] = "choose" if field.is_choice else "type"
+            yield Row("field", field.label, (Cell(key, field, act),), group=group.key)
+    if hidden and table.rare:
+        many = "fewer fields" if row_key in folds.rare else f"{hidden} more fields"
+        yield Row("more", f"{many} of {table.row} {number + 1}", (Cell(row_key, None, "more"),), group=group.key)
 
 
 def step_last_digit(text: str, up: bool) -> str:

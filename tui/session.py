@@ -93,7 +93,7 @@ class Session:
                 continue
             for row in range(self.rows(table)):
                 put(tree, f"{table.key}.{row}", {})
-                for column in table.columns:
+                for column in table.every:
                     self._put_entry(tree, table.cell(row, column), column)
         return tree
 
@@ -129,7 +129,7 @@ class Session:
         for table in self.tables.values():
             place = row_and_column(key, table)
             if place:
-                return next((column for column in table.columns if column.key == place[1]), None)
+                return next((column for column in table.every if column.key == place[1]), None)
         return None
 
     def text(self, key: str) -> str:
@@ -229,7 +229,7 @@ class Session:
         self._remember()
         last = self.rows(table) - 1
         for place in range(row, last + 1):
-            for column in table.columns:
+            for column in table.every:
                 below = self.entries.get(table.cell(place + 1, column)) if place < last else None
                 self.entries.pop(table.cell(place, column), None)
                 if below is not None:

@@ -68,11 +68,19 @@ HEAD: Final = Group(
         Field(
             "head.pupil_x",
             "pupil, x mirror",
-            "Height of this mirror's pupil over the focal plane, from a joint strip.",
+            "Height of this mirror's pupil over the focal plane, from the same long line at two heights.",
             "mm",
             rare=True,
         ),
         Field("head.pupil_y", "pupil, y mirror", "The same for the other mirror.", "mm", rare=True),
+        Field(
+            "head.pupil_doubt",
+            "pupils known to",
+            "How well the two heights are known, 95 %; two long lines at two heights tell about 1 %.",
+            "",
+            stands="1 %",
+            rare=True,
+        ),
         Field(
             "head.free_height",
             "free height",

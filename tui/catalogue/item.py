@@ -30,6 +30,7 @@ STATIONS: Final = Table(
         ),
     ),
     only=ROUND,
+    more=(Field("second_across", "across again", "Calipers at a right angle to the first: is it out of round?", "mm"),),
 )
 
 ITEM: Final = Group(
@@ -52,7 +53,13 @@ ITEM: Final = Group(
             "mm",
             only=FLATS,
         ),
-        Field("item.length", "length", "Length along the axis.", "mm", only=FLATS),
+        Field(
+            "item.length",
+            "length",
+            "Rule or calipers from end to end, along the axis. A round item may leave it empty: it then ends at its "
+            "highest station.",
+            "mm",
+        ),
         Field("item.datum", "heights from", "The end that all heights are measured from.", options=("foot", "rim")),
         Field(
             "item.runout",

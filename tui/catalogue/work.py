@@ -32,13 +32,39 @@ PIECES: Final = Table(
     "pieces of the artwork",
     "piece",
     (
-        Field("file", "file", "A drawing (SVG or DXF), beside the job file.", width=16),
+        Field("file", "file", "A drawing (SVG or DXF). Enter or Ctrl+E looks for one, with a preview.", width=16),
         Field("text", "or text", "Or a text that is set as letters.", width=16),
         Field("width", "width", "How wide the piece is on the item. Empty: a drawing fills the frame.", "mm", width=8),
         Field("centre", "at", "Height of its middle from the item's datum. Empty: the artwork's.", "mm", width=8),
         Field("angle", "angle", "Angle of its middle from the artwork's, + to the right.", "rad", width=8),
     ),
-    rare=True,
+    more=(
+        Field("height", "height", "How high the piece is; with one of the two it keeps its proportions.", "mm"),
+        Field(
+            "angle_from",
+            "angle from",
+            "What its angle counts from: the artwork's middle, the front, the handle, the weld line.",
+            options=("artwork", "front", "handle", "weld-line"),
+        ),
+        Field("rotation", "rotation", "Turned on the wall, + to the left, seen from the head.", "rad"),
+        Field("repeat", "repeat", "Set so often, evenly round the turn.", number=True, stands="1"),
+        Field("mirror", "mirrored", "yes to swap left and right.", options=YES_NO),
+        Field("invert", "inverted", "yes to mark what is light in it, within its box.", options=YES_NO),
+        Field("margin", "margin", "With inverted: how much wider than the piece the box is on each side.", "mm"),
+        Field("unit", "its unit", "Of a DXF file that doesn't say.", options=("default", "mm", "cm", "m", "in", "ft")),
+        Field("letter_height", "letter height", "Of a text: height of a capital on the wall.", "mm", stands="8 mm"),
+        Field("letter_spacing", "letter spacing", "Of a text: room between letters beyond the usual.", "mm"),
+        Field(
+            "face",
+            "face",
+            "Of a text: letters with an outline, or single strokes as wide as the line.",
+            options=("outline", "line-sans", "line-roman", "line-script"),
+            width=14,
+        ),
+        Field("font", "font file", "Of a text: a TTF or OTF file. Empty: the font that ships with the tool.", width=26),
+        Field("weight", "weight", "Of a text: how heavy, 100 to 900, where the font can.", number=True, stands="400"),
+        Field("line_width", "line width", "Of single strokes, and of open lines in a DXF file.", "mm"),
+    ),
 )
 
 ARTWORK: Final = Group(

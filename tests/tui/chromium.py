@@ -1,0 +1,145 @@
+"""A real browser for tests, driven over its own debugging protocol: no driver program, no download."""
+
+import asyncio
+import base64
+import itertools
+import os
+import shutil
+import subprocess
+import time
+from collections.abc import AsyncIterator, Awaitable, Callable
+from contextlib import asynccontextmanager
+from pathlib import Path
+from typing import Any
+
+import aiohttp
+
+PROGRAM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+PATIENCE_S = 40.0
+QUIET = (
+    "--headless=new", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync", "--disable-extensions", "--mute-audio",
+    "--disable-features=Translate,OptimizationHints,MediaRouter", "--remote-debugging-port=0",
+)  # fmt: skip
+
+
+class Tab:
+    """One page of the browser."""
+
+    def __init__(self, line: aiohttp.ClientWebSocketResponse, session: str) -> None:
+        self.line, self.session = line, session
+        self.numbers = itertools.count(1)
+        self.requested: list[str] = []
+
+    async def ask(self, method: str, **how: Any) -> dict[str, Any]:
+        """One command of the protocol, and its answer; addresses that the page asks for are noted on the way."""
+        number = next(self.numbers)
+        await self.line.send_json({"id": number, "sessionId": self.session, "method": method, "params": how})
+        while True:
+            told = await self.line.receive_json(timeout=PATIENCE_S)
+            if told.get("method") in ("Network.requestWillBeSent", "Network.webSocketCreated"):
+                about = told["params"]
+                self.requested.append(about.get("url") or about["request"]["url"])
+            if told.get("id") == number and told.get("sessionId") == self.session:
+                assert "error" not in told, told
+                return dict(told["result"])
+
+    async def run(self, script: str) -> Any:
+        """What a script gives in the page."""
+        told = await self.ask("Runtime.evaluate", expression=script, returnByValue=True, awaitPromise=True)
+        assert "exceptionDetails" not in told, told
+        return told["result"].get("value")
+
+    async def go(self, address: str) -> None:
+        """Follow an address and wait until it is loaded."""
+        await self.ask("Page.navigate", url=address)
+        await self.until("document.readyState === 'complete'")
+
+    async def until(self, script: str) -> Any:
+        """Wait until a script gives something true."""
+        end = time.monotonic() + PATIENCE_S
+        while True:
+            try:
+                if found := await self.run(script):
+                    return found
+            except AssertionError:
+                # The page is just being left.
+                found = None
+            if time.monotonic() > end:
+                raise AssertionError(f"{script} does not come true; the page says:\n{await self.words()}")
+            await asyncio.sleep(0.05)
+
+    async def words(self) -> str:
+        """The text of the page."""
+        return str(await self.run("document.body ? document.body.innerText : ''"))
+
+    async def press(self, key: str, code: int, text: str = "", ctrl: bool = False) -> None:
+        """A key, down and up."""
+        how: dict[str, Any] = {
+            "key": key, "windowsVirtualKeyCode": code, "modifiers": 2 if ctrl else 0,
+        }  # fmt: skip
+        await self.ask("Input.dispatchKeyEvent", type="keyDown", **how, **({"text": text} if text else {}))
+        await self.ask("Input.dispatchKeyEvent", type="keyUp", **how)
+
+    async def write(self, text: str) -> None:
+        """A text, key by key."""
+        for sign in text:
+            await self.press(sign, ord(sign.upper()) if sign.isalnum() else 0, sign)
+
+    async def picture(self, file: Path) -> None:
+        """What is painted, as PNG."""
+        told = await self.ask("Page.captureScreenshot", format="png")
+        file.write_bytes(base64.b64decode(told["data"]))
+
+
+Open = Callable[..., Awaitable[Tab]]
+
+
+@asynccontextmanager
+async def browser(folder: Path) -> AsyncIterator[Open]:
+    """A browser with nothing in it: ``async with browser(folder) as open_tab``."""
+    assert PROGRAM is not None
+    root = ("--no-sandbox",) if hasattr(os, "geteuid") and os.geteuid() == 0 else ()
+    command = [PROGRAM, *QUIET, *root, f"--user-data-dir={folder}", "about:blank"]
+    process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    try:
+        place = folder / "DevToolsActivePort"
+        end = time.monotonic() + PATIENCE_S
+        while not (place.exists() and len(place.read_text("utf-8").splitlines()) == 2):
+            assert process.poll() is None, "the browser did not start"
+            assert time.monotonic() < end, "the browser is too slow"
+            await asyncio.sleep(0.05)
+        port, path = place.read_text("utf-8").splitlines()
+        async with (
+            aiohttp.ClientSession() as client,
+            client.ws_connect(f"ws://127.0.0.1:{port}{path}", max_msg_size=0) as line,
+        ):
+            numbers = itertools.count(10**6)
+
+            async def asked(method: str, **how: Any) -> dict[str, Any]:
+                number = next(numbers)
+                await line.send_json({"id": number, "method": method, "params": how})
+                while (told := await line.receive_json(timeout=PATIENCE_S)).get("id") != number:
+                    pass
+                return dict(told["result"])
+
+            async def open_tab(width: int = 1280, height: int = 800) -> Tab:
+                """A page of a size, in a window of its own."""
+                target = (await asked("Target.createTarget", url="about:blank"))["targetId"]
+                session = (await asked("Target.attachToTarget", targetId=target, flatten=True))["sessionId"]
+                tab = Tab(line, session)
+                await tab.ask("Page.enable")
+                await tab.ask("Network.enable")
+                await tab.ask(
+                    "Emulation.setDeviceMetricsOverride", width=width, height=height, deviceScaleFactor=1, mobile=False
+                )
+                await tab.ask("Page.bringToFront")
+                return tab
+
+            yield open_tab
+            await line.send_json({"id": next(numbers), "method": "Browser.close"})
+            process.wait(10)
+    finally:
+        if process.poll() is None:
+            process.kill()
+            process.wait(10)

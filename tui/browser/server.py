@@ -1,0 +1,281 @@
+"""What is answered at which address: the door, the page, its files, and the line to a desk."""
+
+import asyncio
+import contextlib
+import json
+import re
+import sys
+from collections.abc import Awaitable, Callable
+from importlib.resources import files
+from pathlib import Path
+from typing import Final
+
+from aiohttp import WSMsgType, web
+
+from rotary.errors import FileTrouble, one_line
+from tui.browser.guard import HEADERS, Guard, comes_from_elsewhere, is_this_machine_only
+from tui.browser.sittings import MOST, Sitting, Sittings, desk_settings, desk_words
+
+PORT: Final = 7480
+HERE: Final = "127.0.0.1"
+LONGEST_MESSAGE_BYTES: Final = 64 * 1024
+GUESS_S: Final = 1.0
+"""How long a wrong key takes, one after another."""
+
+TYPES: Final = {".css": "text/css", ".js": "text/javascript", ".ttf": "font/ttf", ".html": "text/html"}
+OWN: Final = ("page.css", "page.js", "door.css")
+BORROWED: Final = {
+    "xterm.css": "css/xterm.css",
+    "textual.js": "js/textual.js",
+    "mono.ttf": "fonts/RobotoMono-VariableFont_wght.ttf",
+}
+"""What the page takes from textual-serve, which has them beside its code."""
+
+TAB: Final = re.compile(r"[0-9a-f]{32}")
+FULL: Final = (
+    "\r\n All places are taken. Leave a desk on another page (Ctrl+Q there), or start rotary browser\r\n"
+    " with --most and a larger number, then load this page anew.\r\n"
+)
+
+Handler = Callable[[web.Request], Awaitable[web.StreamResponse]]
+
+
+class Serving:
+    """One server: its guard, its desks, and the door."""
+
+    def __init__(self, guard: Guard, sittings: Sittings, tell: Callable[[str], None] = lambda _: None) -> None:
+        self.guard, self.sittings, self.tell = guard, sittings, tell
+        self._guessing = asyncio.Lock()
+
+    def application(self) -> web.Application:
+        """Everything that is answered; nothing else is."""
+        made = web.Application(middlewares=[self._checked])
+        made.add_routes(
+            [
+                web.get("/", self._page),
+                web.get("/enter", self._enter),
+                web.get("/enter/{key}", self._enter),
+                web.get("/page/{name}", self._file),
+                web.get("/desk/{tab}", self._desk),
+            ]
+        )
+        made.on_response_prepare.append(_with_headers)
+        made.on_shutdown.append(self._shut)
+        return made
+
+    async def _shut(self, _: web.Application) -> None:
+        await self.sittings.end()
+
+    # -- who may
+
+    @web.middleware
+    async def _checked(self, request: web.Request, handler: Handler) -> web.StreamResponse:
+        """The rules before anything is answered; a refusal is a page with a sentence."""
+        refusal = self._refusal(request)
+        if refusal:
+            self.tell(f"refused {request.remote}: {refusal}")
+            return _said(refusal, 403)
+        at_the_door = request.path == "/enter" or request.path.startswith(("/enter/", "/page/door.css"))
+        if not at_the_door and not self.guard.has_cookie(request.headers.get("Cookie", "")):
+            return _door("", 403)
+        try:
+            return await handler(request)
+        except web.HTTPException as answer:
+            return _said("there is nothing at this address", answer.status)
+
+    def _refusal(self, request: web.Request) -> str:
+        host, origin = request.headers.get("Host", ""), request.headers.get("Origin")
+        local = _local_address(request)
+        if not self.guard.host_is_ours(host, local):
+            return "this name does not lead here: use the address that stands in the terminal"
+        is_line = request.headers.get("Upgrade", "").casefold() == "websocket"
+        if (is_line or origin is not None) and not self.guard.origin_is_ours(origin, host):
+            return "another site's page can't use this desk"
+        is_navigation = request.headers.get("Sec-Fetch-Mode") == "navigate" and not is_line
+        if comes_from_elsewhere(request.headers.get("Sec-Fetch-Site"), is_navigation):
+            return "another site's page can't use this desk"
+        return ""
+
+    # -- what is answered
+
+    async def _enter(self, request: web.Request) -> web.StreamResponse:
+        """The door: the key gives the cookie."""
+        typed = request.match_info.get("key") or request.query.get("key", "")
+        if not typed:
+            return _door("", 200)
+        if not self.guard.is_key(typed):
+            async with self._guessing:
+                await asyncio.sleep(GUESS_S)
+            self.tell(f"refused {request.remote}: a wrong key")
+            return _door("That is not the key. It stands in the terminal, and is new at every start.", 403)
+        # Not a redirect: one that began at another site's link would not carry a strict cookie.
+        answer = _html("inside.html", 200)
+        answer.set_cookie(self.guard.cookie_name, self.guard.token, httponly=True, samesite="Strict", path="/")
+        return answer
+
+    async def _page(self, _request: web.Request) -> web.StreamResponse:
+        return _html("page.html", 200)
+
+    async def _file(self, request: web.Request) -> web.StreamResponse:
+        name = request.match_info["name"]
+        if name in OWN:
+            body = files("tui.browser").joinpath("page", name).read_bytes()
+        elif name in BORROWED:
+            body = files("textual_serve").joinpath("static", BORROWED[name]).read_bytes()
+        else:
+            raise web.HTTPNotFound
+        return web.Response(body=body, content_type=TYPES[Path(name).suffix])
+
+    async def _desk(self, request: web.Request) -> web.StreamResponse:
+        """The line between a page and its desk."""
+        tab = request.match_info["tab"]
+        if not TAB.fullmatch(tab):
+            raise web.HTTPNotFound
+        line = web.WebSocketResponse(heartbeat=15, max_msg_size=LONGEST_MESSAGE_BYTES)
+        await line.prepare(request)
+        size = _whole(request.query.get("width"), 80), _whole(request.query.get("height"), 24)
+        sitting = await self.sittings.seat(tab, line, *size)
+        if sitting is None:
+            self.tell(f"no place free for {request.remote}")
+            await line.send_bytes(FULL.encode())
+            await line.close()
+            return line
+        try:
+            async for message in line:
+                if message.type == WSMsgType.TEXT and sitting.page is line:
+                    await take(sitting, message.data, line)
+        finally:
+            sitting.detach(line)
+            await self.sittings.clear()
+        return line
+
+
+async def take(sitting: Sitting, text: str, line: web.WebSocketResponse) -> None:
+    """Do what a page asks; what can't be understood is passed over."""
+    service = sitting.service
+    try:
+        asked, *rest = json.loads(text)
+    except (ValueError, TypeError, RecursionError):
+        return
+    first = rest[0] if rest else None
+    if service is None:
+        return
+    if asked == "stdin" and isinstance(first, str):
+        await service.send_bytes(first.encode("utf-8", "replace"))
+    elif asked == "resize" and isinstance(first, dict):
+        await sitting.resize(_whole(first.get("width"), 80), _whole(first.get("height"), 24))
+    elif asked == "ping":
+        await line.send_json(["pong", first])
+    elif asked == "focus":
+        await service.focus()
+    elif asked == "blur":
+        await service.blur()
+
+
+def _whole(value: object, otherwise: int) -> int:
+    try:
+        return int(str(value)[:6])
+    except ValueError:
+        return otherwise
+
+
+def _local_address(request: web.Request) -> str:
+    place = request.transport.get_extra_info("sockname") if request.transport else None
+    return str(place[0]) if place else ""
+
+
+async def _with_headers(_request: web.Request, answer: web.StreamResponse) -> None:
+    for name, value in HEADERS.items():
+        answer.headers.setdefault(name, value)
+    answer.headers.popall("Server", None)
+
+
+def _html(name: str, status: int, says: str = "") -> web.Response:
+    from html import escape
+
+    text = files("tui.browser").joinpath("page", name).read_text("utf-8")
+    return web.Response(text=text.replace("{says}", escape(says)), content_type="text/html", status=status)
+
+
+def _door(says: str, status: int) -> web.Response:
+    return _html("door.html", status, says)
+
+
+def _said(says: str, status: int) -> web.Response:
+    return _html("refused.html", status, f"{says[0].upper()}{says[1:]}.")
+
+
+# -- from the command line
+
+
+def run(
+    job: str | None = None,
+    address: str = HERE,
+    port: int = PORT,
+    names: tuple[str, ...] = (),
+    most: int = MOST,
+    held_to: Path | None = None,
+) -> int:
+    """Serve until Ctrl+C; raises FileTrouble where the address can't be had."""
+    guard = Guard(port, names)
+    held = (held_to or Path()).resolve()
+    with contextlib.suppress(KeyboardInterrupt):
+        asyncio.run(_served(guard, address, desk_words(job), held, most))
+    return 0
+
+
+async def _served(guard: Guard, address: str, words: list[str], held: Path, most: int) -> None:
+    serving = Serving(guard, Sittings(words, desk_settings(held), most), _tell)
+    runner = web.AppRunner(serving.application(), access_log=None, handle_signals=False)
+    await runner.setup()
+    try:
+        await web.TCPSite(runner, address, guard.port, shutdown_timeout=2).start()
+    except OSError as trouble:
+        await runner.cleanup()
+        says = one_line(trouble.strerror or str(trouble))
+        raise FileTrouble(
+            f"{address} with port {guard.port} can't be had ({says}): write --port with another number, "
+            "or --address with one of this machine's own"
+        ) from None
+    for told in greeting(guard, address, held):
+        print(told, flush=True)
+    try:
+        await asyncio.Event().wait()
+    finally:
+        await runner.cleanup()
+
+
+def greeting(guard: Guard, address: str, held: Path) -> list[str]:
+    """What the terminal shows: where to look, the key, and what whoever has it can do."""
+    shown = guard.names[0] if guard.names else _reachable(address)
+    host = f"[{shown}]" if ":" in shown else shown
+    lines = [
+        "The desk is at this address; the key is new at every start:",
+        f"  http://{host}:{guard.port}/enter/{guard.key}",
+        f"Files are read and written in {held.name or held} only. Ctrl+C ends it.",
+    ]
+    if not is_this_machine_only(address):
+        lines += [
+            "WARNING: other machines can reach it. Whoever has the key uses this desk as you do: reads, changes and",
+            "discards the profiles kept here. What is sent is not encrypted: use it in a network that you trust, and",
+            "never across the internet.",
+        ]
+    return lines
+
+
+def _reachable(address: str) -> str:
+    """An address that can be typed elsewhere, where it listens on all of them."""
+    if address not in ("0.0.0.0", "::"):
+        return address
+    import socket
+
+    with contextlib.suppress(OSError), socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        # Nothing is sent: the system only says which of its addresses it would send from.
+        probe.connect(("192.0.2.1", 9))
+        return str(probe.getsockname()[0])
+    return socket.gethostname()
+
+
+def _tell(text: str) -> None:
+    with contextlib.suppress(OSError):
+        print(one_line(text), file=sys.stderr, flush=True)
