@@ -15,7 +15,7 @@ crossings are then paired like brackets, by the level of winding that they enter
 so that touching rings and slivers can't lead it astray as long as rings are closed.
 """
 
-from collections.abc import Sequence
+from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
@@ -38,6 +38,17 @@ class _Crossings(NamedTuple):
     ring: Ints
 
 
+class _Pieces(NamedTuple):
+    """New rings as runs of points: run j is `run_count[j]` points from `run_start[j]` on, or the crossing
+    `run_crossing[j]` where that is not -1; ring i has the next `runs[i]` of them and lies in strip `strip[i]`."""
+
+    run_start: Ints
+    run_count: Ints
+    run_crossing: Ints
+    runs: Ints
+    strip: Ints
+
+
 def slices_between(rings: Rings, cuts: ArrayLike) -> list[Rings]:
     """The region in strips: strip k lies between cuts[k - 1] and cuts[k] (n,) float, rising; n + 1 strips.
 
@@ -57,10 +68,10 @@ def slices_between(rings: Rings, cuts: ArrayLike) -> list[Rings]:
     found = _crossings(rings, lines, strip)
     whole = np.ones(len(rings.offsets) - 1, bool)
     whole[found.ring] = False
-    pieces = [_whole_rings(rings, strip, whole)]
+    pieces = _whole_rings(rings, strip, whole)
     if len(found.edge):
-        pieces.append(_cut_rings(rings, found))
-    return _by_strip(pieces, len(lines) + 1)
+        pieces = _both(pieces, _cut_rings(rings, found))
+    return _by_strip(rings, found, pieces, len(lines) + 1)
 
 
 def _crossings(rings: Rings, lines: Floats, strip: Ints) -> _Crossings:
@@ -69,7 +80,7 @@ def _crossings(rings: Rings, lines: Floats, strip: Ints) -> _Crossings:
     edges = np.flatnonzero(passed)
     times = np.abs(passed[edges])
     edge = np.repeat(edges, times)
-    turn = np.arange(len(edge)) - np.repeat(np.cumsum(times) - times, times)
+    turn = _counted_on(np.zeros(len(times), np.int64), times)
     sense = np.sign(passed[edge])
     cut = np.where(sense > 0, strip[edge] + turn, strip[edge] - 1 - turn)
     start, end = rings.points_mm[edge], rings.points_mm[after[edge]]
@@ -99,8 +110,8 @@ def _partners(found: _Crossings) -> Ints:
     return partner
 
 
-def _cut_rings(rings: Rings, found: _Crossings) -> tuple[Floats, Ints, Ints]:
-    """Points, ring lengths and strip of the rings that the cut makes.
+def _cut_rings(rings: Rings, found: _Crossings) -> _Pieces:
+    """The rings that the cut makes.
 
     A fragment starts at a crossing and runs along its ring to the next one; from there the cut line
     leads to the partner, where the next fragment of the same new ring starts.
@@ -109,27 +120,19 @@ def _cut_rings(rings: Rings, found: _Crossings) -> tuple[Floats, Ints, Ints]:
     last = np.flatnonzero(np.concatenate([found.ring[1:] != found.ring[:-1], [True]]))
     end = np.arange(1, total + 1)
     end[last] = np.concatenate([[0], last[:-1] + 1])
-    order, lengths = _cycles(_partners(found)[end])
-    # Of each fragment: its first crossing, the ring points up to the next, that crossing.
-    count_of = np.diff(rings.offsets)[found.ring]
+    order, fragments = _cycles(_partners(found)[end])
+    first, beyond = rings.offsets[:-1][found.ring], rings.offsets[1:][found.ring]
     inner = found.edge[end] - found.edge
-    inner = np.where(end > np.arange(total), inner, inner + count_of)
-    size = inner[order] + 2
-    begin = np.cumsum(size) - size
-    points = np.empty((int(size.sum()), 2))
-    points[begin, 0], points[begin, 1] = found.x[order], found.y[order]
-    close = begin + size - 1
-    points[close, 0], points[close, 1] = found.x[end[order]], found.y[end[order]]
-    many = inner[order]
-    step = np.arange(int(many.sum())) - np.repeat(np.cumsum(many) - many, many)
-    first = rings.offsets[found.ring[order]]
-    source = np.repeat(found.edge[order] + 1, many) + step
-    wrap = np.repeat(count_of[order], many)
-    source = np.where(source >= np.repeat(first + count_of[order], many), source - wrap, source)
-    points[np.repeat(begin + 1, many) + step] = rings.points_mm[source]
-    head = np.cumsum(lengths) - lengths
+    inner = np.where(end > np.arange(total), inner, inner + beyond - first)
+    # Of each fragment: its first crossing, the points up to its ring's last, the rest from the first on, the next one.
+    before = np.minimum(inner, beyond - 1 - found.edge)
+    one, none = np.ones(total, np.int64), np.zeros(total, np.int64)
+    start = np.stack([none, found.edge + 1, first, none], axis=1)[order]
+    count = np.stack([one, before, inner - before, one], axis=1)[order]
+    crossing = np.stack([np.arange(total), none - 1, none - 1, end], axis=1)[order]
+    head = np.cumsum(fragments) - fragments
     strip = np.where(found.sense > 0, found.cut + 1, found.cut)[order[head]]
-    return points, np.add.reduceat(size, head), strip
+    return _Pieces(start.ravel(), count.ravel(), crossing.ravel(), 4 * fragments, strip)
 
 
 def _cycles(leads_to: Ints) -> tuple[Ints, Ints]:
@@ -150,27 +153,34 @@ def _cycles(leads_to: Ints) -> tuple[Ints, Ints]:
     return np.array(order, np.int64), np.array(lengths, np.int64)
 
 
-def _whole_rings(rings: Rings, strip: Ints, whole: NDArray[np.bool_]) -> tuple[Floats, Ints, Ints]:
-    counts = np.diff(rings.offsets)
-    points = rings.points_mm if whole.all() else rings.points_mm[np.repeat(whole, counts)]
-    return points, counts[whole], strip[rings.offsets[:-1]][whole]
+def _whole_rings(rings: Rings, strip: Ints, whole: NDArray[np.bool_]) -> _Pieces:
+    first, count = rings.offsets[:-1][whole], np.diff(rings.offsets)[whole]
+    one = np.ones(len(first), np.int64)
+    return _Pieces(first, count, -one, one, strip[first])
 
 
-def _by_strip(pieces: Sequence[tuple[Floats, Ints, Ints]], strips: int) -> list[Rings]:
-    points = np.concatenate([p[0] for p in pieces])
-    lengths = np.concatenate([p[1] for p in pieces])
-    strip = np.concatenate([p[2] for p in pieces])
-    offsets = np.concatenate([[0], np.cumsum(lengths)])
-    of_strip = np.argsort(strip, kind="stable")
-    borders = np.searchsorted(strip[of_strip], np.arange(strips + 1))
-    out = []
-    for a, b in zip(borders[:-1].tolist(), borders[1:].tolist(), strict=True):
-        mine = of_strip[a:b]
-        size = lengths[mine]
-        begin = np.cumsum(size) - size
-        index = np.arange(int(size.sum())) + np.repeat(offsets[mine] - begin, size)
-        out.append(_without_slivers(points[index], np.concatenate([begin, [len(index)]]).astype(np.int64)))
-    return out
+def _both(one: _Pieces, other: _Pieces) -> _Pieces:
+    return _Pieces(*(np.concatenate(pair) for pair in zip(one, other, strict=True)))
+
+
+def _by_strip(rings: Rings, found: _Crossings, pieces: _Pieces, strips: int) -> list[Rings]:
+    of_strip = np.argsort(pieces.strip, kind="stable")
+    runs = pieces.runs[of_strip]
+    order = _counted_on((np.cumsum(pieces.runs) - pieces.runs)[of_strip], runs)
+    count, crossing = pieces.run_count[order], pieces.run_crossing[order]
+    points = rings.points_mm.take(_counted_on(pieces.run_start[order], count), axis=0)
+    begin = np.concatenate([[0], np.cumsum(count)])
+    here, which = begin[:-1][crossing >= 0], crossing[crossing >= 0]
+    points[here, 0], points[here, 1] = found.x[which], found.y[which]
+    ring = begin[np.concatenate([[0], np.cumsum(runs)])]
+    borders = np.searchsorted(pieces.strip[of_strip], np.arange(strips + 1)).tolist()
+    return [_without_slivers(points[ring[a] : ring[b]], ring[a : b + 1] - ring[a]) for a, b in pairwise(borders)]
+
+
+def _counted_on(starts: Ints, counts: Ints) -> Ints:
+    """From each start on as many whole numbers as are counted, one run after the other."""
+    begin = np.cumsum(counts) - counts
+    return np.arange(int(counts.sum())) + np.repeat(starts - begin, counts)
 
 
 def _without_slivers(points: Floats, offsets: Ints) -> Rings:

@@ -111,7 +111,8 @@ def _table(
         rises = [np.diff(row) for row in borders]
         off = np.zeros(cells)
         for share in (0.25, 0.5, 0.75):
-            true = along(low + (np.arange(cells) + share) * ((high - low) / cells))
+            places = np.asarray(low + (np.arange(cells) + share) * ((high - low) / cells), float)
+            true = along(places)
             gaps = [np.abs(b[:-1] + share * d - t) for b, d, t in zip(borders, rises, true, strict=True)]
             off = np.maximum(off, gaps[0] + reach * gaps[1])
         odd = off > TABLE_TOLERANCE_MM
