@@ -1,5 +1,6 @@
 """3  Laser, lens and field: what the beam is like where it meets the item."""
 
+import math
 import tomllib
 from functools import cache
 from typing import Final, Literal
@@ -22,6 +23,9 @@ PUPILS_APART_MM: Final = 15.0
 DURATIONS_NS: Final = (0.001, 10_000.0)
 """Pulse durations for which the process formulas make sense at all: 1 ps to 10 µs."""
 
+PUPILS_AT_MOST_APART_MM: Final = 20.0
+"""Where the pupil of one mirror is known, that of the other one is within so much of it (common practice, no source)."""
+
 WIDEST_FIELD_SHARE: Final = 1.4
 """A field wider than this times the focal length needs the beam leaning over 40 degrees: no such lens."""
 
@@ -34,7 +38,7 @@ class Head(Model):
 
     A measured spot (`spot_um`, with `rayleigh_mm` if known) wins over the computed one.
     `pupil_x_mm`/`pupil_y_mm` are the heights of the two scan mirrors' pupils above the focal
-    plane; where not given they are estimated from the focal length. `free_height_mm` is the
+    plane, known to `pupil_doubt_share` (95 %); where not given they are estimated from the focal length. `free_height_mm` is the
     free room from the focal plane up to the lowest part of the head.
     """
 
@@ -53,6 +57,7 @@ class Head(Model):
     lens: Literal["f-theta", "telecentric"] = "f-theta"
     pupil_x_mm: Length | None = Field(default=None, gt=0)
     pupil_y_mm: Length | None = Field(default=None, gt=0)
+    pupil_doubt_share: Share = Field(default=0.01, ge=0, le=0.5)
     spot_um: Thin | None = Field(default=None, gt=0)
     rayleigh_mm: Length | None = Field(default=None, gt=0)
     free_height_mm: Length | None = Field(default=None, gt=0)
@@ -226,6 +231,20 @@ def _pupils(head: Head) -> tuple[float | None, float | None, Literal["given", "e
     return (x if x is not None else y), (y if y is not None else x), "estimated"
 
 
+def _pupil_shares(head: Head) -> tuple[float, float]:
+    """What the true pupil heights may be over those that are used: a bound below and one above, 95 %."""
+    given = [pupil for pupil in (head.pupil_x_mm, head.pupil_y_mm) if pupil is not None]
+    if head.lens == "telecentric":
+        return 1.0, 1.0
+    if not given:
+        low, central, high = PUPIL_SHARES
+        return low / central, high / central
+    doubt = head.pupil_doubt_share
+    if len(given) == 1:
+        doubt = math.hypot(doubt, PUPILS_AT_MOST_APART_MM / given[0])
+    return 1 - doubt, 1 + doubt
+
+
 def _notes(head: Head, spot_um: float, computed_um: float, pupils: str) -> tuple[str, ...]:
     notes = []
     if head.spot_um is None:
@@ -263,8 +282,7 @@ def optics(head: Head) -> Optics:
     if faults:
         raise Refused(faults)
     pupil_x_mm, pupil_y_mm, source = _pupils(head)
-    low, central, high = PUPIL_SHARES
-    estimated = source == "estimated"
+    low, high = _pupil_shares(head)
     spot_source: Literal["measured", "computed"] = "measured" if head.spot_um else "computed"
     return Optics(
         spot_um=spot_um,
@@ -275,7 +293,7 @@ def optics(head: Head) -> Optics:
         pupil_source=source,
         peak_fluence_j_cm2=float(beam.peak_fluence_j_cm2(head.largest_pulse_mj, spot_um)),
         state=f"spot {spot_um:.3g} µm ({spot_source}), Rayleigh length {rayleigh_mm:.3g} mm",
-        pupil_low_share=low / central if estimated else 1.0,
-        pupil_high_share=high / central if estimated else 1.0,
+        pupil_low_share=low,
+        pupil_high_share=high,
         notes=_notes(head, spot_um, computed_um, source),
     )

@@ -285,6 +285,7 @@ REMARKS: Final = {
     ("head", "field"): "the lens's field, side to side",
     ("head", "spot"): "as measured, in focus; wins over the computed one",
     ("head", "free_height"): "from the focal plane up to the lowest part of the head",
+    ("head", "pupil_doubt"): "how well given pupil heights are known, 95 %",
     ("head", "power_step"): "the finest step that the power can be set to",
     ("head", "travel_speed"): "between marks, beam off",
     ("head", "line_wait"): "at each start, stop and turn",

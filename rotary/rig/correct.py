@@ -24,6 +24,9 @@ HOLDS_95: Final = 1.959964
 WIDEST_SLICE_MM: Final = 20.0
 """Slices are seldom wider; the blank edge is kept wide enough for a correction of one like this."""
 
+MOST_PUPIL_DOUBT: Final = 0.5
+"""A pupil less well known than this is not known."""
+
 FALLBACK_HATCH_MM: Final = 0.05
 """Only for lengths that are told where a plan has no setting."""
 
@@ -123,6 +126,14 @@ def _head(job: Job, now: dict[str, Known]) -> dict[str, object]:
             if name.startswith("pupil") and job.head.lens == "telecentric":
                 continue
             changed[field] = factor * quantity.value
+    measured = [
+        now[name]
+        for name in ("pupil-x", "pupil-y")
+        if now[name].source == "measured" and now[name].value and job.head.lens != "telecentric"
+    ]
+    if measured:
+        doubt = max(HOLDS_95 * one.u / (one.value or math.inf) for one in measured)
+        changed["pupil_doubt_share"] = min(doubt, MOST_PUPIL_DOUBT)
     return changed
 
 

@@ -97,7 +97,7 @@ class Diagnosis(Model):
 
 
 class _Problem(NamedTuple):
-    """Readings (n,) as a linear matter of the causes and of where the motor stood for each slice.
+    """Readings (n,) as a linear matter of the causes, of the pupils, and of where the motor stood for each slice.
 
     `square` (n,) is what an axis aside does besides, per mm² of its offset; `gap_row` the share of a slice's width
     that each unknown opens at the middle of the band.
@@ -180,13 +180,15 @@ def _problem(reading: StripReading, strip: Strip) -> _Problem:
     slope = np.array([one.slope for one in seen]) * float(radius_mm(stance.curve, stance.centre_s_mm)) / r
     rows = sense.stair - slope[:, None] * sense.gap
     square = -slope * gap_of_offset_mm(order.index_rad, r, 1.0, over, stance.pupil_across_mm)
+    # A pupil higher than believed leaves slices wider over the focal plane, narrower under it.
+    pupil = slope * r * order.index_rad * over / (stance.pupil_across_mm - over)
     # A joint opens by how much further the motor stood for its right slice than for its left one.
     own, row = np.zeros((len(seen), order.slices)), np.arange(len(seen))
     left = np.array([one.joint for one in seen], int)
     own[row, left] = slope * r
     own[row, left + 1] = -slope * r
-    still = np.zeros(order.slices)
-    design = np.hstack([rows, own])
+    still = np.zeros(1 + order.slices)
+    design = np.hstack([rows, pupil[:, None], own])
     readings = np.array([one.step_mm for one in seen])
     u = np.full(len(seen), reading.u_tick_mm)
     labels = [one.label for one in seen]
@@ -222,9 +224,9 @@ def _sensitive(strip: Strip, s: Floats) -> tuple[Sensitivities, Floats]:
 
 
 def _believed(strip: Strip) -> Floats:
-    """What is believed of each cause before the strip, and of where the motor stands for each slice [rad]; 1 sigma."""
+    """What is believed, 1 sigma: of each cause before the strip, of the pupils (share), of each slice's stand [rad]."""
     job, turning = strip.made.job, strip.made.turning
-    told = job.tolerances
+    told, seen = job.tolerances, strip.made.optics
     widest = float(np.max(radius_mm(strip.order.stance.curve, strip.order.stance.curve.s_mm)))
     # A motor stands anywhere within ± its error.
     stand = max(turning.motor_error_mm / widest / math.sqrt(3), 1e-6)
@@ -238,6 +240,7 @@ def _believed(strip: Strip) -> Floats:
             1e-6,
             max(abs(job.drive.skew_rad), 1e-4) / HOLDS_95,
             max(abs(job.drive.offset_mm), 0.02) / HOLDS_95,
+            max((seen.pupil_high_share - seen.pupil_low_share) / 2 / HOLDS_95, 1e-6),
             *[stand] * strip.order.slices,
         ]
     )

@@ -219,8 +219,13 @@ def _order(made: Base, tape_mm: float) -> Order:
         plane_mm=stance.plane_mm - tape_mm * math.cos(stance.tilt_rad),
     )
     return order._replace(
-        stance=stance, zones=(), surface_map="with-taper", slices=made.slices, closed=False,
-        turn_slices=made.slices, inset_mm=0.0,
+        stance=stance,
+        zones=(),
+        surface_map="with-taper",
+        slices=made.slices,
+        closed=False,
+        turn_slices=made.slices,
+        inset_mm=0.0,
     )
 
 

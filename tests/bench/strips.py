@@ -37,7 +37,7 @@ SEED = 4
 RIGS = 300
 MISREAD = 0.05
 NOISE_MM = 0.01
-PUPIL_READ = 0.01  # how well two heights tell a pupil, as a share
+PUPIL_READ = 0.01  # how well two heights tell a pupil, as a share (1 sigma)
 MOVED_MM = 0.15  # how well a rotary is moved by hand and calipers
 RANGES = {
     "diameter": (0.5, 1.2), "field-scale-x": (0.007, 0.02), "field-scale-y": (0.007, 0.02), "focus": (2.5, 6.0),
@@ -76,7 +76,7 @@ def made_up(strip: Strip, rng: np.random.Generator) -> Truth:
     widest = float(np.max(radius_mm(strip.made.shape.curve, strip.made.shape.curve.s_mm)))
     swapped, mirrored = (bool(rng.random() < 0.04) for _ in range(2))
     optics = strip.made.optics
-    spread = (optics.pupil_high_share - optics.pupil_low_share) / 2 / 1.96 or PUPIL_READ
+    spread = (optics.pupil_high_share - optics.pupil_low_share) / 2 / 1.96
     pupil = float(rng.normal(0, spread))
     return Truth(errors, faults, swapped, mirrored, turning.motor_error_mm / widest, pupil)
 
@@ -286,13 +286,19 @@ def real_sheet(job: Job) -> Job300:
 
 
 def jobs() -> dict[str, Job]:
-    """The invented bottle on its rollers, and in a chuck with a 6 : 1 gear; pupils guessed or measured."""
+    """The invented bottle on its rollers, and in a chuck with a 6 : 1 gear; pupils guessed or measured; finer joints asked for."""
     bottle = job_from_file(examples()["regatta-bottle"])
     chuck = bottle.model_copy(update={"drive": Chuck(gear_ratio=6.0, axis_height_mm=90.0, levelled=True)})
     beam = optics(bottle.head)
-    known = bottle.head.model_copy(update={"pupil_x_mm": beam.pupil_x_mm, "pupil_y_mm": beam.pupil_y_mm})
+    known = bottle.head.model_copy(
+        update={"pupil_x_mm": beam.pupil_x_mm, "pupil_y_mm": beam.pupil_y_mm, "pupil_doubt_share": 1.96 * PUPIL_READ}
+    )
+    finer = chuck.tolerances.model_copy(update={"joint_mm": 0.015})
     out = {"chuck": chuck, "rollers": bottle}
-    return out | {f"{name}, pupils measured": job.model_copy(update={"head": known}) for name, job in out.items()}
+    fine = {"chuck, 15 µm accepted": chuck.model_copy(update={"tolerances": finer})}
+    return (
+        out | fine | {f"{name}, pupils measured": job.model_copy(update={"head": known}) for name, job in out.items()}
+    )
 
 
 def main() -> int:

@@ -1,5 +1,6 @@
 """What a head's figures say about its beam, and which of them contradict each other."""
 
+import math
 from typing import Any
 
 import numpy as np
@@ -51,11 +52,13 @@ def test_pupils_are_given_estimated_or_far_away() -> None:
     assert 184 * estimated.pupil_high_share == pytest.approx(224)
     given = optics(head(pupil_x_mm=190.0, pupil_y_mm=175.0))
     assert (given.pupil_x_mm, given.pupil_y_mm, given.pupil_source) == (190, 175, "given")
-    assert given.pupil_low_share == given.pupil_high_share == 1
+    assert (given.pupil_low_share, given.pupil_high_share) == (0.99, 1.01)
     one = optics(head(pupil_y_mm=175.0))
+    assert one.pupil_high_share - 1 == pytest.approx(math.hypot(0.01, 20 / 175))
     assert one.pupil_y_mm == 175
     assert one.pupil_source == "estimated"
     far = optics(head(lens="telecentric"))
+    assert far.pupil_low_share == far.pupil_high_share == 1
     assert (far.pupil_x_mm, far.pupil_y_mm, far.pupil_source) == (None, None, "telecentric")
 
 
