@@ -180,7 +180,7 @@ def _by_strip(rings: Rings, found: _Crossings, pieces: _Pieces, strips: int) -> 
 def _counted_on(starts: Ints, counts: Ints) -> Ints:
     """From each start on as many whole numbers as are counted, one run after the other."""
     begin = np.cumsum(counts) - counts
-    return np.arange(int(counts.sum())) + np.repeat(starts - begin, counts)
+    return np.asarray(np.arange(int(counts.sum())) + np.repeat(starts - begin, counts), np.int64)
 
 
 def _without_slivers(points: Floats, offsets: Ints) -> Rings:
