@@ -52,7 +52,7 @@ class Apart:
 
     def _start(self) -> None:
         self._tried = True
-        self._process = _started()
+        self._process = started("tui.judging")
 
     def end(self) -> None:
         """Nobody asks any more."""
@@ -67,10 +67,11 @@ class Apart:
         process.wait(END_S)
         for pipe in (process.stdin, process.stdout):
             if pipe is not None:
-                _shut(pipe)
+                shut(pipe)
 
 
-def _shut(pipe: IO[bytes]) -> None:
+def shut(pipe: IO[bytes]) -> None:
+    """Close a pipe, whatever still stands in it."""
     try:
         pipe.close()
     except OSError:
@@ -86,7 +87,8 @@ def can_spare_a_core() -> bool:
     return cores >= 2 and busy <= cores - 1
 
 
-def _started() -> "subprocess.Popen[bytes] | None":
+def started(module: str) -> "subprocess.Popen[bytes] | None":
+    """A process that runs one of our modules; None where there can be none."""
     if not sys.executable:
         return None
     root = str(Path(__file__).resolve().parent.parent)
@@ -99,7 +101,7 @@ def _started() -> "subprocess.Popen[bytes] | None":
     try:
         # -P: a file in the folder one happens to be in must not pass for a library.
         return subprocess.Popen(
-            [sys.executable, "-P", "-m", "tui.judging"],
+            [sys.executable, "-P", "-m", module],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,

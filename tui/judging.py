@@ -30,8 +30,13 @@ class Plain(pickle.Pickler):
 def plain(verdict: Verdict) -> bytes:
     """A verdict as bytes that need no core to be read."""
     bug = None if verdict.bug is None else RuntimeError("".join(traceback.format_exception(verdict.bug)))
+    return plain_bytes(Verdict(verdict.number, verdict.plan, None, verdict.faults, bug))
+
+
+def plain_bytes(thing: Any) -> bytes:
+    """Anything as bytes that need no core to be read."""
     buffer = io.BytesIO()
-    Plain(buffer, 5).dump(Verdict(verdict.number, verdict.plan, None, verdict.faults, bug))
+    Plain(buffer, 5).dump(thing)
     return buffer.getvalue()
 
 

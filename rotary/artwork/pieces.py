@@ -7,7 +7,7 @@
     handle, weld line ───────┴──> no-mark zones: what of the ink lies in them is told
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from math import pi, sin
 from pathlib import Path
 from typing import Final, NamedTuple
@@ -48,10 +48,19 @@ class Ink(NamedTuple):
     notes: tuple[str, ...]
 
 
-def ink_of(artwork: Artwork, item: Item, body: Body, layout: Layout, beside: Path, extra: Sequence[Piece] = ()) -> Ink:
+def ink_of(
+    artwork: Artwork,
+    item: Item,
+    body: Body,
+    layout: Layout,
+    beside: Path,
+    extra: Sequence[Piece] = (),
+    read: Callable[[Path, Reading], Drawing] = read_artwork,
+) -> Ink:
     """Read and set all pieces of an artwork and put them together. Files are looked for `beside` the job.
 
-    `extra` are pieces that were named elsewhere than in the job. Raises Refused with every fault, FileTrouble.
+    `extra` are pieces that were named elsewhere than in the job; `read` reads a file, or remembers it.
+    Raises Refused with every fault, FileTrouble.
     """
     pieces = (*artwork.pieces, *extra)
     if not pieces:
@@ -62,7 +71,7 @@ def ink_of(artwork: Artwork, item: Item, body: Body, layout: Layout, beside: Pat
     placed: list[Placed] = []
     for number, piece in enumerate(pieces):
         try:
-            placed.append(_placed(piece, f"artwork.pieces.{number}", artwork, item, body, layout, beside))
+            placed.append(_placed(piece, f"artwork.pieces.{number}", artwork, item, body, layout, beside, read))
         except Refused as refusal:
             faults += [_in_piece(fault, number, piece) for fault in refusal.faults]
     if faults:
@@ -99,9 +108,18 @@ def _in_piece(fault: Fault, number: int, piece: Piece) -> Fault:
     return Fault(f"artwork.pieces.{number}.{fault.where.removeprefix('artwork.')}", says)
 
 
-def _placed(piece: Piece, where: str, artwork: Artwork, item: Item, body: Body, layout: Layout, beside: Path) -> Placed:
+def _placed(
+    piece: Piece,
+    where: str,
+    artwork: Artwork,
+    item: Item,
+    body: Body,
+    layout: Layout,
+    beside: Path,
+    read: Callable[[Path, Reading], Drawing],
+) -> Placed:
     around, u_mm, v_mm = _middle(piece, where, artwork, item, body, layout)
-    drawing = _drawing(piece, where, artwork, beside)
+    drawing = _drawing(piece, where, artwork, beside, read)
     width, height = piece.width_mm, piece.height_mm
     if piece.file is not None and width is None and height is None:
         scale = min(artwork.width_mm / drawing.ink_width_mm, artwork.height_mm / drawing.ink_height_mm)
@@ -123,7 +141,9 @@ def _placed(piece: Piece, where: str, artwork: Artwork, item: Item, body: Body, 
     return Placed(drawing, placing, _upright(artwork, body, layout, placing.turn_mm))
 
 
-def _drawing(piece: Piece, where: str, artwork: Artwork, beside: Path) -> Drawing:
+def _drawing(
+    piece: Piece, where: str, artwork: Artwork, beside: Path, read: Callable[[Path, Reading], Drawing]
+) -> Drawing:
     if (piece.file is None) == (piece.text is None):
         raise Refused([Fault(where, 'is either a file or a text: write one of file = "crest.svg" and text = "Heron"')])
     if piece.text is not None:
@@ -139,7 +159,7 @@ def _drawing(piece: Piece, where: str, artwork: Artwork, beside: Path) -> Drawin
         return drawing_from_text(lettering)
     assert piece.file is not None
     wide = piece.width_mm or artwork.width_mm
-    return read_artwork(beside / piece.file, Reading(width_mm=wide, unit=piece.unit, line_width_mm=piece.line_width_mm))
+    return read(beside / piece.file, Reading(width_mm=wide, unit=piece.unit, line_width_mm=piece.line_width_mm))
 
 
 def _middle(

@@ -1,0 +1,371 @@
+"""What the process of errands does: read artwork, lay it on the wall, send a sheet through the machine.
+
+Answers are plain names, numbers and tuples: whoever gets them needs no core to draw them.
+"""
+
+import io
+import os
+import pickle
+import signal
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from types import SimpleNamespace
+from typing import TYPE_CHECKING, Any, Final
+
+from tui.apart import receive, send
+from tui.errands import Done, Errand, Share, Stopped
+from tui.judging import plain_bytes
+
+if TYPE_CHECKING:
+    from rotary.artwork.drawing import Drawing, Reading
+    from rotary.artwork.rings import Rings
+    from rotary.job import Job
+    from rotary.plan import Plan
+
+MOST_POINTS: Final = 5000
+"""A picture in characters shows no more than this."""
+
+FINEST_MM: Final = 0.03
+DRAWS: Final = 200
+MOST_KEPT: Final = 8
+"""Drawings that are kept as read, by file, time and size."""
+
+MOST_TONES: Final = 160
+
+Tell = Callable[[float], None]
+Outline = tuple[tuple[tuple[float, float], ...], ...]
+
+
+def done(errand: Errand, tell: Callable[[Share], None]) -> Done:
+    """Whatever comes of an errand, in words where it is refused."""
+    from rotary.errors import FileTrouble, Refused
+
+    try:
+        answer = _WORK[errand.what](errand, lambda share: tell(Share(errand.what, errand.key, share)))
+        return Done(errand.what, errand.key, answer, tuple(answer.__dict__.pop("faults", ())))
+    except Refused as refused:
+        return Done(errand.what, errand.key, None, tuple((fault.where, fault.says) for fault in refused.faults))
+    except FileTrouble as trouble:
+        return Done(errand.what, errand.key, None, (("", str(trouble)),))
+    except Stopped:
+        return Done(errand.what, errand.key, stopped=True)
+    except MemoryError:
+        return Done(
+            errand.what, errand.key, None, (("", "this needs more memory than there is: simplify the drawing"),)
+        )
+    except Exception as trouble:
+        # A fault of ours is said; the desk and what is typed on it go on.
+        says = f"this brought up a fault of the tool itself ({type(trouble).__name__}: {str(trouble)[:80]})"
+        return Done(errand.what, errand.key, None, (("", says),))
+
+
+# -- the artwork of the job, on the wall
+
+
+def _artwork(errand: Errand, tell: Tell) -> SimpleNamespace:
+    """Where the pieces land: rings of (angle from the front, or u on a flat; height), borders, what is to be said."""
+    from rotary.artwork.rings import area_mm2, bounds_mm, moved
+    from rotary.artwork.turn import once_round
+    from rotary.artwork.wall import on_wall
+    from rotary.errors import Fault, Refused
+    from rotary.item import body
+    from rotary.plan import plan
+    from rotary.sheet import is_ring
+    from rotary.sheet.fits import refuse_misfit
+
+    made = plan(_job(errand), draws=0)
+    art, shape = made.job.artwork, body(made.job.item)
+    found = _ink(errand, made, tell)
+    rings = found.composition.ink
+    faults: list[tuple[str, str]] = []
+    try:
+        refuse_misfit(rings, art, is_ring(made.layout))
+    except Refused as refused:
+        faults += [(fault.where, fault.says) for fault in refused.faults]
+    flat = shape.flats is not None
+    try:
+        wall = rings if flat else on_wall(rings, art.surface_map, shape.curve, made.layout.centre_mm, FINEST_MM)
+    except ValueError as trouble:
+        says = f"{trouble}; choose another map, or smaller artwork"
+        raise Refused([Fault("artwork.surface_map", says)]) from None
+    if flat:
+        wall = moved(wall, 0.0, made.layout.centre_mm)
+    else:
+        wall = moved(once_round(wall) if is_ring(made.layout) else wall, art.centre_angle_rad, 0.0)
+    scale = made.layout.reference_radius_mm
+    left, bottom, right, top = bounds_mm(rings)
+    borders, crossed_mm = _borders(made, rings)
+    return SimpleNamespace(
+        rings=_thin(wall, (1.0 if flat else scale, 1.0)),
+        flat=flat,
+        borders_rad=borders,
+        crossed_mm=crossed_mm,
+        width_mm=right - left,
+        height_mm=top - bottom,
+        ink_mm2=area_mm2(rings),
+        ink_share=min(area_mm2(rings) / (art.width_mm * art.height_mm), 1.0),
+        unread=tuple(map(str, found.unread)),
+        notes=(*found.notes, *map(str, found.composition.overlaps)),
+        faults=faults,
+    )
+
+
+def _borders(made: "Plan", rings: "Rings") -> tuple[tuple[float, ...], float | None]:
+    """Angles of the slices' borders as a sheet would have them, slid into the white; the ink that they cross."""
+    from rotary.errors import Refused
+    from rotary.item import body
+    from rotary.sheet import SheetWish, order_of
+    from rotary.sheet.compose import composition
+
+    split, job = made.split, made.job
+    if split.method == "sheet" and split.slices > 1:
+        try:
+            order = order_of(
+                SheetWish(), job.artwork, job.item, body(job.item), job.head, made.optics, made.layout, split,
+                made.focus, job.tolerances.hatch_mm or FINEST_MM,
+            )  # fmt: skip
+            cut = composition(order, rings, cut=False)
+            return tuple(
+                cut.first_border_rad + k * split.index_angle_rad for k in range(split.slices + 1)
+            ), cut.crossed_mm
+        except Refused:
+            # The sheet itself says why it can't be drawn; the borders then stand where the plan has them.
+            pass
+    first = job.artwork.centre_angle_rad - split.slices / 2 * split.index_angle_rad
+    return tuple(first + k * split.index_angle_rad for k in range(split.slices + 1)), None
+
+
+def _job(errand: Errand) -> "Job":
+    from rotary.job import job_from_data
+
+    return job_from_data(errand.data, units=errand.system)
+
+
+def _ink(errand: Errand, made: "Plan", tell: Tell) -> Any:
+    """The pieces as one region; each file that can't be read is the fault of its own field."""
+    from rotary.artwork.pieces import ink_of
+    from rotary.errors import Fault, FileTrouble, Refused
+    from rotary.item import body
+
+    beside, faults = Path(errand.beside), []
+    for number, piece in enumerate(made.job.artwork.pieces):
+        for name, file in (("file", piece.file), ("font", piece.font)):
+            try:
+                if file is not None:
+                    with (beside / file).open("rb"):
+                        pass
+            except OSError:
+                faults.append(Fault(f"artwork.pieces.{number}.{name}", _missing(beside / file)))
+            except ValueError:
+                faults.append(Fault(f"artwork.pieces.{number}.{name}", "is no name of a file; Ctrl+E looks for one"))
+    if faults:
+        raise Refused(faults)
+    try:
+        return ink_of(made.job.artwork, made.job.item, body(made.job.item), made.layout, beside, read=_reader(tell))
+    except FileTrouble as trouble:
+        raise Refused([Fault("artwork.pieces.0.file", str(trouble))]) from None
+
+
+def _missing(path: Path) -> str:
+    from rotary.errors import brief
+    from rotary.files import is_folder, is_there
+
+    shown = brief(str(path), 80)
+    if is_folder(path):
+        return f"{shown} is a folder; Ctrl+E looks into it for a drawing"
+    if is_there(path):
+        return f"{shown} is not open to you; choose another drawing with Ctrl+E, or have it given to you"
+    return f"there is no {shown}; Ctrl+E looks for the drawing, or clear the field"
+
+
+_kept: dict[Any, "Drawing"] = {}
+
+
+def _reader(tell: Tell) -> Callable[[Path, "Reading"], "Drawing"]:
+    """Reads drawings, each state of a file once for a size."""
+    from rotary.artwork.read import read_artwork
+
+    def read(path: Path, how: "Reading") -> "Drawing":
+        state = path.stat()
+        mark = (str(path), state.st_mtime_ns, state.st_size, how)
+        if mark not in _kept:
+            while len(_kept) >= MOST_KEPT:
+                _kept.pop(next(iter(_kept)))
+            _kept[mark] = read_artwork(path, how._replace(progress=tell))
+        return _kept[mark]
+
+    return read
+
+
+def _thin(rings: "Rings", weight: tuple[float, float]) -> Outline:
+    """The rings with as few points as a picture in characters needs."""
+    import numpy as np
+    import shapely  # type: ignore[import-untyped, unused-ignore]
+
+    from rotary.artwork.rings import list_from_rings
+
+    by = np.array(weight)
+    lines = [shapely.LinearRing(points * by) for points in list_from_rings(rings) if len(points) > 2]
+    tolerance = FINEST_MM
+    while True:
+        thin = [line for line in shapely.simplify(lines, tolerance, preserve_topology=False) if not line.is_empty]
+        if sum(len(line.coords) for line in thin) <= MOST_POINTS or tolerance > 100:
+            break
+        tolerance *= 1.6
+    return tuple(tuple((x / weight[0], y / weight[1]) for x, y in line.coords) for line in thin)
+
+
+# -- a drawing in the picker
+
+
+def _preview(errand: Errand, tell: Tell) -> SimpleNamespace:
+    """One drawing, picture or text, before it is chosen."""
+    from rotary.artwork.raster_read import picture_from_file
+    from rotary.artwork.rings import area_mm2, bounds_mm
+    from rotary.artwork.text import Lettering, drawing_from_text
+
+    kind, name = errand.more
+    if kind == "picture":
+        return _tones(picture_from_file(Path(name)))
+    from rotary.artwork.drawing import AS_IT_IS
+
+    drawing = drawing_from_text(Lettering(text=name)) if kind == "text" else _reader(tell)(Path(name), AS_IT_IS)
+    left, bottom, right, top = bounds_mm(drawing.ink)
+    return SimpleNamespace(
+        kind=kind,
+        rings=_thin(drawing.ink, (1.0, 1.0)),
+        width_mm=right - left,
+        height_mm=top - bottom,
+        size_stated=drawing.size_stated,
+        ink_share=area_mm2(drawing.ink) / max((right - left) * (top - bottom), 1e-9),
+        unread=tuple(map(str, drawing.unread)),
+        notes=drawing.notes,
+    )
+
+
+def _tones(picture: Any) -> SimpleNamespace:
+    """A picture of dots as rows of greys from 0 to 255, few enough for characters."""
+    import numpy as np
+
+    high, wide = picture.tones.shape
+    step = max(-(-max(high, wide) // MOST_TONES), 1)
+    down, across = high // step, wide // step
+    if not (down and across):
+        step, down, across = 1, high, wide
+    cut = picture.tones[: down * step, : across * step].astype(np.float64)
+    means = cut.reshape(down, step, across, step).mean(axis=(1, 3)) / 257
+    per = picture.per_mm
+    return SimpleNamespace(
+        kind="picture",
+        tones=tuple(map(tuple, means.astype(int).tolist())),
+        dots=(wide, high),
+        width_mm=wide / per[0] if per else None,
+        height_mm=high / per[1] if per else None,
+        ink_share=float(1 - picture.tones.mean() / 65535),
+        unread=(),
+        notes=picture.notes,
+    )
+
+
+# -- what a written file will do
+
+
+def _forecast(errand: Errand, tell: Tell) -> SimpleNamespace:
+    """A sheet and plain columns of this artwork, each sent through the machine; per joint, and in figures."""
+    from rotary.artwork.rings import rings_from_list
+    from rotary.plan import plan
+
+    job = _job(errand)
+    made = plan(job, draws=0)
+    art = job.artwork
+    if art.pieces:
+        rings = _ink(errand, made, lambda _: None).composition.ink
+    else:
+        w, h = art.width_mm / 2, art.height_mm / 2
+        rings = rings_from_list([[(-w, -h), (w, -h), (w, h), (-w, h)]])
+    ways = []
+    for place, method in enumerate(("sheet", "plain")):
+        ways.append(_way(job, method, rings, lambda share, place=place: tell((place + share) / 2)))  # type: ignore[misc]
+    return SimpleNamespace(
+        ways=tuple(ways), stands_in=not art.pieces, taken=made.split.method, accepted_mm=job.tolerances.joint_mm
+    )
+
+
+def _way(job: "Job", method: str, rings: "Rings", tell: Tell) -> SimpleNamespace:
+    import tempfile
+
+    from rotary.errors import RotaryError
+    from rotary.plan import plan
+    from rotary.written import plain_export, simulation, slice_sheet
+
+    try:
+        made = plan(job.model_copy(update={"tolerances": job.tolerances.model_copy(update={"method": method})}))
+        with tempfile.TemporaryDirectory(prefix="rotary-") as folder:
+            if method == "sheet":
+                path = slice_sheet(made, rings, Path(folder))[1][0]
+            else:
+                made, path = plain_export(made, rings, Path(folder))
+            tell(0.1)
+            found = simulation(made, path, rings, DRAWS, lambda share: tell(0.1 + 0.9 * share))
+    except RotaryError as trouble:
+        return SimpleNamespace(method=method, trouble=str(trouble).splitlines()[0])
+    cast = found.forecast
+    worst: dict[int, tuple[float, float]] = {}
+    for left, gap in zip(found.joints.left.tolist(), found.gaps.open_mm.tolist(), strict=True):
+        low, high = worst.get(left, (0.0, 0.0))
+        worst[left] = (min(low, gap), max(high, gap))
+    return SimpleNamespace(
+        method=method,
+        trouble="",
+        columns=cast.columns,
+        joints=tuple((number, *worst[number]) for number in sorted(worst)),
+        placement_mm=cast.placement_mm,
+        placement_95_mm=cast.placement_95_mm,
+        open_mm=cast.joint_open_mm,
+        double_mm=cast.joint_double_mm,
+        joint_95_mm=cast.joint_95_mm,
+        lost=cast.lost_joint_places,
+        missed=cast.missed_points,
+        says=tuple(cast.says),
+    )
+
+
+# -- the process window and the beliefs
+
+
+def _window(errand: Errand, _tell: Tell) -> Any:
+    """The window of this coating, and what its readings have taught."""
+    from rotary.store.places import profile_folder
+    from tui.patching import shown
+
+    seen = shown(errand.data, errand.system, Path(errand.beside) if errand.beside else profile_folder())
+    return SimpleNamespace(
+        first_line=seen.first_line, window=seen.window, taught=seen.taught, readings=len(seen.readings)
+    )
+
+
+_WORK: Final[dict[str, Callable[[Errand, Tell], Any]]] = {
+    "artwork": _artwork, "preview": _preview, "forecast": _forecast, "window": _window,
+}  # fmt: skip
+
+
+def main(answers: io.BufferedIOBase) -> None:
+    """Do one errand after another until the input ends."""
+    while True:
+        try:
+            errand: Errand = pickle.loads(receive(sys.stdin.buffer))
+            send(answers, plain_bytes(done(errand, lambda share: send(answers, pickle.dumps(share, 5)))))
+        except (EOFError, OSError):
+            return
+
+
+if __name__ == "__main__":
+    # Ctrl+C in the terminal is a key of the screen.
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    out = os.fdopen(os.dup(1), "wb")
+    # Whatever anything prints must not get between the answers.
+    os.dup2(2, 1)
+    if hasattr(os, "nice"):
+        os.nice(5)
+    main(out)
