@@ -24,7 +24,7 @@ DURATIONS_NS: Final = (0.001, 10_000.0)
 """Pulse durations for which the process formulas make sense at all: 1 ps to 10 µs."""
 
 PUPILS_AT_MOST_APART_MM: Final = 20.0
-"""Where the pupil of one mirror is known, that of the other one is within so much of it (common practice, no source)."""
+"""Between a known pupil of one mirror and that of the other (common practice, no source)."""
 
 WIDEST_FIELD_SHARE: Final = 1.4
 """A field wider than this times the focal length needs the beam leaning over 40 degrees: no such lens."""
@@ -38,8 +38,8 @@ class Head(Model):
 
     A measured spot (`spot_um`, with `rayleigh_mm` if known) wins over the computed one.
     `pupil_x_mm`/`pupil_y_mm` are the heights of the two scan mirrors' pupils above the focal
-    plane, known to `pupil_doubt_share` (95 %); where not given they are estimated from the focal length. `free_height_mm` is the
-    free room from the focal plane up to the lowest part of the head.
+    plane, known to `pupil_doubt_share` (95 %); where not given they are estimated from the focal length.
+    `free_height_mm` is the free room from the focal plane up to the lowest part of the head.
     """
 
     name: str = Field(min_length=1, max_length=120)

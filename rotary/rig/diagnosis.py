@@ -111,8 +111,12 @@ class _Problem(NamedTuple):
     gap_row: Floats
 
 
-def diagnosis(reading: StripReading, strip: Strip) -> Diagnosis:
-    """The diagnosis of a strip; nothing is stored by it."""
+def diagnosis(reading: StripReading, strip: Strip, plane_mm: float | None = None) -> Diagnosis:
+    """The diagnosis of a strip; nothing is stored by it.
+
+    `plane_mm` is how far over the apex the job itself has the focal plane (the strip's own if left out): a head set
+    too high opens a joint there by a little more or less than in focus.
+    """
     setting = wrong_setting(reading)
     if setting:
         return Diagnosis(
@@ -120,7 +124,7 @@ def diagnosis(reading: StripReading, strip: Strip) -> Diagnosis:
             u_turn_rad=0.0, offset_mm=0.0, u_offset_mm=0.0, before_mm=0.0, after_mm=0.0, after_per_mm=0.0,
             focus_u_mm=0.0, odd=(), says=(setting,),
         )  # fmt: skip
-    problem = _problem(reading, strip)
+    problem = _problem(reading, strip, plane_mm)
     believed = _believed(strip)
     wide = np.hypot(believed, np.append(FAULT_U, np.zeros(len(believed) - len(FAULT_U))))
     # Odd readings are found under the widest belief, so that no good reading is thrown away for being unexpected.
@@ -170,7 +174,7 @@ def wrong_setting(reading: StripReading) -> str:
     return f"The item turns the wrong way: reverse the direction of the rotary in the marking program{first}"
 
 
-def _problem(reading: StripReading, strip: Strip) -> _Problem:
+def _problem(reading: StripReading, strip: Strip, plane_mm: float | None) -> _Problem:
     seen = steps_seen(reading, strip)
     order, stance = strip.order, strip.order.stance
     # A vernier is read where its own ticks stand.
@@ -200,7 +204,7 @@ def _problem(reading: StripReading, strip: Strip) -> _Problem:
         u = np.append(u, reading.u_between_mm / math.sqrt(len(lengths)))
         labels.append("between the level rules")
         square = np.append(square, 0.0)
-    middle, _ = _sensitive(strip, np.array([stance.centre_s_mm]))
+    middle, _ = _sensitive(strip, np.array([stance.centre_s_mm]), plane_mm)
     width = float(radius_mm(stance.curve, stance.centre_s_mm)) * order.index_rad
     return _Problem(design, readings, u, labels, square, np.append(middle.gap[0], still) / width)
 
@@ -210,12 +214,12 @@ def _where(strip: Strip, one: Seen) -> float:
     return vernier.rising_s_mm if one.slope > 0 else vernier.falling_s_mm
 
 
-def _sensitive(strip: Strip, s: Floats) -> tuple[Sensitivities, Floats]:
+def _sensitive(strip: Strip, s: Floats, plane_mm: float | None = None) -> tuple[Sensitivities, Floats]:
     order, stance = strip.order, strip.order.stance
     r = radius_mm(stance.curve, s)
     _, y, z = place_mm(s, r, order.index_rad / 2, stance.tilt_rad)
     _, y0, z0 = place_mm(stance.centre_s_mm, radius_mm(stance.curve, stance.centre_s_mm), 0.0, stance.tilt_rad)
-    over = z - z0 - stance.plane_mm
+    over = z - z0 - (stance.plane_mm if plane_mm is None else plane_mm)
     sense = strip_sensitivities(
         order.index_rad, order.column_mm, r, y - y0, over, stance.tilt_rad, stance.pupil_across_mm,
         stance.pupil_along_mm,

@@ -230,13 +230,13 @@ def benchmark(job: Job, rigs: int = RIGS, seed: int = SEED) -> dict[str, Any]:
     strips = 0
     for _ in range(rigs):
         truth = made_up(strip, rng)
-        first = diagnosis(read_strip(strip, truth, rng), strip)
+        first = diagnosis(read_strip(strip, truth, rng), strip, real.stance.plane_mm)
         strips += 1
         if first.setting:
             right = ("turns the wrong way" in first.setting) == (truth.swapped and not truth.mirrored)
             score_setting = right and (truth.swapped or truth.mirrored)
             fixed = truth._replace(swapped=False, mirrored=False)
-            found = diagnosis(read_strip(strip, fixed, rng), strip)
+            found = diagnosis(read_strip(strip, fixed, rng), strip, real.stance.plane_mm)
             strips += 1
         else:
             score_setting, fixed, found = True, truth, first
@@ -250,7 +250,7 @@ def benchmark(job: Job, rigs: int = RIGS, seed: int = SEED) -> dict[str, Any]:
         now = after_fixing(fixed, found, rng)
         if now.errors["extra-width"] != fixed.errors["extra-width"]:
             # The sheet can't be corrected for a width that is no longer there: the strip is marked once more.
-            found = diagnosis(read_strip(strip, now, rng), strip)
+            found = diagnosis(read_strip(strip, now, rng), strip, real.stance.plane_mm)
             strips += 1
         how = NO_CORRECTION.model_copy(
             update={"scale_across": 1 + found.scale_share, "turn_rad": found.turn_rad, "u_scale": found.u_scale_share}
