@@ -156,7 +156,8 @@ def _read_strip(asked: argparse.Namespace, job: "Job", now: "Rig", how: "Correct
     except UnicodeDecodeError:
         raise FileTrouble(f"{brief(asked.form)} is not text in UTF-8: fill in a fresh form") from None
     drawn = joint_strip(job, how, _length_mm(asked.tape, "tape"))
-    found = diagnosis(reading_from_form(text, drawn, brief(asked.form)), drawn)
+    read = reading_from_form(text, drawn, brief(asked.form))
+    found = diagnosis(read, drawn, planned(job).focus.plane_over_apex_mm)
     lines = list(found.says)
     if found.setting or asked.only_say:
         return _lines([*lines, "Nothing was kept."])

@@ -353,8 +353,8 @@ def instructions(strip: Strip) -> list[str]:
         f"Type in, for the strip alone: {keys}.",
         f"Set the focal plane {strip.made.focus.focal_plane_mm:.2f} mm over the bed, the same way as for the job (fine "
         "lines need the focus; move on from there for the job by the difference of the two heights).",
-        f"Import {next(iter(strip.files))} at true size and mark all {strip.order.slices} slices gently, eyewear on, fumes "
-        "drawn off; tape can smoulder: watch it, and stop where it chars.",
+        f"Import {next(iter(strip.files))} at true size and mark all {strip.order.slices} slices gently, eyewear on, "
+        "fumes drawn off; tape can smoulder: watch it, and stop where it chars.",
         "Read the order of the numbers from left to right with the rim away from you, and whether the F is right.",
         f"Over each joint, at {places}: find the tick that runs straight on from left to right, among the rising ticks "
         f"(//) and among the falling ones (\\\\); count it from the long zero tick, + upwards. Each is worth "

@@ -286,7 +286,7 @@ def real_sheet(job: Job) -> Job300:
 
 
 def jobs() -> dict[str, Job]:
-    """The invented bottle on its rollers, and in a chuck with a 6 : 1 gear; pupils guessed or measured; finer joints asked for."""
+    """The invented bottle on its rollers, and in a chuck with a 6 : 1 gear; pupils guessed or measured."""
     bottle = job_from_file(examples()["regatta-bottle"])
     chuck = bottle.model_copy(update={"drive": Chuck(gear_ratio=6.0, axis_height_mm=90.0, levelled=True)})
     beam = optics(bottle.head)
