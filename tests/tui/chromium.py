@@ -4,6 +4,7 @@ import asyncio
 import base64
 import itertools
 import os
+import re
 import shutil
 import subprocess
 import time
@@ -13,9 +14,13 @@ from pathlib import Path
 from typing import Any
 
 import aiohttp
+import pyte
 
 PROGRAM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
 PATIENCE_S = 40.0
+BINARY = 2
+"""The kind of frame in which a desk's output comes."""
+
 QUIET = (
     "--headless=new", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
     "--disable-component-update", "--disable-sync", "--disable-extensions", "--mute-audio",
@@ -30,9 +35,10 @@ class Tab:
         self.line, self.session = line, session
         self.numbers = itertools.count(1)
         self.requested: list[str] = []
+        self.received = bytearray()
 
     async def ask(self, method: str, **how: Any) -> dict[str, Any]:
-        """One command of the protocol, and its answer; addresses that the page asks for are noted on the way."""
+        """One command of the protocol, and its answer; what the page asks for and is sent is noted on the way."""
         number = next(self.numbers)
         await self.line.send_json({"id": number, "sessionId": self.session, "method": method, "params": how})
         while True:
@@ -40,6 +46,10 @@ class Tab:
             if told.get("method") in ("Network.requestWillBeSent", "Network.webSocketCreated"):
                 about = told["params"]
                 self.requested.append(about.get("url") or about["request"]["url"])
+            if told.get("method") == "Network.webSocketFrameReceived" and told.get("sessionId") == self.session:
+                frame = told["params"]["response"]
+                if frame["opcode"] == BINARY:
+                    self.received += base64.b64decode(frame["payloadData"])
             if told.get("id") == number and told.get("sessionId") == self.session:
                 assert "error" not in told, told
                 return dict(told["result"])
@@ -52,6 +62,7 @@ class Tab:
 
     async def go(self, address: str) -> None:
         """Follow an address and wait until it is loaded."""
+        self.received.clear()
         await self.ask("Page.navigate", url=address)
         await self.until("document.readyState === 'complete'")
 
@@ -85,6 +96,29 @@ class Tab:
         """A text, key by key."""
         for sign in text:
             await self.press(sign, ord(sign.upper()) if sign.isalnum() else 0, sign)
+
+    async def terminal(self) -> str:
+        """What the terminal in the page was sent since it was loaded, as the text that stands on it."""
+        await self.run("1")
+        wide, high = self.size()
+        screen = pyte.Screen(wide, high)
+        stream = pyte.ByteStream(screen)
+        stream.feed(bytes(self.received))
+        return "\n".join(line.rstrip() for line in screen.display)
+
+    def size(self) -> tuple[int, int]:
+        """Columns and lines, as the page told them when it called."""
+        line = next(address for address in reversed(self.requested) if address.startswith("ws"))
+        width, height = re.findall(r"=(\d+)", line)
+        return int(width), int(height)
+
+    async def see(self, pattern: str) -> str:
+        """Wait until the terminal shows it; all that it shows."""
+        end = time.monotonic() + PATIENCE_S
+        while not re.search(pattern, text := await self.terminal()):
+            assert time.monotonic() < end, f"{pattern!r} is not on the screen:\n{text}"
+            await asyncio.sleep(0.1)
+        return text
 
     async def picture(self, file: Path) -> None:
         """What is painted, as PNG."""

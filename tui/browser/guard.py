@@ -107,10 +107,12 @@ def is_this_machine_only(address: str) -> bool:
 def _split(host: str) -> tuple[str, int]:
     """Name and port of a Host header, (name, -1) where the port is no number."""
     name, colon, port = host.rpartition(":")
-    if not colon or name.count(":") == 1 or (name.startswith("[") != name.endswith("]")):
-        return host.casefold(), 80 if not colon else -1
-    bare = name.removeprefix("[").removesuffix("]").casefold()
-    return bare, int(port) if port.isascii() and port.isdigit() and len(port) < 6 else -1
+    if not colon:
+        return host.casefold(), 80
+    in_brackets = name.startswith("[") and name.endswith("]")
+    if (":" in name) != in_brackets or not (port.isascii() and port.isdigit() and len(port) < 6):
+        return host.casefold(), -1
+    return name.removeprefix("[").removesuffix("]").casefold(), int(port)
 
 
 def _address(text: str) -> ipaddress.IPv4Address | ipaddress.IPv6Address | None:

@@ -226,10 +226,10 @@ def run(
 
 async def _served(guard: Guard, address: str, words: list[str], held: Path, most: int) -> None:
     serving = Serving(guard, Sittings(words, desk_settings(held), most), _tell)
-    runner = web.AppRunner(serving.application(), access_log=None, handle_signals=False)
+    runner = web.AppRunner(serving.application(), access_log=None, handle_signals=False, shutdown_timeout=2)
     await runner.setup()
     try:
-        await web.TCPSite(runner, address, guard.port, shutdown_timeout=2).start()
+        await web.TCPSite(runner, address, guard.port).start()
     except OSError as trouble:
         await runner.cleanup()
         says = one_line(trouble.strerror or str(trouble))

@@ -44,15 +44,15 @@ document.addEventListener("DOMContentLoaded", () => {
   document.getElementById("again").addEventListener("click", () => location.reload());
 });
 
-window.addEventListener("load", () => {
+// The terminal is put up by the other script's load handler, which runs after this one.
+window.addEventListener("load", () => setTimeout(() => {
   const area = document.querySelector(".xterm-helper-textarea");
-  if (area) {
-    area.setAttribute("autocapitalize", "off");
-    area.setAttribute("inputmode", "text");
-    if (!matchMedia("(pointer: coarse)").matches) area.focus();
-  }
-  // A tablet that slept comes back to a broken line.
-  document.addEventListener("visibilitychange", () => {
-    if (!document.hidden && document.body.classList.contains("-closed")) location.reload();
-  });
+  if (!area) return;
+  area.setAttribute("autocapitalize", "off");
+  if (!matchMedia("(pointer: coarse)").matches) area.focus();
+}, 0));
+
+// A tablet that slept comes back to a broken line.
+document.addEventListener("visibilitychange", () => {
+  if (!document.hidden && document.body.classList.contains("-closed")) location.reload();
 });

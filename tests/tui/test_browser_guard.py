@@ -1,0 +1,231 @@
+"""Who may talk to the desk in a browser: the rules, and the server that keeps them."""
+
+import asyncio
+import json
+import re
+from pathlib import Path
+
+import aiohttp
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tests.tui.serving import served
+from tui.browser import held, server
+from tui.browser.guard import Guard, comes_from_elsewhere, is_this_machine_only, new_key
+from tui.browser.server import greeting
+from tui.browser.sittings import bounded
+
+TAB = "0123456789abcdef" * 2
+
+
+@pytest.mark.parametrize(
+    ("host", "came_in_on", "ours"),
+    [
+        ("127.0.0.1:7480", "127.0.0.1", True),
+        ("localhost:7480", "127.0.0.1", True),
+        ("LOCALHOST:7480", "127.0.0.1", True),
+        ("[::1]:7480", "::1", True),
+        ("192.0.2.7:7480", "192.0.2.7", True),
+        ("shop.local:7480", "192.0.2.7", True),
+        ("192.0.2.7:7480", "::ffff:192.0.2.7", True),
+        ("localhost:7480", "192.0.2.7", False),
+        ("127.0.0.1", "127.0.0.1", False),
+        ("127.0.0.1:80", "127.0.0.1", False),
+        ("127.0.0.1:7480.evil.test", "127.0.0.1", False),
+        ("evil.test:7480", "127.0.0.1", False),
+        ("localhost.evil.test:7480", "127.0.0.1", False),
+        ("127.0.0.1.evil.test:7480", "127.0.0.1", False),
+        ("2130706433:7480", "127.0.0.1", False),
+        ("::1:7480", "::1", False),
+        ("127.0.0.1:7480@evil.test", "127.0.0.1", False),
+        ("", "127.0.0.1", False),
+        (":7480", "127.0.0.1", False),
+    ],
+)
+def test_only_names_that_lead_here_are_answered(host: str, came_in_on: str, ours: bool) -> None:
+    """A page whose owner points a name of his own at this machine asks under that name, and gets nothing."""
+    assert Guard(7480, names=("shop.local",)).host_is_ours(host, came_in_on) is ours
+
+
+@given(st.text(max_size=60))
+def test_no_text_is_taken_for_host_origin_cookie_or_key(text: str) -> None:
+    """Whatever stands in a header, the answer is no, and never an exception."""
+    guard = Guard(7480)
+    assert not guard.host_is_ours(text, "192.0.2.7") or "192.0.2.7" in text
+    assert not guard.origin_is_ours(text, "localhost:7480") or text.casefold() == "http://localhost:7480"
+    assert not guard.has_cookie(text)
+    assert not guard.is_key(text)
+
+
+def test_the_key_is_long_random_and_typed_as_one_likes() -> None:
+    """Over 59 bits, no two alike; dashes and capitals don't matter, a wrong letter does."""
+    keys = {new_key() for _ in range(200)}
+    assert len(keys) == 200
+    assert 31**12 > 2**59
+    guard = Guard(7480)
+    assert guard.is_key(guard.key.upper().replace("-", " "))
+    assert not guard.is_key(guard.key[:-1])
+    assert not guard.is_key(guard.key + "2")
+    assert len(guard.token) >= 43
+
+
+def test_another_port_of_this_machine_is_another_site() -> None:
+    """A strict cookie goes to every port of a host, so the origin has to be the same to the port."""
+    guard = Guard(7480)
+    assert guard.origin_is_ours("http://localhost:7480", "localhost:7480")
+    for other in ("http://localhost:9000", "https://localhost:7480", "http://localhost", "null", None):
+        assert not guard.origin_is_ours(other, "localhost:7480")
+    assert comes_from_elsewhere("same-site", is_navigation=False)
+    assert comes_from_elsewhere("cross-site", is_navigation=False)
+    assert not comes_from_elsewhere("same-origin", is_navigation=False)
+    assert not comes_from_elsewhere(None, is_navigation=False)
+
+
+def test_other_machines_are_warned_of() -> None:
+    """On this machine only, no warning; on any other address a clear one, with the key in either case."""
+    guard = Guard(7480)
+    alone, shared = ("\n".join(greeting(guard, address, Path("shop"))) for address in ("127.0.0.1", "192.0.2.7"))
+    assert "WARNING" not in alone
+    assert "WARNING" in shared
+    assert "not encrypted" in shared
+    assert f"http://192.0.2.7:7480/enter/{guard.key}" in shared
+    assert f"/enter/{guard.key}" in alone
+    assert not is_this_machine_only("0.0.0.0")
+    assert f"http://[::1]:7480/enter/{guard.key}" in "\n".join(greeting(guard, "::1", Path("shop")))
+
+
+def test_files_are_held_to_one_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Names that climb out, absolute names elsewhere and links that lead out are refused with a sentence."""
+    folder = tmp_path / "files"
+    folder.mkdir()
+    (folder / "out").symlink_to(tmp_path)
+    assert held.why_outside(Path("/etc/hosts")) == ""
+    monkeypatch.setenv(held.HELD_TO, str(folder))
+    for inside in ("crest.svg", "a/b.svg", str(folder / "crest.svg"), "a/../crest.svg"):
+        assert held.why_outside(Path(inside)) == "", inside
+    for outside in ("../crest.svg", "/etc/hosts", "out/crest.svg", str(tmp_path / "crest.svg")):
+        assert "only files in files" in held.why_outside(Path(outside)), outside
+    assert held.placed(Path("crest.svg")) == folder / "crest.svg"
+
+
+def test_a_page_can_t_ask_for_any_size() -> None:
+    """Sizes from a page are bounded, so that none can have the machine paint a square mile."""
+    assert bounded(10**9, 10**9) == (500, 200)
+    assert bounded(-1, 0) == (20, 5)
+
+
+# -- the server, asked over the wire
+
+
+@pytest.fixture
+def quick(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A wrong key need not take a second here."""
+    monkeypatch.setattr(server, "GUESS_S", 0.05)
+
+
+@pytest.mark.usefixtures("quick")
+async def test_nothing_without_the_key(tmp_path: Path) -> None:
+    """Page, files and line are refused without the cookie; a wrong key gives none; the right one gives a strict one."""
+    async with served(tmp_path) as (address, guard, sittings), aiohttp.ClientSession() as client:
+        for path in ("/", "/page/page.js", "/page/textual.js", f"/desk/{TAB}"):
+            answer = await client.get(address + path)
+            assert answer.status == 403, path
+            assert "key" in await answer.text()
+        for wrong in (f"/enter/{new_key()}", "/enter?key=banana", "/enter/%00"):
+            answer = await client.get(address + wrong)
+            assert answer.status == 403
+            assert "Set-Cookie" not in answer.headers
+        with pytest.raises(aiohttp.WSServerHandshakeError) as refused:
+            await client.ws_connect(f"{address}/desk/{TAB}", origin=address)
+        assert refused.value.status == 403
+        assert not sittings.running
+        answer = await client.get(f"{address}/enter/{guard.key}")
+        cookie = answer.headers["Set-Cookie"]
+        assert "SameSite=Strict" in cookie
+        assert "HttpOnly" in cookie
+        assert guard.key.replace("-", "") not in cookie
+        assert (await client.get(address + "/", headers={"Cookie": f"{guard.cookie_name}={guard.token}"})).status == 200
+
+
+async def test_wrong_host_and_foreign_origin_are_refused_even_with_the_cookie(tmp_path: Path) -> None:
+    """The cookie alone opens nothing: the name asked for must be ours, and the line must come from our page."""
+    async with served(tmp_path) as (address, guard, sittings), aiohttp.ClientSession() as client:
+        cookie = {"Cookie": f"{guard.cookie_name}={guard.token}"}
+        for host in ("evil.test", f"evil.test:{guard.port}", "127.0.0.1:1"):
+            answer = await client.get(address + "/", headers={**cookie, "Host": host})
+            assert answer.status == 403, host
+            answer = await client.get(f"{address}/enter/{guard.key}", headers={"Host": host})
+            assert (answer.status, "Set-Cookie" in answer.headers) == (403, False)
+        for origin in ("http://evil.test", "null", f"http://127.0.0.1:{guard.port + 1}", None):
+            with pytest.raises(aiohttp.WSServerHandshakeError) as refused:
+                await client.ws_connect(f"{address}/desk/{TAB}", origin=origin, headers=cookie)
+            assert refused.value.status == 403, origin
+        foreign = {**cookie, "Sec-Fetch-Site": "cross-site", "Sec-Fetch-Mode": "no-cors"}
+        assert (await client.get(address + "/page/page.js", headers=foreign)).status == 403
+        assert not sittings.running
+
+
+@pytest.mark.usefixtures("quick")
+async def test_every_answer_carries_its_guards(tmp_path: Path) -> None:
+    """No answer can be framed, sniffed, kept, or made to load anything from elsewhere; nothing is listed."""
+    async with served(tmp_path) as (address, guard, _), aiohttp.ClientSession() as client:
+        cookie = {"Cookie": f"{guard.cookie_name}={guard.token}"}
+        expected = {
+            "/": 200, "/page/page.css": 200, "/page/": 404, "/page/..%2Fguard.py": 404, "/static/": 404,
+            "/download/x": 404, "/enter/x": 403, f"/desk/{TAB}x": 404,
+        }  # fmt: skip
+        for path, status in expected.items():
+            answer = await client.get(address + path, headers=cookie)
+            assert answer.status == status, path
+            assert "default-src 'none'" in answer.headers["Content-Security-Policy"]
+            assert answer.headers["Cache-Control"] == "no-store"
+            assert "aiohttp" not in str(answer.headers)
+        assert (await client.post(address + "/", headers=cookie)).status == 405
+
+
+async def test_the_page_links_nothing_outside() -> None:
+    """Fonts, styles and scripts come from this machine: no page names another."""
+    folder = Path(server.__file__).parent / "page"
+    for file in folder.iterdir():
+        found = re.findall(r"(?:src|href|url|import|fetch)\W{1,3}(https?:|//)\S*", file.read_text("utf-8"))
+        assert not found, file.name
+
+
+async def until(line: aiohttp.ClientWebSocketResponse, sign: bytes) -> bytes:
+    """All that a line brings until a sign comes."""
+    got = b""
+    while sign not in got:
+        message = await line.receive(timeout=40)
+        assert message.type == aiohttp.WSMsgType.BINARY, (message, got[-400:])
+        got += message.data
+    return got
+
+
+async def test_a_desk_answers_a_page_and_waits_for_it(tmp_path: Path) -> None:
+    """Over the line: the numbers come, typing changes them; a page loaded anew finds the same desk as it stood."""
+    async with served(tmp_path, most=1) as (address, guard, sittings), aiohttp.ClientSession() as client:
+        how = {"origin": address, "headers": {"Cookie": f"{guard.cookie_name}={guard.token}"}}
+        line = await client.ws_connect(f"{address}/desk/{TAB}?width=120&height=40", **how)
+        await until(line, "⌀88 → ⌀70".encode())
+        for rubbish in ("", "[]", "{", '["stdin", 3]', '["resize", {"width": "x"}]', "[" * 5000, '["nothing", null]'):
+            await line.send_str(rubbish)
+        await line.send_str(json.dumps(["stdin", "91"]))
+        await until(line, "⌀91".encode())
+        other = await client.ws_connect(f"{address}/desk/{TAB[::-1]}?width=80&height=24", **how)
+        assert b"All places are taken" in (await other.receive(timeout=10)).data
+        await line.close()
+        await asyncio.sleep(0.1)
+        assert list(sittings.running) == [TAB]
+        again = await client.ws_connect(f"{address}/desk/{TAB}?width=100&height=30", **how)
+        shown = await until(again, b"91")
+        assert b"\x1b[?1049h" in shown, "the terminal is put into the state that the desk has it in"
+        await again.send_str(json.dumps(["stdin", "\x11"]))
+        await until(again, b"not saved")
+        await again.send_str(json.dumps(["stdin", "l"]))
+        end = await again.receive(timeout=20)
+        while end.type == aiohttp.WSMsgType.BINARY:
+            end = await again.receive(timeout=20)
+        assert end.type in (aiohttp.WSMsgType.CLOSE, aiohttp.WSMsgType.CLOSED, aiohttp.WSMsgType.CLOSING)
+        await asyncio.sleep(0.2)
+        assert not sittings.running
