@@ -73,11 +73,8 @@ def composition(order: Order, rings: Rings, slide: bool = True, cut: bool = True
         stance = order.stance._replace(plane_mm=plane)
         ink = wall if zone is None else _between_heights(order, wall, zone)
         pieces = wall_slices(ink, first, order.index_rad, turn, order.closed)
-        parts.append(
-            Composed(
-                zone, plane, [redrawn(stance, p, order.inset_mm) for p in pieces] + [NO_INK] * (order.slices - turn)
-            )
-        )
+        columns = redrawn(stance, pieces, order.inset_mm) + [NO_INK] * (order.slices - turn)
+        parts.append(Composed(zone, plane, columns))
     drawn = [bounds_mm(c) for part in parts for c in part.columns if len(c.points_mm)]
     half_width = max((max(-left, right) for left, _, right, _ in drawn), default=0.0)
     half_height = max((max(-bottom, top) for _, bottom, _, top in drawn), default=0.0)

@@ -14,6 +14,8 @@ Derivation: docs/slice-sheets.md.
 """
 
 import math
+from collections.abc import Sequence
+from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
@@ -21,7 +23,7 @@ from numpy.typing import NDArray
 
 from rotary.artwork.cut import slices_between
 from rotary.artwork.rings import NO_INK, Rings, joined, moved, rings_from_shapely, shapely_from_rings
-from rotary.artwork.warp import warped
+from rotary.artwork.warp import BLOCK, warped
 from rotary.formulas.revolution import Curve, radius_mm
 from rotary.formulas.scan import command_mm, place_mm
 
@@ -121,24 +123,67 @@ def _merged(parts: list[Rings]) -> Rings:
     return rings_from_shapely(shapely.union_all(shapes, grid_size=SAME_RAD))
 
 
-def redrawn(stance: Stance, piece: Slice, inset_mm: float) -> Rings:
-    """A slice's ink as commands [mm] from the field's middle.
+def redrawn(stance: Stance, pieces: Sequence[Slice], inset_mm: float) -> list[Rings]:
+    """The slices' ink as commands [mm] from the field's middle.
 
-    The slice ends `inset_mm` before its joints, measured on the wall, because the spot has a width.
+    A slice ends `inset_mm` before its joints, measured on the wall, because the spot has a width.
     Edges are within a micrometre of their true course.
     """
-    ink = piece.ink
-    if len(ink.points_mm) == 0:
-        return NO_INK
+    out = [NO_INK] * len(pieces)
+    for batch in _batches(pieces):
+        first = pieces[batch[0]]
+        done = _redrawn(stance, [pieces[k].ink for k in batch], first.left_rad, first.right_rad, inset_mm)
+        for k, rings in zip(batch, done, strict=True):
+            out[k] = rings
+    return out
 
+
+def _batches(pieces: Sequence[Slice]) -> list[list[int]]:
+    """Slices with the same borders go together, as many as the cache holds: small ones cost little more than one."""
+    out: list[list[int]] = []
+    points, borders = BLOCK, (0.0, 0.0)
+    for k, piece in enumerate(pieces):
+        size = len(piece.ink.points_mm)
+        if size == 0:
+            continue
+        if borders != piece[1:] or points + size > BLOCK:
+            out.append([])
+            points, borders = 0, piece[1:]
+        out[-1].append(k)
+        points += size
+    return out
+
+
+def _redrawn(stance: Stance, inks: list[Rings], left_rad: float, right_rad: float, inset_mm: float) -> list[Rings]:
     def share(angle: Floats, s_mm: Floats) -> Floats:
-        side = np.where(angle < 0, -piece.left_rad, piece.right_rad)
+        side = np.where(angle < 0, -left_rad, right_rad)
         return np.asarray(1 - inset_mm / (side * radius_mm(stance.curve, s_mm)))
 
     if inset_mm != 0.0:
         # The inset is a length, so its angle changes with the radius: in a coordinate in which the
         # pulled-back border is upright the slice is cut again.
+        ink = joined(inks)
         radius = float(radius_mm(stance.curve, ink.points_mm[:, 1]).max())
         upright = warped(ink, lambda a, s: (a / share(a, s), s), REDRAW_TOLERANCE_MM / 4, (radius, 1.0))
-        ink = slices_between(upright, [piece.left_rad, piece.right_rad])[1]
-    return warped(ink, lambda a, s: command_to_hit_mm(stance, a * share(a, s), s), REDRAW_TOLERANCE_MM)
+        inks = _cut_each(_apart(upright, inks), left_rad, right_rad)
+    drawn = warped(joined(inks), lambda a, s: command_to_hit_mm(stance, a * share(a, s), s), REDRAW_TOLERANCE_MM)
+    return _apart(drawn, inks)
+
+
+def _apart(rings: Rings, like: list[Rings]) -> list[Rings]:
+    """Joined regions as single ones again, ring for ring as they were."""
+    ends = np.cumsum([0, *(len(one.offsets) - 1 for one in like)]).tolist()
+    offsets = rings.offsets
+    return [Rings(rings.points_mm[offsets[a] : offsets[b]], offsets[a : b + 1] - offsets[a]) for a, b in pairwise(ends)]
+
+
+def _cut_each(inks: list[Rings], left_rad: float, right_rad: float) -> list[Rings]:
+    """What of each region lies between the same two lines: all cut in one go, laid side by side."""
+    if len(inks) == 1:
+        return slices_between(inks[0], [left_rad, right_rad])[1:2]
+    angles = [one.points_mm[:, 0] for one in inks]
+    pitch = max(float(a.max()) for a in angles) - min(float(a.min()) for a in angles) + (right_rad - left_rad)
+    away = pitch * np.arange(len(inks))
+    spread = joined(moved(one, by, 0.0) for one, by in zip(inks, away.tolist(), strict=True))
+    cuts = (away[:, None] + np.array([left_rad, right_rad])).ravel()
+    return [moved(part, -by, 0.0) for part, by in zip(slices_between(spread, cuts)[1::2], away.tolist(), strict=True)]
