@@ -2,12 +2,13 @@
 
 from math import degrees
 
-from rotary.card.lines import clock, few, figures, listed, percent, table, title
 from rotary.card.sizes import Sizes
+from rotary.papers.lines import clock, few, percent
+from rotary.papers.model import Block, Pairs, Section, Sentences, Table
 from rotary.plan import Plan
 
 
-def figures_behind(plan: Plan, sizes: Sizes) -> tuple[list[str], ...]:
+def figures_behind(plan: Plan, sizes: Sizes) -> tuple[Section, ...]:
     """The sections that nobody follows at the machine, but that say where its numbers come from."""
     return (
         _split(plan, sizes),
@@ -18,12 +19,11 @@ def figures_behind(plan: Plan, sizes: Sizes) -> tuple[list[str], ...]:
     )
 
 
-def _split(plan: Plan, sizes: Sizes) -> list[str]:
+def _split(plan: Plan, sizes: Sizes) -> Section:
     cut = plan.split
     what = "slice sheet" if cut.method == "sheet" else "plain artwork"
-    lines = [title(f"Step split: {what}")]
-    lines += figures(
-        [
+    facts = Pairs(
+        (
             ("slices", f"{cut.slices}, of which {cut.inked_slices} carry ink"),
             (
                 "slice width, index",
@@ -33,43 +33,48 @@ def _split(plan: Plan, sizes: Sizes) -> list[str]:
             ("joint error, 95 %", f"{sizes.fine(cut.joint_95_mm, signed=False)} {sizes.fine_unit}"),
             ("drift over all indexes", f"{sizes.fine(cut.drift_mm)} {sizes.fine_unit}"),
             ("governed by", cut.governing),
-        ]
-    )
-    rows = [("limit", f"widest [{sizes.unit}]", "", "why, and what would relax it")]
-    rows += [
-        (
-            limit.name,
-            "no bound" if limit.widest_mm is None else sizes.bare(limit.widest_mm),
-            "<" if limit.governs else "",
-            sizes.text(f"{limit.why}. To relax it: {limit.relax}" if limit.relax else limit.why),
         )
-        for limit in cut.limits
-    ]
-    lines += table(rows)
+    )
+    limits = Table(
+        ("limit", f"widest [{sizes.unit}]", "", "why, and what would relax it"),
+        tuple(
+            (
+                limit.name,
+                "no bound" if limit.widest_mm is None else sizes.bare(limit.widest_mm),
+                "<" if limit.governs else "",
+                sizes.text(f"{limit.why}. To relax it: {limit.relax}" if limit.relax else limit.why),
+            )
+            for limit in cut.limits
+        ),
+        "what limits the slice width; < governs",
+        wide=3,
+    )
+    blocks: list[Block] = [facts, limits]
     if cut.runners_up:
-        taken: list[tuple[str, ...]] = [("steps", f"slice [{sizes.unit}]", "slices", "time", "not taken because")]
-        taken += [
+        rows = tuple(
             (str(c.steps), sizes.bare(c.slice_width_mm), str(c.slices), clock(c.time_s), c.reason)
             for c in cut.runners_up[:5]
-        ]
-        lines += ["", *table(taken)]
-    return [*lines, *listed(sizes.texts(cut.notes))]
+        )
+        head = ("steps", f"slice [{sizes.unit}]", "slices", "time", "not taken because")
+        blocks.append(Table(head, rows, "other splits, and why they were not taken", wide=4))
+    return Section(f"Step split: {what}", (*blocks, Sentences(tuple(sizes.texts(cut.notes)))))
 
 
-def _joints(plan: Plan, sizes: Sizes) -> list[str]:
-    rows = [("from datum", "plain", "95 %", "sheet", "95 %", "")]
-    rows += [
+def _joints(plan: Plan, sizes: Sizes) -> Section:
+    rows = tuple(
         (
             sizes.length(row.from_datum_mm),
             sizes.fine(row.plain_nominal_mm),
             f"±{sizes.fine(row.plain_95_mm, signed=False)}",
             sizes.fine(row.sheet_nominal_mm),
             f"±{sizes.fine(row.sheet_95_mm, signed=False)}",
-            "",
         )
         for row in few(plan.split.joints)
-    ]
-    return [title(f"Joint errors [{sizes.fine_unit}]: + gap, - marked twice"), *table(rows)]
+    )
+    table = Table(
+        ("from datum", "plain", "95 %", "sheet", "95 %"), rows, "joint error at heights, plain artwork and sheet"
+    )
+    return Section(f"Joint errors [{sizes.fine_unit}]: + gap, - marked twice", (table,))
 
 
 def _band(plan: Plan) -> tuple[float, float]:
@@ -82,11 +87,10 @@ def _band(plan: Plan) -> tuple[float, float]:
     return length_mm - lies.band_from_mm, length_mm - lies.band_to_mm
 
 
-def _artwork(plan: Plan, sizes: Sizes) -> list[str]:
+def _artwork(plan: Plan, sizes: Sizes) -> Section:
     lies, art = plan.layout, plan.job.artwork
-    lines = [title(f"Artwork on the item: {art.name}"[:80])]
-    lines += figures(
-        [
+    facts = Pairs(
+        (
             ("flat size", f"{sizes.length(art.width_mm)} × {sizes.length(art.height_mm)}"),
             (f"band, from the {plan.job.item.datum}", " to ".join(map(sizes.length, sorted(_band(plan))))),
             ("laid on by the map", art.surface_map),
@@ -98,41 +102,46 @@ def _artwork(plan: Plan, sizes: Sizes) -> list[str]:
             ("free round the item", sizes.length(lies.gap_mm)),
             ("seen from the front", percent(lies.seen_share)),
             ("stretched by", f"{lies.stretch_min:.4f} to {lies.stretch_max:.4f}"),
-        ]
+        )
     )
-    rows = [("from datum", "across", "width on wall", "this map ×", "plain artwork ×", "")]
-    rows += [
+    rows = tuple(
         (
             sizes.length(row.from_datum_mm),
             sizes.length(2 * row.radius_mm),
             sizes.length(row.width_on_wall_mm),
             f"{row.correction:.4f}",
             f"{row.plain_correction:.4f}",
-            "",
         )
         for row in few(lies.rows)
-    ]
-    what = "  What the artwork's width is multiplied by at each height to land as wide as it was drawn:"
-    return [*lines, what, *table(rows), *listed(sizes.texts(lies.notes))]
+    )
+    head = ("from datum", "across", "width on wall", "this map ×", "plain artwork ×")
+    what = "What the artwork's width is multiplied by at each height to land as wide as it was drawn:"
+    blocks = (
+        facts,
+        Sentences((what,), "none"),
+        Table(head, rows, "corrections of the width, height by height"),
+        Sentences(tuple(sizes.texts(lies.notes))),
+    )
+    return Section(f"Artwork on the item: {art.name}"[:80], blocks)
 
 
-def _budget(plan: Plan, sizes: Sizes) -> list[str]:
+def _budget(plan: Plan, sizes: Sizes) -> Section:
     sharp = plan.focus
-    rows = [("from", f"low [{sizes.unit}]", f"high [{sizes.unit}]", "")]
-    rows += [(row.name, sizes.bare(row.low_mm), sizes.bare(row.high_mm), row.source) for row in sharp.budget]
+    rows = [(row.name, sizes.bare(row.low_mm), sizes.bare(row.high_mm), row.source) for row in sharp.budget]
     rows += [("in all", sizes.bare(sharp.total_low_mm), sizes.bare(sharp.total_high_mm), "")]
     rows += [("allowed", sizes.bare(sharp.allowed_low_mm), sizes.bare(sharp.allowed_high_mm), "")]
-    return [title("Focus budget: how far the surface may be off"), *table(rows), *listed(sizes.texts(sharp.notes))]
+    head = ("from", f"low [{sizes.unit}]", f"high [{sizes.unit}]", "")
+    table = Table(head, tuple(rows), "what each source takes of the focus budget", wide=3)
+    return Section("Focus budget: how far the surface may be off", (table, Sentences(tuple(sizes.texts(sharp.notes)))))
 
 
-def _chances(plan: Plan, sizes: Sizes) -> list[str]:
+def _chances(plan: Plan, sizes: Sizes) -> Section:
     steps = plan.removal
-    return [
-        title("Passes: energy, chances, what would make them surer"),
-        *figures(_setting_figures(plan)),
-        *listed(sizes.texts(steps.notes)),
-        *(listed(sizes.texts(f"surer by: {text}" for text in steps.would_change_it), "  > ") if steps.setting else []),
-    ]
+    blocks: list[Block] = [Pairs(tuple(_setting_figures(plan))), Sentences(tuple(sizes.texts(steps.notes)))]
+    if steps.setting:
+        surer = tuple(sizes.texts(f"surer by: {text}" for text in steps.would_change_it))
+        blocks.append(Sentences(surer, "better"))
+    return Section("Passes: energy, chances, what would make them surer", tuple(blocks))
 
 
 def _setting_figures(plan: Plan) -> list[tuple[str, str]]:

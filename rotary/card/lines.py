@@ -1,158 +1,19 @@
-"""Lines of plain text for papers: titles, wrapped sentences, columns, large figures, times."""
+"""Lines of plain text, under the name by which the stages above the card know them."""
 
-import re
-import textwrap
-from collections.abc import Iterable, Sequence
-from typing import Final, TypeVar
-
-Row = TypeVar("Row")
-
-WIDTH: Final = 100
-"""Columns: what A4 and Letter take on their side, and upright in a small type."""
-
-
-def title(text: str) -> str:
-    """A heading with a rule to the right edge; units in brackets keep their letters.
-
-    >>> title("Joints [um]: + gap")[:22]
-    'JOINTS [um]: + gap ---'
-    """
-    head, colon, rest = text.partition(":")
-    loud = re.sub(r"[^\[\]]+(?![^\[]*\])", lambda found: found[0].upper(), head)
-    return f"{loud}{colon}{rest} ".ljust(WIDTH, "-")[:WIDTH]
-
-
-def wrapped(text: str, first: str = "  ", rest: str | None = None) -> list[str]:
-    """A sentence wrapped to the width, `first` before its first line, `rest` before the others."""
-    after = " " * len(first) if rest is None else rest
-    plain = " ".join(text.split())
-    return textwrap.wrap(plain, WIDTH, initial_indent=first, subsequent_indent=after) or [first.rstrip()]
-
-
-def listed(texts: Iterable[str], mark: str = "  - ") -> list[str]:
-    """Sentences, each behind a mark."""
-    return [line for text in texts for line in wrapped(text, mark)]
-
-
-def table(rows: Sequence[Sequence[str]]) -> list[str]:
-    """Columns as wide as they need, the first flush left; the last is wrapped beside them or, for want of room, below.
-
-    >>> print("\\n".join(table([("at", "mm", "why"), ("1", "12.5", "so")])))
-      at    mm  why
-      1   12.5  so
-    """
-    columns = list(zip(*rows, strict=True))
-    widths = [max(map(len, column)) for column in columns[:-1]]
-    room = WIDTH - sum(widths) - 2 * len(columns)
-    longest = max(map(len, columns[-1]))
-    lines = []
-    for row in rows:
-        cells = [
-            cell.rjust(wide) if at else cell.ljust(wide)
-            for at, (cell, wide) in enumerate(zip(row[:-1], widths, strict=True))
-        ]
-        start = "  " + "  ".join(cells) + "  "
-        if min(longest, 24) <= room:
-            pieces = textwrap.wrap(" ".join(row[-1].split()), room) or [""]
-            lines += [(" " * len(start) if place else start) + piece for place, piece in enumerate(pieces)]
-        else:
-            lines += [start, *(wrapped(row[-1], "      ") if row[-1] else [])]
-    return lines
-
-
-def packed(pieces: Sequence[str], apart: int) -> list[str]:
-    """Short pieces side by side, as many a line as fit.
-
-    >>> packed(["[ ] a", "[ ] b"], 2)
-    ['  [ ] a  [ ] b']
-    """
-    lines: list[str] = []
-    for piece in pieces:
-        if lines and len(lines[-1]) + apart + len(piece) <= WIDTH:
-            lines[-1] += " " * apart + piece
-        else:
-            lines.append(f"  {piece}")
-    return lines
-
-
-_LENGTHS: Final = re.compile(
-    r"(?<![\w.])[+-]?\d+(?:\.\d+)?(?:(?: to | and | × | or | → ⌀|, )[+-]?\d+(?:\.\d+)?)* [mµ]m(?![\w/²³])"
+from rotary.papers.lines import (
+    WIDTH,
+    clock,
+    few,
+    figures,
+    in_inches,
+    large,
+    listed,
+    packed,
+    percent,
+    table,
+    title,
+    wrapped,
 )
 
-
-def in_inches(text: str) -> str:
-    """A sentence with its lengths in inches, and its micrometres in thousandths of an inch, about as fine as before.
-
-    >>> in_inches("Levelled with 20.2 mm over 150 mm; 88 and 80 mm across, 25 µm a joint, at 1200 mm/s")
-    'Levelled with 0.795 in over 5.91 in; 3.46 and 3.15 in across, 0.98 thou a joint, at 1200 mm/s'
-    """
-
-    def converted(found: re.Match[str]) -> str:
-        values, unit = found[0][:-3], found[0][-2:]
-
-        def one(number: re.Match[str]) -> str:
-            decimals = min(len(number[0].partition(".")[2]) + 2, 4)
-            sign = "+" if number[0][0] == "+" else ""
-            return f"{float(number[0]) / 25.4:{sign}.{decimals}f}"
-
-        return re.sub(r"[+-]?\d+(?:\.\d+)?", one, values) + (" in" if unit == "mm" else " thou")
-
-    return _LENGTHS.sub(converted, text)
-
-
-def figures(pairs: Iterable[tuple[str, str]]) -> list[str]:
-    """Names and values in two columns."""
-    return [line for name, value in pairs for line in wrapped(value, f"  {name:<38}")]
-
-
-# Strokes of the large figures, three rows each: drawn with characters that any printer has.
-_STROKES: Final = {
-    "0": (" _ ", "| |", "|_|"), "1": ("   ", "  |", "  |"), "2": (" _ ", " _|", "|_ "), "3": (" _ ", " _|", " _|"),
-    "4": ("   ", "|_|", "  |"), "5": (" _ ", "|_ ", " _|"), "6": (" _ ", "|_ ", "|_|"), "7": (" _ ", "  |", "  |"),
-    "8": (" _ ", "|_|", "|_|"), "9": (" _ ", "|_|", " _|"), ".": (" ", " ", "."), "-": ("   ", " _ ", "   "),
-    "+": ("   ", " | ", "-+-"), " ": (" ", " ", " "),
-}  # fmt: skip
-
-
-def large(text: str) -> list[str]:
-    """A number in figures three rows high; any other text as it is, in the last of three rows.
-
-    >>> print("\\n".join(large("2.5")))
-     _     _
-     _|   |_
-    |_  .  _|
-    """
-    signs = text.replace("−", "-").strip()
-    if not signs or not set(signs) <= set(_STROKES):
-        return ["", "", text.strip()]
-    return [" ".join(_STROKES[sign][row] for sign in signs).rstrip() for row in range(3)]
-
-
-def few(rows: Sequence[Row], most: int = 9) -> list[Row]:
-    """At most so many rows, evenly spread, the first and the last among them."""
-    if len(rows) <= most:
-        return list(rows)
-    return [rows[round(place * (len(rows) - 1) / (most - 1))] for place in range(most)]
-
-
-def percent(share: float) -> str:
-    """A share as a whole number of per cent.
-
-    >>> percent(0.353)
-    '35 %'
-    """
-    return f"{100 * share:.0f} %"
-
-
-def clock(seconds: float) -> str:
-    """A duration as it is read off a watch.
-
-    >>> clock(4.26), clock(75), clock(4000)
-    ('4.3 s', '1 min 15 s', '1 h 07 min')
-    """
-    if seconds < 59.95:
-        return f"{seconds:.1f} s"
-    if seconds < 3570:
-        return f"{round(seconds) // 60} min {round(seconds) % 60:02d} s"
-    minutes = round(seconds / 60)
-    return f"{minutes // 60} h {minutes % 60:02d} min"
+__all__ = ["WIDTH", "clock", "few", "figures", "in_inches", "large", "listed", "packed", "percent", "table", "title"]
+__all__ += ["wrapped"]

@@ -1,6 +1,5 @@
 """The setup card as plain text, to print and to follow at the machine."""
 
-import textwrap
 from collections.abc import Sequence
 from datetime import date
 from itertools import groupby
@@ -8,11 +7,11 @@ from typing import Final
 
 from rotary.card.behind import figures_behind
 from rotary.card.keying import numbers_to_key_in
-from rotary.card.lines import (
+from rotary.card.sizes import Sizes
+from rotary.papers.lines import (
     WIDTH,
     clock,
     figures,
-    large,
     listed,
     packed,
     percent,
@@ -20,8 +19,8 @@ from rotary.card.lines import (
     title,
     wrapped,
 )
-from rotary.card.sizes import Sizes
-from rotary.errors import one_line
+from rotary.papers.model import Entry
+from rotary.papers.text import joined, keyed_lines, section_lines
 from rotary.passes.removal import PassRow
 from rotary.plan import Plan
 from rotary.slices import KeyIn
@@ -29,9 +28,6 @@ from rotary.witness import witness_ticks
 
 MOST_BOXES: Final = 240
 """More boxes than this are not ticked by anybody; then a slice has one box for all its passes."""
-
-FIGURES_AT: Final = 44
-"""The column where the large figures begin; what they are stands left of them."""
 
 LEAST_SHIM_MM: Final = 0.05
 """A sheet of paper is thicker."""
@@ -43,7 +39,7 @@ def card_lines(plan: Plan, system: str = "mm", day: date | None = None) -> list[
     What is followed at the machine comes first, in the order in which it is done; the figures behind it come last.
     """
     sizes = Sizes(system)
-    return _joined(
+    return joined(
         _head(plan, sizes, day or date.today()),
         _first(plan),
         _set_up(plan, sizes),
@@ -55,14 +51,14 @@ def card_lines(plan: Plan, system: str = "mm", day: date | None = None) -> list[
         _boxes(plan),
         _notes(),
         ["Up to here it is followed at the machine. Below stand the figures behind it.".center(WIDTH).rstrip()],
-        *figures_behind(plan, sizes),
+        *map(section_lines, figures_behind(plan, sizes)),
     )
 
 
 def answer_lines(plan: Plan, system: str = "mm") -> list[str]:
     """The short answer: what is keyed in, how it is focused, which passes; without boxes and tables of errors."""
     sizes = Sizes(system)
-    return _joined(
+    return joined(
         wrapped(f"{plan.job.item.name}: {sizes.text(plan.item_state)}", ""),
         _first(plan),
         _key_in(numbers_to_key_in(plan, system)),
@@ -71,10 +67,6 @@ def answer_lines(plan: Plan, system: str = "mm") -> list[str]:
         _passes(plan),
         [title("Cautions: on the card, rotary card JOB")],
     )
-
-
-def _joined(*parts: Sequence[str]) -> list[str]:
-    return [one_line(line).rstrip() for part in parts if part for line in [*part, ""]]
 
 
 def _head(plan: Plan, sizes: Sizes, day: date) -> list[str]:
@@ -103,19 +95,8 @@ def _set_up(plan: Plan, sizes: Sizes) -> list[str]:
 
 
 def _key_in(entries: Sequence[KeyIn]) -> list[str]:
-    lines = [title("Key in: in this order")]
-    for place, entry in enumerate(entries, 1):
-        strokes, start = large(entry.text), f"{place:>3}  {entry.label}"
-        if len(strokes[2]) > WIDTH - 60 or not strokes[1]:
-            lines += wrapped(f"{entry.text} {entry.unit}", f"{start:<{FIGURES_AT}}")
-            lines += wrapped(entry.why, "     ") if entry.why else []
-            continue
-        strokes[2] += f"  {entry.unit}"
-        beside = [start, *textwrap.wrap(entry.why, FIGURES_AT - 7)]
-        for row in range(max(3, len(beside))):
-            words = ("     " if row else "") + (beside[row] if row < len(beside) else "")
-            lines.append(f"{words:<{FIGURES_AT}}{strokes[row] if row < 3 else ''}")
-    return lines
+    rows = [Entry(entry.label, entry.text, entry.unit, entry.why) for entry in entries]
+    return [title("Key in: in this order"), *keyed_lines(rows)]
 
 
 def _must_show(plan: Plan) -> list[str]:

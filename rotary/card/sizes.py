@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from rotary.card.lines import in_inches
+from rotary.papers.lines import in_inches
 
 
 @dataclass(frozen=True, slots=True)

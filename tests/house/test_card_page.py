@@ -39,8 +39,8 @@ def test_every_figure_of_the_card_is_on_the_page(plans: list[Plan], monkeypatch:
         names.update(name for name, _ in told)
         return figures(told)
 
-    for module in ("setup", "behind"):
-        monkeypatch.setattr(f"rotary.card.{module}.figures", collected)
+    for module in ("card.setup", "papers.text"):
+        monkeypatch.setattr(f"rotary.{module}.figures", collected)
     for made in plans:
         card_lines(made)
     assert len(names) > 25

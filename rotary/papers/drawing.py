@@ -1,0 +1,122 @@
+"""What papers and pictures are drawn with: lines, areas, words. Lengths in [mm], x to the right, y upwards.
+
+All is black or grey, told apart by width, dashes and shade, so that any printer shows it.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from typing import Final, Literal, TypeAlias
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Floats = NDArray[np.float64]
+Face = Literal["plain", "bold", "narrow"]
+Anchor = Literal["start", "middle", "end"]
+
+BLACK: Final = 0.0
+WHITE: Final = 1.0
+HAIR_MM: Final = 0.12
+THIN_MM: Final = 0.18
+FIRM_MM: Final = 0.35
+HEAVY_MM: Final = 0.6
+DASHED: Final = (2.0, 1.2)
+DOTTED: Final = (0.5, 0.9)
+CENTRE: Final = (5.0, 1.2, 1.0, 1.2)
+"""Dashes of a centre line, as engineering drawings have them (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A line through points (n, 2) float; `shade` from 0, black, to 1, white."""
+
+    points_mm: Floats
+    width_mm: float = THIN_MM
+    dashes_mm: tuple[float, ...] = ()
+    shade: float = BLACK
+
+
+@dataclass(frozen=True, slots=True)
+class Area:
+    """What lies inside rings (n, 2) float, filled even-odd."""
+
+    rings_mm: tuple[Floats, ...]
+    shade: float
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """One line of words: where its baseline begins, is centred or ends; `size_mm` is the letters' body."""
+
+    text: str
+    x_mm: float
+    y_mm: float
+    size_mm: float
+    anchor: Anchor = "start"
+    face: Face = "plain"
+    shade: float = BLACK
+    turn_rad: float = 0.0
+
+
+Mark: TypeAlias = Line | Area | Words
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """Marks in the order in which they are painted, on a sheet; `says` tells in words what is to be seen."""
+
+    wide_mm: float
+    high_mm: float
+    marks: tuple[Mark, ...]
+    title: str
+    says: str = ""
+
+
+def line(points: ArrayLike, width_mm: float = THIN_MM, dashes_mm: Sequence[float] = (), shade: float = BLACK) -> Line:
+    """A line through points (n, 2).
+
+    >>> line([(0, 0), (3, 4)]).points_mm.shape
+    (2, 2)
+    """
+    return Line(np.asarray(points, float), width_mm, tuple(dashes_mm), shade)
+
+
+def area(points: ArrayLike, shade: float) -> Area:
+    """What lies inside one ring (n, 2)."""
+    return Area((np.asarray(points, float),), shade)
+
+
+def corners(left: float, bottom: float, right: float, top: float) -> Floats:
+    """The four corners of a rectangle, and the first again (5, 2) float [mm]."""
+    return np.array([(left, bottom), (right, bottom), (right, top), (left, top), (left, bottom)], float)
+
+
+def arc(
+    x_mm: float, y_mm: float, radius_mm: float, from_rad: float = -np.pi, to_rad: float = np.pi, points: int = 181
+) -> Floats:
+    """Points on a circle (points, 2) float [mm]; angles from the top, to the right.
+
+    >>> arc(0.0, 0.0, 2.0, 0.0, np.pi / 2, 2).round(6).tolist()
+    [[0.0, 2.0], [2.0, 0.0]]
+    """
+    turn = np.linspace(from_rad, to_rad, points)
+    return np.stack([x_mm + radius_mm * np.sin(turn), y_mm + radius_mm * np.cos(turn)], axis=1)
+
+
+def moved(marks: Iterable[Mark], x_mm: float, y_mm: float) -> tuple[Mark, ...]:
+    """The same marks elsewhere."""
+    by = np.array([x_mm, y_mm])
+    return tuple(_moved(mark, by) for mark in marks)
+
+
+def _moved(mark: Mark, by: Floats) -> Mark:
+    if isinstance(mark, Words):
+        return replace(mark, x_mm=mark.x_mm + float(by[0]), y_mm=mark.y_mm + float(by[1]))
+    if isinstance(mark, Area):
+        return replace(mark, rings_mm=tuple(ring + by for ring in mark.rings_mm))
+    return replace(mark, points_mm=mark.points_mm + by)
+
+
+def texts_of(marks: Iterable[Mark]) -> tuple[str, ...]:
+    """All words, in the order in which they are painted."""
+    return tuple(mark.text for mark in marks if isinstance(mark, Words))

@@ -1,0 +1,82 @@
+"""A paper in the kind of file that its name ends with; written whole, never over what it was made from."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from rotary.errors import FileTrouble, brief
+from rotary.files import is_there, write_whole
+from rotary.papers.drawing import Picture
+from rotary.papers.html import html_text
+from rotary.papers.model import Paper
+from rotary.papers.onepage import one_page
+from rotary.papers.pdf import pdf_bytes
+from rotary.papers.sheets import SheetName, pages_of
+from rotary.papers.svg import svg_text
+from rotary.papers.text import text_lines
+
+ENDINGS: Final = (".pdf", ".html", ".txt", ".svg")
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """What a paper became: its bytes, and its pages where it has any."""
+
+    data: bytes
+    pages: int | None
+
+
+def ending_of(path: Path) -> str:
+    """The kind of file that a name asks for; raises FileTrouble where it asks for none of them.
+
+    >>> ending_of(Path("card.PDF"))
+    '.pdf'
+    """
+    ending = path.suffix.lower()
+    if ending in (".htm",):
+        return ".html"
+    if ending not in ENDINGS:
+        raise FileTrouble(f"{brief(path.name, 60)} says no kind of paper: end the name with .pdf, .html, .txt or .svg")
+    return ending
+
+
+def written(
+    make: Callable[[float], Paper],
+    ending: str,
+    sheet: SheetName,
+    fits_a_page: bool = False,
+    lines: Callable[[], Sequence[str]] | None = None,
+) -> Written:
+    """A paper in one kind of file. `make` gives it with pictures of a height [mm]; `lines` its own plain text."""
+    if ending == ".txt":
+        text = list(lines()) if lines is not None else text_lines(make(0.0))
+        return Written(("\n".join(text) + "\n").encode(), None)
+    if ending == ".html":
+        return Written(html_text(make(WEB_PICTURE_MM), sheet).encode(), None)
+    pages = one_page(make, sheet) if fits_a_page else pages_of(make(FLOW_PICTURE_MM), sheet)
+    if ending == ".svg":
+        # An SVG is one page: the first, which holds all that is done at the machine.
+        return Written(svg_text(pages[0]).encode(), 1)
+    return Written(pdf_bytes(pages, make(0.0).title), len(pages))
+
+
+WEB_PICTURE_MM: Final = 60.0
+FLOW_PICTURE_MM: Final = 60.0
+
+
+def picture_written(picture: Picture, ending: str) -> Written:
+    """One picture by itself, as SVG or PDF."""
+    if ending == ".svg":
+        return Written(svg_text(picture).encode(), 1)
+    if ending == ".pdf":
+        return Written(pdf_bytes([picture], picture.title), 1)
+    raise FileTrouble("a picture is written as .svg or .pdf: end the name with one of them")
+
+
+def put(path: Path, data: bytes, sources: Sequence[Path] = ()) -> None:
+    """Write a file whole or not at all; raises FileTrouble where it would go over one of the sources."""
+    for source in sources:
+        if is_there(path) and is_there(source) and path.samefile(source):
+            raise FileTrouble(f"{brief(path.name, 80)} is what the paper is made from: name another file")
+    write_whole(path, data)

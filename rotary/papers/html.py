@@ -1,0 +1,242 @@
+"""A paper as one HTML file: nothing is fetched, boxes can be ticked on a tablet, and it prints on the paper named.
+
+Headings, lists, tables with captions and heads of rows, and labels that belong to their boxes, so that a screen reader
+can follow; light and dark on a screen, black on white in print.
+"""
+
+from collections.abc import Callable
+from html import escape as escaped
+from typing import Final
+
+from rotary.errors import one_line
+from rotary.papers.model import (
+    FIRST_RULE,
+    Block,
+    Keyed,
+    Notes,
+    Pairs,
+    Paper,
+    Section,
+    Sentences,
+    Shown,
+    Table,
+    Ticks,
+)
+from rotary.papers.sheets import EDGE_MM, SheetName
+from rotary.papers.svg import svg_text
+
+_STYLE: Final = """
+:root { color-scheme: light dark; --ink: #111; --paper: #fff; --soft: #666; --line: #bbb; --lane: #f0f0ee; }
+@media (prefers-color-scheme: dark) {
+  :root { --ink: #eee; --paper: #161616; --soft: #aaa; --line: #444; --lane: #242424; }
+}
+* { box-sizing: border-box; }
+body { font: 17px/1.4 "Noto Sans", system-ui, sans-serif; font-variant-numeric: tabular-nums; color: var(--ink);
+  background: var(--paper); margin: 0 auto; padding: 1rem; max-width: 76rem; }
+header { border-bottom: 3px solid var(--ink); margin-bottom: .8rem; display: flex; flex-wrap: wrap; gap: .2rem 1rem;
+  align-items: baseline; }
+header .kind { background: var(--ink); color: var(--paper); padding: .1em .6em; font-weight: 700;
+  text-transform: uppercase; letter-spacing: .04em; }
+h1 { font-size: 1.7rem; margin: 0; flex: 1; overflow-wrap: anywhere; }
+h2 { font-size: 1.1rem; margin: 0 0 .4rem; padding-bottom: .1rem; border-bottom: 1px solid var(--line); }
+h2::before { content: ""; display: block; width: 3.2rem; border-top: 5px solid var(--ink); margin-bottom: .2rem; }
+.facts, .behind-says { color: var(--soft); margin: .2rem 0; }
+.frame { border: 2px solid var(--ink); padding: .4rem .7rem; margin: .5rem 0; }
+.frame b { background: var(--ink); color: var(--paper); padding: 0 .5em; margin-right: .5em; }
+main { display: grid; grid-template-columns: 53fr 47fr; gap: 1.1rem 1.6rem; align-items: start; }
+section { break-inside: auto; grid-column: 1 / -1; min-width: 0; }
+.side { grid-column: auto; display: grid; gap: 1.1rem; }
+.two ul { columns: 2; column-gap: 1.6rem; }
+ol.keyed, ul { list-style: none; margin: 0; padding: 0; }
+ol.keyed { counter-reset: number; }
+ol.keyed li { counter-increment: number; display: grid; grid-template-columns: 2rem 1fr auto 4.2rem;
+  gap: 0 .6rem; align-items: baseline; border-bottom: 1px solid var(--line); padding: .1rem 0; break-inside: avoid; }
+ol.keyed li::before { content: counter(number); color: var(--soft); text-align: right; }
+ol.keyed .figure { font-size: 1.9rem; font-weight: 700; line-height: 1.15; text-align: right; overflow-wrap: anywhere; }
+ol.keyed small { grid-column: 2 / -1; color: var(--soft); }
+li.dash::before { content: "– "; } li.better::before { content: "» "; }
+li.warn { border-left: 4px solid var(--ink); padding-left: .5rem; }
+li { margin: .12rem 0; break-inside: avoid; }
+label { display: flex; gap: .5rem; align-items: baseline; }
+input[type=checkbox] { width: 1.15rem; height: 1.15rem; flex: none; accent-color: var(--ink); }
+dl { display: grid; grid-template-columns: auto 1fr; gap: .1rem 1rem; margin: 0; }
+dd { margin: 0; font-weight: 700; }
+.wide { overflow-x: auto; }
+table { border-collapse: collapse; width: 100%; margin: .3rem 0; }
+caption { text-align: left; color: var(--soft); }
+th, td { text-align: right; padding: .12rem .5rem; border-bottom: 1px solid var(--line); vertical-align: top; }
+thead th { border-bottom: 2px solid var(--ink); vertical-align: bottom; }
+.words, tr > :first-child { text-align: left; }
+.write { min-width: 6rem; }
+.ticks { display: flex; flex-wrap: wrap; gap: .35rem 1.1rem; }
+.ticks fieldset { border: 0; margin: 0; padding: 0; display: flex; flex-wrap: wrap; gap: .15rem; align-items: center; }
+.ticks legend { float: left; padding: 0 .3rem 0 0; }
+.pictures { display: flex; flex-wrap: wrap; gap: 1rem; }
+figure { margin: 0; flex: 1 1 17rem; max-width: 34rem; break-inside: avoid; }
+figure svg { width: 100%; height: auto; background: #fff; display: block; }
+figcaption { color: var(--soft); font-size: .9rem; }
+.line { border-bottom: 1px solid var(--soft); height: 2.2rem; }
+footer { border-top: 2px solid var(--ink); margin-top: 1rem; padding-top: .3rem; font-weight: 700; }
+textarea { width: 100%; min-height: 7rem; font: inherit; color: inherit; background: var(--lane); border: 1px solid
+  var(--line); padding: .4rem; }
+.behind { break-before: page; margin-top: 2rem; }
+@media (max-width: 48rem) { main { display: block; } main > * { margin-bottom: 1.1rem; } .two ul { columns: 1; } }
+@media print {
+  :root { --ink: #000; --paper: #fff; --soft: #333; --line: #999; --lane: #fff; }
+  body { font-size: 7.6pt; line-height: 1.22; padding: 0; max-width: none; }
+  h1 { font-size: 14pt; } h2 { font-size: 8.4pt; margin-bottom: .5mm; }
+  h2::before { border-top-width: .6mm; margin-bottom: .2mm; }
+  main, .side { gap: 1.8mm 4mm; display: grid; }
+  .two ul { columns: 2; }
+  ol.keyed .figure { font-size: 15pt; } ol.keyed small { font-size: 6.4pt; line-height: 1.1; }
+  input[type=checkbox] { width: 2.6mm; height: 2.6mm; margin: 0; }
+  .frame { padding: .6mm 1.2mm; margin: .8mm 0; border-width: .35mm; }
+  th, td { padding: .2mm 1mm; } header { margin-bottom: 1mm; } .line { height: 6.5mm; }
+  textarea { min-height: 16mm; } figcaption { font-size: 6.4pt; } figure { flex: 1 1 40mm; max-width: 62mm; }
+  .behind figure { max-width: 92mm; } .wide { overflow: visible; }
+}
+"""
+
+
+def html_text(paper: Paper, sheet: SheetName) -> str:
+    """The paper as one file of HTML; `sheet` is what it prints on."""
+    size = "A4" if sheet == "A4" else "letter"
+    title = _text(paper.title)
+    parts = [
+        "<!DOCTYPE html>",
+        '<html lang="en">',
+        '<head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">',
+        f"<title>{title}</title>",
+        f"<style>@page {{ size: {size}; margin: {EDGE_MM:g}mm; }}{_STYLE}</style></head>",
+        "<body>",
+        f'<header><span class="kind">{_text(paper.kind)}</span><h1>{_text(paper.name)}</h1>'
+        f'<time datetime="{paper.day.isoformat()}">{paper.day.isoformat()}</time></header>',
+        *(f'<p class="facts">{_text(fact)}</p>' for fact in paper.facts),
+        *_lead(paper),
+        "<main>",
+        *_sections(paper.sections),
+        "</main>",
+        *_behind(paper),
+        f"<footer><p>{_text(FIRST_RULE)}</p></footer>",
+        "</body></html>",
+    ]
+    return "\n".join(parts) + "\n"
+
+
+def _text(text: str) -> str:
+    return escaped(one_line(text), quote=True)
+
+
+def _lead(paper: Paper) -> list[str]:
+    parts = []
+    if paper.lead:
+        tab = "In doubt" if paper.doubtful else "Chance"
+        lead = f"<b>{tab}</b>{_text(paper.lead)}"
+        parts.append(f'<p class="frame" role="note">{lead}</p>')
+    parts += [f'<p class="frame" role="note"><b>STOP</b>{_text(text)}</p>' for text in paper.stops]
+    return parts
+
+
+def _behind(paper: Paper) -> list[str]:
+    if not paper.behind:
+        return []
+    says = f'<p class="behind-says">{_text(paper.behind_says)}</p>' if paper.behind_says else ""
+    return ['<div class="behind">', says, "<main>", *map(_section, paper.behind), "</main></div>"]
+
+
+def _sections(sections: tuple[Section, ...]) -> list[str]:
+    """Sections in their order; those of a side stand in a column together."""
+    parts: list[str] = []
+    side = ""
+    for section in sections:
+        now = section.column if section.column in ("left", "right") else ""
+        if now != side:
+            parts += ["</div>"] if side else []
+            parts += ['<div class="side">'] if now else []
+            side = now
+        parts.append(_section(section))
+    return [*parts, "</div>"] if side else parts
+
+
+def _section(section: Section) -> str:
+    two = ' class="two"' if section.column == "two" else ""
+    return f"<section{two}><h2>{_text(section.title)}</h2>{''.join(map(_block, section.blocks))}</section>"
+
+
+def _block(block: Block) -> str:
+    return _WRITERS[type(block)](block)
+
+
+def _keyed(block: Keyed) -> str:
+    rows = "".join(
+        f'<li><span>{_text(entry.label)}</span> <span class="figure">{_text(entry.text)}</span> '
+        f"<span>{_text(entry.unit)}</span>{f' <small>{_text(entry.why)}</small>' if entry.why else ''}</li>"
+        for entry in block.entries
+    )
+    return f'<ol class="keyed">{rows}</ol>'
+
+
+def _sentences(block: Sentences) -> str:
+    if block.mark == "box":
+        rows = "".join(f'<li><label><input type="checkbox"><span>{_text(t)}</span></label></li>' for t in block.texts)
+    else:
+        rows = "".join(f'<li class="{block.mark}">{_text(text)}</li>' for text in block.texts)
+    return f"<ul>{rows}</ul>"
+
+
+def _pairs(block: Pairs) -> str:
+    return f"<dl>{''.join(f'<dt>{_text(name)}</dt><dd>{_text(value)}</dd>' for name, value in block.pairs)}</dl>"
+
+
+def _table(block: Table) -> str:
+    def kind(column: int) -> str:
+        return ' class="words"' if column == block.wide else ""
+
+    head = "".join(f'<th scope="col"{kind(at)}>{_text(cell)}</th>' for at, cell in enumerate(block.head))
+    rows = "".join(f"<tr>{_row(block, row, kind)}</tr>" for row in block.rows)
+    return (
+        f'<div class="wide"><table><caption>{_text(block.caption)}</caption><thead><tr>{head}</tr></thead>'
+        f"<tbody>{rows}</tbody></table></div>"
+    )
+
+
+def _row(block: Table, row: tuple[str, ...], kind: Callable[[int], str]) -> str:
+    cells = []
+    for at, cell in enumerate(row):
+        text = _text(cell)
+        if cell and set(cell) == {"_"}:
+            name = _text(f"{block.head[at]}, {row[0]}")
+            text = f'<input class="write" type="text" aria-label="{name}">'
+        if at == 0:
+            box = f'<label><input type="checkbox"><span>{text}</span></label>' if block.boxed else text
+            cells.append(f'<th scope="row">{box}</th>')
+        else:
+            cells.append(f"<td{kind(at)}>{text}</td>")
+    return "".join(cells)
+
+
+def _ticks(block: Ticks) -> str:
+    groups = "".join(
+        f"<fieldset><legend>{_text(name)}</legend>"
+        + "".join(f'<input type="checkbox" aria-label="{_text(name)}, {at} of {many}">' for at in range(1, many + 1))
+        + "</fieldset>"
+        for name, many in block.groups
+    )
+    return f'<p>{_text(block.says)}</p><div class="ticks">{groups}</div>'
+
+
+def _notes(block: Notes) -> str:
+    return f'<textarea aria-label="what happened" rows="{block.lines}"></textarea>'
+
+
+def _shown(block: Shown) -> str:
+    figures = "".join(
+        f"<figure>{svg_text(picture, embed=False, alone=False)}<figcaption>{_text(picture.title)}</figcaption></figure>"
+        for picture in block.pictures
+    )
+    return f'<div class="pictures">{figures}</div>'
+
+
+_WRITERS: Final[dict[type, Callable[..., str]]] = {
+    Keyed: _keyed, Sentences: _sentences, Pairs: _pairs, Table: _table, Ticks: _ticks, Notes: _notes, Shown: _shown,
+}  # fmt: skip

@@ -1,0 +1,149 @@
+"""What stands on a paper, whatever it is written as: a head, what comes first, sections of a few kinds of blocks."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from typing import Final, Literal, TypeAlias
+
+from rotary.papers.drawing import Picture
+
+FIRST_RULE: Final = "Local rules and licensed practice go first."
+"""Stands on every page of every paper."""
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A number to key in: what it is, what is typed, its unit, and what it really means."""
+
+    label: str
+    text: str
+    unit: str = ""
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Keyed:
+    """Numbers to key in, in their order, large."""
+
+    entries: tuple[Entry, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Sentences:
+    """Sentences one by one: with a box to tick, a dash, a bar where they warn, an arrow to what is better, or none."""
+
+    texts: tuple[str, ...]
+    mark: Literal["box", "dash", "warn", "better", "none"] = "dash"
+
+
+@dataclass(frozen=True, slots=True)
+class Pairs:
+    """Names and values."""
+
+    pairs: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Columns with a head; `wide` is the column of words that are wrapped, `boxed` puts a box before each row.
+
+    A cell of underscores is a place to write. `caption` says what it is for those who can't see it.
+    """
+
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    caption: str
+    boxed: bool = False
+    wide: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Ticks:
+    """Boxes to tick: each group has a name and so many boxes; `says` tells what one of them is."""
+
+    groups: tuple[tuple[str, int], ...]
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class Notes:
+    """Empty lines to write on."""
+
+    lines: int
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """Pictures side by side."""
+
+    pictures: tuple[Picture, ...]
+
+
+Block: TypeAlias = Keyed | Sentences | Pairs | Table | Ticks | Notes | Shown
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A heading and what stands under it.
+
+    On a page that has to hold all, `column` says where it stands: across the page, in the left or the right column,
+    or in two columns of its own. `aside` from 1 on lets it move behind where the page has no room, lower numbers last.
+    """
+
+    title: str
+    blocks: tuple[Block, ...]
+    column: Literal["full", "left", "right", "two"] = "full"
+    aside: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """A paper of this tool.
+
+    `kind` is its name ("setup card"), `name` what it belongs to, `facts` small lines under the head, `lead` the
+    sentence that has to be read first and `doubtful` whether it is one of doubt, `stops` what forbids the start.
+    `sections` are followed at the machine; `behind` is an appendix, on pages of its own, that `behind_says` explains.
+    """
+
+    kind: str
+    name: str
+    day: date
+    sections: tuple[Section, ...]
+    lead: str = ""
+    doubtful: bool = False
+    stops: tuple[str, ...] = ()
+    facts: tuple[str, ...] = ()
+    behind: tuple[Section, ...] = ()
+    behind_says: str = ""
+
+    @property
+    def title(self) -> str:
+        """Kind and name on one line."""
+        return f"{self.kind[:1].upper()}{self.kind[1:]}: {self.name}"
+
+
+def words_of(paper: Paper) -> Iterator[str]:
+    """All words of a paper, for a look at which letters it needs."""
+    yield from (paper.kind, paper.name, paper.lead, *paper.stops, *paper.facts, paper.behind_says, FIRST_RULE)
+    for section in (*paper.sections, *paper.behind):
+        yield section.title
+        for block in section.blocks:
+            yield from _words(block)
+
+
+def _words(block: Block) -> Iterator[str]:
+    if isinstance(block, Keyed):
+        for entry in block.entries:
+            yield from (entry.label, entry.text, entry.unit, entry.why)
+    elif isinstance(block, Sentences):
+        yield from block.texts
+    elif isinstance(block, Pairs):
+        for pair in block.pairs:
+            yield from pair
+    elif isinstance(block, Table):
+        yield from block.head
+        for row in block.rows:
+            yield from row
+    elif isinstance(block, Ticks):
+        yield block.says
+        yield from (name for name, _ in block.groups)

@@ -1,0 +1,122 @@
+"""A paper whose first page has to hold all that is done at the machine: set as large as it fits, nothing cut off."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from typing import Final
+
+from rotary.papers.drawing import Picture
+from rotary.papers.model import Paper, Section, Sentences
+from rotary.papers.sheets import SheetName, appendix, columns, head, lead, numbered, room_mm
+from rotary.papers.typeset import LEAST_FIGURE_MM, Laid, Size, beside, block, heading, section, stacked
+
+PICTURES_MM: Final = (40.0, 34.0, 28.0, 23.0)
+"""How high pictures may stand on the page; where none of these fits they go behind."""
+
+LEFT_SHARE: Final = 0.53
+_GUTTER_MM: Final = 4.5
+
+
+def _size(body: float, figure: float, boxes: float, write: float, gap: float, whys: bool = True) -> Size:
+    return Size(body, max(figure, LEAST_FIGURE_MM), boxes, write, gap, whys)
+
+
+SIZES: Final = (
+    _size(2.75, 6.4, 3.2, 8.0, 2.8),
+    _size(2.6, 6.0, 3.1, 7.5, 2.4),
+    _size(2.45, 5.6, 3.0, 7.0, 2.0),
+    _size(2.3, 5.3, 2.8, 6.5, 1.7),
+    _size(2.2, 5.0, 2.6, 6.0, 1.4),
+)
+SMALLEST: Final = (_size(2.12, 4.95, 2.3, 6.0, 1.2), _size(2.12, 4.94, 2.1, 6.0, 1.0, whys=False))
+"""6 points: the least that is printed on a medicine's leaflet or a data sheet (common practice, no source)."""
+
+MOST_ASIDE: Final = 4
+
+
+def one_page(make: Callable[[float], Paper], sheet: SheetName) -> list[Picture]:
+    """The paper with its first page set as large as it fits, and its appendix.
+
+    `make` gives the paper with pictures of a height [mm], 0 for none. Pictures go behind before letters fall below
+    the sizes of `SIZES`; sections that may stand aside go behind, the highest number first, before anything is cut.
+    """
+    papers = {high: make(high) for high in (PICTURES_MM[0],)}
+
+    def paper_with(high: float) -> Paper:
+        if high not in papers:
+            papers[high] = make(high)
+        return papers[high]
+
+    for size, high in [(size, high) for size in SIZES for high in PICTURES_MM]:
+        if (page := _page(paper_with(high), sheet, size)) is not None:
+            return _with_appendix(page, paper_with(high), sheet)
+    for least in range(MOST_ASIDE + 1, 0, -1):
+        moved = _aside(make(0.0), least)
+        for size in (*SIZES, *SMALLEST):
+            if (page := _page(moved, sheet, size)) is not None:
+                return _with_appendix(page, moved, sheet)
+    raise AssertionError("a card that does not fit its page even without all that may stand aside")
+
+
+def _with_appendix(page: Laid, paper: Paper, sheet: SheetName) -> list[Picture]:
+    return numbered(paper, [page, *appendix(paper, sheet)], sheet)
+
+
+def _aside(paper: Paper, least: int) -> Paper:
+    """Sections that may stand aside, from this number on, moved behind; a line says where each went."""
+    gone = [part for part in paper.sections if part.aside >= least]
+    if not gone:
+        return paper
+    kept: list[Section] = []
+    for part in paper.sections:
+        if part in gone:
+            kept.append(Section(f"{part.title}: overleaf, no room here", (), part.column))
+        else:
+            kept.append(part)
+    return replace(paper, sections=tuple(kept), behind=(*gone, *paper.behind))
+
+
+def _page(paper: Paper, sheet: SheetName, size: Size) -> Laid | None:
+    wide, high = room_mm(sheet)
+    parts = [stacked([head(paper, wide, size), lead(paper, wide, size)], 0.6)]
+    for run in _runs(paper.sections):
+        parts.append(_set_run(run, wide, size))
+        if stacked(parts, size.gap_mm).high_mm > high:
+            return None
+    whole = stacked(parts, size.gap_mm)
+    return whole if whole.high_mm <= high else None
+
+
+def _runs(sections: Sequence[Section]) -> list[list[Section]]:
+    """Sections that stand beside each other, together."""
+    runs: list[list[Section]] = []
+    for part in sections:
+        sided = part.column in ("left", "right")
+        if runs and sided and runs[-1][0].column in ("left", "right"):
+            runs[-1].append(part)
+        else:
+            runs.append([part])
+    return runs
+
+
+def _set_run(run: Sequence[Section], wide: float, size: Size) -> Laid:
+    if run[0].column == "two":
+        return _two(run[0], wide, size)
+    if run[0].column == "full":
+        return section(run[0], wide, size)
+    left_wide = LEFT_SHARE * wide - _GUTTER_MM / 2
+    right_wide = wide - left_wide - _GUTTER_MM
+    left = stacked([section(part, left_wide, size) for part in run if part.column == "left"], size.gap_mm)
+    right = stacked([section(part, right_wide, size) for part in run if part.column == "right"], size.gap_mm)
+    return beside([(left, 0.0), (right, left_wide + _GUTTER_MM)])
+
+
+def _two(part: Section, wide: float, size: Size) -> Laid:
+    """A section in two columns: sentence by sentence, other blocks whole."""
+    half = (wide - _GUTTER_MM) / 2
+    pieces: list[Laid] = []
+    for one in part.blocks:
+        if isinstance(one, Sentences):
+            pieces += [block(replace(one, texts=(text,)), half, size) for text in one.texts]
+        else:
+            pieces.append(block(one, half, size))
+    return stacked([heading(part.title, wide, size), columns(pieces, wide, _GUTTER_MM)], 0.3)

@@ -1,0 +1,26 @@
+"""Blocks that may go on overleaf, in two."""
+
+from dataclasses import replace
+
+from rotary.papers.model import Block, Keyed, Notes, Pairs, Sentences, Shown, Table, Ticks
+
+
+def halves(one: Block) -> tuple[Block, Block] | None:
+    """The block in two, each with its own head; None where it can't be parted.
+
+    >>> [half.lines for half in halves(Notes(5))]
+    [2, 3]
+    """
+    if isinstance(one, Notes):
+        return (Notes(one.lines // 2), Notes(one.lines - one.lines // 2)) if one.lines > 1 else None
+    name = _PARTS[type(one)]
+    things = getattr(one, name)
+    if len(things) < 2:
+        return None
+    half = len(things) // 2
+    return replace(one, **{name: things[:half]}), replace(one, **{name: things[half:]})
+
+
+_PARTS: dict[type, str] = {
+    Keyed: "entries", Sentences: "texts", Pairs: "pairs", Table: "rows", Ticks: "groups", Shown: "pictures",
+}  # fmt: skip

@@ -1,0 +1,107 @@
+"""A paper as plain text: for a pipe, a screen reader, or a printer that knows nothing else."""
+
+import textwrap
+from collections.abc import Callable, Sequence
+from typing import Final
+
+from rotary.errors import one_line
+from rotary.papers.lines import WIDTH, figures, large, listed, packed, table, title, wrapped
+from rotary.papers.model import FIRST_RULE, Block, Entry, Keyed, Notes, Pairs, Paper, Section, Sentences, Shown, Table
+from rotary.papers.model import Ticks as TickBoxes
+
+FIGURES_AT: Final = 44
+"""The column where the large figures begin; what they are stands left of them."""
+
+_MARKS: Final = {"box": "  [ ] ", "dash": "  - ", "warn": "  * ", "better": "  > ", "none": "  "}
+
+
+def text_lines(paper: Paper) -> list[str]:
+    """A whole paper, line by line, at most 100 columns wide."""
+    top = [f"{paper.kind.upper()}  {paper.name}"[: WIDTH - 12].ljust(WIDTH - 10) + paper.day.isoformat(), "=" * WIDTH]
+    top += [line for text in paper.facts for line in wrapped(text)]
+    first = [*wrapped(paper.lead, ""), *listed((f"STOP: {text}" for text in paper.stops), "  ! ")] if paper.lead else []
+    foot = [FIRST_RULE]
+    behind = [paper.behind_says.center(WIDTH).rstrip()] if paper.behind else []
+    return joined(top, first, *map(section_lines, paper.sections), foot, behind, *map(section_lines, paper.behind))
+
+
+def joined(*parts: Sequence[str]) -> list[str]:
+    """Parts with an empty line after each, of printable signs only."""
+    return [one_line(line).rstrip() for part in parts if part for line in [*part, ""]]
+
+
+def section_lines(section: Section) -> list[str]:
+    """A heading and its blocks; tables that follow tables stand apart."""
+    lines = [title(section.title)]
+    before: Block | None = None
+    for block in section.blocks:
+        lines += [""] if isinstance(block, Table) and isinstance(before, Table) else []
+        lines += block_lines(block)
+        before = block
+    return lines
+
+
+def block_lines(block: Block) -> list[str]:
+    """Any block; a picture is its own words."""
+    return _WRITERS[type(block)](block)
+
+
+def keyed_lines(entries: Sequence[Entry]) -> list[str]:
+    """Numbers to key in, three lines high."""
+    lines: list[str] = []
+    for place, entry in enumerate(entries, 1):
+        strokes, start = large(entry.text), f"{place:>3}  {entry.label}"
+        if len(strokes[2]) > WIDTH - 60 or not strokes[1]:
+            lines += wrapped(f"{entry.text} {entry.unit}", f"{start:<{FIGURES_AT}}")
+            lines += wrapped(entry.why, "     ") if entry.why else []
+            continue
+        strokes[2] += f"  {entry.unit}"
+        beside = [start, *textwrap.wrap(entry.why, FIGURES_AT - 7)]
+        for row in range(max(3, len(beside))):
+            words = ("     " if row else "") + (beside[row] if row < len(beside) else "")
+            lines.append(f"{words:<{FIGURES_AT}}{strokes[row] if row < 3 else ''}")
+    return lines
+
+
+def _keyed(block: Keyed) -> list[str]:
+    return keyed_lines(block.entries)
+
+
+def _sentences(block: Sentences) -> list[str]:
+    return listed(block.texts, _MARKS[block.mark])
+
+
+def _pairs(block: Pairs) -> list[str]:
+    return figures(block.pairs)
+
+
+def _table(block: Table) -> list[str]:
+    rows = [block.head, *block.rows]
+    if block.boxed:
+        rows = [(row[0] if not place else f"[ ] {row[0]}", *row[1:]) for place, row in enumerate(rows)]
+    # The last column of a table of text is flush left; a table of figures has none.
+    return table(rows if block.wide == len(block.head) - 1 else [(*row, "") for row in rows])
+
+
+def _ticks(block: TickBoxes) -> list[str]:
+    groups = [f"{name} {'[ ]' * many}" for name, many in block.groups]
+    wide = max(map(len, groups), default=0)
+    lines = (
+        [line for group in groups for line in packed([group], 0)]
+        if wide > WIDTH - 4
+        else packed([group.ljust(wide) for group in groups], 4)
+    )
+    return [*(wrapped(block.says) if block.says else []), *lines]
+
+
+def _notes(block: Notes) -> list[str]:
+    return ["  " + "_" * (WIDTH - 4)] * block.lines
+
+
+def _shown(block: Shown) -> list[str]:
+    return [line for picture in block.pictures for line in wrapped(f"{picture.title}: {picture.says}")]
+
+
+_WRITERS: Final[dict[type, Callable[..., list[str]]]] = {
+    Keyed: _keyed, Sentences: _sentences, Pairs: _pairs, Table: _table, TickBoxes: _ticks, Notes: _notes, Shown: _shown,
+}  # fmt: skip
