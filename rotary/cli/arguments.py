@@ -6,6 +6,7 @@ from typing import NoReturn
 
 from rotary.cli import commands
 from rotary.cli.artwork_arguments import add_artwork_commands
+from rotary.cli.browser_command import add_browser_command
 from rotary.cli.inscription_arguments import add_inscription_commands
 from rotary.cli.options import job_argument, output_arguments, rig_arguments
 from rotary.cli.output import EXIT_CODES, USAGE
@@ -57,6 +58,8 @@ def parser() -> argparse.ArgumentParser:
         "desk", commands.desk, "open the desk, the screen that answers while you type", "rotary desk regatta-bottle"
     )
     desk.add_argument("job", metavar="JOB", nargs="?", help="a job file or the name of a shipped example")
+
+    add_browser_command(command)
 
     plan = command(
         "plan",

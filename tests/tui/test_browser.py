@@ -3,6 +3,7 @@
 import re
 import struct
 import zlib
+from collections.abc import AsyncIterator
 from pathlib import Path
 
 import pytest
@@ -70,7 +71,7 @@ async def test_keys_on_the_glass(tmp_path: Path) -> None:
         await tab.see(r"version 1")
         width, _ = tab.size()
         await tab.run("document.querySelector('[data-size=\"2\"]').click()")
-        await tab.until("document.readyState === 'complete' && document.querySelector('.xterm-helper-textarea')")
+        await tab.until("document.readyState === 'complete' && !!document.querySelector('.xterm-helper-textarea')")
         await tab.see(r"⌀88 → ⌀70")
         assert tab.size()[0] < width, "larger letters, fewer columns"
 
@@ -88,8 +89,9 @@ async def test_without_the_key_there_is_a_door(tmp_path: Path) -> None:
         await tab.see(r"⌀88 → ⌀70")
 
 
-async def test_a_page_of_another_site_opens_nothing(tmp_path: Path) -> None:
-    """With the cookie in the browser, another page gets no line, no frame and no answer, and a link from it no desk."""
+@pytest.fixture
+async def other_port() -> AsyncIterator[int]:
+    """The port of another site on this machine."""
 
     async def other_page(_request: web.Request) -> web.Response:
         return web.Response(text="<!DOCTYPE html><title>other</title><body>other</body>", content_type="text/html")
@@ -98,7 +100,12 @@ async def test_a_page_of_another_site_opens_nothing(tmp_path: Path) -> None:
     runner.app.router.add_get("/", other_page)
     await runner.setup()
     await web.TCPSite(runner, "127.0.0.1", 0).start()
-    port = runner.addresses[0][1]
+    yield runner.addresses[0][1]
+    await runner.cleanup()
+
+
+async def test_a_page_of_another_site_opens_nothing(tmp_path: Path, other_port: int) -> None:
+    """With the cookie in the browser, another page gets no line, no frame and no answer, and a link from it no desk."""
     async with served(tmp_path) as (address, guard, sittings), browser(tmp_path / "person") as open_tab:
         tab = await open_tab()
         await tab.go(f"{address}/enter/{guard.key}")
@@ -111,12 +118,12 @@ async def test_a_page_of_another_site_opens_nothing(tmp_path: Path) -> None:
         )
         ask = f"fetch('{address}/', {{credentials: 'include'}}).then(() => 'answered', () => 'refused')"
         # Another port of the same host, to which the strict cookie is sent, and another name altogether.
-        for other in (f"http://127.0.0.1:{port}/", f"http://localhost:{port}/"):
+        for other in (f"http://127.0.0.1:{other_port}/", f"http://localhost:{other_port}/"):
             await tab.go(other)
             assert await tab.run(script) == "refused", other
             assert await tab.run(ask) == "refused", other
             await tab.run(f"document.body.innerHTML = '<iframe src=\"{address}/\"></iframe>'; 1")
-            await tab.until("document.querySelector('iframe')")
+            await tab.until("!!document.querySelector('iframe')")
         assert list(sittings.running) == running
         # From localhost to 127.0.0.1 is from one site to another: a strict cookie stays at home.
         await tab.run(f"location.href = '{address}/'; 1")
@@ -124,7 +131,6 @@ async def test_a_page_of_another_site_opens_nothing(tmp_path: Path) -> None:
         # A link of our own page leads in again.
         await tab.run("document.querySelector('a').click()")
         await tab.see(r"⌀88 → ⌀70")
-    await runner.cleanup()
 
 
 async def test_a_name_that_is_pointed_here_is_refused(tmp_path: Path) -> None:

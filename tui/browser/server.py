@@ -14,10 +14,8 @@ from aiohttp import WSMsgType, web
 
 from rotary.errors import FileTrouble, one_line
 from tui.browser.guard import HEADERS, Guard, comes_from_elsewhere, is_this_machine_only
-from tui.browser.sittings import MOST, Sitting, Sittings, desk_settings, desk_words
+from tui.browser.sittings import Sitting, Sittings, desk_settings, desk_words
 
-PORT: Final = 7480
-HERE: Final = "127.0.0.1"
 LONGEST_MESSAGE_BYTES: Final = 64 * 1024
 GUESS_S: Final = 1.0
 """How long a wrong key takes, one after another."""
@@ -208,17 +206,10 @@ def _said(says: str, status: int) -> web.Response:
 # -- from the command line
 
 
-def run(
-    job: str | None = None,
-    address: str = HERE,
-    port: int = PORT,
-    names: tuple[str, ...] = (),
-    most: int = MOST,
-    held_to: Path | None = None,
-) -> int:
-    """Serve until Ctrl+C; raises FileTrouble where the address can't be had."""
+def run(job: str | None, address: str, port: int, names: tuple[str, ...], most: int, held_to: Path) -> int:
+    """Serve until Ctrl+C, files from one folder only; raises FileTrouble where the address can't be had."""
     guard = Guard(port, names)
-    held = (held_to or Path()).resolve()
+    held = held_to.resolve()
     with contextlib.suppress(KeyboardInterrupt):
         asyncio.run(_served(guard, address, desk_words(job), held, most))
     return 0

@@ -16,9 +16,6 @@ from typing import Any, Final, Protocol
 from textual_serve.app_service import AppService
 from textual_serve.download_manager import DownloadManager
 
-MOST: Final = 3
-"""How many desks run at once unless told otherwise; each takes the memory of two Python programs."""
-
 WAIT_S: Final = 8 * 3600.0
 """How long a desk waits for its page: a tablet that sleeps over a long break finds its work."""
 
@@ -153,7 +150,7 @@ class Sitting:
 class Sittings:
     """All of them, by the name that each page gave."""
 
-    def __init__(self, words: Sequence[str], settings: Mapping[str, str], most: int = MOST) -> None:
+    def __init__(self, words: Sequence[str], settings: Mapping[str, str], most: int) -> None:
         self.words, self.settings, self.most = words, settings, most
         self.running: dict[str, Sitting] = {}
         self._one_at_a_time = asyncio.Lock()
