@@ -28,9 +28,14 @@ UNCOATED: Final = "none"
 
 
 class Job(Model):
-    """Everything that a plan is made from. A shipped head is named by `use_head` in the file."""
+    """Everything that a plan is made from. A shipped head is named by `use_head` in the file.
+
+    `rig` names the machine that it runs on: once something has been read at that one, the plan is made for it as
+    measured. In a plan's own job it is empty, since drive, head and tolerances are then the rig's.
+    """
 
     note: str = ""
+    rig: str = Field(default="", max_length=120)
     item: Item
     drive: Drive
     head: Head
@@ -150,7 +155,12 @@ def _table_lines(table: Model, path: str) -> list[str]:
         value, key = getattr(table, name), info.alias or name
         if value is None and name == "coating":
             value = UNCOATED
-        if value is None or (value == () and not info.is_required()) or value in _LEFT_OUT:
+        if (
+            (key == "rig" and not value)
+            or value is None
+            or (value == () and not info.is_required())
+            or value in _LEFT_OUT
+        ):
             continue
         if isinstance(value, Model):
             inner = f"{path}.{key}" if path else key
@@ -263,6 +273,7 @@ _HEADINGS: Final = {
 }
 
 REMARKS: Final = {
+    ("", "rig"): "the machine as measured that the plan is made for",
     ("item", "datum"): "the end that heights are measured from",
     ("item", "measuring_tolerance"): "of the calipers or the tape",
     ("item", "coating"): '"none" for bare metal',

@@ -3,19 +3,20 @@
 Answers are plain names, numbers and tuples: whoever gets them needs no core to draw them.
 """
 
-import io
+import logging
 import os
 import pickle
 import signal
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from pathlib import Path
 from types import SimpleNamespace
-from typing import TYPE_CHECKING, Any, Final
+from typing import IO, TYPE_CHECKING, Any, Final
 
 from tui.apart import receive, send
 from tui.errands import Done, Errand, Share, Stopped
 from tui.judging import plain_bytes
+from tui.verdict import for_machine
 
 if TYPE_CHECKING:
     from rotary.artwork.drawing import Drawing, Reading
@@ -56,6 +57,7 @@ def done(errand: Errand, tell: Callable[[Share], None]) -> Done:
         )
     except Exception as trouble:
         # A fault of ours is said; the desk and what is typed on it go on.
+        logging.getLogger("tui").exception("no answer")
         says = f"this brought up a fault of the tool itself ({type(trouble).__name__}: {str(trouble)[:80]})"
         return Done(errand.what, errand.key, None, (("", says),))
 
@@ -139,7 +141,8 @@ def _borders(made: "Plan", rings: "Rings") -> tuple[tuple[float, ...], float | N
 def _job(errand: Errand) -> "Job":
     from rotary.job import job_from_data
 
-    return job_from_data(errand.data, units=errand.system)
+    job: Job = for_machine(job_from_data(errand.data, units=errand.system))[0]
+    return job
 
 
 def _ink(errand: Errand, made: "Plan", tell: Tell) -> Any:
@@ -151,10 +154,11 @@ def _ink(errand: Errand, made: "Plan", tell: Tell) -> Any:
     beside, faults = Path(errand.beside), []
     for number, piece in enumerate(made.job.artwork.pieces):
         for name, file in (("file", piece.file), ("font", piece.font)):
+            if file is None:
+                continue
             try:
-                if file is not None:
-                    with (beside / file).open("rb"):
-                        pass
+                with (beside / file).open("rb"):
+                    pass
             except OSError:
                 faults.append(Fault(f"artwork.pieces.{number}.{name}", _missing(beside / file)))
             except ValueError:
@@ -350,7 +354,7 @@ _WORK: Final[dict[str, Callable[[Errand, Tell], Any]]] = {
 }  # fmt: skip
 
 
-def main(answers: io.BufferedIOBase) -> None:
+def main(answers: IO[bytes]) -> None:
     """Do one errand after another until the input ends."""
     while True:
         try:

@@ -4,6 +4,8 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from tui.verdict import for_machine
+
 OUTCOME_KEYS = {
     "c": "covered",
     "h": "haze",
@@ -38,7 +40,7 @@ def shown(data: Mapping[str, Any], system: str, folder: Path, draws: int = 1000)
     every = readings_in(folder)
     name = job.item.coating or "none"
     metal, coating = substances(job.item)
-    made = plan(job, draws, every)
+    made = plan(for_machine(job)[0], draws, every)
     after = learned(job.item, job.head, every, draws)
     window = None
     if isinstance(coating, Coating) and made.removal.setting is not None:

@@ -6,6 +6,7 @@ import threading
 import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any, Final
 
 DRAWS: Final = 1000
@@ -27,13 +28,17 @@ class Request:
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """What came of a request: the plan and its job, or the faults as (dotted name, sentence)."""
+    """What came of a request: the plan and its job, or the faults as (dotted name, sentence).
+
+    `rig` is the name of the rig that was planned with, then what a person should know of it.
+    """
 
     number: int
     plan: Any = None
     job: Any = None
     faults: tuple[tuple[str, str], ...] = ()
     bug: BaseException | None = None
+    rig: tuple[str, ...] = ()
 
 
 def judge(request: Request) -> Verdict:
@@ -63,35 +68,62 @@ def _judged(request: Request) -> Verdict:
     from rotary.plan import plan
 
     job = None
+    told: tuple[str, ...] = ()
     try:
         job = job_from_data(request.data, units=request.system)
-        return Verdict(request.number, plan(job, draws=DRAWS, readings=readings()), job)
+        machine, told = for_machine(job)
+        return Verdict(request.number, plan(machine, DRAWS, readings(), depths()), job, rig=told)
     except Refused as refused:
         faults = tuple((fault.where, fault.says) for fault in refused.faults)
-        return Verdict(request.number, None, job, faults)
+        return Verdict(request.number, None, job, faults, rig=told)
     except FileTrouble as trouble:
         return Verdict(request.number, None, job, (("", str(trouble)),))
+
+
+def for_machine(job: Any) -> tuple[Any, tuple[str, ...]]:
+    """The job for the rig that it names, with that rig's name and what has lapsed there; as it is where none is named.
+
+    Raises Refused where nothing is kept of that rig.
+    """
+    if not job.rig.strip():
+        return job, ()
+    from rotary.rig.correct import corrected
+    from rotary.rig.machine import rig_of, rig_told
+
+    rig = rig_of(job)
+    return (job, ()) if rig is None else (corrected(job, rig), rig_told(rig, job.item.name))
 
 
 def readings() -> Any:
     """The kept readings; their file is read anew only when it has changed."""
     from rotary.passes.kept_readings import FILE_NAME, readings_in
+
+    return _kept(FILE_NAME, readings_in)
+
+
+def depths() -> Any:
+    """The depths that were gauged in bare metal; their file, too, is read anew only when it has changed."""
+    from rotary.passes.kept_depths import FILE_NAME, kept_depths
+
+    return _kept(FILE_NAME, kept_depths)
+
+
+def _kept(name: str, read: Callable[[Path], Any]) -> Any:
+    """What a file in the folder of profiles keeps."""
     from rotary.store.places import profile_folder
 
     folder = profile_folder()
     try:
-        state = (folder / FILE_NAME).stat()
+        state = (folder / name).stat()
     except OSError:
         return ()
     mark = (str(folder), state.st_mtime_ns, state.st_size)
-    if mark not in _read_once:
-        kept = readings_in(folder)
-        _read_once.clear()
-        _read_once[mark] = kept
-    return _read_once[mark]
+    if _read_once.get(name, (None, ()))[0] != mark:
+        _read_once[name] = mark, read(folder)
+    return _read_once[name][1]
 
 
-_read_once: dict[tuple[str, int, int], Any] = {}
+_read_once: dict[str, tuple[tuple[str, int, int], Any]] = {}
 
 
 class Judge:

@@ -89,16 +89,27 @@ def job_of(name: str) -> "Job":
 
 
 def planned(job: "Job", draws: int = USUAL_DRAWS) -> "Plan":
-    """The plan of a job, with what the kept readings of its coating teach.
+    """The plan of a job, with what the kept readings of its coating teach, or the gauged depths of its bare metal.
 
     The draws choose the setting, and with it the focal plane that a sheet is drawn for: what goes with the card must
     be planned with as many as the card.
     """
+    from rotary.passes.kept_depths import kept_depths
     from rotary.passes.kept_readings import readings_in
     from rotary.plan import plan as plan_of
     from rotary.store.places import profile_folder
 
-    return plan_of(job, draws, readings_in(profile_folder()))
+    folder = profile_folder()
+    return plan_of(on_named_rig(job), draws, readings_in(folder), kept_depths(folder))
+
+
+def on_named_rig(job: "Job") -> "Job":
+    """The job for the machine as measured that it names; the same job where it names none."""
+    if not job.rig:
+        return job
+    from rotary.rig.machine import on_its_rig
+
+    return on_its_rig(job)
 
 
 def deliver(text: str, asked: argparse.Namespace) -> None:
@@ -148,16 +159,11 @@ def _for_machine(asked: argparse.Namespace) -> "Job":
     job = job_of(asked.job)
     if getattr(asked, "rig", None) is None:
         return job
-    from rotary.files import is_there
-    from rotary.rig.correct import corrected
-    from rotary.rig.store import load_rig, rig_folder, rig_path
+    from rotary.cli.measured import named_rig
+    from rotary.rig.machine import on_its_rig
+    from rotary.rig.store import rig_folder
 
-    folder = rig_folder(asked.rigs)
-    if not is_there(rig_path(asked.rig, folder)):
-        raise FileTrouble(
-            f"no readings of a machine named {brief(asked.rig)} are kept: keep some with rotary gauge first"
-        )
-    return corrected(job, load_rig(asked.rig, folder))
+    return on_its_rig(named_rig(job, asked), rig_folder(asked.rigs))
 
 
 def system_of(asked: argparse.Namespace) -> str:

@@ -10,17 +10,29 @@ if TYPE_CHECKING:
     from rotary.store.record import RigReading
 
 
-def on_rig(job: "Job", asked: argparse.Namespace) -> "tuple[Job, str, tuple[RigReading, ...]]":
-    """The job for the machine as measured, where one is asked for, with its name and what was read at it."""
+def named_rig(job: "Job", asked: argparse.Namespace) -> "Job":
+    """The job with the rig that is asked for, if one is; raises FileTrouble where nothing is kept of that one."""
     if asked.rig is None:
-        return job, "", ()
+        return job
     from rotary.files import is_there
+    from rotary.rig.store import rig_folder, rig_path
+
+    if not is_there(rig_path(asked.rig, rig_folder(asked.rigs))):
+        raise FileTrouble(f"no readings of a machine named {brief(asked.rig)} are kept: keep some with rotary gauge")
+    return job.model_copy(update={"rig": asked.rig})
+
+
+def on_rig(job: "Job", asked: argparse.Namespace) -> "tuple[Job, str, tuple[RigReading, ...]]":
+    """The job for the machine as measured, where one is asked for or named, its name and what was read at it."""
+    named = asked.rig if asked.rig is not None else job.rig
+    if not named:
+        return job, "", ()
     from rotary.rig.correct import corrected
-    from rotary.rig.store import load_rig, readings_told, rig_folder, rig_path
+    from rotary.rig.machine import rig_of
+    from rotary.rig.store import readings_told, rig_folder
     from rotary.store.joining import rig_readings
 
-    folder = rig_folder(asked.rigs)
-    if not is_there(rig_path(asked.rig, folder)):
-        raise FileTrouble(f"no readings of a machine named {brief(asked.rig)} are kept: keep some with rotary gauge")
-    rig = load_rig(asked.rig, folder)
+    rig = rig_of(named_rig(job, asked), rig_folder(asked.rigs))
+    if rig is None:
+        return job, "", ()
     return corrected(job, rig), rig.name, rig_readings(readings_told(rig))

@@ -43,7 +43,7 @@ def inches_argument(parser: argparse.ArgumentParser) -> None:
 def rig_arguments(parser: argparse.ArgumentParser) -> None:
     """For which machine, as measured, a job is planned."""
     parser.add_argument(
-        "--rig", metavar="NAME", help="plan for this machine as measured (the values of the job if left out)"
+        "--rig", metavar="NAME", help="plan for this machine as measured (the one the job names, if left out)"
     )
     parser.add_argument("--rigs", metavar="FOLDER", help="where rigs are kept (or set ROTARY_RIGS)")
 

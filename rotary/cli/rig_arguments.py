@@ -28,7 +28,7 @@ def add_rig_commands(command: Adder) -> None:
 
 
 def _rig(parser: Added) -> Added:
-    parser.add_argument("--rig", metavar="NAME", default="rig", help="which machine (the one named rig if left out)")
+    parser.add_argument("--rig", metavar="NAME", help="which machine (the one the job names, else the one named rig)")
     parser.add_argument("--rigs", metavar="FOLDER", help="where rigs are kept (or set ROTARY_RIGS)")
     return parser
 

@@ -28,11 +28,11 @@ def _lines(lines: list[str] | tuple[str, ...]) -> int:
     return OK
 
 
-def _loaded(asked: argparse.Namespace) -> tuple["Rig", Path]:
-    from rotary.rig.store import load_rig, rig_folder
+def _loaded(asked: argparse.Namespace, named: str = "") -> tuple["Rig", Path]:
+    from rotary.rig.store import FIRST_RIG, load_rig, rig_folder
 
     folder = rig_folder(asked.rigs)
-    return load_rig(asked.rig, folder), folder
+    return load_rig(asked.rig if asked.rig is not None else named or FIRST_RIG, folder), folder
 
 
 def _length_mm(text: str, where: str) -> float:
@@ -119,7 +119,7 @@ def _rigged(asked: argparse.Namespace) -> tuple["Job", "Job", "Rig", "Correction
     from rotary.rig.correct import corrected, correction
 
     job = job_of(asked.job)
-    now, folder = _loaded(asked)
+    now, folder = _loaded(asked, job.rig)
     return job, corrected(job, now), now, correction(job, now), folder
 
 
@@ -195,7 +195,7 @@ def measured(asked: argparse.Namespace) -> int:
         write_whole(Path(asked.out), job_text(for_machine, "As measured at the machine.").encode())
         lines.append(f"wrote {asked.out}")
     elif not (asked.art or asked.text):
-        before = planned(job)
+        before = planned(job.model_copy(update={"rig": ""}))
         lines += [
             f"as written: slices of {before.split.slice_width_mm:.3g} mm, joints within "
             f"{1000 * before.split.joint_95_mm:.0f} µm (95 %)",

@@ -86,6 +86,8 @@ def corrected(job: Job, rig: Rig) -> Job:
     drawn = correction(job, rig)
     return job.model_copy(
         update={
+            # Corrected once and for all: whoever plans this job must not correct it again.
+            "rig": "",
             "drive": job.drive.model_copy(update=_drive(job, rig, now, drawn)),
             "head": job.head.model_copy(update=_head(job, now)),
             "tolerances": job.tolerances.model_copy(update=_tolerances(job, rig, now, drawn)),

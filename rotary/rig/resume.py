@@ -12,6 +12,7 @@ The two witness ticks are marked with the first pass, on tape or under the foot,
 """
 
 import math
+from collections.abc import Sequence
 from pathlib import PurePosixPath
 from typing import Final
 
@@ -134,18 +135,36 @@ def _passes(made: Plan) -> int:
     return max(len(made.removal.rows), 1)
 
 
+def numbers_text(numbers: Sequence[int]) -> str:
+    """Numbers in rising order, runs of them by their ends.
+
+    >>> numbers_text([1, 2, 3, 7])
+    '1 to 3, 7'
+    """
+    parts: list[list[int]] = []
+    for number in numbers:
+        if parts and number == parts[-1][-1] + 1:
+            parts[-1].append(number)
+        else:
+            parts.append([number])
+    return ", ".join(str(part[0]) if len(part) == 1 else f"{part[0]} to {part[-1]}" for part in parts)
+
+
 def _left(made: Plan, done: dict[int, int], passes: int) -> tuple[tuple[int, int], ...]:
     count = made.split.slices
-    faults = [
-        Fault("done", f"there is no slice {number}; the card numbers them from 1 to {count}.")
-        for number in done
-        if not 1 <= number <= count
-    ]
-    faults += [
-        Fault("done", f"slice {number} has {had} passes of {passes}; write how many boxes are ticked.")
-        for number, had in done.items()
-        if not 0 <= had <= passes
-    ]
+    faults = []
+    if none := sorted(number for number in done if not 1 <= number <= count):
+        faults.append(
+            Fault("done", f"there is no slice {numbers_text(none)}; the card numbers them from 1 to {count}.")
+        )
+    if many := sorted(number for number, had in done.items() if not 0 <= had <= passes):
+        faults.append(
+            Fault(
+                "done",
+                f"slice {numbers_text(many)} would have had {done[many[0]]} passes, the card has {passes}; write how "
+                "many boxes are ticked.",
+            )
+        )
     if faults:
         raise Refused(faults)
     left = tuple((k, passes - done.get(k, 0)) for k in range(1, count + 1) if done.get(k, 0) < passes)

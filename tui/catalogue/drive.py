@@ -23,6 +23,13 @@ DRIVE: Final = Group(
     "Drive",
     (
         Field(
+            "rig",
+            "rig",
+            "The machine as measured: drive, head and tolerances are then its own. Ctrl+R measures, adds and chooses.",
+            stands="as typed here",
+            width=22,
+        ),
+        Field(
             "drive.kind",
             "turned by",
             "What turns the item: two rollers it lies on, or a chuck that grips it.",

@@ -106,7 +106,7 @@ HEAD: Final = Group(
             options=("default", "plus", "minus"),
             rare=True,
         ),
-        Field("head.note", "note", "Where the figures come from.", rare=True, width=26),
+        Field("head.note", "note", "Where the figures come from.", rare=True, width=26, lines=True),
     ),
     prefixes=("head", "use_head"),
 )

@@ -164,10 +164,11 @@ class Profiles(ProfileList):
 
                 home = self._place / entry.home
                 cells = readings_in(self._place)
-                made = plan(load_from(home, version or None).profile.job, 1000, cells)
+                job, rig, read = _on_rig(load_from(home, version or None).profile.job)
+                made = plan(job, 1000, cells)
                 if made.removal.setting is None:
                     raise refuse("", made.removal.first_line)
-                return prove(home, as_run(made), batch.strip(), version=version or None, cells=cells)
+                return prove(home, as_run(made), batch.strip(), "", version or None, rig, read, cells)
 
             self._apart(act, lambda saved: self._done(saved, f"proven, as version {saved.label}"), "act")
 
@@ -240,6 +241,17 @@ class Profiles(ProfileList):
             self._apart(act, done, "act")
 
         self.app.push_screen(Incoming(coming), answered)
+
+
+def _on_rig(job: Any) -> tuple[Any, str, Any]:
+    """A job for the rig that it names, with that rig's name and what was read at it, as the desk plans it."""
+    from rotary.rig.correct import corrected
+    from rotary.rig.machine import rig_of
+    from rotary.rig.store import readings_told
+    from rotary.store.joining import rig_readings
+
+    rig = rig_of(job)
+    return (job, "", ()) if rig is None else (corrected(job, rig), rig.name, rig_readings(readings_told(rig)))
 
 
 def _file(text: str) -> Path:

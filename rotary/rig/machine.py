@@ -1,0 +1,86 @@
+"""The rig that a job goes by: found by its name, read once, and what a person should know of it."""
+
+from functools import lru_cache
+from pathlib import Path
+
+from rotary.errors import RotaryError, brief, refuse
+from rotary.files import is_there
+from rotary.job import Job
+from rotary.rig.correct import corrected
+from rotary.rig.record import Known, Rig, known
+from rotary.rig.store import load_rig, rig_folder, rig_path, rigs, save_rig
+
+
+def rig_of(job: Job, folder: Path | None = None) -> Rig | None:
+    """The rig that a job names, None where it names none; raises Refused where nothing is kept of it."""
+    if not job.rig.strip():
+        return None
+    place = folder or rig_folder()
+    path = rig_path(job.rig, place)
+    try:
+        state = path.stat()
+    except OSError:
+        names = ", ".join(f'"{one}"' for one in rig_names(place)[:4])
+        have = f"write one of {names}" if names else "keep a reading of it"
+        raise refuse(
+            "rig", f"nothing is kept here of a rig named {brief(job.rig)}: {have}, or leave it empty."
+        ) from None
+    return _read(job.rig, place, state.st_mtime_ns, state.st_size)
+
+
+@lru_cache(maxsize=4)
+def _read(name: str, folder: Path, _time_ns: int, _size: int) -> Rig:
+    """The rig as its file stands; read anew only when the file has changed."""
+    return load_rig(name, folder)
+
+
+def on_its_rig(job: Job, folder: Path | None = None) -> Job:
+    """The job with drive, head and tolerances of the rig it names; the same job where it names none."""
+    rig = rig_of(job, folder)
+    return job if rig is None else corrected(job, rig)
+
+
+def rig_told(rig: Rig, item: str) -> tuple[str, ...]:
+    """The rig's name, then one sentence for each thing that has lapsed, is odd or contradicts itself."""
+    return (rig.name, *dict.fromkeys(says for one in known(rig, item).values() for says in _doubts(one)))
+
+
+def _doubts(one: Known) -> tuple[str, ...]:
+    return one.says if one.stale or one.odd else ()
+
+
+def rig_names(folder: Path) -> list[str]:
+    """The names of all rigs in the folder that can be read."""
+    found = []
+    for path in rigs(folder):
+        try:
+            found.append(load_rig(path.stem.removeprefix("rig-") if _is_odd(path) else path.stem, folder).name)
+        except RotaryError:
+            continue
+    return found
+
+
+def _is_odd(path: Path) -> bool:
+    """Names that a file may not have on every machine carry a prefix."""
+    return path.stem in {"rig-con", "rig-prn", "rig-aux", "rig-nul"}
+
+
+def renamed(name: str, new: str, folder: Path) -> Path:
+    """Give a rig another name: its file moves with it; raises Refused where there is none, or the name is taken."""
+    old_path, path = rig_path(name, folder), rig_path(new.strip(), folder)
+    if not is_there(old_path):
+        raise refuse("rig", f"nothing is kept of a rig named {brief(name)}: keep a reading of it first.")
+    if path != old_path and is_there(path):
+        raise refuse("rig", f"there is a rig named {brief(new)} already: write another name.")
+    saved = save_rig(load_rig(name, folder).model_copy(update={"name": new.strip()}), folder)
+    if saved != old_path:
+        old_path.unlink()
+    return saved
+
+
+def added(name: str, folder: Path) -> Path:
+    """A new rig of which nothing is known yet; raises Refused where there is one of that name."""
+    path = rig_path(name.strip(), folder)
+    if is_there(path):
+        raise refuse("rig", f"there is a rig named {brief(name)} already: choose it, or write another name.")
+    return save_rig(Rig(name=name.strip()), folder)
