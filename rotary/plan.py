@@ -11,6 +11,8 @@ from rotary.head import Optics, optics
 from rotary.item import body
 from rotary.job import Job
 from rotary.model import Model
+from rotary.passes.depth import DepthReading
+from rotary.passes.gauged import after_gauge, gauged
 from rotary.passes.learning import after_readings, learned
 from rotary.passes.reading import Reading
 from rotary.passes.removal import Choice, Removal, choice, removal
@@ -34,23 +36,28 @@ class Plan(Model):
     safety: Safety
 
 
-def plan(job: Job, draws: int = 1000, readings: Sequence[Reading] = ()) -> Plan:
+def plan(
+    job: Job, draws: int = 1000, readings: Sequence[Reading] = (), depths: Sequence[DepthReading] = ()
+) -> Plan:
     """The plan of a job; `draws` 0 leaves out the chances, and with them what readings teach.
 
-    `readings` may be of any coating and head; those of this coating teach. Raises Refused with what to put right.
+    `readings` may be of any coating and head; those of this coating teach. `depths` are what a gauge said of bare
+    metal; those of this metal and head teach, also without draws. Raises Refused with what to put right.
     """
     shape, beam = both(lambda: body(job.item), lambda: optics(job.head))
     turns, lies = both(lambda: turning(job.drive, job.item, shape), lambda: layout(job.artwork, job.item, shape))
     taught = learned(job.item, job.head, readings, draws)
-    believed = taught.draws if taught else None
-    chosen = choice(job.item, shape, lies, job.head, beam, job.tolerances, draws, job.passes, believed)
+    cut_before = gauged(job.item, job.head, beam, job.passes, depths, draws)
+    wishes = cut_before.wishes if cut_before else job.passes
+    believed = cut_before.draws if cut_before else taught.draws if taught else None
+    chosen = choice(job.item, shape, lies, job.head, beam, job.tolerances, draws, wishes, believed)
     defocus_mm = chosen.setting.defocus_mm if chosen.setting else 0.0
     cut = split(job.tolerances, job.drive, turns, job.head, beam, job.item, shape, lies, defocus_mm)
     sharp = focus(job.tolerances, job.drive, turns, job.head, beam, job.item, shape, lies, cut, defocus_mm)
     steps = removal(
-        chosen, job.artwork, job.item, shape, job.drive, turns, job.head, beam, lies, cut, sharp, job.passes, believed
+        chosen, job.artwork, job.item, shape, job.drive, turns, job.head, beam, lies, cut, sharp, wishes, believed
     )
-    steps = after_readings(steps, taught)
+    steps = after_gauge(after_readings(steps, taught), cut_before)
     warned = safety(job.head, job.item, steps, job.drive.kind, job.shop)
     return Plan(
         job=job,

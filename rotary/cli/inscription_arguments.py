@@ -1,7 +1,7 @@
 """What the commands about inscriptions and depth take."""
 
 from rotary.cli import inscription_commands as run
-from rotary.cli.options import job_argument, whole
+from rotary.cli.options import folder_argument, job_argument, whole
 from rotary.cli.store_arguments import Adder
 
 LENGTHS = (
@@ -63,4 +63,6 @@ def add_inscription_commands(command: Adder) -> None:
     depth.add_argument("--wanted", metavar="DEPTH", help="the depth wanted (the job's own if left out)")
     depth.add_argument("--gauged", metavar="PASSES=DEPTH", action="append", help="what a gauge said after some passes")
     depth.add_argument("--resolution", metavar="DEPTH", default="1 um", help="the finest step of the gauge (1 um)")
-    depth.add_argument("--readings", metavar="FILE", help="a file of readings; new ones are added to it")
+    depth.add_argument("--keep", action="store_true", help="keep what was gauged: every card and plan goes by it")
+    depth.add_argument("--readings", metavar="FILE", help="a file of readings of its own; new ones are added to it")
+    folder_argument(depth)

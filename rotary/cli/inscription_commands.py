@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-from rotary.cli.commands import job_of, planned
+from rotary.cli.commands import job_of, on_named_rig, planned
 from rotary.cli.output import OK, say
 from rotary.errors import Refused, brief, refuse
 
@@ -117,16 +117,27 @@ def depth(asked: argparse.Namespace) -> int:
     """Passes for a depth, with what the gauge teaches."""
     from rotary.inscription.card import depth_lines
     from rotary.inscription.depths import depth_of
-    from rotary.passes.kept_depths import depths_in, keep_depths
+    from rotary.passes.kept_depths import FILE_NAME, add_depths, depths_in, keep_depths
+    from rotary.store.places import profile_folder
 
-    job = job_of(asked.job)
+    job = on_named_rig(job_of(asked.job))
     new = [_reading(text, asked.resolution) for text in asked.gauged or ()]
-    path = Path(asked.readings) if asked.readings else None
-    old = depths_in(path) if path else ()
+    folder = profile_folder(asked.folder)
+    if asked.keep and not new:
+        raise refuse("keep", 'keeps what a gauge said; write with it for example --gauged "10 = 18 um"')
+    path = Path(asked.readings) if asked.readings else folder / FILE_NAME
+    old = depths_in(path)
     found = depth_of(job, _wanted_um(asked.wanted), (*old, *new))
-    if path is not None and new:
-        keep_depths((*old, *(one.model_copy(update=found.stamp) for one in new)), path)
-    say("\n".join(depth_lines(found.answer, found.warmth, found.time_s, found.notes)) + "\n")
+    stamped = [one.model_copy(update=found.stamp) for one in new]
+    lines = depth_lines(found.answer, found.warmth, found.time_s, found.notes)
+    if asked.readings and new:
+        keep_depths((*old, *stamped), path)
+    if asked.keep:
+        many = len(add_depths(stamped, folder))
+        lines.append(f"  kept in {brief(str(folder / FILE_NAME), 150)}, {many} in all: cards and plans go by them")
+    elif new and not asked.readings:
+        lines.append("  not kept: add --keep, and every card and plan of this metal and head goes by it")
+    say("\n".join(lines) + "\n")
     return OK
 
 

@@ -13,6 +13,7 @@ each value by how likely a gauge of that resolution would have shown it.
 
 from collections.abc import Sequence
 from math import ceil, floor, log
+from statistics import NormalDist
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -136,7 +137,7 @@ def teaching(readings: Sequence[DepthReading], metal: str, head: str) -> tuple[D
 
 def answer(belief: DepthBelief, wanted_um: float, dose_j_mm2: float) -> DepthAnswer:
     """Passes for a depth at an energy per area of each; the next part scatters as parts do."""
-    each = {share: 1e3 * dose_j_mm2 * _next(belief, share) for share in (0.05, 0.5, 0.95)}
+    each = dict(zip(_SHARES, (1e3 * dose_j_mm2 * next_part(belief, np.array(_SHARES))).tolist(), strict=True))
     count = _whole(wanted_um / each[0.5])
     safe = min(max(1, floor(wanted_um / each[0.95])), count)
     sure = max(min(MOST_PASSES, ceil(wanted_um / each[0.05])), count)
@@ -170,11 +171,24 @@ def _whole(passes: float) -> int:
     return max(1, round(passes))
 
 
-def _next(belief: DepthBelief, share: float) -> float:
-    """A quantile for the next part: the belief's own spread and the scatter of parts, as logarithms."""
-    middle, value = belief.at(0.5), belief.at(share)
-    own, z = log(value / middle), {0.05: -Z95, 0.5: 0.0, 0.95: Z95}[share]
-    return float(middle * np.exp(np.sign(z) * np.hypot(own, z * SCATTER)))
+_SHARES: Final = (0.05, 0.5, 0.95)
+
+
+def next_part(belief: DepthBelief, shares: Floats) -> Floats:
+    """Removal of the next part [mm³/J] that is not exceeded with these chances, (n,) to (n,).
+
+    The belief's own spread and the scatter of parts go together as logarithms: each quantile's distance from the
+    median is made as much longer as the scatter asks.
+
+    >>> from rotary.passes.beliefs import metals
+    >>> start = believed(metals()["brass-c26000"])
+    >>> low, middle, high = next_part(start, np.array([0.05, 0.5, 0.95]))
+    >>> low < start.at(0.05), middle == start.at(0.5), high > start.at(0.95)
+    (True, True, True)
+    """
+    own = np.log(np.interp(shares, np.cumsum(belief.weight) - belief.weight / 2, belief.per_j_mm3) / belief.at(0.5))
+    scatter = SCATTER * np.array([NormalDist().inv_cdf(share) for share in np.asarray(shares).tolist()])
+    return np.asarray(belief.at(0.5) * np.exp(np.sign(scatter) * np.hypot(own, scatter)))
 
 
 def _log_likelihood(per_j_mm3: Floats, reading: DepthReading, dose_j_mm2: float) -> Floats:

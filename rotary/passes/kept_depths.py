@@ -3,6 +3,7 @@
 import json
 from collections.abc import Sequence
 from pathlib import Path
+from typing import Final
 
 from pydantic import ValidationError
 
@@ -10,6 +11,23 @@ from rotary.errors import Fault, Refused
 from rotary.faults import faults_of
 from rotary.files import told, write_whole
 from rotary.passes.depth import DepthReading
+
+FILE_NAME: Final = "depths.jsonl"
+"""The file in the folder of profiles that every plan of bare metal goes by."""
+
+
+def kept_depths(folder: Path) -> tuple[DepthReading, ...]:
+    """The readings that are kept beside the profiles; none where there is no such file."""
+    return depths_in(folder / FILE_NAME)
+
+
+def add_depths(new: Sequence[DepthReading], folder: Path) -> tuple[DepthReading, ...]:
+    """Keep more readings beside the profiles; all that are then kept."""
+    every = (*kept_depths(folder), *new)
+    with told(folder, "made", "choose a folder that you may write to, with --folder"):
+        folder.mkdir(parents=True, exist_ok=True)
+    keep_depths(every, folder / FILE_NAME)
+    return every
 
 
 def depths_in(path: Path) -> tuple[DepthReading, ...]:
