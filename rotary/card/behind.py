@@ -2,7 +2,7 @@
 
 from math import degrees
 
-from rotary.card.sizes import Sizes
+from rotary.papers.sizes import Sizes
 from rotary.papers.lines import clock, few, percent
 from rotary.papers.model import Block, Pairs, Section, Sentences, Table
 from rotary.plan import Plan

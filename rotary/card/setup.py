@@ -7,7 +7,7 @@ from typing import Final
 
 from rotary.card.behind import figures_behind
 from rotary.card.keying import numbers_to_key_in
-from rotary.card.sizes import Sizes
+from rotary.papers.sizes import Sizes
 from rotary.papers.lines import (
     WIDTH,
     clock,

@@ -1,0 +1,67 @@
+"""What a written file will do, in black and grey: the wall unrolled, the marks on it, the joints that are off."""
+
+import numpy as np
+
+from rotary.papers.drawing import FIRM_MM, HAIR_MM, Area, Mark, Picture, Words, arc, area, line
+from rotary.papers.letters import broken
+from rotary.papers.sizes import Sizes
+from rotary.pictures.chart import LETTER_MM
+from rotary.plan import Plan
+from rotary.simulate.forecast import Simulated
+
+SHADES = (0.45, 0.65)
+MOST_WORDS = 0.4
+"""Share of the picture that its sentences may take."""
+
+
+def foretold(plan: Plan, found: Simulated, sizes: Sizes, wide: float, high: float) -> Picture:
+    """Slices in two greys by turns; joints as dots, black where they are too wide open, ringed where marked twice,
+    larger the more they are off; a cross where a mark strays farthest. Raises ValueError where no mark landed."""
+    radius, accepted = plan.layout.reference_radius_mm, plan.job.tolerances.joint_mm
+    x, y = radius * found.marks.angle_rad, found.marks.s_mm
+    hit = np.isfinite(x)
+    if not hit.any():
+        raise ValueError("no mark landed on the item, so there is nothing to show")
+    size = LETTER_MM
+    lines = [text for says in found.forecast.says for text in broken(sizes.text(says), wide, size)]
+    lines = lines[: max(int(MOST_WORDS * high / (1.25 * size)), 1)]
+    foot = (len(lines) + 1) * 1.25 * size + 1.0
+    left, right, low, top = float(x[hit].min()), float(x[hit].max()), float(y[hit].min()), float(y[hit].max())
+    scale = min((wide - 2.0) / max(right - left, 1e-9), (high - foot - 1.0) / max(top - low, 1e-9))
+    by = np.array([wide / 2 - (left + right) / 2 * scale, foot - low * scale])
+    shown = np.stack([x, y], axis=1) * scale + by
+    marks: list[Mark] = _slices(found, shown)
+    marks += _joints(found, radius, accepted, scale, by)
+    if found.forecast.placement_mm is not None and np.isfinite(found.strays_mm).any():
+        px, py = shown[int(np.nanargmax(found.strays_mm))].tolist()
+        marks += [line([(px - 1.5, py), (px + 1.5, py)], FIRM_MM), line([(px, py - 1.5), (px, py + 1.5)], FIRM_MM)]
+    key = "black dots: joints open; rings: marked twice; larger is more; cross: strays farthest"
+    for at, text in enumerate([key, *lines]):
+        marks.append(
+            Words(text, 0.0, foot - 1.0 - (at + 1) * 1.25 * size + 0.3, size, "start", "plain" if at else "narrow")
+        )
+    return Picture(wide, high, tuple(marks), "What the file will do", " ".join(map(sizes.text, found.forecast.says)))
+
+
+def _slices(found: Simulated, shown: np.ndarray) -> list[Mark]:
+    marks = found.marks
+    ends = np.flatnonzero(marks.after != np.arange(1, len(marks.after) + 1)) + 1
+    rings: dict[int, list[np.ndarray]] = {}
+    for a, b in zip([0, *ends[:-1].tolist()], ends.tolist(), strict=True):
+        ring = shown[a:b]
+        if len(ring) > 2 and np.isfinite(ring).all():
+            rings.setdefault(int(marks.column[a]), []).append(ring)
+    return [Area(tuple(parts), SHADES[column % 2]) for column, parts in sorted(rings.items())]
+
+
+def _joints(found: Simulated, radius: float, accepted: float, scale: float, by: np.ndarray) -> list[Mark]:
+    at = found.joints
+    borders = (found.middles_rad[at.left] + found.middles_rad[at.right]) / 2
+    # From the last column on to the first the border lies at the back.
+    borders = np.where(at.right <= at.left, borders + np.pi, borders)
+    marks: list[Mark] = []
+    for angle, s, gap in zip(borders.tolist(), at.s_mm.tolist(), found.gaps.open_mm.tolist(), strict=True):
+        size = 0.18 + 0.45 * min(abs(gap) / accepted, 2.0)
+        ring = arc(radius * angle * scale + by[0], s * scale + by[1], size, points=17)
+        marks += [area(ring, 0.0)] if gap > 0 else [area(ring, 1.0), line(ring, HAIR_MM)]
+    return marks
