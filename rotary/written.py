@@ -16,7 +16,7 @@ from rotary.artwork.rings import Rings, area_mm2, following, moved
 from rotary.artwork.turn import once_round
 from rotary.artwork.wall import on_wall
 from rotary.drive import Chuck, Rollers
-from rotary.errors import Fault, FileTrouble, NoPlan, Refused
+from rotary.errors import Fault, FileTrouble, Refused
 from rotary.files import is_folder
 from rotary.formulas.duration import marking_time_s
 from rotary.formulas.revolution import radius_mm
@@ -24,13 +24,16 @@ from rotary.item import body
 from rotary.job import Job
 from rotary.passes.wishes import Wishes
 from rotary.plan import Plan, plan
-from rotary.sheet import Sheet, SheetWish, is_ring, sheet, stance_of
+from rotary.sheet import Sheet, SheetWish, flats_of, is_ring, sheet, stance_of
+from rotary.sheet.compose import Composition
 from rotary.sheet.fits import refuse_misfit
+from rotary.sheet.order import Order
 from rotary.sheet.plain import plain_drawing
 from rotary.sheet.reread import Drawing, drawing_from_file
-from rotary.sheet.words import flat_must_show
+from rotary.sheet.words import flat_must_show, must_show
 from rotary.simulate.chances import NORMAL_95, Beliefs
 from rotary.simulate.controller import steps_asked, turned_to_item
+from rotary.simulate.flats import as_long_round_mm
 from rotary.simulate.forecast import Forecast, Simulated, simulated
 from rotary.simulate.picture import picture
 from rotary.simulate.rays import Stand
@@ -91,19 +94,34 @@ def plain_export(made: Plan, rings: Rings, folder: Path, sources: Sequence[Path]
     A plan that wants a slice sheet is made again for plain columns: its `split.joints` hold the error that
     they leave. Raises as `slice_sheet` does.
     """
-    refuse_misfit(rings, made.job.artwork, is_ring(made.layout))
-    made = _for_columns(made, "plain")
     job, shape = made.job, body(made.job.item)
+    refuse_misfit(rings, job.artwork, is_ring(made.layout) or shape.flats is not None)
+    made = made if shape.flats else _for_columns(made, "plain")
+    job = made.job
+    on_flats = _on_flats(made, rings) if shape.flats else None
+    flats = tuple(on_flats[1].parts[0].columns) if on_flats else ()
+    columns = len(flats) or made.split.slices
     drawn = plain_drawing(
         stance_of(shape, job.head, made.optics, made.layout, made.focus),
-        rings, job.artwork.surface_map, made.split.column_mm, made.split.index_angle_rad, made.split.slices,
+        rings, job.artwork.surface_map, made.split.column_mm, made.split.index_angle_rad, columns,
         made.split.sheet_height_mm, job.artwork.name, job.head.field_axis, job.head.rim_towards, is_ring(made.layout),
+        flats,
     )  # fmt: skip
     path = folder / f"{file_stem(job.artwork.name)}-flat.svg"
     write_all_bytes({path: drawn.text.encode()}, sources)
     _read_back([path], area_mm2(drawn.rings))
-    shows = flat_must_show(made.split, (drawn.wide_mm, drawn.high_mm))
-    return made.model_copy(update={"split": made.split.model_copy(update={"must_show": shows})}), path
+    size = drawn.wide_mm, drawn.high_mm
+    shows = must_show(SheetWish(), *on_flats, size) if on_flats else flat_must_show(made.split, size)
+    split = made.split.model_copy(update={"must_show": shows, "slices": columns})
+    return made.model_copy(update={"split": split}), path
+
+
+def _on_flats(made: Plan, rings: Rings) -> tuple[Order, Composition]:
+    job = made.job
+    return flats_of(
+        SheetWish(), rings, job.artwork, job.item, body(job.item), job.head, made.optics, made.layout, made.split,
+        made.focus, _hatch_mm(made),
+    )  # fmt: skip
 
 
 def what_will_happen(
@@ -123,21 +141,22 @@ def simulation(
 ) -> Simulated:
     """As `what_will_happen`, with every landed mark, for pictures."""
     job, shape = made.job, body(made.job.item)
-    if shape.flats is not None:
-        raise NoPlan(
-            [Fault("item.flats", "on a flat, flat artwork lands as it is drawn: there is nothing to simulate.")]
-        )
     head = job.head
     drawings = [turned_to_item(d, head.field_axis, head.rim_towards) for d in _drawings(path)]
     says = told(drawings[0], job.artwork.centre_angle_rad)
-    if says.flat or made.split.slices > 1:
+    if (says.flat or made.split.slices > 1) and shape.flats is None:
         made = _for_columns(made, "plain" if says.flat else "sheet")
     centre = job.artwork.centre_angle_rad
     wall = None
-    if rings is not None:
+    machine = machine_of(made)
+    if rings is not None and shape.flats is not None:
+        # Flats side by side, on a wall as long round as they are together.
+        laid = rings.points_mm / [as_long_round_mm(machine.stand), 1.0] + [centre, made.layout.centre_mm]
+        wall = Rings(laid, rings.offsets)
+    elif rings is not None:
         on_item = on_wall(rings, job.artwork.surface_map, shape.curve, made.layout.centre_mm, TRUE_WALL_MM)
         wall = moved(once_round(on_item) if is_ring(made.layout) else on_item, centre, 0.0)
-    found = simulated(drawings, machine_of(made), wall, centre, beliefs_of(made), draws, progress=progress)
+    found = simulated(drawings, machine, wall, centre, beliefs_of(made), draws, progress=progress)
     lines = _out_of_date(made, says) + sentences(found.forecast, job.tolerances.joint_mm)
     return found._replace(forecast=found.forecast.model_copy(update={"says": lines}))
 
@@ -182,11 +201,17 @@ def forecast_picture(
     job = made.job
     title = f"{job.artwork.name} on {job.item.name}: what {path.name} will do"
     try:
-        text = picture(found, made.layout.reference_radius_mm, job.tolerances.joint_mm, title)
+        text = picture(found, _round_radius_mm(made), job.tolerances.joint_mm, title)
     except ValueError as trouble:
         raise Refused([Fault("", f"{trouble}; check that the file was drawn for this item.")]) from None
     write_all_bytes({target: text.encode()}, (path,))
     return found.forecast
+
+
+def _round_radius_mm(made: Plan) -> float:
+    """Radius by which the marks' angles become distances round the item."""
+    machine = machine_of(made)
+    return as_long_round_mm(machine.stand) if machine.stand.flats else made.layout.reference_radius_mm
 
 
 def machine_of(made: Plan) -> Machine:
@@ -196,7 +221,7 @@ def machine_of(made: Plan) -> Machine:
     split = made.split
     closes = is_ring(made.layout) and (split.method == "sheet" or split.inked_slices == split.slices)
     return Machine(
-        stand=Stand(*stance),
+        stand=Stand(*stance, flats=shape.flats or 0),
         rayleigh_mm=made.optics.rayleigh_mm,
         column_mm=split.column_mm,
         asked_steps=_asked_steps(job.drive, made),

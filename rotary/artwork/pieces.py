@@ -25,6 +25,8 @@ from rotary.artwork.read import read_artwork
 from rotary.artwork.text import Lettering, drawing_from_text
 from rotary.artwork.work import FIELD, Unread
 from rotary.errors import Fault, Refused, brief
+from rotary.formulas.circle import flat_width_mm
+from rotary.formulas.prism import unrolled_from_angle_mm
 from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm, radius_mm
 from rotary.item import Body, Item, handle_heights_mm, s_from_datum_mm
 
@@ -76,10 +78,15 @@ def ink_of(
             faults += [_in_piece(fault, number, piece) for fault in refusal.faults]
     if faults:
         raise Refused(faults)
-    whole = composed(placed, 2 * pi * layout.reference_radius_mm, _zones(artwork, item, body, layout))
+    whole = composed(placed, _once_round_mm(body, layout.reference_radius_mm), _zones(artwork, item, body, layout))
     drawings = [one.drawing for one in placed]
     notes = tuple(note for drawing in drawings for note in drawing.notes)
     return Ink(whole, tuple(one for drawing in drawings for one in drawing.unread), notes + whole.notes)
+
+
+def _once_round_mm(body: Body, radius_mm: float) -> float:
+    """Round a turned body, or along the flats of a faceted one, corner to corner."""
+    return 2 * pi * radius_mm if body.flats is None else body.flats * float(flat_width_mm(2 * radius_mm, body.flats))
 
 
 def _upright(artwork: Artwork, body: Body, layout: Layout, turn_mm: float | None) -> Upright | None:
@@ -88,7 +95,7 @@ def _upright(artwork: Artwork, body: Body, layout: Layout, turn_mm: float | None
     True-width keeps every distance from the artwork's middle line, which makes uprights beside it lean. A piece has
     its own middle line: its widths are true from there, and that line is moved to one angle at all heights.
     """
-    if artwork.surface_map != "true-width" or turn_mm is None or body.shape == "straight":
+    if artwork.surface_map != "true-width" or turn_mm is None or body.shape in {"straight", "flats"}:
         return None
     radius = turn_mm / (2 * pi)
     base = float(arc_from_height_mm(body.curve, layout.centre_mm))
@@ -180,6 +187,13 @@ def _middle(
         says = f"lies beyond the item; write a height between 0 mm and {body.length_mm:g} mm"
         raise Refused([Fault(f"{where}.centre", says)])
     around = _near(own + piece.angle_rad - artwork.centre_angle_rad)
+    if body.flats is not None:
+        # A flat bends nothing, whatever the surface map: the artwork lies on the flats side by side.
+        return (
+            around,
+            float(unrolled_from_angle_mm(around, layout.reference_radius_mm, body.flats)),
+            float(height - layout.centre_mm),
+        )
     u, v = flat_from_wall_mm(artwork.surface_map, body.curve, layout.centre_mm, height, around)
     if not (np.isfinite(u).all() and np.isfinite(v).all()):
         raise Refused([Fault(f"{where}.angle", "is on the far side of a front view; write an angle within 90 deg")])
@@ -188,6 +202,12 @@ def _middle(
 
 def _turn_mm(piece: Piece, where: str, artwork: Artwork, item: Item, body: Body, layout: Layout) -> float:
     """Once round at the piece's height, as the surface map measures it on the flat artwork."""
+    if body.flats is not None:
+        if body.flats % piece.repeat:
+            some = ", ".join(str(n) for n in range(1, body.flats + 1) if body.flats % n == 0)
+            says = f"would set the piece on corners of an item with {body.flats} flats; write one of {some}"
+            raise Refused([Fault(f"{where}.repeat", says)])
+        return _once_round_mm(body, layout.reference_radius_mm)
     if artwork.surface_map == "with-taper":
         return 2 * pi * layout.reference_radius_mm
     slanted = body.half_angle_rad is None or body.half_angle_rad != 0.0
@@ -232,7 +252,10 @@ def _boxed(
     s, theta = np.meshgrid(
         np.linspace(low, high, ZONE_SAMPLES), middle + np.linspace(-half_rad, half_rad, ZONE_SAMPLES)
     )
-    u, v = flat_from_wall_mm(artwork.surface_map, body.curve, layout.centre_mm, s, theta)
+    if body.flats is not None:
+        u, v = unrolled_from_angle_mm(theta, layout.reference_radius_mm, body.flats), s - layout.centre_mm
+    else:
+        u, v = flat_from_wall_mm(artwork.surface_map, body.curve, layout.centre_mm, s, theta)
     if not np.isfinite(u).any():
         return []
     return [

@@ -136,10 +136,17 @@ def sheet(asked: argparse.Namespace) -> int:
     with waiting("drawing the sheet"):
         drawn, paths = write(made, rings, folder, wish, _sources(asked, made))
     facts = [
-        f"{drawn.columns} columns of {drawn.column_mm:g} mm, sheet {drawn.wide_mm:.3f} by {drawn.high_mm:.3f} mm",
-        f"joints cross {drawn.crossed_mm:.2f} mm of ink, {drawn.crossed_before_mm:.2f} mm before they were slid",
+        f"{_many(drawn.columns, 'column')} of {drawn.column_mm:g} mm, sheet {drawn.wide_mm:.3f} by "
+        f"{drawn.high_mm:.3f} mm",
         f"turn the item so that {_degrees(drawn.middle_rad)} from its front is under the head at the sheet's middle",
     ]
+    if made.job.item.flats:
+        inked = sum(row.ink_mm2 > 0 for row in drawn.rows)
+        facts.append(f"{_many(inked, 'flat')} with ink, a column each; between two flats there is no joint")
+    elif drawn.columns > 1:
+        facts.insert(
+            1, f"joints cross {drawn.crossed_mm:.2f} mm of ink, {drawn.crossed_before_mm:.2f} mm before they were slid"
+        )
     times = slice_times_s(made, drawn)
     if times:
         facts.append(f"marking takes {sum(times):.1f} s a pass, {max(times):.2f} s in the longest slice")
@@ -148,6 +155,10 @@ def sheet(asked: argparse.Namespace) -> int:
         f"Slice sheet of {brief(made.job.artwork.name)} on {brief(made.job.item.name)}",
         paths, facts, drawn.must_show, drawn.hatch, drawn.notes, _told_of(ink, made),
     )  # fmt: skip
+
+
+def _many(count: int, what: str) -> str:
+    return f"{count} {what}" if count == 1 else f"{count} {what}s"
 
 
 def _all_passes(made: "Plan", rings: "Rings") -> list[str]:
@@ -176,11 +187,14 @@ def flat(asked: argparse.Namespace) -> int:
     with waiting("drawing the artwork"):
         plain, path = plain_export(made, ink.composition.ink, Path(asked.folder), _sources(asked, made))
     split = plain.split
-    facts = [
-        f"columns of {split.column_mm:g} mm, {split.slices} of them; the widest that holds every limit is "
-        f"{split.plain_widest_mm:.3g} mm",
-        f"at the joints {1000 * split.joint_95_mm:.0f} µm are not exceeded 95 % of the time",
-    ]
+    facts = [f"{_many(split.slices, 'column')} of {split.column_mm:g} mm"]
+    if made.job.item.flats:
+        facts.append("a column is as wide as a flat, and each flat is marked by itself, so nothing has to meet")
+    elif split.slices > 1:
+        facts += [
+            f"the widest that holds every limit is {split.plain_widest_mm:.3g} mm on the wall",
+            f"at the joints {1000 * split.joint_95_mm:.0f} µm are not exceeded 95 % of the time",
+        ]
     return _report("Flat artwork, corrected for the item", [path], facts, split.must_show, _told_of(ink, made))
 
 

@@ -20,6 +20,7 @@ from rotary.formulas.scan import place_mm
 from rotary.head import Head, Optics
 from rotary.item import Body, Item, s_from_datum_mm
 from rotary.sheet.compose import Composition, composition
+from rotary.sheet.facets import columns_needed, flat_composition
 from rotary.sheet.fits import refuse_misfit
 from rotary.sheet.hatching import Fill, fill
 from rotary.sheet.models import Sheet, SheetWish, SliceRow
@@ -29,7 +30,7 @@ from rotary.sheet.redraw import Stance
 from rotary.sheet.words import hatch_advice, must_show, notes
 from rotary.slices import Split
 
-__all__ = ["Sheet", "SheetWish", "SliceRow", "is_ring", "order_of", "sheet", "stance_of"]
+__all__ = ["Sheet", "SheetWish", "SliceRow", "flats_of", "is_ring", "order_of", "sheet", "stance_of"]
 
 RING_RAD: Final = 2 * math.pi * (1 - 1e-6)
 """Artwork that takes up this angle or more goes all round."""
@@ -65,14 +66,38 @@ def sheet(
     `rings` lie with the artwork's middle at (0, 0), at the size that is wanted; `free` is how far the item may
     turn, None where nothing is in the way. Raises Refused, with what to write instead, where no sheet can be drawn.
     """
-    refuse_misfit(rings, artwork, is_ring(layout))
-    made = order_of(wish, artwork, item, body, head, optics, layout, split, focus, hatch_mm)
-    shown = composition(made, rings, wish.slide)
+    refuse_misfit(rings, artwork, is_ring(layout) or body.flats is not None)
+    stages = artwork, item, body, head, optics, layout, split, focus, hatch_mm
+    if body.flats is not None:
+        made, shown = flats_of(wish, rings, *stages)
+    else:
+        made = order_of(wish, *stages)
+        shown = composition(made, rings, wish.slide)
     made = made._replace(height_mm=_page_height_mm(made, shown))
     files = pages(made, shown, wish.arrangement, artwork.name)
     told = _told(wish, made, shown, rings, split, tuple(files))
     _refuse_turns(wish, told, free)
     return told, files
+
+
+def flats_of(
+    wish: SheetWish,
+    rings: Rings,
+    artwork: Artwork,
+    item: Item,
+    body: Body,
+    head: Head,
+    optics: Optics,
+    layout: Layout,
+    split: Split,
+    focus: Focus,
+    hatch_mm: float,
+) -> tuple[Order, Composition]:
+    """What the sheet of a faceted item is drawn to, a column a flat, and what it shows; raises Refused."""
+    flats, from_axis = body.flats or 0, layout.reference_radius_mm
+    made = order_of(wish, artwork, item, body, head, optics, layout, split, focus, hatch_mm)
+    made = made._replace(slices=columns_needed(rings, from_axis, flats))
+    return made, flat_composition(made, rings, from_axis, flats, artwork.width_mm)
 
 
 def _refuse_turns(wish: SheetWish, told: Sheet, free: TurnRange | None) -> None:
@@ -104,9 +129,7 @@ def order_of(
     hatch_mm: float,
 ) -> Order:
     """What the stages before have found, as the plain numbers that a sheet is drawn to; raises NoPlan."""
-    if body.flats is not None:
-        raise _no("item.flats", "a flat needs no slice sheet: export the artwork plain, one flat after the other.")
-    if split.method == "plain" and split.slices > 1:
+    if split.method == "plain" and split.slices > 1 and body.flats is None:
         raise _no(
             "tolerances.method",
             "this plan divides flat artwork and has columns too narrow for a slice sheet; export the artwork plain, "
@@ -117,7 +140,8 @@ def order_of(
     if width is None:
         width = float(spot_under_defocus_um(optics.spot_um, optics.rayleigh_mm, stance.plane_mm)) / 1000
     overlap = OVERLAP_SHARE * width if wish.overlap_mm is None else wish.overlap_mm
-    inset = (width - overlap) / 2
+    # Between two flats there is a corner of the item, and no joint.
+    inset = (width - overlap) / 2 if body.flats is None else 0.0
     if abs(inset) > INSET_SHARE * split.slice_width_mm:
         raise _no(
             "",
@@ -132,7 +156,7 @@ def order_of(
         surface_map=artwork.surface_map,
         centre_angle_rad=artwork.centre_angle_rad,
         index_rad=split.index_angle_rad,
-        slices=split.slices + (0 if closed else wish.more_columns),
+        slices=split.slices + (0 if closed or body.flats is not None else wish.more_columns),
         closed=closed,
         turn_slices=split.inked_slices if closed else split.slices,
         column_mm=split.column_mm,
@@ -143,6 +167,7 @@ def order_of(
         hatch_mm=hatch_mm,
         field_axis=head.field_axis,
         rim_towards=head.rim_towards,
+        flats=body.flats or 0,
     )
 
 
@@ -255,7 +280,7 @@ def _rows(wish: SheetWish, made: Order, shown: Composition, files: tuple[str, ..
 
 def _with_more(wish: SheetWish, made: Order, shown: Composition, rings: Rings) -> float | None:
     """Ink that the joints would cross with two columns more to slide in; None where that is no gain."""
-    if made.closed or made.slices == 1 or wish.more_columns or not wish.slide or shown.crossed_mm == 0:
+    if made.closed or made.flats or made.slices == 1 or wish.more_columns or not wish.slide or shown.crossed_mm == 0:
         return None
     wider = composition(made._replace(slices=made.slices + 2), rings, slide=True, cut=False)
     return wider.crossed_mm if wider.crossed_mm < WORTH_SHARE * shown.crossed_mm else None

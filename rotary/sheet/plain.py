@@ -12,7 +12,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.artwork.rings import Rings, bounds_mm
+from rotary.artwork.rings import Rings, bounds_mm, joined, moved
 from rotary.artwork.turn import once_round
 from rotary.artwork.wall import on_wall
 from rotary.artwork.warp import warped
@@ -45,24 +45,20 @@ def plain_drawing(
     field_axis: str,
     rim_towards: str,
     closed: bool = False,
+    on_flats: tuple[Rings, ...] = (),
 ) -> Plain:
     """The artwork as one flat drawing for `columns` plain columns, `closed` where it goes all round.
 
-    The page is `height_mm` high, or as high as the artwork needs. Raises NoPlan where it does not go on the item.
+    `on_flats` are the commands of each column of a faceted item, where no map is needed. The page is `height_mm` high,
+    or as high as the artwork needs. Raises NoPlan where it does not go on the item.
     """
     if len(rings.points_mm) == 0:
         raise NoPlan([Fault("artwork", "there is no ink in the artwork; give a drawing with something dark in it.")])
-    try:
-        wall = on_wall(rings, surface_map, stance.curve, stance.centre_s_mm)
-        wall = once_round(wall) if closed else wall
-    except ValueError as trouble:
-        raise NoPlan([Fault("artwork.surface_map", f"{trouble}; choose another map, or smaller artwork.")]) from None
-    scale = column_mm / index_rad
-
-    def flat(angle: Floats, s: Floats) -> tuple[Floats, Floats]:
-        return angle * scale, command_to_hit_mm(stance, np.zeros_like(s), s)[1]
-
-    drawn = warped(wall, flat, REDRAW_TOLERANCE_MM)
+    if on_flats:
+        middle = (len(on_flats) - 1) / 2
+        drawn = joined(moved(part, (k - middle) * column_mm, 0.0) for k, part in enumerate(on_flats))
+    else:
+        drawn = _bent(stance, rings, surface_map, column_mm / index_rad, closed)
     left, bottom, right, top = bounds_mm(drawn)
     wide = max(columns * column_mm, math.ceil(2000 * max(-left, right)) / 1000)
     high = max(height_mm, math.ceil(2000 * max(-bottom, top)) / 1000)
@@ -73,3 +69,17 @@ def plain_drawing(
     page = page_in_field(wide, high, field_axis)
     shape = {"artwork": in_field(drawn, field_axis, rim_towards)}
     return Plain(drawn, *page, drawing(*page, shape, f"{name}: flat artwork", says, ticks=True))
+
+
+def _bent(stance: Stance, rings: Rings, surface_map: str, scale: float, closed: bool) -> Rings:
+    """The artwork with each place at its own angle times `scale` [mm/rad]."""
+    try:
+        wall = on_wall(rings, surface_map, stance.curve, stance.centre_s_mm)
+        wall = once_round(wall) if closed else wall
+    except ValueError as trouble:
+        raise NoPlan([Fault("artwork.surface_map", f"{trouble}; choose another map, or smaller artwork.")]) from None
+
+    def flat(angle: Floats, s: Floats) -> tuple[Floats, Floats]:
+        return angle * scale, command_to_hit_mm(stance, np.zeros_like(s), s)[1]
+
+    return warped(wall, flat, REDRAW_TOLERANCE_MM)

@@ -48,8 +48,12 @@ class Stance(NamedTuple):
     pupil_along_mm: float
 
 
-def command_to_hit_mm(stance: Stance, angle_rad: Floats, s_mm: Floats) -> tuple[Floats, Floats]:
+def command_to_hit_mm(
+    stance: Stance, angle_rad: Floats, s_mm: Floats, from_axis_mm: Floats | None = None
+) -> tuple[Floats, Floats]:
     """The commands across and along [mm] that hit places of the wall: angle from the apex, height (...).
+
+    `from_axis_mm` is how far the places lie from the axis, on the wall where not given.
 
     >>> import math
     >>> from rotary.formulas.revolution import straight_curve
@@ -58,7 +62,8 @@ def command_to_hit_mm(stance: Stance, angle_rad: Floats, s_mm: Floats) -> tuple[
     >>> float(x[0].round(6)), float(y[0].round(6))
     (20.0, 3.0)
     """
-    x, y, z = place_mm(s_mm, radius_mm(stance.curve, s_mm), angle_rad, stance.tilt_rad)
+    from_axis = radius_mm(stance.curve, s_mm) if from_axis_mm is None else from_axis_mm
+    x, y, z = place_mm(s_mm, from_axis, angle_rad, stance.tilt_rad)
     _, middle_y, middle_z = place_mm(
         stance.centre_s_mm, radius_mm(stance.curve, stance.centre_s_mm), 0.0, stance.tilt_rad
     )

@@ -11,9 +11,17 @@ from rotary.slices import Split
 
 STRAIGHT_MM: Final = 0.001
 
+OFF_FLAT_TOLD_MM: Final = 0.002
+"""What whole steps leave of a flat is told from here on."""
+
+HEIGHT_TOLD_MM: Final = 0.05
+"""A page that is higher than the plan's by less changes nothing that a person keys in or sees."""
+
 
 def must_show(wish: SheetWish, made: Order, shown: Composition, size: tuple[float, float]) -> tuple[str, ...]:
     """What has to be seen in the marking program after import, and how the item stands then."""
+    if made.flats:
+        return _flats_must_show(wish, made, shown, size)
     degrees = math.degrees(shown.middle_rad)
     start = f"Turn the item until {degrees:.3f}° from its front (+ to the right) lies under the field's middle."
     if wish.arrangement != "one-sheet":
@@ -40,6 +48,39 @@ def must_show(wish: SheetWish, made: Order, shown: Composition, size: tuple[floa
     return tuple(lines)
 
 
+def _flats_must_show(wish: SheetWish, made: Order, shown: Composition, size: tuple[float, float]) -> tuple[str, ...]:
+    """The same for a faceted item, where each column is a flat."""
+    start = (
+        f"Turn the item until its flat at {math.degrees(shown.middle_rad):.3f}° from the front (+ to the right) lies "
+        "level under the field's middle; see that it does with the pointer at both its sides."
+    )
+    turn = f"{math.degrees(made.index_rad):.4f}°"
+    if wish.arrangement != "one-sheet":
+        return (
+            start,
+            f"Every file measures {size[0]:.3f} × {size[1]:.3f} mm after import; keep it in the middle of the field.",
+            f"Turn {turn} from one flat to the next, blank ones too; first the one with the lowest number, which lies "
+            "farthest left.",
+            "The small ticks at the corners are marked at zero power, or on tape.",
+        )
+    lines = [
+        start,
+        (
+            f"The program shows {made.slices} columns of {made.column_mm:g} mm, a flat each, the first cut at "
+            f"{-made.slices * made.column_mm / 2:.3f} mm from the middle; it turns {turn} from one to the next."
+            if made.slices > 1
+            else f"The program shows one column of {made.column_mm:g} mm: the flat."
+        ),
+        f"After import the sheet measures {size[0]:.3f} × {size[1]:.3f} mm.",
+        "The extra width per index is 0.",
+        "The number typed for the diameter or the steps is the one on the card; do not correct it to the item's own.",
+        "The small ticks at the sheet's outer corners are marked at zero power, or on tape.",
+    ]
+    if made.slices > made.flats:
+        lines.append("The first and the last column are the same flat: one of them is blank.")
+    return tuple(lines)
+
+
 def flat_must_show(split: Split, size: tuple[float, float]) -> tuple[str, ...]:
     """As the plan says it of flat artwork, for the page as it was drawn: its artwork lies in the middle."""
     own = {
@@ -55,6 +96,8 @@ def flat_must_show(split: Split, size: tuple[float, float]) -> tuple[str, ...]:
 
 def hatch_advice(made: Order) -> tuple[str, ...]:
     """Which way the filling lines should run."""
+    if made.flats:
+        return (f"Hatch every {made.hatch_mm:g} mm either way: a flat has no joints.",)
     radii = radius_mm(made.stance.curve, made.stance.curve.s_mm)
     low, high = float(radii.min()), float(radii.max())
     lines = [
@@ -85,12 +128,15 @@ def notes(made: Order, shown: Composition, split: Split, more: float | None) -> 
             f"Two blank columns more would let the joints slide further: they would cross {more:.1f} mm of ink "
             "(more_columns = 2)."
         )
-    told.append(
-        f"Each slice ends {1000 * made.inset_mm:.0f} µm before its joint, because a line is "
-        f"{1000 * made.marked_width_mm:.0f} µm wide and neighbours should overlap by {1000 * made.overlap_mm:.0f} µm "
-        "(estimates; measure a line, and read a joint strip)."
-    )
-    if made.height_mm > split.sheet_height_mm + 0.0011 or made.slices != split.slices:
+    if made.flats:
+        told += _flats_notes(made, shown)
+    else:
+        told.append(
+            f"Each slice ends {1000 * made.inset_mm:.0f} µm before its joint, because a line is "
+            f"{1000 * made.marked_width_mm:.0f} µm wide and neighbours should overlap by "
+            f"{1000 * made.overlap_mm:.0f} µm (estimates; measure a line, and read a joint strip)."
+        )
+    if made.height_mm > split.sheet_height_mm + HEIGHT_TOLD_MM or made.slices != split.slices:
         told.append("The sheet's size differs from the plan's, which did not know the artwork: these figures hold.")
     if len(shown.parts) > 1:
         told.append(f"The item can't be levelled enough: {len(shown.parts)} sheets, each with its own focal plane.")
@@ -100,3 +146,22 @@ def notes(made: Order, shown: Composition, split: Split, more: float | None) -> 
             if part.zone is not None and any(len(column.points_mm) for column in part.columns)
         ]
     return tuple(told)
+
+
+def _flats_notes(made: Order, shown: Composition) -> list[str]:
+    """How far the ink stays off the corners, which no drawing knows, and what whole steps leave of a flat."""
+    from_axis = float(radius_mm(made.stance.curve, made.stance.centre_s_mm))
+    left = from_axis * math.tan(math.pi / made.flats) - shown.half_width_mm
+    told = [
+        f"The ink ends {max(left, 0.0):.2f} mm before a sharp corner at its nearest; where corners are rounded or "
+        "turned down, measure what is flat: past its edge the beam meets a falling wall, and marks there are wider, "
+        "weaker and out of place."
+    ]
+    farthest = max(abs(k - made.slices // 2) for k, one in enumerate(shown.parts[0].columns) if len(one.points_mm))
+    off = farthest * abs(made.index_rad - 2 * math.pi / made.flats)
+    if off * from_axis > OFF_FLAT_TOLD_MM:
+        told.append(
+            f"A flat is no whole number of the drive's steps: on the flat farthest from the artwork's own, marks lie "
+            f"{1000 * off * from_axis:.0f} µm aside and the flat {math.degrees(off):.2g}° off level."
+        )
+    return told

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from rotary.formulas.revolution import radius_mm
 from rotary.simulate.joints import Gaps, Joints, gaps
 from rotary.simulate.marks import Marks
-from rotary.simulate.rays import landing
+from rotary.simulate.rays import Stand, landing
 from rotary.simulate.told import Machine
 
 Floats = NDArray[np.float64]
@@ -49,11 +49,37 @@ def half_widths_95(
     if draws < 1:
         return 0.0, 0.0, 0.0
     rng = np.random.default_rng(seed)
+    stand = machine.stand
+    drawn, scale = normal_draws(stand, beliefs, draws, rng)
+    joint_95 = stair_95 = placement_95 = 0.0
+    if len(at.s_mm):
+        some = some_of(len(at.s_mm), JOINT_PLACES, rng)
+        few = at.some(some)
+        moved = gaps(drawn, few, turned, 0.0, scale)
+        # The motor's own error is another one at every joint.
+        own = rng.normal(0.0, beliefs.motor_rad / NORMAL_95, (draws, len(turned)))[:, few.left]
+        moved = moved._replace(open_mm=moved.open_mm + radius_mm(stand.curve, few.s_mm) * own)
+        wanted = gaps(stand, few, turned, 0.0)
+        joint_95 = worst_95(nominal.open_mm[some] + moved.open_mm - wanted.open_mm)
+        stair_95 = worst_95(moved.stair_mm - wanted.stair_mm)
+    landed = np.flatnonzero(hit)
+    if len(landed):
+        few_points = landed[some_of(len(landed), OUTLINE_PLACES, rng)]
+        there = landing(drawn, shown.x_mm[few_points], shown.y_mm[few_points])
+        turn = turned[shown.column[few_points]]
+        radius = radius_mm(machine.stand.curve, shown.s_mm[few_points])
+        believed = landing(stand, shown.x_mm[few_points], shown.y_mm[few_points])
+        across = radius * (there.angle_rad - believed.angle_rad + turn * (scale - 1))
+        placement_95 = worst_95(np.hypot(across, there.s_mm - believed.s_mm))
+    return joint_95, stair_95, placement_95
+
+
+def normal_draws(stand: Stand, beliefs: Beliefs, draws: int, rng: np.random.Generator) -> tuple[Stand, Floats]:
+    """Stands drawn from the beliefs, each field (draws, 1), and the factors of the drive's turns (draws, 1)."""
 
     def normal(half_width: float) -> Floats:
         return rng.normal(0.0, half_width / NORMAL_95, (draws, 1))
 
-    stand = machine.stand
     pupils = 1 + normal(beliefs.pupil_share)
     drawn = stand._replace(
         pupil_across_mm=stand.pupil_across_mm * pupils,
@@ -65,33 +91,14 @@ def half_widths_95(
         aside_mm=normal(beliefs.aside_mm),
         skew_rad=normal(beliefs.skew_rad),
     )
-    scale = 1 + normal(beliefs.turn_share)
-    joint_95 = stair_95 = placement_95 = 0.0
-    if len(at.s_mm):
-        some = _some(len(at.s_mm), JOINT_PLACES, rng)
-        few = at.some(some)
-        moved = gaps(drawn, few, turned, 0.0, scale)
-        # The motor's own error is another one at every joint.
-        own = rng.normal(0.0, beliefs.motor_rad / NORMAL_95, (draws, len(turned)))[:, few.left]
-        moved = moved._replace(open_mm=moved.open_mm + radius_mm(stand.curve, few.s_mm) * own)
-        wanted = gaps(stand, few, turned, 0.0)
-        joint_95 = _worst_95(nominal.open_mm[some] + moved.open_mm - wanted.open_mm)
-        stair_95 = _worst_95(moved.stair_mm - wanted.stair_mm)
-    landed = np.flatnonzero(hit)
-    if len(landed):
-        few_points = landed[_some(len(landed), OUTLINE_PLACES, rng)]
-        there = landing(drawn, shown.x_mm[few_points], shown.y_mm[few_points])
-        turn = turned[shown.column[few_points]]
-        radius = radius_mm(machine.stand.curve, shown.s_mm[few_points])
-        believed = landing(stand, shown.x_mm[few_points], shown.y_mm[few_points])
-        across = radius * (there.angle_rad - believed.angle_rad + turn * (scale - 1))
-        placement_95 = _worst_95(np.hypot(across, there.s_mm - believed.s_mm))
-    return joint_95, stair_95, placement_95
+    return drawn, 1 + normal(beliefs.turn_share)
 
 
-def _some(count: int, most: int, rng: np.random.Generator) -> NDArray[np.int64]:
+def some_of(count: int, most: int, rng: np.random.Generator) -> NDArray[np.int64]:
+    """Indices of at most so many places of all, rising."""
     return np.arange(count) if count <= most else np.sort(rng.choice(count, most, replace=False))
 
 
-def _worst_95(values: Floats) -> float:
+def worst_95(values: Floats) -> float:
+    """95 % half width over the draws (rows) at the worst place."""
     return float(np.quantile(np.abs(values), 0.95, axis=0).max())

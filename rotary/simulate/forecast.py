@@ -14,6 +14,7 @@ from rotary.model import Model
 from rotary.sheet.reread import Drawing
 from rotary.simulate.chances import Beliefs, half_widths_95
 from rotary.simulate.controller import Column, Origin, columns, single_column
+from rotary.simulate.flats import laid_round, placement_95_mm
 from rotary.simulate.joints import NO_JOINTS, Gaps, Joints, gaps, joints
 from rotary.simulate.marks import Marks, marks
 from rotary.simulate.placement import between_heights, placement
@@ -46,7 +47,8 @@ class Forecast(Model):
     `missing_mm` how far a place of the artwork's outline lies from the nearest mark; `joint_open_mm` and
     `joint_double_mm` how much wider open or further overlapped than wanted a joint is at worst. `_95`: the
     half width that holds 95 % of what the beliefs about the inputs allow. Fluence is the share of
-    that on the apex line at the believed focus.
+    that on the apex line at the believed focus. `flats` is their number on a faceted item, which has no
+    joints; 0 on one that is round.
     """
 
     columns: int
@@ -65,6 +67,7 @@ class Forecast(Model):
     fluence_high: float
     rules: tuple[RuleRow, ...]
     draws: int
+    flats: int = 0
     says: tuple[str, ...]
 
 
@@ -107,7 +110,17 @@ def simulated(
     if wall is not None and says.zone_mm is not None:
         wall = between_heights(wall, *says.zone_mm)
     index = float(np.median(np.diff(turned))) if len(turned) > 1 else machine.asked_steps * machine.rad_per_step
-    if wall is not None and hit.any():
+    if machine.stand.flats:
+        at = NO_JOINTS
+        there, shown_round = laid_round(machine, shown, centre_angle_rad)
+        strays, placed, missing = np.full(len(shown.s_mm), np.nan), None, None
+        if wall is not None and hit.any():
+            # No column meets another: nothing is let pass as the end of a slice.
+            alone = np.zeros(1)
+            strays, placed, missing = placement(
+                there, shown_round, wall, centre_angle_rad, alone, index, says, progress
+            )
+    elif wall is not None and hit.any():
         at = joints(
             machine.stand.curve,
             shown,
@@ -122,8 +135,15 @@ def simulated(
         at = NO_JOINTS
         strays, placed, missing = np.full(len(shown.s_mm), np.nan), None, None
     nominal = gaps(machine.stand, at, turned, 2 * says.inset_mm)
-    joint_95, stair_95, placement_95 = half_widths_95(machine, at, shown, hit, turned, nominal, beliefs, draws, seed)
     share = _fluence(machine, shown)
+    if machine.stand.flats:
+        joint_95, stair_95 = 0.0, 0.0
+        placement_95 = placement_95_mm(machine, shown, hit, turned + says.middle_rad, beliefs, draws, seed)
+        shown = shown_round
+    else:
+        joint_95, stair_95, placement_95 = half_widths_95(
+            machine, at, shown, hit, turned, nominal, beliefs, draws, seed
+        )
     forecast = Forecast(
         columns=len(cols),
         outline_points=len(shown.s_mm),
@@ -141,6 +161,7 @@ def simulated(
         fluence_high=float(share[hit].max()) if hit.any() else 0.0,
         rules=_rules(drawings, machine, says, at, turned, nominal),
         draws=draws,
+        flats=machine.stand.flats,
         says=(),
     )
     return Simulated(forecast, shown, strays, at, nominal, turned + says.middle_rad, says.marked_width_mm)

@@ -51,7 +51,7 @@ def marks(stand: Stand, columns: list[Column], middle_rad: float) -> Marks:
         return Marks(none, none, np.zeros(0, np.int64), none, none, none, none, np.zeros(0, np.int64))
     xs, ys, which = np.concatenate(x), np.concatenate(y), np.concatenate(column)
     turned = np.array([one.turned_rad for one in columns])
-    landed = landing(stand, xs, ys)
+    landed = landing(stand._replace(top_rad=turned[which] + middle_rad) if stand.flats else stand, xs, ys)
     angle = landed.angle_rad + turned[which] + middle_rad
     return Marks(xs, ys, which, angle, landed.s_mm, landed.z_mm, landed.cos_incidence, np.concatenate(after))
 

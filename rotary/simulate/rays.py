@@ -18,6 +18,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from rotary.formulas.prism import beyond_prism_mm
 from rotary.formulas.revolution import Curve, radius_mm
 
 Floats = NDArray[np.float64]
@@ -36,6 +37,8 @@ class Stand(NamedTuple):
     pupils over the focal plane, infinite where the beams are parallel; `thicker_mm` adds to the
     radius; `lower_mm` is how far the item sits lower than believed; `scale_x`, `scale_y` the field's;
     `aside_mm` the axis beside the field's middle; `skew_rad` its turn in the field, anticlockwise from above.
+    A faceted item has `flats`, each as far from the axis as the curve says, and `top_rad` is the angle from the middle
+    of one of them that is on top.
     """
 
     curve: Curve
@@ -50,6 +53,8 @@ class Stand(NamedTuple):
     scale_y: Amount = 1.0
     aside_mm: Amount = 0.0
     skew_rad: Amount = 0.0
+    flats: int = 0
+    top_rad: Amount = 0.0
 
 
 class Landing(NamedTuple):
@@ -71,7 +76,9 @@ def landing(stand: Stand, x_mm: ArrayLike, y_mm: ArrayLike) -> Landing:
     >>> landed.angle_rad.round(6).tolist(), landed.s_mm.round(6).tolist()
     ([0.0, 0.523599], [53.0, 53.0])
     """
-    x, y, *_ = np.broadcast_arrays(x_mm, y_mm, stand.thicker_mm, stand.lower_mm, stand.aside_mm, stand.skew_rad)
+    x, y, *_ = np.broadcast_arrays(
+        x_mm, y_mm, stand.thicker_mm, stand.lower_mm, stand.aside_mm, stand.skew_rad, stand.top_rad
+    )
     x, y = np.asarray(x * stand.scale_x, float), np.asarray(y * stand.scale_y, float)
     surface = _Surface(stand)
     z = _first_hit(surface, x, y)
@@ -111,8 +118,11 @@ class _Surface:
         return across, along * self.cos + up * self.sin, up * self.cos - along * self.sin
 
     def clearance_mm(self, x: Floats, y: Floats, z: Floats) -> Floats:
-        """Distance from the axis less the radius there: positive outside."""
+        """Distance from the axis less the radius there, or from the nearest flat's plane: positive outside."""
         across, s, height = self.at(x, y, z)
+        if self.stand.flats:
+            from_axis = radius_mm(self.stand.curve, s) + self.stand.thicker_mm
+            return beyond_prism_mm(across, height, from_axis, self.stand.flats, self.stand.top_rad)
         return np.asarray(np.hypot(across, height) - radius_mm(self.stand.curve, s) - self.stand.thicker_mm)
 
 

@@ -25,6 +25,8 @@ def _nominal(forecast: Forecast) -> list[str]:
             f"Joints: at most {_um(forecast.joint_open_mm)} wider open and {_um(forecast.joint_double_mm)} further "
             f"overlapped than wanted, over {forecast.joint_places} places where they cross ink."
         )
+    elif forecast.flats:
+        out.append("Each flat is marked by itself: there are no joints.")
     elif forecast.placement_mm is not None:
         out.append("No joint crosses ink.")
     if forecast.lost_joint_places:

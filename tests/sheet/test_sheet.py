@@ -231,17 +231,11 @@ def test_no_ink_and_ink_of_the_wrong_size_are_refused_with_what_to_write(tmp_pat
 
 
 def test_plans_that_no_sheet_fits_are_refused(tmp_path: Path) -> None:
-    """Columns made for flat artwork, a line as wide as a slice, a faceted nut: each says what to do instead."""
+    """Columns made for flat artwork, a line as wide as a slice: each says what to do instead."""
     with pytest.raises(NoPlan, match='method = "sheet"'):
         slice_sheet(planned(tolerances={"method": "plain"}), block(60, 50), tmp_path)
     with pytest.raises(NoPlan, match="marked width"):
         slice_sheet(planned(), block(60, 50), tmp_path, SheetWish(marked_width_mm=2.0, overlap_mm=0.0))
-    nut = planned(
-        item={"stations": [], "flats": 6, "across_flats_mm": 30.0, "length_mm": 20.0},
-        artwork={"width_mm": 10.0, "height_mm": 10.0, "centre_mm": 10.0},
-    )
-    with pytest.raises(NoPlan, match="flat needs no slice sheet"):
-        slice_sheet(nut, block(10, 10), tmp_path)
     assert list(tmp_path.iterdir()) == []
 
 
