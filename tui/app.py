@@ -18,7 +18,7 @@ from rotary.errors import RotaryError
 from rotary.files import bytes_of_job_file, toml_tables
 from rotary.shipped import profiles
 from tui.apart import Apart
-from tui.drawings.pictures import PICTURES
+from tui.drawings.pictures import PICTURES, key_of
 from tui.screens.desk import Desk
 from tui.session import Session
 from tui.themes import THEMES
@@ -38,17 +38,24 @@ class Rotary(App[int]):
         Binding("ctrl+q", "quit", "Leave", priority=True),
         Binding("f9", "theme", "Light or dark"),
         Binding("ctrl+o", "profiles", "Profiles"),
+        Binding("ctrl+e", "artwork", "Artwork"),
+        Binding("ctrl+n,ctrl+f", "new_job", "New job"),
         Binding("ctrl+t,ctrl+g", "patch", "Proof patch"),
         Binding("ctrl+r", "rig", "Rig"),
     ]
 
     def __init__(
-        self, data: dict[str, Any], system: str = "mm", ascii_only: bool = False, apart: Apart | None = None
+        self,
+        data: dict[str, Any],
+        system: str = "mm",
+        ascii_only: bool = False,
+        apart: Apart | None = None,
+        beside: Path | None = None,
     ) -> None:
         super().__init__()
         self.session = Session(data, system)
         self.folder: Path | None = None
-        self.desk = Desk(self.session, ascii_only, apart)
+        self.desk = Desk(self.session, ascii_only, apart, beside)
 
     def on_mount(self) -> None:
         """Put the desk up."""
@@ -116,6 +123,38 @@ class Rotary(App[int]):
 
         self.push_screen(Profiles(self.folder, self.session.system, self.session.data()), chosen)
 
+    def action_artwork(self) -> None:
+        """Look for a drawing, or type a text, and lay it on the item."""
+        from tui.placing import piece_at
+        from tui.screens.artwork import ArtworkScreen, Chosen
+
+        if self.screen is not self.desk:
+            return
+        number = piece_at(self.session, self.desk.form.cell.key)
+
+        def chosen(found: Chosen | None) -> None:
+            if found is not None:
+                self.desk.take_artwork(found, number)
+
+        self.push_screen(ArtworkScreen(self.desk, number), chosen)
+
+    def action_new_job(self) -> None:
+        """An empty job for another item; drive, head and shop stay as they are. Asks if something is not saved."""
+        from tui.screens.ask import Ask
+        from tui.tables import blank
+
+        if self.screen is not self.desk:
+            return
+        opened = (blank(self.session.data()), "", "")
+        if self.session.unsaved:
+            name = self.session.text("item.name") or "this job"
+            question = f"{name} has changes that are not saved."
+            self.push_screen(
+                Ask(question, ("save", "drop", "back")), lambda answer: self._open(opened, answer or "back")
+            )
+        else:
+            self._open(opened, "drop")
+
     def action_rig(self) -> None:
         """What is known of this machine; keep what was read at it."""
         from tui.screens.rig import RigScreen
@@ -139,8 +178,10 @@ class Rotary(App[int]):
         if answer == "save":
             self._save()
         if answer == "drop" or (answer == "save" and not self.session.unsaved):
-            self.session.open(*opened)
+            data, follows, kept_as = opened
+            self.session.open(data, follows or None, kept_as)
             self.desk.refresh_all()
+            self.desk.form.go_to("item.name")
 
     async def action_quit(self) -> None:
         """Leave; ask first if something is not saved."""
@@ -172,6 +213,10 @@ class Rotary(App[int]):
         desk = self.desk
         yield SystemCommand("Help", "Keys and every field", self.action_help)
         yield SystemCommand("Save", "Keep the job as a profile under the item's name", self.action_save)
+        yield SystemCommand("Artwork", "Look for a drawing with a preview, or type a text", self.action_artwork)
+        yield SystemCommand("New job", "An empty item; drive, head and shop stay", self.action_new_job)
+        yield SystemCommand("Ink as drawn", "Have the plan reckon with the artwork's own ink", desk.action_take_ink)
+        yield SystemCommand("Stop", "What is being worked out beside the plan", desk.action_stop)
         yield SystemCommand("Profiles", "Search, compare, open what was kept", self.action_profiles)
         yield SystemCommand("Rig", "What this machine really does; keep a reading", self.action_rig)
         yield SystemCommand("Proof patch", "Choose cells, read them, see what they taught", self.action_patch)
@@ -183,7 +228,7 @@ class Rotary(App[int]):
         )
         yield SystemCommand("Fields or answers", "Turn the page, or move the focus", desk.action_page)
         for place, name in enumerate(PICTURES):
-            yield SystemCommand(f"Picture: {name}", f"Key {place + 1}", lambda place=place: desk.action_show(place))
+            yield SystemCommand(f"Picture: {name}", f"Key {key_of(place)}", lambda place=place: desk.action_show(place))
         yield SystemCommand("Light or dark", "Change the theme", self.action_theme)
         yield SystemCommand("Plain characters or braille", "For terminals that lack braille dots", self.action_pictures)
         yield SystemCommand("Leave", "Asks if something is not saved", self.action_quit)
@@ -207,7 +252,8 @@ def run(job_path: str | None = None, apart: Apart | None = None) -> int:
         return 2
     # The echo of a key must not wait for a thread that computes: it gives way after half a millisecond.
     sys.setswitchinterval(0.0005)
-    app = Rotary(data, ascii_only=not _can_draw(), apart=apart)
+    beside = None if job_path is None else Path(job_path).absolute().parent
+    app = Rotary(data, ascii_only=not _can_draw(), apart=apart, beside=beside)
     app.run()
     return app.return_value or 0
 

@@ -349,8 +349,24 @@ def _window(errand: Errand, _tell: Tell) -> Any:
     )
 
 
+# -- an inscription: sized at every key, written when asked
+
+
+def _inscription(errand: Errand, _tell: Tell) -> SimpleNamespace:
+    from tui.inscribing import looked
+
+    return looked(errand)
+
+
+def _inscribed(errand: Errand, tell: Tell) -> SimpleNamespace:
+    from tui.inscribing import written
+
+    return written(errand, tell)
+
+
 _WORK: Final[dict[str, Callable[[Errand, Tell], Any]]] = {
     "artwork": _artwork, "preview": _preview, "forecast": _forecast, "window": _window,
+    "inscription": _inscription, "inscribed": _inscribed,
 }  # fmt: skip
 
 

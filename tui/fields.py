@@ -17,6 +17,7 @@ class Field:
     `options` makes it a choice; `options_from` names the reference file whose tables are the
     options. `stands` is what holds while the field is empty. `only` says that the field is there
     only while another field has that value. `rare` fields hide behind one more key press.
+    `lines` says that the text may have several lines, which are typed with ``\\n`` between them.
     """
 
     key: str
@@ -31,6 +32,7 @@ class Field:
     several: bool = False
     number: bool = False
     width: int = 12
+    lines: bool = False
 
     @property
     def is_choice(self) -> bool:

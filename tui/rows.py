@@ -1,6 +1,6 @@
 """The rows of the form: groups that fold, fields, tables. No terminal in here."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -74,14 +74,18 @@ def _hides(session: Session, entry: Field | Table) -> bool:
     return not session.entries.get(entry.key)
 
 
-def rows(session: Session, folds: Folds) -> list[Row]:
-    """The form as it stands, line by line."""
-    return [row for group in GROUPS for row in _group_rows(session, folds, group)]
+Says = Callable[[Session, Group], str]
 
 
-def _group_rows(session: Session, folds: Folds, group: Group) -> Iterator[Row]:
+def rows(
+    session: Session, folds: Folds, groups: tuple[Group, ...] = GROUPS, says: Says = states.state
+) -> list[Row]:
+    """The form as it stands, line by line; `says` tells what a group comes to."""
+    return [row for group in groups for row in _group_rows(session, folds, group, says(session, group))]
+
+
+def _group_rows(session: Session, folds: Folds, group: Group, state: str) -> Iterator[Row]:
     is_open = group.key in folds.open
-    state = states.state(session, group)
     yield Row("group", group.title, (Cell(group.key, None, "fold"),), state, group.key)
     if not is_open:
         return
@@ -126,12 +130,12 @@ def _more_of_a_row(session: Session, folds: Folds, group: Group, table: Table, n
     row_key = f"{table.key}.{number}"
     asks = row_key if table.rare else group.key
     hidden = 0
-    for field in table.more:
-        key = table.cell(number, field)
+    for column in table.more:
+        key = table.cell(number, column)
         hidden += not session.entries.get(key)
         if session.entries.get(key) or asks in folds.rare:
-            act: Literal["type", "choose"] = "choose" if field.is_choice else "type"
-            yield Row("field", field.label, (Cell(key, field, act),), group=group.key)
+            act: Literal["type", "choose"] = "choose" if column.is_choice else "type"
+            yield Row("field", column.label, (Cell(key, column, act),), group=group.key)
     if hidden and table.rare:
         many = "fewer fields" if row_key in folds.rare else f"{hidden} more fields"
         yield Row("more", f"{many} of {table.row} {number + 1}", (Cell(row_key, None, "more"),), group=group.key)

@@ -35,11 +35,12 @@ class Session:
         self.number = 0
         self.saved_as = ""
         self.follows: str | None = None
-        self._kept_as = ("", "")
+        self.kept_as = ("", "")
         self._undone: list[tuple[str, Entries]] = []
         self._done: list[tuple[str, Entries]] = []
         self._typing = ""
-        self._kept_aside: dict[str, Any] = {}
+        self.kept_aside: dict[str, Any] = {}
+        self._beside: tuple[int, dict[str, str]] = (-1, {})
         self.entries: Entries = {}
         self.open(data)
 
@@ -48,7 +49,7 @@ class Session:
     def open(self, data: Mapping[str, Any], follows: str | None = None, kept_as: str = "") -> None:
         """Start over with another job, as its file has it; `follows` is the kept version of the profile `kept_as`."""
         self.follows = follows
-        self.entries, self._kept_aside = {}, {}
+        self.entries, self.kept_aside = {}, {}
         self._undone, self._done, self._typing = [], [], ""
         self.verdict = self.plan = None
         for key, value in leaves({name: table for name, table in data.items() if name != "kept"}):
@@ -59,7 +60,7 @@ class Session:
             self.entries["use_head"] = Entry(OWN_HEAD)
         for table in self.tables.values():
             self.entries.setdefault(f"{table.key}.#", Entry("0"))
-        self._kept_as = (kept_as, self.text("item.name"))
+        self.kept_as = (kept_as, self.text("item.name"))
         self._saved = dict(self.entries)
         self.number += 1
 
@@ -70,11 +71,13 @@ class Session:
                 self.entries[f"{table.key}.#"] = Entry(str(rows))
         field = self.field(key)
         if field is None:
-            self._kept_aside[key] = value
+            self.kept_aside[key] = value
         elif isinstance(value, bool):
             self.entries[key] = Entry(YES_NO[value])
         elif isinstance(value, list):
             self.entries[key] = Entry(", ".join(map(str, value)))
+        elif field.lines:
+            self.entries[key] = Entry(str(value).replace("\n", "\\n"))
         else:
             self.entries[key] = self._entry(field, str(value))
 
@@ -82,7 +85,7 @@ class Session:
         """The job as nested tables of texts: values exactly, in the core's unit; faulty ones as typed."""
         tree: dict[str, Any] = {}
         left_out = self.entries.get(_LEFT_OUT, EMPTY).text.split("\n")
-        for key, value in self._kept_aside.items():
+        for key, value in self.kept_aside.items():
             if key not in left_out:
                 put(tree, key, value)
         for field in self.fields.values():
@@ -119,6 +122,11 @@ class Session:
     def stale(self) -> bool:
         """Whether the plan shown is not the plan of what is written."""
         return self.plan is None or bool(self.faults()) or self.verdict is None or self.verdict.plan is None
+
+    @property
+    def rig_told(self) -> tuple[str, ...]:
+        """The rig that the plan shown goes by, then what has lapsed there; nothing where it goes by none."""
+        return self.verdict.rig if self.verdict is not None else ()
 
     # -- fields
 
@@ -212,6 +220,14 @@ class Session:
         self.entries[key] = self._entry(field, text)
         self._changed()
 
+    def edit_all(self, texts: Mapping[str, str]) -> None:
+        """Write several fields as one change; a table's own name with `.#` holds how many rows it has."""
+        self._remember()
+        for key, text in texts.items():
+            field = self.field(key)
+            self.entries[key] = self._entry(field, text) if field is not None else Entry(text)
+        self._changed()
+
     def settle(self) -> None:
         """The field was left: what is typed next is a change of its own."""
         self._typing = ""
@@ -289,6 +305,20 @@ class Session:
                 found.setdefault(self._nearest(where), says)
         return found
 
+    def found_beside(self, faults: Mapping[str, str]) -> None:
+        """What reading the artwork has to complain of in what stands now; the numbers hold all the same."""
+        self._beside = (self.number, {self._nearest(where): says for where, says in faults.items() if where})
+
+    @property
+    def beside_mark(self) -> object:
+        """Another object whenever reading the artwork has said something else."""
+        return self._beside
+
+    def complaints(self) -> dict[str, str]:
+        """The faults, and what is wrong with files that the numbers do not need."""
+        number, beside = self._beside
+        return {**beside, **self.faults()} if number == self.number else self.faults()
+
     def _is_in_use(self, key: str) -> bool:
         if key in self.fields:
             return self.is_there(self.fields[key])
@@ -309,7 +339,7 @@ class Session:
         """What the job file has and the core does not know, with what the core says of it."""
         if self.verdict is None or self.verdict.number != self.number:
             return {}
-        return {where: says for where, says in self.verdict.faults if where in self._kept_aside}
+        return {where: says for where, says in self.verdict.faults if where in self.kept_aside}
 
     def leave_out_unknown(self) -> bool:
         """Take out of the job what the core does not know; False if there is nothing such."""
@@ -324,7 +354,7 @@ class Session:
 
     def group_faults(self, group: Group) -> int:
         """How many fields of a group are wrong."""
-        return sum(1 for key in self.faults() if key and self.group_of(key) is group)
+        return sum(1 for key in self.complaints() if key and self.group_of(key) is group)
 
     def group_of(self, key: str) -> Group | None:
         """The group that a field or table belongs to."""
@@ -341,26 +371,14 @@ class Session:
 
     def save(self, folder: Path | None = None) -> str:
         """Keep the job as a profile under the item's name; what went wrong, or nothing."""
-        from rotary.errors import RotaryError
-        from rotary.job import job_from_data
-        from rotary.store.keeping import keep
-        from rotary.store.places import profile_folder
-        from rotary.store.record import as_run
+        from tui.keeping import save
 
-        try:
-            job = job_from_data(self.data(), units=self.system)
-            numbers = None if self.stale else as_run(self.plan)
-            # Under the name that it was opened from, unless the person has called the item something else since.
-            kept_as, item_name = self._kept_as
-            same = job.item.name == item_name
-            name = kept_as if kept_as and same else job.item.name
-            kept = keep(job, name, folder or profile_folder(), numbers, self.follows if same else None)
-        except RotaryError as trouble:
-            return str(trouble).splitlines()[0]
-        self.follows, self._kept_as = kept.stamp, (kept.name, job.item.name)
-        self.saved_as = f"version {kept.label} of {kept.name}\n{kept.conflict or kept.path.parent}"
+        return save(self, folder)
+
+    def saved(self, stamp: str | None, kept_as: tuple[str, str], says: str) -> None:
+        """It is kept: under which stamp and name, and what to say of it."""
+        self.follows, self.kept_as, self.saved_as = stamp, kept_as, says
         self._saved = dict(self.entries)
-        return ""
 
 
 _DEFAULT: Final = "default"

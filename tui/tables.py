@@ -65,6 +65,8 @@ def as_written(field: Field, entry: Entry, text: str) -> Any:
         return text == "yes"
     if field.several:
         return [part for part in re.split(r"\s*;\s*|\s*,\s+", text) if part]
+    if field.lines:
+        return text.replace("\\n", "\n")
     return text.replace(",", ".") if field.number else text
 
 
@@ -80,3 +82,17 @@ def reference_tables(name: str) -> dict[str, Any]:
 
 
 _read_once: dict[str, dict[str, Any]] = {}
+
+
+def blank(data: Mapping[str, Any]) -> dict[str, Any]:
+    """An empty job on the same machine as another: its drive without what was read off the item, its head, its shop.
+
+    >>> blank({"item": {"name": "Heron mug"}, "drive": {"kind": "chuck", "ticks": [{}]}})["drive"]
+    {'kind': 'chuck'}
+    """
+    same = {name: data[name] for name in ("use_head", "head", "shop") if name in data}
+    drive = {key: value for key, value in data.get("drive", {}).items() if key not in _OF_THE_ITEM}
+    return {"item": {"stations": [{}, {}]}, "drive": drive or {"kind": "rollers"}, **same}
+
+
+_OF_THE_ITEM: Final = ("ticks", "contact_from", "contact_to", "typed_diameter")

@@ -3,7 +3,7 @@
 import pytest
 from textual import events
 
-from tui.drawings.pictures import PICTURES
+from tui.drawings.pictures import PICTURES, key_of
 from tui.screens.ask import Ask
 from tui.screens.help import Help
 
@@ -154,12 +154,13 @@ async def test_every_picture_by_its_key(desk: Desk) -> None:
         for name in [*names[1:], names[0]]:
             await person.press("f4")
             assert person.app.desk.state_for_tests()["picture"] == name
-            await person.see(f"{names.index(name) + 1} {name}]")
+            await person.see(f"{key_of(names.index(name))} {name}]")
         await person.press("f6")
         assert person.app.focused is not None
         assert person.app.focused.id == "picture"
-        await person.press("5")
-        assert person.app.desk.state_for_tests()["picture"] == names[4]
+        for key, place in (("5", 4), ("0", 9), ("minus", 10), ("1", 0)):
+            await person.press(key)
+            assert person.app.desk.state_for_tests()["picture"] == names[place]
 
 
 async def test_a_narrow_screen_has_two_pages(desk: Desk) -> None:

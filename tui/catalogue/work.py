@@ -33,7 +33,7 @@ PIECES: Final = Table(
     "piece",
     (
         Field("file", "file", "A drawing (SVG or DXF). Enter or Ctrl+E looks for one, with a preview.", width=16),
-        Field("text", "or text", "Or a text that is set as letters.", width=16),
+        Field("text", "or text", "Or a text that is set as letters; \\n begins a new line.", width=16, lines=True),
         Field("width", "width", "How wide the piece is on the item. Empty: a drawing fills the frame.", "mm", width=8),
         Field("centre", "at", "Height of its middle from the item's datum. Empty: the artwork's.", "mm", width=8),
         Field("angle", "angle", "Angle of its middle from the artwork's, + to the right.", "rad", width=8),
@@ -177,6 +177,10 @@ TOLERANCES: Final = Group(
 SHOP: Final = Group(
     "shop",
     "Shop",
-    (EYEWEAR, OTHER_LASERS, Field("note", "note", "Anything worth keeping with this job.", width=26)),
+    (
+        EYEWEAR,
+        OTHER_LASERS,
+        Field("note", "note", "Anything worth keeping with this job; \\n begins a new line.", width=26, lines=True),
+    ),
     prefixes=("shop", "note"),
 )

@@ -5,6 +5,8 @@ from itertools import pairwise
 from math import cos, isfinite, sin, tau
 from typing import Final, NamedTuple
 
+from rich.cells import cell_len, set_cell_size
+
 
 class Run(NamedTuple):
     """Characters in one ink; the inks are those of `tui.fields.INKS`; `action` is done when they are clicked."""
@@ -17,6 +19,9 @@ class Run(NamedTuple):
 Line = list[Run]
 
 _BITS: Final = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))
+NO_SIGN: Final = "\0"
+"""Where the second half of a wide sign stands."""
+
 _MOST_DOTS: Final = 20_000
 """A stroke longer than this leaves the picture far behind; it is cut off."""
 
@@ -78,10 +83,16 @@ class Canvas:
         """Characters over whatever was drawn."""
         if not 0 <= row < self.height:
             return
-        for place, sign in enumerate(text, column):
-            if 0 <= place < self.width:
-                self._signs[row][place] = sign
-                self._inks[row][place] = ink
+        place = column
+        for sign in text:
+            wide = cells(sign)
+            if wide == 0 and 0 < place <= self.width:
+                # A mark that combines goes with the sign before it.
+                self._signs[row][place - 1] += sign
+            elif place >= 0 and place + wide <= self.width:
+                self._signs[row][place : place + wide] = [sign, *[NO_SIGN] * (wide - 1)]
+                self._inks[row][place : place + wide] = [ink] * wide
+            place += wide
 
     def lines(self) -> list[Line]:
         """What was drawn, line by line, in runs of one ink."""
@@ -90,6 +101,8 @@ class Canvas:
     def _line(self, row: int) -> Line:
         runs: Line = []
         for bits, ink, sign in zip(self._bits[row], self._inks[row], self._signs[row], strict=True):
+            if sign == NO_SIGN:
+                continue
             shown = sign or (_ascii_sign(bits) if self.ascii_only else chr(0x2800 + bits) if bits else " ")
             if runs and (runs[-1].ink == ink or shown == " "):
                 runs[-1] = Run(runs[-1].text + shown, runs[-1].ink)
@@ -149,27 +162,58 @@ def ticks(low: float, high: float, most: int) -> list[float]:
     return [round(place * step, 12) for place in range(first, int(high / step + 1e-9) + 1)]
 
 
+def cells(text: str) -> int:
+    """How many cells a text takes: signs of wide scripts two, combining marks none.
+
+    >>> cells("Heron"), cells("鷺"), cells("e\u0301")
+    (5, 2, 1)
+    """
+    return len(text) if text.isascii() else cell_len(text)
+
+
+def cut(text: str, width: int) -> str:
+    """The beginning of a text that goes into so many cells; half of a wide sign is a blank.
+
+    >>> cut("Heron", 3), cut("鷺のレガッタ", 5)
+    ('Her', '鷺の ')
+    """
+    if text.isascii():
+        return text[: max(width, 0)]
+    return set_cell_size(text, width) if cell_len(text) > max(width, 0) else text
+
+
+def padded(text: str, width: int) -> str:
+    """A text with blanks up to so many cells.
+
+    >>> padded("鷺", 4)
+    '鷺  '
+    """
+    return text + " " * max(width - cells(text), 0)
+
+
 def clipped(lines: Sequence[Line], width: int) -> list[Line]:
     """The lines cut off at so many cells.
 
     >>> clipped([[Run("one "), Run("two")]], 5)
     [[Run(text='one ', ink='plain', action=''), Run(text='t', ink='plain', action='')]]
     """
-    cut = []
+    shorter = []
     for line in lines:
         room, kept = width, []
         for run in line:
             if room > 0:
-                kept.append(run._replace(text=run.text[:room]))
-            room -= len(run.text)
-        cut.append(kept)
-    return cut
+                kept.append(run._replace(text=cut(run.text, room)))
+            room -= cells(run.text)
+        shorter.append(kept)
+    return shorter
 
 
 def fitted(text: str, width: int) -> str:
     """A text no wider than so many cells.
 
-    >>> fitted("governed by joints", 8)
-    'governe…'
+    >>> fitted("governed by joints", 8), fitted("鷺のレガッタ", 6)
+    ('governe…', '鷺の …')
     """
-    return text if len(text) <= width else text[: max(width - 1, 0)] + "…" if width > 0 else ""
+    if cells(text) <= width:
+        return text
+    return cut(text, width - 1) + "…" if width > 0 else ""

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Any, Final, NamedTuple
 
-from tui.drawings.canvas import Line, Run, fitted
+from tui.drawings.canvas import Line, Run, fitted, padded
 from tui.drawings.words import length, wrapped
 
 MARKS: Final = {"proven": ("+", "good"), "lapsed": ("~", "warn"), "not proven": ("-", "muted"), "": ("!", "bad")}
@@ -35,7 +35,7 @@ def list_lines(found: Sequence[Any], chosen: int, marked: str, width: int, heigh
         here = place == chosen
         day = (entry.proven_on if entry.state == "proven" else entry.at)[:10]
         mark = "=" if entry.id == marked else " "
-        name = fitted(entry.name, max(width - 17, 4)).ljust(max(width - 17, 4))
+        name = padded(fitted(entry.name, max(width - 17, 4)), max(width - 17, 4))
         text = f"{name} {day:>10}"
         lines.append(
             [

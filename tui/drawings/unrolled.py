@@ -4,13 +4,21 @@ from math import floor, pi, tan
 from typing import Any
 
 from tui.drawings.canvas import Canvas, Line, fitted
+from tui.drawings.filled import fill_rings
 from tui.drawings.outline import outline, radius_at
-from tui.drawings.words import count, length
+from tui.drawings.shown import NOTHING, Shown
+from tui.drawings.words import count, length, wrapped
 
 
-def unrolled(plan: Any, system: str, width: int, height: int, ascii_only: bool = False) -> list[Line]:
-    """The unrolled view as lines of characters: rim above, right as the head sees it."""
-    canvas = Canvas(width, height, ascii_only)
+def unrolled(
+    plan: Any, system: str, width: int, height: int, ascii_only: bool = False, art: Shown = NOTHING
+) -> list[Line]:
+    """The unrolled view as lines of characters: rim above, right as the head sees it; `art` is the artwork on it."""
+    said = _said(art, plan, system, width)
+    # What is said of the artwork may not push the wall out of sight.
+    said = said[: max((height - 8) // 2, 0)]
+    canvas = Canvas(width, height - len(said), ascii_only)
+    height -= len(said)
     if width < 12 or height < 6:
         canvas.text(0, 0, fitted("too small for a picture", width), "muted")
         return canvas.lines()
@@ -20,8 +28,32 @@ def unrolled(plan: Any, system: str, width: int, height: int, ascii_only: bool =
     wide_mm = (2 * flats * tan(pi / flats) if flats else 2 * pi) * max(radius for _, radius in points)
     rows = height - 2
     scale = min((2 * width - 2) / wide_mm, (4 * rows - 2) / tall_mm)
-    _View(canvas, points, scale, (float(width), 4 + 4 * rows - 1.0), flats).draw(plan, system)
-    return canvas.lines()
+    _View(canvas, points, scale, (float(width), 4 + 4 * rows - 1.0), flats).draw(plan, system, art)
+    return [*canvas.lines(), *said]
+
+
+def _said(art: Shown, plan: Any, system: str, width: int) -> list[Line]:
+    """What is to be said of the artwork, the most important first."""
+    lines: list[Line] = []
+    if art.says:
+        ink = "bad" if art.bad else "muted"
+        lines += wrapped(f"artwork: {art.says}", width - 1, ink, " ! " if art.bad else " ")
+    if art.value is None:
+        return lines
+    value, ink = art.value, "plain" if art.fresh else "muted"
+    crossed = ""
+    if value.crossed_mm is not None:
+        crossed = f"; joints cross {length(value.crossed_mm, system)} of ink"
+    says = (
+        f"ink {length(value.width_mm, system)} × {length(value.height_mm, system)}, {value.ink_share:.0%} of the frame "
+        f"(the plan takes {plan.job.artwork.ink_share:.0%}){crossed}"
+    )
+    lines += wrapped(says, width - 1, ink, " ")
+    for text in value.unread:
+        lines += wrapped(f"not read as it was meant: {text}", width - 1, "warn", " ! ")
+    for text in value.notes:
+        lines += wrapped(text, width - 1, "muted", " - ")
+    return lines
 
 
 class _View:
@@ -44,27 +76,36 @@ class _View:
     def level(self, s: float, from_rad: float, to_rad: float, ink: str, dash: int = 0) -> None:
         self.canvas.line(*self.at(from_rad, s), *self.at(to_rad, s), ink, dash)
 
-    def draw(self, plan: Any, system: str) -> None:
+    def ink(self, art: Shown) -> None:
+        """The artwork where it lands."""
+        if art.value is None:
+            return
+        if art.value.flat:
+            x0, y0 = self.x0, self.y0 + self.points[0][0] * self.scale
+            fill_rings(
+                self.canvas,
+                art.value.rings,
+                lambda u, s: (x0 + u * self.scale, y0 - s * self.scale),
+                "strong" if art.fresh else "muted",
+            )
+        else:
+            fill_rings(self.canvas, art.value.rings, self.at, "strong" if art.fresh else "muted")
+
+    def draw(self, plan: Any, system: str, art: Shown) -> None:
         low, high = self.points[0][0], self.points[-1][0]
-        lies, split, art = plan.layout, plan.split, plan.job.artwork
-        for side in (-pi / 2, pi / 2):
-            self.upright(side, low, high, "grid", dash=2)
-        for place in range(1, self.flats, 2):
-            # The edges between the flats, the front in the middle of one.
-            for side in (-1, 1):
-                self.upright(side * place * pi / self.flats, low, high, "a", dash=4)
-        self.upright(0.0, low, high, "grid", dash=1)
-        for side in (-pi, pi):
-            self.upright(side, low, high, "muted")
-        for s in (low, high):
-            self.level(s, -pi, pi, "muted")
+        lies, split = plan.layout, plan.split
+        self._wall(low, high)
+        self.ink(art)
         self._obstacles(plan, high)
-        middle, index = art.centre_angle_rad, split.index_angle_rad
+        middle, index = plan.job.artwork.centre_angle_rad, split.index_angle_rad
         bottom, top = lies.band_from_mm, lies.band_to_mm
         drawn = index * lies.reference_radius_mm * self.scale >= 3
         if drawn:
-            for place in range(1, split.slices):
-                self.upright(middle + (place - split.slices / 2) * index, bottom, top, "c", dash=1)
+            borders = [middle + (place - split.slices / 2) * index for place in range(1, split.slices)]
+            if art.fresh and art.value is not None:
+                borders = list(art.value.borders_rad[1:-1])
+            for border in borders:
+                self.upright(border, bottom, top, "c", dash=1)
         sides = [(row.s_mm, row.angle_rad / 2) for row in lies.rows]
         for sign in (-1, 1):
             self.canvas.path([self.at(middle + sign * half, s) for s, half in sides], "b")
@@ -79,6 +120,19 @@ class _View:
         widths = every[0] if len(set(every)) == 1 else " / ".join(text.split(" ")[0] for text in every) + f" {system}"
         says = f"foot  wide {widths}  seen {lies.seen_share:.0%}  free {length(lies.gap_mm, system)}"
         self.canvas.text(0, self.canvas.height - 1, fitted(says, self.canvas.width), "plain")
+
+    def _wall(self, low: float, high: float) -> None:
+        for side in (-pi / 2, pi / 2):
+            self.upright(side, low, high, "grid", dash=2)
+        for place in range(1, self.flats, 2):
+            # The edges between the flats, the front in the middle of one.
+            for side in (-1, 1):
+                self.upright(side * place * pi / self.flats, low, high, "a", dash=4)
+        self.upright(0.0, low, high, "grid", dash=1)
+        for side in (-pi, pi):
+            self.upright(side, low, high, "muted")
+        for s in (low, high):
+            self.level(s, -pi, pi, "muted")
 
     def _obstacles(self, plan: Any, high: float) -> None:
         item = plan.job.item

@@ -3,7 +3,7 @@
 from math import log
 from typing import Any, Final
 
-from tui.drawings.canvas import Line, Run, fitted
+from tui.drawings.canvas import Line, Run, fitted, padded
 from tui.drawings.words import wrapped
 
 SHADES: Final = ((0.8, "█", "#", "good"), (0.6, "▓", "+", "good"), (0.4, "▒", ":", "warn"), (0.2, "░", ".", "warn"))
@@ -98,7 +98,9 @@ def beliefs(rows: Any, width: int, ascii_only: bool = False) -> list[Line]:
         for three, sign, ink, label in ((row.before, thin, "muted", row.name), (row.after, thick, "a", row.unit)):
             figures = f"{three[1]:.0%}" if share else " ".join(f"{value:.3g}" for value in three)
             band = _band(three, low, high, wide, sign, dot)
-            lines.append([Run(f" {fitted(label, name):<{name}} ", "plain"), Run(band, ink), Run(f" {figures}", ink)])
+            lines.append(
+                [Run(f" {padded(fitted(label, name), name)} ", "plain"), Run(band, ink), Run(f" {figures}", ink)]
+            )
     return lines
 
 

@@ -2,7 +2,7 @@
 
 import textwrap
 
-from tui.drawings.canvas import Line, Run
+from tui.drawings.canvas import Line, Run, cells, cut
 
 
 def length(mm: float, system: str, signed: bool = False) -> str:
@@ -60,9 +60,28 @@ def sentence(text: str) -> str:
     return ended[:1].upper() + ended[1:]
 
 
+def _wrapped_wide(text: str, room: int) -> list[str]:
+    """As textwrap does it, counted in cells: signs of wide scripts take two, and may be parted anywhere."""
+    lines, line = [], ""
+    for word in text.split(" "):
+        joined = f"{line} {word}" if line else word
+        if cells(joined) <= room:
+            line = joined
+            continue
+        if line:
+            lines.append(line)
+        while cells(word) > room:
+            part = cut(word, room).rstrip(" ")
+            lines.append(part)
+            word = word[len(part) :]
+        line = word
+    return [*lines, line] if line else lines
+
+
 def wrapped(text: str, width: int, ink: str = "plain", first: str = "", first_ink: str = "") -> list[Line]:
     """A sentence over as many lines as it takes, `first` before it."""
     room = max(width - len(first), 8)
-    pieces = textwrap.wrap(" ".join(text.split()), room) or [""]
+    plain = " ".join(text.split())
+    pieces = (textwrap.wrap(plain, room) if plain.isascii() else _wrapped_wide(plain, room)) or [""]
     blank = " " * len(first)
     return [[Run(blank if place else first, first_ink or ink), Run(piece, ink)] for place, piece in enumerate(pieces)]

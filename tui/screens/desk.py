@@ -1,25 +1,33 @@
 """The desk: fields in the order of the flow, the numbers to key in, and one picture at a time."""
 
-from typing import Any, ClassVar
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Vertical
 from textual.message import Message
-from textual.screen import Screen
 
 from tui.apart import Apart
-from tui.drawings.canvas import Line, Run, fitted
+from tui.drawings.canvas import Line, Run, fitted, padded
 from tui.drawings.numbers import picture as numbers_picture
 from tui.drawings.numbers import rows_needed
-from tui.drawings.pictures import PICTURES, picture
+from tui.drawings.pictures import BESIDE, PICTURES, key_of, picture
+from tui.drawings.shown import NOTHING
 from tui.drawings.words import wrapped
+from tui.errands import Done, Share
+from tui.placing import put_piece, shown_name
+from tui.screens.working import Working
 from tui.session import Session
 from tui.verdict import Judge, Verdict, judge
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.form import Form
 from tui.widgets.panel import Panel
+
+if TYPE_CHECKING:
+    from tui.screens.artwork import Chosen
 
 NARROW = 100
 """Below so many columns fields and answers are two pages."""
@@ -28,7 +36,7 @@ FIRST_HINT = "Try it: type another diameter, or press F4 for the next picture. F
 NARROW_HINT = "Try it: type another diameter; F6 turns to the numbers to key in. F1 explains everything."
 
 
-class Desk(Screen[None]):
+class Desk(Working):
     """One job on one screen."""
 
     AUTO_FOCUS = "#form"
@@ -40,7 +48,12 @@ class Desk(Screen[None]):
         Binding("ctrl+d", "leave_out", "Take out what is unknown", show=False),
         Binding("f7,ctrl+z", "undo", "Undo"),
         Binding("f8,ctrl+y", "redo", "Redo"),
-        *(Binding(str((place + 1) % 10), f"show({place})", name, show=False) for place, name in enumerate(PICTURES)),
+        Binding("enter", "app.artwork", "A drawing for this piece", show=False),
+        Binding("escape", "stop", "Stop what is being worked out", show=False),
+        *(
+            Binding("minus" if key_of(place) == "-" else key_of(place), f"show({place})", name, show=False)
+            for place, name in enumerate(PICTURES)
+        ),
     ]
 
     class Judged(Message):
@@ -50,12 +63,17 @@ class Desk(Screen[None]):
             super().__init__()
             self.verdict = verdict
 
-    def __init__(self, session: Session, ascii_only: bool = False, apart: Apart | None = None) -> None:
+    def __init__(
+        self, session: Session, ascii_only: bool = False, apart: Apart | None = None, folder: Path | None = None
+    ) -> None:
         super().__init__()
+        self.begin_work(folder or Path.cwd(), self._job_beside)
         self.session, self.ascii_only = session, ascii_only
         self.shown = 0
         self.page = "fields"
         self.apart = apart
+        self.profiles: Path | None = None
+        self.preview: Callable[[Share | Done], None] | None = None
         self.judge = Judge(lambda verdict: self.post_message(self.Judged(verdict)), apart.ask if apart else judge)
         self._touched = False
 
@@ -97,6 +115,7 @@ class Desk(Screen[None]):
     def on_unmount(self) -> None:
         """Nobody is left to be told."""
         self.judge.stop()
+        self.end_work()
 
     def on_resize(self, _event: events.Resize) -> None:
         """Two columns where there is room, else two pages."""
@@ -128,22 +147,30 @@ class Desk(Screen[None]):
         right = f"{self.session.system}  {'two pages, F6 turns' if self.narrow else 'rotary'} "
         if width < len(right) + 16:
             right = f" {self.session.system} "
-        left = fitted(f" {name}{mark}", width - len(right))
-        return [Run(left.ljust(max(width - len(right), 0)), "strong"), Run(right, "muted")]
+        left = fitted(f" {name}{mark}{self._by_rig()}", width - len(right))
+        return [Run(padded(left, max(width - len(right), 0)), "strong"), Run(right, "muted")]
+
+    def _by_rig(self) -> str:
+        """Which machine as measured the numbers are for, and how many things there have lapsed or don't agree."""
+        told = self.session.rig_told
+        if not told:
+            return ""
+        doubts = f", {len(told) - 1} to read again" if len(told) > 1 else ""
+        return f"  by rig {told[0]}{doubts}"
 
     def _tabs(self, width: int) -> Line:
         names = list(PICTURES)
         far = sorted(range(len(names)), key=lambda place: -abs(place - self.shown))
         bare: set[int] = set()
         # Where not all have room, those farthest from the one shown keep only their number.
-        while sum(3 if place in bare else len(name) + 3 for place, name in enumerate(names)) > width:
+        while sum(3 if place in bare else len(name) + 3 for place, name in enumerate(names)) + 1 > width:
             if len(bare) == len(names) - 1:
-                says = f" {self.shown + 1} {names[self.shown]}  ({len(names)} pictures, F3 F4 turn)"
+                says = f" {key_of(self.shown)} {names[self.shown]}  ({len(names)} pictures, F3 F4 turn)"
                 return [Run(fitted(says, width), "strong")]
             bare.add(far[len(bare)])
         line: Line = []
         for place, name in enumerate(names):
-            key = str((place + 1) % 10)
+            key = key_of(place)
             if place == self.shown:
                 line.append(Run(f"[{key} {name}]", "strong", f"screen.show({place})"))
             else:
@@ -156,12 +183,13 @@ class Desk(Screen[None]):
             ("F4", "picture", "screen.picture(1)"), ("^P", "commands", "app.command_palette"),
             ("^S", "save", "app.save"), ("^Q", "leave", "app.quit"), ("F2", "mm/inch", "screen.system"),
             ("F7", "undo", "screen.undo"), ("F8", "redo", "screen.redo"), ("^O", "profiles", "app.profiles"),
-            ("^R", "rig", "app.rig"), ("^T", "proof patch", "app.patch"),
+            ("^E", "artwork", "app.artwork"), ("^R", "rig", "app.rig"), ("^T", "proof patch", "app.patch"),
+            ("^N", "new job", "app.new_job"),
         ]  # fmt: skip
         return key_line(keys, width)
 
     def _hint(self, width: int, height: int) -> list[Line]:
-        faults = self.session.faults()
+        faults = self.session.complaints()
         key = self.form.cell.key
         if unknown := self.session.unknown():
             names = ", ".join(unknown)
@@ -175,6 +203,8 @@ class Desk(Screen[None]):
         if not self._touched:
             hint = NARROW_HINT if self.size.width < NARROW else FIRST_HINT
             return wrapped(hint, width - 1, "a", " ")[:height]
+        if key == "rig" and len(self.session.rig_told) > 1:
+            return wrapped(" ".join(self.session.rig_told[1:]), width - 1, "warn", " ! ")[:height]
         field = self.form.cell.field
         return wrapped(field.help if field else "Enter folds and unfolds.", width - 1, "muted", " ")[:height]
 
@@ -200,7 +230,9 @@ class Desk(Screen[None]):
         plan = self.session.plan
         if plan is None:
             return []
-        lines = picture(list(PICTURES)[self.shown], plan, self.session.system, width, height, self.ascii_only)
+        name = list(PICTURES)[self.shown]
+        given = self.shown_beside(BESIDE[name]) if self._has_beside(name) else NOTHING
+        lines = picture(name, plan, self.session.system, width, height, self.ascii_only, given)
         return [[Run(run.text, "muted") for run in line] for line in lines] if self.session.stale else lines
 
     # -- the answer follows the typing
@@ -212,6 +244,7 @@ class Desk(Screen[None]):
     def on_form_changed(self) -> None:
         """A field was changed."""
         self._touched = True
+        self.beside.changed(*BESIDE.values())
         self.ask()
         self._refresh_words()
 
@@ -221,11 +254,70 @@ class Desk(Screen[None]):
 
     def on_desk_judged(self, message: Judged) -> None:
         """Take the answer over and paint it."""
-        first = self.session.plan is None
+        first, by = self.session.plan is None, self.session.rig_told
         self.session.accept(message.verdict)
+        if self.session.rig_told != by:
+            self.query_one("#title").refresh()
         if first:
             self._arrange()
         self._refresh_answers()
+        self.work_later()
+
+    # -- what takes longer than an answer
+
+    def _job_beside(self) -> tuple[dict[str, Any], str, str]:
+        from rotary.store.places import profile_folder
+
+        return self.session.data(), self.session.system, str(self.profiles or profile_folder())
+
+    def _has_beside(self, name: str) -> bool:
+        """Whether a picture shows anything besides the plan in this job."""
+        return name in BESIDE and (name != "unrolled" or self.session.rows(self.session.tables["artwork.pieces"]) > 0)
+
+    def work_wanted(self) -> tuple[str, ...]:
+        """The artwork wherever there is any, because its fields have to say what is wrong; others while in sight."""
+        if self.session.verdict is None or self.session.verdict.plan is None:
+            return ()
+        names = [name for name in BESIDE if self._has_beside(name)]
+        return tuple(BESIDE[name] for name in names if name == "unrolled" or name == list(PICTURES)[self.shown])
+
+    def work_told(self, what: str) -> None:
+        """Paint what has come, and mark the fields that it complains of."""
+        if what == "artwork":
+            self.session.found_beside(self.beside.faults(what))
+            self.form.refresh_states()
+            self.panel("hint").redraw()
+        if BESIDE.get(list(PICTURES)[self.shown]) == what:
+            self.panel("picture").redraw()
+
+    def work_said(self, said: Share | Done) -> None:
+        """Previews go to the screen that asked for them."""
+        if said.what != "preview":
+            super().work_said(said)
+        elif self.preview is not None:
+            self.preview(said)
+
+    def take_artwork(self, found: "Chosen", number: int | None) -> None:
+        """Put chosen artwork into the job, and show where it lands."""
+        name = found.name if found.kind == "text" else shown_name(Path(found.name), self.beside.folder)
+        at = put_piece(self.session, found.kind, name, number, found.size_mm)
+        self._touched = True
+        self.refresh_all()
+        self.form.reveal(f"artwork.pieces.{at}.width")
+        self.action_show(list(PICTURES).index("unrolled"))
+
+    def action_take_ink(self) -> None:
+        """Have the plan reckon with the share of the frame that the artwork really inks."""
+        found = self.shown_beside("artwork")
+        if found.value is None or not found.fresh:
+            self.notify("No artwork has been read yet: Ctrl+E looks for one.", timeout=4, markup=False)
+            return
+        self.session.edit_all({"artwork.ink": f"{100 * found.value.ink_share:.2g} %"})
+        self.refresh_all()
+
+    def on_app_focus(self) -> None:
+        """The window is looked at again: a drawing may have been changed meanwhile."""
+        self.work_later()
 
     def _refresh_words(self) -> None:
         self.panel("hint").redraw()
@@ -240,6 +332,7 @@ class Desk(Screen[None]):
 
     def refresh_all(self) -> None:
         """The session was changed from outside the form."""
+        self.beside.changed(*BESIDE.values())
         self.form.reload()
         self._refresh_answers()
         for bar in self.query(Bar):
@@ -263,6 +356,8 @@ class Desk(Screen[None]):
         self.shown = place
         self.panel("picture").to_top()
         self.panel("picture").redraw()
+        self.beside.retry(BESIDE.get(list(PICTURES)[place], ""))
+        self.work_now()
         self.query_one("#tabs").refresh()
 
     def action_system(self) -> None:

@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterable
 from textual import events
 from textual.strip import Strip
 
-from tui.drawings.canvas import Line, Run
+from tui.drawings.canvas import Line, Run, cells
 from tui.widgets.inked import Inked
 
 
@@ -13,7 +13,7 @@ def key_line(keys: Iterable[tuple[str, str, str]], width: int) -> Line:
     """Keys with what they do, and the action that a click on them stands for; as many as there is room for."""
     line: Line = []
     for key, name, action in keys:
-        if sum(len(run.text) for run in line) + len(key) + len(name) + 3 > width:
+        if sum(cells(run.text) for run in line) + len(key) + len(name) + 3 > width:
             break
         line += [Run(f" {key}", "strong", action), Run(f" {name} ", "muted", action)]
     return line
@@ -39,7 +39,7 @@ class Bar(Inked):
         """Do what the part under the pointer stands for."""
         at = 0
         for run in self._painter(self.size.width):
-            at += len(run.text)
+            at += cells(run.text)
             if event.x < at:
                 if run.action:
                     await self.run_action(run.action)

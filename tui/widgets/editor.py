@@ -3,6 +3,8 @@
 import re
 from dataclasses import dataclass
 
+from tui.drawings.canvas import cells, cut
+
 
 @dataclass(slots=True)
 class Editor:
@@ -37,7 +39,12 @@ class Editor:
     def window(self, width: int) -> tuple[str, int]:
         """The part of the text that fits `width` cells with the cursor in it, and the cursor's place there."""
         start = 0 if self.whole else max(0, self.at - width + 1)
-        return self.text[start : start + width], min(self.at - start, width)
+        # Signs of wide scripts take two cells.
+        while not self.whole and start < self.at and cells(self.text[start : self.at]) > width - 1:
+            start += 1
+        return cut(self.text[start:], width).rstrip(" ") if not self.text.isascii() else self.text[
+            start : start + width
+        ], min(self.at - start, width)
 
     def _erase(self, start: int, end: int) -> None:
         if self.whole:

@@ -4,7 +4,7 @@ from textual import events
 from textual.geometry import Offset, Region, Size
 from textual.message import Message
 
-from tui.rows import rows, step_last_digit
+from tui.rows import Row, rows, step_last_digit
 from tui.session import Session
 from tui.widgets.editor import Editor
 from tui.widgets.form_paint import PaintedForm
@@ -27,10 +27,14 @@ class Form(PaintedForm, can_focus=True):
 
     # -- what is shown
 
+    def made_rows(self) -> list[Row]:
+        """The rows as the session stands."""
+        return rows(self.session, self.folds)
+
     def rebuild(self) -> None:
         """The fields have changed in kind or number: make the rows anew, keep the focus on its field."""
         here = self.cell.key if self.rows else "item.stations.0.across"
-        self.rows = rows(self.session, self.folds)
+        self.rows = self.made_rows()
         self.go_to(here, tell=False)
         self._resized()
         self.refresh()
@@ -61,7 +65,7 @@ class Form(PaintedForm, can_focus=True):
     def reveal(self, key: str) -> None:
         """Unfold whatever hides a field, and go there."""
         self.folds.reveal(self.session, key)
-        self.rows = rows(self.session, self.folds)
+        self.rows = self.made_rows()
         self._resized()
         if not self.go_to(key):
             self.go_to(f"{key}.0.at")
@@ -86,7 +90,7 @@ class Form(PaintedForm, can_focus=True):
 
     def refresh_states(self) -> None:
         """The plan has changed: the state lines of the groups with it, not the rows."""
-        fresh, faults = rows(self.session, self.folds), self._faults
+        fresh, faults = self.made_rows(), self._faults
         if len(fresh) != len(self.rows) or faults or self._were_faults:
             self.rows = fresh if len(fresh) == len(self.rows) else self.rows
             self.refresh()
@@ -150,8 +154,14 @@ class Form(PaintedForm, can_focus=True):
     def _type(self, event: events.Key) -> bool:
         key = event.key
         if key == "enter":
+            if self.cell.key.startswith("artwork.pieces.") and self.cell.key.endswith(".file"):
+                # Whoever presses Enter in it wants a drawing, not the next field.
+                return False
             self._move(1, 0)
         elif key == "escape":
+            if self.editor.text == self._before:
+                # Nothing to put back: it may stop what is being worked out.
+                return False
             self.editor = Editor.of(self._before)
             self._typed()
         elif key in ("ctrl+up", "ctrl+down"):

@@ -6,7 +6,7 @@ from rich.segment import Segment
 from rich.style import Style
 from textual.strip import Strip
 
-from tui.drawings.canvas import fitted
+from tui.drawings.canvas import fitted, padded
 from tui.rows import Cell, Folds, Row
 from tui.session import Session
 from tui.widgets.editor import Editor
@@ -127,7 +127,7 @@ class PaintedForm(Inked):
             text = self.session.text(cell.key)
             shown = f"‹{fitted(text, wide - 2)}›" if here else f"{fitted(text, wide - 2)} ▾"
             return [
-                Segment(f"{shown:<{wide}}", self._part("form--focus") if here else style),
+                Segment(padded(shown, wide), self._part("form--focus") if here else style),
                 mark,
                 Segment(" ", self.rich_style),
             ]
@@ -135,17 +135,17 @@ class PaintedForm(Inked):
             return [*self._edited(wide, style), mark, Segment(" ", self.rich_style)]
         text = self.session.entries[cell.key].text if cell.key in self.session.entries else ""
         if text:
-            return [Segment(f"{fitted(text, wide):<{wide}}", style), mark, Segment(" ", self.rich_style)]
+            return [Segment(padded(fitted(text, wide), wide), style), mark, Segment(" ", self.rich_style)]
         stands = fitted(self.session.stands(cell.key), wide)
         return [
-            Segment(f"{stands:<{wide}}", style + self.ink("muted") + Style(bgcolor=style.bgcolor)),
+            Segment(padded(stands, wide), style + self.ink("muted") + Style(bgcolor=style.bgcolor)),
             mark,
             Segment(" ", self.rich_style),
         ]
 
     def _edited(self, wide: int, style: Style) -> list[Segment]:
         text, at = self.editor.window(wide)
-        shown = f"{text:<{wide}}"
+        shown = padded(text, wide)
         focus = self._part("form--focus")
         base = style if self.cell.key in self._faults else self._part("form--row")
         if self.editor.whole:
@@ -155,12 +155,12 @@ class PaintedForm(Inked):
 
     @property
     def _faults(self) -> dict[str, str]:
-        key = (self.session.number, id(self.session.verdict))
+        key = (self.session.number, id(self.session.verdict), id(self.session.beside_mark))
         if self._fault_cache[0] != key:
-            self._fault_cache = (key, self.session.faults())
+            self._fault_cache = (key, self.session.complaints())
         return self._fault_cache[1]
 
-    _fault_cache: tuple[tuple[int, int], dict[str, str]] = ((-1, -1), {})
+    _fault_cache: tuple[tuple[int, int, int], dict[str, str]] = ((-1, -1, -1), {})
 
     def _part(self, name: str) -> Style:
         style = self._ink_styles.get(name)

@@ -1,0 +1,219 @@
+"""Artwork on the desk: chosen with a preview, seen where it lands, complained of at its own field."""
+
+from pathlib import Path
+
+import pytest
+from PIL import Image
+from textual import events
+
+from tui.screens.artwork import HELD_TO, ArtworkScreen
+
+from .conftest import Desk, Person
+
+CREST = """<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="30mm" viewBox="0 0 40 30">
+<path d="M2 2h36v26h-36z M8 8v14h24v-14z" fill-rule="evenodd"/></svg>"""
+
+
+@pytest.fixture
+def drawings(tmp_path: Path) -> Path:
+    """A folder with a drawing, a picture, a broken drawing and a folder in it."""
+    folder = tmp_path / "drawings"
+    (folder / "crests").mkdir(parents=True)
+    (folder / "crests" / "heron.svg").write_text(CREST, "utf-8")
+    (folder / "oar.svg").write_text(CREST.replace("M8 8", "M9 9"), "utf-8")
+    (folder / "broken.svg").write_text("<svg", "utf-8")
+    (folder / "notes.txt").write_text("no drawing", "utf-8")
+    Image.new("L", (40, 20), 90).save(folder / "photo.png")
+    return folder
+
+
+async def picked(person: Person, *keys: str) -> ArtworkScreen:
+    """The screen for choosing, once its folder is listed."""
+    await person.press("ctrl+e", *keys)
+    screen = person.app.screen
+    assert isinstance(screen, ArtworkScreen)
+    await person.until(lambda: screen.found.entries or screen.found.trouble)
+    return screen
+
+
+async def test_a_drawing_is_chosen_and_lands_on_the_wall(desk: Desk, drawings: Path) -> None:
+    """Ctrl+E, into a folder, a look at the drawing, Enter: it is a piece of the job, and one undo takes it away."""
+    async with desk(beside=drawings) as person:
+        await picked(person)
+        text = await person.see("crests/")
+        assert "oar.svg" in text
+        assert "notes.txt" not in text
+        await person.press("h", "e", "r")
+        await person.see("nothing of that name")
+        await person.press("backspace", "backspace", "backspace", *"cre")
+        await person.press("enter")
+        await person.see("heron.svg")
+        await person.see("36.00 mm × 26.00 mm")
+        await person.press("enter")
+        assert person.app.screen is person.app.desk
+        assert person.session.text("artwork.pieces.0.file") == "crests/heron.svg"
+        assert person.app.desk.state_for_tests()["picture"] == "unrolled"
+        # It fills the frame of 80 by 60 mm as far as its proportions allow.
+        await person.see("ink 80.00 mm × 57.78 mm")
+        await person.press("f7")
+        assert person.session.rows(person.session.tables["artwork.pieces"]) == 0
+        await person.judged()
+        await person.until(lambda: "ink 80.00" not in person.screen())
+
+
+async def test_a_text_is_artwork_too(desk: Desk, drawings: Path) -> None:
+    """F6 turns to a text, which is previewed and taken like a drawing; its new line survives the job file."""
+    async with desk(beside=drawings) as person:
+        await picked(person, "f6")
+        person.app.screen.post_message(events.Paste("Heron\nRegatta"))
+        await person.see("Heron\\nRegatta")
+        await person.see("of its box")
+        await person.press("enter")
+        await person.judged()
+        assert person.session.data()["artwork"]["pieces"] == [{"text": "Heron\nRegatta"}]
+        await person.see("% of the frame")
+
+
+async def test_a_second_drawing_does_not_lie_on_the_first(desk: Desk, drawings: Path) -> None:
+    """A piece beside another one comes in its own size, half the frame at most."""
+    async with desk(beside=drawings) as person:
+        for _ in range(2):
+            person.go("artwork.width")
+            await picked(person)
+            await person.press(*"oar")
+            await person.see("36.00 mm × 26.00 mm")
+            await person.press("enter")
+        table = person.session.tables["artwork.pieces"]
+        assert person.session.rows(table) == 2
+        assert person.session.value("artwork.pieces.1.width") == pytest.approx(36.0)
+
+
+async def test_choosing_on_a_piece_replaces_its_drawing(desk: Desk, drawings: Path) -> None:
+    """With the focus on a piece the choice is for that piece, which keeps its place."""
+    async with desk(beside=drawings) as person:
+        person.session.edit_all({"artwork.pieces.#": "1", "artwork.pieces.0.file": "oar.svg",
+                                 "artwork.pieces.0.width": "20 mm"})  # fmt: skip
+        person.app.desk.refresh_all()
+        person.go("artwork.pieces.0.file")
+        await person.press("enter")
+        screen = person.app.screen
+        assert isinstance(screen, ArtworkScreen)
+        await person.see("oar.svg")
+        await person.until(lambda: screen.entry is not None and screen.entry.name == "oar.svg")
+        await person.press(*"broken")
+        await person.see("broken.svg")
+        await person.until(lambda: screen.shown.bad)
+        await person.press("enter")
+        assert person.session.text("artwork.pieces.0.file") == "broken.svg"
+        assert person.session.value("artwork.pieces.0.width") == 20.0
+        await person.judged()
+        await person.until(lambda: "artwork.pieces.0.file" in person.session.complaints())
+        assert not person.session.stale
+
+
+async def test_a_missing_drawing_is_said_at_its_field(desk: Desk, drawings: Path) -> None:
+    """The numbers stay good; the field is marked, and a sentence says what to do."""
+    async with desk(beside=drawings) as person:
+        person.session.edit_all({"artwork.pieces.#": "1", "artwork.pieces.0.file": "gone.svg"})
+        person.app.desk.refresh_all()
+        await person.judged()
+        text = await person.see("Ctrl+E looks for")
+        assert "gone.svg" in text
+        assert not person.session.stale
+        # Once the file is there, looking at the window again is enough.
+        (drawings / "gone.svg").write_text(CREST, "utf-8")
+        person.app.desk.on_app_focus()
+        await person.until(lambda: not person.session.complaints())
+
+
+async def test_a_picture_of_dots_is_shown_and_not_taken(desk: Desk, drawings: Path) -> None:
+    """A photograph has a preview and a sentence about what can be done with it."""
+    async with desk(beside=drawings) as person:
+        screen = await picked(person)
+        await person.press(*"photo")
+        await person.see("40 × 20 dots")
+        await person.press("enter")
+        await person.see("trace it")
+        assert person.app.screen is screen
+        await person.press("escape")
+        assert not person.session.unsaved
+
+
+async def test_the_mouse_chooses(desk: Desk, drawings: Path) -> None:
+    """A click points, a second one takes; the keys in the last line can be clicked."""
+    async with desk(beside=drawings) as person:
+        screen = await picked(person)
+        await person.see("oar.svg")
+        place = [entry.name for entry in screen.entries].index("oar.svg")
+        await person.pilot.click("#list", offset=(5, place))
+        await person.see("36.00 mm × 26.00 mm")
+        await person.pilot.click("#list", offset=(5, place))
+        assert person.session.text("artwork.pieces.0.file") == "oar.svg"
+
+
+async def test_nobody_looks_above_the_folder_held_to(
+    desk: Desk, drawings: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """In a browser the files of one folder are offered, and none above it."""
+    monkeypatch.setenv(HELD_TO, str(drawings))
+    async with desk(beside=drawings) as person:
+        screen = await picked(person)
+        await person.press("backspace")
+        await person.pilot.pause()
+        assert screen.found.folder == drawings
+        assert ".." not in [entry.name for entry in screen.entries]
+        screen.post_message(events.Paste("/"))
+        await person.pilot.pause()
+        await person.until(lambda: screen.found.folder == drawings)
+        await person.press("c", "enter")
+        await person.see("heron.svg")
+        await person.press("backspace")
+        await person.see("oar.svg")
+
+
+async def test_the_ink_of_the_drawing_is_taken_over(desk: Desk, drawings: Path) -> None:
+    """The plan reckons with a share of ink; that of the drawing is one command away."""
+    async with desk(beside=drawings) as person:
+        await picked(person)
+        await person.press(*"oar")
+        await person.see("36.00 mm × 26.00 mm")
+        await person.press("enter")
+        await person.see("% of the frame")
+        person.app.desk.action_take_ink()
+        await person.judged()
+        assert person.session.plan.job.artwork.ink_share == pytest.approx(0.64, abs=0.05)
+
+
+async def test_the_forecast_follows_once_typing_rests(desk: Desk) -> None:
+    """Its picture has the figures of both ways, greyed as soon as a value changes, and fresh again after it rests."""
+    async with desk() as person:
+        await person.press("f6", "0")
+        await person.see("a joint, 95 %")
+        assert person.app.desk.shown_beside("forecast").fresh
+        person.go("tolerances.joint")
+        await person.press("f6")
+        await person.write("0.05 mm")
+        assert not person.app.desk.shown_beside("forecast").fresh
+        await person.judged()
+        await person.until(lambda: person.app.desk.shown_beside("forecast").fresh)
+        await person.see("accepted 50 µm")
+
+
+async def test_longer_work_is_stopped_by_escape(desk: Desk) -> None:
+    """Esc ends what is being worked out; coming back to the picture begins it again."""
+    async with desk() as person:
+        await person.press("f6")
+        await person.press("0", "escape")
+        shown = person.app.desk.shown_beside("forecast")
+        assert not shown.fresh
+        await person.until(lambda: "stopped" in person.app.desk.shown_beside("forecast").says)
+        await person.press("9", "0")
+        await person.until(lambda: person.app.desk.shown_beside("forecast").fresh)
+
+
+async def test_the_window_is_a_picture_of_the_desk(desk: Desk) -> None:
+    """The chance over fluence and pulses with the plan's own place in it, from the desk."""
+    async with desk() as person:
+        await person.press("f6", "minus")
+        text = await person.see("peak fluence J/cm²")
+        assert "@" in text

@@ -1,0 +1,132 @@
+"""What a written file will do, as simulated: a slice sheet beside plain columns, joint by joint."""
+
+from typing import Any, Final
+
+from tui.drawings.canvas import Canvas, Line, Run, fitted
+from tui.drawings.shown import NOTHING, Shown
+from tui.drawings.words import fine, length, wrapped
+
+NAMES = {"sheet": "slice sheet", "plain": "plain columns"}
+
+
+def forecast(
+    _plan: Any, system: str, width: int, height: int, ascii_only: bool = False, found: Shown = NOTHING
+) -> list[Line]:
+    """The forecast as lines of characters; of an older state in grey, with a line that says so."""
+    lines: list[Line] = []
+    if not found.fresh:
+        ink = "bad" if found.bad else "muted"
+        lines += wrapped(f"forecast: {found.says or 'none yet'}", width - 1, ink, " ! " if found.bad else " ")
+    if found.value is None:
+        return lines
+    value = found.value
+    if value.stands_in:
+        lines += wrapped(
+            "No artwork is named: a frame full of ink stands for it, so that every joint is met. Ctrl+E names one.",
+            width - 1, "warn", " ",
+        )  # fmt: skip
+    body = _table(value, system, width)
+    says = [line for way in value.ways for line in _says(way, width)]
+    # The chart is twice as wide in the same room where the two ways stand one above the other.
+    room = height - len(lines) - len(body) - 2
+    chart = _charts(value, system, width, max(min(room, 14), 5), ascii_only)
+    drawn = [*body, [], *chart, [], *says]
+    return [*lines, *(drawn if found.fresh else [[Run(run.text, "muted") for run in line] for line in drawn])]
+
+
+def _says(way: Any, width: int) -> list[Line]:
+    if way.trouble:
+        return []
+    lines: list[Line] = [[Run(f" {NAMES[way.method]}", "strong")]]
+    for text in way.says:
+        lines += wrapped(text, width - 1, "plain", " - ")
+    return lines
+
+
+def _table(value: Any, system: str, width: int) -> list[Line]:
+    name = min(34, max(width - 30, 12))
+    heads = "".join(f"{NAMES[way.method] + (' <' if way.method == value.taken else ''):>15}" for way in value.ways)
+    lines: list[Line] = [[Run(fitted(f" {'< is what the plan takes':<{name}}{heads}", width), "muted")]]
+    for label in _LABELS:
+        shown = label.format(accepted=fine(value.accepted_mm, system))
+        line: Line = [Run(f" {fitted(shown, name - 1):<{name}}", "plain")]
+        for way in value.ways:
+            text, bad = ("-", False) if way.trouble else _figure(label, way, value.accepted_mm, system)
+            line.append(Run(f"{text:>14}{'!' if bad else ' '}", "warn" if bad else "plain"))
+        lines.append(line)
+    for way in value.ways:
+        if way.trouble:
+            lines += wrapped(f"{NAMES[way.method]}: {way.trouble}", width - 1, "warn", " ! ")
+    return lines
+
+
+_LABELS: Final = (
+    "columns", "placement, worst", "the whole, 95 %", "gap, worst as believed", "doubled, worst as believed",
+    "a joint, 95 % (accepted {accepted})", "places without a mark",
+)  # fmt: skip
+
+
+def _figure(label: str, way: Any, accepted_mm: float, system: str) -> tuple[str, bool]:
+    """A figure of the table, and whether it is more than is accepted; rounding makes none of them so."""
+    most = accepted_mm * 1.01
+    lost = way.lost + way.missed
+    return {
+        "columns": (str(way.columns), False),
+        "placement, worst": (_or_none(way.placement_mm, system), False),
+        "the whole, 95 %": (length(way.placement_95_mm, system), False),
+        "gap, worst as believed": (fine(way.open_mm, system), way.open_mm > most),
+        "doubled, worst as believed": (fine(way.double_mm, system), way.double_mm > most),
+        "places without a mark": (str(lost), lost > 0),
+    }.get(label, (fine(way.joint_95_mm, system), way.joint_95_mm > most))
+
+
+def _or_none(mm: float | None, system: str) -> str:
+    return "not known" if mm is None else fine(mm, system)
+
+
+def _charts(value: Any, system: str, width: int, height: int, ascii_only: bool) -> list[Line]:
+    """Joint by joint: how far open upwards, how far doubled downwards, the accepted dashed; one scale for both."""
+    ways = [way for way in value.ways if not way.trouble and way.joints]
+    if not ways:
+        return wrapped("No joint crosses ink.", width - 1, "plain", " ")
+    most = max(max(abs(row[1]), abs(row[2])) for way in ways for row in way.joints)
+    # The accepted is drawn where the joints come near it; far below it they would only be a line.
+    reach = max(most * 1.15, value.accepted_mm * 1.1 if most > value.accepted_mm / 4 else 0.0, 1e-6)
+    side_by_side = width >= 70 and len(ways) > 1
+    each = (width - 2) // 2 if side_by_side else width
+    pictures = [_chart(way, reach, value.accepted_mm, system, each, height, ascii_only) for way in ways]
+    if not side_by_side:
+        return [line for picture in pictures for line in picture]
+    blank = [Run("  ")]
+    return [[*left, *blank, *right] for left, right in zip(*pictures, strict=True)]
+
+
+def _chart(
+    way: Any, reach: float, accepted_mm: float, system: str, width: int, height: int, ascii_only: bool
+) -> list[Line]:
+    canvas = Canvas(width, height, ascii_only)
+    left = 9
+    wide, high = 2 * (width - left) - 2, 4 * (height - 1)
+    zero = 4 + high / 2
+
+    def down(mm: float) -> float:
+        return zero - mm / reach * (high / 2 - 1)
+
+    for mm in (accepted_mm, -accepted_mm):
+        if abs(mm) < reach:
+            canvas.line(2 * left, down(mm), 2 * left + wide, down(mm), "muted", dash=3)
+    canvas.line(2 * left, zero, 2 * left + wide, zero, "grid")
+    many = max(way.columns - 1, 1)
+    bar = max(wide // many - 1, 1)
+    for number, low, high_mm in way.joints:
+        x = 2 * left + wide * min(number + 0.5, many) / many - bar / 2
+        for mm, ink in ((high_mm, "b"), (low, "a")):
+            if abs(mm) / reach * high / 2 >= 0.5:
+                canvas.fill(x, zero, min(x + bar - 1, 2 * left + wide), down(mm), ink)
+    canvas.text(0, 0, fitted(f" {NAMES[way.method]}: {many} joints from left to right", width), "strong")
+    marked = accepted_mm if accepted_mm < reach else reach / 1.15
+    for mm in (marked, -marked):
+        text = fine(mm, system, signed=True)
+        canvas.text(max(left - 1 - len(text), 0), min(int(down(mm)) // 4, height - 1), text, "muted")
+    canvas.text(left - 2, int(zero) // 4, "0", "muted")
+    return canvas.lines()

@@ -1,0 +1,166 @@
+"""Files to choose artwork from, and what the one under the pointer shows."""
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any, Final, NamedTuple
+
+from tui.drawings.canvas import Canvas, Line, Run, cells, fitted
+from tui.drawings.filled import fill_rings, fill_tones
+from tui.drawings.shown import Shown
+from tui.drawings.words import length, wrapped
+
+DRAWINGS: Final = (".svg", ".svgz", ".dxf")
+PICTURES: Final = (".png", ".jpg", ".jpeg", ".tif", ".tiff")
+MOST: Final = 4000
+"""So many entries of a folder are listed; typing narrows the rest no further."""
+
+
+class Entry(NamedTuple):
+    """A folder or a file that artwork can be read from."""
+
+    name: str
+    is_folder: bool
+    bytes: int = 0
+
+    @property
+    def kind(self) -> str:
+        """folder, drawing or picture."""
+        if self.is_folder:
+            return "folder"
+        return "drawing" if self.name.lower().endswith(DRAWINGS) else "picture"
+
+
+class Listing(NamedTuple):
+    """What a folder holds, folders first; `trouble` says why it can't be looked at."""
+
+    folder: Path
+    entries: tuple[Entry, ...] = ()
+    trouble: str = ""
+
+
+def listing(folder: Path, held_to: Path | None = None) -> Listing:
+    """The folders and the readable files of a folder, hidden ones left out; never above `held_to`."""
+    found: list[Entry] = []
+    try:
+        for entry in folder.iterdir():
+            if entry.name.startswith("."):
+                continue
+            if entry.is_dir():
+                found.append(Entry(entry.name, True))
+            elif entry.name.lower().endswith(DRAWINGS + PICTURES) and entry.is_file():
+                found.append(Entry(entry.name, False, entry.stat().st_size))
+    except FileNotFoundError:
+        return Listing(folder, (), f"there is no folder {folder}; Backspace goes to the one above")
+    except NotADirectoryError:
+        return Listing(folder, (), f"{folder} is no folder; Backspace goes to the one above")
+    except OSError as trouble:
+        says = f"{folder} can't be looked into ({trouble.strerror or 'no reason given'}); Backspace goes above"
+        return Listing(folder, (), says)
+    found.sort(key=lambda entry: (not entry.is_folder, entry.name.casefold()))
+    top = folder == folder.parent or (held_to is not None and folder == held_to)
+    return Listing(folder, (*([] if top else [Entry("..", True)]), *found[:MOST]))
+
+
+def narrowed(found: Listing, words: str) -> tuple[Entry, ...]:
+    """The entries whose names have every word that is typed.
+
+    >>> many = Listing(Path("x"), (Entry("..", True), Entry("Heron crest.svg", False), Entry("oar.svg", False)))
+    >>> [entry.name for entry in narrowed(many, "cr her")]
+    ['Heron crest.svg']
+    """
+    wanted = words.casefold().split()
+    if not wanted:
+        return found.entries
+    return tuple(e for e in found.entries if e.name != ".." and all(word in e.name.casefold() for word in wanted))
+
+
+def entry_lines(
+    entries: Sequence[Entry], chosen: int, top: int, width: int, height: int, found: Listing, words: str
+) -> list[Line]:
+    """The entries from number `top` on, one a line."""
+    if found.trouble:
+        return wrapped(found.trouble, width - 1, "bad", " ! ")
+    if not entries:
+        says = "nothing of that name here" if words else "no SVG, DXF, PNG, JPEG or TIFF file here"
+        return wrapped(f"{says}; Backspace widens, then goes to the folder above", width - 1, "muted", " ")
+    lines: list[Line] = []
+    for place in range(top, min(top + height, len(entries))):
+        entry, here = entries[place], place == chosen
+        size = "" if entry.is_folder else _size(entry.bytes)
+        room = max(width - 3 - 11 - len(size), 4)
+        name = fitted(entry.name + ("/" if entry.is_folder and entry.name != ".." else ""), room)
+        ink = "strong" if here else "a" if entry.is_folder else "plain"
+        lines.append(
+            [
+                Run("› " if here else "  ", "strong"),
+                Run(name + " " * (room - cells(name)), ink),
+                Run(f" {'' if entry.is_folder else entry.kind:<8} {size}", "muted"),
+            ]
+        )
+    return lines
+
+
+def _size(many: int) -> str:
+    return f"{many:>5} B" if many < 10_000 else f"{many // 1000:>4} kB" if many < 10**7 else f"{many // 10**6:>4} MB"
+
+
+def preview_lines(
+    shown: Shown, name: str, frame: tuple[float | None, float | None], system: str, size: tuple[int, int], plain: bool
+) -> list[Line]:
+    """The drawing, its size, its ink, and what could not be read of it."""
+    width, height = size
+    lines: list[Line] = [[Run(" " + fitted(name, width - 2), "strong")]]
+    if shown.says:
+        ink = "bad" if shown.bad else "muted"
+        lines += wrapped(
+            f"{name} {shown.says}" if shown.bad else shown.says, width - 1, ink, " ! " if shown.bad else " "
+        )
+    if shown.value is None:
+        return lines
+    facts = _facts(shown.value, frame, system, width)
+    room = max(height - len(lines) - len(facts) - 1, 4)
+    canvas = Canvas(width - 2, room, plain)
+    _draw(canvas, shown.value, "plain" if shown.fresh else "muted")
+    return [*lines, *([Run(" "), *line] for line in canvas.lines()), *facts]
+
+
+def _draw(canvas: Canvas, value: Any, ink: str) -> None:
+    wide, high = canvas.dots
+    if value.kind == "picture":
+        rows, columns = len(value.tones), len(value.tones[0])
+        scale = min(wide / columns, high / rows)
+        fill_tones(canvas, value.tones, (max(int(columns * scale), 1), max(int(rows * scale), 1)), ink)
+        return
+    points = [point for ring in value.rings for point in ring]
+    if not points:
+        return
+    left, top = min(x for x, _ in points), max(y for _, y in points)
+    across, down = max(x for x, _ in points) - left, top - min(y for _, y in points)
+    scale = min((wide - 1) / max(across, 1e-9), (high - 1) / max(down, 1e-9))
+    fill_rings(canvas, value.rings, lambda x, y: ((x - left) * scale, (top - y) * scale), ink)
+
+
+def _facts(value: Any, frame: tuple[float | None, float | None], system: str, width: int) -> list[Line]:
+    lines: list[Line] = []
+    if value.kind == "picture":
+        has = f"{value.dots[0]} × {value.dots[1]} dots, {value.ink_share:.0%} dark"
+        if value.width_mm and value.height_mm:
+            has += f", {length(value.width_mm, system)} × {length(value.height_mm, system)} as the file says"
+        lines += wrapped(has, width - 1, "plain", " ")
+        lines += wrapped(
+            "A picture made of dots is no piece of a sheet: `rotary picture` writes it as dots. As a piece, trace it "
+            "to an SVG in a drawing program.", width - 1, "warn", " ! ",
+        )  # fmt: skip
+    else:
+        has = f"{length(value.width_mm, system)} × {length(value.height_mm, system)}"
+        stated = "" if value.size_stated or value.kind == "text" else " (a guess: the file states no size)"
+        lines += wrapped(f"{has}{stated}, ink {value.ink_share:.0%} of its box", width - 1, "plain", " ")
+        if frame[0] and frame[1] and value.kind != "text":
+            scale = min(frame[0] / value.width_mm, frame[1] / value.height_mm)
+            fills = f"{length(value.width_mm * scale, system)} × {length(value.height_mm * scale, system)}"
+            lines += wrapped(f"filling the job's frame it is {fills}", width - 1, "muted", " ")
+    for text in value.unread:
+        lines += wrapped(f"not read as it was meant: {text}", width - 1, "warn", " ! ")
+    for text in value.notes:
+        lines += wrapped(text, width - 1, "muted", " - ")
+    return lines

@@ -1,0 +1,30 @@
+"""Keeping the job on the desk as a profile. No terminal in here; the core is loaded where it is used."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from tui.session import Session
+
+
+def save(session: "Session", folder: Path | None = None) -> str:
+    """Keep the job as a profile under the item's name; what went wrong, or nothing."""
+    from rotary.errors import RotaryError
+    from rotary.job import job_from_data
+    from rotary.store.keeping import keep
+    from rotary.store.places import profile_folder
+    from rotary.store.record import as_run
+
+    try:
+        job = job_from_data(session.data(), units=session.system)
+        numbers = None if session.stale else as_run(session.plan)
+        # Under the name that it was opened from, unless the person has called the item something else since.
+        kept_as, item_name = session.kept_as
+        same = job.item.name == item_name
+        name = kept_as if kept_as and same else job.item.name
+        kept = keep(job, name, folder or profile_folder(), numbers, session.follows if same else None)
+    except RotaryError as trouble:
+        return str(trouble).splitlines()[0]
+    says = f"version {kept.label} of {kept.name}\n{kept.conflict or kept.path.parent}"
+    session.saved(kept.stamp, (kept.name, job.item.name), says)
+    return ""

@@ -1,0 +1,319 @@
+"""Choosing artwork: walk through folders, narrow by typing, see the drawing before it is taken; or type a text."""
+
+import os
+from pathlib import Path
+from typing import TYPE_CHECKING, ClassVar, NamedTuple
+
+from textual import events
+from textual.app import ComposeResult
+from textual.binding import Binding
+from textual.containers import Horizontal
+from textual.screen import Screen
+from textual.timer import Timer
+
+from tui.beside import Beside
+from tui.drawings.canvas import Line, Run, fitted
+from tui.drawings.picking import Entry, Listing, entry_lines, listing, narrowed, preview_lines
+from tui.drawings.shown import NOTHING, Shown
+from tui.errands import Done, Share
+from tui.placing import piece_file
+from tui.widgets.bar import Bar, key_line
+from tui.widgets.editor import Editor
+from tui.widgets.panel import Panel
+
+if TYPE_CHECKING:
+    from tui.screens.desk import Desk
+
+HELD_TO = "ROTARY_HELD_TO"
+"""Names the folder above which nobody looks, where others than the owner may use this screen."""
+
+REST_S = 0.08
+
+
+class Chosen(NamedTuple):
+    """What was chosen: a drawing or a text, and how large its file says that it is."""
+
+    kind: str
+    name: str
+    size_mm: tuple[float, float] | None
+
+
+class ArtworkScreen(Screen[Chosen | None]):
+    """Folders and drawings left, the one under the pointer right."""
+
+    AUTO_FOCUS = ""
+    DEFAULT_CSS = """
+    ArtworkScreen { background: $background; }
+    ArtworkScreen #title, ArtworkScreen #words { dock: top; }
+    ArtworkScreen #words { background: $surface; }
+    ArtworkScreen #keys { dock: bottom; }
+    ArtworkScreen Horizontal { height: 1fr; margin-top: 1; }
+    ArtworkScreen #list { width: 45%; max-width: 64; height: 1fr; }
+    ArtworkScreen #one { width: 1fr; height: 1fr; border-left: vkey $panel; }
+    .ascii ArtworkScreen #one { border-left: ascii $panel; }
+    """
+    BINDINGS: ClassVar = [
+        Binding("escape", "back", "Back", show=False),
+        Binding("enter", "take", "Open the folder, take the drawing", show=False),
+        Binding("up", "move(-1)", "Up", show=False),
+        Binding("down", "move(1)", "Down", show=False),
+        Binding("pageup", "move(-10)", "Up", show=False),
+        Binding("pagedown", "move(10)", "Down", show=False),
+        Binding("f2", "system", "mm or inch", show=False),
+        Binding("f6", "text", "A text in place of a drawing", show=False),
+    ]
+
+    def __init__(self, desk: "Desk", number: int | None) -> None:
+        super().__init__()
+        self.desk, self.number = desk, number
+        held = os.environ.get(HELD_TO, "")
+        self.held_to = Path(held).resolve() if held else None
+        here = piece_file(desk.session, number, desk.beside.folder)
+        start = here.parent if here is not None and here.parent.is_dir() else desk.beside.folder
+        self.found = Listing(self._allowed(start.absolute()))
+        self.wants = here.name if here is not None else ""
+        self.chosen = self.top = 0
+        self.editor = Editor()
+        self.types_text = False
+        self.work = Beside(self.found.folder)
+        self._rest: Timer | None = None
+
+    # -- what is where
+
+    def compose(self) -> ComposeResult:
+        """Where one is and what is typed, over two halves."""
+        yield Bar(self._title, id="title")
+        yield Bar(self._words, id="words")
+        with Horizontal():
+            yield Panel(self._list, id="list").not_focusable()
+            yield Panel(self._one, id="one").not_focusable()
+        yield Bar(self._keys, id="keys")
+
+    def on_mount(self) -> None:
+        """The folder is looked into apart from the screen; a drive far away may take its time."""
+        self.desk.preview = self._told
+        self._go(self.found.folder)
+
+    def on_unmount(self) -> None:
+        """No more previews."""
+        self.desk.preview = None
+        self.desk.errands.stop("preview")
+
+    def _title(self, width: int) -> Line:
+        whose = "a new piece" if self.number is None else f"piece {self.number + 1}"
+        where = "a text" if self.types_text else str(self.found.folder)
+        return [Run(f" Artwork, {whose}: ", "strong"), Run(_tail(where, width - 22 - len(whose)), "plain")]
+
+    def _words(self, width: int) -> Line:
+        says = "text, \\n begins a new line: " if self.types_text else "narrow by typing: "
+        says = says if width > 50 else "> "
+        text, at = self.editor.window(max(width - len(says) - 2, 4))
+        return [Run(f" {says}", "muted"), Run(text[:at], "strong"), Run("▌" if at >= len(text) else "|", "a"),
+                Run(text[at:], "strong")]  # fmt: skip
+
+    def _keys(self, width: int) -> Line:
+        keys = [
+            ("Enter", "take it", "screen.take"),
+            ("F6", "a drawing" if self.types_text else "a text", "screen.text"),
+            ("Esc", "back", "screen.back"),
+            ("Backspace", "folder above", "screen.above"),
+            ("F2", "mm/inch", "screen.system"),
+            ("Up Down", "another", "screen.move(1)"),
+        ]
+        return key_line(keys, width)
+
+    @property
+    def entries(self) -> tuple[Entry, ...]:
+        """What is listed."""
+        return () if self.types_text else narrowed(self.found, self.editor.text)
+
+    @property
+    def entry(self) -> Entry | None:
+        """What is under the pointer."""
+        entries = self.entries
+        return entries[min(self.chosen, len(entries) - 1)] if entries else None
+
+    def _list(self, width: int, height: int) -> list[Line]:
+        if self.types_text:
+            return [[Run(fitted(" The text is set in the font that ships with the tool;", width), "muted")],
+                    [Run(fitted(" face, font and size are fields of the piece.", width), "muted")]]  # fmt: skip
+        self.top = min(max(self.top, self.chosen - height + 1), self.chosen)
+        return entry_lines(self.entries, self.chosen, self.top, width, height, self.found, self.editor.text)
+
+    def _one(self, width: int, height: int) -> list[Line]:
+        name = self._asked()[1]
+        if not name:
+            return []
+        session = self.desk.session
+        frame = (session.value("artwork.width"), session.value("artwork.height"))
+        label = name if self.types_text else Path(name).name
+        return preview_lines(self.shown, label, frame, session.system, (width, height), self.desk.ascii_only)
+
+    @property
+    def shown(self) -> Shown:
+        """The preview of what is under the pointer; never that of another."""
+        found = self.work.shown("preview")
+        return found if found.fresh or found.says else NOTHING
+
+    def _refresh(self) -> None:
+        # While the screen comes or goes there may be none.
+        for panel in self.query(Panel):
+            panel.redraw()
+        for bar in self.query(Bar):
+            bar.refresh()
+
+    # -- folders and previews
+
+    def _allowed(self, folder: Path) -> Path:
+        if self.held_to is not None and not folder.resolve().is_relative_to(self.held_to):
+            return self.held_to
+        return folder
+
+    def _go(self, folder: Path) -> None:
+        folder = self._allowed(folder)
+        left = self.found.folder
+
+        def look() -> None:
+            found = listing(folder, self.held_to)
+            self.app.call_from_thread(self._take_listing, found, left)
+
+        self.run_worker(look, thread=True, exclusive=True, group="folder")
+
+    def _take_listing(self, found: Listing, left: Path) -> None:
+        if not self.is_attached:
+            return
+        self.found, self.editor = found, Editor()
+        name = self.wants or (left.name if left.parent == found.folder else "")
+        names = [entry.name for entry in found.entries]
+        self.chosen = names.index(name) if name in names else min(1, max(len(names) - 1, 0))
+        if ".." not in names[:1] and name not in names:
+            self.chosen = 0
+        self.wants, self.top = "", 0
+        self._look()
+
+    def _asked(self) -> tuple[str, str]:
+        """Kind and name of what is to be previewed; no name where there is nothing."""
+        if self.types_text:
+            return "text", self.editor.text.strip()
+        entry = self.entry
+        if entry is None or entry.is_folder:
+            return "", ""
+        return entry.kind, str(self.found.folder / entry.name)
+
+    def _look(self) -> None:
+        self._refresh()
+        if self._rest is not None:
+            self._rest.stop()
+        self._rest = self.set_timer(REST_S, self._preview)
+
+    def _preview(self) -> None:
+        kind, name = self._asked()
+        self.work.changed("preview")
+        if name:
+            text = name.replace("\\n", "\n") if kind == "text" else name
+            pieces = {"artwork": {"pieces": [{"file": name}]}} if kind != "text" else {"text": text}
+            errand = self.work.wanted("preview", pieces, self.desk.session.system)
+            if errand is not None:
+                self.desk.errands.ask(errand._replace(more=(kind, text)))
+        self._refresh()
+
+    def _told(self, said: Share | Done) -> None:
+        self.work.take(said)
+        for panel in self.query("#one").results(Panel):
+            panel.redraw()
+
+    # -- what a person can do
+
+    def on_key(self, event: events.Key) -> None:
+        """Type to narrow, or type the text."""
+        if event.key == "backspace" and not self.editor.text and not self.types_text:
+            self.action_above()
+        elif self.editor.press(event.key):
+            self._typed()
+        elif event.is_printable and event.character:
+            self.editor.write(event.character)
+            self._typed()
+        else:
+            return
+        event.stop()
+
+    def on_paste(self, event: events.Paste) -> None:
+        """Pasted text: several lines of a text stay several; the path of a file is gone to."""
+        text = event.text.strip()[:2000]
+        path = Path(text.strip("'\"").removeprefix("file://")).expanduser() if text and "\n" not in text else None
+        if not self.types_text and path is not None and path.is_absolute():
+            self.wants = path.name
+            self._go(path if path.is_dir() else path.parent)
+        else:
+            self.editor.write("\\n".join(text.splitlines()) if self.types_text else text)
+            self._typed()
+        event.stop()
+
+    def _typed(self) -> None:
+        self.chosen = self.top = 0
+        self._look()
+
+    def action_move(self, by: int) -> None:
+        """Another file or folder."""
+        self.chosen = min(max(self.chosen + by, 0), max(len(self.entries) - 1, 0))
+        self._look()
+
+    def action_above(self) -> None:
+        """The folder above."""
+        if not self.types_text and self.found.folder != self.held_to:
+            self._go(self.found.folder.parent)
+
+    def action_text(self) -> None:
+        """A text in place of a drawing, and back."""
+        self.types_text = not self.types_text
+        text = "" if self.number is None else self.desk.session.text(f"artwork.pieces.{self.number}.text")
+        self.editor = Editor.of(text if self.types_text else "")
+        self._typed()
+
+    def action_system(self) -> None:
+        """Show mm or inch; the desk follows."""
+        self.desk.action_system()
+        self._refresh()
+
+    def action_take(self) -> None:
+        """Open the folder under the pointer, or take the drawing or the text."""
+        kind, name = self._asked()
+        entry = self.entry
+        if entry is not None and entry.is_folder and not self.types_text:
+            self.action_above() if entry.name == ".." else self._go(self.found.folder / entry.name)
+        elif kind == "picture":
+            says = "a picture made of dots is no piece of a sheet: trace it to an SVG, or use `rotary picture`"
+            self.notify(f"{entry.name if entry else name}: {says}", severity="warning", timeout=8, markup=False)
+        elif name:
+            value = self.shown.value if self.shown.fresh else None
+            size = (value.width_mm, value.height_mm) if value is not None and value.size_stated else None
+            self.dismiss(Chosen(kind, name, size))
+
+    def action_back(self) -> None:
+        """Leave everything as it is."""
+        self.dismiss(None)
+
+    def on_click(self, event: events.Click) -> None:
+        """Point with the mouse; a second click takes."""
+        panel = self.query_one("#list", Panel)
+        at = event.screen_offset - panel.content_region.offset
+        place = at.y + self.top
+        if event.widget is not panel or not 0 <= place < len(self.entries):
+            return
+        if place == self.chosen:
+            self.action_take()
+        else:
+            self.chosen = place
+            self._look()
+
+    def on_mouse_scroll_down(self) -> None:
+        """The wheel moves the pointer."""
+        self.action_move(3)
+
+    def on_mouse_scroll_up(self) -> None:
+        """The wheel moves the pointer."""
+        self.action_move(-3)
+
+
+def _tail(text: str, width: int) -> str:
+    return text if len(text) <= width else "…" + text[len(text) - max(width - 1, 1) :]
