@@ -52,29 +52,19 @@ def _wish(asked: argparse.Namespace) -> "InscriptionWish":
 
 def inscribe(asked: argparse.Namespace) -> int:
     """Size an inscription, and write it where a folder is named."""
-    job, wish = job_of(asked.job), _wish(asked)
+    job, wish = on_named_rig(job_of(asked.job)), _wish(asked)
     if asked.table is not None or asked.numbers is not None:
         return _list(asked, job, wish)
-    from rotary.inscription.card import face_lines, forecast_lines, inscription_lines
-
     if asked.folder is None:
+        from rotary.inscription.card import inscription_lines
         from rotary.inscription.work import size
 
         say("\n".join(inscription_lines(wish, size(job, wish).facts)) + "\n")
         return OK
-    from rotary.card.setup import card_lines
-    from rotary.files import write_whole
-    from rotary.inscription import work
+    from rotary.inscription.whole import inscribed
 
-    done = work.inscribe(job, wish, Path(asked.folder), planned)
-    lines = inscription_lines(wish, done.facts, [path.name for path in done.paths])
-    if done.made is not None:
-        lines += ["", *forecast_lines(work.forecast(done)), "", *card_lines(done.made)]
-    else:
-        lines += ["", *face_lines(work.stand_in(job, planned))]
-    card = Path(asked.folder) / f"{done.paths[0].stem}-card.txt"
-    write_whole(card, ("\n".join(lines) + "\n").encode())
-    say("\n".join([*lines, "", f"  wrote {brief(str(card), 200)}"]) + "\n")
+    whole = inscribed(job, wish, Path(asked.folder), planned)
+    say("\n".join([*whole.lines, "", f"  wrote {brief(str(whole.card), 200)}"]) + "\n")
     return OK
 
 

@@ -5,6 +5,7 @@ from math import degrees
 
 from rotary.card.lines import listed, table, title, wrapped
 from rotary.errors import brief
+from rotary.inscription.face import FaceForecast
 from rotary.inscription.models import Inscription, InscriptionWish
 from rotary.passes.depth import DepthAnswer, PartWarmth
 from rotary.plan import Plan
@@ -84,8 +85,8 @@ def _steps(wish: InscriptionWish, facts: Inscription) -> list[str]:
     return [f"Mark the part's front; the middle of the inscription lies {start} from it."]
 
 
-def forecast_lines(found: Forecast) -> list[str]:
-    """What the written file will do."""
+def forecast_lines(found: Forecast | FaceForecast) -> list[str]:
+    """What the written files will do."""
     return [title("What the file will do"), *listed(found.says)]
 
 

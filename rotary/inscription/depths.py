@@ -33,8 +33,14 @@ class DepthFound(NamedTuple):
     stamp: dict[str, Any]
 
 
-def depth_of(job: Job, wanted_um: float | None, readings: Sequence[DepthReading] = ()) -> DepthFound:
-    """Passes for a depth in this job's metal; raises Refused where it is coated, or no depth is wanted."""
+def depth_of(
+    job: Job, wanted_um: float | None, readings: Sequence[DepthReading] = (), face_ink_mm2: float | None = None
+) -> DepthFound:
+    """Passes for a depth in this job's metal; raises Refused where it is coated, or no depth is wanted.
+
+    Time and warmth are those of the job's own artwork; with `face_ink_mm2` those of so much ink on a face that is
+    not turned, hatched without a stop.
+    """
     metal, coating = substances(job.item)
     if coating is not None or job.item.coating is not None:
         raise refuse("item.coating", 'a depth is for bare metal; write coating = "none"')
@@ -45,12 +51,16 @@ def depth_of(job: Job, wanted_um: float | None, readings: Sequence[DepthReading]
     setting = cutting_setting(job.head, optics(job.head), metal, free)
     own = teaching(readings, job.item.metal, job.head.name)
     found = answer(taught(believed(metal), own, setting.dose_j_mm2), wanted, setting.dose_j_mm2)
-    # The plan's own passes are bounded; its time is in proportion to them, so more are a matter of scale.
-    count = min(found.passes, 100)
-    whole = plan(job.model_copy(update={"passes": free.model_copy(update={"passes": count})}), 0)
-    time = whole.removal.time_slice_by_slice_s * found.passes / count
-    shape, art = body(job.item), whole.job.artwork
-    ink = art.width_mm * art.height_mm * art.ink_share
+    shape, art = body(job.item), job.artwork
+    if face_ink_mm2 is None:
+        # The plan's own passes are bounded; its time is in proportion to them, so more are a matter of scale.
+        count = min(found.passes, 100)
+        whole = plan(job.model_copy(update={"passes": free.model_copy(update={"passes": count})}), 0)
+        time = whole.removal.time_slice_by_slice_s * found.passes / count
+        ink = art.width_mm * art.height_mm * art.ink_share
+    else:
+        ink = face_ink_mm2
+        time = found.passes * ink / (setting.scan_speed_mm_s * setting.hatch_mm)
     used = setting.model_copy(update={"passes": found.passes})
     warmth = part_warmth(shape, metal, used, ink, time) if job.item.solid and shape.flats is None else None
     stamp = {"dose_j_mm2": setting.dose_j_mm2, "metal": job.item.metal, "head": job.head.name}

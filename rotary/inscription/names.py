@@ -7,36 +7,44 @@
                                                └─> one plan ──> 001-heron-sheet.svg … and one table, names.csv
 """
 
-import shutil
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from contextlib import suppress
 from datetime import date
 from math import fsum
 from pathlib import Path
 from typing import Final, Literal, NamedTuple
-from uuid import uuid4
 
 from pydantic import Field
 
-from rotary.artwork.outfiles import file_stem
+from rotary.artwork.outfiles import file_stem, write_all_bytes
 from rotary.artwork.rings import area_mm2
-from rotary.errors import FileTrouble, Refused, brief, refuse
-from rotary.files import is_folder, is_there, told, write_whole
+from rotary.card.lines import title
+from rotary.card.setup import card_lines
+from rotary.errors import Refused, brief, refuse
+from rotary.files import write_whole
+from rotary.inscription.card import face_lines, inscription_lines
 from rotary.inscription.drawn import ink_on_wall
 from rotary.inscription.legibility import Mark
 from rotary.inscription.models import InscriptionWish
 from rotary.inscription.sizing import Sized, sized
-from rotary.inscription.work import Planner, job_for, mark_of
+from rotary.inscription.work import Planner, face_files, job_for, mark_of, plane_over_face_mm, stand_in
 from rotary.job import Job
 from rotary.model import Model
 from rotary.plan import Plan, plan
-from rotary.series.table import csv_bytes, table_from_file
+from rotary.series.results import (
+    TABLE,
+    Outcome,
+    digits_for,
+    labelled,
+    refuse_full,
+    table_bytes,
+    twice_note,
+    whole_folder,
+)
+from rotary.series.table import table_from_file
 from rotary.written import plain_export, slice_sheet, slice_times_s
 
 Progress = Callable[[float], None]
 
-TABLE: Final = "names.csv"
-LONGEST: Final = 30  # letters of a name in the name of its file
 MOST_ENTRIES: Final = 100_000
 PLACE: Final = "{name}"
 TODAY: Final = "{date}"
@@ -50,17 +58,13 @@ class Wanted(NamedTuple):
     text: str
 
 
-class NameEntry(Model):
-    """One entry as it came out: `cut`, its files are written, or a `misfit`, and `why` says what to do."""
+class NameEntry(Outcome):
+    """One entry as it came out: `cut`, its files are written and `card` goes with them, or a `misfit`, and `why` says
+    what to do.
+    """
 
-    line: int
-    name: str
     state: Literal["cut", "misfit"]
-    why: str
-    letter_height_mm: float
-    ink_mm2: float
-    marking_s: float | None
-    files: tuple[str, ...]
+    card: str = ""
 
 
 class Names(Model):
@@ -114,7 +118,7 @@ def looked_at(
             yield one, "the line has no name in its column; write one, or take the line out"
             continue
         try:
-            yield one, _without_checks(job, wish.model_copy(update={"text": one.text}), mark)
+            yield one, _without_checks(job, _for_entry(wish, one), mark)
         except Refused as refused:
             yield one, "; ".join(fault.says if fault.where == "text" else str(fault) for fault in refused.faults)
 
@@ -136,19 +140,18 @@ def names(
     tell_misfits: Callable[[tuple[NameEntry, ...]], None] | None = None,
     progress: Progress | None = None,
     made_by: Planner = plan,
+    beside: Path | None = None,
 ) -> Names:
-    """Size a whole list, tell the misfits, then write all files into `folder`, which must be new or empty.
+    """Size a whole list, tell the misfits, then write all files, cards and the table into `folder`, new or empty.
 
     All letters are as high as those of the longest entry that can be read, or `each_to_fit` as high as its own room
     lets them. The folder appears when all is in it; whatever `progress` or `tell_misfits` raises stops the work and
-    leaves nothing. `made_by` plans each size. Raises Refused where no entry fits, FileTrouble.
+    leaves nothing; who may be ended from outside gives the place `beside` for what is not whole, and clears it.
+    `made_by` plans each size. Raises Refused where no entry fits, FileTrouble.
     """
-    if wish.around in ("flats", "end"):
-        raise refuse("around", 'a list is for turned parts so far; write around = "ring", "arc" or "axis"')
     if not wanted:
         raise refuse("table", "the list is empty; write names below its heading")
-    if is_there(folder) and (not is_folder(folder) or any(folder.iterdir())):
-        raise FileTrouble(f"{brief(str(folder), 80)} is there already and not empty; name a new folder for the list")
+    refuse_full(folder, "list")
     tell, mark = progress or (lambda _: None), mark_of(job.head, job.item)
     heights: dict[int, float] = {}
     misfits: list[NameEntry] = []
@@ -164,11 +167,8 @@ def names(
         why = misfits[0]
         raise refuse("table", f'no entry can be cut: "{brief(why.name, 30)}" in line {why.line}: {why.why}')
     same = None if each_to_fit else min(heights.values())
-    beside = folder.parent / f".{uuid4().hex}.part"
-    with told(folder, "made", "name a folder where you may write"):
-        beside.mkdir(parents=True)
-    try:
-        entries = list(_written(job, wish, wanted, heights, same, beside, tell, made_by))
+    with whole_folder(folder, "list", beside) as place_of_parts:
+        entries = list(_written(job, wish, wanted, heights, same, place_of_parts, tell, made_by))
         ordered = (*misfits, *(one for one in entries if one.state == "misfit"))
         cut = tuple(one for one in entries if one.state == "cut")
         made = Names(
@@ -178,13 +178,8 @@ def names(
             table=TABLE,
             notes=(*notes, *_notes(ordered, wanted, same)),
         )
-        write_whole(beside / TABLE, _table(made, sign))
-        with told(folder, "made", "name a folder where you may write"), suppress(FileNotFoundError):
-            folder.rmdir()
-        with told(folder, "made", "name a folder where you may write"):
-            beside.replace(folder)
-    finally:
-        shutil.rmtree(beside, ignore_errors=True)
+        rows = [(entry, entry.state) for entry in made.entries]
+        write_whole(place_of_parts / TABLE, table_bytes(rows, sign, more={"card": [one.card for one in made.entries]}))
     return made
 
 
@@ -198,76 +193,124 @@ def _written(
     tell: Progress,
     made_by: Planner,
 ) -> Iterator[NameEntry]:
-    """Draw and write each entry that fits; plans are shared by entries whose artwork is of one size."""
-    plans: dict[tuple[float, ...], Plan] = {}
-    digits = max(3, len(str(len(wanted))))
+    """Draw and write each entry that fits."""
+    turned = wish.around not in ("flats", "end")
+    work: _Work = _Turned(job, folder, made_by) if turned else _Faces(job, folder, made_by)
+    digits = digits_for(len(wanted))
     for done, (place, own) in enumerate(heights.items(), 1):
         one = wanted[place]
-        asked = wish.model_copy(update={"text": one.text, "letter_height_mm": same or own})
-        label = f"{place + 1:0{digits}d} {file_stem(one.name)[:LONGEST]}"
+        asked = _for_entry(wish, one).model_copy(update={"letter_height_mm": same or own})
         try:
-            yield _one(job, asked, one, label, plans, folder, made_by)
+            yield work.entry(asked, one, labelled(place + 1, digits, file_stem(one.name)))
         except Refused as refused:
             yield _misfit(one, "; ".join(map(str, refused.faults)))
         tell(0.2 + 0.8 * done / len(heights))
 
 
-def _one(
-    part: Job,
-    asked: InscriptionWish,
-    one: Wanted,
-    label: str,
-    plans: dict[tuple[float, ...], Plan],
-    folder: Path,
-    made_by: Planner,
+def _for_entry(wish: InscriptionWish, one: Wanted) -> InscriptionWish:
+    """The wish of one entry; its name goes into the texts of further flats too, where they ask for it."""
+    more = tuple(words_of(one.name, text) if PLACE in text else text for text in wish.more)
+    return wish.model_copy(update={"text": one.text, "more": more})
+
+
+class _Work:
+    """What the entries of a list share: the part, where its files go, one card for all that are planned alike."""
+
+    def __init__(self, job: Job, folder: Path, made_by: Planner) -> None:
+        self.job, self.folder, self.made_by = job, folder, made_by
+        self._cards: dict[tuple[float, ...], str] = {}
+
+    def entry(self, asked: InscriptionWish, one: Wanted, label: str) -> NameEntry:
+        """Draw and write an entry; raises Refused."""
+        raise NotImplementedError
+
+    def _card(self, key: tuple[float, ...], lines: Callable[[], list[str]]) -> str:
+        """The card of all entries with this key, written with the first of them."""
+        if key not in self._cards:
+            name = f"card-{len(self._cards) + 1:02d}.txt"
+            about = f"For each entry whose line in {TABLE} names {name}: tick it off there."
+            text = [title("A list of names, one part each"), f"  {about}", "", *lines()]
+            write_whole(self.folder / name, ("\n".join(text) + "\n").encode())
+            self._cards[key] = name
+        return self._cards[key]
+
+
+class _Turned(_Work):
+    """On walls: plans, too, are shared by entries whose artwork is of one size."""
+
+    def __init__(self, job: Job, folder: Path, made_by: Planner) -> None:
+        super().__init__(job, folder, made_by)
+        self._plans: dict[tuple[float, ...], Plan] = {}
+
+    def entry(self, asked: InscriptionWish, one: Wanted, label: str) -> NameEntry:
+        """Plan, slice, write."""
+        made = sized(asked, self.job.item)
+        ink = ink_on_wall(made, asked)
+        wanted = job_for(self.job, asked, made, ink.rings, ink.begin_mm)
+        key, whole = self._plan(wanted)
+        art = wanted.artwork.model_copy(
+            update={"name": label, "width_mm": whole.job.artwork.width_mm, "height_mm": whole.job.artwork.height_mm}
+        )
+        # How far round the middle of a ring's ink lies is its own; nothing in the plan hangs on it.
+        layout = whole.layout.model_copy(update={"centre_angle_rad": art.centre_angle_rad})
+        job = whole.job.model_copy(update={"artwork": art})
+        named = whole.model_copy(update={"job": job, "layout": layout})
+        marking_s: float | None = None
+        if whole.split.method == "plain":
+            named, path = plain_export(named, ink.rings, self.folder)
+            paths: tuple[Path, ...] = (path,)
+        else:
+            drawn, paths = slice_sheet(named, ink.rings, self.folder)
+            times = slice_times_s(named, drawn)
+            marking_s = fsum(times) if times else None
+        card = self._card(key, lambda: [*inscription_lines(asked, made.facts), "", *card_lines(named)])
+        return _cut(one, made.facts.letter_height_mm, area_mm2(ink.rings), marking_s, paths, card)
+
+    def _plan(self, wanted: Job) -> tuple[tuple[float, ...], Plan]:
+        """The plan of an entry's artwork, its size rounded up so that like entries share one."""
+        art = wanted.artwork
+        wide = art.width_mm if art.full_wrap else _up(art.width_mm)
+        high = _up(art.height_mm, 0.25)
+        key = (wide, high)
+        if key not in self._plans:
+            if len(self._plans) > 64:
+                self._plans.clear()
+            sizes = {"width_mm": wide, "height_mm": high, "ink_share": min(art.ink_share, 1.0)}
+            try:
+                self._plans[key] = self.made_by(wanted.model_copy(update={"artwork": art.model_copy(update=sizes)}))
+            except Refused:
+                # Rounded up it may not go on the part any more.
+                self._plans[key] = self.made_by(wanted)
+        return key, self._plans[key]
+
+
+class _Faces(_Work):
+    """On flats and end faces: one setting and one card for all, nothing is turned while it is marked."""
+
+    def __init__(self, job: Job, folder: Path, made_by: Planner) -> None:
+        super().__init__(job, folder, made_by)
+        self.plan = stand_in(job, made_by)
+        self.plane_mm = plane_over_face_mm(job, made_by)
+
+    def entry(self, asked: InscriptionWish, one: Wanted, label: str) -> NameEntry:
+        """Draw and write the faces of an entry."""
+        made = sized(asked, self.job.item)
+        files, shapes = face_files(self.job, asked, made, file_stem(label), self.plane_mm)
+        paths = write_all_bytes({self.folder / name: data for name, data in files.items()})
+        ink, setting = fsum(area_mm2(rings) for rings in shapes), self.plan.choice.setting
+        # Lines of the hatch alone: how long the head is under way between letters is not reckoned.
+        marking_s = ink / (setting.scan_speed_mm_s * setting.hatch_mm) if setting is not None else None
+        card = self._card((), lambda: [*inscription_lines(asked, made.facts), "", *face_lines(self.plan)])
+        return _cut(one, made.facts.letter_height_mm, ink, marking_s, paths, card)
+
+
+def _cut(
+    one: Wanted, height_mm: float, ink_mm2: float, marking_s: float | None, paths: tuple[Path, ...], card: str
 ) -> NameEntry:
-    made = sized(asked, part.item)
-    ink = ink_on_wall(made, asked)
-    wanted = job_for(part, asked, made, ink.rings, ink.begin_mm)
-    whole = _plan(wanted, plans, made_by)
-    art = wanted.artwork.model_copy(
-        update={"name": label, "width_mm": whole.job.artwork.width_mm, "height_mm": whole.job.artwork.height_mm}
-    )
-    # How far round the middle of a ring's ink lies is its own; nothing in the plan hangs on it.
-    layout = whole.layout.model_copy(update={"centre_angle_rad": art.centre_angle_rad})
-    job = whole.job.model_copy(update={"artwork": art})
-    named = whole.model_copy(update={"job": job, "layout": layout})
-    marking_s: float | None = None
-    if whole.split.method == "plain":
-        _, path = plain_export(named, ink.rings, folder)
-        paths: tuple[Path, ...] = (path,)
-    else:
-        drawn, paths = slice_sheet(named, ink.rings, folder)
-        times = slice_times_s(named, drawn)
-        marking_s = fsum(times) if times else None
     return NameEntry(
-        line=one.line,
-        name=one.name,
-        state="cut",
-        why="",
-        letter_height_mm=made.facts.letter_height_mm,
-        ink_mm2=area_mm2(ink.rings),
-        marking_s=marking_s,
-        files=tuple(path.name for path in paths),
-    )
-
-
-def _plan(wanted: Job, plans: dict[tuple[float, ...], Plan], made_by: Planner) -> Plan:
-    """The plan of an entry's artwork, its size rounded up so that like entries share one."""
-    art = wanted.artwork
-    wide = art.width_mm if art.full_wrap else _up(art.width_mm)
-    high = _up(art.height_mm, 0.25)
-    key = (wide, high)
-    if key not in plans:
-        if len(plans) > 64:
-            plans.clear()
-        sizes = {"width_mm": wide, "height_mm": high, "ink_share": min(art.ink_share, 1.0)}
-        try:
-            plans[key] = made_by(wanted.model_copy(update={"artwork": art.model_copy(update=sizes)}))
-        except Refused:
-            # Rounded up it may not go on the part any more.
-            plans[key] = made_by(wanted)
-    return plans[key]
+        line=one.line, name=one.name, state="cut", letter_height_mm=height_mm, ink_mm2=ink_mm2, marking_s=marking_s,
+        files=tuple(path.name for path in paths), card=card,
+    )  # fmt: skip
 
 
 def _up(size_mm: float, step_mm: float = 1.0) -> float:
@@ -275,10 +318,7 @@ def _up(size_mm: float, step_mm: float = 1.0) -> float:
 
 
 def _misfit(one: Wanted, why: str) -> NameEntry:
-    return NameEntry(
-        line=one.line, name=one.name, state="misfit", why=why, letter_height_mm=0.0, ink_mm2=0.0, marking_s=None,
-        files=(),
-    )  # fmt: skip
+    return NameEntry(line=one.line, name=one.name, state="misfit", why=why)
 
 
 def _notes(misfits: tuple[NameEntry, ...], wanted: tuple[Wanted, ...], same: float | None) -> list[str]:
@@ -289,25 +329,4 @@ def _notes(misfits: tuple[NameEntry, ...], wanted: tuple[Wanted, ...], same: flo
         )
     if same is not None:
         notes.append(f"All letters are {same:.2f} mm high, as the longest that fits lets them.")
-    twice = len(wanted) - len({one.text for one in wanted})
-    if twice:
-        notes.append(f"{twice} stand in the list more than once; each line has its own file.")
-    return notes
-
-
-def _table(made: Names, sign: str) -> bytes:
-    headings = ["line", "name", "state", "why", "letter height mm", "ink mm2", "marking s", "files"]
-    rows = [
-        [
-            str(entry.line),
-            entry.name,
-            entry.state,
-            entry.why,
-            f"{entry.letter_height_mm:.2f}" if entry.files else "",
-            f"{entry.ink_mm2:.2f}" if entry.files else "",
-            "" if entry.marking_s is None else f"{entry.marking_s:.1f}",
-            " ".join(entry.files),
-        ]
-        for entry in made.entries
-    ]
-    return csv_bytes(headings, rows, sign)
+    return [*notes, *twice_note([one.text for one in wanted], "")]

@@ -13,6 +13,7 @@ from rotary.errors import Fault, Refused
 from rotary.formulas.scan import command_mm
 from rotary.head import Head, Optics, optics
 from rotary.inscription.drawn import ink_on_end, ink_on_wall
+from rotary.inscription.face import Face, FaceForecast, on_face
 from rotary.inscription.legibility import Mark, checks_of
 from rotary.inscription.models import Inscription, InscriptionWish
 from rotary.inscription.sizing import Sized, sized
@@ -36,13 +37,16 @@ Progress = Callable[[float], None]
 
 
 class Inscribed(NamedTuple):
-    """What was sized and written. `made` and `sheet` are None where nothing is turned, or no slices are drawn."""
+    """What was sized and written. `made` and `sheet` are None where nothing is turned, or no slices are drawn; then
+    `face` says how the part lies.
+    """
 
     sized: Sized
     made: Plan | None
     sheet: Sheet | None
     paths: tuple[Path, ...]
     rings: tuple[Rings, ...]
+    face: Face | None = None
 
     @property
     def facts(self) -> Inscription:
@@ -107,12 +111,15 @@ def _name(wish: InscriptionWish) -> str:
     return first.strip()[:60]
 
 
-def planned(job: Job, wish: InscriptionWish, made_by: Planner = plan) -> tuple[Sized, Plan, Rings]:
+def planned(
+    job: Job, wish: InscriptionWish, made_by: Planner = plan, made: Sized | None = None
+) -> tuple[Sized, Plan, Rings]:
     """An inscription on a turned part, its plan and its ink; raises Refused.
 
     `made_by` plans it: whoever shows a card for it plans that alike, since the setting decides the focal plane.
+    `made` is the inscription where it has been sized already.
     """
-    made = size(job, wish)
+    made = made or size(job, wish)
     ink = ink_on_wall(made, wish)
     whole = made_by(job_for(job, wish, made, ink.rings, ink.begin_mm))
     mark = mark_of(job.head, job.item, whole.optics, whole)
@@ -132,10 +139,11 @@ def inscribe(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner = p
     return Inscribed(made, whole, drawn, paths, (rings,))
 
 
-def forecast(done: Inscribed, draws: int = 200) -> Forecast:
-    """What the written file will do on the part, turned as the card says. Raises Refused for what is not turned."""
-    if done.made is None:
-        raise Refused([Fault("around", "this is not turned, so nothing can go wrong between slices; look at the file")])
+def forecast(done: Inscribed, draws: int = 200) -> Forecast | FaceForecast:
+    """What the written files will do on the part: turned as the card says, or level under the head."""
+    if done.face is not None:
+        return on_face(done.face, done.paths, done.rings, draws)
+    assert done.made is not None
     return what_will_happen(done.made, done.paths[0], done.rings[0], draws)
 
 
@@ -163,8 +171,25 @@ def stand_in(job: Job, made_by: Planner = plan) -> Plan:
 def _unturned(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner) -> Inscribed:
     """Flats and end faces: drawn as they lie, one file each, for the plane that the setting wants."""
     made = size(job, wish)
+    files, shapes = face_files(job, wish, made, file_stem(_name(wish)), plane_over_face_mm(job, made_by))
+    paths = write_all_bytes({folder / name: data for name, data in files.items()})
+    return Inscribed(made, None, None, paths, shapes, Face(job, wish, plane_over_face_mm(job, made_by)))
+
+
+def plane_over_face_mm(job: Job, made_by: Planner = plan) -> float:
+    """Where the focal plane stands over a face that is not turned.
+
+    A coating is lifted out of focus, as its setting says; bare metal is cut in focus unless it is held elsewhere.
+    """
+    setting = stand_in(job, made_by).choice.setting if job.item.coating is not None else None
+    return setting.defocus_mm if setting is not None else job.passes.defocus_mm or 0.0
+
+
+def face_files(
+    job: Job, wish: InscriptionWish, made: Sized, stem: str, plane_mm: float
+) -> tuple[dict[str, bytes], tuple[Rings, ...]]:
+    """The files of a sized inscription on flats or an end face, by name, and the ink of each; raises Refused."""
     names, shapes = [], []
-    stem = file_stem(_name(wish))
     if wish.around == "end":
         names.append(f"{stem}-end.svg")
         shapes.append(ink_on_end(made, wish))
@@ -173,11 +198,8 @@ def _unturned(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner) -
             names.append(f"{stem}-flat-{number + 1:02d}.svg")
             shapes.append(ink_on_wall(made, wish, number).rings)
     lens, files = optics(job.head), {}
-    setting = stand_in(job, made_by).choice.setting if job.item.coating is not None else None
-    # A coating is lifted out of focus, as its setting says; bare metal is cut in focus unless it is held elsewhere.
-    defocus = setting.defocus_mm if setting is not None else job.passes.defocus_mm or 0.0
     for name, rings in zip(names, shapes, strict=True):
-        commands = commands_for(rings, lens, defocus)
+        commands = commands_for(rings, lens, plane_mm)
         turned = commands if wish.around == "end" else in_field(commands, job.head.field_axis, job.head.rim_towards)
         left, bottom, right, top = bounds_mm(commands)
         page = 2 * (max(-left, right) + PAGE_MARGIN_MM), 2 * (max(-bottom, top) + PAGE_MARGIN_MM)
@@ -186,9 +208,9 @@ def _unturned(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner) -
         if max(wide, high) > field:
             says = f"needs {max(wide, high):.1f} mm of the lens's field of {field:g} mm; write smaller letters"
             raise Refused([Fault("letter_height", says)])
-        about = f"focal plane over the face: {defocus:+.4f} mm; true size, not to be scaled; not turned while marked"
-        files[folder / name] = drawing(wide, high, {"face": turned}, _name(wish), about, ticks=True).encode()
-    return Inscribed(made, None, None, write_all_bytes(files), tuple(shapes))
+        about = f"focal plane over the face: {plane_mm:+.4f} mm; true size, not to be scaled; not turned while marked"
+        files[name] = drawing(wide, high, {"face": turned}, _name(wish), about, ticks=True).encode()
+    return files, tuple(shapes)
 
 
 def commands_for(rings: Rings, lens: Optics, plane_mm: float) -> Rings:

@@ -9,24 +9,22 @@
 """
 
 import math
-import shutil
 from collections.abc import Callable
-from contextlib import suppress
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
 from unicodedata import category, normalize
-from uuid import uuid4
 
 import numpy as np
 
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import NO_INK, Rings, area_mm2, bounds_mm, joined, moved, scaled
-from rotary.errors import FileTrouble, Refused, brief, refuse
-from rotary.files import is_folder, is_there, told, write_whole
+from rotary.errors import Refused, brief, refuse
+from rotary.files import write_whole
 from rotary.plan import Plan
 from rotary.series.models import Entry, Series, SeriesWish
-from rotary.series.table import Row, Table, csv_bytes, table_from_file
+from rotary.series.results import TABLE, digits_for, labelled, refuse_full, table_bytes, twice_note, whole_folder
+from rotary.series.table import Row, Table, table_from_file
 from rotary.sheet import SheetWish
 from rotary.written import plain_export, slice_sheet, slice_times_s
 
@@ -37,8 +35,6 @@ __all__ = ["Entry", "Series", "SeriesWish", "series"]
 
 Progress = Callable[[float], None]
 
-TABLE: Final = "names.csv"
-LONGEST: Final = 30  # letters of a name in the name of its file
 LAST_PLAIN: Final = "\u058f"  # up to here: Latin, Greek, Cyrillic, Armenian, whose letters keep their shape
 TAIL_SHARE: Final = 0.4  # how far letters reach below their line, over the height of a capital (estimate)
 
@@ -68,13 +64,9 @@ def series(
     """
     asked, tell = wish or SeriesWish(), progress or (lambda _: None)
     names = table_from_file(table, asked.column)
-    if is_there(folder) and (not is_folder(folder) or any(folder.iterdir())):
-        raise FileTrouble(f"{brief(str(folder), 80)} is there already and not empty; name a new folder for the series")
+    refuse_full(folder, "series")
     work = _Work(made, asked, crest, sheets or SheetWish(), len(names.rows))
-    beside = folder.parent / f".{uuid4().hex}.part"
-    with told(folder, "made", "name a folder where you may write"):
-        beside.mkdir(parents=True)
-    try:
+    with whole_folder(folder, "series") as beside:
         entries = []
         for place, row in enumerate(names.rows):
             entries.append(work.entry(place + 1, row, beside))
@@ -86,12 +78,6 @@ def series(
                 "table", f'no name of the list can be set: "{brief(why.name, 30)}" in line {why.line}: {why.why}'
             )
         write_whole(beside / TABLE, _table(found, names))
-        with told(folder, "made", "name a folder where you may write"), suppress(FileNotFoundError):
-            folder.rmdir()
-        with told(folder, "made", "name a folder where you may write"):
-            beside.replace(folder)
-    finally:
-        shutil.rmtree(beside, ignore_errors=True)
     files = [TABLE, *(name for entry in found.entries for name in entry.files)]
     return found, tuple(folder / name for name in files)
 
@@ -102,7 +88,7 @@ class _Work:
     def __init__(self, made: Plan, wish: SeriesWish, crest: Rings, sheets: SheetWish, count: int) -> None:
         art = made.job.artwork
         self.made, self.wish, self.crest, self.sheets = made, wish, crest, sheets
-        self.digits = max(3, len(str(count)))
+        self.digits = digits_for(count)
         self.room_mm = min(wish.room_mm or art.width_mm, art.width_mm - 2 * abs(wish.u_mm))
         if self.room_mm <= 0:
             raise refuse(
@@ -223,7 +209,7 @@ class _Work:
         return drawing.ink
 
     def _write(self, number: int, name: str, ink: Rings, folder: Path) -> tuple[tuple[str, ...], float | None]:
-        label = f"{number:0{self.digits}d} {file_stem(name)[:LONGEST]}"
+        label = labelled(number, self.digits, file_stem(name))
         job = self.made.job
         named = self.made.model_copy(
             update={"job": job.model_copy(update={"artwork": job.artwork.model_copy(update={"name": label})})}
@@ -237,10 +223,7 @@ class _Work:
 
 
 def _misfit(row: Row, why: str) -> Entry:
-    return Entry(
-        line=row.line, name=row.name, state="misfit", why=why, letter_height_mm=0.0, width_mm=0.0, ink_mm2=0.0,
-        marking_s=None, files=(),
-    )  # fmt: skip
+    return Entry(line=row.line, name=row.name, state="misfit", why=why)
 
 
 def _series(entries: list[Entry], names: Table) -> Series:
@@ -252,36 +235,11 @@ def _series(entries: list[Entry], names: Table) -> Series:
         notes.append(f"{misfits} of {len(entries)} names don't fit; they stand first in {TABLE}, each with its reason.")
     if smaller:
         notes.append(f"{smaller} names are set in smaller letters than asked.")
-    twice = len(entries) - len({entry.name for entry in entries})
-    if twice:
-        notes.append(f"{twice} names stand in the list more than once; each line has its own file.")
+    notes += twice_note([entry.name for entry in entries], "names ")
     return Series(entries=tuple(ordered), misfits=misfits, table=TABLE, notes=tuple(notes))
 
 
 def _table(found: Series, names: Table) -> bytes:
-    headings = [
-        "line",
-        names.column or "name",
-        "state",
-        "why",
-        "letter height mm",
-        "width mm",
-        "ink mm2",
-        "marking s",
-        "files",
-    ]
-    rows = [
-        [
-            str(entry.line),
-            entry.name,
-            entry.state,
-            entry.why,
-            f"{entry.letter_height_mm:.2f}" if entry.files else "",
-            f"{entry.width_mm:.2f}" if entry.files else "",
-            f"{entry.ink_mm2:.2f}" if entry.files else "",
-            "" if entry.marking_s is None else f"{entry.marking_s:.1f}",
-            " ".join(entry.files),
-        ]
-        for entry in found.entries
-    ]
-    return csv_bytes(headings, rows, names.sign)
+    widths = [f"{entry.width_mm:.2f}" for entry in found.entries]
+    entries = [(entry, entry.state) for entry in found.entries]
+    return table_bytes(entries, names.sign, names.column or "name", {"width mm": widths})

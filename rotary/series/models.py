@@ -7,6 +7,7 @@ from pydantic import Field
 
 from rotary.artwork.line_letters import LineFaceName
 from rotary.model import Length, Model, Share
+from rotary.series.results import Outcome
 
 
 class SeriesWish(Model):
@@ -30,22 +31,15 @@ class SeriesWish(Model):
     line_width_mm: Length = Field(default=0.3, gt=0)
 
 
-class Entry(Model):
+class Entry(Outcome):
     """One name of the list, by its line there.
 
     `state` is `fits`, `smaller` (set in smaller letters than asked), or `misfit`, then `why` says what to do and
-    nothing was written for it. `marking_s` is the time of marking its slices once, None where it isn't known.
+    nothing was written for it.
     """
 
-    line: int
-    name: str
     state: Literal["fits", "smaller", "misfit"]
-    why: str
-    letter_height_mm: float
-    width_mm: float
-    ink_mm2: float
-    marking_s: float | None
-    files: tuple[str, ...]
+    width_mm: float = 0.0
 
 
 class Series(Model):

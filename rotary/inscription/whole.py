@@ -1,0 +1,31 @@
+"""An inscription as it leaves the desk: its files, and the card that goes with them."""
+
+from pathlib import Path
+from typing import NamedTuple
+
+from rotary.card.setup import card_lines
+from rotary.files import write_whole
+from rotary.inscription.card import face_lines, forecast_lines, inscription_lines
+from rotary.inscription.models import InscriptionWish
+from rotary.inscription.work import Inscribed, Planner, forecast, inscribe, stand_in
+from rotary.job import Job
+from rotary.plan import plan
+
+
+class Whole(NamedTuple):
+    """What was written, and the card with where it lies."""
+
+    done: Inscribed
+    card: Path
+    lines: tuple[str, ...]
+
+
+def inscribed(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner = plan) -> Whole:
+    """Size an inscription, write its files and its card, and say what the files will do. Raises as `inscribe` does."""
+    done = inscribe(job, wish, folder, made_by)
+    lines = inscription_lines(wish, done.facts, [path.name for path in done.paths])
+    lines += ["", *forecast_lines(forecast(done)), ""]
+    lines += card_lines(done.made) if done.made is not None else face_lines(stand_in(job, made_by))
+    card = folder / f"{done.paths[0].stem}-card.txt"
+    write_whole(card, ("\n".join(lines) + "\n").encode())
+    return Whole(done, card, tuple(lines))

@@ -1,0 +1,111 @@
+"""What all lists have in common: a folder that appears whole or not at all, and a table of what became of each line."""
+
+import shutil
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager, suppress
+from pathlib import Path
+from typing import Final
+from uuid import uuid4
+
+from rotary.errors import FileTrouble, brief
+from rotary.files import is_folder, is_there, told
+from rotary.model import Model
+from rotary.series.table import csv_bytes
+
+TABLE: Final = "names.csv"
+LONGEST: Final = 30  # letters of a name in the name of its file
+_WRITABLE: Final = "name a folder where you may write"
+
+
+class Outcome(Model):
+    """What became of one line of a list; `files` is empty for a misfit, and `why` then says what to do.
+
+    `marking_s` is the time of marking it once, None where it isn't known.
+    """
+
+    line: int
+    name: str
+    why: str = ""
+    letter_height_mm: float = 0.0
+    ink_mm2: float = 0.0
+    marking_s: float | None = None
+    files: tuple[str, ...] = ()
+
+
+def new_place(folder: Path) -> Path:
+    """A name beside the folder for what is not whole yet."""
+    return folder.parent / f".{uuid4().hex}.part"
+
+
+@contextmanager
+def whole_folder(folder: Path, what: str, beside: Path | None = None) -> Iterator[Path]:
+    """A folder to write into that takes the place of `folder`, which must be new or empty, once the block is done.
+
+    Whatever the block raises leaves nothing. Who may be ended from outside gives the place `beside`, and clears it.
+    """
+    refuse_full(folder, what)
+    made = beside or new_place(folder)
+    with told(folder, "made", _WRITABLE):
+        made.mkdir(parents=True)
+    try:
+        yield made
+        with told(folder, "made", _WRITABLE), suppress(FileNotFoundError):
+            folder.rmdir()
+        with told(folder, "made", _WRITABLE):
+            made.replace(folder)
+    finally:
+        shutil.rmtree(made, ignore_errors=True)
+
+
+def refuse_full(folder: Path, what: str) -> None:
+    """Raises FileTrouble where something stands in the folder already."""
+    if is_there(folder) and (not is_folder(folder) or any(folder.iterdir())):
+        raise FileTrouble(f"{brief(str(folder), 80)} is there already and not empty; name a new folder for the {what}")
+
+
+def labelled(number: int, digits: int, stem: str) -> str:
+    """What the files of an entry are called.
+
+    >>> labelled(7, 3, "heron")
+    '007 heron'
+    """
+    return f"{number:0{digits}d} {stem[:LONGEST]}"
+
+
+def digits_for(count: int) -> int:
+    """How many digits number the files of a list."""
+    return max(3, len(str(count)))
+
+
+def table_bytes(
+    entries: Sequence[tuple[Outcome, str]],
+    sign: str,
+    heading: str = "name",
+    more: Mapping[str, Sequence[str]] | None = None,
+) -> bytes:
+    """The table of entries with their states; `more` are columns of its own, one text for each entry."""
+    extra = dict(more or {})
+    headings = ["line", heading, "state", "why", "letter height mm", *extra, "ink mm2", "marking s", "files"]
+    rows = []
+    for place, (entry, state) in enumerate(entries):
+        done = bool(entry.files)
+        rows.append(
+            [
+                str(entry.line),
+                entry.name,
+                state,
+                entry.why,
+                f"{entry.letter_height_mm:.2f}" if done else "",
+                *(column[place] if done else "" for column in extra.values()),
+                f"{entry.ink_mm2:.2f}" if done else "",
+                "" if entry.marking_s is None else f"{entry.marking_s:.1f}",
+                " ".join(entry.files),
+            ]
+        )
+    return csv_bytes(headings, rows, sign)
+
+
+def twice_note(names: Sequence[str], what: str) -> list[str]:
+    """That names stand in a list more than once, where they do."""
+    twice = len(names) - len(set(names))
+    return [f"{twice} {what}stand in the list more than once; each line has its own file."] if twice else []
