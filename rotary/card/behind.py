@@ -2,9 +2,9 @@
 
 from math import degrees
 
-from rotary.papers.sizes import Sizes
 from rotary.papers.lines import clock, few, percent
 from rotary.papers.model import Block, Pairs, Section, Sentences, Table
+from rotary.papers.sizes import Sizes
 from rotary.plan import Plan
 
 

@@ -2,35 +2,30 @@
 
 from collections.abc import Sequence
 from datetime import date
-from itertools import groupby
 from typing import Final
 
 from rotary.card.behind import figures_behind
 from rotary.card.keying import numbers_to_key_in
-from rotary.papers.sizes import Sizes
+from rotary.card.passes import alike, level_pairs, pass_cells
 from rotary.papers.lines import (
     WIDTH,
     clock,
     figures,
     listed,
     packed,
-    percent,
     table,
     title,
     wrapped,
 )
 from rotary.papers.model import Entry
+from rotary.papers.sizes import Sizes
 from rotary.papers.text import joined, keyed_lines, section_lines
-from rotary.passes.removal import PassRow
 from rotary.plan import Plan
 from rotary.slices import KeyIn
 from rotary.witness import witness_ticks
 
 MOST_BOXES: Final = 240
 """More boxes than this are not ticked by anybody; then a slice has one box for all its passes."""
-
-LEAST_SHIM_MM: Final = 0.05
-"""A sheet of paper is thicker."""
 
 
 def card_lines(plan: Plan, system: str = "mm", day: date | None = None) -> list[str]:
@@ -116,7 +111,7 @@ def _focus(plan: Plan, sizes: Sizes) -> list[str]:
             ("which is", f"{sizes.length(abs(sharp.plane_over_apex_mm))} {over}"),
             ("focused on the bed: move the head by", sizes.length(sharp.move_from_bed_mm, signed=True)),
             ("focused on the apex: move it by", sizes.length(sharp.move_from_apex_mm, signed=True)),
-            *_level(plan, sizes),
+            *level_pairs(plan, sizes),
         ]
     )
     if sharp.refocus:
@@ -129,16 +124,6 @@ def _focus(plan: Plan, sizes: Sizes) -> list[str]:
     return lines
 
 
-def _level(plan: Plan, sizes: Sizes) -> list[tuple[str, str]]:
-    """What goes under which end so that the apex line is level."""
-    shim_mm = plan.focus.shim_mm
-    if abs(shim_mm) < LEAST_SHIM_MM:
-        return []
-    name = "levelled, with" if plan.focus.levelled else "to level it, put"
-    under = "under the rotary" if plan.job.drive.kind == "rollers" else "under the chuck's base"
-    return [(name, f"{sizes.length(abs(shim_mm))} {under}, {'foot' if shim_mm > 0 else 'rim'} end")]
-
-
 def _passes(plan: Plan) -> list[str]:
     steps = plan.removal
     lines = [title("Passes")]
@@ -146,22 +131,12 @@ def _passes(plan: Plan) -> list[str]:
         lines += listed(steps.refused) + listed((f"would change it: {text}" for text in steps.would_change_it), "  > ")
         return lines
     lines += listed((f"before: {text}" for text in steps.before), "  [ ] ")
-    rows = [("pass", "kind", "power", "mm/s", "hatch mm", "hatch", "pause", "time", "wall °C", "look for")]
-    rows += [
-        (
-            f"[ ] {same[0].number}" + (f" to {same[-1].number}" if len(same) > 1 else ""),
-            same[0].kind,
-            percent(same[0].power_share),
-            f"{same[0].scan_speed_mm_s:.0f}",
-            f"{same[0].hatch_mm:.3f}",
-            same[0].hatch_direction,
-            clock(same[0].pause_before_s),
-            clock(same[0].time_s),
-            f"{max(row.wall_peak_c for row in same):.0f}",
-            same[0].look,
-        )
-        for same in _alike(steps.rows)
+    rows: list[tuple[str, ...]] = [
+        ("pass", "kind", "power", "mm/s", "hatch mm", "hatch", "pause", "time", "wall °C", "look for")
     ]
+    for same in alike(steps.rows):
+        number, *cells = pass_cells(same)
+        rows.append((f"[ ] {number}", *cells))
     lines += table(rows)
     all_round = "not on this drive" if steps.time_all_round_s is None else clock(steps.time_all_round_s)
     lines += figures(
@@ -171,18 +146,6 @@ def _passes(plan: Plan) -> list[str]:
         ]
     )
     return [*lines, *listed((f"after: {text}" for text in steps.after), "  [ ] ")]
-
-
-def _alike(rows: Sequence[PassRow]) -> list[list[PassRow]]:
-    """Passes that follow each other and are run alike, together: one line does for all of them."""
-
-    def how(row: PassRow) -> tuple[object, ...]:
-        return (*(getattr(row, name) for name in _RUN_BY), row.look)
-
-    return [list(same) for _, same in groupby(rows, how)]
-
-
-_RUN_BY: Final = ("kind", "power_share", "scan_speed_mm_s", "hatch_mm", "hatch_direction", "pause_before_s", "time_s")
 
 
 def _cautions(plan: Plan) -> list[str]:

@@ -11,7 +11,7 @@ from typing import Final, Literal
 
 from rotary.papers.drawing import FIRM_MM, HAIR_MM, Mark, Picture, Words, area, corners, line, moved
 from rotary.papers.letters import clipped, lacking, printable, wide_mm
-from rotary.papers.model import FIRST_RULE, Paper, Section, words_of
+from rotary.papers.model import FIRST_RULE, Paper, Section, Shown, words_of
 from rotary.papers.typeset import (
     NOTHING,
     Laid,
@@ -146,7 +146,8 @@ def flowing(
 
     for part in sections:
         whole = section(part, wide, size)
-        if used() + size.gap_mm + whole.high_mm <= high or whole.high_mm <= 0.4 * high:
+        drawn = any(isinstance(one, Shown) for one in part.blocks)
+        if used() + size.gap_mm + whole.high_mm <= high or whole.high_mm <= (0.88 if drawn else 0.4) * high:
             put(whole)
             continue
         for place, one in enumerate(_pieces(part, wide, size, high - 30.0)):

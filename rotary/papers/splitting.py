@@ -17,7 +17,8 @@ def halves(one: Block) -> tuple[Block, Block] | None:
     things = getattr(one, name)
     if len(things) < 2:
         return None
-    half = len(things) // 2
+    # Pictures stand two in a row.
+    half = max(2 * (len(things) // 4), 1) if isinstance(one, Shown) else len(things) // 2
     return replace(one, **{name: things[:half]}), replace(one, **{name: things[half:]})
 
 

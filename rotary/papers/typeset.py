@@ -46,7 +46,7 @@ class Laid(NamedTuple):
 @dataclass(frozen=True, slots=True)
 class Size:
     """How large things are set [mm]: words, figures to key in, boxes, lines to write on, gaps; and whether the
-    meaning of each number stands under it."""
+    meaning of each number stands beside it even where it takes a line more."""
 
     body_mm: float = 2.75
     figure_mm: float = 5.6
@@ -102,15 +102,15 @@ def box(x: float, y: float, side: float) -> Mark:
 
 def heading(text: str, wide: float, size: Size) -> Laid:
     """A heading on a short thick bar, with a hair line to the edge."""
-    body = 1.12 * size.body_mm
+    body = 1.06 * size.body_mm
     words = clipped(text[:1].upper() + text[1:], wide, body, "bold")
     run = min(wide, max(wide_mm(words, body, "bold"), 8.0))
     marks = (
-        Words(words, 0.0, -0.95 * body, body, face="bold"),
-        area(corners(0.0, -1.5 * body, run, -1.5 * body + 0.5), 0.0),
-        line([(run, -1.5 * body + 0.06), (wide, -1.5 * body + 0.06)], HAIR_MM),
+        Words(words, 0.0, -0.9 * body, body, face="bold"),
+        area(corners(0.0, -1.34 * body, run, -1.34 * body + 0.5), 0.0),
+        line([(run, -1.34 * body + 0.06), (wide, -1.34 * body + 0.06)], HAIR_MM),
     )
-    return Laid(marks, 1.5 * body + 0.35 * size.gap_mm)
+    return Laid(marks, 1.34 * body + 0.25 * size.gap_mm)
 
 
 def section(part: Section, wide: float, size: Size) -> Laid:
@@ -132,7 +132,7 @@ def entry(number: int, one: Entry, wide: float, size: Size) -> Laid:
 
     A figure that is no short number is set smaller, in lines, never below the least size that is read at arm's length.
     """
-    left = 0.40 * wide
+    left = 0.37 * wide
     room = wide - left - 1.0
     unit = printable(one.unit)
     runs = wide_mm(unit, UNIT_MM) + 1.0 if unit else 0.0
@@ -141,24 +141,22 @@ def entry(number: int, one: Entry, wide: float, size: Size) -> Laid:
     while face > LEAST_FIGURE_MM and wide_mm(text, face, "bold") > room - runs:
         face = max(face - 0.2, LEAST_FIGURE_MM)
     figures = broken(one.text, room - runs, face, "bold") or [""]
-    marks: list[Mark] = []
-    down = 0.0
-    for words in figures:
-        down += 1.08 * face
-        marks.append(Words(words, left, -down + 0.16 * face, face, face="bold"))
-    at = left + wide_mm(figures[-1], face, "bold") + 1.0
-    marks.append(Words(unit, at, -down + 0.16 * face, UNIT_MM))
+    down = 0.93 * face * len(figures)
+    marks: list[Mark] = [
+        Words(words, left, -0.93 * face * at + 0.14 * face, face, face="bold") for at, words in enumerate(figures, 1)
+    ]
+    ends = left + wide_mm(figures[-1], face, "bold") + runs
+    marks.append(Words(unit, ends - runs + 1.0, -down + 0.14 * face, UNIT_MM))
     name = paragraph(one.label, left - 7.0, size, "bold", 0.98 * size.body_mm)
     small = 0.86 * size.body_mm
-    why = paragraph(one.why, left - 7.0, size, "narrow", small) if size.whys and one.why else NOTHING
-    beside_figure = paragraph(one.why, wide - at - wide_mm(unit, UNIT_MM) - 2.5, size, "narrow", small)
-    # The meaning stands to the right of a short figure where it has room, else under the name.
-    if len(figures) == 1 and why.high_mm and wide - at > 0.3 * wide and beside_figure.high_mm <= 1.3 * face:
-        marks += moved(
-            beside_figure.marks, at + wide_mm(unit, UNIT_MM) + 2.0, -max(down - beside_figure.high_mm, 0) / 2
-        )
-        why = NOTHING
-    texts = stacked([name, why])
+    texts = name
+    if one.why:
+        # The meaning stands to the right of a short figure where it has room, else under the name.
+        right = paragraph(one.why, max(wide - ends - 2.0, 1.0), size, "narrow", small)
+        if len(figures) == 1 and wide - ends > 0.25 * wide and right.high_mm <= max(down, name.high_mm) + 0.4:
+            marks += moved(right.marks, ends + 2.0, -max(down - right.high_mm, 0.0) / 2)
+        elif size.whys:
+            texts = stacked([name, paragraph(one.why, left - 7.0, size, "narrow", small)])
     start = max(down - texts.high_mm, 0.0) / 2
     marks += moved(texts.marks, 6.0, -start)
     high = max(down, texts.high_mm) + 0.5

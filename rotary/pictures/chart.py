@@ -17,7 +17,7 @@ LETTER_MM = 2.15
 def ticks(low: float, high: float, about: int = 5) -> list[float]:
     """Round numbers between two others, about so many.
 
-    >>> ticks(-22.0, 61.0, 4)
+    >>> ticks(-22.0, 61.0, 5)
     [-20.0, 0.0, 20.0, 40.0, 60.0]
     """
     if high <= low:

@@ -217,9 +217,9 @@ def heat(plan: Plan, _sizes: Sizes, wide: float, high: float) -> Picture:
         x, y = float(chart.x(number)), float(chart.y(row.wall_peak_c))
         chart.marks += bar(x - half, chart.bottom, x + half, y, 0.72 if row.kind != "finish" else 0.4)
     chart.scale_across(numbers, [f"{number}" for number in numbers], grid=False)
-    y = float(chart.y(steps.wall_c_50)) if steps.draws else None
-    if y is not None:
-        chart.marks.append(line([(chart.left, y), (chart.right, y)], FIRM_MM, DASHED))
+    if steps.draws:
+        half_way = float(chart.y(steps.wall_c_50))
+        chart.marks.append(line([(chart.left, half_way), (chart.right, half_way)], FIRM_MM, DASHED))
     chart.frame()
     chart.name_across("pass; darker: the finishing pass")
     under = "19 of 20 draws stay under" if steps.draws else "central figures"

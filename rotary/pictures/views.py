@@ -66,17 +66,21 @@ def end_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> Picture:
     split, sharp = plan.split, plan.focus
     texts = [
         ("slice", sizes.length(split.slice_width_mm)),
-        ("sag at its edge", f"{sizes.fine(split.sag_mm, signed=False)} {sizes.fine_unit}"),
-        ("plane over apex", sizes.length(sharp.plane_over_apex_mm, signed=True)),
-        ("apex over bed", sizes.length(sharp.apex_height_mm)),
+        ("sag", f"{sizes.fine(split.sag_mm, signed=False)} {sizes.fine_unit}"),
+        ("plane", sizes.length(sharp.plane_over_apex_mm, signed=True)),
+        ("apex", sizes.length(sharp.apex_height_mm)),
     ]
     marks += _detail(plan, room, wide, high - 2.0)
     for place, (name, text) in enumerate(reversed(texts)):
         y = 0.6 + place * 1.3 * LETTER_MM
-        marks.append(Words(clipped(name, 0.22 * wide, LETTER_MM), room, y, LETTER_MM))
+        left = wide - room - wide_mm(text, LETTER_MM, "bold") - 1.0
+        marks.append(Words(clipped(name, left, LETTER_MM, "narrow"), room, y, LETTER_MM, face="narrow"))
         marks.append(Words(text, wide, y, LETTER_MM, "end", "bold"))
     marks.append(Words(f"seen from the rim, {_scale_words(scale)}", 0.0, 0.6, LETTER_MM))
-    says = "; ".join(f"{name} {text}" for name, text in texts) + f"; {split.slices} slices."
+    says = (
+        f"slice {texts[0][1]} wide, sag at its edge {texts[1][1]}, focal plane {texts[2][1]} over the apex, apex "
+        f"{texts[3][1]} over the bed; {split.slices} slices."
+    )
     return Picture(wide, high, tuple(marks), "End view", says)
 
 
@@ -107,7 +111,7 @@ def _end(plan: Plan, wide: float, high: float) -> tuple[list[Mark], float]:
     x0, y0 = wide / 2, 3.6 - low * scale
 
     def at(points: Floats) -> Floats:
-        return points * scale + np.array([x0, y0 + axis * scale])
+        return np.asarray(points * scale + np.array([x0, y0 + axis * scale]))
 
     marks: list[Mark] = [area(at(_round(plan, shape)), PALE)]
     if low <= 0.0:
@@ -182,12 +186,12 @@ def _detail(plan: Plan, left: float, right: float, top: float) -> list[Mark]:
     surface = np.stack([left + across / 2 + x * scale, top - 3.6 - down * scale * larger], axis=1)
     base = top - 3.6 - deep - 2.0
     solid = np.concatenate([surface, [(right, base), (left, base)]])
-    words = "one slice, flat" if flat else f"one slice, sag {larger:.3g} × larger"
+    words = "one slice, flat" if flat else f"slice, sag {larger:.3g} × larger"
     marks: list[Mark] = [
         area(solid, PALE),
         line(surface, FIRM_MM),
         line([(left, top - 3.6), (right, top - 3.6)], HAIR_MM, DASHED),
-        Words(clipped(words, across, LETTER_MM), left, top - LETTER_MM, LETTER_MM),
+        Words(clipped(words, across, LETTER_MM, "narrow"), left, top - LETTER_MM, LETTER_MM, face="narrow"),
     ]
     if not flat:
         marks.append(line([(right - 0.2, top - 3.6), (right - 0.2, float(surface[-1, 1]))], THIN_MM))
@@ -217,7 +221,7 @@ def side_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> Picture:
     by = np.array([wide / 2 - (left + right) / 2 * scale, margin - low * scale])
 
     def at(points: Floats) -> Floats:
-        return points * scale + by
+        return np.asarray(points * scale + by)
 
     marks: list[Mark] = []
     if low <= 0.0:
@@ -271,7 +275,7 @@ def unrolled(plan: Plan, sizes: Sizes, wide: float, high: float, rings: Rings | 
             x = (2 * side * tan(each) + np.tan(angle - 2 * side * each)) * shape.radius_mm(along)
         else:
             x = angle * shape.radius_mm(along)
-        return np.stack([x, along], axis=1) * scale + by
+        return np.asarray(np.stack([x, along], axis=1) * scale + by)
 
     marks: list[Mark] = [area(np.concatenate([at(-pi, s), at(pi, s[::-1])]), PALE)]
     marks += [line(np.concatenate([at(-pi, s), at(pi, s[::-1]), at(-pi, s[:1])]), FIRM_MM)]

@@ -1,0 +1,197 @@
+"""The setup card as a paper: its first page holds all that is done at the machine, what follows is behind it."""
+
+from collections.abc import Sequence
+from datetime import date
+from typing import Final
+
+from rotary.artwork.rings import Rings
+from rotary.card.behind import figures_behind
+from rotary.card.essence import in_short, whole
+from rotary.card.keying import numbers_to_key_in
+from rotary.card.passes import alike, level_pairs, pass_cells
+from rotary.papers.lines import clock
+from rotary.papers.model import Block, Entry, Keyed, Notes, Pairs, Paper, Section, Sentences, Shown, Table, Ticks
+from rotary.papers.sizes import Sizes
+from rotary.pictures import NAMES, picture, pictures
+from rotary.plan import Plan
+from rotary.witness import witness_ticks
+
+MOST_BOXES: Final = 150
+"""More boxes than this take the page from everything else; then one stands for several slices."""
+
+PICTURE_MM: Final = (60.0, 91.0)
+"""Width of a picture on the first page, three side by side, and behind, two side by side: for both papers."""
+
+BEHIND_MM: Final = 50.0
+LONGEST_NOTE: Final = 240
+ROOMY_MM: Final = 25.0
+"""Where pictures are lower than this the page is full, and has two lines to write on in place of three."""
+
+BEHIND: Final = (
+    "The first page holds all that is done at the machine. From here on: the cautions in whole, every picture, and the "
+    "figures behind the card."
+)
+
+
+def card_paper(
+    plan: Plan,
+    system: str = "mm",
+    day: date | None = None,
+    picture_mm: float = 40.0,
+    rings: Rings | None = None,
+    shows: Sequence[str] = (),
+) -> Paper:
+    """The setup card; `picture_mm` is the height of its pictures, 0 for none on the first page.
+
+    `rings` are the real artwork's outlines, (0, 0) in its middle. `shows` is what the marking program has to show of
+    the sheet that was really written, where one was: it takes the place of what the plan foretells.
+    """
+    sizes = Sizes(system)
+    first = plan.removal.first_line
+    return Paper(
+        kind="setup card",
+        name=plan.job.item.name,
+        day=day or date.today(),
+        facts=_facts(plan, sizes),
+        lead=first,
+        doubtful=plan.removal.setting is None or first.startswith("In doubt"),
+        stops=tuple(caution.says for caution in plan.safety.cautions if caution.level == "stop"),
+        sections=tuple(part for part in _sections(plan, sizes, picture_mm, rings, shows) if part.blocks),
+        behind=_behind(plan, sizes, rings),
+        behind_says=BEHIND,
+    )
+
+
+def _facts(plan: Plan, sizes: Sizes) -> tuple[str, ...]:
+    note = " ".join(plan.job.note.split())
+    short = note if len(note) <= LONGEST_NOTE else f"{note[: LONGEST_NOTE - 1].rstrip()}… (whole overleaf)"
+    states = (
+        f"Item: {sizes.text(plan.item_state)}",
+        f"Drive: {sizes.text(plan.turning.state)}",
+        f"Beam: {plan.optics.state}",
+    )
+    doubts = (f"Please check: {sizes.text(doubt)}" for doubt in plan.doubts)
+    return tuple(text for text in (short, ".  ".join(states) + ".", *doubts) if text)
+
+
+def _sections(
+    plan: Plan, sizes: Sizes, picture_mm: float, rings: Rings | None, shows: Sequence[str]
+) -> tuple[Section, ...]:
+    notes = (*plan.turning.notes, witness_ticks(plan).says)
+    see = tuple(shows) or plan.split.must_show
+    warns, others = in_short(plan)
+    cautions = Section(
+        "Cautions in short, whole overleaf: local rules and licensed practice go first",
+        (Sentences(warns, "warn"), Sentences(others)),
+        "two",
+    )
+    return (
+        Section("Key in, in this order", (_keyed(plan, sizes),), "left"),
+        Section("Before the first slice, see that", (Sentences(see, "box"),) if see else (), "right"),
+        Section("Focus", (Pairs(_focus(plan, sizes)),), "right"),
+        Section("Set up: the item on its drive", (Sentences(tuple(sizes.texts(notes))),), "right", aside=2),
+        _refocus(plan, sizes),
+        _shown(plan, sizes, picture_mm, rings),
+        _before_and_after(plan),
+        _passes(plan),
+        _ticks(plan),
+        cautions,
+        Section("What happened: date, who, what was seen", (Notes(2 if 0 < picture_mm < ROOMY_MM else 3),)),
+    )
+
+
+def _keyed(plan: Plan, sizes: Sizes) -> Keyed:
+    entries = numbers_to_key_in(plan, sizes.system)
+    return Keyed(tuple(Entry(entry.label, entry.text, entry.unit, entry.why) for entry in entries))
+
+
+def _focus(plan: Plan, sizes: Sizes) -> tuple[tuple[str, str], ...]:
+    sharp = plan.focus
+    over = "over the apex line" if sharp.plane_over_apex_mm >= 0 else "below the apex line"
+    return (
+        ("apex line over the bed", sizes.length(sharp.apex_height_mm)),
+        ("focal plane over the bed", sizes.length(sharp.focal_plane_mm)),
+        ("which is", f"{sizes.length(abs(sharp.plane_over_apex_mm))} {over}"),
+        ("focused on the bed: move the head by", sizes.length(sharp.move_from_bed_mm, signed=True)),
+        ("focused on the apex: move it by", sizes.length(sharp.move_from_apex_mm, signed=True)),
+        *level_pairs(plan, sizes),
+    )
+
+
+def _refocus(plan: Plan, sizes: Sizes) -> Section:
+    rows = tuple(
+        (sizes.length(zone.from_mm), sizes.length(zone.to_mm), sizes.length(zone.focal_plane_mm))
+        for zone in plan.focus.refocus
+    )
+    where = f"heights from the {plan.job.item.datum}"
+    table = Table(("from", "to", "focal plane over the bed"), rows, where, boxed=True)
+    return Section(f"Refocus along the item: {where}", (table,) if rows else (), aside=3)
+
+
+def _shown(plan: Plan, sizes: Sizes, high: float, rings: Rings | None) -> Section:
+    names = NAMES[:3] if high else ()
+    shown = tuple(picture(plan, name, sizes.system, PICTURE_MM[0], high, rings) for name in names)
+    return Section("To scale", (Shown(shown),) if shown else ())
+
+
+def _before_and_after(plan: Plan) -> Section:
+    steps = plan.removal
+    texts = (*(f"before: {text}" for text in steps.before), *(f"after: {text}" for text in steps.after))
+    return Section("Before and after the passes", (Sentences(texts, "box"),) if texts else (), "two")
+
+
+def _passes(plan: Plan) -> Section:
+    steps = plan.removal
+    if steps.setting is None:
+        changed = Sentences(tuple(f"would change it: {text}" for text in steps.would_change_it), "better")
+        return Section("Passes: none are offered", (Sentences(steps.refused), changed))
+    head = ("pass", "kind", "power", "mm/s", "hatch mm", "hatch", "pause", "time", "wall °C", "look for")
+    rows = tuple(pass_cells(same) for same in alike(steps.rows))
+    all_round = "not on this drive" if steps.time_all_round_s is None else clock(steps.time_all_round_s)
+    facts = Sentences(
+        (
+            f"Order: {steps.order}, {steps.order_why}. Time slice by slice {clock(steps.time_slice_by_slice_s)}, all "
+            f"round {all_round}.",
+        ),
+        "none",
+    )
+    blocks: list[Block] = [Table(head, rows, "the passes in their order", boxed=True, wide=9), facts]
+    return Section("Passes", tuple(blocks), aside=1)
+
+
+def _ticks(plan: Plan) -> Section:
+    """Boxes to tick, in the order in which they are run."""
+    slices, passes = plan.split.slices, len(plan.removal.rows)
+    if plan.removal.setting is None:
+        return Section("Tick off", ())
+    if plan.removal.order == "all-round" and slices * passes <= MOST_BOXES:
+        groups = tuple((f"pass {number}", slices) for number in range(1, passes + 1))
+        return Section("Tick off: a line a pass, a box a slice", (Ticks(groups, ""),), aside=4)
+    if slices * passes <= MOST_BOXES:
+        groups = tuple((f"{number}", passes) for number in range(1, slices + 1))
+        return Section(f"Tick off slice by slice: a box for each of {passes} passes", (Ticks(groups, ""),), aside=4)
+    each = 1
+    while slices > MOST_BOXES * each:
+        each *= 10
+    starts = range(1, slices + 1, each)
+    groups = tuple((f"{at}" if each == 1 else f"{at} to {min(at + each - 1, slices)}", 1) for at in starts)
+    what = f"a slice once all its {passes} passes are done" if each == 1 else f"{each} slices a box, all passes done"
+    return Section(f"Tick off: {what}", (Ticks(groups, ""),), aside=4)
+
+
+def _behind(plan: Plan, sizes: Sizes, rings: Rings | None) -> tuple[Section, ...]:
+    warns, notes = whole(plan)
+    cautions = Section(
+        "Cautions: local rules and licensed practice go first", (Sentences(warns, "warn"), Sentences(notes))
+    )
+    drawn = Section("Pictures", (Shown(pictures(plan, sizes.system, PICTURE_MM[1], BEHIND_MM, rings)),))
+    note = " ".join(plan.job.note.split())
+    said = (Section("Note to this job", (Sentences((note,), "none"),)),) if len(note) > LONGEST_NOTE else ()
+    meant = tuple((entry.label, _meaning(entry)) for entry in _keyed(plan, sizes).entries)
+    keyed = Section("What is keyed in, and why", (Pairs(meant),))
+    return (*said, cautions, keyed, *figures_behind(plan, sizes), drawn)
+
+
+def _meaning(entry: Entry) -> str:
+    typed = f"{entry.text} {entry.unit}".strip()
+    return f"{typed}: {entry.why}" if entry.why else typed
