@@ -16,7 +16,7 @@ from rotary.artwork.rings import Rings, area_mm2, following, moved
 from rotary.artwork.turn import once_round
 from rotary.artwork.wall import on_wall
 from rotary.drive import Chuck, Rollers
-from rotary.errors import Fault, FileTrouble, Refused
+from rotary.errors import Fault, FileTrouble, Refused, brief
 from rotary.files import is_folder
 from rotary.formulas.duration import marking_time_s
 from rotary.formulas.revolution import radius_mm
@@ -28,7 +28,7 @@ from rotary.sheet import Sheet, SheetWish, flats_of, is_ring, sheet, stance_of
 from rotary.sheet.compose import Composition
 from rotary.sheet.fits import refuse_misfit
 from rotary.sheet.order import Order
-from rotary.sheet.plain import plain_drawing
+from rotary.sheet.plain import Plain, plain_drawing
 from rotary.sheet.reread import Drawing, drawing_from_file
 from rotary.sheet.words import flat_must_show, must_show
 from rotary.simulate.chances import NORMAL_95, Beliefs
@@ -44,6 +44,8 @@ REREAD_MM = 0.0015  # whole micrometres move an outline by this at most
 TRUE_WALL_MM = 0.0002  # how finely the true artwork is followed, a fifth of what a sheet may err
 LEAST_INK_SHARE = 1e-4  # a plan needs some ink to mark
 SAME_COLUMN = 2e-5  # share of a column, as a description rounds it
+MOST_BYTES_FOR_A_CARD = 5_000_000  # of one drawing: about a second to read and lay out
+MOST_POINTS_FOR_A_CARD = 300_000
 FALLBACK_HATCH_MM = 0.05  # only for lengths that are shown where a plan has no setting
 
 
@@ -55,16 +57,62 @@ def slice_sheet(
     `rings` lie with the artwork's middle at (0, 0) [mm] at the wanted size; `sources` are never written over.
     Raises Refused with what to write instead, or FileTrouble; then nothing is written.
     """
-    job = made.job
-    asked = wish or SheetWish()
-    drawn, files = sheet(
-        asked, rings, job.artwork, job.item, body(job.item), job.head, made.optics, made.layout, made.split,
-        made.focus, _hatch_mm(made), made.turning.turn_range,
-    )  # fmt: skip
+    drawn, files = _sheet(made, rings, wish or SheetWish())
     paths = {folder / name: text.encode() for name, text in files.items()}
     write_all_bytes(paths, sources)
     _read_back(list(paths), sum(row.ink_mm2 for row in drawn.rows))
     return drawn, tuple(paths)
+
+
+def _sheet(made: Plan, rings: Rings, wish: SheetWish) -> tuple[Sheet, dict[str, str]]:
+    job = made.job
+    return sheet(
+        wish, rings, job.artwork, job.item, body(job.item), job.head, made.optics, made.layout, made.split,
+        made.focus, _hatch_mm(made), made.turning.turn_range,
+    )  # fmt: skip
+
+
+def with_real_sheet(made: Plan, beside: Path) -> Plan:
+    """The plan with what its sheet of the real artwork will show, where the job names artwork `beside` which it lies.
+
+    The plan alone does not know where the joints slide to, nor how far the ink reaches: both change the angle that the
+    item starts at and may change the sheet's size. Where the artwork can't be read, or takes longer than a person
+    waits for a card, the card says that they come with the sheet.
+    """
+    pieces, split = made.job.artwork.pieces, made.split
+    if not pieces:
+        later = "the real artwork moves the joints, and with them the angle that the item starts at"
+        return _comes_later(made, later) if split.method == "sheet" and split.slices > 1 else made
+    # The readers and the letters are heavy, and a card without artwork needs none of them.
+    from rotary.artwork.pieces import ink_of
+
+    try:
+        if any(piece.file and (beside / piece.file).stat().st_size > MOST_BYTES_FOR_A_CARD for piece in pieces):
+            return _comes_later(made, "this artwork is too large to be laid out for a card")
+        rings = ink_of(made.job.artwork, made.job.item, body(made.job.item), made.layout, beside).composition.ink
+        if len(rings.points_mm) > MOST_POINTS_FOR_A_CARD:
+            return _comes_later(made, "this artwork is too large to be laid out for a card")
+        if split.method == "plain" and made.job.item.flats is None:
+            shown, drawn = _flat(made, rings)
+            columns, size, lines = shown.split.slices, (drawn.wide_mm, drawn.high_mm), shown.split.must_show[1:]
+        else:
+            real, _ = _sheet(made, rings, SheetWish())
+            columns, size, lines = real.columns, (real.wide_mm, real.high_mm), real.must_show
+    except (Refused, FileTrouble, OSError) as trouble:
+        # The system's own words name the whole way to a file, which is nothing for a paper.
+        says = trouble.strerror or "" if isinstance(trouble, OSError) else str(trouble)
+        return _comes_later(made, f"the artwork can't be laid out yet ({brief(says, 160)})")
+    texts = {
+        "Sheet width": f"{size[0]:.3f}", "Sheet height": f"{size[1]:.3f}", "Columns it must show": f"{columns}",
+    }  # fmt: skip
+    keys = tuple(key.model_copy(update={"text": texts.get(key.label, key.text)}) for key in split.key_in)
+    update = {"must_show": (split.must_show[0], *lines), "key_in": keys}
+    return made.model_copy(update={"split": split.model_copy(update=update)})
+
+
+def _comes_later(made: Plan, why: str) -> Plan:
+    line = f"The start angle and the size that rotary sheet or rotary flat tells hold, not these: {why}."
+    return made.model_copy(update={"split": made.split.model_copy(update={"must_show": (*made.split.must_show, line)})})
 
 
 def slice_times_s(made: Plan, drawn: Sheet) -> tuple[float, ...]:
@@ -94,6 +142,15 @@ def plain_export(made: Plan, rings: Rings, folder: Path, sources: Sequence[Path]
     A plan that wants a slice sheet is made again for plain columns: its `split.joints` hold the error that
     they leave. Raises as `slice_sheet` does.
     """
+    made, drawn = _flat(made, rings)
+    path = folder / f"{file_stem(made.job.artwork.name)}-flat.svg"
+    write_all_bytes({path: drawn.text.encode()}, sources)
+    _read_back([path], area_mm2(drawn.rings))
+    return made, path
+
+
+def _flat(made: Plan, rings: Rings) -> tuple[Plan, Plain]:
+    """The plan for the columns of flat artwork, and the drawing."""
     job, shape = made.job, body(made.job.item)
     refuse_misfit(rings, job.artwork, is_ring(made.layout) or shape.flats is not None)
     made = made if shape.flats else _for_columns(made, "plain")
@@ -107,13 +164,10 @@ def plain_export(made: Plan, rings: Rings, folder: Path, sources: Sequence[Path]
         made.split.sheet_height_mm, job.artwork.name, job.head.field_axis, job.head.rim_towards, is_ring(made.layout),
         flats,
     )  # fmt: skip
-    path = folder / f"{file_stem(job.artwork.name)}-flat.svg"
-    write_all_bytes({path: drawn.text.encode()}, sources)
-    _read_back([path], area_mm2(drawn.rings))
     size = drawn.wide_mm, drawn.high_mm
     shows = must_show(SheetWish(), *on_flats, size) if on_flats else flat_must_show(made.split, size)
     split = made.split.model_copy(update={"must_show": shows, "slices": columns})
-    return made.model_copy(update={"split": split}), path
+    return made.model_copy(update={"split": split}), drawn
 
 
 def _on_flats(made: Plan, rings: Rings) -> tuple[Order, Composition]:

@@ -149,9 +149,18 @@ def card(asked: argparse.Namespace) -> int:
     """The setup card."""
     from rotary.card import card_lines
 
-    answer = planned(_for_machine(asked), asked.draws)
+    answer = with_artwork(planned(_for_machine(asked), asked.draws), asked.job)
     deliver("\n".join(card_lines(answer, system_of(asked))) + "\n", asked)
     return verdict(answer)
+
+
+def with_artwork(made: "Plan", name: str) -> "Plan":
+    """The plan with what the sheet of the job's own artwork will show, for the card."""
+    from rotary.cli.waiting import waiting
+    from rotary.written import with_real_sheet
+
+    with waiting("laying out the artwork"):
+        return with_real_sheet(made, Path() if name == "-" else path_of_job(name).parent)
 
 
 def _for_machine(asked: argparse.Namespace) -> "Job":

@@ -96,7 +96,7 @@ def again(asked: argparse.Namespace) -> int:
     """Plan a kept profile again."""
     from rotary.card import card_lines
     from rotary.card.lines import wrapped
-    from rotary.cli.commands import deliver, job_of, planned, system_of, verdict
+    from rotary.cli.commands import deliver, job_of, planned, system_of, verdict, with_artwork
     from rotary.store.record import as_run
     from rotary.store.repeat import repeat_lines, with_setup_of
 
@@ -106,7 +106,8 @@ def again(asked: argparse.Namespace) -> int:
     answer, system = planned(here, asked.draws), system_of(asked)
     told = repeat_lines(found, job, as_run(answer), system, name, readings)
     before = [part for line in told for part in wrapped(one_line(line), "")]
-    deliver("\n".join([*before, "", *card_lines(answer, system)]) + "\n", asked)
+    shown = with_artwork(answer, asked.today or "-")
+    deliver("\n".join([*before, "", *card_lines(shown, system)]) + "\n", asked)
     return verdict(answer)
 
 

@@ -1,0 +1,68 @@
+"""The card's figures of the sheet are those of the sheet that is really drawn, where the artwork is at hand."""
+
+from pathlib import Path
+
+import pytest
+
+from rotary.artwork.pieces import ink_of
+from rotary.item import body
+from rotary.plan import Plan
+from rotary.written import plain_export, slice_sheet, with_real_sheet
+from tests.sheet.test_sheet import planned
+
+OFF_MIDDLE = (
+    '<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="50mm" viewBox="0 0 60 50">'
+    '<path d="M1 0h1v50h-1zM7 3h3v44h-3zM16 0h2v50h-2zM33 5h11v40h-11zM55 0h1v50h-1z"/></svg>'
+)
+PIECES = {
+    "width_mm": 60.0, "height_mm": 50.0, "centre_mm": 75.0, "pieces": [{"file": "bars.svg", "width_mm": 55.0}],
+}  # fmt: skip
+
+
+@pytest.fixture
+def beside(tmp_path: Path) -> Path:
+    (tmp_path / "bars.svg").write_text(OFF_MIDDLE, "utf-8")
+    return tmp_path
+
+
+def keyed(made: Plan) -> dict[str, str]:
+    return {key.label: key.text for key in made.split.key_in}
+
+
+@pytest.mark.parametrize("axis", ["y", "x"])
+def test_the_card_names_the_angle_and_size_of_the_sheet_that_is_drawn(axis: str, beside: Path) -> None:
+    """Every line that the sheet says must be seen stands on the card, and the page's size and columns are keyed."""
+    made = planned(artwork=PIECES, head={"field_axis": axis})
+    shown = with_real_sheet(made, beside)
+    ink = ink_of(made.job.artwork, made.job.item, body(made.job.item), made.layout, beside).composition.ink
+    drawn, _ = slice_sheet(made, ink, beside / "out")
+    assert abs(drawn.shift_rad) > 1e-3
+    assert shown.split.must_show == (made.split.must_show[0], *drawn.must_show)
+    keys = keyed(shown)
+    assert float(keys["Sheet width"]) == pytest.approx(drawn.wide_mm, abs=5e-4)
+    assert float(keys["Sheet height"]) == pytest.approx(drawn.high_mm, abs=5e-4)
+    assert int(keys["Columns it must show"]) == drawn.columns
+    # What is typed into the program does not hang on the artwork.
+    for label in keys.keys() - {"Sheet width", "Sheet height", "Columns it must show"}:
+        assert keys[label] == keyed(made)[label]
+
+
+def test_flat_artwork_is_laid_out_for_the_card_as_well(beside: Path) -> None:
+    """With plain columns the lines are those of the flat drawing."""
+    made = planned(artwork=PIECES, tolerances={"method": "plain"})
+    shown = with_real_sheet(made, beside)
+    ink = ink_of(made.job.artwork, made.job.item, body(made.job.item), made.layout, beside).composition.ink
+    flat, _ = plain_export(made, ink, beside / "out")
+    assert shown.split.must_show[1:] == flat.split.must_show[1:]
+
+
+def test_where_the_artwork_is_not_at_hand_the_card_says_so(beside: Path) -> None:
+    """A missing drawing, a damaged one, or none named: the plan's figures, and that the sheet's will hold."""
+    made = planned(artwork=PIECES)
+    (beside / "bars.svg").write_text("no drawing", "utf-8")
+    for one, folder in ((made, beside), (made, beside / "nowhere"), (planned(), beside)):
+        shown = with_real_sheet(one, folder)
+        assert shown.split.must_show[:-1] == one.split.must_show
+        assert "rotary sheet" in shown.split.must_show[-1]
+        assert shown.split.key_in == one.split.key_in
+        assert str(beside) not in shown.split.must_show[-1]
