@@ -6,6 +6,7 @@ from typing import NoReturn
 
 from rotary.cli import commands
 from rotary.cli.artwork_arguments import add_artwork_commands
+from rotary.cli.ask_command import add_ask_command
 from rotary.cli.browser_command import add_browser_command
 from rotary.cli.inscription_arguments import add_inscription_commands
 from rotary.cli.options import job_argument, output_arguments, rig_arguments
@@ -60,6 +61,7 @@ def parser() -> argparse.ArgumentParser:
     desk.add_argument("job", metavar="JOB", nargs="?", help="a job file or the name of a shipped example")
 
     add_browser_command(command)
+    add_ask_command(command)
 
     plan = command(
         "plan",

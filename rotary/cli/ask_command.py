@@ -1,0 +1,45 @@
+"""The desk's questions as plain lines: what the command takes, and how it begins."""
+
+import argparse
+from importlib import import_module
+from pathlib import Path
+
+from rotary.cli.options import folder_argument, inches_argument
+from rotary.cli.output import OK
+from rotary.cli.store_arguments import Adder
+from rotary.errors import FileTrouble, brief
+
+
+def add_ask_command(command: Adder) -> None:
+    """Add the command that asks."""
+    added = command(
+        "ask", ask, "ask for a job field by field in plain lines, for screen readers and pipes", "rotary ask"
+    )
+    added.add_argument("job", metavar="JOB", nargs="?", help="a job to go through (a new one if left out)")
+    added.add_argument("--all", action="store_true", help="ask the fields that few need, too")
+    inches_argument(added)
+    folder_argument(added)
+
+
+def ask(asked: argparse.Namespace) -> int:
+    """Ask, then say the numbers, and offer to keep profile and card."""
+    from rotary.cli.commands import path_of_job, system_of
+    from rotary.files import bytes_of_job_file, toml_tables
+    from rotary.job import job_from_bytes
+    from rotary.store.places import profile_folder
+
+    data = None
+    if asked.job is not None:
+        raw = bytes_of_job_file(path_of_job(asked.job))
+        try:
+            data = toml_tables(raw.decode("utf-8-sig"))
+        except (ValueError, RecursionError):
+            # It says in words what is wrong.
+            job_from_bytes(raw, brief(asked.job, 80))
+    folder = Path(asked.folder) if asked.folder else profile_folder()
+    try:
+        talk = import_module("tui.plain.ending")
+    except ModuleNotFoundError as missing:
+        raise FileTrouble(f"the questions can't be asked, {missing.name} is not installed: install it") from None
+    code = talk.run(data, system_of(asked), folder, asked.all)
+    return code if isinstance(code, int) else OK

@@ -1,0 +1,259 @@
+"""The questions in plain lines: the desk's own fields, and answers that anybody can hear."""
+
+import io
+import os
+import re
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from rotary.job import job_from_data
+from tui.catalogue import GROUPS
+from tui.fields import Table
+from tui.plain import ending
+from tui.plain.questions import asked, questions
+from tui.plain.talk import StoppedError, Talk, spoken
+from tui.session import Session
+
+ROOT = Path(__file__).resolve().parents[2]
+DRAWN = re.compile("[\u2190-\u21ff\u2300-\u23ff\u2500-\u25ff\u2800-\u28ff\x1b]|[|_]{2}|-{4}|={4}|\\[ \\]")
+"""What a screen reader spells out sign by sign: arrows, frames, blocks, braille, strokes of big digits, rules."""
+
+
+class Person(io.StringIO):
+    """Answers each question by its words: the first key that its line has, else Enter."""
+
+    def __init__(self, answers: dict[str, list[str]]) -> None:
+        super().__init__()
+        self.answers = answers
+        self.out = io.StringIO()
+
+    def readline(self, _size: int = -1) -> str:  # type: ignore[override]
+        """The answer to what was asked last."""
+        line = self.out.getvalue().rpartition("\n")[2]
+        # Where a person types, the terminal goes to a new line.
+        self.out.write("\n")
+        for words, left in self.answers.items():
+            if words in line and left:
+                return left.pop(0) + "\n"
+        return "\n"
+
+
+def talk_of(session: Session, person: Person, in_person: bool = True) -> Talk:
+    return Talk(session, person, person.out, in_person, ending.numbers)
+
+
+FLASK = {
+    "Item, name": ["Heron flask"],
+    "station 1, at": ["0"], "station 1, across": ["65"],
+    "station 2, at": ["210 mm"], "station 2, across": ["3 in"],
+    "Drive, roller diameter": ["20"], "Drive, roller centres": ["60"], "Drive, axis height": ["30"],
+    "Drive, gear ratio": ["3"],
+    "Artwork, width": ["60"], "Artwork, height": ["40"], "Artwork, its middle at": ["100"],
+}  # fmt: skip
+
+
+def answers(**more: list[str]) -> dict[str, list[str]]:
+    return {words: list(lines) for words, lines in {**more, **FLASK}.items()}
+
+
+def test_from_nothing_to_the_numbers() -> None:
+    """Answers to the questions make the job that a file would make, and the numbers are those of its card."""
+    session = Session(ending.BLANK)
+    person = Person(answers())
+    talk_of(session, person).through()
+    assert not session.faults(), person.out.getvalue()
+    job = job_from_data(session.data(), units="mm")
+    assert job.item.name == "Heron flask"
+    lines = ending.numbers(session)
+    assert session.plan is not None
+    for entry in session.plan.split.key_in:
+        assert any(f"{entry.label}: {entry.text} {entry.unit}".rstrip() in line for line in lines)
+    numbered = [int(found[1]) for line in lines if (found := re.match(r"(\d+)\. ", line))]
+    assert numbered == list(range(1, len(numbered) + 1))
+    assert len(numbered) > 8
+
+
+def test_nothing_is_drawn(bottle: dict[str, Any]) -> None:
+    """No box, frame, arrow or big digit in a whole conversation."""
+    person = Person({"Go through it": ["yes"] * 9})
+    talk = talk_of(Session(bottle), person)
+    talk.everything = True
+    talk.through()
+    talk.say(*ending.numbers(talk.session))
+    drawn = [line for line in person.out.getvalue().splitlines() if DRAWN.search(line)]
+    assert not drawn
+
+
+@pytest.mark.parametrize("kind", ["rollers", "chuck"])
+@pytest.mark.parametrize("section", ["round", "flats"])
+def test_every_field_of_the_desk_is_asked(bottle: dict[str, Any], kind: str, section: str) -> None:
+    """Where everything is asked for, the questions are the desk's fields, in its order, with its words and units."""
+    session = Session(bottle)
+    session.edit("drive.kind", kind)
+    session.edit("item.section", section)
+    every = questions(session, {group.key for group in GROUPS}, everything=True)
+    keys = [question.key for question in every if question.kind != "part"]
+    expected: list[str] = []
+    for group in GROUPS:
+        for entry in group.content:
+            if not session.is_there(entry):
+                continue
+            if isinstance(entry, Table):
+                rows = range(session.rows(entry))
+                expected += [entry.cell(row, column) for row in rows for column in entry.every]
+            expected.append(entry.key)
+    assert keys == expected
+    for question in every:
+        if question.field is not None:
+            line = asked(session, question)
+            assert question.field.label in line
+            stands = session.text(question.key) or session.stands(question.key)
+            assert stands in line
+
+
+def test_a_wrong_answer_is_told_in_a_sentence_and_asked_again() -> None:
+    """A person is asked again, and what stood there before stays."""
+    session = Session(ending.BLANK)
+    person = Person({**answers(), "station 1, across": ["12 kg", "65"]})
+    talk_of(session, person).through()
+    said = person.out.getvalue()
+    assert re.search(r"Not taken: 12 kg .*mm", said)
+    assert said.count("station 1, across") == 2
+    assert session.text("item.stations.0.across") == "65"
+
+
+def test_what_the_core_refuses_is_asked_again() -> None:
+    """What no single field shows to be wrong is said at the end of its part, and the field asked again."""
+    session = Session(ending.BLANK)
+    person = Person({**answers(), "Drive, roller centres": ["200", "60"]})
+    talk_of(session, person).through()
+    assert person.out.getvalue().count("Drive, roller centres") == 2
+    assert "This can't be yet" in person.out.getvalue()
+    assert not session.faults()
+
+
+def test_what_can_t_be_put_right_yet_is_left() -> None:
+    """Where Enter is all that is answered, nobody is asked the same for ever: it is said again at the end."""
+    session = Session(ending.BLANK)
+    person = Person({**answers(), "Drive, roller centres": ["200"]})
+    talk_of(session, person).through()
+    assert person.out.getvalue().count("Drive, roller centres") == 3
+    said = ending.numbers(session)
+    assert said[0] == "There are no numbers yet."
+    assert any("roller centres" in line for line in said)
+
+
+def test_back_undo_help_remove_skip() -> None:
+    """The words do what they say: one question back, one change taken back, a row out, on to the next part."""
+    session = Session(ending.BLANK)
+    person = Person({
+        **answers(),
+        "Item, name": ["Heron cup", "help", "Heron mug"],
+        "section": ["back", ""],
+        "station 1, at": ["undo", "0"],
+        "stations: 2 so far": ["yes"],
+        "station 3, at": ["remove"],
+        "Drive, turned by": ["skip"],
+        "Artwork, width": ["stop"],
+    })  # fmt: skip
+    with pytest.raises(StoppedError):
+        talk_of(session, person).through()
+    said = person.out.getvalue()
+    assert said.count("Item, name") == 4, "asked, asked again after back, after help, and after undo"
+    assert "the profile is kept under it" in said
+    assert "Taken back" in said
+    assert "station 3 is taken out" in said
+    assert session.rows(session.tables["item.stations"]) == 2
+    assert "Drive, gear ratio" not in said
+
+
+@pytest.mark.parametrize(("answer", "chosen"), [("2", "chuck"), ("ch", "chuck"), ("CHUCK", "chuck"), ("", "rollers")])
+def test_a_choice_by_number_or_by_name(answer: str, chosen: str) -> None:
+    """An option is named by its number, its name or the beginning of it."""
+    session = Session(ending.BLANK)
+    talk_of(session, Person({**answers(), "turned by": [answer]})).through()
+    assert session.text("drive.kind") == chosen
+
+
+def test_an_item_may_be_called_back() -> None:
+    """A text that is also a word of the conversation is written after =; = alone empties the field."""
+    session = Session(ending.BLANK)
+    person = Person({**answers(), "Item, name": ["= back"], "runout": ["0.3", "= "]})
+    talk_of(session, person).through()
+    assert session.text("item.name") == "back"
+    assert session.text("item.runout") == "0.3"
+
+
+@pytest.fixture
+def piped(tmp_path: Path) -> Callable[..., subprocess.CompletedProcess[str]]:
+    """Runs `rotary ask` with answers from a pipe, in an empty folder."""
+
+    def run(lines: str, *more: str) -> subprocess.CompletedProcess[str]:
+        environment = {**os.environ, "PYTHONPATH": str(ROOT), "ROTARY_FOLDER": str(tmp_path / "kept")}
+        return subprocess.run(
+            [sys.executable, "-m", "rotary", "ask", *more],
+            input=lines, capture_output=True, text=True, check=False, env=environment, cwd=tmp_path, timeout=60,
+        )  # fmt: skip
+
+    return run
+
+
+def test_from_a_pipe_to_profile_and_card(
+    piped: Callable[..., subprocess.CompletedProcess[str]], tmp_path: Path
+) -> None:
+    """A shipped job gone through by a pipe: numbers, then a kept profile and a card on disk."""
+    session = Session(ending.BLANK)
+    count = len(questions(Session(_example()), set()))
+    assert count > 20
+    done = piped("\n" * count + "yes\ncard.txt\n", "regatta-bottle")
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert "Key in, in this order." in done.stdout
+    assert not DRAWN.search(done.stdout)
+    assert len(list((tmp_path / "kept").glob("regatta-bottle-600-ml-*/0001-*.toml"))) == 1
+    assert "Regatta bottle 600 ml" in (tmp_path / "card.txt").read_text("utf-8")
+    assert session.plan is None
+
+
+def test_too_few_answers_keep_the_rest(piped: Callable[..., subprocess.CompletedProcess[str]], tmp_path: Path) -> None:
+    """A pipe that ends early has answered the first questions; the numbers come, nothing is written."""
+    done = piped("Heron bottle\n", "regatta-bottle")
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert "There are no more answers" in done.stdout
+    assert "Sheet width" in done.stdout
+    assert not (tmp_path / "kept").exists()
+
+
+def test_a_wrong_answer_in_a_pipe_ends_it(
+    piped: Callable[..., subprocess.CompletedProcess[str]], tmp_path: Path
+) -> None:
+    """The answers after it would land at other questions: exit code 3, the reason told, nothing written."""
+    done = piped("Heron bottle\n\n12 kg\n", "regatta-bottle")
+    assert done.returncode == 3
+    assert "Not taken: 12 kg" in done.stdout
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_in_inches(piped: Callable[..., subprocess.CompletedProcess[str]]) -> None:
+    """Asked in inches, a bare number is one, and the question says so."""
+    done = piped("Heron bottle\n\n0\n3.5\n", "regatta-bottle", "--inches")
+    assert "station 1, across, in inches" in done.stdout
+    assert done.returncode == 0, done.stdout
+
+
+def test_signs_are_words() -> None:
+    """Signs that are read badly or not at all are said."""
+    assert spoken("⌀88 → ⌀70 mm") == "diameter 88 to diameter 70 mm"
+    assert spoken("± 5 µm") == "plus or minus 5 micrometres"
+
+
+def _example() -> dict[str, Any]:
+    from tui.app import read_job
+
+    data = read_job(None)
+    assert isinstance(data, dict)
+    return data

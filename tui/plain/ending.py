@@ -1,0 +1,113 @@
+"""From the command line: the conversation, then the numbers, the profile and the card."""
+
+import sys
+from pathlib import Path
+from typing import Any, Final
+
+from tui.plain.talk import ENTER_KEEPS, StoppedError, Talk, WrongAnswerError
+from tui.session import Session
+from tui.verdict import judge
+
+OK: Final = 0
+REFUSED: Final = 3
+STOPPED: Final = 130
+
+BLANK: Final[dict[str, Any]] = {
+    "use_head": "fibre-60w-254",
+    "item": {"stations": [{"at": ""}, {"at": ""}]},
+    "drive": {"kind": "rollers"},
+}
+"""What a conversation from nothing begins with: an item measured at two places, on rollers."""
+
+
+def run(data: dict[str, Any] | None, system: str, folder: Path, everything: bool = False) -> int:
+    """Ask, answer, keep; the exit code is 0 where a plan came of it."""
+    in_person = sys.stdin.isatty() and sys.stdout.isatty()
+    session = Session(BLANK if data is None else data, system)
+    talk = Talk(session, sys.stdin, sys.stdout, in_person, numbers, everything)
+    talk.say("A job in questions, with lengths in " + ("inches" if system == "in" else "mm") + ".", *ENTER_KEEPS)
+    try:
+        talk.through()
+    except StoppedError:
+        if in_person:
+            talk.say("StoppedError. Nothing is kept.")
+            return STOPPED
+        talk.say("", "There are no more answers: the rest stays as it stands.")
+    except WrongAnswerError:
+        return REFUSED
+    talk.say("", *numbers(session))
+    if session.plan is None or session.faults():
+        return REFUSED
+    try:
+        _offers(talk, folder)
+    except StoppedError:
+        talk.say("Nothing more is written.")
+    except WrongAnswerError:
+        return REFUSED
+    return OK
+
+
+def numbers(session: Session) -> list[str]:
+    """The answer as it stands, in the order in which it is keyed in; or what is still missing, in sentences."""
+    session.accept(judge(session.request()))
+    faults = session.faults()
+    if faults or session.plan is None:
+        return ["There are no numbers yet.", *(f"{_where(session, key)}{says}." for key, says in faults.items())]
+    return answer(session.plan, session.system)
+
+
+def answer(plan: Any, system: str) -> list[str]:
+    """A plan in plain lines: how sure it is, what is keyed in, how it is focused, what forbids the start."""
+    from rotary.card.keying import numbers_to_key_in
+
+    lines = [plan.removal.first_line]
+    lines += [f"Stop. {caution.says}" for caution in plan.safety.cautions if caution.level == "stop"]
+    lines.append("Key in, in this order.")
+    for place, entry in enumerate(numbers_to_key_in(plan, system), 1):
+        why = f" {entry.why[0].upper()}{entry.why[1:]}." if entry.why else ""
+        lines.append(f"{place}. {entry.label}: {entry.text} {entry.unit}".rstrip() + f".{why}")
+    lines += [f"Before the first slice, see that: {says}" for says in plan.split.must_show]
+    lines.append("Cautions are on the card. Local rules and licensed practice go first.")
+    return lines
+
+
+def _offers(talk: Talk, folder: Path) -> None:
+    session = talk.session
+    if talk.yes("Keep it as a profile?"):
+        trouble = session.save(folder)
+        talk.say(f"Not kept: {trouble}." if trouble else f"Kept: {session.saved_as.splitlines()[0]}.")
+    name = talk.read("Write the setup card to a file? Its name, or Enter for none")
+    if name:
+        _write_card(talk, Path(name).expanduser())
+
+
+def _write_card(talk: Talk, path: Path) -> None:
+    from rotary.errors import RotaryError
+    from rotary.files import write_whole
+
+    if path.exists() and not talk.yes(f"{path.name} is there already. Write over it?"):
+        talk.say("The card is not written.")
+        return
+    try:
+        write_whole(path, "\n".join([*card(talk.session), ""]).encode("utf-8"))
+    except RotaryError as trouble:
+        talk.say(f"The card is not written: {trouble}.")
+        return
+    talk.say(f"The card is written to {path.name}.")
+
+
+def card(session: Session) -> list[str]:
+    """The setup card of what stands now."""
+    from rotary.card import card_lines
+    from rotary.job import job_from_data
+    from rotary.plan import plan
+    from tui.verdict import DRAWS, readings
+
+    job = job_from_data(session.data(), units=session.system)
+    return card_lines(plan(job, draws=DRAWS, readings=readings()), session.system)
+
+
+def _where(session: Session, key: str) -> str:
+    group, entry = session.group_of(key), session.field(key)
+    names = [part for part in (group.title if group else "", entry.label if entry else "") if part]
+    return f"{', '.join(names)}: " if names else ""
