@@ -84,6 +84,13 @@ def ink_of(
     return Ink(whole, tuple(one for drawing in drawings for one in drawing.unread), notes + whole.notes)
 
 
+def text_in_frame(text: str, artwork: Artwork) -> Piece:
+    """A text in the default letters, as large as the artwork's frame takes it; raises Refused."""
+    drawn = drawing_from_text(Lettering(text=text))
+    scale = min(artwork.width_mm / drawn.ink_width_mm, artwork.height_mm / drawn.ink_height_mm)
+    return Piece(text=text, width_mm=drawn.ink_width_mm * scale)
+
+
 def _once_round_mm(body: Body, radius_mm: float) -> float:
     """Round a turned body, or along the flats of a faceted one, corner to corner."""
     return 2 * pi * radius_mm if body.flats is None else body.flats * float(flat_width_mm(2 * radius_mm, body.flats))

@@ -6,14 +6,13 @@ from typing import TYPE_CHECKING, Final, TypeVar
 
 from rotary.cli.commands import job_of, path_of_job, planned
 from rotary.cli.output import OK, say
-from rotary.cli.pieces import file_piece
+from rotary.cli.pieces import file_piece, text_piece
 from rotary.cli.waiting import waiting
-from rotary.errors import Fault, Refused, brief
+from rotary.errors import Refused, brief
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from rotary.artwork.models import Artwork, Piece
     from rotary.artwork.pieces import Ink
     from rotary.artwork.rings import Rings
     from rotary.model import Model
@@ -45,22 +44,10 @@ def _ink(asked: argparse.Namespace, made: "Plan") -> "Ink":
 
     job = made.job
     named = [file_piece(path) for path in asked.art or ()]
-    named += [_text_piece(text.replace("\\n", "\n"), job.artwork) for text in asked.text or ()]
+    named += [text_piece(text, job.artwork) for text in asked.text or ()]
     artwork = job.artwork.model_copy(update={"pieces": tuple(named)}) if named else job.artwork
     with waiting("reading the artwork"):
         return ink_of(artwork, job.item, body(job.item), made.layout, _beside(asked))
-
-
-def _text_piece(text: str, artwork: "Artwork") -> "Piece":
-    """A text named on the command line: as large as the job's frame takes it."""
-    from rotary.artwork.models import Piece
-    from rotary.artwork.text import Lettering, drawing_from_text
-
-    if not text.strip():
-        raise Refused([Fault("--text", 'is empty; write what is to be marked, for example --text "Heron"')])
-    drawn = drawing_from_text(Lettering(text=text))
-    scale = min(artwork.width_mm / drawn.ink_width_mm, artwork.height_mm / drawn.ink_height_mm)
-    return Piece(text=text, width_mm=drawn.ink_width_mm * scale)
 
 
 def _beside(asked: argparse.Namespace) -> Path:

@@ -4,7 +4,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from rotary.artwork.models import Piece
+    from rotary.artwork.models import Artwork, Piece
 
 
 def file_piece(path: str) -> "Piece":
@@ -19,3 +19,13 @@ def file_piece(path: str) -> "Piece":
         return Piece(file=str(Path(path).absolute()))
     except ValidationError as error:
         raise Refused(faults_of(error, Piece, under="--art")) from None
+
+
+def text_piece(text: str, artwork: "Artwork") -> "Piece":
+    """A text named on the command line, as large as the job's frame takes it; a backslash and n break its line."""
+    from rotary.artwork.pieces import text_in_frame
+    from rotary.errors import Fault, Refused
+
+    if not text.strip():
+        raise Refused([Fault("--text", 'is empty; write what is to be marked, for example --text "Heron"')])
+    return text_in_frame(text.replace("\\n", "\n"), artwork)
