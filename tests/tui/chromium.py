@@ -110,7 +110,7 @@ class Tab:
 
     def size(self) -> tuple[int, int]:
         """Columns and lines, as the page told them when it called."""
-        line = next((address for address in reversed(self.requested) if address.startswith("ws")), "=80=24")
+        line = next((address for address in reversed(self.requested) if "?width=" in address), "=80=24")
         width, height = re.findall(r"=(\d+)", line)
         return int(width), int(height)
 
