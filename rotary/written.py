@@ -37,6 +37,7 @@ from rotary.simulate.flats import as_long_round_mm
 from rotary.simulate.forecast import Forecast, Simulated, simulated
 from rotary.simulate.picture import picture
 from rotary.simulate.rays import Stand
+from rotary.simulate.together import together
 from rotary.simulate.told import Machine, Progress, Told, quiet, told
 from rotary.simulate.words import sentences
 
@@ -196,8 +197,8 @@ def simulation(
     """As `what_will_happen`, with every landed mark, for pictures."""
     job, shape = made.job, body(made.job.item)
     head = job.head
-    drawings = [turned_to_item(d, head.field_axis, head.rim_towards) for d in _drawings(path)]
-    says = told(drawings[0], job.artwork.centre_angle_rad)
+    sheets = [[turned_to_item(d, head.field_axis, head.rim_towards) for d in files] for files in _sheets(path)]
+    says = told(sheets[0][0], job.artwork.centre_angle_rad)
     if (says.flat or made.split.slices > 1) and shape.flats is None:
         made = _for_columns(made, "plain" if says.flat else "sheet")
     centre = job.artwork.centre_angle_rad
@@ -210,7 +211,12 @@ def simulation(
     elif rings is not None:
         on_item = on_wall(rings, job.artwork.surface_map, shape.curve, made.layout.centre_mm, TRUE_WALL_MM)
         wall = moved(once_round(on_item) if is_ring(made.layout) else on_item, centre, 0.0)
-    found = simulated(drawings, machine, wall, centre, beliefs_of(made), draws, progress=progress)
+    found = together(
+        [
+            simulated(files, machine, wall, centre, beliefs_of(made), draws, progress=_part(progress, k, len(sheets)))
+            for k, files in enumerate(sheets)
+        ]
+    )
     lines = _out_of_date(made, says) + sentences(found.forecast, job.tolerances.joint_mm)
     return found._replace(forecast=found.forecast.model_copy(update={"says": lines}))
 
@@ -319,15 +325,27 @@ def _hatch_mm(made: Plan) -> float:
     return made.job.tolerances.hatch_mm or (setting.hatch_mm if setting else FALLBACK_HATCH_MM)
 
 
-def _drawings(path: Path) -> list[Drawing]:
+def _part(progress: Progress, k: int, count: int) -> Progress:
+    return lambda share: progress((k + share) / count)
+
+
+def _sheets(path: Path) -> list[list[Drawing]]:
+    """The drawings of each sheet: of the file itself, or of all sheets and slices in a folder, zone by zone."""
     if not is_folder(path):
-        return [drawing_from_file(path)]
-    found = sorted(path.glob("*-slice-*.svg"))
+        return [[drawing_from_file(path)]]
+    slices = [sorted(place.glob("*-slice-*.svg")) for place in (path, *sorted(path.glob("zone-*")))]
+    found = [files for files in slices if files] or [[one] for one in sorted(path.glob("*-zone-*-sheet.svg"))]
     if not found:
         raise FileTrouble(
-            f"{path.name} holds no slices as SVG; give a sheet, or the folder that the slices were written to"
+            f"{path.name} holds no slices or zones as SVG; give a sheet, or the folder that they were written to"
         )
-    return [drawing_from_file(one) for one in found]
+    sheets = [[drawing_from_file(one) for one in files] for files in found]
+    zones = [told(files[0], 0.0).zone_mm for files in sheets]
+    if len(sheets) > 1 and (None in zones or len(set(zones)) < len(zones)):
+        raise FileTrouble(
+            f"{path.name} holds more than one sheet; give one of them, or a folder with one sheet's zones"
+        )
+    return sheets
 
 
 def _read_back(paths: list[Path], ink_mm2: float) -> None:

@@ -120,17 +120,22 @@ class _OutlineSetter:
         shapes: list[Painted] = []
         x = 0.0
         features = {"liga": False} if self.spacing_mm else None
+        before: int | None = None
         for run in runs(text):
             part = text[run.start : run.stop]
             for glyph in self.font.shaped(part, run.rightwards, features):
                 if glyph.number == 0:
                     self.missing[part[glyph.cluster]] += 1
                     continue
+                # A letter and the marks over and under it are one cluster, which nothing pushes apart.
+                here = run.start + glyph.cluster
+                x += self.spacing_mm if before not in {None, here} else 0.0
+                before = here
                 outline = self.font.outline(glyph.number)
                 if outline.commands:
                     shapes.append(Painted(outline, self._affine(x + glyph.x * self.scale, glyph.y * self.scale)))
-                x += glyph.advance * self.scale + (self.spacing_mm if glyph.advance else 0.0)
-        return _Line(shapes, x - self.spacing_mm if x else 0.0)
+                x += glyph.advance * self.scale
+        return _Line(shapes, x)
 
     def _affine(self, x: float, y: float) -> Affine:
         return self.scale, 0.0, 0.0, self.scale, x, y

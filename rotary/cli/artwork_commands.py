@@ -124,16 +124,11 @@ def sheet(asked: argparse.Namespace) -> int:
         drawn, paths = write(made, rings, folder, wish, _sources(asked, made))
     facts = [
         f"{_many(drawn.columns, 'column')} of {drawn.column_mm:g} mm, sheet {drawn.wide_mm:.3f} by "
-        f"{drawn.high_mm:.3f} mm",
-        f"turn the item so that {_degrees(drawn.middle_rad)} from its front is under the head at the sheet's middle",
+        f"{drawn.high_mm:.3f} mm"
     ]
     if made.job.item.flats:
         inked = sum(row.ink_mm2 > 0 for row in drawn.rows)
         facts.append(f"{_many(inked, 'flat')} with ink, a column each; between two flats there is no joint")
-    elif drawn.columns > 1:
-        facts.insert(
-            1, f"joints cross {drawn.crossed_mm:.2f} mm of ink, {drawn.crossed_before_mm:.2f} mm before they were slid"
-        )
     times = slice_times_s(made, drawn)
     if times:
         facts.append(f"marking takes {sum(times):.1f} s a pass, {max(times):.2f} s in the longest slice")
@@ -245,9 +240,3 @@ def _wish(model: "type[W]", **given: object) -> "W":
         return model.model_validate(asked, context={"units": "must"})
     except ValidationError as error:
         raise Refused(faults_of(error, model)) from None
-
-
-def _degrees(angle_rad: float) -> str:
-    from math import degrees
-
-    return f"{degrees(angle_rad):.3f}°"

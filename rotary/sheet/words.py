@@ -123,6 +123,8 @@ def notes(made: Order, shown: Composition, split: Split, more: float | None) -> 
             f"The joints cross {shown.crossed_mm:.1f} mm of ink; unslid they would have crossed "
             f"{shown.crossed_before_mm:.1f} mm."
         )
+    elif made.slices > 1 and not made.flats:
+        told.append("The joints cross no ink.")
     if more is not None:
         told.append(
             f"Two blank columns more would let the joints slide further: they would cross {more:.1f} mm of ink "

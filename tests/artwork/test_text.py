@@ -45,6 +45,20 @@ def test_lines_are_set_below_each_other_and_aligned() -> None:
         assert lower[:, 0].min() == pytest.approx(share * free, abs=1.0)
 
 
+@pytest.mark.parametrize("text", ["q\u0302", "\u0445\u0301\u0323", "\u05d1\u05bc"])
+def test_letter_spacing_pushes_no_mark_off_its_letter(text: str) -> None:
+    """A letter with accents that has no sign of its own is drawn alike however far apart letters stand."""
+    try:
+        close = drawing_from_text(Lettering(text=text))
+    except Refused:
+        pytest.skip("the default font lacks this letter")
+    wide = drawing_from_text(Lettering(text=text, letter_spacing_mm=5.0))
+    assert wide.ink_width_mm == pytest.approx(close.ink_width_mm, abs=1e-9)
+    both = drawing_from_text(Lettering(text=text + text[0], letter_spacing_mm=5.0))
+    plain = drawing_from_text(Lettering(text=text + text[0]))
+    assert both.ink_width_mm == pytest.approx(plain.ink_width_mm + 5.0, abs=1e-9)
+
+
 def test_letter_spacing_is_put_between_letters_only() -> None:
     """n letters have n - 1 spaces between them."""
     tight = drawing_from_text(Lettering(text="HHHHH"))

@@ -15,7 +15,7 @@ from rotary.sheet.reread import drawing_from_file
 from rotary.simulate.chances import Beliefs
 from rotary.simulate.forecast import simulated
 from rotary.simulate.told import told
-from rotary.written import machine_of, simulation, slice_sheet, what_will_happen
+from rotary.written import forecast_picture, machine_of, simulation, slice_sheet, what_will_happen
 from tests.sheet.test_sheet import block, planned
 
 BELLY = {
@@ -61,6 +61,32 @@ def test_zones_of_focus_end_an_inset_before_each_other(tmp_path: Path) -> None:
     assert len(spans) >= 2
     for (_, top), (bottom, _) in pairwise(spans):
         assert bottom - top == pytest.approx(0.18, abs=0.004)
+
+
+@pytest.mark.parametrize("arrangement", ["one-sheet", "a-file-a-slice"])
+def test_the_zones_of_one_item_are_foretold_together(arrangement: str, tmp_path: Path) -> None:
+    """A folder with all zones says the worst of what each says, and sums what each counts; its picture shows all."""
+    made = planned(
+        item={"name": "steep", "stations": [{"at_mm": 0, "across_mm": 80.0}, {"at_mm": 60, "across_mm": 60.0}]},
+        drive={"levelled": False},
+        artwork={"width_mm": 30.0, "height_mm": 20.0, "centre_mm": 30.0},
+    )
+    ink = block(30, 20)
+    _, paths = slice_sheet(made, ink, tmp_path, SheetWish(arrangement=arrangement))  # type: ignore[arg-type]
+    one_by_one = paths if arrangement == "one-sheet" else sorted({path.parent for path in paths})
+    assert len(one_by_one) > 1
+    single = [simulation(made, path, ink, 20) for path in one_by_one]
+    whole = simulation(made, tmp_path, ink, 20)
+    assert whole.forecast.placement_mm == max(one.forecast.placement_mm or 0.0 for one in single)
+    assert whole.forecast.missing_mm == max(one.forecast.missing_mm or 0.0 for one in single)
+    assert whole.forecast.joint_places == sum(one.forecast.joint_places for one in single)
+    assert whole.forecast.joint_open_mm == max(one.forecast.joint_open_mm for one in single)
+    assert len(whole.marks.s_mm) == sum(len(one.marks.s_mm) for one in single)
+    low, high = float(np.nanmin(whole.marks.s_mm)), float(np.nanmax(whole.marks.s_mm))
+    assert high - low > max(float(np.ptp(one.marks.s_mm)) for one in single)
+    forecast_picture(made, tmp_path, tmp_path / "picture.svg", ink, draws=0)
+    shown = len(set(whole.marks.column.tolist()))
+    assert (tmp_path / "picture.svg").read_text("utf-8").count("<path") == shown
 
 
 def test_lines_along_a_straight_wall_are_counted_on_its_chord(tmp_path: Path) -> None:
