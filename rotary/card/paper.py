@@ -8,9 +8,9 @@ from rotary.artwork.rings import Rings
 from rotary.card.behind import figures_behind
 from rotary.card.essence import in_short, whole
 from rotary.card.keying import numbers_to_key_in
-from rotary.card.passes import alike, level_pairs, pass_cells
+from rotary.card.passes import MOST_ROWS, alike, level_pairs, passes_packed, passes_table
 from rotary.papers.lines import clock
-from rotary.papers.model import Block, Entry, Keyed, Notes, Pairs, Paper, Section, Sentences, Shown, Table, Ticks
+from rotary.papers.model import Entry, Keyed, Notes, Pairs, Paper, Section, Sentences, Shown, Table, Ticks
 from rotary.papers.sizes import Sizes
 from rotary.pictures import NAMES, picture, pictures
 from rotary.plan import Plan
@@ -145,8 +145,6 @@ def _passes(plan: Plan) -> Section:
     if steps.setting is None:
         changed = Sentences(tuple(f"would change it: {text}" for text in steps.would_change_it), "better")
         return Section("Passes: none are offered", (Sentences(steps.refused), changed))
-    head = ("pass", "kind", "power", "mm/s", "hatch mm", "hatch", "pause", "time", "wall °C", "look for")
-    rows = tuple(pass_cells(same) for same in alike(steps.rows))
     all_round = "not on this drive" if steps.time_all_round_s is None else clock(steps.time_all_round_s)
     facts = Sentences(
         (
@@ -155,8 +153,7 @@ def _passes(plan: Plan) -> Section:
         ),
         "none",
     )
-    blocks: list[Block] = [Table(head, rows, "the passes in their order", boxed=True, wide=9), facts]
-    return Section("Passes", tuple(blocks), aside=1)
+    return Section("Passes", (*passes_packed(steps.rows), facts), aside=1)
 
 
 def _ticks(plan: Plan) -> Section:
@@ -189,7 +186,9 @@ def _behind(plan: Plan, sizes: Sizes, rings: Rings | None) -> tuple[Section, ...
     said = (Section("Note to this job", (Sentences((note,), "none"),)),) if len(note) > LONGEST_NOTE else ()
     meant = tuple((entry.label, _meaning(entry)) for entry in _keyed(plan, sizes).entries)
     keyed = Section("What is keyed in, and why", (Pairs(meant),))
-    return (*said, cautions, keyed, *figures_behind(plan, sizes), drawn)
+    rows = plan.removal.rows
+    passes = (Section("Passes, one by one", (passes_table(rows),)),) if len(alike(rows)) > MOST_ROWS else ()
+    return (*said, cautions, keyed, *passes, *figures_behind(plan, sizes), drawn)
 
 
 def _meaning(entry: Entry) -> str:

@@ -1,10 +1,11 @@
 """Passes and levelling as all forms of the card tell them."""
 
 from collections.abc import Sequence
-from itertools import groupby
+from itertools import groupby, pairwise
 from typing import Final
 
-from rotary.papers.lines import clock, percent
+from rotary.papers.lines import clock, few, percent
+from rotary.papers.model import Block, Sentences, Table, Ticks
 from rotary.papers.sizes import Sizes
 from rotary.passes.removal import PassRow
 from rotary.plan import Plan
@@ -39,6 +40,51 @@ def pass_cells(same: Sequence[PassRow]) -> tuple[str, ...]:
         f"{max(row.wall_peak_c for row in same):.0f}",
         first.look,
     )
+
+
+MOST_ROWS: Final = 10
+"""More lines of passes than this are packed: each way of running them once, and a box for every pass."""
+
+HEAD: Final = ("pass", "kind", "power", "mm/s", "hatch mm", "hatch", "pause", "time", "wall °C", "look for")
+
+
+def passes_table(rows: Sequence[PassRow]) -> Table:
+    """All passes in their order, alike ones on one line."""
+    return Table(HEAD, tuple(pass_cells(same) for same in alike(rows)), "the passes in their order", True, 9)
+
+
+def passes_packed(rows: Sequence[PassRow]) -> tuple[Block, ...]:
+    """The table of passes, or where it were long each way of running them once, and a box for every pass."""
+    whole = passes_table(rows)
+    if len(whole.rows) <= MOST_ROWS:
+        return (whole,)
+    ways: dict[tuple[object, ...], list[PassRow]] = {}
+    for row in rows:
+        ways.setdefault(tuple(getattr(row, name) for name in _RUN_BY), []).append(row)
+    told = tuple((*pass_cells(same)[1:-1], numbers_in_words([row.number for row in same])) for same in ways.values())
+    looks = tuple(f"after pass {row.number}: {row.look}" for row in few(rows, 5))
+    return (
+        Table((*HEAD[1:-1], "passes"), told[:MOST_ROWS], "how the passes are run", wide=8),
+        Sentences((*looks, "Every pass has its line overleaf."), "dash"),
+        Ticks(tuple((f"{row.number}", 1) for row in rows), "For the slice in work, a box a pass:"),
+    )
+
+
+def numbers_in_words(numbers: Sequence[int]) -> str:
+    """Numbers that rise, as one reads them.
+
+    >>> numbers_in_words([4]), numbers_in_words([1, 2, 3]), numbers_in_words([2, 4, 6, 8]), numbers_in_words([1, 4, 5])
+    ('4', '1 to 3', 'every other, 2 to 8', '1, 4 to 5')
+    """
+    if len(numbers) > 2 and all(b - a == 2 for a, b in pairwise(numbers)):
+        return f"every other, {numbers[0]} to {numbers[-1]}"
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    return ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 1 else f"{run[0]}" for run in runs)
 
 
 def level_pairs(plan: Plan, sizes: Sizes) -> list[tuple[str, str]]:

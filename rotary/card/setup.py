@@ -6,7 +6,7 @@ from typing import Final
 
 from rotary.card.behind import figures_behind
 from rotary.card.keying import numbers_to_key_in
-from rotary.card.passes import alike, level_pairs, pass_cells
+from rotary.card.passes import HEAD, alike, level_pairs, pass_cells
 from rotary.papers.lines import (
     WIDTH,
     clock,
@@ -131,9 +131,7 @@ def _passes(plan: Plan) -> list[str]:
         lines += listed(steps.refused) + listed((f"would change it: {text}" for text in steps.would_change_it), "  > ")
         return lines
     lines += listed((f"before: {text}" for text in steps.before), "  [ ] ")
-    rows: list[tuple[str, ...]] = [
-        ("pass", "kind", "power", "mm/s", "hatch mm", "hatch", "pause", "time", "wall °C", "look for")
-    ]
+    rows: list[tuple[str, ...]] = [HEAD]
     for same in alike(steps.rows):
         number, *cells = pass_cells(same)
         rows.append((f"[ ] {number}", *cells))

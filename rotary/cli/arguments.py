@@ -11,6 +11,7 @@ from rotary.cli.browser_command import add_browser_command
 from rotary.cli.inscription_arguments import add_inscription_commands
 from rotary.cli.options import job_argument, output_arguments, rig_arguments
 from rotary.cli.output import EXIT_CODES, USAGE
+from rotary.cli.paper_arguments import add_paper_commands
 from rotary.cli.patch_arguments import add_patch_commands
 from rotary.cli.rig_arguments import add_rig_commands
 from rotary.cli.series_commands import add_series_command
@@ -74,12 +75,7 @@ def parser() -> argparse.ArgumentParser:
     output_arguments(plan)
     rig_arguments(plan)
 
-    card = command(
-        "card", commands.card, "plan a job and print its setup card", "rotary card bottle.toml --out card.txt"
-    )
-    job_argument(card)
-    output_arguments(card)
-    rig_arguments(card)
+    add_paper_commands(command)
 
     examples = command(
         "examples",

@@ -139,7 +139,7 @@ def plan(asked: argparse.Namespace) -> int:
     """The short answer, or the whole plan as JSON."""
     from rotary.card import answer_lines
 
-    answer = planned(_for_machine(asked), asked.draws)
+    answer = planned(for_machine(asked), asked.draws)
     text = answer.model_dump_json(indent=2) if asked.json else "\n".join(answer_lines(answer, system_of(asked)))
     deliver(text + "\n", asked)
     return verdict(answer)
@@ -149,7 +149,7 @@ def card(asked: argparse.Namespace) -> int:
     """The setup card."""
     from rotary.card import card_lines
 
-    answer = with_artwork(planned(_for_machine(asked), asked.draws), asked.job)
+    answer = with_artwork(planned(for_machine(asked), asked.draws), asked.job)
     deliver("\n".join(card_lines(answer, system_of(asked))) + "\n", asked)
     return verdict(answer)
 
@@ -163,7 +163,7 @@ def with_artwork(made: "Plan", name: str) -> "Plan":
         return with_real_sheet(made, Path() if name == "-" else path_of_job(name).parent)
 
 
-def _for_machine(asked: argparse.Namespace) -> "Job":
+def for_machine(asked: argparse.Namespace) -> "Job":
     """The job, with drive, head and tolerances of the rig that was asked for."""
     job = job_of(asked.job)
     if getattr(asked, "rig", None) is None:

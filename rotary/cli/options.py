@@ -48,8 +48,8 @@ def rig_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--rigs", metavar="FOLDER", help="where rigs are kept (or set ROTARY_RIGS)")
 
 
-def output_arguments(parser: argparse.ArgumentParser) -> None:
-    """How a plan is shown and where it goes."""
+def output_arguments(parser: argparse.ArgumentParser, out: bool = True) -> None:
+    """How a plan is shown and where it goes; with or without --out."""
     inches_argument(parser)
     parser.add_argument(
         "--draws",
@@ -58,4 +58,5 @@ def output_arguments(parser: argparse.ArgumentParser) -> None:
         default=USUAL_DRAWS,
         help=f"draws for the chances ({USUAL_DRAWS}, as sheets, tapes and all else are planned; 0 leaves them out)",
     )
-    parser.add_argument("--out", metavar="FILE", help="write to a file, whole or not at all")
+    if out:
+        parser.add_argument("--out", metavar="FILE", help="write to a file, whole or not at all")

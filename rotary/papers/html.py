@@ -130,7 +130,7 @@ def _text(text: str) -> str:
 def _lead(paper: Paper) -> list[str]:
     parts = []
     if paper.lead:
-        tab = "In doubt" if paper.doubtful else "Chance"
+        tab = "In doubt" if paper.doubtful else "Plan"
         lead = f"<b>{tab}</b>{_text(paper.lead)}"
         parts.append(f'<p class="frame" role="note">{lead}</p>')
     parts += [f'<p class="frame" role="note"><b>STOP</b>{_text(text)}</p>' for text in paper.stops]

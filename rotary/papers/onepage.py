@@ -9,7 +9,7 @@ from rotary.papers.model import Paper, Section, Sentences
 from rotary.papers.sheets import SheetName, appendix, columns, head, lead, numbered, pages_of, room_mm
 from rotary.papers.typeset import LEAST_FIGURE_MM, Laid, Size, beside, block, heading, section, stacked
 
-PICTURES_MM: Final = (40.0, 34.0, 28.0, 23.0)
+PICTURES_MM: Final = (40.0, 34.0, 28.0, 24.0, 21.5)
 """How high pictures may stand on the page; where none of these fits they go behind."""
 
 LEFT_SHARE: Final = 0.5

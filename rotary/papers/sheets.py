@@ -99,8 +99,10 @@ def lead(paper: Paper, wide: float, size: Size) -> Laid:
     """What is read first: the facts, the sentence on the chance, and what forbids the start."""
     parts = [paragraph(text, wide, size, "plain", 0.92 * size.body_mm) for text in paper.facts]
     if paper.lead:
-        tab = "IN DOUBT" if paper.doubtful else "CHANCE"
-        inner = paragraph(paper.lead, wide - tab_room_mm(tab, size), size, "bold")
+        tab = "IN DOUBT" if paper.doubtful else "PLAN"
+        # The tab has said so already.
+        says = paper.lead.removeprefix("In doubt: ")
+        inner = paragraph(says[:1].upper() + says[1:], wide - tab_room_mm(tab, size), size, "bold")
         parts.append(framed(inner, wide, tab, size, paper.doubtful))
     for text in paper.stops:
         inner = paragraph(text, wide - tab_room_mm("STOP", size), size)

@@ -68,7 +68,7 @@ def joints(plan: Plan, sizes: Sizes, wide: float, high: float) -> Picture:
         ("slice sheet", "plain artwork") if plan.split.method == "sheet" else ("plain artwork", "slice sheet")
     )
     chart.marks.append(caption(f"grey: {method}, 95 %; dashes: {rest}, 95 %", wide, 0.6))
-    where = f"height from the {plan.job.item.datum} [{sizes.unit}]"
+    where = f"joints: height from the {plan.job.item.datum} [{sizes.unit}]"
     chart.marks.append(caption(where, wide, high - LETTER_MM))
     worst = sizes.fine(plan.split.joint_95_mm, signed=False)
     says = f"with the {method} the worst joint is off by {worst} {fine} (95 %)."
@@ -111,7 +111,9 @@ def budget(plan: Plan, sizes: Sizes, wide: float, high: float) -> Picture:
         x = float(chart.x(limit))
         chart.marks.append(line([(x, chart.bottom), (x, chart.top)], HEAVY_MM))
     chart.frame()
-    chart.marks.append(caption(f"surface off by [{sizes.unit}]; thick lines: allowed", wide, high - LETTER_MM))
+    chart.marks.append(
+        caption(f"focus budget: surface off by [{sizes.unit}]; thick lines: allowed", wide, high - LETTER_MM)
+    )
     says = (
         f"in all {sizes.length(sharp.total_low_mm, signed=True)} to {sizes.length(sharp.total_high_mm, signed=True)} "
         f"of {sizes.length(sharp.allowed_low_mm, signed=True)} to {sizes.length(sharp.allowed_high_mm, signed=True)}."
@@ -161,7 +163,7 @@ def window(found: WindowMap, wide: float, high: float) -> Picture:
     chart.marks += [line(arc(*at, 1.3), 1.1, (), 1.0), line(arc(*at, 1.3), 0.45), line(arc(*at, 0.25), 0.4)]
     chart.frame()
     chart.name_across("peak fluence [J/cm²]; ring: the plan")
-    chart.marks.append(caption("pulses on a place, over all passes", wide, high - LETTER_MM))
+    chart.marks.append(caption("process window: pulses on a place, over all passes", wide, high - LETTER_MM))
     chart.marks += _key(wide)
     best = float(chance.max())
     says = f"the chance of clear and unmarked at the plan's focus; at best {100 * best:.0f} %."
@@ -223,10 +225,10 @@ def heat(plan: Plan, _sizes: Sizes, wide: float, high: float) -> Picture:
     chart.frame()
     chart.name_across("pass; darker: the finishing pass")
     under = "19 of 20 draws stay under" if steps.draws else "central figures"
-    chart.marks.append(caption(f"wall in bulk after each pass [°C], {under}", wide, high - LETTER_MM))
+    chart.marks.append(caption(f"heat: wall in bulk after each pass [°C], {under}", wide, high - LETTER_MM))
     other = "not on this drive" if steps.time_all_round_s is None else clock(steps.time_all_round_s)
     foot = f"slice by slice {clock(steps.time_slice_by_slice_s)}, all round {other}"
-    foot += f"; dashes: {steps.wall_c_50:.0f} °C, half of the draws at their hottest" if steps.draws else ""
+    foot += f"; dashes: half of the draws, {steps.wall_c_50:.0f} °C" if steps.draws else ""
     chart.marks.append(caption(foot, wide, 0.6))
     where = peaks.index(max(peaks)) + 1
     says = f"at most {max(peaks):.0f} °C, after pass {where}; {foot}."

@@ -1,0 +1,46 @@
+"""What the commands about papers take."""
+
+import argparse
+
+from rotary.cli import paper_commands as run
+from rotary.cli.options import folder_argument, job_argument, output_arguments, rig_arguments
+from rotary.cli.store_arguments import Adder
+
+PAPERS = ("setup-card", "proof-patch", "tapes", "wrap-template", "slice-sheet")
+PICTURES = ("end-view", "side-view", "unrolled", "joints", "budget", "window", "heat")
+
+
+def add_paper_commands(command: Adder) -> None:
+    """Add the commands that print: the card, and every paper."""
+    card = command(
+        "card",
+        run.card,
+        "plan a job and print its setup card, as text or as a file to print",
+        "rotary card bottle.toml --to card.pdf --paper A4",
+    )
+    job_argument(card)
+    _to(card, required=False)
+    card.add_argument("--picture", choices=PICTURES, help="write this picture alone, as SVG or PDF")
+    output_arguments(card)
+    rig_arguments(card)
+    paper = command(
+        "paper",
+        run.paper,
+        "write any paper of a job: card, proof patch, tapes, wrap template, slice sheet",
+        "rotary paper bottle.toml tapes --to tapes.pdf",
+    )
+    job_argument(paper)
+    paper.add_argument("paper_name", metavar="PAPER", choices=PAPERS, help=f"one of {', '.join(PAPERS)}")
+    _to(paper, required=True)
+    folder_argument(paper)
+    output_arguments(paper, out=False)
+    rig_arguments(paper)
+
+
+def _to(parser: argparse.ArgumentParser, required: bool) -> None:
+    parser.add_argument(
+        "--to", metavar="FILE", required=required, help="the file to write; its ending, .pdf .html .txt .svg, tells how"
+    )
+    parser.add_argument(
+        "--paper", choices=("A4", "Letter"), help="what it is printed on (if left out, what is usual where you are)"
+    )

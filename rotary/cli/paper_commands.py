@@ -1,0 +1,89 @@
+"""What the commands about papers do: the card in the kind of file asked for, single pictures, every other paper."""
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING, cast
+
+from rotary.cli import commands
+from rotary.cli.output import say
+from rotary.errors import FileTrouble, brief
+
+if TYPE_CHECKING:
+    from rotary.papers.sheets import SheetName
+    from rotary.plan import Plan
+    from rotary.printing import PaperName
+
+
+def card(asked: argparse.Namespace) -> int:
+    """The setup card: plain text to the output, or a file of the kind that its name ends with."""
+    if asked.to is None:
+        if asked.picture is not None:
+            raise FileTrouble("a picture is written to a file: write --to picture.svg beside --picture")
+        return commands.card(asked)
+    if asked.out is not None:
+        raise FileTrouble("--out and --to both name a file: write one of them")
+    made = commands.planned(commands.for_machine(asked), asked.draws)
+    if asked.picture is not None:
+        return _picture(made, asked)
+    return _written(made, asked, "setup-card")
+
+
+def paper(asked: argparse.Namespace) -> int:
+    """Any paper of a job."""
+    made = commands.planned(commands.for_machine(asked), asked.draws)
+    return _written(made, asked, asked.paper_name)
+
+
+def _beside(asked: argparse.Namespace) -> Path:
+    return commands.path_of_job(asked.job).parent if asked.job != "-" else Path()
+
+
+def _sources(asked: argparse.Namespace, made: "Plan") -> tuple[Path, ...]:
+    """What the paper is made from: the job file and the artwork that it names."""
+    job = () if asked.job == "-" else (commands.path_of_job(asked.job),)
+    return (*job, *(_beside(asked) / piece.file for piece in made.job.artwork.pieces if piece.file is not None))
+
+
+def _written(made: "Plan", asked: argparse.Namespace, name: "PaperName") -> int:
+    from rotary.cli.waiting import waiting
+    from rotary.printing import Order, printed
+    from rotary.store.places import profile_folder
+
+    order = Order(
+        paper=name,
+        path=_file(asked),
+        sheet=cast("SheetName | None", asked.paper),
+        system=commands.system_of(asked),
+        beside=_beside(asked),
+        folder=profile_folder(getattr(asked, "folder", None)),
+        sources=_sources(asked, made),
+    )
+    with waiting("setting the paper"):
+        done = printed(made, order)
+    wrote = "".join(f"wrote {brief(str(path), 200)}\n" for path in done.paths)
+    say(wrote + "".join(f"  - {text}\n" for text in done.says))
+    return commands.verdict(made)
+
+
+def _file(asked: argparse.Namespace) -> Path:
+    if not asked.to.strip():
+        raise FileTrouble("no file is named after --to: write --to card.pdf")
+    return Path(asked.to)
+
+
+def _picture(made: "Plan", asked: argparse.Namespace) -> int:
+    """One picture by itself, at true size."""
+    from rotary.cli.waiting import waiting
+    from rotary.papers.formats import ending_of, picture_written, put
+    from rotary.pictures import picture
+    from rotary.printing import outlines
+
+    path = _file(asked)
+    ending = ending_of(path)
+    with waiting("drawing the picture"):
+        rings, trouble = outlines(made, _beside(asked)) if asked.picture == "unrolled" else (None, "")
+        drawn = picture(made, asked.picture, commands.system_of(asked), rings=rings)
+        put(path, picture_written(drawn, ending).data, _sources(asked, made))
+    says = [f"{drawn.title}: {drawn.says}", *([trouble] if trouble else [])]
+    say(f"wrote {brief(str(path), 200)}\n" + "".join(f"  - {text}\n" for text in says))
+    return commands.verdict(made)

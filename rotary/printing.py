@@ -1,0 +1,202 @@
+"""Every paper of the tool, made from a job and written where it was asked for: the same for command line and desk."""
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Final, Literal
+
+from rotary.errors import FileTrouble, Refused, refuse
+from rotary.papers.sheets import SheetName, usual_sheet
+
+if TYPE_CHECKING:
+    from rotary.artwork.rings import Rings
+    from rotary.papers.model import Paper
+    from rotary.plan import Plan
+
+PaperName = Literal["setup-card", "proof-patch", "tapes", "wrap-template", "slice-sheet"]
+ENDINGS_OF: Final[dict[PaperName, tuple[str, ...]]] = {
+    "setup-card": (".pdf", ".html", ".txt", ".svg"),
+    "proof-patch": (".pdf", ".html", ".txt", ".svg"),
+    "tapes": (".pdf", ".html", ".txt", ".svg"),
+    "wrap-template": (".pdf", ".svg"),
+    "slice-sheet": (".svg",),
+}
+"""Every paper, and the kinds of files it is written as."""
+
+Progress = Callable[[float], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """What is wanted: which paper, into which file, on which sheet of paper (None: the usual one here), in which
+    units; files of the artwork lie in `beside`, readings in `folder`; `sources` are never written over."""
+
+    paper: PaperName
+    path: Path
+    sheet: SheetName | None = None
+    system: str = "mm"
+    beside: Path = Path()
+    folder: Path = Path()
+    sources: tuple[Path, ...] = ()
+    day: date | None = None
+
+    @property
+    def on(self) -> SheetName:
+        """The sheet of paper that is printed on."""
+        return self.sheet or usual_sheet(self.system)
+
+
+@dataclass(frozen=True, slots=True)
+class Printed:
+    """Which files were written, and what is to be said of them."""
+
+    paths: tuple[Path, ...]
+    says: tuple[str, ...]
+
+
+def printed(made: "Plan", order: Order, progress: Progress = lambda _: None) -> Printed:
+    """Make a paper of a plan and write it, whole or not at all. Raises Refused or FileTrouble."""
+    ending = kind_of(order)
+    progress(0.1)
+    return _MAKERS[order.paper](made, order, ending, progress)
+
+
+def kind_of(order: Order) -> str:
+    """The kind of file that the order's name asks for; raises FileTrouble where this paper is not written so."""
+    from rotary.papers.formats import ending_of
+
+    allowed = ENDINGS_OF[order.paper]
+    name = order.paper.replace("-", " ")
+    listed = f"{', '.join(allowed[:-1])} or {allowed[-1]}" if len(allowed) > 1 else allowed[0]
+    if not order.path.suffix:
+        raise FileTrouble(f"the file's name tells what is written: end it with {listed} for a {name}")
+    ending = ending_of(order.path)
+    if ending not in allowed:
+        raise FileTrouble(f"a {name} is not written as {ending}: end the name with {listed}")
+    return ending
+
+
+def usual_name(paper: PaperName, item: str, ending: str) -> str:
+    """A file name for a paper of an item.
+
+    >>> usual_name("setup-card", "Regatta bottle 600 ml", ".pdf")
+    'regatta-bottle-600-ml-setup-card.pdf'
+    """
+    stem = "-".join(re.findall(r"\w+", item.casefold()))[:60].strip("-") or "item"
+    return f"{stem}-{paper}{ending}"
+
+
+def outlines(made: "Plan", beside: Path) -> "tuple[Rings | None, str]":
+    """The outlines of the job's own artwork where it names some that can be read, and why not where it can't be."""
+    if not made.job.artwork.pieces:
+        return None, ""
+    from rotary.artwork.pieces import ink_of
+    from rotary.item import body
+
+    try:
+        found = ink_of(made.job.artwork, made.job.item, body(made.job.item), made.layout, beside)
+    except (Refused, FileTrouble) as trouble:
+        return None, f"the artwork is not drawn, only its frame: {trouble}"
+    return found.composition.ink, ""
+
+
+def _finish(
+    order: Order,
+    ending: str,
+    make: "Callable[[float], Paper]",
+    lines: Callable[[], Sequence[str]] | None = None,
+    one_page: bool = False,
+    says: Sequence[str] = (),
+) -> Printed:
+    from rotary.papers.formats import put, written
+
+    done = written(make, ending, order.on, one_page, lines)
+    put(order.path, done.data, order.sources)
+    told = list(says)
+    if ending in (".pdf", ".svg", ".html"):
+        other = "Letter" if order.on == "A4" else "A4"
+        why = "as asked" if order.sheet else f"this computer's locale or units say so; --paper {other} for the other"
+        pages = "" if done.pages is None else f", {done.pages} page{'s' if done.pages != 1 else ''}"
+        first = ": the first holds all that is done at the machine" if one_page and (done.pages or 0) > 1 else ""
+        told.insert(0, f"for {order.on} ({why}){pages}{first}")
+    return Printed((order.path,), tuple(told))
+
+
+def _setup_card(made: "Plan", order: Order, ending: str, progress: Progress) -> Printed:
+    from rotary.card import card_lines
+    from rotary.card.paper import card_paper
+    from rotary.written import with_real_sheet
+
+    made = with_real_sheet(made, order.beside)
+    rings, trouble = outlines(made, order.beside)
+    progress(0.5)
+    return _finish(
+        order,
+        ending,
+        lambda high: card_paper(made, order.system, order.day, high, rings),
+        lambda: card_lines(made, order.system, order.day),
+        one_page=True,
+        says=(trouble,) if trouble else (),
+    )
+
+
+def _proof_patch(made: "Plan", order: Order, ending: str, progress: Progress) -> Printed:
+    from rotary.card.patch_paper import patch_paper
+    from rotary.papers.formats import reachable
+    from rotary.passes.kept_patch import new_patch
+
+    job, day = made.job, (order.day or date.today()).isoformat()
+    # The cells are kept as they are chosen, so the paper must be sure to come about.
+    reachable(order.path, order.sources)
+    found, name = new_patch(job.item, job.head, job.tolerances, order.folder, day, job.passes)
+    progress(0.7)
+    says = (f"{name}: its cells are kept, to be read once it is marked",)
+    return _finish(order, ending, lambda _: patch_paper(found, name, made, order.day), says=says)
+
+
+def _tapes(made: "Plan", order: Order, ending: str, progress: Progress) -> Printed:
+    from rotary.rig.papers import tapes_paper
+    from rotary.rig.tapes import tapes
+
+    found = tuple(tapes(made).values())
+    progress(0.6)
+    return _finish(order, ending, lambda _: tapes_paper(made, found, order.day))
+
+
+def _wrap_template(made: "Plan", order: Order, ending: str, _: Progress) -> Printed:
+    from rotary.papers.formats import put
+    from rotary.template import TemplateWish, template
+
+    on: Literal["a4", "letter"] = "a4" if order.on == "A4" else "letter"
+    drawn, files = template(made, TemplateWish(paper=on))
+    data = next(data for name, data in files.items() if name.endswith(ending))
+    put(order.path, data, order.sources)
+    sheets = f", {drawn.sheets[on]} sheets of {order.on}" if ending == ".pdf" else ", in one piece"
+    says = f"{drawn.kind}, {drawn.wide_mm:.1f} by {drawn.high_mm:.1f} mm{sheets}; print it without scaling"
+    return Printed((order.path,), (says, *drawn.notes))
+
+
+def _slice_sheet(made: "Plan", order: Order, _: str, progress: Progress) -> Printed:
+    from rotary.artwork.pieces import ink_of
+    from rotary.item import body
+    from rotary.written import slice_sheet
+
+    job = made.job
+    if not job.artwork.pieces:
+        raise refuse("artwork.pieces", "the job names no artwork to draw: choose a drawing, or write a text.")
+    ink = ink_of(job.artwork, job.item, body(job.item), made.layout, order.beside)
+    progress(0.5)
+    drawn, paths = slice_sheet(made, ink.composition.ink, order.path.parent, None, order.sources)
+    size = f"{drawn.columns} columns of {drawn.column_mm:g} mm, {drawn.wide_mm:.3f} by {drawn.high_mm:.3f} mm"
+    return Printed(paths, (size, *drawn.must_show, *drawn.notes))
+
+
+_MAKERS: Final[dict[PaperName, Callable[["Plan", Order, str, Progress], Printed]]] = {
+    "setup-card": _setup_card,
+    "proof-patch": _proof_patch,
+    "tapes": _tapes,
+    "wrap-template": _wrap_template,
+    "slice-sheet": _slice_sheet,
+}

@@ -1,0 +1,78 @@
+"""Tapes and the card of a stopped job as papers: what to mark, what to read to which tenth, where to write it."""
+
+import re
+from collections.abc import Sequence
+from datetime import date
+from typing import Final
+
+from rotary.artwork.rings import list_from_rings
+from rotary.papers.model import Block, Notes, Pairs, Paper, Section, Sentences, Shown, Table, Ticks
+from rotary.papers.true_size import drawn
+from rotary.plan import Plan
+from rotary.rig.resume import MOST_BOXES, Remainder
+from rotary.rig.tapes import CAUTION, Tape
+from rotary.sheet.reread import drawing_from_text
+
+ROOM_MM: Final = (90.0, 62.0)
+WRITE: Final = "________"
+_FIELD: Final = re.compile(r'([\w-]+)="([^"]*)"')
+_TAPE_STOP: Final = CAUTION
+
+
+def tapes_paper(made: Plan, tapes: Sequence[Tape], day: date | None = None) -> Paper:
+    """Tapes of a plan's machine and item: each with its drawing, what to do, and a place for what was read."""
+    return Paper(
+        kind="tapes" if len(tapes) != 1 else f"tape {tapes[0].name}",
+        name=made.job.item.name,
+        day=day or date.today(),
+        lead="Marked on paper tape before the item itself: they tell what this machine really does.",
+        stops=(_TAPE_STOP, *(caution.says for caution in made.safety.cautions if caution.level == "stop")),
+        sections=tuple(_tape(tape) for tape in tapes),
+    )
+
+
+def _tape(tape: Tape) -> Section:
+    steps = tuple(text for text in tape.instructions if text != CAUTION)
+    blocks: list[Block] = [Sentences(steps, "box")]
+    if tape.svg:
+        found = drawing_from_text(tape.svg)
+        parts = {name: list_from_rings(rings) for name, rings in found.parts.items()}
+        blocks.append(Shown((drawn(parts, found.width_mm, found.height_mm, ROOM_MM, f"tape {tape.name}"),)))
+    if tape.reading:
+        blocks += _places(tape.reading)
+    return Section(f"{tape.name}: {', '.join(tape.tells)}" if tape.tells else tape.name, tuple(blocks))
+
+
+def _places(reading: str) -> tuple[Block, ...]:
+    """A place to write for every value that is read, and how it is then typed."""
+    asked = [name for name, value in _FIELD.findall(reading) if "?" in value]
+    given = [f"{name.replace('_', ' ')} {value}" for name, value in _FIELD.findall(reading) if "?" not in value]
+    rows = tuple((name.replace("_", " "), WRITE, WRITE, WRITE) for name in asked)
+    table = Table(("read", "first", "second", "third"), rows, "what was read, to the tenth or finer as said above")
+    typed = Sentences((f"then: rotary gauge {reading}",), "none")
+    return (*((Sentences((f"for {', '.join(given)}",), "none"),) if given else ()), *((table,) if rows else ()), typed)
+
+
+def resume_paper(made: Plan, left: Remainder, day: date | None = None) -> Paper:
+    """What is left of a stopped job, as the item sits now, with boxes for the passes that are left."""
+    lines = [line.strip() for line in left.card if line.strip()]
+    said = tuple(line for line in lines[1:] if not re.match(r"slice\b|\d+ +\d+ ", line))
+    cautions = tuple(caution for caution in said if caution.startswith(("Before the start", "watch the first slice")))
+    steps = tuple(line for line in said if line not in cautions)
+    groups = tuple((f"slice {number}", min(rest, MOST_BOXES)) for number, rest in left.slices)
+    more = any(rest > MOST_BOXES for _, rest in left.slices)
+    says = "a box a pass" + (f"; from {MOST_BOXES} passes on the last box stands for all that follow" if more else "")
+    told = tuple((f"slice {number}", f"{rest} passes left") for number, rest in left.slices) if more else ()
+    return Paper(
+        kind="resume card",
+        name=made.job.item.name,
+        day=day or date.today(),
+        lead="What is left, as the item sits now.",
+        stops=tuple(caution.says for caution in made.safety.cautions if caution.level == "stop"),
+        sections=(
+            Section("Before anything is marked", (Sentences(steps, "box"),)),
+            Section("Passes left", (*((Pairs(told),) if told else ()), Ticks(groups, says))),
+            Section("Cautions", (Sentences((" ".join(cautions),) if cautions else (CAUTION,), "warn"),)),
+            Section("What happened: date, who, why it was stopped", (Notes(4),)),
+        ),
+    )
