@@ -99,7 +99,7 @@ def _artwork(errand: Errand, tell: Tell) -> SimpleNamespace:
     left, bottom, right, top = bounds_mm(rings)
     borders, crossed_mm = _borders(made, rings)
     return SimpleNamespace(
-        rings=_thin(wall, (1.0 if flat else scale, 1.0)),
+        rings=thinned(wall, (1.0 if flat else scale, 1.0)),
         flat=flat,
         borders_rad=borders,
         crossed_mm=crossed_mm,
@@ -202,7 +202,7 @@ def _reader(tell: Tell) -> Callable[[Path, "Reading"], "Drawing"]:
     return read
 
 
-def _thin(rings: "Rings", weight: tuple[float, float]) -> Outline:
+def thinned(rings: "Rings", weight: tuple[float, float] = (1.0, 1.0)) -> Outline:
     """The rings with as few points as a picture in characters needs."""
     import numpy as np
     import shapely  # type: ignore[import-untyped, unused-ignore]
@@ -238,7 +238,7 @@ def _preview(errand: Errand, tell: Tell) -> SimpleNamespace:
     left, bottom, right, top = bounds_mm(drawing.ink)
     return SimpleNamespace(
         kind=kind,
-        rings=_thin(drawing.ink, (1.0, 1.0)),
+        rings=thinned(drawing.ink, (1.0, 1.0)),
         width_mm=right - left,
         height_mm=top - bottom,
         size_stated=drawing.size_stated,

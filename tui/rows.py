@@ -77,9 +77,7 @@ def _hides(session: Session, entry: Field | Table) -> bool:
 Says = Callable[[Session, Group], str]
 
 
-def rows(
-    session: Session, folds: Folds, groups: tuple[Group, ...] = GROUPS, says: Says = states.state
-) -> list[Row]:
+def rows(session: Session, folds: Folds, groups: tuple[Group, ...] = GROUPS, says: Says = states.state) -> list[Row]:
     """The form as it stands, line by line; `says` tells what a group comes to."""
     return [row for group in groups for row in _group_rows(session, folds, group, says(session, group))]
 

@@ -70,7 +70,7 @@ def inscribe(asked: argparse.Namespace) -> int:
 
 def _list(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish") -> int:
     from rotary.cli.series_commands import _progress as progress
-    from rotary.inscription.names import from_list, from_numbers, names
+    from rotary.inscription.names import from_list, from_numbers, names, number_range
 
     if asked.folder is None:
         raise refuse("to", "says where a list is written; write --to and a new folder")
@@ -81,7 +81,7 @@ def _list(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish") -> int
     if asked.table is not None:
         wanted, notes, sign = from_list(Path(asked.table), asked.column, wish.text)
     else:
-        wanted = from_numbers(*_range(asked.numbers), asked.digits, wish.text)
+        wanted = from_numbers(*number_range(asked.numbers), asked.digits, wish.text)
 
     def misfits(found: Any) -> None:
         lines = [f"  line {one.line}: {brief(one.name, 30)}: {one.why}" for one in found[:50]]
@@ -94,13 +94,6 @@ def _list(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish") -> int
     title = f"{cut} of {len(made.entries)} written to {brief(str(folder), 150)}, and {made.table} with all of them"
     say("\n".join([title, *(f"  - {note}" for note in made.notes)]) + "\n")
     return OK
-
-
-def _range(text: str) -> tuple[int, int]:
-    first, sign, last = text.partition("-")
-    if not (sign and first.strip().isdecimal() and last.strip().isdecimal() and len(text) < 24):
-        raise refuse("numbers", f'{brief(text)} is no range; write for example "1-250"')
-    return int(first), int(last)
 
 
 def depth(asked: argparse.Namespace) -> int:

@@ -156,9 +156,9 @@ def _edge_mm(points: Floats, face: Face) -> float:
 def _side_mm(wish: InscriptionWish, across_mm: float, flats: int) -> float:
     """Half of what is flat, from the polygon's own drawing: corners of a radius, or turned down to a diameter."""
     if wish.across_corners_mm is not None:
-        return min((wish.across_corners_mm**2 - across_mm**2) ** 0.5 / 2, across_mm / 2 * tan(pi / flats))
+        return float(min((wish.across_corners_mm**2 - across_mm**2) ** 0.5 / 2, across_mm / 2 * tan(pi / flats)))
     corner = (wish.corner_radius_mm or 0.0) * tan(pi / flats)
-    return across_mm / 2 * tan(pi / flats) - corner
+    return float(across_mm / 2 * tan(pi / flats) - corner)
 
 
 def _scatter_mm(points: Floats, lens: Optics, face: Face, draws: int) -> float:

@@ -109,6 +109,18 @@ def from_numbers(first: int, last: int, digits: int, text: str) -> tuple[Wanted,
     )
 
 
+def number_range(text: str) -> tuple[int, int]:
+    """First and last of a range as typed; raises Refused where it is none.
+
+    >>> number_range("1-250")
+    (1, 250)
+    """
+    first, sign, last = text.partition("-")
+    if not (sign and first.strip().isdecimal() and last.strip().isdecimal() and len(text) < 24):
+        raise refuse("numbers", f'{brief(text)} is no range; write for example "1-250"')
+    return int(first), int(last)
+
+
 def looked_at(
     job: Job, wish: InscriptionWish, wanted: Iterable[Wanted], mark: Mark
 ) -> Iterator[tuple[Wanted, Sized | str]]:

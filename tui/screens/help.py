@@ -27,6 +27,7 @@ KEYS = (
     ("Ctrl+O", "profiles: type to search, look at versions, compare two, open, copy, rename, go back"),
     ("Ctrl+R", "the rig: what is known of this machine, what to measure and how; type a reading, Enter keeps it"),
     ("Ctrl+T", "proof patch: choose its cells, write down what is seen in each, watch the plan learn"),
+    ("Ctrl+B, F10", "inscription: words on a small part, how large they fit, whether they can be read, how deep"),
     ("Ctrl+P", "all commands; the mouse works too"),
     ("Ctrl+Q", "leave; it asks if something is not saved"),
 )

@@ -1,0 +1,148 @@
+"""The fields of an inscription: words, where they go, letters, depth, files. Keys are those of the core's wish."""
+
+from typing import Final
+
+from tui.fields import YES_NO, Field, Group, Table
+
+LINES: Final = Table(
+    "text",
+    "what is cut, line by line",
+    "line",
+    (
+        Field(
+            "line",
+            "text",
+            "A name, a date, a number. In a list {name} stands for the entry, {date} for today.",
+            width=32,
+            lines=True,
+        ),
+    ),
+)
+
+FLATS: Final = Table(
+    "more",
+    "the next flats, one text each",
+    "flat",
+    (Field("text", "text", "What is cut on the next flat; \\n begins a new line.", width=32, lines=True),),
+    only=("around", "flats"),
+)
+
+WORDS: Final = Group(
+    "words",
+    "Words",
+    (
+        LINES,
+        Field(
+            "around",
+            "where",
+            "Once round the barrel, part of the way (arc), along the axis, on the flats of a faceted part, or in a "
+            "circle on the flat end face.",
+            options=("ring", "arc", "axis", "flats", "end"),
+        ),
+        FLATS,
+        Field("repeat", "repeated", "The words so often, evenly spaced.", number=True, stands="1"),
+        Field("between", "between", "Stands between the words and their next beginning.", rare=True, stands="a space"),
+    ),
+    open=True,
+)
+
+LETTERS: Final = Group(
+    "letters",
+    "Letters",
+    (
+        Field(
+            "face",
+            "face",
+            "Letters with an outline, which are hatched, or single strokes, which show finer.",
+            options=("outline", "line-sans", "line-roman", "line-script"),
+        ),
+        Field("font", "font file", "Your own TTF or OTF font. Empty: the one that ships.", width=24),
+        Field("weight", "weight", "Of letters with an outline: 400 is plain, 700 bold.", number=True, stands="400"),
+        Field("italic", "slanted", "yes for slanted letters.", options=YES_NO, rare=True),
+        Field(
+            "stroke", "stroke", "Of single strokes, in heights of a capital; ISO 3098 has a tenth.", number=True,
+            stands="0.1", rare=True,
+        ),
+        Field("letter_height", "height at most", "Of a capital. Empty: as large as fits.", "mm"),
+        Field("least_height", "height at least", "The smallest letters that are good enough.", "mm", rare=True),
+        Field("tracking", "tracking", "Put between letters, in heights of a capital.", number=True, stands="0"),
+        Field("line_pitch", "line pitch", "From line to line, in heights of a capital.", number=True, stands="1.6"),
+        Field("read_at", "read from", "How far away it should be readable.", "mm", rare=True),
+    ),
+    open=True,
+)  # fmt: skip
+
+PLACE: Final = Group(
+    "place",
+    "Where it lies",
+    (
+        Field(
+            "start",
+            "start angle",
+            "From the part's front: where the words of a ring begin, the middle of all else. On an end face from its "
+            "top, clockwise.",
+            "rad",
+            stands="0 deg",
+        ),
+        Field(
+            "gap",
+            "gap",
+            "Left between the end of a ring and its beginning. Empty: the ring closes with even spacing.",
+            "mm",
+            only=("around", "ring"),
+        ),
+        Field("arc", "arc", "How far an arc, or the circle on an end face, may reach.", "rad", rare=True),
+        Field("margin", "margin", "Left free on all sides.", "mm", stands="0.5 mm"),
+        Field("from", "band from", "Where the usable band begins, from the item's datum. Empty: the whole item.", "mm"),
+        Field("to", "band to", "Where it ends.", "mm"),
+        Field("chamfer", "chamfer", "Taken off at each end of the item.", "mm", stands="0 mm"),
+        Field("lengthwise", "lengthwise", "yes: along the flats.", options=YES_NO, only=("around", "flats")),
+        Field(
+            "corner_radius",
+            "corner radius",
+            "Of rounded corners, by radius gauge.",
+            "mm",
+            only=("around", "flats"),
+        ),
+        Field(
+            "across_corners",
+            "across corners",
+            "By calipers, where the corners were turned down.",
+            "mm",
+            only=("around", "flats"),
+        ),
+        Field("end_diameter", "end face", "Across its flat part, by calipers.", "mm", only=("around", "end")),
+        Field("bore", "bore", "A hole in the end face.", "mm", only=("around", "end")),
+    ),
+)  # fmt: skip
+
+DEPTH: Final = Group(
+    "depth",
+    "Depth in bare metal",
+    (
+        Field("depth.wanted", "depth wanted", "How deep. Empty: the job's own.", "um"),
+        Field(
+            "depth.passes",
+            "gauged after",
+            "So many passes on a trial; with the depth below it, F4 keeps the reading.",
+            number=True,
+        ),
+        Field("depth.gauged", "gauge says", "The depth that a gauge shows there.", "um"),
+        Field("depth.resolution", "gauge shows", "The finest step of the gauge.", "um", stands="1 um"),
+    ),
+)
+
+FILES: Final = Group(
+    "files",
+    "Files",
+    (
+        Field("write.folder", "into folder", "F5 writes files and card there. A list wants a new folder.", width=26),
+        Field("write.list", "list (CSV)", "One part for each line. Empty: this inscription alone.", width=26),
+        Field("write.column", "column", "The heading of the column that holds the names."),
+        Field("write.numbers", "or numbers", "Serial numbers in place of a list, 1-250."),
+        Field("write.digits", "digits", "Leading noughts up to so many.", number=True, stands="1", rare=True),
+        Field("write.each", "each to fit", "yes: each entry as large as fits, not all the same.", options=YES_NO),
+    ),
+)
+
+INSCRIPTION: Final = (WORDS, LETTERS, PLACE, DEPTH, FILES)

@@ -1,0 +1,238 @@
+"""An inscription in lines: how large, how it closes, how deep, whether it can be read; and a picture as it lies."""
+
+from math import cos, degrees, sin, tau
+from typing import Any
+
+from tui.drawings.canvas import Canvas, Line, Run, fitted
+from tui.drawings.filled import fill_rings
+from tui.drawings.words import clock, count, fine, length, wrapped
+
+WHERE = {
+    "ring": "once round the barrel",
+    "arc": "part of the way round",
+    "axis": "along the axis",
+    "flats": "on the flats",
+    "end": "round the end face",
+}
+GOVERNS = {
+    "length": "the words' length sets it",
+    "height": "the band's height sets it",
+    "asked": "as asked, larger would fit",
+}
+SEEN_DEG = 60.0
+
+
+def gist(shown: Any, system: str) -> str:
+    """The whole answer in one line."""
+    facts = shown.facts
+    parts = [f"letters {length(facts.letter_height_mm, system)}"]
+    if shown.around in ("ring", "arc", "axis"):
+        parts.append(f"{degrees(facts.arc_rad):.0f}° of the turn" + (", closes" if shown.room.closes else ""))
+    if shown.slices:
+        parts.append(count(shown.slices, "slice"))
+    bad = [check for check in facts.checks if check.state == "fails"]
+    parts.append(f'{bad[0].name}: "{bad[0].letter}" fails' if bad else "can be read")
+    found = shown.depth.found
+    if found is not None:
+        parts.append(f"{found.passes} passes for {fine(found.wanted_um / 1000, system)}")
+    return ", ".join(parts)
+
+
+def answer_lines(shown: Any, system: str, width: int) -> list[Line]:
+    """Everything there is to say, the numbers first."""
+    return [*_size(shown, system, width), *_read(shown, width), [], *_depth(shown.depth, system, width)]
+
+
+def _size(shown: Any, system: str, width: int) -> list[Line]:
+    facts = shown.facts
+    lines: list[Line] = [
+        _row("letters", length(facts.letter_height_mm, system), f"high: {GOVERNS[facts.governs]}", width)
+    ]
+    long = max(facts.lines, key=lambda line: line.length_mm)
+    if shown.around in ("ring", "arc", "axis"):
+        closing = (
+            f"closes on itself, {length(long.spacing_mm, system, signed=True)} between letters"
+            if shown.room.closes
+            else f"gap {length(long.gap_mm, system)}"
+            if shown.around != "axis"
+            else f"{length(long.length_mm, system)} long"
+        )
+        lines.append(_row("arc", f"{degrees(facts.arc_rad):.1f}°", closing, width))
+        seen = "of it from the front at once, 60° to either side"
+        lines.append(_row("seen", f"{100 * facts.seen_share:.0f} %", seen, width))
+    elif shown.around == "end":
+        lines.append(_row("circle", length(2 * facts.radius_mm, system), "across, at the foot of line 1", width))
+        says = f"of the turn, gap {length(long.gap_mm, system)}" if abs(long.gap_mm) > 1e-6 else "closes on itself"
+        lines.append(_row("arc", f"{degrees(facts.arc_rad):.1f}°", says, width))
+    else:
+        room = f"of {length(facts.length_room_mm, system)} along the words"
+        lines.append(_row("words", length(long.length_mm, system), room, width))
+    if shown.slices:
+        turn = (
+            f"each, index {degrees(shown.index_rad):.3f}°" if shown.slices > 1 else "nothing turns while it is marked"
+        )
+        says = f"{length(shown.slice_mm, system)} {turn}" if shown.slices > 1 else turn
+        lines.append(_row("slices", str(shown.slices), says, width))
+        if shown.room.closes:
+            says = "A ring that closes is drawn as a slice sheet: plain columns seldom divide a turn."
+            lines += wrapped(says, width - 1, "muted", " ")
+    if shown.trouble:
+        lines += wrapped(shown.trouble, width - 3, "bad", " ! ")
+    for note in facts.notes:
+        lines += wrapped(note, width - 1, "muted", " ")
+    return lines
+
+
+def _row(name: str, value: str, says: str, width: int) -> Line:
+    return [
+        Run(f" {name:<8}", "muted"),
+        Run(f"{value:<10} ", "strong"),
+        Run(fitted(says, max(width - 20 - max(len(value) - 10, 0), 0))),
+    ]
+
+
+def _read(shown: Any, width: int) -> list[Line]:
+    """What fails first, then what is advised; what passes in one line."""
+    lines: list[Line] = []
+    checks = shown.facts.checks
+    for state, ink, sign in (("fails", "bad", " ! "), ("advice", "warn", " ~ ")):
+        for check in (check for check in checks if check.state == state):
+            lines += wrapped(f"{check.name}: {check.says}. It would pass with {check.cure}.", width - 1, ink, sign)
+    passes = [check.name for check in checks if check.state == "passes"]
+    if passes:
+        lines += wrapped(", ".join(passes), width - 1, "good", " ok ")
+    return lines
+
+
+def _depth(depth: Any, system: str, width: int) -> list[Line]:
+    found = depth.found
+    if found is None:
+        return wrapped(f"Depth: {depth.says}.", width - 1, "muted", " ")
+    wanted, um = fine(found.wanted_um / 1000, system), 1e-3
+    least, most = _fine(found.depth_um_5 * um, system), fine(found.depth_um_95 * um, system)
+    reach = f"for {wanted}: {least} to {most} deep (5 to 95 %)"
+    lines: list[Line] = [_row("passes", str(found.passes), reach, width)]
+    lines += wrapped(
+        f"Gauge first after {found.safe_passes}: too deep by then once in 20. {found.sure_passes} are enough 19 times "
+        f"in 20. Depth readings that teach: {found.readings}.",
+        width - 1,
+        "plain",
+        " ",
+    )
+    told = f"Time {clock(depth.time_s)}"
+    if depth.warmth is not None:
+        warm = depth.warmth
+        told += (
+            f"; the part of {warm['mass_g']:.0f} g gets {warm['lump_k']:.0f} K warmer (at most "
+            f"{warm['lump_high_k']:.0f} K), its cut face about {warm['face_k']:.0f} K before that evens out in "
+            f"{warm['even_s']:.0f} s. Estimates"
+        )
+    lines += wrapped(f"{told}.", width - 1, "plain", " ")
+    for note in (*found.notes, *depth.notes):
+        lines += wrapped(note, width - 1, "muted", " ")
+    return lines
+
+
+def _fine(mm: float, system: str) -> str:
+    return fine(mm, system).rpartition(" ")[0]
+
+
+# -- the picture
+
+
+def rows_wanted(shown: Any, width: int, most: int) -> int:
+    """How many rows of so many columns the picture fills, its words among them; no more than `most`."""
+    room = shown.room
+    if shown.around == "end":
+        return most
+    wide = 2 * width - 2
+    if shown.around == "flats":
+        scale = wide / (max(len(shown.inks), 1) * room.wide_mm * 1.1)
+    else:
+        xs = [x for rings in shown.inks for ring in rings for x, _ in ring] or [0.0]
+        scale = wide / (room.turn_mm if shown.around == "ring" else 1.15 * max(max(xs) - min(xs), 1e-3))
+    return max(min(int(scale * room.high_mm / 4) + 5, most), 4)
+
+
+def picture(shown: Any, system: str, width: int, height: int, ascii_only: bool) -> list[Line]:
+    """The inscription as it lies: the wall laid flat, the flats beside each other, or the end face."""
+    if width < 12 or height < 3:
+        return []
+    canvas = Canvas(width, height - 1, ascii_only)
+    if shown.around == "end":
+        says = _end(canvas, shown, system)
+    elif shown.around == "flats":
+        says = _flats(canvas, shown, system)
+    else:
+        says = _wall(canvas, shown, system)
+    return [[Run(fitted(f" {says}", width), "muted")], *canvas.lines()]
+
+
+def _wall(canvas: Canvas, shown: Any, system: str) -> str:
+    """The wall laid flat, the front in its middle; a ring over the whole turn, else what is round the words."""
+    room, rings = shown.room, shown.inks[0] if shown.inks else ()
+    wide, high = canvas.dots
+    turn = room.turn_mm
+    xs = [x for ring in rings for x, _ in ring] or [0.0]
+    whole = shown.around == "ring" or max(xs) - min(xs) > 0.7 * turn
+    middle = 0.0 if whole else (min(xs) + max(xs)) / 2
+    span = turn if whole else min(turn, 1.15 * (max(xs) - min(xs)))
+    scale = min((wide - 2) / span, (high - 8) / room.high_mm)
+    top, left = high / 2 - scale * room.high_mm / 2, wide / 2 - scale * span / 2
+
+    def place(x: float, y: float) -> tuple[float, float]:
+        return wide / 2 + (x - middle) * scale, high / 2 - y * scale
+
+    for edge in (top, top + scale * room.high_mm):
+        canvas.line(left, edge, left + scale * span, edge, "grid")
+    for angle in (-SEEN_DEG, 0.0, SEEN_DEG):
+        at = angle / 360 * turn
+        if abs(at - middle) <= span / 2:
+            x, _ = place(at, 0.0)
+            canvas.line(x, top, x, top + scale * room.high_mm, "b" if angle == 0 else "grid", 1 if angle else 2)
+    shifts = (-turn, 0.0, turn) if whole else (0.0,)
+    # Where slices meet: the smaller the radius, the closer.
+    for border in shown.borders_mm:
+        at = (border + turn / 2) % turn - turn / 2 if whole else border
+        if abs(at - middle) <= span / 2:
+            x, y = place(at, -room.high_mm / 2)
+            canvas.line(x, y, x, y + 2, "muted")
+    seen = [
+        [(x + shift, y) for x, y in ring]
+        for ring in rings
+        for shift in shifts
+        if abs(sum(x for x, _ in ring) / len(ring) + shift - middle) <= span / 2
+    ]
+    fill_rings(canvas, seen, place, "a")
+    if whole:
+        return f"the wall laid flat, {length(turn, system)} once round; front in the middle, ticks where slices meet"
+    return f"the wall round the words, {length(span, system)} of {length(turn, system)} once round; ticks: slices"
+
+
+def _flats(canvas: Canvas, shown: Any, system: str) -> str:
+    room, wide, high = shown.room, *canvas.dots
+    many = max(len(shown.inks), 1)
+    scale = min((wide - 2) / (many * room.wide_mm * 1.1), (high - 2) / room.high_mm)
+    for number, rings in enumerate(shown.inks):
+        middle = wide / 2 + (number - (many - 1) / 2) * room.wide_mm * 1.1 * scale
+        w, h = room.wide_mm * scale / 2, room.high_mm * scale / 2
+        corners = [(middle + a * w, high / 2 + b * h) for a, b in ((-1, -1), (1, -1), (1, 1), (-1, 1), (-1, -1))]
+        canvas.path(corners, "grid")
+        fill_rings(canvas, rings, lambda x, y, at=middle: (at + x * scale, high / 2 - y * scale), "a")  # type: ignore[misc]
+    size = f"{length(room.wide_mm, system)} by {length(room.high_mm, system)}"
+    return f"{count(many, 'flat')} with words, room {size} each without the margins"
+
+
+def _end(canvas: Canvas, shown: Any, system: str) -> str:
+    room, wide, high = shown.room, *canvas.dots
+    scale = (min(wide, high) / 2 - 1) / room.rim_mm
+    x0, y0 = wide / 2, high / 2
+    canvas.arc(x0, y0, room.rim_mm * scale, "grid")
+    if room.bore_mm:
+        canvas.arc(x0, y0, room.bore_mm * scale, "grid")
+    tick = shown.facts.start_rad
+    outer, inner = room.rim_mm * scale, room.rim_mm * scale * 0.93
+    canvas.line(x0 + outer * sin(tick), y0 - outer * cos(tick), x0 + inner * sin(tick), y0 - inner * cos(tick), "b")
+    fill_rings(canvas, shown.inks[0] if shown.inks else (), lambda x, y: (x0 + x * scale, y0 - y * scale), "a")
+    turned = degrees(tick % tau)
+    return f"the end face, {length(2 * room.rim_mm, system)} across; it begins {turned:.0f}° clockwise from the top"

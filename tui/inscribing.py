@@ -1,0 +1,322 @@
+"""What is found out about an inscription apart from the screen: sized at every key; written, gauged when asked.
+
+Answers are plain names, numbers and tuples. The core is loaded where it is used; no terminal in here.
+"""
+
+from collections.abc import Mapping, Sequence
+from functools import lru_cache
+from pathlib import Path
+from types import SimpleNamespace
+from typing import TYPE_CHECKING, Any, Final
+
+from tui.errands import Errand
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from rotary.inscription.models import InscriptionWish
+    from rotary.inscription.sizing import Sized
+    from rotary.job import Job
+    from rotary.passes.depth import DepthReading
+    from rotary.plan import Plan
+
+    Tell = Callable[[float], None]
+
+USUAL: Final = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789.,-&"
+MOST_MISFITS: Final = 50
+
+
+def looked(errand: Errand) -> SimpleNamespace:
+    """How an inscription comes out on the part on the desk: sizes, legibility, slices, depth, a picture."""
+    from rotary.errors import Refused
+    from rotary.inscription.work import size
+
+    job = _job(errand)
+    wish = _wish(errand.data["wish"])
+    _warm(wish.model_copy(update={"text": "", "more": ()}))
+    made = size(job, wish)
+    readings = _readings(errand)
+    try:
+        facts, plan, inks, ink_mm2 = _lying(job, wish, made, readings)
+        trouble = ""
+    except Refused as refused:
+        # The words fit; what the slices or the passes want of the desk is told beside them.
+        facts, plan, inks, ink_mm2 = made.facts, None, (), 0.0
+        trouble = str(refused.faults[0])
+    turned = wish.around not in ("flats", "end")
+    return SimpleNamespace(
+        around=wish.around,
+        facts=facts,
+        trouble=trouble,
+        slices=plan.split.slices if plan is not None and turned else 0,
+        slice_mm=plan.split.slice_width_mm if plan is not None and turned else 0.0,
+        index_rad=plan.split.index_angle_rad if plan is not None and turned else 0.0,
+        borders_mm=_borders_mm(plan, made.room.radius_mm) if plan is not None and turned else (),
+        inks=inks,
+        room=_room(job, wish, made),
+        depth=_depth(errand, job, plan if turned else None, ink_mm2, readings),
+    )
+
+
+def _lying(
+    job: "Job", wish: "InscriptionWish", made: "Sized", readings: "Sequence[DepthReading]"
+) -> "tuple[Any, Plan | None, tuple[Any, ...], float]":
+    """The facts with what the slices say, the plan, the ink as it lies, and how much of it there is."""
+    from rotary.artwork.rings import area_mm2, moved
+    from rotary.inscription.drawn import ink_on_end, ink_on_wall
+    from rotary.inscription.work import planned
+    from rotary.plan import plan as plan_of
+
+    if wish.around == "end":
+        rings = ink_on_end(made, wish)
+        return made.facts, None, (_thin(rings),), area_mm2(rings)
+    if wish.around == "flats":
+        shapes = [ink_on_wall(made, wish, number).rings for number in range(len(made.texts))]
+        return made.facts, None, tuple(map(_thin, shapes)), sum(map(area_mm2, shapes))
+    sized, plan, rings = planned(job, wish, lambda one: plan_of(one, 0, (), readings), made)
+    art = plan.job.artwork
+    placed = moved(rings, art.centre_angle_rad * made.room.radius_mm, 0.0)
+    return sized.facts, plan, (_thin(placed),), area_mm2(rings)
+
+
+def _borders_mm(plan: "Plan", radius_mm: float) -> tuple[float, ...]:
+    """Where slices meet, from the front [mm]; a sheet may slide them a little, into the white."""
+    split = plan.split
+    first = plan.job.artwork.centre_angle_rad - split.slices / 2 * split.index_angle_rad
+    return tuple(radius_mm * (first + k * split.index_angle_rad) for k in range(split.slices + 1))
+
+
+def _thin(rings: Any) -> Any:
+    from tui.errand_work import thinned
+
+    return thinned(rings)
+
+
+def _room(job: "Job", wish: "InscriptionWish", made: "Sized") -> SimpleNamespace:
+    """The bounds of a picture: once round and across, or a flat, or the rim and the bore [mm]."""
+    room = made.room
+    side = (room.height_mm, room.length_mm) if wish.lengthwise else (room.length_mm, room.height_mm)
+    if wish.around == "axis":
+        side = (room.height_mm, room.length_mm)
+    return SimpleNamespace(
+        turn_mm=room.turn_mm,
+        wide_mm=side[0],
+        high_mm=side[1],
+        rim_mm=room.outer_mm + wish.margin_mm,
+        bore_mm=wish.bore_mm / 2,
+        closes=wish.around == "ring" and wish.gap_mm is None,
+        item=job.item.name,
+    )
+
+
+def _depth(
+    errand: Errand, job: "Job", plan: "Plan | None", ink_mm2: float, readings: "Sequence[DepthReading]"
+) -> SimpleNamespace:
+    """Passes for the wanted depth, and what has been gauged; or why there are none."""
+    from rotary.errors import Refused
+    from rotary.inscription.depths import depth_of
+
+    try:
+        wanted = _wanted_um(errand.data["depth"])
+        found = depth_of(plan.job if plan is not None else job, wanted, readings, None if plan is not None else ink_mm2)
+    except Refused as refused:
+        return SimpleNamespace(
+            found=None, says=refused.faults[0].says, where=refused.faults[0].where, kept=len(readings)
+        )
+    warmth = found.warmth._asdict() if found.warmth is not None else None
+    return SimpleNamespace(
+        found=found.answer, warmth=warmth, time_s=found.time_s, notes=found.notes, says="", where="", kept=len(readings)
+    )
+
+
+# -- what is written
+
+
+def written(errand: Errand, tell: "Tell") -> SimpleNamespace:
+    """Files and card of one inscription, or of a whole list; or a depth reading kept. `more` says which."""
+    return {"one": _one, "list": _list, "reading": _reading}[errand.more[0]](errand, tell)
+
+
+def _one(errand: Errand, tell: "Tell") -> SimpleNamespace:
+    from rotary.inscription.whole import inscribed
+
+    tell(0.1)
+    whole = inscribed(_job(errand), _wish(errand.data["wish"]), _folder(errand), _planner(errand))
+    files = (*(path.name for path in whole.done.paths), whole.card.name)
+    return SimpleNamespace(kind="one", folder=str(whole.card.parent), says=(", ".join(files),), lines=whole.lines)
+
+
+def _list(errand: Errand, tell: "Tell") -> SimpleNamespace:
+    from rotary.errors import brief
+    from rotary.inscription.names import from_list, from_numbers, names, number_range
+
+    job, wish, asked = _job(errand), _wish(errand.data["wish"]), errand.data["write"]
+    notes: tuple[str, ...] = ()
+    sign = ","
+    if asked.get("list"):
+        table = Path(errand.beside) / Path(asked["list"]).expanduser()
+        wanted, notes, sign = from_list(table, asked.get("column"), wish.text)
+    else:
+        wanted = from_numbers(*number_range(asked["numbers"]), _digits(asked), wish.text)
+    folder = _folder(errand)
+    made = names(
+        job, wish, wanted, folder, bool(asked.get("each")), sign, notes, None, tell, _planner(errand),
+        Path(errand.more[1]),
+    )  # fmt: skip
+    misfits = [one for one in made.entries if one.state == "misfit"]
+    lines = [f"line {one.line}: {brief(one.name, 30)}: {one.why}" for one in misfits[:MOST_MISFITS]]
+    if len(misfits) > MOST_MISFITS:
+        lines.append(f"and {len(misfits) - MOST_MISFITS} more, all in {made.table}")
+    says = (f"{len(made.entries) - made.misfits} of {len(made.entries)} written, and {made.table} with all of them",)
+    return SimpleNamespace(kind="list", folder=str(folder), says=(*says, *made.notes), lines=tuple(lines))
+
+
+def _reading(errand: Errand, _tell: "Tell") -> SimpleNamespace:
+    """Keep what a gauge said, with the setting that this job cuts with, and tell what it taught."""
+    from rotary.errors import Fault, Refused
+    from rotary.inscription.depths import depth_of
+    from rotary.passes.depth import DepthReading
+    from rotary.passes.kept_depths import add_depths
+
+    typed = errand.data["depth"]
+    missing = [
+        Fault(field, says)
+        for field, says in (
+            ("passes", "is empty; write after how many passes it was gauged"),
+            ("gauged", "is empty; write what the gauge says, for example 18 um"),
+        )
+        if not typed.get(field)
+    ]
+    if missing:
+        raise Refused(missing)
+    given = {"passes": _number(typed["passes"]), "depth": typed["gauged"]}
+    if typed.get("resolution"):
+        given["resolution"] = typed["resolution"]
+    reading: DepthReading = _valid(DepthReading, given)
+    job, old = _job(errand), _readings(errand)
+    wanted = _wanted_um(typed) or job.passes.depth_um or reading.depth_um or 1.0
+    before = depth_of(job, wanted, old).answer
+    found = depth_of(job, wanted, (*old, reading))
+    kept = add_depths([reading.model_copy(update=found.stamp)], Path(errand.more[1]))
+    after = found.answer
+    says = (
+        f"{reading.depth_um:g} µm after {reading.passes} passes: kept, {len(kept)} in all; cards and plans go by them.",
+        f"A pass was thought to take {before.per_pass_um_50:.2f} µm ({before.per_pass_um_5:.2f} to "
+        f"{before.per_pass_um_95:.2f}) and is now {after.per_pass_um_50:.2f} µm ({after.per_pass_um_5:.2f} to "
+        f"{after.per_pass_um_95:.2f}).",
+        *after.notes,
+    )
+    return SimpleNamespace(kind="reading", folder=errand.more[1], says=says, lines=())
+
+
+# -- the desk and the fields, as the core takes them
+
+
+def _job(errand: Errand) -> "Job":
+    from rotary.errors import Fault, Refused
+    from rotary.job import job_from_data
+    from tui.verdict import for_machine
+
+    try:
+        job: Job = for_machine(job_from_data(errand.data["job"], units=errand.system))[0]
+        return job
+    except Refused as refused:
+        says = f"the desk has something to put right first ({refused.faults[0]}); Esc goes there"
+        raise Refused([Fault("", says)]) from None
+
+
+def _wish(given: Mapping[str, Any]) -> "InscriptionWish":
+    from rotary.inscription.models import InscriptionWish
+
+    wish: InscriptionWish = _valid(InscriptionWish, dict(given))
+    return wish
+
+
+def _valid(model: Any, given: Mapping[str, Any]) -> Any:
+    from pydantic import ValidationError
+
+    from rotary.errors import Refused
+    from rotary.faults import faults_of
+
+    try:
+        return model.model_validate(given, context={"units": "must"})
+    except ValidationError as error:
+        raise Refused(faults_of(error, model)) from None
+
+
+def _wanted_um(typed: Mapping[str, Any]) -> float | None:
+    if not typed.get("wanted"):
+        return None
+    from rotary.passes.wishes import Wishes
+
+    wishes: Wishes = _valid(Wishes, {"depth": typed["wanted"]})
+    return wishes.depth_um
+
+
+def _readings(errand: Errand) -> "tuple[DepthReading, ...]":
+    """The depths that are kept; their file is read anew only when it has changed."""
+    from rotary.passes.kept_depths import FILE_NAME
+
+    folder = Path(errand.data["profiles"])
+    try:
+        state = (folder / FILE_NAME).stat()
+    except OSError:
+        return ()
+    return _kept(folder, state.st_mtime_ns, state.st_size)
+
+
+@lru_cache(maxsize=2)
+def _kept(folder: Path, _time_ns: int, _size: int) -> "tuple[DepthReading, ...]":
+    from rotary.passes.kept_depths import kept_depths
+
+    return kept_depths(folder)
+
+
+def _planner(errand: Errand) -> Any:
+    from rotary.passes.kept_readings import readings_in
+    from rotary.plan import plan
+    from tui.verdict import DRAWS
+
+    coated, depths = readings_in(Path(errand.data["profiles"])), _readings(errand)
+    return lambda job: plan(job, DRAWS, coated, depths)
+
+
+def _folder(errand: Errand) -> Path:
+    from rotary.errors import refuse
+
+    typed = str(errand.data["write"].get("folder") or "").strip()
+    if not typed:
+        raise refuse("to", "is empty; write the folder that the files go to, for example nut")
+    return Path(errand.beside) / Path(typed).expanduser()
+
+
+def _digits(asked: Mapping[str, Any]) -> int:
+    from rotary.errors import refuse
+
+    digits = _number(asked.get("digits") or "1")
+    if not isinstance(digits, int) or not 1 <= digits <= 12:
+        raise refuse("digits", "is no number of digits; write a whole number from 1 to 12")
+    return digits
+
+
+def _number(text: Any) -> Any:
+    plain = str(text).strip()
+    return int(plain) if plain.isdecimal() and len(plain) < 8 else plain
+
+
+@lru_cache(maxsize=8)
+def _warm(wish: "InscriptionWish") -> None:
+    """Have the usual letters of a face outlined and measured, so that no key has to wait for one."""
+    from rotary.errors import RotaryError
+    from rotary.inscription.legibility import widths_of
+    from rotary.inscription.setting import set_lines
+
+    for sign in USUAL:
+        try:
+            lines = set_lines(wish, sign)
+        except RotaryError:
+            continue
+        for line in lines:
+            for letter in line.letters:
+                if letter.shape is not None:
+                    widths_of(letter.shape)

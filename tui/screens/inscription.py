@@ -1,0 +1,377 @@
+"""An inscription for the item on the desk: typed, sized at every key, seen as it lies, gauged, written."""
+
+import shutil
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any, ClassVar
+
+from textual import events
+from textual.app import ComposeResult
+from textual.binding import Binding
+from textual.containers import Vertical
+from textual.message import Message
+from textual.screen import Screen
+
+from tui.catalogue.inscription import INSCRIPTION
+from tui.drawings.canvas import Line, Run, fitted
+from tui.drawings.inscription import WHERE, answer_lines, gist, picture, rows_wanted
+from tui.drawings.words import wrapped
+from tui.errands import Done, Errand, Errands, Share
+from tui.lettering import FIRST, Lettering, came_to, kept_data
+from tui.rows import Folds, Row, rows
+from tui.verdict import Verdict
+from tui.widgets.bar import Bar, key_line
+from tui.widgets.form import Form
+from tui.widgets.panel import Panel
+
+NARROW = 100
+KEYS = (
+    ("F1", "help", "screen.help"),
+    ("F6", "fields or answer", "screen.page"),
+    ("F5", "write files", "screen.write"),
+    ("F4", "keep reading", "screen.keep"),
+    ("F2", "mm/inch", "screen.system"),
+    ("F7", "undo", "screen.undo"),
+    ("Esc", "back", "screen.back"),
+    ("F8", "redo", "screen.redo"),
+)
+
+
+class InscriptionForm(Form):
+    """The fields of an inscription."""
+
+    def made_rows(self) -> list[Row]:
+        """The rows as the session stands."""
+        return rows(self.session, self.folds, INSCRIPTION, came_to)
+
+    def on_paste(self, event: events.Paste) -> None:
+        """Several lines that are pasted stay several lines."""
+        event.text = "\\n".join(line.strip() for line in event.text.strip().splitlines())
+        super().on_paste(event)
+
+
+class InscriptionScreen(Screen[dict[str, Any]]):
+    """Words on a small part; what is typed is handed back, to be there again next time."""
+
+    AUTO_FOCUS = "#letters"
+    DEFAULT_CSS = """
+    InscriptionScreen { layout: horizontal; background: $background; }
+    InscriptionScreen #title, InscriptionScreen #gist { dock: top; }
+    InscriptionScreen #gist { background: $surface; margin-top: 1; }
+    InscriptionScreen #keys { dock: bottom; }
+    InscriptionScreen #left { height: 1fr; width: 58; }
+    InscriptionScreen #letters { height: 1fr; }
+    InscriptionScreen #hint { height: 4; background: $panel; overflow: hidden hidden; }
+    InscriptionScreen #right { height: 1fr; width: 1fr; border-left: vkey $panel; }
+    InscriptionScreen #answer { height: 1fr; }
+    InscriptionScreen #lies { height: 8; }
+    InscriptionScreen.narrow #left { width: 1fr; }
+    InscriptionScreen.narrow #right { display: none; border-left: none; }
+    InscriptionScreen.narrow.answers #left { display: none; }
+    InscriptionScreen.narrow.answers #right { display: block; }
+    InscriptionScreen.low #hint { height: 2; }
+    .ascii InscriptionScreen #right { border-left: ascii $panel; }
+    """
+    BINDINGS: ClassVar = [
+        Binding("escape", "back", "Back", show=False, priority=True),
+        Binding("f1", "help", "Help", show=False),
+        Binding("f6", "page", "Fields or answer", show=False),
+        Binding("f5", "write", "Write files", show=False),
+        Binding("f4", "keep", "Keep reading", show=False),
+        Binding("f2", "system", "mm or inch", show=False),
+        Binding("f7,ctrl+z", "undo", "Undo", show=False),
+        Binding("f8,ctrl+y", "redo", "Redo", show=False),
+    ]
+
+    class Said(Message):
+        """How far an errand is, or what came of it."""
+
+        def __init__(self, said: Share | Done) -> None:
+            super().__init__()
+            self.said = said
+
+    def __init__(
+        self,
+        job: Mapping[str, Any],
+        system: str,
+        folders: tuple[Path, Path],
+        ascii_only: bool = False,
+        typed: Mapping[str, Any] | None = None,
+    ) -> None:
+        """`folders`: what file names are counted from, and where profiles and readings are kept."""
+        super().__init__()
+        self.session = Lettering(typed or _first(job), system, job)
+        self.beside, self.profiles = folders
+        self.ascii_only = ascii_only
+        self.page = "fields"
+        self.shown: Any = None
+        self.told: tuple[str, ...] = ()
+        self.told_ink = "good"
+        self.looking = Errands(lambda said: self.post_message(self.Said(said)))
+        self.writing = Errands(lambda said: self.post_message(self.Said(said)))
+        self._asked: int | None = None
+        self._share: float | None = None
+        self._part: Path | None = None
+
+    def compose(self) -> ComposeResult:
+        """Fields left, the answer and the picture right, the gist of it over both."""
+        yield Bar(self._title, id="title")
+        yield Bar(self._gist, id="gist")
+        with Vertical(id="left"):
+            yield InscriptionForm(self.session, id="letters")
+            yield Panel(self._hint, id="hint").not_focusable()
+        with Vertical(id="right"):
+            yield Panel(self._answer, id="answer")
+            yield Panel(self._picture, id="lies").not_focusable()
+        yield Bar(self._keys, id="keys")
+
+    def on_mount(self) -> None:
+        """All groups of words and letters open; the first answer is asked for."""
+        self.form.folds = Folds({group.key for group in INSCRIPTION if group.open}, set())
+        self.form.rebuild()
+        self.form.go_to("text.0.line")
+        self._arrange()
+        self.ask()
+
+    def on_unmount(self) -> None:
+        """Nobody is left to be told; what is not whole goes."""
+        self.looking.end()
+        self.writing.end()
+        self._clear_part()
+
+    def on_resize(self, _event: events.Resize) -> None:
+        """Two columns where there is room, else two pages."""
+        self._arrange()
+
+    @property
+    def form(self) -> InscriptionForm:
+        """The fields."""
+        return self.query_one("#letters", InscriptionForm)
+
+    @property
+    def narrow(self) -> bool:
+        """Whether fields and answer are two pages."""
+        return self.size.width < NARROW
+
+    def _arrange(self) -> None:
+        self.set_class(self.narrow, "narrow")
+        self.set_class(self.size.height < 16, "low")
+        self.set_class(self.page == "answers", "answers")
+        self._repaint()
+
+    # -- contents
+
+    def _title(self, width: int) -> Line:
+        item = str(self.session.job.get("item", {}).get("name", "") or "an item without a name")
+        right = f"{self.session.system} "
+        left = fitted(f" Inscription {WHERE[self.session.text('around')]}: {item}", width - len(right))
+        return [Run(left.ljust(max(width - len(right), 0)), "strong"), Run(right, "muted")]
+
+    def _gist(self, width: int) -> Line:
+        if self._share is not None:
+            return [Run(fitted(f" writing, {100 * self._share:.0f} %: Esc stops it", width), "warn")]
+        if self.shown is None:
+            return [Run(" working it out", "muted")]
+        stale = self.stale
+        return [Run(fitted(f" {gist(self.shown, self.session.system)}", width), "muted" if stale else "strong")]
+
+    @property
+    def stale(self) -> bool:
+        """Whether the answer is of something that no longer stands there."""
+        verdict = self.session.verdict
+        return verdict is None or verdict.plan is None or bool(self.session.faults())
+
+    def _keys(self, width: int) -> Line:
+        keys = list(KEYS)
+        if self._share is not None:
+            keys = [("Esc", "stop writing", "screen.back"), *(key for key in keys if key[0] not in ("Esc", "F5"))]
+        return key_line(keys, width)
+
+    def _hint(self, width: int, height: int) -> list[Line]:
+        faults, key = self.session.faults(), self.form.cell.key
+        if key in faults or faults:
+            where = key if key in faults else next(iter(faults))
+            field = self.session.field(where)
+            name = f"{field.label}: " if field is not None and where != key else ""
+            return wrapped(f"{name}{faults[where]}", width - 1, "bad", " ! ")[:height]
+        if self.told:
+            lines = [line for text in self.told for line in wrapped(text, width - 1, self.told_ink, " ")]
+            return lines[:height]
+        field = self.form.cell.field
+        return wrapped(field.help if field else "Enter folds and unfolds.", width - 1, "muted", " ")[:height]
+
+    def _answer(self, width: int, _height: int) -> list[Line]:
+        lines: list[Line] = []
+        for text in self.told:
+            lines += wrapped(text, width - 1, self.told_ink, " ")
+        if self.shown is None:
+            return lines
+        found = answer_lines(self.shown, self.session.system, width)
+        return [*lines, *(_muted(found) if self.stale else found)]
+
+    def _picture(self, width: int, height: int) -> list[Line]:
+        if self.shown is None:
+            return []
+        drawn = picture(self.shown, self.session.system, width, height, self.ascii_only)
+        return _muted(drawn) if self.stale else drawn
+
+    def _repaint(self) -> None:
+        panel = self.query_one("#lies", Panel)
+        if self.shown is not None and panel.size.width:
+            panel.styles.height = rows_wanted(self.shown, panel.size.width, max(self.size.height * 5 // 9, 4))
+        for name in ("hint", "answer", "lies"):
+            self.query_one(f"#{name}", Panel).redraw()
+        for bar in self.query(Bar):
+            bar.refresh()
+
+    # -- the answer follows the typing
+
+    def ask(self) -> None:
+        """Have the core look at what stands now; while it looks, only the newest waits."""
+        if self._asked is None:
+            self._asked = self.session.number
+            self.looking.ask(self._errand("inscription"))
+
+    def _errand(self, what: str, *more: str) -> Errand:
+        request = self.session.request()
+        data = {**request.data, "profiles": str(self.profiles)}
+        return Errand(what, str(request.number), data, request.system, str(self.beside), more)
+
+    def on_form_changed(self) -> None:
+        """A field was changed."""
+        self.told = ()
+        self.ask()
+        self._repaint()
+
+    def on_form_moved(self) -> None:
+        """The focus stands elsewhere: explain that field."""
+        self.query_one("#hint", Panel).redraw()
+
+    def on_inscription_screen_said(self, message: Said) -> None:
+        """Take over what was found out."""
+        said = message.said
+        if said.what == "inscribed":
+            self._written(said)
+        elif isinstance(said, Done):
+            asked, self._asked = self._asked, None
+            self.session.accept(Verdict(int(said.key), said.answer, None, said.faults))
+            if said.answer is not None:
+                self.shown = said.answer
+            if asked != self.session.number:
+                self.ask()
+            self.form.refresh_states()
+            self._repaint()
+
+    # -- files and readings
+
+    def _written(self, said: Share | Done) -> None:
+        if isinstance(said, Share):
+            self._share = said.share
+            self.query_one("#gist", Bar).refresh()
+            return
+        self._share = None
+        self._clear_part()
+        if said.stopped:
+            self.told, self.told_ink = ("Stopped; nothing was written.",), "warn"
+        elif said.faults:
+            self.session.accept(Verdict(self.session.number, None, None, said.faults))
+            self.told = tuple(says for where, says in said.faults if not where)
+            self.told_ink = "bad"
+            self._go_to_fault()
+        else:
+            done = said.answer
+            where = f" in {done.folder}" if done.kind != "reading" else ""
+            self.told = (f"{done.says[0]}{where}", *done.says[1:], *(done.lines if done.kind == "list" else ()))
+            self.told_ink = "good"
+            self.session.verdict = None
+            self.ask()
+        self.form.refresh_states()
+        self._repaint()
+
+    def _go_to_fault(self) -> None:
+        for key in self.session.faults():
+            if key:
+                self.form.reveal(key)
+                return
+
+    def _clear_part(self) -> None:
+        if self._part is not None:
+            shutil.rmtree(self._part, ignore_errors=True)
+            self._part = None
+
+    def _send(self, *more: str) -> None:
+        self.told, self._share = (), 0.0
+        self.writing.ask(self._errand("inscribed", *more))
+        self._repaint()
+
+    # -- what a person can do
+
+    def action_write(self) -> None:
+        """Write the files and the card of this inscription, or of every entry of the list."""
+        if self._share is not None:
+            return
+        if not self.session.wants_list:
+            self._send("one")
+            return
+        from uuid import uuid4
+
+        folder = self.beside / Path(self.session.text("write.folder").strip() or "names").expanduser()
+        self._part = folder.parent / f".{uuid4().hex}.part"
+        self._send("list", str(self._part))
+
+    def action_keep(self) -> None:
+        """Keep the depth that was gauged: cards and plans of this metal and head go by it."""
+        if self._share is None:
+            self._send("reading", str(self.profiles))
+
+    def action_page(self) -> None:
+        """Turn between fields and answer."""
+        self.page = "answers" if self.page == "fields" else "fields"
+        self._arrange()
+        (self.form if self.page == "fields" else self.query_one("#answer", Panel)).focus()
+
+    def action_system(self) -> None:
+        """Show mm in place of inch and back; values don't change."""
+        self.session.toggle_system()
+        self._changed()
+
+    def action_undo(self) -> None:
+        """Take the last change back."""
+        self._travelled(self.session.undo(), "Nothing to undo.")
+
+    def action_redo(self) -> None:
+        """Make a change again that was taken back."""
+        self._travelled(self.session.redo(), "Nothing to redo.")
+
+    def _travelled(self, done: bool, otherwise: str) -> None:
+        if done:
+            self._changed()
+        else:
+            self.notify(otherwise, timeout=2)
+
+    def _changed(self) -> None:
+        self.form.reload()
+        self.ask()
+        self._repaint()
+
+    def action_help(self) -> None:
+        """Explain the screen and every field."""
+        from tui.screens.inscription_help import InscriptionHelp
+
+        self.app.push_screen(InscriptionHelp())
+
+    def action_back(self) -> None:
+        """Stop what is being written, or leave the screen."""
+        if self._share is not None:
+            self.writing.stop()
+        else:
+            self.dismiss(kept_data(self.session))
+
+
+def _muted(lines: list[Line]) -> list[Line]:
+    return [[Run(run.text, "muted") for run in line] for line in lines]
+
+
+def _first(job: Mapping[str, Any]) -> dict[str, Any]:
+    """What stands there at first: words for a ring, or on flats where the item has them."""
+    return {**FIRST, "around": "flats"} if job.get("item", {}).get("flats") else FIRST
