@@ -42,6 +42,7 @@ class Rotary(App[int]):
         Binding("ctrl+n,ctrl+f", "new_job", "New job"),
         Binding("ctrl+t,ctrl+g", "patch", "Proof patch"),
         Binding("ctrl+r", "rig", "Rig"),
+        Binding("ctrl+b,f10", "inscription", "Inscription"),
     ]
 
     def __init__(
@@ -55,6 +56,7 @@ class Rotary(App[int]):
         super().__init__()
         self.session = Session(data, system)
         self.folder: Path | None = None
+        self.inscription: dict[str, Any] | None = None
         self.desk = Desk(self.session, ascii_only, apart, beside)
 
     def on_mount(self) -> None:
@@ -162,6 +164,24 @@ class Rotary(App[int]):
         if self.screen is self.desk:
             self.push_screen(RigScreen(self.session.data(), self.session.system))
 
+    def action_inscription(self) -> None:
+        """Words on a small part: sized, read, gauged, written. What is typed there stays while the program runs."""
+        from rotary.store.places import profile_folder
+        from tui.screens.inscription import InscriptionScreen
+
+        if self.screen is not self.desk:
+            return
+        session, folders = self.session, (self.desk.beside.folder, self.folder or profile_folder())
+
+        def left(typed: dict[str, Any] | None) -> None:
+            self.inscription = typed
+            # A depth that was gauged there is in the plan from now on.
+            self.desk.ask()
+
+        self.push_screen(
+            InscriptionScreen(session.data(), session.system, folders, self.desk.ascii_only, self.inscription), left
+        )
+
     def action_patch(self) -> None:
         """Choose a proof patch for the coating on the desk, read it, see what it taught."""
         from tui.screens.patch import Patch
@@ -219,6 +239,7 @@ class Rotary(App[int]):
         yield SystemCommand("Stop", "What is being worked out beside the plan", desk.action_stop)
         yield SystemCommand("Profiles", "Search, compare, open what was kept", self.action_profiles)
         yield SystemCommand("Rig", "What this machine really does; keep a reading", self.action_rig)
+        yield SystemCommand("Inscription", "Words on a small part: fit, legibility, depth", self.action_inscription)
         yield SystemCommand("Proof patch", "Choose cells, read them, see what they taught", self.action_patch)
         yield SystemCommand("mm or inch", "Show the other unit system; no value changes", desk.action_system)
         yield SystemCommand("Undo", "Take the last change back", desk.action_undo)

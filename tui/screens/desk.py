@@ -184,7 +184,7 @@ class Desk(Working):
             ("^S", "save", "app.save"), ("^Q", "leave", "app.quit"), ("F2", "mm/inch", "screen.system"),
             ("F7", "undo", "screen.undo"), ("F8", "redo", "screen.redo"), ("^O", "profiles", "app.profiles"),
             ("^E", "artwork", "app.artwork"), ("^R", "rig", "app.rig"), ("^T", "proof patch", "app.patch"),
-            ("^N", "new job", "app.new_job"),
+            ("^B", "inscription", "app.inscription"), ("^N", "new job", "app.new_job"),
         ]  # fmt: skip
         return key_line(keys, width)
 
