@@ -2,14 +2,13 @@
 
 import argparse
 import math
-import re
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from rotary.cli.commands import job_of, planned
 from rotary.cli.output import OK, say
-from rotary.cli.pieces import file_piece
+from rotary.cli.pieces import file_piece, text_piece
 from rotary.errors import FileTrouble, brief, one_line, refuse
 
 if TYPE_CHECKING:
@@ -125,7 +124,8 @@ def _rigged(asked: argparse.Namespace) -> tuple["Job", "Job", "Rig", "Correction
 
 def strip(asked: argparse.Namespace) -> int:
     """Draw the joint strip, or read its form."""
-    from rotary.rig.strip import form, instructions, joint_strip
+    from rotary.rig.strip import joint_strip
+    from rotary.rig.strip_papers import instructions, strip_files
 
     _, job, now, how, folder = _rigged(asked)
     drawn = joint_strip(job, how, _length_mm(asked.tape, "tape"))
@@ -133,12 +133,9 @@ def strip(asked: argparse.Namespace) -> int:
         return _read_strip(asked, job, now, how, folder)
     lines = instructions(drawn)
     if asked.out is not None:
-        from rotary.artwork.outfiles import MADE_BY, write_all_bytes
+        from rotary.artwork.outfiles import write_all_bytes
 
-        place = Path(asked.out)
-        files = {place / name: text.encode() for name, text in drawn.files.items()}
-        files[place / "joint-strip-form.toml"] = f"# {MADE_BY}\n{form(drawn)}".encode()
-        files[place / "joint-strip.txt"] = "\n".join([*lines, "", MADE_BY, ""]).encode()
+        files = {Path(asked.out) / name: data for name, data in strip_files(drawn).items()}
         lines += [f"wrote {path}" for path in write_all_bytes(files)]
     return _lines([f"{number}. {line}" for number, line in enumerate(lines, 1)])
 
@@ -206,13 +203,12 @@ def measured(asked: argparse.Namespace) -> int:
 
 
 def _ink(asked: argparse.Namespace, made: "Plan") -> Any:
-    from rotary.artwork.models import Piece
     from rotary.artwork.pieces import ink_of
     from rotary.cli.commands import path_of_job
     from rotary.item import body
 
     named = [file_piece(path) for path in asked.art]
-    named += [Piece(text=text, width_mm=made.job.artwork.width_mm) for text in asked.text]
+    named += [text_piece(text, made.job.artwork) for text in asked.text]
     artwork = made.job.artwork.model_copy(update={"pieces": tuple(named)})
     beside = path_of_job(asked.job).parent if asked.job != "-" else Path()
     return ink_of(artwork, made.job.item, body(made.job.item), made.layout, beside).composition.ink
@@ -241,30 +237,15 @@ def level(asked: argparse.Namespace) -> int:
     return _lines(levelling(planned(job_of(asked.job)), *given).says)
 
 
-def _done(text: str) -> dict[int, int]:
-    """Ticked boxes: 1-9=16,10=4.
-
-    >>> _done("1-2=16,3=4")
-    {1: 16, 2: 16, 3: 4}
-    """
-    out: dict[int, int] = {}
-    for part in filter(None, (one.strip() for one in text.split(","))):
-        found = re.fullmatch(r"(\d{1,5})(?:-(\d{1,5}))?=(\d{1,5})", part)
-        if found is None or int(found[2] or found[1]) < int(found[1]):
-            raise refuse("done", f"{brief(part)} names no slices: write such as 1-9=16 or 10=4.")
-        out |= dict.fromkeys(range(int(found[1]), int(found[2] or found[1]) + 1), int(found[3]))
-    return out
-
-
 def resume(asked: argparse.Namespace) -> int:
     """What is left of a stopped job."""
-    from rotary.rig.resume import TickReadings, remainder, remaining_files, witness_ticks
+    from rotary.rig.resume import TickReadings, done_from_text, remainder, remaining_files, witness_ticks
 
     _, job, _, how, _ = _rigged(asked)
     made = planned(job)
     names = ("foot_right", "foot_up", "rim_right", "rim_up")
     readings = TickReadings(**{f"{name}_mm": _length_mm(getattr(asked, name), name) for name in names})
-    left = remainder(made, readings, _done(asked.done))
+    left = remainder(made, readings, done_from_text(asked.done))
     lines = [*left.card, "", witness_ticks(made).says]
     if asked.folder is not None and (asked.art or asked.text):
         from rotary.artwork.outfiles import write_all_bytes

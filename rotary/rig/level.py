@@ -33,8 +33,13 @@ class Levelling(Model):
     says: tuple[str, ...]
 
 
-def levelling(made: Plan, foot_end_mm: float, rim_end_mm: float, apart_mm: float, u_mm: float = 0.1) -> Levelling:
-    """Tilt or shim from the apex heights at two places, `apart_mm` along the item; raises Refused."""
+def levelling(
+    made: Plan, foot_end_mm: float, rim_end_mm: float, apart_mm: float, u_mm: float = 0.1, base_mm: float | None = None
+) -> Levelling:
+    """Tilt or shim from the apex heights at two places, `apart_mm` along the item; raises Refused.
+
+    `base_mm` is what the shim goes under, from the edge that stays down (the cradle's own if left out).
+    """
     if apart_mm <= 0 or min(foot_end_mm, rim_end_mm) <= 0:
         raise refuse("level", "heights over the bed and the distance between them have to be above zero.")
     rise = tilt_from_heights_rad(foot_end_mm, rim_end_mm, apart_mm)
@@ -44,7 +49,7 @@ def levelling(made: Plan, foot_end_mm: float, rim_end_mm: float, apart_mm: float
         )
     u = propagated_u([1 / apart_mm, 1 / apart_mm], [u_mm, u_mm])
     cradle = made.turning.cradle
-    base = cradle.shim_base_mm if cradle is not None else max(apart_mm, 100.0)
+    base = base_mm or (cradle.shim_base_mm if cradle is not None else max(apart_mm, 100.0))
     shim = float(shim_mm(rise, base))
     band = made.layout.band_to_mm - made.layout.band_from_mm
     room = made.focus.allowed_high_mm - made.focus.allowed_low_mm

@@ -27,20 +27,22 @@ def tapes_paper(made: Plan, tapes: Sequence[Tape], day: date | None = None) -> P
         day=day or date.today(),
         lead="Marked on paper tape before the item itself: they tell what this machine really does.",
         stops=(_TAPE_STOP, *(caution.says for caution in made.safety.cautions if caution.level == "stop")),
-        sections=tuple(_tape(tape) for tape in tapes),
+        sections=tuple(part for tape in tapes for part in _tape(tape)),
     )
 
 
-def _tape(tape: Tape) -> Section:
+def _tape(tape: Tape) -> tuple[Section, ...]:
     steps = tuple(text for text in tape.instructions if text != CAUTION)
     blocks: list[Block] = [Sentences(steps, "box")]
-    if tape.svg:
-        found = drawing_from_text(tape.svg)
-        parts = {name: list_from_rings(rings) for name, rings in found.parts.items()}
-        blocks.append(Shown((drawn(parts, found.width_mm, found.height_mm, ROOM_MM, f"tape {tape.name}"),)))
     if tape.reading:
         blocks += _places(tape.reading)
-    return Section(f"{tape.name}: {', '.join(tape.tells)}" if tape.tells else tape.name, tuple(blocks))
+    name = f"{tape.name}: {', '.join(tape.tells)}" if tape.tells else tape.name
+    if not tape.svg:
+        return (Section(name, tuple(blocks)),)
+    found = drawing_from_text(tape.svg)
+    parts = {part: list_from_rings(rings) for part, rings in found.parts.items()}
+    shown = drawn(parts, found.width_mm, found.height_mm, ROOM_MM, f"tape {tape.name}")
+    return Section(name, tuple(blocks), "left"), Section(f"{tape.name}, the drawing", (Shown((shown,)),), "right")
 
 
 def _places(reading: str) -> tuple[Block, ...]:

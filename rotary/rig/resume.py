@@ -12,6 +12,7 @@ The two witness ticks are marked with the first pass, on tape or under the foot,
 """
 
 import math
+import re
 from collections.abc import Sequence
 from pathlib import PurePosixPath
 from typing import Final
@@ -20,7 +21,7 @@ import numpy as np
 from pydantic import Field
 
 from rotary.artwork.rings import Rings
-from rotary.errors import Fault, NoPlan, Refused
+from rotary.errors import Fault, NoPlan, Refused, brief, refuse
 from rotary.formulas.estimate import propagated_u
 from rotary.formulas.revolution import radius_mm
 from rotary.formulas.tape import Shift, shift_from_ticks
@@ -148,6 +149,21 @@ def numbers_text(numbers: Sequence[int]) -> str:
         else:
             parts.append([number])
     return ", ".join(str(part[0]) if len(part) == 1 else f"{part[0]} to {part[-1]}" for part in parts)
+
+
+def done_from_text(text: str) -> dict[int, int]:
+    """Ticked boxes, such as 1-9=16, 10=4: passes by slice; raises Refused.
+
+    >>> done_from_text("1-2=16,3=4")
+    {1: 16, 2: 16, 3: 4}
+    """
+    out: dict[int, int] = {}
+    for part in filter(None, (one.strip() for one in text.split(","))):
+        found = re.fullmatch(r"(\d{1,5})(?:-(\d{1,5}))?=(\d{1,5})", part)
+        if found is None or int(found[2] or found[1]) < int(found[1]):
+            raise refuse("done", f"{brief(part)} names no slices: write such as 1-9=16 or 10=4.")
+        out |= dict.fromkeys(range(int(found[1]), int(found[2] or found[1]) + 1), int(found[3]))
+    return out
 
 
 def _left(made: Plan, done: dict[int, int], passes: int) -> tuple[tuple[int, int], ...]:

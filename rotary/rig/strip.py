@@ -35,7 +35,7 @@ from rotary.formulas.beam import spot_under_defocus_um
 from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm, radius_mm
 from rotary.formulas.tape import VERNIER_MM
 from rotary.head import Optics, optics
-from rotary.item import Body, body, datum_from_s_mm
+from rotary.item import Body, body
 from rotary.job import Job
 from rotary.rig.correct import NO_CORRECTION, Correction, corrected_composition
 from rotary.rig.glyphs import number
@@ -339,59 +339,8 @@ def _stroke(x0: float, y0: float, x1: float, y1: float) -> object:
     return shapely.LineString([(x0, y0), (x1, y1)]).buffer(LINE_MM / 2, cap_style="flat")
 
 
-def instructions(strip: Strip) -> list[str]:
-    """How to mark and read the strip, in order, with this strip's own figures."""
-    item, cut, shape = strip.made.job.item, strip.made.split, strip.made.shape
-    places = ", ".join(
-        f"{v.name} at {datum_from_s_mm(item, shape, v.s_mm):.1f} mm from the {item.datum}" for v in strip.verniers
-    )
-    keys = "; ".join(f"{k.label} {k.text} {k.unit}".strip() for k in cut.key_in if k.label != "Sheet width")
-    limit = strip.ticks * VERNIER_MM
-    return [
-        f"Stretch paper masking tape (never vinyl) smoothly once over the place of the artwork; the strip is drawn for "
-        f"tape {strip.tape_mm:.2f} mm thick (measure ten layers with calipers and divide).",
-        f"Type in, for the strip alone: {keys}.",
-        f"Set the focal plane {strip.made.focus.focal_plane_mm:.2f} mm over the bed, the same way as for the job (fine "
-        "lines need the focus; move on from there for the job by the difference of the two heights).",
-        f"Import {next(iter(strip.files))} at true size and mark all {strip.order.slices} slices gently, eyewear on, "
-        "fumes drawn off; tape can smoulder: watch it, and stop where it chars.",
-        "Read the order of the numbers from left to right with the rim away from you, and whether the F is right.",
-        f"Over each joint, at {places}: find the tick that runs straight on from left to right, among the rising ticks "
-        f"(//) and among the falling ones (\\\\); count it from the long zero tick, + upwards. Each is worth "
-        f"{VERNIER_MM:g} mm.",
-        f"If none of the {2 * strip.ticks + 1} runs straight on, the step is more than {limit:.2f} mm: measure it with "
-        'a loupe on the slanting line and write it with its unit, for example "0.4 mm".',
-        f"Measure with calipers along the wall between the two level rules of the middle slice ({strip.between_mm:.2f} "
-        "mm as drawn), edge to the same edge, twice.",
-        "Write all of it into the form, peel the tape off, and wipe the item.",
-    ]
-
-
-def form(strip: Strip) -> str:
-    """The reading form, to be filled in with an editor; what is left at ? has not been read."""
-    lines = [
-        "# Joint strip: what was read. Figures without a unit are ticks; leave ? where nothing could be read.",
-        f"# From the tick that runs straight on: + upwards, {VERNIER_MM:g} mm each, -{strip.ticks} to {strip.ticks}.",
-        f"item = {_quoted(strip.made.job.item.name)}",
-        f'tape = "{strip.tape_mm:g} mm"  # thickness the strip was drawn for',
-        f'order = "?"    # "{strip.numbers}" or "{strip.numbers[::-1]}", from left to right, the rim away from you',
-        'letter = "?"   # how the F looks: "right", "mirrored", "upside-down" or "mirrored-upside-down"',
-        f'between = "?"  # between the level rules, "{strip.between_mm:.2f} mm" as drawn',
-        'between_again = "?"  # the same, measured once more',
-    ]
-    for joint in strip.joints:
-        for vernier in reversed(strip.verniers):
-            lines += ["", "[[verniers]]", f'joint = "{joint}"', f'height = "{vernier.name}"']
-            lines += [f'{kind} = "?"' for kind in kinds_at(strip, joint)]
-    return "\n".join(lines) + "\n"
-
-
 def kinds_at(strip: Strip, joint: str) -> tuple[str, ...]:
     """Which ticks a joint has; where the band is low, each joint has one kind only."""
     if strip.verniers[0].rising_s_mm != strip.verniers[0].falling_s_mm:
         return ("rising", "falling")
     return ("rising",) if strip.joints.index(joint) % 2 == 0 else ("falling",)
-
-
-def _quoted(text: str) -> str:
-    return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'

@@ -9,7 +9,8 @@ from pydantic import BeforeValidator, Field, ValidationError, ValidationInfo
 from rotary.errors import Fault, Refused, brief, refuse
 from rotary.faults import faults_of
 from rotary.files import toml_tables
-from rotary.formulas.tape import VERNIER_MM
+from rotary.formulas.revolution import radius_mm
+from rotary.formulas.tape import VERNIER_MM, gap_and_stair_mm
 from rotary.model import Length, Model
 from rotary.rig.strip import Strip, kinds_at
 
@@ -18,6 +19,7 @@ FARTHEST_MM: Final = 2.0
 """A step of more than this is no error of measure: something is set wrong, and the order or letter tells."""
 
 MOST_LENGTH_SHARE: Final = 0.05
+LEAST_TICKS_READ: Final = 4
 MOST_APART: Final = 5.0
 """Two readings of one length that are further apart than this many of their uncertainties: one was misread."""
 
@@ -93,8 +95,11 @@ def reading_from_form(text: str, strip: Strip, source: str = "the form") -> Stri
     return strip_reading(data, strip)
 
 
-def strip_reading(data: Mapping[str, Any], strip: Strip, units: str = "must") -> StripReading:
-    """A strip's reading from texts; raises Refused with every fault at once."""
+def strip_reading(data: Mapping[str, Any], strip: Strip, units: str = "must", few: bool = False) -> StripReading:
+    """A strip's reading from texts; raises Refused with every fault at once.
+
+    `few` lets too few ticks for a diagnosis pass, for a screen that answers while they are typed.
+    """
     unread = [
         Fault(name, f"has not been read: write {hint}.")
         for name, hint in (
@@ -110,6 +115,9 @@ def strip_reading(data: Mapping[str, Any], strip: Strip, units: str = "must") ->
     except ValidationError as error:
         raise Refused(faults_of(error, StripReading)) from None
     faults = list(_senseless(reading, strip))
+    if not few and not enough_read(reading, strip):
+        says = f"fewer than {LEAST_TICKS_READ} ticks were read; read at least two heights over two joints."
+        faults.append(Fault("verniers", says))
     if faults:
         raise Refused(faults)
     return reading
@@ -160,8 +168,27 @@ def _vernier_faults(reading: StripReading, strip: Strip) -> Iterator[Fault]:
                     f"a step of {step:g} mm is more than a strip shows; ticks go from -{strip.ticks} to {strip.ticks}, "
                     'and a length is written with its unit, for example "0.4 mm".',
                 )
-    if reading.order == "1-2-3" and reading.letter == "right" and len(steps_seen(reading, strip)) < 4:
-        yield Fault("verniers", "fewer than four ticks were read; read at least two heights over both joints.")
+
+
+def enough_read(reading: StripReading, strip: Strip) -> bool:
+    """Whether a diagnosis can be made: a setting that is wrong shows without any tick."""
+    if reading.order != "1-2-3" or reading.letter != "right":
+        return True
+    return len(steps_seen(reading, strip)) >= LEAST_TICKS_READ
+
+
+def gaps_and_stairs(reading: StripReading, strip: Strip) -> dict[tuple[str, str], tuple[float, float]]:
+    """Gap and stair [mm] by joint and height, where both kinds of ticks were read; no tick is weighed or left out."""
+    curve = strip.order.stance.curve
+    middle = float(radius_mm(curve, strip.order.stance.centre_s_mm))
+    places = {vernier.name: vernier.s_mm for vernier in strip.verniers}
+    out: dict[tuple[str, str], tuple[float, float]] = {}
+    for one in reading.verniers:
+        if one.rising_mm is not None and one.falling_mm is not None and one.height in places:
+            slope = middle / float(radius_mm(curve, places[one.height]))
+            gap, stair = gap_and_stair_mm(one.rising_mm, one.falling_mm, slope)
+            out[one.joint, one.height] = (float(gap), float(stair))
+    return out
 
 
 def steps_seen(reading: StripReading, strip: Strip) -> list[Seen]:

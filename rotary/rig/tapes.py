@@ -140,9 +140,19 @@ def _two_heights(made: Plan) -> Tape:
     )
 
 
+def stair_heights_mm(rayleigh_mm: float) -> list[float]:
+    """The heights of the stairs about where the focus is set: twice the Rayleigh length to either side.
+
+    >>> stair_heights_mm(1.0)[:3]
+    [-2.0, -1.6, -1.2]
+    """
+    step = max(0.2, round(rayleigh_mm * 4 / (STAIRS - 1), 1))
+    return [round((k - STAIRS // 2) * step, 2) for k in range(STAIRS)]
+
+
 def _stairs(made: Plan) -> Tape:
-    step = max(0.2, round(made.optics.rayleigh_mm * 4 / (STAIRS - 1), 1))
-    heights = [round((k - STAIRS // 2) * step, 2) for k in range(STAIRS)]
+    heights = stair_heights_mm(made.optics.rayleigh_mm)
+    step = round(heights[1] - heights[0], 2)
     stairs: dict[str, list[Any]] = {}
     for k, height in enumerate(heights):
         y = (k - STAIRS // 2) * 4.0

@@ -16,7 +16,8 @@ from rotary.item import Station
 from rotary.job import Job, job_from_file
 from rotary.rig.correct import NO_CORRECTION
 from rotary.rig.diagnosis import diagnosis, wrong_setting
-from rotary.rig.strip import Strip, form, instructions, joint_strip, kinds_at
+from rotary.rig.strip import Strip, joint_strip, kinds_at
+from rotary.rig.strip_papers import form, instructions
 from rotary.rig.strip_reading import StripReading, VernierReading, reading_from_form, strip_reading
 from rotary.sheet.redraw import command_to_hit_mm
 from rotary.sheet.reread import drawing_from_text

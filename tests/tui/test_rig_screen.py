@@ -44,9 +44,9 @@ async def test_a_senseless_reading_is_told_and_not_kept(person: Person, rigs: Pa
 
 
 async def test_tapes_and_what_matters_take_turns(person: Person) -> None:
-    """F3 shows which input costs most, F3 again what to mark and read."""
+    """F5 shows which input costs most, F5 again what to mark and read."""
     await person.see("full-turn")
-    await person.press("f3")
+    await person.press("f5")
     await person.see("pupil height")
-    await person.press("f3", "escape")
+    await person.press("f5", "escape")
     await person.until(lambda: person.app.screen is person.app.desk)

@@ -1,8 +1,8 @@
-"""The rig: what is known of this machine, what is worth measuring, how; a reading is typed and kept."""
+"""The rig: what this machine really does. Readings and tapes, the joint strip, level, focus, pointer, an item taken
+off, and which machine the job goes by; one page at a time."""
 
-import shlex
-from collections.abc import Callable, Sequence
-from typing import Any, ClassVar
+from collections.abc import Callable
+from typing import Any, ClassVar, Final, NamedTuple
 
 from textual.app import ComposeResult
 from textual.binding import Binding
@@ -12,45 +12,44 @@ from textual.widgets import Input
 
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.words import wrapped
+from tui.screens.rig_entries import Entries
+from tui.screens.rig_help import RigHelp
+from tui.screens.rig_level import FocusPage, LevelPage, PointerPage
+from tui.screens.rig_names import NamesPage
+from tui.screens.rig_pages import Bench, Page, Reader, Told
+from tui.screens.rig_readings import ReadingsPage, Shown
+from tui.screens.rig_resume import ResumePage
+from tui.screens.rig_sheet import Sheet
+from tui.screens.rig_strip import StripPage
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.panel import Panel
 
-KEYS = (
-    ("Enter", "keep what is typed", "screen.keep"),
-    ("F3", "tapes or what matters", "screen.other"),
-    ("PgUp PgDn", "scroll", "screen.scroll_by(10)"),
-    ("Esc", "back", "screen.back"),
-)
-HOW = (
-    'Type a reading as its tape says, for example field axis=x drawn="140 mm" measured="139.6 mm"; '
-    "changed lens when something was changed; strike 3 to take reading 3 out."
-)
+NARROW: Final = 100
+"""Below so many columns the answer stands under the form."""
 
 
-class Shown:
-    """What there is to show, as lines: the machine, the tapes, what matters."""
+class Left(NamedTuple):
+    """With what the screen was left: the rig that the job is to go by, whether anything there has changed."""
 
-    def __init__(self, known: Sequence[str], tapes: Sequence[str], matters: Sequence[str]) -> None:
-        self.known, self.tapes, self.matters = known, tapes, matters
+    name: str
+    changed: bool
 
 
-class RigScreen(Screen[None]):
-    """What is known of this machine; readings are kept in its file."""
+class RigScreen(Screen[Left]):
+    """Pages about one machine; what is kept goes into its file, and nothing else is stored."""
 
     AUTO_FOCUS = "#words"
-    DEFAULT_CSS = """
-    RigScreen { background: $background; }
-    RigScreen #title, RigScreen #words { dock: top; }
-    RigScreen #keys { dock: bottom; }
-    RigScreen #words { height: 1; border: none; padding: 0 1; background: $surface; margin-top: 1; }
-    RigScreen Horizontal { height: 1fr; margin-top: 1; }
-    RigScreen #known { width: 1fr; height: 1fr; }
-    RigScreen #other { width: 1fr; height: 1fr; border-left: vkey $panel; }
-    .ascii RigScreen #other { border-left: ascii $panel; }
-    """
+    CSS_PATH: ClassVar = ["../styles/rig.tcss"]
     BINDINGS: ClassVar = [
         Binding("escape", "back", "Back", show=False, priority=True),
-        Binding("f3", "other", "Tapes or what matters", show=False, priority=True),
+        Binding("f1", "help", "Help", show=False, priority=True),
+        Binding("f2", "system", "mm or inch", show=False, priority=True),
+        Binding("f3", "turn(-1)", "Page before", show=False, priority=True),
+        Binding("f4", "turn(1)", "Next page", show=False, priority=True),
+        Binding("f5", "files", "Write the files", show=False, priority=True),
+        Binding("f6", "keep", "Keep", show=False, priority=True),
+        Binding("f7,ctrl+z", "undo", "Undo", show=False, priority=True),
+        Binding("f8,ctrl+y", "redo", "Redo", show=False, priority=True),
         Binding("pageup", "scroll_by(-10)", "Up", show=False, priority=True),
         Binding("pagedown", "scroll_by(10)", "Down", show=False, priority=True),
     ]
@@ -58,159 +57,339 @@ class RigScreen(Screen[None]):
     def __init__(self, data: dict[str, Any], system: str) -> None:
         super().__init__()
         self.data, self.system = data, system
+        self.named = str(data.get("rig", ""))
+        self.readings = ReadingsPage()
+        self.pages: tuple[Page, ...] = (StripPage(), LevelPage(), FocusPage(), PointerPage(), ResumePage(), NamesPage())
+        self.typed = [Entries() for _ in self.pages]
+        self.page = 0
         self.shown = Shown((), (), ())
-        self.matters = False
-        self.said = "reading the rig"
+        self.matters = self.changed = False
+        self.bench: Bench | None = None
+        self.answer = Told(())
+        self.said, self.working = "", "reading the rig"
+        self._asked: tuple[Any, ...] | None = None
+        self._busy = False
+
+    # -- what is where
 
     def compose(self) -> ComposeResult:
-        """A line to type in over two halves: what is known, and how to know more."""
+        """The readings' line and halves, or a page's form and answer, between a title and the keys."""
         yield Bar(self._title, id="title")
+        yield Bar(self._tabs, id="pages")
         yield Input(placeholder='field axis=x drawn="140 mm" measured="139.6 mm"', id="words", select_on_focus=False)
-        with Horizontal():
+        with Horizontal(id="halves"):
             yield Panel(self._known, id="known").not_focusable()
             yield Panel(self._other, id="other").not_focusable()
+        with Horizontal(id="form-and-answer"):
+            yield Sheet(id="sheet")
+            yield Panel(self._answer, id="answer").not_focusable()
+        yield Panel(self._hint, id="about").not_focusable()
         yield Bar(self._keys, id="keys")
 
     def on_mount(self) -> None:
         """The rig is read, and the plan made, apart from the screen."""
-        self._apart(self._read)
+        self._arrange()
+        self._apart(lambda: self.readings.all(self.data, self.system, self.named), "reading the rig")
+
+    def on_resize(self) -> None:
+        """Side by side where there is room."""
+        self.set_class(self.size.width < NARROW, "narrow")
+
+    @property
+    def names(self) -> list[str]:
+        """The pages' names, in the order of the tabs."""
+        return ["readings", *(page.name for page in self.pages)]
+
+    @property
+    def on_form(self) -> Page | None:
+        """The page with a form that is shown; none on the readings."""
+        return self.pages[self.page - 1] if self.page else None
+
+    @property
+    def sheet(self) -> Sheet:
+        """The form."""
+        return self.query_one("#sheet", Sheet)
+
+    def _arrange(self) -> None:
+        page = self.on_form
+        self.set_class(page is not None, "form")
+        if page is None:
+            self.query_one("#words", Input).focus()
+        else:
+            self._show_form(page)
+            self.sheet.focus()
+            self._ask()
+        self._refresh()
+
+    def _show_form(self, page: Page) -> None:
+        rows = page.rows(self.bench) if self.bench is not None else []
+        self.sheet.show(rows, self.typed[self.page - 1], self.system)
 
     def _title(self, width: int) -> Line:
-        return [Run(fitted(f" The rig: {self.said}", width), "strong")]
+        bench = self.bench
+        name = f"The rig: {bench.rig.name}" if bench is not None else "The rig"
+        says = f"{self.working} …" if self.working else self.said
+        if bench is not None and bench.named != bench.rig.name:
+            says += "  (the job on the desk does not go by it yet)"
+        return [Run(fitted(f" {name}   {says}", max(width - 4, 0)).ljust(max(width - 4, 0)), "strong"),
+                Run(f" {self.system} ", "muted")]  # fmt: skip
+
+    def _tabs(self, width: int) -> Line:
+        line: Line = []
+        names = self.names
+        bare = sum(len(name) + 3 for name in names) > width
+        for place, name in enumerate(names):
+            shown = name if not bare or place == self.page else name[: max(width // len(names) - 3, 3)].rstrip()
+            here = place == self.page
+            line.append(Run(f"[{shown}] " if here else f" {shown}  ", "strong" if here else "muted",
+                            f"screen.show({place})"))  # fmt: skip
+        return line
 
     def _keys(self, width: int) -> Line:
-        return key_line(KEYS, width)
+        page = self.on_form
+        keys = [("F1", "help", "screen.help"), ("F3 F4", "pages", "screen.turn(1)")]
+        if page is None:
+            keys += [("Enter", "keep what is typed", "screen.keep"), ("F5", "tapes or what matters", "screen.files")]
+        else:
+            keys += [("F6", page.keeps, "screen.keep")] if page.keeps else []
+            keys += [("F5", page.writes, "screen.files")] if page.writes else []
+            keys += [("F7", "undo", "screen.undo"), ("F2", "mm/inch", "screen.system")]
+        return key_line([*keys, ("PgDn", "scroll", "screen.scroll_by(10)"), ("Esc", "back", "screen.back")], width)
 
     def _known(self, width: int, _height: int) -> list[Line]:
-        lines = wrapped(HOW, width - 2, "muted", " ")
-        lines.append([])
-        for text in self.shown.known:
-            ink = "bad" if text.lstrip().startswith("!") else "plain"
-            lines += wrapped(text, width - 2, ink, " ")
-        return lines
+        return self.readings.known_lines(self.shown, width)
 
     def _other(self, width: int, _height: int) -> list[Line]:
+        return self.readings.other_lines(self.shown, self.matters, width)
+
+    def _answer(self, width: int, _height: int) -> list[Line]:
+        if self.bench is None:
+            return [[Run(f" {self.working} …", "muted")]]
         lines: list[Line] = []
-        for text in self.shown.matters if self.matters else self.shown.tapes:
-            if self.matters:
-                lines.append([Run(f" {text}"[:width])])
-            else:
-                lines += wrapped(text, width - 2, "strong" if not text.startswith(" ") else "plain", " ")
+        for ink, text in self.answer.lines:
+            # Columns stay columns as long as there is room for them.
+            fits = len(text) < width
+            lines += [[Run(f" {text}", ink)]] if fits else wrapped(text, width - 1, ink, " ")
         return lines
 
+    def _hint(self, width: int, height: int) -> list[Line]:
+        page, cell = self.on_form, self.sheet.cell
+        if page is None or cell is None:
+            return []
+        faults = self.answer.faults
+        if cell.key in faults:
+            return wrapped(faults[cell.key], width - 1, "bad", " ! ")[:height]
+        if faults:
+            key, says = next(iter(faults.items()))
+            return wrapped(f"{key}: {says}", width - 1, "bad", " ! ")[:height]
+        return wrapped(cell.help, width - 1, "muted", " ")[:height]
+
     def _refresh(self) -> None:
-        for name in ("known", "other"):
+        for name in ("known", "other", "answer", "about"):
             self.query_one(f"#{name}", Panel).redraw()
         for bar in self.query(Bar):
             bar.refresh()
 
     # -- apart from the screen
 
-    def _apart(self, work: Callable[[], tuple[Shown, str]]) -> None:
+    def _apart(self, work: Callable[[], tuple[Bench, Shown, str]], says: str) -> None:
         """Do something slow in a thread; what it refuses becomes a notice."""
+        self.working = says
+        self._refresh()
 
         def run() -> None:
             from rotary.errors import RotaryError
 
             try:
-                shown, said = work()
+                bench, shown, said = work()
             except RotaryError as trouble:
                 self.app.call_from_thread(self._tell, str(trouble).splitlines()[0])
                 return
-            self.app.call_from_thread(self._take, shown, said)
+            self.app.call_from_thread(self._take, bench, shown, said)
 
-        self.run_worker(run, thread=True, exclusive=True, group="rig")
+        self.run_worker(run, thread=True, group="rig")
 
-    def _take(self, shown: Shown, said: str) -> None:
-        if self.is_attached:
-            self.shown, self.said = shown, said
-            self.query_one("#words", Input).value = ""
-            self._refresh()
+    def _take(self, bench: Bench, shown: Shown, said: str) -> None:
+        if not self.is_attached:
+            return
+        self.bench, self.shown, self.said, self.working = bench, shown, said, ""
+        self._asked = None
+        if self.on_form is not None:
+            self._show_form(self.on_form)
+            self._ask()
+        self._refresh()
 
     def _tell(self, trouble: str) -> None:
         if self.is_attached:
-            self.said = "not done"
+            self.said, self.working = "not done", ""
             self.notify(trouble, title="not done", severity="error", timeout=8, markup=False)
             self._refresh()
 
-    def _read(self) -> tuple[Shown, str]:
-        from rotary.rig.store import FIRST_RIG, load_rig, rig_folder
+    def _ask(self) -> None:
+        """Have the answer follow the typing: one question at a time, the newest next."""
+        page, bench = self.on_form, self.bench
+        if page is None or bench is None:
+            return
+        entries = self.typed[self.page - 1]
+        wanted = (self.page, entries.number, self.system, bench)
+        if self._busy or wanted == self._asked:
+            return
+        self._busy, self._asked = True, wanted
+        reader = Reader(dict(entries.texts), self.system)
 
-        rig = load_rig(FIRST_RIG, rig_folder())
-        return self._all(rig), f"{len(rig.readings)} readings"
+        def run() -> None:
+            answer = told_or_said(page, bench, reader)
+            self.app.call_from_thread(self._answered, wanted, answer)
 
-    def _all(self, rig: Any) -> Shown:
-        """Everything about a rig; tapes and table for the job on the desk, where it can be planned."""
-        from rotary.errors import Refused
-        from rotary.job import job_from_data
-        from rotary.plan import plan
-        from rotary.rig.correct import corrected
-        from rotary.rig.matters import matters, matters_lines
-        from rotary.rig.tapes import tapes
-        from rotary.rig.words import rig_lines
-        from tui.verdict import DRAWS, readings
+        self.run_worker(run, thread=True, group="answer")
 
-        try:
-            job = job_from_data(self.data, units=self.system)
-            # As the desk and the card plan it: another setting would have another focal plane.
-            made = plan(corrected(job, rig), draws=DRAWS, readings=readings())
-        except Refused:
-            why = ["The job on the desk can't be planned yet: put it right there, then tapes can be drawn for it."]
-            return Shown(rig_lines(rig, None), why, why)
-        steps: list[str] = []
-        for tape in tapes(made).values():
-            steps += [tape.name, *(f"  {step}" for step in tape.instructions[-2:])]
-            steps += [f"  type: {tape.reading}"] if tape.reading else []
-        return Shown(rig_lines(rig, job.item.name), steps, matters_lines(matters(made)))
-
-    def _kept(self, text: str) -> tuple[Shown, str]:
-        """Keep a reading, a change, or strike one out; nothing is kept where anything is refused."""
-        from datetime import datetime
-
-        from rotary.errors import refuse
-        from rotary.rig.record import with_change, with_reading, without_reading
-        from rotary.rig.store import FIRST_RIG, load_rig, rig_folder, save_rig
-        from rotary.rig.words import reading_from_words
-
-        try:
-            words = shlex.split(text.replace("″", '"'))
-        except ValueError:
-            raise refuse("reading", "has a quotation mark that is not closed: close it.") from None
-        folder, now = rig_folder(), datetime.now().astimezone()
-        rig = load_rig(FIRST_RIG, folder)
-        if words and words[0] == "changed":
-            after, said = with_change(rig, " ".join(words[1:]), now.replace(microsecond=0)), "change kept"
-        elif words and words[0] == "strike":
-            number = words[1] if len(words) == 2 and words[1].isascii() and words[1].isdigit() else ""
-            after, said = without_reading(rig, int(number[:9] or 0)), "struck out"
-        else:
-            after, said = with_reading(rig, reading_from_words(words, now)), "reading kept"
-        save_rig(after, folder)
-        return self._all(after), f"{said}, {len(after.readings)} readings"
+    def _answered(self, wanted: tuple[Any, ...], answer: Told) -> None:
+        self._busy = False
+        if not self.is_attached:
+            return
+        if wanted[0] == self.page:
+            self.answer = answer
+            self.sheet.show_faults(answer.faults)
+            self._refresh()
+        self._ask()
 
     # -- what a person can do
+
+    def on_sheet_changed(self) -> None:
+        """Something was typed."""
+        self._ask()
+        self.query_one("#about", Panel).redraw()
+
+    def on_sheet_moved(self) -> None:
+        """Explain the field with the focus."""
+        self.query_one("#about", Panel).redraw()
 
     def on_input_submitted(self, _: Input.Submitted) -> None:
         """Enter keeps what is typed."""
         self.action_keep()
 
     def action_keep(self) -> None:
-        """Keep what is typed."""
-        text = self.query_one("#words", Input).value
-        if text.strip():
-            self._apart(lambda: self._kept(text))
+        """Keep what is typed; nothing is stored where anything is refused."""
+        page = self.on_form
+        if page is None:
+            text = self.query_one("#words", Input).value
+            if text.strip():
+                self._apart(lambda: self._kept_line(text), "keeping")
+        elif page.keeps:
+            self._do(page, page.keep)
 
-    def action_other(self) -> None:
-        """Show the tapes, or what matters most."""
-        self.matters = not self.matters
-        self.query_one("#other", Panel).to_top()
-        self._refresh()
+    def _kept_line(self, text: str) -> tuple[Bench, Shown, str]:
+        name = self.bench.rig.name if self.bench is not None else self.named
+        said = self.readings.kept(text, name)
+        self.app.call_from_thread(self._line_is_kept)
+        return self._anew(said, name)
+
+    def _line_is_kept(self) -> None:
+        self.changed = True
+        self.query_one("#words", Input).value = ""
+
+    def _anew(self, said: str, name: str) -> tuple[Bench, Shown, str]:
+        bench, shown, count = self.readings.all(self.data, self.system, name, self.named)
+        return bench, shown, f"{said}, {count}" if count not in said else said
+
+    def action_files(self) -> None:
+        """Write the files of this page; on the readings the tapes and what matters take turns."""
+        page = self.on_form
+        if page is None:
+            self.matters = not self.matters
+            self.query_one("#other", Panel).to_top()
+            self._refresh()
+        elif page.writes:
+            self._do(page, page.files, stores=False)
+
+    def _do(self, page: Page, act: Callable[[Bench, Reader], str], stores: bool = True) -> None:
+        bench = self.bench
+        if bench is None or self.working:
+            return
+        reader = Reader(dict(self.typed[self.page - 1].texts), self.system)
+
+        def work() -> tuple[Bench, Shown, str]:
+            said = act(bench, reader)
+            if not stores:
+                return bench, self.shown, said
+            self.changed, name = True, bench.rig.name
+            if isinstance(page, NamesPage):
+                self.named = page.name_after(bench, Reader(reader.texts, self.system))
+                name = self.named
+                self.app.call_from_thread(self._chosen)
+            return self._anew(said, name)
+
+        self._apart(work, "keeping" if stores else "writing")
+
+    def _chosen(self) -> None:
+        """What was asked of the names is done: their fields are empty again."""
+        self.typed[-1].clear(("choose", "new", "rename"), self.system)
+
+    def action_turn(self, by: int) -> None:
+        """The next page, or the one before."""
+        self.action_show((self.page + by) % len(self.names))
+
+    def action_show(self, place: int) -> None:
+        """One page."""
+        self.page = place
+        self.answer, self._asked = Told(()), None
+        self.query_one("#answer", Panel).to_top()
+        self._arrange()
+
+    def action_system(self) -> None:
+        """Show mm in place of inch and back; no value changes."""
+        was, self.system = self.system, "in" if self.system == "mm" else "mm"
+        for page, entries in zip(self.pages, self.typed, strict=True):
+            rows = page.rows(self.bench) if self.bench is not None else []
+            entries.written_anew(was, self.system, [cell for row in rows for cell in row.cells])
+        self._arrange()
+
+    def action_undo(self) -> None:
+        """Take the last change of this page's form back."""
+        self._travel("undo", "Nothing to undo.")
+
+    def action_redo(self) -> None:
+        """Make it again."""
+        self._travel("redo", "Nothing to redo.")
+
+    def _travel(self, way: str, otherwise: str) -> None:
+        page = self.on_form
+        if page is None:
+            return
+        if getattr(self.typed[self.page - 1], way)(self.system, self.sheet.cells):
+            self._arrange()
+        else:
+            self.notify(otherwise, timeout=2)
 
     def action_scroll_by(self, lines: int) -> None:
-        """Scroll both halves."""
-        for name in ("known", "other"):
+        """Scroll what is shown."""
+        for name in ("known", "other", "answer"):
             self.query_one(f"#{name}", Panel).scroll_relative(y=lines, animate=False)
 
+    def action_help(self) -> None:
+        """What to measure on this page, and how."""
+        page = self.on_form or self.readings
+        self.app.push_screen(RigHelp(page.name, page.about))
+
     def action_back(self) -> None:
-        """Leave the screen."""
-        self.dismiss(None)
+        """Leave the screen; a job that goes by no rig takes the one that something was kept in."""
+        named = self.named
+        if not named and self.changed and self.bench is not None and self.page != len(self.pages):
+            named = self.bench.rig.name
+        self.dismiss(Left(named, self.changed))
+
+
+def told_or_said(page: Page, bench: Bench, reader: Reader) -> Told:
+    """A page's answer; a fault of the tool itself is told in its place."""
+    import logging
+
+    from rotary.errors import RotaryError
+
+    try:
+        return page.told(bench, reader)
+    except RotaryError as trouble:
+        return Told((("bad", str(trouble).splitlines()[0]),), reader.faults)
+    except Exception as trouble:
+        logging.getLogger("tui").exception("no answer")
+        says = f"this brought up a fault of the tool itself ({type(trouble).__name__}): change the last value back"
+        return Told((("bad", says),), reader.faults)

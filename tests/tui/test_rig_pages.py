@@ -1,0 +1,254 @@
+"""Pages of the rig's screen: the strip, level, focus, pointer, an item taken off, rigs by name; with keys only."""
+
+import json
+from collections.abc import AsyncIterator
+from pathlib import Path
+
+import pytest
+
+from rotary.cli import main
+from rotary.rig.readings import Heights, Pointer, Stairs, StripResult
+from rotary.rig.store import load_rig
+
+from .conftest import Desk, Person
+
+
+@pytest.fixture
+def rigs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))
+    monkeypatch.chdir(tmp_path)
+    return tmp_path / "rigs"
+
+
+@pytest.fixture
+async def person(desk: Desk, rigs: Path) -> AsyncIterator[Person]:
+    """Somebody who has opened the rig's screen."""
+    assert not rigs.exists()
+    async with desk(160, 50) as person:
+        await person.press("ctrl+r")
+        await person.see("0 readings")
+        yield person
+
+
+async def page(person: Person, name: str) -> None:
+    """Turn to a page."""
+    while f"[{name}]" not in person.screen():
+        await person.press("f4")
+        await person.pilot.pause()
+
+
+async def down(person: Person, *texts: str) -> None:
+    """Type into one field after the other, an empty text leaves one as it is."""
+    for text in texts:
+        await person.write(text)
+        await person.press("tab")
+
+
+async def read_strip(person: Person, rising: str, falling: str) -> None:
+    """Fill in the whole form of the strip."""
+    await page(person, "joint strip")
+    await person.see("tape thickness")
+    await person.press("tab", "tab", "right", "tab", "right", "tab", "tab", "tab")
+    for _ in range(3):
+        await down(person, *[rising] * 4, *[falling] * 4)
+
+
+async def test_one_strip_leads_from_beliefs_to_a_corrected_sheet(person: Person, rigs: Path, tmp_path: Path) -> None:
+    """With keys only: files, reading, diagnosis, correction; the desk then plans as the command line does with it."""
+    before = person.session.plan.split.slice_width_mm
+    await page(person, "joint strip")
+    await person.see("Mark it, read it")
+    await person.press("f5")
+    await person.until(lambda: (tmp_path / "joint-strip" / "joint-strip-form.toml").exists())
+    await read_strip(person, "-2", "2")
+    screen = await person.see("times as wide")
+    assert "+40 / +0" in screen
+    await person.press("f6")
+    await person.see("kept in rig rig")
+    kept = load_rig("rig", rigs).readings
+    assert isinstance(kept[0], StripResult)
+    assert kept[0].scale_share == pytest.approx(0.004, abs=0.0005)
+    await person.press("escape")
+    await person.see("by rig rig")
+    await person.judged()
+    assert person.session.text("rig") == "rig"
+    plan = person.session.plan
+    assert plan.split.slice_width_mm != before
+    assert main(["plan", "regatta-bottle", "--rig", "rig", "--json", "--out", "plan.json"]) == 0
+    said = json.loads((tmp_path / "plan.json").read_text("utf-8"))
+    for part in ("split", "focus", "removal", "turning", "optics"):
+        assert json.loads(getattr(plan, part).model_dump_json()) == said[part]
+    await person.press("f7")
+    await person.judged()
+    assert person.session.plan.split.slice_width_mm == before
+
+
+async def test_ticks_answer_one_by_one_and_wrong_ones_are_told(person: Person, rigs: Path) -> None:
+    """A gap shows from the first pair of ticks on; a senseless tick is marked with a sentence, and nothing is kept."""
+    await page(person, "joint strip")
+    await person.see("tape thickness")
+    await person.press(*["tab"] * 6)
+    await down(person, "-1", "", "", "", "1")
+    screen = await person.see("+19 / +0")
+    assert "For the diagnosis: the order of the numbers and how the F looks" in screen
+    await person.press("tab", "tab", "tab")
+    await person.write("400")
+    await person.see("more than a strip shows")
+    await person.press("f6")
+    await person.see("no correction to keep yet")
+    await person.press("f7")
+    await person.see("+19 / +0")
+    assert not rigs.exists()
+
+
+async def test_a_mirrored_strip_is_a_setting_and_nothing_is_kept(person: Person, rigs: Path) -> None:
+    """Before all ticks: a mirrored letter has a setting to put right."""
+    await page(person, "joint strip")
+    await person.see("tape thickness")
+    await person.press("tab", "tab", "right", "tab", "right", "right")
+    await person.see("axis across the item is reversed")
+    await person.press("f6")
+    await person.see("no correction to keep yet")
+    assert not rigs.exists()
+
+
+async def test_heights_say_what_to_put_under_which_end(person: Person, rigs: Path) -> None:
+    """The shim as the command line says it, in mm and in inches; kept as this item's level."""
+    await page(person, "level")
+    await down(person, "95", "97", "60")
+    await person.see("mm under the rotary at the item's foot end")
+    await person.press("f2")
+    await person.until(lambda: "3.74" in person.screen())
+    await person.press("f2", "f6")
+    await person.see("kept in rig rig")
+    kept = load_rig("rig", rigs).readings[0]
+    assert isinstance(kept, Heights)
+    assert (kept.foot_end_mm, kept.rim_end_mm, kept.apart_mm) == pytest.approx((95, 97, 60))
+    await person.press("shift+tab")
+    await person.write("0")
+    await person.press("shift+tab")
+    await person.write("-3")
+    await person.see("above zero")
+
+
+async def test_stairs_give_the_waist(person: Person, rigs: Path) -> None:
+    """Widths of a known beam give its focal plane back; a text that is no width is marked."""
+    await page(person, "focus")
+    screen = await person.see("stair 11")
+    assert "stair 1 " in screen
+    cells = person.app.screen.sheet.cells  # type: ignore[attr-defined]
+    heights = [float(cell.stands.split()[0]) for cell in cells if cell.key.startswith("height")]
+    for height in heights:
+        await down(person, "", f"{0.1 * (1 + ((height - 0.5) / 2) ** 2) ** 0.5:.3f}")
+    screen = await person.see("narrowest line")
+    assert "focal plane over where it is set: +0.50 mm" in screen
+    assert "Rayleigh length: 2.0" in screen
+    await person.press("f6")
+    await person.see("kept in rig rig")
+    assert isinstance(load_rig("rig", rigs).readings[0], Stairs)
+
+
+async def test_the_pointer_is_told_over_height(person: Person, rigs: Path) -> None:
+    """Two heights give the offset at any other; what is missing is asked for."""
+    await page(person, "pointer")
+    await down(person, "", "", "1", "1.5", "0.2", "0.2")
+    screen = await person.see("+10 mm")
+    line = next(line for line in screen.splitlines() if "+20 mm " in line)
+    # What was believed before pulls a little.
+    assert float(line.split("+20 mm")[1].split()[0]) == pytest.approx(2.0, abs=0.2)
+    await person.press("f6")
+    await person.see("kept in rig rig")
+    assert isinstance(load_rig("rig", rigs).readings[0], Pointer)
+
+
+async def test_what_is_left_after_the_item_was_taken_off(person: Person, rigs: Path, tmp_path: Path) -> None:
+    """Ticks read, boxes ticked: the card and a file for each slice that is left; misread ticks are refused."""
+    await page(person, "taken off")
+    await person.see("Witness ticks")
+    passes = len(person.session.plan.removal.rows)
+    await down(person, "0.4", "0.2", "0.5", "0.2", "", f"1-3={passes}")
+    await person.see("passes left")
+    await down(person, "", "Regatta")
+    await person.press("f5")
+    await person.see("files into what-is-left")
+    names = sorted(path.name for path in (tmp_path / "what-is-left").iterdir())
+    assert "what-is-left.txt" in names
+    assert all(int(name.split("-slice-")[1][:2]) > 3 for name in names if name.endswith(".svg"))
+    assert not rigs.exists()
+
+
+async def test_ticks_that_can_not_be_right_are_told_at_their_field(person: Person, tmp_path: Path) -> None:
+    """The ticks are fixed on the item: readings that bring them nearer together are refused, and nothing is written."""
+    await page(person, "taken off")
+    await down(person, "0.4", "0", "0.5", "5")
+    await person.see("fixed on the item")
+    await person.press("f5")
+    await person.see("nothing to write yet")
+    assert not (tmp_path / "what-is-left").exists()
+
+
+async def test_rigs_are_begun_renamed_and_chosen(person: Person, rigs: Path) -> None:
+    """A name begins a rig, another renames it, the job follows; none gives the job its own figures back."""
+    await page(person, "rigs")
+    await person.press("tab")
+    await person.write("Boathouse laser")
+    await person.press("f6")
+    await person.see("the job goes by it")
+    assert (rigs / "boathouse-laser.toml").exists()
+    await person.press("tab")
+    await person.write("Shed laser")
+    await person.press("f6")
+    await person.see("is now Shed laser")
+    assert [path.name for path in rigs.iterdir()] == ["shed-laser.toml"]
+    await person.press("escape")
+    await person.see("by rig Shed laser")
+    assert person.session.text("rig") == "Shed laser"
+    await person.press("ctrl+r")
+    await person.see("The rig: Shed laser")
+    await page(person, "rigs")
+    await person.press("right", "f6")
+    await person.see("by no rig")
+    await person.press("escape")
+    await person.judged()
+    assert person.session.text("rig") == ""
+
+
+async def test_a_rig_that_nobody_kept_is_told_at_its_field(desk: Desk, rigs: Path) -> None:
+    """A job from elsewhere names a rig that is not here: the desk says so and what to do."""
+    assert not rigs.exists()
+    async with desk(120, 40) as person:
+        person.session.edit("rig", "harbour laser")
+        person.app.desk.refresh_all()
+        await person.judged()
+        assert "nothing is kept here of a rig named harbour laser" in person.session.faults()["rig"]
+
+
+async def test_what_lapsed_is_told_on_the_desk(person: Person, rigs: Path) -> None:
+    """A changed lens makes readings stale: the title counts it, the rig's field says what to read again."""
+    await person.write("field axis=x drawn=140 measured=139.6")
+    await person.press("enter")
+    await person.see("1 readings")
+    await person.write("changed lens")
+    await person.press("enter")
+    await person.see("change kept")
+    await person.press("escape")
+    await person.see("by rig rig, 1 to read again")
+    person.go("rig")
+    await person.see("lapsed")
+    assert len(load_rig("rig", rigs).changes) == 1
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40), (200, 60)])
+async def test_every_page_at_every_size(desk: Desk, rigs: Path, size: tuple[int, int]) -> None:
+    """Each page opens, answers and explains itself on small and on large terminals."""
+    async with desk(*size) as person:
+        await person.press("ctrl+r")
+        await person.see("0 readings")
+        for name in ("joint strip", "level", "focus", "pointer", "taken off", "rigs"):
+            await page(person, name) if size[0] > 80 else await person.press("f4")
+            await person.press("f1")
+            await person.see("help: arrows")
+            await person.press("escape", "f2", "f7")
+        await person.press("escape")
+        await person.until(lambda: person.app.screen is person.app.desk)
+    assert not rigs.exists()

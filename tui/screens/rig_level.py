@@ -1,0 +1,354 @@
+"""Levelling, focusing and the pointer on the screen: live answers to heights, line widths and offsets."""
+
+import math
+from typing import TYPE_CHECKING, Any
+
+from tui.screens.rig_pages import NO_PLAN, Bench, Cell, Page, Reader, Row, Told, by_field, kept, now, short
+
+if TYPE_CHECKING:
+    from rotary.rig.record import Known
+    from rotary.rig.tapes import Tape
+
+READ_TO = "How well it could be read: one standard deviation."
+
+
+class LevelPage(Page):
+    """Heights at both ends of the band: tilt, and what to put under which end."""
+
+    name = "level"
+    keeps = "keep the heights"
+    about = (
+        "With a height gauge (or calipers down to the bed) read how high the apex line of the item stands over the bed "
+        "at two places, one towards the foot and one towards the rim, as far apart as the band allows. To a tenth.",
+        "The answer says how far the apex line climbs, how much of the focus room that takes, and what to put under "
+        "which end of the rotary over which base; then read both heights again.",
+        "F6 keeps the heights in the rig as this item's level. It lapses when the item is taken off.",
+        "The item stands still while you measure: the beam off, the rotary's motor without power.",
+    )
+
+    def rows(self, bench: Bench) -> list[Row]:
+        """Two heights, their distance, the base that is shimmed."""
+        apart, base = _level_stands(bench)
+        return [
+            Row("height, foot end", (Cell("foot_end", "Apex line over the bed, towards the foot.", "mm"),)),
+            Row("height, rim end", (Cell("rim_end", "Apex line over the bed, towards the rim.", "mm"),)),
+            Row("apart", (Cell("apart", "Between the two places, along the item.", "mm", (), f"{apart:.1f} mm"),)),
+            Row("base", (Cell("base", "From the edge that stays down to the shim.", "mm", (), f"{base:g} mm"),)),
+            Row("read to", (Cell("u", READ_TO, "mm", (), "0.1 mm"),)),
+        ]
+
+    def told(self, bench: Bench, reader: Reader) -> Told:
+        """Tilt, shim, what is left."""
+        if bench.made is None:
+            return Told((("bad", bench.trouble or NO_PLAN),))
+        from rotary.errors import Refused
+        from rotary.rig.level import levelling
+
+        given = self._given(bench, reader)
+        if given is None:
+            wanted = "Type both heights of the apex line over the bed."
+            return Told((("plain", wanted), *_level_now(bench)), reader.faults)
+        try:
+            found = levelling(bench.made, *given)
+        except Refused as refused:
+            reader.faults.update(by_field(refused, {"rim_end": "rim_end"}, "foot_end"))
+            return Told((), reader.faults)
+        lines = [("plain", says) for says in found.says]
+        doubt = 1.96 * found.u_rise_rad
+        lines.append(
+            (
+                "muted",
+                f"Known to ±{math.degrees(doubt):.2f}° (95 %): over the band up to "
+                f"{short(found.left_over_band_mm, reader.system)} may be left after it.",
+            )
+        )
+        return Told(tuple(lines), reader.faults, not reader.faults)
+
+    def _given(self, bench: Bench, reader: Reader) -> tuple[float, float, float, float, float] | None:
+        apart, base = _level_stands(bench)
+        values = [
+            reader.length("foot_end"), reader.length("rim_end"), reader.length("apart", apart),
+            reader.length("u", 0.1), reader.length("base", base),
+        ]  # fmt: skip
+        for key, value in zip(("foot_end", "rim_end", "apart", "u", "base"), values, strict=True):
+            if value is not None and value <= 0:
+                reader.faults.setdefault(key, "Write a length above zero.")
+        if reader.faults or any(value is None for value in values):
+            return None
+        low, high, far, u, over = (float(value) for value in values if value is not None)
+        return low, high, far, u, over
+
+    def keep(self, bench: Bench, reader: Reader) -> str:
+        """The heights go into the rig, for this item."""
+        from rotary.errors import refuse
+        from rotary.rig.sense import reading_from_data
+
+        given = self._given(bench, reader)
+        if given is None or bench.job is None:
+            raise refuse("level", "there is nothing to keep yet: type both heights.")
+        names = ("foot_end", "rim_end", "apart", "u")
+        data: dict[str, Any] = {name: f"{value!r} mm" for name, value in zip(names, given, strict=False)}
+        return kept(bench, reading_from_data(data | {"kind": "level", "at": now(), "item": bench.job.item.name}))
+
+
+def _level_stands(bench: Bench) -> tuple[float, float]:
+    """How far apart the heights are read, and the base, where nothing is typed."""
+    if bench.made is None:
+        return 60.0, 100.0
+    rows, cradle = bench.made.focus.apex, bench.made.turning.cradle
+    apart = max(abs(rows[-1].s_mm - rows[0].s_mm), 1.0)
+    return round(apart, 1), cradle.shim_base_mm if cradle is not None else max(round(apart, 1), 100.0)
+
+
+def _level_now(bench: Bench) -> list[tuple[str, str]]:
+    level = bench.now["level"]
+    if level.source != "measured" or level.value is None:
+        return []
+    return [("muted", f"Kept: the apex line rises {math.degrees(level.value):+.2f}° towards the rim.")]
+
+
+class FocusPage(Page):
+    """Stairs of short lines at stepped heights: focal plane, Rayleigh length, spot."""
+
+    name = "focus"
+    keeps = "keep the stairs"
+    writes = "write the stairs"
+    about = (
+        "F5 writes a drawing with one short line for each height. Mark one line a height, the head moved between "
+        "them; + is the head higher than where the focus is set now.",
+        "Read each line's width to 0.01 mm with a measuring loupe, or from a photo beside a scale, and type it beside "
+        "its height. Another height may be typed over the one that stands there. Leave out a stair that left no mark.",
+        "The narrowest is the focal plane; where a line is 1.41 times as wide lies the Rayleigh length. The answer "
+        "comes from four widths on, six or more make it sure.",
+        "F6 keeps the stairs; the plan for this rig then uses Rayleigh length, spot and how well the focus is known.",
+        "Paper masking tape, never vinyl. Eyewear for the wavelength, extraction on; tape can smoulder.",
+    )
+
+    def rows(self, bench: Bench) -> list[Row]:
+        """A height and a width a stair."""
+        heights = _heights(bench)
+        rows = [Row("height             width of the line")]
+        for k, height in enumerate(heights):
+            rows.append(
+                Row(
+                    f"stair {k + 1}",
+                    (
+                        Cell(
+                            f"height {k}", "Of the head over where the focus is set, + higher.", "mm", (),
+                            f"{height:+g} mm", 12,
+                        ),
+                        Cell(f"width {k}", "Of the line as marked, to 0.01 mm. Empty: not read.", "mm"),
+                    ),
+                )
+            )  # fmt: skip
+        rows.append(Row("read to", (Cell("u", READ_TO, "mm", (), "0.01 mm"),)))
+        rows.append(Row("folder", (Cell("folder", "Where F5 writes the drawing.", None, (), "tapes", 30),)))
+        return rows
+
+    def _reading(self, bench: Bench, reader: Reader) -> tuple[int, Any]:
+        """How many stairs have both; the reading where it makes sense."""
+        from rotary.errors import Refused
+        from rotary.rig.sense import reading_from_data
+
+        heights, widths, places = [], [], []
+        for k, stands in enumerate(_heights(bench)):
+            height, width = reader.length(f"height {k}", stands), reader.length(f"width {k}")
+            if height is not None and width is not None:
+                if width <= 0:
+                    reader.faults[f"width {k}"] = "Write a width above zero, or nothing where there is no mark."
+                elif width > 5:
+                    reader.faults[f"width {k}"] = "No beam marks a line this wide: check the unit."
+                heights.append(f"{height!r} mm")
+                widths.append(f"{width!r} mm")
+                places.append(f"width {k}")
+        u = reader.exact("u", 0.01)
+        if reader.faults or len(widths) < 4:
+            return len(widths), None
+        data = {"kind": "stairs", "heights": heights, "widths": widths, "u": u, "at": now()}
+        try:
+            return len(widths), reading_from_data(data)
+        except Refused as refused:
+            reader.faults.update(by_field(refused, {"u": "u"}, places[0]))
+            return len(widths), None
+
+    def told(self, bench: Bench, reader: Reader) -> Told:
+        """The waist, and where to set the head."""
+        if bench.made is None:
+            return Told((("bad", bench.trouble or NO_PLAN),))
+        count, reading = self._reading(bench, reader)
+        if reading is None:
+            says = f"{count} of at least 4 stairs read." if count else "Type the width of each line."
+            return Told((("plain", says), *(("muted", f"As kept: {t}") for t in _focus_lines(bench))), reader.faults)
+        from rotary.rig.level import focus_words
+        from rotary.rig.readings import findings
+        from rotary.rig.record import known, with_reading
+
+        found = {one.quantity: one for one in findings(reading)}
+        lines = []
+        for name, says in (
+            ("focus", "focal plane over where it is set"), ("rayleigh", "Rayleigh length"), ("spot", "narrowest line"),
+        ):  # fmt: skip
+            one = found[name]
+            value = short(one.value, reader.system, name == "focus")
+            lines.append(("strong", f"{says}: {value} ± {short(1.96 * one.u, reader.system)} (95 %)"))
+        after = known(with_reading(bench.rig, reading), bench.job.item.name if bench.job else None)
+        lines += [("warn", says) for name in found for says in after[name].says]
+        lines += [("plain", says) for says in focus_words(bench.made, after)[:1]]
+        if bench.rig.readings:
+            lines.append(("muted", "The last line reckons with what is kept in this rig already."))
+        return Told(tuple(lines), reader.faults, True)
+
+    def keep(self, bench: Bench, reader: Reader) -> str:
+        """The stairs go into the rig."""
+        from rotary.errors import refuse
+
+        reading = self._reading(bench, reader)[1]
+        if reading is None:
+            raise refuse("stairs", "there is nothing to keep yet: type at least four widths.")
+        return kept(bench, reading)
+
+    def files(self, bench: Bench, reader: Reader) -> str:
+        """The drawing of the stairs."""
+        return write_tape(bench, "stairs", reader.text("folder"))
+
+
+def _heights(bench: Bench) -> list[float]:
+    from rotary.rig.tapes import stair_heights_mm
+
+    return stair_heights_mm(bench.made.optics.rayleigh_mm if bench.made else 1.0)
+
+
+def _focus_lines(bench: Bench) -> list[str]:
+    from rotary.rig.level import focus_words
+
+    return list(focus_words(bench.made, bench.now)) if bench.made is not None else []
+
+
+def write_tape(bench: Bench, name: str, folder: str) -> str:
+    """Write one tape's drawing into a folder."""
+    from pathlib import Path
+
+    from rotary.artwork.outfiles import write_all_bytes
+    from rotary.errors import refuse
+    from rotary.rig.tapes import tapes
+
+    if bench.made is None:
+        raise refuse("tape", NO_PLAN)
+    tape: Tape = tapes(bench.made)[name]
+    place = Path(folder or "tapes").expanduser()
+    path = write_all_bytes({place / f"tape-{name}.svg": tape.svg.encode()})[0]
+    return f"wrote {path}"
+
+
+class PointerPage(Page):
+    """A cross marked at two heights: where the pointer stands beside the beam, and how that changes with height."""
+
+    name = "pointer"
+    keeps = "keep the offsets"
+    writes = "write the cross"
+    about = (
+        "F5 writes a small cross. Mark it on tape in focus, switch the pointer on, and read where the pointer stands "
+        "from the cross's middle: to the right, and towards +Y, to a tenth.",
+        "Do the same on tape about 10 mm higher: the pointer comes in aslant, so its offset changes with height, and "
+        "on a round item the apex seldom stands in focus.",
+        "F6 keeps both in the rig. Take the offset that is shown for your height off what the pointer shows.",
+        "A pointer is a laser too: don't look into it. Eyewear for the marking beam while it marks.",
+    )
+
+    def rows(self, bench: Bench) -> list[Row]:  # noqa: ARG002
+        """Two heights with two offsets each."""
+        return [
+            Row("                    in focus      higher up"),
+            Row(
+                "height over focus",
+                (
+                    Cell("height", "Of the tape over the focal plane.", "mm", (), "0 mm"),
+                    Cell("second_height", "Of the tape raised, over the focal plane.", "mm", (), "10 mm"),
+                ),
+            ),
+            Row(
+                "to the right",
+                (
+                    Cell("right", "How far right of the cross's middle the pointer stands.", "mm"),
+                    Cell("second_right", "The same on the raised tape.", "mm"),
+                ),
+            ),
+            Row(
+                "towards +Y",
+                (
+                    Cell("up", "How far towards +Y of the cross's middle the pointer stands.", "mm"),
+                    Cell("second_up", "The same on the raised tape.", "mm"),
+                ),
+            ),
+            Row("read to", (Cell("u", READ_TO, "mm", (), "0.1 mm"),)),
+            Row("folder", (Cell("folder", "Where F5 writes the drawing.", None, (), "tapes", 30),)),
+        ]
+
+    def _reading(self, reader: Reader) -> Any:
+        from rotary.errors import Refused
+        from rotary.rig.sense import reading_from_data
+
+        second = bool(reader.text("second_right") or reader.text("second_up"))
+        data = {"height": reader.exact("height", 0.0), "right": reader.exact("right"), "up": reader.exact("up")}
+        data |= {"u": reader.exact("u", 0.1)}
+        if second:
+            data |= {"second_height": reader.exact("second_height", 10.0)}
+            data |= {name: reader.exact(name) for name in ("second_right", "second_up")}
+        if reader.faults or not data["right"] or not data["up"]:
+            return None
+        try:
+            return reading_from_data({k: v for k, v in data.items() if v} | {"kind": "pointer", "at": now()})
+        except Refused as refused:
+            names = {name: name for name in (*data, "second_height", "second_right", "second_up")}
+            # A pointer read at one height away from the focus complains about the second one.
+            reader.faults.update(by_field(refused, names, "right"))
+            return None
+
+    def told(self, bench: Bench, reader: Reader) -> Told:
+        """Offset in focus, its change, and a small table over height."""
+        reading = self._reading(reader)
+        if reading is None:
+            says = "Type where the pointer stands from the cross's middle."
+            return Told((("plain", says), *_offsets(bench, bench.now, reader.system)), reader.faults)
+        from rotary.rig.record import known, with_reading
+
+        after = known(with_reading(bench.rig, reading), bench.job.item.name if bench.job else None)
+        lines = [("warn", says) for name in after if name.startswith("pointer") for says in after[name].says]
+        lines += _offsets(bench, after, reader.system)
+        return Told(tuple(lines), reader.faults, True)
+
+    def keep(self, bench: Bench, reader: Reader) -> str:
+        """The offsets go into the rig."""
+        from rotary.errors import refuse
+
+        reading = self._reading(reader)
+        if reading is None:
+            raise refuse("pointer", "there is nothing to keep yet: type both offsets.")
+        return kept(bench, reading)
+
+    def files(self, bench: Bench, reader: Reader) -> str:
+        """The drawing of the cross."""
+        return write_tape(bench, "pointer", reader.text("folder"))
+
+
+def _offsets(bench: Bench, now_known: "dict[str, Known]", system: str) -> list[tuple[str, str]]:
+    """The pointer's offset over a range of heights, and at this job's apex."""
+    right, lean = now_known["pointer-right"], now_known["pointer-right-lean"]
+    up, up_lean = now_known["pointer-up"], now_known["pointer-up-lean"]
+    if right.source != "measured" or right.value is None or up.value is None:
+        return [("muted", "Nothing is kept of the pointer yet.")]
+    leans = lean.source == "measured" and lean.value is not None and up_lean.value is not None
+    heights = [(f"{h:+g} mm", float(h)) for h in (-20, -10, 0, 10, 20)] if leans else [("in focus", 0.0)]
+    if leans and bench.made is not None:
+        apex = -bench.made.focus.plane_over_apex_mm
+        heights.append((f"apex of this job, {short(apex, system, True)}", apex))
+    lines = [("strong", "height over focus: the pointer stands right of, towards +Y of the beam")]
+    for label, height in heights:
+        across = right.value + (lean.value or 0.0) * height
+        along = up.value + (up_lean.value or 0.0) * height
+        ink = "good" if label.startswith("apex") else "plain"
+        lines.append((ink, f"{label:<30} {short(across, system, True):>12} {short(along, system, True):>12}"))
+    lines.append(("muted", f"Known to ±{short(1.96 * right.u, system)} in focus (95 %)."))
+    if not leans:
+        lines.append(("warn", "Read it at a second height too: on a round item the apex seldom stands in focus."))
+    return lines

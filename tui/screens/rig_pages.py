@@ -1,0 +1,173 @@
+"""Pages of the rig's screen: what each asks for, what it answers as one types, what it keeps. No terminal in here.
+
+A page names its fields; `told` gives the answer to what stands in them, with a complaint for each field that can't
+be used; `keep` and `files` do what the keys for them promise, or refuse and store nothing.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
+
+from rotary import units
+
+if TYPE_CHECKING:
+    from rotary.errors import Refused
+    from rotary.job import Job
+    from rotary.plan import Plan
+    from rotary.rig.correct import Correction
+    from rotary.rig.record import Known, Rig
+
+UNREAD: Final = ("", "?")
+"""What stands in a field that has not been read."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One field: `unit` "mm" or none, `options` what can be chosen, `stands` what holds while it is empty."""
+
+    key: str
+    help: str
+    unit: str | None = None
+    options: tuple[str, ...] = ()
+    stands: str = ""
+    width: int = 12
+
+
+class Row(NamedTuple):
+    """A line of the form: its label and its fields; a line without fields is a heading."""
+
+    label: str
+    cells: tuple[Cell, ...] = ()
+
+
+class Told(NamedTuple):
+    """The answer to what stands in the fields: lines as (ink, text), complaints by field, what can be done now."""
+
+    lines: tuple[tuple[str, str], ...]
+    faults: Mapping[str, str] = {}
+    can_keep: bool = False
+
+
+class Bench(NamedTuple):
+    """What a page works on: the job as on the desk, the rig shown, and the plan for that machine.
+
+    `trouble` says why there is no plan; `names` are all rigs that are kept.
+    """
+
+    job: "Job | None"
+    rig: "Rig"
+    folder: Path
+    made: "Plan | None"
+    how: "Correction | None"
+    now: "dict[str, Known]"
+    names: tuple[str, ...]
+    named: str
+    trouble: str = ""
+
+
+@dataclass(slots=True)
+class Reader:
+    """Reads what stands in the fields, in the unit system that is shown, and gathers complaints."""
+
+    texts: Mapping[str, str]
+    system: str = "mm"
+    faults: dict[str, str] = field(default_factory=dict)
+
+    def text(self, key: str) -> str:
+        """What stands there, without blanks around it; nothing where it has not been read."""
+        text = self.texts.get(key, "").strip()
+        return "" if text in UNREAD else text
+
+    def length(self, key: str, otherwise: float | None = None) -> float | None:
+        """A length [mm]; `otherwise` where the field is empty, None where it can't be used."""
+        text = self.text(key)
+        if not text:
+            return otherwise
+        try:
+            return units.value_from_text(text, "mm", units.bare_unit("mm", self.system))
+        except units.UnitError as trouble:
+            self.faults[key] = str(trouble)
+            return None
+
+    def exact(self, key: str, otherwise: float | None = None) -> str:
+        """A length as a text with its unit, as the core reads it; empty where there is none."""
+        value = self.length(key, otherwise)
+        return "" if value is None else f"{value!r} mm"
+
+
+class Page:
+    """One page; the classes below say what it asks and answers."""
+
+    name = ""
+    about: tuple[str, ...] = ()
+    keeps = ""
+    writes = ""
+
+    def rows(self, bench: Bench) -> list[Row]:
+        """Its fields."""
+        raise NotImplementedError
+
+    def told(self, bench: Bench, reader: Reader) -> Told:
+        """The answer to what stands in them."""
+        raise NotImplementedError
+
+    def keep(self, bench: Bench, reader: Reader) -> str:
+        """Keep it; a sentence about what was kept. Raises Refused, and then nothing is stored."""
+        raise NotImplementedError
+
+    def files(self, bench: Bench, reader: Reader) -> str:
+        """Write its files; a sentence about them. Raises Refused or FileTrouble, and then nothing is written."""
+        raise NotImplementedError
+
+
+def kept(bench: Bench, reading: Any) -> str:
+    """Put a reading into the rig's file as it stands now."""
+    from rotary.rig.record import with_reading
+    from rotary.rig.store import load_rig, save_rig
+
+    rig = with_reading(load_rig(bench.rig.name, bench.folder), reading)
+    save_rig(rig, bench.folder)
+    return f"kept in rig {rig.name}, {len(rig.readings)} readings"
+
+
+def now() -> datetime:
+    """The time, to a second."""
+    return datetime.now().astimezone().replace(microsecond=0)
+
+
+def by_field(refused: "Refused", names: Mapping[str, str], otherwise: str) -> dict[str, str]:
+    """The complaints of the core by the field that each is about."""
+    found: dict[str, str] = {}
+    for fault in refused.faults:
+        where = fault.where.removeprefix("reading.").removeprefix("level.")
+        found.setdefault(names.get(where, otherwise), _sentence(fault.says))
+    return found
+
+
+def _sentence(text: str) -> str:
+    return text if text.endswith((".", "!", "?")) else f"{text}."
+
+
+def short(mm: float, system: str, signed: bool = False) -> str:
+    """A length as a page tells it.
+
+    >>> short(1.5, "mm"), short(25.4, "in", signed=True)
+    ('1.50 mm', '+1.0000 in')
+    """
+    sign = "+" if signed else ""
+    return f"{mm / 25.4:{sign}.4f} in" if system == "in" else f"{mm:{sign}.2f} mm"
+
+
+def fine(mm: float, system: str, signed: bool = False) -> str:
+    """A small length: micrometres or thousandths of an inch.
+
+    >>> fine(0.02, "mm", signed=True), fine(0.0254, "in")
+    ('+20 µm', '1.0 thou')
+    """
+    sign = "+" if signed else ""
+    return f"{mm / 0.0254 + 0.0:{sign}.1f} thou" if system == "in" else f"{1000 * mm + 0.0:{sign}.0f} µm"
+
+
+NO_PLAN: Final = "The job on the desk can't be planned yet: put it right there first."

@@ -1,0 +1,117 @@
+"""The first page of the rig's screen: what is known, what to mark and read, what matters; a reading typed as a line."""
+
+import shlex
+from collections.abc import Sequence
+from typing import Any, Final
+
+from tui.drawings.canvas import Line, Run
+from tui.drawings.words import wrapped
+from tui.screens.rig_pages import NO_PLAN, Bench
+
+HOW: Final = (
+    'Type a reading as its tape says, for example field axis=x drawn="140 mm" measured="139.6 mm"; '
+    "changed lens when something was changed; strike 3 to take reading 3 out. F4: the joint strip, level, focus, "
+    "pointer, an item taken off, other rigs."
+)
+
+
+class Shown:
+    """What there is to show, as lines: the machine, the tapes, what matters."""
+
+    def __init__(self, known: Sequence[str], tapes: Sequence[str], matters: Sequence[str]) -> None:
+        self.known, self.tapes, self.matters = known, tapes, matters
+
+
+class ReadingsPage:
+    """Reads the rig, plans the job for it, and keeps readings, changes and strikes that are typed as a line."""
+
+    name = "readings"
+    about = (
+        "On the left what is known of this machine, with its 95 % half width, and what has lapsed. On the right what "
+        "to mark on paper tape, what to read and to which tenth; F5 turns to the table of what each input costs at the "
+        "joints and in the fluence of the job on the desk, so that you measure the one that pays.",
+        'Type a reading as its tape says it and press Enter: field axis=x drawn="140 mm" measured="139.6 mm". A '
+        "reading that no machine can have made is refused in a sentence and what you typed stays.",
+        "changed lens (or head, field, axis, rollers, drive, pointer, item) lapses what hangs on it. strike 3 takes "
+        "reading 3 out.",
+        "Paper masking tape, never vinyl: its fumes are poisonous. Eyewear for the wavelength, extraction on, hands "
+        "clear of turning parts; tape can smoulder. Local codes and licensed practice decide.",
+    )
+
+    def known_lines(self, shown: Shown, width: int) -> list[Line]:
+        """What is known of the machine."""
+        lines = wrapped(HOW, width - 2, "muted", " ")
+        lines.append([])
+        for text in shown.known:
+            ink = "bad" if text.lstrip().startswith("!") else "plain"
+            lines += wrapped(text, width - 2, ink, " ")
+        return lines
+
+    def other_lines(self, shown: Shown, matters: bool, width: int) -> list[Line]:
+        """The tapes, or what matters most."""
+        lines: list[Line] = []
+        for text in shown.matters if matters else shown.tapes:
+            if matters and not text.endswith("."):
+                lines.append([Run(f" {text}"[:width])])
+            else:
+                lines += wrapped(text, width - 2, "strong" if not text.startswith(" ") else "plain", " ")
+        return lines
+
+    def all(self, data: dict[str, Any], system: str, name: str, named: str | None = None) -> tuple[Bench, Shown, str]:
+        """Everything about a rig; tapes and table for the job on the desk, where it can be planned."""
+        from rotary.errors import Refused
+        from rotary.job import job_from_data
+        from rotary.rig.correct import corrected, correction
+        from rotary.rig.machine import rig_names
+        from rotary.rig.matters import matters, matters_lines
+        from rotary.rig.record import known
+        from rotary.rig.store import FIRST_RIG, load_rig, rig_folder
+        from rotary.rig.tapes import tapes
+        from rotary.rig.words import rig_lines
+        from tui.verdict import planned
+
+        folder = rig_folder()
+        rig = load_rig(name or FIRST_RIG, folder)
+        names, said = tuple(rig_names(folder)), f"{len(rig.readings)} readings"
+        named = name if named is None else named
+        try:
+            job = job_from_data(data, units=system)
+            # As the desk and the card plan it: another setting would have another focal plane.
+            made = planned(corrected(job, rig))
+        except Refused as refused:
+            why = NO_PLAN
+            trouble = f"{NO_PLAN} {refused.faults[0]}." if refused.faults else why
+            bench = Bench(None, rig, folder, None, None, known(rig), names, named, trouble)
+            return bench, Shown(rig_lines(rig, None), [why], [why]), said
+        item = job.item.name
+        steps: list[str] = []
+        for tape in tapes(made).values():
+            steps += [tape.name, *(f"  {step}" for step in tape.instructions[-2:])]
+            steps += [f"  type: {tape.reading}"] if tape.reading else []
+        bench = Bench(job, rig, folder, made, correction(job, rig), known(rig, item), names, named)
+        return bench, Shown(rig_lines(rig, item), steps, matters_lines(matters(made))), said
+
+    def kept(self, text: str, name: str) -> str:
+        """Keep a reading, a change, or strike one out; nothing is kept where anything is refused."""
+        from datetime import datetime
+
+        from rotary.errors import refuse
+        from rotary.rig.record import with_change, with_reading, without_reading
+        from rotary.rig.store import FIRST_RIG, load_rig, rig_folder, save_rig
+        from rotary.rig.words import reading_from_words
+
+        try:
+            words = shlex.split(text.replace("″", '"'))
+        except ValueError:
+            raise refuse("reading", "has a quotation mark that is not closed: close it.") from None
+        folder, now = rig_folder(), datetime.now().astimezone()
+        rig = load_rig(name or FIRST_RIG, folder)
+        if words and words[0] == "changed":
+            after, said = with_change(rig, " ".join(words[1:]), now.replace(microsecond=0)), "change kept"
+        elif words and words[0] == "strike":
+            number = words[1] if len(words) == 2 and words[1].isascii() and words[1].isdigit() else ""
+            after, said = without_reading(rig, int(number[:9] or 0)), "struck out"
+        else:
+            after, said = with_reading(rig, reading_from_words(words, now)), "reading kept"
+        save_rig(after, folder)
+        return said

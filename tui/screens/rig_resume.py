@@ -1,0 +1,149 @@
+"""An item taken off or a stopped job, on the screen: how it sits now, what is left to mark, the files for that."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tui.screens.rig_pages import NO_PLAN, Bench, Cell, Page, Reader, Row, Told, by_field
+
+if TYPE_CHECKING:
+    from rotary.artwork.rings import Rings
+    from rotary.rig.resume import Remainder
+
+TICKS = ("foot_right", "foot_up", "rim_right", "rim_up")
+
+
+class ResumePage(Page):
+    """Pointer readings of the two witness ticks: turned, moved, askew; what is left, and its files."""
+
+    name = "taken off"
+    keeps = "say that it was taken off"
+    writes = "write what is left"
+    about = (
+        "Before the first pass two witness ticks go on tape beyond the artwork, on the apex line of the middle slice; "
+        "the answer says where. The tape stays on till the job is done.",
+        "After the item was taken off, or has slipped: seat it again as well as it goes, the ticks up. With the "
+        "pointer read where each tick lies now: to the right of the apex line, and towards the rim from its old "
+        "height. Take the pointer's own offset off both (its page says how much).",
+        "Marked already: the slices and passes whose boxes on the card are ticked, such as 1-9=16, 10=4.",
+        "F5 writes the card and, if there is artwork, one file for each slice that is left, drawn for the item as it "
+        "sits now. F6 tells the rig that the item was taken off: its level then lapses.",
+        "Eyewear for the wavelength, extraction on, hands and sleeves clear of turning parts, as for a first start. "
+        "Local codes and licensed practice decide.",
+    )
+
+    def rows(self, bench: Bench) -> list[Row]:
+        """Two ticks with two readings each, what was done, the artwork."""
+        right = "To the right of the apex line, as the pointer reads it now; to the left with a minus."
+        up = "Towards the rim from the height where it was marked; towards the foot with a minus."
+        art = "A drawing to write the files of. Empty: the artwork of the job on the desk."
+        return [
+            Row("                    right         to the rim"),
+            Row("foot tick", (Cell("foot_right", right, "mm"), Cell("foot_up", up, "mm", (), "0 mm"))),
+            Row("rim tick", (Cell("rim_right", right, "mm"), Cell("rim_up", up, "mm", (), "0 mm"))),
+            Row("read to", (Cell("u", "How well the pointer is read, 1 sigma.", "mm", (), "0.1 mm"),)),
+            Row("marked already", (Cell("done", "Slices and passes: 1-9=16, 10=4.", None, (), "nothing", 30),)),
+            Row("drawing", (Cell("art", art, None, (), _pieces_text(bench), 30),)),
+            Row("or words", (Cell("words", "Words to write the files of.", None, (), "", 30),)),
+            Row("folder", (Cell("folder", "Where F5 writes card and files.", None, (), "what-is-left", 30),)),
+        ]
+
+    def _left(self, bench: Bench, reader: Reader) -> "Remainder | None":
+        from rotary.errors import Refused
+        from rotary.rig.resume import TickReadings, done_from_text, remainder
+
+        if bench.made is None or not (reader.text("foot_right") and reader.text("rim_right")):
+            for key in TICKS:
+                reader.length(key)
+            return None
+        read = {f"{key}_mm": reader.length(key, 0.0) for key in TICKS}
+        u = reader.length("u", 0.1)
+        if u is not None and not 0.001 <= u <= 5:
+            reader.faults["u"] = "A pointer is read to between 0.001 and 5 mm: write such as 0.1 mm."
+        if reader.faults or u is None:
+            return None
+        places = {key: key for key in (*TICKS, "done")}
+        try:
+            readings = TickReadings(u_mm=u, **{k: v for k, v in read.items() if v is not None})
+            return remainder(bench.made, readings, done_from_text(reader.text("done")))
+        except Refused as refused:
+            reader.faults.update(by_field(refused, places, "foot_right"))
+            return None
+
+    def told(self, bench: Bench, reader: Reader) -> Told:
+        """Where the ticks belong; then how the item sits, and the card of what is left."""
+        if bench.made is None:
+            return Told((("bad", bench.trouble or NO_PLAN),))
+        from rotary.rig.resume import witness_ticks
+
+        left = self._left(bench, reader)
+        says = witness_ticks(bench.made).says
+        if left is None:
+            return Told((("plain", says), ("plain", "Type both readings of both ticks.")), reader.faults)
+        lines = [("strong" if not k else "plain", line) for k, line in enumerate(left.card)]
+        return Told((*lines, ("muted", says)), reader.faults, True)
+
+    def keep(self, bench: Bench, reader: Reader) -> str:  # noqa: ARG002
+        """The level of this item lapses."""
+        from rotary.rig.record import with_change
+        from rotary.rig.store import load_rig, save_rig
+        from tui.screens.rig_pages import now
+
+        rig = with_change(load_rig(bench.rig.name, bench.folder), "item", now())
+        save_rig(rig, bench.folder)
+        return f"kept in rig {rig.name}: the item was taken off, so its level has lapsed"
+
+    def files(self, bench: Bench, reader: Reader) -> str:
+        """Card and files of what is left."""
+        from rotary.artwork.outfiles import MADE_BY, write_all_bytes
+        from rotary.errors import refuse
+        from rotary.rig.resume import remaining_files
+
+        left = self._left(bench, reader)
+        if left is None or bench.made is None or bench.how is None:
+            raise refuse("ticks", "there is nothing to write yet: type both readings of both ticks.")
+        place = Path(reader.text("folder") or "what-is-left").expanduser()
+        files = {place / "what-is-left.txt": "\n".join([*left.card, "", MADE_BY, ""]).encode()}
+        rings = _rings(bench, reader)
+        if rings is not None:
+            drawn = remaining_files(bench.made, rings, left, bench.how)
+            files |= {place / name: text.encode() for name, text in drawn.items()}
+        sources = [Path(reader.text("art")).expanduser()] if reader.text("art") else []
+        written = write_all_bytes(files, sources)
+        without = "" if rings is not None else " (no artwork is named, so only the card)"
+        return f"wrote {len(written)} files into {place}{without}"
+
+
+def _pieces_text(bench: Bench) -> str:
+    count = len(bench.job.artwork.pieces) if bench.job is not None else 0
+    return f"{count} in the job" if count else "none in the job"
+
+
+def _rings(bench: Bench, reader: Reader) -> "Rings | None":
+    """The ink of what is named here, else of the job; None where neither names any."""
+    from rotary.artwork.models import Piece
+    from rotary.artwork.pieces import ink_of, text_in_frame
+    from rotary.errors import Refused, refuse
+    from rotary.faults import faults_of
+    from rotary.item import body
+
+    made = bench.made
+    if made is None:
+        return None
+    art = made.job.artwork
+    named: list[Piece] = []
+    try:
+        if reader.text("art"):
+            named.append(Piece(file=str(Path(reader.text("art")).expanduser().absolute())))
+        if reader.text("words"):
+            named.append(text_in_frame(reader.text("words"), art))
+    except ValueError as error:
+        from pydantic import ValidationError
+
+        if isinstance(error, ValidationError):
+            raise Refused(faults_of(error, Piece)) from None
+        raise refuse("art", "that is no file and no words: write the name of a drawing.") from None
+    if not named and not art.pieces:
+        return None
+    if named:
+        art = art.model_copy(update={"pieces": tuple(named)})
+    return ink_of(art, made.job.item, body(made.job.item), made.layout, Path()).composition.ink

@@ -1,0 +1,247 @@
+"""The joint strip on the screen: its files, what is read off it, the diagnosis, the one correction, what is left."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
+
+from tui.screens.rig_pages import NO_PLAN, Bench, Cell, Page, Reader, Row, Told, fine, kept, now
+
+if TYPE_CHECKING:
+    from rotary.rig.diagnosis import Diagnosis
+    from rotary.rig.strip import Strip
+    from rotary.rig.strip_reading import StripReading
+
+LETTERS: Final = ("not read", "right", "mirrored", "upside-down", "mirrored-upside-down")
+SLOPES: Final = {"rising": "//", "falling": "\\\\"}
+TAPE_MM: Final = 0.12
+
+
+class StripPage(Page):
+    """Slices on tape on the item itself: what opens a joint, all at once."""
+
+    name = "joint strip"
+    keeps = "keep the correction"
+    writes = "write the strip's files"
+    about = (
+        "The joint strip is marked on paper tape on the item itself. F5 writes its drawing, its form and what to do "
+        "into the folder named below; mark it, read it, and type what you read. The answer follows as you type.",
+        "Order and F: hold the item with the rim away from you. Numbers from left to right, and how the F looks.",
+        "Ticks: over each joint, at each height, look along the rising ticks (//) for the one that runs straight on "
+        "from the left slice to the right one, and count it from the long zero tick, + upwards; the same for the "
+        "falling ticks (\\\\). Each is worth 0.02 mm. Leave empty what can't be read. If none runs straight on, "
+        'measure the step with a loupe and write it with its unit: "0.4 mm".',
+        "Between the level rules: calipers along the wall, edge to the same edge, twice.",
+        "F6 keeps the correction in the rig. From then on every sheet for this item is drawn with it on that rig.",
+        "Paper masking tape, never vinyl: its fumes are poisonous. Eyewear for the wavelength, extraction on, hands "
+        "clear of turning parts; tape can smoulder. Local codes and licensed practice decide.",
+    )
+
+    def __init__(self) -> None:
+        self._drawn: tuple[Any, float, Strip] | None = None
+
+    # -- what is asked
+
+    def rows(self, bench: Bench) -> list[Row]:
+        """Order, letter, lengths, then a row of ticks for each height and slope."""
+        strip = self._strip(bench, TAPE_MM) if bench.made else None
+        if strip is None:
+            return [Row("joint strip")]
+        from rotary.rig.strip import kinds_at
+
+        orders = ("not read", strip.numbers, strip.numbers[::-1])
+        rules = "Calipers along the wall between the two level rules of the middle slice, edge to the same edge."
+        rows = [
+            Row("tape thickness", (Cell("tape", "Ten layers in calipers, divided by ten.", "mm", (), "0.12 mm"),)),
+            Row("folder", (Cell("folder", "Where F5 writes drawing, form and steps.", None, (), "joint-strip", 30),)),
+            Row(
+                "order of numbers",
+                (Cell("order", "From left to right, the rim away from you. ‹ › change it.", None, orders, "", 12),),
+            ),
+            Row("the F looks", (Cell("letter", "‹ › change it.", None, LETTERS, "", 22),)),
+            Row(
+                "level rules apart",
+                (Cell("between", rules, "mm"), Cell("between_again", f"{rules} Once more.", "mm")),
+            ),
+            Row("ticks over joint    " + "".join(f"{joint:<8}" for joint in strip.joints)),
+        ]
+        for vernier in reversed(strip.verniers):
+            for kind, sign in SLOPES.items():
+                cells = tuple(
+                    Cell(
+                        f"{joint} {vernier.name} {kind}",
+                        f"Joint {joint}, {vernier.name}, {kind} ticks {sign}: the tick that runs straight on, from "
+                        f'-{strip.ticks} to {strip.ticks}; beyond that a length with its unit, "0.4 mm".',
+                        None,
+                        (),
+                        "",
+                        7,
+                    )
+                    for joint in strip.joints
+                    if kind in kinds_at(strip, joint)
+                )
+                if cells:
+                    rows.append(Row(f"{vernier.name} {sign}", cells))
+        return rows
+
+    def _strip(self, bench: Bench, tape_mm: float) -> "Strip | None":
+        """The strip of this job, drawn once; None where there can be none."""
+        from rotary.errors import Refused
+        from rotary.rig.strip import joint_strip
+
+        if bench.made is None or bench.how is None:
+            return None
+        if self._drawn is not None and self._drawn[0] is bench.made and self._drawn[1] == tape_mm:
+            return self._drawn[2]
+        try:
+            strip = joint_strip(bench.made.job, bench.how, tape_mm)
+        except Refused:
+            return None
+        self._drawn = bench.made, tape_mm, strip
+        return strip
+
+    # -- what is answered
+
+    def told(self, bench: Bench, reader: Reader) -> Told:
+        """Steps before anything is read; then gaps and stairs, then what fits them and the correction."""
+        if bench.made is None or bench.how is None:
+            return Told((("bad", bench.trouble or NO_PLAN),))
+        tape = reader.length("tape", TAPE_MM)
+        if tape is None or not 0 <= tape <= 1:
+            reader.faults.setdefault("tape", "Paper tape is between 0.05 and 0.3 mm thick: write its thickness.")
+            return Told((), reader.faults)
+        strip = self._strip(bench, tape)
+        if strip is None:
+            return Told((("bad", self._why_none(bench, tape)),))
+        read, reading, found = self._read(bench, reader, strip)
+        if not read:
+            from rotary.rig.strip_papers import instructions
+
+            steps = [("plain", f"{n}. {line}") for n, line in enumerate(instructions(strip), 1)]
+            return Told(
+                (("strong", "F5 writes the strip. Mark it, read it, type what you read."), *steps), reader.faults
+            )
+        lines = _steps_lines(reading, strip, reader.system) if reading is not None else []
+        if found is None:
+            lines.append(("muted", self._wanted(reader)))
+            return Told(tuple(lines), reader.faults)
+        lines += [("warn" if found.setting or says.startswith("Left out") else "plain", says) for says in found.says]
+        if not found.setting:
+            lines.append(("good", _left_text(found, reader.system)))
+            if bench.how.source == "joint strip":
+                lines.append(("muted", "The strip was drawn with the correction that is kept; this one adds to it."))
+        return Told(tuple(lines), reader.faults, not found.setting and not reader.faults)
+
+    def _why_none(self, bench: Bench, tape: float) -> str:
+        from rotary.errors import Refused
+        from rotary.rig.strip import joint_strip
+
+        try:
+            joint_strip(bench.made.job, bench.how, tape)  # type: ignore[union-attr, arg-type]
+        except Refused as refused:
+            return "; ".join(fault.says for fault in refused.faults)
+        return ""
+
+    def _wanted(self, reader: Reader) -> str:
+        from rotary.rig.strip_reading import LEAST_TICKS_READ
+
+        wanted = [
+            says
+            for key, says in (("order", "the order of the numbers"), ("letter", "how the F looks"))
+            if reader.text(key) in ("", LETTERS[0])
+        ]
+        if reader.faults:
+            return "Put right what is marked with ! first."
+        if not wanted:
+            return f"Not enough yet: read at least {LEAST_TICKS_READ} ticks, at two heights over two joints."
+        return f"For the diagnosis: {' and '.join(wanted)}, and at least {LEAST_TICKS_READ} ticks. Zero tick: 0."
+
+    def _read(
+        self, bench: Bench, reader: Reader, strip: "Strip"
+    ) -> "tuple[bool, StripReading | None, Diagnosis | None]":
+        """Whether anything was read; the reading where it can be used; the diagnosis where there is enough of it."""
+        from rotary.errors import Refused
+        from rotary.rig.diagnosis import diagnosis
+        from rotary.rig.strip import kinds_at
+        from rotary.rig.strip_reading import enough_read, strip_reading
+
+        order, letter = (reader.text(key).replace(LETTERS[0], "") for key in ("order", "letter"))
+        places: dict[str, str] = {"tape": "tape", "order": "order", "letter": "letter"}
+        places |= {"between": "between", "between_again": "between_again"}
+        rows: list[dict[str, str]] = []
+        for joint in strip.joints:
+            for vernier in strip.verniers:
+                row = {"joint": joint, "height": vernier.name}
+                for kind in kinds_at(strip, joint):
+                    key = f"{joint} {vernier.name} {kind}"
+                    row[kind] = reader.text(key)
+                    places[f"verniers.{len(rows)}.{kind}"] = key
+                rows.append(row)
+        ticks = any(row.get(kind) for row in rows for kind in SLOPES)
+        between = [reader.exact(key) for key in ("between", "between_again")]
+        if not (ticks or order or letter or any(between)):
+            return False, None, None
+        data = {"item": strip.made.job.item.name, "tape": f"{strip.tape_mm!r} mm", "verniers": rows}
+        data |= {"order": order or "1-2-3", "letter": letter or "right", "between": between[0] or "?"}
+        try:
+            reading = strip_reading(data | {"between_again": between[1] or "?"}, strip, "must", few=True)
+        except Refused as refused:
+            for fault in refused.faults:
+                reader.faults.setdefault(places.get(fault.where, "order"), f"{fault.says}.")
+            return True, None, None
+        if not (order and letter) or reader.faults or not enough_read(reading, strip):
+            return True, reading, None
+        made = bench.made
+        plane = made.focus.plane_over_apex_mm if made is not None else None
+        return True, reading, diagnosis(reading, strip, plane)
+
+    # -- what is kept
+
+    def keep(self, bench: Bench, reader: Reader) -> str:
+        """The correction goes into the rig."""
+        from rotary.errors import refuse
+        from rotary.rig.diagnosis import strip_result
+
+        strip = self._strip(bench, reader.length("tape", TAPE_MM) or TAPE_MM)
+        found = self._read(bench, reader, strip)[2] if strip else None
+        if strip is None or bench.job is None or bench.how is None or found is None or found.setting or reader.faults:
+            raise refuse("strip", "there is no correction to keep yet: read the strip first.")
+        return kept(bench, strip_result(found, bench.job.item.name, bench.how, now()))
+
+    def files(self, bench: Bench, reader: Reader) -> str:
+        """Drawing, form and steps into the folder."""
+        from rotary.artwork.outfiles import write_all_bytes
+        from rotary.errors import refuse
+        from rotary.rig.strip_papers import strip_files
+
+        strip = self._strip(bench, reader.length("tape", TAPE_MM) or TAPE_MM)
+        if strip is None or reader.faults:
+            raise refuse("strip", "there is no strip to write yet: put right what is marked first.")
+        place = Path(reader.text("folder") or "joint-strip").expanduser()
+        written = write_all_bytes({place / name: data for name, data in strip_files(strip).items()})
+        return f"wrote {', '.join(path.name for path in written)} into {place}"
+
+
+def _steps_lines(reading: "StripReading", strip: "Strip", system: str) -> list[tuple[str, str]]:
+    """Gap and stair over each joint at each height, as far as both ticks were read."""
+    from rotary.rig.strip_reading import gaps_and_stairs
+
+    found = gaps_and_stairs(reading, strip)
+    if not found:
+        return []
+    unit = "thou" if system == "in" else "µm"
+    lines = [("strong", f"gap (+ open, - double mark) / stair (+ right slice higher) in {unit}")]
+    lines.append(("muted", "joint  " + "".join(f"{joint:>13}" for joint in strip.joints)))
+    for vernier in reversed(strip.verniers):
+        parts = []
+        for joint in strip.joints:
+            one = found.get((joint, vernier.name))
+            both = [fine(mm, system, True).split()[0] for mm in one] if one else []
+            parts.append(f"{' / '.join(both) or '-':>13}")
+        lines.append(("plain", f"{vernier.name:<7}{''.join(parts)}"))
+    return [*lines, ("plain", "")]
+
+
+def _left_text(found: "Diagnosis", system: str) -> str:
+    return (
+        f"F6 keeps it. A joint of slices as wide as the strip's would be off by {fine(found.before_mm, system)} "
+        f"without it, {fine(found.after_mm, system)} with it (95 %, the motor's own error included)."
+    )
