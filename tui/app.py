@@ -162,7 +162,19 @@ class Rotary(App[int]):
         from tui.screens.rig import RigScreen
 
         if self.screen is self.desk:
-            self.push_screen(RigScreen(self.session.data(), self.session.system))
+            self.push_screen(RigScreen(self.session.data(), self.session.system), self._left_rig)
+
+    def _left_rig(self, left: Any) -> None:
+        """The job goes by the rig that was chosen, and is planned anew where anything was read there."""
+        if left is None:
+            return
+        if left.name != self.session.text("rig"):
+            self.session.settle()
+            self.session.edit("rig", left.name)
+            self.session.settle()
+        if left.changed or left.name != (self.session.rig_told or ("",))[0]:
+            self.session.number += 1
+            self.desk.refresh_all()
 
     def action_inscription(self) -> None:
         """Words on a small part: sized, read, gauged, written. What is typed there stays while the program runs."""
