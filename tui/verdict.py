@@ -65,19 +65,25 @@ def _judged(request: Request) -> Verdict:
     load()
     from rotary.errors import FileTrouble, Refused
     from rotary.job import job_from_data
-    from rotary.plan import plan
 
     job = None
     told: tuple[str, ...] = ()
     try:
         job = job_from_data(request.data, units=request.system)
         machine, told = for_machine(job)
-        return Verdict(request.number, plan(machine, DRAWS, readings(), depths()), job, rig=told)
+        return Verdict(request.number, planned(machine), job, rig=told)
     except Refused as refused:
         faults = tuple((fault.where, fault.says) for fault in refused.faults)
         return Verdict(request.number, None, job, faults, rig=told)
     except FileTrouble as trouble:
         return Verdict(request.number, None, job, (("", str(trouble)),))
+
+
+def planned(job: Any) -> Any:
+    """The plan of a job as the desk and the card make it; raises Refused."""
+    from rotary.plan import plan
+
+    return plan(job, DRAWS, readings(), depths())
 
 
 def for_machine(job: Any) -> tuple[Any, tuple[str, ...]]:
