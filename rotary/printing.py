@@ -153,7 +153,7 @@ def _proof_patch(made: "Plan", order: Order, ending: str, progress: Progress) ->
     found, name = new_patch(job.item, job.head, job.tolerances, order.folder, day, job.passes)
     progress(0.7)
     says = (f"{name}: its cells are kept, to be read once it is marked",)
-    return _finish(order, ending, lambda _: patch_paper(found, name, made, order.day), says=says)
+    return _finish(order, ending, lambda _: patch_paper(found, name, made, order.day), one_page=True, says=says)
 
 
 def _tapes(made: "Plan", order: Order, ending: str, progress: Progress) -> Printed:

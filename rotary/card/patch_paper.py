@@ -40,7 +40,7 @@ def patch_paper(found: Patch, name: str, made: Plan, day: date | None = None) ->
             Section("The cells as they look on the surface, at true size", (Shown((patch_picture(found),)),)),
             Section(
                 "Set for each cell what is not blank; write what you see",
-                (Table(head, patch_rows(found), "settings of each cell, in the order of marking", boxed=True),),
+                (Table(head, patch_rows(found), "settings of each cell, in marking order", True, 10),),
             ),
             Section("Read each cell as one of", (Sentences(outcomes),), "two"),
             Section("Good to know", (Sentences(found.notes),), "two"),

@@ -10,11 +10,12 @@ from rotary.files import is_folder, is_there, write_whole
 from rotary.papers.drawing import Picture
 from rotary.papers.html import html_text
 from rotary.papers.model import Paper
-from rotary.papers.onepage import one_page
+from rotary.papers.onepage import fit, one_page
 from rotary.papers.pdf import pdf_bytes
 from rotary.papers.sheets import SheetName, pages_of
 from rotary.papers.svg import svg_text
 from rotary.papers.text import text_lines
+from rotary.papers.typeset import Size
 
 ENDINGS: Final = (".pdf", ".html", ".txt", ".svg")
 
@@ -53,7 +54,10 @@ def written(
         text = list(lines()) if lines is not None else text_lines(make(0.0))
         return Written(("\n".join(text) + "\n").encode(), None)
     if ending == ".html":
-        return Written(html_text(make(WEB_PICTURE_MM), sheet).encode(), None)
+        if not fits_a_page:
+            return Written(html_text(make(FLOW_PICTURE_MM), sheet, Size(), FLOW_PICTURE_MM).encode(), None)
+        found = fit(make, sheet)
+        return Written(html_text(found.paper, sheet, found.size, found.picture_mm).encode(), None)
     pages = one_page(make, sheet) if fits_a_page else pages_of(make(FLOW_PICTURE_MM), sheet)
     if ending == ".svg":
         # An SVG is one page: the first, which holds all that is done at the machine.
@@ -61,7 +65,6 @@ def written(
     return Written(pdf_bytes(pages, make(0.0).title), len(pages))
 
 
-WEB_PICTURE_MM: Final = 60.0
 FLOW_PICTURE_MM: Final = 60.0
 
 

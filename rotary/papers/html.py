@@ -4,11 +4,14 @@ Headings, lists, tables with captions and heads of rows, and labels that belong 
 can follow; light and dark on a screen, black on white in print.
 """
 
+import base64
 from collections.abc import Callable
 from html import escape as escaped
 from typing import Final
 
 from rotary.errors import one_line
+from rotary.papers.drawing import Face
+from rotary.papers.letters import CUTS, font_of, printable
 from rotary.papers.model import (
     FIRST_RULE,
     Block,
@@ -21,9 +24,14 @@ from rotary.papers.model import (
     Shown,
     Table,
     Ticks,
+    words_of,
 )
 from rotary.papers.sheets import EDGE_MM, SheetName
 from rotary.papers.svg import svg_text
+from rotary.papers.typeset import LEAST_FIGURE_MM, Size
+
+HTML_SHARE: Final = 0.97
+"""A browser sets words a little wider than they are set here."""
 
 _STYLE: Final = """
 :root { color-scheme: light dark; --ink: #111; --paper: #fff; --soft: #666; --line: #bbb; --lane: #f0f0ee; }
@@ -31,8 +39,8 @@ _STYLE: Final = """
   :root { --ink: #eee; --paper: #161616; --soft: #aaa; --line: #444; --lane: #242424; }
 }
 * { box-sizing: border-box; }
-body { font: 17px/1.4 "Noto Sans", system-ui, sans-serif; font-variant-numeric: tabular-nums; color: var(--ink);
-  background: var(--paper); margin: 0 auto; padding: 1rem; max-width: 76rem; }
+body { font: 17px/1.4 "rotary plain", "Noto Sans", system-ui, sans-serif; font-variant-numeric: tabular-nums;
+  color: var(--ink); background: var(--paper); margin: 0 auto; padding: 1rem; max-width: 76rem; }
 header { border-bottom: 3px solid var(--ink); margin-bottom: .8rem; display: flex; flex-wrap: wrap; gap: .2rem 1rem;
   align-items: baseline; }
 header .kind { background: var(--ink); color: var(--paper); padding: .1em .6em; font-weight: 700;
@@ -80,34 +88,56 @@ footer { border-top: 2px solid var(--ink); margin-top: 1rem; padding-top: .3rem;
 textarea { width: 100%; min-height: 7rem; font: inherit; color: inherit; background: var(--lane); border: 1px solid
   var(--line); padding: .4rem; }
 .behind { break-before: page; margin-top: 2rem; }
-@media (max-width: 48rem) { main { display: block; } main > * { margin-bottom: 1.1rem; } .two ul { columns: 1; } }
+@media screen and (max-width: 48rem) { main { display: block; } main > * { margin-bottom: 1.1rem; } .two ul { columns: 1; } }
 @media print {
   :root { --ink: #000; --paper: #fff; --soft: #333; --line: #999; --lane: #fff; }
-  body { font-size: 7.6pt; line-height: 1.22; padding: 0; max-width: none; }
-  h1 { font-size: 14pt; } h2 { font-size: 8.4pt; margin-bottom: .5mm; }
-  h2::before { border-top-width: .6mm; margin-bottom: .2mm; }
-  main, .side { gap: 1.8mm 4mm; display: grid; }
-  .two ul { columns: 2; }
-  ol.keyed .figure { font-size: 15pt; } ol.keyed small { font-size: 6.4pt; line-height: 1.1; }
-  input[type=checkbox] { width: 2.6mm; height: 2.6mm; margin: 0; }
-  .frame { padding: .6mm 1.2mm; margin: .8mm 0; border-width: .35mm; }
-  th, td { padding: .2mm 1mm; } header { margin-bottom: 1mm; } .line { height: 6.5mm; }
-  textarea { min-height: 16mm; } figcaption { font-size: 6.4pt; } figure { flex: 1 1 40mm; max-width: 62mm; }
-  .behind figure { max-width: 92mm; } .wide { overflow: visible; }
+  body { font-size: calc(var(--body) * 1mm); line-height: 1.19; padding: 0; max-width: none; }
+  h1 { font-size: 1.9em; } h2 { font-size: 1.05em; line-height: 1.15; margin: 0 0 .5mm; padding: 0;
+    border-bottom: .3mm solid #000; }
+  h2::before { display: none; }
+  .facts { margin: 0; } header { margin-bottom: .8mm; padding-bottom: .3mm; border-bottom-width: .4mm; }
+  main { gap: calc(var(--gap) * 1mm) 4mm; grid-template-columns: 1fr 1fr; display: grid; }
+  .side { gap: calc(var(--gap) * 1mm); align-content: start; } .two ul { columns: 2; column-gap: 4mm; }
+  ol.keyed li { grid-template-columns: 4mm 31mm auto auto 1fr; gap: 0 1.2mm; padding: 0; align-items: center;
+    border-bottom-width: .1mm; }
+  ol.keyed .name { font-weight: 700; }
+  ol.keyed .figure { font-size: calc(var(--figure) * 1mm); line-height: .98; text-align: left; }
+  ol.keyed small { grid-column: auto; font: .84em/1.05 "rotary narrow", "Noto Sans", sans-serif; }
+  li { margin: 0 0 .15mm; } li.warn { border-left-width: .8mm; padding-left: 2mm; }
+  label { gap: 1.2mm; } dl { gap: 0 2mm; }
+  input[type=checkbox] { width: 2.2mm; height: 2.2mm; margin: 0; }
+  .frame { padding: .4mm 1.2mm; margin: .5mm 0; border-width: .35mm; }
+  caption, main > section figcaption { display: none; }
+  table { margin: 0; } th, td { padding: .1mm .8mm; border-bottom-width: .1mm; white-space: nowrap; }
+  thead th { border-bottom-width: .3mm; } .words { white-space: normal; width: 99%; }
+  .ticks { gap: .5mm 1.6mm; } .ticks legend { font-size: .84em; } .ticks fieldset { gap: .3mm; }
+  section > p { margin: 0; }
+  .pictures { gap: 1.5mm; flex-wrap: nowrap; justify-content: space-between; }
+  figure { flex: 0 1 auto; max-width: none; } figure svg { width: auto; height: calc(var(--picture) * 1mm); max-width:
+    60mm; }
+  textarea { min-height: 0; height: 11mm; background: none; border: 0; border-bottom: .1mm solid #999;
+    background-image: repeating-linear-gradient(#fff 0 5.4mm, #999 5.4mm 5.5mm); padding: 0; resize: none; }
+  footer { margin-top: 1mm; border-top-width: .3mm; } footer p { margin: 0; }
+  .behind { margin: 0; font-size: 2.5mm; } .behind .pictures { flex-wrap: wrap; }
+  .behind figure svg { width: 88mm; height: auto; max-width: none; } .behind figcaption { display: block; }
+  .behind th, .behind td { white-space: normal; } .wide { overflow: visible; }
 }
 """
 
 
-def html_text(paper: Paper, sheet: SheetName) -> str:
-    """The paper as one file of HTML; `sheet` is what it prints on."""
-    size = "A4" if sheet == "A4" else "letter"
+def html_text(paper: Paper, sheet: SheetName, size: Size, picture_mm: float) -> str:
+    """The paper as one file of HTML; `sheet` is what it prints on, `size` how large it is set there."""
+    page = "A4" if sheet == "A4" else "letter"
+    set_so = f"--body: {size.body_mm * HTML_SHARE:.3f}; --figure: {max(size.figure_mm * 0.97, LEAST_FIGURE_MM):.2f}; "
+    set_so += f"--gap: {size.gap_mm * 0.6:.2f}; --picture: {picture_mm or 30.0:g}"
     title = _text(paper.title)
     parts = [
         "<!DOCTYPE html>",
         '<html lang="en">',
         '<head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">',
         f"<title>{title}</title>",
-        f"<style>@page {{ size: {size}; margin: {EDGE_MM:g}mm; }}{_STYLE}</style></head>",
+        f"<style>{_fonts(paper)}@page {{ size: {page}; margin: {EDGE_MM:g}mm; }}",
+        f":root {{ {set_so} }}{_STYLE}</style></head>",
         "<body>",
         f'<header><span class="kind">{_text(paper.kind)}</span><h1>{_text(paper.name)}</h1>'
         f'<time datetime="{paper.day.isoformat()}">{paper.day.isoformat()}</time></header>',
@@ -116,11 +146,25 @@ def html_text(paper: Paper, sheet: SheetName) -> str:
         "<main>",
         *_sections(paper.sections),
         "</main>",
-        *_behind(paper),
         f"<footer><p>{_text(FIRST_RULE)}</p></footer>",
+        *_behind(paper),
         "</body></html>",
     ]
     return "\n".join(parts) + "\n"
+
+
+def _fonts(paper: Paper) -> str:
+    """The paper's own letters, so that it looks and breaks the same everywhere."""
+    letters = frozenset("".join(map(printable, words_of(paper)))) | frozenset(f"{FIRST_RULE}0123456789»–[]")
+    rules = []
+    faces: tuple[tuple[str, Face], ...] = (("plain", "plain"), ("plain", "bold"), ("narrow", "narrow"))
+    for family, face in faces:
+        data = base64.b64encode(font_of(letters, face)).decode("ascii")
+        rules.append(
+            f'@font-face{{font-family:"rotary {family}";font-weight:{CUTS[face][0]:.0f};'
+            f"src:url(data:font/ttf;base64,{data})}}"
+        )
+    return "".join(rules)
 
 
 def _text(text: str) -> str:
@@ -131,7 +175,8 @@ def _lead(paper: Paper) -> list[str]:
     parts = []
     if paper.lead:
         tab = "In doubt" if paper.doubtful else "Plan"
-        lead = f"<b>{tab}</b>{_text(paper.lead)}"
+        says = paper.lead.removeprefix("In doubt: ")
+        lead = f"<b>{tab}</b>{_text(says[:1].upper() + says[1:])}"
         parts.append(f'<p class="frame" role="note">{lead}</p>')
     parts += [f'<p class="frame" role="note"><b>STOP</b>{_text(text)}</p>' for text in paper.stops]
     return parts
@@ -169,7 +214,7 @@ def _block(block: Block) -> str:
 
 def _keyed(block: Keyed) -> str:
     rows = "".join(
-        f'<li><span>{_text(entry.label)}</span> <span class="figure">{_text(entry.text)}</span> '
+        f'<li><span class="name">{_text(entry.label)}</span> <span class="figure">{_text(entry.text)}</span> '
         f"<span>{_text(entry.unit)}</span>{f' <small>{_text(entry.why)}</small>' if entry.why else ''}</li>"
         for entry in block.entries
     )

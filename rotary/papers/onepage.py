@@ -1,19 +1,17 @@
 """A paper whose first page has to hold all that is done at the machine: set as large as it fits, nothing cut off."""
 
-from collections.abc import Callable, Sequence
-from dataclasses import replace
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from typing import Final
 
+from rotary.papers.columns import runs, set_run
 from rotary.papers.drawing import Picture
-from rotary.papers.model import Paper, Section, Sentences
-from rotary.papers.sheets import SheetName, appendix, columns, head, lead, numbered, pages_of, room_mm
-from rotary.papers.typeset import LEAST_FIGURE_MM, Laid, Size, beside, block, heading, section, stacked
+from rotary.papers.model import Paper, Section
+from rotary.papers.sheets import SheetName, appendix, head, lead, numbered, pages_of, room_mm
+from rotary.papers.typeset import LEAST_FIGURE_MM, Laid, Size, stacked
 
 PICTURES_MM: Final = (40.0, 34.0, 28.0, 24.0, 21.5)
 """How high pictures may stand on the page; where none of these fits they go behind."""
-
-LEFT_SHARE: Final = 0.5
-_GUTTER_MM: Final = 4.5
 
 
 def _size(body: float, figure: float, boxes: float, write: float, gap: float, whys: bool = True) -> Size:
@@ -36,8 +34,19 @@ SMALLEST: Final = (_size(2.12, 4.94, 2.1, 6.0, 0.8, whys=False),)
 MOST_ASIDE: Final = 4
 
 
-def one_page(make: Callable[[float], Paper], sheet: SheetName) -> list[Picture]:
-    """The paper with its first page set as large as it fits, and its appendix.
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """How a paper fits its page: its first page, what stands on it, how large it is set, and how high its pictures
+    stand; `page` None where it takes more than one page."""
+
+    page: Laid | None
+    paper: Paper
+    size: Size
+    picture_mm: float
+
+
+def fit(make: Callable[[float], Paper], sheet: SheetName) -> Fit:
+    """The largest way to set a paper's first page that fits.
 
     `make` gives the paper with pictures of a height [mm], 0 for none. Pictures go behind before letters fall below
     the sizes of `SIZES`; sections that may stand aside go behind, the highest number first, before anything is cut.
@@ -51,18 +60,25 @@ def one_page(make: Callable[[float], Paper], sheet: SheetName) -> list[Picture]:
 
     for size, high in [(size, high) for size in SIZES for high in PICTURES_MM]:
         if (page := _page(paper_with(high), sheet, size)) is not None:
-            return _with_appendix(page, paper_with(high), sheet)
+            return Fit(page, paper_with(high), size, high)
+    moved = paper_with(0.0)
     for least in range(MOST_ASIDE + 1, 0, -1):
         moved = _aside(paper_with(0.0), least)
         for size in (*SIZES, *SMALLEST):
             if (page := _page(moved, sheet, size)) is not None:
-                return _with_appendix(page, moved, sheet)
-    # Names and warnings without end: then they take more than a page, and nothing is cut off.
-    return pages_of(moved, sheet, SMALLEST[0])
+                return Fit(page, moved, size, 0.0)
+    return Fit(None, moved, SMALLEST[0], 0.0)
 
 
-def _with_appendix(page: Laid, paper: Paper, sheet: SheetName) -> list[Picture]:
-    return numbered(paper, [page, *appendix(paper, sheet)], sheet)
+def one_page(make: Callable[[float], Paper], sheet: SheetName) -> list[Picture]:
+    """The paper with its first page set as large as it fits, and its appendix.
+
+    Names and warnings without end take more than a page; nothing is cut off then either.
+    """
+    found = fit(make, sheet)
+    if found.page is None:
+        return pages_of(found.paper, sheet, found.size)
+    return numbered(found.paper, [found.page, *appendix(found.paper, sheet)], sheet)
 
 
 def _aside(paper: Paper, least: int) -> Paper:
@@ -82,45 +98,9 @@ def _aside(paper: Paper, least: int) -> Paper:
 def _page(paper: Paper, sheet: SheetName, size: Size) -> Laid | None:
     wide, high = room_mm(sheet)
     parts = [stacked([head(paper, wide, size), lead(paper, wide, size)], 0.6)]
-    for run in _runs(paper.sections):
-        parts.append(_set_run(run, wide, size))
+    for run in runs(paper.sections):
+        parts.append(set_run(run, wide, size))
         if stacked(parts, size.gap_mm).high_mm > high:
             return None
     whole = stacked(parts, size.gap_mm)
     return whole if whole.high_mm <= high else None
-
-
-def _runs(sections: Sequence[Section]) -> list[list[Section]]:
-    """Sections that stand beside each other, together."""
-    runs: list[list[Section]] = []
-    for part in sections:
-        sided = part.column in ("left", "right")
-        if runs and sided and runs[-1][0].column in ("left", "right"):
-            runs[-1].append(part)
-        else:
-            runs.append([part])
-    return runs
-
-
-def _set_run(run: Sequence[Section], wide: float, size: Size) -> Laid:
-    if run[0].column == "two":
-        return _two(run[0], wide, size)
-    if run[0].column == "full":
-        return section(run[0], wide, size)
-    left_wide = LEFT_SHARE * wide - _GUTTER_MM / 2
-    right_wide = wide - left_wide - _GUTTER_MM
-    left = stacked([section(part, left_wide, size) for part in run if part.column == "left"], size.gap_mm)
-    right = stacked([section(part, right_wide, size) for part in run if part.column == "right"], size.gap_mm)
-    return beside([(left, 0.0), (right, left_wide + _GUTTER_MM)])
-
-
-def _two(part: Section, wide: float, size: Size) -> Laid:
-    """A section in two columns: sentence by sentence, other blocks whole."""
-    half = (wide - _GUTTER_MM) / 2
-    pieces: list[Laid] = []
-    for one in part.blocks:
-        if isinstance(one, Sentences):
-            pieces += [block(replace(one, texts=(text,)), half, size) for text in one.texts]
-        else:
-            pieces.append(block(one, half, size))
-    return stacked([heading(part.title, wide, size), columns(pieces, wide, _GUTTER_MM)], 0.3)

@@ -12,7 +12,8 @@ _BEFORE: Final = {"box": "To do: ", "dash": "", "warn": "Caution: ", "better": "
 
 _SIGNS: Final = {
     "⌀": "diameter ", "→": " to ", "±": " plus or minus ", "×": " by ", "µm": "micrometres", "²": " squared",
-    "³": " cubed", "°": " degrees", "≤": " at most ", "≥": " at least ", "–": " to ", "…": "", "▾": "", "·": ",",
+    "³": " cubed", "°C": " degrees Celsius",
+    "°": " degrees", "≤": " at most ", "≥": " at least ", "–": " to ", "…": "", "▾": "", "·": ",",
     "[ ]": "", "■": "", "□": "",
 }  # fmt: skip
 
@@ -99,7 +100,7 @@ def _ticks(block: TickBoxes) -> list[str]:
 
 
 def _notes(_block: Notes) -> list[str]:
-    return []
+    return ["To be written down"]
 
 
 def _shown(block: Shown) -> list[str]:

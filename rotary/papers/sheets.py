@@ -9,19 +9,19 @@ from collections.abc import Callable, Sequence
 from contextlib import suppress
 from typing import Final, Literal
 
+from rotary.papers.columns import runs, set_run
 from rotary.papers.drawing import FIRM_MM, HAIR_MM, Mark, Picture, Words, area, corners, line, moved
 from rotary.papers.letters import clipped, lacking, printable, wide_mm
 from rotary.papers.model import FIRST_RULE, Paper, Section, Shown, words_of
+from rotary.papers.splitting import halves
 from rotary.papers.typeset import (
     NOTHING,
     Laid,
     Size,
-    beside,
     block,
     framed,
     heading,
     paragraph,
-    section,
     stacked,
     tab_room_mm,
 )
@@ -146,21 +146,28 @@ def flowing(
             pages.append([after()])
         pages[-1].append(part)
 
-    for part in sections:
-        whole = section(part, wide, size)
-        drawn = any(isinstance(one, Shown) for one in part.blocks)
-        if used() + size.gap_mm + whole.high_mm <= high or whole.high_mm <= (0.88 if drawn else 0.4) * high:
+    for run in runs(sections):
+        whole = set_run(run, wide, size)
+        part = run[0]
+        kept = len(run) > 1 or any(isinstance(one, Shown) for one in part.blocks)
+        if used() + size.gap_mm + whole.high_mm <= high or whole.high_mm <= (0.88 if kept else 0.4) * high:
             put(whole)
             continue
-        for place, one in enumerate(_pieces(part, wide, size, high - 30.0)):
-            put(stacked([heading(part.title if not place else f"{part.title}, continued", wide, size), one], 0.3))
+        for piece in [one for part in run for one in _headed(part, wide, size, high - 30.0)]:
+            put(piece)
     return [stacked(parts, size.gap_mm) for parts in pages]
+
+
+def _headed(part: Section, wide: float, size: Size, high: float) -> list[Laid]:
+    """The pieces of a section, each under its heading."""
+    return [
+        stacked([heading(f"{part.title}, continued" if place else part.title, wide, size), one], 0.3)
+        for place, one in enumerate(_pieces(part, wide, size, high))
+    ]
 
 
 def _pieces(part: Section, wide: float, size: Size, high: float) -> list[Laid]:
     """The blocks of a section in pieces that each fit on a page of their own."""
-    from rotary.papers.splitting import halves
-
     pieces: list[Laid] = []
     waiting = list(part.blocks)
     current: list[Laid] = []
@@ -210,15 +217,3 @@ def numbered(paper: Paper, bodies: Sequence[Laid], sheet: SheetName) -> list[Pic
     """Bodies as pages with their numbers."""
     lacks = lacking(words_of(paper))
     return [page(paper, body, sheet, place, len(bodies), lacks) for place, body in enumerate(bodies, 1)]
-
-
-def columns(parts: Sequence[Laid], wide: float, gap: float) -> Laid:
-    """Parts in two columns of about the same height, in order, the left first."""
-    if not parts:
-        return NOTHING
-    best = min(range(1, len(parts) + 1), key=lambda at: max(_tall(parts[:at]), _tall(parts[at:])))
-    return beside([(stacked(parts[:best], 0.25), 0.0), (stacked(parts[best:], 0.25), (wide + gap) / 2)])
-
-
-def _tall(parts: Sequence[Laid]) -> float:
-    return stacked(parts, 0.25).high_mm
