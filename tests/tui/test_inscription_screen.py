@@ -99,12 +99,25 @@ async def test_the_screen_answers_while_one_types(tmp_path: Path, size: tuple[in
         after = writer.own.shown.facts.letter_height_mm
         assert after < before
         assert f"letters {after:.2f} mm" in writer.screen()
-        assert "F5 write files" in writer.screen()
+        assert "F5 write" in writer.screen()
         if size[0] < 100:
             await writer.pilot.press("f6")
             await writer.pilot.pause()
         assert "slices" in writer.screen()
         assert "from the front at once" in writer.screen()
+
+
+async def test_enter_begins_another_line_and_backspace_takes_it_out(tmp_path: Path) -> None:
+    """Two lines are typed as in any text; they stand under each other on the part, and one is taken out again."""
+    async with at_screen(tmp_path, size=(80, 24)) as writer:
+        await writer.pilot.press("end", "enter")
+        await writer.type("1884")
+        await writer.settled()
+        assert [line.text for line in writer.own.shown.facts.lines] == ["HERON ROWING CLUB", "1884"]
+        await writer.pilot.press(*["backspace"] * 5)
+        await writer.settled()
+        assert [line.text for line in writer.own.shown.facts.lines] == ["HERON ROWING CLUB"]
+        assert writer.own.form.cell.key == "text.0.line"
 
 
 async def test_a_complaint_stands_at_its_field_and_undo_takes_it_back(tmp_path: Path) -> None:

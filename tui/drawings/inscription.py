@@ -27,14 +27,16 @@ def gist(shown: Any, system: str) -> str:
     facts = shown.facts
     parts = [f"letters {length(facts.letter_height_mm, system)}"]
     if shown.around in ("ring", "arc", "axis"):
-        parts.append(f"{degrees(facts.arc_rad):.0f}° of the turn" + (", closes" if shown.room.closes else ""))
+        parts.append(f"{degrees(facts.arc_rad):.0f}°" + (", closes" if shown.room.closes else ""))
     if shown.slices:
         parts.append(count(shown.slices, "slice"))
     bad = [check for check in facts.checks if check.state == "fails"]
     parts.append(f'{bad[0].name}: "{bad[0].letter}" fails' if bad else "can be read")
     found = shown.depth.found
     if found is not None:
-        parts.append(f"{found.passes} passes for {fine(found.wanted_um / 1000, system)}")
+        parts.append(
+            f"{found.passes} pass{'' if found.passes == 1 else 'es'} for {fine(found.wanted_um / 1000, system)}"
+        )
     return ", ".join(parts)
 
 

@@ -17,6 +17,7 @@ from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.inscription import WHERE, answer_lines, gist, picture, rows_wanted
 from tui.drawings.words import wrapped
 from tui.errands import Done, Errand, Errands, Share
+from tui.fields import row_and_column
 from tui.lettering import FIRST, Lettering, came_to, kept_data
 from tui.rows import Folds, Row, rows
 from tui.verdict import Verdict
@@ -25,16 +26,6 @@ from tui.widgets.form import Form
 from tui.widgets.panel import Panel
 
 NARROW = 100
-KEYS = (
-    ("F1", "help", "screen.help"),
-    ("F6", "fields or answer", "screen.page"),
-    ("F5", "write files", "screen.write"),
-    ("F4", "keep reading", "screen.keep"),
-    ("F2", "mm/inch", "screen.system"),
-    ("F7", "undo", "screen.undo"),
-    ("Esc", "back", "screen.back"),
-    ("F8", "redo", "screen.redo"),
-)
 
 
 class InscriptionForm(Form):
@@ -43,6 +34,25 @@ class InscriptionForm(Form):
     def made_rows(self) -> list[Row]:
         """The rows as the session stands."""
         return rows(self.session, self.folds, INSCRIPTION, came_to)
+
+    def _type(self, event: events.Key) -> bool:
+        """Enter at the end of the words begins another line; Backspace in an empty line takes it out."""
+        table = self.session.tables["text"]
+        place, last = row_and_column(self.cell.key, table), self.session.rows(table) - 1
+        if place is not None and event.key == "enter" and place[0] == last and self.editor.text.strip():
+            self.session.add_row(table)
+            self._to_line(last + 1)
+            return True
+        if place is not None and event.key == "backspace" and last > 0 and not self.editor.text:
+            self.session.remove_row(table, place[0])
+            self._to_line(max(place[0] - 1, 0))
+            self.post_message(self.Changed())
+            return True
+        return super()._type(event)
+
+    def _to_line(self, number: int) -> None:
+        self.rebuild()
+        self.go_to(f"text.{number}.line")
 
     def on_paste(self, event: events.Paste) -> None:
         """Several lines that are pasted stay several lines."""
@@ -59,18 +69,17 @@ class InscriptionScreen(Screen[dict[str, Any]]):
     InscriptionScreen #title, InscriptionScreen #gist { dock: top; }
     InscriptionScreen #gist { background: $surface; margin-top: 1; }
     InscriptionScreen #keys { dock: bottom; }
-    InscriptionScreen #left { height: 1fr; width: 58; }
+    InscriptionScreen #typed { height: 1fr; }
     InscriptionScreen #letters { height: 1fr; }
     InscriptionScreen #hint { height: 4; background: $panel; overflow: hidden hidden; }
-    InscriptionScreen #right { height: 1fr; width: 1fr; border-left: vkey $panel; }
+    InscriptionScreen #found { height: 1fr; width: 1fr; border-left: vkey $panel; }
     InscriptionScreen #answer { height: 1fr; }
     InscriptionScreen #lies { height: 8; }
-    InscriptionScreen.narrow #left { width: 1fr; }
-    InscriptionScreen.narrow #right { display: none; border-left: none; }
-    InscriptionScreen.narrow.answers #left { display: none; }
-    InscriptionScreen.narrow.answers #right { display: block; }
+    InscriptionScreen.narrow #found { display: none; border-left: none; }
+    InscriptionScreen.narrow.answers #typed { display: none; }
+    InscriptionScreen.narrow.answers #found { display: block; }
     InscriptionScreen.low #hint { height: 2; }
-    .ascii InscriptionScreen #right { border-left: ascii $panel; }
+    .ascii InscriptionScreen #found { border-left: ascii $panel; }
     """
     BINDINGS: ClassVar = [
         Binding("escape", "back", "Back", show=False, priority=True),
@@ -117,10 +126,10 @@ class InscriptionScreen(Screen[dict[str, Any]]):
         """Fields left, the answer and the picture right, the gist of it over both."""
         yield Bar(self._title, id="title")
         yield Bar(self._gist, id="gist")
-        with Vertical(id="left"):
+        with Vertical(id="typed"):
             yield InscriptionForm(self.session, id="letters")
             yield Panel(self._hint, id="hint").not_focusable()
-        with Vertical(id="right"):
+        with Vertical(id="found"):
             yield Panel(self._answer, id="answer")
             yield Panel(self._picture, id="lies").not_focusable()
         yield Bar(self._keys, id="keys")
@@ -157,6 +166,8 @@ class InscriptionScreen(Screen[dict[str, Any]]):
         self.set_class(self.narrow, "narrow")
         self.set_class(self.size.height < 16, "low")
         self.set_class(self.page == "answers", "answers")
+        wide = self.size.width
+        self.query_one("#typed").styles.width = "1fr" if self.narrow else min(max(wide * 2 // 5, 49), 66)
         self._repaint()
 
     # -- contents
@@ -182,7 +193,11 @@ class InscriptionScreen(Screen[dict[str, Any]]):
         return verdict is None or verdict.plan is None or bool(self.session.faults())
 
     def _keys(self, width: int) -> Line:
-        keys = list(KEYS)
+        keys = [
+            ("F1", "help", "screen.help"), ("F6", "answer" if self.page == "fields" else "fields", "screen.page"),
+            ("F5", "write", "screen.write"), ("F4", "keep reading", "screen.keep"), ("F2", "mm/inch", "screen.system"),
+            ("F7", "undo", "screen.undo"), ("Esc", "back", "screen.back"), ("F8", "redo", "screen.redo"),
+        ]  # fmt: skip
         if self._share is not None:
             keys = [("Esc", "stop writing", "screen.back"), *(key for key in keys if key[0] not in ("Esc", "F5"))]
         return key_line(keys, width)

@@ -14,7 +14,7 @@ from tui.widgets.panel import Panel
 
 KEYS = (
     ("type", "sizes, legibility, slices, depth and picture follow every key"),
-    ("add a line", "Enter on it: several lines; \\n in a line begins another"),
+    ("Enter", "at the end of the words begins another line; Backspace in an empty line takes it out"),
     ("F4", "keep the depth that was gauged (after so many passes, the gauge says): cards and plans go by it"),
     ("F5", "write files and card; with a list or numbers those of every entry, misfits told first; Esc stops it"),
     ("F6", "from fields to the answer and back, where both have no room"),
