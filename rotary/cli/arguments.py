@@ -9,7 +9,7 @@ from rotary.cli.artwork_arguments import add_artwork_commands
 from rotary.cli.ask_command import add_ask_command
 from rotary.cli.browser_command import add_browser_command
 from rotary.cli.inscription_arguments import add_inscription_commands
-from rotary.cli.options import job_argument, output_arguments, rig_arguments
+from rotary.cli.options import job_argument, output_arguments, plain_argument, rig_arguments
 from rotary.cli.output import EXIT_CODES, USAGE
 from rotary.cli.paper_arguments import add_paper_commands
 from rotary.cli.patch_arguments import add_patch_commands
@@ -72,6 +72,7 @@ def parser() -> argparse.ArgumentParser:
     )
     job_argument(plan)
     plan.add_argument("--json", action="store_true", help="the whole plan as JSON, always in metric units")
+    plain_argument(plan)
     output_arguments(plan)
     rig_arguments(plan)
 

@@ -27,7 +27,7 @@ def start(asked: argparse.Namespace) -> int:
         return _open_desk(None)
     from rotary.shipped import FIRST
 
-    return card(argparse.Namespace(job=FIRST, draws=USUAL_DRAWS, inches=False, out=None))
+    return card(argparse.Namespace(job=FIRST, draws=USUAL_DRAWS, inches=False, out=None, plain=False))
 
 
 def _in_terminal() -> bool:
@@ -137,20 +137,26 @@ def verdict(plan: "Plan") -> int:
 
 def plan(asked: argparse.Namespace) -> int:
     """The short answer, or the whole plan as JSON."""
-    from rotary.card import answer_lines
+    if asked.plain:
+        from rotary.card.plain import plain_answer as lines_of
+    else:
+        from rotary.card import answer_lines as lines_of
 
     answer = planned(for_machine(asked), asked.draws)
-    text = answer.model_dump_json(indent=2) if asked.json else "\n".join(answer_lines(answer, system_of(asked)))
+    text = answer.model_dump_json(indent=2) if asked.json else "\n".join(lines_of(answer, system_of(asked)))
     deliver(text + "\n", asked)
     return verdict(answer)
 
 
 def card(asked: argparse.Namespace) -> int:
     """The setup card."""
-    from rotary.card import card_lines
+    if asked.plain:
+        from rotary.card.plain import plain_card as lines_of
+    else:
+        from rotary.card import card_lines as lines_of
 
     answer = with_artwork(planned(for_machine(asked), asked.draws), asked.job)
-    deliver("\n".join(card_lines(answer, system_of(asked))) + "\n", asked)
+    deliver("\n".join(lines_of(answer, system_of(asked))) + "\n", asked)
     return verdict(answer)
 
 

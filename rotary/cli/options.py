@@ -40,6 +40,11 @@ def inches_argument(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--inches", action="store_true", help="lengths in inches where they are not typed in mm")
 
 
+def plain_argument(parser: argparse.ArgumentParser) -> None:
+    """Whether anything may be drawn with characters."""
+    parser.add_argument("--plain", action="store_true", help="plain lines for a screen reader: nothing drawn")
+
+
 def rig_arguments(parser: argparse.ArgumentParser) -> None:
     """For which machine, as measured, a job is planned."""
     parser.add_argument(

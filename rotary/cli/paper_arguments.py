@@ -3,7 +3,7 @@
 import argparse
 
 from rotary.cli import paper_commands as run
-from rotary.cli.options import folder_argument, job_argument, output_arguments, rig_arguments
+from rotary.cli.options import folder_argument, job_argument, output_arguments, plain_argument, rig_arguments
 from rotary.cli.store_arguments import Adder
 
 PAPERS = ("setup-card", "proof-patch", "tapes", "wrap-template", "slice-sheet")
@@ -21,6 +21,7 @@ def add_paper_commands(command: Adder) -> None:
     job_argument(card)
     _to(card, required=False)
     card.add_argument("--picture", choices=PICTURES, help="write this picture alone, as SVG or PDF")
+    plain_argument(card)
     output_arguments(card)
     rig_arguments(card)
     paper = command(

@@ -20,6 +20,8 @@ def card(asked: argparse.Namespace) -> int:
         if asked.picture is not None:
             raise FileTrouble("a picture is written to a file: write --to picture.svg beside --picture")
         return commands.card(asked)
+    if asked.plain:
+        raise FileTrouble("plain lines go to the output or to a file after --out: leave --to out")
     if asked.out is not None:
         raise FileTrouble("--out and --to both name a file: write one of them")
     made = commands.planned(commands.for_machine(asked), asked.draws)

@@ -12,11 +12,12 @@ from typing import Any
 import pytest
 
 from rotary.job import job_from_data
+from rotary.papers.plain import spoken
 from tui.catalogue import GROUPS
 from tui.fields import Table
 from tui.plain import ending
 from tui.plain.questions import asked, questions
-from tui.plain.talk import StoppedError, Talk, spoken
+from tui.plain.talk import StoppedError, Talk
 from tui.session import Session
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -72,7 +73,7 @@ def test_from_nothing_to_the_numbers() -> None:
     lines = ending.numbers(session)
     assert session.plan is not None
     for entry in session.plan.split.key_in:
-        assert any(f"{entry.label}: {entry.text} {entry.unit}".rstrip() in line for line in lines)
+        assert any(f"{entry.label}: {spoken(f'{entry.text} {entry.unit}')}" in line for line in lines), entry
     numbered = [int(found[1]) for line in lines if (found := re.match(r"(\d+)\. ", line))]
     assert numbered == list(range(1, len(numbered) + 1))
     assert len(numbered) > 8

@@ -11,6 +11,7 @@ from tui.verdict import judge
 OK: Final = 0
 REFUSED: Final = 3
 STOPPED: Final = 130
+PRINTED: Final = (".pdf", ".html", ".htm", ".svg")
 
 BLANK: Final[dict[str, Any]] = {
     "use_head": "fibre-60w-254",
@@ -53,22 +54,9 @@ def numbers(session: Session) -> list[str]:
     faults = session.faults()
     if faults or session.plan is None:
         return ["There are no numbers yet.", *(f"{_where(session, key)}{says}." for key, says in faults.items())]
-    return answer(session.plan, session.system)
+    from rotary.card.plain import plain_answer
 
-
-def answer(plan: Any, system: str) -> list[str]:
-    """A plan in plain lines: how sure it is, what is keyed in, how it is focused, what forbids the start."""
-    from rotary.card.keying import numbers_to_key_in
-
-    lines = [plan.removal.first_line]
-    lines += [f"Stop. {caution.says}" for caution in plan.safety.cautions if caution.level == "stop"]
-    lines.append("Key in, in this order.")
-    for place, entry in enumerate(numbers_to_key_in(plan, system), 1):
-        why = f" {entry.why[0].upper()}{entry.why[1:]}." if entry.why else ""
-        lines.append(f"{place}. {entry.label}: {entry.text} {entry.unit}".rstrip() + f".{why}")
-    lines += [f"Before the first slice, see that: {says}" for says in plan.split.must_show]
-    lines.append("Cautions are on the card. Local rules and licensed practice go first.")
-    return lines
+    return plain_answer(session.plan, session.system)
 
 
 def _offers(talk: Talk, folder: Path) -> None:
@@ -76,35 +64,34 @@ def _offers(talk: Talk, folder: Path) -> None:
     if talk.yes("Keep it as a profile?"):
         trouble = session.save(folder)
         talk.say(f"Not kept: {trouble}." if trouble else f"Kept: {session.saved_as.splitlines()[0]}.")
-    name = talk.read("Write the setup card to a file? Its name, or Enter for none")
+    name = talk.read(
+        "Write the setup card? A name such as card.pdf to print or card.txt for plain lines, or Enter for none"
+    )
     if name:
-        _write_card(talk, Path(name).expanduser())
+        _write_card(talk, Path(name).expanduser(), folder)
 
 
-def _write_card(talk: Talk, path: Path) -> None:
+def _write_card(talk: Talk, path: Path, folder: Path) -> None:
+    """The card: as it is printed where the name asks for a printed kind, else in plain lines."""
+    from rotary.card.plain import plain_card
     from rotary.errors import RotaryError
     from rotary.files import write_whole
 
+    session = talk.session
     if path.exists() and not talk.yes(f"{path.name} is there already. Write over it?"):
         talk.say("The card is not written.")
         return
     try:
-        write_whole(path, "\n".join([*card(talk.session), ""]).encode("utf-8"))
+        if path.suffix.lower() in PRINTED:
+            from rotary.printing import Order, printed
+
+            printed(session.plan, Order("setup-card", path, system=session.system, folder=folder))
+        else:
+            write_whole(path, "\n".join([*plain_card(session.plan, session.system), ""]).encode("utf-8"))
     except RotaryError as trouble:
         talk.say(f"The card is not written: {trouble}.")
         return
     talk.say(f"The card is written to {path.name}.")
-
-
-def card(session: Session) -> list[str]:
-    """The setup card of what stands now."""
-    from rotary.card import card_lines
-    from rotary.job import job_from_data
-    from rotary.plan import plan
-    from tui.verdict import DRAWS, readings
-
-    job = job_from_data(session.data(), units=session.system)
-    return card_lines(plan(job, draws=DRAWS, readings=readings()), session.system)
 
 
 def _where(session: Session, key: str) -> str:

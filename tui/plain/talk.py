@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Final, TextIO
 
+from rotary.papers.plain import spoken
 from tui.fields import Field
 from tui.plain.questions import Question, asked, questions
 from tui.session import Session
@@ -263,19 +264,3 @@ _WORDS: Final[dict[str, Callable[[Talk, Question], object]]] = {
     "help": Talk._help, "?": Talk._help, "back": Talk._back, "undo": Talk._undo, "remove": Talk._remove,
     "skip": Talk._skip, "all": Talk._all, "numbers": Talk._numbers, "stop": Talk._stop,
 }  # fmt: skip
-
-_SIGNS: Final = {
-    "⌀": "diameter ", "→": "to", "±": "plus or minus ", "×": "by", "µm": "micrometres", "²": " squared", "³": " cubed",
-    "°": " degrees", "≤": "at most ", "≥": "at least ", "–": "to", "…": "", "▾": "", "·": ",",
-}  # fmt: skip
-
-
-def spoken(text: str) -> str:
-    """Signs that screen readers read badly or not at all, as words.
-
-    >>> spoken("⌀88 → ⌀70 mm, taper 3.4°, ± 0.02 %, 22 µm a step")
-    'diameter 88 to diameter 70 mm, taper 3.4 degrees, plus or minus 0.02 %, 22 micrometres a step'
-    """
-    for sign, words in _SIGNS.items():
-        text = text.replace(sign, words)
-    return " ".join(text.split())

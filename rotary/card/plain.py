@@ -1,0 +1,25 @@
+"""The short answer and the card in plain lines, for screen readers: nothing drawn, signs as words."""
+
+from datetime import date
+
+from rotary.card.keying import numbers_to_key_in
+from rotary.card.paper import card_paper
+from rotary.papers.model import Entry
+from rotary.papers.plain import keyed_entries, plain_lines, sentence
+from rotary.plan import Plan
+
+
+def plain_answer(plan: Plan, system: str = "mm") -> list[str]:
+    """How sure it is, what forbids the start, what is keyed in in its order, what the program must show."""
+    entries = [Entry(entry.label, entry.text, entry.unit, entry.why) for entry in numbers_to_key_in(plan, system)]
+    lines = [plan.removal.first_line]
+    lines += [f"Stop. {caution.says}" for caution in plan.safety.cautions if caution.level == "stop"]
+    lines += ["Key in, in this order.", *keyed_entries(tuple(entries))]
+    lines += [f"Before the first slice, see that: {says}" for says in plan.split.must_show]
+    lines.append("Cautions are on the card. Local rules and licensed practice go first.")
+    return [sentence(line) for line in lines]
+
+
+def plain_card(plan: Plan, system: str = "mm", day: date | None = None) -> list[str]:
+    """All that the setup card says, line by line."""
+    return plain_lines(card_paper(plan, system, day, picture_mm=0.0))
