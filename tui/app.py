@@ -10,7 +10,7 @@ from typing import Any, ClassVar
 
 os.environ.setdefault("TEXTUAL_FPS", "120")
 
-from textual.app import App, SystemCommand
+from textual.app import SystemCommand
 from textual.binding import Binding
 from textual.screen import Screen
 
@@ -18,6 +18,7 @@ from rotary.errors import RotaryError
 from rotary.files import bytes_of_job_file, toml_tables
 from rotary.shipped import profiles
 from tui.apart import Apart
+from tui.drafting import Drafting
 from tui.drawings.pictures import PICTURES, key_of
 from tui.screens.desk import Desk
 from tui.session import Session
@@ -26,7 +27,7 @@ from tui.themes import THEMES
 FIRST_EXAMPLE = "regatta-bottle.toml"
 
 
-class Rotary(App[int]):
+class Rotary(Drafting):
     """The desk as a program."""
 
     TITLE = "rotary"
@@ -66,6 +67,7 @@ class Rotary(App[int]):
         self.theme = THEMES[0].name
         self.set_class(self.desk.ascii_only, "ascii")
         self.push_screen(self.desk)
+        self.begin_drafts()
         self.set_timer(0.5, _collect_again)
         if self.desk.apart is not None:
             self.set_timer(3.0, self._load_store)
@@ -100,8 +102,9 @@ class Rotary(App[int]):
             return
         self.desk.query_one("#title").refresh()
         self.notify(self.session.saved_as, title="saved", timeout=4, markup=False)
+        self.drafts.clear()
         if then_leave:
-            self.exit(0)
+            self._leave()
 
     def action_profiles(self) -> None:
         """Look for a kept profile, and open it."""
@@ -222,14 +225,14 @@ class Rotary(App[int]):
         if isinstance(self.screen, Ask):
             return
         if not self.session.unsaved:
-            self.exit(0)
+            self._leave()
             return
 
         def answered(answer: str | None) -> None:
             if answer == "save":
                 self._save(then_leave=True)
             elif answer == "leave":
-                self.exit(0)
+                self._leave()
 
         name = self.session.text("item.name") or "this job"
         self.push_screen(Ask(f"{name} has changes that are not saved.", ("save", "leave", "back")), answered)

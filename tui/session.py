@@ -8,28 +8,21 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Final
 
-from rotary import units
 from tui.catalogue import GROUPS
-from tui.fields import YES_NO, Field, Group, Table, each_field, each_table, row_and_column
-from tui.tables import EMPTY, Entry, as_written, leaves, put, reference_tables
+from tui.fields import YES_NO, Field, Group, Table, row_and_column
+from tui.held import OWN_HEAD, Entries, Held
+from tui.tables import EMPTY, Entry, as_written, leaves, put
 from tui.verdict import Request, Verdict
 
-OWN_HEAD: Final = "own"
-NO_COATING: Final = "none"
 MOST_STEPS_BACK: Final = 500
 """How many changes can be undone."""
 
 
-Entries = dict[str, Entry]
-
-
-class Session:
+class Session(Held):
     """One job being worked on: fields, undo and redo, complaints and the last good plan."""
 
     def __init__(self, data: Mapping[str, Any], system: str = "mm") -> None:
-        self.system = system
-        self.fields: dict[str, Field] = {field.key: field for field in each_field(GROUPS)}
-        self.tables: dict[str, Table] = {table.key: table for table in each_table(GROUPS)}
+        super().__init__(system)
         self.verdict: Verdict | None = None
         self.plan: Any = None
         self.number = 0
@@ -41,7 +34,6 @@ class Session:
         self._typing = ""
         self.kept_aside: dict[str, Any] = {}
         self._beside: tuple[int, dict[str, str]] = (-1, {})
-        self.entries: Entries = {}
         self.open(data)
 
     # -- the job as tables of texts
@@ -128,85 +120,6 @@ class Session:
         """The rig that the plan shown goes by, then what has lapsed there; nothing where it goes by none."""
         return self.verdict.rig if self.verdict is not None else ()
 
-    # -- fields
-
-    def field(self, key: str) -> Field | None:
-        """The field that a dotted name means, in a table or alone."""
-        if key in self.fields:
-            return self.fields[key]
-        for table in self.tables.values():
-            place = row_and_column(key, table)
-            if place:
-                return next((column for column in table.every if column.key == place[1]), None)
-        return None
-
-    def text(self, key: str) -> str:
-        """What stands in a field; of a choice, what is chosen."""
-        entry = self.entries.get(key)
-        if entry is not None and entry.text:
-            return entry.text
-        field = self.field(key)
-        if field is None or not field.is_choice:
-            return ""
-        return field.options[0] if field.options else field.stands
-
-    def value(self, key: str) -> float | None:
-        """The value of a field in the core's unit, None where there is none."""
-        return self.entries.get(key, EMPTY).value
-
-    def is_there(self, entry: Field | Table) -> bool:
-        """Whether a field belongs to this kind of item and drive."""
-        return entry.only is None or self.text(entry.only[0]) == entry.only[1]
-
-    def rows(self, table: Table) -> int:
-        """How many rows a table has."""
-        return int(self.entries.get(f"{table.key}.#", Entry("0")).text)
-
-    def options(self, field: Field) -> tuple[str, ...]:
-        """What can be chosen in a field."""
-        if not field.options_from:
-            return field.options
-        names = tuple(reference_tables(field.options_from))
-        return {"heads.toml": (*names, OWN_HEAD), "coatings.toml": (*names, NO_COATING)}.get(field.options_from, names)
-
-    def stands(self, key: str) -> str:
-        """What holds while the field is empty, as a text in the units that are shown."""
-        field = self.field(key)
-        if field is None:
-            return ""
-        text = field.stands
-        if key.startswith("head.") and self.text("use_head") != OWN_HEAD:
-            shipped = reference_tables("heads.toml").get(self.text("use_head"), {}).get(key[5:], "")
-            text = ", ".join(shipped) if isinstance(shipped, list) else str(shipped)
-        return self._rewritten(field, text) if self.system != "mm" else text
-
-    def _rewritten(self, field: Field, text: str) -> str:
-        if field.unit is None or not text or field.several:
-            return text
-        try:
-            value = units.value_from_text(text, field.unit, units.bare_unit(field.unit, "mm"))
-        except units.UnitError:
-            return text
-        return units.text_from_value(value, field.unit, self.system, digits=6)
-
-    def other_system(self, key: str) -> str:
-        """The value in the unit system that isn't shown, or nothing where both would say the same."""
-        field, value = self.field(key), self.value(key)
-        if field is None or field.unit is None or value is None:
-            return ""
-        other = "in" if self.system == "mm" else "mm"
-        here = units.text_from_value(value, field.unit, self.system, digits=5)
-        there = units.text_from_value(value, field.unit, other, digits=5)
-        return there if there != here else ""
-
-    def _entry(self, field: Field, text: str) -> Entry:
-        if field.unit is None or field.several or not text.strip():
-            return Entry(text)
-        try:
-            return Entry(text, units.value_from_text(text, field.unit, units.bare_unit(field.unit, self.system)))
-        except units.UnitError as trouble:
-            return Entry(text, None, str(trouble))
-
     # -- changes
 
     def edit(self, key: str, text: str) -> None:
@@ -289,12 +202,6 @@ class Session:
         self._typing = ""
         self._changed()
 
-    def _written_anew(self, key: str, entry: Entry) -> Entry:
-        field = self.field(key)
-        if entry.value is None or field is None or field.unit is None:
-            return entry
-        return entry._replace(text=units.text_from_value(entry.value, field.unit, self.system, digits=5))
-
     # -- what is wrong, and what is unsaved
 
     def faults(self) -> dict[str, str]:
@@ -369,6 +276,27 @@ class Session:
         """Whether anything differs from what was opened or saved."""
         return _meaning(self.entries) != _meaning(self._saved)
 
+    def state(self) -> dict[str, Any]:
+        """All that stands here, for a draft: plain texts and numbers, not shared with what is typed next."""
+        return {
+            "name": self.text("item.name"), "system": self.system, "entries": dict(self.entries),
+            "saved": dict(self._saved), "aside": dict(self.kept_aside), "follows": self.follows,
+            "kept_as": self.kept_as,
+        }  # fmt: skip
+
+    def restore(self, state: Mapping[str, Any]) -> None:
+        """What a draft holds, as if it had just been typed; raises KeyError, TypeError or ValueError on other data."""
+        entries, saved = (_entries(state[name]) for name in ("entries", "saved"))
+        before, after = state["kept_as"]
+        aside = dict(state["aside"])
+        self.open({})
+        self.system = "in" if state["system"] == "in" else "mm"
+        self.entries, self._saved, self.kept_aside = entries, saved, aside
+        self.follows, self.kept_as = state["follows"], (str(before), str(after))
+        for table in self.tables.values():
+            int(self.entries.setdefault(f"{table.key}.#", Entry("0")).text)
+        self._changed()
+
     def save(self, folder: Path | None = None) -> str:
         """Keep the job as a profile under the item's name; what went wrong, or nothing."""
         from tui.keeping import save
@@ -379,6 +307,13 @@ class Session:
         """It is kept: under which stamp and name, and what to say of it."""
         self.follows, self.kept_as, self.saved_as = stamp, kept_as, says
         self._saved = dict(self.entries)
+
+
+def _entries(pairs: Mapping[str, Any]) -> Entries:
+    found = {}
+    for key, (text, value, fault) in pairs.items():
+        found[str(key)] = Entry(str(text), None if value is None else float(value), str(fault))
+    return found
 
 
 _DEFAULT: Final = "default"

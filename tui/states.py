@@ -6,7 +6,8 @@ from typing import Any
 from rotary import units
 from tui.catalogue.passes import PASSES
 from tui.fields import Group, each_field
-from tui.session import NO_COATING, Session
+from tui.held import NO_COATING
+from tui.session import Session
 
 
 def state(session: Session, group: Group) -> str:

@@ -92,7 +92,7 @@ def blank(data: Mapping[str, Any]) -> dict[str, Any]:
     """
     same = {name: data[name] for name in ("use_head", "head", "shop") if name in data}
     drive = {key: value for key, value in data.get("drive", {}).items() if key not in _OF_THE_ITEM}
-    return {"item": {"stations": [{}, {}]}, "drive": drive or {"kind": "rollers"}, **same}
+    return {"item": {"stations": [{"at": "0 mm"}, {"at": ""}]}, "drive": drive or {"kind": "rollers"}, **same}
 
 
 _OF_THE_ITEM: Final = ("ticks", "contact_from", "contact_to", "typed_diameter")

@@ -73,6 +73,7 @@ class Desk(Working):
         self.page = "fields"
         self.apart = apart
         self.profiles: Path | None = None
+        self.on_change: Callable[[], None] | None = None
         self.preview: Callable[[Share | Done], None] | None = None
         self.judge = Judge(lambda verdict: self.post_message(self.Judged(verdict)), apart.ask if apart else judge)
         self._touched = False
@@ -200,11 +201,11 @@ class Desk(Working):
         if faults:
             where, says = next(iter(faults.items()))
             return wrapped(f"{self._place(where)}{says}", width - 1, "bad", " ! ")[:height]
+        if key == "rig" and len(self.session.rig_told) > 1:
+            return wrapped(" ".join(self.session.rig_told[1:]), width - 1, "warn", " ! ")[:height]
         if not self._touched:
             hint = NARROW_HINT if self.size.width < NARROW else FIRST_HINT
             return wrapped(hint, width - 1, "a", " ")[:height]
-        if key == "rig" and len(self.session.rig_told) > 1:
-            return wrapped(" ".join(self.session.rig_told[1:]), width - 1, "warn", " ! ")[:height]
         field = self.form.cell.field
         return wrapped(field.help if field else "Enter folds and unfolds.", width - 1, "muted", " ")[:height]
 
@@ -240,6 +241,8 @@ class Desk(Working):
     def ask(self) -> None:
         """Have the core judge what stands now."""
         self.judge.submit(self.session.request())
+        if self.on_change is not None:
+            self.on_change()
 
     def on_form_changed(self) -> None:
         """A field was changed."""

@@ -1,0 +1,225 @@
+"""What is not saved survives the program: drafts, and an empty job beside them."""
+
+import json
+import os
+import signal
+import time
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tui.drafts import DROPPED, FOLDER, MOST_DROPPED, Drafts
+from tui.session import Session
+
+from .conftest import Desk, read_bottle
+from .test_terminal import Terminal, pytestmark, terminal
+
+__all__ = ["pytestmark", "terminal"]
+
+
+def states(folder: Path) -> list[dict[str, Any]]:
+    return [json.loads(path.read_bytes()) for path in (folder / FOLDER).glob("*.json")]
+
+
+def left_by_another(folder: Path, width: str = "77 mm") -> None:
+    """A draft of a program that has ended."""
+    session = Session(read_bottle())
+    session.edit("artwork.width", width)
+    drafts = Drafts(folder)
+    drafts.keep(session.state())
+    drafts.end()
+
+
+def test_a_state_comes_back_whole(session: Session) -> None:
+    """Typed texts, faults, what is saved and what is not, and the unit system survive the way through the file."""
+    session.toggle_system()
+    session.edit("artwork.width", "3 in")
+    session.edit("artwork.height", "some")
+    state = json.loads(json.dumps(session.state()))
+    other = Session({})
+    other.restore(state)
+    assert other.data() == session.data()
+    assert other.unsaved
+    assert other.system == "in"
+    assert "artwork.height" in other.faults()
+    other.edit("artwork.width", "")
+    assert other.undo()
+    assert other.text("artwork.width") == "3 in"
+
+
+@pytest.mark.parametrize("spoiled", [{}, {"entries": {"x": 3}}, {"entries": [], "saved": [], "kept_as": 1}])
+def test_an_odd_draft_is_refused_and_changes_nothing(session: Session, spoiled: dict[str, Any]) -> None:
+    """What another version wrote, or a hand, takes nothing off the desk."""
+    before = session.data()
+    with pytest.raises((KeyError, TypeError, ValueError, AttributeError)):
+        session.restore({**session.state(), **spoiled} if spoiled else {})
+    assert session.data() == before
+
+
+def test_two_programs_keep_two_drafts(tmp_path: Path, session: Session) -> None:
+    """Neither writes over the other's, and neither offers what the other one still works on."""
+    one, two = Drafts(tmp_path), Drafts(tmp_path)
+    for width, drafts in (("71 mm", one), ("72 mm", two)):
+        session.edit("artwork.width", width)
+        drafts.keep(session.state())
+        drafts.flush()
+    assert {state["entries"]["artwork.width"][0] for state in states(tmp_path)} == {"71 mm", "72 mm"}
+    assert one.left_behind() == two.left_behind() == []
+    two.end()
+    assert [left.state["entries"]["artwork.width"][0] for left in one.left_behind()] == ["72 mm"]
+    one.clear()
+    one.end()
+    assert len(states(tmp_path)) == 1
+
+
+def test_a_draft_that_is_torn_or_huge_is_passed_over(tmp_path: Path) -> None:
+    """Half a file, or another one's, is no draft and no crash."""
+    left_by_another(tmp_path)
+    folder = tmp_path / FOLDER
+    (folder / "torn.json").write_text('{"entries": {"a"', "utf-8")
+    (folder / "list.json").write_text("[1, 2]", "utf-8")
+    (folder / "huge.json").write_bytes(b" " * 3_000_000)
+    assert len(Drafts(tmp_path).left_behind()) == 1
+
+
+def test_dropped_drafts_are_kept_for_a_while(tmp_path: Path) -> None:
+    """A finger may slip: the last few that were dropped are still there."""
+    for place in range(MOST_DROPPED + 3):
+        left_by_another(tmp_path, f"{place + 10} mm")
+        drafts = Drafts(tmp_path)
+        drafts.drop(drafts.left_behind()[0])
+    assert states(tmp_path) == []
+    assert len(list((tmp_path / FOLDER / DROPPED).iterdir())) == MOST_DROPPED
+
+
+async def test_unsaved_work_is_offered_and_taken_up(desk: Desk, tmp_path: Path) -> None:
+    """The next start offers it; taken up it stands on the desk, unsaved as it was, and the old draft is gone."""
+    left_by_another(tmp_path / "kept")
+    async with desk() as person:
+        await person.see("There is unsaved work")
+        await person.press("t")
+        await person.judged()
+        assert person.session.text("artwork.width") == "77 mm"
+        assert person.session.unsaved
+        await person.until(lambda: len(states(tmp_path / "kept")) == 1)
+
+
+async def test_unsaved_work_may_wait(desk: Desk, tmp_path: Path) -> None:
+    """Later leaves it where it is; Esc does too."""
+    left_by_another(tmp_path / "kept")
+    async with desk() as person:
+        await person.see("There is unsaved work")
+        await person.press("escape")
+        assert person.app.screen is person.app.desk
+        assert person.session.text("artwork.width") == "80 mm"
+    assert len(states(tmp_path / "kept")) == 1
+
+
+async def test_saving_clears_the_draft(desk: Desk, tmp_path: Path) -> None:
+    """What is saved is no draft any more, and what was changed back is none either."""
+    kept = tmp_path / "kept"
+    async with desk() as person:
+        person.go("artwork.width")
+        await person.write("78 mm")
+        await person.until(lambda: states(kept))
+        await person.press("ctrl+s")
+        await person.until(lambda: not states(kept))
+        await person.press("backspace", "backspace", "backspace", "backspace")
+        await person.until(lambda: states(kept))
+        await person.press("8")
+        await person.until(lambda: not states(kept))
+
+
+async def test_an_empty_job_keeps_the_machine(desk: Desk) -> None:
+    """Ctrl+N asks about unsaved work first; then the item is empty and drive, head and shop are as they were."""
+    async with desk() as person:
+        person.go("artwork.width")
+        await person.write("78 mm")
+        await person.press("ctrl+n")
+        await person.see("not saved")
+        await person.press("b")
+        assert person.session.text("artwork.width") == "78 mm"
+        await person.press("ctrl+f")
+        await person.see("not saved")
+        await person.press("d")
+        await person.judged()
+        assert person.session.text("item.name") == ""
+        assert person.session.text("artwork.width") == ""
+        assert person.session.value("drive.roller_diameter") == 20.0
+        assert person.session.text("use_head") != "own"
+        assert not person.session.unsaved
+        assert person.app.desk.form.cell.key == "item.name"
+        await person.see("No numbers yet")
+
+
+async def test_from_an_empty_job_to_numbers(desk: Desk) -> None:
+    """Name, two stations, artwork: the numbers stand as soon as the last of them is typed."""
+    async with desk() as person:
+        await person.press("ctrl+n")
+        for key, text in (
+            ("item.name", "Heron mug"), ("item.stations.0.at", "0"), ("item.stations.0.across", "80"),
+            ("item.stations.1.at", "95"), ("item.stations.1.across", "80"), ("artwork.width", "60"),
+            ("artwork.height", "40"), ("artwork.centre", "45"),
+        ):  # fmt: skip
+            person.go(key)
+            await person.write(text)
+        await person.judged()
+        assert not person.session.faults(), person.session.faults()
+        assert person.session.plan is not None
+        await person.see("governed by")
+
+
+def test_killed_outright_nothing_is_lost(terminal: Terminal) -> None:
+    """kill -9 a moment after typing: the next start offers the work, and has it."""
+    terminal.start()
+    terminal.wait(r"⌀88 → ⌀70")
+    terminal.type("91 mm")
+    terminal.wait(r"⌀91 → ⌀70")
+    end = time.monotonic() + 10
+    while not list((terminal.folder / FOLDER).glob("*.json")):
+        assert time.monotonic() < end
+        time.sleep(0.02)
+    # Everything typed is on disk once typing has rested.
+    time.sleep(0.6)
+    pane = int(terminal.run("list-panes", "-F", "#{pane_pid}"))
+    os.kill(_screen_below(pane), signal.SIGKILL)
+    terminal.wait(r"exit=137")
+    terminal.run("kill-server")
+    again = Terminal(terminal.folder)
+    again.base = terminal.base
+    again.start()
+    again.wait(r"There is unsaved work")
+    again.keys("t")
+    again.wait(r"⌀91 → ⌀70")
+
+
+def test_a_closed_window_loses_nothing(terminal: Terminal) -> None:
+    """The terminal goes away while something is typed: what was typed last is in the draft."""
+    terminal.start()
+    terminal.wait(r"⌀88 → ⌀70")
+    terminal.type("92 mm")
+    terminal.wait(r"⌀92 → ⌀70")
+    terminal.run("kill-server")
+    end = time.monotonic() + 10
+    while True:
+        found = [state["entries"]["item.stations.0.across"][0] for state in states(terminal.folder)]
+        if found == ["92 mm"]:
+            break
+        assert time.monotonic() < end, found
+        time.sleep(0.05)
+
+
+def _screen_below(pid: int) -> int:
+    """The process of the screen, the shell's own child."""
+    for _ in range(200):
+        for line in Path("/proc").glob("[0-9]*/stat"):
+            try:
+                words = line.read_text().rpartition(")")[2].split()
+                asked = (line.parent / "cmdline").read_bytes().split(b"\0")
+            except OSError:
+                continue
+            if int(words[1]) == pid and b"tui" in asked:
+                return int(line.parent.name)
+        time.sleep(0.05)
+    pytest.skip("no list of processes to look at")

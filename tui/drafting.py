@@ -1,0 +1,101 @@
+"""A program that keeps drafts: what is not saved on its desk survives a crash and a closed window."""
+
+import asyncio
+import os
+import signal
+import time
+from contextlib import suppress
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from textual.app import App
+
+from tui.drafts import Drafts, Left
+from tui.session import Session
+
+if TYPE_CHECKING:
+    from tui.screens.desk import Desk
+
+
+class Drafting(App[int]):
+    """Keeps a draft of the session, offers those that were left behind."""
+
+    desk: "Desk"
+
+    def __init__(self, session: Session) -> None:
+        super().__init__()
+        self.session = session
+        self.folder: Path | None = None
+
+    def begin_drafts(self) -> None:
+        """Offer what a program left behind that ended without asking; from here on keep a draft of this one."""
+        self.drafts = Drafts(_profiles(self.folder))
+        self.desk.on_change = self._draft
+        for name in ("SIGHUP", "SIGTERM"):
+            # Where there are no such signals, or no loop that takes them, a draft is at most a moment old.
+            with suppress(NotImplementedError, ValueError, RuntimeError, AttributeError):
+                asyncio.get_running_loop().add_signal_handler(getattr(signal, name), self._told_to_end, name)
+        self._offer(self.drafts.left_behind())
+
+    def _offer(self, left: list[Left]) -> None:
+        """One draft after the other, the newest first."""
+        from tui.screens.ask import Ask
+
+        if not left:
+            return
+        first, others = left[0], left[1:]
+        when = time.strftime("%d %B, %H:%M", time.localtime(first.at_s))
+
+        def answered(answer: str | None) -> None:
+            if answer == "take up" and self._take_up(first):
+                return
+            if answer == "drop":
+                self.drafts.drop(first)
+            self._offer(others)
+
+        more = f" ({len(others)} more after it)" if others else ""
+        self.push_screen(
+            Ask(f"There is unsaved work of {when} on {first.name}{more}: its window closed before it was saved.",
+                ("take up", "drop", "later")), answered,
+        )  # fmt: skip
+
+    def _take_up(self, left: Left) -> bool:
+        try:
+            self.session.restore(left.state)
+        except (KeyError, TypeError, ValueError):
+            self.notify("this draft is of another version of the tool and stays where it is", severity="warning")
+            return False
+        folder = left.state.get("beside")
+        if isinstance(folder, str) and folder:
+            self.desk.beside.folder = Path(folder)
+        self.desk.refresh_all()
+        self.drafts.taken(left)
+        return True
+
+    def _draft(self) -> None:
+        """What stands on the desk has changed."""
+        if self.session.unsaved:
+            self.drafts.keep({**self.session.state(), "beside": str(self.desk.beside.folder)})
+        else:
+            self.drafts.clear()
+
+    def _told_to_end(self, name: str) -> None:
+        self.drafts.end()
+        if name == "SIGHUP":
+            # There is no terminal any more that could be tidied up.
+            os._exit(129)
+        self.exit(143)
+
+    def on_unmount(self) -> None:
+        """The program ends; only a person who was asked, or a save, clears the draft."""
+        self.drafts.end()
+
+    def _leave(self) -> None:
+        self.drafts.clear()
+        self.exit(0)
+
+
+def _profiles(folder: Path | None) -> Path:
+    from rotary.store.places import profile_folder
+
+    return folder or profile_folder()
