@@ -22,18 +22,17 @@ if TYPE_CHECKING:
 
     Tell = Callable[[float], None]
 
-USUAL: Final = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789.,-&"
 MOST_MISFITS: Final = 50
 
 
 def looked(errand: Errand) -> SimpleNamespace:
     """How an inscription comes out on the part on the desk: sizes, legibility, slices, depth, a picture."""
     from rotary.errors import Refused
+    from rotary.inscription.legibility import make_ready
     from rotary.inscription.work import size
 
-    job = _job(errand)
-    wish = _wish(errand.data["wish"])
-    _warm(wish.model_copy(update={"text": "", "more": ()}))
+    job, wish = _job(errand), _wish(errand.data["wish"])
+    make_ready(wish)
     made = size(job, wish)
     readings = _readings(errand)
     try:
@@ -302,21 +301,3 @@ def _digits(asked: Mapping[str, Any]) -> int:
 def _number(text: Any) -> Any:
     plain = str(text).strip()
     return int(plain) if plain.isdecimal() and len(plain) < 8 else plain
-
-
-@lru_cache(maxsize=8)
-def _warm(wish: "InscriptionWish") -> None:
-    """Have the usual letters of a face outlined and measured, so that no key has to wait for one."""
-    from rotary.errors import RotaryError
-    from rotary.inscription.legibility import widths_of
-    from rotary.inscription.setting import set_lines
-
-    for sign in USUAL:
-        try:
-            lines = set_lines(wish, sign)
-        except RotaryError:
-            continue
-        for line in lines:
-            for letter in line.letters:
-                if letter.shape is not None:
-                    widths_of(letter.shape)

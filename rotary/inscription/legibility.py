@@ -13,14 +13,16 @@ from collections.abc import Callable, Iterable, Sequence
 from functools import lru_cache
 from itertools import pairwise
 from math import cos, degrees, pi, tan
+from pathlib import Path
 from typing import Final, NamedTuple
 
 import numpy as np
 import shapely  # type: ignore[import-untyped, unused-ignore]
 
 from rotary.artwork.overlay import Shape
+from rotary.errors import RotaryError
 from rotary.inscription.models import Check, Inscription, InscriptionWish, State
-from rotary.inscription.setting import Letter, SetLine
+from rotary.inscription.setting import Letter, SetLine, set_lines
 
 NARROWEST: Final = 0.01
 WIDEST: Final = 0.5  # of a capital's height: no letter has thinner or wider strokes that matter
@@ -43,6 +45,9 @@ READING_RAD: Final = 20 / 60 * pi / 180
 
 ISO_SIZES_MM: Final = (1.8, 2.5, 3.5, 5.0, 7.0, 10.0, 14.0, 20.0)
 """Nominal heights of lettering, ISO 3098 [iso3098]; strokes of type B are a tenth of them."""
+
+USUAL: Final = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789.,-&"
+"""Letters that are made ready before they are typed."""
 
 LINES_A_STROKE: Final = 2.0
 """Hatch lines that a stroke should hold, so that its edges are even: common practice, no source."""
@@ -124,6 +129,25 @@ def _reaches(left: Shape, disc: float) -> bool:
 class _Worst(NamedTuple):
     sign: str
     width: float
+
+
+def make_ready(wish: InscriptionWish) -> None:
+    """Have the usual letters of a wish's face outlined and measured, so that no key has to wait for one."""
+    _make_ready(wish.face, wish.font, wish.weight, wish.italic, wish.stroke)
+
+
+@lru_cache(maxsize=16)
+def _make_ready(face: str, font: Path | None, weight: int, italic: bool, stroke: float) -> None:
+    own = {"face": face, "font": font, "weight": weight, "italic": italic, "stroke": stroke}
+    wish = InscriptionWish().model_copy(update=own)
+    for sign in USUAL:
+        try:
+            lines = set_lines(wish, sign)
+        except RotaryError:
+            # A letter that the font lacks, or a font that can't be read, is told when it is asked for.
+            continue
+        for letter in (letter for line in lines for letter in line.letters if letter.shape is not None):
+            widths_of(letter.shape)
 
 
 def _letters(texts: Iterable[Sequence[SetLine]]) -> list[Letter]:

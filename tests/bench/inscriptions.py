@@ -7,6 +7,7 @@ import resource
 import sys
 import tempfile
 import time
+import tomllib
 from pathlib import Path
 
 import numpy as np
@@ -20,6 +21,7 @@ TEXT = "Boathouse Regatta 2026, Heron & Kingfisher, for the crew"
 
 def main(count: int) -> None:
     """Time what a person waits for."""
+    from rotary.inscription.legibility import make_ready
     from rotary.inscription.models import InscriptionWish
     from rotary.inscription.names import Wanted, names
     from rotary.inscription.work import size
@@ -27,7 +29,10 @@ def main(count: int) -> None:
     from rotary.shipped import examples
 
     jobs = {name: job_from_file(examples()[name]) for name in ("brass-nut", "domed-nut")}
+    start = time.perf_counter()
+    make_ready(InscriptionWish())
     size(jobs["brass-nut"], InscriptionWish(text="x"))  # what is loaded once
+    print(f"letters made ready before the first is typed: {1e3 * (time.perf_counter() - start):.0f} ms")
     waits = []
     for length in range(1, len(TEXT) + 1):
         if not TEXT[:length].strip():
@@ -39,6 +44,7 @@ def main(count: int) -> None:
         f"typing {len(waits)} letters, every letter's first time among them: middle {np.median(waits):.1f} ms, "
         f"longest {max(waits):.1f} ms (budget 30 ms)"
     )
+    screen()
     wanted = tuple(Wanted(k + 2, "", f"{FIRST[k % 6]} Heron {k}") for k in range(count))
     wanted = tuple(one._replace(name=one.text) for one in wanted)
     for name, job in jobs.items():
@@ -54,6 +60,26 @@ def main(count: int) -> None:
                 f"{name}, {around}: {count - made.misfits} of {count}: {wall:.1f} s, of which processor {spent:.1f} s "
                 f"(budget 60 s for 1000); peak {peaks[0]:.0f} MB after a quarter, {peaks[1]:.0f} MB after all"
             )
+
+
+def screen() -> None:
+    """All that the screen shows for a key: sizes, legibility, slices, depth, picture, and bringing it over."""
+    from tui.errands import Errand
+    from tui.inscribing import looked
+    from tui.judging import plain_bytes
+    from tui.lettering import Lettering
+
+    job = tomllib.loads((ROOT / "profiles" / "brass-nut.toml").read_text("utf-8"))
+    for around in ("ring", "arc", "axis", "end"):
+        waits = []
+        for length in range(1, 24):
+            request = Lettering({"text": [{"line": TEXT[:length]}], "around": around}, "mm", job).request()
+            start = time.perf_counter()
+            plain_bytes(looked(Errand("inscription", "", {**request.data, "profiles": "none"}, "mm", "")))
+            waits.append(1e3 * (time.perf_counter() - start))
+        print(
+            f"the whole answer at the screen, {around}: middle {np.median(waits[1:]):.1f} ms, longest {max(waits[1:]):.1f}"
+        )
 
 
 if __name__ == "__main__":
