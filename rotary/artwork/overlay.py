@@ -54,13 +54,26 @@ def clean_rings(shape: Shape) -> Rings:
     >>> len(clean_rings(shapely.box(0, 0, 2, 2)).points_mm)
     4
     """
-    rings = rings_from_shapely(_areas(shapely.set_precision(shape, GRID)))
+    rings = rings_from_shapely(_areas(_on_grid(shape)))
     keep = np.abs(ring_areas_mm2(rings)) > SLIVER_MM2
     if keep.all():
         return rings
     counts = np.diff(rings.offsets)
     points = rings.points_mm[np.repeat(keep, counts)]
     return Rings(points, np.concatenate([[0], np.cumsum(counts[keep])]).astype(np.int64)) if len(points) else NO_INK
+
+
+def _on_grid(shape: Shape) -> Shape:
+    """The area with its points on the grid.
+
+    Putting each point on its nearest place of the grid nearly always leaves an area that crosses nothing, and to see
+    that is quick; only where it does not is the area cut and cleaned, which takes a hundred times as long.
+    """
+    moved = shapely.transform(shape, lambda points: np.rint(points / GRID) * GRID)
+    points = shapely.get_coordinates(moved)
+    if not (points[1:] == points[:-1]).all(axis=1).any() and shapely.is_valid(moved):
+        return moved
+    return shapely.set_precision(shape, GRID)
 
 
 def _on_grid_if_need_be(work: Callable[..., Shape], *shapes: Any) -> Shape:
