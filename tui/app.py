@@ -54,9 +54,7 @@ class Rotary(Drafting):
         apart: Apart | None = None,
         beside: Path | None = None,
     ) -> None:
-        super().__init__()
-        self.session = Session(data, system)
-        self.folder: Path | None = None
+        super().__init__(Session(data, system))
         self.inscription: dict[str, Any] | None = None
         self.desk = Desk(self.session, ascii_only, apart, beside)
 
