@@ -11,11 +11,13 @@
 
 from collections import Counter
 from collections.abc import Iterator
+from functools import lru_cache
 from pathlib import Path
 from typing import Final, Literal, NamedTuple
 from unicodedata import category, normalize
 
 import numpy as np
+import shapely  # type: ignore[import-untyped, unused-ignore]
 from pydantic import Field
 
 from rotary.artwork.bidi import runs
@@ -24,9 +26,9 @@ from rotary.artwork.fonts import NORMAL, Font, default_faces, face_from_file
 from rotary.artwork.ink import View, ink_region
 from rotary.artwork.line_letters import CAPITAL, LineFace, LineFaceName
 from rotary.artwork.outline import Outline, outline_from
-from rotary.artwork.overlay import clean_rings
+from rotary.artwork.overlay import NOTHING, Shape, clean_rings, joined_areas
 from rotary.artwork.rings import bounds_mm, moved
-from rotary.artwork.svg.affine import SAME, Affine
+from rotary.artwork.svg.affine import SAME
 from rotary.artwork.svg.colours import BLACK
 from rotary.artwork.svg.scene import Painted, Stroke
 from rotary.artwork.work import Ledger, Unread
@@ -58,9 +60,9 @@ class Lettering(Model):
 
 
 class _Line(NamedTuple):
-    """Shapes of one line about its own start [mm], and its length."""
+    """Areas of one line's letters about its own start [mm], and its length."""
 
-    shapes: list[Painted]
+    areas: list[Shape]
     length_mm: float
 
 
@@ -72,15 +74,18 @@ def drawing_from_text(lettering: Lettering, tolerance_mm: float = TOLERANCE_MM) 
     (7.0, ())
     """
     setter: _OutlineSetter | _StrokeSetter
-    setter = _OutlineSetter(lettering) if lettering.face == "outline" else _StrokeSetter(lettering, lettering.face)
+    if lettering.face == "outline":
+        setter = _OutlineSetter(lettering, tolerance_mm)
+    else:
+        setter = _StrokeSetter(lettering, lettering.face, tolerance_mm)
     lines = [setter.line(_plain(line)) for line in normalize("NFC", lettering.text).splitlines()]
     widest = max((line.length_mm for line in lines), default=0.0)
-    painted: list[Painted] = []
+    areas: list[Shape] = []
     for i, line in enumerate(lines):
         x = (widest - line.length_mm) * _SHARE[lettering.align]
         y = -i * setter.line_height_mm * lettering.line_spacing
-        painted += [_shifted(shape, x, y) for shape in line.shapes]
-    rings = clean_rings(ink_region(painted, View(SAME, tolerance_mm), Ledger()))
+        areas += [_shifted(area, x, y) for area in line.areas]
+    rings = clean_rings(joined_areas(areas))
     unread = tuple(_missing(sign, times, lettering) for sign, times in setter.missing.items())
     if len(rings.points_mm) == 0:
         why = unread[0].instead if unread else "write letters to be marked"
@@ -101,23 +106,23 @@ def _missing(sign: str, times: int, lettering: Lettering) -> Unread:
     return Unread(f'letter "{sign}"', times, "the font lacks it: choose another font, or another letter")
 
 
-def _shifted(shape: Painted, x: float, y: float) -> Painted:
-    a, b, c, d, e, f = shape.affine
-    return Painted(shape.outline, (a, b, c, d, e + x, f + y), shape.fill, shape.rule, shape.stroke)
+def _shifted(area: Shape, x: float, y: float) -> Shape:
+    return shapely.transform(area, lambda points: points + np.array([x, y]))
 
 
 class _OutlineSetter:
     """Sets lines in the outlines of a font."""
 
-    def __init__(self, lettering: Lettering) -> None:
+    def __init__(self, lettering: Lettering, tolerance_mm: float) -> None:
         self.font = _font(lettering)
+        self.tolerance_mm = tolerance_mm
         self.scale = lettering.letter_height_mm / self.font.capital_height
         self.line_height_mm = self.font.line_height * self.scale
         self.spacing_mm = lettering.letter_spacing_mm
         self.missing: Counter[str] = Counter()
 
     def line(self, text: str) -> _Line:
-        shapes: list[Painted] = []
+        areas: list[Shape] = []
         x = 0.0
         features = {"liga": False} if self.spacing_mm else None
         before: int | None = None
@@ -131,14 +136,20 @@ class _OutlineSetter:
                 here = run.start + glyph.cluster
                 x += self.spacing_mm if before not in {None, here} else 0.0
                 before = here
-                outline = self.font.outline(glyph.number)
-                if outline.commands:
-                    shapes.append(Painted(outline, self._affine(x + glyph.x * self.scale, glyph.y * self.scale)))
+                area = _letter_area(self.font, glyph.number, self.scale, self.tolerance_mm)
+                if not area.is_empty:
+                    areas.append(_shifted(area, x + glyph.x * self.scale, glyph.y * self.scale))
                 x += glyph.advance * self.scale
-        return _Line(shapes, x)
+        return _Line(areas, x)
 
-    def _affine(self, x: float, y: float) -> Affine:
-        return self.scale, 0.0, 0.0, self.scale, x, y
+
+@lru_cache(maxsize=2000)
+def _letter_area(font: Font, number: int, scale: float, tolerance_mm: float) -> Shape:
+    """A shape of a font at its size [mm]: lists of names and live screens set the same letters again and again."""
+    outline = font.outline(number)
+    if not outline.commands:
+        return NOTHING
+    return ink_region([Painted(outline, (scale, 0.0, 0.0, scale, 0.0, 0.0))], View(SAME, tolerance_mm), Ledger())
 
 
 def _font(lettering: Lettering) -> Font:
@@ -151,8 +162,9 @@ def _font(lettering: Lettering) -> Font:
 class _StrokeSetter:
     """Sets lines in single strokes."""
 
-    def __init__(self, lettering: Lettering, name: LineFaceName) -> None:
+    def __init__(self, lettering: Lettering, name: LineFaceName, tolerance_mm: float) -> None:
         self.face = LineFace(name)
+        self.tolerance_mm = tolerance_mm
         # The stroke's own width belongs to the height of a letter.
         self.scale = max(lettering.letter_height_mm - lettering.line_width_mm, 1e-3) / CAPITAL
         self.half_mm = lettering.line_width_mm / 2
@@ -174,7 +186,8 @@ class _StrokeSetter:
                 outline = _polyline(points)
                 shapes.append(Painted(outline, SAME, None, "nonzero", self.stroke))
             x += letter.advance * self.scale + self.spacing_mm
-        return _Line(shapes, x - self.spacing_mm if x else 0.0)
+        area = ink_region(shapes, View(SAME, self.tolerance_mm), Ledger())
+        return _Line([] if area.is_empty else [area], x - self.spacing_mm if x else 0.0)
 
 
 def _in_view(text: str) -> Iterator[str]:
