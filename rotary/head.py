@@ -11,7 +11,7 @@ from pydantic import Field
 
 from rotary.errors import Fault, Refused
 from rotary.formulas import beam
-from rotary.model import Energy, Length, Model, Power, PulseDuration, Rate, Share, Speed, Thin, Time, Wavelength
+from rotary.model import Angle, Energy, Length, Model, Power, PulseDuration, Rate, Share, Speed, Thin, Time, Wavelength
 from rotary.shipped import reference
 
 PUPIL_SHARES: Final = (1.0, 1.15, 1.4)
@@ -39,6 +39,8 @@ class Head(Model):
     A measured spot (`spot_um`, with `rayleigh_mm` if known) wins over the computed one.
     `pupil_x_mm`/`pupil_y_mm` are the heights of the two scan mirrors' pupils above the focal
     plane, known to `pupil_doubt_share` (95 %); where not given they are estimated from the focal length.
+    Each slice is drawn `slice_wide_share` times as wide, `slice_high_share` times as high and turned by
+    `slice_turn_rad` (+ anticlockwise), as a rig says that this machine needs it.
     `free_height_mm` is the free room from the focal plane up to the lowest part of the head.
     """
 
@@ -58,6 +60,9 @@ class Head(Model):
     pupil_x_mm: Length | None = Field(default=None, gt=0)
     pupil_y_mm: Length | None = Field(default=None, gt=0)
     pupil_doubt_share: Share = Field(default=0.01, ge=0, le=0.5)
+    slice_wide_share: Share = Field(default=1.0, ge=0.8, le=1.25)
+    slice_high_share: Share = Field(default=1.0, ge=0.8, le=1.25)
+    slice_turn_rad: Angle = Field(default=0.0, ge=-0.1, le=0.1)
     spot_um: Thin | None = Field(default=None, gt=0)
     rayleigh_mm: Length | None = Field(default=None, gt=0)
     free_height_mm: Length | None = Field(default=None, gt=0)

@@ -280,8 +280,13 @@ def machine_of(made: Plan) -> Machine:
     stance = stance_of(shape, job.head, made.optics, made.layout, made.focus)
     split = made.split
     closes = is_ring(made.layout) and (split.method == "sheet" or split.inked_slices == split.slices)
+    head = job.head
+    stand = Stand(*stance, flats=shape.flats or 0)._replace(
+        # What has to be drawn away is what this machine is believed to do.
+        scale_x=1 / head.slice_wide_share, scale_y=1 / head.slice_high_share, skew_rad=head.slice_turn_rad,
+    )  # fmt: skip
     return Machine(
-        stand=Stand(*stance, flats=shape.flats or 0),
+        stand=stand,
         rayleigh_mm=made.optics.rayleigh_mm,
         column_mm=split.column_mm,
         asked_steps=_asked_steps(job.drive, made),

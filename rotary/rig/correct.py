@@ -3,8 +3,6 @@
 import math
 from typing import Final, Literal
 
-import numpy as np
-
 from rotary.artwork.rings import Rings, area_mm2
 from rotary.drive import TickReading
 from rotary.errors import Fault, NoPlan
@@ -15,7 +13,8 @@ from rotary.plan import Plan
 from rotary.rig.readings import StripResult, TurnTick
 from rotary.rig.record import Known, Rig, known
 from rotary.sheet import SheetWish, order_of
-from rotary.sheet.compose import LEAST_BLANK_MM, Composition, composition
+from rotary.sheet.compose import Composition, composition
+from rotary.sheet.drawn import drawn_composition
 from rotary.sheet.pages import pages
 
 HOLDS_95: Final = 1.959964
@@ -23,6 +22,10 @@ HOLDS_95: Final = 1.959964
 
 WIDEST_SLICE_MM: Final = 20.0
 """Slices are seldom wider; the blank edge is kept wide enough for a correction of one like this."""
+
+LEAST_DRAWN: Final = 0.8
+MOST_DRAWN: Final = 1.25
+"""No reading that is kept leads beyond these."""
 
 MOST_PUPIL_DOUBT: Final = 0.5
 """A pupil less well known than this is not known."""
@@ -89,7 +92,7 @@ def corrected(job: Job, rig: Rig) -> Job:
             # Corrected once and for all: whoever plans this job must not correct it again.
             "rig": "",
             "drive": job.drive.model_copy(update=_drive(job, rig, now, drawn)),
-            "head": job.head.model_copy(update=_head(job, now)),
+            "head": job.head.model_copy(update=_head(job, now, drawn)),
             "tolerances": job.tolerances.model_copy(update=_tolerances(job, rig, now, drawn)),
         }
     )
@@ -115,8 +118,12 @@ def _drive(job: Job, rig: Rig, now: dict[str, Known], drawn: Correction) -> dict
     return changed
 
 
-def _head(job: Job, now: dict[str, Known]) -> dict[str, object]:
-    changed: dict[str, object] = {}
+def _head(job: Job, now: dict[str, Known], drawn: Correction) -> dict[str, object]:
+    changed: dict[str, object] = {
+        "slice_wide_share": min(max(drawn.scale_across, LEAST_DRAWN), MOST_DRAWN),
+        "slice_high_share": min(max(drawn.scale_along, LEAST_DRAWN), MOST_DRAWN),
+        "slice_turn_rad": drawn.turn_rad,
+    }
     for name, field, factor in (
         ("pupil-x", "pupil_x_mm", 1.0),
         ("pupil-y", "pupil_y_mm", 1.0),
@@ -160,32 +167,9 @@ def _tolerances(job: Job, rig: Rig, now: dict[str, Known], drawn: Correction) ->
     return changed
 
 
-def drawn_with(column: Rings, how: Correction) -> Rings:
-    """A column's rings [mm] from its middle, as they have to be drawn on this machine."""
-    if len(column.points_mm) == 0:
-        return column
-    cos, sin = math.cos(how.turn_rad), math.sin(how.turn_rad)
-    turn = np.array([[cos, sin], [-sin, cos]])
-    return Rings(column.points_mm @ turn * np.array([how.scale_across, how.scale_along]), column.offsets)
-
-
 def corrected_composition(shown: Composition, how: Correction, column_mm: float) -> Composition:
     """All columns as they have to be drawn; raises NoPlan where they would meet their neighbours in the sheet."""
-    parts = [part._replace(columns=[drawn_with(column, how) for column in part.columns]) for part in shown.parts]
-    points = [column.points_mm for part in parts for column in part.columns if len(column.points_mm)]
-    half_width = max((float(np.abs(p[:, 0]).max()) for p in points), default=0.0)
-    half_height = max((float(np.abs(p[:, 1]).max()) for p in points), default=0.0)
-    if 2 * half_width > column_mm - LEAST_BLANK_MM:
-        raise NoPlan(
-            [
-                Fault(
-                    "tolerances.blank_edge",
-                    f"drawn for this machine a slice is {2 * half_width:.3f} mm wide, its column {column_mm:.3f} mm; "
-                    "set the axis straight or write a wider blank edge, then plan again.",
-                )
-            ]
-        )
-    return shown._replace(parts=parts, half_width_mm=half_width, half_height_mm=half_height)
+    return drawn_composition(shown, how.scale_across, how.scale_along, how.turn_rad, column_mm)
 
 
 def corrected_sheet(made: Plan, rings: Rings, how: Correction, wish: SheetWish | None = None) -> dict[str, str]:

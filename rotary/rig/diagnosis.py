@@ -150,6 +150,7 @@ def diagnosis(reading: StripReading, strip: Strip, plane_mm: float | None = None
         named = {s.cause for s in suspects}
         more = [p for p in group[:3] if CAUSES[p] not in named and chances[p] > 0.05]
         suspects += tuple(_suspect(problem, believed, p, chances[p], best) for p in more)
+        suspects = tuple(sorted(suspects, key=lambda s: -s.chance))
     return _told(strip, problem, believed, fit, suspects, unsure, tuple(problem.labels[k] for k in odd))
 
 

@@ -20,6 +20,7 @@ from rotary.formulas.scan import place_mm
 from rotary.head import Head, Optics
 from rotary.item import Body, Item, s_from_datum_mm
 from rotary.sheet.compose import Composition, composition
+from rotary.sheet.drawn import drawn_for
 from rotary.sheet.facets import columns_needed, flat_composition
 from rotary.sheet.fits import refuse_misfit
 from rotary.sheet.hatching import Fill, fill
@@ -73,6 +74,7 @@ def sheet(
     else:
         made = order_of(wish, *stages)
         shown = composition(made, rings, wish.slide)
+    shown = drawn_for(head, shown, made.column_mm)
     made = made._replace(height_mm=_page_height_mm(made, shown))
     files = pages(made, shown, wish.arrangement, artwork.name)
     told = _told(wish, made, shown, rings, split, tuple(files))

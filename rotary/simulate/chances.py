@@ -86,10 +86,11 @@ def normal_draws(stand: Stand, beliefs: Beliefs, draws: int, rng: np.random.Gene
         pupil_along_mm=stand.pupil_along_mm * pupils,
         thicker_mm=normal(beliefs.diameter_mm) / 2,
         lower_mm=normal(beliefs.focus_mm),
-        scale_x=1 + normal(beliefs.field_share),
-        scale_y=1 + normal(beliefs.field_share),
+        # About the machine as it is believed to be, which a rig may have found to be off.
+        scale_x=stand.scale_x * (1 + normal(beliefs.field_share)),
+        scale_y=stand.scale_y * (1 + normal(beliefs.field_share)),
         aside_mm=normal(beliefs.aside_mm),
-        skew_rad=normal(beliefs.skew_rad),
+        skew_rad=stand.skew_rad + normal(beliefs.skew_rad),
     )
     return drawn, 1 + normal(beliefs.turn_share)
 

@@ -82,6 +82,23 @@ HEAD: Final = Group(
             rare=True,
         ),
         Field(
+            "head.slice_wide",
+            "slices drawn wide",
+            "How many times as wide each slice is drawn on this machine, 1.004; a rig sets it by itself.",
+            "",
+            stands="1",
+            rare=True,
+        ),
+        Field("head.slice_high", "slices drawn high", "The same along the item.", "", stands="1", rare=True),
+        Field(
+            "head.slice_turn",
+            "slices drawn turned",
+            "By how much each slice is drawn turned, + anticlockwise; a rig sets it by itself.",
+            "rad",
+            stands="0 deg",
+            rare=True,
+        ),
+        Field(
             "head.free_height",
             "free height",
             "From the focal plane up to the lowest part of the head.",

@@ -151,8 +151,9 @@ class RigScreen(Screen[Left]):
         if page is None:
             keys += [("Enter", "keep what is typed", "screen.keep"), ("F5", "tapes or what matters", "screen.files")]
         else:
-            keys += [("F6", page.keeps, "screen.keep")] if page.keeps else []
-            keys += [("F5", page.writes, "screen.files")] if page.writes else []
+            wide = width >= NARROW
+            keys += [("F6", page.keeps if wide else "keep", "screen.keep")] if page.keeps else []
+            keys += [("F5", page.writes if wide else "files", "screen.files")] if page.writes else []
             keys += [("F7", "undo", "screen.undo"), ("F2", "mm/inch", "screen.system")]
         return key_line([*keys, ("PgDn", "scroll", "screen.scroll_by(10)"), ("Esc", "back", "screen.back")], width)
 
@@ -181,7 +182,7 @@ class RigScreen(Screen[Left]):
             return wrapped(faults[cell.key], width - 1, "bad", " ! ")[:height]
         if faults:
             key, says = next(iter(faults.items()))
-            return wrapped(f"{key}: {says}", width - 1, "bad", " ! ")[:height]
+            return wrapped(f"{self.sheet.label_of(key)}: {says}", width - 1, "bad", " ! ")[:height]
         return wrapped(cell.help, width - 1, "muted", " ")[:height]
 
     def _refresh(self) -> None:

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import ClassVar
 
 from rich.segment import Segment
+from rich.style import Style
 from textual import events
 from textual.geometry import Offset, Region, Size
 from textual.message import Message
@@ -78,6 +79,10 @@ class Sheet(Inked, can_focus=True):
         """All fields."""
         return [cell for row in self.rows for cell in row.cells]
 
+    def label_of(self, key: str) -> str:
+        """The label of the row that a field stands in."""
+        return next((row.label for row in self.rows for cell in row.cells if cell.key == key), "")
+
     def load(self) -> None:
         """Take what stands in the field with the focus over into the line that is edited."""
         cell = self.cell
@@ -133,7 +138,7 @@ class Sheet(Inked, can_focus=True):
                 return [Segment(fitted(self.editor.text, size).ljust(size), focus), mark]
             seen, cursor = self.editor.window(size - 1)
             seen = seen.ljust(size)
-            under = plain + self.ink("strong")
+            under = plain + Style(color=self.ink("strong").color, bold=True)
             return [
                 Segment(seen[:cursor], under),
                 Segment(seen[cursor : cursor + 1], focus),
@@ -142,7 +147,9 @@ class Sheet(Inked, can_focus=True):
             ]
         if not text and cell.stands:
             return [
-                Segment(fitted(stands_in(cell, self.system), size).ljust(size), plain + self.ink("muted")),
+                Segment(
+                    fitted(stands_in(cell, self.system), size).ljust(size), plain + Style(color=self.ink("muted").color)
+                ),
                 mark,
             ]
         return [Segment(fitted(text, size).ljust(size), plain), mark]

@@ -125,7 +125,7 @@ class StripPage(Page):
             return Told(tuple(lines), reader.faults)
         lines += [("warn" if found.setting or says.startswith("Left out") else "plain", says) for says in found.says]
         if not found.setting:
-            lines.append(("good", _left_text(found, reader.system)))
+            lines.append(("good", _left_text(found, bench.made.split.slice_width_mm, reader.system)))
             if bench.how.source == "joint strip":
                 lines.append(("muted", "The strip was drawn with the correction that is kept; this one adds to it."))
         return Told(tuple(lines), reader.faults, not found.setting and not reader.faults)
@@ -229,19 +229,20 @@ def _steps_lines(reading: "StripReading", strip: "Strip", system: str) -> list[t
         return []
     unit = "thou" if system == "in" else "µm"
     lines = [("strong", f"gap (+ open, - double mark) / stair (+ right slice higher) in {unit}")]
-    lines.append(("muted", "joint  " + "".join(f"{joint:>13}" for joint in strip.joints)))
+    lines.append(("muted", "joint  " + "".join(f"{joint:>12}" for joint in strip.joints)))
     for vernier in reversed(strip.verniers):
         parts = []
         for joint in strip.joints:
             one = found.get((joint, vernier.name))
             both = [fine(mm, system, True).split()[0] for mm in one] if one else []
-            parts.append(f"{' / '.join(both) or '-':>13}")
+            parts.append(f"{' / '.join(both) or '-':>12}")
         lines.append(("plain", f"{vernier.name:<7}{''.join(parts)}"))
     return [*lines, ("plain", "")]
 
 
-def _left_text(found: "Diagnosis", system: str) -> str:
+def _left_text(found: "Diagnosis", width_mm: float, system: str) -> str:
+    left = fine(found.after_per_mm * width_mm, system)
     return (
-        f"F6 keeps it. A joint of slices as wide as the strip's would be off by {fine(found.before_mm, system)} "
-        f"without it, {fine(found.after_mm, system)} with it (95 %, the motor's own error included)."
+        f"On slices {width_mm:.3g} mm wide, as this job has them now, {left} is left (95 %) beside the motor's own "
+        "error. F6 keeps it: every sheet for this item is then drawn with it on this rig."
     )

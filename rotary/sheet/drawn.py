@@ -1,0 +1,61 @@
+"""Slices drawn for one machine: a field that is too wide, or an axis askew, is drawn away.
+
+::
+
+       as planned            as drawn for a field 1 % too wide, an axis askew
+       |---------|                |-------|
+       |         |    ->         /       /
+       |---------|              |-------|
+"""
+
+import math
+
+import numpy as np
+
+from rotary.artwork.rings import Rings
+from rotary.errors import Fault, NoPlan
+from rotary.head import Head
+from rotary.sheet.compose import LEAST_BLANK_MM, Composition
+
+
+def drawn_with(column: Rings, wide: float, high: float, turn_rad: float) -> Rings:
+    """A column's rings [mm] from its middle: first turned by `turn_rad` (+ anticlockwise), then made wider and higher.
+
+    >>> box = Rings(np.array([[1.0, 2.0]]), np.array([0, 1]))
+    >>> drawn_with(box, 1.01, 1.0, 0.0).points_mm.tolist()
+    [[1.01, 2.0]]
+    """
+    if len(column.points_mm) == 0:
+        return column
+    cos, sin = math.cos(turn_rad), math.sin(turn_rad)
+    turn = np.array([[cos, sin], [-sin, cos]])
+    return Rings(column.points_mm @ turn * np.array([wide, high]), column.offsets)
+
+
+def drawn_composition(shown: Composition, wide: float, high: float, turn_rad: float, column_mm: float) -> Composition:
+    """All columns as they have to be drawn; raises NoPlan where they would meet their neighbours in the sheet."""
+    if (wide, high, turn_rad) == (1.0, 1.0, 0.0):
+        return shown
+    parts = [
+        part._replace(columns=[drawn_with(column, wide, high, turn_rad) for column in part.columns])
+        for part in shown.parts
+    ]
+    points = [column.points_mm for part in parts for column in part.columns if len(column.points_mm)]
+    half_width = max((float(np.abs(p[:, 0]).max()) for p in points), default=0.0)
+    half_height = max((float(np.abs(p[:, 1]).max()) for p in points), default=0.0)
+    if 2 * half_width > column_mm - LEAST_BLANK_MM:
+        raise NoPlan(
+            [
+                Fault(
+                    "tolerances.blank_edge",
+                    f"drawn for this machine a slice is {2 * half_width:.3f} mm wide, its column {column_mm:.3f} mm; "
+                    "set the axis straight or write a wider blank edge, then plan again.",
+                )
+            ]
+        )
+    return shown._replace(parts=parts, half_width_mm=half_width, half_height_mm=half_height)
+
+
+def drawn_for(head: Head, shown: Composition, column_mm: float) -> Composition:
+    """All columns as this head needs them, where a rig says so; raises NoPlan where they would meet."""
+    return drawn_composition(shown, head.slice_wide_share, head.slice_high_share, head.slice_turn_rad, column_mm)
