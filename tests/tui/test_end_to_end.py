@@ -29,7 +29,7 @@ class Shop:
     """A terminal with a shell in an empty folder, no store, no job, and `rotary` on its path."""
 
     def __init__(self, folder: Path, width: int, height: int) -> None:
-        self.folder, self.width, self.height = folder, width, height
+        self.folder, self.width, self.height, self.commands = folder, width, height, 0
         self.base = ["tmux", "-L", f"rotary{uuid.uuid4().hex[:8]}", "-f", os.devnull]
         (folder / "bin").mkdir(parents=True)
         (folder / "shop").mkdir()
@@ -59,10 +59,10 @@ class Shop:
 
     def command(self, line: str) -> str:
         """Type a command; the screen once it has ended well."""
-        self.press("C-l")
-        self.write(f"{line}; echo exit=$?")
+        self.commands += 1
+        self.write(f"clear; {line}; echo exit-{self.commands}=$?")
         self.press("Enter")
-        return self.see(r"(?m)^exit=0")
+        return self.see(rf"(?m)^exit-{self.commands}=0")
 
     def screen(self) -> str:
         return self.run("capture-pane", "-p")
@@ -86,12 +86,12 @@ class Shop:
                     return painted.display[row], column
         return "", 0
 
-    def to(self, label: str, column: int = 0) -> None:
-        """Move down and right until a line that begins so has the focus, at or beyond a column."""
+    def to(self, label: str) -> None:
+        """Move on until a line that begins so has the focus."""
         seen = ""
         for _ in range(90):
             line, at = self.lit()
-            if line.startswith(label, 3) or line.startswith(label) and at >= column:
+            if line.startswith(label, 3) or line.startswith(label):
                 return
             self.press("Tab")
             end = time.monotonic() + 1.0
