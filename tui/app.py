@@ -42,7 +42,7 @@ class Rotary(Drafting):
         Binding("ctrl+e", "artwork", "Artwork"),
         Binding("ctrl+n,ctrl+f", "new_job", "New job"),
         Binding("ctrl+t,ctrl+g", "patch", "Proof patch"),
-        Binding("ctrl+r", "rig", "Rig"),
+        Binding("ctrl+r,ctrl+x", "rig", "Rig"),
         Binding("ctrl+b,f10", "inscription", "Inscription"),
     ]
 
@@ -261,6 +261,7 @@ class Rotary(Drafting):
             "Take out what is unknown", "Entries of the file that the tool does not know", desk.action_leave_out
         )
         yield SystemCommand("Fields or answers", "Turn the page, or move the focus", desk.action_page)
+        yield SystemCommand("Large picture", "The picture alone, or with the numbers; Space in it", desk.action_large)
         for place, name in enumerate(PICTURES):
             yield SystemCommand(f"Picture: {name}", f"Key {key_of(place)}", lambda place=place: desk.action_show(place))
         yield SystemCommand("Light or dark", "Change the theme", self.action_theme)

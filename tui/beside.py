@@ -27,8 +27,8 @@ class Answer(NamedTuple):
 class Beside:
     """The answers by kind, and what is under way."""
 
-    def __init__(self, folder: Path) -> None:
-        self.folder = folder
+    def __init__(self, folder: Path, stop: str = "Esc stops it") -> None:
+        self.folder, self.stop = folder, stop
         self._answers: dict[str, Answer] = {}
         self._good: dict[str, Any] = {}
         self._asked: dict[str, tuple[str, float, float]] = {}
@@ -95,7 +95,7 @@ class Beside:
         if for_s < PATIENCE_S:
             return Shown(value, False, "being worked out")
         far = f"{100 * asked[1]:.0f} %, " if asked[1] else ""
-        return Shown(value, False, f"being worked out: {far}{for_s:.0f} s. Esc stops it")
+        return Shown(value, False, f"being worked out: {far}{for_s:.0f} s. {self.stop}")
 
 
 def _key(what: str, data: Mapping[str, Any], folder: Path, profiles: str) -> str:

@@ -56,6 +56,11 @@ class Table:
     more: tuple[Field, ...] = ()
 
     @property
+    def is_deep(self) -> bool:
+        """Whether so much hides below a row that each asks for its own."""
+        return len(self.more) > 3
+
+    @property
     def every(self) -> tuple[Field, ...]:
         """All fields of a row."""
         return self.columns + self.more

@@ -55,7 +55,7 @@ class Folds:
             for table in (entry for entry in group.content if isinstance(entry, Table)):
                 place = row_and_column(key, table)
                 if place and any(field.key == place[1] for field in table.more):
-                    self.rare.add(f"{table.key}.{place[0]}" if table.rare else group.key)
+                    self.rare.add(f"{table.key}.{place[0]}" if table.is_deep else group.key)
 
 
 def _is_rare(session: Session, group: Group, key: str) -> bool:
@@ -98,7 +98,7 @@ def _group_rows(session: Session, folds: Folds, group: Group, state: str) -> Ite
             act: Literal["type", "choose"] = "choose" if entry.is_choice else "type"
             yield Row("field", entry.label, (Cell(entry.key, entry, act),), group=group.key)
     more = sum(
-        len(table.more) for table in there if isinstance(table, Table) and not table.rare and session.rows(table)
+        len(table.more) for table in there if isinstance(table, Table) and not table.is_deep and session.rows(table)
     )
     if hidden or more:
         label = "fewer fields" if group.key in folds.rare else f"{len(hidden) + (more > 0)} more fields"
@@ -126,15 +126,16 @@ def _more_of_a_row(session: Session, folds: Folds, group: Group, table: Table, n
     A table of much detail asks row by row, any other with the rare fields of its group.
     """
     row_key = f"{table.key}.{number}"
-    asks = row_key if table.rare else group.key
+    asks = row_key if table.is_deep else group.key
     hidden = 0
     for column in table.more:
         key = table.cell(number, column)
-        hidden += not session.entries.get(key)
-        if session.entries.get(key) or asks in folds.rare:
+        hides = column.rare and not session.entries.get(key)
+        hidden += hides
+        if not hides or asks in folds.rare:
             act: Literal["type", "choose"] = "choose" if column.is_choice else "type"
             yield Row("field", column.label, (Cell(key, column, act),), group=group.key)
-    if hidden and table.rare:
+    if hidden and table.is_deep:
         many = "fewer fields" if row_key in folds.rare else f"{hidden} more fields"
         yield Row("more", f"{many} of {table.row} {number + 1}", (Cell(row_key, None, "more"),), group=group.key)
 

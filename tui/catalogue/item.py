@@ -30,7 +30,15 @@ STATIONS: Final = Table(
         ),
     ),
     only=ROUND,
-    more=(Field("second_across", "across again", "Calipers at a right angle to the first: is it out of round?", "mm"),),
+    more=(
+        Field(
+            "second_across",
+            "across again",
+            "Calipers at a right angle to the first: is it out of round?",
+            "mm",
+            rare=True,
+        ),
+    ),
 )
 
 ITEM: Final = Group(

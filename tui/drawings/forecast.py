@@ -28,7 +28,7 @@ def forecast(
     body = _table(value, system, width)
     says = [line for way in value.ways for line in _says(way, width)]
     # The chart is twice as wide in the same room where the two ways stand one above the other.
-    room = height - len(lines) - len(body) - 2
+    room = height - len(lines) - len(body) - 3
     chart = _charts(value, system, width, max(min(room, 14), 5), ascii_only)
     drawn = [*body, [], *chart, [], *says]
     return [*lines, *(drawn if found.fresh else [[Run(run.text, "muted") for run in line] for line in drawn])]
@@ -90,15 +90,23 @@ def _charts(value: Any, system: str, width: int, height: int, ascii_only: bool) 
     if not ways:
         return wrapped("No joint crosses ink.", width - 1, "plain", " ")
     most = max(max(abs(row[1]), abs(row[2])) for way in ways for row in way.joints)
-    # The accepted is drawn where the joints come near it; far below it they would only be a line.
-    reach = max(most * 1.15, value.accepted_mm * 1.1 if most > value.accepted_mm / 4 else 0.0, 1e-6)
-    side_by_side = width >= 70 and len(ways) > 1
+    # The accepted is drawn where the joints come near it; far below it they would be no more than a line.
+    reach = max(most * 1.15, value.accepted_mm * 1.1 if most > value.accepted_mm / 2 else 0.0, 1e-6)
+    side_by_side = width >= 56 and len(ways) > 1
     each = (width - 2) // 2 if side_by_side else width
     pictures = [_chart(way, reach, value.accepted_mm, system, each, height, ascii_only) for way in ways]
     if not side_by_side:
         return [line for picture in pictures for line in picture]
     blank = [Run("  ")]
-    return [[*left, *blank, *right] for left, right in zip(*pictures, strict=True)]
+    drawn = [[*left, *blank, *right] for left, right in zip(*pictures, strict=True)]
+    says = (
+        "up: gap, down: marked twice, as believed; dashed: accepted"
+        if reach > value.accepted_mm
+        else (
+            f"up: gap, down: marked twice, as believed; accepted {fine(value.accepted_mm, system)} is beyond this scale"
+        )
+    )
+    return [*drawn, [Run(fitted(" " + says, width), "muted")]]
 
 
 def _chart(
@@ -123,7 +131,7 @@ def _chart(
         for mm, ink in ((high_mm, "b"), (low, "a")):
             if abs(mm) / reach * high / 2 >= 0.5:
                 canvas.fill(x, zero, min(x + bar - 1, 2 * left + wide), down(mm), ink)
-    canvas.text(0, 0, fitted(f" {NAMES[way.method]}: {many} joints from left to right", width), "strong")
+    canvas.text(0, 0, fitted(f" {NAMES[way.method]}: {many} joints, left to right", width), "strong")
     marked = accepted_mm if accepted_mm < reach else reach / 1.15
     for mm in (marked, -marked):
         text = fine(mm, system, signed=True)

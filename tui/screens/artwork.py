@@ -45,7 +45,7 @@ class ArtworkScreen(Screen[Chosen | None]):
     DEFAULT_CSS = """
     ArtworkScreen { background: $background; }
     ArtworkScreen #title, ArtworkScreen #words { dock: top; }
-    ArtworkScreen #words { background: $surface; }
+    ArtworkScreen #words { background: $surface; margin-top: 1; }
     ArtworkScreen #keys { dock: bottom; }
     ArtworkScreen Horizontal { height: 1fr; margin-top: 1; }
     ArtworkScreen #list { width: 45%; max-width: 64; height: 1fr; }
@@ -75,7 +75,7 @@ class ArtworkScreen(Screen[Chosen | None]):
         self.chosen = self.top = 0
         self.editor = Editor()
         self.types_text = False
-        self.work = Beside(self.found.folder)
+        self.work = Beside(self.found.folder, "another file, or Esc, stops it")
         self._rest: Timer | None = None
 
     # -- what is where

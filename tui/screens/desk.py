@@ -45,6 +45,7 @@ class Desk(Working):
         Binding("f3", "picture(-1)", "Picture before", show=False),
         Binding("f4", "picture(1)", "Next picture"),
         Binding("f2", "system", "mm or inch"),
+        Binding("space,plus", "large", "The picture alone, or with the numbers", show=False),
         Binding("ctrl+d", "leave_out", "Take out what is unknown", show=False),
         Binding("f7,ctrl+z", "undo", "Undo"),
         Binding("f8,ctrl+y", "redo", "Redo"),
@@ -71,6 +72,7 @@ class Desk(Working):
         self.session, self.ascii_only = session, ascii_only
         self.shown = 0
         self.page = "fields"
+        self.large = False
         self.apart = apart
         self.profiles: Path | None = None
         self.on_change: Callable[[], None] | None = None
@@ -137,6 +139,7 @@ class Desk(Working):
             high // 2 + 1, rows_needed(self.session.plan, wide if self.narrow else wide * 3 // 5) if wide else 0
         )
         self.panel("numbers").styles.height = max(min(wanted, high - 9, 30), 3)
+        self.panel("numbers").display = not self.large
         for bar in self.query(Bar):
             bar.refresh()
 
@@ -173,7 +176,7 @@ class Desk(Working):
         for place, name in enumerate(names):
             key = key_of(place)
             if place == self.shown:
-                line.append(Run(f"[{key} {name}]", "strong", f"screen.show({place})"))
+                line.append(Run(f"[{key} {name}]", "strong", "screen.large"))
             else:
                 line.append(Run(f" {key} " if place in bare else f" {key} {name}", "muted", f"screen.show({place})"))
         return line
@@ -362,6 +365,11 @@ class Desk(Working):
         self.beside.retry(BESIDE.get(list(PICTURES)[place], ""))
         self.work_now()
         self.query_one("#tabs").refresh()
+
+    def action_large(self) -> None:
+        """Give the picture the room of the numbers, or give it back."""
+        self.large = not self.large
+        self._arrange()
 
     def action_system(self) -> None:
         """Show mm in place of inch and back; values don't change."""
