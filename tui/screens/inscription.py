@@ -86,6 +86,7 @@ class InscriptionScreen(Screen[dict[str, Any]]):
         Binding("f1", "help", "Help", show=False),
         Binding("f6", "page", "Fields or answer", show=False),
         Binding("f5", "write", "Write files", show=False),
+        Binding("ctrl+x", "write", "Write files", show=False, priority=True),
         Binding("f4", "keep", "Keep reading", show=False),
         Binding("f2", "system", "mm or inch", show=False),
         Binding("f7,ctrl+z", "undo", "Undo", show=False),

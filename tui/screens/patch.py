@@ -49,6 +49,7 @@ class Patch(Screen[None]):
         Binding("n", "note", "A note", show=False),
         Binding("delete", "strike", "Strike out or count again", show=False),
         Binding("f5", "next_patch", "Choose the next patch", show=False),
+        Binding("ctrl+x", "next_patch", "Choose the next patch", show=False, priority=True),
     ]
 
     def __init__(self, data: dict[str, Any], system: str, folder: Path | None, ascii_only: bool = False) -> None:

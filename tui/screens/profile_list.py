@@ -51,7 +51,7 @@ class ProfileList(Screen[Opened | None]):
         Binding("pagedown", "version(1)", "Older version", show=False, priority=True),
         Binding("f2", "system", "mm or inch", show=False),
         Binding("f3", "mark", "Compare two", show=False),
-        Binding("ctrl+n", "nearest", "Nearest to the desk's item", show=False, priority=True),
+        Binding("ctrl+n,ctrl+f", "nearest", "Nearest to the desk's item", show=False, priority=True),
         Binding("f6", "proven", "Proven only", show=False),
     ]
 

@@ -38,6 +38,7 @@ class Profiles(ProfileList):
     BINDINGS: ClassVar = [
         Binding("f4", "restore", "Make this version the newest", show=False),
         Binding("f5", "ask_run", "Log a run", show=False),
+        Binding("ctrl+x", "ask_run", "Log a run", show=False, priority=True),
         Binding("f7", "ask_name('copy')", "Copy", show=False),
         Binding("f8", "ask_name('rename')", "Rename", show=False),
         Binding("ctrl+b", "ask_import", "Bring profiles in from a file", show=False, priority=True),

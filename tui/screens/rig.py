@@ -46,7 +46,7 @@ class RigScreen(Screen[Left]):
         Binding("f2", "system", "mm or inch", show=False, priority=True),
         Binding("f3", "turn(-1)", "Page before", show=False, priority=True),
         Binding("f4", "turn(1)", "Next page", show=False, priority=True),
-        Binding("f5", "files", "Write the files", show=False, priority=True),
+        Binding("f5,ctrl+x", "files", "Write the files", show=False, priority=True),
         Binding("f6", "keep", "Keep", show=False, priority=True),
         Binding("f7,ctrl+z", "undo", "Undo", show=False, priority=True),
         Binding("f8,ctrl+y", "redo", "Redo", show=False, priority=True),
