@@ -165,3 +165,10 @@ def _tail(plan: Any, system: str, width: int, room: int, stale: bool) -> list[Li
         rest.append([Run(fitted(f" slice width governed by {governing.name}: {governing.why}", width), "muted")])
         rest.append([Run(fitted(f" relaxed by: {governing.relax}", width), "muted")])
     return lines + rest[: max(room - len(lines), 0)]
+
+
+def waiting(wrong: bool, width: int) -> list[Line]:
+    """What stands where there are no numbers yet."""
+    if not wrong:
+        return [[Run(fitted(" working the numbers out", width), "muted")]]
+    return wrapped("No numbers yet: put right what is marked with ! among the fields.", width - 1, "bad", " ! ")

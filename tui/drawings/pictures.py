@@ -5,7 +5,7 @@ from typing import Any, Final
 
 from tui.drawings.bars import budget, joints
 from tui.drawings.beliefs import process_window
-from tui.drawings.canvas import Line, clipped
+from tui.drawings.canvas import Line, Run, clipped, fitted
 from tui.drawings.end_view import end_view
 from tui.drawings.forecast import forecast
 from tui.drawings.heat import heat
@@ -52,3 +52,24 @@ def picture(
     drawn = PICTURES[name]
     given = (beside,) if name in BESIDE else ()
     return clipped(drawn(plan, system, width, height, ascii_only, *given), width)
+
+
+def tabs(shown: int, width: int) -> Line:
+    """The pictures' names with their keys, the one shown in brackets; those far from it give way where it is narrow."""
+    names = list(PICTURES)
+    far = sorted(range(len(names)), key=lambda place: -abs(place - shown))
+    bare: set[int] = set()
+    # Where not all have room, those farthest from the one shown keep only their number.
+    while sum(3 if place in bare else len(name) + 3 for place, name in enumerate(names)) + 1 > width:
+        if len(bare) == len(names) - 1:
+            says = f" {key_of(shown)} {names[shown]}  ({len(names)} pictures, F3 F4 turn)"
+            return [Run(fitted(says, width), "strong")]
+        bare.add(far[len(bare)])
+    line: Line = []
+    for place, name in enumerate(names):
+        key = key_of(place)
+        if place == shown:
+            line.append(Run(f"[{key} {name}]", "strong", "screen.large"))
+        else:
+            line.append(Run(f" {key} " if place in bare else f" {key} {name}", "muted", f"screen.show({place})"))
+    return line

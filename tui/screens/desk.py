@@ -13,8 +13,8 @@ from textual.message import Message
 from tui.apart import Apart
 from tui.drawings.canvas import Line, Run, fitted, padded
 from tui.drawings.numbers import picture as numbers_picture
-from tui.drawings.numbers import rows_needed
-from tui.drawings.pictures import BESIDE, PICTURES, key_of, picture
+from tui.drawings.numbers import rows_needed, waiting
+from tui.drawings.pictures import BESIDE, PICTURES, key_of, picture, tabs
 from tui.drawings.shown import NOTHING
 from tui.drawings.words import wrapped
 from tui.errands import Done, Share
@@ -47,6 +47,7 @@ class Desk(Working):
         Binding("f2", "system", "mm or inch"),
         Binding("space,plus", "large", "The picture alone, or with the numbers", show=False),
         Binding("ctrl+d", "leave_out", "Take out what is unknown", show=False),
+        Binding("ctrl+k", "app.papers", "Papers", priority=True),
         Binding("f7,ctrl+z", "undo", "Undo"),
         Binding("f8,ctrl+y", "redo", "Redo"),
         Binding("enter", "app.artwork", "A drawing for this piece", show=False),
@@ -77,6 +78,7 @@ class Desk(Working):
         self.profiles: Path | None = None
         self.on_change: Callable[[], None] | None = None
         self.preview: Callable[[Share | Done], None] | None = None
+        self.papers: Callable[[Share | Done], None] | None = None
         self.judge = Judge(lambda verdict: self.post_message(self.Judged(verdict)), apart.ask if apart else judge)
         self._touched = False
 
@@ -139,7 +141,7 @@ class Desk(Working):
             high // 2 + 1, rows_needed(self.session.plan, wide if self.narrow else wide * 3 // 5) if wide else 0
         )
         self.panel("numbers").styles.height = max(min(wanted, high - 9, 30), 3)
-        self.panel("numbers").display = not self.large
+        self.set_class(self.large, "large")
         for bar in self.query(Bar):
             bar.refresh()
 
@@ -163,23 +165,7 @@ class Desk(Working):
         return f"  by rig {told[0]}{doubts}"
 
     def _tabs(self, width: int) -> Line:
-        names = list(PICTURES)
-        far = sorted(range(len(names)), key=lambda place: -abs(place - self.shown))
-        bare: set[int] = set()
-        # Where not all have room, those farthest from the one shown keep only their number.
-        while sum(3 if place in bare else len(name) + 3 for place, name in enumerate(names)) + 1 > width:
-            if len(bare) == len(names) - 1:
-                says = f" {key_of(self.shown)} {names[self.shown]}  ({len(names)} pictures, F3 F4 turn)"
-                return [Run(fitted(says, width), "strong")]
-            bare.add(far[len(bare)])
-        line: Line = []
-        for place, name in enumerate(names):
-            key = key_of(place)
-            if place == self.shown:
-                line.append(Run(f"[{key} {name}]", "strong", "screen.large"))
-            else:
-                line.append(Run(f" {key} " if place in bare else f" {key} {name}", "muted", f"screen.show({place})"))
-        return line
+        return tabs(self.shown, width)
 
     def _keys(self, width: int) -> Line:
         keys = [
@@ -188,7 +174,7 @@ class Desk(Working):
             ("^S", "save", "app.save"), ("^Q", "leave", "app.quit"), ("F2", "mm/inch", "screen.system"),
             ("F7", "undo", "screen.undo"), ("F8", "redo", "screen.redo"), ("^O", "profiles", "app.profiles"),
             ("^E", "artwork", "app.artwork"), ("^R", "rig", "app.rig"), ("^T", "proof patch", "app.patch"),
-            ("^B", "inscription", "app.inscription"), ("^N", "new job", "app.new_job"),
+            ("^K", "papers", "app.papers"), ("^B", "inscription", "app.inscription"), ("^N", "new job", "app.new_job"),
         ]  # fmt: skip
         return key_line(keys, width)
 
@@ -203,7 +189,7 @@ class Desk(Working):
             return wrapped(faults[key], width - 1, "bad", " ! ")[:height]
         if faults:
             where, says = next(iter(faults.items()))
-            return wrapped(f"{self._place(where)}{says}", width - 1, "bad", " ! ")[:height]
+            return wrapped(f"{self.place_of(where)}{says}", width - 1, "bad", " ! ")[:height]
         if key == "rig" and len(self.session.rig_told) > 1:
             return wrapped(" ".join(self.session.rig_told[1:]), width - 1, "warn", " ! ")[:height]
         if not self._touched:
@@ -212,7 +198,8 @@ class Desk(Working):
         field = self.form.cell.field
         return wrapped(field.help if field else "Enter folds and unfolds.", width - 1, "muted", " ")[:height]
 
-    def _place(self, key: str) -> str:
+    def place_of(self, key: str) -> str:
+        """Group and label of a field, as a sentence about it begins."""
         group = self.session.group_of(key)
         field = self.session.field(key)
         names = [part for part in (group.title if group else "", field.label if field else "") if part]
@@ -221,14 +208,8 @@ class Desk(Working):
     def _numbers(self, width: int, height: int) -> list[Line]:
         plan = self.session.plan
         if plan is None:
-            return self._waiting(width)
+            return waiting(bool(self.session.faults()), width)
         return numbers_picture(plan, self.session.system, width, height, self.ascii_only, self.session.stale)
-
-    def _waiting(self, width: int) -> list[Line]:
-        faults = self.session.faults()
-        if not faults:
-            return [[Run(fitted(" working the numbers out", width), "muted")]]
-        return wrapped("No numbers yet: put right what is marked with ! on the left.", width - 1, "bad", " ! ")
 
     def _picture(self, width: int, height: int) -> list[Line]:
         plan = self.session.plan
@@ -297,11 +278,13 @@ class Desk(Working):
             self.panel("picture").redraw()
 
     def work_said(self, said: Share | Done) -> None:
-        """Previews go to the screen that asked for them."""
-        if said.what != "preview":
+        """Previews and papers go to the screen that asked for them."""
+        if said.what not in ("preview", "print"):
             super().work_said(said)
-        elif self.preview is not None:
-            self.preview(said)
+            return
+        taker = self.preview if said.what == "preview" else self.papers
+        if taker is not None:
+            taker(said)
 
     def take_artwork(self, found: "Chosen", number: int | None) -> None:
         """Put chosen artwork into the job, and show where it lands."""
@@ -350,6 +333,7 @@ class Desk(Working):
     def action_page(self) -> None:
         """Turn between fields and answers."""
         self.page = "answers" if self.page == "fields" else "fields"
+        self.large = False
         self._arrange()
         (self.form if self.page == "fields" else self.panel("picture")).focus()
 
@@ -369,7 +353,10 @@ class Desk(Working):
     def action_large(self) -> None:
         """Give the picture the room of the numbers, or give it back."""
         self.large = not self.large
+        self.page = "answers" if self.large else self.page
         self._arrange()
+        if self.large:
+            self.panel("picture").focus()
 
     def action_system(self) -> None:
         """Show mm in place of inch and back; values don't change."""
