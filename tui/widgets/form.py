@@ -143,7 +143,8 @@ class Form(PaintedForm, can_focus=True):
         if pressed:
             self._act(key)
             return True
-        return self._sideways(key)
+        # A space among the fields means nothing else on the desk either.
+        return self._sideways(key) or key == "space"
 
     def _sideways(self, key: str) -> bool:
         if key in ("left", "right"):
