@@ -24,7 +24,7 @@ from rotary.item import body
 from rotary.job import Job
 from rotary.passes.wishes import Wishes
 from rotary.plan import Plan, plan
-from rotary.sheet import Sheet, SheetWish, flats_of, is_ring, sheet, stance_of
+from rotary.sheet import Sheet, SheetWish, is_ring, laid_out, sheet, stance_of
 from rotary.sheet.compose import Composition
 from rotary.sheet.fits import refuse_misfit
 from rotary.sheet.order import Order
@@ -173,7 +173,7 @@ def _flat(made: Plan, rings: Rings) -> tuple[Plan, Plain]:
 
 def _on_flats(made: Plan, rings: Rings) -> tuple[Order, Composition]:
     job = made.job
-    return flats_of(
+    return laid_out(
         SheetWish(), rings, job.artwork, job.item, body(job.item), job.head, made.optics, made.layout, made.split,
         made.focus, _hatch_mm(made),
     )  # fmt: skip

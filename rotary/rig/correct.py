@@ -12,8 +12,8 @@ from rotary.model import Model
 from rotary.plan import Plan
 from rotary.rig.readings import StripResult, TurnTick
 from rotary.rig.record import Known, Rig, known
-from rotary.sheet import SheetWish, order_of
-from rotary.sheet.compose import Composition, composition
+from rotary.sheet import SheetWish, laid_out
+from rotary.sheet.compose import Composition
 from rotary.sheet.drawn import drawn_composition
 from rotary.sheet.pages import pages
 
@@ -180,11 +180,11 @@ def corrected_sheet(made: Plan, rings: Rings, how: Correction, wish: SheetWish |
     job, asked = made.job, wish or SheetWish()
     setting = made.choice.setting
     hatch_mm = job.tolerances.hatch_mm or (setting.hatch_mm if setting else FALLBACK_HATCH_MM)
-    order = order_of(
-        asked, job.artwork, job.item, body(job.item), job.head, made.optics, made.layout, made.split, made.focus,
+    order, drawn = laid_out(
+        asked, rings, job.artwork, job.item, body(job.item), job.head, made.optics, made.layout, made.split, made.focus,
         hatch_mm,
     )  # fmt: skip
-    shown = corrected_composition(composition(order, rings, asked.slide), how, order.column_mm)
+    shown = corrected_composition(drawn, how, order.column_mm)
     high = max(order.height_mm, 2 * shown.half_height_mm)
     files = pages(order._replace(height_mm=math.ceil(1000 * high) / 1000), shown, asked.arrangement, job.artwork.name)
     if not any(area_mm2(column) > 0 for part in shown.parts for column in part.columns):

@@ -31,7 +31,7 @@ from rotary.sheet.redraw import Stance
 from rotary.sheet.words import hatch_advice, must_show, notes
 from rotary.slices import Split
 
-__all__ = ["Sheet", "SheetWish", "SliceRow", "flats_of", "is_ring", "order_of", "sheet", "stance_of"]
+__all__ = ["Sheet", "SheetWish", "SliceRow", "is_ring", "laid_out", "order_of", "sheet", "stance_of"]
 
 RING_RAD: Final = 2 * math.pi * (1 - 1e-6)
 """Artwork that takes up this angle or more goes all round."""
@@ -68,12 +68,7 @@ def sheet(
     turn, None where nothing is in the way. Raises Refused, with what to write instead, where no sheet can be drawn.
     """
     refuse_misfit(rings, artwork, is_ring(layout) or body.flats is not None)
-    stages = artwork, item, body, head, optics, layout, split, focus, hatch_mm
-    if body.flats is not None:
-        made, shown = flats_of(wish, rings, *stages)
-    else:
-        made = order_of(wish, *stages)
-        shown = composition(made, rings, wish.slide)
+    made, shown = laid_out(wish, rings, artwork, item, body, head, optics, layout, split, focus, hatch_mm)
     shown = drawn_for(head, shown, made.column_mm)
     made = made._replace(height_mm=_page_height_mm(made, shown))
     files = pages(made, shown, wish.arrangement, artwork.name)
@@ -82,7 +77,7 @@ def sheet(
     return told, files
 
 
-def flats_of(
+def laid_out(
     wish: SheetWish,
     rings: Rings,
     artwork: Artwork,
@@ -95,11 +90,13 @@ def flats_of(
     focus: Focus,
     hatch_mm: float,
 ) -> tuple[Order, Composition]:
-    """What the sheet of a faceted item is drawn to, a column a flat, and what it shows; raises Refused."""
-    flats, from_axis = body.flats or 0, layout.reference_radius_mm
+    """What a sheet is drawn to and what it shows, on a faceted item with a column a flat; raises Refused."""
     made = order_of(wish, artwork, item, body, head, optics, layout, split, focus, hatch_mm)
-    made = made._replace(slices=columns_needed(rings, from_axis, flats))
-    return made, flat_composition(made, rings, from_axis, flats, artwork.width_mm)
+    if body.flats is None:
+        return made, composition(made, rings, wish.slide)
+    from_axis = layout.reference_radius_mm
+    made = made._replace(slices=columns_needed(rings, from_axis, body.flats))
+    return made, flat_composition(made, rings, from_axis, body.flats, artwork.width_mm)
 
 
 def _refuse_turns(wish: SheetWish, told: Sheet, free: TurnRange | None) -> None:

@@ -163,3 +163,19 @@ def test_the_round_wall_of_the_forecast_is_as_long_as_all_flats() -> None:
     stand = machine_of(nut()).stand
     assert 2 * math.pi * as_long_round_mm(stand) == pytest.approx(6 * WIDE)
     assert area_mm2(spread(0, 1)) == pytest.approx(240.0)
+
+
+def test_a_machine_as_measured_gets_its_flats_too(tmp_path: Path) -> None:
+    """Drawn for a field that is 1 % too wide, every flat's ink is as much narrower, on its own file."""
+    from rotary.rig.correct import NO_CORRECTION, corrected_sheet
+
+    made, ink = nut(), spread(0, 2)
+    wish = SheetWish(arrangement="a-file-a-slice")
+    plain, _ = slice_sheet(made, ink, tmp_path, wish)
+    files = corrected_sheet(made, ink, NO_CORRECTION.model_copy(update={"scale_across": 0.99}), wish)
+    assert set(files) == set(plain.files)
+    for name, text in files.items():
+        (tmp_path / "now.svg").write_text(text, "utf-8")
+        (now,) = drawing_from_file(tmp_path / "now.svg").parts.values()
+        (before,) = drawing_from_file(tmp_path / name).parts.values()
+        assert np.ptp(now.points_mm[:, 0]) == pytest.approx(0.99 * np.ptp(before.points_mm[:, 0]), abs=0.002)
