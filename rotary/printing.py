@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal
 
 from rotary.errors import FileTrouble, Refused, refuse
-from rotary.papers.sheets import SheetName, usual_sheet
+from rotary.printer import SheetName, usual_sheet
 
 if TYPE_CHECKING:
     from rotary.artwork.rings import Rings

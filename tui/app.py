@@ -195,6 +195,16 @@ class Rotary(Drafting):
             InscriptionScreen(session.data(), session.system, folders, self.desk.ascii_only, self.inscription), left
         )
 
+    def action_papers(self) -> None:
+        """Write the setup card, a proof patch, tapes, the wrap template or the slice sheet to a file."""
+        from rotary.printer import usual_sheet
+        from rotary.store.places import profile_folder
+        from tui.screens.print_paper import PrintPaper
+
+        if self.screen is self.desk:
+            profiles = self.folder or profile_folder()
+            self.push_screen(PrintPaper(self.desk, profiles, usual_sheet(self.session.system)))
+
     def action_patch(self) -> None:
         """Choose a proof patch for the coating on the desk, read it, see what it taught."""
         from tui.screens.patch import Patch
@@ -254,6 +264,7 @@ class Rotary(Drafting):
         yield SystemCommand("Rig", "What this machine really does; keep a reading", self.action_rig)
         yield SystemCommand("Inscription", "Words on a small part: fit, legibility, depth", self.action_inscription)
         yield SystemCommand("Proof patch", "Choose cells, read them, see what they taught", self.action_patch)
+        yield SystemCommand("Papers", "Setup card, proof patch, tapes, template, sheet: to a file", self.action_papers)
         yield SystemCommand("mm or inch", "Show the other unit system; no value changes", desk.action_system)
         yield SystemCommand("Undo", "Take the last change back", desk.action_undo)
         yield SystemCommand("Redo", "Make it again", desk.action_redo)

@@ -16,6 +16,7 @@ from typing import IO, TYPE_CHECKING, Any, Final
 from tui.apart import receive, send
 from tui.errands import Done, Errand, Share, Stopped
 from tui.judging import plain_bytes
+from tui.print_work import printed_errand
 from tui.verdict import for_machine
 
 if TYPE_CHECKING:
@@ -82,7 +83,7 @@ def _artwork(errand: Errand, tell: Tell) -> SimpleNamespace:
     rings = found.composition.ink
     faults: list[tuple[str, str]] = []
     try:
-        refuse_misfit(rings, art, is_ring(made.layout))
+        refuse_misfit(rings, art, is_ring(made.layout) or shape.flats is not None)
     except Refused as refused:
         faults += [(fault.where, fault.says) for fault in refused.faults]
     flat = shape.flats is not None
@@ -366,7 +367,7 @@ def _inscribed(errand: Errand, tell: Tell) -> SimpleNamespace:
 
 _WORK: Final[dict[str, Callable[[Errand, Tell], Any]]] = {
     "artwork": _artwork, "preview": _preview, "forecast": _forecast, "window": _window,
-    "inscription": _inscription, "inscribed": _inscribed,
+    "inscription": _inscription, "inscribed": _inscribed, "print": printed_errand,
 }  # fmt: skip
 
 

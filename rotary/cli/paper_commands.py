@@ -9,8 +9,8 @@ from rotary.cli.output import say
 from rotary.errors import FileTrouble, brief
 
 if TYPE_CHECKING:
-    from rotary.papers.sheets import SheetName
     from rotary.plan import Plan
+    from rotary.printer import SheetName
     from rotary.printing import PaperName
 
 

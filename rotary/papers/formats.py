@@ -12,10 +12,11 @@ from rotary.papers.html import html_text
 from rotary.papers.model import Paper
 from rotary.papers.onepage import fit, one_page
 from rotary.papers.pdf import pdf_bytes
-from rotary.papers.sheets import SheetName, pages_of
+from rotary.papers.sheets import pages_of
 from rotary.papers.svg import svg_text
 from rotary.papers.text import text_lines
 from rotary.papers.typeset import Size
+from rotary.printer import SheetName
 
 ENDINGS: Final = (".pdf", ".html", ".txt", ".svg")
 

@@ -26,9 +26,10 @@ from rotary.papers.model import (
     Ticks,
     words_of,
 )
-from rotary.papers.sheets import EDGE_MM, SheetName
+from rotary.papers.sheets import EDGE_MM
 from rotary.papers.svg import svg_text
 from rotary.papers.typeset import LEAST_FIGURE_MM, Size
+from rotary.printer import SheetName
 
 HTML_SHARE: Final = 0.97
 """A browser sets words a little wider than they are set here."""
@@ -88,7 +89,8 @@ footer { border-top: 2px solid var(--ink); margin-top: 1rem; padding-top: .3rem;
 textarea { width: 100%; min-height: 7rem; font: inherit; color: inherit; background: var(--lane); border: 1px solid
   var(--line); padding: .4rem; }
 .behind { break-before: page; margin-top: 2rem; }
-@media screen and (max-width: 48rem) { main { display: block; } main > * { margin-bottom: 1.1rem; } .two ul { columns: 1; } }
+@media screen and (max-width: 48rem) { main { display: block; } main > * { margin-bottom: 1.1rem; }
+  .two ul { columns: 1; } }
 @media print {
   :root { --ink: #000; --paper: #fff; --soft: #333; --line: #999; --lane: #fff; }
   body { font-size: calc(var(--body) * 1mm); line-height: 1.19; padding: 0; max-width: none; }

@@ -7,8 +7,9 @@ from typing import Final
 from rotary.papers.columns import runs, set_run
 from rotary.papers.drawing import Picture
 from rotary.papers.model import Paper, Section
-from rotary.papers.sheets import SheetName, appendix, head, lead, numbered, pages_of, room_mm
+from rotary.papers.sheets import appendix, head, lead, numbered, pages_of, room_mm
 from rotary.papers.typeset import LEAST_FIGURE_MM, Laid, Size, stacked
+from rotary.printer import SheetName
 
 PICTURES_MM: Final = (40.0, 34.0, 28.0, 24.0, 21.5)
 """How high pictures may stand on the page; where none of these fits they go behind."""

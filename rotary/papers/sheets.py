@@ -3,11 +3,8 @@
 Across every head runs a rule of 100 mm at true size: whoever lays a steel rule on it knows whether the printer scaled.
 """
 
-import locale
-import os
 from collections.abc import Callable, Sequence
-from contextlib import suppress
-from typing import Final, Literal
+from typing import Final
 
 from rotary.papers.columns import runs, set_run
 from rotary.papers.drawing import FIRM_MM, HAIR_MM, Mark, Picture, Words, area, corners, line, moved
@@ -25,8 +22,8 @@ from rotary.papers.typeset import (
     stacked,
     tab_room_mm,
 )
+from rotary.printer import SheetName
 
-SheetName = Literal["A4", "Letter"]
 SHEETS_MM: Final[dict[SheetName, tuple[float, float]]] = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 """Width and height: ISO 216 A4; ANSI/ASME Y14.1 A (8 1/2 by 11 inches), both from memory, not seen."""
 
@@ -34,23 +31,6 @@ EDGE_MM: Final = 11.0
 """Kept white on all sides: desk printers leave 4 to 10 mm (common practice, no source)."""
 
 FOOT_MM: Final = 6.5
-_LETTER_LANDS: Final = ("US", "CA", "MX", "PH", "CL", "CO", "VE", "GT", "CR", "PA", "DO", "SV", "NI", "PR")
-"""Where offices print on Letter (common practice, no source)."""
-
-
-def usual_sheet(system: str = "mm") -> SheetName:
-    """The paper that is used where this computer stands, by its locale; where that tells nothing, by the units.
-
-    The locale is what LC_ALL, LC_PAPER or LANG say.
-    """
-    for name in ("LC_ALL", "LC_PAPER", "LANG"):
-        spoken = os.environ.get(name, "")
-        if land := spoken.partition(".")[0].partition("_")[2][:2].upper():
-            return "Letter" if land in _LETTER_LANDS else "A4"
-    with suppress(ValueError):
-        if land := (locale.getlocale()[0] or "").partition("_")[2][:2].upper():
-            return "Letter" if land in _LETTER_LANDS else "A4"
-    return "Letter" if system == "in" else "A4"
 
 
 def room_mm(sheet: SheetName) -> tuple[float, float]:

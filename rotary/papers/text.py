@@ -21,7 +21,7 @@ def text_lines(paper: Paper) -> list[str]:
     top += [line for text in paper.facts for line in wrapped(text)]
     first = [*wrapped(paper.lead, ""), *listed((f"STOP: {text}" for text in paper.stops), "  ! ")] if paper.lead else []
     foot = [FIRST_RULE]
-    behind = [paper.behind_says.center(WIDTH).rstrip()] if paper.behind else []
+    behind = wrapped(paper.behind_says, "") if paper.behind and paper.behind_says else []
     return joined(top, first, *map(section_lines, paper.sections), foot, behind, *map(section_lines, paper.behind))
 
 

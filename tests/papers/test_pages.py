@@ -1,0 +1,174 @@
+"""The card on paper: one page holds all that is done at the machine, large enough, and nothing is cut off."""
+
+import re
+from itertools import pairwise
+
+import numpy as np
+import pypdf
+import pypdfium2  # type: ignore[import-untyped, unused-ignore]
+import pytest
+
+from rotary.card.essence import in_short
+from rotary.card.keying import numbers_to_key_in
+from rotary.papers.drawing import Area, Line, Picture, Words
+from rotary.papers.formats import written
+from rotary.papers.letters import printable, wide_mm
+from rotary.papers.model import FIRST_RULE
+from rotary.papers.onepage import one_page
+from rotary.papers.sheets import SHEETS_MM
+from rotary.papers.typeset import MM_PER_POINT
+from rotary.plan import Plan
+from rotary.printer import SheetName
+from rotary.shipped import FIRST, examples
+from tests.papers.conftest import HARD, card_of
+
+NAMES = [*examples(), *HARD]
+SHEETS: tuple[SheetName, ...] = ("A4", "Letter")
+MARGIN_MM = 10.0
+
+
+def squeezed(text: str) -> str:
+    """Letters and figures alone, as a paper shows them: lines may break anywhere."""
+    return re.sub(r"[^\w]", "", printable(text)).casefold()
+
+
+def pages_of(made: Plan, sheet: SheetName, system: str = "mm") -> list[Picture]:
+    return one_page(card_of(made, system), sheet)
+
+
+def words_on(page: Picture) -> str:
+    return squeezed("".join(mark.text for mark in page.marks if isinstance(mark, Words)))
+
+
+@pytest.mark.parametrize("system", ["mm", "in"])
+@pytest.mark.parametrize("sheet", SHEETS)
+@pytest.mark.parametrize("name", NAMES)
+def test_the_first_page_is_complete(plans: dict[str, Plan], name: str, sheet: SheetName, system: str) -> None:
+    """All that is keyed in, seen, warned of and run stands on page one, whatever the job; only then come others."""
+    made = plans[name]
+    pages = pages_of(made, sheet, system)
+    assert "behindit" not in words_on(pages[0])
+    assert all("behindit" in words_on(page) for page in pages[1:])
+    told = words_on(pages[0])
+    must = [made.job.item.name, FIRST_RULE, "What happened", *made.split.must_show]
+    must += [text for entry in numbers_to_key_in(made, system) for text in (entry.label, entry.text, entry.unit)]
+    must += [caution.says for caution in made.safety.cautions if caution.level == "stop"]
+    must += [text for texts in in_short(made) for text in texts]
+    must += [*made.removal.before, *made.removal.after, made.removal.first_line.removeprefix("In doubt: ")]
+    assert [text for text in must if squeezed(text) not in told] == []
+
+
+@pytest.mark.parametrize("sheet", SHEETS)
+@pytest.mark.parametrize("name", NAMES)
+def test_figures_to_key_in_are_large(plans: dict[str, Plan], name: str, sheet: SheetName) -> None:
+    """At least 14 points, bold, and one under the other in their order."""
+    made = plans[name]
+    page = pages_of(made, sheet)[0]
+    large = [mark for mark in page.marks if isinstance(mark, Words) and mark.size_mm >= 14 * MM_PER_POINT - 1e-6]
+    texts = [entry.text for entry in numbers_to_key_in(made)]
+    shown = [mark for mark in large if mark.text in texts]
+    assert [mark.text for mark in shown] == texts
+    assert all(mark.face == "bold" for mark in shown)
+    assert all(upper.y_mm > lower.y_mm for upper, lower in pairwise(shown))
+
+
+@pytest.mark.parametrize("sheet", SHEETS)
+@pytest.mark.parametrize("name", NAMES)
+def test_nothing_is_cut_off(plans: dict[str, Plan], name: str, sheet: SheetName) -> None:
+    """Every line, area and word lies inside the white edge of 10 mm on every page."""
+    wide, high = SHEETS_MM[sheet]
+    for page in pages_of(plans[name], sheet):
+        assert (page.wide_mm, page.high_mm) == (wide, high)
+        for mark in page.marks:
+            left, bottom, right, top = bounds(mark)
+            assert left >= MARGIN_MM - 0.4, mark
+            assert right <= wide - MARGIN_MM + 0.4, mark
+            assert bottom >= MARGIN_MM - 0.4, mark
+            assert top <= high - MARGIN_MM + 0.4, mark
+
+
+def bounds(mark: Line | Area | Words) -> tuple[float, float, float, float]:
+    """Left, bottom, right, top [mm] of a mark."""
+    if isinstance(mark, Words):
+        wide = wide_mm(printable(mark.text), mark.size_mm, mark.face)
+        left = mark.x_mm - {"start": 0.0, "middle": wide / 2, "end": wide}[mark.anchor]
+        return left, mark.y_mm - 0.2 * mark.size_mm, left + wide, mark.y_mm + 0.72 * mark.size_mm
+    points = mark.points_mm if isinstance(mark, Line) else np.concatenate(mark.rings_mm)
+    return float(points[:, 0].min()), float(points[:, 1].min()), float(points[:, 0].max()), float(points[:, 1].max())
+
+
+@pytest.mark.parametrize("sheet", SHEETS)
+@pytest.mark.parametrize("name", NAMES)
+def test_no_words_stand_on_others(plans: dict[str, Plan], name: str, sheet: SheetName) -> None:
+    """No two words of the first page overlap by more than letters' tails do."""
+    page = pages_of(plans[name], sheet)[0]
+    words = [mark for mark in page.marks if isinstance(mark, Words) and mark.text.strip()]
+    boxes = np.array([bounds(mark) for mark in words])
+    across = np.minimum(boxes[:, None, 2], boxes[None, :, 2]) - np.maximum(boxes[:, None, 0], boxes[None, :, 0])
+    up = np.minimum(boxes[:, None, 3], boxes[None, :, 3]) - np.maximum(boxes[:, None, 1], boxes[None, :, 1])
+    tails = 0.25 * np.minimum(*np.meshgrid(*[[mark.size_mm for mark in words]] * 2))
+    clash = (across > 0.15) & (up > tails)
+    np.fill_diagonal(clash, val=False)
+    assert [(words[a].text, words[b].text) for a, b in np.argwhere(clash)] == []
+
+
+@pytest.mark.parametrize("sheet", SHEETS)
+@pytest.mark.parametrize("name", [FIRST, "wide scripts", "all at once"])
+def test_the_pdf_shows_what_was_set(plans: dict[str, Plan], name: str, sheet: SheetName) -> None:
+    """Read back, the PDF has the sheet's size, its words, white edges, and no colour."""
+    made = plans[name]
+    data = written(card_of(made), ".pdf", sheet, fits_a_page=True).data
+    document = pypdfium2.PdfDocument(data)
+    pages = pages_of(made, sheet)
+    assert len(document) == len(pages)
+    wide, high = SHEETS_MM[sheet]
+    assert document[0].get_size() == pytest.approx((wide / MM_PER_POINT, high / MM_PER_POINT), abs=0.01)
+    told = squeezed(document[0].get_textpage().get_text_bounded())
+    figures = [entry.text for entry in numbers_to_key_in(made)]
+    assert [text for text in [*figures, FIRST_RULE, made.job.item.name] if squeezed(text) not in told] == []
+    ink = document[0].render(scale=150 / 72).to_numpy()[..., :3].astype(int)
+    assert int(np.ptp(ink, axis=2).max()) <= 1
+    edge = int(MARGIN_MM / 25.4 * 150) - 1
+    inside = ink[edge:-edge, edge:-edge]
+    assert ink.sum() - inside.sum() == 255 * (ink.size - inside.size)
+    assert inside.min() < 20
+
+
+def test_the_letters_are_in_the_file(shipped: dict[str, Plan]) -> None:
+    """Whoever opens the PDF elsewhere sees the same letters: every font is embedded."""
+    import io
+
+    data = written(card_of(shipped[FIRST]), ".pdf", "A4", fits_a_page=True).data
+    fonts = [
+        font.get_object()
+        for page in pypdf.PdfReader(io.BytesIO(data)).pages
+        for font in page["/Resources"]["/Font"].values()  # type: ignore[index]
+    ]
+    used = [font for font in fonts if "/FontDescriptor" in font]
+    assert used
+    assert all("/FontFile2" in font["/FontDescriptor"] for font in used)
+
+
+def test_the_same_card_gives_the_same_bytes(shipped: dict[str, Plan]) -> None:
+    """Nothing of the moment is written into a paper but its day."""
+    one, two = (written(card_of(shipped[FIRST]), ".pdf", "A4", fits_a_page=True).data for _ in range(2))
+    assert one == two
+
+
+def test_letters_that_the_font_lacks_are_told(plans: dict[str, Plan]) -> None:
+    """A Japanese name prints as question marks, and the foot says where the letters are."""
+    told = words_on(pages_of(plans["wide scripts"], "A4")[0])
+    assert squeezed("stands for letters that this paper's font lacks") in told
+    assert squeezed("Фляга с цаплей, θερμός, bình nước") in told
+    assert "lacks" not in words_on(pages_of(plans[FIRST], "A4")[0])
+
+
+@pytest.mark.parametrize("sheet", SHEETS)
+@pytest.mark.parametrize("name", examples())
+def test_shipped_cards_have_their_pictures_on_the_first_page(
+    shipped: dict[str, Plan], name: str, sheet: SheetName
+) -> None:
+    """End view, side view and unrolled wall stand on page one of every example."""
+    told = words_on(pages_of(shipped[name], sheet)[0])
+    assert "toscale" in told
+    assert "seenfromtherim" in told

@@ -1,0 +1,44 @@
+"""Papers made in the process of errands."""
+
+from collections.abc import Callable
+from pathlib import Path
+from types import SimpleNamespace
+from typing import TYPE_CHECKING, cast
+
+if TYPE_CHECKING:
+    from rotary.printer import SheetName
+    from rotary.printing import PaperName
+    from tui.errands import Errand
+
+
+def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNamespace:
+    """Plan the job as it stands, with what was read kept in mind, and write the paper that is asked for.
+
+    `more` is the paper, its file, the sheet it is printed on, and the folder of profiles.
+    """
+    from rotary.cli.options import USUAL_DRAWS
+    from rotary.job import job_from_data
+    from rotary.passes.kept_readings import readings_in
+    from rotary.plan import plan
+    from rotary.printing import Order, printed
+    from tui.verdict import for_machine
+
+    name, path, sheet, folder = errand.more
+    job = for_machine(job_from_data(errand.data, units=errand.system))[0]
+    beside, profiles = Path(errand.beside), Path(folder)
+    tell(0.05)
+    made = plan(job, USUAL_DRAWS, readings_in(profiles))
+    tell(0.4)
+    order = Order(
+        paper=cast("PaperName", name.replace(" ", "-")),
+        path=Path(path),
+        sheet=cast("SheetName", sheet),
+        system=errand.system,
+        beside=beside,
+        folder=profiles,
+        sources=tuple(beside / piece.file for piece in job.artwork.pieces if piece.file is not None),
+    )
+    done = printed(made, order, lambda share: tell(0.4 + 0.6 * share))
+    # The size was chosen on the screen, so nothing is to be said of it.
+    says = tuple(text.replace(" (as asked)", "") for text in done.says)
+    return SimpleNamespace(paths=tuple(map(str, done.paths)), says=says)

@@ -1,0 +1,104 @@
+"""What the screen of papers asks for, and how its answers read. No terminal in here, and no core."""
+
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, Final
+
+from tui.widgets.editor import Editor
+
+PAPERS: Final[dict[str, tuple[str, ...]]] = {
+    "setup card": (".pdf", ".html", ".txt", ".svg"),
+    "proof patch": (".pdf", ".html", ".txt", ".svg"),
+    "tapes": (".pdf", ".html", ".txt", ".svg"),
+    "wrap template": (".pdf", ".svg"),
+    "slice sheet": (".svg",),
+}
+"""Every paper, and the kinds of files that it is written as."""
+
+KINDS: Final = {
+    ".pdf": "PDF, to print", ".html": "HTML, for a tablet", ".txt": "plain text", ".svg": "SVG, a drawing at true size",
+}  # fmt: skip
+
+ABOUT: Final = {
+    "setup card": "All that is done at the machine on one page; behind it the cautions in whole and the figures.",
+    "proof patch": "Cells to mark on a scrap, with a place for what is seen. Its cells are kept, to be read.",
+    "tapes": "What to mark on paper tape, what to read, and a place to write it.",
+    "wrap template": "A paper pattern at full size to tape round the item. Print it at 100 %.",
+    "slice sheet": "The artwork redrawn slice by slice, for the marking program; it is named after the artwork.",
+}
+
+ROWS: Final = ("paper", "kind", "size", "file")
+SIZES: Final = ("A4", "Letter")
+
+
+@dataclass
+class Wanted:
+    """Which paper, as what, on which sheet, into which file; the name follows the choices until it is typed in."""
+
+    item: str
+    size: str
+    paper: str = "setup card"
+    kind: str = ".pdf"
+    row: int = 0
+    named: bool = False
+    file: Editor = field(default_factory=Editor)
+
+    def __post_init__(self) -> None:
+        self._name_it()
+
+    @property
+    def path(self) -> Path:
+        """The file, from where the program was started."""
+        return Path(self.file.text.strip()).expanduser().absolute()
+
+    def move(self, by: int) -> None:
+        """To another row."""
+        self.row = (self.row + by) % len(ROWS)
+
+    def choose(self, by: int) -> None:
+        """Another value in a row of choices."""
+        name = ROWS[self.row]
+        if name == "paper":
+            self.paper = _next(tuple(PAPERS), self.paper, by)
+            self.kind = self.kind if self.kind in PAPERS[self.paper] else PAPERS[self.paper][0]
+        elif name == "kind":
+            self.kind = _next(PAPERS[self.paper], self.kind, by)
+        elif name == "size":
+            self.size = _next(SIZES, self.size, by)
+        self._name_it()
+
+    def typed(self) -> None:
+        """The name was changed by hand: its ending chooses the kind where this paper is written so."""
+        self.named = True
+        ending = Path(self.file.text.strip()).suffix.lower()
+        if ending in PAPERS[self.paper]:
+            self.kind = ending
+
+    def _name_it(self) -> None:
+        """A name that follows the choices; one typed by hand changes its ending only."""
+        if self.named:
+            name = self.file.text.strip()
+            if Path(name).suffix.lower() in KINDS:
+                self.file = Editor.of(str(Path(name).with_suffix(self.kind)))
+            return
+        stem = "-".join("".join(sign if sign.isalnum() else " " for sign in self.item.casefold()).split())[:60]
+        self.file = Editor.of(f"{stem or 'item'}-{self.paper.replace(' ', '-')}{self.kind}")
+
+    def trouble(self) -> str:
+        """Why nothing can be written so; empty where it can."""
+        if not self.file.text.strip():
+            return "Name a file, like card.pdf."
+        ending = Path(self.file.text.strip()).suffix.lower()
+        if ending not in PAPERS[self.paper]:
+            kinds = " or ".join(PAPERS[self.paper])
+            return f"End the file's name with {kinds}: that tells how a {self.paper} is written."
+        return ""
+
+
+def _next(options: tuple[str, ...], now: str, by: int) -> str:
+    return options[(options.index(now) + by) % len(options)]
+
+
+def told(answer: Any) -> tuple[str, ...]:
+    """What was written and where, then what is to be said of it."""
+    return (*(f"Written: {path}" for path in answer.paths), *answer.says)

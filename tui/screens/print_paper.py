@@ -1,0 +1,215 @@
+"""Papers of the job on the desk: which, as what, on which sheet, into which file. Written beside the screen."""
+
+from pathlib import Path
+from typing import ClassVar
+
+from textual import events
+from textual.app import ComposeResult
+from textual.binding import Binding
+from textual.screen import ModalScreen
+
+from tui.drawings.canvas import Line, Run, fitted
+from tui.drawings.words import wrapped
+from tui.errands import Done, Errand, Share
+from tui.printing import ABOUT, KINDS, ROWS, Wanted, told
+from tui.screens.desk import Desk
+from tui.widgets.panel import Panel
+
+LABEL = 8
+WRITE, CLOSE = "[ Enter writes it ]", "[ Esc closes ]"
+
+
+class PrintPaper(ModalScreen[None]):
+    """Chooses a paper and has it written; says where it is."""
+
+    BINDINGS: ClassVar = [
+        Binding("up,shift+tab", "move(-1)", show=False),
+        Binding("down,tab", "move(1)", show=False),
+        Binding("enter", "write", show=False),
+        Binding("escape", "close", show=False),
+    ]
+    DEFAULT_CSS = """
+    PrintPaper { align: center middle; background: $background 60%; }
+    PrintPaper #paper { width: 76; max-width: 96%; height: auto; min-height: 14; max-height: 92%;
+        border: round $primary; background: $surface; }
+    .ascii PrintPaper #paper { border: ascii $primary; }
+    """
+
+    def __init__(self, desk: Desk, profiles: Path, size: str) -> None:
+        super().__init__()
+        self.desk, self.profiles = desk, profiles
+        self.wanted = Wanted(desk.session.text("item.name"), size)
+        self.said: tuple[tuple[str, str], ...] = ()
+        self.share: float | None = None
+        self._sure = ""
+        self._number = 0
+
+    def compose(self) -> ComposeResult:
+        """One panel over the desk."""
+        yield Panel(self._lines, id="paper")
+
+    def on_mount(self) -> None:
+        """From now on the desk hands over what is said of papers."""
+        self.desk.papers = self.take
+
+    def on_unmount(self) -> None:
+        """Nobody is left to be told."""
+        self.desk.papers = None
+
+    # -- what is shown
+
+    def _lines(self, width: int, _height: int) -> list[Line]:
+        wanted = self.wanted
+        lines: list[Line] = [
+            [
+                Run(" Papers of this job", "strong"),
+                Run(fitted("   arrows or Tab: rows, left and right: change", width - 20), "muted"),
+            ],
+            [],
+        ]
+        values = (wanted.paper, KINDS[wanted.kind], wanted.size, wanted.file.text)
+        for place, (name, value) in enumerate(zip(ROWS, values, strict=True)):
+            lines.append(self._row(place, name, value, width))
+        lines += [[], *wrapped(ABOUT[wanted.paper], width - 1, "muted", " ")]
+        lines += wrapped(f"Goes to {wanted.path}", width - 1, "muted", " ") if wanted.file.text.strip() else [[]]
+        lines.append([])
+        trouble = self._trouble()
+        if self.share is not None:
+            done = max(round(self.share * 20), 1)
+            lines.append([Run(f" working {'━' * done}{'─' * (20 - done)} Esc stops it", "a")])
+        elif self.said:
+            for ink, text in self.said:
+                lines += wrapped(text, width - 1, ink, " ")
+        elif trouble:
+            lines += wrapped(trouble, width - 1, "bad", " ! ")
+        else:
+            lines.append([])
+        lines += [[], [Run(" "), Run(WRITE, "strong"), Run("  "), Run(CLOSE, "muted")]]
+        return lines
+
+    def _row(self, place: int, name: str, value: str, width: int) -> Line:
+        here = place == self.wanted.row
+        label = Run(f"{'>' if here else ' '} {name:<{LABEL}}", "strong" if here else "muted")
+        if name != "file":
+            return [label, Run(f"‹ {value} ›" if here else f"  {value}", "strong" if here else "plain")]
+        room = max(width - LABEL - 4, 4)
+        if not here:
+            return [label, Run(f"  {fitted(value, room)}", "plain")]
+        shown, at = self.wanted.file.window(room)
+        ink = "a" if self.wanted.file.whole else "strong"
+        return [label, Run("  "), Run(shown[:at], ink), Run("▏", "a"), Run(shown[at:], ink)]
+
+    def _trouble(self) -> str:
+        """Why nothing is printed now: what is wrong with the fields, or with the name."""
+        session = self.desk.session
+        if session.plan is None and not session.faults():
+            return "The numbers are still being worked out."
+        if faults := session.faults():
+            where, says = next(iter(faults.items()))
+            place = self.desk.place_of(where)
+            return f"No paper is made of numbers that lag behind the fields. Put right first: {place}{says}"
+        return self.wanted.trouble()
+
+    # -- what a person does
+
+    def on_key(self, event: events.Key) -> None:
+        """Choose, or type the name."""
+        if event.key in ("up", "down", "tab", "shift+tab", "enter", "escape"):
+            return
+        if ROWS[self.wanted.row] != "file":
+            if event.key in ("left", "right", "space"):
+                self.wanted.choose(-1 if event.key == "left" else 1)
+                self._changed()
+                event.stop()
+            return
+        if self.wanted.file.press(event.key):
+            self._typed(event)
+        elif event.is_printable and event.character:
+            self.wanted.file.write(event.character)
+            self._typed(event)
+
+    def on_paste(self, event: events.Paste) -> None:
+        """A pasted name."""
+        if ROWS[self.wanted.row] == "file":
+            self.wanted.file.write(event.text)
+            self._typed(event)
+
+    def _typed(self, event: events.Event) -> None:
+        self.wanted.typed()
+        self._changed()
+        event.stop()
+
+    def _changed(self) -> None:
+        self.said, self._sure = (), ""
+        self.query_one("#paper", Panel).redraw()
+
+    def action_move(self, by: int) -> None:
+        """To another row."""
+        self.wanted.move(by)
+        self.query_one("#paper", Panel).redraw()
+
+    def action_write(self) -> None:
+        """Have the paper written; a file that is there already is written over only when asked twice."""
+        if self.share is not None:
+            return
+        if trouble := self._trouble():
+            self.said = (("bad", f"! {trouble}"),)
+        elif self.wanted.path.exists() and self._sure != str(self.wanted.path) and self.wanted.paper != "slice sheet":
+            self._sure = str(self.wanted.path)
+            self.said = (("warn", f"{self.wanted.path.name} is there already. Enter once more writes over it."),)
+        else:
+            self._ask()
+        self.query_one("#paper", Panel).redraw()
+
+    def _ask(self) -> None:
+        session, wanted = self.desk.session, self.wanted
+        self.said, self._sure, self.share = (), "", 0.0
+        self._number += 1
+        more = (wanted.paper, str(wanted.path), wanted.size, str(self.profiles))
+        beside = str(self.desk.beside.folder)
+        self.desk.errands.ask(Errand("print", f"{self._number}", session.data(), session.system, beside, more))
+
+    def take(self, said: Share | Done) -> None:
+        """How far the paper is, or what came of it."""
+        if said.key != f"{self._number}":
+            return
+        if isinstance(said, Share):
+            self.share = said.share
+        else:
+            self.share = None
+            if said.stopped:
+                self.said = (("warn", "Stopped: nothing was written."),)
+            elif said.faults:
+                self.said = tuple(
+                    ("bad", f"! Not written. {self.desk.place_of(where)}{says}") for where, says in said.faults
+                )
+            else:
+                first, *rest = told(said.answer)
+                self.said = (("good", first), *(("plain", text) for text in rest[:8]))
+        self.query_one("#paper", Panel).redraw()
+
+    def action_close(self) -> None:
+        """Stop what is being written, else close."""
+        if self.share is not None:
+            self.desk.errands.stop("print")
+        else:
+            self.dismiss(None)
+
+    def on_click(self, event: events.Click) -> None:
+        """A row by mouse; its left and right half choose; the words below write and close."""
+        panel = self.query_one("#paper", Panel)
+        at = event.screen_offset - panel.content_region.offset
+        line = at.y + int(panel.scroll_offset.y)
+        rows = len(panel.content_lines())
+        if 2 <= line < 2 + len(ROWS):
+            self.wanted.row = line - 2
+            if ROWS[self.wanted.row] != "file":
+                self.wanted.choose(-1 if at.x < LABEL + 4 else 1)
+                self._changed()
+            else:
+                panel.redraw()
+        elif line == rows - 1:
+            if at.x <= len(WRITE):
+                self.action_write()
+            elif at.x <= len(WRITE) + len(CLOSE) + 3:
+                self.action_close()
