@@ -36,6 +36,9 @@ def _rig(parser: Added) -> Added:
 def _records(command: Adder) -> None:
     rig = _rig(command("rig", run.rig, "say what is known of this machine, and what has lapsed", "rotary rig"))
     rig.add_argument("--item", metavar="NAME", help="with what holds for this item only")
+    rig.add_argument("--all", action="store_true", help="every rig by name")
+    rig.add_argument("--new", metavar="NAME", help="begin a rig of which nothing is known yet")
+    rig.add_argument("--rename", metavar="NAME", help="give the rig another name")
     read = _rig(
         command(
             "gauge",

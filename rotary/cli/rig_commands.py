@@ -48,8 +48,25 @@ def rig(asked: argparse.Namespace) -> int:
     from rotary.rig.store import rig_path
     from rotary.rig.words import rig_lines
 
+    if asked.all or asked.new is not None or asked.rename is not None:
+        return _rig_names(asked)
     now, folder = _loaded(asked)
     return _lines([*rig_lines(now, asked.item), f"kept in {rig_path(now.name, folder)}"])
+
+
+def _rig_names(asked: argparse.Namespace) -> int:
+    """Every rig by name, a new one, or another name for one."""
+    from rotary.rig.machine import added, renamed, rig_names
+    from rotary.rig.store import FIRST_RIG, rig_folder
+
+    folder = rig_folder(asked.rigs)
+    if asked.new is not None and asked.rename is not None:
+        raise refuse("rename", "one thing at a time: begin a new rig, or rename one.")
+    if asked.new is not None:
+        return _lines([f"begun in {added(asked.new, folder)}"])
+    if asked.rename is not None:
+        return _lines([f"renamed, kept in {renamed(asked.rig or FIRST_RIG, asked.rename, folder)}"])
+    return _lines(rig_names(folder) or ["no rig is kept yet: rotary rig --new NAME, or keep a reading"])
 
 
 def gauge(asked: argparse.Namespace) -> int:

@@ -286,7 +286,7 @@ def real_sheet(job: Job) -> Job300:
 
 
 def jobs() -> dict[str, Job]:
-    """The invented bottle on its rollers, and in a chuck with a 6 : 1 gear; pupils guessed or measured."""
+    """The invented bottle on its rollers, and in a chuck with a gear of 6 : 1; what would help."""
     bottle = job_from_file(examples()["regatta-bottle"])
     chuck = bottle.model_copy(update={"drive": Chuck(gear_ratio=6.0, axis_height_mm=90.0, levelled=True)})
     beam = optics(bottle.head)
@@ -296,9 +296,10 @@ def jobs() -> dict[str, Job]:
     finer = chuck.tolerances.model_copy(update={"joint_mm": 0.015})
     out = {"chuck": chuck, "rollers": bottle}
     fine = {"chuck, 15 µm accepted": chuck.model_copy(update={"tolerances": finer})}
-    return (
-        out | fine | {f"{name}, pupils measured": job.model_copy(update={"head": known}) for name, job in out.items()}
-    )
+    read = {f"{name}, pupils measured": job.model_copy(update={"head": known}) for name, job in out.items()}
+    gear = Chuck(gear_ratio=12.0, axis_height_mm=90.0, levelled=True)
+    geared = bottle.model_copy(update={"drive": gear, "head": known})
+    return out | fine | read | {"chuck 12 : 1, pupils measured": geared}
 
 
 def main() -> int:

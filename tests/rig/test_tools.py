@@ -183,6 +183,40 @@ def test_readings_are_kept_lapse_and_are_struck_out(rigs: Path, capsys: pytest.C
     assert [p.name for p in rigs.iterdir()] == ["rig.toml"]
 
 
+def test_rigs_are_begun_listed_and_renamed(rigs: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """More than one machine: each has a file of its own, and no name is taken twice."""
+    assert main(["rig", "--new", "Boathouse laser"]) == 0
+    assert main(["rig", "--new", "boathouse  laser"]) == 3
+    assert main(["rig", "--new", "Shed"]) == 0
+    assert main(["rig", "--rig", "Shed", "--rename", "Boathouse laser"]) == 3
+    assert main(["rig", "--rig", "Shed", "--rename", "Shed laser"]) == 0
+    capsys.readouterr()
+    assert main(["rig", "--all"]) == 0
+    assert capsys.readouterr().out.split("\n")[:2] == ["Boathouse laser", "Shed laser"]
+    assert sorted(path.name for path in rigs.iterdir()) == ["boathouse-laser.toml", "shed-laser.toml"]
+    assert main(["rig", "--rig", "Moon", "--rename", "Sun"]) == 3
+    assert main(["rig", "--new", "?"]) == 3
+
+
+def test_a_job_that_names_its_rig_is_planned_for_it(rigs: Path, tmp_path: Path) -> None:
+    """With rig = NAME in the file plan says what plan --rig NAME says; corrected twice would say something else."""
+    read = ["item=Regatta bottle 600 ml", "gap=0.85", "at_height=75", "across=79"]
+    assert main(["gauge", "turn", *read, "--rig", "Shed"]) == 0
+    job = tmp_path / "job.toml"
+    text = examples()["regatta-bottle"].read_text("utf-8")
+    job.write_text(text.replace("[item]", 'rig = "Shed"\n\n[item]', 1), "utf-8")
+    said = []
+    for number, asked in enumerate((["plan", str(job)], ["plan", "regatta-bottle", "--rig", "Shed"])):
+        out = tmp_path / f"{number}.json"
+        assert main([*asked, "--json", "--out", str(out)]) == 0
+        said.append(out.read_text("utf-8"))
+    assert said[0] == said[1]
+    assert '"readings_used": 3' in said[0]
+    job.write_text(text.replace("[item]", 'rig = "Moon"\n\n[item]', 1), "utf-8")
+    assert main(["plan", str(job)]) == 3
+    assert sorted(path.name for path in rigs.iterdir()) == ["shed.toml"]
+
+
 def test_the_other_commands_say_what_to_do(rigs: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Tapes, table, level and what is left, each from one command."""
     assert main(["tape", "regatta-bottle", "--out", str(tmp_path / "tapes")]) == 0

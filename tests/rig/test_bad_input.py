@@ -1,0 +1,132 @@
+"""Readings that contradict, are out of range, in a wrong unit, missing, swapped: a sentence each, nothing stored."""
+
+from pathlib import Path
+
+import pytest
+
+from rotary.cli import main
+from rotary.rig.store import load_rig
+
+
+@pytest.fixture
+def rigs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))
+    return tmp_path / "rigs"
+
+
+BAD = [
+    ("field axis=x drawn=140 measured=5.51", "inches"),
+    ("field axis=x drawn=140 measured=120", "more than 5 %"),
+    ("field axis=z drawn=140 measured=140", "axis"),
+    ("field axis=x drawn=140", "measured"),
+    ("field axis=x drawn=140 measured=140kg", "kg"),
+    ("field axis=x drawn=140 measured=", "measured"),
+    ("field axis=x drawn=140 measured=-140", "measured"),
+    ("field axis=x drawn=140 measured=nan", "measured"),
+    ("field axis=x drawn=140 measured=140 measured=139", "twice"),
+    ("two-heights axis=x drawn=140 low=136 high=143 apart=10", "other way round"),
+    ("two-heights axis=x drawn=140 low=140.1 high=140 apart=10", "further apart"),
+    ("two-heights axis=x drawn=140 low=14 high=13 apart=10", "unit"),
+    ("turn item=Cup gap=40 at_height=75 across=79", "% of a turn"),
+    ("turn item=Cup gap=0.4 at_height=75 across=0", "across"),
+    ("stairs heights=-2;-1;0;1;2 widths=0.2;0.15;0.1;0.15", "one width for each height"),
+    ("stairs heights=-2;-1;0;1;2 widths=0.1;0.15;0.2;0.15;0.1", "no narrowest place"),
+    ("stairs heights=-2;-1;0 widths=0.2;0.1;0.2", "four different heights"),
+    ("stairs heights=-2;-1;0;1 widths=0.2;0;0.1;0.2", "above zero"),
+    ("pointer height=0 right=1 up=0 second_height=10 second_right=2", "two offsets"),
+    ("pointer height=5 right=1 up=0", "second one"),
+    ("pointer height=0 right=1 up=0 second_height=1 second_right=2 second_up=0", "2 mm apart"),
+    ("pointer right=50 up=0", "30 mm"),
+    ("edge long=100 off=20", "6 degrees"),
+    ("flanks left=40 right=4", "unlike"),
+    ("level item=Cup foot_end=10 rim_end=90 apart=60", "45 degrees"),
+    ("backlash apart=20 across=79", "more play"),
+    ("moon drawn=140", "kind"),
+]
+
+
+@pytest.mark.parametrize(("typed", "word"), BAD)
+def test_a_reading_that_no_machine_made_is_a_sentence(
+    rigs: Path, typed: str, word: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Whatever is wrong with it, the sentence says so, the exit code is that of a refusal, and no file is begun."""
+    assert main(["gauge", *typed.split()]) == 3
+    said = capsys.readouterr()
+    assert word in said.err
+    assert "Traceback" not in said.err
+    assert said.out == ""
+    assert not rigs.exists()
+
+
+def test_readings_that_contradict_are_told_and_neither_is_used(rigs: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Two turns far apart: both are kept as read, neither is used, and a third is asked for."""
+    first = ["gauge", "turn", "item=Cup", "at_height=75", "across=79"]
+    assert main([*first, "gap=0.4"]) == 0
+    assert main([*first, "gap=1.9"]) == 0
+    assert "contradict each other" in capsys.readouterr().out
+    assert len(load_rig("rig", rigs).readings) == 2
+
+
+FORM = """item = "Regatta bottle 600 ml"
+tape = "0.12 mm"
+order = "1-2-3-4-5"
+letter = "right"
+between = "?"
+"""
+ROW = '\n[[verniers]]\njoint = "{}"\nheight = "{}"\nrising = "{}"\nfalling = "{}"\n'
+
+
+@pytest.mark.parametrize(
+    ("form", "word"),
+    [
+        (FORM, "fewer than 4 ticks"),
+        (FORM + ROW.format("1-2", "top", "400", "0"), "more than a strip shows"),
+        (FORM + ROW.format("1-2", "top", "1 kg", "0"), "kg"),
+        (FORM + ROW.format("1-2", "top", "left", "0"), "left"),
+        (FORM + ROW.format("1-2", "attic", "0", "0"), "height"),
+        (FORM + ROW.format("7-8", "top", "0", "0"), "joint"),
+        (FORM + 2 * ROW.format("1-2", "top", "0", "0"), "twice"),
+        (FORM.replace('"right"', '"?"'), "has not been read"),
+        (FORM.replace("Regatta bottle 600 ml", "Mug"), "the form is for"),
+        (FORM.replace('between = "?"', 'between = "58 in"'), "over 5 % off"),
+        ("not = [toml", "not TOML"),
+    ],
+)
+def test_a_form_that_can_not_be_right_is_a_sentence(
+    rigs: Path, tmp_path: Path, form: str, word: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A senseless form keeps nothing and says what to write."""
+    path = tmp_path / "form.toml"
+    path.write_text(form, "utf-8")
+    assert main(["strip", "regatta-bottle", "--form", str(path)]) == 3
+    said = capsys.readouterr()
+    assert word in said.err
+    assert "Traceback" not in said.err
+    assert not rigs.exists()
+
+
+@pytest.mark.parametrize(
+    ("typed", "word"),
+    [
+        ("level regatta-bottle --foot-end 95 --rim-end 0 --apart 60", "above zero"),
+        ("level regatta-bottle --foot-end 95 --rim-end 300 --apart 60", "45 degrees"),
+        ("level regatta-bottle --foot-end 95 --rim-end 97kg --apart 60", "kg"),
+        ("resume regatta-bottle --rim-up 5", "fixed on the item"),
+        ("resume regatta-bottle --foot-right 39 --rim-right 38", "30 degrees"),
+        ("resume regatta-bottle --foot-right -5 --rim-right 5", "3 degrees askew"),
+        ("resume regatta-bottle --done 7=x", "names no slices"),
+        ("resume regatta-bottle --done 900=1", "there is no slice 900"),
+        ("strip regatta-bottle --tape 3kg", "kg"),
+        ("changed moon", "no change that is known"),
+        ("strike 4", "no reading 4"),
+    ],
+)
+def test_the_other_commands_refuse_in_a_sentence(
+    rigs: Path, typed: str, word: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Levels, ticks, boxes, tape, changes: nothing is written where anything is refused."""
+    assert main(typed.split()) == 3
+    said = capsys.readouterr()
+    assert word in said.err
+    assert "Traceback" not in said.err
+    assert not rigs.exists()
