@@ -83,11 +83,20 @@ class Rotary(Drafting):
         self.theme = names[(names.index(self.theme) + 1) % len(names)] if self.theme in names else names[0]
 
     def action_help(self) -> None:
-        """Explain the desk and every field."""
-        from tui.screens.help import Help
+        """Explain this screen, and every field; of the field under the focus first."""
+        from tui.catalogue.keys import SCREENS
+        from tui.screens.help import Help, explained
 
-        if self.screen is self.desk:
-            self.push_screen(Help())
+        name = type(self.screen).__name__
+        if self.screen is not self.desk:
+            if name in SCREENS:
+                self.push_screen(Help(name))
+            return
+        cell = self.desk.form.cell
+        at = ("", "")
+        if cell.field is not None:
+            at = (cell.field.label, explained(cell.field, self.session.stands(cell.key)))
+        self.push_screen(Help("Desk", at))
 
     def action_save(self) -> None:
         """Keep the job as a profile under the item's name, as a new version of it."""

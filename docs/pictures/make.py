@@ -2,7 +2,9 @@
 
 import asyncio
 import html
+import os
 import re
+import tempfile
 from pathlib import Path
 
 from tui.app import Rotary, read_job
@@ -14,8 +16,17 @@ SCREENS = {
     "desk-fields": (80, 24, ()),
     "desk-answers": (80, 24, ("f6", "f4", "f4", "f4", "f4")),
     "desk-wrong": (120, 40, ("8", "8", "k", "g")),
+    "desk-artwork": (120, 40, ("ctrl+e", "down")),
+    "desk-unrolled": (120, 40, ("ctrl+e", "down", "rest", "enter", "rest", "f6", "space")),
+    "desk-forecast": (120, 40, ("f6", "0", "rest")),
+    "desk-window": (120, 40, ("f6", "minus", "rest")),
 }
-"""Name, columns, lines, and the keys pressed before the picture is taken."""
+"""Name, columns, lines, and the keys pressed before the picture is taken; `rest` waits for longer work."""
+
+CREST = """<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="50mm" viewBox="0 0 60 50">
+<path fill-rule="evenodd" d="M30 2 55 12v16Q52 42 30 48 8 42 5 28V12zM30 8 12 15v12q2 10 18 15 16-5 18-15V15z"/>
+<circle cx="30" cy="25" r="7"/><path d="M16 20h8v3h-8zM36 20h8v3h-8z"/></svg>"""
+"""An invented crest for the pictures of the artwork."""
 
 PLACES = ((0, 0), (0, 1), (0, 2), (1, 0), (1, 1), (1, 2), (0, 3), (1, 3))
 """Column and row of each of the eight dots of a braille sign, in the order of its bits."""
@@ -26,13 +37,30 @@ async def picture(width: int, height: int, keys: tuple[str, ...]) -> str:
     data = read_job(None)
     if isinstance(data, str):
         raise SystemExit(data)
-    app = Rotary(data)
-    async with app.run_test(size=(width, height)) as pilot:
-        await answered(app)
-        await pilot.press(*keys)
-        await answered(app)
-        await pilot.pause()
-        return app.export_screenshot()
+    with tempfile.TemporaryDirectory() as folder:
+        drawings = Path(folder) / "regatta drawings"
+        drawings.mkdir()
+        (drawings / "crest of the boathouse.svg").write_text(CREST, "utf-8")
+        os.environ["ROTARY_FOLDER"] = str(Path(folder) / "profiles")
+        os.environ["ROTARY_RIGS"] = str(Path(folder) / "rigs")
+        app = Rotary(data, beside=drawings)
+        async with app.run_test(size=(width, height)) as pilot:
+            await answered(app)
+            for key in keys:
+                await (rested(app) if key == "rest" else pilot.press(key))
+            await answered(app)
+            await rested(app)
+            await pilot.pause()
+            # Nobody needs to know where the folder for this picture lay.
+            return app.export_screenshot().replace(html.escape(folder).replace(" ", "&#160;"), "")
+
+
+async def rested(app: Rotary) -> None:
+    """Wait until longer work has answered."""
+    await asyncio.sleep(0.8)
+    while app.desk.beside.under_way:
+        await asyncio.sleep(0.05)
+    await asyncio.sleep(0.6)
 
 
 async def answered(app: Rotary) -> None:

@@ -7,30 +7,12 @@ from textual.binding import Binding
 from textual.screen import ModalScreen
 
 from tui.catalogue import GROUPS
-from tui.drawings.canvas import Line, Run
+from tui.catalogue.keys import SCREENS
+from tui.drawings.canvas import Line, Run, fitted
+from tui.drawings.pictures import key_of
 from tui.drawings.words import wrapped
-from tui.fields import Table
+from tui.fields import Field, Table
 from tui.widgets.panel import Panel
-
-KEYS = (
-    ("type", "the answer follows every key; there is nothing to press for it"),
-    ("Tab, arrows, Enter", "move between fields; Enter also folds and unfolds a group and adds a row"),
-    ("Left, Right", "change a choice ‹like this›; its first letter does it too"),
-    ("Ctrl+Up, Ctrl+Down", "step the last digit of a number"),
-    ("Esc", "put back what stood in the field when you came to it"),
-    ("F2", 'show mm or inch; what you type may carry either unit: 88.9 mm, 88,9, 3 1/2 in, 7/8"'),
-    ("F3, F4", "the picture before, the next picture; in the pictures 1 to 9 too"),
-    ("F6", "from fields to answers and back"),
-    ("F7, F8", "undo and redo a change (Ctrl+Z, Ctrl+Y)"),
-    ("F9", "light or dark"),
-    ("Ctrl+S", "keep the job as a profile under the item's name; each time is a new version"),
-    ("Ctrl+O", "profiles: type to search, look at versions, compare two, open, copy, rename, go back"),
-    ("Ctrl+R", "the rig: what is known of this machine, what to measure and how; type a reading, Enter keeps it"),
-    ("Ctrl+T", "proof patch: choose its cells, write down what is seen in each, watch the plan learn"),
-    ("Ctrl+B, F10", "inscription: words on a small part, how large they fit, whether they can be read, how deep"),
-    ("Ctrl+P", "all commands; the mouse works too"),
-    ("Ctrl+Q", "leave; it asks if something is not saved"),
-)
 
 CAUTION = (
     "The beam is invisible and blinds at once, also by reflection: enclosure with interlock first, then eyewear for "
@@ -39,25 +21,69 @@ CAUTION = (
 )
 
 
-def help_lines(width: int, _height: int) -> list[Line]:
-    """The help text for so many columns."""
-    lines: list[Line] = [[Run(" The desk", "strong")], []]
+PICTURES = (
+    ("end", "the round from its end, to scale: drive, slices, artwork, focal plane; a slice with its sag drawn larger"),
+    ("side", "taper and tilt as the item lies, the band, the apex line, the focal plane, where rollers touch"),
+    (
+        "unrolled",
+        "the wall unrolled, to scale: the artwork where it lands, the slices' borders, what is seen from front",
+    ),
+    ("joints", "errors at the joints, plain artwork beside slice sheets, nominal and the reach of 95 %"),
+    ("focus", "what eats the focus budget, line by line, against what is allowed"),
+    ("passes", "the passes with time, temperature and what to look for; chances; what to do before and after"),
+    ("cautions", "what must be said before this job is run"),
+    ("notes", "every limit of the slice width with what would relax it; doubts"),
+    ("heat", "how warm the wall gets, pass by pass"),
+    ("forecast", "a sheet and plain columns sent through the machine: where marks land, joint by joint"),
+    ("window", "the chance over fluence and pulses, readings in it; what they have taught"),
+)
+
+
+def help_lines(width: int, first: str = "", at: tuple[str, str] = ("", "")) -> list[Line]:
+    """The help text for so many columns: of the screen `first` before all others, of the field `at` before all."""
+    lines: list[Line] = []
+    if first and first != "Desk":
+        lines += [*_keys(first, width), []]
+    if at[0]:
+        lines += [[Run(f" You are at: {at[0]}", "strong")], *wrapped(at[1], width - 1, "plain", " "), []]
+    lines += [[Run(" The desk", "strong")], []]
     lines += wrapped("Left what you measured, in the order of the work. Right, above, what to key in; below it one "
                      "picture at a time. A wrong value is marked ! and red and says what to write; the last good "
-                     "numbers then stay, grey, until it is put right.", width - 1, "plain", " ")  # fmt: skip
-    lines.append([])
-    for key, says in KEYS:
-        lines += wrapped(says, width - 1, "plain", f" {key:<20}", "a")
+                     "numbers then stay, grey, until it is put right. What is not saved is kept as a draft and offered "
+                     "at the next start.", width - 1, "plain", " ")  # fmt: skip
+    lines += [[], *_keys("Desk", width), [], [Run(" Pictures", "strong")]]
+    for place, (name, says) in enumerate(PICTURES):
+        lines += wrapped(says, width - 1, "plain", f" {key_of(place)} {name:<18}", "a")
     for group in GROUPS:
         lines += [[], [Run(f" {group.title}", "strong")]]
         for entry in group.content:
             if isinstance(entry, Table):
-                for column in entry.columns:
-                    lines += wrapped(column.help, width - 1, "plain", f" {entry.row + ', ' + column.label:<20.20}", "a")
+                for column in entry.every:
+                    lines += _field(f"{entry.row}, {column.label}", column, width)
             else:
-                lines += wrapped(entry.help, width - 1, "plain", f" {entry.label:<20.20}", "a")
+                lines += _field(entry.label, entry, width)
+    for name in SCREENS:
+        if name not in ("Desk", first):
+            lines += [[], *_keys(name, width)]
     lines += [[], [Run(" Eyes, fumes, turning parts", "bad")]]
     lines += wrapped(CAUTION, width - 1, "plain", " ")
+    return lines
+
+
+def explained(field: Field, stands: str) -> str:
+    """What a field wants, and what holds while it is empty."""
+    return f"{field.help} Empty: {stands}." if stands else field.help
+
+
+def _field(label: str, field: Field, width: int) -> list[Line]:
+    return wrapped(explained(field, field.stands), width - 1, "plain", f" {fitted(label, 21):<21} ", "a")
+
+
+def _keys(screen: str, width: int) -> list[Line]:
+    title, keys = SCREENS[screen]
+    lines: list[Line] = [[Run(f" {title}", "strong")]]
+    for key, says in keys:
+        lines += wrapped(says, width - 1, "plain", f" {key:<20}", "a")
     return lines
 
 
@@ -66,8 +92,12 @@ class Help(ModalScreen[None]):
 
     BINDINGS: ClassVar = [Binding("escape,f1,q,enter", "app.pop_screen", "Back", show=False)]
 
+    def __init__(self, first: str = "", at: tuple[str, str] = ("", "")) -> None:
+        super().__init__()
+        self.first, self.at = first, at
+
     def compose(self) -> ComposeResult:
-        """One panel over the desk."""
-        panel = Panel(help_lines, id="help")
+        """One panel over the screen."""
+        panel = Panel(lambda width, _height: help_lines(width, self.first, self.at), id="help")
         panel.border_title = "help: arrows and PgDn scroll, Esc goes back"
         yield panel

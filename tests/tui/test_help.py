@@ -1,0 +1,81 @@
+"""The help: every field, every picture, every key of every screen; and the page on the desk says the same."""
+
+import re
+
+import pytest
+
+from tui.catalogue import GROUPS
+from tui.catalogue.keys import SCREENS
+from tui.drawings.canvas import plain
+from tui.drawings.pictures import PICTURES
+from tui.fields import each_field, each_table
+from tui.screens import help as help_screen
+from tui.screens.help import help_lines
+from tui.screens.logbook import KEYS as LOGBOOK_KEYS
+from tui.screens.patch import KEYS as PATCH_KEYS
+from tui.screens.profiles import Profiles
+
+from .conftest import ROOT, Desk
+
+
+def named(shown: str) -> set[str]:
+    """The keys that a line of keys or of help names, in one way of writing."""
+    text = shown.replace("^", "Ctrl+")
+    return {part for part in re.split(r"[, ]+", text) if part}
+
+
+@pytest.mark.parametrize("width", [30, 60, 100])
+def test_every_field_and_picture_is_explained(width: int) -> None:
+    """No field, no column of a table and no picture is missing from the help, and none is without a sentence."""
+    text = " ".join(plain(help_lines(width)).split())
+    for field in (*each_field(GROUPS), *(column for table in each_table(GROUPS) for column in table.every)):
+        assert field.help.endswith((".", "?", ")")), field.key
+        assert len(field.help) >= 15, field.key
+        if width == 100:
+            assert field.help[:40] in text, field.key
+    assert tuple(name for name, _ in help_screen.PICTURES) == tuple(PICTURES)
+
+
+@pytest.mark.parametrize(
+    ("screen", "keys"),
+    [("Profiles", Profiles.KEYS), ("LogbookScreen", LOGBOOK_KEYS), ("Patch", PATCH_KEYS)],
+)
+def test_the_keys_of_every_screen_stand_in_the_help(screen: str, keys: tuple[tuple[str, str, str], ...]) -> None:
+    """Whatever a screen's last line offers is explained."""
+    explained = set().union(*(named(key) for key, _ in SCREENS[screen][1]))
+    assert set().union(*(named(key) for key, _, _ in keys)) <= explained
+
+
+def test_the_page_on_the_desk_names_every_key() -> None:
+    """What F1 says of keys is in docs/desk.md too."""
+    page = (ROOT / "docs" / "desk.md").read_text("utf-8")
+    missing = [
+        (name, key) for name, (_, keys) in SCREENS.items() for key, _ in keys if key != "type" and key not in page
+    ]
+    assert not missing
+    assert all(f" {name} |" in page for name in PICTURES)
+
+
+async def test_help_begins_with_the_field_one_is_at(desk: Desk) -> None:
+    """F1 on a field explains that field before all others, with what holds while it is empty."""
+    async with desk() as person:
+        person.go("drive.microsteps")
+        await person.press("f1")
+        text = await person.see("You are at: microsteps")
+        assert "Empty: 16" in text
+        await person.press("escape")
+        assert person.app.screen is person.app.desk
+
+
+@pytest.mark.parametrize(("keys", "says"), [(("ctrl+e",), "Choosing artwork"), (("ctrl+o",), "Profiles (Ctrl+O)"),
+                                            (("ctrl+t",), "Proof patch (Ctrl+T)")])  # fmt: skip
+async def test_help_on_another_screen_begins_with_its_keys(desk: Desk, keys: tuple[str, ...], says: str) -> None:
+    """F1 explains the screen that one is on, and Esc goes back to it."""
+    async with desk() as person:
+        await person.press(*keys)
+        here = person.app.screen
+        assert here is not person.app.desk
+        await person.press("f1")
+        await person.see(says)
+        await person.press("escape")
+        assert person.app.screen is here

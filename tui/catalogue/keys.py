@@ -1,0 +1,103 @@
+"""The keys of every screen, with what they do: for the help, and held against the screens by a test."""
+
+from typing import Final
+
+Keys = tuple[tuple[str, str], ...]
+
+DESK: Final[Keys] = (
+    ("type", "the answer follows every key; there is nothing to press for it"),
+    ("Tab, arrows, Enter", "move between fields; Enter also folds and unfolds a group and adds a row"),
+    ("Left, Right", "change a choice ‹like this›; its first letter does it too"),
+    ("Ctrl+Up, Ctrl+Down", "step the last digit of a number"),
+    ("Esc", "put back what stood in the field when you came to it; otherwise stop what is being worked out"),
+    ("F1", "this help; what it says of the field you are at stands first"),
+    ("F2", 'show mm or inch; what you type may carry either unit: 88.9 mm, 88,9, 3 1/2 in, 7/8"'),
+    ("F3, F4", "the picture before, the next picture; in the pictures 1 to 9, 0 and - too"),
+    ("Space", "in the pictures: the picture over the whole window, and back"),
+    ("F6", "from fields to answers and back"),
+    ("F7, F8", "undo and redo a change (Ctrl+Z, Ctrl+Y)"),
+    ("F9", "light or dark"),
+    ("Ctrl+D", "take out of the job what its file has and the tool does not know"),
+    ("Ctrl+E", "artwork: look for a drawing with a preview, or type a text; Enter in a piece's file does it too"),
+    ("Ctrl+N, Ctrl+F", "a new job: an empty item on the same machine; it asks if something is not saved"),
+    ("Ctrl+S", "keep the job as a profile under the item's name; each time is a new version"),
+    ("Ctrl+O", "profiles: look for one, compare, open"),
+    ("Ctrl+R", "the rig: what is known of this machine, what to measure and how"),
+    ("Ctrl+T, Ctrl+G", "proof patch: choose its cells, write down what is seen in each, watch the plan learn"),
+    ("Ctrl+B, F10", "inscription: words on a small part, how large they fit, whether they can be read, how deep"),
+    ("Ctrl+P", "all commands; the mouse works too"),
+    ("Ctrl+Q", "leave; it asks if something is not saved"),
+)
+
+ARTWORK: Final[Keys] = (
+    ("type", "narrow the list to names that have these words"),
+    ("Up, Down", "another file or folder; its drawing is shown with its size, its ink, what could not be read"),
+    ("Enter", "open the folder, or take the drawing for the job"),
+    ("Backspace", "take back what narrows; then the folder above"),
+    ("F6", "a text in place of a drawing, and back"),
+    ("F2", "mm or inch"),
+    ("Esc", "back to the desk; nothing has changed"),
+)
+
+PROFILES: Final[Keys] = (
+    ("type", "search by name, note, coating, head or drive"),
+    ("Up, Down", "another profile"),
+    ("PgUp, PgDn", "another version of it"),
+    ("Enter", "open this version on the desk"),
+    ("Ctrl+N", "nearest to the item on the desk first"),
+    ("F3", "mark it, then another: what differs between the two"),
+    ("F4", "make this version the newest; it settles versions that stand side by side"),
+    ("F5", "log a run: how it came out, how many, how long"),
+    ("F6", "proven ones only"),
+    ("F7, F8", "copy, rename"),
+    ("Ctrl+L", "the logbook"),
+    ("Ctrl+Y", "it came out as wanted: proven"),
+    ("Ctrl+E, Ctrl+B", "write those listed to one file; bring in what such a file holds, after a look at it"),
+    ("Ctrl+D", "discard: it goes to the bin and can be taken out again"),
+    ("F2", "mm or inch"),
+    ("Esc", "back"),
+)
+
+LOGBOOK: Final[Keys] = (
+    ("Up, Down", "another run; what was set in it stands on the right"),
+    ("F6", "the runs of this profile, or of all"),
+    ("F2", "mm or inch"),
+    ("Esc", "back to the profiles"),
+)
+
+PATCH: Final[Keys] = (
+    ("F5", "choose the next nine cells, those that teach most"),
+    ("Up, Down", "another cell"),
+    ("C, H, O, T, X", "what is seen in it: covered, haze, clear, tinted, cut"),
+    ("-", "it could not be read"),
+    ("N", "a note to it"),
+    ("Del", "strike it out, or let it count again"),
+    ("Esc", "back to the desk, whose plan has learned from it"),
+)
+
+RIG: Final[Keys] = (
+    ("F1", "what to measure on this page, and how"),
+    ("F3, F4", "the page before, the next page"),
+    ("F5", "write the files of this page"),
+    ("F6", "keep what is typed"),
+    ("Esc", "back to the desk, which then plans with what was kept"),
+)
+
+INSCRIPTION: Final[Keys] = (
+    ("F1", "its own help: every field"),
+    ("F4", "keep the depth that was gauged"),
+    ("F5", "write files and card"),
+    ("F6", "from fields to the answer and back"),
+    ("Esc", "back to the desk; what is typed stays"),
+)
+
+SCREENS: Final[dict[str, tuple[str, Keys]]] = {
+    "Desk": ("Keys of the desk", DESK),
+    "ArtworkScreen": ("Choosing artwork (Ctrl+E)", ARTWORK),
+    "Profiles": ("Profiles (Ctrl+O)", PROFILES),
+    "LogbookScreen": ("Logbook (Ctrl+L in the profiles)", LOGBOOK),
+    "Patch": ("Proof patch (Ctrl+T)", PATCH),
+    "RigScreen": ("Rig (Ctrl+R)", RIG),
+    "InscriptionScreen": ("Inscription (Ctrl+B)", INSCRIPTION),
+}
+"""Title and keys of each screen, by the name of its class."""
