@@ -31,7 +31,7 @@ def looked(errand: Errand) -> SimpleNamespace:
     from rotary.inscription.legibility import make_ready
     from rotary.inscription.work import size
 
-    job, wish = _job(errand), _wish(errand.data["wish"])
+    job, wish = _job(errand), _wish(errand.data["wish"], Path(errand.beside))
     make_ready(wish)
     made = size(job, wish)
     readings = _readings(errand)
@@ -140,7 +140,7 @@ def _one(errand: Errand, tell: "Tell") -> SimpleNamespace:
     from rotary.inscription.whole import inscribed
 
     tell(0.1)
-    whole = inscribed(_job(errand), _wish(errand.data["wish"]), _folder(errand), _planner(errand))
+    whole = inscribed(_job(errand), _wish(errand.data["wish"], Path(errand.beside)), _folder(errand), _planner(errand))
     files = (*(path.name for path in whole.done.paths), whole.card.name)
     return SimpleNamespace(kind="one", folder=str(whole.card.parent), says=(", ".join(files),), lines=whole.lines)
 
@@ -149,7 +149,7 @@ def _list(errand: Errand, tell: "Tell") -> SimpleNamespace:
     from rotary.errors import brief
     from rotary.inscription.names import from_list, from_numbers, names, number_range
 
-    job, wish, asked = _job(errand), _wish(errand.data["wish"]), errand.data["write"]
+    job, wish, asked = _job(errand), _wish(errand.data["wish"], Path(errand.beside)), errand.data["write"]
     notes: tuple[str, ...] = ()
     sign = ","
     if asked.get("list"):
@@ -224,11 +224,22 @@ def _job(errand: Errand) -> "Job":
         raise Refused([Fault("", says)]) from None
 
 
-def _wish(given: Mapping[str, Any]) -> "InscriptionWish":
+def _wish(given: Mapping[str, Any], beside: Path) -> "InscriptionWish":
+    from rotary.errors import refuse
     from rotary.inscription.models import InscriptionWish
 
     wish: InscriptionWish = _valid(InscriptionWish, dict(given))
-    return wish
+    if wish.font is None:
+        return wish
+    # A font counts from where the job lies, as its drawings do.
+    font = beside / wish.font.expanduser()
+    try:
+        with font.open("rb"):
+            return wish.model_copy(update={"font": font})
+    except (OSError, ValueError):
+        raise refuse(
+            "font", "is no font file that can be read here; name a TTF or OTF file, or leave it empty"
+        ) from None
 
 
 def _valid(model: Any, given: Mapping[str, Any]) -> Any:

@@ -25,11 +25,13 @@ WHERE = {
 }
 
 
-def inscription_lines(wish: InscriptionWish, facts: Inscription, files: Sequence[str] = ()) -> list[str]:
-    """The section of the card about the inscription."""
+def inscription_lines(
+    wish: InscriptionWish, facts: Inscription, files: Sequence[str] = (), governs: str = ""
+) -> list[str]:
+    """The section of the card about the inscription; `governs` says what set its size, where that was not its own."""
     lines = [title(f"Inscription {WHERE[facts.around]}")]
     lines += wrapped(
-        f"Letters {facts.letter_height_mm:.2f} mm high (a capital): {GOVERNS[facts.governs]}. Room "
+        f"Letters {facts.letter_height_mm:.2f} mm high (a capital): {governs or GOVERNS[facts.governs]}. Room "
         f"{facts.length_room_mm:.2f} mm along the words and {facts.height_room_mm:.2f} mm across them."
     )
     lines += _where(facts)
@@ -112,17 +114,21 @@ def face_lines(made: Plan) -> list[str]:
     return lines
 
 
+def _passes(count: int) -> str:
+    return "1 pass" if count == 1 else f"{count} passes"
+
+
 def depth_lines(found: DepthAnswer, warmth: PartWarmth | None, time_s: float | None, notes: Sequence[str]) -> list[str]:
     """Passes for a depth, with their range, time and warmth."""
     lines = [title("Depth")]
     lines += wrapped(
-        f"{found.passes} passes for {found.wanted_um:g} µm: about {found.depth_um_50:.0f} µm deep, from "
+        f"{_passes(found.passes)} for {found.wanted_um:g} µm: about {found.depth_um_50:.0f} µm deep, from "
         f"{found.depth_um_5:.0f} to {found.depth_um_95:.0f} (5 to 95 %). A pass takes {found.per_pass_um_50:.2f} µm, "
         f"from {found.per_pass_um_5:.2f} to {found.per_pass_um_95:.2f}."
     )
     lines += wrapped(
-        f"Gauge first after {found.safe_passes} passes, which go too deep with a chance of 1 in 20; "
-        f"{found.sure_passes} are enough with 19 in 20. Readings that teach: {found.readings}."
+        f"Gauge first after {_passes(found.safe_passes)}: too deep by then with a chance of 1 in 20. "
+        f"{_passes(found.sure_passes)}: deep enough with 19 in 20. Readings that teach: {found.readings}."
     )
     if time_s is not None:
         lines += wrapped(f"Time {time_s / 60:.1f} min, in proportion to the passes.")

@@ -17,13 +17,13 @@ from pydantic import Field
 
 from rotary.artwork.outfiles import file_stem, write_all_bytes
 from rotary.artwork.rings import area_mm2
-from rotary.card.lines import title
+from rotary.card.lines import title, wrapped
 from rotary.card.setup import card_lines
 from rotary.errors import Refused, brief, refuse
 from rotary.files import write_whole
 from rotary.inscription.card import face_lines, inscription_lines
 from rotary.inscription.drawn import ink_on_wall
-from rotary.inscription.legibility import Mark
+from rotary.inscription.legibility import Mark, checks_of
 from rotary.inscription.models import InscriptionWish
 from rotary.inscription.sizing import Sized, sized
 from rotary.inscription.work import Planner, face_files, job_for, mark_of, plane_over_face_mm, stand_in
@@ -240,8 +240,9 @@ class _Work:
         """The card of all entries with this key, written with the first of them."""
         if key not in self._cards:
             name = f"card-{len(self._cards) + 1:02d}.txt"
-            about = f"For each entry whose line in {TABLE} names {name}: tick it off there."
-            text = [title("A list of names, one part each"), f"  {about}", "", *lines()]
+            about = f"For each entry whose line in {TABLE} names {name}: tick it off there. What is said of the words, "
+            about += "the time and the ink is of the first of them; what is keyed in holds for all."
+            text = [title("A list of names, one part each"), *wrapped(about), "", *lines()]
             write_whole(self.folder / name, ("\n".join(text) + "\n").encode())
             self._cards[key] = name
         return self._cards[key]
@@ -275,7 +276,7 @@ class _Turned(_Work):
             drawn, paths = slice_sheet(named, ink.rings, self.folder)
             times = slice_times_s(named, drawn)
             marking_s = fsum(times) if times else None
-        card = self._card(key, lambda: [*inscription_lines(asked, made.facts), "", *card_lines(named)])
+        card = self._card(key, lambda: [*_words(asked, made, self.job, named), "", *card_lines(named)])
         return _cut(one, made.facts.letter_height_mm, area_mm2(ink.rings), marking_s, paths, card)
 
     def _plan(self, wanted: Job) -> tuple[tuple[float, ...], Plan]:
@@ -312,8 +313,15 @@ class _Faces(_Work):
         ink, setting = fsum(area_mm2(rings) for rings in shapes), self.plan.choice.setting
         # Lines of the hatch alone: how long the head is under way between letters is not reckoned.
         marking_s = ink / (setting.scan_speed_mm_s * setting.hatch_mm) if setting is not None else None
-        card = self._card((), lambda: [*inscription_lines(asked, made.facts), "", *face_lines(self.plan)])
+        card = self._card((), lambda: [*_words(asked, made, self.job, None), "", *face_lines(self.plan)])
         return _cut(one, made.facts.letter_height_mm, ink, marking_s, paths, card)
+
+
+def _words(asked: InscriptionWish, made: Sized, job: Job, whole: Plan | None) -> list[str]:
+    """The section of a card about the words, with what can be read of them."""
+    mark = mark_of(job.head, job.item) if whole is None else mark_of(job.head, job.item, whole.optics, whole)
+    facts = made.facts.model_copy(update={"checks": checks_of(asked, made.facts, made.texts, mark)})
+    return inscription_lines(asked, facts, governs="as the list needs it" if facts.governs == "asked" else "")
 
 
 def _cut(

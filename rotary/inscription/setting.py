@@ -14,7 +14,7 @@ from collections import Counter
 from functools import lru_cache
 from pathlib import Path
 from typing import Final, NamedTuple
-from unicodedata import category, normalize
+from unicodedata import bidirectional, category, normalize
 
 import numpy as np
 import shapely  # type: ignore[import-untyped, unused-ignore]
@@ -61,6 +61,16 @@ class SetLine(NamedTuple):
     spaces: int
 
     @property
+    def joined(self) -> bool:
+        """Whether any of its letters are written joined."""
+        return any(_joins(letter.sign) for letter in self.letters)
+
+    @property
+    def gaps(self) -> int:
+        """How many spacings there are between its first and its last letter."""
+        return int(self.before.max(initial=0))
+
+    @property
     def bottom(self) -> float:
         """How far the ink reaches below the line, as a negative number."""
         return min((letter.bounds[1] for letter in self.letters if letter.shape is not None), default=0.0)
@@ -75,6 +85,7 @@ class _Placed(NamedTuple):
     letters: list[Letter]
     pen: list[float]
     advances: list[float]
+    clusters: list[int]
 
 
 def set_lines(wish: InscriptionWish, text: str, where: str = "text") -> tuple[SetLine, ...]:
@@ -99,6 +110,9 @@ def set_lines(wish: InscriptionWish, text: str, where: str = "text") -> tuple[Se
         raise Refused([Fault(where, "there is nothing in it to be cut; write a name, a date or a number")])
     return made
 
+
+JOINED: Final = (("\u0900", "\u0dff"), ("\u1800", "\u18aa"), ("\ua840", "\ua877"))
+"""Scripts besides Arabic and its kin whose letters join: those of India under one line, Mongolian, Phags-pa."""
 
 MISSING: Final = shapely.Point()
 """Stands for the shape of a letter that the font lacks."""
@@ -147,11 +161,24 @@ def _set(wish: InscriptionWish, line: str, tail: str | None) -> SetLine:
         placed = _middle_of(setter(whole * 3), placed)
         advances = np.array(placed.advances)
     steps = (advances > 0).astype(np.int64)
+    # Letters that join would be torn apart: in their words only spaces grow.
+    steps[[_joins(letter.sign) for letter in placed.letters]] = 0
+    if _closes(wish) and not steps.any():
+        says = "joins its letters, so only spaces can grow until it closes; write between = a space, or leave a gap"
+        raise Refused([Fault("between", says)])
     before = np.cumsum(steps) - steps
-    # A mark over a letter comes after it and belongs to it: the spacing that follows the letter is not for the mark.
-    marks = (steps == 0) & (np.arange(len(steps)) > 0)
-    before[marks] -= np.minimum(1, before[marks])
+    # A mark belongs to its letter, which stands before it, or behind it where the line runs to the left: the spacing
+    # that follows the letter is not for the mark.
+    owners = {cluster: place for place, cluster in enumerate(placed.clusters) if advances[place] > 0}
+    for place in np.flatnonzero(advances == 0).tolist():
+        owner = owners.get(placed.clusters[place])
+        before[place] = before[owner] if owner is not None else max(before[place] - 1, 0)
     return SetLine(line, tuple(placed.letters), np.array(placed.pen), before, advance, period, int(steps.sum()))
+
+
+def _joins(sign: str) -> bool:
+    """Whether a letter is of a script that is written joined."""
+    return any(bidirectional(part) == "AL" or low <= part <= high for part in sign for low, high in JOINED)
 
 
 def _closes(wish: InscriptionWish) -> bool:
@@ -170,7 +197,8 @@ def _middle_of(three: _Placed, one: _Placed) -> _Placed:
         return one  # letters that join over the end: as they stand
     start = three.pen[count] - (one.pen[0] if count else 0.0)
     pens = [pen - start for pen in three.pen[count : 2 * count]]
-    return _Placed(three.letters[count : 2 * count], pens, three.advances[count : 2 * count])
+    second = slice(count, 2 * count)
+    return _Placed(three.letters[second], pens, three.advances[second], three.clusters[second])
 
 
 class _Setter:
@@ -187,13 +215,14 @@ class _OutlineSetter(_Setter):
         self._known: dict[int, tuple[Shape | None, tuple[float, float, float, float]]] = {}
 
     def __call__(self, text: str) -> _Placed:
-        placed = _Placed([], [], [])
+        placed = _Placed([], [], [], [])
         x = 0.0
         for run in runs(text):
             part = text[run.start : run.stop]
             for glyph in self.font.shaped(part, run.rightwards, NO_LIGATURES):
                 sign = _cluster(part, glyph.cluster)
                 placed.letters.append(self._letter(sign, glyph.number, glyph.y * self.scale))
+                placed.clusters.append(run.start + glyph.cluster)
                 placed.pen.append(x + glyph.x * self.scale)
                 placed.advances.append(glyph.advance * self.scale)
                 x += glyph.advance * self.scale
@@ -221,11 +250,13 @@ class _StrokeSetter(_Setter):
         self._known: dict[str, Letter] = {}
 
     def __call__(self, text: str) -> _Placed:
-        placed = _Placed([], [], [])
+        placed = _Placed([], [], [], [])
         x = 0.0
         for run in runs(text):
-            part = text[run.start : run.stop]
-            for sign in part if run.rightwards else reversed(part):
+            order = range(run.start, run.stop)
+            for place in order if run.rightwards else reversed(order):
+                sign = text[place]
+                placed.clusters.append(place)
                 known = self.face.letter(sign)
                 placed.letters.append(self._letter(sign))
                 placed.pen.append(x)

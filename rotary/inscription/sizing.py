@@ -11,6 +11,7 @@
      once round, or the arc                                      ' - . - '
 """
 
+from collections.abc import Sequence
 from math import floor, pi, sqrt
 from typing import Final, NamedTuple
 
@@ -185,9 +186,7 @@ def _on_wall(
     """Length and height are both in proportion to the letters, so the largest that fit are a division away."""
     closes = wish.around == "ring" and wish.gap_mm is None
     t = wish.tracking
-    longest = max(
-        line.period + line.spaces * t if closes else line.advance + max(line.spaces - 1, 0) * t for line in every
-    )
+    longest = max(line.period + line.spaces * t if closes else line.advance + line.gaps * t for line in every)
     tall = max(_tall(lines, wish.line_pitch) for lines in texts)
     by_length, by_height = room.length_mm / longest, room.height_mm / tall
     height, governs = _largest(by_length, by_height, wish.letter_height_mm)
@@ -195,7 +194,7 @@ def _on_wall(
     facts = []
     for line in every:
         spacing = (room.turn_mm - line.period * height) / line.spaces if closes else t * height
-        long = line.advance * height + (line.spaces - (0 if closes else 1)) * spacing
+        long = line.advance * height + (line.spaces if closes else line.gaps) * spacing
         whole = line.period * height + line.spaces * spacing if closes else long
         gap = 0.0 if wish.around in ("flats", "axis") else room.turn_mm - whole
         arc = _arc(wish, room, whole, height)
@@ -205,7 +204,7 @@ def _on_wall(
         ))  # fmt: skip
     width = max(fact.length_mm for fact in facts)
     arc = tall * height / room.radius_mm if wish.around == "axis" else max(fact.arc_rad for fact in facts)
-    notes = _notes(wish, facts, height)
+    notes = _notes(wish, facts, height, every)
     return Inscription.model_construct(
         around=wish.around, letter_height_mm=height, governs=governs, radius_mm=room.radius_mm, middle_mm=0.0,
         length_room_mm=room.length_mm, height_room_mm=room.height_mm, width_mm=width, height_mm=tall * height,
@@ -272,8 +271,12 @@ def _up(height_mm: float) -> str:
     return f"{-floor(-height_mm * 100) / 100:.2f}"
 
 
-def _notes(wish: InscriptionWish, facts: list[LineFact], height: float) -> tuple[str, ...]:
+def _notes(wish: InscriptionWish, facts: list[LineFact], height: float, every: Sequence[SetLine]) -> tuple[str, ...]:
     notes = []
+    if any(line.joined for line in every):
+        notes.append("Its letters join, so that spacing and tracking grow the spaces between words alone.")
+        if wish.around == "end":
+            notes.append("Each letter is turned as a whole, which opens joins by a hair: look at the file first.")
     for number, fact in enumerate(facts, 1):
         name = f"Line {number}" if len(facts) > 1 else "The line"
         if wish.around in ("ring", "end") and fact.spacing_mm > WIDE_GAPS * height and fact.letters:
@@ -311,11 +314,7 @@ def _on_end(
     for line, radius in zip(lines, baselines_mm(wish, lines, height, room), strict=True):
         turn = 2 * pi * radius
         spacing = (turn - line.period * height) / line.spaces if closes else wish.tracking * height
-        long = (
-            line.period * height + line.spaces * spacing
-            if closes
-            else (line.advance * height + max(line.spaces - 1, 0) * spacing)
-        )
+        long = line.period * height + line.spaces * spacing if closes else (line.advance * height + line.gaps * spacing)
         facts.append(LineFact.model_construct(
             text=line.text, letters=line.spaces, radius_mm=radius, length_mm=long, spacing_mm=spacing,
             gap_mm=turn - long, arc_rad=long / radius,
@@ -326,7 +325,7 @@ def _on_end(
         length_room_mm=2 * pi * facts[0].radius_mm, height_room_mm=room.height_mm, width_mm=2 * reach,
         height_mm=2 * reach, arc_rad=max(f.arc_rad for f in facts), seen_share=1.0, start_rad=wish.start_rad,
         closing_error_mm=max(abs(f.gap_mm) for f in facts) if closes else 0.0, lines=tuple(facts), checks=(),
-        notes=_notes(wish, facts, height),
+        notes=_notes(wish, facts, height, lines),
     )  # fmt: skip
 
 
@@ -353,7 +352,7 @@ def _fits_end(wish: InscriptionWish, lines: tuple[SetLine, ...], height_mm: floa
         if wish.arc_rad is None:
             need, have = line.period + line.spaces * t, 2 * pi
         else:
-            need, have = line.advance + max(line.spaces - 1, 0) * t, min(wish.arc_rad, 2 * pi)
+            need, have = line.advance + line.gaps * t, min(wish.arc_rad, 2 * pi)
         if need * height_mm > have * radius:
             return False
     return True

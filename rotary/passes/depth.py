@@ -37,6 +37,9 @@ Z95: Final = 1.6448536269514722
 SCATTER: Final = 0.10
 """Standard deviation of the depth from place to place and part to part: estimate; gauge several places."""
 
+RARE: Final = 1e-3
+"""What was believed with less than this chance is told when readings say it."""
+
 ODD: Final = 3.5
 """Readings farther from each other than this many standard deviations contradict each other."""
 
@@ -127,7 +130,18 @@ def taught(belief: DepthBelief, readings: Sequence[DepthReading], dose_j_mm2: fl
         raise Refused([Fault("readings", says)])
     weight = np.exp(score - best)
     weight /= weight.sum()
-    return DepthBelief(belief.per_j_mm3, weight, len(readings), _doubts(readings, dose_j_mm2))
+    after = DepthBelief(belief.per_j_mm3, weight, len(readings))
+    return after._replace(notes=(*_surprise(belief, after), *_doubts(readings, dose_j_mm2)))
+
+
+def _surprise(before: DepthBelief, after: DepthBelief) -> tuple[str, ...]:
+    """That readings say something which was thought all but impossible: more likely a slip than a strange part."""
+    now = after.at(0.5)
+    if before.at(RARE) <= now <= before.at(1 - RARE):
+        return ()
+    times = now / before.at(0.5)
+    word = f"{times:.0f} times" if times > 1 else f"one {1 / times:.0f}th of"
+    return (f"The readings say {word} what is believed of this metal: check passes, depth, unit and focus.",)
 
 
 def teaching(readings: Sequence[DepthReading], metal: str, head: str) -> tuple[DepthReading, ...]:

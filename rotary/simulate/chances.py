@@ -14,6 +14,7 @@ from rotary.simulate.told import Machine
 Floats = NDArray[np.float64]
 
 NORMAL_95 = 1.959964  # half width that holds 95 % of a normal law, in standard deviations
+MISSED_MM = 1e3  # stands for a beam that misses the item altogether
 JOINT_PLACES = 400  # at most this many places on joints go through the draws
 OUTLINE_PLACES = 300
 
@@ -101,5 +102,15 @@ def some_of(count: int, most: int, rng: np.random.Generator) -> NDArray[np.int64
 
 
 def worst_95(values: Floats) -> float:
-    """95 % half width over the draws (rows) at the worst place."""
-    return float(np.quantile(np.abs(values), 0.95, axis=0).max())
+    """95 % half width over the draws (rows) at the worst place; nan is a beam that misses the item.
+
+    Where more than one draw in twenty misses, so does the answer: it is `MISSED_MM`.
+
+    >>> import numpy as np
+    >>> one = np.concatenate([np.full((98, 1), 0.25), np.full((2, 1), np.nan)])
+    >>> worst_95(one), worst_95(np.full((20, 1), np.nan)) == MISSED_MM
+    (0.25, True)
+    """
+    far = np.where(np.isnan(values), MISSED_MM, np.abs(values))
+    # Between two draws and not beyond: a draw that misses must not leak into one that lands.
+    return float(np.quantile(far, 0.95, axis=0, method="lower" if np.isnan(values).any() else "linear").max())

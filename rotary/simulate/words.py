@@ -1,5 +1,6 @@
 """A forecast in sentences."""
 
+from rotary.simulate.chances import MISSED_MM
 from rotary.simulate.forecast import Forecast
 from rotary.simulate.nearest import FARTHEST_MM
 
@@ -62,15 +63,20 @@ def _chances(forecast: Forecast, wanted_joint_mm: float) -> list[str]:
             "item where they cross one."
         )
     if forecast.draws:
-        out.append(
-            f"The artwork as a whole may sit {forecast.placement_95_mm:.2g} mm from its place (95 %), mostly because "
-            "of the axis beside the field's middle."
-        )
+        out.append(_whole(forecast.placement_95_mm))
     out.append(
         f"Peak fluence over the marks: {100 * forecast.fluence_low:.0f} to {100 * forecast.fluence_high:.0f} % of that "
         "on the apex line at the artwork's middle."
     )
     return out
+
+
+def _whole(placement_95_mm: float) -> str:
+    """How far all of the artwork may be off."""
+    why = "mostly because of the axis beside the field's middle"
+    if placement_95_mm >= MISSED_MM:
+        return f"The beam may miss the item altogether (more than once in 20), {why}: find its apex line first."
+    return f"The artwork as a whole may sit {placement_95_mm:.2g} mm from its place (95 %), {why}."
 
 
 def _rules(forecast: Forecast) -> list[str]:

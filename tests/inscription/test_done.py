@@ -1,0 +1,185 @@
+"""The whole way, from words to files and a card, on invented parts; what the files do is found by straight rays."""
+
+from math import pi, tan
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from rotary.artwork.rings import bounds_mm
+from rotary.inscription.face import Face, FaceForecast, on_face
+from rotary.inscription.models import InscriptionWish
+from rotary.inscription.names import Wanted, from_list, names
+from rotary.inscription.whole import inscribed
+from rotary.inscription.work import planned, size
+from rotary.item import Item
+from rotary.job import Job, job_from_file
+from rotary.shipped import examples
+from rotary.simulate.forecast import Forecast
+
+BRASS = job_from_file(examples()["brass-nut"])
+DOMED = job_from_file(examples()["domed-nut"])
+
+
+def with_item(**table: Any) -> Job:
+    base = {"name": "part", "metal": "brass-c26000", "coating": None, "solid": True}
+    return BRASS.model_copy(update={"item": Item.model_validate({**base, **table})})
+
+
+HEX = with_item(flats=6, across_flats="16 mm", length="18 mm")
+PIN = with_item(stations=[{"at": "0 mm", "across": "3 mm"}, {"at": "30 mm", "across": "3 mm"}])
+TAPER = with_item(stations=[{"at": "0 mm", "across": "14 mm"}, {"at": "20 mm", "across": "22 mm"}])
+BARREL = with_item(
+    stations=[{"at": f"{at} mm", "across": f"{across} mm"} for at, across in ((0, 15), (5, 17.5), (10, 18), (15, 16))]
+)
+
+CASES = {
+    "brass, two lines": (BRASS, {"text": "Kingfisher Crew\nRegatta 2026", "around": "arc"}),
+    "brass, full ring": (BRASS, {"text": "KINGFISHER CREW", "repeat": 2}),
+    "domed, two lines": (DOMED, {"text": "Kingfisher Crew\nRegatta 2026", "around": "arc"}),
+    "domed, full ring": (DOMED, {"text": "KINGFISHER CREW"}),
+    "brass, end face": (BRASS, {"text": "KINGFISHER CREW\nNo. 17", "around": "end", "bore_mm": 5.0}),
+    "hexagon, two flats": (HEX, {"text": "CREW\n2026", "around": "flats", "more": ("Otter",)}),
+    "hexagon, lengthwise": (HEX, {"text": "CREW 2026", "around": "flats", "lengthwise": True}),
+    "pin of 3 mm": (PIN, {"text": "No. 007", "around": "axis"}),
+    "pin of 3 mm, ring": (PIN, {"text": "OAR 7", "face": "line-sans"}),
+    "taper, ring": (TAPER, {"text": "KINGFISHER CREW"}),
+    "barrel, arc": (BARREL, {"text": "Heron 1884-05-01", "around": "arc"}),
+}
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_files_are_found_right_and_the_card_can_be_followed(case: str, tmp_path: Path) -> None:
+    """Marks lie within 4 µm of where the ink belongs and none is missing; the card has all one needs at the machine."""
+    job, asked = CASES[case]
+    whole = inscribed(job, InscriptionWish(**asked), tmp_path)
+    found = whole_forecast(whole)
+    assert found.placement_mm is not None
+    assert found.missing_mm is not None
+    assert max(found.placement_mm, found.missing_mm) < 0.004
+    if isinstance(found, Forecast):
+        assert found.missed_points == 0
+        assert max(found.joint_open_mm, found.joint_double_mm) < 0.004
+    else:
+        assert found.edge_mm > 0
+    assert all(check.state != "fails" for check in whole.done.facts.checks)
+    text = whole.card.read_text("utf-8")
+    for words in (
+        "mm high",
+        "LEGIBILITY",
+        "FILES",
+        "WHAT THE FILE WILL DO",
+        "Eyes",
+        "passes",
+        whole.done.paths[0].name,
+    ):
+        assert words in text, words
+    assert max(map(len, text.splitlines())) <= 100
+
+
+def whole_forecast(whole: Any) -> Forecast | FaceForecast:
+    from rotary.inscription.work import forecast
+
+    return forecast(whole.done, draws=200)
+
+
+def test_a_file_of_other_words_is_found_wrong(tmp_path: Path) -> None:
+    """The check of faces can fail: another text, a mirrored file and a wrong focal plane are all told."""
+    whole = inscribed(BRASS, InscriptionWish(text="HERON", around="end"), tmp_path / "a")
+    other = inscribed(BRASS, InscriptionWish(text="OTTER", around="end"), tmp_path / "b")
+    face = whole.done.face
+    assert face is not None
+    assert on_face(face, whole.done.paths, whole.done.rings, 20).placement_mm < 0.002
+    assert on_face(face, other.done.paths, whole.done.rings, 20).placement_mm > 0.5
+    off = face._replace(plane_mm=face.plane_mm + 4.0)
+    assert on_face(off, whole.done.paths, whole.done.rings, 20).placement_mm > 0.1
+    small = Face(face.job, face.wish.model_copy(update={"end_diameter_mm": 12.0}), face.plane_mm)
+    found = on_face(small, whole.done.paths, whole.done.rings, 20)
+    assert found.edge_mm < 0
+    assert "run off the face" in found.says[0]
+
+
+def test_the_metal_left_at_the_edges_is_what_calipers_would_find(tmp_path: Path) -> None:
+    """Rim less the farthest corner, bore from the nearest foot, flats by the polygon's textbook width."""
+    wish = InscriptionWish(text="KINGFISHER CREW", around="end", bore_mm=6.0)
+    done = inscribed(BRASS, wish, tmp_path / "end").done
+    reach = np.hypot(*done.rings[0].points_mm.T)
+    found = whole_forecast(inscribed(BRASS, wish, tmp_path / "again"))
+    assert isinstance(found, FaceForecast)
+    assert found.edge_mm == pytest.approx(11.0 - reach.max(), abs=0.002)
+    assert found.bore_mm == pytest.approx(reach.min() - 3.0, abs=0.002)
+    wish = InscriptionWish(text="CREW", around="flats")
+    whole = inscribed(HEX, wish, tmp_path / "flats")
+    found = whole_forecast(whole)
+    assert isinstance(found, FaceForecast)
+    left, _, right, _ = bounds_mm(whole.done.rings[0])
+    assert found.edge_mm == pytest.approx(16 * tan(pi / 6) / 2 - max(-left, right), abs=0.002)
+    assert found.edge_mm >= wish.margin_mm - 0.01
+
+
+@pytest.mark.parametrize(("job", "around"), [(HEX, "flats"), (BRASS, "end")], ids=["flats", "end"])
+@pytest.mark.parametrize("each", [False, True])
+def test_a_list_goes_on_flats_and_end_faces_too(job: Job, around: Any, each: bool, tmp_path: Path) -> None:
+    """Every entry's file holds its own ink within 2 µm; misfits are told; one card serves all and says so."""
+    wanted = tuple(Wanted(k + 2, name, name) for k, name in enumerate(["007", "Otter", "漢", "Kingfisher 2026-05-01"]))
+    wish = InscriptionWish(around=around)
+    made = names(job, wish, wanted, tmp_path / "out", each)
+    assert [one.name for one in made.entries] == ["漢", "007", "Otter", "Kingfisher 2026-05-01"]
+    for entry in made.entries[1:]:
+        asked = wish.model_copy(update={"text": entry.name, "letter_height_mm": entry.letter_height_mm})
+        alone = inscribed(job, asked, tmp_path / entry.name.replace(" ", "-"))
+        face = alone.done.face
+        assert face is not None
+        paths = [tmp_path / "out" / name for name in entry.files]
+        assert on_face(face, paths, alone.done.rings, 5).placement_mm < 0.002
+        assert entry.marking_s is not None
+        assert entry.marking_s > 0
+    heights = {entry.letter_height_mm for entry in made.entries[1:]}
+    assert (len(heights) > 1) == each
+    assert {entry.card for entry in made.entries[1:]} == {"card-01.txt"}
+    card = (tmp_path / "out" / "card-01.txt").read_text("utf-8")
+    for words in ("names.csv", "strokes", "Eyes", "passes"):
+        assert words in card
+
+
+def test_further_flats_of_a_list_carry_the_name_where_they_ask_for_it(tmp_path: Path) -> None:
+    """The club on one flat, the name of each entry on the next."""
+    wish = InscriptionWish(text="OTTER CREW", around="flats", more=("{name}",))
+    made = names(HEX, wish, (Wanted(2, "Jay", "CREW"), Wanted(3, "Ibis", "CREW")), tmp_path / "out")
+    first, second = (tmp_path / "out" / entry.files[0] for entry in made.entries)
+    assert first.read_bytes().split(b"<path")[1] == second.read_bytes().split(b"<path")[1]
+    first, second = (tmp_path / "out" / entry.files[1] for entry in made.entries)
+    assert first.read_bytes().split(b"<path")[1] != second.read_bytes().split(b"<path")[1]
+
+
+def test_a_list_on_a_wall_has_a_card_for_every_entry(tmp_path: Path) -> None:
+    """Entries that are planned alike share a card, and each card tells the columns that its files are drawn for."""
+    (tmp_path / "crew.csv").write_text("name\nJay\nIbis\nKingfisher\nOtter\n", "utf-8")
+    wanted, _, sign = from_list(tmp_path / "crew.csv", None, "{name} 2026")
+    made = names(BRASS, InscriptionWish(around="arc"), wanted, tmp_path / "out", sign=sign)
+    assert {one.card for one in made.entries} == {path.name for path in (tmp_path / "out").glob("card-*.txt")}
+    table = (tmp_path / "out" / "names.csv").read_text("utf-8-sig")
+    assert all(one.card in table for one in made.entries)
+    for one in made.entries:
+        text = (tmp_path / "out" / one.card).read_text("utf-8")
+        assert "LEGIBILITY" in text
+        assert "as the list needs it" in text
+
+
+def test_small_radii_make_slices_narrow() -> None:
+    """The thinner the part, the narrower its slices, down to the pin, and each says its own."""
+    widths = []
+    for job in (BRASS, DOMED, PIN):
+        made, whole, _ = planned(job, InscriptionWish(text="OAR", around="ring"))
+        widths.append(whole.split.slice_width_mm)
+        says = next(check.says for check in made.facts.checks if check.name == "incidence")
+        assert f"slices of {widths[-1]:.2f} mm" in says
+    assert widths == sorted(widths, reverse=True)
+    assert widths[-1] < 0.75
+
+
+def test_serial_numbers_with_leading_noughts_are_all_of_one_height() -> None:
+    """0001 to 9999 in tabular figures: no number is taller than another when each is as large as fits."""
+    heights = {size(BRASS, InscriptionWish(text=f"{n:04d}")).facts.letter_height_mm for n in (1, 17, 888, 9999)}
+    assert max(heights) - min(heights) < 0.2 * max(heights)
