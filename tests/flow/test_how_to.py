@@ -1,0 +1,86 @@
+"""The how-to pages tell the truth: their files are written, their commands run, their answers come."""
+
+import io
+import re
+import shlex
+from pathlib import Path
+
+import pytest
+
+from rotary.cli import main
+
+DOCS = Path(__file__).resolve().parents[2] / "docs"
+PAGES = sorted(DOCS.glob("how-to-*.md"))
+BLOCK = re.compile(r"(?:^`(?P<name>[\w.-]+)`:\n\n)?^```\n(?P<text>.*?)^```", re.M | re.S)
+
+
+def plainly(text: str) -> str:
+    """With single blanks, so that columns may be shown narrower than they are printed."""
+    return " ".join(text.split())
+
+
+@pytest.mark.parametrize("page", PAGES, ids=[page.stem for page in PAGES])
+def test_every_command_of_a_page_gives_what_the_page_shows(
+    page: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """In an empty folder, with the page's own files; the lines that it shows stand in the answer, in order."""
+    monkeypatch.chdir(tmp_path)
+    for name in ("FOLDER", "RIGS"):
+        monkeypatch.setenv(f"ROTARY_{name}", str(tmp_path / f".{name.casefold()}"))
+    ran = 0
+    for block in BLOCK.finditer(page.read_text("utf-8")):
+        if block["name"]:
+            (tmp_path / block["name"]).write_text(block["text"], "utf-8")
+            continue
+        for command, shown in re.findall(r"^\$ (.+)\n((?:(?!\$ ).*\n)*)", block["text"], re.M):
+            said = run(command, tmp_path, monkeypatch, capsys)
+            ran += 1
+            at = 0
+            for line in filter(lambda line: line.strip() not in ("", "…"), shown.splitlines()):
+                found = said.find(plainly(line), at)
+                assert found >= 0, f"{page.name}: {command}\nhas not, or not in this place: {line}\n{said}"
+                at = found + len(plainly(line))
+    assert ran or page.stem == "how-to-tablet"
+
+
+def run(command: str, folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> str:
+    """What a command prints; it has to end well. `>` and `<` do what a shell would do."""
+    words = shlex.split(command)
+    assert words[0] == "rotary", command
+    out = words[words.index(">") + 1] if ">" in words else None
+    answers = words[words.index("<") + 1] if "<" in words else None
+    arguments = words[1 : min(words.index(sign) if sign in words else len(words) for sign in "<>")]
+    with monkeypatch.context() as patched:
+        if answers is not None:
+            patched.setattr("sys.stdin", io.StringIO((folder / answers).read_text("utf-8")))
+        code = main(arguments)
+    printed, complaints = capsys.readouterr()
+    assert code == 0, f"{command}: {complaints or printed}"
+    if out is not None:
+        (folder / out).write_text(printed, "utf-8")
+    return plainly(printed)
+
+
+def test_every_page_is_in_the_list() -> None:
+    """The list of pages names all of them, and each picture that a page shows is there."""
+    listed = (DOCS / "how-to.md").read_text("utf-8")
+    assert PAGES
+    for page in PAGES:
+        assert f"({page.name})" in listed
+        for picture in re.findall(r"!\[[^\]]+\]\(([^)]+)\)", page.read_text("utf-8")):
+            assert (DOCS / picture).exists(), picture
+
+
+def test_the_commands_that_are_named_exist() -> None:
+    """Every `rotary …` in running text is understood by the command line as far as its options go."""
+    from rotary.cli.arguments import parser
+
+    choices = next(action.choices for action in parser()._actions if isinstance(action.choices, dict))
+    for page in [*PAGES, DOCS / "how-to.md"]:
+        for named in re.findall(r"`rotary(?: ([^`]+))?`", page.read_text("utf-8")):
+            words = shlex.split(named)
+            if not words:
+                continue
+            assert words[0] in choices, named
+            known = choices[words[0]]._option_string_actions
+            assert all(word in known for word in words if word.startswith("--")), named
