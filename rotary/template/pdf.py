@@ -2,63 +2,85 @@
 
 import io
 import math
-from importlib.resources import files
+from datetime import date
 from typing import Any, Final
 
 import numpy as np
 
 from rotary.artwork.outfiles import MADE_BY
 from rotary.errors import one_line
+from rotary.papers.drawing import Face, Mark, Words, area, corners, line
+from rotary.papers.letters import clipped, printable, wide_mm
+from rotary.papers.model import FIRST_RULE
+from rotary.papers.pdf import POINTS_PER_MM, forget, paint, registered
 from rotary.template.marks import PENS, Figure, Label, Stroke, box_mm
 from rotary.template.models import BAR_MM
 from rotary.template.tiles import EDGE_MM, FOOT_MM, OVERLAP_MM, STRIP_MM, Sheets
 
-POINTS_PER_MM: Final = 72 / 25.4
 CROSS_MM: Final = 4.0
 SMALL_MM: Final = 2.6
-_FACE: Final = "Helvetica"
-_WIDE_FACE: Final = "rotary-template"
+HEAD_MM: Final = 8.9
+"""Where the strip with the paper's name stands, over the foot of the sheet."""
+
+_TYPED: Final = "".join(map(chr, range(32, 127)))
 
 
-def pdf_bytes(figure: Figure, sheets: Sheets, title: str) -> bytes:
-    """The sheets as one PDF."""
+def pdf_bytes(figure: Figure, sheets: Sheets, title: str, day: date | None = None) -> bytes:
+    """The sheets as one PDF, under the name that all papers of a job bear."""
     from reportlab.pdfgen.canvas import Canvas  # type: ignore[import-untyped, unused-ignore]
 
     out = io.BytesIO()
     size = sheets.width_mm * POINTS_PER_MM, sheets.height_mm * POINTS_PER_MM
-    canvas = Canvas(out, pagesize=size, invariant=1, pageCompression=1)
+    canvas = Canvas(out, pagesize=size, invariant=1, pageCompression=1, lang="en")
     canvas.setTitle(one_line(title))
     canvas.setCreator(MADE_BY)
     canvas.setViewerPreference("PrintScaling", "None")
-    page = _Page(canvas, sheets.grows)
-    for place in range(len(sheets.names)):
-        page.sheet(figure, sheets, place)
-        canvas.showPage()
-    canvas.save()
-    return out.getvalue()
-
-
-def _face_for(text: str) -> str:
-    """A face that every reader of PDF has, or for letters that it lacks the font that comes with the program."""
+    letters = _TYPED + title + "".join(label.text for label in figure.labels)
+    faces = registered([Words(letters, 0, 0, 1, face="plain"), Words(letters, 0, 0, 1, face="bold")])
     try:
-        text.encode("cp1252")
-    except UnicodeEncodeError:
-        from reportlab.pdfbase import pdfmetrics  # type: ignore[import-untyped, unused-ignore]
-        from reportlab.pdfbase.ttfonts import TTFont  # type: ignore[import-untyped, unused-ignore]
-
-        if _WIDE_FACE not in pdfmetrics.getRegisteredFontNames():
-            font = files("fontpkg_noto_sans") / "files" / "NotoSans[wdth,wght].ttf"
-            pdfmetrics.registerFont(TTFont(_WIDE_FACE, io.BytesIO(font.read_bytes())))
-        return _WIDE_FACE
-    return _FACE
+        page = _Page(canvas, sheets.grows, faces)
+        for place in range(len(sheets.names)):
+            page.sheet(figure, sheets, place)
+            page.name(sheets, place, title, day or date.today())
+            canvas.showPage()
+        canvas.save()
+    finally:
+        forget(faces)
+    return out.getvalue()
 
 
 class _Page:
     """Draws in millimetres as they come out of the printer, from the lower left corner of its white edge."""
 
-    def __init__(self, canvas: Any, grows: tuple[float, float]) -> None:
+    def __init__(self, canvas: Any, grows: tuple[float, float], faces: dict[Face, str]) -> None:
         self.canvas = canvas
         self.grows = grows
+        self.faces = faces
+
+    def name(self, sheets: Sheets, place: int, title: str, day: date) -> None:
+        """The strip that all papers of a job have: what it is, of which item, of which day, and the first rule."""
+        canvas = self.canvas
+        wide = sheets.width_mm - 2 * EDGE_MM - STRIP_MM
+        item, _, kind = (part.strip() for part in title.rpartition(":"))
+        body = 3.4
+        tab = wide_mm(kind.upper(), 2.8, "bold") + 3.0
+        says = f"{day.isoformat()}   {place + 1} of {len(sheets.names)}"
+        marks: list[Mark] = [
+            area(corners(0.0, 0.0, tab, 5.0), 0.0),
+            Words(kind.upper(), tab / 2, 1.55, 2.8, "middle", "bold", 1.0),
+            Words(clipped(item, wide - tab - wide_mm(says, body, "bold") - 6.0, body, "bold"), tab + 2.0, 1.4, body,
+                  face="bold"),
+            Words(says, wide, 1.4, body, "end", "bold"),
+            line([(0.0, 5.0), (wide, 5.0)], 0.35),
+            Words(FIRST_RULE, wide, -2.4, 2.3, "end", "bold"),
+        ]  # fmt: skip
+        canvas.saveState()
+        canvas.translate(EDGE_MM * POINTS_PER_MM, EDGE_MM * POINTS_PER_MM)
+        canvas.scale(POINTS_PER_MM, POINTS_PER_MM)
+        canvas.translate(STRIP_MM, HEAD_MM)
+        for mark in marks:
+            paint(canvas, mark, self.faces)
+        canvas.restoreState()
 
     def sheet(self, figure: Figure, sheets: Sheets, place: int) -> None:
         canvas, (wide, high) = self.canvas, sheets.window_mm
@@ -116,7 +138,7 @@ class _Page:
             for cross_x in (near, wide - near):
                 for cross_y in (near, high - near):
                     self._cross(cross_x, cross_y)
-        for across, up, line in (
+        for across, up, trim in (
             (1, 0, [(wide - near, 0.0), (wide - near, high)]),
             (-1, 0, [(near, 0.0), (near, high)]),
             (0, 1, [(0.0, high - near), (wide, high - near)]),
@@ -126,9 +148,9 @@ class _Page:
                 np.abs(away_y - up * (high - OVERLAP_MM)) < 1e-6
             )
             if there.any():
-                self.stroke(Stroke("trim", np.array(line)))
+                self.stroke(Stroke("trim", np.array(trim)))
                 name = sheets.names[int(there.argmax())]
-                at = (wide / 2 if up else line[0][0] + 0.8, high / 2 if across else line[0][1] + 0.8)
+                at = (wide / 2 if up else trim[0][0] + 0.8, high / 2 if across else trim[0][1] + 0.8)
                 self.label(Label(f"on {name}", *at, SMALL_MM))
 
     def _cross(self, x: float, y: float) -> None:
@@ -152,7 +174,7 @@ class _Page:
         canvas.saveState()
         canvas.translate(label.x_mm, label.y_mm)
         canvas.rotate(math.degrees(label.turn_rad))
-        canvas.setFont(_face_for(label.text), label.size_mm)
+        canvas.setFont(self.faces["plain"], label.size_mm)
         draw = {"start": canvas.drawString, "middle": canvas.drawCentredString, "end": canvas.drawRightString}
-        draw[label.anchor](0, 0, one_line(label.text))
+        draw[label.anchor](0, 0, printable(label.text))
         canvas.restoreState()

@@ -49,6 +49,7 @@ def _text(label: Label, origin: np.ndarray) -> str:
     x, y = 1000 * (label.x_mm - origin[0]), 1000 * (origin[1] - label.y_mm)
     turned = f' transform="rotate({-math.degrees(label.turn_rad):.3f} {x:.0f} {y:.0f})"' if label.turn_rad else ""
     return (
-        f'<text x="{x:.0f}" y="{y:.0f}" font-family="sans-serif" font-size="{1000 * label.size_mm:.0f}" fill="#000" '
-        f'text-anchor="{label.anchor}"{turned}>{escape(one_line(label.text))}</text>'
+        f'<text x="{x:.0f}" y="{y:.0f}" font-family="Noto Sans, sans-serif" '
+        f'font-size="{1000 * label.size_mm:.0f}" fill="#000" text-anchor="{label.anchor}"{turned}>'
+        f"{escape(one_line(label.text))}</text>"
     )
