@@ -21,6 +21,7 @@ DESK: Final[Keys] = (
     ("Ctrl+E", "artwork: look for a drawing with a preview, or type a text; Enter in a piece's file does it too"),
     ("Ctrl+N, Ctrl+F", "a new job: an empty item on the same machine; it asks if something is not saved"),
     ("Ctrl+S", "keep the job as a profile under the item's name; each time is a new version"),
+    ("Ctrl+K", "papers: the setup card, sheets and templates, to look at and to print"),
     ("Ctrl+O", "profiles: look for one, compare, open"),
     ("Ctrl+R", "the rig: what is known of this machine, what to measure and how"),
     ("Ctrl+T, Ctrl+G", "proof patch: choose its cells, write down what is seen in each, watch the plan learn"),

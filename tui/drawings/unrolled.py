@@ -99,19 +99,18 @@ class _View:
         self._obstacles(plan, high)
         middle, index = plan.job.artwork.centre_angle_rad, split.index_angle_rad
         bottom, top = lies.band_from_mm, lies.band_to_mm
-        drawn = index * lies.reference_radius_mm * self.scale >= 3
-        if drawn:
-            borders = [middle + (place - split.slices / 2) * index for place in range(1, split.slices)]
-            if art.fresh and art.value is not None:
-                borders = list(art.value.borders_rad[1:-1])
-            for border in borders:
-                self.upright(border, bottom, top, "c", dash=1)
+        step = self._every(index * lies.reference_radius_mm)
+        borders = [middle + (place - split.slices / 2) * index for place in range(1, split.slices)]
+        if art.fresh and art.value is not None:
+            borders = list(art.value.borders_rad[1:-1])
+        for border in borders[step - 1 :: step]:
+            self.upright(border, bottom, top, "c", dash=1)
         sides = [(row.s_mm, row.angle_rad / 2) for row in lies.rows]
         for sign in (-1, 1):
             self.canvas.path([self.at(middle + sign * half, s) for s, half in sides], "b")
         for s, half in (sides[0], sides[-1]):
             self.level(s, middle - half, middle + half, "b")
-        many = count(split.slices, "slice") + ("" if drawn else ", too narrow to draw")
+        many = count(split.slices, "slice") + (f", every {step}. border drawn" if step > 1 else "")
         edges = "; edges of the flats" if self.flats else ""
         self.canvas.text(
             0, 0, fitted(f"rim   dotted: front and 90° to its sides{edges}; {many}", self.canvas.width), "muted"
@@ -120,6 +119,10 @@ class _View:
         widths = every[0] if len(set(every)) == 1 else " / ".join(text.split(" ")[0] for text in every) + f" {system}"
         says = f"foot  wide {widths}  seen {lies.seen_share:.0%}  free {length(lies.gap_mm, system)}"
         self.canvas.text(0, self.canvas.height - 1, fitted(says, self.canvas.width), "plain")
+
+    def _every(self, slice_mm: float) -> int:
+        """So many slices from one border that is drawn to the next, for them to stand apart."""
+        return next((step for step in (1, 2, 5, 10, 20, 50, 100, 200, 500) if step * slice_mm * self.scale >= 3), 1000)
 
     def _wall(self, low: float, high: float) -> None:
         for side in (-pi / 2, pi / 2):

@@ -171,10 +171,11 @@ class Desk(Working):
         keys = [
             ("F1", "help", "app.help"), ("F6", "answers" if self.page == "fields" else "fields", "screen.page"),
             ("F4", "picture", "screen.picture(1)"), ("^P", "commands", "app.command_palette"),
-            ("^S", "save", "app.save"), ("^K", "papers", "app.papers"), ("^Q", "leave", "app.quit"), ("F2", "mm/inch", "screen.system"),
-            ("F7", "undo", "screen.undo"), ("F8", "redo", "screen.redo"), ("^O", "profiles", "app.profiles"),
-            ("^E", "artwork", "app.artwork"), ("^R", "rig", "app.rig"), ("^T", "proof patch", "app.patch"),
-            ("^B", "inscription", "app.inscription"), ("^N", "new job", "app.new_job"),
+            ("^S", "save", "app.save"), ("^E", "artwork", "app.artwork"), ("^K", "papers", "app.papers"),
+            ("^O", "profiles", "app.profiles"), ("^Q", "leave", "app.quit"), ("F2", "mm/inch", "screen.system"),
+            ("F7", "undo", "screen.undo"), ("F8", "redo", "screen.redo"), ("^R", "rig", "app.rig"),
+            ("^T", "proof patch", "app.patch"), ("^B", "inscription", "app.inscription"),
+            ("^N", "new job", "app.new_job"),
         ]  # fmt: skip
         return key_line(keys, width)
 

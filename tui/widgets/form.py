@@ -4,10 +4,14 @@ from textual import events
 from textual.geometry import Offset, Region, Size
 from textual.message import Message
 
+from tui.fields import Table, row_and_column
 from tui.rows import Row, rows, step_last_digit
 from tui.session import Session
 from tui.widgets.editor import Editor
 from tui.widgets.form_paint import PaintedForm
+
+MOST_PASTED = 20_000
+"""Signs of a paste that are looked at."""
 
 
 class Form(PaintedForm, can_focus=True):
@@ -255,11 +259,35 @@ class Form(PaintedForm, can_focus=True):
                 return place
 
     def on_paste(self, event: events.Paste) -> None:
-        """Paste text into a field that is typed."""
-        if self.cell.act == "type":
+        """Paste into a field that is typed; several lines go down a table's column, tabs across its columns."""
+        if self.cell.act != "type":
+            return
+        event.stop()
+        lines = [line for line in event.text[:MOST_PASTED].splitlines() if line.strip()]
+        table = self.rows[self.row].table
+        field = self.cell.field
+        if len(lines) > 1 and field is not None and field.lines:
+            self.editor.write("\\n".join(line.strip() for line in lines))
+            self._typed()
+        elif table is not None and (len(lines) > 1 or "\t" in event.text.strip()):
+            self._paste_rows(table, [line.split("\t") for line in lines])
+        else:
             self.editor.write(event.text.strip()[:400])
             self._typed()
-            event.stop()
+
+    def _paste_rows(self, table: Table, lines: list[list[str]]) -> None:
+        here = row_and_column(self.cell.key, table)
+        if here is None:
+            return
+        first = next((place for place, column in enumerate(table.columns) if column.key == here[1]), 0)
+        texts = {f"{table.key}.#": str(max(self.session.rows(table), here[0] + len(lines)))}
+        for place, line in enumerate(lines):
+            for column, text in zip(table.columns[first:], line, strict=False):
+                texts[table.cell(here[0] + place, column)] = text.strip()[:400]
+        self.session.edit_all(texts)
+        self.rebuild()
+        self._load()
+        self.post_message(self.Changed())
 
     def on_click(self, event: events.Click) -> None:
         """Focus, and do at once what a fold, a choice or a button does."""
