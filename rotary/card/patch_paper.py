@@ -13,7 +13,7 @@ from rotary.passes.reading import OUTCOMES
 from rotary.passes.setting import Setting
 from rotary.plan import Plan
 
-WRITE: Final = "________"
+WRITE: Final = "__________"
 _BORDER_MM: Final = 6.0
 
 

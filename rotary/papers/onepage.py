@@ -59,9 +59,12 @@ def fit(make: Callable[[float], Paper], sheet: SheetName) -> Fit:
             papers[high] = make(high)
         return papers[high]
 
-    for size, high in [(size, high) for size in SIZES for high in PICTURES_MM]:
-        if (page := _page(paper_with(high), sheet, size)) is not None:
-            return Fit(page, paper_with(high), size, high)
+    for size in SIZES:
+        over = _over_mm(paper_with(PICTURES_MM[0]), sheet, size)
+        # Lower pictures save so much, and what is left out beside the lowest a few lines more.
+        for high in [high for high in PICTURES_MM if PICTURES_MM[0] - high >= over - 3 * size.write_mm]:
+            if (page := _page(paper_with(high), sheet, size)) is not None:
+                return Fit(page, paper_with(high), size, high)
     moved = paper_with(0.0)
     for least in range(MOST_ASIDE + 1, 0, -1):
         moved = _aside(paper_with(0.0), least)
@@ -96,12 +99,18 @@ def _aside(paper: Paper, least: int) -> Paper:
     return replace(paper, sections=tuple(kept), behind=(*gone, *paper.behind))
 
 
+def _set(paper: Paper, sheet: SheetName, size: Size) -> Laid:
+    """Head and sections one under the other, however far down they reach."""
+    wide, _ = room_mm(sheet)
+    top = stacked([head(paper, wide, size), lead(paper, wide, size)], 0.6)
+    return stacked([top, *(set_run(run, wide, size) for run in runs(paper.sections))], size.gap_mm)
+
+
+def _over_mm(paper: Paper, sheet: SheetName, size: Size) -> float:
+    """How far a page reaches beyond its foot [mm]."""
+    return _set(paper, sheet, size).high_mm - room_mm(sheet)[1]
+
+
 def _page(paper: Paper, sheet: SheetName, size: Size) -> Laid | None:
-    wide, high = room_mm(sheet)
-    parts = [stacked([head(paper, wide, size), lead(paper, wide, size)], 0.6)]
-    for run in runs(paper.sections):
-        parts.append(set_run(run, wide, size))
-        if stacked(parts, size.gap_mm).high_mm > high:
-            return None
-    whole = stacked(parts, size.gap_mm)
-    return whole if whole.high_mm <= high else None
+    whole = _set(paper, sheet, size)
+    return whole if whole.high_mm <= room_mm(sheet)[1] else None

@@ -34,6 +34,8 @@ LEAST_FIGURE_MM: Final = 14 * MM_PER_POINT
 """Body of the figures that are keyed in: read at arm's length."""
 
 UNIT_MM: Final = 8 * MM_PER_POINT
+WRITTEN_MM: Final = 6.0
+"""Height of a line that is written in by hand."""
 
 
 class Laid(NamedTuple):
@@ -253,7 +255,8 @@ def _table(block: Table, wide: float, size: Size) -> Laid:
     for place, row in enumerate(rows):
         face: Face = "bold" if place == 0 else "plain"
         marks: list[Mark] = []
-        lines, at, high = 1, edge, LEADING * body + 0.5
+        written = any(cell and set(cell) == {"_"} for cell in row)
+        lines, at, high = 1, edge, WRITTEN_MM if written else LEADING * body + 0.5
         for column, (cell, room) in enumerate(zip(row, widths, strict=True)):
             if cell and set(cell) == {"_"}:
                 marks.append(line([(at, -high + 0.3), (at + room - 1.5, -high + 0.3)], HAIR_MM, (), 0.4))
@@ -268,7 +271,7 @@ def _table(block: Table, wide: float, size: Size) -> Laid:
                     Words(text, x, -(depth * LEADING + 0.95) * body - 0.25, body, "start" if flush else "end", face)
                 )
             at += room
-        high = lines * LEADING * body + 0.5
+        high = max(high, lines * LEADING * body + 0.5)
         if block.boxed and place:
             marks.append(box(0.3, -0.95 * body - 0.35, 0.95 * size.body_mm))
         pen, shade = (HAIR_MM, 0.7) if place else (FIRM_MM, 0.0)
@@ -284,10 +287,7 @@ def column_widths(rows: Sequence[Sequence[str]], wide: float, body: float, words
     >>> [round(w, 1) for w in column_widths([("a", "b"), ("1", "some words")], 40.0, 3.0, 1)]
     [3.7, 36.3]
     """
-    needs = [
-        2.0 + max(wide_mm("_" * 8 if set(cell) == {"_"} else cell, body, "bold") for cell in cells)
-        for cells in zip(*rows, strict=True)
-    ]
+    needs = [2.0 + max(wide_mm(cell, body, "bold") for cell in cells) for cells in zip(*rows, strict=True)]
     spare = wide - sum(needs)
     if words is not None:
         least = min(needs[words], 0.3 * wide)

@@ -14,7 +14,7 @@ from rotary.rig.tapes import CAUTION, Tape
 from rotary.sheet.reread import drawing_from_text
 
 ROOM_MM: Final = (90.0, 62.0)
-WRITE: Final = "________"
+WRITE: Final = "______________"
 _FIELD: Final = re.compile(r'([\w-]+)="([^"]*)"')
 _TAPE_STOP: Final = CAUTION
 
@@ -49,6 +49,11 @@ def _places(reading: str) -> tuple[Block, ...]:
     """A place to write for every value that is read, and how it is then typed."""
     asked = [name for name, value in _FIELD.findall(reading) if "?" in value]
     given = [f"{name.replace('_', ' ')} {value}" for name, value in _FIELD.findall(reading) if "?" not in value]
+    heights = dict(_FIELD.findall(reading)).get("heights", "")
+    if asked == ["widths"]:
+        # One width a height.
+        asked = [f"at {height.strip()}" for height in heights.split(";")]
+        given = []
     rows = tuple((name.replace("_", " "), WRITE, WRITE, WRITE) for name in asked)
     table = Table(("read", "first", "second", "third"), rows, "what was read, to the tenth or finer as said above")
     typed = Sentences((f"then: rotary gauge {reading}",), "none")

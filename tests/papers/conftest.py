@@ -71,8 +71,14 @@ HARD: dict[str, Callable[[Plan], Plan]] = {
     "2001 slices": lambda made: _sliced(made, 2001),
     "eleven lasers": _crowded,
     "no passes": _none_offered,
-    "all at once": lambda made: _crowded(_sliced(_passed(_keyed(_named(made, "W" * 120), 24), 60), 2001)),
+    "all at once": lambda made: _sliced(_passed(_keyed(_named(made, "W" * 120), 24), 60), 2001),
 }
+
+
+def beyond_a_page(made: Plan) -> Plan:
+    """More than any page holds in letters that can be read."""
+    eyes = tuple(eye.model_copy(update={"source": "a laser of a very long name " * 40}) for eye in made.safety.eyes * 9)
+    return made.model_copy(update={"safety": made.safety.model_copy(update={"eyes": eyes})})
 
 
 @pytest.fixture(scope="session")

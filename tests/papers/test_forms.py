@@ -61,8 +61,9 @@ def flat(text: str) -> str:
     return re.sub(r"\s+", "", printable(text))
 
 
-@pytest.mark.parametrize("system", ["mm", "in"])
-@pytest.mark.parametrize("name", [*examples(), *HARD])
+@pytest.mark.parametrize(
+    ("name", "system"), [*((name, "mm") for name in (*examples(), *HARD)), (FIRST, "in"), ("all at once", "in")]
+)
 def test_every_form_has_the_same_figures(plans: dict[str, Plan], name: str, system: str) -> None:
     """Each number of the card's tables, pairs and entries is in HTML and PDF as it is in the plain text."""
     made = plans[name]

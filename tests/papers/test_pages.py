@@ -20,7 +20,7 @@ from rotary.papers.typeset import MM_PER_POINT
 from rotary.plan import Plan
 from rotary.printer import SheetName
 from rotary.shipped import FIRST, examples
-from tests.papers.conftest import HARD, card_of
+from tests.papers.conftest import HARD, beyond_a_page, card_of
 
 NAMES = [*examples(), *HARD]
 SHEETS: tuple[SheetName, ...] = ("A4", "Letter")
@@ -32,8 +32,15 @@ def squeezed(text: str) -> str:
     return re.sub(r"[^\w]", "", printable(text)).casefold()
 
 
+MADE: dict[tuple[int, SheetName, str], list[Picture]] = {}
+
+
 def pages_of(made: Plan, sheet: SheetName, system: str = "mm") -> list[Picture]:
-    return one_page(card_of(made, system), sheet)
+    """The pages of a card, made once for all tests."""
+    key = (id(made), sheet, system)
+    if key not in MADE:
+        MADE[key] = one_page(card_of(made, system), sheet)
+    return MADE[key]
 
 
 def words_on(page: Picture) -> str:
@@ -172,3 +179,15 @@ def test_shipped_cards_have_their_pictures_on_the_first_page(
     told = words_on(pages_of(shipped[name], sheet)[0])
     assert "toscale" in told
     assert "seenfromtherim" in told
+
+
+def test_what_no_page_holds_takes_two(shipped: dict[str, Plan]) -> None:
+    """Warnings without end go on overleaf in letters that can be read; not a word is lost."""
+    made = beyond_a_page(shipped[FIRST])
+    pages = pages_of(made, "A4")
+    told = "".join(map(words_on, pages))
+    assert len(pages) > 2
+    assert [text for texts in in_short(made) for text in texts if squeezed(text) not in told] == []
+    assert min(mark.size_mm for mark in pages[0].marks if isinstance(mark, Words)) >= 1.7
+    for page in pages:
+        assert all(bounds(mark)[1] >= MARGIN_MM - 0.4 for mark in page.marks)
