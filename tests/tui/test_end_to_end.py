@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pyte
 import pytest
+from pypdf import PdfReader
 
 from tui.themes import THEMES
 
@@ -145,6 +146,14 @@ def test_from_nothing_to_profile_and_card(shop: Shop) -> None:
         shop.press("F6")
     text = shop.see(r"[Gg]overned by")
     assert re.search(r"Sheet width", text)
+    shop.press("C-k")
+    shop.see(r"setup card")
+    printed = shop.folder / "shop" / "heron-flask-setup-card.pdf"
+    assert not printed.exists()
+    shop.press("Enter")
+    shop.see(r"(?i)wrote|written")
+    assert printed.read_bytes().startswith(b"%PDF")
+    shop.press("Escape")
     shop.press("C-q")
     shop.see(r"(?m)^exit=0")
     kept = list((shop.folder / "data").glob("rotary/profiles/heron-flask-*/0001-*.toml"))
@@ -154,3 +163,8 @@ def test_from_nothing_to_profile_and_card(shop: Shop) -> None:
     card = (shop.folder / "shop" / "card.txt").read_text("utf-8")
     assert "Heron flask" in card
     assert "CAUTIONS" in card
+    words = "".join(page.extract_text() for page in PdfReader(printed).pages)
+    assert "Heron flask" in words
+    assert "97.605" not in words, "not the example's numbers"
+    assert (apex := re.search(r"Apex over bed +([\d.]+)", text)) is not None
+    assert apex[1] in words, "the paper has the numbers of the screen"
