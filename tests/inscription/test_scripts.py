@@ -17,7 +17,8 @@ from rotary.item import Item
 
 UNITS, CAPITAL = 1000, 700
 WIDE = {"A": 600, "V": 640, "space": 250, "alef": 500, "bet": 550, "gimel": 450, "beh": 480, "seen": 900, "dagesh": 0}
-SIGNS = {"A": "A", "V": "V", " ": "space", "א": "alef", "ב": "bet", "ג": "gimel", "ب": "beh", "س": "seen", "\u05bc": "dagesh"}  # fmt: skip
+SIGNS = {"A": "A", "V": "V", " ": "space", "א": "alef", "ב": "bet", "ג": "gimel", "\u05bc": "dagesh"}
+SIGNS |= {"ب": "beh", "س": "seen"}
 KERN = {("A", "V"): -90, ("V", "A"): -70}
 NUT = Item.model_validate({
     "name": "nut", "solid": True, "coating": None,
@@ -36,10 +37,7 @@ def font() -> Path:
     for name in names:
         pen = TTGlyphPen(None)
         wide = WIDE.get(name, 500)
-        if name == "dagesh":
-            box = (-300, 200, -200, 300)
-        else:
-            box = (50, 0, wide - 50, CAPITAL)
+        box = (-300, 200, -200, 300) if name == "dagesh" else (50, 0, wide - 50, CAPITAL)
         if name != "space":
             left, low, right, high = box
             pen.moveTo((left, low))
