@@ -4,12 +4,14 @@ import gc
 import os
 import sys
 from collections.abc import Iterable
+from dataclasses import replace
 from pathlib import Path
 from threading import Thread
 from typing import Any, ClassVar
 
 os.environ.setdefault("TEXTUAL_FPS", "120")
 
+from textual import events
 from textual.app import SystemCommand
 from textual.binding import Binding
 from textual.screen import Screen
@@ -17,8 +19,10 @@ from textual.screen import Screen
 from rotary.errors import RotaryError
 from rotary.files import bytes_of_job_file, toml_tables
 from rotary.shipped import profiles
+from tui import settings
 from tui.apart import Apart
-from tui.drafting import Drafting
+from tui.drafting import Drafting, profiles_of
+from tui.drawings.canvas import USUAL_ASPECT, Canvas
 from tui.drawings.pictures import PICTURES, key_of
 from tui.screens.desk import Desk
 from tui.session import Session
@@ -55,6 +59,8 @@ class Rotary(Drafting):
         beside: Path | None = None,
     ) -> None:
         super().__init__(Session(data, system))
+        self.settings = settings.Settings()
+        self.told_aspect: float | None = None
         self.inscription: dict[str, Any] | None = None
         self.desk = Desk(self.session, ascii_only, apart, beside)
 
@@ -62,7 +68,7 @@ class Rotary(Drafting):
         """Put the desk up."""
         for theme in THEMES:
             self.register_theme(theme)
-        self.theme = THEMES[0].name
+        self._begin_settings()
         self.set_class(self.desk.ascii_only, "ascii")
         self.push_screen(self.desk)
         self.begin_drafts()
@@ -77,10 +83,48 @@ class Rotary(Drafting):
         else:
             Thread(target=_load_store, name="load", daemon=True).start()
 
+    def _begin_settings(self) -> None:
+        """What was set before: theme, characters, how high a cell is."""
+        self.settings = settings.read(profiles_of(self.folder))
+        names = [theme.name for theme in THEMES]
+        self.theme = self.settings.theme if self.settings.theme in names else names[0]
+        if self.settings.ascii_only is not None and "ROTARY_PICTURES" not in os.environ:
+            self.desk.ascii_only = self.settings.ascii_only
+        Canvas.aspect = self.settings.aspect or USUAL_ASPECT
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Some terminals say how large their cells are: where nobody has set it, that holds."""
+        if event.pixel_size is None or not (event.size.width and event.size.height and event.pixel_size.width):
+            return
+        aspect = event.pixel_size.height / event.size.height / (event.pixel_size.width / event.size.width)
+        if settings.LEAST_ASPECT <= aspect <= settings.MOST_ASPECT:
+            self.told_aspect = aspect
+            Canvas.aspect = self.settings.aspect or aspect
+
+    def action_round(self) -> None:
+        """Set by eye how high the cells of this terminal are."""
+        from tui.screens.round import Round
+
+        def kept(found: settings.Settings | None) -> None:
+            if found is not None:
+                self.settings = found
+                self._keep_settings()
+                self.desk.ascii_only = self.desk.ascii_only if found.ascii_only is None else found.ascii_only
+                self.set_class(self.desk.ascii_only, "ascii")
+            self.desk.refresh_all()
+
+        if self.screen is self.desk:
+            self.push_screen(Round(replace(self.settings), self.desk.ascii_only, self.told_aspect), kept)
+
     def action_theme(self) -> None:
         """Change between the dark and the light theme."""
         names = [theme.name for theme in THEMES]
         self.theme = names[(names.index(self.theme) + 1) % len(names)] if self.theme in names else names[0]
+        self.settings.theme = self.theme
+        self._keep_settings()
+
+    def _keep_settings(self) -> None:
+        settings.keep(self.settings, profiles_of(self.folder))
 
     def action_help(self) -> None:
         """Explain this screen, and every field; of the field under the focus first."""
@@ -256,7 +300,8 @@ class Rotary(Drafting):
 
     def action_pictures(self) -> None:
         """Draw with plain characters, or with braille dots."""
-        self.desk.ascii_only = not self.desk.ascii_only
+        self.desk.ascii_only = self.settings.ascii_only = not self.desk.ascii_only
+        self._keep_settings()
         self.set_class(self.desk.ascii_only, "ascii")
         self.desk.refresh_all()
 
@@ -285,6 +330,7 @@ class Rotary(Drafting):
         for place, name in enumerate(PICTURES):
             yield SystemCommand(f"Picture: {name}", f"Key {key_of(place)}", lambda place=place: desk.action_show(place))
         yield SystemCommand("Light or dark", "Change the theme", self.action_theme)
+        yield SystemCommand("Make this round", "For fonts whose circles look like eggs", self.action_round)
         yield SystemCommand("Plain characters or braille", "For terminals that lack braille dots", self.action_pictures)
         yield SystemCommand("Leave", "Asks if something is not saved", self.action_quit)
 

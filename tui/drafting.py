@@ -29,7 +29,7 @@ class Drafting(App[int]):
 
     def begin_drafts(self) -> None:
         """Offer what a program left behind that ended without asking; from here on keep a draft of this one."""
-        self.drafts = Drafts(_profiles(self.folder))
+        self.drafts = Drafts(profiles_of(self.folder))
         self.desk.on_change = self._draft
         for name in ("SIGHUP", "SIGTERM"):
             # Where there are no such signals, or no loop that takes them, a draft is at most a moment old.
@@ -95,7 +95,8 @@ class Drafting(App[int]):
         self.exit(0)
 
 
-def _profiles(folder: Path | None) -> Path:
+def profiles_of(folder: Path | None) -> Path:
+    """Where profiles are kept, and with them drafts and settings."""
     from rotary.store.places import profile_folder
 
     return folder or profile_folder()

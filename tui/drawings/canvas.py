@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from itertools import pairwise
 from math import cos, isfinite, sin, tau
-from typing import Final, NamedTuple
+from typing import ClassVar, Final, NamedTuple
 
 from rich.cells import cell_len, set_cell_size
 
@@ -19,6 +19,8 @@ class Run(NamedTuple):
 Line = list[Run]
 
 _BITS: Final = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))
+USUAL_ASPECT: Final = 2.0
+
 NO_SIGN: Final = "\0"
 """Where the second half of a wide sign stands."""
 
@@ -29,10 +31,15 @@ _MOST_DOTS: Final = 20_000
 class Canvas:
     """`width` x `height` cells, which are 2 width x 4 height dots; x to the right, y down [dots].
 
+    Where `to_scale`, y counts in the width of a dot, however high this terminal's cells are: what is round looks round.
     A cell has one ink, that of what was drawn last in it: draw the least important first.
     """
 
-    def __init__(self, width: int, height: int, ascii_only: bool = False) -> None:
+    aspect: ClassVar[float] = USUAL_ASPECT
+    """How many times higher than wide a cell of this terminal is."""
+
+    def __init__(self, width: int, height: int, ascii_only: bool = False, to_scale: bool = False) -> None:
+        self.stretch = Canvas.aspect / USUAL_ASPECT if to_scale else 1.0
         self.width, self.height, self.ascii_only = max(width, 0), max(height, 0), ascii_only
         self._bits = [bytearray(self.width) for _ in range(self.height)]
         self._inks: list[list[str]] = [["plain"] * self.width for _ in range(self.height)]
@@ -43,8 +50,20 @@ class Canvas:
         """How many dots it is wide and high."""
         return 2 * self.width, 4 * self.height
 
+    def tall(self, rows: int) -> float:
+        """How high so many rows of cells are, in what y counts."""
+        return 4 * self.stretch * rows
+
+    def row(self, y: float) -> int:
+        """The row of cells at a height."""
+        return int(y / self.stretch) // 4
+
     def dot(self, x: float, y: float, ink: str) -> None:
         """One dot."""
+        self.set_dot(x, y / self.stretch, ink)
+
+    def set_dot(self, x: float, y: float, ink: str) -> None:
+        """One dot by its column and row among the dots."""
         column, row = int(x // 2), int(y // 4)
         if 0 <= column < self.width and 0 <= row < self.height:
             self._bits[row][column] |= _BITS[int(y) & 3][int(x) & 1]
@@ -54,7 +73,7 @@ class Canvas:
         """A straight stroke; `dash` dots drawn, as many left out, where it isn't 0."""
         if not all(map(isfinite, (x0, y0, x1, y1))):
             return
-        count = min(int(max(abs(x1 - x0), abs(y1 - y0))) + 1, _MOST_DOTS)
+        count = min(int(max(abs(x1 - x0), abs(y1 - y0) / self.stretch)) + 1, _MOST_DOTS)
         for place in range(count + 1):
             if dash and (place // dash) & 1:
                 continue
@@ -68,7 +87,7 @@ class Canvas:
 
     def arc(self, x: float, y: float, radius: float, ink: str, start: float = 0.0, end: float = tau) -> None:
         """A part of a circle, angles from the top, + to the right."""
-        count = min(max(8, int(abs(end - start) * radius * 1.5)), _MOST_DOTS)
+        count = min(max(8, int(abs(end - start) * radius * 1.5 / min(self.stretch, 1.0))), _MOST_DOTS)
         for place in range(count + 1):
             angle = start + (end - start) * place / count
             self.dot(x + radius * sin(angle) + 0.5, y - radius * cos(angle) + 0.5, ink)

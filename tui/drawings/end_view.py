@@ -9,7 +9,7 @@ from tui.drawings.words import count, fine, length
 
 def end_view(plan: Any, system: str, width: int, height: int, ascii_only: bool = False) -> list[Line]:
     """The end view as lines of characters."""
-    canvas = Canvas(width, height, ascii_only)
+    canvas = Canvas(width, height, ascii_only, to_scale=True)
     if width < 12 or height < 5:
         canvas.text(0, 0, fitted("too small for a picture", width), "muted")
         return canvas.lines()
@@ -30,8 +30,8 @@ def _round(canvas: Canvas, plan: Any, width: int, height: int) -> None:
     top_mm = axis_mm + radius + max(plane_mm, 0.0) + 0.03 * radius
     roller_mm = axis_mm - _axis_over_rollers_mm(plan) if rollers else axis_mm
     low_mm = max(min(axis_mm - radius, roller_mm - drive.roller_diameter_mm / 2 if rollers else axis_mm), 0.0)
-    scale = min((2 * width - 3) / (2 * half_mm), (4 * height - 2) / (top_mm - low_mm))
-    x0, ground = float(width), 4.0 * height - 2.0
+    scale = min((2 * width - 3) / (2 * half_mm), (canvas.tall(height) - 2) / (top_mm - low_mm))
+    x0, ground = float(width), canvas.tall(height) - 2.0
 
     def across(mm: float) -> float:
         return float(x0 + mm * scale)
@@ -63,7 +63,7 @@ def _round(canvas: Canvas, plan: Any, width: int, height: int) -> None:
         "c",
         dash=3,
     )
-    middle = int(up(axis_mm)) // 4
+    middle = canvas.row(up(axis_mm))
     label = count(plan.split.slices, "slice")
     canvas.text((width - len(label)) // 2, middle, label, "plain")
 
@@ -136,7 +136,7 @@ def _detail(canvas: Canvas, plan: Any, system: str, left: int, tall: bool) -> No
         canvas.text(0, canvas.height - 1, fitted(line, canvas.width), "plain")
         return
     x0, x1 = 2 * left + 4.0, 2 * canvas.width - 3.0
-    tall_dots = max(min(4 * canvas.height - 4 * len(texts) - 14, 30), 4)
+    tall_dots = max(min(canvas.tall(canvas.height - len(texts)) - 14, 30), 4)
     top = 10.0
     sags = split.sag_mm > 0
     tall_dots = tall_dots if sags else 0

@@ -25,6 +25,7 @@ def fill_rings(canvas: Canvas, rings: Rings, place: Place, ink: str) -> None:
         if len(points) < 3 or not all(isfinite(x) and isfinite(y) for x, y in points):
             continue
         canvas.path([*points, points[0]], ink)
+        points = [(x, y / canvas.stretch) for x, y in points]
         x0, y0 = points[-1]
         for x1, y1 in points:
             if y0 != y1:
@@ -40,7 +41,7 @@ def fill_rings(canvas: Canvas, rings: Rings, place: Place, ink: str) -> None:
         crossings.sort()
         for left, right in zip(crossings[::2], crossings[1::2], strict=False):
             for column in range(max(int(left + 0.5), 0), min(int(right + 0.5), wide)):
-                canvas.dot(column, row, ink)
+                canvas.set_dot(column, row, ink)
 
 
 def fill_tones(canvas: Canvas, tones: Sequence[Sequence[int]], size: tuple[int, int], ink: str) -> None:
@@ -55,7 +56,7 @@ def fill_tones(canvas: Canvas, tones: Sequence[Sequence[int]], size: tuple[int, 
             old = rows[y][x]
             new = 255.0 if old >= 128 else 0.0
             if new == 0.0:
-                canvas.dot(x, y, ink)
+                canvas.set_dot(x, y, ink)
             off = old - new
             for dx, dy, share in ((1, 0, 7 / 16), (-1, 1, 3 / 16), (0, 1, 5 / 16), (1, 1, 1 / 16)):
                 if 0 <= x + dx < wide and y + dy < high:

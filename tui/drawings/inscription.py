@@ -75,9 +75,6 @@ def _size(shown: Any, system: str, width: int) -> list[Line]:
         )
         says = f"{length(shown.slice_mm, system)} {turn}" if shown.slices > 1 else turn
         lines.append(_row("slices", str(shown.slices), says, width))
-        if shown.room.closes:
-            says = "A ring that closes is drawn as a slice sheet: plain columns seldom divide a turn."
-            lines += wrapped(says, width - 1, "muted", " ")
     if shown.trouble:
         lines += wrapped(shown.trouble, width - 3, "bad", " ! ")
     for note in facts.notes:

@@ -119,17 +119,17 @@ def preview_lines(
         return lines
     facts = _facts(shown.value, frame, system, width)
     room = max(height - len(lines) - len(facts) - 1, 4)
-    canvas = Canvas(width - 2, room, plain)
+    canvas = Canvas(width - 2, room, plain, to_scale=True)
     _draw(canvas, shown.value, "plain" if shown.fresh else "muted")
     return [*lines, *([Run(" "), *line] for line in canvas.lines()), *facts]
 
 
 def _draw(canvas: Canvas, value: Any, ink: str) -> None:
-    wide, high = canvas.dots
+    wide, high = 2 * canvas.width, canvas.tall(canvas.height)
     if value.kind == "picture":
         rows, columns = len(value.tones), len(value.tones[0])
         scale = min(wide / columns, high / rows)
-        fill_tones(canvas, value.tones, (max(int(columns * scale), 1), max(int(rows * scale), 1)), ink)
+        fill_tones(canvas, value.tones, (max(int(columns * scale), 1), max(int(rows * scale / canvas.stretch), 1)), ink)
         return
     points = [point for ring in value.rings for point in ring]
     if not points:

@@ -10,7 +10,7 @@ from tui.drawings.words import length
 
 def side_view(plan: Any, system: str, width: int, height: int, ascii_only: bool = False) -> list[Line]:
     """The side view as lines of characters: foot left, rim right, the bed below."""
-    canvas = Canvas(width, height, ascii_only)
+    canvas = Canvas(width, height, ascii_only, to_scale=True)
     if width < 12 or height < 6:
         canvas.text(0, 0, fitted("too small for a picture", width), "muted")
         return canvas.lines()
@@ -26,8 +26,8 @@ def side_view(plan: Any, system: str, width: int, height: int, ascii_only: bool 
     left, right = min(x for x, _ in corners), max(x for x, _ in corners)
     top = max(*(y for _, y in corners), plan.focus.focal_plane_mm) * 1.02
     rows = height - 2
-    scale = min((2 * width - 18) / (right - left), (4 * rows - 2) / top)
-    x0, y0 = width - (left + right) / 2 * scale, 4 * rows - 1.0
+    scale = min((2 * width - 18) / (right - left), (canvas.tall(rows) - 2) / top)
+    x0, y0 = width - (left + right) / 2 * scale, canvas.tall(rows) - 1.0
 
     def at(s: float, r: float) -> tuple[float, float]:
         x, y = place(s, r)
@@ -55,7 +55,7 @@ def side_view(plan: Any, system: str, width: int, height: int, ascii_only: bool 
     canvas.line(at(lies.band_from_mm, 0)[0] - 6, plane, at(lies.band_to_mm, 0)[0] + 6, plane, "c", dash=3)
     if turning.contact_mm is not None:
         x, y = at(turning.contact_mm, -radius_at(points, turning.contact_mm))
-        canvas.text(int(x) // 2, min(int(y) // 4 + 1, rows - 1), "^", "warn")
+        canvas.text(int(x) // 2, min(canvas.row(y) + 1, rows - 1), "^", "warn")
     canvas.text(0, height - 2, "foot", "muted")
     canvas.text(width - 4, height - 2, "rim", "muted")
     says = (

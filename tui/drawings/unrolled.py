@@ -17,7 +17,7 @@ def unrolled(
     said = _said(art, plan, system, width)
     # What is said of the artwork may not push the wall out of sight.
     said = said[: max((height - 8) // 2, 0)]
-    canvas = Canvas(width, height - len(said), ascii_only)
+    canvas = Canvas(width, height - len(said), ascii_only, to_scale=True)
     height -= len(said)
     if width < 12 or height < 6:
         canvas.text(0, 0, fitted("too small for a picture", width), "muted")
@@ -27,8 +27,8 @@ def unrolled(
     flats = plan.job.item.flats or 0
     wide_mm = (2 * flats * tan(pi / flats) if flats else 2 * pi) * max(radius for _, radius in points)
     rows = height - 2
-    scale = min((2 * width - 2) / wide_mm, (4 * rows - 2) / tall_mm)
-    _View(canvas, points, scale, (float(width), 4 + 4 * rows - 1.0), flats).draw(plan, system, art)
+    scale = min((2 * width - 2) / wide_mm, (canvas.tall(rows) - 2) / tall_mm)
+    _View(canvas, points, scale, (float(width), canvas.tall(rows + 1) - 1.0), flats).draw(plan, system, art)
     return [*canvas.lines(), *said]
 
 
