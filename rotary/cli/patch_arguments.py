@@ -32,10 +32,15 @@ def add_patch_commands(command: Adder) -> None:
         "read-patch",
         run.read_patch,
         "write down what was seen in the cells of a patch, and say what it taught",
-        "rotary read-patch regatta-bottle 1=covered 2=clear 3=cut",
+        "rotary read-patch regatta-bottle 1=covered,clear 2=clear 3=covered,cut",
     )
     job_argument(read)
-    read.add_argument("seen", metavar="CELL=SEEN", nargs="+", help=f"a cell and one of {', '.join(_SEEN)}, not-read")
+    read.add_argument(
+        "seen",
+        metavar="CELL=SEEN",
+        nargs="+",
+        help=f"a cell and what was seen at each look, with commas: one of {', '.join(_SEEN)}, not-read",
+    )
     read.add_argument("--patch", metavar="N", type=whole(1, 10**6), help="an older patch (the newest if left out)")
     read.add_argument("--note", metavar="TEXT", default="", help="a note to these readings")
     _common(read)

@@ -73,7 +73,7 @@ def _room(job: "Job") -> tuple[float, float]:
 
 def read_patch(asked: argparse.Namespace) -> int:
     """Write down what was seen in the cells of the newest patch, or of the one named; say what it taught."""
-    from rotary.passes.kept_readings import keep_readings, readings_in
+    from rotary.passes.kept_readings import change_readings, readings_in
 
     job, folder = job_of(asked.job), _folder(asked)
     readings = readings_in(folder)
@@ -81,34 +81,44 @@ def read_patch(asked: argparse.Namespace) -> int:
     if not mine:
         raise refuse("", f"no patch is kept for this coating: write first rotary patch {asked.job}.")
     name = mine[-1].patch if asked.patch is None else f"patch {asked.patch}"
-    cells = {r.cell: r.number for r in mine if r.patch == name}
+    cells: dict[int, list[Reading]] = {}
+    for r in mine:
+        if r.patch == name and r.cell is not None:
+            cells.setdefault(r.cell, []).append(r)
     if not cells:
         raise refuse("patch", f"there is no {name} of this coating: see rotary readings.")
-    seen = _seen(asked.seen, {cell for cell in cells if cell is not None})
-    changes = {cells[cell]: outcome for cell, outcome in seen.items()}
     note = {"note": asked.note} if asked.note else {}
-    new = tuple(
-        r.model_copy(update={"outcome": changes[r.number], **note}) if r.number in changes else r for r in readings
-    )
-    keep_readings(new, folder)
-    return _say_taught(job, new, asked)
+    seen = _seen(asked.seen, {cell: [r.passes for r in looks] for cell, looks in cells.items()})
+    changes = {
+        look.number: {"outcome": outcome, **note}
+        for cell, outcomes in seen.items()
+        for look, outcome in zip(cells[cell], outcomes, strict=False)
+    }
+    change_readings(changes, folder)
+    return _say_taught(job, readings_in(folder), asked)
 
 
-def _seen(texts: list[str], cells: set[int]) -> dict[int, str]:
-    """Cells and what was seen in them, from "3=clear"; every fault at once."""
+def _seen(texts: list[str], cells: dict[int, list[int]]) -> dict[int, list[str]]:
+    """Cells and what was seen at each look, in their order, from "3=covered,clear"; every fault at once."""
     from rotary.passes.reading import NOT_READ, OUTCOMES
 
     faults, seen = [], {}
     known = (*OUTCOMES, NOT_READ)
     for text in texts:
-        number, sign, word = text.partition("=")
-        outcome = word.strip().lower().replace("-", " ")
+        number, sign, words = text.partition("=")
         if not sign or not number.strip().isdigit() or int(number) not in cells:
             faults.append(Fault("", f"{brief(text)} names no cell: write for example {min(cells)}=clear."))
-        elif outcome not in known:
+            continue
+        looks = cells[int(number)]
+        outcomes = [word.strip().lower().replace("-", " ") for word in words.split(",")]
+        if any(outcome not in known for outcome in outcomes):
             faults.append(Fault("", f"{brief(text)} is nothing that is seen: write one of {', '.join(known)}."))
+        elif len(outcomes) > len(looks):
+            after = ", ".join(map(str, looks))
+            says = f"cell {int(number)} is looked at after {after} passes, so {brief(text)} says too much"
+            faults.append(Fault("", f"{says}: write at most {len(looks)}, in that order."))
         else:
-            seen[int(number)] = outcome
+            seen[int(number)] = outcomes
     if faults:
         raise Refused(faults)
     return seen

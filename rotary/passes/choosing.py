@@ -1,7 +1,11 @@
-"""The search: every setting of the grid against a few draws, the best few against all, then heat and time."""
+"""The search: every setting of the grid against a few draws, the best few against all, then heat and time.
+
+A setting is worth what it is to a person who looks: the chance that there is a number of passes at which the
+coating is gone everywhere and the metal unmarked, stopping at the first clear look.
+"""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -12,6 +16,17 @@ from rotary.head import Head, Optics
 from rotary.passes import heating
 from rotary.passes.beliefs import Coating, Draws, Metal
 from rotary.passes.grid import LEAST_POWER_SHARE, Grid, grid, worst_places
+from rotary.passes.looking import (
+    MOST_LOOKED,
+    blind,
+    cleared,
+    each_pass,
+    points_of,
+    schedule,
+    stopping,
+    unmarked,
+)
+from rotary.passes.pausing import hot_limit_c, pauses_of, reached_k, shortest_pause
 from rotary.passes.setting import Setting
 from rotary.passes.window import PASSES, Passes, passes
 from rotary.passes.wishes import FREE, Wishes
@@ -20,15 +35,16 @@ from rotary.slices import Tolerances
 Floats = NDArray[np.float64]
 
 # Enough draws to see which settings are worth all of them.
-_FEW: Final = 72
-_FINALISTS: Final = 14
+_FEW: Final = 160
+_FINALISTS: Final = 20
 _HEATED: Final = 4
 _REFINED: Final = 2
+# Enough to find the number of passes that is planned.
+_COUNTED: Final = 250
 # Powers between two of the grid's, a third apart.
 _NEAR: Final = np.array([0.84, 0.92, 1.09, 1.19])
 # What a doubling of the time has to bring to be worth waiting for, as a share of the chance.
-_WORTH: Final = 0.07
-PAUSES_S: Final = (0.0, 1.0, 2.0, 3.0, 5.0, 8.0, 12.0, 20.0, 30.0)
+_WORTH: Final = 0.03
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +57,7 @@ class Found:
     both: float
     with_looks: float
     too_hot: bool
+    looks: tuple[int, ...]
 
 
 def setting_from(one: Grid, pulse_ns: float, count: int, pause_s: float, head: Head, optics: Optics) -> Setting:
@@ -72,18 +89,13 @@ def grid_from(setting: Setting) -> Grid:
     return Grid(*(np.array([value]) for value in (*keyed, setting.defocus_mm)))
 
 
-def _scores(found: Passes, draws: Draws, passes_tried: Floats) -> Floats:
-    """How good each setting is at each number of passes: (m, passes) float.
+def _central(found: Passes, draws: Draws, passes_tried: Floats) -> Floats:
+    """Distance of each setting from both edges at each number of passes, as a logarithm of the fluence: (m, passes).
 
-    With draws the mean of the chance run blind and the chance with looks. With the central
-    figures alone the distance from both edges, as a logarithm of the fluence.
+    For the central figures alone, which know no chance.
     """
     counts = passes_tried[None, :, None]
     needed, most = found.needed[:, None, :], found.most[:, None, :]
-    if needed.shape[-1] > 1:
-        enough = needed <= counts
-        works = (enough & (counts <= most)).astype(np.float32) + (enough & (np.ceil(needed) <= most))
-        return np.asarray(works @ draws.weight / 2)
     with np.errstate(divide="ignore"):
         to_clear = np.log((counts + 0.5) / needed) / 2
         to_mark = np.log(most / counts) * np.maximum(1 - draws.incubation, 0.02)
@@ -91,16 +103,15 @@ def _scores(found: Passes, draws: Draws, passes_tried: Floats) -> Floats:
     return np.asarray(np.minimum(np.minimum(to_clear, to_mark), 0.5)[..., 0])
 
 
-def _worth(scores: Floats, cost: Floats, draws: Draws) -> Floats:
-    """Scores less what their time costs: chances weigh by their ratio, distances from the edges as they are."""
-    if len(draws.weight) == 1:
-        return np.asarray(scores - cost / 4)
-    return np.asarray(np.where(scores > 0, np.log(np.maximum(scores, 1e-9)) - cost, -np.inf))
+def _worths(found: Passes, area_s: Floats, draws: Draws, most: int) -> Floats:
+    """What each setting (m,) is worth to a person who looks after each pass, less what its time costs.
 
-
-def hot_limit_c(draws: Draws) -> Floats:
-    """Wall temperature at which the metal tints or the coating beside the mark suffers, (n,)."""
-    return np.minimum(draws.tints_at_c, draws.scorches_at_c)
+    `area_s` (m,) is the time of one pass over a square millimetre.
+    """
+    good, stop = stopping(found, draws, each_pass(most))
+    chance = good @ draws.weight
+    cost = _WORTH * np.log2(area_s * (stop @ draws.weight))
+    return np.asarray(np.where(chance > 1e-9, np.log(np.maximum(chance, 1e-9)) - cost, -np.inf))
 
 
 def durations_of(head: Head, wishes: Wishes = FREE) -> list[float]:
@@ -108,11 +119,6 @@ def durations_of(head: Head, wishes: Wishes = FREE) -> list[float]:
     if wishes.pulse_ns is not None:
         return [wishes.pulse_ns]
     return sorted({head.pulse_durations_ns[0], min(head.pulse_durations_ns), max(head.pulse_durations_ns)})
-
-
-def pauses_of(wishes: Wishes = FREE) -> tuple[float, ...]:
-    """Pauses between passes worth trying: the one held, or all."""
-    return PAUSES_S if wishes.pause_s is None else (wishes.pause_s,)
 
 
 def best(
@@ -136,68 +142,98 @@ def best(
         return None
     low, high = worst_places(every.defocus_mm, optics, tolerances, runout_mm)
     durations = durations_of(head, wishes)
-    counts = PASSES if wishes.passes is None else np.array([float(wishes.passes)])
+    most = wishes.passes or MOST_LOOKED
 
     def of(which: NDArray[np.intp], some: Draws, ns: float) -> Passes:
         return passes(every.take(which), some, metal, coating.lift_off_at_ns, ns, optics, low[which], high[which])
 
     everything = np.arange(len(low))
-    area_s = counts / (every.scan_speed_mm_s * every.hatch_mm)[:, None]
-    cost = _WORTH * np.log2(area_s)
+    area_s = 1 / (every.scan_speed_mm_s * every.hatch_mm)
+    pauses = pauses_of(wishes)
+    if len(draws.weight) == 1:
+        seen = [of(everything, draws, ns) for ns in durations]
+        option = _middle(every, low, high, durations, seen, draws, area_s, wishes)
+        return _with_heat(option, head, optics, metal, draws, beat, slice_mm2, pauses)[1]
     few = draws.first(_FEW)
-    first = np.concatenate(
-        [_worth(_scores(of(everything, few, ns), few, counts), cost, draws).max(axis=1) for ns in durations]
-    )
-    # With the central figures alone the first look was the whole look: its best is the best.
-    finalists = np.argsort(-first, kind="stable")[: _FINALISTS if len(draws.weight) > 1 else 1]
+    first = np.concatenate([_worths(of(everything, few, ns), area_s, few, most) for ns in durations])
+    finalists = np.argsort(-first, kind="stable")[:_FINALISTS]
     options: list[_Option] = []
     for at, ns in enumerate(durations):
         which = finalists[finalists // len(low) == at] % len(low)
         if len(which):
-            options += _options(every.take(which), low[which], high[which], ns, of(which, draws, ns), draws, counts)
-    options = sorted(options, key=lambda option: -option.worth)[: _HEATED if len(draws.weight) > 1 else 1]
-    if len(draws.weight) > 1 and wishes.power_share is None:
+            options += _options(every.take(which), low[which], high[which], ns, of(which, draws, ns), draws, most)
+    options = sorted(options, key=lambda option: -option.worth)[:_HEATED]
+    if wishes.power_share is None:
         for option in options[:_REFINED]:
             near, low_near, high_near = _powers_near(option, head)
             if len(low_near):
                 lift_ns, ns = coating.lift_off_at_ns, option.pulse_ns
-                seen = passes(near, draws, metal, lift_ns, ns, optics, low_near, high_near)
-                options += _options(near, low_near, high_near, ns, seen, draws, counts)
+                found = passes(near, draws, metal, lift_ns, ns, optics, low_near, high_near)
+                options += _options(near, low_near, high_near, ns, found, draws, most)
         options = sorted(options, key=lambda option: -option.worth)[:_HEATED]
-    pauses = pauses_of(wishes)
+    options = [_with_count(option, draws, wishes) for option in options]
     heated = [_with_heat(option, head, optics, metal, draws, beat, slice_mm2, pauses) for option in options]
     return max(heated, key=lambda entry: entry[0])[1] if heated else None
 
 
 @dataclass(frozen=True, slots=True)
 class _Option:
-    """A setting with its best number of passes, and what the draws say of it."""
+    """A setting with its planned number of passes, and what the draws say of it."""
 
     worth: float
     one: Grid
     low: Floats
     high: Floats
-    count: int
     pulse_ns: float
     seen: Passes
+    count: int = 1
+    looks: tuple[int, ...] = (1,)
 
 
 def _options(
-    settings: Grid, low: Floats, high: Floats, ns: float, found: Passes, draws: Draws, counts: Floats
+    settings: Grid, low: Floats, high: Floats, ns: float, found: Passes, draws: Draws, most: int
 ) -> list[_Option]:
-    """Each setting with the number of passes that is worth most; none where not one works in any draw."""
-    cost = _WORTH * np.log2(counts / (settings.scan_speed_mm_s * settings.hatch_mm)[:, None])
-    worth = _worth(_scores(found, draws, counts), cost, draws)
-    options = []
-    for row in range(len(low)):
-        column, here = int(worth[row].argmax()), np.array([row])
-        if np.isfinite(worth[row, column]):
-            seen = Passes(found.needed[row], found.bare_after[row], found.most[row], found.spare[row])
-            one = settings.take(here)
-            options.append(
-                _Option(float(worth[row, column]), one, low[here], high[here], int(counts[column]), ns, seen)
-            )
-    return options
+    """Each setting with what it is worth; none where not one works in any draw."""
+    worth = _worths(found, 1 / (settings.scan_speed_mm_s * settings.hatch_mm), draws, most)
+    rows = (np.array([row]) for row in np.flatnonzero(np.isfinite(worth)))
+    return [
+        _Option(float(worth[row][0]), settings.take(row), low[row], high[row], ns, found.row(int(row[0])))
+        for row in rows
+    ]
+
+
+def _with_count(option: _Option, draws: Draws, wishes: Wishes) -> _Option:
+    """The option with the number of passes that does best unseen, and with its looks."""
+    if wishes.passes is not None:
+        looks = schedule(option.seen, draws, wishes.passes, wishes.passes)
+        return replace(option, count=wishes.passes, looks=looks)
+    some, seen = draws.first(_COUNTED), option.seen
+    few = Passes(*(getattr(seen, name)[:_COUNTED] for name in seen.__dataclass_fields__))
+    chances = np.array([float(some.weight @ blind(few, some, count)) for count in PASSES])
+    # Of numbers that do as well the least.
+    count = int(PASSES[int(np.argmax(chances >= chances.max() - 0.005))])
+    return replace(option, count=count, looks=schedule(seen, draws, count, MOST_LOOKED))
+
+
+def _middle(
+    every: Grid,
+    low: Floats,
+    high: Floats,
+    durations: list[float],
+    seen: list[Passes],
+    draws: Draws,
+    area_s: Floats,
+    wishes: Wishes,
+) -> _Option:
+    """The setting whose central figures stand farthest from both edges."""
+    counts = PASSES if wishes.passes is None else np.array([float(wishes.passes)])
+    cost = _WORTH * np.log2(counts * area_s[:, None]) / 4
+    scores = np.stack([_central(found, draws, counts) - cost for found in seen])
+    at, row, column = (int(i) for i in np.unravel_index(int(scores.argmax()), scores.shape))
+    here, count = np.array([row]), int(counts[column])
+    found = seen[at].row(row)
+    one, worth = every.take(here), float(scores[at, row, column])
+    return _Option(worth, one, low[here], high[here], durations[at], found, count, points_of(1, count, count))
 
 
 def _powers_near(option: _Option, head: Head) -> tuple[Grid, Floats, Floats]:
@@ -223,66 +259,22 @@ def _with_heat(
 ) -> tuple[float, Found]:
     """Worth with the shortest pause that keeps the wall from costing the plan its chance."""
     one, count, seen = option.one, option.count, option.seen
-    clear, stands = seen.needed <= count, seen.most >= count
-    looks = clear & (np.ceil(seen.needed) <= seen.most)
-    works = (clear & stands) | looks
+    looked, stop = stopping(seen, draws, option.looks)
     mark_s = slice_mm2 / float(one.scan_speed_mm_s[0] * one.hatch_mm[0])
-    doses = np.repeat(one.dose_j_mm2, count)
-    pause, cool, _ = shortest_pause(beat, mark_s, metal, draws, doses, seen.bare_after, works, pauses_s)
+    doses = np.repeat(one.dose_j_mm2, option.looks[-1])
+    pause, cool, rises = shortest_pause(beat, mark_s, metal, draws, doses, seen.bare_after, looked, pauses_s, stop)
     weight = draws.weight
-    lost = float(weight @ (works & ~cool)) / max(float(weight @ works), 1e-9)
+    lost = float(weight @ (looked * ~cool)) / max(float(weight @ looked), 1e-9)
+    cool_blind = reached_k(rises[:count]) < hot_limit_c(draws) - heating.ROOM_C
+    stands = unmarked(seen, draws, count) * cool_blind
     found = Found(
         setting_from(one, option.pulse_ns, count, pause, head, optics),
-        clear=float(weight @ clear),
-        unmarked=float(weight @ (stands & cool)),
-        both=float(weight @ (clear & stands & cool)),
-        with_looks=float(weight @ (looks & cool)),
+        clear=float(weight @ cleared(seen, count)),
+        unmarked=float(weight @ stands),
+        both=float(weight @ (cleared(seen, count) * stands)),
+        with_looks=float(weight @ (looked * cool)),
         too_hot=lost > 0.5,
+        looks=option.looks,
     )
-    return option.worth - lost - _WORTH * np.log2(1 + pause * (count - 1) / (count * mark_s)), found
-
-
-def shortest_pause(
-    beat: heating.Round,
-    mark_s: float,
-    metal: Metal,
-    draws: Draws,
-    doses: Floats,
-    bare_after: Floats,
-    works: NDArray[np.bool_],
-    pauses_s: Sequence[float] = PAUSES_S,
-) -> tuple[float, NDArray[np.bool_], Floats]:
-    """The shortest pause that costs at most one in a hundred of the draws that work; which draws then stay
-    cool; the wall's rises (passes, n).
-
-    Where no pause does, the shortest that costs hardly more than the longest. A longer pause never heats
-    more, so the pauses are halved and not tried in turn.
-    """
-    limit = hot_limit_c(draws) - heating.ROOM_C
-    paced = beat.with_pause(mark_s, 0.0)
-    laid = heating.laid_k(paced, metal, draws, doses, bare_after)
-
-    # Most plans need no pause: the others are looked at together, and only where it isn't enough.
-    weights = [*heating.kept_weights(paced, metal, len(doses), np.array(pauses_s[:1]))]
-
-    def tried(at: int) -> tuple[float, float, NDArray[np.bool_], Floats]:
-        if at >= len(weights):
-            weights.extend(heating.kept_weights(paced, metal, len(doses), np.array(pauses_s[1:])))
-        rises = weights[at] @ laid
-        cool = rises.max(axis=0) < limit
-        return float(draws.weight @ (works & cool)), pauses_s[at], cool, rises
-
-    best = tried(0)
-    enough = float(draws.weight @ works) - 0.01
-    if best[0] < enough and len(pauses_s) > 1:
-        longest = tried(len(pauses_s) - 1)
-        enough = min(enough, longest[0] - 0.01)
-        short, long, found = 0, len(pauses_s) - 1, longest
-        while best[0] < enough and long - short > 1:
-            middle = tried((short + long) // 2)
-            if middle[0] >= enough:
-                long, found = (short + long) // 2, middle
-            else:
-                short = (short + long) // 2
-        best = best if best[0] >= enough else found
-    return best[1], best[2], best[3]
+    passed = float(weight @ stop)
+    return option.worth - lost - _WORTH * np.log2(1 + pause * max(passed - 1, 0) / (passed * mark_s)), found

@@ -9,10 +9,11 @@ from rotary.drive import Chuck, ItemTurning, Rollers
 from rotary.formulas.beam import peak_fluence_j_cm2, pulses_per_place, spot_under_defocus_um
 from rotary.head import Head, Optics
 from rotary.passes import wording
+from rotary.passes.belief import quantile
 from rotary.passes.beliefs import POWER, Draws, Metal
-from rotary.passes.choosing import PAUSES_S
 from rotary.passes.heating import ROOM_C, Round
-from rotary.passes.rows import in_order, quantile, row_of, temperatures
+from rotary.passes.pausing import PAUSES_S
+from rotary.passes.rows import in_order, row_of, temperatures
 from rotary.passes.setting import Choice, PassRow, Removal, Setting
 from rotary.passes.timing import Timing
 from rotary.passes.wishes import FREE, MOST_PASSES, Wishes
@@ -86,7 +87,7 @@ def bare_metal(
     """Passes that cut into bare metal, with the depth that may come of them."""
     doses, bare = np.full(setting.passes, setting.dose_j_mm2), np.zeros_like(draws.weight)
     order, why, pause, _, rises = in_order(
-        drive, turning, beat, times, metal, draws, doses, bare, np.ones_like(bare, bool), pauses_s
+        drive, turning, beat, times, metal, draws, doses, bare, np.ones_like(bare, bool), setting.passes, pauses_s
     )
     each = depth_per_pass_um(setting, draws)
     deep = {at: quantile(each, draws.weight, at / 100) for at in (5, 50, 95)}

@@ -6,7 +6,7 @@ from typing import Literal
 from rotary.head import Head, optics
 from rotary.item import Item
 from rotary.passes.beliefs import Coating, draws_for, substances
-from rotary.passes.kept_readings import add_readings, readings_in
+from rotary.passes.kept_readings import add_patch, readings_in
 from rotary.passes.learning import learned
 from rotary.passes.patch import Patch, patch
 from rotary.passes.reading import reading_of
@@ -27,29 +27,27 @@ def new_patch(
     room_mm: float = 60.0,
     draws: int = 1000,
 ) -> tuple[Patch, str]:
-    """The next patch and its name; its cells lie in the folder's readings as not read. Raises as `patch` does."""
+    """The next patch and its name; each look at a cell is kept in the folder as not read. Raises as `patch` does."""
     readings, beam = readings_in(folder), optics(head)
     after = learned(item, head, readings, draws)
     metal, coating = substances(item)
     known = coating if isinstance(coating, Coating) else None
     believed = after.draws if after else draws_for(item, metal, known, head, draws)
     found = patch(item, head, beam, tolerances, believed, wishes, cells, surface, slice_mm, room_mm)
-    name = f"patch {len({reading.patch for reading in readings if reading.source == 'patch'}) + 1}"
     sides = (found.cell_width_mm, found.cell_height_mm)
     new = [
         reading_of(
-            cell.setting,
+            cell.setting.model_copy(update={"passes": look}),
             "not read",
             item,
             head,
             beam,
             day,
-            patch=name,
             cell=cell.number,
             inked_mm=sides,
             focus_mm=tolerances.focus_mm,
         )
         for cell in found.cells
+        for look in cell.looks
     ]
-    add_readings(new, folder)
-    return found, name
+    return found, add_patch(new, folder)

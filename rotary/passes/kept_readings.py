@@ -4,7 +4,8 @@ A reading that is struck out stays there and says so; only what a person deletes
 """
 
 import json
-from collections.abc import Iterable, Sequence
+import re
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any, Final
 
@@ -15,11 +16,13 @@ from rotary.errors import FileTrouble, Refused, brief, refuse
 from rotary.faults import faults_of
 from rotary.files import is_there, told, toml_tables, write_whole
 from rotary.model import quantity_of
+from rotary.passes.one_writer import one_writer
 from rotary.passes.reading import Outcome, Reading
 
 FILE_NAME: Final = "readings.toml"
 LARGEST_BYTES: Final = 20_000_000
 
+_PATCH: Final = re.compile(r"patch \d+")
 _ABOUT: Final = """\
 # Readings of proof patches and real jobs. Each has every setting it was made with.
 # struck = true keeps a reading here but lets it teach nothing.
@@ -51,42 +54,65 @@ def _reading(table: Any, at: int) -> Reading:
         raise Refused(faults_of(error, Reading, under=f"reading.{at}")) from None
 
 
-def keep_readings(readings: Sequence[Reading], folder: Path) -> None:
-    """Write all readings, whole or not at all."""
-    with told(folder, "made", "choose a folder that you may write to, with --folder"):
-        folder.mkdir(parents=True, exist_ok=True)
-    write_whole(folder / FILE_NAME, (_ABOUT + "".join(map(_table, readings))).encode("utf-8"))
-
-
 def add_readings(new: Iterable[Reading], folder: Path) -> tuple[Reading, ...]:
     """Add readings to those that are kept, with the next numbers; returns the new ones as they are kept."""
-    old = readings_in(folder)
-    number = max((reading.number for reading in old), default=0)
-    added = tuple(reading.model_copy(update={"number": number + 1 + at}) for at, reading in enumerate(new))
-    keep_readings((*old, *added), folder)
-    return added
+
+    def more(old: tuple[Reading, ...]) -> tuple[Reading, ...]:
+        number = max((reading.number for reading in old), default=0)
+        added = (reading.model_copy(update={"number": number + 1 + at}) for at, reading in enumerate(new))
+        return (*old, *added)
+
+    before, after = _changed(folder, more)
+    return after[len(before) :]
+
+
+def add_patch(cells: Sequence[Reading], folder: Path) -> str:
+    """Add the cells of a patch, not read yet, under the next name of a patch, which it returns."""
+    named: list[str] = []
+
+    def more(old: tuple[Reading, ...]) -> tuple[Reading, ...]:
+        last = max((int(r.patch.removeprefix("patch ")) for r in old if _PATCH.fullmatch(r.patch)), default=0)
+        number = max((reading.number for reading in old), default=0)
+        named.append(f"patch {last + 1}")
+        update = ({"number": number + 1 + at, "patch": named[-1]} for at in range(len(cells)))
+        return (*old, *(cell.model_copy(update=changes) for cell, changes in zip(cells, update, strict=True)))
+
+    _changed(folder, more)
+    return named[-1]
 
 
 def strike(number: int, folder: Path, struck: bool = True) -> Reading:
     """Strike a reading out, or let it count again; raises Refused where there is none of that number."""
-    old = readings_in(folder)
-    if not any(reading.number == number for reading in old):
-        known = f"write one from {old[0].number} to {old[-1].number}" if old else "none is kept yet"
-        raise refuse("number", f"there is no reading {number}: {known}.")
-    new = tuple(r.model_copy(update={"struck": struck}) if r.number == number else r for r in old)
-    keep_readings(new, folder)
-    return next(r for r in new if r.number == number)
+    return change_readings({number: {"struck": struck}}, folder)[0]
 
 
 def read_as(number: int, outcome: Outcome, folder: Path, note: str | None = None) -> Reading:
     """Write down what a cell looks like; raises Refused where there is no reading of that number."""
-    old = readings_in(folder)
-    if not any(reading.number == number for reading in old):
-        raise refuse("number", f"there is no reading {number}: see rotary readings.")
-    update = {"outcome": outcome} | ({} if note is None else {"note": note})
-    new = tuple(r.model_copy(update=update) if r.number == number else r for r in old)
-    keep_readings(new, folder)
-    return next(r for r in new if r.number == number)
+    return change_readings({number: {"outcome": outcome} | ({} if note is None else {"note": note})}, folder)[0]
+
+
+def change_readings(changes: Mapping[int, Mapping[str, Any]], folder: Path) -> tuple[Reading, ...]:
+    """Change fields of readings by their numbers, all at once; raises Refused where there is none of a number."""
+
+    def other(old: tuple[Reading, ...]) -> tuple[Reading, ...]:
+        for number in sorted(changes.keys() - {reading.number for reading in old}):
+            known = f"write one from {old[0].number} to {old[-1].number}" if old else "none is kept yet"
+            raise refuse("number", f"there is no reading {number}: {known}.")
+        return tuple(r.model_copy(update=dict(changes[r.number])) if r.number in changes else r for r in old)
+
+    _, after = _changed(folder, other)
+    return tuple(reading for reading in after if reading.number in changes)
+
+
+def _changed(
+    folder: Path, change: Callable[[tuple[Reading, ...]], tuple[Reading, ...]]
+) -> tuple[tuple[Reading, ...], tuple[Reading, ...]]:
+    """Readings before and after a change, written whole or not at all, while no other program writes."""
+    with one_writer(folder):
+        before = readings_in(folder)
+        after = change(before)
+        write_whole(folder / FILE_NAME, (_ABOUT + "".join(map(_table, after))).encode("utf-8"))
+    return before, after
 
 
 def _table(reading: Reading) -> str:

@@ -20,10 +20,10 @@ from numpy.typing import NDArray
 from rotary.head import Head
 from rotary.item import Item
 from rotary.model import Model
+from rotary.passes.belief import quantile
 from rotary.passes.beliefs import SEED, Coating, Draws, Known, draws_from, known_of, latent, substances
 from rotary.passes.likelihood import Evidence, evidence, log_likelihoods
 from rotary.passes.reading import NOT_READ, Reading
-from rotary.passes.rows import quantile
 from rotary.passes.setting import Removal
 
 Floats = NDArray[np.float64]

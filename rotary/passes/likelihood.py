@@ -6,6 +6,7 @@ so an edge is a slope and not a step. One reading in twenty is taken to be plain
 single reading can rule a draw out.
 """
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
@@ -15,6 +16,7 @@ from numpy.typing import NDArray
 
 from rotary.formulas.ablation import lattice_sums
 from rotary.formulas.heat import train_share
+from rotary.passes.belief import bell
 from rotary.passes.beliefs import DIVERGENCE, POWER, SPOT_COMPUTED, Draws, Known, Metal
 from rotary.passes.heating import ROOM_C, Round, kept_weights
 from rotary.passes.reading import OUTCOMES, Reading
@@ -29,6 +31,8 @@ _HAZE: Final = 0.15
 _BLUR_TINT_K: Final = 40.0
 _LIFTED_UM: Final = 60.0
 _AT_ONCE: Final = 4
+# Looks at one spot share its thickness and its focus: four of them tell as much as two spots would.
+_SAME_PLACE: Final = 1.0
 # Another head's power meter and spot: its fluence is known to about a quarter, and it counts for half.
 _OTHER_HEAD_BLUR: Final = 0.25
 _OTHER_HEAD_WEIGHT: Final = 0.5
@@ -53,6 +57,7 @@ class Evidence:
     train: Floats
     blur: Floats
     thicker: Floats
+    share: Floats
     heat: tuple[Floats, ...]
 
     def __len__(self) -> int:
@@ -99,8 +104,16 @@ def evidence(readings: Sequence[Reading], known: Known, head: str, solid_mm: flo
             ]
         ),
         thicker=column([r.thickness_um / mine if mine and r.thickness_um else 1.0 for r in readings]),
+        share=column([_SAME_PLACE / np.sqrt(looks) + 1 - _SAME_PLACE for looks in _looks_of(readings)]),
         heat=tuple(_heat_k(r, known.metal, solid_mm) for r in readings),
     )
+
+
+def _looks_of(readings: Sequence[Reading]) -> list[int]:
+    """How many of the readings are looks at the same spot, for each."""
+    spots = [(r.day, r.source, r.patch, r.cell or -r.number) for r in readings]
+    count = Counter(spots)
+    return [count[spot] for spot in spots]
 
 
 def _metal_named(name: str) -> Metal | None:
@@ -133,11 +146,6 @@ def _heat_k(reading: Reading, metal: Metal, solid_mm: float | None) -> Floats:
     return np.concatenate(([0.0], np.cumsum(rise)))
 
 
-def _bell(x: Floats) -> Floats:
-    """The normal distribution's sum to 0.01, as a logistic curve: cheap, and its tails forgive more."""
-    return np.asarray(1 / (1 + np.exp(np.clip(-1.702 * x, -60.0, 60.0))))
-
-
 def log_likelihoods(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, solid: bool) -> Floats:
     """Logarithm of how likely each draw makes each reading, (m, n).
 
@@ -153,7 +161,7 @@ def _log_likelihoods(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns
     # On another metal tinted and cut say no more than that it is bare.
     read = np.where(known.same_metal | (known.outcome[:, None] <= 1), read, shares[2])
     log = np.log((1 - WRONG_SHARE) * read + WRONG_SHARE / len(OUTCOMES))
-    return np.asarray(log * np.where(known.same_head, 1.0, _OTHER_HEAD_WEIGHT))
+    return np.asarray(log * known.share * np.where(known.same_head, 1.0, _OTHER_HEAD_WEIGHT))
 
 
 def outcome_shares(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, solid: bool) -> Floats:
@@ -184,13 +192,13 @@ def outcome_shares(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: 
         thrown = log_peak - log_lift - 2 * half2 / wide2
         ablated, blur = np.where(lifts, thrown, ablated), np.where(lifts, known.blur, blur)
         bare_after = np.where(lifts, np.where(log_peak > log_lift, 0.0, np.inf), bare_after)
-    covered = _bell(-(ablated + _HAZE) / blur)
-    clean = _bell((ablated - _HAZE) / blur)
+    covered = bell(-(ablated + _HAZE) / blur)
+    clean = bell((ablated - _HAZE) / blur)
 
     after = np.maximum(known.passes - bare_after, 0.0)
     log_stood = np.log(draws.metal_j_cm2) + 0.5 * np.log(known.pulse_ns / metal.known_at_ns) - np.log1p(known.train)
     pulses = np.maximum(after * np.pi * wide2 / 2, 1.0)
-    marked = _bell((log_peak - log_stood + (1 - draws.incubation) * np.log(pulses)) / known.blur)
+    marked = bell((log_peak - log_stood + (1 - draws.incubation) * np.log(pulses)) / known.blur)
     # What another metal stands is not known here: there only what became of the coating is told.
     cut = np.where(known.same_metal, marked * np.minimum(after / 0.3, 1.0), 0.0)
     tint = np.where(known.same_metal, _tinted(known, draws, bare_after, power, solid), 0.0)
@@ -216,5 +224,5 @@ def _tinted(known: Evidence, draws: Draws, bare_after: Floats, power: Floats, so
         coated = np.interp(bare_after[row], np.arange(len(heat)), heat)
         laid = draws.residual_share * coated + draws.absorptivity * (heat[-1] - coated)
         rise = laid * np.broadcast_to(power, bare_after.shape)[row] / wall
-        tint[row] = _bell((ROOM_C + rise - draws.tints_at_c) / _BLUR_TINT_K)
+        tint[row] = bell((ROOM_C + rise - draws.tints_at_c) / _BLUR_TINT_K)
     return tint

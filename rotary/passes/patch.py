@@ -16,11 +16,13 @@ from rotary.errors import Fault, NoPlan, Refused
 from rotary.head import Head, Optics
 from rotary.item import Item
 from rotary.model import Model
-from rotary.passes.beliefs import SEED, Coating, Draws, RefusedCoating, substances
+from rotary.passes.belief import quantile
+from rotary.passes.beliefs import Coating, Draws, RefusedCoating, substances
 from rotary.passes.choosing import durations_of, setting_from
 from rotary.passes.grid import Grid, grid, worst_places
+from rotary.passes.looking import MOST_LOOKED, each_pass, stopping
 from rotary.passes.setting import Setting
-from rotary.passes.window import PASSES, Passes, passes
+from rotary.passes.window import PASSES, passes
 from rotary.passes.wishes import FREE, Wishes, held
 from rotary.slices import Tolerances
 
@@ -32,12 +34,14 @@ LEAST_CELL_MM: Final = 4.0
 """What an eye reads without a lens."""
 WIDEST_CELL_MM: Final = 8.0
 
-_DRAWS: Final = 320
-_ACTIONS: Final = 160
+_DRAWS: Final = 400
+# Looks at one spot: after the first pass, after the sixteenth, and where few and most of the draws have it clear.
+_LOOK_SHARES: Final = (0.3, 0.8)
+_LOOKS_AT_LEAST: Final = (1, 16)
+_LOOKS_UNSURE: Final = (1, 4, 16)
 # What a change of the controls must bring, as a share of the best cell's gain: estimates of the person's trouble.
 _NEW_PLANE: Final = 0.25
 _NEW_LATTICE: Final = 0.10
-_NEW_POWER: Final = 0.02
 _PAUSE_S: Final = 1.0
 
 
@@ -49,6 +53,7 @@ class Cell(Model):
     column: int
     setting: Setting
     chance: float
+    looks: tuple[int, ...]
 
 
 class Patch(Model):
@@ -108,106 +113,64 @@ def patch(
         raise Refused(faults)
     held(wishes, head, bare=False)
     every = grid(head, optics, wishes)
-    counts = PASSES if wishes.passes is None else np.array([float(wishes.passes)])
     ns = durations_of(head, wishes)[0]
     if not len(every.hatch_mm):
         raise NoPlan([Fault("passes", "what is held leaves no setting that this head can do: hold less.")])
+    few = draws.first(_DRAWS)
     low, high = worst_places(every.defocus_mm, optics, tolerances, item.runout_mm)
-    seen = passes(every, draws, metal, coating.lift_off_at_ns, ns, optics, low, high)
-    even = np.ones_like(low)
-    here = passes(every, draws, metal, coating.lift_off_at_ns, ns, optics, even, even)
-    works, clears = (_of_each_count(one, counts) for one in (seen, here))
-    outcomes = clears + 2 * (here.most[:, None, :] < counts[:, None]).reshape(clears.shape).astype(np.int64)
-    value = (works.astype(np.float32) + clears) / np.float32(2)
-    picked = _picked(value, outcomes, draws.weight, every, len(counts), cells)
-    chance = float(draws.weight @ works[picked].any(axis=0)) if picked else 0.0
+    seen = passes(every, few, metal, coating.lift_off_at_ns, ns, optics, low, high)
+    most = wishes.passes or MOST_LOOKED
+    right, _ = stopping(seen, few, each_pass(most))
+    picked = _picked(right, few.weight, every, cells)
     if not picked:
         says = "no setting that this head can do has any chance by what is believed; see rotary plan for the reasons."
         raise NoPlan([Fault("passes", says)])
-    own = works @ draws.weight
+    chance = float(few.weight @ right[picked].max(axis=0))
     pause = wishes.pause_s if wishes.pause_s is not None else _PAUSE_S
-    chosen = [
-        (
-            setting_from(
-                every.take(np.array([at // len(counts)])), ns, int(count), pause if count > 1 else 0.0, head, optics
-            ),
-            float(own[at]),
-        )
-        for at in picked
-        for count in (counts[at % len(counts)],)
-    ]
-    chosen.sort(key=lambda pair: _keyed(pair[0]))
+    chosen = []
+    for at in picked:
+        one = every.take(np.array([at]))
+        even = np.ones(1)
+        here = passes(one, few, metal, coating.lift_off_at_ns, ns, optics, even, even)
+        looks = (wishes.passes,) if wishes.passes else _looks(here.needed[0], few.weight)
+        setting = setting_from(one, ns, looks[-1], pause if looks[-1] > 1 else 0.0, head, optics)
+        chosen.append((setting, float(few.weight @ right[at]), looks))
+    chosen.sort(key=lambda cell: _keyed(cell[0]))
     return _laid_out(chosen, chance, surface, slice_mm, room_mm, len(draws.weight))
 
 
-def _of_each_count(seen: Passes, counts: Floats) -> NDArray[np.bool_]:
-    """Whether each setting at each number of passes works in each draw, (settings x counts, n)."""
-    return np.stack([seen.works(count) for count in counts], axis=1).reshape(-1, seen.needed.shape[1])
+def _looks(needed: Floats, weight: Floats) -> tuple[int, ...]:
+    """After which passes a cell is read: where few, half and most of the draws have it clear, of those that ever do."""
+    able = needed <= MOST_LOOKED
+    if not able.any():
+        return _LOOKS_UNSURE
+    counts = np.ceil(needed[able])
+    at = [quantile(counts, weight[able], share) for share in _LOOK_SHARES]
+    return tuple(sorted({int(PASSES[np.abs(np.log(PASSES / max(n, 1))).argmin()]) for n in at} | {*_LOOKS_AT_LEAST}))
 
 
-def _picked(
-    works: NDArray[np.float32],
-    outcomes: NDArray[np.int64],
-    weight: Floats,
-    every: Grid,
-    counts: int,
-    cells: int,
-) -> list[int]:
-    """Places of the cells among settings x passes.
+def _picked(right: Floats, weight: Floats, every: Grid, cells: int) -> list[int]:
+    """The settings that cells are marked with, the best bet first.
 
-    Readings part the draws into groups; in each group the best setting is then taken. The next cell is
-    the one that raises the weight that those best settings have together the most, less the trouble of
-    its controls. A few hundred draws, and the most promising settings, are enough for that.
+    Each next cell is the one that raises the chance the most that one of them is right, with a wide margin
+    counting more than a narrow one; less the trouble of its controls.
     """
-    some = min(len(weight), _DRAWS)
-    heavy = (weight[:some] / weight[:some].sum()).astype(np.float32)
-    own = works[:, :some] @ heavy
-    actions = _unlike(own, works[:, :some], _ACTIONS)
-    if not len(actions):
+    own = right @ weight
+    some = np.argsort(-own, kind="stable")
+    some = some[own[some] > 1e-4]
+    if not len(some):
         return []
-    act = works[actions, :some] * heavy
-    planes, lattices, powers = (
-        np.repeat(values, counts)[actions]
-        for values in (every.defocus_mm, every.hatch_mm * 1e6 + every.scan_speed_mm_s, every.power_share)
-    )
-    seen = outcomes[actions][:, :some]
-    group, used = np.zeros(some, np.int64), [0]
-    group = seen[0]
-    for _ in range(min(cells, len(actions)) - 1):
-        values = np.array([_after_reading(act, group * 4 + row) for row in seen])
-        now = _after_reading(act, group)
-        best = max(float(values.max()) - now, 1e-9)
-        trouble = (
-            _NEW_PLANE * ~np.isin(planes, planes[used])
-            + _NEW_LATTICE * ~np.isin(lattices, lattices[used])
-            + _NEW_POWER * ~np.isin(powers, powers[used])
-        )
-        score = values - now + 0.05 * own[actions] * best - best * trouble
+    act = (right[some] * weight).astype(np.float32)
+    planes, lattices = every.defocus_mm[some], every.hatch_mm[some] * 1e6 + every.scan_speed_mm_s[some]
+    used, best = [0], act[0]
+    for _ in range(min(cells, len(some)) - 1):
+        gain = np.maximum(act, best).sum(axis=1) - best.sum()
+        trouble = _NEW_PLANE * ~np.isin(planes, planes[used]) + _NEW_LATTICE * ~np.isin(lattices, lattices[used])
+        score = gain * (1 - trouble) + 1e-4 * own[some]
         score[used] = -np.inf
         used.append(int(score.argmax()))
-        group = np.unique(group * 4 + seen[used[-1]], return_inverse=True)[1]
-    return [int(actions[at]) for at in used]
-
-
-def _unlike(own: Floats, works: NDArray[np.float32], most: int) -> NDArray[np.intp]:
-    """The most promising settings, best first; of those that work in the very same draws the first only."""
-    order = np.argsort(-own, kind="stable")
-    order = order[own[order] > 1e-4][: 6 * most]
-    signs = np.random.default_rng(SEED).standard_normal(works.shape[1])
-    mixed: Floats = np.asarray(works[order] @ signs)
-    _, first = np.unique(np.round(mixed, 3), return_index=True)
-    kept = order[np.sort(first)]
-    # A fifth of them are taken from the less promising, evenly: they lie where little is expected but much is told.
-    head, tail = kept[: 4 * most // 5], kept[4 * most // 5 :]
-    return np.concatenate([head, tail[:: max(len(tail) // (most // 5), 1)]])[:most]
-
-
-def _after_reading(act: NDArray[np.float32], group: NDArray[np.int64]) -> float:
-    """Weight of the draws in which the best setting of their group works."""
-    _, places = np.unique(group, return_inverse=True)
-    one_of = np.zeros((len(places), int(places.max()) + 1), np.float32)
-    one_of[np.arange(len(places)), places] = 1.0
-    return float((act @ one_of).max(axis=0).sum())
+        best = np.maximum(best, act[used[-1]])
+    return [int(some[at]) for at in used]
 
 
 def _keyed(setting: Setting) -> tuple[float, ...]:
@@ -224,7 +187,7 @@ def changes_of(settings: list[Setting]) -> int:
 
 
 def _laid_out(
-    chosen: list[tuple[Setting, float]],
+    chosen: list[tuple[Setting, float, tuple[int, ...]]],
     chance: float,
     surface: Literal["item", "scrap"],
     slice_mm: float | None,
@@ -248,8 +211,8 @@ def _laid_out(
         rows = int(np.ceil(np.sqrt(count)))
     columns = int(np.ceil(count / rows))
     cells = tuple(
-        Cell(number=at + 1, row=at % rows + 1, column=at // rows + 1, setting=setting, chance=own)
-        for at, (setting, own) in enumerate(chosen)
+        Cell(number=at + 1, row=at % rows + 1, column=at // rows + 1, setting=setting, chance=own, looks=looks)
+        for at, (setting, own, looks) in enumerate(chosen)
     )
     notes = [
         "A cell cools faster than the job and tells too little of tint: take the first slice as a reading too.",
@@ -270,7 +233,7 @@ def _laid_out(
         gap_mm=gap,
         surface=surface,
         chance=chance,
-        changes=changes_of([setting for setting, _ in chosen]),
+        changes=changes_of([setting for setting, *_ in chosen]),
         draws=draws,
         before=(
             "Degrease the place and let it dry; extraction on, enclosure shut.",

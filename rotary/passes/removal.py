@@ -12,13 +12,16 @@ from rotary.focus import Focus
 from rotary.head import Head, Optics
 from rotary.item import Body, Item
 from rotary.passes import wording
+from rotary.passes.belief import quantile
 from rotary.passes.beliefs import Coating, Draws, Metal, RefusedCoating, draws_for, substances
-from rotary.passes.choosing import best, grid_from, hot_limit_c, pauses_of
+from rotary.passes.choosing import best, grid_from
 from rotary.passes.cutting import bare_metal, cutting_setting
 from rotary.passes.edges import edges_of
 from rotary.passes.grid import LEAST_POWER_SHARE
 from rotary.passes.heating import ROOM_C, Round
-from rotary.passes.rows import beat_of, in_order, quantile, row_of, temperatures
+from rotary.passes.looking import cleared, points_of, schedule, stopping, unmarked
+from rotary.passes.pausing import hot_limit_c, pauses_of, reached_k
+from rotary.passes.rows import AROUND, beat_of, finishing_hatch, in_order, row_of, temperatures
 from rotary.passes.setting import Choice, PassRow, Removal, Seen, Setting
 from rotary.passes.timing import Timing, timing
 from rotary.passes.window import passes
@@ -34,9 +37,8 @@ _LIKELY_SLICE_MM: Final = 6.0
 _LIKELY_INK: Final = 0.35
 _LIKELY_INDEX_S: Final = 0.4
 _FINISH_SHARE: Final = 0.65
-# The world is not the model: of plans that all draws but three in a hundred agreed on, 85 in 100 were right in the
-# bench of docs/learning.md. No plan is stated surer than that.
-TRUSTED: Final = 0.88
+# The world is not the model, and a look may be wrong: however well the draws agree, no plan is stated surer.
+TRUSTED: Final = 0.97
 
 
 def choice(
@@ -88,11 +90,12 @@ def choice(
         setting=found.setting,
         chance_clear=found.clear if draws else 0.0,
         chance_unmarked=found.unmarked if draws else 0.0,
-        chance=TRUSTED * found.both if draws else 0.0,
+        chance=found.both if draws else 0.0,
         draws=draws,
         refused=(),
-        would_change_it=change if found.both < wording.GOOD else (),
+        would_change_it=change if found.with_looks < wording.GOOD else (),
         chance_with_looks=TRUSTED * found.with_looks if draws else 0.0,
+        look_after=found.looks,
     )
 
 
@@ -136,7 +139,22 @@ def removal(
     if known is None:
         return bare_metal(choice, setting, metal, cloud, beat, times, drive, turning, pauses_of(wishes))
     return _lifted(
-        choice, setting, metal, known, cloud, beat, times, drive, turning, head, optics, focus, pauses_of(wishes)
+        choice,
+        setting,
+        metal,
+        known,
+        cloud,
+        beat,
+        times,
+        drive,
+        turning,
+        head,
+        optics,
+        body,
+        layout,
+        split,
+        focus,
+        pauses_of(wishes),
     )
 
 
@@ -152,56 +170,58 @@ def _lifted(
     turning: ItemTurning,
     head: Head,
     optics: Optics,
+    body: Body,
+    layout: Layout,
+    split: Split,
     focus: Focus,
     pauses_s: Sequence[float],
 ) -> Removal:
     """Lifting passes, the finishing pass, pauses and looks for a coating."""
     low, high = np.array([focus.fluence_low]), np.array([max(focus.fluence_high, 1e-6)])
-    seen = passes(grid_from(setting), draws, metal, coating.lift_off_at_ns, setting.pulse_ns, optics, low, high)
+    found = passes(grid_from(setting), draws, metal, coating.lift_off_at_ns, setting.pulse_ns, optics, low, high)
     edges = edges_of(setting, draws, metal, coating, optics, low, high) if choice.draws else None
-    needed, bare, most = seen.needed[0], seen.bare_after[0], seen.most[0]
-    clear, stands = needed <= setting.passes, most >= setting.passes
-    looks = clear & (np.ceil(needed) <= most)
-    finish_share, finish_speed = _finishing(setting, head)
-    last = setting.dose_j_mm2 * finish_share / setting.power_share * setting.scan_speed_mm_s / finish_speed
-    doses = np.append(np.full(setting.passes, setting.dose_j_mm2), last)
+    seen, planned, weight = found.row(0), setting.passes, draws.weight
+    most = max(choice.look_after[-1], planned)
+    looks = schedule(seen, draws, planned, most) if choice.draws else points_of(1, planned, most)
+    looked, stop = stopping(seen, draws, looks)
+    last = finishing(setting, head)
+    doses = np.append(np.full(looks[-1], setting.dose_j_mm2), last.dose_j_mm2)
     order, why, pause, cool, rises = in_order(
-        drive, turning, beat, times, metal, draws, doses, bare, (clear & stands) | looks, pauses_s
+        drive, turning, beat, times, metal, draws, doses, seen.bare_after, looked, planned + 1, pauses_s, stop
     )
-    weight, some = draws.weight, bool(choice.draws)
-    both, with_looks = (TRUSTED * float(weight @ (these & cool)) for these in (clear & stands, looks))
-    peak = ROOM_C + rises.max(axis=0)
-    first, sure = _first_and_sure(needed, weight, setting.passes)
+    some, clear = bool(choice.draws), cleared(seen, planned)
+    reached = reached_k(rises[:planned])
+    stands = unmarked(seen, draws, planned) * (reached < hot_limit_c(draws) - ROOM_C)
+    both, with_looks = float(weight @ (clear * stands)), TRUSTED * float(weight @ (looked * cool))
     rows = [
-        row_of(
-            n + 1,
-            "lift",
-            setting.power_share,
-            setting,
-            setting.scan_speed_mm_s,
-            "around",
-            pause,
-            times,
-            rises[n],
-            draws,
-        )
-        | {"look": wording.look(n + 1, first, sure)}
-        for n in range(setting.passes)
+        row_of(n, "lift", setting.power_share, setting, setting.scan_speed_mm_s, AROUND, pause, times, rise, draws)
+        | {"look": wording.look(n, looks, planned)}
+        for n, rise in enumerate(rises[:planned], 1)
     ]
+    direction, over = finishing_hatch(body, layout, split.slice_width_mm, setting.hatch_mm)
     finish = row_of(
-        len(rows) + 1, "finish", finish_share, setting, finish_speed, "along the axis", pause, times, rises[-1], draws
+        planned + 1,
+        "finish",
+        last.power_share,
+        setting,
+        last.scan_speed_mm_s,
+        direction,
+        pause,
+        times,
+        rises[planned],
+        draws,
     )
-    rows.append(finish | {"look": "look once more under a slanting light, then the next slice"})
+    rows.append(finish | {"look": over + wording.LAST_LOOK})
     total = len(rows)
     return Removal(
         setting=setting.model_copy(update={"pause_s": pause}),
-        first_line=wording.first_line(both, with_looks, choice.draws, setting.passes),
+        first_line=wording.first_line(both, with_looks, choice.draws, planned, looks),
         rows=tuple(PassRow(**row) for row in rows),
         chance_clear=float(weight @ clear) if some else 0.0,
-        chance_unmarked=float(weight @ (stands & cool)) if some else 0.0,
+        chance_unmarked=float(weight @ stands) if some else 0.0,
         chance=both if some else 0.0,
         draws=choice.draws,
-        **temperatures(peak, draws),
+        **temperatures(ROOM_C + reached, draws),
         order=order,
         order_why=why,
         time_slice_by_slice_s=times.slice_by_slice(total, pause),
@@ -210,26 +230,34 @@ def _lifted(
         would_change_it=choice.would_change_it,
         before=wording.BEFORE,
         after=wording.AFTER,
-        notes=(*wording.edges(edges, setting.passes), *_notes(setting, coating, metal, focus, draws, cool)),
+        notes=(*wording.edges(edges, planned), *_notes(setting, coating, metal, focus, draws, cool)),
         chance_with_looks=with_looks if some else 0.0,
+        look_after=looks,
         looks=wording.LOOKS,
         edges=edges,
     )
 
 
-def _finishing(setting: Setting, head: Head) -> tuple[float, float]:
-    """Power share and speed of the finishing pass: weaker pulses, or fewer where the source can't go lower."""
+def finishing(setting: Setting, head: Head) -> Setting:
+    """The finishing pass: weaker pulses, or fewer where the source can't go lower."""
     step = head.power_step_share
     share = round(setting.power_share * _FINISH_SHARE / step) * step
-    if share >= max(LEAST_POWER_SHARE, step):
-        return round(share, 6), setting.scan_speed_mm_s
-    return setting.power_share, min(1.5 * setting.scan_speed_mm_s, head.top_speed_mm_s)
-
-
-def _first_and_sure(needed: Floats, weight: Floats, count: int) -> tuple[int, int]:
-    """The pass that clears in one of twenty draws, and the one by which all have cleared that ever will by `count`."""
-    able = np.where(np.isfinite(needed) & (needed <= count), np.ceil(needed), count)
-    return max(int(quantile(able, weight, 0.05)), 1), count
+    speed = setting.scan_speed_mm_s
+    if share < max(LEAST_POWER_SHARE, step) - 1e-9:
+        share, speed = setting.power_share, min(1.5 * speed, head.top_speed_mm_s)
+    less = share / setting.power_share
+    return setting.model_copy(
+        update={
+            "power_share": round(share, 6),
+            "power_w": setting.power_w * less,
+            "pulse_mj": setting.pulse_mj * less,
+            "scan_speed_mm_s": speed,
+            "peak_fluence_j_cm2": setting.peak_fluence_j_cm2 * less,
+            "pulses_per_place": setting.pulses_per_place * setting.scan_speed_mm_s / speed,
+            "dose_j_mm2": setting.dose_j_mm2 * less * setting.scan_speed_mm_s / speed,
+            "passes": 1,
+        }
+    )
 
 
 def _notes(

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Any, Literal
+from typing import Any, Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,14 +10,21 @@ from numpy.typing import NDArray
 from rotary.artwork.layout import Layout
 from rotary.drive import Chuck, ItemTurning, Rollers
 from rotary.item import Body, Item
+from rotary.passes.belief import quantile
 from rotary.passes.beliefs import Draws, Metal
-from rotary.passes.choosing import PAUSES_S, shortest_pause
 from rotary.passes.heating import ROOM_C, Round
+from rotary.passes.pausing import PAUSES_S, shortest_pause
 from rotary.passes.setting import Setting
 from rotary.passes.timing import Timing
 
 Floats = NDArray[np.float64]
 Order = Literal["slice-by-slice", "all-round"]
+
+AROUND: Final = "around"
+ALONG: Final = "along the axis"
+# As the split has it: a wall that differs less is straight; a width that is a whole number of lines to a fiftieth.
+_STRAIGHT_MM: Final = 0.001
+_WHOLE_LINES: Final = 0.02
 
 
 def beat_of(
@@ -61,12 +68,16 @@ def in_order(
     draws: Draws,
     doses: Floats,
     bare: Floats,
-    works: NDArray[np.bool_],
+    works: Floats | NDArray[np.bool_],
+    total: int,
     pauses_s: Sequence[float] = PAUSES_S,
+    stop: Floats | None = None,
 ) -> tuple[Order, str, float, NDArray[np.bool_], Floats]:
-    """The order of passes and slices, why, the pause, which draws stay cool, and the wall's rises."""
-    total = len(doses)
-    pause, cool, rises = shortest_pause(beat, times.slice_s, metal, draws, doses, bare, works, pauses_s)
+    """The order of passes and slices, why, the pause, which draws stay cool, and the wall's rises.
+
+    `total` passes are planned; `doses` may go on beyond them, as far as each draw's `stop`.
+    """
+    pause, cool, rises = shortest_pause(beat, times.slice_s, metal, draws, doses, bare, works, pauses_s, stop)
     order: Order = "slice-by-slice"
     if isinstance(drive, Rollers):
         why = (
@@ -76,7 +87,7 @@ def in_order(
     else:
         round_beat = replace(beat, all_round=True)
         other, other_cool, other_rises = shortest_pause(
-            round_beat, times.slice_s, metal, draws, doses, bare, works, pauses_s
+            round_beat, times.slice_s, metal, draws, doses, bare, works, pauses_s, stop
         )
         here, there = times.slice_by_slice(total, pause), times.all_round(total, other)
         why = "the quicker order here; nothing has to be found again between passes"
@@ -113,13 +124,18 @@ def row_of(
     }
 
 
-def quantile(values: Floats, weight: Floats, share: float) -> float:
-    """The value below which this share of the weight lies."""
-    if len(values) == 1:
-        return float(values[0])
-    order = np.argsort(values)
-    heap = np.cumsum(weight[order])
-    return float(values[order[min(int(np.searchsorted(heap, share * heap[-1])), len(values) - 1)]])
+def finishing_hatch(body: Body, layout: Layout, slice_mm: float, hatch_mm: float) -> tuple[str, str]:
+    """Which way the lines of the finishing pass run, and what is to be said of it.
+
+    The rule of the split: lines along the axis fit a slice only on a straight wall and where its width is a
+    whole number of them, else they beat at the joints. Where they don't, lines run around again, half
+    a hatch on, and so between those of the lifting passes.
+    """
+    radii = body.radius_mm(np.linspace(layout.band_from_mm, layout.band_to_mm, 9))
+    lines = slice_mm / hatch_mm
+    if float(np.ptp(radii)) < _STRAIGHT_MM and abs(lines - round(lines)) < _WHOLE_LINES:
+        return ALONG, ""
+    return AROUND, "lines half a hatch on; "
 
 
 def temperatures(peak_c: Floats, draws: Draws) -> dict[str, float]:

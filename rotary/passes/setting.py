@@ -42,6 +42,7 @@ class Choice(Model):
     refused: tuple[str, ...]
     would_change_it: tuple[str, ...]
     chance_with_looks: float = 0.0
+    look_after: tuple[int, ...] = ()
 
 
 class PassRow(Model):
@@ -109,6 +110,7 @@ class Removal(Model):
     after: tuple[str, ...]
     notes: tuple[str, ...]
     chance_with_looks: float = 0.0
+    look_after: tuple[int, ...] = ()
     looks: tuple[Seen, ...] = ()
     depth_um_5: float = 0.0
     depth_um_50: float = 0.0

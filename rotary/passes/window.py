@@ -30,13 +30,18 @@ _LIFTED_EXPONENT: Final = 0.5
 @dataclass(frozen=True, slots=True)
 class Passes:
     """For settings x draws, (m, n) float: passes needed until clear, passes until the first place is
-    bare, the most passes before the metal is marked, and the logarithm of the metal's threshold for a
-    single pulse over the strongest peak."""
+    bare, the most passes before the metal is marked, the logarithm of the metal's threshold for a
+    single pulse over the strongest peak, and the logarithm of the pulses on the most-hit place in a pass."""
 
     needed: Floats
     bare_after: Floats
     most: Floats
     spare: Floats
+    log_hits: Floats
+
+    def row(self, at: int) -> "Passes":
+        """One setting, (n,) each."""
+        return Passes(*(getattr(self, name)[at] for name in self.__dataclass_fields__))
 
     def works(self, passes: float | Floats) -> NDArray[np.bool_]:
         """Where this many passes leave the coating gone and the metal unmarked (heat left out)."""
@@ -75,9 +80,10 @@ def passes(
         # The metal meets each pulse while the ones before it still warm it: worth that much more fluence.
         log_s = np.log(draws.metal_j_cm2) + 0.5 * np.log(pulse_ns / metal.known_at_ns) - log_high
         log_s = log_s - np.log1p(_train(settings, optics, pulse_ns))[:, None]
+        hits = np.pi / 2 * wide**2
         stood = np.exp(np.minimum(log_s / np.maximum(1 - draws.incubation, 1e-3), 50.0))
-        most = np.where(log_s >= 0, bare + stood / (np.pi * wide**2 / 2), bare)
-    return Passes(needed, bare, most, log_s)
+        most = np.where(log_s >= 0, bare + stood / hits, bare)
+        return Passes(needed, bare, most, log_s, np.log(hits))
 
 
 def _train(settings: Grid, optics: Optics, pulse_ns: float) -> Floats:

@@ -7,22 +7,30 @@ from rotary.passes.beliefs import Coating, Draws, Metal
 from rotary.passes.setting import Edges, Seen
 from rotary.passes.wishes import Wishes
 
-# Below one in ten there is nothing worth offering.
-FAIR: Final = 0.10
+# Below one in twenty there is nothing worth offering.
+FAIR: Final = 0.05
 GOOD: Final = 0.70
 
 LOOKS: Final = (
-    Seen(seen="covered: coating left", do="go on with the next pass"),
-    Seen(seen="haze: a residue that wipes or scrapes off", do="stop lifting here, do the finishing pass"),
+    Seen(seen="covered: coating left", do="go on with the next pass, as far as the plan's last look"),
+    Seen(
+        seen="haze: a residue that wipes or scrapes off",
+        do="do the finishing pass now; what still stays gets the next lifting pass",
+    ),
     Seen(
         seen="clear: bare, unmarked metal",
-        do="stop lifting here; note the number of passes, use it for the other slices",
+        do="stop lifting here, do the finishing pass; note the number of passes, use it for the other slices",
     ),
     Seen(
-        seen="tinted: straw, brown or blue", do="stop; let it cool, then pause twice as long and lift with fewer passes"
+        seen="tinted: straw, brown or blue",
+        do="wipe, look again; still tinted: stop, let it cool, then pause twice as long and lift with fewer passes",
     ),
-    Seen(seen="cut: dull, frosted or engraved", do="stop; take a tenth off the power and try again on a hidden place"),
+    Seen(
+        seen="cut: dull, frosted or engraved",
+        do="wipe, look again; still cut: stop, take a tenth off the power and try again on a hidden place",
+    ),
 )
+LAST_LOOK: Final = "wipe and look under a slanting light: coating left, one more lifting pass; clear, the next slice"
 
 BEFORE: Final = (
     "Peel off labels and film; degrease with a cloth and isopropyl, away from the enclosure, and let it dry fully.",
@@ -49,17 +57,34 @@ def in_ten(chance: float) -> str:
     return f"about {max(1, min(9, round(10 * chance)))} in 10"
 
 
-def first_line(chance: float, with_looks: float, draws: int, passes: int) -> str:
-    """The plan's first line, honest about doubt."""
+def first_line(chance: float, with_looks: float, draws: int, passes: int, looks: tuple[int, ...]) -> str:
+    """The plan's first line, honest about doubt: `chance` is run blind, `with_looks` as the plan says."""
     many = f"{passes} lifting pass{'es' if passes != 1 else ''} and a finishing pass"
     if not draws:
         return f"{many}, from central figures alone; the chances were left out."
-    if chance >= GOOD:
-        return f"{many}: {in_ten(chance)} that the metal comes out clear and unmarked."
+    how = f"looking {after(looks)}"
+    if with_looks >= GOOD:
+        return f"{many}, {how}: {in_ten(with_looks)} that the metal comes out clear and unmarked."
     return (
-        f"In doubt: {many} run blind come out clear and unmarked {in_ten(chance)} times, "
-        f"{in_ten(with_looks)} if you look after each pass. Mark a proof patch first."
+        f"In doubt: {many}, {how}, come out clear and unmarked {in_ten(with_looks)} times, run blind "
+        f"{in_ten(chance)}. Mark a proof patch first."
     )
+
+
+def after(looks: tuple[int, ...]) -> str:
+    """After which passes one looks, in words.
+
+    >>> after((3,)), after((4, 7, 9)), after((4, 7, 9, 10, 11, 12))
+    ('after pass 3', 'after passes 4, 7, 9', 'after passes 4, 7, 9 to 12')
+    """
+    if len(looks) == 1:
+        return f"after pass {looks[0]}"
+    run = len(looks) - 1
+    while run > 0 and looks[run - 1] == looks[run] - 1:
+        run -= 1
+    if len(looks) - run < 3:
+        return "after passes " + ", ".join(map(str, looks))
+    return "after passes " + ", ".join([*map(str, looks[:run]), f"{looks[run]} to {looks[-1]}"])
 
 
 def why_no_window(metal: Metal, coating: Coating, draws: Draws, pulses: float, hot: bool) -> tuple[str, ...]:
@@ -127,12 +152,16 @@ def edges(found: Edges | None, passes: int) -> tuple[str, ...]:
     )
 
 
-def look(number: int, first: int, sure: int) -> str:
-    """What to do after a lifting pass; `first` may clear, by `sure` it should have."""
-    if number < first:
+def look(number: int, looks: tuple[int, ...], planned: int) -> str:
+    """What to do after a planned lifting pass; `looks` may go on beyond the planned number."""
+    if number not in looks:
         return "go on"
-    if number == first:
-        return "STOP and look at the first slice: the first pass that may clear"
-    if number >= sure:
-        return "look: should be clear by now; if still covered, stop and mark a proof patch"
-    return "look: stop as soon as it is clear"
+    more = looks[-1] - planned
+    if number < planned:
+        first = " at the first slice: the first pass that may clear" if number == looks[0] else ""
+        return f"STOP and look{first}" if first else "look: stop as soon as it is clear"
+    start = "STOP and look at the first slice" if number == looks[0] else "look"
+    if not more:
+        return f"{start}: if still covered, stop and mark a proof patch"
+    again = f"{more} more pass{'es' if more != 1 else ''}"
+    return f"{start}: if still covered, up to {again}, a look after each; then stop and mark a proof patch"

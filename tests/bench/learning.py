@@ -2,14 +2,23 @@
 
     python tests/bench/learning.py 520 1892      truths, seed
 
-Truths come from `truth.py`, another model than the tool's; only those count that some setting solves.
+Truths come from `truth.py`, another model than the tool's; only those count that some setting solves. Which
+these are does not depend on the tool; it is found once and kept in the system's folder for temporary files.
 """
 
+import hashlib
+import inspect
+import json
+import pickle
 import sys
+import tempfile
 import time
+from collections.abc import Callable
 from concurrent.futures import ProcessPoolExecutor
 from datetime import date
 from itertools import pairwise
+from pathlib import Path
+from typing import Any
 
 import numpy as np
 import truth as made_up
@@ -18,14 +27,14 @@ from rotary.artwork.layout import Artwork, layout
 from rotary.errors import NoPlan
 from rotary.head import Head, optics, shipped_heads
 from rotary.item import Item, Station, body
-from rotary.passes.beliefs import draws_for, substances
+from rotary.passes.beliefs import Coating, Draws, draws_for, substances
 from rotary.passes.choosing import setting_from
 from rotary.passes.grid import Grid, grid
 from rotary.passes.learning import learned
-from rotary.passes.patch import patch
+from rotary.passes.patch import Patch, patch
 from rotary.passes.reading import Reading, reading_of
-from rotary.passes.removal import choice
-from rotary.passes.setting import Setting
+from rotary.passes.removal import choice, finishing
+from rotary.passes.setting import Choice, Setting
 from rotary.slices import Tolerances
 
 ARTWORK = Artwork(width_mm=60, height_mm=40, centre_mm=75)
@@ -49,13 +58,35 @@ def tries(head: Head) -> list[Setting]:
     """Many settings over the whole of what the head can do, to see whether a truth is solvable at all."""
     beam = optics(head)
     every = grid(head, beam)
-    some = np.linspace(0, len(every.hatch_mm) - 1, min(len(every.hatch_mm), 90)).astype(int)
-    counts = (1, 3, 6, 12, 20)
-    return [
-        setting_from(every.take(np.array([at])), head.pulse_durations_ns[0], count, 5.0, head, beam)
-        for at in some
-        for count in counts
-    ]
+    some = np.linspace(0, len(every.hatch_mm) - 1, min(len(every.hatch_mm), 400)).astype(int)
+    ns = head.pulse_durations_ns[0]
+    return [setting_from(every.take(np.array([at])), ns, 20, 5.0, head, beam) for at in some]
+
+
+def start(number: int, seed: int) -> tuple[np.random.Generator, bool, Head, made_up.Truth]:
+    """A truth, its head, whether its coating is light, and the chance that goes on from there."""
+    mixer = np.random.default_rng([seed, number])
+    light = bool(number % 2)
+    heads = list(shipped_heads().values())
+    return mixer, light, heads[number // 2 % len(heads)], made_up.truth(mixer, light)
+
+
+def solvable(number: int, seed: int) -> bool:
+    """Whether any of many settings, stopped at the first clear look, is right on the whole item."""
+    _, _, head, real = start(number, seed)
+    return made_up.solvable(real, tries(head), optics(head))
+
+
+def which_solvable(count: int, seed: int, pool: ProcessPoolExecutor) -> list[bool]:
+    """The same of many truths; what was found before is read from a file that names the code it rests on."""
+    code = b"".join(Path(__file__).with_name(name).read_bytes() for name in ("truth.py",))
+    code += inspect.getsource(tries).encode() + inspect.getsource(start).encode() + repr(shipped_heads()).encode()
+    kept = Path(tempfile.gettempdir()) / f"rotary-solvable-{hashlib.sha256(code).hexdigest()[:16]}-{seed}.json"
+    found = json.loads(kept.read_text()) if kept.exists() else []
+    new = range(len(found), count)
+    found += pool.map(solvable, new, [seed] * len(new), chunksize=4)
+    kept.write_text(json.dumps(found))
+    return found[:count]
 
 
 def by_hand(head: Head, share: float, speed: float, count: int) -> Setting:
@@ -67,81 +98,136 @@ def by_hand(head: Head, share: float, speed: float, count: int) -> Setting:
     return setting_from(one, head.pulse_durations_ns[0], count, 2.0, head, beam)
 
 
-def told(thing: Item, head: Head, readings: list[Reading]) -> tuple[Setting | None, float, object]:
-    """What the tool plans after these readings, its chance, and its beliefs."""
-    shape = body(thing)
+def told(thing: Item, head: Head, readings: list[Reading]) -> tuple[Choice, Draws]:
+    """What the tool plans after these readings, and its beliefs."""
+    shape, (metal, coating) = body(thing), substances(thing)
+    assert isinstance(coating, Coating)
     after = learned(thing, head, readings, DRAWS)
-    metal, coating = substances(thing)
-    cloud = after.draws if after else draws_for(thing, metal, coating, head, DRAWS)  # type: ignore[arg-type]
+    cloud = after.draws if after else draws_for(thing, metal, coating, head, DRAWS)
     lies, beam = layout(ARTWORK, thing, shape), optics(head)
-    found = choice(thing, shape, lies, head, beam, TOLERANCES, DRAWS, believed=cloud)
-    return found.setting, found.chance, cloud
+    return choice(thing, shape, lies, head, beam, TOLERANCES, DRAWS, believed=cloud), cloud
 
 
-def one_truth(number: int, seed: int) -> dict[str, object]:
-    """The whole way of one person with one truth."""
-    mixer = np.random.default_rng([seed, number])
-    light = bool(number % 2)
-    heads = list(shipped_heads().values())
-    head, thing = heads[number // 2 % len(heads)], item(light)
-    real, beam = made_up.truth(mixer, light), optics(head)
+def looked(marked: made_up.Marked, mixer: np.random.Generator) -> str:
+    """What a person sees; before tinted or cut is believed it is wiped and looked at again, as the card says."""
+    seen = made_up.read(marked.outcome, mixer)
+    return made_up.read(marked.outcome, mixer) if seen in ("tinted", "cut") else seen
 
-    def off() -> float:
-        return float(mixer.normal(0, FOCUS_SD_MM))
 
-    stages: list[tuple[bool, float]] = []
-    readings: list[Reading] = []
-    ends: list[str] = []
-    first_patch_holds = False
-    for stage in range(3):
-        setting, chance, cloud = told(thing, head, readings)
-        came = made_up.job_outcome(real, setting, beam, mixer, off()) if setting else "no plan"
-        ends.append(came)
-        stages.append((came == "clear", chance))
-        if stage == 2:
+def as_the_card_says(marked: made_up.Marked, plan: Choice, head: Head, mixer: np.random.Generator) -> str:
+    """The plan followed: passes up to each look, on while it is covered, the finishing pass once it is not.
+
+    What is truly there in the end; the card's last look is where a person stops who sees no clear metal.
+    """
+    assert plan.setting is not None
+    last = finishing(plan.setting, head)
+    for number in range(1, plan.look_after[-1] + 1):
+        marked.mark(plan.setting)
+        if number not in plan.look_after:
+            continue
+        seen = looked(marked, mixer)
+        if seen in ("clear", "haze"):
+            marked.mark(last)
+            seen = looked(marked, mixer)
+        if seen in ("clear", "tinted", "cut"):
             break
-        try:
-            cells = patch(thing, head, beam, TOLERANCES, cloud, cells=9).cells  # type: ignore[arg-type]
-        except NoPlan:
-            cells = ()
-        away = off()
-        for cell in cells:
-            seen = made_up.cell_outcome(real, cell.setting, beam, mixer, away)
-            first_patch_holds |= stage == 0 and seen == "clear"
-            wrote = made_up.read(seen, mixer)
+    return marked.outcome
+
+
+def best_of_grid(head: Head, cell_after: Callable[[Setting], str]) -> Setting | None:
+    """A blind grid of three powers and three speeds; the middle one of the cells that were read as clear."""
+    grid = [by_hand(head, share, speed, 3) for share in (0.2, 0.5, 0.8) for speed in (500.0, 1500.0, 4000.0)]
+    good = [setting for setting in grid if cell_after(setting) == "clear"]
+    return good[len(good) // 2] if good else None
+
+
+def read_cells(
+    made: Patch,
+    real: made_up.Truth,
+    on: tuple[Item, Head],
+    off_mm: float,
+    mixer: np.random.Generator,
+    stage: int,
+    before: int,
+) -> tuple[list[Reading], bool]:
+    """A patch marked and read, look by look, a cell left once it is tinted or cut; whether any look was clear."""
+    beam, readings, clear = optics(on[1]), [], False
+    for cell in made.cells:
+        marked, count = made_up.cell(real, beam, mixer, off_mm), 0
+        for look in cell.looks:
+            for _ in range(look - count):
+                marked.mark(cell.setting)
+            count = look
+            clear |= marked.outcome == "clear"
+            wrote = made_up.read(marked.outcome, mixer)
             readings.append(
                 reading_of(
-                    cell.setting,
+                    cell.setting.model_copy(update={"passes": look}),
                     wrote,  # type: ignore[arg-type]
-                    thing,
-                    head,
+                    *on,
                     beam,
                     f"2026-01-0{stage + 1}",
-                    number=len(readings) + 1,
+                    number=before + len(readings) + 1,
                     patch=f"patch {stage + 1}",
                     cell=cell.number,
                     focus_mm=TOLERANCES.focus_mm,
                 )
             )
-    blind = [by_hand(head, share, speed, 3) for share in (0.2, 0.5, 0.8) for speed in (500.0, 1500.0, 4000.0)]
+            if wrote in ("tinted", "cut"):
+                break
+    return readings, clear
+
+
+def one_truth(number: int, seed: int) -> dict[str, Any]:
+    """The whole way of one person with one truth."""
+    mixer, light, head, real = start(number, seed)
+    thing, beam = item(light), optics(head)
+
+    def off() -> float:
+        return float(mixer.normal(0, FOCUS_SD_MM))
+
+    rows: dict[str, list[Any]] = {"card": [], "blind": [], "stated": [], "stated blind": []}
+    readings: list[Reading] = []
+    holds, changes = False, []
+    for stage in range(3):
+        found, cloud = told(thing, head, readings)
+        for way in ("card", "blind"):
+            came = "no plan"
+            if found.setting is not None:
+                marked = made_up.job(real, beam, mixer, off())
+                if way == "card":
+                    came = as_the_card_says(marked, found, head, mixer)
+                else:
+                    came = made_up.after_all(marked, found.setting)
+            rows[way].append(came)
+        rows["stated"].append(found.chance_with_looks)
+        rows["stated blind"].append(found.chance)
+        if stage == 2:
+            break
+        try:
+            made = patch(thing, head, beam, TOLERANCES, cloud, cells=9)
+        except NoPlan:
+            continue
+        changes.append(made.changes)
+        new, clear = read_cells(made, real, (thing, head), off(), mixer, stage, len(readings))
+        readings += new
+        holds |= stage == 0 and clear
     away = off()
-    good = [s for s in blind if made_up.read(made_up.cell_outcome(real, s, beam, mixer, away), mixer) == "clear"]
-    took = good[len(good) // 2] if good else None
-    recipe = by_hand(head, 0.4, 1500.0, 4)
-    grid_right = took is not None and made_up.job_outcome(real, took, beam, mixer, off()) == "clear"
-    recipe_right = made_up.job_outcome(real, recipe, beam, mixer, off()) == "clear"
-    solved = any(right for right, _ in stages) or grid_right or recipe_right
-    if not solved:
-        solved = made_up.solvable(real, tries(head), beam)
-    return {
-        "stages": stages,
-        "ends": ends,
-        "grid": grid_right,
-        "recipe": recipe_right,
-        "solvable": solved,
+
+    def cell_after(setting: Setting) -> str:
+        return made_up.read(made_up.after_all(made_up.cell(real, beam, mixer, away), setting), mixer)
+
+    def right(setting: Setting | None) -> bool:
+        return setting is not None and made_up.after_all(made_up.job(real, beam, mixer, off()), setting) == "clear"
+
+    return rows | {
+        "grid": right(best_of_grid(head, cell_after)),
+        "recipe": right(by_hand(head, 0.4, 1500.0, 4)),
         "light": light,
-        "holds": first_patch_holds,
+        "holds": holds,
+        "changes": changes,
         "head": made_up.of_head(head),
+        "truth": real,
     }
 
 
@@ -153,7 +239,7 @@ def share(found: list[bool]) -> str:
     return f"{100 * p:.0f} ± {100 * np.sqrt(max(p * (1 - p), 1e-9) / len(found)):.0f} %"
 
 
-def report(rows: list[dict[str, object]], seed: int, seconds: float) -> str:
+def report(rows: list[dict[str, Any]], seed: int, seconds: float) -> str:
     """The table for the docs."""
     fit = [row for row in rows if row["solvable"]]
     dark, light = ([row for row in fit if row["light"] is side] for side in (False, True))
@@ -163,44 +249,56 @@ def report(rows: list[dict[str, object]], seed: int, seconds: float) -> str:
         "| way | right, all | dark | light |",
         "|---|---|---|---|",
     ]
-    for at, name in enumerate(STAGES):
-        cells = [share([row["stages"][at][0] for row in some]) for some in (fit, dark, light)]  # type: ignore[index]
-        lines.append(f"| the tool, {name} | {' | '.join(cells)} |")
-    names = {
-        "holds": "a right cell in the first patch",
-        "grid": "blind 3 × 3 grid, then its best",
-        "recipe": "fixed recipe",
-    }
-    for key, name in names.items():
-        lines.append(
-            f"| {name} | {' | '.join(share([bool(row[key]) for row in some]) for some in (fit, dark, light))} |"
-        )
+
+    def line(name: str, right: Callable[[dict[str, Any]], bool]) -> None:
+        parts = (share([right(row) for row in some]) for some in (fit, dark, light))
+        lines.append(f"| {name} | {' | '.join(parts)} |")
+
+    for way, says in (("card", "as the card says"), ("blind", "run blind")):
+        for at, name in enumerate(STAGES):
+            line(f"the tool, {name}, {says}", lambda row, way=way, at=at: row[way][at] == "clear")  # type: ignore[misc]
+    line("a clear cell in the first patch", lambda row: row["holds"])
+    line("blind 3 × 3 grid, then its best", lambda row: row["grid"])
+    line("fixed recipe", lambda row: row["recipe"])
     kinds = ("clear", "haze", "covered", "tinted", "cut", "no plan")
-    lines += ["", f"| what came of it | {' | '.join(kinds)} |", "|---|" + "---|" * len(kinds)]
+    lines += ["", f"| what came of it, as the card says | {' | '.join(kinds)} |", "|---|" + "---|" * len(kinds)]
     for at, name in enumerate(STAGES):
-        ends = [row["ends"][at] for row in fit]  # type: ignore[index]
+        ends = [row["card"][at] for row in fit]
         lines.append(f"| {name} | {' | '.join(str(ends.count(kind)) for kind in kinds)} |")
-    lines += ["", "| chance stated | plans | of them right |", "|---|---|---|"]
-    pairs = [(chance, right) for row in rows for right, chance in row["stages"] if chance > 0]  # type: ignore[union-attr]
-    edges = (0.0, 0.2, 0.4, 0.6, 0.8, 0.9, 1.01)
-    for low, high in pairwise(edges):
-        some = [right for chance, right in pairs if low <= chance < high]
+    for way, key, name in (("card", "stated", "as the card says"), ("blind", "stated blind", "run blind")):
+        lines += ["", f"| chance stated, {name} | plans | of them right |", "|---|---|---|"]
+        lines += reliability([(c, o == "clear") for row in rows for c, o in zip(row[key], row[way], strict=True) if c])
+    changes = [count for row in fit for count in row["changes"]]
+    lines += ["", f"Controls changed over a patch, median: {np.median(changes):.0f}."]
+    return "\n".join(lines)
+
+
+def reliability(pairs: list[tuple[float, bool]]) -> list[str]:
+    """Of plans given such a chance, how many were right; all truths, solvable or not."""
+    lines = []
+    for low, high in pairwise((0.0, 0.2, 0.4, 0.6, 0.7, 0.8, 0.9, 1.01)):
+        some = [(chance, right) for chance, right in pairs if low <= chance < high]
         if some:
-            middle = np.mean([chance for chance, _ in pairs if low <= chance < high])
+            middle = np.mean([chance for chance, _ in some])
             lines.append(
                 f"| {100 * low:.0f} to {100 * min(high, 1):.0f} % (mean {100 * middle:.0f}) | {len(some)} "
-                f"| {share(some)} |"
+                f"| {share([right for _, right in some])} |"
             )
-    return "\n".join(lines)
+    return lines
 
 
 def main() -> None:
     """Run the bench and print its table."""
-    count, seed = (int(text) for text in (sys.argv[1:] + ["500", "1892"][len(sys.argv) - 1 :]))
-    start = time.perf_counter()
+    count, seed = (int(text) for text in (*sys.argv[1:3], *("500", "1892")[len(sys.argv[1:3]) :]))
+    began = time.perf_counter()
     with ProcessPoolExecutor(2) as pool:
+        fit = which_solvable(count, seed, pool)
         rows = list(pool.map(one_truth, range(count), [seed] * count, chunksize=4))
-    print(report(rows, seed, time.perf_counter() - start))
+    for row, solved in zip(rows, fit, strict=True):
+        row["solvable"] = solved
+    print(report(rows, seed, time.perf_counter() - began))
+    if len(sys.argv) > 3:
+        Path(sys.argv[3]).write_bytes(pickle.dumps(rows))
 
 
 if __name__ == "__main__":

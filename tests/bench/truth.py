@@ -93,18 +93,21 @@ def fluences(one: Truth, setting: Setting, optics: Optics, off_mm: float, weaker
     return (peak * (core * spread(w) + halo * spread(wide))).reshape(-1, POINTS * POINTS)
 
 
-def marked(
-    one: Truth,
-    setting: Setting,
-    optics: Optics,
-    thick_um: float,
-    mixer: np.random.Generator,
-    off_mm: float = 0.0,
-    weaker: float = 1.0,
-) -> tuple[float, bool, float]:
-    """One place after all passes: largest share of coating left, whether the metal is marked, passes until bare."""
+@dataclass(frozen=True)
+class Hits:
+    """What one pass does to each of POINTS x POINTS places of the lattice's cell, (places,) each: depth
+    that it takes off, pulses that count for the metal, the strongest pulse, and the share of the pass that
+    the coating spares the metal where it is thrown off."""
+
+    step: Floats
+    pulses: Floats
+    strongest: Floats
+    spared: Floats
+
+
+def hits(one: Truth, setting: Setting, optics: Optics, thick_um: float, off_mm: float, weaker: float) -> Hits:
+    """One pass of a setting at a place of this thickness, this far out of focus."""
     each = fluences(one, setting, optics, off_mm, weaker)
-    longer = setting.pulse_ns / 100.0
     if one.lifts:
         needs = one.lift_off * (setting.pulse_ns / 10.0) ** 0.3 * (thick_um / 60.0) ** 0.4
         step = np.where(each.max(axis=0) > needs, thick_um, 0.0)
@@ -117,42 +120,61 @@ def marked(
         dose /= setting.scan_speed_mm_s * setting.hatch_mm
         paid = 1e3 * dose / one.energy_j_mm3
         step = step * min(1.0, paid / max(float(step.mean()), 1e-9))
-    strongest = each.max(axis=0)
-    hits = (each > 0.2 * one.metal * np.sqrt(longer)).sum(axis=0).astype(float)
-    left, after, bare = np.full(POINTS * POINTS, thick_um), np.zeros(POINTS * POINTS), float(setting.passes)
-    cut = np.zeros(POINTS * POINTS, bool)
-    for number in range(setting.passes):
+    pulses = (each > 0.2 * one.metal * np.sqrt(setting.pulse_ns / 100.0)).sum(axis=0).astype(float)
+    return Hits(step, pulses, each.max(axis=0), spared)
+
+
+class Place:
+    """One place of the item under passes that each lie where they happen to lie."""
+
+    def __init__(self, one: Truth, thick_um: float) -> None:
+        """As it is before the first pass."""
+        self.one, self.thick_um = one, thick_um
+        self.left = np.full(POINTS * POINTS, thick_um)
+        self.after, self.cut = np.zeros(POINTS * POINTS), np.zeros(POINTS * POINTS, bool)
+        self.bare = False
+
+    def hit(self, found: Hits, pulse_ns: float, mixer: np.random.Generator) -> None:
+        """One pass."""
         roll = mixer.integers(POINTS, size=2)
-        lattice = (step, hits, strongest, spared)
-        shift = [np.roll(v.reshape(POINTS, POINTS), roll, (0, 1)).ravel() for v in lattice]
-        before = np.where(left > 0, shift[3], 0.0) if one.lifts else left / np.maximum(shift[0], 1e-9)
+        lattice = (found.step, found.pulses, found.strongest, found.spared)
+        step, pulses, strongest, spared = (np.roll(v.reshape(POINTS, POINTS), roll, (0, 1)).ravel() for v in lattice)
+        covers = self.left > 0
+        before = np.where(covers, spared, 0.0) if self.one.lifts else self.left / np.maximum(step, 1e-9)
         part = np.clip(1 - before, 0.0, 1.0)
-        left = np.maximum(left - shift[0], 0.0)
-        after = after + part * shift[1]
-        open_ = (left <= 0) & (part > 0.02)
-        cut |= open_ & (shift[2] > one.metal * np.sqrt(longer) * np.maximum(after, 1.0) ** (one.incubation - 1))
-        if bare == setting.passes and open_.mean() > 0.5:
-            bare = float(number + 0.5)
-    return float(left.max() / thick_um), bool(cut.mean() > 0.02), bare
+        self.left = np.maximum(self.left - step, 0.0)
+        self.after = self.after + part * pulses
+        open_ = (self.left <= 0) & (part > 0.02)
+        stands = self.one.metal * np.sqrt(pulse_ns / 100.0)
+        self.cut |= open_ & (strongest > stands * np.maximum(self.after, 1.0) ** (self.one.incubation - 1))
+        self.bare |= bool(open_.mean() > 0.5)
 
 
-def hottest_c(one: Truth, setting: Setting, sides_mm: tuple[float, float], bare: float) -> float:
-    """Hottest wall after all passes, a finite-difference sheet of 304 with a little loss to the air."""
-    cells = int(SHEET_MM / STEP_MM)
-    at = (np.arange(cells) + 0.5) * STEP_MM - SHEET_MM / 2
-    block = (np.abs(at) < sides_mm[0] / 2)[:, None] & (np.abs(at) < sides_mm[1] / 2)[None, :]
-    mark_s = sides_mm[0] * sides_mm[1] / (setting.scan_speed_mm_s * setting.hatch_mm)
-    per_mm2 = one.wall_mm * 8000 * 500 * 1e-9
-    dose = setting.dose_j_mm2 * one.power
-    rise, peak = np.zeros((cells, cells)), 0.0
-    for number in range(setting.passes):
-        share = one.residual if number < bare else one.absorptivity
-        rise = _spread(rise, mark_s / 2)
-        rise[block] += share * dose / per_mm2
-        rise = _spread(rise, mark_s / 2)
-        peak = max(peak, float(rise.max()))
-        rise = _spread(rise, setting.pause_s)
-    return 20.0 + peak
+class Wall:
+    """The wall under a block of ink: a finite-difference sheet of 304 with a little loss to the air."""
+
+    def __init__(self, one: Truth, sides_mm: tuple[float, float]) -> None:
+        """At room temperature."""
+        cells = int(SHEET_MM / STEP_MM)
+        at = (np.arange(cells) + 0.5) * STEP_MM - SHEET_MM / 2
+        self.one, self.sides_mm = one, sides_mm
+        self.block = (np.abs(at) < sides_mm[0] / 2)[:, None] & (np.abs(at) < sides_mm[1] / 2)[None, :]
+        self.rise, self.peak = np.zeros((cells, cells)), 0.0
+
+    def hit(self, setting: Setting, bare: bool) -> None:
+        """One pass and the pause after it."""
+        mark_s = self.sides_mm[0] * self.sides_mm[1] / (setting.scan_speed_mm_s * setting.hatch_mm)
+        share = self.one.absorptivity if bare else self.one.residual
+        self.rise = _spread(self.rise, mark_s / 2)
+        self.rise[self.block] += share * setting.dose_j_mm2 * self.one.power / (self.one.wall_mm * 8000 * 500 * 1e-9)
+        self.rise = _spread(self.rise, mark_s / 2)
+        self.peak = max(self.peak, float(self.rise.max()))
+        self.rise = _spread(self.rise, setting.pause_s)
+
+    @property
+    def tinted(self) -> bool:
+        """Whether it has been hot enough to colour."""
+        return 20.0 + self.peak > self.one.tints_at_c
 
 
 def _line() -> tuple[Floats, Floats]:
@@ -172,40 +194,79 @@ def _spread(rise: Floats, seconds: float) -> Floats:
     return np.asarray(np.exp(-seconds * 12.0 / (0.5 * 4e3)) * (move @ rise @ move.T))
 
 
-def cell_outcome(one: Truth, setting: Setting, optics: Optics, mixer: np.random.Generator, off_mm: float) -> str:
-    """What is truly to be seen in a cell of a patch on a flat scrap; the place's thickness is its own."""
+class Marked:
+    """What is marked with pass after pass: its places, its wall, and what is truly to be seen at any time."""
+
+    def __init__(
+        self,
+        one: Truth,
+        optics: Optics,
+        places: tuple[tuple[float, float, float], ...],
+        sides_mm: tuple[float, float],
+        mixer: np.random.Generator,
+    ) -> None:
+        """`places` are thickness, how far out of focus, and how much weaker the beam arrives there."""
+        self.one, self.optics, self.mixer, self.sites = one, optics, mixer, places
+        self.places = [Place(one, thick) for thick, _, _ in places]
+        self.wall = Wall(one, sides_mm)
+        self._hits: dict[Setting, list[Hits]] = {}
+
+    def mark(self, setting: Setting) -> None:
+        """One pass of this setting everywhere."""
+        if setting not in self._hits:
+            self._hits[setting] = [hits(self.one, setting, self.optics, *site) for site in self.sites]
+        bare = any(place.bare for place in self.places)
+        for place, found in zip(self.places, self._hits[setting], strict=True):
+            place.hit(found, setting.pulse_ns, self.mixer)
+        self.wall.hit(setting, bare)
+
+    @property
+    def outcome(self) -> str:
+        """What is truly to be seen: the worst of its places."""
+        if any(place.cut.mean() > 0.02 for place in self.places):
+            return "cut"
+        left = max(float(place.left.max() / place.thick_um) for place in self.places)
+        if left > 0.12:
+            return "covered"
+        if self.wall.tinted:
+            return "tinted"
+        return "haze" if left > 0.0 else "clear"
+
+
+def cell(one: Truth, optics: Optics, mixer: np.random.Generator, off_mm: float) -> Marked:
+    """A cell of a patch on a flat scrap; the place's thickness is its own."""
     thick = one.thick_um + one.uneven_um * float(mixer.uniform(-0.5, 0.5))
-    left, cut, bare = marked(one, setting, optics, thick, mixer, off_mm)
-    return _seen(left, cut, hottest_c(one, setting, (5.0, 5.0), bare) > one.tints_at_c if left < 0.05 else False)
+    return Marked(one, optics, ((thick, off_mm, 1.0),), (5.0, 5.0), mixer)
 
 
-def job_outcome(one: Truth, setting: Setting, optics: Optics, mixer: np.random.Generator, off_mm: float) -> str:
-    """What is truly to be seen on the whole item: thick and thin places, middle and edges of slices, runout."""
-    worst, cut, bare = 0.0, False, float(setting.passes)
-    for thick, away, weaker in (
-        (one.thick_um + one.uneven_um, 0.1, 0.90),
-        (one.thick_um, 0.0, 1.0),
-        (max(one.thick_um - one.uneven_um, 0.3 * one.thick_um), -0.1, 1.0),
-    ):
-        left, hurt, first = marked(one, setting, optics, thick, mixer, off_mm + away, weaker)
-        worst, cut, bare = max(worst, left), cut or hurt, min(bare, first)
-    hot = hottest_c(one, setting, (6.0, 18.0), bare) > one.tints_at_c
-    return _seen(worst, cut, hot)
+def job(one: Truth, optics: Optics, mixer: np.random.Generator, off_mm: float) -> Marked:
+    """The whole item: thick and thin places, middle and edges of slices, runout."""
+    sites = (
+        (one.thick_um + one.uneven_um, off_mm + 0.1, 0.90),
+        (one.thick_um, off_mm, 1.0),
+        (max(one.thick_um - one.uneven_um, 0.3 * one.thick_um), off_mm - 0.1, 1.0),
+    )
+    return Marked(one, optics, sites, (6.0, 18.0), mixer)
 
 
-def _seen(left: float, cut: bool, hot: bool) -> str:
-    if cut:
-        return "cut"
-    if left > 0.12:
-        return "covered"
-    if hot:
-        return "tinted"
-    return "haze" if left > 0.0 else "clear"
+def after_all(marked: Marked, setting: Setting) -> str:
+    """What is to be seen after all passes of a setting, run blind."""
+    for _ in range(setting.passes):
+        marked.mark(setting)
+    return marked.outcome
 
 
 def solvable(one: Truth, tries: list[Setting], optics: Optics) -> bool:
-    """Whether any of many settings is right on the whole item with the focus as set."""
-    return any(job_outcome(one, setting, optics, np.random.default_rng(7), 0.0) == "clear" for setting in tries)
+    """Whether any of many settings, stopped at the first clear look, is right on the whole item, the focus as set."""
+    for setting in tries:
+        marked = job(one, optics, np.random.default_rng(7), 0.0)
+        for _ in range(setting.passes):
+            marked.mark(setting)
+            if marked.outcome == "clear":
+                return True
+            if marked.outcome in ("cut", "tinted"):
+                break
+    return False
 
 
 def read(outcome: str, mixer: np.random.Generator, wrong_share: float = 0.05) -> str:

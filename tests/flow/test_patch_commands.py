@@ -34,7 +34,24 @@ def test_an_unknown_coating_gets_a_patch_nine_readings_and_a_plan(
     assert "8 readings taught" in out.lower()
     assert "without readings:" in out
     assert "now: After 8 readings" in " ".join(out.split())
-    assert [r.note for r in readings_in(tmp_path)] == ["by the window"] * 9
+    noted = [r for r in readings_in(tmp_path) if r.note == "by the window"]
+    assert sorted({r.cell for r in noted if r.cell}) == list(range(1, 10))
+
+
+def test_a_cell_is_read_once_a_look_on_the_same_spot(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Words with commas go to the looks in their order, each kept with its passes; one too many is refused."""
+    ran(capsys, tmp_path, "patch", JOB, "--cells", "4", *FEW)
+    looks = [r for r in readings_in(tmp_path) if r.cell == 1]
+    assert len(looks) > 1
+    assert [r.passes for r in looks] == sorted({r.passes for r in looks})
+    code, _, _ = ran(capsys, tmp_path, "read-patch", JOB, "1=covered,haze", *FEW)
+    assert code == 0
+    assert [r.outcome for r in readings_in(tmp_path) if r.cell == 1][:2] == ["covered", "haze"]
+    before = (tmp_path / "readings.toml").read_bytes()
+    code, _, err = ran(capsys, tmp_path, "read-patch", JOB, "1=" + ",".join(["clear"] * 9), *FEW)
+    assert code != 0
+    assert "says too much" in err
+    assert (tmp_path / "readings.toml").read_bytes() == before
 
 
 def test_a_real_job_counts_as_a_reading(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

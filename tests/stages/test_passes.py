@@ -15,7 +15,9 @@ from rotary.head import Head, optics
 from rotary.item import Body, Item, Station, body
 from rotary.passes import heating, window
 from rotary.passes.beliefs import Coating, coatings, drawn, metals
-from rotary.passes.choosing import grid_from, shortest_pause
+from rotary.passes.choosing import grid_from
+from rotary.passes.looking import cleared
+from rotary.passes.pausing import shortest_pause
 from rotary.passes.removal import Choice, Removal, choice, removal
 from rotary.slices import Split, Tolerances
 
@@ -381,4 +383,6 @@ def test_a_setting_read_back_is_the_same_setting() -> None:
     draws = drawn(metals()["stainless-304"], DARK, None, None, False, 600)
     light = (np.array([0.85]), np.array([1.15]))
     seen = window.passes(grid_from(plan.setting), draws, metals()["stainless-304"], 10.0, 100.0, optics(HEAD), *light)
-    assert float(np.mean(seen.needed[0] <= plan.setting.passes)) == pytest.approx(plan.chance_clear)
+    assert float(np.mean(cleared(seen.row(0), plan.setting.passes))) == pytest.approx(plan.chance_clear)
+    # The slope round the edge, which stands for what the model doesn't know, moves the share itself but little.
+    assert float(np.mean(seen.needed[0] <= plan.setting.passes)) == pytest.approx(plan.chance_clear, abs=0.04)

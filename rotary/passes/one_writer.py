@@ -1,0 +1,77 @@
+"""One writer at a time: two programs that write readings at the same moment wait for each other and lose none.
+
+The system itself holds the lock and lets go of it when a program ends, however it ends; the file that it
+is on stays empty. A drive on which nothing can be locked is written without.
+"""
+
+import os
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from pathlib import Path
+from typing import Final
+
+from rotary.errors import FileTrouble, brief
+from rotary.files import told
+
+LOCK_NAME: Final = ".readings.lock"
+LONGEST_S: Final = 20.0
+"""So long one waits for the other; writing takes milliseconds."""
+_EACH_S: Final = 0.01
+
+
+@contextmanager
+def one_writer(folder: Path) -> Iterator[None]:
+    """Alone with the readings of a folder, which is made where it isn't there; raises FileTrouble after a long wait."""
+    path = folder / LOCK_NAME
+    with told(folder, "made", "choose a folder that you may write to, with --folder"):
+        folder.mkdir(parents=True, exist_ok=True)
+    with told(path, "written", "choose a folder that you may write to, with --folder"):
+        handle = os.open(path, os.O_RDWR | os.O_CREAT, 0o666)
+    try:
+        held = _held(handle, path)
+        try:
+            yield
+        finally:
+            if held:
+                with suppress(OSError):
+                    _let_go(handle)
+    finally:
+        os.close(handle)
+
+
+def _held(handle: int, path: Path) -> bool:
+    """Whether the lock is held; waits for another program that has it."""
+    until = time.monotonic() + LONGEST_S
+    while True:
+        try:
+            _take(handle)
+        except (BlockingIOError, PermissionError):
+            if time.monotonic() > until:
+                says = f"another program has been writing to {brief(str(path.parent), 80)} for {LONGEST_S:g} s"
+                raise FileTrouble(f"{says}: close it, and try again") from None
+            time.sleep(_EACH_S)
+        except OSError:
+            return False
+        else:
+            return True
+
+
+if os.name == "nt":  # pragma: no cover
+    import msvcrt
+
+    def _take(handle: int) -> None:
+        msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)  # type: ignore[attr-defined,unused-ignore]
+
+    def _let_go(handle: int) -> None:
+        os.lseek(handle, 0, os.SEEK_SET)
+        msvcrt.locking(handle, msvcrt.LK_UNLCK, 1)  # type: ignore[attr-defined,unused-ignore]
+
+else:
+    import fcntl
+
+    def _take(handle: int) -> None:
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+
+    def _let_go(handle: int) -> None:
+        fcntl.flock(handle, fcntl.LOCK_UN)

@@ -1,0 +1,88 @@
+"""Looks: where they lie, and that stopping at the first clear one is judged as a person would fare draw by draw."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from rotary.passes.beliefs import Draws, coatings, draws_from, known_of, metals
+from rotary.passes.looking import blind, each_pass, points_of, schedule, stopping, unmarked
+from rotary.passes.window import Passes
+from tests.stages.test_learning import HEAD, ITEM
+
+METAL, DARK = metals()["stainless-304"], coatings()["polyester-powder-dark"]
+
+
+def draws(count: int, seed: int = 3) -> Draws:
+    places = np.random.default_rng(seed).standard_normal((19, count))
+    return draws_from(places, known_of(ITEM, METAL, DARK, HEAD))  # type: ignore[arg-type]
+
+
+def seen(needed: list[float], spare: list[float], log_hits: float = 2.0) -> Passes:
+    """Bare a pass before it is clear everywhere."""
+    n, s = np.array(needed), np.array(spare)
+    return Passes(n, np.maximum(n - 1, 0.0), np.full_like(n, np.nan), s, np.full_like(n, log_hits))
+
+
+@given(st.integers(1, 20), st.integers(0, 20), st.integers(0, 12))
+def test_looks_start_at_the_first_pass_that_may_clear_and_follow_each_after_the_planned(
+    first: int, more: int, spare: int
+) -> None:
+    """Rising, few before the planned number, none left out from there to the last."""
+    planned, most = first + more, first + more + spare
+    looks = points_of(first, planned, most)
+    assert list(looks) == sorted(set(looks))
+    assert looks[0] == first
+    assert set(range(planned, most + 1)) <= set(looks)
+    assert sum(n < planned for n in looks) <= 3
+
+
+@settings(deadline=None, max_examples=30)
+@given(st.lists(st.floats(0.1, 30), min_size=3, max_size=12), st.integers(1, 6))
+def test_a_person_stops_at_the_first_clear_look(needed: list[float], first: int) -> None:
+    """Walked draw by draw, look by look: the same pass, and nothing where no look is clear."""
+    looks = points_of(first, first + 5, first + 9)
+    cloud = draws(len(needed))
+    found = seen(needed, [9.0] * len(needed))
+    good, stop = stopping(found, cloud, looks)
+    for at, wants in enumerate(needed):
+        clear = [n for n in looks if n >= wants - 1e-9]
+        assert stop[at] == (clear[0] if clear else looks[-1])
+        assert (good[at] > 0) == bool(clear)
+
+
+def test_fewer_looks_and_thinner_margins_can_only_cost() -> None:
+    """More passes on bare metal, or a metal that stands less, lower what each draw says; each_pass looks do best."""
+    cloud = draws(400)
+    needed = np.random.default_rng(1).uniform(0.5, 12, 400)
+    found = seen(list(needed), [0.4] * 400)
+    every, _ = stopping(found, cloud, each_pass(20))
+    some, _ = stopping(found, cloud, points_of(4, 12, 20))
+    late, _ = stopping(found, cloud, (20,))
+    assert (every >= some - 1e-12).all()
+    assert (some >= late - 1e-12).all()
+    assert (unmarked(found, cloud, 20) >= unmarked(replace(found, spare=found.spare - 0.2), cloud, 20)).all()
+    assert blind(found, cloud, 12).max() <= 1
+
+
+def test_a_look_helps_where_the_number_of_passes_is_not_known() -> None:
+    """Draws that need 2 to 16 passes of a metal that stands a few on it: looking is right far more often than any
+    fixed number."""
+    cloud = replace(draws(600), incubation=np.full(600, 0.8))
+    found = seen(list(np.geomspace(1.5, 16, 600)), [0.75] * 600)
+    looked, _ = stopping(found, cloud, each_pass(20))
+    fixed = max(float(cloud.weight @ blind(found, cloud, n)) for n in range(1, 21))
+    assert float(cloud.weight @ looked) > fixed + 0.15
+
+
+@pytest.mark.parametrize("planned", [1, 4, 12])
+def test_passes_beyond_the_planned_end_where_the_metal_would_pay(planned: int) -> None:
+    """A metal far from its threshold may go on, one on the brink of it not, twice the planned and three at most."""
+    cloud = draws(300)
+    calm = schedule(seen([planned - 0.5] * 300, [5.0] * 300), cloud, planned, 24)
+    brink = schedule(seen([planned - 0.5] * 300, [0.15] * 300, 3.0), cloud, planned, 24)
+    assert planned < calm[-1] <= min(24, 2 * planned + 3)
+    assert brink[-1] <= calm[-1]
+    assert planned in brink

@@ -1,0 +1,58 @@
+"""Two programs that write readings at the same instant: none is lost."""
+
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from rotary.errors import FileTrouble
+from rotary.passes import one_writer as locking
+from rotary.passes.kept_readings import add_readings, readings_in, strike
+from rotary.passes.one_writer import one_writer
+from tests.stages.test_learning import by_fluence, read
+
+_WRITER = """
+import sys, time
+from pathlib import Path
+from rotary.passes.kept_readings import add_patch, add_readings, readings_in
+folder, mine = Path(sys.argv[1]), sys.argv[2]
+one = readings_in(folder)[0].model_copy(update={"note": mine})
+while not (folder / "go").exists():
+    time.sleep(0.001)
+for _ in range(25):
+    add_readings([one], folder)
+    add_patch([one], folder)
+"""
+
+
+def test_two_programs_that_write_at_once_lose_no_reading(tmp_path: Path) -> None:
+    """Twice fifty readings by two processes that start together: a hundred are kept, each with a number of its own,
+    each patch with a name of its own."""
+    add_readings([read(by_fluence(1.0, 1.6), "covered")], tmp_path)
+    both = [subprocess.Popen([sys.executable, "-c", _WRITER, str(tmp_path), name]) for name in ("left", "right")]
+    time.sleep(0.5)
+    (tmp_path / "go").touch()
+    assert [process.wait(60) for process in both] == [0, 0]
+    kept = readings_in(tmp_path)
+    assert len(kept) == 101
+    assert [r.number for r in kept] == list(range(1, 102))
+    assert sum(r.note == "left" for r in kept) == sum(r.note == "right" for r in kept) == 50
+    patches = [r.patch for r in kept if r.patch.startswith("patch ")]
+    assert len(set(patches)) == len(patches) == 50
+
+
+def test_a_writer_that_never_ends_is_told_and_one_that_died_is_no_hindrance(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """While another holds the readings one waits, then says so and writes nothing; a program that died holds none."""
+    add_readings([read(by_fluence(1.0, 1.6), "covered")], tmp_path)
+    monkeypatch.setattr(locking, "LONGEST_S", 0.05)
+    with one_writer(tmp_path), pytest.raises(FileTrouble, match="another program"):
+        strike(1, tmp_path)
+    assert not readings_in(tmp_path)[0].struck
+    died = "import sys, os\nfrom pathlib import Path\nfrom rotary.passes.one_writer import one_writer\n"
+    died += "with one_writer(Path(sys.argv[1])):\n    os._exit(3)\n"
+    assert subprocess.run([sys.executable, "-c", died, str(tmp_path)], check=False).returncode == 3
+    assert strike(1, tmp_path).struck
