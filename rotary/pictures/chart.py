@@ -98,7 +98,7 @@ class Chart:
     def name_across(self, text: str) -> None:
         """What is told across, below the figures."""
         x = (self.left + self.right) / 2
-        room = 2 * min(x, self.right - self.left)
+        room = 2 * min(x, self.right + 1.0 - x)
         self.marks.append(Words(clipped(text, room, LETTER_MM), x, self.bottom - 2.35 * LETTER_MM, LETTER_MM, "middle"))
 
 

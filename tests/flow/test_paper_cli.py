@@ -1,0 +1,171 @@
+"""Papers from the command line: the ending tells the kind; whole or not at all; refusals in one sentence."""
+
+from pathlib import Path
+
+import pypdfium2  # type: ignore[import-untyped, unused-ignore]
+import pytest
+
+from rotary.card.keying import numbers_to_key_in
+from rotary.cli import main
+from rotary.cli.paper_arguments import PAPERS, PICTURES
+from rotary.job import job_from_file
+from rotary.pictures import NAMES
+from rotary.plan import plan
+from rotary.printing import ENDINGS_OF, Order, usual_name
+from rotary.shipped import FIRST, examples
+
+
+def run(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str, str]:
+    code = main(arguments)
+    told = capsys.readouterr()
+    return code, told.out, told.err
+
+
+@pytest.fixture
+def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """An empty folder to work in, with profiles of its own."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("ROTARY_FOLDER", str(tmp_path / "kept"))
+    return tmp_path
+
+
+@pytest.mark.parametrize("ending", [".pdf", ".html", ".txt", ".svg"])
+def test_the_card_is_written_as_its_name_ends(here: Path, capsys: pytest.CaptureFixture[str], ending: str) -> None:
+    """One command a kind; it says what was written and for which paper, and the numbers are the plan's."""
+    path = here / f"card{ending}"
+    code, out, err = run(capsys, "card", FIRST, "--to", path.name, "--paper", "Letter", "--draws", "100")
+    assert (code, err) == (0, "")
+    assert out.startswith(f"wrote {path.name}\n")
+    assert ("for Letter (as asked)" in out) == (ending != ".txt")
+    data = path.read_bytes()
+    made = plan(job_from_file(examples()[FIRST]), 100)
+    if ending == ".pdf":
+        page = pypdfium2.PdfDocument(data)[0]
+        assert page.get_size() == pytest.approx((612.0, 792.0), abs=0.01)
+        text = page.get_textpage().get_text_bounded()
+        assert all(entry.text in text for entry in numbers_to_key_in(made))
+    elif ending != ".txt":
+        assert all(entry.text in data.decode() for entry in numbers_to_key_in(made))
+    else:
+        assert data.decode().startswith("SETUP CARD")
+
+
+def test_left_out_the_paper_is_the_usual_one_and_is_told(
+    here: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The locale decides, and the answer says so and how to have the other."""
+    monkeypatch.setenv("LC_ALL", "en_US.UTF-8")
+    _, out, _ = run(capsys, "card", FIRST, "--to", "card.svg", "--draws", "0")
+    assert "for Letter (this computer's locale or units say so; --paper A4 for the other)" in out
+    assert (here / "card.svg").is_file()
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        (("--to", "card.doc"), "end the name with .pdf, .html, .txt or .svg"),
+        (("--to", "card"), "end it with .pdf, .html, .txt or .svg"),
+        (("--to", "nowhere/card.pdf"), "there is no folder nowhere"),
+        (("--to", " "), "no file is named"),
+        (("--to", "card.pdf", "--out", "card.txt"), "write one of them"),
+        (("--picture", "joints"), "write --to picture.svg"),
+        (("--picture", "joints", "--to", "joints.html"), "as .svg or .pdf"),
+        (("--to", "folder.pdf"), "is a folder"),
+    ],
+)  # fmt: skip
+def test_refusals_are_one_sentence_and_write_nothing(
+    here: Path, capsys: pytest.CaptureFixture[str], arguments: tuple[str, ...], says: str
+) -> None:
+    """Each says what to write instead; no file is left behind."""
+    (here / "folder.pdf").mkdir()
+    code, out, err = run(capsys, "card", FIRST, "--draws", "0", *arguments)
+    assert code == 4
+    assert says in err
+    assert err.count("\n") == 1
+    assert out == ""
+    assert [path.name for path in here.iterdir()] == ["folder.pdf"]
+
+
+def test_a_card_never_goes_over_its_job(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A job file that is called like a paper stays as it is."""
+    job = here / "job.html"
+    job.write_bytes(examples()[FIRST].read_bytes())
+    code, _, err = run(capsys, "card", "job.html", "--to", "job.html", "--draws", "0")
+    assert code == 4
+    assert "made from" in err
+    assert job.read_bytes() == examples()[FIRST].read_bytes()
+
+
+@pytest.mark.parametrize("name", PICTURES)
+def test_every_picture_is_a_file_of_its_own(here: Path, capsys: pytest.CaptureFixture[str], name: str) -> None:
+    """Named on the command line as in the core; the answer says in words what is to be seen."""
+    code, out, _ = run(capsys, "card", FIRST, "--picture", name, "--to", f"{name}.svg", "--draws", "100")
+    assert code == 0
+    assert ": " in out.splitlines()[1]
+    assert (here / f"{name}.svg").read_text().startswith("<?xml")
+
+
+def test_names_of_papers_and_pictures_are_those_of_the_core() -> None:
+    """What the help lists is what there is."""
+    assert tuple(ENDINGS_OF) == PAPERS
+    assert NAMES == PICTURES
+
+
+@pytest.mark.parametrize("name", [name for name in PAPERS if name != "slice-sheet"])
+def test_every_paper_is_written(here: Path, capsys: pytest.CaptureFixture[str], name: str) -> None:
+    """In every kind that it has, with the first rule of all papers in it."""
+    for ending in ENDINGS_OF[name]:  # type: ignore[index]
+        path = here / f"paper{ending}"
+        code, out, err = run(capsys, "paper", FIRST, name, "--to", path.name, "--paper", "A4", "--draws", "100")
+        assert (code, err) == (0, "")
+        assert f"wrote {path.name}" in out
+        data = path.read_bytes()
+        if ending == ".pdf":
+            text = "".join(page.get_textpage().get_text_bounded() for page in pypdfium2.PdfDocument(data))
+            assert "Local rules and licensed practice go first." in text.replace("\r\n", " ")
+            assert "Regatta bottle 600 ml" in text
+        elif (name, ending) != ("wrap-template", ".svg"):
+            assert "local rules and licensed practice go first" in data.decode().casefold()
+
+
+def test_a_printed_patch_is_kept_to_be_read(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The cells on the paper are those that read-patch asks for; a paper that can't be written keeps none."""
+    code, _, _ = run(capsys, "paper", FIRST, "proof-patch", "--to", "nowhere/patch.pdf", "--draws", "100")
+    assert code == 4
+    assert not (here / "kept").exists()
+    code, out, _ = run(capsys, "paper", FIRST, "proof-patch", "--to", "patch.txt", "--draws", "100")
+    assert code == 0
+    assert "patch 1" in out
+    text = (here / "patch.txt").read_text()
+    assert text.count("[ ] ") > 9
+    code, _, _ = run(capsys, "read-patch", FIRST, "1=covered", "--draws", "100")
+    assert code == 0
+
+
+def test_a_sheet_without_artwork_is_refused(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The paper that draws the artwork says that the job names none."""
+    code, _, err = run(capsys, "paper", FIRST, "slice-sheet", "--to", "sheet.svg", "--draws", "0")
+    assert code == 3
+    assert "names no artwork" in err
+    assert list(here.iterdir()) == []
+
+
+def test_a_sheet_and_a_card_of_real_artwork(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A job with a text gets its sheet, and its outlines on the card; unreadable artwork is told and not drawn."""
+    text = examples()[FIRST].read_text("utf-8").replace("[artwork]", '[[artwork.pieces]]\ntext = "Heron"\n\n[artwork]')
+    (here / "job.toml").write_text(text)
+    code, out, _ = run(capsys, "paper", "job.toml", "slice-sheet", "--to", "sheet.svg", "--draws", "0")
+    assert code == 0, out
+    assert list(here.glob("*-sheet.svg"))
+    code, _, _ = run(capsys, "card", "job.toml", "--picture", "unrolled", "--to", "with.svg", "--draws", "0")
+    assert code == 0
+    (here / "job.toml").write_text(text.replace('text = "Heron"', 'file = "gone.svg"'))
+    code, out, _ = run(capsys, "card", "job.toml", "--picture", "unrolled", "--to", "without.svg", "--draws", "0")
+    assert "only its frame" in out
+    assert len((here / "with.svg").read_text()) > len((here / "without.svg").read_text()) + 500
+
+
+def test_a_name_is_made_of_the_items(tmp_path: Path) -> None:
+    """A name that no file system refuses; the order's own paper is the usual one unless named."""
+    assert usual_name("tapes", 'Ø 3/4" nut: \x1b?', ".pdf") == "ø-3-4-nut-tapes.pdf"
+    assert Order("tapes", tmp_path / "a.pdf", "A4").on == "A4"
