@@ -1,8 +1,9 @@
-"""A forecast as a picture: the wall unrolled at true size, the marks on it, the joints that are off.
+"""A forecast as a picture: the wall unrolled, at true size or a stated number of times it, the marks, the joints.
 
 Slices are drawn in two greys by turns; where they lie on each other it is darker, where neither lies, white. A joint's
 places are dots: blue where it is wider open than wanted, orange where it is doubled, larger the more it is off; hollow
-ones are within a tenth of what is accepted. A ring stands round the mark that strays farthest.
+ones are within a tenth of what is accepted. A ring stands round the mark that strays farthest. Dashes are the corners
+of a faceted item.
 """
 
 from xml.sax.saxutils import escape
@@ -17,6 +18,8 @@ Floats = NDArray[np.float64]
 
 MARGIN_MM = 6.0
 LINE_MM = 4.2
+TIMES = (10, 5, 3, 2)
+LARGEST_MM = 180.0  # small artwork is enlarged as long as it stays within this
 GREYS = ("#5c5c5c", "#8c8c8c")
 OPEN, DOUBLE = "#0072b2", "#d55e00"
 WIDEST_LINE = 96  # letters of the sentences under the picture
@@ -27,18 +30,27 @@ def picture(found: Simulated, radius_mm: float, accepted_mm: float, title: str) 
 
     Raises ValueError where no mark landed.
     """
-    x, y = radius_mm * found.marks.angle_rad, found.marks.s_mm
-    hit = np.isfinite(x)
+    hit = np.isfinite(found.marks.angle_rad)
     if not hit.any():
         raise ValueError("no mark landed on the item, so there is nothing to show")
+    size = max(radius_mm * float(np.ptp(found.marks.angle_rad[hit])), float(np.ptp(found.marks.s_mm[hit])))
+    times = next((k for k in TIMES if k * size <= LARGEST_MM), 1)
+    radius_mm *= times
+    x, y = radius_mm * found.marks.angle_rad, times * found.marks.s_mm
     left, right = float(x[hit].min()), float(x[hit].max())
     low, high = float(y[hit].min()), float(y[hit].max())
-    lines = _wrapped([title, *found.forecast.says])
+    scale = [f"Drawn {times} times its size."] if times > 1 else []
+    lines = _wrapped([title, *scale, *found.forecast.says])
     letters_mm = 1.9 * max(map(len, lines))
     wide = max(right - left, letters_mm) + 2 * MARGIN_MM
     tall = high - low + 3 * MARGIN_MM + LINE_MM * len(lines)
     shown = np.stack([x - left + MARGIN_MM, high - y + MARGIN_MM], axis=1)
-    body = [_slices(found, shown), _joints(found, radius_mm, (left, high), accepted_mm), _farthest(found, shown)]
+    body = [
+        _corners(found, radius_mm, (left, right), high - low),
+        _slices(found, shown, times),
+        _joints(found, radius_mm, (left, high), accepted_mm, times),
+        _farthest(found, shown),
+    ]
     for k, line in enumerate(lines):
         down = high - low + 2 * MARGIN_MM + LINE_MM * (k + 0.8)
         weight = ' font-weight="bold"' if k == 0 else ""
@@ -51,9 +63,24 @@ def picture(found: Simulated, radius_mm: float, accepted_mm: float, title: str) 
     return "\n".join([head, desc, '<rect width="100%" height="100%" fill="#ffffff"/>', *body, "</svg>"]) + "\n"
 
 
-def _slices(found: Simulated, shown: Floats) -> str:
+def _corners(found: Simulated, radius_mm: float, ends: tuple[float, float], tall: float) -> str:
+    """Where a faceted item's flats meet, over the marks' whole height."""
+    flats = found.forecast.flats
+    if not flats:
+        return ""
+    middle = float(found.middles_rad[len(found.middles_rad) // 2])
+    lines = radius_mm * (middle + 2 * np.pi * (np.arange(-flats, flats) + 0.5) / flats)
+    return "\n".join(
+        f'<line x1="{at:.3f}" x2="{at:.3f}" y1="{MARGIN_MM / 2:g}" y2="{tall + 1.5 * MARGIN_MM:.3f}" stroke="#8c8c8c" '
+        'stroke-width="0.2" stroke-dasharray="2 1.5"/>'
+        for at in (lines - ends[0] + MARGIN_MM).tolist()
+        if -MARGIN_MM < at - MARGIN_MM < ends[1] - ends[0] + MARGIN_MM
+    )
+
+
+def _slices(found: Simulated, shown: Floats, times: int) -> str:
     """Each column's rings as one path, as wide as a line is marked, see-through, so that what is doubled is darker."""
-    marks, width = found.marks, found.marked_width_mm
+    marks, width = found.marks, found.marked_width_mm * times
     ends = np.flatnonzero(marks.after != np.arange(1, len(marks.after) + 1)) + 1
     paths: dict[int, list[str]] = {}
     for a, b in zip([0, *ends[:-1].tolist()], ends.tolist(), strict=True):
@@ -68,7 +95,7 @@ def _slices(found: Simulated, shown: Floats) -> str:
     )
 
 
-def _joints(found: Simulated, radius_mm: float, origin: tuple[float, float], accepted_mm: float) -> str:
+def _joints(found: Simulated, radius_mm: float, origin: tuple[float, float], accepted_mm: float, times: int) -> str:
     at = found.joints
     out = []
     borders = (found.middles_rad[at.left] + found.middles_rad[at.right]) / 2
@@ -80,7 +107,7 @@ def _joints(found: Simulated, radius_mm: float, origin: tuple[float, float], acc
         colour = OPEN if gap > 0 else DOUBLE
         fill = colour if share > 0.1 else "none"
         size = 0.25 + 0.55 * min(share, 2.0)
-        px, py = radius_mm * angle - origin[0] + MARGIN_MM, origin[1] - s + MARGIN_MM
+        px, py = radius_mm * angle - origin[0] + MARGIN_MM, origin[1] - times * s + MARGIN_MM
         out.append(
             f'<circle cx="{px:.3f}" cy="{py:.3f}" r="{size:.3f}" fill="{fill}" stroke="{colour}" stroke-width="0.1"/>'
         )

@@ -285,7 +285,7 @@ def test_without_the_artwork_there_is_still_a_forecast(tmp_path: Path) -> None:
 
 
 def test_the_picture_shows_the_marks_and_the_joints_that_are_off(tmp_path: Path) -> None:
-    """Well-formed, the marks at true size, dots filled only where a joint is off by a tenth of what is accepted."""
+    """Well-formed, the marks at the size that is stated, dots filled only where a joint is off by a tenth of what is accepted."""
     made = planned()
     _, (path,) = slice_sheet(made, block(60, 50), tmp_path)
     will = forecast_picture(made, path, tmp_path / "seen.svg", block(60, 50), draws=0)
@@ -299,8 +299,9 @@ def test_the_picture_shows_the_marks_and_the_joints_that_are_off(tmp_path: Path)
         for ring in drawn.attrib["d"].removesuffix("z").split("z"):
             area += shapely.Polygon([tuple(map(float, p.split(","))) for p in ring.removeprefix("M").split()]).area
     # Unrolled at the middle's radius, a wall of either side of it shows as wide as its angles.
-    assert area == pytest.approx(60 * 50, rel=0.03)
     words = "".join(root.itertext())
+    assert "Drawn 3 times its size." in words
+    assert area == pytest.approx(3**2 * 60 * 50, rel=0.03)
     assert all(word in words for sentence in will.says for word in sentence.split())
     off = made.model_copy(
         update={"turning": made.turning.model_copy(update={"rad_per_step": made.turning.rad_per_step * 1.01})}
