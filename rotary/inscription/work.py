@@ -123,8 +123,21 @@ def planned(
     ink = ink_on_wall(made, wish)
     whole = made_by(job_for(job, wish, made, ink.rings, ink.begin_mm))
     mark = mark_of(job.head, job.item, whole.optics, whole)
-    facts = made.facts.model_copy(update={"checks": checks_of(wish, made.facts, made.texts, mark)})
+    notes = (*made.facts.notes, *_how_it_closes(wish, whole))
+    facts = made.facts.model_copy(update={"checks": checks_of(wish, made.facts, made.texts, mark), "notes": notes})
     return made._replace(facts=facts), whole, ink.rings
+
+
+def _how_it_closes(wish: InscriptionWish, whole: Plan) -> tuple[str, ...]:
+    """What slices do to a ring that closes."""
+    if wish.around != "ring" or wish.gap_mm is not None or whole.split.slices < 2:
+        return ()
+    if whole.split.method == "sheet":
+        return ("A ring that closes is drawn as a slice sheet: plain columns of flat artwork seldom divide a turn.",)
+    return (
+        "Plain columns were asked for, which seldom divide a turn: joints of this ring open or overlap as the forecast "
+        "of the file says. Leave the method to the tool, and a slice sheet closes it.",
+    )
 
 
 def inscribe(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner = plan) -> Inscribed:

@@ -183,3 +183,17 @@ def test_serial_numbers_with_leading_noughts_are_all_of_one_height() -> None:
     """0001 to 9999 in tabular figures: no number is taller than another when each is as large as fits."""
     heights = {size(BRASS, InscriptionWish(text=f"{n:04d}")).facts.letter_height_mm for n in (1, 17, 888, 9999)}
     assert max(heights) - min(heights) < 0.2 * max(heights)
+
+
+@pytest.mark.parametrize(
+    ("method", "words"), [("auto", "drawn as a slice sheet"), ("plain", "seldom divide a turn: joints")]
+)
+def test_the_card_says_how_a_ring_closes(method: Any, words: str, tmp_path: Path) -> None:
+    """A slice sheet closes it; plain columns that are asked for come with a warning, and the forecast shows why."""
+    tolerances = BRASS.tolerances.model_copy(update={"method": method})
+    whole = inscribed(BRASS.model_copy(update={"tolerances": tolerances}), InscriptionWish(text="HERON CLUB"), tmp_path)
+    assert words in " ".join(whole.card.read_text("utf-8").split())
+    found = whole_forecast(whole)
+    assert isinstance(found, Forecast)
+    off = max(found.joint_open_mm, found.joint_double_mm)
+    assert off < 0.004 if method == "auto" else off > 0.02
