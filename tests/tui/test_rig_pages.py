@@ -223,6 +223,32 @@ async def test_a_rig_that_nobody_kept_is_told_at_its_field(desk: Desk, rigs: Pat
         assert "nothing is kept here of a rig named harbour laser" in person.session.faults()["rig"]
 
 
+async def test_a_proof_from_the_screen_takes_the_rig_along(person: Person, rigs: Path, tmp_path: Path) -> None:
+    """Ctrl+Y writes down what the desk planned: for the machine as measured, with what was read there."""
+    from rotary.store.keeping import load
+
+    await person.write('turn item="Regatta bottle 600 ml" gap=0.85 at_height=75 across=79')
+    await person.press("enter")
+    await person.see("1 readings")
+    await person.press("escape")
+    await person.see("by rig rig")
+    await person.judged()
+    assert person.session.plan.turning.readings_used == 3
+    await person.press("ctrl+s")
+    await person.until(lambda: not person.session.unsaved)
+    await person.press("ctrl+o")
+    await person.see("version 1")
+    await person.press("ctrl+y")
+    await person.press("enter")
+    await person.see("proven, as version")
+    proof = load("Regatta bottle 600 ml", tmp_path / "kept").profile.kept.proof
+    assert proof is not None
+    assert proof.rig == "rig"
+    assert [reading.of for reading in proof.rig_readings] == ["turn"]
+    assert proof.job.rig == "rig"
+    assert len(load_rig("rig", rigs).readings) == 1
+
+
 async def test_what_lapsed_is_told_on_the_desk(person: Person, rigs: Path) -> None:
     """A changed lens makes readings stale: the title counts it, the rig's field says what to read again."""
     await person.write("field axis=x drawn=140 measured=139.6")
