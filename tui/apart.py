@@ -92,6 +92,8 @@ def started(module: str) -> "subprocess.Popen[bytes] | None":
     if not sys.executable:
         return None
     root = str(Path(__file__).resolve().parent.parent)
+    # Where others than the owner may use the desk, what works beside it names no other files either.
+    held = os.environ.get("ROTARY_HELD_TO")
     environment = {
         **os.environ,
         "PYTHONPATH": os.pathsep.join(filter(None, (root, os.environ.get("PYTHONPATH", "")))),
@@ -101,7 +103,7 @@ def started(module: str) -> "subprocess.Popen[bytes] | None":
     try:
         # -P: a file in the folder one happens to be in must not pass for a library.
         return subprocess.Popen(
-            [sys.executable, "-P", "-m", module],
+            [sys.executable, "-P", "-m", *(["tui.browser.inside"] if held else []), module],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,

@@ -2,7 +2,10 @@
 
 import asyncio
 import json
+import os
 import re
+import subprocess
+import sys
 from pathlib import Path
 
 import aiohttp
@@ -13,9 +16,11 @@ from hypothesis import strategies as st
 from tests.tui.serving import served
 from tui.browser import held, server
 from tui.browser.guard import Guard, comes_from_elsewhere, is_this_machine_only, new_key
+from tui.browser.held import Allowed
 from tui.browser.server import greeting
 from tui.browser.sittings import bounded
 
+ROOT = Path(__file__).resolve().parents[2]
 TAB = "0123456789abcdef" * 2
 
 
@@ -95,18 +100,58 @@ def test_other_machines_are_warned_of() -> None:
     assert f"http://[::1]:7480/enter/{guard.key}" in "\n".join(greeting(guard, "::1", Path("shop")))
 
 
-def test_files_are_held_to_one_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Names that climb out, absolute names elsewhere and links that lead out are refused with a sentence."""
-    folder = tmp_path / "files"
+def test_paths_are_followed_to_where_they_lead(tmp_path: Path) -> None:
+    """Names that climb out, absolute names elsewhere and links that lead out are not in the folder."""
+    folder, program = tmp_path / "files", tmp_path / "program"
     folder.mkdir()
     (folder / "out").symlink_to(tmp_path)
-    assert held.why_outside(Path("/etc/hosts")) == ""
-    monkeypatch.setenv(held.HELD_TO, str(folder))
-    for inside in ("crest.svg", "a/b.svg", str(folder / "crest.svg"), "a/../crest.svg"):
-        assert held.why_outside(Path(inside)) == "", inside
-    for outside in ("../crest.svg", "/etc/hosts", "out/crest.svg", str(tmp_path / "crest.svg")):
-        assert "only files in files" in held.why_outside(Path(outside)), outside
-    assert held.placed(Path("crest.svg")) == folder / "crest.svg"
+    allowed = Allowed([folder], [program])
+    for inside in ("crest.svg", "a/b.svg", "a/../crest.svg"):
+        assert allowed.writes(folder / inside), inside
+        assert allowed.reads(str(folder / inside)), inside
+    for outside in (folder / "../crest.svg", tmp_path / "filesystem.svg", folder / "out" / "crest.svg", b"/etc/passwd"):
+        assert not allowed.reads(outside), outside
+    assert allowed.reads(program / "a.py")
+    assert not allowed.writes(program / "a.py")
+
+
+def test_a_held_process_opens_nothing_else(tmp_path: Path) -> None:
+    """Whatever is typed wherever: reading, writing, listing, renaming outside is refused as the system would."""
+    folder, elsewhere = tmp_path / "files", tmp_path / "elsewhere"
+    for place in (folder, elsewhere, tmp_path / "tmp"):
+        place.mkdir()
+    (elsewhere / "secret.svg").write_text("<svg/>", "utf-8")
+    code = f"""
+import os, pathlib
+from tui.browser.held import hold
+hold()
+import rotary.plan, rotary.shipped
+rotary.shipped.examples()
+inside, outside = pathlib.Path({str(folder)!r}), pathlib.Path({str(elsewhere)!r})
+(inside / "a.svg").write_text("<svg/>")
+os.rename(inside / "a.svg", inside / "b.svg")
+assert os.listdir(inside) == ["b.svg"]
+for what in (
+    lambda: (outside / "secret.svg").read_text(),
+    lambda: (outside / "new.svg").write_text("x"),
+    lambda: (inside / ".." / "elsewhere" / "secret.svg").read_bytes(),
+    lambda: os.rename(inside / "b.svg", outside / "b.svg"),
+    lambda: os.listdir(outside),
+    lambda: (outside / "made").mkdir(),
+    lambda: (outside / "secret.svg").unlink(),
+):
+    try:
+        what()
+    except PermissionError as trouble:
+        assert "only files in files can be named" in str(trouble)
+    else:
+        raise SystemExit("not refused")
+print("held")
+"""
+    environment = {**os.environ, "PYTHONPATH": str(ROOT), held.HELD_TO: str(folder), "TMPDIR": str(tmp_path / "tmp")}
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, env=environment)
+    assert done.stdout.strip() == "held", done.stderr
+    assert sorted(path.name for path in elsewhere.iterdir()) == ["secret.svg"]
 
 
 def test_a_page_can_t_ask_for_any_size() -> None:

@@ -25,9 +25,13 @@ def main() -> int:
     """Open the desk on the job that is named, or on what stood there last."""
     if hasattr(os, "getppid") and os.name == "posix":
         end_with(os.getppid())
+    from tui.browser.held import hold
+
+    job = sys.argv[1] if len(sys.argv) > 1 else None
+    hold(*([job] if job else []))
     from tui.start import run
 
-    return run(sys.argv[1] if len(sys.argv) > 1 else None)
+    return run(job)
 
 
 if __name__ == "__main__":

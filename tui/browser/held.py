@@ -1,32 +1,92 @@
-"""The one folder in which files may be chosen, where the desk runs for a browser; in a terminal, any."""
+"""The one folder whose files a desk in a browser can name; what it keeps, and the program's own files, besides.
 
+The desk asks for file names in many places, and each may be typed. So it is not the places that are held to the
+folder but the process: from `hold` on, Python refuses to open anything else, as the system would refuse it, and the
+desk says so in its own words. The chooser of drawings shows nothing above the folder either.
+"""
+
+import errno
 import os
+import sys
+import tempfile
+from collections.abc import Iterable
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 HELD_TO: Final = "ROTARY_HELD_TO"
 """The environment variable that names the folder."""
 
+READ_BY_LIBRARIES: Final = ("/usr", "/lib", "/lib64", "/proc", "/sys", "/dev", "/etc/localtime", "/etc/timezone")
+_WRITES: Final = frozenset({"os.mkdir", "os.remove", "os.rmdir", "os.truncate", "os.chmod", "os.chown", "os.utime"})
+_PAIRS: Final = frozenset({"os.rename", "os.link", "os.symlink", "shutil.move", "shutil.copyfile"})
+_LISTS: Final = frozenset({"os.listdir", "os.scandir"})
 
-def folder_held_to() -> Path | None:
-    """The folder that file names are held to, None where they are free."""
-    named = os.environ.get(HELD_TO, "")
-    return Path(named).resolve() if named else None
 
+class Allowed:
+    """Which paths may be read, and which written.
 
-def why_outside(path: Path) -> str:
-    """A sentence if a file lies outside the folder, links followed; else nothing.
-
-    >>> why_outside(Path("anywhere.svg"))
-    ''
+    >>> allowed = Allowed(["/shop/files"], ["/opt/program"])
+    >>> allowed.reads("/opt/program/a.py"), allowed.writes("/opt/program/a.py"), allowed.reads("/shop/other/b.svg")
+    (True, False, False)
     """
-    folder = folder_held_to()
-    if folder is None or (folder / path).resolve().is_relative_to(folder):
-        return ""
-    return f"in a browser only files in {folder.name}, and folders in it, can be named: put the file there"
+
+    def __init__(self, both: Iterable[str | Path], only_read: Iterable[str | Path] = ()) -> None:
+        self._both = tuple(os.path.realpath(path) for path in both)
+        self._read = (*self._both, *(os.path.realpath(path) for path in only_read))
+
+    def reads(self, path: Any) -> bool:
+        """Whether it may be read, links followed."""
+        return _lies_in(path, self._read)
+
+    def writes(self, path: Any) -> bool:
+        """Whether it may be written, links followed."""
+        return _lies_in(path, self._both)
 
 
-def placed(path: Path) -> Path:
-    """Where a name leads: from the folder that names are held to, else as it stands."""
-    folder = folder_held_to()
-    return path if folder is None else folder / path
+def _lies_in(path: Any, roots: tuple[str, ...]) -> bool:
+    if not isinstance(path, str | bytes | os.PathLike):
+        # An open file or folder, which was looked at when it was opened.
+        return True
+    real = os.path.realpath(os.fsdecode(path))
+    return any(real == root or real.startswith(root.rstrip(os.sep) + os.sep) for root in roots)
+
+
+def _beside_a_folder(about: tuple[Any, ...]) -> bool:
+    """Whether names count from an open folder, which was looked at when it was opened."""
+    return isinstance(about[-1], int) and about[-1] > 2
+
+
+def hold(*jobs: str) -> None:
+    """From here on this process opens files of the folder only, of the store, and its own; no way back.
+
+    Without the environment variable nothing is held. `jobs` may be read wherever they lie.
+    """
+    named = os.environ.get(HELD_TO, "")
+    if not named:
+        return
+    root = Path(__file__).resolve().parents[2]
+    kept = filter(None, (os.environ.get("ROTARY_FOLDER"), os.environ.get("ROTARY_RIGS")))
+    both = (named, *kept, tempfile.gettempdir(), os.devnull)
+    libraries = (sys.prefix, sys.base_prefix, *filter(None, sys.path), *READ_BY_LIBRARIES)
+    allowed = Allowed(both, (root, *libraries, *jobs))
+
+    def watch(event: str, about: tuple[Any, ...]) -> None:
+        if event == "open":
+            path, _, flags = about
+            fine = allowed.writes(path) if flags & (os.O_WRONLY | os.O_RDWR) else allowed.reads(path)
+            ends = (path,)
+        elif event in _LISTS:
+            ends = about[:1]
+            fine = about[0] is None or allowed.reads(about[0])
+        elif event in _WRITES:
+            ends = about[:1]
+            fine = _beside_a_folder(about) or allowed.writes(about[0])
+        elif event in _PAIRS:
+            ends = about[:2]
+            fine = _beside_a_folder(about) or all(map(allowed.writes, ends))
+        else:
+            return
+        if not fine:
+            raise PermissionError(errno.EACCES, f"only files in {Path(named).name} can be named here", str(ends[0]))
+
+    sys.addaudithook(watch)

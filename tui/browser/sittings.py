@@ -16,6 +16,8 @@ from typing import Any, Final, Protocol
 from textual_serve.app_service import AppService
 from textual_serve.download_manager import DownloadManager
 
+from tui.browser.held import HELD_TO
+
 WAIT_S: Final = 8 * 3600.0
 """How long a desk waits for its page: a tablet that sleeps over a long break finds its work."""
 
@@ -58,7 +60,7 @@ class DeskService(AppService):
         pipe = asyncio.subprocess.PIPE
         settings = {**self._build_environment(width, height), **self.settings}
         self._process = process = await asyncio.create_subprocess_exec(
-            *self.words, stdin=pipe, stdout=pipe, stderr=pipe, env=settings
+            *self.words, stdin=pipe, stdout=pipe, stderr=pipe, env=settings, cwd=settings.get(HELD_TO)
         )
         self._stdin = process.stdin
         return process
@@ -205,7 +207,8 @@ def desk_words(job: str | None) -> list[str]:
 
 def desk_settings(held_to: Path) -> dict[str, str]:
     """What a desk in a browser is told through its environment."""
-    from tui.browser.held import HELD_TO
+    from rotary.rig.store import rig_folder
+    from rotary.store.places import profile_folder
 
     root = str(Path(__file__).resolve().parents[2])
     paths = filter(None, (root, os.environ.get("PYTHONPATH", "")))
@@ -214,5 +217,7 @@ def desk_settings(held_to: Path) -> dict[str, str]:
         "PYTHONIOENCODING": "utf-8",
         "TERM": "xterm-256color",
         "COLORTERM": "truecolor",
-        HELD_TO: str(held_to),
+        "ROTARY_FOLDER": str(profile_folder().absolute()),
+        "ROTARY_RIGS": str(rig_folder().absolute()),
+        HELD_TO: str(held_to.absolute()),
     }

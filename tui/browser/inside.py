@@ -1,0 +1,10 @@
+"""A process beside a desk in a browser, held to the same folder: ``python -m tui.browser.inside MODULE``."""
+
+import runpy
+import sys
+
+from tui.browser.held import hold
+
+if __name__ == "__main__":
+    hold()
+    runpy.run_module(sys.argv[1], run_name="__main__")
