@@ -300,8 +300,8 @@ def test_the_picture_shows_the_marks_and_the_joints_that_are_off(tmp_path: Path)
             area += shapely.Polygon([tuple(map(float, p.split(","))) for p in ring.removeprefix("M").split()]).area
     # Unrolled at the middle's radius, a wall of either side of it shows as wide as its angles.
     words = "".join(root.itertext())
-    assert "Drawn 3 times its size." in words
-    assert area == pytest.approx(3**2 * 60 * 50, rel=0.03)
+    assert "Drawn 2 times its size." in words
+    assert area == pytest.approx(2**2 * 60 * 50, rel=0.03)
     assert all(word in words for sentence in will.says for word in sentence.split())
     off = made.model_copy(
         update={"turning": made.turning.model_copy(update={"rad_per_step": made.turning.rad_per_step * 1.01})}
