@@ -22,7 +22,7 @@ from textual.pilot import Pilot
 from rotary.cli import main as rotary
 from tui.app import Rotary, read_job
 
-HERE = Path(__file__).parent
+HERE = Path(__file__).resolve().parent
 Steps = Callable[[Rotary, Pilot[int]], Awaitable[None]]
 SIGNS = {" ": "space", ".": "full_stop", ",": "comma", "-": "minus", "/": "slash"}
 
@@ -79,6 +79,12 @@ async def numbers(app: Rotary, pilot: Pilot[int]) -> None:
     await pilot.press("f6", "f4", "f4")
 
 
+async def papers(app: Rotary, pilot: Pilot[int]) -> None:
+    """The papers of the flask."""
+    await typed(app, pilot)
+    await pilot.press("ctrl+k")
+
+
 def opened(*keys: str, until: Callable[[Rotary], bool] = lambda _: True) -> Steps:
     """A screen behind a key, once it has what it shows."""
 
@@ -104,6 +110,7 @@ PICTURES: dict[str, tuple[int, int, Steps]] = {
     "how-to-empty": (80, 24, empty),
     "how-to-typed": (80, 40, typed),
     "how-to-numbers": (80, 24, numbers),
+    "how-to-papers": (80, 24, papers),
     "how-to-rig": (120, 32, opened("ctrl+r", until=painted("field scale"))),
     "how-to-patch": (120, 32, opened("ctrl+t", until=painted("tinted"))),
     "how-to-profiles": (120, 32, opened("ctrl+o", until=painted("proven"))),
@@ -175,7 +182,11 @@ def main() -> None:
             else:
                 if PICTURES[name][1] == 32:
                     kept()
-                (HERE / f"{name}.svg").write_text(asyncio.run(picture(*PICTURES[name], folder)), "utf-8")
+                (Path(place) / "shop").mkdir()
+                os.chdir(Path(place) / "shop")
+                drawn = asyncio.run(picture(*PICTURES[name], folder)).replace(place, "")
+                os.chdir(HERE)
+                (HERE / f"{name}.svg").write_text(drawn, "utf-8")
             print(name)
 
 
