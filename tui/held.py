@@ -5,10 +5,12 @@ from typing import Final
 from rotary import units
 from tui.catalogue import GROUPS
 from tui.fields import Field, Table, each_field, each_table, row_and_column
+from tui.own_coating import NONE as NO_COATING
+from tui.own_coating import OWN
 from tui.tables import EMPTY, Entry, reference_tables
 
 OWN_HEAD: Final = "own"
-NO_COATING: Final = "none"
+__all__ = ["NO_COATING", "OWN_HEAD", "Entries", "Held"]
 
 Entries = dict[str, Entry]
 
@@ -59,7 +61,8 @@ class Held:
         if not field.options_from:
             return field.options
         names = tuple(reference_tables(field.options_from))
-        return {"heads.toml": (*names, OWN_HEAD), "coatings.toml": (*names, NO_COATING)}.get(field.options_from, names)
+        more = {"heads.toml": (OWN_HEAD,), "coatings.toml": (OWN, NO_COATING)}
+        return (*names, *more.get(field.options_from, ()))
 
     def stands(self, key: str) -> str:
         """What holds while the field is empty, as a text in the units that are shown."""

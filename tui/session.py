@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Final
 
+from tui import own_coating
 from tui.catalogue import GROUPS
 from tui.fields import YES_NO, Field, Group, Table, row_and_column
 from tui.held import OWN_HEAD, Entries, Held
@@ -64,6 +65,9 @@ class Session(Held):
         field = self.field(key)
         if field is None:
             self.kept_aside[key] = value
+        elif key == own_coating.COATING:
+            for name, text in own_coating.parts(str(value), self.options(field)).items():
+                self.entries[name] = Entry(text)
         elif isinstance(value, bool):
             self.entries[key] = Entry(YES_NO[value])
         elif isinstance(value, list):
@@ -94,10 +98,20 @@ class Session(Held):
 
     def _put_entry(self, tree: dict[str, Any], key: str, field: Field) -> None:
         entry = self.entries.get(key, EMPTY)
+        if key == own_coating.COATING:
+            entry = self._coating(entry)
         text = entry.text.strip()
         if not text or key in _ONLY_HERE or (key == "use_head" and text == OWN_HEAD) or text == _DEFAULT:
             return
         put(tree, key, as_written(field, entry, text))
+
+    def _coating(self, entry: Entry) -> Entry:
+        """The coating's name as a job file has it: one's own by colour and kind, and the batch after a colon."""
+        names = (own_coating.COLOUR, own_coating.KIND, own_coating.BATCH)
+        colour, kind, batch = map(self.text, names)
+        if not entry.text and not batch:
+            return entry
+        return Entry(own_coating.name_of(self.text(own_coating.COATING), colour, kind, batch))
 
     def request(self) -> Request:
         """What the core is to judge now."""
@@ -317,7 +331,7 @@ def _entries(pairs: Mapping[str, Any]) -> Entries:
 
 
 _DEFAULT: Final = "default"
-_ONLY_HERE: Final = ("item.section",)
+_ONLY_HERE: Final = ("item.section", own_coating.COLOUR, own_coating.KIND, own_coating.BATCH)
 _LEFT_OUT: Final = "left out"
 """The entry that holds the names taken out of the job; an entry like any other, so it can be undone."""
 

@@ -7,6 +7,7 @@ from rotary import units
 from tui.catalogue.passes import PASSES
 from tui.fields import Group, each_field
 from tui.held import NO_COATING
+from tui.own_coating import COLOUR, KIND, OWN
 from tui.session import Session
 
 
@@ -46,6 +47,8 @@ def _artwork(session: Session, plan: Any) -> str:
 
 def _coating(session: Session, _plan: Any) -> str:
     coating, metal = session.text("item.coating"), session.text("item.metal")
+    if coating == OWN:
+        coating = f"{session.text(COLOUR)} {session.text(KIND)}"
     return f"bare {metal}" if coating == NO_COATING else f"{coating} on {metal}"
 
 

@@ -2,6 +2,7 @@
 
 from typing import Final
 
+from tui import own_coating
 from tui.fields import YES_NO, Field, Group, Table
 
 ROUND: Final = ("item.section", "round")
@@ -119,13 +120,35 @@ COATING: Final = Group(
         Field(
             "item.coating",
             "coating",
-            "What is lifted; none for bare metal. Never mark vinyl or anything with chlorine.",
+            "What is lifted; own for one that is not here, none for bare metal. Never mark vinyl or anything with "
+            "chlorine.",
             options_from="coatings.toml",
             stands="polyester-powder-dark",
             width=22,
         ),
         Field(
+            own_coating.COLOUR,
+            "its colour",
+            "What anybody can see of your own coating: how it takes up the light follows from it.",
+            options=own_coating.COLOURS,
+            only=(own_coating.COATING, own_coating.OWN),
+        ),
+        Field(
+            own_coating.KIND,
+            "its kind",
+            "powder coat, paint or lacquer: how thick it usually is follows from it, unless you measured it.",
+            options=own_coating.KINDS,
+            only=(own_coating.COATING, own_coating.OWN),
+        ),
+        Field(
             "item.coating_thickness", "thickness", "Coating gauge, or calipers over a bare and a coated place.", "um"
+        ),
+        Field(
+            own_coating.BATCH,
+            "batch",
+            "Keeps the readings of this batch apart from those of others of the same coating. Empty: all together.",
+            width=22,
+            rare=True,
         ),
         Field(
             "item.metal",
