@@ -19,7 +19,7 @@ from rotary.model import Model
 from rotary.passes.belief import quantile
 from rotary.passes.beliefs import Coating, Draws, RefusedCoating, substances
 from rotary.passes.choosing import durations_of, setting_from
-from rotary.passes.grid import Grid, grid, worst_places
+from rotary.passes.grid import LEAST_POWER_SHARE, Grid, grid, worst_places
 from rotary.passes.looking import MOST_LOOKED, each_pass, stopping
 from rotary.passes.setting import Setting
 from rotary.passes.window import PASSES, passes
@@ -40,8 +40,10 @@ _LOOK_SHARES: Final = (0.3, 0.8)
 _LOOKS_AT_LEAST: Final = (1, 16)
 _LOOKS_UNSURE: Final = (1, 4, 16)
 # What a change of the controls must bring, as a share of the best cell's gain: estimates of the person's trouble.
-_NEW_PLANE: Final = 0.25
-_NEW_LATTICE: Final = 0.10
+_NEW_PLANE: Final = 0.5
+_NEW_LATTICE: Final = 0.3
+# So far may a step of the power move a pulse before the cell is another one.
+_SAME_PULSE: Final = 0.08
 _PAUSE_S: Final = 1.0
 
 
@@ -128,8 +130,7 @@ def patch(
     chance = float(few.weight @ right[picked].max(axis=0))
     pause = wishes.pause_s if wishes.pause_s is not None else _PAUSE_S
     chosen = []
-    for at in picked:
-        one = every.take(np.array([at]))
+    for at, one in zip(picked, _at_one_rate(every, picked, head, wishes), strict=True):
         even = np.ones(1)
         here = passes(one, few, metal, coating.lift_off_at_ns, ns, optics, even, even)
         looks = (wishes.passes,) if wishes.passes else _looks(here.needed[0], few.weight)
@@ -137,6 +138,38 @@ def patch(
         chosen.append((setting, float(few.weight @ right[at]), looks))
     chosen.sort(key=lambda cell: _keyed(cell[0]))
     return _laid_out(chosen, chance, surface, slice_mm, room_mm, len(draws.weight))
+
+
+def _at_one_rate(every: Grid, picked: list[int], head: Head, wishes: Wishes) -> list[Grid]:
+    """The settings with one rate and one speed for all of a focal plane and hatch, so that power alone changes there.
+
+    The rate is the lowest that any of them has, the power falls with it and the pulses stay as they are, to a step
+    of the power; a setting that would need less power than the source can hold keeps its own rate.
+    """
+    least, step = max(LEAST_POWER_SHARE, head.power_step_share), head.power_step_share
+    found: list[Grid] = []
+    for at in picked:
+        one = every.take(np.array([at]))
+        same = [k for k in picked if every.defocus_mm[k] == one.defocus_mm[0] and every.hatch_mm[k] == one.hatch_mm[0]]
+        rate = float(every.rate_khz[same].min())
+        share = round(float(one.pulse_mj[0]) * rate / head.rated_power_w / step) * step
+        slowed = Grid(
+            power_share=np.array([share]),
+            rate_khz=np.array([rate]),
+            pulse_mj=np.array([share * head.rated_power_w / rate]),
+            scan_speed_mm_s=one.scan_speed_mm_s * rate / one.rate_khz,
+            hatch_mm=one.hatch_mm,
+            defocus_mm=one.defocus_mm,
+        )
+        free = wishes.power_share is None and wishes.scan_speed_mm_s is None
+        near = abs(slowed.pulse_mj[0] / one.pulse_mj[0] - 1) < _SAME_PULSE
+        new = all(not _alike(slowed, other) for other in found)
+        found.append(slowed if free and near and new and share >= least - 1e-9 else one)
+    return found
+
+
+def _alike(one: Grid, other: Grid) -> bool:
+    return all(np.array_equal(getattr(one, name), getattr(other, name)) for name in Grid.__dataclass_fields__)
 
 
 def _looks(needed: Floats, weight: Floats) -> tuple[int, ...]:
@@ -176,12 +209,12 @@ def _picked(right: Floats, weight: Floats, every: Grid, cells: int) -> list[int]
 def _keyed(setting: Setting) -> tuple[float, ...]:
     """Sorted by this, the control that is the most trouble to change changes least often."""
     lattice = (setting.hatch_mm, setting.rate_khz, setting.scan_speed_mm_s)
-    return (setting.defocus_mm, *lattice, setting.power_share, setting.passes)
+    return (setting.defocus_mm, *lattice, setting.power_share)
 
 
 def changes_of(settings: list[Setting]) -> int:
-    """How many controls are changed between the cells, in the order of the list."""
-    names = ("defocus_mm", "rate_khz", "scan_speed_mm_s", "hatch_mm", "power_share", "passes")
+    """How many controls are changed between the cells, in the order of the list; passes are counted, not keyed in."""
+    names = ("defocus_mm", "hatch_mm", "rate_khz", "scan_speed_mm_s", "power_share")
     pairs = pairwise(settings)
     return sum(getattr(one, name) != getattr(next_, name) for one, next_ in pairs for name in names)
 
