@@ -124,8 +124,17 @@ def _depth(
         )
     warmth = found.warmth._asdict() if found.warmth is not None else None
     return SimpleNamespace(
-        found=found.answer, warmth=warmth, time_s=found.time_s, notes=found.notes, says="", where="", kept=len(readings)
+        found=found.answer, warmth=warmth, time_s=found.time_s, notes=found.notes, says="", kept=_told(job, readings)
     )
+
+
+def _told(job: "Job", readings: "Sequence[DepthReading]") -> tuple[str, ...]:
+    """The kept readings of this metal and head, with their numbers among all that are kept."""
+    from rotary.passes.kept_depths import told_depth
+
+    names = (None, job.item.metal), (None, job.head.name)
+    every = enumerate(readings, 1)
+    return tuple(told_depth(n, one) for n, one in every if one.metal in names[0] and one.head in names[1])
 
 
 # -- what is written
@@ -178,6 +187,8 @@ def _reading(errand: Errand, _tell: "Tell") -> SimpleNamespace:
     from rotary.passes.kept_depths import add_depths
 
     typed = errand.data["depth"]
+    if typed.get("strike"):
+        return _struck(typed["strike"], Path(errand.more[1]))
     missing = [
         Fault(field, says)
         for field, says in (
@@ -206,6 +217,18 @@ def _reading(errand: Errand, _tell: "Tell") -> SimpleNamespace:
         *after.notes,
     )
     return SimpleNamespace(kind="reading", folder=errand.more[1], says=says, lines=())
+
+
+def _struck(number: Any, folder: Path) -> SimpleNamespace:
+    from rotary.errors import refuse
+    from rotary.passes.kept_depths import strike_depth, told_depth
+
+    plain = _number(number)
+    if not isinstance(plain, int):
+        raise refuse("strike", "is no number of a reading; write for example 3")
+    return SimpleNamespace(
+        kind="reading", folder=str(folder), says=(told_depth(plain, strike_depth(plain, folder)),), lines=()
+    )
 
 
 # -- the desk and the fields, as the core takes them

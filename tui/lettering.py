@@ -19,7 +19,7 @@ _FIELDS: Final = {
     "table": "write.list", "column": "write.column", "numbers": "write.numbers", "digits": "write.digits",
     "to": "write.folder", "passes.depth": "depth.wanted", "gauged": "depth.gauged", "readings": "depth.gauged",
     "passes": "depth.passes", "depth": "depth.gauged", "resolution": "depth.resolution", "text": "text.0.line",
-    "artwork.font": "font",
+    "artwork.font": "font", "strike": "depth.strike",
 }  # fmt: skip
 """Names in the core's sentences, and the fields that they are about."""
 

@@ -64,5 +64,9 @@ def add_inscription_commands(command: Adder) -> None:
     depth.add_argument("--gauged", metavar="PASSES=DEPTH", action="append", help="what a gauge said after some passes")
     depth.add_argument("--resolution", metavar="DEPTH", default="1 um", help="the finest step of the gauge (1 um)")
     depth.add_argument("--keep", action="store_true", help="keep what was gauged: every card and plan goes by it")
+    depth.add_argument("--kept", action="store_true", help="list what is kept, with its numbers")
+    depth.add_argument(
+        "--strike", metavar="N", type=whole(1, 99_999), help="strike out a kept one, or let it count again"
+    )
     depth.add_argument("--readings", metavar="FILE", help="a file of readings of its own; new ones are added to it")
     folder_argument(depth)

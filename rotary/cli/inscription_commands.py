@@ -103,6 +103,8 @@ def depth(asked: argparse.Namespace) -> int:
     from rotary.passes.kept_depths import FILE_NAME, add_depths, depths_in, keep_depths
     from rotary.store.places import profile_folder
 
+    if asked.kept or asked.strike is not None:
+        return _kept(asked)
     job = on_named_rig(job_of(asked.job))
     new = [_reading(text, asked.resolution) for text in asked.gauged or ()]
     folder = profile_folder(asked.folder)
@@ -121,6 +123,19 @@ def depth(asked: argparse.Namespace) -> int:
     elif new and not asked.readings:
         lines.append("  not kept: add --keep, and every card and plan of this metal and head goes by it")
     say("\n".join(lines) + "\n")
+    return OK
+
+
+def _kept(asked: argparse.Namespace) -> int:
+    """The depths that are kept, after one was struck out where that is asked for."""
+    from rotary.passes.kept_depths import kept_depths, strike_depth, told_depth
+    from rotary.store.places import profile_folder
+
+    folder = profile_folder(asked.folder)
+    if asked.strike is not None:
+        strike_depth(asked.strike, folder)
+    lines = [told_depth(number, one) for number, one in enumerate(kept_depths(folder), 1)]
+    say("".join(f"  {line}\n" for line in lines) or "  none is kept yet\n")
     return OK
 
 

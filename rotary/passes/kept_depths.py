@@ -7,7 +7,7 @@ from typing import Final
 
 from pydantic import ValidationError
 
-from rotary.errors import Fault, Refused
+from rotary.errors import Fault, Refused, refuse
 from rotary.faults import faults_of
 from rotary.files import told, write_whole
 from rotary.passes.depth import DepthReading
@@ -28,6 +28,29 @@ def add_depths(new: Sequence[DepthReading], folder: Path) -> tuple[DepthReading,
         folder.mkdir(parents=True, exist_ok=True)
     keep_depths(every, folder / FILE_NAME)
     return every
+
+
+def strike_depth(number: int, folder: Path) -> DepthReading:
+    """Strike out the reading of that number, from 1 on, or let it count again; raises Refused where there is none."""
+    every = kept_depths(folder)
+    if not 1 <= number <= len(every):
+        known = f"write one from 1 to {len(every)}" if every else "none is kept yet"
+        raise refuse("strike", f"there is no depth reading {number}; {known}")
+    one = every[number - 1]
+    changed = one.model_copy(update={"struck": not one.struck})
+    keep_depths((*every[: number - 1], changed, *every[number:]), folder / FILE_NAME)
+    return changed
+
+
+def told_depth(number: int, one: DepthReading) -> str:
+    """A kept reading in one line.
+
+    >>> told_depth(3, DepthReading(passes=10, depth_um=18.0, metal="brass-c26000", struck=True))
+    '3  18 µm after 10 passes, gauge of 1 µm, brass-c26000, struck out'
+    """
+    about = [f"{one.depth_um:g} µm after {one.passes} passes", f"gauge of {one.resolution_um:g} µm"]
+    about += [name for name in (one.metal, one.head) if name]
+    return f"{number}  " + ", ".join([*about, *(["struck out"] if one.struck else [])])
 
 
 def depths_in(path: Path) -> tuple[DepthReading, ...]:
@@ -58,7 +81,7 @@ def keep_depths(readings: Sequence[DepthReading], path: Path) -> None:
     lines = []
     for one in readings:
         table = {"passes": one.passes, "depth": f"{one.depth_um!r} um", "resolution": f"{one.resolution_um!r} um"}
-        more = {"dose_j_mm2": one.dose_j_mm2, "metal": one.metal, "head": one.head}
+        more = {"dose_j_mm2": one.dose_j_mm2, "metal": one.metal, "head": one.head, "struck": one.struck or None}
         table |= {name: value for name, value in more.items() if value is not None}
         lines.append(json.dumps(table, ensure_ascii=False))
     write_whole(path, ("\n".join(lines) + "\n").encode())

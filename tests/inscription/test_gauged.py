@@ -115,3 +115,21 @@ def test_kept_readings_grow_by_what_is_added(tmp_path: Path) -> None:
     first, second = readings(3.0, many=2)
     add_depths([first], tmp_path)
     assert add_depths([second], tmp_path) == (first, second) == kept_depths(tmp_path)
+
+
+def test_a_reading_that_is_struck_out_teaches_no_more(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Struck out it stays in the list and the plan is as before it; struck again it counts again."""
+    monkeypatch.setenv("ROTARY_FOLDER", str(tmp_path))
+    add_depths(readings(3.0, many=1), tmp_path)
+    with_it = plan(NUT, 100, (), kept_depths(tmp_path)).removal.setting
+    assert main(["depth", "brass-nut", "--strike", "1"]) == 0
+    assert "struck out" in capsys.readouterr().out
+    assert plan(NUT, 100, (), kept_depths(tmp_path)) == plan(NUT, 100)
+    assert main(["depth", "brass-nut", "--strike", "1"]) == 0
+    assert main(["depth", "brass-nut", "--kept"]) == 0
+    assert "struck" not in capsys.readouterr().out
+    assert plan(NUT, 100, (), kept_depths(tmp_path)).removal.setting == with_it
+    assert main(["depth", "brass-nut", "--strike", "7"]) == 3
+    assert "from 1 to 1" in capsys.readouterr().err

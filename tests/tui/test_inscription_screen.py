@@ -174,9 +174,28 @@ async def test_a_gauged_depth_is_kept_and_the_desk_plans_by_it(tmp_path: Path, m
         assert "30 µm after 10 passes: kept" in writer.screen()
         after = writer.own.shown.depth.found.passes
         assert after != before
+        assert "reading 1" in writer.screen()
         await writer.pilot.press("escape")
         await writer.until(lambda: "After 1 depth reading" in (writer.app.session.plan.removal.first_line), 30)
         assert writer.app.session.plan.removal.setting.passes == after
+
+
+async def test_a_slip_of_the_gauge_is_struck_out_at_the_screen(tmp_path: Path) -> None:
+    """The number of a reading in its field and F4: it teaches no more; a number that is not there is told."""
+    async with at_screen(tmp_path) as writer:
+        before = writer.own.shown.depth.found.passes
+        for key, text in (("depth.passes", "10"), ("depth.gauged", "40 um")):
+            await writer.field(key, text)
+        await writer.pilot.press("f4")
+        await writer.settled(lambda: writer.own.shown.depth.found.readings == 1)
+        assert writer.own.shown.depth.found.passes != before
+        await writer.field("depth.strike", "4")
+        await writer.pilot.press("f4")
+        await writer.settled(lambda: "depth.strike" in writer.own.session.faults())
+        await writer.field("depth.strike", "1")
+        await writer.pilot.press("f4")
+        await writer.settled(lambda: writer.own.shown.depth.found.readings == 0)
+        assert writer.own.shown.depth.found.passes == before
 
 
 async def test_a_list_is_written_with_its_misfits_first(tmp_path: Path) -> None:

@@ -129,6 +129,12 @@ DEPTH: Final = Group(
         ),
         Field("depth.gauged", "gauge says", "The depth that a gauge shows there.", "um"),
         Field("depth.resolution", "gauge shows", "The finest step of the gauge.", "um", stands="1 um"),
+        Field(
+            "depth.strike",
+            "or strike out",
+            "The number of a kept reading: F4 strikes it out, or lets it count again.",
+            number=True,
+        ),
     ),
 )
 
