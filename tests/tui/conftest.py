@@ -77,6 +77,12 @@ class Person:
         names = {" ": "space", ".": "full_stop", ",": "comma", "-": "minus", "/": "slash", '"': "quotation_mark"}
         await self.pilot.press(*(names.get(sign, sign) for sign in text))
 
+    async def click(self, x: int, y: int) -> None:
+        """Click somewhere on the screen, if it is that large."""
+        width, height = self.app.size
+        if width and height:
+            await self.pilot.click(offset=(x % width, y % height))
+
     def go(self, key: str) -> None:
         """Put the focus on a field, however it is hidden."""
         self.app.desk.form.reveal(key)

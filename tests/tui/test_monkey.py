@@ -1,10 +1,11 @@
-"""Random keys, pastes and sizes: no crash, no lost edit, no bug in the core.
+"""Random keys, pastes, clicks and sizes, on the desk and on every other screen: no crash, no lost edit, no bug.
 
 A few hundred of them with every run of the tests; ``MONKEY=10000`` in the environment presses so many.
 """
 
 import os
 import random
+from pathlib import Path
 
 import pytest
 from textual import events
@@ -12,10 +13,52 @@ from textual import events
 from .conftest import Desk
 
 KEYS = (
-    *"0123456789", "full_stop", "comma", "minus", "space", "m", "i", "n", "x", "k", "slash", "quotation_mark",
-    "tab", "shift+tab", "up", "down", "left", "right", "home", "end", "pageup", "pagedown", "enter", "escape",
-    "backspace", "delete", "ctrl+up", "ctrl+down", "ctrl+u", "ctrl+k", "ctrl+a", "ctrl+z", "ctrl+y",
-    "f1", "f2", "f3", "f4", "f6", "f7", "f8", "f9", "ctrl+d",
+    *"0123456789",
+    "full_stop",
+    "comma",
+    "minus",
+    "space",
+    "m",
+    "i",
+    "n",
+    "x",
+    "k",
+    "slash",
+    "quotation_mark",
+    "tab",
+    "shift+tab",
+    "up",
+    "down",
+    "left",
+    "right",
+    "home",
+    "end",
+    "pageup",
+    "pagedown",
+    "enter",
+    "escape",
+    "backspace",
+    "delete",
+    "ctrl+up",
+    "ctrl+down",
+    "ctrl+u",
+    "ctrl+k",
+    "ctrl+a",
+    "ctrl+z",
+    "ctrl+y",
+    "f1",
+    "f2",
+    "f3",
+    "f4",
+    "f6",
+    "f7",
+    "f8",
+    "f9",
+    "ctrl+d",
+)
+ELSEWHERE = (
+    *KEYS, *"chotxnabq", "f5", "ctrl+e", "ctrl+n", "ctrl+l", "ctrl+o", "ctrl+r", "ctrl+t", "ctrl+b", "ctrl+k", "ctrl+p",
+    "ctrl+s", "f10",
 )  # fmt: skip
 PRESSES = int(os.environ.get("MONKEY", "900"))
 SEEDS = (1, 2, 3)
@@ -52,3 +95,39 @@ async def test_random_keys_do_no_harm(desk: Desk, seed: int) -> None:
         assert {key: entry.value for key, entry in person.session.entries.items() if entry.text} == {
             key: entry.value for key, entry in start.items()
         }
+
+
+OPENERS = ("ctrl+e", "ctrl+o", "ctrl+r", "ctrl+t", "ctrl+b", "ctrl+k", "ctrl+n", "ctrl+p", "f1")
+
+
+@pytest.mark.timeout(600 + PRESSES)
+@pytest.mark.parametrize("opener", OPENERS)
+async def test_random_keys_on_every_screen_do_no_harm(desk: Desk, tmp_path: Path, opener: str) -> None:
+    """Each screen is opened, knocked about with keys, sizes, clicks and pastes, and left by Esc: the desk still stands,
+    and what it says is what the core says of the fields."""
+    dice = random.Random(opener)
+    (tmp_path / "oar.svg").write_text(
+        '<svg width="20mm" height="9mm" viewBox="0 0 20 9"><path d="M1 1h18v7H1z"/></svg>', "utf-8"
+    )
+    async with desk(100, 30, beside=tmp_path) as person:
+        await person.press(opener)
+        for step in range(PRESSES // len(OPENERS)):
+            chance = dice.random()
+            if chance < 0.05:
+                await person.pilot.resize_terminal(dice.randrange(20, 160), dice.randrange(5, 50))
+            elif chance < 0.1:
+                await person.click(dice.randrange(200), dice.randrange(60))
+            elif chance < 0.13:
+                (person.app.focused or person.app.screen).post_message(events.Paste(dice.choice(PASTES)))
+            elif person.app.screen is person.app.desk and chance < 0.5:
+                await person.press(opener)
+            else:
+                await person.press(dice.choice(ELSEWHERE))
+            if step % 50 == 0:
+                await person.pilot.pause()
+        for _ in range(60):
+            if person.app.screen is person.app.desk:
+                break
+            await person.press("escape")
+        assert person.app.screen is person.app.desk
+        await person.judged()
