@@ -77,7 +77,8 @@ def split(
     half = float(both.widest_command[0]) if method == "sheet" else float(both.plain_command[0])
     edge = tolerances.blank_edge_mm if method == "sheet" else 0.0
     steps_chosen, slices, inked = int(splits.steps[at]), int(splits.slices[at]), int(splits.inked[at])
-    keys = keyed(drive, 2 * half + edge, steps_chosen, slices)
+    # The plan knows the artwork of one flat; pieces may go on all of them, and the number has to serve there too.
+    keys = keyed(drive, 2 * half + edge, steps_chosen, max(slices, body.flats or 0))
     size = round(slices * keys.column_mm, 6), float(both.tallest_mm[0])
     governing = _governing(found, pick, inked, total)
     # A single slice meets no other, and between two flats there is an edge of the item.

@@ -158,6 +158,25 @@ def test_beams_land_on_a_flat_where_a_line_meets_a_plane(tilt: float) -> None:
         assert found.cos_incidence[k] == pytest.approx(cosine, abs=1e-5)
 
 
+@pytest.mark.parametrize("flats", [3, 6, 8, 48])
+@pytest.mark.parametrize("field", ["item-diameter", "degrees"])
+def test_one_number_typed_serves_all_flats(flats: int, field: str, tmp_path: Path) -> None:
+    """With ink on every flat the typed number brings each on top to the step, however the program rounds."""
+    made = planned(
+        item=NUT | {"flats": flats},
+        drive={"controller_field": field, "gear_ratio": 3.0},
+        artwork={"width_mm": 1.5, "height_mm": 10.0, "centre_mm": 10.0},
+        tolerances={"method": "auto"},
+    )
+    wide = float(flat_width_mm(30.0, flats))
+    ink = joined(moved(block(1.5, 10), k * wide, 0.0) for k in range(-((flats - 1) // 2), flats // 2 + 1))
+    _, paths = slice_sheet(made, ink, tmp_path)
+    found = what_will_happen(made, paths[0], ink, draws=0)
+    assert found.placement_mm is not None
+    assert found.placement_mm < 0.002
+    assert all(rule.drift_mm == pytest.approx(0.0, abs=1e-9) or rule.rounding != "each-index" for rule in found.rules)
+
+
 def test_the_round_wall_of_the_forecast_is_as_long_as_all_flats() -> None:
     """Flats side by side go once round it."""
     stand = machine_of(nut()).stand
