@@ -285,7 +285,7 @@ def test_without_the_artwork_there_is_still_a_forecast(tmp_path: Path) -> None:
 
 
 def test_the_picture_shows_the_marks_and_the_joints_that_are_off(tmp_path: Path) -> None:
-    """Well-formed; marks at the size that is stated, dots filled only where a joint is off by a tenth of what is accepted."""
+    """Well-formed, at the size stated, dots filled only where a joint is off by a tenth of what is accepted."""
     made = planned()
     _, (path,) = slice_sheet(made, block(60, 50), tmp_path)
     will = forecast_picture(made, path, tmp_path / "seen.svg", block(60, 50), draws=0)
