@@ -14,6 +14,7 @@ from tui.errands import Errand
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from rotary.errors import Fault
     from rotary.inscription.models import InscriptionWish
     from rotary.inscription.sizing import Sized
     from rotary.job import Job
@@ -33,7 +34,10 @@ def looked(errand: Errand) -> SimpleNamespace:
 
     job, wish = _job(errand), _wish(errand.data["wish"], Path(errand.beside))
     make_ready(wish)
-    made = size(job, wish)
+    try:
+        made = size(job, wish)
+    except Refused as refused:
+        raise Refused([_at_its_line(fault, errand, wish) for fault in refused.faults]) from None
     readings = _readings(errand)
     try:
         facts, plan, inks, ink_mm2 = _lying(job, wish, made, readings)
@@ -55,6 +59,26 @@ def looked(errand: Errand) -> SimpleNamespace:
         room=_room(job, wish, made),
         depth=_depth(errand, job, plan if turned else None, ink_mm2, readings),
     )
+
+
+def _at_its_line(fault: "Fault", errand: Errand, wish: "InscriptionWish") -> "Fault":
+    """A complaint about the text, at the line that it is about: the first that can't be set, else the longest."""
+    from rotary.errors import Fault, Refused
+    from rotary.inscription.setting import set_lines
+
+    if fault.where != "text":
+        return fault
+    lines = [str(row.get("line", "")) for row in errand.data.get("lines", ())]
+    worst = max(range(len(lines)), key=lambda place: len(lines[place]), default=0)
+    for place, line in enumerate(lines):
+        if not line.strip() and len(lines) > 1:
+            continue
+        try:
+            set_lines(wish, line)
+        except Refused:
+            worst = place
+            break
+    return Fault(f"text.{worst}.line", fault.says)
 
 
 def _lying(

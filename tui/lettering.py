@@ -61,14 +61,20 @@ class Lettering(Session):
 def parts(tree: Mapping[str, Any]) -> dict[str, Any]:
     """The wish, the depth and the files of an inscription, as the core takes them.
 
-    >>> parts({"text": [{"line": "HERON"}, {}, {"line": "2026"}], "gap": "2.0 mm", "write": {"list": "a.csv"}})
+    >>> made = parts({"text": [{"line": "HERON"}, {}, {"line": "2026"}], "gap": "2.0 mm", "write": {"list": "a.csv"}})
+    >>> {name: made[name] for name in ("wish", "depth", "write")}
     {'wish': {'gap': '2.0 mm', 'text': 'HERON\\n\\n2026', 'more': ()}, 'depth': {}, 'write': {'list': 'a.csv'}}
     """
     beside = ("depth", "write", "text", "more", "use_head", "item")
     wish = {key: value for key, value in tree.items() if key not in beside}
     wish["text"] = "\n".join(row.get("line", "") for row in tree.get("text", ()))
     wish["more"] = tuple(row.get("text", "") for row in tree.get("more", ()))
-    return {"wish": wish, "depth": dict(tree.get("depth", {})), "write": dict(tree.get("write", {}))}
+    return {
+        "wish": wish,
+        "lines": tuple(tree.get("text", ())),
+        "depth": dict(tree.get("depth", {})),
+        "write": dict(tree.get("write", {})),
+    }
 
 
 def kept_data(session: Lettering) -> dict[str, Any]:

@@ -136,6 +136,29 @@ async def test_a_complaint_stands_at_its_field_and_undo_takes_it_back(tmp_path: 
         assert writer.own.session.value("letter_height") == pytest.approx(2.54)
 
 
+async def test_the_line_that_can_not_be_set_is_the_one_that_complains(tmp_path: Path) -> None:
+    """A sign that the font lacks in the second line is told there, and the first keeps its peace."""
+    async with at_screen(tmp_path) as writer:
+        await writer.pilot.press("end", "enter")
+        writer.own.form.editor.write("漢")
+        writer.own.form._typed()
+        await writer.settled(lambda: writer.own.session.faults())
+        assert list(writer.own.session.faults()) == ["text.1.line"]
+        assert "U+6F22" in writer.screen()
+
+
+async def test_a_font_that_is_none_is_told_at_its_field(tmp_path: Path) -> None:
+    """Neither a missing file nor one that holds no font stops the screen; each is the complaint of its field."""
+    (tmp_path / "a.ttf").write_bytes(b"no font")
+    async with at_screen(tmp_path) as writer:
+        for name, words in (("b.ttf", "no font file"), ("a.ttf", "no font")):
+            await writer.field("font", name)
+            await writer.settled(lambda: "font" in writer.own.session.faults())
+            assert words in writer.own.session.faults()["font"]
+        await writer.field("font", "")
+        await writer.settled(lambda: not writer.own.session.faults())
+
+
 async def test_files_and_card_are_written_and_words_are_there_again(tmp_path: Path) -> None:
     """F5 writes the sheet and its card; a second look at the screen shows what was typed before."""
     async with at_screen(tmp_path) as writer:
