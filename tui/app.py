@@ -149,7 +149,9 @@ class Rotary(Drafting):
     def _save(self, then_leave: bool = False) -> None:
         trouble = self.session.save(self.folder)
         if trouble:
-            self.notify(trouble, title="not saved", severity="error", timeout=8, markup=False)
+            from tui.hints import why_not
+
+            self.notify(why_not(self.session, trouble), title="not saved", severity="error", timeout=8, markup=False)
             return
         self.desk.query_one("#title").refresh()
         self.notify(self.session.saved_as, title="saved", timeout=4, markup=False)

@@ -16,8 +16,8 @@ from tui.drawings.numbers import picture as numbers_picture
 from tui.drawings.numbers import rows_needed, waiting
 from tui.drawings.pictures import BESIDE, PICTURES, key_of, picture, tabs
 from tui.drawings.shown import NOTHING
-from tui.drawings.words import wrapped
 from tui.errands import Done, Share
+from tui.hints import hint, place_of
 from tui.placing import put_piece, shown_name
 from tui.screens.working import Working
 from tui.session import Session
@@ -31,9 +31,6 @@ if TYPE_CHECKING:
 
 NARROW = 100
 """Below so many columns fields and answers are two pages."""
-
-FIRST_HINT = "Try it: type another diameter, or press F4 for the next picture. F1 explains everything."
-NARROW_HINT = "Try it: type another diameter; F6 turns to the numbers to key in. F1 explains everything."
 
 
 class Desk(Working):
@@ -180,31 +177,11 @@ class Desk(Working):
         return key_line(keys, width)
 
     def _hint(self, width: int, height: int) -> list[Line]:
-        faults = self.session.complaints()
-        key = self.form.cell.key
-        if unknown := self.session.unknown():
-            names = ", ".join(unknown)
-            says = f"The job has {names}, not known here. Ctrl+D takes {'it' if len(unknown) == 1 else 'them'} out."
-            return wrapped(says, width - 1, "bad", " ! ")[:height]
-        if key in faults:
-            return wrapped(faults[key], width - 1, "bad", " ! ")[:height]
-        if faults:
-            where, says = next(iter(faults.items()))
-            return wrapped(f"{self.place_of(where)}{says}", width - 1, "bad", " ! ")[:height]
-        if key == "rig" and len(self.session.rig_told) > 1:
-            return wrapped(" ".join(self.session.rig_told[1:]), width - 1, "warn", " ! ")[:height]
-        if not self._touched:
-            hint = NARROW_HINT if self.size.width < NARROW else FIRST_HINT
-            return wrapped(hint, width - 1, "a", " ")[:height]
-        field = self.form.cell.field
-        return wrapped(field.help if field else "Enter folds and unfolds.", width - 1, "muted", " ")[:height]
+        return hint(self.session, self.form.cell, self._touched, self.size.width < NARROW, width - 1)[:height]
 
     def place_of(self, key: str) -> str:
         """Group and label of a field, as a sentence about it begins."""
-        group = self.session.group_of(key)
-        field = self.session.field(key)
-        names = [part for part in (group.title if group else "", field.label if field else "") if part]
-        return f"{', '.join(names)}: " if names else ""
+        return place_of(self.session, key)
 
     def _numbers(self, width: int, height: int) -> list[Line]:
         plan = self.session.plan

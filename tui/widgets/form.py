@@ -133,7 +133,11 @@ class Form(PaintedForm, can_focus=True):
             return True
         if act == "type":
             return self._type(event)
-        if act == "choose" and key in ("left", "right", "space", "enter", "backspace", "delete"):
+        if act == "choose" and key == "enter":
+            # As after typing: whoever goes through the fields with Enter changes none of them.
+            self._move(1, 0)
+            return True
+        if act == "choose" and key in ("left", "right", "space", "backspace", "delete"):
             self._choose(-1 if key in ("left", "backspace") else 1)
             return True
         if act == "choose" and event.character and event.character.isalnum():

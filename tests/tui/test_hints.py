@@ -1,0 +1,61 @@
+"""The lines under the fields help a person who has never seen the desk, in its own words and not in those of files."""
+
+from typing import Any
+
+from tests.tui.conftest import Desk
+from tui.hints import hint, is_empty, why_not
+from tui.rows import Cell
+from tui.session import Session
+from tui.tables import blank
+from tui.verdict import judge
+
+
+def judged(data: dict[str, Any]) -> Session:
+    session = Session(data)
+    session.accept(judge(session.request()))
+    return session
+
+
+def text(session: Session, key: str) -> str:
+    lines = hint(session, Cell(key, session.field(key)), True, True, 78)
+    return " ".join(" ".join(run.text for run in line).strip() for line in lines)
+
+
+def test_an_empty_job_says_what_to_measure_and_what_is_still_empty(bottle: dict[str, Any]) -> None:
+    """The field with the focus is explained; what else is empty is named by its labels; no word of files."""
+    session = judged(blank(bottle))
+    for key in ("item.name", "drive.gear_ratio", "artwork.width"):
+        said = text(session, key)
+        field = session.field(key)
+        assert field is not None
+        assert field.help.split()[0] in said
+        assert "Still empty: " in said
+        assert "Item name" in said
+    for word in ('"', "[", "write ", "="):
+        assert word not in text(session, "item.runout")
+
+
+def test_a_wrong_value_comes_before_what_is_empty(bottle: dict[str, Any]) -> None:
+    """What was typed and can't be used is told first, wherever the focus is."""
+    session = Session(blank(bottle))
+    session.edit("item.runout", "12 kg")
+    session.accept(judge(session.request()))
+    assert "12 kg" in text(session, "item.runout")
+    assert text(session, "drive.gear_ratio").removeprefix("!").strip().startswith("Item, runout: ")
+
+
+def test_a_save_that_is_refused_names_the_field_as_the_desk_does(bottle: dict[str, Any]) -> None:
+    """Not its dotted name, and what to measure instead of how a file is written."""
+    session = judged(blank(bottle))
+    said = why_not(session, 'artwork.width: is missing: write width = "80 mm"')
+    assert said.startswith("Artwork, width: still empty. Width of the flat drawing")
+    assert why_not(session, "the disk is full: make room") == "the disk is full: make room"
+    assert not is_empty(Session(bottle), "artwork.width", "is missing: write it")
+
+
+async def test_the_first_hint_says_how_to_begin(desk: Desk) -> None:
+    """Whoever sees the desk for the first time is told how to come to their own item."""
+    async with desk(80, 24) as person:
+        await person.see("Ctrl+N empties the desk")
+        await person.press("ctrl+n")
+        await person.see("Still empty: ")

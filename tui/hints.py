@@ -1,0 +1,90 @@
+"""What the lines under the fields say: what is wrong, what is still empty, what to measure. No terminal in here."""
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, Final
+
+from tui.drawings.canvas import Line
+from tui.drawings.words import wrapped
+from tui.session import Session
+
+if TYPE_CHECKING:
+    from tui.rows import Cell
+
+FIRST_HINT: Final = (
+    "Try it on this invented bottle: type another diameter, or press F4 for the next picture. Ctrl+N empties the desk "
+    "for your own item. F1 explains everything."
+)
+NARROW_HINT: Final = (
+    "Try it on this invented bottle: type another diameter; F6 turns to the numbers to key in. Ctrl+N empties the desk "
+    "for your own item. F1 explains everything."
+)
+MISSING: Final = "is missing"
+"""How the core begins to tell of a value that a job file has not."""
+
+MOST_NAMED: Final = 4
+
+
+def hint(session: Session, cell: "Cell", touched: bool, narrow: bool, width: int) -> list[Line]:
+    """The most pressing thing first: what is not known, what is wrong, what a measured rig lacks, what to fill in."""
+    faults, key = session.complaints(), cell.key
+    if unknown := session.unknown():
+        names = ", ".join(unknown)
+        says = f"The job has {names}, not known here. Ctrl+D takes {'it' if len(unknown) == 1 else 'them'} out."
+        return wrapped(says, width, "bad", " ! ")
+    empty = [where for where, says in faults.items() if is_empty(session, where, says)]
+    wrong = {where: says for where, says in faults.items() if where not in empty}
+    if key in wrong:
+        return wrapped(wrong[key], width, "bad", " ! ")
+    if wrong:
+        return wrapped(told(session, *next(iter(wrong.items()))), width, "bad", " ! ")
+    if key == "rig" and len(session.rig_told) > 1:
+        return wrapped(" ".join(session.rig_told[1:]), width, "warn", " ! ")
+    says = cell.field.help if cell.field else "Enter folds and unfolds."
+    if empty:
+        return [
+            *wrapped(says, width, "plain", " "),
+            *wrapped(f"Still empty: {_named(session, empty)}.", width, "bad", " ! "),
+        ]
+    if not touched:
+        return wrapped(NARROW_HINT if narrow else FIRST_HINT, width, "a", " ")
+    return wrapped(says, width, "muted", " ")
+
+
+def told(session: Session, where: str, says: str) -> str:
+    """A fault in a sentence that begins with where it is; of a field that is only empty, what to measure for it."""
+    field = session.field(where)
+    if is_empty(session, where, says):
+        return f"{place_of(session, where)}still empty. {field.help if field else ''}".strip()
+    return f"{place_of(session, where)}{says}"
+
+
+def why_not(session: Session, trouble: str) -> str:
+    """What a save was refused for, with the fields called as they are called on the desk."""
+    where, colon, says = trouble.partition(": ")
+    known = session.field(where) is not None or where in session.tables
+    return told(session, where, says) if colon and known else trouble
+
+
+def is_empty(session: Session, where: str, says: str) -> bool:
+    """Whether a fault says no more than that a field was not filled in yet."""
+    return says.startswith(MISSING) and not session.text(where).strip()
+
+
+def place_of(session: Session, key: str) -> str:
+    """Group and label of a field, as a sentence about it begins."""
+    group, field = session.group_of(key), session.field(key)
+    names = [part for part in (group.title if group else "", field.label if field else "") if part]
+    return f"{', '.join(names)}: " if names else ""
+
+
+def _named(session: Session, keys: Iterable[str]) -> str:
+    """Fields by their groups, the first few of them."""
+    named: dict[str, list[str]] = {}
+    every = list(keys)
+    for key in every[:MOST_NAMED]:
+        group, field = session.group_of(key), session.field(key)
+        table = session.tables.get(key)
+        label = field.label if field else table.label if table else key
+        named.setdefault(group.title if group else "", []).append(label)
+    more = f" and {len(every) - MOST_NAMED} more" if len(every) > MOST_NAMED else ""
+    return "; ".join(f"{title} {', '.join(labels)}".strip() for title, labels in named.items()) + more
