@@ -19,7 +19,11 @@ class Ticks(Model):
     says: str
 
 
-def witness_ticks(made: Plan) -> Ticks:
+def _height(mm: float, system: str) -> str:
+    return f"{mm / 25.4:.3f} in" if system == "in" else f"{mm:.1f} mm"
+
+
+def witness_ticks(made: Plan, system: str = "mm") -> Ticks:
     """Two ticks beyond the band's ends, as far apart as the item allows."""
     item, shape = made.job.item, body(made.job.item)
     low = max(made.layout.band_from_mm - CLEAR_MM, min(1.0, made.layout.band_from_mm))
@@ -30,8 +34,8 @@ def witness_ticks(made: Plan) -> Ticks:
         rim_at_mm=rim,
         apart_mm=high - low,
         says=(
-            f"Witness ticks: with the middle slice on top, mark a small cross on tape at {foot:.1f} mm and one at "
-            f"{rim:.1f} mm from the {item.datum} (tape stays on till the job is done); read them with the pointer "
-            "should the item be taken off."
+            f"Witness ticks: with the middle slice on top, mark a small cross on tape at {_height(foot, system)} and "
+            f"one at {_height(rim, system)} from the {item.datum} (tape stays on till the job is done); read them with "
+            "the pointer should the item be taken off."
         ),
     )

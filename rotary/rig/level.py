@@ -10,6 +10,7 @@ from rotary.formulas.estimate import propagated_u
 from rotary.formulas.tape import tilt_from_heights_rad
 from rotary.model import Model
 from rotary.plan import Plan
+from rotary.rig.lengths import length_text
 from rotary.rig.record import Known
 
 LEVEL_ENOUGH: Final = 0.25
@@ -34,7 +35,13 @@ class Levelling(Model):
 
 
 def levelling(
-    made: Plan, foot_end_mm: float, rim_end_mm: float, apart_mm: float, u_mm: float = 0.1, base_mm: float | None = None
+    made: Plan,
+    foot_end_mm: float,
+    rim_end_mm: float,
+    apart_mm: float,
+    u_mm: float = 0.1,
+    base_mm: float | None = None,
+    system: str = "mm",
 ) -> Levelling:
     """Tilt or shim from the apex heights at two places, `apart_mm` along the item; raises Refused.
 
@@ -56,34 +63,37 @@ def levelling(
     climbs = abs(math.tan(rise)) * band
     end = "" if climbs <= LEVEL_ENOUGH * room else ("foot" if shim > 0 else "rim")
     what = "rotary" if isinstance(made.job.drive, Rollers) else "chuck's base"
-    says = [f"The apex line rises {math.degrees(rise):+.2f}° towards the rim, {climbs:.2f} mm over the band."]
+    says = [
+        f"The apex line rises {math.degrees(rise):+.2f}° towards the rim, {length_text(climbs, system)} over the band."
+    ]
     if end:
         says.append(
-            f"Put {abs(shim):.2f} mm under the {what} at the item's {end} end, over a base of {base:g} mm (in "
-            "proportion "
-            "for another base), then read both heights again."
+            f"Put {length_text(abs(shim), system)} under the {what} at the item's {end} end, over a base of "
+            f"{length_text(base, system)} (in proportion for another base), then read both heights again."
         )
     else:
-        says.append(f"That is level enough: less than a quarter of the focus room of {room:.2f} mm.")
+        says.append(f"That is level enough: less than a quarter of the focus room of {length_text(room, system)}.")
     return Levelling(
         rise_rad=rise, u_rise_rad=u, end=end, shim_mm=abs(shim) if end else 0.0, base_mm=base,
         left_over_band_mm=1.96 * u * band, says=tuple(says),
     )  # fmt: skip
 
 
-def focus_words(made: Plan, now: dict[str, Known]) -> tuple[str, ...]:
+def focus_words(made: Plan, now: dict[str, Known], system: str = "mm") -> tuple[str, ...]:
     """Where the head goes, with what stairs have told of the focal plane and a cross of the pointer."""
     says = []
     focus = now["focus"]
     height = made.focus.focal_plane_mm
     if focus.source == "measured" and focus.value is not None:
         says.append(
-            f"The focal plane stands {focus.value:+.2f} mm from where it is set (± {1.96 * focus.u:.2f} mm): to have "
-            "it at "
-            f"{height:.2f} mm over the bed, set {height - focus.value:.2f} mm."
+            f"The focal plane stands {length_text(focus.value, system, signed=True)} from where it is set "
+            f"(± {length_text(1.96 * focus.u, system)}): to have it at {length_text(height, system)} over the bed, set "
+            f"{length_text(height - focus.value, system)}."
         )
     else:
-        says.append(f"Set the focal plane {height:.2f} mm over the bed; stairs would tell how far it really is.")
+        says.append(
+            f"Set the focal plane {length_text(height, system)} over the bed; stairs would tell how far it really is."
+        )
     right, lean = now["pointer-right"], now["pointer-right-lean"]
     up, up_lean = now["pointer-up"], now["pointer-up-lean"]
     if right.source == "measured" and None not in (right.value, lean.value, up.value, up_lean.value):
@@ -91,7 +101,8 @@ def focus_words(made: Plan, now: dict[str, Known]) -> tuple[str, ...]:
         across = (right.value or 0.0) + (lean.value or 0.0) * over
         along = (up.value or 0.0) + (up_lean.value or 0.0) * over
         says.append(
-            f"At the apex, {over:+.2f} mm from the focal plane, the pointer stands {across:+.2f} mm to the right and "
-            f"{along:+.2f} mm towards +Y of the beam: take that off what it shows."
+            f"At the apex, {length_text(over, system, signed=True)} from the focal plane, the pointer stands "
+            f"{length_text(across, system, signed=True)} to the right and {length_text(along, system, signed=True)} "
+            "towards +Y of the beam: take that off what it shows."
         )
     return tuple(says)

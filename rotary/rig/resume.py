@@ -29,6 +29,7 @@ from rotary.item import body, s_from_datum_mm
 from rotary.model import Length, Model
 from rotary.plan import Plan
 from rotary.rig.correct import Correction, corrected_sheet
+from rotary.rig.lengths import length_text
 from rotary.sheet import SheetWish
 from rotary.witness import Ticks, witness_ticks
 
@@ -39,6 +40,8 @@ READ_MM: Final = 0.1
 
 MOST_SKEW_RAD: Final = 0.05
 MOST_BOXES: Final = 12
+STILL_MM: Final = 0.005
+"""Nobody moves a drawing by less."""
 
 
 class TickReadings(Model):
@@ -71,11 +74,15 @@ class Remainder(Model):
 
 
 def remainder(
-    made: Plan, readings: TickReadings, done: dict[int, int] | None = None, passes: int | None = None
+    made: Plan,
+    readings: TickReadings,
+    done: dict[int, int] | None = None,
+    passes: int | None = None,
+    system: str = "mm",
 ) -> Remainder:
     """What is left of a plan, as the item sits now; `done` says how many passes each slice has had already.
 
-    Raises Refused where the readings or the slices make no sense.
+    The card's lengths are told in `system`. Raises Refused where the readings or the slices make no sense.
     """
     ticks = witness_ticks(made)
     item, shape = made.job.item, body(made.job.item)
@@ -98,7 +105,7 @@ def remainder(
         turn_steps=turn,
         left_rad=shift.turned_rad - turn * step,
         slices=left,
-        card=tuple(_card(made, shift, turn, left, u_turn, readings)),
+        card=tuple(_card(made, shift, turn, left, u_turn, readings, system)),
     )
 
 
@@ -190,20 +197,26 @@ def _left(made: Plan, done: dict[int, int], passes: int) -> tuple[tuple[int, int
 
 
 def _card(
-    made: Plan, shift: Shift, turn: int, left: tuple[tuple[int, int], ...], u_turn: float, read: TickReadings
+    made: Plan,
+    shift: Shift,
+    turn: int,
+    left: tuple[tuple[int, int], ...],
+    u_turn: float,
+    read: TickReadings,
+    system: str,
 ) -> list[str]:
     r = made.layout.reference_radius_mm
     lines = [
         "What is left, as the item sits now",
         f"  turned by {math.degrees(shift.turned_rad):+.3f}° (± {math.degrees(u_turn):.3f}°), moved "
-        f"{shift.towards_rim_mm:+.2f} mm towards the rim, askew by {math.degrees(shift.skew_rad):+.3f}°",
+        f"{length_text(shift.towards_rim_mm, system, signed=True)} towards the rim, askew by "
+        f"{math.degrees(shift.skew_rad):+.3f}°",
         f"  turn the item by {turn:+d} steps, so that the ticks are on top again, before anything is marked",
-        "  move the drawing (or the rotary) "
-        f"{abs(shift.towards_rim_mm):.2f} mm {'towards the rim' if shift.towards_rim_mm > 0 else 'towards the foot'}",
+        f"  {_moved(shift.towards_rim_mm, system)}",
         "  the files written with this card are drawn turned for the skew; take them, not the first ones",
         "  where old and new marks meet they may be off by "
-        f"{2000 * math.hypot(u_turn * r, read.u_mm / math.sqrt(2)):.0f}"
-        " µm (95 %): finish a slice that was begun before the stop only where that is accepted",
+        f"{length_text(2 * math.hypot(u_turn * r, read.u_mm / math.sqrt(2)), system)}"
+        " (95 %): finish a slice that was begun before the stop only where that is accepted",
         "  pointer and beam: the pointer's offset from the beam has to be taken off both readings",
         "",
         "  slice   passes left",
@@ -218,6 +231,13 @@ def _card(
         "  watch the first slice. Local codes and licensed practice come before this card.",
     ]
     return lines
+
+
+def _moved(towards_rim_mm: float, system: str) -> str:
+    if abs(towards_rim_mm) < STILL_MM:
+        return "the drawing stays where it is along the item"
+    side = "rim" if towards_rim_mm > 0 else "foot"
+    return f"move the drawing (or the rotary) {length_text(abs(towards_rim_mm), system)} towards the {side}"
 
 
 def remaining_files(made: Plan, rings: Rings, left: Remainder, how: Correction) -> dict[str, str]:

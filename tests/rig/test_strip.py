@@ -265,6 +265,21 @@ def test_the_instructions_name_the_numbers_of_this_strip(strip: Strip) -> None:
     assert f"{strip.between_mm:.2f}" in text
 
 
+def test_a_narrow_field_gets_three_slices() -> None:
+    """Five slices side by side don't fit a field of 40 mm: three do, and are read and diagnosed the same way."""
+    job = job_named("regatta-bottle")
+    drawn = joint_strip(job.model_copy(update={"head": job.head.model_copy(update={"field_mm": 70.0})}))
+    assert drawn.order.slices == 5
+    artwork = job.artwork.model_copy(update={"height_mm": 30.0})
+    head = job.head.model_copy(update={"field_mm": 40.0})
+    few = joint_strip(job.model_copy(update={"head": head, "artwork": artwork}))
+    assert (few.order.slices, few.joints, few.numbers) == (3, ("1-2", "2-3"), "1-2-3")
+    found = diagnosis(strip_reading(filled(few), few), few)
+    assert not found.suspects
+    wide = diagnosis(strip_reading(filled(drawn), drawn), drawn)
+    assert wide.u_scale_share < found.u_scale_share
+
+
 @pytest.mark.parametrize("radius", [1.5, 200.0])
 def test_sensitivities_hold_from_a_pin_to_a_drum(radius: float) -> None:
     """A gap for a wrong diameter is the index angle times half of it, whatever the size."""

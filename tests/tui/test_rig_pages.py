@@ -119,6 +119,7 @@ async def test_heights_say_what_to_put_under_which_end(person: Person, rigs: Pat
     await person.see("mm under the rotary at the item's foot end")
     await person.press("f2")
     await person.until(lambda: "3.74" in person.screen())
+    assert " in under the rotary" in await person.see("0.1967 in under")
     await person.press("f2", "f6")
     await person.see("kept in rig rig")
     kept = load_rig("rig", rigs).readings[0]

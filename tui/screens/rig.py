@@ -169,8 +169,8 @@ class RigScreen(Screen[Left]):
         lines: list[Line] = []
         for ink, text in self.answer.lines:
             # Columns stay columns as long as there is room for them.
-            fits = len(text) < width
-            lines += [[Run(f" {text}", ink)]] if fits else wrapped(text, width - 1, ink, " ")
+            fits = len(text) < width or "[ ]" in text
+            lines += [[Run(fitted(f" {text}", width), ink)]] if fits else wrapped(text, width - 1, ink, " ")
         return lines
 
     def _hint(self, width: int, height: int) -> list[Line]:

@@ -49,11 +49,11 @@ class LevelPage(Page):
             wanted = "Type both heights of the apex line over the bed."
             return Told((("plain", wanted), *_level_now(bench)), reader.faults)
         try:
-            found = levelling(bench.made, *given)
+            found = levelling(bench.made, *given, system=reader.system)
         except Refused as refused:
             reader.faults.update(by_field(refused, {"rim_end": "rim_end"}, "foot_end"))
             return Told((), reader.faults)
-        lines = [("plain", says) for says in found.says]
+        lines = [("strong" if k else "plain", says) for k, says in enumerate(found.says)]
         doubt = 1.96 * found.u_rise_rad
         lines.append(
             (
@@ -127,7 +127,7 @@ class FocusPage(Page):
     def rows(self, bench: Bench) -> list[Row]:
         """A height and a width a stair."""
         heights = _heights(bench)
-        rows = [Row("height             width of the line")]
+        rows = [Row(" " * 20 + f"{'height':<13}width of the line")]
         for k, height in enumerate(heights):
             rows.append(
                 Row(
@@ -178,7 +178,10 @@ class FocusPage(Page):
         count, reading = self._reading(bench, reader)
         if reading is None:
             says = f"{count} of at least 4 stairs read." if count else "Type the width of each line."
-            return Told((("plain", says), *(("muted", f"As kept: {t}") for t in _focus_lines(bench))), reader.faults)
+            return Told(
+                (("plain", says), *(("muted", f"As kept: {t}") for t in _focus_lines(bench, reader.system))),
+                reader.faults,
+            )
         from rotary.rig.level import focus_words
         from rotary.rig.readings import findings
         from rotary.rig.record import known, with_reading
@@ -193,7 +196,7 @@ class FocusPage(Page):
             lines.append(("strong", f"{says}: {value} ± {short(1.96 * one.u, reader.system)} (95 %)"))
         after = known(with_reading(bench.rig, reading), bench.job.item.name if bench.job else None)
         lines += [("warn", says) for name in found for says in after[name].says]
-        lines += [("plain", says) for says in focus_words(bench.made, after)[:1]]
+        lines += [("plain", says) for says in focus_words(bench.made, after, reader.system)[:1]]
         if bench.rig.readings:
             lines.append(("muted", "The last line reckons with what is kept in this rig already."))
         return Told(tuple(lines), reader.faults, True)
@@ -218,10 +221,10 @@ def _heights(bench: Bench) -> list[float]:
     return stair_heights_mm(bench.made.optics.rayleigh_mm if bench.made else 1.0)
 
 
-def _focus_lines(bench: Bench) -> list[str]:
+def _focus_lines(bench: Bench, system: str) -> list[str]:
     from rotary.rig.level import focus_words
 
-    return list(focus_words(bench.made, bench.now)) if bench.made is not None else []
+    return list(focus_words(bench.made, bench.now, system)) if bench.made is not None else []
 
 
 def write_tape(bench: Bench, name: str, folder: str) -> str:
@@ -258,7 +261,7 @@ class PointerPage(Page):
     def rows(self, bench: Bench) -> list[Row]:  # noqa: ARG002
         """Two heights with two offsets each."""
         return [
-            Row("                    in focus      higher up"),
+            Row(" " * 20 + f"{'in focus':<13}higher up"),
             Row(
                 "height over focus",
                 (

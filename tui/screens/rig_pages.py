@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from rotary import units
+from rotary.rig.lengths import length_text as short
 
 if TYPE_CHECKING:
     from rotary.errors import Refused
@@ -150,16 +151,6 @@ def _sentence(text: str) -> str:
     return text if text.endswith((".", "!", "?")) else f"{text}."
 
 
-def short(mm: float, system: str, signed: bool = False) -> str:
-    """A length as a page tells it.
-
-    >>> short(1.5, "mm"), short(25.4, "in", signed=True)
-    ('1.50 mm', '+1.0000 in')
-    """
-    sign = "+" if signed else ""
-    return f"{mm / 25.4:{sign}.4f} in" if system == "in" else f"{mm:{sign}.2f} mm"
-
-
 def fine(mm: float, system: str, signed: bool = False) -> str:
     """A small length: micrometres or thousandths of an inch.
 
@@ -169,5 +160,7 @@ def fine(mm: float, system: str, signed: bool = False) -> str:
     sign = "+" if signed else ""
     return f"{mm / 0.0254 + 0.0:{sign}.1f} thou" if system == "in" else f"{1000 * mm + 0.0:{sign}.0f} µm"
 
+
+__all__ = ["NO_PLAN", "Bench", "Cell", "Page", "Reader", "Row", "Told", "by_field", "fine", "kept", "now", "short"]
 
 NO_PLAN: Final = "The job on the desk can't be planned yet: put it right there first."

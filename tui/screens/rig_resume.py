@@ -37,7 +37,7 @@ class ResumePage(Page):
         up = "Towards the rim from the height where it was marked; towards the foot with a minus."
         art = "A drawing to write the files of. Empty: the artwork of the job on the desk."
         return [
-            Row("                    right         to the rim"),
+            Row(" " * 20 + f"{'right':<13}to the rim"),
             Row("foot tick", (Cell("foot_right", right, "mm"), Cell("foot_up", up, "mm", (), "0 mm"))),
             Row("rim tick", (Cell("rim_right", right, "mm"), Cell("rim_up", up, "mm", (), "0 mm"))),
             Row("read to", (Cell("u", "How well the pointer is read, 1 sigma.", "mm", (), "0.1 mm"),)),
@@ -64,7 +64,7 @@ class ResumePage(Page):
         places = {key: key for key in (*TICKS, "done")}
         try:
             readings = TickReadings(u_mm=u, **{k: v for k, v in read.items() if v is not None})
-            return remainder(bench.made, readings, done_from_text(reader.text("done")))
+            return remainder(bench.made, readings, done_from_text(reader.text("done")), system=reader.system)
         except Refused as refused:
             reader.faults.update(by_field(refused, places, "foot_right"))
             return None
@@ -76,7 +76,7 @@ class ResumePage(Page):
         from rotary.rig.resume import witness_ticks
 
         left = self._left(bench, reader)
-        says = witness_ticks(bench.made).says
+        says = witness_ticks(bench.made, reader.system).says
         if left is None:
             return Told((("plain", says), ("plain", "Type both readings of both ticks.")), reader.faults)
         lines = [("strong" if not k else "plain", line) for k, line in enumerate(left.card)]

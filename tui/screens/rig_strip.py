@@ -123,7 +123,14 @@ class StripPage(Page):
         if found is None:
             lines.append(("muted", self._wanted(reader)))
             return Told(tuple(lines), reader.faults)
-        lines += [("warn" if found.setting or says.startswith("Left out") else "plain", says) for says in found.says]
+        # What to do comes before why.
+        first = [says for says in found.says if says.startswith("Draw each slice")]
+        lines += [("strong", says) for says in first]
+        lines += [
+            ("warn" if found.setting or says.startswith("Left out") else "plain", says)
+            for says in found.says
+            if says not in first
+        ]
         if not found.setting:
             lines.append(("good", _left_text(found, bench.made.split.slice_width_mm, reader.system)))
             if bench.how.source == "joint strip":
