@@ -5,7 +5,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from rotary.cli.commands import job_of
+from rotary.cli.commands import job_of, on_named_rig
 from rotary.cli.output import OK, say
 from rotary.errors import Fault, Refused, brief, refuse
 
@@ -33,7 +33,7 @@ def patch(asked: argparse.Namespace) -> int:
     from rotary.passes.kept_patch import new_patch
     from rotary.passes.patch_drawing import patch_svg
 
-    job = job_of(asked.job)
+    job = on_named_rig(job_of(asked.job))
     slice_mm, room_mm = _room(job) if asked.on == "item" else (None, 60.0)
     found, name = new_patch(
         job.item,
@@ -75,7 +75,7 @@ def read_patch(asked: argparse.Namespace) -> int:
     """Write down what was seen in the cells of the newest patch, or of the one named; say what it taught."""
     from rotary.passes.kept_readings import change_readings, readings_in
 
-    job, folder = job_of(asked.job), _folder(asked)
+    job, folder = on_named_rig(job_of(asked.job)), _folder(asked)
     readings = readings_in(folder)
     mine = [r for r in readings if r.source == "patch" and r.coating == (job.item.coating or "none")]
     if not mine:
@@ -145,7 +145,7 @@ def came_out(asked: argparse.Namespace) -> int:
     from rotary.passes.reading import reading_of
     from rotary.plan import plan
 
-    job, folder = job_of(asked.job), _folder(asked)
+    job, folder = on_named_rig(job_of(asked.job)), _folder(asked)
     readings = readings_in(folder)
     made = plan(job, asked.draws, readings)
     setting = made.removal.setting
@@ -188,5 +188,5 @@ def readings(asked: argparse.Namespace) -> int:
     say("\n".join(reading_lines(kept)) + "\n")
     if asked.job is not None:
         say("\n")
-        return _say_taught(job_of(asked.job), kept, asked)
+        return _say_taught(on_named_rig(job_of(asked.job)), kept, asked)
     return OK
