@@ -36,11 +36,11 @@ def shown(data: Mapping[str, Any], system: str, folder: Path, draws: int = 1000)
     from rotary.passes.window_map import window_map
     from rotary.plan import plan
 
-    job = job_from_data(data, units=system)
+    job = for_machine(job_from_data(data, units=system))[0]
     every = readings_in(folder)
     name = job.item.coating or "none"
     metal, coating = substances(job.item)
-    made = plan(for_machine(job)[0], draws, every)
+    made = plan(job, draws, every)
     after = learned(job.item, job.head, every, draws)
     window = None
     if isinstance(coating, Coating) and made.removal.setting is not None:
@@ -64,7 +64,7 @@ def next_patch(data: Mapping[str, Any], system: str, folder: Path) -> str:
     from rotary.job import job_from_data
     from rotary.passes.kept_patch import new_patch
 
-    job = job_from_data(data, units=system)
+    job = for_machine(job_from_data(data, units=system))[0]
     return new_patch(job.item, job.head, job.tolerances, folder, date.today().isoformat(), job.passes)[1]
 
 
