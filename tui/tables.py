@@ -91,7 +91,12 @@ def blank(data: Mapping[str, Any]) -> dict[str, Any]:
     {'kind': 'chuck'}
     """
     same = {name: data[name] for name in ("use_head", "head", "shop") if name in data}
-    drive = {key: value for key, value in data.get("drive", {}).items() if key not in _OF_THE_ITEM}
+    # Whole numbers as a person writes them.
+    drive = {
+        key: re.sub(r"^(-?\d+)\.0(?= )", r"\1", value) if isinstance(value, str) else value
+        for key, value in data.get("drive", {}).items()
+        if key not in _OF_THE_ITEM
+    }
     return {"item": {"stations": [{"at": "0 mm"}, {"at": ""}]}, "drive": drive or {"kind": "rollers"}, **same}
 
 

@@ -110,12 +110,12 @@ def desk(tmp_path: Path) -> Desk:
 
 
 @pytest.fixture
-def same_screen(request: pytest.FixtureRequest) -> Callable[[Person], None]:
-    """Holds the painted screen against a text file; SCREENS=update in the environment writes it anew."""
+def same_text(request: pytest.FixtureRequest) -> Callable[[str], None]:
+    """Holds a text against a file; SCREENS=update in the environment writes it anew."""
 
-    def check(person: Person) -> None:
+    def check(text: str) -> None:
         name = request.node.name.replace("/", "_").replace("[", "_").replace("]", "")
-        file, got = SCREENS / f"{name}.txt", person.screen() + "\n"
+        file, got = SCREENS / f"{name}.txt", "\n".join(line.rstrip() for line in text.splitlines()) + "\n"
         if os.environ.get("SCREENS") == "update":
             file.parent.mkdir(exist_ok=True)
             file.write_text(got, "utf-8")
@@ -123,3 +123,9 @@ def same_screen(request: pytest.FixtureRequest) -> Callable[[Person], None]:
         assert got == file.read_text("utf-8")
 
     return check
+
+
+@pytest.fixture
+def same_screen(same_text: Callable[[str], None]) -> Callable[[Person], None]:
+    """Holds the painted screen against a text file."""
+    return lambda person: same_text(person.screen())
