@@ -1,5 +1,6 @@
 """The removal plan: a setting chosen over all beliefs at once, its passes, its chance, its heat, its time."""
 
+import math
 from collections.abc import Sequence
 from typing import Final
 
@@ -9,6 +10,7 @@ from numpy.typing import NDArray
 from rotary.artwork.layout import Artwork, Layout
 from rotary.drive import Chuck, ItemTurning, Rollers
 from rotary.focus import Focus
+from rotary.formulas.focus_budget import fluence_range
 from rotary.head import Head, Optics
 from rotary.item import Body, Item
 from rotary.passes import wording
@@ -37,6 +39,8 @@ _LIKELY_SLICE_MM: Final = 6.0
 _LIKELY_INK: Final = 0.35
 _LIKELY_INDEX_S: Final = 0.4
 _FINISH_SHARE: Final = 0.65
+# Lines of the focus budget that are off otherwise each time, and how much of what the budget grants is usual.
+_OTHER_EACH_TIME: Final = {"runout": 1.0, "setting the focus": 0.5}
 # The world is not the model, and a look may be wrong: however well the draws agree, no plan is stated surer.
 TRUSTED: Final = 0.97
 
@@ -177,7 +181,8 @@ def _lifted(
     pauses_s: Sequence[float],
 ) -> Removal:
     """Lifting passes, the finishing pass, pauses and looks for a coating."""
-    low, high = np.array([focus.fluence_low]), np.array([max(focus.fluence_high, 1e-6)])
+    light = usual_light(focus, optics, setting.defocus_mm)
+    low, high = (np.array([share]) for share in light)
     found = passes(grid_from(setting), draws, metal, coating.lift_off_at_ns, setting.pulse_ns, optics, low, high)
     edges = edges_of(setting, draws, metal, coating, optics, low, high) if choice.draws else None
     seen, planned, weight = found.row(0), setting.passes, draws.weight
@@ -230,12 +235,28 @@ def _lifted(
         would_change_it=choice.would_change_it,
         before=wording.BEFORE,
         after=wording.AFTER,
-        notes=(*wording.edges(edges, planned), *_notes(setting, coating, metal, focus, draws, cool)),
+        notes=(*wording.edges(edges, planned), *_notes(setting, coating, metal, light, draws, cool)),
         chance_with_looks=with_looks if some else 0.0,
         look_after=looks,
         looks=wording.LOOKS,
         edges=edges,
     )
+
+
+def usual_light(focus: Focus, optics: Optics, defocus_mm: float) -> tuple[float, float]:
+    """Least and most peak fluence over a slice as shares, as the choice reckons them too.
+
+    What is the same on every item (sag, slope, where the plane stands) in full; what is off otherwise each time (the
+    setting of the focus, of which the budget holds 95 %, and the runout) as it usually is: half of the first and the
+    second, as squares. All of it at once would be the worst of a hundred jobs, and a chance counts all of them.
+    """
+    if not focus.budget:
+        return focus.fluence_low, max(focus.fluence_high, 1e-6)
+    same = [row for row in focus.budget if row.name not in _OTHER_EACH_TIME]
+    off = math.hypot(*(row.high_mm * _OTHER_EACH_TIME.get(row.name, 0.0) for row in focus.budget))
+    low, high = sum(row.low_mm for row in same) - off, sum(row.high_mm for row in same) + off
+    least, most = fluence_range(defocus_mm, optics.rayleigh_mm, low, high)
+    return least, max(most, 1e-6)
 
 
 def finishing(setting: Setting, head: Head) -> Setting:
@@ -261,7 +282,7 @@ def finishing(setting: Setting, head: Head) -> Setting:
 
 
 def _notes(
-    setting: Setting, coating: Coating, metal: Metal, focus: Focus, draws: Draws, cool: NDArray[np.bool_]
+    setting: Setting, coating: Coating, metal: Metal, light: tuple[float, float], draws: Draws, cool: NDArray[np.bool_]
 ) -> tuple[str, ...]:
     """What else the person should know about these passes."""
     notes = []
@@ -273,8 +294,8 @@ def _notes(
             "gentler on the metal than in focus."
         )
     notes.append(
-        f"Chances hold for the worst places: fluence from {focus.fluence_low:.2f} to {focus.fluence_high:.2f} of the "
-        "nominal, "
+        f"Chances hold for the worst places: fluence from {light[0]:.2f} to {light[1]:.2f} of the nominal (focus off "
+        "by half of what is granted), "
         "the thickest and the thinnest coating, the least- and the most-hit place between the pulses."
     )
     limit = quantile(hot_limit_c(draws), draws.weight, 0.05)

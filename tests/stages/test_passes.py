@@ -62,7 +62,7 @@ def planned(
     drive = drive or Rollers()
     shape, lies = lies_on(item)
     cut = Split.model_construct(inked_slices=9, slices=9, slice_width_mm=7.0, index_angle_rad=0.175)
-    sharp = Focus.model_construct(**{"fluence_low": 0.85, "fluence_high": 1.15} | light)
+    sharp = Focus.model_construct(**{"fluence_low": 0.85, "fluence_high": 1.15, "budget": ()} | light)
     beam = optics(head)
     found = found or choice(item, shape, lies, head, beam, Tolerances(), draws)
     turns = turning(drive, item, shape)
@@ -369,7 +369,7 @@ def test_a_pin_and_a_drum_get_a_plan_with_finite_heat(across_mm: float, solid: b
     cut = Split.model_construct(
         inked_slices=count, slices=count, slice_width_mm=across_mm / count, index_angle_rad=14 / across_mm / count
     )
-    sharp = Focus.model_construct(fluence_low=0.85, fluence_high=1.15)
+    sharp = Focus.model_construct(fluence_low=0.85, fluence_high=1.15, budget=())
     found = choice(item, shape, lies, HEAD, beam, Tolerances(), 300)
     plan = removal(found, small, item, shape, drive, turning(drive, item, shape), HEAD, beam, lies, cut, sharp)
     assert 20 < plan.wall_c_5 <= plan.wall_c_95 < 1500
