@@ -59,3 +59,33 @@ async def test_the_first_hint_says_how_to_begin(desk: Desk) -> None:
         await person.see("Ctrl+N empties the desk")
         await person.press("ctrl+n")
         await person.see("Still empty: ")
+
+
+async def test_enter_alone_goes_from_gap_to_gap(desk: Desk) -> None:
+    """A new job is filled in with Enter between the values, column by column; nothing is added, chosen or folded."""
+    async with desk(80, 40) as person:
+        await person.press("ctrl+n")
+        await person.until(lambda: person.session.text("item.name") == "")
+        before = dict(person.session.entries)
+        await person.write("Heron flask")
+        await person.press("enter", "enter")
+        await person.write("0")
+        await person.press("enter")
+        await person.write("210")
+        await person.press("enter")
+        await person.write("65")
+        await person.press("enter")
+        await person.write("76.2")
+        stations = [person.session.text(f"item.stations.{row}.{name}") for row in (0, 1) for name in ("at", "across")]
+        assert stations == ["0", "65", "210", "76.2"]
+        seen = []
+        while person.app.desk.form.cell.key != "artwork.width":
+            seen.append(person.app.desk.form.cell.key)
+            await person.press("enter")
+            assert len(seen) < 60
+        changed = {
+            key for key in {*before, *person.session.entries} if before.get(key) != person.session.entries.get(key)
+        }
+        assert all(key.startswith(("item.name", "item.stations")) for key in changed), changed
+        assert "drive.gear_ratio" in seen
+        assert "head" not in person.app.desk.form.folds.open

@@ -79,12 +79,17 @@ class Form(PaintedForm, can_focus=True):
         while row > 0 and not self.rows[row].cells:
             row -= 1
         left = self.cell if self.rows and self.row < len(self.rows) and self.rows[self.row].cells else None
+        rows, top = {self.row, row}, int(self.scroll_offset.y)
         self.row, self.column = row, min(column, max(len(self.rows[row].cells) - 1, 0))
         if left is None or left.key != self.cell.key or left.act != self.cell.act:
             self.session.settle()
             self._load()
         self._scroll_to_focus()
-        self.refresh()
+        if top == int(self.scroll_offset.y):
+            for place in rows:
+                self.refresh(Region(0, place - top, self.size.width, 1))
+        else:
+            self.refresh()
         if tell:
             self.post_message(self.Moved())
 
@@ -135,7 +140,7 @@ class Form(PaintedForm, can_focus=True):
             return self._type(event)
         if act == "choose" and key == "enter":
             # As after typing: whoever goes through the fields with Enter changes none of them.
-            self._move(1, 0)
+            self._next()
             return True
         if act == "choose" and key in ("left", "right", "space", "backspace", "delete"):
             self._choose(-1 if key in ("left", "backspace") else 1)
@@ -166,7 +171,7 @@ class Form(PaintedForm, can_focus=True):
             if self.cell.key.startswith("artwork.pieces.") and self.cell.key.endswith(".file"):
                 # Whoever presses Enter in it wants a drawing, not the next field.
                 return False
-            self._move(1, 0)
+            self._next()
         elif key == "escape":
             if self.editor.text == self._before:
                 # Nothing to put back: it may stop what is being worked out.
@@ -250,6 +255,38 @@ class Form(PaintedForm, can_focus=True):
         for _ in range(abs(down)):
             row = self._row_with_cells(row, 1 if down > 0 else -1, wrap=False)
         self._focus_cell(row, column)
+
+    def _next(self) -> None:
+        """To what is filled in next: down the column, on to a gap in the column beside it, then past the table.
+
+        Buttons and folds are passed over: Enter alone, pressed again and again, adds nothing and folds nothing.
+        """
+        row = self.rows[self.row]
+        below = self.rows[self.row + 1] if self.row + 1 < len(self.rows) else row
+        stays = below.kind == "cells" and below.table is row.table
+        gap = self._gap_beside(row.table, self.column) if row.kind == "cells" and not stays else None
+        if gap is not None:
+            self._focus_cell(gap, self.column + 1)
+            return
+        for place in range(self.row + 1, len(self.rows)):
+            cells = self.rows[place].cells
+            if cells and cells[0].act in ("type", "choose"):
+                self._focus_cell(place, self.column if stays else 0)
+                return
+
+    def _gap_beside(self, table: Table | None, column: int) -> int | None:
+        """The first row of a table whose next cell should be filled in and is not."""
+        for place, row in enumerate(self.rows):
+            if row.kind != "cells" or row.table is not table or column + 1 >= len(row.cells):
+                continue
+            cell = row.cells[column + 1]
+            # "or …" is another way to give what the cell before it gives; what stands while it is empty will do.
+            wanted = (
+                cell.act == "type" and cell.field and not cell.field.stands and not cell.field.label.startswith("or ")
+            )
+            if wanted and not self.session.text(cell.key):
+                return place
+        return None
 
     def _row_with_cells(self, row: int, by: int, wrap: bool = True) -> int:
         place = row
