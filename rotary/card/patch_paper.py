@@ -13,14 +13,17 @@ from rotary.passes.reading import OUTCOMES
 from rotary.passes.setting import Setting
 from rotary.plan import Plan
 
-WRITE: Final = "__________"
+PASS_AFTER_PASS: Final = (
+    "A cell is marked pass after pass on one spot: stop after each of its numbers of passes, wipe, look, write, go on. "
+    "Leave it once it is tinted or cut."
+)
 _BORDER_MM: Final = 6.0
 
 
 def patch_paper(found: Patch, name: str, made: Plan, day: date | None = None) -> Paper:
     """The patch to follow at the machine; a control that stays as it was is left blank."""
     where = "a flat scrap of the same batch" if found.surface == "scrap" else "a hidden place of this item"
-    head = ("cell", "row", "col", "defocus mm", "kHz", "mm/s", "hatch mm", "power", "passes", "pause", "seen")
+    head = ("cell", "row", "col", "defocus mm", "kHz", "mm/s", "hatch mm", "power", "pause", "seen after passes")
     warns, notes = in_short(made)
     lead = (
         f"{len(found.cells)} cells of {found.cell_width_mm:g} × {found.cell_height_mm:g} mm on {where}. One of them is "
@@ -40,10 +43,10 @@ def patch_paper(found: Patch, name: str, made: Plan, day: date | None = None) ->
             Section("The cells as they look on the surface, at true size", (Shown((patch_picture(found),)),)),
             Section(
                 "Set for each cell what is not blank; write what you see",
-                (Table(head, patch_rows(found), "settings of each cell, in marking order", True, 10),),
+                (Table(head, patch_rows(found), "settings of each cell, in marking order", True, len(head) - 1),),
             ),
             Section("Read each cell as one of", (Sentences(outcomes),), "two"),
-            Section("Good to know", (Sentences(found.notes),), "two"),
+            Section("Good to know", (Sentences((*found.notes, PASS_AFTER_PASS)),), "two"),
             Section("Cautions in short", (Sentences(warns, "warn"), Sentences(notes)), "two"),
             Section("What happened: date, who, batch of the coating", (Notes(3),)),
         ),
@@ -56,9 +59,18 @@ def patch_rows(found: Patch) -> tuple[tuple[str, ...], ...]:
     previous: Setting | None = None
     for cell in found.cells:
         place = (f"{cell.number}", f"{cell.row}", f"{cell.column}")
-        rows.append((*place, *controls(cell.setting, previous), WRITE))
+        rows.append((*place, *controls(cell.setting, previous), looks_to_write(cell.looks)))
         previous = cell.setting
     return tuple(rows)
+
+
+def looks_to_write(looks: Sequence[int]) -> str:
+    """A place to write for each look at a cell: after so many passes on its one spot.
+
+    >>> looks_to_write((1, 6))
+    '1: ____  6: ____'
+    """
+    return "  ".join(f"{count}: ____" for count in looks)
 
 
 def controls(now: Setting, was: Setting | None) -> tuple[str, ...]:
@@ -69,7 +81,6 @@ def controls(now: Setting, was: Setting | None) -> tuple[str, ...]:
         ("scan_speed_mm_s", f"{now.scan_speed_mm_s:.0f}"),
         ("hatch_mm", f"{now.hatch_mm:.3f}"),
         ("power_share", percent(now.power_share)),
-        ("passes", f"{now.passes}"),
         ("pause_s", clock(now.pause_s)),
     ]
     return tuple("" if was is not None and getattr(was, name) == getattr(now, name) else text for name, text in texts)

@@ -67,6 +67,16 @@ def add_patch_commands(command: Adder) -> None:
     kept.add_argument("--count-again", metavar="N", type=whole(1, 10**9), help="let a struck reading count again")
     _common(kept)
 
+    helps = command(
+        "what-helps",
+        run.what_helps,
+        "plan again with one thing changed each time, and say what it would bring",
+        "rotary what-helps regatta-bottle",
+    )
+    job_argument(helps)
+    helps.add_argument("--seconds", metavar="N", type=whole(1, 3600), default=20, help="stop trying after so long (20)")
+    _common(helps)
+
 
 def _common(parser: Added) -> None:
     folder_argument(parser)

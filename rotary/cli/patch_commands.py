@@ -53,7 +53,7 @@ def patch(asked: argparse.Namespace) -> int:
 
         write_whole(Path(asked.svg), patch_svg(found).encode("utf-8"))
     say("\n".join(patch_lines(found, name)) + "\n")
-    say(f"\nThe cells are kept. When they are marked: rotary read-patch {asked.job} 1=clear 2=haze ...\n")
+    say(f"\nThe cells are kept. When they are marked: rotary read-patch {asked.job} 1=covered,clear 2=haze ...\n")
     return OK
 
 
@@ -189,4 +189,26 @@ def readings(asked: argparse.Namespace) -> int:
     if asked.job is not None:
         say("\n")
         return _say_taught(on_named_rig(job_of(asked.job)), kept, asked)
+    return OK
+
+
+def what_helps(asked: argparse.Namespace) -> int:
+    """Plan again with one thing changed each time."""
+    from rotary.artwork.layout import layout
+    from rotary.cli.patch_lines import helped_lines
+    from rotary.item import body
+    from rotary.passes.beliefs import Coating, substances
+    from rotary.passes.kept_readings import readings_in
+    from rotary.passes.what_helps import what_helps as tried
+
+    job = job_of(asked.job)
+    if not isinstance(substances(job.item)[1], Coating):
+        raise refuse("item.coating", "there is no coating here that may be lifted, so nothing to change it by.")
+    shape = body(job.item)
+    lies = layout(job.artwork, job.item, shape)
+    readings = readings_in(_folder(asked))
+    found = tried(
+        job.item, shape, lies, job.head, job.tolerances, job.passes, readings, asked.draws, float(asked.seconds)
+    )
+    say("\n".join(helped_lines(found)) + "\n")
     return OK

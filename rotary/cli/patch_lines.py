@@ -4,10 +4,13 @@ from collections.abc import Sequence
 from typing import Final
 
 from rotary.card.lines import clock, listed, percent, table, title, wrapped
+from rotary.card.patch_paper import PASS_AFTER_PASS, looks_to_write
 from rotary.passes.learning import Taught
 from rotary.passes.patch import Patch
 from rotary.passes.reading import OUTCOMES, Reading
 from rotary.passes.setting import Setting
+from rotary.passes.what_helps import Helped
+from rotary.passes.wording import FAIR, in_ten
 
 _MARKS: Final = {"covered": "#", "haze": "%", "clear": " ", "tinted": "~", "cut": "x", "not read": "."}
 
@@ -26,15 +29,17 @@ def patch_lines(patch: Patch, name: str) -> list[str]:
         *listed((f"before: {text}" for text in patch.before), "  [ ] "),
     ]
     rows: list[tuple[str, ...]] = [
-        ("cell", "row", "col", "defocus mm", "kHz", "mm/s", "hatch mm", "power", "passes", "pause", "seen")
+        ("cell", "row", "col", "defocus mm", "hatch mm", "kHz", "mm/s", "power", "pause", "seen after passes")
     ]
     previous: Setting | None = None
     for cell in patch.cells:
         now, was = cell.setting, previous
-        rows.append((f"[ ] {cell.number}", f"{cell.row}", f"{cell.column}", *_controls(now, was), "_______"))
+        rows.append(
+            (f"[ ] {cell.number}", f"{cell.row}", f"{cell.column}", *_controls(now, was), looks_to_write(cell.looks))
+        )
         previous = now
     lines += table(rows)
-    lines += wrapped("A control that stays as it was in the cell before is left blank.")
+    lines += wrapped("A control that stays as it was in the cell before is left blank. " + PASS_AFTER_PASS)
     lines += [*grid_lines(patch), title("Read each cell as one of")]
     lines += listed(f"{outcome}: {what}" for outcome, what in OUTCOMES.items())
     return [*lines, *listed(patch.notes)]
@@ -43,11 +48,10 @@ def patch_lines(patch: Patch, name: str) -> list[str]:
 def _controls(now: Setting, was: Setting | None) -> tuple[str, ...]:
     texts = [
         ("defocus_mm", f"{now.defocus_mm:+g}"),
+        ("hatch_mm", f"{now.hatch_mm:.3f}"),
         ("rate_khz", f"{now.rate_khz:g}"),
         ("scan_speed_mm_s", f"{now.scan_speed_mm_s:.0f}"),
-        ("hatch_mm", f"{now.hatch_mm:.3f}"),
         ("power_share", percent(now.power_share)),
-        ("passes", f"{now.passes}"),
         ("pause_s", clock(now.pause_s)),
     ]
     return tuple("" if was is not None and getattr(was, name) == getattr(now, name) else text for name, text in texts)
@@ -99,3 +103,16 @@ def taught_lines(rows: Sequence[Taught], readings: int) -> list[str]:
         before, after = (" ".join(f"{value:.3g}" for value in three) for three in (row.before, row.after))
         cells.append((f"{row.name} {row.unit}".strip(), before, after, percent(row.narrowed), ""))
     return [*lines, *table(cells)]
+
+
+def helped_lines(found: Sequence[Helped]) -> list[str]:
+    """What each change would bring: the chance of the best plan then, for a person who looks."""
+    rows = [("changed", "chance", "")]
+    for one in found:
+        if one.chance is None:
+            rows.append((one.says, "not tried", "no time was left"))
+        elif one.chance < FAIR:
+            rows.append((one.says, "no plan", f"less than {percent(FAIR)}"))
+        else:
+            rows.append((one.says, percent(one.chance), in_ten(one.chance)))
+    return [title("What would change the plan, one thing at a time"), *table(rows)]

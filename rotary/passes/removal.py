@@ -83,7 +83,7 @@ def choice(
     found = best(
         head, optics, tolerances, item.runout_mm, metal, coating, cloud, beat, width * height * _LIKELY_INK, wishes
     )
-    change = wording.would_change(item, coating, head.spot_um is not None, head.focal_length_mm, tolerances.focus_mm)
+    change = wording.would_change(item, head.spot_um is not None)
     change = (*wording.let_go(wishes), *change)
     if found is None or (draws and max(found.both, found.with_looks) < wording.FAIR):
         pulses = found.setting.pulses_per_place * found.setting.passes if found else 50.0

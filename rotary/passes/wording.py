@@ -110,25 +110,16 @@ def why_no_window(metal: Metal, coating: Coating, draws: Draws, pulses: float, h
     )
 
 
-def would_change(
-    item: Item, coating: Coating, spot_measured: bool, focal_length_mm: float, focus_mm: float
-) -> tuple[str, ...]:
-    """What would raise the chance, the cheapest first."""
+def would_change(item: Item, spot_measured: bool) -> tuple[str, ...]:
+    """What would make the plan surer, the cheapest first; what else would change it is planned again when asked for."""
     says = ["a proof patch: nine cells, read by eye, tell more than all the figures known beforehand"]
-    if focus_mm > 0.3:
-        says.append(
-            f"setting the focus closer than {focus_mm:g} mm: out of focus, every millimetre changes the fluence"
-        )
     if item.coating_thickness_um is None:
         says.append("measuring the coating's thickness with a gauge (field coating_thickness)")
     if not spot_measured:
         says.append("measuring the spot (field spot of the head)")
-    if focal_length_mm < 200:
-        says.append("a longer lens: its wider spot keeps the fluence steadier when the surface falls away")
-    if coating.lift_off_share < 0.5:
-        says.append("a source with longer pulses: the metal stands more, the coating hardly notices")
-    else:
-        says.append("a source with shorter pulses: a light coating is thrown off at less energy")
+    says.append(
+        "rotary what-helps JOB: plans again with other lenses, pulses, coats, a closer focus, and tells the chances"
+    )
     says.append("another process where the metal must stay flawless: a chemical stripper under a mask, or blasting")
     return tuple(says)
 

@@ -1,0 +1,52 @@
+"""What would change a plan is planned again, not reasoned: chances of whole searches, under a budget of time."""
+
+import numpy as np
+import pytest
+
+from rotary.artwork.layout import layout
+from rotary.head import optics
+from rotary.item import body
+from rotary.job import job_from_file
+from rotary.passes.removal import choice
+from rotary.passes.what_helps import Helped, changes, what_helps
+from rotary.passes.wishes import FREE, Wishes
+from rotary.shipped import examples
+
+JOB = job_from_file(examples()["boathouse-mug"])
+SHAPE = body(JOB.item)
+LIES = layout(JOB.artwork, JOB.item, SHAPE)
+
+
+def told(wishes: Wishes = FREE, budget_s: float = 60.0) -> tuple[Helped, ...]:
+    return what_helps(JOB.item, SHAPE, LIES, JOB.head, JOB.tolerances, wishes, (), 200, budget_s)
+
+
+def test_each_line_is_the_chance_of_a_plan_with_that_change() -> None:
+    """The first line is the plan as it is; every other is what a plan made by hand with that change states."""
+    found = {one.says: one.chance for one in told()}
+    assert next(iter(found)) == "as it is"
+    for one in changes(JOB.item, JOB.head, JOB.tolerances, FREE):
+        again = choice(one.item, SHAPE, LIES, one.head, optics(one.head), one.tolerances, 200, one.wishes)
+        assert found[one.says] == pytest.approx(again.chance_with_looks)
+    given = [chance for chance in list(found.values())[1:] if chance is not None]
+    assert given == sorted(given, reverse=True)
+    assert np.ptp(given) > 0.02
+
+
+def test_letting_go_of_a_bad_hold_is_seen_to_help() -> None:
+    """In focus at full power nothing works; free again, the plan has the chance that it has without the hold."""
+    held = told(Wishes(power_share=1.0, defocus_mm=0.0, hatch_mm=0.1))
+    free = next(one for one in held if one.says.startswith("letting go"))
+    assert "power" in free.says
+    assert held[0].chance is not None
+    assert free.chance is not None
+    assert free.chance > held[0].chance
+    assert free.chance == pytest.approx(told()[0].chance)
+
+
+def test_no_time_is_told_and_not_guessed() -> None:
+    """With no budget only the plan as it is gets a chance; the others are listed as not tried."""
+    found = told(budget_s=0.0)
+    assert found[0].chance is not None
+    assert {one.chance for one in found[1:]} == {None}
+    assert len(found) > 5
