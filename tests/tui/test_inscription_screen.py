@@ -180,6 +180,19 @@ async def test_files_and_card_are_written_and_words_are_there_again(tmp_path: Pa
         assert writer.own.session.text("write.folder") == "nut"
 
 
+async def test_what_is_missing_for_writing_is_shown_on_whatever_page_one_is(tmp_path: Path) -> None:
+    """On the page of answers F5 without a folder turns to the field that wants one; the picture fills its width."""
+    async with at_screen(tmp_path, size=(80, 24)) as writer:
+        await writer.pilot.press("f6")
+        await writer.pilot.pause()
+        lines = writer.screen().splitlines()
+        assert max(len(line.rstrip()) for line in lines[-8:-1]) > 70
+        await writer.pilot.press("f5")
+        await writer.settled(lambda: writer.own.page == "fields")
+        assert writer.own.form.cell.key == "write.folder"
+        assert "is empty; write the folder" in writer.screen()
+
+
 async def test_a_gauged_depth_is_kept_and_the_desk_plans_by_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """F4 keeps the reading; the passes for the wanted depth change here and on the desk alike."""
     monkeypatch.setenv("ROTARY_FOLDER", str(tmp_path))

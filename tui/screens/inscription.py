@@ -163,12 +163,15 @@ class InscriptionScreen(Screen[dict[str, Any]]):
         """Whether fields and answer are two pages."""
         return self.size.width < NARROW
 
+    @property
+    def _left_width(self) -> int:
+        return min(max(self.size.width * 2 // 5, 49), 66)
+
     def _arrange(self) -> None:
         self.set_class(self.narrow, "narrow")
         self.set_class(self.size.height < 16, "low")
         self.set_class(self.page == "answers", "answers")
-        wide = self.size.width
-        self.query_one("#typed").styles.width = "1fr" if self.narrow else min(max(wide * 2 // 5, 49), 66)
+        self.query_one("#typed").styles.width = "1fr" if self.narrow else self._left_width
         self._repaint()
 
     # -- contents
@@ -232,9 +235,11 @@ class InscriptionScreen(Screen[dict[str, Any]]):
         return _muted(drawn) if self.stale else drawn
 
     def _repaint(self) -> None:
-        panel = self.query_one("#lies", Panel)
-        if self.shown is not None and panel.size.width:
-            panel.styles.height = rows_wanted(self.shown, panel.size.width, max(self.size.height * 5 // 9, 4))
+        if self.shown is not None and self.size.width:
+            # The panel may not have been laid out yet, or be on the other page: its width follows from the screen's.
+            wide = self.size.width - (0 if self.narrow else self._left_width) - 1
+            most = max(self.size.height * 5 // 9, 4)
+            self.query_one("#lies", Panel).styles.height = rows_wanted(self.shown, wide, most)
         for name in ("hint", "answer", "lies"):
             self.query_one(f"#{name}", Panel).redraw()
         for bar in self.query(Bar):
@@ -307,6 +312,8 @@ class InscriptionScreen(Screen[dict[str, Any]]):
     def _go_to_fault(self) -> None:
         for key in self.session.faults():
             if key:
+                if self.page == "answers" and self.narrow:
+                    self.action_page()
                 self.form.reveal(key)
                 return
 
