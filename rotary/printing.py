@@ -12,7 +12,9 @@ from rotary.printer import SheetName, usual_sheet
 
 if TYPE_CHECKING:
     from rotary.artwork.rings import Rings
+    from rotary.papers.drawing import Picture
     from rotary.papers.model import Paper
+    from rotary.passes.window_map import WindowMap
     from rotary.plan import Plan
 
 PaperName = Literal["setup-card", "proof-patch", "tapes", "wrap-template", "slice-sheet"]
@@ -31,7 +33,8 @@ Progress = Callable[[float], None]
 @dataclass(frozen=True, slots=True)
 class Order:
     """What is wanted: which paper, into which file, on which sheet of paper (None: the usual one here), in which
-    units; files of the artwork lie in `beside`, readings in `folder`; `sources` are never written over."""
+    units; files of the artwork lie in `beside`, readings in `folder`; `sources` are never written over. `forecast` is
+    a written sheet, or a folder of slice files, whose forecast goes on the card."""
 
     paper: PaperName
     path: Path
@@ -41,6 +44,7 @@ class Order:
     folder: Path = Path()
     sources: tuple[Path, ...] = ()
     day: date | None = None
+    forecast: Path | None = None
 
     @property
     def on(self) -> SheetName:
@@ -124,18 +128,54 @@ def _finish(
     return Printed((order.path,), tuple(told))
 
 
+def window_taught(made: "Plan", folder: Path) -> "WindowMap | None":
+    """The process window of a plan, after what was read of its coating where anything was."""
+    from rotary.passes.kept_readings import readings_in
+    from rotary.passes.learning import learned, teaching
+    from rotary.pictures import window_of
+
+    job = made.job
+    readings = readings_in(folder)
+    after = learned(job.item, job.head, readings, made.removal.draws) if made.removal.draws else None
+    return window_of(made, teaching(readings, job.item), after.draws if after else None)
+
+
+def forecast_of(
+    made: "Plan", path: Path, rings: "Rings | None", system: str, size_mm: tuple[float, float], progress: Progress
+) -> "Picture":
+    """What a written file will do, as a picture. Raises Refused where nothing lands on the item, or FileTrouble."""
+    from rotary.papers.sizes import Sizes
+    from rotary.pictures import foretold
+    from rotary.written import simulation
+
+    found = simulation(made, path, rings, FORECAST_DRAWS, progress)
+    try:
+        return foretold(made, found, Sizes(system), *size_mm)
+    except ValueError as trouble:
+        raise refuse("", f"{trouble}; check that the file was drawn for this item.") from None
+
+
+FORECAST_DRAWS: Final = 200
+
+
 def _setup_card(made: "Plan", order: Order, ending: str, progress: Progress) -> Printed:
     from rotary.card import card_lines
-    from rotary.card.paper import card_paper
+    from rotary.card.paper import BEHIND_MM, PICTURE_MM, card_paper
     from rotary.written import with_real_sheet
 
     made = with_real_sheet(made, order.beside)
     rings, trouble = outlines(made, order.beside)
-    progress(0.5)
+    progress(0.4)
+    seen = window_taught(made, order.folder)
+    told = None
+    if order.forecast is not None:
+        size = (PICTURE_MM[1], BEHIND_MM)
+        told = forecast_of(made, order.forecast, rings, order.system, size, lambda share: progress(0.4 + 0.4 * share))
+    progress(0.8)
     return _finish(
         order,
         ending,
-        lambda high: card_paper(made, order.system, order.day, high, rings),
+        lambda high: card_paper(made, order.system, order.day, high, rings, (), seen, told),
         lambda: card_lines(made, order.system, order.day),
         one_page=True,
         says=(trouble,) if trouble else (),

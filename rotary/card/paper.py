@@ -9,9 +9,11 @@ from rotary.card.behind import figures_behind
 from rotary.card.essence import in_short, whole
 from rotary.card.keying import numbers_to_key_in
 from rotary.card.passes import MOST_ROWS, alike, level_pairs, passes_packed, passes_table
+from rotary.papers.drawing import Picture
 from rotary.papers.lines import clock
 from rotary.papers.model import Entry, Keyed, Notes, Pairs, Paper, Section, Sentences, Shown, Table, Ticks
 from rotary.papers.sizes import Sizes
+from rotary.passes.window_map import WindowMap
 from rotary.pictures import NAMES, picture, pictures
 from rotary.plan import Plan
 from rotary.witness import witness_ticks
@@ -40,11 +42,14 @@ def card_paper(
     picture_mm: float = 40.0,
     rings: Rings | None = None,
     shows: Sequence[str] = (),
+    seen: WindowMap | None = None,
+    foretold: Picture | None = None,
 ) -> Paper:
     """The setup card; `picture_mm` is the height of its pictures, 0 for none on the first page.
 
     `rings` are the real artwork's outlines, (0, 0) in its middle. `shows` is what the marking program has to show of
-    the sheet that was really written, where one was: it takes the place of what the plan foretells.
+    the sheet that was really written, where one was: it takes the place of what the plan foretells. `seen` is the
+    process window where readings have taught of it, `foretold` the forecast of a file, both for the pictures behind.
     """
     sizes = Sizes(system)
     first = plan.removal.first_line
@@ -57,7 +62,7 @@ def card_paper(
         doubtful=plan.removal.setting is None or first.startswith("In doubt"),
         stops=tuple(caution.says for caution in plan.safety.cautions if caution.level == "stop"),
         sections=tuple(part for part in _sections(plan, sizes, picture_mm, rings, shows) if part.blocks),
-        behind=_behind(plan, sizes, rings),
+        behind=_behind(plan, sizes, rings, seen, foretold),
         behind_says=BEHIND,
     )
 
@@ -137,7 +142,7 @@ def _shown(plan: Plan, sizes: Sizes, high: float, rings: Rings | None) -> Sectio
 def _before_and_after(plan: Plan) -> Section:
     steps = plan.removal
     texts = (*(f"before: {text}" for text in steps.before), *(f"after: {text}" for text in steps.after))
-    return Section("Before and after the passes", (Sentences(texts, "box"),) if texts else (), "two")
+    return Section("Before and after the passes", (Sentences(texts, "box"),) if texts else (), "two", fills=True)
 
 
 def _passes(plan: Plan) -> Section:
@@ -163,25 +168,30 @@ def _ticks(plan: Plan) -> Section:
         return Section("Tick off", ())
     if plan.removal.order == "all-round" and slices * passes <= MOST_BOXES:
         groups = tuple((f"pass {number}", slices) for number in range(1, passes + 1))
-        return Section("Tick off: a line a pass, a box a slice", (Ticks(groups, ""),), aside=4)
+        return Section("Tick off: a line a pass, a box a slice", (Ticks(groups, ""),), aside=4, fills=True)
     if slices * passes <= MOST_BOXES:
         groups = tuple((f"{number}", passes) for number in range(1, slices + 1))
-        return Section(f"Tick off slice by slice: a box for each of {passes} passes", (Ticks(groups, ""),), aside=4)
+        return Section(
+            f"Tick off slice by slice: a box for each of {passes} passes", (Ticks(groups, ""),), aside=4, fills=True
+        )
     each = 1
     while slices > MOST_BOXES * each:
         each *= 10
     starts = range(1, slices + 1, each)
     groups = tuple((f"{at}" if each == 1 else f"{at} to {min(at + each - 1, slices)}", 1) for at in starts)
     what = f"a slice once all its {passes} passes are done" if each == 1 else f"{each} slices a box, all passes done"
-    return Section(f"Tick off: {what}", (Ticks(groups, ""),), aside=4)
+    return Section(f"Tick off: {what}", (Ticks(groups, ""),), aside=4, fills=True)
 
 
-def _behind(plan: Plan, sizes: Sizes, rings: Rings | None) -> tuple[Section, ...]:
+def _behind(
+    plan: Plan, sizes: Sizes, rings: Rings | None, seen: WindowMap | None, foretold: Picture | None
+) -> tuple[Section, ...]:
     warns, notes = whole(plan)
     cautions = Section(
         "Cautions: local rules and licensed practice go first", (Sentences(warns, "warn"), Sentences(notes))
     )
-    drawn = Section("Pictures", (Shown(pictures(plan, sizes.system, PICTURE_MM[1], BEHIND_MM, rings)),))
+    every = pictures(plan, sizes.system, PICTURE_MM[1], BEHIND_MM, rings, seen)
+    drawn = Section("Pictures", (Shown((*every, foretold) if foretold else every),))
     note = " ".join(plan.job.note.split())
     said = (Section("Note to this job", (Sentences((note,), "none"),)),) if len(note) > LONGEST_NOTE else ()
     meant = tuple((entry.label, _meaning(entry)) for entry in _keyed(plan, sizes).entries)

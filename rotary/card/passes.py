@@ -62,7 +62,14 @@ def passes_packed(rows: Sequence[PassRow]) -> tuple[Block, ...]:
     for row in rows:
         ways.setdefault(tuple(getattr(row, name) for name in _RUN_BY), []).append(row)
     told = tuple((*pass_cells(same)[1:-1], numbers_in_words([row.number for row in same])) for same in ways.values())
-    looks = tuple(f"after pass {row.number}: {row.look}" for row in few(rows, 5))
+    by_look: dict[str, list[int]] = {}
+    for row in rows:
+        by_look.setdefault(row.look, []).append(row.number)
+    if len(by_look) <= MOST_ROWS:
+        looks = tuple(f"pass {numbers_in_words(numbers)}: {look}" for look, numbers in by_look.items())
+    else:
+        # Depths, which differ from pass to pass: some of them tell how it goes.
+        looks = tuple(f"after pass {row.number}: {row.look}" for row in few(rows, 5))
     return (
         Table((*HEAD[1:-1], "passes"), told[:MOST_ROWS], "how the passes are run", wide=8),
         Sentences((*looks, "Every pass has its line overleaf."), "dash"),

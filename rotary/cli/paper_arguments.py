@@ -7,7 +7,7 @@ from rotary.cli.options import folder_argument, job_argument, output_arguments, 
 from rotary.cli.store_arguments import Adder
 
 PAPERS = ("setup-card", "proof-patch", "tapes", "wrap-template", "slice-sheet")
-PICTURES = ("end-view", "side-view", "unrolled", "joints", "budget", "window", "heat")
+PICTURES = ("end-view", "side-view", "unrolled", "joints", "budget", "window", "heat", "forecast")
 
 
 def add_paper_commands(command: Adder) -> None:
@@ -22,6 +22,11 @@ def add_paper_commands(command: Adder) -> None:
     _to(card, required=False)
     card.add_argument("--picture", choices=PICTURES, help="write this picture alone, as SVG or PDF")
     plain_argument(card)
+    card.add_argument(
+        "--forecast",
+        metavar="FILE",
+        help="a written sheet or folder of slices: what it will do goes on the card",
+    )
     output_arguments(card)
     rig_arguments(card)
     paper = command(

@@ -19,6 +19,8 @@ def card(asked: argparse.Namespace) -> int:
     if asked.to is None:
         if asked.picture is not None:
             raise FileTrouble("a picture is written to a file: write --to picture.svg beside --picture")
+        if asked.forecast is not None:
+            raise FileTrouble("a forecast is a picture, which plain lines have not: write --to card.pdf beside it")
         return commands.card(asked)
     if asked.plain:
         raise FileTrouble("plain lines go to the output or to a file after --out: leave --to out")
@@ -59,9 +61,10 @@ def _written(made: "Plan", asked: argparse.Namespace, name: "PaperName") -> int:
         beside=_beside(asked),
         folder=profile_folder(getattr(asked, "folder", None)),
         sources=_sources(asked, made),
+        forecast=Path(asked.forecast) if getattr(asked, "forecast", None) else None,
     )
-    with waiting("setting the paper"):
-        done = printed(made, order)
+    with waiting("setting the paper") as tell:
+        done = printed(made, order, tell)
     wrote = "".join(f"wrote {brief(str(path), 200)}\n" for path in done.paths)
     say(wrote + "".join(f"  - {text}\n" for text in done.says))
     return commands.verdict(made)
@@ -78,13 +81,20 @@ def _picture(made: "Plan", asked: argparse.Namespace) -> int:
     from rotary.cli.waiting import waiting
     from rotary.papers.formats import ending_of, picture_written, put
     from rotary.pictures import picture
-    from rotary.printing import outlines
+    from rotary.printing import forecast_of, outlines, window_taught
+    from rotary.store.places import profile_folder
 
-    path = _file(asked)
+    path, name, system = _file(asked), asked.picture, commands.system_of(asked)
     ending = ending_of(path)
-    with waiting("drawing the picture"):
-        rings, trouble = outlines(made, _beside(asked)) if asked.picture == "unrolled" else (None, "")
-        drawn = picture(made, asked.picture, commands.system_of(asked), rings=rings)
+    if (name == "forecast") != (asked.forecast is not None):
+        raise FileTrouble("the picture of a forecast needs its file: write --picture forecast --forecast sheet.svg")
+    with waiting("drawing the picture") as tell:
+        rings, trouble = outlines(made, _beside(asked)) if name in ("unrolled", "forecast") else (None, "")
+        if name == "forecast":
+            drawn = forecast_of(made, Path(asked.forecast), rings, system, (160.0, 110.0), tell)
+        else:
+            seen = window_taught(made, profile_folder(None)) if name == "window" else None
+            drawn = picture(made, name, system, rings=rings, seen=seen)
         put(path, picture_written(drawn, ending).data, _sources(asked, made))
     says = [f"{drawn.title}: {drawn.says}", *([trouble] if trouble else [])]
     say(f"wrote {brief(str(path), 200)}\n" + "".join(f"  - {text}\n" for text in says))

@@ -41,6 +41,26 @@ def set_run(run: Sequence[Section], wide: float, size: Size) -> Laid:
     return beside([(left, 0.0), (right, left_wide + _GUTTER_MM)])
 
 
+def filled(sections: Sequence[Section], wide: float, size: Size) -> tuple[Section, ...]:
+    """Sections with those that may fill it moved into the right column, where it is so much shorter than the left."""
+    found = list(sections)
+    side = {name: [part for part in found if part.column == name] for name in ("left", "right")}
+    if not side["left"] or not side["right"]:
+        return tuple(found)
+    half = LEFT_SHARE * wide - _GUTTER_MM / 2
+    left, right = (stacked([section(part, half, size) for part in parts], size.gap_mm) for parts in side.values())
+    spare = left.high_mm - right.high_mm
+    for part in [part for part in found if part.fills]:
+        moved = replace(part, column="right")
+        takes = section(moved, half, size).high_mm + size.gap_mm
+        if takes <= spare:
+            found.remove(part)
+            last = max(at for at, one in enumerate(found) if one.column == "right")
+            found.insert(last + 1, moved)
+            spare -= takes
+    return tuple(found)
+
+
 def _two(part: Section, wide: float, size: Size) -> Laid:
     """A section in two columns: sentence by sentence, other blocks whole."""
     half = (wide - _GUTTER_MM) / 2

@@ -87,13 +87,15 @@ class Section:
     """A heading and what stands under it.
 
     On a page that has to hold all, `column` says where it stands: across the page, in the left or the right column,
-    or in two columns of its own. `aside` from 1 on lets it move behind where the page has no room, lower numbers last.
+    or in two columns of its own. `aside` from 1 on lets it move behind where the page has no room, lower numbers last;
+    `fills` lets it move up into a right column that is that much shorter than the left one.
     """
 
     title: str
     blocks: tuple[Block, ...]
     column: Literal["full", "left", "right", "two"] = "full"
     aside: int = 0
+    fills: bool = False
 
 
 @dataclass(frozen=True, slots=True)

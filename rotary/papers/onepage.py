@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Final
 
-from rotary.papers.columns import runs, set_run
+from rotary.papers.columns import filled, runs, set_run
 from rotary.papers.drawing import Picture
 from rotary.papers.model import Paper, Section
 from rotary.papers.sheets import appendix, head, lead, numbered, pages_of, room_mm
@@ -63,14 +63,16 @@ def fit(make: Callable[[float], Paper], sheet: SheetName) -> Fit:
         over = _over_mm(paper_with(PICTURES_MM[0]), sheet, size)
         # Lower pictures save so much, and what is left out beside the lowest a few lines more.
         for high in [high for high in PICTURES_MM if PICTURES_MM[0] - high >= over - 3 * size.write_mm]:
-            if (page := _page(paper_with(high), sheet, size)) is not None:
-                return Fit(page, paper_with(high), size, high)
+            paper = _filled(paper_with(high), sheet, size)
+            if (page := _page(paper, sheet, size)) is not None:
+                return Fit(page, paper, size, high)
     moved = paper_with(0.0)
     for least in range(MOST_ASIDE + 1, 0, -1):
         moved = _aside(paper_with(0.0), least)
         for size in (*SIZES, *SMALLEST):
-            if (page := _page(moved, sheet, size)) is not None:
-                return Fit(page, moved, size, 0.0)
+            paper = _filled(moved, sheet, size)
+            if (page := _page(paper, sheet, size)) is not None:
+                return Fit(page, paper, size, 0.0)
     return Fit(None, moved, SMALLEST[0], 0.0)
 
 
@@ -108,7 +110,11 @@ def _set(paper: Paper, sheet: SheetName, size: Size) -> Laid:
 
 def _over_mm(paper: Paper, sheet: SheetName, size: Size) -> float:
     """How far a page reaches beyond its foot [mm]."""
-    return _set(paper, sheet, size).high_mm - room_mm(sheet)[1]
+    return _set(_filled(paper, sheet, size), sheet, size).high_mm - room_mm(sheet)[1]
+
+
+def _filled(paper: Paper, sheet: SheetName, size: Size) -> Paper:
+    return replace(paper, sections=filled(paper.sections, room_mm(sheet)[0], size))
 
 
 def _page(paper: Paper, sheet: SheetName, size: Size) -> Laid | None:

@@ -255,7 +255,7 @@ def _table(block: Table, wide: float, size: Size) -> Laid:
     for place, row in enumerate(rows):
         face: Face = "bold" if place == 0 else "plain"
         marks: list[Mark] = []
-        written = any(cell and set(cell) == {"_"} for cell in row)
+        written = any("____" in cell for cell in row)
         lines, at, high = 1, edge, WRITTEN_MM if written else LEADING * body + 0.5
         for column, (cell, room) in enumerate(zip(row, widths, strict=True)):
             if cell and set(cell) == {"_"}:

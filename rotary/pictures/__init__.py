@@ -15,12 +15,13 @@ from rotary.artwork.rings import Rings
 from rotary.errors import refuse
 from rotary.papers.drawing import Picture
 from rotary.papers.sizes import Sizes
+from rotary.passes.window_map import WindowMap
 from rotary.pictures.charts import budget, heat, joints, window, window_of
 from rotary.pictures.forecast import foretold
 from rotary.pictures.views import end_view, side_view, unrolled
 from rotary.plan import Plan
 
-__all__ = ["NAMES", "foretold", "picture", "pictures"]
+__all__ = ["NAMES", "foretold", "picture", "pictures", "window_of"]
 
 _PLAIN: Final[dict[str, Callable[[Plan, Sizes, float, float], Picture]]] = {
     "end-view": end_view,
@@ -34,21 +35,33 @@ NAMES: Final = ("end-view", "side-view", "unrolled", "joints", "budget", "window
 
 
 def picture(
-    plan: Plan, name: str, system: str = "mm", wide: float = 120.0, high: float = 80.0, rings: Rings | None = None
+    plan: Plan,
+    name: str,
+    system: str = "mm",
+    wide: float = 120.0,
+    high: float = 80.0,
+    rings: Rings | None = None,
+    seen: WindowMap | None = None,
 ) -> Picture:
-    """One picture of a plan, so large [mm]. Raises Refused where there is nothing to show."""
+    """One picture of a plan, so large [mm]; `seen` is the process window where readings have taught of it.
+
+    Raises Refused where there is nothing to show.
+    """
     sizes = Sizes(system)
     if name == "unrolled":
         return unrolled(plan, sizes, wide, high, rings)
     if name == "window":
-        found = window_of(plan)
+        found = seen or window_of(plan)
         if found is None:
             raise refuse("", "there is no process window here: it needs a coating that is lifted, and draws.")
         return window(found, wide, high)
     return _PLAIN[name](plan, sizes, wide, high)
 
 
-def pictures(plan: Plan, system: str, wide: float, high: float, rings: Rings | None = None) -> tuple[Picture, ...]:
+def pictures(
+    plan: Plan, system: str, wide: float, high: float, rings: Rings | None = None, seen: WindowMap | None = None
+) -> tuple[Picture, ...]:
     """All pictures that this plan has."""
-    has = [name for name in NAMES if name != "window" or window_of(plan) is not None]
-    return tuple(picture(plan, name, system, wide, high, rings) for name in has)
+    found = seen or window_of(plan)
+    has = [name for name in NAMES if name != "window" or found is not None]
+    return tuple(picture(plan, name, system, wide, high, rings, found) for name in has)

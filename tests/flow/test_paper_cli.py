@@ -96,7 +96,7 @@ def test_a_card_never_goes_over_its_job(here: Path, capsys: pytest.CaptureFixtur
     assert job.read_bytes() == examples()[FIRST].read_bytes()
 
 
-@pytest.mark.parametrize("name", PICTURES)
+@pytest.mark.parametrize("name", NAMES)
 def test_every_picture_is_a_file_of_its_own(here: Path, capsys: pytest.CaptureFixture[str], name: str) -> None:
     """Named on the command line as in the core; the answer says in words what is to be seen."""
     code, out, _ = run(capsys, "card", FIRST, "--picture", name, "--to", f"{name}.svg", "--draws", "100")
@@ -108,7 +108,7 @@ def test_every_picture_is_a_file_of_its_own(here: Path, capsys: pytest.CaptureFi
 def test_names_of_papers_and_pictures_are_those_of_the_core() -> None:
     """What the help lists is what there is."""
     assert tuple(ENDINGS_OF) == PAPERS
-    assert NAMES == PICTURES
+    assert (*NAMES, "forecast") == PICTURES
 
 
 @pytest.mark.parametrize("name", [name for name in PAPERS if name != "slice-sheet"])
@@ -169,3 +169,25 @@ def test_a_name_is_made_of_the_items(tmp_path: Path) -> None:
     """A name that no file system refuses; the order's own paper is the usual one unless named."""
     assert usual_name("tapes", 'Ø 3/4" nut: \x1b?', ".pdf") == "ø-3-4-nut-tapes.pdf"
     assert Order("tapes", tmp_path / "a.pdf", "A4").on == "A4"
+
+
+def test_the_forecast_of_a_sheet_goes_on_the_card(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """What the written sheet will do is a picture of its own, and one more on the card."""
+    text = examples()["boathouse-mug"].read_text("utf-8")
+    (here / "job.toml").write_text(text.replace("[artwork]", '[[artwork.pieces]]\ntext = "Heron"\n\n[artwork]'))
+    code, out, err = run(capsys, "flat", "job.toml", "--to", ".")
+    assert code == 0, err
+    (sheet,) = here.glob("*-flat.svg")
+    code, out, err = run(
+        capsys, "card", "job.toml", "--picture", "forecast", "--forecast", sheet.name, "--to", "told.svg"
+    )
+    assert code == 0, err
+    assert "What the file will do" in out
+    code, _, err = run(capsys, "card", "job.toml", "--forecast", sheet.name, "--to", "card.html")
+    assert code == 0, err
+    assert "What the file will do" in (here / "card.html").read_text()
+    for wrong in (("--picture", "forecast"), ("--picture", "joints", "--forecast", sheet.name)):
+        code, _, err = run(capsys, "card", "job.toml", *wrong, "--to", "no.svg")
+        assert code == 4
+        assert "needs its file" in err
+        assert not (here / "no.svg").exists()
