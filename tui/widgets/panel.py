@@ -3,7 +3,7 @@
 import logging
 from collections.abc import Callable
 
-from textual.geometry import Size
+from textual.geometry import Region, Size
 from textual.strip import Strip
 
 from tui.drawings.canvas import Line, Run
@@ -27,9 +27,19 @@ class Panel(Inked, can_focus=True):
         return self
 
     def redraw(self) -> None:
-        """The content has changed."""
-        self._lines = None
-        self.refresh()
+        """The content has changed: paint the lines that are others than before, which over a slow line is what counts."""
+        before, self._lines = self._lines, None
+        if before is None or not self.is_attached or min(self.scrollable_content_region.size) <= 0:
+            self.refresh()
+            return
+        now = self.content_lines()
+        if len(now) != len(before):
+            self.refresh()
+            return
+        top, width = int(self.scroll_offset.y), self.size.width
+        for place, (old, new) in enumerate(zip(before, now, strict=True)):
+            if old != new and 0 <= place - top < self.size.height:
+                self.refresh(Region(0, place - top, width, 1))
 
     def to_top(self) -> None:
         """Show the first line."""
