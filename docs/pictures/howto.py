@@ -166,7 +166,7 @@ def kept() -> None:
     command('proven "regatta bottle" --batch "green, spring"')
     command('ran "regatta bottle" --outcome clear --items 40 --spoiled 1 --took "15 h"')
     command("patch regatta-bottle")
-    seen = "1=covered 2=haze 3=clear 4=clear 5=tinted 6=covered 7=haze 8=clear 9=clear"
+    seen = "1=covered,clear,clear 2=covered,clear,cut 3=haze,clear,clear 4=clear,cut 5=cut"
     command(f"read-patch regatta-bottle {seen}")
 
 
