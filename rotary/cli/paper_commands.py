@@ -9,6 +9,9 @@ from rotary.cli.output import say
 from rotary.errors import FileTrouble, brief
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from rotary.papers.model import Paper
     from rotary.plan import Plan
     from rotary.printer import SheetName
     from rotary.printing import PaperName
@@ -99,3 +102,14 @@ def _picture(made: "Plan", asked: argparse.Namespace) -> int:
     says = [f"{drawn.title}: {drawn.says}", *([trouble] if trouble else [])]
     say(f"wrote {brief(str(path), 200)}\n" + "".join(f"  - {text}\n" for text in says))
     return commands.verdict(made)
+
+
+def written_paper(make: "Callable[[float], Paper]", name: str, sheet: "SheetName | None", job: str) -> list[str]:
+    """Write a paper to the file of this name, never over the job; the lines that say so."""
+    from rotary.papers.formats import ending_of, put, written
+    from rotary.printer import usual_sheet
+
+    path = Path(name)
+    done = written(make, ending_of(path), sheet or usual_sheet(), fits_a_page=True)
+    put(path, done.data, () if job == "-" else (commands.path_of_job(job),))
+    return [f"wrote {brief(str(path), 200)}, for {sheet or usual_sheet()}"]

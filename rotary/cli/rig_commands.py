@@ -270,4 +270,9 @@ def resume(asked: argparse.Namespace) -> int:
         files = remaining_files(made, _ink(asked, made), left, how)
         named = {Path(asked.folder) / name: text.encode() for name, text in files.items()}
         lines += [f"wrote {path}" for path in write_all_bytes(named, [Path(path) for path in asked.art])]
+    if asked.card is not None:
+        from rotary.cli.paper_commands import written_paper
+        from rotary.rig.papers import resume_paper
+
+        lines += written_paper(lambda _: resume_paper(made, left), asked.card, asked.paper, asked.job)
     return _lines(lines)
