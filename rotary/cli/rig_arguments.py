@@ -111,6 +111,7 @@ def _jobs(command: Adder) -> None:
     job_argument(level)
     for name, says in (("foot-end", "towards the foot"), ("rim-end", "towards the rim"), ("apart", "between the two")):
         level.add_argument(f"--{name}", metavar="LENGTH", required=True, help=f"{says}, as read")
+    level.add_argument("--base", metavar="LENGTH", help="from the edge that stays down to the shim (the cradle's own)")
     resume = _rig(
         command(
             "resume",

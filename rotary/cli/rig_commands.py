@@ -250,8 +250,9 @@ def level(asked: argparse.Namespace) -> int:
     """What to put under which end."""
     from rotary.rig.level import levelling
 
-    given = [_length_mm(getattr(asked, name), name) for name in ("foot_end", "rim_end", "apart")]
-    return _lines(levelling(planned(job_of(asked.job)), *given).says)
+    low, high, apart = (_length_mm(getattr(asked, name), name) for name in ("foot_end", "rim_end", "apart"))
+    base = _length_mm(asked.base, "base") if asked.base is not None else None
+    return _lines(levelling(planned(job_of(asked.job)), low, high, apart, base_mm=base).says)
 
 
 def resume(asked: argparse.Namespace) -> int:

@@ -3,7 +3,7 @@
 import math
 from typing import Final
 
-from rotary.drive import Rollers
+from rotary.drive import Chuck, Rollers
 from rotary.errors import refuse
 from rotary.formulas.cradle import shim_mm
 from rotary.formulas.estimate import propagated_u
@@ -47,8 +47,8 @@ def levelling(
 
     `base_mm` is what the shim goes under, from the edge that stays down (the cradle's own if left out).
     """
-    if apart_mm <= 0 or min(foot_end_mm, rim_end_mm) <= 0:
-        raise refuse("level", "heights over the bed and the distance between them have to be above zero.")
+    if apart_mm <= 0 or min(foot_end_mm, rim_end_mm) <= 0 or (base_mm is not None and base_mm <= 0):
+        raise refuse("level", "heights over the bed, the distance between them and the base have to be above zero.")
     rise = tilt_from_heights_rad(foot_end_mm, rim_end_mm, apart_mm)
     if abs(rise) > math.radians(45):
         raise refuse(
@@ -71,6 +71,11 @@ def levelling(
             f"Put {length_text(abs(shim), system)} under the {what} at the item's {end} end, over a base of "
             f"{length_text(base, system)} (in proportion for another base), then read both heights again."
         )
+        if isinstance(made.job.drive, Chuck):
+            higher = length_text(abs(rim_end_mm - foot_end_mm), system)
+            says.append(
+                f"Or, where the chuck holds the other end, prop the {end} end {higher} higher where it was read."
+            )
     else:
         says.append(f"That is level enough: less than a quarter of the focus room of {length_text(room, system)}.")
     return Levelling(

@@ -21,14 +21,14 @@ def bench() -> ModuleType:
     return module
 
 
-@pytest.mark.parametrize("name", ["chuck, pupils measured", "rollers, pupils measured"])
-def test_simulated_rigs_are_diagnosed_and_cured(bench: ModuleType, name: str) -> None:
-    """Of 60 made-up rigs most are diagnosed by kind, few falsely, and the joints come down to what the page says."""
+@pytest.mark.parametrize(("name", "aim_um"), [("chuck, pupils measured", 15), ("rollers, pupils measured", 25)])
+def test_simulated_rigs_are_diagnosed_and_cured(bench: ModuleType, name: str, aim_um: float) -> None:
+    """Of 60 made-up rigs most are diagnosed by kind, few falsely, and the joints come down to what was aimed at."""
     found = bench.benchmark(bench.jobs()[name], rigs=60, seed=11)
     assert found["kind"] > 0.75
     assert found["false"] < 0.15
     assert found["after"][0] < 10 < found["before"][0]
-    assert found["after"][1] < 30
+    assert found["after"][1] < aim_um
 
 
 def test_the_page_shows_the_benchmarks_seed_and_rigs(bench: ModuleType) -> None:

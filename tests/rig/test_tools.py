@@ -99,8 +99,17 @@ def test_a_shim_levels_what_was_measured(made: Plan) -> None:
     assert found.shim_mm == pytest.approx(found.base_mm * math.tan(math.atan2(2, 60)), rel=0.01)
     assert levelling(made, 97.0, 95.0, 60.0).end == "rim"
     assert levelling(made, 95.0, 95.0, 60.0).end == ""
+    twice = levelling(made, 95.0, 97.0, 60.0, base_mm=2 * found.base_mm, system="in")
+    assert twice.shim_mm == pytest.approx(2 * found.shim_mm)
+    assert f"{twice.shim_mm / 25.4:.4f} in" in twice.says[1]
     with pytest.raises(Refused):
         levelling(made, 0.0, 95.0, 60.0)
+
+
+def test_in_a_chuck_a_prop_levels_too() -> None:
+    """What the heights differ by is what a prop under the low end has to bring."""
+    mug = plan(job_from_file(examples()["boathouse-mug"]), draws=0)
+    assert "prop the foot end 2.00 mm higher" in levelling(mug, 95.0, 97.0, 60.0).says[-1]
 
 
 def test_an_item_put_back_is_turned_by_whole_steps(made: Plan) -> None:

@@ -43,6 +43,23 @@ async def test_a_senseless_reading_is_told_and_not_kept(person: Person, rigs: Pa
     assert not rigs.exists()
 
 
+async def test_tapes_are_drawn_from_the_line(
+    person: Person, rigs: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A tape by its name is written at true size; a name that is none is told, and nothing is written."""
+    monkeypatch.chdir(tmp_path)
+    await person.write("tape moon")
+    await person.press("enter")
+    await person.see("no tape that is drawn")
+    assert not (tmp_path / "tapes").exists()
+    await person.press(*["backspace"] * 4)
+    await person.write("field")
+    await person.press("enter")
+    await person.see("wrote 1 drawings")
+    assert [path.name for path in (tmp_path / "tapes").iterdir()] == ["tape-field.svg"]
+    assert not rigs.exists()
+
+
 async def test_tapes_and_what_matters_take_turns(person: Person) -> None:
     """F5 shows which input costs most, F5 again what to mark and read."""
     await person.see("full-turn")

@@ -16,7 +16,7 @@ from tui.screens.rig_entries import Entries
 from tui.screens.rig_help import RigHelp
 from tui.screens.rig_level import FocusPage, LevelPage, PointerPage
 from tui.screens.rig_names import NamesPage
-from tui.screens.rig_pages import Bench, Page, Reader, Told
+from tui.screens.rig_pages import Bench, Page, Reader, Told, told_or_said
 from tui.screens.rig_readings import ReadingsPage, Shown
 from tui.screens.rig_resume import ResumePage
 from tui.screens.rig_sheet import Sheet
@@ -280,13 +280,18 @@ class RigScreen(Screen[Left]):
             self._do(page, page.keep)
 
     def _kept_line(self, text: str) -> tuple[Bench, Shown, str]:
-        name = self.bench.rig.name if self.bench is not None else self.named
+        bench = self.bench
+        name = bench.rig.name if bench is not None else self.named
+        if bench is not None and text.split()[0] == "tape":
+            said = self.readings.written(bench, text.split()[1:])
+            self.app.call_from_thread(self._line_is_kept, self.changed)
+            return bench, self.shown, said
         said = self.readings.kept(text, name)
         self.app.call_from_thread(self._line_is_kept)
         return self._anew(said, name)
 
-    def _line_is_kept(self) -> None:
-        self.changed = True
+    def _line_is_kept(self, changed: bool = True) -> None:
+        self.changed = changed
         self.query_one("#words", Input).value = ""
 
     def _anew(self, said: str, name: str) -> tuple[Bench, Shown, str]:
@@ -378,19 +383,3 @@ class RigScreen(Screen[Left]):
         if not named and self.changed and self.bench is not None and self.page != len(self.pages):
             named = self.bench.rig.name
         self.dismiss(Left(named, self.changed))
-
-
-def told_or_said(page: Page, bench: Bench, reader: Reader) -> Told:
-    """A page's answer; a fault of the tool itself is told in its place."""
-    import logging
-
-    from rotary.errors import RotaryError
-
-    try:
-        return page.told(bench, reader)
-    except RotaryError as trouble:
-        return Told((("bad", str(trouble).splitlines()[0]),), reader.faults)
-    except Exception as trouble:
-        logging.getLogger("tui").exception("no answer")
-        says = f"this brought up a fault of the tool itself ({type(trouble).__name__}): change the last value back"
-        return Told((("bad", says),), reader.faults)

@@ -123,6 +123,22 @@ class Page:
         raise NotImplementedError
 
 
+def told_or_said(page: Page, bench: Bench, reader: Reader) -> Told:
+    """A page's answer; a fault of the tool itself is told in its place."""
+    import logging
+
+    from rotary.errors import RotaryError
+
+    try:
+        return page.told(bench, reader)
+    except RotaryError as trouble:
+        return Told((("bad", str(trouble).splitlines()[0]),), reader.faults)
+    except Exception as trouble:
+        logging.getLogger("tui").exception("no answer")
+        says = f"this brought up a fault of the tool itself ({type(trouble).__name__}): change the last value back"
+        return Told((("bad", says),), reader.faults)
+
+
 def kept(bench: Bench, reading: Any) -> str:
     """Put a reading into the rig's file as it stands now."""
     from rotary.rig.record import with_reading
@@ -161,6 +177,20 @@ def fine(mm: float, system: str, signed: bool = False) -> str:
     return f"{mm / 0.0254 + 0.0:{sign}.1f} thou" if system == "in" else f"{1000 * mm + 0.0:{sign}.0f} µm"
 
 
-__all__ = ["NO_PLAN", "Bench", "Cell", "Page", "Reader", "Row", "Told", "by_field", "fine", "kept", "now", "short"]
+__all__ = [
+    "NO_PLAN",
+    "Bench",
+    "Cell",
+    "Page",
+    "Reader",
+    "Row",
+    "Told",
+    "by_field",
+    "fine",
+    "kept",
+    "now",
+    "short",
+    "told_or_said",
+]
 
 NO_PLAN: Final = "The job on the desk can't be planned yet: put it right there first."

@@ -10,7 +10,8 @@ from tui.screens.rig_pages import NO_PLAN, Bench
 
 HOW: Final = (
     'Type a reading as its tape says, for example field axis=x drawn="140 mm" measured="139.6 mm"; '
-    "changed lens when something was changed; strike 3 to take reading 3 out. F4: the joint strip, level, focus, "
+    "changed lens when something was changed; strike 3 to take reading 3 out; tape field to write its "
+    "drawing. F4: the joint strip, level, focus, "
     "pointer, an item taken off, other rigs."
 )
 
@@ -33,7 +34,7 @@ class ReadingsPage:
         'Type a reading as its tape says it and press Enter: field axis=x drawn="140 mm" measured="139.6 mm". A '
         "reading that no machine can have made is refused in a sentence and what you typed stays.",
         "changed lens (or head, field, axis, rollers, drive, pointer, item) lapses what hangs on it. strike 3 takes "
-        "reading 3 out.",
+        "reading 3 out. tape field writes the drawing of that tape at true size into the folder tapes, tape alone all.",
         "Paper masking tape, never vinyl: its fumes are poisonous. Eyewear for the wavelength, extraction on, hands "
         "clear of turning parts; tape can smoulder. Local codes and licensed practice decide.",
     )
@@ -90,6 +91,23 @@ class ReadingsPage:
             steps += [f"  type: {tape.reading}"] if tape.reading else []
         bench = Bench(job, rig, folder, made, correction(job, rig), known(rig, item), names, named)
         return bench, Shown(rig_lines(rig, item), steps, matters_lines(matters(made))), said
+
+    def written(self, bench: Bench, names: Sequence[str]) -> str:
+        """Write drawings of tapes at true size into the folder tapes: those that are named, else all of them."""
+        from pathlib import Path
+
+        from rotary.artwork.outfiles import write_all_bytes
+        from rotary.errors import brief, refuse
+        from rotary.rig.tapes import tapes
+
+        if bench.made is None:
+            raise refuse("tape", NO_PLAN)
+        found = {name: tape.svg for name, tape in tapes(bench.made).items() if tape.svg}
+        for name in names:
+            if name not in found:
+                raise refuse("tape", f"{brief(name)} is no tape that is drawn: write one of {', '.join(found)}.")
+        files = {Path("tapes") / f"tape-{name}.svg": found[name].encode() for name in (names or found)}
+        return f"wrote {len(write_all_bytes(files))} drawings into the folder tapes"
 
     def kept(self, text: str, name: str) -> str:
         """Keep a reading, a change, or strike one out; nothing is kept where anything is refused."""
