@@ -1,5 +1,7 @@
 """Files that ship with the tool: reference data and example jobs, from a wheel or an editable install."""
 
+import os
+from functools import lru_cache
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path
@@ -31,6 +33,19 @@ def examples() -> dict[str, Path]:
 def reference(name: str) -> str:
     """The text of a reference data file, for example ``"metals.toml"``."""
     return (files("rotary.reference") / name).read_text(encoding="utf-8")
+
+
+def own_reference(name: str) -> Path:
+    """Where a person's own data of that kind would lie: in ROTARY_BELIEFS, else beside the profiles."""
+    folder = os.environ.get("ROTARY_BELIEFS")
+    return (Path(folder).expanduser() if folder else _data_folder()) / name
+
+
+@lru_cache(maxsize=1)
+def _data_folder() -> Path:
+    from platformdirs import user_data_dir
+
+    return Path(user_data_dir("rotary", appauthor=False)) / "beliefs"
 
 
 def tool_version() -> str:

@@ -71,14 +71,21 @@ def as_written(field: Field, entry: Entry, text: str) -> Any:
 
 
 def reference_tables(name: str) -> dict[str, Any]:
-    """A reference file's tables, read once."""
+    """A reference file's tables, with those of a person's own file; each file is read once."""
+    import tomllib
+    from contextlib import suppress
+
+    from rotary.shipped import own_reference, reference
+
+    own = own_reference(name)
     if name not in _read_once:
-        import tomllib
-
-        from rotary.shipped import reference
-
         _read_once[name] = tomllib.loads(reference(name))
-    return _read_once[name]
+    if str(own) not in _read_once:
+        _read_once[str(own)] = {}
+        # What is wrong with it is told with the plan, which reads it too.
+        with suppress(OSError, ValueError):
+            _read_once[str(own)] = tomllib.loads(own.read_text("utf-8"))
+    return _read_once[name] | _read_once[str(own)]
 
 
 _read_once: dict[str, dict[str, Any]] = {}

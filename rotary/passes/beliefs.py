@@ -9,7 +9,7 @@ proof patch can later say which draws to believe.
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from statistics import NormalDist
-from typing import Any, Final, Literal
+from typing import Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,8 +20,8 @@ from rotary.head import Head, Optics
 from rotary.item import Item
 from rotary.model import Model
 from rotary.passes.belief import Belief
+from rotary.passes.own_beliefs import OwnFile, own_file, tables, validated
 from rotary.passes.own_coating import COLOURS, KINDS, changed, own_words
-from rotary.shipped import reference
 
 Floats = NDArray[np.float64]
 
@@ -83,40 +83,46 @@ MEASURED_WALL: Final = Belief(low=0.9, central=1.0, high=1.1, source="estimate")
 MEASURED_THICKNESS: Final = Belief(low=0.9, central=1.0, high=1.1, source="estimate: a coating gauge")
 
 
-def _tables(name: str) -> dict[str, Any]:
-    import tomllib  # only when the data are first needed: the screen's first frame is not to wait for it
-
-    return tomllib.loads(reference(name))
-
-
-@lru_cache(maxsize=1)
 def metals() -> dict[str, Metal]:
-    """All metals that ship, by name."""
-    return {name: Metal.model_validate(table) for name, table in _tables("metals.toml").items()}
+    """All metals by name: those that ship, changed and added to by a person's own file."""
+    return _metals(own_file("metals.toml"))
 
 
-@lru_cache(maxsize=1)
+@lru_cache(maxsize=4)
+def _metals(own: OwnFile | None) -> dict[str, Metal]:
+    return {name: validated(Metal, table, "metals", name) for name, table in tables("metals.toml", own).items()}
+
+
 def coatings() -> dict[str, Coating | RefusedCoating]:
-    """All coatings that ship, by name; some are there to be refused."""
+    """All coatings by name, those that ship and a person's own; some are there to be refused."""
+    return _coatings(own_file("coatings.toml"))
+
+
+@lru_cache(maxsize=4)
+def _coatings(own: OwnFile | None) -> dict[str, Coating | RefusedCoating]:
     return {
-        name: RefusedCoating.model_validate(table) if "refused" in table else Coating.model_validate(table)
-        for name, table in _tables("coatings.toml").items()
+        name: validated(RefusedCoating if "refused" in table else Coating, table, "coatings", name)
+        for name, table in tables("coatings.toml", own).items()
     }
 
 
-@lru_cache(maxsize=64)
 def coating_named(name: str) -> Coating | RefusedCoating | None:
-    """The coating of a name: a shipped one, or a person's own such as "dark paint"; None where it is neither.
+    """The coating of a name: one with a table, or a person's own such as "dark paint"; None where it is neither.
 
     What follows a colon keeps the readings of one batch apart from those of another: "dark paint: green, spring".
     """
-    plain = name.partition(":")[0].strip()
-    if plain in coatings():
-        return coatings()[plain]
+    return _coating_named(name, own_file("coatings.toml"))
+
+
+@lru_cache(maxsize=64)
+def _coating_named(name: str, own: OwnFile | None) -> Coating | RefusedCoating | None:
+    plain, known = name.partition(":")[0].strip(), _coatings(own)
+    if plain in known:
+        return known[plain]
     words = own_words(plain)
     if words is None:
         return None
-    start = coatings()[COLOURS[words[0]]]
+    start = known[COLOURS[words[0]]]
     if not isinstance(start, Coating):
         return None
     beliefs = {key: value for key in Coating.model_fields if isinstance(value := getattr(start, key), Belief)}

@@ -38,7 +38,6 @@ _DRAWS: Final = 400
 # Looks at one spot: after the first pass, after the sixteenth, and where few and most of the draws have it clear.
 _LOOK_SHARES: Final = (0.3, 0.8)
 _LOOKS_AT_LEAST: Final = (1, 16)
-_APART: Final = 1.5
 _LOOKS_UNSURE: Final = (1, 4, 16)
 # What a change of the controls must bring, as a share of the best cell's gain: estimates of the person's trouble.
 _NEW_PLANE: Final = 0.5
@@ -179,13 +178,8 @@ def _looks(needed: Floats, weight: Floats) -> tuple[int, ...]:
     if not able.any():
         return _LOOKS_UNSURE
     counts = np.ceil(needed[able])
-    found = set(_LOOKS_AT_LEAST)
-    for share in _LOOK_SHARES:
-        near = int(PASSES[np.abs(np.log(PASSES / max(quantile(counts, weight[able], share), 1))).argmin()])
-        # Two looks that lie close together tell hardly more than one.
-        if all(not 1 / _APART < near / one < _APART for one in found):
-            found.add(near)
-    return tuple(sorted(found))
+    at = [quantile(counts, weight[able], share) for share in _LOOK_SHARES]
+    return tuple(sorted({int(PASSES[np.abs(np.log(PASSES / max(n, 1))).argmin()]) for n in at} | {*_LOOKS_AT_LEAST}))
 
 
 def _picked(right: Floats, weight: Floats, every: Grid, cells: int) -> list[int]:

@@ -1,0 +1,83 @@
+"""A person's own file of beliefs: it changes and adds; faults are a sentence each; what is refused stays so."""
+
+from pathlib import Path
+
+import pytest
+
+from rotary.errors import FileTrouble, Refused
+from rotary.job import job_from_file
+from rotary.passes.beliefs import Coating, coating_named, coatings, metals
+from rotary.plan import plan
+from rotary.shipped import examples, reference
+
+JOB = job_from_file(examples()["boathouse-mug"])
+
+
+@pytest.fixture
+def own(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setenv("ROTARY_BELIEFS", str(tmp_path))
+    return tmp_path
+
+
+def test_without_an_own_file_the_shipped_tables_stand(own: Path) -> None:
+    """An empty folder changes nothing."""
+    assert not list(own.iterdir())
+    assert "polyester-powder-dark" in coatings()
+    assert metals()["stainless-304"].threshold_j_cm2.central == 2.5
+
+
+def test_one_belief_of_a_shipped_coating_is_changed_and_the_plan_follows(own: Path) -> None:
+    """Only what is named changes; the next plan goes by it, and once the file has gone by the shipped again."""
+    name = JOB.item.coating or ""
+    before = plan(JOB, 200)
+    file = own / "coatings.toml"
+    file.write_text(
+        f'[{name}]\nlift_off_j_cm2 = {{ low = 0.1, central = 0.15, high = 0.2, source = "our own gauge" }}\n'
+    )
+    changed, shipped = coatings()[name], reference("coatings.toml")
+    assert isinstance(changed, Coating)
+    assert changed.lift_off_j_cm2.source == "our own gauge"
+    assert changed.depth_um.source in shipped
+    assert plan(JOB, 200).choice != before.choice
+    file.unlink()
+    assert plan(JOB, 200).choice == before.choice
+
+
+def test_a_coating_and_a_metal_of_ones_own_are_known_by_their_names(own: Path) -> None:
+    """A whole table under a new name is a coating like any other, batches and all; a metal too."""
+    dark = reference("coatings.toml").partition("[polyester-powder-dark]")[2].partition("\n[")[0]
+    (own / "coatings.toml").write_text(f"[regatta-enamel]\n{dark}\n", encoding="utf-8")
+    steel = reference("metals.toml").partition("[mild-steel]")[2].partition("\n[")[0]
+    (own / "metals.toml").write_text(f"[hull-plate]\n{steel}\n", encoding="utf-8")
+    assert isinstance(coating_named("regatta-enamel: may"), Coating)
+    item = JOB.item.model_copy(update={"coating": "regatta-enamel", "metal": "hull-plate"})
+    assert plan(JOB.model_copy(update={"item": item}), 100).removal.first_line
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ('[vinyl]\nsays = "harmless"\n', "stays so"),
+        ('["a: b"]\n', "without a colon"),
+        ("[my-enamel]\nlift_off_share = 0.5\n", "my-enamel"),
+        ('[polyester-powder-dark]\nthickness_um = { low = 9, central = 3, high = 4, source = "x" }\n', "thickness_um"),
+        ("[polyester-powder-dark]\nlift_off_share = 7\n", "lift_off_share"),
+        ("low = 3\n", "outside of a table"),
+    ],
+)
+def test_what_is_wrong_in_an_own_file_is_one_sentence_with_its_place(own: Path, text: str, says: str) -> None:
+    """Nothing is planned by half a table; the sentence names the table or the field."""
+    (own / "coatings.toml").write_text(text)
+    with pytest.raises(Refused) as caught:
+        plan(JOB, 50)
+    assert says in str(caught.value) + "".join(fault.where for fault in caught.value.faults)
+
+
+def test_a_file_that_is_no_toml_is_told(own: Path) -> None:
+    """A slip of the hand is a sentence, not a traceback."""
+    (own / "coatings.toml").write_bytes(b"\xff\xfe[")
+    with pytest.raises(FileTrouble):
+        plan(JOB, 50)
+    (own / "coatings.toml").write_text("[polyester")
+    with pytest.raises(FileTrouble, match="no TOML"):
+        plan(JOB, 50)
