@@ -34,6 +34,10 @@ def add_inscription_commands(command: Adder) -> None:
     inscribe.add_argument(
         "--to", dest="folder", metavar="FOLDER", help="write files and card; without it only the size"
     )
+    inscribe.add_argument("--card", metavar="FILE", help="the card as a paper too: .pdf, .html, .txt or .svg")
+    inscribe.add_argument(
+        "--paper", choices=("A4", "Letter"), help="what it is printed on (if left out, what is usual)"
+    )
     for name, says in LENGTHS:
         inscribe.add_argument(f"--{name}", metavar="LENGTH", help=says)
     inscribe.add_argument("--arc", metavar="ANGLE", help='how far an arc reaches, "120 deg"')

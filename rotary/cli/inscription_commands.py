@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from pydantic import BaseModel
 
     from rotary.inscription.models import InscriptionWish
+    from rotary.inscription.whole import Whole
     from rotary.job import Job
     from rotary.passes.depth import DepthReading
 
@@ -56,6 +57,8 @@ def inscribe(asked: argparse.Namespace) -> int:
     if asked.table is not None or asked.numbers is not None:
         return _list(asked, job, wish)
     if asked.folder is None:
+        if asked.card is not None:
+            raise refuse("card", "is written with the files that it goes with; write --to and a folder beside it")
         from rotary.inscription.card import inscription_lines
         from rotary.inscription.work import size
 
@@ -64,8 +67,26 @@ def inscribe(asked: argparse.Namespace) -> int:
     from rotary.inscription.whole import inscribed
 
     whole = inscribed(job, wish, Path(asked.folder), planned)
-    say("\n".join([*whole.lines, "", f"  wrote {brief(str(whole.card), 200)}"]) + "\n")
+    wrote = [f"wrote {brief(str(whole.card), 200)}"]
+    if asked.card is not None:
+        wrote += _paper(asked, job, wish, whole)
+    say("\n".join([*whole.lines, "", *(f"  {line}" for line in wrote)]) + "\n")
     return OK
+
+
+def _paper(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish", whole: "Whole") -> list[str]:
+    """The card as a paper of one look with all others."""
+    from rotary.cli.paper_commands import written_paper
+    from rotary.inscription.paper import inscription_paper
+    from rotary.inscription.work import forecast, stand_in
+
+    done = whole.done
+    stands_in = done.made if done.made is not None else stand_in(job, planned)
+    files, says = [path.name for path in done.paths], forecast(done).says
+    return written_paper(
+        lambda high: inscription_paper(wish, done.facts, files, done.made, stands_in, says, high),
+        asked.card, asked.paper, asked.job,
+    )  # fmt: skip
 
 
 def _list(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish") -> int:

@@ -191,3 +191,36 @@ def test_the_forecast_of_a_sheet_goes_on_the_card(here: Path, capsys: pytest.Cap
         assert code == 4
         assert "needs its file" in err
         assert not (here / "no.svg").exists()
+
+
+def test_a_stopped_jobs_card_has_a_box_for_every_pass_that_is_left(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The paper tells the same turn as the lines, and as many boxes as there are passes left."""
+    how = ("resume", FIRST, "--foot-right", "0.4 mm", "--rim-right", "0.5 mm", "--done", "1-9=1")
+    code, out, _ = run(capsys, *how, "--card", "rest.html", "--paper", "A4")
+    assert code == 0
+    assert "wrote rest.html, for A4" in out
+    text = (here / "rest.html").read_text()
+    turn = next(line.strip() for line in out.splitlines() if line.strip().startswith("turn the item by"))
+    assert turn in text
+    left = sum(int(line.split()[1]) for line in out.splitlines() if line.split()[:1] and "[ ]" in line)
+    assert left > 45
+    assert text.count(", 1 of ") == 45
+
+
+@pytest.mark.parametrize("around", ["ring", "end"])
+def test_an_inscriptions_card_is_a_paper_too(here: Path, capsys: pytest.CaptureFixture[str], around: str) -> None:
+    """One page with the words, how to begin, what is keyed in, and the cautions; without files it is refused."""
+    what = ("inscribe", "brass-nut", "--text", "HERON ROWING CLUB", "--around", around, "--end-diameter", "20 mm")
+    what = what if around == "end" else what[:-2]
+    code, out, err = run(capsys, *what, "--to", "nut", "--card", "nut.pdf", "--paper", "A4")
+    assert code == 0, err
+    assert "wrote nut.pdf, for A4" in out
+    page = pypdfium2.PdfDocument((here / "nut.pdf").read_bytes())[0].get_textpage().get_text_bounded()
+    for text in ("INSCRIPTION CARD", "HERON ROWING CLUB", "Power", "Local rules and licensed practice go first."):
+        assert text in page.replace("\r\n", " ")
+    code, _, err = run(capsys, *what, "--card", "other.pdf")
+    assert code == 3
+    assert "write --to" in err
+    assert not (here / "other.pdf").exists()

@@ -1,0 +1,102 @@
+"""An inscription as a paper: its own sections first, then the setup card of the part, of one look with all papers."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import date
+
+from rotary.card.essence import in_short
+from rotary.card.paper import card_paper
+from rotary.inscription.card import GOVERNS, WHERE, inscription_lines
+from rotary.inscription.models import Inscription, InscriptionWish
+from rotary.papers.model import Block, Entry, Keyed, Notes, Pairs, Paper, Section, Sentences, Table
+from rotary.plan import Plan
+
+
+def inscription_paper(
+    wish: InscriptionWish,
+    facts: Inscription,
+    files: Sequence[str],
+    made: Plan | None,
+    stands_in: Plan,
+    says: Sequence[str] = (),
+    picture_mm: float = 0.0,
+    day: date | None = None,
+) -> Paper:
+    """The card of an inscription. `made` is the plan that turns it, None for an end face, where `stands_in` has the
+    setting and the cautions; `says` is what its files will do."""
+    own = _own(wish, facts, files, says)
+    if made is not None:
+        card = card_paper(made, "mm", day, picture_mm)
+        # The page holds what is done; what was judged of the words stands behind it.
+        return replace(
+            card, kind="inscription card", sections=(own[0], *card.sections), behind=(*own[1:], *card.behind)
+        )
+    warns, notes = in_short(stands_in)
+    return Paper(
+        kind="inscription card",
+        name=stands_in.job.item.name,
+        day=day or date.today(),
+        stops=tuple(caution.says for caution in stands_in.safety.cautions if caution.level == "stop"),
+        sections=(
+            *own,
+            Section("Laser, for every pass on the end face", _laser(stands_in)),
+            Section("Cautions in short", (Sentences(warns, "warn"), Sentences(notes)), "two"),
+            Section("What happened: date, who, what was seen", (Notes(3),)),
+        ),
+    )
+
+
+def _own(wish: InscriptionWish, facts: Inscription, files: Sequence[str], says: Sequence[str]) -> tuple[Section, ...]:
+    """What is cut and how to begin; what can be read; what the files will do."""
+    begin = tuple(line.strip()[4:] for line in _joined(inscription_lines(wish, facts)) if line.startswith("  [ ] "))
+    rows = tuple(
+        (f"{place}", f"{line.letters}", f"{line.length_mm:.3f}", f"{line.spacing_mm:+.4f}", line.text)
+        for place, line in enumerate(facts.lines, 1)
+    )
+    head = ("line", "letters", "long mm", "between letters mm", "text")
+    size = f"{facts.letter_height_mm:.2f} mm high (a capital): {GOVERNS[facts.governs]}"
+    blocks: list[Block] = [
+        Pairs((("letters", size),)),
+        Table(head, rows, "the lines of the inscription", wide=4),
+        Sentences(begin, "box"),
+    ]
+    checks = tuple(
+        f"{check.name}: {check.says}"
+        if check.state == "passes"
+        else f"{'FAILS' if check.state == 'fails' else 'Look'}, {check.name}: {check.says}. It would pass with {check.cure}"
+        for check in facts.checks
+    )
+    return (
+        Section(f"Inscription {WHERE[facts.around]}", tuple(blocks)),
+        Section("Legibility", (Sentences(checks, "dash"), Sentences(facts.notes))),
+        *((Section("Files", (Sentences(tuple(files), "dash"), Sentences(tuple(says), "dash"))),) if files else ()),
+    )
+
+
+def _joined(lines: Sequence[str]) -> list[str]:
+    """Lines that were wrapped, whole again: what is indented further goes on."""
+    found: list[str] = []
+    for line in lines:
+        if found and re.match(r" {6,}\S", line):
+            found[-1] += f" {line.strip()}"
+        else:
+            found.append(line)
+    return found
+
+
+def _laser(made: Plan) -> tuple[Block, ...]:
+    """What is keyed in where nothing is turned."""
+    says = Sentences((made.removal.first_line,), "none")
+    setting = made.choice.setting
+    if setting is None:
+        return (says,)
+    entries = (
+        Entry("Power", f"{100 * setting.power_share:g}", "%"),
+        Entry("Repetition rate", f"{setting.rate_khz:g}", "kHz"),
+        Entry("Pulse duration", f"{setting.pulse_ns:g}", "ns"),
+        Entry("Scan speed", f"{setting.scan_speed_mm_s:g}", "mm/s"),
+        Entry("Hatch spacing", f"{setting.hatch_mm:g}", "mm"),
+        Entry("Focal plane over the face", f"{setting.defocus_mm:+g}" if setting.defocus_mm else "0", "mm"),
+    )
+    return says, Keyed(entries)
