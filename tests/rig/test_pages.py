@@ -1,0 +1,104 @@
+"""Pages of the rig's screen without a screen: whatever is typed, an answer or a sentence, and nothing stored half."""
+
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from rotary.errors import RotaryError
+from rotary.files import toml_tables
+from rotary.rig.store import load_rig
+from rotary.shipped import examples
+from tui.screens.rig_level import FocusPage, LevelPage, PointerPage
+from tui.screens.rig_names import NamesPage
+from tui.screens.rig_pages import Bench, Page, Reader
+from tui.screens.rig_readings import ReadingsPage
+from tui.screens.rig_resume import ResumePage
+from tui.screens.rig_strip import StripPage
+
+PAGES = (StripPage, LevelPage, FocusPage, PointerPage, ResumePage, NamesPage)
+JOBS = ("regatta-bottle", "boathouse-mug", "pommel-nut", "oar-ferrule")
+TYPED = st.one_of(
+    st.sampled_from(("", "0", "-1", "2", "95", "1e9", "0.4 mm", "1/64 in", "?", "nan", "1-3=2", "1-2-3-4-5", "right")),
+    st.text(max_size=8),
+    st.floats(-200, 200).map(str),
+)
+
+
+def bench_of(name: str, folder: Path, **change: object) -> Bench:
+    data = toml_tables(examples()[name].read_text("utf-8"))
+    for key, value in change.items():
+        data["item"][key] = value
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("ROTARY_RIGS", str(folder))
+        return ReadingsPage().all(data, "mm", "bench")[0]
+
+
+@pytest.fixture(scope="module")
+def benches(tmp_path_factory: pytest.TempPathFactory) -> list[Bench]:
+    return [bench_of(name, tmp_path_factory.mktemp("rigs") / name) for name in JOBS]
+
+
+@pytest.mark.parametrize("kind", PAGES)
+@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(data=st.data())
+def test_whatever_is_typed_is_an_answer_or_a_sentence(
+    benches: list[Bench], kind: type[Page], data: st.DataObject
+) -> None:
+    """No text in any field, in either unit system, makes anything but an answer, a complaint or a refusal."""
+    bench, page = data.draw(st.sampled_from(benches)), kind()
+    cells = [cell for row in page.rows(bench) for cell in row.cells if cell.key != "folder"]
+    texts = {cell.key: data.draw(st.sampled_from(cell.options) if cell.options else TYPED) for cell in cells}
+    system = data.draw(st.sampled_from(("mm", "in")))
+    found = page.told(bench, reader := Reader(texts, system))
+    assert all(says and says[-1] != ":" for says in reader.faults.values())
+    assert {ink for ink, _ in found.lines} <= {"plain", "strong", "muted", "good", "warn", "bad"}
+    if found.can_keep:
+        assert not found.faults
+    elif page.keeps and kind not in (NamesPage, ResumePage):
+        with pytest.raises(RotaryError):
+            page.keep(bench, Reader(texts, system))
+        assert not bench.folder.exists()
+
+
+@pytest.mark.parametrize("kind", PAGES)
+def test_a_job_that_can_not_be_planned_leaves_every_page_usable(kind: type[Page], tmp_path: Path) -> None:
+    """A hole for a wall: each page that needs a plan says why there is no answer."""
+    bench = bench_of("regatta-bottle", tmp_path / "rigs", wall="500 mm")
+    assert bench.made is None
+    page = kind()
+    page.rows(bench)
+    found = page.told(bench, Reader({}))
+    assert kind in (NamesPage, PointerPage) or "can't be planned" in found.lines[0][1]
+    assert not (tmp_path / "rigs").exists()
+
+
+@pytest.mark.parametrize(("change", "word"), [({"flats": 6, "across_flats": "20 mm", "stations": []}, "flats"), (
+    {"stations": [{"at": "0 mm", "across": "3 mm"}, {"at": "150 mm", "across": "3 mm"}]}, "room")])  # fmt: skip
+def test_an_item_that_can_have_no_strip_says_why(change: dict[str, object], word: str, tmp_path: Path) -> None:
+    """Flats have no joints, a pin has no room: a sentence, on the page and before any file is written."""
+    flat = {"length": "150 mm"} if "flats" in change else {}
+    bench = bench_of("regatta-bottle", tmp_path / "rigs", **change, **flat)
+    page = StripPage()
+    page.rows(bench)
+    found = page.told(bench, Reader({}))
+    if bench.made is not None:
+        assert word in found.lines[0][1]
+    with pytest.raises(RotaryError):
+        page.files(bench, Reader({"folder": str(tmp_path / "strip")}))
+    assert not (tmp_path / "strip").exists()
+
+
+def test_what_a_page_keeps_is_a_reading_of_the_command_line(tmp_path: Path) -> None:
+    """Level, stairs and pointer typed in inches are the same readings as typed in mm."""
+    for system, size in (("mm", 1.0), ("in", 25.4)):
+        bench = bench_of("regatta-bottle", tmp_path / system)
+        LevelPage().keep(bench, Reader({"foot_end": f"{95 / size!r}", "rim_end": f"{97 / size!r}"}, system))
+        offsets = {"right": 1.0, "up": 0.0, "second_right": 1.5, "second_up": 0.1}
+        PointerPage().keep(bench, Reader({key: f"{value / size!r}" for key, value in offsets.items()}, system))
+    one, other = (load_rig("bench", tmp_path / system).readings for system in ("mm", "in"))
+    for a, b in zip(one, other, strict=True):
+        for name in type(a).model_fields:
+            if name.endswith("_mm"):
+                assert getattr(a, name) == pytest.approx(getattr(b, name))
