@@ -21,6 +21,7 @@ from pathlib import Path
 from typing import Final
 
 from rotary.errors import FileTrouble
+from rotary.files import profile_folder as profile_folder
 from rotary.files import settle, told, write_new
 from rotary.store.naming import token
 
@@ -35,16 +36,6 @@ LARGEST_BYTES: Final = 1_000_000
 _VERSION: Final = re.compile(r"([0-9]{4,12})(?:-([a-z0-9]{4,16}))?\.toml")
 _FROM: Final = re.compile(rb"^made_from\s*=\s*\[([^\]\n]*)\]", re.MULTILINE)
 _ELSEWHERE: Final = "choose a folder that you may read and write, with --folder or ROTARY_FOLDER"
-
-
-def profile_folder(asked: str | None = None) -> Path:
-    """Where profiles are kept: what was asked for, else ROTARY_FOLDER, else the person's data folder."""
-    chosen = asked or os.environ.get("ROTARY_FOLDER")
-    if chosen:
-        return Path(chosen).expanduser()
-    from platformdirs import user_data_dir
-
-    return Path(user_data_dir("rotary", appauthor=False)) / "profiles"
 
 
 @dataclass(frozen=True, slots=True, order=True)
