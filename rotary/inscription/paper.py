@@ -4,6 +4,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
+from typing import Final
 
 from rotary.card.essence import in_short
 from rotary.card.paper import card_paper
@@ -11,6 +12,10 @@ from rotary.inscription.card import GOVERNS, WHERE, inscription_lines
 from rotary.inscription.models import Inscription, InscriptionWish
 from rotary.papers.model import Block, Entry, Keyed, Notes, Pairs, Paper, Section, Sentences, Table
 from rotary.plan import Plan
+
+
+_WORDS: Final = {"fails": "FAILS"}
+"""What stands before a check that does not pass; any other state asks for a look."""
 
 
 def inscription_paper(
@@ -64,7 +69,7 @@ def _own(wish: InscriptionWish, facts: Inscription, files: Sequence[str], says: 
     checks = tuple(
         f"{check.name}: {check.says}"
         if check.state == "passes"
-        else f"{'FAILS' if check.state == 'fails' else 'Look'}, {check.name}: {check.says}. It would pass with {check.cure}"
+        else f"{_WORDS.get(check.state, 'Look')}, {check.name}: {check.says}. It would pass with {check.cure}"
         for check in facts.checks
     )
     return (
