@@ -42,3 +42,18 @@ def test_a_missing_file_is_a_sentence_and_a_code() -> None:
     """No traceback, no screen: one line says what is wrong."""
     code = "import tui.app, sys; print(tui.app.run('no-such-job.toml'), file=sys.stdout)"
     assert fresh(code) == "2"
+
+
+def test_putting_the_desk_up_loads_nothing_heavy(tmp_path: Path) -> None:
+    """What was set before and drafts that were left are looked for without the core."""
+    code = f"""
+import asyncio, sys, tui.app
+app = tui.app.Rotary(tui.app.read_job(None))
+app.folder = __import__("pathlib").Path({str(tmp_path)!r})
+app.desk._begin = lambda: None
+async def main():
+    async with app.run_test(size=(120, 40)):
+        print([m for m in {HEAVY!r} if m in sys.modules])
+asyncio.run(main())
+"""
+    assert fresh(code) == "[]"
