@@ -1,6 +1,6 @@
 """What the patch screen shows and does, without a terminal; the core is loaded where it is used."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -57,15 +57,54 @@ def shown(data: Mapping[str, Any], system: str, folder: Path, draws: int = 1000)
     )
 
 
-def next_patch(data: Mapping[str, Any], system: str, folder: Path) -> str:
-    """Choose and keep the next patch on scrap; its name."""
+def next_patch(data: Mapping[str, Any], system: str, folder: Path, surface: str = "scrap") -> str:
+    """Choose, keep and draw the next patch; where its drawing lies. `surface` is scrap or item."""
     from datetime import date
 
+    from rotary.cli.patch_commands import cell_room
+    from rotary.files import write_whole
     from rotary.job import job_from_data
     from rotary.passes.kept_patch import new_patch
+    from rotary.passes.patch_drawing import patch_svg
 
-    job = for_machine(job_from_data(data, units=system))[0]
-    return new_patch(job.item, job.head, job.tolerances, folder, date.today().isoformat(), job.passes)[1]
+    job = job_from_data(data, units=system)
+    slice_mm, room_mm = cell_room(job) if surface == "item" else (None, 60.0)
+    found, name = new_patch(
+        job.item,
+        job.head,
+        job.tolerances,
+        folder,
+        date.today().isoformat(),
+        job.passes,
+        9,
+        "item" if surface == "item" else "scrap",
+        slice_mm,
+        room_mm,
+    )
+    drawing = folder / f"{name.replace(' ', '-')}.svg"
+    write_whole(drawing, patch_svg(found).encode("utf-8"))
+    where = "a slice of the item" if surface == "item" else "scrap"
+    return f"{name}, on {where}: {found.changes} controls to change; its drawing at true size: {drawing}"
+
+
+def what_helps(data: Mapping[str, Any], system: str, folder: Path, told: Callable[[float], object]) -> str:
+    """The chance of the plan with one thing changed each time, a line each."""
+    from rotary.artwork.layout import layout
+    from rotary.item import body
+    from rotary.job import job_from_data
+    from rotary.passes.kept_readings import readings_in
+    from rotary.passes.what_helps import what_helps as tried
+    from rotary.passes.wording import FAIR
+
+    job = job_from_data(data, units=system)
+    shape = body(job.item)
+    lies = layout(job.artwork, job.item, shape)
+    found = tried(job.item, shape, lies, job.head, job.tolerances, job.passes, readings_in(folder), told=told)
+    lines = []
+    for one in found:
+        chance = "not tried" if one.chance is None else "no plan" if one.chance < FAIR else f"{one.chance:.0%}"
+        lines.append(f"{chance}: {one.says}")
+    return "\n".join(lines)
 
 
 def write_down(number: int, outcome: str, folder: Path) -> None:

@@ -34,7 +34,7 @@ def patch(asked: argparse.Namespace) -> int:
     from rotary.passes.patch_drawing import patch_svg
 
     job = on_named_rig(job_of(asked.job))
-    slice_mm, room_mm = _room(job) if asked.on == "item" else (None, 60.0)
+    slice_mm, room_mm = cell_room(job) if asked.on == "item" else (None, 60.0)
     found, name = new_patch(
         job.item,
         job.head,
@@ -61,7 +61,7 @@ def patch(asked: argparse.Namespace) -> int:
 _CELL_SAG_MM: Final = 0.12
 
 
-def _room(job: "Job") -> tuple[float, float]:
+def cell_room(job: "Job") -> tuple[float, float]:
     """Width that a cell on the item may have, and the length along it; the joints bound a slice, not a cell."""
     from rotary.formulas.circle import widest_arc_mm
     from rotary.plan import plan

@@ -49,7 +49,7 @@ def test_the_bands_stand_where_their_figures_are() -> None:
 
 
 async def test_cells_are_chosen_and_read_at_the_screen(tmp_path: Path) -> None:
-    """Ctrl+T, F5, three letters: nine cells kept, three read, and the plan on the screen rests on them."""
+    """Ctrl+T, F5, three letters: nine cells kept, three looks read, and the plan on the screen rests on them."""
     app = Rotary(read_bottle())
     app.folder = tmp_path
     async with app.run_test(size=(130, 45)) as pilot:
@@ -58,14 +58,17 @@ async def test_cells_are_chosen_and_read_at_the_screen(tmp_path: Path) -> None:
         await pilot.press("ctrl+t")
         await person.until(lambda: "No cells yet" in person.screen(), 60)
         await pilot.press("f5")
-        await person.until(lambda: len(readings_in(tmp_path)) == 9 and "1.9" in person.screen(), 60)
+        await person.until(lambda: {r.cell for r in readings_in(tmp_path)} == set(range(1, 10)), 60)
         await person.until(lambda: not app.screen.working, 60)
         for key in ("c", "o", "x"):
             await pilot.press(key)
             await person.until(lambda: not app.screen.working, 60)
         assert [r.outcome for r in readings_in(tmp_path)][:3] == ["covered", "clear", "cut"]
         assert "After 3 readings" in person.screen()
-        await pilot.press("up", "delete")
+        # A cell that is cut is left: the next look is at the next cell.
+        assert app.screen._reading.cell == 2
+        app.screen.chosen = 2
+        await pilot.press("delete")
         await person.until(lambda: not app.screen.working, 60)
         assert "After 2 readings" in person.screen() or readings_in(tmp_path)[2].struck
         await pilot.press("escape")
@@ -82,3 +85,24 @@ def test_the_screen_program_loads_without_the_core() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+async def test_a_patch_on_the_item_is_drawn_and_what_helps_is_told(tmp_path: Path) -> None:
+    """I chooses cells for a slice of the item and writes their drawing; W tells chances of plans changed one by one."""
+    app = Rotary(read_bottle())
+    app.folder = tmp_path
+    async with app.run_test(size=(160, 50)) as pilot:
+        person = Person(app, pilot)
+        await pilot.pause()
+        await pilot.press("ctrl+t")
+        await person.until(lambda: not app.screen.working and "No cells yet" in person.screen(), 60)
+        await pilot.press("i")
+        await person.until(lambda: not app.screen.working and bool(readings_in(tmp_path)), 60)
+        drawing = (tmp_path / "patch-1.svg").read_text()
+        assert 'id="cell-9"' in drawing
+        assert "patch-1.svg" in person.screen()
+        assert readings_in(tmp_path)[0].inked_width_mm <= 8.0
+        await pilot.press("w")
+        await person.until(lambda: not app.screen.working, 120)
+        assert ": as it is" in person.screen()
+        assert "focal length" in person.screen()

@@ -14,7 +14,7 @@ from textual.widgets import Input
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.window import SIGNS, beliefs, window
 from tui.drawings.words import wrapped
-from tui.patching import OUTCOME_KEYS, Shown, next_patch, note_down, shown, strike_out, write_down
+from tui.patching import OUTCOME_KEYS, Shown, next_patch, note_down, shown, strike_out, what_helps, write_down
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.panel import Panel
 
@@ -24,6 +24,8 @@ KEYS = (
     ("N", "note", "screen.note"),
     ("Del", "strike out", "screen.strike"),
     ("F5", "next patch", "screen.next_patch"),
+    ("I", "on the item", "screen.next_patch('item')"),
+    ("W", "what helps", "screen.what_helps"),
     ("Esc", "back", "screen.back"),
 )
 
@@ -48,6 +50,8 @@ class Patch(Screen[None]):
         Binding("down", "move(1)", "Down", show=False),
         Binding("n", "note", "A note", show=False),
         Binding("delete", "strike", "Strike out or count again", show=False),
+        Binding("i", "next_patch('item')", "Choose the next patch, in a slice of the item", show=False),
+        Binding("w", "what_helps", "Plan again with one thing changed each time", show=False),
         Binding("f5", "next_patch", "Choose the next patch", show=False),
         Binding("ctrl+x", "next_patch", "Choose the next patch", show=False, priority=True),
     ]
@@ -58,7 +62,7 @@ class Patch(Screen[None]):
         self.shown: Shown | None = None
         self.chosen = self.top = 0
         self.working = "computing"
-        self.trouble = ""
+        self.trouble = self.beside = ""
 
     def compose(self) -> ComposeResult:
         """Cells on the left, what they teach on the right."""
@@ -112,6 +116,8 @@ class Patch(Screen[None]):
         if self.shown is None:
             return []
         lines = wrapped(self.shown.first_line, width - 1, "strong", " ")
+        for text in self.beside.splitlines():
+            lines += wrapped(text, width - 1, "a", " ")
         lines.append([])
         if self.shown.window is not None:
             lines += [*window(self.shown.window, width, max(height - len(lines), 14), self.ascii_only), []]
@@ -142,8 +148,8 @@ class Patch(Screen[None]):
             from rotary.errors import RotaryError
 
             try:
-                if work is not None:
-                    work()
+                done = work() if work is not None else None
+                self.beside = done if isinstance(done, str) else ""
                 answer: Shown | str = shown(self.data, self.system, self._place)
             except RotaryError as trouble:
                 answer = str(trouble).splitlines()[0]
@@ -182,7 +188,20 @@ class Patch(Screen[None]):
             return
         place, number = self._place, reading.number
         self._apart(lambda: write_down(number, outcome, place), f"cell {reading.cell or number}: {outcome}")
-        self.action_move(1)
+        self.action_move(self._to_next(outcome))
+
+    def _to_next(self, outcome: str) -> int:
+        """How many rows on: one look, or over the rest of a cell that is marked and so left."""
+        rows = self.shown.readings if self.shown else ()
+        here = rows[self.chosen]
+        by = 1
+        if outcome in ("tinted", "cut") and here.cell is not None:
+            while self.chosen + by < len(rows) and (rows[self.chosen + by].patch, rows[self.chosen + by].cell) == (
+                here.patch,
+                here.cell,
+            ):
+                by += 1
+        return by
 
     def action_move(self, by: int) -> None:
         """Another cell."""
@@ -212,11 +231,22 @@ class Patch(Screen[None]):
         if reading is not None and not self.working:
             self._apart(lambda: strike_out(reading.number, not reading.struck, place), "weighing the readings anew")
 
-    def action_next_patch(self) -> None:
-        """Choose the next nine cells."""
+    def action_next_patch(self, surface: str = "scrap") -> None:
+        """Choose the next nine cells, on scrap or in a slice of the item, and draw them."""
         if not self.working:
             place = self._place
-            self._apart(lambda: next_patch(self.data, self.system, place), "choosing the cells of the next patch")
+            says = f"choosing the cells of the next patch, on {'the item' if surface == 'item' else 'scrap'}"
+            self._apart(lambda: next_patch(self.data, self.system, place, surface), says)
+
+    def action_what_helps(self) -> None:
+        """Plan again with one thing changed each time, and tell the chances."""
+        if not self.working:
+            place = self._place
+            self._apart(lambda: what_helps(self.data, self.system, place, self._told), "planning again, changed")
+
+    def _told(self, share: float) -> None:
+        self.working = f"planning again, changed: {share:.0%}"
+        self.app.call_from_thread(self._refresh)
 
     def action_back(self) -> None:
         """Leave the note, or the screen."""
