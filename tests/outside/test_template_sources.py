@@ -18,7 +18,8 @@ from rotary.template import TemplateWish, template
 from rotary.template.content import cover_of, figure
 from rotary.template.marks import PENS
 from rotary.template.paper import Paper, paper_round, sector
-from rotary.template.tiles import EDGE_MM, FOOT_MM
+from rotary.template.pdf import HEAD_MM
+from rotary.template.tiles import EDGE_MM
 
 MADE = {name: plan(job_from_file(path), 0) for name, path in examples().items()}
 DPI = 600
@@ -45,13 +46,21 @@ def bars_mm(pdf: bytes, page: int = 0) -> tuple[float, float]:
     bitmap = pypdfium2.PdfDocument(pdf)[page].render(scale=DPI / 72, grayscale=True)
     dark = np.asarray(bitmap.to_pil().convert("L")) < 128
     per_mm = DPI / 25.4
-    foot = dark[-round((EDGE_MM + FOOT_MM) * per_mm) :]
+    # The strip with the name stands over the foot, and has a rule of its own.
+    foot = dark[-round((EDGE_MM + HEAD_MM - 0.5) * per_mm) :]
     side = dark[:, : round((EDGE_MM + 8) * per_mm)]
-    row, column = foot.sum(1).argmax(), side.sum(0).argmax()
-    lying, standing = np.flatnonzero(foot[row]), np.flatnonzero(side[:, column])
     # From the middle of one end tick to the middle of the other; a tick is as wide as the pen.
     pen = PENS["bar"].width_mm
-    return (np.ptp(lying) + 1) / per_mm - pen, (np.ptp(standing) + 1) / per_mm - pen
+    return longest_run(foot) / per_mm - pen, longest_run(side.T) / per_mm - pen
+
+
+def longest_run(dark: np.ndarray) -> int:
+    """The longest unbroken run of dark dots in any row: words beside a bar are broken."""
+    longest = 0
+    for row in dark:
+        ends = np.flatnonzero(np.diff(np.concatenate([[False], row, [False]])))
+        longest = max(longest, int((ends[1::2] - ends[::2]).max(initial=0)))
+    return longest
 
 
 @pytest.mark.parametrize("name", ["boathouse-mug", "oar-ferrule", "regatta-bottle"])
