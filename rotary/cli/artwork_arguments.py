@@ -3,7 +3,7 @@
 import argparse
 
 from rotary.cli import artwork_commands as run
-from rotary.cli.options import job_argument, whole
+from rotary.cli.options import job_argument, rig_arguments, whole
 from rotary.cli.store_arguments import Adder
 
 
@@ -16,6 +16,7 @@ def add_artwork_commands(command: Adder) -> None:
         "rotary sheet bottle.toml --art crest.svg --to sheets",
     )
     _art(sheet)
+    rig_arguments(sheet)
     _to(sheet)
     sheet.add_argument("--files", action="store_true", help="a file a slice, each with the same border")
     sheet.add_argument("--dxf", action="store_true", help="DXF in place of SVG, one layer a slice")
@@ -30,6 +31,7 @@ def add_artwork_commands(command: Adder) -> None:
         "rotary flat bottle.toml --art crest.svg --to sheets",
     )
     _art(flat)
+    rig_arguments(flat)
     _to(flat)
     forecast = command(
         "forecast",
@@ -38,6 +40,7 @@ def add_artwork_commands(command: Adder) -> None:
         "rotary forecast bottle.toml sheets/artwork-sheet.svg --picture forecast.svg",
     )
     _art(forecast, "forecast")
+    rig_arguments(forecast)
     forecast.add_argument("--picture", metavar="FILE", help="draw it too, as SVG")
     forecast.add_argument(
         "--draws", metavar="N", type=whole(0, 2000), default=200, help="draws from what is believed (200)"
@@ -49,6 +52,7 @@ def add_artwork_commands(command: Adder) -> None:
         "rotary picture bottle.toml heron.png --to sheets --mark lighter",
     )
     job_argument(picture)
+    rig_arguments(picture)
     picture.add_argument("image", metavar="IMAGE", help="a PNG, JPEG or TIFF file")
     _to(picture)
     picture.add_argument("--mark", choices=("lighter", "darker"), help="whether a marked place is lighter or darker")
@@ -61,6 +65,7 @@ def add_artwork_commands(command: Adder) -> None:
         "rotary template bottle.toml --to papers --paper a4",
     )
     job_argument(template)
+    rig_arguments(template)
     _to(template)
     template.add_argument("--paper", choices=("a4", "letter", "both"), help="the printer's paper (a4)")
     template.add_argument("--bar-short", metavar="LENGTH", help='what the bar along the short side measured, "99.6 mm"')

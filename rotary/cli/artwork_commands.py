@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, TypeVar
 
-from rotary.cli.commands import job_of, path_of_job, planned
+from rotary.cli.commands import for_machine, path_of_job, planned
 from rotary.cli.output import OK, say
 from rotary.cli.pieces import file_piece, text_piece
 from rotary.cli.waiting import waiting
@@ -34,7 +34,7 @@ REACH_TOLD: Final = 3.0
 
 
 def _plan(asked: argparse.Namespace) -> "Plan":
-    return planned(job_of(asked.job))
+    return planned(for_machine(asked))
 
 
 def _ink(asked: argparse.Namespace, made: "Plan") -> "Ink":

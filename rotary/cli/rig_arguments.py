@@ -129,5 +129,5 @@ def _jobs(command: Adder) -> None:
     resume.add_argument("--art", metavar="FILE", action="append", default=[], help="a drawing to write the files of")
     resume.add_argument("--text", metavar="TEXT", action="append", default=[], help="words to write the files of")
     resume.add_argument("--folder", metavar="FOLDER", help="where the files of what is left go")
-    resume.add_argument("--card", metavar="FILE", help="its card as a paper: .pdf, .html, .txt or .svg, as the name ends")
+    resume.add_argument("--card", metavar="FILE", help="its card as a paper, as the name ends: .pdf …")
     resume.add_argument("--paper", choices=("A4", "Letter"), help="what it is printed on (if left out, what is usual)")

@@ -4,8 +4,8 @@ import argparse
 import sys
 from pathlib import Path
 
-from rotary.cli.commands import job_of, path_of_job, planned
-from rotary.cli.options import job_argument
+from rotary.cli.commands import for_machine, path_of_job, planned
+from rotary.cli.options import job_argument, rig_arguments
 from rotary.cli.output import OK, say
 from rotary.cli.store_arguments import Adder
 from rotary.errors import Refused, brief
@@ -20,6 +20,7 @@ def add_series_command(command: Adder) -> None:
         "rotary names bottle.toml crew.csv --to crew --column name",
     )
     job_argument(names)
+    rig_arguments(names)
     names.add_argument("table", metavar="CSV", help="the list, with a line of headings")
     names.add_argument("--to", dest="folder", metavar="FOLDER", required=True, help="a new folder to write to")
     names.add_argument("--column", metavar="HEADING", help="the column of the names, where there are several")
@@ -53,7 +54,7 @@ def names_sheets(asked: argparse.Namespace) -> int:
         )
     except ValidationError as error:
         raise Refused(faults_of(error, SeriesWish)) from None
-    made = planned(job_of(asked.job))
+    made = planned(for_machine(asked))
     crest = NO_INK
     if made.job.artwork.pieces:
         beside = path_of_job(asked.job).parent if asked.job != "-" else Path()

@@ -241,3 +241,24 @@ def test_the_other_commands_say_what_to_do(rigs: Path, tmp_path: Path, capsys: p
     assert all(int(p.name.split("-slice-")[1][:2]) > 20 for p in (tmp_path / "rest").glob("*.svg"))
     assert main(["resume", "regatta-bottle", "--done", "x"]) == 3
     assert not rigs.exists()
+
+
+def test_the_sheet_and_its_forecast_go_by_the_rig(
+    rigs: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """sheet --rig draws what measured --art draws, and forecast --rig finds its joints shut on that machine."""
+    assert main(["gauge", "field", "axis=x", "drawn=140", "measured=141.4"]) == 0
+    assert main(["sheet", "regatta-bottle", "--text", "Regatta", "--to", str(tmp_path / "a"), "--rig", "rig"]) == 0
+    assert main(["sheet", "regatta-bottle", "--text", "Regatta", "--to", str(tmp_path / "b")]) == 0
+    mine, plain = (next((tmp_path / name).glob("*-sheet.svg")) for name in "ab")
+    wide = [float(drawing_from_text(path.read_text("utf-8")).width_mm) for path in (mine, plain)]
+    assert mine.read_text("utf-8") != plain.read_text("utf-8")
+    assert wide[0] > 0
+    capsys.readouterr()
+    asked = ["forecast", "regatta-bottle", "--text", "Regatta", "--draws", "0", "--rig", "rig"]
+    assert main([*asked, str(mine)]) == 0
+    shut = capsys.readouterr().out
+    assert main([*asked, str(plain)]) == 0
+    assert capsys.readouterr().out != shut
+    assert main(["sheet", "regatta-bottle", "--text", "x", "--to", str(tmp_path / "c"), "--rig", "moon"]) == 4
+    assert not (tmp_path / "c").exists()
