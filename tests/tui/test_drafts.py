@@ -3,6 +3,7 @@
 import json
 import os
 import signal
+import subprocess
 import time
 from pathlib import Path
 from typing import Any
@@ -185,13 +186,14 @@ def test_killed_outright_nothing_is_lost(terminal: Terminal) -> None:
     pane = int(terminal.run("list-panes", "-F", "#{pane_pid}"))
     os.kill(_screen_below(pane), signal.SIGKILL)
     terminal.wait(r"exit=137")
-    terminal.run("kill-server")
     again = Terminal(terminal.folder)
-    again.base = terminal.base
-    again.start()
-    again.wait(r"There is unsaved work")
-    again.keys("t")
-    again.wait(r"⌀91 → ⌀70")
+    try:
+        again.start()
+        again.wait(r"There is unsaved work")
+        again.keys("t")
+        again.wait(r"⌀91 → ⌀70")
+    finally:
+        subprocess.run([*again.base, "kill-server"], capture_output=True, check=False)
 
 
 def test_a_closed_window_loses_nothing(terminal: Terminal) -> None:
