@@ -274,3 +274,18 @@ async def test_a_desk_answers_a_page_and_waits_for_it(tmp_path: Path) -> None:
         assert end.type in (aiohttp.WSMsgType.CLOSE, aiohttp.WSMsgType.CLOSED, aiohttp.WSMsgType.CLOSING)
         await asyncio.sleep(0.2)
         assert not sittings.running
+
+
+async def test_work_outlives_the_server(tmp_path: Path) -> None:
+    """Typed, not saved, and the server is ended: the next desk, on a new server, offers what was left."""
+    for round_number in (1, 2):
+        async with served(tmp_path) as (address, guard, _), aiohttp.ClientSession() as client:
+            how = {"origin": address, "headers": {"Cookie": f"{guard.cookie_name}={guard.token}"}}
+            line = await client.ws_connect(f"{address}/desk/{TAB}?width=120&height=40", **how)
+            if round_number == 1:
+                await until(line, "⌀88 → ⌀70".encode())
+                await line.send_str(json.dumps(["stdin", "91"]))
+                await until(line, "⌀91".encode())
+            else:
+                await until(line, b"There is unsaved work")
+            await line.close()

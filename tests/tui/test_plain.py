@@ -6,10 +6,13 @@ import re
 import subprocess
 import sys
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from rotary.job import job_from_data
 from rotary.papers.plain import spoken
@@ -19,6 +22,7 @@ from tui.plain import ending
 from tui.plain.questions import asked, questions
 from tui.plain.talk import StoppedError, Talk
 from tui.session import Session
+from tui.verdict import Verdict
 
 ROOT = Path(__file__).resolve().parents[2]
 DRAWN = re.compile("[\u2190-\u21ff\u2300-\u23ff\u2500-\u25ff\u2800-\u28ff\x1b]|[|_]{2}|-{4}|={4}|\\[ \\]")
@@ -244,6 +248,21 @@ def test_in_inches(piped: Callable[..., subprocess.CompletedProcess[str]]) -> No
     done = piped("Heron bottle\n\n0\n3.5\n", "regatta-bottle", "--inches")
     assert "station 1, across, in inches" in done.stdout
     assert done.returncode == 0, done.stdout
+
+
+WORDS = ("", "help", "back", "undo", "remove", "skip", "all", "yes", "no", "1", "2", "65", "3 in", "12 kg", "=", "= x")
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(st.sampled_from(WORDS) | st.text(max_size=8), max_size=120))
+def test_whatever_is_answered_it_goes_on(lines: list[str]) -> None:
+    """Any answers in any order bring no fault of the tool and no question without end."""
+    said = io.StringIO("".join(f"{' '.join(line.split())}\n" for line in lines))
+    talk = Talk(Session(ending.BLANK), said, io.StringIO(), True, lambda _: ["numbers"])
+    talk.ask_core = lambda request: Verdict(request.number)
+    with suppress(StoppedError):
+        talk.through()
+    assert talk.session.rows(talk.session.tables["item.stations"]) >= 0
 
 
 def test_signs_are_words() -> None:
