@@ -71,6 +71,7 @@ class Errands:
         self._wake = threading.Condition()
         self._ended = self._stop_now = False
         self._process: subprocess.Popen[bytes] | None = None
+        self._doomed: subprocess.Popen[bytes] | None = None
         self._thread: threading.Thread | None = None
 
     def ask(self, errand: Errand) -> None:
@@ -109,6 +110,8 @@ class Errands:
     def _stop(self) -> None:
         self._stop_now = True
         if self._process is not None:
+            # It may have answered just now, and take a moment to end: the next errand must not go to it.
+            self._doomed = self._process
             self._process.kill()
 
     def _work(self) -> None:
@@ -122,11 +125,15 @@ class Errands:
                     return
                 self._now = self._waiting.pop(next(iter(self._waiting)))
                 self._since_s, self._stop_now = time.monotonic(), False
-            self._tell(self._done(self._now))
+            said = self._done(self._now)
+            with self._wake:
+                # Whoever is told may ask for the next at once, and finds nothing under way.
+                self._now = None
+            self._tell(said)
 
     def _done(self, errand: Errand) -> Done:
         process = self._process
-        if process is None or process.poll() is not None:
+        if process is None or process is self._doomed or process.poll() is not None:
             self._close()
             process = started("tui.errand_work")
             with self._wake:

@@ -1,0 +1,225 @@
+"""Longer work beside the desk: done apart, stopped at any moment, never passed off as newer than it is."""
+
+import time
+from collections.abc import Iterator
+from math import cos, pi, sin
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tui import errands as errands_module
+from tui.beside import Beside
+from tui.drawings.canvas import Canvas, Run, cells, clipped, fitted, padded
+from tui.drawings.filled import fill_rings, fill_tones
+from tui.drawings.words import wrapped
+from tui.errand_work import MOST_POINTS, done
+from tui.errands import Done, Errand, Errands, Share, Stopped
+from tui.placing import piece_at, put_piece
+from tui.session import Session
+
+STAR = '<svg width="30mm" height="30mm" viewBox="0 0 30 30"><path d="M15 1 20 28 1 10h28L10 28z"/></svg>'
+
+
+class Heard:
+    """What was told, in order."""
+
+    def __init__(self) -> None:
+        self.said: list[Share | Done] = []
+
+    def done(self, key: str, timeout_s: float = 30.0) -> Done:
+        end = time.monotonic() + timeout_s
+        while True:
+            for said in self.said:
+                if isinstance(said, Done) and said.key == key:
+                    return said
+            assert time.monotonic() < end
+            time.sleep(0.01)
+
+
+@pytest.fixture
+def heard() -> Heard:
+    return Heard()
+
+
+@pytest.fixture
+def errands(heard: Heard) -> Iterator[Errands]:
+    started = Errands(heard.said.append)
+    yield started
+    started.end()
+
+
+def forecast(data: dict[str, Any], key: str) -> Errand:
+    return Errand("forecast", key, data, "mm", "")
+
+
+def test_the_newest_takes_the_place_of_the_one_before(errands: Errands, heard: Heard, bottle: dict[str, Any]) -> None:
+    """Of several that follow each other only the last is answered in full; those given up say so or say nothing."""
+    for place in range(4):
+        errands.ask(forecast(bottle, str(place)))
+        time.sleep(0.02)
+    assert heard.done("3").answer is not None
+    assert all(said.stopped for said in heard.said if isinstance(said, Done) and said.key in "12")
+
+
+def test_stopped_work_ends_at_once_and_the_next_begins_anew(
+    errands: Errands, heard: Heard, bottle: dict[str, Any]
+) -> None:
+    """Its process is ended whatever it is doing, and nothing of it comes later."""
+    errands.ask(forecast(bottle, "first"))
+    end = time.monotonic() + 20
+    while not any(isinstance(said, Share) for said in heard.said):
+        assert time.monotonic() < end
+        time.sleep(0.005)
+    asked_s = time.monotonic()
+    assert errands.stop()
+    assert heard.done("first").stopped
+    assert time.monotonic() - asked_s < 2.0
+    errands.ask(forecast(bottle, "second"))
+    assert heard.done("second").answer is not None
+    assert not errands.stop("forecast")
+
+
+def test_without_a_process_the_same_is_done_here(
+    monkeypatch: pytest.MonkeyPatch, heard: Heard, bottle: dict[str, Any]
+) -> None:
+    """Where no second process can be, the answer is the same."""
+    monkeypatch.setattr(errands_module, "started", lambda _module: None)
+    alone = Errands(heard.said.append)
+    alone.ask(forecast(bottle, "alone"))
+    found = heard.done("alone")
+    alone.end()
+    there = done(forecast(bottle, "there"), lambda _: None)
+    assert found.answer.ways[0].says == there.answer.ways[0].says
+
+
+def test_a_refusal_is_a_sentence_at_its_field(bottle: dict[str, Any], tmp_path: Path) -> None:
+    """Missing, a folder, no drawing, of no size: each is the fault of its own piece."""
+    (tmp_path / "empty.svg").write_text("", "utf-8")
+    (tmp_path / "folder.svg").mkdir()
+    bottle["artwork"]["pieces"] = [{"file": name} for name in ("gone.svg", "folder.svg")]
+    found = done(Errand("artwork", "", bottle, "mm", str(tmp_path)), lambda _: None)
+    assert {where for where, _ in found.faults} == {"artwork.pieces.0.file", "artwork.pieces.1.file"}
+    bottle["artwork"]["pieces"] = [{"file": "empty.svg"}]
+    found = done(Errand("artwork", "", bottle, "mm", str(tmp_path)), lambda _: None)
+    assert found.faults[0][0].startswith("artwork.pieces.0")
+
+
+def test_a_fault_of_the_tool_is_said(monkeypatch: pytest.MonkeyPatch, bottle: dict[str, Any]) -> None:
+    """Even that ends neither the process nor the desk."""
+    import rotary.plan
+
+    def broken(*_args: object, **_names: object) -> None:
+        raise ZeroDivisionError
+
+    monkeypatch.setattr(rotary.plan, "plan", broken)
+    assert "fault of the tool" in done(forecast(bottle, ""), lambda _: None).faults[0][1]
+
+
+def test_work_that_nobody_wants_stops_where_there_is_no_process(bottle: dict[str, Any]) -> None:
+    """The progress it tells is where it is stopped."""
+
+    def stop(_share: Share) -> None:
+        raise Stopped
+
+    assert done(forecast(bottle, ""), stop).stopped
+
+
+def test_the_artwork_lands_where_the_map_says(bottle: dict[str, Any], tmp_path: Path) -> None:
+    """A piece at a height and an angle lies there: the middle of its outline, by its own extremes on the wall."""
+    (tmp_path / "star.svg").write_text(STAR, "utf-8")
+    bottle["artwork"]["pieces"] = [{"file": "star.svg", "width": "20 mm", "centre": "80 mm", "angle": "15 deg"}]
+    found = done(Errand("artwork", "", bottle, "mm", str(tmp_path)), lambda _: None)
+    points = [point for ring in found.answer.rings for point in ring]
+    assert len(points) <= MOST_POINTS
+    angles, heights = [p[0] for p in points], [p[1] for p in points]
+    assert (min(angles) + max(angles)) / 2 == pytest.approx(15 / 180 * pi, abs=0.003)
+    # The wall is a little longer than it is high: half the taper is 3.4 degrees.
+    assert (min(heights) + max(heights)) / 2 == pytest.approx(80.0, abs=0.05)
+    radius_mm = 44 - 9 * 80 / 150
+    assert (max(angles) - min(angles)) * radius_mm == pytest.approx(20.0, rel=0.03)
+
+
+def test_stale_answers_are_never_fresh(bottle: dict[str, Any], tmp_path: Path) -> None:
+    """An answer to other fields, or to a file that has changed, is kept for the picture and called by its name."""
+    beside = Beside(tmp_path)
+    first = beside.wanted("artwork", bottle, "mm")
+    assert first is not None
+    assert beside.wanted("artwork", bottle, "mm") is None
+    beside.take(Share("artwork", first.key, 0.5))
+    beside.take(Done("artwork", first.key, "answer"))
+    assert beside.shown("artwork").fresh
+    beside.changed("artwork")
+    assert beside.shown("artwork").value == "answer"
+    assert not beside.shown("artwork").fresh
+    (tmp_path / "star.svg").write_text(STAR, "utf-8")
+    bottle["artwork"]["pieces"] = [{"file": "star.svg"}]
+    second = beside.wanted("artwork", bottle, "mm")
+    assert second is not None
+    beside.take(Done("artwork", first.key, "an answer to what stood before"))
+    assert not beside.shown("artwork").fresh
+    beside.take(Done("artwork", second.key, None, (("artwork.pieces.0.file", "is gone"),)))
+    assert beside.shown("artwork").bad
+    assert beside.faults("artwork") == {"artwork.pieces.0.file": "is gone"}
+    (tmp_path / "star.svg").write_text(STAR + "\n", "utf-8")
+    assert beside.wanted("artwork", bottle, "mm") is not None
+
+
+@pytest.mark.parametrize("radius", [12.0, 31.0, 55.5])
+def test_filled_dots_are_as_many_as_the_area(radius: float) -> None:
+    """A ring with a hole has as many dots as its area, its outline's own dots aside."""
+
+    def ring(r: float) -> list[tuple[float, float]]:
+        return [(60 + r * cos(a / 40 * pi), 60 + r * sin(a / 40 * pi)) for a in range(80)]
+
+    canvas = Canvas(60, 30)
+    fill_rings(canvas, [ring(radius), ring(radius / 2)], lambda x, y: (x, y), "a")
+    many = sum((ord(sign) - 0x2800).bit_count() for line in canvas.lines() for run in line for sign in run.text
+               if 0x2800 < ord(sign) <= 0x28FF)  # fmt: skip
+    area = pi * radius**2 * 0.75
+    assert area - 2 * radius <= many <= area + 2 * pi * radius * 1.5 + 10
+
+
+def test_greys_keep_their_share() -> None:
+    """A grey of a quarter dark has a quarter of its dots set."""
+    canvas = Canvas(40, 20)
+    fill_tones(canvas, [[191] * 10] * 10, (80, 80), "a")
+    many = sum((ord(sign) - 0x2800).bit_count() for line in canvas.lines() for run in line for sign in run.text
+               if 0x2800 < ord(sign) <= 0x28FF)  # fmt: skip
+    assert many / 6400 == pytest.approx(0.25, abs=0.02)
+
+
+@pytest.mark.parametrize("text", ["Heron", "鷺のレガッタ 2026", "é́́xx", "鷺" * 40, "한국어 mug", ""])
+def test_wide_scripts_are_counted_in_cells(text: str) -> None:
+    """Whatever is written, a line takes the cells that it was given and no more."""
+    for width in range(14):
+        assert cells(fitted(text, width)) <= width
+        assert cells(padded(fitted(text, width), width)) == width
+        assert all(cells("".join(run.text for run in line)) <= max(width, 8) + 1 for line in wrapped(text, width))
+        assert sum(cells(run.text) for run in clipped([[Run(text), Run("xy")]], width)[0]) <= width
+    canvas = Canvas(9, 1)
+    canvas.text(1, 0, text)
+    assert cells("".join(run.text for run in canvas.lines()[0])) == 9
+
+
+def test_a_piece_is_put_as_one_change(session: Session) -> None:
+    """Chosen artwork can be taken back with one undo, whatever it filled in."""
+    before = session.data()
+    at = put_piece(session, "text", "Heron", None, (120.0, 40.0))
+    # A text too long for the frame of 80 by 60 mm is made as large as that takes it.
+    assert session.value(f"artwork.pieces.{at}.width") == pytest.approx(80.0)
+    assert piece_at(session, f"artwork.pieces.{at}.text") == at
+    assert piece_at(session, "artwork.width") is None
+    put_piece(session, "drawing", "crest.svg", at, (30.0, 20.0))
+    assert session.text(f"artwork.pieces.{at}.text") == ""
+    assert session.undo()
+    assert session.undo()
+    assert session.data() == before
+
+
+def test_a_drawing_gives_an_empty_job_its_frame() -> None:
+    """Where no frame is typed yet the drawing's own size becomes it."""
+    session = Session({"item": {"name": "mug"}})
+    put_piece(session, "drawing", "crest.svg", None, (30.0, 20.0))
+    assert session.value("artwork.width") == 30.0
+    assert session.value("artwork.height") == 20.0
