@@ -137,7 +137,7 @@ def test_what_the_core_refuses_is_asked_again() -> None:
     session = Session(ending.BLANK)
     person = Person({**answers(), "Drive, roller centres": ["200", "60"]})
     talk_of(session, person).through()
-    assert person.out.getvalue().count("Drive, roller centres") == 2
+    assert person.out.getvalue().count("Drive, roller centres, in mm") == 2
     assert "This can't be yet" in person.out.getvalue()
     assert not session.faults()
 
@@ -147,7 +147,7 @@ def test_what_can_t_be_put_right_yet_is_left() -> None:
     session = Session(ending.BLANK)
     person = Person({**answers(), "Drive, roller centres": ["200"]})
     talk_of(session, person).through()
-    assert person.out.getvalue().count("Drive, roller centres") == 3
+    assert person.out.getvalue().count("Drive, roller centres, in mm") == 3
     said = ending.numbers(session)
     assert said[0] == "There are no numbers yet."
     assert any("roller centres" in line for line in said)

@@ -4,6 +4,7 @@ import sys
 from pathlib import Path
 from typing import Any, Final
 
+from tui.hints import told
 from tui.plain.talk import ENTER_KEEPS, StoppedError, Talk, WrongAnswerError
 from tui.session import Session
 from tui.verdict import judge
@@ -53,7 +54,7 @@ def numbers(session: Session) -> list[str]:
     session.accept(judge(session.request()))
     faults = session.faults()
     if faults or session.plan is None:
-        return ["There are no numbers yet.", *(f"{_where(session, key)}{says}." for key, says in faults.items())]
+        return ["There are no numbers yet.", *(told(session, key, says) for key, says in faults.items())]
     from rotary.card.plain import plain_answer
 
     return plain_answer(session.plan, session.system)
@@ -92,9 +93,3 @@ def _write_card(talk: Talk, path: Path, folder: Path) -> None:
         talk.say(f"The card is not written: {trouble}.")
         return
     talk.say(f"The card is written to {path.name}.")
-
-
-def _where(session: Session, key: str) -> str:
-    group, entry = session.group_of(key), session.field(key)
-    names = [part for part in (group.title if group else "", entry.label if entry else "") if part]
-    return f"{', '.join(names)}: " if names else ""

@@ -6,6 +6,7 @@ from typing import Final, TextIO
 
 from rotary.papers.plain import spoken
 from tui.fields import Field
+from tui.hints import told
 from tui.plain.questions import Question, asked, questions
 from tui.session import Session
 from tui.verdict import Request, Verdict, judge
@@ -135,7 +136,7 @@ class Talk:
             if found is None or self.told.count((key, says)) >= PATIENCE:
                 continue
             self.told.append((key, says))
-            self.say(f"This can't be yet: {says}.")
+            self.say(f"This can't be yet. {told(self.session, key, says)}")
             if not self.in_person:
                 raise WrongAnswerError(says)
             return found
