@@ -67,6 +67,8 @@ def add_patch_commands(command: Adder) -> None:
     kept.add_argument("--count-again", metavar="N", type=whole(1, 10**9), help="let a struck reading count again")
     _common(kept)
 
+    kept.add_argument("--window", metavar="FILE", help="with a job: draw the process window with the readings, as SVG")
+    kept.add_argument("--taught", metavar="FILE", help="with a job: draw the beliefs before and after, as SVG")
     helps = command(
         "what-helps",
         run.what_helps,

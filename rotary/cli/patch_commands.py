@@ -186,10 +186,37 @@ def readings(asked: argparse.Namespace) -> int:
         say(f"no readings are kept in {folder} yet; mark a patch with: rotary patch JOB\n")
         return OK
     say("\n".join(reading_lines(kept)) + "\n")
-    if asked.job is not None:
-        say("\n")
-        return _say_taught(on_named_rig(job_of(asked.job)), kept, asked)
-    return OK
+    if asked.job is None:
+        if asked.window or asked.taught:
+            raise refuse("", "a picture is drawn for a job: write rotary readings JOB --window FILE.")
+        return OK
+    job = on_named_rig(job_of(asked.job))
+    say("\n")
+    code = _say_taught(job, kept, asked)
+    _drawn(job, kept, asked)
+    return code
+
+
+def _drawn(job: "Job", readings: "tuple[Reading, ...]", asked: argparse.Namespace) -> None:
+    """The pictures asked for: the window with the readings in it, the beliefs before and after."""
+    from rotary.files import write_whole
+    from rotary.papers.svg import svg_text
+    from rotary.passes.learning import taught_rows, teaching
+    from rotary.pictures import picture, window_of
+    from rotary.pictures.taught import taught_picture
+    from rotary.plan import plan
+
+    after = _learned(job, readings, asked.draws)
+    if asked.window:
+        made = plan(job, asked.draws, readings)
+        seen = window_of(made, teaching(readings, job.item), after.draws if after else None)
+        drawing = picture(made, "window", wide=160.0, high=100.0, seen=seen)
+        write_whole(Path(asked.window), svg_text(drawing).encode("utf-8"))
+    if asked.taught:
+        if after is None:
+            raise refuse("", "no reading of this coating teaches anything yet: read a patch first.")
+        drawing = taught_picture(taught_rows(after), after.readings)
+        write_whole(Path(asked.taught), svg_text(drawing).encode("utf-8"))
 
 
 def what_helps(asked: argparse.Namespace) -> int:
@@ -201,7 +228,7 @@ def what_helps(asked: argparse.Namespace) -> int:
     from rotary.passes.kept_readings import readings_in
     from rotary.passes.what_helps import what_helps as tried
 
-    job = job_of(asked.job)
+    job = on_named_rig(job_of(asked.job))
     if not isinstance(substances(job.item)[1], Coating):
         raise refuse("item.coating", "there is no coating here that may be lifted, so nothing to change it by.")
     shape = body(job.item)

@@ -100,10 +100,13 @@ def coatings() -> dict[str, Coating | RefusedCoating]:
 
 @lru_cache(maxsize=4)
 def _coatings(own: OwnFile | None) -> dict[str, Coating | RefusedCoating]:
-    return {
-        name: validated(RefusedCoating if "refused" in table else Coating, table, "coatings", name)
-        for name, table in tables("coatings.toml", own).items()
-    }
+    found: dict[str, Coating | RefusedCoating] = {}
+    for name, table in tables("coatings.toml", own).items():
+        if "refused" in table:
+            found[name] = validated(RefusedCoating, table, "coatings", name)
+        else:
+            found[name] = validated(Coating, table, "coatings", name)
+    return found
 
 
 def coating_named(name: str) -> Coating | RefusedCoating | None:

@@ -136,6 +136,10 @@ def window_of(plan: Plan, readings: Sequence[Reading] = (), believed: Draws | No
     return window_map(setting, cloud, metal, coating, plan.optics, limits, runout, readings)
 
 
+LETTERS: Final = {"covered": "C", "haze": "H", "clear": "O", "tinted": "T", "cut": "X"}
+"""What stands for an outcome, here and on the screen: three of the five words begin alike."""
+
+
 def window(found: WindowMap, wide: float, high: float) -> Picture:
     """The chance of clear and unmarked over peak fluence and pulses on a place; darker is better, the ring the plan."""
     fluence, pulses = np.asarray(found.fluences_j_cm2, float), np.asarray(found.pulses, float)
@@ -158,11 +162,11 @@ def window(found: WindowMap, wide: float, high: float) -> Picture:
     chart.scale_up(log_ticks(edges_y[0], edges_y[-1]), named, grid=False)
     for read in found.readings:
         at = (float(chart.x(read.fluence_j_cm2)), float(chart.y(read.pulses)) - 0.35 * LETTER_MM)
-        chart.marks += _on_white(read.outcome[:1].upper(), *at)
+        chart.marks += _on_white(LETTERS.get(read.outcome, "?"), *at)
     at = float(chart.x(found.chosen[0])), float(chart.y(found.chosen[1]))
     chart.marks += [line(arc(*at, 1.3), 1.1, (), 1.0), line(arc(*at, 1.3), 0.45), line(arc(*at, 0.25), 0.4)]
     chart.frame()
-    chart.name_across("peak fluence [J/cm²]; ring: the plan")
+    chart.name_across("peak fluence [J/cm²]; ring: the plan; C covered, H haze, O clear, T tinted, X cut")
     chart.marks.append(caption("process window: pulses on a place, over all passes", wide, high - LETTER_MM))
     chart.marks += _key(wide)
     best = float(chance.max())

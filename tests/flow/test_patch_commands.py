@@ -113,3 +113,23 @@ def test_a_patch_on_the_item_keeps_flat_enough(tmp_path: Path, capsys: pytest.Ca
     code, _, err = ran(capsys, tmp_path, "patch", str(job), "--on", "item", *FEW)
     assert code == 3
     assert "flat scrap" in err
+
+
+def test_the_window_and_what_was_taught_are_drawn(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Two SVG files that are well formed: the readings' letters stand in the window, each belief has its name."""
+    from xml.etree import ElementTree
+
+    ran(capsys, tmp_path, "patch", JOB, "--cells", "4", *FEW)
+    ran(capsys, tmp_path, "read-patch", JOB, "1=covered,clear", "2=cut", *FEW)
+    window, taught = tmp_path / "window.svg", tmp_path / "taught.svg"
+    code, _, _ = ran(capsys, tmp_path, "readings", JOB, "--window", str(window), "--taught", str(taught), *FEW)
+    assert code == 0
+    texts = [
+        ["".join(node.itertext()).strip() for node in ElementTree.parse(path).iter() if node.tag.endswith("text")]
+        for path in (window, taught)
+    ]
+    assert "X" in texts[0]
+    assert any("metal: one pulse marks" in text for text in texts[1])
+    code, _, err = ran(capsys, tmp_path, "readings", "--window", str(window))
+    assert code != 0
+    assert "rotary readings JOB" in err
