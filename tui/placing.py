@@ -1,5 +1,6 @@
 """Chosen artwork put into the job's fields. No terminal in here."""
 
+from math import floor
 from pathlib import Path
 from typing import Final
 
@@ -53,6 +54,13 @@ def put_piece(session: Session, kind: str, name: str, number: int | None, size_m
         if number is None and rows and not session.text(f"{PIECES}.{at}.width"):
             frame = session.value("artwork.width") or size_mm[0]
             texts[f"{PIECES}.{at}.width"] = _text(session, min(size_mm[0], frame / 2))
+    if size_mm is not None and kind == "text" and not session.text(f"{PIECES}.{at}.width"):
+        frame_mm = session.value("artwork.width"), session.value("artwork.height")
+        if frame_mm[0] and frame_mm[1] and min(size_mm) > 0:
+            # Letters of the usual height where they go into the frame, else as large as it takes them.
+            scale = min(frame_mm[0] / size_mm[0], frame_mm[1] / size_mm[1])
+            if scale < 1:
+                texts[f"{PIECES}.{at}.width"] = _text(session, size_mm[0] * scale)
     session.edit_all(texts)
     return at
 
@@ -60,4 +68,4 @@ def put_piece(session: Session, kind: str, name: str, number: int | None, size_m
 def _text(session: Session, mm: float) -> str:
     from rotary.units import text_from_value
 
-    return text_from_value(mm, "mm", session.system, digits=4)
+    return text_from_value(floor(mm * 100) / 100, "mm", session.system, digits=4)

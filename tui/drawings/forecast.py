@@ -44,15 +44,15 @@ def _says(way: Any, width: int) -> list[Line]:
 
 
 def _table(value: Any, system: str, width: int) -> list[Line]:
-    name = min(34, max(width - 30, 12))
-    heads = "".join(f"{NAMES[way.method] + (' <' if way.method == value.taken else ''):>15}" for way in value.ways)
+    name = min(34, max(width - 34, 12))
+    heads = "".join(f"{NAMES[way.method] + (' <' if way.method == value.taken else ''):>17}" for way in value.ways)
     lines: list[Line] = [[Run(fitted(f" {'< is what the plan takes':<{name}}{heads}", width), "muted")]]
     for label in _LABELS:
         shown = label.format(accepted=fine(value.accepted_mm, system))
         line: Line = [Run(f" {fitted(shown, name - 1):<{name}}", "plain")]
         for way in value.ways:
             text, bad = ("-", False) if way.trouble else _figure(label, way, value.accepted_mm, system)
-            line.append(Run(f"{text:>14}{'!' if bad else ' '}", "warn" if bad else "plain"))
+            line.append(Run(f"{text:>16}{'!' if bad else ' '}", "warn" if bad else "plain"))
         lines.append(line)
     for way in value.ways:
         if way.trouble:

@@ -76,12 +76,13 @@ class _View:
     def level(self, s: float, from_rad: float, to_rad: float, ink: str, dash: int = 0) -> None:
         self.canvas.line(*self.at(from_rad, s), *self.at(to_rad, s), ink, dash)
 
-    def ink(self, art: Shown) -> None:
+    def ink(self, art: Shown, centre_rad: float) -> None:
         """The artwork where it lands."""
         if art.value is None:
             return
         if art.value.flat:
-            x0, y0 = self.x0, self.y0 + self.points[0][0] * self.scale
+            middle_mm = around_mm(centre_rad, self.points[0][1], self.flats)
+            x0, y0 = self.x0 + middle_mm * self.scale, self.y0 + self.points[0][0] * self.scale
             fill_rings(
                 self.canvas,
                 art.value.rings,
@@ -95,7 +96,7 @@ class _View:
         low, high = self.points[0][0], self.points[-1][0]
         lies, split = plan.layout, plan.split
         self._wall(low, high)
-        self.ink(art)
+        self.ink(art, plan.job.artwork.centre_angle_rad)
         self._obstacles(plan, high)
         middle, index = plan.job.artwork.centre_angle_rad, split.index_angle_rad
         bottom, top = lies.band_from_mm, lies.band_to_mm
