@@ -13,7 +13,6 @@ from rotary.inscription.models import Inscription, InscriptionWish
 from rotary.papers.model import Block, Entry, Keyed, Notes, Pairs, Paper, Section, Sentences, Table
 from rotary.plan import Plan
 
-
 _WORDS: Final = {"fails": "FAILS"}
 """What stands before a check that does not pass; any other state asks for a look."""
 
