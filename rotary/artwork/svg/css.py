@@ -85,6 +85,9 @@ def declarations(text: str) -> Declarations:
     return out
 
 
+STEP_COST: Final = 2  # looking whether a rule fits takes as long as two segments
+
+
 class StyleSheet:
     """All rules of a file, sorted by what the last compound asks for, so that few are tried on each element.
 
@@ -130,7 +133,7 @@ def _meets(node: Node, rule: Rule, ledger: Ledger) -> bool:
 
 
 def _fits(node: Node, compounds: list[tuple[str, list[Test]]], last: int, ledger: Ledger) -> bool:
-    ledger.spend(1)
+    ledger.spend(STEP_COST)
     combine, tests = compounds[last]
     if not all(test.met_by(node) for test in tests):
         return False
