@@ -358,3 +358,13 @@ async def test_the_picture_alone(desk: Desk) -> None:
         await person.pilot.pause()
         assert person.app.desk.form.display
         assert "heights from" in person.screen()
+
+
+async def test_a_job_without_stations_is_marked_where_one_is_added(desk: Desk) -> None:
+    """What a whole table lacks is marked at the table, in words and by its sign."""
+    async with desk() as person:
+        for _ in range(2):
+            person.session.remove_row(person.session.tables["item.stations"], 0)
+        person.app.desk.refresh_all()
+        await person.judged()
+        await person.see("+ add a station !")

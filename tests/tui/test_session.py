@@ -135,6 +135,16 @@ def test_what_the_core_refuses_lands_on_a_field(session: Session, key: str, text
     assert session.stale
 
 
+def test_a_single_station_asks_for_the_length(session: Session) -> None:
+    """One station alone says nothing of the length: that field is marked, and a length in it is enough."""
+    session.remove_row(session.tables["item.stations"], 1)
+    session.accept(judge(session.request()))
+    assert set(session.faults()) == {"item.length"}
+    session.edit("item.length", "150 mm")
+    session.accept(judge(session.request()))
+    assert not session.faults()
+
+
 def test_the_last_good_plan_stays_while_something_is_wrong(session: Session) -> None:
     """A refusal takes the numbers off nobody; they are only marked as not of these values."""
     session.accept(judge(session.request()))

@@ -69,8 +69,10 @@ class PaintedForm(Inked):
         if row.kind in ("add", "more"):
             sign = "+" if row.kind == "add" else "…"
             self._places[place].append((3, width))
-            text = fitted(f"   {sign} {row.label}", width)
-            return [Segment(text, self._part("form--focus") if focused else self.ink("a"))]
+            wrong = row.kind == "add" and row.cells[0].key in self._faults
+            text = fitted(f"   {sign} {row.label}{f' {MARK}' if wrong else ''}", width)
+            style = self._part("form--focus") if focused else self.ink("bad" if wrong else "a")
+            return [Segment(text, style)]
         if row.kind == "cells":
             return self._cells(place, row, focused)
         return self._field(place, row, width, focused)
