@@ -140,6 +140,9 @@ def _on_development(
     return np.asarray(p), np.asarray(q), np.sqrt(p * p + q * q), k, c, 1 / g
 
 
+_NO_TAPER = 1e-200
+
+
 def decal(curve: Curve, centre_mm: float, u_mm: ArrayLike, v_mm: ArrayLike) -> Place:
     """Unstretched, as a paper label: the artwork lies flat on the cone's development.
 
@@ -155,7 +158,8 @@ def decal(curve: Curve, centre_mm: float, u_mm: ArrayLike, v_mm: ArrayLike) -> P
     u, v = np.asarray(u_mm, float), np.asarray(v_mm, float)
     # (h - 1) r / k without the difference that loses its digits as the taper vanishes.
     along = (2 * v + k / r * (u * u + v * v)) / (h + 1)
-    angle = np.arctan(p / q) / k if k else u / r + 0 * q
+    # Of a taper next to nothing the product with it has no digits left; the limit is exact then.
+    angle = np.arctan(p / q) / k if abs(k) > _NO_TAPER else u / r + 0 * q
     return Place(np.asarray(centre_mm + along * cosine), np.asarray(angle))
 
 
