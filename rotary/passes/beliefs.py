@@ -6,7 +6,7 @@ chance to one or two in a hundred. Every draw carries a weight, so that readings
 proof patch can later say which draws to believe.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from statistics import NormalDist
 from typing import Final, Literal
@@ -73,14 +73,26 @@ class RefusedCoating(Model):
     refused: str
 
 
-# The machine's own spread, for every job.
-SPOT_COMPUTED: Final = Belief(low=1.0, central=1.15, high=1.5, source="estimate: truncation, aberration, a dirty lens")
-SPOT_MEASURED: Final = Belief(low=0.93, central=1.0, high=1.08, source="estimate: reading a line's width")
-DIVERGENCE: Final = Belief(low=0.92, central=1.0, high=1.10, source="estimate: beam diameter at the lens")
-POWER: Final = Belief(low=0.80, central=0.95, high=1.05, source="estimate: losses, calibration")
-BOTTLE_WALL_MM: Final = Belief(low=0.35, central=0.5, high=0.8, source="estimate, weak")
-MEASURED_WALL: Final = Belief(low=0.9, central=1.0, high=1.1, source="estimate")
-MEASURED_THICKNESS: Final = Belief(low=0.9, central=1.0, high=1.1, source="estimate: a coating gauge")
+class Machine(Model):
+    """What is believed of any machine before it is measured, as reference/machine.toml has it."""
+
+    spot_computed: Belief
+    spot_measured: Belief
+    divergence: Belief
+    power: Belief
+    bottle_wall_mm: Belief
+    measured_wall: Belief
+    measured_thickness: Belief
+
+
+def machine() -> Machine:
+    """The machine's own spread, for every job; a person's own file may change it."""
+    return _machine(own_file("machine.toml"))
+
+
+@lru_cache(maxsize=4)
+def _machine(own: OwnFile | None) -> Machine:
+    return validated(Machine, tables("machine.toml", own)["machine"], "machine", "machine")
 
 
 def metals() -> dict[str, Metal]:
@@ -211,11 +223,12 @@ class Known:
     thickness_um: float | None
     wall_mm: float | None
     measured_spot: bool
+    machine: Machine = field(default_factory=machine)
 
 
 def draws_from(places: Floats, known: Known) -> Draws:
     """Draws at latent places (COLUMNS, n), equally weighted."""
-    metal, coating = known.metal, known.coating
+    metal, coating, rig = known.metal, known.coating, known.machine
     n = places.shape[1]
     z = iter(places)
     one = np.ones(n)
@@ -223,8 +236,9 @@ def draws_from(places: Floats, known: Known) -> Draws:
     def of(belief: Belief, scale: Literal["log", "plain"] = "log") -> Floats:
         return belief.values(next(z), scale)
 
-    spot, divergence, power = of(SPOT_MEASURED if known.measured_spot else SPOT_COMPUTED), of(DIVERGENCE), of(POWER)
-    wall = of(BOTTLE_WALL_MM) if known.wall_mm is None else known.wall_mm * of(MEASURED_WALL)
+    spot = of(rig.spot_measured if known.measured_spot else rig.spot_computed)
+    divergence, power = of(rig.divergence), of(rig.power)
+    wall = of(rig.bottle_wall_mm) if known.wall_mm is None else known.wall_mm * of(rig.measured_wall)
     marked, incubation = of(metal.threshold_j_cm2), np.minimum(of(metal.incubation), 1.0)
     absorptivity, removal = np.minimum(of(metal.absorptivity), 1.0), of(metal.removal_mm3_j)
     tints = of(metal.tints_at_c, "plain") if metal.tints_at_c else one * np.inf
@@ -233,7 +247,7 @@ def draws_from(places: Floats, known: Known) -> Draws:
     if coating is not None:
         lifts = (places[-1] < _place_of(coating.lift_off_share)).astype(float)
         measured = known.thickness_um
-        thick = of(coating.thickness_um) if measured is None else measured * of(MEASURED_THICKNESS)
+        thick = of(coating.thickness_um) if measured is None else measured * of(rig.measured_thickness)
         uneven, threshold, depth = of(coating.uneven_um), of(coating.threshold_j_cm2), of(coating.depth_um)
         energy, lift_off, exponent = of(coating.energy_j_mm3), of(coating.lift_off_j_cm2), of(coating.lift_off_exponent)
         residual, scorches = of(coating.residual_share), of(coating.scorches_at_c, "plain")
@@ -266,7 +280,6 @@ def _place_of(share: float) -> float:
     return NormalDist().inv_cdf(share) if 0 < share < 1 else (np.inf if share >= 1 else -np.inf)
 
 
-@lru_cache(maxsize=32)
 def drawn(
     metal: Metal,
     coating: Coating | None,
@@ -276,7 +289,12 @@ def drawn(
     draws: int,
 ) -> Draws:
     """Draws for a metal and a coating; 0 draws give the central figures as a single one."""
-    return draws_from(latent(max(draws, 1)), Known(metal, coating, thickness_um, wall_mm, measured_spot))
+    return _drawn(Known(metal, coating, thickness_um, wall_mm, measured_spot), max(draws, 1))
+
+
+@lru_cache(maxsize=32)
+def _drawn(known: Known, draws: int) -> Draws:
+    return draws_from(latent(draws), known)
 
 
 def known_of(item: Item, metal: Metal, coating: Coating | None, head: Head) -> Known:
@@ -287,6 +305,10 @@ def known_of(item: Item, metal: Metal, coating: Coating | None, head: Head) -> K
 def draws_for(item: Item, metal: Metal, coating: Coating | None, head: Head, draws: int) -> Draws:
     """The draws of this job."""
     return drawn(metal, coating, item.coating_thickness_um, item.wall_mm, head.spot_um is not None, draws)
+
+
+POWER: Final = _machine(None).power
+"""The power that arrives, as it ships."""
 
 
 def spot_radius_mm(

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from rotary.formulas.ablation import lattice_sums
 from rotary.formulas.heat import train_share
 from rotary.passes.belief import bell
-from rotary.passes.beliefs import DIVERGENCE, POWER, SPOT_COMPUTED, Draws, Known, Metal
+from rotary.passes.beliefs import Draws, Known, Metal, machine
 from rotary.passes.heating import ROOM_C, Round, kept_weights
 from rotary.passes.reading import OUTCOMES, Reading
 
@@ -166,9 +166,10 @@ def _log_likelihoods(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns
 
 def outcome_shares(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, solid: bool) -> Floats:
     """How likely each draw makes each of the five outcomes, (5, m, n); without wrong readings."""
-    spot = np.where(known.same_head, draws.spot_factor, SPOT_COMPUTED.central)
-    diverges = np.where(known.same_head, draws.divergence_factor, DIVERGENCE.central)
-    power = np.where(known.same_head, draws.power_factor, POWER.central)
+    usual = machine()
+    spot = np.where(known.same_head, draws.spot_factor, usual.spot_computed.central)
+    diverges = np.where(known.same_head, draws.divergence_factor, usual.divergence.central)
+    power = np.where(known.same_head, draws.power_factor, usual.power.central)
     radius = known.waist_mm * np.hypot(spot, known.spread * diverges)
     log_peak = np.log(0.2 / np.pi * known.pulse_mj * power / radius**2)
     wide2 = (radius / known.spacing_mm) ** 2

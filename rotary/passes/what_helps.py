@@ -13,7 +13,7 @@ from rotary.artwork.layout import Layout
 from rotary.head import Head, optics
 from rotary.item import Body, Item
 from rotary.model import Model
-from rotary.passes.beliefs import BOTTLE_WALL_MM, Coating, draws_for, substances
+from rotary.passes.beliefs import Coating, draws_for, machine, substances
 from rotary.passes.learning import learned
 from rotary.passes.reading import Reading
 from rotary.passes.removal import Choice, choice
@@ -79,7 +79,7 @@ def _other_items(same: Changed) -> Iterator[Changed]:
         thin = item.model_copy(update={"coating_thickness_um": thick / 2})
         yield replace(same, says=f"a coat of {thick / 2:.0f} µm in place of {thick:.0f} µm", item=thin)
     if not item.solid:
-        wall = 2 * (item.wall_mm or BOTTLE_WALL_MM.central)
+        wall = 2 * (item.wall_mm or machine().bottle_wall_mm.central)
         yield replace(same, says=f"an item with a wall of {wall:g} mm", item=item.model_copy(update={"wall_mm": wall}))
 
 

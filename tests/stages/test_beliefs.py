@@ -74,7 +74,7 @@ def test_draws_follow_their_beliefs(name: str) -> None:
         (draws.lift_off_j_cm2, coating.lift_off_j_cm2),
         (draws.residual_share, coating.residual_share),
         (draws.metal_j_cm2, metals()["stainless-304"].threshold_j_cm2),
-        (draws.wall_mm, beliefs.BOTTLE_WALL_MM),
+        (draws.wall_mm, beliefs.machine().bottle_wall_mm),
     ]
     for values, belief in pairs:
         found = np.quantile(values, [0.05, 0.5, 0.95])

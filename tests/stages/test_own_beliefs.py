@@ -6,7 +6,7 @@ import pytest
 
 from rotary.errors import FileTrouble, Refused
 from rotary.job import job_from_file
-from rotary.passes.beliefs import Coating, coating_named, coatings, metals
+from rotary.passes.beliefs import Coating, coating_named, coatings, drawn, metals
 from rotary.plan import plan
 from rotary.shipped import examples, reference
 
@@ -52,6 +52,19 @@ def test_a_coating_and_a_metal_of_ones_own_are_known_by_their_names(own: Path) -
     assert isinstance(coating_named("regatta-enamel: may"), Coating)
     item = JOB.item.model_copy(update={"coating": "regatta-enamel", "metal": "hull-plate"})
     assert plan(JOB.model_copy(update={"item": item}), 100).removal.first_line
+
+
+def test_the_machines_own_spread_is_a_belief_too(own: Path) -> None:
+    """A power meter that was calibrated narrows the power of every draw; without the file it is as wide as before."""
+    metal, coating = metals()["stainless-304"], coatings()["polyester-powder-dark"]
+    assert isinstance(coating, Coating)
+    wide = drawn(metal, coating, None, None, False, 500).power_factor
+    file = own / "machine.toml"
+    file.write_text('[machine]\npower = { low = 0.97, central = 0.98, high = 0.99, source = "our own meter" }\n')
+    narrow = drawn(metal, coating, None, None, False, 500).power_factor
+    assert narrow.std() < 0.2 * wide.std()
+    file.unlink()
+    assert (drawn(metal, coating, None, None, False, 500).power_factor == wide).all()
 
 
 @pytest.mark.parametrize(
