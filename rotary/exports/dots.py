@@ -21,6 +21,8 @@ from rotary.artwork.raster import Tones, averaged
 from rotary.artwork.raster_read import FULL
 from rotary.exports.landing import landing
 from rotary.formulas.revolution import radius_mm
+from rotary.head import Head
+from rotary.sheet.drawn import drawn_places, planned_places
 from rotary.sheet.redraw import Stance, command_to_hit_mm
 
 Floats = NDArray[np.float64]
@@ -120,11 +122,14 @@ def _cell_middles(dots_mm: Floats, k: int, step_mm: float) -> Floats:
     return dots_mm[::k] + (k - 1) / 2 * step_mm
 
 
-def way_back(stance: Stance, surface_map: str, on_top_rad: float, closed: bool) -> Flat:
-    """Commands to places on flat artwork, while the angle `on_top_rad` from the artwork's middle is on top."""
+def way_back(stance: Stance, surface_map: str, on_top_rad: float, closed: bool, head: Head) -> Flat:
+    """Commands to places on flat artwork, while the angle `on_top_rad` from the artwork's middle is on top.
+
+    Commands are those that this head needs, as a rig may have found it.
+    """
 
     def flat(across: Floats, along: Floats) -> tuple[Floats, Floats]:
-        s, angle = landing(stance, across, along)
+        s, angle = landing(stance, *planned_places(head, across, along))
         theta = angle + on_top_rad
         if closed:
             theta = (theta + math.pi) % (2 * math.pi) - math.pi
@@ -143,14 +148,14 @@ def plain_way_back(stance: Stance, surface_map: str, mm_per_rad: float) -> Flat:
     return flat
 
 
-def borders(stance: Stance, low_mm: float, high_mm: float, index_rad: float, inset_mm: float) -> Open:
+def borders(stance: Stance, low_mm: float, high_mm: float, index_rad: float, inset_mm: float, head: Head) -> Open:
     """A slice's left and right border in its column at any height of it, between two heights s of the wall.
 
     Outside them the column is closed: its left border lies right of its right one.
     """
     s = np.linspace(low_mm, high_mm, 2001)
     half = index_rad / 2 - inset_mm / radius_mm(stance.curve, s)
-    sides = [command_to_hit_mm(stance, sign * half, s) for sign in (-1, 1)]
+    sides = [drawn_places(head, *command_to_hit_mm(stance, sign * half, s)) for sign in (-1, 1)]
 
     def open_(y_mm: Floats) -> tuple[Floats, Floats]:
         found = [np.interp(y_mm, y, x, left=math.nan, right=math.nan) for x, y in sides]

@@ -19,6 +19,7 @@ from rotary.formulas.maps import MAPS
 from rotary.item import Body, body
 from rotary.plan import Plan
 from rotary.sheet import SheetWish, order_of, stance_of
+from rotary.sheet.drawn import drawn_places
 from rotary.sheet.order import Order, Zone
 from rotary.sheet.redraw import Stance, command_to_hit_mm
 from rotary.slices import Split
@@ -148,7 +149,8 @@ class _Work:
                 continue
             own = np.linspace(low, high_s, 201)
             for part in (-0.5, 0.0, 0.5):
-                across, along = command_to_hit_mm(self._stance(zone), part * order.index_rad + 0 * own, own)
+                hit = command_to_hit_mm(self._stance(zone), part * order.index_rad + 0 * own, own)
+                across, along = drawn_places(self.made.job.head, *hit)
                 wide, high = max(wide, float(np.abs(across).max())), max(high, float(np.abs(along).max()))
         inset = max(order.inset_mm, 0.0)
         if 2 * (wide - 0.9 * inset) > order.column_mm - LEAST_BLANK_MM:
@@ -243,12 +245,13 @@ class _Work:
             ends = min(z.from_mm for z in order.zones), max(z.to_mm for z in order.zones)
             low = max(low, zone.from_mm + (order.inset_mm if zone.from_mm > ends[0] else 0.0))
             high = min(high, zone.to_mm - (order.inset_mm if zone.to_mm < ends[1] else 0.0))
-        open_ = borders(stance, low, high, order.index_rad, order.inset_mm)
+        head = self.made.job.head
+        open_ = borders(stance, low, high, order.index_rad, order.inset_mm, head)
         one_sheet = self.wish.arrangement == "one-sheet"
         x = self._dots_across()
         columns = []
         for on_page in self._columns():
-            back = way_back(stance, order.surface_map, on_page.on_top_rad, order.closed)
+            back = way_back(stance, order.surface_map, on_page.on_top_rad, order.closed, head)
             mine = np.abs(x - on_page.middle_mm) < order.column_mm / 2
             columns.append(Column(x[mine] - on_page.middle_mm if one_sheet else x, back, open_))
         pages = self._drawn(columns, progress)

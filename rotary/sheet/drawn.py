@@ -11,11 +11,14 @@
 import math
 
 import numpy as np
+from numpy.typing import NDArray
 
 from rotary.artwork.rings import Rings
 from rotary.errors import Fault, NoPlan
 from rotary.head import Head
 from rotary.sheet.compose import LEAST_BLANK_MM, Composition
+
+Floats = NDArray[np.float64]
 
 
 def drawn_with(column: Rings, wide: float, high: float, turn_rad: float) -> Rings:
@@ -30,6 +33,23 @@ def drawn_with(column: Rings, wide: float, high: float, turn_rad: float) -> Ring
     cos, sin = math.cos(turn_rad), math.sin(turn_rad)
     turn = np.array([[cos, sin], [-sin, cos]])
     return Rings(column.points_mm @ turn * np.array([wide, high]), column.offsets)
+
+
+def drawn_places(head: Head, x_mm: Floats, y_mm: Floats) -> tuple[Floats, Floats]:
+    """Where places of a column [mm] from its middle are drawn for this head; arrays that broadcast."""
+    cos, sin = math.cos(head.slice_turn_rad), math.sin(head.slice_turn_rad)
+    if head.slice_turn_rad == 0:
+        return x_mm * head.slice_wide_share, y_mm * head.slice_high_share
+    return (x_mm * cos - y_mm * sin) * head.slice_wide_share, (x_mm * sin + y_mm * cos) * head.slice_high_share
+
+
+def planned_places(head: Head, x_mm: Floats, y_mm: Floats) -> tuple[Floats, Floats]:
+    """The way back: which places of a column are drawn at these."""
+    x, y = x_mm / head.slice_wide_share, y_mm / head.slice_high_share
+    if head.slice_turn_rad == 0:
+        return x, y
+    cos, sin = math.cos(head.slice_turn_rad), math.sin(head.slice_turn_rad)
+    return x * cos + y * sin, y * cos - x * sin
 
 
 def drawn_composition(shown: Composition, wide: float, high: float, turn_rad: float, column_mm: float) -> Composition:

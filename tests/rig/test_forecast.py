@@ -3,16 +3,22 @@
 from datetime import UTC, datetime
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from rotary.artwork.rings import rings_from_list
+from rotary.exports.dots import borders
+from rotary.item import body
 from rotary.job import job_from_file, job_from_text, job_text
 from rotary.plan import Plan, plan
 from rotary.rig.correct import corrected
 from rotary.rig.readings import StripResult
 from rotary.rig.record import Rig
+from rotary.sheet import stance_of
+from rotary.sheet.drawn import drawn_places, planned_places
 from rotary.shipped import examples
-from rotary.written import slice_sheet, what_will_happen
+from rotary.simulate.rays import landing
+from rotary.written import machine_of, slice_sheet, what_will_happen
 
 BAR = rings_from_list([[(-38, -28), (38, -28), (38, 28), (-38, 28)]])
 JOB = job_from_file(examples()["regatta-bottle"])
@@ -70,3 +76,16 @@ def test_a_measured_job_reads_back_with_its_correction(made: Plan) -> None:
     assert again == made.job
     assert again.head.slice_wide_share == pytest.approx(1.01)
     assert again.rig == ""
+
+
+def test_the_dots_of_a_picture_are_drawn_for_the_machine_too(made: Plan) -> None:
+    """A slice's own borders, sent through the machine that needs the correction, land on the joints; and back again."""
+    stance = stance_of(body(made.job.item), made.job.head, made.optics, made.layout, made.focus)
+    band, index = (made.layout.band_from_mm + 2, made.layout.band_to_mm - 2), made.split.index_angle_rad
+    open_ = borders(stance, *band, index, 0.0, made.job.head)
+    y = np.linspace(-20, 20, 9)
+    stand = machine_of(made).stand
+    for side, x in zip((-0.5, 0.5), open_(y), strict=True):
+        assert landing(stand, x, y).angle_rad == pytest.approx(side * index, abs=0.002 / 40)
+    x, back = drawn_places(made.job.head, open_(y)[0], y)
+    assert planned_places(made.job.head, x, back)[0] == pytest.approx(open_(y)[0])

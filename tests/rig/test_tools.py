@@ -243,9 +243,8 @@ def test_the_other_commands_say_what_to_do(rigs: Path, tmp_path: Path, capsys: p
     assert not rigs.exists()
 
 
-def test_the_sheet_and_its_forecast_go_by_the_rig(
-    rigs: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+@pytest.mark.usefixtures("rigs")
+def test_the_sheet_and_its_forecast_go_by_the_rig(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """sheet --rig draws what measured --art draws, and forecast --rig finds its joints shut on that machine."""
     assert main(["gauge", "field", "axis=x", "drawn=140", "measured=141.4"]) == 0
     assert main(["sheet", "regatta-bottle", "--text", "Regatta", "--to", str(tmp_path / "a"), "--rig", "rig"]) == 0
