@@ -38,7 +38,8 @@ def put_piece(session: Session, kind: str, name: str, number: int | None, size_m
     """Name a drawing or a text as a piece, as one change that can be undone; the number of the piece.
 
     `size_mm` is the drawing's own where its file states one. It becomes the frame of a job that has none yet; a
-    second drawing gets it as its width, because filling the frame it would lie on the first.
+    second drawing gets it as its width, because filling the frame it would lie on the first. Artwork that has no
+    place yet goes half way up the item.
     """
     table = session.tables[PIECES]
     rows = session.rows(table)
@@ -61,8 +62,18 @@ def put_piece(session: Session, kind: str, name: str, number: int | None, size_m
             scale = min(frame_mm[0] / size_mm[0], frame_mm[1] / size_mm[1])
             if scale < 1:
                 texts[f"{PIECES}.{at}.width"] = _text(session, size_mm[0] * scale)
+    if not session.text("artwork.centre") and (middle_mm := _half_way_up(session)) is not None:
+        texts["artwork.centre"] = _text(session, middle_mm)
     session.edit_all(texts)
     return at
+
+
+def _half_way_up(session: Session) -> float | None:
+    """The middle of the item's height, as far as that is typed; there artwork goes that has no place yet."""
+    stations = session.tables["item.stations"]
+    heights = [session.value(f"item.stations.{row}.at") for row in range(session.rows(stations))]
+    length_mm = session.value("item.length") or max((at for at in heights if at is not None), default=0.0)
+    return length_mm / 2 if length_mm > 0 else None
 
 
 def _text(session: Session, mm: float) -> str:

@@ -267,10 +267,12 @@ class Desk(Working):
     def take_artwork(self, found: "Chosen", number: int | None) -> None:
         """Put chosen artwork into the job, and show where it lands."""
         name = found.name if found.kind == "text" else shown_name(Path(found.name), self.beside.folder)
+        placed = bool(self.session.text("artwork.centre"))
         at = put_piece(self.session, found.kind, name, number, found.size_mm)
         self._touched = True
         self.refresh_all()
-        self.form.reveal(f"artwork.pieces.{at}.width")
+        # What was put in for want of anything else is what a person looks at next.
+        self.form.reveal(f"artwork.pieces.{at}.width" if placed else "artwork.centre")
         self.action_show(list(PICTURES).index("unrolled"))
 
     def action_take_ink(self) -> None:
