@@ -77,9 +77,8 @@ def screen() -> None:
             start = time.perf_counter()
             plain_bytes(looked(Errand("inscription", "", {**request.data, "profiles": "none"}, "mm", "")))
             waits.append(1e3 * (time.perf_counter() - start))
-        print(
-            f"the whole answer at the screen, {around}: middle {np.median(waits[1:]):.1f} ms, longest {max(waits[1:]):.1f}"
-        )
+        middle, longest = np.median(waits[1:]), max(waits[1:])
+        print(f"the whole answer at the screen, {around}: middle {middle:.1f} ms, longest {longest:.1f} ms")
 
 
 if __name__ == "__main__":

@@ -86,9 +86,12 @@ RIG: Final[Keys] = (
 
 INSCRIPTION: Final[Keys] = (
     ("F1", "its own help: every field"),
-    ("F4", "keep the depth that was gauged"),
-    ("F5", "write files and card"),
+    ("Enter", "at the end of the words begins another line; Backspace in an empty line takes it out"),
+    ("F2", "mm or inch"),
+    ("F4", "keep the depth that was gauged, or strike a kept one out: cards and plans go by them"),
+    ("F5", "write files and card; with a list or numbers those of every entry, misfits told first; Esc stops it"),
     ("F6", "from fields to the answer and back"),
+    ("F7, F8", "undo and redo a change"),
     ("Esc", "back to the desk; what is typed stays"),
 )
 

@@ -7,20 +7,11 @@ from textual.binding import Binding
 from textual.screen import ModalScreen
 
 from tui.catalogue.inscription import INSCRIPTION
+from tui.catalogue.keys import INSCRIPTION as KEYS
 from tui.drawings.canvas import Line, Run
 from tui.drawings.words import wrapped
 from tui.fields import Table
 from tui.widgets.panel import Panel
-
-KEYS = (
-    ("type", "sizes, legibility, slices, depth and picture follow every key"),
-    ("Enter", "at the end of the words begins another line; Backspace in an empty line takes it out"),
-    ("F4", "keep the depth that was gauged (after so many passes, the gauge says): cards and plans go by it"),
-    ("F5", "write files and card; with a list or numbers those of every entry, misfits told first; Esc stops it"),
-    ("F6", "from fields to the answer and back, where both have no room"),
-    ("F2, F7, F8", "mm or inch, undo, redo"),
-    ("Esc", "back to the desk; what is typed stays for the next time"),
-)
 
 CARE = (
     "Brass gives off zinc oxide, free-cutting brass lead; fines of titanium burn. Extract at the mark, keep a "
@@ -40,7 +31,7 @@ def help_lines(width: int, _height: int) -> list[Line]:
         " ",
     )
     lines.append([])
-    for key, says in KEYS:
+    for key, says in (("type", "sizes, legibility, slices, depth and picture follow every key"), *KEYS[1:]):
         lines += wrapped(says, width - 1, "plain", f" {key:<20}", "a")
     for group in INSCRIPTION:
         lines += [[], [Run(f" {group.title}", "strong")]]
