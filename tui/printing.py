@@ -37,6 +37,7 @@ class Wanted:
 
     item: str
     size: str
+    beside: Path = field(default_factory=Path.cwd)
     paper: str = "setup card"
     kind: str = ".pdf"
     row: int = 0
@@ -48,8 +49,8 @@ class Wanted:
 
     @property
     def path(self) -> Path:
-        """The file, from where the program was started."""
-        return Path(self.file.text.strip()).expanduser().absolute()
+        """The file; a name without a folder lies beside the job."""
+        return (self.beside / Path(self.file.text.strip()).expanduser()).absolute()
 
     def move(self, by: int) -> None:
         """To another row."""

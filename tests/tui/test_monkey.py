@@ -62,6 +62,14 @@ ELSEWHERE = (
 )  # fmt: skip
 PRESSES = int(os.environ.get("MONKEY", "900"))
 SEEDS = (1, 2, 3)
+
+
+@pytest.fixture(autouse=True)
+def _somewhere_else(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Papers and files that random keys ask for are written there."""
+    monkeypatch.chdir(tmp_path)
+
+
 PASTES = ("88,9 mm", "1e400", "nan", "\x00\x1b[31m", "9" * 500, "½ in", "", "\n\n", "-5 mm", "élan ⌀", "３ mm")
 
 

@@ -38,7 +38,7 @@ class PrintPaper(ModalScreen[None]):
     def __init__(self, desk: Desk, profiles: Path, size: str) -> None:
         super().__init__()
         self.desk, self.profiles = desk, profiles
-        self.wanted = Wanted(desk.session.text("item.name"), size)
+        self.wanted = Wanted(desk.session.text("item.name"), size, desk.beside.folder)
         self.said: tuple[tuple[str, str], ...] = ()
         self.share: float | None = None
         self._sure = ""
