@@ -152,7 +152,14 @@ def rows_wanted(shown: Any, width: int, most: int) -> int:
     else:
         xs = [x for rings in shown.inks for ring in rings for x, _ in ring] or [0.0]
         scale = wide / (room.turn_mm if shown.around == "ring" else 1.15 * max(max(xs) - min(xs), 1e-3))
-    return max(min(int(scale * room.high_mm / 4) + 5, most), 4)
+    return max(min(int(scale * (_tall_mm(shown) if shown.around != "flats" else room.high_mm) / 4) + 5, most), 4)
+
+
+def _tall_mm(shown: Any) -> float:
+    """How much of the wall's height is drawn: all of it, or of a long one what is round the words."""
+    heights = [y for rings in shown.inks for ring in rings for _, y in ring] or [0.0]
+    around = 1.8 * (max(heights) - min(heights))
+    return min(shown.room.high_mm, around) if around > 0 else float(shown.room.high_mm)
 
 
 def picture(shown: Any, system: str, width: int, height: int, ascii_only: bool) -> list[Line]:
@@ -178,25 +185,27 @@ def _wall(canvas: Canvas, shown: Any, system: str) -> str:
     whole = shown.around == "ring" or max(xs) - min(xs) > 0.7 * turn
     middle = 0.0 if whole else (min(xs) + max(xs)) / 2
     span = turn if whole else min(turn, 1.15 * (max(xs) - min(xs)))
-    scale = min((wide - 2) / span, (high - 8) / room.high_mm)
-    top, left = high / 2 - scale * room.high_mm / 2, wide / 2 - scale * span / 2
+    tall = _tall_mm(shown)
+    scale = min((wide - 2) / span, (high - 8) / tall)
+    top, left = high / 2 - scale * tall / 2, wide / 2 - scale * span / 2
 
     def place(x: float, y: float) -> tuple[float, float]:
         return wide / 2 + (x - middle) * scale, high / 2 - y * scale
 
-    for edge in (top, top + scale * room.high_mm):
-        canvas.line(left, edge, left + scale * span, edge, "grid")
+    for edge in (top, top + scale * tall):
+        # Dashed where the band goes on beyond it.
+        canvas.line(left, edge, left + scale * span, edge, "grid", 0 if tall == room.high_mm else 3)
     for angle in (-SEEN_DEG, 0.0, SEEN_DEG):
         at = angle / 360 * turn
         if abs(at - middle) <= span / 2:
             x, _ = place(at, 0.0)
-            canvas.line(x, top, x, top + scale * room.high_mm, "b" if angle == 0 else "grid", 1 if angle else 2)
+            canvas.line(x, top, x, top + scale * tall, "b" if angle == 0 else "grid", 1 if angle else 2)
     shifts = (-turn, 0.0, turn) if whole else (0.0,)
     # Where slices meet: the smaller the radius, the closer.
     for border in shown.borders_mm:
         at = (border + turn / 2) % turn - turn / 2 if whole else border
         if abs(at - middle) <= span / 2:
-            x, y = place(at, -room.high_mm / 2)
+            x, y = place(at, -tall / 2)
             canvas.line(x, y, x, y + 2, "muted")
     seen = [
         [(x + shift, y) for x, y in ring]
@@ -206,7 +215,7 @@ def _wall(canvas: Canvas, shown: Any, system: str) -> str:
     ]
     fill_rings(canvas, seen, place, "a")
     if whole:
-        return f"the wall laid flat, {length(turn, system)} once round; front in the middle, ticks where slices meet"
+        return f"the wall laid flat, {length(turn, system)} once round, front in the middle; ticks: slices"
     return f"the wall round the words, {length(span, system)} of {length(turn, system)} once round; ticks: slices"
 
 
