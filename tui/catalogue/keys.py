@@ -67,7 +67,9 @@ LOGBOOK: Final[Keys] = (
 )
 
 PATCH: Final[Keys] = (
-    ("F5", "choose the next nine cells, those that teach most"),
+    ("F5", "choose the next nine cells on scrap, and draw them at true size"),
+    ("I", "choose them in a slice of the item"),
+    ("W", "what helps: plan again with one thing changed each time"),
     ("Up, Down", "another cell"),
     ("C, H, O, T, X", "what is seen in it: covered, haze, clear, tinted, cut"),
     ("-", "it could not be read"),
