@@ -12,8 +12,14 @@ TICKS: Final = Table(
     "tick reading",
     (
         Field("gap", "gap", "Mark a tick, turn once, mark again: the arc between the two, + if it went too far.", "mm"),
-        Field("at", "at", "Height from the datum where the two ticks were read.", "mm"),
-        Field("u", "read to", "How well the gap could be read: one standard deviation.", "mm", stands="0.05 mm"),
+        Field("at", "at", "Rule: height from the datum where the two ticks were read.", "mm"),
+        Field(
+            "u",
+            "read to",
+            "How well the gap could be read: read it three times; about half of how far they differ.",
+            "mm",
+            stands="0.05 mm",
+        ),
     ),
     rare=True,
 )
@@ -54,7 +60,7 @@ DRIVE: Final = Group(
         Field(
             "drive.axis_height",
             "axis height",
-            "Height of the roller or chuck axis over the bed.",
+            "Rule or height gauge from the bed to the middle of the roller or of the chuck.",
             "mm",
             stands="30 or 60 mm",
         ),
@@ -74,14 +80,14 @@ DRIVE: Final = Group(
         Field(
             "drive.typed_diameter",
             "its diameter",
-            "With steps-only: the diameter that stands in the program.",
+            "With steps-only: read the diameter that stands in the program's own setting of the rotary.",
             "mm",
             only=("drive.controller_field", "steps-only"),
         ),
         Field(
             "drive.typed_decimals",
             "its decimals",
-            "How many decimals that field takes.",
+            "Type a diameter with many decimals there and see how many stay.",
             number=True,
             stands="3",
             rare=True,
@@ -93,7 +99,13 @@ DRIVE: Final = Group(
             number=True,
             stands="200",
         ),
-        Field("drive.microsteps", "microsteps", "As set on the motor driver.", number=True, stands="16"),
+        Field(
+            "drive.microsteps",
+            "microsteps",
+            "As set by the switches or the setting of the motor driver: pulses for one full step.",
+            number=True,
+            stands="16",
+        ),
         Field(
             "drive.gear_ratio",
             "gear ratio",
@@ -104,7 +116,7 @@ DRIVE: Final = Group(
         Field(
             "drive.rounding",
             "rounding",
-            "How the controller makes whole steps of an index.",
+            "How the controller makes whole steps of an index; the joint strip tells, if its papers don't.",
             options=("each-index", "absolute", "truncate"),
             width=14,
             rare=True,
@@ -125,13 +137,37 @@ DRIVE: Final = Group(
             only=ON_ROLLERS,
             rare=True,
         ),
-        Field("drive.contact_to", "touches to", "Where it ends to touch them.", "mm", only=ON_ROLLERS, rare=True),
-        Field("drive.top_speed", "top speed", "Fastest that the item may turn.", "rad/s", stands="3 rad/s", rare=True),
         Field(
-            "drive.acceleration_rad_s2", "acceleration", "Of the item, in rad/s².", number=True, stands="20", rare=True
+            "drive.contact_to",
+            "touches to",
+            "Slide a strip of paper between item and rollers: where it grips last, from the datum.",
+            "mm",
+            only=ON_ROLLERS,
+            rare=True,
         ),
         Field(
-            "drive.settling", "settling", "Wait after each index until nothing shakes.", "s", stands="0.15 s", rare=True
+            "drive.top_speed",
+            "top speed",
+            "Fastest that the item may turn without walking or slipping: try it with the beam off.",
+            "rad/s",
+            stands="3 rad/s",
+            rare=True,
+        ),
+        Field(
+            "drive.acceleration_rad_s2",
+            "acceleration",
+            "How quickly it gets to that speed, in rad/s²; from the controller's setting.",
+            number=True,
+            stands="20",
+            rare=True,
+        ),
+        Field(
+            "drive.settling",
+            "settling",
+            "Wait after each index until nothing shakes: watch the pointer's spot on the item.",
+            "s",
+            stands="0.15 s",
+            rare=True,
         ),
         Field(
             "drive.skew",
@@ -144,7 +180,7 @@ DRIVE: Final = Group(
         Field(
             "drive.offset",
             "offset",
-            "How far the axis lies beside the field's centre line.",
+            "How far the axis lies beside the field's centre line: pointer to the apex line, read against a rule.",
             "mm",
             stands="1 mm",
             rare=True,

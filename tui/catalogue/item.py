@@ -54,7 +54,7 @@ ITEM: Final = Group(
             options=("round", "flats"),
         ),
         STATIONS,
-        Field("item.flats", "flats", "How many equal flat sides, 3 to 48.", number=True, only=FLATS),
+        Field("item.flats", "flats", "Count the flat sides, 3 to 48; they must be alike.", number=True, only=FLATS),
         Field(
             "item.across_flats",
             "across flats",
@@ -69,7 +69,12 @@ ITEM: Final = Group(
             "highest station.",
             "mm",
         ),
-        Field("item.datum", "heights from", "The end that all heights are measured from.", options=("foot", "rim")),
+        Field(
+            "item.datum",
+            "heights from",
+            "The end that every height is measured from: stand the item on it, with rule or height gauge beside.",
+            options=("foot", "rim"),
+        ),
         Field(
             "item.runout",
             "runout",
@@ -80,11 +85,17 @@ ITEM: Final = Group(
         Field(
             "item.wall", "wall", "Wall thickness: calipers at the mouth, or two diameters. Empty if not known.", "mm"
         ),
-        Field("item.solid", "solid", "yes for bars and nuts that are not hollow.", options=YES_NO, rare=True),
+        Field(
+            "item.solid",
+            "solid",
+            "yes for bars and nuts that are not hollow: they take the heat elsewhere than a thin wall.",
+            options=YES_NO,
+            rare=True,
+        ),
         Field(
             "item.measuring_tolerance",
             "measured to",
-            "How far your calipers or tape may be off.",
+            "How far a reading may be off: 0.05 mm with good calipers, 0.3 mm with a tape; measure twice and see.",
             "mm",
             stands="0.1 mm",
             rare=True,
@@ -96,18 +107,38 @@ ITEM: Final = Group(
             "rad",
             rare=True,
         ),
-        Field("item.handle.width", "handle width", "Angle that the handle takes up round the axis.", "rad", rare=True),
-        Field("item.handle.reach", "handle reach", "How far it stands out of the wall.", "mm", rare=True),
-        Field("item.handle.from", "handle from", "Lower end of the handle, height from the datum.", "mm", rare=True),
-        Field("item.handle.to", "handle to", "Upper end of the handle, height from the datum.", "mm", rare=True),
         Field(
-            "item.weld_line.angle",
-            "weld line at",
-            "Where the item's own seam runs, angle from the front.",
+            "item.handle.width",
+            "handle width",
+            "Angle that the handle takes up round the axis: its width over the girth, times 360.",
             "rad",
             rare=True,
         ),
-        Field("item.weld_line.width", "weld width", "How wide the seam is, on the wall.", "mm", rare=True),
+        Field(
+            "item.handle.reach",
+            "handle reach",
+            "Calipers or rule: how far it stands out of the wall at its widest.",
+            "mm",
+            rare=True,
+        ),
+        Field(
+            "item.handle.from", "handle from", "Rule: height of the handle's lower end from the datum.", "mm", rare=True
+        ),
+        Field("item.handle.to", "handle to", "Rule: height of the handle's upper end from the datum.", "mm", rare=True),
+        Field(
+            "item.weld_line.angle",
+            "weld line at",
+            "Where the item's own seam runs: look along the wall under a slanting light; angle from the front.",
+            "rad",
+            rare=True,
+        ),
+        Field(
+            "item.weld_line.width",
+            "weld width",
+            "Calipers or rule: how wide the seam is on the wall, with what it disturbs beside it.",
+            "mm",
+            rare=True,
+        ),
     ),
     open=True,
     prefixes=("item",),
@@ -153,7 +184,7 @@ COATING: Final = Group(
         Field(
             "item.metal",
             "metal",
-            "What lies under the coating.",
+            "What lies under the coating: a magnet and the maker's word tell.",
             options_from="metals.toml",
             stands="stainless-304",
             width=22,

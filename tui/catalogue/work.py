@@ -103,14 +103,21 @@ ARTWORK: Final = Group(
     "artwork",
     "Artwork",
     (
-        Field("artwork.name", "name", "What you call the drawing.", width=26, stands="artwork"),
-        Field("artwork.width", "width", "Width of the flat drawing.", "mm"),
-        Field("artwork.height", "height", "Height of the flat drawing.", "mm"),
-        Field("artwork.centre", "its middle at", "Height of its middle from the item's datum.", "mm"),
+        Field(
+            "artwork.name", "name", "What you call the drawing; files are named after it.", width=26, stands="artwork"
+        ),
+        Field("artwork.width", "width", "Width of the frame on the wall that all pieces lie in.", "mm"),
+        Field("artwork.height", "height", "Height of the frame along the wall.", "mm"),
+        Field(
+            "artwork.centre",
+            "its middle at",
+            "Rule: height of the frame's middle from the end that heights are measured from.",
+            "mm",
+        ),
         Field(
             "artwork.centre_angle",
             "turned by",
-            "Angle of its middle from the front, + to the right.",
+            "Angle of the frame's middle from the item's front, + to the right seen from the head.",
             "rad",
             stands="0°",
             rare=True,
@@ -129,7 +136,13 @@ ARTWORK: Final = Group(
             options=YES_NO,
             rare=True,
         ),
-        Field("artwork.ink", "ink", "Share of its area that is marked.", "", stands="35 %"),
+        Field(
+            "artwork.ink",
+            "ink",
+            "Share of the frame that is marked; the command Ink as drawn reads it off the artwork.",
+            "",
+            stands="35 %",
+        ),
         PIECES,
     ),
     open=True,
@@ -147,7 +160,12 @@ TOLERANCES: Final = Group(
             "mm",
             stands="0.025 mm",
         ),
-        Field("tolerances.slice_width", "slice width", "Leave it empty to have it chosen.", "mm"),
+        Field(
+            "tolerances.slice_width",
+            "slice width",
+            "Slice width to keep to, as your program shows it. Empty: the widest that holds every limit.",
+            "mm",
+        ),
         Field(
             "tolerances.method",
             "method",
@@ -157,15 +175,21 @@ TOLERANCES: Final = Group(
         Field(
             "tolerances.diameter",
             "diameter known",
-            "How well the diameter is known, 95 % of the time.",
+            "How well the diameter is known, 95 % of the time: measure at three places, take the largest difference.",
             "mm",
             stands="0.2 mm",
         ),
-        Field("tolerances.focus", "focus set", "How well the focus is set, 95 % of the time.", "mm", stands="1 mm"),
+        Field(
+            "tolerances.focus",
+            "focus set",
+            "How well the focus is set, 95 % of the time: set it five times by your own way, see how it scatters.",
+            "mm",
+            stands="1 mm",
+        ),
         Field(
             "tolerances.field_scale",
             "field scale",
-            "How well the field's scale is known, 95 % of the time.",
+            "How well the field's scale is known, 95 % of the time: mark 100 mm, measure it with calipers.",
             "",
             stands="0.3 %",
         ),
@@ -189,7 +213,7 @@ TOLERANCES: Final = Group(
         Field(
             "tolerances.incidence",
             "lean of beam",
-            "Largest angle between the beam and the wall's normal.",
+            "Largest angle between the beam and the wall's normal: beyond it marks get faint and wide.",
             "rad",
             stands="20°",
             rare=True,
@@ -197,7 +221,7 @@ TOLERANCES: Final = Group(
         Field(
             "tolerances.blank_edge",
             "blank edge",
-            "Left white beside each slice of a slice sheet.",
+            "Left white beside each slice of a slice sheet, so that no program takes two slices for one.",
             "mm",
             stands="0.3 mm",
             rare=True,
