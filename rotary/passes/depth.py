@@ -198,7 +198,7 @@ def next_part(belief: DepthBelief, shares: Floats) -> Floats:
 
     >>> from rotary.passes.beliefs import metals
     >>> start = believed(metals()["brass-c26000"])
-    >>> low, middle, high = next_part(start, np.array([0.05, 0.5, 0.95]))
+    >>> low, middle, high = next_part(start, np.array([0.05, 0.5, 0.95])).tolist()
     >>> low < start.at(0.05), middle == start.at(0.5), high > start.at(0.95)
     (True, True, True)
     """
