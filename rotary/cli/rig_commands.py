@@ -148,13 +148,13 @@ def strip(asked: argparse.Namespace) -> int:
     drawn = joint_strip(job, how, _length_mm(asked.tape, "tape"))
     if asked.form is not None:
         return _read_strip(asked, job, now, how, folder)
-    lines = instructions(drawn)
+    lines = [f"{number}. {line}" for number, line in enumerate(instructions(drawn), 1)]
     if asked.out is not None:
         from rotary.artwork.outfiles import write_all_bytes
 
         files = {Path(asked.out) / name: data for name, data in strip_files(drawn).items()}
         lines += [f"wrote {path}" for path in write_all_bytes(files)]
-    return _lines([f"{number}. {line}" for number, line in enumerate(lines, 1)])
+    return _lines(lines)
 
 
 def _read_strip(asked: argparse.Namespace, job: "Job", now: "Rig", how: "Correction", folder: Path) -> int:
