@@ -6,9 +6,11 @@ import os
 import re
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import aiohttp
+import pyte
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -289,3 +291,42 @@ async def test_work_outlives_the_server(tmp_path: Path) -> None:
             else:
                 await until(line, b"There is unsaved work")
             await line.close()
+
+
+async def seen(line: aiohttp.ClientWebSocketResponse, stream: pyte.ByteStream, screen: pyte.Screen, text: str) -> None:
+    """Wait until the screen that a line paints has a text, whatever frame or line end stands in it."""
+    end = time.monotonic() + 15
+    while text not in " ".join("".join(screen.display).replace("│", " ").split()):
+        assert time.monotonic() < end, f"{text!r} is not on the screen:\n" + "\n".join(screen.display)
+        try:
+            message = await line.receive(timeout=1)
+        except TimeoutError:
+            continue
+        assert message.type == aiohttp.WSMsgType.BINARY, (message, screen.display)
+        stream.feed(message.data)
+
+
+async def test_a_paper_goes_nowhere_else(tmp_path: Path) -> None:
+    """From the desk's own screen: a name outside the folder is refused in a sentence, one inside is written."""
+    outside = ROOT / "written-by-a-page.pdf"
+    (tmp_path / "shop").mkdir()
+    screen = pyte.Screen(120, 40)
+    stream = pyte.ByteStream(screen)
+    async with served(tmp_path / "shop") as (address, guard, _), aiohttp.ClientSession() as client:
+        how = {"origin": address, "headers": {"Cookie": f"{guard.cookie_name}={guard.token}"}}
+        line = await client.ws_connect(f"{address}/desk/{TAB}?width=120&height=40", **how)
+        await seen(line, stream, screen, "⌀88 → ⌀70")
+        await line.send_str(json.dumps(["stdin", "\x0b"]))
+        await seen(line, stream, screen, "Papers of this job")
+        await asyncio.sleep(1)
+        for row in ("kind", "size", "file"):
+            await line.send_str(json.dumps(["stdin", "\x1b[B"]))
+            await seen(line, stream, screen, f"> {row}")
+        for name, says in ((str(outside), "is not open to you"), ("card.pdf", "Written:")):
+            await line.send_str(json.dumps(["stdin", "\x15"]))
+            await line.send_str(json.dumps(["stdin", name]))
+            await seen(line, stream, screen, f"> file {name}")
+            await line.send_str(json.dumps(["stdin", "\r"]))
+            await seen(line, stream, screen, says)
+        assert not outside.exists()
+        assert (tmp_path / "shop" / "card.pdf").read_bytes().startswith(b"%PDF")
