@@ -1,6 +1,7 @@
 """The proof patch: cells worth marking, inside the head, few changes, drawn at true size; readings kept on disk."""
 
 from functools import lru_cache
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree
@@ -157,3 +158,32 @@ def test_the_window_map_agrees_with_the_plan() -> None:
     assert seen.fluences_j_cm2[middle] == pytest.approx(found.setting.peak_fluence_j_cm2)
     # Heat, which the map leaves out, can only cost the plan.
     assert seen.chance[row, middle] == pytest.approx(found.chance, abs=0.03)
+
+
+@pytest.mark.parametrize("job", ["boathouse-mug", "regatta-bottle"])
+def test_between_most_cells_power_alone_is_changed(job: str) -> None:
+    """Cells of one focal plane and hatch share rate and speed; a patch of nine changes at most two dozen controls."""
+    some = job_from_file(examples()[job])
+    metal, coating = substances(some.item)
+    draws = draws_for(some.item, metal, coating, some.head, 500)  # type: ignore[arg-type]
+    found = patch(some.item, some.head, optics(some.head), some.tolerances, draws)
+    names = ("defocus_mm", "hatch_mm", "rate_khz", "scan_speed_mm_s", "power_share")
+    settings = [cell.setting for cell in found.cells]
+    changed = [sum(getattr(a, n) != getattr(b, n) for n in names) for a, b in pairwise(settings)]
+    assert sum(changed) == found.changes <= 24
+    assert sum(count == 1 for count in changed) >= 4
+    for setting in settings:
+        step = setting.power_share / some.head.power_step_share
+        assert step == pytest.approx(round(step))
+        assert setting.pulse_mj * setting.rate_khz == pytest.approx(setting.power_share * some.head.rated_power_w)
+
+
+def test_a_cell_is_looked_at_more_than_once_on_its_spot() -> None:
+    """Looks rise, begin after the first pass, go on far enough to see what the metal stands; held passes are held."""
+    for cell in made(cells=9).cells:
+        assert cell.looks[0] == 1
+        assert cell.looks[-1] >= 16
+        assert list(cell.looks) == sorted(set(cell.looks))
+        assert len(cell.looks) <= 5
+        assert cell.setting.passes == cell.looks[-1]
+    assert {cell.looks for cell in made(cells=4, wishes=Wishes(passes=5)).cells} == {(5,)}
