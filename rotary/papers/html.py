@@ -68,7 +68,7 @@ li.warn { border-left: 4px solid var(--ink); padding-left: .5rem; }
 li { margin: .12rem 0; break-inside: avoid; }
 label { display: flex; gap: .5rem; align-items: baseline; }
 input[type=checkbox] { width: 1.15rem; height: 1.15rem; flex: none; accent-color: var(--ink); }
-dl { display: grid; grid-template-columns: auto 1fr; gap: .1rem 1rem; margin: 0; }
+dl { display: grid; grid-template-columns: minmax(0, 1fr) minmax(0, 1fr); gap: .1rem 1rem; margin: 0; }
 dd { margin: 0; font-weight: 700; }
 .wide { overflow-x: auto; }
 table { border-collapse: collapse; width: 100%; margin: .3rem 0; }
@@ -106,7 +106,7 @@ textarea { width: 100%; min-height: 7rem; font: inherit; color: inherit; backgro
   ol.keyed .figure { font-size: calc(var(--figure) * 1mm); line-height: .98; text-align: left; }
   ol.keyed small { grid-column: auto; font: .84em/1.05 "rotary narrow", "Noto Sans", sans-serif; }
   li { margin: 0 0 .15mm; } li.warn { border-left-width: .8mm; padding-left: 2mm; }
-  label { gap: 1.2mm; } dl { gap: 0 2mm; }
+  label { gap: 1.2mm; } dl { gap: 0 2mm; grid-template-columns: auto 1fr; }
   input[type=checkbox] { width: 2.2mm; height: 2.2mm; margin: 0; }
   .frame { padding: .4mm 1.2mm; margin: .5mm 0; border-width: .35mm; }
   caption, main > section figcaption { display: none; }

@@ -175,7 +175,9 @@ def _detail(plan: Plan, left: float, right: float, top: float) -> list[Mark]:
     radius = plan.layout.reference_radius_mm
     flat = sag <= 0 or bool(plan.job.item.flats)
     across = right - left
-    deep = 0.22 * top
+    # The figures stand below it, four lines of them.
+    floor = 0.6 + 4 * 1.3 * LETTER_MM + 0.8
+    deep = max(min(0.22 * top, top - 3.6 - floor - 0.6), 1.0)
     x = np.linspace(-width / 2, width / 2, 61)
     # Seen from the end: an arc's place across, and how far the wall has fallen there.
     down = np.zeros_like(x) if flat else 2 * radius * np.sin(x / (2 * radius)) ** 2
@@ -184,7 +186,7 @@ def _detail(plan: Plan, left: float, right: float, top: float) -> list[Mark]:
     most = float(down.max())
     larger = 1.0 if flat or most <= 0 else deep / (most * scale)
     surface = np.stack([left + across / 2 + x * scale, top - 3.6 - down * scale * larger], axis=1)
-    base = top - 3.6 - deep - 2.0
+    base = max(top - 3.6 - deep - 2.0, min(floor, top - 3.6 - deep - 0.4))
     solid = np.concatenate([surface, [(right, base), (left, base)]])
     words = "one slice, flat" if flat else f"slice, sag {larger:.3g} × larger"
     marks: list[Mark] = [
