@@ -208,7 +208,7 @@ def _with_count(option: _Option, draws: Draws, wishes: Wishes) -> _Option:
         looks = schedule(option.seen, draws, wishes.passes, wishes.passes)
         return replace(option, count=wishes.passes, looks=looks)
     some, seen = draws.first(_COUNTED), option.seen
-    few = Passes(*(getattr(seen, name)[:_COUNTED] for name in seen.__dataclass_fields__))
+    few = seen.first(_COUNTED)
     chances = np.array([float(some.weight @ blind(few, some, count)) for count in PASSES])
     # Of numbers that do as well the least.
     count = int(PASSES[int(np.argmax(chances >= chances.max() - 0.005))])

@@ -31,6 +31,8 @@ _ON_THE_WAY: Final = 3
 # Passes beyond those that the draws ask for: as many as cost the metal so little, but not for ever.
 _RISK: Final = 0.03
 _SPARE_PASSES: Final = 3
+# Draws that are enough to see where looks lie.
+_ENOUGH: Final = 300
 
 
 def unmarked(seen: Passes, draws: Draws, after: Floats | float) -> Floats:
@@ -59,8 +61,12 @@ def stopping(seen: Passes, draws: Draws, points: tuple[int, ...]) -> tuple[Float
     `points` are the passes after which one looks, rising. (m, n) or (n,) each; the pass is the last
     look where none is clear.
     """
-    at = np.asarray(points, float)
-    place = np.searchsorted(at, np.ceil(seen.needed - 1e-9))
+    at, first = np.asarray(points, float), np.ceil(seen.needed - 1e-9)
+    if points[-1] == len(points):
+        # A look after every pass: its place is its number.
+        place = np.clip(first - 1, 0, len(points)).astype(np.intp)
+    else:
+        place = np.searchsorted(at, first)
     stop = at[np.minimum(place, len(at) - 1)]
     return np.where(place < len(at), unmarked(seen, draws, stop), 0.0), stop
 
@@ -86,6 +92,7 @@ def points_of(first: int, planned: int, most: int) -> tuple[int, ...]:
 
 def schedule(seen: Passes, draws: Draws, planned: int, most: int) -> tuple[int, ...]:
     """The looks of one setting, (n,) draws: from the pass that clears in one of twenty to the last that is worth it."""
+    seen, draws = seen.first(_ENOUGH), draws.first(_ENOUGH)
     weight = draws.weight
     able = np.where(seen.needed <= most, np.ceil(np.minimum(seen.needed, most)), most)
     first = max(int(quantile(able, weight, 0.05)), 1)

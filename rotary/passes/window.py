@@ -43,6 +43,10 @@ class Passes:
         """One setting, (n,) each."""
         return Passes(*(getattr(self, name)[at] for name in self.__dataclass_fields__))
 
+    def first(self, count: int) -> "Passes":
+        """The first draws alone."""
+        return Passes(*(getattr(self, name)[..., :count] for name in self.__dataclass_fields__))
+
     def works(self, passes: float | Floats) -> NDArray[np.bool_]:
         """Where this many passes leave the coating gone and the metal unmarked (heat left out)."""
         return (self.needed <= passes) & (passes <= self.most)
