@@ -209,7 +209,7 @@ def _with_count(option: _Option, draws: Draws, wishes: Wishes) -> _Option:
         return replace(option, count=wishes.passes, looks=looks)
     some, seen = draws.first(_COUNTED), option.seen
     few = seen.first(_COUNTED)
-    chances = np.array([float(some.weight @ blind(few, some, count)) for count in PASSES])
+    chances = blind(few, some, PASSES[:, None]) @ some.weight
     # Of numbers that do as well the least.
     count = int(PASSES[int(np.argmax(chances >= chances.max() - 0.005))])
     return replace(option, count=count, looks=schedule(seen, draws, count, MOST_LOOKED))

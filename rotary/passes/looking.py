@@ -41,16 +41,16 @@ def unmarked(seen: Passes, draws: Draws, after: Floats | float) -> Floats:
         pulses = np.log(np.maximum(after - seen.bare_after, 0.0)) + seen.log_hits
         margin = seen.spare - (1 - draws.incubation) * np.maximum(pulses, 0.0)
     never = np.asarray(after) <= seen.bare_after
-    return np.asarray(np.where(never, 1.0, bell(np.nan_to_num(margin, nan=0.0) / SLACK)))
+    return np.asarray(np.where(never, 1.0, bell(margin / SLACK)))
 
 
-def cleared(seen: Passes, passes: float) -> Floats:
+def cleared(seen: Passes, passes: Floats | float) -> Floats:
     """How sure each draw is that so many passes leave nothing behind, (m, n) or (n,)."""
     with np.errstate(divide="ignore"):
         return bell(np.log((passes + 0.5) / seen.needed) / SLACK_PASSES)
 
 
-def blind(seen: Passes, draws: Draws, passes: float) -> Floats:
+def blind(seen: Passes, draws: Draws, passes: Floats | float) -> Floats:
     """How sure each draw is that so many passes, run without a look, leave the metal clear and unmarked; no heat."""
     return np.asarray(cleared(seen, passes) * unmarked(seen, draws, passes))
 
@@ -98,10 +98,11 @@ def schedule(seen: Passes, draws: Draws, planned: int, most: int) -> tuple[int, 
     first = max(int(quantile(able, weight, 0.05)), 1)
     good, stop = stopping(seen, draws, each_pass(most))
     counts = range(planned, max(most, planned) + 1)
-    heap = np.array([float(weight @ (good * (stop <= n))) for n in counts])
+    each = np.array(counts, float)[:, None]
+    heap = (good * (stop <= each)) @ weight
     last = planned + int(np.argmax(heap >= heap[-1] - 0.005))
     # Where the draws are wrong about the passes, more of them cost nothing as long as the metal stands them.
-    stands = np.array([float(weight @ unmarked(seen, draws, n)) for n in counts])
+    stands = unmarked(seen, draws, each) @ weight
     harmless = planned + int(np.flatnonzero(stands >= stands[0] - _RISK)[-1])
     last = max(last, min(harmless, 2 * planned + _SPARE_PASSES))
     return points_of(min(first, planned), planned, last)
