@@ -48,7 +48,7 @@ def test_a_save_that_is_refused_names_the_field_as_the_desk_does(bottle: dict[st
     """Not its dotted name, and what to measure instead of how a file is written."""
     session = judged(blank(bottle))
     said = why_not(session, 'artwork.width: is missing: write width = "80 mm"')
-    assert said.startswith("Artwork, width: still empty. Width of the flat drawing")
+    assert said == f"Artwork, width: still empty. {session.fields['artwork.width'].help}"
     assert why_not(session, "the disk is full: make room") == "the disk is full: make room"
     assert not is_empty(Session(bottle), "artwork.width", "is missing: write it")
 
