@@ -11,6 +11,9 @@ import numpy as np
 
 from rotary.formulas.beam import peak_fluence_factor
 from rotary.formulas.estimate import propagated_u, shares_of_variance
+from rotary.formulas.joints import two_stops_half_mm
+from rotary.formulas.revolution import radius_mm
+from rotary.item import body
 from rotary.model import Model
 from rotary.plan import Plan
 from rotary.rig.correct import HOLDS_95
@@ -100,7 +103,12 @@ def matters(made: Plan) -> Matters:
 def _effects(made: Plan) -> list[_Effect]:
     """What each input's half width does to a joint [mm], to the height of the wall [mm], to the fluence (share)."""
     job, cut, optics, turning = made.job, made.split, made.optics, made.turning
-    told, width, r = job.tolerances, cut.slice_width_mm, made.layout.reference_radius_mm
+    # Where the joints are worst, as the plan counts them.
+    worst = max(cut.joints, key=lambda row: row.sheet_95_mm)
+    curve = body(job.item).curve
+    r = float(radius_mm(curve, worst.s_mm))
+    told, width = job.tolerances, cut.index_angle_rad * r
+    stop = turning.motor_error_mm * r / float(radius_mm(curve, curve.s_mm).max())
     across = optics.pupil_y_mm if job.head.field_axis == "x" else optics.pupil_x_mm
     plane = made.focus.plane_over_apex_mm + cut.sag_mm
     pupil = math.inf if across is None else across + plane
@@ -126,7 +134,7 @@ def _effects(made: Plan) -> list[_Effect]:
             "pupil height", spread, "", width * spread * abs(plane) / pupil, 0.0, 0.0, "tape two-heights"
         ),
         _Effect(
-            "motor's own error", turning.motor_error_mm, "mm", turning.motor_error_mm, 0.0, 0.0, "only a gear helps"
+            "motor's stops", stop, "mm", float(two_stops_half_mm(stop)), 0.0, 0.0, "only a gear helps"
         ),
         _Effect(
             "axis beside the field", offset, "mm", width * offset**2 / (2 * r * r), offset**2 / (2 * r), 0.0,

@@ -22,7 +22,8 @@ OUTLINE_PLACES = 300
 class Beliefs(NamedTuple):
     """How well the inputs are known: half widths that hold 95 %. Skew and offset are of the axis in the field.
 
-    `turn_share` is the drive's scale, `motor_rad` how far it may stand off at any one place.
+    `turn_share` is the drive's scale. `motor_rad` bounds how far the motor may stop from any one place: makers state
+    no more than that, so any stop within it is as likely.
     """
 
     diameter_mm: float
@@ -52,13 +53,14 @@ def half_widths_95(
     rng = np.random.default_rng(seed)
     stand = machine.stand
     drawn, scale = normal_draws(stand, beliefs, draws, rng)
+    # The motor stops a little off at every slice, and a joint lies between two of its stops.
+    stops = rng.uniform(-beliefs.motor_rad, beliefs.motor_rad, (draws, len(turned)))
     joint_95 = stair_95 = placement_95 = 0.0
     if len(at.s_mm):
         some = some_of(len(at.s_mm), JOINT_PLACES, rng)
         few = at.some(some)
         moved = gaps(drawn, few, turned, 0.0, scale)
-        # The motor's own error is another one at every joint.
-        own = rng.normal(0.0, beliefs.motor_rad / NORMAL_95, (draws, len(turned)))[:, few.left]
+        own = stops[:, few.right] - stops[:, few.left]
         moved = moved._replace(open_mm=moved.open_mm + radius_mm(stand.curve, few.s_mm) * own)
         wanted = gaps(stand, few, turned, 0.0)
         joint_95 = worst_95(nominal.open_mm[some] + moved.open_mm - wanted.open_mm)
@@ -70,7 +72,8 @@ def half_widths_95(
         turn = turned[shown.column[few_points]]
         radius = radius_mm(machine.stand.curve, shown.s_mm[few_points])
         believed = landing(stand, shown.x_mm[few_points], shown.y_mm[few_points])
-        across = radius * (there.angle_rad - believed.angle_rad + turn * (scale - 1))
+        own = stops[:, shown.column[few_points]]
+        across = radius * (there.angle_rad - believed.angle_rad + turn * (scale - 1) + own)
         placement_95 = worst_95(np.hypot(across, there.s_mm - believed.s_mm))
     return joint_95, stair_95, placement_95
 

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from rotary.formulas.circle import flat_width_mm
 from rotary.formulas.prism import unrolled_from_angle_mm
 from rotary.formulas.revolution import radius_mm, straight_curve
-from rotary.simulate.chances import NORMAL_95, OUTLINE_PLACES, Beliefs, normal_draws, some_of, worst_95
+from rotary.simulate.chances import OUTLINE_PLACES, Beliefs, normal_draws, some_of, worst_95
 from rotary.simulate.marks import Marks
 from rotary.simulate.rays import Stand, landing
 from rotary.simulate.told import Machine
@@ -53,7 +53,7 @@ def placement_95_mm(
     few = landed[some_of(len(landed), OUTLINE_PLACES, rng)]
     x, y, which = shown.x_mm[few], shown.y_mm[few], shown.column[few]
     drawn, scale = normal_draws(stand, beliefs, draws, rng)
-    own = rng.normal(0.0, beliefs.motor_rad / NORMAL_95, (draws, len(tops_rad)))[:, which]
+    own = rng.uniform(-beliefs.motor_rad, beliefs.motor_rad, (draws, len(tops_rad)))[:, which]
     turned = (tops_rad - tops_rad[len(tops_rad) // 2])[which]
     believed = landing(stand._replace(top_rad=tops_rad[which]), x, y)
     there = landing(drawn._replace(top_rad=tops_rad[which] + turned * (scale - 1) + own), x, y)

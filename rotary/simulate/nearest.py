@@ -60,17 +60,33 @@ def outline(curve: Curve, wall: Rings, centre_rad: float, after: Ints | None = N
     """An outline on the wall, angle [rad] by height [mm], made ready to be asked for distances.
 
     `after` (n,) gives each point's neighbour where the rings are not in the offsets. `ring`: the artwork
-    goes all round, so that its two sides at the back are no outline.
+    goes all round, so that its two sides at the back are no outline where ink meets ink.
     """
     start = wall.points_mm
     end = start[following(wall.offsets) if after is None else after]
     if ring:
         back = (np.abs(start[:, 0] - centre_rad) > BACK_RAD) & (np.abs(end[:, 0] - start[:, 0]) < 2 * SAME_RAD)
-        start, end = start[~back], end[~back]
+        alone = _ends_at_the_back(start[back], end[back], centre_rad)
+        start, end = np.concatenate([start[~back], alone[0]]), np.concatenate([end[~back], alone[1]])
     radii = radius_mm(curve, wall.points_mm[:, 1])
     span = float(radii.min()), float(radii.max())
     grids = (_grid(start, end, centre_rad, span, size) for size in (FINE_MM, COARSE_MM))
     return Outline(curve, centre_rad, *grids)
+
+
+def _ends_at_the_back(start: Floats, end: Floats, centre_rad: float) -> tuple[Floats, Floats]:
+    """What is left of pieces (n, 2) along the back where those of the other side are taken off: there ink ends.
+
+    An outline keeps its ink on one side, so where ink meets ink one runs up and the other down.
+    """
+    heights, place = np.unique(np.stack([start[:, 1], end[:, 1]]), return_inverse=True)
+    first, last = place.reshape(2, -1)
+    up = np.zeros(len(heights) + 1, np.int64)
+    np.add.at(up, np.minimum(first, last), np.sign(last - first))
+    np.add.at(up, np.maximum(first, last), -np.sign(last - first))
+    left = np.flatnonzero(np.cumsum(up)[: max(len(heights) - 1, 0)])
+    side = np.full(len(left), centre_rad - np.pi)
+    return np.stack([side, heights[left]], axis=1), np.stack([side, heights[left + 1]], axis=1)
 
 
 def _grid(start: Floats, end: Floats, centre_rad: float, radii: tuple[float, float], cell_mm: float) -> _Grid:

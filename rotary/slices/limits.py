@@ -157,9 +157,13 @@ def _joints(tolerances: Tolerances, turning: ItemTurning, seen: Surveyed) -> lis
     geometry = at.spread_without_drive.max(axis=1)
     sheet_free = _widest(at.index_rad, geometry, tolerance)
     radius = float(wall.r.max())
-    left = math.sqrt(max(tolerance**2 - wall.motor_half**2, 0.0))
+    stops = float(wall.stops_half.max())
+    left = math.sqrt(max(tolerance**2 - stops**2, 0.0))
     drive_index = left / (radius * wall.drive_half) if wall.drive_half > 0 else math.inf
-    curable = drive_index >= CURABLE * min(sheet_free, float(at.index_rad[-1]))
+    by_stops = left < CURABLE * tolerance
+    scale_index = tolerance / (radius * wall.drive_half) if wall.drive_half > 0 else math.inf
+    by_scale = scale_index < CURABLE * min(sheet_free, float(at.index_rad[-1]))
+    curable = not by_stops and drive_index >= CURABLE * min(sheet_free, float(at.index_rad[-1]))
     sheet = _widest(at.index_rad, seen.worst_sheet, tolerance) if curable else sheet_free
     plain_free = _widest(at.index_rad, _known(np.abs(at.plain_joint)).max(axis=1) + geometry, tolerance)
     plain = _widest(at.index_rad, seen.worst_plain, tolerance) if curable else plain_free
@@ -191,10 +195,10 @@ def _joints(tolerances: Tolerances, turning: ItemTurning, seen: Surveyed) -> lis
         Bound(
             "drive",
             drive_index,
-            f"the drive's scale is known to ±{percent:.2g} % ({turning.scale_source}) and the motor stands off by up "
-            f"to {_um(wall.motor_half)}"
-            + ("" if curable else "; narrower slices can't cure that, it adds up the same"),
-            _drive_relax(turning, wall, tolerance),
+            f"the drive's scale is known to ±{percent:.2g} % ({turning.scale_source}) and the motor stops within "
+            f"±{_um(float(wall.stop_bound.max()))} of its place, which opens a joint between two stops by {_um(stops)}"
+            + _why_no_cure(by_scale or not by_stops and not curable, by_stops),
+            _drive_relax(turning, by_scale, by_stops),
             obeyed=curable,
             at_joints_only=True,
         ),
@@ -227,12 +231,19 @@ def _plain_why(wall: Wall) -> str:
     )
 
 
-def _drive_relax(turning: ItemTurning, wall: Wall, tolerance: float) -> str:
-    if wall.motor_half >= tolerance:
-        return "more gear between motor and item, or indexes of whole full steps; microsteps place no better"
+def _why_no_cure(by_scale: bool, by_stops: bool) -> str:
+    told = ["the scale adds up to the same"] * by_scale + ["the stops open every joint alike"] * by_stops
+    return f"; narrower slices can't cure that, {' and '.join(told)}" if told else ""
+
+
+def _drive_relax(turning: ItemTurning, by_scale: bool, by_stops: bool) -> str:
+    gear = "more gear between motor and item; microsteps place no better"
+    if by_stops and not by_scale:
+        return gear
+    ticks = "mark a tick, command one full turn, mark again, and write the gap under ticks"
     if turning.readings_used:
-        return "read more full-turn ticks"
-    return "mark a tick, command one full turn, mark again, and write the gap under ticks"
+        ticks = "read more full-turn ticks"
+    return f"{ticks}; then {gear}" if by_stops else ticks
 
 
 def _hatch(tolerances: Tolerances, wall: Wall) -> Bound:

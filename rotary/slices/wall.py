@@ -24,15 +24,14 @@ STATIONS: Final = 7
 _SHARES: Final = np.linspace(0.0, 1.0, STATIONS)
 """Where the stations lie, as shares of the band."""
 
-HOLDS_95: Final = 1.959964
-"""Half width that holds 95 % of a normal distribution, in standard uncertainties."""
-
 
 class Wall(NamedTuple):
     """The band as it stands under the head.
 
     `apex_mm` (k,) is the height of the apex line over that at the band's middle, `y_mm` (k,) where it stands
-    from the field's centre; `sags` is False on the flats of a faceted item.
+    from the field's centre; `sags` is False on the flats of a faceted item;
+    `stop_bound` (k,) how far the motor may stop from its place on the wall, `stops_half` (k,) what two such stops
+    leave at a joint (95 %).
     """
 
     s: Floats
@@ -52,7 +51,8 @@ class Wall(NamedTuple):
     scale_half: float
     pupil_half: float
     drive_half: float
-    motor_half: float
+    stop_bound: Floats
+    stops_half: Floats
     skew_stair: float
     offset: float
 
@@ -102,6 +102,7 @@ def wall_under_head(
     tilt = turning.tilt_rad
     apex = s * math.sin(tilt) + r * math.cos(tilt)
     half = STATIONS // 2
+    stop = turning.motor_error_mm * r / float(revolution.radius_mm(body.curve, body.curve.s_mm).max())
     return Wall(
         s=s,
         r=r,
@@ -121,8 +122,9 @@ def wall_under_head(
         height_half=math.hypot(tolerances.focus_mm, item.runout_mm / 2),
         scale_half=tolerances.field_scale_share,
         pupil_half=(optics.pupil_high_share - optics.pupil_low_share) / 2,
-        drive_half=HOLDS_95 * turning.u_scale,
-        motor_half=turning.motor_error_mm,
+        drive_half=joints.HOLDS_95 * turning.u_scale,
+        stop_bound=stop,
+        stops_half=joints.two_stops_half_mm(stop),
         skew_stair=turning.stair_per_mm,
         offset=abs(drive.offset_mm),
     )
@@ -240,4 +242,4 @@ def _spreads(wall: Wall, width: Floats, over: Floats) -> tuple[Floats, Floats]:
     given = (wall.r, wall.pupil_x, over, wall.radius_half, wall.height_half, wall.scale_half, wall.pupil_half)
     without = joints.joint_spread_mm(width, *given, 0.0, wall.offset)
     drive = width * wall.drive_half
-    return np.sqrt(without * without + drive * drive + wall.motor_half**2), without
+    return np.sqrt(without * without + drive * drive + wall.stops_half**2), without

@@ -48,6 +48,7 @@ def test_linear_spread_agrees_with_two_hundred_thousand_draws() -> None:
         "motor": 0.004,
     }
     draw = {name: rng.normal(0, width / sigma, n) for name, width in belief.items()}
+    stops = rng.uniform(-belief["motor"], belief["motor"], (2, n))
     drop = radius * (1 - math.cos(half))
     command = radius * math.sin(half) / (1 + (plane + drop) / pupil)
     gap = joints.joint_gap_mm(
@@ -58,13 +59,24 @@ def test_linear_spread_agrees_with_two_hundred_thousand_draws() -> None:
         pupil * (1 + draw["pupil"]),
         0.0,
         draw["offset"],
-    ) + draw["motor"]  # fmt: skip
+    ) + stops[1] - stops[0]  # fmt: skip
     drawn = float(np.diff(np.quantile(gap, [0.025, 0.975]))[0]) / 2
     linear = joints.joint_spread_mm(
         2 * half * radius, radius, pupil, -plane - drop, belief["radius"], belief["height"], belief["scale"],
         belief["pupil"], belief["drive"], belief["offset"], belief["motor"],
     )  # fmt: skip
     assert float(linear) == pytest.approx(drawn, rel=0.02)
+
+
+def test_a_joint_lies_between_two_stops_of_the_motor() -> None:
+    """GUM 4.3.7 and 5.1.2: a bound ± a has u = a/√3, two independent ones √2 times that; a triangle alone holds 95 %
+    within 2 a (1 - √0.05), which the half width covers and exceeds by no more than 4 %."""
+    bound = 0.012
+    exact = 2 * bound * (1 - math.sqrt(0.05))
+    rng = np.random.default_rng(21)
+    drawn = float(np.quantile(np.abs(np.diff(rng.uniform(-bound, bound, (200_000, 2)))), 0.95))
+    assert drawn == pytest.approx(exact, rel=0.01)
+    assert exact < float(joints.two_stops_half_mm(bound)) < 1.04 * exact
 
 
 @pytest.mark.parametrize("name", ["radius", "height", "scale", "pupil", "drive"])

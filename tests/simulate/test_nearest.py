@@ -51,6 +51,16 @@ def test_the_sides_of_artwork_that_meets_itself_are_no_outline() -> None:
     assert distances_mm(outline(CYLINDER, wall, 0.0), back)[0] == pytest.approx(0.0, abs=1e-9)
 
 
+def test_ink_that_ends_at_the_back_has_its_outline_there() -> None:
+    """Where only one of the artwork's two sides is inked, its end at the back is an edge like any other."""
+    wall = rings_from_list(
+        [[(-np.pi, 10.0), (-2.0, 10.0), (-2.0, 20.0), (-np.pi, 20.0)], [(2.0, 14.0), (np.pi, 14.0), (np.pi, 16.0)]]
+    )
+    back = np.array([[np.pi, 15.0], [-np.pi, 12.0], [np.pi, 18.0], [np.pi, 14.02]])
+    found = distances_mm(outline(CYLINDER, wall, 0.0, ring=True), back)
+    assert found == pytest.approx([FARTHEST_MM, 0.0, 0.0, 0.02], abs=1e-9)
+
+
 def test_of_very_many_far_places_some_are_looked_at() -> None:
     """A file that is wrong all over is found wrong without taking all day; near places are all looked at."""
     wall = Rings(on_wall(np.array([[0.0, 10], [9.0, 10], [9.0, 20]])), np.array([0, 3]))

@@ -79,7 +79,8 @@ def test_one_belief_alone_spreads_the_joints_by_its_own_share() -> None:
     chuck = cut_and_focus(BOTTLE, STILL, Tolerances(**SURE, slice_width_mm=4.0))[0]
     row = chuck.joints[3]
     # A chuck's scale is believed within 1e-4 (1 sigma); 1.96 of those hold 95 %.
-    motor = 39.5 * 2 * math.pi * 0.05 / 200 / 1000
+    # Each of the two stops at a joint lies anywhere within 5 % of a full step, so its u is a/√3 (GUM 4.3.7).
+    motor = 1.96 * math.sqrt(2 / 3) * 39.5 * 2 * math.pi * 0.05 / 200 / 1000
     assert row.sheet_95_mm == pytest.approx(math.hypot(chuck.slice_width_mm * 1.96e-4, motor), rel=0.01)
     round_out = BOTTLE.model_copy(update={"runout_mm": 4.0})
     runout = cut_and_focus(round_out, STILL, Tolerances(**SURE, slice_width_mm=4.0))[0]
