@@ -1,0 +1,36 @@
+"""The finishing pass keeps the split's rule of the hatch; choice and plan reckon with the same light."""
+
+import numpy as np
+import pytest
+
+from rotary.focus import BudgetRow, Focus
+from rotary.head import optics
+from rotary.item import Station
+from rotary.passes.grid import worst_places
+from rotary.passes.removal import usual_light
+from rotary.passes.rows import finishing_hatch
+from rotary.slices import Tolerances
+from tests.stages.test_passes import HEAD, bottle, lies_on
+
+
+def test_the_finishing_pass_keeps_the_splits_rule_of_the_hatch() -> None:
+    """Along the axis only on a straight wall in a slice that is a whole number of lines wide; else around."""
+    straight, taper = bottle(), bottle(stations=(Station(at_mm=0, across_mm=70), Station(at_mm=180, across_mm=88)))
+    for item, slice_mm, along in ((straight, 7.0, True), (straight, 7.02, False), (taper, 7.0, False)):
+        shape, lies = lies_on(item)
+        direction, says = finishing_hatch(shape, lies, slice_mm, 0.05)
+        assert (direction == "along the axis") == along
+        assert bool(says) != along
+
+
+def test_choice_and_plan_reckon_with_the_same_light() -> None:
+    """A budget of nothing but focus and runout gives the plan the range that the choice took, where that is granted."""
+    beam, limits = optics(HEAD), Tolerances(focus_mm=1.0, fluence_low_share=0.999, fluence_high_share=1.001)
+    rows = (
+        BudgetRow(name="runout", low_mm=-0.1, high_mm=0.1, source=""),
+        BudgetRow(name="setting the focus", low_mm=-1.0, high_mm=1.0, source=""),
+    )
+    for defocus in (6.0, 12.0):
+        found = usual_light(Focus.model_construct(budget=rows), beam, defocus)
+        low, high = worst_places(np.array([defocus]), beam, limits, 0.2)
+        assert found == pytest.approx((float(low[0]), float(high[0])), rel=1e-6)
