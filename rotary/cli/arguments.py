@@ -1,6 +1,7 @@
 """The commands and what they take."""
 
 import argparse
+import re
 from collections.abc import Callable
 from typing import NoReturn
 
@@ -22,9 +23,29 @@ from rotary.errors import brief
 class _Parser(argparse.ArgumentParser):
     """Says in one line what was not understood and where the help is."""
 
+    _mixing = False
+
     def error(self, message: str) -> NoReturn:
         command = f"{self.prog} --help"
         self.exit(USAGE, f"{self.prog}: {brief(message, 300)}; see: {command}\n")
+
+    def parse_known_args(self, args=None, namespace=None):  # type: ignore[no-untyped-def]
+        """A command's options may stand anywhere among its other words, which are one list though they are parted."""
+        if self._mixing or self._subparsers is not None:
+            return super().parse_known_args(args, namespace)
+        # A length may be less than nothing with its unit right behind it: -0.5mm is no option.
+        self._negative_number_matcher = re.compile(r"-\.?\d")
+        self._mixing = True
+        try:
+            found, left = self.parse_known_intermixed_args(args, namespace)
+        finally:
+            self._mixing = False
+        strange = [word for word in left if word.startswith("-")]
+        if strange:
+            self.error(f"there is no option {strange[0]}")
+        if left:
+            self.error(f"these words are too many: {' '.join(left)}")
+        return found, left
 
 
 def parser() -> argparse.ArgumentParser:

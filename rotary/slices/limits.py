@@ -197,7 +197,7 @@ def _joints(tolerances: Tolerances, turning: ItemTurning, seen: Surveyed) -> lis
             drive_index,
             f"the drive's scale is known to ±{percent:.2g} % ({turning.scale_source}) and the motor stops within "
             f"±{_um(float(wall.stop_bound.max()))} of its place, which opens a joint between two stops by {_um(stops)}"
-            + _why_no_cure(by_scale or not by_stops and not curable, by_stops),
+            + _why_no_cure(by_scale or (not by_stops and not curable), by_stops),
             _drive_relax(turning, by_scale, by_stops),
             obeyed=curable,
             at_joints_only=True,

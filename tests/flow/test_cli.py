@@ -161,7 +161,7 @@ def test_a_coating_that_must_not_be_marked_has_its_own_exit_code(rotary: Run, tm
     ("arguments", "code", "says"),
     [
         (("plan",), 2, "required: JOB"),
-        (("plan", FIRST, "--drawz", "3"), 2, "unrecognized"),
+        (("plan", FIRST, "--drawz", "3"), 2, "no option --drawz"),
         (("plan", FIRST, "--draws", "many"), 2, "a whole number from 0"),
         (("plan", FIRST, "--draws", "-1"), 2, "a whole number from 0"),
         (("plan", FIRST, "--draws", "1e9"), 2, "a whole number from 0"),
