@@ -38,7 +38,7 @@ def _records(command: Adder) -> None:
     rig.add_argument("--item", metavar="NAME", help="with what holds for this item only")
     rig.add_argument("--all", action="store_true", help="every rig by name")
     rig.add_argument("--new", metavar="NAME", help="begin a rig of which nothing is known yet")
-    rig.add_argument("--rename", metavar="NAME", help="give the rig another name")
+    rig.add_argument("--rename", metavar="NAME", help="give the rig another name (the old one still finds it)")
     read = _rig(
         command(
             "gauge",

@@ -8,7 +8,7 @@ from rotary.files import is_there
 from rotary.job import Job
 from rotary.rig.correct import corrected
 from rotary.rig.record import Known, Rig, known
-from rotary.rig.store import load_rig, rig_folder, rig_path, rigs, save_rig
+from rotary.rig.store import former_paths, kept_path, load_rig, rig_folder, rig_in, rig_path, rigs, save_rig
 
 
 def rig_of(job: Job, folder: Path | None = None) -> Rig | None:
@@ -16,7 +16,7 @@ def rig_of(job: Job, folder: Path | None = None) -> Rig | None:
     if not job.rig.strip():
         return None
     place = folder or rig_folder()
-    path = rig_path(job.rig, place)
+    path = kept_path(job.rig, place)
     try:
         state = path.stat()
     except OSError:
@@ -54,25 +54,28 @@ def rig_names(folder: Path) -> list[str]:
     found = []
     for path in rigs(folder):
         try:
-            found.append(load_rig(path.stem.removeprefix("rig-") if _is_odd(path) else path.stem, folder).name)
+            found.append(rig_in(path).name)
         except RotaryError:
             continue
     return found
 
 
-def _is_odd(path: Path) -> bool:
-    """Names that a file may not have on every machine carry a prefix."""
-    return path.stem in {"rig-con", "rig-prn", "rig-aux", "rig-nul"}
-
-
 def renamed(name: str, new: str, folder: Path) -> Path:
-    """Give a rig another name: its file moves with it; raises Refused where there is none, or the name is taken."""
-    old_path, path = rig_path(name, folder), rig_path(new.strip(), folder)
+    """Give a rig another name: its file moves with it, and the old name still finds it.
+
+    Raises Refused where there is none, or the name is taken, or was another rig's before.
+    """
+    old_path, path = kept_path(name, folder), rig_path(new.strip(), folder)
     if not is_there(old_path):
         raise refuse("rig", f"nothing is kept of a rig named {brief(name)}: keep a reading of it first.")
-    if path != old_path and is_there(path):
-        raise refuse("rig", f"there is a rig named {brief(new)} already: write another name.")
-    saved = save_rig(load_rig(name, folder).model_copy(update={"name": new.strip()}), folder)
+    if path != old_path:
+        _refuse_taken(new, path, folder, but=old_path)
+    rig = load_rig(name, folder)
+    # The name that it has now is no former one; those that differ in nothing that a file's name shows are one.
+    known_as = {rig_path(one, folder): one for one in (*rig.former, rig.name)}
+    known_as.pop(path, None)
+    named = rig.model_copy(update={"name": new.strip(), "former": tuple(known_as.values())})
+    saved = save_rig(named, folder)
     if saved != old_path:
         old_path.unlink()
     return saved
@@ -80,7 +83,23 @@ def renamed(name: str, new: str, folder: Path) -> Path:
 
 def added(name: str, folder: Path) -> Path:
     """A new rig of which nothing is known yet; raises Refused where there is one of that name."""
-    path = rig_path(name.strip(), folder)
+    _refuse_taken(name, rig_path(name.strip(), folder), folder)
+    return save_rig(Rig(name=name.strip()), folder)
+
+
+def answers_to(rig: Rig, name: str, folder: Path) -> bool:
+    """Whether a name is this rig's, or was before."""
+    if not name.strip():
+        return False
+    return rig_path(name, folder) in {rig_path(one, folder) for one in (rig.name, *rig.former)}
+
+
+def _refuse_taken(name: str, path: Path, folder: Path, but: Path | None = None) -> None:
+    """Raises Refused where a rig has this name, or had it before: jobs kept with it would be planned for another."""
     if is_there(path):
         raise refuse("rig", f"there is a rig named {brief(name)} already: choose it, or write another name.")
-    return save_rig(Rig(name=name.strip()), folder)
+    for other in rigs(folder):
+        if other != but and path in former_paths(other):
+            now = brief(rig_in(other).name)
+            says = f"{brief(name)} is what the rig {now} was called before, and jobs that name it mean that one"
+            raise refuse("rig", f"{says}: write another name.")

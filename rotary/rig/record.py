@@ -2,7 +2,7 @@
 
 import math
 from datetime import datetime
-from typing import Final, Literal, NamedTuple
+from typing import Annotated, Final, Literal, NamedTuple
 
 from pydantic import Field
 
@@ -21,6 +21,8 @@ STRIP_RESTS_ON: Final = ("turn", "pupil-x", "pupil-y")
 
 LONGEST_NAME: Final = 120
 
+FormerName = Annotated[str, Field(min_length=1, max_length=LONGEST_NAME)]
+
 
 class Change(Model):
     """Something that happened to the machine: from then on what it lapses is stale."""
@@ -31,9 +33,13 @@ class Change(Model):
 
 
 class Rig(Model):
-    """One machine: its name, all that was read at it and all that was changed, oldest first."""
+    """One machine: its name, all that was read at it and all that was changed, oldest first.
+
+    `former` are the names it had before: a job or profile that was kept with one of them still means this machine.
+    """
 
     name: str = Field(min_length=1, max_length=LONGEST_NAME)
+    former: tuple[FormerName, ...] = ()
     readings: tuple[Reading, ...] = ()
     changes: tuple[Change, ...] = ()
 

@@ -3,13 +3,14 @@
 import os
 import re
 from datetime import datetime
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, Final
 
 from pydantic import ValidationError
 
 from rotary import units
-from rotary.errors import FileTrouble, Refused, brief, refuse
+from rotary.errors import FileTrouble, Refused, RotaryError, brief, refuse
 from rotary.faults import faults_of
 from rotary.files import LARGEST_JOB_BYTES, bytes_of_job_file, is_there, told, toml_tables, write_whole
 from rotary.job import toml_text
@@ -49,6 +50,8 @@ def rig_path(name: str, folder: Path) -> Path:
 def rig_text(rig: Rig) -> str:
     """The rig as TOML that reads back as exactly the same rig."""
     lines = [_ABOUT, "", f"name = {toml_text(rig.name)}"]
+    if rig.former:
+        lines.append(f"former = [{', '.join(toml_text(name) for name in rig.former)}]")
     for name, entries in (("readings", rig.readings), ("changes", rig.changes)):
         for entry in entries:
             lines += ["", f"[[{name}]]", *_lines(entry)]
@@ -108,11 +111,44 @@ def rig_from_text(text: str, source: str = "rig file") -> Rig:
     return rig
 
 
+def kept_path(name: str, folder: Path) -> Path:
+    """The file of the rig that answers to a name: of its own first, else of the one that was called so before.
+
+    Where there is none it is the file that a rig of this name would have.
+    """
+    own = rig_path(name, folder)
+    if is_there(own):
+        return own
+    return next((path for path in rigs(folder) if own in former_paths(path)), own)
+
+
+def former_paths(path: Path) -> tuple[Path, ...]:
+    """The files that a rig had under its former names; none where it can't be read."""
+    try:
+        state = path.stat()
+        names = _former_names(path, state.st_mtime_ns, state.st_size)
+        return tuple(rig_path(name, path.parent) for name in names)
+    except (OSError, RotaryError):
+        return ()
+
+
+@lru_cache(maxsize=256)
+def _former_names(path: Path, _time_ns: int, _size: int) -> tuple[str, ...]:
+    """As the file stands; read anew only when it has changed."""
+    return rig_in(path).former
+
+
 def load_rig(name: str, folder: Path) -> Rig:
-    """A rig from its file, or a new one without readings where there is no file yet."""
-    path = rig_path(name, folder)
-    if not is_there(path):
-        return Rig(name=name)
+    """A rig from its file, or a new one without readings where there is no file yet.
+
+    One that was renamed is found by its former names too.
+    """
+    path = kept_path(name, folder)
+    return rig_in(path) if is_there(path) else Rig(name=name)
+
+
+def rig_in(path: Path) -> Rig:
+    """The rig that a file holds; raises Refused where it is none, or one of another name."""
     raw = bytes_of_job_file(path)
     if len(raw) > LARGEST_JOB_BYTES:
         raise FileTrouble(f"{brief(path.name)} is larger than 1 MB, so it is no rig's file: move it away")
@@ -120,7 +156,7 @@ def load_rig(name: str, folder: Path) -> Rig:
         rig = rig_from_text(raw.decode("utf-8"), brief(path.name, 80))
     except UnicodeDecodeError:
         raise refuse("", f"{brief(path.name, 80)} is not text in UTF-8: move it away to begin a new rig") from None
-    if rig_path(rig.name, folder) != path:
+    if rig_path(rig.name, path.parent) != path:
         says = f"{brief(path.name, 80)} holds the rig {brief(rig.name)}: write the file's own name, or rename the file."
         raise refuse("name", says)
     return rig

@@ -29,6 +29,8 @@ def rig_lines(rig: Rig, item: str | None) -> list[str]:
     """What is known of a machine: every quantity, what has to be told about it, the readings by number."""
     now = known(rig, item)
     lines = [f"{rig.name}: {len(rig.readings)} readings, {len(rig.changes)} changes"]
+    if rig.former:
+        lines.append(f"  called before: {', '.join(rig.former)}; what was kept with such a name still finds it")
     for name, one in now.items():
         rests = f"tape {QUANTITIES[name].tape}" if one.source == "believed" else f"{one.used} readings"
         lines.append(f"  {QUANTITIES[name].says:<54}{known_text(one)}   ({rests})")

@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from rotary.cli import main
+from rotary.shipped import examples
 
 
 def test_a_plan_takes_the_machine_as_measured(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -23,3 +24,26 @@ def test_a_plan_takes_the_machine_as_measured(tmp_path: Path, capsys: pytest.Cap
     told = ("job", "tolerances", "field_scale_share")
     was, now = (plan[told[0]][told[1]][told[2]] for plan in (before, after))
     assert now < was
+
+
+def test_a_profile_proven_at_a_rig_is_repeated_there_after_it_was_renamed(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Another name is no other machine: the profile's job still finds its rig, and the repeat tells of no change."""
+    monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))
+    monkeypatch.setenv("ROTARY_FOLDER", str(tmp_path / "kept"))
+    assert main(["gauge", "field", "axis=x", "drawn=140 mm", "measured=139.6 mm", "--rig", "bench"]) == 0
+    job = tmp_path / "mug.toml"
+    job.write_text('rig = "bench"\n' + examples()["boathouse-mug"].read_text("utf-8"), "utf-8")
+    assert main(["keep", str(job), "--as", "mug"]) == 0
+    assert main(["proven", "mug", "--batch", "7"]) in (0, 1)
+    assert main(["rig", "--rig", "bench", "--rename", "river shed"]) == 0
+    capsys.readouterr()
+    assert main(["again", "mug"]) in (0, 1)
+    said = capsys.readouterr().out
+    assert "planned for rig" not in said
+    assert "proven" in said
+    assert main(["gauge", "field", "axis=y", "drawn=100 mm", "measured=99.9 mm", "--rig", "bench"]) == 0
+    assert "river-shed.toml" in capsys.readouterr().out
+    assert main(["again", "mug"]) in (0, 1)
+    assert "rig, read since: field" in capsys.readouterr().out

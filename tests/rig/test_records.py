@@ -13,6 +13,8 @@ from rotary.errors import FileTrouble, Refused
 from rotary.job import job_from_file, job_from_text, job_text
 from rotary.plan import plan
 from rotary.rig.correct import corrected, correction
+from rotary.rig.machine import added, answers_to, renamed, rig_names
+from rotary.rig.machine import rig_of as rig_named
 from rotary.rig.record import Rig, known, with_change, with_reading, without_reading
 from rotary.rig.sense import reading_from_data
 from rotary.rig.store import load_rig, rig_from_text, rig_text, save_rig
@@ -219,3 +221,43 @@ def test_a_file_that_holds_another_rig_is_not_written_elsewhere(tmp_path: Path) 
     (tmp_path / "rig.toml").write_text('name = "Other"\n', "utf-8")
     with pytest.raises(Refused):
         load_rig("rig", tmp_path)
+
+
+def test_a_renamed_rig_is_found_by_its_former_names(tmp_path: Path) -> None:
+    """Twice renamed, all three names mean the same readings; nothing is left under the old files' names."""
+    save_rig(Rig(name="laser one"), tmp_path)
+    renamed("laser one", "Boathouse", tmp_path)
+    renamed("laser one", "river shed", tmp_path)
+    names = {name: load_rig(name, tmp_path).name for name in ("laser one", "LASER one", "boathouse", "river shed")}
+    assert set(names.values()) == {"river shed"}
+    assert rig_names(tmp_path) == ["river shed"]
+    job = job_from_file(examples()["regatta-bottle"]).model_copy(update={"rig": "laser one"})
+    found = rig_named(job, tmp_path)
+    assert found is not None
+    assert found.former == ("laser one", "Boathouse")
+    assert rig_from_text(rig_text(found)) == found
+    assert answers_to(found, "boathouse", tmp_path)
+    assert not answers_to(found, "", tmp_path)
+
+
+def test_a_former_name_is_refused_to_any_other_rig(tmp_path: Path) -> None:
+    """Jobs that name it would be planned for another machine; the rig itself may take its old name back."""
+    save_rig(Rig(name="old"), tmp_path)
+    save_rig(Rig(name="other"), tmp_path)
+    renamed("old", "new", tmp_path)
+    for act in (lambda: added("Old", tmp_path), lambda: renamed("other", "old", tmp_path)):
+        with pytest.raises(Refused, match="called before"):
+            act()
+    renamed("new", "old", tmp_path)
+    assert load_rig("old", tmp_path).former == ("new",)
+    assert load_rig("new", tmp_path).name == "old"
+    assert sorted(rig_names(tmp_path)) == ["old", "other"]
+
+
+def test_a_file_of_its_own_name_goes_before_a_former_one(tmp_path: Path) -> None:
+    """A file put there by hand is taken at its word; one that can't be read hides no other."""
+    save_rig(Rig(name="mine", former=("old",)), tmp_path)
+    (tmp_path / "broken.toml").write_text("name = [", "utf-8")
+    assert load_rig("old", tmp_path).name == "mine"
+    save_rig(Rig(name="old"), tmp_path)
+    assert load_rig("old", tmp_path) == Rig(name="old")

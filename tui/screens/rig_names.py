@@ -17,7 +17,7 @@ class NamesPage(Page):
         "‹ › chooses the rig that the job on the desk goes by; F6 takes it over, and the desk plans with it at once. "
         "With none the job's own figures stand. The choice is a field of the job and is kept with it.",
         "A name under new rig begins one of which nothing is known yet. Another name renames the one that is chosen; "
-        "jobs that were kept with the old name have to be told the new one.",
+        "jobs and profiles that were kept with the old name still find it, so no new rig can have that name.",
     )
 
     def rows(self, bench: Bench) -> list[Row]:
