@@ -34,7 +34,8 @@ Progress = Callable[[float], None]
 class Order:
     """What is wanted: which paper, into which file, on which sheet of paper (None: the usual one here), in which
     units; files of the artwork lie in `beside`, readings in `folder`; `sources` are never written over. `forecast` is
-    a written sheet, or a folder of slice files, whose forecast goes on the card."""
+    a written sheet, or a folder of slice files, whose forecast goes on the card; `first` is what a repeat of a kept
+    profile says before its card."""
 
     paper: PaperName
     path: Path
@@ -45,6 +46,7 @@ class Order:
     sources: tuple[Path, ...] = ()
     day: date | None = None
     forecast: Path | None = None
+    first: tuple[str, ...] = ()
 
     @property
     def on(self) -> SheetName:
@@ -159,7 +161,7 @@ FORECAST_DRAWS: Final = 200
 
 
 def _setup_card(made: "Plan", order: Order, ending: str, progress: Progress) -> Printed:
-    from rotary.card import card_lines
+    from rotary.card import before_the_card, card_lines
     from rotary.card.paper import BEHIND_MM, PICTURE_MM, card_paper
     from rotary.written import with_real_sheet
 
@@ -175,8 +177,8 @@ def _setup_card(made: "Plan", order: Order, ending: str, progress: Progress) -> 
     return _finish(
         order,
         ending,
-        lambda high: card_paper(made, order.system, order.day, high, rings, (), seen, told),
-        lambda: card_lines(made, order.system, order.day),
+        lambda high: card_paper(made, order.system, order.day, high, rings, (), seen, told, order.first),
+        lambda: [*before_the_card(order.first), *card_lines(made, order.system, order.day)],
         one_page=True,
         says=(trouble,) if trouble else (),
     )

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import date
-from typing import Final
+from typing import Final, Literal
 
 from rotary.artwork.rings import Rings
 from rotary.card.behind import figures_behind
@@ -44,24 +44,27 @@ def card_paper(
     shows: Sequence[str] = (),
     seen: WindowMap | None = None,
     foretold: Picture | None = None,
+    first: Sequence[str] = (),
 ) -> Paper:
     """The setup card; `picture_mm` is the height of its pictures, 0 for none on the first page.
 
     `rings` are the real artwork's outlines, (0, 0) in its middle. `shows` is what the marking program has to show of
     the sheet that was really written, where one was: it takes the place of what the plan foretells. `seen` is the
     process window where readings have taught of it, `foretold` the forecast of a file, both for the pictures behind.
+    `first` is what a repeat of a kept profile says, its first line a heading.
     """
     sizes = Sizes(system)
-    first = plan.removal.first_line
+    lead = plan.removal.first_line
+    sections = (_repeat(first), *_sections(plan, sizes, picture_mm, rings, shows))
     return Paper(
         kind="setup card",
         name=plan.job.item.name,
         day=day or date.today(),
         facts=_facts(plan, sizes),
-        lead=first,
-        doubtful=plan.removal.setting is None or first.startswith("In doubt"),
+        lead=lead,
+        doubtful=plan.removal.setting is None or lead.startswith("In doubt"),
         stops=tuple(caution.says for caution in plan.safety.cautions if caution.level == "stop"),
-        sections=tuple(part for part in _sections(plan, sizes, picture_mm, rings, shows) if part.blocks),
+        sections=tuple(part for part in sections if part.blocks),
         behind=_behind(plan, sizes, rings, seen, foretold),
         behind_says=BEHIND,
     )
@@ -77,6 +80,17 @@ def _facts(plan: Plan, sizes: Sizes) -> tuple[str, ...]:
     )
     doubts = (f"Please check: {sizes.text(doubt)}" for doubt in plan.doubts)
     return tuple(text for text in (short, ".  ".join(states) + ".", *doubts) if text)
+
+
+def _repeat(first: Sequence[str]) -> Section:
+    """What a repeat says before its card: what warns, what is looked at, what was noted."""
+    marks: dict[str, Literal["warn", "box", "none"]] = {"! ": "warn", "[ ] ": "box", "": "none"}
+    texts: dict[str, list[str]] = {start: [] for start in marks}
+    for line in first[1:]:
+        start = next(start for start in marks if line.startswith(start))
+        texts[start].append(line.removeprefix(start))
+    blocks = tuple(Sentences(tuple(texts[start]), mark) for start, mark in marks.items() if texts[start])
+    return Section(first[0] if first else "", blocks, "two")
 
 
 def _sections(

@@ -7,6 +7,7 @@ from typing import Final
 from rotary.card.behind import figures_behind
 from rotary.card.keying import numbers_to_key_in
 from rotary.card.passes import HEAD, alike, level_pairs, pass_cells
+from rotary.errors import one_line
 from rotary.papers.lines import (
     WIDTH,
     clock,
@@ -48,6 +49,12 @@ def card_lines(plan: Plan, system: str = "mm", day: date | None = None) -> list[
         ["Up to here it is followed at the machine. Below stand the figures behind it.".center(WIDTH).rstrip()],
         *map(section_lines, figures_behind(plan, sizes)),
     )
+
+
+def before_the_card(first: Sequence[str]) -> list[str]:
+    """What a repeat of a kept profile says before its card, and an empty line; nothing where it says nothing."""
+    lines = [part for line in first for part in wrapped(one_line(line), "")]
+    return [*lines, ""] if lines else []
 
 
 def answer_lines(plan: Plan, system: str = "mm") -> list[str]:

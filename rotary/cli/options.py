@@ -45,6 +45,16 @@ def plain_argument(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--plain", action="store_true", help="plain lines for a screen reader: nothing drawn")
 
 
+def to_arguments(parser: argparse.ArgumentParser, required: bool) -> None:
+    """A file that is set as a paper, and the paper it is for."""
+    parser.add_argument(
+        "--to", metavar="FILE", required=required, help="the file to write; its ending, .pdf .html .txt .svg, tells how"
+    )
+    parser.add_argument(
+        "--paper", choices=("A4", "Letter"), help="what it is printed on (if left out, what is usual where you are)"
+    )
+
+
 def rig_arguments(parser: argparse.ArgumentParser) -> None:
     """For which machine, as measured, a job is planned."""
     parser.add_argument(

@@ -1,9 +1,15 @@
 """What the commands about papers take."""
 
-import argparse
 
 from rotary.cli import paper_commands as run
-from rotary.cli.options import folder_argument, job_argument, output_arguments, plain_argument, rig_arguments
+from rotary.cli.options import (
+    folder_argument,
+    job_argument,
+    output_arguments,
+    plain_argument,
+    rig_arguments,
+    to_arguments,
+)
 from rotary.cli.store_arguments import Adder
 
 PAPERS = ("setup-card", "proof-patch", "tapes", "wrap-template", "slice-sheet")
@@ -19,7 +25,7 @@ def add_paper_commands(command: Adder) -> None:
         "rotary card bottle.toml --to card.pdf --paper A4",
     )
     job_argument(card)
-    _to(card, required=False)
+    to_arguments(card, required=False)
     card.add_argument("--picture", choices=PICTURES, help="write this picture alone, as SVG or PDF")
     plain_argument(card)
     card.add_argument(
@@ -37,16 +43,7 @@ def add_paper_commands(command: Adder) -> None:
     )
     job_argument(paper)
     paper.add_argument("paper_name", metavar="PAPER", choices=PAPERS, help=f"one of {', '.join(PAPERS)}")
-    _to(paper, required=True)
+    to_arguments(paper, required=True)
     folder_argument(paper)
     output_arguments(paper, out=False)
     rig_arguments(paper)
-
-
-def _to(parser: argparse.ArgumentParser, required: bool) -> None:
-    parser.add_argument(
-        "--to", metavar="FILE", required=required, help="the file to write; its ending, .pdf .html .txt .svg, tells how"
-    )
-    parser.add_argument(
-        "--paper", choices=("A4", "Letter"), help="what it is printed on (if left out, what is usual where you are)"
-    )

@@ -9,7 +9,7 @@ from rotary.cli.output import say
 from rotary.errors import FileTrouble, brief
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     from rotary.papers.model import Paper
     from rotary.plan import Plan
@@ -25,20 +25,25 @@ def card(asked: argparse.Namespace) -> int:
         if asked.forecast is not None:
             raise FileTrouble("a forecast is a picture, which plain lines have not: write --to card.pdf beside it")
         return commands.card(asked)
+    refuse_two_kinds(asked)
+    made = commands.planned(commands.for_machine(asked), asked.draws)
+    if asked.picture is not None:
+        return _picture(made, asked)
+    return put_on_paper(made, asked, "setup-card")
+
+
+def refuse_two_kinds(asked: argparse.Namespace) -> None:
+    """Raise FileTrouble where a file is set as a paper and asked for as lines, too."""
     if asked.plain:
         raise FileTrouble("plain lines go to the output or to a file after --out: leave --to out")
     if asked.out is not None:
         raise FileTrouble("--out and --to both name a file: write one of them")
-    made = commands.planned(commands.for_machine(asked), asked.draws)
-    if asked.picture is not None:
-        return _picture(made, asked)
-    return _written(made, asked, "setup-card")
 
 
 def paper(asked: argparse.Namespace) -> int:
     """Any paper of a job."""
     made = commands.planned(commands.for_machine(asked), asked.draws)
-    return _written(made, asked, asked.paper_name)
+    return put_on_paper(made, asked, asked.paper_name)
 
 
 def _beside(asked: argparse.Namespace) -> Path:
@@ -51,7 +56,14 @@ def _sources(asked: argparse.Namespace, made: "Plan") -> tuple[Path, ...]:
     return (*job, *(_beside(asked) / piece.file for piece in made.job.artwork.pieces if piece.file is not None))
 
 
-def _written(made: "Plan", asked: argparse.Namespace, name: "PaperName") -> int:
+def put_on_paper(
+    made: "Plan",
+    asked: argparse.Namespace,
+    name: "PaperName",
+    first: "Sequence[str]" = (),
+    sources: "Sequence[Path]" = (),
+) -> int:
+    """Write a paper of a plan to the file after --to, never over `sources`; `first` are lines that go before all."""
     from rotary.cli.waiting import waiting
     from rotary.printing import Order, printed
     from rotary.store.places import profile_folder
@@ -63,7 +75,8 @@ def _written(made: "Plan", asked: argparse.Namespace, name: "PaperName") -> int:
         system=commands.system_of(asked),
         beside=_beside(asked),
         folder=profile_folder(getattr(asked, "folder", None)),
-        sources=_sources(asked, made),
+        sources=(*sources, *_sources(asked, made)),
+        first=tuple(first),
         forecast=Path(asked.forecast) if getattr(asked, "forecast", None) else None,
     )
     with waiting("setting the paper") as tell:

@@ -5,7 +5,16 @@ from collections.abc import Callable
 from typing import Protocol
 
 from rotary.cli import store_commands as run
-from rotary.cli.options import folder_argument, inches_argument, job_argument, output_arguments, rig_arguments, whole
+from rotary.cli.options import (
+    folder_argument,
+    inches_argument,
+    job_argument,
+    output_arguments,
+    plain_argument,
+    rig_arguments,
+    to_arguments,
+    whole,
+)
 
 Added = argparse.ArgumentParser
 
@@ -52,6 +61,8 @@ def _keeping(command: Adder) -> None:
     )
     _named(again, version=True)
     again.add_argument("--today", metavar="JOB", help="a job whose drive and head are what stands in the shop today")
+    to_arguments(again, required=False)
+    plain_argument(again)
     rig_arguments(again)
     output_arguments(again)
     copy = _named(

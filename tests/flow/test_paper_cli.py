@@ -1,5 +1,6 @@
 """Papers from the command line: the ending tells the kind; whole or not at all; refusals in one sentence."""
 
+import html
 from pathlib import Path
 
 import pypdfium2  # type: ignore[import-untyped, unused-ignore]
@@ -224,3 +225,41 @@ def test_an_inscriptions_card_is_a_paper_too(here: Path, capsys: pytest.CaptureF
     assert code == 3
     assert "write --to" in err
     assert not (here / "other.pdf").exists()
+
+
+@pytest.mark.parametrize("ending", [".pdf", ".html", ".txt", ".svg"])
+def test_a_repeat_is_a_paper_too(here: Path, capsys: pytest.CaptureFixture[str], ending: str) -> None:
+    """What is checked before a kept item is run again stands on the card's first page, in every kind of file."""
+    run(capsys, "keep", FIRST, "--as", "spring")
+    path = here / f"again{ending}"
+    code, out, err = run(capsys, "again", "spring", "--to", path.name, "--draws", "0")
+    assert code in (0, 5), err
+    assert out.startswith(f"wrote {path.name}\n")
+    data = path.read_bytes()
+    text = pypdfium2.PdfDocument(data)[0].get_textpage().get_text_bounded() if ending == ".pdf" else data.decode()
+    for part in ('REPEAT of "spring", version 1', "not proven yet", "touch off on the apex line anew"):
+        assert part in html.unescape(text)
+
+
+@pytest.mark.usefixtures("here")
+def test_a_repeat_in_plain_lines(capsys: pytest.CaptureFixture[str]) -> None:
+    """What is to be done and what warns are said in words before the card's own lines; nothing is drawn."""
+    run(capsys, "keep", FIRST, "--as", "spring")
+    _, out, _ = run(capsys, "again", "spring", "--plain", "--draws", "0")
+    assert out.endswith(run(capsys, "card", FIRST, "--plain", "--draws", "0")[1])
+    assert "Caution: not proven yet" in out
+    assert "To do: focus: touch off" in out
+    assert "[ ]" not in out
+
+
+def test_a_repeats_paper_never_goes_over_the_profile(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Neither --to over the kept file, by a link with another ending, nor two kinds of output at once."""
+    run(capsys, "keep", FIRST, "--as", "spring")
+    (kept,) = (here / "kept").glob("spring-*/0001-*.toml")
+    before = kept.read_bytes()
+    (here / "card.html").symlink_to(kept)
+    for options in (("--to", "card.html"), ("--to", "a.pdf", "--plain"), ("--to", "a.pdf", "--out", "a.txt")):
+        code, out, err = run(capsys, "again", "spring", "--draws", "0", *options)
+        assert (code, out, err.count("\n")) == (4, "", 1)
+    assert kept.read_bytes() == before
+    assert not (here / "a.pdf").exists()
