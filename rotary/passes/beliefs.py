@@ -307,10 +307,6 @@ def draws_for(item: Item, metal: Metal, coating: Coating | None, head: Head, dra
     return drawn(metal, coating, item.coating_thickness_um, item.wall_mm, head.spot_um is not None, draws)
 
 
-POWER: Final = _machine(None).power
-"""The power that arrives, as it ships."""
-
-
 def spot_radius_mm(
     optics: Optics, defocus_mm: float | Floats, spot_factor: Floats, divergence_factor: Floats
 ) -> Floats:

@@ -10,7 +10,7 @@ from rotary.formulas.beam import peak_fluence_j_cm2, pulses_per_place, spot_unde
 from rotary.head import Head, Optics
 from rotary.passes import wording
 from rotary.passes.belief import quantile
-from rotary.passes.beliefs import POWER, Draws, Metal
+from rotary.passes.beliefs import Draws, Metal, machine
 from rotary.passes.heating import ROOM_C, Round
 from rotary.passes.pausing import PAUSES_S
 from rotary.passes.rows import in_order, row_of, temperatures
@@ -48,7 +48,7 @@ def cutting_setting(head: Head, optics: Optics, metal: Metal, wishes: Wishes = F
     dose = float(pulse * 1e-3 * density)
     count = wishes.passes or _PASSES
     if wishes.depth_um is not None:
-        each_um = 1e3 * metal.removal_mm3_j.central * dose * POWER.central
+        each_um = 1e3 * metal.removal_mm3_j.central * dose * machine().power.central
         count = int(np.clip(np.round(wishes.depth_um / each_um), 1, MOST_PASSES))
     return Setting(
         power_share=round(share, 6),

@@ -25,7 +25,8 @@ from rotary.formulas.heat import diffusivity_mm2_s
 from rotary.formulas.lumped import half_space_rise_k, lumped_rise_k, solid_volume_mm3
 from rotary.item import Body
 from rotary.model import Model, Thin
-from rotary.passes.beliefs import POWER, Metal
+from rotary.passes.belief import Belief
+from rotary.passes.beliefs import Metal, machine
 from rotary.passes.setting import Setting
 
 Floats = NDArray[np.float64]
@@ -99,14 +100,18 @@ class DepthAnswer(Model):
     notes: tuple[str, ...]
 
 
-def believed(metal: Metal) -> DepthBelief:
-    """The belief before any reading: the metal's removal and the power that arrives, as half bells of the logarithm."""
+def believed(metal: Metal, power: Belief | None = None) -> DepthBelief:
+    """The belief before any reading: the metal's removal and the power that arrives, as half bells of the logarithm.
+
+    `power` is that of `machine()` where not given.
+    """
+    power = machine().power if power is None else power
     low, middle, high = metal.removal_mm3_j.low, metal.removal_mm3_j.central, metal.removal_mm3_j.high
-    below = np.hypot(log(middle / low), log(POWER.central / POWER.low)) / Z95
-    above = np.hypot(log(high / middle), log(POWER.high / POWER.central)) / Z95
+    below = np.hypot(log(middle / low), log(power.central / power.low)) / Z95
+    above = np.hypot(log(high / middle), log(power.high / power.central)) / Z95
     z = np.linspace(-REACH, REACH, PLACES)
     # Two half bells that meet in the central figure hold a half each, whatever their widths.
-    values = middle * POWER.central * np.exp(z * np.where(z < 0, below, above))
+    values = middle * power.central * np.exp(z * np.where(z < 0, below, above))
     weight = np.exp(-(z**2) / 2)
     return DepthBelief(values, weight / weight.sum(), 0)
 

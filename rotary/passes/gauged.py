@@ -17,7 +17,8 @@ import numpy as np
 from rotary.errors import Refused
 from rotary.head import Head, Optics
 from rotary.item import Item
-from rotary.passes.beliefs import Draws, Metal, draws_for, substances
+from rotary.passes.belief import Belief
+from rotary.passes.beliefs import Draws, Metal, draws_for, machine, substances
 from rotary.passes.cutting import cutting_setting
 from rotary.passes.depth import DepthBelief, DepthReading, answer, believed, next_part, taught, teaching
 from rotary.passes.setting import Removal
@@ -47,7 +48,7 @@ def gauged(
     free = wishes.model_copy(update={"depth_um": None})
     dose = cutting_setting(head, optics, metal, free).dose_j_mm2
     try:
-        belief = _taught(metal, own, dose)
+        belief = _taught(metal, machine().power, own, dose)
         if wishes.depth_um is not None:
             count = answer(belief, wishes.depth_um, dose).passes
             free = free.model_copy(update={"passes": min(count, MOST_PASSES)})
@@ -58,9 +59,9 @@ def gauged(
 
 
 @lru_cache(maxsize=16)
-def _taught(metal: Metal, own: tuple[DepthReading, ...], dose_j_mm2: float) -> DepthBelief:
+def _taught(metal: Metal, power: Belief, own: tuple[DepthReading, ...], dose_j_mm2: float) -> DepthBelief:
     """Weighed once for the same readings: a plan is made anew at every key."""
-    return taught(believed(metal), own, dose_j_mm2)
+    return taught(believed(metal, power), own, dose_j_mm2)
 
 
 def _draws_of(belief: DepthBelief, before: Draws) -> Draws:
