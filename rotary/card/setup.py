@@ -20,7 +20,7 @@ from rotary.papers.lines import (
 )
 from rotary.papers.model import Entry
 from rotary.papers.sizes import Sizes
-from rotary.papers.text import joined, keyed_lines, section_lines
+from rotary.papers.text import head_lines, joined, keyed_lines, section_lines
 from rotary.plan import Plan
 from rotary.slices import KeyIn
 from rotary.witness import witness_ticks
@@ -72,8 +72,7 @@ def answer_lines(plan: Plan, system: str = "mm") -> list[str]:
 
 
 def _head(plan: Plan, sizes: Sizes, day: date) -> list[str]:
-    name = plan.job.item.name
-    lines = [f"SETUP CARD  {name}"[: WIDTH - 12].ljust(WIDTH - 10) + day.isoformat(), "=" * WIDTH]
+    lines = head_lines("SETUP CARD", plan.job.item.name, day.isoformat())
     for text in (
         plan.job.note,
         sizes.text(f"Item: {plan.item_state}"),

@@ -145,7 +145,7 @@ def _many(count: int, what: str) -> str:
 
 def _all_passes(made: "Plan", rings: "Rings") -> list[str]:
     """Time of the whole job by this artwork's own ink, and what to write so that the plan reckons with it."""
-    from rotary.card.lines import clock
+    from rotary.papers.lines import clock
     from rotary.written import with_ink_of
 
     real = with_ink_of(made, rings)

@@ -125,8 +125,8 @@ def _seen(texts: list[str], cells: dict[int, list[int]]) -> dict[int, list[str]]
 
 
 def _say_taught(job: "Job", readings: "tuple[Reading, ...]", asked: argparse.Namespace) -> int:
-    from rotary.card.lines import wrapped
     from rotary.cli.patch_lines import taught_lines
+    from rotary.papers.lines import wrapped
     from rotary.passes.learning import taught_rows
     from rotary.plan import plan
 

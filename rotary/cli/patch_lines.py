@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 from typing import Final
 
-from rotary.card.lines import clock, listed, percent, table, title, wrapped
 from rotary.card.patch_paper import PASS_AFTER_PASS, looks_to_write
+from rotary.papers.lines import clock, listed, percent, table, title, wrapped
 from rotary.passes.learning import Taught
 from rotary.passes.patch import Patch
 from rotary.passes.reading import OUTCOMES, Reading

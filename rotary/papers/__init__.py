@@ -2,7 +2,7 @@
 
 =====================  ===========================================================================
 ``model``              a paper: head, what is read first, sections of a few kinds of blocks
-``lines``, ``text``    as plain text, 100 columns wide
+``lines``, ``text``    as plain text, 100 columns wide, counted in ``cells``
 ``drawing``            lines, areas and words in mm: what pictures and pages are made of
 ``letters``            the font of all papers, how wide it runs, what it lacks
 ``typeset``            blocks set in type

@@ -1,9 +1,10 @@
 """Lines of plain text for papers: titles, wrapped sentences, columns, large figures, times."""
 
 import re
-import textwrap
 from collections.abc import Iterable, Sequence
 from typing import Final, TypeVar
+
+from rotary.papers.cells import cells, cut, folded, left, right
 
 Row = TypeVar("Row")
 
@@ -19,14 +20,14 @@ def title(text: str) -> str:
     """
     head, colon, rest = text.partition(":")
     loud = re.sub(r"[^\[\]]+(?![^\[]*\])", lambda found: found[0].upper(), head)
-    return f"{loud}{colon}{rest} ".ljust(WIDTH, "-")[:WIDTH]
+    return cut(left(f"{loud}{colon}{rest} ", WIDTH, "-"), WIDTH)
 
 
 def wrapped(text: str, first: str = "  ", rest: str | None = None) -> list[str]:
     """A sentence wrapped to the width, `first` before its first line, `rest` before the others."""
-    after = " " * len(first) if rest is None else rest
+    after = " " * cells(first) if rest is None else rest
     plain = " ".join(text.split())
-    return textwrap.wrap(plain, WIDTH, initial_indent=first, subsequent_indent=after) or [first.rstrip()]
+    return folded(plain, WIDTH, first, after) or [first.rstrip()]
 
 
 def listed(texts: Iterable[str], mark: str = "  - ") -> list[str]:
@@ -42,19 +43,16 @@ def table(rows: Sequence[Sequence[str]]) -> list[str]:
       1   12.5  so
     """
     columns = list(zip(*rows, strict=True))
-    widths = [max(map(len, column)) for column in columns[:-1]]
+    widths = [max(map(cells, column)) for column in columns[:-1]]
     room = WIDTH - sum(widths) - 2 * len(columns)
-    longest = max(map(len, columns[-1]))
+    longest = max(map(cells, columns[-1]))
     lines = []
     for row in rows:
-        cells = [
-            cell.rjust(wide) if at else cell.ljust(wide)
-            for at, (cell, wide) in enumerate(zip(row[:-1], widths, strict=True))
-        ]
-        start = "  " + "  ".join(cells) + "  "
+        padded = [(right if at else left)(*of) for at, of in enumerate(zip(row[:-1], widths, strict=True))]
+        start = "  " + "  ".join(padded) + "  "
         if min(longest, 24) <= room:
-            pieces = textwrap.wrap(" ".join(row[-1].split()), room) or [""]
-            lines += [(" " * len(start) if place else start) + piece for place, piece in enumerate(pieces)]
+            pieces = folded(" ".join(row[-1].split()), room) or [""]
+            lines += [(" " * cells(start) if place else start) + piece for place, piece in enumerate(pieces)]
         else:
             lines += [start, *(wrapped(row[-1], "      ") if row[-1] else [])]
     return lines
@@ -68,7 +66,7 @@ def packed(pieces: Sequence[str], apart: int) -> list[str]:
     """
     lines: list[str] = []
     for piece in pieces:
-        if lines and len(lines[-1]) + apart + len(piece) <= WIDTH:
+        if lines and cells(lines[-1]) + apart + cells(piece) <= WIDTH:
             lines[-1] += " " * apart + piece
         else:
             lines.append(f"  {piece}")
@@ -102,7 +100,7 @@ def in_inches(text: str) -> str:
 
 def figures(pairs: Iterable[tuple[str, str]]) -> list[str]:
     """Names and values in two columns."""
-    return [line for name, value in pairs for line in wrapped(value, f"  {name:<38}")]
+    return [line for name, value in pairs for line in wrapped(value, f"  {left(name, 38)}")]
 
 
 # Strokes of the large figures, three rows each: drawn with characters that any printer has.

@@ -1,10 +1,10 @@
 """A paper as plain text: for a pipe, a screen reader, or a printer that knows nothing else."""
 
-import textwrap
 from collections.abc import Callable, Sequence
 from typing import Final
 
 from rotary.errors import one_line
+from rotary.papers.cells import cells, cut, folded, left
 from rotary.papers.lines import WIDTH, figures, large, listed, packed, table, title, wrapped
 from rotary.papers.model import FIRST_RULE, Block, Entry, Keyed, Notes, Pairs, Paper, Section, Sentences, Shown, Table
 from rotary.papers.model import Ticks as TickBoxes
@@ -17,12 +17,17 @@ _MARKS: Final = {"box": "  [ ] ", "dash": "  - ", "warn": "  * ", "better": "  >
 
 def text_lines(paper: Paper) -> list[str]:
     """A whole paper, line by line, at most 100 columns wide."""
-    top = [f"{paper.kind.upper()}  {paper.name}"[: WIDTH - 12].ljust(WIDTH - 10) + paper.day.isoformat(), "=" * WIDTH]
+    top = head_lines(paper.kind.upper(), paper.name, paper.day.isoformat())
     top += [line for text in paper.facts for line in wrapped(text)]
     first = [*wrapped(paper.lead, ""), *listed((f"STOP: {text}" for text in paper.stops), "  ! ")] if paper.lead else []
     foot = [FIRST_RULE]
     behind = wrapped(paper.behind_says, "") if paper.behind and paper.behind_says else []
     return joined(top, first, *map(section_lines, paper.sections), foot, behind, *map(section_lines, paper.behind))
+
+
+def head_lines(kind: str, name: str, day: str) -> list[str]:
+    """What a paper is and of what, the day at the right edge, and a rule."""
+    return [left(cut(f"{kind}  {name}", WIDTH - 12), WIDTH - 10) + day, "=" * WIDTH]
 
 
 def joined(*parts: Sequence[str]) -> list[str]:
@@ -52,14 +57,14 @@ def keyed_lines(entries: Sequence[Entry]) -> list[str]:
     for place, entry in enumerate(entries, 1):
         strokes, start = large(entry.text), f"{place:>3}  {entry.label}"
         if len(strokes[2]) > WIDTH - 60 or not strokes[1]:
-            lines += wrapped(f"{entry.text} {entry.unit}", f"{start:<{FIGURES_AT}}")
+            lines += wrapped(f"{entry.text} {entry.unit}", left(start, FIGURES_AT))
             lines += wrapped(entry.why, "     ") if entry.why else []
             continue
         strokes[2] += f"  {entry.unit}"
-        beside = [start, *textwrap.wrap(entry.why, FIGURES_AT - 7)]
+        beside = [start, *folded(entry.why, FIGURES_AT - 7)]
         for row in range(max(3, len(beside))):
             words = ("     " if row else "") + (beside[row] if row < len(beside) else "")
-            lines.append(f"{words:<{FIGURES_AT}}{strokes[row] if row < 3 else ''}")
+            lines.append(left(words, FIGURES_AT) + (strokes[row] if row < 3 else ""))
     return lines
 
 
@@ -85,11 +90,11 @@ def _table(block: Table) -> list[str]:
 
 def _ticks(block: TickBoxes) -> list[str]:
     groups = [f"{name} {'[ ]' * many}" for name, many in block.groups]
-    wide = max(map(len, groups), default=0)
+    wide = max(map(cells, groups), default=0)
     lines = (
         [line for group in groups for line in packed([group], 0)]
         if wide > WIDTH - 4
-        else packed([group.ljust(wide) for group in groups], 4)
+        else packed([left(group, wide) for group in groups], 4)
     )
     return [*(wrapped(block.says) if block.says else []), *lines]
 

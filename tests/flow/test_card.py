@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 
 from rotary.card import answer_lines, card_lines
 from rotary.card.keying import numbers_to_key_in
-from rotary.card.lines import WIDTH, clock, few, in_inches, large, table
 from rotary.job import job_from_data, job_from_file
+from rotary.papers.lines import WIDTH, clock, few, in_inches, large, table
 from rotary.papers.text import FIGURES_AT
 from rotary.plan import Plan, plan
 from rotary.shipped import FIRST, examples

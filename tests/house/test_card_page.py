@@ -8,8 +8,8 @@ import pytest
 
 from rotary.card import card_lines
 from rotary.card.keying import numbers_to_key_in
-from rotary.card.lines import figures
 from rotary.job import job_from_file
+from rotary.papers.lines import figures
 from rotary.plan import Plan, plan
 from rotary.shipped import examples
 
