@@ -193,6 +193,7 @@ def measured(asked: argparse.Namespace) -> int:
     from rotary.job import job_text
     from rotary.rig.level import focus_words
     from rotary.rig.record import known
+    from rotary.slices.otherwise import cost_words
 
     job, for_machine, now, how, _ = _rigged(asked)
     after = planned(for_machine)
@@ -215,6 +216,7 @@ def measured(asked: argparse.Namespace) -> int:
             f"{1000 * before.split.joint_95_mm:.0f} µm (95 %)",
             f"as measured: slices of {after.split.slice_width_mm:.3g} mm, joints within "
             f"{1000 * after.split.joint_95_mm:.0f} µm (95 %)",
+            *(cost_words(cost, after.split.slices) for cost in after.split.joint_costs),
         ]
     return _lines(lines)
 

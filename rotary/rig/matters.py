@@ -17,6 +17,7 @@ from rotary.item import body
 from rotary.model import Model
 from rotary.plan import Plan
 from rotary.rig.correct import HOLDS_95
+from rotary.slices.otherwise import cost_words
 
 WORTH_SHARE: Final = 0.1
 """An input that brings less than a tenth off the error is not worth measuring."""
@@ -96,7 +97,10 @@ def matters(made: Plan) -> Matters:
         inputs=tuple(inputs),
         joint_95_mm=whole,
         fluence_95=whole_fluence,
-        says=tuple(_says(inputs, whole, whole_fluence, made.job.tolerances.joint_mm)),
+        says=(
+            *_says(inputs, whole, whole_fluence, made.job.tolerances.joint_mm),
+            *(cost_words(cost, made.split.slices) for cost in made.split.joint_costs),
+        ),
     )
 
 
@@ -172,7 +176,12 @@ def _says(inputs: list[Input], joint: float, fluence: float, wanted: float) -> l
     else:
         says.append(f"For the joints more measuring is no use: the largest part is the {inputs[0].name}.")
     if joint <= wanted:
-        says.append(f"It is within the {1000 * wanted:.0f} µm that are accepted already.")
+        says.append(
+            f"It is within the {1000 * wanted:.0f} µm that are accepted already; better readings would only make wider "
+            "slices and less turning of it, until you accept less (joint under [tolerances])."
+        )
+    else:
+        says.append(f"That is more than the {1000 * wanted:.0f} µm that are accepted (joint under [tolerances]).")
     best = max(curable, key=lambda i: fluence - i.fluence_without)
     if fluence > 0 and fluence - best.fluence_without > WORTH_SHARE * fluence:
         says.append(

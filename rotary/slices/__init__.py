@@ -20,10 +20,11 @@ from rotary.item import Body, Item
 from rotary.slices.choose import NARROWEST_SPOTS, Pick, Splits, all_splits, chosen, runners_up, splits_of
 from rotary.slices.keys import Keyed, closing_mm, key_in, keyed, must_show
 from rotary.slices.limits import Bound, Surveyed, applying, bounds, surveyed, told
-from rotary.slices.models import Candidate, JointRow, KeyIn, Limit, Split, Tolerances
+from rotary.slices.models import Candidate, JointCost, JointRow, KeyIn, Limit, Split, Tolerances
+from rotary.slices.otherwise import cost_words, joint_costs
 from rotary.slices.wall import Slices, Wall, slices_of, wall_under_head
 
-__all__ = ["Candidate", "JointRow", "KeyIn", "Limit", "Split", "Tolerances", "split"]
+__all__ = ["Candidate", "JointCost", "JointRow", "KeyIn", "Limit", "Split", "Tolerances", "split"]
 
 GRAZING_RAD: Final = math.radians(80)
 """A beam farther off square than this slides along the wall: the spot is six times as long."""
@@ -65,9 +66,18 @@ def split(
     else:
         splits = all_splits(tolerances, drive, turning, total, ring, reference)
     floor = max(turning.rad_per_step, NARROWEST_SPOTS * optics.spot_um / 1000 / reference)
-    sheet = chosen(splits, found, "sheet", floor, closing_steps)
-    plain = chosen(splits, found, "plain", floor, closing_steps)
-    pick = _method(tolerances, body, sheet, plain, splits)
+
+    def picked(bounds_: list[Bound], accepted_mm: float) -> tuple[Pick, Pick, Pick]:
+        """For the sheet, for plain artwork, and which of the two."""
+        steps = accepted_mm / (reference * turning.rad_per_step)
+        both = [chosen(splits, bounds_, method, floor, steps) for method in ("sheet", "plain")]
+        return both[0], both[1], _method(tolerances, body, both[0], both[1], splits)
+
+    def pick_for(accepted_mm: float) -> Pick:
+        other = tolerances.model_copy(update={"joint_mm": accepted_mm})
+        return picked(bounds(other, drive, turning, head, seen, ring), accepted_mm)[2]
+
+    sheet, plain, pick = picked(found, tolerances.joint_mm)
     at, method = pick.at, pick.method
     index = float(splits.index_rad[at])
     both = slices_of(wall, np.array([index]))
@@ -104,6 +114,8 @@ def split(
         drift += (inked - 1) * (steps_chosen - turning.steps_per_turn / body.flats)
     if meets and abs(drift) * per_step > tolerances.joint_mm and "drive" not in pick.unmet:
         pick = replace(pick, unmet=(*pick.unmet, "drive"))
+    free = tolerances.slice_width_mm is None and body.flats is None and (meets or int(splits.slices[sheet.at]) > 1)
+    costs = joint_costs(tolerances.joint_mm, splits, pick, seen, reference, pick_for) if free else ()
     return Split(
         method=method,
         steps=steps_chosen,
@@ -121,6 +133,7 @@ def split(
         runners_up=runners_up(splits, found, pick, seen, reference, closing_steps),
         joints=rows,
         joint_95_mm=float((np.abs(nominal[0]) + spread).max()) if meets else 0.0,
+        joint_costs=costs,
         plain_widest_mm=min(plain.widest_rad, total) * reference,
         sheet_widest_mm=min(sheet.widest_rad, total) * reference,
         key_in=key_in(drive, keys, steps_chosen, index, slices, size, reference, head.field_axis),
@@ -129,7 +142,10 @@ def split(
         closing_error_mm=closing_mm(float(splits.closing_steps[at]), turning.steps_per_turn, reference),
         stair_mm=float(both.stair.max()) if meets else 0.0,
         index_time_s=float(splits.time_s[at]),
-        notes=_notes(tolerances, found, pick, sheet, plain, splits, both, keys, seen, reference, floor),
+        notes=(
+            *_notes(tolerances, found, pick, sheet, plain, splits, both, keys, seen, reference, floor),
+            *(cost_words(cost, slices) for cost in costs),
+        ),
     )
 
 

@@ -167,6 +167,9 @@ def _joints(tolerances: Tolerances, turning: ItemTurning, seen: Surveyed) -> lis
     sheet = _widest(at.index_rad, seen.worst_sheet, tolerance) if curable else sheet_free
     plain_free = _widest(at.index_rad, _known(np.abs(at.plain_joint)).max(axis=1) + geometry, tolerance)
     plain = _widest(at.index_rad, seen.worst_plain, tolerance) if curable else plain_free
+    if by_stops:
+        # What keeps to the tolerance all the same would be so narrow that it is said and not obeyed.
+        drive_index = min(drive_index, _widest(at.index_rad, seen.worst_sheet, tolerance))
     largest, cure = _largest_belief(wall, at)
     # Where the beliefs about the inputs and not the flat columns cost most, redrawing would not help.
     shape = float(np.interp(plain, at.index_rad, _known(np.abs(at.plain_joint)).max(axis=1)))
@@ -186,7 +189,8 @@ def _joints(tolerances: Tolerances, turning: ItemTurning, seen: Surveyed) -> lis
             sheet,
             f"known are the diameter to ±{2 * wall.radius_half:.2g} mm, the height to ±{wall.height_half:.2g} mm, the "
             f"field scale to ±{100 * wall.scale_half:.2g} % and the pupil height to ±{100 * wall.pupil_half:.2g} %, "
-            f"the axis to ±{wall.offset:.2g} mm; the {largest} costs most. {_um(tolerance)} at a joint is accepted",
+            f"the axis to ±{wall.offset:.2g} mm; the {largest} costs most. {_um(tolerance)} at a joint is accepted "
+            "(joint under [tolerances])",
             f"{cure}; or read a joint strip and correct the sheet",
             methods=("sheet",),
             obeyed=sheet > 0,

@@ -60,6 +60,23 @@ class Candidate(Model):
     reason: str
 
 
+class JointCost(Model):
+    """The split were `accepted_mm` accepted at a joint: what comes out (95 %), and how much longer the turning of all
+    slices takes each time round (less than nothing: shorter)."""
+
+    accepted_mm: float
+    method: Literal["sheet", "plain"]
+    slices: int
+    slice_width_mm: float
+    joint_95_mm: float
+    longer_s: float
+
+    @property
+    def reached(self) -> bool:
+        """Whether a joint would keep to what is accepted."""
+        return self.joint_95_mm <= self.accepted_mm * 1.01
+
+
 class KeyIn(Model):
     """One number to key in, in keying order: what it is, what to type, and what it really means."""
 
@@ -73,7 +90,8 @@ class Split(Model):
     """The step split. `slice_width_mm` is along the surface at the reference radius; `column_mm`
     what the controller divides by (S_sheet, or S for plain artwork). Angles in rad.
     `sag_mm` is the largest sag over the band, `joint_95_mm` the worst that a joint may be off
-    (nominal and 95 % half width together), `plain_widest_mm` and `sheet_widest_mm` the widest
+    (nominal and 95 % half width together), `joint_costs` what accepting less or more at a joint would bring,
+    `plain_widest_mm` and `sheet_widest_mm` the widest
     slice that keeps to every limit that a width can keep to, with either method. `drift_mm` is signed,
     + too far, with the controller's own rounding; `closing_error_mm` is 0 unless the artwork goes all
     round."""
@@ -94,6 +112,7 @@ class Split(Model):
     runners_up: tuple[Candidate, ...]
     joints: tuple[JointRow, ...]
     joint_95_mm: float
+    joint_costs: tuple[JointCost, ...] = ()
     plain_widest_mm: float
     sheet_widest_mm: float
     key_in: tuple[KeyIn, ...]

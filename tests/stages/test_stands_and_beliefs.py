@@ -19,6 +19,7 @@ BOTTLE = Item(
 LOGO = Artwork(width_mm=80, height_mm=60, centre_mm=75)
 SURE = {"diameter_mm": 0.0, "focus_mm": 0.0, "field_scale_share": 0.0}
 STILL = Chuck(gear_ratio=1000, offset_mm=0.0, skew_rad=0.0, levelled=True)
+BARE = STILL.model_copy(update={"gear_ratio": 1.0})
 
 
 def cut_and_focus(item: Item, drive: Chuck | Rollers, tolerances: Tolerances) -> tuple[Split, Focus]:
@@ -119,3 +120,36 @@ def test_the_gap_of_a_decal_is_that_at_its_ends() -> None:
         end = math.hypot(60.0, to_point + v)
         angle = 2 * math.atan2(60.0, to_point + v) / math.sin(half)
         assert row.gap_mm == pytest.approx(end * math.sin(half) * (2 * math.pi - angle), rel=1e-9)
+
+
+def test_what_other_joints_would_cost_is_the_split_that_then_comes() -> None:
+    """A person who accepts 15 or 40 µm in place of 25 gets the slices, the joint and the time that were told before."""
+    now = cut_and_focus(BOTTLE, STILL, Tolerances())[0]
+    assert [cost.accepted_mm for cost in now.joint_costs] == [0.015, 0.04]
+    for cost in now.joint_costs:
+        then = cut_and_focus(BOTTLE, STILL, Tolerances(joint_mm=cost.accepted_mm))[0]
+        assert (cost.slices, cost.method) == (then.slices, then.method)
+        assert cost.slice_width_mm == pytest.approx(then.slice_width_mm)
+        assert cost.longer_s == pytest.approx(then.index_time_s - now.index_time_s)
+        assert cost.joint_95_mm == pytest.approx(then.joint_95_mm, rel=0.02)
+        assert cost.reached == (then.joint_95_mm <= cost.accepted_mm)
+    assert now.joint_costs[0].longer_s > 0 > now.joint_costs[1].longer_s
+    assert any("Accepting 15 µm at a joint would take" in note for note in now.notes)
+
+
+def test_stops_that_leave_no_room_are_said_and_not_obeyed() -> None:
+    """Where two stops take up nearly all that is accepted, slices are not made many times narrower for the little that
+    is left; the drive is told as not kept, with the width that would."""
+    bare = cut_and_focus(BOTTLE, BARE, Tolerances(**SURE, slice_width_mm=2.0))[0]
+    geared = cut_and_focus(BOTTLE, STILL, Tolerances())[0]
+    # With all else known nothing but the stops is left; a tenth more is accepted.
+    stops = bare.joint_95_mm
+    tight = cut_and_focus(BOTTLE, BARE, Tolerances(joint_mm=1.1 * stops))[0]
+    drive = next(limit for limit in tight.limits if limit.name == "drive")
+    assert not drive.met
+    assert tight.joint_95_mm > 1.1 * stops
+    assert drive.widest_mm is not None
+    assert 0 < drive.widest_mm < tight.slice_width_mm
+    assert "more gear" in drive.relax
+    assert "the stops open every joint alike" in drive.why
+    assert next(limit for limit in geared.limits if limit.name == "drive").met

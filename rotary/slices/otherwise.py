@@ -1,0 +1,60 @@
+"""What better or worse joints would cost: the split as it would be were another error accepted."""
+
+from collections.abc import Callable
+from typing import Final
+
+from rotary.slices.choose import Pick, Splits
+from rotary.slices.limits import Surveyed
+from rotary.slices.models import JointCost
+
+FINER: Final = 0.6
+COARSER: Final = 1.6
+"""25 µm gives 15 and 40."""
+
+
+def joint_costs(
+    accepted_mm: float,
+    splits: Splits,
+    pick: Pick,
+    seen: Surveyed,
+    reference_mm: float,
+    pick_for: Callable[[float], Pick],
+) -> tuple[JointCost, ...]:
+    """The splits for a finer and a coarser joint than is accepted; `pick_for` chooses the split for an error [mm]."""
+    return tuple(
+        _cost(float(f"{accepted_mm * factor:.2g}"), splits, pick, seen, reference_mm, pick_for)
+        for factor in (FINER, COARSER)
+    )
+
+
+def _cost(
+    accepted_mm: float,
+    splits: Splits,
+    pick: Pick,
+    seen: Surveyed,
+    reference_mm: float,
+    pick_for: Callable[[float], Pick],
+) -> JointCost:
+    other = pick_for(accepted_mm)
+    index = float(splits.index_rad[other.at])
+    inked = int(splits.inked[other.at])
+    worst = seen.worst_mm(other.method, index) if inked > 1 else 0.0
+    return JointCost(
+        accepted_mm=accepted_mm,
+        method=other.method,
+        slices=int(splits.slices[other.at]),
+        slice_width_mm=index * reference_mm,
+        joint_95_mm=worst,
+        longer_s=float(splits.time_s[other.at] - splits.time_s[pick.at]),
+    )
+
+
+def cost_words(cost: JointCost, now_slices: int) -> str:
+    """One sentence about it."""
+    asked, comes = f"{1000 * cost.accepted_mm:.3g} µm", f"{1000 * cost.joint_95_mm:.0f} µm"
+    split = f"{cost.slices} slices of {cost.slice_width_mm:.2g} mm"
+    if cost.slices == now_slices:
+        return f"Accepting {asked} at a joint would change nothing: other things set the slices' width."
+    took = f"{abs(cost.longer_s):.2g} s {'more' if cost.longer_s >= 0 else 'less'} turning each time round"
+    kept = "" if cost.reached else f", and would still not be kept (about {comes})"
+    return f"Accepting {asked} at a joint would take {split} and {took}{kept}."
