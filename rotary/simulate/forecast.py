@@ -101,6 +101,7 @@ def simulated(
     says = told(drawings[0], centre_angle_rad)
     if len({told(d, centre_angle_rad)._replace(single=None) for d in drawings}) > 1:
         raise FileTrouble("these files are not slices of one sheet; give the files of one sheet, and nothing else")
+    believed_plane_mm = machine.stand.plane_mm
     if says.plane_mm is not None:
         machine = machine._replace(stand=machine.stand._replace(plane_mm=says.plane_mm))
     cols = _columns(drawings, machine, says, machine.rounding, "left")
@@ -135,7 +136,7 @@ def simulated(
         at = NO_JOINTS
         strays, placed, missing = np.full(len(shown.s_mm), np.nan), None, None
     nominal = gaps(machine.stand, at, turned, 2 * says.inset_mm)
-    share = _fluence(machine, shown)
+    share = _fluence(machine, believed_plane_mm, shown)
     if machine.stand.flats:
         joint_95, stair_95 = 0.0, 0.0
         placement_95 = placement_95_mm(machine, shown, hit, turned + says.middle_rad, beliefs, draws, seed)
@@ -184,10 +185,13 @@ def _columns(drawings: list[Drawing], machine: Machine, says: Told, rounding: Ro
     ]
 
 
-def _fluence(machine: Machine, shown: Marks) -> Floats:
-    """Peak fluence at the marks as a share of that on the apex line at the middle, incidence included."""
+def _fluence(machine: Machine, believed_plane_mm: float, shown: Marks) -> Floats:
+    """Peak fluence at the marks as a share of that on the apex line at the middle, incidence included.
+
+    A zone's focal plane is meant for heights other than the middle's: what it is a share of goes by the plan's own.
+    """
     plane = machine.stand.plane_mm
-    at_apex = peak_fluence_factor(plane, machine.rayleigh_mm)
+    at_apex = peak_fluence_factor(believed_plane_mm, machine.rayleigh_mm)
     return np.asarray(peak_fluence_factor(shown.z_mm - plane, machine.rayleigh_mm) / at_apex * shown.cos_incidence)
 
 

@@ -120,6 +120,30 @@ def test_fluence_falls_with_height_and_slant(tmp_path: Path) -> None:
     assert found.forecast.fluence_high == pytest.approx(float(share.max()), abs=1e-4)
 
 
+def test_zones_are_shares_of_one_fluence(tmp_path: Path) -> None:
+    """What each zone's sheet reaches is a share of the plan's own fluence on the apex line at the artwork's middle,
+    by the zone's own focal plane: a zone far from the middle is as bright as the accepted range has it."""
+    made = planned(
+        item={"name": "steep", "stations": [{"at_mm": 0, "across_mm": 60.0}, {"at_mm": 60, "across_mm": 92.0}]},
+        drive={"levelled": False},
+        artwork={"width_mm": 40.0, "height_mm": 30.0, "centre_mm": 30.0},
+    )
+    _, paths = slice_sheet(made, block(40, 30), tmp_path)
+    rayleigh = made.optics.rayleigh_mm
+    wanted = peak_fluence_factor(machine_of(made).stand.plane_mm, rayleigh)
+    assert len(paths) > 2
+    shares = []
+    for path in paths:
+        plane = told(drawing_from_file(path), 0.0).plane_mm or math.nan
+        found = simulation(made, path, None, 0)
+        share = peak_fluence_factor(found.marks.z_mm - plane, rayleigh) / wanted * found.marks.cos_incidence
+        assert found.forecast.fluence_low == pytest.approx(float(share.min()), abs=1e-3)
+        assert found.forecast.fluence_high == pytest.approx(float(share.max()), abs=1e-3)
+        shares += [float(share.min()), float(share.max())]
+    limits = made.job.tolerances
+    assert max(shares) / min(shares) < 1.02 * limits.fluence_high_share / limits.fluence_low_share
+
+
 def test_drift_is_what_rounding_each_index_adds_up_to(tmp_path: Path) -> None:
     """A program that asks for part of a step and drops it is behind by that part for every index; one that rounds the
     place is never behind by more than half a step at either end."""
