@@ -18,20 +18,18 @@ from textual.screen import Screen
 
 from rotary.errors import RotaryError
 from rotary.files import bytes_of_job_file, toml_tables
-from rotary.shipped import profiles
 from tui import settings
 from tui.apart import Apart
-from tui.drafting import Drafting, profiles_of
+from tui.drafting import profiles_of
 from tui.drawings.canvas import USUAL_ASPECT, Canvas
 from tui.drawings.pictures import PICTURES, key_of
+from tui.opening import Opening, example
 from tui.screens.desk import Desk
 from tui.session import Session
 from tui.themes import THEMES
 
-FIRST_EXAMPLE = "regatta-bottle.toml"
 
-
-class Rotary(Drafting):
+class Rotary(Opening):
     """The desk as a program."""
 
     TITLE = "rotary"
@@ -142,45 +140,6 @@ class Rotary(Drafting):
             at = (cell.field.label, explained(cell.field, self.session.stands(cell.key)))
         self.push_screen(Help("Desk", at))
 
-    def action_save(self) -> None:
-        """Keep the job as a profile under the item's name, as a new version of it."""
-        self._save()
-
-    def _save(self, then_leave: bool = False) -> None:
-        trouble = self.session.save(self.folder)
-        if trouble:
-            from tui.hints import why_not
-
-            self.notify(why_not(self.session, trouble), title="not saved", severity="error", timeout=8, markup=False)
-            return
-        self.desk.query_one("#title").refresh()
-        self.notify(self.session.saved_as, title="saved", timeout=4, markup=False)
-        self.drafts.clear()
-        if then_leave:
-            self._leave()
-
-    def action_profiles(self) -> None:
-        """Look for a kept profile, and open it."""
-        from tui.screens.ask import Ask
-        from tui.screens.profiles import Opened, Profiles
-
-        if self.screen is not self.desk:
-            return
-
-        def chosen(opened: Opened | None) -> None:
-            if opened is None:
-                return
-            if self.session.unsaved:
-                name = self.session.text("item.name") or "this job"
-                question = f"{name} has changes that are not saved."
-                self.push_screen(
-                    Ask(question, ("save", "drop", "back")), lambda answer: self._open(opened, answer or "back")
-                )
-            else:
-                self._open(opened, "drop")
-
-        self.push_screen(Profiles(self.folder, self.session.system, self.session.data()), chosen)
-
     def action_artwork(self) -> None:
         """Look for a drawing, or type a text, and lay it on the item."""
         from tui.placing import piece_at
@@ -195,23 +154,6 @@ class Rotary(Drafting):
                 self.desk.take_artwork(found, number)
 
         self.push_screen(ArtworkScreen(self.desk, number), chosen)
-
-    def action_new_job(self) -> None:
-        """An empty job for another item; drive, head and shop stay as they are. Asks if something is not saved."""
-        from tui.screens.ask import Ask
-        from tui.tables import blank
-
-        if self.screen is not self.desk:
-            return
-        opened = (blank(self.session.data()), "", "")
-        if self.session.unsaved:
-            name = self.session.text("item.name") or "this job"
-            question = f"{name} has changes that are not saved."
-            self.push_screen(
-                Ask(question, ("save", "drop", "back")), lambda answer: self._open(opened, answer or "back")
-            )
-        else:
-            self._open(opened, "drop")
 
     def action_rig(self) -> None:
         """What is known of this machine; keep what was read at it."""
@@ -271,16 +213,6 @@ class Rotary(Drafting):
                 lambda _: self.desk.refresh_all(),
             )
 
-    def _open(self, opened: tuple[dict[str, Any], str, str], answer: str) -> None:
-        """Put a kept job on the desk, once what stood there is saved or given up."""
-        if answer == "save":
-            self._save()
-        if answer == "drop" or (answer == "save" and not self.session.unsaved):
-            data, follows, kept_as = opened
-            self.session.open(data, follows or None, kept_as)
-            self.desk.refresh_all()
-            self.desk.form.go_to("item.name")
-
     async def action_quit(self) -> None:
         """Leave; ask first if something is not saved."""
         from tui.screens.ask import Ask
@@ -313,7 +245,7 @@ class Rotary(Drafting):
         yield SystemCommand("Help", "Keys and every field", self.action_help)
         yield SystemCommand("Save", "Keep the job as a profile under the item's name", self.action_save)
         yield SystemCommand("Artwork", "Look for a drawing with a preview, or type a text", self.action_artwork)
-        yield SystemCommand("New job", "An empty item; drive, head and shop stay", self.action_new_job)
+        yield SystemCommand("New job", "An empty item; drive, head, rig and shop stay", self.action_new_job)
         yield SystemCommand("Ink as drawn", "Have the plan reckon with the artwork's own ink", desk.action_take_ink)
         yield SystemCommand("Stop", "What is being worked out beside the plan", desk.action_stop)
         yield SystemCommand("Profiles", "Search, compare, open what was kept", self.action_profiles)
@@ -364,7 +296,7 @@ def run(job_path: str | None = None, apart: Apart | None = None) -> int:
 def read_job(path: str | None) -> dict[str, Any] | str:
     """The tables of a job file, or of the worked example; a sentence where they can't be had."""
     if path is None:
-        return toml_tables((profiles() / FIRST_EXAMPLE).read_text(encoding="utf-8"))
+        return example()
     try:
         return toml_tables(bytes_of_job_file(Path(path)).decode("utf-8-sig"))
     except (RotaryError, ValueError, RecursionError):

@@ -27,7 +27,7 @@ class Session(Held):
         self.verdict: Verdict | None = None
         self.plan: Any = None
         self.number = 0
-        self.saved_as = ""
+        self.saved_as = self.machine_of = ""
         self.follows: str | None = None
         self.kept_as = ("", "")
         self._undone: list[tuple[str, Entries]] = []
@@ -41,7 +41,7 @@ class Session(Held):
 
     def open(self, data: Mapping[str, Any], follows: str | None = None, kept_as: str = "") -> None:
         """Start over with another job, as its file has it; `follows` is the kept version of the profile `kept_as`."""
-        self.follows = follows
+        self.follows, self.machine_of = follows, ""
         self.entries, self.kept_aside = {}, {}
         self._undone, self._done, self._typing = [], [], ""
         self.verdict = self.plan = None
@@ -224,7 +224,19 @@ class Session(Held):
         if self.verdict is not None and self.verdict.number == self.number:
             for where, says in self.verdict.faults:
                 found.setdefault(self._nearest(where), says)
+            if self.verdict.faults:
+                self._add_unmeasured(found)
         return found
+
+    def _add_unmeasured(self, found: dict[str, str]) -> None:
+        """Stations without a diameter, which the core comes to only once nothing else is missing."""
+        table = self.tables.get("item.stations")
+        if table is None:
+            return
+        for row in range(self.rows(table) if self.is_there(table) else 0):
+            across = f"{table.key}.{row}.across"
+            if not self.text(across) and not self.text(f"{table.key}.{row}.round"):
+                found.setdefault(across, "is missing: write across, or round")
 
     def found_beside(self, faults: Mapping[str, str]) -> None:
         """What reading the artwork has to complain of in what stands now; the numbers hold all the same."""

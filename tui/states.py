@@ -1,14 +1,18 @@
 """The one-line state of each group: what it comes to, read off the plan or, before one is there, off the fields."""
 
-from math import degrees
-from typing import Any
+from collections.abc import Iterator
+from math import atan, degrees, pi
+from typing import Any, Final
 
 from rotary import units
 from tui.catalogue.passes import PASSES
 from tui.fields import Group, each_field
-from tui.held import NO_COATING
+from tui.held import NO_COATING, OWN_HEAD
 from tui.own_coating import COLOUR, KIND, OWN
 from tui.session import Session
+
+USUAL_TOLERANCE_MM: Final = 0.1
+"""What a diameter is taken to be measured to where nothing else is typed; the field says the same."""
 
 
 def state(session: Session, group: Group) -> str:
@@ -27,15 +31,62 @@ def length(session: Session, mm: float, digits: int = 4) -> str:
 def _item(session: Session, plan: Any) -> str:
     if plan is not None:
         return str(plan.item_state)
-    return session.text("item.name")
+    return measured(session) or session.text("item.name")
+
+
+def measured(session: Session) -> str:
+    """Diameter and taper from the stations that are typed, while the rest of the job is still empty.
+
+    A cone's ends are drawn out to foot and rim as the core does it; of more stations only the range is told.
+    """
+    typed = sorted(_typed_stations(session))
+    if not typed or any(across <= 0 for _, across in typed):
+        return ""
+    least, most = min(across for _, across in typed), max(across for _, across in typed)
+    if len(typed) == 1:
+        return f"⌀{most:.5g} mm, one station"
+    if len({at for at, _ in typed}) < len(typed):
+        return ""
+    if most - least <= (session.value("item.measuring_tolerance") or USUAL_TOLERANCE_MM):
+        return f"⌀{(least + most) / 2:.5g} mm, straight"
+    if len(typed) > 2:
+        return f"⌀{least:.4g} to ⌀{most:.4g} mm at {len(typed)} stations"
+    (low, first), (high, second) = typed
+    slope = (second - first) / (high - low)
+    ends = [first - slope * low, first + slope * ((session.value("item.length") or high) - low)]
+    foot, rim = ends if session.text("item.datum") == "foot" else ends[::-1]
+    return f"⌀{foot:.4g} → ⌀{rim:.4g} mm, taper {degrees(abs(atan(slope / 2))):.1f}°"
+
+
+def _typed_stations(session: Session) -> Iterator[tuple[float, float]]:
+    """Height and diameter [mm] of every station that has both."""
+    for row in range(session.rows(session.tables["item.stations"])):
+        at, across, tape = (session.value(f"item.stations.{row}.{name}") for name in ("at", "across", "round"))
+        if at is not None and (across is None) != (tape is None):
+            yield at, across if across is not None else (tape or 0.0) / pi
 
 
 def _drive(session: Session, plan: Any) -> str:
-    return str(plan.turning.state) if plan is not None else session.text("drive.kind")
+    return str(plan.turning.state) if plan is not None else session.text("drive.kind") + _as_with(session)
 
 
 def _head(session: Session, plan: Any) -> str:
-    return str(plan.optics.state) if plan is not None else session.text("use_head")
+    if is_invented(session):
+        return "invented: put in your own"
+    return str(plan.optics.state) if plan is not None else session.text("use_head") + _as_with(session)
+
+
+def _as_with(session: Session) -> str:
+    """Which job the machine of a new one was taken from."""
+    return f", as in {session.machine_of}" if session.machine_of else ""
+
+
+def is_invented(session: Session) -> bool:
+    """Whether the head is one that ships with the tool, with no figure of a person's own."""
+    if session.text("use_head") == OWN_HEAD:
+        return False
+    figures = (key for key in session.entries if key.startswith("head.") and key not in ("head.name", "head.note"))
+    return not any(session.entries[key].text for key in figures)
 
 
 def _artwork(session: Session, plan: Any) -> str:

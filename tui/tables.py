@@ -92,19 +92,21 @@ _read_once: dict[str, dict[str, Any]] = {}
 
 
 def blank(data: Mapping[str, Any]) -> dict[str, Any]:
-    """An empty job on the same machine as another: its drive without what was read off the item, its head, its shop.
+    """An empty job on the same machine as another: its drive without what was read off the item, head, rig, shop.
 
     >>> blank({"item": {"name": "Heron mug"}, "drive": {"kind": "chuck", "ticks": [{}]}})["drive"]
     {'kind': 'chuck'}
     """
-    same = {name: data[name] for name in ("use_head", "head", "shop") if name in data}
-    # Whole numbers as a person writes them.
-    drive = {
-        key: re.sub(r"^(-?\d+)\.0(?= )", r"\1", value) if isinstance(value, str) else value
-        for key, value in data.get("drive", {}).items()
-        if key not in _OF_THE_ITEM
-    }
-    return {"item": {"stations": [{"at": "0 mm"}, {"at": ""}]}, "drive": drive or {"kind": "rollers"}, **same}
+    same = {name: data[name] for name in ("use_head", "rig", "shop") if name in data}
+    drive = {key: _as_typed(value) for key, value in data.get("drive", {}).items() if key not in _OF_THE_ITEM}
+    head = {key: _as_typed(value) for key, value in data.get("head", {}).items()}
+    machine = {"drive": drive or {"kind": "rollers"}, **({"head": head} if head else {}), **same}
+    return {"item": {"stations": [{"at": "0 mm"}, {"at": ""}]}, **machine}
+
+
+def _as_typed(value: Any) -> Any:
+    """Whole numbers as a person writes them."""
+    return re.sub(r"^(-?\d+)\.0(?= )", r"\1", value) if isinstance(value, str) else value
 
 
 _OF_THE_ITEM: Final = ("ticks", "contact_from", "contact_to", "typed_diameter")

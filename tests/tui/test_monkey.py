@@ -11,6 +11,8 @@ from pathlib import Path
 import pytest
 from textual import events
 
+from tui.app import Rotary
+
 from .conftest import Desk
 
 KEYS = (
@@ -67,8 +69,10 @@ SEEDS = (1, 2, 3)
 
 @pytest.fixture(autouse=True)
 def _somewhere_else(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Papers and files that random keys ask for are written there."""
+    """Papers and files that random keys ask for are written there; keys that ask to leave have the desk stay."""
     monkeypatch.chdir(tmp_path)
+    # Once nothing is unsaved, "Leave" among the commands ends the program, as it should.
+    monkeypatch.setattr(Rotary, "_leave", lambda _: None)
 
 
 PASTES = ("88,9 mm", "1e400", "nan", "\x00\x1b[31m", "9" * 500, "½ in", "", "\n\n", "-5 mm", "élan ⌀", "３ mm")

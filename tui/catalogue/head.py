@@ -47,9 +47,8 @@ HEAD: Final = Group(
             "wavelength",
             "From the source's label: 1064 nm for most pulsed fibre sources.",
             "nm",
-            rare=True,
         ),
-        Field("head.largest_pulse", "largest pulse", "Largest pulse energy, from the data sheet.", "mJ", rare=True),
+        Field("head.largest_pulse", "largest pulse", "Largest pulse energy, from the data sheet.", "mJ"),
         Field(
             "head.pulse_durations",
             "pulse durations",

@@ -282,8 +282,12 @@ class ArtworkScreen(Screen[Chosen | None]):
         if entry is not None and entry.is_folder and not self.types_text:
             self.action_above() if entry.name == ".." else self._go(self.found.folder / entry.name)
         elif kind == "picture":
-            says = "a picture made of dots is no piece of a sheet: trace it to an SVG, or use `rotary picture`"
-            self.notify(f"{entry.name if entry else name}: {says}", severity="warning", timeout=8, markup=False)
+            shown = entry.name if entry else name
+            says = (
+                f"{shown} is a picture made of dots, and pieces are drawn in lines: trace it to an SVG. To mark its "
+                f'tones, leave the desk and write: rotary picture JOB.toml "{shown}" --to FOLDER --mark lighter'
+            )
+            self.notify(says, severity="warning", timeout=15, markup=False)
         elif name:
             value = self.shown.value if self.shown.fresh else None
             size = (value.width_mm, value.height_mm) if value is not None and value.size_stated else None

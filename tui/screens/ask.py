@@ -17,8 +17,8 @@ class Ask(ModalScreen[str]):
 
     BINDINGS: ClassVar = [
         Binding("escape", "answer('')", show=False),
-        Binding("left,up,shift+tab", "turn(-1)", show=False),
-        Binding("right,down,tab", "turn(1)", show=False),
+        Binding("left,up,shift+tab", "turn(-1)", show=False, priority=True),
+        Binding("right,down,tab", "turn(1)", show=False, priority=True),
         Binding("enter,space", "take", show=False),
     ]
 

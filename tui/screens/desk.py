@@ -21,6 +21,7 @@ from tui.hints import hint, place_of
 from tui.placing import put_piece, shown_name
 from tui.screens.working import Working
 from tui.session import Session
+from tui.states import is_invented
 from tui.verdict import Judge, Verdict, judge
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.form import Form
@@ -166,13 +167,12 @@ class Desk(Working):
 
     def _keys(self, width: int) -> Line:
         keys = [
-            ("F1", "help", "app.help"), ("F6", "answers" if self.page == "fields" else "fields", "screen.page"),
-            ("F4", "picture", "screen.picture(1)"), ("^P", "commands", "app.command_palette"),
-            ("^S", "save", "app.save"), ("^E", "artwork", "app.artwork"), ("^K", "papers", "app.papers"),
-            ("^O", "profiles", "app.profiles"), ("^Q", "leave", "app.quit"), ("F2", "mm/inch", "screen.system"),
-            ("F7", "undo", "screen.undo"), ("F8", "redo", "screen.redo"), ("^R", "rig", "app.rig"),
-            ("^T", "proof patch", "app.patch"), ("^B", "inscription", "app.inscription"),
-            ("^N", "new job", "app.new_job"),
+            ("F1", "help", "app.help"), ("^N", "new", "app.new_job"), ("^E", "artwork", "app.artwork"),
+            ("F6", "answers" if self.page == "fields" else "fields", "screen.page"),
+            ("F4", "picture", "screen.picture(1)"), ("^K", "papers", "app.papers"), ("^S", "save", "app.save"),
+            ("^P", "commands", "app.command_palette"), ("^Q", "leave", "app.quit"), ("^O", "profiles", "app.profiles"),
+            ("F2", "mm/inch", "screen.system"), ("F7", "undo", "screen.undo"), ("F8", "redo", "screen.redo"),
+            ("^T", "proof patch", "app.patch"), ("^R", "rig", "app.rig"), ("^B", "inscription", "app.inscription"),
         ]  # fmt: skip
         return key_line(keys, width)
 
@@ -307,6 +307,18 @@ class Desk(Working):
         for bar in self.query(Bar):
             bar.refresh()
         self.ask()
+
+    def begin_new(self, machine_of: str) -> None:
+        """A new job has been begun on the machine of an item, or, where there is no such, on an invented one."""
+        self.session.machine_of = machine_of
+        if is_invented(self.session):
+            # Its figures are to be put in: Enter goes through what is open.
+            self.form.folds.open.add("head")
+        self.form.rebuild()
+        self.form.go_to("item.name")
+        self.page = "fields"
+        self._arrange()
+        self.form.focus()
 
     # -- what a person can do
 

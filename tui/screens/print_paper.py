@@ -23,8 +23,9 @@ class PrintPaper(ModalScreen[None]):
     """Chooses a paper and has it written; says where it is."""
 
     BINDINGS: ClassVar = [
-        Binding("up,shift+tab", "move(-1)", show=False),
-        Binding("down,tab", "move(1)", show=False),
+        # Before the panel takes one for scrolling, which it would while it is not yet as high as its lines.
+        Binding("up,shift+tab", "move(-1)", show=False, priority=True),
+        Binding("down,tab", "move(1)", show=False, priority=True),
         Binding("enter", "write", show=False),
         Binding("escape", "close", show=False),
     ]

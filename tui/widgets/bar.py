@@ -10,12 +10,17 @@ from tui.widgets.inked import Inked
 
 
 def key_line(keys: Iterable[tuple[str, str, str]], width: int) -> Line:
-    """Keys with what they do, and the action that a click on them stands for; as many as there is room for."""
+    """Keys with what they do, and the action that a click on them stands for; as many as there is room for.
+
+    Where not all have room they stand closer together, so that more of them do.
+    """
+    every = list(keys)
+    gap = " " if sum(len(key) + len(name) + 3 for key, name, _ in every) <= width else ""
     line: Line = []
-    for key, name, action in keys:
-        if sum(cells(run.text) for run in line) + len(key) + len(name) + 3 > width:
+    for key, name, action in every:
+        if sum(cells(run.text) for run in line) + len(key) + len(name) + 2 + len(gap) > width:
             break
-        line += [Run(f" {key}", "strong", action), Run(f" {name} ", "muted", action)]
+        line += [Run(f" {key}", "strong", action), Run(f" {name}{gap}", "muted", action)]
     return line
 
 

@@ -27,7 +27,7 @@ class Panel(Inked, can_focus=True):
         return self
 
     def redraw(self) -> None:
-        """The content has changed: paint the lines that are others than before, which over a slow line is what counts."""
+        """The content has changed: paint only the lines that are others than before, for terminals far away."""
         before, self._lines = self._lines, None
         if before is None or not self.is_attached or min(self.scrollable_content_region.size) <= 0:
             self.refresh()

@@ -1,0 +1,98 @@
+"""A program that keeps jobs as profiles, opens them again, and begins new ones on the same machine."""
+
+from typing import Any, Final
+
+from rotary.files import toml_tables
+from rotary.shipped import profiles
+from tui.drafting import Drafting, profiles_of
+
+FIRST_EXAMPLE: Final = "regatta-bottle.toml"
+
+
+def example() -> dict[str, Any]:
+    """The tables of the worked example that the first start opens."""
+    return toml_tables((profiles() / FIRST_EXAMPLE).read_text(encoding="utf-8"))
+
+
+class Opening(Drafting):
+    """What happens to whole jobs; a person is asked before anything that is not saved goes."""
+
+    def action_save(self) -> None:
+        """Keep the job as a profile under the item's name, as a new version of it."""
+        if (hand_over := getattr(self.screen, "hand_over", None)) is not None:
+            hand_over(everything=True)
+        self._save()
+
+    def _save(self, then_leave: bool = False) -> None:
+        trouble = self.session.save(self.folder)
+        if trouble:
+            from tui.hints import why_not
+
+            self.notify(why_not(self.session, trouble), title="not saved", severity="error", timeout=8, markup=False)
+            return
+        self.desk.query_one("#title").refresh()
+        self._keep_machine()
+        self.notify(self.session.saved_as, title="saved", timeout=4, markup=False)
+        self.drafts.clear()
+        if then_leave:
+            self._leave()
+
+    def _keep_machine(self) -> None:
+        """The next new job begins on the machine of this one."""
+        from tui import machine
+
+        machine.keep(profiles_of(self.folder), self.session.text("item.name"), self.session.data())
+
+    def action_profiles(self) -> None:
+        """Look for a kept profile, and open it."""
+        from tui.screens.ask import Ask
+        from tui.screens.profiles import Opened, Profiles
+
+        if self.screen is not self.desk:
+            return
+
+        def take(opened: Opened, answer: str) -> None:
+            self._open(opened, answer)
+
+        def chosen(opened: Opened | None) -> None:
+            if opened is None:
+                return
+            if self.session.unsaved:
+                name = self.session.text("item.name") or "this job"
+                question = f"{name} has changes that are not saved."
+                self.push_screen(Ask(question, ("save", "drop", "back")), lambda answer: take(opened, answer or "back"))
+            else:
+                take(opened, "drop")
+
+        self.push_screen(Profiles(self.folder, self.session.system, self.session.data()), chosen)
+
+    def action_new_job(self) -> None:
+        """An empty job for another item, on the machine of this one or of the one saved last. Asks if unsaved."""
+        from tui.screens.ask import Ask
+
+        if self.screen is not self.desk:
+            return
+        if self.session.unsaved:
+            question = f"{self.session.text('item.name') or 'this job'} has changes that are not saved."
+            self.push_screen(Ask(question, ("save", "drop", "back")), lambda answer: self._new(answer or "back"))
+        else:
+            self._new("drop")
+
+    def _new(self, answer: str) -> None:
+        from tui.machine import for_new_job
+
+        tables, machine_of = for_new_job(self.session, example(), profiles_of(self.folder))
+        if self._open((tables, "", ""), answer):
+            self.desk.begin_new(machine_of)
+
+    def _open(self, opened: tuple[dict[str, Any], str, str], answer: str) -> bool:
+        """Put a kept job on the desk, once what stood there is saved or given up; False where it stays."""
+        if answer == "save":
+            self._save()
+        if answer != "drop" and (answer != "save" or self.session.unsaved):
+            return False
+        data, follows, kept_as = opened
+        self.session.open(data, follows or None, kept_as)
+        self.desk.refresh_all()
+        self.desk.form.go_to("item.name")
+        return True
