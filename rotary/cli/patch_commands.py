@@ -124,7 +124,13 @@ def _seen(texts: list[str], cells: dict[int, list[int]]) -> dict[int, list[str]]
     return seen
 
 
-def _say_taught(job: "Job", readings: "tuple[Reading, ...]", asked: argparse.Namespace) -> int:
+def _say_taught(
+    job: "Job",
+    readings: "tuple[Reading, ...]",
+    asked: argparse.Namespace,
+    earlier: "tuple[str, tuple[Reading, ...]] | None" = None,
+) -> int:
+    """Beliefs before and after, the plan without readings and with them; between the two that of `earlier` ones."""
     from rotary.cli.patch_lines import taught_lines
     from rotary.papers.lines import wrapped
     from rotary.passes.learning import taught_rows
@@ -133,9 +139,9 @@ def _say_taught(job: "Job", readings: "tuple[Reading, ...]", asked: argparse.Nam
     after = _learned(job, readings, asked.draws)
     if after is not None:
         say("\n".join(taught_lines(taught_rows(after), after.readings)) + "\n\n")
-    before, now = plan(job, asked.draws).removal, plan(job, asked.draws, readings).removal
-    for name, steps in (("without readings", before), ("now", now)):
-        say("\n".join(wrapped(f"{name}: {steps.first_line}")) + "\n")
+    said = [("without readings", ()), *([earlier] if earlier else []), ("now", readings)]
+    for name, some in said:
+        say("\n".join(wrapped(f"{name}: {plan(job, asked.draws, some).removal.first_line}")) + "\n")
     return OK
 
 
@@ -177,6 +183,9 @@ def readings(asked: argparse.Namespace) -> int:
     from rotary.passes.kept_readings import readings_in, strike
 
     folder = _folder(asked)
+    earlier = None
+    if asked.strike is not None or asked.count_again is not None:
+        earlier = "before that", readings_in(folder)
     if asked.strike is not None:
         strike(asked.strike, folder)
     if asked.count_again is not None:
@@ -192,7 +201,7 @@ def readings(asked: argparse.Namespace) -> int:
         return OK
     job = on_named_rig(job_of(asked.job))
     say("\n")
-    code = _say_taught(job, kept, asked)
+    code = _say_taught(job, kept, asked, earlier)
     _drawn(job, kept, asked)
     return code
 

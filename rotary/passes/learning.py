@@ -184,19 +184,22 @@ def after_readings(steps: Removal, taught: Learned | None) -> Removal:
     )
 
 
-# What a person is told of, before and after: field of the draws, name, unit.
+# What a person is told of, before and after: field of the draws, name, unit, and of which draws it is told. Where
+# the coating is thrown off whole, nothing is learned of ablation, and the other way round.
 _TOLD: Final = (
-    ("lifts", "thrown off whole (else ablated)", ""),
-    ("threshold_j_cm2", "coating: ablation starts at", "J/cm²"),
-    ("depth_um", "coating: depth a pulse and e-fold", "µm"),
-    ("lift_off_j_cm2", "coating: thrown off at (10 ns)", "J/cm²"),
-    ("thickest_um", "coating: thickest place", "µm"),
-    ("metal_j_cm2", "metal: one pulse marks at", "J/cm²"),
-    ("incubation", "metal: incubation S", ""),
-    ("spot_factor", "spot in focus, of the computed", "×"),
-    ("power_factor", "power that arrives, of the set", "×"),
-    ("wall_mm", "wall", "mm"),
+    ("lifts", "thrown off whole (else ablated)", "", None),
+    ("threshold_j_cm2", "if ablated: starts at", "J/cm²", 0.0),
+    ("depth_um", "if ablated: depth a pulse and e-fold", "µm", 0.0),
+    ("lift_off_j_cm2", "if thrown off: at (10 ns)", "J/cm²", 1.0),
+    ("thickest_um", "coating: thickest place", "µm", None),
+    ("metal_j_cm2", "metal: one pulse marks at", "J/cm²", None),
+    ("incubation", "metal: incubation S", "", None),
+    ("spot_factor", "spot in focus, of the computed", "×", None),
+    ("power_factor", "power that arrives, of the set", "×", None),
+    ("wall_mm", "wall", "mm", None),
 )
+# Fewer draws than this tell no range.
+_ENOUGH: Final = 20
 
 
 class Taught(Model):
@@ -218,17 +221,28 @@ class Taught(Model):
 
 
 def taught_rows(found: Learned) -> tuple[Taught, ...]:
-    """What the readings taught: the beliefs before and after."""
+    """What the readings taught: the beliefs before and after.
 
-    def three(draws: Draws, field: str) -> tuple[float, float, float]:
-        values = getattr(draws, field)
+    A belief about one way in which the coating goes is told of the draws in which it goes that way, and left out
+    where hardly any do, before or after.
+    """
+
+    def three(draws: Draws, field: str, way: float | None) -> tuple[float, float, float] | None:
+        values, weight = getattr(draws, field), draws.weight
         if field == "lifts":
-            share = float(draws.weight @ values)
+            share = float(weight @ values)
             return share, share, share
-        low, middle, high = (quantile(values, draws.weight, at) for at in (0.05, 0.5, 0.95))
+        if way is not None:
+            which = draws.lifts == way
+            values, weight = values[which], weight[which]
+            if len(values) < min(_ENOUGH, len(which)):
+                return None
+        low, middle, high = (quantile(values, weight, at) for at in (0.05, 0.5, 0.95))
         return low, middle, high
 
-    return tuple(
-        Taught(name=name, unit=unit, before=three(found.before, field), after=three(found.draws, field))
-        for field, name, unit in _TOLD
-    )
+    rows = []
+    for field, name, unit, way in _TOLD:
+        before, after = three(found.before, field, way), three(found.draws, field, way)
+        if before is not None and after is not None:
+            rows.append(Taught(name=name, unit=unit, before=before, after=after))
+    return tuple(rows)

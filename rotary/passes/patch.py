@@ -61,7 +61,7 @@ class Cell(Model):
 class Patch(Model):
     """A proof patch in the order in which it is marked. Sizes in [mm], `changes` counts the controls to change.
 
-    `chance` is that of at least one cell being right for the whole job.
+    `chance` is that of at least one cell being right for the whole job, over so many `draws`.
     """
 
     cells: tuple[Cell, ...] = Field(min_length=1)
@@ -137,7 +137,7 @@ def patch(
         setting = setting_from(one, ns, looks[-1], pause if looks[-1] > 1 else 0.0, head, optics)
         chosen.append((setting, float(few.weight @ right[at]), looks))
     chosen.sort(key=lambda cell: _keyed(cell[0]))
-    return _laid_out(chosen, chance, surface, slice_mm, room_mm, len(draws.weight))
+    return _laid_out(chosen, chance, surface, slice_mm, room_mm, len(few.weight))
 
 
 def _at_one_rate(every: Grid, picked: list[int], head: Head, wishes: Wishes) -> list[Grid]:

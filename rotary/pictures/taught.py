@@ -25,7 +25,8 @@ def taught_picture(rows: Sequence[Taught], readings: int, wide: float = 150.0) -
     name_mm = min(max((wide_mm(name, LETTER_MM) for name in names), default=10.0), wide * 0.42) + 5.0
     figures_mm = 24.0
     high = (len(rows) * ROW_MM) + 3.2 * LETTER_MM
-    says = f"what {readings} readings taught: before pale, after dark; 5 to 95 %, the middle marked"
+    many = f"{readings} reading{'s' if readings != 1 else ''}"
+    says = f"what {many} taught: before pale, after dark; 5 to 95 %, the middle marked"
     marks: list[Mark] = [caption(says, wide, high - LETTER_MM)]
     left, right = name_mm, wide - figures_mm - 1.0
     for at, (row, name) in enumerate(zip(rows, names, strict=True)):

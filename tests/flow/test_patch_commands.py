@@ -64,14 +64,16 @@ def test_a_real_job_counts_as_a_reading(tmp_path: Path, capsys: pytest.CaptureFi
 
 
 def test_a_reading_can_be_struck_out_and_counted_again(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """Struck out it stays in the list and says so; the plan goes by the others; it can come back."""
+    """Struck out it stays in the list; the plan before that and now are said; it can come back."""
     ran(capsys, tmp_path, "came-out", JOB, "cut", *FEW)
     code, out, _ = ran(capsys, tmp_path, "readings", JOB, "--strike", "1", *FEW)
     assert code == 0
     assert "struck out" in out
-    assert "After 1 reading" not in out
+    said = " ".join(out.split())
+    assert "before that: After 1 reading" in said
+    assert "now: After" not in said
     _, out, _ = ran(capsys, tmp_path, "readings", JOB, "--count-again", "1", *FEW)
-    assert "After 1 reading" in " ".join(out.split())
+    assert "now: After 1 reading" in " ".join(out.split())
 
 
 @pytest.mark.parametrize(

@@ -184,9 +184,20 @@ def test_what_the_patch_taught_is_told_before_and_after() -> None:
     found = learned(ITEM, HEAD, cells, 2000)
     assert found is not None
     rows = {row.name: row for row in taught_rows(found)}
-    row = rows["coating: ablation starts at"]
+    row = rows["if ablated: starts at"]
     assert row.after[1] > row.before[1]
     assert all(r.before[0] <= r.before[1] <= r.before[2] for r in rows.values())
+
+
+def test_a_belief_is_told_of_the_draws_that_it_matters_in() -> None:
+    """What is told of ablation is the range where the coating is ablated; that of a way ruled out is left out."""
+    found = learned(ITEM, HEAD, [read(by_fluence(1.0, 1.6), "covered", at + 1) for at in range(3)], 2000)
+    assert found is not None
+    ablated = found.draws.lifts == 0
+    row = next(row for row in taught_rows(found) if row.name == "if ablated: starts at")
+    assert row.after[1] == pytest.approx(float(np.median(found.draws.threshold_j_cm2[ablated])), rel=0.02)
+    none_thrown = replace(found, draws=replace(found.draws, lifts=np.zeros(2000)))
+    assert "if thrown off: at (10 ns)" not in {row.name for row in taught_rows(none_thrown)}
 
 
 def test_the_plan_says_that_it_rests_on_readings() -> None:
