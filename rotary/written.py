@@ -17,7 +17,6 @@ from rotary.artwork.turn import once_round
 from rotary.artwork.wall import on_wall
 from rotary.drive import Chuck, Rollers
 from rotary.errors import Fault, FileTrouble, Refused, brief
-from rotary.files import is_folder
 from rotary.formulas.duration import marking_time_s
 from rotary.formulas.revolution import radius_mm
 from rotary.item import body
@@ -26,13 +25,15 @@ from rotary.passes.wishes import Wishes
 from rotary.plan import Plan, plan
 from rotary.sheet import Sheet, SheetWish, is_ring, laid_out, sheet, stance_of
 from rotary.sheet.compose import Composition
+from rotary.sheet.drawn import drawn_for
 from rotary.sheet.fits import refuse_misfit
 from rotary.sheet.order import Order
 from rotary.sheet.plain import Plain, plain_drawing
-from rotary.sheet.reread import Drawing, drawing_from_file
+from rotary.sheet.reread import drawing_from_file
 from rotary.sheet.words import flat_must_show, must_show
 from rotary.simulate.chances import NORMAL_95, Beliefs
 from rotary.simulate.controller import steps_asked, turned_to_item
+from rotary.simulate.files import sheets_of
 from rotary.simulate.flats import as_long_round_mm
 from rotary.simulate.forecast import Forecast, Simulated, simulated
 from rotary.simulate.picture import picture
@@ -163,7 +164,7 @@ def _flat(made: Plan, rings: Rings) -> tuple[Plan, Plain]:
         stance_of(shape, job.head, made.optics, made.layout, made.focus),
         rings, job.artwork.surface_map, made.split.column_mm, made.split.index_angle_rad, columns,
         made.split.sheet_height_mm, job.artwork.name, job.head.field_axis, job.head.rim_towards, is_ring(made.layout),
-        flats,
+        flats, job.head.slice_high_share,
     )  # fmt: skip
     size = drawn.wide_mm, drawn.high_mm
     shows = must_show(SheetWish(), *on_flats, size) if on_flats else flat_must_show(made.split, size)
@@ -173,10 +174,11 @@ def _flat(made: Plan, rings: Rings) -> tuple[Plan, Plain]:
 
 def _on_flats(made: Plan, rings: Rings) -> tuple[Order, Composition]:
     job = made.job
-    return laid_out(
+    order, shown = laid_out(
         SheetWish(), rings, job.artwork, job.item, body(job.item), job.head, made.optics, made.layout, made.split,
         made.focus, _hatch_mm(made),
     )  # fmt: skip
+    return order, drawn_for(job.head, shown, order.column_mm)
 
 
 def what_will_happen(
@@ -197,13 +199,17 @@ def simulation(
     """As `what_will_happen`, with every landed mark, for pictures."""
     job, shape = made.job, body(made.job.item)
     head = job.head
-    sheets = [[turned_to_item(d, head.field_axis, head.rim_towards) for d in files] for files in _sheets(path)]
+    files_of, dots_mm = sheets_of(path)
+    sheets = [[turned_to_item(d, head.field_axis, head.rim_towards) for d in files] for files in files_of]
     says = told(sheets[0][0], job.artwork.centre_angle_rad)
     if (says.flat or made.split.slices > 1) and shape.flats is None:
         made = _for_columns(made, "plain" if says.flat else "sheet")
     centre = job.artwork.centre_angle_rad
     wall = None
     machine = machine_of(made)
+    if dots_mm:
+        # A photograph's dots have no outline that they belong to.
+        rings = None
     if rings is not None and shape.flats is not None:
         # Flats side by side, on a wall as long round as they are together.
         laid = rings.points_mm / [as_long_round_mm(machine.stand), 1.0] + [centre, made.layout.centre_mm]
@@ -218,6 +224,11 @@ def simulation(
         ]
     )
     lines = _out_of_date(made, says) + sentences(found.forecast, job.tolerances.joint_mm)
+    if dots_mm:
+        lines += (
+            f"Dots are cut at their slice's borders to within {1000 * dots_mm / 2:.0f} µm, half a dot of the file; "
+            "how far each lies from its place is not measured.",
+        )
     return found._replace(forecast=found.forecast.model_copy(update={"says": lines}))
 
 
@@ -332,25 +343,6 @@ def _hatch_mm(made: Plan) -> float:
 
 def _part(progress: Progress, k: int, count: int) -> Progress:
     return lambda share: progress((k + share) / count)
-
-
-def _sheets(path: Path) -> list[list[Drawing]]:
-    """The drawings of each sheet: of the file itself, or of all sheets and slices in a folder, zone by zone."""
-    if not is_folder(path):
-        return [[drawing_from_file(path)]]
-    slices = [sorted(place.glob("*-slice-*.svg")) for place in (path, *sorted(path.glob("zone-*")))]
-    found = [files for files in slices if files] or [[one] for one in sorted(path.glob("*-zone-*-sheet.svg"))]
-    if not found:
-        raise FileTrouble(
-            f"{path.name} holds no slices or zones as SVG; give a sheet, or the folder that they were written to"
-        )
-    sheets = [[drawing_from_file(one) for one in files] for files in found]
-    zones = [told(files[0], 0.0).zone_mm for files in sheets]
-    if len(sheets) > 1 and (None in zones or len(set(zones)) < len(zones)):
-        raise FileTrouble(
-            f"{path.name} holds more than one sheet; give one of them, or a folder with one sheet's zones"
-        )
-    return sheets
 
 
 def _read_back(paths: list[Path], ink_mm2: float) -> None:

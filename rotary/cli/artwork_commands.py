@@ -1,6 +1,7 @@
 """What the commands about real artwork do: sheets, flat export, forecast, picture, wrap template."""
 
 import argparse
+import math
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, TypeVar
 
@@ -177,7 +178,26 @@ def flat(asked: argparse.Namespace) -> int:
             f"the widest that holds every limit is {split.plain_widest_mm:.3g} mm on the wall",
             f"at the joints {1000 * split.joint_95_mm:.0f} µm are not exceeded 95 % of the time",
         ]
+    facts += _for_this_machine(plain)
     return _report("Flat artwork, corrected for the item", [path], facts, split.must_show, _told_of(ink, made))
+
+
+def _for_this_machine(made: "Plan") -> list[str]:
+    """What flat artwork takes of a rig's correction, and what it can't."""
+    head, split = made.job.head, made.split
+    told = []
+    if (head.slice_wide_share, head.slice_high_share) != (1.0, 1.0):
+        told.append(
+            f"drawn for the machine as measured: {head.slice_wide_share:.5f} times as wide, columns and all, and "
+            f"{head.slice_high_share:.5f} times as high"
+        )
+    if head.slice_turn_rad != 0 and not made.job.item.flats and split.slices > 1:
+        told.append(
+            f"the axis stands askew by {math.degrees(head.slice_turn_rad):+.2f}°, which flat artwork can't be drawn for: "
+            f"it leaves a stair of {1000 * split.stair_mm:.0f} µm at every joint. Write a slice sheet (rotary sheet), or "
+            "set the axis straight"
+        )
+    return told
 
 
 def forecast(asked: argparse.Namespace) -> int:

@@ -46,10 +46,13 @@ def plain_drawing(
     rim_towards: str,
     closed: bool = False,
     on_flats: tuple[Rings, ...] = (),
+    high_share: float = 1.0,
 ) -> Plain:
     """The artwork as one flat drawing for `columns` plain columns, `closed` where it goes all round.
 
-    `on_flats` are the commands of each column of a faceted item, where no map is needed. The page is `height_mm` high,
+    `column_mm` is what the program divides by, and so draws the artwork as wide as this machine needs it; it is drawn
+    `high_share` times as high. `on_flats` are the commands of each column of a faceted item, drawn for the machine
+    already, where no map is needed. The page is `height_mm` high,
     or as high as the artwork needs. Raises NoPlan where it does not go on the item.
     """
     if len(rings.points_mm) == 0:
@@ -58,7 +61,7 @@ def plain_drawing(
         middle = (len(on_flats) - 1) / 2
         drawn = joined(moved(part, (k - middle) * column_mm, 0.0) for k, part in enumerate(on_flats))
     else:
-        drawn = _bent(stance, rings, surface_map, column_mm / index_rad, closed)
+        drawn = _bent(stance, rings, surface_map, column_mm / index_rad, closed, high_share)
     left, bottom, right, top = bounds_mm(drawn)
     wide = max(columns * column_mm, math.ceil(2000 * max(-left, right)) / 1000)
     high = max(height_mm, math.ceil(2000 * max(-bottom, top)) / 1000)
@@ -71,8 +74,8 @@ def plain_drawing(
     return Plain(drawn, *page, drawing(*page, shape, f"{name}: flat artwork", says, ticks=True))
 
 
-def _bent(stance: Stance, rings: Rings, surface_map: str, scale: float, closed: bool) -> Rings:
-    """The artwork with each place at its own angle times `scale` [mm/rad]."""
+def _bent(stance: Stance, rings: Rings, surface_map: str, scale: float, closed: bool, high: float) -> Rings:
+    """The artwork with each place at its own angle times `scale` [mm/rad] and `high` times as high."""
     try:
         wall = on_wall(rings, surface_map, stance.curve, stance.centre_s_mm)
         wall = once_round(wall) if closed else wall
@@ -80,6 +83,6 @@ def _bent(stance: Stance, rings: Rings, surface_map: str, scale: float, closed: 
         raise NoPlan([Fault("artwork.surface_map", f"{trouble}; choose another map, or smaller artwork.")]) from None
 
     def flat(angle: Floats, s: Floats) -> tuple[Floats, Floats]:
-        return angle * scale, command_to_hit_mm(stance, np.zeros_like(s), s)[1]
+        return angle * scale, command_to_hit_mm(stance, np.zeros_like(s), s)[1] * high
 
     return warped(wall, flat, REDRAW_TOLERANCE_MM)

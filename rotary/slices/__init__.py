@@ -19,7 +19,7 @@ from rotary.head import Head, Optics
 from rotary.item import Body, Item
 from rotary.slices.choose import NARROWEST_SPOTS, Pick, Splits, all_splits, chosen, runners_up, splits_of
 from rotary.slices.keys import Keyed, closing_mm, key_in, keyed, must_show
-from rotary.slices.limits import Bound, Surveyed, applying, bounds, surveyed, told
+from rotary.slices.limits import Bound, Surveyed, applying, bounds, flat_stair_mm, surveyed, told
 from rotary.slices.models import Candidate, JointCost, JointRow, KeyIn, Limit, Split, Tolerances
 from rotary.slices.otherwise import cost_words, joint_costs
 from rotary.slices.wall import Slices, Wall, slices_of, wall_under_head
@@ -86,10 +86,13 @@ def split(
     _refuse_turn(turning, layout, splits, at, index)
     half = float(both.widest_command[0]) if method == "sheet" else float(both.plain_command[0])
     edge = tolerances.blank_edge_mm if method == "sheet" else 0.0
+    # A sheet is drawn for the machine as measured inside its columns; flat artwork is, with its columns.
+    wide, high = (1.0, 1.0) if method == "sheet" else (head.slice_wide_share, head.slice_high_share)
+    half *= wide
     steps_chosen, slices, inked = int(splits.steps[at]), int(splits.slices[at]), int(splits.inked[at])
     # The plan knows the artwork of one flat; pieces may go on all of them, and the number has to serve there too.
     keys = keyed(drive, 2 * half + edge, steps_chosen, max(slices, body.flats or 0))
-    size = round(slices * keys.column_mm, 6), float(both.tallest_mm[0])
+    size = round(slices * keys.column_mm, 6), float(both.tallest_mm[0]) * high
     governing = _governing(found, pick, inked, total)
     # A single slice meets no other, and between two flats there is an edge of the item.
     meets = inked > 1 and body.flats is None
@@ -114,6 +117,7 @@ def split(
         drift += (inked - 1) * (steps_chosen - turning.steps_per_turn / body.flats)
     if meets and abs(drift) * per_step > tolerances.joint_mm and "drive" not in pick.unmet:
         pick = replace(pick, unmet=(*pick.unmet, "drive"))
+    stair = float((both.stair[0] if method == "sheet" else flat_stair_mm(both, head)[0]).max()) if meets else 0.0
     free = tolerances.slice_width_mm is None and body.flats is None and (meets or int(splits.slices[sheet.at]) > 1)
     costs = joint_costs(tolerances.joint_mm, splits, pick, seen, reference, pick_for) if free else ()
     return Split(
@@ -140,10 +144,10 @@ def split(
         must_show=must_show(slices, inked, keys.column_mm, size, method, head.field_axis, head.rim_towards),
         drift_mm=drift * per_step,
         closing_error_mm=closing_mm(float(splits.closing_steps[at]), turning.steps_per_turn, reference),
-        stair_mm=float(both.stair.max()) if meets else 0.0,
+        stair_mm=stair,
         index_time_s=float(splits.time_s[at]),
         notes=(
-            *_notes(tolerances, found, pick, sheet, plain, splits, both, keys, seen, reference, floor),
+            *_notes(tolerances, found, pick, sheet, plain, splits, both, keys, seen, reference, floor, head),
             *(cost_words(cost, slices) for cost in costs),
         ),
     )
@@ -238,6 +242,7 @@ def _notes(
     seen: Surveyed,
     reference_mm: float,
     floor_rad: float,
+    head: Head,
 ) -> tuple[str, ...]:
     index = float(splits.index_rad[pick.at])
     notes = []
@@ -257,7 +262,7 @@ def _notes(
     if tolerances.method == "auto" and int(splits.slices[pick.at]) > 1:
         notes.append(_method_note(pick, sheet, plain, splits, reference_mm))
     if pick.method == "plain" and seen.wall.sags:
-        notes += _drawn_larger(at, seen.wall, index)
+        notes += _drawn_larger(at, seen.wall, index, head)
     if not keys.both_round:
         steps = int(splits.steps[pick.at])
         off_mm = keys.drift_steps * reference_mm * float(splits.index_rad[pick.at]) / steps
@@ -273,16 +278,18 @@ def _notes(
     return tuple(notes)
 
 
-def _drawn_larger(at: Slices, wall: Wall, index_rad: float) -> list[str]:
+def _drawn_larger(at: Slices, wall: Wall, index_rad: float, head: Head) -> list[str]:
     """How much flat artwork has to be drawn larger or smaller, so that it lands as large as it was meant."""
     middle_mm = (float(wall.r.max()) + float(wall.r.min())) / 2
-    wide = float(2 * at.plain_command[0]) / (index_rad * middle_mm)
+    wide = head.slice_wide_share * float(2 * at.plain_command[0]) / (index_rad * middle_mm)
     meridian_mm = float(np.sum(np.hypot(np.diff(wall.s), np.diff(wall.r))))
-    high = float(at.tallest_mm[0]) / meridian_mm
+    high = head.slice_high_share * float(at.tallest_mm[0]) / meridian_mm
     if max(abs(wide - 1), abs(high - 1)) <= DRAWN_SHARE:
         return []
+    measured = (head.slice_wide_share, head.slice_high_share) != (1.0, 1.0)
+    cause = "The beam leans and the field is as measured" if measured else "The beam leans"
     return [
-        f"The beam leans, so flat artwork would land {100 * (1 / wide - 1):+.2f} % wide and "
+        f"{cause}, so flat artwork would land {100 * (1 / wide - 1):+.2f} % wide and "
         f"{100 * (1 / high - 1):+.2f} % high: draw it {wide:.4f} times as wide and "
         f"{high:.4f} times as high before it is divided. The sheet's size on this card has that in it."
     ]

@@ -120,10 +120,30 @@ def bounds(
             at_joints_only=True,
         )
     )
+    if head.slice_turn_rad != 0:
+        found.append(_askew(tolerances, head, at))
     found.append(_hatch(tolerances, wall))
     found.append(_closing(ring))
     found.append(_field(head, seen))
     return found
+
+
+def flat_stair_mm(at: Slices, head: Head) -> Floats:
+    """The stair (g, k) at the joints of flat artwork, which can't be turned column by column as a sheet is [mm]."""
+    return np.asarray(at.stair + at.width * math.tan(abs(head.slice_turn_rad)))
+
+
+def _askew(tolerances: Tolerances, head: Head, at: Slices) -> Bound:
+    turned = math.degrees(abs(head.slice_turn_rad))
+    return Bound(
+        "skew, plain artwork",
+        _widest(at.index_rad, flat_stair_mm(at, head).max(axis=1), tolerances.joint_mm),
+        f"a sheet is drawn turned by {turned:.2g}° in every column for the axis as measured; flat artwork can't be, and "
+        "keeps a stair at every joint",
+        "a slice sheet, or set the axis straight and measure its skew again",
+        methods=("plain",),
+        at_joints_only=True,
+    )
 
 
 def _focus(tolerances: Tolerances, wall: Wall) -> Bound:

@@ -6,20 +6,23 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from rotary.artwork.layout import Artwork
 from rotary.artwork.rings import rings_from_list
 from rotary.drive import Chuck
 from rotary.exports.dots import borders
-from rotary.item import body
-from rotary.job import job_from_file, job_from_text, job_text
+from rotary.item import Item, Station, body
+from rotary.job import Job, job_from_file, job_from_text, job_text
 from rotary.plan import Plan, plan
 from rotary.rig.correct import corrected
 from rotary.rig.readings import StripResult
 from rotary.rig.record import Rig
+from rotary.rig.sense import reading_from_data
 from rotary.sheet import SheetWish, stance_of
 from rotary.sheet.drawn import drawn_places, planned_places
 from rotary.shipped import examples
+from rotary.simulate.forecast import Forecast
 from rotary.simulate.rays import landing
-from rotary.written import machine_of, slice_sheet, what_will_happen
+from rotary.written import machine_of, plain_export, slice_sheet, what_will_happen
 
 BAR = rings_from_list([[(-38, -28), (38, -28), (38, 28), (-38, 28)]])
 JOB = job_from_file(examples()["regatta-bottle"])
@@ -108,3 +111,83 @@ def test_the_dots_of_a_picture_are_drawn_for_the_machine_too(made: Plan) -> None
         assert landing(stand, x, y).angle_rad == pytest.approx(side * index, abs=0.002 / 40)
     x, back = drawn_places(made.job.head, open_(y)[0], y)
     assert planned_places(made.job.head, x, back)[0] == pytest.approx(open_(y)[0])
+
+
+STRAIGHT = JOB.model_copy(
+    update={
+        "item": Item(name=JOB.item.name, stations=(Station(at_mm=0, across_mm=79), Station(at_mm=150, across_mm=79))),
+        "drive": CHUCK.model_copy(update={"gear_ratio": 30.0}),
+    }
+)
+
+
+def flat_on(job: Job, says: Rig | None, folder: Path, judged: Job | None = None) -> tuple[Plan, Forecast]:
+    """Flat artwork drawn for what a rig says, judged on that machine or on another one."""
+    made, path = plain_export(plan(corrected(job, says) if says else job, draws=0), BAR, folder)
+    judge = made if judged is None else made.model_copy(update={"job": judged})
+    return made, what_will_happen(judge, path, BAR, draws=0)
+
+
+def test_flat_artwork_is_drawn_for_the_machine_as_measured(tmp_path: Path) -> None:
+    """Wider by 1 % with all its columns, and higher as the field needs it: the joints shut and the artwork lands in
+    place, by rays. Drawn as for a true field it would open by 1 % of a column."""
+    field = [{"kind": "field", "axis": axis, "drawn_mm": 140.0, "measured_mm": 138.6} for axis in "xy"]
+    rig = Rig(name="b", readings=tuple(reading_from_data({"at": datetime(2026, 5, 1, tzinfo=UTC), **f}) for f in field))
+    made, found = flat_on(STRAIGHT, rig, tmp_path / "measured")
+    assert made.job.head.slice_wide_share == pytest.approx(1.01, abs=0.001)
+    assert made.job.head.slice_high_share == pytest.approx(1.01, abs=0.001)
+    assert max(found.joint_open_mm, found.joint_double_mm) < 0.003
+    assert found.placement_mm is not None
+    assert found.placement_mm < 0.02
+    typed = STRAIGHT.tolerances.model_copy(update={"slice_width_mm": made.split.slice_width_mm})
+    believed, _ = flat_on(STRAIGHT.model_copy(update={"tolerances": typed}), None, tmp_path / "believed")
+    assert made.split.column_mm / believed.split.column_mm == pytest.approx(made.job.head.slice_wide_share, abs=2e-4)
+    head = STRAIGHT.head.model_copy(update={"slice_wide_share": made.job.head.slice_wide_share})
+    _, off = flat_on(
+        STRAIGHT.model_copy(update={"tolerances": typed}),
+        None,
+        tmp_path / "off",
+        STRAIGHT.model_copy(update={"head": head}),
+    )
+    assert off.joint_open_mm == pytest.approx(0.01 * made.split.slice_width_mm, rel=0.2)
+
+
+def test_the_stair_that_flat_artwork_keeps_is_told_and_weighed(tmp_path: Path) -> None:
+    """An axis askew can't be drawn away without columns of their own: the plan counts the stair, and by itself takes
+    the sheet, or narrower columns, for it."""
+    says = strip_says(0.01, 0.006)
+    made, _ = flat_on(STRAIGHT, says, tmp_path)
+    assert made.split.stair_mm >= made.split.slice_width_mm * 0.006
+    assert made.split.stair_mm <= made.job.tolerances.joint_mm * 1.001
+    limit = next(one for one in made.split.limits if one.name == "skew, plain artwork")
+    assert limit.met
+    # A stair grows with the width: what a sheet keeps of it, and the tangent of the skew on top.
+    sheet = next(one for one in made.split.limits if one.name == "skew and offset")
+    assert limit.widest_mm is not None
+    assert sheet.widest_mm is not None
+    tolerance = made.job.tolerances.joint_mm
+    assert limit.widest_mm * (0.006 + tolerance / sheet.widest_mm) == pytest.approx(tolerance, rel=0.01)
+    wide = STRAIGHT.tolerances.model_copy(update={"slice_width_mm": 8.0, "method": "plain"})
+    forced = plan(corrected(STRAIGHT.model_copy(update={"tolerances": wide}), says), draws=0)
+    assert any("Not kept: skew, plain artwork" in note for note in forced.split.notes)
+
+
+def test_the_flats_of_a_faceted_item_take_the_whole_correction(tmp_path: Path) -> None:
+    """Each flat has a column of its own, so the flat export is turned there too; by rays onto the true prism the ink
+    lands where it belongs on the machine as measured."""
+    nut = Item(name=JOB.item.name, flats=6, across_flats_mm=30.0, length_mm=20.0, stations=())
+    art = Artwork(width_mm=12.0, height_mm=10.0, centre_mm=10.0)
+    drive = Chuck(controller_field="degrees", gear_ratio=3.0, axis_height_mm=90.0)
+    job = JOB.model_copy(update={"item": nut, "artwork": art, "drive": drive})
+    made = plan(corrected(job, strip_says(0.01, 0.006)), draws=0)
+    ink = rings_from_list([[(-5, -4), (5, -4), (5, 4), (-5, 4)]])
+    made, path = plain_export(made, ink, tmp_path)
+    found = what_will_happen(made, path, ink, draws=0)
+    assert found.flats == 6
+    assert found.placement_mm is not None
+    assert found.placement_mm < 0.01
+    untrue = made.job.head.model_copy(update={"slice_turn_rad": 0.0})
+    off = what_will_happen(
+        made.model_copy(update={"job": made.job.model_copy(update={"head": untrue})}), path, ink, draws=0
+    )
+    assert off.placement_mm == pytest.approx(5 * 0.006, rel=0.35)
