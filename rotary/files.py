@@ -6,6 +6,7 @@ import re
 import tomllib
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
+from contextvars import ContextVar
 from pathlib import Path
 from typing import Any, Final
 
@@ -137,7 +138,8 @@ def _beside(target: Path, data: bytes) -> Iterator[Path]:
             rest = memoryview(data)
             while rest:
                 rest = rest[os.write(handle, rest) :]
-            os.fsync(handle)
+            if not _later.get():
+                os.fsync(handle)
         finally:
             os.close(handle)
         yield temporary
@@ -146,8 +148,34 @@ def _beside(target: Path, data: bytes) -> Iterator[Path]:
             temporary.unlink(missing_ok=True)
 
 
+_later: ContextVar[bool] = ContextVar("later", default=False)
+
+
+@contextmanager
+def flushed_together(folder: Path) -> Iterator[None]:
+    """What is written into this new folder is flushed once, at the end of the block, in place of after every file.
+
+    Only for a folder that nobody knows of before the block is done: until then nothing in it is sure to be on disk.
+    A disk that waits some 30 ms for each flush makes a list of a thousand files a minute slower otherwise.
+    """
+    mark = _later.set(True)
+    try:
+        yield
+    finally:
+        _later.reset(mark)
+    with told(folder, "written", "name a folder on a disk that has room"):
+        for path in folder.rglob("*"):
+            if path.is_file():
+                with path.open("rb+") as file:
+                    os.fsync(file.fileno())
+        for path in (*(path for path in folder.rglob("*") if path.is_dir()), folder):
+            settle(path)
+
+
 def settle(folder: Path) -> None:
     """Have a folder's own entries on disk, where the system can do that; a disk that fails at it is told."""
+    if _later.get():
+        return
     try:
         handle = os.open(folder, os.O_RDONLY)
     except OSError:

@@ -22,6 +22,7 @@ from rotary.passes.wishes import Wishes
 from rotary.safety import Shop
 from rotary.shipped import reference
 from rotary.slices import Tolerances
+from rotary.wording import InscriptionWish
 
 UNCOATED: Final = "none"
 """How a job file says that the metal is bare, since TOML has no word for nothing."""
@@ -31,7 +32,8 @@ class Job(Model):
     """Everything that a plan is made from. A shipped head is named by `use_head` in the file.
 
     `rig` names the machine that it runs on: once something has been read at that one, the plan is made for it as
-    measured. In a plan's own job it is empty, since drive, head and tolerances are then the rig's.
+    measured. In a plan's own job it is empty, since drive, head and tolerances are then the rig's. `inscription` is
+    what is cut with words of its own; the plan goes by the artwork.
     """
 
     note: str = ""
@@ -43,6 +45,7 @@ class Job(Model):
     tolerances: Tolerances = Field(default_factory=Tolerances)
     passes: Wishes = Field(default_factory=Wishes)
     shop: Shop = Field(default_factory=Shop)
+    inscription: InscriptionWish | None = None
 
 
 def job_from_data(data: Mapping[str, Any], units: str = "must") -> Job:
@@ -270,6 +273,7 @@ _HEADINGS: Final = {
     "tolerances": "What is accepted, and how well the inputs are known.",
     "passes": "Controls of the laser that are held; the others are chosen round them.",
     "shop": "What else is in the room.",
+    "inscription": "Words of its own; rotary inscribe sizes and writes them.",
 }
 
 REMARKS: Final = {
@@ -319,4 +323,18 @@ REMARKS: Final = {
     ("passes", "defocus"): "of the focal plane, + above the surface",
     ("passes", "depth"): "wanted, in bare metal",
     ("tolerances", "slice_width"): "asked for; leave it out to have it chosen",
+    ("inscription", "letter_height"): "of a capital, at most",
+    ("inscription", "least_height"): "of a capital; smaller ones are not good enough",
+    ("inscription", "tracking"): "between letters, in heights of a capital",
+    ("inscription", "line_pitch"): "from line to line, in heights of a capital",
+    ("inscription", "gap"): "between a ring's end and its beginning",
+    ("inscription", "start"): "from the part's front",
+    ("inscription", "from"): "where the usable band begins, from the item's datum",
+    ("inscription", "to"): "where it ends",
+    ("inscription", "chamfer"): "taken off at each end of the item",
+    ("inscription", "margin"): "left free on all sides",
+    ("inscription", "more"): "what is cut on the next flats",
+    ("inscription", "stroke"): "of single strokes, in heights of a capital",
+    ("inscription", "read_at"): "how far away it should be readable",
+    ("inscription", "depth"): "wanted, in bare metal",
 }

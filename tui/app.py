@@ -59,7 +59,7 @@ class Rotary(Opening):
         super().__init__(Session(data, system))
         self.settings = settings.Settings()
         self.told_aspect: float | None = None
-        self.inscription: dict[str, Any] | None = None
+        self.inscription: dict[str, Any] = {}
         self.desk = Desk(self.session, ascii_only, apart, beside)
 
     def on_mount(self) -> None:
@@ -175,7 +175,7 @@ class Rotary(Opening):
             self.desk.refresh_all()
 
     def action_inscription(self) -> None:
-        """Words on a small part: sized, read, gauged, written. What is typed there stays while the program runs."""
+        """Words on a small part: sized, read, gauged, written. They are the job's, and kept with it."""
         from rotary.store.places import profile_folder
         from tui.screens.inscription import InscriptionScreen
 
@@ -183,14 +183,23 @@ class Rotary(Opening):
             return
         session, folders = self.session, (self.desk.beside.folder, self.folder or profile_folder())
 
-        def left(typed: dict[str, Any] | None) -> None:
-            self.inscription = typed
-            # A depth that was gauged there is in the plan from now on.
-            self.desk.ask()
+        session.settle()
+        job = {name: table for name, table in session.data().items() if name != "inscription"}
 
-        self.push_screen(
-            InscriptionScreen(session.data(), session.system, folders, self.desk.ascii_only, self.inscription), left
+        def left(visit: dict[str, Any] | None) -> None:
+            self.inscription = visit or {}
+            session.settle()
+            # A depth that was gauged there is in the plan from now on.
+            self.desk.refresh_all()
+
+        def take(words: dict[str, Any]) -> None:
+            session.take_words(words)
+            self._draft()
+
+        screen = InscriptionScreen(
+            job, session.system, folders, self.desk.ascii_only, session.words, self.inscription, take
         )
+        self.push_screen(screen, left)
 
     def action_papers(self) -> None:
         """Write the setup card, a proof patch, tapes, the wrap template or the slice sheet to a file."""

@@ -15,11 +15,12 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from rotary.errors import Fault
-    from rotary.inscription.models import InscriptionWish
+    from rotary.inscription.names import NameEntry, Wanted
     from rotary.inscription.sizing import Sized
     from rotary.job import Job
     from rotary.passes.depth import DepthReading
     from rotary.plan import Plan
+    from rotary.wording import InscriptionWish
 
     Tell = Callable[[float], None]
 
@@ -166,7 +167,7 @@ def _told(job: "Job", readings: "Sequence[DepthReading]") -> tuple[str, ...]:
 
 def written(errand: Errand, tell: "Tell") -> SimpleNamespace:
     """Files and card of one inscription, or of a whole list; or a depth reading kept. `more` says which."""
-    return {"one": _one, "list": _list, "reading": _reading}[errand.more[0]](errand, tell)
+    return {"one": _one, "sizes": _sizes, "list": _list, "reading": _reading}[errand.more[0]](errand, tell)
 
 
 def _one(errand: Errand, tell: "Tell") -> SimpleNamespace:
@@ -178,11 +179,10 @@ def _one(errand: Errand, tell: "Tell") -> SimpleNamespace:
     return SimpleNamespace(kind="one", folder=str(whole.card.parent), says=(", ".join(files),), lines=whole.lines)
 
 
-def _list(errand: Errand, tell: "Tell") -> SimpleNamespace:
-    from rotary.errors import brief
-    from rotary.inscription.names import from_list, from_numbers, names, number_range
+def _entries(errand: Errand, wish: "InscriptionWish") -> "tuple[tuple[Wanted, ...], tuple[str, ...], str]":
+    from rotary.inscription.names import from_list, from_numbers, number_range
 
-    job, wish, asked = _job(errand), _wish(errand.data["wish"], Path(errand.beside)), errand.data["write"]
+    asked = errand.data["write"]
     notes: tuple[str, ...] = ()
     sign = ","
     if asked.get("list"):
@@ -190,17 +190,54 @@ def _list(errand: Errand, tell: "Tell") -> SimpleNamespace:
         wanted, notes, sign = from_list(table, asked.get("column"), wish.text)
     else:
         wanted = from_numbers(*number_range(asked["numbers"]), _digits(asked), wish.text)
+    return wanted, notes, sign
+
+
+def _sizes(errand: Errand, tell: "Tell") -> SimpleNamespace:
+    """A list as it would come out, before anything is written: how many fit, and every misfit with its reason."""
+    from rotary.inscription.names import sizes
+    from rotary.series.results import refuse_full
+
+    job, wish = _job(errand), _wish(errand.data["wish"], Path(errand.beside))
+    wanted = _entries(errand, wish)[0]
+    refuse_full(_folder(errand), "list")
+    found = sizes(job, wish, wanted, tell)
+    misfits = tuple(_misfit(one) for one in found.misfits)
+    return SimpleNamespace(
+        kind="sizes", misfits=misfits, fitting=len(found.heights_mm), mark=found.mark, lines=_few(misfits, "")
+    )
+
+
+def _list(errand: Errand, tell: "Tell") -> SimpleNamespace:
+    from rotary.errors import Fault, Refused
+    from rotary.inscription.names import Sizes, names
+
+    job, wish, asked = _job(errand), _wish(errand.data["wish"], Path(errand.beside)), errand.data["write"]
+    wanted, notes, sign = _entries(errand, wish)
     folder = _folder(errand)
+
+    def unchanged(found: Sizes) -> None:
+        if found.mark != errand.more[2]:
+            raise Refused([Fault("", "the list fits otherwise than it was shown, so it was changed: F5 shows it anew")])
+
     made = names(
-        job, wish, wanted, folder, bool(asked.get("each")), sign, notes, None, tell, _planner(errand),
+        job, wish, wanted, folder, bool(asked.get("each")), sign, notes, unchanged, tell, _planner(errand),
         Path(errand.more[1]),
     )  # fmt: skip
-    misfits = [one for one in made.entries if one.state == "misfit"]
-    lines = [f"line {one.line}: {brief(one.name, 30)}: {one.why}" for one in misfits[:MOST_MISFITS]]
-    if len(misfits) > MOST_MISFITS:
-        lines.append(f"and {len(misfits) - MOST_MISFITS} more, all in {made.table}")
+    lines = _few([_misfit(one) for one in made.entries if one.state == "misfit"], f", all in {made.table}")
     says = (f"{len(made.entries) - made.misfits} of {len(made.entries)} written, and {made.table} with all of them",)
-    return SimpleNamespace(kind="list", folder=str(folder), says=(*says, *made.notes), lines=tuple(lines))
+    return SimpleNamespace(kind="list", folder=str(folder), says=(*says, *made.notes), lines=lines)
+
+
+def _misfit(one: "NameEntry") -> str:
+    from rotary.errors import brief
+
+    return f"line {one.line}: {brief(one.name, 30)}: {one.why}"
+
+
+def _few(misfits: "Sequence[str]", rest: str) -> tuple[str, ...]:
+    over = len(misfits) - MOST_MISFITS
+    return tuple(misfits) if over <= 0 else (*misfits[:MOST_MISFITS], f"and {over} more{rest}")
 
 
 def _reading(errand: Errand, _tell: "Tell") -> SimpleNamespace:
@@ -272,21 +309,18 @@ def _job(errand: Errand) -> "Job":
 
 
 def _wish(given: Mapping[str, Any], beside: Path) -> "InscriptionWish":
-    from rotary.errors import refuse
-    from rotary.inscription.models import InscriptionWish
+    from rotary.errors import Fault, Refused
+    from rotary.inscription.setting import with_font_beside
+    from rotary.wording import InscriptionWish
 
-    wish: InscriptionWish = _valid(InscriptionWish, dict(given))
-    if wish.font is None:
-        return wish
-    # A font counts from where the job lies, as its drawings do.
-    font = beside / wish.font.expanduser()
     try:
-        with font.open("rb"):
-            return wish.model_copy(update={"font": font})
-    except (OSError, ValueError):
-        raise refuse(
-            "font", "is no font file that can be read here; name a TTF or OTF file, or leave it empty"
-        ) from None
+        wish: InscriptionWish = _valid(InscriptionWish, dict(given))
+    except Refused as refused:
+        # By its own name it would be the depth that a gauge said.
+        faults = [Fault("passes.depth", one.says) if one.where == "depth" else one for one in refused.faults]
+        raise Refused(faults) from None
+    # A font counts from where the job lies, as its drawings do.
+    return with_font_beside(wish, beside)
 
 
 def _valid(model: Any, given: Mapping[str, Any]) -> Any:

@@ -69,6 +69,8 @@ def parts(tree: Mapping[str, Any]) -> dict[str, Any]:
     wish = {key: value for key, value in tree.items() if key not in beside}
     wish["text"] = "\n".join(row.get("line", "") for row in tree.get("text", ()))
     wish["more"] = tuple(row.get("text", "") for row in tree.get("more", ()))
+    if wanted := tree.get("depth", {}).get("wanted"):
+        wish["depth"] = wanted
     return {
         "wish": wish,
         "lines": tuple(tree.get("text", ())),

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Final
 
-from tui import own_coating
+from tui import own_coating, worded
 from tui.catalogue import GROUPS
 from tui.fields import YES_NO, Field, Group, Table, row_and_column
 from tui.held import OWN_HEAD, Entries, Held
@@ -45,7 +45,12 @@ class Session(Held):
         self.entries, self.kept_aside = {}, {}
         self._undone, self._done, self._typing = [], [], ""
         self.verdict = self.plan = None
-        for key, value in leaves({name: table for name, table in data.items() if name != "kept"}):
+        tables = {name: table for name, table in data.items() if name != "kept"}
+        if isinstance(words := tables.get(WORDS), Mapping):
+            tables[WORDS] = {key: value for key, value in words.items() if key not in worded.KEYS}
+            if known := {key: value for key, value in words.items() if key in worded.KEYS}:
+                self.entries[WORDS] = Entry(worded.as_text(known))
+        for key, value in leaves(tables):
             self._read(_NEW_NAMES.get(key, key), value)
         if "item.flats" in self.entries:
             self.entries["item.section"] = Entry("flats")
@@ -66,7 +71,7 @@ class Session(Held):
         if field is None:
             self.kept_aside[key] = value
         elif key == own_coating.COATING:
-            for name, text in own_coating.parts(str(value), self.options(field)).items():
+            for name, text in own_coating.parts(str(value), lambda: self.options(field)).items():
                 self.entries[name] = Entry(text)
         elif isinstance(value, bool):
             self.entries[key] = Entry(YES_NO[value])
@@ -80,6 +85,8 @@ class Session(Held):
     def data(self) -> dict[str, Any]:
         """The job as nested tables of texts: values exactly, in the core's unit; faulty ones as typed."""
         tree: dict[str, Any] = {}
+        for key, value in self.words.items():
+            put(tree, f"{WORDS}.{key}", value)
         left_out = self.entries.get(_LEFT_OUT, EMPTY).text.split("\n")
         for key, value in self.kept_aside.items():
             if key not in left_out:
@@ -112,6 +119,23 @@ class Session(Held):
         if not entry.text and not batch:
             return entry
         return Entry(own_coating.name_of(self.text(own_coating.COATING), colour, kind, batch))
+
+    @property
+    def words(self) -> dict[str, Any]:
+        """The job's inscription as its screen left it, or its file has it; empty where there is none."""
+        text = self.entries.get(WORDS, EMPTY).text
+        return worded.from_text(text) if text else {}
+
+    def take_words(self, table: Mapping[str, Any]) -> None:
+        """Take an inscription over from its screen; all that is typed there until it is left is one change."""
+        text = worded.as_text(table) if table else ""
+        if self.entries.get(WORDS, EMPTY).text == text:
+            return
+        if self._typing != WORDS:
+            self._remember()
+        self._typing = WORDS
+        self.entries[WORDS] = Entry(text)
+        self._changed()
 
     def request(self) -> Request:
         """What the core is to judge now."""
@@ -223,7 +247,8 @@ class Session(Held):
         found = {key: entry.fault for key, entry in self.entries.items() if entry.fault and self._is_in_use(key)}
         if self.verdict is not None and self.verdict.number == self.number:
             for where, says in self.verdict.faults:
-                found.setdefault(self._nearest(where), says)
+                in_words = where.startswith(f"{WORDS}.")
+                found.setdefault(self._nearest(where), worded.told(where, says) if in_words else says)
             if self.verdict.faults:
                 self._add_unmeasured(found)
         return found
@@ -315,6 +340,9 @@ class Session(Held):
         entries, saved = (_entries(state[name]) for name in ("entries", "saved"))
         before, after = state["kept_as"]
         aside = dict(state["aside"])
+        for held in (entries, saved):
+            # Other data is told as such here, not when it is looked at.
+            worded.from_text(held.get(WORDS, EMPTY).text or "{}")
         self.open({})
         self.system = "in" if state["system"] == "in" else "mm"
         self.entries, self._saved, self.kept_aside = entries, saved, aside
@@ -343,6 +371,9 @@ def _entries(pairs: Mapping[str, Any]) -> Entries:
 
 
 _DEFAULT: Final = "default"
+WORDS: Final = "inscription"
+"""The entry that holds the whole inscription of the job, whose fields stand on a screen of their own."""
+
 _ONLY_HERE: Final = ("item.section", own_coating.COLOUR, own_coating.KIND, own_coating.BATCH)
 _LEFT_OUT: Final = "left out"
 """The entry that holds the names taken out of the job; an entry like any other, so it can be undone."""

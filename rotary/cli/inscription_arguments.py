@@ -1,8 +1,14 @@
 """What the commands about inscriptions and depth take."""
 
+import argparse
+
 from rotary.cli import inscription_commands as run
 from rotary.cli.options import folder_argument, job_argument, whole
 from rotary.cli.store_arguments import Adder
+
+MAPS = ("true-width", "with-taper", "decal", "front-view")
+
+_TEXT = r"what is cut, in place of the job's own; \n begins a line; {name} and {date} in a list"
 
 LENGTHS = (
     ("height", "the largest letters wanted, by a capital"),
@@ -29,7 +35,7 @@ def add_inscription_commands(command: Adder) -> None:
         'rotary inscribe brass-nut --text "HERON ROWING CLUB" --around ring --to nut',
     )
     job_argument(inscribe)
-    inscribe.add_argument("--text", metavar="TEXT", help=r"what is cut; \n begins a line; {name} and {date} in a list")
+    inscribe.add_argument("--text", metavar="TEXT", help=_TEXT)
     inscribe.add_argument("--around", choices=("ring", "arc", "axis", "flats", "end"), help="where it goes (ring)")
     inscribe.add_argument(
         "--to", dest="folder", metavar="FOLDER", help="write files and card; without it only the size"
@@ -47,10 +53,14 @@ def add_inscription_commands(command: Adder) -> None:
     inscribe.add_argument("--tracking", metavar="SHARE", help="put between letters, in heights of a capital")
     inscribe.add_argument("--line-pitch", metavar="SHARE", help="from line to line, in heights of a capital (1.6)")
     inscribe.add_argument("--more", metavar="TEXT", action="append", help="the text of the next flat")
-    inscribe.add_argument("--lengthwise", action="store_true", help="along the flats")
+    both = argparse.BooleanOptionalAction
+    inscribe.add_argument("--lengthwise", action=both, default=None, help="along the flats, or not")
     inscribe.add_argument("--face", choices=("outline", "line-sans", "line-roman", "line-script"), help="letters")
     inscribe.add_argument("--font", metavar="FILE", help="a TTF or OTF font")
     inscribe.add_argument("--weight", metavar="N", type=whole(1, 1000), help="of the letters (400)")
+    inscribe.add_argument("--italic", action=both, default=None, help="slanted letters, or upright ones")
+    inscribe.add_argument("--surface-map", choices=MAPS, help="how letters lie on a taper (with-taper)")
+    inscribe.add_argument("--depth", metavar="DEPTH", help="how deep bare metal is cut (as the job's own passes go)")
     inscribe.add_argument("--stroke", metavar="SHARE", help="of single strokes, in heights of a capital (0.1)")
     inscribe.add_argument("--list", dest="table", metavar="FILE", help="a CSV file of names, one part each")
     inscribe.add_argument("--column", metavar="NAME", help="the column that holds them")

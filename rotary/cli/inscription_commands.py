@@ -4,17 +4,18 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-from rotary.cli.commands import job_of, on_named_rig, planned
+from rotary.cli.commands import job_of, on_named_rig, path_of_job, planned
 from rotary.cli.output import OK, say
 from rotary.errors import Refused, brief, refuse
 
 if TYPE_CHECKING:
     from pydantic import BaseModel
 
-    from rotary.inscription.models import InscriptionWish
+    from rotary.inscription.names import Sizes
     from rotary.inscription.whole import Whole
     from rotary.job import Job
     from rotary.passes.depth import DepthReading
+    from rotary.wording import InscriptionWish
 
 _AS_TYPED: Final = {
     "around": "around", "height": "letter_height", "least": "least_height", "gap": "gap", "band_from": "from",
@@ -22,8 +23,12 @@ _AS_TYPED: Final = {
     "across_corners": "across_corners", "end_diameter": "end_diameter", "bore": "bore", "read_at": "read_at",
     "arc": "arc", "start": "start", "repeat": "repeat", "between": "between", "tracking": "tracking",
     "line_pitch": "line_pitch", "face": "face", "font": "font", "weight": "weight", "stroke": "stroke",
+    "lengthwise": "lengthwise", "italic": "italic", "surface_map": "surface_map", "depth": "depth",
 }  # fmt: skip
 """Options of the command line, and the fields that they fill."""
+
+_TAKEN_BACK: Final = "none"
+"""What an option says to leave open what the job file has fixed."""
 
 
 def _valid(model: type["BaseModel"], given: dict[str, Any]) -> Any:
@@ -38,22 +43,37 @@ def _valid(model: type["BaseModel"], given: dict[str, Any]) -> Any:
         raise Refused(faults_of(error, model)) from None
 
 
-def _wish(asked: argparse.Namespace) -> "InscriptionWish":
-    from rotary.inscription.models import InscriptionWish
+def _wish(asked: argparse.Namespace, job: "Job") -> "InscriptionWish":
+    """What the job says of its inscription, and over it what the options say."""
+    from rotary.inscription.setting import with_font_beside
+    from rotary.wording import InscriptionWish
 
     given: dict[str, Any] = {
         field: value for option, field in _AS_TYPED.items() if (value := getattr(asked, option)) is not None
     }
-    given["text"] = (asked.text or "").replace("\\n", "\n")
-    given["more"] = tuple(text.replace("\\n", "\n") for text in asked.more or ())
-    given["lengthwise"] = asked.lengthwise
-    wish: InscriptionWish = _valid(InscriptionWish, given)
-    return wish
+    if asked.text is not None:
+        given["text"] = asked.text.replace("\\n", "\n")
+    if asked.more is not None:
+        given["more"] = tuple(text.replace("\\n", "\n") for text in asked.more)
+    open_again = {
+        key: info.default
+        for key, info in InscriptionWish.model_fields.items()
+        if given.get(info.alias or key) == _TAKEN_BACK and info.default is None
+    }
+    given = {key: value for key, value in given.items() if value != _TAKEN_BACK or key == "text"}
+    typed: InscriptionWish = with_font_beside(_valid(InscriptionWish, given), Path())
+    kept = job.inscription or InscriptionWish()
+    if typed.font is None and "font" not in open_again:
+        # A font that the job names counts from where the job lies, as its drawings do.
+        kept = with_font_beside(kept, path_of_job(asked.job).parent if asked.job != "-" else Path())
+    over = {key: getattr(typed, key) for key in typed.model_fields_set}
+    return kept.model_copy(update={**open_again, **over})
 
 
 def inscribe(asked: argparse.Namespace) -> int:
     """Size an inscription, and write it where a folder is named."""
-    job, wish = on_named_rig(job_of(asked.job)), _wish(asked)
+    written = job_of(asked.job)
+    job, wish = on_named_rig(written), _wish(asked, written)
     if asked.table is not None or asked.numbers is not None:
         return _list(asked, job, wish)
     if asked.folder is None:
@@ -78,10 +98,10 @@ def _paper(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish", whole
     """The card as a paper of one look with all others."""
     from rotary.cli.paper_commands import written_paper
     from rotary.inscription.paper import inscription_paper
-    from rotary.inscription.work import forecast, stand_in
+    from rotary.inscription.work import deepened, forecast, stand_in
 
     done = whole.done
-    stands_in = done.made if done.made is not None else stand_in(job, planned)
+    stands_in = done.made if done.made is not None else stand_in(deepened(job, wish), planned)
     files, says = [path.name for path in done.paths], forecast(done).says
     return written_paper(
         lambda high: inscription_paper(wish, done.facts, files, done.made, stands_in, says, high),
@@ -104,7 +124,10 @@ def _list(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish") -> int
     else:
         wanted = from_numbers(*number_range(asked.numbers), asked.digits, wish.text)
 
-    def misfits(found: Any) -> None:
+    def misfits(sizes: "Sizes") -> None:
+        found = sizes.misfits
+        if not found:
+            return
         lines = [f"  line {one.line}: {brief(one.name, 30)}: {one.why}" for one in found[:50]]
         more = [f"  and {len(found) - 50} more, all in the table"] if len(found) > 50 else []
         say("\n".join([f"{len(found)} can't be cut:", *lines, *more]) + "\n")
@@ -133,7 +156,8 @@ def depth(asked: argparse.Namespace) -> int:
         raise refuse("keep", 'keeps what a gauge said; write with it for example --gauged "10 = 18 um"')
     path = Path(asked.readings) if asked.readings else folder / FILE_NAME
     old = depths_in(path)
-    found = depth_of(job, _wanted_um(asked.wanted), (*old, *new))
+    words = job.inscription.depth_um if job.inscription is not None else None
+    found = depth_of(job, _wanted_um(asked.wanted) or words, (*old, *new))
     stamped = [one.model_copy(update=found.stamp) for one in new]
     lines = depth_lines(found.answer, found.warmth, found.time_s, found.notes)
     if asked.readings and new:

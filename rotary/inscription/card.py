@@ -3,13 +3,14 @@
 from collections.abc import Sequence
 from math import degrees
 
-from rotary.card.lines import listed, table, title, wrapped
 from rotary.errors import brief
 from rotary.inscription.face import FaceForecast
-from rotary.inscription.models import Inscription, InscriptionWish
+from rotary.inscription.models import Inscription
+from rotary.papers.lines import listed, table, title, wrapped
 from rotary.passes.depth import DepthAnswer, PartWarmth
 from rotary.plan import Plan
 from rotary.simulate.forecast import Forecast
+from rotary.wording import InscriptionWish
 
 GOVERNS = {
     "length": "the length of the words sets the size",

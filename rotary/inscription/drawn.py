@@ -8,9 +8,9 @@ from numpy.typing import NDArray
 
 from rotary.artwork.overlay import Shape, clean_rings, joined_areas
 from rotary.artwork.rings import Rings, bounds_mm, moved
-from rotary.inscription.models import InscriptionWish
 from rotary.inscription.setting import SetLine
 from rotary.inscription.sizing import Sized
+from rotary.wording import InscriptionWish
 
 Floats = NDArray[np.float64]
 

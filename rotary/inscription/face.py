@@ -23,12 +23,12 @@ from numpy.typing import NDArray
 from rotary.artwork.rings import Rings, list_from_rings
 from rotary.errors import FileTrouble
 from rotary.head import Optics, optics
-from rotary.inscription.models import InscriptionWish
 from rotary.item import body
 from rotary.job import Job
 from rotary.model import Model
 from rotary.sheet.reread import Drawing, drawing_from_file
 from rotary.simulate.controller import turned_to_item
+from rotary.wording import InscriptionWish
 
 Floats = NDArray[np.float64]
 

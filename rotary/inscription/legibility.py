@@ -13,7 +13,6 @@ from collections.abc import Callable, Iterable, Sequence
 from functools import lru_cache
 from itertools import pairwise
 from math import cos, degrees, pi, tan
-from pathlib import Path
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -21,8 +20,9 @@ import shapely  # type: ignore[import-untyped, unused-ignore]
 
 from rotary.artwork.overlay import Shape
 from rotary.errors import RotaryError
-from rotary.inscription.models import Check, Inscription, InscriptionWish, State
+from rotary.inscription.models import Check, Inscription, State
 from rotary.inscription.setting import Letter, SetLine, set_lines
+from rotary.wording import InscriptionWish
 
 NARROWEST: Final = 0.01
 WIDEST: Final = 0.5  # of a capital's height: no letter has thinner or wider strokes that matter
@@ -137,7 +137,7 @@ def make_ready(wish: InscriptionWish) -> None:
 
 
 @lru_cache(maxsize=16)
-def _make_ready(face: str, font: Path | None, weight: int, italic: bool, stroke: float) -> None:
+def _make_ready(face: str, font: str | None, weight: int, italic: bool, stroke: float) -> None:
     own = {"face": face, "font": font, "weight": weight, "italic": italic, "stroke": stroke}
     wish = InscriptionWish().model_copy(update=own)
     for sign in USUAL:

@@ -9,6 +9,7 @@
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import date
+from hashlib import sha256
 from math import fsum
 from pathlib import Path
 from typing import Final, Literal, NamedTuple
@@ -17,18 +18,17 @@ from pydantic import Field
 
 from rotary.artwork.outfiles import file_stem, write_all_bytes
 from rotary.artwork.rings import area_mm2
-from rotary.card.lines import title, wrapped
 from rotary.card.setup import card_lines
 from rotary.errors import Refused, brief, refuse
 from rotary.files import write_whole
 from rotary.inscription.card import face_lines, inscription_lines
 from rotary.inscription.drawn import ink_on_wall
 from rotary.inscription.legibility import Mark, checks_of
-from rotary.inscription.models import InscriptionWish
 from rotary.inscription.sizing import Sized, sized
-from rotary.inscription.work import Planner, face_files, job_for, mark_of, plane_over_face_mm, stand_in
+from rotary.inscription.work import Planner, deepened, face_files, job_for, mark_of, plane_over_face_mm, stand_in
 from rotary.job import Job
 from rotary.model import Model
+from rotary.papers.lines import title, wrapped
 from rotary.plan import Plan, plan
 from rotary.series.results import (
     TABLE,
@@ -41,6 +41,7 @@ from rotary.series.results import (
     whole_folder,
 )
 from rotary.series.table import table_from_file
+from rotary.wording import InscriptionWish
 from rotary.written import plain_export, slice_sheet, slice_times_s
 
 Progress = Callable[[float], None]
@@ -141,6 +142,35 @@ def _without_checks(job: Job, wish: InscriptionWish, mark: Mark) -> Sized:
     return made._replace(texts=())  # only the size is kept: letters are set again when the entry is drawn
 
 
+class Sizes(NamedTuple):
+    """The letter height of every entry that fits, by its place in the list, and the misfits with their reasons."""
+
+    heights_mm: dict[int, float]
+    misfits: tuple[NameEntry, ...]
+
+    @property
+    def mark(self) -> str:
+        """The same for a list whose misfits are the same, for the same reasons."""
+        told = [(one.line, one.name, one.why) for one in self.misfits]
+        return sha256(repr((len(self.heights_mm), told)).encode()).hexdigest()
+
+
+def sizes(job: Job, wish: InscriptionWish, wanted: tuple[Wanted, ...], progress: Progress | None = None) -> Sizes:
+    """Every entry of a list sized by itself; nothing is written. Raises Refused for an empty list."""
+    if not wanted:
+        raise refuse("table", "the list is empty; write names below its heading")
+    tell, mark = progress or (lambda _: None), mark_of(job.head, job.item)
+    found = Sizes({}, ())
+    misfits: list[NameEntry] = []
+    for place, (one, came) in enumerate(looked_at(job, wish, wanted, mark)):
+        if isinstance(came, str):
+            misfits.append(_misfit(one, came))
+        else:
+            found.heights_mm[place] = came.facts.letter_height_mm
+        tell((place + 1) / len(wanted))
+    return found._replace(misfits=tuple(misfits))
+
+
 def names(
     job: Job,
     wish: InscriptionWish,
@@ -149,7 +179,7 @@ def names(
     each_to_fit: bool = False,
     sign: str = ",",
     notes: tuple[str, ...] = (),
-    tell_misfits: Callable[[tuple[NameEntry, ...]], None] | None = None,
+    tell_sizes: Callable[[Sizes], None] | None = None,
     progress: Progress | None = None,
     made_by: Planner = plan,
     beside: Path | None = None,
@@ -157,24 +187,15 @@ def names(
     """Size a whole list, tell the misfits, then write all files, cards and the table into `folder`, new or empty.
 
     All letters are as high as those of the longest entry that can be read, or `each_to_fit` as high as its own room
-    lets them. The folder appears when all is in it; whatever `progress` or `tell_misfits` raises stops the work and
+    lets them. The folder appears when all is in it; whatever `progress` or `tell_sizes` raises stops the work and
     leaves nothing; who may be ended from outside gives the place `beside` for what is not whole, and clears it.
     `made_by` plans each size. Raises Refused where no entry fits, FileTrouble.
     """
-    if not wanted:
-        raise refuse("table", "the list is empty; write names below its heading")
     refuse_full(folder, "list")
-    tell, mark = progress or (lambda _: None), mark_of(job.head, job.item)
-    heights: dict[int, float] = {}
-    misfits: list[NameEntry] = []
-    for place, (one, found) in enumerate(looked_at(job, wish, wanted, mark)):
-        if isinstance(found, str):
-            misfits.append(_misfit(one, found))
-        else:
-            heights[place] = found.facts.letter_height_mm
-        tell(0.2 * (place + 1) / len(wanted))
-    if tell_misfits is not None and misfits:
-        tell_misfits(tuple(misfits))
+    job, tell = deepened(job, wish), progress or (lambda _: None)
+    heights, misfits = found = sizes(job, wish, wanted, lambda share: tell(0.2 * share))
+    if tell_sizes is not None:
+        tell_sizes(found)
     if not heights:
         why = misfits[0]
         raise refuse("table", f'no entry can be cut: "{brief(why.name, 30)}" in line {why.line}: {why.why}')

@@ -9,9 +9,10 @@ from typing import Final
 from rotary.card.essence import in_short
 from rotary.card.paper import card_paper
 from rotary.inscription.card import GOVERNS, WHERE, inscription_lines
-from rotary.inscription.models import Inscription, InscriptionWish
+from rotary.inscription.models import Inscription
 from rotary.papers.model import Block, Entry, Keyed, Notes, Pairs, Paper, Section, Sentences, Table
 from rotary.plan import Plan
+from rotary.wording import InscriptionWish
 
 _WORDS: Final = {"fails": "FAILS"}
 """What stands before a check that does not pass; any other state asks for a look."""

@@ -30,8 +30,8 @@ from rotary.artwork.svg.affine import SAME
 from rotary.artwork.svg.colours import BLACK
 from rotary.artwork.svg.scene import Painted, Stroke
 from rotary.artwork.work import Ledger
-from rotary.errors import Fault, Refused, brief
-from rotary.inscription.models import MOST_LETTERS, MOST_LINES, InscriptionWish
+from rotary.errors import Fault, Refused, brief, refuse
+from rotary.wording import MOST_LETTERS, MOST_LINES, InscriptionWish
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -303,12 +303,25 @@ def _face_setter(wish: InscriptionWish) -> _Setter:
 
 
 def _own_face(wish: InscriptionWish) -> Face:
-    assert wish.font is not None
+    path = Path(wish.font or "")
     try:
-        changed = wish.font.stat().st_mtime_ns
-    except OSError:
+        changed = path.stat().st_mtime_ns
+    except (OSError, ValueError):
         changed = 0
-    return _face_of(wish.font, changed)
+    return _face_of(path, changed)
+
+
+def with_font_beside(wish: InscriptionWish, folder: Path) -> InscriptionWish:
+    """The wish with its font's whole path, counted from where the job lies; raises Refused where none can be read."""
+    if wish.font is None:
+        return wish
+    try:
+        font = folder / Path(wish.font).expanduser()
+        with font.open("rb"):
+            return wish.model_copy(update={"font": str(font)})
+    except (OSError, ValueError, RuntimeError):
+        says = "is no font file that can be read here; name a TTF or OTF file, or leave it empty"
+        raise refuse("font", says) from None
 
 
 @lru_cache(maxsize=16)

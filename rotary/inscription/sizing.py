@@ -21,9 +21,10 @@ from rotary.errors import Fault, Refused, both
 from rotary.formulas import circle, polygon
 from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm, radius_mm
 from rotary.inscription.legibility import Mark, checks_of, least_height_mm
-from rotary.inscription.models import Governs, Inscription, InscriptionWish, LineFact
+from rotary.inscription.models import Governs, Inscription, LineFact
 from rotary.inscription.setting import SetLine, set_lines
 from rotary.item import Body, Item, body, datum_from_s_mm, s_from_datum_mm
+from rotary.wording import InscriptionWish
 
 SEEN_RAD: Final = 2 * pi / 3
 """What one eye far in front reads of a round wall: 60 degrees to either side, where letters look half as wide."""

@@ -6,10 +6,10 @@ from typing import NamedTuple
 from rotary.card.setup import card_lines
 from rotary.files import write_whole
 from rotary.inscription.card import face_lines, forecast_lines, inscription_lines
-from rotary.inscription.models import InscriptionWish
-from rotary.inscription.work import Inscribed, Planner, forecast, inscribe, stand_in
+from rotary.inscription.work import Inscribed, Planner, deepened, forecast, inscribe, stand_in
 from rotary.job import Job
 from rotary.plan import plan
+from rotary.wording import InscriptionWish
 
 
 class Whole(NamedTuple):
@@ -25,7 +25,7 @@ def inscribed(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner = 
     done = inscribe(job, wish, folder, made_by)
     lines = inscription_lines(wish, done.facts, [path.name for path in done.paths])
     lines += ["", *forecast_lines(forecast(done)), ""]
-    lines += card_lines(done.made) if done.made is not None else face_lines(stand_in(job, made_by))
+    lines += card_lines(done.made) if done.made is not None else face_lines(stand_in(deepened(job, wish), made_by))
     card = folder / f"{done.paths[0].stem}-card.txt"
     write_whole(card, ("\n".join(lines) + "\n").encode())
     return Whole(done, card, tuple(lines))

@@ -15,7 +15,7 @@ from rotary.head import Head, Optics, optics
 from rotary.inscription.drawn import ink_on_end, ink_on_wall
 from rotary.inscription.face import Face, FaceForecast, on_face
 from rotary.inscription.legibility import Mark, checks_of
-from rotary.inscription.models import Inscription, InscriptionWish
+from rotary.inscription.models import Inscription
 from rotary.inscription.sizing import Sized, sized
 from rotary.item import Item, body, datum_from_s_mm
 from rotary.job import Job
@@ -26,6 +26,7 @@ from rotary.sheet import Sheet
 from rotary.sheet.pages import in_field, page_in_field
 from rotary.sheet.svg import drawing
 from rotary.simulate.forecast import Forecast
+from rotary.wording import InscriptionWish
 from rotary.written import plain_export, slice_sheet, what_will_happen
 
 Planner = Callable[[Job], Plan]
@@ -71,6 +72,14 @@ def mark_of(head: Head, item: Item, beam: Optics | None = None, made: Plan | Non
         spot, hatch, split.slices, split.slice_width_mm, split.sag_mm, lens.rayleigh_mm, split.edge_incidence_rad,
         limits.incidence_rad,
     )  # fmt: skip
+
+
+def deepened(job: Job, wish: InscriptionWish) -> Job:
+    """The job with its passes for the depth that the inscription is wanted in, where one is."""
+    if wish.depth_um is None:
+        return job
+    # So many passes and so deep can't both be held: the inscription's own depth goes first.
+    return job.model_copy(update={"passes": job.passes.model_copy(update={"depth_um": wish.depth_um, "passes": None})})
 
 
 def size(job: Job, wish: InscriptionWish) -> Sized:
@@ -119,7 +128,7 @@ def planned(
     `made_by` plans it: whoever shows a card for it plans that alike, since the setting decides the focal plane.
     `made` is the inscription where it has been sized already.
     """
-    made = made or size(job, wish)
+    job, made = deepened(job, wish), made or size(job, wish)
     ink = ink_on_wall(made, wish)
     whole = made_by(job_for(job, wish, made, ink.rings, ink.begin_mm))
     mark = mark_of(job.head, job.item, whole.optics, whole)
@@ -183,7 +192,7 @@ def stand_in(job: Job, made_by: Planner = plan) -> Plan:
 
 def _unturned(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner) -> Inscribed:
     """Flats and end faces: drawn as they lie, one file each, for the plane that the setting wants."""
-    made = size(job, wish)
+    job, made = deepened(job, wish), size(job, wish)
     files, shapes = face_files(job, wish, made, file_stem(_name(wish)), plane_over_face_mm(job, made_by))
     paths = write_all_bytes({folder / name: data for name, data in files.items()})
     return Inscribed(made, None, None, paths, shapes, Face(job, wish, plane_over_face_mm(job, made_by)))

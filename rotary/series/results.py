@@ -8,7 +8,7 @@ from typing import Final
 from uuid import uuid4
 
 from rotary.errors import FileTrouble, brief
-from rotary.files import is_folder, is_there, told
+from rotary.files import flushed_together, is_folder, is_there, settle, told
 from rotary.model import Model
 from rotary.series.table import csv_bytes
 
@@ -48,11 +48,13 @@ def whole_folder(folder: Path, what: str, beside: Path | None = None) -> Iterato
     with told(folder, "made", _WRITABLE):
         made.mkdir(parents=True)
     try:
-        yield made
+        with flushed_together(made):
+            yield made
         with told(folder, "made", _WRITABLE), suppress(FileNotFoundError):
             folder.rmdir()
         with told(folder, "made", _WRITABLE):
             made.replace(folder)
+            settle(folder.resolve().parent)
     finally:
         shutil.rmtree(made, ignore_errors=True)
 

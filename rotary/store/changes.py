@@ -48,7 +48,7 @@ def profile_changes(before: Profile, after: Profile, system: str = "mm") -> list
 
 def setup_changes(proven: Job, job: Job, system: str = "mm") -> list[Change]:
     """What of a setup differs from the one that was proven; names and remarks, or a diameter read anew, are none."""
-    kept = [change for change in changes(proven, job, system) if not change.where.startswith(_NO_SETUP)]
+    kept = [change for change in changes(proven, job, system) if not _is_no_setup(change.where)]
     if _same_wall(proven, job):
         kept = [change for change in kept if not change.where.startswith("item.stations")]
     return kept
@@ -66,6 +66,11 @@ _NO_SETUP = (
     "tolerances.focus",
     "tolerances.field_scale",
 )
+
+
+def _is_no_setup(where: str) -> bool:
+    # Other words, or the same elsewhere, are cut with the same setting; another depth is not.
+    return where.startswith(_NO_SETUP) or (where.startswith("inscription.") and where != "inscription.depth")
 
 
 def _same_wall(proven: Job, job: Job) -> bool:

@@ -170,9 +170,12 @@ def without_paths(job: Job) -> Job:
         )
         for piece in job.artwork.pieces
     )
-    if pieces == job.artwork.pieces:
-        return job
-    return job.model_copy(update={"artwork": job.artwork.model_copy(update={"pieces": pieces})})
+    if pieces != job.artwork.pieces:
+        job = job.model_copy(update={"artwork": job.artwork.model_copy(update={"pieces": pieces})})
+    words = job.inscription
+    if words is not None and words.font is not None and words.font != _last(words.font):
+        job = job.model_copy(update={"inscription": words.model_copy(update={"font": _last(words.font)})})
+    return job
 
 
 def _last(path: str) -> str:

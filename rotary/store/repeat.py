@@ -1,5 +1,6 @@
 """The next identical item: what to check first, and what was changed since it was proven."""
 
+from rotary.errors import brief
 from rotary.job import Job
 from rotary.store.changes import plan_changes, setup_changes
 from rotary.store.joining import rig_changes
@@ -54,6 +55,9 @@ def repeat_lines(
     machine = rig_changes(kept.proof, rig, readings) if kept.proof else []
     lines += _standing_lines(profile, job, plan, system, machine)
     lines += [f"[ ] {check}" for check in first_checks(profile, job, system)]
+    if job.inscription is not None and job.inscription.text.strip():
+        words = " / ".join(line.strip() for line in job.inscription.text.split("\n") if line.strip())
+        lines.append(f'inscription kept with it: "{brief(words, 60)}"; rotary inscribe with its file writes it anew')
     lines += [f"note of {note.on.date().isoformat()}: {note.says}" for note in kept.notes[-3:]]
     return lines
 

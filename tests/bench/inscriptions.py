@@ -22,11 +22,11 @@ TEXT = "Boathouse Regatta 2026, Heron & Kingfisher, for the crew"
 def main(count: int) -> None:
     """Time what a person waits for."""
     from rotary.inscription.legibility import make_ready
-    from rotary.inscription.models import InscriptionWish
     from rotary.inscription.names import Wanted, names
     from rotary.inscription.work import size
     from rotary.job import job_from_file
     from rotary.shipped import examples
+    from rotary.wording import InscriptionWish
 
     jobs = {name: job_from_file(examples()[name]) for name in ("brass-nut", "domed-nut")}
     start = time.perf_counter()

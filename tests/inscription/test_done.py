@@ -9,7 +9,6 @@ import pytest
 
 from rotary.artwork.rings import bounds_mm
 from rotary.inscription.face import Face, FaceForecast, on_face
-from rotary.inscription.models import InscriptionWish
 from rotary.inscription.names import Wanted, from_list, names
 from rotary.inscription.whole import inscribed
 from rotary.inscription.work import planned, size
@@ -17,6 +16,7 @@ from rotary.item import Item
 from rotary.job import Job, job_from_file
 from rotary.shipped import examples
 from rotary.simulate.forecast import Forecast
+from rotary.wording import InscriptionWish
 
 BRASS = job_from_file(examples()["brass-nut"])
 DOMED = job_from_file(examples()["domed-nut"])

@@ -11,13 +11,13 @@ from rotary.artwork.rings import area_mm2, bounds_mm
 from rotary.cli import main
 from rotary.head import optics
 from rotary.inscription.card import face_lines, forecast_lines, inscription_lines
-from rotary.inscription.models import InscriptionWish
 from rotary.inscription.work import forecast, inscribe, planned, size, stand_in
 from rotary.item import Item
 from rotary.job import Job, job_from_file
 from rotary.plan import plan
 from rotary.sheet.reread import drawing_from_file
 from rotary.shipped import examples
+from rotary.wording import InscriptionWish
 
 NUTS = {name: job_from_file(examples()[name]) for name in ("brass-nut", "domed-nut")}
 TWO_LINES = InscriptionWish(text="Heron & Otter\nRegatta 2026", around="arc", arc_rad=2.4)

@@ -9,10 +9,11 @@ import shapely
 from rotary.artwork.features import features
 from rotary.artwork.rings import rings_from_shapely
 from rotary.inscription.legibility import Mark, least_height_mm, widths_of
-from rotary.inscription.models import Check, InscriptionWish
+from rotary.inscription.models import Check
 from rotary.inscription.setting import set_lines
 from rotary.inscription.sizing import sized
 from rotary.item import Item
+from rotary.wording import InscriptionWish
 
 PART = Item.model_validate(
     {

@@ -8,12 +8,12 @@ import pytest
 
 from rotary.cli import main
 from rotary.errors import FileTrouble, Refused
-from rotary.inscription.models import InscriptionWish
-from rotary.inscription.names import NameEntry, Wanted, from_list, from_numbers, names
+from rotary.inscription.names import NameEntry, Sizes, Wanted, from_list, from_numbers, names
 from rotary.inscription.work import forecast, inscribe
 from rotary.job import job_from_file
 from rotary.sheet.reread import drawing_from_file
 from rotary.shipped import examples
+from rotary.wording import InscriptionWish
 
 JOB = job_from_file(examples()["domed-nut"])
 ARC = InscriptionWish(around="arc", arc_rad=2.4)
@@ -29,11 +29,11 @@ def test_misfits_are_told_before_anything_is_written_and_the_rest_is_done(tmp_pa
     told: list[NameEntry] = []
     folder = tmp_path / "out"
 
-    def tell(found: tuple[NameEntry, ...]) -> None:
+    def tell(found: Sizes) -> None:
         assert not folder.exists()
-        told.extend(found)
+        told.extend(found.misfits)
 
-    made = names(JOB, ARC, wanted(), folder, tell_misfits=tell)
+    made = names(JOB, ARC, wanted(), folder, tell_sizes=tell)
     assert [entry.line for entry in told] == [3, 4, 5, 7, 10]
     assert all(len(entry.why) > 20 for entry in told)
     assert [entry.state for entry in made.entries] == ["misfit"] * 5 + ["cut"] * 4

@@ -10,10 +10,10 @@ from fontTools.fontBuilder import FontBuilder
 from fontTools.pens.ttGlyphPen import TTGlyphPen
 
 from rotary.errors import Refused
-from rotary.inscription.models import InscriptionWish
 from rotary.inscription.setting import set_lines
 from rotary.inscription.sizing import sized
 from rotary.item import Item
+from rotary.wording import InscriptionWish
 
 UNITS, CAPITAL = 1000, 700
 WIDE = {"A": 600, "V": 640, "space": 250, "alef": 500, "bet": 550, "gimel": 450, "beh": 480, "seen": 900, "dagesh": 0}

@@ -15,10 +15,10 @@ from rotary.errors import Refused
 from rotary.formulas.circle import flat_width_mm
 from rotary.inscription.drawn import ink_on_end, ink_on_wall
 from rotary.inscription.legibility import Mark
-from rotary.inscription.models import InscriptionWish
 from rotary.inscription.setting import set_lines
 from rotary.inscription.sizing import sized
 from rotary.item import Item
+from rotary.wording import InscriptionWish
 
 MARK = Mark(0.046, 0.03)
 

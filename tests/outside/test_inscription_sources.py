@@ -27,11 +27,11 @@ from rotary.formulas.lumped import half_space_rise_k, lumped_rise_k, solid_volum
 from rotary.formulas.polygon import across_rounded_corners_mm, corner_radius_mm, rounded_flat_mm, turned_flat_mm
 from rotary.formulas.revolution import meridian_curve
 from rotary.inscription.legibility import ISO_SIZES_MM, Mark, widths_of
-from rotary.inscription.models import InscriptionWish
 from rotary.inscription.setting import set_lines
 from rotary.inscription.sizing import sized
 from rotary.item import Item
 from rotary.passes.beliefs import metals
+from rotary.wording import InscriptionWish
 
 FONT = next(path for path in sorted(Path(fontpkg_noto_sans.ROOT).glob("files/*.ttf")) if "talic" not in path.name)
 PART = Item.model_validate(

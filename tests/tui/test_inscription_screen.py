@@ -1,6 +1,5 @@
 """The inscription screen: typed words are sized at every key, seen as they lie, gauged, written; lists too."""
 
-import asyncio
 import subprocess
 import sys
 import tomllib
@@ -232,42 +231,6 @@ async def test_a_slip_of_the_gauge_is_struck_out_at_the_screen(tmp_path: Path) -
         await writer.pilot.press("f4")
         await writer.settled(lambda: writer.own.shown.depth.found.readings == 0)
         assert writer.own.shown.depth.found.passes == before
-
-
-async def test_a_list_is_written_with_its_misfits_first(tmp_path: Path) -> None:
-    """A name that can't fit is told with its line; the others lie in the folder, with one table."""
-    (tmp_path / "club.csv").write_text(f"name\nHERON\n{'W' * 300}\nIBIS\n", "utf-8")
-    async with at_screen(tmp_path) as writer:
-        await writer.field("text.0.line", "{name}")
-        await writer.field("write.list", "club.csv")
-        await writer.field("write.folder", "club")
-        await writer.pilot.press("f5")
-        await writer.settled(lambda: (tmp_path / "club" / "names.csv").exists())
-        assert "2 of 3 written" in writer.screen()
-        assert "line 3" in writer.screen()
-        assert len(list((tmp_path / "club").glob("*.svg"))) == 2
-        assert not list(tmp_path.glob(".*.part"))
-
-
-async def test_a_long_list_is_stopped_and_leaves_nothing(tmp_path: Path) -> None:
-    """Esc while a list is being written ends it: no folder, nothing beside it, and the screen goes on."""
-    async with at_screen(tmp_path) as writer:
-        await writer.field("write.numbers", "1-3000")
-        await writer.field("write.folder", "numbers")
-        await writer.field("text.0.line", "No. {name}")
-        await writer.pilot.press("f5")
-        await writer.until(lambda: list(tmp_path.glob(".*.part/*.svg")), 60)
-        assert "Esc" in writer.screen()
-        await writer.type("A")
-        await writer.until(lambda: writer.own._asked is None, 60)
-        await writer.pilot.press("escape")
-        await writer.until(lambda: writer.own._share is None, 20)
-        assert "nothing was written" in writer.screen()
-        for _ in range(100):
-            if not list(tmp_path.iterdir()):
-                break
-            await asyncio.sleep(0.05)
-        assert not list(tmp_path.iterdir())
 
 
 async def test_the_help_names_every_field(tmp_path: Path) -> None:

@@ -67,6 +67,14 @@ LETTERS: Final = Group(
         Field("least_height", "height at least", "The smallest letters that are good enough.", "mm", rare=True),
         Field("tracking", "tracking", "Put between letters, in heights of a capital.", number=True, stands="0"),
         Field("line_pitch", "line pitch", "From line to line, in heights of a capital.", number=True, stands="1.6"),
+        Field(
+            "surface_map",
+            "on a taper",
+            "How letters lie on a taper: following it, at their true width, as a flat label would, or as drawn for an "
+            "eye in front. A ring closes at all heights with-taper only.",
+            options=("with-taper", "true-width", "decal", "front-view"),
+            rare=True,
+        ),
         Field("read_at", "read from", "How far away it should be readable.", "mm", rare=True),
     ),
     open=True,
@@ -120,7 +128,7 @@ DEPTH: Final = Group(
     "depth",
     "Depth in bare metal",
     (
-        Field("depth.wanted", "depth wanted", "How deep. Empty: the job's own.", "um"),
+        Field("depth.wanted", "depth wanted", "How deep the words are cut. Empty: as the job's own passes go.", "um"),
         Field(
             "depth.passes",
             "gauged after",

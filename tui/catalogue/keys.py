@@ -91,10 +91,15 @@ INSCRIPTION: Final[Keys] = (
     ("Enter", "at the end of the words begins another line; Backspace in an empty line takes it out"),
     ("F2", "mm or inch"),
     ("F4", "keep the depth that was gauged, or strike a kept one out: cards and plans go by them"),
-    ("F5", "write files and card; with a list or numbers those of every entry, misfits told first; Esc stops it"),
+    (
+        "F5",
+        "write files and card; of a list all entries are sized, the misfits shown, and the rest written if wanted; "
+        "Esc stops it",
+    ),
     ("F6", "from fields to the answer and back"),
     ("F7, F8", "undo and redo a change"),
-    ("Esc", "back to the desk; what is typed stays"),
+    ("Ctrl+S", "keep the words with the job, as a version of its profile"),
+    ("Esc", "back to the desk, which has the words now"),
 )
 
 SCREENS: Final[dict[str, tuple[str, Keys]]] = {

@@ -1,7 +1,6 @@
 """An inscription for the item on the desk: typed, sized at every key, seen as it lies, gauged, written."""
 
-import shutil
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any, ClassVar
 
@@ -9,21 +8,21 @@ from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Vertical
-from textual.message import Message
-from textual.screen import Screen
 
 from tui.catalogue.inscription import INSCRIPTION
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.inscription import WHERE, answer_lines, gist, picture, rows_wanted
 from tui.drawings.words import wrapped
-from tui.errands import Done, Errand, Errands, Share
+from tui.errands import Done
 from tui.fields import row_and_column
 from tui.lettering import FIRST, Lettering, came_to, kept_data
 from tui.rows import Folds, Row, rows
+from tui.screens.inscription_files import InscriptionFiles
 from tui.verdict import Verdict
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.form import Form
 from tui.widgets.panel import Panel
+from tui.worded import job_table, of_one_visit, together
 
 NARROW = 100
 
@@ -60,8 +59,11 @@ class InscriptionForm(Form):
         super().on_paste(event)
 
 
-class InscriptionScreen(Screen[dict[str, Any]]):
-    """Words on a small part; what is typed is handed back, to be there again next time."""
+class InscriptionScreen(InscriptionFiles):
+    """Words on a small part: they are the job's, and handed over as they are typed.
+
+    What is of one run alone, the list, the folder, a gauge reading, is given back in the end.
+    """
 
     AUTO_FOCUS = "#letters"
     DEFAULT_CSS = """
@@ -93,35 +95,27 @@ class InscriptionScreen(Screen[dict[str, Any]]):
         Binding("f8,ctrl+y", "redo", "Redo", show=False),
     ]
 
-    class Said(Message):
-        """How far an errand is, or what came of it."""
-
-        def __init__(self, said: Share | Done) -> None:
-            super().__init__()
-            self.said = said
-
     def __init__(
         self,
         job: Mapping[str, Any],
         system: str,
         folders: tuple[Path, Path],
         ascii_only: bool = False,
-        typed: Mapping[str, Any] | None = None,
+        words: Mapping[str, Any] | None = None,
+        visit: Mapping[str, Any] | None = None,
+        take: Callable[[dict[str, Any]], object] = lambda _: None,
     ) -> None:
-        """`folders`: what file names are counted from, and where profiles and readings are kept."""
-        super().__init__()
-        self.session = Lettering(typed or _first(job), system, job)
-        self.beside, self.profiles = folders
+        """`folders`: what file names are counted from, and where profiles and readings are kept.
+
+        `words` is the job's inscription, `visit` what an earlier visit gave back; `take` is told the inscription
+        whenever it is another.
+        """
+        super().__init__(
+            Lettering(together(words or {}, visit or {}) if words else _first(job, visit or {}), system, job), folders
+        )
+        self._words, self._take = dict(words or {}), take
+        self._began = job_table(self.session.data())
         self.ascii_only = ascii_only
-        self.page = "fields"
-        self.shown: Any = None
-        self.told: tuple[str, ...] = ()
-        self.told_ink = "good"
-        self.looking = Errands(lambda said: self.post_message(self.Said(said)))
-        self.writing = Errands(lambda said: self.post_message(self.Said(said)))
-        self._asked: int | None = None
-        self._share: float | None = None
-        self._part: Path | None = None
 
     def compose(self) -> ComposeResult:
         """Fields left, the answer and the picture right, the gist of it over both."""
@@ -184,7 +178,7 @@ class InscriptionScreen(Screen[dict[str, Any]]):
 
     def _gist(self, width: int) -> Line:
         if self._share is not None:
-            return [Run(fitted(f" writing, {100 * self._share:.0f} %: Esc stops it", width), "warn")]
+            return [Run(fitted(f" {self.doing}, {100 * self._share:.0f} %: Esc stops it", width), "warn")]
         if self.shown is None:
             return [Run(" working it out", "muted")]
         stale = self.stale
@@ -200,10 +194,11 @@ class InscriptionScreen(Screen[dict[str, Any]]):
         keys = [
             ("F1", "help", "screen.help"), ("F6", "answer" if self.page == "fields" else "fields", "screen.page"),
             ("F5", "write", "screen.write"), ("F4", "keep reading", "screen.keep"), ("F2", "mm/inch", "screen.system"),
-            ("F7", "undo", "screen.undo"), ("Esc", "back", "screen.back"), ("F8", "redo", "screen.redo"),
+            ("F7", "undo", "screen.undo"), ("Esc", "back", "screen.back"), ("^S", "save", "app.save"),
+            ("F8", "redo", "screen.redo"),
         ]  # fmt: skip
         if self._share is not None:
-            keys = [("Esc", "stop writing", "screen.back"), *(key for key in keys if key[0] not in ("Esc", "F5"))]
+            keys = [("Esc", "stop it", "screen.back"), *(key for key in keys if key[0] not in ("Esc", "F5"))]
         return key_line(keys, width)
 
     def _hint(self, width: int, height: int) -> list[Line]:
@@ -253,14 +248,20 @@ class InscriptionScreen(Screen[dict[str, Any]]):
             self._asked = self.session.number
             self.looking.ask(self._errand("inscription"))
 
-    def _errand(self, what: str, *more: str) -> Errand:
-        request = self.session.request()
-        data = {**request.data, "profiles": str(self.profiles)}
-        return Errand(what, str(request.number), data, request.system, str(self.beside), more)
+    def hand_over(self, everything: bool = False) -> None:
+        """Give the desk the words as they stand; those that nobody has touched only where `everything` is wanted."""
+        now = job_table(self.session.data())
+        if now == self._began and (self._words or not everything):
+            self._take(self._words)
+            return
+        if everything:
+            self._words = self._began = now
+        self._take(now)
 
     def on_form_changed(self) -> None:
         """A field was changed."""
         self.told = ()
+        self.hand_over()
         self.ask()
         self._repaint()
 
@@ -268,7 +269,7 @@ class InscriptionScreen(Screen[dict[str, Any]]):
         """The focus stands elsewhere: explain that field."""
         self.query_one("#hint", Panel).redraw()
 
-    def on_inscription_screen_said(self, message: Said) -> None:
+    def on_inscription_files_said(self, message: InscriptionFiles.Said) -> None:
         """Take over what was found out."""
         said = message.said
         if said.what == "inscribed":
@@ -283,69 +284,7 @@ class InscriptionScreen(Screen[dict[str, Any]]):
             self.form.refresh_states()
             self._repaint()
 
-    # -- files and readings
-
-    def _written(self, said: Share | Done) -> None:
-        if isinstance(said, Share):
-            self._share = said.share
-            self.query_one("#gist", Bar).refresh()
-            return
-        self._share = None
-        self._clear_part()
-        if said.stopped:
-            self.told, self.told_ink = ("Stopped; nothing was written.",), "warn"
-        elif said.faults:
-            self.session.accept(Verdict(self.session.number, None, None, said.faults))
-            self.told = tuple(says for where, says in said.faults if not where)
-            self.told_ink = "bad"
-            self._go_to_fault()
-        else:
-            done = said.answer
-            where = f" in {done.folder}" if done.kind != "reading" else ""
-            self.told = (f"{done.says[0]}{where}", *done.says[1:], *(done.lines if done.kind == "list" else ()))
-            self.told_ink = "good"
-            self.session.verdict = None
-            self.ask()
-        self.form.refresh_states()
-        self._repaint()
-
-    def _go_to_fault(self) -> None:
-        for key in self.session.faults():
-            if key:
-                if self.page == "answers" and self.narrow:
-                    self.action_page()
-                self.form.reveal(key)
-                return
-
-    def _clear_part(self) -> None:
-        if self._part is not None:
-            shutil.rmtree(self._part, ignore_errors=True)
-            self._part = None
-
-    def _send(self, *more: str) -> None:
-        self.told, self._share = (), 0.0
-        self.writing.ask(self._errand("inscribed", *more))
-        self._repaint()
-
     # -- what a person can do
-
-    def action_write(self) -> None:
-        """Write the files and the card of this inscription, or of every entry of the list."""
-        if self._share is not None:
-            return
-        if not self.session.wants_list:
-            self._send("one")
-            return
-        from uuid import uuid4
-
-        folder = self.beside / Path(self.session.text("write.folder").strip() or "names").expanduser()
-        self._part = folder.parent / f".{uuid4().hex}.part"
-        self._send("list", str(self._part))
-
-    def action_keep(self) -> None:
-        """Keep the depth that was gauged: cards and plans of this metal and head go by it."""
-        if self._share is None:
-            self._send("reading", str(self.profiles))
 
     def action_page(self) -> None:
         """Turn between fields and answer."""
@@ -373,6 +312,7 @@ class InscriptionScreen(Screen[dict[str, Any]]):
             self.notify(otherwise, timeout=2)
 
     def _changed(self) -> None:
+        self.hand_over()
         self.form.reload()
         self.ask()
         self._repaint()
@@ -388,13 +328,15 @@ class InscriptionScreen(Screen[dict[str, Any]]):
         if self._share is not None:
             self.writing.stop()
         else:
-            self.dismiss(kept_data(self.session))
+            self.hand_over()
+            self.dismiss(of_one_visit(kept_data(self.session)))
 
 
 def _muted(lines: list[Line]) -> list[Line]:
     return [[Run(run.text, "muted") for run in line] for line in lines]
 
 
-def _first(job: Mapping[str, Any]) -> dict[str, Any]:
+def _first(job: Mapping[str, Any], visit: Mapping[str, Any]) -> dict[str, Any]:
     """What stands there at first: words for a ring, or on flats where the item has them."""
-    return {**FIRST, "around": "flats"} if job.get("item", {}).get("flats") else FIRST
+    flats = {"around": "flats"} if job.get("item", {}).get("flats") else {}
+    return {**FIRST, **flats, **visit}

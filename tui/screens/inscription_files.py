@@ -1,0 +1,160 @@
+"""What is written from the inscription screen: files and card, every entry of a list after its misfits, a reading."""
+
+import shutil
+from pathlib import Path
+from typing import Any
+from uuid import uuid4
+
+from textual.message import Message
+from textual.screen import Screen
+
+from tui.errands import Done, Errand, Errands, Share
+from tui.lettering import Lettering
+from tui.screens.inscription_misfits import Misfits
+from tui.verdict import Verdict
+from tui.widgets.bar import Bar
+from tui.widgets.form import Form
+
+
+class InscriptionFiles(Screen[dict[str, Any]]):
+    """The half of the screen that hands work out and tells what came of it; the other half shows."""
+
+    class Said(Message):
+        """How far an errand is, or what came of it."""
+
+        def __init__(self, said: Share | Done) -> None:
+            super().__init__()
+            self.said = said
+
+    def __init__(self, session: Lettering, folders: tuple[Path, Path]) -> None:
+        super().__init__()
+        self.session = session
+        self.beside, self.profiles = folders
+        self.page = "fields"
+        self.shown: Any = None
+        self.told: tuple[str, ...] = ()
+        self.told_ink = "good"
+        self.doing = "writing"
+        self.looking = Errands(lambda said: self.post_message(self.Said(said)))
+        self.writing = Errands(lambda said: self.post_message(self.Said(said)))
+        self._asked: int | None = None
+        self._share: float | None = None
+        self._part: Path | None = None
+
+    @property
+    def form(self) -> Form:
+        """The fields."""
+        raise NotImplementedError
+
+    @property
+    def narrow(self) -> bool:
+        """Whether fields and answer are two pages."""
+        raise NotImplementedError
+
+    def ask(self) -> None:
+        """Have the core look at what stands now."""
+        raise NotImplementedError
+
+    def hand_over(self, everything: bool = False) -> None:
+        """Give the desk the words as they stand."""
+        raise NotImplementedError
+
+    def action_page(self) -> None:
+        """Turn between fields and answer."""
+        raise NotImplementedError
+
+    def _repaint(self) -> None:
+        """Show what has changed."""
+        raise NotImplementedError
+
+    def _errand(self, what: str, *more: str) -> Errand:
+        request = self.session.request()
+        data = {**request.data, "profiles": str(self.profiles)}
+        return Errand(what, str(request.number), data, request.system, str(self.beside), more)
+
+    def _send(self, *more: str) -> None:
+        self.told, self._share = (), 0.0
+        self.doing = "sizing all entries" if more[0] == "sizes" else "writing"
+        self.writing.ask(self._errand("inscribed", *more))
+        self._repaint()
+
+    def action_write(self) -> None:
+        """Write the files and the card of this inscription; of a list, size every entry first."""
+        if self._share is None:
+            self._send("sizes" if self.session.wants_list else "one")
+
+    def action_keep(self) -> None:
+        """Keep the depth that was gauged: cards and plans of this metal and head go by it."""
+        if self._share is None:
+            self._send("reading", str(self.profiles))
+
+    def _written(self, said: Share | Done) -> None:
+        if isinstance(said, Share):
+            self._share = said.share
+            self.query_one("#gist", Bar).refresh()
+            return
+        self._share = None
+        self._clear_part()
+        if said.stopped:
+            self.told, self.told_ink = ("Stopped; nothing was written.",), "warn"
+        elif said.faults:
+            self.session.accept(Verdict(self.session.number, None, None, said.faults))
+            self.told = tuple(says for where, says in said.faults if not where)
+            self.told_ink = "bad"
+            self._go_to_fault()
+        elif said.answer.kind == "sizes":
+            self._sized(said)
+        else:
+            self._tell(said.answer)
+        self.form.refresh_states()
+        self._repaint()
+
+    def _tell(self, done: Any) -> None:
+        where = f" in {done.folder}" if done.kind != "reading" else ""
+        self.told = (f"{done.says[0]}{where}", *done.says[1:], *(done.lines if done.kind == "list" else ()))
+        self.told_ink = "good"
+        self.session.verdict = None
+        if done.kind != "reading":
+            # What was written is the job's, were it the words that stood there at first.
+            self.hand_over(everything=True)
+        self.ask()
+
+    # -- a list: its misfits are seen before anything is written
+
+    def _sized(self, said: Done) -> None:
+        found, number = said.answer, said.key
+        if not found.misfits:
+            self._write_list(number, found.mark)
+            return
+
+        def answered(answer: str | None) -> None:
+            if answer == "write the rest":
+                self._write_list(number, found.mark)
+            else:
+                few = "1 entry does" if len(found.misfits) == 1 else f"{len(found.misfits)} entries do"
+                self.told, self.told_ink = (f"Nothing was written: {few} not fit.", *found.lines), "warn"
+                self._repaint()
+
+        self.app.push_screen(Misfits(found.misfits, found.fitting), answered)
+
+    def _write_list(self, number: str, mark: str) -> None:
+        if number != str(self.session.number):
+            self.told, self.told_ink = ("Something was typed meanwhile: F5 sizes the list anew.",), "warn"
+            self._repaint()
+            return
+        folder = self.beside / Path(self.session.text("write.folder").strip() or "names").expanduser()
+        self._part = folder.parent / f".{uuid4().hex}.part"
+        self._send("list", str(self._part), mark)
+
+    def _go_to_fault(self) -> None:
+        for key in self.session.faults():
+            if key:
+                if self.page == "answers" and self.narrow:
+                    self.action_page()
+                self.form.reveal(key)
+                return
+
+    def _clear_part(self) -> None:
+        if self._part is not None:
+            shutil.rmtree(self._part, ignore_errors=True)
+            self._part = None
