@@ -21,6 +21,7 @@ from rotary.plan import Plan
 from rotary.sheet import SheetWish, order_of, stance_of
 from rotary.sheet.drawn import drawn_places
 from rotary.sheet.order import Order, Zone
+from rotary.sheet.pages import heights_of
 from rotary.sheet.redraw import Stance, command_to_hit_mm
 from rotary.slices import Split
 
@@ -59,7 +60,7 @@ def _mark(made: Plan, wish: RasterWish) -> Literal["lighter", "darker"]:
     raise refuse(
         "mark",
         "on half of all colours a photograph comes out as a negative: look at a marked place and write "
-        'mark = "lighter" or mark = "darker"',
+        "--mark lighter or --mark darker",
     )
 
 
@@ -213,7 +214,7 @@ class _Work:
                 head = self.made.job.head
                 turned = in_field(page, head.field_axis, head.rim_towards)
                 files[f"{label}-{suffix}.png"] = png_bytes(
-                    turned, self.per_metre, self.wish.tone == "greys", self._about(zone)
+                    turned, self.per_metre, self.wish.tone == "greys", self._about(zone, suffix)
                 )
                 size = page.shape
         area = marked * self.raster.pitch_mm**2
@@ -226,13 +227,13 @@ class _Work:
         if marked == 0:
             raise refuse(
                 "artwork.file",
-                f'nothing in this picture would be marked; give one with greys in it, or write mark = "{other}"',
+                f"nothing in this picture would be marked; give one with greys in it, or write --mark {other}",
             )
         low = self.picture.tones.min() if self.laid.lighter else self.picture.tones.max()
         if share > 0.5 and low == (65_535 if self.laid.lighter else 0):
             raise refuse(
                 "artwork.file",
-                f'all of this picture would be marked, one plain area; give one with greys, or write mark = "{other}"',
+                f"all of this picture would be marked, one plain area; give one with greys, or write --mark {other}",
             )
 
     def _pages(self, zone: Zone | None, progress: Progress) -> list[tuple[str, NDArray[np.uint8]]]:
@@ -290,12 +291,22 @@ class _Work:
         back = plain_way_back(self.stance, self.made.job.artwork.surface_map, scale)
         return self._drawn([Column(self._dots_across(), back, open_)], progress)[0]
 
-    def _about(self, zone: Zone | None) -> str:
+    def _about(self, zone: Zone | None, suffix: str) -> str:
+        """The file's own description, in the words by which a simulation knows what the person does."""
         plane = self.stance.plane_mm if zone is None else zone.plane_mm
-        return (
-            f"{self.method} raster, {self.per_metre} dots to the metre; focal plane over the apex line at the middle: "
-            f"{plane:+.4f} mm; true size, not to be scaled"
-        )
+        says = [f"{self.method} raster, {self.per_metre} dots to the metre"]
+        if suffix.startswith("slice-"):
+            _, number, _, count = suffix.split("-")
+            says.append(f"slice {int(number)} of {count}")
+        if self.order is not None:
+            says.append(f"{self.order.slices} columns of {self.order.column_mm:.6g} mm")
+        elif self.method == "plain":
+            says.append(f"flat artwork for plain columns of {self.split.column_mm:.6g} mm")
+        says.append(f"focal plane over the apex line at the middle: {plane:+.4f} mm")
+        says.append(f"believed width of a marked line: {self.spot_mm:.4f} mm")
+        if zone is not None:
+            says.append(heights_of(zone))
+        return "; ".join([*says, "true size, not to be scaled"])
 
     def _told(self, area: float, share: float, size: tuple[int, int], files: tuple[str, ...]) -> RasterSheet:
         from rotary.exports.words import must_show, notes

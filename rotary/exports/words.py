@@ -60,6 +60,6 @@ def notes(
         )
     told.append(
         f"Marked places are taken to be {drawn.mark}; look at one, and where it is the other way write "
-        f'mark = "{"darker" if drawn.mark == "lighter" else "lighter"}".'
+        f"--mark {'darker' if drawn.mark == 'lighter' else 'lighter'}."
     )
     return tuple(told)

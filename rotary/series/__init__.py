@@ -157,7 +157,7 @@ class _Work:
             import shapely
 
             if shapely.intersects(self.crest_shape, self._shape(ink)):
-                raise refuse("table", "lies on the crest; move the names (v), or write smaller letters")
+                raise refuse("table", "lies on the crest; move the names up or down, or write smaller letters")
         return _Set(ink, wish.letter_height_mm * share, (right - left) * share)
 
     def _line_mm(self, ink: Rings, name: str) -> float:

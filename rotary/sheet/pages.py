@@ -18,7 +18,7 @@ import numpy as np
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import Rings, moved
 from rotary.sheet.compose import Composed, Composition
-from rotary.sheet.order import Order
+from rotary.sheet.order import Order, Zone
 from rotary.sheet.svg import drawing
 
 Arrangement = Literal["one-sheet", "a-file-a-slice"]
@@ -89,11 +89,14 @@ def about(order: Order, shown: Composition, part: Composed, single: int | None =
         f"believed width of a marked line: {order.marked_width_mm:.4f} mm",
     ]
     if part.zone is not None:
-        says.append(
-            f"heights from the foot: {max(part.zone.from_mm, -9999):.4f} to {min(part.zone.to_mm, 9999):.4f} mm"
-        )
+        says.append(heights_of(part.zone))
     says += ["true size, not to be scaled", "corner ticks to be marked at no power, or on tape"]
     return "; ".join(says)
+
+
+def heights_of(zone: Zone) -> str:
+    """The heights of a zone of focus, as a file's own description has them."""
+    return f"heights from the foot: {max(zone.from_mm, -9999):.4f} to {min(zone.to_mm, 9999):.4f} mm"
 
 
 def slice_name(k: int, slices: int) -> str:

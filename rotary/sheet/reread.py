@@ -13,7 +13,7 @@ from rotary.errors import FileTrouble
 Floats = NDArray[np.float64]
 
 LARGEST_FILE_BYTES = 1_000_000_000
-OTHER_FORMATS = frozenset({".dxf", ".png", ".pdf"})
+OTHER_FORMATS = frozenset({".dxf", ".pdf"})
 
 _PAGE = re.compile(r'<svg\b[^>]*\bwidth="([0-9.]+)mm"\s+height="([0-9.]+)mm"\s+viewBox="0 0 (\d+) (\d+)"')
 _ABOUT = re.compile(r"<desc>([^<]*)</desc>")

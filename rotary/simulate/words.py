@@ -88,6 +88,11 @@ def _rules(forecast: Forecast) -> list[str]:
             out.append(f"{program} makes {row.columns} columns of it, not {forecast.columns}: wrong.")
         elif max(row.joint_open_mm, row.joint_double_mm) > usual + SAME_MM:
             out.append(f"{program} leaves joints off by {_um(max(row.joint_open_mm, row.joint_double_mm))}.")
+    if not out and forecast.placement_mm is None and not forecast.flats:
+        return [
+            f"A program makes the same {forecast.columns} columns of it whether it divides from the left edge or the "
+            "centre; joints are measured where the artwork is named as outlines."
+        ]
     return out or ["It comes out the same whichever way the program divides (left edge, centre) and rounds."]
 
 

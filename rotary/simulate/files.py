@@ -1,0 +1,40 @@
+"""The files that a person gives to be simulated: one sheet, or a folder of slices or zones, as outlines or as dots."""
+
+from pathlib import Path
+
+from rotary.errors import FileTrouble
+from rotary.files import is_folder
+from rotary.sheet.dots_reread import dot_mm, drawing_from_dots
+from rotary.sheet.reread import Drawing, drawing_from_file
+from rotary.simulate.told import told
+
+
+def sheets_of(path: Path) -> tuple[list[list[Drawing]], float]:
+    """The drawings of each sheet: of the file itself, or of all sheets and slices in a folder, zone by zone; and
+    how large the dots of its files are, 0 where they are outlines."""
+    files = [[path]] if not is_folder(path) else _outlines_in(path) or _dots_in(path)
+    if not files:
+        raise FileTrouble(
+            f"{path.name} holds no slices or zones as SVG or PNG; give a sheet, or the folder that they were written to"
+        )
+    dots = files[0][0].suffix.lower() == ".png"
+    read = drawing_from_dots if dots else drawing_from_file
+    sheets = [[read(one) for one in together] for together in files]
+    zones = [told(sheet[0], 0.0).zone_mm for sheet in sheets]
+    if len(sheets) > 1 and (None in zones or len(set(zones)) < len(zones)):
+        raise FileTrouble(
+            f"{path.name} holds more than one sheet; give one of them, or a folder with one sheet's zones"
+        )
+    return sheets, dot_mm(sheets[0][0]) if dots else 0.0
+
+
+def _outlines_in(folder: Path) -> list[list[Path]]:
+    slices = [sorted(place.glob("*-slice-*.svg")) for place in (folder, *sorted(folder.glob("zone-*")))]
+    return [files for files in slices if files] or [[one] for one in sorted(folder.glob("*-zone-*-sheet.svg"))]
+
+
+def _dots_in(folder: Path) -> list[list[Path]]:
+    zones: dict[str, list[Path]] = {}
+    for one in sorted(folder.glob("*-slice-*.png")):
+        zones.setdefault(one.name.rpartition("-slice-")[0], []).append(one)
+    return list(zones.values()) or [[one] for one in sorted(folder.glob("*-zone-*-raster.png"))]
