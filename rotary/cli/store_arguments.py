@@ -4,6 +4,7 @@ import argparse
 from collections.abc import Callable
 from typing import Protocol
 
+from rotary.cli import again_command
 from rotary.cli import store_commands as run
 from rotary.cli.options import (
     folder_argument,
@@ -55,7 +56,7 @@ def _keeping(command: Adder) -> None:
     folder_argument(keep)
     again = command(
         "again",
-        run.again,
+        again_command.again,
         "plan a kept profile again: what to check first, what was changed, and its card",
         'rotary again "regatta bottle"',
     )

@@ -42,7 +42,7 @@ def _told(saved: "Saved", done: str) -> int:
     return OK
 
 
-def _opened(asked: argparse.Namespace, alone: bool = True) -> "Found":
+def opened(asked: argparse.Namespace, alone: bool = True) -> "Found":
     """A profile; where two versions stand side by side and none is asked for, the person has to say which."""
     from rotary.store.keeping import Damaged, load
     from rotary.store.spare import edits
@@ -90,36 +90,6 @@ def _stamp(asked: argparse.Namespace, name: str, folder: Path) -> str | None:
     from rotary.store.keeping import load
 
     return load(name, folder, asked.follows).version.stamp
-
-
-def again(asked: argparse.Namespace) -> int:
-    """Plan a kept profile again."""
-    from rotary.card import before_the_card, card_lines
-    from rotary.card.plain import plain_card, plain_texts
-    from rotary.cli.commands import deliver, job_of, planned, system_of, verdict, with_artwork
-    from rotary.cli.paper_commands import put_on_paper, refuse_two_kinds
-    from rotary.store.record import as_run
-    from rotary.store.repeat import repeat_lines, with_setup_of
-
-    if asked.to is not None:
-        refuse_two_kinds(asked)
-    found = _opened(asked)
-    job = with_setup_of(found.profile.job, job_of(asked.today)) if asked.today else found.profile.job
-    proof = found.profile.kept.proof
-    here, name, readings = on_rig(job, asked, proof.rig if proof else "")
-    answer, system = planned(here, asked.draws), system_of(asked)
-    told = repeat_lines(found, job, as_run(answer), system, name, readings)
-    # Its artwork lies where it is called from, or beside the job that names today's setup.
-    asked.job = asked.today or "-"
-    if asked.to is not None:
-        return put_on_paper(answer, asked, "setup-card", told, (found.version.path,))
-    shown = with_artwork(answer, asked.job)
-    if asked.plain:
-        lines = [*plain_texts(told), *plain_card(shown, system)]
-    else:
-        lines = [*before_the_card(told), *card_lines(shown, system)]
-    deliver("\n".join(lines) + "\n", asked)
-    return verdict(answer)
 
 
 def kept(asked: argparse.Namespace) -> int:
@@ -179,7 +149,7 @@ def show(asked: argparse.Namespace) -> int:
     """A profile as its file has it."""
     from rotary.store.places import read
 
-    found = _opened(asked, alone=False)
+    found = opened(asked, alone=False)
     say("".join(one_line(line) + "\n" for line in read(found.version.path).decode("utf-8-sig").splitlines()))
     for text in (found.read_only, found.doubt):
         if text:
@@ -294,7 +264,7 @@ def proven(asked: argparse.Namespace) -> int:
     from rotary.store.noting import prove
     from rotary.store.record import as_run
 
-    found = _opened(asked)
+    found = opened(asked)
     job, name, readings = on_rig(found.profile.job, asked)
     answer = planned(job, 1000)
     if answer.removal.setting is None:
@@ -312,7 +282,7 @@ def ran(asked: argparse.Namespace) -> int:
 
     asked.version = None
     values = {name: getattr(asked, name) for name in ("outcome", "items", "spoiled", "batch", "note")}
-    entry = run_of(_opened(asked, alone=False), values | ({"took": asked.took} if asked.took else {}))
+    entry = run_of(opened(asked, alone=False), values | ({"took": asked.took} if asked.took else {}))
     _line(f"logged: {log(entry, _folder(asked))}")
     return OK
 
