@@ -6,6 +6,7 @@ A reading that is struck out stays there and says so; only what a person deletes
 import json
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, Final
 
@@ -38,20 +39,36 @@ def readings_in(folder: Path) -> tuple[Reading, ...]:
         raw = path.read_bytes()
     if len(raw) > LARGEST_BYTES:
         raise FileTrouble(f"{brief(str(path), 80)} is too large for readings: move it away, or choose another folder")
+    return _readings(raw, brief(str(path), 80))
+
+
+@lru_cache(maxsize=4)
+def _readings(raw: bytes, where: str) -> tuple[Reading, ...]:
+    """What a file says; the same bytes are read once, since the desk asks anew at every key."""
     try:
         tables = toml_tables(raw.decode("utf-8")).get("reading", [])
     except (ValueError, RecursionError) as trouble:
         raise FileTrouble(
-            f"{brief(str(path), 80)} is not a file of readings ({brief(str(trouble), 60)}): mend it, or move it away"
+            f"{where} is not a file of readings ({brief(str(trouble), 60)}): mend it, or move it away"
         ) from None
     return tuple(_reading(table, at) for at, table in enumerate(tables))
 
 
 def _reading(table: Any, at: int) -> Reading:
     try:
-        return Reading.model_validate(table, context={"units": "must"})
+        try:
+            return _validated(tuple((name, type(value), value) for name, value in table.items()))
+        except (AttributeError, TypeError):
+            # No table, or a value in it that is a list or a table: validation says what is wrong with it.
+            return Reading.model_validate(table, context={"units": "must"})
     except ValidationError as error:
         raise Refused(faults_of(error, Reading, under=f"reading.{at}")) from None
+
+
+@lru_cache(maxsize=4096)
+def _validated(fields: tuple[tuple[str, type, Any], ...]) -> Reading:
+    """A reading from its fields; units are read with exact fractions, and of many readings one is new."""
+    return Reading.model_validate({name: value for name, _, value in fields}, context={"units": "must"})
 
 
 def add_readings(new: Iterable[Reading], folder: Path) -> tuple[Reading, ...]:
@@ -115,6 +132,7 @@ def _changed(
     return before, after
 
 
+@lru_cache(maxsize=4096)
 def _table(reading: Reading) -> str:
     lines = ["", "[[reading]]"]
     for name, info in Reading.model_fields.items():
