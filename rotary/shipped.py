@@ -2,8 +2,6 @@
 
 import os
 from functools import lru_cache
-from importlib.resources import files
-from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import Final
 
@@ -11,28 +9,30 @@ FIRST: Final = "regatta-bottle"
 """The example that is open at the first start."""
 
 
-def profiles() -> Traversable:
+_HERE: Final = Path(__file__).parent
+"""The package's own folder, a real one since it is not run from an archive; to ask for it would slow the start."""
+
+
+def profiles() -> Path:
     """The folder of shipped item profiles: inside the package in a wheel, beside it in an editable install."""
-    inside = files("rotary") / "profiles"
-    if inside.is_dir():
-        return inside
-    return files("rotary") / ".." / "profiles"
+    inside = _HERE / "profiles"
+    return inside if inside.is_dir() else _HERE.parent / "profiles"
 
 
 def examples() -> dict[str, Path]:
-    """The shipped example jobs by name; the folder is a real one, since the package is not run from an archive.
+    """The shipped example jobs by name.
 
     >>> FIRST in examples()
     True
     """
-    names = (entry.name for entry in profiles().iterdir())
-    folder = Path(str(profiles())).resolve()
+    folder = profiles().resolve()
+    names = (entry.name for entry in folder.iterdir())
     return {name[:-5]: folder / name for name in sorted(names) if name.endswith(".toml")}
 
 
 def reference(name: str) -> str:
     """The text of a reference data file, for example ``"metals.toml"``."""
-    return (files("rotary.reference") / name).read_text(encoding="utf-8")
+    return (_HERE / "reference" / name).read_text(encoding="utf-8")
 
 
 def own_reference(name: str) -> Path:

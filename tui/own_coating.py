@@ -1,6 +1,6 @@
 """A person's own coating on the desk: colour, kind and batch as fields of their own, one name in the job file."""
 
-from collections.abc import Collection
+from collections.abc import Callable, Collection
 from typing import Final
 
 OWN: Final = "own"
@@ -13,18 +13,18 @@ COLOURS: Final = ("dark", "light", "metallic", "clear")
 KINDS: Final = ("powder", "paint", "lacquer")
 
 
-def parts(name: str, shipped: Collection[str]) -> dict[str, str]:
-    """The fields that a name in a job file fills.
+def parts(name: str, shipped: Callable[[], Collection[str]]) -> dict[str, str]:
+    """The fields that a name in a job file fills; `shipped` names the coatings that there are, if it comes to that.
 
-    >>> parts("dark paint: green, spring", ())["own_coating.batch"]
+    >>> parts("dark paint: green, spring", tuple)["own_coating.batch"]
     'green, spring'
-    >>> parts("epoxy-powder: may", ("epoxy-powder",))
+    >>> parts("epoxy-powder: may", lambda: ("epoxy-powder",))
     {'item.coating': 'epoxy-powder', 'own_coating.batch': 'may'}
     """
     plain, _, batch = (text.strip() for text in name.partition(":"))
     words = plain.casefold().split()
     kept = {BATCH: batch} if batch else {}
-    if plain not in shipped and len(words) == 2 and words[0] in COLOURS and words[1] in KINDS:
+    if len(words) == 2 and words[0] in COLOURS and words[1] in KINDS and plain not in shipped():
         return {COATING: OWN, COLOUR: words[0], KIND: words[1]} | kept
     return {COATING: plain} | kept
 

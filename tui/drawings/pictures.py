@@ -1,33 +1,37 @@
 """Every picture of the desk by its name, in the order of their keys."""
 
 from collections.abc import Callable
+from importlib import import_module
 from typing import Any, Final
 
-from tui.drawings.bars import budget, joints
-from tui.drawings.beliefs import process_window
 from tui.drawings.canvas import Line, Run, clipped, fitted
-from tui.drawings.end_view import end_view
-from tui.drawings.forecast import forecast
-from tui.drawings.heat import heat
 from tui.drawings.shown import NOTHING, Shown
-from tui.drawings.side_view import side_view
-from tui.drawings.tables import cautions, notes, passes
-from tui.drawings.unrolled import unrolled
 
 Picture = Callable[..., list[Line]]
 
+
+def _of(module: str, name: str) -> Picture:
+    """A picture whose module is loaded when it is first drawn: the first frame shows one of them only."""
+
+    def drawn(*given: Any) -> list[Line]:
+        lines: list[Line] = getattr(import_module(f"tui.drawings.{module}"), name)(*given)
+        return lines
+
+    return drawn
+
+
 PICTURES: Final[dict[str, Picture]] = {
-    "end": end_view,
-    "side": side_view,
-    "unrolled": unrolled,
-    "joints": joints,
-    "focus": budget,
-    "passes": passes,
-    "cautions": cautions,
-    "notes": notes,
-    "heat": heat,
-    "forecast": forecast,
-    "window": process_window,
+    "end": _of("end_view", "end_view"),
+    "side": _of("side_view", "side_view"),
+    "unrolled": _of("unrolled", "unrolled"),
+    "joints": _of("bars", "joints"),
+    "focus": _of("bars", "budget"),
+    "passes": _of("tables", "passes"),
+    "cautions": _of("tables", "cautions"),
+    "notes": _of("tables", "notes"),
+    "heat": _of("heat", "heat"),
+    "forecast": _of("forecast", "forecast"),
+    "window": _of("beliefs", "process_window"),
 }
 
 BESIDE: Final = {"unrolled": "artwork", "forecast": "forecast", "window": "window"}
