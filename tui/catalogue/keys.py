@@ -19,7 +19,10 @@ DESK: Final[Keys] = (
     ("F9", "light or dark"),
     ("Ctrl+D", "take out of the job what its file has and the tool does not know"),
     ("Ctrl+E", "artwork: look for a drawing with a preview, or type a text; Enter in a piece's file does it too"),
-    ("Ctrl+N, Ctrl+F", "a new job: an empty item on the same machine; it asks if something is not saved"),
+    (
+        "Ctrl+N, Ctrl+F",
+        "a new job: an empty item on your machine, this one or the one saved last; it asks if something is not saved",
+    ),
     ("Ctrl+S", "keep the job as a profile under the item's name; each time is a new version"),
     ("Ctrl+K", "papers: the setup card, sheets and templates, to look at and to print"),
     ("Ctrl+O", "profiles: look for one, compare, open"),
