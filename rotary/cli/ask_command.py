@@ -1,6 +1,7 @@
 """The desk's questions as plain lines: what the command takes, and how it begins."""
 
 import argparse
+import sys
 from importlib import import_module
 from pathlib import Path
 
@@ -28,9 +29,12 @@ def ask(asked: argparse.Namespace) -> int:
     from rotary.job import job_from_bytes
     from rotary.store.places import profile_folder
 
-    data = None
+    if sys.stdin is None or sys.stdout is None:
+        raise FileTrouble("questions need an input to be answered from and an output: leave both open")
+    data, job = None, None
     if asked.job is not None:
-        raw = bytes_of_job_file(path_of_job(asked.job))
+        job = path_of_job(asked.job)
+        raw = bytes_of_job_file(job)
         try:
             data = toml_tables(raw.decode("utf-8-sig"))
         except (ValueError, RecursionError):
@@ -41,5 +45,5 @@ def ask(asked: argparse.Namespace) -> int:
         talk = import_module("tui.plain.ending")
     except ModuleNotFoundError as missing:
         raise FileTrouble(f"the questions can't be asked, {missing.name} is not installed: install it") from None
-    code = talk.run(data, system_of(asked), folder, asked.all)
+    code = talk.run(data, system_of(asked), folder, asked.all, job)
     return code if isinstance(code, int) else OK

@@ -277,3 +277,68 @@ def _example() -> dict[str, Any]:
     data = read_job(None)
     assert isinstance(data, dict)
     return data
+
+
+def test_a_person_who_stops_is_told_so(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """One word of ours, not the name of a fault inside; nothing is kept."""
+    person = Person({"Item, name": ["stop"]})
+    for stream in (person, person.out):
+        monkeypatch.setattr(stream, "isatty", lambda: True, raising=False)
+    monkeypatch.setattr(sys, "stdin", person)
+    monkeypatch.setattr(sys, "stdout", person.out)
+    assert ending.run(None, "mm", tmp_path / "kept") == 130
+    assert "Stopped. Nothing is kept." in person.out.getvalue()
+    assert "Error" not in person.out.getvalue()
+    assert not (tmp_path / "kept").exists()
+
+
+@pytest.mark.parametrize("name", ["mine.toml", "link.pdf", "nowhere/card.txt", "~nobody-of-that-name/card.txt"])
+def test_the_card_is_written_nowhere_else(
+    piped: Callable[..., subprocess.CompletedProcess[str]], tmp_path: Path, name: str
+) -> None:
+    """Never over the job it was made from, by any name; a folder that is not there is a sentence."""
+    from rotary.shipped import examples
+
+    job = tmp_path / "mine.toml"
+    job.write_bytes(examples()["regatta-bottle"].read_bytes())
+    (tmp_path / "link.pdf").symlink_to(job)
+    count = len(questions(Session(_example()), set()))
+    done = piped("\n" * count + f"no\n{name}\nyes\n", "mine.toml")
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert "The card is not written" in done.stdout
+    assert job.read_bytes() == examples()["regatta-bottle"].read_bytes()
+
+
+def test_the_card_knows_the_artwork_beside_the_job(
+    piped: Callable[..., subprocess.CompletedProcess[str]], tmp_path: Path
+) -> None:
+    """Called from elsewhere, the drawing that the job names is found, and the card says what its sheet will show."""
+    from rotary.shipped import examples
+
+    there = tmp_path / "there"
+    there.mkdir()
+    (there / "bar.svg").write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 8 6"><path d="M0 0h8v6h-8zM2 2v2h4v-2z"/></svg>'
+    )
+    text = (
+        examples()["regatta-bottle"]
+        .read_text("utf-8")
+        .replace("[artwork]", '[artwork]\npieces = [{ file = "bar.svg" }]')
+    )
+    (there / "mine.toml").write_text(text, encoding="utf-8")
+    session = _example()
+    session["artwork"]["pieces"] = [{"file": "bar.svg"}]
+    count = len(questions(Session(session), set()))
+    done = piped("\n" * count + "no\ncard.txt\n", str(there / "mine.toml"))
+    assert done.returncode == 0, done.stdout + done.stderr
+    card = (tmp_path / "card.txt").read_text("utf-8")
+    assert "can't be laid out" not in card
+    assert "lies under the field's middle" in card
+
+
+def test_without_an_input_there_is_nobody_to_ask(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Started without a standard input, it says so and ends as a file that can't be read."""
+    from rotary.cli import main
+
+    monkeypatch.setattr(sys, "stdin", None)
+    assert main(["ask"]) == 4

@@ -1,6 +1,7 @@
 """From the command line: the conversation, then the numbers, the profile and the card."""
 
 import sys
+from contextlib import suppress
 from pathlib import Path
 from typing import Any, Final
 
@@ -22,8 +23,10 @@ BLANK: Final[dict[str, Any]] = {
 """What a conversation from nothing begins with: an item measured at two places, on rollers."""
 
 
-def run(data: dict[str, Any] | None, system: str, folder: Path, everything: bool = False) -> int:
-    """Ask, answer, keep; the exit code is 0 where a plan came of it."""
+def run(
+    data: dict[str, Any] | None, system: str, folder: Path, everything: bool = False, job: Path | None = None
+) -> int:
+    """Ask, answer, keep; the exit code is 0 where a plan came of it. `job` is the file that `data` was read from."""
     in_person = sys.stdin.isatty() and sys.stdout.isatty()
     session = Session(BLANK if data is None else data, system)
     talk = Talk(session, sys.stdin, sys.stdout, in_person, numbers, everything)
@@ -32,7 +35,7 @@ def run(data: dict[str, Any] | None, system: str, folder: Path, everything: bool
         talk.through()
     except StoppedError:
         if in_person:
-            talk.say("StoppedError. Nothing is kept.")
+            talk.say("Stopped. Nothing is kept.")
             return STOPPED
         talk.say("", "There are no more answers: the rest stays as it stands.")
     except WrongAnswerError:
@@ -41,7 +44,7 @@ def run(data: dict[str, Any] | None, system: str, folder: Path, everything: bool
     if session.plan is None or session.faults():
         return REFUSED
     try:
-        _offers(talk, folder)
+        _offers(talk, folder, job)
     except StoppedError:
         talk.say("Nothing more is written.")
     except WrongAnswerError:
@@ -60,7 +63,7 @@ def numbers(session: Session) -> list[str]:
     return plain_answer(session.plan, session.system)
 
 
-def _offers(talk: Talk, folder: Path) -> None:
+def _offers(talk: Talk, folder: Path, job: Path | None) -> None:
     session = talk.session
     if talk.yes("Keep it as a profile?"):
         trouble = session.save(folder)
@@ -69,16 +72,20 @@ def _offers(talk: Talk, folder: Path) -> None:
         "Write the setup card? A name such as card.pdf to print or card.txt for plain lines, or Enter for none"
     )
     if name:
-        _write_card(talk, Path(name).expanduser(), folder)
+        path = Path(name)
+        with suppress(RuntimeError):  # where there is no such person, the name stays as it is
+            path = path.expanduser()
+        _write_card(talk, path, folder, job)
 
 
-def _write_card(talk: Talk, path: Path, folder: Path) -> None:
-    """The card: as it is printed where the name asks for a printed kind, else in plain lines."""
+def _write_card(talk: Talk, path: Path, folder: Path, job: Path | None) -> None:
+    """The card: as it is printed where the name asks for a printed kind, else in plain lines; never over the job."""
     from rotary.card.plain import plain_card
     from rotary.errors import RotaryError
-    from rotary.files import write_whole
+    from rotary.papers.formats import put
+    from rotary.written import with_real_sheet
 
-    session = talk.session
+    session, beside, sources = talk.session, job.parent if job else Path(), (job,) if job else ()
     if path.exists() and not talk.yes(f"{path.name} is there already. Write over it?"):
         talk.say("The card is not written.")
         return
@@ -86,9 +93,11 @@ def _write_card(talk: Talk, path: Path, folder: Path) -> None:
         if path.suffix.lower() in PRINTED:
             from rotary.printing import Order, printed
 
-            printed(session.plan, Order("setup-card", path, system=session.system, folder=folder))
+            order = Order("setup-card", path, system=session.system, beside=beside, folder=folder, sources=sources)
+            printed(session.plan, order)
         else:
-            write_whole(path, "\n".join([*plain_card(session.plan, session.system), ""]).encode("utf-8"))
+            card = [*plain_card(with_real_sheet(session.plan, beside), session.system), ""]
+            put(path, "\n".join(card).encode("utf-8"), sources)
     except RotaryError as trouble:
         talk.say(f"The card is not written: {trouble}.")
         return
