@@ -3,18 +3,23 @@
 from collections.abc import Callable
 from pathlib import Path
 from types import SimpleNamespace
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING, Final, Literal, cast
 
 if TYPE_CHECKING:
+    from rotary.plan import Plan
     from rotary.printer import SheetName
     from rotary.printing import PaperName
     from tui.errands import Errand
+
+DOTS: Final = "picture"
+"""What is asked for in place of a paper's name where a picture is to become a sheet of dots."""
 
 
 def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNamespace:
     """Plan the job as it stands, with what was read kept in mind, and write the paper that is asked for.
 
-    `more` is the paper, its file, the sheet it is printed on, and the folder of profiles.
+    `more` is the paper, its file, the sheet it is printed on, and the folder of profiles; of a picture made of dots
+    it is `DOTS`, the picture's file, how a marked place looks, and that folder.
     """
     from rotary.cli.options import USUAL_DRAWS
     from rotary.job import job_from_data
@@ -27,6 +32,8 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
     job = for_machine(job_from_data(errand.data, units=errand.system))[0]
     beside, profiles = Path(errand.beside), Path(folder)
     tell(0.05)
+    if name == DOTS:
+        return _dots(plan(job, USUAL_DRAWS, readings_in(profiles)), Path(path), sheet, beside, tell)
     made = plan(job, USUAL_DRAWS, readings_in(profiles))
     tell(0.4)
     order = Order(
@@ -42,3 +49,13 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
     # The size was chosen on the screen, so nothing is to be said of it.
     says = tuple(text.replace(" (as asked)", "") for text in done.says)
     return SimpleNamespace(paths=tuple(map(str, done.paths)), says=says)
+
+
+def _dots(made: "Plan", picture: Path, mark: str, folder: Path, tell: Callable[[float], None]) -> SimpleNamespace:
+    """A picture made of dots as a sheet of its own, beside the job."""
+    from rotary.exports import RasterWish, raster_sheet
+
+    tell(0.3)
+    wish = RasterWish(mark=cast("Literal['lighter', 'darker']", mark))
+    drawn, paths = raster_sheet(made, picture, folder, wish, lambda share: tell(0.3 + 0.7 * share))
+    return SimpleNamespace(paths=tuple(map(str, paths)), says=(*drawn.must_show, *drawn.notes))

@@ -127,16 +127,51 @@ async def test_a_missing_drawing_is_said_at_its_field(desk: Desk, drawings: Path
 
 
 async def test_a_picture_of_dots_is_shown_and_not_taken(desk: Desk, drawings: Path) -> None:
-    """A photograph has a preview and a sentence about what can be done with it."""
+    """A photograph has a preview and a question about what can be done with it; it is never a piece."""
     async with desk(beside=drawings) as person:
         screen = await picked(person)
         await person.press(*"photo")
         await person.see("40 × 20 dots")
         await person.press("enter")
-        await person.see("trace it")
+        await person.see("is made of dots")
+        await person.press("escape")
         assert person.app.screen is screen
         await person.press("escape")
         assert not person.session.unsaved
+        assert not list(drawings.glob("*sheet*"))
+
+
+async def test_a_picture_of_dots_becomes_a_sheet(desk: Desk, drawings: Path) -> None:
+    """Enter, how a marked place looks, Enter: the sheet lies beside the job, as large as the plan says."""
+    async with desk(beside=drawings) as person:
+        screen = await picked(person)
+        await person.press(*"photo")
+        await person.see("40 × 20 dots")
+        before = set(drawings.iterdir())
+        await person.press("enter", "enter")
+        await person.until(lambda: screen._number == 1 and screen.writing is None, 60)
+        await person.see("Written:")
+        (sheet,) = set(drawings.iterdir()) - before
+        with Image.open(sheet) as image:
+            wide_mm = image.width / image.info["dpi"][0] * 25.4
+        shown = next(entry.text for entry in person.session.plan.split.key_in if entry.label == "Sheet width")
+        assert abs(wide_mm - float(shown.split()[0])) < 0.2
+        await person.press("escape")
+        assert person.app.screen is person.app.desk
+
+
+async def test_a_picture_that_cannot_be_written_says_why(desk: Desk, drawings: Path) -> None:
+    """A file that is no picture after all is refused in a sentence, and nothing is written."""
+    (drawings / "broken.png").write_bytes(b"no picture")
+    async with desk(beside=drawings) as person:
+        screen = await picked(person)
+        await person.press(*"broken.png")
+        before = set(drawings.iterdir())
+        await person.until(lambda: screen.entry is not None and screen.entry.name == "broken.png")
+        await person.press("enter", "enter")
+        await person.until(lambda: screen._number == 1 and screen.writing is None, 60)
+        await person.see("not written")
+        assert set(drawings.iterdir()) == before
 
 
 async def test_the_mouse_chooses(desk: Desk, drawings: Path) -> None:

@@ -15,8 +15,9 @@ from tui.beside import Beside
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.picking import Entry, Listing, entry_lines, listing, narrowed, preview_lines
 from tui.drawings.shown import NOTHING, Shown
-from tui.errands import Done, Share
+from tui.errands import Done, Errand, Share
 from tui.placing import piece_file
+from tui.printing import told
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.editor import Editor
 from tui.widgets.panel import Panel
@@ -77,6 +78,8 @@ class ArtworkScreen(Screen[Chosen | None]):
         self.types_text = False
         self.work = Beside(self.found.folder, "another file, or Esc, stops it")
         self._rest: Timer | None = None
+        self.writing: float | None = None
+        self._number = 0
 
     # -- what is where
 
@@ -91,15 +94,17 @@ class ArtworkScreen(Screen[Chosen | None]):
 
     def on_mount(self) -> None:
         """The folder is looked into apart from the screen; a drive far away may take its time."""
-        self.desk.preview = self._told
+        self.desk.preview, self.desk.papers = self._told, self._written
         self._go(self.found.folder)
 
     def on_unmount(self) -> None:
         """No more previews."""
-        self.desk.preview = None
+        self.desk.preview = self.desk.papers = None
         self.desk.errands.stop("preview")
 
     def _title(self, width: int) -> Line:
+        if self.writing is not None:
+            return [Run(f" Writing a sheet of dots, {self.writing:.0%}; Esc stops it", "strong")]
         whose = "a new piece" if self.number is None else f"piece {self.number + 1}"
         where = "a text" if self.types_text else str(self.found.folder)
         return [Run(f" Artwork, {whose}: ", "strong"), Run(_tail(where, width - 22 - len(whose)), "plain")]
@@ -121,6 +126,13 @@ class ArtworkScreen(Screen[Chosen | None]):
             ("Up Down", "another", "screen.move(1)"),
         ]
         return key_line(keys, width)
+
+    @property
+    def profiles(self) -> Path:
+        """The folder of profiles, whose readings the plan goes by."""
+        from rotary.files import profile_folder
+
+        return self.desk.profiles or profile_folder()
 
     @property
     def entries(self) -> tuple[Entry, ...]:
@@ -282,20 +294,53 @@ class ArtworkScreen(Screen[Chosen | None]):
         if entry is not None and entry.is_folder and not self.types_text:
             self.action_above() if entry.name == ".." else self._go(self.found.folder / entry.name)
         elif kind == "picture":
-            shown = entry.name if entry else name
-            says = (
-                f"{shown} is a picture made of dots, and pieces are drawn in lines: trace it to an SVG. To mark its "
-                f'tones, leave the desk and write: rotary picture JOB.toml "{shown}" --to FOLDER --mark lighter'
-            )
-            self.notify(says, severity="warning", timeout=15, markup=False)
+            self._ask_dots(name)
         elif name:
             value = self.shown.value if self.shown.fresh else None
             size = (value.width_mm, value.height_mm) if value is not None and value.size_stated else None
             self.dismiss(Chosen(kind, name, size))
 
+    def _ask_dots(self, name: str) -> None:
+        """A picture made of dots is no piece among lines: it becomes a sheet of its own."""
+        from tui.screens.ask import Ask
+
+        def answered(mark: str | None) -> None:
+            if mark in ("lighter", "darker"):
+                self.writing = 0.0
+                self._number += 1
+                more = ("picture", name, mark, str(self.profiles))
+                session, beside = self.desk.session, str(self.desk.beside.folder)
+                self.desk.errands.ask(
+                    Errand("print", f"dots {self._number}", session.data(), session.system, beside, more)
+                )
+                self._refresh()
+
+        question = (
+            f"{Path(name).name} is made of dots: it is no piece among lines, but can be written as a sheet of its own "
+            "that fills the artwork's frame. Does a marked place look lighter or darker than what is around it?"
+        )
+        self.app.push_screen(Ask(question, ("lighter", "darker", "back")), answered)
+
+    def _written(self, said: Share | Done) -> None:
+        """How far the sheet of dots is, or what came of it."""
+        if said.key != f"dots {self._number}":
+            return
+        self.writing = said.share if isinstance(said, Share) else None
+        if isinstance(said, Done) and said.stopped:
+            self.notify("Nothing was written.", title="stopped", timeout=4, markup=False)
+        elif isinstance(said, Done) and said.faults:
+            says = "; ".join(f"{self.desk.place_of(where)}{text}" for where, text in said.faults)
+            self.notify(says, title="not written", severity="error", timeout=12, markup=False)
+        elif isinstance(said, Done):
+            self.notify("\n".join(told(said.answer)), title="a sheet of dots", timeout=20, markup=False)
+        self._refresh()
+
     def action_back(self) -> None:
-        """Leave everything as it is."""
-        self.dismiss(None)
+        """Stop what is being written, else leave everything as it is."""
+        if self.writing is not None:
+            self.desk.errands.stop("print")
+        else:
+            self.dismiss(None)
 
     def on_click(self, event: events.Click) -> None:
         """Point with the mouse; a second click takes."""
