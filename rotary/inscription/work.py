@@ -144,8 +144,9 @@ def _how_it_closes(wish: InscriptionWish, whole: Plan) -> tuple[str, ...]:
     if whole.split.method == "sheet":
         return ("A ring that closes is drawn as a slice sheet: plain columns of flat artwork seldom divide a turn.",)
     return (
-        "Plain columns were asked for, which seldom divide a turn: joints of this ring open or overlap as the forecast "
-        "of the file says. Leave the method to the tool, and a slice sheet closes it.",
+        "Plain columns were asked for, which seldom divide a turn to the last digit that can be typed: joints of this "
+        "ring open or overlap as the forecast of the file says. Leave the method to the tool, and a slice sheet closes "
+        "it.",
     )
 
 

@@ -60,7 +60,7 @@ def font() -> Path:
 
 
 def wish(text: str, around: str = "arc", **more: object) -> InscriptionWish:
-    return InscriptionWish.model_validate({"text": text, "around": around, "font": font(), **more})
+    return InscriptionWish.model_validate({"text": text, "around": around, "font": str(font()), **more})
 
 
 def test_advances_and_kerning_are_those_of_the_tables() -> None:

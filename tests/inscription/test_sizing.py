@@ -224,7 +224,7 @@ def test_a_font_of_ones_own_is_read_again_when_it_changes(tmp_path: Path) -> Non
     path = tmp_path / "own.ttf"
     path.write_bytes(b"no font")
     with pytest.raises(Refused, match=r"own\.ttf"):
-        sized(wish(font=path), bar())
+        sized(wish(font=str(path)), bar())
     good = sorted(Path(fontpkg_noto_sans.ROOT).glob("files/*.ttf"))[0]
     path.write_bytes(good.read_bytes())
-    assert sized(wish(font=path), bar()).facts.letter_height_mm > 1
+    assert sized(wish(font=str(path)), bar()).facts.letter_height_mm > 1

@@ -19,10 +19,6 @@ class Misfits(Ask):
         Binding("pageup", "roll(-8)", show=False),
         Binding("pagedown", "roll(8)", show=False),
     ]
-    DEFAULT_CSS = """
-    Misfits { align: center middle; background: $background 60%; }
-    Misfits #ask { width: 90%; max-width: 100; }
-    """
 
     def __init__(self, misfits: tuple[str, ...], fitting: int) -> None:
         entries = "1 entry does" if len(misfits) == 1 else f"{len(misfits)} entries do"
@@ -30,6 +26,11 @@ class Misfits(Ask):
         answers = ("write the rest", "back") if fitting else ("back",)
         super().__init__(f"{entries} not fit; {others}. Nothing is written yet.", answers)
         self.misfits, self.first = misfits, 0
+
+    def on_mount(self) -> None:
+        """Reasons are sentences: as wide as there is room."""
+        panel = self.query_one("#ask", Panel)
+        panel.styles.width, panel.styles.max_width = "90%", 100
 
     def _lines(self, width: int, _height: int) -> list[Line]:
         question = super()._lines(width, _height)
