@@ -20,6 +20,7 @@ _FIELDS: Final = {
     "to": "write.folder", "passes.depth": "depth.wanted", "gauged": "depth.gauged", "readings": "depth.gauged",
     "passes": "depth.passes", "depth": "depth.gauged", "resolution": "depth.resolution", "text": "text.0.line",
     "artwork.font": "font", "strike": "depth.strike",
+    "inscription.depth": "depth.wanted",
 }  # fmt: skip
 """Names in the core's sentences, and the fields that they are about."""
 

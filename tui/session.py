@@ -247,8 +247,9 @@ class Session(Held):
         found = {key: entry.fault for key, entry in self.entries.items() if entry.fault and self._is_in_use(key)}
         if self.verdict is not None and self.verdict.number == self.number:
             for where, says in self.verdict.faults:
-                in_words = where.startswith(f"{WORDS}.")
-                found.setdefault(self._nearest(where), worded.told(where, says) if in_words else says)
+                key = self._nearest(where)
+                in_words = not key and where.startswith(f"{WORDS}.")
+                found.setdefault(key, worded.told(where, says) if in_words else says)
             if self.verdict.faults:
                 self._add_unmeasured(found)
         return found

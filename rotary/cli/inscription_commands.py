@@ -80,8 +80,9 @@ def inscribe(asked: argparse.Namespace) -> int:
         if asked.card is not None:
             raise refuse("card", "is written with the files that it goes with; write --to and a folder beside it")
         from rotary.inscription.card import inscription_lines
-        from rotary.inscription.work import size
+        from rotary.inscription.work import deepened, size
 
+        deepened(job, wish)  # on a coated item no depth can be had, which need not wait for the files
         say("\n".join(inscription_lines(wish, size(job, wish).facts)) + "\n")
         return OK
     from rotary.inscription.whole import inscribed

@@ -9,7 +9,7 @@ import numpy as np
 
 from rotary.artwork.outfiles import file_stem, write_all_bytes
 from rotary.artwork.rings import Rings, area_mm2, bounds_mm
-from rotary.errors import Fault, Refused
+from rotary.errors import Fault, Refused, refuse
 from rotary.formulas.scan import command_mm
 from rotary.head import Head, Optics, optics
 from rotary.inscription.drawn import ink_on_end, ink_on_wall
@@ -75,9 +75,12 @@ def mark_of(head: Head, item: Item, beam: Optics | None = None, made: Plan | Non
 
 
 def deepened(job: Job, wish: InscriptionWish) -> Job:
-    """The job with its passes for the depth that the inscription is wanted in, where one is."""
+    """The job with its passes for the depth that the inscription is wanted in, where one is; raises Refused."""
     if wish.depth_um is None:
         return job
+    if job.item.coating is not None:
+        says = 'is for bare metal, and the item is coated: leave it out, or write coating = "none" in [item]'
+        raise refuse("inscription.depth", says)
     # So many passes and so deep can't both be held: the inscription's own depth goes first.
     return job.model_copy(update={"passes": job.passes.model_copy(update={"depth_um": wish.depth_um, "passes": None})})
 

@@ -84,6 +84,14 @@ def test_the_depth_of_the_words_sets_the_passes() -> None:
     assert counts[2] / counts[0] == pytest.approx(4, abs=0.6)
 
 
+def test_no_depth_is_cut_into_a_coating(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Words on a coated item have no depth of their own: said before any file is written, and nothing is."""
+    for more in ([], ["--to", str(tmp_path / "out")]):
+        assert main(["inscribe", "boathouse-mug", "--text", "IBIS", "--depth", "40 um", *more]) == 3
+        assert "bare metal" in capsys.readouterr().err
+    assert not (tmp_path / "out").exists()
+
+
 def test_a_job_is_inscribed_without_options(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The command takes the job's words, options go before them, and `none` takes back what the job fixes."""
     path = written(tmp_path)
