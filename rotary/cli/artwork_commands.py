@@ -193,9 +193,9 @@ def _for_this_machine(made: "Plan") -> list[str]:
         )
     if head.slice_turn_rad != 0 and not made.job.item.flats and split.slices > 1:
         told.append(
-            f"the axis stands askew by {math.degrees(head.slice_turn_rad):+.2f}°, which flat artwork can't be drawn for: "
-            f"it leaves a stair of {1000 * split.stair_mm:.0f} µm at every joint. Write a slice sheet (rotary sheet), or "
-            "set the axis straight"
+            f"the axis stands askew by {math.degrees(head.slice_turn_rad):+.2f}°, which flat artwork can't be drawn "
+            f"for: a stair of {1000 * split.stair_mm:.0f} µm is left at every joint. Write a slice sheet (rotary "
+            "sheet), or set the axis straight"
         )
     return told
 

@@ -281,12 +281,14 @@ def _suspect(problem: _Problem, believed: Floats, place: int, chance: float, bes
     unit, factor = UNITS[place]
     what, cure = WORDS[CAUSES[place]]
     size = f"{factor * value:+.2g} {unit} ± {factor * u:.1g}"
+    # What is unlikely and yet quickly looked up is no finding.
+    fits = "fits" if chance >= NAMED else "is possible, though not likely"
     return Suspect(
         cause=CAUSES[place],
         chance=chance,
         value=value,
         u=u,
-        says=f"{what[0].upper()}{what[1:]} fits ({100 * chance:.0f} %): {size}. What helps: {cure}.",
+        says=f"{what[0].upper()}{what[1:]} {fits} ({100 * chance:.0f} %): {size}. What helps: {cure}.",
     )
 
 

@@ -15,6 +15,7 @@ from rotary.formulas.joints import two_stops_half_mm
 from rotary.formulas.revolution import radius_mm
 from rotary.item import body
 from rotary.model import Model
+from rotary.papers.sizes import Sizes
 from rotary.plan import Plan
 from rotary.rig.correct import HOLDS_95
 from rotary.slices.otherwise import cost_words
@@ -191,13 +192,15 @@ def _says(inputs: list[Input], joint: float, fluence: float, wanted: float) -> l
     return says
 
 
-def matters_lines(found: Matters) -> list[str]:
+def matters_lines(found: Matters, system: str = "mm") -> list[str]:
     """The table as lines of text."""
+    sizes = Sizes(system)
     lines = [f"{'input':<24}{'known to':>11}{'joint':>10}{'share':>8}{'fluence':>10}{'share':>8}   how to measure"]
     for i in found.inputs:
-        known = f"±{i.half_95:.3g} mm" if i.unit == "mm" else f"±{100 * i.half_95:.2g} %"
+        known = sizes.text(f"±{i.half_95:.3g} mm") if i.unit == "mm" else f"±{100 * i.half_95:.2g} %"
+        joint = f"{i.joint_mm / 0.0254:.2f} thou" if system == "in" else f"{1000 * i.joint_mm:.1f} µm"
         lines.append(
-            f"{i.name:<24}{known:>11}{1000 * i.joint_mm:>7.1f} µm{100 * i.part_of_joint:>6.0f} %"
+            f"{i.name:<24}{known:>11}{joint:>10}{100 * i.part_of_joint:>6.0f} %"
             f"{100 * i.fluence:>8.1f} %{100 * i.part_of_fluence:>6.0f} %   {i.how}"
         )
-    return [*lines, "", *found.says]
+    return [*lines, "", *sizes.texts(found.says)]

@@ -3,35 +3,40 @@
 from rotary.artwork.outfiles import MADE_BY
 from rotary.formulas.tape import VERNIER_MM
 from rotary.item import datum_from_s_mm
+from rotary.papers.lines import in_inches
 from rotary.rig.strip import Strip, kinds_at
+from rotary.rig.strip_reading import drawn_text
 
 
-def instructions(strip: Strip) -> list[str]:
-    """How to mark and read the strip, in order, with this strip's own figures."""
+def instructions(strip: Strip, system: str = "mm") -> list[str]:
+    """How to mark and read the strip, in order, with this strip's own figures.
+
+    Lengths in inches where asked for; what is typed into the program stays as it is typed.
+    """
     item, cut, shape = strip.made.job.item, strip.made.split, strip.made.shape
-    places = ", ".join(
-        f"{v.name} at {datum_from_s_mm(item, shape, v.s_mm):.1f} mm from the {item.datum}" for v in strip.verniers
-    )
+    heights = [f"{datum_from_s_mm(item, shape, v.s_mm):.1f} mm" for v in strip.verniers]
+    places = f"{_and([v.name for v in strip.verniers])} ({_and(heights)} from the {item.datum})"
     keys = "; ".join(f"{k.label} {k.text} {k.unit}".strip() for k in cut.key_in if k.label != "Sheet width")
     limit = strip.ticks * VERNIER_MM
-    return [
+    steps = [
         f"Stretch paper masking tape (never vinyl) smoothly once over the place of the artwork; the strip is drawn for "
         f"tape {strip.tape_mm:.2f} mm thick (measure ten layers with calipers and divide).",
-        f"Type in, for the strip alone: {keys}.",
-        f"Set the focal plane {strip.made.focus.focal_plane_mm:.2f} mm over the bed, the same way as for the job (fine "
-        "lines need the focus; move on from there for the job by the difference of the two heights).",
+        f"Set the focal plane {strip.made.focus.focal_plane_mm:.2f} mm over the bed, as you set it for the job: "
+        "fine lines need the focus. Afterwards move the head on to the job's own height.",
         f"Import {next(iter(strip.files))} at true size and mark all {strip.order.slices} slices gently, eyewear on, "
         "fumes drawn off; tape can smoulder: watch it, and stop where it chars.",
         "Read the order of the numbers from left to right with the rim away from you, and whether the F is right.",
-        f"Over each joint, at {places}: find the tick that runs straight on from left to right, among the rising ticks "
-        f"(//) and among the falling ones (\\\\); count it from the long zero tick, + upwards. Each is worth "
-        f"{VERNIER_MM:g} mm.",
+        f"Over each joint, at the {places}: find among the rising ticks (//) the one that runs straight on from the "
+        f"left slice to the right one, and count it from the long zero tick, + upwards: each is worth {VERNIER_MM:g} "
+        "mm. Then the same among the falling ticks (\\\\).",
         f"If none of the {2 * strip.ticks + 1} runs straight on, the step is more than {limit:.2f} mm: measure it with "
         'a loupe on the slanting line and write it with its unit, for example "0.4 mm".',
         f"Measure with calipers along the wall between the two level rules of the middle slice ({strip.between_mm:.2f} "
         "mm as drawn), edge to the same edge, twice.",
         "Write all of it into the form, peel the tape off, and wipe the item.",
     ]
+    steps = [in_inches(step) for step in steps] if system == "in" else steps
+    return [steps[0], f"Type in, for the strip alone: {keys}.", *steps[1:]]
 
 
 def form(strip: Strip) -> str:
@@ -41,6 +46,7 @@ def form(strip: Strip) -> str:
         f"# From the tick that runs straight on: + upwards, {VERNIER_MM:g} mm each, -{strip.ticks} to {strip.ticks}.",
         f"item = {_quoted(strip.made.job.item.name)}",
         f'tape = "{strip.tape_mm:g} mm"  # thickness the strip was drawn for',
+        f'drawn = "{drawn_text(strip)}"  # what this strip was drawn with; leave it as it is',
         f'order = "?"    # "{strip.numbers}" or "{strip.numbers[::-1]}", from left to right, the rim away from you',
         'letter = "?"   # how the F looks: "right", "mirrored", "upside-down" or "mirrored-upside-down"',
         f'between = "?"  # between the level rules, "{strip.between_mm:.2f} mm" as drawn',
@@ -59,6 +65,10 @@ def strip_files(strip: Strip) -> dict[str, bytes]:
     files["joint-strip-form.toml"] = f"# {MADE_BY}\n{form(strip)}".encode()
     files["joint-strip.txt"] = "\n".join([*instructions(strip), "", MADE_BY, ""]).encode()
     return files
+
+
+def _and(texts: list[str]) -> str:
+    return f"{', '.join(texts[:-1])} and {texts[-1]}" if len(texts) > 1 else "".join(texts)
 
 
 def _quoted(text: str) -> str:

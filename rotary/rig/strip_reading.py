@@ -1,5 +1,6 @@
 """The joint strip as it was read: ticks over each joint, the order of the numbers, the look of the F."""
 
+import math
 from collections.abc import Iterator, Mapping
 from datetime import datetime
 from typing import Annotated, Any, Final, Literal, NamedTuple
@@ -62,12 +63,14 @@ class VernierReading(Model):
 
 
 class StripReading(Model):
-    """A joint strip as read. `between_mm` and `between_again_mm` the level rules as measured."""
+    """A joint strip as read. `drawn` is what it was drawn with, as its form has it; `between_mm` and
+    `between_again_mm` the level rules as measured."""
 
     item: str = Field(min_length=1, max_length=120)
     tape_mm: Length = Field(default=0.12, ge=0, le=1)
     order: Annotated[Literal["1-2-3", "3-2-1"], BeforeValidator(_first_three)]
     letter: Letter
+    drawn: str | None = Field(default=None, max_length=120)
     between_mm: Annotated[Length | None, BeforeValidator(_read_or_none)] = None
     between_again_mm: Annotated[Length | None, BeforeValidator(_read_or_none)] = None
     u_between_mm: Length = Field(default=0.05, gt=0)
@@ -132,6 +135,13 @@ def _senseless(reading: StripReading, strip: Strip) -> Iterator[Fault]:
             "tape",
             f"the strip was drawn for tape {strip.tape_mm:g} mm thick, not {reading.tape_mm:g} mm; draw it anew.",
         )
+    if reading.drawn is not None and reading.drawn.strip() != drawn_text(strip):
+        yield Fault(
+            "drawn",
+            f'the form is that of a strip drawn "{brief(reading.drawn)}", and strips are drawn "{drawn_text(strip)}" '
+            "now: what this one showed may be kept already (rotary rig lists it). Mark and read a new strip; or take "
+            "out by its number the reading that came in between (rotary strike), and read this form again.",
+        )
     if reading.between_mm is not None and abs(reading.between_mm / strip.between_mm - 1) > MOST_LENGTH_SHARE:
         yield Fault(
             "between",
@@ -168,6 +178,13 @@ def _vernier_faults(reading: StripReading, strip: Strip) -> Iterator[Fault]:
                     f"a step of {step:g} mm is more than a strip shows; ticks go from -{strip.ticks} to {strip.ticks}, "
                     'and a length is written with its unit, for example "0.4 mm".',
                 )
+
+
+def drawn_text(strip: Strip) -> str:
+    """What a strip's slices were drawn with, in words: a form belongs to that strip and to no other."""
+    how = strip.drawn_with
+    turned = round(math.degrees(how.turn_rad), 3) + 0.0
+    return f"{how.scale_across:.5f} wide, {how.scale_along:.5f} high, {turned:.3f} degrees turned"
 
 
 def enough_read(reading: StripReading, strip: Strip) -> bool:

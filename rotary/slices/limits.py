@@ -138,8 +138,8 @@ def _askew(tolerances: Tolerances, head: Head, at: Slices) -> Bound:
     return Bound(
         "skew, plain artwork",
         _widest(at.index_rad, flat_stair_mm(at, head).max(axis=1), tolerances.joint_mm),
-        f"a sheet is drawn turned by {turned:.2g}° in every column for the axis as measured; flat artwork can't be, and "
-        "keeps a stair at every joint",
+        f"a sheet is drawn turned by {turned:.2g}° in every column for the axis as measured; flat artwork can't be, "
+        "and keeps a stair at every joint",
         "a slice sheet, or set the axis straight and measure its skew again",
         methods=("plain",),
         at_joints_only=True,

@@ -18,7 +18,7 @@ from rotary.rig.correct import NO_CORRECTION
 from rotary.rig.diagnosis import diagnosis, wrong_setting
 from rotary.rig.strip import Strip, joint_strip, kinds_at
 from rotary.rig.strip_papers import form, instructions
-from rotary.rig.strip_reading import StripReading, VernierReading, reading_from_form, strip_reading
+from rotary.rig.strip_reading import StripReading, VernierReading, drawn_text, reading_from_form, strip_reading
 from rotary.sheet.redraw import command_to_hit_mm
 from rotary.sheet.reread import drawing_from_text
 from rotary.shipped import examples
@@ -306,3 +306,15 @@ def test_a_strip_is_drawn_or_refused_from_a_pin_to_a_drum(low: float, high: floa
     found = diagnosis(strip_reading(filled(drawn), drawn), drawn)
     assert not found.suspects
     assert abs(found.scale_share) < 1e-3
+
+
+def test_a_form_is_read_once_and_against_its_own_strip(strip: Strip) -> None:
+    """What a strip has shown is kept as a correction; the same form read again would correct the sheet twice over."""
+    typed = form(strip).replace('"?"', '"0"').replace('order = "0"', 'order = "1-2-3"')
+    typed = typed.replace('letter = "0"', 'letter = "right"').replace('between = "0"', 'between = "?"')
+    typed = typed.replace('between_again = "0"', 'between_again = "?"')
+    assert reading_from_form(typed, strip).drawn == drawn_text(strip)
+    how = NO_CORRECTION.model_copy(update={"scale_across": 1.004})
+    with pytest.raises(Refused, match="kept already") as refused:
+        reading_from_form(typed, joint_strip(job_named("regatta-bottle"), how))
+    assert [fault.where for fault in refused.value.faults] == ["drawn"]

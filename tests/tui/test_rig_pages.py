@@ -64,7 +64,7 @@ async def test_one_strip_leads_from_beliefs_to_a_corrected_sheet(person: Person,
     screen = await person.see("times as wide")
     assert "+40 / +0" in screen
     await person.press("f6")
-    await person.see("kept in rig rig")
+    await person.see("kept in the rig rig")
     kept = load_rig("rig", rigs).readings
     assert isinstance(kept[0], StripResult)
     assert kept[0].scale_share == pytest.approx(0.004, abs=0.0005)
@@ -121,7 +121,7 @@ async def test_heights_say_what_to_put_under_which_end(person: Person, rigs: Pat
     await person.until(lambda: "3.74" in person.screen())
     assert " in under the rotary" in await person.see("0.1967 in under")
     await person.press("f2", "f6")
-    await person.see("kept in rig rig")
+    await person.see("kept in the rig rig")
     kept = load_rig("rig", rigs).readings[0]
     assert isinstance(kept, Heights)
     assert (kept.foot_end_mm, kept.rim_end_mm, kept.apart_mm) == pytest.approx((95, 97, 60))
@@ -145,7 +145,7 @@ async def test_stairs_give_the_waist(person: Person, rigs: Path) -> None:
     assert "focal plane over where it is set: +0.50 mm" in screen
     assert "Rayleigh length: 2.0" in screen
     await person.press("f6")
-    await person.see("kept in rig rig")
+    await person.see("kept in the rig rig")
     assert isinstance(load_rig("rig", rigs).readings[0], Stairs)
 
 
@@ -158,7 +158,7 @@ async def test_the_pointer_is_told_over_height(person: Person, rigs: Path) -> No
     # What was believed before pulls a little.
     assert float(line.split("+20 mm")[1].split()[0]) == pytest.approx(2.0, abs=0.2)
     await person.press("f6")
-    await person.see("kept in rig rig")
+    await person.see("kept in the rig rig")
     assert isinstance(load_rig("rig", rigs).readings[0], Pointer)
 
 
@@ -230,7 +230,7 @@ async def test_a_proof_from_the_screen_takes_the_rig_along(person: Person, rigs:
 
     await person.write('turn item="Regatta bottle 600 ml" gap=0.85 at_height=75 across=79')
     await person.press("enter")
-    await person.see("1 readings")
+    await person.see("1 reading")
     await person.press("escape")
     await person.see("by rig rig")
     await person.judged()
@@ -254,7 +254,7 @@ async def test_what_lapsed_is_told_on_the_desk(person: Person, rigs: Path) -> No
     """A changed lens makes readings stale: the title counts it, the rig's field says what to read again."""
     await person.write("field axis=x drawn=140 measured=139.6")
     await person.press("enter")
-    await person.see("1 readings")
+    await person.see("1 reading")
     await person.write("changed lens")
     await person.press("enter")
     await person.see("change kept")

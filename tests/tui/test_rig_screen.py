@@ -30,7 +30,7 @@ async def test_a_reading_is_kept_and_changes_what_is_known(person: Person, rigs:
     """What is typed lands in the rig's file, and the value is told with its doubt."""
     await person.write("field axis=x drawn=140 measured=139.6")
     await person.press("enter")
-    screen = await person.see("reading kept, 1 readings")
+    screen = await person.see("reading kept, 1 reading")
     assert "-0.27" in screen
     assert len(load_rig("rig", rigs).readings) == 1
 

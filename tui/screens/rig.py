@@ -62,13 +62,14 @@ class RigScreen(Screen[Left]):
         self.pages: tuple[Page, ...] = (StripPage(), LevelPage(), FocusPage(), PointerPage(), ResumePage(), NamesPage())
         self.typed = [Entries() for _ in self.pages]
         self.page = 0
-        self.shown = Shown((), (), ())
+        self.shown = Shown((), (), {})
         self.matters = self.changed = False
         self.bench: Bench | None = None
         self.answer = Told(())
         self.said, self.working = "", "reading the rig"
         self._asked: tuple[Any, ...] | None = None
         self._busy = False
+        self._kept: dict[int, int] = {}
 
     # -- what is where
 
@@ -158,10 +159,10 @@ class RigScreen(Screen[Left]):
         return key_line([*keys, ("PgDn", "scroll", "screen.scroll_by(10)"), ("Esc", "back", "screen.back")], width)
 
     def _known(self, width: int, _height: int) -> list[Line]:
-        return self.readings.known_lines(self.shown, width)
+        return self.readings.known_lines(self.shown, width, self.system)
 
     def _other(self, width: int, _height: int) -> list[Line]:
-        return self.readings.other_lines(self.shown, self.matters, width)
+        return self.readings.other_lines(self.shown, self.matters, width, self.system)
 
     def _answer(self, width: int, _height: int) -> list[Line]:
         if self.bench is None:
@@ -312,7 +313,11 @@ class RigScreen(Screen[Left]):
         bench = self.bench
         if bench is None or self.working:
             return
-        reader = Reader(dict(self.typed[self.page - 1].texts), self.system)
+        entries, typed = self.typed[self.page - 1], self.page
+        if stores and self._kept.get(typed) == entries.number:
+            self.notify("This is kept already: type what you read anew to keep another reading.", timeout=6)
+            return
+        reader = Reader(dict(entries.texts), self.system)
 
         def work() -> tuple[Bench, Shown, str]:
             said = act(bench, reader)
@@ -323,9 +328,16 @@ class RigScreen(Screen[Left]):
                 self.named = page.name_after(bench, Reader(reader.texts, self.system))
                 name = self.named
                 self.app.call_from_thread(self._chosen)
+            else:
+                self.app.call_from_thread(self._done_with, typed, page.done_with(bench))
             return self._anew(said, name)
 
         self._apart(work, "keeping" if stores else "writing")
+
+    def _done_with(self, place: int, keys: tuple[str, ...]) -> None:
+        """What was kept is not kept again."""
+        self.typed[place - 1].clear(keys, self.system)
+        self._kept[place] = self.typed[place - 1].number
 
     def _chosen(self) -> None:
         """What was asked of the names is done: their fields are empty again."""

@@ -17,6 +17,7 @@ class Entries:
         self._done: list[tuple[str, dict[str, str]]] = []
         self._undone: list[tuple[str, dict[str, str]]] = []
         self._typing = ""
+        self._before: dict[str, tuple[str, str, str]] = {}
 
     def edit(self, key: str, text: str, system: str) -> None:
         """Write a text into a field."""
@@ -71,16 +72,24 @@ class Entries:
         return True
 
     def written_anew(self, was: str, system: str, cells: Iterable[Cell]) -> None:
-        """Show lengths in the other unit system; no value changes, what can't be read stays as it is."""
+        """Show lengths in the other unit system; no value changes, what can't be read stays as it is.
+
+        What was typed comes back as it was typed, as long as it has not been changed in between.
+        """
         for cell in cells:
             text = self.texts.get(cell.key, "").strip()
             if cell.unit is None or not text:
+                continue
+            shown, before_system, before = self._before.get(cell.key, ("", "", ""))
+            if shown == text and before_system == system:
+                self.texts[cell.key] = before
                 continue
             try:
                 value = units.value_from_text(text, cell.unit, units.bare_unit(cell.unit, was))
             except units.UnitError:
                 continue
             self.texts[cell.key] = units.text_from_value(value, cell.unit, system, digits=7)
+            self._before[cell.key] = self.texts[cell.key], was, text
         self.number += 1
 
 

@@ -1,6 +1,6 @@
 """All rigs by name: choose one for the job, begin a new one, give one another name."""
 
-from tui.screens.rig_pages import Bench, Cell, Page, Reader, Row, Told
+from tui.screens.rig_pages import Bench, Cell, Page, Reader, Row, Told, readings_text
 
 NONE = "none"
 """What is chosen where a job is planned with its own figures."""
@@ -43,7 +43,7 @@ class NamesPage(Page):
                 lines.append(("bad", f"{name}: {str(trouble).splitlines()[0]}"))
                 continue
             newest = max((r.at.date().isoformat() for r in rig.readings), default="nothing read yet")
-            lines.append(("plain", f"{name}: {len(rig.readings)} readings, newest {newest}"))
+            lines.append(("plain", f"{name}: {readings_text(len(rig.readings))}, newest {newest}"))
             lines += [("warn", f"    {says}") for says in rig_told(rig, item)[1:]]
         if not bench.names:
             lines.append(("muted", "None is kept yet. Type a name under new rig, or keep a reading on another page."))

@@ -118,6 +118,10 @@ class Page:
         """Keep it; a sentence about what was kept. Raises Refused, and then nothing is stored."""
         raise NotImplementedError
 
+    def done_with(self, bench: Bench) -> tuple[str, ...]:  # noqa: ARG002
+        """The fields that are emptied once it is kept: nothing is to be kept twice."""
+        return ()
+
     def files(self, bench: Bench, reader: Reader) -> str:
         """Write its files; a sentence about them. Raises Refused or FileTrouble, and then nothing is written."""
         raise NotImplementedError
@@ -146,7 +150,16 @@ def kept(bench: Bench, reading: Any) -> str:
 
     rig = with_reading(load_rig(bench.rig.name, bench.folder), reading)
     save_rig(rig, bench.folder)
-    return f"kept in rig {rig.name}, {len(rig.readings)} readings"
+    return f"kept in the rig {rig.name}, {readings_text(len(rig.readings))}"
+
+
+def readings_text(count: int) -> str:
+    """So many readings.
+
+    >>> readings_text(1), readings_text(3)
+    ('1 reading', '3 readings')
+    """
+    return f"{count} reading" if count == 1 else f"{count} readings"
 
 
 def now() -> datetime:
@@ -189,6 +202,7 @@ __all__ = [
     "fine",
     "kept",
     "now",
+    "readings_text",
     "short",
     "told_or_said",
 ]

@@ -1,12 +1,13 @@
 """The first page of the rig's screen: what is known, what to mark and read, what matters; a reading typed as a line."""
 
 import shlex
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
+from rotary.papers.sizes import Sizes
 from tui.drawings.canvas import Line, Run
 from tui.drawings.words import wrapped
-from tui.screens.rig_pages import NO_PLAN, Bench
+from tui.screens.rig_pages import NO_PLAN, Bench, readings_text
 
 HOW: Final = (
     'Type a reading as its tape says, for example field axis=x drawn="140 mm" measured="139.6 mm"; '
@@ -16,11 +17,28 @@ HOW: Final = (
 )
 
 
+TYPE: Final = "type:"
+"""What goes before a line that is typed as it stands."""
+
+
 class Shown:
     """What there is to show, as lines: the machine, the tapes, what matters."""
 
-    def __init__(self, known: Sequence[str], tapes: Sequence[str], matters: Sequence[str]) -> None:
-        self.known, self.tapes, self.matters = known, tapes, matters
+    def __init__(self, known: Sequence[str], tapes: Sequence[str], matters: Mapping[str, Sequence[str]]) -> None:
+        self.known, self.tapes, self._matters = known, tapes, matters
+
+    def known_in(self, system: str) -> list[str]:
+        """What is known, with its lengths in the system that is shown."""
+        return Sizes(system).texts(self.known)
+
+    def tapes_in(self, system: str) -> list[str]:
+        """The tapes; what is typed as it stands stays as it is."""
+        sizes = Sizes(system)
+        return [text if text.lstrip().startswith(TYPE) else sizes.text(text) for text in self.tapes]
+
+    def matters_in(self, system: str) -> Sequence[str]:
+        """The table of what matters, and what it says."""
+        return self._matters.get(system, ())
 
 
 class ReadingsPage:
@@ -39,19 +57,19 @@ class ReadingsPage:
         "clear of turning parts; tape can smoulder. Local codes and licensed practice decide.",
     )
 
-    def known_lines(self, shown: Shown, width: int) -> list[Line]:
+    def known_lines(self, shown: Shown, width: int, system: str = "mm") -> list[Line]:
         """What is known of the machine."""
         lines = wrapped(HOW, width - 2, "muted", " ")
         lines.append([])
-        for text in shown.known:
+        for text in shown.known_in(system):
             ink = "bad" if text.lstrip().startswith("!") else "plain"
             lines += wrapped(text, width - 2, ink, " ")
         return lines
 
-    def other_lines(self, shown: Shown, matters: bool, width: int) -> list[Line]:
+    def other_lines(self, shown: Shown, matters: bool, width: int, system: str = "mm") -> list[Line]:
         """The tapes, or what matters most."""
         lines: list[Line] = []
-        for text in shown.matters if matters else shown.tapes:
+        for text in shown.matters_in(system) if matters else shown.tapes_in(system):
             if matters and not text.endswith("."):
                 lines.append([Run(f" {text}"[:width])])
             else:
@@ -73,7 +91,7 @@ class ReadingsPage:
 
         folder = rig_folder()
         rig = load_rig(name or FIRST_RIG, folder)
-        names, said = tuple(rig_names(folder)), f"{len(rig.readings)} readings"
+        names, said = tuple(rig_names(folder)), readings_text(len(rig.readings))
         named = name if named is None else named
         try:
             job = job_from_data(data, units=system)
@@ -83,14 +101,16 @@ class ReadingsPage:
             why = NO_PLAN
             trouble = f"{NO_PLAN} {refused.faults[0]}." if refused.faults else why
             bench = Bench(None, rig, folder, None, None, known(rig), names, named, trouble)
-            return bench, Shown(rig_lines(rig, None), [why], [why]), said
+            return bench, Shown(rig_lines(rig, None), [why], {one: [why] for one in ("mm", "in")}), said
         item = job.item.name
         steps: list[str] = []
         for tape in tapes(made).values():
             steps += [tape.name, *(f"  {step}" for step in tape.instructions[-2:])]
-            steps += [f"  type: {tape.reading}"] if tape.reading else []
+            steps += [f"  {TYPE} {tape.reading}"] if tape.reading else []
+        found = matters(made)
+        table = {one: matters_lines(found, one) for one in ("mm", "in")}
         bench = Bench(job, rig, folder, made, correction(job, rig), known(rig, item), names, named)
-        return bench, Shown(rig_lines(rig, item), steps, matters_lines(matters(made))), said
+        return bench, Shown(rig_lines(rig, item), steps, table), said
 
     def written(self, bench: Bench, names: Sequence[str]) -> str:
         """Write drawings of tapes at true size into the folder tapes: those that are named, else all of them."""

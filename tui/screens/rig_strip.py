@@ -3,7 +3,7 @@
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-from tui.screens.rig_pages import NO_PLAN, Bench, Cell, Page, Reader, Row, Told, fine, kept, now
+from tui.screens.rig_pages import NO_PLAN, Bench, Cell, Page, Reader, Row, Told, fine, kept, now, short
 
 if TYPE_CHECKING:
     from rotary.rig.diagnosis import Diagnosis
@@ -115,7 +115,10 @@ class StripPage(Page):
         if not read:
             from rotary.rig.strip_papers import instructions
 
-            steps = [("plain", f"{n}. {line}") for n, line in enumerate(instructions(strip), 1)]
+            steps = [("plain", f"{n}. {line}") for n, line in enumerate(instructions(strip, reader.system), 1)]
+            steps = [(ink, part) for ink, line in steps for part in _numbers_apart(line)]
+            if bench.how.source == "joint strip":
+                steps.append(("muted", "It is drawn with the correction that is kept, and shows what is left over."))
             return Told(
                 (("strong", "F5 writes the strip. Mark it, read it, type what you read."), *steps), reader.faults
             )
@@ -123,12 +126,15 @@ class StripPage(Page):
         if found is None:
             lines.append(("muted", self._wanted(reader)))
             return Told(tuple(lines), reader.faults)
+        from rotary.papers.sizes import Sizes
+
+        all_of_it = Sizes(reader.system).texts(found.says)
         # What to do comes before why.
-        first = [says for says in found.says if says.startswith("Draw each slice")]
+        first = [says for says in all_of_it if says.startswith("Draw each slice")]
         lines += [("strong", says) for says in first]
         lines += [
             ("warn" if found.setting or says.startswith("Left out") else "plain", says)
-            for says in found.says
+            for says in all_of_it
             if says not in first
         ]
         if not found.setting:
@@ -202,6 +208,17 @@ class StripPage(Page):
 
     # -- what is kept
 
+    def done_with(self, bench: Bench) -> tuple[str, ...]:
+        """All that was read: the next strip is drawn with the correction, and shows what is left over."""
+        strip = self._strip(bench, TAPE_MM)
+        ticks = [
+            f"{joint} {vernier.name} {kind}"
+            for joint in (strip.joints if strip else ())
+            for vernier in (strip.verniers if strip else ())
+            for kind in SLOPES
+        ]
+        return ("order", "letter", "between", "between_again", *ticks)
+
     def keep(self, bench: Bench, reader: Reader) -> str:
         """The correction goes into the rig."""
         from rotary.errors import refuse
@@ -211,7 +228,8 @@ class StripPage(Page):
         found = self._read(bench, reader, strip)[2] if strip else None
         if strip is None or bench.job is None or bench.how is None or found is None or found.setting or reader.faults:
             raise refuse("strip", "there is no correction to keep yet: read the strip first.")
-        return kept(bench, strip_result(found, bench.job.item.name, bench.how, now()))
+        said = kept(bench, strip_result(found, bench.job.item.name, bench.how, now()))
+        return f"{said}; slices are drawn with it"
 
     def files(self, bench: Bench, reader: Reader) -> str:
         """Drawing, form and steps into the folder."""
@@ -247,9 +265,17 @@ def _steps_lines(reading: "StripReading", strip: "Strip", system: str) -> list[t
     return [*lines, ("plain", "")]
 
 
+def _numbers_apart(step: str) -> list[str]:
+    """Numbers to type stand one under the other, so that none is missed."""
+    first, sign, numbers = step.partition(": ")
+    if not sign or ";" not in numbers or "Type in" not in first:
+        return [step]
+    return [f"{first}:", *(f"      {one.rstrip('.')}" for one in numbers.split("; "))]
+
+
 def _left_text(found: "Diagnosis", width_mm: float, system: str) -> str:
     left = fine(found.after_per_mm * width_mm, system)
     return (
-        f"On slices {width_mm:.3g} mm wide, as this job has them now, {left} is left (95 %) beside the motor's own "
-        "error. F6 keeps it: every sheet for this item is then drawn with it on this rig."
+        f"On slices {short(width_mm, system)} wide, as this job has them now, {left} is left (95 %) beside the motor's "
+        "stops. F6 keeps it: every sheet for this item is then drawn with it on this rig."
     )
