@@ -15,7 +15,7 @@ def sheets_of(path: Path) -> tuple[list[list[Drawing]], float]:
     files = [[path]] if not is_folder(path) else _outlines_in(path) or _dots_in(path)
     if not files:
         raise FileTrouble(
-            f"{path.name} holds no slices or zones as SVG or PNG; give a sheet, or the folder that they were written to"
+            f"{path.name} holds no sheet as SVG or PNG; give a sheet, or the folder that its slices or zones lie in"
         )
     dots = files[0][0].suffix.lower() == ".png"
     read = drawing_from_dots if dots else drawing_from_file
@@ -30,11 +30,15 @@ def sheets_of(path: Path) -> tuple[list[list[Drawing]], float]:
 
 def _outlines_in(folder: Path) -> list[list[Path]]:
     slices = [sorted(place.glob("*-slice-*.svg")) for place in (folder, *sorted(folder.glob("zone-*")))]
-    return [files for files in slices if files] or [[one] for one in sorted(folder.glob("*-zone-*-sheet.svg"))]
+    return [files for files in slices if files] or _each(folder, "*-sheet.svg", "*-flat.svg")
 
 
 def _dots_in(folder: Path) -> list[list[Path]]:
     zones: dict[str, list[Path]] = {}
     for one in sorted(folder.glob("*-slice-*.png")):
         zones.setdefault(one.name.rpartition("-slice-")[0], []).append(one)
-    return list(zones.values()) or [[one] for one in sorted(folder.glob("*-zone-*-raster.png"))]
+    return list(zones.values()) or _each(folder, "*-raster.png", "*-flat.png")
+
+
+def _each(folder: Path, *names: str) -> list[list[Path]]:
+    return [[one] for name in names for one in sorted(folder.glob(name))]

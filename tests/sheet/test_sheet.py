@@ -264,7 +264,7 @@ def test_the_flat_export_is_for_plain_columns(tmp_path: Path) -> None:
 def test_files_of_two_sheets_or_of_another_hand_are_refused(tmp_path: Path) -> None:
     """A folder without slices, or with those of two sheets: a sentence."""
     made = planned()
-    with pytest.raises(FileTrouble, match="no slices"):
+    with pytest.raises(FileTrouble, match="no sheet"):
         what_will_happen(made, tmp_path)
     wish = SheetWish(arrangement="a-file-a-slice")
     slice_sheet(made, block(60, 50), tmp_path, wish)

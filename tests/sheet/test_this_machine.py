@@ -1,14 +1,17 @@
 """A sheet for the machine as measured, and what is not known of it, as the simulation takes them from a plan."""
 
+import re
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import numpy as np
 import pytest
 
+import rotary.written
 from rotary.drive import TurnRange
-from rotary.errors import NoPlan
+from rotary.errors import FileTrouble, NoPlan
 from rotary.sheet import SheetWish
-from rotary.written import beliefs_of, machine_of, simulation, slice_sheet
+from rotary.written import beliefs_of, machine_of, plain_export, simulation, slice_sheet, what_will_happen
 from tests.sheet.test_sheet import block, planned
 
 
@@ -78,3 +81,33 @@ def test_the_program_asks_for_parts_of_steps() -> None:
     asked = float(typed["Column width"]) / (np.pi * diameter) * float(typed["Steps for one turn"])
     assert machine_of(made).asked_steps == pytest.approx(asked, abs=1e-8)
     assert abs(asked - round(asked)) > 1e-6
+
+
+def test_a_folder_with_one_sheet_is_that_sheet(tmp_path: Path) -> None:
+    """Naming the folder says the same as naming the file; beside the flat drawing it is one of two, which is asked."""
+    made = planned()
+    ink = block(60, 50)
+    _, (path,) = slice_sheet(made, ink, tmp_path)
+    assert what_will_happen(made, tmp_path, ink, 0) == what_will_happen(made, path, ink, 0)
+    plain_export(made, ink, tmp_path)
+    with pytest.raises(FileTrouble, match="more than one sheet"):
+        what_will_happen(made, tmp_path, ink, 0)
+
+
+@pytest.mark.parametrize("verb", [slice_sheet, plain_export])
+def test_a_disk_that_keeps_something_else_is_noticed(
+    verb: Callable[..., object], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What stands on the disk is read back: a file that lost some of its ink there is told, not marked."""
+    real = rotary.written.write_all_bytes
+
+    def losing(contents: dict[Path, bytes], sources: Sequence[Path] = ()) -> tuple[Path, ...]:
+        """One filled path of each file becomes a speck."""
+        speck = re.compile(rb'(<path id="(?:slice-\d+|artwork)"[^>]*\bd=")[^"]*')
+        lost = {path: speck.sub(rb"\1M0 0l1 0 0 1z", data, count=1) for path, data in contents.items()}
+        assert lost != contents
+        return real(lost, sources)
+
+    monkeypatch.setattr(rotary.written, "write_all_bytes", losing)
+    with pytest.raises(FileTrouble, match="what was written shows"):
+        verb(planned(), block(60, 50), tmp_path)

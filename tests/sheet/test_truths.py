@@ -82,6 +82,9 @@ def test_the_zones_of_one_item_are_foretold_together(arrangement: str, tmp_path:
     assert whole.forecast.joint_places == sum(one.forecast.joint_places for one in single)
     assert whole.forecast.joint_open_mm == max(one.forecast.joint_open_mm for one in single)
     assert len(whole.marks.s_mm) == sum(len(one.marks.s_mm) for one in single)
+    assert whole.forecast.fluence_low == min(one.forecast.fluence_low for one in single)
+    assert whole.forecast.fluence_high == max(one.forecast.fluence_high for one in single)
+    assert len({one.forecast.fluence_low for one in single}) > 1
     low, high = float(np.nanmin(whole.marks.s_mm)), float(np.nanmax(whole.marks.s_mm))
     assert high - low > max(float(np.ptp(one.marks.s_mm)) for one in single)
     forecast_picture(made, tmp_path, tmp_path / "picture.svg", ink, draws=0)
