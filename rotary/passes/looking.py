@@ -6,8 +6,9 @@ may clear, has a few looks on the way, and from the planned number on looks afte
 planned number need not be right: what counts is that there is a number at which the coating is gone
 everywhere and the metal unmarked, and that the looks stop there.
 
-The draws are not the world. What a draw says of the metal is therefore not a step but a slope in the
-logarithm of the fluence, `SLACK` wide: a setting with a wide margin is worth more than one that just does.
+The draws are not the world. What a draw says of the metal, and of what throws the coating off, is therefore not a
+step but a slope in the logarithm of the fluence, `SLACK` wide: a setting with a wide margin is worth more than one
+that just does. What it says of the passes is one too where no further look corrects it: blind, or at the last look.
 """
 
 from typing import Final
@@ -24,7 +25,8 @@ Floats = NDArray[np.float64]
 MOST_LOOKED: Final = 24
 """However little marks the metal, a person does not go on beyond so many passes."""
 SLACK: Final = 0.15
-"""What the model may be wrong by, in the logarithm of the fluence that the metal stands: estimate, from the bench."""
+"""What the model may be wrong by in the logarithm of a fluence (that the metal stands, that throws the coating off):
+estimate, from the bench."""
 SLACK_PASSES: Final = 0.25
 """What it may be wrong by in the logarithm of the passes that clear: estimate, from the bench."""
 _ON_THE_WAY: Final = 3
@@ -45,9 +47,13 @@ def unmarked(seen: Passes, draws: Draws, after: Floats | float) -> Floats:
 
 
 def cleared(seen: Passes, passes: Floats | float) -> Floats:
-    """How sure each draw is that so many passes leave nothing behind, (m, n) or (n,)."""
+    """How sure each draw is that so many passes leave nothing behind, (m, n) or (n,).
+
+    What the first pass doesn't throw off whole, more of the same won't.
+    """
     with np.errstate(divide="ignore"):
-        return bell(np.log((passes + 0.5) / seen.needed) / SLACK_PASSES)
+        passed = np.log((passes + 0.5) / seen.needed) / SLACK_PASSES
+    return bell(np.where(np.isinf(seen.thrown), passed, seen.thrown / SLACK))
 
 
 def blind(seen: Passes, draws: Draws, passes: Floats | float) -> Floats:
@@ -61,14 +67,14 @@ def stopping(seen: Passes, draws: Draws, points: tuple[int, ...]) -> tuple[Float
     `points` are the passes after which one looks, rising. (m, n) or (n,) each; the pass is the last
     look where none is clear.
     """
-    at, first = np.asarray(points, float), np.ceil(seen.needed - 1e-9)
+    at, first = np.asarray(points, float), np.where(np.isinf(seen.thrown), np.ceil(seen.needed - 1e-9), 1.0)
     if points[-1] == len(points):
         # A look after every pass: its place is its number.
         place = np.clip(first - 1, 0, len(points)).astype(np.intp)
     else:
         place = np.searchsorted(at, first)
     stop = at[np.minimum(place, len(at) - 1)]
-    return np.where(place < len(at), unmarked(seen, draws, stop), 0.0), stop
+    return np.asarray(unmarked(seen, draws, stop) * cleared(seen, points[-1])), stop
 
 
 def each_pass(most: int) -> tuple[int, ...]:
@@ -101,8 +107,10 @@ def schedule(seen: Passes, draws: Draws, planned: int, most: int) -> tuple[int, 
     each = np.array(counts, float)[:, None]
     heap = (good * (stop <= each)) @ weight
     last = planned + int(np.argmax(heap >= heap[-1] - 0.005))
-    # Where the draws are wrong about the passes, more of them cost nothing as long as the metal stands them.
-    stands = unmarked(seen, draws, each) @ weight
-    harmless = planned + int(np.flatnonzero(stands >= stands[0] - _RISK)[-1])
+    # Where the draws are wrong about the passes, more of them cost only what is marked where it was still covered.
+    stands = unmarked(seen, draws, each)
+    covered = 1 - cleared(seen, each[:-1])
+    harm = np.concatenate(([0.0], np.cumsum((covered * (stands[:-1] - stands[1:])) @ weight)))
+    harmless = planned + int(np.flatnonzero(harm <= _RISK)[-1])
     last = max(last, min(harmless, 2 * planned + _SPARE_PASSES))
     return points_of(min(first, planned), planned, last)

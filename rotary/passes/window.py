@@ -31,13 +31,15 @@ _LIFTED_EXPONENT: Final = 0.5
 class Passes:
     """For settings x draws, (m, n) float: passes needed until clear, passes until the first place is
     bare, the most passes before the metal is marked, the logarithm of the metal's threshold for a
-    single pulse over the strongest peak, and the logarithm of the pulses on the most-hit place in a pass."""
+    single pulse over the strongest peak, the logarithm of the pulses on the most-hit place in a pass, and
+    that of the weakest fluence over what throws the coating off whole (infinite where it is ablated)."""
 
     needed: Floats
     bare_after: Floats
     most: Floats
     spare: Floats
     log_hits: Floats
+    thrown: Floats
 
     def row(self, at: int) -> "Passes":
         """One setting, (n,) each."""
@@ -79,15 +81,16 @@ def passes(
         ablated = [_ablated(draws, settings, ratio, log_fluence, radius) for log_fluence, radius in places]
         needed = np.maximum(ablated[0][0], ablated[1][0])
         bare = np.minimum(ablated[0][1], ablated[1][1])
+        thrown = np.full_like(needed, np.inf)
         if draws.lifts.any():
-            needed, bare = _or_lifted(draws, ratio, pulse_ns / lift_off_at_ns, places, needed, bare)
+            needed, bare, thrown = _or_lifted(draws, ratio, pulse_ns / lift_off_at_ns, places, needed, bare)
         # The metal meets each pulse while the ones before it still warm it: worth that much more fluence.
         log_s = np.log(draws.metal_j_cm2) + 0.5 * np.log(pulse_ns / metal.known_at_ns) - log_high
         log_s = log_s - np.log1p(_train(settings, optics, pulse_ns))[:, None]
         hits = np.pi / 2 * wide**2
         stood = np.exp(np.minimum(log_s / np.maximum(1 - draws.incubation, 1e-3), 50.0))
         most = np.where(log_s >= 0, bare + stood / hits, bare)
-        return Passes(needed, bare, most, log_s, np.log(hits))
+        return Passes(needed, bare, most, log_s, np.log(hits), thrown)
 
 
 def _train(settings: Grid, optics: Optics, pulse_ns: float) -> Floats:
@@ -114,15 +117,19 @@ def _or_lifted(
     places: tuple[tuple[Floats, Floats], ...],
     needed: Floats,
     bare: Floats,
-) -> tuple[Floats, Floats]:
-    """The same with the draws replaced in which the coating is thrown off whole, by the first pulse that can."""
+) -> tuple[Floats, Floats, Floats]:
+    """The same with the draws replaced in which the coating is thrown off whole, by the first pulse that can.
+
+    And the logarithm of the weakest fluence over what that takes everywhere.
+    """
     lifts = draws.lifts > 0
     log_l = np.log(draws.lift_off_j_cm2) + draws.lift_off_exponent * np.log(duration)
     thicker = log_l + _LIFTED_EXPONENT * np.log(np.maximum(draws.thickest_um, 1e-9) / _LIFTED_UM)
     thinner = log_l + _LIFTED_EXPONENT * np.log(np.maximum(draws.thinnest_um, 1e-9) / _LIFTED_UM)
     # A pulse clears a disc; the discs of a lattice close where their radius is half its cell's diagonal.
     half2 = (ratio + 1 / ratio) / 4
-    closed = [radius**2 * np.maximum(log - thicker, 0) / 2 >= half2 for log, radius in places]
+    over = [log - thicker - 2 * half2 / radius**2 for log, radius in places]
+    thrown = np.where(lifts, np.minimum(over[0], over[1]), np.inf)
     never = np.full_like(needed, np.inf)
-    needed = np.where(lifts, np.where(closed[0] & closed[1], 1.0, never), needed)
-    return needed, np.where(lifts, np.where(places[1][0] > thinner, 0.0, never), bare)
+    needed = np.where(lifts, np.where(thrown >= 0, 1.0, never), needed)
+    return needed, np.where(lifts, np.where(places[1][0] > thinner, 0.0, never), bare), thrown

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rotary.passes.beliefs import Draws, coatings, draws_from, known_of, metals
-from rotary.passes.looking import blind, each_pass, points_of, schedule, stopping, unmarked
+from rotary.passes.looking import blind, cleared, each_pass, points_of, schedule, stopping, unmarked
 from rotary.passes.window import Passes
 from tests.stages.test_learning import HEAD, ITEM
 
@@ -23,7 +23,9 @@ def draws(count: int, seed: int = 3) -> Draws:
 def seen(needed: list[float], spare: list[float], log_hits: float = 2.0) -> Passes:
     """Bare a pass before it is clear everywhere."""
     n, s = np.array(needed), np.array(spare)
-    return Passes(n, np.maximum(n - 1, 0.0), np.full_like(n, np.nan), s, np.full_like(n, log_hits))
+    return Passes(
+        n, np.maximum(n - 1, 0.0), np.full_like(n, np.nan), s, np.full_like(n, log_hits), np.full_like(n, np.inf)
+    )
 
 
 @given(st.integers(1, 20), st.integers(0, 20), st.integers(0, 12))
@@ -42,7 +44,7 @@ def test_looks_start_at_the_first_pass_that_may_clear_and_follow_each_after_the_
 @settings(deadline=None, max_examples=30)
 @given(st.lists(st.floats(0.1, 30), min_size=3, max_size=12), st.integers(1, 6))
 def test_a_person_stops_at_the_first_clear_look(needed: list[float], first: int) -> None:
-    """Walked draw by draw, look by look: the same pass, and nothing where no look is clear."""
+    """Walked draw by draw, look by look: the same pass; at the last look it is a slope and not a step."""
     looks = points_of(first, first + 5, first + 9)
     cloud = draws(len(needed))
     found = seen(needed, [9.0] * len(needed))
@@ -50,7 +52,7 @@ def test_a_person_stops_at_the_first_clear_look(needed: list[float], first: int)
     for at, wants in enumerate(needed):
         clear = [n for n in looks if n >= wants - 1e-9]
         assert stop[at] == (clear[0] if clear else looks[-1])
-        assert (good[at] > 0) == bool(clear)
+        assert (good[at] > 0.5) == (looks[-1] + 0.5 > wants)
 
 
 def test_fewer_looks_and_thinner_margins_can_only_cost() -> None:
@@ -86,3 +88,29 @@ def test_passes_beyond_the_planned_end_where_the_metal_would_pay(planned: int) -
     assert planned < calm[-1] <= min(24, 2 * planned + 3)
     assert brink[-1] <= calm[-1]
     assert planned in brink
+
+
+def test_going_on_costs_only_where_it_is_still_covered() -> None:
+    """Nine draws of ten are clear at once and on the brink, the tenth takes two passes and stands them: one may go on.
+
+    Where the draws that are still covered are the ones on the brink, one may not go on as far.
+    """
+    cloud = draws(300)
+    late = np.arange(300) % 10 == 0
+    needed = np.where(late, 2.4, 0.4)
+    sound = schedule(seen(list(needed), list(np.where(late, 3.0, 0.1)), 3.0), cloud, 1, 24)
+    brink = schedule(seen(list(np.full(300, 2.4)), [0.1] * 300, 3.0), cloud, 1, 24)
+    assert sound[-1] >= 4
+    assert brink[-1] < sound[-1]
+
+
+def test_what_throws_the_coating_off_is_a_slope_in_fluence() -> None:
+    """At the edge one in two, further from it surer, by as much either way; passes change nothing of it."""
+    over = np.array([-0.4, -0.15, 0.0, 0.15, 0.4])
+    found = replace(seen([1.0] * 5, [9.0] * 5), thrown=over)
+    good, stop = stopping(found, draws(5), each_pass(4))
+    assert good[2] == pytest.approx(0.5, abs=0.01)
+    assert (np.diff(good) > 0).all()
+    assert good + good[::-1] == pytest.approx(np.ones(5), abs=0.01)
+    assert (stop == 1).all()
+    assert cleared(found, 1) == pytest.approx(cleared(found, 20))
