@@ -65,7 +65,9 @@ def _round(canvas: Canvas, plan: Any, width: int, height: int) -> None:
     )
     middle = canvas.row(up(axis_mm))
     label = count(plan.split.slices, "slice")
-    canvas.text((width - len(label)) // 2, middle, label, "plain")
+    if len(label) + 2 < radius * scale:
+        # Else it would stand in the wall; how many there are stands among the numbers too.
+        canvas.text((width - len(label)) // 2, middle, label, "plain")
 
 
 def _wall(canvas: Canvas, item: Any, x: float, y: float, radius: float) -> None:
@@ -135,6 +137,13 @@ def _detail(canvas: Canvas, plan: Any, system: str, left: int, tall: bool) -> No
         line = "  ".join(f"{name} {text}" for name, text in texts[:3])
         canvas.text(0, canvas.height - 1, fitted(line, canvas.width), "plain")
         return
+    for place, (name, text) in enumerate(texts):
+        row = canvas.height - len(texts) + place
+        canvas.text(left + 2, row, f"{name:<12}", "muted")
+        canvas.text(left + 14, row, text, "plain")
+    if canvas.height < len(texts) + 4:
+        # No room over the figures for the slice itself.
+        return
     x0, x1 = 2 * left + 4.0, 2 * canvas.width - 3.0
     tall_dots = max(min(canvas.tall(canvas.height - len(texts)) - 14, 30), 4)
     top = 10.0
@@ -144,7 +153,3 @@ def _detail(canvas: Canvas, plan: Any, system: str, left: int, tall: bool) -> No
     canvas.line(x0, top, x1, top, "grid", dash=2)
     canvas.path(points, "a")
     canvas.text(left + 2, 0, "one slice, sag drawn larger" if sags else "one slice, flat", "muted")
-    for place, (name, text) in enumerate(texts):
-        row = canvas.height - len(texts) + place
-        canvas.text(left + 2, row, f"{name:<12}", "muted")
-        canvas.text(left + 14, row, text, "plain")

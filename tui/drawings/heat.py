@@ -14,9 +14,9 @@ def heat(plan: Any, _system: str, width: int, height: int, ascii_only: bool = Fa
     steps = plan.removal
     if not steps.rows:
         return wrapped(steps.first_line, width - 1, "plain", " ")
-    if width < 24 or height < 8:
-        return wrapped("too small for a picture", width, "muted")
     says = wrapped(_words(steps), width - 1, "plain", " ")
+    if width < 24 or height < 8:
+        return [*says, *wrapped("Space gives the picture the whole window.", width - 1, "muted", " ")]
     canvas = Canvas(width, max(height - len(says) - 1, 4), ascii_only)
     peaks = [row.wall_peak_c for row in steps.rows]
     most = max(*peaks, ROOM_C + 10.0)

@@ -86,12 +86,12 @@ def tabs(shown: int, width: int) -> Line:
 
 
 def _cut(names: list[str], shown: int, width: int) -> list[str]:
-    """The names that are not shown, the longest cut first until all fit; nothing is cut where that does not help."""
+    """The names that are not shown, the longest cut first until all fit; nothing is cut where that hardly helps."""
     cut = list(names)
     while sum(len(name) + 3 for name in cut) + 1 > width:
         others = [place for place in range(len(cut)) if place != shown and len(cut[place]) > SHORTEST]
         if not others:
-            return names
+            return cut if sum(len(name) + 3 for name in cut) + 1 - width <= 2 * SHORTEST else names
         longest = max(others, key=lambda place: (len(cut[place]), place))
         cut[longest] = cut[longest][:-1]
     return cut

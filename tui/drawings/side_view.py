@@ -58,10 +58,10 @@ def side_view(plan: Any, system: str, width: int, height: int, ascii_only: bool 
         canvas.text(int(x) // 2, min(canvas.row(y) + 1, rows - 1), "^", "warn")
     canvas.text(0, height - 2, "foot", "muted")
     canvas.text(width - 4, height - 2, "rim", "muted")
-    says = (
-        f"focal plane {length(plan.focus.focal_plane_mm, system)} over the bed, "
-        f"apex {length(plan.focus.apex_height_mm, system)}"
-        f"{', ^ rests on the rollers here' if turning.contact_mm is not None else ''}"
-    )
+    rests = turning.contact_mm is not None
+    plane_says, apex_says = (length(mm, system) for mm in (plan.focus.focal_plane_mm, plan.focus.apex_height_mm))
+    says = f"focal plane {plane_says} over the bed, apex {apex_says}{', ^ rests on the rollers here' if rests else ''}"
+    if len(says) > width:
+        says = f"plane {plane_says}, apex {apex_says}{', ^ on rollers' if rests else ''}"
     canvas.text(0, height - 1, fitted(says, width), "plain")
     return canvas.lines()
