@@ -1,6 +1,8 @@
 """Lists of names and numbers on like parts: misfits first, the rest done all the same."""
 
 import csv
+import errno
+import os
 from pathlib import Path
 from typing import Any
 
@@ -128,3 +130,33 @@ def test_the_command_takes_lists_and_numbers(tmp_path: Path, capsys: pytest.Capt
     assert main([*start, "--numbers", "11-8", "--to", str(tmp_path / "c")]) == 3
     assert main([*start, "--numbers", "1", "--to", str(tmp_path / "c")]) == 3
     assert main([*start, "--numbers", "1-2", "--list", str(path), "--to", str(tmp_path / "c")]) == 3
+
+
+def test_a_list_is_on_disk_before_its_folder_has_its_name(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each file is flushed once, at the end, while the folder still has no name; then the folder gets it."""
+    flushed: list[str] = []
+    real, folder = os.fsync, tmp_path / "out"
+
+    def fsync(handle: int) -> None:
+        if os.path.isfile(path := os.readlink(f"/proc/self/fd/{handle}")):  # noqa: PTH113, PTH115
+            assert not folder.exists()
+            flushed.append(Path(path).name)
+        real(handle)
+
+    if not Path("/proc/self/fd").is_dir():
+        pytest.skip("this system does not tell which file a handle is of")
+    monkeypatch.setattr(os, "fsync", fsync)
+    names(JOB, ARC, wanted(["Heron", "Ibis"]), folder)
+    assert sorted(flushed) == sorted(path.name for path in folder.iterdir())
+
+
+def test_a_disk_that_fails_at_the_flush_leaves_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A full disk may only show when all is flushed: told in a sentence, and no half list stands there."""
+
+    def fsync(_handle: int) -> None:
+        raise OSError(errno.ENOSPC, "no space left")
+
+    monkeypatch.setattr(os, "fsync", fsync)
+    with pytest.raises(FileTrouble, match="no space left"):
+        names(JOB, ARC, wanted(["Heron", "Ibis"]), tmp_path / "out")
+    assert list(tmp_path.iterdir()) == []
