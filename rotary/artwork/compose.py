@@ -14,7 +14,7 @@ The item's wall is laid out flat: u runs around it [mm at the reference radius],
 """
 
 from collections.abc import Callable, Sequence
-from math import ceil, floor, pi
+from math import floor, pi
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -69,14 +69,11 @@ class Piece(NamedTuple):
     upright: Upright | None = None
 
 
-class Zone(Model):
-    """Where nothing may be marked: a box on the wall. It may reach over the end of the turn."""
+class Zone(NamedTuple):
+    """Where nothing may be marked: a region (u, v) [mm] of the flat artwork, on every turn that it falls on."""
 
     name: str
-    u_from_mm: Length
-    u_to_mm: Length
-    v_from_mm: Length
-    v_to_mm: Length
+    region: Shape
 
 
 class Overlap(NamedTuple):
@@ -128,7 +125,7 @@ def composed(pieces: Sequence[Piece], turn_mm: float, zones: Sequence[Zone] = ()
     twice = _marked_twice_mm2(whole, turn_mm)
     if twice > TOUCH_MM2:
         notes += (f"the pieces meet over the end of the turn: {twice:.1f} mm² would be marked twice, so move one",)
-    return Composition(clean_rings(whole), _overlaps(whole, zones, turn_mm), notes)
+    return Composition(clean_rings(whole), _overlaps(whole, zones), notes)
 
 
 def place(drawing: Drawing, placing: Placing) -> Rings:
@@ -227,15 +224,10 @@ def _crowded(pieces: Sequence[Piece], copies: Sequence[Shape]) -> list[str]:
     return said
 
 
-def _overlaps(whole: Shape, zones: Sequence[Zone], turn_mm: float) -> tuple[Overlap, ...]:
+def _overlaps(whole: Shape, zones: Sequence[Zone]) -> tuple[Overlap, ...]:
     found = []
-    left, _, right, _ = whole.bounds
     for zone in zones:
-        first, last = sorted((zone.u_from_mm, zone.u_to_mm))
-        low, high = sorted((zone.v_from_mm, zone.v_to_mm))
-        turns = range(ceil((left - last) / turn_mm), floor((right - first) / turn_mm) + 1)
-        boxes = [shapely.box(first + k * turn_mm, low, last + k * turn_mm, high) for k in turns]
-        shared = common(whole, joined_areas(boxes)) if boxes else None
-        if shared is not None and shared.area > TOUCH_MM2:
+        shared = common(whole, zone.region)
+        if shared.area > TOUCH_MM2:
             found.append(Overlap(zone.name, float(shared.area), float(shared.centroid.x), float(shared.centroid.y)))
     return tuple(found)

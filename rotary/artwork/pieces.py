@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Final, NamedTuple
 
 import numpy as np
+import shapely  # type: ignore[import-untyped, unused-ignore]
 from numpy.typing import NDArray
 
 from rotary.artwork.back import flat_from_wall_mm
@@ -21,6 +22,7 @@ from rotary.artwork.compose import Piece as Placed
 from rotary.artwork.drawing import Drawing, Reading
 from rotary.artwork.layout import Artwork, Layout
 from rotary.artwork.models import Piece
+from rotary.artwork.overlay import joined_areas
 from rotary.artwork.read import read_artwork
 from rotary.artwork.text import Lettering, drawing_from_text
 from rotary.artwork.work import FIELD, Unread
@@ -38,8 +40,9 @@ USUAL_LETTER_MM: Final = 8.0
 USUAL_STROKE_MM: Final = 0.3
 """Width of single strokes where it is not given."""
 
-ZONE_SAMPLES: Final = 9
-"""Places along each side of a no-mark zone that are brought to the flat artwork to find the box round it."""
+ZONE_HEIGHTS: Final = 61
+ZONE_ANGLES: Final = 9
+"""Places along each side of a no-mark zone that are brought to the flat artwork to find its outline there."""
 
 
 class Ink(NamedTuple):
@@ -235,42 +238,46 @@ def _zones(artwork: Artwork, item: Item, body: Body, layout: Layout) -> list[Zon
     ends = handle_heights_mm(item, body)
     if item.handle is not None and ends is not None:
         half = item.handle.width_rad / 2
-        zones += _boxed("handle", item.handle.angle_rad, half, ends, artwork, body, layout)
+        zones += _laid("handle", item.handle.angle_rad, lambda _: half, ends, artwork, body, layout)
     if item.weld_line is not None:
-        half = item.weld_line.width_mm / 2 / layout.reference_radius_mm
-        zones += _boxed("weld line", item.weld_line.angle_rad, half, (0.0, body.length_mm), artwork, body, layout)
+        wide_mm = item.weld_line.width_mm
+        zones += _laid(
+            "weld line",
+            item.weld_line.angle_rad,
+            lambda s: wide_mm / 2 / np.maximum(body.radius_mm(s), wide_mm / 2),
+            (0.0, body.length_mm),
+            artwork,
+            body,
+            layout,
+        )
     return zones
 
 
-def _boxed(
+def _laid(
     name: str,
     angle_rad: float,
-    half_rad: float,
+    half_rad: Callable[[Floats], float | Floats],
     ends_mm: tuple[float, float],
     artwork: Artwork,
     body: Body,
     layout: Layout,
 ) -> list[Zone]:
-    """The box on the flat artwork round a part of the wall; none where the map lays nothing there."""
+    """A part of the wall as it lies on the flat artwork, on this turn and its neighbours; none where the map lays
+    nothing there. `half_rad` is half its angle at heights of it."""
     low, high = max(ends_mm[0], 0.0), min(ends_mm[1], body.length_mm)
     if low >= high:
         return []
     middle = _near(angle_rad - artwork.centre_angle_rad)
-    s, theta = np.meshgrid(
-        np.linspace(low, high, ZONE_SAMPLES), middle + np.linspace(-half_rad, half_rad, ZONE_SAMPLES)
-    )
-    if body.flats is not None:
-        u, v = unrolled_from_angle_mm(theta, layout.reference_radius_mm, body.flats), s - layout.centre_mm
-    else:
-        u, v = flat_from_wall_mm(artwork.surface_map, body.curve, layout.centre_mm, s, theta)
-    if not np.isfinite(u).any():
-        return []
-    return [
-        Zone(
-            name=name,
-            u_from_mm=float(np.nanmin(u)),
-            u_to_mm=float(np.nanmax(u)),
-            v_from_mm=float(np.nanmin(v)),
-            v_to_mm=float(np.nanmax(v)),
-        )
-    ]
+    s, part = np.meshgrid(np.linspace(low, high, ZONE_HEIGHTS), np.linspace(-1.0, 1.0, ZONE_ANGLES))
+    regions = []
+    for turn in (-1, 0, 1):
+        theta = middle + part * half_rad(s) + 2 * pi * turn
+        if body.flats is not None:
+            u, v = unrolled_from_angle_mm(theta, layout.reference_radius_mm, body.flats), s - layout.centre_mm
+        else:
+            u, v = flat_from_wall_mm(artwork.surface_map, body.curve, layout.centre_mm, s, theta)
+        places = np.stack([u, v], axis=-1)
+        corners = [places[:-1, :-1], places[:-1, 1:], places[1:, 1:], places[1:, :-1]]
+        quads = np.stack(corners, axis=2).reshape(-1, 4, 2)
+        regions += list(shapely.polygons(quads[np.isfinite(quads).all(axis=(1, 2))]))
+    return [Zone(name, joined_areas(regions))] if regions else []

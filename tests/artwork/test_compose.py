@@ -3,6 +3,7 @@
 from math import pi
 
 import pytest
+import shapely  # type: ignore[import-untyped, unused-ignore]
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -94,7 +95,8 @@ def test_pieces_that_meet_over_the_end_of_the_turn_are_said() -> None:
 @pytest.mark.parametrize("turns", [0, 1, -2])
 def test_ink_in_a_no_mark_zone_is_reported_on_any_turn(turns: int) -> None:
     """A zone holds wherever the wall comes round to it; the overlap's area is told."""
-    zone = Zone(name="handle", u_from_mm=-2.5, u_to_mm=-1.5, v_from_mm=-100.0, v_to_mm=100.0)
+    turned = [shapely.box(-2.5 + 80.0 * k, -100.0, -1.5 + 80.0 * k, 100.0) for k in (-2, -1, 0, 1)]
+    zone = Zone("handle", shapely.union_all(turned))
     made = composed([Piece(FLAG, Placing(u_mm=turns * 80.0))], 80.0, [zone])
     assert made.overlaps[0].zone == "handle"
     assert made.overlaps[0].area_mm2 == pytest.approx(10.0)
@@ -103,7 +105,7 @@ def test_ink_in_a_no_mark_zone_is_reported_on_any_turn(turns: int) -> None:
 
 def test_a_free_zone_is_not_reported() -> None:
     """Touching is not overlapping."""
-    zone = Zone(name="weld line", u_from_mm=2.5, u_to_mm=5.0, v_from_mm=-100.0, v_to_mm=100.0)
+    zone = Zone("weld line", shapely.box(2.5, -100.0, 5.0, 100.0))
     assert composed([Piece(FLAG, Placing())], 80.0, [zone]).overlaps == ()
 
 

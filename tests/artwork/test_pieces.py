@@ -1,6 +1,6 @@
 """Pieces of a job on the item: from which line they are counted, which way round, how far apart."""
 
-from math import degrees, pi, radians
+from math import degrees, pi, radians, sin
 from pathlib import Path
 from typing import Any
 
@@ -130,6 +130,26 @@ def test_ink_on_the_weld_line_is_told_with_its_area(tmp_path: Path) -> None:
     [overlap] = told.overlaps
     assert overlap.zone == "weld line"
     assert overlap.area_mm2 == pytest.approx(1.0 * 4.0, rel=0.02)
+
+
+@pytest.mark.parametrize("surface_map", ["true-width", "with-taper"])
+@pytest.mark.parametrize(("angle_rad", "told_there"), [(2.1, False), (1.4, True), (1.4 - 2 * pi, True)])
+def test_a_weld_line_bends_with_a_bellied_wall(
+    tmp_path: Path, surface_map: str, angle_rad: float, told_there: bool
+) -> None:
+    """On flat artwork the line's ends lie nearer to the middle than its own middle does; ink between them is told only
+    where it lies on the line itself, and by the line's true width there."""
+    item = {
+        "stations": [{"at_mm": s, "across_mm": 40.0 + 40.0 * sin(pi * s / 100)} for s in range(0, 101, 10)],
+        "weld_line": {"angle_rad": angle_rad, "width_mm": 1.0},
+    }
+    piece = {"text": "I", "letter_height_mm": 10.0, "weight": 900, "angle_rad": 1.4, "angle_from": "front"}
+    frame: dict[str, Any] = {"width_mm": 140.0, "height_mm": 20.0, "full_wrap": False, "centre_angle_rad": 0.0}
+    frame["surface_map"] = surface_map
+    _, told = shown(tmp_path, [piece], item=item, artwork=frame)
+    assert bool(told.overlaps) == told_there
+    if told_there:
+        assert told.overlaps[0].area_mm2 == pytest.approx(10.0, rel=0.03)
 
 
 def test_ink_on_the_handle_is_told_with_its_area(tmp_path: Path) -> None:
