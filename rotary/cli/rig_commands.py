@@ -130,12 +130,20 @@ def tape(asked: argparse.Namespace) -> int:
     return _lines(lines)
 
 
-def _rigged(asked: argparse.Namespace) -> tuple["Job", "Job", "Rig", "Correction", Path]:
-    """The job as written, for this machine, the rig, what the sheet is drawn with, the rigs' folder."""
+def _rigged(asked: argparse.Namespace, begins: bool = False) -> tuple["Job", "Job", "Rig", "Correction", Path]:
+    """The job as written, for this machine, the rig, what the sheet is drawn with, the rigs' folder.
+
+    A rig that is named has to be there, unless what is done `begins` one.
+    """
     from rotary.rig.correct import corrected, correction
 
     job = job_of(asked.job)
     now, folder = _loaded(asked, job.rig)
+    named = asked.rig if asked.rig is not None else job.rig
+    if named and not begins:
+        from rotary.rig.machine import rig_of
+
+        rig_of(job.model_copy(update={"rig": named}), folder)
     return job, corrected(job, now), now, correction(job, now), folder
 
 
@@ -144,7 +152,7 @@ def strip(asked: argparse.Namespace) -> int:
     from rotary.rig.strip import joint_strip
     from rotary.rig.strip_papers import instructions, strip_files
 
-    _, job, now, how, folder = _rigged(asked)
+    _, job, now, how, folder = _rigged(asked, begins=True)
     drawn = joint_strip(job, how, _length_mm(asked.tape, "tape"))
     if asked.form is not None:
         return _read_strip(asked, job, now, how, folder)

@@ -31,6 +31,7 @@ FAULT_CHANCE: Final = 0.1
 
 MOST_FAULTS: Final = 2
 SURE: Final = 0.5
+KEPT_DECIMALS: Final = 8
 NAMED: Final = 0.25
 """A cause less likely than this is not named."""
 
@@ -344,13 +345,16 @@ def _told(
 
 
 def strip_result(found: Diagnosis, item: str, drawn_with: Correction, at: datetime) -> StripResult:
-    """What is kept of a diagnosis: the whole correction, with what the strip was drawn with already."""
+    """What is kept of a diagnosis: the whole correction, with what the strip was drawn with already.
+
+    Rounded a thousand times finer than a strip can be read: what is left of a sum that should be nothing is no angle.
+    """
     return StripResult(
         at=at,
         item=item,
-        scale_share=drawn_with.scale_across * (1 + found.scale_share) - 1,
+        scale_share=round(drawn_with.scale_across * (1 + found.scale_share) - 1, KEPT_DECIMALS) + 0.0,
         u_scale_share=found.u_scale_share,
-        turn_rad=drawn_with.turn_rad + found.turn_rad,
+        turn_rad=round(drawn_with.turn_rad + found.turn_rad, KEPT_DECIMALS) + 0.0,
         u_turn_rad=found.u_turn_rad,
         u_focus_mm=found.focus_u_mm,
         says=" ".join(s.cause for s in found.suspects),

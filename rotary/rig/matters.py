@@ -192,13 +192,18 @@ def _says(inputs: list[Input], joint: float, fluence: float, wanted: float) -> l
     return says
 
 
-def matters_lines(found: Matters, system: str = "mm") -> list[str]:
-    """The table as lines of text."""
+def matters_lines(found: Matters, system: str = "mm", narrow: bool = False) -> list[str]:
+    """The table as lines of text; `narrow` has what counts at the joints alone."""
     sizes = Sizes(system)
     lines = [f"{'input':<24}{'known to':>11}{'joint':>10}{'share':>8}{'fluence':>10}{'share':>8}   how to measure"]
+    if narrow:
+        lines = [f"{'input':<22}{'joint':>8}{'share':>6}"]
     for i in found.inputs:
         known = sizes.text(f"±{i.half_95:.3g} mm") if i.unit == "mm" else f"±{100 * i.half_95:.2g} %"
         joint = f"{i.joint_mm / 0.0254:.2f} thou" if system == "in" else f"{1000 * i.joint_mm:.1f} µm"
+        if narrow:
+            lines.append(f"{i.name:<22}{joint:>8}{100 * i.part_of_joint:>4.0f} %")
+            continue
         lines.append(
             f"{i.name:<24}{known:>11}{joint:>10}{100 * i.part_of_joint:>6.0f} %"
             f"{100 * i.fluence:>8.1f} %{100 * i.part_of_fluence:>6.0f} %   {i.how}"

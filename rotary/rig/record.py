@@ -127,7 +127,7 @@ def _folded(name: str, found: list[_Dated], rig: Rig, item: str | None) -> Known
     if not estimate.agree:
         says.append(
             f"{_numbered(live)} of the {quantity.says} contradict each other by more than they could be misread, "
-            "so none is used: read a third time, and strike out the wrong one."
+            "so none is used: read once more, and strike out the wrong one."
         )
         return Known(
             quantity=name, value=quantity.believed, u=quantity.believed_u, source="believed", used=0,

@@ -34,13 +34,22 @@ def reading_from_data(data: Mapping[str, Any], units: str = "mm") -> Any:
     try:
         entry = Entry.model_validate({"reading": dict(data)}, context={"units": units})
     except ValidationError as error:
-        raise Refused(faults_of(error, Entry)) from None
+        raise Refused(map(_with_example, faults_of(error, Entry))) from None
     faults = list(_CHECKS.get(entry.reading.kind, _nothing)(entry.reading))
     if entry.reading.at.tzinfo is None:
         faults.append(Fault("at", "the time has no zone; write it like 2026-05-01T09:30:00+02:00."))
     if faults:
         raise Refused(Fault(f"reading.{fault.where}", fault.says) for fault in faults)
     return entry.reading
+
+
+def _with_example(fault: Fault) -> Fault:
+    """A list is written on the line as its parts with semicolons between them."""
+    example = _LISTS.get(fault.where.removeprefix("reading."))
+    return Fault(fault.where, f"is missing: write {example}.") if example and "is missing" in fault.says else fault
+
+
+_LISTS = {"heights": 'heights="-2 mm; -1 mm; 0 mm; 1 mm; 2 mm"', "widths": 'widths="0.2; 0.15; 0.1; 0.15; 0.2"'}
 
 
 def _nothing(_: Any) -> Iterator[Fault]:

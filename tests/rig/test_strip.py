@@ -1,6 +1,7 @@
 """The joint strip: drawn by the sheet's own code, read by verniers, diagnosed against numeric rays."""
 
 import tomllib
+from datetime import UTC, datetime
 from typing import Any
 
 import numpy as np
@@ -15,7 +16,9 @@ from rotary.formulas.tape import gap_and_stair_mm, vernier_step_mm
 from rotary.item import Station
 from rotary.job import Job, job_from_file
 from rotary.rig.correct import NO_CORRECTION
-from rotary.rig.diagnosis import diagnosis, wrong_setting
+from rotary.rig.diagnosis import diagnosis, strip_result, wrong_setting
+from rotary.rig.record import Rig
+from rotary.rig.store import rig_from_text, rig_text
 from rotary.rig.strip import Strip, joint_strip, kinds_at
 from rotary.rig.strip_papers import form, instructions
 from rotary.rig.strip_reading import StripReading, VernierReading, drawn_text, reading_from_form, strip_reading
@@ -318,3 +321,18 @@ def test_a_form_is_read_once_and_against_its_own_strip(strip: Strip) -> None:
     with pytest.raises(Refused, match="kept already") as refused:
         reading_from_form(typed, joint_strip(job_named("regatta-bottle"), how))
     assert [fault.where for fault in refused.value.faults] == ["drawn"]
+
+
+@pytest.mark.parametrize("name", ["regatta-bottle", "oar-ferrule", "brass-nut", "bellied-flask"])
+def test_a_strip_without_any_stair_is_kept(name: str) -> None:
+    """Ticks that are all alike leave a turn of next to nothing, which has to go into the rig's file and come back."""
+    strip = joint_strip(job_named(name))
+    rows = [{"joint": j, "height": v.name} | {k: "-2" if k == "rising" else "2" for k in kinds_at(strip, j)}
+            for j in strip.joints for v in strip.verniers]  # fmt: skip
+    given = {"item": strip.made.job.item.name, "tape": "0.12 mm", "order": "1-2-3", "letter": "right"}
+    found = diagnosis(strip_reading(given | {"verniers": rows}, strip), strip)
+    result = strip_result(found, strip.made.job.item.name, NO_CORRECTION, datetime(2026, 5, 1, tzinfo=UTC))
+    rig = Rig(name="bench", readings=(result,))
+    assert rig_from_text(rig_text(rig)) == rig
+    assert abs(result.turn_rad) < 0.002
+    assert result.scale_share > 0

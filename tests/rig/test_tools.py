@@ -261,3 +261,16 @@ def test_the_sheet_and_its_forecast_go_by_the_rig(tmp_path: Path, capsys: pytest
     assert capsys.readouterr().out != shut
     assert main(["sheet", "regatta-bottle", "--text", "x", "--to", str(tmp_path / "c"), "--rig", "moon"]) == 4
     assert not (tmp_path / "c").exists()
+
+
+@pytest.mark.parametrize("command", ["matters", "measured", "resume"])
+def test_a_rig_that_is_not_there_is_not_taken_for_one_without_readings(
+    rigs: Path, command: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A slip in its name would plan with beliefs and say nothing: it is refused, and told which there are."""
+    assert main(["gauge", "field", "axis=x", "drawn=140 mm", "measured=139.6 mm", "--rig", "bench"]) == 0
+    ticks = ["--foot-right", "0.4 mm", "--rim-right", "0.5 mm"] if command == "resume" else []
+    assert main([command, "regatta-bottle", *ticks, "--rig", "bensh"]) == 3
+    assert '"bench"' in capsys.readouterr().err
+    assert main([command, "regatta-bottle", *ticks, "--rig", "bench"]) == 0
+    assert [path.name for path in rigs.iterdir()] == ["bench.toml"]

@@ -131,7 +131,7 @@ class RigScreen(Screen[Left]):
         name = f"The rig: {bench.rig.name}" if bench is not None else "The rig"
         says = f"{self.working} …" if self.working else self.said
         if bench is not None and bench.named != bench.rig.name:
-            says += "  (the job on the desk does not go by it yet)"
+            says += "  (not the desk's rig yet: page rigs)"
         return [Run(fitted(f" {name}   {says}", max(width - 4, 0)).ljust(max(width - 4, 0)), "strong"),
                 Run(f" {self.system} ", "muted")]  # fmt: skip
 

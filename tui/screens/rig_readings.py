@@ -10,12 +10,15 @@ from tui.drawings.words import wrapped
 from tui.screens.rig_pages import NO_PLAN, Bench, readings_text
 
 HOW: Final = (
-    'Type a reading as its tape says, for example field axis=x drawn="140 mm" measured="139.6 mm"; '
-    "changed lens when something was changed; strike 3 to take reading 3 out; tape field to write its "
-    "drawing. F4: the joint strip, level, focus, "
-    "pointer, an item taken off, other rigs."
+    "Type a reading as its tape on the right says it, then Enter; or changed lens, strike 3, tape field (F1 explains "
+    "them). F4 goes on to the joint strip and the other pages."
 )
 
+
+TABLES: Final = ("mm", "in", "mm, narrow", "in, narrow")
+
+WHOLE_TABLE: Final = 75
+"""Columns of the screen that the table of what matters takes as far as its shares of the fluence."""
 
 TYPE: Final = "type:"
 """What goes before a line that is typed as it stands."""
@@ -36,9 +39,9 @@ class Shown:
         sizes = Sizes(system)
         return [text if text.lstrip().startswith(TYPE) else sizes.text(text) for text in self.tapes]
 
-    def matters_in(self, system: str) -> Sequence[str]:
-        """The table of what matters, and what it says."""
-        return self._matters.get(system, ())
+    def matters_in(self, system: str, width: int) -> Sequence[str]:
+        """The table of what matters, and what it says; where there is little room, what counts at the joints."""
+        return self._matters.get(system if width >= WHOLE_TABLE else f"{system}, narrow", ())
 
 
 class ReadingsPage:
@@ -69,7 +72,7 @@ class ReadingsPage:
     def other_lines(self, shown: Shown, matters: bool, width: int, system: str = "mm") -> list[Line]:
         """The tapes, or what matters most."""
         lines: list[Line] = []
-        for text in shown.matters_in(system) if matters else shown.tapes_in(system):
+        for text in shown.matters_in(system, width) if matters else shown.tapes_in(system):
             if matters and not text.endswith("."):
                 lines.append([Run(f" {text}"[:width])])
             else:
@@ -101,14 +104,14 @@ class ReadingsPage:
             why = NO_PLAN
             trouble = f"{NO_PLAN} {refused.faults[0]}." if refused.faults else why
             bench = Bench(None, rig, folder, None, None, known(rig), names, named, trouble)
-            return bench, Shown(rig_lines(rig, None), [why], {one: [why] for one in ("mm", "in")}), said
+            return bench, Shown(rig_lines(rig, None), [why], dict.fromkeys(TABLES, (why,))), said
         item = job.item.name
         steps: list[str] = []
         for tape in tapes(made).values():
             steps += [tape.name, *(f"  {step}" for step in tape.instructions[-2:])]
             steps += [f"  {TYPE} {tape.reading}"] if tape.reading else []
         found = matters(made)
-        table = {one: matters_lines(found, one) for one in ("mm", "in")}
+        table = {one: matters_lines(found, one[:2], narrow=len(one) > 2) for one in TABLES}
         bench = Bench(job, rig, folder, made, correction(job, rig), known(rig, item), names, named)
         return bench, Shown(rig_lines(rig, item), steps, table), said
 

@@ -133,6 +133,11 @@ class Sheet(Inked, can_focus=True):
         if cell.options:
             shown = f"‹{text or cell.options[0]}›"
             return [Segment(fitted(shown, size).ljust(size), focus if here else plain), mark]
+        if here and not self.editor.text and cell.stands:
+            # What holds while nothing is typed stays in sight, with the cursor on it.
+            shown = fitted(stands_in(cell, self.system), size).ljust(size)
+            muted = plain + Style(color=self.ink("muted").color)
+            return [Segment(shown[:1], focus), Segment(shown[1:], muted), mark]
         if here:
             if self.editor.whole:
                 return [Segment(fitted(self.editor.text, size).ljust(size), focus), mark]
