@@ -22,7 +22,7 @@ SCRIPTS = {
 
 
 def test_a_sign_takes_as_many_cells_as_a_terminal_library_counts() -> None:
-    """Letters, digits, marks and signs of all scripts: as Rich counts, but for a handful that tables settle otherwise."""
+    """Letters, digits, marks and signs of all scripts: as Rich counts, but for a few that tables settle otherwise."""
     odd = [
         sign
         for sign in map(chr, range(32, sys.maxunicode + 1))

@@ -217,3 +217,23 @@ def test_a_picture_by_itself_is_a_file_of_its_size(shipped: dict[str, Plan]) -> 
     assert picture_written(picture(shipped[FIRST], "joints"), ".pdf").data.startswith(b"%PDF")
     with pytest.raises(Refused, match="coating"):
         picture(shipped["brass-nut"], "window")
+
+
+def test_the_end_is_seen_from_where_it_says(shipped: dict[str, Plan]) -> None:
+    """Angles go to the right for one who looks from the head with the rim up: then for one who looks along the item
+    from its foot, front on top, too; from the rim they would go to the left. A handle to the right is drawn there."""
+    made = shipped["boathouse-mug"]
+    handle = made.job.item.handle
+    assert handle is not None
+    front, rim, right = np.array([0.0, 0.0, 1.0]), np.array([0.0, 1.0, 0.0]), np.array([1.0, 0.0, 0.0])
+    for angle in (1.9, -1.9):
+        turned = made.job.item.model_copy(update={"handle": handle.model_copy(update={"angle_rad": angle})})
+        art = made.job.artwork.model_copy(update={"centre_angle_rad": 0.0})
+        there = made.model_copy(update={"job": made.job.model_copy(update={"item": turned, "artwork": art})})
+        drawn = end_view(there, MM, 120.0, 80.0)
+        areas = [mark.rings_mm[0] for mark in drawn.marks if isinstance(mark, Area)]
+        aside = float(areas[1][:, 0].mean() - areas[0][:, 0].mean())
+        place = np.sin(angle) * right + np.cos(angle) * front
+        says = " ".join(texts_of(drawn.marks))
+        looks = rim if "seen from the foot" in says else -rim
+        assert np.sign(aside) == np.sign(place @ np.cross(looks, front))
