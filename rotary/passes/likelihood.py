@@ -41,7 +41,10 @@ _READ_IN: Final[dict[str, int]] = {outcome: place for place, outcome in enumerat
 
 @dataclass(frozen=True)
 class Evidence:
-    """Readings as arrays (m, 1): what was keyed in, the beam it was made with, what was seen."""
+    """Readings as arrays (m, 1): what was keyed in, the beam it was made with, what was seen.
+
+    `thicker` and `wider`: coating and wall there over those of this item, where both were measured.
+    """
 
     outcome: NDArray[np.intp]
     same_head: NDArray[np.bool_]
@@ -57,6 +60,7 @@ class Evidence:
     train: Floats
     blur: Floats
     thicker: Floats
+    wider: Floats
     share: Floats
     heat: tuple[Floats, ...]
 
@@ -104,6 +108,7 @@ def evidence(readings: Sequence[Reading], known: Known, head: str, solid_mm: flo
             ]
         ),
         thicker=column([r.thickness_um / mine if mine and r.thickness_um else 1.0 for r in readings]),
+        wider=column([r.wall_mm / known.wall_mm if known.wall_mm and r.wall_mm else 1.0 for r in readings]),
         share=column([_SAME_PLACE / np.sqrt(looks) + 1 - _SAME_PLACE for looks in _looks_of(readings)]),
         heat=tuple(_heat_k(r, known.metal, solid_mm) for r in readings),
     )
@@ -224,6 +229,6 @@ def _tinted(known: Evidence, draws: Draws, bare_after: Floats, power: Floats, so
             continue
         coated = np.interp(bare_after[row], np.arange(len(heat)), heat)
         laid = draws.residual_share * coated + draws.absorptivity * (heat[-1] - coated)
-        rise = laid * np.broadcast_to(power, bare_after.shape)[row] / wall
+        rise = laid * np.broadcast_to(power, bare_after.shape)[row] / (wall * known.wider[row])
         tint[row] = bell((ROOM_C + rise - draws.tints_at_c) / _BLUR_TINT_K)
     return tint

@@ -120,13 +120,27 @@ def what_helps(
     until = time.monotonic() + budget_s
     as_it_is = Changed("as it is", item, head, tolerances, wishes)
     every = [as_it_is, *changes(item, head, tolerances, wishes)]
+    read = _as_made(readings, item)
     found = []
     for at, one in enumerate(every):
         told(at / len(every))
         late = at > 0 and time.monotonic() > until
-        chance = None if late else _chance(one, body, layout, readings, draws)
+        chance = None if late else _chance(one, body, layout, read, draws)
         found.append(Helped(says=one.says, chance=chance))
     return (found[0], *sorted(found[1:], key=lambda one: -(one.chance if one.chance is not None else -1.0)))
+
+
+def _as_made(readings: Sequence[Reading], item: Item) -> tuple[Reading, ...]:
+    """The readings with the coat and the wall that they were made on, also where those are only believed.
+
+    Else a plan for half the coat would take them for readings of half the coat.
+    """
+    _, coating = substances(item)
+    thick = item.coating_thickness_um or (coating.thickness_um.central if isinstance(coating, Coating) else None)
+    wall = None if item.solid else item.wall_mm or machine().bottle_wall_mm.central
+    return tuple(
+        r.model_copy(update={"thickness_um": r.thickness_um or thick, "wall_mm": r.wall_mm or wall}) for r in readings
+    )
 
 
 def _chance(one: Changed, body: Body, layout: Layout, readings: Sequence[Reading], draws: int) -> float:

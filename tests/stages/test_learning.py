@@ -111,6 +111,19 @@ def test_the_same_readings_teach_the_same() -> None:
     assert np.array_equal(one.draws.metal_j_cm2, two.draws.metal_j_cm2)
 
 
+def test_a_reading_on_another_wall_is_taken_for_that_wall() -> None:
+    """The same reading foretold from an item of half the wall is as likely as from one of its own wall."""
+    large = {"wall_mm": 0.2, "passes": 40, "inked_width_mm": 60.0, "inked_height_mm": 60.0, "pause_s": 0.0}
+    hot = [read(s, "tinted", at + 1, **large) for at, s in enumerate(settings()) if s.passes == 12]
+    own, half = (known_of(ITEM.model_copy(update={"wall_mm": wall}), METAL, DARK, HEAD) for wall in (0.2, 0.1))
+    tinted = [
+        outcome_shares(evidence(hot, one, HEAD.name, None), draws_from(latent(300), one), METAL, 10.0, solid=False)[3]
+        for one in (own, half)
+    ]
+    assert tinted[0].max() > 0.05
+    assert tinted[1] == pytest.approx(tinted[0])
+
+
 def test_readings_of_a_known_truth_find_it() -> None:
     """Cells read as a sharp truth would have them: its thresholds lie within the beliefs after, which are narrower."""
     known = known_of(ITEM, METAL, DARK, HEAD)

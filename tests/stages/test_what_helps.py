@@ -7,6 +7,8 @@ from rotary.artwork.layout import layout
 from rotary.head import optics
 from rotary.item import body
 from rotary.job import job_from_file
+from rotary.passes.beliefs import Coating, substances
+from rotary.passes.reading import Reading, reading_of
 from rotary.passes.removal import choice
 from rotary.passes.what_helps import Helped, changes, what_helps
 from rotary.passes.wishes import FREE, Wishes
@@ -50,3 +52,20 @@ def test_no_time_is_told_and_not_guessed() -> None:
     assert found[0].chance is not None
     assert {one.chance for one in found[1:]} == {None}
     assert len(found) > 5
+
+
+def test_a_thinner_coat_is_planned_by_readings_of_the_coat_as_it_is() -> None:
+    """Readings on a coat that nobody measured are not taken for readings of half of it."""
+    item = JOB.item.model_copy(update={"coating_thickness_um": None})
+    setting = choice(item, SHAPE, LIES, JOB.head, optics(JOB.head), JOB.tolerances, 200).setting
+    assert setting is not None
+    bare = reading_of(setting, "covered", item, JOB.head, optics(JOB.head), "2026-05-01")
+    _, coating = substances(item)
+    assert isinstance(coating, Coating)
+    gauged = bare.model_copy(update={"thickness_um": coating.thickness_um.central})
+
+    def thin(read: Reading) -> float | None:
+        found = what_helps(item, SHAPE, LIES, JOB.head, JOB.tolerances, FREE, (read,), 200, 60.0)
+        return next(one.chance for one in found if one.says.startswith("a coat of"))
+
+    assert thin(bare) == pytest.approx(thin(gauged))
