@@ -58,6 +58,7 @@ def folded(text: str, wide: int, first: str = "", rest: str = "") -> list[str]:
 
 
 def _cells_of(sign: str) -> int:
-    if unicodedata.category(sign) in ("Mn", "Me"):
+    # Vowels and ends of Korean syllables that are written letter by letter stand in the cells of their beginning.
+    if unicodedata.category(sign) in ("Mn", "Me") or "\u1160" <= sign <= "\u11ff" or "\ud7b0" <= sign <= "\ud7ff":
         return 0
     return 2 if unicodedata.east_asian_width(sign) in "WF" else 1
