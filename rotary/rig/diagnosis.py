@@ -32,6 +32,7 @@ FAULT_CHANCE: Final = 0.1
 MOST_FAULTS: Final = 2
 SURE: Final = 0.5
 KEPT_DECIMALS: Final = 8
+LIKELY: Final = 0.1
 NAMED: Final = 0.25
 """A cause less likely than this is not named."""
 
@@ -281,9 +282,9 @@ def _suspect(problem: _Problem, believed: Floats, place: int, chance: float, bes
     value, u = float(fit.values[place]), float(np.sqrt(fit.covariance[place, place]))
     unit, factor = UNITS[place]
     what, cure = WORDS[CAUSES[place]]
-    size = f"{factor * value:+.2g} {unit} ± {factor * u:.1g}"
+    size = f"{factor * value:+.2g} {unit} ± {factor * u:.1g} {unit}"
     # What is unlikely and yet quickly looked up is no finding.
-    fits = "fits" if chance >= NAMED else "is possible, though not likely"
+    fits = "fits" if chance >= LIKELY else "is possible, though not likely"
     return Suspect(
         cause=CAUSES[place],
         chance=chance,

@@ -22,7 +22,7 @@ def known_text(one: Known) -> str:
         factor, shown = 1.0, "mm a mm"
     if one.value is None:
         return "as the job has it"
-    return f"{factor * one.value:+.4g} {shown} ± {factor * 1.96 * one.u:.2g} (95 %), {one.source}"
+    return f"{factor * one.value:+.4g} {shown} ± {factor * 1.96 * one.u:.2g} {shown} (95 %), {one.source}"
 
 
 def rig_lines(rig: Rig, item: str | None) -> list[str]:
