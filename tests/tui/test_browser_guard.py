@@ -332,3 +332,21 @@ async def test_a_paper_goes_nowhere_else(tmp_path: Path) -> None:
             await seen(line, stream, screen, says)
         assert not outside.exists()
         assert (tmp_path / "shop" / "card.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_a_desk_passes_files_in_a_folder_of_its_own(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """The computer's common folder for passing files is not open to a browser; the server's own is gone with it."""
+    import tempfile
+
+    from tui.browser import server
+
+    seen: list[Path] = []
+
+    async def served(_guard: object, _address: str, _words: object, settings: dict[str, str], *_: object) -> None:
+        seen.extend(Path(settings[name]) for name in ("TMPDIR", "TEMP", "TMP"))
+        assert all(path.is_dir() and path != Path(tempfile.gettempdir()) for path in seen)
+
+    monkeypatch.setattr(server, "_served", served)
+    assert server.run(None, "127.0.0.1", 7499, (), 1, tmp_path) == 0
+    assert len(seen) == 3
+    assert not any(path.exists() for path in seen)

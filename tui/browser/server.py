@@ -5,6 +5,7 @@ import contextlib
 import json
 import re
 import sys
+import tempfile
 from collections.abc import Awaitable, Callable
 from importlib.resources import files
 from pathlib import Path
@@ -210,13 +211,17 @@ def run(job: str | None, address: str, port: int, names: tuple[str, ...], most: 
     """Serve until Ctrl+C, files from one folder only; raises FileTrouble where the address can't be had."""
     guard = Guard(port, names)
     held = held_to.resolve()
-    with contextlib.suppress(KeyboardInterrupt):
-        asyncio.run(_served(guard, address, desk_words(job), held, most))
+    # What lies in the computer's own folder for passing files is nobody's business in a browser.
+    with contextlib.suppress(KeyboardInterrupt), tempfile.TemporaryDirectory(prefix="rotary-") as passing:
+        settings = {**desk_settings(held), **dict.fromkeys(("TMPDIR", "TEMP", "TMP"), passing)}
+        asyncio.run(_served(guard, address, desk_words(job), settings, held, most))
     return 0
 
 
-async def _served(guard: Guard, address: str, words: list[str], held: Path, most: int) -> None:
-    serving = Serving(guard, Sittings(words, desk_settings(held), most), _tell)
+async def _served(
+    guard: Guard, address: str, words: list[str], settings: dict[str, str], held: Path, most: int
+) -> None:
+    serving = Serving(guard, Sittings(words, settings, most), _tell)
     runner = web.AppRunner(serving.application(), access_log=None, handle_signals=False, shutdown_timeout=2)
     await runner.setup()
     try:
