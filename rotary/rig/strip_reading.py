@@ -116,7 +116,7 @@ def strip_reading(data: Mapping[str, Any], strip: Strip, units: str = "must", fe
     try:
         reading = StripReading.model_validate(dict(data), context={"units": units})
     except ValidationError as error:
-        raise Refused(faults_of(error, StripReading)) from None
+        raise Refused(_at_its_joint(fault, data, strip) for fault in faults_of(error, StripReading)) from None
     faults = list(_senseless(reading, strip))
     if not few and not enough_read(reading, strip):
         says = f"fewer than {LEAST_TICKS_READ} ticks were read; read at least two heights over two joints."
@@ -124,6 +124,22 @@ def strip_reading(data: Mapping[str, Any], strip: Strip, units: str = "must", fe
     if faults:
         raise Refused(faults)
     return reading
+
+
+def _at_its_joint(fault: Fault, data: Mapping[str, Any], strip: Strip) -> Fault:
+    """A tick that is no number is told by its joint and height, as a person finds it in the form."""
+    table, _, place = fault.where.partition(".")
+    number, _, kind = place.partition(".")
+    rows = data.get("verniers")
+    row = rows[int(number)] if isinstance(rows, list) and number.isdigit() and int(number) < len(rows) else None
+    if table != "verniers" or kind not in ("rising", "falling") or not isinstance(row, Mapping):
+        return fault
+    joint, height = (brief(str(row.get(name, "?")), 12) for name in ("joint", "height"))
+    says = (
+        f"joint {joint} at the {height}: {brief(str(row.get(kind, '')), 24)} is no tick; write the one that runs "
+        f'straight on, from -{strip.ticks} to {strip.ticks}, or a length with its unit, for example "0.4 mm".'
+    )
+    return Fault(fault.where, says)
 
 
 def _senseless(reading: StripReading, strip: Strip) -> Iterator[Fault]:
