@@ -216,7 +216,16 @@ def test_a_stopped_jobs_card_has_a_box_for_every_pass_that_is_left(
 @pytest.mark.parametrize("around", ["ring", "end"])
 def test_an_inscriptions_card_is_a_paper_too(here: Path, capsys: pytest.CaptureFixture[str], around: str) -> None:
     """One page with the words, how to begin, what is keyed in, and the cautions; without files it is refused."""
-    what: tuple[str, ...] = ("inscribe", "brass-nut", "--text", "HERON ROWING CLUB", "--around", around, "--end-diameter", "20 mm")
+    what: tuple[str, ...] = (
+        "inscribe",
+        "brass-nut",
+        "--text",
+        "HERON ROWING CLUB",
+        "--around",
+        around,
+        "--end-diameter",
+        "20 mm",
+    )
     what = what if around == "end" else what[:-2]
     code, out, err = run(capsys, *what, "--to", "nut", "--card", "nut.pdf", "--paper", "A4")
     assert code == 0, err

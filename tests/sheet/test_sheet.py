@@ -234,8 +234,8 @@ def test_plans_that_no_sheet_fits_are_refused(tmp_path: Path) -> None:
     """Columns made for flat artwork, a line as wide as a slice: each says what to do instead."""
     with pytest.raises(NoPlan, match='method = "sheet"'):
         slice_sheet(planned(tolerances={"method": "plain"}), block(60, 50), tmp_path)
+    narrow = planned(tolerances={"slice_width_mm": 2.0})
     with pytest.raises(NoPlan, match="marked width"):
-        narrow = planned(tolerances={"slice_width_mm": 2.0})
         slice_sheet(narrow, block(60, 50), tmp_path, SheetWish(marked_width_mm=2.0, overlap_mm=0.0))
     assert list(tmp_path.iterdir()) == []
 
