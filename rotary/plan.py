@@ -36,9 +36,7 @@ class Plan(Model):
     safety: Safety
 
 
-def plan(
-    job: Job, draws: int = 1000, readings: Sequence[Reading] = (), depths: Sequence[DepthReading] = ()
-) -> Plan:
+def plan(job: Job, draws: int = 1000, readings: Sequence[Reading] = (), depths: Sequence[DepthReading] = ()) -> Plan:
     """The plan of a job; `draws` 0 leaves out the chances, and with them what readings teach.
 
     `readings` may be of any coating and head; those of this coating teach. `depths` are what a gauge said of bare

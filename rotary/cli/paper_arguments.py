@@ -1,6 +1,5 @@
 """What the commands about papers take."""
 
-
 from rotary.cli import paper_commands as run
 from rotary.cli.options import (
     folder_argument,
