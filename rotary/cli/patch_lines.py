@@ -115,4 +115,8 @@ def helped_lines(found: Sequence[Helped]) -> list[str]:
             rows.append((one.says, "no plan", f"less than {percent(FAIR)}"))
         else:
             rows.append((one.says, percent(one.chance), in_ten(one.chance)))
-    return [title("What would change the plan, one thing at a time"), *table(rows)]
+    says = (
+        "Each chance is that of a whole search, for slices that use all that the tolerances grant; the plan goes by "
+        "the slices as they are and may state a little more or less."
+    )
+    return [title("What would change the plan, one thing at a time"), *table(rows), *wrapped(says)]
