@@ -178,7 +178,7 @@ def test_shipped_cards_have_their_pictures_on_the_first_page(
     """End view, side view and unrolled wall stand on page one of every example."""
     told = words_on(pages_of(shipped[name], sheet)[0])
     assert "toscale" in told
-    assert "seenfromtherim" in told
+    assert "seenfromthefoot" in told
 
 
 def test_what_no_page_holds_takes_two(shipped: dict[str, Plan]) -> None:
