@@ -1,6 +1,7 @@
 """What every test stands on: no animation, no colour setting of whoever runs the tests, no folder of theirs."""
 
 import os
+import signal
 from pathlib import Path
 
 import pytest
@@ -15,6 +16,10 @@ if os.environ.get("CI"):
 os.environ["TEXTUAL_ANIMATIONS"] = "none"
 for name in ("NO_COLOR", "COLUMNS", "LINES", "ROTARY_PICTURES"):
     os.environ.pop(name, None)
+
+# A shell that starts the tests behind its back has them ignore Ctrl+C, and so every program that they start.
+if signal.getsignal(signal.SIGINT) == signal.SIG_IGN:
+    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
 @pytest.fixture(autouse=True)
