@@ -13,6 +13,7 @@ in one sentence, so that a screen can redden the field and a terminal can print 
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from pathlib import PurePath
 from typing import TypeVar
 
 A = TypeVar("A")
@@ -103,11 +104,14 @@ def _in_words(value: object) -> str:
 
 
 def brief(value: object, length: int = 40) -> str:
-    r"""A value as it may be shown in a sentence: one line, printable, not long.
+    r"""A value as it may be shown in a sentence: one line, printable, not long. Of a path the end is kept: the name.
 
-    >>> brief("two\nlines"), brief("x" * 100, 5)
-    ('two lines', 'xxxx…')
+    >>> brief("two\nlines"), brief("x" * 100, 5), brief(PurePath("x" * 90 + ".toml"), 6)
+    ('two lines', 'xxxx…', '….toml')
     """
+    if isinstance(value, PurePath):
+        path = one_line(str(value)[-4 * length :]).strip()
+        return path if len(path) <= length else "…" + path[len(path) - length + 1 :]
     text = str(value)[: 4 * length] if isinstance(value, str | int | float) else _in_words(value)
     shown = one_line(text).strip()
     return shown if len(shown) <= length else shown[: length - 1] + "…"

@@ -19,12 +19,12 @@ LARGEST_JOB_BYTES: Final = 1_000_000
 @contextmanager
 def told(path: Path, done: str, instead: str) -> Iterator[None]:
     """Turn what the system says of a file into a sentence: what can't be `done`, and what to do `instead`."""
-    shown = brief(str(path), 80)
+    shown = brief(path, 80)
     try:
         yield
     except FileNotFoundError:
         if not is_there(path.parent):
-            folder = brief(str(path.parent), 80)
+            folder = brief(path.parent, 80)
             raise FileTrouble(f"there is no folder {folder}, so {shown} can't be {done}: {instead}") from None
         raise FileTrouble(f"there is no {shown}, so it can't be {done}: {instead}") from None
     except (IsADirectoryError, NotADirectoryError):

@@ -97,7 +97,7 @@ def job_from_bytes(raw: bytes, source: str = "job file") -> Job:
 
 def job_from_file(path: Path) -> Job:
     """A job from a file; raises FileTrouble where it can't be read, Refused where it can't be used."""
-    return job_from_bytes(bytes_of_job_file(path), brief(str(path), 80))
+    return job_from_bytes(bytes_of_job_file(path), brief(path, 80))
 
 
 def _toml_hint(trouble: str) -> str:

@@ -176,7 +176,7 @@ def _missing(path: Path) -> str:
     from rotary.errors import brief
     from rotary.files import is_folder, is_there
 
-    shown = brief(str(path), 80)
+    shown = brief(path, 80)
     if is_folder(path):
         return f"{shown} is a folder; Ctrl+E looks into it for a drawing"
     if is_there(path):

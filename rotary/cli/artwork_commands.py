@@ -62,7 +62,7 @@ def _sources(asked: argparse.Namespace, made: "Plan") -> tuple[Path, ...]:
 
 
 def _report(title: str, paths: "Iterable[Path]", *parts: "Sequence[str]") -> int:
-    lines = [title, *(f"  wrote {brief(str(path), 200)}" for path in paths)]
+    lines = [title, *(f"  wrote {brief(path, 200)}" for path in paths)]
     lines += [f"  - {line}" for part in parts for line in part]
     say("\n".join(lines) + "\n")
     return OK

@@ -57,7 +57,7 @@ def browser(asked: argparse.Namespace) -> int:
         job = str(path.resolve())
     folder = Path(asked.files) if asked.files is not None else Path()
     if not folder.is_dir():
-        raise FileTrouble(f"{brief(str(folder), 80)} is no folder: name one that is there after --files")
+        raise FileTrouble(f"{brief(folder, 80)} is no folder: name one that is there after --files")
     try:
         served = import_module("tui.browser.server")
     except ModuleNotFoundError as missing:

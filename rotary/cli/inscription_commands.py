@@ -88,7 +88,7 @@ def inscribe(asked: argparse.Namespace) -> int:
     from rotary.inscription.whole import inscribed
 
     whole = inscribed(job, wish, Path(asked.folder), planned)
-    wrote = [f"wrote {brief(str(whole.card), 200)}"]
+    wrote = [f"wrote {brief(whole.card, 200)}"]
     if asked.card is not None:
         wrote += _paper(asked, job, wish, whole)
     say("\n".join([*whole.lines, "", *(f"  {line}" for line in wrote)]) + "\n")
@@ -136,7 +136,7 @@ def _list(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish") -> int
     folder = Path(asked.folder)
     made = names(job, wish, wanted, folder, asked.each, sign, notes, misfits, progress(), planned)
     cut = len(made.entries) - made.misfits
-    title = f"{cut} of {len(made.entries)} written to {brief(str(folder), 150)}, and {made.table} with all of them"
+    title = f"{cut} of {len(made.entries)} written to {brief(folder, 150)}, and {made.table} with all of them"
     say("\n".join([title, *(f"  - {note}" for note in made.notes)]) + "\n")
     return OK
 
@@ -165,7 +165,7 @@ def depth(asked: argparse.Namespace) -> int:
         keep_depths((*old, *stamped), path)
     if asked.keep:
         many = len(add_depths(stamped, folder))
-        lines.append(f"  kept in {brief(str(folder / FILE_NAME), 150)}, {many} in all: cards and plans go by them")
+        lines.append(f"  kept in {brief(folder / FILE_NAME, 150)}, {many} in all: cards and plans go by them")
     elif new and not asked.readings:
         lines.append("  not kept: add --keep, and every card and plan of this metal and head goes by it")
     say("\n".join(lines) + "\n")

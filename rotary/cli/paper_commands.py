@@ -81,7 +81,7 @@ def put_on_paper(
     )
     with waiting("setting the paper") as tell:
         done = printed(made, order, tell)
-    wrote = "".join(f"wrote {brief(str(path), 200)}\n" for path in done.paths)
+    wrote = "".join(f"wrote {brief(path, 200)}\n" for path in done.paths)
     say(wrote + "".join(f"  - {text}\n" for text in done.says))
     return commands.verdict(made)
 
@@ -113,7 +113,7 @@ def _picture(made: "Plan", asked: argparse.Namespace) -> int:
             drawn = picture(made, name, system, rings=rings, seen=seen)
         put(path, picture_written(drawn, ending).data, _sources(asked, made))
     says = [f"{drawn.title}: {drawn.says}", *([trouble] if trouble else [])]
-    say(f"wrote {brief(str(path), 200)}\n" + "".join(f"  - {text}\n" for text in says))
+    say(f"wrote {brief(path, 200)}\n" + "".join(f"  - {text}\n" for text in says))
     return commands.verdict(made)
 
 
@@ -125,4 +125,4 @@ def written_paper(make: "Callable[[float], Paper]", name: str, sheet: "SheetName
     path = Path(name)
     done = written(make, ending_of(path), sheet or usual_sheet(), fits_a_page=True)
     put(path, done.data, () if job == "-" else (commands.path_of_job(job),))
-    return [f"wrote {brief(str(path), 200)}, for {sheet or usual_sheet()}"]
+    return [f"wrote {brief(path, 200)}, for {sheet or usual_sheet()}"]

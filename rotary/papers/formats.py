@@ -86,7 +86,7 @@ def reachable(path: Path, sources: Sequence[Path] = ()) -> None:
     if is_folder(path):
         raise FileTrouble(f"{brief(path.name, 80)} is a folder: name a file in it")
     if not is_folder(path.parent):
-        raise FileTrouble(f"there is no folder {brief(str(path.parent), 120)}: name a file in one that is there")
+        raise FileTrouble(f"there is no folder {brief(path.parent, 120)}: name a file in one that is there")
 
 
 def put(path: Path, data: bytes, sources: Sequence[Path] = ()) -> None:

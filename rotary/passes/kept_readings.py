@@ -38,8 +38,8 @@ def readings_in(folder: Path) -> tuple[Reading, ...]:
     with told(path, "read", "choose another folder with --folder"):
         raw = path.read_bytes()
     if len(raw) > LARGEST_BYTES:
-        raise FileTrouble(f"{brief(str(path), 80)} is too large for readings: move it away, or choose another folder")
-    return _readings(raw, brief(str(path), 80))
+        raise FileTrouble(f"{brief(path, 80)} is too large for readings: move it away, or choose another folder")
+    return _readings(raw, brief(path, 80))
 
 
 @lru_cache(maxsize=4)

@@ -48,7 +48,7 @@ def _held(handle: int, path: Path) -> bool:
             _take(handle)
         except (BlockingIOError, PermissionError):
             if time.monotonic() > until:
-                says = f"another program has been writing to {brief(str(path.parent), 80)} for {LONGEST_S:g} s"
+                says = f"another program has been writing to {brief(path.parent, 80)} for {LONGEST_S:g} s"
                 raise FileTrouble(f"{says}: close it, and try again") from None
             time.sleep(_EACH_S)
         except OSError:

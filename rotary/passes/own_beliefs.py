@@ -50,7 +50,7 @@ def tables(name: str, own: OwnFile | None) -> dict[str, dict[str, Any]]:
     every = dict(_shipped(name))
     if own is None:
         return every
-    shown = brief(str(own.path), 80)
+    shown = brief(own.path, 80)
     if own.size > LARGEST_BYTES:
         raise FileTrouble(f"{shown} is too large for a table of beliefs: move it away")
     with told(own.path, "read", "mend it, or move it away"):

@@ -62,7 +62,7 @@ def whole_folder(folder: Path, what: str, beside: Path | None = None) -> Iterato
 def refuse_full(folder: Path, what: str) -> None:
     """Raises FileTrouble where something stands in the folder already."""
     if is_there(folder) and (not is_folder(folder) or any(folder.iterdir())):
-        raise FileTrouble(f"{brief(str(folder), 80)} is there already and not empty; name a new folder for the {what}")
+        raise FileTrouble(f"{brief(folder, 80)} is there already and not empty; name a new folder for the {what}")
 
 
 def labelled(number: int, digits: int, stem: str) -> str:

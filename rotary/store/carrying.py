@@ -66,7 +66,7 @@ def export(names: Iterable[str], folder: Path, target: Path, over: bool = False)
     A file that is there already is only written over with `over`.
     """
     if is_file(target) and not over:
-        raise FileTrouble(f"{brief(str(target), 80)} is there already: name another file, or add --over")
+        raise FileTrouble(f"{brief(target, 80)} is there already: name another file, or add --over")
     wanted = [located(name, folder) for name in names] or entries(folder)
     if not wanted:
         raise FileTrouble("nothing is kept here yet, so there is nothing to export: keep a job first")

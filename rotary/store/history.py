@@ -76,7 +76,7 @@ def _on_top(home: Path, version: str, why: str) -> Saved:
     newest = opened_or_none(home, among[-1])
     read_only = found.read_only or (newest.read_only if newest else "")
     if read_only:
-        raise FileTrouble(f"{brief(str(home), 80)} takes no new version, {read_only}; keep it under another name")
+        raise FileTrouble(f"{brief(home, 80)} takes no new version, {read_only}; keep it under another name")
     heads = tuple(head.stamp for head in places.side_by_side(among))
     record = found.profile.kept.model_copy(update={"at": now(), "by": written_by(), "made_from": heads, "why": why})
     return save(Profile.model_construct(job=found.profile.job, kept=record), home)

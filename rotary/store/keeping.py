@@ -94,7 +94,7 @@ def load_from(home: Path, version: str | None = None) -> Found:
     """A profile by its folder, its newest version if none is asked for; raises Damaged or FileTrouble."""
     among = places.versions(home)
     if not among:
-        raise FileTrouble(f"{brief(str(home), 80)} holds no version of a profile: rotary kept lists what there is")
+        raise FileTrouble(f"{brief(home, 80)} holds no version of a profile: rotary kept lists what there is")
     chosen = among[-1] if version is None else places.picked(version, among)
     if chosen is None:
         labels = ", ".join(places.label(other, among) for other in among[-20:])
@@ -112,7 +112,7 @@ def _damaged(home: Path, among: list[Version], chosen: Version, refused: Refused
     good = last_good(home, [version for version in among if version < chosen])
     offer = places.label(good, among) if good else ""
     reasons = "; ".join(str(fault) for fault in refused.faults[:5])
-    says = f"version {places.label(chosen, among)} in {brief(str(home), 80)} can't be opened: {reasons}"
+    says = f"version {places.label(chosen, among)} in {brief(home, 80)} can't be opened: {reasons}"
     says += f". The last good version is {offer}" if offer else ". No older version of it can be opened"
     return Damaged(says, home, chosen, offer)
 
@@ -174,7 +174,7 @@ def _next(home: Path, job: Job, news: Mapping[str, object], based_on: str | None
     among = places.versions(home)
     source = next((version for version in among if version.stamp == based_on), None) or last_good(home, among)
     if source is None:
-        raise FileTrouble(f"no version in {brief(str(home), 80)} can be opened: keep the job under another name")
+        raise FileTrouble(f"no version in {brief(home, 80)} can be opened: keep the job under another name")
     before = _writable(home, source)
     _writable(home, among[-1], damaged_is_fine=True)
     record = before.profile.kept.model_copy(
@@ -192,7 +192,7 @@ def _writable(home: Path, version: Version, damaged_is_fine: bool = False) -> Op
             return _writable(home, last_good(home, places.versions(home)) or version)
         raise
     if found.read_only:
-        raise FileTrouble(f"{brief(str(home), 80)} takes no new version, {found.read_only}; keep it under another name")
+        raise FileTrouble(f"{brief(home, 80)} takes no new version, {found.read_only}; keep it under another name")
     return found
 
 
@@ -212,7 +212,7 @@ def change(home: Path, update: Callable[[Profile], Profile], why: str, version: 
     """Save a profile anew with something changed; raises Damaged, FileTrouble or Refused."""
     found = load_from(home, version)
     if found.read_only:
-        raise FileTrouble(f"{brief(str(home), 80)} takes no new version, {found.read_only}; keep it under another name")
+        raise FileTrouble(f"{brief(home, 80)} takes no new version, {found.read_only}; keep it under another name")
     profile = update(found.profile)
     follows = {"at": now(), "by": written_by(), "made_from": (found.version.stamp,), "why": why}
     record = profile.kept.model_copy(update=follows)

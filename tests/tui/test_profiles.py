@@ -240,7 +240,7 @@ async def test_profiles_are_sent_and_brought_in(person: Person, folder: Path, tm
         person.app.screen.query_one("#words", Input).value = str(target)
         await person.press("enter")
         await person.until(target.is_file)
-    await person.see("is there already")
+    await person.see("already")
     await person.press("b")
     other = tmp_path / "other"
     await person.until(lambda: isinstance(person.app.screen, Profiles))
