@@ -15,6 +15,7 @@ import signal
 import statistics
 import struct
 import sys
+import tempfile
 import termios
 import time
 from collections.abc import Callable
@@ -28,6 +29,7 @@ sys.path.insert(0, str(ROOT))
 from tui.apart import can_spare_a_core  # noqa: E402  (found beside this file, installed or not)
 
 ROWS, COLUMNS = 40, 120
+KEPT = tempfile.TemporaryDirectory(prefix="rotary-bench-")
 HELLO = """
 from textual.app import App
 from textual.widgets import Static
@@ -55,6 +57,8 @@ class Recorded:
             fcntl.ioctl(0, termios.TIOCSWINSZ, struct.pack("HHHH", ROWS, COLUMNS, 0, 0))
             environment = {k: v for k, v in os.environ.items() if k not in ("COLUMNS", "LINES", "NO_COLOR")}
             environment |= {"TERM": "xterm-256color", "COLORTERM": "truecolor", "PYTHONPATH": str(ROOT)}
+            # A folder of its own: what was not saved when one of these was killed is never offered to the next.
+            environment["ROTARY_FOLDER"] = tempfile.mkdtemp(dir=KEPT.name)
             os.chdir(ROOT)
             os.execve(sys.executable, [sys.executable, *command], environment)
         fcntl.ioctl(self.fd, termios.TIOCSWINSZ, struct.pack("HHHH", ROWS, COLUMNS, 0, 0))
