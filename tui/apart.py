@@ -61,13 +61,18 @@ class Apart:
 
     def _close(self) -> None:
         process, self._process = self._process, None
-        if process is None:
-            return
-        process.kill()
-        process.wait(END_S)
-        for pipe in (process.stdin, process.stdout):
-            if pipe is not None:
-                shut(pipe)
+        ended(process)
+
+
+def ended(process: subprocess.Popen[bytes] | None) -> None:
+    """Make an end of another process, if there is one, and of the pipes to it."""
+    if process is None:
+        return
+    process.kill()
+    process.wait(END_S)
+    for pipe in (process.stdin, process.stdout):
+        if pipe is not None:
+            shut(pipe)
 
 
 def shut(pipe: IO[bytes]) -> None:

@@ -17,9 +17,8 @@ import time
 from collections.abc import Callable, Mapping
 from typing import Any, Final, NamedTuple
 
-from tui.apart import receive, send, shut, started
+from tui.apart import ended, receive, send, started
 
-END_S: Final = 2.0
 GRACE_S: Final = 0.3
 """What has been under way for less than this is done before the next of its kind: starting anew takes longer."""
 
@@ -166,10 +165,4 @@ class Errands:
 
     def _close(self) -> None:
         process, self._process = self._process, None
-        if process is None:
-            return
-        process.kill()
-        process.wait(END_S)
-        for pipe in (process.stdin, process.stdout):
-            if pipe is not None:
-                shut(pipe)
+        ended(process)

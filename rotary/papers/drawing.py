@@ -15,7 +15,6 @@ Face = Literal["plain", "bold", "narrow"]
 Anchor = Literal["start", "middle", "end"]
 
 BLACK: Final = 0.0
-WHITE: Final = 1.0
 HAIR_MM: Final = 0.12
 THIN_MM: Final = 0.18
 FIRM_MM: Final = 0.35

@@ -11,13 +11,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Final, NamedTuple
 
-import numpy as np
-
 from rotary.papers.drawing import (
     FIRM_MM,
     HAIR_MM,
     THIN_MM,
-    Area,
     Face,
     Mark,
     Words,
@@ -322,16 +319,3 @@ def framed(inner: Laid, wide: float, tab: str, size: Size, heavy: bool) -> Laid:
 def tab_room_mm(tab: str, size: Size) -> float:
     """What the tab of a frame takes of its width [mm]."""
     return wide_mm(tab, size.body_mm, "bold") + 3.0 + 3.2
-
-
-def lowest_mm(marks: Sequence[Mark]) -> float:
-    """The lowest y of marks, words by their baseline [mm]; 0 for none."""
-    lows = [0.0]
-    for mark in marks:
-        if isinstance(mark, Words):
-            lows.append(mark.y_mm)
-        elif isinstance(mark, Area):
-            lows.append(min(float(np.min(ring[:, 1])) for ring in mark.rings_mm))
-        else:
-            lows.append(float(np.min(mark.points_mm[:, 1])))
-    return min(lows)

@@ -93,9 +93,3 @@ def laid_k(beat: Round, metal: Metal, draws: Draws, dose_j_mm2: Floats, bare_aft
     dose = dose_j_mm2[:, None] * draws.power_factor
     thickness = draws.wall_mm if beat.thin else beat.depth_mm
     return np.asarray(wall_rise_k(dose, share, thickness, metal.density_kg_m3, metal.heat_j_kgk))
-
-
-def rises_k(beat: Round, metal: Metal, draws: Draws, dose_j_mm2: Floats, bare_after: Floats) -> Floats:
-    """Rise of the wall at the end of each pass, over the draws: (passes, n) in [K]; see `laid_k`."""
-    weights = kept_weights(beat, metal, len(dose_j_mm2), np.array([beat.pause_s]))[0]
-    return np.asarray(weights @ laid_k(beat, metal, draws, dose_j_mm2, bare_after))

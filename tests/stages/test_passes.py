@@ -120,7 +120,8 @@ def test_the_wall_warms_as_a_ring_in_finite_differences() -> None:
     draws = drawn(metal, DARK, None, 0.5, True, 0)
     beat = heating.Round(2.0, 3.0, 0.4, 3, False, 8.0, 20.0, 100.0, 90.0, 0.5, True)
     doses = np.full(5, 0.12)
-    found = heating.rises_k(beat, metal, draws, doses, np.array([2.5]))[:, 0]
+    weights = heating.kept_weights(beat, metal, len(doses), np.array([beat.pause_s]))[0]
+    found = (weights @ heating.laid_k(beat, metal, draws, doses, np.array([2.5])))[:, 0]
     size, spread, air = 0.5, 4.05, heating._AIR_W_M2K / (0.5 * 0.004 * 1e6)
     rise, x = np.zeros((200, 180)), (np.arange(200) + 0.5) * size
     y, dt = (np.arange(180) + 0.5) * size - 45.0, 0.01

@@ -3,7 +3,7 @@
 from typing import Any
 
 from tui.drawings.canvas import Line, Run
-from tui.drawings.shown import NOTHING, Shown
+from tui.drawings.shown import NOTHING, Shown, what_is_off
 from tui.drawings.window import beliefs, window
 from tui.drawings.words import count, wrapped
 
@@ -12,10 +12,7 @@ def process_window(
     _plan: Any, _system: str, width: int, height: int, ascii_only: bool = False, found: Shown = NOTHING
 ) -> list[Line]:
     """The heat map of this coating with its readings, then what the readings have taught."""
-    lines: list[Line] = []
-    if not found.fresh:
-        ink = "bad" if found.bad else "muted"
-        lines += wrapped(f"window: {found.says or 'none yet'}", width - 1, ink, " ! " if found.bad else " ")
+    lines = what_is_off("window", found, width)
     if found.value is None:
         return lines
     value = found.value

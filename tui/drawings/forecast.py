@@ -3,7 +3,7 @@
 from typing import Any, Final
 
 from tui.drawings.canvas import Canvas, Line, Run, fitted
-from tui.drawings.shown import NOTHING, Shown
+from tui.drawings.shown import NOTHING, Shown, what_is_off
 from tui.drawings.words import fine, length, wrapped
 
 NAMES = {"sheet": "slice sheet", "plain": "plain columns"}
@@ -13,10 +13,7 @@ def forecast(
     _plan: Any, system: str, width: int, height: int, ascii_only: bool = False, found: Shown = NOTHING
 ) -> list[Line]:
     """The forecast as lines of characters; of an older state in grey, with a line that says so."""
-    lines: list[Line] = []
-    if not found.fresh:
-        ink = "bad" if found.bad else "muted"
-        lines += wrapped(f"forecast: {found.says or 'none yet'}", width - 1, ink, " ! " if found.bad else " ")
+    lines = what_is_off("forecast", found, width)
     if found.value is None:
         return lines
     value = found.value

@@ -2,6 +2,9 @@
 
 from typing import Any, Final, NamedTuple
 
+from tui.drawings.canvas import Line
+from tui.drawings.words import wrapped
+
 
 class Shown(NamedTuple):
     """The last good answer, whether it is of what stands now, and what to say of it."""
@@ -13,3 +16,11 @@ class Shown(NamedTuple):
 
 
 NOTHING: Final = Shown()
+
+
+def what_is_off(name: str, found: Shown, width: int) -> list[Line]:
+    """Why what is shown of `name` is not of what stands now; nothing where it is."""
+    if found.fresh:
+        return []
+    ink, mark = ("bad", " ! ") if found.bad else ("muted", " ")
+    return wrapped(f"{name}: {found.says or 'none yet'}", width - 1, ink, mark)
