@@ -104,10 +104,8 @@ def with_real_sheet(made: Plan, beside: Path) -> Plan:
         # The system's own words name the whole way to a file, which is nothing for a paper.
         says = trouble.strerror or "" if isinstance(trouble, OSError) else str(trouble)
         return _comes_later(made, f"the artwork can't be laid out yet ({brief(says, 160)})")
-    texts = {
-        "Sheet width": f"{size[0]:.3f}", "Sheet height": f"{size[1]:.3f}", "Columns it must show": f"{columns}",
-    }  # fmt: skip
-    keys = tuple(key.model_copy(update={"text": texts.get(key.label, key.text)}) for key in split.key_in)
+    texts = {"sheet_width": f"{size[0]:.3f}", "sheet_height": f"{size[1]:.3f}", "slices_shown": f"{columns}"}
+    keys = tuple(key.model_copy(update={"text": texts.get(key.id, key.text)}) for key in split.key_in)
     update = {"must_show": (split.must_show[0], *lines), "key_in": keys}
     return made.model_copy(update={"split": split.model_copy(update=update)})
 
@@ -310,14 +308,13 @@ def machine_of(made: Plan) -> Machine:
 
 def _asked_steps(drive: Chuck | Rollers, made: Plan) -> float:
     """Steps that the program works out for one column from what the card says to type."""
-    typed = {entry.label: entry.text for entry in made.split.key_in}
-    motor = float(typed["Steps for one turn"])
-    if "Angle per index" in typed:
-        return float(typed["Angle per index"]) / 360 * motor
-    diameter = next((float(text) for label, text in typed.items() if label.endswith("as typed")), None)
-    if diameter is None:
-        diameter = drive.typed_diameter_mm or math.nan
-    return steps_asked(float(typed["Column width"]), motor, diameter)
+    typed = {entry.id: float(entry.text) for entry in made.split.key_in}
+    motor = typed["typed_steps_per_turn"]
+    if "angle_per_slice" in typed:
+        return typed["angle_per_slice"] / 360 * motor
+    kept = drive.typed_diameter_mm or math.nan
+    diameter = typed.get("typed_diameter", typed.get("roller_diameter", kept))
+    return steps_asked(typed["file_slice_width"], motor, diameter)
 
 
 def beliefs_of(made: Plan) -> Beliefs:

@@ -16,6 +16,7 @@ def _height(plan: Plan, system: str) -> KeyIn:
     move_mm, plane_mm = plan.focus.move_from_apex_mm, plan.focus.focal_plane_mm
     inches = system == "in"
     return KeyIn(
+        id="focus",
         label=f"Focus on the apex, then {'raise' if move_mm >= 0 else 'lower'} the head",
         text=f"{abs(move_mm) / 25.4:.4f}" if inches else f"{abs(move_mm):.2f}",
         unit=system,
@@ -31,12 +32,12 @@ def _laser(plan: Plan) -> tuple[KeyIn, ...]:
         return ()
     several = len({(row.power_share, row.scan_speed_mm_s, row.hatch_mm) for row in rows}) > 1
     numbers = [
-        ("Power", f"{100 * setting.power_share:g}", "%", f"which is {setting.power_w:.2f} W"),
-        ("Repetition rate", f"{setting.rate_khz:g}", "kHz", ""),
-        ("Scan speed", f"{setting.scan_speed_mm_s:.0f}", "mm/s", ""),
-        ("Hatch spacing", f"{setting.hatch_mm:.3f}", "mm", ""),
-        ("Passes", f"{len(rows)}", "", "not all alike: the table of passes has each" if several else ""),
+        ("power", "Power", f"{100 * setting.power_share:g}", "%", f"which is {setting.power_w:.2f} W"),
+        ("frequency", "Repetition rate", f"{setting.rate_khz:g}", "kHz", ""),
+        ("speed", "Scan speed", f"{setting.scan_speed_mm_s:.0f}", "mm/s", ""),
+        ("line_spacing", "Hatch spacing", f"{setting.hatch_mm:.3f}", "mm", ""),
+        ("passes", "Passes", f"{len(rows)}", "", "not all alike: the table of passes has each" if several else ""),
     ]
     if len(plan.job.head.pulse_durations_ns) > 1:
-        numbers.insert(2, ("Pulse duration", f"{setting.pulse_ns:g}", "ns", ""))
-    return tuple(KeyIn(label=label, text=text, unit=unit, why=why) for label, text, unit, why in numbers)
+        numbers.insert(2, ("pulse_width", "Pulse duration", f"{setting.pulse_ns:g}", "ns", ""))
+    return tuple(KeyIn(id=name, label=label, text=text, unit=unit, why=why) for name, label, text, unit, why in numbers)

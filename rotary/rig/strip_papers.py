@@ -16,7 +16,7 @@ def instructions(strip: Strip, system: str = "mm") -> list[str]:
     item, cut, shape = strip.made.job.item, strip.made.split, strip.made.shape
     heights = [f"{datum_from_s_mm(item, shape, v.s_mm):.1f} mm" for v in strip.verniers]
     places = f"{_and([v.name for v in strip.verniers])} ({_and(heights)} from the {item.datum})"
-    keys = "; ".join(f"{k.label} {k.text} {k.unit}".strip() for k in cut.key_in if k.label != "Sheet width")
+    keys = "; ".join(f"{k.label} {k.text} {k.unit}".strip() for k in cut.key_in if k.id != "sheet_width")
     limit = strip.ticks * VERNIER_MM
     steps = [
         f"Stretch paper masking tape (never vinyl) smoothly once over the place of the artwork; the strip is drawn for "

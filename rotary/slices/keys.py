@@ -74,18 +74,38 @@ def key_in(
     what = "the driven roller" if isinstance(drive, Rollers) else "the chuck"
     width, height = size_mm if field_axis == "y" else size_mm[::-1]
     entries = [
-        KeyIn(label="Sheet width", text=f"{width:.3f}", unit="mm", why="check after import; never scale it to fit"),
-        KeyIn(label="Sheet height", text=f"{height:.3f}", unit="mm", why="check after import"),
-        KeyIn(label="Column width", text=f"{keys.column_mm:.{places}f}", unit="mm", why=f"each turns {steps} steps"),
-        KeyIn(label="Extra width per index", text="0", unit="mm", why="the sheet has its blank edges already"),
+        KeyIn(
+            id="sheet_width",
+            label="Sheet width",
+            text=f"{width:.3f}",
+            unit="mm",
+            why="check after import; never scale it to fit",
+        ),
+        KeyIn(id="sheet_height", label="Sheet height", text=f"{height:.3f}", unit="mm", why="check after import"),
+        KeyIn(
+            id="file_slice_width",
+            label="Column width",
+            text=f"{keys.column_mm:.{places}f}",
+            unit="mm",
+            why=f"each turns {steps} steps",
+        ),
+        KeyIn(
+            id="extra_per_slice",
+            label="Extra width per index",
+            text="0",
+            unit="mm",
+            why="the sheet has its blank edges already",
+        ),
         *_number(drive, keys, steps, what, places, radius_mm),
         KeyIn(
+            id="slices_shown",
             label="Columns it must show",
             text=f"{slices}",
             unit="",
             why="an odd number: from the left or from the middle",
         ),
         KeyIn(
+            id="slice_turn",
             label="Index angle, to check",
             text=f"{math.degrees(index_rad):.4f}",
             unit="°",
@@ -98,6 +118,7 @@ def key_in(
 def _number(drive: Chuck | Rollers, keys: Keyed, steps: int, what: str, places: int, radius_mm: float) -> list[KeyIn]:
     wanted = f"makes the program turn {keys.wanted_steps:.4f} steps, which it takes as {steps}"
     turn = KeyIn(
+        id="typed_steps_per_turn",
         label="Steps for one turn",
         text=f"{keys.keyed_steps:.0f}",
         unit="steps",
@@ -105,16 +126,19 @@ def _number(drive: Chuck | Rollers, keys: Keyed, steps: int, what: str, places: 
     )
     if drive.controller_field == "degrees":
         why = f"degrees of {what}; {wanted}"
-        return [turn, KeyIn(label="Angle per index", text=f"{keys.number:.{places}f}", unit="°", why=why)]
+        return [
+            turn,
+            KeyIn(id="angle_per_slice", label="Angle per index", text=f"{keys.number:.{places}f}", unit="°", why=why),
+        ]
     if drive.controller_field == "steps-only":
         why = f"not the drive's own steps; with the diameter {drive.typed_diameter_mm:g} mm as it stands {wanted}"
         return [turn.model_copy(update={"why": why})]
-    name, true = "Item diameter", f"the item has {2 * radius_mm:.4g} mm there"
+    field, name, true = "typed_diameter", "Item diameter", f"the item has {2 * radius_mm:.4g} mm there"
     if drive.controller_field == "roller-diameter":
-        name = "Roller diameter"
+        field, name = "roller_diameter", "Roller diameter"
         true = f"the roller has {drive.roller_diameter_mm:g} mm" if isinstance(drive, Rollers) else "a chuck has none"
     why = f"not the true diameter ({true}), do not correct it: {wanted}"
-    return [turn, KeyIn(label=f"{name}, as typed", text=f"{keys.number:.{places}f}", unit="mm", why=why)]
+    return [turn, KeyIn(id=field, label=f"{name}, as typed", text=f"{keys.number:.{places}f}", unit="mm", why=why)]
 
 
 # How the rim points in the program, and how a sheet that was drawn with the rim on top has to lie there.

@@ -78,12 +78,20 @@ class JointCost(Model):
 
 
 class KeyIn(Model):
-    """One number to key in, in keying order: what it is, what to type, and what it really means."""
+    """One number to key in, in keying order: what it is, what to type, and what it really means.
 
+    `id` stays the same whatever the label says. Where the number is deliberately not the real one, `real` is what its
+    field would truthfully hold and `leave` the warning that stands beside the number, "NOT 79: leave it"; else both
+    are empty.
+    """
+
+    id: str
     label: str
     text: str
     unit: str
     why: str
+    real: str = ""
+    leave: str = ""
 
 
 class Split(Model):

@@ -23,7 +23,13 @@ def _named(made: Plan, name: str, note: str = "") -> Plan:
 
 def _keyed(made: Plan, many: int) -> Plan:
     more = tuple(
-        KeyIn(label=f"Another number {at}", text=f"{1000 * at + 0.125:.3f}", unit="mm", why="a meaning of its own " * 3)
+        KeyIn(
+            id=f"another_{at}",
+            label=f"Another number {at}",
+            text=f"{1000 * at + 0.125:.3f}",
+            unit="mm",
+            why="a meaning of its own " * 3,
+        )
         for at in range(many - 15)
     )
     return made.model_copy(update={"split": made.split.model_copy(update={"key_in": made.split.key_in + more})})
