@@ -1,5 +1,6 @@
 """Everything that is keyed in or set, in the order in which one does it: split, focus, laser."""
 
+from rotary.papers.model import Entry
 from rotary.plan import Plan
 from rotary.slices import KeyIn
 
@@ -7,9 +8,18 @@ from rotary.slices import KeyIn
 def numbers_to_key_in(plan: Plan, system: str = "mm") -> tuple[KeyIn, ...]:
     """The numbers of the step split, then the height of the head, then the laser's settings.
 
-    With `system` "in" the move of the head is in inches; what the marking program takes in mm stays in mm.
+    With `system` "in" the move of the head is in inches; what the marking program takes in mm stays in mm, and what
+    warns of a number that is not the real one names the real one in both.
     """
-    return (*plan.split.key_in, _height(plan, system), *_laser(plan))
+    split = plan.split.key_in
+    if system == "in":
+        split = tuple(key.model_copy(update={"leave": key.leave_in or key.leave}) for key in split)
+    return (*split, _height(plan, system), *_laser(plan))
+
+
+def entries(plan: Plan, system: str = "mm") -> tuple[Entry, ...]:
+    """The same as papers and lines have them."""
+    return tuple(Entry(key.label, key.text, key.unit, key.why, key.leave) for key in numbers_to_key_in(plan, system))
 
 
 def _height(plan: Plan, system: str) -> KeyIn:

@@ -7,11 +7,11 @@ from typing import Final, Literal
 from rotary.artwork.rings import Rings
 from rotary.card.behind import figures_behind
 from rotary.card.essence import in_short, whole
-from rotary.card.keying import numbers_to_key_in
+from rotary.card.keying import entries
 from rotary.card.passes import MOST_ROWS, alike, level_pairs, passes_packed, passes_table
 from rotary.papers.drawing import Picture
 from rotary.papers.lines import clock
-from rotary.papers.model import Entry, Keyed, Notes, Pairs, Paper, Section, Sentences, Shown, Table, Ticks
+from rotary.papers.model import Keyed, Notes, Pairs, Paper, Section, Sentences, Shown, Table, Ticks
 from rotary.papers.sizes import Sizes
 from rotary.passes.window_map import WindowMap
 from rotary.pictures import NAMES, picture, pictures
@@ -105,7 +105,7 @@ def _sections(
         "two",
     )
     return (
-        Section("Key in, in this order", (_keyed(plan, sizes),), "left"),
+        Section("Key in, in this order", (Keyed(entries(plan, sizes.system)),), "left"),
         Section("Before the first slice, see that", (Sentences(see, "box"),) if see else (), "right"),
         Section("Focus", (Pairs(_focus(plan, sizes)),), "right"),
         Section("Set up: the item on its drive", (Sentences(tuple(sizes.texts(notes))),), "right", aside=2),
@@ -117,11 +117,6 @@ def _sections(
         cautions,
         Section("What happened: date, who, what was seen", (Notes(2 if 0 < picture_mm < ROOMY_MM else 3),)),
     )
-
-
-def _keyed(plan: Plan, sizes: Sizes) -> Keyed:
-    entries = numbers_to_key_in(plan, sizes.system)
-    return Keyed(tuple(Entry(entry.label, entry.text, entry.unit, entry.why) for entry in entries))
 
 
 def _focus(plan: Plan, sizes: Sizes) -> tuple[tuple[str, str], ...]:
@@ -208,13 +203,11 @@ def _behind(
     drawn = Section("Pictures", (Shown((*every, foretold) if foretold else every),))
     note = " ".join(plan.job.note.split())
     said = (Section("Note to this job", (Sentences((note,), "none"),)),) if len(note) > LONGEST_NOTE else ()
-    meant = tuple((entry.label, _meaning(entry)) for entry in _keyed(plan, sizes).entries)
+    meant = tuple(
+        (entry.label, f"{entry.figure}: {entry.why}" if entry.why else entry.figure)
+        for entry in entries(plan, sizes.system)
+    )
     keyed = Section("What is keyed in, and why", (Pairs(meant),))
     rows = plan.removal.rows
     passes = (Section("Passes, one by one", (passes_table(rows),)),) if len(alike(rows)) > MOST_ROWS else ()
     return (*said, cautions, keyed, *passes, *figures_behind(plan, sizes), drawn)
-
-
-def _meaning(entry: Entry) -> str:
-    typed = f"{entry.text} {entry.unit}".strip()
-    return f"{typed}: {entry.why}" if entry.why else typed

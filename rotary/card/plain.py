@@ -5,19 +5,17 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Final
 
-from rotary.card.keying import numbers_to_key_in
+from rotary.card.keying import entries
 from rotary.card.paper import card_paper
-from rotary.papers.model import Entry
 from rotary.papers.plain import keyed_entries, plain_lines, sentence
 from rotary.plan import Plan
 
 
 def plain_answer(plan: Plan, system: str = "mm") -> list[str]:
     """How sure it is, what forbids the start, what is keyed in in its order, what the program must show."""
-    entries = [Entry(entry.label, entry.text, entry.unit, entry.why) for entry in numbers_to_key_in(plan, system)]
     lines = [plan.removal.first_line]
     lines += [f"Stop. {caution.says}" for caution in plan.safety.cautions if caution.level == "stop"]
-    lines += ["Key in, in this order.", *keyed_entries(tuple(entries))]
+    lines += ["Key in, in this order.", *keyed_entries(entries(plan, system))]
     lines += [f"Before the first slice, see that: {says}" for says in plan.split.must_show]
     lines.append("Cautions are on the card. Local rules and licensed practice go first.")
     return [sentence(line) for line in lines]

@@ -5,7 +5,7 @@ from datetime import date
 from typing import Final
 
 from rotary.card.behind import figures_behind
-from rotary.card.keying import numbers_to_key_in
+from rotary.card.keying import entries
 from rotary.card.passes import HEAD, alike, level_pairs, pass_cells
 from rotary.errors import one_line
 from rotary.papers.lines import (
@@ -18,11 +18,9 @@ from rotary.papers.lines import (
     title,
     wrapped,
 )
-from rotary.papers.model import Entry
 from rotary.papers.sizes import Sizes
 from rotary.papers.text import head_lines, joined, keyed_lines, section_lines
 from rotary.plan import Plan
-from rotary.slices import KeyIn
 from rotary.witness import witness_ticks
 
 MOST_BOXES: Final = 240
@@ -39,7 +37,7 @@ def card_lines(plan: Plan, system: str = "mm", day: date | None = None) -> list[
         _head(plan, sizes, day or date.today()),
         _first(plan),
         _set_up(plan, sizes),
-        _key_in(numbers_to_key_in(plan, system)),
+        _key_in(plan, system),
         _must_show(plan),
         _focus(plan, sizes),
         _cautions(plan),
@@ -63,7 +61,7 @@ def answer_lines(plan: Plan, system: str = "mm") -> list[str]:
     return joined(
         wrapped(f"{plan.job.item.name}: {sizes.text(plan.item_state)}", ""),
         _first(plan),
-        _key_in(numbers_to_key_in(plan, system)),
+        _key_in(plan, system),
         _must_show(plan),
         _focus(plan, sizes),
         _passes(plan),
@@ -95,9 +93,8 @@ def _set_up(plan: Plan, sizes: Sizes) -> list[str]:
     return [title("Set up: the item on its drive"), *listed(sizes.texts(notes))]
 
 
-def _key_in(entries: Sequence[KeyIn]) -> list[str]:
-    rows = [Entry(entry.label, entry.text, entry.unit, entry.why) for entry in entries]
-    return [title("Key in: in this order"), *keyed_lines(rows)]
+def _key_in(plan: Plan, system: str) -> list[str]:
+    return [title("Key in: in this order"), *keyed_lines(entries(plan, system))]
 
 
 def _must_show(plan: Plan) -> list[str]:

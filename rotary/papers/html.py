@@ -28,7 +28,7 @@ from rotary.papers.model import (
 )
 from rotary.papers.sheets import EDGE_MM
 from rotary.papers.svg import svg_text
-from rotary.papers.typeset import LEAST_FIGURE_MM, Size
+from rotary.papers.typeset import LEAST_FIGURE_MM, LEAST_LEAVE_MM, Size
 from rotary.printer import SheetName
 
 HTML_SHARE: Final = 0.97
@@ -62,6 +62,8 @@ ol.keyed li { counter-increment: number; display: grid; grid-template-columns: 2
   gap: 0 .6rem; align-items: baseline; border-bottom: 1px solid var(--line); padding: .1rem 0; break-inside: avoid; }
 ol.keyed li::before { content: counter(number); color: var(--soft); text-align: right; }
 ol.keyed .figure { font-size: 1.9rem; font-weight: 700; line-height: 1.15; text-align: right; overflow-wrap: anywhere; }
+ol.keyed strong { grid-column: 2 / -1; justify-self: end; border: 3px solid var(--ink); padding: 0 .4em;
+  font-size: 1.2rem; }
 ol.keyed small { grid-column: 2 / -1; color: var(--soft); }
 li.dash::before { content: "– "; } li.better::before { content: "» "; }
 li.warn { border-left: 4px solid var(--ink); padding-left: .5rem; }
@@ -104,7 +106,9 @@ textarea { width: 100%; min-height: 7rem; font: inherit; color: inherit; backgro
     border-bottom-width: .1mm; }
   ol.keyed .name { font-weight: 700; }
   ol.keyed .figure { font-size: calc(var(--figure) * 1mm); line-height: .98; text-align: left; }
-  ol.keyed small { grid-column: auto; font: .84em/1.05 "rotary narrow", "Noto Sans", sans-serif; }
+  ol.keyed strong { grid-area: 2 / 3 / 3 / -1; justify-self: start; border-width: .5mm; padding: 0 1mm;
+    font-size: calc(var(--leave) * 1mm); line-height: 1.1; margin-bottom: .3mm; }
+  ol.keyed small { grid-area: 1 / 5; font: .84em/1.05 "rotary narrow", "Noto Sans", sans-serif; }
   li { margin: 0 0 .15mm; } li.warn { border-left-width: .8mm; padding-left: 2mm; }
   label { gap: 1.2mm; } dl { gap: 0 2mm; grid-template-columns: auto 1fr; }
   input[type=checkbox] { width: 2.2mm; height: 2.2mm; margin: 0; }
@@ -120,7 +124,7 @@ textarea { width: 100%; min-height: 7rem; font: inherit; color: inherit; backgro
   textarea { min-height: 0; height: 11mm; background: none; border: 0; border-bottom: .1mm solid #999;
     background-image: repeating-linear-gradient(#fff 0 5.4mm, #999 5.4mm 5.5mm); padding: 0; resize: none; }
   footer { margin-top: 1mm; border-top-width: .3mm; } footer p { margin: 0; }
-  .behind { margin: 0; font-size: 2.5mm; } .behind .pictures { flex-wrap: wrap; }
+  .behind { margin: 0; font-size: 8pt; } .behind .pictures { flex-wrap: wrap; }
   .behind figure svg { width: 88mm; height: auto; max-width: none; } .behind figcaption { display: block; }
   .behind th, .behind td { white-space: normal; } .wide { overflow: visible; }
 }
@@ -131,7 +135,8 @@ def html_text(paper: Paper, sheet: SheetName, size: Size, picture_mm: float) -> 
     """The paper as one file of HTML; `sheet` is what it prints on, `size` how large it is set there."""
     page = "A4" if sheet == "A4" else "letter"
     set_so = f"--body: {size.body_mm * HTML_SHARE:.3f}; --figure: {max(size.figure_mm * 0.97, LEAST_FIGURE_MM):.2f}; "
-    set_so += f"--gap: {size.gap_mm * 0.6:.2f}; --picture: {picture_mm or 30.0:g}"
+    set_so += f"--leave: {max(size.leave_mm, LEAST_LEAVE_MM):.2f}; --gap: {size.gap_mm * 0.6:.2f}; "
+    set_so += f"--picture: {picture_mm or 30.0:g}"
     title = _text(paper.title)
     parts = [
         "<!DOCTYPE html>",
@@ -217,7 +222,9 @@ def _block(block: Block) -> str:
 def _keyed(block: Keyed) -> str:
     rows = "".join(
         f'<li><span class="name">{_text(entry.label)}</span> <span class="figure">{_text(entry.text)}</span> '
-        f"<span>{_text(entry.unit)}</span>{f' <small>{_text(entry.why)}</small>' if entry.why else ''}</li>"
+        f'<span class="unit">{_text(entry.unit)}</span>'
+        f"{f' <strong>{_text(entry.leave)}</strong>' if entry.leave else ''}"
+        f"{f' <small>{_text(entry.why)}</small>' if entry.why else ''}</li>"
         for entry in block.entries
     )
     return f'<ol class="keyed">{rows}</ol>'

@@ -13,12 +13,26 @@ FIRST_RULE: Final = "Local rules and licensed practice go first."
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """A number to key in: what it is, what is typed, its unit, and what it really means."""
+    """A number to key in: what it is, what is typed, its unit, what it really means.
+
+    `leave` is the warning of a number that is not the real one, "NOT 79: leave it". It stands beside the number
+    wherever that stands, as large as words are there, and is never parted from it.
+    """
 
     label: str
     text: str
     unit: str = ""
     why: str = ""
+    leave: str = ""
+
+    @property
+    def figure(self) -> str:
+        """The number with its unit and its warning, for a line of words.
+
+        >>> Entry("Item diameter", "22.400", "mm", leave="NOT 79: leave it").figure
+        '22.400 mm, NOT 79: leave it'
+        """
+        return f"{self.text} {self.unit}".strip() + (f", {self.leave}" if self.leave else "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,7 +150,7 @@ def words_of(paper: Paper) -> Iterator[str]:
 def _words(block: Block) -> Iterator[str]:
     if isinstance(block, Keyed):
         for entry in block.entries:
-            yield from (entry.label, entry.text, entry.unit, entry.why)
+            yield from (entry.label, entry.text, entry.unit, entry.why, entry.leave)
     elif isinstance(block, Sentences):
         yield from block.texts
     elif isinstance(block, Pairs):

@@ -47,7 +47,7 @@ def keyed_entries(entries: tuple[Entry, ...]) -> list[str]:
     lines = []
     for place, entry in enumerate(entries, 1):
         why = f". {entry.why[0].upper()}{entry.why[1:]}" if entry.why else ""
-        lines.append(f"{place}. {entry.label}: {entry.text} {entry.unit}".rstrip() + why)
+        lines.append(f"{place}. {entry.label}: {entry.figure}{why}")
     return lines
 
 

@@ -12,6 +12,7 @@ from rotary.papers.letters import clipped, lacking, printable, wide_mm
 from rotary.papers.model import FIRST_RULE, Paper, Section, Shown, words_of
 from rotary.papers.splitting import halves
 from rotary.papers.typeset import (
+    LEAST_LEAVE_MM,
     NOTHING,
     Laid,
     Size,
@@ -183,7 +184,7 @@ def appendix(paper: Paper, sheet: SheetName) -> list[Laid]:
     """The pages behind, in smaller type, under a head that says what they are."""
     if not paper.behind:
         return []
-    small = Size(body_mm=2.5, figure_mm=5.0, box_mm=2.8, gap_mm=2.6)
+    small = Size(body_mm=LEAST_LEAVE_MM, figure_mm=5.0, box_mm=2.8, gap_mm=2.6)
     wide, _ = room_mm(sheet)
 
     def top() -> Laid:

@@ -52,19 +52,22 @@ def block_lines(block: Block) -> list[str]:
 
 
 def keyed_lines(entries: Sequence[Entry]) -> list[str]:
-    """Numbers to key in, three lines high."""
+    """Numbers to key in, three lines high; what warns of one stands on its last line, or where that is full below."""
     lines: list[str] = []
     for place, entry in enumerate(entries, 1):
         strokes, start = large(entry.text), f"{place:>3}  {entry.label}"
         if len(strokes[2]) > WIDTH - 60 or not strokes[1]:
-            lines += wrapped(f"{entry.text} {entry.unit}", left(start, FIGURES_AT))
+            lines += wrapped(entry.figure, left(start, FIGURES_AT))
             lines += wrapped(entry.why, "     ") if entry.why else []
             continue
         strokes[2] += f"  {entry.unit}"
+        if entry.leave:
+            room = WIDTH - FIGURES_AT - cells(strokes[2]) - 2
+            strokes[2:] = [f"{strokes[2]}  {entry.leave}"] if cells(entry.leave) <= room else [strokes[2], entry.leave]
         beside = [start, *folded(entry.why, FIGURES_AT - 7)]
-        for row in range(max(3, len(beside))):
+        for row in range(max(len(strokes), len(beside))):
             words = ("     " if row else "") + (beside[row] if row < len(beside) else "")
-            lines.append(left(words, FIGURES_AT) + (strokes[row] if row < 3 else ""))
+            lines.append(left(words, FIGURES_AT) + (strokes[row] if row < len(strokes) else ""))
     return lines
 
 

@@ -31,6 +31,12 @@ LEAST_FIGURE_MM: Final = 14 * MM_PER_POINT
 """Body of the figures that are keyed in: read at arm's length."""
 
 UNIT_MM: Final = 8 * MM_PER_POINT
+LEAST_LEAVE_MM: Final = 8 * MM_PER_POINT
+"""Body of the warning beside a number that is not the real one, where the page is fullest."""
+
+WIDER_FONT: Final = 1.25
+"""How much wider another font may run that a program takes for ours (estimate)."""
+
 WRITTEN_MM: Final = 6.0
 """Height of a line that is written in by hand."""
 
@@ -44,8 +50,8 @@ class Laid(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Size:
-    """How large things are set [mm]: words, figures to key in, boxes, lines to write on, gaps; and whether the
-    meaning of each number stands beside it even where it takes a line more."""
+    """How large things are set [mm]: words, figures to key in, boxes, lines to write on, gaps; whether the meaning of
+    each number stands beside it even where it takes a line more; warnings of numbers that are not the real ones."""
 
     body_mm: float = 2.75
     figure_mm: float = 5.6
@@ -53,6 +59,7 @@ class Size:
     write_mm: float = 7.0
     gap_mm: float = 2.6
     whys: bool = True
+    leave_mm: float = 11 * MM_PER_POINT
 
     @property
     def line_mm(self) -> float:
@@ -127,7 +134,7 @@ def _keyed(block: Keyed, wide: float, size: Size) -> Laid:
 
 
 def entry(number: int, one: Entry, wide: float, size: Size) -> Laid:
-    """A number to key in: its place and name at the left, the figure large, its unit small.
+    """A number to key in: its place and name at the left, the figure large, its unit small, its warning on black.
 
     A figure that is no short number is set smaller, in lines, never below the least size that is read at arm's length.
     """
@@ -149,19 +156,47 @@ def entry(number: int, one: Entry, wide: float, size: Size) -> Laid:
     name = paragraph(one.label, left - 7.0, size, "bold", 0.98 * size.body_mm)
     small = 0.86 * size.body_mm
     texts = name
+    strip, strip_at = _strip(one.leave, wide, left, size)
+    if strip.high_mm and strip_at == left:
+        marks += moved(strip.marks, left, -down)
+        down += strip.high_mm
     if one.why:
         # The meaning stands to the right of a short figure where it has room, else under the name.
         right = paragraph(one.why, max(wide - ends - 2.0, 1.0), size, "narrow", small)
-        if len(figures) == 1 and wide - ends > 0.25 * wide and right.high_mm <= max(down, name.high_mm) + 0.4:
+        short = len(figures) == 1 and wide - ends > 0.25 * wide and not one.leave
+        if short and right.high_mm <= max(down, name.high_mm) + 0.4:
             marks += moved(right.marks, ends + 2.0, -max(down - right.high_mm, 0.0) / 2)
         elif size.whys:
             texts = stacked([name, paragraph(one.why, left - 7.0, size, "narrow", small)])
     start = max(down - texts.high_mm, 0.0) / 2
     marks += moved(texts.marks, 6.0, -start)
     high = max(down, texts.high_mm) + 0.5
+    if strip.high_mm and strip_at != left:
+        marks += moved(strip.marks, strip_at, -high + 0.5)
+        high += strip.high_mm
     marks.append(Words(f"{number}", 4.4, -start - 0.95 * size.body_mm, size.body_mm, "end", "plain", 0.35))
     marks.append(line([(6.0, -high + 0.1), (wide, -high + 0.1)], HAIR_MM, (), 0.72))
     return Laid(tuple(marks), high)
+
+
+def _strip(text: str, wide: float, left: float, size: Size) -> tuple[Laid, float]:
+    """A warning, white on black, and where it begins: under the figure, or further left where it is too long.
+
+    The black runs on to the edge: who sets it in a wider font than ours must not lose what is white beyond it.
+    """
+    if not text:
+        return NOTHING, left
+    body = max(size.leave_mm, LEAST_LEAVE_MM)
+    lines = broken(text, (wide - 8.0) / WIDER_FONT, body, "bold")
+    runs = WIDER_FONT * max(wide_mm(words, body, "bold") for words in lines) + 2.0
+    at = left if runs <= wide - left else wide - runs
+    high = len(lines) * LEADING * body
+    marks: list[Mark] = [area(corners(0.0, -high, wide - at, 0.0), 0.0)]
+    marks += [
+        Words(words, 1.0, -(place * LEADING + 0.95) * body, body, "start", "bold", 1.0)
+        for place, words in enumerate(lines)
+    ]
+    return Laid(tuple(marks), high + 0.3), at
 
 
 def _sentences(block: Sentences, wide: float, size: Size) -> Laid:

@@ -40,7 +40,6 @@ def must_show(wish: SheetWish, made: Order, shown: Composition, size: tuple[floa
         f"After import the sheet measures {size[0]:.3f} × {size[1]:.3f} mm.",
         "The extra width per index is 0.",
         "White wedges between the slices are right: they close on the item.",
-        "The number typed for the diameter or the steps is the one on the card; do not correct it to the item's own.",
         "The small ticks at the sheet's outer corners are marked at zero power, or on tape.",
     ]
     if made.closed and made.turn_slices < made.slices:
@@ -73,7 +72,6 @@ def _flats_must_show(wish: SheetWish, made: Order, shown: Composition, size: tup
         ),
         f"After import the sheet measures {size[0]:.3f} × {size[1]:.3f} mm.",
         "The extra width per index is 0.",
-        "The number typed for the diameter or the steps is the one on the card; do not correct it to the item's own.",
         "The small ticks at the sheet's outer corners are marked at zero power, or on tape.",
     ]
     if made.slices > made.flats:

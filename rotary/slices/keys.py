@@ -59,6 +59,14 @@ def keyed(drive: Chuck | Rollers, least_column_mm: float, steps: int, slices: in
     return Keyed(typed.column_mm, typed.number, key_steps, typed.wanted, typed.both_round, drift)
 
 
+class _Turn(NamedTuple):
+    """One index: how far it turns the item, how often, and the item's radius there."""
+
+    index_rad: float
+    indexes: int
+    radius_mm: float
+
+
 def key_in(
     drive: Chuck | Rollers,
     keys: Keyed,
@@ -70,75 +78,92 @@ def key_in(
     field_axis: str,
 ) -> tuple[KeyIn, ...]:
     """The entries in keying order; the sheet's size as the program shows it, turned where the item lies along X."""
-    places = drive.typed_decimals
-    what = "the driven roller" if isinstance(drive, Rollers) else "the chuck"
     width, height = size_mm if field_axis == "y" else size_mm[::-1]
-    entries = [
-        KeyIn(
-            id="sheet_width",
-            label="Sheet width",
-            text=f"{width:.3f}",
-            unit="mm",
-            why="check after import; never scale it to fit",
+    whole = f"{steps} whole steps, {1000 * index_rad * radius_mm / steps:.3g} µm each on the wall"
+    column = f"{keys.column_mm:.{drive.typed_decimals}f}"
+    return (
+        _entry("sheet_width", "Sheet width", f"{width:.3f}", "mm", "check after import; never scale it to fit"),
+        _entry("sheet_height", "Sheet height", f"{height:.3f}", "mm", "check after import"),
+        _entry("file_slice_width", "Column width", column, "mm", f"each turns {steps} steps"),
+        _entry("extra_per_slice", "Extra width per index", "0", "mm", "the sheet has its blank edges already"),
+        *_number(drive, keys, steps, _Turn(index_rad, max(slices - 1, 1), radius_mm)),
+        _entry(
+            "slices_shown", "Columns it must show", f"{slices}", "", "an odd number: from the left or from the middle"
         ),
-        KeyIn(id="sheet_height", label="Sheet height", text=f"{height:.3f}", unit="mm", why="check after import"),
-        KeyIn(
-            id="file_slice_width",
-            label="Column width",
-            text=f"{keys.column_mm:.{places}f}",
-            unit="mm",
-            why=f"each turns {steps} steps",
-        ),
-        KeyIn(
-            id="extra_per_slice",
-            label="Extra width per index",
-            text="0",
-            unit="mm",
-            why="the sheet has its blank edges already",
-        ),
-        *_number(drive, keys, steps, what, places, radius_mm),
-        KeyIn(
-            id="slices_shown",
-            label="Columns it must show",
-            text=f"{slices}",
-            unit="",
-            why="an odd number: from the left or from the middle",
-        ),
-        KeyIn(
-            id="slice_turn",
-            label="Index angle, to check",
-            text=f"{math.degrees(index_rad):.4f}",
-            unit="°",
-            why=f"{steps} whole steps, {1000 * index_rad * radius_mm / steps:.3g} µm each on the wall",
-        ),
-    ]
-    return tuple(entries)
-
-
-def _number(drive: Chuck | Rollers, keys: Keyed, steps: int, what: str, places: int, radius_mm: float) -> list[KeyIn]:
-    wanted = f"makes the program turn {keys.wanted_steps:.4f} steps, which it takes as {steps}"
-    turn = KeyIn(
-        id="typed_steps_per_turn",
-        label="Steps for one turn",
-        text=f"{keys.keyed_steps:.0f}",
-        unit="steps",
-        why=f"one turn of {what}, not of the item",
+        _entry("slice_turn", "Index angle, to check", f"{math.degrees(index_rad):.4f}", "°", whole),
     )
+
+
+class _Unreal(NamedTuple):
+    """What a field would truthfully hold, as a person would type it, and the warning against typing it."""
+
+    real: str
+    leave: str
+    leave_in: str
+
+
+_REAL: Final = _Unreal("", "", "")
+NO_ROLLER: Final = _Unreal("none", "NO roller here: leave it", "")
+
+READ_MM: Final = 0.05
+"""Calipers are read to a tenth of a millimetre: a number nearer than this looks like the real one."""
+
+
+def _number(drive: Chuck | Rollers, keys: Keyed, steps: int, turn: _Turn) -> list[KeyIn]:
+    """Steps for one turn and the number that the column is divided by, or the angle."""
+    places, what = drive.typed_decimals, "the driven roller" if isinstance(drive, Rollers) else "the chuck"
+    wanted = f"makes the program turn {keys.wanted_steps:.4f} steps, which it takes as {steps}"
+    motor = motion.steps_per_turn(drive.full_steps, drive.microsteps, drive.gear_ratio)
+    turns = _entry(
+        "typed_steps_per_turn", "Steps for one turn", f"{keys.keyed_steps:.0f}", "steps",
+        f"one turn of {what}, not of the item", _other(keys.keyed_steps, round(motor, 2)),
+    )  # fmt: skip
+    item_mm = 2 * turn.radius_mm
     if drive.controller_field == "degrees":
+        degrees = round(math.degrees(turn.index_rad), 4)
+        unreal = _other(keys.number, degrees) if round(degrees, places) != keys.number else _REAL
         why = f"degrees of {what}; {wanted}"
+        return [turns, _entry("angle_per_slice", "Angle per index", f"{keys.number:.{places}f}", "°", why, unreal)]
+    if drive.controller_field == "steps-only" and drive.typed_diameter_mm is not None:
+        stands = drive.typed_diameter_mm
         return [
-            turn,
-            KeyIn(id="angle_per_slice", label="Angle per index", text=f"{keys.number:.{places}f}", unit="°", why=why),
-        ]
-    if drive.controller_field == "steps-only":
-        why = f"not the drive's own steps; with the diameter {drive.typed_diameter_mm:g} mm as it stands {wanted}"
-        return [turn.model_copy(update={"why": why})]
-    field, name, true = "typed_diameter", "Item diameter", f"the item has {2 * radius_mm:.4g} mm there"
+            turns.model_copy(update={"why": f"not the drive's own steps; with the diameter as it stands {wanted}"}),
+            _entry(
+                "typed_diameter", "Item diameter, as it stands", f"{stands:.10g}", "mm",
+                "stands in the program already, and the steps go by it", _other_mm(stands, item_mm, drive, keys, turn),
+            ),
+        ]  # fmt: skip
+    name, label, real_mm = "typed_diameter", "Item diameter, as typed", item_mm
+    unreal = _other_mm(keys.number, item_mm, drive, keys, turn)
     if drive.controller_field == "roller-diameter":
-        field, name = "roller_diameter", "Roller diameter"
-        true = f"the roller has {drive.roller_diameter_mm:g} mm" if isinstance(drive, Rollers) else "a chuck has none"
-    why = f"not the true diameter ({true}), do not correct it: {wanted}"
-    return [turn, KeyIn(id=field, label=f"{name}, as typed", text=f"{keys.number:.{places}f}", unit="mm", why=why)]
+        name, label = "roller_diameter", "Roller diameter, as typed"
+        real_mm = drive.roller_diameter_mm if isinstance(drive, Rollers) else math.nan
+        unreal = _other_mm(keys.number, real_mm, drive, keys, turn) if isinstance(drive, Rollers) else NO_ROLLER
+    text, why = f"{keys.number:.{places}f}", wanted
+    if unreal.real and math.isfinite(real_mm):
+        angle = math.degrees(turn.index_rad)
+        why = f"{text} turns {angle:.2f}° per slice, {unreal.real} would turn {angle * keys.number / real_mm:.2f}°"
+    return [turns, _entry(name, label, text, "mm", why, unreal)]
+
+
+def _entry(name: str, label: str, text: str, unit: str, why: str, unreal: _Unreal = _REAL) -> KeyIn:
+    return KeyIn(id=name, label=label, text=text, unit=unit, why=why, **unreal._asdict())
+
+
+def _other(number: float, real: float) -> _Unreal:
+    """The warning where a number is not the real one."""
+    return _REAL if math.isclose(number, real) else _Unreal(f"{real:.10g}", f"NOT {real:.10g}: leave it", "")
+
+
+def _other_mm(number: float, true_mm: float, drive: Chuck | Rollers, keys: Keyed, turn: _Turn) -> _Unreal:
+    """The warning where a diameter can be told from the real one, or the real one typed for it would turn otherwise."""
+    real = round(true_mm, 1) or round(true_mm, 4)
+    right = motion.positions_steps(keys.wanted_steps, turn.indexes, drive.rounding)
+    wrong = motion.positions_steps(keys.wanted_steps * number / real, turn.indexes, drive.rounding)
+    if abs(number - real) <= READ_MM and right[-1] == wrong[-1]:
+        return _REAL
+    inches = f"NOT {round(true_mm / 25.4, 3) or round(true_mm / 25.4, 5):g} in ({real:g} mm): leave it"
+    return _other(number, real)._replace(leave_in=inches) if number != real else _REAL
 
 
 # How the rim points in the program, and how a sheet that was drawn with the rim on top has to lie there.
@@ -162,7 +187,6 @@ def must_show(
         f"The program shows {wide} along {across}, the first cut at {-slices * column_mm / 2:.3f} mm from the middle.",
         f"After import the sheet measures {width:.3f} × {height:.3f} mm.",
         "The extra width per index is 0.",
-        "The number typed for the diameter or the steps is the one on the card; do not correct it to the item's own.",
     ]
     if method == "sheet":
         lines.append("White wedges between the slices are right: they close on the item.")

@@ -81,8 +81,8 @@ class KeyIn(Model):
     """One number to key in, in keying order: what it is, what to type, and what it really means.
 
     `id` stays the same whatever the label says. Where the number is deliberately not the real one, `real` is what its
-    field would truthfully hold and `leave` the warning that stands beside the number, "NOT 79: leave it"; else both
-    are empty.
+    field would truthfully hold and `leave` the warning that stands beside the number, "NOT 79: leave it"; `leave_in`
+    says it to who measures in inches, where that is otherwise: "NOT 3.11 in (79 mm): leave it". Else they are empty.
     """
 
     id: str
@@ -92,6 +92,7 @@ class KeyIn(Model):
     why: str
     real: str = ""
     leave: str = ""
+    leave_in: str = ""
 
 
 class Split(Model):
