@@ -162,7 +162,7 @@ def _flat(made: Plan, rings: Rings) -> tuple[Plan, Plain]:
         stance_of(shape, job.head, made.optics, made.layout, made.focus),
         rings, job.artwork.surface_map, made.split.column_mm, made.split.index_angle_rad, columns,
         made.split.sheet_height_mm, job.artwork.name, job.head.field_axis, job.head.rim_towards, is_ring(made.layout),
-        flats, job.head.slice_high_share,
+        flats, job.head.slice_high_share, made.split.unreal(),
     )  # fmt: skip
     size = drawn.wide_mm, drawn.high_mm
     shows = must_show(SheetWish(), *on_flats, size) if on_flats else flat_must_show(made.split, size)

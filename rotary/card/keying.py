@@ -8,18 +8,14 @@ from rotary.slices import KeyIn
 def numbers_to_key_in(plan: Plan, system: str = "mm") -> tuple[KeyIn, ...]:
     """The numbers of the step split, then the height of the head, then the laser's settings.
 
-    With `system` "in" the move of the head is in inches; what the marking program takes in mm stays in mm, and what
-    warns of a number that is not the real one names the real one in both.
+    With `system` "in" the move of the head is in inches; what the marking program takes in mm stays in mm.
     """
-    split = plan.split.key_in
-    if system == "in":
-        split = tuple(key.model_copy(update={"leave": key.leave_in or key.leave}) for key in split)
-    return (*split, _height(plan, system), *_laser(plan))
+    return (*plan.split.key_in, _height(plan, system), *_laser(plan))
 
 
 def entries(plan: Plan, system: str = "mm") -> tuple[Entry, ...]:
     """The same as papers and lines have them."""
-    return tuple(Entry(key.label, key.text, key.unit, key.why, key.leave) for key in numbers_to_key_in(plan, system))
+    return tuple(key.entry(system) for key in numbers_to_key_in(plan, system))
 
 
 def _height(plan: Plan, system: str) -> KeyIn:

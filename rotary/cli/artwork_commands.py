@@ -178,7 +178,7 @@ def flat(asked: argparse.Namespace) -> int:
             f"the widest that holds every limit is {split.plain_widest_mm:.3g} mm on the wall",
             f"at the joints {1000 * split.joint_95_mm:.0f} µm are not exceeded 95 % of the time",
         ]
-    facts += _for_this_machine(plain)
+    facts += [*(f"{one}." for one in split.unreal()), *_for_this_machine(plain)]
     return _report("Flat artwork, corrected for the item", [path], facts, split.must_show, _told_of(ink, made))
 
 

@@ -150,13 +150,13 @@ def _rigged(asked: argparse.Namespace, begins: bool = False) -> tuple["Job", "Jo
 def strip(asked: argparse.Namespace) -> int:
     """Draw the joint strip, or read its form."""
     from rotary.rig.strip import joint_strip
-    from rotary.rig.strip_papers import instructions, strip_files
+    from rotary.rig.strip_papers import numbered_lines, strip_files
 
     _, job, now, how, folder = _rigged(asked, begins=True)
     drawn = joint_strip(job, how, _length_mm(asked.tape, "tape"))
     if asked.form is not None:
         return _read_strip(asked, job, now, how, folder)
-    lines = [f"{number}. {line}" for number, line in enumerate(instructions(drawn), 1)]
+    lines = numbered_lines(drawn)
     if asked.out is not None:
         from rotary.artwork.outfiles import write_all_bytes
 

@@ -302,6 +302,8 @@ class _Work:
             says.append(f"{self.order.slices} columns of {self.order.column_mm:.6g} mm")
         elif self.method == "plain":
             says.append(f"flat artwork for plain columns of {self.split.column_mm:.6g} mm")
+        if self.wish.arrangement == "one-sheet":
+            says += self.split.unreal()
         says.append(f"focal plane over the apex line at the middle: {plane:+.4f} mm")
         says.append(f"believed width of a marked line: {self.spot_mm:.4f} mm")
         if zone is not None:
@@ -343,6 +345,9 @@ class _Work:
         return drawn.model_copy(
             update={
                 "must_show": must_show(drawn, self.wish, order.index_rad if order else None),
-                "notes": notes(drawn, self.wish, self.picture.notes, self.made.job.artwork, self.spot_mm),
+                "notes": (
+                    *notes(drawn, self.wish, self.picture.notes, self.made.job.artwork, self.spot_mm),
+                    *(f"{one}." for one in self.split.unreal() if self.wish.arrangement == "one-sheet"),
+                ),
             }
         )

@@ -8,32 +8,32 @@ from rotary.papers.columns import filled, runs, set_run
 from rotary.papers.drawing import Picture
 from rotary.papers.model import Paper, Section
 from rotary.papers.sheets import appendix, head, lead, numbered, pages_of, room_mm
-from rotary.papers.typeset import LEAST_FIGURE_MM, MM_PER_POINT, Laid, Size, stacked
+from rotary.papers.typeset import LEAST_FIGURE_MM, LEAST_LEAVE_MM, Laid, Size, stacked
 from rotary.printer import SheetName
 
 PICTURES_MM: Final = (40.0, 34.0, 28.0, 24.0, 21.5)
 """How high pictures may stand on the page; where none of these fits they go behind."""
 
 
-def _size(body: float, figure: float, boxes: float, write: float, gap: float, leave: float, whys: bool = True) -> Size:
-    return Size(body, max(figure, LEAST_FIGURE_MM), boxes, write, gap, whys, leave * MM_PER_POINT)
+def _size(body: float, figure: float, boxes: float, write: float, gap: float, whys: bool = True) -> Size:
+    return Size(body, max(figure, LEAST_FIGURE_MM), boxes, write, gap, whys)
 
 
 SIZES: Final = (
-    _size(2.75, 6.4, 3.2, 8.0, 2.8, 11),
-    _size(2.6, 6.0, 3.1, 7.5, 2.4, 11),
-    _size(2.45, 5.6, 3.0, 7.0, 2.0, 11),
-    _size(2.3, 5.3, 2.8, 6.5, 1.7, 11),
-    _size(2.2, 5.0, 2.6, 6.0, 1.4, 10),
-    _size(2.2, 5.0, 2.6, 6.0, 1.3, 9, whys=False),
-    _size(2.12, 4.94, 2.4, 6.0, 1.1, 8, whys=False),
+    _size(2.75, 6.4, 3.2, 8.0, 2.8),
+    _size(2.6, 6.0, 3.1, 7.5, 2.4),
+    _size(2.45, 5.6, 3.0, 7.0, 2.0),
+    _size(2.3, 5.3, 2.8, 6.5, 1.7),
+    _size(2.2, 5.0, 2.6, 6.0, 1.4),
+    _size(2.2, 5.0, 2.6, 6.0, 1.3, whys=False),
+    _size(2.12, 4.94, 2.4, 6.0, 1.1, whys=False),
 )
 """The last with 6 points for the words: the least that data sheets are printed in (common practice, no source).
 
-What warns of a number to key in keeps 11 points as long as it can and 8 to the last.
+What warns of a number to key in keeps its size in all of them.
 """
 
-SMALLEST: Final = (_size(2.12, 4.94, 2.1, 6.0, 0.8, 8, whys=False),)
+SMALLEST: Final = (replace(_size(2.12, 4.94, 2.1, 6.0, 0.8, whys=False), leave_mm=LEAST_LEAVE_MM),)
 
 MOST_ASIDE: Final = 4
 

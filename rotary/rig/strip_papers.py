@@ -11,12 +11,13 @@ from rotary.rig.strip_reading import drawn_text
 def instructions(strip: Strip, system: str = "mm") -> list[str]:
     """How to mark and read the strip, in order, with this strip's own figures.
 
-    Lengths in inches where asked for; what is typed into the program stays as it is typed.
+    Lengths in inches where asked for; what is typed into the program stays as it is typed, each number on a line.
     """
     item, cut, shape = strip.made.job.item, strip.made.split, strip.made.shape
     heights = [f"{datum_from_s_mm(item, shape, v.s_mm):.1f} mm" for v in strip.verniers]
     places = f"{_and([v.name for v in strip.verniers])} ({_and(heights)} from the {item.datum})"
-    keys = "; ".join(f"{k.label} {k.text} {k.unit}".strip() for k in cut.key_in if k.id != "sheet_width")
+    numbers = [key.entry(system) for key in cut.key_in if key.id != "sheet_width"]
+    keys = "".join(f"\n      {one.label}: {one.figure}" for one in numbers)
     limit = strip.ticks * VERNIER_MM
     steps = [
         f"Stretch paper masking tape (never vinyl) smoothly once over the place of the artwork; the strip is drawn for "
@@ -36,7 +37,13 @@ def instructions(strip: Strip, system: str = "mm") -> list[str]:
         "Write all of it into the form, peel the tape off, and wipe the item.",
     ]
     steps = [in_inches(step) for step in steps] if system == "in" else steps
-    return [steps[0], f"Type in, for the strip alone: {keys}.", *steps[1:]]
+    return [steps[0], f"Type in, for the strip alone:{keys}", *steps[1:]]
+
+
+def numbered_lines(strip: Strip, system: str = "mm") -> list[str]:
+    """What to do, step by step with its number, and each number to type on a line of its own."""
+    steps = enumerate(instructions(strip, system), 1)
+    return [line for number, step in steps for line in f"{number}. {step}".split("\n")]
 
 
 def form(strip: Strip) -> str:

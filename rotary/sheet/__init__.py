@@ -167,6 +167,7 @@ def order_of(
         field_axis=head.field_axis,
         rim_towards=head.rim_towards,
         flats=body.flats or 0,
+        typed=split.unreal(),
     )
 
 
@@ -249,7 +250,10 @@ def _told(
         files=files,
         must_show=must_show(wish, made, shown, (wide, high)),
         hatch=hatch_advice(made),
-        notes=notes(made, shown, split, more),
+        notes=(
+            *(f"{one}." for one in made.typed if wish.arrangement == "one-sheet"),
+            *notes(made, shown, split, more),
+        ),
     )
 
 

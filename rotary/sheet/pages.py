@@ -82,6 +82,7 @@ def about(order: Order, shown: Composition, part: Composed, single: int | None =
     says = [] if single is None else [f"slice {single + 1} of {order.slices}"]
     says += [
         f"{order.slices} columns of {order.column_mm:.6g} mm",
+        *(order.typed if single is None else ()),
         f"one index is {math.degrees(order.index_rad):.6f} degrees",
         f"under the head at the middle: {math.degrees(shown.middle_rad):.6f} degrees",
         f"focal plane over the apex line at the middle: {part.plane_mm:+.4f} mm",

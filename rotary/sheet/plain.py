@@ -47,13 +47,14 @@ def plain_drawing(
     closed: bool = False,
     on_flats: tuple[Rings, ...] = (),
     high_share: float = 1.0,
+    typed: tuple[str, ...] = (),
 ) -> Plain:
     """The artwork as one flat drawing for `columns` plain columns, `closed` where it goes all round.
 
     `column_mm` is what the program divides by, and so draws the artwork as wide as this machine needs it; it is drawn
     `high_share` times as high. `on_flats` are the commands of each column of a faceted item, drawn for the machine
-    already, where no map is needed. The page is `height_mm` high,
-    or as high as the artwork needs. Raises NoPlan where it does not go on the item.
+    already, where no map is needed; `typed` the numbers to key in that are not the real ones. The page is `height_mm`
+    high, or as high as the artwork needs. Raises NoPlan where it does not go on the item.
     """
     if len(rings.points_mm) == 0:
         raise NoPlan([Fault("artwork", "there is no ink in the artwork; give a drawing with something dark in it.")])
@@ -65,9 +66,14 @@ def plain_drawing(
     left, bottom, right, top = bounds_mm(drawn)
     wide = max(columns * column_mm, math.ceil(2000 * max(-left, right)) / 1000)
     high = max(height_mm, math.ceil(2000 * max(-bottom, top)) / 1000)
-    says = (
-        f"flat artwork for plain columns of {column_mm:.6g} mm; focal plane over the apex line at the middle: "
-        f"{stance.plane_mm:+.4f} mm; true size, not to be scaled; corner ticks to be marked at no power, or on tape"
+    says = "; ".join(
+        (
+            f"flat artwork for plain columns of {column_mm:.6g} mm",
+            *typed,
+            f"focal plane over the apex line at the middle: {stance.plane_mm:+.4f} mm",
+            "true size, not to be scaled",
+            "corner ticks to be marked at no power, or on tape",
+        )
     )
     page = page_in_field(wide, high, field_axis)
     shape = {"artwork": in_field(drawn, field_axis, rim_towards)}

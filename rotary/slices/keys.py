@@ -129,7 +129,7 @@ def _number(drive: Chuck | Rollers, keys: Keyed, steps: int, turn: _Turn) -> lis
         return [
             turns.model_copy(update={"why": f"not the drive's own steps; with the diameter as it stands {wanted}"}),
             _entry(
-                "typed_diameter", "Item diameter, as it stands", f"{stands:.10g}", "mm",
+                "typed_diameter", "Item diameter, stays", f"{stands:.10g}", "mm",
                 "stands in the program already, and the steps go by it", _other_mm(stands, item_mm, drive, keys, turn),
             ),
         ]  # fmt: skip

@@ -5,6 +5,7 @@ from typing import Literal
 from pydantic import Field
 
 from rotary.model import Angle, Length, Model, Share
+from rotary.papers.model import Entry
 
 
 class Tolerances(Model):
@@ -94,6 +95,11 @@ class KeyIn(Model):
     leave: str = ""
     leave_in: str = ""
 
+    def entry(self, system: str = "mm") -> Entry:
+        """As papers and lines of words have it, for who measures in this system."""
+        leave = self.leave_in if system == "in" and self.leave_in else self.leave
+        return Entry(self.label, self.text, self.unit, self.why, leave)
+
 
 class Split(Model):
     """The step split. `slice_width_mm` is along the surface at the reference radius; `column_mm`
@@ -131,3 +137,7 @@ class Split(Model):
     stair_mm: float
     index_time_s: float
     notes: tuple[str, ...]
+
+    def unreal(self) -> tuple[str, ...]:
+        """The numbers to key in that are not the real ones, each with its name and its warning."""
+        return tuple(f"{key.label}: {key.entry().figure}" for key in self.key_in if key.leave)

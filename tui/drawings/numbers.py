@@ -1,5 +1,6 @@
 """The numbers to key in, in keying order: as large as the room allows, with what governs them beneath."""
 
+from collections.abc import Iterator
 from math import ceil
 from typing import Any, Final, NamedTuple
 
@@ -11,17 +12,22 @@ PLENTY: Final = 99
 """More lines than any panel has."""
 
 
+LEAST_LABEL: Final = 6
+"""Cells of a label that is still known."""
+
+
 class Number(NamedTuple):
-    """One number to key in."""
+    """One number to key in; `leave` warns of one that is not the real one, and stands on its line."""
 
     label: str
     text: str
     unit: str = ""
+    leave: str = ""
 
 
 def numbers(plan: Any, system: str) -> list[list[Number]]:
     """The numbers of a plan in three parts: rotary, heights, laser."""
-    return [_rotary(plan), _heights(plan, system), _laser(plan, system)]
+    return [_rotary(plan, system), _heights(plan, system), _laser(plan, system)]
 
 
 def _length(mm: float, system: str, label: str, signed: bool = False) -> Number:
@@ -30,8 +36,11 @@ def _length(mm: float, system: str, label: str, signed: bool = False) -> Number:
     return Number(label, f"{value:{'+' if signed else ''}.{places}f}", system)
 
 
-def _rotary(plan: Any) -> list[Number]:
-    return [Number(entry.label, entry.text, entry.unit) for entry in plan.split.key_in]
+def _rotary(plan: Any, system: str) -> list[Number]:
+    return [
+        Number(entry.label, entry.text, entry.unit, (system == "in" and entry.leave_in) or entry.leave)
+        for entry in plan.split.key_in
+    ]
 
 
 def _heights(plan: Any, system: str) -> list[Number]:
@@ -70,12 +79,17 @@ def picture(plan: Any, system: str, width: int, height: int, ascii_only: bool, s
     ink = "muted" if stale else "strong"
     flat = [number for part in numbers(plan, system) for number in part]
     small = _small_part(flat, width, ink)
+    if len(small) > height:
+        # Not all of them are seen: those that a person would correct come first.
+        flat.sort(key=lambda number: not number.leave)
+        small = _small_part(flat, width, ink)
     tail = _tail(plan, system, width, height - len(small), stale)
     room = max(height - len(tail), 1)
     count = 0 if ascii_only or width < 30 else len(flat)
-    while count and _height(flat, count, width) > room:
+    best = small
+    while count and len(best := _large_part(flat[:count], width, ink) + _small_part(flat[count:], width, ink)) > room:
         count -= 1
-    best = _large_part(flat[:count], width, ink) + _small_part(flat[count:], width, ink) if count else small
+    best = best if count else small
     return best + [[] for _ in range(min(room - len(best), 1))] + tail
 
 
@@ -87,31 +101,50 @@ def rows_needed(plan: Any, width: int) -> int:
     return len(_small_part(flat, width, "strong")) + len(_tail(plan, "mm", width, PLENTY, False))
 
 
+def _runs(found: list[Number]) -> Iterator[list[Number]]:
+    """Numbers that stand side by side, together; one with a warning has its lines to itself."""
+    run: list[Number] = []
+    for number in found:
+        if number.leave:
+            yield from ([run] if run else [])
+            yield [number]
+            run = []
+        else:
+            run.append(number)
+    yield from ([run] if run else [])
+
+
+def _warning(ink: str) -> str:
+    return "muted" if ink == "muted" else "warn"
+
+
 def _large_part(found: list[Number], width: int, ink: str) -> list[Line]:
-    if not found:
-        return []
-    columns = _large_columns(found, width)
+    return [line for run in _runs(found) for line in _large_run(run, width, ink)]
+
+
+def _large_run(run: list[Number], width: int, ink: str) -> list[Line]:
+    columns = _large_columns(run, width)
     each = width // columns
     lines: list[Line] = []
-    for start in range(0, len(found), columns):
-        chosen = found[start : start + columns]
+    for start in range(0, len(run), columns):
+        chosen = run[start : start + columns]
         lines.append([Run(f" {fitted(number.label, each - 2):<{each - 1}}", "muted") for number in chosen])
         figures = [large(number.text) if can_be_large(number.text) else ["", number.text, ""] for number in chosen]
-        lines += [
-            [
-                Run(f" {fitted(figure[row] + (f' {number.unit}' if row == 2 else ''), each - 1):<{each - 1}}", ink)
-                for figure, number in zip(figures, chosen, strict=True)
-            ]
-            for row in range(3)
-        ]
+        for row in range(3):
+            units = [f" {number.unit}" if row == 2 else "" for number in chosen]
+            cells = [f" {fitted(figure[row] + unit, each - 1)}" for figure, unit in zip(figures, units, strict=True)]
+            lines.append([Run(f"{cell:<{each}}", ink) for cell in cells])
+        if chosen[0].leave:
+            lines[-1] = [Run(cells[0], ink)]
+            lines = _with_warning(lines, chosen[0].leave, width, ink)
     return lines
 
 
-def _height(found: list[Number], count: int, width: int) -> int:
-    """How many lines it takes with the first so many large."""
-    large_lines = 4 * ceil(count / _large_columns(found[:count], width))
-    rest = found[count:]
-    return large_lines + (ceil(len(rest) / _small_columns(rest, width)[0]) if rest else 0)
+def _with_warning(lines: list[Line], leave: str, width: int, ink: str) -> list[Line]:
+    """Lines with a warning after the last of them, or below it where that is too narrow."""
+    if sum(len(run.text) for run in lines[-1]) + 3 + len(leave) <= width:
+        return [*lines[:-1], [*lines[-1], Run(f"   {leave}", _warning(ink))]]
+    return [*lines, *wrapped(leave, width - 1, _warning(ink), "   ")]
 
 
 def _large_columns(found: list[Number], width: int) -> int:
@@ -136,17 +169,31 @@ def _small_part(found: list[Number], width: int, ink: str) -> list[Line]:
         return []
     columns, label, value = _small_columns(found, width)
     each = max(width // columns, 1)
-    label = max(min(label, each - value - 2), 6)
-    rows = ceil(len(found) / columns)
+    label = max(min(label, each - value - 2), LEAST_LABEL)
     lines: list[Line] = []
-    for row in range(rows):
-        line: Line = []
-        for number in found[row::rows]:
-            room = max(each - label - 2, 1)
-            line.append(Run(f" {fitted(number.label, label):<{label}} ", "muted"))
-            line.append(Run(f"{fitted(f'{number.text} {number.unit}', room):<{room}}", ink))
-        lines.append(line)
+    for run in _runs(found):
+        if run[0].leave:
+            lines += _small_alone(run[0], label, width, ink)
+            continue
+        rows = ceil(len(run) / columns)
+        lines += [
+            [part for number in run[row::rows] for part in _cell(number, label, max(each - label - 2, 1), ink)]
+            for row in range(rows)
+        ]
     return lines
+
+
+def _cell(number: Number, label: int, room: int, ink: str) -> Line:
+    value = fitted(f"{number.text} {number.unit}", room)
+    return [Run(f" {fitted(number.label, label):<{label}} ", "muted"), Run(f"{value:<{room}}", ink)]
+
+
+def _small_alone(number: Number, label: int, width: int, ink: str) -> list[Line]:
+    """A number with its warning: its label gives way, so that both stand on one line as long as they can."""
+    value = f"{number.text} {number.unit}".rstrip()
+    room = width - len(value) - len(number.leave) - 5
+    room = min(label, room) if room >= LEAST_LABEL else label
+    return _with_warning([_cell(number, room, len(value), ink)], number.leave, width, ink)
 
 
 def _tail(plan: Any, system: str, width: int, room: int, stale: bool) -> list[Line]:

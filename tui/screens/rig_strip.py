@@ -113,10 +113,9 @@ class StripPage(Page):
             return Told((("bad", self._why_none(bench, tape)),))
         read, reading, found = self._read(bench, reader, strip)
         if not read:
-            from rotary.rig.strip_papers import instructions
+            from rotary.rig.strip_papers import numbered_lines
 
-            steps = [("plain", f"{n}. {line}") for n, line in enumerate(instructions(strip, reader.system), 1)]
-            steps = [(ink, part) for ink, line in steps for part in _numbers_apart(line)]
+            steps = [("plain", line) for line in numbered_lines(strip, reader.system)]
             if bench.how.source == "joint strip":
                 steps.append(("muted", "It is drawn with the correction that is kept, and shows what is left over."))
             return Told(
@@ -263,14 +262,6 @@ def _steps_lines(reading: "StripReading", strip: "Strip", system: str) -> list[t
             parts.append(f"{' / '.join(both) or '-':>12}")
         lines.append(("plain", f"{vernier.name:<7}{''.join(parts)}"))
     return [*lines, ("plain", "")]
-
-
-def _numbers_apart(step: str) -> list[str]:
-    """Numbers to type stand one under the other, so that none is missed."""
-    first, sign, numbers = step.partition(": ")
-    if not sign or ";" not in numbers or "Type in" not in first:
-        return [step]
-    return [f"{first}:", *(f"      {one.rstrip('.')}" for one in numbers.split("; "))]
 
 
 def _left_text(found: "Diagnosis", width_mm: float, system: str) -> str:
