@@ -52,7 +52,8 @@ def test_every_number_to_key_in_stands_on_the_card(plans: dict[str, Plan], name:
         strokes = large(entry.text)
         if strokes[1]:
             shown = [line[FIGURES_AT:].rstrip() for line in lines[place : place + 3]]
-            assert shown == [*strokes[:2], f"{strokes[2]}  {entry.unit}".rstrip()]
+            unit = f"{strokes[2]}  {entry.unit}".rstrip()
+            assert shown == [*strokes[:2], f"{unit}  {entry.leave}".rstrip()]
         else:
             assert entry.text.split()[0] in lines[place]
 
