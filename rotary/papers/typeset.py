@@ -156,22 +156,22 @@ def entry(number: int, one: Entry, wide: float, size: Size) -> Laid:
     name = paragraph(one.label, left - 7.0, size, "bold", 0.98 * size.body_mm)
     small = 0.86 * size.body_mm
     texts = name
-    strip, strip_at = _strip(one.leave, wide, left, size)
-    if strip.high_mm and strip_at == left:
-        marks += moved(strip.marks, left, -down)
-        down += strip.high_mm
     if one.why:
         # The meaning stands to the right of a short figure where it has room, else under the name.
         right = paragraph(one.why, max(wide - ends - 2.0, 1.0), size, "narrow", small)
-        short = len(figures) == 1 and wide - ends > 0.25 * wide and not one.leave
-        if short and right.high_mm <= max(down, name.high_mm) + 0.4:
+        spare = max(down, name.high_mm) + (0.0 if one.leave else 0.4) - right.high_mm
+        if len(figures) == 1 and wide - ends > 0.25 * wide and spare >= 0.0:
             marks += moved(right.marks, ends + 2.0, -max(down - right.high_mm, 0.0) / 2)
         elif size.whys:
             texts = stacked([name, paragraph(one.why, left - 7.0, size, "narrow", small)])
+    strip, strip_at = _strip(one.leave, wide, left, size)
+    if strip_at == left:
+        marks += moved(strip.marks, left, -down)
+        down += strip.high_mm
     start = max(down - texts.high_mm, 0.0) / 2
     marks += moved(texts.marks, 6.0, -start)
     high = max(down, texts.high_mm) + 0.5
-    if strip.high_mm and strip_at != left:
+    if strip_at != left:
         marks += moved(strip.marks, strip_at, -high + 0.5)
         high += strip.high_mm
     marks.append(Words(f"{number}", 4.4, -start - 0.95 * size.body_mm, size.body_mm, "end", "plain", 0.35))

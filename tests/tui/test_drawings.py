@@ -146,3 +146,33 @@ def test_the_heat_picture_rises_with_the_wall(any_plan: Plan) -> None:
     text = plain(heat(any_plan, "mm", 90, 24))
     assert f"{max(row.wall_peak_c for row in rows):.0f}" in text
     assert "°C" in text
+
+
+@pytest.mark.parametrize("system", ["mm", "in"])
+@pytest.mark.parametrize("ascii_only", [False, True])
+def test_what_warns_of_a_number_is_never_parted_from_it(any_plan: Plan, system: str, ascii_only: bool) -> None:
+    """However little of the panel is seen, in any figures: after the number or right below it, and always in sight."""
+    key_in = tuple(
+        entry.model_copy(update={"leave": "NOT 3200: leave it"} if entry.id == "typed_steps_per_turn" else {})
+        for entry in any_plan.split.key_in
+    )
+    made = any_plan.model_copy(update={"split": any_plan.split.model_copy(update={"key_in": key_in})})
+    warned = [number for number in numbers(made, system)[0] if number.leave]
+    assert len(warned) >= 1
+    for width, height in ((40, 6), (47, 7), (60, 5), (72, 20), (80, 15), (80, 4), (120, 30), (133, 12), (200, 50)):
+        lines = picture(made, system, width, height, ascii_only, False)[:height]
+        painted = [plain([line]) for line in lines]
+        for number in warned:
+            at = next(place for place, line in enumerate(painted) if number.leave in line)
+            beside = [line.replace(number.leave, "") for line in painted[max(at - 1, 0) : at + 1]]
+            figure = large(number.text)[2].strip()
+            assert any(f"{number.text} {number.unit}" in line or figure in line for line in beside)
+            assert any(run.ink == "warn" for run in lines[at])
+        assert all(sum(len(run.text) for run in line) <= width for line in lines)
+
+
+def test_the_warning_stays_where_it_takes_two_lines(any_plan: Plan) -> None:
+    """In a panel too narrow for its words they go on below, and none is left out."""
+    for number in (number for number in numbers(any_plan, "in")[0] if number.leave):
+        text = " ".join(plain(picture(any_plan, "in", 24, 8, True, True)).split())
+        assert number.leave in text
