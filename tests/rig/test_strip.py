@@ -20,7 +20,7 @@ from rotary.rig.diagnosis import diagnosis, strip_result, wrong_setting
 from rotary.rig.record import Rig
 from rotary.rig.store import rig_from_text, rig_text
 from rotary.rig.strip import Strip, joint_strip, kinds_at
-from rotary.rig.strip_papers import form, instructions
+from rotary.rig.strip_papers import form, instructions, numbered_lines, strip_files
 from rotary.rig.strip_reading import StripReading, VernierReading, drawn_text, reading_from_form, strip_reading
 from rotary.sheet.redraw import command_to_hit_mm
 from rotary.sheet.reread import drawing_from_text
@@ -266,6 +266,17 @@ def test_the_instructions_name_the_numbers_of_this_strip(strip: Strip) -> None:
     assert f"{strip.order.column_mm:.3f}" in text
     assert "eyewear" in text
     assert f"{strip.between_mm:.2f}" in text
+
+
+@pytest.mark.parametrize(("system", "leave"), [("mm", "NOT 79: leave it"), ("in", "NOT 3.11 in (79 mm): leave it")])
+def test_a_number_typed_for_the_strip_has_its_warning(strip: Strip, system: str, leave: str) -> None:
+    """Each number has a line of its own, and what is not the real one says so there; in the drawing's own words too."""
+    typed = [line for line in numbered_lines(strip, system) if line.startswith("      ")]
+    entries = [key.entry(system) for key in strip.made.split.key_in if key.id != "sheet_width"]
+    assert typed == [f"      {one.label}: {one.figure}" for one in entries]
+    assert next(line for line in typed if "Item diameter" in line).endswith(f" mm, {leave}")
+    files = strip_files(strip)
+    assert all("NOT 79: leave it" in files[name].decode() for name in ("joint-strip.txt", "joint-strip-sheet.svg"))
 
 
 def test_a_narrow_field_gets_three_slices() -> None:

@@ -1,6 +1,7 @@
 """The stage: what is asked of a sheet, what it says, and what it refuses, all at once and in sentences."""
 
 import math
+import re
 import xml.etree.ElementTree as ET
 from pathlib import Path
 from typing import Any
@@ -88,6 +89,20 @@ def test_the_slid_sheet_says_how_the_item_has_to_stand(tmp_path: Path) -> None:
     will = what_will_happen(made, path, ink, draws=0)
     assert will.placement_mm is not None
     assert will.placement_mm < 0.003
+
+
+def test_the_files_name_the_number_not_to_correct(tmp_path: Path) -> None:
+    """In its description and among the notes, with its warning; not where each slice is a file, turned by hand."""
+    made = planned()
+    (typed,) = made.split.unreal()
+    assert re.fullmatch(r"Item diameter, as typed: [\d.]+ mm, NOT [\d.]+: leave it", typed)
+    drawn, (path,) = slice_sheet(made, block(60, 50), tmp_path / "one")
+    assert f"{typed}." in drawn.notes
+    assert typed in path.read_text()
+    each, paths = slice_sheet(made, block(60, 50), tmp_path / "each", SheetWish(arrangement="a-file-a-slice"))
+    assert not any("leave it" in text for text in (*each.notes, *(one.read_text() for one in paths)))
+    flat, drawing = plain_export(made, block(60, 50), tmp_path / "flat")
+    assert flat.split.unreal()[0] in drawing.read_text()
 
 
 def test_columns_are_odd_and_as_wide_as_keyed(tmp_path: Path) -> None:
