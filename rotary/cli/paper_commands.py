@@ -43,7 +43,7 @@ def refuse_two_kinds(asked: argparse.Namespace) -> None:
 def paper(asked: argparse.Namespace) -> int:
     """Any paper of a job."""
     if asked.paper_name != "proof-patch" and (asked.new or asked.patch is not None):
-        raise FileTrouble(f"--patch and --new are for a proof-patch, not for a {asked.paper_name}: leave them out")
+        raise FileTrouble("--patch and --new are for a proof-patch alone: leave them out")
     made = commands.planned(commands.for_machine(asked), asked.draws)
     return put_on_paper(made, asked, asked.paper_name)
 

@@ -54,7 +54,9 @@ def patch(asked: argparse.Namespace) -> int:
         return OK
     say("\n".join(text_lines(patch_paper(to_mark, made, system_of(asked), day))) + "\n")
     say("".join(f"  - {text}\n" for text in to_mark.says))
-    say(f"\nThe cells are kept. When they are marked: rotary read-patch {asked.job} 1=covered,clear 2=haze ...\n")
+    number = to_mark.record.name.removeprefix("patch ")
+    how = f"rotary read-patch {asked.job} --patch {number} 1=covered,clear 2=haze ..."
+    say(f"\nThe cells are kept. When they are marked: {how}\n")
     return OK
 
 
@@ -97,7 +99,7 @@ def cell_room(job: "Job") -> tuple[float, float]:
 def read_patch(asked: argparse.Namespace) -> int:
     """Write down what was seen in the cells of the patch that is to be read, or of the one named; what it taught."""
     from rotary.passes.kept_readings import change_readings, readings_in
-    from rotary.passes.patches import named_patch, patch_to_read
+    from rotary.passes.patches import named_patch, patch_to_read, patches_in
     from rotary.passes.reading import NOT_READ
 
     job, folder = on_named_rig(job_of(asked.job)), _folder(asked)
@@ -117,10 +119,14 @@ def read_patch(asked: argparse.Namespace) -> int:
             closed = {"struck": False} if look.struck and look.outcome == NOT_READ else {}
             changes[look.number] = {"outcome": outcome, **note, **closed}
             if look.outcome not in (NOT_READ, outcome):
-                before.append(f"cell {cell} after {look.passes} passes was {look.outcome}, and is {outcome} now")
+                many = "1 pass" if look.passes == 1 else f"{look.passes} passes"
+                before.append(f"cell {cell} after {many} was {look.outcome}, and is {outcome} now")
     change_readings(changes, folder)
-    say("".join(f"{text}\n" for text in (f"read into {record}, its cells {_listed(seen)}", *before)) + "\n")
-    return _say_taught(job, readings_in(folder), asked)
+    now = readings_in(folder)
+    record = next(one for one in patches_in(now) if one.name == record.name)
+    said = (f"written down for {record.name}: cell {_listed(seen)}", f"now {record}", *before)
+    say("".join(f"{text}\n" for text in said) + "\n")
+    return _say_taught(job, now, asked)
 
 
 def _listed(cells: "Iterable[int]") -> str:
@@ -182,8 +188,10 @@ def _say_taught(
 
 def came_out(asked: argparse.Namespace) -> int:
     """Take a real job as a reading: the setting that is planned now, and what came of it."""
+    from rotary.papers.lines import wrapped
     from rotary.passes.kept_readings import add_readings, readings_in
     from rotary.passes.reading import reading_of
+    from rotary.passes.reading_words import settings_text
     from rotary.plan import plan
 
     job, folder = on_named_rig(job_of(asked.job)), _folder(asked)
@@ -208,7 +216,8 @@ def came_out(asked: argparse.Namespace) -> int:
         focus_mm=job.tolerances.focus_mm,
     )
     kept = add_readings([new], folder)
-    say(f"kept as reading {kept[0].number}\n\n")
+    lines = wrapped(f"kept as reading {kept[0].number}, marked so: {settings_text(kept[0])}", "", "")
+    say("\n".join(lines) + "\n\n")
     return _say_taught(job, readings_in(folder), asked)
 
 
@@ -222,7 +231,7 @@ def readings(asked: argparse.Namespace) -> int:
     if asked.strike is not None or asked.count_again is not None:
         earlier = "before that", readings_in(folder)
     if asked.close_patch is not None:
-        close_patch(asked.close_patch, folder)
+        close_patch(f"patch {asked.close_patch}", folder)
     if asked.strike is not None:
         strike(asked.strike, folder)
     if asked.count_again is not None:

@@ -112,13 +112,13 @@ def strike(number: int, folder: Path, struck: bool = True) -> Reading:
     return change_readings({number: {"struck": struck}}, folder)[0]
 
 
-def close_patch(number: int, folder: Path) -> None:
+def close_patch(name: str, folder: Path) -> None:
     """Strike out what is not read of a patch: nothing more will be. Raises Refused where there is no such patch."""
 
     def closed(old: tuple[Reading, ...]) -> tuple[Reading, ...]:
-        if not any(r.patch == f"patch {number}" for r in old):
-            raise refuse("close-patch", f"there is no patch {number}: see rotary readings.")
-        gone = [r.patch == f"patch {number}" and r.outcome == NOT_READ for r in old]
+        if not any(r.patch == name for r in old):
+            raise refuse("close-patch", f"there is no {name}: see rotary readings.")
+        gone = [r.patch == name and r.outcome == NOT_READ for r in old]
         return tuple(r.model_copy(update={"struck": True}) if out else r for r, out in zip(old, gone, strict=True))
 
     _changed(folder, closed)

@@ -134,8 +134,8 @@ def patch_to_read(readings: Sequence[Reading], item: Item, head: Head) -> PatchR
         number = mine[-1].name.removeprefix("patch ")
         raise refuse("patch", f"{mine[-1]}: to change what was seen add --patch {number}, else print a new patch.")
     near = [record for record in patches_in(readings) if record.unread]
-    others = f"; {near[-1]} is of another job, name that one" if near else ""
-    raise refuse("patch", f"no patch of this job is to be read{others}: print one with rotary patch first.")
+    others = f"; {near[-1]} is of another job" if near else ""
+    raise refuse("patch", f"no patch of this job is to be read: print one with rotary patch JOB first{others}.")
 
 
 def same_cells(record: PatchRecord, looks: Sequence[Reading]) -> bool:

@@ -10,6 +10,7 @@ from typing import Any, Final
 from rotary import units
 from rotary.model import name_without_unit, quantity_of
 from rotary.passes.reading import ABOUT_THE_LOOK, Reading
+from rotary.passes.setting import Setting
 
 CONTROLS: Final = (
     "defocus_mm", "rate_khz", "duration_ns", "scan_speed_mm_s", "hatch_mm", "power_share", "energy_mj", "pause_s",
@@ -104,6 +105,12 @@ def settings_text(reading: Reading, system: str = "mm", fields: Sequence[str] = 
     order = [name for name in (*CONTROLS, *fields) if name in fields]
     said = [f"{name_of(name)} {value_text(name, getattr(reading, name), system)}" for name in dict.fromkeys(order)]
     return ", ".join(said)
+
+
+def controls_text(setting: Setting, system: str = "mm") -> str:
+    """What is set at the machine for a plan's setting, in one line; how often and after what pause stands elsewhere."""
+    values = {**setting.model_dump(), "duration_ns": setting.pulse_ns, "energy_mj": setting.pulse_mj}
+    return ", ".join(f"{name_of(name)} {value_text(name, values[name], system)}" for name in CONTROLS[:-1])
 
 
 def columns_of(readings: Sequence[Reading]) -> tuple[str, ...]:
