@@ -82,7 +82,7 @@ class PatchRecord(NamedTuple):
 
 def patches_in(readings: Sequence[Reading]) -> tuple[PatchRecord, ...]:
     """All patches among the readings, in the order in which they were chosen."""
-    names = dict.fromkeys(r.patch for r in readings if r.source == "patch" and r.cell is not None)
+    names = dict.fromkeys(r.patch for r in readings if r.source == "patch" and r.patch and r.cell is not None)
     return tuple(PatchRecord(n, tuple(r for r in readings if (r.patch, r.source) == (n, "patch"))) for n in names)
 
 
