@@ -26,7 +26,16 @@ from rotary.shipped import examples
 from tui.patching import settings_of
 
 MADE = plan(job_from_file(examples()["boathouse-mug"]), 0)
-CHANGING = ("defocus_mm", "rate_khz", "duration_ns", "scan_speed_mm_s", "hatch_mm", "power_share", "energy_mj", "pause_s")
+CHANGING = (
+    "defocus_mm",
+    "rate_khz",
+    "duration_ns",
+    "scan_speed_mm_s",
+    "hatch_mm",
+    "power_share",
+    "energy_mj",
+    "pause_s",
+)
 
 
 def value_for(field: str, place: int) -> Any:
@@ -139,7 +148,7 @@ def test_every_setting_of_every_cell_stands_on_every_form(form: str) -> None:
 
 @pytest.mark.parametrize("form", ["text", "html", "svg", "pdf"])
 def test_every_setting_has_its_name_and_its_unit(form: str) -> None:
-    """A number without a unit can be typed into the wrong field: what is the same for all is named, a column has a head."""
+    """A number without a unit can be typed into the wrong field: each has a name, or a head."""
     for field in SETTINGS:
         if field in CONTROLS:
             assert stands(FORMS[form], head_of(field)), field
@@ -180,7 +189,7 @@ def test_what_changes_from_cell_to_cell_gets_a_column_whatever_it_is() -> None:
 
 
 def test_what_must_hold_for_a_reading_to_be_true_is_said() -> None:
-    """Focus on the surface, everything set as listed, how a cell is filled, passes on one spot, what to do otherwise."""
+    """Focus on the surface, everything set as listed, how a cell is filled, passes on one spot."""
     for form in ("text", "html", "pdf", "svg"):
         for says in ("Focus on the surface first", "Set everything that is listed", "Fill each cell with lines one way",
                      "Mark a cell pass after pass on one spot", "print again", "Pulse width is fixed at"):  # fmt: skip

@@ -143,7 +143,7 @@ def test_a_patch_waits_until_its_last_look_or_the_next_patch(tmp_path: Path) -> 
     "other", [{"coating": "anodised"}, {"metal": "brass-c26000"}, {"head": "another"}, {"item": "x"}]
 )
 def test_a_patch_of_another_job_is_never_taken_silently(tmp_path: Path, other: dict[str, str]) -> None:
-    """Of another coating, metal, laser or item: it is said whose it is; by number only where the material is the same."""
+    """Of another coating, metal, laser or item: it is said whose it is; by number only of the same material."""
     kept(tmp_path, **other)
     with pytest.raises(Refused, match="of another job"):
         patch_to_read(readings_in(tmp_path), JOB.item, JOB.head)
