@@ -104,13 +104,12 @@ def next_patch(
 
     job = for_machine(job_from_data(data, units=system))[0]
     slice_mm, room_mm = cell_room(job) if surface == "item" else (None, 60.0)
-    wish = PatchWish(9, "item" if surface == "item" else "scrap", slice_mm, room_mm, new=new)
+    wish = PatchWish(None, "item" if surface == "item" else "scrap", slice_mm, room_mm, new=new)
     day = date.today().isoformat()
     found = patch_to_mark(job.item, job.head, job.tolerances, folder, day, job.passes, wish)
     drawing = folder / f"{found.record.name.replace(' ', '-')}.svg"
     write_whole(drawing, patch_svg(found.record).encode("utf-8"))
-    paper = "Ctrl+K on the desk prints it" if surface != "item" else "its settings stand in the drawing and below"
-    return found.record.name, "\n".join((*found.says, f"drawn at true size: {drawing}; {paper}"))
+    return found.record.name, "\n".join((*found.says, f"drawn at true size: {drawing}. Ctrl+K on the desk prints it."))
 
 
 def what_helps(data: Mapping[str, Any], system: str, folder: Path, told: Callable[[float], object]) -> str:

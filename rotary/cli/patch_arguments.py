@@ -24,13 +24,18 @@ def add_patch_commands(command: Adder) -> None:
         "patch", run.patch, "choose the cells of a proof patch and keep them to be read", "rotary patch regatta-bottle"
     )
     job_argument(patch)
-    patch.add_argument("--cells", metavar="N", type=whole(4, 16), help="how many cells (9)")
+    patch.add_argument(
+        "--cells",
+        metavar="N",
+        type=whole(4, 16),
+        help="how many cells (9, or as many as the patch has that is printed again)",
+    )
     patch.add_argument("--on", choices=("scrap", "item"), help="a flat scrap (if left out), or a slice of the item")
     which_patch_arguments(patch)
     patch.add_argument("--svg", metavar="FILE", help="write the drawing at true size")
     patch.add_argument("--json", action="store_true", help="the cells with all their settings as JSON")
     inches_argument(patch)
-    _common(patch)
+    _common(patch, " or more: cells that are marked are chosen with no fewer")
     read = command(
         "read-patch",
         run.read_patch,
@@ -91,8 +96,8 @@ def add_patch_commands(command: Adder) -> None:
     _common(helps)
 
 
-def _common(parser: Added) -> None:
+def _common(parser: Added, least: str = "") -> None:
     folder_argument(parser)
     parser.add_argument(
-        "--draws", metavar="N", type=whole(100, 100_000), default=1000, help="draws for the chances (1000)"
+        "--draws", metavar="N", type=whole(100, 100_000), default=1000, help=f"draws for the chances (1000{least})"
     )

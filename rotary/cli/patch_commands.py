@@ -3,9 +3,10 @@
 import argparse
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Final, Literal
+from typing import TYPE_CHECKING, Final
 
 from rotary.cli.commands import job_of, on_named_rig, system_of
+from rotary.cli.options import USUAL_DRAWS
 from rotary.cli.output import OK, say
 from rotary.errors import Fault, Refused, brief, refuse
 
@@ -39,11 +40,12 @@ def patch(asked: argparse.Namespace) -> int:
     from rotary.plan import plan
 
     job = on_named_rig(job_of(asked.job))
-    wish = patch_wish(asked, job, asked.on or "scrap", asked.cells or 9)
+    wish = _wish(asked, job)
     made = plan(job, 0)
     day = date.today()
+    draws = max(asked.draws, USUAL_DRAWS)
     to_mark = patch_to_mark(
-        job.item, job.head, job.tolerances, _folder(asked), day.isoformat(), job.passes, wish, asked.draws
+        job.item, job.head, job.tolerances, _folder(asked), day.isoformat(), job.passes, wish, draws
     )
     if asked.svg is not None:
         from rotary.files import write_whole
@@ -60,16 +62,14 @@ def patch(asked: argparse.Namespace) -> int:
     return OK
 
 
-def patch_wish(
-    asked: argparse.Namespace, job: "Job", surface: Literal["item", "scrap"] = "scrap", cells: int = 9
-) -> "PatchWish":
+def _wish(asked: argparse.Namespace, job: "Job") -> "PatchWish":
     """Which patch is asked for; raises Refused where a kept one is asked for with cells that it may not have."""
     from rotary.passes.kept_patch import PatchWish
 
-    if asked.patch is not None and (getattr(asked, "cells", None) or getattr(asked, "on", None)):
+    if asked.patch is not None and (asked.cells or asked.on):
         raise refuse("patch", f"patch {asked.patch} has its cells already: leave --cells and --on out, or --patch.")
-    slice_mm, room_mm = cell_room(job) if surface == "item" else (None, 60.0)
-    return PatchWish(cells, surface, slice_mm, room_mm, asked.patch, asked.new)
+    slice_mm, room_mm = cell_room(job) if asked.on == "item" else (None, 60.0)
+    return PatchWish(asked.cells, asked.on, slice_mm, room_mm, asked.patch, asked.new)
 
 
 def _patch_json(to_mark: "PatchToMark") -> str:

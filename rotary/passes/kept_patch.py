@@ -11,7 +11,7 @@ from rotary.item import Item
 from rotary.passes.beliefs import Coating, draws_for, substances
 from rotary.passes.kept_readings import add_patch, readings_in
 from rotary.passes.learning import learned, teaching
-from rotary.passes.patch import Patch, patch
+from rotary.passes.patch import FEWEST, Patch, patch
 from rotary.passes.patches import PatchRecord, named_patch, of_job, patches_in, same_cells
 from rotary.passes.reading import Reading, reading_of
 from rotary.passes.wishes import FREE, Wishes
@@ -32,20 +32,22 @@ class PatchToMark(NamedTuple):
 
 
 class PatchWish(NamedTuple):
-    """What patch is wanted: how many cells, where; `again` the number of a kept one, `new` one that is new in any case.
+    """What patch is wanted: how many cells, and where; left open, as the one has them that is still to be read.
 
-    `slice_mm` is the width that cells on the item must lie within, `room_mm` the length along it.
+    `again` is the number of a kept patch, `new` asks for one that is new in any case. `slice_mm` is the width that
+    cells on the item must lie within, `room_mm` the length along it.
     """
 
-    cells: int = 9
-    surface: Literal["item", "scrap"] = "scrap"
+    cells: int | None = None
+    surface: Literal["item", "scrap"] | None = None
     slice_mm: float | None = None
     room_mm: float = 60.0
     again: int | None = None
     new: bool = False
 
 
-NINE_ON_SCRAP: Final = PatchWish()
+ANY: Final = PatchWish()
+NINE: Final = 9
 
 
 def patch_to_mark(
@@ -55,7 +57,7 @@ def patch_to_mark(
     folder: Path,
     day: str,
     wishes: Wishes = FREE,
-    wish: PatchWish = NINE_ON_SCRAP,
+    wish: PatchWish = ANY,
     draws: int = 1000,
 ) -> PatchToMark:
     """The patch that is printed now. Each look at a cell of a new one is kept in the folder as not read.
@@ -66,23 +68,23 @@ def patch_to_mark(
     readings = readings_in(folder)
     if wish.again is not None:
         return _again(named_patch(wish.again, readings, item, head))
+    found_after: dict[tuple[object, ...], tuple[Patch, list[Reading]]] = {}
 
-    found_after: dict[tuple[Reading, ...], tuple[Patch, list[Reading]]] = {}
-
-    def chosen(some: Sequence[Reading]) -> tuple[Patch, list[Reading]]:
+    def chosen(some: Sequence[Reading], like: PatchWish) -> tuple[Patch, list[Reading]]:
         say = teaching(some, item)
-        if say not in found_after:
-            found_after[say] = _chosen(item, head, tolerances, say, day, wishes, wish, draws)
-        return found_after[say]
+        if (say, like) not in found_after:
+            found_after[say, like] = _chosen(item, head, tolerances, say, day, wishes, like, draws)
+        return found_after[say, like]
 
     mine = [record for record in patches_in(readings) if of_job(record, item, head) and record.unread]
     for record in reversed(mine if not wish.new else []):
+        like = _like(record, wish)
         # Nothing fit to be chosen any more is no reason not to print what was chosen.
         with suppress(NoPlan):
-            found, looks = chosen([reading for reading in readings if reading.patch != record.name])
+            found, looks = chosen([reading for reading in readings if reading.patch != record.name], like)
             if same_cells(record, looks):
                 return _again(record)._replace(chance=found.chance, draws=found.draws)
-    found, looks = chosen(readings)
+    found, looks = chosen(readings, wish)
 
     def kept(now: tuple[Reading, ...]) -> str:
         same = (record.name for record in patches_in(now) if record.unread and same_cells(record, looks))
@@ -94,9 +96,19 @@ def patch_to_mark(
         return _again(record)._replace(chance=found.chance, draws=found.draws)
     says = [f"{name}: its cells are kept, to be read once it is marked"]
     if mine:
-        others = " and ".join(map(str, mine))
-        says.append(f"{name} is new, its cells are not those of {others}: write on each piece which patch it is")
+        others = ", ".join(one.name for one in mine)
+        says.append(
+            f"{name} is new: its cells are not those of {others}, still to be read. Write its name on the piece"
+        )
     return PatchToMark(record, True, tuple(says), found.chance, found.draws)
+
+
+def _like(record: PatchRecord, wish: PatchWish) -> PatchWish:
+    """The wish, with what it leaves open as this patch has it."""
+    like = wish._replace(cells=wish.cells or max(len(record.cells), FEWEST))
+    if wish.surface is not None or record.looks[0].surface != "item":
+        return like
+    return like._replace(surface="item", slice_mm=record.looks[0].inked_width_mm, room_mm=record.size_mm[1])
 
 
 def _again(record: PatchRecord) -> PatchToMark:
@@ -120,7 +132,8 @@ def _chosen(
     metal, coating = substances(item)
     known = coating if isinstance(coating, Coating) else None
     believed = after.draws if after else draws_for(item, metal, known, head, draws)
-    found = patch(item, head, beam, tolerances, believed, wishes, wish.cells, wish.surface, wish.slice_mm, wish.room_mm)
+    cells, surface = wish.cells or NINE, wish.surface or "scrap"
+    found = patch(item, head, beam, tolerances, believed, wishes, cells, surface, wish.slice_mm, wish.room_mm)
     looks = [
         reading_of(
             cell.setting.model_copy(update={"passes": look}),
@@ -132,7 +145,7 @@ def _chosen(
             cell=cell.number,
             inked_mm=(found.cell_width_mm, found.cell_height_mm),
             focus_mm=tolerances.focus_mm,
-        ).model_copy(update={"surface": wish.surface, "row": cell.row, "column": cell.column})
+        ).model_copy(update={"surface": surface, "row": cell.row, "column": cell.column})
         for cell in found.cells
         for look in cell.looks
     ]

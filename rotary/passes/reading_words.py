@@ -53,6 +53,7 @@ _BY_HAND: Final = frozenset({"thickness_um", "wall_mm", "spot_um", "rayleigh_mm"
 # Typed values with all their digits; what is only computed with as many as say something.
 _COMPUTED: Final = {"spot_um": 3, "rayleigh_mm": 3, "energy_mj": 4}
 _DIGITS: Final = 6
+_DIGITS_INCH: Final = 4
 
 
 def name_of(field: str) -> str:
@@ -88,7 +89,8 @@ def value_text(field: str, value: Any, system: str = "mm") -> str:
     quantity = quantity_of(Reading.model_fields[field])
     if quantity is None:
         return (_WORDS.get(value, value) if isinstance(value, str) else str(value)) or "not known"
-    digits = _COMPUTED.get(field, _DIGITS)
+    inches = _system(field, system) == "in"
+    digits = _COMPUTED.get(field, _DIGITS_INCH if inches else _DIGITS)
     text = units.text_from_value(value, quantity.unit, _system(field, system), digits).replace("um", "µm")
     return f"+{text}" if field == "defocus_mm" and value >= 0 else text
 

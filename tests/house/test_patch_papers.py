@@ -202,7 +202,7 @@ def test_in_inches_only_what_is_set_by_hand_is_in_inches() -> None:
     assert "lens in" in text
     assert "line mm" in text
     assert re.search(r"wall: [\d.]+ in\.", text)
-    assert f"{value_for('wall_mm', SETTINGS.index('wall_mm')) / 25.4:.6g} in" in text
+    assert f"{value_for('wall_mm', SETTINGS.index('wall_mm')) / 25.4:.4g} in" in text
 
 
 def test_json_has_every_field_of_every_look() -> None:

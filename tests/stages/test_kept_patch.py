@@ -63,9 +63,19 @@ def test_other_cells_are_another_patch_and_that_is_said(tmp_path: Path) -> None:
     other = JOB.model_copy(update={"item": JOB.item.model_copy(update={"name": "帆船杯"})})
     assert printed(tmp_path, job=other).record.name == "patch 4"
     assert printed(tmp_path, surface="item", slice_mm=5.0).record.name == "patch 5"
+    assert printed(tmp_path, cells=None).record.name == "patch 5"
     # The two that have the same cells: the newer one is what is printed again.
-    assert printed(tmp_path).record.name == "patch 3"
+    assert printed(tmp_path, surface="scrap").record.name == "patch 3"
     assert len(names(tmp_path)) == 5
+
+
+def test_where_nothing_is_said_of_cells_and_place_the_one_that_waits_has_them(tmp_path: Path) -> None:
+    """A paper knows neither: four cells on the item stay four cells on the item, and else it is nine on scrap."""
+    on_item = printed(tmp_path, surface="item", slice_mm=6.2, room_mm=20.0)
+    again = printed(tmp_path, cells=None)
+    assert again.record == on_item.record
+    assert again.record.looks[0].surface == "item"
+    assert len(printed(tmp_path, cells=None, new=True).record.cells) == 9
 
 
 def test_a_kept_patch_is_printed_again_by_its_number(tmp_path: Path) -> None:
