@@ -35,7 +35,7 @@ class Order:
     """What is wanted: which paper, into which file, on which sheet of paper (None: the usual one here), in which
     units; files of the artwork lie in `beside`, readings in `folder`; `sources` are never written over. `forecast` is
     a written sheet, or a folder of slice files, whose forecast goes on the card; `first` is what a repeat of a kept
-    profile says before its card."""
+    profile says before its card. `patch` is the kept patch that is printed again, `new_patch` asks for another."""
 
     paper: PaperName
     path: Path
@@ -47,6 +47,8 @@ class Order:
     day: date | None = None
     forecast: Path | None = None
     first: tuple[str, ...] = ()
+    patch: int | None = None
+    new_patch: bool = False
 
     @property
     def on(self) -> SheetName:
@@ -187,15 +189,17 @@ def _setup_card(made: "Plan", order: Order, ending: str, progress: Progress) -> 
 def _proof_patch(made: "Plan", order: Order, ending: str, progress: Progress) -> Printed:
     from rotary.card.patch_paper import patch_paper
     from rotary.papers.formats import reachable
-    from rotary.passes.kept_patch import new_patch
+    from rotary.passes.kept_patch import PatchWish, patch_to_mark
 
-    job, day = made.job, (order.day or date.today()).isoformat()
+    job, day = made.job, order.day or date.today()
     # The cells are kept as they are chosen, so the paper must be sure to come about.
     reachable(order.path, order.sources)
-    found, name = new_patch(job.item, job.head, job.tolerances, order.folder, day, job.passes)
+    wish = PatchWish(again=order.patch, new=order.new_patch)
+    to_mark = patch_to_mark(job.item, job.head, job.tolerances, order.folder, day.isoformat(), job.passes, wish)
     progress(0.7)
-    says = (f"{name}: its cells are kept, to be read once it is marked",)
-    return _finish(order, ending, lambda _: patch_paper(found, name, made, order.day), one_page=True, says=says)
+    return _finish(
+        order, ending, lambda _: patch_paper(to_mark, made, order.system, day), one_page=True, says=to_mark.says
+    )
 
 
 def _tapes(made: "Plan", order: Order, ending: str, progress: Progress) -> Printed:

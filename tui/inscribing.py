@@ -275,6 +275,7 @@ def _reading(errand: Errand, _tell: "Tell") -> SimpleNamespace:
         f"A pass was thought to take {before.per_pass_um_50:.2f} µm ({before.per_pass_um_5:.2f} to "
         f"{before.per_pass_um_95:.2f}) and is now {after.per_pass_um_50:.2f} µm ({after.per_pass_um_5:.2f} to "
         f"{after.per_pass_um_95:.2f}).",
+        found.marked_so,
         *after.notes,
     )
     return SimpleNamespace(kind="reading", folder=errand.more[1], says=says, lines=())

@@ -17,14 +17,26 @@ OUTCOME_KEYS = {
 """The key that writes down what is seen; clear is o, as in the picture."""
 
 
+class PatchRow(NamedTuple):
+    """A patch in the list that one is chosen from: its name, what it is, and whether it is still to be read."""
+
+    name: str
+    says: str
+    to_read: bool
+
+
 class Shown(NamedTuple):
-    """Readings of this coating, the plan that they lead to, the window and the beliefs as pictures need them."""
+    """Readings of this coating, the plan that they lead to, the window and the beliefs as pictures need them.
+
+    `patches` are those of this coating; only one of this very job is ever said to be still to be read.
+    """
 
     readings: tuple[Any, ...]
     coating: str
     first_line: str
     window: Any
     taught: tuple[Any, ...]
+    patches: tuple[PatchRow, ...] = ()
 
 
 def shown(data: Mapping[str, Any], system: str, folder: Path, draws: int = 1000) -> Shown:
@@ -33,6 +45,7 @@ def shown(data: Mapping[str, Any], system: str, folder: Path, draws: int = 1000)
     from rotary.passes.beliefs import Coating, draws_for, substances
     from rotary.passes.kept_readings import readings_in
     from rotary.passes.learning import learned, taught_rows, teaching
+    from rotary.passes.patches import patches_in, same_material, to_read
     from rotary.passes.window_map import window_map
     from rotary.plan import plan
 
@@ -48,43 +61,55 @@ def shown(data: Mapping[str, Any], system: str, folder: Path, draws: int = 1000)
         say = teaching(every, job.item)
         setting, limits = made.removal.setting, job.tolerances
         window = window_map(setting, cloud, metal, coating, made.optics, limits, job.item.runout_mm, say)
+    mine = tuple(reading for reading in every if reading.coating == name)
+    open_ones = {record.name for record in to_read(every, job.item, job.head)}
     return Shown(
-        readings=tuple(reading for reading in every if reading.coating == name),
+        readings=mine,
         coating=name,
         first_line=made.removal.first_line,
         window=window,
         taught=taught_rows(after) if after else (),
+        patches=tuple(
+            PatchRow(
+                one.name,
+                f"{one}" if same_material(one, job.item, job.head) else f"{one}, marked with {one.looks[0].head}",
+                one.name in open_ones,
+            )
+            for one in patches_in(mine)
+        ),
     )
 
 
-def next_patch(data: Mapping[str, Any], system: str, folder: Path, surface: str = "scrap") -> str:
-    """Choose, keep and draw the next patch; where its drawing lies. `surface` is scrap or item."""
+def settings_of(reading: Any, system: str) -> str:
+    """Every setting that a reading is kept with, in one line."""
+    from rotary.passes.reading_words import settings_text
+
+    return settings_text(reading, system)
+
+
+def next_patch(
+    data: Mapping[str, Any], system: str, folder: Path, surface: str = "scrap", new: bool = False
+) -> tuple[str, str]:
+    """Choose, keep and draw the next patch, or again the one that is still to be read: its name, and what is said.
+
+    `surface` is scrap or item; `new` asks for another one in any case.
+    """
     from datetime import date
 
     from rotary.cli.patch_commands import cell_room
     from rotary.files import write_whole
     from rotary.job import job_from_data
-    from rotary.passes.kept_patch import new_patch
+    from rotary.passes.kept_patch import PatchWish, patch_to_mark
     from rotary.passes.patch_drawing import patch_svg
 
-    job = job_from_data(data, units=system)
+    job = for_machine(job_from_data(data, units=system))[0]
     slice_mm, room_mm = cell_room(job) if surface == "item" else (None, 60.0)
-    found, name = new_patch(
-        job.item,
-        job.head,
-        job.tolerances,
-        folder,
-        date.today().isoformat(),
-        job.passes,
-        9,
-        "item" if surface == "item" else "scrap",
-        slice_mm,
-        room_mm,
-    )
-    drawing = folder / f"{name.replace(' ', '-')}.svg"
-    write_whole(drawing, patch_svg(found).encode("utf-8"))
-    where = "a slice of the item" if surface == "item" else "scrap"
-    return f"{name}, on {where}: {found.changes} controls to change; its drawing at true size: {drawing}"
+    wish = PatchWish(None, "item" if surface == "item" else "scrap", slice_mm, room_mm, new=new)
+    day = date.today().isoformat()
+    found = patch_to_mark(job.item, job.head, job.tolerances, folder, day, job.passes, wish)
+    drawing = folder / f"{found.record.name.replace(' ', '-')}.svg"
+    write_whole(drawing, patch_svg(found.record).encode("utf-8"))
+    return found.record.name, "\n".join((*found.says, f"drawn at true size: {drawing}. Ctrl+K on the desk prints it."))
 
 
 def what_helps(data: Mapping[str, Any], system: str, folder: Path, told: Callable[[float], object]) -> str:
@@ -126,3 +151,10 @@ def strike_out(number: int, struck: bool, folder: Path) -> None:
     from rotary.passes.kept_readings import strike
 
     strike(number, folder, struck)
+
+
+def close_patch(name: str, folder: Path) -> None:
+    """Read nothing more of a patch; what was read of it stays."""
+    from rotary.passes.kept_readings import close_patch as close
+
+    close(name, folder)

@@ -13,7 +13,7 @@ from rotary.card.paper import card_paper
 from rotary.card.patch_paper import patch_paper
 from rotary.job import job_from_file
 from rotary.papers.formats import picture_written, written
-from rotary.passes.kept_patch import new_patch
+from rotary.passes.kept_patch import patch_to_mark
 from rotary.pictures import NAMES, picture
 from rotary.plan import plan
 
@@ -32,8 +32,8 @@ def main() -> None:
     card = written(lambda high: card_paper(made, "mm", DAY, high, ink), ".svg", "A4", fits_a_page=True)
     (HERE / "setup-card.svg").write_bytes(card.data)
     with tempfile.TemporaryDirectory() as folder:
-        found, name = new_patch(made.job.item, made.job.head, made.job.tolerances, Path(folder), DAY.isoformat())
-    patch = written(lambda _: patch_paper(found, name, made, DAY), ".svg", "A4", fits_a_page=True)
+        found = patch_to_mark(made.job.item, made.job.head, made.job.tolerances, Path(folder), DAY.isoformat())
+    patch = written(lambda _: patch_paper(found, made, "mm", DAY), ".svg", "A4", fits_a_page=True)
     (HERE / "proof-patch.svg").write_bytes(patch.data)
     for name in NAMES:
         drawn = picture(made, name, rings=ink if name == "unrolled" else None)

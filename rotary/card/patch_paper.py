@@ -2,66 +2,107 @@
 
 from collections.abc import Sequence
 from datetime import date
+from itertools import pairwise
 from typing import Final
 
 from rotary.card.essence import in_short
 from rotary.papers.drawing import FIRM_MM, Mark, Picture, Words, area, corners, line
-from rotary.papers.lines import clock, percent
-from rotary.papers.model import Notes, Paper, Section, Sentences, Shown, Table
-from rotary.passes.patch import Patch
-from rotary.passes.reading import OUTCOMES
-from rotary.passes.setting import Setting
+from rotary.papers.lines import percent
+from rotary.papers.model import Notes, Pairs, Paper, Section, Sentences, Shown, Table
+from rotary.passes.kept_patch import PatchToMark
+from rotary.passes.patches import GAP_MM, PatchRecord
+from rotary.passes.reading import OUTCOMES, Reading
+from rotary.passes.reading_words import columns_of, head_of, number_text, same_for_all, value_text
 from rotary.plan import Plan
 
 PASS_AFTER_PASS: Final = (
-    "A cell is marked pass after pass on one spot: stop after each of its numbers of passes, wipe, look, write, go on. "
+    "Mark a cell pass after pass on one spot. Stop after each of its numbers of passes, wipe, look, write, go on. "
     "Leave it once it is tinted or cut."
 )
 _BORDER_MM: Final = 6.0
+_PLACE: Final = ("cell", "at")
 
 
-def patch_paper(found: Patch, name: str, made: Plan, day: date | None = None) -> Paper:
-    """The patch to follow at the machine; a control that stays as it was is left blank."""
-    where = "a flat scrap of the same batch" if found.surface == "scrap" else "a hidden place of this item"
-    head = ("cell", "row", "col", "defocus mm", "kHz", "mm/s", "hatch mm", "power", "pause", "seen after passes")
+def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date | None = None) -> Paper:
+    """The patch to follow at the machine: every setting that its readings are kept with, in the cells or under them."""
+    record, first = to_mark.record, to_mark.record.looks[0]
+    last = [looks[-1] for looks in record.cells.values()]
+    columns = columns_of(last)
     warns, notes = in_short(made)
-    lead = (
-        f"{len(found.cells)} cells of {found.cell_width_mm:g} × {found.cell_height_mm:g} mm on {where}. One of them is "
-        f"right for the whole job in {percent(found.chance)} of {found.draws} draws. In this order {found.changes} "
-        "controls are changed."
-    )
     outcomes = tuple(f"{outcome}: {what}" for outcome, what in OUTCOMES.items())
+    head = (*_PLACE, *(head_of(name, system) for name in columns), "seen after passes")
+    cells = Table(
+        head,
+        tuple(_row(record, number, looks, columns, system) for number, looks in record.cells.items()),
+        "settings of each cell, in marking order; what changes from the cell before stands out (* in plain text)",
+        True,
+        len(head) - 1,
+        _changed(last, columns),
+    )
     return Paper(
         kind="proof patch",
-        name=f"{made.job.item.name}, {name}",
+        name=f"{first.item or made.job.item.name}, {record.name}",
         day=day or date.today(),
-        lead=lead,
+        lead=_lead(to_mark, len(_changed(last, columns))),
         stops=tuple(caution.says for caution in made.safety.cautions if caution.level == "stop"),
-        facts=(f"Coating: {made.job.item.coating or 'none'}. Beam: {made.optics.state}.",),
+        facts=(f"Chosen on {first.day}. Printed again it is the same patch, with the same name and cells.",),
         sections=(
-            Section("Before", (Sentences(found.before, "box"),)),
-            Section("The cells as they look on the surface, at true size", (Shown((patch_picture(found),)),)),
-            Section(
-                "Set for each cell what is not blank; write what you see",
-                (Table(head, patch_rows(found), "settings of each cell, in marking order", True, len(head) - 1),),
-            ),
-            Section("Read each cell as one of", (Sentences(outcomes),), "two"),
-            Section("Good to know", (Sentences((*found.notes, PASS_AFTER_PASS)),), "two"),
+            Section("Before", (Sentences(_before(made), "box"),), "left"),
+            Section("The cells as they look on the surface, at true size", (Shown((patch_picture(record),)),), "left"),
+            Section("The same for all cells: check each, too", (Pairs(same_for_all(last, system)),), "right"),
+            Section("Read each cell as one of", (Sentences(outcomes),), "right"),
+            Section("Set for each cell; write what you see", (cells,)),
+            Section("Good to know", (Sentences(_good_to_know(record)),), "two", aside=1),
             Section("Cautions in short", (Sentences(warns, "warn"), Sentences(notes)), "two"),
-            Section("What happened: date, who, batch of the coating", (Notes(3),)),
+            Section("What happened: date, who, batch of the coating", (Notes(3),), aside=2),
         ),
     )
 
 
-def patch_rows(found: Patch) -> tuple[tuple[str, ...], ...]:
-    """A row a cell: its number and place, the controls that change, and a place to write."""
-    rows: list[tuple[str, ...]] = []
-    previous: Setting | None = None
-    for cell in found.cells:
-        place = (f"{cell.number}", f"{cell.row}", f"{cell.column}")
-        rows.append((*place, *controls(cell.setting, previous), looks_to_write(cell.looks)))
-        previous = cell.setting
-    return tuple(rows)
+def _lead(to_mark: PatchToMark, changes: int) -> str:
+    record, first = to_mark.record, to_mark.record.looks[0]
+    size = f"{first.inked_width_mm:g} × {first.inked_height_mm:g} mm"
+    where = f" on {value_text('surface', first.surface)}" if first.surface else ""
+    wide, high = record.size_mm
+    lead = f"{len(record.cells)} cells of {size}{where}, {wide:g} × {high:g} mm in all. "
+    if to_mark.draws:
+        lead += f"One of them is right for the whole job in {percent(to_mark.chance)} of {to_mark.draws} draws. "
+    return f"{lead}In this order {changes} controls are changed."
+
+
+def _before(made: Plan) -> tuple[str, ...]:
+    pulses = made.job.head.pulse_durations_ns
+    fixed = f"Pulse width is fixed at {pulses[0]:g} ns on this laser: there is nothing to set. " * (len(pulses) == 1)
+    return (
+        "Degrease the place and let it dry; extraction on, enclosure shut.",
+        "Focus on the surface first. The lens counts from there: + is further away.",
+        f"{fixed}Set everything that is listed, the pulse too. A cell marked otherwise teaches what is not true.",
+        "Fill each cell with lines one way, without an outline: lines across would be a second pass.",
+        "Coating, metal, wall, laser or lens not as listed? Change the job, and print again.",
+        PASS_AFTER_PASS,
+    )
+
+
+def _good_to_know(record: PatchRecord) -> tuple[str, ...]:
+    notes = [
+        "A cell cools faster than the job and tells too little of tint: take the first slice as a reading too.",
+        "Cells are read with the bare eye under a slanting light, after a wipe: covered, haze, clear, tinted or cut.",
+    ]
+    surface = record.looks[0].surface
+    if surface == "item" and record.columns > 1:
+        many = record.columns
+        notes.append(f"{many} columns: turn the item by one index between them, so that each lies in its own slice.")
+    if surface == "scrap":
+        notes.append("The scrap is of the same batch: metal, wall, coating and colour, laid flat at the apex.")
+    return tuple(notes)
+
+
+def _row(
+    record: PatchRecord, number: int, looks: Sequence[Reading], columns: Sequence[str], system: str
+) -> tuple[str, ...]:
+    row, column = record.places[number]
+    settings = (number_text(name, getattr(looks[-1], name), system) for name in columns)
+    return (f"{number}", f"r{row}c{column}", *settings, looks_to_write([look.passes for look in looks]))
 
 
 def looks_to_write(looks: Sequence[int]) -> str:
@@ -73,29 +114,27 @@ def looks_to_write(looks: Sequence[int]) -> str:
     return "  ".join(f"{count}: ____" for count in looks)
 
 
-def controls(now: Setting, was: Setting | None) -> tuple[str, ...]:
-    """The controls of a cell as texts, blank where they stay as they were."""
-    texts: Sequence[tuple[str, str]] = [
-        ("defocus_mm", f"{now.defocus_mm:+g}"),
-        ("rate_khz", f"{now.rate_khz:g}"),
-        ("scan_speed_mm_s", f"{now.scan_speed_mm_s:.0f}"),
-        ("hatch_mm", f"{now.hatch_mm:.3f}"),
-        ("power_share", percent(now.power_share)),
-        ("pause_s", clock(now.pause_s)),
-    ]
-    return tuple("" if was is not None and getattr(was, name) == getattr(now, name) else text for name, text in texts)
+def _changed(cells: Sequence[Reading], columns: Sequence[str]) -> frozenset[tuple[int, int]]:
+    """Row and column of each control that is not as it was in the cell before; what is computed is no control."""
+    return frozenset(
+        (row, at)
+        for row, (was, now) in enumerate(pairwise(cells), 1)
+        for at, name in enumerate(columns, len(_PLACE))
+        if name != "energy_mj" and getattr(was, name) != getattr(now, name)
+    )
 
 
-def patch_picture(found: Patch) -> Picture:
+def patch_picture(record: PatchRecord) -> Picture:
     """The cells at true size, each with its number in it."""
-    wide, high = found.width_mm + 2 * _BORDER_MM, found.height_mm + 2 * _BORDER_MM
+    wide, high = (side + 2 * _BORDER_MM for side in record.size_mm)
+    cell_wide, cell_high = record.looks[0].inked_width_mm, record.looks[0].inked_height_mm
     marks: list[Mark] = [line(corners(0.0, 0.0, wide, high), FIRM_MM, (2.0, 1.2))]
-    for cell in found.cells:
-        x = _BORDER_MM + (cell.column - 1) * (found.cell_width_mm + found.gap_mm)
-        y = high - _BORDER_MM - cell.row * found.cell_height_mm - (cell.row - 1) * found.gap_mm
-        marks.append(area(corners(x, y, x + found.cell_width_mm, y + found.cell_height_mm), 0.88))
-        marks.append(line(corners(x, y, x + found.cell_width_mm, y + found.cell_height_mm), FIRM_MM))
-        middle = (x + found.cell_width_mm / 2, y + found.cell_height_mm / 2 - 1.0)
-        marks.append(Words(f"{cell.number}", *middle, 2.8, "middle", "bold"))
-    says = f"{found.rows} rows and {found.columns} columns, cell 1 at the upper left; the numbers are not marked."
+    for number, (row, column) in record.places.items():
+        x = _BORDER_MM + (column - 1) * (cell_wide + GAP_MM)
+        y = high - _BORDER_MM - row * cell_high - (row - 1) * GAP_MM
+        marks.append(area(corners(x, y, x + cell_wide, y + cell_high), 0.88))
+        marks.append(line(corners(x, y, x + cell_wide, y + cell_high), FIRM_MM))
+        middle = (x + cell_wide / 2, y + cell_high / 2 - 1.0)
+        marks.append(Words(f"{number}", *middle, 2.8, "middle", "bold"))
+    says = f"{record.rows} rows and {record.columns} columns, cell 1 at the upper left; the numbers are not marked."
     return Picture(wide, high, tuple(marks), "Proof patch", says)

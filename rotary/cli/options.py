@@ -40,6 +40,13 @@ def inches_argument(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--inches", action="store_true", help="lengths in inches where they are not typed in mm")
 
 
+def which_patch_arguments(parser: argparse.ArgumentParser) -> None:
+    """Whether a patch is printed again, or a new one made in any case."""
+    which = parser.add_mutually_exclusive_group()
+    which.add_argument("--patch", metavar="N", type=whole(1, 10**6), help="print this patch again, as it is kept")
+    which.add_argument("--new", action="store_true", help="a new patch, even where the same one is still to be read")
+
+
 def plain_argument(parser: argparse.ArgumentParser) -> None:
     """Whether anything may be drawn with characters."""
     parser.add_argument("--plain", action="store_true", help="plain lines for a screen reader: nothing drawn")

@@ -8,6 +8,7 @@ from rotary.cli.options import (
     plain_argument,
     rig_arguments,
     to_arguments,
+    which_patch_arguments,
 )
 from rotary.cli.store_arguments import Adder
 
@@ -43,6 +44,7 @@ def add_paper_commands(command: Adder) -> None:
     job_argument(paper)
     paper.add_argument("paper_name", metavar="PAPER", choices=PAPERS, help=f"one of {', '.join(PAPERS)}")
     to_arguments(paper, required=True)
+    which_patch_arguments(paper)
     folder_argument(paper)
     output_arguments(paper, out=False)
     rig_arguments(paper)

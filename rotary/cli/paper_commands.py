@@ -42,6 +42,8 @@ def refuse_two_kinds(asked: argparse.Namespace) -> None:
 
 def paper(asked: argparse.Namespace) -> int:
     """Any paper of a job."""
+    if asked.paper_name != "proof-patch" and (asked.new or asked.patch is not None):
+        raise FileTrouble("--patch and --new are for a proof-patch alone: leave them out")
     made = commands.planned(commands.for_machine(asked), asked.draws)
     return put_on_paper(made, asked, asked.paper_name)
 
@@ -78,6 +80,8 @@ def put_on_paper(
         sources=(*sources, *_sources(asked, made)),
         first=tuple(first),
         forecast=Path(asked.forecast) if getattr(asked, "forecast", None) else None,
+        patch=getattr(asked, "patch", None),
+        new_patch=getattr(asked, "new", False),
     )
     with waiting("setting the paper") as tell:
         done = printed(made, order, tell)

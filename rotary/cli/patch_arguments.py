@@ -5,7 +5,7 @@ from collections.abc import Callable
 from typing import Protocol
 
 from rotary.cli import patch_commands as run
-from rotary.cli.options import folder_argument, job_argument, whole
+from rotary.cli.options import folder_argument, inches_argument, job_argument, which_patch_arguments, whole
 
 Added = argparse.ArgumentParser
 _SEEN = ("covered", "haze", "clear", "tinted", "cut")
@@ -24,10 +24,18 @@ def add_patch_commands(command: Adder) -> None:
         "patch", run.patch, "choose the cells of a proof patch and keep them to be read", "rotary patch regatta-bottle"
     )
     job_argument(patch)
-    patch.add_argument("--cells", metavar="N", type=whole(4, 16), default=9, help="how many cells (9)")
-    patch.add_argument("--on", choices=("scrap", "item"), default="scrap", help="a flat scrap, or a slice of the item")
+    patch.add_argument(
+        "--cells",
+        metavar="N",
+        type=whole(4, 16),
+        help="how many cells (9, or as many as the patch has that is printed again)",
+    )
+    patch.add_argument("--on", choices=("scrap", "item"), help="a flat scrap (if left out), or a slice of the item")
+    which_patch_arguments(patch)
     patch.add_argument("--svg", metavar="FILE", help="write the drawing at true size")
-    _common(patch)
+    patch.add_argument("--json", action="store_true", help="the cells with all their settings as JSON")
+    inches_argument(patch)
+    _common(patch, " or more: cells that are marked are chosen with no fewer")
     read = command(
         "read-patch",
         run.read_patch,
@@ -41,7 +49,9 @@ def add_patch_commands(command: Adder) -> None:
         nargs="+",
         help=f"a cell and what was seen at each look, with commas: one of {', '.join(_SEEN)}, not-read",
     )
-    read.add_argument("--patch", metavar="N", type=whole(1, 10**6), help="an older patch (the newest if left out)")
+    read.add_argument(
+        "--patch", metavar="N", type=whole(1, 10**6), help="which patch (if left out, the one that is still to be read)"
+    )
     read.add_argument("--note", metavar="TEXT", default="", help="a note to these readings")
     _common(read)
     came = command(
@@ -64,6 +74,12 @@ def add_patch_commands(command: Adder) -> None:
     kept.add_argument(
         "--strike", metavar="N", type=whole(1, 10**9), help="strike out a reading: it teaches nothing more"
     )
+    kept.add_argument(
+        "--close-patch",
+        metavar="N",
+        type=whole(1, 10**6),
+        help="nothing more will be read of this patch: its looks to come are struck out",
+    )
     kept.add_argument("--count-again", metavar="N", type=whole(1, 10**9), help="let a struck reading count again")
     _common(kept)
 
@@ -80,8 +96,8 @@ def add_patch_commands(command: Adder) -> None:
     _common(helps)
 
 
-def _common(parser: Added) -> None:
+def _common(parser: Added, least: str = "") -> None:
     folder_argument(parser)
     parser.add_argument(
-        "--draws", metavar="N", type=whole(100, 100_000), default=1000, help="draws for the chances (1000)"
+        "--draws", metavar="N", type=whole(100, 100_000), default=1000, help=f"draws for the chances (1000{least})"
     )

@@ -5,12 +5,16 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from rotary.cli.commands import job_of, on_named_rig
+from rotary.cli.commands import job_of, on_named_rig, system_of
+from rotary.cli.options import USUAL_DRAWS
 from rotary.cli.output import OK, say
 from rotary.errors import Fault, Refused, brief, refuse
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from rotary.job import Job
+    from rotary.passes.kept_patch import PatchToMark, PatchWish
     from rotary.passes.learning import Learned
     from rotary.passes.reading import Reading
 
@@ -28,33 +32,54 @@ def _learned(job: "Job", readings: "tuple[Reading, ...]", draws: int) -> "Learne
 
 
 def patch(asked: argparse.Namespace) -> int:
-    """Choose the cells, keep them as not read yet, print them and draw them."""
-    from rotary.cli.patch_lines import patch_lines
-    from rotary.passes.kept_patch import new_patch
+    """Choose the cells, or take those of a patch that is still to be read; print and draw them."""
+    from rotary.card.patch_paper import patch_paper
+    from rotary.papers.text import text_lines
+    from rotary.passes.kept_patch import patch_to_mark
     from rotary.passes.patch_drawing import patch_svg
+    from rotary.plan import plan
 
     job = on_named_rig(job_of(asked.job))
-    slice_mm, room_mm = cell_room(job) if asked.on == "item" else (None, 60.0)
-    found, name = new_patch(
-        job.item,
-        job.head,
-        job.tolerances,
-        _folder(asked),
-        date.today().isoformat(),
-        job.passes,
-        asked.cells,
-        asked.on,
-        slice_mm,
-        room_mm,
-        asked.draws,
+    wish = _wish(asked, job)
+    made = plan(job, 0)
+    day = date.today()
+    draws = max(asked.draws, USUAL_DRAWS)
+    to_mark = patch_to_mark(
+        job.item, job.head, job.tolerances, _folder(asked), day.isoformat(), job.passes, wish, draws
     )
     if asked.svg is not None:
         from rotary.files import write_whole
 
-        write_whole(Path(asked.svg), patch_svg(found).encode("utf-8"))
-    say("\n".join(patch_lines(found, name)) + "\n")
-    say(f"\nThe cells are kept. When they are marked: rotary read-patch {asked.job} 1=covered,clear 2=haze ...\n")
+        write_whole(Path(asked.svg), patch_svg(to_mark.record).encode("utf-8"))
+    if asked.json:
+        say(_patch_json(to_mark))
+        return OK
+    say("\n".join(text_lines(patch_paper(to_mark, made, system_of(asked), day))) + "\n")
+    say("".join(f"  - {text}\n" for text in to_mark.says))
+    number = to_mark.record.name.removeprefix("patch ")
+    how = f"rotary read-patch {asked.job} --patch {number} 1=covered,clear 2=haze ..."
+    say(f"\nThe cells are kept. When they are marked: {how}\n")
     return OK
+
+
+def _wish(asked: argparse.Namespace, job: "Job") -> "PatchWish":
+    """Which patch is asked for; raises Refused where a kept one is asked for with cells that it may not have."""
+    from rotary.passes.kept_patch import PatchWish
+
+    if asked.patch is not None and (asked.cells or asked.on):
+        raise refuse("patch", f"patch {asked.patch} has its cells already: leave --cells and --on out, or --patch.")
+    slice_mm, room_mm = cell_room(job) if asked.on == "item" else (None, 60.0)
+    return PatchWish(asked.cells, asked.on, slice_mm, room_mm, asked.patch, asked.new)
+
+
+def _patch_json(to_mark: "PatchToMark") -> str:
+    """A patch with every look at every cell as it is kept: the unit of each number stands in its name."""
+    import json
+
+    looks = [look.model_dump(mode="json", by_alias=False) for look in to_mark.record.looks]
+    told = {"patch": to_mark.record.name, **to_mark._asdict(), "readings": looks}
+    del told["record"]
+    return json.dumps(told, indent=2, ensure_ascii=False) + "\n"
 
 
 # A cell may sag so far: some millimetres out of focus that is two or three per cent of the fluence.
@@ -72,33 +97,43 @@ def cell_room(job: "Job") -> tuple[float, float]:
 
 
 def read_patch(asked: argparse.Namespace) -> int:
-    """Write down what was seen in the cells of the newest patch, or of the one named; say what it taught."""
+    """Write down what was seen in the cells of the patch that is to be read, or of the one named; what it taught."""
     from rotary.passes.kept_readings import change_readings, readings_in
+    from rotary.passes.patches import named_patch, patch_to_read, patches_in
+    from rotary.passes.reading import NOT_READ
 
     job, folder = on_named_rig(job_of(asked.job)), _folder(asked)
     readings = readings_in(folder)
-    mine = [r for r in readings if r.source == "patch" and r.coating == (job.item.coating or "none")]
-    if not mine:
-        raise refuse("", f"no patch is kept for this coating: write first rotary patch {asked.job}.")
-    name = mine[-1].patch if asked.patch is None else f"patch {asked.patch}"
-    cells: dict[int, list[Reading]] = {}
-    for r in mine:
-        if r.patch == name and r.cell is not None:
-            cells.setdefault(r.cell, []).append(r)
-    if not cells:
-        raise refuse("patch", f"there is no {name} of this coating: see rotary readings.")
+    if asked.patch is None:
+        record = patch_to_read(readings, job.item, job.head)
+    else:
+        record = named_patch(asked.patch, readings, job.item, job.head)
+    cells = record.cells
+    seen = _seen(asked.seen, {cell: [look.passes for look in looks] for cell, looks in cells.items()}, record.name)
     note = {"note": asked.note} if asked.note else {}
-    seen = _seen(asked.seen, {cell: [r.passes for r in looks] for cell, looks in cells.items()})
-    changes = {
-        look.number: {"outcome": outcome, **note}
-        for cell, outcomes in seen.items()
-        for look, outcome in zip(cells[cell], outcomes, strict=False)
-    }
+    changes: dict[int, dict[str, object]] = {}
+    before = []
+    for cell, outcomes in seen.items():
+        for look, outcome in zip(cells[cell], outcomes, strict=False):
+            # What was struck out only because nothing more was to be read of its patch counts once it is read.
+            closed = {"struck": False} if look.struck and look.outcome == NOT_READ else {}
+            changes[look.number] = {"outcome": outcome, **note, **closed}
+            if look.outcome not in (NOT_READ, outcome):
+                many = "1 pass" if look.passes == 1 else f"{look.passes} passes"
+                before.append(f"cell {cell} after {many} was {look.outcome}, and is {outcome} now")
     change_readings(changes, folder)
-    return _say_taught(job, readings_in(folder), asked)
+    now = readings_in(folder)
+    record = next(one for one in patches_in(now) if one.name == record.name)
+    said = (f"written down for {record.name}: cell {_listed(seen)}", f"now {record}", *before)
+    say("".join(f"{text}\n" for text in said) + "\n")
+    return _say_taught(job, now, asked)
 
 
-def _seen(texts: list[str], cells: dict[int, list[int]]) -> dict[int, list[str]]:
+def _listed(cells: "Iterable[int]") -> str:
+    return ", ".join(map(str, sorted(cells)))
+
+
+def _seen(texts: list[str], cells: dict[int, list[int]], name: str) -> dict[int, list[str]]:
     """Cells and what was seen at each look, in their order, from "3=covered,clear"; every fault at once."""
     from rotary.passes.reading import NOT_READ, OUTCOMES
 
@@ -106,19 +141,25 @@ def _seen(texts: list[str], cells: dict[int, list[int]]) -> dict[int, list[str]]
     known = (*OUTCOMES, NOT_READ)
     for text in texts:
         number, sign, words = text.partition("=")
-        if not sign or not number.strip().isdigit() or int(number) not in cells:
-            faults.append(Fault("", f"{brief(text)} names no cell: write for example {min(cells)}=clear."))
+        cell = int(number) if number.strip().isdecimal() and len(number) < 9 else 0
+        if not sign or cell not in cells:
+            says = (
+                f"{brief(text)} names no cell of {name}: write one of {_listed(cells)}, for example {min(cells)}=clear."
+            )
+            faults.append(Fault("", says))
             continue
-        looks = cells[int(number)]
+        looks = cells[cell]
         outcomes = [word.strip().lower().replace("-", " ") for word in words.split(",")]
         if any(outcome not in known for outcome in outcomes):
             faults.append(Fault("", f"{brief(text)} is nothing that is seen: write one of {', '.join(known)}."))
         elif len(outcomes) > len(looks):
             after = ", ".join(map(str, looks))
-            says = f"cell {int(number)} is looked at after {after} passes, so {brief(text)} says too much"
+            says = f"cell {cell} is looked at after {after} passes, so {brief(text)} says too much"
             faults.append(Fault("", f"{says}: write at most {len(looks)}, in that order."))
+        elif cell in seen:
+            faults.append(Fault("", f"cell {cell} is written twice: write it once, with a word for each look."))
         else:
-            seen[int(number)] = outcomes
+            seen[cell] = outcomes
     if faults:
         raise Refused(faults)
     return seen
@@ -147,8 +188,10 @@ def _say_taught(
 
 def came_out(asked: argparse.Namespace) -> int:
     """Take a real job as a reading: the setting that is planned now, and what came of it."""
+    from rotary.papers.lines import wrapped
     from rotary.passes.kept_readings import add_readings, readings_in
     from rotary.passes.reading import reading_of
+    from rotary.passes.reading_words import settings_text
     from rotary.plan import plan
 
     job, folder = on_named_rig(job_of(asked.job)), _folder(asked)
@@ -173,19 +216,22 @@ def came_out(asked: argparse.Namespace) -> int:
         focus_mm=job.tolerances.focus_mm,
     )
     kept = add_readings([new], folder)
-    say(f"kept as reading {kept[0].number}\n\n")
+    lines = wrapped(f"kept as reading {kept[0].number}, marked so: {settings_text(kept[0])}", "", "")
+    say("\n".join(lines) + "\n\n")
     return _say_taught(job, readings_in(folder), asked)
 
 
 def readings(asked: argparse.Namespace) -> int:
-    """List the readings; strike one out or let it count again."""
+    """List the readings; strike one out or let it count again; close a patch."""
     from rotary.cli.patch_lines import reading_lines
-    from rotary.passes.kept_readings import readings_in, strike
+    from rotary.passes.kept_readings import close_patch, readings_in, strike
 
     folder = _folder(asked)
     earlier = None
     if asked.strike is not None or asked.count_again is not None:
         earlier = "before that", readings_in(folder)
+    if asked.close_patch is not None:
+        close_patch(f"patch {asked.close_patch}", folder)
     if asked.strike is not None:
         strike(asked.strike, folder)
     if asked.count_again is not None:

@@ -1,93 +1,27 @@
-"""Papers about the proof patch: the cells to key in, the readings, what they taught."""
+"""What was read in proof patches and what it taught, in lines."""
 
 from collections.abc import Sequence
 from typing import Final
 
-from rotary.card.patch_paper import PASS_AFTER_PASS, looks_to_write
-from rotary.papers.lines import clock, listed, percent, table, title, wrapped
+from rotary.papers.lines import percent, table, title, wrapped
 from rotary.passes.learning import Taught
-from rotary.passes.patch import Patch
-from rotary.passes.reading import OUTCOMES, Reading
-from rotary.passes.setting import Setting
+from rotary.passes.reading import Reading
+from rotary.passes.reading_words import head_of, number_text
 from rotary.passes.what_helps import Helped
 from rotary.passes.wording import FAIR, in_ten
 
 _MARKS: Final = {"covered": "#", "haze": "%", "clear": " ", "tinted": "~", "cut": "x", "not read": "."}
 
 
-def patch_lines(patch: Patch, name: str) -> list[str]:
-    """The patch to follow at the machine: cells in the order of marking, with boxes for what is seen."""
-    where = "a flat scrap of the same batch" if patch.surface == "scrap" else "a hidden place of this item"
-    size = f"{patch.width_mm:.0f} × {patch.height_mm:.0f} mm"
-    lines = [
-        title(f"Proof {name}"),
-        *wrapped(
-            f"{len(patch.cells)} cells of {patch.cell_width_mm:g} × {patch.cell_height_mm:g} mm on {where}, {size} in "
-            f"all. One of them is right for the whole job in {percent(patch.chance)} of {patch.draws} draws. "
-            f"In this order {patch.changes} controls are changed."
-        ),
-        *listed((f"before: {text}" for text in patch.before), "  [ ] "),
-    ]
-    rows: list[tuple[str, ...]] = [
-        ("cell", "row", "col", "defocus mm", "hatch mm", "kHz", "mm/s", "power", "pause", "seen after passes")
-    ]
-    previous: Setting | None = None
-    for cell in patch.cells:
-        now, was = cell.setting, previous
-        rows.append(
-            (f"[ ] {cell.number}", f"{cell.row}", f"{cell.column}", *_controls(now, was), looks_to_write(cell.looks))
-        )
-        previous = now
-    lines += table(rows)
-    lines += wrapped("A control that stays as it was in the cell before is left blank. " + PASS_AFTER_PASS)
-    lines += [*grid_lines(patch), title("Read each cell as one of")]
-    lines += listed(f"{outcome}: {what}" for outcome, what in OUTCOMES.items())
-    return [*lines, *listed(patch.notes)]
-
-
-def _controls(now: Setting, was: Setting | None) -> tuple[str, ...]:
-    texts = [
-        ("defocus_mm", f"{now.defocus_mm:+g}"),
-        ("hatch_mm", f"{now.hatch_mm:.3f}"),
-        ("rate_khz", f"{now.rate_khz:g}"),
-        ("scan_speed_mm_s", f"{now.scan_speed_mm_s:.0f}"),
-        ("power_share", percent(now.power_share)),
-        ("pause_s", clock(now.pause_s)),
-    ]
-    return tuple("" if was is not None and getattr(was, name) == getattr(now, name) else text for name, text in texts)
-
-
-def grid_lines(patch: Patch) -> list[str]:
-    """Where each cell lies, as it looks on the surface."""
-    at = {(cell.row, cell.column): cell.number for cell in patch.cells}
-    rows = []
-    for row in range(1, patch.rows + 1):
-        numbers = [at.get((row, column)) for column in range(1, patch.columns + 1)]
-        rows.append("      " + " ".join(f"[{number:>2}]" if number else "    " for number in numbers))
-    return ["", *rows, ""]
-
-
 def reading_lines(readings: Sequence[Reading]) -> list[str]:
     """The readings that are kept, one a line."""
-    rows = [("no", "day", "from", "cell", "J/cm²", "passes", "power", "mm/s", "hatch", "defocus", "read as", "note")]
+    shown = ("power_share", "rate_khz", "duration_ns", "scan_speed_mm_s", "hatch_mm", "defocus_mm")
+    rows = [("no", "day", "from", "cell", "passes", *map(head_of, shown), "read as", "note")]
     for r in readings:
-        spot_cm = r.spot_um * 1e-4 / 2 * (1 + (r.defocus_mm / r.rayleigh_mm) ** 2) ** 0.5
-        peak = 2 * r.energy_mj * 1e-3 / (3.141592653589793 * spot_cm**2)
+        settings = (number_text(name, getattr(r, name)) for name in shown)
+        outcome = f"{_MARKS[r.outcome]} {r.outcome}" + (" (struck out)" if r.struck else "")
         rows.append(
-            (
-                f"{r.number}",
-                r.day,
-                r.patch or r.source,
-                f"{r.cell or '-'}",
-                f"{peak:.2f}",
-                f"{r.passes}",
-                percent(r.power_share),
-                f"{r.scan_speed_mm_s:.0f}",
-                f"{r.hatch_mm:.3f}",
-                f"{r.defocus_mm:+g}",
-                f"{_MARKS[r.outcome]} {r.outcome}" + (" (struck out)" if r.struck else ""),
-                r.note,
-            )
+            (f"{r.number}", r.day, r.patch or r.source, f"{r.cell or '-'}", f"{r.passes}", *settings, outcome, r.note)
         )
     return table(rows)
 

@@ -20,17 +20,19 @@ from rotary.passes.depth import (
     taught,
     teaching,
 )
+from rotary.passes.reading_words import controls_text
 from rotary.plan import plan
 
 
 class DepthFound(NamedTuple):
-    """The answer, the warmth of a solid part, the time, and what to write into a reading to keep it."""
+    """The answer, the warmth of a solid part, the time, what a reading is kept with, and that in words."""
 
     answer: DepthAnswer
     warmth: PartWarmth | None
     time_s: float
     notes: tuple[str, ...]
     stamp: dict[str, Any]
+    marked_so: str
 
 
 def depth_of(
@@ -67,4 +69,8 @@ def depth_of(
     left = tuple(
         [f"{len(readings) - len(own)} readings are of another metal or head."] if len(own) < len(readings) else []
     )
-    return DepthFound(found, warmth, time, (*left, *finishing_notes(metal, wanted)), stamp)
+    so = (
+        f"Mark with {controls_text(setting)}: {setting.dose_j_mm2:.4g} J/mm² a pass in {job.item.metal} with "
+        f"{job.head.name}. A reading is kept with that: one marked otherwise teaches what is not true."
+    )
+    return DepthFound(found, warmth, time, (so, *left, *finishing_notes(metal, wanted)), stamp, so)

@@ -247,20 +247,22 @@ def _table(block: Table) -> str:
         return ' class="words"' if column == block.wide else ""
 
     head = "".join(f'<th scope="col"{kind(at)}>{_text(cell)}</th>' for at, cell in enumerate(block.head))
-    rows = "".join(f"<tr>{_row(block, row, kind)}</tr>" for row in block.rows)
+    rows = "".join(f"<tr>{_row(block, place, row, kind)}</tr>" for place, row in enumerate(block.rows))
     return (
         f'<div class="wide"><table><caption>{_text(block.caption)}</caption><thead><tr>{head}</tr></thead>'
         f"<tbody>{rows}</tbody></table></div>"
     )
 
 
-def _row(block: Table, row: tuple[str, ...], kind: Callable[[int], str]) -> str:
+def _row(block: Table, place: int, row: tuple[str, ...], kind: Callable[[int], str]) -> str:
     cells = []
     for at, cell in enumerate(row):
         text = _text(cell)
         if cell and set(cell) == {"_"}:
             name = _text(f"{block.head[at]}, {row[0]}")
             text = f'<input class="write" type="text" aria-label="{name}">'
+        if (place, at) in block.strong:
+            text = f"<strong>{text}</strong>"
         if at == 0:
             box = f'<label><input type="checkbox"><span>{text}</span></label>' if block.boxed else text
             cells.append(f'<th scope="row">{box}</th>')

@@ -61,7 +61,8 @@ class Pairs:
 class Table:
     """Columns with a head; `wide` is the column of words that are wrapped, `boxed` puts a box before each row.
 
-    A cell of underscores is a place to write. `caption` says what it is for those who can't see it.
+    A cell of underscores is a place to write. `caption` says what it is for those who can't see it. `strong` are the
+    cells that stand out, as row and column counted from 0; the head is no row.
     """
 
     head: tuple[str, ...]
@@ -69,6 +70,7 @@ class Table:
     caption: str
     boxed: bool = False
     wide: int | None = None
+    strong: frozenset[tuple[int, int]] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)

@@ -82,16 +82,17 @@ def _pairs(block: Pairs) -> list[str]:
 
 
 def _table(block: Table) -> list[str]:
-    return [block.caption, *(_row(block, row) for row in block.rows)]
+    return [block.caption, *(_row(block, place, row) for place, row in enumerate(block.rows))]
 
 
-def _row(block: Table, row: tuple[str, ...]) -> str:
+def _row(block: Table, place: int, row: tuple[str, ...]) -> str:
     cells = []
-    for name, cell in zip(block.head, row, strict=True):
+    for at, (name, cell) in enumerate(zip(block.head, row, strict=True)):
         if re.fullmatch(r"_+", cell.strip()):
             cells.append(f"{name} to be written down" if name else "a place to write")
         elif cell.strip():
-            cells.append(f"{name} {cell}".strip())
+            changed = ", changed" if (place, at) in block.strong else ""
+            cells.append(f"{name} {cell}{changed}".strip())
     return ("To tick: " if block.boxed else "") + ", ".join(cells)
 
 

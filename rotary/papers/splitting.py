@@ -19,7 +19,10 @@ def halves(one: Block) -> tuple[Block, Block] | None:
         return None
     # Pictures stand two in a row.
     half = max(2 * (len(things) // 4), 1) if isinstance(one, Shown) else len(things) // 2
-    return replace(one, **{name: things[:half]}), replace(one, **{name: things[half:]})
+    first, second = replace(one, **{name: things[:half]}), replace(one, **{name: things[half:]})
+    if isinstance(second, Table):
+        second = replace(second, strong=frozenset((row - half, column) for row, column in second.strong))
+    return first, second
 
 
 _PARTS: dict[type, str] = {

@@ -84,7 +84,11 @@ def _pairs(block: Pairs) -> list[str]:
 
 
 def _table(block: Table) -> list[str]:
-    rows = [block.head, *block.rows]
+    marked = (
+        tuple(f"*{cell}" if (at, column) in block.strong else cell for column, cell in enumerate(row))
+        for at, row in enumerate(block.rows)
+    )
+    rows = [block.head, *marked]
     if block.boxed:
         rows = [(row[0] if not place else f"[ ] {row[0]}", *row[1:]) for place, row in enumerate(rows)]
     # The last column of a table of text is flush left; a table of figures has none.

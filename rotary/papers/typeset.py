@@ -285,7 +285,6 @@ def _table(block: Table, wide: float, size: Size) -> Laid:
     widths = column_widths(rows, wide - edge, body, block.wide)
     parts = []
     for place, row in enumerate(rows):
-        face: Face = "bold" if place == 0 else "plain"
         marks: list[Mark] = []
         written = any("____" in cell for cell in row)
         lines, at, high = 1, edge, WRITTEN_MM if written else LEADING * body + 0.5
@@ -294,6 +293,7 @@ def _table(block: Table, wide: float, size: Size) -> Laid:
                 marks.append(line([(at, -high + 0.3), (at + room - 1.5, -high + 0.3)], HAIR_MM, (), 0.4))
                 at += room
                 continue
+            face: Face = "bold" if place == 0 or (place - 1, column) in block.strong else "plain"
             words = broken(cell, max(room - 1.2, 1.0), body, face) if cell else []
             lines = max(lines, len(words))
             for depth, text in enumerate(words):

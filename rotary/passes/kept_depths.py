@@ -49,6 +49,7 @@ def told_depth(number: int, one: DepthReading) -> str:
     '3  18 µm after 10 passes, gauge of 1 µm, brass-c26000, struck out'
     """
     about = [f"{one.depth_um:g} µm after {one.passes} passes", f"gauge of {one.resolution_um:g} µm"]
+    about += [f"{one.dose_j_mm2:.4g} J/mm² a pass"] if one.dose_j_mm2 else []
     about += [name for name in (one.metal, one.head) if name]
     return f"{number}  " + ", ".join([*about, *(["struck out"] if one.struck else [])])
 

@@ -18,7 +18,7 @@ from rotary.faults import faults_of
 from rotary.files import is_there, told, toml_tables, write_whole
 from rotary.model import quantity_of
 from rotary.passes.one_writer import one_writer
-from rotary.passes.reading import Outcome, Reading
+from rotary.passes.reading import NOT_READ, Outcome, Reading
 
 FILE_NAME: Final = "readings.toml"
 LARGEST_BYTES: Final = 20_000_000
@@ -83,24 +83,45 @@ def add_readings(new: Iterable[Reading], folder: Path) -> tuple[Reading, ...]:
     return after[len(before) :]
 
 
-def add_patch(cells: Sequence[Reading], folder: Path) -> str:
-    """Add the cells of a patch, not read yet, under the next name of a patch, which it returns."""
+def add_patch(
+    cells: Sequence[Reading], folder: Path, kept: Callable[[tuple[Reading, ...]], str] = lambda _: ""
+) -> tuple[str, bool]:
+    """Add the cells of a patch, not read yet, under the next name of a patch: that name, and whether it is new.
+
+    `kept` gives the name of the patch among the readings that has these cells already, if one has: nothing is added
+    then. It is asked while no other program writes, so that two that print one patch at once keep one.
+    """
     named: list[str] = []
 
     def more(old: tuple[Reading, ...]) -> tuple[Reading, ...]:
+        if again := kept(old):
+            named.append(again)
+            return old
         last = max((int(r.patch.removeprefix("patch ")) for r in old if _PATCH.fullmatch(r.patch)), default=0)
         number = max((reading.number for reading in old), default=0)
         named.append(f"patch {last + 1}")
         update = ({"number": number + 1 + at, "patch": named[-1]} for at in range(len(cells)))
         return (*old, *(cell.model_copy(update=changes) for cell, changes in zip(cells, update, strict=True)))
 
-    _changed(folder, more)
-    return named[-1]
+    before, after = _changed(folder, more)
+    return named[-1], after != before
 
 
 def strike(number: int, folder: Path, struck: bool = True) -> Reading:
     """Strike a reading out, or let it count again; raises Refused where there is none of that number."""
     return change_readings({number: {"struck": struck}}, folder)[0]
+
+
+def close_patch(name: str, folder: Path) -> None:
+    """Strike out what is not read of a patch: nothing more will be. Raises Refused where there is no such patch."""
+
+    def closed(old: tuple[Reading, ...]) -> tuple[Reading, ...]:
+        if not any(r.patch == name for r in old):
+            raise refuse("close-patch", f"there is no {name}: see rotary readings.")
+        gone = [r.patch == name and r.outcome == NOT_READ for r in old]
+        return tuple(r.model_copy(update={"struck": True}) if out else r for r, out in zip(old, gone, strict=True))
+
+    _changed(folder, closed)
 
 
 def read_as(number: int, outcome: Outcome, folder: Path, note: str | None = None) -> Reading:
@@ -128,7 +149,8 @@ def _changed(
     with one_writer(folder):
         before = readings_in(folder)
         after = change(before)
-        write_whole(folder / FILE_NAME, (_ABOUT + "".join(map(_table, after))).encode("utf-8"))
+        if after != before:
+            write_whole(folder / FILE_NAME, (_ABOUT + "".join(map(_table, after))).encode("utf-8"))
     return before, after
 
 

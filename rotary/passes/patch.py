@@ -21,6 +21,7 @@ from rotary.passes.beliefs import Coating, Draws, RefusedCoating, substances
 from rotary.passes.choosing import durations_of, setting_from
 from rotary.passes.grid import LEAST_POWER_SHARE, Grid, grid, worst_places
 from rotary.passes.looking import MOST_LOOKED, each_pass, stopping
+from rotary.passes.patches import GAP_MM
 from rotary.passes.setting import Setting
 from rotary.passes.window import PASSES, passes
 from rotary.passes.wishes import FREE, Wishes, held
@@ -74,8 +75,6 @@ class Patch(Model):
     chance: float
     changes: int
     draws: int
-    before: tuple[str, ...]
-    notes: tuple[str, ...]
 
     @property
     def width_mm(self) -> float:
@@ -228,7 +227,7 @@ def _laid_out(
     draws: int,
 ) -> Patch:
     """Cells in rows and columns: a square on scrap, a column within one slice (or more slices) on the item."""
-    count, gap = len(chosen), 2.0
+    count, gap = len(chosen), GAP_MM
     width = height = 5.0
     if surface == "item":
         wide = slice_mm or WIDEST_CELL_MM
@@ -247,16 +246,6 @@ def _laid_out(
         Cell(number=at + 1, row=at % rows + 1, column=at // rows + 1, setting=setting, chance=own, looks=looks)
         for at, (setting, own, looks) in enumerate(chosen)
     )
-    notes = [
-        "A cell cools faster than the job and tells too little of tint: take the first slice as a reading too.",
-        "Cells are read with the bare eye under a slanting light, after a wipe: covered, haze, clear, tinted or cut.",
-    ]
-    if surface == "item" and columns > 1:
-        notes.append(f"{columns} columns: turn the item by one index between them, so that each lies in its own slice.")
-    if surface == "scrap":
-        notes.append(
-            "The scrap must be of the same batch: same metal, wall, coating and colour, laid flat at the apex."
-        )
     return Patch(
         cells=cells,
         rows=rows,
@@ -268,9 +257,4 @@ def _laid_out(
         chance=chance,
         changes=changes_of([setting for setting, *_ in chosen]),
         draws=draws,
-        before=(
-            "Degrease the place and let it dry; extraction on, enclosure shut.",
-            "Set the focus as for the job: the defocus of each cell counts from the surface.",
-        ),
-        notes=tuple(notes),
     )

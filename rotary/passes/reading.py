@@ -27,7 +27,8 @@ class Reading(Model):
 
     A cell that is not read yet, or never will be, is there as "not read". `struck` readings stay in the
     file but teach nothing. `inked_*` are the sides of what was marked in one place: the cell, or the
-    ink of a slice.
+    ink of a slice. `item` is the name of what it was chosen for, `surface` where its cells lie and `row` and
+    `column` its place among them; readings from before these were kept have none.
     """
 
     number: int = Field(ge=1)
@@ -38,6 +39,10 @@ class Reading(Model):
     outcome: Outcome
     note: str = Field(default="", max_length=400)
     struck: bool = False
+    item: str = ""
+    surface: Literal["", "scrap", "item"] = ""
+    row: int | None = Field(default=None, ge=1)
+    column: int | None = Field(default=None, ge=1)
     coating: str = Field(min_length=1)
     metal: str = Field(min_length=1)
     thickness_um: Thin | None = Field(default=None, gt=0)
@@ -57,6 +62,10 @@ class Reading(Model):
     inked_width_mm: Length = Field(gt=0)
     inked_height_mm: Length = Field(gt=0)
     focus_mm: Length = Field(default=1.0, ge=0)
+
+
+ABOUT_THE_LOOK: Final = frozenset({"number", "day", "source", "patch", "cell", "outcome", "note", "struck"})
+"""What a reading says of the look itself; every other field is a setting, and stands on every paper of a patch."""
 
 
 def reading_of(
@@ -83,6 +92,7 @@ def reading_of(
         cell=cell,
         outcome=outcome,
         note=note,
+        item=item.name,
         coating=item.coating or "none",
         metal=item.metal,
         thickness_um=item.coating_thickness_um,

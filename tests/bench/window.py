@@ -19,7 +19,7 @@ from rotary.head import optics
 from rotary.job import job_from_file
 from rotary.passes.beliefs import Coating, draws_from, known_of, latent, substances
 from rotary.passes.grid import grid, worst_places
-from rotary.passes.kept_patch import new_patch
+from rotary.passes.kept_patch import PatchWish, patch_to_mark
 from rotary.passes.kept_readings import read_as, readings_in
 from rotary.passes.likelihood import evidence, log_likelihoods
 from rotary.passes.looking import each_pass, stopping
@@ -54,7 +54,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         for _ in range(2):
-            new_patch(job.item, job.head, job.tolerances, folder, "2026-01-01", job.passes)
+            patch_to_mark(job.item, job.head, job.tolerances, folder, "2026-01-01", job.passes, PatchWish(new=True))
         cells = [r.model_copy(update={"outcome": "covered"}) for r in readings_in(folder)[:30]]
 
         def window() -> np.ndarray:

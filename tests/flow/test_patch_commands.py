@@ -59,6 +59,7 @@ def test_a_real_job_counts_as_a_reading(tmp_path: Path, capsys: pytest.CaptureFi
     code, out, _ = ran(capsys, tmp_path, "came-out", JOB, "clear", "--passes", "3", *FEW)
     assert code == 0
     assert "After 1 reading" in out
+    assert "pulse width 100 ns" in " ".join(out.split())
     (kept,) = readings_in(tmp_path)
     assert (kept.source, kept.passes, kept.outcome) == ("job", 3, "clear")
 
@@ -82,6 +83,8 @@ def test_a_reading_can_be_struck_out_and_counted_again(tmp_path: Path, capsys: p
         (["99=clear"], "names no cell"),
         (["clear"], "names no cell"),
         (["1=splendid"], "write one of covered, haze, clear, tinted, cut"),
+        (["1=clear", "1=cut"], "cell 1 is written twice"),
+        (["²=clear"], "names no cell"),
     ],
 )
 def test_what_is_no_reading_is_told(
@@ -100,6 +103,61 @@ def test_reading_without_a_patch_says_how_to_get_one(tmp_path: Path, capsys: pyt
     code, _, err = ran(capsys, tmp_path, "read-patch", JOB, "1=clear", *FEW)
     assert code == 3
     assert "rotary patch" in err
+
+
+def test_one_patch_whatever_it_is_printed_as(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Lines, JSON, a drawing, a page: one patch, the same cells; what was read of it is still the same patch."""
+    _, lines, _ = ran(capsys, tmp_path, "patch", JOB)
+    before = (tmp_path / "readings.toml").read_bytes()
+    for words in (
+        ("patch", JOB, "--json"),
+        ("patch", JOB, "--inches", "--svg", str(tmp_path / "patch.svg")),
+        ("paper", JOB, "proof-patch", "--to", str(tmp_path / "patch.html"), "--draws", "0"),
+        ("paper", JOB, "proof-patch", "--to", str(tmp_path / "patch.txt"), "--patch", "1", "--draws", "0"),
+    ):
+        code, out, _ = ran(capsys, tmp_path, *words)
+        assert code == 0
+        assert "patch 1" in out
+        assert (tmp_path / "readings.toml").read_bytes() == before
+    rows = [line for line in lines.splitlines() if line.startswith("  [ ] 3 ")]
+    assert set(rows) <= set((tmp_path / "patch.txt").read_text("utf-8").splitlines())
+    assert "read-patch boathouse-mug --patch 1" in lines
+    assert "Pulse width is fixed at 100 ns" in " ".join(lines.split())
+
+
+def test_of_two_patches_one_has_to_be_named(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Refused with how to name one, and nothing is written; named, what was read before is said when it changes."""
+    ran(capsys, tmp_path, "patch", JOB, "--cells", "4", *FEW)
+    ran(capsys, tmp_path, "patch", JOB, "--cells", "4", "--new", *FEW)
+    before = (tmp_path / "readings.toml").read_bytes()
+    code, _, err = ran(capsys, tmp_path, "read-patch", JOB, "1=clear", *FEW)
+    assert code == 3
+    assert "--patch 1 or --patch 2" in err
+    assert (tmp_path / "readings.toml").read_bytes() == before
+    code, out, _ = ran(capsys, tmp_path, "read-patch", JOB, "1=clear", "--patch", "1", *FEW)
+    assert code == 0
+    assert "written down for patch 1: cell 1" in out
+    _, out, _ = ran(capsys, tmp_path, "read-patch", JOB, "1=haze", "--patch", "1", *FEW)
+    assert "cell 1 after 1 pass was clear, and is haze now" in out
+    assert {r.patch for r in readings_in(tmp_path) if r.outcome != "not read"} == {"patch 1"}
+    code, _, err = ran(capsys, tmp_path, "read-patch", "regatta-bottle", "1=clear", "--patch", "1", *FEW)
+    assert code == 3
+    assert "not of this job" in err
+    ran(capsys, tmp_path, "readings", "--close-patch", "1")
+    code, out, _ = ran(capsys, tmp_path, "read-patch", JOB, "2=clear", *FEW)
+    assert code == 0
+    assert "patch 2" in out
+
+
+def test_a_kept_patch_has_its_cells(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Asked for by number it takes neither another count of cells nor another place; other papers take no patch."""
+    ran(capsys, tmp_path, "patch", JOB, "--cells", "4", *FEW)
+    code, _, err = ran(capsys, tmp_path, "patch", JOB, "--patch", "1", "--cells", "9", *FEW)
+    assert code == 3
+    assert "has its cells already" in err
+    code, _, err = ran(capsys, tmp_path, "paper", JOB, "tapes", "--new", "--to", str(tmp_path / "t.pdf"))
+    assert code != 0
+    assert "proof-patch alone" in err
 
 
 def test_a_patch_on_the_item_keeps_flat_enough(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

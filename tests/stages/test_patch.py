@@ -12,6 +12,7 @@ from rotary.errors import FileTrouble, NoPlan, Refused
 from rotary.head import optics
 from rotary.job import job_from_file
 from rotary.passes.beliefs import draws_for, substances
+from rotary.passes.kept_patch import patch_to_mark
 from rotary.passes.kept_readings import FILE_NAME, add_readings, readings_in, strike
 from rotary.passes.patch import Patch, changes_of, patch
 from rotary.passes.patch_drawing import patch_svg
@@ -96,9 +97,9 @@ def test_there_is_nothing_to_prove_on_bare_metal_or_vinyl() -> None:
             patch(item, JOB.head, BEAM, JOB.tolerances, draws)
 
 
-def test_the_drawing_is_at_true_size_with_labels_apart() -> None:
+def test_the_drawing_is_at_true_size_with_labels_apart(tmp_path: Path) -> None:
     """Width and height in millimetres as the view box has them; a group a cell; labels in a group of their own."""
-    found = made(cells=9)
+    found = patch_to_mark(JOB.item, JOB.head, JOB.tolerances, tmp_path, "2026-05-01", draws=200).record
     root = ElementTree.fromstring(patch_svg(found))
     space = {"s": "http://www.w3.org/2000/svg"}
     view = [float(text) for text in root.attrib["viewBox"].split()]
@@ -107,7 +108,7 @@ def test_the_drawing_is_at_true_size_with_labels_apart() -> None:
     groups = {group.attrib["id"]: group for group in root.findall("s:g", space)}
     assert set(groups) == {f"cell-{n}" for n in range(1, 10)} | {"labels"}
     rects = [groups[f"cell-{n}"].find("s:rect", space) for n in range(1, 10)]
-    assert all(rect is not None and float(rect.attrib["width"]) == found.cell_width_mm for rect in rects)
+    assert all(rect is not None and float(rect.attrib["width"]) == 5.0 for rect in rects)
     assert groups["labels"].findall("s:rect", space) == []
 
 

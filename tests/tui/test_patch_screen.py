@@ -60,6 +60,8 @@ async def test_cells_are_chosen_and_read_at_the_screen(tmp_path: Path) -> None:
         await pilot.press("f5")
         await person.until(lambda: {r.cell for r in readings_in(tmp_path)} == set(range(1, 10)), 60)
         await person.until(lambda: not app.screen.working, 60)
+        # Everything that the cell is kept with stands below the rows.
+        assert "pulse width 100 ns" in " ".join(person.screen().split())
         for key in ("c", "o", "x"):
             await pilot.press(key)
             await person.until(lambda: not app.screen.working, 60)
@@ -85,6 +87,62 @@ def test_the_screen_program_loads_without_the_core() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+async def test_of_several_patches_one_is_chosen_from_a_list(tmp_path: Path) -> None:
+    """F5 twice is one patch, F6 another; opened anew the screen asks, and a letter before that writes nothing."""
+    app = Rotary(read_bottle())
+    app.folder = tmp_path
+
+    def kept() -> list[str]:
+        return list(dict.fromkeys(r.patch for r in readings_in(tmp_path)))
+
+    async with app.run_test(size=(130, 45)) as pilot:
+        person = Person(app, pilot)
+        await pilot.pause()
+        await pilot.press("ctrl+t")
+        await person.until(lambda: "No cells yet" in person.screen(), 60)
+        for key, many, says in (
+            ("f5", 1, "its cells are kept"),
+            ("f5", 1, "patch 1 again"),
+            ("f6", 2, "patch 2 is new"),
+        ):
+            await pilot.press(key)
+            await person.until(lambda says=says: not app.screen.working and says in person.screen(), 60)
+            assert len(kept()) == many
+        await pilot.press("escape")
+        await pilot.press("ctrl+t")
+        await person.until(lambda: "2 patches are still to be read" in person.screen(), 60)
+        await pilot.press("c")
+        assert {r.outcome for r in readings_in(tmp_path)} == {"not read"}
+        await pilot.press("down", "enter", "c")
+        await person.until(lambda: not app.screen.working, 60)
+        assert [r.patch for r in readings_in(tmp_path) if r.outcome == "covered"] == ["patch 2"]
+        await pilot.press("p", "delete")
+        await person.until(lambda: not app.screen.working, 60)
+        assert {r.patch for r in readings_in(tmp_path) if r.struck} == {"patch 1"}
+
+
+async def test_among_all_readings_a_letter_asks_which_patch(tmp_path: Path) -> None:
+    """Where only another job's patch is kept, no letter goes to it before it is chosen."""
+    from rotary.job import job_from_data
+    from rotary.passes.kept_patch import PatchWish, patch_to_mark
+
+    job = job_from_data(read_bottle())
+    item = job.item.model_copy(update={"name": "another bottle"})
+    patch_to_mark(item, job.head, job.tolerances, tmp_path, "2026-05-01", job.passes, PatchWish(4), 200)
+    app = Rotary(read_bottle())
+    app.folder = tmp_path
+    async with app.run_test(size=(130, 45)) as pilot:
+        person = Person(app, pilot)
+        await pilot.pause()
+        await pilot.press("ctrl+t")
+        await person.until(lambda: "proof patch and readings" in person.screen(), 60)
+        await person.until(lambda: not app.screen.working, 60)
+        await pilot.press("c")
+        await person.until(lambda: "Which one lies before you" in person.screen(), 60)
+        assert "another bottle" in person.screen()
+        assert {r.outcome for r in readings_in(tmp_path)} == {"not read"}
 
 
 async def test_a_patch_on_the_item_is_drawn_and_what_helps_is_told(tmp_path: Path) -> None:

@@ -70,14 +70,16 @@ LOGBOOK: Final[Keys] = (
 )
 
 PATCH: Final[Keys] = (
-    ("F5", "choose the next nine cells on scrap, and draw them at true size"),
+    ("F5", "choose the next nine cells on scrap, and draw them; a patch still to be read stays the same"),
+    ("F6", "another patch, even where one is still to be read"),
     ("I", "choose them in a slice of the item"),
+    ("P", "which patch is read, where there are several"),
     ("W", "what helps: plan again with one thing changed each time"),
     ("Up, Down", "another cell"),
     ("C, H, O, T, X", "what is seen in it: covered, haze, clear, tinted, cut"),
     ("-", "it could not be read"),
     ("N", "a note to it"),
-    ("Del", "strike it out, or let it count again"),
+    ("Del", "strike it out, or let it count again; in the list of patches: read nothing more of that one"),
     ("Esc", "back to the desk, whose plan has learned from it"),
 )
 

@@ -12,9 +12,21 @@ from textual.screen import Screen
 from textual.widgets import Input
 
 from tui.drawings.canvas import Line, Run, fitted
-from tui.drawings.window import SIGNS, beliefs, window
+from tui.drawings.patches import EVERY, HEAD, choice_lines, detail_lines, reading_line
+from tui.drawings.window import beliefs, window
 from tui.drawings.words import wrapped
-from tui.patching import OUTCOME_KEYS, Shown, next_patch, note_down, shown, strike_out, what_helps, write_down
+from tui.patching import (
+    OUTCOME_KEYS,
+    Shown,
+    close_patch,
+    next_patch,
+    note_down,
+    settings_of,
+    shown,
+    strike_out,
+    what_helps,
+    write_down,
+)
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.panel import Panel
 
@@ -23,7 +35,9 @@ KEYS = (
     ("-", "not read", "screen.seen('not read')"),
     ("N", "note", "screen.note"),
     ("Del", "strike out", "screen.strike"),
+    ("P", "which patch", "screen.which"),
     ("F5", "next patch", "screen.next_patch"),
+    ("F6", "another", "screen.next_patch('scrap', True)"),
     ("I", "on the item", "screen.next_patch('item')"),
     ("W", "what helps", "screen.what_helps"),
     ("Esc", "back", "screen.back"),
@@ -49,10 +63,13 @@ class Patch(Screen[None]):
         Binding("up", "move(-1)", "Up", show=False),
         Binding("down", "move(1)", "Down", show=False),
         Binding("n", "note", "A note", show=False),
+        Binding("p", "which", "Choose which patch is read", show=False),
+        Binding("enter", "take", "Read the patch that is chosen", show=False),
         Binding("delete", "strike", "Strike out or count again", show=False),
         Binding("i", "next_patch('item')", "Choose the next patch, in a slice of the item", show=False),
         Binding("w", "what_helps", "Plan again with one thing changed each time", show=False),
         Binding("f5", "next_patch", "Choose the next patch", show=False),
+        Binding("f6", "next_patch('scrap', True)", "Another patch, even where one is still to be read", show=False),
         Binding("ctrl+x", "next_patch", "Choose the next patch", show=False, priority=True),
     ]
 
@@ -61,6 +78,9 @@ class Patch(Screen[None]):
         self.data, self.system, self.folder, self.ascii_only = data, system, folder, ascii_only
         self.shown: Shown | None = None
         self.chosen = self.top = 0
+        # The patch whose cells are shown, EVERY for all readings; None until one is chosen or only one can be meant.
+        self.only: str | None = None
+        self.asking = False
         self.working = "computing"
         self.trouble = self.beside = ""
 
@@ -83,7 +103,9 @@ class Patch(Screen[None]):
         if self.working:
             return [Run(fitted(f" {self.working} …", width), "strong")]
         coating = self.shown.coating if self.shown else ""
-        return [Run(fitted(f" proof patch and readings: {coating}", width), "strong")]
+        here = next((patch.says for patch in self._patches if patch.name == self.only), "")
+        says = here or f"proof patch and readings: {coating}"
+        return [Run(fitted(f" {says}", width), "strong")]
 
     def _keys(self, width: int) -> Line:
         return key_line(KEYS, width)
@@ -97,20 +119,16 @@ class Patch(Screen[None]):
             return wrapped(
                 "No cells yet. F5 chooses a proof patch of nine cells and keeps them here.", width - 1, "plain", " "
             )
-        room = max(height - 1, 1)
+        if self.asking:
+            return choice_lines(self._patches, self.chosen, width)
+        reading = self._reading
+        detail = detail_lines(settings_of(reading, self.system) if reading is not None else "", width)
+        room = max(height - 1 - len(detail), 1)
         self.top = min(max(self.top, self.chosen - room + 1), self.chosen)
-        lines: list[Line] = [[Run(fitted("   cell   power pass  mm/s hatch defoc  seen", width), "muted")]]
-        for place, reading in enumerate(self.shown.readings[self.top : self.top + room], self.top):
-            sign, ink = SIGNS.get(reading.outcome, (".", "muted"))
-            where = f"{reading.patch.removeprefix('patch ') or 'job'}.{reading.cell or reading.number}"
-            text = (
-                f"{'>' if place == self.chosen else ' '} {where:>6} {reading.power_share:>6.0%} {reading.passes:>4} "
-                f"{reading.scan_speed_mm_s:>5.0f} {reading.hatch_mm:.3f} {reading.defocus_mm:>+5g}  "
-            )
-            told = f"{sign} {reading.outcome}" + (" struck" if reading.struck else "") + (" *" if reading.note else "")
-            mark = "muted" if reading.struck else "strong" if place == self.chosen else "plain"
-            lines.append([Run(text, mark), Run(told, "muted" if reading.struck else ink)])
-        return lines
+        lines: list[Line] = [[Run(fitted(HEAD, width), "muted")]]
+        for place, row in enumerate(self._rows[self.top : self.top + room], self.top):
+            lines.append(reading_line(row, place == self.chosen, width))
+        return [*lines, *detail]
 
     def _learned(self, width: int, height: int) -> list[Line]:
         if self.shown is None:
@@ -165,14 +183,34 @@ class Patch(Screen[None]):
             self.trouble = answer
         else:
             self.shown, self.trouble = answer, ""
-            self.chosen = min(self.chosen, max(len(answer.readings) - 1, 0))
+            self._settle()
         self._refresh()
+
+    def _settle(self) -> None:
+        """Show the one patch that can be meant; where several wait to be read, ask which."""
+        waiting = [patch.name for patch in self._patches if patch.to_read]
+        if self.only is None and len(waiting) > 1:
+            self.asking = True
+        elif self.only is None:
+            self.only = waiting[0] if waiting else EVERY
+        self.chosen = min(self.chosen, max((len(self._patches) + 1 if self.asking else len(self._rows)) - 1, 0))
 
     # -- what a person can do
 
     @property
+    def _patches(self) -> tuple[Any, ...]:
+        """The patches of this coating, those that are still to be read first."""
+        return tuple(sorted(self.shown.patches, key=lambda patch: not patch.to_read)) if self.shown else ()
+
+    @property
+    def _rows(self) -> tuple[Any, ...]:
+        """The readings that are shown: of the chosen patch, or all."""
+        every = self.shown.readings if self.shown else ()
+        return tuple(reading for reading in every if self.only in (None, EVERY, reading.patch))
+
+    @property
     def _reading(self) -> Any:
-        return self.shown.readings[self.chosen] if self.shown and self.shown.readings else None
+        return self._rows[self.chosen] if self._rows and not self.asking else None
 
     def on_key(self, event: events.Key) -> None:
         """The letter of an outcome writes it down."""
@@ -186,13 +224,19 @@ class Patch(Screen[None]):
         reading = self._reading
         if reading is None or self.working:
             return
+        if self.only == EVERY and reading.patch:
+            # Among all readings it is not said which patch lies on the bench.
+            self.asking, self.top = True, 0
+            self.chosen = [patch.name for patch in self._patches].index(reading.patch)
+            self._refresh()
+            return
         place, number = self._place, reading.number
         self._apart(lambda: write_down(number, outcome, place), f"cell {reading.cell or number}: {outcome}")
         self.action_move(self._to_next(outcome))
 
     def _to_next(self, outcome: str) -> int:
         """How many rows on: one look, or over the rest of a cell that is marked and so left."""
-        rows = self.shown.readings if self.shown else ()
+        rows = self._rows
         here = rows[self.chosen]
         by = 1
         if outcome in ("tinted", "cut") and here.cell is not None:
@@ -204,9 +248,24 @@ class Patch(Screen[None]):
         return by
 
     def action_move(self, by: int) -> None:
-        """Another cell."""
-        if self.shown and self.shown.readings:
-            self.chosen = min(max(self.chosen + by, 0), len(self.shown.readings) - 1)
+        """Another cell, or another patch in the list."""
+        many = len(self._patches) + 1 if self.asking else len(self._rows)
+        if many:
+            self.chosen = min(max(self.chosen + by, 0), many - 1)
+            self._refresh()
+
+    def action_which(self) -> None:
+        """The list of patches: which of them is read."""
+        if self.shown and self.shown.readings and not self.working and not self.asking:
+            self.asking, self.chosen, self.top = True, 0, 0
+            self._refresh()
+
+    def action_take(self) -> None:
+        """Read the patch that is chosen in the list."""
+        if self.asking and not self.working:
+            names = [*(patch.name for patch in self._patches), EVERY]
+            self.only, self.asking = names[self.chosen], False
+            self.chosen = self.top = 0
             self._refresh()
 
     def action_note(self) -> None:
@@ -226,17 +285,27 @@ class Patch(Screen[None]):
             self._apart(lambda: note_down(reading.number, reading.outcome, note, place), "keeping the note")
 
     def action_strike(self) -> None:
-        """Strike the reading out, or let it count again."""
+        """Strike the reading out, or let it count again; in the list, read nothing more of a patch."""
         reading, place = self._reading, self._place
-        if reading is not None and not self.working:
+        if self.asking and self.chosen < len(self._patches) and not self.working:
+            name = self._patches[self.chosen].name
+            self._apart(lambda: close_patch(name, place), f"{name}: nothing more is read of it")
+        elif reading is not None and not self.working:
             self._apart(lambda: strike_out(reading.number, not reading.struck, place), "weighing the readings anew")
 
-    def action_next_patch(self, surface: str = "scrap") -> None:
-        """Choose the next nine cells, on scrap or in a slice of the item, and draw them."""
-        if not self.working:
-            place = self._place
-            says = f"choosing the cells of the next patch, on {'the item' if surface == 'item' else 'scrap'}"
-            self._apart(lambda: next_patch(self.data, self.system, place, surface), says)
+    def action_next_patch(self, surface: str = "scrap", new: bool = False) -> None:
+        """Choose the next nine cells, on scrap or in a slice of the item, and draw them; `new` ones in any case."""
+        if self.working:
+            return
+        place = self._place
+
+        def work() -> str:
+            self.only, says = next_patch(self.data, self.system, place, surface, new)
+            self.asking, self.chosen, self.top = False, 0, 0
+            return says
+
+        says = f"choosing the cells of the next patch, on {'the item' if surface == 'item' else 'scrap'}"
+        self._apart(work, says)
 
     def action_what_helps(self) -> None:
         """Plan again with one thing changed each time, and tell the chances."""
@@ -254,5 +323,8 @@ class Patch(Screen[None]):
         if box.has_focus:
             box.display = False
             self.set_focus(None)
+        elif self.asking and self.only is not None:
+            self.asking, self.chosen, self.top = False, 0, 0
+            self._refresh()
         else:
             self.dismiss()
