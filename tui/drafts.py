@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import IO, Any, Final, NamedTuple
 
 from rotary.errors import FileTrouble
-from rotary.files import write_whole
+from rotary.files import regular_bytes, write_whole
 
 FOLDER: Final = ".drafts"
 DROPPED: Final = "dropped"
@@ -173,9 +173,10 @@ class Drafts:
 def _read(path: Path) -> Left | None:
     """A draft; one that can't be read stays where it is."""
     try:
-        if path.stat().st_size > LARGEST_BYTES:
+        data = regular_bytes(path, LARGEST_BYTES)
+        if len(data) > LARGEST_BYTES:
             return None
-        state = json.loads(path.read_bytes())
+        state = json.loads(data)
         return Left(path, str(state.get("name", "")) or "an item without a name", float(state["at_s"]), state)
     except (OSError, ValueError, TypeError, KeyError, AttributeError, RecursionError):
         return None

@@ -1,5 +1,6 @@
 """Several files written whole or not at all, never over what is not ours."""
 
+import os
 import re
 from collections.abc import Iterable, Mapping
 from contextlib import ExitStack, suppress
@@ -8,7 +9,7 @@ from typing import Final
 from uuid import uuid4
 
 from rotary.errors import FileTrouble, brief
-from rotary.files import is_there, told, write_whole
+from rotary.files import is_there, regular_file, told, write_whole
 
 MADE_BY: Final = "drawn by rotary"
 """In every file's own description: what bears it may be replaced, nothing else."""
@@ -61,10 +62,10 @@ def _gone(path: Path) -> None:
 def is_ours(path: Path) -> bool:
     """Whether a file says, near its beginning or its end, that it was made here."""
     try:
-        with path.open("rb") as file:
+        with regular_file(path) as file:
             if MADE_BY.encode() in file.read(_LOOKED_AT_BYTES):
                 return True
-            file.seek(max(path.stat().st_size - _LOOKED_AT_BYTES, 0))
-            return MADE_BY.encode() in file.read()
+            file.seek(max(os.fstat(file.fileno()).st_size - _LOOKED_AT_BYTES, 0))
+            return MADE_BY.encode() in file.read(_LOOKED_AT_BYTES)
     except OSError:
         return False

@@ -193,13 +193,19 @@ def examples(asked: argparse.Namespace) -> int:
     shipped = shipped_examples()
     if asked.name is None:
         wide = max(map(len, shipped))
-        notes = {name: tomllib.loads(path.read_text("utf-8")).get("note", "") for name, path in shipped.items()}
+        notes = {name: tomllib.loads(_text_of(path)).get("note", "") for name, path in shipped.items()}
         say("".join(f"{name.ljust(wide)}  {note}\n" for name, note in notes.items()))
         return OK
     if asked.name not in shipped:
         raise FileTrouble(f"there is no example {brief(asked.name)}: write one of {', '.join(shipped)}")
-    say(shipped[asked.name].read_text("utf-8"))
+    say(_text_of(shipped[asked.name]))
     return OK
+
+
+def _text_of(example: Path) -> str:
+    from rotary.files import bytes_of_job_file
+
+    return bytes_of_job_file(example).decode("utf-8")
 
 
 def schema(asked: argparse.Namespace) -> int:

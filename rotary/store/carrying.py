@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Final, Literal
 
 from rotary.errors import FileTrouble, Refused, brief, refuse
-from rotary.files import is_file, told, write_new, write_whole
+from rotary.files import bytes_of_file, is_file, write_new, write_whole
 from rotary.store import places
 from rotary.store.formats import Opened, opened
 from rotary.store.index import Entry, entries
@@ -135,12 +135,8 @@ def _contents(
 
 def _entries(source: Path) -> Iterable[tuple[str, bytes | None]]:
     """Name and bytes of every file inside; None for bytes that are too many or damaged."""
-    with told(source, "read", "name a file that was written by rotary export"):
-        if source.is_dir():
-            raise IsADirectoryError
-        if source.stat().st_size > LARGEST_ARCHIVE:
-            raise refuse("", f"{brief(str(source), 80)} is larger than 200 MB: import fewer profiles at a time")
-        raw = source.read_bytes()
+    larger = refuse("", f"{brief(str(source), 80)} is larger than 200 MB: import fewer profiles at a time")
+    raw = bytes_of_file(source, LARGEST_ARCHIVE, "name a file that was written by rotary export", larger)
     left = MOST_BYTES
     try:
         with zipfile.ZipFile(io.BytesIO(raw)) as archive:

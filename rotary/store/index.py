@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from rotary.errors import FileTrouble, Refused, brief
-from rotary.files import write_whole
+from rotary.files import regular_bytes, write_whole
 from rotary.item import body
 from rotary.model import Model
 from rotary.store.formats import Opened, opened
@@ -26,6 +26,7 @@ from rotary.store.record import Profile
 PLACES: Final = 9
 """At so many heights from foot to rim a wall is remembered, to find what is like it."""
 
+LARGEST_INDEX_BYTES: Final = 400_000_000
 _LAYOUT: Final = 1
 _SETTLED_NS: Final = 2_000_000_000
 """A folder that changed less than this before it was read may change again without a newer time."""
@@ -230,7 +231,7 @@ def wall_of(item: Model) -> tuple[float, tuple[float, ...], int]:
 def _remembered(folder: Path) -> dict[str, list[Any]]:
     """What was remembered, or nothing where there is no memory or none that makes sense."""
     try:
-        data = json.loads((folder / INDEX).read_bytes())
+        data = json.loads(regular_bytes(folder / INDEX, LARGEST_INDEX_BYTES))
         if data["layout"] != _LAYOUT or data["names"] != [field.name for field in fields(Entry)]:
             return {}
         rows = data["homes"]
@@ -243,4 +244,4 @@ def _remember(folder: Path, rows: dict[str, list[Any]]) -> None:
     data = {"layout": _LAYOUT, "names": [field.name for field in fields(Entry)], "homes": rows}
     # A store that can only be read is listed all the same.
     with suppress(FileTrouble):
-        write_whole(folder / INDEX, json.dumps(data, ensure_ascii=False, separators=(",", ":")).encode())
+        write_whole(folder / INDEX, json.dumps(data, ensure_ascii=False, separators=(",", ":")).encode(), shared=True)

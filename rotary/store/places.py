@@ -22,7 +22,7 @@ from typing import Final
 
 from rotary.errors import FileTrouble
 from rotary.files import profile_folder as profile_folder
-from rotary.files import settle, told, write_new
+from rotary.files import make_shared, regular_bytes, settle, told, write_new
 from rotary.store.naming import token
 
 BIN: Final = "bin"
@@ -88,11 +88,7 @@ def side_by_side(among: list[Version]) -> list[Version]:
 def read(path: Path) -> bytes:
     """The bytes of a version; of one that is too large only so many that it is seen to be."""
     with told(path, "read", _ELSEWHERE):
-        # A pipe or a device under a version's name would be waited on for ever.
-        if path.exists() and not path.is_file():
-            raise IsADirectoryError
-        with path.open("rb") as file:
-            return file.read(LARGEST_BYTES + 1)
+        return regular_bytes(path, LARGEST_BYTES)
 
 
 def add_version(home: Path, data: bytes) -> Version:
@@ -118,7 +114,7 @@ def make(home: Path) -> None:
     """Make a folder and have its name on disk too."""
     with told(home, "made", "choose a folder that you may write to, with --folder"):
         if not home.is_dir():
-            home.mkdir(parents=True, exist_ok=True)
+            make_shared(home)
             settle(home.parent)
 
 
