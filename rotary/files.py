@@ -40,7 +40,7 @@ def told(path: Path, done: str, instead: str) -> Iterator[None]:
     except NoRegularFile:
         raise FileTrouble(f"{shown} is a pipe or a device and no file, so it can't be {done}: {instead}") from None
     except PermissionError:
-        what = "is a folder" if is_folder(path) else "is not open to you"
+        what = "is a folder" if is_folder(path) and done in ("read", "written") else "is not open to you"
         raise FileTrouble(f"{shown} {what}, so it can't be {done}: {instead}") from None
     except (OSError, ValueError) as trouble:
         reason = trouble.strerror if isinstance(trouble, OSError) and trouble.strerror else str(trouble)
