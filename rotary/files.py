@@ -16,10 +16,13 @@ from rotary.errors import FileTrouble, RotaryError, brief
 LARGEST_JOB_BYTES: Final = 1_000_000
 """A job file is a page of text; what is larger is some other file."""
 
+MADE_BY: Final = "drawn by rotary"
+"""In every written file's own description: what bears it may be replaced, nothing else."""
+
 _CHUNK_BYTES: Final = 1 << 18
 
 
-class NoRegularFile(OSError):
+class NoRegularFile(OSError):  # noqa: N818  (what it is, not what went wrong)
     """A pipe, a device or a socket: it may be waited on for ever, or never end."""
 
 
@@ -300,6 +303,11 @@ def flushed_together(folder: Path) -> Iterator[None]:
                     os.fsync(file.fileno())
         for path in (*(path for path in folder.rglob("*") if path.is_dir()), folder):
             settle(path)
+
+
+def in_new_folder() -> bool:
+    """Whether what is written now goes into a folder that nobody knows of yet, so that nothing can stand there."""
+    return _later.get()
 
 
 def settle(folder: Path) -> None:

@@ -43,14 +43,13 @@ def picture_from_file(path: Path) -> Picture:
     """Read a PNG, JPEG or TIFF file. Raises Refused, with one sentence that says what to do instead."""
     from PIL import Image, UnidentifiedImageError
 
-    with told(path, "read", "name a PNG, JPEG or TIFF file"):
-        with regular_file(path) as file:
-            size = os.fstat(file.fileno()).st_size
-            if size == 0:
-                raise refused("is empty; save the picture again as PNG, JPEG or TIFF")
-            if size > 8 * MOST_BYTES:
-                raise refused(f"is larger than {(8 * MOST_BYTES) >> 20} MB; make the picture smaller")
-            file.read(1)
+    with told(path, "read", "name a PNG, JPEG or TIFF file"), regular_file(path) as file:
+        size = os.fstat(file.fileno()).st_size
+        if size == 0:
+            raise refused("is empty; save the picture again as PNG, JPEG or TIFF")
+        if size > 8 * MOST_BYTES:
+            raise refused(f"is larger than {(8 * MOST_BYTES) >> 20} MB; make the picture smaller")
+        file.read(1)
     try:
         with warnings.catch_warnings():
             # What the library only warns of (a bomb, a broken tag) is looked at below, or does no harm.

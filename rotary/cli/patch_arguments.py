@@ -5,7 +5,7 @@ from collections.abc import Callable
 from typing import Protocol
 
 from rotary.cli import patch_commands as run
-from rotary.cli.options import folder_argument, job_argument, whole
+from rotary.cli.options import folder_argument, job_argument, over_argument, whole
 
 Added = argparse.ArgumentParser
 _SEEN = ("covered", "haze", "clear", "tinted", "cut")
@@ -27,6 +27,7 @@ def add_patch_commands(command: Adder) -> None:
     patch.add_argument("--cells", metavar="N", type=whole(4, 16), default=9, help="how many cells (9)")
     patch.add_argument("--on", choices=("scrap", "item"), default="scrap", help="a flat scrap, or a slice of the item")
     patch.add_argument("--svg", metavar="FILE", help="write the drawing at true size")
+    over_argument(patch)
     _common(patch)
     read = command(
         "read-patch",
@@ -68,6 +69,7 @@ def add_patch_commands(command: Adder) -> None:
     _common(kept)
 
     kept.add_argument("--window", metavar="FILE", help="with a job: draw the process window with the readings, as SVG")
+    over_argument(kept)
     kept.add_argument("--taught", metavar="FILE", help="with a job: draw the beliefs before and after, as SVG")
     helps = command(
         "what-helps",

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from rotary.cli.commands import job_of, on_named_rig
 from rotary.cli.output import OK, say
+from rotary.cli.pieces import sources_of
 from rotary.errors import Fault, Refused, brief, refuse
 
 if TYPE_CHECKING:
@@ -29,10 +30,13 @@ def _learned(job: "Job", readings: "tuple[Reading, ...]", draws: int) -> "Learne
 
 def patch(asked: argparse.Namespace) -> int:
     """Choose the cells, keep them as not read yet, print them and draw them."""
+    from rotary.artwork.outfiles import refuse_file, write_file
     from rotary.cli.patch_lines import patch_lines
     from rotary.passes.kept_patch import new_patch
     from rotary.passes.patch_drawing import patch_svg
 
+    if asked.svg is not None:
+        refuse_file(Path(asked.svg), sources_of(asked), asked.over)
     job = on_named_rig(job_of(asked.job))
     slice_mm, room_mm = cell_room(job) if asked.on == "item" else (None, 60.0)
     found, name = new_patch(
@@ -49,9 +53,7 @@ def patch(asked: argparse.Namespace) -> int:
         asked.draws,
     )
     if asked.svg is not None:
-        from rotary.files import write_whole
-
-        write_whole(Path(asked.svg), patch_svg(found).encode("utf-8"))
+        write_file(Path(asked.svg), patch_svg(found).encode("utf-8"), sources_of(asked), asked.over)
     say("\n".join(patch_lines(found, name)) + "\n")
     say(f"\nThe cells are kept. When they are marked: rotary read-patch {asked.job} 1=covered,clear 2=haze ...\n")
     return OK
@@ -208,7 +210,7 @@ def readings(asked: argparse.Namespace) -> int:
 
 def _drawn(job: "Job", readings: "tuple[Reading, ...]", asked: argparse.Namespace) -> None:
     """The pictures asked for: the window with the readings in it, the beliefs before and after."""
-    from rotary.files import write_whole
+    from rotary.artwork.outfiles import write_file
     from rotary.papers.svg import svg_text
     from rotary.passes.learning import taught_rows, teaching
     from rotary.pictures import picture, window_of
@@ -220,12 +222,12 @@ def _drawn(job: "Job", readings: "tuple[Reading, ...]", asked: argparse.Namespac
         made = plan(job, asked.draws, readings)
         seen = window_of(made, teaching(readings, job.item), after.draws if after else None)
         drawing = picture(made, "window", wide=160.0, high=100.0, seen=seen)
-        write_whole(Path(asked.window), svg_text(drawing).encode("utf-8"))
+        write_file(Path(asked.window), svg_text(drawing).encode("utf-8"), sources_of(asked), asked.over)
     if asked.taught:
         if after is None:
             raise refuse("", "no reading of this coating teaches anything yet: read a patch first.")
         drawing = taught_picture(taught_rows(after), after.readings)
-        write_whole(Path(asked.taught), svg_text(drawing).encode("utf-8"))
+        write_file(Path(asked.taught), svg_text(drawing).encode("utf-8"), sources_of(asked), asked.over)
 
 
 def what_helps(asked: argparse.Namespace) -> int:

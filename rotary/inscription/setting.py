@@ -30,8 +30,8 @@ from rotary.artwork.svg.affine import SAME
 from rotary.artwork.svg.colours import BLACK
 from rotary.artwork.svg.scene import Painted, Stroke
 from rotary.artwork.work import Ledger
-from rotary.files import regular_file
 from rotary.errors import Fault, Refused, brief, refuse
+from rotary.files import regular_file
 from rotary.wording import MOST_LETTERS, MOST_LINES, InscriptionWish
 
 Floats = NDArray[np.float64]

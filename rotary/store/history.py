@@ -222,7 +222,9 @@ def mend(folder: Path) -> Repair:
         home = Path(place.path)
         try:
             back = [version for version in spare.missing(home) if spare.brought_back(version)]
-            done += [Mended(home.name, str(one.number), "was deleted by hand", one.path, str(one.number)) for one in back]
+            done += [
+                Mended(home.name, str(one.number), "was deleted by hand", one.path, str(one.number)) for one in back
+            ]
             more, stuck = set_aside(home)
             done += more
             troubles += stuck

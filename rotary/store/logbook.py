@@ -1,6 +1,5 @@
 """The logbook: what was run, when, with which settings, with what outcome; a file a run, never written over."""
 
-import os
 import re
 import shlex
 from collections import Counter
@@ -165,7 +164,7 @@ def run_files(folder: Path, troubles: list[str] | None = None) -> list[Path]:
 def _listed(folder: Path) -> list[Path]:
     with told(folder, "listed", "choose another folder, with --folder"):
         try:
-            return sorted(folder / name for name in os.listdir(folder))
+            return sorted(folder.iterdir())
         except (FileNotFoundError, NotADirectoryError):
             return []
 

@@ -22,8 +22,8 @@ from pathlib import Path
 from typing import Final
 
 from rotary.errors import FileTrouble
-from rotary.files import profile_folder as profile_folder
 from rotary.files import is_folder, make_shared, regular_bytes, settle, told, write_new
+from rotary.files import profile_folder as profile_folder
 from rotary.store.naming import token
 
 BIN: Final = "bin"
@@ -58,7 +58,7 @@ def versions(home: Path) -> list[Version]:
     """
     with told(home, "listed", _ASK):
         try:
-            names = os.listdir(home)
+            names = [path.name for path in home.iterdir()]
         except (FileNotFoundError, NotADirectoryError):
             return []
     found = [(name, match) for name in names if (match := _VERSION.fullmatch(name))]

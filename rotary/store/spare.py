@@ -4,7 +4,6 @@ A version counts as saved without its spare; the spare is what a person gets bac
 wrong folder, and what says which lines were changed outside of rotary.
 """
 
-import os
 from collections.abc import Iterator
 from contextlib import suppress
 from difflib import SequenceMatcher
@@ -84,7 +83,7 @@ def _names_in_bin(folder: Path) -> list[str]:
     # Before the name stands when it was put there.
     with told(folder / BIN, "listed", "choose another folder, with --folder"):
         try:
-            return [name[16:] for name in os.listdir(folder / BIN)]
+            return [path.name[16:] for path in (folder / BIN).iterdir()]
         except (FileNotFoundError, NotADirectoryError):
             return []
 

@@ -6,7 +6,17 @@ from typing import Final
 
 ROOT = Path(__file__).resolve().parents[2]
 
-READERS: Final = {"read_bytes", "read_text", "open", "fdopen", "fromfile", "loadtxt", "genfromtxt", "imread", "readfile"}
+READERS: Final = {
+    "read_bytes",
+    "read_text",
+    "open",
+    "fdopen",
+    "fromfile",
+    "loadtxt",
+    "genfromtxt",
+    "imread",
+    "readfile",
+}
 """Calls that read a file by its name, in whichever library."""
 
 ALLOWED: Final = {

@@ -353,7 +353,7 @@ def test_a_desk_passes_files_in_a_folder_of_its_own(monkeypatch: pytest.MonkeyPa
 
 
 def test_folders_of_the_system_are_neither_offered_nor_read(tmp_path: Path) -> None:
-    """Even where all files may be named, what the system makes up is not: not listed, not by its path, not by a link."""
+    """Even where all files may be named, what the system makes up is not listed, nor read by its path or a link."""
     (tmp_path / "tmp").mkdir()
     (tmp_path / "endless.svg").symlink_to("/dev/zero")
     (tmp_path / "heron.svg").write_text("<svg/>", "utf-8")

@@ -8,6 +8,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.screen import ModalScreen
 
+from rotary.files import is_there
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.words import wrapped
 from tui.errands import Done, Errand, Share
@@ -155,7 +156,7 @@ class PrintPaper(ModalScreen[None]):
             return
         if trouble := self._trouble():
             self.said = (("bad", f"! {trouble}"),)
-        elif self.wanted.path.exists() and self._sure != str(self.wanted.path) and self.wanted.paper != "slice sheet":
+        elif is_there(self.wanted.path) and self._sure != str(self.wanted.path):
             self._sure = str(self.wanted.path)
             self.said = (("warn", f"{self.wanted.path.name} is there already. Enter once more writes over it."),)
         else:
@@ -164,9 +165,10 @@ class PrintPaper(ModalScreen[None]):
 
     def _ask(self) -> None:
         session, wanted = self.desk.session, self.wanted
+        sure = ("sure",) if self._sure == str(wanted.path) else ()
         self.said, self._sure, self.share = (), "", 0.0
         self._number += 1
-        more = (wanted.paper, str(wanted.path), wanted.size, str(self.profiles))
+        more = (wanted.paper, str(wanted.path), wanted.size, str(self.profiles), *sure)
         beside = str(self.desk.beside.folder)
         self.desk.errands.ask(Errand("print", f"{self._number}", session.data(), session.system, beside, more))
 
