@@ -8,13 +8,13 @@ from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Horizontal
-from textual.screen import Screen
 from textual.widgets import Input
 
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.window import SIGNS, beliefs, window
 from tui.drawings.words import wrapped
 from tui.patching import OUTCOME_KEYS, Shown, next_patch, note_down, shown, strike_out, what_helps, write_down
+from tui.screens.once import Once
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.panel import Panel
 
@@ -30,7 +30,7 @@ KEYS = (
 )
 
 
-class Patch(Screen[None]):
+class Patch(Once[None]):
     """Readings of the coating on the desk; every key press is kept at once and the picture follows."""
 
     AUTO_FOCUS = ""

@@ -1,5 +1,6 @@
 """Papers of the job on the desk: which, as what, on which sheet, into which file. Written beside the screen."""
 
+from functools import partial
 from pathlib import Path
 from typing import ClassVar
 
@@ -14,13 +15,14 @@ from tui.drawings.words import wrapped
 from tui.errands import Done, Errand, Share
 from tui.printing import ABOUT, KINDS, ROWS, Wanted, told
 from tui.screens.desk import Desk
+from tui.screens.once import Once
 from tui.widgets.panel import Panel
 
 LABEL = 8
 WRITE, CLOSE = "[ Enter writes it ]", "[ Esc closes ]"
 
 
-class PrintPaper(ModalScreen[None]):
+class PrintPaper(Once[None], ModalScreen[None]):
     """Chooses a paper and has it written; says where it is."""
 
     BINDINGS: ClassVar = [
@@ -157,11 +159,15 @@ class PrintPaper(ModalScreen[None]):
         if trouble := self._trouble():
             self.said = (("bad", f"! {trouble}"),)
         elif is_there(self.wanted.path) and self._sure != str(self.wanted.path):
-            self._sure = str(self.wanted.path)
+            self.call_after_refresh(self.rest, partial(self._read, str(self.wanted.path)))
             self.said = (("warn", f"{self.wanted.path.name} is there already. Enter once more writes over it."),)
         else:
             self._ask()
         self.query_one("#paper", Panel).redraw()
+
+    def _read(self, path: str) -> None:
+        """From now on Enter is an answer to what was said of this file; the rest of a burst was none."""
+        self._sure = path
 
     def _ask(self) -> None:
         session, wanted = self.desk.session, self.wanted
