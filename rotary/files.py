@@ -167,6 +167,8 @@ def write_whole(path: Path, data: bytes, shared: bool = False) -> None:
     """
     with told(path, "written", "name a file in a folder that you may write to"):
         target = Path(os.path.realpath(path))
+        if target.is_symlink():
+            raise OSError(errno.ELOOP, os.strerror(errno.ELOOP))
         if target.is_dir():
             raise IsADirectoryError
         if target.exists() and not target.is_file():

@@ -15,7 +15,7 @@ from rotary.files import is_file, is_folder, is_there, regular_file, write_whole
 _LOOKED_AT_BYTES: Final = 65_536
 _ALSO_OURS: Final = re.compile(rb'\A\{\s*"job": \{\s*"note":|/Creator \(rotary\)|True size\. \(rotary\)')
 """A plan, which has no room for a remark, and papers of earlier versions."""
-_MARK: Final = re.compile(rf"{MADE_BY}: of ([\w.~%-]*) for ([\w.~%-]*) as ([\w.~%-]+)".encode())
+_MARK: Final = re.compile(rf"{MADE_BY}: of ([\w.~%-]*) for ([\w.~%-]*) as ([\w.~%-]+)\)".encode())
 _PNG_HEAD_BYTES: Final = 33  # signature and the first chunk, which has to come first
 _FILES: Final = (".svg", ".dxf", ".png", ".pdf", ".html", ".htm", ".txt", ".csv", ".toml", ".json")
 
@@ -38,12 +38,20 @@ def file_stem(name: str) -> str:
 
 
 def is_ours(path: Path) -> bool:
-    """Whether a file says, near its beginning or its end, that it was made here."""
+    """Whether a file says, near its beginning or its end, that it was made here; no where it can't be read."""
+    try:
+        return says_it_is_ours(path)
+    except (OSError, ValueError):
+        return False
+
+
+def says_it_is_ours(path: Path) -> bool:
+    """As `is_ours`; raises OSError where the file can't be read, so that nothing is known of it."""
     return any(MADE_BY.encode() in part or _ALSO_OURS.search(part) for part in _ends_of(path))
 
 
 def mark_of(path: Path) -> Mark | None:
-    """What a file says of the set that it belongs to; None where it says nothing."""
+    """What a file says of the set that it belongs to; None where it says nothing. Raises OSError."""
     for part in _ends_of(path):
         if found := _MARK.search(part):
             return Mark(*(unquote(word.decode("ascii", "replace")) for word in found.groups()))
@@ -51,13 +59,10 @@ def mark_of(path: Path) -> Mark | None:
 
 
 def _ends_of(path: Path) -> tuple[bytes, ...]:
-    try:
-        with regular_file(path) as file:
-            first = file.read(_LOOKED_AT_BYTES)
-            file.seek(max(os.fstat(file.fileno()).st_size - _LOOKED_AT_BYTES, 0))
-            return first, file.read(_LOOKED_AT_BYTES)
-    except (OSError, ValueError):
-        return ()
+    with regular_file(path) as file:
+        first = file.read(_LOOKED_AT_BYTES)
+        file.seek(max(os.fstat(file.fileno()).st_size - _LOOKED_AT_BYTES, 0))
+        return first, file.read(_LOOKED_AT_BYTES)
 
 
 def marked(data: bytes, mark: Mark) -> bytes:
@@ -67,14 +72,14 @@ def marked(data: bytes, mark: Mark) -> bytes:
     b'<desc>a page (drawn by rotary: of heron for mug as a%20b.svg)</desc>'
     """
     of, item, name = (quote(word, safe="") for word in mark)
-    says = f"{MADE_BY}: of {of} for {item} as {name}"
+    says = f"({MADE_BY}: of {of} for {item} as {name})"
     if mark.name.lower().endswith(".png"):
         chunk = b"tEXtSoftware\0" + says.encode()
         whole = (len(chunk) - 4).to_bytes(4, "big") + chunk + zlib.crc32(chunk).to_bytes(4, "big")
         return data[:_PNG_HEAD_BYTES] + whole + data[_PNG_HEAD_BYTES:]
     if mark.name.lower().endswith(".txt"):
-        return data + f"({says})\n".encode()
-    return data.replace(f"({MADE_BY})".encode(), f"({says})".encode(), 1)
+        return data + f"{says}\n".encode()
+    return data.replace(f"({MADE_BY})".encode(), says.encode(), 1)
 
 
 def refuse_folder(folder: Path) -> None:

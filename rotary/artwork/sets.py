@@ -17,9 +17,9 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Final, Literal, NamedTuple
 
-from rotary.artwork.outfiles import Mark, file_stem, is_ours, mark_of, marked, refuse_folder
+from rotary.artwork.outfiles import Mark, file_stem, is_ours, mark_of, marked, refuse_folder, says_it_is_ours
 from rotary.errors import FileTrouble, Taken, brief
-from rotary.files import in_new_folder, is_there, mode_of, settle, told, write_aside, write_whole
+from rotary.files import NoRegularFile, in_new_folder, is_there, mode_of, settle, told, write_aside, write_whole
 
 NOT_WHOLE: Final = "-NOT-WHOLE.txt"
 """How the name of the note ends that stands in a folder while a set is swapped."""
@@ -121,9 +121,22 @@ def _standing(folder: Path, stem: str) -> _Standing:
     others: dict[str, list[Path]] = {}
     item = ""
     with told(folder, "listed", "choose another folder"):
-        found = list(_ours_in(folder))
+        found = list(_candidates(folder))
     for name, path in found:
-        mark = mark_of(path)
+        try:
+            if not says_it_is_ours(path):
+                continue
+            mark = mark_of(path)
+        except (FileNotFoundError, IsADirectoryError, NoRegularFile):
+            continue
+        except OSError as trouble:
+            if not path.name.startswith(stem):
+                continue
+            # It may be of the set: what can't be told is not left beside the new ones.
+            why = brief(trouble.strerror or "", 60)
+            raise FileTrouble(
+                f"{brief(path.name)} can't be looked into ({why}): move it, or choose another folder"
+            ) from None
         if mark is not None and mark.name != name:
             continue
         of = mark.of if mark is not None else _of_before_marks(path.name)
@@ -145,14 +158,14 @@ def _of_before_marks(name: str) -> str:
     return found[1] if found else ""
 
 
-def _ours_in(folder: Path) -> Iterator[tuple[str, Path]]:
-    """The files made here in a folder and in its zones, by their names from it."""
+def _candidates(folder: Path) -> Iterator[tuple[str, Path]]:
+    """The files in a folder and in its zones that may be made here, by their names from it."""
     for path in sorted(folder.iterdir()):
         name = path.name
-        if path.suffix.lower() in _KINDS and not path.is_symlink() and is_ours(path):
+        if path.suffix.lower() in _KINDS and not path.is_symlink():
             yield name, path
         elif _ZONE.fullmatch(name) and path.is_dir() and not path.is_symlink():
-            yield from ((f"{name}/{inside}", deeper) for inside, deeper in _ours_in(path))
+            yield from ((f"{name}/{inside}", deeper) for inside, deeper in _candidates(path))
 
 
 def _refuse_other_drawings(
@@ -198,7 +211,8 @@ def _swapped(folder: Path, stem: str, named: Mapping[Path, bytes], gone: list[Pa
             write_whole(note, marked(_ABOUT.encode(), Mark(stem, "", note.name)))
             _exchanged(ready, {path: _hidden(path) for path in old}, note)
         for place in dict.fromkeys(path.parent for path in named):
-            settle(place)
+            with told(place, "written", "choose a folder on a disk that is in order"):
+                settle(place)
     finally:
         for hidden in ready.values():
             _gone(hidden)
