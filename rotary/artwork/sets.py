@@ -70,6 +70,7 @@ def write_set(
     refuse_folder(folder)
     item = file_stem(item) if item else ""
     named = {folder / name: marked(data, Mark(stem, item, name)) for name, data in files.items()}
+    sources = tuple(sources)
     _refuse_foreign(named, sources, over)
     for place in dict.fromkeys(path.parent for path in named):
         with told(place, "made", "choose a folder that you may write to"):
@@ -86,6 +87,7 @@ def write_set(
             if over != "all":
                 raise _crowded(folder, standing)
             gone += [path for paths in standing.others.values() for path in paths]
+        _refuse_sources(gone, sources)
         _swapped(folder, stem, named, gone)
     _cleared(folder)
     notes = sum(path.name.endswith(NOT_WHOLE) for path in gone)
@@ -95,7 +97,7 @@ def write_set(
 def _instead(count: int) -> str:
     if count == 0:
         return ""
-    return "In place of an earlier file, now gone." if count == 1 else f"In place of {count} earlier files, now gone."
+    return "It takes the place of an earlier file." if count == 1 else f"They take the place of {count} earlier files."
 
 
 def not_whole(folder: Path) -> str:
@@ -105,11 +107,16 @@ def not_whole(folder: Path) -> str:
     return next((name for name in names if is_ours(folder / name)), "")
 
 
-def _refuse_foreign(named: Mapping[Path, bytes], sources: Iterable[Path], over: Over) -> None:
+def _refuse_sources(paths: Iterable[Path], sources: Iterable[Path]) -> None:
     taken = {os.path.realpath(path) for path in sources}
-    for path in named:
+    for path in paths:
         if os.path.realpath(path) in taken:
             raise FileTrouble(f"{brief(path.name)} is what is read; choose another folder to write to")
+
+
+def _refuse_foreign(named: Mapping[Path, bytes], sources: Iterable[Path], over: Over) -> None:
+    _refuse_sources(named, sources)
+    for path in named:
         if path.is_symlink():
             raise FileTrouble(f"{brief(path.name)} is a link to another file; move it, or choose another folder")
         if over == "no" and is_there(path) and not is_ours(path):

@@ -27,7 +27,7 @@ def card(asked: argparse.Namespace) -> int:
             raise FileTrouble("a forecast is a picture, which plain lines have not: write --to card.pdf beside it")
         return commands.card(asked)
     refuse_two_kinds(asked)
-    _ready(asked)
+    ready(asked, None if asked.picture is not None else "setup-card")
     made = commands.planned(commands.for_machine(asked), asked.draws)
     if asked.picture is not None:
         return _picture(made, asked)
@@ -44,16 +44,20 @@ def refuse_two_kinds(asked: argparse.Namespace) -> None:
 
 def paper(asked: argparse.Namespace) -> int:
     """Any paper of a job."""
-    _ready(asked)
+    ready(asked, asked.paper_name)
     made = commands.planned(commands.for_machine(asked), asked.draws)
     return put_on_paper(made, asked, asked.paper_name)
 
 
-def _ready(asked: argparse.Namespace) -> None:
-    """Raise FileTrouble where the file can't be written, before anything is planned."""
+def ready(asked: argparse.Namespace, name: "PaperName | None") -> None:
+    """Raise FileTrouble where the file can't be written, or not as that paper, before anything is planned."""
     from rotary.artwork.outfiles import refuse_file
+    from rotary.printing import Order, kind_of
 
-    refuse_file(_file(asked), sources_of(asked), asked.over)
+    path = _file(asked)
+    if name is not None:
+        kind_of(Order(name, path))
+    refuse_file(path, sources_of(asked), asked.over)
 
 
 def _beside(asked: argparse.Namespace) -> Path:

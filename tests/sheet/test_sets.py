@@ -150,6 +150,14 @@ def test_what_is_not_ours_is_not_replaced_unasked(tmp_path: Path) -> None:
     assert names(tmp_path) == {"heron-sheet.svg", "elsewhere"}
 
 
+def test_what_is_read_does_not_go_with_the_old_set(tmp_path: Path) -> None:
+    """A sheet that a job has for its artwork is not taken away by the flat drawing of the same name."""
+    write_set(tmp_path, "heron", {"heron-sheet.svg": page()})
+    with pytest.raises(FileTrouble, match="is what is read"):
+        write_set(tmp_path, "heron", {"heron-flat.svg": page()}, [tmp_path / "heron-sheet.svg"], "all")
+    assert names(tmp_path) == {"heron-sheet.svg"}
+
+
 CALLS: Final = ("open", "write", "fsync", "rename", "replace", "unlink", "mkdir", "rmdir")
 
 
