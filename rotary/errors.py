@@ -6,6 +6,7 @@
     ├── Refused                 the input can't be used; `.faults` names every one
     │   └── NoPlan              the input is fine, but no plan exists; the faults say why
     └── FileTrouble             a file or folder can't be read or written
+        └── Taken               something stands there that is not replaced unasked
 
 A fault says where it is, what was needed, what was given and what to write instead,
 in one sentence, so that a screen can redden the field and a terminal can print the line.
@@ -60,6 +61,10 @@ class NoPlan(Refused):
 
 class FileTrouble(RotaryError):  # noqa: N818  (the word that a person reads)
     """A file or folder can't be read or written; the sentence says which and what to do."""
+
+
+class Taken(FileTrouble):
+    """Something stands there that is not to be replaced unless the person says so; the sentence says what it is."""
 
 
 def refuse(where: str, says: str) -> Refused:

@@ -3,17 +3,27 @@
 import errno
 import os
 import re
+import stat
 import tomllib
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from contextvars import ContextVar
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, BinaryIO, Final
 
-from rotary.errors import FileTrouble, brief
+from rotary.errors import FileTrouble, RotaryError, brief
 
 LARGEST_JOB_BYTES: Final = 1_000_000
 """A job file is a page of text; what is larger is some other file."""
+
+MADE_BY: Final = "drawn by rotary"
+"""In every written file's own description: what bears it may be replaced, nothing else."""
+
+_CHUNK_BYTES: Final = 1 << 18
+
+
+class NoRegularFile(OSError):  # noqa: N818  (what it is, not what went wrong)
+    """A pipe, a device or a socket: it may be waited on for ever, or never end."""
 
 
 @contextmanager
@@ -30,8 +40,10 @@ def told(path: Path, done: str, instead: str) -> Iterator[None]:
     except (IsADirectoryError, NotADirectoryError):
         what = "is a folder" if is_folder(path) else "lies in something that is no folder"
         raise FileTrouble(f"{shown} {what}, so it can't be {done}: {instead}") from None
+    except NoRegularFile:
+        raise FileTrouble(f"{shown} is a pipe or a device and no file, so it can't be {done}: {instead}") from None
     except PermissionError:
-        what = "is a folder" if is_folder(path) else "is not open to you"
+        what = "is a folder" if is_folder(path) and done in ("read", "written") else "is not open to you"
         raise FileTrouble(f"{shown} {what}, so it can't be {done}: {instead}") from None
     except (OSError, ValueError) as trouble:
         reason = trouble.strerror if isinstance(trouble, OSError) and trouble.strerror else str(trouble)
@@ -64,13 +76,67 @@ def _asked(question: Callable[[], bool]) -> bool:
         return False
 
 
+_places: list[Callable[[Path], bool]] = []
+
+
+def name_only(allowed: Callable[[Path], bool]) -> None:
+    """From here on no file of this process may be named but where it is `allowed`; no way back."""
+    _places.append(allowed)
+
+
+def may_be_named(path: Path) -> bool:
+    """Whether a person may name this file or folder: everywhere, unless the process is held to some place."""
+    return all(allowed(path) for allowed in _places)
+
+
+@contextmanager
+def regular_file(path: Path) -> Iterator[BinaryIO]:
+    """A file opened to be read, links followed. Raises OSError: IsADirectoryError for a folder, NoRegularFile for
+    a pipe, a device or a socket, none of which is waited on.
+    """
+    if not may_be_named(path):
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
+    _refuse_special(os.stat(path).st_mode)  # noqa: PTH116  (before it is opened: to open a device may do something)
+    flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_CLOEXEC", 0) | getattr(os, "O_BINARY", 0)
+    with os.fdopen(os.open(path, flags), "rb") as file:
+        _refuse_special(os.fstat(file.fileno()).st_mode)
+        yield file
+
+
+def _refuse_special(mode: int) -> None:
+    if stat.S_ISDIR(mode):
+        raise IsADirectoryError
+    if not stat.S_ISREG(mode):
+        raise NoRegularFile
+
+
+def bytes_of_file(path: Path, most: int, instead: str, larger: RotaryError | None = None) -> bytes:
+    """The bytes of a file that a person names; every such file is read here, and never more than `most` + 1 of it.
+
+    Of a larger file so many come back that it is seen to be larger; with `larger` that is raised in their place, of
+    a file that says its size before anything is read. Raises FileTrouble with what to do `instead`.
+    """
+    with told(path, "read", instead):
+        return regular_bytes(path, most, larger)
+
+
+def regular_bytes(path: Path, most: int, larger: RotaryError | None = None) -> bytes:
+    """As `bytes_of_file`, for who says in other words what can't be read: raises OSError."""
+    with regular_file(path) as file:
+        if larger is not None and os.fstat(file.fileno()).st_size > most:
+            raise larger
+        parts, left = [], most + 1
+        while left > 0 and (part := os.read(file.fileno(), min(left, _CHUNK_BYTES))):
+            parts.append(part)
+            left -= len(part)
+    if larger is not None and left == 0:
+        raise larger
+    return b"".join(parts)
+
+
 def bytes_of_job_file(path: Path) -> bytes:
     """The bytes of a job file; of a larger file only so many that it is seen to be larger."""
-    with told(path, "read", "name a job file that ends in .toml; rotary examples lists those that ship"):
-        if path.is_dir():
-            raise IsADirectoryError
-        with path.open("rb") as file:
-            return file.read(LARGEST_JOB_BYTES + 1)
+    return bytes_of_file(path, LARGEST_JOB_BYTES, "name a job file that ends in .toml; rotary examples lists those")
 
 
 _STRINGS_AND_REMARKS: Final = re.compile(
@@ -93,26 +159,76 @@ def toml_tables(text: str) -> dict[str, Any]:
     return tomllib.loads(text)
 
 
-def write_whole(path: Path, data: bytes) -> None:
-    """Write a file whole or not at all: to a temporary name beside it, flushed, then renamed over it."""
+def write_whole(path: Path, data: bytes, shared: bool = False) -> None:
+    """Write a file whole or not at all: to a temporary name beside it, flushed, then renamed over it.
+
+    A link is followed, and what it leads to keeps its mode. A new file that is `shared` may be read and written by
+    whoever may do so in its folder, whatever the person's own habit is.
+    """
     with told(path, "written", "name a file in a folder that you may write to"):
-        target = path.resolve()
+        target = Path(os.path.realpath(path))
+        if target.is_symlink():
+            raise OSError(errno.ELOOP, os.strerror(errno.ELOOP))
         if target.is_dir():
             raise IsADirectoryError
         if target.exists() and not target.is_file():
-            target.write_bytes(data)
+            _write_into(target, data)
             return
-        with _beside(target, data) as temporary:
+        with _beside(target, data, mode_of(target, shared)) as temporary:
             temporary.replace(target)
             settle(target.parent)
+
+
+def mode_of(target: Path, shared: bool = False) -> int | None:
+    """The mode that a file is to have: its own where it is there, its folder's where it is shared, else None."""
+    with suppress(OSError):
+        return stat.S_IMODE(target.stat().st_mode)
+    return mode_in(target.parent) if shared else None
+
+
+def mode_in(folder: Path) -> int | None:
+    """The mode of a new file that is open to whoever its folder is open to."""
+    with suppress(OSError):
+        return stat.S_IMODE(folder.stat().st_mode) & 0o666 | 0o600
+    return None
+
+
+def make_shared(folder: Path) -> None:
+    """Make a folder, with those it lies in; it is open to whoever the one around it is open to. Raises OSError.
+
+    The mode is taken over from a folder of ours only, so not where the one around is made here too, or is everybody's.
+    """
+    inside = folder.parent.is_dir()
+    try:
+        folder.mkdir(parents=True)
+    except FileExistsError:
+        return
+    around = folder.parent.stat().st_mode
+    if inside and not around & stat.S_ISVTX:
+        with suppress(OSError):
+            folder.chmod(stat.S_IMODE(around) | 0o700)
+
+
+def _write_into(target: Path, data: bytes) -> None:
+    """Write to a terminal, a pipe that somebody reads, a device; never waits for a reader that is not there."""
+    handle = os.open(target, os.O_WRONLY | getattr(os, "O_NONBLOCK", 0))
+    try:
+        os.set_blocking(handle, True)
+        _all_written(handle, data)
+    finally:
+        os.close(handle)
 
 
 def write_new(path: Path, data: bytes) -> bool:
     """Write a file that isn't there yet, whole or not at all; False, and nothing written, where it is there.
 
-    When it returns True the file and its name are on disk. Two writers of one name never mix.
+    When it returns True the file and its name are on disk. Two writers of one name never mix. It may be read by
+    whoever may look into its folder.
     """
-    with told(path, "written", "choose a folder that you may write to"), _beside(path, data) as temporary:
+    with (
+        told(path, "written", "choose a folder that you may write to"),
+        _beside(path, data, mode_in(path.parent)) as temporary,
+    ):
         try:
             path.hardlink_to(temporary)
         except FileExistsError:
@@ -129,23 +245,42 @@ def write_new(path: Path, data: bytes) -> bool:
 
 
 @contextmanager
-def _beside(target: Path, data: bytes) -> Iterator[Path]:
+def _beside(target: Path, data: bytes, mode: int | None) -> Iterator[Path]:
     """A temporary file beside the target, with all its bytes on disk; it is gone in the end, whatever happens."""
     temporary = target.with_name(f".{target.name[:60]}.{os.urandom(6).hex()}.part")
-    handle = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o666)
+    write_aside(temporary, data, mode)
     try:
-        try:
-            rest = memoryview(data)
-            while rest:
-                rest = rest[os.write(handle, rest) :]
-            if not _later.get():
-                os.fsync(handle)
-        finally:
-            os.close(handle)
         yield temporary
     finally:
         with suppress(OSError):
             temporary.unlink(missing_ok=True)
+
+
+def write_aside(temporary: Path, data: bytes, mode: int | None) -> None:
+    """Write a new file and have its bytes on disk; where that fails, nothing is left. Raises OSError."""
+    flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
+    handle = os.open(temporary, flags, 0o666 if mode is None else mode)
+    try:
+        try:
+            if mode is not None and hasattr(os, "fchmod"):
+                # Some drives know no modes.
+                with suppress(OSError):
+                    os.fchmod(handle, mode)
+            _all_written(handle, data)
+            if not _later.get():
+                os.fsync(handle)
+        finally:
+            os.close(handle)
+    except BaseException:
+        with suppress(OSError):
+            temporary.unlink(missing_ok=True)
+        raise
+
+
+def _all_written(handle: int, data: bytes) -> None:
+    rest = memoryview(data)
+    while rest:
+        rest = rest[os.write(handle, rest) :]
 
 
 _later: ContextVar[bool] = ContextVar("later", default=False)
@@ -170,6 +305,11 @@ def flushed_together(folder: Path) -> Iterator[None]:
                     os.fsync(file.fileno())
         for path in (*(path for path in folder.rglob("*") if path.is_dir()), folder):
             settle(path)
+
+
+def in_new_folder() -> bool:
+    """Whether what is written now goes into a folder that nobody knows of yet, so that nothing can stand there."""
+    return _later.get()
 
 
 def settle(folder: Path) -> None:

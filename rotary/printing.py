@@ -12,6 +12,7 @@ from rotary.printer import SheetName, usual_sheet
 
 if TYPE_CHECKING:
     from rotary.artwork.rings import Rings
+    from rotary.artwork.sets import Over
     from rotary.papers.drawing import Picture
     from rotary.papers.model import Paper
     from rotary.passes.window_map import WindowMap
@@ -35,7 +36,8 @@ class Order:
     """What is wanted: which paper, into which file, on which sheet of paper (None: the usual one here), in which
     units; files of the artwork lie in `beside`, readings in `folder`; `sources` are never written over. `forecast` is
     a written sheet, or a folder of slice files, whose forecast goes on the card; `first` is what a repeat of a kept
-    profile says before its card. `patch` is the kept patch that is printed again, `new_patch` asks for another."""
+    profile says before its card. `patch` is the kept patch that is printed again, `new_patch` asks for another. `over`
+    is what may be replaced that is not of the same kind."""
 
     paper: PaperName
     path: Path
@@ -49,6 +51,7 @@ class Order:
     first: tuple[str, ...] = ()
     patch: int | None = None
     new_patch: bool = False
+    over: "Over" = "no"
 
     @property
     def on(self) -> SheetName:
@@ -66,9 +69,21 @@ class Printed:
 
 def printed(made: "Plan", order: Order, progress: Progress = lambda _: None) -> Printed:
     """Make a paper of a plan and write it, whole or not at all. Raises Refused or FileTrouble."""
-    ending = kind_of(order)
+    ending = ready_for(order)
     progress(0.1)
     return _MAKERS[order.paper](made, order, ending, progress)
+
+
+def ready_for(order: Order) -> str:
+    """The kind of file that is asked for; raises FileTrouble where it can't be written there, before any long work.
+
+    Cells of a patch are kept as they are chosen, so its paper must be sure to come about.
+    """
+    from rotary.artwork.outfiles import refuse_file
+
+    ending = kind_of(order)
+    refuse_file(order.path, order.sources, order.over != "no")
+    return ending
 
 
 def kind_of(order: Order) -> str:
@@ -118,10 +133,11 @@ def _finish(
     one_page: bool = False,
     says: Sequence[str] = (),
 ) -> Printed:
-    from rotary.papers.formats import put, written
+    from rotary.artwork.outfiles import write_file
+    from rotary.papers.formats import written
 
     done = written(make, ending, order.on, one_page, lines)
-    put(order.path, done.data, order.sources)
+    write_file(order.path, done.data, order.sources, order.over != "no")
     told = list(says)
     if ending in (".pdf", ".svg", ".html"):
         other = "Letter" if order.on == "A4" else "A4"
@@ -188,12 +204,9 @@ def _setup_card(made: "Plan", order: Order, ending: str, progress: Progress) -> 
 
 def _proof_patch(made: "Plan", order: Order, ending: str, progress: Progress) -> Printed:
     from rotary.card.patch_paper import patch_paper
-    from rotary.papers.formats import reachable
     from rotary.passes.kept_patch import PatchWish, patch_to_mark
 
     job, day = made.job, order.day or date.today()
-    # The cells are kept as they are chosen, so the paper must be sure to come about.
-    reachable(order.path, order.sources)
     wish = PatchWish(again=order.patch, new=order.new_patch)
     to_mark = patch_to_mark(job.item, job.head, job.tolerances, order.folder, day.isoformat(), job.passes, wish)
     progress(0.7)
@@ -212,13 +225,13 @@ def _tapes(made: "Plan", order: Order, ending: str, progress: Progress) -> Print
 
 
 def _wrap_template(made: "Plan", order: Order, ending: str, _: Progress) -> Printed:
-    from rotary.papers.formats import put
+    from rotary.artwork.outfiles import write_file
     from rotary.template import TemplateWish, template
 
     on: Literal["a4", "letter"] = "a4" if order.on == "A4" else "letter"
     drawn, files = template(made, TemplateWish(paper=on))
     data = next(data for name, data in files.items() if name.endswith(ending))
-    put(order.path, data, order.sources)
+    write_file(order.path, data, order.sources, order.over != "no")
     sheets = f", {drawn.sheets[on]} sheets of {order.on}" if ending == ".pdf" else ", in one piece"
     says = f"{drawn.kind}, {drawn.wide_mm:.1f} by {drawn.high_mm:.1f} mm{sheets}; print it without scaling"
     return Printed((order.path,), (says, *drawn.notes))
@@ -234,7 +247,9 @@ def _slice_sheet(made: "Plan", order: Order, _: str, progress: Progress) -> Prin
         raise refuse("artwork.pieces", "the job names no artwork to draw: choose a drawing, or write a text.")
     ink = ink_of(job.artwork, job.item, body(job.item), made.layout, order.beside)
     progress(0.5)
-    drawn, paths = slice_sheet(made, ink.composition.ink, order.path.parent, None, order.sources)
+    drawn, paths = slice_sheet(
+        made, ink.composition.ink, order.path.parent, None, order.sources, order.over, order.path.stem
+    )
     size = f"{drawn.columns} columns of {drawn.column_mm:g} mm, {drawn.wide_mm:.3f} by {drawn.high_mm:.3f} mm"
     return Printed(paths, (size, *drawn.must_show, *drawn.notes))
 

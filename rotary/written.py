@@ -11,8 +11,9 @@ from typing import Literal
 
 import numpy as np
 
-from rotary.artwork.outfiles import file_stem, write_all_bytes
+from rotary.artwork.outfiles import file_stem, write_file
 from rotary.artwork.rings import Rings, area_mm2, following, moved
+from rotary.artwork.sets import Over, write_set
 from rotary.artwork.turn import once_round
 from rotary.artwork.wall import on_wall
 from rotary.drive import Chuck, Rollers
@@ -23,7 +24,7 @@ from rotary.item import body
 from rotary.job import Job
 from rotary.passes.wishes import Wishes
 from rotary.plan import Plan, plan
-from rotary.sheet import Sheet, SheetWish, is_ring, laid_out, sheet, stance_of
+from rotary.sheet import Sheet, SheetWish, is_ring, laid_out, sheet, stance_of, under_stem, with_note
 from rotary.sheet.compose import Composition
 from rotary.sheet.drawn import drawn_for
 from rotary.sheet.fits import refuse_misfit
@@ -52,18 +53,27 @@ FALLBACK_HATCH_MM = 0.05  # only for lengths that are shown where a plan has no 
 
 
 def slice_sheet(
-    made: Plan, rings: Rings, folder: Path, wish: SheetWish | None = None, sources: Sequence[Path] = ()
+    made: Plan,
+    rings: Rings,
+    folder: Path,
+    wish: SheetWish | None = None,
+    sources: Sequence[Path] = (),
+    over: Over = "no",
+    stem: str = "",
 ) -> tuple[Sheet, tuple[Path, ...]]:
     """Draw the plan's slice sheet of this artwork and write it into `folder`; the sheet and the paths written.
 
-    `rings` lie with the artwork's middle at (0, 0) [mm] at the wanted size; `sources` are never written over.
+    `rings` lie with the artwork's middle at (0, 0) [mm] at the wanted size; `sources` are never written over. With a
+    `stem` the file bears that name alone, one for each zone where the head is moved between them.
     Raises Refused with what to write instead, or FileTrouble; then nothing is written.
     """
     drawn, files = _sheet(made, rings, wish or SheetWish())
-    paths = {folder / name: text.encode() for name, text in files.items()}
-    write_all_bytes(paths, sources)
-    _read_back(list(paths), sum(row.ink_mm2 for row in drawn.rows))
-    return drawn, tuple(paths)
+    if stem:
+        drawn, files = under_stem(drawn, files, file_stem(made.job.artwork.name), stem)
+    data = {name: text.encode() for name, text in files.items()}
+    wrote = write_set(folder, stem or file_stem(made.job.artwork.name), data, sources, over, made.job.item.name)
+    _read_back(list(wrote.paths), sum(row.ink_mm2 for row in drawn.rows))
+    return with_note(drawn, wrote.instead), wrote.paths
 
 
 def _sheet(made: Plan, rings: Rings, wish: SheetWish) -> tuple[Sheet, dict[str, str]]:
@@ -136,17 +146,22 @@ def with_ink_of(made: Plan, rings: Rings) -> Plan:
     return plan(_held(made).model_copy(update={"artwork": art.model_copy(update={"ink_share": share})}), draws=0)
 
 
-def plain_export(made: Plan, rings: Rings, folder: Path, sources: Sequence[Path] = ()) -> tuple[Plan, Path]:
+def plain_export(
+    made: Plan, rings: Rings, folder: Path, sources: Sequence[Path] = (), over: Over = "no"
+) -> tuple[Plan, Path]:
     """Write the artwork flat, corrected for the surface map alone, and give the plan whose columns it is for.
 
     A plan that wants a slice sheet is made again for plain columns: its `split.joints` hold the error that
     they leave. Raises as `slice_sheet` does.
     """
     made, drawn = _flat(made, rings)
-    path = folder / f"{file_stem(made.job.artwork.name)}-flat.svg"
-    write_all_bytes({path: drawn.text.encode()}, sources)
-    _read_back([path], area_mm2(drawn.rings))
-    return made, path
+    stem = file_stem(made.job.artwork.name)
+    wrote = write_set(folder, stem, {f"{stem}-flat.svg": drawn.text.encode()}, sources, over, made.job.item.name)
+    _read_back(list(wrote.paths), area_mm2(drawn.rings))
+    if wrote.instead:
+        shows = (*made.split.must_show, wrote.instead)
+        made = made.model_copy(update={"split": made.split.model_copy(update={"must_show": shows})})
+    return made, wrote.paths[0]
 
 
 def _flat(made: Plan, rings: Rings) -> tuple[Plan, Plain]:
@@ -260,7 +275,13 @@ def _out_of_date(made: Plan, says: Told) -> tuple[str, ...]:
 
 
 def forecast_picture(
-    made: Plan, path: Path, target: Path, rings: Rings | None = None, draws: int = 200, progress: Progress = quiet
+    made: Plan,
+    path: Path,
+    target: Path,
+    rings: Rings | None = None,
+    draws: int = 200,
+    progress: Progress = quiet,
+    over: bool = False,
 ) -> Forecast:
     """Write what a file will do as a picture (SVG) of the unrolled wall, and give the forecast.
 
@@ -273,7 +294,7 @@ def forecast_picture(
         text = picture(found, _round_radius_mm(made), job.tolerances.joint_mm, title)
     except ValueError as trouble:
         raise Refused([Fault("", f"{trouble}; check that the file was drawn for this item.")]) from None
-    write_all_bytes({target: text.encode()}, (path,))
+    write_file(target, text.encode(), (path,), over)
     return found.forecast
 
 

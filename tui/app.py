@@ -25,6 +25,7 @@ from tui.drawings.canvas import USUAL_ASPECT, Canvas
 from tui.drawings.pictures import PICTURES, key_of
 from tui.opening import Opening, example
 from tui.screens.desk import Desk
+from tui.screens.once import Question
 from tui.session import Session
 from tui.themes import THEMES
 
@@ -113,6 +114,11 @@ class Rotary(Opening):
 
         if self.screen is self.desk:
             self.push_screen(Round(replace(self.settings), self.desk.ascii_only, self.told_aspect), kept)
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """While a question is open, nothing goes past it: no saving, no leaving, no palette."""
+        asked = any(isinstance(screen, Question) for screen in self.screen_stack[-1:])
+        return not asked and super().check_action(action, parameters)
 
     def action_theme(self) -> None:
         """Change between the dark and the light theme."""
@@ -226,8 +232,6 @@ class Rotary(Opening):
         """Leave; ask first if something is not saved."""
         from tui.screens.ask import Ask
 
-        if isinstance(self.screen, Ask):
-            return
         if not self.session.unsaved:
             self._leave()
             return
@@ -299,7 +303,8 @@ def run(job_path: str | None = None, apart: Apart | None = None) -> int:
     beside = None if job_path is None else Path(job_path).absolute().parent
     app = Rotary(data, ascii_only=not _can_draw(), apart=apart, beside=beside)
     app.run()
-    return app.return_value or 0
+    # Textual gives a code of its own where the screen ended by a fault.
+    return app.return_value or app.return_code or 0
 
 
 def read_job(path: str | None) -> dict[str, Any] | str:

@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import IO, Any, Final, NamedTuple
 
 from rotary.errors import FileTrouble
-from rotary.files import write_whole
+from rotary.files import is_there, regular_bytes, write_whole
 
 FOLDER: Final = ".drafts"
 DROPPED: Final = "dropped"
@@ -98,7 +98,7 @@ class Drafts:
         if self._lock is not None:
             self._lock.close()
             self._lock = None
-            if not self.path.exists():
+            if not is_there(self.path):
                 with suppress(OSError):
                     self.path.with_suffix(".lock").unlink(missing_ok=True)
 
@@ -160,7 +160,7 @@ class Drafts:
     def taken(self, left: Left) -> None:
         """It stands on this desk now, and in this desk's own draft: the old one goes."""
         self.flush()
-        if self.path.exists():
+        if is_there(self.path):
             with suppress(OSError):
                 left.path.unlink(missing_ok=True)
             self._unlock(left)
@@ -173,9 +173,10 @@ class Drafts:
 def _read(path: Path) -> Left | None:
     """A draft; one that can't be read stays where it is."""
     try:
-        if path.stat().st_size > LARGEST_BYTES:
+        data = regular_bytes(path, LARGEST_BYTES)
+        if len(data) > LARGEST_BYTES:
             return None
-        state = json.loads(path.read_bytes())
+        state = json.loads(data)
         return Left(path, str(state.get("name", "")) or "an item without a name", float(state["at_s"]), state)
     except (OSError, ValueError, TypeError, KeyError, AttributeError, RecursionError):
         return None

@@ -150,6 +150,7 @@ def _ink(errand: Errand, made: "Plan", tell: Tell) -> Any:
     """The pieces as one region; each file that can't be read is the fault of its own field."""
     from rotary.artwork.pieces import ink_of
     from rotary.errors import Fault, FileTrouble, Refused
+    from rotary.files import regular_file
     from rotary.item import body
 
     beside, faults = Path(errand.beside), []
@@ -158,7 +159,7 @@ def _ink(errand: Errand, made: "Plan", tell: Tell) -> Any:
             if file is None:
                 continue
             try:
-                with (beside / file).open("rb"):
+                with regular_file(beside / file):
                     pass
             except OSError:
                 faults.append(Fault(f"artwork.pieces.{number}.{name}", _missing(beside / file)))
@@ -174,11 +175,13 @@ def _ink(errand: Errand, made: "Plan", tell: Tell) -> Any:
 
 def _missing(path: Path) -> str:
     from rotary.errors import brief
-    from rotary.files import is_folder, is_there
+    from rotary.files import is_file, is_folder, is_there
 
     shown = brief(path, 80)
     if is_folder(path):
         return f"{shown} is a folder; Ctrl+E looks into it for a drawing"
+    if is_there(path) and not is_file(path):
+        return f"{shown} is a pipe or a device and no file; Ctrl+E looks for the drawing"
     if is_there(path):
         return f"{shown} is not open to you; choose another drawing with Ctrl+E, or have it given to you"
     return f"there is no {shown}; Ctrl+E looks for the drawing, or clear the field"

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any, Final, NamedTuple
 
 from rotary.errors import FileTrouble
-from rotary.files import write_whole
+from rotary.files import make_shared, regular_bytes, write_whole
 from tui.session import Session
 from tui.tables import blank
 
@@ -26,15 +26,14 @@ def keep(folder: Path, item: str, data: Mapping[str, Any]) -> None:
     """Keep the machine of a job that was saved; where that can't be, the next new job asks for it again."""
     tables = {name: table for name, table in blank(data).items() if name != "item"}
     with suppress(OSError, FileTrouble):
-        folder.mkdir(parents=True, exist_ok=True)
-        write_whole(folder / FILE, json.dumps({"item": item, "tables": tables}).encode())
+        make_shared(folder)
+        write_whole(folder / FILE, json.dumps({"item": item, "tables": tables}).encode(), shared=True)
 
 
 def read(folder: Path) -> Machine | None:
     """The machine that was saved last in this folder; None where there is none, or none that can be read."""
     try:
-        path = folder / FILE
-        found = json.loads(path.read_bytes()) if path.stat().st_size < MOST_BYTES else None
+        found = json.loads(regular_bytes(folder / FILE, MOST_BYTES))
     except (OSError, ValueError, RecursionError):
         return None
     if not isinstance(found, Mapping) or not isinstance(found.get("item"), str):

@@ -2,7 +2,7 @@
 
 from typing import Any, Final
 
-from rotary.files import toml_tables
+from rotary.files import bytes_of_job_file, toml_tables
 from rotary.shipped import profiles
 from tui.drafting import Drafting, profiles_of
 
@@ -11,7 +11,7 @@ FIRST_EXAMPLE: Final = "regatta-bottle.toml"
 
 def example() -> dict[str, Any]:
     """The tables of the worked example that the first start opens."""
-    return toml_tables((profiles() / FIRST_EXAMPLE).read_text(encoding="utf-8"))
+    return toml_tables(bytes_of_job_file(profiles() / FIRST_EXAMPLE).decode("utf-8"))
 
 
 class Opening(Drafting):

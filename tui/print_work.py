@@ -19,23 +19,22 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
     """Plan the job as it stands, with what was read kept in mind, and write the paper that is asked for.
 
     `more` is the paper, its file, the sheet it is printed on, and the folder of profiles; of a picture made of dots
-    it is `DOTS`, the picture's file, how a marked place looks, and that folder.
+    it is `DOTS`, the picture's file, how a marked place looks, and that folder. A fifth word says that
+    the person is sure to write over what is there.
     """
     from rotary.cli.options import USUAL_DRAWS
     from rotary.job import job_from_data
     from rotary.passes.kept_readings import readings_in
     from rotary.plan import plan
-    from rotary.printing import Order, printed
+    from rotary.printing import Order, printed, ready_for
     from tui.verdict import for_machine
 
-    name, path, sheet, folder = errand.more
+    name, path, sheet, folder, *sure = errand.more
     job = for_machine(job_from_data(errand.data, units=errand.system))[0]
     beside, profiles = Path(errand.beside), Path(folder)
     tell(0.05)
     if name == DOTS:
         return _dots(plan(job, USUAL_DRAWS, readings_in(profiles)), Path(path), sheet, beside, tell)
-    made = plan(job, USUAL_DRAWS, readings_in(profiles))
-    tell(0.4)
     order = Order(
         paper=cast("PaperName", name.replace(" ", "-")),
         path=Path(path),
@@ -44,7 +43,11 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
         beside=beside,
         folder=profiles,
         sources=tuple(beside / piece.file for piece in job.artwork.pieces if piece.file is not None),
+        over="same" if sure else "no",
     )
+    ready_for(order)
+    made = plan(job, USUAL_DRAWS, readings_in(profiles))
+    tell(0.4)
     done = printed(made, order, lambda share: tell(0.4 + 0.6 * share))
     # The size was chosen on the screen, so nothing is to be said of it.
     says = tuple(text.replace(" (as asked)", "") for text in done.says)

@@ -24,7 +24,7 @@ ABOUT: Final = {
     "proof patch": "Cells to mark on a scrap, with a place for what is seen. Printed again it is the same patch.",
     "tapes": "What to mark on paper tape, what to read, and a place to write it.",
     "wrap template": "A paper pattern at full size to tape round the item. Print it at 100 %.",
-    "slice sheet": "The artwork redrawn slice by slice, for the marking program; it is named after the artwork.",
+    "slice sheet": "The artwork redrawn slice by slice, for the marking program.",
 }
 
 ROWS: Final = ("paper", "kind", "size", "file")

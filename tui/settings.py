@@ -8,9 +8,10 @@ from pathlib import Path
 from typing import Any, Final
 
 from rotary.errors import FileTrouble
-from rotary.files import write_whole
+from rotary.files import make_shared, regular_bytes, write_whole
 
 FILE: Final = ".desk.json"
+MOST_BYTES: Final = 100_000
 LEAST_ASPECT, MOST_ASPECT = 1.4, 3.2
 STEP: Final = 0.05
 
@@ -36,7 +37,7 @@ class Settings:
 def read(folder: Path) -> Settings:
     """What is set in this folder; what can't be read was never set."""
     try:
-        found = json.loads((folder / FILE).read_bytes())
+        found = json.loads(regular_bytes(folder / FILE, MOST_BYTES))
     except (OSError, ValueError, RecursionError):
         return Settings()
     return _checked(found) if isinstance(found, Mapping) else Settings()
@@ -55,5 +56,5 @@ def _checked(found: Mapping[str, Any]) -> Settings:
 def keep(settings: Settings, folder: Path) -> None:
     """Keep them; where that can't be they hold until the program ends."""
     with suppress(OSError, FileTrouble):
-        folder.mkdir(parents=True, exist_ok=True)
-        write_whole(folder / FILE, json.dumps(asdict(settings)).encode())
+        make_shared(folder)
+        write_whole(folder / FILE, json.dumps(asdict(settings)).encode(), shared=True)

@@ -75,6 +75,7 @@ def reference_tables(name: str) -> dict[str, Any]:
     import tomllib
     from contextlib import suppress
 
+    from rotary.files import LARGEST_JOB_BYTES, regular_bytes, toml_tables
     from rotary.shipped import own_reference, reference
 
     own = own_reference(name)
@@ -83,8 +84,8 @@ def reference_tables(name: str) -> dict[str, Any]:
     if str(own) not in _read_once:
         _read_once[str(own)] = {}
         # What is wrong with it is told with the plan, which reads it too.
-        with suppress(OSError, ValueError):
-            _read_once[str(own)] = tomllib.loads(own.read_text("utf-8"))
+        with suppress(OSError, ValueError, RecursionError):
+            _read_once[str(own)] = toml_tables(regular_bytes(own, LARGEST_JOB_BYTES).decode("utf-8"))
     return _read_once[name] | _read_once[str(own)]
 
 

@@ -13,7 +13,7 @@ import uharfbuzz as hb  # type: ignore[import-untyped, unused-ignore]
 
 from rotary.artwork.outline import Outline, outline_from
 from rotary.errors import Refused, brief, refuse
-from rotary.files import told
+from rotary.files import bytes_of_file
 
 MOST_FONT_BYTES: Final = 64 << 20
 NORMAL: Final = 400
@@ -123,13 +123,8 @@ def _font(face: Any, weight: int) -> Font:
 
 def face_from_file(path: Path) -> Face:
     """Read a TTF or OTF file. Raises Refused where it is no font."""
-    with told(path, "read", "name a TTF or OTF font file"):
-        if path.is_dir():
-            raise IsADirectoryError
-        if path.stat().st_size > MOST_FONT_BYTES:
-            raise refuse(FIELD, f"{brief(path.name)} is larger than {MOST_FONT_BYTES >> 20} MB; give another font")
-        data = path.read_bytes()
-    return face_from_bytes(data, path.name)
+    larger = refuse(FIELD, f"{brief(path.name)} is larger than {MOST_FONT_BYTES >> 20} MB; give another font")
+    return face_from_bytes(bytes_of_file(path, MOST_FONT_BYTES, "name a TTF or OTF font file", larger), path.name)
 
 
 def face_from_bytes(data: bytes, name: str) -> Face:

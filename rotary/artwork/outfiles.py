@@ -1,47 +1,31 @@
-"""Several files written whole or not at all, never over what is not ours."""
+"""Whose a file is: what was written here says so in itself, and nothing else is ever written over unasked."""
 
+import os
 import re
-from collections.abc import Iterable, Mapping
-from contextlib import ExitStack, suppress
+import zlib
+from collections.abc import Iterable
 from pathlib import Path
-from typing import Final
-from uuid import uuid4
+from typing import Final, NamedTuple
+from urllib.parse import quote, unquote
 
-from rotary.errors import FileTrouble, brief
-from rotary.files import is_there, told, write_whole
-
-MADE_BY: Final = "drawn by rotary"
-"""In every file's own description: what bears it may be replaced, nothing else."""
+from rotary.errors import FileTrouble, Taken, brief
+from rotary.files import MADE_BY as MADE_BY
+from rotary.files import is_file, is_folder, is_there, regular_file, write_whole
 
 _LOOKED_AT_BYTES: Final = 65_536
+_ALSO_OURS: Final = re.compile(rb'\A\{\s*"job": \{\s*"note":|/Creator \(rotary\)|True size\. \(rotary\)')
+"""A plan, which has no room for a remark, and papers of earlier versions."""
+_MARK: Final = re.compile(rf"{MADE_BY}: of ([\w.~%-]*) for ([\w.~%-]*) as ([\w.~%-]+)\)".encode())
+_PNG_HEAD_BYTES: Final = 33  # signature and the first chunk, which has to come first
+_FILES: Final = (".svg", ".dxf", ".png", ".pdf", ".html", ".htm", ".txt", ".csv", ".toml", ".json")
 
 
-def write_all_bytes(files: Mapping[Path, bytes], sources: Iterable[Path] = ()) -> tuple[Path, ...]:
-    """Write every file or none: all go to temporary names first, then all are renamed; the paths written.
+class Mark(NamedTuple):
+    """What a file of a set says of itself: its set, the item that it is for, under which name it was written."""
 
-    A file that this program did not make is never replaced, a source never at all. Raises FileTrouble.
-    """
-    taken = {path.resolve() for path in sources}
-    for path in files:
-        if path.resolve() in taken:
-            raise FileTrouble(f"{brief(path.name)} is what is read; choose another folder to write to")
-        if is_there(path) and not is_ours(path):
-            raise FileTrouble(
-                f"{brief(path.name)} is there already and was not made here; move it, or choose another folder"
-            )
-    with ExitStack() as waiting:
-        ready: list[tuple[Path, Path]] = []
-        for path, data in files.items():
-            with told(path.parent, "made", "choose a folder that you may write to"):
-                path.parent.mkdir(parents=True, exist_ok=True)
-            beside = path.with_name(f".{uuid4().hex}{path.suffix}")
-            waiting.callback(_gone, beside)
-            write_whole(beside, data)
-            ready.append((beside, path))
-        for beside, path in ready:
-            with told(path, "written", "choose a folder that you may write to"):
-                beside.replace(path)
-    return tuple(files)
+    of: str
+    item: str
+    name: str
 
 
 def file_stem(name: str) -> str:
@@ -53,18 +37,89 @@ def file_stem(name: str) -> str:
     return re.sub(r"[^\w]+", "-", name.lower()).strip("-")[:60] or "artwork"
 
 
-def _gone(path: Path) -> None:
-    with suppress(OSError):
-        path.unlink(missing_ok=True)
-
-
 def is_ours(path: Path) -> bool:
-    """Whether a file says, near its beginning or its end, that it was made here."""
+    """Whether a file says, near its beginning or its end, that it was made here; no where it can't be read."""
     try:
-        with path.open("rb") as file:
-            if MADE_BY.encode() in file.read(_LOOKED_AT_BYTES):
-                return True
-            file.seek(max(path.stat().st_size - _LOOKED_AT_BYTES, 0))
-            return MADE_BY.encode() in file.read()
-    except OSError:
+        return says_it_is_ours(path)
+    except (OSError, ValueError):
         return False
+
+
+def says_it_is_ours(path: Path) -> bool:
+    """As `is_ours`; raises OSError where the file can't be read, so that nothing is known of it."""
+    return any(MADE_BY.encode() in part or _ALSO_OURS.search(part) for part in _ends_of(path))
+
+
+def mark_of(path: Path) -> Mark | None:
+    """What a file says of the set that it belongs to; None where it says nothing. Raises OSError."""
+    for part in _ends_of(path):
+        if found := _MARK.search(part):
+            return Mark(*(unquote(word.decode("ascii", "replace")) for word in found.groups()))
+    return None
+
+
+def _ends_of(path: Path) -> tuple[bytes, ...]:
+    with regular_file(path) as file:
+        first = file.read(_LOOKED_AT_BYTES)
+        file.seek(max(os.fstat(file.fileno()).st_size - _LOOKED_AT_BYTES, 0))
+        return first, file.read(_LOOKED_AT_BYTES)
+
+
+def marked(data: bytes, mark: Mark) -> bytes:
+    """A file with its mark in it: in its own description, in a remark of its own, or on a last line.
+
+    >>> marked(b"<desc>a page (drawn by rotary)</desc>", Mark("heron", "mug", "a b.svg"))
+    b'<desc>a page (drawn by rotary: of heron for mug as a%20b.svg)</desc>'
+    """
+    of, item, name = (quote(word, safe="") for word in mark)
+    says = f"({MADE_BY}: of {of} for {item} as {name})"
+    if mark.name.lower().endswith(".png"):
+        chunk = b"tEXtSoftware\0" + says.encode()
+        whole = (len(chunk) - 4).to_bytes(4, "big") + chunk + zlib.crc32(chunk).to_bytes(4, "big")
+        return data[:_PNG_HEAD_BYTES] + whole + data[_PNG_HEAD_BYTES:]
+    if mark.name.lower().endswith(".txt"):
+        return data + f"{says}\n".encode()
+    return data.replace(f"({MADE_BY})".encode(), says.encode(), 1)
+
+
+def refuse_folder(folder: Path) -> None:
+    """Raises FileTrouble where nothing could be written into a folder of this name; asked before long work."""
+    shown = brief(folder, 80)
+    if folder.suffix.lower() in _FILES and not is_folder(folder):
+        raise FileTrouble(f"{shown} is a file's name: name the folder to write into, such as sheets")
+    if is_there(folder) and not is_folder(folder):
+        raise FileTrouble(f"{shown} is a file: name the folder to write into")
+    around = folder
+    while not is_there(around) and around != around.parent:
+        around = around.parent
+    if not is_folder(around) or not os.access(around, os.W_OK | os.X_OK):
+        raise FileTrouble(f"{shown} can't be written into: choose a folder that you may write to")
+
+
+def refuse_file(path: Path, sources: Iterable[Path] = (), over: bool = False) -> None:
+    """Raises FileTrouble where a file can't, or must not, be written there; asked before long work, and before writing.
+
+    A link is followed. What was not made here is written over only where the person said so with `over`.
+    """
+    for source in sources:
+        if os.path.realpath(path) == os.path.realpath(source) or _same(path, source):
+            raise FileTrouble(f"{brief(path.name, 80)} is what is read: name another file")
+    if is_folder(path):
+        raise FileTrouble(f"{brief(path.name, 80)} is a folder: name a file in it")
+    if not is_folder(path.parent):
+        raise FileTrouble(f"there is no folder {brief(path.parent, 120)}: name a file in one that is there")
+    if is_file(path) and not over and not is_ours(path):
+        raise Taken(f"{brief(path.name, 80)} is there already and was not made here: name another file")
+
+
+def _same(path: Path, source: Path) -> bool:
+    try:
+        return path.samefile(source)
+    except (OSError, ValueError):
+        return False
+
+
+def write_file(path: Path, data: bytes, sources: Iterable[Path] = (), over: bool = False) -> None:
+    """Write one file that a person named, whole or not at all; raises FileTrouble, see `refuse_file`."""
+    refuse_file(path, sources, over)
+    write_whole(path, data)

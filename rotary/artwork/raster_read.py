@@ -6,6 +6,7 @@ all averaging is done there.
 """
 
 import math
+import os
 import warnings
 from collections.abc import Callable
 from pathlib import Path
@@ -15,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.artwork.work import MOST_BYTES, refused
-from rotary.files import told
+from rotary.files import regular_file, told
 
 Tones = NDArray[np.uint16]
 
@@ -42,22 +43,19 @@ def picture_from_file(path: Path) -> Picture:
     """Read a PNG, JPEG or TIFF file. Raises Refused, with one sentence that says what to do instead."""
     from PIL import Image, UnidentifiedImageError
 
-    with told(path, "read", "name a PNG, JPEG or TIFF file"):
-        if path.is_dir():
-            raise IsADirectoryError
-        size = path.stat().st_size
+    with told(path, "read", "name a PNG, JPEG or TIFF file"), regular_file(path) as file:
+        size = os.fstat(file.fileno()).st_size
         if size == 0:
             raise refused("is empty; save the picture again as PNG, JPEG or TIFF")
         if size > 8 * MOST_BYTES:
             raise refused(f"is larger than {(8 * MOST_BYTES) >> 20} MB; make the picture smaller")
-        with path.open("rb") as file:
-            file.read(1)
+        file.read(1)
     try:
         with warnings.catch_warnings():
             # What the library only warns of (a bomb, a broken tag) is looked at below, or does no harm.
             warnings.simplefilter("ignore")
             # Given a path, the library maps plain TIFF files into memory and forgets how the camera was held.
-            with path.open("rb") as file, Image.open(file, formats=("PNG", "JPEG", "TIFF")) as image:
+            with regular_file(path) as file, Image.open(file, formats=("PNG", "JPEG", "TIFF")) as image:
                 return _picture(image)
     except UnidentifiedImageError:
         raise refused("is no PNG, JPEG or TIFF picture, whatever its name says; save it as one of these") from None

@@ -13,7 +13,7 @@ from typing import Final
 from rotary.artwork.drawing import AS_IT_IS, Drawing, Reading
 from rotary.artwork.work import MOST_BYTES, Ledger, refused
 from rotary.errors import brief
-from rotary.files import told
+from rotary.files import bytes_of_file
 
 
 def read_artwork(source: Path | bytes, how: Reading = AS_IT_IS, name: str = "") -> Drawing:
@@ -39,12 +39,8 @@ def read_artwork(source: Path | bytes, how: Reading = AS_IT_IS, name: str = "") 
 
 
 def _bytes_of(path: Path) -> bytes:
-    with told(path, "read", "name an SVG or DXF file"):
-        if path.is_dir():
-            raise IsADirectoryError
-        if path.stat().st_size > MOST_BYTES:
-            raise refused(f"is larger than {MOST_BYTES >> 20} MB; simplify the drawing, or divide it in parts")
-        return path.read_bytes()
+    larger = refused(f"is larger than {MOST_BYTES >> 20} MB; simplify the drawing, or divide it in parts")
+    return bytes_of_file(path, MOST_BYTES, "name an SVG or DXF file", larger)
 
 
 # First bytes of files that are often given by mistake, and what to do with each.

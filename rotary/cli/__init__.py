@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final
 
 from rotary.cli.arguments import parser
 from rotary.cli.output import BROKEN, FILE_TROUBLE, OK, REFUSED, STOPPED, USAGE, complain, drop_output, flush
-from rotary.errors import Refused, RotaryError, brief
+from rotary.errors import Refused, RotaryError, Taken, brief
 
 if TYPE_CHECKING:
     import argparse
@@ -51,6 +51,9 @@ def _explained(trouble: Exception) -> int:
         for fault in trouble.faults:
             complain(str(fault))
         return REFUSED
+    if isinstance(trouble, Taken):
+        complain(f"{trouble}, or add --over to replace it")
+        return FILE_TROUBLE
     if isinstance(trouble, RotaryError):
         complain(str(trouble))
         return FILE_TROUBLE

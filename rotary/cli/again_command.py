@@ -10,13 +10,15 @@ def again(asked: argparse.Namespace) -> int:
     """Plan a kept profile again."""
     from rotary.card import before_the_card, card_lines
     from rotary.card.plain import plain_card, plain_texts
-    from rotary.cli.commands import deliver, job_of, planned, system_of, verdict, with_artwork
-    from rotary.cli.paper_commands import put_on_paper, refuse_two_kinds
+    from rotary.cli.commands import deliver, job_of, planned, refuse_out, system_of, verdict, with_artwork
+    from rotary.cli.paper_commands import put_on_paper, ready, refuse_two_kinds
     from rotary.store.record import as_run
     from rotary.store.repeat import repeat_lines, with_setup_of
 
     if asked.to is not None:
         refuse_two_kinds(asked)
+        ready(asked, "setup-card")
+    refuse_out(asked)
     found = opened(asked)
     job = with_setup_of(found.profile.job, job_of(asked.today)) if asked.today else found.profile.job
     proof = found.profile.kept.proof

@@ -3,7 +3,7 @@
 import argparse
 
 from rotary.cli import artwork_commands as run
-from rotary.cli.options import job_argument, rig_arguments, whole
+from rotary.cli.options import job_argument, over_argument, rig_arguments, whole
 from rotary.cli.store_arguments import Adder
 
 
@@ -37,11 +37,12 @@ def add_artwork_commands(command: Adder) -> None:
         "forecast",
         run.forecast,
         "say what a written sheet, or a folder of slice files, will do on this item",
-        "rotary forecast bottle.toml sheets/artwork-sheet.svg --picture forecast.svg",
+        "rotary forecast bottle.toml sheets/crest-sheet.svg --picture forecast.svg",
     )
     _art(forecast, "forecast")
     rig_arguments(forecast)
     forecast.add_argument("--picture", metavar="FILE", help="draw it too, as SVG")
+    over_argument(forecast)
     forecast.add_argument(
         "--draws", metavar="N", type=whole(0, 2000), default=200, help="draws from what is believed (200)"
     )
@@ -83,3 +84,4 @@ def _art(parser: argparse.ArgumentParser, command: str = "") -> None:
 
 def _to(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--to", dest="folder", metavar="FOLDER", required=True, help="the folder to write to")
+    over_argument(parser)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final, TypeVar
 
 from rotary.cli.commands import for_machine, path_of_job, planned
 from rotary.cli.output import OK, say
-from rotary.cli.pieces import file_piece, text_piece
+from rotary.cli.pieces import file_piece, named_after, over_of, sources_of, text_piece
 from rotary.cli.waiting import waiting
 from rotary.errors import Refused, brief
 
@@ -35,6 +35,10 @@ REACH_TOLD: Final = 3.0
 
 
 def _plan(asked: argparse.Namespace) -> "Plan":
+    if getattr(asked, "folder", None) is not None:
+        from rotary.artwork.outfiles import refuse_folder
+
+        refuse_folder(Path(asked.folder))
     return planned(for_machine(asked))
 
 
@@ -121,8 +125,9 @@ def sheet(asked: argparse.Namespace) -> int:
         more_columns=2 if asked.more_columns else 0,
     )
     folder, rings, write = Path(asked.folder), ink.composition.ink, dxf_sheet if asked.dxf else slice_sheet
+    made = named_after(made, asked)
     with waiting("drawing the sheet"):
-        drawn, paths = write(made, rings, folder, wish, _sources(asked, made))
+        drawn, paths = write(made, rings, folder, wish, _sources(asked, made), over_of(asked))
     facts = [
         f"{_many(drawn.columns, 'column')} of {drawn.column_mm:g} mm, sheet {drawn.wide_mm:.3f} by "
         f"{drawn.high_mm:.3f} mm"
@@ -168,7 +173,9 @@ def flat(asked: argparse.Namespace) -> int:
     made = _plan(asked)
     ink = _ink(asked, made)
     with waiting("drawing the artwork"):
-        plain, path = plain_export(made, ink.composition.ink, Path(asked.folder), _sources(asked, made))
+        plain, path = plain_export(
+            named_after(made, asked), ink.composition.ink, Path(asked.folder), _sources(asked, made), over_of(asked)
+        )
     split = plain.split
     facts = [f"{_many(split.slices, 'column')} of {split.column_mm:g} mm"]
     if made.job.item.flats:
@@ -202,17 +209,20 @@ def _for_this_machine(made: "Plan") -> list[str]:
 
 def forecast(asked: argparse.Namespace) -> int:
     """Say what a written file will do on this item."""
+    from rotary.artwork.outfiles import refuse_file
     from rotary.written import forecast_picture, what_will_happen
 
+    targets = [] if asked.picture is None else [Path(asked.picture)]
+    for target in targets:
+        refuse_file(target, (Path(asked.file), *sources_of(asked)), asked.over)
     made = _plan(asked)
     rings: Rings | None = None
     if asked.art or asked.text or made.job.artwork.pieces:
         rings = _ink(asked, made).composition.ink
     path = Path(asked.file)
-    targets = [] if asked.picture is None else [Path(asked.picture)]
     with waiting("sending it through the machine") as tell:
         if targets:
-            found = forecast_picture(made, path, targets[0], rings, asked.draws, tell)
+            found = forecast_picture(made, path, targets[0], rings, asked.draws, tell, asked.over)
         else:
             found = what_will_happen(made, path, rings, asked.draws, tell)
     return _report("What will happen", targets, found.says)
@@ -229,7 +239,7 @@ def picture(asked: argparse.Namespace) -> int:
         arrangement="a-file-a-slice" if asked.files else "one-sheet",
     )
     with waiting("drawing the dots") as tell:
-        drawn, paths = raster_sheet(made, Path(asked.image), Path(asked.folder), wish, tell)
+        drawn, paths = raster_sheet(made, Path(asked.image), Path(asked.folder), wish, tell, over_of(asked))
     facts = [
         f"{drawn.wide_dots} by {drawn.high_dots} dots, {drawn.per_metre} to the metre: {drawn.wide_mm:.3f} by "
         f"{drawn.high_mm:.3f} mm",
@@ -244,7 +254,7 @@ def template(asked: argparse.Namespace) -> int:
 
     made = _plan(asked)
     wish = _wish(TemplateWish, paper=asked.paper, bar_short=asked.bar_short, bar_long=asked.bar_long, reach=asked.reach)
-    drawn, paths = wrap_template(made, Path(asked.folder), wish)
+    drawn, paths = wrap_template(made, Path(asked.folder), wish, asked.over)
     facts = [f"{drawn.kind}, {drawn.wide_mm:.1f} by {drawn.high_mm:.1f} mm; print it without scaling"]
     return _report("Wrap template", paths, facts, drawn.notes)
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from rotary.cli.options import USUAL_DRAWS
 from rotary.cli.output import NO_PASSES, OK, USAGE, complain, say
+from rotary.cli.pieces import sources_of
 from rotary.errors import FileTrouble, brief
 
 if TYPE_CHECKING:
@@ -27,7 +28,7 @@ def start(asked: argparse.Namespace) -> int:
         return _open_desk(None)
     from rotary.shipped import FIRST
 
-    return card(argparse.Namespace(job=FIRST, draws=USUAL_DRAWS, inches=False, out=None, plain=False))
+    return card(argparse.Namespace(job=FIRST, draws=USUAL_DRAWS, inches=False, out=None, plain=False, over=False))
 
 
 def _in_terminal() -> bool:
@@ -113,18 +114,25 @@ def on_named_rig(job: "Job") -> "Job":
 
 
 def deliver(text: str, asked: argparse.Namespace) -> None:
-    """To the output, or to the file asked for."""
+    """To the output, or to the file asked for, where lines end with one that says whose they are."""
     if asked.out is None:
         say(text)
         return
+    from rotary.artwork.outfiles import MADE_BY, write_file
+
+    whole = text if getattr(asked, "json", False) else f"{text}({MADE_BY})\n"
+    write_file(Path(asked.out), whole.encode("utf-8"), sources_of(asked), asked.over)
+
+
+def refuse_out(asked: argparse.Namespace) -> None:
+    """Raise FileTrouble where the file asked for can't be written, before anything is planned."""
+    if asked.out is None:
+        return
     if not asked.out.strip():
         raise FileTrouble("no file is named after --out: write --out card.txt")
-    from rotary.files import is_there, write_whole
+    from rotary.artwork.outfiles import refuse_file
 
-    out, source = Path(asked.out), getattr(asked, "job", None)
-    if source not in (None, "-") and is_there(out) and out.samefile(path_of_job(source)):
-        raise FileTrouble(f"{brief(asked.out, 80)} is the job file itself: name another file after --out")
-    write_whole(out, text.encode("utf-8"))
+    refuse_file(Path(asked.out), sources_of(asked), asked.over)
 
 
 def verdict(plan: "Plan") -> int:
@@ -137,6 +145,7 @@ def verdict(plan: "Plan") -> int:
 
 def plan(asked: argparse.Namespace) -> int:
     """The short answer, or the whole plan as JSON."""
+    refuse_out(asked)
     if asked.plain:
         from rotary.card.plain import plain_answer as lines_of
     else:
@@ -150,6 +159,7 @@ def plan(asked: argparse.Namespace) -> int:
 
 def card(asked: argparse.Namespace) -> int:
     """The setup card."""
+    refuse_out(asked)
     if asked.plain:
         from rotary.card.plain import plain_card as lines_of
     else:
@@ -193,13 +203,19 @@ def examples(asked: argparse.Namespace) -> int:
     shipped = shipped_examples()
     if asked.name is None:
         wide = max(map(len, shipped))
-        notes = {name: tomllib.loads(path.read_text("utf-8")).get("note", "") for name, path in shipped.items()}
+        notes = {name: tomllib.loads(_text_of(path)).get("note", "") for name, path in shipped.items()}
         say("".join(f"{name.ljust(wide)}  {note}\n" for name, note in notes.items()))
         return OK
     if asked.name not in shipped:
         raise FileTrouble(f"there is no example {brief(asked.name)}: write one of {', '.join(shipped)}")
-    say(shipped[asked.name].read_text("utf-8"))
+    say(_text_of(shipped[asked.name]))
     return OK
+
+
+def _text_of(example: Path) -> str:
+    from rotary.files import bytes_of_job_file
+
+    return bytes_of_job_file(example).decode("utf-8")
 
 
 def schema(asked: argparse.Namespace) -> int:

@@ -3,7 +3,7 @@
 import argparse
 
 from rotary.cli import inscription_commands as run
-from rotary.cli.options import folder_argument, job_argument, whole
+from rotary.cli.options import folder_argument, job_argument, over_argument, whole
 from rotary.cli.store_arguments import Adder
 
 MAPS = ("true-width", "with-taper", "decal", "front-view")
@@ -40,6 +40,7 @@ def add_inscription_commands(command: Adder) -> None:
     inscribe.add_argument(
         "--to", dest="folder", metavar="FOLDER", help="write files and card; without it only the size"
     )
+    over_argument(inscribe)
     inscribe.add_argument("--card", metavar="FILE", help="the card as a paper too: .pdf, .html, .txt or .svg")
     inscribe.add_argument(
         "--paper", choices=("A4", "Letter"), help="what it is printed on (if left out, what is usual)"

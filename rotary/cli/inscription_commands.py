@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from rotary.cli.commands import job_of, on_named_rig, path_of_job, planned
 from rotary.cli.output import OK, say
+from rotary.cli.pieces import over_of
 from rotary.errors import Refused, brief, refuse
 
 if TYPE_CHECKING:
@@ -72,6 +73,12 @@ def _wish(asked: argparse.Namespace, job: "Job") -> "InscriptionWish":
 
 def inscribe(asked: argparse.Namespace) -> int:
     """Size an inscription, and write it where a folder is named."""
+    from rotary.artwork.outfiles import refuse_folder
+    from rotary.cli.paper_commands import refuse_card
+
+    if asked.folder is not None:
+        refuse_folder(Path(asked.folder))
+        refuse_card(asked)
     written = job_of(asked.job)
     job, wish = on_named_rig(written), _wish(asked, written)
     if asked.table is not None or asked.numbers is not None:
@@ -87,7 +94,7 @@ def inscribe(asked: argparse.Namespace) -> int:
         return OK
     from rotary.inscription.whole import inscribed
 
-    whole = inscribed(job, wish, Path(asked.folder), planned)
+    whole = inscribed(job, wish, Path(asked.folder), planned, over_of(asked))
     wrote = [f"wrote {brief(whole.card, 200)}"]
     if asked.card is not None:
         wrote += _paper(asked, job, wish, whole)
@@ -105,9 +112,8 @@ def _paper(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish", whole
     stands_in = done.made if done.made is not None else stand_in(deepened(job, wish), planned)
     files, says = [path.name for path in done.paths], forecast(done).says
     return written_paper(
-        lambda high: inscription_paper(wish, done.facts, files, done.made, stands_in, says, high),
-        asked.card, asked.paper, asked.job,
-    )  # fmt: skip
+        lambda high: inscription_paper(wish, done.facts, files, done.made, stands_in, says, high), asked
+    )
 
 
 def _list(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish") -> int:

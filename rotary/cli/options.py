@@ -52,11 +52,17 @@ def plain_argument(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--plain", action="store_true", help="plain lines for a screen reader: nothing drawn")
 
 
+def over_argument(parser: argparse.ArgumentParser) -> None:
+    """Whether something may be replaced that is not of the same kind."""
+    parser.add_argument("--over", action="store_true", help="replace what stands there, whoever made it")
+
+
 def to_arguments(parser: argparse.ArgumentParser, required: bool) -> None:
     """A file that is set as a paper, and the paper it is for."""
     parser.add_argument(
         "--to", metavar="FILE", required=required, help="the file to write; its ending, .pdf .html .txt .svg, tells how"
     )
+    over_argument(parser)
     parser.add_argument(
         "--paper", choices=("A4", "Letter"), help="what it is printed on (if left out, what is usual where you are)"
     )
@@ -82,3 +88,5 @@ def output_arguments(parser: argparse.ArgumentParser, out: bool = True) -> None:
     )
     if out:
         parser.add_argument("--out", metavar="FILE", help="write to a file, whole or not at all")
+        if "--over" not in parser._option_string_actions:
+            over_argument(parser)

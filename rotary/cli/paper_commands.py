@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, cast
 
 from rotary.cli import commands
 from rotary.cli.output import say
+from rotary.cli.pieces import over_of, sources_of
 from rotary.errors import FileTrouble, brief
 
 if TYPE_CHECKING:
@@ -26,6 +27,7 @@ def card(asked: argparse.Namespace) -> int:
             raise FileTrouble("a forecast is a picture, which plain lines have not: write --to card.pdf beside it")
         return commands.card(asked)
     refuse_two_kinds(asked)
+    ready(asked, None if asked.picture is not None else "setup-card")
     made = commands.planned(commands.for_machine(asked), asked.draws)
     if asked.picture is not None:
         return _picture(made, asked)
@@ -44,8 +46,20 @@ def paper(asked: argparse.Namespace) -> int:
     """Any paper of a job."""
     if asked.paper_name != "proof-patch" and (asked.new or asked.patch is not None):
         raise FileTrouble("--patch and --new are for a proof-patch alone: leave them out")
+    ready(asked, asked.paper_name)
     made = commands.planned(commands.for_machine(asked), asked.draws)
     return put_on_paper(made, asked, asked.paper_name)
+
+
+def ready(asked: argparse.Namespace, name: "PaperName | None") -> None:
+    """Raise FileTrouble where the file can't be written, or not as that paper, before anything is planned."""
+    from rotary.artwork.outfiles import refuse_file
+    from rotary.printing import Order, kind_of
+
+    path = _file(asked)
+    if name is not None:
+        kind_of(Order(name, path))
+    refuse_file(path, sources_of(asked), asked.over)
 
 
 def _beside(asked: argparse.Namespace) -> Path:
@@ -79,6 +93,7 @@ def put_on_paper(
         folder=profile_folder(getattr(asked, "folder", None)),
         sources=(*sources, *_sources(asked, made)),
         first=tuple(first),
+        over=over_of(asked),
         forecast=Path(asked.forecast) if getattr(asked, "forecast", None) else None,
         patch=getattr(asked, "patch", None),
         new_patch=getattr(asked, "new", False),
@@ -98,8 +113,9 @@ def _file(asked: argparse.Namespace) -> Path:
 
 def _picture(made: "Plan", asked: argparse.Namespace) -> int:
     """One picture by itself, at true size."""
+    from rotary.artwork.outfiles import write_file
     from rotary.cli.waiting import waiting
-    from rotary.papers.formats import ending_of, picture_written, put
+    from rotary.papers.formats import ending_of, picture_written
     from rotary.pictures import picture
     from rotary.printing import forecast_of, outlines, window_taught
     from rotary.store.places import profile_folder
@@ -115,18 +131,29 @@ def _picture(made: "Plan", asked: argparse.Namespace) -> int:
         else:
             seen = window_taught(made, profile_folder(None)) if name == "window" else None
             drawn = picture(made, name, system, rings=rings, seen=seen)
-        put(path, picture_written(drawn, ending).data, _sources(asked, made))
+        write_file(path, picture_written(drawn, ending).data, _sources(asked, made), asked.over)
     says = [f"{drawn.title}: {drawn.says}", *([trouble] if trouble else [])]
     say(f"wrote {brief(path, 200)}\n" + "".join(f"  - {text}\n" for text in says))
     return commands.verdict(made)
 
 
-def written_paper(make: "Callable[[float], Paper]", name: str, sheet: "SheetName | None", job: str) -> list[str]:
-    """Write a paper to the file of this name, never over the job; the lines that say so."""
-    from rotary.papers.formats import ending_of, put, written
+def refuse_card(asked: argparse.Namespace) -> None:
+    """Raise FileTrouble where the paper after --card can't be written, before any long work."""
+    from rotary.artwork.outfiles import refuse_file
+    from rotary.papers.formats import ending_of
+
+    if asked.card is not None:
+        ending_of(Path(asked.card))
+        refuse_file(Path(asked.card), sources_of(asked), asked.over)
+
+
+def written_paper(make: "Callable[[float], Paper]", asked: argparse.Namespace) -> list[str]:
+    """Write a paper to the file after --card, never over the job; the lines that say so."""
+    from rotary.artwork.outfiles import write_file
+    from rotary.papers.formats import ending_of, written
     from rotary.printer import usual_sheet
 
-    path = Path(name)
-    done = written(make, ending_of(path), sheet or usual_sheet(), fits_a_page=True)
-    put(path, done.data, () if job == "-" else (commands.path_of_job(job),))
-    return [f"wrote {brief(path, 200)}, for {sheet or usual_sheet()}"]
+    path, sheet = Path(asked.card), asked.paper or usual_sheet()
+    done = written(make, ending_of(path), sheet, fits_a_page=True)
+    write_file(path, done.data, sources_of(asked), asked.over)
+    return [f"wrote {brief(path, 200)}, for {sheet}"]

@@ -5,7 +5,14 @@ from collections.abc import Callable
 from typing import Protocol
 
 from rotary.cli import patch_commands as run
-from rotary.cli.options import folder_argument, inches_argument, job_argument, which_patch_arguments, whole
+from rotary.cli.options import (
+    folder_argument,
+    inches_argument,
+    job_argument,
+    over_argument,
+    which_patch_arguments,
+    whole,
+)
 
 Added = argparse.ArgumentParser
 _SEEN = ("covered", "haze", "clear", "tinted", "cut")
@@ -35,6 +42,7 @@ def add_patch_commands(command: Adder) -> None:
     patch.add_argument("--svg", metavar="FILE", help="write the drawing at true size")
     patch.add_argument("--json", action="store_true", help="the cells with all their settings as JSON")
     inches_argument(patch)
+    over_argument(patch)
     _common(patch, " or more: cells that are marked are chosen with no fewer")
     read = command(
         "read-patch",
@@ -84,6 +92,7 @@ def add_patch_commands(command: Adder) -> None:
     _common(kept)
 
     kept.add_argument("--window", metavar="FILE", help="with a job: draw the process window with the readings, as SVG")
+    over_argument(kept)
     kept.add_argument("--taught", metavar="FILE", help="with a job: draw the beliefs before and after, as SVG")
     helps = command(
         "what-helps",

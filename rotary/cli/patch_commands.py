@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 from rotary.cli.commands import job_of, on_named_rig, system_of
 from rotary.cli.options import USUAL_DRAWS
 from rotary.cli.output import OK, say
+from rotary.cli.pieces import sources_of
 from rotary.errors import Fault, Refused, brief, refuse
 
 if TYPE_CHECKING:
@@ -33,12 +34,15 @@ def _learned(job: "Job", readings: "tuple[Reading, ...]", draws: int) -> "Learne
 
 def patch(asked: argparse.Namespace) -> int:
     """Choose the cells, or take those of a patch that is still to be read; print and draw them."""
+    from rotary.artwork.outfiles import refuse_file, write_file
     from rotary.card.patch_paper import patch_paper
     from rotary.papers.text import text_lines
     from rotary.passes.kept_patch import patch_to_mark
     from rotary.passes.patch_drawing import patch_svg
     from rotary.plan import plan
 
+    if asked.svg is not None:
+        refuse_file(Path(asked.svg), sources_of(asked), asked.over)
     job = on_named_rig(job_of(asked.job))
     wish = _wish(asked, job)
     made = plan(job, 0)
@@ -48,9 +52,7 @@ def patch(asked: argparse.Namespace) -> int:
         job.item, job.head, job.tolerances, _folder(asked), day.isoformat(), job.passes, wish, draws
     )
     if asked.svg is not None:
-        from rotary.files import write_whole
-
-        write_whole(Path(asked.svg), patch_svg(to_mark.record).encode("utf-8"))
+        write_file(Path(asked.svg), patch_svg(to_mark.record).encode("utf-8"), sources_of(asked), asked.over)
     if asked.json:
         say(_patch_json(to_mark))
         return OK
@@ -254,7 +256,7 @@ def readings(asked: argparse.Namespace) -> int:
 
 def _drawn(job: "Job", readings: "tuple[Reading, ...]", asked: argparse.Namespace) -> None:
     """The pictures asked for: the window with the readings in it, the beliefs before and after."""
-    from rotary.files import write_whole
+    from rotary.artwork.outfiles import write_file
     from rotary.papers.svg import svg_text
     from rotary.passes.learning import taught_rows, teaching
     from rotary.pictures import picture, window_of
@@ -266,12 +268,12 @@ def _drawn(job: "Job", readings: "tuple[Reading, ...]", asked: argparse.Namespac
         made = plan(job, asked.draws, readings)
         seen = window_of(made, teaching(readings, job.item), after.draws if after else None)
         drawing = picture(made, "window", wide=160.0, high=100.0, seen=seen)
-        write_whole(Path(asked.window), svg_text(drawing).encode("utf-8"))
+        write_file(Path(asked.window), svg_text(drawing).encode("utf-8"), sources_of(asked), asked.over)
     if asked.taught:
         if after is None:
             raise refuse("", "no reading of this coating teaches anything yet: read a patch first.")
         drawing = taught_picture(taught_rows(after), after.readings)
-        write_whole(Path(asked.taught), svg_text(drawing).encode("utf-8"))
+        write_file(Path(asked.taught), svg_text(drawing).encode("utf-8"), sources_of(asked), asked.over)
 
 
 def what_helps(asked: argparse.Namespace) -> int:

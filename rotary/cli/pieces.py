@@ -1,10 +1,36 @@
 """A piece of artwork from the name of its file, with a sentence for a name that can't be one."""
 
+import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from rotary.artwork.models import Artwork, Piece
+    from rotary.artwork.sets import Over
+    from rotary.plan import Plan
+
+
+def named_after(made: "Plan", asked: argparse.Namespace) -> "Plan":
+    """The plan with its artwork named after what is drawn, where that is named on the command line."""
+    texts = [" ".join(text.replace("\\n", " ").split()) for text in asked.text or ()]
+    drawn = ", ".join([*(Path(path).stem for path in asked.art or ()), *texts])
+    if not drawn:
+        return made
+    job = made.job
+    artwork = job.artwork.model_copy(update={"name": drawn[:60]})
+    return made.model_copy(update={"job": job.model_copy(update={"artwork": artwork})})
+
+
+def over_of(asked: argparse.Namespace) -> "Over":
+    """What may be replaced."""
+    return "all" if getattr(asked, "over", False) else "no"
+
+
+def sources_of(asked: argparse.Namespace) -> tuple[Path, ...]:
+    """The job's own file, which is never written over."""
+    from rotary.cli.commands import path_of_job
+
+    return () if getattr(asked, "job", "-") in (None, "-") else (path_of_job(asked.job),)
 
 
 def file_piece(path: str) -> "Piece":

@@ -5,7 +5,7 @@ from collections.abc import Callable
 from typing import Protocol
 
 from rotary.cli import rig_commands as run
-from rotary.cli.options import job_argument, whole
+from rotary.cli.options import job_argument, over_argument, whole
 
 Added = argparse.ArgumentParser
 MOST_READINGS = 100_000
@@ -66,6 +66,7 @@ def _strip_and_tapes(command: Adder) -> None:
     job_argument(tape)
     tape.add_argument("name", metavar="TAPE", nargs="?", help="one tape (all are listed if left out)")
     tape.add_argument("--out", metavar="FOLDER", help="write the drawings at true size")
+    over_argument(tape)
     strip = _rig(
         command(
             "strip",
@@ -76,6 +77,7 @@ def _strip_and_tapes(command: Adder) -> None:
     )
     job_argument(strip)
     strip.add_argument("--out", metavar="FOLDER", help="write the drawing, the form and what to do")
+    over_argument(strip)
     strip.add_argument("--form", metavar="FILE", help="a filled-in form: say what fits, and keep the correction")
     strip.add_argument("--only-say", action="store_true", help="keep nothing")
     strip.add_argument("--tape", metavar="LENGTH", default="0.12 mm", help="thickness of the tape (0.12 mm)")
@@ -101,6 +103,7 @@ def _jobs(command: Adder) -> None:
     measured.add_argument("--art", metavar="FILE", action="append", default=[], help="a drawing to write the sheet of")
     measured.add_argument("--text", metavar="TEXT", action="append", default=[], help="words to write the sheet of")
     measured.add_argument("--folder", metavar="FOLDER", default=".", help="where the sheet goes (here)")
+    over_argument(measured)
     measured.add_argument("--files", action="store_true", help="a file a slice in place of one sheet")
     level = command(
         "level",
@@ -129,5 +132,6 @@ def _jobs(command: Adder) -> None:
     resume.add_argument("--art", metavar="FILE", action="append", default=[], help="a drawing to write the files of")
     resume.add_argument("--text", metavar="TEXT", action="append", default=[], help="words to write the files of")
     resume.add_argument("--folder", metavar="FOLDER", help="where the files of what is left go")
+    over_argument(resume)
     resume.add_argument("--card", metavar="FILE", help="its card as a paper, as the name ends: .pdf …")
     resume.add_argument("--paper", choices=("A4", "Letter"), help="what it is printed on (if left out, what is usual)")

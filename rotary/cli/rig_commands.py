@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from rotary.cli.commands import job_of, planned
 from rotary.cli.output import OK, say
-from rotary.cli.pieces import file_piece, text_piece
+from rotary.cli.pieces import file_piece, named_after, over_of, sources_of, text_piece
 from rotary.errors import FileTrouble, brief, one_line, refuse
 
 if TYPE_CHECKING:
@@ -20,6 +20,14 @@ if TYPE_CHECKING:
 
 def _now() -> datetime:
     return datetime.now().astimezone()
+
+
+def _ready(folder: str | None) -> None:
+    """Raise FileTrouble where nothing can be written into the folder asked for, before any long work."""
+    from rotary.artwork.outfiles import refuse_folder
+
+    if folder is not None:
+        refuse_folder(Path(folder))
 
 
 def _lines(lines: list[str] | tuple[str, ...]) -> int:
@@ -113,9 +121,10 @@ def strike(asked: argparse.Namespace) -> int:
 
 def tape(asked: argparse.Namespace) -> int:
     """Draw the tapes."""
-    from rotary.artwork.outfiles import write_all_bytes
+    from rotary.artwork.sets import write_all
     from rotary.rig.tapes import tapes
 
+    _ready(asked.out)
     found = tapes(planned(job_of(asked.job)))
     if asked.name is not None and asked.name not in found:
         raise refuse("tape", f"there is no tape {brief(asked.name)}: write one of {', '.join(found)}.")
@@ -126,7 +135,7 @@ def tape(asked: argparse.Namespace) -> int:
         lines += [f"  then write: rotary gauge {one.reading}"] if one.reading else []
     if asked.out is not None:
         drawings = {Path(asked.out) / f"tape-{one.name}.svg": one.svg.encode() for one in chosen if one.svg}
-        lines += [f"wrote {path}" for path in write_all_bytes(drawings)]
+        lines += [f"wrote {path}" for path in write_all(drawings, over=over_of(asked) != "no")]
     return _lines(lines)
 
 
@@ -152,16 +161,17 @@ def strip(asked: argparse.Namespace) -> int:
     from rotary.rig.strip import joint_strip
     from rotary.rig.strip_papers import numbered_lines, strip_files
 
+    _ready(asked.out)
     _, job, now, how, folder = _rigged(asked, begins=True)
     drawn = joint_strip(job, how, _length_mm(asked.tape, "tape"))
     if asked.form is not None:
         return _read_strip(asked, job, now, how, folder)
     lines = numbered_lines(drawn)
     if asked.out is not None:
-        from rotary.artwork.outfiles import write_all_bytes
+        from rotary.artwork.sets import write_all
 
         files = {Path(asked.out) / name: data for name, data in strip_files(drawn).items()}
-        lines += [f"wrote {path}" for path in write_all_bytes(files)]
+        lines += [f"wrote {path}" for path in write_all(files, over=over_of(asked) != "no")]
     return _lines(lines)
 
 
@@ -198,11 +208,15 @@ def matters(asked: argparse.Namespace) -> int:
 
 def measured(asked: argparse.Namespace) -> int:
     """The job, or its sheet, for this machine as measured."""
+    from rotary.artwork.outfiles import refuse_file
     from rotary.job import job_text
     from rotary.rig.level import focus_words
     from rotary.rig.record import known
     from rotary.slices.otherwise import cost_words
 
+    _ready(asked.folder if asked.art or asked.text else None)
+    if asked.out is not None:
+        refuse_file(Path(asked.out), sources_of(asked), asked.over)
     job, for_machine, now, how, _ = _rigged(asked)
     after = planned(for_machine)
     lines = [
@@ -211,11 +225,12 @@ def measured(asked: argparse.Namespace) -> int:
     ]
     lines += focus_words(after, known(now, job.item.name))
     if asked.art or asked.text:
-        lines += [f"wrote {path}" for path in _write_sheet(asked, after, how, known(now, job.item.name))]
+        lines += _write_sheet(asked, after, how, known(now, job.item.name))
     if asked.out is not None:
-        from rotary.files import write_whole
+        from rotary.artwork.outfiles import write_file
 
-        write_whole(Path(asked.out), job_text(for_machine, "As measured at the machine.").encode())
+        text = job_text(for_machine, "As measured at the machine.")
+        write_file(Path(asked.out), text.encode(), sources_of(asked), over_of(asked) != "no")
         lines.append(f"wrote {asked.out}")
     elif not (asked.art or asked.text):
         before = planned(job.model_copy(update={"rig": ""}))
@@ -241,19 +256,27 @@ def _ink(asked: argparse.Namespace, made: "Plan") -> Any:
     return ink_of(artwork, made.job.item, body(made.job.item), made.layout, beside).composition.ink
 
 
-def _write_sheet(
-    asked: argparse.Namespace, made: "Plan", how: "Correction", now: dict[str, "Known"]
-) -> tuple[Path, ...]:
-    from rotary.artwork.outfiles import write_all_bytes
+def _write_sheet(asked: argparse.Namespace, made: "Plan", how: "Correction", now: dict[str, "Known"]) -> list[str]:
     from rotary.rig.correct import corrected_sheet
     from rotary.sheet import SheetWish
 
     wish = SheetWish(
         arrangement="a-file-a-slice" if asked.files else "one-sheet", marked_width_mm=now["marked-width"].value
     )
-    files = corrected_sheet(made, _ink(asked, made), how, wish)
-    named = {Path(asked.folder) / name: text.encode() for name, text in files.items()}
-    return write_all_bytes(named, [Path(path) for path in asked.art])
+    made = named_after(made, asked)
+    return _written_set(asked, made, corrected_sheet(made, _ink(asked, made), how, wish))
+
+
+def _written_set(asked: argparse.Namespace, made: "Plan", files: dict[str, str]) -> list[str]:
+    """Write slices as one set; a line for each file, and one for those that they take the place of."""
+    from rotary.artwork.outfiles import file_stem
+    from rotary.artwork.sets import write_set
+
+    data = {name: text.encode() for name, text in files.items()}
+    sources = [Path(path) for path in asked.art]
+    job = made.job
+    wrote = write_set(Path(asked.folder), file_stem(job.artwork.name), data, sources, over_of(asked), job.item.name)
+    return [*(f"wrote {path}" for path in wrote.paths), *([wrote.instead] if wrote.instead else [])]
 
 
 def level(asked: argparse.Namespace) -> int:
@@ -267,8 +290,11 @@ def level(asked: argparse.Namespace) -> int:
 
 def resume(asked: argparse.Namespace) -> int:
     """What is left of a stopped job."""
+    from rotary.cli.paper_commands import refuse_card
     from rotary.rig.resume import TickReadings, done_from_text, remainder, remaining_files, witness_ticks
 
+    _ready(asked.folder)
+    refuse_card(asked)
     _, job, _, how, _ = _rigged(asked)
     made = planned(job)
     names = ("foot_right", "foot_up", "rim_right", "rim_up")
@@ -276,14 +302,11 @@ def resume(asked: argparse.Namespace) -> int:
     left = remainder(made, readings, done_from_text(asked.done))
     lines = [*left.card, "", witness_ticks(made).says]
     if asked.folder is not None and (asked.art or asked.text):
-        from rotary.artwork.outfiles import write_all_bytes
-
-        files = remaining_files(made, _ink(asked, made), left, how)
-        named = {Path(asked.folder) / name: text.encode() for name, text in files.items()}
-        lines += [f"wrote {path}" for path in write_all_bytes(named, [Path(path) for path in asked.art])]
+        made = named_after(made, asked)
+        lines += _written_set(asked, made, remaining_files(made, _ink(asked, made), left, how))
     if asked.card is not None:
         from rotary.cli.paper_commands import written_paper
         from rotary.rig.papers import resume_paper
 
-        lines += written_paper(lambda _: resume_paper(made, left), asked.card, asked.paper, asked.job)
+        lines += written_paper(lambda _: resume_paper(made, left), asked)
     return _lines(lines)

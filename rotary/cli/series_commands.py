@@ -38,11 +38,13 @@ def names_sheets(asked: argparse.Namespace) -> int:
     """A sheet for each name, and one table."""
     from pydantic import ValidationError
 
+    from rotary.artwork.outfiles import refuse_folder
     from rotary.artwork.pieces import ink_of
     from rotary.artwork.rings import NO_INK
     from rotary.faults import faults_of
     from rotary.item import body
     from rotary.series import SeriesWish, series
+    from rotary.series.results import refuse_full
 
     given = {
         "column": asked.column, "letter_height": asked.letters, "room": asked.room, "least": asked.least,
@@ -54,6 +56,8 @@ def names_sheets(asked: argparse.Namespace) -> int:
         )
     except ValidationError as error:
         raise Refused(faults_of(error, SeriesWish)) from None
+    refuse_folder(Path(asked.folder))
+    refuse_full(Path(asked.folder), "series")
     made = planned(for_machine(asked))
     crest = NO_INK
     if made.job.artwork.pieces:

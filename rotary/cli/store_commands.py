@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from rotary.cli.measured import on_rig
-from rotary.cli.output import NO_PASSES, OK, complain, say
+from rotary.cli.output import FILE_TROUBLE, NO_PASSES, OK, complain, say
 from rotary.errors import brief, one_line, refuse
 
 if TYPE_CHECKING:
@@ -104,7 +104,7 @@ def kept(asked: argparse.Namespace) -> int:
     for entry in found:
         state = "not readable" if not entry.at else entry.says
         where = str(folder / entry.home)
-        _line(f"{entry.name}  version {entry.label}  {entry.at[:10] or '-'}  {state}  {where}")
+        _line(f"{entry.name}  version {entry.label or '-'}  {entry.at[:10] or '-'}  {state}  {where}")
         for trouble in (entry.trouble, entry.read_only, entry.doubt):
             if trouble:
                 _line(f"    ! {trouble}")
@@ -249,12 +249,14 @@ def mend(asked: argparse.Namespace) -> int:
     """Set damaged files aside, bring deleted ones back."""
     from rotary.store.history import mend as mend_store
 
-    done, left_over = mend_store(_folder(asked))
-    for one in done:
+    repair = mend_store(_folder(asked))
+    for one in repair.done:
         stands = f"version {one.good} stands" if one.good else "no version of it can be opened"
         _line(f"{one.name}, version {one.label}: {brief(one.reason, 200)}; {stands}; {one.aside}")
-    _line(f"{len(done)} versions put right, {left_over} left-overs of broken-off saves cleared")
-    return OK
+    _line(f"{len(repair.done)} versions put right, {repair.left_over} left-overs of broken-off saves cleared")
+    for trouble in repair.troubles:
+        complain(f"still in trouble: {trouble}")
+    return FILE_TROUBLE if repair.troubles else OK
 
 
 def proven(asked: argparse.Namespace) -> int:

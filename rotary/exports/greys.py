@@ -8,8 +8,9 @@ from typing import Final, Literal, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.artwork.outfiles import file_stem, write_all_bytes
+from rotary.artwork.outfiles import file_stem
 from rotary.artwork.raster_read import Picture, picture_from_file
+from rotary.artwork.sets import Over, write_set
 from rotary.errors import Fault, NoPlan, refuse
 from rotary.exports.dots import Column, Laid, Raster, borders, cells_of, dots_of, marked_cells, plain_way_back, way_back
 from rotary.exports.models import RasterSheet, RasterWish
@@ -34,17 +35,25 @@ FALLBACK_LINE_MM: Final = 0.05  # where a plan has no setting
 
 
 def raster_sheet(
-    made: Plan, picture: Path, folder: Path, wish: RasterWish | None = None, progress: Progress | None = None
+    made: Plan,
+    picture: Path,
+    folder: Path,
+    wish: RasterWish | None = None,
+    progress: Progress | None = None,
+    over: Over = "no",
 ) -> tuple[RasterSheet, tuple[Path, ...]]:
-    """Lay a picture on the plan's item and write it into `folder` as PNG files; the sheet and the paths.
+    """Lay a picture on the plan's item and write it into `folder` as PNG files named after it; the sheet and the paths.
 
     The picture is fitted into the artwork's width and height. `progress` is called with the share that is
     done; it stops the work by raising an error of its own. Raises Refused or FileTrouble; then nothing is written.
     """
     asked = wish or RasterWish()
     mark = _mark(made, asked)
-    drawn, pages = _Work(made, picture_from_file(picture), asked, mark).done(progress or (lambda _: None))
-    return drawn, write_all_bytes({folder / name: data for name, data in pages.items()}, (picture,))
+    stem = file_stem(picture.stem)
+    drawn, pages = _Work(made, picture_from_file(picture), asked, mark, stem).done(progress or (lambda _: None))
+    wrote = write_set(folder, stem, pages, (picture,), over, made.job.item.name)
+    notes = (*drawn.notes, wrote.instead) if wrote.instead else drawn.notes
+    return drawn.model_copy(update={"notes": notes}), wrote.paths
 
 
 def _mark(made: Plan, wish: RasterWish) -> Literal["lighter", "darker"]:
@@ -74,8 +83,10 @@ class _Column(NamedTuple):
 class _Work:
     """What a picture is laid out by; gathered once, drawn page by page."""
 
-    def __init__(self, made: Plan, picture: Picture, wish: RasterWish, mark: Literal["lighter", "darker"]) -> None:
-        self.made, self.wish, self.picture, self.mark = made, wish, picture, mark
+    def __init__(
+        self, made: Plan, picture: Picture, wish: RasterWish, mark: Literal["lighter", "darker"], stem: str
+    ) -> None:
+        self.made, self.wish, self.picture, self.mark, self.stem = made, wish, picture, mark, stem
         self.shape: Body = body(made.job.item)
         self.split: Split = made.split
         self.stance: Stance = stance_of(self.shape, made.job.head, made.optics, made.layout, made.focus)
@@ -194,7 +205,7 @@ class _Work:
         return [_Column((k - middle) * order.column_mm, first + (k + 0.5) * order.index_rad) for k in range(turn)]
 
     def done(self, progress: Progress) -> tuple[RasterSheet, dict[str, bytes]]:
-        name = file_stem(self.made.job.artwork.name)
+        name = self.stem
         files: dict[str, bytes] = {}
         marked = 0.0
         zones = (self.order.zones if self.order else ()) or (None,)

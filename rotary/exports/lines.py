@@ -4,18 +4,24 @@ from collections.abc import Sequence
 from pathlib import Path, PurePosixPath
 
 from rotary.artwork.dxf_write import dxf_bytes
-from rotary.artwork.outfiles import write_all_bytes
+from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import Rings
+from rotary.artwork.sets import Over, write_set
 from rotary.item import body
 from rotary.plan import Plan
-from rotary.sheet import Sheet, SheetWish, sheet
+from rotary.sheet import Sheet, SheetWish, sheet, with_note
 from rotary.sheet.reread import drawing_from_text
 
 FALLBACK_HATCH_MM = 0.05  # only for lengths that are shown where a plan has no setting
 
 
 def dxf_sheet(
-    made: Plan, rings: Rings, folder: Path, wish: SheetWish | None = None, sources: Sequence[Path] = ()
+    made: Plan,
+    rings: Rings,
+    folder: Path,
+    wish: SheetWish | None = None,
+    sources: Sequence[Path] = (),
+    over: Over = "no",
 ) -> tuple[Sheet, tuple[Path, ...]]:
     """As `written.slice_sheet`, in DXF: the same sheet and the same whole micrometres, a layer for each slice.
 
@@ -27,12 +33,13 @@ def dxf_sheet(
         wish or SheetWish(), rings, job.artwork, job.item, body(job.item), job.head, made.optics, made.layout,
         made.split, made.focus, hatch, made.turning.turn_range,
     )  # fmt: skip
-    files: dict[Path, bytes] = {}
+    files: dict[str, bytes] = {}
     names: dict[str, str] = {}
     for name, text in texts.items():
         page = drawing_from_text(text, name)
         names[name] = str(PurePosixPath(name).with_suffix(".dxf"))
-        files[folder / names[name]] = dxf_bytes(page.parts, page.width_mm, page.height_mm, page.about)
-    write_all_bytes(files, sources)
+        files[names[name]] = dxf_bytes(page.parts, page.width_mm, page.height_mm, page.about)
+    wrote = write_set(folder, file_stem(job.artwork.name), files, sources, over, job.item.name)
     rows = tuple(row.model_copy(update={"file": names.get(row.file, row.file)}) for row in drawn.rows)
-    return drawn.model_copy(update={"files": tuple(names.values()), "rows": rows}), tuple(files)
+    drawn = drawn.model_copy(update={"files": tuple(names.values()), "rows": rows})
+    return with_note(drawn, wrote.instead), wrote.paths

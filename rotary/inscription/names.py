@@ -16,8 +16,9 @@ from typing import Final, Literal, NamedTuple
 
 from pydantic import Field
 
-from rotary.artwork.outfiles import file_stem, write_all_bytes
+from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import area_mm2
+from rotary.artwork.sets import write_set
 from rotary.card.setup import card_lines
 from rotary.errors import Refused, brief, refuse
 from rotary.files import write_whole
@@ -330,7 +331,7 @@ class _Faces(_Work):
         """Draw and write the faces of an entry."""
         made = sized(asked, self.job.item)
         files, shapes = face_files(self.job, asked, made, file_stem(label), self.plane_mm)
-        paths = write_all_bytes({self.folder / name: data for name, data in files.items()})
+        paths = write_set(self.folder, file_stem(label), files, item=self.job.item.name).paths
         ink, setting = fsum(area_mm2(rings) for rings in shapes), self.plan.choice.setting
         # Lines of the hatch alone: how long the head is under way between letters is not reckoned.
         marking_s = ink / (setting.scan_speed_mm_s * setting.hatch_mm) if setting is not None else None

@@ -31,6 +31,7 @@ from rotary.artwork.svg.colours import BLACK
 from rotary.artwork.svg.scene import Painted, Stroke
 from rotary.artwork.work import Ledger
 from rotary.errors import Fault, Refused, brief, refuse
+from rotary.files import regular_file
 from rotary.wording import MOST_LETTERS, MOST_LINES, InscriptionWish
 
 Floats = NDArray[np.float64]
@@ -317,7 +318,7 @@ def with_font_beside(wish: InscriptionWish, folder: Path) -> InscriptionWish:
         return wish
     try:
         font = folder / Path(wish.font).expanduser()
-        with font.open("rb"):
+        with regular_file(font):
             return wish.model_copy(update={"font": str(font)})
     except (OSError, ValueError, RuntimeError):
         says = "is no font file that can be read here; name a TTF or OTF file, or leave it empty"

@@ -3,8 +3,10 @@
 from pathlib import Path
 from typing import NamedTuple
 
+from rotary.artwork.outfiles import mark_of, marked, write_file
+from rotary.artwork.sets import Over
 from rotary.card.setup import card_lines
-from rotary.files import write_whole
+from rotary.files import told
 from rotary.inscription.card import face_lines, forecast_lines, inscription_lines
 from rotary.inscription.work import Inscribed, Planner, deepened, forecast, inscribe, stand_in
 from rotary.job import Job
@@ -20,12 +22,16 @@ class Whole(NamedTuple):
     lines: tuple[str, ...]
 
 
-def inscribed(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner = plan) -> Whole:
+def inscribed(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner = plan, over: Over = "no") -> Whole:
     """Size an inscription, write its files and its card, and say what the files will do. Raises as `inscribe` does."""
-    done = inscribe(job, wish, folder, made_by)
+    done = inscribe(job, wish, folder, made_by, over)
     lines = inscription_lines(wish, done.facts, [path.name for path in done.paths])
     lines += ["", *forecast_lines(forecast(done)), ""]
     lines += card_lines(done.made) if done.made is not None else face_lines(stand_in(deepened(job, wish), made_by))
     card = folder / f"{done.paths[0].stem}-card.txt"
-    write_whole(card, ("\n".join(lines) + "\n").encode())
+    # With its mark it is one of the set, and goes with it.
+    with told(done.paths[0], "read", "choose a folder on a disk that is in order"):
+        mark = mark_of(done.paths[0])
+    text = ("\n".join(lines) + "\n").encode()
+    write_file(card, marked(text, mark._replace(name=card.name)) if mark else text, over=over != "no")
     return Whole(done, card, tuple(lines))

@@ -7,8 +7,9 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from rotary.artwork.outfiles import file_stem, write_all_bytes
+from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import Rings, area_mm2, bounds_mm
+from rotary.artwork.sets import Over, write_set
 from rotary.errors import Fault, Refused, refuse
 from rotary.formulas.scan import command_mm
 from rotary.head import Head, Optics, optics
@@ -153,15 +154,15 @@ def _how_it_closes(wish: InscriptionWish, whole: Plan) -> tuple[str, ...]:
     )
 
 
-def inscribe(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner = plan) -> Inscribed:
+def inscribe(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner = plan, over: Over = "no") -> Inscribed:
     """Size an inscription and write its files into `folder`; raises Refused or FileTrouble, then nothing is written."""
     if wish.around in ("flats", "end"):
-        return _unturned(job, wish, folder, made_by)
+        return _unturned(job, wish, folder, made_by, over)
     made, whole, rings = planned(job, wish, made_by)
     if whole.split.method == "plain":
-        whole, path = plain_export(whole, rings, folder)
+        whole, path = plain_export(whole, rings, folder, over=over)
         return Inscribed(made, whole, None, (path,), (rings,))
-    drawn, paths = slice_sheet(whole, rings, folder)
+    drawn, paths = slice_sheet(whole, rings, folder, over=over)
     return Inscribed(made, whole, drawn, paths, (rings,))
 
 
@@ -194,11 +195,12 @@ def stand_in(job: Job, made_by: Planner = plan) -> Plan:
     return made_by(job.model_copy(update={"artwork": art}))
 
 
-def _unturned(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner) -> Inscribed:
+def _unturned(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner, over: Over) -> Inscribed:
     """Flats and end faces: drawn as they lie, one file each, for the plane that the setting wants."""
     job, made = deepened(job, wish), size(job, wish)
-    files, shapes = face_files(job, wish, made, file_stem(_name(wish)), plane_over_face_mm(job, made_by))
-    paths = write_all_bytes({folder / name: data for name, data in files.items()})
+    stem = file_stem(_name(wish))
+    files, shapes = face_files(job, wish, made, stem, plane_over_face_mm(job, made_by))
+    paths = write_set(folder, stem, files, over=over, item=job.item.name).paths
     return Inscribed(made, None, None, paths, shapes, Face(job, wish, plane_over_face_mm(job, made_by)))
 
 

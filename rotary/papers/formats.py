@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Final
 
 from rotary.errors import FileTrouble, brief
-from rotary.files import is_folder, is_there, write_whole
+from rotary.files import MADE_BY
 from rotary.papers.drawing import Picture
 from rotary.papers.html import html_text
 from rotary.papers.model import Paper
@@ -53,7 +53,7 @@ def written(
     """A paper in one kind of file. `make` gives it with pictures of a height [mm]; `lines` its own plain text."""
     if ending == ".txt":
         text = list(lines()) if lines is not None else text_lines(make(0.0))
-        return Written(("\n".join(text) + "\n").encode(), None)
+        return Written("\n".join([*text, f"({MADE_BY})", ""]).encode(), None)
     if ending == ".html":
         if not fits_a_page:
             return Written(html_text(make(FLOW_PICTURE_MM), sheet, Size(), FLOW_PICTURE_MM).encode(), None)
@@ -76,20 +76,3 @@ def picture_written(picture: Picture, ending: str) -> Written:
     if ending == ".pdf":
         return Written(pdf_bytes([picture], picture.title), 1)
     raise FileTrouble("a picture is written as .svg or .pdf: end the name with one of them")
-
-
-def reachable(path: Path, sources: Sequence[Path] = ()) -> None:
-    """Raises FileTrouble where a file can't be written there, as far as one can tell without doing it."""
-    for source in sources:
-        if is_there(path) and is_there(source) and path.samefile(source):
-            raise FileTrouble(f"{brief(path.name, 80)} is what the paper is made from: name another file")
-    if is_folder(path):
-        raise FileTrouble(f"{brief(path.name, 80)} is a folder: name a file in it")
-    if not is_folder(path.parent):
-        raise FileTrouble(f"there is no folder {brief(path.parent, 120)}: name a file in one that is there")
-
-
-def put(path: Path, data: bytes, sources: Sequence[Path] = ()) -> None:
-    """Write a file whole or not at all; raises FileTrouble, never writes over one of the sources."""
-    reachable(path, sources)
-    write_whole(path, data)

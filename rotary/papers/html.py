@@ -10,6 +10,7 @@ from html import escape as escaped
 from typing import Final
 
 from rotary.errors import one_line
+from rotary.files import MADE_BY
 from rotary.papers.drawing import Face
 from rotary.papers.letters import CUTS, font_of, printable
 from rotary.papers.model import (
@@ -142,7 +143,7 @@ def html_text(paper: Paper, sheet: SheetName, size: Size, picture_mm: float) -> 
         "<!DOCTYPE html>",
         '<html lang="en">',
         '<head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">',
-        f"<title>{title}</title>",
+        f'<title>{title}</title><meta name="generator" content="{MADE_BY}">',
         f"<style>{_fonts(paper)}@page {{ size: {page}; margin: {EDGE_MM:g}mm; }}",
         f":root {{ {set_so} }}{_STYLE}</style></head>",
         "<body>",

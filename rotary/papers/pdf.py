@@ -7,11 +7,11 @@ from collections.abc import Sequence
 from typing import Any, Final
 
 from rotary.errors import one_line
+from rotary.files import MADE_BY
 from rotary.papers.drawing import Area, Face, Floats, Line, Mark, Picture, Words
 from rotary.papers.letters import CUTS, font_of, printable
 
 POINTS_PER_MM: Final = 72 / 25.4
-MADE_BY: Final = "rotary"
 _EVEN_ODD: Final = 0
 
 

@@ -5,10 +5,9 @@ import math
 from collections.abc import Iterable
 from xml.sax.saxutils import escape, quoteattr
 
+from rotary.files import MADE_BY
 from rotary.papers.drawing import Area, Floats, Line, Mark, Picture, Words
 from rotary.papers.letters import CUTS, FAMILY, font_of, printable, wide_mm
-
-MADE_BY = "rotary"
 
 
 def svg_text(picture: Picture, embed: bool = True, alone: bool = True) -> str:

@@ -7,13 +7,14 @@ from typing import Final
 
 from pydantic import ValidationError
 
-from rotary.errors import Fault, Refused, refuse
+from rotary.errors import Fault, FileTrouble, Refused, brief, refuse
 from rotary.faults import faults_of
-from rotary.files import told, write_whole
+from rotary.files import make_shared, regular_bytes, told, write_whole
 from rotary.passes.depth import DepthReading
 
 FILE_NAME: Final = "depths.jsonl"
 """The file in the folder of profiles that every plan of bare metal goes by."""
+LARGEST_BYTES: Final = 20_000_000
 
 
 def kept_depths(folder: Path) -> tuple[DepthReading, ...]:
@@ -25,7 +26,7 @@ def add_depths(new: Sequence[DepthReading], folder: Path) -> tuple[DepthReading,
     """Keep more readings beside the profiles; all that are then kept."""
     every = (*kept_depths(folder), *new)
     with told(folder, "made", "choose a folder that you may write to, with --folder"):
-        folder.mkdir(parents=True, exist_ok=True)
+        make_shared(folder)
     keep_depths(every, folder / FILE_NAME)
     return every
 
@@ -56,10 +57,12 @@ def told_depth(number: int, one: DepthReading) -> str:
 
 def depths_in(path: Path) -> tuple[DepthReading, ...]:
     """The readings of a file, none where there is no file; raises Refused with the line that can't be read."""
+    larger = FileTrouble(f"{brief(path, 80)} is too large for depth readings: move it away")
     with told(path, "read", "name a file of depth readings, or a new one"):
-        if not path.exists():
+        try:
+            lines = regular_bytes(path, LARGEST_BYTES, larger).decode("utf-8").splitlines()
+        except FileNotFoundError:
             return ()
-        lines = path.read_text("utf-8").splitlines()
     readings, faults = [], []
     for number, line in enumerate(lines, 1):
         if not line.strip():
@@ -85,4 +88,4 @@ def keep_depths(readings: Sequence[DepthReading], path: Path) -> None:
         more = {"dose_j_mm2": one.dose_j_mm2, "metal": one.metal, "head": one.head, "struck": one.struck or None}
         table |= {name: value for name, value in more.items() if value is not None}
         lines.append(json.dumps(table, ensure_ascii=False))
-    write_whole(path, ("\n".join(lines) + "\n").encode())
+    write_whole(path, ("\n".join(lines) + "\n").encode(), shared=True)

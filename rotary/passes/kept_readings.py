@@ -15,7 +15,7 @@ from pydantic import ValidationError
 from rotary import units
 from rotary.errors import FileTrouble, Refused, brief, refuse
 from rotary.faults import faults_of
-from rotary.files import is_there, told, toml_tables, write_whole
+from rotary.files import regular_bytes, told, toml_tables, write_whole
 from rotary.model import quantity_of
 from rotary.passes.one_writer import one_writer
 from rotary.passes.reading import NOT_READ, Outcome, Reading
@@ -33,12 +33,12 @@ _ABOUT: Final = """\
 def readings_in(folder: Path) -> tuple[Reading, ...]:
     """All readings that are kept in a folder; none where there is no file. Raises FileTrouble or Refused."""
     path = folder / FILE_NAME
-    if not is_there(path):
-        return ()
+    larger = FileTrouble(f"{brief(path, 80)} is too large for readings: move it away, or choose another folder")
     with told(path, "read", "choose another folder with --folder"):
-        raw = path.read_bytes()
-    if len(raw) > LARGEST_BYTES:
-        raise FileTrouble(f"{brief(path, 80)} is too large for readings: move it away, or choose another folder")
+        try:
+            raw = regular_bytes(path, LARGEST_BYTES, larger)
+        except FileNotFoundError:
+            return ()
     return _readings(raw, brief(path, 80))
 
 
@@ -150,7 +150,7 @@ def _changed(
         before = readings_in(folder)
         after = change(before)
         if after != before:
-            write_whole(folder / FILE_NAME, (_ABOUT + "".join(map(_table, after))).encode("utf-8"))
+            write_whole(folder / FILE_NAME, (_ABOUT + "".join(map(_table, after))).encode("utf-8"), shared=True)
     return before, after
 
 

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Final
 
 from rotary.errors import FileTrouble, brief
-from rotary.files import told
+from rotary.files import make_shared, mode_in, told
 
 LOCK_NAME: Final = ".readings.lock"
 LONGEST_S: Final = 20.0
@@ -25,9 +25,9 @@ def one_writer(folder: Path) -> Iterator[None]:
     """Alone with the readings of a folder, which is made where it isn't there; raises FileTrouble after a long wait."""
     path = folder / LOCK_NAME
     with told(folder, "made", "choose a folder that you may write to, with --folder"):
-        folder.mkdir(parents=True, exist_ok=True)
+        make_shared(folder)
     with told(path, "written", "choose a folder that you may write to, with --folder"):
-        handle = os.open(path, os.O_RDWR | os.O_CREAT, 0o666)
+        handle = _opened(path)
     try:
         held = _held(handle, path)
         try:
@@ -38,6 +38,20 @@ def one_writer(folder: Path) -> Iterator[None]:
                     _let_go(handle)
     finally:
         os.close(handle)
+
+
+def _opened(path: Path) -> int:
+    """The file that the lock is on, open to whoever may write in its folder."""
+    flags = os.O_RDWR | getattr(os, "O_NONBLOCK", 0)
+    try:
+        return os.open(path, flags)
+    except FileNotFoundError:
+        handle = os.open(path, flags | os.O_CREAT, 0o666)
+    mode = mode_in(path.parent)
+    if mode is not None and hasattr(os, "fchmod"):
+        with suppress(OSError):
+            os.fchmod(handle, mode)
+    return handle
 
 
 def _held(handle: int, path: Path) -> bool:

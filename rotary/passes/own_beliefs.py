@@ -13,7 +13,7 @@ from pydantic import ValidationError
 
 from rotary.errors import Fault, FileTrouble, Refused, brief
 from rotary.faults import faults_of
-from rotary.files import told, toml_tables
+from rotary.files import regular_bytes, told, toml_tables
 from rotary.model import Model
 from rotary.shipped import own_reference, reference
 
@@ -51,10 +51,9 @@ def tables(name: str, own: OwnFile | None) -> dict[str, dict[str, Any]]:
     if own is None:
         return every
     shown = brief(own.path, 80)
-    if own.size > LARGEST_BYTES:
-        raise FileTrouble(f"{shown} is too large for a table of beliefs: move it away")
+    larger = FileTrouble(f"{shown} is too large for a table of beliefs: move it away")
     with told(own.path, "read", "mend it, or move it away"):
-        text = own.path.read_bytes().decode("utf-8")
+        text = regular_bytes(own.path, LARGEST_BYTES, larger).decode("utf-8")
     try:
         mine = toml_tables(text)
     except (ValueError, RecursionError) as trouble:

@@ -4,7 +4,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from rotary.errors import RotaryError, brief, refuse
-from rotary.files import is_there
+from rotary.files import is_there, told
 from rotary.job import Job
 from rotary.rig.correct import corrected
 from rotary.rig.record import Known, Rig, known
@@ -77,7 +77,8 @@ def renamed(name: str, new: str, folder: Path) -> Path:
     named = rig.model_copy(update={"name": new.strip(), "former": tuple(known_as.values())})
     saved = save_rig(named, folder)
     if saved != old_path:
-        old_path.unlink()
+        with told(old_path, "taken away", "take it away by hand; the rig is kept under its new name"):
+            old_path.unlink(missing_ok=True)
     return saved
 
 

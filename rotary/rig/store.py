@@ -12,7 +12,7 @@ from pydantic import ValidationError
 from rotary import units
 from rotary.errors import FileTrouble, Refused, RotaryError, brief, refuse
 from rotary.faults import faults_of
-from rotary.files import LARGEST_JOB_BYTES, bytes_of_job_file, is_there, told, toml_tables, write_whole
+from rotary.files import LARGEST_JOB_BYTES, bytes_of_job_file, is_there, make_shared, told, toml_tables, write_whole
 from rotary.job import toml_text
 from rotary.model import Model, entry_of, quantity_of
 from rotary.rig.record import LONGEST_NAME, Rig
@@ -169,8 +169,8 @@ def save_rig(rig: Rig, folder: Path) -> Path:
     if rig_from_text(text) != rig:
         raise FileTrouble(f"{path.name} would not read back as it is; nothing was written: report the last reading")
     with told(folder, "made", "choose a folder that you may write to"):
-        folder.mkdir(parents=True, exist_ok=True)
-    write_whole(path, text.encode("utf-8"))
+        make_shared(folder)
+    write_whole(path, text.encode("utf-8"), shared=True)
     return path
 
 

@@ -61,8 +61,13 @@ def whole_folder(folder: Path, what: str, beside: Path | None = None) -> Iterato
 
 def refuse_full(folder: Path, what: str) -> None:
     """Raises FileTrouble where something stands in the folder already."""
-    if is_there(folder) and (not is_folder(folder) or any(folder.iterdir())):
+    if is_there(folder) and (not is_folder(folder) or _holds_something(folder)):
         raise FileTrouble(f"{brief(folder, 80)} is there already and not empty; name a new folder for the {what}")
+
+
+def _holds_something(folder: Path) -> bool:
+    with told(folder, "listed", _WRITABLE):
+        return any(folder.iterdir())
 
 
 def labelled(number: int, digits: int, stem: str) -> str:

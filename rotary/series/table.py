@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Final, NamedTuple
 
 from rotary.errors import Fault, Refused, brief, refuse
-from rotary.files import told
+from rotary.files import bytes_of_file
 
 FIELD: Final = "table"
 MOST_BYTES: Final = 20_000_000
@@ -35,13 +35,8 @@ class Table(NamedTuple):
 
 def table_from_file(path: Path, column: str | None) -> Table:
     """Read one column of a CSV file. Raises Refused or FileTrouble, with what to do instead."""
-    with told(path, "read", "name the CSV file that holds the names"):
-        if path.is_dir():
-            raise IsADirectoryError
-        if path.stat().st_size > MOST_BYTES:
-            raise refuse(FIELD, f"the list is larger than {MOST_BYTES // 1_000_000} MB; divide it in parts")
-        data = path.read_bytes()
-    return table_from_bytes(data, column)
+    larger = refuse(FIELD, f"the list is larger than {MOST_BYTES // 1_000_000} MB; divide it in parts")
+    return table_from_bytes(bytes_of_file(path, MOST_BYTES, "name the CSV file that holds the names", larger), column)
 
 
 def table_from_bytes(data: bytes, column: str | None) -> Table:

@@ -77,6 +77,19 @@ def sheet(
     return told, files
 
 
+def with_note(drawn: Sheet, says: str) -> Sheet:
+    """The sheet with something more to be said of it, where there is."""
+    return drawn.model_copy(update={"notes": (*drawn.notes, says)}) if says else drawn
+
+
+def under_stem(drawn: Sheet, files: dict[str, str], before: str, stem: str) -> tuple[Sheet, dict[str, str]]:
+    """A sheet whose files bear a name that a person gave: that alone, with the zone where there are several."""
+    names = {name: f"{stem}{name.removeprefix(before).replace('-sheet.', '.')}" for name in files}
+    rows = tuple(row.model_copy(update={"file": names.get(row.file, row.file)}) for row in drawn.rows)
+    drawn = drawn.model_copy(update={"files": tuple(names.values()), "rows": rows})
+    return drawn, {names[name]: text for name, text in files.items()}
+
+
 def laid_out(
     wish: SheetWish,
     rings: Rings,

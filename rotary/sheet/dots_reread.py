@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from rotary.artwork.rings import Rings
 from rotary.errors import FileTrouble
+from rotary.files import NoRegularFile, regular_file
 from rotary.sheet.reread import Drawing
 
 MOST_RECTANGLES: Final = 200_000
@@ -25,12 +26,14 @@ def drawing_from_dots(path: Path) -> Drawing:
     from PIL import Image
 
     try:
-        with Image.open(path, formats=("PNG",)) as image:
+        with regular_file(path) as file, Image.open(file, formats=("PNG",)) as image:
             about = str(image.info.get("Description", ""))
             grid = _GRID.search(about)
             if grid is None:
                 raise FileTrouble(f"{path.name} is no sheet of dots as drawn here; write it with rotary picture")
             marked = np.asarray(image.convert("L")) < 255
+    except NoRegularFile:
+        raise FileTrouble(f"{path.name} is a pipe or a device and no file; give the file that was written") from None
     except (OSError, SyntaxError, ValueError, Image.DecompressionBombError) as trouble:
         why = getattr(trouble, "strerror", None) or "it is cut off or no PNG"
         raise FileTrouble(f"can't read {path.name}: {why}; give the file as it was written") from None

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from rotary.artwork.rings import Rings, rings_from_list
 from rotary.errors import FileTrouble
+from rotary.files import bytes_of_file
 
 Floats = NDArray[np.float64]
 
@@ -42,12 +43,9 @@ def drawing_from_file(path: Path) -> Drawing:
     """What a file written by this program shows; raises FileTrouble with what to do instead."""
     if path.suffix.lower() in OTHER_FORMATS:
         raise FileTrouble(f"{path.name} is no SVG; write the sheet as SVG too, it shows the same lines, and give that")
+    larger = FileTrouble(f"{path.name} is larger than any sheet drawn here; give the file that was written")
     try:
-        if path.stat().st_size > LARGEST_FILE_BYTES:
-            raise FileTrouble(f"{path.name} is larger than any sheet drawn here; give the file that was written")
-        text = path.read_text("utf-8")
-    except OSError as trouble:
-        raise FileTrouble(f"can't read {path.name}: {trouble.strerror}; check the name") from None
+        text = bytes_of_file(path, LARGEST_FILE_BYTES, "give the file that was written", larger).decode("utf-8")
     except UnicodeDecodeError:
         raise FileTrouble(f"{path.name} is no SVG text; give the file that was written") from None
     return drawing_from_text(text, path.name)

@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+from rotary.artwork.sets import not_whole
 from rotary.errors import FileTrouble
 from rotary.files import is_folder
 from rotary.sheet.dots_reread import dot_mm, drawing_from_dots
@@ -12,6 +13,8 @@ from rotary.simulate.told import told
 def sheets_of(path: Path) -> tuple[list[list[Drawing]], float]:
     """The drawings of each sheet: of the file itself, or of all sheets and slices in a folder, zone by zone; and
     how large the dots of its files are, 0 where they are outlines."""
+    if is_folder(path) and (note := not_whole(path)):
+        raise FileTrouble(f"the files in {path.name} are not whole, as {note} in it says; write them again")
     files = [[path]] if not is_folder(path) else _outlines_in(path) or _dots_in(path)
     if not files:
         raise FileTrouble(
@@ -30,6 +33,9 @@ def sheets_of(path: Path) -> tuple[list[list[Drawing]], float]:
 
 def _outlines_in(folder: Path) -> list[list[Path]]:
     slices = [sorted(place.glob("*-slice-*.svg")) for place in (folder, *sorted(folder.glob("zone-*")))]
+    stems = {one.name.rpartition("-slice-")[0] for files in slices for one in files}
+    if len(stems) > 1:
+        raise FileTrouble(f"{folder.name} holds slices of {' and '.join(sorted(stems)[:3])}; give a folder with one's")
     return [files for files in slices if files] or _each(folder, "*-sheet.svg", "*-flat.svg")
 
 

@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Final, Literal
 
 from rotary.errors import FileTrouble, Refused, brief, refuse
-from rotary.files import is_file, told, write_new, write_whole
+from rotary.files import bytes_of_file, is_file, is_there, write_new, write_whole
 from rotary.store import places
 from rotary.store.formats import Opened, opened
 from rotary.store.index import Entry, entries
@@ -74,7 +74,7 @@ def export(names: Iterable[str], folder: Path, target: Path, over: bool = False)
     with zipfile.ZipFile(whole, "w", zipfile.ZIP_DEFLATED) as archive:
         for entry in sorted(wanted, key=lambda entry: entry.home):
             for version in places.versions(folder / entry.home):
-                _add(archive, f"{entry.home}/{version.path.name}", places.read(version.path))
+                _add(archive, f"{entry.home}/{version.path.name}", places.read_either(version.path))
         ids = {entry.id for entry in wanted}
         for path in run_files(folder):
             raw = places.read(path)
@@ -135,12 +135,8 @@ def _contents(
 
 def _entries(source: Path) -> Iterable[tuple[str, bytes | None]]:
     """Name and bytes of every file inside; None for bytes that are too many or damaged."""
-    with told(source, "read", "name a file that was written by rotary export"):
-        if source.is_dir():
-            raise IsADirectoryError
-        if source.stat().st_size > LARGEST_ARCHIVE:
-            raise refuse("", f"{brief(str(source), 80)} is larger than 200 MB: import fewer profiles at a time")
-        raw = source.read_bytes()
+    larger = refuse("", f"{brief(str(source), 80)} is larger than 200 MB: import fewer profiles at a time")
+    raw = bytes_of_file(source, LARGEST_ARCHIVE, "name a file that was written by rotary export", larger)
     left = MOST_BYTES
     try:
         with zipfile.ZipFile(io.BytesIO(raw)) as archive:
@@ -186,7 +182,7 @@ def _held(profile_id: str, files: list[tuple[str, bytes, Opened]], everything: l
     lacking = [one for one in files if not _is_here(home, one[0], one[1])]
     if not lacking:
         return Coming(profile_id, name, "same", count, 0, "every version is here already", files)
-    twins = [one for one in lacking if (home / f"{one[0]}.toml").exists()]
+    twins = [one for one in lacking if is_there(home / f"{one[0]}.toml")]
     known = {version.stamp for version in places.versions(home)}
     moved_on = bool(known - {one[0] for one in files})
     if twins or moved_on:
@@ -198,7 +194,7 @@ def _held(profile_id: str, files: list[tuple[str, bytes, Opened]], everything: l
 def _is_here(home: Path, stamp: str, raw: bytes) -> bool:
     path = home / f"{stamp}.toml"
     try:
-        return path.is_file() and places.read(path) == raw
+        return is_file(path) and places.read(path) == raw
     except FileTrouble:
         return False
 
@@ -231,7 +227,7 @@ def _taken(coming: Coming, folder: Path) -> int:
         if _is_here(home, stamp, raw):
             continue
         path = home / f"{stamp}.toml"
-        if path.exists():
+        if is_there(path):
             # The same stamp with other contents: somebody edited one of them. Both stand.
             path = home / f"{stamp[:40].split('-')[0]}-{token(6)}.toml"
         count += write_new_version(path, raw)

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Final
 
 from rotary.errors import FileTrouble, Refused, brief
-from rotary.files import told
+from rotary.files import is_there, write_whole
 from rotary.store import places, spare
 from rotary.store.changes import Change, profile_changes
 from rotary.store.formats import Opened, opened
@@ -44,7 +44,7 @@ def history_of(home: Path, most: int | None = None) -> list[Past]:
     for version in among[::-1][:most]:
         label, beside = places.label(version, among), len(heads) > 1 and version.stamp in heads
         try:
-            found = opened(places.read(version.path), f"version {label}", home.name)
+            found = opened(places.read_either(version.path), f"version {label}", home.name)
         except (Refused, FileTrouble) as trouble:
             reason = str(trouble.faults[0]) if isinstance(trouble, Refused) else str(trouble)
             past.append(Past(label, version.stamp, "", "", "", reason, "", beside))
@@ -73,6 +73,8 @@ def choose(home: Path, version: str) -> Saved:
 def _on_top(home: Path, version: str, why: str) -> Saved:
     found = load_from(home, version)
     among = places.versions(home)
+    if not among:
+        raise FileTrouble(f"{brief(home, 80)} was thrown away meanwhile: rotary bin lists it")
     newest = opened_or_none(home, among[-1])
     read_only = found.read_only or (newest.read_only if newest else "")
     if read_only:
@@ -85,7 +87,7 @@ def _on_top(home: Path, version: str, why: str) -> Saved:
 def opened_or_none(home: Path, version: places.Version) -> Opened | None:
     """A version as it was opened; None where it can't be."""
     try:
-        return opened(places.read(version.path), version.stamp, home.name)
+        return opened(places.read_either(version.path), version.stamp, home.name)
     except (Refused, FileTrouble):
         return None
 
@@ -115,15 +117,22 @@ def binned(folder: Path) -> list[Binned]:
     """What lies in the bin, the last first."""
     found = []
     for place in places.homes(folder / places.BIN):
-        among = places.versions(Path(place.path))
+        among = _versions_or_none(Path(place.path))
         if among and _IN_BIN.match(place.name):
             at = f"{place.name[:4]}-{place.name[4:6]}-{place.name[6:8]}"
             found.append(Binned(entry_of(Path(place.path), among), at, Path(place.path)))
     found.sort(key=lambda entry: entry.path.name, reverse=True)
     for home in spare.deleted_by_hand(folder):
-        copies = folder / spare.SPARE / home.name
-        found.append(Binned(entry_of(copies, places.versions(copies)), "", home))
+        copies = folder / places.SPARE / home.name
+        found.append(Binned(entry_of(copies, _versions_or_none(copies)), "", home))
     return found
+
+
+def _versions_or_none(home: Path) -> list[places.Version]:
+    try:
+        return places.versions(home)
+    except FileTrouble:
+        return []
 
 
 def taken_back(name: str, folder: Path) -> Path:
@@ -153,35 +162,73 @@ class Mended:
     good: str
 
 
-def set_aside(home: Path) -> list[Mended]:
-    """Move every version that can't be opened out of a profile's folder, each with its reason in a file beside it."""
-    done = []
+@dataclass(frozen=True, slots=True)
+class Repair:
+    """What was put right, how many left-overs were cleared, and one sentence for each profile that stays in trouble."""
+
+    done: tuple[Mended, ...]
+    left_over: int
+    troubles: tuple[str, ...]
+
+
+def set_aside(home: Path) -> tuple[list[Mended], list[str]]:
+    """Move every version that can't be opened out of a profile's folder, each with its reason in a file beside it.
+
+    One that can't even be read is moved where its second copy can be; what stays as it is, is told.
+    """
+    done, troubles = [], []
     among = places.versions(home)
     for version in among:
         try:
-            opened(places.read(version.path), version.stamp, home.name)
-        except Refused as refused:
-            reason = "\n".join(map(str, refused.faults))
-            label = places.label(version, among)
-            aside = places.moved(version.path, home.parent / places.ASIDE, f"{home.name}-{version.path.name}")
-            with told(aside, "explained", "look at the file itself"):
-                aside.with_suffix(".why.txt").write_text(
-                    f"version {label} of {home.name}, set aside on {now().isoformat(sep=' ')}:\n{reason}\n", "utf-8"
-                )
-            spare.brought_back(version)
-            left = places.versions(home)
-            entry = entry_of(home, left) if left else None
-            done.append(Mended(entry.name if entry else home.name, label, reason, aside, entry.good if entry else ""))
-    return done
+            reason = _wrong_with(home, version)
+            if reason:
+                done.append(_set_aside(home, version, places.label(version, among), reason))
+        except FileTrouble as trouble:
+            troubles.append(f"{home.name}: {trouble}")
+    return done, troubles
 
 
-def mend(folder: Path) -> tuple[list[Mended], int]:
-    """Set every damaged version of a store aside, and clear what broken-off saves left; how many there were."""
+def _wrong_with(home: Path, version: places.Version) -> str:
+    """Why a version has to be set aside, "" where it is good; raises FileTrouble where it is better left alone."""
+    try:
+        opened(places.read(version.path), version.stamp, home.name)
+    except Refused as refused:
+        return "\n".join(map(str, refused.faults))
+    except FileTrouble as unreadable:
+        if not is_there(version.path):
+            return ""
+        if opened_or_none(home, version) is None:
+            raise
+        return str(unreadable)
+    return ""
+
+
+def _set_aside(home: Path, version: places.Version, label: str, reason: str) -> Mended:
+    aside = places.moved(version.path, home.parent / places.ASIDE, f"{home.name}-{version.path.name}")
+    spare.brought_back(version)
+    says = f"version {label} of {home.name}, set aside on {now().isoformat(sep=' ')}:\n{reason}\n"
+    write_whole(aside.with_suffix(".why.txt"), says.encode(), shared=True)
+    left = places.versions(home)
+    entry = entry_of(home, left) if left else None
+    return Mended(entry.name if entry else home.name, label, reason, aside, entry.good if entry else "")
+
+
+def mend(folder: Path) -> Repair:
+    """Set every damaged version of a store aside, and clear what broken-off saves left; goes on past any trouble."""
     done: list[Mended] = []
+    troubles: list[str] = []
     left_over = 0
     for place in places.homes(folder):
-        back = [version for version in spare.missing(Path(place.path)) if spare.brought_back(version)]
-        done += [Mended(place.name, str(one.number), "was deleted by hand", one.path, str(one.number)) for one in back]
-        done += set_aside(Path(place.path))
-        left_over += places.clear_left_overs(Path(place.path))
-    return done, left_over
+        home = Path(place.path)
+        try:
+            back = [version for version in spare.missing(home) if spare.brought_back(version)]
+            done += [
+                Mended(home.name, str(one.number), "was deleted by hand", one.path, str(one.number)) for one in back
+            ]
+            more, stuck = set_aside(home)
+            done += more
+            troubles += stuck
+            left_over += places.clear_left_overs(home)
+        except FileTrouble as trouble:
+            troubles.append(f"{home.name}: {trouble}")
+    return Repair(tuple(done), left_over, tuple(troubles))

@@ -14,18 +14,19 @@ from pathlib import Path
 from typing import Any, Final
 
 from rotary.errors import FileTrouble, Refused, brief
-from rotary.files import write_whole
+from rotary.files import regular_bytes, write_whole
 from rotary.item import body
 from rotary.model import Model
 from rotary.store.formats import Opened, opened
 from rotary.store.naming import same_name
-from rotary.store.places import INDEX, Version, homes, label, read, side_by_side, versions
+from rotary.store.places import INDEX, Version, homes, label, read, side_by_side, spare_of, versions
 from rotary.store.proving import standing
 from rotary.store.record import Profile
 
 PLACES: Final = 9
 """At so many heights from foot to rim a wall is remembered, to find what is like it."""
 
+LARGEST_INDEX_BYTES: Final = 400_000_000
 _LAYOUT: Final = 1
 _SETTLED_NS: Final = 2_000_000_000
 """A folder that changed less than this before it was read may change again without a newer time."""
@@ -86,19 +87,25 @@ def entries(folder: Path) -> list[Entry]:
     known = _remembered(folder)
     rows: dict[str, list[Any]] = {}
     found: list[Entry] = []
-    anew = False
     for place in homes(folder):
-        stat = place.stat(follow_symlinks=False)
         row = known.get(place.name)
-        entry = _still_right(row, stat.st_mtime_ns, place.path) if row else None
-        if entry is None or row is None:
-            entry, row = _read_anew(Path(place.path), stat.st_mtime_ns)
-            anew = True
-            if entry is None:
-                continue
-        rows[place.name] = row
+        try:
+            changed_ns = place.stat(follow_symlinks=False).st_mtime_ns
+            entry = _still_right(row, changed_ns, place.path) if row else None
+            if entry is None or row is None:
+                entry, row = _read_anew(Path(place.path), changed_ns)
+        except FileNotFoundError:
+            # Thrown away since it was listed.
+            continue
+        except (OSError, FileTrouble) as trouble:
+            says = trouble.strerror or "" if isinstance(trouble, OSError) else str(trouble)
+            entry, row = _blank(Path(place.path), [], says), []
+        if entry is None:
+            continue
+        if row:
+            rows[place.name] = row
         found.append(entry)
-    if anew or rows.keys() != known.keys():
+    if rows != known:
         _remember(folder, rows)
     return in_order(found)
 
@@ -135,6 +142,9 @@ def _read_anew(home: Path, changed_ns: int) -> tuple[Entry | None, list[Any]]:
     if not among:
         return None, []
     entry = entry_of(home, among)
+    if entry.trouble:
+        # It may be over without a newer time, as when a file is opened to others.
+        return entry, []
     try:
         stat = among[-1].path.stat()
     except OSError:
@@ -149,17 +159,33 @@ def entry_of(home: Path, among: list[Version]) -> Entry:
     trouble = ""
     for version in reversed(among):
         try:
-            found = opened(read(version.path), f"version {label(version, among)}", home.name)
+            raw = read(version.path)
+        except FileTrouble as unreadable:
+            trouble = trouble or str(unreadable)
+            raw = _spare(version)
+        try:
+            found = opened(raw, f"version {label(version, among)}", home.name)
         except Refused as refused:
             trouble = trouble or str(refused.faults[0])
             continue
-        except FileTrouble as unreadable:
-            trouble = trouble or str(unreadable)
-            continue
         return _entry(home, among, version, found, trouble)
+    return _blank(home, among, trouble)
+
+
+def _spare(version: Version) -> bytes:
+    """The second copy of a version that can't be read; nothing where that can't be either."""
+    try:
+        return read(spare_of(version.path))
+    except FileTrouble:
+        return b""
+
+
+def _blank(home: Path, among: list[Version], trouble: str) -> Entry:
+    """A profile of which nothing can be read; it is named by its folder."""
     empty = dict.fromkeys((field.name for field in fields(Entry)), "")
+    newest = label(among[-1], among) if among else ""
     blank: dict[str, Any] = {
-        **empty, "home": home.name, "id": home.name, "name": home.name, "label": label(among[-1], among),
+        **empty, "home": home.name, "id": home.name, "name": home.name, "label": newest,
         "count": len(among), "length_mm": 0.0, "widths_mm": (), "flats": 0, "trouble": trouble, "beside": (),
         "words": home.name,
     }  # fmt: skip
@@ -230,7 +256,7 @@ def wall_of(item: Model) -> tuple[float, tuple[float, ...], int]:
 def _remembered(folder: Path) -> dict[str, list[Any]]:
     """What was remembered, or nothing where there is no memory or none that makes sense."""
     try:
-        data = json.loads((folder / INDEX).read_bytes())
+        data = json.loads(regular_bytes(folder / INDEX, LARGEST_INDEX_BYTES))
         if data["layout"] != _LAYOUT or data["names"] != [field.name for field in fields(Entry)]:
             return {}
         rows = data["homes"]
@@ -243,4 +269,4 @@ def _remember(folder: Path, rows: dict[str, list[Any]]) -> None:
     data = {"layout": _LAYOUT, "names": [field.name for field in fields(Entry)], "homes": rows}
     # A store that can only be read is listed all the same.
     with suppress(FileTrouble):
-        write_whole(folder / INDEX, json.dumps(data, ensure_ascii=False, separators=(",", ":")).encode())
+        write_whole(folder / INDEX, json.dumps(data, ensure_ascii=False, separators=(",", ":")).encode(), shared=True)

@@ -8,14 +8,15 @@ from pathlib import Path
 from typing import Final
 
 from rotary.errors import FileTrouble, Refused, brief, refuse
+from rotary.files import is_there
 from rotary.job import Job
 from rotary.store import places
 from rotary.store.formats import Opened, opened
 from rotary.store.index import Entry, entries, entry_of
 from rotary.store.naming import checked_name, folder_name, id_of, same_name
-from rotary.store.places import Version
+from rotary.store.places import SPARE, Version
 from rotary.store.record import ArtworkFile, AsRun, Profile, Record, now, without_paths, written_by
-from rotary.store.spare import SPARE, in_bin, put_by
+from rotary.store.spare import in_bin, put_by
 from rotary.store.writing import profile_text
 
 
@@ -101,7 +102,7 @@ def load_from(home: Path, version: str | None = None) -> Found:
         raise FileTrouble(f"there is no version {brief(version)}: write one of {labels}")
     name = places.label(chosen, among)
     try:
-        found = opened(places.read(chosen.path), f"version {name}", home.name)
+        found = opened(places.read_either(chosen.path), f"version {name}", home.name)
     except Refused as refused:
         raise _damaged(home, among, chosen, refused) from None
     entry = entry_of(home, among)
@@ -121,7 +122,7 @@ def last_good(home: Path, among: list[Version]) -> Version | None:
     """The newest of these versions that can be opened."""
     for version in reversed(among):
         try:
-            opened(places.read(version.path), version.stamp, home.name)
+            opened(places.read_either(version.path), version.stamp, home.name)
         except (Refused, FileTrouble):
             continue
         return version
@@ -160,8 +161,8 @@ def _new_id(name: str, folder: Path) -> str:
         profile_id = id_of(name, turn)
         home = folder / folder_name(name, profile_id)
         # In this order: who begins the same name at this moment makes the folder first, the spare last.
-        gone = (home.parent / SPARE / home.name).exists() or in_bin(home)
-        if home.exists():
+        gone = is_there(home.parent / SPARE / home.name) or in_bin(home)
+        if is_there(home):
             among = places.versions(home)
             if not among or same_name(entry_of(home, among).name) == same_name(name):
                 return profile_id
@@ -185,10 +186,10 @@ def _next(home: Path, job: Job, news: Mapping[str, object], based_on: str | None
 
 def _writable(home: Path, version: Version, damaged_is_fine: bool = False) -> Opened:
     try:
-        found = opened(places.read(version.path), version.stamp, home.name)
-    except Refused:
+        found = opened(places.read_either(version.path), version.stamp, home.name)
+    except (Refused, FileTrouble):
         if damaged_is_fine:
-            # A file of ours that was damaged is no reason to refuse a save: it stays where it is.
+            # A file of ours that was damaged, or is closed, is no reason to refuse a save: it stays where it is.
             return _writable(home, last_good(home, places.versions(home)) or version)
         raise
     if found.read_only:
@@ -201,7 +202,11 @@ def save(profile: Profile, home: Path) -> Saved:
     data = profile_text(profile).encode()
     version = places.add_version(home, data)
     put_by(version, data)
-    among = places.versions(home)
+    try:
+        among = places.versions(home)
+    except FileTrouble:
+        # It is on disk; only what lies beside it can't be told.
+        among = [version]
     heads = places.side_by_side(among)
     beside = tuple(places.label(other, among) for other in heads if other.stamp != version.stamp)
     kept = profile.kept

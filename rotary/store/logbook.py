@@ -129,8 +129,9 @@ def run_from_bytes(raw: bytes, source: str) -> Run:
 
 def logbook(folder: Path, profile: str = "", since: date | None = None) -> Logbook:
     """The runs of a store, of one profile's id if one is given, from a day on if one is given."""
-    runs, troubles = [], []
-    for path in run_files(folder):
+    runs: list[Run] = []
+    troubles: list[str] = []
+    for path in run_files(folder, troubles):
         if since is not None and path.parent.name < since.strftime("%Y-%m"):
             continue
         try:
@@ -144,11 +145,28 @@ def logbook(folder: Path, profile: str = "", since: date | None = None) -> Logbo
     return Logbook(tuple(runs), tuple(troubles))
 
 
-def run_files(folder: Path) -> list[Path]:
-    """The files of the logbook, oldest first."""
+def run_files(folder: Path, troubles: list[str] | None = None) -> list[Path]:
+    """The files of the logbook, oldest first; a month that can't be listed goes to `troubles`, or is raised."""
     book = folder / places.LOGBOOK
-    with told(book, "listed", "choose another folder, with --folder"):
-        return sorted(book.glob("[0-9]*/[0-9]*.toml")) if book.is_dir() else []
+    found = []
+    for month in _listed(book):
+        if not month.name[:1].isdigit():
+            continue
+        try:
+            found += [path for path in _listed(month) if path.name[:1].isdigit() and path.suffix == ".toml"]
+        except FileTrouble as trouble:
+            if troubles is None:
+                raise
+            troubles.append(f"{month.name}: {trouble}")
+    return found
+
+
+def _listed(folder: Path) -> list[Path]:
+    with told(folder, "listed", "choose another folder, with --folder"):
+        try:
+            return sorted(folder.iterdir())
+        except (FileNotFoundError, NotADirectoryError):
+            return []
 
 
 def totals(runs: Iterable[Run]) -> Totals:

@@ -3,13 +3,17 @@
 import hashlib
 from collections.abc import Iterable
 from pathlib import Path
+from typing import Final
 
-from rotary.errors import refuse
-from rotary.files import told
+from rotary.errors import FileTrouble, brief, refuse
+from rotary.files import bytes_of_file
 from rotary.passes.reading import Reading as Cell
 from rotary.store.joining import readings_with_cells
 from rotary.store.keeping import Saved, change
 from rotary.store.record import ArtworkFile, AsRun, Note, Profile, Proof, Reading, Record, RigReading, now
+
+LARGEST_DRAWING_BYTES: Final = 600_000_000
+"""No picture or drawing that the tool reads is larger."""
 
 
 def prove(
@@ -61,12 +65,9 @@ def add_note(home: Path, says: str) -> Saved:
 
 def artwork_file(path: Path) -> ArtworkFile:
     """The name and fingerprint of a drawing; where it lies is not kept."""
-    with told(path, "read", "name the drawing that is marked"):
-        if path.is_dir():
-            raise IsADirectoryError
-        with path.open("rb") as file:
-            digest = hashlib.file_digest(file, "sha256").hexdigest()
-        return ArtworkFile(name=path.name, sha256=digest, size_bytes=path.stat().st_size)
+    larger = FileTrouble(f"{brief(path, 80)} is too large for a drawing: name the drawing that is marked")
+    data = bytes_of_file(path, LARGEST_DRAWING_BYTES, "name the drawing that is marked", larger)
+    return ArtworkFile(name=path.name, sha256=hashlib.sha256(data).hexdigest(), size_bytes=len(data))
 
 
 def _with(profile: Profile, **values: object) -> Profile:

@@ -15,19 +15,22 @@ import os
 import re
 import time
 from collections.abc import Iterable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Final
 
 from rotary.errors import FileTrouble
+from rotary.files import is_folder, make_shared, regular_bytes, settle, told, write_new
 from rotary.files import profile_folder as profile_folder
-from rotary.files import settle, told, write_new
 from rotary.store.naming import token
 
 BIN: Final = "bin"
 LOGBOOK: Final = "logbook"
 ASIDE: Final = "aside"
+SPARE: Final = ".spare"
+"""Where the second copy of every version lies, see rotary.store.spare."""
 INDEX: Final = ".index.json"
 NO_HOMES: Final = frozenset((BIN, LOGBOOK, ASIDE))
 LARGEST_BYTES: Final = 1_000_000
@@ -36,6 +39,7 @@ LARGEST_BYTES: Final = 1_000_000
 _VERSION: Final = re.compile(r"([0-9]{4,12})(?:-([a-z0-9]{4,16}))?\.toml")
 _FROM: Final = re.compile(rb"^made_from\s*=\s*\[([^\]\n]*)\]", re.MULTILINE)
 _ELSEWHERE: Final = "choose a folder that you may read and write, with --folder or ROTARY_FOLDER"
+_ASK: Final = "ask whoever saved it to open it to you, or run rotary mend"
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -48,9 +52,15 @@ class Version:
 
 
 def versions(home: Path) -> list[Version]:
-    """The versions in a profile's folder, oldest first; files of other names are none of ours."""
-    with told(home, "listed", _ELSEWHERE):
-        names = [entry.name for entry in home.iterdir()] if home.is_dir() else []
+    """The versions in a profile's folder, oldest first; files of other names are none of ours.
+
+    None where there is no such folder, or no longer.
+    """
+    with told(home, "listed", _ASK):
+        try:
+            names = [path.name for path in home.iterdir()]
+        except (FileNotFoundError, NotADirectoryError):
+            return []
     found = [(name, match) for name in names if (match := _VERSION.fullmatch(name))]
     return sorted(Version(int(match[1]), name[:-5], home / name) for name, match in found)
 
@@ -78,7 +88,11 @@ def side_by_side(among: list[Version]) -> list[Version]:
     """The versions that no other follows: one, or several where two writers saved at once."""
     parents: set[str] = set()
     for before, version in zip([None, *among], among, strict=False):
-        said = followed(read(version.path))
+        try:
+            said = followed(read_either(version.path))
+        except FileTrouble:
+            # Which it follows can't be known; as of those that don't say, the one before.
+            said = None
         if said is None and before is not None:
             said = (before.stamp,)
         parents.update(said or ())
@@ -87,12 +101,25 @@ def side_by_side(among: list[Version]) -> list[Version]:
 
 def read(path: Path) -> bytes:
     """The bytes of a version; of one that is too large only so many that it is seen to be."""
-    with told(path, "read", _ELSEWHERE):
-        # A pipe or a device under a version's name would be waited on for ever.
-        if path.exists() and not path.is_file():
-            raise IsADirectoryError
-        with path.open("rb") as file:
-            return file.read(LARGEST_BYTES + 1)
+    with told(path, "read", _ASK):
+        return regular_bytes(path, LARGEST_BYTES)
+
+
+def spare_of(path: Path) -> Path:
+    """Where the second copy of a version lies."""
+    home = path.parent
+    return home.parent / SPARE / home.name / path.name
+
+
+def read_either(path: Path) -> bytes:
+    """The bytes of a version, or of its second copy where the first can't be read; raises FileTrouble of the first."""
+    try:
+        return read(path)
+    except FileTrouble as trouble:
+        try:
+            return read(spare_of(path))
+        except FileTrouble:
+            raise trouble from None
 
 
 def add_version(home: Path, data: bytes) -> Version:
@@ -109,7 +136,7 @@ def add_version(home: Path, data: bytes) -> Version:
                 return Version(number, stamp, path)
         except FileTrouble:
             # Thrown into the bin meanwhile: what is saved must not go there with it.
-            if home.is_dir():
+            if is_folder(home):
                 raise
     raise FileTrouble(f"{home} is taken away again and again, so nothing can be saved in it: {_ELSEWHERE}")
 
@@ -118,19 +145,28 @@ def make(home: Path) -> None:
     """Make a folder and have its name on disk too."""
     with told(home, "made", "choose a folder that you may write to, with --folder"):
         if not home.is_dir():
-            home.mkdir(parents=True, exist_ok=True)
+            make_shared(home)
             settle(home.parent)
 
 
 def homes(folder: Path) -> Iterator[os.DirEntry[str]]:
     """The folders that may hold a profile."""
     with told(folder, "listed", _ELSEWHERE):
-        if not folder.exists():
+        try:
+            entries = list(os.scandir(folder))
+        except FileNotFoundError:
             return
-        entries = list(os.scandir(folder))
     for entry in entries:
-        if entry.name[0] != "." and entry.name not in NO_HOMES and entry.is_dir(follow_symlinks=False):
+        if entry.name[0] != "." and entry.name not in NO_HOMES and _is_folder(entry):
             yield entry
+
+
+def _is_folder(entry: os.DirEntry[str]) -> bool:
+    try:
+        return entry.is_dir(follow_symlinks=False)
+    except OSError:
+        # It can't be looked at, so whoever looks at it says so.
+        return True
 
 
 def moved(path: Path, folder: Path, name: str) -> Path:
@@ -161,9 +197,17 @@ def clear_left_overs(home: Path, older_than_s: float = 86_400.0) -> int:
     count = 0
     with told(home, "cleared", _ELSEWHERE):
         for entry in list(os.scandir(home)):
-            if entry.name.startswith(".") and entry.name.endswith(".part") and entry.is_file(follow_symlinks=False):
-                if time.time() - entry.stat(follow_symlinks=False).st_mtime < older_than_s:
-                    continue
-                Path(entry.path).unlink()
-                count += 1
+            if entry.name.startswith(".") and entry.name.endswith(".part"):
+                # Whoever wrote it may be done with it by now.
+                with suppress(FileNotFoundError):
+                    count += _cleared(entry, older_than_s)
     return count
+
+
+def _cleared(entry: os.DirEntry[str], older_than_s: float) -> bool:
+    if not entry.is_file(follow_symlinks=False):
+        return False
+    if time.time() - entry.stat(follow_symlinks=False).st_mtime < older_than_s:
+        return False
+    Path(entry.path).unlink()
+    return True

@@ -8,14 +8,12 @@ from collections.abc import Iterator
 from contextlib import suppress
 from difflib import SequenceMatcher
 from pathlib import Path
-from typing import Final, NamedTuple
+from typing import NamedTuple
 
 from rotary.errors import FileTrouble, brief
-from rotary.files import write_new
+from rotary.files import is_folder, told, write_new
 from rotary.store import places
-from rotary.store.places import BIN, Version
-
-SPARE: Final = ".spare"
+from rotary.store.places import BIN, SPARE, Version, spare_of
 
 
 class Edit(NamedTuple):
@@ -29,16 +27,11 @@ class Edit(NamedTuple):
         return f"line {self.line}: {brief(self.before, 80) or 'nothing'} → {brief(self.after, 80) or 'nothing'}"
 
 
-def spare_of(version: Version) -> Path:
-    """Where the second copy of a version lies."""
-    home = version.path.parent
-    return home.parent / SPARE / home.name / version.path.name
-
-
 def put_by(version: Version, data: bytes) -> None:
     """Keep the second copy; a disk that has no room for it is no reason to refuse the first."""
-    spare = spare_of(version)
+    spare = spare_of(version.path)
     with suppress(FileTrouble):
+        places.make(spare.parent.parent)
         places.make(spare.parent)
         write_new(spare, data)
 
@@ -46,7 +39,7 @@ def put_by(version: Version, data: bytes) -> None:
 def brought_back(version: Version) -> bool:
     """Put the second copy of a version in its place, if there is one and the place is free."""
     try:
-        data = places.read(spare_of(version))
+        data = places.read(spare_of(version.path))
     except FileTrouble:
         return False
     places.make(version.path.parent)
@@ -56,7 +49,7 @@ def brought_back(version: Version) -> bool:
 def edits(version: Version) -> list[Edit]:
     """Which lines of a version are not as they were saved; nothing where there is no second copy."""
     try:
-        before = places.read(spare_of(version)).decode("utf-8", "replace").splitlines()
+        before = places.read(spare_of(version.path)).decode("utf-8", "replace").splitlines()
         after = places.read(version.path).decode("utf-8", "replace").splitlines()
     except FileTrouble:
         return []
@@ -88,15 +81,21 @@ def in_bin(home: Path) -> bool:
 
 def _names_in_bin(folder: Path) -> list[str]:
     # Before the name stands when it was put there.
-    return [path.name[16:] for path in (folder / BIN).iterdir()] if (folder / BIN).is_dir() else []
+    with told(folder / BIN, "listed", "choose another folder, with --folder"):
+        try:
+            return [path.name[16:] for path in (folder / BIN).iterdir()]
+        except (FileNotFoundError, NotADirectoryError):
+            return []
 
 
 def deleted_by_hand(folder: Path) -> Iterator[Path]:
     """The folders of profiles that have second copies, and are neither in the store nor in its bin."""
-    if not (folder / SPARE).is_dir():
+    if not is_folder(folder / SPARE):
         return
     binned = _names_in_bin(folder)
     for place in places.homes(folder / SPARE):
         home = folder / place.name
-        if not places.versions(home) and place.name not in binned and places.versions(Path(place.path)):
-            yield home
+        # What can't be listed is there.
+        with suppress(FileTrouble):
+            if not places.versions(home) and place.name not in binned and places.versions(Path(place.path)):
+                yield home

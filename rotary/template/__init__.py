@@ -16,7 +16,8 @@ import math
 from pathlib import Path
 from typing import Final
 
-from rotary.artwork.outfiles import file_stem, write_all_bytes
+from rotary.artwork.outfiles import file_stem
+from rotary.artwork.sets import write_all
 from rotary.errors import Fault, Refused
 from rotary.item import Body, body, datum_from_s_mm
 from rotary.plan import Plan
@@ -43,13 +44,15 @@ SEEN_MM: Final = 0.05
 """What a taped paper may stand off the wall without being noticed (estimate)."""
 
 
-def wrap_template(made: Plan, folder: Path, wish: TemplateWish | None = None) -> tuple[Template, tuple[Path, ...]]:
+def wrap_template(
+    made: Plan, folder: Path, wish: TemplateWish | None = None, over: bool = False
+) -> tuple[Template, tuple[Path, ...]]:
     """Draw the template of a plan's item and artwork, and write it into `folder`; the template and the paths.
 
     One SVG in one piece, and a PDF of sheets for each paper. Raises Refused or FileTrouble; then nothing is written.
     """
     drawn, files = template(made, wish or TemplateWish())
-    return drawn, write_all_bytes({folder / name: data for name, data in files.items()})
+    return drawn, write_all({folder / name: data for name, data in files.items()}, over=over)
 
 
 def template(made: Plan, wish: TemplateWish) -> tuple[Template, dict[str, bytes]]:

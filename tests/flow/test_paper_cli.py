@@ -275,3 +275,79 @@ def test_a_repeats_paper_never_goes_over_the_profile(here: Path, capsys: pytest.
         assert (code, out, err.count("\n")) == (4, "", 1)
     assert kept.read_bytes() == before
     assert not (here / "a.pdf").exists()
+
+
+PIECES = '\n[[artwork.pieces]]\ntext = "HERON"\n'
+
+
+def test_a_slice_sheet_bears_the_name_that_it_was_given(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """That file and no other; a second one says that it took its place; the job is never written over."""
+    job = here / "job.toml"
+    job.write_text(examples()[FIRST].read_text("utf-8") + PIECES, "utf-8")
+    before = job.read_bytes()
+    for times in (1, 2):
+        code, out, _ = run(capsys, "paper", "job.toml", "slice-sheet", "--to", "my.own name.svg")
+        assert code in (0, 5)
+        assert out.startswith("wrote my.own name.svg\n")
+        assert ("takes the place of an earlier file" in out) == (times == 2)
+    assert {path.name for path in here.iterdir() if path.is_file()} == {"job.toml", "my.own name.svg"}
+    assert job.read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (("paper", FIRST, "slice-sheet", "--to", "no/x.svg"), "there is no folder no"),
+        (("paper", FIRST, "slice-sheet", "--to", "x.pdf"), "end the name with .svg"),
+        (("card", FIRST, "--to", "mine.txt"), "was not made here: name another file, or add --over"),
+        (("card", FIRST, "--to", "link.txt"), "was not made here"),
+        (("card", FIRST, "--out", "mine.txt"), "was not made here"),
+        (("plan", FIRST, "--json", "--out", "mine.txt"), "was not made here"),
+        (("again", "bottle", "--to", "mine.txt"), "was not made here"),
+        (("patch", FIRST, "--svg", "mine.txt"), "was not made here"),
+        (("forecast", FIRST, "x.svg", "--picture", "mine.txt"), "was not made here"),
+        (("measured", FIRST, "--out", "mine.txt"), "was not made here"),
+        (("sheet", FIRST, "--text", "A", "--to", "mine.txt"), "is a file"),
+        (("flat", FIRST, "--text", "A", "--to", "new.svg"), "name the folder to write into"),
+        (("picture", FIRST, "x.png", "--to", "mine.txt/x"), "can't be written into"),
+        (("template", FIRST, "--to", "x.pdf"), "name the folder to write into"),
+        (("names", FIRST, "x.csv", "--to", "mine.txt"), "is a file"),
+        (("inscribe", "brass-nut", "--text", "A", "--to", "n.svg"), "name the folder to write into"),
+        (("tape", FIRST, "--out", "mine.txt"), "is a file"),
+        (("strip", FIRST, "--out", "mine.txt"), "is a file"),
+        (("resume", FIRST, "--folder", "mine.txt", "--text", "A"), "is a file"),
+    ],
+)
+def test_where_nothing_may_be_written_is_said_before_any_work(
+    here: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, words: tuple[str, ...], says: str
+) -> None:
+    """One sentence, nothing planned, the person's own file as it was."""
+    (here / "mine.txt").write_text("mine", "utf-8")
+    (here / "link.txt").symlink_to("mine.txt")
+    monkeypatch.setattr("rotary.plan.plan", lambda *_, **__: pytest.fail("was planned"))
+    code, _, err = run(capsys, *words)
+    assert code == 4
+    assert says in err
+    assert err.count("\n") == 1
+    assert (here / "mine.txt").read_text("utf-8") == "mine"
+    assert {path.name for path in here.iterdir() if path.name != "kept"} == {"mine.txt", "link.txt"}
+
+
+WRITTEN = (
+    ("card", FIRST, "--to", "a.txt"),
+    ("card", FIRST, "--out", "a.txt"),
+    ("plan", FIRST, "--json", "--out", "a.txt"),
+)
+
+
+@pytest.mark.parametrize("words", WRITTEN)
+def test_what_was_written_here_is_written_again(
+    here: Path, capsys: pytest.CaptureFixture[str], words: tuple[str, ...]
+) -> None:
+    """Without a question, and with the mode that the person gave it."""
+    path = here / "a.txt"
+    for _ in range(2):
+        code, _, err = run(capsys, *words, "--draws", "0")
+        assert (code, err) == (0, "")
+        path.chmod(0o600)
+    assert path.stat().st_mode & 0o777 == 0o600

@@ -8,10 +8,11 @@ from xml.etree import ElementTree
 import pypdfium2  # type: ignore[import-untyped, unused-ignore]
 import pytest
 
+from rotary.artwork.outfiles import write_file
 from rotary.card import card_lines
 from rotary.card.keying import numbers_to_key_in
 from rotary.errors import FileTrouble
-from rotary.papers.formats import ending_of, put, written
+from rotary.papers.formats import ending_of, written
 from rotary.papers.letters import printable
 from rotary.papers.lines import WIDTH, large
 from rotary.papers.model import Keyed, Pairs, Table
@@ -158,11 +159,11 @@ def test_a_paper_never_goes_over_its_source(tmp_path: Path) -> None:
     other.hardlink_to(source)
     for path in (source, other):
         with pytest.raises(FileTrouble, match="made from"):
-            put(path, b"card", [source])
+            write_file(path, b"card", [source])
     with pytest.raises(FileTrouble, match="folder"):
-        put(tmp_path, b"card")
+        write_file(tmp_path, b"card")
     with pytest.raises(FileTrouble, match="folder"):
-        put(tmp_path / "nowhere" / "card.pdf", b"card")
+        write_file(tmp_path / "nowhere" / "card.pdf", b"card")
     assert source.read_text() == "precious"
     assert sorted(path.name for path in tmp_path.iterdir()) == ["job.txt", "link.txt"]
 

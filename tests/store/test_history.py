@@ -114,24 +114,24 @@ def test_mending_puts_damaged_and_deleted_versions_right(three: list[Saved], sto
     left = third.with_name(".0004-aaaaaa.toml.00.part")
     left.write_bytes(b"half")
     assert len(history.history_of(third.parent)) == 2
-    done, left_over = history.mend(store)
-    assert [(one.label, "deleted" in one.reason) for one in done] == [("1", True), ("2", False)]
+    repair = history.mend(store)
+    assert [(one.label, "deleted" in one.reason) for one in repair.done] == [("1", True), ("2", False)]
     assert second.read_bytes() == good
     aside = [path for path in (store / places.ASIDE).iterdir() if path.suffix == ".toml"]
     assert [path.read_bytes() for path in aside] == [good[:900]]
     assert "set aside" in aside[0].with_suffix(".why.txt").read_text("utf-8")
     assert [one.trouble for one in history.history_of(third.parent)] == ["", "", ""]
     # What may belong to a save that is going on is left alone for a day.
-    assert (left_over, left.exists()) == (0, True)
+    assert (repair.left_over, left.exists()) == (0, True)
     assert places.clear_left_overs(third.parent, older_than_s=-1.0) == 1
-    assert history.mend(store) == ([], 0)
+    assert history.mend(store) == history.Repair((), 0, ())
 
 
 def test_without_its_spare_the_last_good_version_stands(three: list[Saved], store: Path) -> None:
     """Where no second copy is left, mending says which version is the last good one."""
-    shutil.rmtree(store / spare.SPARE)
+    shutil.rmtree(store / places.SPARE)
     three[2].path.write_bytes(b"\0" * 4096)
-    (done,), _ = history.mend(store)
+    (done,) = history.mend(store).done
     assert (done.label, done.good) == ("3", "2")
     assert load("a", store).profile.job.note == "two"
 

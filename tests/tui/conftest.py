@@ -13,6 +13,7 @@ import pytest
 from textual.pilot import Pilot
 
 from tui.app import Rotary
+from tui.screens.once import Once
 from tui.session import Session
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -86,6 +87,12 @@ class Person:
     def go(self, key: str) -> None:
         """Put the focus on a field, however it is hidden."""
         self.app.desk.form.reveal(key)
+
+
+@pytest.fixture(autouse=True)
+def no_rests(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Questions listen as soon as they are painted, and go as soon as they are answered: no test waits for a clock."""
+    monkeypatch.setattr(Once, "rest", lambda _, then: then())
 
 
 Desk = Callable[..., AbstractAsyncContextManager[Person]]

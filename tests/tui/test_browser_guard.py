@@ -350,3 +350,39 @@ def test_a_desk_passes_files_in_a_folder_of_its_own(monkeypatch: pytest.MonkeyPa
     assert server.run(None, "127.0.0.1", 7499, (), 1, tmp_path) == 0
     assert len(seen) == 3
     assert not any(path.exists() for path in seen)
+
+
+def test_folders_of_the_system_are_neither_offered_nor_read(tmp_path: Path) -> None:
+    """Even where all files may be named, what the system makes up is not listed, nor read by its path or a link."""
+    (tmp_path / "tmp").mkdir()
+    (tmp_path / "endless.svg").symlink_to("/dev/zero")
+    (tmp_path / "heron.svg").write_text("<svg/>", "utf-8")
+    code = f"""
+import pathlib
+from tui.browser.held import hold
+hold()
+from rotary.artwork.fonts import default_faces
+from rotary.errors import FileTrouble
+from rotary.files import bytes_of_file
+from tui.drawings.picking import listing
+top = [entry.name for entry in listing(pathlib.Path("/")).entries]
+assert not {{"dev", "proc", "sys", "etc", "usr"}} & set(top), top
+for folder in ("/dev", "/proc", "/sys", "/proc/self", "/etc"):
+    found = listing(pathlib.Path(folder))
+    assert found.trouble and not found.entries, found
+for name in ("/dev/zero", "/proc/self/environ", "/proc/version", "/etc/passwd", {str(tmp_path / "endless.svg")!r}):
+    try:
+        bytes_of_file(pathlib.Path(name), 1000, "name another")
+    except FileTrouble as trouble:
+        assert "is not open to you" in str(trouble), trouble
+    else:
+        raise SystemExit(name + " was read")
+here = [entry.name for entry in listing(pathlib.Path({str(tmp_path)!r})).entries]
+assert "heron.svg" in here and "endless.svg" not in here, here
+assert bytes_of_file(pathlib.Path({str(tmp_path / "heron.svg")!r}), 1000, "")
+assert default_faces()
+print("held")
+"""
+    environment = {**os.environ, "PYTHONPATH": str(ROOT), held.HELD_TO: "/", "TMPDIR": str(tmp_path / "tmp")}
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, env=environment)
+    assert done.stdout.strip() == "held", done.stderr

@@ -8,15 +8,22 @@ desk says so in its own words. The chooser of drawings shows nothing above the f
 import errno
 import os
 import sys
+import sysconfig
 import tempfile
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Any, Final
 
+from rotary.files import name_only
+
 HELD_TO: Final = "ROTARY_HELD_TO"
 """The environment variable that names the folder."""
 
 READ_BY_LIBRARIES: Final = ("/usr", "/lib", "/lib64", "/proc", "/sys", "/dev", "/etc/localtime", "/etc/timezone")
+SYSTEM: Final = ("/bin", "/boot", "/dev", "/etc", "/lib", "/lib32", "/lib64", "/proc", "/sbin", "/sys", "/usr")
+"""Folders of the system: nobody's drawings lie there, and what lies there may never end."""
+NEVER: Final = ("/dev", "/proc", "/sys")
+
 _WRITES: Final = frozenset({"os.mkdir", "os.remove", "os.rmdir", "os.truncate", "os.chmod", "os.chown", "os.utime"})
 _PAIRS: Final = frozenset({"os.rename", "os.link", "os.symlink", "shutil.move", "shutil.copyfile"})
 _LISTS: Final = frozenset({"os.listdir", "os.scandir"})
@@ -41,6 +48,24 @@ class Allowed:
     def writes(self, path: Any) -> bool:
         """Whether it may be written, links followed."""
         return _lies_in(path, self._both)
+
+
+class Nameable:
+    """Where files lie that a person may name: in these folders, but in none of the system's that one holds.
+
+    >>> nameable = Nameable(["/", "/usr/local/shop"])
+    >>> [nameable(f"{folder}/a.svg") for folder in ("/shop", "/dev", "/usr/share", "/usr/local/shop")]
+    [True, False, False, True]
+    """
+
+    def __init__(self, folders: Iterable[str | Path]) -> None:
+        self._folders = tuple(real for path in folders if not _lies_in(real := os.path.realpath(path), NEVER))
+
+    def __call__(self, path: str | Path) -> bool:
+        """Whether it may be named, links followed."""
+        inside = max((len(folder) for folder in self._folders if _lies_in(path, (folder,))), default=0)
+        system = max((len(folder) for folder in SYSTEM if _lies_in(path, (folder,))), default=0)
+        return inside > system
 
 
 def _lies_in(path: Any, roots: tuple[str, ...]) -> bool:
@@ -69,6 +94,9 @@ def hold(*jobs: str) -> None:
     both = (named, *kept, tempfile.gettempdir(), os.devnull)
     libraries = (sys.prefix, sys.base_prefix, *filter(None, sys.path), *READ_BY_LIBRARIES)
     allowed = Allowed(both, (root, *libraries, *jobs))
+    # The font that is installed with the tool is read like a person's own.
+    own = (root, sysconfig.get_path("purelib"), sysconfig.get_path("platlib"))
+    name_only(Nameable((named, *kept, tempfile.gettempdir(), *own, *jobs)))
 
     def watch(event: str, about: tuple[Any, ...]) -> None:
         if event == "open":

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, Final, NamedTuple
 
+from rotary.files import may_be_named
 from tui.drawings.canvas import Canvas, Line, Run, cells, fitted
 from tui.drawings.filled import fill_rings, fill_tones
 from tui.drawings.shown import Shown
@@ -41,9 +42,11 @@ class Listing(NamedTuple):
 def listing(folder: Path, held_to: Path | None = None) -> Listing:
     """The folders and the readable files of a folder, hidden ones left out; never above `held_to`."""
     found: list[Entry] = []
+    if not may_be_named(folder):
+        return Listing(folder, (), f"nothing in {folder} can be chosen here; Backspace goes to the one above")
     try:
         for entry in folder.iterdir():
-            if entry.name.startswith("."):
+            if entry.name.startswith(".") or not may_be_named(entry):
                 continue
             if entry.is_dir():
                 found.append(Entry(entry.name, True))

@@ -80,24 +80,27 @@ def _offers(talk: Talk, folder: Path, job: Path | None) -> None:
 
 def _write_card(talk: Talk, path: Path, folder: Path, job: Path | None) -> None:
     """The card: as it is printed where the name asks for a printed kind, else in plain lines; never over the job."""
+    from rotary.artwork.outfiles import MADE_BY, write_file
     from rotary.card.plain import plain_card
     from rotary.errors import RotaryError
-    from rotary.papers.formats import put
+    from rotary.files import is_there
     from rotary.written import with_real_sheet
 
     session, beside, sources = talk.session, job.parent if job else Path(), (job,) if job else ()
-    if path.exists() and not talk.yes(f"{path.name} is there already. Write over it?"):
+    if is_there(path) and not talk.yes(f"{path.name} is there already. Write over it?"):
         talk.say("The card is not written.")
         return
     try:
         if path.suffix.lower() in PRINTED:
             from rotary.printing import Order, printed
 
-            order = Order("setup-card", path, system=session.system, beside=beside, folder=folder, sources=sources)
+            order = Order(
+                "setup-card", path, system=session.system, beside=beside, folder=folder, sources=sources, over="same"
+            )
             printed(session.plan, order)
         else:
-            card = [*plain_card(with_real_sheet(session.plan, beside), session.system), ""]
-            put(path, "\n".join(card).encode("utf-8"), sources)
+            card = [*plain_card(with_real_sheet(session.plan, beside), session.system), f"({MADE_BY})", ""]
+            write_file(path, "\n".join(card).encode("utf-8"), sources, over=True)
     except RotaryError as trouble:
         talk.say(f"The card is not written: {trouble}.")
         return

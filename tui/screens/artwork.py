@@ -8,7 +8,6 @@ from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Horizontal
-from textual.screen import Screen
 from textual.timer import Timer
 
 from tui.beside import Beside
@@ -18,6 +17,7 @@ from tui.drawings.shown import NOTHING, Shown
 from tui.errands import Done, Errand, Share
 from tui.placing import piece_file
 from tui.printing import told
+from tui.screens.once import Once
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.editor import Editor
 from tui.widgets.panel import Panel
@@ -39,7 +39,7 @@ class Chosen(NamedTuple):
     size_mm: tuple[float, float] | None
 
 
-class ArtworkScreen(Screen[Chosen | None]):
+class ArtworkScreen(Once[Chosen | None]):
     """Folders and drawings left, the one under the pointer right."""
 
     AUTO_FOCUS = ""

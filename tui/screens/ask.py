@@ -4,23 +4,19 @@ from typing import ClassVar
 
 from textual import events
 from textual.app import ComposeResult
-from textual.binding import Binding
 from textual.screen import ModalScreen
 
 from tui.drawings.canvas import Line, Run
 from tui.drawings.words import wrapped
+from tui.screens.once import Question
 from tui.widgets.panel import Panel
 
 
-class Ask(ModalScreen[str]):
+class Ask(Question[str], ModalScreen[str]):
     """Asks; what it gives back is the answer's word, "" where it was left with Esc."""
 
-    BINDINGS: ClassVar = [
-        Binding("escape", "answer('')", show=False),
-        Binding("left,up,shift+tab", "turn(-1)", show=False, priority=True),
-        Binding("right,down,tab", "turn(1)", show=False, priority=True),
-        Binding("enter,space", "take", show=False),
-    ]
+    TURNS: ClassVar = {"left": -1, "up": -1, "shift+tab": -1, "right": 1, "down": 1, "tab": 1}
+    """No bindings: they would be dealt with after the letters of the same burst, and so out of turn."""
 
     def __init__(self, question: str, answers: tuple[str, ...]) -> None:
         super().__init__()
@@ -43,21 +39,20 @@ class Ask(ModalScreen[str]):
         self.chosen = (self.chosen + by) % len(self.answers)
         self.query_one("#ask", Panel).redraw()
 
-    def action_take(self) -> None:
-        """Give the marked answer."""
-        self.dismiss(self.answers[self.chosen])
-
-    def action_answer(self, answer: str) -> None:
-        """Give this answer."""
-        self.dismiss(answer)
-
     def on_key(self, event: events.Key) -> None:
-        """An answer by its first letter."""
-        for answer in self.answers:
-            if event.character and answer.lower().startswith(event.character.lower()):
-                event.stop()
-                self.dismiss(answer)
-                return
+        """Another answer by arrows, the marked one by Enter, one by its first letter, none by Esc."""
+        letter = (event.character or "").lower()
+        if event.key in self.TURNS:
+            self.action_turn(self.TURNS[event.key])
+        elif event.key in ("enter", "space"):
+            self.give(self.answers[self.chosen])
+        elif event.key == "escape":
+            self.give("")
+        elif letter and (fits := [answer for answer in self.answers if answer.lower().startswith(letter)]):
+            self.give(fits[0])
+        else:
+            return
+        event.stop()
 
     def on_click(self, event: events.Click) -> None:
         """An answer by mouse."""
@@ -72,5 +67,5 @@ class Ask(ModalScreen[str]):
             if at.x < column:
                 answer = run.text.strip(" []")
                 if answer:
-                    self.dismiss(answer)
+                    self.give(answer)
                 return

@@ -12,6 +12,7 @@ from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.pictures import key_of
 from tui.drawings.words import wrapped
 from tui.fields import Field, Table
+from tui.screens.once import Once
 from tui.widgets.panel import Panel
 
 CAUTION = (
@@ -87,10 +88,10 @@ def _keys(screen: str, width: int) -> list[Line]:
     return lines
 
 
-class Help(ModalScreen[None]):
+class Help(Once[None], ModalScreen[None]):
     """The help text; any of the usual keys leaves it."""
 
-    BINDINGS: ClassVar = [Binding("escape,f1,q,enter", "app.pop_screen", "Back", show=False)]
+    BINDINGS: ClassVar = [Binding("escape,f1,q,enter", "dismiss", "Back", show=False)]
 
     def __init__(self, first: str = "", at: tuple[str, str] = ("", "")) -> None:
         super().__init__()

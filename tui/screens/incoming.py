@@ -4,17 +4,17 @@ from typing import Any, ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding
-from textual.screen import Screen
 
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.runs import incoming_lines
+from tui.screens.once import Question
 from tui.widgets.bar import Bar
 from tui.widgets.panel import Panel
 
 KEYS = " Enter takes them; nothing that is here is touched   PgUp PgDn scroll   Esc takes nothing"
 
 
-class Incoming(Screen[bool]):
+class Incoming(Question[bool]):
     """A preview; gives back whether it is to be taken."""
 
     DEFAULT_CSS = """
@@ -51,4 +51,4 @@ class Incoming(Screen[bool]):
 
     def action_answer(self, wanted: bool) -> None:
         """Take them, or not."""
-        self.dismiss(wanted)
+        self.give(wanted)

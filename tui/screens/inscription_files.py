@@ -6,17 +6,17 @@ from typing import Any
 from uuid import uuid4
 
 from textual.message import Message
-from textual.screen import Screen
 
 from tui.errands import Done, Errand, Errands, Share
 from tui.lettering import Lettering
 from tui.screens.inscription_misfits import Misfits
+from tui.screens.once import Once
 from tui.verdict import Verdict
 from tui.widgets.bar import Bar
 from tui.widgets.form import Form
 
 
-class InscriptionFiles(Screen[dict[str, Any]]):
+class InscriptionFiles(Once[dict[str, Any]]):
     """The half of the screen that hands work out and tells what came of it; the other half shows."""
 
     class Said(Message):

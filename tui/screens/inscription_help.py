@@ -11,6 +11,7 @@ from tui.catalogue.keys import INSCRIPTION as KEYS
 from tui.drawings.canvas import Line, Run
 from tui.drawings.words import wrapped
 from tui.fields import Table
+from tui.screens.once import Once
 from tui.widgets.panel import Panel
 
 CARE = (
@@ -44,13 +45,13 @@ def help_lines(width: int, _height: int) -> list[Line]:
     return lines
 
 
-class InscriptionHelp(ModalScreen[None]):
+class InscriptionHelp(Once[None], ModalScreen[None]):
     """The help text; any of the usual keys leaves it."""
 
     DEFAULT_CSS = """
     InscriptionHelp { align: center middle; background: $background 60%; }
     """
-    BINDINGS: ClassVar = [Binding("escape,f1,q,enter", "app.pop_screen", "Back", show=False)]
+    BINDINGS: ClassVar = [Binding("escape,f1,q,enter", "dismiss", "Back", show=False)]
 
     def compose(self) -> ComposeResult:
         """One panel over the screen."""

@@ -13,6 +13,7 @@ from tui.widgets.panel import Panel
 class Misfits(Ask):
     """Tells every misfit with its line and reason, and asks; arrows and PgDn scroll where there are many."""
 
+    TURNS: ClassVar = {"left": -1, "shift+tab": -1, "right": 1, "tab": 1}
     BINDINGS: ClassVar = [
         Binding("up", "roll(-1)", show=False),
         Binding("down", "roll(1)", show=False),

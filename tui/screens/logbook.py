@@ -7,10 +7,10 @@ from typing import Any, ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Horizontal
-from textual.screen import Screen
 
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.runs import run_lines, setting_lines
+from tui.screens.once import Once
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.panel import Panel
 
@@ -22,7 +22,7 @@ KEYS = (
 )
 
 
-class LogbookScreen(Screen[None]):
+class LogbookScreen(Once[None]):
     """The runs of one profile or of all, the latest first."""
 
     DEFAULT_CSS = """

@@ -8,7 +8,6 @@ from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Horizontal
-from textual.screen import Screen
 from textual.widgets import Input
 
 from tui.drawings.canvas import Line, Run, fitted
@@ -27,6 +26,7 @@ from tui.patching import (
     what_helps,
     write_down,
 )
+from tui.screens.once import Once
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.panel import Panel
 
@@ -44,7 +44,7 @@ KEYS = (
 )
 
 
-class Patch(Screen[None]):
+class Patch(Once[None]):
     """Readings of the coating on the desk; every key press is kept at once and the picture follows."""
 
     AUTO_FOCUS = ""

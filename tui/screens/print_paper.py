@@ -1,5 +1,6 @@
 """Papers of the job on the desk: which, as what, on which sheet, into which file. Written beside the screen."""
 
+from functools import partial
 from pathlib import Path
 from typing import ClassVar
 
@@ -8,18 +9,20 @@ from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.screen import ModalScreen
 
+from rotary.files import is_there
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.words import wrapped
 from tui.errands import Done, Errand, Share
 from tui.printing import ABOUT, KINDS, ROWS, Wanted, told
 from tui.screens.desk import Desk
+from tui.screens.once import Once
 from tui.widgets.panel import Panel
 
 LABEL = 8
 WRITE, CLOSE = "[ Enter writes it ]", "[ Esc closes ]"
 
 
-class PrintPaper(ModalScreen[None]):
+class PrintPaper(Once[None], ModalScreen[None]):
     """Chooses a paper and has it written; says where it is."""
 
     BINDINGS: ClassVar = [
@@ -155,18 +158,23 @@ class PrintPaper(ModalScreen[None]):
             return
         if trouble := self._trouble():
             self.said = (("bad", f"! {trouble}"),)
-        elif self.wanted.path.exists() and self._sure != str(self.wanted.path) and self.wanted.paper != "slice sheet":
-            self._sure = str(self.wanted.path)
+        elif is_there(self.wanted.path) and self._sure != str(self.wanted.path):
+            self.call_after_refresh(self.rest, partial(self._read, str(self.wanted.path)))
             self.said = (("warn", f"{self.wanted.path.name} is there already. Enter once more writes over it."),)
         else:
             self._ask()
         self.query_one("#paper", Panel).redraw()
 
+    def _read(self, path: str) -> None:
+        """From now on Enter is an answer to what was said of this file; the rest of a burst was none."""
+        self._sure = path
+
     def _ask(self) -> None:
         session, wanted = self.desk.session, self.wanted
+        sure = ("sure",) if self._sure == str(wanted.path) else ()
         self.said, self._sure, self.share = (), "", 0.0
         self._number += 1
-        more = (wanted.paper, str(wanted.path), wanted.size, str(self.profiles))
+        more = (wanted.paper, str(wanted.path), wanted.size, str(self.profiles), *sure)
         beside = str(self.desk.beside.folder)
         self.desk.errands.ask(Errand("print", f"{self._number}", session.data(), session.system, beside, more))
 

@@ -7,11 +7,11 @@ from typing import Any, ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Horizontal
-from textual.screen import Screen
 from textual.widgets import Input
 
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.kept import Shown, list_lines, preview_lines
+from tui.screens.once import Once
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.panel import Panel
 
@@ -27,7 +27,7 @@ Opened = tuple[dict[str, Any], str, str]
 Asked = Callable[[str], None]
 
 
-class ProfileList(Screen[Opened | None]):
+class ProfileList(Once[Opened | None]):
     """The profiles of one folder, looked at; what a person does with them is for the screen built on it."""
 
     KEYS: ClassVar[tuple[tuple[str, str, str], ...]] = ()

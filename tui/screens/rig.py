@@ -7,11 +7,11 @@ from typing import Any, ClassVar, Final, NamedTuple
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Horizontal
-from textual.screen import Screen
 from textual.widgets import Input
 
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.words import wrapped
+from tui.screens.once import Once
 from tui.screens.rig_entries import Entries
 from tui.screens.rig_help import RigHelp
 from tui.screens.rig_level import FocusPage, LevelPage, PointerPage
@@ -35,7 +35,7 @@ class Left(NamedTuple):
     changed: bool
 
 
-class RigScreen(Screen[Left]):
+class RigScreen(Once[Left]):
     """Pages about one machine; what is kept goes into its file, and nothing else is stored."""
 
     AUTO_FOCUS = "#words"

@@ -9,6 +9,7 @@ from textual.screen import ModalScreen
 
 from tui.drawings.canvas import Line, Run
 from tui.drawings.words import wrapped
+from tui.screens.once import Once
 from tui.widgets.panel import Panel
 
 KEYS = (
@@ -23,10 +24,10 @@ KEYS = (
 )
 
 
-class RigHelp(ModalScreen[None]):
+class RigHelp(Once[None], ModalScreen[None]):
     """The help of one page; any of the usual keys leaves it."""
 
-    BINDINGS: ClassVar = [Binding("escape,f1,q,enter", "app.pop_screen", "Back", show=False)]
+    BINDINGS: ClassVar = [Binding("escape,f1,q,enter", "dismiss", "Back", show=False)]
     DEFAULT_CSS = """
     RigHelp { align: center middle; background: $background 60%; }
     """

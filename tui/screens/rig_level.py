@@ -231,7 +231,7 @@ def write_tape(bench: Bench, name: str, folder: str) -> str:
     """Write one tape's drawing into a folder."""
     from pathlib import Path
 
-    from rotary.artwork.outfiles import write_all_bytes
+    from rotary.artwork.sets import write_all
     from rotary.errors import refuse
     from rotary.rig.tapes import tapes
 
@@ -239,7 +239,7 @@ def write_tape(bench: Bench, name: str, folder: str) -> str:
         raise refuse("tape", NO_PLAN)
     tape: Tape = tapes(bench.made)[name]
     place = Path(folder or "tapes").expanduser()
-    path = write_all_bytes({place / f"tape-{name}.svg": tape.svg.encode()})[0]
+    path = write_all({place / f"tape-{name}.svg": tape.svg.encode()})[0]
     return f"wrote {path}"
 
 

@@ -119,7 +119,7 @@ class ReadingsPage:
         """Write drawings of tapes at true size into the folder tapes: those that are named, else all of them."""
         from pathlib import Path
 
-        from rotary.artwork.outfiles import write_all_bytes
+        from rotary.artwork.sets import write_all
         from rotary.errors import brief, refuse
         from rotary.rig.tapes import tapes
 
@@ -130,7 +130,7 @@ class ReadingsPage:
             if name not in found:
                 raise refuse("tape", f"{brief(name)} is no tape that is drawn: write one of {', '.join(found)}.")
         files = {Path("tapes") / f"tape-{name}.svg": found[name].encode() for name in (names or found)}
-        return f"wrote {len(write_all_bytes(files))} drawings into the folder tapes"
+        return f"wrote {len(write_all(files))} drawings into the folder tapes"
 
     def kept(self, text: str, name: str) -> str:
         """Keep a reading, a change, or strike one out; nothing is kept where anything is refused."""

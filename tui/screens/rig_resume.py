@@ -94,7 +94,8 @@ class ResumePage(Page):
 
     def files(self, bench: Bench, reader: Reader) -> str:
         """Card and files of what is left."""
-        from rotary.artwork.outfiles import MADE_BY, write_all_bytes
+        from rotary.artwork.outfiles import MADE_BY, file_stem
+        from rotary.artwork.sets import write_all, write_set
         from rotary.errors import refuse
         from rotary.rig.resume import remaining_files
 
@@ -104,11 +105,14 @@ class ResumePage(Page):
         place = Path(reader.text("folder") or "what-is-left").expanduser()
         files = {place / "what-is-left.txt": "\n".join([*left.card, "", MADE_BY, ""]).encode()}
         rings = _rings(bench, reader)
+        written: tuple[Path, ...] = ()
         if rings is not None:
             drawn = remaining_files(bench.made, rings, left, bench.how)
-            files |= {place / name: text.encode() for name, text in drawn.items()}
-        sources = [Path(reader.text("art")).expanduser()] if reader.text("art") else []
-        written = write_all_bytes(files, sources)
+            sources = [Path(reader.text("art")).expanduser()] if reader.text("art") else []
+            data = {name: text.encode() for name, text in drawn.items()}
+            job = bench.made.job
+            written = write_set(place, file_stem(job.artwork.name), data, sources, item=job.item.name).paths
+        written += write_all(files)
         without = "" if rings is not None else " (no artwork is named, so only the card)"
         return f"wrote {len(written)} files into {place}{without}"
 

@@ -232,7 +232,7 @@ class StripPage(Page):
 
     def files(self, bench: Bench, reader: Reader) -> str:
         """Drawing, form and steps into the folder."""
-        from rotary.artwork.outfiles import write_all_bytes
+        from rotary.artwork.sets import write_all
         from rotary.errors import refuse
         from rotary.rig.strip_papers import strip_files
 
@@ -240,7 +240,7 @@ class StripPage(Page):
         if strip is None or reader.faults:
             raise refuse("strip", "there is no strip to write yet: put right what is marked first.")
         place = Path(reader.text("folder") or "joint-strip").expanduser()
-        written = write_all_bytes({place / name: data for name, data in strip_files(strip).items()})
+        written = write_all({place / name: data for name, data in strip_files(strip).items()})
         return f"wrote {', '.join(path.name for path in written)} into {place}"
 
 

@@ -5,12 +5,12 @@ from pathlib import Path
 from typing import Any, Final
 
 from textual.message import Message
-from textual.screen import Screen
 from textual.timer import Timer
 
 from tui.beside import Beside
 from tui.drawings.shown import Shown
 from tui.errands import Done, Errands, Share
+from tui.screens.once import Once
 
 REST_S: Final = 0.3
 """How long typing has to rest before longer work is begun."""
@@ -19,7 +19,7 @@ LOOK_S: Final = 0.25
 """How often the progress of longer work is painted."""
 
 
-class Working(Screen[None]):
+class Working(Once[None]):
     """A screen with longer work beside it; typing never waits for any of it."""
 
     class Said(Message):

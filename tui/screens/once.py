@@ -1,0 +1,66 @@
+"""Screens that are left once, and questions that are answered once, by a key that was pressed after they were read."""
+
+from collections.abc import Callable
+from typing import Final, Generic, TypeVar
+
+from textual import events
+from textual.await_complete import AwaitComplete
+from textual.screen import Screen
+
+T = TypeVar("T")
+
+REST_S: Final = 0.15
+"""So long after its first paint a question takes no answer yet, and so long after the answer it swallows keys."""
+
+
+class Once(Screen[T]):
+    """A screen that goes when it is left the first time; leaving it again, or from below another, does nothing."""
+
+    _left = False
+
+    def rest(self, then: Callable[[], None]) -> None:
+        """Go on after a moment."""
+        self.set_timer(REST_S, then)
+
+    def dismiss(self, result: T | None = None) -> AwaitComplete:
+        """Leave, with a result."""
+        if self._left or not self.is_active:
+            return AwaitComplete()
+        self._left = True
+        return super().dismiss(result)
+
+
+class Question(Once[T], Generic[T]):
+    """A screen whose first answer counts. What was typed before it could be read is no answer, nor is the rest of a
+    burst: both are swallowed, by nobody else either.
+    """
+
+    _listens = False
+
+    def on_mount(self) -> None:
+        """Take answers once it has been painted and has stood for a moment."""
+        self.call_after_refresh(self.rest, self._listen)
+
+    def _listen(self) -> None:
+        self._listens = True
+
+    def give(self, answer: T) -> None:
+        """Take this answer, if it is the first; leave a moment later."""
+        if not self._listens:
+            return
+        self._listens = False
+        self.rest(lambda: self._leave(answer))
+
+    def _leave(self, answer: T) -> None:
+        if self.is_active or self._left:
+            self.dismiss(answer)
+        else:
+            # Something stands over it; it is answered all the same.
+            self.rest(lambda: self._leave(answer))
+
+    async def on_event(self, event: events.Event) -> None:
+        """Nothing that a person does reaches it, or what lies below, while it does not listen."""
+        if isinstance(event, events.Key | events.Paste | events.Click | events.MouseDown) and not self._listens:
+            event.stop()
+            return
+        await super().on_event(event)
