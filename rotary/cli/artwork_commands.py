@@ -5,7 +5,7 @@ import math
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, TypeVar
 
-from rotary.cli.commands import for_machine, path_of_job, planned
+from rotary.cli.commands import beside_of_job, plan_to_draw
 from rotary.cli.output import OK, say
 from rotary.cli.pieces import file_piece, text_piece
 from rotary.cli.waiting import waiting
@@ -35,7 +35,7 @@ REACH_TOLD: Final = 3.0
 
 
 def _plan(asked: argparse.Namespace) -> "Plan":
-    return planned(for_machine(asked))
+    return plan_to_draw(asked)
 
 
 def _ink(asked: argparse.Namespace, made: "Plan") -> "Ink":
@@ -52,7 +52,7 @@ def _ink(asked: argparse.Namespace, made: "Plan") -> "Ink":
 
 
 def _beside(asked: argparse.Namespace) -> Path:
-    return path_of_job(asked.job).parent if asked.job != "-" else Path()
+    return beside_of_job(asked.job)
 
 
 def _sources(asked: argparse.Namespace, made: "Plan") -> tuple[Path, ...]:
