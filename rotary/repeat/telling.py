@@ -13,7 +13,7 @@ from rotary.repeat.standing import Repeat
 def heading(repeat: Repeat) -> str:
     """Which profile and which version of it is run again."""
     kept = repeat.found.profile.kept
-    return f'REPEAT of "{kept.name}", version {repeat.found.label}, kept {kept.at.date().isoformat()}'
+    return f'REPEAT: "{kept.name}", version {repeat.found.label}, kept {kept.at.date().isoformat()}'
 
 
 def repeat_lines(repeat: Repeat, system: str = "mm") -> list[str]:
@@ -34,7 +34,7 @@ def repeat_lines(repeat: Repeat, system: str = "mm") -> list[str]:
 def lines_before_card(repeat: Repeat, system: str = "mm") -> list[str]:
     """The same with the banner on top, where today's plan is printed as a card."""
     first, *rest = repeat_lines(repeat, system)
-    return [f"{repeat.verdict}  {first}", f"! {repeat.banner}", *rest]
+    return [f"{repeat.verdict}. {first}", f"! {repeat.banner}", *rest]
 
 
 def newer_in_words(repeat: Repeat) -> str:
