@@ -19,17 +19,20 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
     """Plan the job as it stands, with what was read kept in mind, and write the paper that is asked for.
 
     `more` is the paper, its file, the sheet it is printed on, and the folder of profiles; of a picture made of dots
-    it is `DOTS`, the picture's file, how a marked place looks, and that folder.
+    it is `DOTS`, the picture's file, how a marked place looks, and that folder. Last comes the kept file that the job
+    was opened from, if any: while it is proven, the card and the slice sheet are of the numbers that were run.
     """
     from rotary.cli.options import USUAL_DRAWS
     from rotary.job import job_from_data
     from rotary.passes.kept_readings import readings_in
     from rotary.plan import plan
     from rotary.printing import Order, printed
+    from tui.repeating import repeat_of_kept
     from tui.verdict import for_machine
 
-    name, path, sheet, folder = errand.more
-    job = for_machine(job_from_data(errand.data, units=errand.system))[0]
+    name, path, sheet, folder, *kept = errand.more
+    typed = job_from_data(errand.data, units=errand.system)
+    job = for_machine(typed)[0]
     beside, profiles = Path(errand.beside), Path(folder)
     tell(0.05)
     if name == DOTS:
@@ -43,6 +46,7 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
         system=errand.system,
         beside=beside,
         folder=profiles,
+        repeat=repeat_of_kept(kept[0], typed, made, errand.system) if kept else None,
         sources=tuple(beside / piece.file for piece in job.artwork.pieces if piece.file is not None),
     )
     done = printed(made, order, lambda share: tell(0.4 + 0.6 * share))

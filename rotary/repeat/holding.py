@@ -61,7 +61,11 @@ def _focus_as_run(sharp: Focus, run: AsRun) -> Focus:
 
 def _split_as_run(made: Plan, run: AsRun) -> Split:
     split, sheet = made.split, run.sheet
-    update = {"steps": run.steps, "index_angle_rad": run.steps * made.turning.rad_per_step, "slices": run.slices}
+    update: dict[str, object] = {
+        "steps": run.steps,
+        "index_angle_rad": run.steps * made.turning.rad_per_step,
+        "slices": run.slices,
+    }
     if sheet is not None and sheet.column_mm:
         rows = tuple(row for row in sheet.typed if row.id not in NOT_OF_THE_SPLIT)
         update |= {

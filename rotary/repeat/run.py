@@ -9,6 +9,7 @@ from rotary.card.passes import alike
 from rotary.focus import Focus
 from rotary.item import body, datum_from_s_mm
 from rotary.plan import Plan
+from rotary.slices import KeyIn
 from rotary.store.record import AsRun, PassesRun, RunSheet, SheetRow, as_run
 from rotary.witness import witness_ticks
 
@@ -33,7 +34,9 @@ def run_sheet(plan: Plan) -> RunSheet:
         order=plan.removal.order if plan.removal.rows else "",
         check=plan.split.must_show,
         set_up=(*plan.turning.notes, witness_ticks(plan).says),
-        typed=tuple(SheetRow(**dict(entry)) for entry in numbers_to_key_in(plan)),
+        typed=tuple(
+            SheetRow(**{name: getattr(entry, name) for name in KeyIn.model_fields}) for entry in numbers_to_key_in(plan)
+        ),
         by_hand=_by_hand(plan),
         passes=_passes(plan),
     )

@@ -166,7 +166,7 @@ class PrintPaper(ModalScreen[None]):
         session, wanted = self.desk.session, self.wanted
         self.said, self._sure, self.share = (), "", 0.0
         self._number += 1
-        more = (wanted.paper, str(wanted.path), wanted.size, str(self.profiles))
+        more = (wanted.paper, str(wanted.path), wanted.size, str(self.profiles), session.kept_file)
         beside = str(self.desk.beside.folder)
         self.desk.errands.ask(Errand("print", f"{self._number}", session.data(), session.system, beside, more))
 
