@@ -8,7 +8,8 @@ from rotary.job import Job
 from rotary.passes.wishes import Wishes
 from rotary.plan import Plan, plan
 from rotary.slices import Split
-from rotary.store.record import AsRun
+from rotary.store.changes import plan_changes
+from rotary.store.record import AsRun, as_run
 
 DRAWS: Final = 1000
 """The pause between passes depends on them."""
@@ -80,8 +81,9 @@ def _split_as_run(made: Plan, run: AsRun) -> Split:
 
 
 def plan_or_why(job: Job, run: AsRun) -> tuple[Plan | None, str]:
-    """The held plan, or in words why today's tool has none."""
+    """The job's own plan where it still gives the run's numbers, else the held one; or why today's tool has none."""
     try:
-        return held_plan(job, run), ""
+        made = plan(job, DRAWS)
+        return (held_plan(job, run) if plan_changes(run, as_run(made)) else made), ""
     except Refused as refused:
         return None, str(refused.faults[0])

@@ -115,9 +115,10 @@ def found_in(path: Path) -> Found | None:
     if not _KEPT_HEADING.search(raw):
         return None
     found = opened(raw, path.name, path.parent.name)
-    version = Version(0, path.stem, path)
     among = places.versions(path.parent)
-    label = places.label(version, among) if version in among else path.stem
+    version = next((one for one in among if one.stamp == path.stem), None)
+    label = places.label(version, among) if version else path.stem
+    version = version or Version(0, path.stem, path)
     return Found(found.profile, path.parent, version, label, found.read_only, found.doubt, ())
 
 
