@@ -67,7 +67,7 @@ def shown(repeat: "Repeat | None", system: str) -> RepeatShown | None:
     """A repeat as the screen shows it."""
     if repeat is None:
         return None
-    from rotary.repeat.paper import rows_by_hand, typed_rows
+    from rotary.repeat.paper import label_of, rows_by_hand, typed_rows
     from rotary.store.changes import setup_changes
 
     proof, run = repeat.found.profile.kept.proof, repeat.run
@@ -77,7 +77,7 @@ def shown(repeat: "Repeat | None", system: str) -> RepeatShown | None:
     return RepeatShown(
         verdict=repeat.verdict,
         banner=repeat.banner,
-        rows=tuple((row.label, row.text, row.unit + (" rebuilt" if row.rebuilt else "")) for row in rows),
+        rows=tuple((label_of(row), row.text, row.unit) for row in rows),
         changed=tuple((change.where, change.before, change.after) for change in changed),
         notes=notes,
     )

@@ -21,7 +21,7 @@ MOST_BOXES: Final = 150
 
 PICTURE_MM: Final = 60.0
 
-REBUILT: Final = "rebuilt, not stored"
+REBUILT: Final = "rebuilt"
 
 CAUTIONS: Final = (
     "Today's tool can't work out the cautions of this job. Ask your laser safety officer before you start.",
@@ -119,18 +119,22 @@ def _first(repeat: Repeat, system: str) -> Section:
 
 
 def why_of(row: SheetRow) -> str:
-    """What a row means, and that it was rebuilt where it was."""
-    parts = (REBUILT if row.rebuilt else "", row.leave, row.why)
-    return "; ".join(part for part in parts if part)
+    """What a row means, a warning first."""
+    return "; ".join(part for part in (row.leave, row.why) if part)
+
+
+def label_of(row: SheetRow) -> str:
+    """What a row is called, and that it was rebuilt where it was: no form of the sheet leaves a label out."""
+    return f"{row.label} ({REBUILT})" if row.rebuilt else row.label
 
 
 def _keyed(rows: Sequence[SheetRow]) -> Keyed:
-    return Keyed(tuple(Entry(row.label, row.text, row.unit, why_of(row)) for row in rows))
+    return Keyed(tuple(Entry(label_of(row), row.text, row.unit, why_of(row)) for row in rows))
 
 
 def _pair(row: SheetRow) -> tuple[str, str]:
     value, why = f"{row.text} {row.unit}".strip(), why_of(row)
-    return row.label, f"{value}, {why}" if why else value
+    return label_of(row), f"{value}, {why}" if why else value
 
 
 def _check(run: AsRun) -> Section:

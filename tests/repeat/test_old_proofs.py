@@ -44,7 +44,8 @@ def test_what_an_old_proof_does_not_store_is_rebuilt_and_marked(bottle: Job, pro
         assert found[name] == (then[name][0], True)
     for name in ("power", "frequency", "speed", "line_spacing", "slices_shown", "slice_turn", "focus_over_bed"):
         assert found[name] == (then[name][0], False)
-    assert "rebuilt, not stored; each turns 129 steps" in words(repeat)
+    assert "Column width (rebuilt)" in words(repeat)
+    assert "Power (rebuilt)" not in words(repeat)
 
 
 def test_passes_that_nobody_counted_are_run_one_at_a_time(bottle: Job, proven: Prove) -> None:
