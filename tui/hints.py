@@ -84,9 +84,9 @@ def proof_ended(session: Session) -> tuple[str, ...]:
         return ()
     told = [f"{place_of(session, where) or f'{where}: '}{before} → {after}" for where, before, after in repeat.changed]
     if not told:
-        return (f"{repeat.verdict}  {repeat.banner}",)
+        return (f"{repeat.verdict}: {repeat.banner}",)
     more = f" and {len(told) - 1} more" if len(told) > 1 else ""
-    return (f"{repeat.verdict}  A new plan: the proof no longer counts. Changed: {told[0]}{more}",)
+    return (f"{repeat.verdict}: a new plan: the proof no longer counts. Changed: {told[0]}{more}",)
 
 
 def _named(session: Session, keys: Iterable[str]) -> str:

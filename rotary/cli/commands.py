@@ -124,7 +124,7 @@ def plan_to_draw(asked: argparse.Namespace) -> "Plan":
     """The plan that files are drawn for: with the numbers that were run, where JOB names a profile that is proven."""
     repeat = repeat_of_job(asked)
     if repeat is not None and repeat.run is not None:
-        say(f"{repeat.verdict}  {repeat.banner}\n  drawn for the numbers that were run\n")
+        say(f"{repeat.verdict}: {repeat.banner}\n  drawn for the numbers that were run\n")
         return repeat.to_draw()
     return planned(for_machine(asked))
 

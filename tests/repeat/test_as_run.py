@@ -47,7 +47,7 @@ def with_a_newer_tool(bottle: Job, proven: Prove, monkeypatch: pytest.MonkeyPatc
     return repeat_of(found, bottle, newer)
 
 
-def test_a_newer_plan_never_takes_the_place_of_the_numbers_run(with_a_newer_tool: Repeat, bottle: Job) -> None:
+def test_a_newer_plan_never_takes_the_place_of_the_numbers_run(with_a_newer_tool: Repeat) -> None:
     """Every row is as it was stored; the newer plan is offered in one line, as untested."""
     repeat, proof = with_a_newer_tool, with_a_newer_tool.found.profile.kept.proof
     assert proof is not None

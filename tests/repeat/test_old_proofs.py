@@ -132,7 +132,7 @@ def test_an_old_proof_of_a_job_that_can_not_be_planned_prints_what_it_has(
     assert "only what was stored is told" in words(repeat)
 
 
-def test_a_file_of_format_3_is_repeated(bottle: Job, proven: Prove, tmp_path: Path) -> None:
+def test_a_file_of_format_3_is_repeated(bottle: Job, proven: Prove) -> None:
     """A version as the tool before this one wrote it opens, and its numbers are printed."""
     found = proven(bottle, alter=without_sheet)
     text = profile_text(found.profile)

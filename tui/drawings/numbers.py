@@ -86,7 +86,7 @@ def picture_as_run(repeat: Any, width: int, height: int, ascii_only: bool) -> li
     flat = [Number(*row) for row in repeat.rows]
     small = _small_part(flat, width, "strong")
     ink = "good" if repeat.verdict == "PROVEN" else "warn"
-    first = wrapped(f"{repeat.verdict}  {repeat.banner}", width - 1, ink, " ")
+    first = wrapped(f"{repeat.verdict}: {repeat.banner}", width - 1, ink, " ")
     tail = [line for text in repeat.notes for line in wrapped(text, width - 1, "muted", " ")]
     room = height - len(first)
     return first + _fitted(flat, small, tail[: max(room - len(small), 0)], width, room, ascii_only, "strong")
