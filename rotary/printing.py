@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from rotary.papers.model import Paper
     from rotary.passes.window_map import WindowMap
     from rotary.plan import Plan
+    from rotary.repeat.standing import Repeat
+    from rotary.store.record import AsRun
 
 PaperName = Literal["setup-card", "proof-patch", "tapes", "wrap-template", "slice-sheet"]
 ENDINGS_OF: Final[dict[PaperName, tuple[str, ...]]] = {
@@ -35,9 +37,10 @@ Progress = Callable[[float], None]
 class Order:
     """What is wanted: which paper, into which file, on which sheet of paper (None: the usual one here), in which
     units; files of the artwork lie in `beside`, readings in `folder`; `sources` are never written over. `forecast` is
-    a written sheet, or a folder of slice files, whose forecast goes on the card; `first` is what a repeat of a kept
-    profile says before its card. `patch` is the kept patch that is printed again, `new_patch` asks for another. `over`
-    is what may be replaced that is not of the same kind."""
+    a written sheet, or a folder of slice files, whose forecast goes on the card. `patch` is the kept patch that is
+    printed again, `new_patch` asks for another. `over` is what may be replaced that is not of the same kind. `repeat`
+    is a kept profile that is run again: its card has the numbers that were run where they still count, else says
+    before all what was changed."""
 
     paper: PaperName
     path: Path
@@ -48,10 +51,10 @@ class Order:
     sources: tuple[Path, ...] = ()
     day: date | None = None
     forecast: Path | None = None
-    first: tuple[str, ...] = ()
     patch: int | None = None
     new_patch: bool = False
     over: "Over" = "no"
+    repeat: "Repeat | None" = None
 
     @property
     def on(self) -> SheetName:
@@ -67,10 +70,21 @@ class Printed:
     says: tuple[str, ...]
 
 
-def printed(made: "Plan", order: Order, progress: Progress = lambda _: None) -> Printed:
-    """Make a paper of a plan and write it, whole or not at all. Raises Refused or FileTrouble."""
+def printed(made: "Plan | None", order: Order, progress: Progress = lambda _: None) -> Printed:
+    """Make a paper of a plan and write it, whole or not at all. Raises Refused or FileTrouble.
+
+    The card of a repeat needs no plan where numbers as run are printed.
+    """
     ending = ready_for(order)
     progress(0.1)
+    repeat = order.repeat
+    if repeat is not None and repeat.run is not None:
+        if order.paper == "setup-card":
+            return _repeat_card(repeat, repeat.run, order, ending)
+        if order.paper == "slice-sheet":
+            made = repeat.to_draw()
+    if made is None:
+        raise refuse("", "there is no plan of this job: put it right first")
     return _MAKERS[order.paper](made, order, ending, progress)
 
 
@@ -178,11 +192,19 @@ def forecast_of(
 FORECAST_DRAWS: Final = 200
 
 
+def _repeat_card(repeat: "Repeat", run: "AsRun", order: Order, ending: str) -> Printed:
+    from rotary.repeat.paper import repeat_paper
+
+    return _finish(order, ending, lambda high: repeat_paper(repeat, run, order.system, order.day, high), one_page=True)
+
+
 def _setup_card(made: "Plan", order: Order, ending: str, progress: Progress) -> Printed:
     from rotary.card import before_the_card, card_lines
     from rotary.card.paper import BEHIND_MM, PICTURE_MM, card_paper
+    from rotary.repeat.telling import banner_over, lines_before_card
     from rotary.written import with_real_sheet
 
+    first = lines_before_card(order.repeat, order.system) if order.repeat else []
     made = with_real_sheet(made, order.beside)
     rings, trouble = outlines(made, order.beside)
     progress(0.4)
@@ -192,11 +214,16 @@ def _setup_card(made: "Plan", order: Order, ending: str, progress: Progress) -> 
         size = (PICTURE_MM[1], BEHIND_MM)
         told = forecast_of(made, order.forecast, rings, order.system, size, lambda share: progress(0.4 + 0.4 * share))
     progress(0.8)
+
+    def paper(high: float) -> "Paper":
+        card = card_paper(made, order.system, order.day, high, rings, (), seen, told, first)
+        return card if order.repeat is None else banner_over(card, order.repeat)
+
     return _finish(
         order,
         ending,
-        lambda high: card_paper(made, order.system, order.day, high, rings, (), seen, told, order.first),
-        lambda: [*before_the_card(order.first), *card_lines(made, order.system, order.day)],
+        paper,
+        lambda: [*before_the_card(first), *card_lines(made, order.system, order.day)],
         one_page=True,
         says=(trouble,) if trouble else (),
     )

@@ -302,6 +302,7 @@ def run(job_path: str | None = None, apart: Apart | None = None) -> int:
     sys.setswitchinterval(0.0005)
     beside = None if job_path is None else Path(job_path).absolute().parent
     app = Rotary(data, ascii_only=not _can_draw(), apart=apart, beside=beside)
+    app.session.kept_file = job_path or ""
     app.run()
     # Textual gives a code of its own where the screen ended by a fault.
     return app.return_value or app.return_code or 0

@@ -77,6 +77,18 @@ def place_of(session: Session, key: str) -> str:
     return f"{', '.join(names)}: " if names else ""
 
 
+def proof_ended(session: Session) -> tuple[str, ...]:
+    """What ended the proof of the profile that the job comes from, and what stands here in its place."""
+    repeat = session.repeat
+    if repeat is None or repeat.rows:
+        return ()
+    told = [f"{place_of(session, where) or f'{where}: '}{before} → {after}" for where, before, after in repeat.changed]
+    if not told:
+        return (f"{repeat.verdict}: {repeat.banner}",)
+    more = f" and {len(told) - 1} more" if len(told) > 1 else ""
+    return (f"{repeat.verdict}: a new plan: the proof no longer counts. Changed: {told[0]}{more}",)
+
+
 def _named(session: Session, keys: Iterable[str]) -> str:
     """Fields by their groups, the first few of them."""
     named: dict[str, list[str]] = {}

@@ -30,7 +30,7 @@ class Plain(pickle.Pickler):
 def plain(verdict: Verdict) -> bytes:
     """A verdict as bytes that need no core to be read."""
     bug = None if verdict.bug is None else RuntimeError("".join(traceback.format_exception(verdict.bug)))
-    return plain_bytes(Verdict(verdict.number, verdict.plan, None, verdict.faults, bug, verdict.rig))
+    return plain_bytes(Verdict(verdict.number, verdict.plan, None, verdict.faults, bug, verdict.rig, verdict.repeat))
 
 
 def plain_bytes(thing: Any) -> bytes:

@@ -1,9 +1,13 @@
 """Keeping the job on the desk as a profile. No terminal in here; the core is loaded where it is used."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from types import SimpleNamespace
+from typing import TYPE_CHECKING, Any, cast
 
 if TYPE_CHECKING:
+    from rotary.job import Job
+    from rotary.plan import Plan
+    from rotary.store.record import AsRun
     from tui.session import Session
 
 
@@ -13,11 +17,10 @@ def save(session: "Session", folder: Path | None = None) -> str:
     from rotary.job import job_from_data
     from rotary.store.keeping import keep
     from rotary.store.places import profile_folder
-    from rotary.store.record import as_run
 
     try:
         job = job_from_data(session.data(), units=session.system)
-        numbers = None if session.stale else as_run(session.plan)
+        numbers = None if session.stale else _run_of(session.plan, job)
         # Under the name that it was opened from, unless the person has called the item something else since.
         kept_as, item_name = session.kept_as
         same = job.item.name == item_name
@@ -26,5 +29,12 @@ def save(session: "Session", folder: Path | None = None) -> str:
     except RotaryError as trouble:
         return str(trouble).splitlines()[0]
     says = f"version {kept.label} of {kept.name}\n{kept.conflict or kept.path.parent}"
-    session.saved(kept.stamp, (kept.name, job.item.name), says)
+    session.saved(kept.stamp, (kept.name, job.item.name), says, str(kept.path))
     return ""
+
+
+def _run_of(plan: Any, job: "Job") -> "AsRun":
+    """The numbers of a plan and their sheet; it may have come from another process, without the core's classes."""
+    from rotary.repeat.run import whole_run
+
+    return whole_run(cast("Plan", SimpleNamespace(**{**vars(plan), "job": job})))

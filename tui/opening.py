@@ -82,17 +82,17 @@ class Opening(Drafting):
         from tui.machine import for_new_job
 
         tables, machine_of = for_new_job(self.session, example(), profiles_of(self.folder))
-        if self._open((tables, "", ""), answer):
+        if self._open((tables, "", "", ""), answer):
             self.desk.begin_new(machine_of)
 
-    def _open(self, opened: tuple[dict[str, Any], str, str], answer: str) -> bool:
+    def _open(self, opened: tuple[dict[str, Any], str, str, str], answer: str) -> bool:
         """Put a kept job on the desk, once what stood there is saved or given up; False where it stays."""
         if answer == "save":
             self._save()
         if answer != "drop" and (answer != "save" or self.session.unsaved):
             return False
-        data, follows, kept_as = opened
-        self.session.open(data, follows or None, kept_as)
+        data, follows, kept_as, kept_file = opened
+        self.session.open(data, follows or None, kept_as, kept_file)
         self.desk.refresh_all()
         self.desk.form.go_to("item.name")
         return True

@@ -1,6 +1,7 @@
 """Papers made in the process of errands."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
 from typing import TYPE_CHECKING, Final, Literal, cast
@@ -19,18 +20,21 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
     """Plan the job as it stands, with what was read kept in mind, and write the paper that is asked for.
 
     `more` is the paper, its file, the sheet it is printed on, and the folder of profiles; of a picture made of dots
-    it is `DOTS`, the picture's file, how a marked place looks, and that folder. A fifth word says that
-    the person is sure to write over what is there.
+    it is `DOTS`, the picture's file, how a marked place looks, and that folder. Then comes the kept file that the job
+    was opened from, empty if none: while it is proven, the card and the slice sheet are of the numbers that were run.
+    A last word says that the person is sure to write over what is there.
     """
     from rotary.cli.options import USUAL_DRAWS
     from rotary.job import job_from_data
     from rotary.passes.kept_readings import readings_in
     from rotary.plan import plan
     from rotary.printing import Order, printed, ready_for
+    from tui.repeating import repeat_of_kept
     from tui.verdict import for_machine
 
-    name, path, sheet, folder, *sure = errand.more
-    job = for_machine(job_from_data(errand.data, units=errand.system))[0]
+    name, path, sheet, folder, kept, *sure = errand.more
+    typed = job_from_data(errand.data, units=errand.system)
+    job = for_machine(typed)[0]
     beside, profiles = Path(errand.beside), Path(folder)
     tell(0.05)
     if name == DOTS:
@@ -48,6 +52,7 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
     ready_for(order)
     made = plan(job, USUAL_DRAWS, readings_in(profiles))
     tell(0.4)
+    order = replace(order, repeat=repeat_of_kept(kept, typed, made, errand.system) if kept else None)
     done = printed(made, order, lambda share: tell(0.4 + 0.6 * share))
     # The size was chosen on the screen, so nothing is to be said of it.
     says = tuple(text.replace(" (as asked)", "") for text in done.says)

@@ -30,6 +30,7 @@ class Session(Held):
         self.saved_as = self.machine_of = ""
         self.follows: str | None = None
         self.kept_as = ("", "")
+        self.kept_file = ""
         self._undone: list[tuple[str, Entries]] = []
         self._done: list[tuple[str, Entries]] = []
         self._typing = ""
@@ -39,9 +40,9 @@ class Session(Held):
 
     # -- the job as tables of texts
 
-    def open(self, data: Mapping[str, Any], follows: str | None = None, kept_as: str = "") -> None:
-        """Start over with another job, as its file has it; `follows` is the kept version of the profile `kept_as`."""
-        self.follows, self.machine_of = follows, ""
+    def open(self, data: Mapping[str, Any], follows: str | None = None, kept_as: str = "", kept_file: str = "") -> None:
+        """Start over with another job, as its file has it; `follows` is the kept version of a profile, in a file."""
+        self.follows, self.machine_of, self.kept_file = follows, "", kept_file
         self.entries, self.kept_aside = {}, {}
         self._undone, self._done, self._typing = [], [], ""
         self.verdict = self.plan = None
@@ -139,7 +140,7 @@ class Session(Held):
 
     def request(self) -> Request:
         """What the core is to judge now."""
-        return Request(self.number, self.data(), self.system)
+        return Request(self.number, self.data(), self.system, self.kept_file)
 
     def accept(self, verdict: Verdict) -> bool:
         """Take a verdict over; False if it is about values that have changed since."""
@@ -157,6 +158,11 @@ class Session(Held):
     def rig_told(self) -> tuple[str, ...]:
         """The rig that the plan shown goes by, then what has lapsed there; nothing where it goes by none."""
         return self.verdict.rig if self.verdict is not None else ()
+
+    @property
+    def repeat(self) -> Any:
+        """How the job stands to a proof; nothing where it comes from no proven profile."""
+        return None if self.verdict is None else self.verdict.repeat
 
     # -- changes
 
@@ -333,7 +339,7 @@ class Session(Held):
         return {
             "name": self.text("item.name"), "system": self.system, "entries": dict(self.entries),
             "saved": dict(self._saved), "aside": dict(self.kept_aside), "follows": self.follows,
-            "kept_as": self.kept_as,
+            "kept_as": self.kept_as, "kept_file": self.kept_file,
         }  # fmt: skip
 
     def restore(self, state: Mapping[str, Any]) -> None:
@@ -348,6 +354,7 @@ class Session(Held):
         self.system = "in" if state["system"] == "in" else "mm"
         self.entries, self._saved, self.kept_aside = entries, saved, aside
         self.follows, self.kept_as = state["follows"], (str(before), str(after))
+        self.kept_file = str(state.get("kept_file", ""))
         for table in self.tables.values():
             int(self.entries.setdefault(f"{table.key}.#", Entry("0")).text)
         self._changed()
@@ -358,9 +365,9 @@ class Session(Held):
 
         return save(self, folder)
 
-    def saved(self, stamp: str | None, kept_as: tuple[str, str], says: str) -> None:
-        """It is kept: under which stamp and name, and what to say of it."""
-        self.follows, self.kept_as, self.saved_as = stamp, kept_as, says
+    def saved(self, stamp: str | None, kept_as: tuple[str, str], says: str, kept_file: str = "") -> None:
+        """It is kept: under which stamp and name, what to say of it, and in which file."""
+        self.follows, self.kept_as, self.saved_as, self.kept_file = stamp, kept_as, says, kept_file
         self._saved = dict(self.entries)
 
 

@@ -7,7 +7,10 @@ import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
+
+if TYPE_CHECKING:
+    from tui.repeating import RepeatShown
 
 DRAWS: Final = 1000
 BURST_S: Final = 0.12
@@ -19,18 +22,23 @@ REST_S: Final = 0.07
 
 @dataclass(frozen=True, slots=True)
 class Request:
-    """Values to judge: which state of the fields they are, the job's tables, and the unit system shown."""
+    """Values to judge: which state of the fields they are, the job's tables, and the unit system shown.
+
+    `kept` is the file of the kept profile that the job was opened from, empty where there is none.
+    """
 
     number: int
     data: Mapping[str, Any]
     system: str
+    kept: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
     """What came of a request: the plan and its job, or the faults as (dotted name, sentence).
 
-    `rig` is the name of the rig that was planned with, then what a person should know of it.
+    `rig` is the name of the rig that was planned with, then what a person should know of it; `repeat` how the job
+    stands to a proof, where it was opened from a proven profile.
     """
 
     number: int
@@ -39,6 +47,7 @@ class Verdict:
     faults: tuple[tuple[str, str], ...] = ()
     bug: BaseException | None = None
     rig: tuple[str, ...] = ()
+    repeat: "RepeatShown | None" = None
 
 
 def judge(request: Request) -> Verdict:
@@ -71,12 +80,21 @@ def _judged(request: Request) -> Verdict:
     try:
         job = job_from_data(request.data, units=request.system)
         machine, told = for_machine(job)
-        return Verdict(request.number, planned(machine), job, rig=told)
+        made = planned(machine)
+        return Verdict(request.number, made, job, rig=told, repeat=_repeat(request, job, made))
     except Refused as refused:
         faults = tuple((fault.where, fault.says) for fault in refused.faults)
-        return Verdict(request.number, None, job, faults, rig=told)
+        return Verdict(request.number, None, job, faults, rig=told, repeat=_repeat(request, job, None))
     except FileTrouble as trouble:
         return Verdict(request.number, None, job, (("", str(trouble)),))
+
+
+def _repeat(request: Request, job: Any, made: Any) -> "RepeatShown | None":
+    if not request.kept or job is None:
+        return None
+    from tui.repeating import repeat_of_kept, shown
+
+    return shown(repeat_of_kept(request.kept, job, made, request.system), request.system)
 
 
 def planned(job: Any) -> Any:

@@ -5,7 +5,7 @@ import math
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, TypeVar
 
-from rotary.cli.commands import for_machine, path_of_job, planned
+from rotary.cli.commands import beside_of_job, plan_to_draw
 from rotary.cli.output import OK, say
 from rotary.cli.pieces import file_piece, named_after, over_of, sources_of, text_piece
 from rotary.cli.waiting import waiting
@@ -39,7 +39,7 @@ def _plan(asked: argparse.Namespace) -> "Plan":
         from rotary.artwork.outfiles import refuse_folder
 
         refuse_folder(Path(asked.folder))
-    return planned(for_machine(asked))
+    return plan_to_draw(asked)
 
 
 def _ink(asked: argparse.Namespace, made: "Plan") -> "Ink":
@@ -56,7 +56,7 @@ def _ink(asked: argparse.Namespace, made: "Plan") -> "Ink":
 
 
 def _beside(asked: argparse.Namespace) -> Path:
-    return path_of_job(asked.job).parent if asked.job != "-" else Path()
+    return beside_of_job(asked.job)
 
 
 def _sources(asked: argparse.Namespace, made: "Plan") -> tuple[Path, ...]:

@@ -15,6 +15,7 @@ from rotary.errors import FileTrouble, brief
 if TYPE_CHECKING:
     from rotary.job import Job
     from rotary.plan import Plan
+    from rotary.repeat.standing import Repeat
 
 
 def start(asked: argparse.Namespace) -> int:
@@ -68,13 +69,65 @@ def _open_desk(job_path: str | None) -> int:
 
 
 def path_of_job(name: str) -> Path:
-    """The file that JOB names: a file of that name, else the shipped example."""
-    from rotary.files import is_file
+    """The file that JOB names: a file of that name, else the shipped example, else the newest of a kept profile."""
+    from rotary.files import is_file, is_there
     from rotary.shipped import examples
 
     path = Path(name)
     shipped = examples()
-    return shipped[name] if name in shipped and not is_file(path) else path
+    if name in shipped and not is_file(path):
+        return shipped[name]
+    return path if is_there(path) else _kept_path(name) or path
+
+
+def _kept_path(name: str) -> Path | None:
+    """The newest version of a profile of this name; None where nothing is kept under it, or the store can't be read."""
+    from rotary.errors import RotaryError
+    from rotary.store.keeping import located
+    from rotary.store.places import profile_folder, versions
+
+    try:
+        folder = profile_folder()
+        return versions(folder / located(name, folder).home)[-1].path
+    except (RotaryError, IndexError):
+        return None
+
+
+def beside_of_job(name: str) -> Path:
+    """The folder from which a job's drawings count: the job's own, or this one where it comes from the store."""
+    if name == "-":
+        return Path()
+    from rotary.store.places import profile_folder
+
+    path = path_of_job(name)
+    return Path() if profile_folder().resolve() in path.resolve().parents else path.parent
+
+
+def repeat_of_job(asked: argparse.Namespace) -> "Repeat | None":
+    """How the profile stands that JOB names; None where it is a job without a proof."""
+    if asked.job == "-":
+        return None
+    from rotary.cli.again_command import repeat_asked_for
+    from rotary.errors import Refused
+    from rotary.store.keeping import found_in
+
+    try:
+        found = found_in(path_of_job(asked.job))
+    except Refused:
+        # What is wrong with it is said by whoever reads it as a job.
+        return None
+    if found is None or found.profile.kept.proof is None:
+        return None
+    return repeat_asked_for(found, found.profile.job, asked)
+
+
+def plan_to_draw(asked: argparse.Namespace) -> "Plan":
+    """The plan that files are drawn for: with the numbers that were run, where JOB names a profile that is proven."""
+    repeat = repeat_of_job(asked)
+    if repeat is not None and repeat.run is not None:
+        say(f"{repeat.verdict}: {repeat.banner}\n  drawn for the numbers that were run\n")
+        return repeat.to_draw()
+    return planned(for_machine(asked))
 
 
 def job_of(name: str) -> "Job":
@@ -160,6 +213,11 @@ def plan(asked: argparse.Namespace) -> int:
 def card(asked: argparse.Namespace) -> int:
     """The setup card."""
     refuse_out(asked)
+    repeat = repeat_of_job(asked)
+    if repeat is not None:
+        from rotary.cli.again_command import printed_repeat
+
+        return printed_repeat(repeat, asked)
     if asked.plain:
         from rotary.card.plain import plain_card as lines_of
     else:
@@ -176,7 +234,7 @@ def with_artwork(made: "Plan", name: str) -> "Plan":
     from rotary.written import with_real_sheet
 
     with waiting("laying out the artwork"):
-        return with_real_sheet(made, Path() if name == "-" else path_of_job(name).parent)
+        return with_real_sheet(made, beside_of_job(name))
 
 
 def for_machine(asked: argparse.Namespace) -> "Job":

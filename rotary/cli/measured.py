@@ -7,7 +7,7 @@ from rotary.errors import FileTrouble, brief
 
 if TYPE_CHECKING:
     from rotary.job import Job
-    from rotary.store.record import RigReading
+    from rotary.repeat.machine import Machine
 
 
 def named_rig(job: "Job", asked: argparse.Namespace) -> "Job":
@@ -22,21 +22,14 @@ def named_rig(job: "Job", asked: argparse.Namespace) -> "Job":
     return job.model_copy(update={"rig": asked.rig})
 
 
-def on_rig(job: "Job", asked: argparse.Namespace, proven_at: str = "") -> "tuple[Job, str, tuple[RigReading, ...]]":
-    """The job for the machine as measured, where one is asked for or named, its name and what was read at it.
+def machine_asked_for(job: "Job", asked: argparse.Namespace, proven_at: str = "") -> "Machine":
+    """The machine as measured that is asked for or that the job names."""
+    from rotary.repeat.machine import NO_MACHINE, machine_of
+    from rotary.rig.store import rig_folder
 
-    The name is the one that a proof was given with, where the same rig has another one now.
-    """
-    named = asked.rig if asked.rig is not None else job.rig
-    if not named:
-        return job, "", ()
-    from rotary.rig.correct import corrected
-    from rotary.rig.machine import answers_to, rig_of
-    from rotary.rig.store import readings_told, rig_folder
-    from rotary.store.joining import rig_readings
-
-    rig = rig_of(named_rig(job, asked), rig_folder(asked.rigs))
-    if rig is None:
-        return job, "", ()
-    name = proven_at if answers_to(rig, proven_at, rig_folder(asked.rigs)) else rig.name
-    return corrected(job, rig), name, rig_readings(readings_told(rig))
+    named = getattr(asked, "rig", None)
+    if named is None and not job.rig:
+        return NO_MACHINE
+    return machine_of(
+        job if named is None else named_rig(job, asked), proven_at, rig_folder(getattr(asked, "rigs", None))
+    )

@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
 from rotary.cli import commands
-from rotary.cli.output import say
+from rotary.cli.output import OK, say
 from rotary.cli.pieces import over_of, sources_of
 from rotary.errors import FileTrouble, brief
 
@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from rotary.plan import Plan
     from rotary.printer import SheetName
     from rotary.printing import PaperName
+    from rotary.repeat.standing import Repeat
 
 
 def card(asked: argparse.Namespace) -> int:
@@ -28,6 +29,11 @@ def card(asked: argparse.Namespace) -> int:
         return commands.card(asked)
     refuse_two_kinds(asked)
     ready(asked, None if asked.picture is not None else "setup-card")
+    repeat = None if asked.picture or asked.forecast else commands.repeat_of_job(asked)
+    if repeat is not None:
+        from rotary.cli.again_command import printed_repeat
+
+        return printed_repeat(repeat, asked)
     made = commands.planned(commands.for_machine(asked), asked.draws)
     if asked.picture is not None:
         return _picture(made, asked)
@@ -47,6 +53,9 @@ def paper(asked: argparse.Namespace) -> int:
     if asked.paper_name != "proof-patch" and (asked.new or asked.patch is not None):
         raise FileTrouble("--patch and --new are for a proof-patch alone: leave them out")
     ready(asked, asked.paper_name)
+    repeat = commands.repeat_of_job(asked) if asked.paper_name in ("setup-card", "slice-sheet") else None
+    if repeat is not None and (repeat.run is not None or asked.paper_name == "setup-card"):
+        return put_on_paper(repeat.made, asked, asked.paper_name, repeat)
     made = commands.planned(commands.for_machine(asked), asked.draws)
     return put_on_paper(made, asked, asked.paper_name)
 
@@ -63,7 +72,7 @@ def ready(asked: argparse.Namespace, name: "PaperName | None") -> None:
 
 
 def _beside(asked: argparse.Namespace) -> Path:
-    return commands.path_of_job(asked.job).parent if asked.job != "-" else Path()
+    return commands.beside_of_job(asked.job)
 
 
 def _sources(asked: argparse.Namespace, made: "Plan") -> tuple[Path, ...]:
@@ -73,13 +82,13 @@ def _sources(asked: argparse.Namespace, made: "Plan") -> tuple[Path, ...]:
 
 
 def put_on_paper(
-    made: "Plan",
+    made: "Plan | None",
     asked: argparse.Namespace,
     name: "PaperName",
-    first: "Sequence[str]" = (),
+    repeat: "Repeat | None" = None,
     sources: "Sequence[Path]" = (),
 ) -> int:
-    """Write a paper of a plan to the file after --to, never over `sources`; `first` are lines that go before all."""
+    """Write a paper of a plan to the file after --to, never over `sources`; `repeat` is a profile that is run again."""
     from rotary.cli.waiting import waiting
     from rotary.printing import Order, printed
     from rotary.store.places import profile_folder
@@ -91,8 +100,8 @@ def put_on_paper(
         system=commands.system_of(asked),
         beside=_beside(asked),
         folder=profile_folder(getattr(asked, "folder", None)),
-        sources=(*sources, *_sources(asked, made)),
-        first=tuple(first),
+        sources=(*sources, *(_sources(asked, made) if made else ())),
+        repeat=repeat,
         over=over_of(asked),
         forecast=Path(asked.forecast) if getattr(asked, "forecast", None) else None,
         patch=getattr(asked, "patch", None),
@@ -102,7 +111,7 @@ def put_on_paper(
         done = printed(made, order, tell)
     wrote = "".join(f"wrote {brief(path, 200)}\n" for path in done.paths)
     say(wrote + "".join(f"  - {text}\n" for text in done.says))
-    return commands.verdict(made)
+    return commands.verdict(made) if made and not (repeat and repeat.run) else OK
 
 
 def _file(asked: argparse.Namespace) -> Path:

@@ -4,7 +4,7 @@ import argparse
 import sys
 from pathlib import Path
 
-from rotary.cli.commands import for_machine, path_of_job, planned
+from rotary.cli.commands import beside_of_job, plan_to_draw
 from rotary.cli.options import job_argument, rig_arguments
 from rotary.cli.output import OK, say
 from rotary.cli.store_arguments import Adder
@@ -58,10 +58,10 @@ def names_sheets(asked: argparse.Namespace) -> int:
         raise Refused(faults_of(error, SeriesWish)) from None
     refuse_folder(Path(asked.folder))
     refuse_full(Path(asked.folder), "series")
-    made = planned(for_machine(asked))
+    made = plan_to_draw(asked)
     crest = NO_INK
     if made.job.artwork.pieces:
-        beside = path_of_job(asked.job).parent if asked.job != "-" else Path()
+        beside = beside_of_job(asked.job)
         job = made.job
         crest = ink_of(job.artwork, job.item, body(job.item), made.layout, beside).composition.ink
     found, paths = series(made, Path(asked.table), Path(asked.folder), wish, crest, progress=_progress())

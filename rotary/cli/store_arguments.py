@@ -57,11 +57,13 @@ def _keeping(command: Adder) -> None:
     again = command(
         "again",
         again_command.again,
-        "plan a kept profile again: what to check first, what was changed, and its card",
+        "print a kept profile for a repeat: the numbers that were run, what to check first, what was changed",
         'rotary again "regatta bottle"',
     )
     _named(again, version=True)
     again.add_argument("--today", metavar="JOB", help="a job whose drive and head are what stands in the shop today")
+    again.add_argument("--anew", action="store_true", help="today's plan in place of the numbers that were run")
+    again.add_argument("--json", action="store_true", help="how it stands and all numbers, as JSON")
     to_arguments(again, required=False)
     plain_argument(again)
     rig_arguments(again)
@@ -128,6 +130,12 @@ def _findings(command: Adder) -> None:
     ran.add_argument("--spoiled", type=whole(0, 100_000), default=0, metavar="N", help="how many of them were spoiled")
     ran.add_argument("--took", metavar="TIME", help='how long, like "25 min"')
     for parser in (proven, ran):
+        says = "how many passes the first slice took, before the last one"
+        parser.add_argument("--passes", type=whole(0, 1000), metavar="N", help=says)
+        says = "which numbers were run: saved (as in the profile) or now (today's plan)"
+        parser.add_argument("--numbers", choices=("saved", "now"), default="", help=says)
+        says = "a file that the marking program was given: its name and fingerprint are kept"
+        parser.add_argument("--file", metavar="FILE", action="append", default=[], help=says)
         parser.add_argument("--batch", default="", metavar="TEXT", help="which batch of the coating")
         parser.add_argument("--note", default="", metavar="TEXT", help="a remark")
     note = _named(command("note", run.note, "add a remark to a profile", 'rotary note "mug" "wipe twice"'))

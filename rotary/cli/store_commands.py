@@ -4,12 +4,12 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from rotary.cli.measured import on_rig
 from rotary.cli.output import FILE_TROUBLE, NO_PASSES, OK, complain, say
 from rotary.errors import brief, one_line, refuse
 
 if TYPE_CHECKING:
     from rotary.store.keeping import Found, Saved
+    from rotary.store.record import ArtworkFile
 
 OUTCOMES: Final = ("clear", "coating-left", "metal-marked", "joints-show", "stopped", "spoiled")
 
@@ -67,10 +67,10 @@ def opened(asked: argparse.Namespace, alone: bool = True) -> "Found":
 
 def keep(asked: argparse.Namespace) -> int:
     """Keep a job as an item profile, if it can be planned."""
-    from rotary.cli.commands import job_of, planned, verdict
+    from rotary.cli.commands import job_of, planned, verdict, with_artwork
+    from rotary.repeat.run import whole_run
     from rotary.store.keeping import keep as keep_profile
     from rotary.store.noting import artwork_file
-    from rotary.store.record import as_run
 
     job = job_of(asked.job)
     answer = planned(job, 1000)
@@ -79,7 +79,8 @@ def keep(asked: argparse.Namespace) -> int:
     drawings = tuple(artwork_file(path) for path in [*(path for path in beside if path.is_file()), *named])
     name = asked.name if asked.name is not None else job.item.name
     folder = _folder(asked)
-    saved = keep_profile(job, name, folder, as_run(answer), _stamp(asked, name, folder), drawings)
+    run = whole_run(with_artwork(answer, asked.job))
+    saved = keep_profile(job, name, folder, run, _stamp(asked, name, folder), drawings)
     _told(saved, "kept as")
     return verdict(answer)
 
@@ -261,31 +262,42 @@ def mend(asked: argparse.Namespace) -> int:
 
 def proven(asked: argparse.Namespace) -> int:
     """Write down a proof."""
-    from rotary.cli.commands import planned
+    from rotary.cli.again_command import repeat_asked_for
     from rotary.passes.kept_readings import readings_in
+    from rotary.repeat.recording import numbers_run
     from rotary.store.noting import prove
-    from rotary.store.record import as_run
 
     found = opened(asked)
-    job, name, readings = on_rig(found.profile.job, asked)
-    answer = planned(job, 1000)
-    if answer.removal.setting is None:
-        complain(answer.removal.first_line)
+    repeat = repeat_asked_for(found, found.profile.job, asked)
+    run = numbers_run(repeat, asked.numbers, asked.passes)
+    if run is None or run.power_share is None:
+        complain(repeat.made.removal.first_line if repeat.made else repeat.why)
         return NO_PASSES
     saved = prove(
-        found.home, as_run(answer), asked.batch, asked.note, found.label, name, readings, readings_in(_folder(asked))
-    )
+        found.home, run, asked.batch, asked.note, found.label, repeat.machine.name, repeat.machine.readings,
+        readings_in(_folder(asked)), _files(asked),
+    )  # fmt: skip
     return _told(saved, "proven:")
+
+
+def _files(asked: argparse.Namespace) -> "tuple[ArtworkFile, ...]":
+    from rotary.store.noting import artwork_file
+
+    return tuple(artwork_file(Path(path)) for path in asked.file)
 
 
 def ran(asked: argparse.Namespace) -> int:
     """Write a run into the logbook."""
+    from rotary.cli.again_command import repeat_asked_for
+    from rotary.repeat.recording import numbers_run
     from rotary.store.logbook import log, run_of
 
     asked.version = None
+    found = opened(asked, alone=False)
+    run = numbers_run(repeat_asked_for(found, found.profile.job, asked), asked.numbers, asked.passes)
     values = {name: getattr(asked, name) for name in ("outcome", "items", "spoiled", "batch", "note")}
-    entry = run_of(opened(asked, alone=False), values | ({"took": asked.took} if asked.took else {}))
-    _line(f"logged: {log(entry, _folder(asked))}")
+    values |= {"plan": run, "files": _files(asked)} | ({"took": asked.took} if asked.took else {})
+    _line(f"logged: {log(run_of(found, values), _folder(asked))}")
     return OK
 
 
@@ -322,7 +334,7 @@ def logbook(asked: argparse.Namespace) -> int:
     from datetime import date
 
     from rotary.cli.commands import system_of
-    from rotary.store.changes import shown_values
+    from rotary.store.changes import shown_run
     from rotary.store.logbook import logbook as runs_of
     from rotary.store.logbook import totals
 
@@ -341,7 +353,7 @@ def logbook(asked: argparse.Namespace) -> int:
         extra = "  ".join(text for text in (run.batch, run.note) if text)
         _line(f"{run.on:%Y-%m-%d %H:%M}  {run.name}  {run.outcome}  {run.items} items{spoiled}  {extra}")
         if asked.settings and run.plan is not None:
-            _line("    " + ", ".join(f"{name} {text}" for name, text in shown_values(run.plan, system_of(asked))))
+            _line("    " + ", ".join(f"{name} {text}" for name, text in shown_run(run.plan, system_of(asked))))
     for trouble in found.troubles:
         complain(trouble)
     _line(totals(found.runs).says())

@@ -52,6 +52,8 @@ h2 { font-size: 1.1rem; margin: 0 0 .4rem; padding-bottom: .1rem; border-bottom:
 h2::before { content: ""; display: block; width: 3.2rem; border-top: 5px solid var(--ink); margin-bottom: .2rem; }
 .facts, .behind-says { color: var(--soft); margin: .2rem 0; }
 .frame { border: 2px solid var(--ink); padding: .4rem .7rem; margin: .5rem 0; }
+.verdict { font-size: 1.3em; font-weight: 700; }
+.verdict b { font-size: 2.2em; }
 .frame b { background: var(--ink); color: var(--paper); padding: 0 .5em; margin-right: .5em; }
 main { display: grid; grid-template-columns: 53fr 47fr; gap: 1.1rem 1.6rem; align-items: start; }
 section { break-inside: auto; grid-column: 1 / -1; min-width: 0; }
@@ -181,7 +183,10 @@ def _text(text: str) -> str:
 
 def _lead(paper: Paper) -> list[str]:
     parts = []
-    if paper.lead:
+    if paper.verdict:
+        says = f"<b>{_text(paper.verdict)}</b>{_text(paper.lead)}"
+        parts.append(f'<p class="frame verdict" role="note">{says}</p>')
+    elif paper.lead:
         tab = "In doubt" if paper.doubtful else "Plan"
         says = paper.lead.removeprefix("In doubt: ")
         lead = f"<b>{tab}</b>{_text(says[:1].upper() + says[1:])}"

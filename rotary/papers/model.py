@@ -120,6 +120,7 @@ class Paper:
 
     `kind` is its name ("setup card"), `name` what it belongs to, `facts` small lines under the head, `lead` the
     sentence that has to be read first and `doubtful` whether it is one of doubt, `stops` what forbids the start.
+    `verdict` are one or two words ("PROVEN") that stand before the lead, larger than all else.
     `sections` are followed at the machine; `behind` is an appendix, on pages of its own, that `behind_says` explains.
     """
 
@@ -129,6 +130,7 @@ class Paper:
     sections: tuple[Section, ...]
     lead: str = ""
     doubtful: bool = False
+    verdict: str = ""
     stops: tuple[str, ...] = ()
     facts: tuple[str, ...] = ()
     behind: tuple[Section, ...] = ()
@@ -142,7 +144,16 @@ class Paper:
 
 def words_of(paper: Paper) -> Iterator[str]:
     """All words of a paper, for a look at which letters it needs."""
-    yield from (paper.kind, paper.name, paper.lead, *paper.stops, *paper.facts, paper.behind_says, FIRST_RULE)
+    yield from (
+        paper.kind,
+        paper.name,
+        paper.verdict,
+        paper.lead,
+        *paper.stops,
+        *paper.facts,
+        paper.behind_says,
+        FIRST_RULE,
+    )
     for section in (*paper.sections, *paper.behind):
         yield section.title
         for block in section.blocks:

@@ -4,6 +4,7 @@ Across every head runs a rule of 100 mm at true size: whoever lays a steel rule 
 """
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import Final
 
 from rotary.papers.columns import runs, set_run
@@ -78,8 +79,9 @@ def _rule(wide: float, y: float) -> list[Mark]:
 
 def lead(paper: Paper, wide: float, size: Size) -> Laid:
     """What is read first: the facts, the sentence on the chance, and what forbids the start."""
-    parts = [paragraph(text, wide, size, "plain", 0.92 * size.body_mm) for text in paper.facts]
-    if paper.lead:
+    facts = [paragraph(text, wide, size, "plain", 0.92 * size.body_mm) for text in paper.facts]
+    parts = [_banner(paper, wide, size), *facts] if paper.verdict else facts
+    if paper.lead and not paper.verdict:
         tab = "IN DOUBT" if paper.doubtful else "PLAN"
         # The tab has said so already.
         says = paper.lead.removeprefix("In doubt: ")
@@ -89,6 +91,20 @@ def lead(paper: Paper, wide: float, size: Size) -> Laid:
         inner = paragraph(text, wide - tab_room_mm("STOP", size), size)
         parts.append(framed(inner, wide, "STOP", size, heavy=True))
     return stacked(parts, 0.5)
+
+
+LOUD: Final = 1.25
+"""A banner's words are so much larger than the figures to key in."""
+
+
+def _banner(paper: Paper, wide: float, size: Size) -> Laid:
+    """How the numbers stand, larger than anything else, and the sentence that goes with it."""
+    loud = replace(size, body_mm=LOUD * size.figure_mm)
+    inner = paragraph(paper.lead, wide - tab_room_mm(paper.verdict, loud), size, "bold", 1.3 * size.body_mm)
+    least = loud.body_mm + 1.0
+    spare = max(least - inner.high_mm, 0.0)
+    middled = Laid(moved(inner.marks, 0.0, -spare / 2), inner.high_mm + spare)
+    return framed(middled, wide, paper.verdict, loud, heavy=True)
 
 
 def page(paper: Paper, body: Laid, sheet: SheetName, number: int, of: int, lacks: str = "") -> Picture:

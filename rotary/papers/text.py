@@ -18,8 +18,10 @@ _MARKS: Final = {"box": "  [ ] ", "dash": "  - ", "warn": "  * ", "better": "  >
 def text_lines(paper: Paper) -> list[str]:
     """A whole paper, line by line, at most 100 columns wide."""
     top = head_lines(paper.kind.upper(), paper.name, paper.day.isoformat())
+    top += banner_lines(paper.verdict, paper.lead) if paper.verdict else []
     top += [line for text in paper.facts for line in wrapped(text)]
-    first = [*wrapped(paper.lead, ""), *listed((f"STOP: {text}" for text in paper.stops), "  ! ")] if paper.lead else []
+    lead = [] if paper.verdict else wrapped(paper.lead, "")
+    first = [*lead, *listed((f"STOP: {text}" for text in paper.stops), "  ! ")] if paper.lead else []
     foot = [FIRST_RULE]
     behind = wrapped(paper.behind_says, "") if paper.behind and paper.behind_says else []
     return joined(top, first, *map(section_lines, paper.sections), foot, behind, *map(section_lines, paper.behind))
@@ -28,6 +30,17 @@ def text_lines(paper: Paper) -> list[str]:
 def head_lines(kind: str, name: str, day: str) -> list[str]:
     """What a paper is and of what, the day at the right edge, and a rule."""
     return [left(cut(f"{kind}  {name}", WIDTH - 12), WIDTH - 10) + day, "=" * WIDTH]
+
+
+def banner_lines(verdict: str, says: str) -> list[str]:
+    """How the numbers stand, in a frame of its own, and the sentence that goes with it.
+
+    >>> banner_lines("PROVEN", "29 October 2026")
+    ['##########', '# PROVEN #  29 October 2026', '##########']
+    """
+    tab = f"# {verdict} #"
+    inner = wrapped(says, f"{tab}  ")
+    return ["#" * len(tab), *inner, "#" * len(tab)]
 
 
 def joined(*parts: Sequence[str]) -> list[str]:

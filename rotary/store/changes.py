@@ -36,7 +36,19 @@ def changes(before: Model, after: Model, system: str = "mm") -> list[Change]:
 
 def profile_changes(before: Profile, after: Profile, system: str = "mm") -> list[Change]:
     """What a person wants to know between two versions: the job first, then what is kept beside it."""
-    names = ("format", "id", "at", "by", "made_from", "why", "proof.job", "proof.plan", "proof.rig_readings", "plan.by")
+    names = (
+        "format",
+        "id",
+        "at",
+        "by",
+        "made_from",
+        "why",
+        "proof.job",
+        "proof.plan",
+        "proof.rig_readings",
+        "plan.by",
+        "plan.sheet",
+    )
     book = tuple(f"kept.{name}" for name in names)
     said = [
         Change(change.where.removeprefix("job."), change.before, change.after)
@@ -88,15 +100,17 @@ def _same_wall(proven: Job, job: Job) -> bool:
     return bool((abs(old.radius_mm(heights) - new.radius_mm(heights)) * 2 <= slack).all())
 
 
+_NO_NUMBERS = ("by", "chance_share", "focal_plane_mm", "passes_counted", "sheet")
+
+
 def plan_changes(proven: AsRun | None, plan: AsRun, system: str = "mm") -> list[Change]:
     """Which numbers to key in differ from those that were proven, by more than can be set (0.5 %)."""
     if proven is None:
         return []
     said = []
-    for change in changes(proven, plan, system):
+    before, after = (one.model_copy(update=dict.fromkeys(_NO_NUMBERS)) for one in (proven, plan))
+    for change in changes(before, after, system):
         old, new = getattr(proven, _field(change.where)), getattr(plan, _field(change.where))
-        if change.where in ("by", "chance", "focal_plane"):
-            continue
         near = isinstance(old, float) and isinstance(new, float) and abs(old - new) <= 0.005 * max(abs(old), abs(new))
         if not near:
             said.append(change)
@@ -105,6 +119,15 @@ def plan_changes(proven: AsRun | None, plan: AsRun, system: str = "mm") -> list[
 
 def _field(key: str) -> str:
     return next(name for name, info in AsRun.model_fields.items() if key in (name, info.alias))
+
+
+def shown_run(run: AsRun, system: str = "mm") -> list[tuple[str, str]]:
+    """What was typed and done in a run, as its sheet had it; its numbers where no sheet was stored."""
+    counted = "not noted" if run.passes_counted is None else f"{run.passes_counted}"
+    if run.sheet is None:
+        return [*shown_values(run, system), ("passes counted", counted)]
+    rows = [(row.label, f"{row.text} {row.unit}".strip()) for row in (*run.sheet.typed, *run.sheet.by_hand)]
+    return [*rows, ("passes counted", counted)]
 
 
 def shown_values(model: Model, system: str = "mm") -> list[tuple[str, str]]:

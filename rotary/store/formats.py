@@ -5,7 +5,9 @@
     format 1   [kept] as, at, by                                the job and when it was kept
     format 2   [kept] format, title, saved, tool, outcome,      one outcome and one remark;
                       remark, series                            ``series`` is what is now ``id``
-    format 3   see rotary.store.record                          dated proof, readings, notes
+    format 3   as format 4, but without the setup sheet         dated proof, readings, notes
+               of a run, its files and the passes counted
+    format 4   see rotary.store.record                          what was typed and done is stored with a run
 """
 
 import hashlib
@@ -29,6 +31,9 @@ DEEPEST: Final = 12
 MOST_KEYS: Final = 200
 MOST_IN_LIST: Final = 5000
 """More in one table or list is no profile: to name every fault of it would take minutes."""
+
+_FIRST_WITH_SUM: Final = 3
+"""From this format on the last line holds a sum of all before it."""
 
 Tables = dict[str, Any]
 
@@ -66,7 +71,7 @@ def opened(raw: bytes, source: str, home: str = "") -> Opened:
     for older in range(number, FORMAT):
         tables = _STEPS[older](tables, home)
     try:
-        return Opened(_profile(tables), number, doubt=_doubt(text) if number == FORMAT else "")
+        return Opened(_profile(tables), number, doubt=_doubt(text) if number >= _FIRST_WITH_SUM else "")
     except Refused as refused:
         raise Refused([_with_line(fault, text) for fault in refused.faults]) from None
 
@@ -193,7 +198,7 @@ def _from_2(tables: Tables, home: str) -> Tables:
     """Format 2 had one outcome and one remark; a good outcome becomes a proof of the job as it stands there."""
     kept = dict(tables["kept"])
     saved = kept.pop("saved", None)
-    new: Tables = {"format": FORMAT, "id": kept.pop("series", home), "as": kept.pop("title", None)}
+    new: Tables = {"format": 3, "id": kept.pop("series", home), "as": kept.pop("title", None)}
     new |= {"at": saved} if saved is not None else {}
     new["by"] = kept.pop("tool", "")
     remark, outcome = kept.pop("remark", ""), kept.pop("outcome", "")
@@ -206,4 +211,9 @@ def _from_2(tables: Tables, home: str) -> Tables:
     return {**tables, "kept": {**kept, **new}}
 
 
-_STEPS: Final[dict[int, Callable[[Tables, str], Tables]]] = {1: _from_1, 2: _from_2}
+def _from_3(tables: Tables, _home: str) -> Tables:
+    """Format 3 stored no sheet with a run: it stays unknown, and a repeat works it out again."""
+    return {**tables, "kept": {**tables["kept"], "format": FORMAT}}
+
+
+_STEPS: Final[dict[int, Callable[[Tables, str], Tables]]] = {1: _from_1, 2: _from_2, 3: _from_3}

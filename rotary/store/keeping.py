@@ -1,5 +1,6 @@
 """Keep and open profiles: every save is a new version, and who saved beside whom is said."""
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -107,6 +108,22 @@ def load_from(home: Path, version: str | None = None) -> Found:
         raise _damaged(home, among, chosen, refused) from None
     entry = entry_of(home, among)
     return Found(found.profile, home, chosen, name, found.read_only, found.doubt, tuple(entry.beside))
+
+
+def found_in(path: Path) -> Found | None:
+    """The profile in a file, wherever it lies; None where the file is a job that nobody kept. Raises as `load_from`."""
+    raw = places.read(path)
+    if not _KEPT_HEADING.search(raw):
+        return None
+    found = opened(raw, path.name, path.parent.name)
+    among = places.versions(path.parent)
+    version = next((one for one in among if one.stamp == path.stem), None)
+    label = places.label(version, among) if version else path.stem
+    version = version or Version(0, path.stem, path)
+    return Found(found.profile, path.parent, version, label, found.read_only, found.doubt, ())
+
+
+_KEPT_HEADING: Final = re.compile(rb"(?m)^\s*\[\s*kept\s*\]")
 
 
 def _damaged(home: Path, among: list[Version], chosen: Version, refused: Refused) -> Damaged:

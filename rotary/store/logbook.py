@@ -3,7 +3,7 @@
 import re
 import shlex
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -18,7 +18,7 @@ from rotary.model import Model, Time
 from rotary.store import places
 from rotary.store.keeping import Found
 from rotary.store.naming import token
-from rotary.store.record import AsRun, Moment, Name, Outcome, now
+from rotary.store.record import ArtworkFile, AsRun, Moment, Name, Outcome, now
 from rotary.store.writing import entry_lines
 
 MOST_ITEMS: Final = 100_000
@@ -37,6 +37,7 @@ class Run(Model):
     took_s: Time | None = Field(default=None, ge=0)
     batch: str = Field(default="", max_length=120)
     note: str = Field(default="", max_length=2000)
+    files: tuple[ArtworkFile, ...] = ()
     plan: AsRun | None = None
 
 
@@ -67,8 +68,11 @@ class Totals:
         return f"{self.runs} runs ({outcomes}), {self.items} items{spoiled}{took}" if self.runs else "no runs yet"
 
 
-_OF_RUN: Final = ("items", "spoiled", "took", "batch", "note")
-_HOW: Final = 'write such as clear items=12 spoiled=1 took="25 min" batch=April note="wiped twice"'
+_OF_RUN: Final = ("items", "spoiled", "took", "passes", "batch", "note", "numbers")
+
+Numbers = Callable[[str, int | None], AsRun | None]
+"""The numbers that were run: those that a word says, and how many passes they took where somebody counted."""
+_HOW: Final = 'write such as clear items=12 spoiled=1 took="25 min" passes=6 batch=April note="wiped twice"'
 
 
 def run_of(found: Found, values: Mapping[str, Any]) -> Run:
@@ -84,7 +88,7 @@ def run_of(found: Found, values: Mapping[str, Any]) -> Run:
     return entry
 
 
-def run_from_words(text: str, found: Found) -> Run:
+def run_from_words(text: str, found: Found, numbers: Numbers | None = None) -> Run:
     """A run from what a person types: the outcome, then NAME=VALUE; raises Refused."""
     try:
         first, *words = shlex.split(text) or [""]
@@ -96,12 +100,13 @@ def run_from_words(text: str, found: Found) -> Run:
         if not sign or name not in _OF_RUN or name in values:
             raise refuse("", f"{brief(word)} is not understood here: {_HOW}")
         values[name] = value
-    for name in ("items", "spoiled"):
+    for name in ("items", "spoiled", "passes"):
         if name in values:
             if not re.fullmatch("[0-9]{1,6}", values[name]):
                 raise refuse(name, f"{brief(values[name]) or 'nothing'} is no count: write {name}=12")
             values[name] = int(values[name])
-    return run_of(found, values)
+    which, passes = values.pop("numbers", ""), values.pop("passes", None)
+    return run_of(found, values if numbers is None else values | {"plan": numbers(which, passes)})
 
 
 def log(run: Run, folder: Path) -> Path:

@@ -25,15 +25,26 @@ def prove(
     rig: str = "",
     rig_readings: tuple[RigReading, ...] = (),
     cells: Iterable[Cell] = (),
+    files: tuple[ArtworkFile, ...] = (),
 ) -> Saved:
     """Write down that a version was run as planned and came out as wanted.
 
-    `cells` are all readings of patches that are kept; those of this coating, metal and head go along.
+    `cells` are all readings of patches that are kept; those of this coating, metal and head go along. `files` are those
+    that the marking program was given.
     """
 
     def proven(profile: Profile) -> Profile:
         readings = readings_with_cells(profile.kept.readings, cells, profile.job)
-        proof = Proof(on=now(), batch=batch, note=note, plan=plan, job=profile.job, rig=rig, rig_readings=rig_readings)
+        proof = Proof(
+            on=now(),
+            batch=batch,
+            note=note,
+            plan=plan,
+            job=profile.job,
+            rig=rig,
+            rig_readings=rig_readings,
+            files=files,
+        )
         return _with(profile, proof=proof, plan=plan, readings=readings)
 
     return change(home, proven, "proven", version)

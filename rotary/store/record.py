@@ -9,11 +9,12 @@ from pydantic import BeforeValidator, Field, WithJsonSchema
 
 from rotary.errors import brief
 from rotary.job import Job
-from rotary.model import Angle, Length, Model, PulseDuration, Rate, Share, Speed
+from rotary.model import Angle, Length, Model, PulseDuration, Rate, Share, Speed, Time
 from rotary.plan import Plan
 from rotary.shipped import tool_version
+from rotary.slices import KeyIn
 
-FORMAT: Final = 3
+FORMAT: Final = 4
 """The format that this tool writes; older ones are brought up to it when they are opened."""
 
 LONGEST_NAME: Final = 400
@@ -61,8 +62,51 @@ class ArtworkFile(Model):
     size_bytes: int = Field(ge=0)
 
 
+class SheetRow(KeyIn):
+    """One row of a setup sheet, word for word; `rebuilt` where it was not stored but worked out again."""
+
+    rebuilt: bool = False
+
+
+class PassesRun(Model):
+    """Passes that follow each other and are run alike: the numbers of the first and the last, and how."""
+
+    first: int = Field(ge=1)
+    last: int = Field(ge=1)
+    kind: str = Field(max_length=40)
+    power_share: Share
+    scan_speed_mm_s: Speed
+    hatch_mm: Length
+    direction: str = Field(default="", max_length=80)
+    pause_s: Time = 0.0
+    look: str = Field(default="", max_length=2000)
+
+
+class RunSheet(Model):
+    """What a setup sheet told to do: rows to type, what is done by hand, what is seen first, the passes.
+
+    `check` is what the marking program shows, `set_up` what is said of the item on its drive. `column_mm` is the slice
+    in the file and `height_mm` the file's height, `file` the name that it is written under.
+    """
+
+    column_mm: Length
+    height_mm: Length = 0.0
+    inked_slices: int = Field(default=0, ge=0)
+    file: str = Field(default="", max_length=200)
+    order: str = Field(default="", max_length=80)
+    check: tuple[str, ...] = ()
+    set_up: tuple[str, ...] = ()
+    typed: tuple[SheetRow, ...] = ()
+    by_hand: tuple[SheetRow, ...] = ()
+    passes: tuple[PassesRun, ...] = ()
+
+
 class AsRun(Model):
-    """The numbers of a plan that were keyed in and set, so that a later plan can be held against them."""
+    """The numbers of a plan that were keyed in and set, so that a later plan can be held against them.
+
+    `passes` are those planned, the last one too; `passes_counted` how many the first slice took before the last pass,
+    where somebody counted. `sheet` is the setup sheet as it stood, which runs stored by older tools lack.
+    """
 
     method: Literal["sheet", "plain"]
     slices: int = Field(ge=0)
@@ -79,6 +123,8 @@ class AsRun(Model):
     passes: int = Field(default=0, ge=0)
     chance_share: Share | None = None
     by: str = Field(default="", max_length=80)
+    passes_counted: int | None = Field(default=None, ge=0, le=1000)
+    sheet: RunSheet | None = None
 
 
 Outcome = Literal["clear", "coating-left", "metal-marked", "joints-show", "stopped", "spoiled"]
@@ -122,7 +168,8 @@ class Proof(Model):
     """That a run came out as wanted: when, on which batch of the coating, and the whole job it was run with.
 
     `job` is kept in full, so that what was changed since can be told by name and number. Where the plan was made for
-    the machine as measured, `rig` names it and `rig_readings` are those that it rested on.
+    the machine as measured, `rig` names it and `rig_readings` are those that it rested on. `files` are those that the
+    marking program was given.
     """
 
     on: Moment
@@ -130,6 +177,7 @@ class Proof(Model):
     note: str = Field(default="", max_length=2000)
     rig: str = Field(default="", max_length=120)
     rig_readings: tuple[RigReading, ...] = ()
+    files: tuple[ArtworkFile, ...] = ()
     plan: AsRun | None = None
     job: Job
 

@@ -249,7 +249,7 @@ def test_a_repeat_is_a_paper_too(here: Path, capsys: pytest.CaptureFixture[str],
     assert out.startswith(f"wrote {path.name}\n")
     data = path.read_bytes()
     text = pypdfium2.PdfDocument(data)[0].get_textpage().get_text_bounded() if ending == ".pdf" else data.decode()
-    for part in ('REPEAT of "spring", version 1', "not proven yet", "touch off on the apex line anew"):
+    for part in ('REPEAT: "spring", version 1', "not proven yet", "touch off on the apex line anew"):
         assert part in html.unescape(text)
 
 

@@ -1,6 +1,6 @@
 """The numbers to key in, in keying order: as large as the room allows, with what governs them beneath."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from math import ceil
 from typing import Any, Final, NamedTuple
 
@@ -74,8 +74,13 @@ def _laser(plan: Any, system: str) -> list[Number]:
     return found
 
 
-def picture(plan: Any, system: str, width: int, height: int, ascii_only: bool, stale: bool) -> list[Line]:
-    """The panel: numbers, then what the plan promises, which limit governs the slice width and what would relax it."""
+def picture(
+    plan: Any, system: str, width: int, height: int, ascii_only: bool, stale: bool, changed: Sequence[str] = ()
+) -> list[Line]:
+    """The panel: numbers, then what the plan promises, which limit governs the slice width and what would relax it.
+
+    `changed` says what ended a proof, where the job comes from a proven profile.
+    """
     ink = "muted" if stale else "strong"
     flat = [number for part in numbers(plan, system) for number in part]
     small = _small_part(flat, width, ink)
@@ -83,7 +88,26 @@ def picture(plan: Any, system: str, width: int, height: int, ascii_only: bool, s
         # Not all of them are seen: those that a person would correct come first.
         flat.sort(key=lambda number: not number.leave)
         small = _small_part(flat, width, ink)
-    tail = _tail(plan, system, width, height - len(small), stale)
+    said = [line for text in changed for line in wrapped(text, width - 1, "warn", " ")]
+    tail = said + _tail(plan, system, width, height - len(small) - len(said), stale)
+    return _fitted(flat, small, tail, width, height, ascii_only, ink)
+
+
+def picture_as_run(repeat: Any, width: int, height: int, ascii_only: bool) -> list[Line]:
+    """The panel of a proven job: how it stands first, then the numbers that were run, then what else to know."""
+    flat = [Number(*row) for row in repeat.rows]
+    small = _small_part(flat, width, "strong")
+    ink = "good" if repeat.verdict == "PROVEN" else "warn"
+    first = wrapped(f"{repeat.verdict}: {repeat.banner}", width - 1, ink, " ")
+    tail = [line for text in repeat.notes for line in wrapped(text, width - 1, "muted", " ")]
+    room = height - len(first)
+    return first + _fitted(flat, small, tail[: max(room - len(small), 0)], width, room, ascii_only, "strong")
+
+
+def _fitted(
+    flat: list[Number], small: list[Line], tail: list[Line], width: int, height: int, ascii_only: bool, ink: str
+) -> list[Line]:
+    """As many numbers large as there is room for, in their order."""
     room = max(height - len(tail), 1)
     count = 0 if ascii_only or width < 30 else len(flat)
     best = small
@@ -93,8 +117,10 @@ def picture(plan: Any, system: str, width: int, height: int, ascii_only: bool, s
     return best + [[] for _ in range(min(room - len(best), 1))] + tail
 
 
-def rows_needed(plan: Any, width: int) -> int:
+def rows_needed(plan: Any, width: int, repeat: Any = None) -> int:
     """How many lines the panel takes with all figures small."""
+    if repeat is not None and repeat.rows:
+        return len(picture_as_run(repeat, width, PLENTY, True))
     if plan is None:
         return 0
     flat = [number for part in numbers(plan, "mm") for number in part]

@@ -9,6 +9,8 @@ from tui.drawings.words import clock, wrapped
 OUTCOME_INKS: Final = {"clear": "good", "stopped": "warn", "coating-left": "warn", "joints-show": "warn"}
 AGAINST_INKS: Final = {"new": "good", "more": "good", "same": "muted", "different": "warn", "name taken": "warn"}
 
+LABEL: Final = 22
+
 
 def run_lines(
     runs: Sequence[Any], troubles: Sequence[str], chosen: int, top: int, width: int, height: int
@@ -41,9 +43,9 @@ def setting_lines(run: Any, settings: Sequence[tuple[str, str]], width: int) -> 
         ("note", run.note),
     )
     lines += [line for name, text in facts if text for line in wrapped(text, room, "plain", f" {name:<14} ", "muted")]
-    lines += [[], [Run(" As planned", "strong")]]
+    lines += [[], [Run(" As run", "strong")]]
     for name, text in settings:
-        lines += wrapped(text, room, "plain", f" {name.replace('_', ' '):<14} ", "muted")
+        lines += wrapped(text, room, "plain", f" {fitted(name.replace('_', ' '), LABEL):<{LABEL}} ", "muted")
     if not settings:
         lines += wrapped("the profile had no plan when this was logged", room, "muted", " ")
     return lines

@@ -5,7 +5,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any, Final
 
-from tui.hints import told
+from tui.hints import proof_ended, told
 from tui.plain.talk import ENTER_KEEPS, StoppedError, Talk, WrongAnswerError
 from tui.session import Session
 from tui.verdict import judge
@@ -29,6 +29,7 @@ def run(
     """Ask, answer, keep; the exit code is 0 where a plan came of it. `job` is the file that `data` was read from."""
     in_person = sys.stdin.isatty() and sys.stdout.isatty()
     session = Session(BLANK if data is None else data, system)
+    session.kept_file = str(job) if job is not None else ""
     talk = Talk(session, sys.stdin, sys.stdout, in_person, numbers, everything)
     talk.say("A job in questions, with lengths in " + ("inches" if system == "in" else "mm") + ".", *ENTER_KEEPS)
     try:
@@ -59,8 +60,11 @@ def numbers(session: Session) -> list[str]:
     if faults or session.plan is None:
         return ["There are no numbers yet.", *(told(session, key, says) for key, says in faults.items())]
     from rotary.card.plain import plain_answer
+    from tui.repeating import plain_repeat
 
-    return plain_answer(session.plan, session.system)
+    if session.repeat is not None and session.repeat.rows:
+        return plain_repeat(session.repeat)
+    return [*proof_ended(session), *plain_answer(session.plan, session.system)]
 
 
 def _offers(talk: Talk, folder: Path, job: Path | None) -> None:
@@ -84,20 +88,37 @@ def _write_card(talk: Talk, path: Path, folder: Path, job: Path | None) -> None:
     from rotary.card.plain import plain_card
     from rotary.errors import RotaryError
     from rotary.files import is_there
+    from rotary.job import job_from_data
     from rotary.written import with_real_sheet
+    from tui.repeating import repeat_of_kept
 
     session, beside, sources = talk.session, job.parent if job else Path(), (job,) if job else ()
     if is_there(path) and not talk.yes(f"{path.name} is there already. Write over it?"):
         talk.say("The card is not written.")
         return
     try:
+        typed = job_from_data(session.data(), units=session.system)
+        repeat = repeat_of_kept(session.kept_file, typed, session.plan, session.system)
         if path.suffix.lower() in PRINTED:
             from rotary.printing import Order, printed
 
             order = Order(
-                "setup-card", path, system=session.system, beside=beside, folder=folder, sources=sources, over="same"
+                "setup-card",
+                path,
+                system=session.system,
+                beside=beside,
+                folder=folder,
+                sources=sources,
+                repeat=repeat,
+                over="same",
             )
             printed(session.plan, order)
+        elif repeat is not None and repeat.run is not None:
+            from rotary.papers.plain import plain_lines
+            from rotary.repeat.paper import repeat_paper
+
+            card = [*plain_lines(repeat_paper(repeat, repeat.run, session.system)), f"({MADE_BY})", ""]
+            write_file(path, "\n".join(card).encode("utf-8"), sources, over=True)
         else:
             card = [*plain_card(with_real_sheet(session.plan, beside), session.system), f"({MADE_BY})", ""]
             write_file(path, "\n".join(card).encode("utf-8"), sources, over=True)

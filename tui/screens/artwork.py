@@ -308,7 +308,7 @@ class ArtworkScreen(Once[Chosen | None]):
             if mark in ("lighter", "darker"):
                 self.writing = 0.0
                 self._number += 1
-                more = ("picture", name, mark, str(self.profiles))
+                more = ("picture", name, mark, str(self.profiles), "")
                 session, beside = self.desk.session, str(self.desk.beside.folder)
                 self.desk.errands.ask(
                     Errand("print", f"dots {self._number}", session.data(), session.system, beside, more)

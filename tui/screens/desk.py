@@ -13,11 +13,11 @@ from textual.message import Message
 from tui.apart import Apart
 from tui.drawings.canvas import Line, Run, fitted, padded
 from tui.drawings.numbers import picture as numbers_picture
-from tui.drawings.numbers import rows_needed, waiting
+from tui.drawings.numbers import picture_as_run, rows_needed, waiting
 from tui.drawings.pictures import BESIDE, PICTURES, key_of, picture, tabs
 from tui.drawings.shown import NOTHING
 from tui.errands import Done, Share
-from tui.hints import hint, place_of
+from tui.hints import hint, place_of, proof_ended
 from tui.placing import put_piece, shown_name
 from tui.screens.working import Working
 from tui.session import Session
@@ -136,7 +136,8 @@ class Desk(Working):
         wide, high = self.size.width, self.size.height
         self.query_one("#left").styles.width = "1fr" if self.narrow else min(max(wide * 2 // 5, 49), 66)
         wanted = max(
-            high // 2 + 1, rows_needed(self.session.plan, wide if self.narrow else wide * 3 // 5) if wide else 0
+            high // 2 + 1,
+            rows_needed(self.session.plan, wide if self.narrow else wide * 3 // 5, self.session.repeat) if wide else 0,
         )
         self.panel("numbers").styles.height = max(min(wanted, high - 9, 30), 3)
         self.set_class(self.large, "large")
@@ -184,10 +185,13 @@ class Desk(Working):
         return place_of(self.session, key)
 
     def _numbers(self, width: int, height: int) -> list[Line]:
-        plan = self.session.plan
+        plan, repeat = self.session.plan, self.session.repeat
+        if repeat is not None and repeat.rows:
+            return picture_as_run(repeat, width, height, self.ascii_only)
         if plan is None:
             return waiting(bool(self.session.faults()), width)
-        return numbers_picture(plan, self.session.system, width, height, self.ascii_only, self.session.stale)
+        changed = proof_ended(self.session)
+        return numbers_picture(plan, self.session.system, width, height, self.ascii_only, self.session.stale, changed)
 
     def _picture(self, width: int, height: int) -> list[Line]:
         plan = self.session.plan
@@ -219,7 +223,7 @@ class Desk(Working):
 
     def on_desk_judged(self, message: Judged) -> None:
         """Take the answer over and paint it."""
-        first, by = self.session.plan is None, self.session.rig_told
+        first, by = self.session.plan is None or self.session.repeat is None, self.session.rig_told
         self.session.accept(message.verdict)
         if self.session.rig_told != by:
             self.query_one("#title").refresh()

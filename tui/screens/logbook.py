@@ -109,10 +109,10 @@ class LogbookScreen(Once[None]):
             self._look()
 
     def _look(self) -> None:
-        from rotary.store.changes import shown_values
+        from rotary.store.changes import shown_run
 
         plan = self.runs[self.chosen].plan if self.runs else None
-        self.settings = shown_values(plan, self.system) if plan is not None else ()
+        self.settings = shown_run(plan, self.system) if plan is not None else ()
         self._refresh()
 
     # -- what a person can do

@@ -21,8 +21,8 @@ MOST_VERSIONS = 60
 MOST_NEAR = 20
 """So many of the nearest are listed."""
 
-Opened = tuple[dict[str, Any], str, str]
-"""A job as tables of texts, the stamp of the version that it comes from, and the profile's name."""
+Opened = tuple[dict[str, Any], str, str, str]
+"""A job as tables of texts, the stamp of the version that it comes from, the profile's name, and the file."""
 
 Asked = Callable[[str], None]
 

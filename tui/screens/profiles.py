@@ -1,5 +1,6 @@
 """Kept profiles: what a person does with them, from opening one on the desk to bringing a colleague's in."""
 
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any, ClassVar
@@ -11,8 +12,8 @@ from tui.screens.profile_list import Opened, ProfileList
 
 __all__ = ["Opened", "Profiles"]
 
-RUN_HINT = 'how did the run come out? for example: clear items=12 spoiled=1 took="25 min" batch=April'
-PROVEN_HINT = "came out as wanted; type the batch of its coating, or nothing"
+RUN_HINT = 'how did the run come out? for example: clear items=12 spoiled=1 took="25 min" passes=6 batch=April'
+PROVEN_HINT = "came out as wanted; type the batch of its coating, and passes=6 if you counted, or nothing"
 
 
 class Profiles(ProfileList):
@@ -65,7 +66,8 @@ class Profiles(ProfileList):
             from rotary.store.keeping import load_from
 
             found = load_from(self._place / entry.home, version or None)
-            return toml_tables(job_text(found.profile.job)), found.version.stamp, found.profile.kept.name
+            tables, at = toml_tables(job_text(found.profile.job)), found.version
+            return tables, at.stamp, found.profile.kept.name, str(at.path)
 
         self._apart(read, self._give, "act")
 
@@ -137,10 +139,12 @@ class Profiles(ProfileList):
 
         def take(text: str) -> None:
             def act() -> str:
+                from rotary.repeat.recording import numbers_run
                 from rotary.store.keeping import load_from
                 from rotary.store.logbook import log, run_from_words
 
-                run = run_from_words(text, load_from(self._place / entry.home))
+                repeat = _repeat(load_from(self._place / entry.home), self._place)
+                run = run_from_words(text, repeat.found, lambda which, passes: numbers_run(repeat, which, passes))
                 log(run, self._place)
                 return f"logged: {run.items} items, {run.outcome}"
 
@@ -154,22 +158,22 @@ class Profiles(ProfileList):
             return
         entry, version = self._entry, self.version
 
-        def take(batch: str) -> None:
+        def take(text: str) -> None:
             def act() -> Any:
                 from rotary.errors import refuse
                 from rotary.passes.kept_readings import readings_in
-                from rotary.plan import plan
+                from rotary.repeat.recording import numbers_run
                 from rotary.store.keeping import load_from
                 from rotary.store.noting import prove
-                from rotary.store.record import as_run
 
                 home = self._place / entry.home
-                cells = readings_in(self._place)
-                job, rig, read = _on_rig(load_from(home, version or None).profile.job)
-                made = plan(job, 1000, cells)
-                if made.removal.setting is None:
-                    raise refuse("", made.removal.first_line)
-                return prove(home, as_run(made), batch.strip(), "", version or None, rig, read, cells)
+                repeat = _repeat(load_from(home, version or None), self._place)
+                batch, which, passes = _proof_words(text)
+                run = numbers_run(repeat, which, passes)
+                if run is None or run.power_share is None:
+                    raise refuse("", repeat.made.removal.first_line if repeat.made else repeat.why)
+                cells, at = readings_in(self._place), repeat.machine
+                return prove(home, run, batch, "", version or None, at.name, at.readings, cells)
 
             self._apart(act, lambda saved: self._done(saved, f"proven, as version {saved.label}"), "act")
 
@@ -244,15 +248,29 @@ class Profiles(ProfileList):
         self.app.push_screen(Incoming(coming), answered)
 
 
-def _on_rig(job: Any) -> tuple[Any, str, Any]:
-    """A job for the rig that it names, with that rig's name and what was read at it, as the desk plans it."""
-    from rotary.rig.correct import corrected
-    from rotary.rig.machine import rig_of
-    from rotary.rig.store import readings_told
-    from rotary.store.joining import rig_readings
+def _repeat(found: Any, folder: Path) -> Any:
+    """How a profile stands today, planned as the desk plans it."""
+    from rotary.passes.kept_depths import kept_depths
+    from rotary.passes.kept_readings import readings_in
+    from rotary.plan import plan
+    from rotary.repeat.machine import machine_of
+    from rotary.repeat.standing import repeat_of
 
-    rig = rig_of(job)
-    return (job, "", ()) if rig is None else (corrected(job, rig), rig.name, rig_readings(readings_told(rig)))
+    job, proof = found.profile.job, found.profile.kept.proof
+    machine = machine_of(job, proof.rig if proof else "")
+    return repeat_of(found, job, lambda one: plan(one, 1000, readings_in(folder), kept_depths(folder)), machine)
+
+
+def _proof_words(text: str) -> tuple[str, str, int | None]:
+    """What is typed at a proof: the batch, and anywhere in it passes=6 and numbers=saved."""
+    values = dict(re.findall(r"(?:^|\s)(passes|numbers)=(\w+)", text))
+    batch = " ".join(re.sub(r"(?:^|\s)(?:passes|numbers)=\w+", " ", text).split())
+    passes = values.get("passes", "")
+    if passes and not re.fullmatch("[0-9]{1,3}", passes):
+        from rotary.errors import refuse
+
+        raise refuse("passes", f"{passes} is no count: type passes=6")
+    return batch, values.get("numbers", ""), int(passes) if passes else None
 
 
 def _file(text: str) -> Path:

@@ -1,0 +1,89 @@
+"""A job planned with the numbers of a run held: for the files of a repeat, and for what a proof did not store."""
+
+from typing import Final
+
+from rotary.errors import Refused
+from rotary.focus import Focus
+from rotary.job import Job
+from rotary.passes.wishes import Wishes
+from rotary.plan import Plan, plan
+from rotary.slices import Split
+from rotary.store.changes import plan_changes
+from rotary.store.record import AsRun, as_run
+
+DRAWS: Final = 1000
+"""The pause between passes depends on them."""
+
+STORED_SHARE: Final = 1e-5
+"""A profile stores six digits."""
+
+NOT_OF_THE_SPLIT: Final = ("focus", "power", "frequency", "pulse_width", "speed", "line_spacing", "passes")
+"""The rows that are typed for the lens and the laser."""
+
+_LASER: Final = ("power_share", "rate_khz", "pulse_ns", "scan_speed_mm_s", "hatch_mm", "defocus_mm")
+
+
+def held_job(job: Job, run: AsRun) -> Job:
+    """The job with what a run stores as wishes: method, slice width, the laser's settings, passes."""
+    tolerances = job.tolerances.model_copy(update={"method": run.method, "slice_width_mm": run.slice_width_mm})
+    # Of a coating's passes the last one is not wished for: it follows by itself.
+    passes = max(run.passes - (job.item.coating is not None), 0) or None
+    pause_s = run.sheet.passes[-1].pause_s if run.sheet and run.sheet.passes else job.passes.pause_s
+    wishes = Wishes(**{name: getattr(run, name) for name in _LASER}, passes=passes, pause_s=pause_s)
+    return job.model_copy(update={"tolerances": tolerances, "passes": wishes})
+
+
+def held_plan(job: Job, run: AsRun, draws: int = DRAWS) -> Plan:
+    """The plan of a job with a run's numbers held, each index of exactly its steps. Raises Refused."""
+    held = held_job(job, run)
+    made = plan(held, draws)
+    if made.split.steps == run.steps or made.job.item.flats:
+        return made
+    # The same steps are another width on the wall where today's tool measures the wall elsewhere.
+    width = run.steps * made.split.slice_width_mm / made.split.steps
+    return plan(
+        held.model_copy(update={"tolerances": held.tolerances.model_copy(update={"slice_width_mm": width})}), draws
+    )
+
+
+def plan_as_run(job: Job, run: AsRun) -> Plan:
+    """A plan for what is drawn for a repeat: slices, columns, focal plane and rows are the run's. Raises Refused."""
+    made = held_plan(job, run, draws=0)
+    return made.model_copy(update={"split": _split_as_run(made, run), "focus": _focus_as_run(made.focus, run)})
+
+
+def _focus_as_run(sharp: Focus, run: AsRun) -> Focus:
+    apart_mm = run.focal_plane_mm - sharp.focal_plane_mm
+    if abs(apart_mm) <= STORED_SHARE * abs(sharp.focal_plane_mm):
+        return sharp
+    moves = ("focal_plane_mm", "plane_over_apex_mm", "move_from_apex_mm", "move_from_bed_mm")
+    return sharp.model_copy(update={name: getattr(sharp, name) + apart_mm for name in moves})
+
+
+def _split_as_run(made: Plan, run: AsRun) -> Split:
+    split, sheet = made.split, run.sheet
+    update: dict[str, object] = {
+        "steps": run.steps,
+        "index_angle_rad": run.steps * made.turning.rad_per_step,
+        "slices": run.slices,
+    }
+    if sheet is not None and sheet.column_mm:
+        rows = tuple(row for row in sheet.typed if row.id not in NOT_OF_THE_SPLIT)
+        update |= {
+            "column_mm": sheet.column_mm,
+            "sheet_width_mm": round(run.slices * sheet.column_mm, 6),
+            "sheet_height_mm": sheet.height_mm,
+            "inked_slices": sheet.inked_slices,
+            "key_in": rows,
+            "must_show": sheet.check,
+        }
+    return split.model_copy(update=update)
+
+
+def plan_or_why(job: Job, run: AsRun) -> tuple[Plan | None, str]:
+    """The job's own plan where it still gives the run's numbers, else the held one; or why today's tool has none."""
+    try:
+        made = plan(job, DRAWS)
+        return (held_plan(job, run) if plan_changes(run, as_run(made)) else made), ""
+    except Refused as refused:
+        return None, str(refused.faults[0])

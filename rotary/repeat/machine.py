@@ -1,0 +1,42 @@
+"""The machine of today, as measured: what a repeat is planned for, and what a proof is held against."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from rotary.job import Job
+from rotary.rig.correct import corrected
+from rotary.rig.machine import answers_to, rig_of
+from rotary.rig.store import readings_told, rig_folder
+from rotary.store.joining import rig_readings
+from rotary.store.record import RigReading
+
+
+def _as_it_is(job: Job) -> Job:
+    return job
+
+
+@dataclass(frozen=True, slots=True)
+class Machine:
+    """The machine of today: what makes a job one for it as measured, its name, and what was read at it."""
+
+    corrected: Callable[[Job], Job] = _as_it_is
+    name: str = ""
+    readings: tuple[RigReading, ...] = ()
+
+
+NO_MACHINE: Final = Machine()
+"""None is named: jobs are planned as they stand."""
+
+
+def machine_of(job: Job, proven_at: str = "", rigs: Path | None = None) -> Machine:
+    """The machine that a job names, as measured; raises Refused where nothing is kept of it.
+
+    The name is the one that a proof was given with, where the same machine has another one now.
+    """
+    rig = rig_of(job, rigs)
+    if rig is None:
+        return NO_MACHINE
+    name = proven_at if answers_to(rig, proven_at, rigs or rig_folder()) else rig.name
+    return Machine(lambda other: corrected(other, rig), name, rig_readings(readings_told(rig)))

@@ -1,0 +1,60 @@
+"""Which numbers a logged run or a proof stores: those of the sheet that was printed, or what the person says."""
+
+from typing import Literal
+
+from rotary.errors import refuse
+from rotary.plan import Plan
+from rotary.repeat.run import whole_run
+from rotary.repeat.standing import Repeat
+from rotary.store.changes import plan_changes
+from rotary.store.record import AsRun
+
+Which = Literal["", "saved", "now"]
+
+
+def numbers_run(repeat: Repeat, which: str = "", passes: int | None = None, system: str = "mm") -> AsRun | None:
+    """The numbers that were run, with their sheet; None where nothing was ever planned.
+
+    Where a sheet of a run is printed, those; else today's plan, if it is the one that was saved. Where both differ
+    nobody can know but who ran it: raises Refused, unless `which` says "saved" or "now".
+    """
+    run = _numbers(repeat, which, system)
+    if run is None or passes is None:
+        return run
+    return run.model_copy(update={"passes_counted": passes})
+
+
+def _numbers(repeat: Repeat, which: str, system: str) -> AsRun | None:
+    if which not in ("", "saved", "now"):
+        raise refuse("numbers", "write saved for the numbers as they were saved, or now for those of today's plan")
+    if which == "" and repeat.run is not None:
+        return _as_typed(repeat.run)
+    saved, now = repeat.found.profile.kept.plan, _now(repeat.made)
+    if which:
+        chosen = saved if which == "saved" else now
+        if chosen is None:
+            raise refuse("numbers", f"there are no numbers {which}: {repeat.why or 'leave numbers out'}")
+        return chosen
+    if saved is None or now is None:
+        return saved or now
+    other = plan_changes(saved, now, system)
+    if other:
+        several = f" and {len(other) - 1} more" if len(other) > 1 else ""
+        says = f"the plan changed since it was saved ({other[0]}{several}): say which you ran, numbers saved or now"
+        raise refuse("numbers", says)
+    return now
+
+
+def _now(made: Plan | None) -> AsRun | None:
+    return None if made is None or made.removal.setting is None else whole_run(made)
+
+
+def _as_typed(run: AsRun) -> AsRun:
+    """The run with its sheet as one that was typed: what was rebuilt before stood on the sheet that was run."""
+    sheet = run.sheet
+    if sheet is None:
+        return run
+    typed, by_hand = (
+        tuple(row.model_copy(update={"rebuilt": False}) for row in rows) for rows in (sheet.typed, sheet.by_hand)
+    )
+    return run.model_copy(update={"sheet": sheet.model_copy(update={"typed": typed, "by_hand": by_hand})})

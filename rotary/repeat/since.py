@@ -1,0 +1,114 @@
+"""What was reckoned by other rules when older tools stored a proof: each change with its test and its sentence.
+
+A new rule that alters a number of a job gets an entry in `CHANGES`, so that no proof counts for numbers nobody has run.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Final
+
+from rotary.errors import brief
+from rotary.formulas import cradle
+from rotary.item import body
+from rotary.plan import Plan
+from rotary.repeat.run import LEAST_SHIM_MM, is_shimmed, shim_row
+from rotary.store.record import AsRun, RunSheet
+
+COARSE_DECIMALS: Final = 1
+"""With so few decimals typed, flat files once had another slice width."""
+
+
+@dataclass(frozen=True, slots=True)
+class Since:
+    """A rule that changed: what it does to this proof, in a sentence, and the sheet as it was by the old rule.
+
+    `ends_proof` where a number that a person types or sets is altered.
+    """
+
+    says: str
+    sheet: RunSheet
+    ends_proof: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ChangedRule:
+    """A rule that changed, and what finds out whether a proof without a sheet is touched by it."""
+
+    id: str
+    found: Callable[[AsRun, Plan, RunSheet], Since | None]
+
+
+def changes_since(run: AsRun, rebuilt: Plan, sheet: RunSheet) -> tuple[RunSheet, tuple[Since, ...]]:
+    """The rebuilt sheet by the rules of then, as far as they are known, and the rules that changed."""
+    told = []
+    for rule in CHANGES:
+        since = rule.found(run, rebuilt, sheet)
+        if since is not None:
+            sheet = since.sheet
+            told.append(since)
+    return sheet, tuple(told)
+
+
+def by(run: AsRun) -> str:
+    """Which tool stored a run."""
+    return f" by {brief(run.by, 40)}" if run.by else ""
+
+
+def _levelling(run: AsRun, rebuilt: Plan, sheet: RunSheet) -> Since | None:
+    """Once the whole item was levelled; now the artwork's heights are."""
+    if not rebuilt.job.drive.levelled:
+        return None
+    old_mm = whole_item_shim_mm(rebuilt)
+    now_mm = rebuilt.focus.shim_mm if is_shimmed(rebuilt.focus) else 0.0
+    old_mm = old_mm if abs(old_mm) >= LEAST_SHIM_MM else 0.0
+    if abs(old_mm - now_mm) < LEAST_SHIM_MM:
+        return None
+    then, now = _shim_in_words(old_mm), _shim_in_words(now_mm)
+    base_mm = body(rebuilt.job.item).length_mm
+    row = shim_row(old_mm, base_mm, rebuilt.job.drive.kind).model_copy(update={"rebuilt": True})
+    others = tuple(one for one in sheet.by_hand if one.id != "shim")
+    rows = (row, *others) if old_mm else others
+    says = f"shim: was {then} when proven{by(run)}, the tool would say {now} now"
+    # What is said of the drive tells of today's shim, all but the witness marks at its end.
+    return Since(says, sheet.model_copy(update={"by_hand": rows, "set_up": sheet.set_up[-1:]}), ends_proof=True)
+
+
+def whole_item_shim_mm(plan: Plan) -> float:
+    """The shim that levels the whole item, + under the foot end [mm]."""
+    shape, cradled = body(plan.job.item), plan.turning.cradle
+    climbs = shape.half_angle_rad + (cradled.tilt_rad if cradled is not None else 0.0)
+    return float(cradle.shim_mm(climbs, shape.length_mm))
+
+
+def _shim_in_words(shim_mm: float) -> str:
+    return f"{abs(shim_mm):.1f} mm at the {'foot' if shim_mm > 0 else 'rim'} end" if shim_mm else "none"
+
+
+def _flat_file(run: AsRun, rebuilt: Plan, sheet: RunSheet) -> Since | None:
+    """Where few decimals are typed, the slice in a flat file once was wider than it is now."""
+    drive = rebuilt.job.drive
+    if run.method != "plain" or drive.typed_decimals > COARSE_DECIMALS or run.slices == 1:
+        return None
+    says = (
+        f"flat file: its slice width was found by another rule when proven{by(run)}; a file written now has "
+        f"{sheet.column_mm:g} mm: never mix an old file with these numbers"
+    )
+    return Since(says, sheet, ends_proof=True)
+
+
+def _passes(run: AsRun, rebuilt: Plan, sheet: RunSheet) -> Since | None:
+    """Once the passes planned were stored as if they had been run; now they are counted at the first slice."""
+    if rebuilt.job.item.coating is None or run.passes_counted is not None or not run.passes:
+        return None
+    most = max(run.passes - 1, 1)
+    says = f"passes as counted were not stored: first slice one pass at a time, at most {most}"
+    why = f"look, again, at most {most}; then the number it took"
+    rows = tuple(row.model_copy(update={"text": "1", "why": why}) if row.id == "passes" else row for row in sheet.typed)
+    return Since(says, sheet.model_copy(update={"typed": rows}), ends_proof=False)
+
+
+CHANGES: Final = (
+    ChangedRule("levelling", _levelling),
+    ChangedRule("flat-file", _flat_file),
+    ChangedRule("passes", _passes),
+)

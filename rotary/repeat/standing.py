@@ -1,0 +1,192 @@
+"""A repeat: whether the numbers that were run still count, and which numbers are printed."""
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
+from typing import Final, Literal
+
+from rotary.errors import Refused, brief, refuse
+from rotary.job import Job
+from rotary.passes.beliefs import RefusedCoating, substances
+from rotary.plan import Plan
+from rotary.repeat.holding import plan_as_run
+from rotary.repeat.machine import NO_MACHINE, Machine
+from rotary.repeat.rebuilding import laser_in_words, rebuilt
+from rotary.store.changes import plan_changes, setup_changes
+from rotary.store.joining import rig_changes
+from rotary.store.keeping import Found
+from rotary.store.logbook import Run, logbook
+from rotary.store.record import AsRun, Proof, as_run
+
+State = Literal["proven", "test first", "not proven"]
+
+MOST_TOLD: Final = 12
+"""So many changes are named; of more than that the count."""
+
+
+@dataclass(frozen=True, slots=True)
+class Repeat:
+    """A profile that is run again.
+
+    `run` are the numbers as run, with their sheet; None where they don't hold for what is set up today, so that today's
+    plan is printed. `banner` says how it stands in one line, `changed` what ends or doubts the proof, `notes` what
+    else to know of the numbers, `newer` that today's plan is another one. `made` is today's plan, `why` says why there
+    is none.
+    """
+
+    found: Found
+    job: Job
+    state: State
+    banner: str
+    run: AsRun | None = None
+    changed: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+    newer: str = ""
+    made: Plan | None = None
+    why: str = ""
+    machine: Machine = NO_MACHINE
+
+    @property
+    def verdict(self) -> str:
+        """How it stands, in the letters of a banner."""
+        return "PROVEN" if self.state == "proven" else "TEST FIRST"
+
+    def to_draw(self) -> Plan:
+        """A plan for files that fit the numbers printed, of today's artwork; raises Refused where there is none."""
+        proof = self.found.profile.kept.proof
+        if self.run is not None and proof is not None:
+            return plan_as_run(self.machine.corrected(_with_artwork_of(self.job, proof.job)), self.run)
+        return self.today()
+
+    def today(self) -> Plan:
+        """Today's plan; raises Refused where there is none."""
+        if self.made is None:
+            raise refuse("", self.why)
+        return self.made
+
+
+def repeat_of(
+    found: Found,
+    job: Job,
+    planned: Callable[[Job], Plan],
+    machine: Machine = NO_MACHINE,
+    system: str = "mm",
+) -> Repeat:
+    """How a profile stands for the job of today, and which numbers are printed.
+
+    `planned` plans a job as the command line and the screen do. The logbook is the one of the store it lies in.
+    """
+    made, why = _today(lambda: planned(machine.corrected(job)))
+    repeat = Repeat(found, job, "not proven", NOT_PROVEN, made=made, why=why, machine=machine)
+    proof = found.profile.kept.proof
+    if proof is None:
+        return repeat
+    on = f"{proof.on.day} {proof.on:%B %Y}"
+    ended = _ended(proof, job, machine, system)
+    if ended or proof.plan is None:
+        return _lapsed(repeat, proof, on, ended, system)
+    again = rebuilt(machine.corrected(proof.job), proof.plan, system)
+    notes = (*again.says, *_no_longer_planned(why))
+    newer = _newer(again.run, made, system)
+    if again.ends_proof:
+        says = f"proven {on}, but not every number is sure to be the one that was run: {again.ends_proof[0]}"
+        return replace(
+            repeat, state="test first", banner=says, run=again.run, changed=again.ends_proof, notes=notes, newer=newer
+        )
+    good = counts(proof, logbook(found.home.parent, found.profile.kept.id).runs)
+    batch = f" Batch {brief(proof.batch, 60)}." if proof.batch else ""
+    says = f"{on}: {good}. Same machine, same numbers.{batch}"
+    return replace(repeat, state="proven", banner=says, run=again.run, notes=notes, newer=newer)
+
+
+NOT_PROVEN: Final = "not proven yet: treat it as a first run, with a patch"
+
+
+def counts(proof: Proof, runs: Iterable[Run]) -> str:
+    """What the logbook says of runs with the proven numbers.
+
+    Good are the items of runs that came out as wanted, without those spoiled.
+    """
+    same = [run for run in runs if run.plan is not None and not plan_changes(proof.plan, run.plan)]
+    if not same:
+        return "marked by you, no run logged"
+    good = sum(run.items - run.spoiled for run in same if run.outcome == "clear")
+    took = next((f", {duration(run.took_s)}" for run in same if run.took_s and run.outcome == "clear"), "")
+    return f"{good} good of {sum(run.items for run in same)}{took}"
+
+
+def duration(seconds: float) -> str:
+    """How long a run took, to the minute.
+
+    >>> duration(1500.0), duration(4000.0)
+    ('25 min', '1 h 07 min')
+    """
+    hours, minutes = divmod(max(round(seconds / 60), 1), 60)
+    return f"{hours} h {minutes:02d} min" if hours else f"{minutes} min"
+
+
+def _today(planned: Callable[[], Plan]) -> tuple[Plan | None, str]:
+    try:
+        return planned(), ""
+    except Refused as refused:
+        return None, str(refused.faults[0])
+
+
+def _ended(proof: Proof, job: Job, machine: Machine, system: str) -> tuple[str, ...]:
+    """What ends the proof: another setup, a machine read anew, a coating that is not lifted any more."""
+    setup = [str(change) for change in setup_changes(proof.job, job, system)]
+    setup += rig_changes(proof, machine.name, machine.readings)
+    return (*setup, *_refused(job))
+
+
+def _refused(job: Job) -> tuple[str, ...]:
+    try:
+        _, coating = substances(job.item)
+    except Refused:
+        # A coating that is not known here is told as the reason why there is no plan.
+        return ()
+    return (f"coating: {coating.says}: {coating.refused}",) if isinstance(coating, RefusedCoating) else ()
+
+
+def _lapsed(repeat: Repeat, proof: Proof, on: str, ended: tuple[str, ...], system: str) -> Repeat:
+    """Today's plan is printed, and what was proven stands beside it as a start."""
+    if not ended:
+        ended = ("the numbers were not stored with the proof",)
+    several = f" and {len(ended) - 1} more" if len(ended) > 1 else ""
+    says = f"was proven {on}, but that no longer counts as proof: {ended[0]}{several}"
+    told = [f"changed since: {text}" for text in _few(ended)]
+    notes: list[str] = []
+    if proof.plan is not None and repeat.made is not None:
+        numbers = [str(change) for change in plan_changes(proof.plan, as_run(repeat.made), system)]
+        told += [f"to key in, other than proven: {text}" for text in _few(numbers)]
+    if proof.plan is not None and (laser := laser_in_words(proof.plan)):
+        notes.append(f"a start for the patch, as proven: {laser}")
+    return replace(repeat, state="test first", banner=says, changed=tuple(told), notes=tuple(notes))
+
+
+def _no_longer_planned(why: str) -> tuple[str, ...]:
+    return (f"today's tool can't plan this job: {why}; look whether that matters before you repeat it",) if why else ()
+
+
+def _newer(run: AsRun, made: Plan | None, system: str) -> str:
+    """That today's plan is another one, in one line; nothing where it is the same."""
+    if made is None:
+        return ""
+    if made.removal.setting is None:
+        return f"today's plan offers no passes: {made.removal.first_line}"
+    other = plan_changes(run, as_run(made), system)
+    if not other:
+        return ""
+    several = f" and {len(other) - 1} more" if len(other) > 1 else ""
+    return f"a newer plan exists, untested: {other[0]}{several}"
+
+
+def _few(texts: Sequence[str]) -> Sequence[str]:
+    rest = len(texts) - MOST_TOLD
+    return texts if rest <= 1 else [*texts[:MOST_TOLD], f"and {rest} more"]
+
+
+def _with_artwork_of(job: Job, proven: Job) -> Job:
+    """The proven job with what a proof does not depend on as it is today: the drawing, the words, the eyewear."""
+    return proven.model_copy(
+        update={"artwork": job.artwork, "inscription": job.inscription, "shop": job.shop, "note": job.note}
+    )

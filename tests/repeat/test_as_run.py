@@ -1,0 +1,241 @@
+"""A proven repeat prints the numbers that were run, word for word, whatever today's tool would plan."""
+
+import html
+import json
+from dataclasses import replace
+from pathlib import Path
+
+import pypdfium2
+import pytest
+
+from rotary.cli import main
+from rotary.errors import Fault, NoPlan, Refused
+from rotary.job import Job, job_from_file
+from rotary.papers.plain import plain_lines
+from rotary.papers.text import text_lines
+from rotary.plan import Plan, plan
+from rotary.printing import Order, printed
+from rotary.repeat.paper import repeat_paper, rows_by_hand, typed_rows
+from rotary.repeat.recording import numbers_run
+from rotary.repeat.standing import Repeat, repeat_of
+from rotary.repeat.telling import repeat_json
+from rotary.shipped import examples
+from rotary.store.keeping import load
+from rotary.store.logbook import Run, log
+from rotary.store.record import AsRun, now
+
+from .conftest import Prove
+
+
+def newer(job: Job, *_: object, **__: object) -> Plan:
+    """A newer tool, which would rather have narrower slices and half the power."""
+    tolerances = job.tolerances.model_copy(update={"slice_width_mm": 1.4})
+    passes = job.passes.model_copy(update={"power_share": 0.5, "scan_speed_mm_s": 700.0})
+    return plan(job.model_copy(update={"tolerances": tolerances, "passes": passes}))
+
+
+def said(repeat: Repeat) -> AsRun:
+    assert repeat.run is not None
+    return repeat.run
+
+
+@pytest.fixture
+def with_a_newer_tool(bottle: Job, proven: Prove, monkeypatch: pytest.MonkeyPatch) -> Repeat:
+    """The proven bottle, opened by a tool that plans other numbers."""
+    found = proven(bottle, batch="April")
+    monkeypatch.setattr("rotary.repeat.holding.plan", newer)
+    return repeat_of(found, bottle, newer)
+
+
+def test_a_newer_plan_never_takes_the_place_of_the_numbers_run(with_a_newer_tool: Repeat) -> None:
+    """Every row is as it was stored; the newer plan is offered in one line, as untested."""
+    repeat, proof = with_a_newer_tool, with_a_newer_tool.found.profile.kept.proof
+    assert proof is not None
+    assert repeat.state == "proven"
+    assert repeat.run == proof.plan
+    assert typed_rows(said(repeat)) == proof.plan.sheet.typed  # type: ignore[union-attr]
+    assert "a newer plan exists, untested: " in repeat.newer
+    lines = text_lines(repeat_paper(repeat, said(repeat)))
+    assert next(line for line in lines if "PROVEN" in line).startswith("# PROVEN #  ")
+    assert sum("a newer plan exists" in line for line in lines) == 1
+
+
+@pytest.mark.parametrize("ending", [".pdf", ".html", ".svg", ".txt"])
+def test_every_form_has_the_rows_as_stored(with_a_newer_tool: Repeat, tmp_path: Path, ending: str) -> None:
+    """Printed with a newer tool: PROVEN before the first number, then every row as it was stored."""
+    path = tmp_path / f"card{ending}"
+    printed(with_a_newer_tool.made, Order("setup-card", path, sheet="A4", repeat=with_a_newer_tool))
+    data = path.read_bytes()
+    text = pypdfium2.PdfDocument(data)[0].get_textpage().get_text_bounded() if ending == ".pdf" else data.decode()
+    text = html.unescape(text)
+    assert text.index("PROVEN") < text.index("22.400" if ending != ".txt" else "Item diameter")
+    assert "come out clear and unmarked" not in text
+    for row in said(with_a_newer_tool).sheet.typed:  # type: ignore[union-attr]
+        # In plain text the figures are drawn, and in a PDF a long label is broken.
+        assert row.label.split(",")[0] in text.replace("\r\n", " ")
+        assert row.text in text or ending == ".txt"
+    assert "20.22 mm" in text
+
+
+def test_json_and_plain_lines_have_the_rows_as_stored(with_a_newer_tool: Repeat) -> None:
+    """For other programs and for screen readers the same rows, and PROVEN before all else."""
+    told = json.loads(repeat_json(with_a_newer_tool))
+    rows = said(with_a_newer_tool).sheet.typed  # type: ignore[union-attr]
+    assert (told["verdict"], told["as_run"]) == ("proven", True)
+    assert [row["text"] for row in told["numbers"]["sheet"]["typed"]] == [row.text for row in rows]
+    lines = plain_lines(repeat_paper(with_a_newer_tool, said(with_a_newer_tool)))
+    assert lines[0].startswith("PROVEN. ")
+    for place, row in enumerate(rows, 1):
+        # A sign like ° is a word there.
+        assert any(line.startswith(f"{place}. {row.label}: {row.text}") for line in lines)
+
+
+def test_inches_are_for_hands_and_not_for_the_program(with_a_newer_tool: Repeat) -> None:
+    """Lengths that are set by hand turn to inches; what the marking program takes in mm stays word for word."""
+    run = said(with_a_newer_tool)
+    assert next(row for row in rows_by_hand(run, "in") if row.id == "shim").text == "0.7961"
+    for here, stored in zip(typed_rows(run, "in"), typed_rows(run), strict=True):
+        assert here == stored or here.id == "focus"
+
+
+def test_a_file_drawn_for_a_repeat_fits_the_numbers_run(with_a_newer_tool: Repeat, bottle: Job) -> None:
+    """Slices, column, size and focal plane of the plan that sheets are drawn from are the stored ones."""
+    run, drawn, then = said(with_a_newer_tool), with_a_newer_tool.to_draw(), plan(bottle)
+    assert (drawn.split.steps, drawn.split.slices, drawn.split.column_mm) == (run.steps, run.slices, 2.837)
+    assert drawn.split.sheet_height_mm == then.split.sheet_height_mm
+    assert drawn.focus.focal_plane_mm == pytest.approx(run.focal_plane_mm, abs=1e-3)
+    assert with_a_newer_tool.made is not None
+    assert with_a_newer_tool.made.split.column_mm < 2
+
+
+def test_the_plan_behind_a_proof_of_this_tool_is_its_own(bottle: Job, proven: Prove) -> None:
+    """With the same tool there is nothing newer, and a sheet drawn for the repeat is that of the plan."""
+    repeat, then = repeat_of(proven(bottle), bottle, plan), plan(bottle)
+    assert (repeat.state, repeat.newer, repeat.notes) == ("proven", "", ())
+    drawn = repeat.to_draw()
+    assert drawn.focus.focal_plane_mm == then.focus.focal_plane_mm
+    assert drawn.split.index_angle_rad == pytest.approx(then.split.index_angle_rad, rel=1e-12)
+    assert [one.text for one in drawn.split.key_in] == [one.text for one in then.split.key_in]
+
+
+@pytest.mark.parametrize("name", sorted(examples()))
+def test_every_example_comes_back_as_it_was_run(name: str, proven: Prove) -> None:
+    """Bottle, mug, flask, nuts in a chuck, ferrule, facets: kept, proven, opened again, each row is there."""
+    job = job_from_file(examples()[name])
+    repeat = repeat_of(proven(job), job, plan)
+    run = said(repeat)
+    assert repeat.state == "proven"
+    assert run.sheet is not None
+    assert run.sheet.typed
+    assert not any(row.rebuilt for row in (*run.sheet.typed, *run.sheet.by_hand))
+    assert any("# PROVEN #" in line for line in text_lines(repeat_paper(repeat, run, "in")))
+
+
+def test_a_job_that_can_not_be_planned_any_more_prints_its_rows(
+    bottle: Job, proven: Prove, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The stored rows need no plan; that there is none is told, and the cautions are those of any laser."""
+
+    def refused(*_: object, **__: object) -> Plan:
+        raise NoPlan([Fault("drive", "does not turn")])
+
+    found = proven(bottle)
+    monkeypatch.setattr("rotary.repeat.holding.plan", refused)
+    repeat = repeat_of(found, bottle, refused)
+    text = "\n".join(text_lines(repeat_paper(repeat, said(repeat))))
+    assert "# PROVEN #" in text
+    assert "today's tool can't plan this job: drive: does not turn" in " ".join(text.split())
+    assert "Ask your laser safety officer" in text
+    assert "Item diameter, as typed" in text
+
+
+def test_another_item_is_tested_first_with_todays_plan(bottle: Job, proven: Prove, tmp_path: Path) -> None:
+    """Old turning numbers may be wrong on another item: today's plan is printed, the laser's settings as a start."""
+    found = proven(bottle)
+    first, second = bottle.item.stations
+    item = bottle.item.model_copy(update={"stations": (first.model_copy(update={"across_mm": 84.0}), second)})
+    other = bottle.model_copy(update={"item": item})
+    repeat = repeat_of(found, other, plan)
+    assert (repeat.state, repeat.run) == ("test first", None)
+    assert "item.stations.0.across: 88 mm → 84 mm" in repeat.banner
+    assert "a start for the patch, as proven: power 96 %, repetition rate 50 kHz" in repeat.notes[0]
+    path = tmp_path / "card.txt"
+    printed(repeat.made, Order("setup-card", path, repeat=repeat))
+    assert path.read_text("utf-8").startswith("TEST FIRST. REPEAT: ")
+
+
+def test_a_coating_that_is_never_lifted_ends_every_proof(bottle: Job, proven: Prove) -> None:
+    """What today's tool refuses for the fumes is not printed as proven, whoever ran it then."""
+    refused = bottle.model_copy(update={"item": bottle.item.model_copy(update={"coating": "fluoropolymer-nonstick"})})
+    found = proven(bottle)
+    kept = found.profile.kept
+    assert kept.proof is not None
+    proof = kept.proof.model_copy(update={"job": refused})
+    profile = found.profile.model_copy(update={"kept": kept.model_copy(update={"proof": proof})})
+    repeat = repeat_of(replace(found, profile=profile), refused, plan)
+    assert (repeat.state, repeat.run) == ("test first", None)
+    assert "coating: " in repeat.banner
+
+
+def test_the_banner_counts_the_runs_with_these_numbers(bottle: Job, proven: Prove) -> None:
+    """Twelve good of thirteen; a run with other numbers is no run of these; without any it is said."""
+    found = proven(bottle)
+    assert "marked by you, no run logged" in repeat_of(found, bottle, plan).banner
+    run = found.profile.kept.plan
+    assert run is not None
+    entry = Run(
+        on=now(), profile=found.profile.kept.id, name="a", outcome="clear", items=13, spoiled=1, took_s=1500.0, plan=run
+    )
+    log(entry, found.home.parent)
+    log(entry.model_copy(update={"plan": run.model_copy(update={"power_share": 0.5})}), found.home.parent)
+    assert ": 12 good of 13, 25 min. Same machine, same numbers." in repeat_of(found, bottle, plan).banner
+
+
+def test_where_the_plan_changed_nobody_guesses_what_was_run(bottle: Job, tmp_path: Path) -> None:
+    """Saved and today's numbers differ: the person says which; a printed proof needs no question."""
+    from rotary.repeat.run import whole_run
+    from rotary.store.keeping import keep
+
+    saved = whole_run(plan(bottle))
+    keep(bottle, "a", tmp_path, saved)
+    repeat = repeat_of(load("a", tmp_path), bottle, newer)
+    with pytest.raises(Refused, match="say which you ran, numbers saved or now"):
+        numbers_run(repeat)
+    assert numbers_run(repeat, "saved", 6) == saved.model_copy(update={"passes_counted": 6})
+    ran_now = numbers_run(repeat, "now")
+    assert ran_now is not None
+    assert ran_now.power_share == 0.5
+    with pytest.raises(Refused, match="write saved"):
+        numbers_run(repeat, "yesterday")
+
+
+def test_from_keeping_to_the_file_by_command(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Keep, prove, run, repeat, draw; with a newer tool the repeat says the same and the drawing is the same size."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("ROTARY_FOLDER", str(tmp_path / "kept"))
+
+    def run(*words: str) -> str:
+        assert main(list(words)) == 0
+        return capsys.readouterr().out
+
+    run("keep", "regatta-bottle", "--as", "b")
+    (tmp_path / "sheet.svg").write_text("<svg/>", "utf-8")
+    run("proven", "b", "--passes", "6", "--file", "sheet.svg")
+    run("ran", "b", "--outcome", "clear", "--items", "3")
+    before, sheet = run("again", "b"), run("sheet", "b", "--text", "HERON", "--to", "s")
+    monkeypatch.setattr("rotary.plan.plan", newer)
+    after = run("again", "b")
+    assert "3 good of 3" in before
+    assert "It took 6 passes" in before
+    assert [line for line in after.splitlines() if line not in before.splitlines()] == [
+        line for line in after.splitlines() if "newer plan" in line
+    ]
+    assert run("card", "b") == after
+    assert "drawn for the numbers that were run" in sheet
+    assert "33 columns of 2.837 mm" in sheet
+    proof = load("b", tmp_path / "kept").profile.kept.proof
+    assert proof is not None
+    assert [file.name for file in proof.files] == ["sheet.svg"]
+    assert "TEST FIRST" in run("again", "b", "--anew")

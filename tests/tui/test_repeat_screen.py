@@ -1,0 +1,125 @@
+"""A proven profile on the screen: the numbers that were run, until a field that matters is changed."""
+
+from collections.abc import AsyncIterator
+from pathlib import Path
+
+import pytest
+
+from rotary.job import Job, job_from_file
+from rotary.plan import Plan, plan
+from rotary.repeat.run import whole_run
+from rotary.shipped import examples
+from rotary.store.keeping import keep, load
+from rotary.store.noting import prove
+from tui.errands import Errand
+from tui.plain.ending import numbers
+from tui.print_work import printed_errand
+from tui.session import Session
+
+from .conftest import Desk, Person
+
+
+@pytest.fixture
+def bottle_job() -> Job:
+    return job_from_file(examples()["regatta-bottle"])
+
+
+@pytest.fixture
+def kept(tmp_path: Path, bottle_job: Job) -> Path:
+    """The file of a proven bottle that was run with a little more power than today's tool would take."""
+    run = whole_run(plan(bottle_job))
+    assert run.sheet is not None
+    typed = tuple(row.model_copy(update={"text": "97"}) if row.id == "power" else row for row in run.sheet.typed)
+    run = run.model_copy(update={"power_share": 0.9, "sheet": run.sheet.model_copy(update={"typed": typed})})
+    saved = keep(bottle_job, "Green bottle", tmp_path / "kept", run)
+    return prove(saved.path.parent, run, "April").path
+
+
+@pytest.fixture
+async def person(desk: Desk, kept: Path) -> AsyncIterator[Person]:
+    """Somebody who has opened it on the desk."""
+    assert kept.exists()
+    async with desk(120, 40) as person:
+        await person.press("ctrl+o")
+        await person.see("1 of 1 kept profiles")
+        await person.see("Versions")
+        await person.press("enter")
+        await person.until(lambda: person.app.screen is person.app.desk)
+        await person.judged()
+        yield person
+
+
+async def test_the_numbers_run_stand_there_until_something_is_changed(person: Person) -> None:
+    """PROVEN on top and the power as it was run; another artwork width is a new plan and says what was changed."""
+    screen = await person.see("PROVEN")
+    assert "marked by you, no run logged" in screen
+    assert "97 %" in screen
+    assert "come out clear" not in screen
+    assert "a newer plan exists, untested: power: 90 % → 96 %" in " ".join(screen.split())
+    person.session.edit("artwork.width", "70 mm")
+    person.app.desk.refresh_all()
+    await person.judged()
+    screen = await person.see("TEST FIRST")
+    assert "PROVEN" not in screen
+    assert "the proof no longer" in screen
+    assert "80 mm → 70 mm" in screen
+    assert "96 %" in screen
+    person.session.undo()
+    person.app.desk.refresh_all()
+    await person.see("PROVEN")
+
+
+async def test_a_remark_changes_no_number(person: Person) -> None:
+    """Names and remarks are no setup: what was proven stays."""
+    person.session.edit("note", "wipe twice")
+    person.app.desk.refresh_all()
+    await person.judged()
+    assert person.session.repeat.verdict == "PROVEN"
+
+
+def test_what_is_printed_from_there_is_what_was_run(kept: Path, bottle_job: Job, tmp_path: Path) -> None:
+    """The card has the proven rows under PROVEN; once a field that matters differs, today's plan under TEST FIRST."""
+    session = Session(_tables(kept))
+    session.kept_file = str(kept)
+    path = tmp_path / "card.html"
+
+    def page() -> str:
+        more = ("setup card", str(path), "A4", str(kept.parents[1]), session.kept_file)
+        printed_errand(Errand("print", "1", session.data(), "mm", str(tmp_path), more), lambda _: None)
+        return path.read_text("utf-8")
+
+    assert "PROVEN" in (text := page())
+    assert ">97" in text
+    session.edit("artwork.width", "70 mm")
+    assert "PROVEN" not in (text := page())
+    assert "TEST FIRST" in text
+    assert ">96" in text
+
+
+def test_in_plain_lines_it_is_the_same(kept: Path) -> None:
+    """Asked field by field, a proven profile says its numbers as they were run."""
+    session = Session(_tables(kept))
+    session.kept_file = str(kept)
+    lines = numbers(session)
+    assert lines[0].startswith("PROVEN. ")
+    assert "10. Power: 97 %." in lines
+    session.edit("artwork.width", "70 mm")
+    lines = numbers(session)
+    assert lines[0].startswith("TEST FIRST: a new plan: the proof no longer counts.")
+
+
+def test_a_save_from_the_screen_stores_the_sheet(tmp_path: Path, bottle_job: Job) -> None:
+    """What stands on the screen when it is saved is stored row for row, as the command line stores it."""
+    session = Session(_tables(examples()["regatta-bottle"]))
+    numbers(session)
+    assert session.save(tmp_path) == ""
+    run = load(bottle_job.item.name, tmp_path).profile.kept.plan
+    made: Plan = plan(bottle_job)
+    assert run == whole_run(made)
+    assert Path(session.kept_file).is_file()
+
+
+def _tables(path: Path) -> dict[str, object]:
+    import tomllib
+
+    return tomllib.loads(path.read_text("utf-8"))

@@ -1,0 +1,96 @@
+"""How the job on the screen stands to a kept profile: the numbers that were run while nothing that matters differs.
+
+No terminal in here; the core is loaded where it is used.
+"""
+
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from rotary.job import Job
+    from rotary.plan import Plan
+    from rotary.repeat.standing import Repeat
+    from rotary.store.keeping import Found
+
+
+@dataclass(frozen=True, slots=True)
+class RepeatShown:
+    """What the screen shows of a proof, as plain texts.
+
+    `rows` are label, text, unit and warning of what was typed and done; empty where today's plan is shown in their
+    place.
+    `changed` are the values that differ from the proven ones, by the names that a file has.
+    """
+
+    verdict: str
+    banner: str
+    rows: tuple[tuple[str, str, str, str], ...] = ()
+    changed: tuple[tuple[str, str, str], ...] = ()
+    notes: tuple[str, ...] = ()
+
+
+def repeat_of_kept(kept: str, job: "Job", made: "Plan | None", system: str) -> "Repeat | None":
+    """How a job stands to the profile in the file that it was opened from; None where that one is not proven."""
+    from rotary.errors import RotaryError, refuse
+    from rotary.repeat.machine import machine_of
+    from rotary.repeat.standing import repeat_of
+
+    if not kept:
+        return None
+
+    def planned(_: "Job") -> "Plan":
+        if made is None:
+            raise refuse("", "put right what is marked")
+        return made
+
+    try:
+        state = Path(kept).stat()
+        found = _found(kept, state.st_mtime_ns, state.st_size)
+        if found is None or (proof := found.profile.kept.proof) is None:
+            return None
+        return repeat_of(found, job, planned, machine_of(job, proof.rig), system)
+    except (RotaryError, OSError):
+        # A profile that can't be read any more proves nothing.
+        return None
+
+
+@lru_cache(maxsize=2)
+def _found(kept: str, _time_ns: int, _size: int) -> "Found | None":
+    """The profile as its file stands; read anew only when the file has changed."""
+    from rotary.store.keeping import found_in
+
+    return found_in(Path(kept))
+
+
+def shown(repeat: "Repeat | None", system: str) -> RepeatShown | None:
+    """A repeat as the screen shows it."""
+    if repeat is None:
+        return None
+    from rotary.repeat.paper import entries, rows_by_hand, typed_rows
+    from rotary.store.changes import setup_changes
+
+    proof, run = repeat.found.profile.kept.proof, repeat.run
+    changed = setup_changes(proof.job, repeat.job, system) if proof is not None else []
+    rows = (*typed_rows(run, system), *rows_by_hand(run, system)) if run is not None else ()
+    notes = (*repeat.notes, *([f"{repeat.newer}"] if repeat.newer else []))
+    return RepeatShown(
+        verdict=repeat.verdict,
+        banner=repeat.banner,
+        rows=tuple((one.label, one.text, one.unit, one.leave) for one in entries(rows, system)),
+        changed=tuple((change.where, change.before, change.after) for change in changed),
+        notes=notes,
+    )
+
+
+def plain_repeat(seen: Any) -> list[str]:
+    """The numbers as run in plain lines, in their order."""
+    from rotary.papers.model import Entry
+    from rotary.papers.plain import sentence
+
+    shown = (Entry(label, text, unit, "", leave) for label, text, unit, leave in seen.rows)
+    rows = [f"{place}. {one.label}: {one.figure}" for place, one in enumerate(shown, 1)]
+    lines = [f"{seen.verdict}. {seen.banner}", "Key in and set, in this order.", *rows, *seen.notes]
+    lines.append("Cautions are on the card. Local rules and licensed practice go first.")
+    return [sentence(line) for line in lines]
