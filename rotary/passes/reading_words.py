@@ -88,7 +88,7 @@ def value_text(field: str, value: Any, system: str = "mm") -> str:
         return _UNKNOWN.get(field, "not known")
     quantity = quantity_of(Reading.model_fields[field])
     if quantity is None:
-        return (_WORDS.get(value, value) if isinstance(value, str) else str(value)) or "not known"
+        return _WORDS.get(value, value) if isinstance(value, str) else str(value)
     inches = _system(field, system) == "in"
     digits = _COMPUTED.get(field, _DIGITS_INCH if inches else _DIGITS)
     text = units.text_from_value(value, quantity.unit, _system(field, system), digits).replace("um", "µm")
@@ -104,7 +104,7 @@ def number_text(field: str, value: Any, system: str = "mm") -> str:
 
 def settings_text(reading: Reading, system: str = "mm", fields: Sequence[str] = SETTINGS) -> str:
     """Settings of a reading in one line, those in front that are set at the machine."""
-    order = [name for name in (*CONTROLS, *fields) if name in fields]
+    order = [name for name in (*CONTROLS, *fields) if name in fields and _is_kept(reading, name)]
     said = [f"{name_of(name)} {value_text(name, getattr(reading, name), system)}" for name in dict.fromkeys(order)]
     return ", ".join(said)
 
@@ -124,8 +124,14 @@ def columns_of(readings: Sequence[Reading]) -> tuple[str, ...]:
 def same_for_all(readings: Sequence[Reading], system: str = "mm") -> tuple[tuple[str, str], ...]:
     """Name and value of every setting that no column has."""
     apart = {*columns_of(readings), *PLACE}
-    names = [name for name in SETTINGS if name not in apart]
+    names = [name for name in SETTINGS if name not in apart and _is_kept(readings[0], name)]
     return tuple((name_of(name), value_text(name, getattr(readings[0], name), system)) for name in names)
+
+
+def _is_kept(reading: Reading, field: str) -> bool:
+    """Whether a reading tells anything there: a job has no row, and what older versions did not keep isn't known."""
+    value = getattr(reading, field)
+    return value != "" and (value is not None or field in _UNKNOWN)
 
 
 def _system(field: str, system: str) -> str:
