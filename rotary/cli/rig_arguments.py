@@ -105,13 +105,13 @@ def _jobs(command: Adder) -> None:
     level = command(
         "level",
         run.level,
-        "say what to put under which end, from heights read at both",
+        "say what to put under which end, from heights read at both ends of the artwork",
         'rotary level regatta-bottle --foot-end "95.2 mm" --rim-end "96.0 mm" --apart "60 mm"',
     )
     job_argument(level)
     for name, says in (("foot-end", "towards the foot"), ("rim-end", "towards the rim"), ("apart", "between the two")):
         level.add_argument(f"--{name}", metavar="LENGTH", required=True, help=f"{says}, as read")
-    level.add_argument("--base", metavar="LENGTH", help="from the edge that stays down to the shim (the cradle's own)")
+    level.add_argument("--base", metavar="LENGTH", help="from the edge that stays down to the shim (the item's length)")
     resume = _rig(
         command(
             "resume",

@@ -19,7 +19,7 @@ from rotary.head import Head, Optics
 from rotary.item import Body, Item
 from rotary.slices.choose import NARROWEST_SPOTS, Pick, Splits, all_splits, chosen, runners_up, splits_of
 from rotary.slices.keys import Keyed, closing_mm, key_in, keyed, must_show
-from rotary.slices.limits import Bound, Surveyed, applying, bounds, flat_stair_mm, surveyed, told
+from rotary.slices.limits import Bound, Surveyed, applying, bounds, can_be_levelled, flat_stair_mm, surveyed, told
 from rotary.slices.models import Candidate, JointCost, JointRow, KeyIn, Limit, Split, Tolerances
 from rotary.slices.otherwise import cost_words, joint_costs
 from rotary.slices.wall import Slices, Wall, slices_of, wall_under_head
@@ -81,7 +81,7 @@ def split(
     at, method = pick.at, pick.method
     index = float(splits.index_rad[at])
     both = slices_of(wall, np.array([index]))
-    _refuse_steep(wall, head)
+    _refuse_steep(wall, head, can_be_levelled(drive, turning))
     _refuse_field(head, both, layout)
     _refuse_turn(turning, layout, splits, at, index)
     half = float(both.widest_command[0]) if method == "sheet" else float(both.plain_command[0])
@@ -178,7 +178,7 @@ def _governing(found: list[Bound], pick: Pick, inked: int, total_rad: float) -> 
     return min(binding, key=lambda bound: bound.index_rad).name
 
 
-def _refuse_steep(wall: Wall, head: Head) -> None:
+def _refuse_steep(wall: Wall, head: Head, can_level: bool) -> None:
     """Where the apex line climbs past the lens, or faces away from it, no height of the head will do."""
     climbs = float(np.ptp(wall.apex_mm))
     facing = scan.incidence_cosine(0.0, wall.slope, wall.tilt)
@@ -189,9 +189,9 @@ def _refuse_steep(wall: Wall, head: Head) -> None:
         says = f"the apex line stands {math.degrees(steepest):.0f}° off square to the beam, which would miss the wall"
     else:
         return
-    raise NoPlan(
-        [Fault("drive.levelled", f"{says}; level it and write levelled = true, or make the artwork less high.")]
-    )
+    first = "level it and write levelled = true, or " if can_level else ""
+    where = "drive.levelled" if can_level else "artwork.height"
+    raise NoPlan([Fault(where, f"{says}; {first}make the artwork less high.")])
 
 
 def _refuse_field(head: Head, at: Slices, layout: Layout) -> None:
