@@ -162,9 +162,9 @@ def _flat(made: Plan, rings: Rings) -> tuple[Plan, Plain]:
     columns = len(flats) or made.split.slices
     drawn = plain_drawing(
         stance_of(shape, job.head, made.optics, made.layout, made.focus),
-        rings, job.artwork.surface_map, made.split.column_mm, made.split.index_angle_rad, columns,
-        made.split.sheet_height_mm, job.artwork.name, job.head.field_axis, job.head.rim_towards, is_ring(made.layout),
-        flats, job.head.slice_high_share,
+        rings, job.artwork.surface_map, made.split.column_mm, made.split.flat_slice_mm / made.split.index_angle_rad,
+        columns, made.split.sheet_height_mm, job.artwork.name, job.head.field_axis, job.head.rim_towards,
+        is_ring(made.layout), flats, job.head.slice_high_share,
     )  # fmt: skip
     size = drawn.wide_mm, drawn.high_mm
     shows = must_show(SheetWish(), *on_flats, size) if on_flats else flat_must_show(made.split, size)
@@ -313,7 +313,7 @@ def _asked_steps(drive: Chuck | Rollers, made: Plan) -> float:
     typed = {entry.label: entry.text for entry in made.split.key_in}
     motor = float(typed["Steps for one turn"])
     if "Angle per index" in typed:
-        return float(typed["Angle per index"]) / 360 * motor
+        return round(float(typed["Angle per index"]) / 360 * motor, 9)
     diameter = next((float(text) for label, text in typed.items() if label.endswith("as typed")), None)
     if diameter is None:
         diameter = drive.typed_diameter_mm or math.nan

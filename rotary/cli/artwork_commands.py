@@ -27,6 +27,9 @@ MOST_POINTS_LOOKED_AT: Final = 100_000
 SHARE_TOLD: Final = 0.005
 """Less of the ink than this is corners, which every round spot rounds ..."""
 
+TYPED_TOLD_MM: Final = 0.001
+"""What typing leaves at a joint is told from here."""
+
 INK_TOLD: Final = 0.02
 """A share of ink that is off by less changes no time that a person would notice."""
 
@@ -178,6 +181,8 @@ def flat(asked: argparse.Namespace) -> int:
             f"the widest that holds every limit is {split.plain_widest_mm:.3g} mm on the wall",
             f"at the joints {1000 * split.joint_95_mm:.0f} µm are not exceeded 95 % of the time",
         ]
+        if split.typed_off_mm >= TYPED_TOLD_MM:
+            facts.append(f"{1000 * split.typed_off_mm:.0f} µm of that come from the decimals that can be typed")
     facts += _for_this_machine(plain)
     return _report("Flat artwork, corrected for the item", [path], facts, split.must_show, _told_of(ink, made))
 

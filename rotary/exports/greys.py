@@ -141,8 +141,8 @@ class _Work:
         if self.order is None:
             heights = np.linspace(self.low_s, self.high_s, 201)
             _, along = command_to_hit_mm(self.stance, 0 * heights, heights)
-            scale = self.split.column_mm / self.split.index_angle_rad
-            return float(np.abs(angle).max()) * scale, float(np.abs(along).max())
+            scale = self.split.flat_slice_mm / self.split.index_angle_rad
+            return float(np.abs(angle).max()) * scale, float(np.abs(along).max()) * self.made.job.head.slice_high_share
         order, wide, high = self.order, 0.0, 0.0
         for zone in order.zones or (None,):
             low, high_s = self._heights(zone)
@@ -287,8 +287,9 @@ class _Work:
 
         if self.method == "flat":
             return self._drawn([Column(self._dots_across(), lambda u, v: (u, v), open_)], progress)[0]
-        scale = self.split.column_mm / self.split.index_angle_rad
-        back = plain_way_back(self.stance, self.made.job.artwork.surface_map, scale)
+        scale = self.split.flat_slice_mm / self.split.index_angle_rad
+        high = self.made.job.head.slice_high_share
+        back = plain_way_back(self.stance, self.made.job.artwork.surface_map, scale, high)
         return self._drawn([Column(self._dots_across(), back, open_)], progress)[0]
 
     def _about(self, zone: Zone | None, suffix: str) -> str:

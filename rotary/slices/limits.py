@@ -173,7 +173,9 @@ def _incidence(tolerances: Tolerances, seen: Surveyed, can_level: bool) -> Bound
         index,
         f"the beam may meet the wall at most {degrees:.0f}° off square, which stretches the spot "
         f"{1 / math.cos(tolerances.incidence_rad):.2f} times",
-        "level the apex line, or accept a larger incidence" if index == 0 and can_level else "accept a larger incidence",
+        "level the apex line, or accept a larger incidence"
+        if index == 0 and can_level
+        else "accept a larger incidence",
         obeyed=index > 0,
     )
 
