@@ -11,6 +11,7 @@ from typing import Literal
 
 import numpy as np
 
+from rotary.artwork.models import PieceSize
 from rotary.artwork.outfiles import file_stem, write_all_bytes
 from rotary.artwork.rings import Rings, area_mm2, following, moved
 from rotary.artwork.turn import once_round
@@ -91,7 +92,8 @@ def with_real_sheet(made: Plan, beside: Path) -> Plan:
     try:
         if any(piece.file and (beside / piece.file).stat().st_size > MOST_BYTES_FOR_A_CARD for piece in pieces):
             return _comes_later(made, "this artwork is too large to be laid out for a card")
-        rings = ink_of(made.job.artwork, made.job.item, body(made.job.item), made.layout, beside).composition.ink
+        ink = ink_of(made.job.artwork, made.job.item, body(made.job.item), made.layout, beside)
+        rings, made = ink.composition.ink, _sized(made, ink.sizes)
         if len(rings.points_mm) > MOST_POINTS_FOR_A_CARD:
             return _comes_later(made, "this artwork is too large to be laid out for a card")
         if split.method == "plain" and made.job.item.flats is None:
@@ -110,6 +112,21 @@ def with_real_sheet(made: Plan, beside: Path) -> Plan:
     keys = tuple(key.model_copy(update={"text": texts.get(key.label, key.text)}) for key in split.key_in)
     update = {"must_show": (split.must_show[0], *lines), "key_in": keys}
     return made.model_copy(update={"split": split.model_copy(update=update)})
+
+
+def with_sizes(made: Plan, beside: Path) -> Plan:
+    """The plan with the sizes of its drawings, which lie `beside` the job; as it is where they can't be read."""
+    from rotary.artwork.pieces import ink_of
+
+    try:
+        job = made.job
+        return _sized(made, ink_of(job.artwork, job.item, body(job.item), made.layout, beside).sizes)
+    except (Refused, FileTrouble, OSError):
+        return made
+
+
+def _sized(made: Plan, sizes: tuple[PieceSize, ...]) -> Plan:
+    return made.model_copy(update={"layout": made.layout.model_copy(update={"pieces": sizes})})
 
 
 def _comes_later(made: Plan, why: str) -> Plan:

@@ -1,5 +1,6 @@
 """Everything that is keyed in or set, in the order in which one does it: split, focus, laser."""
 
+from rotary.artwork.models import sizes_told
 from rotary.plan import Plan
 from rotary.slices import KeyIn
 
@@ -10,6 +11,11 @@ def numbers_to_key_in(plan: Plan, system: str = "mm") -> tuple[KeyIn, ...]:
     With `system` "in" the move of the head is in inches; what the marking program takes in mm stays in mm.
     """
     return (*plan.split.key_in, _height(plan, system), *_laser(plan))
+
+
+def checks(plan: Plan, system: str = "mm") -> tuple[str, ...]:
+    """What to see before the first slice: how large the artwork is marked, then what the program must show."""
+    return (*sizes_told(plan.layout.pieces, system), *plan.split.must_show)
 
 
 def _height(plan: Plan, system: str) -> KeyIn:

@@ -5,7 +5,7 @@ import math
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, TypeVar
 
-from rotary.cli.commands import for_machine, path_of_job, planned
+from rotary.cli.commands import beside, for_machine, planned, system_of
 from rotary.cli.output import OK, say
 from rotary.cli.pieces import file_piece, text_piece
 from rotary.cli.waiting import waiting
@@ -51,17 +51,23 @@ def _ink(asked: argparse.Namespace, made: "Plan") -> "Ink":
     named += [text_piece(text, job.artwork) for text in asked.text or ()]
     artwork = job.artwork.model_copy(update={"pieces": tuple(named)}) if named else job.artwork
     with waiting("reading the artwork"):
-        return ink_of(artwork, job.item, body(job.item), made.layout, _beside(asked))
+        return ink_of(artwork, job.item, body(job.item), made.layout, beside(asked.job))
 
 
-def _beside(asked: argparse.Namespace) -> Path:
-    return path_of_job(asked.job).parent if asked.job != "-" else Path()
+def _sizes(ink: "Ink", asked: argparse.Namespace) -> tuple[str, ...]:
+    """How large each piece is drawn and marked, which stands before all else that is told."""
+    from rotary.artwork.models import sizes_told
+
+    return sizes_told(ink.sizes, system_of(asked))
 
 
 def _sources(asked: argparse.Namespace, made: "Plan") -> tuple[Path, ...]:
     """What is read, and so is never written over."""
     pieces = () if asked.art or asked.text else made.job.artwork.pieces
-    return (*map(Path, asked.art or ()), *(_beside(asked) / piece.file for piece in pieces if piece.file is not None))
+    return (
+        *map(Path, asked.art or ()),
+        *(beside(asked.job) / piece.file for piece in pieces if piece.file is not None),
+    )
 
 
 def _report(title: str, paths: "Iterable[Path]", *parts: "Sequence[str]") -> int:
@@ -139,7 +145,7 @@ def sheet(asked: argparse.Namespace) -> int:
         facts += _all_passes(made, rings)
     return _report(
         f"Slice sheet of {brief(made.job.artwork.name)} on {brief(made.job.item.name)}",
-        paths, facts, drawn.must_show, drawn.hatch, drawn.notes, _told_of(ink, made),
+        paths, _sizes(ink, asked), facts, drawn.must_show, drawn.hatch, drawn.notes, _told_of(ink, made),
     )  # fmt: skip
 
 
@@ -184,7 +190,8 @@ def flat(asked: argparse.Namespace) -> int:
         if split.typed_off_mm >= TYPED_TOLD_MM:
             facts.append(f"{1000 * split.typed_off_mm:.0f} µm of that come from the decimals that can be typed")
     facts += _for_this_machine(plain)
-    return _report("Flat artwork, corrected for the item", [path], facts, split.must_show, _told_of(ink, made))
+    sizes = _sizes(ink, asked)
+    return _report("Flat artwork, corrected for the item", [path], sizes, facts, split.must_show, _told_of(ink, made))
 
 
 def _for_this_machine(made: "Plan") -> list[str]:
@@ -211,8 +218,10 @@ def forecast(asked: argparse.Namespace) -> int:
 
     made = _plan(asked)
     rings: Rings | None = None
+    sizes: tuple[str, ...] = ()
     if asked.art or asked.text or made.job.artwork.pieces:
-        rings = _ink(asked, made).composition.ink
+        ink = _ink(asked, made)
+        rings, sizes = ink.composition.ink, _sizes(ink, asked)
     path = Path(asked.file)
     targets = [] if asked.picture is None else [Path(asked.picture)]
     with waiting("sending it through the machine") as tell:
@@ -220,7 +229,7 @@ def forecast(asked: argparse.Namespace) -> int:
             found = forecast_picture(made, path, targets[0], rings, asked.draws, tell)
         else:
             found = what_will_happen(made, path, rings, asked.draws, tell)
-    return _report("What will happen", targets, found.says)
+    return _report("What will happen", targets, sizes, found.says)
 
 
 def picture(asked: argparse.Namespace) -> int:
@@ -240,7 +249,10 @@ def picture(asked: argparse.Namespace) -> int:
         f"{drawn.high_mm:.3f} mm",
         f"{100 * drawn.marked_share:.0f} % of the picture is marked, in dots of {drawn.dot_mm:.3g} mm",
     ]
-    return _report("Picture as a sheet", paths, facts, drawn.must_show, drawn.notes)
+    from rotary.artwork.models import sizes_told
+
+    sizes = sizes_told((drawn.size,), system_of(asked))
+    return _report("Picture as a sheet", paths, sizes, facts, drawn.must_show, drawn.notes)
 
 
 def template(asked: argparse.Namespace) -> int:

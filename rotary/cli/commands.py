@@ -143,6 +143,10 @@ def plan(asked: argparse.Namespace) -> int:
         from rotary.card import answer_lines as lines_of
 
     answer = planned(for_machine(asked), asked.draws)
+    if answer.job.artwork.pieces:
+        from rotary.written import with_sizes
+
+        answer = with_sizes(answer, beside(asked.job))
     text = answer.model_dump_json(indent=2) if asked.json else "\n".join(lines_of(answer, system_of(asked)))
     deliver(text + "\n", asked)
     return verdict(answer)
@@ -166,7 +170,12 @@ def with_artwork(made: "Plan", name: str) -> "Plan":
     from rotary.written import with_real_sheet
 
     with waiting("laying out the artwork"):
-        return with_real_sheet(made, Path() if name == "-" else path_of_job(name).parent)
+        return with_real_sheet(made, beside(name))
+
+
+def beside(name: str) -> Path:
+    """The folder that a job's drawings are looked for in."""
+    return Path() if name == "-" else path_of_job(name).parent
 
 
 def for_machine(asked: argparse.Namespace) -> "Job":

@@ -5,7 +5,7 @@ from collections.abc import Callable
 from typing import Protocol
 
 from rotary.cli import rig_commands as run
-from rotary.cli.options import job_argument, whole
+from rotary.cli.options import inches_argument, job_argument, whole
 
 Added = argparse.ArgumentParser
 MOST_READINGS = 100_000
@@ -97,6 +97,7 @@ def _jobs(command: Adder) -> None:
         )
     )
     job_argument(measured)
+    inches_argument(measured)
     measured.add_argument("--out", metavar="FILE", help="the job with this machine's drive, head and tolerances")
     measured.add_argument("--art", metavar="FILE", action="append", default=[], help="a drawing to write the sheet of")
     measured.add_argument("--text", metavar="TEXT", action="append", default=[], help="words to write the sheet of")
@@ -121,6 +122,7 @@ def _jobs(command: Adder) -> None:
         )
     )
     job_argument(resume)
+    inches_argument(resume)
     for name in ("foot-right", "foot-up", "rim-right", "rim-up"):
         resume.add_argument(f"--{name}", metavar="LENGTH", default="0 mm", help="the witness tick, from where it was")
     resume.add_argument(

@@ -4,7 +4,7 @@ import argparse
 import math
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from rotary.cli.commands import job_of, planned
 from rotary.cli.output import OK, say
@@ -12,6 +12,7 @@ from rotary.cli.pieces import file_piece, text_piece
 from rotary.errors import FileTrouble, brief, one_line, refuse
 
 if TYPE_CHECKING:
+    from rotary.artwork.pieces import Ink
     from rotary.job import Job
     from rotary.plan import Plan
     from rotary.rig.correct import Correction
@@ -198,6 +199,8 @@ def matters(asked: argparse.Namespace) -> int:
 
 def measured(asked: argparse.Namespace) -> int:
     """The job, or its sheet, for this machine as measured."""
+    from rotary.artwork.models import sizes_told
+    from rotary.cli.commands import system_of
     from rotary.job import job_text
     from rotary.rig.level import focus_words
     from rotary.rig.record import known
@@ -211,7 +214,9 @@ def measured(asked: argparse.Namespace) -> int:
     ]
     lines += focus_words(after, known(now, job.item.name))
     if asked.art or asked.text:
-        lines += [f"wrote {path}" for path in _write_sheet(asked, after, how, known(now, job.item.name))]
+        ink = _ink(asked, after)
+        lines[:0] = sizes_told(ink.sizes, system_of(asked))
+        lines += [f"wrote {path}" for path in _write_sheet(asked, after, ink, how, known(now, job.item.name))]
     if asked.out is not None:
         from rotary.files import write_whole
 
@@ -229,20 +234,19 @@ def measured(asked: argparse.Namespace) -> int:
     return _lines(lines)
 
 
-def _ink(asked: argparse.Namespace, made: "Plan") -> Any:
+def _ink(asked: argparse.Namespace, made: "Plan") -> "Ink":
     from rotary.artwork.pieces import ink_of
-    from rotary.cli.commands import path_of_job
+    from rotary.cli.commands import beside
     from rotary.item import body
 
     named = [file_piece(path) for path in asked.art]
     named += [text_piece(text, made.job.artwork) for text in asked.text]
     artwork = made.job.artwork.model_copy(update={"pieces": tuple(named)})
-    beside = path_of_job(asked.job).parent if asked.job != "-" else Path()
-    return ink_of(artwork, made.job.item, body(made.job.item), made.layout, beside).composition.ink
+    return ink_of(artwork, made.job.item, body(made.job.item), made.layout, beside(asked.job))
 
 
 def _write_sheet(
-    asked: argparse.Namespace, made: "Plan", how: "Correction", now: dict[str, "Known"]
+    asked: argparse.Namespace, made: "Plan", ink: "Ink", how: "Correction", now: dict[str, "Known"]
 ) -> tuple[Path, ...]:
     from rotary.artwork.outfiles import write_all_bytes
     from rotary.rig.correct import corrected_sheet
@@ -251,7 +255,7 @@ def _write_sheet(
     wish = SheetWish(
         arrangement="a-file-a-slice" if asked.files else "one-sheet", marked_width_mm=now["marked-width"].value
     )
-    files = corrected_sheet(made, _ink(asked, made), how, wish)
+    files = corrected_sheet(made, ink.composition.ink, how, wish)
     named = {Path(asked.folder) / name: text.encode() for name, text in files.items()}
     return write_all_bytes(named, [Path(path) for path in asked.art])
 
@@ -267,6 +271,8 @@ def level(asked: argparse.Namespace) -> int:
 
 def resume(asked: argparse.Namespace) -> int:
     """What is left of a stopped job."""
+    from rotary.artwork.models import sizes_told
+    from rotary.cli.commands import system_of
     from rotary.rig.resume import TickReadings, done_from_text, remainder, remaining_files, witness_ticks
 
     _, job, _, how, _ = _rigged(asked)
@@ -278,7 +284,9 @@ def resume(asked: argparse.Namespace) -> int:
     if asked.folder is not None and (asked.art or asked.text):
         from rotary.artwork.outfiles import write_all_bytes
 
-        files = remaining_files(made, _ink(asked, made), left, how)
+        ink = _ink(asked, made)
+        lines[:0] = sizes_told(ink.sizes, system_of(asked))
+        files = remaining_files(made, ink.composition.ink, left, how)
         named = {Path(asked.folder) / name: text.encode() for name, text in files.items()}
         lines += [f"wrote {path}" for path in write_all_bytes(named, [Path(path) for path in asked.art])]
     if asked.card is not None:

@@ -8,6 +8,7 @@ from typing import Final, Literal, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from rotary.artwork.models import PieceSize
 from rotary.artwork.outfiles import file_stem, write_all_bytes
 from rotary.artwork.raster_read import Picture, picture_from_file
 from rotary.errors import Fault, NoPlan, refuse
@@ -309,6 +310,12 @@ class _Work:
             says.append(heights_of(zone))
         return "; ".join([*says, "true size, not to be scaled"])
 
+    def _size(self) -> PieceSize:
+        """The picture's size by the dots to the inch that its file states, and its size on the item."""
+        (high, wide), per = self.picture.tones.shape, self.picture.per_mm
+        own = (wide / per[0], high / per[1]) if per else None
+        return PieceSize.of(self.made.job.artwork.name, own, (self.laid.wide_mm, self.laid.high_mm))
+
     def _told(self, area: float, share: float, size: tuple[int, int], files: tuple[str, ...]) -> RasterSheet:
         from rotary.exports.words import must_show, notes
 
@@ -336,6 +343,7 @@ class _Work:
             picture_dot_mm=1 / self.laid.per_mm,
             picture_wide_mm=self.laid.wide_mm,
             picture_high_mm=self.laid.high_mm,
+            size=self._size(),
             middle_rad=middle,
             files=files,
             must_show=(),
