@@ -23,23 +23,23 @@ def size_words(name: str, drawn_mm: Size | None, marked_mm: Size, system: str = 
 
     >>> size_words("", (20.0, 10.0), (80.0, 40.0))
     'Drawn 20 × 10 mm, marked 80 × 40 mm on the item (4 times as large).'
+    >>> size_words("", (20.0, 10.0), (20.0, 10.0))
+    'Marked 20 × 10 mm on the item, its own size.'
     >>> size_words("crest.svg", None, (25.4, 12.7), "in")
     'crest.svg: marked 1 × 0.5 in on the item. The file states no size of its own.'
     """
     start = f"{name}: " if name else ""
     marked = f"marked {_size(marked_mm, system)} on the item"
+    alone = f"{start}{marked}" if name else marked.capitalize()
     if drawn_mm is None:
-        what = "A text has no size of its own" if is_text else "The file states no size of its own"
-        return f"{start}{marked if name else marked.capitalize()}. {what}."
+        return f"{alone}. {'A text has' if is_text else 'The file states'} no size of its own."
     wide, high = factors(drawn_mm, marked_mm)
-    drawn = f"{'drawn' if name else 'Drawn'} {_size(drawn_mm, system)}"
+    drawn = f"{start}drawn {_size(drawn_mm, system)}" if name else f"Drawn {_size(drawn_mm, system)}"
     if abs(wide / high - 1) > SAME:
-        grown = f"{wide:.4g} times as wide, {high:.4g} times as high"
-    elif abs(wide - 1) <= SAME:
-        grown = "its own size"
-    else:
-        grown = f"{wide:.4g} times as large"
-    return f"{start}{drawn}, {marked} ({grown})."
+        return f"{drawn}, {marked} ({wide:.4g} times as wide, {high:.4g} times as high)."
+    if abs(wide - 1) <= SAME:
+        return f"{alone}, its own size."
+    return f"{drawn}, {marked} ({wide:.4g} times as large)."
 
 
 def _size(size_mm: Size, system: str) -> str:

@@ -73,7 +73,7 @@ def level_notes(level: Level, lies: Stand, rollers: bool, levelled: bool, straig
         told = "The apex line is as level as it can be over the artwork's heights: put nothing under it."
         return [] if straight else [told]
     shim = (
-        f"{abs(level.shim_mm):.3g} mm under {'the rotary' if rollers else 'the chuck'} at the item's {level.end} end, "
+        f"{abs(level.shim_mm):.2f} mm under {'the rotary' if rollers else 'the chuck'} at the item's {level.end} end, "
         f"over a base of {level.base_mm:g} mm (in proportion for another base)"
     )
     again = "Then measure the apex height again at both ends of the artwork"

@@ -104,7 +104,7 @@ def test_levelling_brings_the_apex_line_level_and_says_with_what() -> None:
     assert np.degrees(found.cradle.apex_tilt_rad) == pytest.approx(-7.7, abs=0.06)
     assert found.level.shim_mm == pytest.approx(150 * np.sin(found.cradle.apex_tilt_rad))
     assert found.cradle.walks
-    assert any("20.2 mm under the rotary at the item's rim end" in note for note in found.notes)
+    assert any("20.22 mm under the rotary at the item's rim end" in note for note in found.notes)
 
 
 def test_the_shim_levels_the_apex_line_in_space() -> None:
