@@ -8,10 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.artwork.layout import Layout
-from rotary.drive import Chuck, ItemTurning, Rollers, handle_range
+from rotary.drive import Chuck, ItemTurning, Level, Rollers, Stand, handle_range
 from rotary.errors import NoPlan, refuse
 from rotary.formulas import focus_budget, revolution
-from rotary.formulas.cradle import shim_mm
 from rotary.head import Head, Optics
 from rotary.item import Body, Item, datum_from_s_mm
 from rotary.model import Model
@@ -51,7 +50,8 @@ class Focus(Model):
 
     `fluence_low`/`fluence_high`: least and most peak fluence over slice and budget, as a share
     of that at the wanted defocus. `move_from_bed_mm`: how far to raise the head once it is
-    focused on the bed; `move_from_apex_mm`: once it is focused on the apex line.
+    focused on the bed; `move_from_apex_mm`: once it is focused on the apex line. `shim_mm` is the level's;
+    `levelled` whether it is put under.
     """
 
     apex: tuple[ApexRow, ...]
@@ -78,50 +78,14 @@ class Focus(Model):
 SAMPLES: Final = 241
 """Places of the band at which the apex line is looked at: a quarter of a millimetre on a bottle."""
 
-LEVEL_MM: Final = 0.02
-"""An apex line that climbs less than this over the band is level: less than a head can be set by hand."""
-
-
 DUST: Final = 9
 """Decimals of a millimetre beyond which a budget line is rounding."""
 
 
-class _Stand(NamedTuple):
-    """An item on its drive: axis height over the bed at a place s, and the axis's tilt, + rim up."""
-
-    axis_mm: float
-    at_mm: float
-    tilt_rad: float
-
-    def apex_mm(self, s: Floats, r: Floats) -> Floats:
-        """Height of the apex line over the bed at places s with radii r."""
-        return np.asarray(self.axis_mm + (s - self.at_mm) * math.sin(self.tilt_rad) + r * math.cos(self.tilt_rad))
-
-
-def _as_it_lies(drive: Chuck | Rollers, turning: ItemTurning) -> _Stand:
-    if isinstance(drive, Rollers) and turning.cradle is not None:
-        at = turning.contact_mm if turning.contact_mm is not None else turning.axis_height_at_mm
-        return _Stand(turning.cradle.axis_height_mm, at, turning.cradle.tilt_rad)
-    return _Stand(drive.axis_height_mm, turning.axis_height_at_mm, 0.0)
-
-
-def _levelled(drive: Chuck | Rollers, lies: _Stand, turning: ItemTurning, body: Body) -> _Stand:
-    """With the apex line level: as planned where that is the plan, else what a shim or tilt would make of it."""
-    if drive.levelled:
-        return _Stand(turning.axis_height_mm, turning.axis_height_at_mm, turning.tilt_rad)
-    level = -body.half_angle_rad
-    if isinstance(drive, Chuck):
-        return _Stand(lies.axis_mm, lies.at_mm, level)
-    # The rotary turns about the end that stays on the bed.
-    turned = level - lies.tilt_rad
-    from_pivot = lies.at_mm if turned > 0 else body.length_mm - lies.at_mm
-    return _Stand(lies.axis_mm * math.cos(turned) + from_pivot * math.sin(abs(turned)), lies.at_mm, level)
-
-
-def _shim_mm(drive: Chuck | Rollers, turning: ItemTurning, body: Body) -> float:
-    if isinstance(drive, Rollers) and turning.cradle is not None:
-        return turning.cradle.shim_mm
-    return float(shim_mm(body.half_angle_rad, body.length_mm))
+def _as_it_lies(drive: Chuck | Rollers, turning: ItemTurning) -> Stand:
+    if turning.cradle is not None:
+        return Stand(turning.cradle.axis_height_mm, turning.axis_height_at_mm, turning.cradle.tilt_rad)
+    return Stand(drive.axis_height_mm, turning.axis_height_at_mm, 0.0)
 
 
 class _Zone(NamedTuple):
@@ -170,7 +134,7 @@ def focus(
 ) -> Focus:
     """Where to put the focal plane for this defocus (signed, + above the apex line), and what it costs."""
     lies = _as_it_lies(drive, turning)
-    level = _levelled(drive, lies, turning, body)
+    level = Stand(turning.level.axis_height_mm, turning.axis_height_at_mm, turning.level.tilt_rad)
     stands = level if drive.levelled else lies
     s = np.linspace(layout.band_from_mm, layout.band_to_mm, SAMPLES)
     r = revolution.radius_mm(body.curve, s)
@@ -194,8 +158,8 @@ def focus(
         apex=_apex_rows(item, body, s[:: SAMPLES // 6], r[:: SAMPLES // 6], lies, level),
         apex_height_mm=here,
         tilt_rad=stands.tilt_rad,
-        shim_mm=_shim_mm(drive, turning, body),
-        levelled=bool(drive.levelled or np.ptp(apex) < LEVEL_MM),
+        shim_mm=turning.level.shim_mm,
+        levelled=drive.levelled and turning.level.shim_mm != 0,
         focal_plane_mm=plane,
         plane_over_apex_mm=plane - here,
         balance_mm=balance,
@@ -218,6 +182,8 @@ def focus(
             zones,
             min(placed),
             float(stands.apex_mm(*_whole(body)).max()),
+            turning.level,
+            drive.levelled,
         ),
     )
 
@@ -253,7 +219,7 @@ def _whole(body: Body) -> tuple[Floats, Floats]:
     return body.curve.s_mm, revolution.radius_mm(body.curve, body.curve.s_mm)
 
 
-def _apex_rows(item: Item, body: Body, s: Floats, r: Floats, lies: _Stand, level: _Stand) -> tuple[ApexRow, ...]:
+def _apex_rows(item: Item, body: Body, s: Floats, r: Floats, lies: Stand, level: Stand) -> tuple[ApexRow, ...]:
     heights = zip(s.tolist(), lies.apex_mm(s, r).tolist(), level.apex_mm(s, r).tolist(), strict=True)
     return tuple(
         ApexRow(s_mm=at, from_datum_mm=datum_from_s_mm(item, body, at), as_it_lies_mm=one, levelled_mm=other)
@@ -300,6 +266,14 @@ def _refocus(item: Item, body: Body, zones: list[_Zone], placed: list[float]) ->
     )
 
 
+def _what_levelling_does(level: Level, levelled: bool) -> str:
+    """Whether levelling would take off the climb that the focus does not allow."""
+    if levelled or level.shim_mm == 0:
+        return f". The wall itself climbs {level.left_mm:.2g} mm there, as level as it can lie"
+    left = f", which leaves {level.left_mm:.2g} mm of climb" if level.left_mm > 0.005 else ""
+    return f", or level the item{left}"
+
+
 def _notes(
     head: Head,
     rows: tuple[BudgetRow, ...],
@@ -309,6 +283,8 @@ def _notes(
     zones: list[_Zone],
     lowest_plane_mm: float,
     highest_mm: float,
+    level: Level,
+    levelled: bool,
 ) -> tuple[str, ...]:
     notes = []
     if defocus_mm < 0:
@@ -330,8 +306,8 @@ def _notes(
         )
     if len(zones) > 1:
         notes.append(
-            f"The apex line can't be held at one height: mark the band in {len(zones)} parts and set the head anew for "
-            "each, or level the item."
+            f"The apex line can't be held at one height: mark the artwork's heights in {len(zones)} parts and set the "
+            f"head anew for each{_what_levelling_does(level, levelled)}."
         )
     over_mm = highest_mm - lowest_plane_mm
     if head.free_height_mm is not None and over_mm > head.free_height_mm:

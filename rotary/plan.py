@@ -5,10 +5,10 @@ from typing import Any
 
 from rotary.artwork.layout import Layout, layout
 from rotary.drive import ItemTurning, turning
-from rotary.errors import both
+from rotary.errors import Refused, both
 from rotary.focus import Focus, focus
 from rotary.head import Optics, optics
-from rotary.item import body
+from rotary.item import Body, body
 from rotary.job import Job
 from rotary.model import Model
 from rotary.passes.depth import DepthReading
@@ -43,7 +43,7 @@ def plan(job: Job, draws: int = 1000, readings: Sequence[Reading] = (), depths: 
     metal; those of this metal and head teach, also without draws. Raises Refused with what to put right.
     """
     shape, beam = both(lambda: body(job.item), lambda: optics(job.head))
-    turns, lies = both(lambda: turning(job.drive, job.item, shape), lambda: layout(job.artwork, job.item, shape))
+    turns, lies = both(lambda: _turning(job, shape), lambda: layout(job.artwork, job.item, shape))
     taught = learned(job.item, job.head, readings, draws)
     cut_before = gauged(job.item, job.head, beam, job.passes, depths, draws)
     wishes = cut_before.wishes if cut_before else job.passes
@@ -70,6 +70,15 @@ def plan(job: Job, draws: int = 1000, readings: Sequence[Reading] = (), depths: 
         removal=steps,
         safety=warned,
     )
+
+
+def _turning(job: Job, shape: Body) -> ItemTurning:
+    """The drive with the item levelled by the artwork's heights; as it lies where the artwork does not go on."""
+    try:
+        lies = layout(job.artwork, job.item, shape)
+    except Refused:
+        return turning(job.drive.model_copy(update={"levelled": False}), job.item, shape)
+    return turning(job.drive, job.item, shape, (lies.band_from_mm, lies.band_to_mm))
 
 
 def plan_schema() -> dict[str, Any]:

@@ -265,6 +265,7 @@ def _wrap_template(made: "Plan", order: Order, ending: str, _: Progress) -> Prin
 
 
 def _slice_sheet(made: "Plan", order: Order, _: str, progress: Progress) -> Printed:
+    from rotary.artwork.models import sizes_told
     from rotary.artwork.pieces import ink_of
     from rotary.item import body
     from rotary.written import slice_sheet
@@ -277,8 +278,9 @@ def _slice_sheet(made: "Plan", order: Order, _: str, progress: Progress) -> Prin
     drawn, paths = slice_sheet(
         made, ink.composition.ink, order.path.parent, None, order.sources, order.over, order.path.stem
     )
+    sizes = sizes_told(ink.sizes, order.system)
     size = f"{drawn.columns} columns of {drawn.column_mm:g} mm, {drawn.wide_mm:.3f} by {drawn.high_mm:.3f} mm"
-    return Printed(paths, (size, *drawn.must_show, *drawn.notes))
+    return Printed(paths, (*sizes, size, *drawn.must_show, *drawn.notes))
 
 
 _MAKERS: Final[dict[PaperName, Callable[["Plan", Order, str, Progress], Printed]]] = {

@@ -11,6 +11,7 @@ from typing import Literal
 
 import numpy as np
 
+from rotary.artwork.models import PieceSize
 from rotary.artwork.outfiles import file_stem, write_file
 from rotary.artwork.rings import Rings, area_mm2, following, moved
 from rotary.artwork.sets import Over, write_set
@@ -101,7 +102,8 @@ def with_real_sheet(made: Plan, beside: Path) -> Plan:
     try:
         if any(piece.file and (beside / piece.file).stat().st_size > MOST_BYTES_FOR_A_CARD for piece in pieces):
             return _comes_later(made, "this artwork is too large to be laid out for a card")
-        rings = ink_of(made.job.artwork, made.job.item, body(made.job.item), made.layout, beside).composition.ink
+        ink = ink_of(made.job.artwork, made.job.item, body(made.job.item), made.layout, beside)
+        rings, made = ink.composition.ink, _sized(made, ink.sizes)
         if len(rings.points_mm) > MOST_POINTS_FOR_A_CARD:
             return _comes_later(made, "this artwork is too large to be laid out for a card")
         if split.method == "plain" and made.job.item.flats is None:
@@ -118,6 +120,21 @@ def with_real_sheet(made: Plan, beside: Path) -> Plan:
     keys = tuple(key.model_copy(update={"text": texts.get(key.id, key.text)}) for key in split.key_in)
     update = {"must_show": (split.must_show[0], *lines), "key_in": keys}
     return made.model_copy(update={"split": split.model_copy(update=update)})
+
+
+def with_sizes(made: Plan, beside: Path) -> Plan:
+    """The plan with the sizes of its drawings, which lie `beside` the job; as it is where they can't be read."""
+    from rotary.artwork.pieces import ink_of
+
+    try:
+        job = made.job
+        return _sized(made, ink_of(job.artwork, job.item, body(job.item), made.layout, beside).sizes)
+    except (Refused, FileTrouble, OSError):
+        return made
+
+
+def _sized(made: Plan, sizes: tuple[PieceSize, ...]) -> Plan:
+    return made.model_copy(update={"layout": made.layout.model_copy(update={"pieces": sizes})})
 
 
 def _comes_later(made: Plan, why: str) -> Plan:
@@ -175,9 +192,9 @@ def _flat(made: Plan, rings: Rings) -> tuple[Plan, Plain]:
     columns = len(flats) or made.split.slices
     drawn = plain_drawing(
         stance_of(shape, job.head, made.optics, made.layout, made.focus),
-        rings, job.artwork.surface_map, made.split.column_mm, made.split.index_angle_rad, columns,
-        made.split.sheet_height_mm, job.artwork.name, job.head.field_axis, job.head.rim_towards, is_ring(made.layout),
-        flats, job.head.slice_high_share, made.split.unreal(),
+        rings, job.artwork.surface_map, made.split.column_mm, made.split.flat_slice_mm / made.split.index_angle_rad,
+        columns, made.split.sheet_height_mm, job.artwork.name, job.head.field_axis, job.head.rim_towards,
+        is_ring(made.layout), flats, job.head.slice_high_share, made.split.unreal(),
     )  # fmt: skip
     size = drawn.wide_mm, drawn.high_mm
     shows = must_show(SheetWish(), *on_flats, size) if on_flats else flat_must_show(made.split, size)
@@ -332,7 +349,7 @@ def _asked_steps(drive: Chuck | Rollers, made: Plan) -> float:
     typed = {entry.id: float(entry.text) for entry in made.split.key_in}
     motor = typed["typed_steps_per_turn"]
     if "angle_per_slice" in typed:
-        return typed["angle_per_slice"] / 360 * motor
+        return round(typed["angle_per_slice"] / 360 * motor, 9)
     kept = drive.typed_diameter_mm or math.nan
     diameter = typed.get("typed_diameter", typed.get("roller_diameter", kept))
     return steps_asked(typed["file_slice_width"], motor, diameter)

@@ -108,6 +108,7 @@ def _artwork(errand: Errand, tell: Tell) -> SimpleNamespace:
         height_mm=top - bottom,
         ink_mm2=area_mm2(rings),
         ink_share=min(area_mm2(rings) / (art.width_mm * art.height_mm), 1.0),
+        sizes=tuple((one.name, one.drawn_mm, one.marked_mm, one.is_text) for one in found.sizes),
         unread=tuple(map(str, found.unread)),
         notes=(*found.notes, *map(str, found.composition.overlaps)),
         faults=faults,

@@ -38,7 +38,7 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
     beside, profiles = Path(errand.beside), Path(folder)
     tell(0.05)
     if name == DOTS:
-        return _dots(plan(job, USUAL_DRAWS, readings_in(profiles)), Path(path), sheet, beside, tell)
+        return _dots(plan(job, USUAL_DRAWS, readings_in(profiles)), Path(path), sheet, beside, errand.system, tell)
     order = Order(
         paper=cast("PaperName", name.replace(" ", "-")),
         path=Path(path),
@@ -59,11 +59,15 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
     return SimpleNamespace(paths=tuple(map(str, done.paths)), says=says)
 
 
-def _dots(made: "Plan", picture: Path, mark: str, folder: Path, tell: Callable[[float], None]) -> SimpleNamespace:
+def _dots(
+    made: "Plan", picture: Path, mark: str, folder: Path, system: str, tell: Callable[[float], None]
+) -> SimpleNamespace:
     """A picture made of dots as a sheet of its own, beside the job."""
+    from rotary.artwork.models import sizes_told
     from rotary.exports import RasterWish, raster_sheet
 
     tell(0.3)
     wish = RasterWish(mark=cast("Literal['lighter', 'darker']", mark))
     drawn, paths = raster_sheet(made, picture, folder, wish, lambda share: tell(0.3 + 0.7 * share))
-    return SimpleNamespace(paths=tuple(map(str, paths)), says=(*drawn.must_show, *drawn.notes))
+    sizes = sizes_told((drawn.size,), system)
+    return SimpleNamespace(paths=tuple(map(str, paths)), says=(*sizes, *drawn.must_show, *drawn.notes))

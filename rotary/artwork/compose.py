@@ -128,6 +128,12 @@ def composed(pieces: Sequence[Piece], turn_mm: float, zones: Sequence[Zone] = ()
     return Composition(clean_rings(whole), _overlaps(whole, zones), notes)
 
 
+def marked_size_mm(drawing: Drawing, placing: Placing) -> tuple[float, float]:
+    """How wide and high a drawing comes out, before it is turned."""
+    across, up = _scales(placing, drawing.ink_width_mm, drawing.ink_height_mm)
+    return drawing.ink_width_mm * across, drawing.ink_height_mm * up
+
+
 def place(drawing: Drawing, placing: Placing) -> Rings:
     """One drawing, sized, mirrored, inverted, turned and set down, without repeats.
 

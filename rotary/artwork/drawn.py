@@ -35,6 +35,8 @@ def drawing_from_svg(data: bytes, how: Reading, name: str, ledger: Ledger) -> Dr
             shape = _ink(page, scale * ratio, how, ledger)
             ratio, scale = how.width_mm / (shape.bounds[2] - shape.bounds[0]), scale * ratio
         shape, scale = shapely.transform(shape, lambda points: points * ratio), scale * ratio
+    left, bottom, right, top = shape.bounds
+    own = MM_PER_PX / scale
     notes = words.notes() if page.size_stated or how.width_mm else (*words.notes(), _no_size(page))
     return Drawing(
         name,
@@ -44,6 +46,7 @@ def drawing_from_svg(data: bytes, how: Reading, name: str, ledger: Ledger) -> Dr
         page.size_stated,
         ledger.list_of_unread(),
         notes,
+        ((right - left) * own, (top - bottom) * own) if page.size_stated else None,
     )
 
 

@@ -56,7 +56,8 @@ _MM_OF_NAME: Final = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.
 def drawing_from_dxf(data: bytes, how: Reading, name: str, ledger: Ledger) -> Drawing:
     """The drawing of a text DXF file. Raises Refused: no unit, broken off, no closed contour."""
     document = _document(data)
-    per_unit = _mm_per_unit(document, how)
+    own = _mm_per_unit(document, how)
+    per_unit = own or 1.0
     found = _Found(max(how.tolerance_mm, 1e-6) / per_unit, ledger)
     try:
         found.take_all(document)
@@ -81,9 +82,10 @@ def drawing_from_dxf(data: bytes, how: Reading, name: str, ledger: Ledger) -> Dr
         clean_rings(shape),
         (right - left) * per_unit,
         (top - bottom) * per_unit,
-        True,
+        own is not None,
         ledger.list_of_unread(),
         tuple(found.notes),
+        None if own is None else ((right - left) * own, (top - bottom) * own),
     )
 
 
@@ -119,7 +121,8 @@ def _quiet() -> Iterator[None]:
         logger.disabled = before
 
 
-def _mm_per_unit(document: Any, how: Reading) -> float:
+def _mm_per_unit(document: Any, how: Reading) -> float | None:
+    """None where the file does not say and the wanted width will do; raises Refused where that is not known either."""
     if how.unit is not None:
         if how.unit not in _MM_OF_NAME:
             raise refuse("artwork.unit", f"{how.unit} is no unit known here: write {', '.join(_MM_OF_NAME)}")
@@ -128,7 +131,7 @@ def _mm_per_unit(document: Any, how: Reading) -> float:
     if code in _MM_OF_CODE:
         return _MM_OF_CODE[code]
     if how.width_mm is not None:
-        return 1.0
+        return None
     raise refuse("artwork.unit", 'the DXF does not say its unit: write unit = "mm" or unit = "in", or give the width')
 
 

@@ -1,10 +1,12 @@
 """What is asked of the artwork's layout, and what comes out."""
 
+from collections.abc import Sequence
 from math import pi
 from typing import Literal
 
 from pydantic import Field
 
+from rotary.artwork.own_size import factors, size_words
 from rotary.model import Angle, Length, Model, Share
 
 MapName = Literal["true-width", "with-taper", "decal", "front-view"]
@@ -58,6 +60,35 @@ class Artwork(Model):
     pieces: tuple[Piece, ...] = Field(default=(), max_length=100)
 
 
+class PieceSize(Model):
+    """How large a piece is drawn by its own file, and how large it is marked; both (width, height).
+
+    `drawn_mm` is None where the file states no size; `factors` are how many times as wide and as high it is marked.
+    """
+
+    name: str
+    drawn_mm: tuple[float, float] | None
+    marked_mm: tuple[float, float]
+    factors: tuple[float, float] | None
+    is_text: bool = False
+
+    @classmethod
+    def of(
+        cls, name: str, drawn_mm: tuple[float, float] | None, marked_mm: tuple[float, float], is_text: bool = False
+    ) -> "PieceSize":
+        """The size with its factors."""
+        grown = factors(drawn_mm, marked_mm) if drawn_mm else None
+        return cls(name=name, drawn_mm=drawn_mm, marked_mm=marked_mm, factors=grown, is_text=is_text)
+
+
+def sizes_told(sizes: Sequence[PieceSize], system: str = "mm") -> tuple[str, ...]:
+    """A sentence for each piece, with its name where there are several."""
+    return tuple(
+        size_words(size.name if len(sizes) > 1 else "", size.drawn_mm, size.marked_mm, system, size.is_text)
+        for size in sizes
+    )
+
+
 class BandRow(Model):
     """One row of the artwork, at the height of its middle; on a taper a decal's row is no level ring.
 
@@ -88,7 +119,8 @@ class Layout(Model):
     `band_from_mm`, `band_to_mm` and `centre_mm` in s; `reference_radius_mm` at the centre.
     `total_angle_rad` is the largest angle over the band, a whole turn on a full wrap; `gap_mm`
     what is left of the turn at the centre (on a faceted item, of the flat); `seen_share` the share
-    of its area within 60 degrees of the artwork's middle. `rows` run from top to bottom.
+    of its area within 60 degrees of the artwork's middle. `rows` run from top to bottom. `pieces` are the
+    drawings' own sizes, once they are read.
     """
 
     band_from_mm: float
@@ -106,3 +138,4 @@ class Layout(Model):
     stretch_min: float
     rows: tuple[BandRow, ...]
     notes: tuple[str, ...]
+    pieces: tuple[PieceSize, ...] = ()

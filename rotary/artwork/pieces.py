@@ -17,11 +17,11 @@ import shapely  # type: ignore[import-untyped, unused-ignore]
 from numpy.typing import NDArray
 
 from rotary.artwork.back import flat_from_wall_mm
-from rotary.artwork.compose import Composition, Placing, Upright, Zone, composed
+from rotary.artwork.compose import Composition, Placing, Upright, Zone, composed, marked_size_mm
 from rotary.artwork.compose import Piece as Placed
 from rotary.artwork.drawing import Drawing, Reading
 from rotary.artwork.layout import Artwork, Layout
-from rotary.artwork.models import Piece
+from rotary.artwork.models import Piece, PieceSize
 from rotary.artwork.overlay import joined_areas
 from rotary.artwork.read import read_artwork
 from rotary.artwork.text import Lettering, drawing_from_text
@@ -51,6 +51,7 @@ class Ink(NamedTuple):
     composition: Composition
     unread: tuple[Unread, ...]
     notes: tuple[str, ...]
+    sizes: tuple[PieceSize, ...]
 
 
 def ink_of(
@@ -84,7 +85,15 @@ def ink_of(
     whole = composed(placed, _once_round_mm(body, layout.reference_radius_mm), _zones(artwork, item, body, layout))
     drawings = [one.drawing for one in placed]
     notes = tuple(note for drawing in drawings for note in drawing.notes)
-    return Ink(whole, tuple(one for drawing in drawings for one in drawing.unread), notes + whole.notes)
+    unread = tuple(one for drawing in drawings for one in drawing.unread)
+    return Ink(whole, unread, notes + whole.notes, tuple(map(_size, pieces, placed)))
+
+
+def _size(piece: Piece, placed: Placed) -> PieceSize:
+    """A text is as large as its letters are asked to be, and has no size where nobody asked."""
+    own = placed.drawing.own_mm if piece.text is None or piece.letter_height_mm else None
+    marked = marked_size_mm(placed.drawing, placed.placing)
+    return PieceSize.of(placed.drawing.name, own, marked, is_text=piece.text is not None)
 
 
 def text_in_frame(text: str, artwork: Artwork) -> Piece:

@@ -92,7 +92,8 @@ def drawing_from_text(lettering: Lettering, tolerance_mm: float = TOLERANCE_MM) 
         raise refuse(FIELD, f"nothing in {brief(lettering.text) or 'the text'} can be drawn; {why}")
     left, bottom, right, top = bounds_mm(rings)
     name = brief(lettering.text.splitlines()[0], 30) or "text"
-    return Drawing(name, moved(rings, -left, -bottom), right - left, top - bottom, True, unread)
+    size = right - left, top - bottom
+    return Drawing(name, moved(rings, -left, -bottom), *size, True, unread, own_mm=size)
 
 
 def _plain(line: str) -> str:

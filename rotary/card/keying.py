@@ -1,5 +1,6 @@
 """Everything that is keyed in or set, in the order in which one does it: split, focus, laser."""
 
+from rotary.artwork.models import sizes_told
 from rotary.papers.model import Entry
 from rotary.plan import Plan
 from rotary.slices import KeyIn
@@ -16,6 +17,11 @@ def numbers_to_key_in(plan: Plan, system: str = "mm") -> tuple[KeyIn, ...]:
 def entries(plan: Plan, system: str = "mm") -> tuple[Entry, ...]:
     """The same as papers and lines have them."""
     return tuple(key.entry(system) for key in numbers_to_key_in(plan, system))
+
+
+def checks(plan: Plan, system: str = "mm") -> tuple[str, ...]:
+    """What to see before the first slice: how large the artwork is marked, then what the program must show."""
+    return (*sizes_told(plan.layout.pieces, system), *plan.split.must_show)
 
 
 def _height(plan: Plan, system: str) -> KeyIn:

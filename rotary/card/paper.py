@@ -7,7 +7,7 @@ from typing import Final, Literal
 from rotary.artwork.rings import Rings
 from rotary.card.behind import figures_behind
 from rotary.card.essence import in_short, whole
-from rotary.card.keying import entries
+from rotary.card.keying import checks, entries
 from rotary.card.passes import MOST_ROWS, alike, level_pairs, passes_packed, passes_table
 from rotary.papers.drawing import Picture
 from rotary.papers.lines import clock
@@ -97,7 +97,7 @@ def _sections(
     plan: Plan, sizes: Sizes, picture_mm: float, rings: Rings | None, shows: Sequence[str]
 ) -> tuple[Section, ...]:
     notes = (*plan.turning.notes, witness_ticks(plan).says)
-    see = tuple(shows) or plan.split.must_show
+    see = tuple(shows) or checks(plan, sizes.system)
     warns, others = in_short(plan)
     cautions = Section(
         "Cautions in short, whole overleaf: local rules and licensed practice go first",

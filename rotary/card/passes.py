@@ -10,9 +10,6 @@ from rotary.papers.sizes import Sizes
 from rotary.passes.removal import PassRow
 from rotary.plan import Plan
 
-LEAST_SHIM_MM: Final = 0.05
-"""A sheet of paper is thicker."""
-
 _RUN_BY: Final = ("kind", "power_share", "scan_speed_mm_s", "hatch_mm", "hatch_direction", "pause_before_s", "time_s")
 
 
@@ -95,10 +92,11 @@ def numbers_in_words(numbers: Sequence[int]) -> str:
 
 
 def level_pairs(plan: Plan, sizes: Sizes) -> list[tuple[str, str]]:
-    """What goes under which end so that the apex line is level."""
-    shim_mm = plan.focus.shim_mm
-    if abs(shim_mm) < LEAST_SHIM_MM:
-        return []
+    """What goes under which end so that the apex line is level, or that nothing does."""
+    level = plan.turning.level
+    if level.shim_mm == 0:
+        return [("level", "as it lies: put nothing under it")]
     name = "levelled, with" if plan.focus.levelled else "to level it, put"
     under = "under the rotary" if plan.job.drive.kind == "rollers" else "under the chuck's base"
-    return [(name, f"{sizes.length(abs(shim_mm))} {under}, {'foot' if shim_mm > 0 else 'rim'} end")]
+    shim, base = sizes.length(abs(level.shim_mm)), sizes.length(level.base_mm)
+    return [(name, f"{shim} {under}, {level.end} end, over a base of {base}")]

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Final
 
-from rotary.card.keying import entries
+from rotary.card.keying import checks, entries
 from rotary.card.paper import card_paper
 from rotary.papers.plain import keyed_entries, plain_lines, sentence
 from rotary.plan import Plan
@@ -16,7 +16,7 @@ def plain_answer(plan: Plan, system: str = "mm") -> list[str]:
     lines = [plan.removal.first_line]
     lines += [f"Stop. {caution.says}" for caution in plan.safety.cautions if caution.level == "stop"]
     lines += ["Key in, in this order.", *keyed_entries(entries(plan, system))]
-    lines += [f"Before the first slice, see that: {says}" for says in plan.split.must_show]
+    lines += [f"Before the first slice, see that: {says}" for says in checks(plan, system)]
     lines.append("Cautions are on the card. Local rules and licensed practice go first.")
     return [sentence(line) for line in lines]
 

@@ -5,7 +5,7 @@ from datetime import date
 from typing import Final
 
 from rotary.card.behind import figures_behind
-from rotary.card.keying import entries
+from rotary.card.keying import checks, entries
 from rotary.card.passes import HEAD, alike, level_pairs, pass_cells
 from rotary.errors import one_line
 from rotary.papers.lines import (
@@ -38,7 +38,7 @@ def card_lines(plan: Plan, system: str = "mm", day: date | None = None) -> list[
         _first(plan),
         _set_up(plan, sizes),
         _key_in(plan, system),
-        _must_show(plan),
+        _must_show(plan, system),
         _focus(plan, sizes),
         _cautions(plan),
         _passes(plan),
@@ -62,7 +62,7 @@ def answer_lines(plan: Plan, system: str = "mm") -> list[str]:
         wrapped(f"{plan.job.item.name}: {sizes.text(plan.item_state)}", ""),
         _first(plan),
         _key_in(plan, system),
-        _must_show(plan),
+        _must_show(plan, system),
         _focus(plan, sizes),
         _passes(plan),
         [title("Cautions: on the card, rotary card JOB")],
@@ -97,10 +97,9 @@ def _key_in(plan: Plan, system: str) -> list[str]:
     return [title("Key in: in this order"), *keyed_lines(entries(plan, system))]
 
 
-def _must_show(plan: Plan) -> list[str]:
-    if not plan.split.must_show:
-        return []
-    return [title("Before the first slice, see that"), *listed(plan.split.must_show, "  [ ] ")]
+def _must_show(plan: Plan, system: str) -> list[str]:
+    shows = checks(plan, system)
+    return [title("Before the first slice, see that"), *listed(shows, "  [ ] ")] if shows else []
 
 
 def _focus(plan: Plan, sizes: Sizes) -> list[str]:

@@ -3,7 +3,7 @@
 import argparse
 
 from rotary.cli import artwork_commands as run
-from rotary.cli.options import job_argument, over_argument, rig_arguments, whole
+from rotary.cli.options import inches_argument, job_argument, over_argument, rig_arguments, whole
 from rotary.cli.store_arguments import Adder
 
 
@@ -17,6 +17,7 @@ def add_artwork_commands(command: Adder) -> None:
     )
     _art(sheet)
     rig_arguments(sheet)
+    inches_argument(sheet)
     _to(sheet)
     sheet.add_argument("--files", action="store_true", help="a file a slice, each with the same border")
     sheet.add_argument("--dxf", action="store_true", help="DXF in place of SVG, one layer a slice")
@@ -32,6 +33,7 @@ def add_artwork_commands(command: Adder) -> None:
     )
     _art(flat)
     rig_arguments(flat)
+    inches_argument(flat)
     _to(flat)
     forecast = command(
         "forecast",
@@ -41,6 +43,7 @@ def add_artwork_commands(command: Adder) -> None:
     )
     _art(forecast, "forecast")
     rig_arguments(forecast)
+    inches_argument(forecast)
     forecast.add_argument("--picture", metavar="FILE", help="draw it too, as SVG")
     over_argument(forecast)
     forecast.add_argument(
@@ -54,6 +57,7 @@ def add_artwork_commands(command: Adder) -> None:
     )
     job_argument(picture)
     rig_arguments(picture)
+    inches_argument(picture)
     picture.add_argument("image", metavar="IMAGE", help="a PNG, JPEG or TIFF file")
     _to(picture)
     picture.add_argument("--mark", choices=("lighter", "darker"), help="whether a marked place is lighter or darker")

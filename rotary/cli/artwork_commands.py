@@ -5,7 +5,7 @@ import math
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, TypeVar
 
-from rotary.cli.commands import beside_of_job, plan_to_draw
+from rotary.cli.commands import beside_of_job, plan_to_draw, system_of
 from rotary.cli.output import OK, say
 from rotary.cli.pieces import file_piece, named_after, over_of, sources_of, text_piece
 from rotary.cli.waiting import waiting
@@ -26,6 +26,9 @@ MOST_POINTS_LOOKED_AT: Final = 100_000
 
 SHARE_TOLD: Final = 0.005
 """Less of the ink than this is corners, which every round spot rounds ..."""
+
+TYPED_TOLD_MM: Final = 0.001
+"""What typing leaves at a joint is told from here."""
 
 INK_TOLD: Final = 0.02
 """A share of ink that is off by less changes no time that a person would notice."""
@@ -52,17 +55,23 @@ def _ink(asked: argparse.Namespace, made: "Plan") -> "Ink":
     named += [text_piece(text, job.artwork) for text in asked.text or ()]
     artwork = job.artwork.model_copy(update={"pieces": tuple(named)}) if named else job.artwork
     with waiting("reading the artwork"):
-        return ink_of(artwork, job.item, body(job.item), made.layout, _beside(asked))
+        return ink_of(artwork, job.item, body(job.item), made.layout, beside_of_job(asked.job))
 
 
-def _beside(asked: argparse.Namespace) -> Path:
-    return beside_of_job(asked.job)
+def _sizes(ink: "Ink", asked: argparse.Namespace) -> tuple[str, ...]:
+    """How large each piece is drawn and marked, which stands before all else that is told."""
+    from rotary.artwork.models import sizes_told
+
+    return sizes_told(ink.sizes, system_of(asked))
 
 
 def _sources(asked: argparse.Namespace, made: "Plan") -> tuple[Path, ...]:
     """What is read, and so is never written over."""
     pieces = () if asked.art or asked.text else made.job.artwork.pieces
-    return (*map(Path, asked.art or ()), *(_beside(asked) / piece.file for piece in pieces if piece.file is not None))
+    return (
+        *map(Path, asked.art or ()),
+        *(beside_of_job(asked.job) / piece.file for piece in pieces if piece.file is not None),
+    )
 
 
 def _report(title: str, paths: "Iterable[Path]", *parts: "Sequence[str]") -> int:
@@ -141,7 +150,7 @@ def sheet(asked: argparse.Namespace) -> int:
         facts += _all_passes(made, rings)
     return _report(
         f"Slice sheet of {brief(made.job.artwork.name)} on {brief(made.job.item.name)}",
-        paths, facts, drawn.must_show, drawn.hatch, drawn.notes, _told_of(ink, made),
+        paths, _sizes(ink, asked), facts, drawn.must_show, drawn.hatch, drawn.notes, _told_of(ink, made),
     )  # fmt: skip
 
 
@@ -185,8 +194,11 @@ def flat(asked: argparse.Namespace) -> int:
             f"the widest that holds every limit is {split.plain_widest_mm:.3g} mm on the wall",
             f"at the joints {1000 * split.joint_95_mm:.0f} µm are not exceeded 95 % of the time",
         ]
+        if split.typed_off_mm >= TYPED_TOLD_MM:
+            facts.append(f"{1000 * split.typed_off_mm:.0f} µm of that come from the decimals that can be typed")
     facts += [*(f"{one}." for one in split.unreal()), *_for_this_machine(plain)]
-    return _report("Flat artwork, corrected for the item", [path], facts, split.must_show, _told_of(ink, made))
+    sizes = _sizes(ink, asked)
+    return _report("Flat artwork, corrected for the item", [path], sizes, facts, split.must_show, _told_of(ink, made))
 
 
 def _for_this_machine(made: "Plan") -> list[str]:
@@ -217,15 +229,17 @@ def forecast(asked: argparse.Namespace) -> int:
         refuse_file(target, (Path(asked.file), *sources_of(asked)), asked.over)
     made = _plan(asked)
     rings: Rings | None = None
+    sizes: tuple[str, ...] = ()
     if asked.art or asked.text or made.job.artwork.pieces:
-        rings = _ink(asked, made).composition.ink
+        ink = _ink(asked, made)
+        rings, sizes = ink.composition.ink, _sizes(ink, asked)
     path = Path(asked.file)
     with waiting("sending it through the machine") as tell:
         if targets:
             found = forecast_picture(made, path, targets[0], rings, asked.draws, tell, asked.over)
         else:
             found = what_will_happen(made, path, rings, asked.draws, tell)
-    return _report("What will happen", targets, found.says)
+    return _report("What will happen", targets, sizes, found.says)
 
 
 def picture(asked: argparse.Namespace) -> int:
@@ -245,7 +259,10 @@ def picture(asked: argparse.Namespace) -> int:
         f"{drawn.high_mm:.3f} mm",
         f"{100 * drawn.marked_share:.0f} % of the picture is marked, in dots of {drawn.dot_mm:.3g} mm",
     ]
-    return _report("Picture as a sheet", paths, facts, drawn.must_show, drawn.notes)
+    from rotary.artwork.models import sizes_told
+
+    sizes = sizes_told((drawn.size,), system_of(asked))
+    return _report("Picture as a sheet", paths, sizes, facts, drawn.must_show, drawn.notes)
 
 
 def template(asked: argparse.Namespace) -> int:

@@ -205,6 +205,10 @@ def plan(asked: argparse.Namespace) -> int:
         from rotary.card import answer_lines as lines_of
 
     answer = planned(for_machine(asked), asked.draws)
+    if answer.job.artwork.pieces:
+        from rotary.written import with_sizes
+
+        answer = with_sizes(answer, beside_of_job(asked.job))
     text = answer.model_dump_json(indent=2) if asked.json else "\n".join(lines_of(answer, system_of(asked)))
     deliver(text + "\n", asked)
     return verdict(answer)

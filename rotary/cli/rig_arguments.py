@@ -5,7 +5,7 @@ from collections.abc import Callable
 from typing import Protocol
 
 from rotary.cli import rig_commands as run
-from rotary.cli.options import job_argument, over_argument, whole
+from rotary.cli.options import inches_argument, job_argument, over_argument, whole
 
 Added = argparse.ArgumentParser
 MOST_READINGS = 100_000
@@ -99,6 +99,7 @@ def _jobs(command: Adder) -> None:
         )
     )
     job_argument(measured)
+    inches_argument(measured)
     measured.add_argument("--out", metavar="FILE", help="the job with this machine's drive, head and tolerances")
     measured.add_argument("--art", metavar="FILE", action="append", default=[], help="a drawing to write the sheet of")
     measured.add_argument("--text", metavar="TEXT", action="append", default=[], help="words to write the sheet of")
@@ -108,13 +109,13 @@ def _jobs(command: Adder) -> None:
     level = command(
         "level",
         run.level,
-        "say what to put under which end, from heights read at both",
+        "say what to put under which end, from heights read at both ends of the artwork",
         'rotary level regatta-bottle --foot-end "95.2 mm" --rim-end "96.0 mm" --apart "60 mm"',
     )
     job_argument(level)
     for name, says in (("foot-end", "towards the foot"), ("rim-end", "towards the rim"), ("apart", "between the two")):
         level.add_argument(f"--{name}", metavar="LENGTH", required=True, help=f"{says}, as read")
-    level.add_argument("--base", metavar="LENGTH", help="from the edge that stays down to the shim (the cradle's own)")
+    level.add_argument("--base", metavar="LENGTH", help="from the edge that stays down to the shim (the item's length)")
     resume = _rig(
         command(
             "resume",
@@ -124,6 +125,7 @@ def _jobs(command: Adder) -> None:
         )
     )
     job_argument(resume)
+    inches_argument(resume)
     for name in ("foot-right", "foot-up", "rim-right", "rim-up"):
         resume.add_argument(f"--{name}", metavar="LENGTH", default="0 mm", help="the witness tick, from where it was")
     resume.add_argument(

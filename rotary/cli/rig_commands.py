@@ -4,7 +4,7 @@ import argparse
 import math
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from rotary.cli.commands import job_of, planned
 from rotary.cli.output import OK, say
@@ -12,6 +12,7 @@ from rotary.cli.pieces import file_piece, named_after, over_of, sources_of, text
 from rotary.errors import FileTrouble, brief, one_line, refuse
 
 if TYPE_CHECKING:
+    from rotary.artwork.pieces import Ink
     from rotary.job import Job
     from rotary.plan import Plan
     from rotary.rig.correct import Correction
@@ -208,7 +209,9 @@ def matters(asked: argparse.Namespace) -> int:
 
 def measured(asked: argparse.Namespace) -> int:
     """The job, or its sheet, for this machine as measured."""
+    from rotary.artwork.models import sizes_told
     from rotary.artwork.outfiles import refuse_file
+    from rotary.cli.commands import system_of
     from rotary.job import job_text
     from rotary.rig.level import focus_words
     from rotary.rig.record import known
@@ -225,7 +228,9 @@ def measured(asked: argparse.Namespace) -> int:
     ]
     lines += focus_words(after, known(now, job.item.name))
     if asked.art or asked.text:
-        lines += _write_sheet(asked, after, how, known(now, job.item.name))
+        ink = _ink(asked, after)
+        lines[:0] = sizes_told(ink.sizes, system_of(asked))
+        lines += _write_sheet(asked, after, ink, how, known(now, job.item.name))
     if asked.out is not None:
         from rotary.artwork.outfiles import write_file
 
@@ -244,19 +249,20 @@ def measured(asked: argparse.Namespace) -> int:
     return _lines(lines)
 
 
-def _ink(asked: argparse.Namespace, made: "Plan") -> Any:
+def _ink(asked: argparse.Namespace, made: "Plan") -> "Ink":
     from rotary.artwork.pieces import ink_of
-    from rotary.cli.commands import path_of_job
+    from rotary.cli.commands import beside_of_job
     from rotary.item import body
 
     named = [file_piece(path) for path in asked.art]
     named += [text_piece(text, made.job.artwork) for text in asked.text]
     artwork = made.job.artwork.model_copy(update={"pieces": tuple(named)})
-    beside = path_of_job(asked.job).parent if asked.job != "-" else Path()
-    return ink_of(artwork, made.job.item, body(made.job.item), made.layout, beside).composition.ink
+    return ink_of(artwork, made.job.item, body(made.job.item), made.layout, beside_of_job(asked.job))
 
 
-def _write_sheet(asked: argparse.Namespace, made: "Plan", how: "Correction", now: dict[str, "Known"]) -> list[str]:
+def _write_sheet(
+    asked: argparse.Namespace, made: "Plan", ink: "Ink", how: "Correction", now: dict[str, "Known"]
+) -> list[str]:
     from rotary.rig.correct import corrected_sheet
     from rotary.sheet import SheetWish
 
@@ -264,7 +270,7 @@ def _write_sheet(asked: argparse.Namespace, made: "Plan", how: "Correction", now
         arrangement="a-file-a-slice" if asked.files else "one-sheet", marked_width_mm=now["marked-width"].value
     )
     made = named_after(made, asked)
-    return _written_set(asked, made, corrected_sheet(made, _ink(asked, made), how, wish))
+    return _written_set(asked, made, corrected_sheet(made, ink.composition.ink, how, wish))
 
 
 def _written_set(asked: argparse.Namespace, made: "Plan", files: dict[str, str]) -> list[str]:
@@ -290,6 +296,8 @@ def level(asked: argparse.Namespace) -> int:
 
 def resume(asked: argparse.Namespace) -> int:
     """What is left of a stopped job."""
+    from rotary.artwork.models import sizes_told
+    from rotary.cli.commands import system_of
     from rotary.cli.paper_commands import refuse_card
     from rotary.rig.resume import TickReadings, done_from_text, remainder, remaining_files, witness_ticks
 
@@ -303,7 +311,9 @@ def resume(asked: argparse.Namespace) -> int:
     lines = [*left.card, "", witness_ticks(made).says]
     if asked.folder is not None and (asked.art or asked.text):
         made = named_after(made, asked)
-        lines += _written_set(asked, made, remaining_files(made, _ink(asked, made), left, how))
+        ink = _ink(asked, made)
+        lines[:0] = sizes_told(ink.sizes, system_of(asked))
+        lines += _written_set(asked, made, remaining_files(made, ink.composition.ink, left, how))
     if asked.card is not None:
         from rotary.cli.paper_commands import written_paper
         from rotary.rig.papers import resume_paper

@@ -4,8 +4,8 @@ import argparse
 import sys
 from pathlib import Path
 
-from rotary.cli.commands import beside_of_job, plan_to_draw
-from rotary.cli.options import job_argument, rig_arguments
+from rotary.cli.commands import beside_of_job, plan_to_draw, system_of
+from rotary.cli.options import inches_argument, job_argument, rig_arguments
 from rotary.cli.output import OK, say
 from rotary.cli.store_arguments import Adder
 from rotary.errors import Refused, brief
@@ -21,6 +21,7 @@ def add_series_command(command: Adder) -> None:
     )
     job_argument(names)
     rig_arguments(names)
+    inches_argument(names)
     names.add_argument("table", metavar="CSV", help="the list, with a line of headings")
     names.add_argument("--to", dest="folder", metavar="FOLDER", required=True, help="a new folder to write to")
     names.add_argument("--column", metavar="HEADING", help="the column of the names, where there are several")
@@ -38,11 +39,13 @@ def names_sheets(asked: argparse.Namespace) -> int:
     """A sheet for each name, and one table."""
     from pydantic import ValidationError
 
+    from rotary.artwork.models import sizes_told
     from rotary.artwork.outfiles import refuse_folder
     from rotary.artwork.pieces import ink_of
     from rotary.artwork.rings import NO_INK
     from rotary.faults import faults_of
     from rotary.item import body
+    from rotary.rig.lengths import length_text
     from rotary.series import SeriesWish, series
     from rotary.series.results import refuse_full
 
@@ -59,13 +62,15 @@ def names_sheets(asked: argparse.Namespace) -> int:
     refuse_folder(Path(asked.folder))
     refuse_full(Path(asked.folder), "series")
     made = plan_to_draw(asked)
-    crest = NO_INK
+    crest, sizes, system = NO_INK, [], system_of(asked)
     if made.job.artwork.pieces:
-        beside = beside_of_job(asked.job)
         job = made.job
-        crest = ink_of(job.artwork, job.item, body(job.item), made.layout, beside).composition.ink
+        ink = ink_of(job.artwork, job.item, body(job.item), made.layout, beside_of_job(asked.job))
+        crest, sizes = ink.composition.ink, [*sizes_told(ink.sizes, system)]
+    high = length_text(wish.letter_height_mm, system)
+    sizes.append(f"Names: marked with capitals {high} high at most. A text has no size of its own.")
     found, paths = series(made, Path(asked.table), Path(asked.folder), wish, crest, progress=_progress())
-    lines = [f"{len(found.entries)} names, {found.misfits} of them can't be set"]
+    lines = [f"{len(found.entries)} names, {found.misfits} of them can't be set", *(f"  - {says}" for says in sizes)]
     lines += [f"  misfit in line {one.line}: {brief(one.name, 30)}: {one.why}" for one in found.entries if one.why]
     lines += [f"  wrote {len(paths)} files to {brief(asked.folder, 200)}, with the table {found.table}"]
     lines += [f"  - {note}" for note in found.notes]

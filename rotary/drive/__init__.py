@@ -10,8 +10,9 @@ import numpy as np
 
 from rotary.drive.faults import motor_faults, roller_faults
 from rotary.drive.handle import Axis, free_range, handle_range
+from rotary.drive.level import Stand
 from rotary.drive.lie import Lie, in_chuck, on_rollers
-from rotary.drive.models import Chuck, Cradle, Drive, ItemTurning, Rollers, TickReading, TurnRange
+from rotary.drive.models import Chuck, Cradle, Drive, ItemTurning, Level, Rollers, TickReading, TurnRange
 from rotary.errors import Refused, refuse
 from rotary.formulas import motion, revolution
 from rotary.item import Body, Item, s_from_datum_mm
@@ -21,7 +22,9 @@ __all__ = [
     "Cradle",
     "Drive",
     "ItemTurning",
+    "Level",
     "Rollers",
+    "Stand",
     "TickReading",
     "TurnRange",
     "handle_range",
@@ -84,14 +87,20 @@ def _scale(drive: Chuck | Rollers, item: Item, body: Body, nominal: float, lie: 
     return _Scale(nominal, u, f"the radius {where}, not measured", creep, 0, (), notes)
 
 
-def turning(drive: Chuck | Rollers, item: Item, body: Body) -> ItemTurning:
-    """What the drive does to this body; raises Refused (falls through, hits the bed, never fits)."""
+def turning(
+    drive: Chuck | Rollers, item: Item, body: Body, heights_mm: tuple[float, float] | None = None
+) -> ItemTurning:
+    """What the drive does to this body; raises Refused (falls through, hits the bed, never fits).
+
+    `heights_mm` are those (s) between which it is levelled, the artwork's; the whole item where there is none.
+    """
     faults = motor_faults(drive, item, body)
     if isinstance(drive, Rollers):
         faults += roller_faults(drive, item, body)
     if faults:
         raise Refused(faults)
-    lie = on_rollers(drive, item, body) if isinstance(drive, Rollers) else in_chuck(drive, body)
+    heights = heights_mm or (0.0, body.length_mm)
+    lie = on_rollers(drive, item, body, heights) if isinstance(drive, Rollers) else in_chuck(drive, body, heights)
     motor = motion.steps_per_turn(drive.full_steps, drive.microsteps, drive.gear_ratio)
     ratio = 1.0
     if isinstance(drive, Rollers) and lie.rolling_mm is not None:
@@ -129,6 +138,7 @@ def turning(drive: Chuck | Rollers, item: Item, body: Body) -> ItemTurning:
         closing_steps=float(np.floor(scale.steps + 0.5) - scale.steps),
         axis_height_mm=lie.axis_mm,
         tilt_rad=lie.tilt_rad,
+        level=lie.level,
         cradle=lie.cradle,
         turn_range=free_range(drive, item, body, Axis(lie.axis_mm, lie.at_mm, lie.tilt_rad)),
         stair_per_mm=float(np.tan(abs(drive.skew_rad))),

@@ -4,7 +4,8 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from rotary.drive.models import Chuck, Cradle, Rollers
+from rotary.drive.level import LEVEL_RAD, Stand, level_notes, level_over
+from rotary.drive.models import Chuck, Cradle, Level, Rollers
 from rotary.drive.places import Places, places, roller_span_mm
 from rotary.errors import refuse
 from rotary.formulas import cradle, revolution
@@ -19,18 +20,18 @@ GRAVITY_SHARE: Final = 0.1
 TIPPING_SHARE: Final = 0.1
 """Beyond the end of what can touch by more than this share of the length it tips, whatever the estimate is worth."""
 
-LEVEL_RAD: Final = 1e-3
-"""A tilt below this (0.15 mm over 150 mm) is nothing that a person could shim."""
-
 SLIDES_RAD: Final = 0.5
 """Rollers tilted more than this let the item slide: tan of it is the friction of clean rubber on paint (estimate)."""
+
+STRAIGHT: Final = ("straight", "flats")
+"""Shapes of which nobody asks whether they lie level."""
 
 WEDGED_RAD: Final = np.radians(60)
 FLAT_RAD: Final = np.radians(15)
 
 
 class Lie(NamedTuple):
-    """Axis height over the bed at a place, tilt as planned; on rollers the places that touch.
+    """Axis height over the bed at a place, tilt as planned, what levels it; on rollers the places that touch.
 
     `contact_mm` is (from, place, to); `u_contact` the relative standard uncertainty of the
     rolling radius that comes from not knowing where it touches.
@@ -39,6 +40,7 @@ class Lie(NamedTuple):
     axis_mm: float
     at_mm: float
     tilt_rad: float
+    level: Level
     contact_mm: tuple[float, float, float] | None
     rolling_mm: float | None
     u_contact: float
@@ -46,10 +48,12 @@ class Lie(NamedTuple):
     notes: list[str]
 
 
-def in_chuck(drive: Chuck, body: Body) -> Lie:
+def in_chuck(drive: Chuck, body: Body, heights_mm: tuple[float, float]) -> Lie:
     """The axis is level, or tilted about the item's middle until the apex line is."""
-    tilt = -body.half_angle_rad if drive.levelled else 0.0
     middle = body.length_mm / 2
+    lies = Stand(drive.axis_height_mm, middle, 0.0)
+    level = level_over(body, heights_mm, lies, about_its_ends=False)
+    tilt = level.tilt_rad if drive.levelled else 0.0
     whole = places(body, 0.0, body.length_mm)
     clear = drive.axis_height_mm + (whole.s - middle) * np.sin(tilt) - whole.r * np.cos(tilt)
     if clear.min() <= 0:
@@ -58,17 +62,8 @@ def in_chuck(drive: Chuck, body: Body) -> Lie:
             f"the item would touch the bed with its axis {drive.axis_height_mm:g} mm above it; write more than "
             f"{drive.axis_height_mm - clear.min():.4g} mm, or raise the chuck.",
         )
-    notes = []
-    if not drive.levelled and abs(body.half_angle_rad) > LEVEL_RAD:
-        climbs = body.length_mm * np.tan(abs(body.half_angle_rad))
-        degrees = np.degrees(abs(body.half_angle_rad))
-        end = "rim" if body.half_angle_rad > 0 else "foot"
-        notes.append(
-            f"With the axis level the apex line climbs {climbs:.3g} mm towards the {end} over the item's length: it "
-            f"costs focus and stairs at the joints. If the chuck can be tilted by {degrees:.1f} degrees, "
-            "do it and write levelled = true."
-        )
-    return Lie(drive.axis_height_mm, middle, tilt, None, None, 0.0, None, notes)
+    notes = level_notes(level, lies, False, drive.levelled, body.shape in STRAIGHT)
+    return Lie(drive.axis_height_mm, middle, tilt, level, None, None, 0.0, None, notes)
 
 
 def _rests(drive: Rollers, body: Body, may_touch: Places, gravity: float) -> cradle.Resting:
@@ -145,7 +140,7 @@ def _touch(drive: Rollers, body: Body, may_touch: Places, lies: cradle.Resting, 
     return _Touch(float(where.min()), float(where.min() + where.max()) / 2, float(where.max()), (low + high) / 2, u)
 
 
-def on_rollers(drive: Rollers, item: Item, body: Body) -> Lie:
+def on_rollers(drive: Rollers, item: Item, body: Body, heights_mm: tuple[float, float]) -> Lie:
     """How the item lies in the two rollers; raises Refused where it falls through, tips or meets the bed."""
     span = roller_span_mm(drive, item, body)
     may_touch = places(body, *span)
@@ -163,65 +158,59 @@ def on_rollers(drive: Rollers, item: Item, body: Body) -> Lie:
             f"{drive.axis_height_mm - low:.4g} mm above it and write that height.",
         )
     axis = float(at_gravity + (touch.place_mm - gravity) * sine)
-    climbs = lies.tilt_rad + body.half_angle_rad
+    stand = Stand(axis, touch.place_mm, lies.tilt_rad)
+    level = level_over(body, heights_mm, stand, about_its_ends=True)
+    climbs = lies.tilt_rad - level.tilt_rad
     if drive.levelled and abs(climbs) > SLIDES_RAD:
         raise refuse(
             "drive.levelled",
             f"to level this item the rollers would have to tilt by {np.degrees(abs(climbs)):.0f} degrees, and it would "
             'slide; use a chuck that can be tilted and write kind = "chuck", or write levelled = false.',
         )
-    shim = float(cradle.shim_mm(climbs, body.length_mm))
     held = Cradle(
         axis_height_mm=axis,
         apex_height_mm=axis + float(np.interp(touch.place_mm, whole.s, whole.r)) * float(cosine),
         contact_angle_rad=lies.contact_angle_rad,
         tilt_rad=lies.tilt_rad,
         apex_tilt_rad=climbs,
-        shim_mm=shim,
-        shim_base_mm=body.length_mm,
         walks=abs(lies.tilt_rad) > LEVEL_RAD,
     )
-    tilt = lies.tilt_rad
-    if drive.levelled:
-        # The rotary turns about the end that stays on the bed: what is over it rises with its distance from there.
-        from_pivot = body.length_mm - touch.place_mm if shim > 0 else touch.place_mm
-        tilt, axis = -body.half_angle_rad, axis * float(np.cos(climbs)) + from_pivot * float(np.sin(abs(climbs)))
     return Lie(
-        axis,
+        level.axis_height_mm if drive.levelled else axis,
         touch.place_mm,
-        tilt,
+        level.tilt_rad if drive.levelled else lies.tilt_rad,
+        level,
         (touch.from_mm, touch.place_mm, touch.to_mm),
         touch.radius_mm * lies.rolling_share,
         touch.u,
         held,
-        _notes(drive, body, may_touch, lies, held),
+        [
+            *_walking(held),
+            *level_notes(level, stand, True, drive.levelled, body.shape in STRAIGHT),
+            *_lying(drive, may_touch, lies),
+        ],
     )
 
 
-def _notes(drive: Rollers, body: Body, may_touch: Places, lies: cradle.Resting, held: Cradle) -> list[str]:
+def _walking(held: Cradle) -> list[str]:
+    if not held.walks:
+        return []
+    climbs = f"{np.degrees(abs(held.tilt_rad)):.1f} degrees towards the {'rim' if held.tilt_rad > 0 else 'foot'}"
+    return [
+        f"On the rollers the axis climbs {climbs}, and the item wants to walk along the rollers: give it a stop at the "
+        "end it walks to."
+    ]
+
+
+def _lying(drive: Rollers, may_touch: Places, lies: cradle.Resting) -> list[str]:
     notes = []
-    if held.walks:
-        high = "rim" if held.tilt_rad > 0 else "foot"
-        notes.append(
-            f"On the rollers the axis climbs {np.degrees(abs(held.tilt_rad)):.1f} degrees and the apex line "
-            f"{np.degrees(abs(held.apex_tilt_rad)):.1f} degrees towards the {high}; the item wants to walk along the "
-            "rollers: give it a stop at the end it walks to."
-        )
-    if abs(held.shim_mm) > LEVEL_RAD * body.length_mm:
-        end = "foot" if held.shim_mm > 0 else "rim"
-        verb = "Levelled with" if drive.levelled else "To level the apex line put"
-        notes.append(
-            f"{verb} {abs(held.shim_mm):.1f} mm under the rotary at the item's {end} end, over a base of "
-            f"{held.shim_base_mm:g} mm (in proportion for another base); then measure the apex height again at "
-            "both ends."
-        )
     if lies.beyond_mm > 0:
         notes.append("The item's centre of gravity lies at the end of what touches: it may tip; load the light end.")
     hangs = 2 * (may_touch.r + drive.roller_diameter_mm / 2) <= drive.centres_mm
     if hangs.any():
         notes.append("A part of the item is too thin for rollers this far apart and hangs between them.")
-    if held.contact_angle_rad > WEDGED_RAD:
+    if lies.contact_angle_rad > WEDGED_RAD:
         notes.append("The item sits deep between the rollers and may wedge: bring them closer.")
-    if held.contact_angle_rad < FLAT_RAD:
+    if lies.contact_angle_rad < FLAT_RAD:
         notes.append("The item sits high on the rollers and may roll off: move them farther apart.")
     return notes

@@ -38,7 +38,8 @@ class _Motor(Model):
 class Chuck(_Motor):
     """One turn of the item = full steps x microsteps x gear ratio.
 
-    `levelled` says that the chuck is tilted until the apex line is level; otherwise the axis is.
+    `levelled` says that the chuck is tilted until the apex line is level over the artwork's heights; otherwise the
+    axis is.
     """
 
     kind: Literal["chuck"] = "chuck"
@@ -69,8 +70,7 @@ Drive = Annotated[Chuck | Rollers, Field(discriminator="kind")]
 class Cradle(Model):
     """How the item lies in two rollers, before any shim. Heights above the bed, at the contact place.
 
-    `tilt_rad` is the axis, `apex_tilt_rad` the apex line, both + where the rim is higher;
-    `shim_mm` raises the foot end (+) or the rim end (-) of the rotary over `shim_base_mm`.
+    `tilt_rad` is the axis, `apex_tilt_rad` the apex line over the artwork's heights, both + where the rim is higher.
     """
 
     axis_height_mm: float
@@ -78,9 +78,32 @@ class Cradle(Model):
     contact_angle_rad: float
     tilt_rad: float
     apex_tilt_rad: float
-    shim_mm: float
-    shim_base_mm: float
     walks: bool
+
+
+class Level(Model):
+    """The apex line brought level between two heights (s), as far as one tilt can.
+
+    `shim_mm` raises the foot end (+) or the rim end (-) of what carries the item over `base_mm`; 0 where it is level
+    enough as it lies, and then nothing is put under. `axis_height_mm` and `tilt_rad` are the axis as levelled,
+    `climb_mm` what the apex line climbs as it lies and `left_mm` what levelling leaves of it; `ends_differ_mm` how
+    much higher it then stands at `to_mm` than at `from_mm`.
+    """
+
+    from_mm: float
+    to_mm: float
+    axis_height_mm: float
+    tilt_rad: float
+    shim_mm: float
+    base_mm: float
+    climb_mm: float
+    left_mm: float
+    ends_differ_mm: float
+
+    @property
+    def end(self) -> str:
+        """The end of the item that is raised; empty where none is."""
+        return "" if self.shim_mm == 0 else "foot" if self.shim_mm > 0 else "rim"
 
 
 class TurnRange(Model):
@@ -107,7 +130,8 @@ class ItemTurning(Model):
     of a turn that is commanded in whole steps; `readings_used` the tick readings folded in;
     `odd_readings` those flagged as not fitting the others.
     `axis_height_mm` is the axis over the bed at the place `axis_height_at_mm`, with the shim in
-    where the item is levelled; `tilt_rad` the axis, + where the rim is higher.
+    where the item is levelled; `tilt_rad` the axis, + where the rim is higher. `level` is what levels it, whether
+    that is done or not.
     `stair_per_mm` is tan(skew): the stair at each joint per mm of slice width.
     `motor_error_mm` is how far a step motor may stand off at the widest place; it does not add up.
     """
@@ -126,6 +150,7 @@ class ItemTurning(Model):
     closing_steps: float
     axis_height_mm: float
     tilt_rad: float
+    level: Level
     cradle: Cradle | None
     turn_range: TurnRange | None
     stair_per_mm: float

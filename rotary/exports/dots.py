@@ -138,11 +138,14 @@ def way_back(stance: Stance, surface_map: str, on_top_rad: float, closed: bool, 
     return flat
 
 
-def plain_way_back(stance: Stance, surface_map: str, mm_per_rad: float) -> Flat:
-    """As `way_back` for flat artwork that plain columns are taken from: each place under the head at its own angle."""
+def plain_way_back(stance: Stance, surface_map: str, mm_per_rad: float, high_share: float) -> Flat:
+    """As `way_back` for flat artwork that plain columns are taken from: each place under the head at its own angle.
+
+    It is drawn `mm_per_rad` wide and `high_share` times as high, as this machine needs it.
+    """
 
     def flat(across: Floats, along: Floats) -> tuple[Floats, Floats]:
-        s, _ = landing(stance, np.zeros(len(along)), along[:, 0])
+        s, _ = landing(stance, np.zeros(len(along)), along[:, 0] / high_share)
         return flat_from_wall_mm(surface_map, stance.curve, stance.centre_s_mm, s[:, None], across / mm_per_rad)
 
     return flat

@@ -8,6 +8,7 @@ from typing import Final, Literal, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from rotary.artwork.models import PieceSize
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.raster_read import Picture, picture_from_file
 from rotary.artwork.sets import Over, write_set
@@ -152,8 +153,8 @@ class _Work:
         if self.order is None:
             heights = np.linspace(self.low_s, self.high_s, 201)
             _, along = command_to_hit_mm(self.stance, 0 * heights, heights)
-            scale = self.split.column_mm / self.split.index_angle_rad
-            return float(np.abs(angle).max()) * scale, float(np.abs(along).max())
+            scale = self.split.flat_slice_mm / self.split.index_angle_rad
+            return float(np.abs(angle).max()) * scale, float(np.abs(along).max()) * self.made.job.head.slice_high_share
         order, wide, high = self.order, 0.0, 0.0
         for zone in order.zones or (None,):
             low, high_s = self._heights(zone)
@@ -298,8 +299,9 @@ class _Work:
 
         if self.method == "flat":
             return self._drawn([Column(self._dots_across(), lambda u, v: (u, v), open_)], progress)[0]
-        scale = self.split.column_mm / self.split.index_angle_rad
-        back = plain_way_back(self.stance, self.made.job.artwork.surface_map, scale)
+        scale = self.split.flat_slice_mm / self.split.index_angle_rad
+        high = self.made.job.head.slice_high_share
+        back = plain_way_back(self.stance, self.made.job.artwork.surface_map, scale, high)
         return self._drawn([Column(self._dots_across(), back, open_)], progress)[0]
 
     def _about(self, zone: Zone | None, suffix: str) -> str:
@@ -320,6 +322,12 @@ class _Work:
         if zone is not None:
             says.append(heights_of(zone))
         return "; ".join([*says, "true size, not to be scaled"])
+
+    def _size(self) -> PieceSize:
+        """The picture's size by the dots to the inch that its file states, and its size on the item."""
+        (high, wide), per = self.picture.tones.shape, self.picture.per_mm
+        own = (wide / per[0], high / per[1]) if per else None
+        return PieceSize.of(self.made.job.artwork.name, own, (self.laid.wide_mm, self.laid.high_mm))
 
     def _told(self, area: float, share: float, size: tuple[int, int], files: tuple[str, ...]) -> RasterSheet:
         from rotary.exports.words import must_show, notes
@@ -348,6 +356,7 @@ class _Work:
             picture_dot_mm=1 / self.laid.per_mm,
             picture_wide_mm=self.laid.wide_mm,
             picture_high_mm=self.laid.high_mm,
+            size=self._size(),
             middle_rad=middle,
             files=files,
             must_show=(),

@@ -236,6 +236,30 @@ def gap_mm(
     return np.where(stands, (resting.height_mm - lean) * np.cos(resting.contact_angle_rad), np.inf)
 
 
+def least_climb_tilt_rad(s_mm: ArrayLike, radius_mm: ArrayLike) -> float:
+    """Tilt of the axis, + rim up, at which the apex line climbs least between its lowest and its highest place.
+
+    Places (n,) rising along the axis and their radii, n > 0. Tilted by τ a place's apex stands at s sin τ + r cos τ, so
+    the climb is how wide the set of points (s, r) is in that direction. A plane set is least wide square to a side of
+    its convex hull [houle1988]: every side is tried, the chord between the two ends first.
+
+    >>> round(least_climb_tilt_rad([0.0, 75.0, 150.0], [44.0, 39.5, 35.0]), 6)
+    0.059928
+    >>> least_climb_tilt_rad([0.0, 30.0, 60.0], [36.5, 36.5, 36.5]), least_climb_tilt_rad([5.0], [40.0])
+    (-0.0, 0.0)
+    """
+    s, r = _floats(s_mm), _floats(radius_mm)
+    if s[-1] <= s[0]:
+        return 0.0
+    sides = [np.array(_lower_hull(s, r)), np.array(_lower_hull(s, -r))]
+    chord = (r[-1] - r[0]) / (s[-1] - s[0])
+    tilts = -np.arctan(np.concatenate([[chord], *(np.diff(r[side]) / np.diff(s[side]) for side in sides)]))
+    points = s[np.concatenate(sides)], r[np.concatenate(sides)]
+    climbs = np.ptp(np.outer(np.sin(tilts), points[0]) + np.outer(np.cos(tilts), points[1]), axis=1)
+    # Of climbs that differ by rounding alone the first is taken, so that a straight wall's tilt is its own.
+    return float(tilts[int(np.argmax(climbs <= climbs.min() + 1e-9))])
+
+
 def shim_mm(tilt_rad: ArrayLike, base_mm: ArrayLike) -> Floats:
     """Thickness under one end of a base that levels a line which climbs by `tilt_rad`, base × sin.
 

@@ -10,10 +10,13 @@ The middle of that range is aimed at, so that neither the last digit of pi nor a
 matters. Derivations: docs/formulas/joints.md.
 """
 
+from collections.abc import Callable
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+
+from rotary.formulas.motion import Rounding
 
 Floats = NDArray[np.float64]
 
@@ -44,18 +47,29 @@ def key_diameter_mm(column_mm: ArrayLike, steps: ArrayLike, keyed_steps: ArrayLi
     )
 
 
-def _columns(least_mm: float, decimals: int, count: int) -> Floats:
+def _columns(least_mm: float, decimals: int, count: int, nearest: bool) -> Floats:
+    """Columns that can be typed: from `least_mm` up, or with `nearest` those about it, the nearest first."""
     grain = 10.0**decimals
-    first = np.ceil(round(least_mm * grain, 6))
-    return np.asarray((first + np.arange(count)) / grain)
+    if not nearest:
+        return np.asarray((np.ceil(round(least_mm * grain, 6)) + np.arange(count)) / grain)
+    around = np.rint(least_mm * grain) + np.arange(-count, count + 1)
+    around = around[around >= 1]
+    return np.asarray(around[np.argsort(np.abs(around - least_mm * grain), kind="stable")][:count] / grain)
 
 
-def _best(aims: tuple[Floats, Floats, Floats], grain: float, more_steps: int) -> tuple[int, float, bool]:
+def _best(
+    aims: tuple[Floats, Floats, Floats],
+    grain: float,
+    wanted: Callable[[Floats], Floats],
+    steps: int,
+    indexes: int,
+    rounding: Rounding,
+) -> tuple[int, float, bool]:
     """Which column (n,) is the first with a typable number from low to high, that number, and whether there is one.
 
-    Else the column whose number comes nearest to the aim on the side where the controller works out more
-    steps and not fewer. `aims` are the number aimed at, the least and the most (n,);
-    `more_steps` is +1 where a larger number does that, -1 where a smaller one does.
+    Else the column and number with which this `rounding` leaves the fewest steps over, and of those the one that asks
+    for more steps and not fewer. `aims` are the number aimed at, the least and the most (n,); `wanted` gives the
+    steps an index that numbers (..., n) ask for.
     """
     aimed, low, high = aims
     number = np.round(aimed * grain) / grain
@@ -65,53 +79,83 @@ def _best(aims: tuple[Floats, Floats, Floats], grain: float, more_steps: int) ->
     if inside.any():
         at = int(np.argmax(inside))
         return at, float(number[at]), True
-    beyond = (np.ceil(aimed * grain) if more_steps > 0 else np.floor(aimed * grain)) / grain
-    beyond = np.where(beyond > 0, beyond, 1 / grain)
-    at = int(np.argmin(np.abs(beyond / aimed - 1)))
-    return at, float(beyond[at]), False
+    near = np.maximum(np.stack([np.floor(aimed * grain), np.ceil(aimed * grain)]), 1) / grain
+    asked = wanted(near)
+    whole = {"each-index": np.floor(asked + 0.5), "truncate": np.floor(asked), "absolute": asked}[rounding]
+    over = np.floor(np.abs(whole - steps) * max(indexes, 1) + 0.5)
+    fewer = asked < steps - 1e-9
+    side, at = divmod(int(np.lexsort((np.abs(asked - steps).ravel(), fewer.ravel(), over.ravel()))[0]), len(aimed))
+    return at, float(near[side, at]), False
 
 
-def typed_diameter(least_mm: float, steps: int, indexes: int, keyed_steps: float, decimals: int, tries: int) -> Typed:
+def typed_diameter(
+    least_mm: float,
+    steps: int,
+    indexes: int,
+    keyed_steps: float,
+    decimals: int,
+    tries: int,
+    nearest: bool = False,
+    rounding: Rounding = "each-index",
+) -> Typed:
     """Column and diameter to type, both with `decimals`, for exactly `steps` an index over `indexes` of them.
 
-    The narrowest of `tries` columns from `least_mm` up that has such a diameter.
+    The narrowest of `tries` columns from `least_mm` up that has such a diameter; with `nearest` the one next to it.
 
     >>> typed_diameter(10.0, steps=50, indexes=21, keyed_steps=3200, decimals=2, tries=50)
     Typed(column_mm=10.0, number=203.67, wanted=50.01..., both_round=True)
     """
-    columns = _columns(least_mm, decimals, tries)
+    columns = _columns(least_mm, decimals, tries, nearest)
     turn = columns * keyed_steps / np.pi
     slack = 1 / (2 * max(indexes, 1))
     aims = turn / (steps + slack * 0.5), turn / (steps + slack * 0.95), turn / (steps + slack * 0.05)
-    at, number, both = _best(aims, 10.0**decimals, -1)
+    at, number, both = _best(aims, 10.0**decimals, lambda typed: turn / typed, steps, indexes, rounding)
     return Typed(float(columns[at]), number, float(turn[at]) / number, both)
 
 
-def typed_steps(least_mm: float, steps: int, indexes: int, diameter_mm: float, decimals: int, tries: int) -> Typed:
-    """Column to draw and whole steps a turn to type where the diameter can't be changed.
+def typed_steps(
+    least_mm: float,
+    steps: int,
+    indexes: int,
+    diameter_mm: float,
+    decimals: int,
+    tries: int,
+    nearest: bool = False,
+    rounding: Rounding = "each-index",
+) -> Typed:
+    """Column to draw and whole steps a turn to type where the diameter can't be changed; columns as above.
 
     >>> found = typed_steps(10.0, steps=100, indexes=21, diameter_mm=50.0, decimals=3, tries=200)
     >>> found.column_mm, found.number, found.both_round
     (10.0, 1571.0, True)
     """
-    columns = _columns(least_mm, decimals, tries)
+    columns = _columns(least_mm, decimals, tries, nearest)
     per = np.pi * diameter_mm / columns
     slack = 1 / (2 * max(indexes, 1))
     aims = (steps + slack * 0.5) * per, (steps + slack * 0.05) * per, (steps + slack * 0.95) * per
-    at, number, both = _best(aims, 1.0, 1)
+    at, number, both = _best(aims, 1.0, lambda typed: typed / per, steps, indexes, rounding)
     return Typed(float(columns[at]), number, number / float(per[at]), both)
 
 
-def typed_degrees(column_mm: float, steps: int, indexes: int, keyed_steps: float, decimals: int) -> Typed:
-    """Index angle to type, in degrees with `decimals`, for exactly `steps` an index over `indexes` of them.
+def typed_degrees(
+    least_mm: float,
+    steps: int,
+    indexes: int,
+    keyed_steps: float,
+    decimals: int,
+    nearest: bool = False,
+    rounding: Rounding = "each-index",
+) -> Typed:
+    """Column, and index angle to type in degrees with `decimals`, for exactly `steps` an index over `indexes` of them.
 
     >>> typed_degrees(10.0, steps=50, indexes=21, keyed_steps=3200, decimals=3)
     Typed(column_mm=10.0, number=5.626, wanted=50.00..., both_round=True)
     """
+    column_mm = float(_columns(least_mm, decimals, 1, nearest)[0])
     per = np.array([360.0 / keyed_steps])
     slack = 1 / (2 * max(indexes, 1))
     aims = (steps + slack * 0.5) * per, (steps + slack * 0.05) * per, (steps + slack * 0.95) * per
-    _, number, both = _best(aims, 10.0**decimals, 1)
+    _, number, both = _best(aims, 10.0**decimals, lambda typed: typed / per, steps, indexes, rounding)
     exact = round(float(steps * per[0]), decimals)
     if not both and abs(exact - steps * float(per[0])) < 1e-9 * float(per[0]):
         # No digit to spare for a safe side, but the angle itself can be typed.

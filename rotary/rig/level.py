@@ -3,11 +3,14 @@
 import math
 from typing import Final
 
-from rotary.drive import Chuck, Rollers
+import numpy as np
+
+from rotary.drive import Chuck, Rollers, Stand
 from rotary.errors import refuse
 from rotary.formulas.cradle import shim_mm
 from rotary.formulas.estimate import propagated_u
 from rotary.formulas.tape import tilt_from_heights_rad
+from rotary.item import body
 from rotary.model import Model
 from rotary.plan import Plan
 from rotary.rig.lengths import length_text
@@ -16,11 +19,15 @@ from rotary.rig.record import Known
 LEVEL_ENOUGH: Final = 0.25
 """The slope left over the band may take this share of the focus room."""
 
+SAME_RAD: Final = 1e-4
+"""A rise below this is shown as none."""
+
 
 class Levelling(Model):
     """What to put under which end, and what it is good for.
 
-    `rise_rad` is the apex line's as measured, + towards the rim; `shim_mm` what to put under, over `base_mm`;
+    `rise_rad` is the apex line's as measured, + towards the rim; on a curved wall it need not be none, the shim brings
+    the artwork's heights level as the plan has them. `shim_mm` what to put under, over `base_mm`;
     `end` which end of the rotary to raise, empty where it is level enough; `left_over_band_mm` what the band still
     climbs after it, from how well the heights were read (95 %).
     """
@@ -43,28 +50,33 @@ def levelling(
     base_mm: float | None = None,
     system: str = "mm",
 ) -> Levelling:
-    """Tilt or shim from the apex heights at two places, `apart_mm` along the item; raises Refused.
+    """Shim from the apex heights at two places, `apart_mm` along the item; raises Refused.
 
-    `base_mm` is what the shim goes under, from the edge that stays down (the cradle's own if left out).
+    The places are taken to lie alike far from the artwork's middle. `base_mm` is what the shim goes under, from the
+    edge that stays down (as long as the item if left out).
     """
     if apart_mm <= 0 or min(foot_end_mm, rim_end_mm) <= 0 or (base_mm is not None and base_mm <= 0):
         raise refuse("level", "heights over the bed, the distance between them and the base have to be above zero.")
     rise = tilt_from_heights_rad(foot_end_mm, rim_end_mm, apart_mm)
+    foot_mm, rim_mm = _levelled_mm(made, apart_mm)
+    wanted = tilt_from_heights_rad(foot_mm, rim_mm, apart_mm)
+    turn = rise - wanted
     if abs(rise) > math.radians(45):
         raise refuse(
             "level.rim_end", "the apex line would climb more than 45 degrees; write both heights over the bed."
         )
     u = propagated_u([1 / apart_mm, 1 / apart_mm], [u_mm, u_mm])
-    cradle = made.turning.cradle
-    base = base_mm or (cradle.shim_base_mm if cradle is not None else max(apart_mm, 100.0))
-    shim = float(shim_mm(rise, base))
+    base = base_mm or made.turning.level.base_mm
+    shim = float(shim_mm(turn, base))
     band = made.layout.band_to_mm - made.layout.band_from_mm
     room = made.focus.allowed_high_mm - made.focus.allowed_low_mm
-    climbs = abs(math.tan(rise)) * band
+    climbs = abs(math.tan(turn)) * band
     end = "" if climbs <= LEVEL_ENOUGH * room else ("foot" if shim > 0 else "rim")
     what = "rotary" if isinstance(made.job.drive, Rollers) else "chuck's base"
+    goal = f" and levelled it would rise {math.degrees(wanted):+.2f}°" if abs(wanted) > SAME_RAD else ""
     says = [
-        f"The apex line rises {math.degrees(rise):+.2f}° towards the rim, {length_text(climbs, system)} over the band."
+        f"The apex line rises {math.degrees(rise):+.2f}° towards the rim{goal}: {length_text(climbs, system)} over the "
+        "artwork's heights."
     ]
     if end:
         says.append(
@@ -72,7 +84,7 @@ def levelling(
             f"{length_text(base, system)} (in proportion for another base), then read both heights again."
         )
         if isinstance(made.job.drive, Chuck):
-            higher = length_text(abs(rim_end_mm - foot_end_mm), system)
+            higher = length_text(abs(rim_end_mm - foot_end_mm - (rim_mm - foot_mm)), system)
             says.append(
                 f"Or, where the chuck holds the other end, prop the {end} end {higher} higher where it was read."
             )
@@ -82,6 +94,16 @@ def levelling(
         rise_rad=rise, u_rise_rad=u, end=end, shim_mm=abs(shim) if end else 0.0, base_mm=base,
         left_over_band_mm=1.96 * u * band, says=tuple(says),
     )  # fmt: skip
+
+
+def _levelled_mm(made: Plan, apart_mm: float) -> tuple[float, float]:
+    """Heights of the apex line over the bed, levelled, at two places alike far from the middle of the artwork."""
+    level, shape = made.turning.level, body(made.job.item)
+    middle = (level.from_mm + level.to_mm) / 2
+    s = np.clip([middle - apart_mm / 2, middle + apart_mm / 2], 0.0, shape.length_mm)
+    stands = Stand(level.axis_height_mm, made.turning.axis_height_at_mm, level.tilt_rad)
+    low, high = stands.apex_mm(s, shape.radius_mm(s)).tolist()
+    return low, high
 
 
 def focus_words(made: Plan, now: dict[str, Known], system: str = "mm") -> tuple[str, ...]:

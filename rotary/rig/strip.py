@@ -188,8 +188,8 @@ def _of(job: Job, shape: Body, wide: float, count: int) -> Base:
     blank = job.tolerances.blank_edge_mm + BLANK_SHARE * wide
     tolerances = job.tolerances.model_copy(update={"method": "sheet", "slice_width_mm": wide, "blank_edge_mm": blank})
     job = job.model_copy(update={"artwork": artwork, "tolerances": tolerances})
-    beam, turns = optics(job.head), turning(job.drive, job.item, shape)
-    lies = layout(artwork, job.item, shape)
+    beam, lies = optics(job.head), layout(artwork, job.item, shape)
+    turns = turning(job.drive, job.item, shape, (lies.band_from_mm, lies.band_to_mm))
     cut = split(tolerances, job.drive, turns, job.head, beam, job.item, shape, lies, 0.0)
     sharp = focus(tolerances, job.drive, turns, job.head, beam, job.item, shape, lies, cut, 0.0)
     if cut.inked_slices < count:

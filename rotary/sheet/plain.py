@@ -38,7 +38,7 @@ def plain_drawing(
     rings: Rings,
     surface_map: str,
     column_mm: float,
-    index_rad: float,
+    mm_per_rad: float,
     columns: int,
     height_mm: float,
     name: str,
@@ -51,7 +51,7 @@ def plain_drawing(
 ) -> Plain:
     """The artwork as one flat drawing for `columns` plain columns, `closed` where it goes all round.
 
-    `column_mm` is what the program divides by, and so draws the artwork as wide as this machine needs it; it is drawn
+    `column_mm` is what the program divides by; the artwork is drawn `mm_per_rad` wide, as this machine needs it, and
     `high_share` times as high. `on_flats` are the commands of each column of a faceted item, drawn for the machine
     already, where no map is needed; `typed` the numbers to key in that are not the real ones. The page is `height_mm`
     high, or as high as the artwork needs. Raises NoPlan where it does not go on the item.
@@ -62,7 +62,7 @@ def plain_drawing(
         middle = (len(on_flats) - 1) / 2
         drawn = joined(moved(part, (k - middle) * column_mm, 0.0) for k, part in enumerate(on_flats))
     else:
-        drawn = _bent(stance, rings, surface_map, column_mm / index_rad, closed, high_share)
+        drawn = _bent(stance, rings, surface_map, mm_per_rad, closed, high_share)
     left, bottom, right, top = bounds_mm(drawn)
     wide = max(columns * column_mm, math.ceil(2000 * max(-left, right)) / 1000)
     high = max(height_mm, math.ceil(2000 * max(-bottom, top)) / 1000)

@@ -139,7 +139,9 @@ def notes(made: Order, shown: Composition, split: Split, more: float | None) -> 
     if made.height_mm > split.sheet_height_mm + HEIGHT_TOLD_MM or made.slices != split.slices:
         told.append("The sheet's size differs from the plan's, which did not know the artwork: these figures hold.")
     if len(shown.parts) > 1:
-        told.append(f"The item can't be levelled enough: {len(shown.parts)} sheets, each with its own focal plane.")
+        told.append(
+            f"The apex line climbs too far for one height: {len(shown.parts)} sheets, each with its own focal plane."
+        )
         told += [
             f"Zone {place}: raise the head until the focal plane stands {part.zone.bed_mm:.2f} mm over the bed."
             for place, part in enumerate(shown.parts, 1)

@@ -17,12 +17,12 @@ from rotary.errors import Fault, NoPlan
 from rotary.formulas import scan
 from rotary.head import Head, Optics
 from rotary.item import Body, Item
-from rotary.slices.choose import NARROWEST_SPOTS, Pick, Splits, all_splits, chosen, runners_up, splits_of
+from rotary.slices.choose import KEYED_MM, NARROWEST_SPOTS, Pick, Splits, all_splits, chosen, runners_up, splits_of
 from rotary.slices.keys import Keyed, closing_mm, key_in, keyed, must_show
-from rotary.slices.limits import Bound, Surveyed, applying, bounds, flat_stair_mm, surveyed, told
+from rotary.slices.limits import Bound, Surveyed, applying, bounds, can_be_levelled, flat_stair_mm, surveyed, told
 from rotary.slices.models import Candidate, JointCost, JointRow, KeyIn, Limit, Split, Tolerances
 from rotary.slices.otherwise import cost_words, joint_costs
-from rotary.slices.wall import Slices, Wall, slices_of, wall_under_head
+from rotary.slices.wall import Floats, Slices, Wall, column_gap_mm, slices_of, wall_under_head
 
 __all__ = ["Candidate", "JointCost", "JointRow", "KeyIn", "Limit", "Split", "Tolerances", "split"]
 
@@ -31,6 +31,9 @@ GRAZING_RAD: Final = math.radians(80)
 
 DRAWN_SHARE: Final = 0.001
 """Artwork that lands within a thousandth of its size needs no word."""
+
+JOINT_OF: Final = {"plain": "joint, plain artwork", "sheet": "joint, slice sheet"}
+"""The limit that holds the joints of each method."""
 
 RING_RAD: Final = 2 * math.pi * (1 - 1e-6)
 """Artwork that takes up this angle or more has to close."""
@@ -64,14 +67,21 @@ def split(
         steps = np.array([max(round(turning.steps_per_turn / body.flats), 1)])
         splits = splits_of(steps, drive, turning, min(total, 2 * math.pi), ring)
     else:
-        splits = all_splits(tolerances, drive, turning, total, ring, reference)
+        flat_share = 2 * head.slice_wide_share * seen.at.plain_command / seen.at.index_rad
+
+        def flat_mm(index_rad: Floats) -> Floats:
+            """How wide a slice of flat artwork is drawn, smoothly between the angles that were looked at."""
+            return np.asarray(index_rad * np.interp(index_rad, seen.at.index_rad, flat_share))
+
+        splits = all_splits(tolerances, drive, turning, total, ring, reference, flat_mm)
     floor = max(turning.rad_per_step, NARROWEST_SPOTS * optics.spot_um / 1000 / reference)
 
     def picked(bounds_: list[Bound], accepted_mm: float) -> tuple[Pick, Pick, Pick]:
         """For the sheet, for plain artwork, and which of the two."""
         steps = accepted_mm / (reference * turning.rad_per_step)
-        both = [chosen(splits, bounds_, method, floor, steps) for method in ("sheet", "plain")]
-        return both[0], both[1], _method(tolerances, body, both[0], both[1], splits)
+        both = [chosen(splits, bounds_, method, floor, steps, seen) for method in ("sheet", "plain")]
+        typed = both[1].typed_mm(splits, seen), max(accepted_mm, both[0].typed_mm(splits, seen))
+        return both[0], both[1], _method(tolerances, body, both[0], both[1], splits, typed[0] > typed[1] * (1 + 1e-9))
 
     def pick_for(accepted_mm: float) -> Pick:
         other = tolerances.model_copy(update={"joint_mm": accepted_mm})
@@ -81,7 +91,7 @@ def split(
     at, method = pick.at, pick.method
     index = float(splits.index_rad[at])
     both = slices_of(wall, np.array([index]))
-    _refuse_steep(wall, head)
+    _refuse_steep(wall, head, can_be_levelled(drive, turning))
     _refuse_field(head, both, layout)
     _refuse_turn(turning, layout, splits, at, index)
     half = float(both.widest_command[0]) if method == "sheet" else float(both.plain_command[0])
@@ -91,12 +101,20 @@ def split(
     half *= wide
     steps_chosen, slices, inked = int(splits.steps[at]), int(splits.slices[at]), int(splits.inked[at])
     # The plan knows the artwork of one flat; pieces may go on all of them, and the number has to serve there too.
-    keys = keyed(drive, 2 * half + edge, steps_chosen, max(slices, body.flats or 0))
+    # Several columns of flat artwork are as wide as their slices, or their joints would not close.
+    joined = method == "plain" and slices > 1 and body.flats is None
+    keys = keyed(drive, 2 * half + edge, steps_chosen, max(slices, body.flats or 0), nearest=joined)
     size = round(slices * keys.column_mm, 6), float(both.tallest_mm[0]) * high
     governing = _governing(found, pick, inked, total)
     # A single slice meets no other, and between two flats there is an edge of the item.
     meets = inked > 1 and body.flats is None
     spread = both.spread[0] if body.flats is None else np.zeros_like(both.spread[0])
+    flat_gap = column_gap_mm(wall, both, keys.column_mm / wide)[0] if joined else both.plain_joint[0]
+    step_mm = wall.r * turning.rad_per_step
+    nominal = _as_turned(both.sheet_joint[0] if method == "sheet" else flat_gap, step_mm, keys)
+    plain_nominal, sheet_nominal = (
+        (nominal, both.sheet_joint[0]) if method == "plain" else (both.plain_joint[0], nominal)
+    )
     rows = tuple(
         JointRow(
             s_mm=s,
@@ -107,16 +125,20 @@ def split(
             sheet_95_mm=half_width,
         )
         for s, flat, redrawn, half_width in zip(
-            wall.s.tolist(), both.plain_joint[0].tolist(), both.sheet_joint[0].tolist(), spread.tolist(), strict=True
+            wall.s.tolist(), plain_nominal.tolist(), sheet_nominal.tolist(), spread.tolist(), strict=True
         )
     )
-    nominal = both.sheet_joint if method == "sheet" else both.plain_joint
     per_step = reference * turning.rad_per_step
     drift = keys.drift_steps
     if body.flats is not None:
         drift += (inked - 1) * (steps_chosen - turning.steps_per_turn / body.flats)
     if meets and abs(drift) * per_step > tolerances.joint_mm and "drive" not in pick.unmet:
         pick = replace(pick, unmet=(*pick.unmet, "drive"))
+    joint_95 = float((np.abs(nominal) + spread).max()) if meets else 0.0
+    exact = (both.sheet_joint if method == "sheet" else both.plain_joint)[0]
+    typing_mm = float(np.abs(nominal - exact).max()) if meets else 0.0
+    if typing_mm > KEYED_MM and joint_95 > tolerances.joint_mm:
+        pick = replace(pick, unmet=(*pick.unmet, *({JOINT_OF[method]} - set(pick.unmet))))
     stair = float((both.stair[0] if method == "sheet" else flat_stair_mm(both, head)[0]).max()) if meets else 0.0
     free = tolerances.slice_width_mm is None and body.flats is None and (meets or int(splits.slices[sheet.at]) > 1)
     costs = joint_costs(tolerances.joint_mm, splits, pick, seen, reference, pick_for) if free else ()
@@ -126,6 +148,7 @@ def split(
         index_angle_rad=index,
         slice_width_mm=index * reference,
         column_mm=keys.column_mm,
+        flat_slice_mm=keys.column_mm if joined else 2 * half,
         slices=slices,
         inked_slices=inked,
         sheet_width_mm=size[0],
@@ -136,7 +159,8 @@ def split(
         limits=told(found, reference, governing, pick.unmet),
         runners_up=runners_up(splits, found, pick, seen, reference, closing_steps),
         joints=rows,
-        joint_95_mm=float((np.abs(nominal[0]) + spread).max()) if meets else 0.0,
+        joint_95_mm=joint_95,
+        typed_off_mm=typing_mm,
         joint_costs=costs,
         plain_widest_mm=min(plain.widest_rad, total) * reference,
         sheet_widest_mm=min(sheet.widest_rad, total) * reference,
@@ -147,9 +171,26 @@ def split(
         stair_mm=stair,
         index_time_s=float(splits.time_s[at]),
         notes=(
-            *_notes(tolerances, found, pick, sheet, plain, splits, both, keys, seen, reference, floor, head),
+            *(_typed_notes(drive, keys, method, np.abs(nominal)) if typing_mm > KEYED_MM else ()),
+            *_notes(tolerances, found, pick, sheet, plain, splits, both, keys, seen, reference, floor, head, joint_95),
             *(cost_words(cost, slices) for cost in costs),
         ),
+    )
+
+
+def _as_turned(gap_mm: Floats, step_mm: Floats, keys: Keyed) -> Floats:
+    """Joints (k,) as they come out with the whole steps that the typed numbers make a program turn: the worse end."""
+    ends = gap_mm + step_mm * keys.least_over, gap_mm + step_mm * keys.most_over
+    return np.where(np.abs(ends[0]) > np.abs(ends[1]), *ends)
+
+
+def _typed_notes(drive: Chuck | Rollers, keys: Keyed, method: str, off_mm: Floats) -> tuple[str, ...]:
+    """What numbers with few decimals cost at the joints."""
+    decimals = "one decimal" if drive.typed_decimals == 1 else f"{drive.typed_decimals or 'no'} decimals"
+    redrawn = ", or write a slice sheet" if method == "plain" and keys.least_over == keys.most_over == 0 else ""
+    return (
+        f"Joints are off by up to {1000 * float(off_mm.max()):.0f} µm before anything else: numbers typed with "
+        f"{decimals} can't fit these slices. Type more decimals if your program takes them{redrawn}.",
     )
 
 
@@ -160,13 +201,13 @@ def _across_and_along(head: Head, optics: Optics) -> Optics:
     return optics.model_copy(update={"pupil_x_mm": optics.pupil_y_mm, "pupil_y_mm": optics.pupil_x_mm})
 
 
-def _method(tolerances: Tolerances, body: Body, sheet: Pick, plain: Pick, splits: Splits) -> Pick:
+def _method(tolerances: Tolerances, body: Body, sheet: Pick, plain: Pick, splits: Splits, mistyped: bool) -> Pick:
     """Plain columns where they hold in no more time, because flat artwork needs no redrawing; else the sheet."""
     if body.flats is not None:
         return plain
     if tolerances.method != "auto":
         return plain if tolerances.method == "plain" else sheet
-    worse = set(plain.unmet) - set(sheet.unmet)
+    worse = mistyped or set(plain.unmet) - set(sheet.unmet)
     slower = splits.time_s[plain.at] > splits.time_s[sheet.at] + 1e-9
     return sheet if worse or slower else plain
 
@@ -178,7 +219,7 @@ def _governing(found: list[Bound], pick: Pick, inked: int, total_rad: float) -> 
     return min(binding, key=lambda bound: bound.index_rad).name
 
 
-def _refuse_steep(wall: Wall, head: Head) -> None:
+def _refuse_steep(wall: Wall, head: Head, can_level: bool) -> None:
     """Where the apex line climbs past the lens, or faces away from it, no height of the head will do."""
     climbs = float(np.ptp(wall.apex_mm))
     facing = scan.incidence_cosine(0.0, wall.slope, wall.tilt)
@@ -189,9 +230,9 @@ def _refuse_steep(wall: Wall, head: Head) -> None:
         says = f"the apex line stands {math.degrees(steepest):.0f}° off square to the beam, which would miss the wall"
     else:
         return
-    raise NoPlan(
-        [Fault("drive.levelled", f"{says}; level it and write levelled = true, or make the artwork less high.")]
-    )
+    first = "level it and write levelled = true, or " if can_level else ""
+    where = "drive.levelled" if can_level else "artwork.height"
+    raise NoPlan([Fault(where, f"{says}; {first}make the artwork less high.")])
 
 
 def _refuse_field(head: Head, at: Slices, layout: Layout) -> None:
@@ -243,6 +284,7 @@ def _notes(
     reference_mm: float,
     floor_rad: float,
     head: Head,
+    joint_95_mm: float,
 ) -> tuple[str, ...]:
     index = float(splits.index_rad[pick.at])
     notes = []
@@ -251,7 +293,7 @@ def _notes(
             continue
         if bound.name in pick.unmet:
             most = "no width" if bound.index_rad <= 0 else f"at most {bound.index_rad * reference_mm:.3g} mm"
-            off = f"; as it is a joint may be off by {1000 * seen.worst_mm(pick.method, index):.0f} µm (95 %)"
+            off = f"; as it is a joint may be off by {1000 * joint_95_mm:.0f} µm (95 %)"
             off = off if bound.name == "drive" or bound.name.startswith("joint") else ""
             notes.append(f"Not kept: {bound.name} allows {most}{off}. What helps: {bound.relax}.")
     if tolerances.slice_width_mm is not None and index < floor_rad:
@@ -262,7 +304,8 @@ def _notes(
     if tolerances.method == "auto" and int(splits.slices[pick.at]) > 1:
         notes.append(_method_note(pick, sheet, plain, splits, reference_mm))
     if pick.method == "plain" and seen.wall.sags:
-        notes += _drawn_larger(at, seen.wall, index, head)
+        slice_mm = keys.column_mm if int(splits.slices[pick.at]) > 1 else None
+        notes += _drawn_larger(at, seen.wall, index, head, slice_mm)
     if not keys.both_round:
         steps = int(splits.steps[pick.at])
         off_mm = keys.drift_steps * reference_mm * float(splits.index_rad[pick.at]) / steps
@@ -278,10 +321,10 @@ def _notes(
     return tuple(notes)
 
 
-def _drawn_larger(at: Slices, wall: Wall, index_rad: float, head: Head) -> list[str]:
+def _drawn_larger(at: Slices, wall: Wall, index_rad: float, head: Head, slice_mm: float | None) -> list[str]:
     """How much flat artwork has to be drawn larger or smaller, so that it lands as large as it was meant."""
     middle_mm = (float(wall.r.max()) + float(wall.r.min())) / 2
-    wide = head.slice_wide_share * float(2 * at.plain_command[0]) / (index_rad * middle_mm)
+    wide = (slice_mm or head.slice_wide_share * float(2 * at.plain_command[0])) / (index_rad * middle_mm)
     meridian_mm = float(np.sum(np.hypot(np.diff(wall.s), np.diff(wall.r))))
     high = head.slice_high_share * float(at.tallest_mm[0]) / meridian_mm
     if max(abs(wide - 1), abs(high - 1)) <= DRAWN_SHARE:

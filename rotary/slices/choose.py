@@ -1,7 +1,8 @@
 """Among all whole-step splits that keep to the limits, the one with the least run time."""
 
 import math
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -21,12 +22,19 @@ NARROWEST_SPOTS: Final = 2
 MORE_STEPS: Final = 90
 """So many more steps an index are tried until the angle can be typed in its decimals."""
 
+KEYED_MM: Final = 0.005
+"""A column that can be typed this near to the width of its slice is as good as exact."""
+
 EPS: Final = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
 class Splits:
-    """Whole-step splits (n,): steps an index, inked slices, columns on the sheet, time of all turns [s]."""
+    """Whole-step splits (n,): steps an index, inked slices, columns on the sheet, time of all turns [s].
+
+    `off_mm` is how far the nearest column that can be typed is off the width of a slice of flat artwork; `flat_only`
+    are splits that were added because theirs can be typed well.
+    """
 
     steps: NDArray[np.int64]
     inked: NDArray[np.int64]
@@ -34,6 +42,15 @@ class Splits:
     index_rad: NDArray[np.float64]
     time_s: NDArray[np.float64]
     closing_steps: NDArray[np.float64]
+    off_mm: NDArray[np.float64]
+    flat_only: NDArray[np.bool_]
+
+    def suits(self, method: Method, among: NDArray[np.bool_]) -> NDArray[np.bool_]:
+        """Of the splits `among`, those for a method: for flat artwork the ones whose columns can be typed best."""
+        if method == "sheet" or not among.any():
+            return among & ~self.flat_only
+        off = np.where(self.inked > 1, self.off_mm, 0.0)
+        return among & (off <= max(KEYED_MM, float(off[among].min()) + EPS))
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +63,14 @@ class Pick:
     widest_rad: float
     unmet: tuple[str, ...]
 
+    def typed_mm(self, splits: Splits, seen: Surveyed) -> float:
+        """The worst that a joint may be off with columns as they can be typed; none where no slices meet."""
+        if splits.inked[self.at] < 2:
+            return 0.0
+        worst = seen.worst_mm(self.method, float(splits.index_rad[self.at]))
+        off = float(splits.off_mm[self.at]) if self.method == "plain" else 0.0
+        return worst + (off if off > KEYED_MM else 0.0)
+
 
 def all_splits(
     tolerances: Tolerances,
@@ -54,12 +79,13 @@ def all_splits(
     total_rad: float,
     ring: bool,
     reference_mm: float,
+    flat_mm: Callable[[NDArray[np.float64]], NDArray[np.float64]],
 ) -> Splits:
     """Every number of slices worth having, each with the fewest whole steps that cover the artwork.
 
     More steps for the same number of slices would only make them wider. Numbers of slices are odd, so that
     programs that divide from the left and from the middle agree; a full ring that needs an even one gets a
-    blank column more.
+    blank column more. `flat_mm` gives how wide a slice of flat artwork is drawn for index angles.
     """
     step = turning.rad_per_step
     least = math.ceil(total_rad / WIDEST_INDEX_RAD)
@@ -83,9 +109,54 @@ def all_splits(
         steps = np.maximum(np.ceil(total_rad / (count * step) - EPS), 1).astype(np.int64)
         if drive.controller_field == "degrees":
             steps = _typable_in_degrees(steps, count, drive, step)
-    # Wide ones first; what has the same steps is the same split.
-    steps = np.unique(np.asarray(steps, np.int64))[::-1]
-    return splits_of(steps, drive, turning, total_rad, ring)
+    # What has the same steps is the same split.
+    steps = np.unique(np.asarray(steps, np.int64))
+    typed = steps if ring else _typable_columns(steps, drive, turning, tolerances, total_rad, reference_mm, flat_mm)
+    # Wide ones first.
+    found = splits_of(np.unique([*steps, *typed])[::-1], drive, turning, total_rad, ring)
+    return replace(
+        found,
+        off_mm=_off_mm(flat_mm(found.index_rad), drive.typed_decimals),
+        flat_only=~np.isin(found.steps, steps),
+    )
+
+
+def _off_mm(width_mm: NDArray[np.float64], decimals: int) -> NDArray[np.float64]:
+    """How far the nearest width that can be typed is off each."""
+    return np.asarray(np.abs(np.maximum(np.rint(width_mm * 10**decimals), 1) / 10**decimals - width_mm))
+
+
+def _typable_columns(
+    steps: NDArray[np.int64],
+    drive: Chuck | Rollers,
+    turning: ItemTurning,
+    tolerances: Tolerances,
+    total_rad: float,
+    reference_mm: float,
+    flat_mm: Callable[[NDArray[np.float64]], NDArray[np.float64]],
+) -> NDArray[np.int64]:
+    """Steps near these whose slice of flat artwork is as wide as a column that can be typed; these where all are."""
+    grain, arc = 10.0**-drive.typed_decimals, turning.rad_per_step * reference_mm
+    if grain / 2 <= KEYED_MM:
+        return steps
+    reach = np.arange(MORE_STEPS)
+    if tolerances.slice_width_mm is not None:
+        # A width that was asked for is kept to as nearly as it can be typed.
+        most = min(int(grain / 2 / arc), MORE_STEPS)
+        reach = np.arange(-most, most + 1)[np.argsort(np.abs(np.arange(-most, most + 1)), kind="stable")]
+    trials = steps[:, None] + reach
+    angles = np.asarray(np.maximum(trials, 1) * turning.rad_per_step, np.float64)
+    possible = (trials >= 1) & (angles <= WIDEST_INDEX_RAD)
+    if drive.controller_field == "degrees":
+        possible &= keying.degrees_fit(trials, np.ceil(total_rad / angles), _keyed_steps(drive), drive.typed_decimals)
+    off = np.where(possible, _off_mm(flat_mm(angles), drive.typed_decimals), np.inf)
+    fits = off <= KEYED_MM
+    at = np.where(fits.any(axis=1), np.argmax(fits, axis=1), np.argmin(off, axis=1))
+    return np.asarray(trials[np.arange(len(steps)), at], np.int64)
+
+
+def _keyed_steps(drive: Chuck | Rollers) -> int:
+    return max(round(motion.steps_per_turn(drive.full_steps, drive.microsteps, drive.gear_ratio)), 1)
 
 
 def _typable_in_degrees(
@@ -95,9 +166,8 @@ def _typable_in_degrees(
     # Many counts of narrow slices have the same few steps; the least count is what they come to.
     steps, first = np.unique(steps, return_index=True)
     count = count[first]
-    keyed = max(round(motion.steps_per_turn(drive.full_steps, drive.microsteps, drive.gear_ratio)), 1)
     trials = steps[:, None] + np.arange(MORE_STEPS)
-    fits = keying.degrees_fit(trials, count[:, None] - 1, keyed, drive.typed_decimals)
+    fits = keying.degrees_fit(trials, count[:, None] - 1, _keyed_steps(drive), drive.typed_decimals)
     fits &= trials * rad_per_step <= WIDEST_INDEX_RAD
     return np.where(fits.any(axis=1), steps + np.argmax(fits, axis=1), steps)
 
@@ -116,11 +186,17 @@ def splits_of(
     time = turns * turn_time_s(index, drive.top_speed_rad_s, drive.acceleration_rad_s2, drive.settling_s)
     back = turn_time_s(turns * index, drive.top_speed_rad_s, drive.acceleration_rad_s2, drive.settling_s)
     closing = np.asarray(inked * steps - turning.steps_per_turn if ring else np.zeros(len(steps)), np.float64)
-    return Splits(steps, inked, slices, np.asarray(index, np.float64), time + back, closing)
+    none = np.zeros(len(steps))
+    return Splits(steps, inked, slices, np.asarray(index, np.float64), time + back, closing, none, none > 0)
 
 
 def chosen(
-    splits: Splits, found: list[Bound], method: Method, floor_rad: float, closing_tolerance_steps: float
+    splits: Splits,
+    found: list[Bound],
+    method: Method,
+    floor_rad: float,
+    closing_tolerance_steps: float,
+    seen: Surveyed,
 ) -> Pick:
     """The split with the least time among those that keep to every limit that a width can keep to."""
     binding = [bound for bound in found if bound.binds(method) and bound.index_rad >= floor_rad]
@@ -128,22 +204,33 @@ def chosen(
     alone = min((bound.index_rad for bound in binding if not bound.at_joints_only), default=math.inf)
     narrow = splits.index_rad <= np.where(splits.inked == 1, alone, widest) * (1 + EPS)
     closes = np.abs(splits.closing_steps) <= closing_tolerance_steps
-    fits = narrow & closes
+    fits = splits.suits(method, narrow & closes)
     unmet = []
     if not fits.any():
-        fits = narrow
+        fits = splits.suits(method, narrow)
         if not fits.any():
-            fits = splits.steps == splits.steps.min()
+            own = splits.suits(method, np.full(len(narrow), True))
+            fits = splits.steps == splits.steps[own].min()
         # Of those that can't close, the nearest to closing; the rest of the choice goes by time.
         if not closes.any():
             miss = np.where(fits, np.abs(splits.closing_steps), np.inf)
             fits = fits & (miss <= miss.min() + EPS)
+    fits = _or_typed_better(splits, fits, method, seen)
     at = int(np.flatnonzero(fits)[np.argmin(splits.time_s[fits])])
     if abs(float(splits.closing_steps[at])) > closing_tolerance_steps:
         unmet.append("closing")
     index = float(splits.index_rad[at])
     unmet += [b.name for b in applying(found, method, int(splits.inked[at])) if index > b.index_rad * (1 + 1e-6)]
     return Pick(method, at, widest, tuple(unmet))
+
+
+def _or_typed_better(splits: Splits, fits: NDArray[np.bool_], method: Method, seen: Surveyed) -> NDArray[np.bool_]:
+    """Where no column of these can be typed well, the split of flat artwork with the least error in all, if any is."""
+    if method == "sheet" or float(splits.off_mm[fits].min()) <= KEYED_MM or splits.inked[fits].min() == 1:
+        return fits
+    worst = splits.off_mm + np.interp(splits.index_rad, seen.at.index_rad, seen.worst_plain)
+    worst = np.where(np.isfinite(worst), worst, np.inf)
+    return worst <= worst.min() if worst.min() < worst[fits].min() else fits
 
 
 def runners_up(

@@ -17,8 +17,15 @@ WIDER: Final = 1.25
 """No column is made more than this much wider than the slice needs: the sheet would grow out of hand."""
 
 
+NEAR_MM: Final = 0.001
+"""A column of flat artwork may be this much off where that gives a number that suits every way of rounding."""
+
+
 class Keyed(NamedTuple):
-    """The column, the number to type, and the steps that are then off [steps] over all indexes, + too far."""
+    """The column, the number to type, and the steps that are then off [steps] over all indexes, + too far.
+
+    `least_over` and `most_over` are by how many steps an index misses those wanted, at its fewest and its most.
+    """
 
     column_mm: float
     number: float
@@ -26,15 +33,21 @@ class Keyed(NamedTuple):
     wanted_steps: float
     both_round: bool
     drift_steps: float
+    least_over: float
+    most_over: float
 
 
-def keyed(drive: Chuck | Rollers, least_column_mm: float, steps: int, slices: int) -> Keyed:
-    """The column and the number to type for exactly `steps` an index; raises Refused where a number is missing."""
+def keyed(drive: Chuck | Rollers, column_mm: float, steps: int, slices: int, nearest: bool = False) -> Keyed:
+    """The column and the number to type for exactly `steps` an index; raises Refused where a number is missing.
+
+    `column_mm` is the least a column may be; with `nearest` the width that it should have.
+    """
     motor = motion.steps_per_turn(drive.full_steps, drive.microsteps, drive.gear_ratio)
     # Steps a turn are typed whole, whatever the gear.
     whole = max(round(motor), 1)
-    decimals, indexes = drive.typed_decimals, max(slices - 1, 1)
-    tries = max(min(TRIES, round((WIDER - 1) * least_column_mm * 10**decimals)), 2)
+    decimals, indexes, rounding = drive.typed_decimals, max(slices - 1, 1), drive.rounding
+    room = 2 * NEAR_MM if nearest else (WIDER - 1) * column_mm
+    tries = max(min(TRIES, round(room * 10**decimals)), 1 if nearest else 2)
     kind = drive.controller_field
     if kind == "steps-only":
         if drive.typed_diameter_mm is None:
@@ -43,20 +56,26 @@ def keyed(drive: Chuck | Rollers, least_column_mm: float, steps: int, slices: in
                 "where only the steps can be typed, the diameter that the marking program divides by has to be known; "
                 'write it as it stands there, for example typed_diameter = "50 mm".',
             )
-        typed = keying.typed_steps(least_column_mm, steps, indexes, drive.typed_diameter_mm, decimals, tries)
+        at = drive.typed_diameter_mm
+        typed = keying.typed_steps(column_mm, steps, indexes, at, decimals, tries, nearest, rounding)
         key_steps = typed.number
     elif kind == "degrees":
-        column = math.ceil(round(least_column_mm * 10**decimals, 6)) / 10**decimals
-        typed = keying.typed_degrees(column, steps, indexes, whole, decimals)
+        typed = keying.typed_degrees(column_mm, steps, indexes, whole, decimals, nearest, rounding)
         key_steps = float(whole)
     else:
-        typed = keying.typed_diameter(least_column_mm, steps, indexes, whole, decimals, tries)
+        typed = keying.typed_diameter(column_mm, steps, indexes, whole, decimals, tries, nearest, rounding)
         key_steps = float(whole)
-    drift = 0.0
+    drift, over = 0.0, np.zeros(1)
     if not typed.both_round:
-        stands = motion.positions_steps(typed.wanted, indexes, drive.rounding)
+        stands = motion.positions_steps(typed.wanted, indexes, rounding)
         drift = float(stands[-1] - steps * indexes)
-    return Keyed(typed.column_mm, typed.number, key_steps, typed.wanted, typed.both_round, drift)
+        # A program turns the artwork's middle to the top first, and rounds places from there.
+        places = np.floor((np.arange(indexes + 1) - indexes / 2) * typed.wanted + 0.5)
+        over = np.diff(places if rounding == "absolute" else np.insert(stands, 0, 0.0)) - steps
+    return Keyed(
+        typed.column_mm, typed.number, key_steps, typed.wanted, typed.both_round, drift,
+        float(over.min()), float(over.max()),
+    )  # fmt: skip
 
 
 class _Turn(NamedTuple):

@@ -106,8 +106,9 @@ def bounds(
     wall, at = seen.wall, seen.at
     if not wall.sags:
         # A flat lies still under the head, and there is an edge of the item between it and the next.
-        return [_incidence(tolerances, seen), _closing(ring), _field(head, seen)]
-    found = [_focus(tolerances, wall), _incidence(tolerances, seen), *_joints(tolerances, turning, seen)]
+        return [_incidence(tolerances, seen, False), _closing(ring), _field(head, seen)]
+    steep = _incidence(tolerances, seen, can_be_levelled(drive, turning))
+    found = [_focus(tolerances, wall), steep, *_joints(tolerances, turning, seen)]
     stair = _widest(at.index_rad, at.stair.max(axis=1), tolerances.joint_mm)
     found.append(
         Bound(
@@ -159,7 +160,12 @@ def _focus(tolerances: Tolerances, wall: Wall) -> Bound:
     )
 
 
-def _incidence(tolerances: Tolerances, seen: Surveyed) -> Bound:
+def can_be_levelled(drive: Chuck | Rollers, turning: ItemTurning) -> bool:
+    """Whether the item lies less level than it could, and the job does not level it."""
+    return not drive.levelled and turning.level.shim_mm != 0
+
+
+def _incidence(tolerances: Tolerances, seen: Surveyed, can_level: bool) -> Bound:
     index = _widest(seen.at.index_rad, seen.at.incidence.max(axis=1), tolerances.incidence_rad)
     degrees = math.degrees(tolerances.incidence_rad)
     return Bound(
@@ -167,7 +173,9 @@ def _incidence(tolerances: Tolerances, seen: Surveyed) -> Bound:
         index,
         f"the beam may meet the wall at most {degrees:.0f}° off square, which stretches the spot "
         f"{1 / math.cos(tolerances.incidence_rad):.2f} times",
-        "level the apex line, or accept a larger incidence" if index == 0 else "accept a larger incidence",
+        "level the apex line, or accept a larger incidence"
+        if index == 0 and can_level
+        else "accept a larger incidence",
         obeyed=index > 0,
     )
 

@@ -103,9 +103,11 @@ class KeyIn(Model):
 
 class Split(Model):
     """The step split. `slice_width_mm` is along the surface at the reference radius; `column_mm`
-    what the controller divides by (S_sheet, or S for plain artwork). Angles in rad.
+    what the controller divides by (S_sheet, or S for plain artwork), `flat_slice_mm` how wide flat artwork
+    is drawn over one index: the column, where there are several. Angles in rad.
     `sag_mm` is the largest sag over the band, `joint_95_mm` the worst that a joint may be off
-    (nominal and 95 % half width together), `joint_costs` what accepting less or more at a joint would bring,
+    (nominal and 95 % half width together), `typed_off_mm` how much of it comes from the decimals of what is typed,
+    `joint_costs` what accepting less or more at a joint would bring,
     `plain_widest_mm` and `sheet_widest_mm` the widest
     slice that keeps to every limit that a width can keep to, with either method. `drift_mm` is signed,
     + too far, with the controller's own rounding; `closing_error_mm` is 0 unless the artwork goes all
@@ -116,6 +118,7 @@ class Split(Model):
     index_angle_rad: float
     slice_width_mm: float
     column_mm: float
+    flat_slice_mm: float
     slices: int
     inked_slices: int
     sheet_width_mm: float
@@ -127,6 +130,7 @@ class Split(Model):
     runners_up: tuple[Candidate, ...]
     joints: tuple[JointRow, ...]
     joint_95_mm: float
+    typed_off_mm: float
     joint_costs: tuple[JointCost, ...] = ()
     plain_widest_mm: float
     sheet_widest_mm: float

@@ -229,6 +229,12 @@ def _plain_command(wall: Wall, half: Floats, apex_over: Floats) -> Floats:
     return scan.command_mm(beside, middle - radius * drop, wall.pupil_x)
 
 
+def column_gap_mm(wall: Wall, at: Slices, column_mm: float) -> Floats:
+    """The joint (g, k) of flat artwork in columns of this width, + gap, - double mark."""
+    command = np.full((len(at.index_rad), 1), column_mm / 2)
+    return _gap(wall, command, at.index_rad[:, None], wall.apex_mm - at.plane)
+
+
 def _gap(wall: Wall, command: Floats, index: Floats, apex_over: Floats) -> Floats:
     if wall.sags:
         gap = joints.joint_gap_mm(command, index, wall.r, apex_over, wall.pupil_x, wall.tilt)

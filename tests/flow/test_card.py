@@ -202,9 +202,9 @@ def test_heights_on_the_card_are_from_the_items_own_datum() -> None:
 
 
 def test_the_card_says_what_goes_under_which_end(plans: dict[str, Plan]) -> None:
-    """A shim is told with its end, not with a sign; a straight item has none."""
-    bottle = next(line for line in card_lines(plans[FIRST], "mm", DAY) if line.startswith("  levelled, with"))
-    assert bottle.endswith("20.22 mm under the rotary, rim end")
+    """A shim is told with its end and base, not with a sign; a straight item has none."""
+    bottle = " ".join(card_lines(plans[FIRST], "mm", DAY))
+    assert re.search(r" levelled, with +20.22 mm under the rotary, rim end, over a base of +150.00 mm", bottle)
     assert not any("levelled, with" in line or "to level it" in line for line in card_lines(plans["boathouse-mug"]))
 
 

@@ -98,13 +98,13 @@ def test_levelling_brings_the_apex_line_level_and_says_with_what() -> None:
     """The planned tilt cancels the half angle; the shim over the item's length cancels 7.7 degrees of apex line."""
     found, shape = turn(Rollers(levelled=True), BOTTLE)
     lies, _ = turn(Rollers(levelled=False), BOTTLE)
-    assert found.tilt_rad == -shape.half_angle_rad
+    assert found.tilt_rad == pytest.approx(-shape.half_angle_rad, abs=1e-12)
     assert found.cradle is not None
     assert lies.tilt_rad == found.cradle.tilt_rad
     assert np.degrees(found.cradle.apex_tilt_rad) == pytest.approx(-7.7, abs=0.06)
-    assert found.cradle.shim_mm == pytest.approx(150 * np.sin(found.cradle.apex_tilt_rad))
+    assert found.level.shim_mm == pytest.approx(150 * np.sin(found.cradle.apex_tilt_rad))
     assert found.cradle.walks
-    assert any("20.2 mm under the rotary at the item's rim end" in note for note in found.notes)
+    assert any("20.22 mm under the rotary at the item's rim end" in note for note in found.notes)
 
 
 def test_the_shim_levels_the_apex_line_in_space() -> None:
@@ -129,12 +129,12 @@ def test_the_shim_levels_the_apex_line_in_space() -> None:
 
 
 def test_a_chuck_that_is_not_levelled_says_what_it_costs() -> None:
-    """Level axis: 9 mm of climb over the bottle, said; tilted: none and nothing said."""
+    """Level axis: 9 mm of climb over the bottle, said with what goes under which end; tilted: none and nothing said."""
     flat, _ = turn(Chuck(), BOTTLE)
     tilted, shape = turn(Chuck(levelled=True), BOTTLE)
     assert flat.tilt_rad == 0
-    assert any("climbs 9 mm towards the foot" in note for note in flat.notes)
-    assert tilted.tilt_rad == -shape.half_angle_rad
+    assert any("climbs 9 mm" in note and "8.98 mm under the chuck at the item's rim end" in note for note in flat.notes)
+    assert tilted.tilt_rad == pytest.approx(-shape.half_angle_rad, abs=1e-12)
     assert not any("climbs" in note for note in tilted.notes)
 
 

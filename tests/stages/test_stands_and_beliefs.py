@@ -38,7 +38,7 @@ def test_levelling_turns_the_rotary_about_the_end_that_stays_on_the_bed(wide_end
     drive = Rollers(contact_from_mm=at - 20, contact_to_mm=at + 20)
     turns = turning(drive, item, body(item))
     assert turns.cradle is not None
-    raised = "foot" if turns.cradle.shim_mm > 0 else "rim"
+    raised = turns.level.end
     assert raised != wide_end
     pivot = 150.0 if raised == "foot" else 0.0
     angle = turns.cradle.apex_tilt_rad

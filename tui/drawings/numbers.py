@@ -51,8 +51,9 @@ def _heights(plan: Any, system: str) -> list[Number]:
         _length(focus.move_from_bed_mm, system, "Head, from bed focus", signed=True),
         _length(focus.apex_height_mm, system, "Apex over bed"),
     ]
-    if abs(focus.shim_mm) >= 0.005:
+    if focus.shim_mm != 0:
         found.append(_length(abs(focus.shim_mm), system, "Shim, foot end" if focus.shim_mm > 0 else "Shim, rim end"))
+        found.append(_length(plan.turning.level.base_mm, system, "Shim, over a base of"))
     return found
 
 

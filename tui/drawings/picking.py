@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, Final, NamedTuple
 
+from rotary.artwork.own_size import size_words
 from rotary.files import may_be_named
 from tui.drawings.canvas import Canvas, Line, Run, cells, fitted
 from tui.drawings.filled import fill_rings, fill_tones
@@ -143,12 +144,27 @@ def _draw(canvas: Canvas, value: Any, ink: str) -> None:
     fill_rings(canvas, value.rings, lambda x, y: ((x - left) * scale, (top - y) * scale), ink)
 
 
+def _size_lines(
+    own_mm: tuple[float, float] | None,
+    shape: tuple[float, float],
+    frame: tuple[float | None, float | None],
+    system: str,
+    width: int,
+) -> list[Line]:
+    """How large it would be marked in the job's frame, which it fills as far as its shape lets it."""
+    if not (frame[0] and frame[1]):
+        return []
+    scale = min(frame[0] / shape[0], frame[1] / shape[1])
+    says = size_words("", own_mm, (shape[0] * scale, shape[1] * scale), system)
+    return wrapped(f"Filling the job's frame: {says[0].lower()}{says[1:]}", width - 1, "strong", " ")
+
+
 def _facts(value: Any, frame: tuple[float | None, float | None], system: str, width: int) -> list[Line]:
     lines: list[Line] = []
     if value.kind == "picture":
         has = f"{value.dots[0]} × {value.dots[1]} dots, {value.ink_share:.0%} dark"
-        if value.width_mm and value.height_mm:
-            has += f", {length(value.width_mm, system)} × {length(value.height_mm, system)} as the file says"
+        own = (value.width_mm, value.height_mm) if value.width_mm and value.height_mm else None
+        lines += _size_lines(own, value.dots, frame, system, width)
         lines += wrapped(has, width - 1, "plain", " ")
         lines += wrapped(
             "A picture made of dots is no piece of a sheet: `rotary picture` writes it as dots. As a piece, trace it "
@@ -156,12 +172,11 @@ def _facts(value: Any, frame: tuple[float | None, float | None], system: str, wi
         )  # fmt: skip
     else:
         has = f"{length(value.width_mm, system)} × {length(value.height_mm, system)}"
+        if value.kind != "text":
+            size = value.width_mm, value.height_mm
+            lines += _size_lines(size if value.size_stated else None, size, frame, system, width)
         stated = "" if value.size_stated or value.kind == "text" else " (a guess: the file states no size)"
         lines += wrapped(f"{has}{stated}, ink {value.ink_share:.0%} of its box", width - 1, "plain", " ")
-        if frame[0] and frame[1] and value.kind != "text":
-            scale = min(frame[0] / value.width_mm, frame[1] / value.height_mm)
-            fills = f"{length(value.width_mm * scale, system)} × {length(value.height_mm * scale, system)}"
-            lines += wrapped(f"filling the job's frame it is {fills}", width - 1, "muted", " ")
     for text in value.unread:
         lines += wrapped(f"not read as it was meant: {text}", width - 1, "warn", " ! ")
     for text in value.notes:

@@ -3,6 +3,7 @@
 from math import floor, pi, tan
 from typing import Any
 
+from rotary.artwork.own_size import size_words
 from tui.drawings.canvas import Canvas, Line, fitted
 from tui.drawings.filled import fill_rings
 from tui.drawings.outline import outline, radius_at
@@ -41,6 +42,12 @@ def _said(art: Shown, plan: Any, system: str, width: int) -> list[Line]:
     if art.value is None:
         return lines
     value, ink = art.value, "plain" if art.fresh else "muted"
+    sizes = [
+        size_words(name if len(value.sizes) > 1 else "", drawn_mm, marked_mm, system, is_text)
+        for name, drawn_mm, marked_mm, is_text in value.sizes
+    ]
+    if sizes:
+        lines += wrapped(" ".join(sizes), width - 1, "strong", " ")
     crossed = ""
     if value.crossed_mm is not None:
         crossed = f"; joints cross {length(value.crossed_mm, system)} of ink"

@@ -19,7 +19,7 @@ class LevelPage(Page):
     keeps = "keep the heights"
     about = (
         "With a height gauge (or calipers down to the bed) read how high the apex line of the item stands over the bed "
-        "at two places, one towards the foot and one towards the rim, as far apart as the band allows. To a tenth.",
+        "at the two ends of the artwork, one towards the foot and one towards the rim. To a tenth.",
         "The answer says how far the apex line climbs, how much of the focus room that takes, and what to put under "
         "which end of the rotary over which base; then read both heights again.",
         "F6 keeps the heights in the rig as this item's level. It lapses when the item is taken off.",
@@ -95,9 +95,8 @@ def _level_stands(bench: Bench) -> tuple[float, float]:
     """How far apart the heights are read, and the base, where nothing is typed."""
     if bench.made is None:
         return 60.0, 100.0
-    rows, cradle = bench.made.focus.apex, bench.made.turning.cradle
-    apart = max(abs(rows[-1].s_mm - rows[0].s_mm), 1.0)
-    return round(apart, 1), cradle.shim_base_mm if cradle is not None else max(round(apart, 1), 100.0)
+    level = bench.made.turning.level
+    return round(max(level.to_mm - level.from_mm, 1.0), 1), level.base_mm
 
 
 def _level_now(bench: Bench) -> list[tuple[str, str]]:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 from tui.screens.rig_pages import NO_PLAN, Bench, Cell, Page, Reader, Row, Told, by_field
 
 if TYPE_CHECKING:
-    from rotary.artwork.rings import Rings
+    from rotary.artwork.pieces import Ink
     from rotary.rig.resume import Remainder
 
 TICKS = ("foot_right", "foot_up", "rim_right", "rim_up")
@@ -94,6 +94,7 @@ class ResumePage(Page):
 
     def files(self, bench: Bench, reader: Reader) -> str:
         """Card and files of what is left."""
+        from rotary.artwork.models import sizes_told
         from rotary.artwork.outfiles import MADE_BY, file_stem
         from rotary.artwork.sets import write_all, write_set
         from rotary.errors import refuse
@@ -103,18 +104,19 @@ class ResumePage(Page):
         if left is None or bench.made is None or bench.how is None:
             raise refuse("ticks", "there is nothing to write yet: type both readings of both ticks.")
         place = Path(reader.text("folder") or "what-is-left").expanduser()
-        files = {place / "what-is-left.txt": "\n".join([*left.card, "", MADE_BY, ""]).encode()}
-        rings = _rings(bench, reader)
+        ink = _ink(bench, reader)
+        sizes = sizes_told(ink.sizes, reader.system) if ink is not None else ()
+        files = {place / "what-is-left.txt": "\n".join([*sizes, *left.card, "", MADE_BY, ""]).encode()}
         written: tuple[Path, ...] = ()
-        if rings is not None:
-            drawn = remaining_files(bench.made, rings, left, bench.how)
+        if ink is not None:
+            drawn = remaining_files(bench.made, ink.composition.ink, left, bench.how)
             sources = [Path(reader.text("art")).expanduser()] if reader.text("art") else []
             data = {name: text.encode() for name, text in drawn.items()}
             job = bench.made.job
             written = write_set(place, file_stem(job.artwork.name), data, sources, item=job.item.name).paths
         written += write_all(files)
-        without = "" if rings is not None else " (no artwork is named, so only the card)"
-        return f"wrote {len(written)} files into {place}{without}"
+        without = "" if ink is not None else " (no artwork is named, so only the card)"
+        return " ".join([*sizes, f"wrote {len(written)} files into {place}{without}"])
 
 
 def _pieces_text(bench: Bench) -> str:
@@ -122,7 +124,7 @@ def _pieces_text(bench: Bench) -> str:
     return f"{count} in the job" if count else "none in the job"
 
 
-def _rings(bench: Bench, reader: Reader) -> "Rings | None":
+def _ink(bench: Bench, reader: Reader) -> "Ink | None":
     """The ink of what is named here, else of the job; None where neither names any."""
     from rotary.artwork.models import Piece
     from rotary.artwork.pieces import ink_of, text_in_frame
@@ -150,4 +152,4 @@ def _rings(bench: Bench, reader: Reader) -> "Rings | None":
         return None
     if named:
         art = art.model_copy(update={"pieces": tuple(named)})
-    return ink_of(art, made.job.item, body(made.job.item), made.layout, Path()).composition.ink
+    return ink_of(art, made.job.item, body(made.job.item), made.layout, Path())

@@ -1,0 +1,47 @@
+"""How large a drawing is by its own file, and how large it is marked: said wherever artwork is placed."""
+
+from typing import Final
+
+Size = tuple[float, float]
+"""Width and height [mm]."""
+
+SAME: Final = 5e-4
+"""Two factors that differ by less than this share are one."""
+
+
+def factors(drawn_mm: Size, marked_mm: Size) -> tuple[float, float]:
+    """How many times as wide and as high it is marked as it was drawn.
+
+    >>> factors((20.0, 10.0), (80.0, 40.0))
+    (4.0, 4.0)
+    """
+    return marked_mm[0] / drawn_mm[0], marked_mm[1] / drawn_mm[1]
+
+
+def size_words(name: str, drawn_mm: Size | None, marked_mm: Size, system: str = "mm", is_text: bool = False) -> str:
+    """One sentence: as drawn, as marked, and the factor. `name` is left out where it is empty.
+
+    >>> size_words("", (20.0, 10.0), (80.0, 40.0))
+    'Drawn 20 × 10 mm, marked 80 × 40 mm on the item (4 times as large).'
+    >>> size_words("", (20.0, 10.0), (20.0, 10.0))
+    'Marked 20 × 10 mm on the item, its own size.'
+    >>> size_words("crest.svg", None, (25.4, 12.7), "in")
+    'crest.svg: marked 1 × 0.5 in on the item. The file states no size of its own.'
+    """
+    start = f"{name}: " if name else ""
+    marked = f"marked {_size(marked_mm, system)} on the item"
+    alone = f"{start}{marked}" if name else marked.capitalize()
+    if drawn_mm is None:
+        return f"{alone}. {'A text has' if is_text else 'The file states'} no size of its own."
+    wide, high = factors(drawn_mm, marked_mm)
+    drawn = f"{start}drawn {_size(drawn_mm, system)}" if name else f"Drawn {_size(drawn_mm, system)}"
+    if abs(wide / high - 1) > SAME:
+        return f"{drawn}, {marked} ({wide:.4g} times as wide, {high:.4g} times as high)."
+    if abs(wide - 1) <= SAME:
+        return f"{alone}, its own size."
+    return f"{drawn}, {marked} ({wide:.4g} times as large)."
+
+
+def _size(size_mm: Size, system: str) -> str:
+    one, unit = (25.4, "in") if system == "in" else (1.0, "mm")
+    return f"{size_mm[0] / one:.4g} × {size_mm[1] / one:.4g} {unit}"
