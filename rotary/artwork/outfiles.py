@@ -10,7 +10,7 @@ from urllib.parse import quote, unquote
 
 from rotary.errors import FileTrouble, Taken, brief
 from rotary.files import MADE_BY as MADE_BY
-from rotary.files import is_file, is_folder, is_there, regular_file, write_whole
+from rotary.files import is_file, is_folder, is_there, may_be_named, regular_file, write_whole
 
 _LOOKED_AT_BYTES: Final = 65_536
 _ALSO_OURS: Final = re.compile(rb'\A\{\s*"job": \{\s*"note":|/Creator \(rotary\)|True size\. \(rotary\)')
@@ -92,7 +92,7 @@ def refuse_folder(folder: Path) -> None:
     around = folder
     while not is_there(around) and around != around.parent:
         around = around.parent
-    if not is_folder(around) or not os.access(around, os.W_OK | os.X_OK):
+    if not may_be_named(folder) or not is_folder(around) or not os.access(around, os.W_OK | os.X_OK):
         raise FileTrouble(f"{shown} can't be written into: choose a folder that you may write to")
 
 
@@ -108,6 +108,8 @@ def refuse_file(path: Path, sources: Iterable[Path] = (), over: bool = False) ->
         raise FileTrouble(f"{brief(path.name, 80)} is a folder: name a file in it")
     if not is_folder(path.parent):
         raise FileTrouble(f"there is no folder {brief(path.parent, 120)}: name a file in one that is there")
+    if not may_be_named(path) or not os.access(path.parent, os.W_OK | os.X_OK):
+        raise FileTrouble(f"{brief(path, 120)} can't be written: name a file in a folder that you may write to")
     if is_file(path) and not over and not is_ours(path):
         raise Taken(f"{brief(path.name, 80)} is there already and was not made here: name another file")
 

@@ -27,9 +27,7 @@ centre = "50 mm"
 
 @pytest.fixture
 def shop(tmp_path: Path) -> Path:
-    drawing = (
-        '<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="30mm"><circle cx="70" cy="50" r="40"/></svg>'
-    )
+    drawing = '<svg width="40mm" height="30mm"><circle cx="70" cy="50" r="40"/></svg>'
     (tmp_path / "crest.svg").write_text(drawing, "utf-8")
     (tmp_path / "job.toml").write_text(JOB, "utf-8")
     return tmp_path

@@ -158,7 +158,7 @@ def test_a_paper_never_goes_over_its_source(tmp_path: Path) -> None:
     other = tmp_path / "link.txt"
     other.hardlink_to(source)
     for path in (source, other):
-        with pytest.raises(FileTrouble, match="made from"):
+        with pytest.raises(FileTrouble, match="what is read"):
             write_file(path, b"card", [source])
     with pytest.raises(FileTrouble, match="folder"):
         write_file(tmp_path, b"card")

@@ -189,8 +189,7 @@ def test_killed_outright_nothing_is_lost(terminal: Terminal) -> None:
     again = Terminal(terminal.folder)
     try:
         again.start()
-        again.wait(r"There is unsaved work")
-        again.keys("t")
+        again.answer(r"There is unsaved work", "t")
         again.wait(r"⌀91 → ⌀70")
     finally:
         subprocess.run([*again.base, "kill-server"], capture_output=True, check=False)

@@ -71,6 +71,15 @@ class Terminal:
             time.sleep(0.03)
         return text
 
+    def answer(self, question: str, key: str) -> None:
+        """Answer a question: in the moment in which it is painted it takes no answer, so say it again."""
+        self.wait(question)
+        end = time.monotonic() + 30
+        while re.search(question, text := self.screen()):
+            assert time.monotonic() < end, f"no answer was taken:\n{text}"
+            self.keys(key)
+            time.sleep(0.5)
+
 
 @pytest.fixture
 def terminal(tmp_path: Path) -> Iterator[Terminal]:
@@ -115,3 +124,24 @@ def test_without_colour_nothing_is_lost(terminal: Terminal) -> None:
     codes = set(re.findall(r"\x1b\[([0-9;]*)m", terminal.screen(colour=True)))
     rgb = [code.split(";")[2:5] for code in codes if code.startswith(("38;2", "48;2"))]
     assert all(len(set(one)) == 1 for one in rgb), "only greys"
+
+
+@pytest.mark.parametrize("burst", ["ll", "bb", "lsb"])
+def test_a_burst_at_a_question_is_one_answer(terminal: Terminal, burst: str) -> None:
+    """Two keys in one write: the first is the answer, the other none, and the screen stays or is left in order."""
+    terminal.start()
+    terminal.wait(r"⌀88 → ⌀70")
+    terminal.type("91")
+    terminal.wait(r"⌀91 → ⌀70")
+    terminal.keys("C-q")
+    terminal.wait(r"not saved")
+    end = time.monotonic() + 30
+    while "not saved" in (text := terminal.screen()):
+        assert time.monotonic() < end, text
+        terminal.type(burst)
+        time.sleep(0.5)
+    if burst[0] == "l":
+        assert "Traceback" not in terminal.wait(r"exit=0")
+    else:
+        terminal.wait(r"⌀91 → ⌀70")
+        assert not list(terminal.folder.glob("regatta-*"))
