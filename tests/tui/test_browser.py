@@ -69,11 +69,10 @@ async def test_keys_on_the_glass(tmp_path: Path) -> None:
         await tab.run("document.querySelector('[data-key=Escape]').click()")
         await tab.run("document.querySelector('[data-key=s]').click()")
         await tab.see(r"version 1")
-        width, _ = tab.size()
-        await tab.run("document.querySelector('[data-size=\"2\"]').click()")
-        await tab.until("document.readyState === 'complete' && !!document.querySelector('.xterm-helper-textarea')")
+        width, _ = tab.size
+        await tab.loaded_by("document.querySelector('[data-size=\"2\"]').click()")
         await tab.see(r"⌀88 → ⌀70")
-        assert tab.size()[0] < width, "larger letters, fewer columns"
+        assert tab.size[0] < width, "larger letters, fewer columns"
 
 
 async def test_without_the_key_there_is_a_door(tmp_path: Path) -> None:
