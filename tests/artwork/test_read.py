@@ -7,8 +7,10 @@ import numpy as np
 import pytest
 
 from rotary.artwork.drawing import Reading
+from rotary.artwork.drawn import drawing_from_svg
 from rotary.artwork.read import read_artwork
 from rotary.artwork.rings import area_mm2, bounds_mm, ring_areas_mm2, shapely_from_rings
+from rotary.artwork.work import BUDGET, Ledger
 from rotary.errors import FileTrouble, Refused
 
 DISC = b'<svg width="20mm" height="10mm" viewBox="0 0 200 100"><circle cx="150" cy="25" r="20"/></svg>'
@@ -116,9 +118,9 @@ def test_files_are_read_or_their_absence_is_said(tmp_path: Path) -> None:
 
 def test_reading_can_be_watched_and_stopped() -> None:
     """Progress rises from nothing towards all; an error raised by whoever watches stops the reading."""
-    many = b"<svg width='99mm' height='99mm'>" + b"<path d='M1 1h9v9zM20 20h9'/>" * 20_000 + b"</svg>"
+    many = b"<svg width='99mm' height='99mm'>" + b"<path d='M1 1h9v9zM20 20h9'/>" * 1_000 + b"</svg>"
     seen: list[float] = []
-    read_artwork(many, Reading(progress=seen.append))
+    drawing_from_svg(many, Reading(), "", Ledger(BUDGET // 20, seen.append))
     assert len(seen) > 10
     assert seen == sorted(seen)
     assert seen[-1] <= 1
@@ -128,7 +130,7 @@ def test_reading_can_be_watched_and_stopped() -> None:
             raise KeyboardInterrupt
 
     with pytest.raises(KeyboardInterrupt):
-        read_artwork(many, Reading(progress=stop))
+        drawing_from_svg(many, Reading(), "", Ledger(BUDGET // 20, stop))
 
 
 def test_a_texts_absent_font_is_said() -> None:

@@ -357,7 +357,7 @@ async def _stopped_at_once(*_: object) -> None:
     """What Ctrl+C makes of a server."""
 
 
-@settings(max_examples=200, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
+@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
 @given(st.lists(st.sampled_from(WORDS) | st.text(max_size=12), max_size=5) | command_lines())
 def test_no_arguments_end_in_a_traceback(rotary: Run, arguments: list[str]) -> None:
     """Whatever is typed, the exit code is one of the documented ones, and a failure says something."""

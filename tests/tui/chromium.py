@@ -131,6 +131,13 @@ class Tab:
             await asyncio.sleep(0.1)
         raise AssertionError
 
+    async def see_no_more(self, pattern: str) -> None:
+        """Wait until the terminal shows it no longer."""
+        for _ in chances(lambda: f"{pattern!r} is still on the screen"):
+            if not re.search(pattern, await self.terminal()):
+                return
+            await asyncio.sleep(0.1)
+
     async def picture(self, file: Path) -> None:
         """What is painted, as PNG."""
         told = await self.ask("Page.captureScreenshot", format="png")

@@ -11,6 +11,7 @@ import pytest
 from textual.pilot import Pilot
 
 from tests.patience import PATIENCE_S, until_it_is
+from tui import errands
 from tui.app import Rotary
 from tui.session import Session
 
@@ -88,7 +89,13 @@ Desk = Callable[..., AbstractAsyncContextManager[Person]]
 
 
 @pytest.fixture
-def desk(tmp_path: Path) -> Desk:
+def work_here(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Longer work is done in this process, as where no second one can be: what was once made ready serves every test."""
+    monkeypatch.setattr(errands, "started", lambda _module: None)
+
+
+@pytest.fixture
+def desk(tmp_path: Path, work_here: None) -> Desk:  # noqa: ARG001
     """Opens the desk at a size: ``async with desk(80, 24) as person``."""
 
     @asynccontextmanager
