@@ -90,7 +90,7 @@ Desk = Callable[..., AbstractAsyncContextManager[Person]]
 
 @pytest.fixture
 def work_here(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Longer work is done in this process, as where no second one can be: what was once made ready serves every test."""
+    """Longer work is done in this process, as where no second one can be; what is made ready once serves all tests."""
     monkeypatch.setattr(errands, "started", lambda _module: None)
 
 

@@ -303,6 +303,7 @@ async def seen(line: aiohttp.ClientWebSocketResponse, stream: pyte.ByteStream, s
         stream.feed(message.data)
 
 
+@pytest.mark.slow
 async def test_a_paper_goes_nowhere_else(tmp_path: Path) -> None:
     """From the desk's own screen: a name outside the folder is refused in a sentence, one inside is written."""
     outside = tmp_path / "elsewhere.pdf"

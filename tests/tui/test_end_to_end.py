@@ -106,7 +106,7 @@ class Shop:
         self.see(rf"(?m)^.{{2,3}} ?{re.escape(label)} +\S*{re.escape(text)}")
 
 
-@pytest.fixture(params=[(80, 24), (120, 40)], ids=["80x24", "120x40"])
+@pytest.fixture(params=[(80, 24), pytest.param((120, 40), marks=pytest.mark.slow)], ids=["80x24", "120x40"])
 def shop(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Shop]:
     width, height = request.param
     started = Shop(tmp_path, width, height)
