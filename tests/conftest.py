@@ -17,8 +17,11 @@ if os.environ.get("CI"):
 
 # Before textual is imported, which reads them once.
 os.environ["TEXTUAL_ANIMATIONS"] = "none"
-for name in ("NO_COLOR", "COLUMNS", "LINES", "ROTARY_PICTURES"):
+OWN = ("ROTARY_BELIEFS", "ROTARY_DEBUG", "ROTARY_HELD_TO", "ROTARY_PICTURES")
+for name in ("NO_COLOR", "FORCE_COLOR", "COLUMNS", "LINES", "LANGUAGE", "LC_PAPER", *OWN):
     os.environ.pop(name, None)
+# The language and the sheet of paper of whoever runs the tests are not what is tested.
+os.environ["LC_ALL"] = "C.UTF-8"
 
 # A shell that starts the tests behind its back has them ignore Ctrl+C, and so every program that they start.
 if signal.getsignal(signal.SIGINT) == signal.SIG_IGN:

@@ -46,7 +46,7 @@ def rotary(capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pyte
 def spawned(*arguments: str, **more: object) -> subprocess.CompletedProcess[str]:
     command = [sys.executable, "-m", "rotary", *arguments]
     environment = os.environ | {"PYTHONPATH": str(ROOT)}
-    return subprocess.run(command, capture_output=True, text=True, check=False, env=environment, timeout=60, **more)  # type: ignore[call-overload,no-any-return]
+    return subprocess.run(command, capture_output=True, text=True, check=False, env=environment, timeout=200, **more)  # type: ignore[call-overload,no-any-return]
 
 
 @pytest.mark.parametrize("name", examples())

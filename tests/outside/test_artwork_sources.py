@@ -51,7 +51,7 @@ def sets(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[Path]]:
     for package in SETS:
         folder = tmp_path_factory.mktemp("set")
         try:
-            subprocess.run([npm, "pack", "--silent", package], cwd=folder, check=True, capture_output=True, timeout=60)
+            subprocess.run([npm, "pack", "--silent", package], cwd=folder, check=True, capture_output=True, timeout=200)
         except (subprocess.SubprocessError, OSError):
             pytest.skip("the package registry is not reached")
         with tarfile.open(next(folder.glob("*.tgz"))) as packed:

@@ -49,7 +49,7 @@ def test_a_process_that_has_ended_costs_no_answer(apart: Apart, bottle: dict[str
     process = apart._process
     assert process is not None
     process.kill()
-    process.wait(5)
+    process.wait(60)
     assert apart.ask(Request(2, bottle, "mm")).plan is not None
     assert not apart.is_there
 

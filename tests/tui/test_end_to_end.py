@@ -50,7 +50,7 @@ class Shop:
         self.see(r"shop>")
 
     def run(self, *words: str) -> str:
-        return subprocess.run([*self.base, *words], check=True, capture_output=True, text=True, timeout=60).stdout
+        return subprocess.run([*self.base, *words], check=True, capture_output=True, text=True, timeout=200).stdout
 
     def press(self, *keys: str) -> None:
         self.run("send-keys", *keys)

@@ -1,6 +1,7 @@
 """Random keys, pastes, clicks and sizes, on the desk and on every other screen: no crash, no lost edit, no bug.
 
-A few hundred of them with every run of the tests; ``MONKEY=10000`` in the environment presses so many.
+Three hundred of them with every run of the tests, two thousand with the slow ones; ``MONKEY=10000`` in the environment
+presses so many.
 """
 
 import asyncio

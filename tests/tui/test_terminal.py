@@ -28,7 +28,7 @@ class Terminal:
         self.base = ["tmux", "-L", f"rotary{uuid.uuid4().hex[:8]}", "-f", os.devnull]
 
     def run(self, *words: str) -> str:
-        return subprocess.run([*self.base, *words], check=True, capture_output=True, text=True, timeout=60).stdout
+        return subprocess.run([*self.base, *words], check=True, capture_output=True, text=True, timeout=200).stdout
 
     def start(self, width: int = 80, height: int = 24, **environment: str) -> None:
         """Start the screen; its exit code is printed when it ends."""
