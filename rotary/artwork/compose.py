@@ -24,7 +24,8 @@ from pydantic import Field
 
 from rotary.artwork.drawing import Drawing
 from rotary.artwork.overlay import Shape, clean_rings, common, joined_areas, without
-from rotary.artwork.rings import Rings, bounds_mm, shapely_from_rings
+from rotary.artwork.reshape import reshaped, shifted
+from rotary.artwork.rings import Rings, bounds_mm, shapely_from_rings, turned
 from rotary.errors import Fault, Refused
 from rotary.model import Angle, Length, Model
 
@@ -173,13 +174,12 @@ def _placed(piece: Piece) -> Shape:
     across, up = _scales(placing, right - left, top - bottom)
     middle = np.array([(left + right) / 2, (bottom + top) / 2])
     scale = np.array([-across if placing.mirror else across, up])
-    shape = shapely.transform(shapely_from_rings(drawing.ink), lambda points: (points - middle) * scale)
+    shape = reshaped(shapely_from_rings(drawing.ink), lambda points: (points - middle) * scale)
     if placing.invert:
         half_w, half_h = across * (right - left) / 2 + placing.margin_mm, up * (top - bottom) / 2 + placing.margin_mm
         shape = without(shapely.box(-half_w, -half_h, half_w, half_h), shape)
-    cosine, sine = np.cos(placing.rotation_rad), np.sin(placing.rotation_rad)
-    turn = np.array([[cosine, sine], [-sine, cosine]])
-    return shapely.transform(shape, lambda points: points @ turn + np.array([placing.u_mm, placing.v_mm]))
+    there = np.array([placing.u_mm, placing.v_mm])
+    return reshaped(shape, lambda points: turned(points, placing.rotation_rad) + there)
 
 
 def _scales(placing: Placing, width_mm: float, height_mm: float) -> tuple[float, float]:
@@ -199,23 +199,19 @@ def _repeated(shape: Shape, piece: Piece, turn_mm: float) -> Shape:
         places -= turn_mm * np.ceil(places / turn_mm - 0.5)
     copies = []
     for place in places.tolist():
-        copy = _shifted(shape, place - placing.u_mm)
+        copy = shifted(shape, place - placing.u_mm, 0.0)
         if piece.upright is not None and place:
             upright = piece.upright
-            copy = shapely.transform(shapely.segmentize(copy, UPRIGHT_STEP_MM), lambda p: upright(p, place))  # noqa: B023
+            copy = reshaped(shapely.segmentize(copy, UPRIGHT_STEP_MM), lambda p: upright(p, place))  # noqa: B023
         copies.append(copy)
     return joined_areas(copies)
-
-
-def _shifted(shape: Shape, by_mm: float) -> Shape:
-    return shapely.transform(shape, lambda points: points + np.array([by_mm, 0.0]))
 
 
 def _marked_twice_mm2(whole: Shape, turn_mm: float) -> float:
     """Area that meets itself once the wall closes."""
     left, _, right, _ = whole.bounds
     turns = range(1, floor((right - left) / turn_mm) + 1)
-    return sum(float(common(whole, _shifted(whole, k * turn_mm)).area) for k in turns)
+    return sum(float(common(whole, shifted(whole, k * turn_mm, 0.0)).area) for k in turns)
 
 
 def _crowded(pieces: Sequence[Piece], copies: Sequence[Shape]) -> list[str]:

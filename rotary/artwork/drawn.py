@@ -8,6 +8,7 @@ from rotary.artwork.drawing import WHOLE_PAGE, Drawing, Reading
 from rotary.artwork.ink import View, ink_region
 from rotary.artwork.outline import bounds
 from rotary.artwork.overlay import Shape, clean_rings, common
+from rotary.artwork.reshape import reshaped
 from rotary.artwork.svg.affine import SAME
 from rotary.artwork.svg.lengths import MM_PER_PX
 from rotary.artwork.svg.reader import Page, page_from_svg
@@ -34,7 +35,7 @@ def drawing_from_svg(data: bytes, how: Reading, name: str, ledger: Ledger) -> Dr
             # The ink fills less of its shapes' extent than guessed: chords must be finer for the wanted width.
             shape = _ink(page, scale * ratio, how, ledger)
             ratio, scale = how.width_mm / (shape.bounds[2] - shape.bounds[0]), scale * ratio
-        shape, scale = shapely.transform(shape, lambda points: points * ratio), scale * ratio
+        shape, scale = reshaped(shape, lambda points: points * ratio), scale * ratio
     left, bottom, right, top = shape.bounds
     own = MM_PER_PX / scale
     notes = words.notes() if page.size_stated or how.width_mm else (*words.notes(), _no_size(page))

@@ -11,13 +11,13 @@ from io import BytesIO, StringIO
 from typing import Any, Final
 
 import numpy as np
-import shapely  # type: ignore[import-untyped, unused-ignore]
 from numpy.typing import NDArray
 
 from rotary.artwork.drawing import Drawing, Reading
 from rotary.artwork.fill import filled
 from rotary.artwork.outline import Polylines
 from rotary.artwork.overlay import Shape, clean_rings, joined_areas
+from rotary.artwork.reshape import reshaped
 from rotary.artwork.stroke import Pen, stroked
 from rotary.artwork.work import FARTHEST, Ledger, refused
 from rotary.errors import refuse
@@ -76,7 +76,7 @@ def drawing_from_dxf(data: bytes, how: Reading, name: str, ledger: Ledger) -> Dr
         raise refused("has no closed contour in it; close the lines around what is to be marked, or give line_width")
     left, bottom, right, top = shape.bounds
     corner = np.array([left, bottom])
-    shape = shapely.transform(shape, lambda points: (points - corner) * per_unit)
+    shape = reshaped(shape, lambda points: (points - corner) * per_unit)
     return Drawing(
         name,
         clean_rings(shape),

@@ -13,11 +13,11 @@ from collections.abc import Callable, Iterable
 from typing import Final, NamedTuple
 
 import numpy as np
-import shapely  # type: ignore[import-untyped, unused-ignore]
 
 from rotary.artwork.fill import filled
 from rotary.artwork.outline import flattened, mapped
 from rotary.artwork.overlay import NOTHING, Shape, common, joined_areas, without
+from rotary.artwork.reshape import reshaped
 from rotary.artwork.stroke import Pen, stroked
 from rotary.artwork.svg.affine import SAME, Affine, after, keeps_shape, largest_stretch, mean_stretch
 from rotary.artwork.svg.colours import Colour
@@ -145,7 +145,7 @@ class _Region:
         if stroke.dashes and stroke.path_length:
             pen = _stretched_dashes(pen, lines.points, lines.offsets, stroke.path_length * grown)
         shape = stroked(lines, pen, tolerance)
-        return shape if rest is SAME else shapely.transform(shape, lambda points: mapped(points, rest))
+        return shape if rest is SAME else reshaped(shape, lambda points: mapped(points, rest))
 
 
 def _stretched_dashes(pen: Pen, points: np.ndarray, offsets: np.ndarray, stated: float) -> Pen:

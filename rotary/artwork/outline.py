@@ -131,16 +131,18 @@ def _pieces(control: Floats, tolerance: float) -> NDArray[np.int64]:
 
 
 def _place_curves(out: Floats, control: Floats, pieces: NDArray[np.int64], begin: NDArray[np.int64]) -> None:
-    """Curves of the same number of pieces are one matrix product with the Bernstein basis."""
+    """Curves of the same number of pieces at once, by the Bernstein basis. Not as a matrix product: what two shapes
+    share has to come out the same in both, wherever it stands in its array."""
     order = np.argsort(pieces, kind="stable")
     sizes, starts = np.unique(pieces[order], return_index=True)
     for size, group in zip(sizes.tolist(), np.split(order, starts[1:]), strict=True):
         t = np.arange(1, size + 1) / size
         u = 1 - t
-        basis = np.stack([u * u * u, 3 * u * u * t, 3 * u * t * t, t * t * t])
+        basis = (u * u * u, 3 * u * u * t, 3 * u * t * t, t * t * t)
         index = begin[group][:, None] + np.arange(size)
-        out[index, 0] = control[:4, group].T @ basis
-        out[index, 1] = control[4:, group].T @ basis
+        for side in (0, 1):
+            four = control[4 * side : 4 * side + 4, group]
+            out[index, side] = sum(place[:, None] * share for place, share in zip(four, basis, strict=True))
 
 
 def bounds(outline: Outline, m: Affine) -> tuple[float, float, float, float] | None:

@@ -10,6 +10,7 @@ from typing import Any, Final
 import numpy as np
 import shapely  # type: ignore[import-untyped, unused-ignore]
 
+from rotary.artwork.reshape import reshaped
 from rotary.artwork.rings import NO_INK, Rings, ring_areas_mm2, rings_from_shapely
 
 Shape = Any  # shapely's own types are not annotated
@@ -69,7 +70,7 @@ def _on_grid(shape: Shape) -> Shape:
     Putting each point on its nearest place of the grid nearly always leaves an area that crosses nothing, and to see
     that is quick; only where it does not is the area cut and cleaned, which takes a hundred times as long.
     """
-    moved = shapely.transform(shape, lambda points: np.rint(points / GRID) * GRID)
+    moved = reshaped(shape, lambda points: np.rint(points / GRID) * GRID)
     points = shapely.get_coordinates(moved)
     if not (points[1:] == points[:-1]).all(axis=1).any() and shapely.is_valid(moved):
         return moved

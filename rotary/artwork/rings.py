@@ -96,6 +96,17 @@ def scaled(rings: Rings, scale_x: float, scale_y: float) -> Rings:
     return Rings(points, rings.offsets)
 
 
+def turned(points: NDArray[np.float64], angle_rad: float) -> NDArray[np.float64]:
+    """Points (n, 2) turned anticlockwise about the origin; equal ones stay equal, as in a matrix product they may not.
+
+    >>> turned(np.array([[2.0, 0.0]]), np.pi / 2).round(9).tolist()
+    [[0.0, 2.0]]
+    """
+    cosine, sine = np.cos(angle_rad), np.sin(angle_rad)
+    x, y = points[:, 0], points[:, 1]
+    return np.stack([x * cosine - y * sine, x * sine + y * cosine], axis=1)
+
+
 def ring_areas_mm2(rings: Rings) -> NDArray[np.float64]:
     """Signed area of each ring (n,) [mm²]: outer rings positive, holes negative.
 

@@ -17,7 +17,6 @@ from typing import Final, Literal, NamedTuple
 from unicodedata import category, normalize
 
 import numpy as np
-import shapely  # type: ignore[import-untyped, unused-ignore]
 from pydantic import Field
 
 from rotary.artwork.bidi import runs
@@ -27,6 +26,7 @@ from rotary.artwork.ink import View, ink_region
 from rotary.artwork.line_letters import CAPITAL, LineFace, LineFaceName
 from rotary.artwork.outline import Outline, outline_from
 from rotary.artwork.overlay import NOTHING, Shape, clean_rings, joined_areas
+from rotary.artwork.reshape import shifted
 from rotary.artwork.rings import bounds_mm, moved
 from rotary.artwork.svg.affine import SAME
 from rotary.artwork.svg.colours import BLACK
@@ -84,7 +84,7 @@ def drawing_from_text(lettering: Lettering, tolerance_mm: float = TOLERANCE_MM) 
     for i, line in enumerate(lines):
         x = (widest - line.length_mm) * _SHARE[lettering.align]
         y = -i * setter.line_height_mm * lettering.line_spacing
-        areas += [_shifted(area, x, y) for area in line.areas]
+        areas += [shifted(area, x, y) for area in line.areas]
     rings = clean_rings(joined_areas(areas))
     unread = tuple(_missing(sign, times, lettering) for sign, times in setter.missing.items())
     if len(rings.points_mm) == 0:
@@ -105,10 +105,6 @@ def _missing(sign: str, times: int, lettering: Lettering) -> Unread:
     if lettering.face != "outline":
         return Unread(f'letter "{sign}"', times, 'single strokes lack it: choose face = "outline", or another letter')
     return Unread(f'letter "{sign}"', times, "the font lacks it: choose another font, or another letter")
-
-
-def _shifted(area: Shape, x: float, y: float) -> Shape:
-    return shapely.transform(area, lambda points: points + np.array([x, y]))
 
 
 class _OutlineSetter:
@@ -139,7 +135,7 @@ class _OutlineSetter:
                 before = here
                 area = _letter_area(self.font, glyph.number, self.scale, self.tolerance_mm)
                 if not area.is_empty:
-                    areas.append(_shifted(area, x + glyph.x * self.scale, glyph.y * self.scale))
+                    areas.append(shifted(area, x + glyph.x * self.scale, glyph.y * self.scale))
                 x += glyph.advance * self.scale
         return _Line(areas, x)
 

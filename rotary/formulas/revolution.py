@@ -204,7 +204,13 @@ def _arc_in_piece(c: Floats, piece: NDArray[np.int64], x: Floats) -> Floats:
     _, c1, c2, c3 = c[:, piece.ravel()]
     t = _NODES * x.ravel()
     along = c1 + t * (2 * c2 + t * (3 * c3))
-    return np.asarray((_WEIGHTS @ np.sqrt(1 + along * along)).reshape(x.shape) * x)
+    rows = np.sqrt(1 + along * along)
+    rows *= _WEIGHTS[:, None]
+    # Row by row: a matrix product would add up in an order that depends on the column's place and on the processor.
+    mean = rows[0]
+    for row in rows[1:]:
+        mean += row
+    return np.asarray(mean.reshape(x.shape) * x)
 
 
 def _height_in_piece(curve: Curve, piece: NDArray[np.int64], wanted: Floats) -> Floats:

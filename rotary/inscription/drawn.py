@@ -3,11 +3,11 @@
 from typing import NamedTuple
 
 import numpy as np
-import shapely  # type: ignore[import-untyped, unused-ignore]
 from numpy.typing import NDArray
 
 from rotary.artwork.overlay import Shape, clean_rings, joined_areas
-from rotary.artwork.rings import Rings, bounds_mm, moved
+from rotary.artwork.reshape import reshaped
+from rotary.artwork.rings import Rings, bounds_mm, moved, turned
 from rotary.inscription.setting import SetLine
 from rotary.inscription.sizing import Sized
 from rotary.wording import InscriptionWish
@@ -76,17 +76,12 @@ def _line(line: SetLine, height: float, spacing: float, start: float, up: float)
 
 
 def _put(shape: Shape, scale: float, right: float, up: float) -> Shape:
-    return shapely.transform(shape, lambda points: points * scale + np.array([right, up]))
+    return reshaped(shape, lambda points: points * scale + np.array([right, up]))
 
 
 def _round(shape: Shape, middle: float, scale: float, radius: float, angle: float) -> Shape:
-    cosine, sine = np.cos(angle), np.sin(angle)
-    turn = np.array([[cosine, -sine], [sine, cosine]])
-
-    def put(points: Floats) -> Floats:
-        return np.asarray(((points - np.array([middle, 0.0])) * scale + np.array([0.0, radius])) @ turn)
-
-    return shapely.transform(shape, put)
+    there = np.array([-middle * scale, radius])
+    return reshaped(shape, lambda points: turned(points * scale + there, -angle))
 
 
 def _region(shapes: list[Shape]) -> Rings:

@@ -19,6 +19,7 @@ import numpy as np
 import shapely  # type: ignore[import-untyped, unused-ignore]
 
 from rotary.artwork.overlay import Shape
+from rotary.artwork.reshape import shifted
 from rotary.errors import RotaryError
 from rotary.inscription.models import Check, Inscription, State
 from rotary.inscription.setting import Letter, SetLine, set_lines
@@ -265,7 +266,7 @@ def _apart(pair: _Pair, need: float) -> float:
 
 @lru_cache(maxsize=16384)
 def _white(one: Shape, other: Shape, step: float) -> float:
-    return float(shapely.distance(one, shapely.transform(other, lambda points: points + np.array([step, 0.0]))))
+    return float(shapely.distance(one, shifted(other, step, 0.0)))
 
 
 def _hatch(height: float, worst: _Worst, mark: Mark) -> Check:

@@ -26,6 +26,7 @@ from rotary.artwork.ink import View, ink_region
 from rotary.artwork.line_letters import CAPITAL, LineFace, LineFaceName
 from rotary.artwork.outline import outline_from
 from rotary.artwork.overlay import Shape
+from rotary.artwork.reshape import shifted
 from rotary.artwork.svg.affine import SAME
 from rotary.artwork.svg.colours import BLACK
 from rotary.artwork.svg.scene import Painted, Stroke
@@ -239,7 +240,7 @@ class _OutlineSetter(_Setter):
             self._known[number] = shape, shape.bounds if shape is not None else (0.0, 0.0, 0.0, 0.0)
         shape, bounds = self._known[number]
         if up and shape is not None:
-            shape = shapely.transform(shape, lambda points: points + np.array([0.0, up]))
+            shape = shifted(shape, 0.0, up)
             bounds = shape.bounds
         return Letter(sign, shape, bounds)
 

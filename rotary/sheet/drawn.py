@@ -13,7 +13,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.artwork.rings import Rings
+from rotary.artwork.rings import Rings, turned
 from rotary.errors import Fault, NoPlan
 from rotary.head import Head
 from rotary.sheet.compose import LEAST_BLANK_MM, Composition
@@ -30,9 +30,7 @@ def drawn_with(column: Rings, wide: float, high: float, turn_rad: float) -> Ring
     """
     if len(column.points_mm) == 0:
         return column
-    cos, sin = math.cos(turn_rad), math.sin(turn_rad)
-    turn = np.array([[cos, sin], [-sin, cos]])
-    return Rings(column.points_mm @ turn * np.array([wide, high]), column.offsets)
+    return Rings(turned(column.points_mm, turn_rad) * np.array([wide, high]), column.offsets)
 
 
 def drawn_places(head: Head, x_mm: Floats, y_mm: Floats) -> tuple[Floats, Floats]:

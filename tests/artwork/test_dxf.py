@@ -9,8 +9,10 @@ import ezdxf
 import pytest
 
 from rotary.artwork.drawing import Reading
+from rotary.artwork.dxf import drawing_from_dxf
 from rotary.artwork.read import read_artwork
 from rotary.artwork.rings import area_mm2
+from rotary.artwork.work import BUDGET, Ledger
 from rotary.errors import Refused
 
 
@@ -151,7 +153,7 @@ def test_blocks_in_blocks_end() -> None:
     text = StringIO()
     document.write(text)
     with pytest.raises(Refused, match="more work"):
-        read_artwork(text.getvalue().encode())
+        drawing_from_dxf(text.getvalue().encode(), Reading(), "", Ledger(BUDGET // 50))
 
 
 def test_damaged_files_are_refused_in_a_sentence() -> None:

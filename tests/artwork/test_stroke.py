@@ -26,7 +26,7 @@ def test_a_crowded_line_is_the_same_whole_and_in_stretches(
 
     To a part in a thousand: in one go, the geometry library passes over dents of a hundredth of the width.
     """
-    lines = scribble(3000, 0.1)._replace(closed=np.array([closed]))
+    lines = scribble(1000, 0.1)._replace(closed=np.array([closed]))
     pen = Pen(1.5, "round", join)
     in_stretches = stroked(lines, pen, 0.002)
     monkeypatch.setattr(stroke, "_is_dense", lambda *_: False)

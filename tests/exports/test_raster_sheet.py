@@ -324,7 +324,7 @@ def test_importing_loads_no_picture_library() -> None:
     """Picture, drawing and geometry libraries are loaded when a file is read or written, not before."""
     late = ("PIL", "ezdxf", "shapely")
     code = f"import rotary.exports, sys; print([m for m in {late} if m in sys.modules])"
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60)
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=200)
     assert done.stdout.strip() == "[]"
 
 

@@ -46,7 +46,7 @@ def rotary(capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pyte
 def spawned(*arguments: str, **more: object) -> subprocess.CompletedProcess[str]:
     command = [sys.executable, "-m", "rotary", *arguments]
     environment = os.environ | {"PYTHONPATH": str(ROOT)}
-    return subprocess.run(command, capture_output=True, text=True, check=False, env=environment, timeout=60, **more)  # type: ignore[call-overload,no-any-return]
+    return subprocess.run(command, capture_output=True, text=True, check=False, env=environment, timeout=200, **more)  # type: ignore[call-overload,no-any-return]
 
 
 @pytest.mark.parametrize("name", examples())
@@ -357,7 +357,7 @@ async def _stopped_at_once(*_: object) -> None:
     """What Ctrl+C makes of a server."""
 
 
-@settings(max_examples=200, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
+@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
 @given(st.lists(st.sampled_from(WORDS) | st.text(max_size=12), max_size=5) | command_lines())
 def test_no_arguments_end_in_a_traceback(rotary: Run, arguments: list[str]) -> None:
     """Whatever is typed, the exit code is one of the documented ones, and a failure says something."""

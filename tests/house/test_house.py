@@ -67,6 +67,14 @@ def test_the_readme_holds_exactly_two_commands() -> None:
     assert [len(b.strip().splitlines()) for b in blocks] == [1, 1]
 
 
+def test_what_the_readme_s_command_leaves_out_is_run_all_the_same() -> None:
+    """Its tests are those that guard a change; the judge of every change runs the slow ones as well, and runs last."""
+    readme = (ROOT / "README.md").read_text("utf-8")
+    judge = (ROOT / ".ci" / "run").read_text("utf-8").splitlines()
+    assert '-m pytest -n auto --dist worksteal -m "not slow"\n' in readme
+    assert judge[-1] == ".venv/bin/python -m pytest -n auto --dist worksteal -m slow"
+
+
 def test_no_path_of_one_machine_stands_in_the_tree() -> None:
     """Home folders, temporary folders and package hosts of whoever wrote a file stay out of it."""
     # Written in halves, so that this file does not name what it looks for.

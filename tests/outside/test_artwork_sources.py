@@ -51,7 +51,7 @@ def sets(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[Path]]:
     for package in SETS:
         folder = tmp_path_factory.mktemp("set")
         try:
-            subprocess.run([npm, "pack", "--silent", package], cwd=folder, check=True, capture_output=True, timeout=60)
+            subprocess.run([npm, "pack", "--silent", package], cwd=folder, check=True, capture_output=True, timeout=200)
         except (subprocess.SubprocessError, OSError):
             pytest.skip("the package registry is not reached")
         with tarfile.open(next(folder.glob("*.tgz"))) as packed:
@@ -62,6 +62,7 @@ def sets(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[Path]]:
     return found
 
 
+@pytest.mark.slow
 @pytest.mark.timeout(900)
 def test_real_files_are_read_as_the_reference_renders_them(sets: dict[str, list[Path]], renderer: Renderer) -> None:
     """At least 99.5 % of a seeded sample is right to a pixel; what is not is said to have been read otherwise."""

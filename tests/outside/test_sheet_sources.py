@@ -61,7 +61,7 @@ def rendered(svg: str, width_px: int, height_px: int) -> np.ndarray:
         capture_output=True,
         text=True,
         check=True,
-        timeout=60,
+        timeout=200,
     )
     picture = Image.open(io.BytesIO(base64.b64decode(done.stdout))).convert("L")
     return np.asarray(1 - np.asarray(picture, float) / 255)

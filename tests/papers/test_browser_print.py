@@ -17,6 +17,7 @@ from tests.papers.conftest import card_of
 BROWSER = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(BROWSER is None, reason="there is no browser here")
 @pytest.mark.parametrize("sheet", ["A4", "Letter"])
 @pytest.mark.parametrize("name", [FIRST, "brass-nut", "24 numbers"])

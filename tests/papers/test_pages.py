@@ -1,7 +1,7 @@
 """The card on paper: one page holds all that is done at the machine, large enough, and nothing is cut off."""
 
 import re
-from itertools import pairwise
+from itertools import pairwise, product
 
 import numpy as np
 import pypdf
@@ -24,6 +24,11 @@ from tests.papers.conftest import HARD, beyond_a_page, card_of
 
 NAMES = [*examples(), *HARD]
 SHEETS: tuple[SheetName, ...] = ("A4", "Letter")
+QUICK = {(FIRST, "A4"), (FIRST, "Letter"), ("all at once", "A4")} | {
+    (name, SHEETS[at % 2]) for at, name in enumerate(NAMES) if name not in ("2001 slices", "eleven lasers")
+}
+CARDS = [pytest.param(*one, marks=() if one in QUICK else pytest.mark.slow) for one in product(NAMES, SHEETS)]
+"""Each card on one sheet, the first on both; the others take long and tell seldom more."""
 MARGIN_MM = 10.0
 
 
@@ -47,9 +52,8 @@ def words_on(page: Picture) -> str:
     return squeezed("".join(mark.text for mark in page.marks if isinstance(mark, Words)))
 
 
-@pytest.mark.parametrize("system", ["mm", "in"])
-@pytest.mark.parametrize("sheet", SHEETS)
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("system", ["mm", pytest.param("in", marks=pytest.mark.slow)])
+@pytest.mark.parametrize(("name", "sheet"), CARDS)
 def test_the_first_page_is_complete(plans: dict[str, Plan], name: str, sheet: SheetName, system: str) -> None:
     """All that is keyed in, seen, warned of and run stands on page one, whatever the job; only then come others."""
     made = plans[name]
@@ -65,8 +69,7 @@ def test_the_first_page_is_complete(plans: dict[str, Plan], name: str, sheet: Sh
     assert [text for text in must if squeezed(text) not in told] == []
 
 
-@pytest.mark.parametrize("sheet", SHEETS)
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize(("name", "sheet"), CARDS)
 def test_figures_to_key_in_are_large(plans: dict[str, Plan], name: str, sheet: SheetName) -> None:
     """At least 14 points, bold, and one under the other in their order."""
     made = plans[name]
@@ -79,8 +82,7 @@ def test_figures_to_key_in_are_large(plans: dict[str, Plan], name: str, sheet: S
     assert all(upper.y_mm > lower.y_mm for upper, lower in pairwise(shown))
 
 
-@pytest.mark.parametrize("sheet", SHEETS)
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize(("name", "sheet"), CARDS)
 def test_nothing_is_cut_off(plans: dict[str, Plan], name: str, sheet: SheetName) -> None:
     """Every line, area and word lies inside the white edge of 10 mm on every page."""
     wide, high = SHEETS_MM[sheet]
@@ -104,8 +106,7 @@ def bounds(mark: Line | Area | Words) -> tuple[float, float, float, float]:
     return float(points[:, 0].min()), float(points[:, 1].min()), float(points[:, 0].max()), float(points[:, 1].max())
 
 
-@pytest.mark.parametrize("sheet", SHEETS)
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize(("name", "sheet"), CARDS)
 def test_no_words_stand_on_others(plans: dict[str, Plan], name: str, sheet: SheetName) -> None:
     """No two words of the first page overlap by more than letters' tails do."""
     page = pages_of(plans[name], sheet)[0]
@@ -119,8 +120,7 @@ def test_no_words_stand_on_others(plans: dict[str, Plan], name: str, sheet: Shee
     assert [(words[a].text, words[b].text) for a, b in np.argwhere(clash)] == []
 
 
-@pytest.mark.parametrize("sheet", SHEETS)
-@pytest.mark.parametrize("name", [FIRST, "wide scripts", "all at once"])
+@pytest.mark.parametrize(("name", "sheet"), [card for card in CARDS if card.values[0] in (FIRST, "all at once")])
 def test_the_pdf_shows_what_was_set(plans: dict[str, Plan], name: str, sheet: SheetName) -> None:
     """Read back, the PDF has the sheet's size, its words, white edges, and no colour."""
     made = plans[name]
@@ -170,8 +170,7 @@ def test_letters_that_the_font_lacks_are_told(plans: dict[str, Plan]) -> None:
     assert "lacks" not in words_on(pages_of(plans[FIRST], "A4")[0])
 
 
-@pytest.mark.parametrize("sheet", SHEETS)
-@pytest.mark.parametrize("name", examples())
+@pytest.mark.parametrize(("name", "sheet"), [card for card in CARDS if card.values[0] in examples()])
 def test_shipped_cards_have_their_pictures_on_the_first_page(
     shipped: dict[str, Plan], name: str, sheet: SheetName
 ) -> None:

@@ -21,6 +21,7 @@ def bench() -> ModuleType:
     return module
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("name", "aim_um"), [("chuck, pupils measured", 15), ("rollers, pupils measured", 25)])
 def test_simulated_rigs_are_diagnosed_and_cured(bench: ModuleType, name: str, aim_um: float) -> None:
     """Of 60 made-up rigs most are diagnosed by kind, few falsely, and the joints come down to what was aimed at."""

@@ -41,7 +41,7 @@ def benches(tmp_path_factory: pytest.TempPathFactory) -> list[Bench]:
 
 
 @pytest.mark.parametrize("kind", PAGES)
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=10, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(data=st.data())
 def test_whatever_is_typed_is_an_answer_or_a_sentence(
     benches: list[Bench], kind: type[Page], data: st.DataObject

@@ -180,5 +180,5 @@ def test_importing_loads_no_geometry_library() -> None:
     """Fonts and geometry are loaded when a name is set, not before."""
     late = ("shapely", "uharfbuzz", "fontpkg_noto_sans")
     code = f"import rotary.series, sys; print([m for m in {late} if m in sys.modules])"
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60)
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=200)
     assert done.stdout.strip() == "[]"

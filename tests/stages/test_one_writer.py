@@ -2,7 +2,6 @@
 
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 import pytest
@@ -11,6 +10,7 @@ from rotary.errors import FileTrouble
 from rotary.passes import one_writer as locking
 from rotary.passes.kept_readings import add_readings, readings_in, strike
 from rotary.passes.one_writer import one_writer
+from tests.patience import until
 from tests.stages.test_learning import by_fluence, read
 
 _WRITER = """
@@ -19,6 +19,7 @@ from pathlib import Path
 from rotary.passes.kept_readings import add_patch, add_readings, readings_in
 folder, mine = Path(sys.argv[1]), sys.argv[2]
 one = readings_in(folder)[0].model_copy(update={"note": mine})
+(folder / f"{mine}.ready").touch()
 while not (folder / "go").exists():
     time.sleep(0.001)
 for _ in range(25):
@@ -32,9 +33,9 @@ def test_two_programs_that_write_at_once_lose_no_reading(tmp_path: Path) -> None
     each patch with a name of its own."""
     add_readings([read(by_fluence(1.0, 1.6), "covered")], tmp_path)
     both = [subprocess.Popen([sys.executable, "-c", _WRITER, str(tmp_path), name]) for name in ("left", "right")]
-    time.sleep(0.5)
+    until(lambda: len(list(tmp_path.glob("*.ready"))) == 2)
     (tmp_path / "go").touch()
-    assert [process.wait(60) for process in both] == [0, 0]
+    assert [process.wait(100) for process in both] == [0, 0]
     kept = readings_in(tmp_path)
     assert len(kept) == 101
     assert [r.number for r in kept] == list(range(1, 102))

@@ -9,7 +9,8 @@ import pytest
 ROOT = Path(__file__).resolve().parents[2]
 
 
-@pytest.mark.timeout(300)
+@pytest.mark.slow
+@pytest.mark.timeout(900)
 def test_nothing_reported_as_saved_is_ever_lost() -> None:
     """Killed at random, out of space or out of order at every call, written by eight at once: all of it is there."""
     trial = [sys.executable, str(ROOT / "tests" / "bench" / "crash_store.py")]

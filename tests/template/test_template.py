@@ -174,5 +174,5 @@ def test_importing_the_template_loads_no_writer_of_pdf() -> None:
     """The writer of PDF and the geometry library are loaded when a template is drawn, not before."""
     late = ("reportlab", "shapely", "fontpkg_noto_sans")
     code = f"import rotary.template, sys; print([m for m in {late} if m in sys.modules])"
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60)
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=200)
     assert done.stdout.strip() == "[]"

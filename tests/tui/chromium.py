@@ -7,7 +7,6 @@ import os
 import re
 import shutil
 import subprocess
-import time
 from collections.abc import AsyncIterator, Awaitable, Callable
 from contextlib import asynccontextmanager, suppress
 from pathlib import Path
@@ -16,8 +15,9 @@ from typing import Any
 import aiohttp
 import pyte
 
+from tests.patience import PATIENCE_S, chances
+
 PROGRAM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-PATIENCE_S = 40.0
 BINARY = 2
 """The kind of frame in which a desk's output comes."""
 
@@ -35,7 +35,13 @@ class Tab:
         self.line, self.session = line, session
         self.numbers = itertools.count(1)
         self.requested: list[str] = []
-        self.received = bytearray()
+        self._empty()
+
+    def _empty(self) -> None:
+        """What the page before was shown is no news of the page that stands here now."""
+        self.size = (80, 24)
+        self.screen = pyte.Screen(*self.size)
+        self.stream = pyte.ByteStream(self.screen)
 
     async def ask(self, method: str, **how: Any) -> dict[str, Any]:
         """One command of the protocol, and its answer; what the page asks for and is sent is noted on the way."""
@@ -43,16 +49,25 @@ class Tab:
         await self.line.send_json({"id": number, "sessionId": self.session, "method": method, "params": how})
         while True:
             told = await self.line.receive_json(timeout=PATIENCE_S)
-            if told.get("method") in ("Network.requestWillBeSent", "Network.webSocketCreated"):
-                about = told["params"]
-                self.requested.append(about.get("url") or about["request"]["url"])
-            if told.get("method") == "Network.webSocketFrameReceived" and told.get("sessionId") == self.session:
-                frame = told["params"]["response"]
-                if frame["opcode"] == BINARY:
-                    self.received += base64.b64decode(frame["payloadData"])
-            if told.get("id") == number and told.get("sessionId") == self.session:
+            if told.get("sessionId") != self.session:
+                continue
+            if told.get("id") == number:
                 assert "error" not in told, told
                 return dict(told["result"])
+            self._note(told.get("method"), told.get("params", {}))
+
+    def _note(self, what: str | None, about: dict[str, Any]) -> None:
+        """What the browser tells of its own accord."""
+        if what in ("Network.requestWillBeSent", "Network.webSocketCreated"):
+            self.requested.append(about.get("url") or about["request"]["url"])
+        if what == "Page.frameNavigated" and "parentId" not in about["frame"]:
+            self._empty()
+        if what == "Network.webSocketCreated" and (size := re.search(r"\?width=(\d+)&height=(\d+)", about["url"])):
+            self._empty()
+            self.size = int(size[1]), int(size[2])
+            self.screen.resize(self.size[1], self.size[0])
+        if what == "Network.webSocketFrameReceived" and about["response"]["opcode"] == BINARY:
+            self.stream.feed(base64.b64decode(about["response"]["payloadData"]))
 
     async def run(self, script: str) -> Any:
         """What a script gives in the page."""
@@ -62,23 +77,26 @@ class Tab:
 
     async def go(self, address: str) -> None:
         """Follow an address and wait until it is loaded."""
-        self.received.clear()
-        await self.ask("Page.navigate", url=address)
-        await self.until("document.readyState === 'complete'")
+        await self._loaded(self.ask("Page.navigate", url=address))
+
+    async def loaded_by(self, script: str) -> None:
+        """Run a script that loads a page, and wait until that stands where this one did."""
+        await self._loaded(self.run(script))
+
+    async def _loaded(self, loading: Awaitable[Any]) -> None:
+        await self.run("window.before = true")
+        await loading
+        await self.until("!window.before && document.readyState === 'complete'")
 
     async def until(self, script: str) -> Any:
         """Wait until a script gives something true."""
-        end = time.monotonic() + PATIENCE_S
-        while True:
-            try:
+        for _ in chances(lambda: f"{script} does not come true"):
+            # Between two pages there is none to ask.
+            with suppress(AssertionError):
                 if found := await self.run(script):
                     return found
-            except AssertionError:
-                # The page is just being left.
-                found = None
-            if time.monotonic() > end:
-                raise AssertionError(f"{script} does not come true; the page says:\n{await self.words()}")
             await asyncio.sleep(0.05)
+        raise AssertionError
 
     async def words(self) -> str:
         """The text of the page."""
@@ -102,25 +120,23 @@ class Tab:
         with suppress(AssertionError):
             # Whatever was sent meanwhile comes before the answer; there is none while the page changes.
             await self.run("1")
-        wide, high = self.size()
-        screen = pyte.Screen(wide, high)
-        stream = pyte.ByteStream(screen)
-        stream.feed(bytes(self.received))
-        return "\n".join(line.rstrip() for line in screen.display)
-
-    def size(self) -> tuple[int, int]:
-        """Columns and lines, as the page told them when it called."""
-        line = next((address for address in reversed(self.requested) if "?width=" in address), "=80=24")
-        width, height = re.findall(r"=(\d+)", line)
-        return int(width), int(height)
+        return "\n".join(line.rstrip() for line in self.screen.display)
 
     async def see(self, pattern: str) -> str:
         """Wait until the terminal shows it; all that it shows."""
-        end = time.monotonic() + PATIENCE_S
-        while not re.search(pattern, text := await self.terminal()):
-            assert time.monotonic() < end, f"{pattern!r} is not on the screen:\n{text}"
+        text = ""
+        for _ in chances(lambda: f"{pattern!r} is not on the screen:\n{text}"):
+            if re.search(pattern, text := await self.terminal()):
+                return text
             await asyncio.sleep(0.1)
-        return text
+        raise AssertionError
+
+    async def see_no_more(self, pattern: str) -> None:
+        """Wait until the terminal shows it no longer."""
+        for _ in chances(lambda: f"{pattern!r} is still on the screen"):
+            if not re.search(pattern, await self.terminal()):
+                return
+            await asyncio.sleep(0.1)
 
     async def picture(self, file: Path) -> None:
         """What is painted, as PNG."""
@@ -140,10 +156,10 @@ async def browser(folder: Path) -> AsyncIterator[Open]:
     process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
     try:
         place = folder / "DevToolsActivePort"
-        end = time.monotonic() + PATIENCE_S
-        while not (place.exists() and len(place.read_text("utf-8").splitlines()) == 2):
+        for _ in chances(lambda: "the browser is too slow"):
+            if place.exists() and len(place.read_text("utf-8").splitlines()) == 2:
+                break
             assert process.poll() is None, "the browser did not start"
-            assert time.monotonic() < end, "the browser is too slow"
             await asyncio.sleep(0.05)
         port, path = place.read_text("utf-8").splitlines()
         async with (
@@ -174,7 +190,7 @@ async def browser(folder: Path) -> AsyncIterator[Open]:
 
             yield open_tab
             await line.send_json({"id": next(numbers), "method": "Browser.close"})
-            process.wait(10)
+            process.wait(PATIENCE_S)
     finally:
         if process.poll() is None:
             process.kill()

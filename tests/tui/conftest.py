@@ -1,8 +1,6 @@
 """A person at the desk, for tests: keys in, the painted screen out."""
 
-import asyncio
 import os
-import time
 import tomllib
 from collections.abc import AsyncIterator, Callable
 from contextlib import AbstractAsyncContextManager, asynccontextmanager
@@ -12,6 +10,8 @@ from typing import Any
 import pytest
 from textual.pilot import Pilot
 
+from tests.patience import PATIENCE_S, until_it_is
+from tui import errands
 from tui.app import Rotary
 from tui.screens.once import Once
 from tui.session import Session
@@ -51,12 +51,9 @@ class Person:
         strips = self.app.screen._compositor.render_strips()
         return "\n".join("".join(part.text for part in strip).rstrip() for strip in strips)
 
-    async def until(self, true: Callable[[], object], timeout_s: float = 10.0) -> None:
+    async def until(self, true: Callable[[], object], patience_s: float = PATIENCE_S) -> None:
         """Wait until a condition holds."""
-        end = time.monotonic() + timeout_s
-        while not true():
-            assert time.monotonic() < end, f"not within {timeout_s} s; the screen:\n{self.screen()}"
-            await asyncio.sleep(0.005)
+        await until_it_is(true, self.screen, patience_s)
 
     async def see(self, text: str) -> str:
         """Wait until a text is on the screen; all of the screen."""
@@ -99,7 +96,13 @@ Desk = Callable[..., AbstractAsyncContextManager[Person]]
 
 
 @pytest.fixture
-def desk(tmp_path: Path) -> Desk:
+def work_here(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Longer work is done in this process, as where no second one can be; what is made ready once serves all tests."""
+    monkeypatch.setattr(errands, "started", lambda _module: None)
+
+
+@pytest.fixture
+def desk(tmp_path: Path, work_here: None) -> Desk:  # noqa: ARG001
     """Opens the desk at a size: ``async with desk(80, 24) as person``."""
 
     @asynccontextmanager

@@ -2,12 +2,12 @@
 
 import subprocess
 import sys
-import time
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from tests.patience import until
 from tui import apart as apart_module
 from tui.apart import Apart
 from tui.drawings.pictures import PICTURES, picture
@@ -49,7 +49,7 @@ def test_a_process_that_has_ended_costs_no_answer(apart: Apart, bottle: dict[str
     process = apart._process
     assert process is not None
     process.kill()
-    process.wait(5)
+    process.wait(60)
     assert apart.ask(Request(2, bottle, "mm")).plan is not None
     assert not apart.is_there
 
@@ -86,12 +86,9 @@ def test_the_process_ends_with_the_one_that_started_it() -> None:
     assert parent.stdout is not None
     child = int(parent.stdout.readline())
     parent.kill()
-    parent.wait(5)
+    parent.wait(60)
     parent.stdout.close()
-    end = time.monotonic() + 20
-    while _runs(child):
-        assert time.monotonic() < end
-        time.sleep(0.05)
+    until(lambda: not _runs(child))
 
 
 def _runs(pid: int) -> bool:

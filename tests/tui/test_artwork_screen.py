@@ -149,7 +149,7 @@ async def test_a_picture_of_dots_becomes_a_sheet(desk: Desk, drawings: Path) -> 
         await person.see("40 × 20 dots")
         before = set(drawings.iterdir())
         await person.press("enter", "enter")
-        await person.until(lambda: screen._number == 1 and screen.writing is None, 60)
+        await person.until(lambda: screen._number == 1 and screen.writing is None)
         await person.see("Written:")
         (sheet,) = set(drawings.iterdir()) - before
         with Image.open(sheet) as image:
@@ -169,7 +169,7 @@ async def test_a_picture_that_cannot_be_written_says_why(desk: Desk, drawings: P
         before = set(drawings.iterdir())
         await person.until(lambda: screen.entry is not None and screen.entry.name == "broken.png")
         await person.press("enter", "enter")
-        await person.until(lambda: screen._number == 1 and screen.writing is None, 60)
+        await person.until(lambda: screen._number == 1 and screen.writing is None)
         await person.see("not written")
         assert set(drawings.iterdir()) == before
 

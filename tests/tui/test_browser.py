@@ -28,6 +28,7 @@ def inks(picture: Path) -> int:
     return len(set(zlib.decompress(packed)))
 
 
+@pytest.mark.slow
 async def test_typing_a_diameter_changes_the_numbers(tmp_path: Path) -> None:
     """By the address of the terminal to the desk; typed digits change the numbers; loading anew loses nothing."""
     async with served(tmp_path) as (address, guard, sittings), browser(tmp_path / "person") as open_tab:
@@ -67,15 +68,16 @@ async def test_keys_on_the_glass(tmp_path: Path) -> None:
         await tab.run("document.querySelector('[data-key=p]').click()")
         await tab.see(r"Search for commands")
         await tab.run("document.querySelector('[data-key=Escape]').click()")
+        await tab.see_no_more(r"Search for commands")
         await tab.run("document.querySelector('[data-key=s]').click()")
         await tab.see(r"version 1")
-        width, _ = tab.size()
-        await tab.run("document.querySelector('[data-size=\"2\"]').click()")
-        await tab.until("document.readyState === 'complete' && !!document.querySelector('.xterm-helper-textarea')")
+        width, _ = tab.size
+        await tab.loaded_by("document.querySelector('[data-size=\"2\"]').click()")
         await tab.see(r"⌀88 → ⌀70")
-        assert tab.size()[0] < width, "larger letters, fewer columns"
+        assert tab.size[0] < width, "larger letters, fewer columns"
 
 
+@pytest.mark.slow
 async def test_without_the_key_there_is_a_door(tmp_path: Path) -> None:
     """Whoever has only the address finds a field for the key, and behind it the desk."""
     async with served(tmp_path) as (address, guard, sittings), browser(tmp_path / "person") as open_tab:
@@ -104,6 +106,7 @@ async def other_port() -> AsyncIterator[int]:
     await runner.cleanup()
 
 
+@pytest.mark.slow
 async def test_a_page_of_another_site_opens_nothing(tmp_path: Path, other_port: int) -> None:
     """With the cookie in the browser, another page gets no line, no frame and no answer, and a link from it no desk."""
     async with served(tmp_path) as (address, guard, sittings), browser(tmp_path / "person") as open_tab:

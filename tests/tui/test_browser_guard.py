@@ -1,12 +1,10 @@
 """Who may talk to the desk in a browser: the rules, and the server that keeps them."""
 
-import asyncio
 import json
 import os
 import re
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 import aiohttp
@@ -15,6 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.patience import PATIENCE_S, chances, until_it_is
 from tests.tui.serving import served
 from tui.browser import held, server
 from tui.browser.guard import Guard, comes_from_elsewhere, is_this_machine_only, new_key
@@ -243,7 +242,7 @@ async def until(line: aiohttp.ClientWebSocketResponse, sign: bytes) -> bytes:
     """All that a line brings until a sign comes."""
     got = b""
     while sign not in got:
-        message = await line.receive(timeout=40)
+        message = await line.receive(timeout=PATIENCE_S)
         assert message.type == aiohttp.WSMsgType.BINARY, (message, got[-400:])
         got += message.data
     return got
@@ -260,17 +259,16 @@ async def test_a_desk_answers_a_page_and_waits_for_it(tmp_path: Path) -> None:
         await line.send_str(json.dumps(["stdin", "91"]))
         await until(line, "⌀91".encode())
         other = await client.ws_connect(f"{address}/desk/{TAB[::-1]}?width=80&height=24", **how)
-        assert b"All places are taken" in (await other.receive(timeout=10)).data
+        assert b"All places are taken" in (await other.receive(timeout=PATIENCE_S)).data
         await line.close()
-        await asyncio.sleep(0.1)
-        assert list(sittings.running) == [TAB]
+        await until_it_is(lambda: list(sittings.running) == [TAB])
         again = await client.ws_connect(f"{address}/desk/{TAB}?width=100&height=30", **how)
         shown = await until(again, b"91")
         assert b"\x1b[?1049h" in shown, "the terminal is put into the state that the desk has it in"
         await again.send_str(json.dumps(["stdin", "\x11"]))
         await until(again, b"not saved")
         await again.send_str(json.dumps(["stdin", "l"]))
-        end = await again.receive(timeout=20)
+        end = await again.receive(timeout=PATIENCE_S)
         while end.type == aiohttp.WSMsgType.BINARY:
             # A question takes no answer in the moment in which it is painted: it may have to be said again.
             try:
@@ -278,8 +276,7 @@ async def test_a_desk_answers_a_page_and_waits_for_it(tmp_path: Path) -> None:
             except TimeoutError:
                 await again.send_str(json.dumps(["stdin", "l"]))
         assert end.type in (aiohttp.WSMsgType.CLOSE, aiohttp.WSMsgType.CLOSED, aiohttp.WSMsgType.CLOSING)
-        await asyncio.sleep(0.2)
-        assert not sittings.running
+        await until_it_is(lambda: not sittings.running)
 
 
 async def test_work_outlives_the_server(tmp_path: Path) -> None:
@@ -299,9 +296,9 @@ async def test_work_outlives_the_server(tmp_path: Path) -> None:
 
 async def seen(line: aiohttp.ClientWebSocketResponse, stream: pyte.ByteStream, screen: pyte.Screen, text: str) -> None:
     """Wait until the screen that a line paints has a text, whatever frame or line end stands in it."""
-    end = time.monotonic() + 15
-    while text not in " ".join("".join(screen.display).replace("│", " ").split()):
-        assert time.monotonic() < end, f"{text!r} is not on the screen:\n" + "\n".join(screen.display)
+    for _ in chances(lambda: f"{text!r} is not on the screen:\n" + "\n".join(screen.display)):
+        if text in " ".join("".join(screen.display).replace("│", " ").split()):
+            return
         try:
             message = await line.receive(timeout=1)
         except TimeoutError:
@@ -310,6 +307,7 @@ async def seen(line: aiohttp.ClientWebSocketResponse, stream: pyte.ByteStream, s
         stream.feed(message.data)
 
 
+@pytest.mark.slow
 async def test_a_paper_goes_nowhere_else(tmp_path: Path) -> None:
     """From the desk's own screen: a name outside the folder is refused in a sentence, one inside is written."""
     outside = tmp_path / "elsewhere.pdf"
@@ -324,7 +322,7 @@ async def test_a_paper_goes_nowhere_else(tmp_path: Path) -> None:
         await seen(line, stream, screen, "⌀88 → ⌀70")
         await line.send_str(json.dumps(["stdin", "\x0b"]))
         await seen(line, stream, screen, "Papers of this job")
-        await asyncio.sleep(1)
+        await seen(line, stream, screen, "> paper")
         for row in ("kind", "size", "file"):
             await line.send_str(json.dumps(["stdin", "\x1b[B"]))
             await seen(line, stream, screen, f"> {row}")

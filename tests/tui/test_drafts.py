@@ -4,12 +4,12 @@ import json
 import os
 import signal
 import subprocess
-import time
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from tests.patience import chances, until
 from tui.drafts import DROPPED, FOLDER, MOST_DROPPED, Drafts
 from tui.session import Session
 
@@ -177,12 +177,8 @@ def test_killed_outright_nothing_is_lost(terminal: Terminal) -> None:
     terminal.wait(r"⌀88 → ⌀70")
     terminal.type("91 mm")
     terminal.wait(r"⌀91 → ⌀70")
-    end = time.monotonic() + 10
-    while not list((terminal.folder / FOLDER).glob("*.json")):
-        assert time.monotonic() < end
-        time.sleep(0.02)
     # Everything typed is on disk once typing has rested.
-    time.sleep(0.6)
+    until(lambda: typed(terminal) == ["91 mm"], lambda: typed(terminal))
     pane = int(terminal.run("list-panes", "-F", "#{pane_pid}"))
     os.kill(_screen_below(pane), signal.SIGKILL)
     terminal.wait(r"exit=137")
@@ -202,18 +198,19 @@ def test_a_closed_window_loses_nothing(terminal: Terminal) -> None:
     terminal.type("92 mm")
     terminal.wait(r"⌀92 → ⌀70")
     terminal.run("kill-server")
-    end = time.monotonic() + 10
-    while True:
-        found = [state["entries"]["item.stations.0.across"][0] for state in states(terminal.folder)]
-        if found == ["92 mm"]:
-            break
-        assert time.monotonic() < end, found
-        time.sleep(0.05)
+    until(lambda: typed(terminal) == ["92 mm"], lambda: typed(terminal))
+
+
+def typed(terminal: Terminal) -> list[str]:
+    """The first diameter in each draft on disk."""
+    return [state["entries"]["item.stations.0.across"][0] for state in states(terminal.folder)]
 
 
 def _screen_below(pid: int) -> int:
     """The process of the screen, the shell's own child."""
-    for _ in range(200):
+    if not Path("/proc").exists():
+        pytest.skip("no list of processes to look at")
+    for _ in chances():
         for line in Path("/proc").glob("[0-9]*/stat"):
             try:
                 words = line.read_text().rpartition(")")[2].split()
@@ -222,5 +219,4 @@ def _screen_below(pid: int) -> int:
                 continue
             if int(words[1]) == pid and b"tui" in asked:
                 return int(line.parent.name)
-        time.sleep(0.05)
-    pytest.skip("no list of processes to look at")
+    raise AssertionError

@@ -5,7 +5,6 @@ import re
 import shutil
 import subprocess
 import sys
-import time
 import uuid
 from collections.abc import Iterator
 from pathlib import Path
@@ -14,6 +13,7 @@ import pyte
 import pytest
 from pypdf import PdfReader
 
+from tests.patience import until
 from tui.themes import THEMES
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -50,7 +50,7 @@ class Shop:
         self.see(r"shop>")
 
     def run(self, *words: str) -> str:
-        return subprocess.run([*self.base, *words], check=True, capture_output=True, text=True, timeout=20).stdout
+        return subprocess.run([*self.base, *words], check=True, capture_output=True, text=True, timeout=200).stdout
 
     def press(self, *keys: str) -> None:
         self.run("send-keys", *keys)
@@ -68,13 +68,13 @@ class Shop:
     def screen(self) -> str:
         return self.run("capture-pane", "-p")
 
-    def see(self, pattern: str, timeout_s: float = 20.0) -> str:
-        """Wait until the screen has it."""
-        end = time.monotonic() + timeout_s
-        while not re.search(pattern, text := self.screen()):
-            assert time.monotonic() < end, f"{pattern!r} is not on the screen:\n{text}"
-            time.sleep(0.03)
-        return text
+    def see(self, pattern: str) -> str:
+        """Wait until the screen has it; all that it shows then."""
+
+        def shown() -> str:
+            return text if re.search(pattern, text := self.screen()) else ""
+
+        return until(shown, lambda: f"{pattern!r} is not on the screen:\n{self.screen()}")
 
     def lit(self) -> tuple[str, int]:
         """The line with the focus, as a person finds it by its colour, and the column where that begins."""
@@ -95,9 +95,7 @@ class Shop:
             if line.startswith(label, 3) or line.startswith(label):
                 return
             self.press("Tab")
-            end = time.monotonic() + 1.0
-            while self.lit() == (line, at) and time.monotonic() < end:
-                time.sleep(0.01)
+            until(lambda here=(line, at): self.lit() != here, self.screen)
             seen += line.rstrip() + "\n"
         raise AssertionError(f"{label!r} was never reached:\n{seen}")
 
@@ -108,7 +106,7 @@ class Shop:
         self.see(rf"(?m)^.{{2,3}} ?{re.escape(label)} +\S*{re.escape(text)}")
 
 
-@pytest.fixture(params=[(80, 24), (120, 40)], ids=["80x24", "120x40"])
+@pytest.fixture(params=[(80, 24), pytest.param((120, 40), marks=pytest.mark.slow)], ids=["80x24", "120x40"])
 def shop(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Shop]:
     width, height = request.param
     started = Shop(tmp_path, width, height)

@@ -1,6 +1,7 @@
 """Longer work beside the desk: done apart, stopped at any moment, never passed off as newer than it is."""
 
-import time
+import os
+import signal
 from collections.abc import Iterator
 from math import cos, pi, sin
 from pathlib import Path
@@ -8,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from tests.patience import until
 from tui import errands as errands_module
 from tui.beside import Beside
 from tui.drawings.canvas import Canvas, Run, cells, clipped, fitted, padded
@@ -27,14 +29,11 @@ class Heard:
     def __init__(self) -> None:
         self.said: list[Share | Done] = []
 
-    def done(self, key: str, timeout_s: float = 30.0) -> Done:
-        end = time.monotonic() + timeout_s
-        while True:
-            for said in self.said:
-                if isinstance(said, Done) and said.key == key:
-                    return said
-            assert time.monotonic() < end
-            time.sleep(0.01)
+    def done(self, key: str) -> Done:
+        return until(lambda: next((said for said in self.said if isinstance(said, Done) and said.key == key), None))
+
+    def begun(self, key: str) -> Share:
+        return until(lambda: next((said for said in self.said if isinstance(said, Share) and said.key == key), None))
 
 
 @pytest.fixture
@@ -54,27 +53,28 @@ def forecast(data: dict[str, Any], key: str) -> Errand:
 
 
 def test_the_newest_takes_the_place_of_the_one_before(errands: Errands, heard: Heard, bottle: dict[str, Any]) -> None:
-    """Of several that follow each other only the last is answered in full; those given up say so or say nothing."""
-    for place in range(4):
-        errands.ask(forecast(bottle, str(place)))
-        time.sleep(0.02)
+    """Of several asked while another is at work only the last is begun and answered; of the others nothing comes."""
+    errands.ask(forecast(bottle, "0"))
+    heard.begun("0")
+    with errands._wake:  # its thread can't take one between two asked
+        for place in (1, 2, 3):
+            errands.ask(forecast(bottle, str(place)))
     assert heard.done("3").answer is not None
-    assert all(said.stopped for said in heard.said if isinstance(said, Done) and said.key in "12")
+    assert heard.done("0")
+    assert {said.key for said in heard.said} == {"0", "3"}
 
 
 def test_stopped_work_ends_at_once_and_the_next_begins_anew(
     errands: Errands, heard: Heard, bottle: dict[str, Any]
 ) -> None:
-    """Its process is ended whatever it is doing, and nothing of it comes later."""
+    """Its process is killed whatever it is doing, nothing of it is waited for, and nothing of it comes later."""
     errands.ask(forecast(bottle, "first"))
-    end = time.monotonic() + 20
-    while not any(isinstance(said, Share) for said in heard.said):
-        assert time.monotonic() < end
-        time.sleep(0.005)
-    asked_s = time.monotonic()
+    heard.begun("first")
+    process = errands._process
+    assert process is not None
     assert errands.stop()
     assert heard.done("first").stopped
-    assert time.monotonic() - asked_s < 2.0
+    assert process.wait(60) == (1 if os.name == "nt" else -signal.SIGKILL)
     errands.ask(forecast(bottle, "second"))
     assert heard.done("second").answer is not None
     assert not errands.stop("forecast")

@@ -1,6 +1,5 @@
 """What is typed at the inscription screen is the job's: saved, undone, drafted; a list shows its misfits first."""
 
-import asyncio
 import json
 from pathlib import Path
 
@@ -13,6 +12,8 @@ from tui.screens.ask import Ask
 from tui.screens.inscription_misfits import Misfits
 from tui.session import Session
 from tui.worded import job_table, together
+
+pytestmark = pytest.mark.usefixtures("work_here")
 
 WORDS = {"text": "HERON\n1884", "around": "ring", "gap": "2 mm", "repeat": 2, "italic": True, "depth": "40 um"}
 
@@ -155,7 +156,7 @@ async def test_a_list_shows_its_misfits_before_anything_is_written(tmp_path: Pat
         await writer.field("write.list", "club.csv")
         await writer.field("write.folder", "club")
         await writer.pilot.press("f5")
-        await writer.until(lambda: isinstance(writer.app.screen, Misfits), 60)
+        await writer.until(lambda: isinstance(writer.app.screen, Misfits))
         shown = await writer.see("2 entries do not fit; 2 can be cut. Nothing is written yet.")
         assert "line 3" in shown
         assert "line 4" in shown
@@ -166,7 +167,7 @@ async def test_a_list_shows_its_misfits_before_anything_is_written(tmp_path: Pat
         assert "Nothing was written: 2 entries do not fit." in writer.screen()
         assert not (tmp_path / "club").exists()
         await writer.pilot.press("f5")
-        await writer.until(lambda: isinstance(writer.app.screen, Misfits), 60)
+        await writer.until(lambda: isinstance(writer.app.screen, Misfits))
         await writer.pilot.press("w")
         await writer.settled(lambda: (tmp_path / "club" / "names.csv").exists())
         assert "2 of 4 written" in writer.screen()
@@ -194,7 +195,7 @@ async def test_a_list_of_misfits_alone_offers_only_the_way_back(tmp_path: Path) 
         await writer.field("write.list", "club.csv")
         await writer.field("write.folder", "club")
         await writer.pilot.press("f5")
-        await writer.until(lambda: isinstance(writer.app.screen, Misfits), 60)
+        await writer.until(lambda: isinstance(writer.app.screen, Misfits))
         await writer.see("60 entries do not fit; no other one does")
         assert "write the rest" not in writer.screen()
         assert "line 61" not in writer.screen()
@@ -215,7 +216,7 @@ async def test_a_list_that_changed_after_it_was_shown_is_not_written(tmp_path: P
         await writer.field("write.list", "club.csv")
         await writer.field("write.folder", "club")
         await writer.pilot.press("f5")
-        await writer.until(lambda: isinstance(writer.app.screen, Misfits), 60)
+        await writer.until(lambda: isinstance(writer.app.screen, Misfits))
         table.write_text("name\nHERON\n漢\n字\n", "utf-8")
         await writer.pilot.press("w")
         await writer.settled(lambda: writer.own.told)
@@ -230,12 +231,13 @@ async def test_sizing_a_list_is_stopped_too(tmp_path: Path) -> None:
         await writer.field("write.folder", "numbers")
         await writer.field("text.0.line", "No. {name}")
         await writer.pilot.press("f5")
-        await writer.until(lambda: "sizing all entries" in writer.screen(), 60)
+        await writer.until(lambda: "sizing all entries" in writer.screen())
         await writer.pilot.press("escape")
-        await writer.until(lambda: writer.own._share is None, 20)
+        await writer.until(lambda: writer.own._share is None)
         assert "nothing was written" in writer.screen()
 
 
+@pytest.mark.slow
 async def test_a_long_list_is_stopped_and_leaves_nothing(tmp_path: Path) -> None:
     """Esc while a list is being written ends it: no folder, nothing beside it, and the screen goes on."""
     async with at_screen(tmp_path) as writer:
@@ -243,15 +245,11 @@ async def test_a_long_list_is_stopped_and_leaves_nothing(tmp_path: Path) -> None
         await writer.field("write.folder", "numbers")
         await writer.field("text.0.line", "No. {name}")
         await writer.pilot.press("f5")
-        await writer.until(lambda: list(tmp_path.glob(".*.part/*.svg")), 60)
+        await writer.until(lambda: list(tmp_path.glob(".*.part/*.svg")))
         assert "Esc" in writer.screen()
         await writer.type("A")
-        await writer.until(lambda: writer.own._asked is None, 60)
+        await writer.until(lambda: writer.own._asked is None)
         await writer.pilot.press("escape")
-        await writer.until(lambda: writer.own._share is None, 20)
+        await writer.until(lambda: writer.own._share is None)
         assert "nothing was written" in writer.screen()
-        for _ in range(100):
-            if not there(tmp_path):
-                break
-            await asyncio.sleep(0.05)
-        assert there(tmp_path) == []
+        await writer.until(lambda: not there(tmp_path))

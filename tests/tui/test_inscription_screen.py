@@ -20,6 +20,8 @@ from tui.inscribing import looked, written
 from tui.lettering import Lettering, kept_data
 from tui.screens.inscription import InscriptionScreen
 
+pytestmark = pytest.mark.usefixtures("work_here")
+
 KEYS = {
     " ": "space",
     ".": "full_stop",
@@ -64,7 +66,7 @@ class Writer(Person):
             await self.pilot.press(KEYS.get(sign, sign))
 
     async def settled(self, true: Callable[[], object] = lambda: True) -> None:
-        await self.until(lambda: self.own._asked is None and self.own._share is None and true(), 60)
+        await self.until(lambda: self.own._asked is None and self.own._share is None and true())
         await self.pilot.pause()
 
     async def field(self, key: str, text: str) -> None:
@@ -211,7 +213,7 @@ async def test_a_gauged_depth_is_kept_and_the_desk_plans_by_it(tmp_path: Path, m
         assert after != before
         assert "reading 1" in writer.screen()
         await writer.pilot.press("escape")
-        await writer.until(lambda: "After 1 depth reading" in (writer.app.session.plan.removal.first_line), 30)
+        await writer.until(lambda: "After 1 depth reading" in (writer.app.session.plan.removal.first_line))
         assert writer.app.session.plan.removal.setting.passes == after
 
 
@@ -225,9 +227,11 @@ async def test_a_slip_of_the_gauge_is_struck_out_at_the_screen(tmp_path: Path) -
         await writer.settled(lambda: writer.own.shown.depth.found.readings == 1)
         assert writer.own.shown.depth.found.passes != before
         await writer.field("depth.strike", "4")
+        await writer.settled()
         await writer.pilot.press("f4")
         await writer.settled(lambda: "depth.strike" in writer.own.session.faults())
         await writer.field("depth.strike", "1")
+        await writer.settled()
         await writer.pilot.press("f4")
         await writer.settled(lambda: writer.own.shown.depth.found.readings == 0)
         assert writer.own.shown.depth.found.passes == before

@@ -26,7 +26,7 @@ async def opened(person: Person) -> PrintPaper:
 
 
 async def done(person: Person, screen: PrintPaper) -> str:
-    await person.until(lambda: screen.share is None and screen.said, 60)
+    await person.until(lambda: screen.share is None and screen.said)
     await person.pilot.pause()
     return person.screen()
 

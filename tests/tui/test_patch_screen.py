@@ -56,22 +56,22 @@ async def test_cells_are_chosen_and_read_at_the_screen(tmp_path: Path) -> None:
         person = Person(app, pilot)
         await pilot.pause()
         await pilot.press("ctrl+t")
-        await person.until(lambda: "No cells yet" in person.screen(), 60)
+        await person.until(lambda: "No cells yet" in person.screen())
         await pilot.press("f5")
-        await person.until(lambda: {r.cell for r in readings_in(tmp_path)} == set(range(1, 10)), 60)
-        await person.until(lambda: not app.screen.working, 60)
+        await person.until(lambda: {r.cell for r in readings_in(tmp_path)} == set(range(1, 10)))
+        await person.until(lambda: not app.screen.working)
         # Everything that the cell is kept with stands below the rows.
         assert "pulse width 100 ns" in " ".join(person.screen().split())
         for key in ("c", "o", "x"):
             await pilot.press(key)
-            await person.until(lambda: not app.screen.working, 60)
+            await person.until(lambda: not app.screen.working)
         assert [r.outcome for r in readings_in(tmp_path)][:3] == ["covered", "clear", "cut"]
         assert "After 3 readings" in person.screen()
         # A cell that is cut is left: the next look is at the next cell.
         assert app.screen._reading.cell == 2
         app.screen.chosen = 2
         await pilot.press("delete")
-        await person.until(lambda: not app.screen.working, 60)
+        await person.until(lambda: not app.screen.working)
         assert "After 2 readings" in person.screen() or readings_in(tmp_path)[2].struck
         await pilot.press("escape")
         await pilot.pause()
@@ -153,14 +153,14 @@ async def test_a_patch_on_the_item_is_drawn_and_what_helps_is_told(tmp_path: Pat
         person = Person(app, pilot)
         await pilot.pause()
         await pilot.press("ctrl+t")
-        await person.until(lambda: not app.screen.working and "No cells yet" in person.screen(), 60)
+        await person.until(lambda: not app.screen.working and "No cells yet" in person.screen())
         await pilot.press("i")
-        await person.until(lambda: not app.screen.working and bool(readings_in(tmp_path)), 60)
+        await person.until(lambda: not app.screen.working and bool(readings_in(tmp_path)))
         drawing = (tmp_path / "patch-1.svg").read_text()
         assert 'id="cell-9"' in drawing
         assert "patch-1.svg" in person.screen()
         assert readings_in(tmp_path)[0].inked_width_mm <= 8.0
         await pilot.press("w")
-        await person.until(lambda: not app.screen.working, 120)
+        await person.until(lambda: not app.screen.working)
         assert ": as it is" in person.screen()
         assert "focal length" in person.screen()

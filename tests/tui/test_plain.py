@@ -202,7 +202,7 @@ def piped(tmp_path: Path) -> Callable[..., subprocess.CompletedProcess[str]]:
         environment = {**os.environ, "PYTHONPATH": str(ROOT), "ROTARY_FOLDER": str(tmp_path / "kept")}
         return subprocess.run(
             [sys.executable, "-m", "rotary", "ask", *more],
-            input=lines, capture_output=True, text=True, check=False, env=environment, cwd=tmp_path, timeout=60,
+            input=lines, capture_output=True, text=True, check=False, env=environment, cwd=tmp_path, timeout=200,
         )  # fmt: skip
 
     return run

@@ -1,7 +1,9 @@
 """The profiles screen: found by typing, looked at, compared, copied, renamed, gone back to, opened on the desk."""
 
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Callable
 from pathlib import Path
+from threading import Event
+from typing import Any
 
 import pytest
 from textual.widgets import Input
@@ -14,6 +16,7 @@ from rotary.store.keeping import keep, load
 from rotary.store.logbook import logbook
 from rotary.store.noting import prove
 from rotary.store.record import as_run
+from tui.screens import profile_list
 from tui.screens.profiles import Profiles
 
 from .conftest import Desk, Person
@@ -108,6 +111,34 @@ async def test_going_back_makes_a_new_version(person: Person, folder: Path, bott
     await person.see("is now version 4")
     assert load("Green bottle", folder).profile.job.note == "first try"
     assert load("Green bottle", folder, "3").profile.job == bottle_job
+
+
+async def test_an_answer_that_comes_late_moves_nothing(person: Person, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two keys in a row: what was read for the first one comes last, and the second one's version stays chosen."""
+    await person.see("What version 3 changed")
+    assert isinstance(person.app.screen, Profiles)
+    screen, read, late, taken = person.app.screen, profile_list._shown, Event(), []
+    begun: list[str] = []
+
+    def shown(folder: Path, entry: Any, version: str, *more: Any) -> Any:
+        begun.append(version)
+        if version == "2":
+            late.wait()
+        return read(folder, entry, version, *more)
+
+    def if_here(then: Callable[[Any], None], answer: Any) -> None:
+        then(answer)
+        taken.append(answer.chosen)
+
+    monkeypatch.setattr(profile_list, "_shown", shown)
+    monkeypatch.setattr(screen, "_if_here", if_here)
+    await person.press("pagedown")
+    await person.until(lambda: "2" in begun)
+    await person.press("pagedown")
+    await person.until(lambda: "1" in taken)
+    late.set()
+    await person.until(lambda: "2" in taken)
+    assert screen.version == "1"
 
 
 async def test_copy_rename_discard(person: Person, folder: Path) -> None:

@@ -265,7 +265,9 @@ async def test_what_lapsed_is_told_on_the_desk(person: Person, rigs: Path) -> No
     assert len(load_rig("rig", rigs).changes) == 1
 
 
-@pytest.mark.parametrize("size", [(80, 24), (120, 40), (200, 60)])
+@pytest.mark.parametrize(
+    "size", [(80, 24), pytest.param((120, 40), marks=pytest.mark.slow), pytest.param((200, 60), marks=pytest.mark.slow)]
+)
 async def test_every_page_at_every_size(desk: Desk, rigs: Path, size: tuple[int, int]) -> None:
     """Each page opens, answers and explains itself on small and on large terminals."""
     async with desk(*size) as person:

@@ -16,7 +16,13 @@ def fresh(code: str) -> str:
     """What a fresh interpreter prints."""
     environment = {**os.environ, "PYTHONPATH": str(ROOT)}
     done = subprocess.run(
-        [sys.executable, "-c", code], cwd=ROOT, env=environment, capture_output=True, text=True, timeout=60, check=False
+        [sys.executable, "-c", code],
+        cwd=ROOT,
+        env=environment,
+        capture_output=True,
+        text=True,
+        timeout=200,
+        check=False,
     )
     assert done.returncode == 0, done.stderr
     return done.stdout.strip()

@@ -5,12 +5,13 @@ import re
 import shutil
 import subprocess
 import sys
-import time
 import uuid
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+
+from tests.patience import until
 
 ROOT = Path(__file__).resolve().parents[2]
 pytestmark = [
@@ -27,7 +28,7 @@ class Terminal:
         self.base = ["tmux", "-L", f"rotary{uuid.uuid4().hex[:8]}", "-f", os.devnull]
 
     def run(self, *words: str) -> str:
-        return subprocess.run([*self.base, *words], check=True, capture_output=True, text=True, timeout=20).stdout
+        return subprocess.run([*self.base, *words], check=True, capture_output=True, text=True, timeout=200).stdout
 
     def start(self, width: int = 80, height: int = 24, **environment: str) -> None:
         """Start the screen; its exit code is printed when it ends."""
@@ -63,13 +64,13 @@ class Terminal:
     def screen(self, colour: bool = False) -> str:
         return self.run("capture-pane", "-p", *(["-e"] if colour else []))
 
-    def wait(self, pattern: str, timeout_s: float = 30.0) -> str:
-        """Wait until the screen has it."""
-        end = time.monotonic() + timeout_s
-        while not re.search(pattern, text := self.screen()):
-            assert time.monotonic() < end, f"{pattern!r} is not on the screen:\n{text}"
-            time.sleep(0.03)
-        return text
+    def wait(self, pattern: str) -> str:
+        """Wait until the screen has it; all that it shows then."""
+
+        def shown() -> str:
+            return text if re.search(pattern, text := self.screen()) else ""
+
+        return until(shown, lambda: f"{pattern!r} is not on the screen:\n{self.screen()}")
 
     def answer(self, question: str, key: str) -> None:
         """Answer a question: in the moment in which it is painted it takes no answer, so say it again."""

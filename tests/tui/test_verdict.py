@@ -26,7 +26,7 @@ def test_of_a_burst_only_the_first_and_the_last_are_judged() -> None:
     for number in range(1, 31):
         judge.submit(Request(number, {}, "mm"))
     judge.start()
-    assert done.wait(5)
+    assert done.wait(60)
     judge.stop()
     assert asked == [30]
 
@@ -38,16 +38,16 @@ def test_a_verdict_that_comes_after_the_end_is_not_told() -> None:
 
     def ask(request: Request) -> Verdict:
         inside.set()
-        go_on.wait(5)
+        go_on.wait(60)
         return Verdict(request.number)
 
     judge = Judge(lambda verdict: told.append(verdict.number), ask)
     judge.start()
     judge.submit(Request(1, {}, "mm"))
-    assert inside.wait(5)
+    assert inside.wait(60)
     judge.stop()
     go_on.set()
-    judge.join(5)
+    judge.join(60)
     assert told == []
 
 

@@ -192,7 +192,8 @@ class ProfileList(Once[Opened | None]):
             return _shown(self._place, entry, version, marked, self.everything, self.system)
 
         def take(shown: Shown) -> None:
-            if self.found and shown.entry is self._entry:
+            # What was asked for before the last key is no answer to it.
+            if self.found and shown.entry is self._entry and self.version == version:
                 self.shown, self.version = shown._replace(near=self.near.get(entry.id, ())), shown.chosen
                 self.query_one("#one", Panel).redraw()
 
