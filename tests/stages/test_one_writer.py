@@ -45,7 +45,7 @@ def test_two_programs_that_write_at_once_lose_no_reading(tmp_path: Path) -> None
 
 
 _PRINTER = """
-import sys, time
+import os, sys, time
 from pathlib import Path
 from rotary.passes.kept_readings import add_patch, readings_in
 from rotary.passes.patches import patches_in, same_cells
@@ -53,6 +53,7 @@ folder = Path(sys.argv[1])
 cells = readings_in(folder)[:1]
 def kept(now):
     return next((one.name for one in patches_in(now) if one.unread and same_cells(one, cells)), "")
+(folder / f"{os.getpid()}.ready").touch()
 while not (folder / "go").exists():
     time.sleep(0.001)
 for _ in range(10):
@@ -65,9 +66,9 @@ def test_two_programs_that_print_one_patch_at_once_keep_one(tmp_path: Path) -> N
     one = read(by_fluence(1.0, 1.6), "not read").model_copy(update={"source": "patch", "cell": 1})
     add_readings([one], tmp_path)
     both = [subprocess.Popen([sys.executable, "-c", _PRINTER, str(tmp_path)]) for _ in range(2)]
-    time.sleep(0.5)
+    until(lambda: len(list(tmp_path.glob("*.ready"))) == 2)
     (tmp_path / "go").touch()
-    assert [process.wait(60) for process in both] == [0, 0]
+    assert [process.wait() for process in both] == [0, 0]
     assert [r.patch for r in readings_in(tmp_path)] == ["", "patch 1"]
 
 

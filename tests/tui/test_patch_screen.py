@@ -101,25 +101,25 @@ async def test_of_several_patches_one_is_chosen_from_a_list(tmp_path: Path) -> N
         person = Person(app, pilot)
         await pilot.pause()
         await pilot.press("ctrl+t")
-        await person.until(lambda: "No cells yet" in person.screen(), 60)
+        await person.until(lambda: "No cells yet" in person.screen())
         for key, many, says in (
             ("f5", 1, "its cells are kept"),
             ("f5", 1, "patch 1 again"),
             ("f6", 2, "patch 2 is new"),
         ):
             await pilot.press(key)
-            await person.until(lambda says=says: not app.screen.working and says in person.screen(), 60)
+            await person.until(lambda says=says: not app.screen.working and says in person.screen())
             assert len(kept()) == many
         await pilot.press("escape")
         await pilot.press("ctrl+t")
-        await person.until(lambda: "2 patches are still to be read" in person.screen(), 60)
+        await person.until(lambda: "2 patches are still to be read" in person.screen())
         await pilot.press("c")
         assert {r.outcome for r in readings_in(tmp_path)} == {"not read"}
         await pilot.press("down", "enter", "c")
-        await person.until(lambda: not app.screen.working, 60)
+        await person.until(lambda: not app.screen.working)
         assert [r.patch for r in readings_in(tmp_path) if r.outcome == "covered"] == ["patch 2"]
         await pilot.press("p", "delete")
-        await person.until(lambda: not app.screen.working, 60)
+        await person.until(lambda: not app.screen.working)
         assert {r.patch for r in readings_in(tmp_path) if r.struck} == {"patch 1"}
 
 
@@ -137,10 +137,10 @@ async def test_among_all_readings_a_letter_asks_which_patch(tmp_path: Path) -> N
         person = Person(app, pilot)
         await pilot.pause()
         await pilot.press("ctrl+t")
-        await person.until(lambda: "proof patch and readings" in person.screen(), 60)
-        await person.until(lambda: not app.screen.working, 60)
+        await person.until(lambda: "proof patch and readings" in person.screen())
+        await person.until(lambda: not app.screen.working)
         await pilot.press("c")
-        await person.until(lambda: "Which one lies before you" in person.screen(), 60)
+        await person.until(lambda: "Which one lies before you" in person.screen())
         assert "another bottle" in person.screen()
         assert {r.outcome for r in readings_in(tmp_path)} == {"not read"}
 

@@ -6,7 +6,7 @@ import shutil
 import subprocess
 import sys
 import uuid
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -75,11 +75,22 @@ class Terminal:
     def answer(self, question: str, key: str) -> None:
         """Answer a question: in the moment in which it is painted it takes no answer, so say it again."""
         self.wait(question)
-        end = time.monotonic() + 30
-        while re.search(question, text := self.screen()):
-            assert time.monotonic() < end, f"no answer was taken:\n{text}"
-            self.keys(key)
-            time.sleep(0.5)
+        self.typed_until_gone(question, lambda: self.keys(key))
+
+    def typed_until_gone(self, pattern: str, again: Callable[[], None]) -> None:
+        """Type `again`, now and then, until the screen has lost the pattern."""
+        looks = 0
+
+        def gone() -> bool:
+            nonlocal looks
+            if not re.search(pattern, self.screen()):
+                return True
+            looks += 1
+            if looks % 20 == 1:
+                again()
+            return False
+
+        until(gone, lambda: f"no answer was taken:\n{self.screen()}")
 
 
 @pytest.fixture
@@ -136,11 +147,7 @@ def test_a_burst_at_a_question_is_one_answer(terminal: Terminal, burst: str) -> 
     terminal.wait(r"⌀91 → ⌀70")
     terminal.keys("C-q")
     terminal.wait(r"not saved")
-    end = time.monotonic() + 30
-    while "not saved" in (text := terminal.screen()):
-        assert time.monotonic() < end, text
-        terminal.type(burst)
-        time.sleep(0.5)
+    terminal.typed_until_gone("not saved", lambda: terminal.type(burst))
     if burst[0] == "l":
         assert "Traceback" not in terminal.wait(r"exit=0")
     else:
