@@ -32,7 +32,8 @@ _SHORT: Final = {
     "The handle reaches": "The handle comes round: keep within the range of turn, clear of bed, rollers and head.",
     "A light or tapered item": "It may walk on rollers: watch the first turn.",
     "Check the jaws": "Check the jaws' grip cold and warm; jaws mark thin walls.",
-    "These figures are a check": "The eye figures are a check: laser safety officer and eyewear marking decide.",
+    "These figures are a check": "The eye figures are a check: laser safety officer and eyewear marking decide. D is "
+    "for glass, the higher number. EN ISO 19818-1 marks show OD and a resistance category, no LB number.",
     "The red pointer": "The red pointer is a laser too: never look into it or its mirror image.",
     "Local rules, the machine's": "Local rules, the machine's manual and licensed practice go first.",
 }

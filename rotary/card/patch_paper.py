@@ -35,6 +35,7 @@ def patch_paper(found: Patch, name: str, made: Plan, day: date | None = None) ->
         kind="proof patch",
         name=f"{made.job.item.name}, {name}",
         day=day or date.today(),
+        banner=made.safety.example,
         lead=lead,
         stops=tuple(caution.says for caution in made.safety.cautions if caution.level == "stop"),
         facts=(f"Coating: {made.job.item.coating or 'none'}. Beam: {made.optics.state}.",),

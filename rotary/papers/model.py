@@ -102,7 +102,8 @@ class Section:
 class Paper:
     """A paper of this tool.
 
-    `kind` is its name ("setup card"), `name` what it belongs to, `facts` small lines under the head, `lead` the
+    `kind` is its name ("setup card"), `name` what it belongs to, `facts` small lines under the head, `banner`
+    what goes before all else, `lead` the
     sentence that has to be read first and `doubtful` whether it is one of doubt, `stops` what forbids the start.
     `sections` are followed at the machine; `behind` is an appendix, on pages of its own, that `behind_says` explains.
     """
@@ -111,6 +112,7 @@ class Paper:
     name: str
     day: date
     sections: tuple[Section, ...]
+    banner: str = ""
     lead: str = ""
     doubtful: bool = False
     stops: tuple[str, ...] = ()
@@ -126,7 +128,7 @@ class Paper:
 
 def words_of(paper: Paper) -> Iterator[str]:
     """All words of a paper, for a look at which letters it needs."""
-    yield from (paper.kind, paper.name, paper.lead, *paper.stops, *paper.facts, paper.behind_says, FIRST_RULE)
+    yield from (paper.kind, paper.name, paper.banner, paper.lead, *paper.stops, *paper.facts, paper.behind_says, FIRST_RULE)
     for section in (*paper.sections, *paper.behind):
         yield section.title
         for block in section.blocks:

@@ -31,7 +31,7 @@ def spoken(text: str) -> str:
 
 def plain_lines(paper: Paper) -> list[str]:
     """A whole paper, a line for each thing that is said, in the order in which it is done."""
-    first = [f"{paper.title}. {paper.day.isoformat()}", *paper.facts, paper.lead]
+    first = [f"{paper.title}. {paper.day.isoformat()}", paper.banner, *paper.facts, paper.lead]
     stops = [f"Stop. {text}" for text in paper.stops]
     behind = [paper.behind_says] if paper.behind else []
     lines = [*first, *stops, *_of(paper.sections), FIRST_RULE, *behind, *_of(paper.behind)]

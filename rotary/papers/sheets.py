@@ -77,7 +77,12 @@ def _rule(wide: float, y: float) -> list[Mark]:
 
 def lead(paper: Paper, wide: float, size: Size) -> Laid:
     """What is read first: the facts, the sentence on the chance, and what forbids the start."""
-    parts = [paragraph(text, wide, size, "plain", 0.92 * size.body_mm) for text in paper.facts]
+    parts = []
+    if paper.banner:
+        tab, _, says = paper.banner.partition(". ")
+        inner = paragraph(says, wide - tab_room_mm(tab, size), size, "bold")
+        parts.append(framed(inner, wide, tab, size, heavy=True))
+    parts += [paragraph(text, wide, size, "plain", 0.92 * size.body_mm) for text in paper.facts]
     if paper.lead:
         tab = "IN DOUBT" if paper.doubtful else "PLAN"
         # The tab has said so already.

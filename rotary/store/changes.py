@@ -58,6 +58,7 @@ _NO_SETUP = (
     "note",
     "item.name",
     "item.measuring_tolerance",
+    "head.use",
     "head.note",
     "artwork.name",
     "artwork.pieces",
