@@ -92,7 +92,8 @@ def _head_row(head: Head, rates_khz: Iterable[float], shop: Shop) -> EyeRow:
     """The marking beam at its rated power, at the rate where its pulses count most."""
     nm, across, power_w = head.wavelength_nm, aperture_mm(head.wavelength_nm), head.rated_power_w
     rates = rates_that_count_khz(head.lowest_rate_khz, head.highest_rate_khz, power_w, head.largest_pulse_mj, nm)
-    beams, numbers = [], {}
+    beams: list[_Beam] = []
+    numbers: dict[str, int] = {}
     for rate in (*rates, *rates_khz):
         pulse = into_aperture(1e-3 * min(power_w / rate, head.largest_pulse_mj), across)
         for pulse_ns in head.pulse_durations_ns:

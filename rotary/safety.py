@@ -2,7 +2,7 @@
 
 from typing import Final, Literal
 
-from rotary.examples import BANNER, ENTER_YOURS, is_example_item, own_rows
+from rotary.examples import BANNER, ENTER_YOURS, is_example_item, own_shop
 from rotary.eyes import NO_SCALE, EyeRow, eye_rows
 from rotary.head import Head
 from rotary.item import Item
@@ -113,26 +113,20 @@ def _room(head: Head, item: Item, shop: Shop) -> Shop:
     """What is in the room of this job: what an example has invented is in that example's alone."""
     if head.use and is_example_item(item.model_dump(by_alias=True)):
         return shop
-    table = shop.model_dump(by_alias=True)
-    eyewear, lasers = own_rows(table, "eyewear"), own_rows(table, "other_lasers")
-    return Shop.model_validate({"eyewear": eyewear, "other_lasers": lasers})
+    return Shop.model_validate(own_shop(shop.model_dump(by_alias=True)))
 
 
 def _left_out(shop: Shop, room: Shop) -> list[Caution]:
     """What of an example still stands in the job; a laser is never left out in silence."""
-    says = []
+    lasers = [laser for laser in shop.other_lasers if laser not in room.other_lasers]
+    told = [
+        f"The laser at {laser.wavelength_nm:g} nm is an example's and is left out. If you have one, enter it under a "
+        "name of your own."
+        for laser in lasers
+    ]
+    says = [Caution(level="warn", about="eyes", says=text) for text in told]
     if len(room.eyewear) < len(shop.eyewear):
         says.append(Caution(level="note", about="eyes", says="An example's eyewear covers nothing: enter your own."))
-    for laser in shop.other_lasers:
-        if laser not in room.other_lasers:
-            says.append(
-                Caution(
-                    level="warn",
-                    about="eyes",
-                    says=f"The laser at {laser.wavelength_nm:g} nm is an example's and is left out. If you have one, "
-                    "enter it under a name of your own.",
-                )
-            )
     return says
 
 

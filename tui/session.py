@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Final
 
+from rotary import examples
 from tui import own_coating, worded
 from tui.catalogue import GROUPS
 from tui.fields import YES_NO, Field, Group, Table, row_and_column
@@ -58,9 +59,22 @@ class Session(Held):
             self.entries["use_head"] = Entry(OWN_HEAD)
         for table in self.tables.values():
             self.entries.setdefault(f"{table.key}.#", Entry("0"))
+        self._as_example()
         self.kept_as = (kept_as, self.text("item.name"))
         self._saved = dict(self.entries)
         self.number += 1
+
+    def _as_example(self) -> None:
+        """Figures of a shipped head stand as that head's, however they came here, and not as if they were typed."""
+        data = self.data()
+        head = data.get("head", {})
+        if not isinstance(head, Mapping):
+            return
+        if example := examples.head_example({"use": data.get("use_head"), **head}):
+            self.entries["use_head"] = Entry(example)
+            for key in set(head) - set(examples.own_figures(head, example)):
+                self.entries.pop(f"head.{key}", None)
+                self.kept_aside.pop(f"head.{key}", None)
 
     def _read(self, key: str, value: Any) -> None:
         for table in self.tables.values():
@@ -84,7 +98,8 @@ class Session(Held):
 
     def data(self) -> dict[str, Any]:
         """The job as nested tables of texts: values exactly, in the core's unit; faulty ones as typed."""
-        tree: dict[str, Any] = {}
+        # An own head without a figure yet: the core is to name those that are missing, and none that ships.
+        tree: dict[str, Any] = {"head": {}} if self.text("use_head") == OWN_HEAD else {}
         for key, value in self.words.items():
             put(tree, f"{WORDS}.{key}", value)
         left_out = self.entries.get(_LEFT_OUT, EMPTY).text.split("\n")

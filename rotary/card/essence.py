@@ -5,8 +5,9 @@ What stops the job is never shortened. A caution that is not known here is given
 
 from typing import Final
 
+from rotary.eyes import EyeRow
 from rotary.plan import Plan
-from rotary.safety import Caution, EyeRow
+from rotary.safety import Caution
 
 _SHORT: Final = {
     "Stay with the machine": "Stay with it while it marks; CO2 extinguisher at hand; no isopropyl on a hot item or in "

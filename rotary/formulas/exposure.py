@@ -2,7 +2,7 @@
 
 Exposure limits at the cornea for a small source straight in the beam (the worst case), after
 the 2013 guidelines (icnirp2013); the product standard of 2014 has the same figures (iec60825,
-from memory, not seen). What eyewear must stand is in `rotary/formulas/eyewear.py`. Symbols: H radiant exposure [J/m^2], E irradiance [W/m^2].
+from memory, not seen). Symbols: H radiant exposure [J/m^2], E irradiance [W/m^2].
 
 A figure from here is a check. The laser safety officer and the marking on the eyewear decide.
 """

@@ -92,11 +92,13 @@ def counted_pulse_j_m2(pulse_j_m2: float, rate_khz: float, wavelength_nm: float)
     (1.495, 88.91)
     """
     rate_hz = 1e3 * rate_khz
-    counted = [pulse_j_m2 * max(rate_hz * COUNTED_S, 1.0) ** 0.25]
-    for together_s in times_together_s(wavelength_nm):
-        if rate_hz * together_s >= 1:
-            counted.append(pulse_j_m2 * rate_hz * together_s * (COUNTED_S / together_s) ** 0.25)
-    return max(counted)
+    one_by_one = max(rate_hz * COUNTED_S, 1.0) ** 0.25
+    in_groups = (
+        rate_hz * together_s * (COUNTED_S / together_s) ** 0.25
+        for together_s in times_together_s(wavelength_nm)
+        if rate_hz * together_s >= 1
+    )
+    return pulse_j_m2 * float(max((one_by_one, *in_groups)))
 
 
 def pulsed_scale_number(pulse_j_m2: float, rate_khz: float, pulse_ns: float, wavelength_nm: float) -> int:

@@ -128,7 +128,16 @@ class Paper:
 
 def words_of(paper: Paper) -> Iterator[str]:
     """All words of a paper, for a look at which letters it needs."""
-    yield from (paper.kind, paper.name, paper.banner, paper.lead, *paper.stops, *paper.facts, paper.behind_says, FIRST_RULE)
+    yield from (
+        paper.kind,
+        paper.name,
+        paper.banner,
+        paper.lead,
+        *paper.stops,
+        *paper.facts,
+        paper.behind_says,
+        FIRST_RULE,
+    )
     for section in (*paper.sections, *paper.behind):
         yield section.title
         for block in section.blocks:
