@@ -56,6 +56,15 @@ USUAL: Final[dict[str, dict[str, Any]]] = {
 """What holds where nobody says anything, in the core's units: a file may have it, and it is nobody's."""
 
 
+def banner(use: str) -> str:
+    """What a job on that shipped head says before all else; nothing on a person's own.
+
+    >>> banner("")
+    ''
+    """
+    return f"{BANNER}. {ENTER_YOURS}" if use else ""
+
+
 @lru_cache(maxsize=1)
 def head_tables() -> dict[str, dict[str, Any]]:
     """The shipped heads as tables of texts, by the name that `use_head` takes."""

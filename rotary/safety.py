@@ -2,7 +2,7 @@
 
 from typing import Final, Literal
 
-from rotary.examples import BANNER, ENTER_YOURS, is_example_item, own_shop
+from rotary.examples import banner, is_example_item, own_shop
 from rotary.eyes import NO_SCALE, EyeRow, eye_rows
 from rotary.head import Head
 from rotary.item import Item
@@ -103,7 +103,7 @@ def safety(head: Head, item: Item, removal: Removal, drive_kind: str, shop: Shop
         *_turning(item, drive_kind),
     ]
     return Safety(
-        example=f"{BANNER}. {ENTER_YOURS}" if head.use else "",
+        example=banner(head.use),
         eyes=eyes,
         cautions=tuple(sorted(cautions, key=lambda caution: _ORDER[caution.level])),
     )
