@@ -8,12 +8,11 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Final
 
-from rotary import examples
 from tui import own_coating, worded
 from tui.catalogue import GROUPS
 from tui.fields import YES_NO, Field, Group, Table, row_and_column
 from tui.held import OWN_HEAD, Entries, Held
-from tui.tables import EMPTY, Entry, as_written, leaves, put
+from tui.tables import EMPTY, Entry, as_written, figures_of_example, leaves, put
 from tui.verdict import Request, Verdict
 
 MOST_STEPS_BACK: Final = 500
@@ -59,22 +58,15 @@ class Session(Held):
             self.entries["use_head"] = Entry(OWN_HEAD)
         for table in self.tables.values():
             self.entries.setdefault(f"{table.key}.#", Entry("0"))
-        self._as_example()
+        example, names = figures_of_example(self.data())
+        if example:
+            self.entries["use_head"] = Entry(example)
+        for name in names:
+            self.entries.pop(f"head.{name}", None)
+            self.kept_aside.pop(f"head.{name}", None)
         self.kept_as = (kept_as, self.text("item.name"))
         self._saved = dict(self.entries)
         self.number += 1
-
-    def _as_example(self) -> None:
-        """Figures of a shipped head stand as that head's, however they came here, and not as if they were typed."""
-        data = self.data()
-        head = data.get("head", {})
-        if not isinstance(head, Mapping):
-            return
-        if example := examples.head_example({"use": data.get("use_head"), **head}):
-            self.entries["use_head"] = Entry(example)
-            for key in set(head) - set(examples.own_figures(head, example)):
-                self.entries.pop(f"head.{key}", None)
-                self.kept_aside.pop(f"head.{key}", None)
 
     def _read(self, key: str, value: Any) -> None:
         for table in self.tables.values():

@@ -113,6 +113,15 @@ def blank(data: Mapping[str, Any]) -> dict[str, Any]:
     }
 
 
+def figures_of_example(data: Mapping[str, Any]) -> tuple[str, set[str]]:
+    """The shipped head that a job is on, empty for a person's own, and which of its figures are that head's."""
+    head = data.get("head", {})
+    if not isinstance(head, Mapping):
+        return "", set()
+    example = examples.head_example({"use": data.get("use_head"), **head})
+    return example, set(head) - set(examples.own_figures(head, example)) if example else set()
+
+
 def _as_typed(value: Any) -> Any:
     """Whole numbers as a person writes them."""
     return re.sub(r"^(-?\d+)\.0(?= )", r"\1", value) if isinstance(value, str) else value
