@@ -39,12 +39,14 @@ class Head(Model):
     A measured spot (`spot_um`, with `rayleigh_mm` if known) wins over the computed one.
     `pupil_x_mm`/`pupil_y_mm` are the heights of the two scan mirrors' pupils above the focal
     plane, known to `pupil_doubt_share` (95 %); where not given they are estimated from the focal length.
+    `use` is the shipped example that its figures are of, empty where they are a person's own.
     Each slice is drawn `slice_wide_share` times as wide, `slice_high_share` times as high and turned by
     `slice_turn_rad` (+ anticlockwise), as a rig says that this machine needs it.
     `free_height_mm` is the free room from the focal plane up to the lowest part of the head.
     """
 
     name: str = Field(min_length=1, max_length=120)
+    use: str = Field(default="", max_length=120)
     note: str = ""
     wavelength_nm: Wavelength = Field(default=1064.0, ge=180, le=11_000)
     rated_power_w: Power = Field(gt=0, le=2000)

@@ -1,7 +1,6 @@
 """The job as a person writes it: one TOML file, values as text with units."""
 
 import json
-import tomllib
 from collections.abc import Mapping
 from difflib import get_close_matches
 from pathlib import Path
@@ -13,14 +12,14 @@ from rotary import units
 from rotary.artwork.layout import Artwork
 from rotary.drive import Drive
 from rotary.errors import Fault, Refused, brief, refuse
+from rotary.examples import head_example, head_tables
 from rotary.faults import faults_of
 from rotary.files import LARGEST_JOB_BYTES, bytes_of_job_file, toml_tables
 from rotary.head import Head
 from rotary.item import Item
 from rotary.model import Model, entry_of, quantity_of
 from rotary.passes.wishes import Wishes
-from rotary.safety import Shop
-from rotary.shipped import reference
+from rotary.shop import Shop
 from rotary.slices import Tolerances
 from rotary.wording import InscriptionWish
 
@@ -56,6 +55,9 @@ def job_from_data(data: Mapping[str, Any], units: str = "must") -> Job:
     """
     tables = {name: value for name, value in data.items() if name != "kept"}
     faults = _with_shipped_head(tables)
+    if isinstance(head := tables.get("head"), Mapping) and (example := head_example(head)):
+        # However its figures came into the job, they stay an example's.
+        tables["head"] = {**head, "use": example}
     item = tables.get("item")
     if isinstance(item, Mapping) and item.get("coating") == UNCOATED:
         tables["item"] = {**item, "coating": None}
@@ -117,7 +119,7 @@ def _with_shipped_head(tables: dict[str, Any]) -> list[Fault]:
         where, name = "head.use", own["use"]
     else:
         return []
-    heads = shipped_head_tables()
+    heads = head_tables()
     own = {key: value for key, value in own.items() if key != "use"} if isinstance(own, Mapping) else own
     tables["head"] = own
     if not isinstance(name, str) or name not in heads:
@@ -130,13 +132,8 @@ def _with_shipped_head(tables: dict[str, Any]) -> list[Fault]:
             Fault(where, f"{brief(name)} is no shipped head{hint}: write {names}, or the head's own values in [head]")
         ]
     if isinstance(own, Mapping):
-        tables["head"] = {**heads[name], **own}
+        tables["head"] = {**heads[name], **own, "use": name}
     return []
-
-
-def shipped_head_tables() -> dict[str, dict[str, Any]]:
-    """The shipped heads as tables of texts, by the name that `use_head` takes."""
-    return tomllib.loads(reference("heads.toml"))
 
 
 def job_text(job: Job, before: str = "") -> str:
@@ -159,7 +156,7 @@ def _table_lines(table: Model, path: str) -> list[str]:
         if value is None and name == "coating":
             value = UNCOATED
         if (
-            (key == "rig" and not value)
+            (key in ("rig", "use") and not value)
             or value is None
             or (value == () and not info.is_required())
             or value in _LEFT_OUT
@@ -209,7 +206,7 @@ def job_schema() -> dict[str, Any]:
     schema = Job.model_json_schema(by_alias=True, mode="validation")
     tidied(schema)
     head = schema["$defs"]["Head"]
-    head["properties"]["use"] = {"type": "string", "enum": list(shipped_head_tables()), "description": _USE}
+    head["properties"]["use"] = {"type": "string", "enum": list(head_tables()), "description": _USE}
     head["anyOf"] = [{"required": head.pop("required")}, {"required": ["use"]}, {"$comment": "use_head names it"}]
     schema["properties"]["use_head"] = head["properties"]["use"]
     schema["properties"]["kept"] = {"type": "object", "description": "when and under which name the job was kept"}
@@ -295,6 +292,7 @@ REMARKS: Final = {
     ("drive", "centres"): "distance between the roller axes",
     ("drive", "axis_height"): "of the roller or chuck axis over the bed",
     ("drive", "levelled"): "true if the foot or rim end is raised until the apex line is level",
+    ("head", "use"): "these figures are an example's; take this line out once all of them are yours",
     ("head", "beam_quality"): "M²",
     ("head", "beam_diameter"): "at the lens",
     ("head", "field"): "the lens's field, side to side",

@@ -2,64 +2,14 @@
 
 from typing import Final, Literal
 
-from pydantic import Field
-
-from rotary.formulas.exposure import (
-    LOOK_S,
-    aperture_mm,
-    into_aperture,
-    mean_limit_w_m2,
-    optical_density,
-    pulsed_scale_number,
-    steady_scale_number,
-    train_limit_j_m2,
-)
+from rotary.examples import banner, is_example_item, own_shop
+from rotary.eyes import NO_SCALE, EyeRow, eye_rows
 from rotary.head import Head
 from rotary.item import Item
-from rotary.model import Model, Power, Wavelength
+from rotary.model import Model
 from rotary.passes.beliefs import Coating, RefusedCoating, coating_named, metals
 from rotary.passes.removal import Removal
-
-
-class Eyewear(Model):
-    """A pair of laser eyewear as its own marking says."""
-
-    name: str
-    from_nm: Wavelength = Field(gt=0)
-    to_nm: Wavelength = Field(gt=0)
-    optical_density: float = Field(gt=0, le=12)
-
-
-class OtherLaser(Model):
-    """Another laser in the same room (an engraving diode, a pointer)."""
-
-    name: str
-    wavelength_nm: Wavelength = Field(ge=180, le=1e6)
-    power_w: Power = Field(gt=0)
-
-
-class Shop(Model):
-    """What else is in the room."""
-
-    eyewear: tuple[Eyewear, ...] = ()
-    other_lasers: tuple[OtherLaser, ...] = ()
-
-
-class EyeRow(Model):
-    """One source: its exposure limit, the optical density that follows, and which pair covers it.
-
-    `exposure_w_m2` is the whole rated power into the limiting aperture; `limit_w_m2` the
-    strictest rule as a mean over ten seconds. `optical_density` is rounded up to a tenth.
-    """
-
-    source: str
-    wavelength_nm: float
-    exposure_w_m2: float
-    limit_w_m2: float
-    optical_density: float
-    scale_number: str
-    covered_by: tuple[str, ...]
-    verdict: str
+from rotary.shop import Shop
 
 
 class Caution(Model):
@@ -71,20 +21,25 @@ class Caution(Model):
 
 
 class Safety(Model):
-    """All that must be said before this job is run."""
+    """All that must be said before this job is run; `example` first of all, empty on a person's own machine."""
 
+    example: str = ""
     eyes: tuple[EyeRow, ...]
     cautions: tuple[Caution, ...]
 
 
+_STEADY: Final = (
+    "Other lasers are judged as steady beams, looked into for ten seconds. A pulsed one may need more: ask its maker."
+)
+_FIGURES: Final = (
+    "These figures are a check, computed for the whole beam in the eye. Where a scale number is not settled it is the "
+    "higher one: D as for glass, pulses counted as the 2007 edition of the laser standard does. Pairs marked after "
+    "EN ISO 19818-1:2021 show an optical density and a resistance category, no LB number. The laser safety officer "
+    "and the eyewear's own marking decide."
+)
+
 # Levels in the order of their urgency.
 _ORDER: Final = {"stop": 0, "warn": 1, "note": 2}
-
-# The alignment pointer that nearly every head has: class 2, estimate where the shop doesn't list it.
-_POINTER: Final = ("red pointer (class 2, assumed)", 650.0, 0.001)
-_BLINK_S: Final = 0.25
-_CLASS_2_W: Final = 0.001
-_NO_SCALE: Final = "none"
 
 _METAL_CAUTIONS: Final[dict[str, tuple[Literal["stop", "warn", "note"], str, str]]] = {
     "chromium-vi": (
@@ -137,105 +92,49 @@ _METAL_CAUTIONS: Final[dict[str, tuple[Literal["stop", "warn", "note"], str, str
 
 def safety(head: Head, item: Item, removal: Removal, drive_kind: str, shop: Shop) -> Safety:
     """The cautions of this job, the worst first."""
-    eyes = _eyes(head, removal, shop)
-    cautions = [*_eye_cautions(eyes), *_always(), *_fumes(item), *_item(item), *_turning(item, drive_kind)]
-    return Safety(eyes=eyes, cautions=tuple(sorted(cautions, key=lambda caution: _ORDER[caution.level])))
-
-
-def _eyes(head: Head, removal: Removal, shop: Shop) -> tuple[EyeRow, ...]:
-    """A row for every laser in the room, the marking head first."""
-    rows = [_head_row(head, removal, shop)]
-    others = [(laser.name, laser.wavelength_nm, laser.power_w) for laser in shop.other_lasers]
-    if not any(600 <= nm <= 700 and watts <= 0.005 for _, nm, watts in others):
-        others.append(_POINTER)
-    rows.extend(_steady_row(name, nm, watts, shop) for name, nm, watts in others)
-    return tuple(rows)
-
-
-def _head_row(head: Head, removal: Removal, shop: Shop) -> EyeRow:
-    """The marking beam at its rated power, at the rate where its pulses count most."""
-    nm, across = head.wavelength_nm, aperture_mm(head.wavelength_nm)
-    rates = {head.lowest_rate_khz, head.highest_rate_khz, *([removal.setting.rate_khz] if removal.setting else [])}
-    exposure = into_aperture(head.rated_power_w, across)
-    density, limit, number = 0.0, mean_limit_w_m2(nm), 1
-    for rate in rates:
-        pulse_mj = min(head.rated_power_w / rate, head.largest_pulse_mj)
-        for pulse_ns in head.pulse_durations_ns:
-            pulse = into_aperture(1e-3 * pulse_mj, across)
-            allowed = train_limit_j_m2(nm, max(pulse_ns, 1.0), rate)
-            density = max(density, optical_density(pulse, allowed))
-            limit = min(limit, allowed * rate * 1e3)
-            number = max(number, pulsed_scale_number(pulse, rate, max(pulse_ns, 1.0), nm))
-    scale = f"EN 207 at least D {steady_scale_number(exposure, nm)} and R {number}"
-    return _row(f"{head.name}, {head.rated_power_w:g} W", nm, exposure, limit, density, scale, shop)
-
-
-def _steady_row(name: str, nm: float, watts: float, shop: Shop) -> EyeRow:
-    """Another laser, taken as steady; a class 2 pointer by the blink of a quarter second."""
-    pointer = watts <= _CLASS_2_W and 400 <= nm <= 700
-    exposure, limit = into_aperture(watts, aperture_mm(nm)), mean_limit_w_m2(nm, _BLINK_S if pointer else LOOK_S)
-    density = optical_density(exposure, limit)
-    if pointer:
-        return EyeRow(
-            source=name,
-            wavelength_nm=nm,
-            exposure_w_m2=exposure,
-            limit_w_m2=limit,
-            optical_density=_up(density),
-            scale_number=_NO_SCALE,
-            covered_by=_pairs(nm, 0.0, shop),
-            verdict="A chance look is bearable (blink); never stare into it. Read the pointer's own label.",
-        )
-    return _row(
-        f"{name}, {watts:g} W",
-        nm,
-        exposure,
-        limit,
-        density,
-        f"EN 207 at least D {steady_scale_number(exposure, nm)}",
-        shop,
+    room = _room(head, item, shop)
+    eyes = eye_rows(head, room, [removal.setting.rate_khz] if removal.setting else [])
+    cautions = [
+        *_eye_cautions(eyes, room),
+        *_left_out(shop, room),
+        *_always(),
+        *_fumes(item),
+        *_item(item),
+        *_turning(item, drive_kind),
+    ]
+    return Safety(
+        example=banner(head.use),
+        eyes=eyes,
+        cautions=tuple(sorted(cautions, key=lambda caution: _ORDER[caution.level])),
     )
 
 
-def _up(density: float) -> float:
-    """Rounded up to a tenth: never promise less than is needed."""
-    return -(-round(density * 1e6) // 100_000) / 10
+def _room(head: Head, item: Item, shop: Shop) -> Shop:
+    """What is in the room of this job: what an example has invented is in that example's alone."""
+    if head.use and is_example_item(item.model_dump(by_alias=True)):
+        return shop
+    return Shop.model_validate(own_shop(shop.model_dump(by_alias=True)))
 
 
-def _pairs(nm: float, density: float, shop: Shop) -> tuple[str, ...]:
-    return tuple(
-        pair.name for pair in shop.eyewear if pair.from_nm <= nm <= pair.to_nm and pair.optical_density >= density
-    )
+def _left_out(shop: Shop, room: Shop) -> list[Caution]:
+    """What of an example still stands in the job; a laser is never left out in silence."""
+    lasers = [laser for laser in shop.other_lasers if laser not in room.other_lasers]
+    told = [
+        f"The laser at {laser.wavelength_nm:g} nm is an example's and is left out. If you have one, enter it under a "
+        "name of your own."
+        for laser in lasers
+    ]
+    says = [Caution(level="warn", about="eyes", says=text) for text in told]
+    if len(room.eyewear) < len(shop.eyewear):
+        says.append(Caution(level="note", about="eyes", says="An example's eyewear covers nothing: enter your own."))
+    return says
 
 
-def _row(name: str, nm: float, exposure: float, limit: float, density: float, scale: str, shop: Shop) -> EyeRow:
-    needed = _up(density)
-    good, in_band = _pairs(nm, needed, shop), _pairs(nm, 0.0, shop)
-    if good:
-        verdict = f"{' or '.join(good)} covers {nm:g} nm with at least OD {needed:g}."
-    elif in_band:
-        verdict = f"Too weak: {' and '.join(in_band)} covers {nm:g} nm, but OD {needed:g} is needed there."
-    elif shop.eyewear:
-        verdict = f"Not covered: no pair listed is marked for {nm:g} nm. Get one with at least OD {needed:g} there."
-    else:
-        wanted = f"a pair marked for {nm:g} nm with at least OD {needed:g}"
-        verdict = f"No eyewear listed: {wanted} is needed, besides the closed enclosure."
-    return EyeRow(
-        source=name,
-        wavelength_nm=nm,
-        exposure_w_m2=exposure,
-        limit_w_m2=limit,
-        optical_density=needed,
-        scale_number=scale,
-        covered_by=good,
-        verdict=verdict,
-    )
-
-
-def _eye_cautions(eyes: tuple[EyeRow, ...]) -> list[Caution]:
-    eyes = tuple(row for row in eyes if row.scale_number != _NO_SCALE)
+def _eye_cautions(eyes: tuple[EyeRow, ...], room: Shop) -> list[Caution]:
+    eyes = tuple(row for row in eyes if row.scale_number != NO_SCALE)
     bare = [row for row in eyes if row.optical_density > 0 and not row.covered_by]
     says = [Caution(level="stop", about="eyes", says=f"{row.source}: {row.verdict}") for row in bare]
+    says += [Caution(level="warn", about="eyes", says=row.verdict) for row in eyes if row.unmarked]
     bands = sorted({round(row.wavelength_nm) for row in eyes if row.optical_density > 0})
     if len(bands) > 1:
         listed = ", ".join(f"{nm} nm" for nm in bands)
@@ -246,15 +145,9 @@ def _eye_cautions(eyes: tuple[EyeRow, ...]) -> list[Caution]:
                 says=f"Lasers at {listed} share this room: each needs eyewear marked for its own wavelength.",
             )
         )
-    says.append(
-        Caution(
-            level="note",
-            about="eyes",
-            says="These figures are a check, computed for the whole beam in the eye. The laser safety officer and the "
-            "eyewear's own marking decide; a newer standard (EN ISO 19818-1, from memory, not seen) may stand in "
-            "place of EN 207.",
-        )
-    )
+    if room.other_lasers:
+        says.append(Caution(level="note", about="eyes", says=_STEADY))
+    says.append(Caution(level="note", about="eyes", says=_FIGURES))
     return says
 
 

@@ -13,6 +13,7 @@ from tui.tables import blank
 
 FILE: Final = ".machine.json"
 MOST_BYTES: Final = 1_000_000
+_TABLES: Final = ("drive", "head", "shop")
 
 
 class Machine(NamedTuple):
@@ -23,8 +24,14 @@ class Machine(NamedTuple):
 
 
 def keep(folder: Path, item: str, data: Mapping[str, Any]) -> None:
-    """Keep the machine of a job that was saved; where that can't be, the next new job asks for it again."""
+    """Keep the machine of a job that was saved; where that can't be, the next new job asks for it again.
+
+    A job on an example's laser takes no laser's place that was kept before.
+    """
     tables = {name: table for name, table in blank(data).items() if name != "item"}
+    before = read(folder)
+    if not is_owned(tables) or ("head" not in tables and before is not None and "head" in before.tables):
+        return
     with suppress(OSError, FileTrouble):
         make_shared(folder)
         write_whole(folder / FILE, json.dumps({"item": item, "tables": tables}).encode(), shared=True)
@@ -39,18 +46,25 @@ def read(folder: Path) -> Machine | None:
     if not isinstance(found, Mapping) or not isinstance(found.get("item"), str):
         return None
     tables = found.get("tables")
-    whole = isinstance(tables, Mapping) and all(isinstance(tables.get(name, {}), Mapping) for name in ("drive", "head"))
-    return Machine(found["item"], dict(tables)) if whole and tables else None
+    if not isinstance(tables, Mapping) or not all(isinstance(tables.get(name, {}), Mapping) for name in _TABLES):
+        return None
+    # Whoever wrote it may have kept an example's machine.
+    machine = {name: table for name, table in blank(tables).items() if name != "item"}
+    return Machine(found["item"], machine) if is_owned(machine) else None
 
 
-def for_new_job(session: Session, example: Mapping[str, Any], folder: Path) -> tuple[dict[str, Any], str]:
+def is_owned(tables: Mapping[str, Any]) -> bool:
+    """Whether anything of a machine is a person's own: an example's is nobody's, and `blank` leaves only its kind."""
+    return set(tables) - {"item", "drive"} != set() or set(tables.get("drive", {})) - {"kind"} != set()
+
+
+def for_new_job(session: Session, folder: Path) -> tuple[dict[str, Any], str]:
     """An empty job, and the item whose machine it is on: the one on the desk, else the one that was saved last.
 
-    The machine of the worked `example` is nobody's: as long as it stands there unchanged, what was saved wins. The
-    name that comes back is empty where only that one is to be had.
+    The name that comes back is empty where neither is a person's own.
     """
     here = blank(session.data())
-    if here != blank(Session(example).data()):
+    if is_owned(here):
         return here, session.text("item.name")
     kept = read(folder)
     return (blank(kept.tables), kept.item) if kept is not None else (here, "")

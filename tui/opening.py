@@ -81,7 +81,7 @@ class Opening(Drafting):
     def _new(self, answer: str) -> None:
         from tui.machine import for_new_job
 
-        tables, machine_of = for_new_job(self.session, example(), profiles_of(self.folder))
+        tables, machine_of = for_new_job(self.session, profiles_of(self.folder))
         if self._open((tables, "", "", ""), answer):
             self.desk.begin_new(machine_of)
 

@@ -12,7 +12,7 @@ from tui import own_coating, worded
 from tui.catalogue import GROUPS
 from tui.fields import YES_NO, Field, Group, Table, row_and_column
 from tui.held import OWN_HEAD, Entries, Held
-from tui.tables import EMPTY, Entry, as_written, leaves, put
+from tui.tables import EMPTY, Entry, as_written, figures_of_example, leaves, put
 from tui.verdict import Request, Verdict
 
 MOST_STEPS_BACK: Final = 500
@@ -59,6 +59,12 @@ class Session(Held):
             self.entries["use_head"] = Entry(OWN_HEAD)
         for table in self.tables.values():
             self.entries.setdefault(f"{table.key}.#", Entry("0"))
+        example, names = figures_of_example(self.data())
+        if example:
+            self.entries["use_head"] = Entry(example)
+        for name in names:
+            self.entries.pop(f"head.{name}", None)
+            self.kept_aside.pop(f"head.{name}", None)
         self.kept_as = (kept_as, self.text("item.name"))
         self._saved = dict(self.entries)
         self.number += 1
@@ -85,7 +91,8 @@ class Session(Held):
 
     def data(self) -> dict[str, Any]:
         """The job as nested tables of texts: values exactly, in the core's unit; faulty ones as typed."""
-        tree: dict[str, Any] = {}
+        # An own head without a figure yet: the core is to name those that are missing, and none that ships.
+        tree: dict[str, Any] = {"head": {}} if self.text("use_head") == OWN_HEAD else {}
         for key, value in self.words.items():
             put(tree, f"{WORDS}.{key}", value)
         left_out = self.entries.get(_LEFT_OUT, EMPTY).text.split("\n")

@@ -72,7 +72,7 @@ def _drive(session: Session, plan: Any) -> str:
 
 def _head(session: Session, plan: Any) -> str:
     if is_invented(session):
-        return "invented: put in your own"
+        return "an example's: enter yours"
     return str(plan.optics.state) if plan is not None else session.text("use_head") + _as_with(session)
 
 
@@ -82,11 +82,8 @@ def _as_with(session: Session) -> str:
 
 
 def is_invented(session: Session) -> bool:
-    """Whether the head is one that ships with the tool, with no figure of a person's own."""
-    if session.text("use_head") == OWN_HEAD:
-        return False
-    figures = (key for key in session.entries if key.startswith("head.") and key not in ("head.name", "head.note"))
-    return not any(session.entries[key].text for key in figures)
+    """Whether the head is one that ships with the tool: an example's, whatever was typed beside it."""
+    return session.text("use_head") != OWN_HEAD
 
 
 def _artwork(session: Session, plan: Any) -> str:

@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, Final, NamedTuple
 
-from rotary import units
+from rotary import examples, units
 from tui.fields import YES_NO, Field
 
 
@@ -95,19 +95,34 @@ _read_once: dict[str, dict[str, Any]] = {}
 def blank(data: Mapping[str, Any]) -> dict[str, Any]:
     """An empty job on the same machine as another: its drive without what was read off the item, head, rig, shop.
 
+    Nothing of it is a shipped example's: of that one's laser and lens only what was typed in their place is left.
+
     >>> blank({"item": {"name": "Heron mug"}, "drive": {"kind": "chuck", "ticks": [{}]}})["drive"]
     {'kind': 'chuck'}
     """
-    same = {name: data[name] for name in ("use_head", "rig", "shop") if name in data}
-    drive = {key: _as_typed(value) for key, value in data.get("drive", {}).items() if key not in _OF_THE_ITEM}
-    head = {key: _as_typed(value) for key, value in data.get("head", {}).items()}
-    machine = {"drive": drive or {"kind": "rollers"}, **({"head": head} if head else {}), **same}
-    return {"item": {"stations": [{"at": "0 mm"}, {"at": ""}]}, **machine}
+    drive = {key: _as_typed(value) for key, value in data.get("drive", {}).items() if key not in examples.OF_THE_ITEM}
+    head = {key: _as_typed(value) for key, value in data.get("head", {}).items() if key != "use"}
+    if example := examples.head_example({"use": data.get("use_head"), **data.get("head", {})}):
+        head = examples.own_figures(head, example)
+        if examples.is_example_drive(drive):
+            drive = {"kind": drive["kind"]}
+    shop = examples.own_shop(data.get("shop"))
+    machine = {"drive": drive or {"kind": "rollers"}, "head": head, "rig": data.get("rig"), "shop": shop}
+    return {
+        "item": {"stations": [{"at": "0 mm"}, {"at": ""}]},
+        **{name: part for name, part in machine.items() if part},
+    }
+
+
+def figures_of_example(data: Mapping[str, Any]) -> tuple[str, set[str]]:
+    """The shipped head that a job is on, empty for a person's own, and which of its figures are that head's."""
+    head = data.get("head", {})
+    if not isinstance(head, Mapping):
+        return "", set()
+    example = examples.head_example({"use": data.get("use_head"), **head})
+    return example, set(head) - set(examples.own_figures(head, example)) if example else set()
 
 
 def _as_typed(value: Any) -> Any:
     """Whole numbers as a person writes them."""
     return re.sub(r"^(-?\d+)\.0(?= )", r"\1", value) if isinstance(value, str) else value
-
-
-_OF_THE_ITEM: Final = ("ticks", "contact_from", "contact_to", "typed_diameter")

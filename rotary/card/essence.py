@@ -5,8 +5,9 @@ What stops the job is never shortened. A caution that is not known here is given
 
 from typing import Final
 
+from rotary.eyes import EyeRow
 from rotary.plan import Plan
-from rotary.safety import Caution, EyeRow
+from rotary.safety import Caution
 
 _SHORT: Final = {
     "Stay with the machine": "Stay with it while it marks; CO2 extinguisher at hand; no isopropyl on a hot item or in "
@@ -32,7 +33,8 @@ _SHORT: Final = {
     "The handle reaches": "The handle comes round: keep within the range of turn, clear of bed, rollers and head.",
     "A light or tapered item": "It may walk on rollers: watch the first turn.",
     "Check the jaws": "Check the jaws' grip cold and warm; jaws mark thin walls.",
-    "These figures are a check": "The eye figures are a check: laser safety officer and eyewear marking decide.",
+    "These figures are a check": "The eye figures are a check: laser safety officer and eyewear marking decide. D is "
+    "for glass, the higher number. EN ISO 19818-1 marks show OD and a resistance category, no LB number.",
     "The red pointer": "The red pointer is a laser too: never look into it or its mirror image.",
     "Local rules, the machine's": "Local rules, the machine's manual and licensed practice go first.",
 }

@@ -61,6 +61,7 @@ def card_paper(
         name=plan.job.item.name,
         day=day or date.today(),
         facts=_facts(plan, sizes),
+        banner=plan.safety.example,
         lead=lead,
         doubtful=plan.removal.setting is None or lead.startswith("In doubt"),
         stops=tuple(caution.says for caution in plan.safety.cautions if caution.level == "stop"),

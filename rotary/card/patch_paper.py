@@ -43,6 +43,7 @@ def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date 
         kind="proof patch",
         name=f"{first.item or made.job.item.name}, {record.name}",
         day=day or date.today(),
+        banner=made.safety.example,
         lead=_lead(to_mark, len(_changed(last, columns))),
         stops=tuple(caution.says for caution in made.safety.cautions if caution.level == "stop"),
         facts=(f"Chosen on {first.day}. Printed again it is the same patch, with the same name and cells.",),

@@ -13,7 +13,7 @@ from rotary.plan import Plan
 
 def plain_answer(plan: Plan, system: str = "mm") -> list[str]:
     """How sure it is, what forbids the start, what is keyed in in its order, what the program must show."""
-    lines = [plan.removal.first_line]
+    lines = [*filter(None, [plan.safety.example]), plan.removal.first_line]
     lines += [f"Stop. {caution.says}" for caution in plan.safety.cautions if caution.level == "stop"]
     lines += ["Key in, in this order.", *keyed_entries(entries(plan, system))]
     lines += [f"Before the first slice, see that: {says}" for says in checks(plan, system)]

@@ -59,6 +59,7 @@ def answer_lines(plan: Plan, system: str = "mm") -> list[str]:
     """The short answer: what is keyed in, how it is focused, which passes; without boxes and tables of errors."""
     sizes = Sizes(system)
     return joined(
+        wrapped(plan.safety.example, "") if plan.safety.example else [],
         wrapped(f"{plan.job.item.name}: {sizes.text(plan.item_state)}", ""),
         _first(plan),
         _key_in(plan, system),
@@ -72,6 +73,7 @@ def answer_lines(plan: Plan, system: str = "mm") -> list[str]:
 def _head(plan: Plan, sizes: Sizes, day: date) -> list[str]:
     lines = head_lines("SETUP CARD", plan.job.item.name, day.isoformat())
     for text in (
+        plan.safety.example,
         plan.job.note,
         sizes.text(f"Item: {plan.item_state}"),
         sizes.text(f"Drive: {plan.turning.state}"),

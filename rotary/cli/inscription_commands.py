@@ -86,11 +86,13 @@ def inscribe(asked: argparse.Namespace) -> int:
     if asked.folder is None:
         if asked.card is not None:
             raise refuse("card", "is written with the files that it goes with; write --to and a folder beside it")
+        from rotary.examples import banner
         from rotary.inscription.card import inscription_lines
         from rotary.inscription.work import deepened, size
 
         deepened(job, wish)  # on a coated item no depth can be had, which need not wait for the files
-        say("\n".join(inscription_lines(wish, size(job, wish).facts)) + "\n")
+        first = [banner(job.head.use), ""] if job.head.use else []
+        say("\n".join([*first, *inscription_lines(wish, size(job, wish).facts)]) + "\n")
         return OK
     from rotary.inscription.whole import inscribed
 

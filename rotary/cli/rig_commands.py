@@ -123,14 +123,16 @@ def strike(asked: argparse.Namespace) -> int:
 def tape(asked: argparse.Namespace) -> int:
     """Draw the tapes."""
     from rotary.artwork.sets import write_all
+    from rotary.examples import banner
     from rotary.rig.tapes import tapes
 
     _ready(asked.out)
-    found = tapes(planned(job_of(asked.job)))
+    job = job_of(asked.job)
+    found = tapes(planned(job))
     if asked.name is not None and asked.name not in found:
         raise refuse("tape", f"there is no tape {brief(asked.name)}: write one of {', '.join(found)}.")
     chosen = [found[asked.name]] if asked.name else list(found.values())
-    lines = []
+    lines = [banner(job.head.use)] if job.head.use else []
     for one in chosen:
         lines += [f"{one.name}", *(f"  - {step}" for step in one.instructions)]
         lines += [f"  then write: rotary gauge {one.reading}"] if one.reading else []
@@ -308,11 +310,12 @@ def resume(asked: argparse.Namespace) -> int:
     names = ("foot_right", "foot_up", "rim_right", "rim_up")
     readings = TickReadings(**{f"{name}_mm": _length_mm(getattr(asked, name), name) for name in names})
     left = remainder(made, readings, done_from_text(asked.done))
-    lines = [*left.card, "", witness_ticks(made).says]
+    first = [made.safety.example] if made.safety.example else []
+    lines = [*first, *left.card, "", witness_ticks(made).says]
     if asked.folder is not None and (asked.art or asked.text):
         made = named_after(made, asked)
         ink = _ink(asked, made)
-        lines[:0] = sizes_told(ink.sizes, system_of(asked))
+        lines[len(first) : len(first)] = sizes_told(ink.sizes, system_of(asked))
         lines += _written_set(asked, made, remaining_files(made, ink.composition.ink, left, how))
     if asked.card is not None:
         from rotary.cli.paper_commands import written_paper

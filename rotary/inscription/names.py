@@ -21,6 +21,7 @@ from rotary.artwork.rings import area_mm2
 from rotary.artwork.sets import write_set
 from rotary.card.setup import card_lines
 from rotary.errors import Refused, brief, refuse
+from rotary.examples import banner
 from rotary.files import write_whole
 from rotary.inscription.card import face_lines, inscription_lines
 from rotary.inscription.drawn import ink_on_wall
@@ -264,7 +265,8 @@ class _Work:
             name = f"card-{len(self._cards) + 1:02d}.txt"
             about = f"For each entry whose line in {TABLE} names {name}: tick it off there. What is said of the words, "
             about += "the time and the ink is of the first of them; what is keyed in holds for all."
-            text = [title("A list of names, one part each"), *wrapped(about), "", *lines()]
+            first = [banner(self.job.head.use), ""] if self.job.head.use else []
+            text = [*first, title("A list of names, one part each"), *wrapped(about), "", *lines()]
             write_whole(self.folder / name, ("\n".join(text) + "\n").encode())
             self._cards[key] = name
         return self._cards[key]

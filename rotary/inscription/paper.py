@@ -42,6 +42,7 @@ def inscription_paper(
         kind="inscription card",
         name=stands_in.job.item.name,
         day=day or date.today(),
+        banner=stands_in.safety.example,
         stops=tuple(caution.says for caution in stands_in.safety.cautions if caution.level == "stop"),
         sections=(
             *own,

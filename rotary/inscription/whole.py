@@ -6,6 +6,7 @@ from typing import NamedTuple
 from rotary.artwork.outfiles import mark_of, marked, write_file
 from rotary.artwork.sets import Over
 from rotary.card.setup import card_lines
+from rotary.examples import banner
 from rotary.files import told
 from rotary.inscription.card import face_lines, forecast_lines, inscription_lines
 from rotary.inscription.work import Inscribed, Planner, deepened, forecast, inscribe, stand_in
@@ -25,7 +26,8 @@ class Whole(NamedTuple):
 def inscribed(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner = plan, over: Over = "no") -> Whole:
     """Size an inscription, write its files and its card, and say what the files will do. Raises as `inscribe` does."""
     done = inscribe(job, wish, folder, made_by, over)
-    lines = inscription_lines(wish, done.facts, [path.name for path in done.paths])
+    lines = [banner(job.head.use), ""] if job.head.use else []
+    lines += inscription_lines(wish, done.facts, [path.name for path in done.paths])
     lines += ["", *forecast_lines(forecast(done)), ""]
     lines += card_lines(done.made) if done.made is not None else face_lines(stand_in(deepened(job, wish), made_by))
     card = folder / f"{done.paths[0].stem}-card.txt"

@@ -151,6 +151,7 @@ def html_text(paper: Paper, sheet: SheetName, size: Size, picture_mm: float) -> 
         "<body>",
         f'<header><span class="kind">{_text(paper.kind)}</span><h1>{_text(paper.name)}</h1>'
         f'<time datetime="{paper.day.isoformat()}">{paper.day.isoformat()}</time></header>',
+        *_banner(paper),
         *(f'<p class="facts">{_text(fact)}</p>' for fact in paper.facts),
         *_lead(paper),
         "<main>",
@@ -179,6 +180,11 @@ def _fonts(paper: Paper) -> str:
 
 def _text(text: str) -> str:
     return escaped(one_line(text), quote=True)
+
+
+def _banner(paper: Paper) -> list[str]:
+    tab, _, says = paper.banner.partition(". ")
+    return [f'<p class="frame" role="note"><b>{_text(tab)}</b>{_text(says)}</p>'] if tab else []
 
 
 def _lead(paper: Paper) -> list[str]:

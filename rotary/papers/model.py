@@ -118,7 +118,8 @@ class Section:
 class Paper:
     """A paper of this tool.
 
-    `kind` is its name ("setup card"), `name` what it belongs to, `facts` small lines under the head, `lead` the
+    `kind` is its name ("setup card"), `name` what it belongs to, `facts` small lines under the head, `banner`
+    what goes before all else, `lead` the
     sentence that has to be read first and `doubtful` whether it is one of doubt, `stops` what forbids the start.
     `verdict` are one or two words ("PROVEN") that stand before the lead, larger than all else.
     `sections` are followed at the machine; `behind` is an appendix, on pages of its own, that `behind_says` explains.
@@ -128,6 +129,7 @@ class Paper:
     name: str
     day: date
     sections: tuple[Section, ...]
+    banner: str = ""
     lead: str = ""
     doubtful: bool = False
     verdict: str = ""
@@ -147,6 +149,7 @@ def words_of(paper: Paper) -> Iterator[str]:
     yield from (
         paper.kind,
         paper.name,
+        paper.banner,
         paper.verdict,
         paper.lead,
         *paper.stops,

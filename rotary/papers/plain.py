@@ -32,8 +32,9 @@ def spoken(text: str) -> str:
 def plain_lines(paper: Paper) -> list[str]:
     """A whole paper, a line for each thing that is said, in the order in which it is done."""
     title = f"{paper.title}. {paper.day.isoformat()}"
-    banner = f"{paper.verdict}. {paper.lead}"
-    first = [banner, title, *paper.facts] if paper.verdict else [title, *paper.facts, paper.lead]
+    verdict = f"{paper.verdict}. {paper.lead}"
+    first = [verdict, title, *paper.facts] if paper.verdict else [title, *paper.facts, paper.lead]
+    first = [paper.banner, *first] if paper.verdict else [first[0], paper.banner, *first[1:]]
     stops = [f"Stop. {text}" for text in paper.stops]
     behind = [paper.behind_says] if paper.behind else []
     lines = [*first, *stops, *_of(paper.sections), FIRST_RULE, *behind, *_of(paper.behind)]

@@ -79,8 +79,9 @@ def _rule(wide: float, y: float) -> list[Mark]:
 
 def lead(paper: Paper, wide: float, size: Size) -> Laid:
     """What is read first: the facts, the sentence on the chance, and what forbids the start."""
-    facts = [paragraph(text, wide, size, "plain", 0.92 * size.body_mm) for text in paper.facts]
-    parts = [_banner(paper, wide, size), *facts] if paper.verdict else facts
+    parts = [_example(paper, wide, size)] if paper.banner else []
+    parts += [_banner(paper, wide, size)] if paper.verdict else []
+    parts += [paragraph(text, wide, size, "plain", 0.92 * size.body_mm) for text in paper.facts]
     if paper.lead and not paper.verdict:
         tab = "IN DOUBT" if paper.doubtful else "PLAN"
         # The tab has said so already.
@@ -95,6 +96,13 @@ def lead(paper: Paper, wide: float, size: Size) -> Laid:
 
 LOUD: Final = 1.25
 """A banner's words are so much larger than the figures to key in."""
+
+
+def _example(paper: Paper, wide: float, size: Size) -> Laid:
+    """Whose figures these are where they are not the person's own, before all else."""
+    tab, _, says = paper.banner.partition(". ")
+    inner = paragraph(says, wide - tab_room_mm(tab, size), size, "bold")
+    return framed(inner, wide, tab, size, heavy=True)
 
 
 def _banner(paper: Paper, wide: float, size: Size) -> Laid:

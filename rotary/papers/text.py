@@ -18,6 +18,7 @@ _MARKS: Final = {"box": "  [ ] ", "dash": "  - ", "warn": "  * ", "better": "  >
 def text_lines(paper: Paper) -> list[str]:
     """A whole paper, line by line, at most 100 columns wide."""
     top = head_lines(paper.kind.upper(), paper.name, paper.day.isoformat())
+    top += wrapped(paper.banner, "") if paper.banner else []
     top += banner_lines(paper.verdict, paper.lead) if paper.verdict else []
     top += [line for text in paper.facts for line in wrapped(text)]
     lead = [] if paper.verdict else wrapped(paper.lead, "")

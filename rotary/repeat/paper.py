@@ -83,6 +83,7 @@ def repeat_paper(
         kind="setup card",
         name=repeat.job.item.name,
         day=day or date.today(),
+        banner=drawn.safety.example if drawn else "",
         verdict=repeat.verdict,
         lead=repeat.banner,
         doubtful=repeat.state != "proven",

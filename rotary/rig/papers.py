@@ -25,6 +25,7 @@ def tapes_paper(made: Plan, tapes: Sequence[Tape], day: date | None = None) -> P
         kind="tapes" if len(tapes) != 1 else f"tape {tapes[0].name}",
         name=made.job.item.name,
         day=day or date.today(),
+        banner=made.safety.example,
         lead="Marked on paper tape before the item itself: they tell what this machine really does.",
         stops=(_TAPE_STOP, *(caution.says for caution in made.safety.cautions if caution.level == "stop")),
         sections=tuple(part for tape in tapes for part in _tape(tape)),
@@ -74,6 +75,7 @@ def resume_paper(made: Plan, left: Remainder, day: date | None = None) -> Paper:
         kind="resume card",
         name=made.job.item.name,
         day=day or date.today(),
+        banner=made.safety.example,
         lead="What is left, as the item sits now.",
         stops=tuple(caution.says for caution in made.safety.cautions if caution.level == "stop"),
         sections=(

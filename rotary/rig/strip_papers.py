@@ -1,6 +1,7 @@
 """What goes with a joint strip on paper: what to do in order, the form to fill in, all that is written for it."""
 
 from rotary.artwork.outfiles import MADE_BY
+from rotary.examples import banner
 from rotary.formulas.tape import VERNIER_MM
 from rotary.item import datum_from_s_mm
 from rotary.papers.lines import in_inches
@@ -36,8 +37,9 @@ def instructions(strip: Strip, system: str = "mm") -> list[str]:
         "mm as drawn), edge to the same edge, twice.",
         "Write all of it into the form, peel the tape off, and wipe the item.",
     ]
+    first = [banner(strip.made.job.head.use)] if strip.made.job.head.use else []
     steps = [in_inches(step) for step in steps] if system == "in" else steps
-    return [steps[0], f"Type in, for the strip alone:{keys}", *steps[1:]]
+    return [*first, steps[0], f"Type in, for the strip alone:{keys}", *steps[1:]]
 
 
 def numbered_lines(strip: Strip, system: str = "mm") -> list[str]:

@@ -70,6 +70,7 @@ _NO_SETUP = (
     "note",
     "item.name",
     "item.measuring_tolerance",
+    "head.use",
     "head.note",
     "artwork.name",
     "artwork.pieces",

@@ -64,7 +64,7 @@ def template(made: Plan, wish: TemplateWish) -> tuple[Template, dict[str, bytes]
         shape.curve, low, high, made.layout.centre_mm, wish.paper_thickness_mm, shape.flats or 0
     )
     cover = cover_of(job.artwork, job.item, shape, low, high)
-    shown = figure(paper, cover, job.artwork, job.item, shape)
+    shown = figure(paper, cover, job.artwork, job.item, shape, made.safety.example)
     grows = wish.bar_short_mm / BAR_MM, wish.bar_long_mm / BAR_MM
     name, title = file_stem(job.artwork.name), f"{job.item.name}: wrap template"
     files = {f"{name}-template.svg": svg_text(shown, title).encode()}

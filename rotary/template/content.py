@@ -50,8 +50,8 @@ def cover_of(artwork: Artwork, item: Item, body: Body, low_mm: float, high_mm: f
     return Cover(low_mm, high_mm, -math.pi, math.pi, flap=True)
 
 
-def figure(paper: Paper, cover: Cover, artwork: Artwork, item: Item, body: Body) -> Figure:
-    """All marks of a template on flat paper."""
+def figure(paper: Paper, cover: Cover, artwork: Artwork, item: Item, body: Body, banner: str = "") -> Figure:
+    """All marks of a template on flat paper; `banner` is what is said first of all below it."""
     drawn = _Drawn(paper, cover, artwork, item, body)
     outline = drawn.outline()
     drawn.folds()
@@ -61,7 +61,7 @@ def figure(paper: Paper, cover: Cover, artwork: Artwork, item: Item, body: Body)
     drawn.degrees()
     drawn.weld_line()
     drawn.handle()
-    drawn.about()
+    drawn.about(banner)
     return Figure(tuple(drawn.strokes), tuple(drawn.labels), outline)
 
 
@@ -235,13 +235,14 @@ class _Drawn:
             self._line("handle", self._heights(), at)
             self._label("under the handle's middle", high, at, up=-1.5 * self.size_mm, right=1.0, size=0.8)
 
-    def about(self) -> None:
+    def about(self, banner: str) -> None:
         """Lines below the paper; what a person does with it stands in the result's notes and in the docs."""
         low, high, _, _, flap = self.cover
         bottom = min(float(stroke.points_mm[:, 1].min()) for stroke in self.strokes)
         start = min(float(stroke.points_mm[:, 0].min()) for stroke in self.strokes)
         at = [datum_from_s_mm(self.item, self.body, s) for s in (low, high)]
-        says = [
+        says = [banner] if banner else []
+        says += [
             f"{brief(self.item.name, 60)}: {brief(self.artwork.name, 60)}",
             f"wall from {min(at):.4g} to {max(at):.4g} mm from the {self.item.datum}, rim up, print outside",
             "the ends meet without gap or overlap, the flap goes under"

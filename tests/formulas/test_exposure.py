@@ -2,10 +2,10 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rotary.formulas import exposure
+from rotary.formulas import exposure, eyewear
 
 
 @given(st.floats(180, 11_000), st.floats(-9, 4), st.floats(0, 2))
@@ -54,13 +54,43 @@ def test_outside_of_the_limits_known_here_nothing_is_made_up(nm: float, seconds:
 
 def test_scale_numbers_step_by_ten() -> None:
     """Each scale number stands ten times more; pulses count by the fourth root of their number."""
-    steady = [exposure.steady_scale_number(amount, 1064.0) for amount in (9e3, 1e4, 1.1e4, 1e5, 1.1e5)]
+    steady = [eyewear.steady_scale_number(amount, 1064.0) for amount in (9e3, 1e4, 1.1e4, 1e5, 1.1e5)]
     assert steady == [3, 3, 4, 4, 5]
-    one = exposure.pulsed_scale_number(4.9, 2e-4, 100.0, 1064.0)
-    many = exposure.pulsed_scale_number(4.9, 2e-4 * 1e4, 100.0, 1064.0)
+    one = eyewear.pulsed_scale_number(4.9, 2e-4, 100.0, 1064.0)
+    many = eyewear.pulsed_scale_number(4.9, 2e-4 * 1e4, 100.0, 1064.0)
     assert (one, many) == (3, 4)
-    with pytest.raises(ValueError, match="under 1 ns"):
-        exposure.pulsed_scale_number(1.0, 1.0, 0.5, 1064.0)
+
+
+@pytest.mark.parametrize("nm", [355.0, 450.0, 532.0, 650.0, 808.0, 940.0, 1064.0, 1550.0, 1940.0, 10_600.0])
+@pytest.mark.parametrize("ns", [1e-3, 0.01, 0.5, 1.0, 200.0, 1e4])
+def test_no_wavelength_and_no_pulse_is_without_a_figure(nm: float, ns: float) -> None:
+    """Femtoseconds to microseconds: a limit that shorter pulses never raise, and a number for every power."""
+    assert 0 < exposure.pulse_limit_j_m2(nm, ns) <= exposure.pulse_limit_j_m2(nm, 10 * ns)
+    for power_w in (1.0, 20.0, 200.0):
+        pulse = exposure.into_aperture(power_w / 50e3, exposure.aperture_mm(nm))
+        assert 1 <= eyewear.pulsed_scale_number(pulse, 50.0, ns, nm) < 12
+
+
+@given(
+    st.sampled_from([355.0, 532.0, 940.0, 1064.0, 1550.0, 10_600.0]),
+    st.floats(1, 200), st.floats(0.005, 20), st.floats(0.1, 200), st.floats(1, 40), st.sampled_from([0.01, 100.0, 5e3]),
+)  # fmt: skip
+@settings(max_examples=60, deadline=None)
+def test_no_rate_of_the_range_is_worse_than_those_that_are_looked_at(
+    nm: float, watts: float, mj: float, low: float, times: float, ns: float
+) -> None:
+    """A dense scan over the whole range finds no higher density and no higher scale number."""
+    high = low * times
+
+    def asked(rate_khz: float) -> tuple[float, int]:
+        pulse = exposure.into_aperture(1e-3 * min(watts / rate_khz, mj), exposure.aperture_mm(nm))
+        density = exposure.optical_density(pulse, exposure.train_limit_j_m2(nm, ns, rate_khz))
+        return density, eyewear.pulsed_scale_number(pulse, rate_khz, ns, nm)
+
+    looked_at = [asked(rate) for rate in eyewear.rates_that_count_khz(low, high, watts, mj, nm)]
+    scanned = [asked(float(rate)) for rate in np.geomspace(low, high, 400)]
+    assert max(density for density, _ in scanned) <= max(density for density, _ in looked_at) + 0.005
+    assert max(number for _, number in scanned) <= max(number for _, number in looked_at)
 
 
 def test_the_ultraviolet_counts_the_whole_day() -> None:

@@ -6,10 +6,10 @@ from datetime import date
 import pytest
 
 from rotary.card.paper import card_paper
+from rotary.eyes import EyeRow
 from rotary.job import job_from_file
 from rotary.papers.model import Paper
 from rotary.plan import Plan, plan
-from rotary.safety import EyeRow
 from rotary.shipped import FIRST, examples
 from rotary.slices import KeyIn
 

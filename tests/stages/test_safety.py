@@ -1,12 +1,16 @@
 """Cautions: nothing that can hurt is left out, the worst stands first, figures are computed."""
 
+import re
+
 import pytest
+from pydantic import ValidationError
 
 from rotary.formulas import exposure
-from rotary.head import Head
+from rotary.head import Head, shipped_heads
 from rotary.item import Handle, Item, Station
 from rotary.passes.removal import Removal
-from rotary.safety import Eyewear, OtherLaser, Safety, Shop, safety
+from rotary.safety import Safety, safety
+from rotary.shop import Eyewear, OtherLaser, Shop
 
 HEAD = Head(
     name="a test head",
@@ -39,7 +43,7 @@ def test_the_head_needs_the_density_of_its_whole_power() -> None:
     assert row.exposure_w_m2 == pytest.approx(519_690, abs=1)
     assert row.limit_w_m2 == pytest.approx(50.0)
     assert row.optical_density == 4.1
-    assert row.scale_number.startswith("EN 207 at least D 5")
+    assert row.scale_number.startswith("EN 207 at least D 7")
 
 
 def test_two_lasers_need_both_bands() -> None:
@@ -58,6 +62,100 @@ def test_a_pair_that_is_too_weak_is_not_taken() -> None:
     assert row.covered_by == ()
     assert row.verdict.startswith("Too weak")
     assert "4.1" in row.verdict
+
+
+def pair(**marked: object) -> Eyewear:
+    return Eyewear.model_validate({"name": "a pair", "from_nm": 900, "to_nm": 1100, **marked})
+
+
+@pytest.mark.parametrize(
+    ("marked", "covers", "says"),
+    [
+        ({"optical_density": 5}, True, "Its marks are not entered: see that they reach D 7 and R 5."),
+        ({"optical_density": 5, "marks": "D LB7 + IR LB6"}, True, "covers 1064 nm with at least OD 4.1, D 7 and R 5."),
+        ({"marks": "900-1100 DIR LB7"}, True, "covers 1064 nm"),
+        ({"marks": "DIR LB6"}, False, "Too weak for 1064 nm: a pair (D 6, needs 7)."),
+        ({"marks": "DIR LB6", "material": "plastic"}, True, "covers 1064 nm"),
+        ({"marks": "DIR LB6", "material": "glass"}, False, "D 6, needs 7"),
+        ({"marks": "D L8", "optical_density": 8}, False, "no R, needs 5"),
+        ({"marks": "D 7, R 4"}, False, "R 4, needs 5"),
+        ({"optical_density": 3, "marks": "D LB7 + IR LB7"}, False, "OD 3, needs 4.1"),
+    ],
+)
+def test_what_stands_on_a_pair_is_held_against_what_is_needed(
+    marked: dict[str, object], covers: bool, says: str
+) -> None:
+    """A density alone leaves the marks to be checked, marks alone stand for the density, every letter counts."""
+    found = warned(eyewear=(pair(**marked),))
+    assert found.eyes[0].covered_by == (("a pair",) if covers else ())
+    assert says in found.eyes[0].verdict
+    levels = [caution.level for caution in found.cautions if says in caution.says]
+    assert levels == ([] if covers and "marks" in marked else ["warn"] if covers else ["stop"])
+
+
+@pytest.mark.parametrize(
+    ("marked", "where"), [({}, "optical_density"), ({"marks": " "}, "optical_density"), ({"marks": "LB6"}, "marks")]
+)
+def test_a_pair_without_marks_that_can_be_read_is_refused(marked: dict[str, object], where: str) -> None:
+    """Neither a density nor marks, or marks without their letters: what is to be written is said."""
+    with pytest.raises(ValidationError, match="D LB6") as refused:
+        pair(**marked)
+    assert [error["loc"] for error in refused.value.errors()] == [(where,)]
+
+
+def test_the_worst_rate_lies_between_the_ends() -> None:
+    """At average power over largest pulse, here 10 kHz, pulses count most: neither end of the range asks for as much.
+
+    R by N^(1/4) (EN 207, from memory, not seen); at 355 nm no pulses count as one.
+    """
+    source = {"wavelength_nm": 355.0, "rated_power_w": 4.0, "largest_pulse_mj": 0.4}
+
+    def asked(low: float, high: float) -> int:
+        head = HEAD.model_copy(update={**source, "lowest_rate_khz": low, "highest_rate_khz": high})
+        return int(warned(head).eyes[0].scale_number.partition("R ")[2])
+
+    assert asked(0.1, 4000.0) == asked(10.0, 10.0)
+    assert max(asked(0.1, 0.1), asked(4000.0, 4000.0)) < asked(10.0, 10.0)
+
+
+@pytest.mark.parametrize("name", ["fibre-30w-160", "fibre-60w-254"])
+def test_the_shipped_heads_need_the_higher_numbers(name: str) -> None:
+    """DGUV Information 203-042 (seen): D 7 for glass over 7 mm, and R 6 where pulses within T_i count as one."""
+    assert warned(shipped_heads()[name]).eyes[0].scale_number.startswith("EN 207 at least D 7 and R 6")
+
+
+def test_a_steady_laser_is_looked_into_for_ten_seconds() -> None:
+    """ICNIRP 2013: 10 W/m2 at 450 nm, not the 25.5 of a blink; only the class 2 pointer has that, and says so."""
+    _, blue, red = warned().eyes
+    assert blue.limit_w_m2 == pytest.approx(10.0)
+    assert blue.optical_density == 4.5
+    assert blue.scale_number == "EN 207 at least D 6"
+    assert red.limit_w_m2 == pytest.approx(25.456, abs=1e-3)
+    assert "chance look is bearable (blink, 0.25 s)" in red.verdict
+    for watts in (0.002, 0.005):
+        strong = Shop(other_lasers=(OtherLaser(name="pointer", wavelength_nm=635, power_w=watts),))
+        item, plan = Item(name="cup", stations=STATIONS), Removal.model_construct(setting=None, refused=())
+        assert safety(HEAD, item, plan, "chuck", strong).eyes[1].limit_w_m2 == pytest.approx(10.0)
+
+
+@pytest.mark.parametrize("nm", [355.0, 450.0, 532.0, 650.0, 808.0, 940.0, 1064.0, 1550.0, 1940.0, 10_600.0])
+@pytest.mark.parametrize("ns", [0.001, 0.05, 5.0, 200.0, 5000.0])
+@pytest.mark.parametrize("watts", [1.0, 30.0, 200.0])
+def test_no_laser_is_without_figures_and_none_are_lower_than_at_its_ends(nm: float, ns: float, watts: float) -> None:
+    """Every wavelength, pulse and power: a density, D and the pulse's letter; never less than either end asks for."""
+    source = {"wavelength_nm": nm, "pulse_durations_ns": (ns,), "rated_power_w": watts, "largest_pulse_mj": watts / 50}
+    head = HEAD.model_copy(update={**source, "lowest_rate_khz": 20.0, "highest_rate_khz": 600.0})
+    row = warned(head).eyes[0]
+    letter = "M" if ns < 1 else "R" if ns <= 1000 else "I"
+    asked = dict(re.findall(r"([DRIM]) (\d+)", row.scale_number.partition(",")[0]))
+    assert set(asked) == {"D", letter}
+    assert 0 < row.optical_density < 12
+    assert row.optical_density >= exposure.optical_density(row.exposure_w_m2, row.limit_w_m2)
+    for rate in (20.0, 600.0):
+        end = warned(head.model_copy(update={"lowest_rate_khz": rate, "highest_rate_khz": rate})).eyes[0]
+        assert end.optical_density <= row.optical_density
+        ends = dict(re.findall(r"([DRIM]) (\d+)", end.scale_number.partition(",")[0]))
+        assert all(int(ends[name]) <= int(asked[name]) for name in asked)
 
 
 def test_the_red_pointer_is_a_laser_too() -> None:

@@ -36,6 +36,13 @@ def session() -> Session:
     return Session(read_bottle())
 
 
+OWN_HEAD = {
+    "name": "Our head", "rated_power": "50 W", "largest_pulse": "1.25 mJ", "lowest_rate": "40 kHz",
+    "highest_rate": "400 kHz", "focal_length": "254 mm", "field": "175 mm",
+}  # fmt: skip
+"""A person's own laser and lens, as a job file has them."""
+
+
 class Person:
     """Presses keys, reads what is painted, waits for conditions and never for times."""
 

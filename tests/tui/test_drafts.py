@@ -13,7 +13,7 @@ from tests.patience import chances, until
 from tui.drafts import DROPPED, FOLDER, MOST_DROPPED, Drafts
 from tui.session import Session
 
-from .conftest import Desk, read_bottle
+from .conftest import OWN_HEAD, Desk, read_bottle
 from .test_terminal import Terminal, pytestmark, terminal
 
 __all__ = ["pytestmark", "terminal"]
@@ -134,7 +134,9 @@ async def test_saving_clears_the_draft(desk: Desk, tmp_path: Path) -> None:
 
 async def test_an_empty_job_keeps_the_machine(desk: Desk) -> None:
     """Ctrl+N asks about unsaved work first; then the item is empty and drive, head and shop are as they were."""
-    async with desk() as person:
+    mine = {**read_bottle(), "head": OWN_HEAD}
+    del mine["use_head"]
+    async with desk(data=mine) as person:
         person.go("artwork.width")
         await person.write("78 mm")
         await person.press("ctrl+n")
@@ -148,7 +150,7 @@ async def test_an_empty_job_keeps_the_machine(desk: Desk) -> None:
         assert person.session.text("item.name") == ""
         assert person.session.text("artwork.width") == ""
         assert person.session.value("drive.roller_diameter") == 20.0
-        assert person.session.text("use_head") != "own"
+        assert person.session.text("head.name") == "Our head"
         assert not person.session.unsaved
         assert person.app.desk.form.cell.key == "item.name"
         await person.see("No numbers yet")
@@ -156,7 +158,9 @@ async def test_an_empty_job_keeps_the_machine(desk: Desk) -> None:
 
 async def test_from_an_empty_job_to_numbers(desk: Desk) -> None:
     """Name, two stations, artwork: the numbers stand as soon as the last of them is typed."""
-    async with desk() as person:
+    mine = {**read_bottle(), "head": OWN_HEAD}
+    del mine["use_head"]
+    async with desk(data=mine) as person:
         await person.press("ctrl+n")
         for key, text in (
             ("item.name", "Heron mug"), ("item.stations.0.at", "0"), ("item.stations.0.across", "80"),

@@ -1,10 +1,18 @@
 """A new job begins on the machine of the last one: a shop has one, and its figures are typed once."""
 
 import asyncio
+import json
+import re
+import tomllib
 from pathlib import Path
 from typing import Any
 
-from tests.tui.conftest import Desk, Person, read_bottle
+import pytest
+
+from rotary.examples import BANNER, ENTER_YOURS
+from rotary.job import job_from_data, job_text
+from rotary.shipped import examples
+from tests.tui.conftest import OWN_HEAD, Desk, Person, read_bottle
 from tui import machine
 from tui.app import Rotary
 from tui.session import Session
@@ -19,16 +27,23 @@ async def begun(person: Person) -> None:
     await person.judged()
 
 
-async def test_an_invented_head_asks_for_ones_own_figures(desk: Desk) -> None:
-    """On the worked example's machine the head lies open and says that it is invented, until a figure is typed."""
+async def test_a_new_job_has_nothing_of_the_example_s_machine(desk: Desk) -> None:
+    """The head lies open and empty until ones own figures are typed; no eyewear, no laser, no roller of the example."""
     async with desk(120, 60) as person:
+        assert BANNER in person.screen()
+        assert ENTER_YOURS in person.screen()
         await begun(person)
-        assert "invented: put in your own" in person.screen()
         assert "rated power" in person.screen()
+        assert BANNER not in person.screen()
+        data = person.session.data()
+        assert "use_head" not in data
+        assert (data["head"], data["drive"]) == ({}, {"kind": "rollers"})
+        assert "shop" not in data
+        assert "head.rated_power" in person.session.faults()
         person.go("head.rated_power")
         await person.write("50 W")
         await person.judged()
-        assert "invented: put in your own" not in person.screen()
+        assert "head.rated_power" not in person.session.faults()
 
 
 async def test_a_saved_machine_is_where_the_next_start_begins(desk: Desk, tmp_path: Path) -> None:
@@ -68,17 +83,93 @@ async def test_a_machine_typed_on_the_desk_wins_over_the_one_saved(desk: Desk, t
 
 
 def test_a_machine_file_that_cannot_be_read_is_none(tmp_path: Path) -> None:
-    """Rubbish, another kind of file, a folder in its place: the example's machine is taken instead."""
+    """Rubbish, another kind of file, a folder in its place: no machine is taken instead."""
     assert machine.read(tmp_path) is None
     for rubbish in ("{", "[]", '{"item": 3}', '{"item": "x", "tables": {"drive": []}}', '{"item": "x", "tables": []}'):
         (tmp_path / machine.FILE).write_text(rubbish, "utf-8")
         assert machine.read(tmp_path) is None, rubbish
-    bottle = read_bottle()
-    machine.keep(tmp_path, "Heron mug", bottle)
+    mine = read_bottle() | {"head": OWN_HEAD}
+    del mine["use_head"]
+    machine.keep(tmp_path, "Heron mug", mine)
     kept = machine.read(tmp_path)
     assert kept is not None
     assert kept.item == "Heron mug"
-    assert Session(blank(kept.tables)).data() == Session(blank(bottle)).data()
+    assert Session(blank(kept.tables)).data() == Session(blank(mine)).data()
+    assert kept.tables["head"] == OWN_HEAD
+    # The rollers stay, since the laser beside them is the person's own; the example's glasses don't.
+    assert kept.tables["drive"]["roller_diameter"] == "20 mm"
+    assert "shop" not in kept.tables
+
+
+def written_from(name: str) -> dict[str, Any]:
+    """An example as a profile was kept of it before heads said that they are an example's."""
+    job = job_from_data(tomllib.loads(examples()[name].read_text("utf-8")))
+    return tomllib.loads(re.sub(r"(?m)^use = .*\n", "", job_text(job)))
+
+
+@pytest.mark.parametrize("name", sorted(examples()))
+def test_no_example_is_anybody_s_machine(name: str, tmp_path: Path) -> None:
+    """Saved from the desk, kept by hand, or in a machine file of before: a new job gets none of it."""
+    shipped = tomllib.loads(examples()[name].read_text("utf-8"))
+    for data in (shipped, written_from(name), Session(shipped).data(), Session(written_from(name)).data()):
+        machine.keep(tmp_path, "An example", data)
+        assert not (tmp_path / machine.FILE).exists()
+        raw = {part: data[part] for part in ("use_head", "drive", "head", "shop") if part in data}
+        (tmp_path / machine.FILE).write_text(json.dumps({"item": "An example", "tables": raw}), "utf-8")
+        assert machine.read(tmp_path) is None
+        tables, of = machine.for_new_job(Session(data), tmp_path)
+        assert set(tables) == {"item", "drive"}
+        assert tables["drive"] == {"kind": shipped["drive"]["kind"]}
+        assert of in ("", "An example")
+        (tmp_path / machine.FILE).unlink()
+
+
+def test_an_example_takes_nobody_s_place(tmp_path: Path) -> None:
+    """Whoever saves an example keeps the machine entered before, with eyewear and lasers of ones own."""
+    pair = {"name": "grey pair", "from": "900 nm", "to": "1100 nm", "optical_density": 7.0}
+    invented = read_bottle()["shop"]["eyewear"][0]
+    mine = {"drive": {"kind": "chuck", "gear_ratio": 3.0}, "head": OWN_HEAD, "shop": {"eyewear": [invented, pair]}}
+    machine.keep(tmp_path, "Heron mug", {"item": {"name": "Heron mug"}, **mine})
+    machine.keep(tmp_path, "Regatta bottle", read_bottle() | {"drive": {"kind": "rollers", "roller_diameter": "31 mm"}})
+    tables, of = machine.for_new_job(Session(read_bottle()), tmp_path)
+    assert of == "Heron mug"
+    assert tables["head"] == OWN_HEAD
+    assert tables["shop"] == {"eyewear": [pair]}
+
+
+def test_a_profile_made_from_an_example_opens_as_one() -> None:
+    """Its laser stands as the example that it is, only what was typed in its place as typed; own stays own."""
+    old = written_from("regatta-bottle")
+    old["head"]["spot"] = "43 um"
+    session = Session(old)
+    assert session.text("use_head") == "fibre-60w-254"
+    assert session.data()["head"] == {"spot": "43.0 um"}
+    assert not session.unsaved
+    session.edit("use_head", "own")
+    session.accept(judge(session.request()))
+    assert {"head.name", "head.rated_power", "head.focal_length"} <= set(session.faults())
+    own = Session({**old, "head": OWN_HEAD})
+    assert own.text("use_head") == "own"
+    assert own.text("head.rated_power") == "50 W"
+
+
+def test_eyewear_typed_over_an_example_s_item_still_covers_nothing() -> None:
+    """Item, then laser: as soon as one of them is a person's, the glasses of the example count no more."""
+    session = Session(read_bottle())
+    session.accept(judge(session.request()))
+    assert session.plan.safety.eyes[0].covered_by
+    for key, text in (("item.name", "Heron bottle"), ("use_head", "own")):
+        session = Session(read_bottle())
+        session.edit(key, text)
+        for figure, value in OWN_HEAD.items() if key == "use_head" else ():
+            session.edit(f"head.{figure}", value)
+        session.accept(judge(session.request()))
+        assert not session.faults()
+        assert bool(session.plan.safety.example) == (key == "item.name")
+        eyes = session.plan.safety.eyes[0]
+        assert not eyes.covered_by
+        assert eyes.verdict.startswith("Eyewear is not entered")
+        assert "left hook" not in str(session.plan.safety)
 
 
 def judged(session: Session) -> Session:

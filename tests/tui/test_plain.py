@@ -58,6 +58,8 @@ FLASK = {
     "station 2, at": ["210 mm"], "station 2, across": ["3 in"],
     "Drive, roller diameter": ["20"], "Drive, roller centres": ["60"], "Drive, axis height": ["30"],
     "Drive, gear ratio": ["3"],
+    "Head, its name": ["Our head"], "Head, rated power": ["60"], "Head, focal length": ["254"], "Head, field": ["175"],
+    "Head, largest pulse": ["1.5"], "Head, lowest rate": ["20"], "Head, highest rate": ["600"],
     "Artwork, width": ["60"], "Artwork, height": ["40"], "Artwork, its middle at": ["100"],
 }  # fmt: skip
 

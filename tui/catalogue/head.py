@@ -11,7 +11,7 @@ HEAD: Final = Group(
         Field(
             "use_head",
             "head",
-            "A head that ships with the tool (invented, typical), or own with your own figures below.",
+            "own for your laser and lens, with your figures below. The others are examples, invented.",
             options_from="heads.toml",
             width=16,
         ),
@@ -58,16 +58,8 @@ HEAD: Final = Group(
             rare=True,
             width=20,
         ),
-        Field(
-            "head.lowest_rate", "lowest rate", "Lowest repetition rate, from the source's data sheet.", "kHz", rare=True
-        ),
-        Field(
-            "head.highest_rate",
-            "highest rate",
-            "Highest repetition rate, from the source's data sheet.",
-            "kHz",
-            rare=True,
-        ),
+        Field("head.lowest_rate", "lowest rate", "Lowest repetition rate, from the source's data sheet.", "kHz"),
+        Field("head.highest_rate", "highest rate", "Highest repetition rate, from the source's data sheet.", "kHz"),
         Field(
             "head.beam_quality",
             "beam quality M²",

@@ -14,6 +14,15 @@ EYEWEAR: Final = Table(
         Field("to", "to", "Upper end of that band.", "nm", width=9),
         Field("optical_density", "density", "Optical density printed for that band.", number=True, width=7),
     ),
+    more=(
+        Field("marks", "marks", "Scale numbers printed on the pair, such as D LB6 + IR LB7.", width=20),
+        Field(
+            "material",
+            "filters of",
+            "Glass or plastic, if you know it: it decides which D is enough.",
+            options=("default", "glass", "plastic"),
+        ),
+    ),
 )
 
 OTHER_LASERS: Final = Table(

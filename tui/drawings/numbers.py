@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from math import ceil
 from typing import Any, Final, NamedTuple
 
+from rotary.examples import ENTER_YOURS
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.figures import can_be_large, large, large_width
 from tui.drawings.words import wrapped
@@ -225,7 +226,8 @@ def _small_alone(number: Number, label: int, width: int, ink: str) -> list[Line]
 
 def _tail(plan: Any, system: str, width: int, room: int, stale: bool) -> list[Line]:
     """The promise in full; the rest, which the notes have in full, a line each and as far as there is room."""
-    lines = wrapped(plan.removal.first_line, width - 1, "a", " ")
+    lines = wrapped(ENTER_YOURS, width - 1, "bad", " ") if plan.safety.example else []
+    lines += wrapped(plan.removal.first_line, width - 1, "a", " ")
     if stale:
         # As many lines as before, so that nothing jumps.
         said = wrapped("not of what is written now: see the field marked !", width - 1, "bad", " ")

@@ -5,6 +5,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any, Final
 
+from tui import machine
 from tui.hints import proof_ended, told
 from tui.plain.talk import ENTER_KEEPS, StoppedError, Talk, WrongAnswerError
 from tui.session import Session
@@ -16,11 +17,10 @@ STOPPED: Final = 130
 PRINTED: Final = (".pdf", ".html", ".htm", ".svg")
 
 BLANK: Final[dict[str, Any]] = {
-    "use_head": "fibre-60w-254",
     "item": {"stations": [{"at": ""}, {"at": ""}]},
     "drive": {"kind": "rollers"},
 }
-"""What a conversation from nothing begins with: an item measured at two places, on rollers."""
+"""What a conversation from nothing begins with, on the machine saved last: an item measured at two places."""
 
 
 def run(
@@ -28,7 +28,10 @@ def run(
 ) -> int:
     """Ask, answer, keep; the exit code is 0 where a plan came of it. `job` is the file that `data` was read from."""
     in_person = sys.stdin.isatty() and sys.stdout.isatty()
-    session = Session(BLANK if data is None else data, system)
+    if data is None:
+        kept = machine.read(folder)
+        data = {**BLANK, **(kept.tables if kept else {})}
+    session = Session(data, system)
     session.kept_file = str(job) if job is not None else ""
     talk = Talk(session, sys.stdin, sys.stdout, in_person, numbers, everything)
     talk.say("A job in questions, with lengths in " + ("inches" if system == "in" else "mm") + ".", *ENTER_KEEPS)

@@ -10,6 +10,7 @@ from textual.binding import Binding
 from textual.containers import Vertical
 from textual.message import Message
 
+from rotary.examples import BANNER
 from tui.apart import Apart
 from tui.drawings.canvas import Line, Run, fitted, padded
 from tui.drawings.numbers import picture as numbers_picture
@@ -152,8 +153,12 @@ class Desk(Working):
         right = f"{self.session.system}  {'two pages, F6 turns' if self.narrow else 'rotary'} "
         if width < len(right) + 16:
             right = f" {self.session.system} "
-        left = fitted(f" {name}{mark}{self._by_rig()}", width - len(right))
-        return [Run(padded(left, max(width - len(right), 0)), "strong"), Run(right, "muted")]
+        plan = self.session.plan
+        first = is_invented(self.session) or (plan is not None and plan.safety.example)
+        banner = fitted(f" {BANNER} ", width - len(right)) if first else ""
+        room = max(width - len(right) - len(banner), 0)
+        left = fitted(f" {name}{mark}{self._by_rig()}", room)
+        return [Run(banner, "bad"), Run(padded(left, room), "strong"), Run(right, "muted")]
 
     def _by_rig(self) -> str:
         """Which machine as measured the numbers are for, and how many things there have lapsed or don't agree."""
@@ -313,9 +318,9 @@ class Desk(Working):
         self.ask()
 
     def begin_new(self, machine_of: str) -> None:
-        """A new job has been begun on the machine of an item, or, where there is no such, on an invented one."""
+        """A new job has been begun on the machine of an item, or, where there is no such, on none."""
         self.session.machine_of = machine_of
-        if is_invented(self.session):
+        if not self.session.text("head.rated_power"):
             # Its figures are to be put in: Enter goes through what is open.
             self.form.folds.open.add("head")
         self.form.rebuild()

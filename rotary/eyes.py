@@ -1,0 +1,194 @@
+"""What each laser in the room asks of eyewear, and which pair covers it."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from typing import Final, NamedTuple
+
+from rotary.formulas.exposure import (
+    LOOK_S,
+    aperture_mm,
+    into_aperture,
+    mean_limit_w_m2,
+    optical_density,
+    train_limit_j_m2,
+)
+from rotary.formulas.eyewear import (
+    GLASS,
+    PLASTIC,
+    pulse_letter,
+    pulsed_scale_number,
+    rates_that_count_khz,
+    steady_scale_number,
+)
+from rotary.head import Head
+from rotary.model import Model
+from rotary.shop import Eyewear, Shop
+
+# The alignment pointer that nearly every head has: class 2, estimate where the shop doesn't list it.
+_POINTER: Final = ("red pointer (class 2, assumed)", 650.0, 0.001)
+_BLINK_S: Final = 0.25
+_CLASS_2_W: Final = 0.001
+NO_SCALE: Final = "none"
+
+
+class EyeRow(Model):
+    """One source: its exposure limit, the optical density that follows, and which pair covers it.
+
+    `exposure_w_m2` is the mean of the worst rate into the limiting aperture, the whole beam; `limit_w_m2` the
+    strictest rule as a mean over the look. `optical_density` is rounded up to a tenth. `unmarked` are pairs that
+    are dark enough but whose EN 207 marks, or some of them, are not entered.
+    """
+
+    source: str
+    wavelength_nm: float
+    exposure_w_m2: float
+    limit_w_m2: float
+    optical_density: float
+    scale_number: str
+    covered_by: tuple[str, ...]
+    unmarked: tuple[str, ...] = ()
+    verdict: str
+
+
+class _Beam(NamedTuple):
+    """A source's exposure, its limit and what it asks of the density, at the rate where it asks most."""
+
+    exposure_w_m2: float
+    limit_w_m2: float
+    density: float
+
+
+@dataclass(frozen=True)
+class _Need:
+    """What a pair must have: a density, scale numbers by letter, and D where its filters are plastic."""
+
+    density: float
+    numbers: dict[str, int] = field(default_factory=dict)
+    plastic: int = 0
+
+    def of(self, pair: Eyewear) -> dict[str, int]:
+        """The scale numbers for this pair: D by its material, the higher one where that is not known."""
+        return {**self.numbers, "D": self.plastic} if pair.material == PLASTIC else self.numbers
+
+    @property
+    def marks(self) -> str:
+        return _spoken(self.numbers)
+
+    @property
+    def scale(self) -> str:
+        plastic = f", plastic D {self.plastic}" if self.plastic != self.numbers["D"] else ""
+        return f"EN 207 at least {self.marks}{plastic}"
+
+
+def eye_rows(head: Head, shop: Shop, rates_khz: Iterable[float] = ()) -> tuple[EyeRow, ...]:
+    """A row for every laser in the room, the marking head first; `rates_khz` are looked at as well as its own."""
+    others = [(laser.name, laser.wavelength_nm, laser.power_w) for laser in shop.other_lasers]
+    if not any(600 <= nm <= 700 and watts <= 0.005 for _, nm, watts in others):
+        others.append(_POINTER)
+    return (_head_row(head, rates_khz, shop), *(_steady_row(name, nm, watts, shop) for name, nm, watts in others))
+
+
+def _head_row(head: Head, rates_khz: Iterable[float], shop: Shop) -> EyeRow:
+    """The marking beam at its rated power, at the rate where its pulses count most."""
+    nm, across, power_w = head.wavelength_nm, aperture_mm(head.wavelength_nm), head.rated_power_w
+    rates = rates_that_count_khz(head.lowest_rate_khz, head.highest_rate_khz, power_w, head.largest_pulse_mj, nm)
+    beams: list[_Beam] = []
+    numbers: dict[str, int] = {}
+    for rate in (*rates, *rates_khz):
+        pulse = into_aperture(1e-3 * min(power_w / rate, head.largest_pulse_mj), across)
+        for pulse_ns in head.pulse_durations_ns:
+            allowed, letter = train_limit_j_m2(nm, pulse_ns, rate), pulse_letter(pulse_ns)
+            beams.append(_Beam(1e3 * rate * pulse, 1e3 * rate * allowed, optical_density(pulse, allowed)))
+            numbers[letter] = max(numbers.get(letter, 1), pulsed_scale_number(pulse, rate, pulse_ns, nm))
+    # At equal densities the largest exposure is shown.
+    worst = max(beams, key=lambda beam: (round(beam.density, 9), beam.exposure_w_m2))
+    return _row(f"{head.name}, {power_w:g} W", nm, worst, _need(power_w, nm, worst.density, numbers), shop)
+
+
+def _steady_row(name: str, nm: float, watts: float, shop: Shop) -> EyeRow:
+    """Another laser, taken as steady and looked into for ten seconds.
+
+    Only a visible one of class 2 is judged by the blink of a quarter second: that holds for a chance look alone.
+    """
+    pointer = watts <= _CLASS_2_W and 400 <= nm <= 700
+    exposure, limit = into_aperture(watts, aperture_mm(nm)), mean_limit_w_m2(nm, _BLINK_S if pointer else LOOK_S)
+    beam = _Beam(exposure, limit, optical_density(exposure, limit))
+    if not pointer:
+        return _row(f"{name}, {watts:g} W", nm, beam, _need(watts, nm, beam.density, {}), shop)
+    return EyeRow(
+        source=name,
+        wavelength_nm=nm,
+        exposure_w_m2=exposure,
+        limit_w_m2=limit,
+        optical_density=_up(beam.density),
+        scale_number=NO_SCALE,
+        covered_by=tuple(pair.name for pair in _in_band(nm, shop)),
+        verdict="A chance look is bearable (blink, 0.25 s); never stare into it. Read the pointer's own label.",
+    )
+
+
+def _need(power_w: float, nm: float, density: float, pulsed: dict[str, int]) -> _Need:
+    across = aperture_mm(nm)
+    irradiance = into_aperture(power_w, across)
+    glass, plastic = (steady_scale_number(irradiance, nm, across, material) for material in (GLASS, PLASTIC))
+    return _Need(_up(density), {"D": glass, **pulsed}, plastic)
+
+
+def _up(density: float) -> float:
+    """Rounded up to a tenth: never promise less than is needed."""
+    return -(-round(density * 1e6) // 100_000) / 10
+
+
+def _in_band(nm: float, shop: Shop) -> list[Eyewear]:
+    return [pair for pair in shop.eyewear if pair.from_nm <= nm <= pair.to_nm]
+
+
+def _lacks(pair: Eyewear, need: _Need) -> list[str]:
+    """What a pair has too little of, each with what is needed; nothing where it will do as far as is entered."""
+    has = pair.numbers
+    lacks = [] if pair.density >= need.density else [f"OD {pair.density:g}, needs {need.density:g}"]
+    for letter, number in need.of(pair).items() if has else ():
+        if has.get(letter, 0) < number:
+            lacks.append(f"{letter} {has[letter]}, needs {number}" if letter in has else f"no {letter}, needs {number}")
+    return lacks
+
+
+def _spoken(numbers: dict[str, int]) -> str:
+    words = [f"{letter} {number}" for letter, number in numbers.items()]
+    return " and ".join([", ".join(words[:-1]), words[-1]]) if len(words) > 1 else words[0]
+
+
+def _row(name: str, nm: float, beam: _Beam, need: _Need, shop: Shop) -> EyeRow:
+    pairs = _in_band(nm, shop)
+    good = [pair for pair in pairs if not _lacks(pair, need)]
+    marked = [pair.name for pair in good if pair.marks]
+    unmarked = [pair.name for pair in good if not pair.marks]
+    wanted = f"OD {need.density:g}, {need.marks}"
+    if marked:
+        verdict = f"{' or '.join(marked)} covers {nm:g} nm with at least {wanted}."
+    elif unmarked:
+        verdict = (
+            f"{' or '.join(unmarked)} is dark enough for {nm:g} nm (OD {need.density:g}). Its marks are not entered: "
+            f"see that they reach {need.marks}."
+        )
+    elif pairs:
+        weak = "; ".join(f"{pair.name} ({', '.join(_lacks(pair, need))})" for pair in pairs)
+        verdict = f"Too weak for {nm:g} nm: {weak}."
+    elif shop.eyewear:
+        verdict = f"Not covered: no pair entered is marked for {nm:g} nm. Get one with at least {wanted}."
+    else:
+        verdict = (
+            f"Eyewear is not entered: wear a pair marked for {nm:g} nm with at least {wanted}, behind the closed "
+            "enclosure."
+        )
+    return EyeRow(
+        source=name,
+        wavelength_nm=nm,
+        exposure_w_m2=beam.exposure_w_m2,
+        limit_w_m2=beam.limit_w_m2,
+        optical_density=need.density,
+        scale_number=need.scale,
+        covered_by=(*marked, *unmarked),
+        unmarked=() if marked else tuple(unmarked),
+        verdict=verdict,
+    )
