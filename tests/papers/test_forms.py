@@ -1,6 +1,7 @@
 """One paper, four kinds of files: the same figures in each."""
 
 import re
+from html import unescape
 from html.parser import HTMLParser
 from pathlib import Path
 from xml.etree import ElementTree
@@ -9,13 +10,16 @@ import pypdfium2  # type: ignore[import-untyped, unused-ignore]
 import pytest
 
 from rotary.artwork.outfiles import write_file
-from rotary.card import card_lines
+from rotary.card import answer_lines, card_lines
 from rotary.card.keying import numbers_to_key_in
+from rotary.card.plain import plain_answer
 from rotary.errors import FileTrouble
+from rotary.examples import BANNER, ENTER_YOURS
 from rotary.papers.formats import ending_of, written
 from rotary.papers.letters import printable
 from rotary.papers.lines import WIDTH, large
 from rotary.papers.model import Keyed, Pairs, Table
+from rotary.papers.plain import plain_lines
 from rotary.plan import Plan
 from rotary.printer import usual_sheet
 from rotary.shipped import FIRST
@@ -76,6 +80,32 @@ def flat(text: str) -> str:
 CHOSEN = ((FIRST, "in"), ("brass-nut", "mm"), ("all at once", "mm"), ("no passes", "mm"))
 MORE = ((FIRST, "mm"), *((name, "mm") for name in ("boathouse-mug", "wide scripts", "24 numbers", "60 passes")))
 ALL = [*CHOSEN, *(pytest.param(*one, marks=pytest.mark.slow) for one in (*MORE, ("all at once", "in")))]
+
+
+@pytest.mark.parametrize("name", [FIRST, "boathouse-mug", "brass-nut"])
+def test_an_example_says_so_in_every_form(shipped: dict[str, Plan], name: str) -> None:
+    """EXAMPLE, NOT YOUR MACHINE stands before all else: in HTML, PDF, SVG, in both kinds of plain text."""
+    made = shipped[name]
+    says = made.safety.example
+    banner, _, enter = says.partition(". ")
+    assert (banner, enter) == (BANNER, ENTER_YOURS)
+    paper = card_of(made)(0.0)
+    for ending in (".html", ".svg", ".pdf"):
+        data = written(card_of(made), ending, "A4", fits_a_page=True).data
+        words = words_in_pdf(data) if ending == ".pdf" else flat(unescape(re.sub(r"<[^>]*>", " ", data.decode())))
+        assert flat(banner) in words
+        assert flat(enter) in words
+        assert words.index(flat(banner)) < words.index(flat(paper.stops[0])[:20])
+    lines = card_lines(made, "mm", DAY)
+    assert says in lines[2]
+    assert plain_lines(paper)[1] == says
+    for first in (answer_lines(made), plain_answer(made)):
+        assert first[0] == says
+
+
+def words_in_pdf(data: bytes) -> str:
+    document = pypdfium2.PdfDocument(data)
+    return flat(document[0].get_textpage().get_text_range())
 
 
 @pytest.mark.parametrize(("name", "system"), ALL)
