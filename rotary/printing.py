@@ -232,7 +232,7 @@ def _slice_sheet(made: "Plan", order: Order, _: str, progress: Progress) -> Prin
     progress(0.5)
     drawn, paths = slice_sheet(made, ink.composition.ink, order.path.parent, None, order.sources)
     size = f"{drawn.columns} columns of {drawn.column_mm:g} mm, {drawn.wide_mm:.3f} by {drawn.high_mm:.3f} mm"
-    return Printed(paths, (size, *drawn.must_show, *drawn.notes))
+    return Printed(paths, (size, *drawn.must_show, *made.removal.run, *drawn.notes))
 
 
 _MAKERS: Final[dict[PaperName, Callable[["Plan", Order, str, Progress], Printed]]] = {

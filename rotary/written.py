@@ -5,13 +5,13 @@
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Literal
 
 import numpy as np
 
-from rotary.artwork.outfiles import file_stem, write_all_bytes
+from rotary.artwork.outfiles import write_all_bytes
 from rotary.artwork.rings import Rings, area_mm2, following, moved
 from rotary.artwork.turn import once_round
 from rotary.artwork.wall import on_wall
@@ -21,11 +21,13 @@ from rotary.formulas.duration import marking_time_s
 from rotary.formulas.revolution import radius_mm
 from rotary.item import body
 from rotary.job import Job
+from rotary.passes.removal import with_run
 from rotary.passes.wishes import Wishes
 from rotary.plan import Plan, plan
 from rotary.sheet import Sheet, SheetWish, is_ring, laid_out, sheet, stance_of
 from rotary.sheet.compose import Composition
 from rotary.sheet.drawn import drawn_for
+from rotary.sheet.first import FirstSlice
 from rotary.sheet.fits import refuse_misfit
 from rotary.sheet.order import Order
 from rotary.sheet.plain import Plain, plain_drawing
@@ -62,7 +64,7 @@ def slice_sheet(
     drawn, files = _sheet(made, rings, wish or SheetWish())
     paths = {folder / name: text.encode() for name, text in files.items()}
     write_all_bytes(paths, sources)
-    _read_back(list(paths), sum(row.ink_mm2 for row in drawn.rows))
+    _read_back(folder, files, drawn.first, sum(row.ink_mm2 for row in drawn.rows))
     return drawn, tuple(paths)
 
 
@@ -106,8 +108,8 @@ def with_real_sheet(made: Plan, beside: Path) -> Plan:
         return _comes_later(made, f"the artwork can't be laid out yet ({brief(says, 160)})")
     texts = {"sheet_width": f"{size[0]:.3f}", "sheet_height": f"{size[1]:.3f}", "slices_shown": f"{columns}"}
     keys = tuple(key.model_copy(update={"text": texts.get(key.id, key.text)}) for key in split.key_in)
-    update = {"must_show": (split.must_show[0], *lines), "key_in": keys}
-    return made.model_copy(update={"split": split.model_copy(update=update)})
+    update = {"must_show": (split.must_show[0], *lines), "key_in": keys, "slices": columns}
+    return _run_for(made.model_copy(update={"split": split.model_copy(update=update)}), columns)
 
 
 def _comes_later(made: Plan, why: str) -> Plan:
@@ -136,20 +138,23 @@ def with_ink_of(made: Plan, rings: Rings) -> Plan:
     return plan(_held(made).model_copy(update={"artwork": art.model_copy(update={"ink_share": share})}), draws=0)
 
 
-def plain_export(made: Plan, rings: Rings, folder: Path, sources: Sequence[Path] = ()) -> tuple[Plan, Path]:
-    """Write the artwork flat, corrected for the surface map alone, and give the plan whose columns it is for.
+def plain_export(
+    made: Plan, rings: Rings, folder: Path, sources: Sequence[Path] = (), first_alone: bool = True
+) -> tuple[Plan, tuple[Path, ...]]:
+    """Write the artwork flat, corrected for the surface map alone; the plan whose columns it is for, and the paths.
+
+    The whole comes first, then on a coated item the first slice alone and all others, unless `first_alone` is False.
 
     A plan that wants a slice sheet is made again for plain columns: its `split.joints` hold the error that
     they leave. Raises as `slice_sheet` does.
     """
-    made, drawn = _flat(made, rings)
-    path = folder / f"{file_stem(made.job.artwork.name)}-flat.svg"
-    write_all_bytes({path: drawn.text.encode()}, sources)
-    _read_back([path], area_mm2(drawn.rings))
-    return made, path
+    made, drawn = _flat(made, rings, first_alone)
+    paths = write_all_bytes({folder / name: text.encode() for name, text in drawn.texts.items()}, sources)
+    _read_back(folder, drawn.texts, drawn.first, area_mm2(drawn.rings))
+    return made, paths
 
 
-def _flat(made: Plan, rings: Rings) -> tuple[Plan, Plain]:
+def _flat(made: Plan, rings: Rings, first_alone: bool = True) -> tuple[Plan, Plain]:
     """The plan for the columns of flat artwork, and the drawing."""
     job, shape = made.job, body(made.job.item)
     refuse_misfit(rings, job.artwork, is_ring(made.layout) or shape.flats is not None)
@@ -162,12 +167,19 @@ def _flat(made: Plan, rings: Rings) -> tuple[Plan, Plain]:
         stance_of(shape, job.head, made.optics, made.layout, made.focus),
         rings, job.artwork.surface_map, made.split.column_mm, made.split.index_angle_rad, columns,
         made.split.sheet_height_mm, job.artwork.name, job.head.field_axis, job.head.rim_towards, is_ring(made.layout),
-        flats, job.head.slice_high_share,
+        flats, job.head.slice_high_share, first_alone and job.item.coating is not None,
     )  # fmt: skip
     size = drawn.wide_mm, drawn.high_mm
     shows = must_show(SheetWish(), *on_flats, size) if on_flats else flat_must_show(made.split, size)
+    shows = (*shows, *(drawn.first.says if drawn.first else ()))
     split = made.split.model_copy(update={"must_show": shows, "slices": columns})
-    return made.model_copy(update={"split": split}), drawn
+    return _run_for(made.model_copy(update={"split": split}), columns), drawn
+
+
+def _run_for(made: Plan, slices: int) -> Plan:
+    """The plan with its passes as they are run on so many slices."""
+    steps = with_run(made.removal, slices, made.job.drive.kind == "rollers", made.job.item)
+    return made.model_copy(update={"removal": steps})
 
 
 def _on_flats(made: Plan, rings: Rings) -> tuple[Order, Composition]:
@@ -342,8 +354,19 @@ def _part(progress: Progress, k: int, count: int) -> Progress:
     return lambda share: progress((k + share) / count)
 
 
-def _read_back(paths: list[Path], ink_mm2: float) -> None:
-    """What stands on the disk has to show the ink that was drawn; raises FileTrouble."""
+def _read_back(folder: Path, names: Iterable[str], first: FirstSlice | None, ink_mm2: float) -> None:
+    """What stands on the disk has to show the ink that was drawn, the first slice and the rest as much as their whole.
+
+    Raises FileTrouble.
+    """
+    parts = {first.file, first.rest} if first and first.whole else set()
+    _shows([folder / name for name in names if name not in parts], ink_mm2)
+    if first and first.whole:
+        whole = sum(area_mm2(part) for part in drawing_from_file(folder / first.whole).parts.values())
+        _shows([folder / name for name in names if name in parts], whole)
+
+
+def _shows(paths: list[Path], ink_mm2: float) -> None:
     area = edge = 0.0
     for path in paths:
         for part in drawing_from_file(path).parts.values():

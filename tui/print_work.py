@@ -58,4 +58,4 @@ def _dots(made: "Plan", picture: Path, mark: str, folder: Path, tell: Callable[[
     tell(0.3)
     wish = RasterWish(mark=cast("Literal['lighter', 'darker']", mark))
     drawn, paths = raster_sheet(made, picture, folder, wish, lambda share: tell(0.3 + 0.7 * share))
-    return SimpleNamespace(paths=tuple(map(str, paths)), says=(*drawn.must_show, *drawn.notes))
+    return SimpleNamespace(paths=tuple(map(str, paths)), says=(*drawn.must_show, *made.removal.run, *drawn.notes))

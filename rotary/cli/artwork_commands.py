@@ -136,7 +136,7 @@ def sheet(asked: argparse.Namespace) -> int:
         facts += _all_passes(made, rings)
     return _report(
         f"Slice sheet of {brief(made.job.artwork.name)} on {brief(made.job.item.name)}",
-        paths, facts, drawn.must_show, drawn.hatch, drawn.notes, _told_of(ink, made),
+        paths, facts, drawn.must_show, made.removal.run, drawn.hatch, drawn.notes, _told_of(ink, made),
     )  # fmt: skip
 
 
@@ -168,7 +168,7 @@ def flat(asked: argparse.Namespace) -> int:
     made = _plan(asked)
     ink = _ink(asked, made)
     with waiting("drawing the artwork"):
-        plain, path = plain_export(made, ink.composition.ink, Path(asked.folder), _sources(asked, made))
+        plain, paths = plain_export(made, ink.composition.ink, Path(asked.folder), _sources(asked, made))
     split = plain.split
     facts = [f"{_many(split.slices, 'column')} of {split.column_mm:g} mm"]
     if made.job.item.flats:
@@ -179,7 +179,8 @@ def flat(asked: argparse.Namespace) -> int:
             f"at the joints {1000 * split.joint_95_mm:.0f} µm are not exceeded 95 % of the time",
         ]
     facts += _for_this_machine(plain)
-    return _report("Flat artwork, corrected for the item", [path], facts, split.must_show, _told_of(ink, made))
+    told = (split.must_show, plain.removal.run, _told_of(ink, made))
+    return _report("Flat artwork, corrected for the item", paths, facts, *told)
 
 
 def _for_this_machine(made: "Plan") -> list[str]:
@@ -235,7 +236,7 @@ def picture(asked: argparse.Namespace) -> int:
         f"{drawn.high_mm:.3f} mm",
         f"{100 * drawn.marked_share:.0f} % of the picture is marked, in dots of {drawn.dot_mm:.3g} mm",
     ]
-    return _report("Picture as a sheet", paths, facts, drawn.must_show, drawn.notes)
+    return _report("Picture as a sheet", paths, facts, drawn.must_show, made.removal.run, drawn.notes)
 
 
 def template(asked: argparse.Namespace) -> int:

@@ -35,4 +35,9 @@ def dxf_sheet(
         files[folder / names[name]] = dxf_bytes(page.parts, page.width_mm, page.height_mm, page.about)
     write_all_bytes(files, sources)
     rows = tuple(row.model_copy(update={"file": names.get(row.file, row.file)}) for row in drawn.rows)
-    return drawn.model_copy(update={"files": tuple(names.values()), "rows": rows}), tuple(files)
+    update: dict[str, object] = {"files": tuple(names.values()), "rows": rows}
+    if drawn.first:
+        old = drawn.first
+        first = old.model_copy(update={key: names.get(getattr(old, key), "") for key in ("file", "rest", "whole")})
+        update |= {"first": first, "must_show": (*drawn.must_show[: -len(old.says)], *first.says)}
+    return drawn.model_copy(update=update), tuple(files)

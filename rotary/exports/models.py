@@ -5,6 +5,7 @@ from typing import Literal
 from pydantic import Field
 
 from rotary.model import Angle, Length, Model
+from rotary.sheet.first import FirstSlice
 
 
 class RasterWish(Model):
@@ -28,7 +29,8 @@ class RasterSheet(Model):
     """The sheet as drawn: `wide_dots` by `high_dots` of every page, `per_metre` dots to the metre, `dot_mm` the
     side of the smallest dot that is marked (`pixels_per_dot` of the file's dots). `marked_share` is that of the
     picture's area, `marked_mm2` the area marked; `picture_dots` the picture's own size, and `picture_dot_mm` how
-    large one of its dots is on the item; `picture_wide_mm` and `picture_high_mm` its size there.
+    large one of its dots is on the item; `picture_wide_mm` and `picture_high_mm` its size there. `first` is the slice
+    that a coating is tried on.
     """
 
     method: Literal["sheet", "plain", "flat"]
@@ -52,3 +54,4 @@ class RasterSheet(Model):
     files: tuple[str, ...]
     must_show: tuple[str, ...]
     notes: tuple[str, ...]
+    first: FirstSlice | None = None

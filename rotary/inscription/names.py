@@ -34,6 +34,7 @@ from rotary.series.results import (
     TABLE,
     Outcome,
     digits_for,
+    first_notes,
     labelled,
     refuse_full,
     table_bytes,
@@ -41,6 +42,8 @@ from rotary.series.results import (
     whole_folder,
 )
 from rotary.series.table import table_from_file
+from rotary.sheet import SheetWish
+from rotary.sheet.first import first_place
 from rotary.wording import InscriptionWish
 from rotary.written import plain_export, slice_sheet, slice_times_s
 
@@ -201,7 +204,9 @@ def names(
         raise refuse("table", f'no entry can be cut: "{brief(why.name, 30)}" in line {why.line}: {why.why}')
     same = None if each_to_fit else min(heights.values())
     with whole_folder(folder, "list", beside) as place_of_parts:
-        entries = list(_written(job, wish, wanted, heights, same, place_of_parts, tell, made_by))
+        turned = wish.around not in ("flats", "end")
+        work: _Work = (_Turned if turned else _Faces)(job, place_of_parts, made_by)
+        entries = list(_written(wish, wanted, heights, same, work, tell))
         ordered = (*misfits, *(one for one in entries if one.state == "misfit"))
         cut = tuple(one for one in entries if one.state == "cut")
         made = Names(
@@ -209,7 +214,7 @@ def names(
             misfits=len(ordered),
             height_mm=same,
             table=TABLE,
-            notes=(*notes, *_notes(ordered, wanted, same)),
+            notes=(*work.first_notes, *notes, *_notes(ordered, wanted, same)),
         )
         rows = [(entry, entry.state) for entry in made.entries]
         write_whole(place_of_parts / TABLE, table_bytes(rows, sign, more={"card": [one.card for one in made.entries]}))
@@ -217,18 +222,14 @@ def names(
 
 
 def _written(
-    job: Job,
     wish: InscriptionWish,
     wanted: tuple[Wanted, ...],
     heights: Mapping[int, float],
     same: float | None,
-    folder: Path,
+    work: "_Work",
     tell: Progress,
-    made_by: Planner,
 ) -> Iterator[NameEntry]:
     """Draw and write each entry that fits."""
-    turned = wish.around not in ("flats", "end")
-    work: _Work = _Turned(job, folder, made_by) if turned else _Faces(job, folder, made_by)
     digits = digits_for(len(wanted))
     for done, (place, own) in enumerate(heights.items(), 1):
         one = wanted[place]
@@ -252,6 +253,8 @@ class _Work:
     def __init__(self, job: Job, folder: Path, made_by: Planner) -> None:
         self.job, self.folder, self.made_by = job, folder, made_by
         self._cards: dict[tuple[float, ...], str] = {}
+        self.tried_on: tuple[str, ...] = ()
+        self.first_notes: list[str] = []
 
     def entry(self, asked: InscriptionWish, one: Wanted, label: str) -> NameEntry:
         """Draw and write an entry; raises Refused."""
@@ -290,13 +293,16 @@ class _Turned(_Work):
         job = whole.job.model_copy(update={"artwork": art})
         named = whole.model_copy(update={"job": job, "layout": layout})
         marking_s: float | None = None
+        alone = not self.tried_on
         if whole.split.method == "plain":
-            named, path = plain_export(named, ink.rings, self.folder)
-            paths: tuple[Path, ...] = (path,)
+            named, paths = plain_export(named, ink.rings, self.folder, first_alone=alone)
         else:
-            drawn, paths = slice_sheet(named, ink.rings, self.folder)
+            drawn, paths = slice_sheet(named, ink.rings, self.folder, SheetWish(first_alone=alone))
             times = slice_times_s(named, drawn)
             marking_s = fsum(times) if times else None
+        if alone:
+            self.tried_on = tuple(path.name for path in paths)
+            self.first_notes = first_notes(self.tried_on, named.removal)
         card = self._card(key, lambda: [*_words(asked, made, self.job, named), "", *card_lines(named)])
         return _cut(one, made.facts.letter_height_mm, area_mm2(ink.rings), marking_s, paths, card)
 
@@ -334,7 +340,9 @@ class _Faces(_Work):
         ink, setting = fsum(area_mm2(rings) for rings in shapes), self.plan.choice.setting
         # Lines of the hatch alone: how long the head is under way between letters is not reckoned.
         marking_s = ink / (setting.scan_speed_mm_s * setting.hatch_mm) if setting is not None else None
-        card = self._card((), lambda: [*_words(asked, made, self.job, None), "", *face_lines(self.plan)])
+        several, inks = list(files), [area_mm2(rings) for rings in shapes]
+        tried = several[first_place(inks)] if len(several) > 1 else ""
+        card = self._card((), lambda: [*_words(asked, made, self.job, None), "", *face_lines(self.plan, tried)])
         return _cut(one, made.facts.letter_height_mm, ink, marking_s, paths, card)
 
 

@@ -25,7 +25,11 @@ def inscribed(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner = 
     done = inscribe(job, wish, folder, made_by)
     lines = inscription_lines(wish, done.facts, [path.name for path in done.paths])
     lines += ["", *forecast_lines(forecast(done)), ""]
-    lines += card_lines(done.made) if done.made is not None else face_lines(stand_in(deepened(job, wish), made_by))
+    lines += (
+        card_lines(done.made)
+        if done.made is not None
+        else face_lines(stand_in(deepened(job, wish), made_by), done.tried_on)
+    )
     card = folder / f"{done.paths[0].stem}-card.txt"
     write_whole(card, ("\n".join(lines) + "\n").encode())
     return Whole(done, card, tuple(lines))

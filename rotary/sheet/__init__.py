@@ -71,8 +71,10 @@ def sheet(
     made, shown = laid_out(wish, rings, artwork, item, body, head, optics, layout, split, focus, hatch_mm)
     shown = drawn_for(head, shown, made.column_mm)
     made = made._replace(height_mm=_page_height_mm(made, shown))
-    files = pages(made, shown, wish.arrangement, artwork.name)
+    coated = item.coating is not None
+    files, first = pages(made, shown, wish.arrangement, artwork.name, coated and wish.first_alone)
     told = _told(wish, made, shown, rings, split, tuple(files))
+    told = told.model_copy(update={"first": first, "must_show": (*told.must_show, *(first.says if first else ()))})
     _refuse_turns(wish, told, free)
     return told, files
 
