@@ -223,6 +223,7 @@ def _wrap_template(made: "Plan", order: Order, ending: str, _: Progress) -> Prin
 def _slice_sheet(made: "Plan", order: Order, _: str, progress: Progress) -> Printed:
     from rotary.artwork.pieces import ink_of
     from rotary.item import body
+    from rotary.sheet.first import run_with
     from rotary.written import slice_sheet
 
     job = made.job
@@ -232,7 +233,7 @@ def _slice_sheet(made: "Plan", order: Order, _: str, progress: Progress) -> Prin
     progress(0.5)
     drawn, paths = slice_sheet(made, ink.composition.ink, order.path.parent, None, order.sources)
     size = f"{drawn.columns} columns of {drawn.column_mm:g} mm, {drawn.wide_mm:.3f} by {drawn.high_mm:.3f} mm"
-    return Printed(paths, (size, *drawn.must_show, *made.removal.run, *drawn.notes))
+    return Printed(paths, (size, *drawn.must_show, *run_with(made, drawn.first, drawn.columns), *drawn.notes))
 
 
 _MAKERS: Final[dict[PaperName, Callable[["Plan", Order, str, Progress], Printed]]] = {

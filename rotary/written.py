@@ -247,17 +247,24 @@ def _for_columns(made: Plan, method: Literal["plain", "sheet"]) -> Plan:
     if made.split.method == method:
         return made
     tolerances = made.job.tolerances.model_copy(update={"method": method})
-    return plan(_held(made).model_copy(update={"tolerances": tolerances}), draws=0)
+    again = plan(_held(made).model_copy(update={"tolerances": tolerances}), draws=0)
+    # Without samples nothing is known of how far one may go on; that was said by the plan itself.
+    kept = {name: getattr(made.removal, name) for name in ("passes_at_most", "look_after", "looks")}
+    return again.model_copy(update={"removal": again.removal.model_copy(update=kept)})
 
 
 def _held(made: Plan) -> Job:
     """The plan's job with its own setting held: planned again it keeps the passes, and the focal plane they need."""
+    return made.job.model_copy(update={"passes": wishes_of(made)})
+
+
+def wishes_of(made: Plan) -> Wishes:
+    """What holds the plan's own setting when it is planned again; what the job holds where it has none."""
     setting = made.removal.setting
     if setting is None:
-        return made.job
+        return made.job.passes
     names = ("power_share", "rate_khz", "pulse_ns", "scan_speed_mm_s", "hatch_mm", "defocus_mm", "passes", "pause_s")
-    wishes = Wishes(**{name: getattr(setting, name) for name in names})
-    return made.job.model_copy(update={"passes": wishes})
+    return Wishes(**{name: getattr(setting, name) for name in names})
 
 
 def _out_of_date(made: Plan, says: Told) -> tuple[str, ...]:

@@ -54,8 +54,11 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
 def _dots(made: "Plan", picture: Path, mark: str, folder: Path, tell: Callable[[float], None]) -> SimpleNamespace:
     """A picture made of dots as a sheet of its own, beside the job."""
     from rotary.exports import RasterWish, raster_sheet
+    from rotary.sheet.first import run_with
 
     tell(0.3)
     wish = RasterWish(mark=cast("Literal['lighter', 'darker']", mark))
     drawn, paths = raster_sheet(made, picture, folder, wish, lambda share: tell(0.3 + 0.7 * share))
-    return SimpleNamespace(paths=tuple(map(str, paths)), says=(*drawn.must_show, *made.removal.run, *drawn.notes))
+    return SimpleNamespace(
+        paths=tuple(map(str, paths)), says=(*drawn.must_show, *run_with(made, drawn.first, drawn.columns), *drawn.notes)
+    )

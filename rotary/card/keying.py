@@ -59,15 +59,14 @@ def passes_typed(plan: Plan, tried_on: str) -> tuple[KeyIn, ...]:
     pause = [("pause", "Pause between passes", f"{pause_s:g}", "s", "")] if pause_s else []
     if last is None:
         return _entries([("passes", "Passes", f"{steps.typed_passes}", "", ""), *pause])
-    found = [
-        (
-            "passes",
-            f"Passes, first {what} alone" if tried_on else "Passes",
-            f"{steps.typed_passes}",
-            "",
-            f"look, then again: {steps.passes_at_most} at most",
-        )
-    ]
+    found: list[tuple[str, str, str, str, str]] = []
+    if not steps.typed_passes:
+        found.append(("passes", "Passes", BLANK, "", "what the first item of the list took"))
+        tried_on = ""
+    else:
+        many = f"look, then again: {steps.passes_at_most} at most"
+        label = f"Passes, first {what} alone" if tried_on else "Passes"
+        found.append(("passes", label, f"{steps.typed_passes}", "", many))
     if tried_on:
         found.append(("passes_rest", "Passes, all others", BLANK, "", f"what the first {what} took"))
     found += [*pause, ("last_power", "Last pass, power", f"{100 * last.power_share:g}", "%", "once on each slice")]

@@ -8,7 +8,7 @@ from rotary.papers.lines import clock, few, percent
 from rotary.papers.model import Block, Sentences, Table, Ticks
 from rotary.papers.sizes import Sizes
 from rotary.passes.removal import PassRow, Removal
-from rotary.passes.running import last_pass_text
+from rotary.passes.running import BLANK, last_pass_text
 from rotary.plan import Plan
 
 LEAST_SHIM_MM: Final = 0.05
@@ -54,7 +54,9 @@ def pass_rows(steps: Removal) -> list[tuple[str, ...]]:
     hot = max(row.wall_peak_c for row in lifts)
     # The pause stands before every pass but the first.
     one = lifts[0].model_copy(update={"wall_peak_c": hot, "pause_before_s": last.pause_before_s})
-    removal = ("1", "removal", *pass_cells([one])[2:-1], f"look, then again: {steps.passes_at_most} at most")
+    again = f"look, then again: {steps.passes_at_most} at most"
+    number, look = ("1", again) if steps.typed_passes else (BLANK, "as many as the first item took")
+    removal = (number, "removal", *pass_cells([one])[2:-1], look)
     return [removal, ("once", "last", *pass_cells([last])[2:-1], last_pass_text(last))]
 
 

@@ -108,6 +108,7 @@ def sheet(asked: argparse.Namespace) -> int:
     """Write the slice sheet."""
     from rotary.exports import dxf_sheet
     from rotary.sheet import SheetWish
+    from rotary.sheet.first import run_with
     from rotary.written import slice_sheet, slice_times_s
 
     made = _plan(asked)
@@ -136,7 +137,7 @@ def sheet(asked: argparse.Namespace) -> int:
         facts += _all_passes(made, rings)
     return _report(
         f"Slice sheet of {brief(made.job.artwork.name)} on {brief(made.job.item.name)}",
-        paths, facts, drawn.must_show, made.removal.run, drawn.hatch, drawn.notes, _told_of(ink, made),
+        paths, facts, drawn.must_show, run_with(made, drawn.first, drawn.columns), drawn.hatch, drawn.notes, _told_of(ink, made),
     )  # fmt: skip
 
 
@@ -222,6 +223,7 @@ def forecast(asked: argparse.Namespace) -> int:
 def picture(asked: argparse.Namespace) -> int:
     """Write a photograph or a grey picture as a sheet of dots."""
     from rotary.exports import RasterWish, raster_sheet
+    from rotary.sheet.first import run_with
 
     made = _plan(asked)
     wish = RasterWish(
@@ -236,7 +238,9 @@ def picture(asked: argparse.Namespace) -> int:
         f"{drawn.high_mm:.3f} mm",
         f"{100 * drawn.marked_share:.0f} % of the picture is marked, in dots of {drawn.dot_mm:.3g} mm",
     ]
-    return _report("Picture as a sheet", paths, facts, drawn.must_show, made.removal.run, drawn.notes)
+    return _report(
+        "Picture as a sheet", paths, facts, drawn.must_show, run_with(made, drawn.first, drawn.columns), drawn.notes
+    )
 
 
 def template(asked: argparse.Namespace) -> int:

@@ -9,7 +9,7 @@ from rotary.inscription.face import FaceForecast
 from rotary.inscription.models import Inscription
 from rotary.papers.lines import listed, table, title, wrapped
 from rotary.passes.depth import DepthAnswer, PartWarmth
-from rotary.passes.running import face_steps
+from rotary.passes.running import steps_of_files
 from rotary.plan import Plan
 from rotary.simulate.forecast import Forecast
 from rotary.wording import InscriptionWish
@@ -100,7 +100,7 @@ def face_lines(made: Plan, tried_on: str = "") -> list[str]:
 
     `tried_on` is the file that a coating is tried on, where there are several.
     """
-    lines = [title("Laser, for every pass")]
+    lines = [title("Laser")]
     lines += wrapped(made.removal.first_line)
     setting = made.choice.setting
     if setting is not None:
@@ -109,10 +109,9 @@ def face_lines(made: Plan, tried_on: str = "") -> list[str]:
             f"{setting.scan_speed_mm_s:g} mm/s, hatch {setting.hatch_mm:g} mm, focal plane {setting.defocus_mm:+g} mm "
             "over the face."
         )
-        lines += [""] + [
-            f"  {entry.label}: {entry.text} {entry.unit}".rstrip() for entry in passes_typed(made, tried_on)
-        ]
-        lines += listed(face_steps(made.removal, tried_on, made.job.item), "  [ ] ")
+        typed = passes_typed(made, tried_on)
+        lines += ["", *(f"  {one.label}: {one.text} {one.unit}".rstrip() for one in typed)]
+        lines += listed(steps_of_files(made.removal, tried_on, made.job.item), "  [ ] ")
     lines += ["", title("Cautions: local rules and licensed practice go first")]
     for eye in made.safety.eyes:
         need = f"optical density {eye.optical_density:.1f} or more at {eye.wavelength_nm:g} nm"

@@ -29,6 +29,8 @@ from rotary.inscription.work import Planner, deepened, face_files, job_for, mark
 from rotary.job import Job
 from rotary.model import Model
 from rotary.papers.lines import title, wrapped
+from rotary.passes.running import as_found
+from rotary.passes.wishes import Wishes
 from rotary.plan import Plan, plan
 from rotary.series.results import (
     TABLE,
@@ -45,7 +47,7 @@ from rotary.series.table import table_from_file
 from rotary.sheet import SheetWish
 from rotary.sheet.first import first_place
 from rotary.wording import InscriptionWish
-from rotary.written import plain_export, slice_sheet, slice_times_s
+from rotary.written import plain_export, slice_sheet, slice_times_s, wishes_of
 
 Progress = Callable[[float], None]
 
@@ -278,6 +280,7 @@ class _Turned(_Work):
     def __init__(self, job: Job, folder: Path, made_by: Planner) -> None:
         super().__init__(job, folder, made_by)
         self._plans: dict[tuple[float, ...], Plan] = {}
+        self._held: Wishes | None = None
 
     def entry(self, asked: InscriptionWish, one: Wanted, label: str) -> NameEntry:
         """Plan, slice, write."""
@@ -303,6 +306,11 @@ class _Turned(_Work):
         if alone:
             self.tried_on = tuple(path.name for path in paths)
             self.first_notes = first_notes(self.tried_on, named.removal)
+            if named.removal.last_pass is not None:
+                self._held = wishes_of(whole).model_copy(update={"passes": None})
+        else:
+            found = as_found(named.removal, job.drive.kind == "rollers")
+            named = named.model_copy(update={"removal": found})
         card = self._card(key, lambda: [*_words(asked, made, self.job, named), "", *card_lines(named)])
         return _cut(one, made.facts.letter_height_mm, area_mm2(ink.rings), marking_s, paths, card)
 
@@ -313,6 +321,9 @@ class _Turned(_Work):
         high = _up(art.height_mm, 0.25)
         key = (wide, high)
         if key not in self._plans:
+            if self._held is not None:
+                # What one item took holds for another only at the same setting.
+                wanted = wanted.model_copy(update={"passes": self._held})
             if len(self._plans) > 64:
                 self._plans.clear()
             sizes = {"width_mm": wide, "height_mm": high, "ink_share": min(art.ink_share, 1.0)}
@@ -342,6 +353,9 @@ class _Faces(_Work):
         marking_s = ink / (setting.scan_speed_mm_s * setting.hatch_mm) if setting is not None else None
         several, inks = list(files), [area_mm2(rings) for rings in shapes]
         tried = several[first_place(inks)] if len(several) > 1 else ""
+        if not self.tried_on:
+            self.tried_on = (tried or several[0],)
+            self.first_notes = first_notes(self.tried_on, self.plan.removal)
         card = self._card((), lambda: [*_words(asked, made, self.job, None), "", *face_lines(self.plan, tried)])
         return _cut(one, made.facts.letter_height_mm, ink, marking_s, paths, card)
 

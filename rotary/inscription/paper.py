@@ -12,7 +12,7 @@ from rotary.card.paper import card_paper
 from rotary.inscription.card import GOVERNS, WHERE, inscription_lines
 from rotary.inscription.models import Inscription
 from rotary.papers.model import Block, Entry, Keyed, Notes, Pairs, Paper, Section, Sentences, Table
-from rotary.passes.running import face_steps
+from rotary.passes.running import steps_of_files
 from rotary.plan import Plan
 from rotary.wording import InscriptionWish
 
@@ -49,7 +49,7 @@ def inscription_paper(
         stops=tuple(caution.says for caution in stands_in.safety.cautions if caution.level == "stop"),
         sections=(
             *own,
-            Section("Laser, for every pass on the end face", _laser(stands_in, tried_on)),
+            Section("Laser, for what is marked without turning", _laser(stands_in, tried_on)),
             Section("Cautions in short", (Sentences(warns, "warn"), Sentences(notes)), "two"),
             Section("What happened: date, who, what was seen", (Notes(3),)),
         ),
@@ -109,5 +109,5 @@ def _laser(made: Plan, tried_on: str) -> tuple[Block, ...]:
         Entry("Focal plane over the face", f"{setting.defocus_mm:+g}" if setting.defocus_mm else "0", "mm"),
         *(Entry(one.label, one.text, one.unit, one.why) for one in passes_typed(made, tried_on)),
     )
-    steps = face_steps(made.removal, tried_on, made.job.item)
+    steps = steps_of_files(made.removal, tried_on, made.job.item)
     return says, Keyed(entries), *((Sentences(steps, "box"),) if steps else ())

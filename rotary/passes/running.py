@@ -19,6 +19,7 @@ NEVER_ROUND: Final = "Never go round again on rollers: a second turn does not li
 TURNS_EACH_PASS: Final = (
     "Does your program turn after every pass? Write a file a slice, and finish each slice before the next."
 )
+EACH_SLICE: Final = "Each slice: its passes, then the last pass, then turn."
 NEXT_ITEMS: Final = "Next items: type the number of passes written down, then the last pass."
 ALL_ROUND: Final = (
     "Other slices: import the file that ends in -rest. Run it all round, as often as the first slice took.",
@@ -26,16 +27,25 @@ ALL_ROUND: Final = (
 )
 
 
-def face_steps(steps: Removal, tried_on: str, item: Item) -> tuple[str, ...]:
-    """The same for faces that nothing turns, a file each; `tried_on` is the first of several, "" where there is one."""
+def as_found(found: Removal, rollers: bool) -> Removal:
+    """The plan for an item that gets the number of passes which an earlier one took."""
+    if found.last_pass is None:
+        return found
+    round_ = ALL_ROUND[1:] if found.order == "all-round" else (EACH_SLICE,)
+    run = (f"Type {BLANK} passes: as many as the first item of the list took.", *round_)
+    return found.model_copy(update={"typed_passes": 0, "run": (*run, NEVER_ROUND) if rollers else run})
+
+
+def steps_of_files(steps: Removal, tried_on: str, item: Item, rollers: bool = False) -> tuple[str, ...]:
+    """The same with a file a slice or flat; `tried_on` is the first of several, "" where there is one."""
     last = steps.last_pass
     if last is None:
         return ()
     looks = (ONE_PASS, *_looks(steps.passes_at_most, last, item))
     if not tried_on:
         return (*looks, NEXT_ITEMS)
-    others = "Other files: type the number of passes written down, then the last pass, then the next flat."
-    return (f"First file alone: import {tried_on}.", *looks, others)
+    others = "Other files: type the number of passes written down, then the last pass, then turn to the next."
+    return (f"First file alone: import {tried_on}.", *looks, others, *((NEVER_ROUND,) if rollers else ()))
 
 
 def run_steps(at_most: int, last: PassRow, slices: int, order: str, rollers: bool, item: Item) -> tuple[str, ...]:
@@ -67,7 +77,7 @@ def _looks(at_most: int, last: PassRow, item: Item) -> tuple[str, ...]:
 def _slice_by_slice(otherwise: str) -> tuple[str, ...]:
     return (
         "Other slices: import the file that ends in -rest, type the number of passes written down.",
-        "Each slice: its passes, then the last pass, then turn.",
+        EACH_SLICE,
         f"Can't your program run two settings on one slice before it turns? {otherwise}",
     )
 

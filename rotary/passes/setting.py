@@ -94,7 +94,7 @@ class Removal(Model):
     `depth_um_*` is what bare metal loses over all passes, 5, 50 and 95 %; 0 where a coating is lifted.
     `typed_passes` is the number of passes to type first: all of them in bare metal; on a coating 1, marked on the
     first slice alone and looked at, again up to `passes_at_most`; the others then get the number that it took. `run`
-    says so step by step.
+    says so step by step. 0 is for an item that gets what an earlier one took.
     """
 
     setting: Setting | None

@@ -40,13 +40,13 @@ def in_ten(chance: float) -> str:
 
 def first_line(with_looks: float, draws: int, at_most: int) -> str:
     """The plan's first line, honest about doubt: the chance of a person who does as the plan says."""
-    how = f"first slice alone, one pass, look, again, {at_most} at most"
+    how = f"one pass, look, again, {at_most} at most"
     if not draws:
         return f"{how[0].upper()}{how[1:]}: from central figures alone; the chances were left out."
     clean = f"{in_ten(with_looks)} that the coating comes off clean and the metal stays unmarked"
     if with_looks >= GOOD:
         return f"{how[0].upper()}{how[1:]}: {clean}."
-    return f"In doubt: {clean}. Mark a test patch first. Then the {how}."
+    return f"In doubt: {clean}. Mark a test patch first. Then {how}."
 
 
 def why_no_window(metal: Metal, coating: Coating, draws: Draws, pulses: float, hot: bool) -> tuple[str, ...]:

@@ -16,6 +16,9 @@ import numpy as np
 from rotary.artwork.cut import slices_between
 from rotary.artwork.rings import Rings, area_mm2, joined
 from rotary.model import Model
+from rotary.passes.removal import with_run
+from rotary.passes.running import steps_of_files
+from rotary.plan import Plan
 
 _SAME_INK: Final = 1e-6
 """Slices whose ink differs by a smaller share have as much."""
@@ -41,6 +44,14 @@ class FirstSlice(Model):
         if not self.rest:
             return (f"{first} No other slice has ink.",)
         return (first, f"Then import {self.rest}: all other slices. The next items get {self.whole}: all at once.")
+
+
+def run_with(made: Plan, first: FirstSlice | None, slices: int) -> tuple[str, ...]:
+    """How the passes on a coating are run with the files that were written for so many slices; none in bare metal."""
+    rollers, item = made.job.drive.kind == "rollers", made.job.item
+    if first and not first.whole:
+        return steps_of_files(made.removal, first.file, item, rollers)
+    return with_run(made.removal, slices, rollers, item).run
 
 
 def first_place(inks: Sequence[float]) -> int:
