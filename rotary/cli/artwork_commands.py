@@ -137,7 +137,8 @@ def sheet(asked: argparse.Namespace) -> int:
         facts += _all_passes(made, rings)
     return _report(
         f"Slice sheet of {brief(made.job.artwork.name)} on {brief(made.job.item.name)}",
-        paths, facts, drawn.must_show, run_with(made, drawn.first, drawn.columns), drawn.hatch, drawn.notes, _told_of(ink, made),
+        paths, facts, drawn.must_show, run_with(made, drawn.first, drawn.columns), drawn.hatch, drawn.notes,
+        _told_of(ink, made),
     )  # fmt: skip
 
 
