@@ -54,26 +54,20 @@ def passes_typed(plan: Plan, tried_on: str) -> tuple[KeyIn, ...]:
     steps, last = plan.removal, plan.removal.last_pass
     if not steps.rows:
         return ()
-    what = "slice" if tried_on == "slice" else "file"
-    pause_s = max(row.pause_before_s for row in steps.rows)
-    pause = [("pause", "Pause between passes", f"{pause_s:g}", "s", "")] if pause_s else []
     if last is None:
-        return _entries([("passes", "Passes", f"{steps.typed_passes}", "", ""), *pause])
+        return _entries([("passes", "Passes", f"{steps.typed_passes}", "", "")])
+    what = "slice" if tried_on == "slice" else "file"
     found: list[tuple[str, str, str, str, str]] = []
     if not steps.typed_passes:
         found.append(("passes", "Passes", BLANK, "", "what the first item of the list took"))
-        tried_on = ""
     else:
-        many = f"look, then again: {steps.passes_at_most} at most"
         label = f"Passes, first {what} alone" if tried_on else "Passes"
+        many = f"look, then again: {steps.passes_at_most} at most"
         found.append(("passes", label, f"{steps.typed_passes}", "", many))
-    if tried_on:
-        found.append(("passes_rest", "Passes, all others", BLANK, "", f"what the first {what} took"))
-    found += [*pause, ("last_power", "Last pass, power", f"{100 * last.power_share:g}", "%", "once on each slice")]
+        if tried_on:
+            found.append(("passes_rest", "Passes, all others", BLANK, "", f"what the first {what} took"))
+    lines = f", lines shifted {last.line_shift_mm:.3f} mm" if last.line_shift_mm else ", lines along the item"
+    found.append(("last_power", "Last pass, power", f"{100 * last.power_share:g}", "%", f"once each{lines}"))
     if last.scan_speed_mm_s != steps.rows[0].scan_speed_mm_s:
         found.append(("last_speed", "Last pass, speed", f"{last.scan_speed_mm_s:.0f}", "mm/s", ""))
-    if last.line_shift_mm:
-        found.append(("last_shift", "Last pass, lines shifted", f"{last.line_shift_mm:.3f}", "mm", "half a spacing"))
-    else:
-        found.append(("last_lines", "Last pass, lines run", "along", "", "along the item"))
     return _entries(found)

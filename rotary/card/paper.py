@@ -165,21 +165,25 @@ def _passes(plan: Plan) -> Section:
     if steps.setting is None:
         changed = Sentences(tuple(f"would change it: {text}" for text in steps.would_change_it), "better")
         return Section("Passes: none are offered", (Sentences(steps.refused), changed))
-    all_round = "not on this drive" if steps.time_all_round_s is None else clock(steps.time_all_round_s)
-    facts = Sentences(
-        (
-            f"Order: {steps.order}, {steps.order_why}. Time slice by slice {clock(steps.time_slice_by_slice_s)}, all "
-            f"round {all_round}.",
-        ),
-        "none",
-    )
-    return Section("Passes", (*passes_packed(steps), facts), aside=1)
+    if steps.run:
+        # Their numbers are keyed in and stand in the steps; the table is one more look at them, overleaf.
+        return Section("Passes", ())
+    return Section("Passes", (*passes_packed(steps), Sentences((_order(plan),), "none")), aside=1)
 
 
 def _run(plan: Plan) -> Section:
     """On a coating: the first slice alone, then the others. It never gives way to anything."""
     steps = plan.removal.run
-    return Section("Run it", (Sentences(steps, "box"),) if steps else (), "two", fills=True)
+    return Section("Run it", (Sentences((*steps, _order(plan)), "box"),) if steps else (), "two", fills=True)
+
+
+def _order(plan: Plan) -> str:
+    steps = plan.removal
+    all_round = "not on this drive" if steps.time_all_round_s is None else clock(steps.time_all_round_s)
+    return (
+        f"Order: {steps.order}, {steps.order_why}. Time slice by slice {clock(steps.time_slice_by_slice_s)}, all round "
+        f"{all_round}."
+    )
 
 
 def _ticks(plan: Plan) -> Section:
@@ -220,7 +224,7 @@ def _behind(
     meant = tuple((entry.label, _meaning(entry)) for entry in _keyed(plan, sizes).entries)
     keyed = Section("What is keyed in, and why", (Pairs(meant),))
     table = passes_table(plan.removal)
-    passes = (Section("Passes, one by one", (table,)),) if len(table.rows) > MOST_ROWS else ()
+    passes = (Section("Passes, one by one", (table,)),) if plan.removal.run or len(table.rows) > MOST_ROWS else ()
     return (*said, cautions, keyed, *passes, *figures_behind(plan, sizes), drawn)
 
 

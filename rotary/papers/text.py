@@ -57,7 +57,12 @@ def keyed_lines(entries: Sequence[Entry]) -> list[str]:
     for place, entry in enumerate(entries, 1):
         strokes, start = large(entry.text), f"{place:>3}  {entry.label}"
         if len(strokes[2]) > WIDTH - 60 or not strokes[1]:
-            lines += wrapped(f"{entry.text} {entry.unit}", left(start, FIGURES_AT))
+            value = f"{entry.text} {entry.unit}".strip()
+            whole = f"{left(start, FIGURES_AT)}{value}  {entry.why}".rstrip()
+            if cells(whole) <= WIDTH:
+                lines.append(whole)
+                continue
+            lines += wrapped(value, left(start, FIGURES_AT))
             lines += wrapped(entry.why, "     ") if entry.why else []
             continue
         strokes[2] += f"  {entry.unit}"

@@ -169,7 +169,7 @@ def with_run(found: Removal, slices: int, rollers: bool, item: Item) -> Removal:
     last = found.last_pass
     if last is None:
         return found
-    run = run_steps(found.passes_at_most, last, slices, found.order, rollers, item)
+    run = run_steps(found, last, slices, rollers, item)
     return found.model_copy(update={"run": run})
 
 

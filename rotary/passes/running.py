@@ -48,17 +48,17 @@ def steps_of_files(steps: Removal, tried_on: str, item: Item, rollers: bool = Fa
     return (f"First file alone: import {tried_on}.", *looks, others, *((NEVER_ROUND,) if rollers else ()))
 
 
-def run_steps(at_most: int, last: PassRow, slices: int, order: str, rollers: bool, item: Item) -> tuple[str, ...]:
-    """What is done at the machine with a coated item, in order; `order` is the plan's of passes and slices."""
-    stops = _looks(at_most, last, item)
+def run_steps(steps: Removal, last: PassRow, slices: int, rollers: bool, item: Item) -> tuple[str, ...]:
+    """What is done at the machine with a coated item, in order."""
+    stops = _looks(steps.passes_at_most, last, item)
     if slices == 1:
         return (ONE_PASS, *stops, NEXT_ITEMS)
     if rollers:
-        others = _slice_by_slice("Leave the last pass out, on the first slice too.")
+        others = _slice_by_slice(last, "Leave the last pass out, on the first slice too.")
         return (FIRST, ONE_PASS, WITNESS, *stops, *others, TURNS_EACH_PASS, NEVER_ROUND)
-    if order == "all-round":
+    if steps.order == "all-round":
         return (FIRST, ONE_PASS, *stops, *ALL_ROUND)
-    return (FIRST, ONE_PASS, *stops, *_slice_by_slice("Run the last pass all round at the end."))
+    return (FIRST, ONE_PASS, *stops, *_slice_by_slice(last, "Run the last pass all round at the end."))
 
 
 def _looks(at_most: int, last: PassRow, item: Item) -> tuple[str, ...]:
@@ -74,9 +74,10 @@ def _looks(at_most: int, last: PassRow, item: Item) -> tuple[str, ...]:
     )
 
 
-def _slice_by_slice(otherwise: str) -> tuple[str, ...]:
+def _slice_by_slice(last: PassRow, otherwise: str) -> tuple[str, ...]:
+    pause = f", pause {last.pause_before_s:g} s between passes" if last.pause_before_s else ""
     return (
-        "Other slices: import the file that ends in -rest, type the number of passes written down.",
+        f"Other slices: import the file that ends in -rest, type the number of passes written down{pause}.",
         EACH_SLICE,
         f"Can't your program run two settings on one slice before it turns? {otherwise}",
     )
