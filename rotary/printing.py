@@ -268,6 +268,7 @@ def _slice_sheet(made: "Plan", order: Order, _: str, progress: Progress) -> Prin
     from rotary.artwork.models import sizes_told
     from rotary.artwork.pieces import ink_of
     from rotary.item import body
+    from rotary.sheet.first import run_with
     from rotary.written import slice_sheet
 
     job = made.job
@@ -280,7 +281,8 @@ def _slice_sheet(made: "Plan", order: Order, _: str, progress: Progress) -> Prin
     )
     sizes = sizes_told(ink.sizes, order.system)
     size = f"{drawn.columns} columns of {drawn.column_mm:g} mm, {drawn.wide_mm:.3f} by {drawn.high_mm:.3f} mm"
-    return Printed(paths, (*sizes, size, *drawn.must_show, *drawn.notes))
+    run = run_with(made, drawn.first, drawn.columns)
+    return Printed(paths, (*sizes, size, *drawn.must_show, *run, *drawn.notes))
 
 
 _MAKERS: Final[dict[PaperName, Callable[["Plan", Order, str, Progress], Printed]]] = {

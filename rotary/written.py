@@ -5,7 +5,7 @@
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Literal
 
@@ -23,11 +23,13 @@ from rotary.formulas.duration import marking_time_s
 from rotary.formulas.revolution import radius_mm
 from rotary.item import body
 from rotary.job import Job
+from rotary.passes.removal import with_run
 from rotary.passes.wishes import Wishes
 from rotary.plan import Plan, plan
 from rotary.sheet import Sheet, SheetWish, is_ring, laid_out, sheet, stance_of, under_stem, with_note
 from rotary.sheet.compose import Composition
 from rotary.sheet.drawn import drawn_for
+from rotary.sheet.first import FirstSlice
 from rotary.sheet.fits import refuse_misfit
 from rotary.sheet.order import Order
 from rotary.sheet.plain import Plain, plain_drawing
@@ -73,7 +75,7 @@ def slice_sheet(
         drawn, files = under_stem(drawn, files, file_stem(made.job.artwork.name), stem)
     data = {name: text.encode() for name, text in files.items()}
     wrote = write_set(folder, stem or file_stem(made.job.artwork.name), data, sources, over, made.job.item.name)
-    _read_back(list(wrote.paths), sum(row.ink_mm2 for row in drawn.rows))
+    _read_back(folder, files, drawn.first, sum(row.ink_mm2 for row in drawn.rows))
     return with_note(drawn, wrote.instead), wrote.paths
 
 
@@ -118,8 +120,8 @@ def with_real_sheet(made: Plan, beside: Path) -> Plan:
         return _comes_later(made, f"the artwork can't be laid out yet ({brief(says, 160)})")
     texts = {"sheet_width": f"{size[0]:.3f}", "sheet_height": f"{size[1]:.3f}", "slices_shown": f"{columns}"}
     keys = tuple(key.model_copy(update={"text": texts.get(key.id, key.text)}) for key in split.key_in)
-    update = {"must_show": (split.must_show[0], *lines), "key_in": keys}
-    return made.model_copy(update={"split": split.model_copy(update=update)})
+    update = {"must_show": (split.must_show[0], *lines), "key_in": keys, "slices": columns}
+    return _run_for(made.model_copy(update={"split": split.model_copy(update=update)}), columns)
 
 
 def with_sizes(made: Plan, beside: Path) -> Plan:
@@ -164,24 +166,31 @@ def with_ink_of(made: Plan, rings: Rings) -> Plan:
 
 
 def plain_export(
-    made: Plan, rings: Rings, folder: Path, sources: Sequence[Path] = (), over: Over = "no"
-) -> tuple[Plan, Path]:
-    """Write the artwork flat, corrected for the surface map alone, and give the plan whose columns it is for.
+    made: Plan,
+    rings: Rings,
+    folder: Path,
+    sources: Sequence[Path] = (),
+    over: Over = "no",
+    first_alone: bool = True,
+) -> tuple[Plan, tuple[Path, ...]]:
+    """Write the artwork flat, corrected for the surface map alone; the plan whose columns it is for, and the paths.
+
+    The whole comes first, then on a coated item the first slice alone and all others, unless `first_alone` is False.
 
     A plan that wants a slice sheet is made again for plain columns: its `split.joints` hold the error that
     they leave. Raises as `slice_sheet` does.
     """
-    made, drawn = _flat(made, rings)
-    stem = file_stem(made.job.artwork.name)
-    wrote = write_set(folder, stem, {f"{stem}-flat.svg": drawn.text.encode()}, sources, over, made.job.item.name)
-    _read_back(list(wrote.paths), area_mm2(drawn.rings))
+    made, drawn = _flat(made, rings, first_alone)
+    data = {name: text.encode() for name, text in drawn.texts.items()}
+    wrote = write_set(folder, file_stem(made.job.artwork.name), data, sources, over, made.job.item.name)
+    _read_back(folder, drawn.texts, drawn.first, area_mm2(drawn.rings))
     if wrote.instead:
         shows = (*made.split.must_show, wrote.instead)
         made = made.model_copy(update={"split": made.split.model_copy(update={"must_show": shows})})
-    return made, wrote.paths[0]
+    return made, wrote.paths
 
 
-def _flat(made: Plan, rings: Rings) -> tuple[Plan, Plain]:
+def _flat(made: Plan, rings: Rings, first_alone: bool = True) -> tuple[Plan, Plain]:
     """The plan for the columns of flat artwork, and the drawing."""
     job, shape = made.job, body(made.job.item)
     refuse_misfit(rings, job.artwork, is_ring(made.layout) or shape.flats is not None)
@@ -195,11 +204,19 @@ def _flat(made: Plan, rings: Rings) -> tuple[Plan, Plain]:
         rings, job.artwork.surface_map, made.split.column_mm, made.split.flat_slice_mm / made.split.index_angle_rad,
         columns, made.split.sheet_height_mm, job.artwork.name, job.head.field_axis, job.head.rim_towards,
         is_ring(made.layout), flats, job.head.slice_high_share, made.split.unreal(),
+        first_alone and job.item.coating is not None,
     )  # fmt: skip
     size = drawn.wide_mm, drawn.high_mm
     shows = must_show(SheetWish(), *on_flats, size) if on_flats else flat_must_show(made.split, size)
+    shows = (*shows, *(drawn.first.says if drawn.first else ()))
     split = made.split.model_copy(update={"must_show": shows, "slices": columns})
-    return made.model_copy(update={"split": split}), drawn
+    return _run_for(made.model_copy(update={"split": split}), columns), drawn
+
+
+def _run_for(made: Plan, slices: int) -> Plan:
+    """The plan with its passes as they are run on so many slices."""
+    steps = with_run(made.removal, slices, made.job.drive.kind == "rollers", made.job.item)
+    return made.model_copy(update={"removal": steps})
 
 
 def _on_flats(made: Plan, rings: Rings) -> tuple[Order, Composition]:
@@ -267,17 +284,24 @@ def _for_columns(made: Plan, method: Literal["plain", "sheet"]) -> Plan:
     if made.split.method == method:
         return made
     tolerances = made.job.tolerances.model_copy(update={"method": method})
-    return plan(_held(made).model_copy(update={"tolerances": tolerances}), draws=0)
+    again = plan(_held(made).model_copy(update={"tolerances": tolerances}), draws=0)
+    # Without samples nothing is known of how far one may go on; that was said by the plan itself.
+    kept = {name: getattr(made.removal, name) for name in ("passes_at_most", "look_after", "looks")}
+    return again.model_copy(update={"removal": again.removal.model_copy(update=kept)})
 
 
 def _held(made: Plan) -> Job:
     """The plan's job with its own setting held: planned again it keeps the passes, and the focal plane they need."""
+    return made.job.model_copy(update={"passes": wishes_of(made)})
+
+
+def wishes_of(made: Plan) -> Wishes:
+    """What holds the plan's own setting when it is planned again; what the job holds where it has none."""
     setting = made.removal.setting
     if setting is None:
-        return made.job
+        return made.job.passes
     names = ("power_share", "rate_khz", "pulse_ns", "scan_speed_mm_s", "hatch_mm", "defocus_mm", "passes", "pause_s")
-    wishes = Wishes(**{name: getattr(setting, name) for name in names})
-    return made.job.model_copy(update={"passes": wishes})
+    return Wishes(**{name: getattr(setting, name) for name in names})
 
 
 def _out_of_date(made: Plan, says: Told) -> tuple[str, ...]:
@@ -380,8 +404,19 @@ def _part(progress: Progress, k: int, count: int) -> Progress:
     return lambda share: progress((k + share) / count)
 
 
-def _read_back(paths: list[Path], ink_mm2: float) -> None:
-    """What stands on the disk has to show the ink that was drawn; raises FileTrouble."""
+def _read_back(folder: Path, names: Iterable[str], first: FirstSlice | None, ink_mm2: float) -> None:
+    """What stands on the disk has to show the ink that was drawn, the first slice and the rest as much as their whole.
+
+    Raises FileTrouble.
+    """
+    parts = {first.file, first.rest} if first and first.whole else set()
+    _shows([folder / name for name in names if name not in parts], ink_mm2)
+    if first and first.whole:
+        whole = sum(area_mm2(part) for part in drawing_from_file(folder / first.whole).parts.values())
+        _shows([folder / name for name in names if name in parts], whole)
+
+
+def _shows(paths: list[Path], ink_mm2: float) -> None:
     area = edge = 0.0
     for path in paths:
         for part in drawing_from_file(path).parts.values():

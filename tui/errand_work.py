@@ -314,7 +314,7 @@ def _way(job: "Job", method: str, rings: "Rings", tell: Tell) -> SimpleNamespace
             if method == "sheet":
                 path = slice_sheet(made, rings, Path(folder))[1][0]
             else:
-                made, path = plain_export(made, rings, Path(folder))
+                made, (path, *_) = plain_export(made, rings, Path(folder))
             tell(0.1)
             found = simulation(made, path, rings, DRAWS, lambda share: tell(0.1 + 0.9 * share))
     except RotaryError as trouble:

@@ -58,7 +58,7 @@ def main() -> None:
     made = plan(job.model_copy(update={"tolerances": tolerances}), draws=0)
     ink = crossed_oars(made)
     with tempfile.TemporaryDirectory() as folder:
-        _, (sheet,) = slice_sheet(made, ink, Path(folder), SheetWish(marked_width_mm=LINE_MM))
+        _, (sheet, *_) = slice_sheet(made, ink, Path(folder), SheetWish(marked_width_mm=LINE_MM))
         (HERE / "slice-sheet.svg").write_bytes(sheet.read_bytes())
     forecast_picture(made, HERE / "slice-sheet.svg", HERE / "foretold.svg", ink)
     faster = made.turning.model_copy(update={"rad_per_step": made.turning.rad_per_step * 1.005})

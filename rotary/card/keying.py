@@ -2,6 +2,7 @@
 
 from rotary.artwork.models import sizes_told
 from rotary.papers.model import Entry
+from rotary.passes.running import BLANK
 from rotary.plan import Plan
 from rotary.slices import KeyIn
 
@@ -39,17 +40,46 @@ def _height(plan: Plan, system: str) -> KeyIn:
 
 
 def _laser(plan: Plan) -> tuple[KeyIn, ...]:
-    setting, rows = plan.removal.setting, plan.removal.rows
+    setting = plan.removal.setting
     if setting is None:
         return ()
-    several = len({(row.power_share, row.scan_speed_mm_s, row.hatch_mm) for row in rows}) > 1
     numbers = [
         ("power", "Power", f"{100 * setting.power_share:g}", "%", f"which is {setting.power_w:.2f} W"),
         ("frequency", "Repetition rate", f"{setting.rate_khz:g}", "kHz", ""),
         ("speed", "Scan speed", f"{setting.scan_speed_mm_s:.0f}", "mm/s", ""),
         ("line_spacing", "Hatch spacing", f"{setting.hatch_mm:.3f}", "mm", ""),
-        ("passes", "Passes", f"{len(rows)}", "", "not all alike: the table of passes has each" if several else ""),
     ]
     if len(plan.job.head.pulse_durations_ns) > 1:
         numbers.insert(2, ("pulse_width", "Pulse duration", f"{setting.pulse_ns:g}", "ns", ""))
+    return (*_entries(numbers), *passes_typed(plan, "slice" if plan.split.slices > 1 else ""))
+
+
+def _entries(numbers: list[tuple[str, str, str, str, str]]) -> tuple[KeyIn, ...]:
     return tuple(KeyIn(id=name, label=label, text=text, unit=unit, why=why) for name, label, text, unit, why in numbers)
+
+
+def passes_typed(plan: Plan, tried_on: str) -> tuple[KeyIn, ...]:
+    """As planned in bare metal; on a coating one at first, what that took for all others, and the last pass.
+
+    `tried_on` is what a coating is tried on, where others follow it; "" where nothing does.
+    """
+    steps, last = plan.removal, plan.removal.last_pass
+    if not steps.rows:
+        return ()
+    if last is None:
+        return _entries([("passes", "Passes", f"{steps.typed_passes}", "", "")])
+    what = "slice" if tried_on == "slice" else "file"
+    found: list[tuple[str, str, str, str, str]] = []
+    if not steps.typed_passes:
+        found.append(("passes", "Passes", BLANK, "", "what the first item of the list took"))
+    else:
+        label = f"Passes, first {what} alone" if tried_on else "Passes"
+        many = f"look, then again: {steps.passes_at_most} at most"
+        found.append(("passes", label, f"{steps.typed_passes}", "", many))
+        if tried_on:
+            found.append(("passes_rest", "Passes, all others", BLANK, "", f"what the first {what} took"))
+    lines = f", lines shifted {last.line_shift_mm:.3f} mm" if last.line_shift_mm else ", lines along the item"
+    found.append(("last_power", "Last pass, power", f"{100 * last.power_share:g}", "%", f"once each{lines}"))
+    if last.scan_speed_mm_s != steps.rows[0].scan_speed_mm_s:
+        found.append(("last_speed", "Last pass, speed", f"{last.scan_speed_mm_s:.0f}", "mm/s", ""))
+    return _entries(found)

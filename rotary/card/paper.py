@@ -8,7 +8,7 @@ from rotary.artwork.rings import Rings
 from rotary.card.behind import figures_behind
 from rotary.card.essence import in_short, whole
 from rotary.card.keying import checks, entries
-from rotary.card.passes import MOST_ROWS, alike, level_pairs, passes_packed, passes_table
+from rotary.card.passes import MOST_ROWS, SLICE_DONE, level_pairs, passes_packed, passes_table
 from rotary.papers.drawing import Picture
 from rotary.papers.lines import clock
 from rotary.papers.model import Keyed, Notes, Pairs, Paper, Section, Sentences, Shown, Table, Ticks
@@ -113,6 +113,7 @@ def _sections(
         _refocus(plan, sizes),
         _shown(plan, sizes, picture_mm, rings),
         _before_and_after(plan),
+        _run(plan),
         _passes(plan),
         _ticks(plan),
         cautions,
@@ -160,26 +161,37 @@ def _passes(plan: Plan) -> Section:
     if steps.setting is None:
         changed = Sentences(tuple(f"would change it: {text}" for text in steps.would_change_it), "better")
         return Section("Passes: none are offered", (Sentences(steps.refused), changed))
+    if steps.run:
+        # Their numbers are keyed in and stand in the steps; the table is one more look at them, overleaf.
+        return Section("Passes", ())
+    return Section("Passes", (*passes_packed(steps), Sentences((_order(plan),), "none")), aside=1)
+
+
+def _run(plan: Plan) -> Section:
+    """On a coating: the first slice alone, then the others. It never gives way to anything."""
+    steps = plan.removal.run
+    return Section("Run it", (Sentences((*steps, _order(plan)), "box"),) if steps else (), "two", fills=True)
+
+
+def _order(plan: Plan) -> str:
+    steps = plan.removal
     all_round = "not on this drive" if steps.time_all_round_s is None else clock(steps.time_all_round_s)
-    facts = Sentences(
-        (
-            f"Order: {steps.order}, {steps.order_why}. Time slice by slice {clock(steps.time_slice_by_slice_s)}, all "
-            f"round {all_round}.",
-        ),
-        "none",
+    return (
+        f"Order: {steps.order}, {steps.order_why}. Time slice by slice {clock(steps.time_slice_by_slice_s)}, all round "
+        f"{all_round}."
     )
-    return Section("Passes", (*passes_packed(steps.rows), facts), aside=1)
 
 
 def _ticks(plan: Plan) -> Section:
-    """Boxes to tick, in the order in which they are run."""
+    """Boxes to tick, in the order in which they are run: one a slice and pass, on a coating one a slice."""
     slices, passes = plan.split.slices, len(plan.removal.rows)
     if plan.removal.setting is None:
         return Section("Tick off", ())
-    if plan.removal.order == "all-round" and slices * passes <= MOST_BOXES:
-        groups = tuple((f"pass {number}", slices) for number in range(1, passes + 1))
-        return Section("Tick off: a line a pass, a box a slice", (Ticks(groups, ""),), aside=4, fills=True)
-    if slices * passes <= MOST_BOXES:
+    coated = plan.removal.last_pass is not None
+    if not coated and slices * passes <= MOST_BOXES:
+        if plan.removal.order == "all-round":
+            groups = tuple((f"pass {number}", slices) for number in range(1, passes + 1))
+            return Section("Tick off: a line a pass, a box a slice", (Ticks(groups, ""),), aside=4, fills=True)
         groups = tuple((f"{number}", passes) for number in range(1, slices + 1))
         return Section(
             f"Tick off slice by slice: a box for each of {passes} passes", (Ticks(groups, ""),), aside=4, fills=True
@@ -189,7 +201,8 @@ def _ticks(plan: Plan) -> Section:
         each *= 10
     starts = range(1, slices + 1, each)
     groups = tuple((f"{at}" if each == 1 else f"{at} to {min(at + each - 1, slices)}", 1) for at in starts)
-    what = f"a slice once all its {passes} passes are done" if each == 1 else f"{each} slices a box, all passes done"
+    done = SLICE_DONE if coated else f"a slice once all its {passes} passes are done"
+    what = done if each == 1 else f"{each} slices a box, all passes done"
     return Section(f"Tick off: {what}", (Ticks(groups, ""),), aside=4, fills=True)
 
 
@@ -209,6 +222,6 @@ def _behind(
         for entry in entries(plan, sizes.system)
     )
     keyed = Section("What is keyed in, and why", (Pairs(meant),))
-    rows = plan.removal.rows
-    passes = (Section("Passes, one by one", (passes_table(rows),)),) if len(alike(rows)) > MOST_ROWS else ()
+    table = passes_table(plan.removal)
+    passes = (Section("Passes, one by one", (table,)),) if plan.removal.run or len(table.rows) > MOST_ROWS else ()
     return (*said, cautions, keyed, *passes, *figures_behind(plan, sizes), drawn)

@@ -7,8 +7,12 @@ from typing import Final
 from rotary.papers.lines import clock, few, percent
 from rotary.papers.model import Block, Sentences, Table, Ticks
 from rotary.papers.sizes import Sizes
-from rotary.passes.removal import PassRow
+from rotary.passes.removal import PassRow, Removal
+from rotary.passes.running import BLANK, last_pass_text
 from rotary.plan import Plan
+
+SLICE_DONE: Final = "a slice once its passes and its last pass are done"
+"""What a box stands for on a coated item."""
 
 _RUN_BY: Final = ("kind", "power_share", "scan_speed_mm_s", "hatch_mm", "hatch_direction", "pause_before_s", "time_s")
 
@@ -39,20 +43,35 @@ def pass_cells(same: Sequence[PassRow]) -> tuple[str, ...]:
     )
 
 
+def pass_rows(steps: Removal) -> list[tuple[str, ...]]:
+    """The lines of the table: alike passes on one, and on a coating one for the removal passes, one for the last."""
+    if steps.last_pass is None:
+        return [pass_cells(same) for same in alike(steps.rows)]
+    lifts, last = steps.rows[:-1], steps.last_pass
+    hot = max(row.wall_peak_c for row in lifts)
+    # The pause stands before every pass but the first.
+    one = lifts[0].model_copy(update={"wall_peak_c": hot, "pause_before_s": last.pause_before_s})
+    again = f"look, then again: {steps.passes_at_most} at most"
+    number, look = ("1", again) if steps.typed_passes else (BLANK, "as many as the first item took")
+    removal = (number, "removal", *pass_cells([one])[2:-1], look)
+    return [removal, ("once", "last", *pass_cells([last])[2:-1], last_pass_text(last))]
+
+
 MOST_ROWS: Final = 10
 """More lines of passes than this are packed: each way of running them once, and a box for every pass."""
 
 HEAD: Final = ("pass", "kind", "power", "mm/s", "hatch mm", "hatch", "pause", "time", "wall °C", "look for")
 
 
-def passes_table(rows: Sequence[PassRow]) -> Table:
+def passes_table(steps: Removal) -> Table:
     """All passes in their order, alike ones on one line."""
-    return Table(HEAD, tuple(pass_cells(same) for same in alike(rows)), "the passes in their order", True, 9)
+    boxed = steps.last_pass is None
+    return Table(HEAD, tuple(pass_rows(steps)), "the passes in their order", boxed, 9)
 
 
-def passes_packed(rows: Sequence[PassRow]) -> tuple[Block, ...]:
+def passes_packed(steps: Removal) -> tuple[Block, ...]:
     """The table of passes, or where it were long each way of running them once, and a box for every pass."""
-    whole = passes_table(rows)
+    whole, rows = passes_table(steps), steps.rows
     if len(whole.rows) <= MOST_ROWS:
         return (whole,)
     ways: dict[tuple[object, ...], list[PassRow]] = {}

@@ -17,6 +17,7 @@ def plain_answer(plan: Plan, system: str = "mm") -> list[str]:
     lines += [f"Stop. {caution.says}" for caution in plan.safety.cautions if caution.level == "stop"]
     lines += ["Key in, in this order.", *keyed_entries(entries(plan, system))]
     lines += [f"Before the first slice, see that: {says}" for says in checks(plan, system)]
+    lines += [f"Run it: {says}" for says in plan.removal.run]
     lines.append("Cautions are on the card. Local rules and licensed practice go first.")
     return [sentence(line) for line in lines]
 

@@ -6,7 +6,7 @@ from typing import Final
 
 from rotary.card.behind import figures_behind
 from rotary.card.keying import checks, entries
-from rotary.card.passes import HEAD, alike, level_pairs, pass_cells
+from rotary.card.passes import HEAD, SLICE_DONE, level_pairs, pass_rows
 from rotary.errors import one_line
 from rotary.papers.lines import (
     WIDTH,
@@ -135,11 +135,9 @@ def _passes(plan: Plan) -> list[str]:
         lines += listed(steps.refused) + listed((f"would change it: {text}" for text in steps.would_change_it), "  > ")
         return lines
     lines += listed((f"before: {text}" for text in steps.before), "  [ ] ")
-    rows: list[tuple[str, ...]] = [HEAD]
-    for same in alike(steps.rows):
-        number, *cells = pass_cells(same)
-        rows.append((f"[ ] {number}", *cells))
-    lines += table(rows)
+    lines += listed(steps.run, "  [ ] ")
+    box = "[ ] " if steps.last_pass is None else ""
+    lines += table([HEAD, *((f"{box}{number}", *cells) for number, *cells in pass_rows(steps))])
     all_round = "not on this drive" if steps.time_all_round_s is None else clock(steps.time_all_round_s)
     lines += figures(
         [
@@ -168,15 +166,16 @@ def _cautions(plan: Plan) -> list[str]:
 
 
 def _boxes(plan: Plan) -> list[str]:
-    """Boxes to tick: one a slice and pass, in the order in which they are run."""
+    """Boxes to tick, in the order in which they are run: one a slice and pass, on a coating one a slice."""
     slices, passes = plan.split.slices, len(plan.removal.rows)
     if plan.removal.setting is None:
         return []
+    boxes = [f"{number:>4}[ ]" for number in range(1, slices + 1)]
+    if plan.removal.last_pass is not None:
+        return [title(f"Tick off: {SLICE_DONE}"), *packed(boxes, 0)]
     if slices * passes > MOST_BOXES:
-        boxes = [f"{number:>4}[ ]" for number in range(1, slices + 1)]
         return [title(f"Tick off: a slice once all its {passes} passes are done"), *packed(boxes, 0)]
     if plan.removal.order == "all-round":
-        boxes = [f"{number:>4}[ ]" for number in range(1, slices + 1)]
         rounds = [packed([f"pass {number:<4}", *boxes], 0) for number in range(1, passes + 1)]
         return [title("Tick off: a line a pass, a box a slice"), *(line for lines in rounds for line in lines)]
     groups = [f"slice {number:<4}" + "[ ]" * passes for number in range(1, slices + 1)]

@@ -121,6 +121,7 @@ def sheet(asked: argparse.Namespace) -> int:
     """Write the slice sheet."""
     from rotary.exports import dxf_sheet
     from rotary.sheet import SheetWish
+    from rotary.sheet.first import run_with
     from rotary.written import slice_sheet, slice_times_s
 
     made = _plan(asked)
@@ -150,7 +151,8 @@ def sheet(asked: argparse.Namespace) -> int:
         facts += _all_passes(made, rings)
     return _report(
         f"Slice sheet of {brief(made.job.artwork.name)} on {brief(made.job.item.name)}",
-        paths, _sizes(ink, asked), facts, drawn.must_show, drawn.hatch, drawn.notes, _told_of(ink, made),
+        paths, _sizes(ink, asked), facts, drawn.must_show, run_with(made, drawn.first, drawn.columns), drawn.hatch,
+        drawn.notes, _told_of(ink, made),
     )  # fmt: skip
 
 
@@ -182,7 +184,7 @@ def flat(asked: argparse.Namespace) -> int:
     made = _plan(asked)
     ink = _ink(asked, made)
     with waiting("drawing the artwork"):
-        plain, path = plain_export(
+        plain, paths = plain_export(
             named_after(made, asked), ink.composition.ink, Path(asked.folder), _sources(asked, made), over_of(asked)
         )
     split = plain.split
@@ -197,8 +199,8 @@ def flat(asked: argparse.Namespace) -> int:
         if split.typed_off_mm >= TYPED_TOLD_MM:
             facts.append(f"{1000 * split.typed_off_mm:.0f} µm of that come from the decimals that can be typed")
     facts += [*(f"{one}." for one in split.unreal()), *_for_this_machine(plain)]
-    sizes = _sizes(ink, asked)
-    return _report("Flat artwork, corrected for the item", [path], sizes, facts, split.must_show, _told_of(ink, made))
+    told = (_sizes(ink, asked), facts, split.must_show, plain.removal.run, _told_of(ink, made))
+    return _report("Flat artwork, corrected for the item", paths, *told)
 
 
 def _for_this_machine(made: "Plan") -> list[str]:
@@ -245,6 +247,7 @@ def forecast(asked: argparse.Namespace) -> int:
 def picture(asked: argparse.Namespace) -> int:
     """Write a photograph or a grey picture as a sheet of dots."""
     from rotary.exports import RasterWish, raster_sheet
+    from rotary.sheet.first import run_with
 
     made = _plan(asked)
     wish = RasterWish(
@@ -261,8 +264,9 @@ def picture(asked: argparse.Namespace) -> int:
     ]
     from rotary.artwork.models import sizes_told
 
+    run = run_with(made, drawn.first, drawn.columns)
     sizes = sizes_told((drawn.size,), system_of(asked))
-    return _report("Picture as a sheet", paths, sizes, facts, drawn.must_show, drawn.notes)
+    return _report("Picture as a sheet", paths, sizes, facts, drawn.must_show, run, drawn.notes)
 
 
 def template(asked: argparse.Namespace) -> int:

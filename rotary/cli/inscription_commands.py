@@ -114,8 +114,11 @@ def _paper(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish", whole
     stands_in = done.made if done.made is not None else stand_in(deepened(job, wish), planned)
     files, says = [path.name for path in done.paths], forecast(done).says
     return written_paper(
-        lambda high: inscription_paper(wish, done.facts, files, done.made, stands_in, says, high), asked
-    )
+        lambda high: inscription_paper(
+            wish, done.facts, files, done.made, stands_in, says, high, tried_on=done.tried_on
+        ),
+        asked,
+    )  # fmt: skip
 
 
 def _list(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish") -> int:

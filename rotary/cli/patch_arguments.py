@@ -71,7 +71,7 @@ def add_patch_commands(command: Adder) -> None:
     job_argument(came)
     came.add_argument("seen", choices=_SEEN, help="what the job looks like")
     came.add_argument(
-        "--passes", metavar="N", type=whole(1, 200), help="after how many passes (as planned if left out)"
+        "--passes", metavar="N", type=whole(1, 200), help="after how many passes, as counted on the first slice"
     )
     came.add_argument("--note", metavar="TEXT", default="", help="a note to this reading")
     _common(came)

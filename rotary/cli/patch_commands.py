@@ -202,8 +202,9 @@ def came_out(asked: argparse.Namespace) -> int:
     setting = made.removal.setting
     if setting is None or job.item.coating is None:
         raise refuse("", "there is no plan that lifts a coating here: hold the controls that were used in [passes].")
-    if asked.passes is not None:
-        setting = setting.model_copy(update={"passes": asked.passes})
+    if asked.passes is None:
+        raise refuse("passes", "teach only with their number: write how many the first slice took, such as --passes 6.")
+    setting = setting.model_copy(update={"passes": asked.passes})
     height = (made.layout.band_to_mm - made.layout.band_from_mm) * job.artwork.ink_share
     new = reading_of(
         setting,

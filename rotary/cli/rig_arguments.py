@@ -121,7 +121,7 @@ def _jobs(command: Adder) -> None:
             "resume",
             run.resume,
             "lay out what is left of a stopped job, as the item sits now",
-            'rotary resume regatta-bottle --foot-right "0.4 mm" --rim-right "0.5 mm" --done 1-9=16',
+            'rotary resume regatta-bottle --foot-right "0.4 mm" --rim-right "0.5 mm" --passes 6 --done 1-9,10=4',
         )
     )
     job_argument(resume)
@@ -129,7 +129,10 @@ def _jobs(command: Adder) -> None:
     for name in ("foot-right", "foot-up", "rim-right", "rim-up"):
         resume.add_argument(f"--{name}", metavar="LENGTH", default="0 mm", help="the witness tick, from where it was")
     resume.add_argument(
-        "--done", metavar="SLICES=PASSES", default="", help="boxes that are ticked, such as 1-9=16,10=4"
+        "--done", metavar="SLICES", default="", help="slices ticked, and passes of one that was begun: 1-9,10=4"
+    )
+    resume.add_argument(
+        "--passes", metavar="N", type=whole(1, 200), help="on a coating: how many passes the first slice took"
     )
     resume.add_argument("--art", metavar="FILE", action="append", default=[], help="a drawing to write the files of")
     resume.add_argument("--text", metavar="TEXT", action="append", default=[], help="words to write the files of")

@@ -309,7 +309,7 @@ def resume(asked: argparse.Namespace) -> int:
     made = planned(job)
     names = ("foot_right", "foot_up", "rim_right", "rim_up")
     readings = TickReadings(**{f"{name}_mm": _length_mm(getattr(asked, name), name) for name in names})
-    left = remainder(made, readings, done_from_text(asked.done))
+    left = remainder(made, readings, done_from_text(asked.done), asked.passes)
     first = [made.safety.example] if made.safety.example else []
     lines = [*first, *left.card, "", witness_ticks(made).says]
     if asked.folder is not None and (asked.art or asked.text):

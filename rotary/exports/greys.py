@@ -14,6 +14,7 @@ from rotary.artwork.raster_read import Picture, picture_from_file
 from rotary.artwork.sets import Over, write_set
 from rotary.errors import Fault, NoPlan, refuse
 from rotary.exports.dots import Column, Laid, Raster, borders, cells_of, dots_of, marked_cells, plain_way_back, way_back
+from rotary.exports.first import Tried, columns_of, first_slice, fuller, pages_apart
 from rotary.exports.models import RasterSheet, RasterWish
 from rotary.exports.png import in_field, png_bytes
 from rotary.formulas.beam import spot_under_defocus_um
@@ -211,6 +212,7 @@ class _Work:
         marked = 0.0
         zones = (self.order.zones if self.order else ()) or (None,)
         size = (0, 0)
+        tried: Tried | None = None
         for place, zone in enumerate(zones):
             if self.order is not None and self._heights(zone)[0] >= self._heights(zone)[1]:
                 continue
@@ -223,16 +225,39 @@ class _Work:
                 marked += float(page.sum(dtype=np.int64)) / 255
                 if suffix.startswith("slice") and not page.any():
                     continue
-                head = self.made.job.head
-                turned = in_field(page, head.field_axis, head.rim_towards)
-                files[f"{label}-{suffix}.png"] = png_bytes(
-                    turned, self.per_metre, self.wish.tone == "greys", self._about(zone, suffix)
-                )
-                size = page.shape
+                label_file, size = f"{label}-{suffix}.png", page.shape
+                files[label_file] = self._png(page, zone, suffix)
+                here = self._tried(label_file, suffix, page, zone)
+                tried = fuller(tried, here) if here else tried
+        first = first_slice(tried) if tried else None
+        if first and tried:
+            more = pages_apart(first, tried)
+            files |= {name: self._png(page, tried.zone, tried.suffix) for name, page in more.items()}
         area = marked * self.raster.pitch_mm**2
         share = area / (self.laid.wide_mm * self.laid.high_mm)
         self._refuse_plain_areas(marked, share)
-        return self._told(area, share, size, tuple(files)), files
+        told = self._told(area, share, size, tuple(files))
+        shows = (*told.must_show, *(first.says if first else ()))
+        return told.model_copy(update={"first": first, "must_show": shows}), files
+
+    def _png(self, page: NDArray[np.uint8], zone: Zone | None, suffix: str) -> bytes:
+        head = self.made.job.head
+        turned = in_field(page, head.field_axis, head.rim_towards)
+        return png_bytes(turned, self.per_metre, self.wish.tone == "greys", self._about(zone, suffix))
+
+    def _tried(self, name: str, suffix: str, page: NDArray[np.uint8], zone: Zone | None) -> Tried | None:
+        """A page as a coating may be tried on it; None on bare metal, and where a page is one slice of one."""
+        columns, order = self._columns(), self.order
+        count = order.slices if order else self.split.slices if self.method == "plain" else 1
+        if self.made.job.item.coating is None or count < 2:
+            return None
+        if suffix.startswith("slice-"):
+            mine = np.full(page.shape[1], int(suffix.split("-")[1]) - 1, np.int64)
+        else:
+            middles = [one.middle_mm for one in columns]
+            middles = middles or [(k - (count - 1) / 2) * self.split.column_mm for k in range(count)]
+            mine = columns_of(self._dots_across(), middles, self.split.column_mm)
+        return Tried(name, suffix, page, zone, mine, count)
 
     def _refuse_plain_areas(self, marked: float, share: float) -> None:
         other = "darker" if self.mark == "lighter" else "lighter"

@@ -41,5 +41,8 @@ def dxf_sheet(
         files[names[name]] = dxf_bytes(page.parts, page.width_mm, page.height_mm, page.about)
     wrote = write_set(folder, file_stem(job.artwork.name), files, sources, over, job.item.name)
     rows = tuple(row.model_copy(update={"file": names.get(row.file, row.file)}) for row in drawn.rows)
-    drawn = drawn.model_copy(update={"files": tuple(names.values()), "rows": rows})
-    return with_note(drawn, wrote.instead), wrote.paths
+    update: dict[str, object] = {"files": tuple(names.values()), "rows": rows}
+    if drawn.first:
+        first = drawn.first.renamed(names)
+        update |= {"first": first, "must_show": (*drawn.must_show[: -len(drawn.first.says)], *first.says)}
+    return with_note(drawn.model_copy(update=update), wrote.instead), wrote.paths

@@ -3,11 +3,13 @@
 from collections.abc import Sequence
 from math import degrees
 
+from rotary.card.keying import passes_typed
 from rotary.errors import brief
 from rotary.inscription.face import FaceForecast
 from rotary.inscription.models import Inscription
 from rotary.papers.lines import listed, table, title, wrapped
 from rotary.passes.depth import DepthAnswer, PartWarmth
+from rotary.passes.running import steps_of_files
 from rotary.plan import Plan
 from rotary.simulate.forecast import Forecast
 from rotary.wording import InscriptionWish
@@ -93,9 +95,12 @@ def forecast_lines(found: Forecast | FaceForecast) -> list[str]:
     return [title("What the file will do"), *listed(found.says)]
 
 
-def face_lines(made: Plan) -> list[str]:
-    """Setting, passes and cautions of a face that is not turned; local rules and licensed practice go first."""
-    lines = [title("Laser, for every pass")]
+def face_lines(made: Plan, tried_on: str = "") -> list[str]:
+    """Setting, passes and cautions of a face that is not turned; local rules and licensed practice go first.
+
+    `tried_on` is the file that a coating is tried on, where there are several.
+    """
+    lines = [title("Laser")]
     lines += wrapped(made.removal.first_line)
     setting = made.choice.setting
     if setting is not None:
@@ -104,6 +109,9 @@ def face_lines(made: Plan) -> list[str]:
             f"{setting.scan_speed_mm_s:g} mm/s, hatch {setting.hatch_mm:g} mm, focal plane {setting.defocus_mm:+g} mm "
             "over the face."
         )
+        typed = passes_typed(made, tried_on)
+        lines += ["", *(f"  {one.label}: {one.text} {one.unit}".rstrip() for one in typed)]
+        lines += listed(steps_of_files(made.removal, tried_on, made.job.item), "  [ ] ")
     lines += ["", title("Cautions: local rules and licensed practice go first")]
     for eye in made.safety.eyes:
         need = f"optical density {eye.optical_density:.1f} or more at {eye.wavelength_nm:g} nm"

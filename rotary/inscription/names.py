@@ -31,11 +31,14 @@ from rotary.inscription.work import Planner, deepened, face_files, job_for, mark
 from rotary.job import Job
 from rotary.model import Model
 from rotary.papers.lines import title, wrapped
+from rotary.passes.running import as_found
+from rotary.passes.wishes import Wishes
 from rotary.plan import Plan, plan
 from rotary.series.results import (
     TABLE,
     Outcome,
     digits_for,
+    first_notes,
     labelled,
     refuse_full,
     table_bytes,
@@ -43,8 +46,10 @@ from rotary.series.results import (
     whole_folder,
 )
 from rotary.series.table import table_from_file
+from rotary.sheet import SheetWish
+from rotary.sheet.first import first_place
 from rotary.wording import InscriptionWish
-from rotary.written import plain_export, slice_sheet, slice_times_s
+from rotary.written import plain_export, slice_sheet, slice_times_s, wishes_of
 
 Progress = Callable[[float], None]
 
@@ -203,7 +208,9 @@ def names(
         raise refuse("table", f'no entry can be cut: "{brief(why.name, 30)}" in line {why.line}: {why.why}')
     same = None if each_to_fit else min(heights.values())
     with whole_folder(folder, "list", beside) as place_of_parts:
-        entries = list(_written(job, wish, wanted, heights, same, place_of_parts, tell, made_by))
+        turned = wish.around not in ("flats", "end")
+        work: _Work = (_Turned if turned else _Faces)(job, place_of_parts, made_by)
+        entries = list(_written(wish, wanted, heights, same, work, tell))
         ordered = (*misfits, *(one for one in entries if one.state == "misfit"))
         cut = tuple(one for one in entries if one.state == "cut")
         made = Names(
@@ -211,7 +218,7 @@ def names(
             misfits=len(ordered),
             height_mm=same,
             table=TABLE,
-            notes=(*notes, *_notes(ordered, wanted, same)),
+            notes=(*work.first_notes, *notes, *_notes(ordered, wanted, same)),
         )
         rows = [(entry, entry.state) for entry in made.entries]
         write_whole(place_of_parts / TABLE, table_bytes(rows, sign, more={"card": [one.card for one in made.entries]}))
@@ -219,18 +226,14 @@ def names(
 
 
 def _written(
-    job: Job,
     wish: InscriptionWish,
     wanted: tuple[Wanted, ...],
     heights: Mapping[int, float],
     same: float | None,
-    folder: Path,
+    work: "_Work",
     tell: Progress,
-    made_by: Planner,
 ) -> Iterator[NameEntry]:
     """Draw and write each entry that fits."""
-    turned = wish.around not in ("flats", "end")
-    work: _Work = _Turned(job, folder, made_by) if turned else _Faces(job, folder, made_by)
     digits = digits_for(len(wanted))
     for done, (place, own) in enumerate(heights.items(), 1):
         one = wanted[place]
@@ -254,6 +257,8 @@ class _Work:
     def __init__(self, job: Job, folder: Path, made_by: Planner) -> None:
         self.job, self.folder, self.made_by = job, folder, made_by
         self._cards: dict[tuple[float, ...], str] = {}
+        self.tried_on: tuple[str, ...] = ()
+        self.first_notes: list[str] = []
 
     def entry(self, asked: InscriptionWish, one: Wanted, label: str) -> NameEntry:
         """Draw and write an entry; raises Refused."""
@@ -278,6 +283,7 @@ class _Turned(_Work):
     def __init__(self, job: Job, folder: Path, made_by: Planner) -> None:
         super().__init__(job, folder, made_by)
         self._plans: dict[tuple[float, ...], Plan] = {}
+        self._held: Wishes | None = None
 
     def entry(self, asked: InscriptionWish, one: Wanted, label: str) -> NameEntry:
         """Plan, slice, write."""
@@ -293,13 +299,21 @@ class _Turned(_Work):
         job = whole.job.model_copy(update={"artwork": art})
         named = whole.model_copy(update={"job": job, "layout": layout})
         marking_s: float | None = None
+        alone = not self.tried_on
         if whole.split.method == "plain":
-            named, path = plain_export(named, ink.rings, self.folder)
-            paths: tuple[Path, ...] = (path,)
+            named, paths = plain_export(named, ink.rings, self.folder, first_alone=alone)
         else:
-            drawn, paths = slice_sheet(named, ink.rings, self.folder)
+            drawn, paths = slice_sheet(named, ink.rings, self.folder, SheetWish(first_alone=alone))
             times = slice_times_s(named, drawn)
             marking_s = fsum(times) if times else None
+        if alone:
+            self.tried_on = tuple(path.name for path in paths)
+            self.first_notes = first_notes(self.tried_on, named.removal)
+            if named.removal.last_pass is not None:
+                self._held = wishes_of(whole).model_copy(update={"passes": None})
+        else:
+            found = as_found(named.removal, job.drive.kind == "rollers")
+            named = named.model_copy(update={"removal": found})
         card = self._card(key, lambda: [*_words(asked, made, self.job, named), "", *card_lines(named)])
         return _cut(one, made.facts.letter_height_mm, area_mm2(ink.rings), marking_s, paths, card)
 
@@ -310,6 +324,9 @@ class _Turned(_Work):
         high = _up(art.height_mm, 0.25)
         key = (wide, high)
         if key not in self._plans:
+            if self._held is not None:
+                # What one item took holds for another only at the same setting.
+                wanted = wanted.model_copy(update={"passes": self._held})
             if len(self._plans) > 64:
                 self._plans.clear()
             sizes = {"width_mm": wide, "height_mm": high, "ink_share": min(art.ink_share, 1.0)}
@@ -337,7 +354,12 @@ class _Faces(_Work):
         ink, setting = fsum(area_mm2(rings) for rings in shapes), self.plan.choice.setting
         # Lines of the hatch alone: how long the head is under way between letters is not reckoned.
         marking_s = ink / (setting.scan_speed_mm_s * setting.hatch_mm) if setting is not None else None
-        card = self._card((), lambda: [*_words(asked, made, self.job, None), "", *face_lines(self.plan)])
+        several, inks = list(files), [area_mm2(rings) for rings in shapes]
+        tried = several[first_place(inks)] if len(several) > 1 else ""
+        if not self.tried_on:
+            self.tried_on = (tried or several[0],)
+            self.first_notes = first_notes(self.tried_on, self.plan.removal)
+        card = self._card((), lambda: [*_words(asked, made, self.job, None), "", *face_lines(self.plan, tried)])
         return _cut(one, made.facts.letter_height_mm, ink, marking_s, paths, card)
 
 

@@ -7,10 +7,12 @@ from datetime import date
 from typing import Final
 
 from rotary.card.essence import in_short
+from rotary.card.keying import passes_typed
 from rotary.card.paper import card_paper
 from rotary.inscription.card import GOVERNS, WHERE, inscription_lines
 from rotary.inscription.models import Inscription
 from rotary.papers.model import Block, Entry, Keyed, Notes, Pairs, Paper, Section, Sentences, Table
+from rotary.passes.running import steps_of_files
 from rotary.plan import Plan
 from rotary.wording import InscriptionWish
 
@@ -27,9 +29,11 @@ def inscription_paper(
     says: Sequence[str] = (),
     picture_mm: float = 0.0,
     day: date | None = None,
+    tried_on: str = "",
 ) -> Paper:
     """The card of an inscription. `made` is the plan that turns it, None for an end face, where `stands_in` has the
-    setting and the cautions; `says` is what its files will do."""
+    setting and the cautions; `says` is what its files will do, `tried_on` the one that a coating is tried on where
+    there are several."""
     own = _own(wish, facts, files, says)
     if made is not None:
         card = card_paper(made, "mm", day, picture_mm)
@@ -46,7 +50,7 @@ def inscription_paper(
         stops=tuple(caution.says for caution in stands_in.safety.cautions if caution.level == "stop"),
         sections=(
             *own,
-            Section("Laser, for every pass on the end face", _laser(stands_in)),
+            Section("Laser, for what is marked without turning", _laser(stands_in, tried_on)),
             Section("Cautions in short", (Sentences(warns, "warn"), Sentences(notes)), "two"),
             Section("What happened: date, who, what was seen", (Notes(3),)),
         ),
@@ -91,7 +95,7 @@ def _joined(lines: Sequence[str]) -> list[str]:
     return found
 
 
-def _laser(made: Plan) -> tuple[Block, ...]:
+def _laser(made: Plan, tried_on: str) -> tuple[Block, ...]:
     """What is keyed in where nothing is turned."""
     says = Sentences((made.removal.first_line,), "none")
     setting = made.choice.setting
@@ -104,5 +108,7 @@ def _laser(made: Plan) -> tuple[Block, ...]:
         Entry("Scan speed", f"{setting.scan_speed_mm_s:g}", "mm/s"),
         Entry("Hatch spacing", f"{setting.hatch_mm:g}", "mm"),
         Entry("Focal plane over the face", f"{setting.defocus_mm:+g}" if setting.defocus_mm else "0", "mm"),
+        *(Entry(one.label, one.text, one.unit, one.why) for one in passes_typed(made, tried_on)),
     )
-    return says, Keyed(entries)
+    steps = steps_of_files(made.removal, tried_on, made.job.item)
+    return says, Keyed(entries), *((Sentences(steps, "box"),) if steps else ())

@@ -29,7 +29,11 @@ def inscribed(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner = 
     lines = [banner(job.head.use), ""] if job.head.use else []
     lines += inscription_lines(wish, done.facts, [path.name for path in done.paths])
     lines += ["", *forecast_lines(forecast(done)), ""]
-    lines += card_lines(done.made) if done.made is not None else face_lines(stand_in(deepened(job, wish), made_by))
+    lines += (
+        card_lines(done.made)
+        if done.made is not None
+        else face_lines(stand_in(deepened(job, wish), made_by), done.tried_on)
+    )
     card = folder / f"{done.paths[0].stem}-card.txt"
     # With its mark it is one of the set, and goes with it.
     with told(done.paths[0], "read", "choose a folder on a disk that is in order"):

@@ -24,6 +24,7 @@ from rotary.passes.beliefs import substances
 from rotary.passes.cutting import cutting_setting
 from rotary.plan import Plan, plan
 from rotary.sheet import Sheet
+from rotary.sheet.first import first_place
 from rotary.sheet.pages import in_field, page_in_field
 from rotary.sheet.svg import drawing
 from rotary.simulate.forecast import Forecast
@@ -49,6 +50,12 @@ class Inscribed(NamedTuple):
     paths: tuple[Path, ...]
     rings: tuple[Rings, ...]
     face: Face | None = None
+
+    @property
+    def tried_on(self) -> str:
+        """Of several files for faces the one with most ink, which a coating is tried on; "" where there is one."""
+        inks = [area_mm2(rings) for rings in self.rings]
+        return self.paths[first_place(inks)].name if self.face is not None and len(inks) > 1 else ""
 
     @property
     def facts(self) -> Inscription:
@@ -160,9 +167,12 @@ def inscribe(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner = p
         return _unturned(job, wish, folder, made_by, over)
     made, whole, rings = planned(job, wish, made_by)
     if whole.split.method == "plain":
-        whole, path = plain_export(whole, rings, folder, over=over)
-        return Inscribed(made, whole, None, (path,), (rings,))
+        whole, paths = plain_export(whole, rings, folder, over=over)
+        return Inscribed(made, whole, None, paths, (rings,))
     drawn, paths = slice_sheet(whole, rings, folder, over=over)
+    if drawn.first:
+        shows = (*whole.split.must_show, *drawn.first.says)
+        whole = whole.model_copy(update={"split": whole.split.model_copy(update={"must_show": shows})})
     return Inscribed(made, whole, drawn, paths, (rings,))
 
 

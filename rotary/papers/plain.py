@@ -11,6 +11,7 @@ from rotary.papers.model import Ticks as TickBoxes
 _BEFORE: Final = {"box": "To do: ", "dash": "", "warn": "Caution: ", "better": "Better: ", "none": ""}
 
 _SIGNS: Final = {
+    "____": "blank",
     "⌀": "diameter ", "→": " to ", "±": " plus or minus ", "×": " by ", "µm": "micrometres", "²": " squared",
     "³": " cubed", "°C": " degrees Celsius",
     "°": " degrees", "≤": " at most ", "≥": " at least ", "–": " to ", "…": "", "▾": "", "·": ",",

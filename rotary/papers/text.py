@@ -71,6 +71,10 @@ def keyed_lines(entries: Sequence[Entry]) -> list[str]:
     for place, entry in enumerate(entries, 1):
         strokes, start = large(entry.text), f"{place:>3}  {entry.label}"
         if len(strokes[2]) > WIDTH - 60 or not strokes[1]:
+            whole = f"{left(start, FIGURES_AT)}{entry.figure}  {entry.why}".rstrip()
+            if cells(whole) <= WIDTH:
+                lines.append(whole)
+                continue
             lines += wrapped(entry.figure, left(start, FIGURES_AT))
             lines += wrapped(entry.why, "     ") if entry.why else []
             continue

@@ -16,16 +16,7 @@ from rotary.head import Head, Optics
 from rotary.passes import heating
 from rotary.passes.beliefs import Coating, Draws, Metal
 from rotary.passes.grid import LEAST_POWER_SHARE, Grid, grid, worst_places
-from rotary.passes.looking import (
-    MOST_LOOKED,
-    blind,
-    cleared,
-    each_pass,
-    points_of,
-    schedule,
-    stopping,
-    unmarked,
-)
+from rotary.passes.looking import MOST_LOOKED, blind, cleared, each_pass, last_worth, stopping, unmarked
 from rotary.passes.pausing import hot_limit_c, pauses_of, reached_k, shortest_pause
 from rotary.passes.setting import Setting
 from rotary.passes.window import PASSES, Passes, passes
@@ -108,7 +99,7 @@ def _worths(found: Passes, area_s: Floats, draws: Draws, most: int) -> Floats:
 
     `area_s` (m,) is the time of one pass over a square millimetre.
     """
-    good, stop = stopping(found, draws, each_pass(most))
+    good, stop = stopping(found, draws, most)
     chance = good @ draws.weight
     cost = _WORTH * np.log2(area_s * (stop @ draws.weight))
     return np.asarray(np.where(chance > 1e-9, np.log(np.maximum(chance, 1e-9)) - cost, -np.inf))
@@ -187,7 +178,7 @@ class _Option:
     pulse_ns: float
     seen: Passes
     count: int = 1
-    looks: tuple[int, ...] = (1,)
+    last: int = 1
 
 
 def _options(
@@ -203,16 +194,15 @@ def _options(
 
 
 def _with_count(option: _Option, draws: Draws, wishes: Wishes) -> _Option:
-    """The option with the number of passes that does best unseen, and with its looks."""
+    """The option with the number of passes that does best unseen, and the last that is worth it."""
     if wishes.passes is not None:
-        looks = schedule(option.seen, draws, wishes.passes, wishes.passes)
-        return replace(option, count=wishes.passes, looks=looks)
+        return replace(option, count=wishes.passes, last=wishes.passes)
     some, seen = draws.first(_COUNTED), option.seen
     few = seen.first(_COUNTED)
     chances = blind(few, some, PASSES[:, None]) @ some.weight
     # Of numbers that do as well the least.
     count = int(PASSES[int(np.argmax(chances >= chances.max() - 0.005))])
-    return replace(option, count=count, looks=schedule(seen, draws, count, MOST_LOOKED))
+    return replace(option, count=count, last=last_worth(seen, draws, count, MOST_LOOKED))
 
 
 def _middle(
@@ -233,7 +223,7 @@ def _middle(
     here, count = np.array([row]), int(counts[column])
     found = seen[at].row(row)
     one, worth = every.take(here), float(scores[at, row, column])
-    return _Option(worth, one, low[here], high[here], durations[at], found, count, points_of(1, count, count))
+    return _Option(worth, one, low[here], high[here], durations[at], found, count, count)
 
 
 def _powers_near(option: _Option, head: Head) -> tuple[Grid, Floats, Floats]:
@@ -259,9 +249,9 @@ def _with_heat(
 ) -> tuple[float, Found]:
     """Worth with the shortest pause that keeps the wall from costing the plan its chance."""
     one, count, seen = option.one, option.count, option.seen
-    looked, stop = stopping(seen, draws, option.looks)
+    looked, stop = stopping(seen, draws, option.last)
     mark_s = slice_mm2 / float(one.scan_speed_mm_s[0] * one.hatch_mm[0])
-    doses = np.repeat(one.dose_j_mm2, option.looks[-1])
+    doses = np.repeat(one.dose_j_mm2, option.last)
     pause, cool, rises = shortest_pause(beat, mark_s, metal, draws, doses, seen.bare_after, looked, pauses_s, stop)
     weight = draws.weight
     lost = float(weight @ (looked * ~cool)) / max(float(weight @ looked), 1e-9)
@@ -274,7 +264,7 @@ def _with_heat(
         both=float(weight @ (cleared(seen, count) * stands)),
         with_looks=float(weight @ (looked * cool)),
         too_hot=lost > 0.5,
-        looks=option.looks,
+        looks=each_pass(option.last),
     )
     passed = float(weight @ stop)
     return option.worth - lost - _WORTH * np.log2(1 + pause * max(passed - 1, 0) / (passed * mark_s)), found

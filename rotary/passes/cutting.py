@@ -126,6 +126,8 @@ def bare_metal(
         before=wording.BEFORE[:1],
         after=wording.AFTER,
         notes=_cut_notes(beat, draws, deep[95] * count),
+        typed_passes=count,
+        passes_at_most=count,
         depth_um_5=deep[5] * count,
         depth_um_50=deep[50] * count,
         depth_um_95=deep[95] * count,

@@ -1,10 +1,8 @@
-"""Looks: after which passes a person looks, how far one may go on, and what the draws say of stopping at the first
-clear look.
+"""Looks: how far one may go on, and what the draws say of stopping at the first clear look.
 
-A plan is a number of passes by which it should be clear. A person starts to look at the first pass that
-may clear, has a few looks on the way, and from the planned number on looks after each pass. So the
-planned number need not be right: what counts is that there is a number at which the coating is gone
-everywhere and the metal unmarked, and that the looks stop there.
+The first slice is marked alone, pass by pass, with a look after each; what it took is what all others get. So the
+number of passes need not be known: what counts is that there is a number at which the coating is gone everywhere and
+the metal unmarked, and that the looks stop there.
 
 The draws are not the world. What a draw says of the metal, and of what throws the coating off, is therefore not a
 step but a slope in the logarithm of the fluence, `SLACK` wide: a setting with a wide margin is worth more than one
@@ -16,7 +14,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.passes.belief import bell, quantile
+from rotary.passes.belief import bell
 from rotary.passes.beliefs import Draws
 from rotary.passes.window import Passes
 
@@ -29,7 +27,6 @@ SLACK: Final = 0.15
 estimate, from the bench."""
 SLACK_PASSES: Final = 0.25
 """What it may be wrong by in the logarithm of the passes that clear: estimate, from the bench."""
-_ON_THE_WAY: Final = 3
 # Passes beyond those that the draws ask for: as many as cost the metal so little, but not for ever.
 _RISK: Final = 0.03
 _SPARE_PASSES: Final = 3
@@ -61,24 +58,18 @@ def blind(seen: Passes, draws: Draws, passes: Floats | float) -> Floats:
     return np.asarray(cleared(seen, passes) * unmarked(seen, draws, passes))
 
 
-def stopping(seen: Passes, draws: Draws, points: tuple[int, ...]) -> tuple[Floats, Floats]:
+def stopping(seen: Passes, draws: Draws, most: int) -> tuple[Floats, Floats]:
     """How sure each draw is that stopping at the first clear look is right, and the pass at which that is.
 
-    `points` are the passes after which one looks, rising. (m, n) or (n,) each; the pass is the last
-    look where none is clear.
+    One looks after every pass, up to `most`. (m, n) or (n,) each; the pass is the last one where no look is clear.
     """
-    at, first = np.asarray(points, float), np.where(np.isinf(seen.thrown), np.ceil(seen.needed - 1e-9), 1.0)
-    if points[-1] == len(points):
-        # A look after every pass: its place is its number.
-        place = np.clip(first - 1, 0, len(points)).astype(np.intp)
-    else:
-        place = np.searchsorted(at, first)
-    stop = at[np.minimum(place, len(at) - 1)]
-    return np.asarray(unmarked(seen, draws, stop) * cleared(seen, points[-1])), stop
+    first = np.where(np.isinf(seen.thrown), np.ceil(seen.needed - 1e-9), 1.0)
+    stop = np.clip(first, 1.0, float(most))
+    return np.asarray(unmarked(seen, draws, stop) * cleared(seen, most)), stop
 
 
 def each_pass(most: int) -> tuple[int, ...]:
-    """A look after every pass: what a search reckons with.
+    """A look after every pass.
 
     >>> each_pass(3)
     (1, 2, 3)
@@ -86,23 +77,11 @@ def each_pass(most: int) -> tuple[int, ...]:
     return tuple(range(1, most + 1))
 
 
-def points_of(first: int, planned: int, most: int) -> tuple[int, ...]:
-    """A look at the first pass that may clear, a few on the way to the planned number, then after each.
-
-    >>> points_of(4, 12, 15), points_of(1, 2, 2)
-    ((4, 7, 10, 12, 13, 14, 15), (1, 2))
-    """
-    step = max(-(-(planned - first) // _ON_THE_WAY), 1)
-    return tuple(sorted({*range(min(first, planned), planned, step), *range(planned, most + 1)}))
-
-
-def schedule(seen: Passes, draws: Draws, planned: int, most: int) -> tuple[int, ...]:
-    """The looks of one setting, (n,) draws: from the pass that clears in one of twenty to the last that is worth it."""
+def last_worth(seen: Passes, draws: Draws, planned: int, most: int) -> int:
+    """The last pass of one setting, (n,) draws, that is worth it: from the planned one on, at most `most`."""
     seen, draws = seen.first(_ENOUGH), draws.first(_ENOUGH)
     weight = draws.weight
-    able = np.where(seen.needed <= most, np.ceil(np.minimum(seen.needed, most)), most)
-    first = max(int(quantile(able, weight, 0.05)), 1)
-    good, stop = stopping(seen, draws, each_pass(most))
+    good, stop = stopping(seen, draws, most)
     counts = range(planned, max(most, planned) + 1)
     each = np.array(counts, float)[:, None]
     heap = (good * (stop <= each)) @ weight
@@ -112,5 +91,4 @@ def schedule(seen: Passes, draws: Draws, planned: int, most: int) -> tuple[int, 
     covered = 1 - cleared(seen, each[:-1])
     harm = np.concatenate(([0.0], np.cumsum((covered * (stands[:-1] - stands[1:])) @ weight)))
     harmless = planned + int(np.flatnonzero(harm <= _RISK)[-1])
-    last = max(last, min(harmless, 2 * planned + _SPARE_PASSES))
-    return points_of(min(first, planned), planned, last)
+    return max(last, min(harmless, 2 * planned + _SPARE_PASSES))

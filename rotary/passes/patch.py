@@ -20,7 +20,7 @@ from rotary.passes.belief import quantile
 from rotary.passes.beliefs import Coating, Draws, RefusedCoating, substances
 from rotary.passes.choosing import durations_of, setting_from
 from rotary.passes.grid import LEAST_POWER_SHARE, Grid, grid, worst_places
-from rotary.passes.looking import MOST_LOOKED, each_pass, stopping
+from rotary.passes.looking import MOST_LOOKED, stopping
 from rotary.passes.patches import GAP_MM
 from rotary.passes.setting import Setting
 from rotary.passes.window import PASSES, passes
@@ -121,7 +121,7 @@ def patch(
     low, high = worst_places(every.defocus_mm, optics, tolerances, item.runout_mm)
     seen = passes(every, few, metal, coating.lift_off_at_ns, ns, optics, low, high)
     most = wishes.passes or MOST_LOOKED
-    right, _ = stopping(seen, few, each_pass(most))
+    right, _ = stopping(seen, few, most)
     picked = _picked(right, few.weight, every, cells)
     if not picked:
         says = "no setting that this head can do has any chance by what is believed; see rotary plan for the reasons."

@@ -21,9 +21,10 @@ from rotary.passes.cutting import bare_metal, cutting_setting
 from rotary.passes.edges import edges_of
 from rotary.passes.grid import LEAST_POWER_SHARE
 from rotary.passes.heating import ROOM_C, Round
-from rotary.passes.looking import cleared, points_of, schedule, stopping, unmarked
+from rotary.passes.looking import cleared, each_pass, last_worth, stopping, unmarked
 from rotary.passes.pausing import hot_limit_c, pauses_of, reached_k
 from rotary.passes.rows import AROUND, beat_of, finishing_hatch, in_order, row_of, temperatures
+from rotary.passes.running import run_steps
 from rotary.passes.setting import Choice, PassRow, Removal, Seen, Setting
 from rotary.passes.timing import Timing, timing
 from rotary.passes.window import passes
@@ -142,7 +143,7 @@ def removal(
     beat = beat_of(item, body, layout, times.inked, split.slice_width_mm, block, times.index_s, all_round=False)
     if known is None:
         return bare_metal(choice, setting, metal, cloud, beat, times, drive, turning, pauses_of(wishes))
-    return _lifted(
+    found = _lifted(
         choice,
         setting,
         metal,
@@ -160,6 +161,16 @@ def removal(
         focus,
         pauses_of(wishes),
     )
+    return with_run(found, split.slices, isinstance(drive, Rollers), item)
+
+
+def with_run(found: Removal, slices: int, rollers: bool, item: Item) -> Removal:
+    """The plan of a coating with its passes as they are run on so many slices; that of bare metal as it is."""
+    last = found.last_pass
+    if last is None:
+        return found
+    run = run_steps(found, last, slices, rollers, item)
+    return found.model_copy(update={"run": run})
 
 
 def _lifted(
@@ -180,17 +191,17 @@ def _lifted(
     focus: Focus,
     pauses_s: Sequence[float],
 ) -> Removal:
-    """Lifting passes, the finishing pass, pauses and looks for a coating."""
+    """Removal passes, the last pass, pauses and looks for a coating."""
     light = usual_light(focus, optics, setting.defocus_mm)
     low, high = (np.array([share]) for share in light)
     found = passes(grid_from(setting), draws, metal, coating.lift_off_at_ns, setting.pulse_ns, optics, low, high)
     edges = edges_of(setting, draws, metal, coating, optics, low, high) if choice.draws else None
     seen, planned, weight = found.row(0), setting.passes, draws.weight
     most = max(choice.look_after[-1], planned)
-    looks = schedule(seen, draws, planned, most) if choice.draws else points_of(1, planned, most)
-    looked, stop = stopping(seen, draws, looks)
+    at_most = last_worth(seen, draws, planned, most) if choice.draws else planned
+    looked, stop = stopping(seen, draws, at_most)
     last = finishing(setting, head)
-    doses = np.append(np.full(looks[-1], setting.dose_j_mm2), last.dose_j_mm2)
+    doses = np.append(np.full(at_most, setting.dose_j_mm2), last.dose_j_mm2)
     order, why, pause, cool, rises = in_order(
         drive, turning, beat, times, metal, draws, doses, seen.bare_after, looked, planned + 1, pauses_s, stop
     )
@@ -200,10 +211,10 @@ def _lifted(
     both, with_looks = float(weight @ (clear * stands)), TRUSTED * float(weight @ (looked * cool))
     rows = [
         row_of(n, "lift", setting.power_share, setting, setting.scan_speed_mm_s, AROUND, pause, times, rise, draws)
-        | {"look": wording.look(n, looks, planned)}
+        | {"look": wording.look(n, at_most)}
         for n, rise in enumerate(rises[:planned], 1)
     ]
-    direction, over = finishing_hatch(body, layout, split.slice_width_mm, setting.hatch_mm)
+    direction, shift = finishing_hatch(body, layout, split.slice_width_mm, setting.hatch_mm)
     finish = row_of(
         planned + 1,
         "finish",
@@ -216,11 +227,11 @@ def _lifted(
         rises[planned],
         draws,
     )
-    rows.append(finish | {"look": over + wording.LAST_LOOK})
+    rows.append(finish | {"look": wording.LAST_LOOK, "line_shift_mm": shift})
     total = len(rows)
     return Removal(
         setting=setting.model_copy(update={"pause_s": pause}),
-        first_line=wording.first_line(both, with_looks, choice.draws, planned, looks),
+        first_line=wording.first_line(with_looks, choice.draws, at_most),
         rows=tuple(PassRow(**row) for row in rows),
         chance_clear=float(weight @ clear) if some else 0.0,
         chance_unmarked=float(weight @ stands) if some else 0.0,
@@ -237,8 +248,10 @@ def _lifted(
         after=wording.AFTER,
         notes=(*wording.edges(edges, planned), *_notes(setting, coating, metal, light, draws, cool)),
         chance_with_looks=with_looks if some else 0.0,
-        look_after=looks,
-        looks=wording.LOOKS,
+        look_after=each_pass(at_most),
+        looks=wording.looks(at_most),
+        typed_passes=1,
+        passes_at_most=at_most,
         edges=edges,
     )
 
@@ -260,7 +273,7 @@ def usual_light(focus: Focus, optics: Optics, defocus_mm: float) -> tuple[float,
 
 
 def finishing(setting: Setting, head: Head) -> Setting:
-    """The finishing pass: weaker pulses, or fewer where the source can't go lower."""
+    """The last pass: weaker pulses, or fewer where the source can't go lower."""
     step = head.power_step_share
     share = round(setting.power_share * _FINISH_SHARE / step) * step
     speed = setting.scan_speed_mm_s
@@ -307,7 +320,7 @@ def _notes(
     if coating.bleached:
         notes.append(
             "This film is bleached, not lifted: clear means white or silver with the film unbroken; cut means that it "
-            "has cracked or burst. A finishing pass takes nothing off, leave it out where the colour is even."
+            "has cracked or burst. The last pass takes nothing off: leave it out where the colour is even."
         )
     notes.append(f"Coating: {coating.says}. Metal: {metal.says}. Beliefs are estimates where no source was found.")
     return tuple(notes)

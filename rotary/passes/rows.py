@@ -124,18 +124,18 @@ def row_of(
     }
 
 
-def finishing_hatch(body: Body, layout: Layout, slice_mm: float, hatch_mm: float) -> tuple[str, str]:
-    """Which way the lines of the finishing pass run, and what is to be said of it.
+def finishing_hatch(body: Body, layout: Layout, slice_mm: float, hatch_mm: float) -> tuple[str, float]:
+    """Which way the lines of the last pass run, and how far they are shifted [mm].
 
     The rule of the split: lines along the axis fit a slice only on a straight wall and where its width is a
     whole number of them, else they beat at the joints. Where they don't, lines run around again, half
-    a hatch on, and so between those of the lifting passes.
+    a hatch on, and so between those of the removal passes.
     """
     radii = body.radius_mm(np.linspace(layout.band_from_mm, layout.band_to_mm, 9))
     lines = slice_mm / hatch_mm
     if float(np.ptp(radii)) < _STRAIGHT_MM and abs(lines - round(lines)) < _WHOLE_LINES:
-        return ALONG, ""
-    return AROUND, "lines half a hatch on; "
+        return ALONG, 0.0
+    return AROUND, hatch_mm / 2
 
 
 def temperatures(peak_c: Floats, draws: Draws) -> dict[str, float]:

@@ -31,7 +31,7 @@ class Choice(Model):
     """The setting that came out best before the slices are known; `setting` None with the reasons why.
 
     `chance` is for all its passes run blind, `chance_with_looks` for a person who looks after
-    each pass from the first that may clear, and stops there. All are 0 where `draws` is 0.
+    each pass and stops at the first clear look. All are 0 where `draws` is 0.
     """
 
     setting: Setting | None
@@ -46,7 +46,10 @@ class Choice(Model):
 
 
 class PassRow(Model):
-    """One pass, in order. `wall_peak_c` is the wall's bulk temperature after it, 95 % of the draws [degC]."""
+    """One pass, in order. `wall_peak_c` is the wall's bulk temperature after it, 95 % of the draws [degC].
+
+    `line_shift_mm` is how far its lines are shifted against those of the passes before.
+    """
 
     number: int
     kind: Literal["lift", "finish", "cut"]
@@ -58,6 +61,7 @@ class PassRow(Model):
     time_s: float
     wall_peak_c: float
     look: str
+    line_shift_mm: float = 0.0
 
 
 class Edges(Model):
@@ -88,6 +92,9 @@ class Removal(Model):
     Temperatures are of the wall in bulk [degC], 5, 50 and 95 % of the draws. `order` is what
     is recommended; both orders' times are given, None where the drive forbids one.
     `depth_um_*` is what bare metal loses over all passes, 5, 50 and 95 %; 0 where a coating is lifted.
+    `typed_passes` is the number of passes to type first: all of them in bare metal; on a coating 1, marked on the
+    first slice alone and looked at, again up to `passes_at_most`; the others then get the number that it took. `run`
+    says so step by step. 0 is for an item that gets what an earlier one took.
     """
 
     setting: Setting | None
@@ -112,8 +119,16 @@ class Removal(Model):
     chance_with_looks: float = 0.0
     look_after: tuple[int, ...] = ()
     looks: tuple[Seen, ...] = ()
+    typed_passes: int = 0
+    passes_at_most: int = 0
+    run: tuple[str, ...] = ()
     depth_um_5: float = 0.0
     depth_um_50: float = 0.0
     depth_um_95: float = 0.0
     edges: Edges | None = None
     readings: int = 0
+
+    @property
+    def last_pass(self) -> PassRow | None:
+        """The weaker last pass that a coating gets on each slice, with settings of its own."""
+        return self.rows[-1] if self.rows and self.rows[-1].kind == "finish" else None

@@ -11,30 +11,11 @@ from rotary.passes.wishes import Wishes
 FAIR: Final = 0.05
 GOOD: Final = 0.70
 
-LOOKS: Final = (
-    Seen(seen="covered: coating left", do="go on with the next pass, as far as the plan's last look"),
-    Seen(
-        seen="haze: a residue that wipes or scrapes off",
-        do="do the finishing pass now; what still stays gets the next lifting pass",
-    ),
-    Seen(
-        seen="clear: bare, unmarked metal",
-        do="stop lifting here, do the finishing pass; note the number of passes, use it for the other slices",
-    ),
-    Seen(
-        seen="tinted: straw, brown or blue",
-        do="wipe, look again; still tinted: stop, let it cool, then pause twice as long and lift with fewer passes",
-    ),
-    Seen(
-        seen="cut: dull, frosted or engraved",
-        do="wipe, look again; still cut: stop, take a tenth off the power and try again on a hidden place",
-    ),
-)
-LAST_LOOK: Final = "wipe and look under a slanting light: coating left, one more lifting pass; clear, the next slice"
+LAST_LOOK: Final = "wipe, look at a low angle: coating left, one more removal pass; clean, the next slice"
 
 BEFORE: Final = (
     "Peel off labels and film; degrease with a cloth and isopropyl, away from the enclosure, and let it dry fully.",
-    "Mark a proof patch first, in a hidden place or on a scrap item of the same batch.",
+    "Mark a test patch first, in a hidden place or on a scrap item of the same batch.",
     "Put protective paper tape nowhere on the beam's way; never vinyl tape.",
 )
 AFTER: Final = (
@@ -57,34 +38,15 @@ def in_ten(chance: float) -> str:
     return f"about {max(1, min(9, round(10 * chance)))} in 10"
 
 
-def first_line(chance: float, with_looks: float, draws: int, passes: int, looks: tuple[int, ...]) -> str:
-    """The plan's first line, honest about doubt: `chance` is run blind, `with_looks` as the plan says."""
-    many = f"{passes} lifting pass{'es' if passes != 1 else ''} and a finishing pass"
+def first_line(with_looks: float, draws: int, at_most: int) -> str:
+    """The plan's first line, honest about doubt: the chance of a person who does as the plan says."""
+    how = f"one pass, look, again, {at_most} at most"
     if not draws:
-        return f"{many}, from central figures alone; the chances were left out."
-    how = f"looking {after(looks)}"
+        return f"{how[0].upper()}{how[1:]}: from central figures alone; the chances were left out."
+    clean = f"{in_ten(with_looks)} that the coating comes off clean and the metal stays unmarked"
     if with_looks >= GOOD:
-        return f"{many}, {how}: {in_ten(with_looks)} that the metal comes out clear and unmarked."
-    return (
-        f"In doubt: {many}, {how}, come out clear and unmarked {in_ten(with_looks)} times, run blind "
-        f"{in_ten(chance)}. Mark a proof patch first."
-    )
-
-
-def after(looks: tuple[int, ...]) -> str:
-    """After which passes one looks, in words.
-
-    >>> after((3,)), after((4, 7, 9)), after((4, 7, 9, 10, 11, 12))
-    ('after pass 3', 'after passes 4, 7, 9', 'after passes 4, 7, 9 to 12')
-    """
-    if len(looks) == 1:
-        return f"after pass {looks[0]}"
-    run = len(looks) - 1
-    while run > 0 and looks[run - 1] == looks[run] - 1:
-        run -= 1
-    if len(looks) - run < 3:
-        return "after passes " + ", ".join(map(str, looks))
-    return "after passes " + ", ".join([*map(str, looks[:run]), f"{looks[run]} to {looks[-1]}"])
+        return f"{how[0].upper()}{how[1:]}: {clean}."
+    return f"In doubt: {clean}. Mark a test patch first. Then {how}."
 
 
 def why_no_window(metal: Metal, coating: Coating, draws: Draws, pulses: float, hot: bool) -> tuple[str, ...]:
@@ -112,7 +74,7 @@ def why_no_window(metal: Metal, coating: Coating, draws: Draws, pulses: float, h
 
 def would_change(item: Item, spot_measured: bool) -> tuple[str, ...]:
     """What would make the plan surer, the cheapest first; what else would change it is planned again when asked for."""
-    says = ["a proof patch: nine cells, read by eye, tell more than all the figures known beforehand"]
+    says = ["a test patch: nine cells, read by eye, tell more than all the figures known beforehand"]
     if item.coating_thickness_um is None:
         says.append("measuring the coating's thickness with a gauge (field coating_thickness)")
     if not spot_measured:
@@ -143,16 +105,24 @@ def edges(found: Edges | None, passes: int) -> tuple[str, ...]:
     )
 
 
-def look(number: int, looks: tuple[int, ...], planned: int) -> str:
-    """What to do after a planned lifting pass; `looks` may go on beyond the planned number."""
-    if number not in looks:
-        return "go on"
-    more = looks[-1] - planned
-    if number < planned:
-        first = " at the first slice: the first pass that may clear" if number == looks[0] else ""
-        return f"STOP and look{first}" if first else "look: stop as soon as it is clear"
-    start = "STOP and look at the first slice" if number == looks[0] else "look"
-    if not more:
-        return f"{start}: if still covered, stop and mark a proof patch"
-    again = f"{more} more pass{'es' if more != 1 else ''}"
-    return f"{start}: if still covered, up to {again}, a look after each; then stop and mark a proof patch"
+def look(number: int, at_most: int) -> str:
+    """What to do after a removal pass on the first slice."""
+    if number < at_most:
+        return "first slice: STOP and look; coating left, one more pass"
+    return "first slice: STOP and look; coating left, mark a test patch"
+
+
+def looks(at_most: int) -> tuple[Seen, ...]:
+    """What one may see after a pass on the first slice, and what to do then."""
+    return (
+        Seen(
+            seen="coating left",
+            do=f"one more pass, and look again; left after {at_most}: stop, mark a test patch",
+        ),
+        Seen(seen="residue that wipes or scrapes off", do="the last pass once, look; not clean: one more removal pass"),
+        Seen(seen="clean: bare, unmarked metal", do="write down how many passes it took, for every other slice"),
+        Seen(
+            seen="metal dull, coloured or bright cut",
+            do="wipe, look again; still so: stop, mark a test patch with less power",
+        ),
+    )

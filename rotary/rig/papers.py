@@ -64,13 +64,15 @@ def _places(reading: str) -> tuple[Block, ...]:
 def resume_paper(made: Plan, left: Remainder, day: date | None = None) -> Paper:
     """What is left of a stopped job, as the item sits now, with boxes for the passes that are left."""
     lines = [line.strip() for line in left.card if line.strip()]
-    said = tuple(line for line in lines[1:] if not re.match(r"slice\b|\d+ +\d+ ", line))
+    said = tuple(line for line in lines[1:] if not re.match(r"slice\b|\d+ +(\d+ |\[ \])", line))
     cautions = tuple(caution for caution in said if caution.startswith(("Before the start", "watch the first slice")))
     steps = tuple(line for line in said if line not in cautions)
-    groups = tuple((f"slice {number}", min(rest, MOST_BOXES)) for number, rest in left.slices)
-    more = any(rest > MOST_BOXES for _, rest in left.slices)
-    says = "a box a pass" + (f"; from {MOST_BOXES} passes on the last box stands for all that follow" if more else "")
+    groups = tuple((f"slice {number}", 1 if left.says else min(rest, MOST_BOXES)) for number, rest in left.slices)
+    more = not left.says and any(rest > MOST_BOXES for _, rest in left.slices)
+    says = "a box a slice" if left.says else "a box a pass"
+    says += f"; from {MOST_BOXES} passes on the last box stands for all that follow" if more else ""
     told = tuple((f"slice {number}", f"{rest} passes left") for number, rest in left.slices) if more else ()
+    told = tuple((f"slice {number}", text) for (number, _), text in zip(left.slices, left.says, strict=False)) or told
     return Paper(
         kind="resume card",
         name=made.job.item.name,

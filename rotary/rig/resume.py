@@ -27,6 +27,7 @@ from rotary.formulas.revolution import radius_mm
 from rotary.formulas.tape import Shift, shift_from_ticks
 from rotary.item import body, s_from_datum_mm
 from rotary.model import Length, Model
+from rotary.passes.running import BLANK
 from rotary.plan import Plan
 from rotary.rig.correct import Correction, corrected_sheet
 from rotary.rig.lengths import length_text
@@ -40,6 +41,9 @@ READ_MM: Final = 0.1
 
 MOST_SKEW_RAD: Final = 0.05
 MOST_BOXES: Final = 12
+ALL: Final = -1
+"""Stands for all passes of a slice, where its box is ticked and no number is told."""
+
 STILL_MM: Final = 0.005
 """Nobody moves a drawing by less."""
 
@@ -58,7 +62,8 @@ class Remainder(Model):
     """How the item sits, in numbers to turn and move by, and what of the plan is left.
 
     `turn_steps` brings the ticks back on top, + as an index turns; `left_steps` is what whole steps leave
-    (in rad). `slices` and `passes` are those left, in order; `u_*` 1 sigma.
+    (in rad). `slices` are those left with the passes left of each, in order; on a coating those are in `says`, and 0
+    where nobody has told how many passes a slice takes. `u_*` 1 sigma.
     """
 
     turned_rad: float
@@ -71,6 +76,7 @@ class Remainder(Model):
     left_rad: float
     slices: tuple[tuple[int, int], ...]
     card: tuple[str, ...]
+    says: tuple[str, ...] = ()
 
 
 def remainder(
@@ -82,7 +88,8 @@ def remainder(
 ) -> Remainder:
     """What is left of a plan, as the item sits now; `done` says how many passes each slice has had already.
 
-    The card's lengths are told in `system`. Raises Refused where the readings or the slices make no sense.
+    On a coating `passes` are those that the first slice took, the weaker last pass not counted. The card's lengths
+    are told in `system`. Raises Refused where the readings or the slices make no sense.
     """
     ticks = witness_ticks(made)
     item, shape = made.job.item, body(made.job.item)
@@ -91,8 +98,10 @@ def remainder(
     shift = _shift(readings, low, high, ticks.apart_mm)
     step = made.turning.rad_per_step
     turn = round(shift.turned_rad / step)
-    wanted = passes if passes is not None else _passes(made)
-    left = _left(made, done or {}, wanted)
+    coated, told = made.removal.last_pass is not None, done or {}
+    wanted = passes if passes is not None else 0 if coated else _passes(made)
+    left = _left(made, told, wanted + coated if wanted else 0)
+    says = tuple(_left_text(wanted, max(told.get(number, 0), 0)) for number, _ in left) if coated else ()
     u_turn = propagated_u([1 / (low + high), 1 / (low + high)], [readings.u_mm] * 2)
     u_skew = propagated_u([1 / ticks.apart_mm, 1 / ticks.apart_mm], [readings.u_mm] * 2)
     return Remainder(
@@ -105,7 +114,8 @@ def remainder(
         turn_steps=turn,
         left_rad=shift.turned_rad - turn * step,
         slices=left,
-        card=tuple(_card(made, shift, turn, left, u_turn, readings, system)),
+        card=tuple(_card(made, shift, turn, left, says, u_turn, readings, system)),
+        says=says,
     )
 
 
@@ -139,8 +149,20 @@ def _shift(readings: TickReadings, low: float, high: float, apart: float) -> Shi
 
 
 def _passes(made: Plan) -> int:
-    """As many as the card has boxes for: the finishing pass counts too."""
+    """As many as the card has boxes for."""
     return max(len(made.removal.rows), 1)
+
+
+def _left_text(took: int, had: int) -> str:
+    """What is left of a slice of a coated item; `took` 0 where nobody has told what the first slice took.
+
+    >>> _left_text(6, 0), _left_text(6, 4), _left_text(6, 6), _left_text(0, 4)
+    ('6 passes, then the last pass', '2 passes, then the last pass', 'the last pass', '____ less 4, then the last pass')
+    """
+    if not took:
+        return f"{BLANK} less {had}, then the last pass" if had else f"{BLANK} passes, then the last pass"
+    rest = took - had
+    return f"{rest} pass{'es' if rest != 1 else ''}, then the last pass" if rest > 0 else "the last pass"
 
 
 def numbers_text(numbers: Sequence[int]) -> str:
@@ -159,38 +181,41 @@ def numbers_text(numbers: Sequence[int]) -> str:
 
 
 def done_from_text(text: str) -> dict[int, int]:
-    """Ticked boxes, such as 1-9=16, 10=4: passes by slice; raises Refused.
+    """Ticked boxes, such as 1-9, 10=4: passes by slice, all of them where no number is told; raises Refused.
 
-    >>> done_from_text("1-2=16,3=4")
-    {1: 16, 2: 16, 3: 4}
+    >>> done_from_text("1-2=16,3=4,5")
+    {1: 16, 2: 16, 3: 4, 5: -1}
     """
     out: dict[int, int] = {}
     for part in filter(None, (one.strip() for one in text.split(","))):
-        found = re.fullmatch(r"(\d{1,5})(?:-(\d{1,5}))?=(\d{1,5})", part)
+        found = re.fullmatch(r"(\d{1,5})(?:-(\d{1,5}))?(?:=(\d{1,5}))?", part)
         if found is None or int(found[2] or found[1]) < int(found[1]):
-            raise refuse("done", f"{brief(part)} names no slices: write such as 1-9=16 or 10=4.")
-        out |= dict.fromkeys(range(int(found[1]), int(found[2] or found[1]) + 1), int(found[3]))
+            raise refuse("done", f"{brief(part)} names no slices: write such as 1-9 or 10=4.")
+        out |= dict.fromkeys(range(int(found[1]), int(found[2] or found[1]) + 1), int(found[3]) if found[3] else ALL)
     return out
 
 
 def _left(made: Plan, done: dict[int, int], passes: int) -> tuple[tuple[int, int], ...]:
+    """The slices that are left with their passes; `passes` 0 where it is not known how many a slice takes."""
+    most = passes or made.removal.passes_at_most + 1
     count = made.split.slices
     faults = []
     if none := sorted(number for number in done if not 1 <= number <= count):
         faults.append(
             Fault("done", f"there is no slice {numbers_text(none)}; the card numbers them from 1 to {count}.")
         )
-    if many := sorted(number for number, had in done.items() if not 0 <= had <= passes):
+    if many := sorted(number for number, had in done.items() if not ALL <= had <= most):
         faults.append(
             Fault(
                 "done",
-                f"slice {numbers_text(many)} would have had {done[many[0]]} passes, the card has {passes}; write how "
-                "many boxes are ticked.",
+                f"slice {numbers_text(many)} would have had {done[many[0]]} passes, it gets {most} at most; write how "
+                "many it had.",
             )
         )
     if faults:
         raise Refused(faults)
-    left = tuple((k, passes - done.get(k, 0)) for k in range(1, count + 1) if done.get(k, 0) < passes)
+    full = {number for number, had in done.items() if had == ALL or had == passes > 0}
+    left = tuple((k, max(passes - done.get(k, 0), 0)) for k in range(1, count + 1) if k not in full)
     if not left:
         raise NoPlan([Fault("done", "every slice has had all its passes: nothing is left to mark.")])
     return left
@@ -201,6 +226,7 @@ def _card(
     shift: Shift,
     turn: int,
     left: tuple[tuple[int, int], ...],
+    says: tuple[str, ...],
     u_turn: float,
     read: TickReadings,
     system: str,
@@ -221,7 +247,11 @@ def _card(
         "",
         "  slice   passes left",
     ]
-    for number, rest in left:
+    if says:
+        lines += [f"  {number:>5}   [ ] {text}" for (number, _), text in zip(left, says, strict=True)]
+    if any(BLANK in text for text in says):
+        lines.insert(-len(says) - 1, f"  {BLANK}: as many passes as the first slice took")
+    for number, rest in left if not says else ():
         boxes = "[ ] " * min(rest, MOST_BOXES) + ("…" if rest > MOST_BOXES else "")
         lines.append(f"  {number:>5}   {rest:>3}  {boxes}".rstrip())
     lines += [

@@ -158,7 +158,7 @@ def joint_strip(job: Job, how: Correction = NO_CORRECTION, tape_mm: float = TAPE
     shown = corrected_composition(composition(order, ink, slide=False), how, order.column_mm)
     high = max(order.height_mm, 2 * shown.half_height_mm)
     order = order._replace(height_mm=math.ceil(1000 * high) / 1000)
-    files = pages(order, shown, "one-sheet", "joint strip")
+    files, _ = pages(order, shown, "one-sheet", "joint strip")
     between = places.upper_mm - places.lower_mm
     return Strip(made, order, files, verniers, ticks, pitch, between, tape_mm, ink, shown, how)
 

@@ -9,7 +9,7 @@
 """
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
@@ -23,7 +23,16 @@ from rotary.errors import Refused, brief, refuse
 from rotary.files import write_whole
 from rotary.plan import Plan
 from rotary.series.models import Entry, Series, SeriesWish
-from rotary.series.results import TABLE, digits_for, labelled, refuse_full, table_bytes, twice_note, whole_folder
+from rotary.series.results import (
+    TABLE,
+    digits_for,
+    first_notes,
+    labelled,
+    refuse_full,
+    table_bytes,
+    twice_note,
+    whole_folder,
+)
 from rotary.series.table import Row, Table, table_from_file
 from rotary.sheet import SheetWish
 from rotary.written import plain_export, slice_sheet, slice_times_s
@@ -71,7 +80,7 @@ def series(
         for place, row in enumerate(names.rows):
             entries.append(work.entry(place + 1, row, beside))
             tell((place + 1) / len(names.rows))
-        found = _series(entries, names)
+        found = _series(entries, names, first_notes(work.tried_on, made.removal))
         if found.misfits == len(entries):
             why = found.entries[0]
             raise refuse(
@@ -100,6 +109,7 @@ class _Work:
             self.v_mm = (0.5 + TAIL_SHARE) * wish.letter_height_mm - art.height_mm / 2 if has_crest else 0.0
         self.crest_shape = self._shape(crest) if len(crest.points_mm) else None
         self.plain = made.split.method == "plain"
+        self.tried_on: tuple[str, ...] = ()
         self._tails_mm: dict[str, float] = {}
 
     @staticmethod
@@ -210,27 +220,31 @@ class _Work:
 
     def _write(self, number: int, name: str, ink: Rings, folder: Path) -> tuple[tuple[str, ...], float | None]:
         label = labelled(number, self.digits, file_stem(name))
-        job = self.made.job
+        job, alone = self.made.job, not self.tried_on
         named = self.made.model_copy(
             update={"job": job.model_copy(update={"artwork": job.artwork.model_copy(update={"name": label})})}
         )
         if self.plain:
-            _, path = plain_export(named, ink, folder)
-            return (path.name,), None
-        drawn, paths = slice_sheet(named, ink, folder, self.sheets)
-        times = slice_times_s(named, drawn)
-        return tuple(path.name for path in paths), math.fsum(times) if times else None
+            _, paths = plain_export(named, ink, folder, first_alone=alone)
+            times: tuple[float, ...] = ()
+        else:
+            sheets = self.sheets.model_copy(update={"first_alone": alone})
+            drawn, paths = slice_sheet(named, ink, folder, sheets)
+            times = slice_times_s(named, drawn)
+        files = tuple(path.name for path in paths)
+        self.tried_on = self.tried_on or files
+        return files, math.fsum(times) if times else None
 
 
 def _misfit(row: Row, why: str) -> Entry:
     return Entry(line=row.line, name=row.name, state="misfit", why=why)
 
 
-def _series(entries: list[Entry], names: Table) -> Series:
+def _series(entries: list[Entry], names: Table, first: Sequence[str]) -> Series:
     ordered = sorted(entries, key=lambda entry: (entry.state != "misfit", entry.line))
     misfits = sum(entry.state == "misfit" for entry in entries)
     smaller = sum(entry.state == "smaller" for entry in entries)
-    notes = list(names.notes)
+    notes = [*first, *names.notes]
     if misfits:
         notes.append(f"{misfits} of {len(entries)} names don't fit; they stand first in {TABLE}, each with its reason.")
     if smaller:

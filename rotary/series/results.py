@@ -10,6 +10,7 @@ from uuid import uuid4
 from rotary.errors import FileTrouble, brief
 from rotary.files import flushed_together, is_folder, is_there, settle, told
 from rotary.model import Model
+from rotary.passes.removal import Removal
 from rotary.series.table import csv_bytes
 
 TABLE: Final = "names.csv"
@@ -110,6 +111,23 @@ def table_bytes(
             ]
         )
     return csv_bytes(headings, rows, sign)
+
+
+def first_notes(files: Sequence[str], steps: Removal) -> list[str]:
+    """On a coating the number of passes is found on one slice, of the first item of a list or of a scrap item.
+
+    `files` are those of the first item: the whole, and where it has several slices its first alone and all others.
+    """
+    if steps.last_pass is None or not files:
+        return []
+    tried = files[1] if len(files) > 1 else files[0]
+    found = [
+        f"First, on a scrap item or the first of the list: import {tried}. One pass, look, again, "
+        f"{steps.passes_at_most} at most."
+    ]
+    if len(files) > 2:
+        found.append(f"Was it the first of the list: go on with {files[2]} for its other slices.")
+    return [*found, "All others get their own file, with the number of passes that it took, then the last pass."]
 
 
 def twice_note(names: Sequence[str], what: str) -> list[str]:

@@ -71,8 +71,10 @@ def sheet(
     made, shown = laid_out(wish, rings, artwork, item, body, head, optics, layout, split, focus, hatch_mm)
     shown = drawn_for(head, shown, made.column_mm)
     made = made._replace(height_mm=_page_height_mm(made, shown))
-    files = pages(made, shown, wish.arrangement, artwork.name)
+    coated = item.coating is not None
+    files, first = pages(made, shown, wish.arrangement, artwork.name, coated and wish.first_alone)
     told = _told(wish, made, shown, rings, split, tuple(files))
+    told = told.model_copy(update={"first": first, "must_show": (*told.must_show, *(first.says if first else ()))})
     _refuse_turns(wish, told, free)
     return told, files
 
@@ -86,8 +88,11 @@ def under_stem(drawn: Sheet, files: dict[str, str], before: str, stem: str) -> t
     """A sheet whose files bear a name that a person gave: that alone, with the zone where there are several."""
     names = {name: f"{stem}{name.removeprefix(before).replace('-sheet.', '.')}" for name in files}
     rows = tuple(row.model_copy(update={"file": names.get(row.file, row.file)}) for row in drawn.rows)
-    drawn = drawn.model_copy(update={"files": tuple(names.values()), "rows": rows})
-    return drawn, {names[name]: text for name, text in files.items()}
+    update: dict[str, object] = {"files": tuple(names.values()), "rows": rows}
+    if drawn.first:
+        first = drawn.first.renamed(names)
+        update |= {"first": first, "must_show": (*drawn.must_show[: -len(drawn.first.says)], *first.says)}
+    return drawn.model_copy(update=update), {names[name]: text for name, text in files.items()}
 
 
 def laid_out(

@@ -5,6 +5,7 @@ from typing import Literal
 from pydantic import Field
 
 from rotary.model import Length, Model
+from rotary.sheet.first import FirstSlice
 
 
 class SheetWish(Model):
@@ -12,7 +13,8 @@ class SheetWish(Model):
 
     `marked_width_mm` is the width of one marked line as measured, the computed spot where not given;
     `overlap_mm` how far two neighbouring slices should overlap. `slide` lets the joints slide into the
-    white; `more_columns` blank columns more give them room to.
+    white; `more_columns` blank columns more give them room to. `first_alone` False leaves out the files of the first
+    slice and of all others, that a coated item gets beside the whole.
     """
 
     arrangement: Literal["one-sheet", "a-file-a-slice"] = "one-sheet"
@@ -20,6 +22,7 @@ class SheetWish(Model):
     overlap_mm: Length | None = Field(default=None, ge=0, le=2)
     slide: bool = True
     more_columns: Literal[0, 2] = 0
+    first_alone: bool = True
 
 
 class SliceRow(Model):
@@ -45,7 +48,7 @@ class Sheet(Model):
     `shift_rad` how far the joints were slid, `crossed_mm` the inked length that they cross now and
     `crossed_before_mm` would have crossed unslid; `crossed_with_more_mm` what two columns more would
     make of it, None where they would not help. `inset_mm` is how far each slice ends before its border.
-    `wide_mm` and `high_mm` are the page as it lies in the field.
+    `wide_mm` and `high_mm` are the page as it lies in the field. `first` is the slice that a coating is tried on.
     """
 
     arrangement: Literal["one-sheet", "a-file-a-slice"]
@@ -70,3 +73,4 @@ class Sheet(Model):
     must_show: tuple[str, ...]
     hatch: tuple[str, ...]
     notes: tuple[str, ...]
+    first: FirstSlice | None = None

@@ -16,29 +16,51 @@ from typing import Literal
 import numpy as np
 
 from rotary.artwork.outfiles import file_stem
-from rotary.artwork.rings import Rings, moved
+from rotary.artwork.rings import NO_INK, Rings, area_mm2, moved
 from rotary.sheet.compose import Composed, Composition
+from rotary.sheet.first import FirstSlice, apart, first_place
 from rotary.sheet.order import Order, Zone
 from rotary.sheet.svg import drawing
 
 Arrangement = Literal["one-sheet", "a-file-a-slice"]
 
 
-def pages(order: Order, shown: Composition, arrangement: Arrangement, name: str) -> dict[str, str]:
+def pages(
+    order: Order, shown: Composition, arrangement: Arrangement, name: str, first_alone: bool = False
+) -> tuple[dict[str, str], FirstSlice | None]:
     """File names and their SVG texts, in the order in which they are marked; blank slices and zones get no file.
 
-    Slices that are marked with the head at different heights go into a folder each.
+    Slices that are marked with the head at different heights go into a folder each. With `first_alone` one sheet has
+    files of its first slice and of all others besides; which slice that is comes with them, None for a single one.
     """
     out: dict[str, str] = {}
+    inks = [[area_mm2(column) for column in part.columns] for part in shown.parts]
+    tried = first_place([max(ink) for ink in inks]) if first_alone and order.slices > 1 else -1
+    first = None
     for place, part in enumerate(shown.parts):
-        if not any(len(column.points_mm) for column in part.columns):
+        if not any(inks[place]):
             continue
         zone = f"zone-{place + 1}" if len(shown.parts) > 1 else ""
         if arrangement == "one-sheet":
-            out[f"{file_stem(name)}{zone and '-' + zone}-sheet.svg"] = _sheet(order, shown, part, name)
+            whole = f"{file_stem(name)}{zone and '-' + zone}-sheet.svg"
+            out[whole] = _sheet(order, shown, part, name)
+            if place == tried:
+                first = apart(whole, inks[place])
+                out |= _apart(order, shown, part, name, first)
         else:
             out |= _single(order, shown, part, name, zone)
-    return out
+            if place == tried:
+                k = first_place(inks[place])
+                first = FirstSlice(number=k + 1, slices=order.slices, file=_single_name(order, name, zone, k))
+    return out, first
+
+
+def _apart(order: Order, shown: Composition, part: Composed, name: str, first: FirstSlice) -> dict[str, str]:
+    """The sheet with its first slice alone, and with all others."""
+    alone = [column if k + 1 == first.number else NO_INK for k, column in enumerate(part.columns)]
+    others = [NO_INK if k + 1 == first.number else column for k, column in enumerate(part.columns)]
+    out = {first.file: _sheet(order, shown, part._replace(columns=alone), name)}
+    return out | ({first.rest: _sheet(order, shown, part._replace(columns=others), name)} if first.rest else {})
 
 
 def page_in_field(width_mm: float, height_mm: float, field_axis: str) -> tuple[float, float]:
@@ -73,8 +95,12 @@ def _single(order: Order, shown: Composition, part: Composed, name: str, zone: s
                 about(order, shown, part, k),
                 ticks=True,
             )
-            out[f"{zone and zone + '/'}{file_stem(name)}-{label}-of-{order.slices}.svg"] = text
+            out[_single_name(order, name, zone, k)] = text
     return out
+
+
+def _single_name(order: Order, name: str, zone: str, k: int) -> str:
+    return f"{zone and zone + '/'}{file_stem(name)}-{slice_name(k, order.slices)}-of-{order.slices}.svg"
 
 
 def about(order: Order, shown: Composition, part: Composed, single: int | None = None) -> str:

@@ -12,11 +12,13 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import Rings, bounds_mm, joined, moved
 from rotary.artwork.turn import once_round
 from rotary.artwork.wall import on_wall
 from rotary.artwork.warp import warped
 from rotary.errors import Fault, NoPlan
+from rotary.sheet.first import FirstSlice, apart, columns_apart
 from rotary.sheet.pages import in_field, page_in_field
 from rotary.sheet.redraw import REDRAW_TOLERANCE_MM, Stance, command_to_hit_mm
 from rotary.sheet.svg import drawing
@@ -25,12 +27,14 @@ Floats = NDArray[np.float64]
 
 
 class Plain(NamedTuple):
-    """Flat artwork as drawn [mm] with y up, its page as it lies in the field, and the file's text."""
+    """Flat artwork as drawn [mm] with y up, its page as it lies in the field, and the texts of its files by name: the
+    whole first, then on a coated item its first slice alone and all others."""
 
     rings: Rings
     wide_mm: float
     high_mm: float
-    text: str
+    texts: dict[str, str]
+    first: FirstSlice | None = None
 
 
 def plain_drawing(
@@ -48,13 +52,15 @@ def plain_drawing(
     on_flats: tuple[Rings, ...] = (),
     high_share: float = 1.0,
     typed: tuple[str, ...] = (),
+    first_alone: bool = False,
 ) -> Plain:
     """The artwork as one flat drawing for `columns` plain columns, `closed` where it goes all round.
 
     `column_mm` is what the program divides by; the artwork is drawn `mm_per_rad` wide, as this machine needs it, and
     `high_share` times as high. `on_flats` are the commands of each column of a faceted item, drawn for the machine
     already, where no map is needed; `typed` the numbers to key in that are not the real ones. The page is `height_mm`
-    high, or as high as the artwork needs. Raises NoPlan where it does not go on the item.
+    high, or as high as the artwork needs. `first_alone` draws the first slice and all others too. Raises NoPlan where
+    it does not go on the item.
     """
     if len(rings.points_mm) == 0:
         raise NoPlan([Fault("artwork", "there is no ink in the artwork; give a drawing with something dark in it.")])
@@ -76,8 +82,16 @@ def plain_drawing(
         )
     )
     page = page_in_field(wide, high, field_axis)
-    shape = {"artwork": in_field(drawn, field_axis, rim_towards)}
-    return Plain(drawn, *page, drawing(*page, shape, f"{name}: flat artwork", says, ticks=True))
+    whole, first, parts = f"{file_stem(name)}-flat.svg", None, {}
+    if first_alone and columns > 1:
+        inks, (alone, others) = columns_apart(drawn, columns, column_mm, wide)
+        first = apart(whole, inks)
+        parts = {first.file: alone} | ({first.rest: others} if first.rest else {})
+    texts = {
+        to: drawing(*page, {"artwork": in_field(part, field_axis, rim_towards)}, f"{name}: flat artwork", says, True)
+        for to, part in {whole: drawn, **parts}.items()
+    }
+    return Plain(drawn, *page, texts, first)
 
 
 def _bent(stance: Stance, rings: Rings, surface_map: str, scale: float, closed: bool, high: float) -> Rings:

@@ -22,7 +22,7 @@ from rotary.passes.grid import grid, worst_places
 from rotary.passes.kept_patch import PatchWish, patch_to_mark
 from rotary.passes.kept_readings import read_as, readings_in
 from rotary.passes.likelihood import evidence, log_likelihoods
-from rotary.passes.looking import each_pass, stopping
+from rotary.passes.looking import stopping
 from rotary.passes.window import passes
 from rotary.shipped import examples
 from tui.patching import shown
@@ -67,7 +67,7 @@ def main() -> None:
             for at in range(0, len(low), 100):
                 part = np.arange(at, min(at + 100, len(low)))
                 seen = passes(every.take(part), draws, metal, coating.lift_off_at_ns, ns, beam, low[part], high[part])
-                found.append(stopping(seen, draws, each_pass(24))[0] @ weight)
+                found.append(stopping(seen, draws, 24)[0] @ weight)
             return np.concatenate(found)
 
         told(f"window, {len(low)} settings x 24 passes x {DRAWS} draws, {len(cells)} readings", window)

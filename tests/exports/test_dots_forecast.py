@@ -77,7 +77,7 @@ def test_other_pictures_are_refused(tmp_path: Path) -> None:
     other, cut, none = tmp_path / "other.png", tmp_path / "cut.png", tmp_path / "none.png"
     Image.new("L", (50, 40), 0).save(other)
     made = PLANS["regatta-bottle"]
-    _, (path,) = raster_sheet(made, picture(tmp_path / "a.png", made, (0.0, 0.0)), tmp_path / "out", FINE)
+    _, (path, *_) = raster_sheet(made, picture(tmp_path / "a.png", made, (0.0, 0.0)), tmp_path / "out", FINE)
     cut.write_bytes(path.read_bytes()[:-60])
     none.write_bytes(b"no picture")
     for file, says in ((other, "no sheet of dots"), (cut, "cut off"), (none, "cut off or no PNG")):

@@ -88,7 +88,7 @@ def test_a_reference_renderer_draws_the_ink_that_was_meant(tmp_path: Path) -> No
     """The sheet's size and its inked area, drawn by a program that knows only the standard, are what was drawn here,
     and each slice's ink lies inside its own column."""
     made = bottle()
-    drawn, (path,) = slice_sheet(made, crest(made), tmp_path)
+    drawn, (path, *_) = slice_sheet(made, crest(made), tmp_path)
     size = round(drawn.wide_mm * PIXELS_A_MM), round(drawn.high_mm * PIXELS_A_MM)
     dark = rendered(path.read_text("utf-8"), *size)
     # The renderer takes the page in whole pixels of its own; two in a thousand is that.
@@ -108,7 +108,7 @@ def test_a_reference_renderer_draws_the_ink_that_was_meant(tmp_path: Path) -> No
 def test_the_written_regions_are_valid_and_measure_the_same_in_a_geometry_library(tmp_path: Path) -> None:
     """Read back and handed to shapely, every slice is a valid region with the area that is told of it."""
     made = bottle()
-    drawn, (path,) = slice_sheet(made, crest(made), tmp_path)
+    drawn, (path, *_) = slice_sheet(made, crest(made), tmp_path)
     parts = drawing_from_file(path).parts
     for row in drawn.rows:
         if row.ink_mm2:
@@ -122,7 +122,7 @@ def test_the_written_regions_are_valid_and_measure_the_same_in_a_geometry_librar
 def test_fill_lengths_are_those_of_a_geometry_library(tmp_path: Path) -> None:
     """Lines every hatch across one slice, cut by shapely, are as long as the sheet says."""
     made = bottle()
-    drawn, (path,) = slice_sheet(made, crest(made), tmp_path)
+    drawn, (path, *_) = slice_sheet(made, crest(made), tmp_path)
     hatch = made.job.tolerances.hatch_mm or (made.choice.setting.hatch_mm if made.choice.setting else 0.05)
     middle = drawn.rows[drawn.columns // 2]
     shape = shapely.make_valid(shapely_from_rings(drawing_from_file(path).parts[f"slice-{middle.number:02d}"]))
@@ -156,7 +156,7 @@ def test_draws_and_the_law_of_propagation_agree_on_the_joints(name: str, tmp_pat
     formulas' sensitivities, within what two hundred draws and the worst of many places allow."""
     job = job_from_file(SHIPPED / f"{name}.toml")
     made = plan(job.model_copy(update={"tolerances": job.tolerances.model_copy(update={"method": "sheet"})}), draws=0)
-    _, (path,) = slice_sheet(made, crest(made), tmp_path)
+    _, (path, *_) = slice_sheet(made, crest(made), tmp_path)
     will = what_will_happen(made, path, crest(made), draws=200)
     assert will.joint_places > 20
     assert 0.85 <= will.joint_95_mm / made.split.joint_95_mm <= 1.35
@@ -165,7 +165,7 @@ def test_draws_and_the_law_of_propagation_agree_on_the_joints(name: str, tmp_pat
 def test_flat_columns_err_by_what_the_plan_says_of_them(tmp_path: Path) -> None:
     """The flat export, divided as a program does and sent onto the wall, leaves the joints that the plan's closed form
     foretells, open at one end of the band and doubled at the other."""
-    made, path = plain_export(bottle("plain"), crest(bottle("plain")), tmp_path)
+    made, (path, *_) = plain_export(bottle("plain"), crest(bottle("plain")), tmp_path)
     will = what_will_happen(made, path, crest(made), draws=0)
     told = [row.plain_nominal_mm for row in made.split.joints]
     assert max(told) > 0.002 > -0.002 > min(told)

@@ -123,7 +123,7 @@ STRAIGHT = JOB.model_copy(
 
 def flat_on(job: Job, says: Rig | None, folder: Path, judged: Job | None = None) -> tuple[Plan, Forecast]:
     """Flat artwork drawn for what a rig says, judged on that machine or on another one."""
-    made, path = plain_export(plan(corrected(job, says) if says else job, draws=0), BAR, folder)
+    made, (path, *_) = plain_export(plan(corrected(job, says) if says else job, draws=0), BAR, folder)
     judge = made if judged is None else made.model_copy(update={"job": judged})
     return made, what_will_happen(judge, path, BAR, draws=0)
 
@@ -183,7 +183,7 @@ def test_the_flats_of_a_faceted_item_take_the_whole_correction(tmp_path: Path) -
     job = JOB.model_copy(update={"item": nut, "artwork": art, "drive": drive})
     made = plan(corrected(job, strip_says(0.01, 0.006)), draws=0)
     ink = rings_from_list([[(-5, -4), (5, -4), (5, 4), (-5, 4)]])
-    made, path = plain_export(made, ink, tmp_path)
+    made, (path, *_) = plain_export(made, ink, tmp_path)
     found = what_will_happen(made, path, ink, draws=0)
     assert found.flats == 6
     assert found.placement_mm is not None

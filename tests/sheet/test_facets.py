@@ -41,7 +41,7 @@ def test_artwork_on_a_flat_keeps_its_size(tmp_path: Path) -> None:
     """In focus a flat is drawn as wide as the artwork is, on the sheet and in the flat export alike."""
     made = nut()
     _, paths = slice_sheet(made, block(12, 10), tmp_path)
-    _, flat = plain_export(made, block(12, 10), tmp_path)
+    _, (flat, *_) = plain_export(made, block(12, 10), tmp_path)
     plane = machine_of(made).stand.plane_mm
     lean = 1 / (1 + plane / (made.optics.pupil_x_mm or math.inf))
     for path in (*paths, flat):
@@ -74,7 +74,7 @@ def test_each_flat_has_its_own_column(arrangement: str, tmp_path: Path) -> None:
 def test_a_flat_export_of_several_flats_is_read_as_such(tmp_path: Path) -> None:
     """One drawing, a column a flat side by side, lands on the same places as the sheet; its picture shows them."""
     made, ink = nut(), spread(0, 1)
-    plain, path = plain_export(made, ink, tmp_path)
+    plain, (path, *_) = plain_export(made, ink, tmp_path)
     assert plain.split.slices == 3
     found = forecast_picture(made, path, tmp_path / "picture.svg", ink, draws=0)
     assert found.placement_mm is not None

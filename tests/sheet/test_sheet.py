@@ -83,7 +83,7 @@ def test_the_slid_sheet_says_how_the_item_has_to_stand(tmp_path: Path) -> None:
     """The angle under the head at the middle moves with the joints, and the simulation, which reads it, agrees."""
     made = planned(artwork={"centre_angle_rad": 0.5})
     ink = rings_from_list([[(-28, -10), (-2, -10), (-2, 10), (-28, 10)]])
-    drawn, (path,) = slice_sheet(made, ink, tmp_path, SheetWish(more_columns=2))
+    drawn, (path, *_) = slice_sheet(made, ink, tmp_path, SheetWish(more_columns=2))
     assert drawn.middle_rad == pytest.approx(0.5 + drawn.shift_rad)
     assert any(f"{math.degrees(drawn.middle_rad):.3f}" in line for line in drawn.must_show)
     will = what_will_happen(made, path, ink, draws=0)
@@ -108,7 +108,7 @@ def test_the_files_name_the_number_not_to_correct(tmp_path: Path) -> None:
 def test_columns_are_odd_and_as_wide_as_keyed(tmp_path: Path) -> None:
     """The sheet measures N columns of what is typed, and N is odd."""
     made = planned()
-    drawn, (path,) = slice_sheet(made, block(60, 50), tmp_path)
+    drawn, (path, *_) = slice_sheet(made, block(60, 50), tmp_path)
     page = drawing_from_file(path)
     assert drawn.columns % 2 == 1
     assert page.width_mm == pytest.approx(drawn.columns * made.split.column_mm)
@@ -120,7 +120,7 @@ def test_the_inset_is_a_length_on_the_wall(tmp_path: Path) -> None:
     """Wide inset, steep taper: what is left open at a joint is the same at top and bottom, to a micrometre."""
     made = planned(item={"stations": [{"at_mm": 0, "across_mm": 100.0}, {"at_mm": 150, "across_mm": 60.0}]})
     wish = SheetWish(marked_width_mm=0.3, overlap_mm=0.0)
-    drawn, (path,) = slice_sheet(made, block(60, 50), tmp_path, wish)
+    drawn, (path, *_) = slice_sheet(made, block(60, 50), tmp_path, wish)
     assert drawn.inset_mm == pytest.approx(0.15)
     found = simulation(made, path, block(60, 50), draws=0)
     assert found.forecast.joint_places > 50
@@ -159,7 +159,7 @@ def test_a_taper_that_can_not_be_levelled_gets_a_sheet_for_each_focal_plane(tmp_
     )
     assert len(made.focus.refocus) > 1
     ink = block(30, 40)
-    drawn, paths = slice_sheet(made, ink, tmp_path)
+    drawn, paths = slice_sheet(made, ink, tmp_path, SheetWish(first_alone=False))
     assert len(paths) == len(made.focus.refocus)
     forecasts = [what_will_happen(made, path, ink, draws=0) for path in paths]
     assert all(f.placement_mm is not None and f.placement_mm < 0.005 for f in forecasts)
@@ -189,7 +189,7 @@ def test_a_lying_item_gets_a_turned_sheet_and_never_a_mirrored_one(tmp_path: Pat
     for axis in ("y", "x"):
         for towards in ("plus", "minus"):
             made = planned(head={"field_axis": axis, "rim_towards": towards, "pupil_x_mm": 310.0, "pupil_y_mm": 290.0})
-            drawn, (path,) = slice_sheet(made, letter, tmp_path / f"{axis}{towards}")
+            drawn, (path, *_) = slice_sheet(made, letter, tmp_path / f"{axis}{towards}")
             assert (drawn.wide_mm > drawn.high_mm) == (axis == "y")
             assert drawing_from_file(path).width_mm == pytest.approx(drawn.wide_mm)
             will = what_will_happen(made, path, letter, draws=0)
@@ -201,7 +201,7 @@ def test_mirrored_ink_is_found_out_by_the_simulation(tmp_path: Path) -> None:
     """The check can fail: held against its mirror image, the sheet is a quarter of a millimetre off and more."""
     made = planned()
     letter = rings_from_list([[(-20, -20), (-10, -20), (-10, 0), (20, 0), (20, 10), (-20, 10)]])
-    _, (path,) = slice_sheet(made, letter, tmp_path)
+    _, (path, *_) = slice_sheet(made, letter, tmp_path)
     will = what_will_happen(made, path, scaled(letter, -1, 1), draws=0)
     assert will.placement_mm == pytest.approx(0.25)
 
@@ -209,7 +209,7 @@ def test_mirrored_ink_is_found_out_by_the_simulation(tmp_path: Path) -> None:
 def test_the_wrong_number_keyed_in_is_found_out(tmp_path: Path) -> None:
     """With the item's own diameter keyed in instead of the card's, the simulation shows the joints open or doubled."""
     made = planned()
-    _, (path,) = slice_sheet(made, block(60, 50), tmp_path)
+    _, (path, *_) = slice_sheet(made, block(60, 50), tmp_path)
     keyed = tuple(
         entry.model_copy(update={"text": f"{float(entry.text) * 1.05:.3f}"})
         if entry.label.endswith("as typed")
@@ -226,7 +226,7 @@ def test_the_wrong_number_keyed_in_is_found_out(tmp_path: Path) -> None:
 def test_an_item_that_is_not_as_believed_is_found_out(tmp_path: Path) -> None:
     """A sheet drawn for another bottle lands wrong on this one, and the simulation says by how much."""
     made = planned()
-    _, (path,) = slice_sheet(made, block(60, 50), tmp_path)
+    _, (path, *_) = slice_sheet(made, block(60, 50), tmp_path)
     other = planned(item={"stations": [{"at_mm": 0, "across_mm": 89.0}, {"at_mm": 150, "across_mm": 71.0}]})
     other = other.model_copy(update={"split": made.split, "turning": made.turning})
     off = what_will_happen(other, path, block(60, 50), draws=0)
@@ -266,7 +266,7 @@ def test_the_source_is_never_written_over(tmp_path: Path) -> None:
 
 def test_the_flat_export_is_for_plain_columns(tmp_path: Path) -> None:
     """A plan for a sheet is made again for plain columns; the drawing keeps its ink and the joints the plan's error."""
-    made, path = plain_export(planned(), block(60, 50), tmp_path)
+    made, (path, *_) = plain_export(planned(), block(60, 50), tmp_path)
     assert made.split.method == "plain"
     page = drawing_from_file(path)
     assert page.width_mm == pytest.approx(made.split.slices * made.split.column_mm)
@@ -292,7 +292,7 @@ def test_files_of_two_sheets_or_of_another_hand_are_refused(tmp_path: Path) -> N
 def test_without_the_artwork_there_is_still_a_forecast(tmp_path: Path) -> None:
     """Fluence and misses need no artwork; placement and joints do, and are not made up."""
     made = planned()
-    _, (path,) = slice_sheet(made, block(60, 50), tmp_path)
+    _, (path, *_) = slice_sheet(made, block(60, 50), tmp_path)
     will = what_will_happen(made, path, draws=0)
     assert will.placement_mm is None
     assert will.joint_places == 0
@@ -303,7 +303,7 @@ def test_without_the_artwork_there_is_still_a_forecast(tmp_path: Path) -> None:
 def test_the_picture_shows_the_marks_and_the_joints_that_are_off(tmp_path: Path) -> None:
     """Well-formed, at the size stated, dots filled only where a joint is off by a tenth of what is accepted."""
     made = planned()
-    _, (path,) = slice_sheet(made, block(60, 50), tmp_path)
+    _, (path, *_) = slice_sheet(made, block(60, 50), tmp_path)
     will = forecast_picture(made, path, tmp_path / "seen.svg", block(60, 50), draws=0)
     root = ET.parse(tmp_path / "seen.svg").getroot()
     tag = "{http://www.w3.org/2000/svg}"
@@ -331,7 +331,7 @@ def test_ink_at_the_artworks_own_ends_is_not_pulled_back(tmp_path: Path) -> None
     """Only joints have a neighbour: a block as wide as all slices together is marked to its very edge."""
     made = planned()
     wish = SheetWish(marked_width_mm=0.4, overlap_mm=0.0, slide=False)
-    drawn, (path,) = slice_sheet(made, block(60, 50), tmp_path, wish)
+    drawn, (path, *_) = slice_sheet(made, block(60, 50), tmp_path, wish)
     found = simulation(made, path, block(60, 50), draws=0)
     width = (44.0 - 0.06 * found.marks.s_mm) * found.marks.angle_rad
     assert (float(width.min()), float(width.max())) == pytest.approx((-30.0, 30.0), abs=0.003)
@@ -343,7 +343,7 @@ def test_ink_at_the_artworks_own_ends_is_not_pulled_back(tmp_path: Path) -> None
 def test_long_work_tells_how_far_it_is_and_can_be_stopped(tmp_path: Path) -> None:
     """The share that is done only grows, and what the listener raises comes back to who asked."""
     made = planned()
-    _, (path,) = slice_sheet(made, block(60, 50), tmp_path)
+    _, (path, *_) = slice_sheet(made, block(60, 50), tmp_path)
     heard: list[float] = []
     what_will_happen(made, path, block(60, 50), draws=0, progress=heard.append)
     assert heard == sorted(heard)

@@ -28,7 +28,7 @@ def test_a_sheet_for_this_machine_lands_true_on_it(measured: dict[str, float], t
     """Drawn wider, lower or turned, as a rig found it must be, artwork lands where it belongs on that machine; on one
     without such a fault it comes out as much taller as it was drawn."""
     made = planned(head=measured, tolerances={"blank_edge_mm": 0.6})
-    _, (path,) = slice_sheet(made, block(60, 50), tmp_path)
+    _, (path, *_) = slice_sheet(made, block(60, 50), tmp_path)
     found = simulation(made, path, block(60, 50), 0).forecast
     assert found.placement_mm is not None
     assert found.placement_mm < 0.015
@@ -87,7 +87,7 @@ def test_a_folder_with_one_sheet_is_that_sheet(tmp_path: Path) -> None:
     """Naming the folder says the same as naming the file; beside the flat drawing it is one of two, which is asked."""
     made = planned()
     ink = block(60, 50)
-    _, (path,) = slice_sheet(made, ink, tmp_path)
+    _, (path, *_) = slice_sheet(made, ink, tmp_path)
     assert what_will_happen(made, tmp_path, ink, 0) == what_will_happen(made, path, ink, 0)
     plain_export(made, ink, tmp_path)
     with pytest.raises(FileTrouble, match="more than one sheet"):

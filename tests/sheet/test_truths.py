@@ -25,6 +25,8 @@ BELLY = {
 CUP = {"name": "cup", "stations": [{"at_mm": 0, "across_mm": 80.0}, {"at_mm": 100, "across_mm": 80.0}]}
 NOTHING = Beliefs(0, 0, 0, 0, 0, 0, 0, 0)
 
+WHOLE = SheetWish(first_alone=False)
+
 
 def test_the_focal_plane_in_the_file_is_the_plans(tmp_path: Path) -> None:
     """On a belly, not levelled, the apex at the artwork's middle is the axis plus the radius there; the file's plane
@@ -35,7 +37,7 @@ def test_the_focal_plane_in_the_file_is_the_plans(tmp_path: Path) -> None:
         artwork={"width_mm": 30.0, "height_mm": 30.0, "centre_mm": 70.0},
         tolerances={"fluence_low": 0.5, "fluence_high": 1.5},
     )
-    _, paths = slice_sheet(made, block(30, 30), tmp_path)
+    _, paths = slice_sheet(made, block(30, 30), tmp_path, WHOLE)
     assert made.focus.tilt_rad == 0.0
     apex = made.job.drive.axis_height_mm + float(radius_mm(body(made.job.item).curve, made.layout.centre_mm))
     planes = [z.focal_plane_mm for z in made.focus.refocus] or [made.focus.focal_plane_mm]
@@ -72,7 +74,7 @@ def test_the_zones_of_one_item_are_foretold_together(arrangement: str, tmp_path:
         artwork={"width_mm": 30.0, "height_mm": 20.0, "centre_mm": 30.0},
     )
     ink = block(30, 20)
-    _, paths = slice_sheet(made, ink, tmp_path, SheetWish(arrangement=arrangement))  # type: ignore[arg-type]
+    _, paths = slice_sheet(made, ink, tmp_path, WHOLE.model_copy(update={"arrangement": arrangement}))
     one_by_one = paths if arrangement == "one-sheet" else sorted({path.parent for path in paths})
     assert len(one_by_one) > 1
     single = [simulation(made, path, ink, 20) for path in one_by_one]
@@ -111,7 +113,7 @@ def test_fluence_falls_with_height_and_slant(tmp_path: Path) -> None:
         artwork={"width_mm": 60.0, "height_mm": 50.0, "centre_mm": 50.0},
         tolerances={"slice_width_mm": 12.0, "joint_mm": 2.0, "fluence_low": 0.5, "fluence_high": 1.5},
     )
-    _, (path,) = slice_sheet(made, block(60, 50), tmp_path)
+    _, (path, *_) = slice_sheet(made, block(60, 50), tmp_path)
     found = simulation(made, path, None, 0)
     x, plane, rayleigh = found.marks.x_mm, machine_of(made).stand.plane_mm, made.optics.rayleigh_mm
     low = 40 - np.sqrt(40**2 - x**2)
@@ -131,7 +133,7 @@ def test_zones_are_shares_of_one_fluence(tmp_path: Path) -> None:
         drive={"levelled": False},
         artwork={"width_mm": 40.0, "height_mm": 30.0, "centre_mm": 30.0},
     )
-    _, paths = slice_sheet(made, block(40, 30), tmp_path)
+    _, paths = slice_sheet(made, block(40, 30), tmp_path, WHOLE)
     rayleigh = made.optics.rayleigh_mm
     wanted = peak_fluence_factor(machine_of(made).stand.plane_mm, rayleigh)
     assert len(paths) > 2
@@ -151,7 +153,7 @@ def test_drift_is_what_rounding_each_index_adds_up_to(tmp_path: Path) -> None:
     """A program that asks for part of a step and drops it is behind by that part for every index; one that rounds the
     place is never behind by more than half a step at either end."""
     made = planned(drive={"typed_decimals": 1})
-    drawn, (path,) = slice_sheet(made, block(60, 50), tmp_path)
+    drawn, (path, *_) = slice_sheet(made, block(60, 50), tmp_path)
     machine = machine_of(made)
     asked, step = machine.asked_steps, machine.rad_per_step
     rules = {(row.origin, row.rounding): row for row in what_will_happen(made, path, block(60, 50), 0).rules}
@@ -179,6 +181,6 @@ def test_each_belief_moves_the_artwork_by_its_own_arm(tmp_path: Path, beliefs: B
     """Skew turns marks about the field's middle, the axis aside moves them all, a drive's scale grows with the turn."""
     made = planned(artwork={"width_mm": 60.0, "height_mm": 50.0, "centre_mm": 75.0})
     ink = block(60, 50)
-    _, (path,) = slice_sheet(made, ink, tmp_path)
+    _, (path, *_) = slice_sheet(made, ink, tmp_path)
     found = simulated([drawing_from_file(path)], machine_of(made), None, 0.0, beliefs, 800, seed=3)
     assert found.forecast.placement_95_mm == pytest.approx(worst, rel=0.15)

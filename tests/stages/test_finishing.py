@@ -18,9 +18,9 @@ def test_the_finishing_pass_keeps_the_splits_rule_of_the_hatch() -> None:
     straight, taper = bottle(), bottle(stations=(Station(at_mm=0, across_mm=70), Station(at_mm=180, across_mm=88)))
     for item, slice_mm, along in ((straight, 7.0, True), (straight, 7.02, False), (taper, 7.0, False)):
         shape, lies = lies_on(item)
-        direction, says = finishing_hatch(shape, lies, slice_mm, 0.05)
+        direction, shift_mm = finishing_hatch(shape, lies, slice_mm, 0.05)
         assert (direction == "along the axis") == along
-        assert bool(says) != along
+        assert shift_mm == (0 if along else 0.025)
 
 
 def test_choice_and_plan_reckon_with_the_same_light() -> None:

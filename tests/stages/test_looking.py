@@ -1,4 +1,4 @@
-"""Looks: where they lie, and that stopping at the first clear one is judged as a person would fare draw by draw."""
+"""Looks: how far they go, and that stopping at the first clear one is judged as a person would fare draw by draw."""
 
 from dataclasses import replace
 
@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rotary.passes.beliefs import Draws, coatings, draws_from, known_of, metals
-from rotary.passes.looking import blind, cleared, each_pass, points_of, schedule, stopping, unmarked
+from rotary.passes.looking import blind, cleared, each_pass, last_worth, stopping, unmarked
 from rotary.passes.window import Passes
 from tests.stages.test_learning import HEAD, ITEM
 
@@ -28,43 +28,30 @@ def seen(needed: list[float], spare: list[float], log_hits: float = 2.0) -> Pass
     )
 
 
-@given(st.integers(1, 20), st.integers(0, 20), st.integers(0, 12))
-def test_looks_start_at_the_first_pass_that_may_clear_and_follow_each_after_the_planned(
-    first: int, more: int, spare: int
-) -> None:
-    """Rising, few before the planned number, none left out from there to the last."""
-    planned, most = first + more, first + more + spare
-    looks = points_of(first, planned, most)
-    assert list(looks) == sorted(set(looks))
-    assert looks[0] == first
-    assert set(range(planned, most + 1)) <= set(looks)
-    assert sum(n < planned for n in looks) <= 3
-
-
 @settings(deadline=None, max_examples=30)
-@given(st.lists(st.floats(0.1, 30), min_size=3, max_size=12), st.integers(1, 6))
-def test_a_person_stops_at_the_first_clear_look(needed: list[float], first: int) -> None:
-    """Walked draw by draw, look by look: the same pass; at the last look it is a slope and not a step."""
-    looks = points_of(first, first + 5, first + 9)
+@given(st.lists(st.floats(0.1, 30), min_size=3, max_size=12), st.integers(1, 24))
+def test_a_person_stops_at_the_first_clear_look(needed: list[float], most: int) -> None:
+    """Walked draw by draw, pass by pass: the same pass; at the last look it is a slope and not a step."""
+    looks = each_pass(most)
     cloud = draws(len(needed))
     found = seen(needed, [9.0] * len(needed))
-    good, stop = stopping(found, cloud, looks)
+    good, stop = stopping(found, cloud, most)
     for at, wants in enumerate(needed):
         clear = [n for n in looks if n >= wants - 1e-9]
         assert stop[at] == (clear[0] if clear else looks[-1])
         assert (good[at] > 0.5) == (looks[-1] + 0.5 > wants)
 
 
-def test_fewer_looks_and_thinner_margins_can_only_cost() -> None:
-    """More passes on bare metal, or a metal that stands less, lower what each draw says; each_pass looks do best."""
+def test_going_on_longer_than_the_passes_needed_and_thinner_margins_can_only_cost() -> None:
+    """Passes on bare metal, or a metal that stands less, lower what each draw says; a look after each pass has none."""
     cloud = draws(400)
     needed = np.random.default_rng(1).uniform(0.5, 12, 400)
     found = seen(list(needed), [0.4] * 400)
-    every, _ = stopping(found, cloud, each_pass(20))
-    some, _ = stopping(found, cloud, points_of(4, 12, 20))
-    late, _ = stopping(found, cloud, (20,))
-    assert (every >= some - 1e-12).all()
-    assert (some >= late - 1e-12).all()
+    every, stop = stopping(found, cloud, 20)
+    assert (stop < needed + 1).all()
+    for later in (1, 4, 8):
+        late = unmarked(found, cloud, np.minimum(stop + later, 20)) * cleared(found, 20)
+        assert (every >= late - 1e-12).all()
     assert (unmarked(found, cloud, 20) >= unmarked(replace(found, spare=found.spare - 0.2), cloud, 20)).all()
     assert blind(found, cloud, 12).max() <= 1
 
@@ -74,7 +61,7 @@ def test_a_look_helps_where_the_number_of_passes_is_not_known() -> None:
     fixed number."""
     cloud = replace(draws(600), incubation=np.full(600, 0.8))
     found = seen(list(np.geomspace(1.5, 16, 600)), [0.75] * 600)
-    looked, _ = stopping(found, cloud, each_pass(20))
+    looked, _ = stopping(found, cloud, 20)
     fixed = max(float(cloud.weight @ blind(found, cloud, n)) for n in range(1, 21))
     assert float(cloud.weight @ looked) > fixed + 0.15
 
@@ -83,11 +70,11 @@ def test_a_look_helps_where_the_number_of_passes_is_not_known() -> None:
 def test_passes_beyond_the_planned_end_where_the_metal_would_pay(planned: int) -> None:
     """A metal far from its threshold may go on, one on the brink of it not, twice the planned and three at most."""
     cloud = draws(300)
-    calm = schedule(seen([planned - 0.5] * 300, [5.0] * 300), cloud, planned, 24)
-    brink = schedule(seen([planned - 0.5] * 300, [0.15] * 300, 3.0), cloud, planned, 24)
-    assert planned < calm[-1] <= min(24, 2 * planned + 3)
-    assert brink[-1] <= calm[-1]
-    assert planned in brink
+    calm = last_worth(seen([planned - 0.5] * 300, [5.0] * 300), cloud, planned, 24)
+    brink = last_worth(seen([planned - 0.5] * 300, [0.15] * 300, 3.0), cloud, planned, 24)
+    assert planned < calm <= min(24, 2 * planned + 3)
+    assert brink <= calm
+    assert planned <= brink
 
 
 def test_going_on_costs_only_where_it_is_still_covered() -> None:
@@ -98,17 +85,17 @@ def test_going_on_costs_only_where_it_is_still_covered() -> None:
     cloud = draws(300)
     late = np.arange(300) % 10 == 0
     needed = np.where(late, 2.4, 0.4)
-    sound = schedule(seen(list(needed), list(np.where(late, 3.0, 0.1)), 3.0), cloud, 1, 24)
-    brink = schedule(seen(list(np.full(300, 2.4)), [0.1] * 300, 3.0), cloud, 1, 24)
-    assert sound[-1] >= 4
-    assert brink[-1] < sound[-1]
+    sound = last_worth(seen(list(needed), list(np.where(late, 3.0, 0.1)), 3.0), cloud, 1, 24)
+    brink = last_worth(seen(list(np.full(300, 2.4)), [0.1] * 300, 3.0), cloud, 1, 24)
+    assert sound >= 4
+    assert brink < sound
 
 
 def test_what_throws_the_coating_off_is_a_slope_in_fluence() -> None:
     """At the edge one in two, further from it surer, by as much either way; passes change nothing of it."""
     over = np.array([-0.4, -0.15, 0.0, 0.15, 0.4])
     found = replace(seen([1.0] * 5, [9.0] * 5), thrown=over)
-    good, stop = stopping(found, draws(5), each_pass(4))
+    good, stop = stopping(found, draws(5), 4)
     assert good[2] == pytest.approx(0.5, abs=0.01)
     assert (np.diff(good) > 0).all()
     assert good + good[::-1] == pytest.approx(np.ones(5), abs=0.01)

@@ -266,7 +266,7 @@ def test_no_window_is_an_answer_with_reasons() -> None:
 
 
 def test_the_rows_tell_the_whole_plan_in_order() -> None:
-    """Lifting passes as chosen, one finishing pass with crossed hatch and less energy, pauses between."""
+    """Removal passes as chosen, a last one with crossed hatch and less energy, pauses between; typed one at a time."""
     plan = usual()
     assert plan.setting is not None
     lifts = [row for row in plan.rows if row.kind == "lift"]
@@ -277,15 +277,20 @@ def test_the_rows_tell_the_whole_plan_in_order() -> None:
     assert last.hatch_direction != lifts[0].hatch_direction
     assert last.power_share / last.scan_speed_mm_s < lifts[0].power_share / lifts[0].scan_speed_mm_s
     assert plan.rows[0].pause_before_s == 0
-    assert any("STOP" in row.look for row in lifts)
+    assert all("STOP" in row.look for row in lifts)
+    assert plan.typed_passes == 1
+    assert plan.look_after == tuple(range(1, plan.passes_at_most + 1))
+    assert plan.passes_at_most >= plan.setting.passes
+    assert plan.last_pass == last
 
 
 def test_doubt_stands_on_the_first_line() -> None:
-    """Below seven in ten the plan begins with its doubt and asks for a proof patch."""
+    """Below seven in ten the plan begins with its doubt and asks for a test patch."""
     plan = usual()
     assert plan.chance < 0.7
     assert plan.first_line.startswith("In doubt")
-    assert "proof patch" in plan.first_line
+    assert "test patch" in plan.first_line
+    assert f"{plan.passes_at_most} at most" in plan.first_line
 
 
 def test_a_worse_focus_lowers_the_chance() -> None:

@@ -69,11 +69,29 @@ def _laser(plan: Any, system: str) -> list[Number]:
         Number("Hatch spacing", f"{setting.hatch_mm:.3f}", "mm"),
         Number("Pulse duration", f"{setting.pulse_ns:g}", "ns"),
         _length(setting.defocus_mm, system, "Defocus", signed=True),
-        Number("Passes", str(len(plan.removal.rows))),
+        *_passes(plan),
     ]
     if setting.pause_s >= 0.5:
         found.append(Number("Pause", f"{setting.pause_s:.0f}", "s"))
     return found
+
+
+def _passes(plan: Any) -> list[Number]:
+    """As planned in bare metal; on a coating one at first, a blank for the others, and the last pass."""
+    steps = plan.removal
+    last = steps.rows[-1]
+    if last.kind != "finish":
+        return [Number("Passes", str(steps.typed_passes))]
+    several = plan.split.slices > 1
+    found = [Number("Passes, first slice" if several else "Passes", str(steps.typed_passes))]
+    if several:
+        found.append(Number("Passes, all others", "____"))
+    found.append(Number("Last pass, power", f"{100 * last.power_share:.4g}", "%"))
+    if last.scan_speed_mm_s != steps.rows[0].scan_speed_mm_s:
+        found.append(Number("Last pass, speed", f"{last.scan_speed_mm_s:.0f}", "mm/s"))
+    if last.line_shift_mm:
+        return [*found, Number("Last pass, shifted", f"{last.line_shift_mm:.3f}", "mm")]
+    return [*found, Number("Last pass, lines", "along")]
 
 
 def picture(

@@ -12,6 +12,8 @@ def passes(plan: Any, _system: str, width: int, _height: int, _ascii_only: bool 
     lines = wrapped(steps.first_line, width - 1, "strong", " ")
     for text in steps.refused:
         lines += wrapped(text, width - 1, "bad", " ! ")
+    for text in steps.run:
+        lines += wrapped(text, width - 1, "plain", " [ ] ")
     if steps.rows:
         lines += _pass_rows(steps, width)
         other = "not on this drive" if steps.time_all_round_s is None else clock(steps.time_all_round_s)
@@ -43,9 +45,13 @@ def _pass_rows(steps: Any, width: int) -> list[Line]:
     look = max(width - 61, 0)
     head = f"{'':>3} {'kind':<7}{'power':>6}{'mm/s':>8}{'hatch mm':>9}{'lines':>9}{'pause':>9}{'time':>9}{'wall':>6}"
     lines: list[Line] = [[Run(fitted(head + ("  look for" if look > 10 else ""), width), "muted")]]
-    for row in steps.rows:
+    rows = [(str(row.number), row.kind, row) for row in steps.rows]
+    if steps.rows[-1].kind == "finish":
+        # Removal passes are all alike; how many there are shows on the first slice.
+        rows = [("", "each", steps.rows[-2]), ("", "last", steps.rows[-1])]
+    for number, kind, row in rows:
         text = (
-            f"{row.number:>3} {row.kind:<7}{row.power_share:>6.0%}{row.scan_speed_mm_s:>8.0f}{row.hatch_mm:>9.3f}"
+            f"{number:>3} {kind:<7}{row.power_share:>6.0%}{row.scan_speed_mm_s:>8.0f}{row.hatch_mm:>9.3f}"
             f"{fitted(row.hatch_direction, 8):>9}"
             f"{_short(row.pause_before_s):>9}{_short(row.time_s):>9}{row.wall_peak_c:>4.0f}°C"
         )

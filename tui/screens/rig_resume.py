@@ -9,6 +9,7 @@ if TYPE_CHECKING:
     from rotary.artwork.pieces import Ink
     from rotary.rig.resume import Remainder
 
+MOST_PASSES = 200
 TICKS = ("foot_right", "foot_up", "rim_right", "rim_up")
 
 
@@ -24,7 +25,8 @@ class ResumePage(Page):
         "After the item was taken off, or has slipped: seat it again as well as it goes, the ticks up. With the "
         "pointer read where each tick lies now: to the right of the apex line, and towards the rim from its old "
         "height. Take the pointer's own offset off both (its page says how much).",
-        "Marked already: the slices and passes whose boxes on the card are ticked, such as 1-9=16, 10=4.",
+        "Marked already: the slices whose boxes are ticked, and the passes of one that was begun, such as 1-9, 10=4. "
+        "On a coating also how many passes the first slice took.",
         "F5 writes the card and, if there is artwork, one file for each slice that is left, drawn for the item as it "
         "sits now. F6 tells the rig that the item was taken off: its level then lapses.",
         "Eyewear for the wavelength, extraction on, hands and sleeves clear of turning parts, as for a first start. "
@@ -41,7 +43,11 @@ class ResumePage(Page):
             Row("foot tick", (Cell("foot_right", right, "mm"), Cell("foot_up", up, "mm", (), "0 mm"))),
             Row("rim tick", (Cell("rim_right", right, "mm"), Cell("rim_up", up, "mm", (), "0 mm"))),
             Row("read to", (Cell("u", "How well the pointer is read, 1 sigma.", "mm", (), "0.1 mm"),)),
-            Row("marked already", (Cell("done", "Slices and passes: 1-9=16, 10=4.", None, (), "nothing", 30),)),
+            Row(
+                "marked already",
+                (Cell("done", "Slices, and passes of one begun: 1-9, 10=4.", None, (), "nothing", 30),),
+            ),
+            Row("passes it took", (Cell("passes", "On a coating: what the first slice took.", None, (), "____"),)),
             Row("drawing", (Cell("art", art, None, (), _pieces_text(bench), 30),)),
             Row("or words", (Cell("words", "Words to write the files of.", None, (), "", 30),)),
             Row("folder", (Cell("folder", "Where F5 writes card and files.", None, (), "what-is-left", 30),)),
@@ -61,10 +67,11 @@ class ResumePage(Page):
             reader.faults["u"] = "A pointer is read to between 0.001 and 5 mm: write such as 0.1 mm."
         if reader.faults or u is None:
             return None
-        places = {key: key for key in (*TICKS, "done")}
+        places = {key: key for key in (*TICKS, "done", "passes")}
         try:
             readings = TickReadings(u_mm=u, **{k: v for k, v in read.items() if v is not None})
-            return remainder(bench.made, readings, done_from_text(reader.text("done")), system=reader.system)
+            done = done_from_text(reader.text("done"))
+            return remainder(bench.made, readings, done, _count(reader.text("passes")), system=reader.system)
         except Refused as refused:
             reader.faults.update(by_field(refused, places, "foot_right"))
             return None
@@ -117,6 +124,17 @@ class ResumePage(Page):
         written += write_all(files)
         without = "" if ink is not None else " (no artwork is named, so only the card)"
         return " ".join([*sizes, f"wrote {len(written)} files into {place}{without}"])
+
+
+def _count(text: str) -> int | None:
+    """A number of passes as typed, None for nothing; raises Refused."""
+    from rotary.errors import refuse
+
+    if not text.strip():
+        return None
+    if not text.strip().isdecimal() or not 1 <= int(text) <= MOST_PASSES:
+        raise refuse("passes", f"write a whole number from 1 to {MOST_PASSES}.")
+    return int(text)
 
 
 def _pieces_text(bench: Bench) -> str:

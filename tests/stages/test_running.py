@@ -1,0 +1,181 @@
+"""The passes on a coating played as they are printed: one typed, a look, again; then what it took for all others."""
+
+from collections import Counter
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from rotary.artwork.rings import area_mm2, rings_from_list
+from rotary.card.keying import numbers_to_key_in
+from rotary.card.paper import card_paper
+from rotary.card.plain import plain_answer, plain_card
+from rotary.card.setup import answer_lines, card_lines
+from rotary.job import job_from_file
+from rotary.papers.model import Ticks
+from rotary.passes.beliefs import Coating, draws_for, substances
+from rotary.passes.choosing import grid_from
+from rotary.passes.looking import each_pass, stopping
+from rotary.passes.removal import usual_light
+from rotary.passes.setting import Setting
+from rotary.passes.window import Passes, passes
+from rotary.plan import Plan, plan
+from rotary.sheet.reread import drawing_from_file
+from rotary.shipped import examples
+from rotary.simulate.controller import columns, turned_to_item
+from rotary.written import machine_of, plain_export, slice_sheet
+from tui.drawings.numbers import numbers
+
+COATED = ["bellied-flask", "boathouse-mug", "oar-ferrule", "regatta-bottle"]
+BARE = ["brass-nut", "domed-nut", "pommel-nut"]
+TRUTHS = 120
+
+
+@pytest.fixture(scope="module")
+def plans() -> dict[str, Plan]:
+    return {name: plan(job_from_file(examples()[name]), 60) for name in (*COATED, *BARE)}
+
+
+def seen_by(made: Plan, setting: Setting) -> Passes:
+    """What passes at this setting do in each of a sample of truths."""
+    job = made.job
+    metal, coating = substances(job.item)
+    assert isinstance(coating, Coating)
+    low, high = (np.array([share]) for share in usual_light(made.focus, made.optics, setting.defocus_mm))
+    draws = draws_for(job.item, metal, coating, job.head, TRUTHS)
+    found = passes(grid_from(setting), draws, metal, coating.lift_off_at_ns, setting.pulse_ns, made.optics, low, high)
+    return found.row(0)
+
+
+def took_on_first(needed: float, at_most: int, typed: int) -> int | None:
+    """A person types a number, looks, types it again, and stops at the first clean look; None where none is."""
+    had = 0
+    while had < at_most:
+        had += typed
+        if had >= needed:
+            return had
+    return None
+
+
+@pytest.mark.parametrize("name", COATED)
+def test_first_slice_and_others_get_the_same_and_none_is_marked_by_both_files(
+    plans: dict[str, Plan], name: str, tmp_path: Path
+) -> None:
+    """In every truth that comes clean all inked slices have had what the first took, and one last pass."""
+    made = plans[name]
+    steps = made.removal
+    assert steps.setting is not None
+    wide, high = made.job.artwork.width_mm / 2, made.job.artwork.height_mm / 2
+    ink = rings_from_list([[(-wide, -high), (wide, -high), (wide, high), (-wide, high)]])
+    if made.split.method == "plain":
+        made, (whole, first, rest) = plain_export(made, ink, tmp_path)
+    else:
+        _, (whole, first, rest) = slice_sheet(made, ink, tmp_path)
+    on = {path: inked(made, path) for path in (whole, first, rest)}
+    truth = seen_by(made, steps.setting)
+    outcomes = []
+    for needed, most in zip(truth.needed.tolist(), truth.most.tolist(), strict=True):
+        took = took_on_first(needed, steps.passes_at_most, steps.typed_passes)
+        if took is None:
+            continue
+        had: Counter[int] = Counter()
+        last: Counter[int] = Counter()
+        for file, count in ((first, took), (rest, took)):
+            for number in on[file]:
+                had[number] += count
+                last[number] += 1
+        assert set(had) == on[whole]
+        assert set(had.values()) == {took}
+        assert set(last.values()) == {1}
+        outcomes.append((took, took <= most))
+    assert len(outcomes) > TRUTHS / 4
+    # What it takes differs from truth to truth: no one number could have been printed.
+    assert len({took for took, _ in outcomes}) > 1
+    assert {took for took, _ in outcomes} <= set(each_pass(steps.passes_at_most))
+    assert on[first] & on[rest] == set()
+
+
+def inked(made: Plan, path: Path) -> set[int]:
+    """Columns in which a marking program finds something to mark."""
+    machine, head = machine_of(made), made.job.head
+    drawing = turned_to_item(drawing_from_file(path), head.field_axis, head.rim_towards)
+    found = columns(
+        drawing, machine.column_mm, machine.asked_steps, machine.rounding, "left", machine.rad_per_step
+    )  # fmt: skip
+    return {number for number, column in enumerate(found, 1) if area_mm2(column.rings) > 1e-9}
+
+
+@pytest.mark.parametrize("name", COATED)
+def test_the_chance_is_that_of_a_person_who_does_so(plans: dict[str, Plan], name: str) -> None:
+    """Walked truth by truth as printed, the pass at which one stops is the one that the chance is reckoned for."""
+    made = plans[name]
+    steps = made.removal
+    assert steps.setting is not None
+    assert steps.look_after == each_pass(steps.passes_at_most)
+    truth = seen_by(made, steps.setting)
+    job = made.job
+    metal, coating = substances(job.item)
+    assert isinstance(coating, Coating)
+    draws = draws_for(job.item, metal, coating, job.head, TRUTHS)
+    _, stop = stopping(truth, draws, steps.passes_at_most)
+    ablated = np.isinf(truth.thrown)
+    for needed, at, slow in zip(truth.needed.tolist(), stop.tolist(), ablated.tolist(), strict=True):
+        took = took_on_first(needed, steps.passes_at_most, steps.typed_passes)
+        if slow:
+            assert (took or steps.passes_at_most) == at
+
+
+def forms(made: Plan) -> dict[str, str]:
+    """All that is said of a job, form by form."""
+    panel = [f"{one.label} {one.text} {one.unit}" for part in numbers(made, "mm") for one in part]
+    return {
+        "card": "\n".join(card_lines(made)),
+        "short answer": "\n".join(answer_lines(made)),
+        "plain card": "\n".join(plain_card(made)),
+        "plain answer": "\n".join(plain_answer(made)),
+        "screen": "\n".join(panel),
+        "keyed": "\n".join(f"{one.label} {one.text} {one.unit}" for one in numbers_to_key_in(made)),
+    }
+
+
+@pytest.mark.parametrize("name", COATED)
+def test_no_form_has_the_planned_count_of_a_coating_as_a_number_to_type(plans: dict[str, Plan], name: str) -> None:
+    """One at first, a blank for all others, and where to stop; the last pass has its own numbers."""
+    made = plans[name]
+    steps, last = made.removal, made.removal.last_pass
+    assert last is not None
+    keyed = {one.id: one.text for one in numbers_to_key_in(made)}
+    assert (keyed["passes"], keyed["passes_rest"]) == ("1", "____")
+    assert keyed["last_power"] == f"{100 * last.power_share:g}"
+    assert (steps.typed_passes, steps.passes_at_most) == (1, steps.look_after[-1])
+    for form, text in forms(made).items():
+        for count in {len(steps.rows), len(steps.rows) - 1} - {1}:
+            assert f"Passes {count}" not in text, form
+            assert f"{count} lifting" not in text, form
+    for form in ("card", "short answer", "plain card", "plain answer"):
+        text = " ".join(forms(made)[form].split())
+        for step in steps.run:
+            assert step.replace("____", "blank" if form.startswith("plain") else "____") in text.replace("[ ] ", "")
+    rollers = made.job.drive.kind == "rollers"
+    assert any("Never go round again on rollers" in step for step in steps.run) == rollers
+    assert any("witness mark" in step for step in steps.run) == rollers
+
+
+@pytest.mark.parametrize("name", COATED)
+def test_a_coated_item_has_a_box_a_slice(plans: dict[str, Plan], name: str) -> None:
+    """Not one for each of its passes, whose number nobody knows yet."""
+    made = plans[name]
+    blocks = [block for part in card_paper(made).sections for block in part.blocks if isinstance(block, Ticks)]
+    assert [sum(many for _, many in block.groups) for block in blocks] == [made.split.slices]
+
+
+@pytest.mark.parametrize("name", BARE)
+def test_bare_metal_is_typed_as_planned(plans: dict[str, Plan], name: str) -> None:
+    """The number of passes and nothing to try first."""
+    made = plans[name]
+    steps = made.removal
+    keyed = {one.id: one.text for one in numbers_to_key_in(made)}
+    assert keyed["passes"] == f"{len(steps.rows)}" == f"{steps.typed_passes}"
+    assert "passes_rest" not in keyed
+    assert steps.run == ()
+    assert steps.last_pass is None
