@@ -31,9 +31,19 @@ def as_found(found: Removal, rollers: bool) -> Removal:
     """The plan for an item that gets the number of passes which an earlier one took."""
     if found.last_pass is None:
         return found
-    round_ = ALL_ROUND[1:] if found.order == "all-round" else (EACH_SLICE,)
-    run = (f"Type {BLANK} passes: as many as the first item of the list took.", *round_)
-    return found.model_copy(update={"typed_passes": 0, "run": (*run, NEVER_ROUND) if rollers else run})
+    run = (f"Type {BLANK} passes: as many as the first item of the list took.", *_rest(found.order, rollers))
+    return found.model_copy(update={"typed_passes": 0, "run": run})
+
+
+def steps_as_counted(passes: int, all_round: bool, rollers: bool) -> tuple[str, ...]:
+    """What is done with an item where it is known how many passes a slice takes."""
+    order = "all-round" if all_round else "slice-by-slice"
+    return (f"Type {passes} passes: as many as were counted.", *_rest(order, rollers), DULL)
+
+
+def _rest(order: str, rollers: bool) -> tuple[str, ...]:
+    steps = ALL_ROUND[1:] if order == "all-round" else (EACH_SLICE,)
+    return (*steps, NEVER_ROUND) if rollers else steps
 
 
 def steps_of_files(steps: Removal, tried_on: str, item: Item, rollers: bool = False) -> tuple[str, ...]:

@@ -168,6 +168,9 @@ def _before_and_after(drawn: Plan | None) -> Section:
 
 def _passes(run: AsRun) -> Section:
     head = ("pass", "kind", "power", "mm/s", "lines mm", "lines", "pause", "look for")
+    sheet, told = sheet_of(run), Sentences(passes_in_words(run), "none")
+    if sheet.run or not sheet.passes:
+        return Section("Passes, as run", (Sentences(sheet.run, "box"), told))
     rows = tuple(
         (
             f"{one.first}" if one.first == one.last else f"{one.first} to {one.last}",
@@ -179,23 +182,19 @@ def _passes(run: AsRun) -> Section:
             f"{one.pause_s:g} s",
             one.look,
         )
-        for one in sheet_of(run).passes
+        for one in sheet.passes
     )
-    told = Sentences(passes_in_words(run), "none")
-    if not rows:
-        return Section("Passes, as run", (told,))
     return Section("Passes, as run", (Table(head, rows, "the passes as they were run", True, 7), told), aside=1)
 
 
 def passes_in_words(run: AsRun) -> tuple[str, ...]:
     """In which order, and how many passes it took where somebody counted."""
     sheet = sheet_of(run)
-    lifts = [one for one in sheet.passes if one.kind == "lift"]
     told = [f"Order: {sheet.order}."] if sheet.order else []
     if run.passes_counted is not None:
         told.append(f"It took {run.passes_counted} passes, as counted at the first slice.")
-    elif lifts:
-        told.append(f"How many it took was not noted: first slice one pass at a time, at most {lifts[-1].last}.")
+    elif sheet.run or any(one.kind == "lift" for one in sheet.passes):
+        told.append("How many it took was not noted: count them at the first slice.")
     return tuple(told)
 
 

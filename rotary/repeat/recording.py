@@ -4,7 +4,7 @@ from typing import Literal
 
 from rotary.errors import refuse
 from rotary.plan import Plan
-from rotary.repeat.run import whole_run
+from rotary.repeat.run import whole_run, with_passes_counted
 from rotary.repeat.standing import Repeat
 from rotary.store.changes import plan_changes
 from rotary.store.record import AsRun
@@ -21,7 +21,7 @@ def numbers_run(repeat: Repeat, which: str = "", passes: int | None = None, syst
     run = _numbers(repeat, which, system)
     if run is None or passes is None:
         return run
-    return run.model_copy(update={"passes_counted": passes})
+    return with_passes_counted(run, passes, repeat.job.drive.kind == "rollers")
 
 
 def _numbers(repeat: Repeat, which: str, system: str) -> AsRun | None:

@@ -8,6 +8,7 @@ from rotary.card.keying import numbers_to_key_in
 from rotary.card.passes import alike
 from rotary.focus import Focus
 from rotary.item import body, datum_from_s_mm
+from rotary.passes.running import steps_as_counted
 from rotary.plan import Plan
 from rotary.slices import KeyIn
 from rotary.store.record import AsRun, PassesRun, RunSheet, SheetRow, as_run
@@ -39,7 +40,25 @@ def run_sheet(plan: Plan) -> RunSheet:
         ),
         by_hand=_by_hand(plan),
         passes=_passes(plan),
+        run=plan.removal.run,
     )
+
+
+def with_passes_counted(run: AsRun, passes: int, rollers: bool) -> AsRun:
+    """The run as the next item gets it: every slice the number of passes that the first one took."""
+    run = run.model_copy(update={"passes_counted": passes})
+    if run.sheet is None or not run.sheet.run:
+        return run
+    sheet = run.sheet
+    typed = tuple(
+        row.model_copy(update={"label": "Passes, every slice", "text": f"{passes}", "why": "what the first slice took"})
+        if row.id == "passes"
+        else row
+        for row in sheet.typed
+        if row.id != "passes_rest"
+    )
+    steps = steps_as_counted(passes, sheet.order == "all-round", rollers)
+    return run.model_copy(update={"sheet": sheet.model_copy(update={"typed": typed, "run": steps})})
 
 
 def file_name(plan: Plan) -> str:

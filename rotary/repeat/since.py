@@ -100,11 +100,11 @@ def _passes(run: AsRun, rebuilt: Plan, sheet: RunSheet) -> Since | None:
     """Once the passes planned were stored as if they had been run; now they are counted at the first slice."""
     if rebuilt.job.item.coating is None or run.passes_counted is not None or not run.passes:
         return None
-    most = max(run.passes - 1, 1)
-    says = f"passes as counted were not stored: first slice one pass at a time, at most {most}"
-    why = f"look, again, at most {most}; then the number it took"
-    rows = tuple(row.model_copy(update={"text": "1", "why": why}) if row.id == "passes" else row for row in sheet.typed)
-    return Since(says, sheet.model_copy(update={"typed": rows}), ends_proof=False)
+    says = (
+        "passes as counted were not stored: first slice one pass at a time, at most "
+        f"{rebuilt.removal.passes_at_most or max(run.passes - 1, 1)}"
+    )
+    return Since(says, sheet, ends_proof=False)
 
 
 CHANGES: Final = (

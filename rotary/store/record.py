@@ -85,7 +85,8 @@ class PassesRun(Model):
 class RunSheet(Model):
     """What a setup sheet told to do: rows to type, what is done by hand, what is seen first, the passes.
 
-    `check` is what the marking program shows, `set_up` what is said of the item on its drive. `column_mm` is the slice
+    `check` is what the marking program shows, `set_up` what is said of the item on its drive, `run` what is done with a
+    coating, in order. `column_mm` is the slice
     in the file and `height_mm` the file's height, `file` the name that it is written under.
     """
 
@@ -99,6 +100,7 @@ class RunSheet(Model):
     typed: tuple[SheetRow, ...] = ()
     by_hand: tuple[SheetRow, ...] = ()
     passes: tuple[PassesRun, ...] = ()
+    run: tuple[str, ...] = ()
 
 
 class AsRun(Model):
