@@ -9,14 +9,14 @@ import pypdfium2  # type: ignore[import-untyped, unused-ignore]
 import pytest
 
 from rotary.card.essence import in_short
-from rotary.card.keying import numbers_to_key_in
+from rotary.card.keying import entries, numbers_to_key_in
 from rotary.papers.drawing import Area, Line, Picture, Words
 from rotary.papers.formats import written
 from rotary.papers.letters import printable, wide_mm
 from rotary.papers.model import FIRST_RULE
 from rotary.papers.onepage import one_page
 from rotary.papers.sheets import SHEETS_MM
-from rotary.papers.typeset import MM_PER_POINT
+from rotary.papers.typeset import LEAST_LEAVE_MM, MM_PER_POINT
 from rotary.plan import Plan
 from rotary.printer import SheetName
 from rotary.shipped import FIRST, examples
@@ -62,7 +62,7 @@ def test_the_first_page_is_complete(plans: dict[str, Plan], name: str, sheet: Sh
     assert all("behindit" in words_on(page) for page in pages[1:])
     told = words_on(pages[0])
     must = [made.job.item.name, FIRST_RULE, "What happened", *made.split.must_show]
-    must += [text for entry in numbers_to_key_in(made, system) for text in (entry.label, entry.text, entry.unit)]
+    must += [text for entry in entries(made, system) for text in (entry.label, entry.text, entry.unit, entry.leave)]
     must += [caution.says for caution in made.safety.cautions if caution.level == "stop"]
     must += [text for texts in in_short(made) for text in texts]
     must += [*made.removal.before, *made.removal.after, made.removal.first_line.removeprefix("In doubt: ")]
@@ -80,6 +80,21 @@ def test_figures_to_key_in_are_large(plans: dict[str, Plan], name: str, sheet: S
     assert [mark.text for mark in shown] == texts
     assert all(mark.face == "bold" for mark in shown)
     assert all(upper.y_mm > lower.y_mm for upper, lower in pairwise(shown))
+
+
+@pytest.mark.parametrize("system", ["mm", "in"])
+@pytest.mark.parametrize(("name", "sheet"), CARDS)
+def test_what_warns_of_a_number_keeps_its_size(
+    plans: dict[str, Plan], name: str, sheet: SheetName, system: str
+) -> None:
+    """However full the page: under its own number, 11 points on every shipped card and never under 8."""
+    marks = [mark for mark in pages_of(plans[name], sheet, system)[0].marks if isinstance(mark, Words)]
+    figures = [mark for mark in marks if mark.size_mm >= 14 * MM_PER_POINT - 1e-6 and mark.face == "bold"]
+    for entry in (entry for entry in entries(plans[name], system) if entry.leave):
+        (strip,) = (mark for mark in marks if mark.text == entry.leave)
+        assert strip.size_mm >= (11 * MM_PER_POINT if name in examples() else LEAST_LEAVE_MM) - 1e-6
+        above = min((mark for mark in figures if mark.y_mm > strip.y_mm), key=lambda mark: mark.y_mm)
+        assert above.text == entry.text
 
 
 @pytest.mark.parametrize(("name", "sheet"), CARDS)
