@@ -8,7 +8,6 @@ import numpy as np
 import pytest
 
 from rotary.cli import main
-from rotary.cli.commands import planned
 from rotary.errors import NoPlan, Refused
 from rotary.job import job_from_file
 from rotary.plan import Plan, plan
@@ -16,7 +15,7 @@ from rotary.rig.level import levelling
 from rotary.rig.matters import matters, matters_lines
 from rotary.rig.quantities import QUANTITIES
 from rotary.rig.readings import KINDS
-from rotary.rig.resume import TickReadings, remainder, witness_ticks
+from rotary.rig.resume import TickReadings, done_from_text, remainder, witness_ticks
 from rotary.rig.tapes import tapes
 from rotary.sheet.reread import drawing_from_text
 from rotary.shipped import examples
@@ -126,14 +125,35 @@ def test_an_item_put_back_is_turned_by_whole_steps(made: Plan) -> None:
     assert len(left.slices) == made.split.slices
 
 
-def test_boxes_ticked_are_not_marked_again(made: Plan) -> None:
+def test_boxes_ticked_are_not_marked_again() -> None:
     """A slice that has had all its passes is gone from the card, one that was begun has the rest."""
-    passes = len(made.removal.rows)
-    left = remainder(made, TickReadings(foot_right_mm=0.0, rim_right_mm=0.0), {1: passes, 2: 1})
+    bare = plan(job_from_file(examples()["pommel-nut"]), draws=0)
+    passes = len(bare.removal.rows)
+    still = TickReadings(foot_right_mm=0.0, rim_right_mm=0.0)
+    left = remainder(bare, still, {1: passes, 2: 1})
     assert left.slices[0] == (2, passes - 1)
-    everything = dict.fromkeys(range(1, made.split.slices + 1), passes)
-    with pytest.raises(NoPlan):
-        remainder(made, TickReadings(foot_right_mm=0.0, rim_right_mm=0.0), everything)
+    assert left.says == ()
+    for all_of_them in (passes, -1):
+        everything = dict.fromkeys(range(1, bare.split.slices + 1), all_of_them)
+        with pytest.raises(NoPlan):
+            remainder(bare, still, everything)
+
+
+def test_on_a_coating_the_passes_left_are_those_that_the_first_slice_took(made: Plan) -> None:
+    """The planned number is never told as what is left; without the one that it took the card leaves a blank."""
+    still = TickReadings(foot_right_mm=0.0, rim_right_mm=0.0)
+    done = done_from_text("1-9, 10=4")
+    known = remainder(made, still, done, passes=6)
+    assert known.slices[0] == (10, 3)
+    assert known.says[:2] == ("2 passes, then the last pass", "6 passes, then the last pass")
+    unknown = remainder(made, still, done)
+    assert unknown.says[:2] == ("____ less 4, then the last pass", "____ passes, then the last pass")
+    assert len(unknown.slices) == made.split.slices - 9
+    for left in (known, unknown):
+        assert not any(f" {len(made.removal.rows)} passes" in line for line in left.card)
+        assert sum("[ ]" in line for line in left.card) == len(left.slices)
+    whole = remainder(made, still, dict.fromkeys(range(1, 5), 7), passes=6)
+    assert whole.slices[0][0] == 5
 
 
 @pytest.mark.parametrize(
@@ -232,11 +252,10 @@ def test_the_other_commands_say_what_to_do(rigs: Path, tmp_path: Path, capsys: p
     assert (tmp_path / "tapes" / "tape-field.svg").exists()
     assert main(["tape", "regatta-bottle", "moon"]) == 3
     assert main(["matters", "regatta-bottle"]) == 0
-    made = planned(job_from_file(examples()["regatta-bottle"]))
     assert main(["level", "regatta-bottle", "--foot-end", "95", "--rim-end", "97", "--apart", "60 mm"]) == 0
     ticks = ["--foot-right", "0.4 mm", "--rim-right", "0.4 mm"]
     files = ["--text", "Regatta", "--folder", str(tmp_path / "rest")]
-    assert main(["resume", "regatta-bottle", *ticks, "--done", f"1-20={len(made.removal.rows)}", *files]) == 0
+    assert main(["resume", "regatta-bottle", *ticks, "--done", "1-20", *files]) == 0
     assert "passes left" in capsys.readouterr().out
     assert all(int(p.name.split("-slice-")[1][:2]) > 20 for p in (tmp_path / "rest").glob("*.svg"))
     assert main(["resume", "regatta-bottle", "--done", "x"]) == 3

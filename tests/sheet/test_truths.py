@@ -53,7 +53,8 @@ def test_zones_of_focus_end_an_inset_before_each_other(tmp_path: Path) -> None:
         drive={"levelled": False},
         artwork={"width_mm": 30.0, "height_mm": 20.0, "centre_mm": 30.0},
     )
-    drawn, paths = slice_sheet(made, block(30, 20), tmp_path, SheetWish(marked_width_mm=0.2, overlap_mm=0.02))
+    wish = WHOLE.model_copy(update={"marked_width_mm": 0.2, "overlap_mm": 0.02})
+    drawn, paths = slice_sheet(made, block(30, 20), tmp_path, wish)
     assert drawn.inset_mm == pytest.approx(0.09)
     spans = []
     for path in paths:

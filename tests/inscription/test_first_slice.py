@@ -1,0 +1,52 @@
+"""Words on coated parts: tried on one slice or face, and on one item of a list."""
+
+from pathlib import Path
+
+from rotary.inscription.names import from_list, names
+from rotary.inscription.whole import inscribed
+from rotary.job import Job, job_from_file
+from rotary.plan import Plan, plan
+from rotary.shipped import examples
+from rotary.wording import InscriptionWish
+
+MUG = job_from_file(examples()["boathouse-mug"])
+ARC = InscriptionWish(text="{name}", around="arc")
+
+
+def planned(job: Job) -> Plan:
+    return plan(job, 0)
+
+
+def test_a_list_is_tried_on_its_first_item_alone(tmp_path: Path) -> None:
+    """One item has its first slice apart; all others get one file, one setting, and a blank for what the first took."""
+    (tmp_path / "a.csv").write_text("name\nKingfisher and Otter\nJay\nWren\n")
+    wanted, _, sign = from_list(tmp_path / "a.csv", None, "{name}")
+    found = names(MUG, ARC, wanted, tmp_path / "out", sign=sign, made_by=planned)
+    first, *others = [entry for entry in found.entries if entry.files]
+    whole = Path(first.files[0]).stem
+    assert [Path(file).stem for file in first.files] == [whole, f"{whole}-first", f"{whole}-rest"]
+    assert all(len(entry.files) == 1 for entry in others)
+    assert first.files[1] in found.notes[0]
+    cards = {entry.card: (tmp_path / "out" / entry.card).read_text("utf-8") for entry in found.entries}
+    assert len(cards) > 1
+    for name, text in cards.items():
+        assert ("Type 1 pass." in text) == (name == first.card)
+        assert ("as many as the first item of the list took" in text) == (name != first.card)
+    removal = [next(line for line in text.splitlines() if "  removal  " in line) for text in cards.values()]
+    assert len({tuple(line.split()[1:5]) for line in removal}) == 1
+
+
+def test_a_coated_face_is_tried_too(tmp_path: Path) -> None:
+    """Of several flats the one with most ink is the first file; the planned number is typed nowhere."""
+    item = {"name": "hex", "flats": 6, "across_flats_mm": 24.0, "length_mm": 20.0, "solid": True}
+    coat = {"metal": "stainless-304", "coating": "polyester-powder-dark"}
+    data = MUG.model_dump() | {"item": item | coat, "inscription": None}
+    data["artwork"] = {"width_mm": 11.0, "height_mm": 10.0, "centre_mm": 10.0}
+    job = Job.model_validate(data)
+    wish = InscriptionWish(text="A", around="flats", more=("HERON CLUB",))
+    whole = inscribed(job, wish, tmp_path, planned)
+    text = " ".join("\n".join(whole.lines).split())
+    assert whole.done.tried_on == whole.done.paths[1].name
+    assert f"First file alone: import {whole.done.paths[1].name}." in text
+    assert "Passes, first file alone: 1" in text
+    assert "Passes, all others: ____" in text
