@@ -11,7 +11,7 @@ import pytest
 from PIL import Image
 
 from rotary.artwork.raster_read import picture_from_file
-from rotary.errors import FileTrouble, NoPlan, Refused
+from rotary.errors import NoPlan, Refused
 from rotary.exports import RasterWish, raster_sheet
 from rotary.exports.landing import landing
 from rotary.formulas.maps import MAPS
@@ -271,13 +271,13 @@ def test_plain_areas_are_refused(tmp_path: Path) -> None:
 
 
 def test_the_picture_itself_is_never_written_over(tmp_path: Path) -> None:
-    """Even where the sheet would bear its name."""
+    """Even where it was a sheet of ours, of the name that the sheet would bear: the new one is named after it."""
     made = PLANS["pommel-nut"]
     drawn, _ = raster_sheet(made, picture(tmp_path / "a.png", made, (0, 0)), tmp_path / "out", FINE)
     source = picture(tmp_path / drawn.files[0], made, (0, 0))
     before = source.read_bytes()
-    with pytest.raises(FileTrouble, match="choose another folder"):
-        raster_sheet(made, source, tmp_path, FINE)
+    again, _ = raster_sheet(made, source, tmp_path, FINE)
+    assert again.files == ("a-raster-raster.png",)
     assert source.read_bytes() == before
 
 

@@ -231,7 +231,7 @@ def test_a_list_of_names_becomes_sheets_and_a_table(shop: Path, capsys: pytest.C
     assert "misfit in line 3" in said
     assert {path.suffix for path in (shop / "crew").iterdir()} == {".svg", ".csv"}
     assert len(list((shop / "crew").glob("*.svg"))) == 2
-    assert main([*command[:-1], "seats"]) == 3
+    assert main([*command[:-1], "seats", "--to", str(shop / "again")]) == 3
     assert "seats" in capsys.readouterr().err
 
 

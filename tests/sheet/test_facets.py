@@ -41,7 +41,7 @@ def test_artwork_on_a_flat_keeps_its_size(tmp_path: Path) -> None:
     """In focus a flat is drawn as wide as the artwork is, on the sheet and in the flat export alike."""
     made = nut()
     _, paths = slice_sheet(made, block(12, 10), tmp_path)
-    _, (flat, *_) = plain_export(made, block(12, 10), tmp_path)
+    _, (flat, *_) = plain_export(made, block(12, 10), tmp_path / "flat")
     plane = machine_of(made).stand.plane_mm
     lean = 1 / (1 + plane / (made.optics.pupil_x_mm or math.inf))
     for path in (*paths, flat):

@@ -284,8 +284,12 @@ def test_files_of_two_sheets_or_of_another_hand_are_refused(tmp_path: Path) -> N
     wish = SheetWish(arrangement="a-file-a-slice")
     slice_sheet(made, block(60, 50), tmp_path, wish)
     other = planned(artwork={"name": "Swan", "centre_angle_rad": 0.3})
-    slice_sheet(other, block(60, 50), tmp_path, wish)
-    with pytest.raises(FileTrouble, match="not slices of one sheet"):
+    with pytest.raises(FileTrouble, match="slices must lie alone"):
+        slice_sheet(other, block(60, 50), tmp_path, wish)
+    _, paths = slice_sheet(other, block(60, 50), tmp_path / "swan", wish)
+    for path in paths:
+        path.rename(tmp_path / path.name)
+    with pytest.raises(FileTrouble, match="holds slices of heron and swan"):
         what_will_happen(made, tmp_path)
 
 

@@ -1,13 +1,15 @@
 """A sheet for the machine as measured, and what is not known of it, as the simulation takes them from a plan."""
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
 
 import rotary.written
+from rotary.artwork.sets import Wrote
 from rotary.drive import TurnRange
 from rotary.errors import FileTrouble, NoPlan
 from rotary.sheet import SheetWish
@@ -89,7 +91,10 @@ def test_a_folder_with_one_sheet_is_that_sheet(tmp_path: Path) -> None:
     ink = block(60, 50)
     _, (path, *_) = slice_sheet(made, ink, tmp_path)
     assert what_will_happen(made, tmp_path, ink, 0) == what_will_happen(made, path, ink, 0)
-    plain_export(made, ink, tmp_path)
+    other = made.model_copy(
+        update={"job": made.job.model_copy(update={"artwork": made.job.artwork.model_copy(update={"name": "oars"})})}
+    )
+    plain_export(other, ink, tmp_path)
     with pytest.raises(FileTrouble, match="more than one sheet"):
         what_will_happen(made, tmp_path, ink, 0)
 
@@ -99,15 +104,15 @@ def test_a_disk_that_keeps_something_else_is_noticed(
     verb: Callable[..., object], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """What stands on the disk is read back: a file that lost some of its ink there is told, not marked."""
-    real = rotary.written.write_all_bytes
+    real = rotary.written.write_set
 
-    def losing(contents: dict[Path, bytes], sources: Sequence[Path] = ()) -> tuple[Path, ...]:
+    def losing(folder: Path, stem: str, contents: dict[str, bytes], *rest: Any) -> Wrote:
         """One filled path of each file becomes a speck."""
         speck = re.compile(rb'(<path id="(?:slice-\d+|artwork)"[^>]*\bd=")[^"]*')
-        lost = {path: speck.sub(rb"\1M0 0l1 0 0 1z", data, count=1) for path, data in contents.items()}
+        lost = {name: speck.sub(rb"\1M0 0l1 0 0 1z", data, count=1) for name, data in contents.items()}
         assert lost != contents
-        return real(lost, sources)
+        return real(folder, stem, lost, *rest)
 
-    monkeypatch.setattr(rotary.written, "write_all_bytes", losing)
+    monkeypatch.setattr(rotary.written, "write_set", losing)
     with pytest.raises(FileTrouble, match="what was written shows"):
         verb(planned(), block(60, 50), tmp_path)
