@@ -50,7 +50,7 @@ def test_what_the_plan_says_of_joints_is_what_the_file_does(decimals: int, kind:
         "rounding": ("each-index", "absolute", "truncate")[turn % 3],
     }
     made = flat_plan((CUP, TAPER, INCH)[(turn // 2) % 3], drive, 20.0, (None, 1.0, 2.33)[(turn // 3) % 3])
-    flat, path = plain_export(made, block(20, 40), tmp_path)
+    flat, (path, *_) = plain_export(made, block(20, 40), tmp_path)
     found = what_will_happen(flat, path, block(20, 40), 0)
     told = max(abs(row.plain_nominal_mm) for row in flat.split.joints)
     assert found.columns == flat.split.slices
@@ -90,7 +90,7 @@ def test_a_single_slice_keeps_its_size_whatever_can_be_typed(tmp_path: Path) -> 
     made = flat_plan(CUP, {"typed_decimals": 0}, 1.6)
     assert made.split.slices == 1
     ink = block(1.6, 40)
-    _, path = plain_export(made, ink, tmp_path)
+    _, (path, *_) = plain_export(made, ink, tmp_path)
     left, _, right, _ = bounds_mm(drawing_from_file(path).parts["artwork"])
     assert right - left == pytest.approx(1.6, rel=0.01)
     assert what_will_happen(made, path, ink, 0).placement_mm == pytest.approx(0, abs=0.01)
@@ -103,7 +103,7 @@ def test_typed_columns_on_flats_leave_each_flat_its_own(tmp_path: Path) -> None:
         item=nut, drive={"typed_decimals": 0}, artwork={"width_mm": 10.0, "height_mm": 20.0, "centre_mm": 20.0}
     )
     assert made.split.joint_95_mm == 0
-    flat, path = plain_export(made, block(10, 20), tmp_path)
+    flat, (path, *_) = plain_export(made, block(10, 20), tmp_path)
     assert what_will_happen(flat, path, block(10, 20), 0).placement_mm == pytest.approx(0, abs=0.01)
 
 

@@ -126,7 +126,7 @@ def test_plan_file_and_simulation_stand_alike(tmp_path: Path) -> None:
     stance = stance_of(body(made.job.item), head, made.optics, made.layout, made.focus)
     assert made.turning.tilt_rad == made.turning.level.tilt_rad == made.focus.tilt_rad == stance.tilt_rad
     assert machine_of(made).stand.tilt_rad == made.turning.tilt_rad
-    flat, path = plain_export(made, block(40, 30), tmp_path)
+    flat, (path, *_) = plain_export(made, block(40, 30), tmp_path)
     found = what_will_happen(made, path, block(40, 30), 0)
     worst = [row.plain_nominal_mm for row in flat.split.joints]
     assert found.joint_open_mm == pytest.approx(max(0.0, *worst), abs=0.005)
