@@ -30,12 +30,12 @@ def axis_of(tilt: float) -> np.ndarray:
     return np.array([0.0, math.cos(tilt), math.sin(tilt)])
 
 
-def outside_mm(point: np.ndarray, body: tuple[float, float, float, float]) -> float:
-    """How far a point lies outside the wall: distance from the axis less the radius at its foot on the axis."""
+def outside_mm(point: np.ndarray, body: tuple[float, float, float, float]) -> np.ndarray:
+    """How far points (..., 3) lie outside the wall: distance from the axis less the radius at its foot on the axis."""
     r0, slope, _, tilt = body
     axis = axis_of(tilt)
-    s = float(point @ axis)
-    return float(np.linalg.norm(point - s * axis)) - (r0 + slope * s)
+    s = point @ axis
+    return np.linalg.norm(point - s[..., None] * axis, axis=-1) - (r0 + slope * s)
 
 
 def ray(command: tuple[float, float], plane: float, centre_y: float, pupils: tuple[float, float]):
@@ -67,7 +67,7 @@ def test_a_command_lands_where_a_numeric_ray_meets_the_wall(body, pupils, defocu
         start, down = ray((x, centre_y + y), plane, centre_y, pupils)
         steps = np.linspace(-60.0, 2.2 * radius + 60, 4001)
         # Above the plane as well, up to 60 mm: a plane inside the item is met on the way down to it.
-        signs = np.array([outside_mm(start + t * down, body) for t in steps])
+        signs = outside_mm(start + steps[:, None] * down, body)
         first = int(np.argmax(signs < 0))
         assert signs[first] < 0
         t = brentq(lambda t: outside_mm(start + t * down, body), steps[first - 1], steps[first], xtol=1e-13)  # noqa: B023

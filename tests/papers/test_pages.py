@@ -25,7 +25,9 @@ from tests.papers.conftest import HARD, beyond_a_page, card_of
 NAMES = [*examples(), *HARD]
 SHEETS: tuple[SheetName, ...] = ("A4", "Letter")
 QUICK = {(FIRST, "A4"), (FIRST, "Letter"), ("all at once", "A4")} | {
-    (name, SHEETS[at % 2]) for at, name in enumerate(NAMES) if name not in ("2001 slices", "eleven lasers")
+    (name, SHEETS[at % 2])
+    for at, name in enumerate(NAMES)
+    if name not in ("2001 slices", "eleven lasers", "all at once")
 }
 CARDS = [pytest.param(*one, marks=() if one in QUICK else pytest.mark.slow) for one in product(NAMES, SHEETS)]
 """Each card on one sheet, the first on both; the others take long and tell seldom more."""
@@ -195,6 +197,7 @@ def test_shipped_cards_have_their_pictures_on_the_first_page(
     assert "seenfromthefoot" in told
 
 
+@pytest.mark.slow
 def test_what_no_page_holds_takes_two(shipped: dict[str, Plan]) -> None:
     """Warnings without end go on overleaf in letters that can be read; not a word is lost."""
     made = beyond_a_page(shipped[FIRST])

@@ -51,7 +51,7 @@ def test_every_shipped_item_has_a_template(name: str, tmp_path: Path) -> None:
     assert {"cut", "frame", "centre", "level", "tick"} <= kinds
 
 
-@pytest.mark.parametrize("name", PLANS)
+@pytest.mark.parametrize("name", ["bellied-flask", "brass-nut"])
 def test_the_same_template_twice_is_the_same_bytes(name: str) -> None:
     """Nothing of the day or the machine stands in the files."""
     assert template(PLANS[name], TemplateWish())[1] == template(PLANS[name], TemplateWish())[1]

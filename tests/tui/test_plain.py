@@ -294,7 +294,13 @@ def test_a_person_who_stops_is_told_so(monkeypatch: pytest.MonkeyPatch, tmp_path
     assert not (tmp_path / "kept").exists()
 
 
-@pytest.mark.parametrize("name", ["mine.toml", "link.pdf", "nowhere/card.txt", "~nobody-of-that-name/card.txt"])
+@pytest.mark.parametrize(
+    "name",
+    [
+        "link.pdf",
+        *(pytest.param(name, marks=pytest.mark.slow) for name in ("mine.toml", "nowhere/card.txt", "~no/card.txt")),
+    ],
+)
 def test_the_card_is_written_nowhere_else(
     piped: Callable[..., subprocess.CompletedProcess[str]], tmp_path: Path, name: str
 ) -> None:

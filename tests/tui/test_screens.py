@@ -48,7 +48,11 @@ def stored_plan(monkeypatch: pytest.MonkeyPatch) -> Plan:
     return kept
 
 
-SIZES = pytest.mark.parametrize("size", [(80, 24), (120, 40), (200, 60)], ids=["80x24", "120x40", "200x60"])
+SIZES = pytest.mark.parametrize(
+    "size",
+    [(80, 24), (120, 40), pytest.param((200, 60), marks=pytest.mark.slow)],
+    ids=["80x24", "120x40", "200x60"],
+)
 CREST = """<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="50mm" viewBox="0 0 60 50">
 <path fill-rule="evenodd" d="M30 2 55 12v16Q52 42 30 48 8 42 5 28V12zM30 8 12 15v12q2 10 18 15 16-5 18-15V15z"/>
 <circle cx="30" cy="25" r="7"/><path d="M16 20h8v3h-8zM36 20h8v3h-8z"/></svg>"""
