@@ -66,7 +66,10 @@ def test_a_real_job_counts_as_a_reading(tmp_path: Path, capsys: pytest.CaptureFi
 
 def test_a_reading_can_be_struck_out_and_counted_again(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Struck out it stays in the list; the plan before that and now are said; it can come back."""
-    ran(capsys, tmp_path, "came-out", JOB, "cut", *FEW)
+    code, _, told = ran(capsys, tmp_path, "came-out", JOB, "cut", *FEW)
+    assert code == 3
+    assert "--passes" in told
+    ran(capsys, tmp_path, "came-out", JOB, "cut", "--passes", "3", *FEW)
     code, out, _ = ran(capsys, tmp_path, "readings", JOB, "--strike", "1", *FEW)
     assert code == 0
     assert "struck out" in out
