@@ -277,7 +277,7 @@ def test_the_picture_itself_is_never_written_over(tmp_path: Path) -> None:
     source = picture(tmp_path / drawn.files[0], made, (0, 0))
     before = source.read_bytes()
     again, _ = raster_sheet(made, source, tmp_path, FINE)
-    assert again.files == ("a-raster-raster.png",)
+    assert again.files == ("a-flat-flat.png",)
     assert source.read_bytes() == before
 
 
