@@ -108,12 +108,12 @@ def repeat_of_job(asked: argparse.Namespace) -> "Repeat | None":
     if asked.job == "-":
         return None
     from rotary.cli.again_command import repeat_asked_for
-    from rotary.errors import Refused
+    from rotary.errors import RotaryError
     from rotary.store.keeping import found_in
 
     try:
         found = found_in(path_of_job(asked.job))
-    except Refused:
+    except RotaryError:
         # What is wrong with it is said by whoever reads it as a job.
         return None
     if found is None or found.profile.kept.proof is None:
@@ -204,6 +204,10 @@ def plan(asked: argparse.Namespace) -> int:
     else:
         from rotary.card import answer_lines as lines_of
 
+    repeat = None if asked.json else repeat_of_job(asked)
+    if repeat is not None and repeat.run is not None:
+        name = brief(repeat.found.profile.kept.name, 80)
+        complain(f'this is a new plan; the numbers that were run are printed by: rotary again "{name}"')
     answer = planned(for_machine(asked), asked.draws)
     if answer.job.artwork.pieces:
         from rotary.written import with_sizes

@@ -17,8 +17,11 @@ DRAWS: Final = 1000
 STORED_SHARE: Final = 1e-5
 """A profile stores six digits."""
 
-NOT_OF_THE_SPLIT: Final = ("focus", "power", "frequency", "pulse_width", "speed", "line_spacing", "passes")
-"""The rows that are typed for the lens and the laser."""
+OF_THE_SPLIT: Final = (
+    "sheet_width", "sheet_height", "file_slice_width", "extra_per_slice", "typed_steps_per_turn", "typed_diameter",
+    "roller_diameter", "angle_per_slice", "slices_shown", "slice_turn",
+)  # fmt: skip
+"""The rows that are typed or checked for the slices; the others are for the lens and the laser."""
 
 _LASER: Final = ("power_share", "rate_khz", "pulse_ns", "scan_speed_mm_s", "hatch_mm", "defocus_mm")
 
@@ -68,7 +71,7 @@ def _split_as_run(made: Plan, run: AsRun) -> Split:
         "slices": run.slices,
     }
     if sheet is not None and sheet.column_mm:
-        rows = tuple(row for row in sheet.typed if row.id not in NOT_OF_THE_SPLIT)
+        rows = tuple(row for row in sheet.typed if row.id in OF_THE_SPLIT)
         update |= {
             "column_mm": sheet.column_mm,
             "sheet_width_mm": round(run.slices * sheet.column_mm, 6),

@@ -15,7 +15,7 @@ from rotary.plan import Plan
 from rotary.repeat.standing import Repeat
 from rotary.repeat.telling import heading, repeat_lines
 from rotary.store.changes import plan_changes
-from rotary.store.record import AsRun, RunSheet, SheetRow, as_run
+from rotary.store.record import AsRun, PassesRun, RunSheet, SheetRow, as_run
 
 MOST_BOXES: Final = 150
 """More boxes than this take the page from everything else; then one stands for several slices."""
@@ -168,23 +168,34 @@ def _before_and_after(drawn: Plan | None) -> Section:
 
 def _passes(run: AsRun) -> Section:
     head = ("pass", "kind", "power", "mm/s", "lines mm", "lines", "pause", "look for")
-    sheet, told = sheet_of(run), Sentences(passes_in_words(run), "none")
-    if sheet.run or not sheet.passes:
-        return Section("Passes, as run", (Sentences(sheet.run, "box"), told))
-    rows = tuple(
-        (
-            f"{one.first}" if one.first == one.last else f"{one.first} to {one.last}",
-            one.kind,
-            percent(one.power_share),
-            f"{one.scan_speed_mm_s:.0f}",
-            f"{one.hatch_mm:.3f}",
-            one.direction,
-            f"{one.pause_s:g} s",
-            one.look,
-        )
-        for one in sheet.passes
-    )
-    return Section("Passes, as run", (Table(head, rows, "the passes as they were run", True, 7), told), aside=1)
+    sheet = sheet_of(run)
+    lifts = [one for one in sheet.passes if one.kind == "lift"]
+    last = [one for one in sheet.passes if one.kind == "finish"]
+    if lifts and last:
+        # On a coating nobody runs the passes that were planned, but as many as it takes.
+        counted = run.passes_counted
+        look = "as counted when proven; look, and stop where it is clean" if counted else "look, then again"
+        rows = [(f"{counted or 1}", "removal", *_cells(lifts[-1]), look)]
+        rows += [("once", "last", *_cells(one), one.look) for one in last]
+    else:
+        rows = [
+            (
+                f"{one.first}" if one.first == one.last else f"{one.first} to {one.last}",
+                one.kind,
+                *_cells(one),
+                one.look,
+            )
+            for one in sheet.passes
+        ]
+    told = (Sentences(sheet.run, "box"), Sentences(passes_in_words(run), "none"))
+    table = (Table(head, tuple(rows), "the passes as they were run", True, 7),) if rows else ()
+    return Section("Passes, as run", (*table, *told), aside=0 if sheet.run else 1)
+
+
+def _cells(one: PassesRun) -> tuple[str, ...]:
+    """How passes are run: power, speed, lines, their direction, pause."""
+    power, speed = percent(one.power_share), f"{one.scan_speed_mm_s:.0f}"
+    return power, speed, f"{one.hatch_mm:.3f}", one.direction, f"{one.pause_s:g} s"
 
 
 def passes_in_words(run: AsRun) -> tuple[str, ...]:

@@ -87,7 +87,8 @@ def _shim_in_words(shim_mm: float) -> str:
 def _flat_file(run: AsRun, rebuilt: Plan, sheet: RunSheet) -> Since | None:
     """Where few decimals are typed, the slice in a flat file once was wider than it is now."""
     drive = rebuilt.job.drive
-    if run.method != "plain" or drive.typed_decimals > COARSE_DECIMALS or run.slices == 1:
+    one_by_one = run.slices == 1 or rebuilt.job.item.flats is not None
+    if run.method != "plain" or drive.typed_decimals > COARSE_DECIMALS or one_by_one:
         return None
     says = (
         f"flat file: its slice width was found by another rule when proven{by(run)}; a file written now has "

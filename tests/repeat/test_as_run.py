@@ -239,3 +239,6 @@ def test_from_keeping_to_the_file_by_command(
     assert proof is not None
     assert [file.name for file in proof.files] == ["sheet.svg"]
     assert "TEST FIRST" in run("again", "b", "--anew")
+    assert "PROVEN" not in run("plan", "b")
+    assert main(["card", "nobody"]) == 4
+    assert "there is no nobody" in capsys.readouterr().err
