@@ -19,6 +19,7 @@ from rotary.artwork.turn import once_round
 from rotary.artwork.wall import on_wall
 from rotary.drive import Chuck, Rollers
 from rotary.errors import Fault, FileTrouble, Refused, brief
+from rotary.examples import BANNER
 from rotary.formulas.duration import marking_time_s
 from rotary.formulas.revolution import radius_mm
 from rotary.item import body
@@ -203,7 +204,8 @@ def _flat(made: Plan, rings: Rings, first_alone: bool = True) -> tuple[Plan, Pla
         stance_of(shape, job.head, made.optics, made.layout, made.focus),
         rings, job.artwork.surface_map, made.split.column_mm, made.split.flat_slice_mm / made.split.index_angle_rad,
         columns, made.split.sheet_height_mm, job.artwork.name, job.head.field_axis, job.head.rim_towards,
-        is_ring(made.layout), flats, job.head.slice_high_share, made.split.unreal(),
+        is_ring(made.layout), flats, job.head.slice_high_share,
+        (*([BANNER] if job.head.use else []), *made.split.unreal()),
         first_alone and job.item.coating is not None,
     )  # fmt: skip
     size = drawn.wide_mm, drawn.high_mm

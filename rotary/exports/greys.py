@@ -13,6 +13,7 @@ from rotary.artwork.outfiles import file_stem
 from rotary.artwork.raster_read import Picture, picture_from_file
 from rotary.artwork.sets import Over, write_set
 from rotary.errors import Fault, NoPlan, refuse
+from rotary.examples import BANNER
 from rotary.exports.dots import Column, Laid, Raster, borders, cells_of, dots_of, marked_cells, plain_way_back, way_back
 from rotary.exports.first import Tried, columns_of, first_slice, fuller, pages_apart
 from rotary.exports.models import RasterSheet, RasterWish
@@ -340,6 +341,7 @@ class _Work:
             says.append(f"{self.order.slices} columns of {self.order.column_mm:.6g} mm")
         elif self.method == "plain":
             says.append(f"flat artwork for plain columns of {self.split.column_mm:.6g} mm")
+        says += [BANNER] if self.made.job.head.use else []
         if self.wish.arrangement == "one-sheet":
             says += self.split.unreal()
         says.append(f"focal plane over the apex line at the middle: {plane:+.4f} mm")

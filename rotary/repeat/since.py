@@ -12,10 +12,17 @@ from rotary.formulas import cradle
 from rotary.item import body
 from rotary.plan import Plan
 from rotary.repeat.run import LEAST_SHIM_MM, is_shimmed, shim_row
+from rotary.slices.keys import keyed
 from rotary.store.record import AsRun, RunSheet
 
 COARSE_DECIMALS: Final = 1
-"""With so few decimals typed, flat files once had another slice width."""
+"""With so few decimals typed, a slice of a flat file always may have had another width."""
+
+SAME_MM: Final = 0.0025
+"""Slices of a flat file that differ by less are the same: their seams move by less than anybody sees."""
+
+TYPED_MM: Final = 0.0005
+"""The width that was wanted lies within half a thousandth of the one that is typed with three decimals."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,10 +92,14 @@ def _shim_in_words(shim_mm: float) -> str:
 
 
 def _flat_file(run: AsRun, rebuilt: Plan, sheet: RunSheet) -> Since | None:
-    """Where few decimals are typed, the slice in a flat file once was wider than it is now."""
+    """A slice of a flat file once was made wider until its number suited; now it is the nearest that can be typed."""
     drive = rebuilt.job.drive
-    one_by_one = run.slices == 1 or rebuilt.job.item.flats is not None
-    if run.method != "plain" or drive.typed_decimals > COARSE_DECIMALS or one_by_one:
+    if run.method != "plain" or run.slices == 1 or rebuilt.job.item.flats is not None:
+        return None
+    # With few decimals the width that was wanted is not known well enough to tell the one that was typed.
+    least_mm = sheet.column_mm - TYPED_MM
+    same = abs(keyed(drive, least_mm, run.steps, run.slices).column_mm - sheet.column_mm) < SAME_MM
+    if same and drive.typed_decimals > COARSE_DECIMALS:
         return None
     says = (
         f"flat file: its slice width was found by another rule when proven{by(run)}; a file written now has "

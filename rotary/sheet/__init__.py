@@ -13,6 +13,7 @@ from rotary.artwork.layout import Artwork, Layout
 from rotary.artwork.rings import Rings, area_mm2
 from rotary.drive import TurnRange
 from rotary.errors import Fault, NoPlan
+from rotary.examples import BANNER
 from rotary.focus import Focus
 from rotary.formulas.beam import spot_under_defocus_um
 from rotary.formulas.revolution import radius_mm
@@ -185,7 +186,7 @@ def order_of(
         field_axis=head.field_axis,
         rim_towards=head.rim_towards,
         flats=body.flats or 0,
-        typed=split.unreal(),
+        typed=(*([BANNER] if head.use else []), *split.unreal()),
     )
 
 
