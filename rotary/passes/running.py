@@ -22,7 +22,7 @@ TURNS_EACH_PASS: Final = (
 EACH_SLICE: Final = "Each slice: its passes, then the last pass, then turn."
 NEXT_ITEMS: Final = "Next items: type the number of passes written down, then the last pass."
 ALL_ROUND: Final = (
-    "Other slices: import the file that ends in -rest. Run it all round, as often as the first slice took.",
+    "Other slices: import the file that ends in -rest, leave 1 pass typed. Run it all round as often as it took.",
     "Then the last pass once, all round.",
 )
 
@@ -31,8 +31,10 @@ def as_found(found: Removal, rollers: bool) -> Removal:
     """The plan for an item that gets the number of passes which an earlier one took."""
     if found.last_pass is None:
         return found
-    round_ = ALL_ROUND[1:] if found.order == "all-round" else (EACH_SLICE,)
-    run = (f"Type {BLANK} passes: as many as the first item of the list took.", *round_)
+    if found.order == "all-round":
+        run = (f"Type 1 pass. Run it all round {BLANK} times: as often as the first item took.", *ALL_ROUND[1:])
+    else:
+        run = (f"Type {BLANK} passes: as many as the first item of the list took.", EACH_SLICE)
     return found.model_copy(update={"typed_passes": 0, "run": (*run, NEVER_ROUND) if rollers else run})
 
 
