@@ -71,13 +71,16 @@ def passes_typed(plan: Plan, tried_on: str) -> tuple[KeyIn, ...]:
     what = "slice" if tried_on == "slice" else "file"
     found: list[tuple[str, str, str, str, str]] = []
     if not steps.typed_passes:
-        found.append(("passes", "Passes", BLANK, "", "what the first item of the list took"))
+        times = "Times round" if steps.order == "all-round" else "Passes"
+        found.append(("passes", times, BLANK, "", "what the first item of the list took"))
     else:
         label = f"Passes, first {what} alone" if tried_on else "Passes"
         many = f"look, then again: {steps.passes_at_most} at most"
         found.append(("passes", label, f"{steps.typed_passes}", "", many))
         if tried_on:
-            found.append(("passes_rest", "Passes, all others", BLANK, "", f"what the first {what} took"))
+            # All round pass by pass one pass stays typed, and the file is run again.
+            times = "Times round" if steps.order == "all-round" else "Passes"
+            found.append(("passes_rest", f"{times}, all others", BLANK, "", f"what the first {what} took"))
     lines = f", lines shifted {last.line_shift_mm:.3f} mm" if last.line_shift_mm else ", lines along the item"
     found.append(("last_power", "Last pass, power", f"{100 * last.power_share:g}", "%", f"once each{lines}"))
     if last.scan_speed_mm_s != steps.rows[0].scan_speed_mm_s:

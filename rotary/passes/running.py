@@ -22,7 +22,7 @@ TURNS_EACH_PASS: Final = (
 EACH_SLICE: Final = "Each slice: its passes, then the last pass, then turn."
 NEXT_ITEMS: Final = "Next items: type the number of passes written down, then the last pass."
 ALL_ROUND: Final = (
-    "Other slices: import the file that ends in -rest. Run it all round, as often as the first slice took.",
+    "Other slices: import the file that ends in -rest, leave 1 pass typed. Run it all round as often as it took.",
     "Then the last pass once, all round.",
 )
 
@@ -31,18 +31,19 @@ def as_found(found: Removal, rollers: bool) -> Removal:
     """The plan for an item that gets the number of passes which an earlier one took."""
     if found.last_pass is None:
         return found
-    run = (f"Type {BLANK} passes: as many as the first item of the list took.", *_rest(found.order, rollers))
+    run = _known(BLANK, "as many as the first item of the list took", found.order == "all-round", rollers)
     return found.model_copy(update={"typed_passes": 0, "run": run})
 
 
 def steps_as_counted(passes: int, all_round: bool, rollers: bool) -> tuple[str, ...]:
     """What is done with an item where it is known how many passes a slice takes."""
-    order = "all-round" if all_round else "slice-by-slice"
-    return (f"Type {passes} passes: as many as were counted.", *_rest(order, rollers), DULL)
+    return (*_known(f"{passes}", "as many as were counted", all_round, rollers), DULL)
 
 
-def _rest(order: str, rollers: bool) -> tuple[str, ...]:
-    steps = ALL_ROUND[1:] if order == "all-round" else (EACH_SLICE,)
+def _known(passes: str, why: str, all_round: bool, rollers: bool) -> tuple[str, ...]:
+    if all_round:
+        return (f"Type 1 pass. Run it all round {passes} times: {why}.", *ALL_ROUND[1:])
+    steps = (f"Type {passes} passes: {why}.", EACH_SLICE)
     return (*steps, NEVER_ROUND) if rollers else steps
 
 

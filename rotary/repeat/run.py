@@ -49,15 +49,14 @@ def with_passes_counted(run: AsRun, passes: int, rollers: bool) -> AsRun:
     run = run.model_copy(update={"passes_counted": passes})
     if run.sheet is None or not run.sheet.run:
         return run
-    sheet = run.sheet
+    sheet, all_round = run.sheet, run.sheet.order == "all-round"
+    as_typed = {"label": "Passes, every slice", "text": f"{passes}", "why": "what the first slice took"}
+    if all_round:
+        as_typed = {"label": "Passes", "text": "1", "why": f"run it all round {passes} times"}
     typed = tuple(
-        row.model_copy(update={"label": "Passes, every slice", "text": f"{passes}", "why": "what the first slice took"})
-        if row.id == "passes"
-        else row
-        for row in sheet.typed
-        if row.id != "passes_rest"
+        row.model_copy(update=as_typed) if row.id == "passes" else row for row in sheet.typed if row.id != "passes_rest"
     )
-    steps = steps_as_counted(passes, sheet.order == "all-round", rollers)
+    steps = steps_as_counted(passes, all_round, rollers)
     return run.model_copy(update={"sheet": sheet.model_copy(update={"typed": typed, "run": steps})})
 
 

@@ -16,7 +16,7 @@ from rotary.papers.model import Ticks
 from rotary.passes.beliefs import Coating, draws_for, substances
 from rotary.passes.choosing import grid_from
 from rotary.passes.looking import each_pass, stopping
-from rotary.passes.removal import usual_light
+from rotary.passes.removal import usual_light, with_run
 from rotary.passes.setting import Setting
 from rotary.passes.window import Passes, passes
 from rotary.plan import Plan, plan
@@ -159,6 +159,19 @@ def test_no_form_has_the_planned_count_of_a_coating_as_a_number_to_type(plans: d
     rollers = made.job.drive.kind == "rollers"
     assert any("Never go round again on rollers" in step for step in steps.run) == rollers
     assert any("witness mark" in step for step in steps.run) == rollers
+
+
+def test_all_round_pass_by_pass_one_pass_stays_typed(plans: dict[str, Plan]) -> None:
+    """In a chuck the order of the plan may stand: then it is the rounds that are counted, and slices cool between."""
+    made = plans["boathouse-mug"]
+    found = made.removal.model_copy(update={"order": "all-round"})
+    steps = with_run(found, made.split.slices, rollers=False, item=made.job.item)
+    made = made.model_copy(update={"removal": steps})
+    keyed = {one.id: one.label for one in numbers_to_key_in(made)}
+    assert keyed["passes_rest"].startswith("Times round")
+    assert any("leave 1 pass typed" in step for step in steps.run)
+    assert "First slice alone" in steps.run[0]
+    assert not any("then turn" in step for step in steps.run)
 
 
 @pytest.mark.parametrize("name", COATED)

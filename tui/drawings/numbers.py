@@ -85,7 +85,8 @@ def _passes(plan: Any) -> list[Number]:
     several = plan.split.slices > 1
     found = [Number("Passes, first slice" if several else "Passes", str(steps.typed_passes))]
     if several:
-        found.append(Number("Passes, all others", "____"))
+        times = "Times round" if steps.order == "all-round" else "Passes"
+        found.append(Number(f"{times}, all others", "____"))
     found.append(Number("Last pass, power", f"{100 * last.power_share:.4g}", "%"))
     if last.scan_speed_mm_s != steps.rows[0].scan_speed_mm_s:
         found.append(Number("Last pass, speed", f"{last.scan_speed_mm_s:.0f}", "mm/s"))
