@@ -74,6 +74,7 @@ def _split_as_run(made: Plan, run: AsRun) -> Split:
         rows = tuple(row for row in sheet.typed if row.id in OF_THE_SPLIT)
         update |= {
             "column_mm": sheet.column_mm,
+            "flat_slice_mm": sheet.column_mm if run.slices > 1 and not made.job.item.flats else split.flat_slice_mm,
             "sheet_width_mm": round(run.slices * sheet.column_mm, 6),
             "sheet_height_mm": sheet.height_mm,
             "inked_slices": sheet.inked_slices,

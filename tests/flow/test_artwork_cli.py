@@ -47,11 +47,25 @@ def test_a_sheet_is_written_and_the_forecast_finds_it_true(shop: Path, capsys: p
     assert main(["sheet", str(shop / "job.toml"), "--to", str(shop / "out")]) == 0
     said = capsys.readouterr().out
     assert "columns of" in said
-    [written] = list((shop / "out").iterdir())
+    [written] = list((shop / "out").glob("*-sheet.svg"))
     assert main(["forecast", str(shop / "job.toml"), str(written), "--draws", "20"]) == 0
     said = capsys.readouterr().out
     micrometres = float(said.split("marks lie within ")[1].split(" µm")[0])
     assert 0 < micrometres < 15
+
+
+@pytest.mark.parametrize("command", ["sheet", "flat"])
+def test_a_coated_item_gets_its_first_slice_and_the_rest_in_files_of_their_own(
+    shop: Path, command: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What is told names them in the order in which they are imported, and says how the passes are run."""
+    assert main([command, str(shop / "job.toml"), "--to", str(shop / "out")]) == 0
+    said = capsys.readouterr().out
+    names = sorted(path.name for path in (shop / "out").iterdir())
+    assert [name.removesuffix(".svg").rpartition("-")[2] for name in names] == ["first", "rest", command]
+    assert said.index(f"Import {names[0]} first") < said.index(f"Then import {names[1]}")
+    assert "Type 1 pass." in said
+    assert "Clean after ____ passes" in said
 
 
 @pytest.mark.parametrize("job", ["regatta-bottle", "bellied-flask"])
@@ -74,7 +88,7 @@ def test_the_sheet_is_drawn_for_the_very_numbers_on_the_card(
 def test_the_forecast_is_drawn_too(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The picture is an SVG beside the text, and the sheet stays as it was."""
     main(["sheet", str(shop / "job.toml"), "--to", str(shop / "out")])
-    [written] = list((shop / "out").iterdir())
+    [written] = list((shop / "out").glob("*-sheet.svg"))
     before = written.read_bytes()
     command = ["forecast", str(shop / "job.toml"), str(written), "--draws", "10", "--picture", str(shop / "seen.svg")]
     assert main(command) == 0
@@ -94,7 +108,7 @@ def test_dxf_can_be_read_by_another_library(shop: Path) -> None:
     import ezdxf
 
     assert main(["sheet", str(shop / "job.toml"), "--to", str(shop / "out"), "--dxf"]) == 0
-    [written] = list((shop / "out").glob("*.dxf"))
+    [written] = list((shop / "out").glob("*-sheet.dxf"))
     document = ezdxf.readfile(written)
     assert document.units == ezdxf.units.MM
     assert len({line.dxf.layer for line in document.modelspace()}) > 5
@@ -114,7 +128,7 @@ def test_a_picture_becomes_dots(shop: Path) -> None:
 
     Image.linear_gradient("L").save(shop / "ramp.png")
     assert main(["picture", str(shop / "job.toml"), str(shop / "ramp.png"), "--to", str(shop / "dots")]) == 0
-    [written] = list((shop / "dots").glob("*.png"))
+    [written] = list((shop / "dots").glob("*-raster.png"))
     with Image.open(written) as dots:
         assert dots.info["dpi"][0] == pytest.approx(round(dots.info["dpi"][0] / 0.0254) * 0.0254, abs=1e-3)
 
@@ -212,7 +226,7 @@ def test_a_sheet_as_dxf_is_sent_back_for_its_svg(shop: Path, capsys: pytest.Capt
     """The forecast reads SVG; a DXF, or a folder of them, is refused with what to give instead."""
     main(["sheet", str(shop / "job.toml"), "--to", str(shop / "out"), "--dxf"])
     capsys.readouterr()
-    [written] = list((shop / "out").glob("*.dxf"))
+    [written] = list((shop / "out").glob("*-sheet.dxf"))
     for given in (written, shop / "out"):
         assert main(["forecast", str(shop / "job.toml"), str(given)]) == 4
         assert "SVG" in capsys.readouterr().err
@@ -230,7 +244,7 @@ def test_a_list_of_names_becomes_sheets_and_a_table(shop: Path, capsys: pytest.C
     said = capsys.readouterr().out
     assert "misfit in line 3" in said
     assert {path.suffix for path in (shop / "crew").iterdir()} == {".svg", ".csv"}
-    assert len(list((shop / "crew").glob("*.svg"))) == 2
+    assert len(list((shop / "crew").glob("*-sheet.svg"))) == 2
     assert main([*command[:-1], "seats", "--to", str(shop / "again")]) == 3
     assert "seats" in capsys.readouterr().err
 

@@ -166,9 +166,8 @@ async def test_what_is_left_after_the_item_was_taken_off(person: Person, rigs: P
     """Ticks read, boxes ticked: the card and a file for each slice that is left; misread ticks are refused."""
     await page(person, "taken off")
     await person.see("Witness ticks")
-    passes = len(person.session.plan.removal.rows)
-    await down(person, "0.4", "0.2", "0.5", "0.2", "", f"1-3={passes}")
-    await person.see("passes left")
+    await down(person, "0.4", "0.2", "0.5", "0.2", "", "1-3", "6")
+    await person.see("[ ] 6 passes, then the last pass")
     await down(person, "", "Regatta")
     await person.press("f5")
     await person.see("files into what-is-left")
