@@ -98,20 +98,23 @@ def _passes(plan: Any) -> list[Number]:
 def picture(
     plan: Any, system: str, width: int, height: int, ascii_only: bool, stale: bool, changed: Sequence[str] = ()
 ) -> list[Line]:
-    """The panel: numbers, then what the plan promises, which limit governs the slice width and what would relax it.
+    """The panel: what the plan promises, the numbers, then which limit governs the slice width and what would relax it.
 
     `changed` says what ended a proof, where the job comes from a proven profile.
     """
     ink = "muted" if stale else "strong"
     flat = [number for part in numbers(plan, system) for number in part]
+    first = [line for text in changed for line in wrapped(text, width - 1, "warn", " ")]
+    first += _promise(plan, width, stale)
     small = _small_part(flat, width, ink)
-    if len(small) > height:
+    first = first[: max(height - len(small), 1)]
+    room = height - len(first)
+    if len(small) > room:
         # Not all of them are seen: those that a person would correct come first.
         flat.sort(key=lambda number: not number.leave)
         small = _small_part(flat, width, ink)
-    said = [line for text in changed for line in wrapped(text, width - 1, "warn", " ")]
-    tail = said + _tail(plan, system, width, height - len(small) - len(said), stale)
-    return _fitted(flat, small, tail, width, height, ascii_only, ink)
+    tail = _tail(plan, system, width, room - len(small))
+    return first + _fitted(flat, small, tail, width, room, ascii_only, ink)
 
 
 def picture_as_run(repeat: Any, width: int, height: int, ascii_only: bool) -> list[Line]:
@@ -145,7 +148,8 @@ def rows_needed(plan: Any, width: int, repeat: Any = None) -> int:
     if plan is None:
         return 0
     flat = [number for part in numbers(plan, "mm") for number in part]
-    return len(_small_part(flat, width, "strong")) + len(_tail(plan, "mm", width, PLENTY, False))
+    first, tail = _promise(plan, width, False), _tail(plan, "mm", width, PLENTY)
+    return len(first) + len(_small_part(flat, width, "strong")) + len(tail)
 
 
 def _runs(found: list[Number]) -> Iterator[list[Number]]:
@@ -243,14 +247,19 @@ def _small_alone(number: Number, label: int, width: int, ink: str) -> list[Line]
     return _with_warning([_cell(number, room, len(value), ink)], number.leave, width, ink)
 
 
-def _tail(plan: Any, system: str, width: int, room: int, stale: bool) -> list[Line]:
-    """The promise in full; the rest, which the notes have in full, a line each and as far as there is room."""
-    lines = wrapped(ENTER_YOURS, width - 1, "bad", " ") if plan.safety.example else []
-    lines += wrapped(plan.removal.first_line, width - 1, "a", " ")
-    if stale:
-        # As many lines as before, so that nothing jumps.
-        said = wrapped("not of what is written now: see the field marked !", width - 1, "bad", " ")
-        lines = (said + [[] for _ in lines])[: max(len(lines), len(said))]
+def _promise(plan: Any, width: int, stale: bool) -> list[Line]:
+    """What is read first: how sure the plan is, or that the numbers are old; whose machine it is."""
+    lines = wrapped(plan.removal.first_line, width - 1, "a", " ")
+    lines += wrapped(ENTER_YOURS, width - 1, "bad", " ") if plan.safety.example else []
+    if not stale:
+        return lines
+    # As many lines as before, so that nothing jumps.
+    said = wrapped("not of what is written now: see the field marked !", width - 1, "bad", " ")
+    return (said + [[] for _ in lines])[: max(len(lines), len(said))]
+
+
+def _tail(plan: Any, system: str, width: int, room: int) -> list[Line]:
+    """What the notes have in full, a line each and as far as there is room."""
     rest: list[Line] = []
     if system == "in":
         says = " What the marking program takes in mm stays in mm: converted, its digits would not be exact."
@@ -259,7 +268,7 @@ def _tail(plan: Any, system: str, width: int, room: int, stale: bool) -> list[Li
     if governing is not None:
         rest.append([Run(fitted(f" slice width governed by {governing.name}: {governing.why}", width), "muted")])
         rest.append([Run(fitted(f" relaxed by: {governing.relax}", width), "muted")])
-    return lines + rest[: max(room - len(lines), 0)]
+    return rest[: max(room, 0)]
 
 
 def waiting(wrong: bool, width: int) -> list[Line]:

@@ -140,7 +140,7 @@ class Desk(Working):
             high // 2 + 1,
             rows_needed(self.session.plan, wide if self.narrow else wide * 3 // 5, self.session.repeat) if wide else 0,
         )
-        self.panel("numbers").styles.height = max(min(wanted, high - 9, 30), 3)
+        self.panel("numbers").styles.height = max(min(wanted, high - 6, 30), 3)
         self.set_class(self.large, "large")
         for bar in self.query(Bar):
             bar.refresh()
