@@ -6,6 +6,7 @@ for those who want no slices; the one public verb is `sheet`.
 """
 
 import math
+import re
 from itertools import pairwise
 from typing import Final
 
@@ -87,7 +88,7 @@ def with_note(drawn: Sheet, says: str) -> Sheet:
 
 def under_stem(drawn: Sheet, files: dict[str, str], before: str, stem: str) -> tuple[Sheet, dict[str, str]]:
     """A sheet whose files bear a name that a person gave: that alone, with the zone where there are several."""
-    names = {name: f"{stem}{name.removeprefix(before).replace('-sheet.', '.')}" for name in files}
+    names = {name: f"{stem}{re.sub(r'-sheet(?=[-.])', '', name.removeprefix(before))}" for name in files}
     rows = tuple(row.model_copy(update={"file": names.get(row.file, row.file)}) for row in drawn.rows)
     update: dict[str, object] = {"files": tuple(names.values()), "rows": rows}
     if drawn.first:

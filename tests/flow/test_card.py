@@ -96,7 +96,8 @@ def test_what_is_followed_at_the_machine_comes_before_the_figures_behind_it(plan
     order += ["STEP SPLIT", "JOINT ERRORS", "ARTWORK", "FOCUS BUDGET", "PASSES: energy"]
     places = [_row(lines, title) for title in order]
     assert places == sorted(places)
-    assert places[order.index("BEFORE THE FIRST")] < 78
+    # An example says first that it is one.
+    assert places[order.index("BEFORE THE FIRST")] <= 78 + 2
     assert places[order.index("STEP SPLIT")] < 3 * 78
 
 

@@ -16,6 +16,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from rotary import cli
+from rotary.artwork.outfiles import MADE_BY
 from rotary.cli import commands, main
 from rotary.cli.arguments import parser
 from rotary.job import job_from_file, job_from_text
@@ -116,7 +117,7 @@ def test_output_goes_to_a_file_whole(rotary: Run, tmp_path: Path) -> None:
     """--out writes what would have been printed, and nothing else appears in the folder."""
     code, out, _ = rotary("card", FIRST, "--out", "card.txt")
     assert (code, out) == (0, "")
-    assert (tmp_path / "card.txt").read_text("utf-8") == rotary("card", FIRST)[1]
+    assert (tmp_path / "card.txt").read_text("utf-8") == rotary("card", FIRST)[1] + f"({MADE_BY})\n"
     assert [path.name for path in tmp_path.iterdir()] == ["card.txt"]
 
 
@@ -128,7 +129,7 @@ def test_the_job_file_is_never_written_over(rotary: Run, tmp_path: Path) -> None
     for name in ("mine.toml", "./mine.toml", "other.toml"):
         code, _, err = rotary("card", "mine.toml", "--out", name)
         assert code == 4
-        assert "is the job file itself" in err
+        assert "is what is read" in err
     assert (tmp_path / "mine.toml").read_text("utf-8") == text
 
 
@@ -172,7 +173,7 @@ def test_a_coating_that_must_not_be_marked_has_its_own_exit_code(rotary: Run, tm
         (("plan", "a\0b"), 4, "can't be read"),
         (("plan", "\udcff"), 4, "there is no"),
         (("plan", FIRST, "--out", "."), 4, "is a folder"),
-        (("plan", FIRST, "--out", "no/such/place.txt"), 4, "no folder no/such, so no/such/place.txt can't be written"),
+        (("plan", FIRST, "--out", "no/such/place.txt"), 4, "there is no folder no/such"),
         (("plan", FIRST, "--out", " "), 4, "no file is named after --out"),
         (("desk",), 2, "needs a terminal"),
         (("again", ""), 3, "write a name"),

@@ -2,6 +2,7 @@
 
 import html
 import json
+import re
 from pathlib import Path
 
 import pypdfium2  # type: ignore[import-untyped, unused-ignore]
@@ -94,7 +95,7 @@ def test_a_card_never_goes_over_its_job(here: Path, capsys: pytest.CaptureFixtur
     job.write_bytes(examples()[FIRST].read_bytes())
     code, _, err = run(capsys, "card", "job.html", "--to", "job.html", "--draws", "0")
     assert code == 4
-    assert "made from" in err
+    assert "is what is read" in err
     assert job.read_bytes() == examples()[FIRST].read_bytes()
 
 
@@ -158,7 +159,7 @@ def test_a_sheet_and_a_card_of_real_artwork(here: Path, capsys: pytest.CaptureFi
     (here / "job.toml").write_text(text)
     code, out, _ = run(capsys, "paper", "job.toml", "slice-sheet", "--to", "sheet.svg", "--draws", "0")
     assert code == 0, out
-    assert list(here.glob("*-sheet.svg"))
+    assert (here / "sheet.svg").is_file()
     code, _, _ = run(capsys, "card", "job.toml", "--picture", "unrolled", "--to", "with.svg", "--draws", "0")
     assert code == 0
     (here / "job.toml").write_text(text.replace('text = "Heron"', 'file = "gone.svg"'))
@@ -195,22 +196,22 @@ def test_the_forecast_of_a_sheet_goes_on_the_card(here: Path, capsys: pytest.Cap
         assert not (here / "no.svg").exists()
 
 
-def test_a_stopped_jobs_card_has_a_box_for_every_pass_that_is_left(
+def test_a_stopped_jobs_card_has_a_box_for_every_slice_that_is_left(
     here: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """The paper tells the same turn as the lines, and as many boxes as there are passes left."""
-    how = ("resume", FIRST, "--foot-right", "0.4 mm", "--rim-right", "0.5 mm", "--done", "1-9=1")
+    """The paper tells the same turn as the lines; a box a slice, with the passes that it lacks of those counted."""
+    how = ("resume", FIRST, "--foot-right", "0.4 mm", "--rim-right", "0.5 mm", "--done", "1-9=1", "--passes", "8")
     code, out, _ = run(capsys, *how, "--card", "rest.html", "--paper", "A4")
     assert code == 0
     assert "wrote rest.html, for A4" in out
     text = (here / "rest.html").read_text()
     turn = next(line.strip() for line in out.splitlines() if line.strip().startswith("turn the item by"))
     assert turn in text
-    left = sum(int(line.split()[1]) for line in out.splitlines() if line.split()[:1] and "[ ]" in line)
+    left = re.findall(r"^ *\d+ +\[ \] (\d+) passes, then the last pass$", out, re.MULTILINE)
     _, plan, _ = run(capsys, "plan", FIRST, "--json")
     slices = json.loads(plan)["split"]["inked_slices"]
-    assert left > slices
-    assert text.count(", 1 of ") == slices
+    assert left == ["7"] * 9 + ["8"] * (slices - 9)
+    assert text.count(", 1 of 1") == slices
 
 
 @pytest.mark.parametrize("around", ["ring", "end"])
@@ -289,8 +290,10 @@ def test_a_slice_sheet_bears_the_name_that_it_was_given(here: Path, capsys: pyte
         code, out, _ = run(capsys, "paper", "job.toml", "slice-sheet", "--to", "my.own name.svg")
         assert code in (0, 5)
         assert out.startswith("wrote my.own name.svg\n")
-        assert ("takes the place of an earlier file" in out) == (times == 2)
-    assert {path.name for path in here.iterdir() if path.is_file()} == {"job.toml", "my.own name.svg"}
+        assert ("take the place of 3 earlier files" in out) == (times == 2)
+    written = {"my.own name.svg", "my.own name-first.svg", "my.own name-rest.svg"}
+    assert {path.name for path in here.iterdir() if path.is_file()} == {"job.toml", *written}
+    assert "Import my.own name-first.svg first" in out
     assert job.read_bytes() == before
 
 

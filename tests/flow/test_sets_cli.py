@@ -55,4 +55,6 @@ def test_files_are_named_after_what_is_drawn_and_replaced_together(
     assert f"They take the place of {len(first)} earlier files." in said
     assert all(path.name.startswith("i-slice-") or path.name == "notes.txt" for path in out.iterdir())
     said_of(capsys, "flat", job, "--text", "I", "--to", out)
-    assert {path.name for path in out.iterdir()} == {"i-flat.svg", "notes.txt"}
+    assert {path.name for path in out.iterdir()} == {
+        "i-flat.svg", "i-flat-first.svg", "i-flat-rest.svg", "notes.txt",
+    }  # fmt: skip
