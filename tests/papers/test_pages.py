@@ -187,12 +187,10 @@ def test_letters_that_the_font_lacks_are_told(plans: dict[str, Plan]) -> None:
     assert "lacks" not in words_on(pages_of(plans[FIRST], "A4")[0])
 
 
-@pytest.mark.parametrize(("name", "sheet"), [card for card in CARDS if card.values[0] in examples()])
-def test_shipped_cards_have_their_pictures_on_the_first_page(
-    shipped: dict[str, Plan], name: str, sheet: SheetName
-) -> None:
-    """End view, side view and unrolled wall stand on page one of every example."""
-    told = words_on(pages_of(shipped[name], sheet)[0])
+@pytest.mark.parametrize("name", examples())
+def test_shipped_cards_have_their_pictures_on_the_first_page(shipped: dict[str, Plan], name: str) -> None:
+    """End view, side view and unrolled wall stand on page one of A4; on Letter, which is shorter, they may give way."""
+    told = words_on(pages_of(shipped[name], "A4")[0])
     assert "toscale" in told
     assert "seenfromthefoot" in told
 
