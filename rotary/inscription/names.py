@@ -256,7 +256,7 @@ class _Work:
 
     def __init__(self, job: Job, folder: Path, made_by: Planner) -> None:
         self.job, self.folder, self.made_by = job, folder, made_by
-        self._cards: dict[tuple[float, ...], str] = {}
+        self._cards: dict[tuple[object, ...], str] = {}
         self.tried_on: tuple[str, ...] = ()
         self.first_notes: list[str] = []
 
@@ -264,7 +264,7 @@ class _Work:
         """Draw and write an entry; raises Refused."""
         raise NotImplementedError
 
-    def _card(self, key: tuple[float, ...], lines: Callable[[], list[str]]) -> str:
+    def _card(self, key: tuple[object, ...], lines: Callable[[], list[str]]) -> str:
         """The card of all entries with this key, written with the first of them."""
         if key not in self._cards:
             name = f"card-{len(self._cards) + 1:02d}.txt"
@@ -306,15 +306,17 @@ class _Turned(_Work):
             drawn, paths = slice_sheet(named, ink.rings, self.folder, SheetWish(first_alone=alone))
             times = slice_times_s(named, drawn)
             marking_s = fsum(times) if times else None
+        rollers = job.drive.kind == "rollers"
         if alone:
             self.tried_on = tuple(path.name for path in paths)
-            self.first_notes = first_notes(self.tried_on, named.removal)
+            self.first_notes = first_notes(self.tried_on, named.removal, rollers)
             if named.removal.last_pass is not None:
                 self._held = wishes_of(whole).model_copy(update={"passes": None})
         else:
-            found = as_found(named.removal, job.drive.kind == "rollers")
-            named = named.model_copy(update={"removal": found})
-        card = self._card(key, lambda: [*_words(asked, made, self.job, named), "", *card_lines(named)])
+            named = named.model_copy(update={"removal": as_found(named.removal, rollers)})
+        # The item that the coating is tried on has a card of its own: only it has files to try it with.
+        tried = alone and named.removal.last_pass is not None
+        card = self._card((*key, tried), lambda: [*_words(asked, made, self.job, named), "", *card_lines(named)])
         return _cut(one, made.facts.letter_height_mm, area_mm2(ink.rings), marking_s, paths, card)
 
     def _plan(self, wanted: Job) -> tuple[tuple[float, ...], Plan]:
@@ -356,10 +358,14 @@ class _Faces(_Work):
         marking_s = ink / (setting.scan_speed_mm_s * setting.hatch_mm) if setting is not None else None
         several, inks = list(files), [area_mm2(rings) for rings in shapes]
         tried = several[first_place(inks)] if len(several) > 1 else ""
+        plan = self.plan
         if not self.tried_on:
             self.tried_on = (tried or several[0],)
-            self.first_notes = first_notes(self.tried_on, self.plan.removal)
-        card = self._card((), lambda: [*_words(asked, made, self.job, None), "", *face_lines(self.plan, tried)])
+            self.first_notes = first_notes(self.tried_on, plan.removal, rollers=False)
+        else:
+            plan = plan.model_copy(update={"removal": as_found(plan.removal, rollers=False)})
+        key = (plan.removal.typed_passes,)
+        card = self._card(key, lambda: [*_words(asked, made, self.job, None), "", *face_lines(plan, tried)])
         return _cut(one, made.facts.letter_height_mm, ink, marking_s, paths, card)
 
 
