@@ -156,7 +156,11 @@ def _faults(piece: Piece, turn_mm: float, where: str) -> list[Fault]:
         return [Fault(where, f"{drawing.name} has nothing in it that can be marked: give another drawing")]
     if placing.width_mm is None and placing.height_mm is None and not drawing.size_stated:
         return [Fault(f"{where}.width", f'{drawing.name} does not say how large it is: write width = "60 mm"')]
-    left, _, right, _ = _placed(piece).bounds
+    shape = _placed(piece)
+    if shape.is_empty:
+        says = f"{drawing.name} is dark from edge to edge, so nothing light is left: write a margin, or don't invert it"
+        return [Fault(f"{where}.invert", says)]
+    left, _, right, _ = shape.bounds
     reach = right - left
     if reach > turn_mm * (1 + 1e-9):
         says = f"{drawing.name} is {reach:.1f} mm wide and once round is {turn_mm:.1f} mm: write a smaller width"

@@ -36,12 +36,22 @@ def size_words(name: str, drawn_mm: Size | None, marked_mm: Size, system: str = 
     wide, high = factors(drawn_mm, marked_mm)
     drawn = f"{start}drawn {_size(drawn_mm, system)}" if name else f"Drawn {_size(drawn_mm, system)}"
     if abs(wide / high - 1) > SAME:
-        return f"{drawn}, {marked} ({wide:.4g} times as wide, {high:.4g} times as high)."
+        return f"{drawn}, {marked} ({_number(wide)} times as wide, {_number(high)} times as high)."
     if abs(wide - 1) <= SAME:
         return f"{alone}, its own size."
-    return f"{drawn}, {marked} ({wide:.4g} times as large)."
+    return f"{drawn}, {marked} ({_number(wide)} times as large)."
 
 
 def _size(size_mm: Size, system: str) -> str:
     one, unit = (25.4, "in") if system == "in" else (1.0, "mm")
-    return f"{size_mm[0] / one:.4g} × {size_mm[1] / one:.4g} {unit}"
+    return f"{_number(size_mm[0] / one)} × {_number(size_mm[1] / one)} {unit}"
+
+
+def _number(value: float) -> str:
+    """Four digits that count, without an exponent.
+
+    >>> _number(38.1), _number(8.46667), _number(30000.0), _number(0.000762)
+    ('38.1', '8.467', '30000', '0.000762')
+    """
+    short = float(f"{value:.4g}")
+    return f"{short:.0f}" if short >= 1e4 else f"{short:.10f}".rstrip("0").rstrip(".")

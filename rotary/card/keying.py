@@ -79,7 +79,7 @@ def passes_typed(plan: Plan, tried_on: str) -> tuple[KeyIn, ...]:
         found.append(("passes", label, f"{steps.typed_passes}", "", many))
         if tried_on:
             # All round pass by pass one pass stays typed, and the file is run again.
-            times = "Times round" if steps.order == "all-round" else "Passes"
+            times = "Times round" if steps.order == "all-round" and what == "slice" else "Passes"
             found.append(("passes_rest", f"{times}, all others", BLANK, "", f"what the first {what} took"))
     lines = f", lines shifted {last.line_shift_mm:.3f} mm" if last.line_shift_mm else ", lines along the item"
     found.append(("last_power", "Last pass, power", f"{100 * last.power_share:g}", "%", f"once each{lines}"))

@@ -256,7 +256,7 @@ class _Work:
 
     def __init__(self, job: Job, folder: Path, made_by: Planner) -> None:
         self.job, self.folder, self.made_by = job, folder, made_by
-        self._cards: dict[tuple[float, ...], str] = {}
+        self._cards: dict[tuple[object, ...], str] = {}
         self.tried_on: tuple[str, ...] = ()
         self.first_notes: list[str] = []
 
@@ -264,7 +264,7 @@ class _Work:
         """Draw and write an entry; raises Refused."""
         raise NotImplementedError
 
-    def _card(self, key: tuple[float, ...], lines: Callable[[], list[str]]) -> str:
+    def _card(self, key: tuple[object, ...], lines: Callable[[], list[str]]) -> str:
         """The card of all entries with this key, written with the first of them."""
         if key not in self._cards:
             name = f"card-{len(self._cards) + 1:02d}.txt"
@@ -291,13 +291,11 @@ class _Turned(_Work):
         ink = ink_on_wall(made, asked)
         wanted = job_for(self.job, asked, made, ink.rings, ink.begin_mm)
         key, whole = self._plan(wanted)
-        art = wanted.artwork.model_copy(
-            update={"name": label, "width_mm": whole.job.artwork.width_mm, "height_mm": whole.job.artwork.height_mm}
-        )
+        sizes = {name: getattr(whole.job.artwork, name) for name in ("width_mm", "height_mm")}
+        art = wanted.artwork.model_copy(update={"name": label, **sizes})
         # How far round the middle of a ring's ink lies is its own; nothing in the plan hangs on it.
         layout = whole.layout.model_copy(update={"centre_angle_rad": art.centre_angle_rad})
-        job = whole.job.model_copy(update={"artwork": art})
-        named = whole.model_copy(update={"job": job, "layout": layout})
+        named = whole.model_copy(update={"job": whole.job.model_copy(update={"artwork": art}), "layout": layout})
         marking_s: float | None = None
         alone = not self.tried_on
         if whole.split.method == "plain":
@@ -306,15 +304,18 @@ class _Turned(_Work):
             drawn, paths = slice_sheet(named, ink.rings, self.folder, SheetWish(first_alone=alone))
             times = slice_times_s(named, drawn)
             marking_s = fsum(times) if times else None
+        rollers = self.job.drive.kind == "rollers"
         if alone:
             self.tried_on = tuple(path.name for path in paths)
-            self.first_notes = first_notes(self.tried_on, named.removal)
+            self.first_notes = first_notes(self.tried_on, named.removal, rollers)
             if named.removal.last_pass is not None:
                 self._held = wishes_of(whole).model_copy(update={"passes": None})
         else:
-            found = as_found(named.removal, job.drive.kind == "rollers")
-            named = named.model_copy(update={"removal": found})
-        card = self._card(key, lambda: [*_words(asked, made, self.job, named), "", *card_lines(named)])
+            named = named.model_copy(update={"removal": as_found(named.removal, rollers)})
+        # Only the item that a coating is tried on has files to try it with.
+        card = self._card(
+            (*key, named.removal.typed_passes), lambda: _words(asked, made, self.job, named) + card_lines(named)
+        )
         return _cut(one, made.facts.letter_height_mm, area_mm2(ink.rings), marking_s, paths, card)
 
     def _plan(self, wanted: Job) -> tuple[tuple[float, ...], Plan]:
@@ -354,12 +355,15 @@ class _Faces(_Work):
         ink, setting = fsum(area_mm2(rings) for rings in shapes), self.plan.choice.setting
         # Lines of the hatch alone: how long the head is under way between letters is not reckoned.
         marking_s = ink / (setting.scan_speed_mm_s * setting.hatch_mm) if setting is not None else None
-        several, inks = list(files), [area_mm2(rings) for rings in shapes]
-        tried = several[first_place(inks)] if len(several) > 1 else ""
-        if not self.tried_on:
-            self.tried_on = (tried or several[0],)
-            self.first_notes = first_notes(self.tried_on, self.plan.removal)
-        card = self._card((), lambda: [*_words(asked, made, self.job, None), "", *face_lines(self.plan, tried)])
+        fullest = list(files)[first_place([area_mm2(rings) for rings in shapes])]
+        steps, tried = self.plan.removal, fullest if len(files) > 1 else ""
+        if self.tried_on:
+            steps = as_found(steps, rollers=False)
+        else:
+            self.tried_on = (fullest,)
+            self.first_notes = first_notes(self.tried_on, steps, rollers=False)
+        own = self.plan.model_copy(update={"removal": steps})
+        card = self._card((steps.typed_passes,), lambda: _words(asked, made, self.job, None) + face_lines(own, tried))
         return _cut(one, made.facts.letter_height_mm, ink, marking_s, paths, card)
 
 
@@ -367,7 +371,7 @@ def _words(asked: InscriptionWish, made: Sized, job: Job, whole: Plan | None) ->
     """The section of a card about the words, with what can be read of them."""
     mark = mark_of(job.head, job.item) if whole is None else mark_of(job.head, job.item, whole.optics, whole)
     facts = made.facts.model_copy(update={"checks": checks_of(asked, made.facts, made.texts, mark)})
-    return inscription_lines(asked, facts, governs="as the list needs it" if facts.governs == "asked" else "")
+    return [*inscription_lines(asked, facts, governs="as the list needs it" if facts.governs == "asked" else ""), ""]
 
 
 def _cut(
@@ -390,9 +394,7 @@ def _misfit(one: Wanted, why: str) -> NameEntry:
 def _notes(misfits: tuple[NameEntry, ...], wanted: tuple[Wanted, ...], same: float | None) -> list[str]:
     notes = []
     if misfits:
-        notes.append(
-            f"{len(misfits)} of {len(wanted)} can't be cut; they stand first in {TABLE}, each with its reason."
-        )
+        notes.append(f"{len(misfits)} of {len(wanted)} can't be cut; they stand first in {TABLE}, with their reasons.")
     if same is not None:
         notes.append(f"All letters are {same:.2f} mm high, as the longest that fits lets them.")
     return [*notes, *twice_note([one.text for one in wanted], "")]

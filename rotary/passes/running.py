@@ -20,7 +20,8 @@ TURNS_EACH_PASS: Final = (
     "Does your program turn after every pass? Write a file a slice, and finish each slice before the next."
 )
 EACH_SLICE: Final = "Each slice: its passes, then the last pass, then turn."
-NEXT_ITEMS: Final = "Next items: type the number of passes written down, then the last pass."
+EACH_FILE: Final = "Each file: its passes, then the last pass, then turn to the next."
+_LIKE_FIRST_ITEM: Final = "as many as the first item of the list took"
 ALL_ROUND: Final = (
     "Other slices: import the file that ends in -rest, leave 1 pass typed. Run it all round as often as it took.",
     "Then the last pass once, all round.",
@@ -31,20 +32,37 @@ def as_found(found: Removal, rollers: bool) -> Removal:
     """The plan for an item that gets the number of passes which an earlier one took."""
     if found.last_pass is None:
         return found
-    run = _known(BLANK, "as many as the first item of the list took", found.order == "all-round", rollers)
+    pause_s = found.last_pass.pause_before_s
+    run = _known(BLANK, _LIKE_FIRST_ITEM, found.order == "all-round", rollers, pause_s)
     return found.model_copy(update={"typed_passes": 0, "run": run})
 
 
-def steps_as_counted(passes: int, all_round: bool, rollers: bool) -> tuple[str, ...]:
+def steps_as_counted(passes: int, all_round: bool, rollers: bool, pause_s: float = 0.0) -> tuple[str, ...]:
     """What is done with an item where it is known how many passes a slice takes."""
-    return (*_known(f"{passes}", "as many as were counted", all_round, rollers), DULL)
+    return (*_known(f"{passes}", "as many as were counted", all_round, rollers, pause_s), DULL)
 
 
-def _known(passes: str, why: str, all_round: bool, rollers: bool) -> tuple[str, ...]:
+def _known(passes: str, why: str, all_round: bool, rollers: bool, pause_s: float) -> tuple[str, ...]:
     if all_round:
         return (f"Type 1 pass. Run it all round {passes} times: {why}.", *ALL_ROUND[1:])
-    steps = (f"Type {passes} passes: {why}.", EACH_SLICE)
+    steps = (f"Type {passes} passes{_pause(pause_s)}: {why}.", EACH_SLICE)
     return (*steps, NEVER_ROUND) if rollers else steps
+
+
+def as_the_first_took(steps: Removal, in_turns: bool = False) -> str:
+    """How an item is marked once its number of passes is written down. `in_turns`: its slices come round in turn.
+
+    A plan all round lets each slice cool while the others are marked: what stays under the beam has to rest instead.
+    """
+    if steps.order != "all-round":
+        return f"type the number of passes written down{_pause(steps.rows[-1].pause_before_s)}, then the last pass"
+    if in_turns:
+        return "leave 1 pass typed, run it all round as often as written down, then the last pass once, all round"
+    return "1 pass at a time, let it cool between, as often as written down, then the last pass"
+
+
+def _pause(pause_s: float) -> str:
+    return f", pause {pause_s:g} s between passes" if pause_s else ""
 
 
 def steps_of_files(steps: Removal, tried_on: str, item: Item, rollers: bool = False) -> tuple[str, ...]:
@@ -52,18 +70,22 @@ def steps_of_files(steps: Removal, tried_on: str, item: Item, rollers: bool = Fa
     last = steps.last_pass
     if last is None:
         return ()
+    never = (NEVER_ROUND,) if rollers else ()
+    if not steps.typed_passes:
+        how = as_the_first_took(steps)
+        return (f"{how[0].upper()}{how[1:]}: {_LIKE_FIRST_ITEM}.", *((EACH_FILE,) if tried_on else ()), *never)
     looks = (ONE_PASS, *_looks(steps.passes_at_most, last, item))
     if not tried_on:
-        return (*looks, NEXT_ITEMS)
-    others = "Other files: type the number of passes written down, then the last pass, then turn to the next."
-    return (f"First file alone: import {tried_on}.", *looks, others, *((NEVER_ROUND,) if rollers else ()))
+        return (*looks, f"Next items: {as_the_first_took(steps)}.")
+    others = f"Other files: {as_the_first_took(steps)}, then turn to the next."
+    return (f"First file alone: import {tried_on}.", *looks, others, *never)
 
 
 def run_steps(steps: Removal, last: PassRow, slices: int, rollers: bool, item: Item) -> tuple[str, ...]:
     """What is done at the machine with a coated item, in order."""
     stops = _looks(steps.passes_at_most, last, item)
     if slices == 1:
-        return (ONE_PASS, *stops, NEXT_ITEMS)
+        return (ONE_PASS, *stops, f"Next items: {as_the_first_took(steps)}.")
     if rollers:
         others = _slice_by_slice(last, "Leave the last pass out, on the first slice too.")
         return (FIRST, ONE_PASS, WITNESS, *stops, *others, TURNS_EACH_PASS, NEVER_ROUND)
@@ -86,7 +108,7 @@ def _looks(at_most: int, last: PassRow, item: Item) -> tuple[str, ...]:
 
 
 def _slice_by_slice(last: PassRow, otherwise: str) -> tuple[str, ...]:
-    pause = f", pause {last.pause_before_s:g} s between passes" if last.pause_before_s else ""
+    pause = _pause(last.pause_before_s)
     return (
         f"Other slices: import the file that ends in -rest, type the number of passes written down{pause}.",
         EACH_SLICE,

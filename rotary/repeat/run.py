@@ -56,7 +56,8 @@ def with_passes_counted(run: AsRun, passes: int, rollers: bool) -> AsRun:
     typed = tuple(
         row.model_copy(update=as_typed) if row.id == "passes" else row for row in sheet.typed if row.id != "passes_rest"
     )
-    steps = steps_as_counted(passes, all_round, rollers)
+    pause_s = sheet.passes[-1].pause_s if sheet.passes else 0.0
+    steps = steps_as_counted(passes, all_round, rollers, pause_s)
     return run.model_copy(update={"sheet": sheet.model_copy(update={"typed": typed, "run": steps})})
 
 

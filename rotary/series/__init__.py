@@ -80,7 +80,7 @@ def series(
         for place, row in enumerate(names.rows):
             entries.append(work.entry(place + 1, row, beside))
             tell((place + 1) / len(names.rows))
-        found = _series(entries, names, first_notes(work.tried_on, made.removal))
+        found = _series(entries, names, first_notes(work.tried_on, made.removal, made.job.drive.kind == "rollers"))
         if found.misfits == len(entries):
             why = found.entries[0]
             raise refuse(

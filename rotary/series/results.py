@@ -11,6 +11,7 @@ from rotary.errors import FileTrouble, brief
 from rotary.files import flushed_together, is_folder, is_there, settle, told
 from rotary.model import Model
 from rotary.passes.removal import Removal
+from rotary.passes.running import NEVER_ROUND, as_the_first_took
 from rotary.series.table import csv_bytes
 
 TABLE: Final = "names.csv"
@@ -113,7 +114,7 @@ def table_bytes(
     return csv_bytes(headings, rows, sign)
 
 
-def first_notes(files: Sequence[str], steps: Removal) -> list[str]:
+def first_notes(files: Sequence[str], steps: Removal, rollers: bool) -> list[str]:
     """On a coating the number of passes is found on one slice, of the first item of a list or of a scrap item.
 
     `files` are those of the first item: the whole, and where it has several slices its first alone and all others.
@@ -127,7 +128,8 @@ def first_notes(files: Sequence[str], steps: Removal) -> list[str]:
     ]
     if len(files) > 2:
         found.append(f"Was it the first of the list: go on with {files[2]} for its other slices.")
-    return [*found, "All others get their own file, with the number of passes that it took, then the last pass."]
+    found.append(f"All others get their own file: {as_the_first_took(steps, len(files) > 1)}.")
+    return [*found, *([NEVER_ROUND] if rollers else [])]
 
 
 def twice_note(names: Sequence[str], what: str) -> list[str]:

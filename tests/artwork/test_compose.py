@@ -65,6 +65,15 @@ def test_an_inverted_piece_and_the_piece_fill_their_box(margin: float, width: fl
     assert plain + inverted == pytest.approx(box, abs=1e-5 * (width + margin))
 
 
+def test_a_dark_box_inverted_has_nothing_to_mark() -> None:
+    """Without a margin nothing light is left; that is said, and with a margin its frame is marked."""
+    box = Drawing("box", rings_from_list([[(0, 0), (3, 0), (3, 1), (0, 1)]]), 3, 1, True)
+    with pytest.raises(Refused, match="write a margin"):
+        composed([Piece(box, Placing(width_mm=6.0, invert=True))], 200.0)
+    framed = composed([Piece(box, Placing(width_mm=6.0, invert=True, margin_mm=1.0))], 200.0)
+    assert area_mm2(framed.ink) == pytest.approx(8 * 4 - 6 * 2)
+
+
 @pytest.mark.parametrize("times", [2, 3, 7])
 def test_repeats_stand_evenly_round_the_turn(times: int) -> None:
     """n pieces lie one nth of a turn apart."""

@@ -19,7 +19,7 @@ def planned(job: Job) -> Plan:
 
 def test_a_list_is_tried_on_its_first_item_alone(tmp_path: Path) -> None:
     """One item has its first slice apart; all others get one file, one setting, and a blank for what the first took."""
-    (tmp_path / "a.csv").write_text("name\nKingfisher and Otter\nJay\nWren\n")
+    (tmp_path / "a.csv").write_text("name\nKingfisher and Otter\nJay\nWren\nKingfisher and Otter\n")
     wanted, _, sign = from_list(tmp_path / "a.csv", None, "{name}")
     found = names(MUG, ARC, wanted, tmp_path / "out", sign=sign, made_by=planned)
     first, *others = [entry for entry in found.entries if entry.files]
@@ -29,6 +29,7 @@ def test_a_list_is_tried_on_its_first_item_alone(tmp_path: Path) -> None:
     assert first.files[1] in found.notes[0]
     cards = {entry.card: (tmp_path / "out" / entry.card).read_text("utf-8") for entry in found.entries}
     assert len(cards) > 1
+    assert first.card not in {entry.card for entry in others}
     for name, text in cards.items():
         assert ("Type 1 pass." in text) == (name == first.card)
         assert ("as many as the first item of the list took" in text) == (name != first.card)
@@ -50,3 +51,20 @@ def test_a_coated_face_is_tried_too(tmp_path: Path) -> None:
     assert f"First file alone: import {whole.done.paths[1].name}." in text
     assert "Passes, first file alone: 1" in text
     assert "Passes, all others: ____" in text
+
+
+def test_faces_of_a_list_are_tried_on_the_first_item_alone(tmp_path: Path) -> None:
+    """The other items' card names no file of the first."""
+    item = {"name": "hex", "flats": 6, "across_flats_mm": 24.0, "length_mm": 20.0, "solid": True}
+    coat = {"metal": "stainless-304", "coating": "polyester-powder-dark"}
+    data = MUG.model_dump() | {"item": item | coat, "inscription": None}
+    data["artwork"] = {"width_mm": 11.0, "height_mm": 10.0, "centre_mm": 10.0}
+    (tmp_path / "a.csv").write_text("name\nWren\nJay\n")
+    wanted, _, sign = from_list(tmp_path / "a.csv", None, "{name}")
+    wish = InscriptionWish(text="{name}", around="flats", more=("CLUB",))
+    found = names(Job.model_validate(data), wish, wanted, tmp_path / "out", sign=sign, made_by=planned)
+    first, other = [(tmp_path / "out" / entry.card).read_text("utf-8") for entry in found.entries]
+    assert "First file alone: import 001-wren-flat" in first
+    assert "001-wren" not in other
+    assert "Passes: ____" in other
+    assert "as many as the first item of the list took" in " ".join(other.split())

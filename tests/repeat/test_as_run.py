@@ -78,16 +78,17 @@ def test_every_form_has_the_rows_as_stored(with_a_newer_tool: Repeat, tmp_path: 
 
 
 def test_json_and_plain_lines_have_the_rows_as_stored(with_a_newer_tool: Repeat) -> None:
-    """For other programs and for screen readers the same rows, and PROVEN before all else."""
+    """For other programs and for screen readers the same rows, and PROVEN before all but whose machine it is."""
     told = json.loads(repeat_json(with_a_newer_tool))
     rows = said(with_a_newer_tool).sheet.typed  # type: ignore[union-attr]
     assert (told["verdict"], told["as_run"]) == ("proven", True)
     assert [row["text"] for row in told["numbers"]["sheet"]["typed"]] == [row.text for row in rows]
     lines = plain_lines(repeat_paper(with_a_newer_tool, said(with_a_newer_tool)))
-    assert lines[0].startswith("PROVEN. ")
+    assert [line.split()[0] for line in lines[:2]] == ["EXAMPLE,", "PROVEN."]
     for place, row in enumerate(rows, 1):
-        # A sign like ° is a word there.
-        assert any(line.startswith(f"{place}. {row.label}: {row.text}") for line in lines)
+        # A sign like ° is a word there, and so is a line to write on.
+        text = row.text.replace("____", "blank")
+        assert any(line.startswith(f"{place}. {row.label}: {text}") for line in lines)
 
 
 def test_inches_are_for_hands_and_not_for_the_program(with_a_newer_tool: Repeat) -> None:
@@ -193,7 +194,7 @@ def test_the_banner_counts_the_runs_with_these_numbers(bottle: Job, proven: Prov
 
 def test_where_the_plan_changed_nobody_guesses_what_was_run(bottle: Job, tmp_path: Path) -> None:
     """Saved and today's numbers differ: the person says which; a printed proof needs no question."""
-    from rotary.repeat.run import whole_run
+    from rotary.repeat.run import whole_run, with_passes_counted
     from rotary.store.keeping import keep
 
     saved = whole_run(plan(bottle))
@@ -201,7 +202,7 @@ def test_where_the_plan_changed_nobody_guesses_what_was_run(bottle: Job, tmp_pat
     repeat = repeat_of(load("a", tmp_path), bottle, newer)
     with pytest.raises(Refused, match="say which you ran, numbers saved or now"):
         numbers_run(repeat)
-    assert numbers_run(repeat, "saved", 6) == saved.model_copy(update={"passes_counted": 6})
+    assert numbers_run(repeat, "saved", 6) == with_passes_counted(saved, 6, rollers=True)
     ran_now = numbers_run(repeat, "now")
     assert ran_now is not None
     assert ran_now.power_share == 0.5

@@ -17,9 +17,11 @@ from rotary.passes.beliefs import Coating, draws_for, substances
 from rotary.passes.choosing import grid_from
 from rotary.passes.looking import each_pass, stopping
 from rotary.passes.removal import usual_light, with_run
+from rotary.passes.running import NEVER_ROUND, as_found, steps_as_counted, steps_of_files
 from rotary.passes.setting import Setting
 from rotary.passes.window import Passes, passes
 from rotary.plan import Plan, plan
+from rotary.series.results import first_notes
 from rotary.sheet.reread import drawing_from_file
 from rotary.shipped import examples
 from rotary.simulate.controller import columns, turned_to_item
@@ -172,6 +174,32 @@ def test_all_round_pass_by_pass_one_pass_stays_typed(plans: dict[str, Plan]) -> 
     assert any("leave 1 pass typed" in step for step in steps.run)
     assert "First slice alone" in steps.run[0]
     assert not any("then turn" in step for step in steps.run)
+
+
+def test_where_slices_cool_in_turn_no_slice_gets_its_passes_at_once(plans: dict[str, Plan]) -> None:
+    """A plan all round has no pause: a file a slice, or an item of a list, is not marked with all passes typed."""
+    made = plans["boathouse-mug"]
+    steps = made.removal.model_copy(update={"order": "all-round"})
+    lists = first_notes(["a.svg", "a-first.svg", "a-rest.svg"], steps, rollers=False)
+    for told in (steps_of_files(steps, "a-3-of-9.svg", made.job.item), steps_of_files(steps, "", made.job.item), lists):
+        assert not any("type the number of passes" in step for step in told)
+        assert any("1 pass" in step and "as often as written down" in step for step in told)
+
+
+def test_the_pause_goes_with_the_number_typed(plans: dict[str, Plan]) -> None:
+    """Whoever types several passes is told how long the slice rests between them, in every form."""
+    made = plans["regatta-bottle"]
+    item, steps = made.job.item, made.removal
+    last = steps.rows[-1].model_copy(update={"pause_before_s": 2.0})
+    steps = steps.model_copy(update={"rows": (*steps.rows[:-1], last)})
+    steps = with_run(steps, made.split.slices, True, item)
+    pause = f", pause {last.pause_before_s:g} s between passes"
+    files, alone = (steps_of_files(steps, name, item, rollers=True) for name in ("a-3-of-9.svg", ""))
+    lists = first_notes(["a.svg", "a-first.svg", "a-rest.svg"], steps, rollers=True)
+    counted = steps_as_counted(7, False, True, last.pause_before_s)
+    told = (steps.run, with_run(steps, 1, True, item).run, files, alone, lists, as_found(steps, True).run, counted)
+    assert all(any(pause in step for step in one) for one in told)
+    assert NEVER_ROUND in lists
 
 
 @pytest.mark.parametrize("name", COATED)
