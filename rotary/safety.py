@@ -32,8 +32,9 @@ _STEADY: Final = (
     "Other lasers are judged as steady beams, looked into for ten seconds. A pulsed one may need more: ask its maker."
 )
 _FIGURES: Final = (
-    "These figures are a check, computed for the whole beam in the eye. Where a scale number is not settled it is the "
-    "higher one: D as for glass, pulses counted as the 2007 edition of the laser standard does. Pairs marked after "
+    "These figures are a check, computed for the whole beam in the eye. Where a number is not settled it is the "
+    "higher one: OD by the guidelines of 2013 or the EU directive of 2006, D as for glass, pulses counted as the 2007 "
+    "edition of the laser standard does. Pairs marked after "
     "EN ISO 19818-1:2021 show an optical density and a resistance category, no LB number. The laser safety officer "
     "and the eyewear's own marking decide."
 )
