@@ -101,7 +101,7 @@ def test_the_files_name_the_number_not_to_correct(tmp_path: Path) -> None:
     assert all(typed in path.read_text() for path in parts)
     each, paths = slice_sheet(made, block(60, 50), tmp_path / "each", SheetWish(arrangement="a-file-a-slice"))
     assert not any("leave it" in text for text in (*each.notes, *(one.read_text() for one in paths)))
-    flat, drawings = plain_export(made, block(60, 50), tmp_path / "flat")
+    flat, drawings = plain_export(planned(drive={"microsteps": 1}), block(60, 50), tmp_path / "flat")
     assert all(flat.split.unreal()[0] in path.read_text() for path in drawings)
 
 
