@@ -93,7 +93,7 @@ _METAL_CAUTIONS: Final[dict[str, tuple[Literal["stop", "warn", "note"], str, str
 
 def safety(head: Head, item: Item, removal: Removal, drive_kind: str, shop: Shop) -> Safety:
     """The cautions of this job, the worst first."""
-    room = _room(head, item, shop)
+    room = in_the_room(head, item, shop)
     eyes = eye_rows(head, room, [removal.setting.rate_khz] if removal.setting else [])
     cautions = [
         *_eye_cautions(eyes, room),
@@ -110,7 +110,7 @@ def safety(head: Head, item: Item, removal: Removal, drive_kind: str, shop: Shop
     )
 
 
-def _room(head: Head, item: Item, shop: Shop) -> Shop:
+def in_the_room(head: Head, item: Item, shop: Shop) -> Shop:
     """What is in the room of this job: what an example has invented is in that example's alone."""
     if head.use and is_example_item(item.model_dump(by_alias=True)):
         return shop
