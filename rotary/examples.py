@@ -11,7 +11,7 @@ from functools import lru_cache
 from typing import Any, Final
 
 from rotary import units
-from rotary.shipped import examples, reference
+from rotary.shipped import example_text, examples, reference
 
 BANNER: Final = "EXAMPLE, NOT YOUR MACHINE"
 ENTER_YOURS: Final = "Laser and lens are an example's: enter yours."
@@ -124,7 +124,7 @@ def is_example_drive(drive: Mapping[str, Any]) -> bool:
 
 @lru_cache(maxsize=1)
 def _jobs() -> tuple[dict[str, Any], ...]:
-    return tuple(tomllib.loads(path.read_text(encoding="utf-8")) for path in examples().values())
+    return tuple(tomllib.loads(example_text(path)) for path in examples().values())
 
 
 def _equal(table: str, ours: Mapping[str, Any], theirs: Mapping[str, Any], keys: Iterable[str]) -> bool:

@@ -200,7 +200,7 @@ def _repeat_card(repeat: "Repeat", run: "AsRun", order: Order, ending: str) -> P
 
 def _setup_card(made: "Plan", order: Order, ending: str, progress: Progress) -> Printed:
     from rotary.card import before_the_card, card_lines
-    from rotary.card.paper import BEHIND_MM, PICTURE_MM, card_paper
+    from rotary.card.paper import BEHIND_MM, PICTURE_MM, card_by_height
     from rotary.repeat.telling import banner_over, lines_before_card
     from rotary.written import with_real_sheet
 
@@ -215,8 +215,10 @@ def _setup_card(made: "Plan", order: Order, ending: str, progress: Progress) -> 
         told = forecast_of(made, order.forecast, rings, order.system, size, lambda share: progress(0.4 + 0.4 * share))
     progress(0.8)
 
+    card_of = card_by_height(made, order.system, order.day, rings, (), seen, told, first)
+
     def paper(high: float) -> "Paper":
-        card = card_paper(made, order.system, order.day, high, rings, (), seen, told, first)
+        card = card_of(high)
         return card if order.repeat is None else banner_over(card, order.repeat)
 
     return _finish(

@@ -32,8 +32,9 @@ _STEADY: Final = (
     "Other lasers are judged as steady beams, looked into for ten seconds. A pulsed one may need more: ask its maker."
 )
 _FIGURES: Final = (
-    "These figures are a check, computed for the whole beam in the eye. Where a scale number is not settled it is the "
-    "higher one: D as for glass, pulses counted as the 2007 edition of the laser standard does. Pairs marked after "
+    "These figures are a check, computed for the whole beam in the eye. Where a number is not settled it is the "
+    "higher one: OD by the guidelines of 2013 or the EU directive of 2006, D as for glass, pulses counted as the 2007 "
+    "edition of the laser standard does. Pairs marked after "
     "EN ISO 19818-1:2021 show an optical density and a resistance category, no LB number. The laser safety officer "
     "and the eyewear's own marking decide."
 )
@@ -92,7 +93,7 @@ _METAL_CAUTIONS: Final[dict[str, tuple[Literal["stop", "warn", "note"], str, str
 
 def safety(head: Head, item: Item, removal: Removal, drive_kind: str, shop: Shop) -> Safety:
     """The cautions of this job, the worst first."""
-    room = _room(head, item, shop)
+    room = in_the_room(head, item, shop)
     eyes = eye_rows(head, room, [removal.setting.rate_khz] if removal.setting else [])
     cautions = [
         *_eye_cautions(eyes, room),
@@ -109,7 +110,7 @@ def safety(head: Head, item: Item, removal: Removal, drive_kind: str, shop: Shop
     )
 
 
-def _room(head: Head, item: Item, shop: Shop) -> Shop:
+def in_the_room(head: Head, item: Item, shop: Shop) -> Shop:
     """What is in the room of this job: what an example has invented is in that example's alone."""
     if head.use and is_example_item(item.model_dump(by_alias=True)):
         return shop

@@ -30,6 +30,11 @@ def examples() -> dict[str, Path]:
     return {name[:-5]: folder / name for name in sorted(names) if name.endswith(".toml")}
 
 
+def example_text(path: Path) -> str:
+    """The text of a shipped example."""
+    return path.read_text(encoding="utf-8")
+
+
 def reference(name: str) -> str:
     """The text of a reference data file, for example ``"metals.toml"``."""
     return (_HERE / "reference" / name).read_text(encoding="utf-8")

@@ -9,7 +9,7 @@ import tempfile
 from datetime import date
 from pathlib import Path
 
-from rotary.card.paper import card_paper
+from rotary.card.paper import card_by_height
 from rotary.card.patch_paper import patch_paper
 from rotary.job import job_from_file
 from rotary.papers.formats import picture_written, written
@@ -29,7 +29,7 @@ def main() -> None:
     """Card, patch, pictures."""
     made = plan(job_from_file(JOB))
     ink = crossed_oars(made)
-    card = written(lambda high: card_paper(made, "mm", DAY, high, ink), ".svg", "A4", fits_a_page=True)
+    card = written(card_by_height(made, "mm", DAY, ink), ".svg", "A4", fits_a_page=True)
     (HERE / "setup-card.svg").write_bytes(card.data)
     with tempfile.TemporaryDirectory() as folder:
         found = patch_to_mark(made.job.item, made.job.head, made.job.tolerances, Path(folder), DAY.isoformat())

@@ -1,7 +1,8 @@
 """The setup card as a paper: its first page holds all that is done at the machine, what follows is behind it."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
+from functools import cache
 from typing import Final, Literal
 
 from rotary.artwork.rings import Rings
@@ -35,18 +36,17 @@ BEHIND: Final = (
 )
 
 
-def card_paper(
+def card_by_height(
     plan: Plan,
     system: str = "mm",
     day: date | None = None,
-    picture_mm: float = 40.0,
     rings: Rings | None = None,
     shows: Sequence[str] = (),
     seen: WindowMap | None = None,
     foretold: Picture | None = None,
     first: Sequence[str] = (),
-) -> Paper:
-    """The setup card; `picture_mm` is the height of its pictures, 0 for none on the first page.
+) -> Callable[[float], Paper]:
+    """The setup card, by the height of its pictures, 0 for none on the first page.
 
     `rings` are the real artwork's outlines, (0, 0) in its middle. `shows` is what the marking program has to show of
     the sheet that was really written, where one was: it takes the place of what the plan foretells. `seen` is the
@@ -55,20 +55,34 @@ def card_paper(
     """
     sizes = Sizes(system)
     lead = plan.removal.first_line
-    sections = (_repeat(first), *_sections(plan, sizes, picture_mm, rings, shows))
-    return Paper(
-        kind="setup card",
-        name=plan.job.item.name,
-        day=day or date.today(),
-        facts=_facts(plan, sizes),
-        banner=plan.safety.example,
-        lead=lead,
-        doubtful=plan.removal.setting is None or lead.startswith("In doubt"),
-        stops=tuple(caution.says for caution in plan.safety.cautions if caution.level == "stop"),
-        sections=tuple(part for part in sections if part.blocks),
-        behind=_behind(plan, sizes, rings, seen, foretold),
-        behind_says=BEHIND,
-    )
+
+    @cache
+    def behind() -> tuple[Section, ...]:
+        # The same at every height, and the longest to draw.
+        return _behind(plan, sizes, rings, seen, foretold)
+
+    def paper(picture_mm: float) -> Paper:
+        sections = (_repeat(first), *_sections(plan, sizes, picture_mm, rings, shows))
+        return Paper(
+            kind="setup card",
+            name=plan.job.item.name,
+            day=day or date.today(),
+            facts=_facts(plan, sizes),
+            banner=plan.safety.example,
+            lead=lead,
+            doubtful=plan.removal.setting is None or lead.startswith("In doubt"),
+            stops=tuple(caution.says for caution in plan.safety.cautions if caution.level == "stop"),
+            sections=tuple(part for part in sections if part.blocks),
+            behind=behind(),
+            behind_says=BEHIND,
+        )
+
+    return paper
+
+
+def card_paper(plan: Plan, system: str = "mm", day: date | None = None, picture_mm: float = 40.0) -> Paper:
+    """The setup card with pictures of one height."""
+    return card_by_height(plan, system, day)(picture_mm)
 
 
 def _facts(plan: Plan, sizes: Sizes) -> tuple[str, ...]:

@@ -107,18 +107,14 @@ def inscribe(asked: argparse.Namespace) -> int:
 def _paper(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish", whole: "Whole") -> list[str]:
     """The card as a paper of one look with all others."""
     from rotary.cli.paper_commands import written_paper
-    from rotary.inscription.paper import inscription_paper
+    from rotary.inscription.paper import inscription_by_height
     from rotary.inscription.work import deepened, forecast, stand_in
 
     done = whole.done
     stands_in = done.made if done.made is not None else stand_in(deepened(job, wish), planned)
     files, says = [path.name for path in done.paths], forecast(done).says
-    return written_paper(
-        lambda high: inscription_paper(
-            wish, done.facts, files, done.made, stands_in, says, high, tried_on=done.tried_on
-        ),
-        asked,
-    )  # fmt: skip
+    paper = inscription_by_height(wish, done.facts, files, done.made, stands_in, says, tried_on=done.tried_on)
+    return written_paper(paper, asked)
 
 
 def _list(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish") -> int:

@@ -10,6 +10,8 @@ A figure from here is a check. The laser safety officer and the marking on the e
 import math
 from typing import Final
 
+from rotary.formulas.exposure import times_together_s
+
 GLASS: Final = "glass"
 PLASTIC: Final = "plastic"
 
@@ -24,9 +26,6 @@ STRONG_W_M2: Final = 1e5
 
 COUNTED_S: Final = 5.0
 """Eyewear has to stand pulses for five seconds."""
-
-TOGETHER_S: Final = {"below 1050 nm": (18e-6, 5e-6), "from 1050 nm": (50e-6, 13e-6)}
-"""Pulses within this time count as one: by the edition of 2007 of the laser standard, then by that of 2014."""
 
 
 def width_factor(beam_mm: float, irradiance_w_m2: float, material: str = GLASS) -> float:
@@ -67,19 +66,6 @@ def pulse_letter(pulse_ns: float) -> str:
     ('M', 'R', 'I')
     """
     return "M" if pulse_ns < 1 else "R" if pulse_ns <= 1000 else "I"
-
-
-def times_together_s(wavelength_nm: float) -> tuple[float, ...]:
-    """T_i: within so long pulses count as one [s], by both editions; nothing outside 400 to 1400 nm.
-
-    From memory, not seen.
-
-    >>> times_together_s(1064.0), times_together_s(355.0)
-    ((5e-05, 1.3e-05), ())
-    """
-    if not 400 <= wavelength_nm <= 1400:
-        return ()
-    return TOGETHER_S["from 1050 nm" if wavelength_nm >= 1050 else "below 1050 nm"]
 
 
 def counted_pulse_j_m2(pulse_j_m2: float, rate_khz: float, wavelength_nm: float) -> float:
@@ -136,8 +122,8 @@ def rates_that_count_khz(
     stays and pulses get smaller. So the worst is at that knee, or at the end of the range that is
     nearest; where pulses begin to count as one, and the ends themselves, are looked at as well.
 
-    >>> rates_that_count_khz(20.0, 100.0, 30.0, 1.0, 1064.0)
-    (20.0, 30.0, 76.92307692307692, 100.0)
+    >>> [round(rate, 3) for rate in rates_that_count_khz(20.0, 100.0, 30.0, 1.0, 1064.0)]
+    [20.0, 30.0, 76.923, 100.0]
     """
     knees = (power_w / largest_pulse_mj, *(1e-3 / together_s for together_s in times_together_s(wavelength_nm)))
     inside = (knee for knee in knees if lowest_khz < knee < highest_khz)

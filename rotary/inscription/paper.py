@@ -1,14 +1,14 @@
 """An inscription as a paper: its own sections first, then the setup card of the part, of one look with all papers."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import date
 from typing import Final
 
 from rotary.card.essence import in_short
 from rotary.card.keying import passes_typed
-from rotary.card.paper import card_paper
+from rotary.card.paper import card_by_height
 from rotary.inscription.card import GOVERNS, WHERE, inscription_lines
 from rotary.inscription.models import Inscription
 from rotary.papers.model import Block, Entry, Keyed, Notes, Pairs, Paper, Section, Sentences, Table
@@ -20,29 +20,27 @@ _WORDS: Final = {"fails": "FAILS"}
 """What stands before a check that does not pass; any other state asks for a look."""
 
 
-def inscription_paper(
+def inscription_by_height(
     wish: InscriptionWish,
     facts: Inscription,
     files: Sequence[str],
     made: Plan | None,
     stands_in: Plan,
     says: Sequence[str] = (),
-    picture_mm: float = 0.0,
     day: date | None = None,
     tried_on: str = "",
-) -> Paper:
-    """The card of an inscription. `made` is the plan that turns it, None for an end face, where `stands_in` has the
-    setting and the cautions; `says` is what its files will do, `tried_on` the one that a coating is tried on where
-    there are several."""
+) -> Callable[[float], Paper]:
+    """The card of an inscription, by the height of its pictures.
+
+    `made` is the plan that turns it, None for an end face, where `stands_in` has the setting and the cautions; `says`
+    is what its files will do, `tried_on` the one that a coating is tried on where there are several.
+    """
     own = _own(wish, facts, files, says)
     if made is not None:
-        card = card_paper(made, "mm", day, picture_mm)
-        # The page holds what is done; what was judged of the words stands behind it.
-        return replace(
-            card, kind="inscription card", sections=(own[0], *card.sections), behind=(*own[1:], *card.behind)
-        )
+        card_of = card_by_height(made, "mm", day)
+        return lambda high: _over(card_of(high), own)
     warns, notes = in_short(stands_in)
-    return Paper(
+    paper = Paper(
         kind="inscription card",
         name=stands_in.job.item.name,
         day=day or date.today(),
@@ -55,6 +53,12 @@ def inscription_paper(
             Section("What happened: date, who, what was seen", (Notes(3),)),
         ),
     )
+    return lambda _: paper
+
+
+def _over(card: Paper, own: tuple[Section, ...]) -> Paper:
+    """The part's card with the inscription's sections: the page holds what is done, what was judged stands behind."""
+    return replace(card, kind="inscription card", sections=(own[0], *card.sections), behind=(*own[1:], *card.behind))
 
 
 def _own(wish: InscriptionWish, facts: Inscription, files: Sequence[str], says: Sequence[str]) -> tuple[Section, ...]:

@@ -5,7 +5,7 @@ from datetime import date
 
 import pytest
 
-from rotary.card.paper import card_paper
+from rotary.card.paper import card_by_height
 from rotary.eyes import EyeRow
 from rotary.job import job_from_file
 from rotary.papers.model import Paper
@@ -101,4 +101,4 @@ def plans(shipped: dict[str, Plan]) -> dict[str, Plan]:
 
 def card_of(made: Plan, system: str = "mm") -> Callable[[float], Paper]:
     """The setup card of a plan, by the height of its pictures."""
-    return lambda high: card_paper(made, system, DAY, high)
+    return card_by_height(made, system, DAY)

@@ -206,3 +206,11 @@ def test_what_no_page_holds_takes_two(shipped: dict[str, Plan]) -> None:
     assert min(mark.size_mm for mark in pages[0].marks if isinstance(mark, Words)) >= 1.7
     for page in pages:
         assert all(bounds(mark)[1] >= MARGIN_MM - 0.4 for mark in page.marks)
+
+
+def test_what_stands_behind_is_drawn_once_for_all_heights(shipped: dict[str, Plan]) -> None:
+    """A card is tried at several heights; its appendix, the longest to draw, is the same and is not drawn again."""
+    card = card_of(shipped["regatta-bottle"])
+    high, low = card(40.0), card(0.0)
+    assert high.sections != low.sections
+    assert high.behind is low.behind

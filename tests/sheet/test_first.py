@@ -164,8 +164,8 @@ def test_a_flat_of_a_faceted_item_is_the_first(tmp_path: Path) -> None:
         tolerances={"method": "auto"},
     )
     ink = joined([moved(block(9, 8), -WIDE, 0.0), moved(block(12, 10), WIDE, 0.0), block(10, 9)])
-    drawn, paths = slice_sheet(made, ink, tmp_path)
-    flat, flats = plain_export(made, ink, tmp_path)
+    drawn, paths = slice_sheet(made, ink, tmp_path / "sheet")
+    flat, flats = plain_export(made, ink, tmp_path / "flat")
     assert check(flat, flats) == 3
     assert body(made.job.item).flats == 6
     assert drawn.first is not None

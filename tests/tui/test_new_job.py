@@ -15,8 +15,9 @@ from rotary.shipped import examples
 from tests.tui.conftest import OWN_HEAD, Desk, Person, read_bottle
 from tui import machine
 from tui.app import Rotary
+from tui.catalogue import GROUPS
 from tui.session import Session
-from tui.states import is_invented, measured
+from tui.states import is_invented, measured, state
 from tui.tables import blank
 from tui.verdict import judge
 
@@ -170,6 +171,8 @@ def test_eyewear_typed_over_an_example_s_item_still_covers_nothing() -> None:
         assert not eyes.covered_by
         assert eyes.verdict.startswith("Eyewear is not entered")
         assert "left hook" not in str(session.plan.safety)
+        shop = next(group for group in GROUPS if group.key == "shop")
+        assert state(session, shop) == "no pairs of eyewear, no other lasers: the example's don't count"
 
 
 def judged(session: Session) -> Session:
