@@ -118,7 +118,7 @@ def _size_row(number: int, size: PieceSize) -> SheetRow:
     grown = " × ".join(dict.fromkeys(f"{factor:.4g}" for factor in size.factors)) if size.factors else ""
     text = " × ".join(f"{side:.4g}" for side in size.marked_mm)
     why = f"{grown} times as large as drawn" if grown else ""
-    return _row(f"marked_size_{number}", "Marked size of the artwork", text, "mm", why)
+    return _row(f"marked_size_{number}", "Artwork, as marked", text, "mm", why)
 
 
 def _row(name: str, label: str, text: str, unit: str, why: str) -> SheetRow:

@@ -16,6 +16,7 @@ from rotary.shipped import examples
 from rotary.store.keeping import keep, load
 from rotary.store.noting import prove
 from rotary.store.record import ArtworkFile
+from tui.repeating import shown
 
 from .conftest import Prove
 
@@ -116,3 +117,14 @@ def test_a_proof_keeps_the_sheet_of_the_drawing_that_was_kept(mug: Job, tmp_path
     assert repeat.run is not None
     assert repeat.run.sheet is not None
     assert repeat.run.sheet.file == "oars.svg"
+
+
+def test_a_small_screen_cuts_off_no_end_of_a_shim(bottle: Job, proven: Prove) -> None:
+    """Labels have 24 cells at most: which way the head goes and which end is raised stand within them."""
+    seen = shown(repeat_of(proven(bottle), bottle, plan), "mm")
+    assert seen is not None
+    rows = {label: (text, unit) for label, text, unit, _ in seen.rows}
+    assert rows["Shim, rim end"] == ("20.22", "mm")
+    assert rows["Shim, over a base of"] == ("150", "mm")
+    assert "From apex focus, raise" in rows
+    assert max(map(len, rows)) <= 24
