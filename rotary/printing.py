@@ -82,7 +82,9 @@ def printed(made: "Plan | None", order: Order, progress: Progress = lambda _: No
         if order.paper == "setup-card":
             return _repeat_card(repeat, repeat.run, order, ending)
         if order.paper == "slice-sheet":
-            made = repeat.to_draw()
+            from rotary.repeat.holding import DRAWS
+
+            made = repeat.to_draw(DRAWS)
     if made is None:
         raise refuse("", "there is no plan of this job: put it right first")
     return _MAKERS[order.paper](made, order, ending, progress)

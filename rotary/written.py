@@ -83,8 +83,8 @@ def slice_sheet(
 def _sheet(made: Plan, rings: Rings, wish: SheetWish) -> tuple[Sheet, dict[str, str]]:
     job = made.job
     return sheet(
-        wish, rings, job.artwork, job.item, body(job.item), job.head, made.optics, made.layout, made.split,
-        made.focus, _hatch_mm(made), made.turning.turn_range,
+        wish.for_passes(made.removal), rings, job.artwork, job.item, body(job.item), job.head, made.optics, made.layout,
+        made.split, made.focus, _hatch_mm(made), made.turning.turn_range,
     )  # fmt: skip
 
 
@@ -206,7 +206,7 @@ def _flat(made: Plan, rings: Rings, first_alone: bool = True) -> tuple[Plan, Pla
         columns, made.split.sheet_height_mm, job.artwork.name, job.head.field_axis, job.head.rim_towards,
         is_ring(made.layout), flats, job.head.slice_high_share,
         (*([BANNER] if job.head.use else []), *made.split.unreal()),
-        first_alone and job.item.coating is not None,
+        first_alone and job.item.coating is not None and not made.removal.is_counted,
     )  # fmt: skip
     size = drawn.wide_mm, drawn.high_mm
     shows = must_show(SheetWish(), *on_flats, size) if on_flats else flat_must_show(made.split, size)
@@ -288,7 +288,8 @@ def _for_columns(made: Plan, method: Literal["plain", "sheet"]) -> Plan:
     tolerances = made.job.tolerances.model_copy(update={"method": method})
     again = plan(_held(made).model_copy(update={"tolerances": tolerances}), draws=0)
     # Without samples nothing is known of how far one may go on; that was said by the plan itself.
-    kept = {name: getattr(made.removal, name) for name in ("passes_at_most", "look_after", "looks")}
+    names = ("typed_passes", "passes_at_most", "look_after", "looks", "run")
+    kept = {name: getattr(made.removal, name) for name in names}
     return again.model_copy(update={"removal": again.removal.model_copy(update=kept)})
 
 

@@ -45,7 +45,7 @@ def hint(session: Session, cell: "Cell", touched: bool, narrow: bool, width: int
             *wrapped(says, width, "plain", " "),
             *wrapped(f"Still empty: {_named(session, empty)}.", width, "bad", " ! "),
         ]
-    if not touched:
+    if not touched and not session.kept_as[0]:
         return wrapped(NARROW_HINT if narrow else FIRST_HINT, width, "a", " ")
     return wrapped(says, width, "muted", " ")
 

@@ -3,16 +3,18 @@
 No terminal in here; the core is loaded where it is used.
 """
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 if TYPE_CHECKING:
     from rotary.job import Job
     from rotary.plan import Plan
     from rotary.repeat.standing import Repeat
     from rotary.store.keeping import Found
+    from rotary.store.record import SheetRow
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +75,7 @@ def shown(repeat: "Repeat | None", system: str) -> RepeatShown | None:
 
     proof, run = repeat.found.profile.kept.proof, repeat.run
     changed = setup_changes(proof.job, repeat.job, system) if proof is not None else []
-    rows = (*typed_rows(run, system), *rows_by_hand(run, system)) if run is not None else ()
+    rows = tuple(_for_screen((*typed_rows(run, system), *rows_by_hand(run, system)))) if run is not None else ()
     notes = (*repeat.notes, *([f"{repeat.newer}"] if repeat.newer else []))
     return RepeatShown(
         verdict=repeat.verdict,
@@ -82,6 +84,37 @@ def shown(repeat: "Repeat | None", system: str) -> RepeatShown | None:
         changed=tuple((change.where, change.before, change.after) for change in changed),
         notes=notes,
     )
+
+
+_SHORTER: Final = (
+    ("Focus on the apex, then lower the head", "From apex focus, lower"),
+    ("Focus on the apex, then raise the head", "From apex focus, raise"),
+    ("Shim under the rotary, ", "Shim, "),
+    ("Shim under the chuck, ", "Shim, "),
+    ("Under the middle of the field", "Under the field's middle"),
+    ("Focus over the bed, ", "Focus, "),
+    ("Passes, first slice alone", "Passes, first slice"),
+    ("Item's angle under the artwork's middle", "Angle under the artwork"),
+)
+"""Where a label would be cut off on a small screen, and what it loses would spoil the item."""
+
+
+def _for_screen(rows: "Iterable[SheetRow]") -> "Iterator[SheetRow]":
+    """Rows with labels that a small screen shows in whole; the base of a shim is a row of its own."""
+    for row in rows:
+        label = row.label
+        for long, short in _SHORTER:
+            label = label.replace(long, short)
+        yield row.model_copy(update={"label": label})
+        if row.id == "shim" and (base := row.why.removeprefix("over a base of ").split()):
+            base_row = {
+                "id": "shim_base",
+                "label": "Shim, over a base of",
+                "text": base[0],
+                "unit": base[-1],
+                "why": "",
+            }
+            yield row.model_copy(update=base_row)
 
 
 def plain_repeat(seen: Any) -> list[str]:

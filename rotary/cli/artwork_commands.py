@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final, TypeVar
 
 from rotary.cli.commands import beside_of_job, plan_to_draw, system_of
 from rotary.cli.output import OK, say
-from rotary.cli.pieces import file_piece, named_after, over_of, sources_of, text_piece
+from rotary.cli.pieces import artwork_asked_for, named_after, over_of, sources_of
 from rotary.cli.waiting import waiting
 from rotary.errors import Refused, brief
 
@@ -37,12 +37,12 @@ REACH_TOLD: Final = 3.0
 """... unless one place reaches over more spots than this: then it is a line."""
 
 
-def _plan(asked: argparse.Namespace) -> "Plan":
+def _plan(asked: argparse.Namespace, method: str = "") -> "Plan":
     if getattr(asked, "folder", None) is not None:
         from rotary.artwork.outfiles import refuse_folder
 
         refuse_folder(Path(asked.folder))
-    return plan_to_draw(asked)
+    return plan_to_draw(asked, method)
 
 
 def _ink(asked: argparse.Namespace, made: "Plan") -> "Ink":
@@ -51,9 +51,7 @@ def _ink(asked: argparse.Namespace, made: "Plan") -> "Ink":
     from rotary.item import body
 
     job = made.job
-    named = [file_piece(path) for path in asked.art or ()]
-    named += [text_piece(text, job.artwork) for text in asked.text or ()]
-    artwork = job.artwork.model_copy(update={"pieces": tuple(named)}) if named else job.artwork
+    artwork = artwork_asked_for(asked, job.artwork)
     with waiting("reading the artwork"):
         return ink_of(artwork, job.item, body(job.item), made.layout, beside_of_job(asked.job))
 
@@ -124,7 +122,7 @@ def sheet(asked: argparse.Namespace) -> int:
     from rotary.sheet.first import run_with
     from rotary.written import slice_sheet, slice_times_s
 
-    made = _plan(asked)
+    made = _plan(asked, "sheet")
     ink = _ink(asked, made)
     wish = _wish(
         SheetWish,
@@ -181,7 +179,7 @@ def flat(asked: argparse.Namespace) -> int:
     """Write the artwork flat, corrected for the surface map."""
     from rotary.written import plain_export
 
-    made = _plan(asked)
+    made = _plan(asked, "plain")
     ink = _ink(asked, made)
     with waiting("drawing the artwork"):
         plain, paths = plain_export(

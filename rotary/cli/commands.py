@@ -95,12 +95,14 @@ def _kept_path(name: str) -> Path | None:
 
 def beside_of_job(name: str) -> Path:
     """The folder from which a job's drawings count: the job's own, or this one where it comes from the store."""
-    if name == "-":
-        return Path()
+    return Path() if name == "-" or is_kept(name) else path_of_job(name).parent
+
+
+def is_kept(name: str) -> bool:
+    """Whether a job comes from the store, which holds no drawings."""
     from rotary.store.places import profile_folder
 
-    path = path_of_job(name)
-    return Path() if profile_folder().resolve() in path.resolve().parents else path.parent
+    return name != "-" and profile_folder().resolve() in path_of_job(name).resolve().parents
 
 
 def repeat_of_job(asked: argparse.Namespace) -> "Repeat | None":
@@ -121,12 +123,19 @@ def repeat_of_job(asked: argparse.Namespace) -> "Repeat | None":
     return repeat_asked_for(found, found.profile.job, asked)
 
 
-def plan_to_draw(asked: argparse.Namespace) -> "Plan":
-    """The plan that files are drawn for: with the numbers that were run, where JOB names a profile that is proven."""
+def plan_to_draw(asked: argparse.Namespace, method: str = "") -> "Plan":
+    """The plan that files are drawn for: with the numbers that were run, where JOB names a profile that is proven.
+
+    `method` is how what is drawn is divided; a proof of the other way does not hold for it.
+    """
     repeat = repeat_of_job(asked)
     if repeat is not None and repeat.run is not None:
+        if method and not repeat.job.item.flats and repeat.run.slices > 1 and repeat.run.method != method:
+            proven = "rotary sheet" if method == "plain" else "rotary flat"
+            say(f"TEST FIRST: what was proven is the file of {proven}. This one needs other numbers.\n")
+            return repeat.to_draw(USUAL_DRAWS)
         say(f"{repeat.verdict}: {repeat.banner}\n  drawn for the numbers that were run\n")
-        return repeat.to_draw()
+        return repeat.to_draw(USUAL_DRAWS)
     return planned(for_machine(asked))
 
 

@@ -11,7 +11,9 @@ if TYPE_CHECKING:
 
 
 def named_after(made: "Plan", asked: argparse.Namespace) -> "Plan":
-    """The plan with its artwork named after what is drawn, where that is named on the command line."""
+    """The plan with its artwork named after what is drawn, where other artwork is named on the command line."""
+    if _own_pieces(asked, made.job.artwork):
+        return made
     texts = [" ".join(text.replace("\\n", " ").split()) for text in asked.text or ()]
     drawn = ", ".join([*(Path(path).stem for path in asked.art or ()), *texts])
     if not drawn:
@@ -19,6 +21,32 @@ def named_after(made: "Plan", asked: argparse.Namespace) -> "Plan":
     job = made.job
     artwork = job.artwork.model_copy(update={"name": drawn[:60]})
     return made.model_copy(update={"job": job.model_copy(update={"artwork": artwork})})
+
+
+def artwork_asked_for(asked: argparse.Namespace, artwork: "Artwork") -> "Artwork":
+    """The job's artwork, or the files and texts named on the command line in its place.
+
+    A profile stores no drawing: where its own are named, they lie as the profile says.
+    """
+    pieces = _own_pieces(asked, artwork)
+    if not pieces:
+        pieces = [file_piece(path) for path in asked.art or ()]
+        pieces += [text_piece(text, artwork) for text in asked.text or ()]
+    return artwork.model_copy(update={"pieces": tuple(pieces)}) if pieces else artwork
+
+
+def _own_pieces(asked: argparse.Namespace, artwork: "Artwork") -> "list[Piece]":
+    """A profile's pieces with the places of their drawings, where exactly those are named; else none."""
+    from rotary.cli.commands import is_kept
+
+    named = {Path(path).name: path for path in asked.art or ()}
+    own = {Path(piece.file).name for piece in artwork.pieces if piece.file is not None}
+    if not named or asked.text or not is_kept(asked.job) or named.keys() != own or len(named) != len(asked.art):
+        return []
+    return [
+        piece.model_copy(update={"file": file_piece(named[Path(piece.file).name]).file}) if piece.file else piece
+        for piece in artwork.pieces
+    ]
 
 
 def over_of(asked: argparse.Namespace) -> "Over":

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from rotary.cli.commands import job_of, planned
 from rotary.cli.output import OK, say
-from rotary.cli.pieces import file_piece, named_after, over_of, sources_of, text_piece
+from rotary.cli.pieces import artwork_asked_for, named_after, over_of, sources_of
 from rotary.errors import FileTrouble, brief, one_line, refuse
 
 if TYPE_CHECKING:
@@ -256,9 +256,7 @@ def _ink(asked: argparse.Namespace, made: "Plan") -> "Ink":
     from rotary.cli.commands import beside_of_job
     from rotary.item import body
 
-    named = [file_piece(path) for path in asked.art]
-    named += [text_piece(text, made.job.artwork) for text in asked.text]
-    artwork = made.job.artwork.model_copy(update={"pieces": tuple(named)})
+    artwork = artwork_asked_for(asked, made.job.artwork)
     return ink_of(artwork, made.job.item, body(made.job.item), made.layout, beside_of_job(asked.job))
 
 

@@ -250,7 +250,7 @@ class _Work:
         """A page as a coating may be tried on it; None on bare metal, and where a page is one slice of one."""
         columns, order = self._columns(), self.order
         count = order.slices if order else self.split.slices if self.method == "plain" else 1
-        if self.made.job.item.coating is None or count < 2:
+        if self.made.job.item.coating is None or count < 2 or self.made.removal.is_counted:
             return None
         if suffix.startswith("slice-"):
             mine = np.full(page.shape[1], int(suffix.split("-")[1]) - 1, np.int64)

@@ -30,8 +30,8 @@ def dxf_sheet(
     job, setting = made.job, made.choice.setting
     hatch = job.tolerances.hatch_mm or (setting.hatch_mm if setting else FALLBACK_HATCH_MM)
     drawn, texts = sheet(
-        wish or SheetWish(), rings, job.artwork, job.item, body(job.item), job.head, made.optics, made.layout,
-        made.split, made.focus, hatch, made.turning.turn_range,
+        (wish or SheetWish()).for_passes(made.removal), rings, job.artwork, job.item, body(job.item), job.head,
+        made.optics, made.layout, made.split, made.focus, hatch, made.turning.turn_range,
     )  # fmt: skip
     files: dict[str, bytes] = {}
     names: dict[str, str] = {}

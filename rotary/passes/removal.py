@@ -167,7 +167,7 @@ def removal(
 def with_run(found: Removal, slices: int, rollers: bool, item: Item) -> Removal:
     """The plan of a coating with its passes as they are run on so many slices; that of bare metal as it is."""
     last = found.last_pass
-    if last is None:
+    if last is None or found.is_counted:
         return found
     run = run_steps(found, last, slices, rollers, item)
     return found.model_copy(update={"run": run})

@@ -37,6 +37,15 @@ def as_found(found: Removal, rollers: bool) -> Removal:
     return found.model_copy(update={"typed_passes": 0, "run": run})
 
 
+def as_counted(found: Removal, passes: int, rollers: bool) -> Removal:
+    """The plan for a repeat whose number of passes was counted: it is typed at once, and no slice is tried first."""
+    if found.last_pass is None:
+        return found
+    all_round = found.order == "all-round"
+    run = steps_as_counted(passes, all_round, rollers, found.last_pass.pause_before_s)
+    return found.model_copy(update={"typed_passes": 1 if all_round else passes, "passes_at_most": 0, "run": run})
+
+
 def steps_as_counted(passes: int, all_round: bool, rollers: bool, pause_s: float = 0.0) -> tuple[str, ...]:
     """What is done with an item where it is known how many passes a slice takes."""
     return (*_known(f"{passes}", "as many as were counted", all_round, rollers, pause_s), DULL)

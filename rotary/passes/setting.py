@@ -94,7 +94,8 @@ class Removal(Model):
     `depth_um_*` is what bare metal loses over all passes, 5, 50 and 95 %; 0 where a coating is lifted.
     `typed_passes` is the number of passes to type first: all of them in bare metal; on a coating 1, marked on the
     first slice alone and looked at, again up to `passes_at_most`; the others then get the number that it took. `run`
-    says so step by step. 0 is for an item that gets what an earlier one took.
+    says so step by step. 0 is for an item that gets what an earlier one took. Where that number was counted on an
+    earlier run, it is typed at once, and `passes_at_most` is 0.
     """
 
     setting: Setting | None
@@ -127,6 +128,11 @@ class Removal(Model):
     depth_um_95: float = 0.0
     edges: Edges | None = None
     readings: int = 0
+
+    @property
+    def is_counted(self) -> bool:
+        """Whether the number of passes is known from an earlier run, so that no slice is tried first."""
+        return self.passes_at_most == 0 and self.last_pass is not None
 
     @property
     def last_pass(self) -> PassRow | None:

@@ -5,8 +5,10 @@ from typing import Final
 from rotary.errors import Refused
 from rotary.focus import Focus
 from rotary.job import Job
+from rotary.passes.running import as_counted
 from rotary.passes.wishes import Wishes
 from rotary.plan import Plan, plan
+from rotary.sheet.first import without_first
 from rotary.slices import Split
 from rotary.store.changes import plan_changes
 from rotary.store.record import AsRun, as_run
@@ -49,10 +51,17 @@ def held_plan(job: Job, run: AsRun, draws: int = DRAWS) -> Plan:
     )
 
 
-def plan_as_run(job: Job, run: AsRun) -> Plan:
-    """A plan for what is drawn for a repeat: slices, columns, focal plane and rows are the run's. Raises Refused."""
-    made = held_plan(job, run, draws=0)
-    return made.model_copy(update={"split": _split_as_run(made, run), "focus": _focus_as_run(made.focus, run)})
+def plan_as_run(job: Job, run: AsRun, draws: int = 0) -> Plan:
+    """A plan for what is drawn for a repeat: slices, columns, focal plane and rows are the run's. Raises Refused.
+
+    How many passes are tried at most needs `draws`.
+    """
+    made = held_plan(job, run, 0 if run.passes_counted else draws)
+    steps = made.removal
+    if run.passes_counted:
+        steps = as_counted(steps, run.passes_counted, job.drive.kind == "rollers")
+    update = {"split": _split_as_run(made, run), "focus": _focus_as_run(made.focus, run), "removal": steps}
+    return made.model_copy(update=update)
 
 
 def _focus_as_run(sharp: Focus, run: AsRun) -> Focus:
@@ -79,7 +88,7 @@ def _split_as_run(made: Plan, run: AsRun) -> Split:
             "sheet_height_mm": sheet.height_mm,
             "inked_slices": sheet.inked_slices,
             "key_in": rows,
-            "must_show": sheet.check,
+            "must_show": without_first(sheet.check),
         }
     return split.model_copy(update=update)
 

@@ -56,8 +56,8 @@ def _in_system(row: SheetRow, system: str) -> SheetRow:
     sizes = Sizes(system)
     update = {"label": sizes.text(row.label), "why": sizes.text(row.why)}
     if row.unit == "mm":
-        text, unit = sizes.length(float(row.text)).split()
-        update |= {"text": text, "unit": unit}
+        sides = [sizes.length(float(side)).split() for side in row.text.split(" × ")]
+        update |= {"text": " × ".join(side[0] for side in sides), "unit": sides[0][1]}
     return row.model_copy(update=update)
 
 
@@ -175,7 +175,10 @@ def _passes(run: AsRun) -> Section:
         # On a coating nobody runs the passes that were planned, but as many as it takes.
         counted = run.passes_counted
         look = "as counted when proven; look, and stop where it is clean" if counted else "look, then again"
-        rows = [(f"{counted or 1}", "removal", *_cells(lifts[-1]), look)]
+        # The plan's own first pass has no pause before it, and may be its only one.
+        pause_s = max(one.pause_s for one in (*lifts, *last))
+        lift = lifts[-1].model_copy(update={"pause_s": pause_s})
+        rows = [(f"{counted or 1}", "removal", *_cells(lift), look)]
         rows += [("once", "last", *_cells(one), one.look) for one in last]
     else:
         rows = [

@@ -42,7 +42,8 @@ def _numbers(repeat: Repeat, which: str, system: str) -> AsRun | None:
         several = f" and {len(other) - 1} more" if len(other) > 1 else ""
         says = f"the plan changed since it was saved ({other[0]}{several}): say which you ran, numbers saved or now"
         raise refuse("numbers", says)
-    return now
+    # The drawing was at hand when the sheet was saved, and need not be now.
+    return saved if saved.sheet is not None else now
 
 
 def _now(made: Plan | None) -> AsRun | None:

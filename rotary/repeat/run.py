@@ -3,6 +3,7 @@
 from math import degrees
 from typing import Final
 
+from rotary.artwork.models import PieceSize
 from rotary.artwork.outfiles import file_stem
 from rotary.card.keying import numbers_to_key_in
 from rotary.card.passes import alike
@@ -10,6 +11,7 @@ from rotary.focus import Focus
 from rotary.item import body, datum_from_s_mm
 from rotary.passes.running import steps_as_counted
 from rotary.plan import Plan
+from rotary.sheet.first import without_first
 from rotary.slices import KeyIn
 from rotary.store.record import AsRun, PassesRun, RunSheet, SheetRow, as_run
 from rotary.witness import witness_ticks
@@ -49,7 +51,7 @@ def with_passes_counted(run: AsRun, passes: int, rollers: bool) -> AsRun:
     run = run.model_copy(update={"passes_counted": passes})
     if run.sheet is None or not run.sheet.run:
         return run
-    sheet, all_round = run.sheet, run.sheet.order == "all-round"
+    sheet, all_round, check = run.sheet, run.sheet.order == "all-round", without_first(run.sheet.check)
     as_typed = {"label": "Passes, every slice", "text": f"{passes}", "why": "what the first slice took"}
     if all_round:
         as_typed = {"label": "Passes", "text": "1", "why": f"run it all round {passes} times"}
@@ -58,7 +60,7 @@ def with_passes_counted(run: AsRun, passes: int, rollers: bool) -> AsRun:
     )
     pause_s = sheet.passes[-1].pause_s if sheet.passes else 0.0
     steps = steps_as_counted(passes, all_round, rollers, pause_s)
-    return run.model_copy(update={"sheet": sheet.model_copy(update={"typed": typed, "run": steps})})
+    return run.model_copy(update={"sheet": sheet.model_copy(update={"typed": typed, "run": steps, "check": check})})
 
 
 def file_name(plan: Plan) -> str:
@@ -74,6 +76,7 @@ def _by_hand(plan: Plan) -> tuple[SheetRow, ...]:
     place_mm, datum = datum_from_s_mm(job.item, shape, middle_mm), job.item.datum
     rows = [
         *([shim_row(sharp.shim_mm, shape.length_mm, job.drive.kind)] if is_shimmed(sharp) else []),
+        *(_size_row(number, size) for number, size in enumerate(lies.pieces, 1)),
         _row("field_middle", "Under the middle of the field", f"{place_mm:.2f}", "mm", f"from the {datum}"),
     ]
     if job.item.handle is not None or job.item.weld_line is not None:
@@ -109,6 +112,14 @@ def shim_row(shim_mm: float, base_mm: float, drive_kind: str) -> SheetRow:
     end = "foot" if shim_mm > 0 else "rim"
     under = "the rotary" if drive_kind == "rollers" else "the chuck"
     return _row("shim", f"Shim under {under}, {end} end", f"{abs(shim_mm):.2f}", "mm", f"over a base of {base_mm:g} mm")
+
+
+def _size_row(number: int, size: PieceSize) -> SheetRow:
+    """How large a piece is marked, and how many times as large as it is drawn."""
+    grown = " × ".join(dict.fromkeys(f"{factor:.4g}" for factor in size.factors)) if size.factors else ""
+    text = " × ".join(f"{side:.4g}" for side in size.marked_mm)
+    why = f"{grown} times as large as drawn" if grown else ""
+    return _row(f"marked_size_{number}", "Artwork, as marked", text, "mm", why)
 
 
 def _row(name: str, label: str, text: str, unit: str, why: str) -> SheetRow:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
+from pathlib import Path
 from typing import Final, Literal
 
 from rotary.errors import Refused, brief, refuse
@@ -50,11 +51,14 @@ class Repeat:
         """How it stands, in the letters of a banner."""
         return "PROVEN" if self.state == "proven" else "TEST FIRST"
 
-    def to_draw(self) -> Plan:
-        """A plan for files that fit the numbers printed, of today's artwork; raises Refused where there is none."""
+    def to_draw(self, draws: int = 0) -> Plan:
+        """A plan for files that fit the numbers printed, of today's artwork; raises Refused where there is none.
+
+        With `draws` it knows how many passes are tried at most.
+        """
         proof = self.found.profile.kept.proof
         if self.run is not None and proof is not None:
-            return plan_as_run(self.machine.corrected(_with_artwork_of(self.job, proof.job)), self.run)
+            return plan_as_run(self.machine.corrected(_with_artwork_of(self.job, proof.job)), self.run, draws)
         return self.today()
 
     def today(self) -> Plan:
@@ -85,17 +89,26 @@ def repeat_of(
     if ended or proof.plan is None:
         return _lapsed(repeat, proof, on, ended, system)
     again = rebuilt(machine.corrected(proof.job), proof.plan, system)
+    run = _with_file(again.run, proof)
     notes = (*again.says, *_no_longer_planned(why))
     newer = _newer(again.run, made, system)
     if again.ends_proof:
         says = f"proven {on}, but not every number is sure to be the one that was run: {again.ends_proof[0]}"
         return replace(
-            repeat, state="test first", banner=says, run=again.run, changed=again.ends_proof, notes=notes, newer=newer
+            repeat, state="test first", banner=says, run=run, changed=again.ends_proof, notes=notes, newer=newer
         )
     good = counts(proof, logbook(found.home.parent, found.profile.kept.id).runs)
     batch = f" Batch {brief(proof.batch, 60)}." if proof.batch else ""
     says = f"{on}: {good}. Same machine, same numbers.{batch}"
-    return replace(repeat, state="proven", banner=says, run=again.run, notes=notes, newer=newer)
+    return replace(repeat, state="proven", banner=says, run=run, notes=notes, newer=newer)
+
+
+def _with_file(run: AsRun, proof: Proof) -> AsRun:
+    """The run with the name of the file that the program was given, where it was noted and held all slices."""
+    names = [file.name for file in proof.files]
+    if run.sheet is None or len(names) != 1 or Path(names[0]).stem.endswith(("-first", "-rest")):
+        return run
+    return run.model_copy(update={"sheet": run.sheet.model_copy(update={"file": names[0]})})
 
 
 NOT_PROVEN: Final = "not proven yet: treat it as a first run, with a patch"

@@ -177,7 +177,7 @@ def corrected_sheet(made: Plan, rings: Rings, how: Correction, wish: SheetWish |
 
     `rings` lie with the artwork's middle at (0, 0) [mm]. Raises NoPlan where no sheet can be drawn.
     """
-    job, asked = made.job, wish or SheetWish()
+    job, asked = made.job, (wish or SheetWish()).for_passes(made.removal)
     setting = made.choice.setting
     hatch_mm = job.tolerances.hatch_mm or (setting.hatch_mm if setting else FALLBACK_HATCH_MM)
     order, drawn = laid_out(

@@ -121,6 +121,8 @@ def first_notes(files: Sequence[str], steps: Removal, rollers: bool) -> list[str
     """
     if steps.last_pass is None or not files:
         return []
+    if steps.is_counted:
+        return list(steps.run)
     tried = files[1] if len(files) > 1 else files[0]
     found = [
         f"First, on a scrap item or the first of the list: import {tried}. One pass, look, again, "

@@ -24,6 +24,10 @@ _SAME_INK: Final = 1e-6
 """Slices whose ink differs by a smaller share have as much."""
 
 
+_TRIES: Final = ("Import ", "Then import ", "Mark ")
+"""How the sentences begin that say which file is imported when."""
+
+
 class FirstSlice(Model):
     """The slice that is marked first: `number` of `slices`. `file` holds it alone, `rest` all others, "" where no
     other has ink; `whole` holds all, "" where each slice has a file of its own."""
@@ -53,9 +57,20 @@ class FirstSlice(Model):
 def run_with(made: Plan, first: FirstSlice | None, slices: int) -> tuple[str, ...]:
     """How the passes on a coating are run with the files that were written for so many slices; none in bare metal."""
     rollers, item = made.job.drive.kind == "rollers", made.job.item
+    if made.removal.is_counted:
+        return made.removal.run
     if first and not first.whole:
         return steps_of_files(made.removal, first.file, item, rollers)
     return with_run(made.removal, slices, rollers, item).run
+
+
+def without_first(lines: Sequence[str]) -> tuple[str, ...]:
+    """What a program must show, without which file is imported first.
+
+    >>> without_first(["The rim points up.", "Import a-first.svg first: slice 1 of 2 alone.", "Then import a-rest.svg"])
+    ('The rim points up.',)
+    """
+    return tuple(line for line in lines if not line.startswith(_TRIES))
 
 
 def first_place(inks: Sequence[float]) -> int:

@@ -5,6 +5,7 @@ from typing import Literal
 from pydantic import Field
 
 from rotary.model import Length, Model
+from rotary.passes.setting import Removal
 from rotary.sheet.first import FirstSlice
 
 
@@ -23,6 +24,10 @@ class SheetWish(Model):
     slide: bool = True
     more_columns: Literal[0, 2] = 0
     first_alone: bool = True
+
+    def for_passes(self, steps: Removal) -> "SheetWish":
+        """The same, without files for a first slice where the number of passes is known."""
+        return self.model_copy(update={"first_alone": False}) if steps.is_counted else self
 
 
 class SliceRow(Model):

@@ -161,7 +161,8 @@ def _number(drive: Chuck | Rollers, keys: Keyed, steps: int, turn: _Turn) -> lis
     text, why = f"{keys.number:.{places}f}", wanted
     if unreal.real and math.isfinite(real_mm):
         angle = math.degrees(turn.index_rad)
-        why = f"{text} turns {angle:.2f}° per slice, {unreal.real} would turn {angle * keys.number / real_mm:.2f}°"
+        here, there = f"{angle:.2f}°", f"{angle * keys.number / real_mm:.2f}°"
+        why = f"{text} turns {here} per slice, {unreal.real} would turn {there}" if here != there else wanted
     return [turns, _entry(name, label, text, "mm", why, unreal)]
 
 

@@ -17,6 +17,7 @@ from rotary.plan import Plan, plan
 from rotary.printing import Order, printed
 from rotary.repeat.paper import repeat_paper, rows_by_hand, typed_rows
 from rotary.repeat.recording import numbers_run
+from rotary.repeat.run import with_passes_counted
 from rotary.repeat.standing import Repeat, repeat_of
 from rotary.repeat.telling import repeat_json
 from rotary.shipped import examples

@@ -1,0 +1,130 @@
+"""Files of a repeat whose passes were counted: that number is typed, and no slice is tried first."""
+
+from pathlib import Path
+
+import pytest
+
+from rotary.cli import main
+from rotary.job import Job, job_from_bytes
+from rotary.papers.text import text_lines
+from rotary.plan import plan
+from rotary.repeat.paper import repeat_paper
+from rotary.repeat.recording import numbers_run
+from rotary.repeat.run import whole_run, with_passes_counted
+from rotary.repeat.standing import repeat_of
+from rotary.shipped import examples
+from rotary.store.keeping import keep, load
+from rotary.store.noting import prove
+from rotary.store.record import ArtworkFile
+from tui.repeating import shown
+
+from .conftest import Prove
+
+ART = '<svg xmlns="http://www.w3.org/2000/svg" width="20mm" height="10mm"><path d="M0 0H75V37H0Z"/></svg>'
+
+
+def test_files_of_a_repeat_say_the_passes_counted(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The drawing is named anew, since a profile stores none; it lies and is called as the job says."""
+    text = examples()["regatta-bottle"].read_text(encoding="utf-8")
+    (tmp_path / "crest.svg").write_text(ART, encoding="utf-8")
+    pieces = '[artwork]\npieces = [{ file = "crest.svg", width = "30 mm" }]'
+    job = tmp_path / "bottle.toml"
+    job.write_text(text.replace("[artwork]", pieces), encoding="utf-8")
+    monkeypatch.setenv("ROTARY_FOLDER", str(tmp_path / "store"))
+    assert main(["keep", str(job), "--as", "a"]) == 0
+    assert main(["proven", "a", "--passes", "5"]) == 0
+    capsys.readouterr()
+    assert main(["sheet", "a", "--art", str(tmp_path / "crest.svg"), "--to", str(tmp_path / "out")]) == 0
+    said = capsys.readouterr().out
+    assert "Type 5 passes: as many as were counted." in said
+    assert "Never go round again on rollers" in said
+    assert "-first" not in said
+    assert "Type 1 pass" not in said
+    assert "marked 30 " in said
+    written = [path.name for path in (tmp_path / "out").iterdir()]
+    assert len(written) == 1
+    assert main(["again", "a"]) == 0
+    assert f"The file is {written[0]}, written for these numbers." in capsys.readouterr().out
+    assert main(["flat", "a", "--art", str(tmp_path / "crest.svg"), "--to", str(tmp_path / "flat")]) == 0
+    said = capsys.readouterr().out
+    assert said.startswith("TEST FIRST: what was proven is the file of rotary sheet.")
+    assert "PROVEN" not in said
+    assert "Type 5 passes" in said
+
+
+def test_the_pause_of_a_repeat_is_the_same_in_all_lines(mug: Job, proven: Prove) -> None:
+    """A plan of one pass has no pause before it; the passes that were counted have."""
+    slow = mug.model_copy(update={"passes": mug.passes.model_copy(update={"pause_s": 8.0, "passes": 1})})
+    found = proven(slow, alter=lambda run: with_passes_counted(run, 3, rollers=False))
+    repeat = repeat_of(found, slow, plan)
+    assert repeat.run is not None
+    text = "\n".join(text_lines(repeat_paper(repeat, repeat.run)))
+    row = next(line for line in text.splitlines() if " removal " in line)
+    assert row.split()[2] == "3"
+    assert "  8 s" in row
+
+
+STRAIGHT = b"""
+[item]
+name = "Tow mug"
+datum = "rim"
+stations = [{ at = "0 mm", across = "78 mm" }, { at = "90 mm", across = "78 mm" }]
+wall = "0.5 mm"
+coating = "polyester-powder-light"
+runout = "0.1 mm"
+[drive]
+kind = "chuck"
+gear_ratio = 4
+axis_height = "95 mm"
+[head]
+name = "Our 50 W head"
+rated_power = "50 W"
+largest_pulse = "1.25 mJ"
+lowest_rate = "40 kHz"
+highest_rate = "400 kHz"
+focal_length = "254 mm"
+field = "175 mm"
+[artwork]
+width = "48 mm"
+height = "30 mm"
+centre = "45 mm"
+"""
+
+
+def test_no_number_is_said_to_turn_otherwise_where_it_turns_the_same() -> None:
+    """78 typed for 77.941 turns the same angle, to the digits that are printed."""
+    job = job_from_bytes(STRAIGHT, "a job")
+    number = next(key for key in plan(job).split.key_in if key.id == "typed_diameter")
+    assert (number.text, number.real) == ("77.941", "78")
+    assert "would turn" not in number.why
+
+
+def test_a_proof_keeps_the_sheet_of_the_drawing_that_was_kept(mug: Job, tmp_path: Path) -> None:
+    """What `keep` saw of the drawing stays, though it is not at hand when the run is proven."""
+    run = whole_run(plan(mug, 0))
+    assert run.sheet is not None
+    seen = ("Turn the item until 1.2° lies under the field's middle.", "Import a-first.svg first: slice 1 of 2 alone.")
+    saved = run.model_copy(update={"sheet": run.sheet.model_copy(update={"check": seen})})
+    keep(mug, "a", tmp_path, saved)
+    proof = numbers_run(repeat_of(load("a", tmp_path), mug, lambda job: plan(job, 0)), passes=4)
+    assert proof is not None
+    assert proof.sheet is not None
+    assert proof.sheet.check == seen[:1]
+    prove(load("a", tmp_path).home, proof, files=(ArtworkFile(name="oars.svg", size_bytes=6, sha256="0" * 64),))
+    repeat = repeat_of(load("a", tmp_path), mug, lambda job: plan(job, 0))
+    assert repeat.run is not None
+    assert repeat.run.sheet is not None
+    assert repeat.run.sheet.file == "oars.svg"
+
+
+def test_a_small_screen_cuts_off_no_end_of_a_shim(bottle: Job, proven: Prove) -> None:
+    """Labels have 24 cells at most: which way the head goes and which end is raised stand within them."""
+    seen = shown(repeat_of(proven(bottle), bottle, plan), "mm")
+    assert seen is not None
+    rows = {label: (text, unit) for label, text, unit, _ in seen.rows}
+    assert rows["Shim, rim end"] == ("20.22", "mm")
+    assert rows["Shim, over a base of"] == ("150", "mm")
+    assert "From apex focus, raise" in rows
+    assert max(map(len, rows)) <= 24
