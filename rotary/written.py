@@ -5,15 +5,13 @@
 """
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Literal
 
-import numpy as np
-
 from rotary.artwork.models import PieceSize
 from rotary.artwork.outfiles import file_stem, write_file
-from rotary.artwork.rings import Rings, area_mm2, following, moved
+from rotary.artwork.rings import Rings, area_mm2, moved
 from rotary.artwork.sets import Over, write_set
 from rotary.artwork.turn import once_round
 from rotary.artwork.wall import on_wall
@@ -30,11 +28,10 @@ from rotary.plan import Plan, plan
 from rotary.sheet import Sheet, SheetWish, is_ring, laid_out, sheet, stance_of, under_stem, with_note
 from rotary.sheet.compose import Composition
 from rotary.sheet.drawn import drawn_for
-from rotary.sheet.first import FirstSlice
 from rotary.sheet.fits import refuse_misfit
+from rotary.sheet.ink_check import check_ink
 from rotary.sheet.order import Order
 from rotary.sheet.plain import Plain, plain_drawing
-from rotary.sheet.reread import drawing_from_file
 from rotary.sheet.words import flat_must_show, must_show
 from rotary.simulate.chances import NORMAL_95, Beliefs
 from rotary.simulate.controller import steps_asked, turned_to_item
@@ -47,7 +44,6 @@ from rotary.simulate.together import together
 from rotary.simulate.told import Machine, Progress, Told, quiet, told
 from rotary.simulate.words import sentences
 
-REREAD_MM = 0.0015  # whole micrometres move an outline by this at most
 TRUE_WALL_MM = 0.0002  # how finely the true artwork is followed, a fifth of what a sheet may err
 LEAST_INK_SHARE = 1e-4  # a plan needs some ink to mark
 SAME_COLUMN = 2e-5  # share of a column, as a description rounds it
@@ -76,7 +72,7 @@ def slice_sheet(
         drawn, files = under_stem(drawn, files, file_stem(made.job.artwork.name), stem)
     data = {name: text.encode() for name, text in files.items()}
     wrote = write_set(folder, stem or file_stem(made.job.artwork.name), data, sources, over, made.job.item.name)
-    _read_back(folder, files, drawn.first, sum(row.ink_mm2 for row in drawn.rows))
+    check_ink(folder, files, drawn.first, sum(row.ink_mm2 for row in drawn.rows))
     return with_note(drawn, wrote.instead), wrote.paths
 
 
@@ -184,7 +180,7 @@ def plain_export(
     made, drawn = _flat(made, rings, first_alone)
     data = {name: text.encode() for name, text in drawn.texts.items()}
     wrote = write_set(folder, file_stem(made.job.artwork.name), data, sources, over, made.job.item.name)
-    _read_back(folder, drawn.texts, drawn.first, area_mm2(drawn.rings))
+    check_ink(folder, drawn.texts, drawn.first, area_mm2(drawn.rings))
     if wrote.instead:
         shows = (*made.split.must_show, wrote.instead)
         made = made.model_copy(update={"split": made.split.model_copy(update={"must_show": shows})})
@@ -405,33 +401,3 @@ def _hatch_mm(made: Plan) -> float:
 
 def _part(progress: Progress, k: int, count: int) -> Progress:
     return lambda share: progress((k + share) / count)
-
-
-def _read_back(folder: Path, names: Iterable[str], first: FirstSlice | None, ink_mm2: float) -> None:
-    """What stands on the disk has to show the ink that was drawn, the first slice and the rest as much as their whole.
-
-    Raises FileTrouble.
-    """
-    parts = {first.file, first.rest} if first and first.whole else set()
-    _shows([folder / name for name in names if name not in parts], ink_mm2)
-    if first and first.whole:
-        whole = sum(area_mm2(part) for part in drawing_from_file(folder / first.whole).parts.values())
-        _shows([folder / name for name in names if name in parts], whole)
-
-
-def _shows(paths: list[Path], ink_mm2: float) -> None:
-    area = edge = 0.0
-    for path in paths:
-        for part in drawing_from_file(path).parts.values():
-            area += area_mm2(part)
-            edge += _edge_mm(part)
-    if abs(area - ink_mm2) > REREAD_MM * edge + 1e-6:
-        raise FileTrouble(
-            f"what was written shows {area:.3f} mm² of ink instead of {ink_mm2:.3f}; the disk may be failing, write "
-            "to another"
-        )
-
-
-def _edge_mm(part: Rings) -> float:
-    step = part.points_mm[following(part.offsets)] - part.points_mm
-    return float(np.hypot(step[:, 0], step[:, 1]).sum())

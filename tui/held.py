@@ -1,6 +1,7 @@
 """What the fields hold and how it is shown: texts, values, what holds while a field is empty. No terminal in here."""
 
-from typing import Final
+from collections.abc import Mapping
+from typing import Any, Final
 
 from rotary import units
 from tui.catalogue import GROUPS
@@ -10,7 +11,7 @@ from tui.own_coating import OWN
 from tui.tables import EMPTY, Entry, reference_tables
 
 OWN_HEAD: Final = "own"
-__all__ = ["NO_COATING", "OWN_HEAD", "Entries", "Held"]
+__all__ = ["NO_COATING", "OWN_HEAD", "Entries", "Held", "entries_from"]
 
 Entries = dict[str, Entry]
 
@@ -107,3 +108,11 @@ class Held:
         if entry.value is None or field is None or field.unit is None:
             return entry
         return entry._replace(text=units.text_from_value(entry.value, field.unit, self.system, digits=5))
+
+
+def entries_from(pairs: Mapping[str, Any]) -> Entries:
+    """The entries that a draft holds; raises TypeError or ValueError on other data."""
+    found = {}
+    for key, (text, value, fault) in pairs.items():
+        found[str(key)] = Entry(str(text), None if value is None else float(value), str(fault))
+    return found

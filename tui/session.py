@@ -11,7 +11,7 @@ from typing import Any, Final
 from tui import own_coating, worded
 from tui.catalogue import GROUPS
 from tui.fields import YES_NO, Field, Group, Table, row_and_column
-from tui.held import OWN_HEAD, Entries, Held
+from tui.held import OWN_HEAD, Entries, Held, entries_from
 from tui.tables import EMPTY, Entry, as_written, figures_of_example, leaves, put
 from tui.verdict import Request, Verdict
 
@@ -351,7 +351,7 @@ class Session(Held):
 
     def restore(self, state: Mapping[str, Any]) -> None:
         """What a draft holds, as if it had just been typed; raises KeyError, TypeError or ValueError on other data."""
-        entries, saved = (_entries(state[name]) for name in ("entries", "saved"))
+        entries, saved = (entries_from(state[name]) for name in ("entries", "saved"))
         before, after = state["kept_as"]
         aside = dict(state["aside"])
         for held in (entries, saved):
@@ -376,13 +376,6 @@ class Session(Held):
         """It is kept: under which stamp and name, what to say of it, and in which file."""
         self.follows, self.kept_as, self.saved_as, self.kept_file = stamp, kept_as, says, kept_file
         self._saved = dict(self.entries)
-
-
-def _entries(pairs: Mapping[str, Any]) -> Entries:
-    found = {}
-    for key, (text, value, fault) in pairs.items():
-        found[str(key)] = Entry(str(text), None if value is None else float(value), str(fault))
-    return found
 
 
 _DEFAULT: Final = "default"

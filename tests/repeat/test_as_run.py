@@ -195,7 +195,7 @@ def test_the_banner_counts_the_runs_with_these_numbers(bottle: Job, proven: Prov
 
 def test_where_the_plan_changed_nobody_guesses_what_was_run(bottle: Job, tmp_path: Path) -> None:
     """Saved and today's numbers differ: the person says which; a printed proof needs no question."""
-    from rotary.repeat.run import whole_run, with_passes_counted
+    from rotary.repeat.run import whole_run
     from rotary.store.keeping import keep
 
     saved = whole_run(plan(bottle))
