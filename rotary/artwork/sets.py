@@ -235,11 +235,14 @@ def _exchanged(ready: Mapping[Path, Path], aside: Mapping[Path, Path], note: Pat
     except BaseException:
         # Whatever stopped it, the old set goes back to where it was; where even that fails, the note stays.
         for path in ready:
-            _gone(path)
+            # An old one that was not hidden yet still stands there.
+            if path not in aside or is_there(aside[path]):
+                _gone(path)
         for path, hidden in aside.items():
-            if is_there(hidden):
+            with suppress(OSError):
                 hidden.replace(path)
-        _gone(note)
+        if not any(map(is_there, aside.values())):
+            _gone(note)
         raise
     for path, hidden in aside.items():
         _gone(hidden)

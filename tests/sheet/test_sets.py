@@ -210,9 +210,10 @@ def test_no_kill_leaves_a_mixture(tmp_path: Path) -> None:
 
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="calls are replaced in a child")
-def test_a_disk_that_fails_leaves_all_as_it_was(tmp_path: Path) -> None:
-    """An error at any call: the old set whole, or the new one; nothing half, nothing hidden left."""
-    old, new = slices("heron", 3, "old"), slices("heron", 2, "new")
+@pytest.mark.parametrize("count", [2, 3])
+def test_a_disk_that_fails_leaves_all_as_it_was(count: int, tmp_path: Path) -> None:
+    """An error at any call: the old set whole, or the new one; nothing half, under other names or the same."""
+    old, new = slices("heron", 3, "old"), slices("heron", count, "new")
     for at in range(1, 60):
         folder = tmp_path / str(at)
         write_set(folder, "heron", old)
@@ -231,6 +232,9 @@ def test_a_disk_that_fails_leaves_all_as_it_was(tmp_path: Path) -> None:
         shown = names(folder) - {f"heron{NOT_WHOLE}"}
         assert shown in (set(old), set(new)), f"call {at}: {shown}"
         assert code == 4 or shown == set(new)
+        texts = {b"old" in (folder / name).read_bytes() for name in shown}
+        assert texts in ({True}, {False}), f"call {at}: a mixture"
+        assert code == 4 or texts == {False}
 
 
 def _full() -> None:
