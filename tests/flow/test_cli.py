@@ -9,6 +9,7 @@ import sys
 import tomllib
 from collections.abc import Callable
 from pathlib import Path
+from types import SimpleNamespace
 
 import jsonschema
 import pytest
@@ -284,6 +285,16 @@ def test_the_desk_is_opened_in_a_terminal(rotary: Run, tmp_path: Path, monkeypat
     mine.write_text("what = is", encoding="utf-8")
     assert rotary("desk", "mine.toml")[0] == 3
     assert len(opened) == 4
+
+
+@pytest.mark.parametrize("to_a_file", ["stdin", "stdout", "stderr"])
+def test_the_desk_needs_the_terminal_for_all_it_reads_and_draws(
+    to_a_file: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """With one of the three led to a file the desk would be deaf, or draw nothing."""
+    for name in ("stdin", "stdout", "stderr"):
+        monkeypatch.setattr(commands.sys, name, SimpleNamespace(isatty=lambda name=name: name != to_a_file))
+    assert not commands._in_terminal()
 
 
 def test_the_desk_that_is_not_installed_is_told(rotary: Run, monkeypatch: pytest.MonkeyPatch) -> None:
