@@ -293,7 +293,7 @@ def test_the_desk_needs_the_terminal_for_all_it_reads_and_draws(
 ) -> None:
     """With one of the three led to a file the desk would be deaf, or draw nothing."""
     for name in ("stdin", "stdout", "stderr"):
-        monkeypatch.setattr(commands.sys, name, SimpleNamespace(isatty=lambda name=name: name != to_a_file))
+        monkeypatch.setattr(sys, name, SimpleNamespace(isatty=lambda name=name: name != to_a_file))
     assert not commands._in_terminal()
 
 

@@ -2,6 +2,7 @@
 
 from datetime import UTC, date, datetime
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -44,7 +45,8 @@ def test_a_proof_counts_while_the_setup_stays(home: Path, job: Job) -> None:
 def test_a_list_says_where_only_the_sheet_can_tell(job: Job, store: Path) -> None:
     """Of a proof without a sheet a rule may have changed since; one without numbers counts for none."""
     run = as_run(plan(job))
-    for name, numbers in (("whole", whole_run(plan(job))), ("old", run), ("bare", None)):
+    runs: dict[str, Any] = {"whole": whole_run(plan(job)), "old": run, "bare": None}
+    for name, numbers in runs.items():
         prove(keep(job, name, store, run).path.parent, numbers)
     stands = {entry.name: (entry.state, entry.says) for entry in entries(store)}
     assert stands["whole"][0] == stands["old"][0] == "proven"
