@@ -259,7 +259,7 @@ def _named(ready: Mapping[Path, Path]) -> None:
 
 
 def _hidden(path: Path) -> Path:
-    return path.with_name(f".{path.name[:60]}.{os.urandom(6).hex()}.part")
+    return path.with_name(f".{path.name[:40]}.{os.urandom(6).hex()}.part")
 
 
 def _gone(path: Path) -> None:

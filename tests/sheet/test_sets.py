@@ -318,6 +318,14 @@ def test_one_file_is_written_where_it_was_named(tmp_path: Path) -> None:
         write_file(tmp_path / "round", b"x")
 
 
+def test_as_long_a_name_as_the_disk_takes_is_written(tmp_path: Path) -> None:
+    """Letters of four bytes: the hidden name beside a file is never the longer one."""
+    path = tmp_path / ("\U00020000" * 62 + ".txt")
+    write_file(path, b"once")
+    assert sets.write_all({path.with_suffix(".svg"): page()}) == (path.with_suffix(".svg"),)
+    assert path.read_bytes() == b"once"
+
+
 def test_a_folder_is_looked_at_before_long_work(tmp_path: Path) -> None:
     """A file, a file's name, a place below a file: one sentence each; a new folder in a new folder is fine."""
     (tmp_path / "file").touch()
