@@ -9,7 +9,6 @@ import sys
 import tomllib
 from collections.abc import Callable
 from pathlib import Path
-from types import SimpleNamespace
 
 import jsonschema
 import pytest
@@ -288,9 +287,8 @@ def test_the_desk_is_opened_in_a_terminal(rotary: Run, tmp_path: Path, monkeypat
 
 
 def test_a_desk_drawn_into_a_file_is_not_opened(monkeypatch: pytest.MonkeyPatch) -> None:
-    """It is drawn on the third stream: led to a file, the terminal would stay blank."""
-    for name in ("stdin", "stdout", "stderr"):
-        monkeypatch.setattr(sys, name, SimpleNamespace(isatty=lambda name=name: name != "stderr"))
+    for name, terminal in (("stdin", True), ("stdout", True), ("stderr", False)):
+        monkeypatch.setattr(sys, name, argparse.Namespace(isatty=lambda it=terminal: it))
     assert not commands._in_terminal()
 
 
