@@ -247,7 +247,7 @@ def write_new(path: Path, data: bytes) -> bool:
 @contextmanager
 def _beside(target: Path, data: bytes, mode: int | None) -> Iterator[Path]:
     """A temporary file beside the target, with all its bytes on disk; it is gone in the end, whatever happens."""
-    temporary = target.with_name(f".{target.name[:60]}.{os.urandom(6).hex()}.part")
+    temporary = target.with_name(f".{target.name[:40]}.{os.urandom(6).hex()}.part")
     write_aside(temporary, data, mode)
     try:
         yield temporary

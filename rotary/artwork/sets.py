@@ -235,11 +235,14 @@ def _exchanged(ready: Mapping[Path, Path], aside: Mapping[Path, Path], note: Pat
     except BaseException:
         # Whatever stopped it, the old set goes back to where it was; where even that fails, the note stays.
         for path in ready:
-            _gone(path)
+            # An old one that was not hidden yet still stands there.
+            if path not in aside or is_there(aside[path]):
+                _gone(path)
         for path, hidden in aside.items():
-            if is_there(hidden):
+            with suppress(OSError):
                 hidden.replace(path)
-        _gone(note)
+        if not any(map(is_there, aside.values())):
+            _gone(note)
         raise
     for path, hidden in aside.items():
         _gone(hidden)
@@ -256,7 +259,7 @@ def _named(ready: Mapping[Path, Path]) -> None:
 
 
 def _hidden(path: Path) -> Path:
-    return path.with_name(f".{path.name[:60]}.{os.urandom(6).hex()}.part")
+    return path.with_name(f".{path.name[:40]}.{os.urandom(6).hex()}.part")
 
 
 def _gone(path: Path) -> None:

@@ -33,7 +33,8 @@ def start(asked: argparse.Namespace) -> int:
 
 
 def _in_terminal() -> bool:
-    return all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout))
+    # The desk is drawn on the third of them, so that one led to a file would leave a blank screen.
+    return all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout, sys.stderr))
 
 
 def desk(asked: argparse.Namespace) -> int:

@@ -1,18 +1,21 @@
 """An inscription as it leaves the desk: its files, and the card that goes with them."""
 
 from pathlib import Path
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
-from rotary.artwork.outfiles import mark_of, marked, write_file
+from rotary.artwork.outfiles import mark_of, marked, refuse_file, write_file
 from rotary.artwork.sets import Over
 from rotary.card.setup import card_lines
 from rotary.examples import banner
-from rotary.files import told
+from rotary.files import is_folder, told
 from rotary.inscription.card import face_lines, forecast_lines, inscription_lines
-from rotary.inscription.work import Inscribed, Planner, deepened, forecast, inscribe, stand_in
+from rotary.inscription.work import Inscribed, Planner, deepened, forecast, inscribe, stand_in, stem_of
 from rotary.job import Job
 from rotary.plan import plan
 from rotary.wording import InscriptionWish
+
+_CARD_OF: Final = ("sheet", "flat", "end", "flat-01")
+"""The first file of an inscription, by which its card is called."""
 
 
 class Whole(NamedTuple):
@@ -25,6 +28,10 @@ class Whole(NamedTuple):
 
 def inscribed(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner = plan, over: Over = "no") -> Whole:
     """Size an inscription, write its files and its card, and say what the files will do. Raises as `inscribe` does."""
+    for kind in _CARD_OF:
+        # Asked before anything is written: the files and their card come together or not at all.
+        if is_folder(folder):
+            refuse_file(folder / f"{stem_of(wish)}-{kind}-card.txt", over=over != "no")
     done = inscribe(job, wish, folder, made_by, over)
     lines = [banner(job.head.use), ""] if job.head.use else []
     lines += inscription_lines(wish, done.facts, [path.name for path in done.paths])

@@ -176,6 +176,11 @@ def inscribe(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner = p
     return Inscribed(made, whole, drawn, paths, (rings,))
 
 
+def stem_of(wish: InscriptionWish) -> str:
+    """How the names of an inscription's files begin."""
+    return file_stem(_name(wish))
+
+
 def forecast(done: Inscribed, draws: int = 200) -> Forecast | FaceForecast:
     """What the written files will do on the part: turned as the card says, or level under the head."""
     if done.face is not None:
@@ -208,7 +213,7 @@ def stand_in(job: Job, made_by: Planner = plan) -> Plan:
 def _unturned(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner, over: Over) -> Inscribed:
     """Flats and end faces: drawn as they lie, one file each, for the plane that the setting wants."""
     job, made = deepened(job, wish), size(job, wish)
-    stem = file_stem(_name(wish))
+    stem = stem_of(wish)
     files, shapes = face_files(job, wish, made, stem, plane_over_face_mm(job, made_by))
     paths = write_set(folder, stem, files, over=over, item=job.item.name).paths
     return Inscribed(made, None, None, paths, shapes, Face(job, wish, plane_over_face_mm(job, made_by)))

@@ -12,7 +12,7 @@ from pydantic import ValidationError
 from rotary import units
 from rotary.errors import FileTrouble, Refused, RotaryError, brief, refuse
 from rotary.faults import faults_of
-from rotary.files import LARGEST_JOB_BYTES, bytes_of_job_file, is_there, make_shared, told, toml_tables, write_whole
+from rotary.files import LARGEST_JOB_BYTES, bytes_of_file, is_there, make_shared, told, toml_tables, write_whole
 from rotary.job import toml_text
 from rotary.model import Model, entry_of, quantity_of
 from rotary.rig.record import LONGEST_NAME, Rig
@@ -149,7 +149,7 @@ def load_rig(name: str, folder: Path) -> Rig:
 
 def rig_in(path: Path) -> Rig:
     """The rig that a file holds; raises Refused where it is none, or one of another name."""
-    raw = bytes_of_job_file(path)
+    raw = bytes_of_file(path, LARGEST_JOB_BYTES, "move it away, or name another folder with --rigs")
     if len(raw) > LARGEST_JOB_BYTES:
         raise FileTrouble(f"{brief(path.name)} is larger than 1 MB, so it is no rig's file: move it away")
     try:

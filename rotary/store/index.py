@@ -27,7 +27,7 @@ PLACES: Final = 9
 """At so many heights from foot to rim a wall is remembered, to find what is like it."""
 
 LARGEST_INDEX_BYTES: Final = 400_000_000
-_LAYOUT: Final = 1
+_LAYOUT: Final = 2
 _SETTLED_NS: Final = 2_000_000_000
 """A folder that changed less than this before it was read may change again without a newer time."""
 

@@ -14,12 +14,15 @@ class Standing:
     state: Literal["proven", "lapsed", "not proven"]
     on: str = ""
     changed: tuple[Change, ...] = ()
+    sheet_kept: bool = True
 
     @property
     def says(self) -> str:
         """One line for a person."""
         if self.state == "proven":
-            return f"proven on {self.on}"
+            # Whether a rule has changed since is known only once all is planned again.
+            older = "" if self.sheet_kept else " by an older tool: its sheet says whether that still counts"
+            return f"proven on {self.on}{older}"
         if self.state == "lapsed":
             several = f" and {len(self.changed) - 1} more" if len(self.changed) > 1 else ""
             return f"was proven on {self.on}, but no longer counts: {self.changed[0]}{several}"
@@ -32,4 +35,7 @@ def standing(profile: Profile, system: str = "mm") -> Standing:
     if proof is None:
         return Standing("not proven")
     changed = tuple(setup_changes(proof.job, profile.job, system))
-    return Standing("lapsed" if changed else "proven", proof.on.date().isoformat(), changed)
+    if proof.plan is None:
+        changed = (*changed, Change("numbers", "as run", "not stored"))
+    kept = proof.plan is not None and proof.plan.sheet is not None
+    return Standing("lapsed" if changed else "proven", proof.on.date().isoformat(), changed, kept)

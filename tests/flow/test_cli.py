@@ -287,6 +287,12 @@ def test_the_desk_is_opened_in_a_terminal(rotary: Run, tmp_path: Path, monkeypat
     assert len(opened) == 4
 
 
+def test_a_desk_drawn_into_a_file_is_not_opened(monkeypatch: pytest.MonkeyPatch) -> None:
+    for name, terminal in (("stdin", True), ("stdout", True), ("stderr", False)):
+        monkeypatch.setattr(sys, name, argparse.Namespace(isatty=lambda it=terminal: it))
+    assert not commands._in_terminal()
+
+
 def test_the_desk_that_is_not_installed_is_told(rotary: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     """Without the screen's library there is a sentence and the way round it."""
 

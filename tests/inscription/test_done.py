@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from rotary.artwork.rings import bounds_mm
+from rotary.errors import Taken
 from rotary.inscription.face import Face, FaceForecast, on_face
 from rotary.inscription.names import Wanted, from_list, names
 from rotary.inscription.whole import inscribed
@@ -85,6 +86,17 @@ def whole_forecast(whole: Any) -> Forecast | FaceForecast:
     from rotary.inscription.work import forecast
 
     return forecast(whole.done, draws=200)
+
+
+@pytest.mark.parametrize(("around", "kind"), [("ring", "sheet"), ("end", "end")])
+def test_a_card_that_is_not_ours_stops_the_files_too(around: Any, kind: str, tmp_path: Path) -> None:
+    """The card comes last: where it may not be written, nothing is."""
+    own = tmp_path / f"heron-{kind}-card.txt"
+    own.write_text("mine", "utf-8")
+    with pytest.raises(Taken):
+        inscribed(BRASS, InscriptionWish(text="HERON", around=around), tmp_path)
+    assert list(tmp_path.iterdir()) == [own]
+    assert own.read_text("utf-8") == "mine"
 
 
 def test_a_file_of_other_words_is_found_wrong(tmp_path: Path) -> None:

@@ -2,6 +2,7 @@
 
 from datetime import UTC, date, datetime
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -9,6 +10,7 @@ from rotary.errors import Refused
 from rotary.job import Job
 from rotary.plan import plan
 from rotary.repeat.checks import with_setup_of
+from rotary.repeat.run import whole_run
 from rotary.repeat.standing import repeat_of
 from rotary.repeat.telling import lines_before_card
 from rotary.store.changes import plan_changes, setup_changes
@@ -38,6 +40,19 @@ def test_a_proof_counts_while_the_setup_stays(home: Path, job: Job) -> None:
     keep(with_part(job, "artwork", name="another drawing").model_copy(update={"note": "x"}), "a", home.parent)
     assert standing(load("a", home.parent).profile).state == "proven"
     assert entries(home.parent)[0].state == "proven"
+
+
+def test_a_list_says_where_only_the_sheet_can_tell(job: Job, store: Path) -> None:
+    """Of a proof without a sheet a rule may have changed since; one without numbers counts for none."""
+    run = as_run(plan(job))
+    runs: dict[str, Any] = {"whole": whole_run(plan(job)), "old": run, "bare": None}
+    for name, numbers in runs.items():
+        prove(keep(job, name, store, run).path.parent, numbers)
+    stands = {entry.name: (entry.state, entry.says) for entry in entries(store)}
+    assert stands["whole"][0] == stands["old"][0] == "proven"
+    assert [name for name, (_, says) in stands.items() if "its sheet says" in says] == ["old"]
+    assert stands["bare"][0] == "lapsed"
+    assert "numbers: as run → not stored" in stands["bare"][1]
 
 
 @pytest.mark.parametrize(
