@@ -6,6 +6,7 @@
 
 import math
 from collections.abc import Sequence
+from functools import partial
 from pathlib import Path
 from typing import Literal
 
@@ -41,7 +42,7 @@ from rotary.simulate.forecast import Forecast, Simulated, simulated
 from rotary.simulate.picture import picture
 from rotary.simulate.rays import Stand
 from rotary.simulate.together import together
-from rotary.simulate.told import Machine, Progress, Told, quiet, told
+from rotary.simulate.told import Machine, Progress, Told, quiet, share_of, told
 from rotary.simulate.words import sentences
 
 TRUE_WALL_MM = 0.0002  # how finely the true artwork is followed, a fifth of what a sheet may err
@@ -262,11 +263,9 @@ def simulation(
     elif rings is not None:
         on_item = on_wall(rings, job.artwork.surface_map, shape.curve, made.layout.centre_mm, TRUE_WALL_MM)
         wall = moved(once_round(on_item) if is_ring(made.layout) else on_item, centre, 0.0)
+    known, tell = beliefs_of(made), partial(share_of, progress, count=len(sheets))
     found = together(
-        [
-            simulated(files, machine, wall, centre, beliefs_of(made), draws, progress=_part(progress, k, len(sheets)))
-            for k, files in enumerate(sheets)
-        ]
+        [simulated(files, machine, wall, centre, known, draws, progress=tell(k)) for k, files in enumerate(sheets)]
     )
     lines = _out_of_date(made, says) + sentences(found.forecast, job.tolerances.joint_mm)
     if dots_mm:
@@ -397,7 +396,3 @@ def beliefs_of(made: Plan) -> Beliefs:
 def _hatch_mm(made: Plan) -> float:
     setting = made.choice.setting
     return made.job.tolerances.hatch_mm or (setting.hatch_mm if setting else FALLBACK_HATCH_MM)
-
-
-def _part(progress: Progress, k: int, count: int) -> Progress:
-    return lambda share: progress((k + share) / count)

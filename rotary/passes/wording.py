@@ -13,9 +13,10 @@ GOOD: Final = 0.70
 
 LAST_LOOK: Final = "wipe, look at a low angle: coating left, one more removal pass; clean, the next slice"
 
+PATCH_FIRST: Final = "Mark a test patch first, in a hidden place or on a scrap item of the same batch."
 BEFORE: Final = (
     "Peel off labels and film; degrease with a cloth and isopropyl, away from the enclosure, and let it dry fully.",
-    "Mark a test patch first, in a hidden place or on a scrap item of the same batch.",
+    PATCH_FIRST,
     "Put protective paper tape nowhere on the beam's way; never vinyl tape.",
 )
 AFTER: Final = (

@@ -10,6 +10,7 @@ from rotary.errors import Refused
 from rotary.papers.lines import percent
 from rotary.papers.model import Entry, Keyed, Notes, Pairs, Paper, Section, Sentences, Shown, Table, Ticks
 from rotary.papers.sizes import Sizes
+from rotary.passes.wording import PATCH_FIRST
 from rotary.pictures import NAMES, picture
 from rotary.plan import Plan
 from rotary.repeat.standing import Repeat
@@ -73,7 +74,7 @@ def repeat_paper(
         Section("By hand", (Pairs(tuple(_pair(row) for row in rows_by_hand(run, system))),), "right"),
         _set_up(run, sizes),
         _shown(run, drawn, system, picture_mm),
-        _before_and_after(drawn),
+        _before_and_after(drawn, repeat.state == "proven"),
         _passes(run),
         _ticks(run),
         _cautions(drawn),
@@ -158,11 +159,11 @@ def _shown(run: AsRun, drawn: Plan | None, system: str, high: float) -> Section:
     return Section("To scale", (Shown(tuple(picture(drawn, name, system, PICTURE_MM, high) for name in NAMES[:3])),))
 
 
-def _before_and_after(drawn: Plan | None) -> Section:
+def _before_and_after(drawn: Plan | None, is_proven: bool) -> Section:
+    """What was proven needs no patch but where the batch of the coating is another, which the first checks ask."""
     steps = drawn.removal if drawn else None
-    texts = (
-        (*(f"before: {text}" for text in steps.before), *(f"after: {text}" for text in steps.after)) if steps else ()
-    )
+    before = [text for text in steps.before if not (is_proven and text == PATCH_FIRST)] if steps else []
+    texts = (*(f"before: {text}" for text in before), *(f"after: {text}" for text in (steps.after if steps else ())))
     return Section("Before and after the passes", (Sentences(texts, "box"),), "two", fills=True)
 
 

@@ -69,3 +69,8 @@ def told(drawing: Drawing, centre_angle_rad: float) -> Told:
         zone_mm=(float(zone[1]), float(zone[2])) if zone else None,
         single=(int(single[1]), int(single[2])) if single else None,
     )
+
+
+def share_of(progress: Progress, k: int, count: int) -> Progress:
+    """What is told of the k-th of so many parts, as a share of all."""
+    return lambda share: progress((k + share) / count)

@@ -331,7 +331,7 @@ def test_importing_loads_no_picture_library() -> None:
 def test_what_must_be_seen_is_told(tmp_path: Path) -> None:
     """The size, the columns and the angle on top stand in the list for the card."""
     made = PLANS["regatta-bottle"]
-    drawn, (path,) = raster_sheet(made, picture(tmp_path / "a.png", made, (0, 0)), tmp_path / "out", FINE)
+    drawn, (path, *_) = raster_sheet(made, picture(tmp_path / "a.png", made, (0, 0)), tmp_path / "out", FINE)
     typed = made.split.unreal()
     assert len(typed) == 1
     assert f"{typed[0]}." in drawn.notes
