@@ -21,9 +21,15 @@ class Caution(Model):
 
 
 class Safety(Model):
-    """All that must be said before this job is run; `example` first of all, empty on a person's own machine."""
+    """All that must be said before this job is run; `example` first of all, empty on a person's own machine.
+
+    `pairs_left_out` and `lasers_left_out` are how many of the job's eyewear and other lasers are an example's, and so
+    do not count.
+    """
 
     example: str = ""
+    pairs_left_out: int = 0
+    lasers_left_out: int = 0
     eyes: tuple[EyeRow, ...]
     cautions: tuple[Caution, ...]
 
@@ -93,7 +99,7 @@ _METAL_CAUTIONS: Final[dict[str, tuple[Literal["stop", "warn", "note"], str, str
 
 def safety(head: Head, item: Item, removal: Removal, drive_kind: str, shop: Shop) -> Safety:
     """The cautions of this job, the worst first."""
-    room = in_the_room(head, item, shop)
+    room = _in_the_room(head, item, shop)
     eyes = eye_rows(head, room, [removal.setting.rate_khz] if removal.setting else [])
     cautions = [
         *_eye_cautions(eyes, room),
@@ -105,12 +111,14 @@ def safety(head: Head, item: Item, removal: Removal, drive_kind: str, shop: Shop
     ]
     return Safety(
         example=banner(head.use),
+        pairs_left_out=len(shop.eyewear) - len(room.eyewear),
+        lasers_left_out=len(shop.other_lasers) - len(room.other_lasers),
         eyes=eyes,
         cautions=tuple(sorted(cautions, key=lambda caution: _ORDER[caution.level])),
     )
 
 
-def in_the_room(head: Head, item: Item, shop: Shop) -> Shop:
+def _in_the_room(head: Head, item: Item, shop: Shop) -> Shop:
     """What is in the room of this job: what an example has invented is in that example's alone."""
     if head.use and is_example_item(item.model_dump(by_alias=True)):
         return shop

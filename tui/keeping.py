@@ -2,11 +2,10 @@
 
 from pathlib import Path
 from types import SimpleNamespace
-from typing import TYPE_CHECKING, Any, cast
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from rotary.job import Job
-    from rotary.plan import Plan
     from rotary.store.record import AsRun
     from tui.session import Session
 
@@ -35,6 +34,15 @@ def save(session: "Session", folder: Path | None = None) -> str:
 
 def _run_of(plan: Any, job: "Job") -> "AsRun":
     """The numbers of a plan and their sheet; it may have come from another process, without the core's classes."""
+    from rotary.plan import Plan
     from rotary.repeat.run import whole_run
 
-    return whole_run(cast("Plan", SimpleNamespace(**{**vars(plan), "job": job})))
+    made = plan if isinstance(plan, Plan) else Plan.model_validate({**_tables(plan), "job": job})
+    return whole_run(made)
+
+
+def _tables(thing: Any) -> Any:
+    """Names and values as tables that the core's classes read."""
+    if isinstance(thing, SimpleNamespace):
+        return {name: _tables(value) for name, value in vars(thing).items()}
+    return tuple(map(_tables, thing)) if isinstance(thing, tuple) else thing

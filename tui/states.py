@@ -117,13 +117,7 @@ def _shop(session: Session, plan: Any) -> str:
     """What counts of what is typed; an example's pairs and lasers are counted in that example alone."""
     pairs, lasers = typed = [session.rows(session.tables[f"shop.{name}"]) for name in ("eyewear", "other_lasers")]
     if plan is not None:
-        from rotary.safety import in_the_room
-
-        room = in_the_room(plan.job.head, plan.job.item, plan.job.shop)
-        left_out = (
-            len(plan.job.shop.eyewear) - len(room.eyewear),
-            len(plan.job.shop.other_lasers) - len(room.other_lasers),
-        )
+        left_out = plan.safety.pairs_left_out, plan.safety.lasers_left_out
         pairs, lasers = (max(rows - less, 0) for rows, less in zip(typed, left_out, strict=True))
     worn = f"{pairs or 'no'} pair{'' if pairs == 1 else 's'} of eyewear"
     counts = f"{worn}, {lasers or 'no'} other laser{'' if lasers == 1 else 's'}"

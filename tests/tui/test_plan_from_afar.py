@@ -1,0 +1,33 @@
+"""The screen gets plans from another process as names and values alone: what it does with them needs no class."""
+
+import pickle
+
+import pytest
+
+from rotary.job import job_from_file
+from rotary.plan import plan
+from rotary.repeat.run import whole_run
+from rotary.shipped import examples
+from tui.app import read_job
+from tui.drawings.numbers import picture, rows_needed
+from tui.judging import plain_bytes
+from tui.keeping import _run_of
+from tui.session import Session
+from tui.states import _STATES
+
+
+@pytest.mark.parametrize("name", ["regatta-bottle", "brass-nut"])
+def test_a_plan_from_afar_is_shown_and_kept_like_one_from_here(name: str) -> None:
+    """Numbers, states of the groups, and what a profile stores are the same."""
+    job = job_from_file(examples()[name])
+    here = plan(job, 200)
+    afar = pickle.loads(plain_bytes(here))
+    assert not hasattr(afar, "model_dump")
+    data = read_job(examples()[name])
+    assert not isinstance(data, str)
+    session = Session(data)
+    for state in _STATES.values():
+        assert state(session, afar) == state(session, here)
+    assert picture(afar, "mm", 80, 30, False, False) == picture(here, "mm", 80, 30, False, False)
+    assert rows_needed(afar, 60) == rows_needed(here, 60)
+    assert _run_of(afar, job) == whole_run(here)
