@@ -134,6 +134,13 @@ def test_from_nothing_to_profile_and_card(shop: Shop) -> None:
         shop.write(across)
         shop.see(rf"(?m)^  {row}  {at} +{re.escape(across)}")
     shop.fill("gear ratio", "3")
+    # Nothing of the example's laser and lens is carried over, and no number comes before one's own are typed.
+    laser = (
+        ("its name", "ours"), ("rated power", "50"), ("focal length", "254"), ("field", "175"), ("spot, measured", "70"),
+        ("largest pulse", "1"), ("lowest rate", "30"), ("highest rate", "200"),
+    )  # fmt: skip
+    for label, text in laser:
+        shop.fill(label, text)
     shop.fill("width", "60")
     shop.fill("height", "40")
     shop.fill("its middle at", "100")
@@ -142,8 +149,9 @@ def test_from_nothing_to_profile_and_card(shop: Shop) -> None:
     shop.see(r"version 1")
     if shop.width < 100:
         shop.press("F6")
-    text = shop.see(r"[Gg]overned by")
+    text = shop.see(r"Apex over bed")
     assert re.search(r"Sheet width", text)
+    assert "EXAMPLE" not in text
     shop.press("C-k")
     shop.see(r"setup card")
     printed = shop.folder / "shop" / "heron-flask-setup-card.pdf"
