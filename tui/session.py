@@ -92,7 +92,8 @@ class Session(Held):
     def data(self) -> dict[str, Any]:
         """The job as nested tables of texts: values exactly, in the core's unit; faulty ones as typed."""
         # An own head without a figure yet: the core is to name those that are missing, and none that ships.
-        tree: dict[str, Any] = {"head": {}} if self.text("use_head") == OWN_HEAD else {}
+        own = self.field("use_head") is not None and self.text("use_head") == OWN_HEAD
+        tree: dict[str, Any] = {"head": {}} if own else {}
         for key, value in self.words.items():
             put(tree, f"{WORDS}.{key}", value)
         left_out = self.entries.get(_LEFT_OUT, EMPTY).text.split("\n")

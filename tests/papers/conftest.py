@@ -58,7 +58,7 @@ def _crowded(made: Plan) -> Plan:
     """Eleven lasers in one room, with names as long as they may get."""
     eye = made.safety.eyes[0]
     rows = tuple(
-        EyeRow.model_validate(eye.model_dump() | {"source": f"laser {at} of a very long name " * 3}) for at in range(11)
+        EyeRow.model_validate(eye.model_dump() | {"source": f"laser {at} of a very long name " * 2}) for at in range(11)
     )
     return made.model_copy(update={"safety": made.safety.model_copy(update={"eyes": rows})})
 

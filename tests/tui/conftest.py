@@ -100,6 +100,8 @@ def no_rests(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 Desk = Callable[..., AbstractAsyncContextManager[Person]]
+STARTED = errands.started
+"""How another process is begun, for a test that needs one."""
 
 
 @pytest.fixture

@@ -136,8 +136,8 @@ def test_from_nothing_to_profile_and_card(shop: Shop) -> None:
     shop.fill("gear ratio", "3")
     # Nothing of the example's laser and lens is carried over, and no number comes before one's own are typed.
     laser = (
-        ("its name", "ours"), ("rated power", "50"), ("focal length", "254"), ("field", "175"), ("spot, measured", "70"),
-        ("largest pulse", "1"), ("lowest rate", "30"), ("highest rate", "200"),
+        ("its name", "ours"), ("rated power", "50"), ("focal length", "254"), ("field", "175"),
+        ("spot, measured", "70"), ("largest pulse", "1"), ("lowest rate", "30"), ("highest rate", "200"),
     )  # fmt: skip
     for label, text in laser:
         shop.fill(label, text)
