@@ -65,11 +65,9 @@ def _dots(
     """A picture made of dots as a sheet of its own, beside the job."""
     from rotary.artwork.models import sizes_told
     from rotary.exports import RasterWish, raster_sheet
-    from rotary.sheet.first import run_with
 
     tell(0.3)
     wish = RasterWish(mark=cast("Literal['lighter', 'darker']", mark))
     drawn, paths = raster_sheet(made, picture, folder, wish, lambda share: tell(0.3 + 0.7 * share))
-    run = run_with(made, drawn.first, drawn.columns)
-    says = (*sizes_told((drawn.size,), system), *drawn.must_show, *run, *drawn.notes)
+    says = (*sizes_told((drawn.size,), system), *drawn.must_show, *drawn.notes)
     return SimpleNamespace(paths=tuple(map(str, paths)), says=says)
