@@ -31,6 +31,7 @@ def test_nothing_imports_upstream() -> None:
 
 
 @pytest.mark.timeout(600)
+@pytest.mark.slow
 def test_the_types_hold_strictly() -> None:
     """mypy --strict finds nothing in the two packages."""
     done = run(sys.executable, "-m", "mypy", "--no-incremental")
