@@ -11,11 +11,11 @@ from rotary.head import Optics, optics
 from rotary.item import Body, body
 from rotary.job import Job
 from rotary.model import Model
-from rotary.passes.depth import DepthReading
-from rotary.passes.gauged import after_gauge, gauged
-from rotary.passes.learning import after_readings, learned
-from rotary.passes.reading import Reading
-from rotary.passes.removal import Choice, Removal, choice, removal
+from rotary.passes.learning.coating import after_readings, learned
+from rotary.passes.learning.depth import DepthReading
+from rotary.passes.learning.depth_plan import after_gauge, gauged
+from rotary.passes.learning.reading import Reading
+from rotary.passes.plan.removal import Choice, Removal, choice, removal
 from rotary.safety import Safety, safety
 from rotary.slices import Split, split
 

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from rotary.artwork.sets import Over
     from rotary.papers.drawing import Picture
     from rotary.papers.model import Paper
-    from rotary.passes.window_map import WindowMap
+    from rotary.passes.learning.window_map import WindowMap
     from rotary.plan import Plan
     from rotary.repeat.standing import Repeat
     from rotary.store.record import AsRun
@@ -166,9 +166,9 @@ def _finish(
 
 def window_taught(made: "Plan", folder: Path) -> "WindowMap | None":
     """The process window of a plan, after what was read of its coating where anything was."""
-    from rotary.passes.kept_readings import readings_in
-    from rotary.passes.learning import learned, teaching
+    from rotary.passes.learning.coating import learned, teaching
     from rotary.pictures import window_of
+    from rotary.store.readings import readings_in
 
     job = made.job
     readings = readings_in(folder)
@@ -235,7 +235,7 @@ def _setup_card(made: "Plan", order: Order, ending: str, progress: Progress) -> 
 
 def _proof_patch(made: "Plan", order: Order, ending: str, progress: Progress) -> Printed:
     from rotary.card.patch_paper import patch_paper
-    from rotary.passes.kept_patch import PatchWish, patch_to_mark
+    from rotary.store.patch import PatchWish, patch_to_mark
 
     job, day = made.job, order.day or date.today()
     wish = PatchWish(again=order.patch, new=order.new_patch)

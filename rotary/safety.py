@@ -7,8 +7,8 @@ from rotary.eyes import NO_SCALE, EyeRow, eye_rows
 from rotary.head import Head
 from rotary.item import Item
 from rotary.model import Model
-from rotary.passes.beliefs import Coating, RefusedCoating, coating_named, metals
-from rotary.passes.removal import Removal
+from rotary.passes.beliefs.draws import Coating, RefusedCoating, coating_named, metals
+from rotary.passes.plan.removal import Removal
 from rotary.shop import Shop
 
 

@@ -23,8 +23,8 @@ from rotary.formulas.duration import marking_time_s
 from rotary.formulas.revolution import radius_mm
 from rotary.item import body
 from rotary.job import Job
-from rotary.passes.removal import with_run
-from rotary.passes.wishes import Wishes
+from rotary.passes.plan.removal import with_run
+from rotary.passes.plan.wishes import Wishes
 from rotary.plan import Plan, plan
 from rotary.sheet import Sheet, SheetWish, is_ring, laid_out, sheet, stance_of, under_stem, with_note
 from rotary.sheet.compose import Composition

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from rotary.inscription.names import NameEntry, Wanted
     from rotary.inscription.sizing import Sized
     from rotary.job import Job
-    from rotary.passes.depth import DepthReading
+    from rotary.passes.learning.depth import DepthReading
     from rotary.plan import Plan
     from rotary.wording import InscriptionWish
 
@@ -155,7 +155,7 @@ def _depth(
 
 def _told(job: "Job", readings: "Sequence[DepthReading]") -> tuple[str, ...]:
     """The kept readings of this metal and head, with their numbers among all that are kept."""
-    from rotary.passes.kept_depths import told_depth
+    from rotary.store.depths import told_depth
 
     names = (None, job.item.metal), (None, job.head.name)
     every = enumerate(readings, 1)
@@ -244,8 +244,8 @@ def _reading(errand: Errand, _tell: "Tell") -> SimpleNamespace:
     """Keep what a gauge said, with the setting that this job cuts with, and tell what it taught."""
     from rotary.errors import Fault, Refused
     from rotary.inscription.depths import depth_of
-    from rotary.passes.depth import DepthReading
-    from rotary.passes.kept_depths import add_depths
+    from rotary.passes.learning.depth import DepthReading
+    from rotary.store.depths import add_depths
 
     typed = errand.data["depth"]
     if typed.get("strike"):
@@ -283,7 +283,7 @@ def _reading(errand: Errand, _tell: "Tell") -> SimpleNamespace:
 
 def _struck(number: Any, folder: Path) -> SimpleNamespace:
     from rotary.errors import refuse
-    from rotary.passes.kept_depths import strike_depth, told_depth
+    from rotary.store.depths import strike_depth, told_depth
 
     plain = _number(number)
     if not isinstance(plain, int):
@@ -339,7 +339,7 @@ def _valid(model: Any, given: Mapping[str, Any]) -> Any:
 def _wanted_um(typed: Mapping[str, Any]) -> float | None:
     if not typed.get("wanted"):
         return None
-    from rotary.passes.wishes import Wishes
+    from rotary.passes.plan.wishes import Wishes
 
     wishes: Wishes = _valid(Wishes, {"depth": typed["wanted"]})
     return wishes.depth_um
@@ -347,7 +347,7 @@ def _wanted_um(typed: Mapping[str, Any]) -> float | None:
 
 def _readings(errand: Errand) -> "tuple[DepthReading, ...]":
     """The depths that are kept; their file is read anew only when it has changed."""
-    from rotary.passes.kept_depths import FILE_NAME
+    from rotary.store.depths import FILE_NAME
 
     folder = Path(errand.data["profiles"])
     try:
@@ -359,14 +359,14 @@ def _readings(errand: Errand) -> "tuple[DepthReading, ...]":
 
 @lru_cache(maxsize=2)
 def _kept(folder: Path, _time_ns: int, _size: int) -> "tuple[DepthReading, ...]":
-    from rotary.passes.kept_depths import kept_depths
+    from rotary.store.depths import kept_depths
 
     return kept_depths(folder)
 
 
 def _planner(errand: Errand) -> Any:
-    from rotary.passes.kept_readings import readings_in
     from rotary.plan import plan
+    from rotary.store.readings import readings_in
     from tui.verdict import DRAWS
 
     coated, depths = readings_in(Path(errand.data["profiles"])), _readings(errand)

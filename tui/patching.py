@@ -42,12 +42,12 @@ class Shown(NamedTuple):
 def shown(data: Mapping[str, Any], system: str, folder: Path, draws: int = 1000) -> Shown:
     """Everything for the screen; raises Refused where the job on the desk can't be used."""
     from rotary.job import job_from_data
-    from rotary.passes.beliefs import Coating, draws_for, substances
-    from rotary.passes.kept_readings import readings_in
-    from rotary.passes.learning import learned, taught_rows, teaching
-    from rotary.passes.patches import patches_in, same_material, to_read
-    from rotary.passes.window_map import window_map
+    from rotary.passes.beliefs.draws import Coating, draws_for, substances
+    from rotary.passes.learning.coating import learned, taught_rows, teaching
+    from rotary.passes.learning.window_map import window_map
+    from rotary.passes.patch.cells import patches_in, same_material, to_read
     from rotary.plan import plan
+    from rotary.store.readings import readings_in
 
     job = for_machine(job_from_data(data, units=system))[0]
     every = readings_in(folder)
@@ -82,7 +82,7 @@ def shown(data: Mapping[str, Any], system: str, folder: Path, draws: int = 1000)
 
 def settings_of(reading: Any, system: str) -> str:
     """Every setting that a reading is kept with, in one line."""
-    from rotary.passes.reading_words import settings_text
+    from rotary.passes.learning.reading_text import settings_text
 
     return settings_text(reading, system)
 
@@ -99,8 +99,8 @@ def next_patch(
     from rotary.cli.patch_commands import cell_room
     from rotary.files import write_whole
     from rotary.job import job_from_data
-    from rotary.passes.kept_patch import PatchWish, patch_to_mark
-    from rotary.passes.patch_drawing import patch_svg
+    from rotary.passes.patch.drawing import patch_svg
+    from rotary.store.patch import PatchWish, patch_to_mark
 
     job = for_machine(job_from_data(data, units=system))[0]
     slice_mm, room_mm = cell_room(job) if surface == "item" else (None, 60.0)
@@ -117,9 +117,9 @@ def what_helps(data: Mapping[str, Any], system: str, folder: Path, told: Callabl
     from rotary.artwork.layout import layout
     from rotary.item import body
     from rotary.job import job_from_data
-    from rotary.passes.kept_readings import readings_in
-    from rotary.passes.what_helps import what_helps as tried
-    from rotary.passes.wording import FAIR
+    from rotary.passes.learning.suggestions import what_helps as tried
+    from rotary.passes.plan.wording import FAIR
+    from rotary.store.readings import readings_in
 
     job = job_from_data(data, units=system)
     shape = body(job.item)
@@ -134,27 +134,27 @@ def what_helps(data: Mapping[str, Any], system: str, folder: Path, told: Callabl
 
 def write_down(number: int, outcome: str, folder: Path) -> None:
     """What a cell looks like."""
-    from rotary.passes.kept_readings import read_as
+    from rotary.store.readings import read_as
 
     read_as(number, outcome, folder)  # type: ignore[arg-type]
 
 
 def note_down(number: int, outcome: str, note: str, folder: Path) -> None:
     """A free note to a reading."""
-    from rotary.passes.kept_readings import read_as
+    from rotary.store.readings import read_as
 
     read_as(number, outcome, folder, note)  # type: ignore[arg-type]
 
 
 def strike_out(number: int, struck: bool, folder: Path) -> None:
     """Let a reading teach nothing more, or count again."""
-    from rotary.passes.kept_readings import strike
+    from rotary.store.readings import strike
 
     strike(number, folder, struck)
 
 
 def close_patch(name: str, folder: Path) -> None:
     """Read nothing more of a patch; what was read of it stays."""
-    from rotary.passes.kept_readings import close_patch as close
+    from rotary.store.readings import close_patch as close
 
     close(name, folder)

@@ -26,9 +26,9 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
     """
     from rotary.cli.options import USUAL_DRAWS
     from rotary.job import job_from_data
-    from rotary.passes.kept_readings import readings_in
     from rotary.plan import plan
     from rotary.printing import Order, printed, ready_for
+    from rotary.store.readings import readings_in
     from tui.repeating import repeat_of_kept
     from tui.verdict import for_machine
 

@@ -120,14 +120,14 @@ def for_machine(job: Any) -> tuple[Any, tuple[str, ...]]:
 
 def readings() -> Any:
     """The kept readings; their file is read anew only when it has changed."""
-    from rotary.passes.kept_readings import FILE_NAME, readings_in
+    from rotary.store.readings import FILE_NAME, readings_in
 
     return _kept(FILE_NAME, readings_in)
 
 
 def depths() -> Any:
     """The depths that were gauged in bare metal; their file, too, is read anew only when it has changed."""
-    from rotary.passes.kept_depths import FILE_NAME, kept_depths
+    from rotary.store.depths import FILE_NAME, kept_depths
 
     return _kept(FILE_NAME, kept_depths)
 

@@ -13,9 +13,9 @@ from rotary.card.paper import card_by_height
 from rotary.card.patch_paper import patch_paper
 from rotary.job import job_from_file
 from rotary.papers.formats import picture_written, written
-from rotary.passes.kept_patch import patch_to_mark
 from rotary.pictures import NAMES, picture
 from rotary.plan import plan
+from rotary.store.patch import patch_to_mark
 
 HERE = Path(__file__).parent
 sys.path.insert(0, str(HERE))

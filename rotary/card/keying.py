@@ -2,7 +2,7 @@
 
 from rotary.artwork.models import sizes_told
 from rotary.papers.model import Entry
-from rotary.passes.running import BLANK
+from rotary.passes.plan.running import BLANK
 from rotary.plan import Plan
 from rotary.slices import KeyIn
 

@@ -14,7 +14,7 @@ from rotary.papers.drawing import Picture
 from rotary.papers.lines import clock
 from rotary.papers.model import Keyed, Notes, Pairs, Paper, Section, Sentences, Shown, Table, Ticks
 from rotary.papers.sizes import Sizes
-from rotary.passes.window_map import WindowMap
+from rotary.passes.learning.window_map import WindowMap
 from rotary.pictures import NAMES, picture, pictures
 from rotary.plan import Plan
 from rotary.witness import witness_ticks

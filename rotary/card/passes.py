@@ -7,8 +7,8 @@ from typing import Final
 from rotary.papers.lines import clock, few, percent
 from rotary.papers.model import Block, Sentences, Table, Ticks
 from rotary.papers.sizes import Sizes
-from rotary.passes.removal import PassRow, Removal
-from rotary.passes.running import BLANK, last_pass_text
+from rotary.passes.plan.removal import PassRow, Removal
+from rotary.passes.plan.running import BLANK, last_pass_text
 from rotary.plan import Plan
 
 SLICE_DONE: Final = "a slice once its passes and its last pass are done"

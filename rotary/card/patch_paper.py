@@ -9,10 +9,9 @@ from rotary.card.essence import in_short
 from rotary.papers.drawing import FIRM_MM, Mark, Picture, Words, area, corners, line
 from rotary.papers.lines import percent
 from rotary.papers.model import Notes, Pairs, Paper, Section, Sentences, Shown, Table
-from rotary.passes.kept_patch import PatchToMark
-from rotary.passes.patches import GAP_MM, PatchRecord
-from rotary.passes.reading import OUTCOMES, Reading
-from rotary.passes.reading_words import columns_of, head_of, number_text, same_for_all, value_text
+from rotary.passes.learning.reading import OUTCOMES, Reading
+from rotary.passes.learning.reading_text import columns_of, head_of, number_text, same_for_all, value_text
+from rotary.passes.patch.cells import GAP_MM, PatchRecord, PatchToMark
 from rotary.plan import Plan
 
 PASS_AFTER_PASS: Final = (

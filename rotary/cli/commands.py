@@ -158,10 +158,10 @@ def planned(job: "Job", draws: int = USUAL_DRAWS) -> "Plan":
     The draws choose the setting, and with it the focal plane that a sheet is drawn for: what goes with the card must
     be planned with as many as the card.
     """
-    from rotary.passes.kept_depths import kept_depths
-    from rotary.passes.kept_readings import readings_in
     from rotary.plan import plan as plan_of
+    from rotary.store.depths import kept_depths
     from rotary.store.places import profile_folder
+    from rotary.store.readings import readings_in
 
     folder = profile_folder()
     return plan_of(on_named_rig(job), draws, readings_in(folder), kept_depths(folder))

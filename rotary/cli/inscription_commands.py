@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from rotary.inscription.names import Sizes
     from rotary.inscription.whole import Whole
     from rotary.job import Job
-    from rotary.passes.depth import DepthReading
+    from rotary.passes.learning.depth import DepthReading
     from rotary.wording import InscriptionWish
 
 _AS_TYPED: Final = {
@@ -152,7 +152,7 @@ def depth(asked: argparse.Namespace) -> int:
     """Passes for a depth, with what the gauge teaches."""
     from rotary.inscription.card import depth_lines
     from rotary.inscription.depths import depth_of
-    from rotary.passes.kept_depths import FILE_NAME, add_depths, depths_in, keep_depths
+    from rotary.store.depths import FILE_NAME, add_depths, depths_in, keep_depths
     from rotary.store.places import profile_folder
 
     if asked.kept or asked.strike is not None:
@@ -181,7 +181,7 @@ def depth(asked: argparse.Namespace) -> int:
 
 def _kept(asked: argparse.Namespace) -> int:
     """The depths that are kept, after one was struck out where that is asked for."""
-    from rotary.passes.kept_depths import kept_depths, strike_depth, told_depth
+    from rotary.store.depths import kept_depths, strike_depth, told_depth
     from rotary.store.places import profile_folder
 
     folder = profile_folder(asked.folder)
@@ -195,14 +195,14 @@ def _kept(asked: argparse.Namespace) -> int:
 def _wanted_um(text: str | None) -> float | None:
     if text is None:
         return None
-    from rotary.passes.wishes import Wishes
+    from rotary.passes.plan.wishes import Wishes
 
     wishes: Wishes = _valid(Wishes, {"depth": text})
     return wishes.depth_um
 
 
 def _reading(text: str, resolution: str) -> "DepthReading":
-    from rotary.passes.depth import DepthReading
+    from rotary.passes.learning.depth import DepthReading
 
     passes, sign, deep = text.partition("=")
     if not sign:

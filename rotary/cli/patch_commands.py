@@ -15,9 +15,9 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from rotary.job import Job
-    from rotary.passes.kept_patch import PatchToMark, PatchWish
-    from rotary.passes.learning import Learned
-    from rotary.passes.reading import Reading
+    from rotary.passes.learning.coating import Learned
+    from rotary.passes.learning.reading import Reading
+    from rotary.store.patch import PatchToMark, PatchWish
 
 
 def _folder(asked: argparse.Namespace) -> Path:
@@ -27,7 +27,7 @@ def _folder(asked: argparse.Namespace) -> Path:
 
 
 def _learned(job: "Job", readings: "tuple[Reading, ...]", draws: int) -> "Learned | None":
-    from rotary.passes.learning import learned
+    from rotary.passes.learning.coating import learned
 
     return learned(job.item, job.head, readings, draws)
 
@@ -37,9 +37,9 @@ def patch(asked: argparse.Namespace) -> int:
     from rotary.artwork.outfiles import refuse_file, write_file
     from rotary.card.patch_paper import patch_paper
     from rotary.papers.text import text_lines
-    from rotary.passes.kept_patch import patch_to_mark
-    from rotary.passes.patch_drawing import patch_svg
+    from rotary.passes.patch.drawing import patch_svg
     from rotary.plan import plan
+    from rotary.store.patch import patch_to_mark
 
     if asked.svg is not None:
         refuse_file(Path(asked.svg), sources_of(asked), asked.over)
@@ -66,7 +66,7 @@ def patch(asked: argparse.Namespace) -> int:
 
 def _wish(asked: argparse.Namespace, job: "Job") -> "PatchWish":
     """Which patch is asked for; raises Refused where a kept one is asked for with cells that it may not have."""
-    from rotary.passes.kept_patch import PatchWish
+    from rotary.store.patch import PatchWish
 
     if asked.patch is not None and (asked.cells or asked.on):
         raise refuse("patch", f"patch {asked.patch} has its cells already: leave --cells and --on out, or --patch.")
@@ -100,9 +100,9 @@ def cell_room(job: "Job") -> tuple[float, float]:
 
 def read_patch(asked: argparse.Namespace) -> int:
     """Write down what was seen in the cells of the patch that is to be read, or of the one named; what it taught."""
-    from rotary.passes.kept_readings import change_readings, readings_in
-    from rotary.passes.patches import named_patch, patch_to_read, patches_in
-    from rotary.passes.reading import NOT_READ
+    from rotary.passes.learning.reading import NOT_READ
+    from rotary.passes.patch.cells import named_patch, patch_to_read, patches_in
+    from rotary.store.readings import change_readings, readings_in
 
     job, folder = on_named_rig(job_of(asked.job)), _folder(asked)
     readings = readings_in(folder)
@@ -137,7 +137,7 @@ def _listed(cells: "Iterable[int]") -> str:
 
 def _seen(texts: list[str], cells: dict[int, list[int]], name: str) -> dict[int, list[str]]:
     """Cells and what was seen at each look, in their order, from "3=covered,clear"; every fault at once."""
-    from rotary.passes.reading import NOT_READ, OUTCOMES
+    from rotary.passes.learning.reading import NOT_READ, OUTCOMES
 
     faults, seen = [], {}
     known = (*OUTCOMES, NOT_READ)
@@ -176,7 +176,7 @@ def _say_taught(
     """Beliefs before and after, the plan without readings and with them; between the two that of `earlier` ones."""
     from rotary.cli.patch_lines import taught_lines
     from rotary.papers.lines import wrapped
-    from rotary.passes.learning import taught_rows
+    from rotary.passes.learning.coating import taught_rows
     from rotary.plan import plan
 
     after = _learned(job, readings, asked.draws)
@@ -191,10 +191,10 @@ def _say_taught(
 def came_out(asked: argparse.Namespace) -> int:
     """Take a real job as a reading: the setting that is planned now, and what came of it."""
     from rotary.papers.lines import wrapped
-    from rotary.passes.kept_readings import add_readings, readings_in
-    from rotary.passes.reading import reading_of
-    from rotary.passes.reading_words import settings_text
+    from rotary.passes.learning.reading import reading_of
+    from rotary.passes.learning.reading_text import settings_text
     from rotary.plan import plan
+    from rotary.store.readings import add_readings, readings_in
 
     job, folder = on_named_rig(job_of(asked.job)), _folder(asked)
     readings = readings_in(folder)
@@ -227,7 +227,7 @@ def came_out(asked: argparse.Namespace) -> int:
 def readings(asked: argparse.Namespace) -> int:
     """List the readings; strike one out or let it count again; close a patch."""
     from rotary.cli.patch_lines import reading_lines
-    from rotary.passes.kept_readings import close_patch, readings_in, strike
+    from rotary.store.readings import close_patch, readings_in, strike
 
     folder = _folder(asked)
     earlier = None
@@ -259,7 +259,7 @@ def _drawn(job: "Job", readings: "tuple[Reading, ...]", asked: argparse.Namespac
     """The pictures asked for: the window with the readings in it, the beliefs before and after."""
     from rotary.artwork.outfiles import write_file
     from rotary.papers.svg import svg_text
-    from rotary.passes.learning import taught_rows, teaching
+    from rotary.passes.learning.coating import taught_rows, teaching
     from rotary.pictures import picture, window_of
     from rotary.pictures.taught import taught_picture
     from rotary.plan import plan
@@ -282,9 +282,9 @@ def what_helps(asked: argparse.Namespace) -> int:
     from rotary.artwork.layout import layout
     from rotary.cli.patch_lines import helped_lines
     from rotary.item import body
-    from rotary.passes.beliefs import Coating, substances
-    from rotary.passes.kept_readings import readings_in
-    from rotary.passes.what_helps import what_helps as tried
+    from rotary.passes.beliefs.draws import Coating, substances
+    from rotary.passes.learning.suggestions import what_helps as tried
+    from rotary.store.readings import readings_in
 
     job = on_named_rig(job_of(asked.job))
     if not isinstance(substances(job.item)[1], Coating):

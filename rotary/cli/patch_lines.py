@@ -4,11 +4,11 @@ from collections.abc import Sequence
 from typing import Final
 
 from rotary.papers.lines import percent, table, title, wrapped
-from rotary.passes.learning import Taught
-from rotary.passes.reading import Reading
-from rotary.passes.reading_words import head_of, number_text
-from rotary.passes.what_helps import Helped
-from rotary.passes.wording import FAIR, in_ten
+from rotary.passes.learning.coating import Taught
+from rotary.passes.learning.reading import Reading
+from rotary.passes.learning.reading_text import head_of, number_text
+from rotary.passes.learning.suggestions import Helped
+from rotary.passes.plan.wording import FAIR, in_ten
 
 _MARKS: Final = {"covered": "#", "haze": "%", "clear": " ", "tinted": "~", "cut": "x", "not read": "."}
 

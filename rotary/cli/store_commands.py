@@ -263,9 +263,9 @@ def mend(asked: argparse.Namespace) -> int:
 def proven(asked: argparse.Namespace) -> int:
     """Write down a proof."""
     from rotary.cli.again_command import repeat_asked_for
-    from rotary.passes.kept_readings import readings_in
     from rotary.repeat.recording import numbers_run
     from rotary.store.noting import prove
+    from rotary.store.readings import readings_in
 
     found = opened(asked)
     repeat = repeat_asked_for(found, found.profile.job, asked)

@@ -8,8 +8,8 @@ from rotary.errors import brief
 from rotary.inscription.face import FaceForecast
 from rotary.inscription.models import Inscription
 from rotary.papers.lines import listed, table, title, wrapped
-from rotary.passes.depth import DepthAnswer, PartWarmth
-from rotary.passes.running import steps_of_files
+from rotary.passes.learning.depth import DepthAnswer, PartWarmth
+from rotary.passes.plan.running import steps_of_files
 from rotary.plan import Plan
 from rotary.simulate.forecast import Forecast
 from rotary.wording import InscriptionWish

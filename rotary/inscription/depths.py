@@ -7,9 +7,8 @@ from rotary.errors import refuse
 from rotary.head import optics
 from rotary.item import body
 from rotary.job import Job
-from rotary.passes.beliefs import substances
-from rotary.passes.cutting import cutting_setting
-from rotary.passes.depth import (
+from rotary.passes.beliefs.draws import substances
+from rotary.passes.learning.depth import (
     DepthAnswer,
     DepthReading,
     PartWarmth,
@@ -20,7 +19,8 @@ from rotary.passes.depth import (
     taught,
     teaching,
 )
-from rotary.passes.reading_words import controls_text
+from rotary.passes.learning.reading_text import controls_text
+from rotary.passes.plan.cutting import cutting_setting
 from rotary.plan import plan
 
 

@@ -31,8 +31,8 @@ from rotary.inscription.work import Planner, deepened, face_files, job_for, mark
 from rotary.job import Job
 from rotary.model import Model
 from rotary.papers.lines import title, wrapped
-from rotary.passes.running import as_found
-from rotary.passes.wishes import Wishes
+from rotary.passes.plan.running import as_found
+from rotary.passes.plan.wishes import Wishes
 from rotary.plan import Plan, plan
 from rotary.series.results import (
     TABLE,

@@ -12,7 +12,7 @@ from rotary.card.paper import card_by_height
 from rotary.inscription.card import GOVERNS, WHERE, inscription_lines
 from rotary.inscription.models import Inscription
 from rotary.papers.model import Block, Entry, Keyed, Notes, Pairs, Paper, Section, Sentences, Table
-from rotary.passes.running import steps_of_files
+from rotary.passes.plan.running import steps_of_files
 from rotary.plan import Plan
 from rotary.wording import InscriptionWish
 

@@ -20,8 +20,8 @@ from rotary.inscription.models import Inscription
 from rotary.inscription.sizing import Sized, sized
 from rotary.item import Item, body, datum_from_s_mm
 from rotary.job import Job
-from rotary.passes.beliefs import substances
-from rotary.passes.cutting import cutting_setting
+from rotary.passes.beliefs.draws import substances
+from rotary.passes.plan.cutting import cutting_setting
 from rotary.plan import Plan, plan
 from rotary.sheet import Sheet
 from rotary.sheet.first import first_place

@@ -1,5 +1,7 @@
 """7  Passes: lifting a coating without marking the metal, or marking bare metal.
 
-Beliefs (``beliefs``) are sampled, the window (``window``) is searched, the plan (``removal``)
-is laid out in order. The proof patch and the learning from its readings have their place here.
+``beliefs``   what is assumed of coating, metal and machine, and random samples of it
+``plan``      the window is searched, the setting chosen, the passes laid out in order
+``learning``  readings of cells and depths, and what they teach
+``patch``     the test patch: which cells, and how they are drawn
 """

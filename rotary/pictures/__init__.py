@@ -15,7 +15,7 @@ from rotary.artwork.rings import Rings
 from rotary.errors import refuse
 from rotary.papers.drawing import Picture
 from rotary.papers.sizes import Sizes
-from rotary.passes.window_map import WindowMap
+from rotary.passes.learning.window_map import WindowMap
 from rotary.pictures.charts import budget, heat, joints, window, window_of
 from rotary.pictures.forecast import foretold
 from rotary.pictures.views import end_view, side_view, unrolled

@@ -23,9 +23,9 @@ from rotary.papers.drawing import (
 from rotary.papers.letters import broken, clipped, wide_mm
 from rotary.papers.lines import clock
 from rotary.papers.sizes import Sizes
-from rotary.passes.beliefs import Coating, Draws, draws_for, substances
-from rotary.passes.reading import Reading
-from rotary.passes.window_map import WindowMap, window_map
+from rotary.passes.beliefs.draws import Coating, Draws, draws_for, substances
+from rotary.passes.learning.reading import Reading
+from rotary.passes.learning.window_map import WindowMap, window_map
 from rotary.pictures.chart import LETTER_MM, Chart, bar, caption, log_ticks, ticks
 from rotary.plan import Plan
 

@@ -6,7 +6,7 @@ from typing import Final
 
 from rotary.papers.drawing import FIRM_MM, HAIR_MM, Mark, Picture, Words, area, corners, line
 from rotary.papers.letters import clipped, wide_mm
-from rotary.passes.learning import Taught
+from rotary.passes.learning.coating import Taught
 from rotary.pictures.chart import LETTER_MM, caption
 
 ROW_MM: Final = 7.4

@@ -5,8 +5,8 @@ from typing import Final
 from rotary.errors import Refused
 from rotary.focus import Focus
 from rotary.job import Job
-from rotary.passes.running import as_counted
-from rotary.passes.wishes import Wishes
+from rotary.passes.plan.running import as_counted
+from rotary.passes.plan.wishes import Wishes
 from rotary.plan import Plan, plan
 from rotary.sheet.first import without_first
 from rotary.slices import Split

@@ -10,7 +10,7 @@ from rotary.errors import Refused
 from rotary.papers.lines import percent
 from rotary.papers.model import Entry, Keyed, Notes, Pairs, Paper, Section, Sentences, Shown, Table, Ticks
 from rotary.papers.sizes import Sizes
-from rotary.passes.wording import PATCH_FIRST
+from rotary.passes.plan.wording import PATCH_FIRST
 from rotary.pictures import NAMES, picture
 from rotary.plan import Plan
 from rotary.repeat.standing import Repeat

@@ -9,7 +9,7 @@ from rotary.card.keying import numbers_to_key_in
 from rotary.card.passes import alike
 from rotary.focus import Focus
 from rotary.item import body, datum_from_s_mm
-from rotary.passes.running import steps_as_counted
+from rotary.passes.plan.running import steps_as_counted
 from rotary.plan import Plan
 from rotary.sheet.first import without_first
 from rotary.slices import KeyIn

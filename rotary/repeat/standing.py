@@ -7,7 +7,7 @@ from typing import Final, Literal
 
 from rotary.errors import Refused, brief, refuse
 from rotary.job import Job
-from rotary.passes.beliefs import RefusedCoating, substances
+from rotary.passes.beliefs.draws import RefusedCoating, substances
 from rotary.plan import Plan
 from rotary.repeat.holding import plan_as_run
 from rotary.repeat.machine import NO_MACHINE, Machine

@@ -10,8 +10,8 @@ from uuid import uuid4
 from rotary.errors import FileTrouble, brief
 from rotary.files import flushed_together, is_folder, is_there, settle, told
 from rotary.model import Model
-from rotary.passes.removal import Removal
-from rotary.passes.running import NEVER_ROUND, as_the_first_took
+from rotary.passes.plan.removal import Removal
+from rotary.passes.plan.running import NEVER_ROUND, as_the_first_took
 from rotary.series.table import csv_bytes
 
 TABLE: Final = "names.csv"

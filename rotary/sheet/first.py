@@ -16,8 +16,8 @@ import numpy as np
 from rotary.artwork.cut import slices_between
 from rotary.artwork.rings import Rings, area_mm2, joined
 from rotary.model import Model
-from rotary.passes.removal import with_run
-from rotary.passes.running import steps_of_files
+from rotary.passes.plan.removal import with_run
+from rotary.passes.plan.running import steps_of_files
 from rotary.plan import Plan
 
 _SAME_INK: Final = 1e-6

@@ -5,7 +5,7 @@ from typing import Literal
 from pydantic import Field
 
 from rotary.model import Length, Model
-from rotary.passes.setting import Removal
+from rotary.passes.plan.setting import Removal
 from rotary.sheet.first import FirstSlice
 
 

@@ -5,8 +5,8 @@ from datetime import datetime
 from typing import Final
 
 from rotary.job import Job
-from rotary.passes.reading import NOT_READ
-from rotary.passes.reading import Reading as Cell
+from rotary.passes.learning.reading import NOT_READ
+from rotary.passes.learning.reading import Reading as Cell
 from rotary.store.record import Proof, Reading, RigReading
 
 MOST: Final = 400

@@ -7,7 +7,7 @@ from typing import Final
 
 from rotary.errors import FileTrouble, brief, refuse
 from rotary.files import bytes_of_file
-from rotary.passes.reading import Reading as Cell
+from rotary.passes.learning.reading import Reading as Cell
 from rotary.store.joining import readings_with_cells
 from rotary.store.keeping import Saved, change
 from rotary.store.record import ArtworkFile, AsRun, Note, Profile, Proof, Reading, Record, RigReading, now

@@ -14,8 +14,8 @@ import numpy as np
 import truth as made_up
 
 from rotary.head import Head, Optics, optics
-from rotary.passes.removal import finishing
-from rotary.passes.setting import Setting
+from rotary.passes.plan.removal import finishing
+from rotary.passes.plan.setting import Setting
 
 MOST_TRIED, MOST_PASSES = 24, 24
 

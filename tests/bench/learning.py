@@ -27,14 +27,14 @@ from rotary.artwork.layout import Artwork, layout
 from rotary.errors import NoPlan
 from rotary.head import Head, optics, shipped_heads
 from rotary.item import Item, Station, body
-from rotary.passes.beliefs import Coating, Draws, draws_for, substances
-from rotary.passes.choosing import setting_from
-from rotary.passes.grid import Grid, grid
-from rotary.passes.learning import learned
-from rotary.passes.patch import Patch, patch
-from rotary.passes.reading import Reading, reading_of
-from rotary.passes.removal import choice, finishing
-from rotary.passes.setting import Choice, Setting
+from rotary.passes.beliefs.draws import Coating, Draws, draws_for, substances
+from rotary.passes.learning.coating import learned
+from rotary.passes.learning.reading import Reading, reading_of
+from rotary.passes.patch.layout import Patch, patch
+from rotary.passes.plan.choosing import setting_from
+from rotary.passes.plan.grid import Grid, grid
+from rotary.passes.plan.removal import choice, finishing
+from rotary.passes.plan.setting import Choice, Setting
 from rotary.slices import Tolerances
 
 ARTWORK = Artwork(width_mm=60, height_mm=40, centre_mm=75)

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.head import Head, Optics
-from rotary.passes.setting import Setting
+from rotary.passes.plan.setting import Setting
 
 Floats = NDArray[np.float64]
 

@@ -17,14 +17,14 @@ import numpy as np
 
 from rotary.head import optics
 from rotary.job import job_from_file
-from rotary.passes.beliefs import Coating, draws_from, known_of, latent, substances
-from rotary.passes.grid import grid, worst_places
-from rotary.passes.kept_patch import PatchWish, patch_to_mark
-from rotary.passes.kept_readings import read_as, readings_in
-from rotary.passes.likelihood import evidence, log_likelihoods
-from rotary.passes.looking import stopping
-from rotary.passes.window import passes
+from rotary.passes.beliefs.draws import Coating, draws_from, known_of, latent, substances
+from rotary.passes.learning.likelihood import evidence, log_likelihoods
+from rotary.passes.plan.grid import grid, worst_places
+from rotary.passes.plan.looking import stopping
+from rotary.passes.plan.window import passes
 from rotary.shipped import examples
+from rotary.store.patch import PatchWish, patch_to_mark
+from rotary.store.readings import read_as, readings_in
 from tui.patching import shown
 
 DRAWS = 4000

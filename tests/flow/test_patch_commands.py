@@ -5,8 +5,8 @@ from pathlib import Path
 import pytest
 
 from rotary.cli import main
-from rotary.passes.kept_readings import readings_in
 from rotary.shipped import examples
+from rotary.store.readings import readings_in
 
 JOB = "boathouse-mug"
 FEW = ("--draws", "200")

@@ -19,11 +19,11 @@ from rotary.artwork.raster_read import picture_from_file
 from rotary.artwork.read import read_artwork
 from rotary.errors import FileTrouble, Refused, RotaryError, refuse
 from rotary.files import bytes_of_file, bytes_of_job_file
-from rotary.passes.kept_depths import depths_in
 from rotary.series.table import table_from_file
 from rotary.sheet.dots_reread import drawing_from_dots
 from rotary.sheet.reread import drawing_from_file
 from rotary.store.carrying import preview
+from rotary.store.depths import depths_in
 from rotary.store.noting import artwork_file
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="the system has no such files")

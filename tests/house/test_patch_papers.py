@@ -16,13 +16,13 @@ from rotary.job import job_from_file
 from rotary.model import quantity_of, types_behind
 from rotary.papers.formats import written
 from rotary.papers.plain import plain_lines
-from rotary.passes.kept_patch import PatchToMark
-from rotary.passes.patch_drawing import patch_svg
-from rotary.passes.patches import PatchRecord
-from rotary.passes.reading import ABOUT_THE_LOOK, Reading
-from rotary.passes.reading_words import CONTROLS, SETTINGS, head_of, name_of
+from rotary.passes.learning.reading import ABOUT_THE_LOOK, Reading
+from rotary.passes.learning.reading_text import CONTROLS, SETTINGS, head_of, name_of
+from rotary.passes.patch.cells import PatchRecord
+from rotary.passes.patch.drawing import patch_svg
 from rotary.plan import plan
 from rotary.shipped import examples
+from rotary.store.patch import PatchToMark
 from tui.patching import settings_of
 
 MADE = plan(job_from_file(examples()["boathouse-mug"]), 0)

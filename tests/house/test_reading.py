@@ -27,7 +27,7 @@ ALLOWED: Final = {
     ("rotary/papers/letters.py", "read_bytes"): "the font that is installed with the tool",
     ("rotary/artwork/sets.py", "os.open"): "a folder, to lock it; nothing of it is read",
     ("rotary/cli/output.py", "os.open"): "the null device, when the output is closed",
-    ("rotary/passes/one_writer.py", "os.open"): "the file of a lock, which stays empty",
+    ("rotary/store/lock.py", "os.open"): "the file of a lock, which stays empty",
     ("rotary/artwork/raster_read.py", "Image.open"): "is handed a file that was opened by the one place",
     ("rotary/sheet/dots_reread.py", "Image.open"): "is handed a file that was opened by the one place",
     ("rotary/store/carrying.py", "archive.open"): "an entry of an archive in memory, read up to a limit",

@@ -9,10 +9,10 @@ from rotary.cli import main
 from rotary.errors import Refused
 from rotary.inscription.depths import depth_of
 from rotary.job import job_from_file
-from rotary.passes.beliefs import draws_from, known_of, latent, metals
-from rotary.passes.depth import DepthReading, answer, believed, taught, teaching
-from rotary.passes.kept_depths import depths_in, keep_depths
+from rotary.passes.beliefs.draws import draws_from, known_of, latent, metals
+from rotary.passes.learning.depth import DepthReading, answer, believed, taught, teaching
 from rotary.shipped import examples
+from rotary.store.depths import depths_in, keep_depths
 
 JOB = job_from_file(examples()["brass-nut"])
 BRASS = metals()["brass-c26000"]

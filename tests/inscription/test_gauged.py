@@ -8,11 +8,11 @@ import pytest
 from rotary.cli import main
 from rotary.inscription.depths import depth_of
 from rotary.job import job_from_file
-from rotary.passes.beliefs import metals
-from rotary.passes.depth import DepthReading, believed, next_part, taught
-from rotary.passes.kept_depths import add_depths, kept_depths
+from rotary.passes.beliefs.draws import metals
+from rotary.passes.learning.depth import DepthReading, believed, next_part, taught
 from rotary.plan import plan
 from rotary.shipped import examples
+from rotary.store.depths import add_depths, kept_depths
 
 NUT = job_from_file(examples()["brass-nut"])
 BOTTLE = job_from_file(examples()["regatta-bottle"])

@@ -30,7 +30,7 @@ from rotary.inscription.legibility import ISO_SIZES_MM, Mark, widths_of
 from rotary.inscription.setting import set_lines
 from rotary.inscription.sizing import sized
 from rotary.item import Item
-from rotary.passes.beliefs import metals
+from rotary.passes.beliefs.draws import metals
 from rotary.wording import InscriptionWish
 
 FONT = next(path for path in sorted(Path(fontpkg_noto_sans.ROOT).glob("files/*.ttf")) if "talic" not in path.name)

@@ -11,7 +11,7 @@ from scipy.integrate import quad
 from scipy.optimize import minimize_scalar
 
 from rotary.formulas import ablation, heat
-from rotary.passes.beliefs import Coating, coatings, drawn, metals
+from rotary.passes.beliefs.draws import Coating, coatings, drawn, metals
 
 Floats = NDArray[np.float64]
 K, RHO, C = 16.2, 8000.0, 500.0  # 304, base case

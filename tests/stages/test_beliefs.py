@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from pydantic import ValidationError
 
-from rotary.passes import beliefs
-from rotary.passes.beliefs import Belief, Coating, Metal, RefusedCoating, coatings, drawn, metals
+from rotary.passes.beliefs import draws as beliefs
+from rotary.passes.beliefs.draws import Belief, Coating, Metal, RefusedCoating, coatings, drawn, metals
 from rotary.shipped import reference
 
 LIFTED = [name for name, coating in coatings().items() if isinstance(coating, Coating)]

@@ -22,7 +22,7 @@ from rotary.head import Head
 from rotary.item import Item
 from rotary.job import Job, job_from_data, job_text
 from rotary.model import Model, name_without_unit
-from rotary.passes.removal import Removal
+from rotary.passes.plan.removal import Removal
 from rotary.safety import Safety, safety
 from rotary.shipped import examples
 

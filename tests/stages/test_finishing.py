@@ -6,9 +6,9 @@ import pytest
 from rotary.focus import BudgetRow, Focus
 from rotary.head import optics
 from rotary.item import Station
-from rotary.passes.grid import worst_places
-from rotary.passes.removal import usual_light
-from rotary.passes.rows import finishing_hatch
+from rotary.passes.plan.grid import worst_places
+from rotary.passes.plan.removal import usual_light
+from rotary.passes.plan.rows import finishing_hatch
 from rotary.slices import Tolerances
 from tests.stages.test_passes import HEAD, bottle, lies_on
 

@@ -8,14 +8,14 @@ import pytest
 
 from rotary.head import Head, optics
 from rotary.item import Item, Station
-from rotary.passes import learning
-from rotary.passes.beliefs import Coating, coatings, draws_from, known_of, latent, metals, substances
-from rotary.passes.choosing import setting_from
-from rotary.passes.grid import grid
-from rotary.passes.learning import after_readings, learned, taught_rows
-from rotary.passes.likelihood import evidence, log_likelihoods, outcome_shares
-from rotary.passes.reading import OUTCOMES, Reading, reading_of
-from rotary.passes.setting import Setting
+from rotary.passes.beliefs.draws import Coating, coatings, draws_from, known_of, latent, metals, substances
+from rotary.passes.learning import coating as learning
+from rotary.passes.learning.coating import after_readings, learned, taught_rows
+from rotary.passes.learning.likelihood import evidence, log_likelihoods, outcome_shares
+from rotary.passes.learning.reading import OUTCOMES, Reading, reading_of
+from rotary.passes.plan.choosing import setting_from
+from rotary.passes.plan.grid import grid
+from rotary.passes.plan.setting import Setting
 
 HEAD = Head(
     name="a test head",

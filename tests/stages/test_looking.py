@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rotary.passes.beliefs import Draws, coatings, draws_from, known_of, metals
-from rotary.passes.looking import blind, cleared, each_pass, last_worth, stopping, unmarked
-from rotary.passes.window import Passes
+from rotary.passes.beliefs.draws import Draws, coatings, draws_from, known_of, metals
+from rotary.passes.plan.looking import blind, cleared, each_pass, last_worth, stopping, unmarked
+from rotary.passes.plan.window import Passes
 from tests.stages.test_learning import HEAD, ITEM
 
 METAL, DARK = metals()["stainless-304"], coatings()["polyester-powder-dark"]

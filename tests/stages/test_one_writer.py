@@ -8,15 +8,15 @@ import pytest
 
 from rotary.errors import FileTrouble
 from rotary.passes import one_writer as locking
-from rotary.passes.kept_readings import add_readings, readings_in, strike
-from rotary.passes.one_writer import one_writer
+from rotary.store.lock import one_writer
+from rotary.store.readings import add_readings, readings_in, strike
 from tests.patience import until
 from tests.stages.test_learning import by_fluence, read
 
 _WRITER = """
 import sys, time
 from pathlib import Path
-from rotary.passes.kept_readings import add_patch, add_readings, readings_in
+from rotary.store.readings import add_patch, add_readings, readings_in
 folder, mine = Path(sys.argv[1]), sys.argv[2]
 one = readings_in(folder)[0].model_copy(update={"note": mine})
 (folder / f"{mine}.ready").touch()
@@ -47,8 +47,8 @@ def test_two_programs_that_write_at_once_lose_no_reading(tmp_path: Path) -> None
 _PRINTER = """
 import os, sys, time
 from pathlib import Path
-from rotary.passes.kept_readings import add_patch, readings_in
-from rotary.passes.patches import patches_in, same_cells
+from rotary.store.readings import add_patch, readings_in
+from rotary.passes.patch.cells import patches_in, same_cells
 folder = Path(sys.argv[1])
 cells = readings_in(folder)[:1]
 def kept(now):
@@ -81,7 +81,7 @@ def test_a_writer_that_never_ends_is_told_and_one_that_died_is_no_hindrance(
     with one_writer(tmp_path), pytest.raises(FileTrouble, match="another program"):
         strike(1, tmp_path)
     assert not readings_in(tmp_path)[0].struck
-    died = "import sys, os\nfrom pathlib import Path\nfrom rotary.passes.one_writer import one_writer\n"
+    died = "import sys, os\nfrom pathlib import Path\nfrom rotary.store.lock import one_writer\n"
     died += "with one_writer(Path(sys.argv[1])):\n    os._exit(3)\n"
     assert subprocess.run([sys.executable, "-c", died, str(tmp_path)], check=False).returncode == 3
     assert strike(1, tmp_path).struck

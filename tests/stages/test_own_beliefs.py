@@ -7,10 +7,10 @@ import pytest
 from rotary.errors import FileTrouble, Refused
 from rotary.head import optics
 from rotary.job import job_from_file
-from rotary.passes.beliefs import Coating, coating_named, coatings, drawn, machine, metals
-from rotary.passes.cutting import cutting_setting
-from rotary.passes.depth import believed
-from rotary.passes.wishes import FREE
+from rotary.passes.beliefs.draws import Coating, coating_named, coatings, drawn, machine, metals
+from rotary.passes.learning.depth import believed
+from rotary.passes.plan.cutting import cutting_setting
+from rotary.passes.plan.wishes import FREE
 from rotary.plan import plan
 from rotary.shipped import examples, reference
 

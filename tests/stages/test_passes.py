@@ -13,12 +13,12 @@ from rotary.errors import Refused
 from rotary.focus import Focus
 from rotary.head import Head, optics
 from rotary.item import Body, Item, Station, body
-from rotary.passes import heating, window
-from rotary.passes.beliefs import Coating, coatings, drawn, metals
-from rotary.passes.choosing import grid_from
-from rotary.passes.looking import cleared
-from rotary.passes.pausing import shortest_pause
-from rotary.passes.removal import Choice, Removal, choice, removal
+from rotary.passes.beliefs.draws import Coating, coatings, drawn, metals
+from rotary.passes.plan import heating, window
+from rotary.passes.plan.choosing import grid_from
+from rotary.passes.plan.looking import cleared
+from rotary.passes.plan.pausing import shortest_pause
+from rotary.passes.plan.removal import Choice, Removal, choice, removal
 from rotary.slices import Split, Tolerances
 
 HEAD = Head(

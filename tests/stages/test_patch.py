@@ -11,15 +11,15 @@ import pytest
 from rotary.errors import FileTrouble, NoPlan, Refused
 from rotary.head import optics
 from rotary.job import job_from_file
-from rotary.passes.beliefs import draws_for, substances
-from rotary.passes.kept_patch import patch_to_mark
-from rotary.passes.kept_readings import FILE_NAME, add_readings, readings_in, strike
-from rotary.passes.patch import Patch, changes_of, patch
-from rotary.passes.patch_drawing import patch_svg
-from rotary.passes.reading import reading_of
-from rotary.passes.window_map import window_map
-from rotary.passes.wishes import Wishes
+from rotary.passes.beliefs.draws import draws_for, substances
+from rotary.passes.learning.reading import reading_of
+from rotary.passes.learning.window_map import window_map
+from rotary.passes.patch.drawing import patch_svg
+from rotary.passes.patch.layout import Patch, changes_of, patch
+from rotary.passes.plan.wishes import Wishes
 from rotary.shipped import examples
+from rotary.store.patch import patch_to_mark
+from rotary.store.readings import FILE_NAME, add_readings, readings_in, strike
 
 JOB = job_from_file(examples()["boathouse-mug"])
 BEAM = optics(JOB.head)
@@ -144,8 +144,8 @@ def test_the_window_map_agrees_with_the_plan() -> None:
     """At the plan's own fluence and passes the map's chance is the chance of the plan's setting."""
     from rotary.artwork.layout import layout
     from rotary.item import body
-    from rotary.passes.beliefs import Coating
-    from rotary.passes.removal import choice
+    from rotary.passes.beliefs.draws import Coating
+    from rotary.passes.plan.removal import choice
 
     shape = body(JOB.item)
     found = choice(JOB.item, shape, layout(JOB.artwork, JOB.item, shape), JOB.head, BEAM, JOB.tolerances, 500)

@@ -13,13 +13,13 @@ from rotary.card.plain import plain_answer, plain_card
 from rotary.card.setup import answer_lines, card_lines
 from rotary.job import job_from_file
 from rotary.papers.model import Ticks
-from rotary.passes.beliefs import Coating, draws_for, substances
-from rotary.passes.choosing import grid_from
-from rotary.passes.looking import each_pass, stopping
-from rotary.passes.removal import usual_light, with_run
-from rotary.passes.running import NEVER_ROUND, as_found, steps_as_counted, steps_of_files
-from rotary.passes.setting import Setting
-from rotary.passes.window import Passes, passes
+from rotary.passes.beliefs.draws import Coating, draws_for, substances
+from rotary.passes.plan.choosing import grid_from
+from rotary.passes.plan.looking import each_pass, stopping
+from rotary.passes.plan.removal import usual_light, with_run
+from rotary.passes.plan.running import NEVER_ROUND, as_found, steps_as_counted, steps_of_files
+from rotary.passes.plan.setting import Setting
+from rotary.passes.plan.window import Passes, passes
 from rotary.plan import Plan, plan
 from rotary.series.results import first_notes
 from rotary.sheet.reread import drawing_from_file

@@ -8,7 +8,7 @@ from pydantic import ValidationError
 from rotary.formulas import exposure
 from rotary.head import Head, shipped_heads
 from rotary.item import Handle, Item, Station
-from rotary.passes.removal import Removal
+from rotary.passes.plan.removal import Removal
 from rotary.safety import Safety, safety
 from rotary.shop import Eyewear, OtherLaser, Shop
 

@@ -7,11 +7,11 @@ from rotary.artwork.layout import layout
 from rotary.head import optics
 from rotary.item import body
 from rotary.job import job_from_file
-from rotary.passes.beliefs import Coating, substances
-from rotary.passes.reading import Reading, reading_of
-from rotary.passes.removal import choice
-from rotary.passes.what_helps import Helped, changes, what_helps
-from rotary.passes.wishes import FREE, Wishes
+from rotary.passes.beliefs.draws import Coating, substances
+from rotary.passes.learning.reading import Reading, reading_of
+from rotary.passes.learning.suggestions import Helped, changes, what_helps
+from rotary.passes.plan.removal import choice
+from rotary.passes.plan.wishes import FREE, Wishes
 from rotary.shipped import examples
 
 JOB = job_from_file(examples()["boathouse-mug"])

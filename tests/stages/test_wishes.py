@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 from rotary.errors import Refused
 from rotary.head import Head, optics
 from rotary.job import job_from_data, job_from_text, job_text
-from rotary.passes.grid import grid, worst_places
-from rotary.passes.wishes import Wishes, held
+from rotary.passes.plan.grid import grid, worst_places
+from rotary.passes.plan.wishes import Wishes, held
 from rotary.plan import plan
 from rotary.shipped import examples
 from rotary.slices import Tolerances

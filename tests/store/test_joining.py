@@ -7,16 +7,16 @@ import pytest
 
 from rotary.cli import main
 from rotary.job import Job
-from rotary.passes.kept_readings import add_readings
-from rotary.passes.kept_readings import strike as strike_cell
-from rotary.passes.reading import Reading as Cell
-from rotary.passes.reading import reading_of
+from rotary.passes.learning.reading import Reading as Cell
+from rotary.passes.learning.reading import reading_of
 from rotary.plan import plan
 from rotary.rig.record import Rig, with_reading
 from rotary.rig.store import readings_told, save_rig
 from rotary.rig.words import reading_from_words
 from rotary.store.joining import readings_with_cells, rig_readings
 from rotary.store.keeping import keep, load
+from rotary.store.readings import add_readings
+from rotary.store.readings import strike as strike_cell
 from rotary.store.record import Reading, now
 
 

@@ -13,16 +13,16 @@ import pytest
 
 from rotary.errors import FileTrouble, RotaryError
 from rotary.job import Job
-from rotary.passes.depth import DepthReading
-from rotary.passes.kept_depths import add_depths, kept_depths
-from rotary.passes.kept_readings import readings_in
+from rotary.passes.learning.depth import DepthReading
 from rotary.rig.machine import added, renamed, rig_names
 from rotary.store import history, places
 from rotary.store.carrying import export, preview, take
+from rotary.store.depths import add_depths, kept_depths
 from rotary.store.index import entries
 from rotary.store.keeping import Saved, copy, keep, load, rename
 from rotary.store.logbook import log, logbook, run_of
 from rotary.store.noting import add_note
+from rotary.store.readings import readings_in
 from tui import settings
 from tui.drafts import Drafts
 

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from rotary.passes.kept_depths import kept_depths
+from rotary.store.depths import kept_depths
 from tests.tui.conftest import ROOT, Person
 from tui.app import Rotary
 from tui.drawings.canvas import plain

@@ -2,8 +2,8 @@
 
 import pytest
 
-from rotary.passes.beliefs import substances
-from rotary.passes.own_coating import COLOURS, KINDS
+from rotary.passes.beliefs.draws import substances
+from rotary.passes.beliefs.own_coating import COLOURS, KINDS
 from tests.tui.conftest import read_bottle
 from tui import own_coating
 from tui.session import Session

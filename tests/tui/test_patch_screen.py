@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from rotary.passes.kept_readings import readings_in
+from rotary.store.readings import readings_in
 from tests.tui.conftest import Person, read_bottle
 from tui.app import Rotary
 from tui.drawings.window import beliefs, window
@@ -126,7 +126,7 @@ async def test_of_several_patches_one_is_chosen_from_a_list(tmp_path: Path) -> N
 async def test_among_all_readings_a_letter_asks_which_patch(tmp_path: Path) -> None:
     """Where only another job's patch is kept, no letter goes to it before it is chosen."""
     from rotary.job import job_from_data
-    from rotary.passes.kept_patch import PatchWish, patch_to_mark
+    from rotary.store.patch import PatchWish, patch_to_mark
 
     job = job_from_data(read_bottle())
     item = job.item.model_copy(update={"name": "another bottle"})

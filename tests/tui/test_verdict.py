@@ -55,7 +55,7 @@ def test_the_desk_rests_on_the_kept_readings(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, bottle: dict[str, Any]
 ) -> None:
     """What a proof patch taught counts on the desk as on the command line; a broken file of readings is told."""
-    from rotary.passes.kept_readings import FILE_NAME
+    from rotary.store.readings import FILE_NAME
 
     monkeypatch.setenv("ROTARY_FOLDER", str(tmp_path))
     assert judge(Request(1, bottle, "mm")).plan is not None

@@ -161,10 +161,10 @@ class Profiles(ProfileList):
         def take(text: str) -> None:
             def act() -> Any:
                 from rotary.errors import refuse
-                from rotary.passes.kept_readings import readings_in
                 from rotary.repeat.recording import numbers_run
                 from rotary.store.keeping import load_from
                 from rotary.store.noting import prove
+                from rotary.store.readings import readings_in
 
                 home = self._place / entry.home
                 repeat = _repeat(load_from(home, version or None), self._place)
@@ -250,11 +250,11 @@ class Profiles(ProfileList):
 
 def _repeat(found: Any, folder: Path) -> Any:
     """How a profile stands today, planned as the desk plans it."""
-    from rotary.passes.kept_depths import kept_depths
-    from rotary.passes.kept_readings import readings_in
     from rotary.plan import plan
     from rotary.repeat.machine import machine_of
     from rotary.repeat.standing import repeat_of
+    from rotary.store.depths import kept_depths
+    from rotary.store.readings import readings_in
 
     job, proof = found.profile.job, found.profile.kept.proof
     machine = machine_of(job, proof.rig if proof else "")

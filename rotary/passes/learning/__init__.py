@@ -1,0 +1,1 @@
+"""Readings of cells and depths, and what they teach."""

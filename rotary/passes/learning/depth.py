@@ -1,0 +1,312 @@
+"""Depth in bare metal: passes for a wanted depth with its range, and what a person's own gauge teaches.
+
+::
+
+    belief about the depth of a pass      readings (passes, depth by gauge)        what is known then
+         . - ' ' - .                 x        |||                            =          A
+      .'             ' .                                                               / \\
+
+The depth of a pass is near enough the same for every pass (common practice, no source), so one figure is
+learned: depth over passes and energy per area. It is held on a grid of its logarithm; every reading weighs
+each value by how likely a gauge of that resolution would have shown it.
+"""
+
+from collections.abc import Sequence
+from math import ceil, floor, log
+from statistics import NormalDist
+from typing import Final, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+from pydantic import Field
+
+from rotary.errors import Fault, Refused
+from rotary.formulas.heat import diffusivity_mm2_s
+from rotary.formulas.lumped import half_space_rise_k, lumped_rise_k, solid_volume_mm3
+from rotary.item import Body
+from rotary.model import Model, Thin
+from rotary.passes.beliefs.belief import Belief
+from rotary.passes.beliefs.draws import Metal, machine
+from rotary.passes.plan.setting import Setting
+
+Floats = NDArray[np.float64]
+
+PLACES: Final = 4001
+REACH: Final = 8.0  # standard deviations to either side
+Z95: Final = 1.6448536269514722
+
+SCATTER: Final = 0.10
+"""Standard deviation of the depth from place to place and part to part: estimate; gauge several places."""
+
+RARE: Final = 1e-3
+"""What was believed with less than this chance is told when readings say it."""
+
+ODD: Final = 3.5
+"""Readings farther from each other than this many standard deviations contradict each other."""
+
+AIR_W_MM2_K: Final = 10e-6
+"""Loss to still air: the least that is usual (estimate)."""
+
+MOST_PASSES: Final = 100_000
+
+
+class DepthReading(Model):
+    """What a gauge said after some passes. `resolution_um` is the finest step that it shows.
+
+    `dose_j_mm2` is the energy over the area of one pass; where not given, that of the setting it is used with.
+    `metal` and `head` are names; readings of another metal or head don't teach, nor does one that is `struck` out.
+    """
+
+    passes: int = Field(ge=1, le=MOST_PASSES)
+    depth_um: Thin = Field(ge=0, le=20_000)
+    resolution_um: Thin = Field(default=1.0, gt=0, le=1000)
+    dose_j_mm2: float | None = Field(default=None, gt=0)
+    metal: str | None = None
+    head: str | None = None
+    struck: bool = False
+
+
+class DepthBelief(NamedTuple):
+    """What is believed of the removal: `per_j_mm3` (n,) rising [mm³/J as keyed in], `weight` (n,), which sum to 1."""
+
+    per_j_mm3: Floats
+    weight: Floats
+    readings: int
+    notes: tuple[str, ...] = ()
+
+    def at(self, share: float) -> float:
+        """The value that is not exceeded with this chance."""
+        return float(np.interp(share, np.cumsum(self.weight) - self.weight / 2, self.per_j_mm3))
+
+
+class DepthAnswer(Model):
+    """Passes for a wanted depth and what may come of them.
+
+    `passes` is the central answer; `safe_passes` goes too deep with a chance of 5 % only, so that one can gauge and go
+    on; `sure_passes` are enough with 95 %. `depth_um_*` is what `passes` may give, 5, 50 and 95 %.
+    """
+
+    wanted_um: float
+    passes: int
+    safe_passes: int
+    sure_passes: int
+    per_pass_um_5: float
+    per_pass_um_50: float
+    per_pass_um_95: float
+    depth_um_5: float
+    depth_um_50: float
+    depth_um_95: float
+    readings: int
+    notes: tuple[str, ...]
+
+
+def believed(metal: Metal, power: Belief | None = None) -> DepthBelief:
+    """The belief before any reading: the metal's removal and the power that arrives, as half bells of the logarithm.
+
+    `power` is that of `machine()` where not given.
+    """
+    power = machine().power if power is None else power
+    low, middle, high = metal.removal_mm3_j.low, metal.removal_mm3_j.central, metal.removal_mm3_j.high
+    below = np.hypot(log(middle / low), log(power.central / power.low)) / Z95
+    above = np.hypot(log(high / middle), log(power.high / power.central)) / Z95
+    z = np.linspace(-REACH, REACH, PLACES)
+    # Two half bells that meet in the central figure hold a half each, whatever their widths.
+    values = middle * power.central * np.exp(z * np.where(z < 0, below, above))
+    weight = np.exp(-(z**2) / 2)
+    return DepthBelief(values, weight / weight.sum(), 0)
+
+
+def taught(belief: DepthBelief, readings: Sequence[DepthReading], dose_j_mm2: float) -> DepthBelief:
+    """The belief after readings; raises Refused where none of them can be true.
+
+    >>> from rotary.passes.beliefs.draws import metals
+    >>> start = believed(metals()["brass-c26000"])
+    >>> after = taught(start, [DepthReading(passes=20, depth_um=40.0)], dose_j_mm2=1.0)
+    >>> round(1e3 * after.at(0.5), 2), after.at(0.95) / after.at(0.05) < start.at(0.95) / start.at(0.05)
+    (2.01, True)
+    """
+    if not readings:
+        return belief
+    score = np.log(np.maximum(belief.weight, 1e-300))
+    for reading in readings:
+        score = score + _log_likelihood(belief.per_j_mm3, reading, dose_j_mm2)
+    best = float(score.max())
+    if not np.isfinite(best) or best < -600:
+        says = "can't be true of this metal at this setting; check passes, depth and unit"
+        raise Refused([Fault("readings", says)])
+    weight = np.exp(score - best)
+    weight /= weight.sum()
+    after = DepthBelief(belief.per_j_mm3, weight, len(readings))
+    return after._replace(notes=(*_surprise(belief, after), *_doubts(readings, dose_j_mm2)))
+
+
+def _surprise(before: DepthBelief, after: DepthBelief) -> tuple[str, ...]:
+    """That readings say something which was thought all but impossible: more likely a slip than a strange part."""
+    now = after.at(0.5)
+    if before.at(RARE) <= now <= before.at(1 - RARE):
+        return ()
+    times = now / before.at(0.5)
+    word = f"{times:.0f} times" if times > 1 else f"one {1 / times:.0f}th of"
+    return (f"The readings say {word} what is believed of this metal: check passes, depth, unit and focus.",)
+
+
+def teaching(readings: Sequence[DepthReading], metal: str, head: str) -> tuple[DepthReading, ...]:
+    """The readings of this metal and head that are not struck out; one that names neither is taken to be of both."""
+    fit = (one for one in readings if one.metal in (None, metal) and one.head in (None, head))
+    return tuple(one for one in fit if not one.struck)
+
+
+def answer(belief: DepthBelief, wanted_um: float, dose_j_mm2: float) -> DepthAnswer:
+    """Passes for a depth at an energy per area of each; the next part scatters as parts do."""
+    each = dict(zip(_SHARES, (1e3 * dose_j_mm2 * next_part(belief, np.array(_SHARES))).tolist(), strict=True))
+    count = _whole(wanted_um / each[0.5])
+    safe = min(max(1, floor(wanted_um / each[0.95])), count)
+    sure = max(min(MOST_PASSES, ceil(wanted_um / each[0.05])), count)
+    notes = list(belief.notes)
+    if belief.readings == 0:
+        notes.append(
+            "No depth was gauged yet, so the range is of several: cut a trial, gauge it, and enter the reading."
+        )
+    if wanted_um < each[0.5] / 2:
+        notes.append("One pass goes deeper than is wanted: take less power or a faster scan.")
+    return DepthAnswer(
+        wanted_um=wanted_um,
+        passes=count,
+        safe_passes=safe,
+        sure_passes=sure,
+        per_pass_um_5=each[0.05],
+        per_pass_um_50=each[0.5],
+        per_pass_um_95=each[0.95],
+        depth_um_5=count * each[0.05],
+        depth_um_50=count * each[0.5],
+        depth_um_95=count * each[0.95],
+        readings=belief.readings,
+        notes=tuple(notes),
+    )
+
+
+def _whole(passes: float) -> int:
+    if passes > MOST_PASSES:
+        says = f"would take {passes:.0f} passes; write less depth, or use more power"
+        raise Refused([Fault("passes.depth", says)])
+    return max(1, round(passes))
+
+
+_SHARES: Final = (0.05, 0.5, 0.95)
+
+
+def next_part(belief: DepthBelief, shares: Floats) -> Floats:
+    """Removal of the next part [mm³/J] that is not exceeded with these chances, (n,) to (n,).
+
+    The belief's own spread and the scatter of parts go together as logarithms: each quantile's distance from the
+    median is made as much longer as the scatter asks.
+
+    >>> from rotary.passes.beliefs.draws import metals
+    >>> start = believed(metals()["brass-c26000"])
+    >>> low, middle, high = next_part(start, np.array([0.05, 0.5, 0.95])).tolist()
+    >>> low < start.at(0.05), middle == start.at(0.5), high > start.at(0.95)
+    (True, True, True)
+    """
+    own = np.log(np.interp(shares, np.cumsum(belief.weight) - belief.weight / 2, belief.per_j_mm3) / belief.at(0.5))
+    scatter = SCATTER * np.array([NormalDist().inv_cdf(share) for share in np.asarray(shares).tolist()])
+    return np.asarray(belief.at(0.5) * np.exp(np.sign(scatter) * np.hypot(own, scatter)))
+
+
+def _log_likelihood(per_j_mm3: Floats, reading: DepthReading, dose_j_mm2: float) -> Floats:
+    true_um = 1e3 * reading.passes * (reading.dose_j_mm2 or dose_j_mm2) * per_j_mm3
+    spread = SCATTER * true_um
+    half = reading.resolution_um / 2
+    upper, lower = (reading.depth_um + half - true_um) / spread, (reading.depth_um - half - true_um) / spread
+    # Far out in a tail the difference of two shares of one is nothing: there the density at the nearer end serves.
+    share = _below(upper) - _below(lower)
+    near = np.minimum(np.abs(upper), np.abs(lower))
+    tail = -(near**2) / 2 - np.log(np.maximum(near, 1.0) * 2.5066)
+    with np.errstate(divide="ignore"):
+        return np.asarray(np.where(share > 1e-13, np.log(np.maximum(share, 1e-300)), tail))
+
+
+def _below(z: Floats) -> Floats:
+    from math import erfc
+
+    return np.frompyfunc(lambda x: erfc(-x / 1.4142135623730951) / 2, 1, 1)(z).astype(float)  # type: ignore[no-any-return]
+
+
+def _doubts(readings: Sequence[DepthReading], dose_j_mm2: float) -> tuple[str, ...]:
+    """What readings say against each other, and against the law that depth is in proportion to passes."""
+    each = np.array([one.depth_um / (one.passes * (one.dose_j_mm2 or dose_j_mm2)) for one in readings])
+    spread = np.array([_spread_um(one) / (one.passes * (one.dose_j_mm2 or dose_j_mm2)) for one in readings])
+    notes = []
+    if len(each) > 1:
+        mean = np.sum(each / spread**2) / np.sum(1 / spread**2)
+        worst = int(np.argmax(np.abs(each - mean) / spread))
+        if abs(each[worst] - mean) > ODD * spread[worst]:
+            one = readings[worst]
+            notes.append(
+                f"{one.depth_um:g} µm after {one.passes} passes does not go with the other readings; gauge it again."
+            )
+        counts = np.array([one.passes for one in readings])
+        few, many = each[counts == counts.min()].mean(), each[counts == counts.max()].mean()
+        if counts.max() >= 2 * counts.min() and many < 0.7 * few:
+            notes.append(
+                f"A pass took {few:.2f} µm at first and {many:.2f} µm after more of them: depth is no longer in "
+                "proportion (melt left in the groove, focus left behind); trust the reading nearest to the "
+                "wanted depth, and lower the focus as you go."
+            )
+    return tuple(notes)
+
+
+def _spread_um(reading: DepthReading) -> float:
+    return float(np.hypot(SCATTER * max(reading.depth_um, reading.resolution_um), reading.resolution_um / 12**0.5))
+
+
+class PartWarmth(NamedTuple):
+    """Rise of a solid part [K] by the end of the work: of the marked face as if endless, and of the whole as a lump.
+
+    `even_s` is the time from which the lump is the better picture; `mass_g` the part's mass.
+    """
+
+    face_k: float
+    lump_k: float
+    lump_high_k: float
+    even_s: float
+    mass_g: float
+
+
+def part_warmth(body: Body, metal: Metal, setting: Setting, ink_mm2: float, time_s: float) -> PartWarmth:
+    """How warm a solid part gets: energy of all passes over the ink, spread over the time of the work.
+
+    The lump loses nothing but to still air; a chuck takes more away. High is with the highest absorptivity.
+    """
+    volume = solid_volume_mm3(body.curve)
+    radius = float(body.radius_mm(body.length_mm / 2))
+    mass = volume * metal.density_kg_m3 * 1e-6
+    energy = setting.dose_j_mm2 * ink_mm2 * setting.passes
+    area = 2 * np.pi * radius * (body.length_mm + radius)
+    seconds = max(time_s, 1e-9)
+
+    def lump(share: float) -> float:
+        return float(lumped_rise_k(share * energy / seconds, seconds, mass, metal.heat_j_kgk, AIR_W_MM2_K * area))
+
+    share = metal.absorptivity.central
+    flux = share * energy / seconds / max(ink_mm2, 1e-9)
+    face = half_space_rise_k(flux, seconds, metal.conductivity_w_mk, metal.density_kg_m3, metal.heat_j_kgk)
+    even = radius**2 / float(diffusivity_mm2_s(metal.conductivity_w_mk, metal.density_kg_m3, metal.heat_j_kgk))
+    return PartWarmth(float(face), lump(share), lump(metal.absorptivity.high), even, mass)
+
+
+def finishing_notes(metal: Metal, depth_um: float) -> tuple[str, ...]:
+    """The finishing pass, the mark's tone, burr and clean-up, in sentences; common practice, no source."""
+    notes = [
+        "Finishing pass (common practice, no source): when the depth is reached, one pass at about a third of the "
+        "power, twice the speed and the finest hatch smooths the floor; it takes little depth.",
+        "Dark or bright: a slow last pass slightly out of focus tends to darken steel and titanium by oxide, a fast "
+        "one in focus to leave it bright; brass and aluminium darken little. Estimate, no source: how it comes out on "
+        "this part is not computed; try both on a spare one.",
+    ]
+    if depth_um > 20:
+        notes.append(
+            "Burr: melt stands up at the edges by perhaps a tenth of the depth (estimate, no source). Brush it with "
+            "brass or nylon, then one light pass over the outline."
+        )
+    notes.append(f"After cutting {metal.says}: brush, then isopropyl; wear gloves, dust and burr are sharp and fine.")
+    return tuple(notes)

@@ -1,0 +1,86 @@
+"""Kept depth readings in the plan of a bare-metal job: what they teach sets its passes and the range of its depth.
+
+::
+
+    depths that were gauged ──> belief of this metal and head ──> passes for the wanted depth ──┐
+                                          │                                                     ├──> the plan, the card
+                                          └──> draws of the removal, at its quantiles ──────────┘
+"""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import lru_cache
+from typing import NamedTuple
+
+import numpy as np
+
+from rotary.errors import Refused
+from rotary.head import Head, Optics
+from rotary.item import Item
+from rotary.passes.beliefs.belief import Belief
+from rotary.passes.beliefs.draws import Draws, Metal, draws_for, machine, substances
+from rotary.passes.learning.depth import DepthBelief, DepthReading, answer, believed, next_part, taught, teaching
+from rotary.passes.plan.cutting import cutting_setting
+from rotary.passes.plan.setting import Removal
+from rotary.passes.plan.wishes import MOST_PASSES, Wishes
+
+
+class Gauged(NamedTuple):
+    """What depth readings change in a plan: the wishes with their passes, the draws; what is to be said, if anything.
+
+    `readings` is how many taught; 0 where none of them can be true, and then nothing else is changed.
+    """
+
+    wishes: Wishes
+    draws: Draws | None
+    readings: int
+    notes: tuple[str, ...] = ()
+
+
+def gauged(
+    item: Item, head: Head, optics: Optics, wishes: Wishes, depths: Sequence[DepthReading], draws: int
+) -> Gauged | None:
+    """What the kept readings of this metal and head teach; None where the item is coated, or none is of them."""
+    metal, coating = substances(item)
+    own = teaching(depths, item.metal, head.name)
+    if coating is not None or item.coating is not None or not own:
+        return None
+    free = wishes.model_copy(update={"depth_um": None})
+    dose = cutting_setting(head, optics, metal, free).dose_j_mm2
+    try:
+        belief = _taught(metal, machine().power, own, dose)
+        if wishes.depth_um is not None:
+            count = answer(belief, wishes.depth_um, dose).passes
+            free = free.model_copy(update={"passes": min(count, MOST_PASSES)})
+    except Refused as refused:
+        says = "; ".join(fault.says for fault in refused.faults)
+        return Gauged(wishes, None, 0, (f"The kept depth readings are left out, since one {says}.",))
+    return Gauged(free, _draws_of(belief, draws_for(item, metal, None, head, draws)), len(own), belief.notes)
+
+
+@lru_cache(maxsize=16)
+def _taught(metal: Metal, power: Belief, own: tuple[DepthReading, ...], dose_j_mm2: float) -> DepthBelief:
+    """Weighed once for the same readings: a plan is made anew at every key."""
+    return taught(believed(metal, power), own, dose_j_mm2)
+
+
+def _draws_of(belief: DepthBelief, before: Draws) -> Draws:
+    """The draws with the removal of the next part at the belief's quantiles, in the order it had before.
+
+    Power and removal come as one figure from a gauge, so that the removal is divided by each draw's own power.
+    """
+    count = len(before.weight)
+    rank = np.argsort(np.argsort(before.removal_mm3_j * before.power_factor))
+    each = next_part(belief, (np.arange(count) + 0.5) / count)[rank]
+    return replace(before, removal_mm3_j=each / before.power_factor)
+
+
+def after_gauge(steps: Removal, found: Gauged | None) -> Removal:
+    """The passes with what is to be said of the readings they rest on."""
+    if found is None:
+        return steps
+    line = steps.first_line
+    if found.readings:
+        many = "1 depth reading" if found.readings == 1 else f"{found.readings} depth readings"
+        line = f"After {many}: {line.replace('measure a trial and scale', 'gauge as you go')}"
+    return steps.model_copy(update={"first_line": line, "notes": (*steps.notes, *found.notes)})

@@ -1,0 +1,153 @@
+"""What would change a doubtful plan: planned again with one thing changed each time, and told by its chance.
+
+Nothing here is reasoned from a rule: each line is a whole search with that change, so a change that brings nothing
+is seen to bring nothing. It takes as long as so many plans and is done when asked for, under a budget of time.
+"""
+
+import time
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+from rotary.artwork.layout import Layout
+from rotary.head import Head, optics
+from rotary.item import Body, Item
+from rotary.model import Model
+from rotary.passes.beliefs.draws import Coating, draws_for, machine, substances
+from rotary.passes.learning.coating import learned
+from rotary.passes.learning.reading import Reading
+from rotary.passes.plan.removal import Choice, choice
+from rotary.passes.plan.wishes import FREE, Wishes
+from rotary.slices import Tolerances
+
+BUDGET_S: Final = 8.0
+DRAWS: Final = 500
+_LONGER: Final = 1.6
+_SHORTER: Final = 0.63
+_FINE_STEP: Final = 0.0025
+_NEAR_MM: Final = 0.2
+
+
+class Helped(Model):
+    """One change and the chance that the best plan then has, for a person who looks; None where time ran out."""
+
+    says: str
+    chance: float | None
+
+
+@dataclass(frozen=True)
+class Changed:
+    """What a plan is made of, with one thing changed."""
+
+    says: str
+    item: Item
+    head: Head
+    tolerances: Tolerances
+    wishes: Wishes
+
+
+def changes(item: Item, head: Head, tolerances: Tolerances, wishes: Wishes) -> Iterator[Changed]:
+    """The changes worth trying, the cheapest for the person first."""
+    same = Changed("as it is", item, head, tolerances, wishes)
+    names = [
+        info.alias or name for name, info in type(wishes).model_fields.items() if getattr(wishes, name) is not None
+    ]
+    if names:
+        yield replace(same, says=f"letting go of what [passes] holds: {', '.join(names)}", wishes=FREE)
+    yield from _held_better(same)
+    yield from _other_items(same)
+    yield from _other_heads(same)
+
+
+def _held_better(same: Changed) -> Iterator[Changed]:
+    limits = same.tolerances
+    if limits.focus_mm > _NEAR_MM:
+        closer = limits.model_copy(update={"focus_mm": limits.focus_mm / 2})
+        yield replace(same, says=f"setting the focus to {limits.focus_mm / 2:.2g} mm", tolerances=closer)
+    half = {name: 1 + (getattr(limits, name) - 1) / 2 for name in ("fluence_low_share", "fluence_high_share")}
+    flat = limits.model_copy(update=half)
+    yield replace(same, says="slices half as deep: the fluence varies half as much", tolerances=flat)
+    if same.item.runout_mm > _NEAR_MM / 2:
+        steady = same.item.model_copy(update={"runout_mm": same.item.runout_mm / 2})
+        yield replace(same, says="holding it so that it runs out half as much", item=steady)
+
+
+def _other_items(same: Changed) -> Iterator[Changed]:
+    item, (_, coating) = same.item, substances(same.item)
+    if isinstance(coating, Coating):
+        thick = item.coating_thickness_um or coating.thickness_um.central
+        thin = item.model_copy(update={"coating_thickness_um": thick / 2})
+        yield replace(same, says=f"a coat of {thick / 2:.0f} µm in place of {thick:.0f} µm", item=thin)
+    if not item.solid:
+        wall = 2 * (item.wall_mm or machine().bottle_wall_mm.central)
+        yield replace(same, says=f"an item with a wall of {wall:g} mm", item=item.model_copy(update={"wall_mm": wall}))
+
+
+def _other_heads(same: Changed) -> Iterator[Changed]:
+    head = same.head
+
+    def other(says: str, **fields: object) -> Changed:
+        return replace(same, says=says, head=head.model_copy(update=fields))
+
+    for factor in (_LONGER, _SHORTER):
+        lens = round(head.focal_length_mm * factor, -1)
+        field = head.field_mm * factor
+        says = f"a lens of {lens:.0f} mm focal length"
+        yield other(says, focal_length_mm=lens, field_mm=field, spot_um=None, rayleigh_mm=None)
+    longest, shortest = max(head.pulse_durations_ns), min(head.pulse_durations_ns)
+    for pulse in (2 * longest, shortest / 4):
+        yield other(f"a source with pulses of {pulse:g} ns", pulse_durations_ns=(pulse,))
+    if head.power_step_share > _FINE_STEP:
+        yield other("a source whose power goes in quarters of a per cent", power_step_share=_FINE_STEP)
+
+
+def what_helps(
+    item: Item,
+    body: Body,
+    layout: Layout,
+    head: Head,
+    tolerances: Tolerances,
+    wishes: Wishes = FREE,
+    readings: Sequence[Reading] = (),
+    draws: int = DRAWS,
+    budget_s: float = BUDGET_S,
+    told: Callable[[float], object] = lambda _: None,
+) -> tuple[Helped, ...]:
+    """The chance as it is, then each change with the chance that it brings, the best first.
+
+    What the budget leaves no time for is listed with no chance. `told` hears how far it is, 0 to 1.
+    """
+    until = time.monotonic() + budget_s
+    as_it_is = Changed("as it is", item, head, tolerances, wishes)
+    every = [as_it_is, *changes(item, head, tolerances, wishes)]
+    read = _as_made(readings, item)
+    found = []
+    for at, one in enumerate(every):
+        told(at / len(every))
+        late = at > 0 and time.monotonic() > until
+        chance = None if late else _chance(one, body, layout, read, draws)
+        found.append(Helped(says=one.says, chance=chance))
+    return (found[0], *sorted(found[1:], key=lambda one: -(one.chance if one.chance is not None else -1.0)))
+
+
+def _as_made(readings: Sequence[Reading], item: Item) -> tuple[Reading, ...]:
+    """The readings with the coat and the wall that they were made on, also where those are only believed.
+
+    Else a plan for half the coat would take them for readings of half the coat.
+    """
+    _, coating = substances(item)
+    thick = item.coating_thickness_um or (coating.thickness_um.central if isinstance(coating, Coating) else None)
+    wall = None if item.solid else item.wall_mm or machine().bottle_wall_mm.central
+    return tuple(
+        r.model_copy(update={"thickness_um": r.thickness_um or thick, "wall_mm": r.wall_mm or wall}) for r in readings
+    )
+
+
+def _chance(one: Changed, body: Body, layout: Layout, readings: Sequence[Reading], draws: int) -> float:
+    metal, coating = substances(one.item)
+    if not isinstance(coating, Coating):
+        return 0.0
+    after = learned(one.item, one.head, readings, draws)
+    cloud = after.draws if after else draws_for(one.item, metal, coating, one.head, draws)
+    found: Choice = choice(one.item, body, layout, one.head, optics(one.head), one.tolerances, draws, one.wishes, cloud)
+    return found.chance_with_looks

@@ -1,0 +1,86 @@
+"""The process window as a picture needs it: the chance over peak fluence and pulses, with the readings in it."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rotary.formulas.beam import peak_fluence_j_cm2, pulses_per_place, spot_under_defocus_um
+from rotary.head import Optics
+from rotary.passes.beliefs.draws import Coating, Draws, Metal
+from rotary.passes.learning.reading import NOT_READ, Reading
+from rotary.passes.plan.choosing import grid_from
+from rotary.passes.plan.grid import worst_places
+from rotary.passes.plan.setting import Setting
+from rotary.passes.plan.window import passes
+from rotary.slices import Tolerances
+
+Floats = NDArray[np.float64]
+
+COUNTS: Final = np.array([1, 2, 3, 4, 5, 6, 8, 10, 12, 14, 16, 20, 25, 30], float)
+
+
+@dataclass(frozen=True)
+class Read:
+    """One reading at its place in the picture; pulses are on a place, over all passes."""
+
+    fluence_j_cm2: float
+    pulses: float
+    outcome: str
+    number: int
+
+
+@dataclass(frozen=True)
+class WindowMap:
+    """Chance (counts, fluences) of clear and unmarked at the plan's focus and lattice; heat is left out.
+
+    `pulses` (counts,) are on a place over all passes, rising; `chosen` is the plan's fluence and pulses.
+    """
+
+    fluences_j_cm2: Floats
+    passes: Floats
+    pulses: Floats
+    chance: Floats
+    chosen: tuple[float, float]
+    readings: tuple[Read, ...]
+
+
+def window_map(
+    setting: Setting,
+    draws: Draws,
+    metal: Metal,
+    coating: Coating,
+    optics: Optics,
+    tolerances: Tolerances,
+    runout_mm: float,
+    readings: Sequence[Reading] = (),
+    columns: int = 41,
+) -> WindowMap:
+    """The window round a setting: its pulse energy from a fifth to five times, one to thirty passes."""
+    factors = np.geomspace(0.2, 5.0, columns)
+    low, high = worst_places(np.array([setting.defocus_mm]), optics, tolerances, runout_mm)
+    shares = (np.broadcast_to(share, factors.shape) for share in (low, high))
+    scaled = grid_from(setting).scaled(factors)
+    seen = passes(scaled, draws, metal, coating.lift_off_at_ns, setting.pulse_ns, optics, *shares)
+    chance = np.stack([seen.works(count).astype(float) @ draws.weight for count in COUNTS])
+    return WindowMap(
+        fluences_j_cm2=setting.peak_fluence_j_cm2 * factors,
+        passes=COUNTS,
+        pulses=setting.pulses_per_place * COUNTS,
+        chance=chance,
+        chosen=(setting.peak_fluence_j_cm2, setting.pulses_per_place * setting.passes),
+        readings=tuple(_placed(r) for r in readings if r.outcome != NOT_READ and not r.struck),
+    )
+
+
+def _placed(reading: Reading) -> Read:
+    spot = float(spot_under_defocus_um(reading.spot_um, reading.rayleigh_mm, reading.defocus_mm))
+    density = 1e3 * reading.rate_khz / (reading.scan_speed_mm_s * reading.hatch_mm)
+    return Read(
+        fluence_j_cm2=float(peak_fluence_j_cm2(reading.energy_mj, spot)),
+        pulses=float(pulses_per_place(density, spot)) * reading.passes,
+        outcome=reading.outcome,
+        number=reading.number,
+    )

@@ -1,0 +1,1 @@
+"""The test patch: which cells, where they lie, how they are drawn."""

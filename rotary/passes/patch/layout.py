@@ -1,0 +1,260 @@
+"""The proof patch: a small grid of cells, each a whole setting, chosen for what it finds and what it teaches.
+
+Cells are taken one after the other: each is the one whose reading lets the plan that follows be
+right most often. Such cells tell draws apart that want different settings, and most are good bets
+themselves. A new focal plane or a new lattice costs a change of the controls, so it has to bring more.
+"""
+
+from itertools import pairwise
+from typing import Final, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+from pydantic import Field
+
+from rotary.errors import Fault, NoPlan, Refused
+from rotary.head import Head, Optics
+from rotary.item import Item
+from rotary.model import Model
+from rotary.passes.beliefs.belief import quantile
+from rotary.passes.beliefs.draws import Coating, Draws, RefusedCoating, substances
+from rotary.passes.patch.cells import GAP_MM
+from rotary.passes.plan.choosing import durations_of, setting_from
+from rotary.passes.plan.grid import LEAST_POWER_SHARE, Grid, grid, worst_places
+from rotary.passes.plan.looking import MOST_LOOKED, stopping
+from rotary.passes.plan.setting import Setting
+from rotary.passes.plan.window import PASSES, passes
+from rotary.passes.plan.wishes import FREE, Wishes, held
+from rotary.slices import Tolerances
+
+Floats = NDArray[np.float64]
+
+FEWEST: Final = 4
+MOST: Final = 16
+LEAST_CELL_MM: Final = 4.0
+"""What an eye reads without a lens."""
+WIDEST_CELL_MM: Final = 8.0
+
+_DRAWS: Final = 400
+# Looks at one spot: after the first pass, after the sixteenth, and where few and most of the draws have it clear.
+_LOOK_SHARES: Final = (0.3, 0.8)
+_LOOKS_AT_LEAST: Final = (1, 16)
+_LOOKS_UNSURE: Final = (1, 4, 16)
+# What a change of the controls must bring, as a share of the best cell's gain: estimates of the person's trouble.
+_NEW_PLANE: Final = 0.5
+_NEW_LATTICE: Final = 0.3
+# So far may a step of the power move a pulse before the cell is another one.
+_SAME_PULSE: Final = 0.08
+_PAUSE_S: Final = 1.0
+
+
+class Cell(Model):
+    """One cell: its place in the grid (row 1 at the top, column 1 at the left), its setting, its own chance."""
+
+    number: int
+    row: int
+    column: int
+    setting: Setting
+    chance: float
+    looks: tuple[int, ...]
+
+
+class Patch(Model):
+    """A proof patch in the order in which it is marked. Sizes in [mm], `changes` counts the controls to change.
+
+    `chance` is that of at least one cell being right for the whole job, over so many `draws`.
+    """
+
+    cells: tuple[Cell, ...] = Field(min_length=1)
+    rows: int
+    columns: int
+    cell_width_mm: float
+    cell_height_mm: float
+    gap_mm: float
+    surface: Literal["item", "scrap"]
+    chance: float
+    changes: int
+    draws: int
+
+    @property
+    def width_mm(self) -> float:
+        """Across the cells, without labels."""
+        return self.columns * self.cell_width_mm + (self.columns - 1) * self.gap_mm
+
+    @property
+    def height_mm(self) -> float:
+        """Along the cells, without labels."""
+        return self.rows * self.cell_height_mm + (self.rows - 1) * self.gap_mm
+
+
+def patch(
+    item: Item,
+    head: Head,
+    optics: Optics,
+    tolerances: Tolerances,
+    draws: Draws,
+    wishes: Wishes = FREE,
+    cells: int = 9,
+    surface: Literal["item", "scrap"] = "scrap",
+    slice_mm: float | None = None,
+    room_mm: float = 60.0,
+) -> Patch:
+    """The cells that most probably hold a right setting and teach most; raises NoPlan where none has a chance.
+
+    `slice_mm` is the width that cells on the item must lie within, `room_mm` the length along it.
+    """
+    metal, coating = substances(item)
+    faults = []
+    if not FEWEST <= cells <= MOST:
+        faults.append(Fault("cells", f"a patch of {cells} cells won't do: write a number from {FEWEST} to {MOST}."))
+    if not isinstance(coating, Coating):
+        why = f"{coating.says}: {coating.refused}" if isinstance(coating, RefusedCoating) else "the metal is bare"
+        faults.append(Fault("item.coating", f"there is nothing to prove, {why}."))
+    if faults or not isinstance(coating, Coating):
+        raise Refused(faults)
+    held(wishes, head, bare=False)
+    every = grid(head, optics, wishes)
+    ns = durations_of(head, wishes)[0]
+    if not len(every.hatch_mm):
+        raise NoPlan([Fault("passes", "what is held leaves no setting that this head can do: hold less.")])
+    few = draws.first(_DRAWS)
+    low, high = worst_places(every.defocus_mm, optics, tolerances, item.runout_mm)
+    seen = passes(every, few, metal, coating.lift_off_at_ns, ns, optics, low, high)
+    most = wishes.passes or MOST_LOOKED
+    right, _ = stopping(seen, few, most)
+    picked = _picked(right, few.weight, every, cells)
+    if not picked:
+        says = "no setting that this head can do has any chance by what is believed; see rotary plan for the reasons."
+        raise NoPlan([Fault("passes", says)])
+    chance = float(few.weight @ right[picked].max(axis=0))
+    pause = wishes.pause_s if wishes.pause_s is not None else _PAUSE_S
+    chosen = []
+    for at, one in zip(picked, _at_one_rate(every, picked, head, wishes), strict=True):
+        even = np.ones(1)
+        here = passes(one, few, metal, coating.lift_off_at_ns, ns, optics, even, even)
+        looks = (wishes.passes,) if wishes.passes else _looks(here.needed[0], few.weight)
+        setting = setting_from(one, ns, looks[-1], pause if looks[-1] > 1 else 0.0, head, optics)
+        chosen.append((setting, float(few.weight @ right[at]), looks))
+    chosen.sort(key=lambda cell: _keyed(cell[0]))
+    return _laid_out(chosen, chance, surface, slice_mm, room_mm, len(few.weight))
+
+
+def _at_one_rate(every: Grid, picked: list[int], head: Head, wishes: Wishes) -> list[Grid]:
+    """The settings with one rate and one speed for all of a focal plane and hatch, so that power alone changes there.
+
+    The rate is the lowest that any of them has, the power falls with it and the pulses stay as they are, to a step
+    of the power; a setting that would need less power than the source can hold keeps its own rate.
+    """
+    least, step = max(LEAST_POWER_SHARE, head.power_step_share), head.power_step_share
+    found: list[Grid] = []
+    for at in picked:
+        one = every.take(np.array([at]))
+        same = [k for k in picked if every.defocus_mm[k] == one.defocus_mm[0] and every.hatch_mm[k] == one.hatch_mm[0]]
+        rate = float(every.rate_khz[same].min())
+        share = round(float(one.pulse_mj[0]) * rate / head.rated_power_w / step) * step
+        slowed = Grid(
+            power_share=np.array([share]),
+            rate_khz=np.array([rate]),
+            pulse_mj=np.array([share * head.rated_power_w / rate]),
+            scan_speed_mm_s=one.scan_speed_mm_s * rate / one.rate_khz,
+            hatch_mm=one.hatch_mm,
+            defocus_mm=one.defocus_mm,
+        )
+        free = wishes.power_share is None and wishes.scan_speed_mm_s is None
+        near = abs(slowed.pulse_mj[0] / one.pulse_mj[0] - 1) < _SAME_PULSE
+        new = all(not _alike(slowed, other) for other in found)
+        found.append(slowed if free and near and new and share >= least - 1e-9 else one)
+    return found
+
+
+def _alike(one: Grid, other: Grid) -> bool:
+    return all(np.array_equal(getattr(one, name), getattr(other, name)) for name in Grid.__dataclass_fields__)
+
+
+def _looks(needed: Floats, weight: Floats) -> tuple[int, ...]:
+    """After which passes a cell is read: where few, half and most of the draws have it clear, of those that ever do."""
+    able = needed <= MOST_LOOKED
+    if not able.any():
+        return _LOOKS_UNSURE
+    counts = np.ceil(needed[able])
+    at = [quantile(counts, weight[able], share) for share in _LOOK_SHARES]
+    return tuple(sorted({int(PASSES[np.abs(np.log(PASSES / max(n, 1))).argmin()]) for n in at} | {*_LOOKS_AT_LEAST}))
+
+
+def _picked(right: Floats, weight: Floats, every: Grid, cells: int) -> list[int]:
+    """The settings that cells are marked with, the best bet first.
+
+    Each next cell is the one that raises the chance the most that one of them is right, with a wide margin
+    counting more than a narrow one; less the trouble of its controls.
+    """
+    own = right @ weight
+    some = np.argsort(-own, kind="stable")
+    some = some[own[some] > 1e-4]
+    if not len(some):
+        return []
+    act = (right[some] * weight).astype(np.float32)
+    planes, lattices = every.defocus_mm[some], every.hatch_mm[some] * 1e6 + every.scan_speed_mm_s[some]
+    used, best = [0], act[0]
+    for _ in range(min(cells, len(some)) - 1):
+        gain = np.maximum(act, best).sum(axis=1) - best.sum()
+        trouble = _NEW_PLANE * ~np.isin(planes, planes[used]) + _NEW_LATTICE * ~np.isin(lattices, lattices[used])
+        score = gain * (1 - trouble) + 1e-4 * own[some]
+        score[used] = -np.inf
+        used.append(int(score.argmax()))
+        best = np.maximum(best, act[used[-1]])
+    return [int(some[at]) for at in used]
+
+
+def _keyed(setting: Setting) -> tuple[float, ...]:
+    """Sorted by this, the control that is the most trouble to change changes least often."""
+    lattice = (setting.hatch_mm, setting.rate_khz, setting.scan_speed_mm_s)
+    return (setting.defocus_mm, *lattice, setting.power_share)
+
+
+def changes_of(settings: list[Setting]) -> int:
+    """How many controls are changed between the cells, in the order of the list; passes are counted, not keyed in."""
+    names = ("defocus_mm", "hatch_mm", "rate_khz", "scan_speed_mm_s", "power_share")
+    pairs = pairwise(settings)
+    return sum(getattr(one, name) != getattr(next_, name) for one, next_ in pairs for name in names)
+
+
+def _laid_out(
+    chosen: list[tuple[Setting, float, tuple[int, ...]]],
+    chance: float,
+    surface: Literal["item", "scrap"],
+    slice_mm: float | None,
+    room_mm: float,
+    draws: int,
+) -> Patch:
+    """Cells in rows and columns: a square on scrap, a column within one slice (or more slices) on the item."""
+    count, gap = len(chosen), GAP_MM
+    width = height = 5.0
+    if surface == "item":
+        wide = slice_mm or WIDEST_CELL_MM
+        if wide < LEAST_CELL_MM:
+            says = (
+                f"a cell of {wide:.1f} mm, all that lies flat enough here, is less than the {LEAST_CELL_MM:g} mm that "
+                "an eye reads: mark the patch on a flat scrap of the same batch."
+            )
+            raise NoPlan([Fault("surface", says)])
+        width = min(float(np.floor(2 * wide) / 2), WIDEST_CELL_MM)
+        rows = min(count, max(int((room_mm + gap) // (height + gap)), 1))
+    else:
+        rows = int(np.ceil(np.sqrt(count)))
+    columns = int(np.ceil(count / rows))
+    cells = tuple(
+        Cell(number=at + 1, row=at % rows + 1, column=at // rows + 1, setting=setting, chance=own, looks=looks)
+        for at, (setting, own, looks) in enumerate(chosen)
+    )
+    return Patch(
+        cells=cells,
+        rows=rows,
+        columns=columns,
+        cell_width_mm=width,
+        cell_height_mm=height,
+        gap_mm=gap,
+        surface=surface,
+        chance=chance,
+        changes=changes_of([setting for setting, *_ in chosen]),
+        draws=draws,
+    )

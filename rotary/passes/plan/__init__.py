@@ -1,0 +1,1 @@
+"""The window, the setting with the best chance, and the passes in order."""

@@ -1,0 +1,164 @@
+"""Passes that mark bare metal: how deep, from how much energy; known within a factor of several."""
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rotary.drive import Chuck, ItemTurning, Rollers
+from rotary.formulas.beam import peak_fluence_j_cm2, pulses_per_place, spot_under_defocus_um
+from rotary.head import Head, Optics
+from rotary.passes.beliefs.belief import quantile
+from rotary.passes.beliefs.draws import Draws, Metal, machine
+from rotary.passes.plan import wording
+from rotary.passes.plan.heating import ROOM_C, Round
+from rotary.passes.plan.pausing import PAUSES_S
+from rotary.passes.plan.rows import in_order, row_of, temperatures
+from rotary.passes.plan.setting import Choice, PassRow, Removal, Setting
+from rotary.passes.plan.timing import Timing
+from rotary.passes.plan.wishes import FREE, MOST_PASSES, Wishes
+
+Floats = NDArray[np.float64]
+
+# Enough power to cut, enough left for a second try that is stronger: common practice, no source.
+_POWER_SHARE = 0.8
+_HATCH_OVER_SPOT = 0.6
+_DOSE_J_MM2 = 1.0
+_PASSES = 10
+
+
+def cutting_setting(head: Head, optics: Optics, metal: Metal, wishes: Wishes = FREE) -> Setting:
+    """A middling setting in round numbers, about one joule a square millimetre and pass, round what is held.
+
+    The passes are those of the wanted depth, by the metal's central figure, or ten.
+    """
+    step = head.power_step_share
+    share = wishes.power_share or min(max(round(_POWER_SHARE / step), 1) * step, 1.0)
+    power = share * head.rated_power_w
+    slowest = power / head.largest_pulse_mj
+    rate = wishes.rate_khz or min(max(np.ceil(slowest / 5) * 5, np.ceil(head.lowest_rate_khz)), head.highest_rate_khz)
+    pulse = min(power / rate, head.largest_pulse_mj)
+    hatch = wishes.hatch_mm or max(round(_HATCH_OVER_SPOT * optics.spot_um / 1000, 2), 0.01)
+    wanted = pulse * rate / (_DOSE_J_MM2 * hatch)
+    fastest = head.top_speed_mm_s
+    speed = wishes.scan_speed_mm_s or float(np.clip(np.round(wanted / 50) * 50, min(50.0, fastest), fastest))
+    density = 1e3 * rate / (speed * hatch)
+    defocus = wishes.defocus_mm or 0.0
+    spot = float(spot_under_defocus_um(optics.spot_um, optics.rayleigh_mm, defocus))
+    dose = float(pulse * 1e-3 * density)
+    count = wishes.passes or _PASSES
+    if wishes.depth_um is not None:
+        each_um = 1e3 * metal.removal_mm3_j.central * dose * machine().power.central
+        count = int(np.clip(np.round(wishes.depth_um / each_um), 1, MOST_PASSES))
+    return Setting(
+        power_share=round(share, 6),
+        power_w=power,
+        rate_khz=float(rate),
+        pulse_ns=wishes.pulse_ns or head.pulse_durations_ns[0],
+        pulse_mj=float(pulse),
+        scan_speed_mm_s=speed,
+        hatch_mm=hatch,
+        defocus_mm=defocus,
+        passes=count,
+        pause_s=0.0,
+        spot_at_surface_um=spot,
+        peak_fluence_j_cm2=float(peak_fluence_j_cm2(pulse, spot)),
+        pulses_per_place=float(pulses_per_place(density, spot)),
+        dose_j_mm2=dose,
+    )
+
+
+def depth_per_pass_um(setting: Setting, draws: Draws) -> Floats:
+    """Depth of one pass over the draws (n,): removal per energy times energy per area."""
+    return 1e3 * draws.removal_mm3_j * setting.dose_j_mm2 * draws.power_factor
+
+
+def bare_metal(
+    choice: Choice,
+    setting: Setting,
+    metal: Metal,
+    draws: Draws,
+    beat: Round,
+    times: Timing,
+    drive: Chuck | Rollers,
+    turning: ItemTurning,
+    pauses_s: Sequence[float] = PAUSES_S,
+) -> Removal:
+    """Passes that cut into bare metal, with the depth that may come of them."""
+    doses, bare = np.full(setting.passes, setting.dose_j_mm2), np.zeros_like(draws.weight)
+    order, why, pause, _, rises = in_order(
+        drive, turning, beat, times, metal, draws, doses, bare, np.ones_like(bare, bool), setting.passes, pauses_s
+    )
+    each = depth_per_pass_um(setting, draws)
+    deep = {at: quantile(each, draws.weight, at / 100) for at in (5, 50, 95)}
+    count = setting.passes
+    rows = [
+        row_of(
+            n + 1,
+            "cut",
+            setting.power_share,
+            setting,
+            setting.scan_speed_mm_s,
+            _turned(n),
+            pause,
+            times,
+            rises[n],
+            draws,
+        )
+        | {"look": _depth_look(n + 1, choice.draws, deep)}
+        for n in range(count)
+    ]
+    return Removal(
+        setting=setting.model_copy(update={"pause_s": pause}),
+        first_line=_depth_line(count, metal, choice.draws, deep),
+        rows=tuple(PassRow(**row) for row in rows),
+        chance_clear=0.0,
+        chance_unmarked=0.0,
+        chance=0.0,
+        draws=choice.draws,
+        **temperatures(ROOM_C + rises.max(axis=0), draws),
+        order=order,
+        order_why=why,
+        time_slice_by_slice_s=times.slice_by_slice(count, pause),
+        time_all_round_s=times.all_round(count, pause) if isinstance(drive, Chuck) else None,
+        refused=(),
+        would_change_it=(),
+        before=wording.BEFORE[:1],
+        after=wording.AFTER,
+        notes=_cut_notes(beat, draws, deep[95] * count),
+        typed_passes=count,
+        passes_at_most=count,
+        depth_um_5=deep[5] * count,
+        depth_um_50=deep[50] * count,
+        depth_um_95=deep[95] * count,
+    )
+
+
+def _turned(number: int) -> str:
+    return "around" if number % 2 == 0 else "along the axis"
+
+
+def _depth_line(count: int, metal: Metal, draws: int, deep: dict[int, float]) -> str:
+    start = f"{count} passes into bare {metal.says}: about {deep[50] * count:.0f} µm deep"
+    if not draws:
+        return f"{start} by the central figures alone; the range was left out."
+    return f"{start}, anything from {deep[5] * count:.0f} to {deep[95] * count:.0f} µm; measure a trial and scale."
+
+
+def _depth_look(number: int, draws: int, deep: dict[int, float]) -> str:
+    middle = f"about {deep[50] * number:.1f} µm deep"
+    return f"{middle} ({deep[5] * number:.1f} to {deep[95] * number:.1f})" if draws else middle
+
+
+def _cut_notes(beat: Round, draws: Draws, deepest_um: float) -> tuple[str, ...]:
+    notes = [
+        "Depth is near enough linear in passes: common practice, no source. A range of several is honest here: "
+        "gauge the depth of a trial and scale."
+    ]
+    wall_um = 1e3 * quantile(draws.wall_mm, draws.weight, 0.05)
+    if beat.thin and deepest_um > wall_um / 10:
+        notes.append(
+            f"These passes may take {deepest_um:.0f} µm off a wall of perhaps {wall_um:.0f} µm: use fewer on a vessel, "
+            "and none where a vacuum jacket or a pressure lies behind."
+        )
+    return tuple(notes)

@@ -1,0 +1,57 @@
+"""How far a setting stands from the edges of the process window."""
+
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rotary.head import Optics
+from rotary.passes.beliefs.draws import Coating, Draws, Metal
+from rotary.passes.plan.choosing import grid_from
+from rotary.passes.plan.setting import Edges, Setting
+from rotary.passes.plan.window import Passes, passes
+
+Floats = NDArray[np.float64]
+
+_FACTORS: Final = np.geomspace(0.25, 4.0, 33)
+_MIDDLE: Final = len(_FACTORS) // 2
+_MOST_PASSES: Final = 30
+_ENOUGH_DRAWS: Final = 250
+
+
+def edges_of(
+    setting: Setting, draws: Draws, metal: Metal, coating: Coating, optics: Optics, low: Floats, high: Floats
+) -> Edges:
+    """Power and passes between which the chance stays above half of the setting's own.
+
+    A few hundred draws are enough for where a chance has halved. Heat is left out: pauses see to it.
+    """
+    some = draws.first(_ENOUGH_DRAWS)
+    scaled = grid_from(setting).scaled(_FACTORS)
+    shares = (np.broadcast_to(share, _FACTORS.shape) for share in (low, high))
+    seen = passes(scaled, some, metal, coating.lift_off_at_ns, setting.pulse_ns, optics, *shares)
+    by_power = _chance(seen, float(setting.passes)) @ some.weight
+    one = Passes(*(getattr(seen, name)[[_MIDDLE]] for name in seen.__dataclass_fields__))
+    counts = np.arange(1, max(_MOST_PASSES, setting.passes) + 1)
+    by_passes = _chance(one, counts[:, None].astype(float)) @ some.weight
+    first, last = _run(by_power, _MIDDLE)
+    fewest, most = _run(by_passes, setting.passes - 1)
+    return Edges(
+        power_low=float(_FACTORS[first]),
+        power_high=float(_FACTORS[last]),
+        passes_low=int(counts[fewest]),
+        passes_high=int(counts[most]),
+    )
+
+
+def _chance(seen: Passes, count: float | Floats) -> Floats:
+    return seen.works(count).astype(float)
+
+
+def _run(chances: Floats, at: int) -> tuple[int, int]:
+    """First and last place round `at` where the chances stay above half of that at `at`."""
+    good = chances >= max(chances[at] / 2, 1e-9)
+    below, above = np.flatnonzero(~good[: at + 1]), np.flatnonzero(~good[at:])
+    first = int(below[-1]) + 1 if len(below) else 0
+    last = at + int(above[0]) - 1 if len(above) else len(chances) - 1
+    return min(first, at), max(last, at)

@@ -1,0 +1,141 @@
+"""Every setting worth trying on this head, in its own controls and their steps."""
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rotary.formulas.beam import fluence_share
+from rotary.head import Head, Optics
+from rotary.passes.plan.wishes import FREE, Wishes
+from rotary.slices import Tolerances
+
+Floats = NDArray[np.float64]
+
+# Spot radii worth trying [mm], from the narrowest that a lens makes to what a small source can still fill.
+_SPOTS_MM: Final = np.array([0.0, 0.05, 0.075, 0.11, 0.15, 0.2, 0.26])
+_FLUENCES_J_CM2: Final = np.geomspace(0.35, 9.0, 13)
+_HATCH_OVER_SPOT: Final = np.array([0.25, 0.4, 0.6, 0.8])
+_HATCHES_MM: Final = np.array([0.01, 0.015, 0.02, 0.025, 0.03, 0.04, 0.05, 0.06, 0.08, 0.1, 0.12, 0.15, 0.2])
+
+# Below about a tenth of its rated power a pulsed fibre source grows unsteady: common practice, no source.
+LEAST_POWER_SHARE: Final = 0.1
+DEFOCUS_STEP_MM: Final = 0.5
+FARTHEST_DEFOCUS_MM: Final = 20.0
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """Settings, each field (m,) float: what is keyed in, with the nominal beam."""
+
+    power_share: Floats
+    rate_khz: Floats
+    pulse_mj: Floats
+    scan_speed_mm_s: Floats
+    hatch_mm: Floats
+    defocus_mm: Floats
+
+    def take(self, which: NDArray[np.intp] | NDArray[np.bool_]) -> "Grid":
+        """Some of the settings."""
+        return Grid(*(getattr(self, name)[which] for name in self.__dataclass_fields__))
+
+    def scaled(self, factors: Floats) -> "Grid":
+        """The first setting with its power and pulse energy times each factor."""
+        fields = {name: np.full_like(factors, getattr(self, name)[0]) for name in self.__dataclass_fields__}
+        return Grid(**fields | {name: fields[name] * factors for name in ("power_share", "pulse_mj")})
+
+    @property
+    def pitch_mm(self) -> Floats:
+        """Distance between pulses along a line."""
+        return self.scan_speed_mm_s / (1e3 * self.rate_khz)
+
+    @property
+    def spacing_mm(self) -> Floats:
+        """Side of the square that has one pulse, on average."""
+        return np.asarray(np.sqrt(self.pitch_mm * self.hatch_mm))
+
+    @property
+    def dose_j_mm2(self) -> Floats:
+        """Energy on a square millimetre in one pass."""
+        return self.pulse_mj * 1e-3 / (self.pitch_mm * self.hatch_mm)
+
+
+def _round_rate(rate_khz: Floats) -> Floats:
+    """Down to a number that a person likes to key in."""
+    step = np.where(rate_khz >= 20, 5.0, np.where(rate_khz >= 5, 1.0, 0.1))
+    return np.asarray(np.floor(rate_khz / step + 1e-9) * step)
+
+
+@lru_cache(maxsize=16)
+def grid(head: Head, optics: Optics, wishes: Wishes = FREE) -> Grid:
+    """Every setting worth trying on this head that keeps what `wishes` hold.
+
+    The rate is the highest that the source, its rated power and the head's top speed allow:
+    the dose of a pass does not depend on it, its time does. Speed is rate x hatch, so that the
+    pulses lie in a square lattice, which leaves the least between best and worst place; only
+    a speed that is held, or a rate too high for its speed, makes the lattice longer one way.
+    """
+    defocus = _defocus(optics, wishes)
+    spot = optics.spot_um / 2000 * np.hypot(1, defocus / optics.rayleigh_mm)
+    if wishes.hatch_mm is None:
+        nearest = np.abs(np.log(_HATCHES_MM / (_HATCH_OVER_SPOT[:, None, None] * spot[:, None]))).argmin(axis=-1)
+        hatches = _HATCHES_MM[nearest]
+    else:
+        hatches = np.full((1, len(spot)), wishes.hatch_mm)
+    fluence, hatch = (array.ravel() for array in np.broadcast_arrays(_FLUENCES_J_CM2[:, None, None], hatches[None]))
+    shape = (len(_FLUENCES_J_CM2), *hatches.shape)
+    z, w = (np.broadcast_to(value, shape).ravel() for value in (defocus, spot))
+    share, rate, pulse, speed = _keyed(head, 10 * fluence * np.pi * w**2 / 2, hatch, wishes)
+    least = head.power_step_share if wishes.power_share is not None else max(LEAST_POWER_SHARE, head.power_step_share)
+    can = (share >= least - 1e-9) & (share <= 1 + 1e-9) & (pulse <= head.largest_pulse_mj * (1 + 1e-6))
+    can &= (rate >= head.lowest_rate_khz * (1 - 1e-9)) & (rate <= head.highest_rate_khz * (1 + 1e-9))
+    can &= speed <= head.top_speed_mm_s * (1 + 1e-9)
+    every = np.unique(np.stack([share, rate, pulse, speed, hatch, z])[:, can].round(12), axis=1)
+    return Grid(*every)
+
+
+def _defocus(optics: Optics, wishes: Wishes) -> Floats:
+    """Focal planes worth trying, in steps, above the surface: below it sag runs towards the focus."""
+    if wishes.defocus_mm is not None:
+        return np.array([wishes.defocus_mm])
+    ratio = np.maximum(_SPOTS_MM * 2000 / optics.spot_um, 1.0)
+    defocus = np.unique(np.round(optics.rayleigh_mm * np.sqrt(ratio**2 - 1) / DEFOCUS_STEP_MM)) * DEFOCUS_STEP_MM
+    return np.asarray(defocus[defocus <= FARTHEST_DEFOCUS_MM])
+
+
+def _keyed(head: Head, wanted_mj: Floats, hatch_mm: Floats, wishes: Wishes) -> tuple[Floats, Floats, Floats, Floats]:
+    """Power share, rate, pulse energy and scan speed that come nearest to a pulse energy, (m,) each."""
+    power, step, speed = wishes.power_share, head.power_step_share, wishes.scan_speed_mm_s
+    fastest = (speed or head.top_speed_mm_s) / hatch_mm / 1e3
+    if wishes.rate_khz is not None:
+        rate = np.full_like(wanted_mj, wishes.rate_khz)
+    elif power is not None:
+        # The power is held, so the rate sets the pulse energy, whatever the lattice then looks like.
+        rate = np.round(power * head.rated_power_w / wanted_mj, 1)
+    else:
+        rate = np.minimum(np.minimum(head.rated_power_w / wanted_mj, fastest), head.highest_rate_khz)
+        rate = np.maximum(_round_rate(rate), head.lowest_rate_khz)
+    if power is None:
+        share = np.round(wanted_mj * rate / head.rated_power_w / step) * step
+    else:
+        share = np.full_like(wanted_mj, power)
+    with np.errstate(divide="ignore"):
+        pulse = share * head.rated_power_w / rate
+    scan = np.full_like(rate, speed) if speed is not None else np.minimum(1e3 * rate * hatch_mm, head.top_speed_mm_s)
+    return share, rate, pulse, scan
+
+
+def worst_places(defocus_mm: Floats, optics: Optics, tolerances: Tolerances, runout_mm: float) -> tuple[Floats, Floats]:
+    """Least and most peak fluence as shares, over the slice and the focus budget, for each defocus (m,).
+
+    The slice may use up what the tolerances grant; the focus setting and half the runout come
+    on top where they cost more: at a few millimetres of defocus a millimetre is a third. In
+    focus, being off can only make the fluence less. The same on either side of the surface.
+    """
+    off, away = float(np.hypot(tolerances.focus_mm / 2, runout_mm / 2)), np.abs(defocus_mm)
+    far = fluence_share(away, off, optics.rayleigh_mm)
+    near = fluence_share(away, -np.minimum(off, away), optics.rayleigh_mm)
+    granted = np.where(away > 0, tolerances.fluence_high_share, 1.0)
+    return np.minimum(far, tolerances.fluence_low_share), np.maximum(near, granted)

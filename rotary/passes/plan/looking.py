@@ -1,0 +1,94 @@
+"""Looks: how far one may go on, and what the draws say of stopping at the first clear look.
+
+The first slice is marked alone, pass by pass, with a look after each; what it took is what all others get. So the
+number of passes need not be known: what counts is that there is a number at which the coating is gone everywhere and
+the metal unmarked, and that the looks stop there.
+
+The draws are not the world. What a draw says of the metal, and of what throws the coating off, is therefore not a
+step but a slope in the logarithm of the fluence, `SLACK` wide: a setting with a wide margin is worth more than one
+that just does. What it says of the passes is one too where no further look corrects it: blind, or at the last look.
+"""
+
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rotary.passes.beliefs.belief import bell
+from rotary.passes.beliefs.draws import Draws
+from rotary.passes.plan.window import Passes
+
+Floats = NDArray[np.float64]
+
+MOST_LOOKED: Final = 24
+"""However little marks the metal, a person does not go on beyond so many passes."""
+SLACK: Final = 0.15
+"""What the model may be wrong by in the logarithm of a fluence (that the metal stands, that throws the coating off):
+estimate, from the bench."""
+SLACK_PASSES: Final = 0.25
+"""What it may be wrong by in the logarithm of the passes that clear: estimate, from the bench."""
+# Passes beyond those that the draws ask for: as many as cost the metal so little, but not for ever.
+_RISK: Final = 0.03
+_SPARE_PASSES: Final = 3
+# Draws that are enough to see where looks lie.
+_ENOUGH: Final = 300
+
+
+def unmarked(seen: Passes, draws: Draws, after: Floats | float) -> Floats:
+    """How sure each draw is that the metal is unmarked after so many passes, (m, n) or (n,)."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        pulses = np.log(np.maximum(after - seen.bare_after, 0.0)) + seen.log_hits
+        margin = seen.spare - (1 - draws.incubation) * np.maximum(pulses, 0.0)
+    never = np.asarray(after) <= seen.bare_after
+    return np.asarray(np.where(never, 1.0, bell(margin / SLACK)))
+
+
+def cleared(seen: Passes, passes: Floats | float) -> Floats:
+    """How sure each draw is that so many passes leave nothing behind, (m, n) or (n,).
+
+    What the first pass doesn't throw off whole, more of the same won't.
+    """
+    with np.errstate(divide="ignore"):
+        passed = np.log((passes + 0.5) / seen.needed) / SLACK_PASSES
+    return bell(np.where(np.isinf(seen.thrown), passed, seen.thrown / SLACK))
+
+
+def blind(seen: Passes, draws: Draws, passes: Floats | float) -> Floats:
+    """How sure each draw is that so many passes, run without a look, leave the metal clear and unmarked; no heat."""
+    return np.asarray(cleared(seen, passes) * unmarked(seen, draws, passes))
+
+
+def stopping(seen: Passes, draws: Draws, most: int) -> tuple[Floats, Floats]:
+    """How sure each draw is that stopping at the first clear look is right, and the pass at which that is.
+
+    One looks after every pass, up to `most`. (m, n) or (n,) each; the pass is the last one where no look is clear.
+    """
+    first = np.where(np.isinf(seen.thrown), np.ceil(seen.needed - 1e-9), 1.0)
+    stop = np.clip(first, 1.0, float(most))
+    return np.asarray(unmarked(seen, draws, stop) * cleared(seen, most)), stop
+
+
+def each_pass(most: int) -> tuple[int, ...]:
+    """A look after every pass.
+
+    >>> each_pass(3)
+    (1, 2, 3)
+    """
+    return tuple(range(1, most + 1))
+
+
+def last_worth(seen: Passes, draws: Draws, planned: int, most: int) -> int:
+    """The last pass of one setting, (n,) draws, that is worth it: from the planned one on, at most `most`."""
+    seen, draws = seen.first(_ENOUGH), draws.first(_ENOUGH)
+    weight = draws.weight
+    good, stop = stopping(seen, draws, most)
+    counts = range(planned, max(most, planned) + 1)
+    each = np.array(counts, float)[:, None]
+    heap = (good * (stop <= each)) @ weight
+    last = planned + int(np.argmax(heap >= heap[-1] - 0.005))
+    # Where the draws are wrong about the passes, more of them cost only what is marked where it was still covered.
+    stands = unmarked(seen, draws, each)
+    covered = 1 - cleared(seen, each[:-1])
+    harm = np.concatenate(([0.0], np.cumsum((covered * (stands[:-1] - stands[1:])) @ weight)))
+    harmless = planned + int(np.flatnonzero(harm <= _RISK)[-1])
+    return max(last, min(harmless, 2 * planned + _SPARE_PASSES))

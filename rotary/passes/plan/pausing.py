@@ -1,0 +1,81 @@
+"""Pauses between passes: the shortest that keeps the wall from costing a plan its chance."""
+
+from collections.abc import Sequence
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rotary.passes.beliefs.draws import Draws, Metal
+from rotary.passes.plan import heating
+from rotary.passes.plan.wishes import FREE, Wishes
+
+Floats = NDArray[np.float64]
+
+PAUSES_S: Final = (0.0, 1.0, 2.0, 3.0, 5.0, 8.0, 12.0, 20.0, 30.0)
+
+
+def hot_limit_c(draws: Draws) -> Floats:
+    """Wall temperature at which the metal tints or the coating beside the mark suffers, (n,)."""
+    return np.minimum(draws.tints_at_c, draws.scorches_at_c)
+
+
+def pauses_of(wishes: Wishes = FREE) -> tuple[float, ...]:
+    """Pauses between passes worth trying: the one held, or all."""
+    return PAUSES_S if wishes.pause_s is None else (wishes.pause_s,)
+
+
+def reached_k(rises: Floats, stop: Floats | None = None) -> Floats:
+    """Highest rise of the wall in each draw (n,), of rises (passes, n) up to the pass at which it stops."""
+    if stop is None:
+        return np.asarray(rises.max(axis=0))
+    return np.asarray(np.where(np.arange(1, len(rises) + 1)[:, None] <= stop, rises, 0.0).max(axis=0))
+
+
+def shortest_pause(
+    beat: heating.Round,
+    mark_s: float,
+    metal: Metal,
+    draws: Draws,
+    doses: Floats,
+    bare_after: Floats,
+    works: Floats | NDArray[np.bool_],
+    pauses_s: Sequence[float] = PAUSES_S,
+    stop: Floats | None = None,
+) -> tuple[float, NDArray[np.bool_], Floats]:
+    """The shortest pause that costs at most one in a hundred of the draws that work; which draws then stay
+    cool; the wall's rises (passes, n).
+
+    `works` (n,) may be how sure each draw is; `stop` (n,) the pass after which each stops, the last if left out.
+    Where no pause does, the shortest that costs hardly more than the longest. A longer pause never heats
+    more, so the pauses are halved and not tried in turn.
+    """
+    limit = hot_limit_c(draws) - heating.ROOM_C
+    paced = beat.with_pause(mark_s, 0.0)
+    laid = heating.laid_k(paced, metal, draws, doses, bare_after)
+
+    # Most plans need no pause: the others are looked at together, and only where it isn't enough.
+    weights = [*heating.kept_weights(paced, metal, len(doses), np.array(pauses_s[:1]))]
+
+    def tried(at: int) -> tuple[float, float, NDArray[np.bool_], Floats]:
+        if at >= len(weights):
+            weights.extend(heating.kept_weights(paced, metal, len(doses), np.array(pauses_s[1:])))
+        # So small a product is done sooner in one go than shared out over a busy processor's cores.
+        rises = np.einsum("kj,jn->kn", weights[at], laid)
+        cool = reached_k(rises, stop) < limit
+        return float(draws.weight @ (works * cool)), pauses_s[at], cool, rises
+
+    best = tried(0)
+    enough = float(draws.weight @ works) - 0.01
+    if best[0] < enough and len(pauses_s) > 1:
+        longest = tried(len(pauses_s) - 1)
+        enough = min(enough, longest[0] - 0.01)
+        short, long, found = 0, len(pauses_s) - 1, longest
+        while best[0] < enough and long - short > 1:
+            middle = tried((short + long) // 2)
+            if middle[0] >= enough:
+                long, found = (short + long) // 2, middle
+            else:
+                short = (short + long) // 2
+        best = best if best[0] >= enough else found
+    return best[1], best[2], best[3]

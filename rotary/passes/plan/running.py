@@ -1,0 +1,131 @@
+"""How the passes on a coating are run: the first slice alone, what it took for the others, when to stop."""
+
+from typing import Final
+
+from rotary.item import Item
+from rotary.passes.beliefs.draws import Coating, substances
+from rotary.passes.plan.rows import ALONG
+from rotary.passes.plan.setting import PassRow, Removal
+
+BLANK: Final = "____"
+"""Where a person writes what was found, and types it from then on."""
+
+DULL: Final = "Metal dull, coloured or bright cut: stop."
+RESIDUE: Final = "Residue that wipes or scrapes off: the last pass once, look. Not clean: one more removal pass."
+ONE_PASS: Final = "Type 1 pass. Mark, let it cool, wipe, look."
+FIRST: Final = "First slice alone: import the file that ends in -first. Its blank slices turn past unmarked."
+WITNESS: Final = "Before every run bring the witness mark back under its line: each file goes there and back."
+NEVER_ROUND: Final = "Never go round again on rollers: a second turn does not line up with the first."
+TURNS_EACH_PASS: Final = (
+    "Does your program turn after every pass? Write a file a slice, and finish each slice before the next."
+)
+EACH_SLICE: Final = "Each slice: its passes, then the last pass, then turn."
+EACH_FILE: Final = "Each file: its passes, then the last pass, then turn to the next."
+_LIKE_FIRST_ITEM: Final = "as many as the first item of the list took"
+ALL_ROUND: Final = (
+    "Other slices: import the file that ends in -rest, leave 1 pass typed. Run it all round as often as it took.",
+    "Then the last pass once, all round.",
+)
+
+
+def as_found(found: Removal, rollers: bool) -> Removal:
+    """The plan for an item that gets the number of passes which an earlier one took."""
+    if found.last_pass is None:
+        return found
+    pause_s = found.last_pass.pause_before_s
+    run = _known(BLANK, _LIKE_FIRST_ITEM, found.order == "all-round", rollers, pause_s)
+    return found.model_copy(update={"typed_passes": 0, "run": run})
+
+
+def as_counted(found: Removal, passes: int, rollers: bool) -> Removal:
+    """The plan for a repeat whose number of passes was counted: it is typed at once, and no slice is tried first."""
+    if found.last_pass is None:
+        return found
+    all_round = found.order == "all-round"
+    run = steps_as_counted(passes, all_round, rollers, found.last_pass.pause_before_s)
+    return found.model_copy(update={"typed_passes": 1 if all_round else passes, "passes_at_most": 0, "run": run})
+
+
+def steps_as_counted(passes: int, all_round: bool, rollers: bool, pause_s: float = 0.0) -> tuple[str, ...]:
+    """What is done with an item where it is known how many passes a slice takes."""
+    return (*_known(f"{passes}", "as many as were counted", all_round, rollers, pause_s), DULL)
+
+
+def _known(passes: str, why: str, all_round: bool, rollers: bool, pause_s: float) -> tuple[str, ...]:
+    if all_round:
+        return (f"Type 1 pass. Run it all round {passes} times: {why}.", *ALL_ROUND[1:])
+    steps = (f"Type {passes} passes{_pause(pause_s)}: {why}.", EACH_SLICE)
+    return (*steps, NEVER_ROUND) if rollers else steps
+
+
+def as_the_first_took(steps: Removal, in_turns: bool = False) -> str:
+    """How an item is marked once its number of passes is written down. `in_turns`: its slices come round in turn.
+
+    A plan all round lets each slice cool while the others are marked: what stays under the beam has to rest instead.
+    """
+    if steps.order != "all-round":
+        return f"type the number of passes written down{_pause(steps.rows[-1].pause_before_s)}, then the last pass"
+    if in_turns:
+        return "leave 1 pass typed, run it all round as often as written down, then the last pass once, all round"
+    return "1 pass at a time, let it cool between, as often as written down, then the last pass"
+
+
+def _pause(pause_s: float) -> str:
+    return f", pause {pause_s:g} s between passes" if pause_s else ""
+
+
+def steps_of_files(steps: Removal, tried_on: str, item: Item, rollers: bool = False) -> tuple[str, ...]:
+    """The same with a file a slice or flat; `tried_on` is the first of several, "" where there is one."""
+    last = steps.last_pass
+    if last is None:
+        return ()
+    never = (NEVER_ROUND,) if rollers else ()
+    if not steps.typed_passes:
+        how = as_the_first_took(steps)
+        return (f"{how[0].upper()}{how[1:]}: {_LIKE_FIRST_ITEM}.", *((EACH_FILE,) if tried_on else ()), *never)
+    looks = (ONE_PASS, *_looks(steps.passes_at_most, last, item))
+    if not tried_on:
+        return (*looks, f"Next items: {as_the_first_took(steps)}.")
+    others = f"Other files: {as_the_first_took(steps)}, then turn to the next."
+    return (f"First file alone: import {tried_on}.", *looks, others, *never)
+
+
+def run_steps(steps: Removal, last: PassRow, slices: int, rollers: bool, item: Item) -> tuple[str, ...]:
+    """What is done at the machine with a coated item, in order."""
+    stops = _looks(steps.passes_at_most, last, item)
+    if slices == 1:
+        return (ONE_PASS, *stops, f"Next items: {as_the_first_took(steps)}.")
+    if rollers:
+        others = _slice_by_slice(last, "Leave the last pass out, on the first slice too.")
+        return (FIRST, ONE_PASS, WITNESS, *stops, *others, TURNS_EACH_PASS, NEVER_ROUND)
+    if steps.order == "all-round":
+        return (FIRST, ONE_PASS, *stops, *ALL_ROUND)
+    return (FIRST, ONE_PASS, *stops, *_slice_by_slice(last, "Run the last pass all round at the end."))
+
+
+def _looks(at_most: int, last: PassRow, item: Item) -> tuple[str, ...]:
+    """What is done after each look, and at the first clean one."""
+    coating = substances(item)[1]
+    bleached = isinstance(coating, Coating) and coating.bleached
+    when = "Only where the colour is uneven, the" if bleached else "Then the"
+    return (
+        f"Coating left: one more pass, look again, {at_most} at most. Left after {at_most}: stop, mark a test patch.",
+        RESIDUE,
+        DULL,
+        f"Clean after {BLANK} passes: write it down. {when} last pass once: {last_pass_text(last)}.",
+    )
+
+
+def _slice_by_slice(last: PassRow, otherwise: str) -> tuple[str, ...]:
+    pause = _pause(last.pause_before_s)
+    return (
+        f"Other slices: import the file that ends in -rest, type the number of passes written down{pause}.",
+        EACH_SLICE,
+        f"Can't your program run two settings on one slice before it turns? {otherwise}",
+    )
+
+
+def last_pass_text(last: PassRow) -> str:
+    """The numbers of the last pass in words."""
+    lines = "lines along the item" if last.hatch_direction == ALONG else f"lines shifted {last.line_shift_mm:.3f} mm"
+    return f"{100 * last.power_share:.0f} % power, {last.scan_speed_mm_s:.0f} mm/s, {lines}"

@@ -1,0 +1,58 @@
+"""How long the passes take, slice by slice and all round."""
+
+from dataclasses import dataclass
+
+from rotary.artwork.layout import Artwork, Layout
+from rotary.drive import Chuck, Rollers
+from rotary.formulas.duration import (
+    all_round_s,
+    hatch_length_mm,
+    hatch_lines,
+    marking_time_s,
+    slice_by_slice_s,
+    turn_time_s,
+)
+from rotary.head import Head
+from rotary.passes.plan.setting import Setting
+from rotary.slices import Split
+
+
+@dataclass(frozen=True, slots=True)
+class Timing:
+    """Times of one job: a pass over one slice, an index, the way back to the first slice [s]."""
+
+    slice_s: float
+    index_s: float
+    back_s: float
+    blank_s: float
+    inked: int
+
+    def slice_by_slice(self, passes: int, pause_s: float) -> float:
+        """Every pass of a slice, then the next slice."""
+        return float(slice_by_slice_s(self.slice_s, passes, pause_s, self.inked - 1, self.index_s)) + self.blank_s
+
+    def all_round(self, passes: int, pause_s: float) -> float:
+        """Every slice once, then back and the next pass."""
+        return (
+            float(all_round_s(self.slice_s, passes, pause_s, self.inked - 1, self.index_s, self.back_s)) + self.blank_s
+        )
+
+
+def timing(
+    artwork: Artwork, drive: Chuck | Rollers, head: Head, layout: Layout, split: Split, setting: Setting
+) -> Timing:
+    """The times of this job at this setting; what is white between the ink is crossed with the beam off."""
+    inked = max(split.inked_slices, 1)
+    height = layout.band_to_mm - layout.band_from_mm
+    area = layout.width_centre_mm * height / inked
+    ink_mm = float(hatch_length_mm(area * artwork.ink_share, setting.hatch_mm))
+    white_mm = float(hatch_length_mm(area * (1 - artwork.ink_share), setting.hatch_mm))
+    lines = float(hatch_lines(height, setting.hatch_mm))
+    one = marking_time_s(ink_mm, lines, setting.scan_speed_mm_s, head.line_wait_s, white_mm, head.travel_speed_mm_s)
+
+    def turn(angle_rad: float) -> float:
+        return float(turn_time_s(angle_rad, drive.top_speed_rad_s, drive.acceleration_rad_s2, drive.settling_s))
+
+    index = turn(split.index_angle_rad)
+    back = index if artwork.full_wrap else turn(split.index_angle_rad * (inked - 1))
+    return Timing(float(one), index, back, index * max(split.slices - inked, 0), inked)

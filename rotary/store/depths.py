@@ -1,0 +1,91 @@
+"""Depth readings in a file of their own, one a line, so that a shop's gauge goes on teaching."""
+
+import json
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Final
+
+from pydantic import ValidationError
+
+from rotary.errors import Fault, FileTrouble, Refused, brief, refuse
+from rotary.faults import faults_of
+from rotary.files import make_shared, regular_bytes, told, write_whole
+from rotary.passes.learning.depth import DepthReading
+
+FILE_NAME: Final = "depths.jsonl"
+"""The file in the folder of profiles that every plan of bare metal goes by."""
+LARGEST_BYTES: Final = 20_000_000
+
+
+def kept_depths(folder: Path) -> tuple[DepthReading, ...]:
+    """The readings that are kept beside the profiles; none where there is no such file."""
+    return depths_in(folder / FILE_NAME)
+
+
+def add_depths(new: Sequence[DepthReading], folder: Path) -> tuple[DepthReading, ...]:
+    """Keep more readings beside the profiles; all that are then kept."""
+    every = (*kept_depths(folder), *new)
+    with told(folder, "made", "choose a folder that you may write to, with --folder"):
+        make_shared(folder)
+    keep_depths(every, folder / FILE_NAME)
+    return every
+
+
+def strike_depth(number: int, folder: Path) -> DepthReading:
+    """Strike out the reading of that number, from 1 on, or let it count again; raises Refused where there is none."""
+    every = kept_depths(folder)
+    if not 1 <= number <= len(every):
+        known = f"write one from 1 to {len(every)}" if every else "none is kept yet"
+        raise refuse("strike", f"there is no depth reading {number}; {known}")
+    one = every[number - 1]
+    changed = one.model_copy(update={"struck": not one.struck})
+    keep_depths((*every[: number - 1], changed, *every[number:]), folder / FILE_NAME)
+    return changed
+
+
+def told_depth(number: int, one: DepthReading) -> str:
+    """A kept reading in one line.
+
+    >>> told_depth(3, DepthReading(passes=10, depth_um=18.0, metal="brass-c26000", struck=True))
+    '3  18 µm after 10 passes, gauge of 1 µm, brass-c26000, struck out'
+    """
+    about = [f"{one.depth_um:g} µm after {one.passes} passes", f"gauge of {one.resolution_um:g} µm"]
+    about += [f"{one.dose_j_mm2:.4g} J/mm² a pass"] if one.dose_j_mm2 else []
+    about += [name for name in (one.metal, one.head) if name]
+    return f"{number}  " + ", ".join([*about, *(["struck out"] if one.struck else [])])
+
+
+def depths_in(path: Path) -> tuple[DepthReading, ...]:
+    """The readings of a file, none where there is no file; raises Refused with the line that can't be read."""
+    larger = FileTrouble(f"{brief(path, 80)} is too large for depth readings: move it away")
+    with told(path, "read", "name a file of depth readings, or a new one"):
+        try:
+            lines = regular_bytes(path, LARGEST_BYTES, larger).decode("utf-8").splitlines()
+        except FileNotFoundError:
+            return ()
+    readings, faults = [], []
+    for number, line in enumerate(lines, 1):
+        if not line.strip():
+            continue
+        try:
+            readings.append(DepthReading.model_validate(json.loads(line), context={"units": "must"}))
+        except ValidationError as error:
+            faults += faults_of(error, DepthReading, f"line {number}")
+        except ValueError:
+            faults.append(
+                Fault(f"line {number}", 'is no reading; write {"passes": 10, "depth": "18 um"}, or take it out')
+            )
+    if faults:
+        raise Refused(faults)
+    return tuple(readings)
+
+
+def keep_depths(readings: Sequence[DepthReading], path: Path) -> None:
+    """Write all readings, whole or not at all."""
+    lines = []
+    for one in readings:
+        table = {"passes": one.passes, "depth": f"{one.depth_um!r} um", "resolution": f"{one.resolution_um!r} um"}
+        more = {"dose_j_mm2": one.dose_j_mm2, "metal": one.metal, "head": one.head, "struck": one.struck or None}
+        table |= {name: value for name, value in more.items() if value is not None}
+        lines.append(json.dumps(table, ensure_ascii=False))
+    write_whole(path, ("\n".join(lines) + "\n").encode(), shared=True)

@@ -1,0 +1,139 @@
+"""A proof patch to mark: one that is kept and still to be read where it is the same, else a new one, which is kept."""
+
+from collections.abc import Sequence
+from contextlib import suppress
+from pathlib import Path
+from typing import Final, Literal, NamedTuple
+
+from rotary.errors import NoPlan
+from rotary.head import Head, optics
+from rotary.item import Item
+from rotary.passes.beliefs.draws import Coating, draws_for, substances
+from rotary.passes.learning.coating import learned, teaching
+from rotary.passes.learning.reading import Reading, reading_of
+from rotary.passes.patch.cells import PatchRecord, PatchToMark, named_patch, of_job, patches_in, same_cells
+from rotary.passes.patch.layout import FEWEST, Patch, patch
+from rotary.passes.plan.wishes import FREE, Wishes
+from rotary.slices import Tolerances
+from rotary.store.readings import add_patch, readings_in
+
+
+class PatchWish(NamedTuple):
+    """What patch is wanted: how many cells, and where; left open, as the one has them that is still to be read.
+
+    `again` is the number of a kept patch, `new` asks for one that is new in any case. `slice_mm` is the width that
+    cells on the item must lie within, `room_mm` the length along it.
+    """
+
+    cells: int | None = None
+    surface: Literal["item", "scrap"] | None = None
+    slice_mm: float | None = None
+    room_mm: float = 60.0
+    again: int | None = None
+    new: bool = False
+
+
+ANY: Final = PatchWish()
+NINE: Final = 9
+
+
+def patch_to_mark(
+    item: Item,
+    head: Head,
+    tolerances: Tolerances,
+    folder: Path,
+    day: str,
+    wishes: Wishes = FREE,
+    wish: PatchWish = ANY,
+    draws: int = 1000,
+) -> PatchToMark:
+    """The patch that is printed now. Each look at a cell of a new one is kept in the folder as not read.
+
+    Printed again, a patch is the same: one of this job that has cells still to be read, and whose cells would be
+    chosen today if nothing of it were read. Raises as `patch` does, and Refused where no such patch can be printed.
+    """
+    readings = readings_in(folder)
+    if wish.again is not None:
+        return _again(named_patch(wish.again, readings, item, head))
+    found_after: dict[tuple[object, ...], tuple[Patch, list[Reading]]] = {}
+
+    def chosen(some: Sequence[Reading], like: PatchWish) -> tuple[Patch, list[Reading]]:
+        say = teaching(some, item)
+        if (say, like) not in found_after:
+            found_after[say, like] = _chosen(item, head, tolerances, say, day, wishes, like, draws)
+        return found_after[say, like]
+
+    mine = [record for record in patches_in(readings) if of_job(record, item, head) and record.unread]
+    for record in reversed(mine if not wish.new else []):
+        like = _like(record, wish)
+        # Nothing fit to be chosen any more is no reason not to print what was chosen.
+        with suppress(NoPlan):
+            found, looks = chosen([reading for reading in readings if reading.patch != record.name], like)
+            if same_cells(record, looks):
+                return _again(record)._replace(chance=found.chance, draws=found.draws)
+    found, looks = chosen(readings, wish)
+
+    def kept(now: tuple[Reading, ...]) -> str:
+        same = (record.name for record in patches_in(now) if record.unread and same_cells(record, looks))
+        return "" if wish.new else next(same, "")
+
+    name, new = add_patch(looks, folder, kept)
+    record = next(record for record in patches_in(readings_in(folder)) if record.name == name)
+    if not new:
+        return _again(record)._replace(chance=found.chance, draws=found.draws)
+    says = [f"{name}: its cells are kept, to be read once it is marked"]
+    if mine:
+        others = ", ".join(one.name for one in mine)
+        says.append(
+            f"{name} is new: its cells are not those of {others}, still to be read. Write its name on the piece"
+        )
+    return PatchToMark(record, True, tuple(says), found.chance, found.draws)
+
+
+def _like(record: PatchRecord, wish: PatchWish) -> PatchWish:
+    """The wish, with what it leaves open as this patch has it."""
+    like = wish._replace(cells=wish.cells or max(len(record.cells), FEWEST))
+    if wish.surface is not None or record.looks[0].surface != "item":
+        return like
+    return like._replace(surface="item", slice_mm=record.looks[0].inked_width_mm, room_mm=record.size_mm[1])
+
+
+def _again(record: PatchRecord) -> PatchToMark:
+    left = record.unread or record.unfinished
+    many = f"{len(left)} of {len(record.cells)} cells are to be read" if left else "all its cells are read"
+    return PatchToMark(record, False, (f"{record.name} again, as chosen on {record.looks[0].day}: {many}",))
+
+
+def _chosen(
+    item: Item,
+    head: Head,
+    tolerances: Tolerances,
+    readings: Sequence[Reading],
+    day: str,
+    wishes: Wishes,
+    wish: PatchWish,
+    draws: int,
+) -> tuple[Patch, list[Reading]]:
+    """The cells that are best after these readings, and each look at each of them as a reading to come."""
+    beam, after = optics(head), learned(item, head, readings, draws)
+    metal, coating = substances(item)
+    known = coating if isinstance(coating, Coating) else None
+    believed = after.draws if after else draws_for(item, metal, known, head, draws)
+    cells, surface = wish.cells or NINE, wish.surface or "scrap"
+    found = patch(item, head, beam, tolerances, believed, wishes, cells, surface, wish.slice_mm, wish.room_mm)
+    looks = [
+        reading_of(
+            cell.setting.model_copy(update={"passes": look}),
+            "not read",
+            item,
+            head,
+            beam,
+            day,
+            cell=cell.number,
+            inked_mm=(found.cell_width_mm, found.cell_height_mm),
+            focus_mm=tolerances.focus_mm,
+        ).model_copy(update={"surface": surface, "row": cell.row, "column": cell.column})
+        for cell in found.cells
+        for look in cell.looks
+    ]
+    return found, looks

@@ -1,0 +1,174 @@
+"""Readings on disk: one TOML file in the person's data folder, all readings in it, none ever forgotten.
+
+A reading that is struck out stays there and says so; only what a person deletes by hand is gone.
+"""
+
+import json
+import re
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from functools import lru_cache
+from pathlib import Path
+from typing import Any, Final
+
+from pydantic import ValidationError
+
+from rotary import units
+from rotary.errors import FileTrouble, Refused, brief, refuse
+from rotary.faults import faults_of
+from rotary.files import regular_bytes, told, toml_tables, write_whole
+from rotary.model import quantity_of
+from rotary.passes.learning.reading import NOT_READ, Outcome, Reading
+from rotary.store.lock import one_writer
+
+FILE_NAME: Final = "readings.toml"
+LARGEST_BYTES: Final = 20_000_000
+
+_PATCH: Final = re.compile(r"patch \d+")
+_ABOUT: Final = """\
+# Readings of proof patches and real jobs. Each has every setting it was made with.
+# struck = true keeps a reading here but lets it teach nothing.
+"""
+
+
+def readings_in(folder: Path) -> tuple[Reading, ...]:
+    """All readings that are kept in a folder; none where there is no file. Raises FileTrouble or Refused."""
+    path = folder / FILE_NAME
+    larger = FileTrouble(f"{brief(path, 80)} is too large for readings: move it away, or choose another folder")
+    with told(path, "read", "choose another folder with --folder"):
+        try:
+            raw = regular_bytes(path, LARGEST_BYTES, larger)
+        except FileNotFoundError:
+            return ()
+    return _readings(raw, brief(path, 80))
+
+
+@lru_cache(maxsize=4)
+def _readings(raw: bytes, where: str) -> tuple[Reading, ...]:
+    """What a file says; the same bytes are read once, since the desk asks anew at every key."""
+    try:
+        tables = toml_tables(raw.decode("utf-8")).get("reading", [])
+    except (ValueError, RecursionError) as trouble:
+        raise FileTrouble(
+            f"{where} is not a file of readings ({brief(str(trouble), 60)}): mend it, or move it away"
+        ) from None
+    return tuple(_reading(table, at) for at, table in enumerate(tables))
+
+
+def _reading(table: Any, at: int) -> Reading:
+    try:
+        try:
+            return _validated(tuple((name, type(value), value) for name, value in table.items()))
+        except (AttributeError, TypeError):
+            # No table, or a value in it that is a list or a table: validation says what is wrong with it.
+            return Reading.model_validate(table, context={"units": "must"})
+    except ValidationError as error:
+        raise Refused(faults_of(error, Reading, under=f"reading.{at}")) from None
+
+
+@lru_cache(maxsize=4096)
+def _validated(fields: tuple[tuple[str, type, Any], ...]) -> Reading:
+    """A reading from its fields; units are read with exact fractions, and of many readings one is new."""
+    return Reading.model_validate({name: value for name, _, value in fields}, context={"units": "must"})
+
+
+def add_readings(new: Iterable[Reading], folder: Path) -> tuple[Reading, ...]:
+    """Add readings to those that are kept, with the next numbers; returns the new ones as they are kept."""
+
+    def more(old: tuple[Reading, ...]) -> tuple[Reading, ...]:
+        number = max((reading.number for reading in old), default=0)
+        added = (reading.model_copy(update={"number": number + 1 + at}) for at, reading in enumerate(new))
+        return (*old, *added)
+
+    before, after = _changed(folder, more)
+    return after[len(before) :]
+
+
+def add_patch(
+    cells: Sequence[Reading], folder: Path, kept: Callable[[tuple[Reading, ...]], str] = lambda _: ""
+) -> tuple[str, bool]:
+    """Add the cells of a patch, not read yet, under the next name of a patch: that name, and whether it is new.
+
+    `kept` gives the name of the patch among the readings that has these cells already, if one has: nothing is added
+    then. It is asked while no other program writes, so that two that print one patch at once keep one.
+    """
+    named: list[str] = []
+
+    def more(old: tuple[Reading, ...]) -> tuple[Reading, ...]:
+        if again := kept(old):
+            named.append(again)
+            return old
+        last = max((int(r.patch.removeprefix("patch ")) for r in old if _PATCH.fullmatch(r.patch)), default=0)
+        number = max((reading.number for reading in old), default=0)
+        named.append(f"patch {last + 1}")
+        update = ({"number": number + 1 + at, "patch": named[-1]} for at in range(len(cells)))
+        return (*old, *(cell.model_copy(update=changes) for cell, changes in zip(cells, update, strict=True)))
+
+    before, after = _changed(folder, more)
+    return named[-1], after != before
+
+
+def strike(number: int, folder: Path, struck: bool = True) -> Reading:
+    """Strike a reading out, or let it count again; raises Refused where there is none of that number."""
+    return change_readings({number: {"struck": struck}}, folder)[0]
+
+
+def close_patch(name: str, folder: Path) -> None:
+    """Strike out what is not read of a patch: nothing more will be. Raises Refused where there is no such patch."""
+
+    def closed(old: tuple[Reading, ...]) -> tuple[Reading, ...]:
+        if not any(r.patch == name for r in old):
+            raise refuse("close-patch", f"there is no {name}: see rotary readings.")
+        gone = [r.patch == name and r.outcome == NOT_READ for r in old]
+        return tuple(r.model_copy(update={"struck": True}) if out else r for r, out in zip(old, gone, strict=True))
+
+    _changed(folder, closed)
+
+
+def read_as(number: int, outcome: Outcome, folder: Path, note: str | None = None) -> Reading:
+    """Write down what a cell looks like; raises Refused where there is no reading of that number."""
+    return change_readings({number: {"outcome": outcome} | ({} if note is None else {"note": note})}, folder)[0]
+
+
+def change_readings(changes: Mapping[int, Mapping[str, Any]], folder: Path) -> tuple[Reading, ...]:
+    """Change fields of readings by their numbers, all at once; raises Refused where there is none of a number."""
+
+    def other(old: tuple[Reading, ...]) -> tuple[Reading, ...]:
+        for number in sorted(changes.keys() - {reading.number for reading in old}):
+            known = f"write one from {old[0].number} to {old[-1].number}" if old else "none is kept yet"
+            raise refuse("number", f"there is no reading {number}: {known}.")
+        return tuple(r.model_copy(update=dict(changes[r.number])) if r.number in changes else r for r in old)
+
+    _, after = _changed(folder, other)
+    return tuple(reading for reading in after if reading.number in changes)
+
+
+def _changed(
+    folder: Path, change: Callable[[tuple[Reading, ...]], tuple[Reading, ...]]
+) -> tuple[tuple[Reading, ...], tuple[Reading, ...]]:
+    """Readings before and after a change, written whole or not at all, while no other program writes."""
+    with one_writer(folder):
+        before = readings_in(folder)
+        after = change(before)
+        if after != before:
+            write_whole(folder / FILE_NAME, (_ABOUT + "".join(map(_table, after))).encode("utf-8"), shared=True)
+    return before, after
+
+
+@lru_cache(maxsize=4096)
+def _table(reading: Reading) -> str:
+    lines = ["", "[[reading]]"]
+    for name, info in Reading.model_fields.items():
+        value = getattr(reading, name)
+        if value is None or value == info.default:
+            continue
+        quantity = quantity_of(info)
+        if quantity:
+            text = f'"{units.shortest_text(value, quantity.unit)}"'
+        elif isinstance(value, bool):
+            text = "true" if value else "false"
+        elif isinstance(value, str):
+            text = json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007F")
+        else:
+            text = repr(value)
+        lines.append(f"{info.alias or name} = {text}")
+    return "\n".join(lines) + "\n"
