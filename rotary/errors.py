@@ -93,7 +93,7 @@ def both(first: Callable[[], A], second: Callable[[], B]) -> tuple[A, B]:
     return answers[0], answers[1]  # type: ignore[return-value]
 
 
-def one_line(text: str) -> str:
+def single_line(text: str) -> str:
     r"""A text that can't move the cursor or change colours: one line of printable signs.
 
     >>> one_line("a\x1b[31m\nb")
@@ -115,8 +115,8 @@ def brief(value: object, length: int = 40) -> str:
     ('two lines', 'xxxx…', '….toml')
     """
     if isinstance(value, PurePath):
-        path = one_line(str(value)[-4 * length :]).strip()
+        path = single_line(str(value)[-4 * length :]).strip()
         return path if len(path) <= length else "…" + path[len(path) - length + 1 :]
     text = str(value)[: 4 * length] if isinstance(value, str | int | float) else _in_words(value)
-    shown = one_line(text).strip()
+    shown = single_line(text).strip()
     return shown if len(shown) <= length else shown[: length - 1] + "…"

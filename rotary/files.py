@@ -27,7 +27,7 @@ class NoRegularFile(OSError):  # noqa: N818  (what it is, not what went wrong)
 
 
 @contextmanager
-def told(path: Path, done: str, instead: str) -> Iterator[None]:
+def file_trouble(path: Path, done: str, instead: str) -> Iterator[None]:
     """Turn what the system says of a file into a sentence: what can't be `done`, and what to do `instead`."""
     shown = brief(path, 80)
     try:
@@ -116,7 +116,7 @@ def bytes_of_file(path: Path, most: int, instead: str, larger: RotaryError | Non
     Of a larger file so many come back that it is seen to be larger; with `larger` that is raised in their place, of
     a file that says its size before anything is read. Raises FileTrouble with what to do `instead`.
     """
-    with told(path, "read", instead):
+    with file_trouble(path, "read", instead):
         return regular_bytes(path, most, larger)
 
 
@@ -165,7 +165,7 @@ def write_whole(path: Path, data: bytes, shared: bool = False) -> None:
     A link is followed, and what it leads to keeps its mode. A new file that is `shared` may be read and written by
     whoever may do so in its folder, whatever the person's own habit is.
     """
-    with told(path, "written", "name a file in a folder that you may write to"):
+    with file_trouble(path, "written", "name a file in a folder that you may write to"):
         target = Path(os.path.realpath(path))
         if target.is_symlink():
             raise OSError(errno.ELOOP, os.strerror(errno.ELOOP))
@@ -226,7 +226,7 @@ def write_new(path: Path, data: bytes) -> bool:
     whoever may look into its folder.
     """
     with (
-        told(path, "written", "choose a folder that you may write to"),
+        file_trouble(path, "written", "choose a folder that you may write to"),
         _beside(path, data, mode_in(path.parent)) as temporary,
     ):
         try:
@@ -298,7 +298,7 @@ def flushed_together(folder: Path) -> Iterator[None]:
         yield
     finally:
         _later.reset(mark)
-    with told(folder, "written", "name a folder on a disk that has room"):
+    with file_trouble(folder, "written", "name a folder on a disk that has room"):
         for path in folder.rglob("*"):
             if path.is_file():
                 with path.open("rb+") as file:

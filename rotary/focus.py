@@ -12,7 +12,7 @@ from rotary.drive import Chuck, ItemTurning, Level, Rollers, Stand, handle_range
 from rotary.errors import NoPlan, refuse
 from rotary.formulas import focus_budget, revolution
 from rotary.head import Head, Optics
-from rotary.item import Body, Item, datum_from_s_mm
+from rotary.item import Item, Shape, datum_from_s_mm
 from rotary.model import Model
 from rotary.slices import Split, Tolerances
 
@@ -127,7 +127,7 @@ def focus(
     head: Head,
     optics: Optics,
     item: Item,
-    body: Body,
+    body: Shape,
     layout: Layout,
     split: Split,
     defocus_mm: float,
@@ -193,7 +193,7 @@ def _refuse_handle_at_head(
     turning: ItemTurning,
     head: Head,
     item: Item,
-    body: Body,
+    body: Shape,
     layout: Layout,
     split: Split,
     lowest_plane_mm: float,
@@ -215,11 +215,11 @@ def _refuse_handle_at_head(
         raise NoPlan(refuse("artwork.width", says).faults)
 
 
-def _whole(body: Body) -> tuple[Floats, Floats]:
+def _whole(body: Shape) -> tuple[Floats, Floats]:
     return body.curve.s_mm, revolution.radius_mm(body.curve, body.curve.s_mm)
 
 
-def _apex_rows(item: Item, body: Body, s: Floats, r: Floats, lies: Stand, level: Stand) -> tuple[ApexRow, ...]:
+def _apex_rows(item: Item, body: Shape, s: Floats, r: Floats, lies: Stand, level: Stand) -> tuple[ApexRow, ...]:
     heights = zip(s.tolist(), lies.apex_mm(s, r).tolist(), level.apex_mm(s, r).tolist(), strict=True)
     return tuple(
         ApexRow(s_mm=at, from_datum_mm=datum_from_s_mm(item, body, at), as_it_lies_mm=one, levelled_mm=other)
@@ -253,7 +253,7 @@ def _budget(
     )
 
 
-def _refocus(item: Item, body: Body, zones: list[_Zone], placed: list[float]) -> tuple[RefocusZone, ...]:
+def _refocus(item: Item, body: Shape, zones: list[_Zone], placed: list[float]) -> tuple[RefocusZone, ...]:
     if len(zones) < 2:
         return ()
     return tuple(

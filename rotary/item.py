@@ -71,7 +71,7 @@ class Item(Model):
 
 
 @dataclass(frozen=True, slots=True)
-class Body:
+class Shape:
     """The item as a surface of revolution, heights from the foot.
 
     `shape` says what was recognised; `half_angle_rad` is the wall's, + where it widens towards
@@ -117,17 +117,17 @@ _USUAL_LENGTH_MM: Final = (1.0, 1500.0)
 _MM_PER_INCH: Final = 25.4  # and µm to the thou
 
 
-def s_from_datum_mm(item: Item, body: Body, at: float) -> float:
+def s_from_datum_mm(item: Item, body: Shape, at: float) -> float:
     """Height from the foot of a place that was measured from the item's datum [mm]."""
     return at if item.datum == "foot" else body.length_mm - at
 
 
-def datum_from_s_mm(item: Item, body: Body, s: float) -> float:
+def datum_from_s_mm(item: Item, body: Shape, s: float) -> float:
     """Distance from the item's datum of a place whose height from the foot is known [mm]."""
     return s if item.datum == "foot" else body.length_mm - s
 
 
-def handle_heights_mm(item: Item, body: Body) -> tuple[float, float] | None:
+def handle_heights_mm(item: Item, body: Shape) -> tuple[float, float] | None:
     """Lower and upper end of the handle in s [mm], whichever way round they were given; None without one."""
     if item.handle is None:
         return None
@@ -346,12 +346,12 @@ def _doubts(item: Item, length_mm: float, least_mm: float, most_mm: float) -> tu
     return tuple(doubts)
 
 
-def _faceted(item: Item) -> Body:
+def _faceted(item: Item) -> Shape:
     flats, across_mm, length_mm = item.flats or 0, item.across_flats_mm or 0.0, item.length_mm or 0.0
     if faults := _extras(item, length_mm, across_mm / 2):
         raise Refused(faults)
     corners_mm = float(circle.across_corners_mm(across_mm, flats))
-    return Body(
+    return Shape(
         curve=revolution.straight_curve(across_mm / 2, 0.0, length_mm),
         length_mm=length_mm,
         shape="flats",
@@ -363,7 +363,7 @@ def _faceted(item: Item) -> Body:
     )
 
 
-def body(item: Item) -> Body:
+def fitted_shape(item: Item) -> Shape:
     """The body that the measurements describe; raises Refused with every fault at once."""
     faults = _how_it_is_given(item)
     if not faults and item.flats:
@@ -385,7 +385,7 @@ def body(item: Item) -> Body:
         faults = _extras(item, length_mm, least_mm / 2)
     if faults:
         raise Refused(faults)
-    return Body(
+    return Shape(
         curve=shape.curve,
         length_mm=length_mm,
         shape=shape.kind,

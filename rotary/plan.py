@@ -8,7 +8,7 @@ from rotary.drive import ItemTurning, turning
 from rotary.errors import Refused, both
 from rotary.focus import Focus, focus
 from rotary.head import Optics, optics
-from rotary.item import Body, body
+from rotary.item import Shape, fitted_shape
 from rotary.job import Job
 from rotary.model import Model
 from rotary.passes.learning.coating import after_readings, learned
@@ -42,7 +42,7 @@ def plan(job: Job, draws: int = 1000, readings: Sequence[Reading] = (), depths: 
     `readings` may be of any coating and head; those of this coating teach. `depths` are what a gauge said of bare
     metal; those of this metal and head teach, also without draws. Raises Refused with what to put right.
     """
-    shape, beam = both(lambda: body(job.item), lambda: optics(job.head))
+    shape, beam = both(lambda: fitted_shape(job.item), lambda: optics(job.head))
     turns, lies = both(lambda: _turning(job, shape), lambda: layout(job.artwork, job.item, shape))
     taught = learned(job.item, job.head, readings, draws)
     cut_before = gauged(job.item, job.head, beam, job.passes, depths, draws)
@@ -72,7 +72,7 @@ def plan(job: Job, draws: int = 1000, readings: Sequence[Reading] = (), depths: 
     )
 
 
-def _turning(job: Job, shape: Body) -> ItemTurning:
+def _turning(job: Job, shape: Shape) -> ItemTurning:
     """The drive with the item levelled by the artwork's heights; as it lies where the artwork does not go on."""
     try:
         lies = layout(job.artwork, job.item, shape)

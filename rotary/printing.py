@@ -13,7 +13,7 @@ from rotary.printer import SheetName, usual_sheet
 if TYPE_CHECKING:
     from rotary.artwork.rings import Rings
     from rotary.artwork.sets import Over
-    from rotary.papers.drawing import Picture
+    from rotary.papers.drawing import PaperPicture
     from rotary.papers.model import Paper
     from rotary.passes.learning.window_map import WindowMap
     from rotary.plan import Plan
@@ -34,7 +34,7 @@ Progress = Callable[[float], None]
 
 
 @dataclass(frozen=True, slots=True)
-class Order:
+class PrintOrder:
     """What is wanted: which paper, into which file, on which sheet of paper (None: the usual one here), in which
     units; files of the artwork lie in `beside`, readings in `folder`; `sources` are never written over. `forecast` is
     a written sheet, or a folder of slice files, whose forecast goes on the card. `patch` is the kept patch that is
@@ -70,7 +70,7 @@ class Printed:
     says: tuple[str, ...]
 
 
-def printed(made: "Plan | None", order: Order, progress: Progress = lambda _: None) -> Printed:
+def printed(made: "Plan | None", order: PrintOrder, progress: Progress = lambda _: None) -> Printed:
     """Make a paper of a plan and write it, whole or not at all. Raises Refused or FileTrouble.
 
     The card of a repeat needs no plan where numbers as run are printed.
@@ -90,7 +90,7 @@ def printed(made: "Plan | None", order: Order, progress: Progress = lambda _: No
     return _MAKERS[order.paper](made, order, ending, progress)
 
 
-def ready_for(order: Order) -> str:
+def ready_for(order: PrintOrder) -> str:
     """The kind of file that is asked for; raises FileTrouble where it can't be written there, before any long work.
 
     Cells of a patch are kept as they are chosen, so its paper must be sure to come about.
@@ -102,7 +102,7 @@ def ready_for(order: Order) -> str:
     return ending
 
 
-def kind_of(order: Order) -> str:
+def kind_of(order: PrintOrder) -> str:
     """The kind of file that the order's name asks for; raises FileTrouble where this paper is not written so."""
     from rotary.papers.formats import ending_of
 
@@ -132,17 +132,17 @@ def outlines(made: "Plan", beside: Path) -> "tuple[Rings | None, str]":
     if not made.job.artwork.pieces:
         return None, ""
     from rotary.artwork.pieces import ink_of
-    from rotary.item import body
+    from rotary.item import fitted_shape
 
     try:
-        found = ink_of(made.job.artwork, made.job.item, body(made.job.item), made.layout, beside)
+        found = ink_of(made.job.artwork, made.job.item, fitted_shape(made.job.item), made.layout, beside)
     except (Refused, FileTrouble) as trouble:
         return None, f"the artwork is not drawn, only its frame: {trouble}"
     return found.composition.ink, ""
 
 
 def _finish(
-    order: Order,
+    order: PrintOrder,
     ending: str,
     make: "Callable[[float], Paper]",
     lines: Callable[[], Sequence[str]] | None = None,
@@ -150,9 +150,9 @@ def _finish(
     says: Sequence[str] = (),
 ) -> Printed:
     from rotary.artwork.outfiles import write_file
-    from rotary.papers.formats import written
+    from rotary.papers.formats import document
 
-    done = written(make, ending, order.on, one_page, lines)
+    done = document(make, ending, order.on, one_page, lines)
     write_file(order.path, done.data, order.sources, order.over != "no")
     told = list(says)
     if ending in (".pdf", ".svg", ".html"):
@@ -178,7 +178,7 @@ def window_taught(made: "Plan", folder: Path) -> "WindowMap | None":
 
 def forecast_of(
     made: "Plan", path: Path, rings: "Rings | None", system: str, size_mm: tuple[float, float], progress: Progress
-) -> "Picture":
+) -> "PaperPicture":
     """What a written file will do, as a picture. Raises Refused where nothing lands on the item, or FileTrouble."""
     from rotary.papers.sizes import Sizes
     from rotary.pictures import foretold
@@ -194,13 +194,13 @@ def forecast_of(
 FORECAST_DRAWS: Final = 200
 
 
-def _repeat_card(repeat: "Repeat", run: "AsRun", order: Order, ending: str) -> Printed:
+def _repeat_card(repeat: "Repeat", run: "AsRun", order: PrintOrder, ending: str) -> Printed:
     from rotary.repeat.paper import repeat_paper
 
     return _finish(order, ending, lambda high: repeat_paper(repeat, run, order.system, order.day, high), one_page=True)
 
 
-def _setup_card(made: "Plan", order: Order, ending: str, progress: Progress) -> Printed:
+def _setup_card(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> Printed:
     from rotary.card import before_the_card, card_lines
     from rotary.card.paper import BEHIND_MM, PICTURE_MM, card_by_height
     from rotary.repeat.telling import banner_over, lines_before_card
@@ -233,7 +233,7 @@ def _setup_card(made: "Plan", order: Order, ending: str, progress: Progress) -> 
     )
 
 
-def _proof_patch(made: "Plan", order: Order, ending: str, progress: Progress) -> Printed:
+def _proof_patch(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> Printed:
     from rotary.card.patch_paper import patch_paper
     from rotary.store.patch import PatchWish, patch_to_mark
 
@@ -246,7 +246,7 @@ def _proof_patch(made: "Plan", order: Order, ending: str, progress: Progress) ->
     )
 
 
-def _tapes(made: "Plan", order: Order, ending: str, progress: Progress) -> Printed:
+def _tapes(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> Printed:
     from rotary.rig.papers import tapes_paper
     from rotary.rig.tapes import tapes
 
@@ -255,7 +255,7 @@ def _tapes(made: "Plan", order: Order, ending: str, progress: Progress) -> Print
     return _finish(order, ending, lambda _: tapes_paper(made, found, order.day))
 
 
-def _wrap_template(made: "Plan", order: Order, ending: str, _: Progress) -> Printed:
+def _wrap_template(made: "Plan", order: PrintOrder, ending: str, _: Progress) -> Printed:
     from rotary.artwork.outfiles import write_file
     from rotary.template import TemplateWish, template
 
@@ -268,28 +268,28 @@ def _wrap_template(made: "Plan", order: Order, ending: str, _: Progress) -> Prin
     return Printed((order.path,), (says, *drawn.notes))
 
 
-def _slice_sheet(made: "Plan", order: Order, _: str, progress: Progress) -> Printed:
-    from rotary.artwork.models import sizes_told
+def _slice_sheet(made: "Plan", order: PrintOrder, _: str, progress: Progress) -> Printed:
+    from rotary.artwork.models import size_texts
     from rotary.artwork.pieces import ink_of
-    from rotary.item import body
+    from rotary.item import fitted_shape
     from rotary.sheet.first import run_with
     from rotary.written import slice_sheet
 
     job = made.job
     if not job.artwork.pieces:
         raise refuse("artwork.pieces", "the job names no artwork to draw: choose a drawing, or write a text.")
-    ink = ink_of(job.artwork, job.item, body(job.item), made.layout, order.beside)
+    ink = ink_of(job.artwork, job.item, fitted_shape(job.item), made.layout, order.beside)
     progress(0.5)
     drawn, paths = slice_sheet(
         made, ink.composition.ink, order.path.parent, None, order.sources, order.over, order.path.stem
     )
-    sizes = sizes_told(ink.sizes, order.system)
+    sizes = size_texts(ink.sizes, order.system)
     size = f"{drawn.columns} columns of {drawn.column_mm:g} mm, {drawn.wide_mm:.3f} by {drawn.high_mm:.3f} mm"
     run = run_with(made, drawn.first, drawn.columns)
     return Printed(paths, (*sizes, size, *drawn.must_show, *run, *drawn.notes))
 
 
-_MAKERS: Final[dict[PaperName, Callable[["Plan", Order, str, Progress], Printed]]] = {
+_MAKERS: Final[dict[PaperName, Callable[["Plan", PrintOrder, str, Progress], Printed]]] = {
     "setup-card": _setup_card,
     "proof-patch": _proof_patch,
     "tapes": _tapes,

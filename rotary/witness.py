@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from rotary.item import body, datum_from_s_mm
+from rotary.item import datum_from_s_mm, fitted_shape
 from rotary.model import Model
 from rotary.plan import Plan
 
@@ -10,7 +10,7 @@ CLEAR_MM: Final = 2.0
 """Witness ticks stand this far beyond the artwork's band, where the item has room."""
 
 
-class Ticks(Model):
+class WitnessTicks(Model):
     """Where the two witness ticks belong, heights from the item's datum, on the apex line of the middle slice."""
 
     foot_at_mm: float
@@ -23,13 +23,13 @@ def _height(mm: float, system: str) -> str:
     return f"{mm / 25.4:.3f} in" if system == "in" else f"{mm:.1f} mm"
 
 
-def witness_ticks(made: Plan, system: str = "mm") -> Ticks:
+def witness_ticks(made: Plan, system: str = "mm") -> WitnessTicks:
     """Two ticks beyond the band's ends, as far apart as the item allows."""
-    item, shape = made.job.item, body(made.job.item)
+    item, shape = made.job.item, fitted_shape(made.job.item)
     low = max(made.layout.band_from_mm - CLEAR_MM, min(1.0, made.layout.band_from_mm))
     high = min(made.layout.band_to_mm + CLEAR_MM, max(shape.length_mm - 1.0, made.layout.band_to_mm))
     foot, rim = (datum_from_s_mm(item, shape, s) for s in (low, high))
-    return Ticks(
+    return WitnessTicks(
         foot_at_mm=foot,
         rim_at_mm=rim,
         apart_mm=high - low,

@@ -21,28 +21,28 @@ from rotary.errors import Fault, FileTrouble, Refused, brief
 from rotary.examples import BANNER
 from rotary.formulas.duration import marking_time_s
 from rotary.formulas.revolution import radius_mm
-from rotary.item import body
+from rotary.item import fitted_shape
 from rotary.job import Job
 from rotary.passes.plan.removal import with_run
 from rotary.passes.plan.wishes import Wishes
 from rotary.plan import Plan, plan
 from rotary.sheet import Sheet, SheetWish, is_ring, laid_out, sheet, stance_of, under_stem, with_note
-from rotary.sheet.compose import Composition
+from rotary.sheet.compose import SheetComposition
 from rotary.sheet.drawn import drawn_for
 from rotary.sheet.fits import refuse_misfit
 from rotary.sheet.ink_check import check_ink
-from rotary.sheet.order import Order
+from rotary.sheet.order import SheetOrder
 from rotary.sheet.plain import Plain, plain_drawing
 from rotary.sheet.words import flat_must_show, must_show
 from rotary.simulate.chances import NORMAL_95, Beliefs
 from rotary.simulate.controller import steps_asked, turned_to_item
+from rotary.simulate.description import Description, Progress, SimulatedMachine, description, quiet, share_of
 from rotary.simulate.files import sheets_of
 from rotary.simulate.flats import as_long_round_mm
 from rotary.simulate.forecast import Forecast, Simulated, simulated
 from rotary.simulate.picture import picture
-from rotary.simulate.rays import Stand
+from rotary.simulate.rays import RayStand
 from rotary.simulate.together import together
-from rotary.simulate.told import Machine, Progress, Told, quiet, share_of, told
 from rotary.simulate.words import sentences
 
 TRUE_WALL_MM = 0.0002  # how finely the true artwork is followed, a fifth of what a sheet may err
@@ -80,8 +80,8 @@ def slice_sheet(
 def _sheet(made: Plan, rings: Rings, wish: SheetWish) -> tuple[Sheet, dict[str, str]]:
     job = made.job
     return sheet(
-        wish.for_passes(made.removal), rings, job.artwork, job.item, body(job.item), job.head, made.optics, made.layout,
-        made.split, made.focus, _hatch_mm(made), made.turning.turn_range,
+        wish.for_passes(made.removal), rings, job.artwork, job.item, fitted_shape(job.item), job.head, made.optics,
+        made.layout, made.split, made.focus, _hatch_mm(made), made.turning.turn_range,
     )  # fmt: skip
 
 
@@ -102,7 +102,7 @@ def with_real_sheet(made: Plan, beside: Path) -> Plan:
     try:
         if any(piece.file and (beside / piece.file).stat().st_size > MOST_BYTES_FOR_A_CARD for piece in pieces):
             return _comes_later(made, "this artwork is too large to be laid out for a card")
-        ink = ink_of(made.job.artwork, made.job.item, body(made.job.item), made.layout, beside)
+        ink = ink_of(made.job.artwork, made.job.item, fitted_shape(made.job.item), made.layout, beside)
         rings, made = ink.composition.ink, _sized(made, ink.sizes)
         if len(rings.points_mm) > MOST_POINTS_FOR_A_CARD:
             return _comes_later(made, "this artwork is too large to be laid out for a card")
@@ -128,7 +128,7 @@ def with_sizes(made: Plan, beside: Path) -> Plan:
 
     try:
         job = made.job
-        return _sized(made, ink_of(job.artwork, job.item, body(job.item), made.layout, beside).sizes)
+        return _sized(made, ink_of(job.artwork, job.item, fitted_shape(job.item), made.layout, beside).sizes)
     except (Refused, FileTrouble, OSError):
         return made
 
@@ -190,7 +190,7 @@ def plain_export(
 
 def _flat(made: Plan, rings: Rings, first_alone: bool = True) -> tuple[Plan, Plain]:
     """The plan for the columns of flat artwork, and the drawing."""
-    job, shape = made.job, body(made.job.item)
+    job, shape = made.job, fitted_shape(made.job.item)
     refuse_misfit(rings, job.artwork, is_ring(made.layout) or shape.flats is not None)
     made = made if shape.flats else _for_columns(made, "plain")
     job = made.job
@@ -207,7 +207,7 @@ def _flat(made: Plan, rings: Rings, first_alone: bool = True) -> tuple[Plan, Pla
     )  # fmt: skip
     size = drawn.wide_mm, drawn.high_mm
     shows = must_show(SheetWish(), *on_flats, size) if on_flats else flat_must_show(made.split, size)
-    shows = (*shows, *(drawn.first.says if drawn.first else ()))
+    shows = (*shows, *(drawn.first.import_order if drawn.first else ()))
     split = made.split.model_copy(update={"must_show": shows, "slices": columns})
     return _run_for(made.model_copy(update={"split": split}), columns), drawn
 
@@ -218,16 +218,16 @@ def _run_for(made: Plan, slices: int) -> Plan:
     return made.model_copy(update={"removal": steps})
 
 
-def _on_flats(made: Plan, rings: Rings) -> tuple[Order, Composition]:
+def _on_flats(made: Plan, rings: Rings) -> tuple[SheetOrder, SheetComposition]:
     job = made.job
     order, shown = laid_out(
-        SheetWish(), rings, job.artwork, job.item, body(job.item), job.head, made.optics, made.layout, made.split,
-        made.focus, _hatch_mm(made),
+        SheetWish(), rings, job.artwork, job.item, fitted_shape(job.item), job.head, made.optics, made.layout,
+        made.split, made.focus, _hatch_mm(made),
     )  # fmt: skip
     return order, drawn_for(job.head, shown, order.column_mm)
 
 
-def what_will_happen(
+def simulation_of_files(
     made: Plan, path: Path, rings: Rings | None = None, draws: int = 200, progress: Progress = quiet
 ) -> Forecast:
     """What a written sheet, flat drawing, or folder of slices will do on the plan's item.
@@ -243,11 +243,11 @@ def simulation(
     made: Plan, path: Path, rings: Rings | None = None, draws: int = 200, progress: Progress = quiet
 ) -> Simulated:
     """As `what_will_happen`, with every landed mark, for pictures."""
-    job, shape = made.job, body(made.job.item)
+    job, shape = made.job, fitted_shape(made.job.item)
     head = job.head
     files_of, dots_mm = sheets_of(path)
     sheets = [[turned_to_item(d, head.field_axis, head.rim_towards) for d in files] for files in files_of]
-    says = told(sheets[0][0], job.artwork.centre_angle_rad)
+    says = description(sheets[0][0], job.artwork.centre_angle_rad)
     if (says.flat or made.split.slices > 1) and shape.flats is None:
         made = _for_columns(made, "plain" if says.flat else "sheet")
     centre = job.artwork.centre_angle_rad
@@ -302,7 +302,7 @@ def wishes_of(made: Plan) -> Wishes:
     return Wishes(**{name: getattr(setting, name) for name in names})
 
 
-def _out_of_date(made: Plan, says: Told) -> tuple[str, ...]:
+def _out_of_date(made: Plan, says: Description) -> tuple[str, ...]:
     """A file that was written before the job was changed no longer goes with what the card says to type."""
     drawn, typed = says.column_mm, made.split.column_mm
     if drawn is None or abs(drawn - typed) <= SAME_COLUMN * typed:
@@ -343,18 +343,18 @@ def _round_radius_mm(made: Plan) -> float:
     return as_long_round_mm(machine.stand) if machine.stand.flats else made.layout.reference_radius_mm
 
 
-def machine_of(made: Plan) -> Machine:
+def machine_of(made: Plan) -> SimulatedMachine:
     """The machine of a plan, with the numbers as they are typed."""
-    job, shape = made.job, body(made.job.item)
+    job, shape = made.job, fitted_shape(made.job.item)
     stance = stance_of(shape, job.head, made.optics, made.layout, made.focus)
     split = made.split
     closes = is_ring(made.layout) and (split.method == "sheet" or split.inked_slices == split.slices)
     head = job.head
-    stand = Stand(*stance, flats=shape.flats or 0)._replace(
+    stand = RayStand(*stance, flats=shape.flats or 0)._replace(
         # What has to be drawn away is what this machine is believed to do.
         scale_x=1 / head.slice_wide_share, scale_y=1 / head.slice_high_share, skew_rad=head.slice_turn_rad,
     )  # fmt: skip
-    return Machine(
+    return SimulatedMachine(
         stand=stand,
         rayleigh_mm=made.optics.rayleigh_mm,
         column_mm=split.column_mm,
@@ -380,7 +380,7 @@ def _asked_steps(drive: Chuck | Rollers, made: Plan) -> float:
 def beliefs_of(made: Plan) -> Beliefs:
     """How well a plan's inputs are known, 95 % half widths."""
     job, turning = made.job, made.turning
-    widest = float(radius_mm(body(job.item).curve, body(job.item).curve.s_mm).max())
+    widest = float(radius_mm(fitted_shape(job.item).curve, fitted_shape(job.item).curve.s_mm).max())
     return Beliefs(
         diameter_mm=job.tolerances.diameter_mm,
         focus_mm=math.hypot(job.tolerances.focus_mm, job.item.runout_mm / 2),

@@ -20,7 +20,7 @@ from tui.print_work import printed_errand
 from tui.verdict import for_machine
 
 if TYPE_CHECKING:
-    from rotary.artwork.drawing import Drawing, Reading
+    from rotary.artwork.drawing import Drawing, DrawingReading
     from rotary.artwork.rings import Rings
     from rotary.job import Job
     from rotary.plan import Plan
@@ -72,13 +72,13 @@ def _artwork(errand: Errand, tell: Tell) -> SimpleNamespace:
     from rotary.artwork.turn import once_round
     from rotary.artwork.wall import on_wall
     from rotary.errors import Fault, Refused
-    from rotary.item import body
+    from rotary.item import fitted_shape
     from rotary.plan import plan
     from rotary.sheet import is_ring
     from rotary.sheet.fits import refuse_misfit
 
     made = plan(_job(errand), draws=0)
-    art, shape = made.job.artwork, body(made.job.item)
+    art, shape = made.job.artwork, fitted_shape(made.job.item)
     found = _ink(errand, made, tell)
     rings = found.composition.ink
     faults: list[tuple[str, str]] = []
@@ -118,7 +118,7 @@ def _artwork(errand: Errand, tell: Tell) -> SimpleNamespace:
 def _borders(made: "Plan", rings: "Rings") -> tuple[tuple[float, ...], float | None]:
     """Angles of the slices' borders as a sheet would have them, slid into the white; the ink that they cross."""
     from rotary.errors import Refused
-    from rotary.item import body
+    from rotary.item import fitted_shape
     from rotary.sheet import SheetWish, order_of
     from rotary.sheet.compose import composition
 
@@ -126,7 +126,7 @@ def _borders(made: "Plan", rings: "Rings") -> tuple[tuple[float, ...], float | N
     if split.method == "sheet" and split.slices > 1:
         try:
             order = order_of(
-                SheetWish(), job.artwork, job.item, body(job.item), job.head, made.optics, made.layout, split,
+                SheetWish(), job.artwork, job.item, fitted_shape(job.item), job.head, made.optics, made.layout, split,
                 made.focus, job.tolerances.hatch_mm or FINEST_MM,
             )  # fmt: skip
             cut = composition(order, rings, cut=False)
@@ -152,7 +152,7 @@ def _ink(errand: Errand, made: "Plan", tell: Tell) -> Any:
     from rotary.artwork.pieces import ink_of
     from rotary.errors import Fault, FileTrouble, Refused
     from rotary.files import regular_file
-    from rotary.item import body
+    from rotary.item import fitted_shape
 
     beside, faults = Path(errand.beside), []
     for number, piece in enumerate(made.job.artwork.pieces):
@@ -169,7 +169,9 @@ def _ink(errand: Errand, made: "Plan", tell: Tell) -> Any:
     if faults:
         raise Refused(faults)
     try:
-        return ink_of(made.job.artwork, made.job.item, body(made.job.item), made.layout, beside, read=_reader(tell))
+        return ink_of(
+            made.job.artwork, made.job.item, fitted_shape(made.job.item), made.layout, beside, read=_reader(tell)
+        )
     except FileTrouble as trouble:
         raise Refused([Fault("artwork.pieces.0.file", str(trouble))]) from None
 
@@ -191,11 +193,11 @@ def _missing(path: Path) -> str:
 _kept: dict[Any, "Drawing"] = {}
 
 
-def _reader(tell: Tell) -> Callable[[Path, "Reading"], "Drawing"]:
+def _reader(tell: Tell) -> Callable[[Path, "DrawingReading"], "Drawing"]:
     """Reads drawings, each state of a file once for a size."""
     from rotary.artwork.read import read_artwork
 
-    def read(path: Path, how: "Reading") -> "Drawing":
+    def read(path: Path, how: "DrawingReading") -> "Drawing":
         state = path.stat()
         mark = (str(path), state.st_mtime_ns, state.st_size, how)
         if mark not in _kept:

@@ -155,11 +155,11 @@ def _depth(
 
 def _told(job: "Job", readings: "Sequence[DepthReading]") -> tuple[str, ...]:
     """The kept readings of this metal and head, with their numbers among all that are kept."""
-    from rotary.store.depths import told_depth
+    from rotary.store.depths import depth_text
 
     names = (None, job.item.metal), (None, job.head.name)
     every = enumerate(readings, 1)
-    return tuple(told_depth(n, one) for n, one in every if one.metal in names[0] and one.head in names[1])
+    return tuple(depth_text(n, one) for n, one in every if one.metal in names[0] and one.head in names[1])
 
 
 # -- what is written
@@ -210,13 +210,13 @@ def _sizes(errand: Errand, tell: "Tell") -> SimpleNamespace:
 
 def _list(errand: Errand, tell: "Tell") -> SimpleNamespace:
     from rotary.errors import Fault, Refused
-    from rotary.inscription.names import Sizes, names
+    from rotary.inscription.names import LetterSizes, names
 
     job, wish, asked = _job(errand), _wish(errand.data["wish"], Path(errand.beside)), errand.data["write"]
     wanted, notes, sign = _entries(errand, wish)
     folder = _folder(errand)
 
-    def unchanged(found: Sizes) -> None:
+    def unchanged(found: LetterSizes) -> None:
         if found.mark != errand.more[2]:
             raise Refused([Fault("", "the list fits otherwise than it was shown, so it was changed: F5 shows it anew")])
 
@@ -283,13 +283,13 @@ def _reading(errand: Errand, _tell: "Tell") -> SimpleNamespace:
 
 def _struck(number: Any, folder: Path) -> SimpleNamespace:
     from rotary.errors import refuse
-    from rotary.store.depths import strike_depth, told_depth
+    from rotary.store.depths import depth_text, strike_depth
 
     plain = _number(number)
     if not isinstance(plain, int):
         raise refuse("strike", "is no number of a reading; write for example 3")
     return SimpleNamespace(
-        kind="reading", folder=str(folder), says=(told_depth(plain, strike_depth(plain, folder)),), lines=()
+        kind="reading", folder=str(folder), says=(depth_text(plain, strike_depth(plain, folder)),), lines=()
     )
 
 
@@ -311,7 +311,7 @@ def _job(errand: Errand) -> "Job":
 
 def _wish(given: Mapping[str, Any], beside: Path) -> "InscriptionWish":
     from rotary.errors import Fault, Refused
-    from rotary.inscription.setting import with_font_beside
+    from rotary.inscription.setting import with_font_path
     from rotary.wording import InscriptionWish
 
     try:
@@ -321,7 +321,7 @@ def _wish(given: Mapping[str, Any], beside: Path) -> "InscriptionWish":
         faults = [Fault("passes.depth", one.says) if one.where == "depth" else one for one in refused.faults]
         raise Refused(faults) from None
     # A font counts from where the job lies, as its drawings do.
-    return with_font_beside(wish, beside)
+    return with_font_path(wish, beside)
 
 
 def _valid(model: Any, given: Mapping[str, Any]) -> Any:
@@ -359,9 +359,9 @@ def _readings(errand: Errand) -> "tuple[DepthReading, ...]":
 
 @lru_cache(maxsize=2)
 def _kept(folder: Path, _time_ns: int, _size: int) -> "tuple[DepthReading, ...]":
-    from rotary.store.depths import kept_depths
+    from rotary.store.depths import depth_readings
 
-    return kept_depths(folder)
+    return depth_readings(folder)
 
 
 def _planner(errand: Errand) -> Any:

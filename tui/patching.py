@@ -115,14 +115,14 @@ def next_patch(
 def what_helps(data: Mapping[str, Any], system: str, folder: Path, told: Callable[[float], object]) -> str:
     """The chance of the plan with one thing changed each time, a line each."""
     from rotary.artwork.layout import layout
-    from rotary.item import body
+    from rotary.item import fitted_shape
     from rotary.job import job_from_data
-    from rotary.passes.learning.suggestions import what_helps as tried
+    from rotary.passes.learning.suggestions import suggestions as tried
     from rotary.passes.plan.wording import FAIR
     from rotary.store.readings import readings_in
 
     job = job_from_data(data, units=system)
-    shape = body(job.item)
+    shape = fitted_shape(job.item)
     lies = layout(job.artwork, job.item, shape)
     found = tried(job.item, shape, lies, job.head, job.tolerances, job.passes, readings_in(folder), told=told)
     lines = []

@@ -27,7 +27,7 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
     from rotary.cli.options import USUAL_DRAWS
     from rotary.job import job_from_data
     from rotary.plan import plan
-    from rotary.printing import Order, printed, ready_for
+    from rotary.printing import PrintOrder, printed, ready_for
     from rotary.store.readings import readings_in
     from tui.repeating import repeat_of_kept
     from tui.verdict import for_machine
@@ -39,7 +39,7 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
     tell(0.05)
     if name == DOTS:
         return _dots(plan(job, USUAL_DRAWS, readings_in(profiles)), Path(path), sheet, beside, errand.system, tell)
-    order = Order(
+    order = PrintOrder(
         paper=cast("PaperName", name.replace(" ", "-")),
         path=Path(path),
         sheet=cast("SheetName", sheet),
@@ -63,11 +63,11 @@ def _dots(
     made: "Plan", picture: Path, mark: str, folder: Path, system: str, tell: Callable[[float], None]
 ) -> SimpleNamespace:
     """A picture made of dots as a sheet of its own, beside the job."""
-    from rotary.artwork.models import sizes_told
+    from rotary.artwork.models import size_texts
     from rotary.exports import RasterWish, raster_sheet
 
     tell(0.3)
     wish = RasterWish(mark=cast("Literal['lighter', 'darker']", mark))
     drawn, paths = raster_sheet(made, picture, folder, wish, lambda share: tell(0.3 + 0.7 * share))
-    says = (*sizes_told((drawn.size,), system), *drawn.must_show, *drawn.notes)
+    says = (*size_texts((drawn.size,), system), *drawn.must_show, *drawn.notes)
     return SimpleNamespace(paths=tuple(map(str, paths)), says=says)

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from rotary.job import Job
     from rotary.plan import Plan
     from rotary.repeat.standing import Repeat
-    from rotary.store.keeping import Found
+    from rotary.store.keeping import OpenedProfile
     from rotary.store.record import SheetRow
 
 
@@ -59,11 +59,11 @@ def repeat_of_kept(kept: str, job: "Job", made: "Plan | None", system: str) -> "
 
 
 @lru_cache(maxsize=2)
-def _found(kept: str, _time_ns: int, _size: int) -> "Found | None":
+def _found(kept: str, _time_ns: int, _size: int) -> "OpenedProfile | None":
     """The profile as its file stands; read anew only when the file has changed."""
-    from rotary.store.keeping import found_in
+    from rotary.store.keeping import profile_in
 
-    return found_in(Path(kept))
+    return profile_in(Path(kept))
 
 
 def shown(repeat: "Repeat | None", system: str) -> RepeatShown | None:

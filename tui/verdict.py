@@ -112,10 +112,10 @@ def for_machine(job: Any) -> tuple[Any, tuple[str, ...]]:
     if not job.rig.strip():
         return job, ()
     from rotary.rig.correct import corrected
-    from rotary.rig.machine import rig_of, rig_told
+    from rotary.rig.machine import rig_of, rig_summary
 
     rig = rig_of(job)
-    return (job, ()) if rig is None else (corrected(job, rig), rig_told(rig, job.item.name))
+    return (job, ()) if rig is None else (corrected(job, rig), rig_summary(rig, job.item.name))
 
 
 def readings() -> Any:
@@ -127,9 +127,9 @@ def readings() -> Any:
 
 def depths() -> Any:
     """The depths that were gauged in bare metal; their file, too, is read anew only when it has changed."""
-    from rotary.store.depths import FILE_NAME, kept_depths
+    from rotary.store.depths import FILE_NAME, depth_readings
 
-    return _kept(FILE_NAME, kept_depths)
+    return _kept(FILE_NAME, depth_readings)
 
 
 def _kept(name: str, read: Callable[[Path], Any]) -> Any:

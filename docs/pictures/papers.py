@@ -12,7 +12,7 @@ from pathlib import Path
 from rotary.card.paper import card_by_height
 from rotary.card.patch_paper import patch_paper
 from rotary.job import job_from_file
-from rotary.papers.formats import picture_written, written
+from rotary.papers.formats import document, picture_document
 from rotary.pictures import NAMES, picture
 from rotary.plan import plan
 from rotary.store.patch import patch_to_mark
@@ -29,15 +29,15 @@ def main() -> None:
     """Card, patch, pictures."""
     made = plan(job_from_file(JOB))
     ink = crossed_oars(made)
-    card = written(card_by_height(made, "mm", DAY, ink), ".svg", "A4", fits_a_page=True)
+    card = document(card_by_height(made, "mm", DAY, ink), ".svg", "A4", fits_a_page=True)
     (HERE / "setup-card.svg").write_bytes(card.data)
     with tempfile.TemporaryDirectory() as folder:
         found = patch_to_mark(made.job.item, made.job.head, made.job.tolerances, Path(folder), DAY.isoformat())
-    patch = written(lambda _: patch_paper(found, made, "mm", DAY), ".svg", "A4", fits_a_page=True)
+    patch = document(lambda _: patch_paper(found, made, "mm", DAY), ".svg", "A4", fits_a_page=True)
     (HERE / "proof-patch.svg").write_bytes(patch.data)
     for name in NAMES:
         drawn = picture(made, name, rings=ink if name == "unrolled" else None)
-        (HERE / f"card-{name}.svg").write_bytes(picture_written(drawn, ".svg").data)
+        (HERE / f"card-{name}.svg").write_bytes(picture_document(drawn, ".svg").data)
 
 
 if __name__ == "__main__":

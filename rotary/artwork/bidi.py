@@ -11,7 +11,7 @@ _STRONG: Final = {"L", "R", "AL"}
 _NEUTRAL: Final = {"B", "S", "WS", "ON", "BN", "LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}
 
 
-class Run(NamedTuple):
+class BidiRun(NamedTuple):
     """Letters text[start:stop] that run the same way."""
 
     start: int
@@ -19,7 +19,7 @@ class Run(NamedTuple):
     rightwards: bool
 
 
-def runs(text: str, rightwards: bool | None = None) -> list[Run]:
+def runs(text: str, rightwards: bool | None = None) -> list[BidiRun]:
     """The runs of a line from left to right. Without `rightwards` the first strong letter decides.
 
     >>> runs("ab")
@@ -28,7 +28,7 @@ def runs(text: str, rightwards: bool | None = None) -> list[Run]:
     [(0, 3), (6, 8), (3, 6)]
     """
     if text.isascii() and rightwards is not False:
-        return [Run(0, len(text), True)] if text else []
+        return [BidiRun(0, len(text), True)] if text else []
     levels = _levels(text, rightwards)
     return _in_view(levels)
 
@@ -124,13 +124,13 @@ def _way(kind: str) -> str:
     return "L" if kind == "L" else "R"
 
 
-def _in_view(levels: list[int]) -> list[Run]:
+def _in_view(levels: list[int]) -> list[BidiRun]:
     """L2: from the highest level down, every stretch at that level or above is turned round."""
-    found: list[tuple[Run, int]] = []
+    found: list[tuple[BidiRun, int]] = []
     start = 0
     for i in range(1, len(levels) + 1):
         if i == len(levels) or levels[i] != levels[start]:
-            found.append((Run(start, i, levels[start] % 2 == 0), levels[start]))
+            found.append((BidiRun(start, i, levels[start] % 2 == 0), levels[start]))
             start = i
     for level in range(max(levels, default=0), 0, -1):
         i = 0

@@ -62,7 +62,7 @@ Upright = Callable[[Floats, float], Floats]
 """Flat points (n, 2) of a piece whose middle lies at u, moved so that the piece stands upright on the item there."""
 
 
-class Piece(NamedTuple):
+class ComposedPiece(NamedTuple):
     """A drawing, where it goes, and how it is kept upright away from the artwork's middle; None where it is anyway."""
 
     drawing: Drawing
@@ -100,7 +100,7 @@ class Composition(NamedTuple):
     notes: tuple[str, ...]
 
 
-def composed(pieces: Sequence[Piece], turn_mm: float, zones: Sequence[Zone] = ()) -> Composition:
+def composed(pieces: Sequence[ComposedPiece], turn_mm: float, zones: Sequence[Zone] = ()) -> Composition:
     """All pieces as one region. `turn_mm` is once round the item at the reference radius.
 
     Ink keeps the u it was given: what reaches past the end of the turn is not broken in two. Raises
@@ -143,13 +143,13 @@ def place(drawing: Drawing, placing: Placing) -> Rings:
     >>> bounds_mm(place(flag, Placing(width_mm=4.0, u_mm=10.0)))
     (8.0, -1.0, 12.0, 1.0)
     """
-    faults = _faults(Piece(drawing, placing), float("inf"), "artwork")
+    faults = _faults(ComposedPiece(drawing, placing), float("inf"), "artwork")
     if faults:
         raise Refused(faults)
-    return clean_rings(_placed(Piece(drawing, placing)))
+    return clean_rings(_placed(ComposedPiece(drawing, placing)))
 
 
-def _faults(piece: Piece, turn_mm: float, where: str) -> list[Fault]:
+def _faults(piece: ComposedPiece, turn_mm: float, where: str) -> list[Fault]:
     drawing, placing, _ = piece
     turn_mm = placing.turn_mm or turn_mm
     if len(drawing.ink.points_mm) == 0:
@@ -172,7 +172,7 @@ def _faults(piece: Piece, turn_mm: float, where: str) -> list[Fault]:
     return []
 
 
-def _placed(piece: Piece) -> Shape:
+def _placed(piece: ComposedPiece) -> Shape:
     drawing, placing, _ = piece
     left, bottom, right, top = bounds_mm(drawing.ink)
     across, up = _scales(placing, right - left, top - bottom)
@@ -194,7 +194,7 @@ def _scales(placing: Placing, width_mm: float, height_mm: float) -> tuple[float,
     return up, up
 
 
-def _repeated(shape: Shape, piece: Piece, turn_mm: float) -> Shape:
+def _repeated(shape: Shape, piece: ComposedPiece, turn_mm: float) -> Shape:
     """All copies, each upright where it is; several have their middles within half a turn of the artwork's."""
     placing = piece.placing
     times, turn_mm = placing.repeat, placing.turn_mm or turn_mm
@@ -218,7 +218,7 @@ def _marked_twice_mm2(whole: Shape, turn_mm: float) -> float:
     return sum(float(common(whole, shifted(whole, k * turn_mm, 0.0)).area) for k in turns)
 
 
-def _crowded(pieces: Sequence[Piece], copies: Sequence[Shape]) -> list[str]:
+def _crowded(pieces: Sequence[ComposedPiece], copies: Sequence[Shape]) -> list[str]:
     """Pieces that lie on each other: their ink becomes one, which may not be what is meant."""
     said = []
     for i, one in enumerate(copies):

@@ -42,7 +42,7 @@ class Drawing(NamedTuple):
         return top - bottom
 
 
-class Reading(NamedTuple):
+class DrawingReading(NamedTuple):
     """How a file is to be read.
 
     `width_mm` is how wide the ink will be in the end: chords are as fine as that asks for, and the drawing
@@ -61,4 +61,4 @@ class Reading(NamedTuple):
     progress: Callable[[float], None] | None = None
 
 
-AS_IT_IS: Final = Reading()
+AS_IT_IS: Final = DrawingReading()

@@ -4,7 +4,7 @@ from typing import Final
 
 import shapely  # type: ignore[import-untyped, unused-ignore]
 
-from rotary.artwork.drawing import WHOLE_PAGE, Drawing, Reading
+from rotary.artwork.drawing import WHOLE_PAGE, Drawing, DrawingReading
 from rotary.artwork.ink import View, ink_region
 from rotary.artwork.outline import bounds
 from rotary.artwork.overlay import Shape, clean_rings, common
@@ -12,20 +12,20 @@ from rotary.artwork.reshape import reshaped
 from rotary.artwork.svg.affine import SAME
 from rotary.artwork.svg.lengths import MM_PER_PX
 from rotary.artwork.svg.reader import Page, page_from_svg
-from rotary.artwork.svg.words import Words
+from rotary.artwork.svg.words import SvgWords
 from rotary.artwork.work import Ledger, refused
 
 _CLOSE_ENOUGH: Final = 1.25  # chords made for a size that is this near the wanted one are as good
 
 
-def drawing_from_svg(data: bytes, how: Reading, name: str, ledger: Ledger) -> Drawing:
+def drawing_from_svg(data: bytes, how: DrawingReading, name: str, ledger: Ledger) -> Drawing:
     """The drawing of an SVG file. Raises Refused.
 
     >>> drawing = drawing_from_svg(b'<svg width="9mm" height="9mm"><path d="M0 0h9v9"/></svg>', Reading(), "", Ledger())
     >>> round(drawing.width_mm, 9), drawing.size_stated
     (9.0, True)
     """
-    words = Words(how.fonts)
+    words = SvgWords(how.fonts)
     page = page_from_svg(data, ledger, words.draw)
     scale = MM_PER_PX if how.width_mm is None else how.width_mm / _guessed_width_px(page)
     shape = _ink(page, scale, how, ledger)
@@ -65,7 +65,7 @@ def _guessed_width_px(page: Page) -> float:
     return right - left if right > left else page.width_px
 
 
-def _ink(page: Page, scale: float, how: Reading, ledger: Ledger) -> Shape:
+def _ink(page: Page, scale: float, how: DrawingReading, ledger: Ledger) -> Shape:
     width, height = page.width_px * scale, page.height_px * scale
     to_mm = (scale, 0.0, 0.0, -scale, 0.0, height) if scale != 1 else SAME
     shape = ink_region(page.painted, View(to_mm, how.tolerance_mm, how.dark_below), ledger)

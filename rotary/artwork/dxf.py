@@ -13,7 +13,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.artwork.drawing import Drawing, Reading
+from rotary.artwork.drawing import Drawing, DrawingReading
 from rotary.artwork.fill import filled
 from rotary.artwork.outline import Polylines
 from rotary.artwork.overlay import Shape, clean_rings, joined_areas
@@ -53,7 +53,7 @@ _MM_OF_CODE: Final = {1: 25.4, 2: 304.8, 4: 1.0, 5: 10.0, 6: 1000.0, 8: 25.4e-6,
 _MM_OF_NAME: Final = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}
 
 
-def drawing_from_dxf(data: bytes, how: Reading, name: str, ledger: Ledger) -> Drawing:
+def drawing_from_dxf(data: bytes, how: DrawingReading, name: str, ledger: Ledger) -> Drawing:
     """The drawing of a text DXF file. Raises Refused: no unit, broken off, no closed contour."""
     document = _document(data)
     own = _mm_per_unit(document, how)
@@ -121,7 +121,7 @@ def _quiet() -> Iterator[None]:
         logger.disabled = before
 
 
-def _mm_per_unit(document: Any, how: Reading) -> float | None:
+def _mm_per_unit(document: Any, how: DrawingReading) -> float | None:
     """None where the file does not say and the wanted width will do; raises Refused where that is not known either."""
     if how.unit is not None:
         if how.unit not in _MM_OF_NAME:
@@ -204,7 +204,7 @@ class _Found:
             return None
         return points
 
-    def shape(self, how: Reading, meet: float) -> Shape:
+    def shape(self, how: DrawingReading, meet: float) -> Shape:
         """One region of all that was found."""
         rings, loose = joined_ends(self.open, meet)
         contours, doubled = _without_doubles(self.closed + rings, meet)

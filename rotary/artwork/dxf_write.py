@@ -9,7 +9,7 @@ from typing import Final
 
 from rotary.artwork.outfiles import MADE_BY
 from rotary.artwork.rings import Rings, list_from_rings
-from rotary.errors import one_line
+from rotary.errors import single_line
 
 TICK_MM: Final = 1.0
 TICKS_LAYER: Final = "corner-ticks"
@@ -44,4 +44,4 @@ def dxf_bytes(parts: Mapping[str, Rings], width_mm: float, height_mm: float, abo
     out = io.StringIO()
     document.write(out)
     # A comment before everything else is part of the format, and says whose file this is.
-    return f"999\n{one_line(about)} ({MADE_BY})\n{out.getvalue()}".encode()
+    return f"999\n{single_line(about)} ({MADE_BY})\n{out.getvalue()}".encode()

@@ -20,7 +20,7 @@ SLACK: Final = 0.01  # of the spot: what rounding a corner of the rolled disc's 
 MOST_PLACES: Final = 50
 
 
-class Place(NamedTuple):
+class FeaturePlace(NamedTuple):
     """One place: its middle, how far it reaches, and its area."""
 
     x_mm: float
@@ -39,8 +39,8 @@ class Features(NamedTuple):
     spot_mm: float
     lost_share: float
     filled_share: float
-    thin: tuple[Place, ...]
-    narrow: tuple[Place, ...]
+    thin: tuple[FeaturePlace, ...]
+    narrow: tuple[FeaturePlace, ...]
     lost: Rings
     filled: Rings
 
@@ -92,7 +92,7 @@ def _reach_mm(parts: Any) -> Any:
     return 2 * shapely.minimum_bounding_radius(parts)
 
 
-def _places(shape: Any) -> tuple[Place, ...]:
+def _places(shape: Any) -> tuple[FeaturePlace, ...]:
     parts = shapely.get_parts(shape)
     if len(parts) == 0:
         return ()
@@ -100,5 +100,5 @@ def _places(shape: Any) -> tuple[Place, ...]:
     middle = shapely.get_coordinates(shapely.point_on_surface(parts))
     order = np.argsort(-areas)[:MOST_PLACES]
     return tuple(
-        Place(float(middle[i, 0]), float(middle[i, 1]), float(reach[i]), float(areas[i])) for i in order.tolist()
+        FeaturePlace(float(middle[i, 0]), float(middle[i, 1]), float(reach[i]), float(areas[i])) for i in order.tolist()
     )

@@ -102,7 +102,7 @@ def _pen() -> Any:
     return pen
 
 
-class Face(NamedTuple):
+class FontFace(NamedTuple):
     """A font file: its family's names, its own weight, whether it is italic, whether its weight can be chosen."""
 
     families: tuple[str, ...]
@@ -121,13 +121,13 @@ def _font(face: Any, weight: int) -> Font:
     return Font(face, weight)
 
 
-def face_from_file(path: Path) -> Face:
+def face_from_file(path: Path) -> FontFace:
     """Read a TTF or OTF file. Raises Refused where it is no font."""
     larger = refuse(FIELD, f"{brief(path.name)} is larger than {MOST_FONT_BYTES >> 20} MB; give another font")
     return face_from_bytes(bytes_of_file(path, MOST_FONT_BYTES, "name a TTF or OTF font file", larger), path.name)
 
 
-def face_from_bytes(data: bytes, name: str) -> Face:
+def face_from_bytes(data: bytes, name: str) -> FontFace:
     """A face from a font file's bytes. Raises Refused where it is no font, or has no outlines."""
     face = hb.Face(hb.Blob(data))
     if face.glyph_count == 0 or not {"glyf", "CFF ", "CFF2"} & set(face.table_tags):
@@ -137,7 +137,7 @@ def face_from_bytes(data: bytes, name: str) -> Face:
         face.get_name(hb.OTNameIdPredefined.FONT_FAMILY),
         face.get_name(hb.OTNameIdPredefined.TYPOGRAPHIC_FAMILY),
     )
-    return Face(
+    return FontFace(
         tuple(dict.fromkeys(found for found in names if found)),
         round(font.get_style_value(hb.StyleTag.WEIGHT)),
         font.get_style_value(hb.StyleTag.ITALIC) > 0.5,
@@ -151,7 +151,7 @@ def _no_font(name: str) -> Refused:
 
 
 @lru_cache(maxsize=1)
-def default_faces() -> tuple[Face, ...]:
+def default_faces() -> tuple[FontFace, ...]:
     """The font that comes with the program: upright and italic."""
     import fontpkg_noto_sans  # type: ignore[import-untyped, unused-ignore]
 
@@ -159,7 +159,7 @@ def default_faces() -> tuple[Face, ...]:
     return tuple(sorted((face_from_file(path) for path in files), key=lambda face: face.italic))
 
 
-class Choice(NamedTuple):
+class FontChoice(NamedTuple):
     """A font, and whether it is of the family that was asked for."""
 
     font: Font
@@ -172,14 +172,14 @@ class Library:
     def __init__(self, files: tuple[Path, ...] = ()) -> None:
         self._own = tuple(face_from_file(path) for path in files)
 
-    def pick(self, families: str, weight: int = NORMAL, italic: bool = False) -> Choice:
+    def pick(self, families: str, weight: int = NORMAL, italic: bool = False) -> FontChoice:
         """The first of the families (a list as CSS has it) that is at hand, else the default."""
         faces = (*self._own, *default_faces())
         for family in (word.strip().strip("\"'").casefold() for word in families.split(",")):
             found = [face for face in faces if family in (name.casefold() for name in face.families)]
             if found:
-                return Choice(_nearest(found, weight, italic).font(weight), True)
-        return Choice(_nearest(list(default_faces()), weight, italic).font(weight), False)
+                return FontChoice(_nearest(found, weight, italic).font(weight), True)
+        return FontChoice(_nearest(list(default_faces()), weight, italic).font(weight), False)
 
     def with_letter(self, letter: str, weight: int, italic: bool) -> Font | None:
         """Some font at hand that has the letter."""
@@ -190,5 +190,5 @@ class Library:
         return None
 
 
-def _nearest(faces: list[Face], weight: int, italic: bool) -> Face:
+def _nearest(faces: list[FontFace], weight: int, italic: bool) -> FontFace:
     return min(faces, key=lambda face: (face.italic != italic, 0 if face.variable else abs(face.weight - weight)))

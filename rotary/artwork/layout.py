@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from rotary.artwork.models import Artwork, BandRow, Layout, MapName
 from rotary.errors import Fault, Refused
 from rotary.formulas import circle, maps, revolution
-from rotary.item import Body, Item, datum_from_s_mm, handle_heights_mm, s_from_datum_mm
+from rotary.item import Item, Shape, datum_from_s_mm, handle_heights_mm, s_from_datum_mm
 
 __all__ = ["Artwork", "BandRow", "Layout", "MapName", "layout"]
 
@@ -63,7 +63,7 @@ def _down(value: float) -> str:
     return f"{floor(value / step + _ROUNDING) * step:.4g}"
 
 
-def _laid(artwork: Artwork, body: Body, centre_mm: float) -> _Lay:
+def _laid(artwork: Artwork, body: Shape, centre_mm: float) -> _Lay:
     place, derivative = maps.MAPS[artwork.surface_map]
     u = artwork.width_mm / 2 * np.array([0.0, 0.5, 1.0])
     v = np.linspace(artwork.height_mm / 2, -artwork.height_mm / 2, ROWS)[:, None]
@@ -73,14 +73,14 @@ def _laid(artwork: Artwork, body: Body, centre_mm: float) -> _Lay:
     return _Lay(s[:, 0], r[:, 0], s[:, 2], r[:, 2], angle[:, 2], factors)
 
 
-def _widest_mm(surface_map: MapName, body: Body, place: _Place, angle_rad: float) -> float:
+def _widest_mm(surface_map: MapName, body: Shape, place: _Place, angle_rad: float) -> float:
     """Width of artwork that takes up this angle at most, anywhere over the band."""
     r = body.radius_mm(np.linspace(place.from_mm, place.to_mm, 2 * ROWS + 1))
     widest = maps.width_within_angle_mm(surface_map, r, place.radius_mm, body.half_angle_rad, angle_rad)
     return float(widest.min()) * (FRONT_VIEW_EDGE if surface_map == "front-view" else 1.0)
 
 
-def _map_faults(artwork: Artwork, body: Body, place: _Place) -> list[Fault]:
+def _map_faults(artwork: Artwork, body: Shape, place: _Place) -> list[Fault]:
     """What the surface map can't do with this artwork on this body."""
     if artwork.surface_map == "decal" and not revolution.is_straight(body.curve):
         says = f'a decal lies flat on cones and cylinders only, and this is a {body.shape}; write "true-width"'
@@ -99,7 +99,7 @@ def _map_faults(artwork: Artwork, body: Body, place: _Place) -> list[Fault]:
     return []
 
 
-def _band_faults(artwork: Artwork, item: Item, body: Body, centre_mm: float) -> list[Fault]:
+def _band_faults(artwork: Artwork, item: Item, body: Shape, centre_mm: float) -> list[Fault]:
     """Artwork whose middle column hangs over the rim or the foot."""
     half_mm, length_mm = artwork.height_mm / 2, body.length_mm
     if artwork.surface_map == "front-view":
@@ -123,7 +123,7 @@ def _band_faults(artwork: Artwork, item: Item, body: Body, centre_mm: float) -> 
     return [Fault("artwork.centre", says)]
 
 
-def _corner_faults(artwork: Artwork, body: Body, lay: _Lay) -> list[Fault]:
+def _corner_faults(artwork: Artwork, body: Shape, lay: _Lay) -> list[Fault]:
     """Corners of a decal, which lie higher or lower than its middle column."""
     over_mm = float(lay.edge_s_mm.max()) - body.length_mm
     under_mm = -float(lay.edge_s_mm.min())
@@ -137,7 +137,7 @@ def _corner_faults(artwork: Artwork, body: Body, lay: _Lay) -> list[Fault]:
     return [Fault("artwork.centre", says)]
 
 
-def _turn_faults(artwork: Artwork, body: Body, place: _Place, angle_rad: float) -> list[Fault]:
+def _turn_faults(artwork: Artwork, body: Shape, place: _Place, angle_rad: float) -> list[Fault]:
     """Artwork that goes round more than once, or misses the full turn that it is meant to make."""
     if artwork.full_wrap:
         turn_mm = 2 * pi * place.radius_mm
@@ -155,7 +155,7 @@ def _turn_faults(artwork: Artwork, body: Body, place: _Place, angle_rad: float) 
     return [Fault("artwork.width", says)]
 
 
-def _handle_faults(artwork: Artwork, item: Item, body: Body, place: _Place, angle_rad: float) -> list[Fault]:
+def _handle_faults(artwork: Artwork, item: Item, body: Shape, place: _Place, angle_rad: float) -> list[Fault]:
     """Artwork that would lie on the handle."""
     heights = handle_heights_mm(item, body)
     if item.handle is None or heights is None or heights[1] <= place.from_mm or heights[0] >= place.to_mm:
@@ -189,7 +189,7 @@ def _weld_notes(artwork: Artwork, item: Item, place: _Place, angle_rad: float) -
     ]
 
 
-def _seen_share(artwork: Artwork, body: Body, place: _Place, lay: _Lay) -> float:
+def _seen_share(artwork: Artwork, body: Shape, place: _Place, lay: _Lay) -> float:
     """Share of the artwork's area within 60 degrees of its own middle."""
     seen_mm = maps.width_within_angle_mm(
         artwork.surface_map, lay.radius_mm, place.radius_mm, body.half_angle_rad, 2 * SEEN_RAD
@@ -197,7 +197,7 @@ def _seen_share(artwork: Artwork, body: Body, place: _Place, lay: _Lay) -> float
     return float(np.minimum(seen_mm / artwork.width_mm, 1.0).mean())
 
 
-def _rows(artwork: Artwork, item: Item, body: Body, place: _Place, lay: _Lay) -> tuple[BandRow, ...]:
+def _rows(artwork: Artwork, item: Item, body: Shape, place: _Place, lay: _Lay) -> tuple[BandRow, ...]:
     width_mm = artwork.width_mm
     angle_rad = 2 * lay.edge_angle_rad
     on_wall_mm = np.full(ROWS, width_mm) if artwork.surface_map == "decal" else lay.radius_mm * angle_rad
@@ -252,7 +252,7 @@ def _notes(artwork: Artwork, rows: tuple[BandRow, ...], lay: _Lay, seen_share: f
     return notes
 
 
-def _on_a_flat(artwork: Artwork, item: Item, body: Body, flats: int, place: _Place) -> Layout:
+def _on_a_flat(artwork: Artwork, item: Item, body: Shape, flats: int, place: _Place) -> Layout:
     """Artwork on one flat of a faceted item: nothing is bent, and an index turns from flat to flat."""
     room_mm = float(circle.flat_width_mm(2 * place.radius_mm, flats))
     faults, width_mm = [], artwork.width_mm
@@ -310,7 +310,7 @@ def _summary(
     )
 
 
-def layout(artwork: Artwork, item: Item, body: Body) -> Layout:
+def layout(artwork: Artwork, item: Item, body: Shape) -> Layout:
     """Where the artwork lands; raises Refused (past the rim, wider than a turn, on the handle)."""
     centre_mm = s_from_datum_mm(item, body, artwork.centre_mm)
     faults = _band_faults(artwork, item, body, centre_mm)

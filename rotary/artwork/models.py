@@ -81,7 +81,7 @@ class PieceSize(Model):
         return cls(name=name, drawn_mm=drawn_mm, marked_mm=marked_mm, factors=grown, is_text=is_text)
 
 
-def sizes_told(sizes: Sequence[PieceSize], system: str = "mm") -> tuple[str, ...]:
+def size_texts(sizes: Sequence[PieceSize], system: str = "mm") -> tuple[str, ...]:
     """A sentence for each piece, with its name where there are several."""
     return tuple(
         size_words(size.name if len(sizes) > 1 else "", size.drawn_mm, size.marked_mm, system, size.is_text)

@@ -40,12 +40,12 @@ def file_stem(name: str) -> str:
 def is_ours(path: Path) -> bool:
     """Whether a file says, near its beginning or its end, that it was made here; no where it can't be read."""
     try:
-        return says_it_is_ours(path)
+        return carries_our_mark(path)
     except (OSError, ValueError):
         return False
 
 
-def says_it_is_ours(path: Path) -> bool:
+def carries_our_mark(path: Path) -> bool:
     """As `is_ours`; raises OSError where the file can't be read, so that nothing is known of it."""
     return any(MADE_BY.encode() in part or _ALSO_OURS.search(part) for part in _ends_of(path))
 

@@ -17,9 +17,9 @@ import shapely  # type: ignore[import-untyped, unused-ignore]
 from numpy.typing import NDArray
 
 from rotary.artwork.back import flat_from_wall_mm
+from rotary.artwork.compose import ComposedPiece as Placed
 from rotary.artwork.compose import Composition, Placing, Upright, Zone, composed, marked_size_mm
-from rotary.artwork.compose import Piece as Placed
-from rotary.artwork.drawing import Drawing, Reading
+from rotary.artwork.drawing import Drawing, DrawingReading
 from rotary.artwork.layout import Artwork, Layout
 from rotary.artwork.models import Piece, PieceSize
 from rotary.artwork.overlay import joined_areas
@@ -30,7 +30,7 @@ from rotary.errors import Fault, Refused, brief
 from rotary.formulas.circle import flat_width_mm
 from rotary.formulas.prism import unrolled_from_angle_mm
 from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm, radius_mm
-from rotary.item import Body, Item, handle_heights_mm, s_from_datum_mm
+from rotary.item import Item, Shape, handle_heights_mm, s_from_datum_mm
 
 Floats = NDArray[np.float64]
 
@@ -57,11 +57,11 @@ class Ink(NamedTuple):
 def ink_of(
     artwork: Artwork,
     item: Item,
-    body: Body,
+    body: Shape,
     layout: Layout,
     beside: Path,
     extra: Sequence[Piece] = (),
-    read: Callable[[Path, Reading], Drawing] = read_artwork,
+    read: Callable[[Path, DrawingReading], Drawing] = read_artwork,
 ) -> Ink:
     """Read and set all pieces of an artwork and put them together. Files are looked for `beside` the job.
 
@@ -103,12 +103,12 @@ def text_in_frame(text: str, artwork: Artwork) -> Piece:
     return Piece(text=text, width_mm=drawn.ink_width_mm * scale)
 
 
-def _once_round_mm(body: Body, radius_mm: float) -> float:
+def _once_round_mm(body: Shape, radius_mm: float) -> float:
     """Round a turned body, or along the flats of a faceted one, corner to corner."""
     return 2 * pi * radius_mm if body.flats is None else body.flats * float(flat_width_mm(2 * radius_mm, body.flats))
 
 
-def _upright(artwork: Artwork, body: Body, layout: Layout, turn_mm: float | None) -> Upright | None:
+def _upright(artwork: Artwork, body: Shape, layout: Layout, turn_mm: float | None) -> Upright | None:
     """How a piece beside the artwork's middle is kept from leaning on a taper.
 
     True-width keeps every distance from the artwork's middle line, which makes uprights beside it lean. A piece has
@@ -139,10 +139,10 @@ def _placed(
     where: str,
     artwork: Artwork,
     item: Item,
-    body: Body,
+    body: Shape,
     layout: Layout,
     beside: Path,
-    read: Callable[[Path, Reading], Drawing],
+    read: Callable[[Path, DrawingReading], Drawing],
 ) -> Placed:
     around, u_mm, v_mm = _middle(piece, where, artwork, item, body, layout)
     drawing = _drawing(piece, where, artwork, beside, read)
@@ -168,7 +168,7 @@ def _placed(
 
 
 def _drawing(
-    piece: Piece, where: str, artwork: Artwork, beside: Path, read: Callable[[Path, Reading], Drawing]
+    piece: Piece, where: str, artwork: Artwork, beside: Path, read: Callable[[Path, DrawingReading], Drawing]
 ) -> Drawing:
     if (piece.file is None) == (piece.text is None):
         raise Refused([Fault(where, 'is either a file or a text: write one of file = "crest.svg" and text = "Heron"')])
@@ -185,11 +185,11 @@ def _drawing(
         return drawing_from_text(lettering)
     assert piece.file is not None
     wide = piece.width_mm or artwork.width_mm
-    return read(beside / piece.file, Reading(width_mm=wide, unit=piece.unit, line_width_mm=piece.line_width_mm))
+    return read(beside / piece.file, DrawingReading(width_mm=wide, unit=piece.unit, line_width_mm=piece.line_width_mm))
 
 
 def _middle(
-    piece: Piece, where: str, artwork: Artwork, item: Item, body: Body, layout: Layout
+    piece: Piece, where: str, artwork: Artwork, item: Item, body: Shape, layout: Layout
 ) -> tuple[float, float, float]:
     """The angle of the piece's middle from the artwork's, and where it lies on the flat artwork (u, v)."""
     own = {
@@ -219,7 +219,7 @@ def _middle(
     return around, float(u), float(v)
 
 
-def _turn_mm(piece: Piece, where: str, artwork: Artwork, item: Item, body: Body, layout: Layout) -> float:
+def _turn_mm(piece: Piece, where: str, artwork: Artwork, item: Item, body: Shape, layout: Layout) -> float:
     """Once round at the piece's height, as the surface map measures it on the flat artwork."""
     if body.flats is not None:
         if body.flats % piece.repeat:
@@ -242,7 +242,7 @@ def _near(angle_rad: float) -> float:
     return (angle_rad + pi) % (2 * pi) - pi
 
 
-def _zones(artwork: Artwork, item: Item, body: Body, layout: Layout) -> list[Zone]:
+def _zones(artwork: Artwork, item: Item, body: Shape, layout: Layout) -> list[Zone]:
     zones = []
     ends = handle_heights_mm(item, body)
     if item.handle is not None and ends is not None:
@@ -268,7 +268,7 @@ def _laid(
     half_rad: Callable[[Floats], float | Floats],
     ends_mm: tuple[float, float],
     artwork: Artwork,
-    body: Body,
+    body: Shape,
     layout: Layout,
 ) -> list[Zone]:
     """A part of the wall as it lies on the flat artwork, on this turn and its neighbours; none where the map lays

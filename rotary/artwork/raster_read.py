@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.artwork.work import MOST_BYTES, refused
-from rotary.files import regular_file, told
+from rotary.files import file_trouble, regular_file
 
 Tones = NDArray[np.uint16]
 
@@ -43,7 +43,7 @@ def picture_from_file(path: Path) -> Picture:
     """Read a PNG, JPEG or TIFF file. Raises Refused, with one sentence that says what to do instead."""
     from PIL import Image, UnidentifiedImageError
 
-    with told(path, "read", "name a PNG, JPEG or TIFF file"), regular_file(path) as file:
+    with file_trouble(path, "read", "name a PNG, JPEG or TIFF file"), regular_file(path) as file:
         size = os.fstat(file.fileno()).st_size
         if size == 0:
             raise refused("is empty; save the picture again as PNG, JPEG or TIFF")

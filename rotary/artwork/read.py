@@ -10,13 +10,13 @@
 from pathlib import Path
 from typing import Final
 
-from rotary.artwork.drawing import AS_IT_IS, Drawing, Reading
+from rotary.artwork.drawing import AS_IT_IS, Drawing, DrawingReading
 from rotary.artwork.work import MOST_BYTES, Ledger, refused
 from rotary.errors import brief
 from rotary.files import bytes_of_file
 
 
-def read_artwork(source: Path | bytes, how: Reading = AS_IT_IS, name: str = "") -> Drawing:
+def read_artwork(source: Path | bytes, how: DrawingReading = AS_IT_IS, name: str = "") -> Drawing:
     """Read an SVG or DXF file, or its bytes. Raises Refused, with one sentence that says what to do instead.
 
     >>> from rotary.artwork.rings import area_mm2

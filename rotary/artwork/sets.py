@@ -17,9 +17,9 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Final, Literal, NamedTuple
 
-from rotary.artwork.outfiles import Mark, file_stem, is_ours, mark_of, marked, refuse_folder, says_it_is_ours
+from rotary.artwork.outfiles import Mark, carries_our_mark, file_stem, is_ours, mark_of, marked, refuse_folder
 from rotary.errors import FileTrouble, Taken, brief
-from rotary.files import NoRegularFile, in_new_folder, is_there, mode_of, settle, told, write_aside, write_whole
+from rotary.files import NoRegularFile, file_trouble, in_new_folder, is_there, mode_of, settle, write_aside, write_whole
 
 NOT_WHOLE: Final = "-NOT-WHOLE.txt"
 """How the name of the note ends that stands in a folder while a set is swapped."""
@@ -73,7 +73,7 @@ def write_set(
     sources = tuple(sources)
     _refuse_foreign(named, sources, over)
     for place in dict.fromkeys(path.parent for path in named):
-        with told(place, "made", "choose a folder that you may write to"):
+        with file_trouble(place, "made", "choose a folder that you may write to"):
             place.mkdir(parents=True, exist_ok=True)
     if in_new_folder():
         _swapped(folder, stem, named, [])
@@ -102,7 +102,7 @@ def _instead(count: int) -> str:
 
 def not_whole(folder: Path) -> str:
     """The note that a set in this folder is not whole, as long as it is not written again; empty where all is well."""
-    with told(folder, "listed", "choose another folder"):
+    with file_trouble(folder, "listed", "choose another folder"):
         names = sorted(path.name for path in folder.iterdir() if path.name.endswith(NOT_WHOLE))
     return next((name for name in names if is_ours(folder / name)), "")
 
@@ -127,11 +127,11 @@ def _standing(folder: Path, stem: str) -> _Standing:
     same: dict[str, Path] = {}
     others: dict[str, list[Path]] = {}
     item = ""
-    with told(folder, "listed", "choose another folder"):
+    with file_trouble(folder, "listed", "choose another folder"):
         found = list(_candidates(folder))
     for name, path in found:
         try:
-            if not says_it_is_ours(path):
+            if not carries_our_mark(path):
                 continue
             mark = mark_of(path)
         except (FileNotFoundError, IsADirectoryError, NoRegularFile):
@@ -206,7 +206,7 @@ def _swapped(folder: Path, stem: str, named: Mapping[Path, bytes], gone: list[Pa
     ready: dict[Path, Path] = {}
     try:
         for path, data in named.items():
-            with told(path, "written", "choose a folder that you may write to"):
+            with file_trouble(path, "written", "choose a folder that you may write to"):
                 hidden = _hidden(path)
                 ready[path] = hidden
                 write_aside(hidden, data, mode_of(path))
@@ -218,7 +218,7 @@ def _swapped(folder: Path, stem: str, named: Mapping[Path, bytes], gone: list[Pa
             write_whole(note, marked(_ABOUT.encode(), Mark(stem, "", note.name)))
             _exchanged(ready, {path: _hidden(path) for path in old}, note)
         for place in dict.fromkeys(path.parent for path in named):
-            with told(place, "written", "choose a folder on a disk that is in order"):
+            with file_trouble(place, "written", "choose a folder on a disk that is in order"):
                 settle(place)
     finally:
         for hidden in ready.values():
@@ -229,7 +229,7 @@ def _exchanged(ready: Mapping[Path, Path], aside: Mapping[Path, Path], note: Pat
     """The old ones hidden, the new ones named, the old ones and the note gone; where that fails, all as it was."""
     try:
         for path, hidden in aside.items():
-            with told(path, "replaced", "choose another folder"):
+            with file_trouble(path, "replaced", "choose another folder"):
                 path.replace(hidden)
         _named(ready)
     except BaseException:
@@ -254,7 +254,7 @@ def _exchanged(ready: Mapping[Path, Path], aside: Mapping[Path, Path], note: Pat
 
 def _named(ready: Mapping[Path, Path]) -> None:
     for path, hidden in ready.items():
-        with told(path, "written", "choose a folder that you may write to"):
+        with file_trouble(path, "written", "choose a folder that you may write to"):
             hidden.replace(path)
 
 
@@ -304,9 +304,9 @@ def write_all(files: Mapping[Path, bytes], sources: Iterable[Path] = (), over: b
     ready: dict[Path, Path] = {}
     try:
         for path, data in files.items():
-            with told(path.parent, "made", "choose a folder that you may write to"):
+            with file_trouble(path.parent, "made", "choose a folder that you may write to"):
                 path.parent.mkdir(parents=True, exist_ok=True)
-            with told(path, "written", "choose a folder that you may write to"):
+            with file_trouble(path, "written", "choose a folder that you may write to"):
                 ready[path] = _hidden(path)
                 write_aside(ready[path], data, mode_of(path))
         _named(ready)

@@ -1,6 +1,6 @@
 """Everything that is keyed in or set, in the order in which one does it: split, focus, laser."""
 
-from rotary.artwork.models import sizes_told
+from rotary.artwork.models import size_texts
 from rotary.papers.model import Entry
 from rotary.passes.plan.running import BLANK
 from rotary.plan import Plan
@@ -22,7 +22,7 @@ def entries(plan: Plan, system: str = "mm") -> tuple[Entry, ...]:
 
 def checks(plan: Plan, system: str = "mm") -> tuple[str, ...]:
     """What to see before the first slice: how large the artwork is marked, then what the program must show."""
-    return (*sizes_told(plan.layout.pieces, system), *plan.split.must_show)
+    return (*size_texts(plan.layout.pieces, system), *plan.split.must_show)
 
 
 def _height(plan: Plan, system: str) -> KeyIn:

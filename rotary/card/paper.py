@@ -10,9 +10,9 @@ from rotary.card.behind import figures_behind
 from rotary.card.essence import in_short, whole
 from rotary.card.keying import checks, entries
 from rotary.card.passes import MOST_ROWS, SLICE_DONE, level_pairs, passes_packed, passes_table
-from rotary.papers.drawing import Picture
+from rotary.papers.drawing import PaperPicture
 from rotary.papers.lines import clock
-from rotary.papers.model import Keyed, Notes, Pairs, Paper, Section, Sentences, Shown, Table, Ticks
+from rotary.papers.model import Keyed, Notes, Pairs, Paper, PictureRow, Section, Sentences, Table, Ticks
 from rotary.papers.sizes import Sizes
 from rotary.passes.learning.window_map import WindowMap
 from rotary.pictures import NAMES, picture, pictures
@@ -43,7 +43,7 @@ def card_by_height(
     rings: Rings | None = None,
     shows: Sequence[str] = (),
     seen: WindowMap | None = None,
-    foretold: Picture | None = None,
+    foretold: PaperPicture | None = None,
     first: Sequence[str] = (),
 ) -> Callable[[float], Paper]:
     """The setup card, by the height of its pictures, 0 for none on the first page.
@@ -161,7 +161,7 @@ def _refocus(plan: Plan, sizes: Sizes) -> Section:
 def _shown(plan: Plan, sizes: Sizes, high: float, rings: Rings | None) -> Section:
     names = NAMES[:3] if high else ()
     shown = tuple(picture(plan, name, sizes.system, PICTURE_MM[0], high, rings) for name in names)
-    return Section("To scale", (Shown(shown),) if shown else ())
+    return Section("To scale", (PictureRow(shown),) if shown else ())
 
 
 def _before_and_after(plan: Plan) -> Section:
@@ -221,14 +221,14 @@ def _ticks(plan: Plan) -> Section:
 
 
 def _behind(
-    plan: Plan, sizes: Sizes, rings: Rings | None, seen: WindowMap | None, foretold: Picture | None
+    plan: Plan, sizes: Sizes, rings: Rings | None, seen: WindowMap | None, foretold: PaperPicture | None
 ) -> tuple[Section, ...]:
     warns, notes = whole(plan)
     cautions = Section(
         "Cautions: local rules and licensed practice go first", (Sentences(warns, "warn"), Sentences(notes))
     )
     every = pictures(plan, sizes.system, PICTURE_MM[1], BEHIND_MM, rings, seen)
-    drawn = Section("Pictures", (Shown((*every, foretold) if foretold else every),))
+    drawn = Section("Pictures", (PictureRow((*every, foretold) if foretold else every),))
     note = " ".join(plan.job.note.split())
     said = (Section("Note to this job", (Sentences((note,), "none"),)),) if len(note) > LONGEST_NOTE else ()
     meant = tuple(

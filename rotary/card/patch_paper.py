@@ -6,9 +6,9 @@ from itertools import pairwise
 from typing import Final
 
 from rotary.card.essence import in_short
-from rotary.papers.drawing import FIRM_MM, Mark, Picture, Words, area, corners, line
+from rotary.papers.drawing import FIRM_MM, Mark, PaperPicture, Words, area, corners, line
 from rotary.papers.lines import percent
-from rotary.papers.model import Notes, Pairs, Paper, Section, Sentences, Shown, Table
+from rotary.papers.model import Notes, Pairs, Paper, PictureRow, Section, Sentences, Table
 from rotary.passes.learning.reading import OUTCOMES, Reading
 from rotary.passes.learning.reading_text import columns_of, head_of, number_text, same_for_all, value_text
 from rotary.passes.patch.cells import GAP_MM, PatchRecord, PatchToMark
@@ -48,7 +48,9 @@ def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date 
         facts=(f"Chosen on {first.day}. Printed again it is the same patch, with the same name and cells.",),
         sections=(
             Section("Before", (Sentences(_before(made), "box"),), "left"),
-            Section("The cells as they look on the surface, at true size", (Shown((patch_picture(record),)),), "left"),
+            Section(
+                "The cells as they look on the surface, at true size", (PictureRow((patch_picture(record),)),), "left"
+            ),
             Section("The same for all cells: check each, too", (Pairs(same_for_all(last, system)),), "right"),
             Section("Read each cell as one of", (Sentences(outcomes),), "right"),
             Section("Set for each cell; write what you see", (cells,)),
@@ -124,7 +126,7 @@ def _changed(cells: Sequence[Reading], columns: Sequence[str]) -> frozenset[tupl
     )
 
 
-def patch_picture(record: PatchRecord) -> Picture:
+def patch_picture(record: PatchRecord) -> PaperPicture:
     """The cells at true size, each with its number in it."""
     wide, high = (side + 2 * _BORDER_MM for side in record.size_mm)
     cell_wide, cell_high = record.looks[0].inked_width_mm, record.looks[0].inked_height_mm
@@ -137,4 +139,4 @@ def patch_picture(record: PatchRecord) -> Picture:
         middle = (x + cell_wide / 2, y + cell_high / 2 - 1.0)
         marks.append(Words(f"{number}", *middle, 2.8, "middle", "bold"))
     says = f"{record.rows} rows and {record.columns} columns, cell 1 at the upper left; the numbers are not marked."
-    return Picture(wide, high, tuple(marks), "Proof patch", says)
+    return PaperPicture(wide, high, tuple(marks), "Proof patch", says)

@@ -7,7 +7,7 @@ from typing import Final
 from rotary.card.behind import figures_behind
 from rotary.card.keying import checks, entries
 from rotary.card.passes import HEAD, SLICE_DONE, level_pairs, pass_rows
-from rotary.errors import one_line
+from rotary.errors import single_line
 from rotary.papers.lines import (
     WIDTH,
     clock,
@@ -51,7 +51,7 @@ def card_lines(plan: Plan, system: str = "mm", day: date | None = None) -> list[
 
 def before_the_card(first: Sequence[str]) -> list[str]:
     """What a repeat of a kept profile says before its card, and an empty line; nothing where it says nothing."""
-    lines = [part for line in first for part in wrapped(one_line(line), "")]
+    lines = [part for line in first for part in wrapped(single_line(line), "")]
     return [*lines, ""] if lines else []
 
 

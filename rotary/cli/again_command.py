@@ -11,7 +11,7 @@ from rotary.cli.store_commands import opened
 if TYPE_CHECKING:
     from rotary.job import Job
     from rotary.repeat.standing import Repeat
-    from rotary.store.keeping import Found
+    from rotary.store.keeping import OpenedProfile
     from rotary.store.record import AsRun
 
 
@@ -32,7 +32,7 @@ def again(asked: argparse.Namespace) -> int:
     return printed_repeat(repeat_asked_for(found, job, asked), asked)
 
 
-def repeat_asked_for(found: "Found", job: "Job", asked: argparse.Namespace) -> "Repeat":
+def repeat_asked_for(found: "OpenedProfile", job: "Job", asked: argparse.Namespace) -> "Repeat":
     """How a profile stands today, for the machine that is asked for."""
     from rotary.cli.commands import planned
     from rotary.cli.options import USUAL_DRAWS

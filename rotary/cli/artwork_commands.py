@@ -5,7 +5,7 @@ import math
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, TypeVar
 
-from rotary.cli.commands import beside_of_job, plan_to_draw, system_of
+from rotary.cli.commands import drawings_folder, plan_to_draw, system_of
 from rotary.cli.output import OK, say
 from rotary.cli.pieces import artwork_asked_for, named_after, over_of, sources_of
 from rotary.cli.waiting import waiting
@@ -48,19 +48,19 @@ def _plan(asked: argparse.Namespace, method: str = "") -> "Plan":
 def _ink(asked: argparse.Namespace, made: "Plan") -> "Ink":
     """The artwork of the job, or the file and text named on the command line in its place."""
     from rotary.artwork.pieces import ink_of
-    from rotary.item import body
+    from rotary.item import fitted_shape
 
     job = made.job
     artwork = artwork_asked_for(asked, job.artwork)
     with waiting("reading the artwork"):
-        return ink_of(artwork, job.item, body(job.item), made.layout, beside_of_job(asked.job))
+        return ink_of(artwork, job.item, fitted_shape(job.item), made.layout, drawings_folder(asked.job))
 
 
 def _sizes(ink: "Ink", asked: argparse.Namespace) -> tuple[str, ...]:
     """How large each piece is drawn and marked, which stands before all else that is told."""
-    from rotary.artwork.models import sizes_told
+    from rotary.artwork.models import size_texts
 
-    return sizes_told(ink.sizes, system_of(asked))
+    return size_texts(ink.sizes, system_of(asked))
 
 
 def _sources(asked: argparse.Namespace, made: "Plan") -> tuple[Path, ...]:
@@ -68,7 +68,7 @@ def _sources(asked: argparse.Namespace, made: "Plan") -> tuple[Path, ...]:
     pieces = () if asked.art or asked.text else made.job.artwork.pieces
     return (
         *map(Path, asked.art or ()),
-        *(beside_of_job(asked.job) / piece.file for piece in pieces if piece.file is not None),
+        *(drawings_folder(asked.job) / piece.file for piece in pieces if piece.file is not None),
     )
 
 
@@ -222,7 +222,7 @@ def _for_this_machine(made: "Plan") -> list[str]:
 def forecast(asked: argparse.Namespace) -> int:
     """Say what a written file will do on this item."""
     from rotary.artwork.outfiles import refuse_file
-    from rotary.written import forecast_picture, what_will_happen
+    from rotary.written import forecast_picture, simulation_of_files
 
     targets = [] if asked.picture is None else [Path(asked.picture)]
     for target in targets:
@@ -238,7 +238,7 @@ def forecast(asked: argparse.Namespace) -> int:
         if targets:
             found = forecast_picture(made, path, targets[0], rings, asked.draws, tell, asked.over)
         else:
-            found = what_will_happen(made, path, rings, asked.draws, tell)
+            found = simulation_of_files(made, path, rings, asked.draws, tell)
     return _report("What will happen", targets, sizes, found.says)
 
 
@@ -260,10 +260,10 @@ def picture(asked: argparse.Namespace) -> int:
         f"{drawn.high_mm:.3f} mm",
         f"{100 * drawn.marked_share:.0f} % of the picture is marked, in dots of {drawn.dot_mm:.3g} mm",
     ]
-    from rotary.artwork.models import sizes_told
+    from rotary.artwork.models import size_texts
 
     run = run_with(made, drawn.first, drawn.columns)
-    sizes = sizes_told((drawn.size,), system_of(asked))
+    sizes = size_texts((drawn.size,), system_of(asked))
     return _report("Picture as a sheet", paths, sizes, facts, drawn.must_show, run, drawn.notes)
 
 

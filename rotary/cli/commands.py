@@ -94,12 +94,12 @@ def _kept_path(name: str) -> Path | None:
         return None
 
 
-def beside_of_job(name: str) -> Path:
+def drawings_folder(name: str) -> Path:
     """The folder from which a job's drawings count: the job's own, or this one where it comes from the store."""
-    return Path() if name == "-" or is_kept(name) else path_of_job(name).parent
+    return Path() if name == "-" or is_profile(name) else path_of_job(name).parent
 
 
-def is_kept(name: str) -> bool:
+def is_profile(name: str) -> bool:
     """Whether a job comes from the store, which holds no drawings."""
     from rotary.store.places import profile_folder
 
@@ -112,10 +112,10 @@ def repeat_of_job(asked: argparse.Namespace) -> "Repeat | None":
         return None
     from rotary.cli.again_command import repeat_asked_for
     from rotary.errors import RotaryError
-    from rotary.store.keeping import found_in
+    from rotary.store.keeping import profile_in
 
     try:
-        found = found_in(path_of_job(asked.job))
+        found = profile_in(path_of_job(asked.job))
     except RotaryError:
         # What is wrong with it is said by whoever reads it as a job.
         return None
@@ -159,12 +159,12 @@ def planned(job: "Job", draws: int = USUAL_DRAWS) -> "Plan":
     be planned with as many as the card.
     """
     from rotary.plan import plan as plan_of
-    from rotary.store.depths import kept_depths
+    from rotary.store.depths import depth_readings
     from rotary.store.places import profile_folder
     from rotary.store.readings import readings_in
 
     folder = profile_folder()
-    return plan_of(on_named_rig(job), draws, readings_in(folder), kept_depths(folder))
+    return plan_of(on_named_rig(job), draws, readings_in(folder), depth_readings(folder))
 
 
 def on_named_rig(job: "Job") -> "Job":
@@ -222,7 +222,7 @@ def plan(asked: argparse.Namespace) -> int:
     if answer.job.artwork.pieces:
         from rotary.written import with_sizes
 
-        answer = with_sizes(answer, beside_of_job(asked.job))
+        answer = with_sizes(answer, drawings_folder(asked.job))
     text = answer.model_dump_json(indent=2) if asked.json else "\n".join(lines_of(answer, system_of(asked)))
     deliver(text + "\n", asked)
     return verdict(answer)
@@ -252,7 +252,7 @@ def with_artwork(made: "Plan", name: str) -> "Plan":
     from rotary.written import with_real_sheet
 
     with waiting("laying out the artwork"):
-        return with_real_sheet(made, beside_of_job(name))
+        return with_real_sheet(made, drawings_folder(name))
 
 
 def for_machine(asked: argparse.Namespace) -> "Job":

@@ -12,7 +12,7 @@ from rotary.errors import Refused, brief, refuse
 if TYPE_CHECKING:
     from pydantic import BaseModel
 
-    from rotary.inscription.names import Sizes
+    from rotary.inscription.names import LetterSizes
     from rotary.inscription.whole import Whole
     from rotary.job import Job
     from rotary.passes.learning.depth import DepthReading
@@ -46,7 +46,7 @@ def _valid(model: type["BaseModel"], given: dict[str, Any]) -> Any:
 
 def _wish(asked: argparse.Namespace, job: "Job") -> "InscriptionWish":
     """What the job says of its inscription, and over it what the options say."""
-    from rotary.inscription.setting import with_font_beside
+    from rotary.inscription.setting import with_font_path
     from rotary.wording import InscriptionWish
 
     given: dict[str, Any] = {
@@ -62,11 +62,11 @@ def _wish(asked: argparse.Namespace, job: "Job") -> "InscriptionWish":
         if given.get(info.alias or key) == _TAKEN_BACK and info.default is None
     }
     given = {key: value for key, value in given.items() if value != _TAKEN_BACK or key == "text"}
-    typed: InscriptionWish = with_font_beside(_valid(InscriptionWish, given), Path())
+    typed: InscriptionWish = with_font_path(_valid(InscriptionWish, given), Path())
     kept = job.inscription or InscriptionWish()
     if typed.font is None and "font" not in open_again:
         # A font that the job names counts from where the job lies, as its drawings do.
-        kept = with_font_beside(kept, path_of_job(asked.job).parent if asked.job != "-" else Path())
+        kept = with_font_path(kept, path_of_job(asked.job).parent if asked.job != "-" else Path())
     over = {key: getattr(typed, key) for key in typed.model_fields_set}
     return kept.model_copy(update={**open_again, **over})
 
@@ -106,7 +106,7 @@ def inscribe(asked: argparse.Namespace) -> int:
 
 def _paper(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish", whole: "Whole") -> list[str]:
     """The card as a paper of one look with all others."""
-    from rotary.cli.paper_commands import written_paper
+    from rotary.cli.paper_commands import write_paper
     from rotary.inscription.paper import inscription_by_height
     from rotary.inscription.work import deepened, forecast, stand_in
 
@@ -114,7 +114,7 @@ def _paper(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish", whole
     stands_in = done.made if done.made is not None else stand_in(deepened(job, wish), planned)
     files, says = [path.name for path in done.paths], forecast(done).says
     paper = inscription_by_height(wish, done.facts, files, done.made, stands_in, says, tried_on=done.tried_on)
-    return written_paper(paper, asked)
+    return write_paper(paper, asked)
 
 
 def _list(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish") -> int:
@@ -132,7 +132,7 @@ def _list(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish") -> int
     else:
         wanted = from_numbers(*number_range(asked.numbers), asked.digits, wish.text)
 
-    def misfits(sizes: "Sizes") -> None:
+    def misfits(sizes: "LetterSizes") -> None:
         found = sizes.misfits
         if not found:
             return
@@ -181,13 +181,13 @@ def depth(asked: argparse.Namespace) -> int:
 
 def _kept(asked: argparse.Namespace) -> int:
     """The depths that are kept, after one was struck out where that is asked for."""
-    from rotary.store.depths import kept_depths, strike_depth, told_depth
+    from rotary.store.depths import depth_readings, depth_text, strike_depth
     from rotary.store.places import profile_folder
 
     folder = profile_folder(asked.folder)
     if asked.strike is not None:
         strike_depth(asked.strike, folder)
-    lines = [told_depth(number, one) for number, one in enumerate(kept_depths(folder), 1)]
+    lines = [depth_text(number, one) for number, one in enumerate(depth_readings(folder), 1)]
     say("".join(f"  {line}\n" for line in lines) or "  none is kept yet\n")
     return OK
 

@@ -7,7 +7,7 @@ from rotary.errors import FileTrouble, brief
 
 if TYPE_CHECKING:
     from rotary.job import Job
-    from rotary.repeat.machine import Machine
+    from rotary.repeat.machine import MachineRun
 
 
 def named_rig(job: "Job", asked: argparse.Namespace) -> "Job":
@@ -15,14 +15,14 @@ def named_rig(job: "Job", asked: argparse.Namespace) -> "Job":
     if asked.rig is None:
         return job
     from rotary.files import is_there
-    from rotary.rig.store import kept_path, rig_folder
+    from rotary.rig.store import rig_file, rig_folder
 
-    if not is_there(kept_path(asked.rig, rig_folder(asked.rigs))):
+    if not is_there(rig_file(asked.rig, rig_folder(asked.rigs))):
         raise FileTrouble(f"no readings of a machine named {brief(asked.rig)} are kept: keep some with rotary gauge")
     return job.model_copy(update={"rig": asked.rig})
 
 
-def machine_asked_for(job: "Job", asked: argparse.Namespace, proven_at: str = "") -> "Machine":
+def machine_asked_for(job: "Job", asked: argparse.Namespace, proven_at: str = "") -> "MachineRun":
     """The machine as measured that is asked for or that the job names."""
     from rotary.repeat.machine import NO_MACHINE, machine_of
     from rotary.rig.store import rig_folder

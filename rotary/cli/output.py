@@ -5,7 +5,7 @@ import sys
 from contextlib import suppress
 from typing import Final
 
-from rotary.errors import FileTrouble, one_line
+from rotary.errors import FileTrouble, single_line
 
 OK: Final = 0
 BROKEN: Final = 1
@@ -30,7 +30,7 @@ exit codes:
 def complain(text: str) -> None:
     """One line on the error output."""
     with suppress(OSError, ValueError):
-        print(f"rotary: {one_line(text)}", file=sys.stderr)
+        print(f"rotary: {single_line(text)}", file=sys.stderr)
 
 
 def say(text: str) -> None:

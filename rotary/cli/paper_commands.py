@@ -63,16 +63,16 @@ def paper(asked: argparse.Namespace) -> int:
 def ready(asked: argparse.Namespace, name: "PaperName | None") -> None:
     """Raise FileTrouble where the file can't be written, or not as that paper, before anything is planned."""
     from rotary.artwork.outfiles import refuse_file
-    from rotary.printing import Order, kind_of
+    from rotary.printing import PrintOrder, kind_of
 
     path = _file(asked)
     if name is not None:
-        kind_of(Order(name, path))
+        kind_of(PrintOrder(name, path))
     refuse_file(path, sources_of(asked), asked.over)
 
 
 def _beside(asked: argparse.Namespace) -> Path:
-    return commands.beside_of_job(asked.job)
+    return commands.drawings_folder(asked.job)
 
 
 def _sources(asked: argparse.Namespace, made: "Plan") -> tuple[Path, ...]:
@@ -90,10 +90,10 @@ def put_on_paper(
 ) -> int:
     """Write a paper of a plan to the file after --to, never over `sources`; `repeat` is a profile that is run again."""
     from rotary.cli.waiting import waiting
-    from rotary.printing import Order, printed
+    from rotary.printing import PrintOrder, printed
     from rotary.store.places import profile_folder
 
-    order = Order(
+    order = PrintOrder(
         paper=name,
         path=_file(asked),
         sheet=cast("SheetName | None", asked.paper),
@@ -124,7 +124,7 @@ def _picture(made: "Plan", asked: argparse.Namespace) -> int:
     """One picture by itself, at true size."""
     from rotary.artwork.outfiles import write_file
     from rotary.cli.waiting import waiting
-    from rotary.papers.formats import ending_of, picture_written
+    from rotary.papers.formats import ending_of, picture_document
     from rotary.pictures import picture
     from rotary.printing import forecast_of, outlines, window_taught
     from rotary.store.places import profile_folder
@@ -140,7 +140,7 @@ def _picture(made: "Plan", asked: argparse.Namespace) -> int:
         else:
             seen = window_taught(made, profile_folder(None)) if name == "window" else None
             drawn = picture(made, name, system, rings=rings, seen=seen)
-        write_file(path, picture_written(drawn, ending).data, _sources(asked, made), asked.over)
+        write_file(path, picture_document(drawn, ending).data, _sources(asked, made), asked.over)
     says = [f"{drawn.title}: {drawn.says}", *([trouble] if trouble else [])]
     say(f"wrote {brief(path, 200)}\n" + "".join(f"  - {text}\n" for text in says))
     return commands.verdict(made)
@@ -156,13 +156,13 @@ def refuse_card(asked: argparse.Namespace) -> None:
         refuse_file(Path(asked.card), sources_of(asked), asked.over)
 
 
-def written_paper(make: "Callable[[float], Paper]", asked: argparse.Namespace) -> list[str]:
+def write_paper(make: "Callable[[float], Paper]", asked: argparse.Namespace) -> list[str]:
     """Write a paper to the file after --card, never over the job; the lines that say so."""
     from rotary.artwork.outfiles import write_file
-    from rotary.papers.formats import ending_of, written
+    from rotary.papers.formats import document, ending_of
     from rotary.printer import usual_sheet
 
     path, sheet = Path(asked.card), asked.paper or usual_sheet()
-    done = written(make, ending_of(path), sheet, fits_a_page=True)
+    done = document(make, ending_of(path), sheet, fits_a_page=True)
     write_file(path, done.data, sources_of(asked), asked.over)
     return [f"wrote {brief(path, 200)}, for {sheet}"]

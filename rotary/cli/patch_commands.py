@@ -17,7 +17,8 @@ if TYPE_CHECKING:
     from rotary.job import Job
     from rotary.passes.learning.coating import Learned
     from rotary.passes.learning.reading import Reading
-    from rotary.store.patch import PatchToMark, PatchWish
+    from rotary.passes.patch.cells import PatchToMark
+    from rotary.store.patch import PatchWish
 
 
 def _folder(asked: argparse.Namespace) -> Path:
@@ -281,15 +282,15 @@ def what_helps(asked: argparse.Namespace) -> int:
     """Plan again with one thing changed each time."""
     from rotary.artwork.layout import layout
     from rotary.cli.patch_lines import helped_lines
-    from rotary.item import body
+    from rotary.item import fitted_shape
     from rotary.passes.beliefs.draws import Coating, substances
-    from rotary.passes.learning.suggestions import what_helps as tried
+    from rotary.passes.learning.suggestions import suggestions as tried
     from rotary.store.readings import readings_in
 
     job = on_named_rig(job_of(asked.job))
     if not isinstance(substances(job.item)[1], Coating):
         raise refuse("item.coating", "there is no coating here that may be lifted, so nothing to change it by.")
-    shape = body(job.item)
+    shape = fitted_shape(job.item)
     lies = layout(job.artwork, job.item, shape)
     readings = readings_in(_folder(asked))
     found = tried(

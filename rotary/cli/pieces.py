@@ -37,11 +37,11 @@ def artwork_asked_for(asked: argparse.Namespace, artwork: "Artwork") -> "Artwork
 
 def _own_pieces(asked: argparse.Namespace, artwork: "Artwork") -> "list[Piece]":
     """A profile's pieces with the places of their drawings, where exactly those are named; else none."""
-    from rotary.cli.commands import is_kept
+    from rotary.cli.commands import is_profile
 
     named = {Path(path).name: path for path in asked.art or ()}
     own = {Path(piece.file).name for piece in artwork.pieces if piece.file is not None}
-    if not named or asked.text or not is_kept(asked.job) or named.keys() != own or len(named) != len(asked.art):
+    if not named or asked.text or not is_profile(asked.job) or named.keys() != own or len(named) != len(asked.art):
         return []
     return [
         piece.model_copy(update={"file": file_piece(named[Path(piece.file).name]).file}) if piece.file else piece

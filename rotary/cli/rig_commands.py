@@ -9,14 +9,14 @@ from typing import TYPE_CHECKING
 from rotary.cli.commands import job_of, planned
 from rotary.cli.output import OK, say
 from rotary.cli.pieces import artwork_asked_for, named_after, over_of, sources_of
-from rotary.errors import FileTrouble, brief, one_line, refuse
+from rotary.errors import FileTrouble, brief, refuse, single_line
 
 if TYPE_CHECKING:
     from rotary.artwork.pieces import Ink
     from rotary.job import Job
     from rotary.plan import Plan
     from rotary.rig.correct import Correction
-    from rotary.rig.record import Known, Rig
+    from rotary.rig.record import KnownRig, Rig
 
 
 def _now() -> datetime:
@@ -32,7 +32,7 @@ def _ready(folder: str | None) -> None:
 
 
 def _lines(lines: list[str] | tuple[str, ...]) -> int:
-    say("".join(f"{one_line(line).rstrip()}\n" for line in lines))
+    say("".join(f"{single_line(line).rstrip()}\n" for line in lines))
     return OK
 
 
@@ -211,7 +211,7 @@ def matters(asked: argparse.Namespace) -> int:
 
 def measured(asked: argparse.Namespace) -> int:
     """The job, or its sheet, for this machine as measured."""
-    from rotary.artwork.models import sizes_told
+    from rotary.artwork.models import size_texts
     from rotary.artwork.outfiles import refuse_file
     from rotary.cli.commands import system_of
     from rotary.job import job_text
@@ -231,7 +231,7 @@ def measured(asked: argparse.Namespace) -> int:
     lines += focus_words(after, known(now, job.item.name))
     if asked.art or asked.text:
         ink = _ink(asked, after)
-        lines[:0] = sizes_told(ink.sizes, system_of(asked))
+        lines[:0] = size_texts(ink.sizes, system_of(asked))
         lines += _write_sheet(asked, after, ink, how, known(now, job.item.name))
     if asked.out is not None:
         from rotary.artwork.outfiles import write_file
@@ -253,15 +253,15 @@ def measured(asked: argparse.Namespace) -> int:
 
 def _ink(asked: argparse.Namespace, made: "Plan") -> "Ink":
     from rotary.artwork.pieces import ink_of
-    from rotary.cli.commands import beside_of_job
-    from rotary.item import body
+    from rotary.cli.commands import drawings_folder
+    from rotary.item import fitted_shape
 
     artwork = artwork_asked_for(asked, made.job.artwork)
-    return ink_of(artwork, made.job.item, body(made.job.item), made.layout, beside_of_job(asked.job))
+    return ink_of(artwork, made.job.item, fitted_shape(made.job.item), made.layout, drawings_folder(asked.job))
 
 
 def _write_sheet(
-    asked: argparse.Namespace, made: "Plan", ink: "Ink", how: "Correction", now: dict[str, "Known"]
+    asked: argparse.Namespace, made: "Plan", ink: "Ink", how: "Correction", now: dict[str, "KnownRig"]
 ) -> list[str]:
     from rotary.rig.correct import corrected_sheet
     from rotary.sheet import SheetWish
@@ -296,7 +296,7 @@ def level(asked: argparse.Namespace) -> int:
 
 def resume(asked: argparse.Namespace) -> int:
     """What is left of a stopped job."""
-    from rotary.artwork.models import sizes_told
+    from rotary.artwork.models import size_texts
     from rotary.cli.commands import system_of
     from rotary.cli.paper_commands import refuse_card
     from rotary.rig.resume import TickReadings, done_from_text, remainder, remaining_files, witness_ticks
@@ -313,11 +313,11 @@ def resume(asked: argparse.Namespace) -> int:
     if asked.folder is not None and (asked.art or asked.text):
         made = named_after(made, asked)
         ink = _ink(asked, made)
-        lines[len(first) : len(first)] = sizes_told(ink.sizes, system_of(asked))
+        lines[len(first) : len(first)] = size_texts(ink.sizes, system_of(asked))
         lines += _written_set(asked, made, remaining_files(made, ink.composition.ink, left, how))
     if asked.card is not None:
-        from rotary.cli.paper_commands import written_paper
+        from rotary.cli.paper_commands import write_paper
         from rotary.rig.papers import resume_paper
 
-        lines += written_paper(lambda _: resume_paper(made, left), asked)
+        lines += write_paper(lambda _: resume_paper(made, left), asked)
     return _lines(lines)

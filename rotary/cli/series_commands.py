@@ -4,7 +4,7 @@ import argparse
 import sys
 from pathlib import Path
 
-from rotary.cli.commands import beside_of_job, plan_to_draw, system_of
+from rotary.cli.commands import drawings_folder, plan_to_draw, system_of
 from rotary.cli.options import inches_argument, job_argument, rig_arguments
 from rotary.cli.output import OK, say
 from rotary.cli.store_arguments import Adder
@@ -39,12 +39,12 @@ def names_sheets(asked: argparse.Namespace) -> int:
     """A sheet for each name, and one table."""
     from pydantic import ValidationError
 
-    from rotary.artwork.models import sizes_told
+    from rotary.artwork.models import size_texts
     from rotary.artwork.outfiles import refuse_folder
     from rotary.artwork.pieces import ink_of
     from rotary.artwork.rings import NO_INK
     from rotary.faults import faults_of
-    from rotary.item import body
+    from rotary.item import fitted_shape
     from rotary.rig.lengths import length_text
     from rotary.series import SeriesWish, series
     from rotary.series.results import refuse_full
@@ -65,8 +65,8 @@ def names_sheets(asked: argparse.Namespace) -> int:
     crest, sizes, system = NO_INK, [], system_of(asked)
     if made.job.artwork.pieces:
         job = made.job
-        ink = ink_of(job.artwork, job.item, body(job.item), made.layout, beside_of_job(asked.job))
-        crest, sizes = ink.composition.ink, [*sizes_told(ink.sizes, system)]
+        ink = ink_of(job.artwork, job.item, fitted_shape(job.item), made.layout, drawings_folder(asked.job))
+        crest, sizes = ink.composition.ink, [*size_texts(ink.sizes, system)]
     high = length_text(wish.letter_height_mm, system)
     sizes.append(f"Names: marked with capitals {high} high at most. A text has no size of its own.")
     found, paths = series(made, Path(asked.table), Path(asked.folder), wish, crest, progress=_progress())

@@ -78,7 +78,10 @@ def _keeping(command: Adder) -> None:
 
 def _finding(command: Adder) -> None:
     kept = command(
-        "kept", run.kept, "list or search the item profiles that are kept", 'rotary kept green --at-most "90 mm"'
+        "kept",
+        run.list_profiles,
+        "list or search the item profiles that are kept",
+        'rotary kept green --at-most "90 mm"',
     )
     kept.add_argument("words", metavar="WORD", nargs="*", help="words that must occur in name, note, coating or head")
     kept.add_argument("--at-least", metavar="SIZE", help="only items nowhere thinner than this diameter")

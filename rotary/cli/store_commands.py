@@ -5,10 +5,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from rotary.cli.output import FILE_TROUBLE, NO_PASSES, OK, complain, say
-from rotary.errors import brief, one_line, refuse
+from rotary.errors import brief, refuse, single_line
 
 if TYPE_CHECKING:
-    from rotary.store.keeping import Found, Saved
+    from rotary.store.keeping import OpenedProfile, Saved
     from rotary.store.record import ArtworkFile
 
 OUTCOMES: Final = ("clear", "coating-left", "metal-marked", "joints-show", "stopped", "spoiled")
@@ -32,7 +32,7 @@ def _home(asked: argparse.Namespace) -> Path:
 
 
 def _line(text: str) -> None:
-    say(one_line(text).rstrip() + "\n")
+    say(single_line(text).rstrip() + "\n")
 
 
 def _told(saved: "Saved", done: str) -> int:
@@ -42,7 +42,7 @@ def _told(saved: "Saved", done: str) -> int:
     return OK
 
 
-def opened(asked: argparse.Namespace, alone: bool = True) -> "Found":
+def opened(asked: argparse.Namespace, alone: bool = True) -> "OpenedProfile":
     """A profile; where two versions stand side by side and none is asked for, the person has to say which."""
     from rotary.store.keeping import Damaged, load
     from rotary.store.spare import edits
@@ -93,7 +93,7 @@ def _stamp(asked: argparse.Namespace, name: str, folder: Path) -> str | None:
     return load(name, folder, asked.follows).version.stamp
 
 
-def kept(asked: argparse.Namespace) -> int:
+def list_profiles(asked: argparse.Namespace) -> int:
     """The profiles that are kept."""
     from rotary.store.finding import search
     from rotary.store.index import entries
@@ -138,7 +138,7 @@ def nearest(asked: argparse.Namespace) -> int:
     job, system = job_of(asked.job), system_of(asked)
     found = nearest_profiles(job.item, entries(_folder(asked)), system=system)
     for near in found:
-        _line(near.says(system))
+        _line(near.summary(system))
         for differs in near.differs:
             _line(f"    ! {differs}")
     if not found:
@@ -151,7 +151,7 @@ def show(asked: argparse.Namespace) -> int:
     from rotary.store.places import read
 
     found = opened(asked, alone=False)
-    say("".join(one_line(line) + "\n" for line in read(found.version.path).decode("utf-8-sig").splitlines()))
+    say("".join(single_line(line) + "\n" for line in read(found.version.path).decode("utf-8-sig").splitlines()))
     for text in (found.read_only, found.doubt):
         if text:
             complain(text)
@@ -317,15 +317,15 @@ def reading(asked: argparse.Namespace) -> int:
     from rotary.errors import Refused
     from rotary.faults import faults_of
     from rotary.store.noting import add_reading, strike_reading
-    from rotary.store.record import Reading, now
+    from rotary.store.record import RunReading, now
 
     if asked.strike is not None:
         return _told(strike_reading(_home(asked), asked.strike), "struck out in")
     given = {"on": now(), "of": asked.of, "shows": asked.shows, "place": asked.place, "note": asked.note}
     try:
-        entry = Reading.model_validate({name: value for name, value in given.items() if value is not None})
+        entry = RunReading.model_validate({name: value for name, value in given.items() if value is not None})
     except ValidationError as error:
-        raise Refused(faults_of(error, Reading)) from None
+        raise Refused(faults_of(error, RunReading)) from None
     return _told(add_reading(_home(asked), entry), "written into")
 
 
@@ -334,7 +334,7 @@ def logbook(asked: argparse.Namespace) -> int:
     from datetime import date
 
     from rotary.cli.commands import system_of
-    from rotary.store.changes import shown_run
+    from rotary.store.changes import run_values
     from rotary.store.logbook import logbook as runs_of
     from rotary.store.logbook import totals
 
@@ -353,10 +353,10 @@ def logbook(asked: argparse.Namespace) -> int:
         extra = "  ".join(text for text in (run.batch, run.note) if text)
         _line(f"{run.on:%Y-%m-%d %H:%M}  {run.name}  {run.outcome}  {run.items} items{spoiled}  {extra}")
         if asked.settings and run.plan is not None:
-            _line("    " + ", ".join(f"{name} {text}" for name, text in shown_run(run.plan, system_of(asked))))
+            _line("    " + ", ".join(f"{name} {text}" for name, text in run_values(run.plan, system_of(asked))))
     for trouble in found.troubles:
         complain(trouble)
-    _line(totals(found.runs).says())
+    _line(totals(found.runs).summary())
     return OK
 
 

@@ -15,7 +15,7 @@ from rotary.drive.lie import Lie, in_chuck, on_rollers
 from rotary.drive.models import Chuck, Cradle, Drive, ItemTurning, Level, Rollers, TickReading, TurnRange
 from rotary.errors import Refused, refuse
 from rotary.formulas import motion, revolution
-from rotary.item import Body, Item, s_from_datum_mm
+from rotary.item import Item, Shape, s_from_datum_mm
 
 __all__ = [
     "Chuck",
@@ -51,7 +51,7 @@ class _Scale(NamedTuple):
     notes: list[str]
 
 
-def _read_scale(drive: Chuck | Rollers, item: Item, body: Body, nominal: float) -> _Scale:
+def _read_scale(drive: Chuck | Rollers, item: Item, body: Shape, nominal: float) -> _Scale:
     """The scale from full-turn ticks."""
     at = [s_from_datum_mm(item, body, tick.at_mm) for tick in drive.ticks]
     around = 2 * np.pi * revolution.radius_mm(body.curve, np.array(at))
@@ -69,7 +69,7 @@ def _read_scale(drive: Chuck | Rollers, item: Item, body: Body, nominal: float) 
     return _Scale(nominal / (1 + found.value), found.u / (1 + found.value), source, 0.0, used, found.odd, notes)
 
 
-def _scale(drive: Chuck | Rollers, item: Item, body: Body, nominal: float, lie: Lie) -> _Scale:
+def _scale(drive: Chuck | Rollers, item: Item, body: Shape, nominal: float, lie: Lie) -> _Scale:
     if drive.ticks:
         return _read_scale(drive, item, body, nominal)
     if isinstance(drive, Chuck):
@@ -88,7 +88,7 @@ def _scale(drive: Chuck | Rollers, item: Item, body: Body, nominal: float, lie: 
 
 
 def turning(
-    drive: Chuck | Rollers, item: Item, body: Body, heights_mm: tuple[float, float] | None = None
+    drive: Chuck | Rollers, item: Item, body: Shape, heights_mm: tuple[float, float] | None = None
 ) -> ItemTurning:
     """What the drive does to this body; raises Refused (falls through, hits the bed, never fits).
 

@@ -5,10 +5,10 @@ import numpy as np
 from rotary.drive.models import Chuck, Rollers
 from rotary.errors import Fault
 from rotary.formulas import revolution
-from rotary.item import Body, Item, s_from_datum_mm
+from rotary.item import Item, Shape, s_from_datum_mm
 
 
-def motor_faults(drive: Chuck | Rollers, item: Item, body: Body) -> list[Fault]:
+def motor_faults(drive: Chuck | Rollers, item: Item, body: Shape) -> list[Fault]:
     """What contradicts itself in the motor, the program and the tick readings."""
     faults = []
     if drive.controller_field == "steps-only" and drive.typed_diameter_mm is None:
@@ -40,7 +40,7 @@ def motor_faults(drive: Chuck | Rollers, item: Item, body: Body) -> list[Fault]:
     return faults
 
 
-def roller_faults(drive: Rollers, item: Item, body: Body) -> list[Fault]:
+def roller_faults(drive: Rollers, item: Item, body: Shape) -> list[Fault]:
     """What rollers can't be, or can't carry."""
     faults = []
     if body.flats:

@@ -8,7 +8,7 @@ from rotary.drive.models import Chuck, ItemTurning, Rollers, TurnRange
 from rotary.drive.places import places, roller_span_mm
 from rotary.errors import refuse
 from rotary.formulas import cradle
-from rotary.item import Body, Item, handle_heights_mm
+from rotary.item import Item, Shape, handle_heights_mm
 
 TURN = 2 * np.pi
 
@@ -30,7 +30,7 @@ class _Obstacle(NamedTuple):
 
 
 def _obstacles(
-    drive: Chuck | Rollers, item: Item, body: Body, axis: Axis, head_bottom_mm: float | None
+    drive: Chuck | Rollers, item: Item, body: Shape, axis: Axis, head_bottom_mm: float | None
 ) -> list[_Obstacle]:
     handle = item.handle
     ends = handle_heights_mm(item, body)
@@ -65,7 +65,7 @@ def _wrapped(angle: float) -> float:
 
 
 def free_range(
-    drive: Chuck | Rollers, item: Item, body: Body, axis: Axis, head_bottom_mm: float | None = None
+    drive: Chuck | Rollers, item: Item, body: Shape, axis: Axis, head_bottom_mm: float | None = None
 ) -> TurnRange | None:
     """The item's angles that may stand on top, None where nothing stops it or there is no handle.
 
@@ -94,7 +94,7 @@ def free_range(
 
 
 def handle_range(
-    drive: Chuck | Rollers, item: Item, body: Body, turning: ItemTurning, head_bottom_mm: float | None = None
+    drive: Chuck | Rollers, item: Item, body: Shape, turning: ItemTurning, head_bottom_mm: float | None = None
 ) -> TurnRange | None:
     """As in `turning.turn_range`, with the head in too: `head_bottom_mm` is its lowest part over the bed."""
     axis = Axis(turning.axis_height_mm, turning.axis_height_at_mm, turning.tilt_rad)

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from rotary.drive.models import Level
 from rotary.drive.places import places
 from rotary.formulas import cradle
-from rotary.item import Body
+from rotary.item import Shape
 
 Floats = NDArray[np.float64]
 
@@ -34,7 +34,7 @@ class Stand(NamedTuple):
         return np.asarray(self.axis_mm + (s - self.at_mm) * np.sin(self.tilt_rad) + r * np.cos(self.tilt_rad))
 
 
-def level_over(body: Body, heights_mm: tuple[float, float], lies: Stand, about_its_ends: bool) -> Level:
+def level_over(body: Shape, heights_mm: tuple[float, float], lies: Stand, about_its_ends: bool) -> Level:
     """How to bring the apex line level between two heights (s); as it lies where that is level enough.
 
     The tilt is that of least climb. `about_its_ends`: what carries the item turns about the end that stays on the

@@ -9,7 +9,7 @@ from rotary.drive.models import Chuck, Cradle, Level, Rollers
 from rotary.drive.places import Places, places, roller_span_mm
 from rotary.errors import refuse
 from rotary.formulas import cradle, revolution
-from rotary.item import Body, Item
+from rotary.item import Item, Shape
 
 GIVE_MM: Final = 0.5
 """How far soft rollers give way, so what else touches than the one place (estimate)."""
@@ -48,7 +48,7 @@ class Lie(NamedTuple):
     notes: list[str]
 
 
-def in_chuck(drive: Chuck, body: Body, heights_mm: tuple[float, float]) -> Lie:
+def in_chuck(drive: Chuck, body: Shape, heights_mm: tuple[float, float]) -> Lie:
     """The axis is level, or tilted about the item's middle until the apex line is."""
     middle = body.length_mm / 2
     lies = Stand(drive.axis_height_mm, middle, 0.0)
@@ -66,7 +66,7 @@ def in_chuck(drive: Chuck, body: Body, heights_mm: tuple[float, float]) -> Lie:
     return Lie(drive.axis_height_mm, middle, tilt, level, None, None, 0.0, None, notes)
 
 
-def _rests(drive: Rollers, body: Body, may_touch: Places, gravity: float) -> cradle.Resting:
+def _rests(drive: Rollers, body: Shape, may_touch: Places, gravity: float) -> cradle.Resting:
     """How the body rests with its centre of gravity there; the cone by its closed form."""
     roller, centres = drive.roller_diameter_mm / 2, drive.centres_mm
     if body.shape == "profile":
@@ -78,7 +78,7 @@ def _rests(drive: Rollers, body: Body, may_touch: Places, gravity: float) -> cra
     return lies._replace(touch_from_mm=place, touch_to_mm=place, beyond_mm=abs(lies.touch_from_mm - place))
 
 
-def _widest_centres_mm(drive: Rollers, body: Body, may_touch: Places, gravity: float) -> float:
+def _widest_centres_mm(drive: Rollers, body: Shape, may_touch: Places, gravity: float) -> float:
     cosine = np.cos(np.arctan(may_touch.slope))
     if body.shape == "profile":
         return float(np.max(cradle.widest_centres_mm(may_touch.r, drive.roller_diameter_mm / 2 * cosine)))
@@ -86,7 +86,7 @@ def _widest_centres_mm(drive: Rollers, body: Body, may_touch: Places, gravity: f
     return float(cradle.widest_centres_mm(across, drive.roller_diameter_mm / 2)) * float(cosine[0])
 
 
-def _resting(drive: Rollers, body: Body, may_touch: Places, gravity: float) -> cradle.Resting:
+def _resting(drive: Rollers, body: Shape, may_touch: Places, gravity: float) -> cradle.Resting:
     """How it rests; raises Refused where it falls through or tips."""
     lies = _rests(drive, body, may_touch, gravity)
     if not np.isfinite(lies.height_mm):
@@ -116,7 +116,7 @@ class _Touch(NamedTuple):
     u: float
 
 
-def _touch(drive: Rollers, body: Body, may_touch: Places, lies: cradle.Resting, gravity: float) -> _Touch:
+def _touch(drive: Rollers, body: Shape, may_touch: Places, lies: cradle.Resting, gravity: float) -> _Touch:
     """What touches, the radius that counts, and how well it is known."""
     given = drive.contact_from_mm is not None or drive.contact_to_mm is not None
     s, r, slope = may_touch
@@ -140,7 +140,7 @@ def _touch(drive: Rollers, body: Body, may_touch: Places, lies: cradle.Resting, 
     return _Touch(float(where.min()), float(where.min() + where.max()) / 2, float(where.max()), (low + high) / 2, u)
 
 
-def on_rollers(drive: Rollers, item: Item, body: Body, heights_mm: tuple[float, float]) -> Lie:
+def on_rollers(drive: Rollers, item: Item, body: Shape, heights_mm: tuple[float, float]) -> Lie:
     """How the item lies in the two rollers; raises Refused where it falls through, tips or meets the bed."""
     span = roller_span_mm(drive, item, body)
     may_touch = places(body, *span)

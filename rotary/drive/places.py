@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from rotary.drive.models import Rollers
 from rotary.formulas import revolution
-from rotary.item import Body, Item, s_from_datum_mm
+from rotary.item import Item, Shape, s_from_datum_mm
 
 PLACES: Final = 257
 """Places along the item at which contact and clearance are looked at: half a millimetre on a bottle."""
@@ -21,13 +21,13 @@ class Places(NamedTuple):
     slope: NDArray[np.float64]
 
 
-def places(body: Body, from_mm: float, to_mm: float) -> Places:
+def places(body: Shape, from_mm: float, to_mm: float) -> Places:
     """The body between two heights from the foot."""
     s = np.linspace(from_mm, to_mm, PLACES)
     return Places(s, revolution.radius_mm(body.curve, s), revolution.slope(body.curve, s))
 
 
-def roller_span_mm(drive: Rollers, item: Item, body: Body) -> tuple[float, float]:
+def roller_span_mm(drive: Rollers, item: Item, body: Shape) -> tuple[float, float]:
     """Heights from the foot between which the rollers may touch; the whole item where nothing is given."""
     start = 0.0 if drive.contact_from_mm is None else drive.contact_from_mm
     stop = body.length_mm if drive.contact_to_mm is None else drive.contact_to_mm

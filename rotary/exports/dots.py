@@ -34,7 +34,7 @@ Open = Callable[[Floats], tuple[Floats, Floats]]
 SLACK_MM: Final = 1e-6  # so that rounding takes no row of dots from the picture's edge
 
 
-class Laid(NamedTuple):
+class DotRows(NamedTuple):
     """A picture as it lies on flat artwork: its tones, its dots to the millimetre, its size [mm]; whether what is
     marked is lighter."""
 
@@ -70,7 +70,7 @@ class Cells(NamedTuple):
     on: Marks
 
 
-def cells_of(laid: Laid, raster: Raster, column: Column) -> Cells:
+def cells_of(laid: DotRows, raster: Raster, column: Column) -> Cells:
     """What the picture asks of the cells of a column."""
     k, x_mm, y_mm = raster.per_cell, column.x_mm, _rows_mm(raster)
     inside = _inside(raster, column)

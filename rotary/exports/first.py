@@ -5,8 +5,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.sheet.first import FirstSlice, apart, first_place
-from rotary.sheet.order import Zone
+from rotary.sheet.first import FirstSlice, first_place, split_first
+from rotary.sheet.order import SheetZone
 
 Dots = NDArray[np.uint8]
 
@@ -20,7 +20,7 @@ class Tried(NamedTuple):
     name: str
     suffix: str
     page: Dots
-    zone: Zone | None
+    zone: SheetZone | None
     mine: NDArray[np.int64]
     slices: int
 
@@ -55,10 +55,10 @@ def first_slice(tried: Tried) -> FirstSlice:
     """The slice that is marked first."""
     if tried.suffix.startswith("slice-"):
         return FirstSlice(number=first_place(tried.inks) + 1, slices=tried.slices, file=tried.name)
-    return apart(tried.name, tried.inks)
+    return split_first(tried.name, tried.inks)
 
 
-def pages_apart(first: FirstSlice, tried: Tried) -> dict[str, Dots]:
+def split_pages(first: FirstSlice, tried: Tried) -> dict[str, Dots]:
     """The page with its first slice alone and with all others, by name; none where each slice has a file of its own."""
     if not first.whole:
         return {}

@@ -14,17 +14,18 @@ from rotary.artwork.raster_read import Picture, picture_from_file
 from rotary.artwork.sets import Over, write_set
 from rotary.errors import Fault, NoPlan, refuse
 from rotary.examples import BANNER
-from rotary.exports.dots import Column, Laid, Raster, borders, cells_of, dots_of, marked_cells, plain_way_back, way_back
-from rotary.exports.first import Tried, columns_of, first_slice, fuller, pages_apart
+from rotary.exports import dots
+from rotary.exports.dots import Column, DotRows, Raster, borders, cells_of, dots_of, marked_cells
+from rotary.exports.first import Tried, columns_of, first_slice, fuller, split_pages
 from rotary.exports.models import RasterSheet, RasterWish
 from rotary.exports.png import in_field, png_bytes
 from rotary.formulas.beam import spot_under_defocus_um
 from rotary.formulas.maps import MAPS
-from rotary.item import Body, body
+from rotary.item import Shape, fitted_shape
 from rotary.plan import Plan
 from rotary.sheet import SheetWish, order_of, stance_of
 from rotary.sheet.drawn import drawn_places
-from rotary.sheet.order import Order, Zone
+from rotary.sheet.order import SheetOrder, SheetZone
 from rotary.sheet.pages import heights_of
 from rotary.sheet.redraw import Stance, command_to_hit_mm
 from rotary.slices import Split
@@ -90,7 +91,7 @@ class _Work:
         self, made: Plan, picture: Picture, wish: RasterWish, mark: Literal["lighter", "darker"], stem: str
     ) -> None:
         self.made, self.wish, self.picture, self.mark, self.stem = made, wish, picture, mark, stem
-        self.shape: Body = body(made.job.item)
+        self.shape: Shape = fitted_shape(made.job.item)
         self.split: Split = made.split
         self.stance: Stance = stance_of(self.shape, made.job.head, made.optics, made.layout, made.focus)
         setting, tolerances = made.choice.setting, made.job.tolerances
@@ -106,7 +107,7 @@ class _Work:
         art = made.job.artwork
         high, wide = picture.tones.shape
         per_mm = max(wide / art.width_mm, high / art.height_mm)
-        self.laid = Laid(picture.tones, per_mm, wide / per_mm, high / per_mm, mark == "lighter")
+        self.laid = DotRows(picture.tones, per_mm, wide / per_mm, high / per_mm, mark == "lighter")
         self.method: Literal["sheet", "plain", "flat"] = (
             "flat" if self.shape.flats else "sheet" if self.split.method == "sheet" else "plain"
         )
@@ -115,15 +116,15 @@ class _Work:
         rows = math.ceil(2 * max(half_high, (self.order.height_mm / 2) if self.order else 0.0) / pitch)
         self.raster = Raster(pitch, per_cell, rows)
         self.half_wide_mm = half_wide
-        dots = rows * self._page_mm() / pitch
-        if dots > MOST_DOTS or (wish.tone == "dots" and dots > MOST_CELLS * per_cell**2):
+        count = rows * self._page_mm() / pitch
+        if count > MOST_DOTS or (wish.tone == "dots" and count > MOST_CELLS * per_cell**2):
             raise refuse(
                 "line",
-                f"at a line every {pitch:g} mm this sheet would have {dots / 1e6:.0f} million dots; write a wider "
+                f"at a line every {pitch:g} mm this sheet would have {count / 1e6:.0f} million dots; write a wider "
                 'line spacing, like line = "0.05 mm"',
             )
 
-    def _order(self) -> Order:
+    def _order(self) -> SheetOrder:
         made = self.made
         wish = SheetWish(marked_width_mm=self.wish.marked_width_mm, overlap_mm=self.wish.overlap_mm)
         return order_of(
@@ -180,13 +181,13 @@ class _Work:
             )
         return wide, high
 
-    def _heights(self, zone: Zone | None) -> tuple[float, float]:
+    def _heights(self, zone: SheetZone | None) -> tuple[float, float]:
         """From and to in s of the picture, or of its part in a zone."""
         if zone is None:
             return self.low_s, self.high_s
         return max(self.low_s, zone.from_mm), min(self.high_s, zone.to_mm)
 
-    def _stance(self, zone: Zone | None) -> Stance:
+    def _stance(self, zone: SheetZone | None) -> Stance:
         return self.stance if zone is None else self.stance._replace(plane_mm=zone.plane_mm)
 
     def _page_mm(self) -> float:
@@ -232,21 +233,21 @@ class _Work:
                 tried = fuller(tried, here) if here else tried
         first = first_slice(tried) if tried else None
         if first and tried:
-            more = pages_apart(first, tried)
+            more = split_pages(first, tried)
             files |= {name: self._png(page, tried.zone, tried.suffix) for name, page in more.items()}
         area = marked * self.raster.pitch_mm**2
         share = area / (self.laid.wide_mm * self.laid.high_mm)
         self._refuse_plain_areas(marked, share)
         told = self._told(area, share, size, tuple(files))
-        shows = (*told.must_show, *(first.says if first else ()))
+        shows = (*told.must_show, *(first.import_order if first else ()))
         return told.model_copy(update={"first": first, "must_show": shows}), files
 
-    def _png(self, page: NDArray[np.uint8], zone: Zone | None, suffix: str) -> bytes:
+    def _png(self, page: NDArray[np.uint8], zone: SheetZone | None, suffix: str) -> bytes:
         head = self.made.job.head
         turned = in_field(page, head.field_axis, head.rim_towards)
         return png_bytes(turned, self.per_metre, self.wish.tone == "greys", self._about(zone, suffix))
 
-    def _tried(self, name: str, suffix: str, page: NDArray[np.uint8], zone: Zone | None) -> Tried | None:
+    def _tried(self, name: str, suffix: str, page: NDArray[np.uint8], zone: SheetZone | None) -> Tried | None:
         """A page as a coating may be tried on it; None on bare metal, and where a page is one slice of one."""
         columns, order = self._columns(), self.order
         count = order.slices if order else self.split.slices if self.method == "plain" else 1
@@ -274,7 +275,7 @@ class _Work:
                 f"all of this picture would be marked, one plain area; give one with greys, or write --mark {other}",
             )
 
-    def _pages(self, zone: Zone | None, progress: Progress) -> list[tuple[str, NDArray[np.uint8]]]:
+    def _pages(self, zone: SheetZone | None, progress: Progress) -> list[tuple[str, NDArray[np.uint8]]]:
         """Suffixes and pages, as the item lies with its rim up."""
         if self.order is None:
             return [("flat", self._flat_page(progress))]
@@ -290,7 +291,7 @@ class _Work:
         x = self._dots_across()
         columns = []
         for on_page in self._columns():
-            back = way_back(stance, order.surface_map, on_page.on_top_rad, order.closed, head)
+            back = dots.way_back(stance, order.surface_map, on_page.on_top_rad, order.closed, head)
             mine = np.abs(x - on_page.middle_mm) < order.column_mm / 2
             columns.append(Column(x[mine] - on_page.middle_mm if one_sheet else x, back, open_))
         pages = self._drawn(columns, progress)
@@ -327,10 +328,10 @@ class _Work:
             return self._drawn([Column(self._dots_across(), lambda u, v: (u, v), open_)], progress)[0]
         scale = self.split.flat_slice_mm / self.split.index_angle_rad
         high = self.made.job.head.slice_high_share
-        back = plain_way_back(self.stance, self.made.job.artwork.surface_map, scale, high)
+        back = dots.plain_way_back(self.stance, self.made.job.artwork.surface_map, scale, high)
         return self._drawn([Column(self._dots_across(), back, open_)], progress)[0]
 
-    def _about(self, zone: Zone | None, suffix: str) -> str:
+    def _about(self, zone: SheetZone | None, suffix: str) -> str:
         """The file's own description, in the words by which a simulation knows what the person does."""
         plane = self.stance.plane_mm if zone is None else zone.plane_mm
         says = [f"{self.method} raster, {self.per_metre} dots to the metre"]

@@ -7,7 +7,7 @@ from rotary.artwork.dxf_write import dxf_bytes
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import Rings
 from rotary.artwork.sets import Over, write_set
-from rotary.item import body
+from rotary.item import fitted_shape
 from rotary.plan import Plan
 from rotary.sheet import Sheet, SheetWish, sheet, with_note
 from rotary.sheet.reread import drawing_from_text
@@ -30,7 +30,7 @@ def dxf_sheet(
     job, setting = made.job, made.choice.setting
     hatch = job.tolerances.hatch_mm or (setting.hatch_mm if setting else FALLBACK_HATCH_MM)
     drawn, texts = sheet(
-        (wish or SheetWish()).for_passes(made.removal), rings, job.artwork, job.item, body(job.item), job.head,
+        (wish or SheetWish()).for_passes(made.removal), rings, job.artwork, job.item, fitted_shape(job.item), job.head,
         made.optics, made.layout, made.split, made.focus, hatch, made.turning.turn_range,
     )  # fmt: skip
     files: dict[str, bytes] = {}
@@ -44,5 +44,8 @@ def dxf_sheet(
     update: dict[str, object] = {"files": tuple(names.values()), "rows": rows}
     if drawn.first:
         first = drawn.first.renamed(names)
-        update |= {"first": first, "must_show": (*drawn.must_show[: -len(drawn.first.says)], *first.says)}
+        update |= {
+            "first": first,
+            "must_show": (*drawn.must_show[: -len(drawn.first.import_order)], *first.import_order),
+        }
     return with_note(drawn.model_copy(update=update), wrote.instead), wrote.paths

@@ -77,7 +77,7 @@ def wall_rise_k(
     return np.asarray(kept / (per_mm3 * np.asarray(wall_mm, float)))
 
 
-def kept_share(
+def remaining_share(
     width_mm: ArrayLike,
     diffusivity: ArrayLike,
     time_s: ArrayLike,

@@ -5,7 +5,7 @@ from typing import Any, NamedTuple
 
 from rotary.errors import refuse
 from rotary.head import optics
-from rotary.item import body
+from rotary.item import fitted_shape
 from rotary.job import Job
 from rotary.passes.beliefs.draws import substances
 from rotary.passes.learning.depth import (
@@ -24,7 +24,7 @@ from rotary.passes.plan.cutting import cutting_setting
 from rotary.plan import plan
 
 
-class DepthFound(NamedTuple):
+class DepthResult(NamedTuple):
     """The answer, the warmth of a solid part, the time, what a reading is kept with, and that in words."""
 
     answer: DepthAnswer
@@ -37,7 +37,7 @@ class DepthFound(NamedTuple):
 
 def depth_of(
     job: Job, wanted_um: float | None, readings: Sequence[DepthReading] = (), face_ink_mm2: float | None = None
-) -> DepthFound:
+) -> DepthResult:
     """Passes for a depth in this job's metal; raises Refused where it is coated, or no depth is wanted.
 
     Time and warmth are those of the job's own artwork; with `face_ink_mm2` those of so much ink on a face that is
@@ -53,7 +53,7 @@ def depth_of(
     setting = cutting_setting(job.head, optics(job.head), metal, free)
     own = teaching(readings, job.item.metal, job.head.name)
     found = answer(taught(believed(metal), own, setting.dose_j_mm2), wanted, setting.dose_j_mm2)
-    shape, art = body(job.item), job.artwork
+    shape, art = fitted_shape(job.item), job.artwork
     if face_ink_mm2 is None:
         # The plan's own passes are bounded; its time is in proportion to them, so more are a matter of scale.
         count = min(found.passes, 100)
@@ -73,4 +73,4 @@ def depth_of(
         f"Mark with {controls_text(setting)}: {setting.dose_j_mm2:.4g} J/mm² a pass in {job.item.metal} with "
         f"{job.head.name}. A reading is kept with that: one marked otherwise teaches what is not true."
     )
-    return DepthFound(found, warmth, time, (so, *left, *finishing_notes(metal, wanted)), stamp, so)
+    return DepthResult(found, warmth, time, (so, *left, *finishing_notes(metal, wanted)), stamp, so)

@@ -15,14 +15,14 @@ from rotary.wording import InscriptionWish
 Floats = NDArray[np.float64]
 
 
-class Ink(NamedTuple):
+class InscriptionInk(NamedTuple):
     """Ink with (0, 0) in the middle of its box [mm]; `begin_mm` is where, from there, the first line's words begin."""
 
     rings: Rings
     begin_mm: float
 
 
-def ink_on_wall(made: Sized, wish: InscriptionWish, text: int = 0) -> Ink:
+def ink_on_wall(made: Sized, wish: InscriptionWish, text: int = 0) -> InscriptionInk:
     """The ink of a text on the wall laid flat, u to the right and v up; lines in the middle above each other.
 
     On the axis, or lengthwise on a flat, it is turned by a quarter: its lines run from the foot to the rim.
@@ -48,7 +48,7 @@ def ink_on_wall(made: Sized, wish: InscriptionWish, text: int = 0) -> Ink:
     rings = moved(rings, -middle_u, -(bottom + top) / 2)
     if wish.around == "axis" or (wish.around == "flats" and wish.lengthwise):
         rings = _quarter(rings)
-    return Ink(rings, starts[0] - middle_u)
+    return InscriptionInk(rings, starts[0] - middle_u)
 
 
 def ink_on_end(made: Sized, wish: InscriptionWish) -> Rings:

@@ -23,10 +23,10 @@ from numpy.typing import NDArray
 from rotary.artwork.rings import Rings, list_from_rings
 from rotary.errors import FileTrouble
 from rotary.head import Optics, optics
-from rotary.item import body
+from rotary.item import fitted_shape
 from rotary.job import Job
 from rotary.model import Model
-from rotary.sheet.reread import Drawing, drawing_from_file
+from rotary.sheet.reread import SheetDrawing, drawing_from_file
 from rotary.simulate.controller import turned_to_item
 from rotary.wording import InscriptionWish
 
@@ -112,7 +112,7 @@ def landing_mm(lines: Sequence[Floats], lens: Optics, plane_mm: float) -> list[F
     return out
 
 
-def _as_the_part_lies(path: Path, face: Face) -> Drawing:
+def _as_the_part_lies(path: Path, face: Face) -> SheetDrawing:
     drawing = drawing_from_file(path)
     if not drawing.parts:
         raise FileTrouble(f"{path.name} shows nothing; write it again")
@@ -121,7 +121,7 @@ def _as_the_part_lies(path: Path, face: Face) -> Drawing:
     return turned_to_item(drawing, face.job.head.field_axis, face.job.head.rim_towards)
 
 
-def _outline(drawing: Drawing) -> list[Floats]:
+def _outline(drawing: SheetDrawing) -> list[Floats]:
     return _followed([ring for part in drawing.parts.values() for ring in list_from_rings(part)])
 
 
@@ -143,7 +143,7 @@ def _farthest_mm(of: Sequence[Floats], to: Sequence[Floats]) -> float:
 
 def _edge_mm(points: Floats, face: Face) -> float:
     """The least metal left outside of the marks: to the rim of an end face, to the end or side of a flat."""
-    shape = body(face.job.item)
+    shape = fitted_shape(face.job.item)
     if face.wish.around == "end":
         across = face.wish.end_diameter_mm or 2 * float(shape.radius_mm(shape.length_mm))
         return across / 2 - float(np.hypot(*points.T).max())

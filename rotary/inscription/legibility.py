@@ -54,7 +54,7 @@ LINES_A_STROKE: Final = 2.0
 """Hatch lines that a stroke should hold, so that its edges are even: common practice, no source."""
 
 
-class Mark(NamedTuple):
+class MarkCheck(NamedTuple):
     """What marks: width of one marked line, and the distance between hatch lines [mm].
 
     `slices` and what comes after them are of a turned part: sag of a slice and the lens's depth of focus [mm], the
@@ -166,14 +166,14 @@ def _worst(letters: list[Letter], part: str, narrowed: float = 1.0) -> _Worst:
     return min(found, key=lambda worst: worst.width)
 
 
-def least_height_mm(texts: Sequence[Sequence[SetLine]], mark: Mark) -> float:
+def least_height_mm(texts: Sequence[Sequence[SetLine]], mark: MarkCheck) -> float:
     """Smallest capital at which every stroke takes the spot, and every counter stays open [mm]."""
     letters = _letters(texts)
     return max(mark.spot_mm / _worst(letters, "stroke").width, 2 * mark.spot_mm / _worst(letters, "counter").width)
 
 
 def checks_of(
-    wish: InscriptionWish, facts: Inscription, texts: Sequence[Sequence[SetLine]], mark: Mark
+    wish: InscriptionWish, facts: Inscription, texts: Sequence[Sequence[SetLine]], mark: MarkCheck
 ) -> tuple[Check, ...]:
     """Every condition of legibility at the size that was found."""
     height, letters = facts.letter_height_mm, _letters(texts)
@@ -196,7 +196,7 @@ def _check(name: str, holds: bool, letter: str, says: str, cure: str, soft: bool
     return Check.model_construct(name=name, state=state, letter=letter, says=says, cure="" if holds else cure)
 
 
-def _stroke(height: float, worst: _Worst, mark: Mark, wish: InscriptionWish) -> Check:
+def _stroke(height: float, worst: _Worst, mark: MarkCheck, wish: InscriptionWish) -> Check:
     stroke = worst.width * height
     cure = f"letters of {mark.spot_mm / worst.width:.2f} mm" + (
         f", weight {min(900, wish.weight + 300)}, or single strokes" if wish.face == "outline" else ", or wider strokes"
@@ -205,7 +205,7 @@ def _stroke(height: float, worst: _Worst, mark: Mark, wish: InscriptionWish) -> 
     return _check("strokes", stroke >= mark.spot_mm, worst.sign, says, cure)
 
 
-def _counter(height: float, worst: _Worst, mark: Mark) -> Check:
+def _counter(height: float, worst: _Worst, mark: MarkCheck) -> Check:
     # An edge is cut half a spot beyond the line it is drawn on, on both sides of a counter.
     left = worst.width * height - mark.spot_mm
     says = (
@@ -216,7 +216,7 @@ def _counter(height: float, worst: _Worst, mark: Mark) -> Check:
     return _check("counters", left >= mark.spot_mm * (1 - 1e-9), worst.sign, says, cure)
 
 
-def _spacing(height: float, texts: Sequence[Sequence[SetLine]], facts: Inscription, mark: Mark) -> list[Check]:
+def _spacing(height: float, texts: Sequence[Sequence[SetLine]], facts: Inscription, mark: MarkCheck) -> list[Check]:
     """White between neighbours, at the spacing that each line has."""
     found: list[_Pair] = []
     need = 2 * mark.spot_mm / height
@@ -269,7 +269,7 @@ def _white(one: Shape, other: Shape, step: float) -> float:
     return float(shapely.distance(one, shifted(other, step, 0.0)))
 
 
-def _hatch(height: float, worst: _Worst, mark: Mark) -> Check:
+def _hatch(height: float, worst: _Worst, mark: MarkCheck) -> Check:
     lines = worst.width * height / mark.hatch_mm
     says = f'the thinnest stroke, of "{worst.sign}", holds {lines:.1f} hatch lines {mark.hatch_mm:g} mm apart'
     cure = f"a hatch of {worst.width * height / LINES_A_STROKE:.3f} mm, an outline round each letter, or single strokes"
@@ -296,7 +296,7 @@ def _guidance(wish: InscriptionWish, height: float) -> list[Check]:
     return checks
 
 
-def _slices(mark: Mark, facts: Inscription) -> list[Check]:
+def _slices(mark: MarkCheck, facts: Inscription) -> list[Check]:
     says = (
         f"{mark.slices} slices of {mark.slice_mm:.2f} mm on a radius of {facts.radius_mm:.2f} mm; at their edges the "
         f"beam leans {degrees(mark.incidence_rad):.1f}° from upright and is stretched by "

@@ -25,13 +25,13 @@ from rotary.examples import banner
 from rotary.files import write_whole
 from rotary.inscription.card import face_lines, inscription_lines
 from rotary.inscription.drawn import ink_on_wall
-from rotary.inscription.legibility import Mark, checks_of
+from rotary.inscription.legibility import MarkCheck, checks_of
 from rotary.inscription.sizing import Sized, sized
 from rotary.inscription.work import Planner, deepened, face_files, job_for, mark_of, plane_over_face_mm, stand_in
 from rotary.job import Job
 from rotary.model import Model
 from rotary.papers.lines import title, wrapped
-from rotary.passes.plan.running import as_found
+from rotary.passes.plan.running import for_counted_passes
 from rotary.passes.plan.wishes import Wishes
 from rotary.plan import Plan, plan
 from rotary.series.results import (
@@ -130,7 +130,7 @@ def number_range(text: str) -> tuple[int, int]:
 
 
 def looked_at(
-    job: Job, wish: InscriptionWish, wanted: Iterable[Wanted], mark: Mark
+    job: Job, wish: InscriptionWish, wanted: Iterable[Wanted], mark: MarkCheck
 ) -> Iterator[tuple[Wanted, Sized | str]]:
     """Each entry as sized by itself, or why it can't be."""
     for one in wanted:
@@ -143,13 +143,13 @@ def looked_at(
             yield one, "; ".join(fault.says if fault.where == "text" else str(fault) for fault in refused.faults)
 
 
-def _without_checks(job: Job, wish: InscriptionWish, mark: Mark) -> Sized:
+def _without_checks(job: Job, wish: InscriptionWish, mark: MarkCheck) -> Sized:
     """Sized with the least height that can be read, the checks left for one that is looked at."""
     made = sized(wish, job.item, mark)
     return made._replace(texts=())  # only the size is kept: letters are set again when the entry is drawn
 
 
-class Sizes(NamedTuple):
+class LetterSizes(NamedTuple):
     """The letter height of every entry that fits, by its place in the list, and the misfits with their reasons."""
 
     heights_mm: dict[int, float]
@@ -162,12 +162,12 @@ class Sizes(NamedTuple):
         return sha256(repr((len(self.heights_mm), told)).encode()).hexdigest()
 
 
-def sizes(job: Job, wish: InscriptionWish, wanted: tuple[Wanted, ...], progress: Progress | None = None) -> Sizes:
+def sizes(job: Job, wish: InscriptionWish, wanted: tuple[Wanted, ...], progress: Progress | None = None) -> LetterSizes:
     """Every entry of a list sized by itself; nothing is written. Raises Refused for an empty list."""
     if not wanted:
         raise refuse("table", "the list is empty; write names below its heading")
     tell, mark = progress or (lambda _: None), mark_of(job.head, job.item)
-    found = Sizes({}, ())
+    found = LetterSizes({}, ())
     misfits: list[NameEntry] = []
     for place, (one, came) in enumerate(looked_at(job, wish, wanted, mark)):
         if isinstance(came, str):
@@ -186,7 +186,7 @@ def names(
     each_to_fit: bool = False,
     sign: str = ",",
     notes: tuple[str, ...] = (),
-    tell_sizes: Callable[[Sizes], None] | None = None,
+    tell_sizes: Callable[[LetterSizes], None] | None = None,
     progress: Progress | None = None,
     made_by: Planner = plan,
     beside: Path | None = None,
@@ -311,7 +311,7 @@ class _Turned(_Work):
             if named.removal.last_pass is not None:
                 self._held = wishes_of(whole).model_copy(update={"passes": None})
         else:
-            named = named.model_copy(update={"removal": as_found(named.removal, rollers)})
+            named = named.model_copy(update={"removal": for_counted_passes(named.removal, rollers)})
         # Only the item that a coating is tried on has files to try it with.
         card = self._card(
             (*key, named.removal.typed_passes), lambda: _words(asked, made, self.job, named) + card_lines(named)
@@ -358,7 +358,7 @@ class _Faces(_Work):
         fullest = list(files)[first_place([area_mm2(rings) for rings in shapes])]
         steps, tried = self.plan.removal, fullest if len(files) > 1 else ""
         if self.tried_on:
-            steps = as_found(steps, rollers=False)
+            steps = for_counted_passes(steps, rollers=False)
         else:
             self.tried_on = (fullest,)
             self.first_notes = first_notes(self.tried_on, steps, rollers=False)

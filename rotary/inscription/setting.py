@@ -21,7 +21,7 @@ import shapely  # type: ignore[import-untyped, unused-ignore]
 from numpy.typing import NDArray
 
 from rotary.artwork.bidi import runs
-from rotary.artwork.fonts import Face, Font, default_faces, face_from_file
+from rotary.artwork.fonts import Font, FontFace, default_faces, face_from_file
 from rotary.artwork.ink import View, ink_region
 from rotary.artwork.line_letters import CAPITAL, LineFace, LineFaceName
 from rotary.artwork.outline import outline_from
@@ -304,7 +304,7 @@ def _face_setter(wish: InscriptionWish) -> _Setter:
     return _outline_setter((slanted if wish.italic else upright).font(wish.weight))
 
 
-def _own_face(wish: InscriptionWish) -> Face:
+def _own_face(wish: InscriptionWish) -> FontFace:
     path = Path(wish.font or "")
     try:
         changed = path.stat().st_mtime_ns
@@ -313,7 +313,7 @@ def _own_face(wish: InscriptionWish) -> Face:
     return _face_of(path, changed)
 
 
-def with_font_beside(wish: InscriptionWish, folder: Path) -> InscriptionWish:
+def with_font_path(wish: InscriptionWish, folder: Path) -> InscriptionWish:
     """The wish with its font's whole path, counted from where the job lies; raises Refused where none can be read."""
     if wish.font is None:
         return wish
@@ -327,7 +327,7 @@ def with_font_beside(wish: InscriptionWish, folder: Path) -> InscriptionWish:
 
 
 @lru_cache(maxsize=16)
-def _face_of(path: Path, changed: int) -> Face:  # noqa: ARG001  (a changed file is another font)
+def _face_of(path: Path, changed: int) -> FontFace:  # noqa: ARG001  (a changed file is another font)
     return face_from_file(path)
 
 

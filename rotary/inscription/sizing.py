@@ -20,10 +20,10 @@ import numpy as np
 from rotary.errors import Fault, Refused, both
 from rotary.formulas import circle, polygon
 from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm, radius_mm
-from rotary.inscription.legibility import Mark, checks_of, least_height_mm
+from rotary.inscription.legibility import MarkCheck, checks_of, least_height_mm
 from rotary.inscription.models import Governs, Inscription, LineFact
 from rotary.inscription.setting import SetLine, set_lines
-from rotary.item import Body, Item, body, datum_from_s_mm, s_from_datum_mm
+from rotary.item import Item, Shape, datum_from_s_mm, fitted_shape, s_from_datum_mm
 from rotary.wording import InscriptionWish
 
 SEEN_RAD: Final = 2 * pi / 3
@@ -61,7 +61,7 @@ class Sized(NamedTuple):
     room: Room
 
 
-def sized(wish: InscriptionWish, item: Item, mark: Mark | None = None) -> Sized:
+def sized(wish: InscriptionWish, item: Item, mark: MarkCheck | None = None) -> Sized:
     """The largest letters that fit. Raises Refused with every fault, or where none that could be read fits.
 
     >>> from rotary.item import Item
@@ -71,7 +71,7 @@ def sized(wish: InscriptionWish, item: Item, mark: Mark | None = None) -> Sized:
     >>> made.governs, made.letter_height_mm, abs(made.closing_error_mm) < 1e-9 * 22 * pi
     ('length', 3.75, True)
     """
-    shape = body(item)
+    shape = fitted_shape(item)
     room, texts = both(lambda: room_of(wish, item, shape), lambda: _texts(wish, shape))
     least = wish.least_height_mm or (least_height_mm(texts, mark) if mark is not None else 0.0)
     every = [line for lines in texts for line in lines]
@@ -83,7 +83,7 @@ def sized(wish: InscriptionWish, item: Item, mark: Mark | None = None) -> Sized:
     return Sized(facts, texts, room)
 
 
-def _texts(wish: InscriptionWish, shape: Body) -> tuple[tuple[SetLine, ...], ...]:
+def _texts(wish: InscriptionWish, shape: Shape) -> tuple[tuple[SetLine, ...], ...]:
     """The text and those of further flats as set; raises Refused with every fault."""
     faults: list[Fault] = []
     texts = []
@@ -101,7 +101,7 @@ def _texts(wish: InscriptionWish, shape: Body) -> tuple[tuple[SetLine, ...], ...
     return tuple(texts)
 
 
-def room_of(wish: InscriptionWish, item: Item, shape: Body) -> Room:
+def room_of(wish: InscriptionWish, item: Item, shape: Shape) -> Room:
     """The room for an inscription; raises Refused where there is none, naming what takes it away."""
     if wish.around == "end":
         return _end_room(wish, shape)
@@ -167,7 +167,7 @@ def _flat_mm(wish: InscriptionWish, across_flats_mm: float, flats: int) -> float
     return float(polygon.rounded_flat_mm(across_flats_mm, flats, wish.corner_radius_mm or 0.0))
 
 
-def _end_room(wish: InscriptionWish, shape: Body) -> Room:
+def _end_room(wish: InscriptionWish, shape: Shape) -> Room:
     diameter = wish.end_diameter_mm or 2 * float(radius_mm(shape.curve, shape.length_mm))
     outer = diameter / 2 - wish.margin_mm - (0.0 if wish.end_diameter_mm else wish.chamfer_mm)
     inner = wish.bore_mm / 2 + (wish.margin_mm if wish.bore_mm else 0.0)
@@ -215,7 +215,7 @@ def _on_wall(
     )  # fmt: skip
 
 
-def _narrowed(wish: InscriptionWish, facts: Inscription, shape: Body, room: Room) -> float:
+def _narrowed(wish: InscriptionWish, facts: Inscription, shape: Shape, room: Room) -> float:
     """Least radius that the ink reaches over that in its middle, where letters follow the wall."""
     if wish.around in ("flats", "end") or wish.surface_map != "with-taper":
         return 1.0

@@ -7,7 +7,7 @@ from rotary.artwork.outfiles import mark_of, marked, refuse_file, write_file
 from rotary.artwork.sets import Over
 from rotary.card.setup import card_lines
 from rotary.examples import banner
-from rotary.files import is_folder, told
+from rotary.files import file_trouble, is_folder
 from rotary.inscription.card import face_lines, forecast_lines, inscription_lines
 from rotary.inscription.work import Inscribed, Planner, deepened, forecast, inscribe, stand_in, stem_of
 from rotary.job import Job
@@ -43,7 +43,7 @@ def inscribed(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner = 
     )
     card = folder / f"{done.paths[0].stem}-card.txt"
     # With its mark it is one of the set, and goes with it.
-    with told(done.paths[0], "read", "choose a folder on a disk that is in order"):
+    with file_trouble(done.paths[0], "read", "choose a folder on a disk that is in order"):
         mark = mark_of(done.paths[0])
     text = ("\n".join(lines) + "\n").encode()
     write_file(card, marked(text, mark._replace(name=card.name)) if mark else text, over=over != "no")

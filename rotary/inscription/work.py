@@ -15,10 +15,10 @@ from rotary.formulas.scan import command_mm
 from rotary.head import Head, Optics, optics
 from rotary.inscription.drawn import ink_on_end, ink_on_wall
 from rotary.inscription.face import Face, FaceForecast, on_face
-from rotary.inscription.legibility import Mark, checks_of
+from rotary.inscription.legibility import MarkCheck, checks_of
 from rotary.inscription.models import Inscription
 from rotary.inscription.sizing import Sized, sized
-from rotary.item import Item, body, datum_from_s_mm
+from rotary.item import Item, datum_from_s_mm, fitted_shape
 from rotary.job import Job
 from rotary.passes.beliefs.draws import substances
 from rotary.passes.plan.cutting import cutting_setting
@@ -29,7 +29,7 @@ from rotary.sheet.pages import in_field, page_in_field
 from rotary.sheet.svg import drawing
 from rotary.simulate.forecast import Forecast
 from rotary.wording import InscriptionWish
-from rotary.written import plain_export, slice_sheet, what_will_happen
+from rotary.written import plain_export, simulation_of_files, slice_sheet
 
 Planner = Callable[[Job], Plan]
 
@@ -63,7 +63,7 @@ class Inscribed(NamedTuple):
         return self.sized.facts
 
 
-def mark_of(head: Head, item: Item, beam: Optics | None = None, made: Plan | None = None) -> Mark:
+def mark_of(head: Head, item: Item, beam: Optics | None = None, made: Plan | None = None) -> MarkCheck:
     """What marks this part: with a plan its own setting and slices, without one the head's usual ones."""
     lens = beam or optics(head)
     if made is not None and made.choice.setting is not None:
@@ -73,10 +73,10 @@ def mark_of(head: Head, item: Item, beam: Optics | None = None, made: Plan | Non
         metal, coating = substances(item)
         spot = lens.spot_um / 1000
         hatch = cutting_setting(head, lens, metal).hatch_mm if coating is None else FALLBACK_HATCH_MM
-    if made is None or made.split.slices < 2 or body(item).flats is not None:
-        return Mark(spot, hatch)
+    if made is None or made.split.slices < 2 or fitted_shape(item).flats is not None:
+        return MarkCheck(spot, hatch)
     split, limits = made.split, made.job.tolerances
-    return Mark(
+    return MarkCheck(
         spot, hatch, split.slices, split.slice_width_mm, split.sag_mm, lens.rayleigh_mm, split.edge_incidence_rad,
         limits.incidence_rad,
     )  # fmt: skip
@@ -101,7 +101,7 @@ def size(job: Job, wish: InscriptionWish) -> Sized:
 def job_for(job: Job, wish: InscriptionWish, made: Sized, rings: Rings, begin_mm: float) -> Job:
     """The job with the inscription as its artwork."""
     left, bottom, right, top = bounds_mm(rings)
-    shape, room = body(job.item), made.room
+    shape, room = fitted_shape(job.item), made.room
     closes = wish.around == "ring" and wish.gap_mm is None
     # The words of a ring begin at the start angle; all else has its middle there.
     centre = wish.start_rad - (begin_mm / room.radius_mm if wish.around == "ring" else 0.0)
@@ -171,7 +171,7 @@ def inscribe(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner = p
         return Inscribed(made, whole, None, paths, (rings,))
     drawn, paths = slice_sheet(whole, rings, folder, over=over)
     if drawn.first:
-        shows = (*whole.split.must_show, *drawn.first.says)
+        shows = (*whole.split.must_show, *drawn.first.import_order)
         whole = whole.model_copy(update={"split": whole.split.model_copy(update={"must_show": shows})})
     return Inscribed(made, whole, drawn, paths, (rings,))
 
@@ -186,7 +186,7 @@ def forecast(done: Inscribed, draws: int = 200) -> Forecast | FaceForecast:
     if done.face is not None:
         return on_face(done.face, done.paths, done.rings, draws)
     assert done.made is not None
-    return what_will_happen(done.made, done.paths[0], done.rings[0], draws)
+    return simulation_of_files(done.made, done.paths[0], done.rings[0], draws)
 
 
 def stand_in(job: Job, made_by: Planner = plan) -> Plan:
@@ -194,7 +194,7 @@ def stand_in(job: Job, made_by: Planner = plan) -> Plan:
 
     Its artwork is a square millimetre in the middle of the wall: none of its sizes are told.
     """
-    shape = body(job.item)
+    shape = fitted_shape(job.item)
     art = job.artwork.model_copy(
         update={
             "name": "face",

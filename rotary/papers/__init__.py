@@ -22,13 +22,23 @@ from rotary.papers.model import (
     Notes,
     Pairs,
     Paper,
+    PictureRow,
     Section,
     Sentences,
-    Shown,
     Table,
     Ticks,
 )
 
 __all__ = [
-    "FIRST_RULE", "Entry", "Keyed", "Notes", "Pairs", "Paper", "Section", "Sentences", "Shown", "Table", "Ticks",
+    "FIRST_RULE",
+    "Entry",
+    "Keyed",
+    "Notes",
+    "Pairs",
+    "Paper",
+    "PictureRow",
+    "Section",
+    "Sentences",
+    "Table",
+    "Ticks",
 ]  # fmt: skip

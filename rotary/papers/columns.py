@@ -5,7 +5,7 @@ from dataclasses import replace
 from typing import Final
 
 from rotary.papers.model import Section, Sentences
-from rotary.papers.typeset import NOTHING, Laid, Size, beside, block, heading, section, stacked
+from rotary.papers.typeset import NOTHING, Laid, Size, block, heading, section, side_by_side, stacked
 
 LEFT_SHARE: Final = 0.5
 _GUTTER_MM: Final = 4.5
@@ -38,7 +38,7 @@ def set_run(run: Sequence[Section], wide: float, size: Size) -> Laid:
     right_wide = wide - left_wide - _GUTTER_MM
     left = stacked([section(part, left_wide, size) for part in run if part.column == "left"], size.gap_mm)
     right = stacked([section(part, right_wide, size) for part in run if part.column == "right"], size.gap_mm)
-    return beside([(left, 0.0), (right, left_wide + _GUTTER_MM)])
+    return side_by_side([(left, 0.0), (right, left_wide + _GUTTER_MM)])
 
 
 def filled(sections: Sequence[Section], wide: float, size: Size) -> tuple[Section, ...]:
@@ -78,7 +78,7 @@ def columns(parts: Sequence[Laid], wide: float, gap: float) -> Laid:
     if not parts:
         return NOTHING
     best = min(range(1, len(parts) + 1), key=lambda at: max(_tall(parts[:at]), _tall(parts[at:])))
-    return beside([(stacked(parts[:best], 0.25), 0.0), (stacked(parts[best:], 0.25), (wide + gap) / 2)])
+    return side_by_side([(stacked(parts[:best], 0.25), 0.0), (stacked(parts[best:], 0.25), (wide + gap) / 2)])
 
 
 def _tall(parts: Sequence[Laid]) -> float:

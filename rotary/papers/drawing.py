@@ -61,7 +61,7 @@ Mark: TypeAlias = Line | Area | Words
 
 
 @dataclass(frozen=True, slots=True)
-class Picture:
+class PaperPicture:
     """Marks in the order in which they are painted, on a sheet; `says` tells in words what is to be seen."""
 
     wide_mm: float

@@ -7,10 +7,10 @@ from typing import Final
 
 from rotary.errors import FileTrouble, brief
 from rotary.files import MADE_BY
-from rotary.papers.drawing import Picture
+from rotary.papers.drawing import PaperPicture
 from rotary.papers.html import html_text
 from rotary.papers.model import Paper
-from rotary.papers.onepage import fit, one_page
+from rotary.papers.onepage import fit, fitted_pages
 from rotary.papers.pdf import pdf_bytes
 from rotary.papers.sheets import pages_of
 from rotary.papers.svg import svg_text
@@ -22,7 +22,7 @@ ENDINGS: Final = (".pdf", ".html", ".txt", ".svg")
 
 
 @dataclass(frozen=True, slots=True)
-class Written:
+class Document:
     """What a paper became: its bytes, and its pages where it has any."""
 
     data: bytes
@@ -43,36 +43,36 @@ def ending_of(path: Path) -> str:
     return ending
 
 
-def written(
+def document(
     make: Callable[[float], Paper],
     ending: str,
     sheet: SheetName,
     fits_a_page: bool = False,
     lines: Callable[[], Sequence[str]] | None = None,
-) -> Written:
+) -> Document:
     """A paper in one kind of file. `make` gives it with pictures of a height [mm]; `lines` its own plain text."""
     if ending == ".txt":
         text = list(lines()) if lines is not None else text_lines(make(0.0))
-        return Written("\n".join([*text, f"({MADE_BY})", ""]).encode(), None)
+        return Document("\n".join([*text, f"({MADE_BY})", ""]).encode(), None)
     if ending == ".html":
         if not fits_a_page:
-            return Written(html_text(make(FLOW_PICTURE_MM), sheet, Size(), FLOW_PICTURE_MM).encode(), None)
+            return Document(html_text(make(FLOW_PICTURE_MM), sheet, Size(), FLOW_PICTURE_MM).encode(), None)
         found = fit(make, sheet)
-        return Written(html_text(found.paper, sheet, found.size, found.picture_mm).encode(), None)
-    pages = one_page(make, sheet) if fits_a_page else pages_of(make(FLOW_PICTURE_MM), sheet)
+        return Document(html_text(found.paper, sheet, found.size, found.picture_mm).encode(), None)
+    pages = fitted_pages(make, sheet) if fits_a_page else pages_of(make(FLOW_PICTURE_MM), sheet)
     if ending == ".svg":
         # An SVG is one page: the first, which holds all that is done at the machine.
-        return Written(svg_text(pages[0]).encode(), 1)
-    return Written(pdf_bytes(pages, make(0.0).title), len(pages))
+        return Document(svg_text(pages[0]).encode(), 1)
+    return Document(pdf_bytes(pages, make(0.0).title), len(pages))
 
 
 FLOW_PICTURE_MM: Final = 60.0
 
 
-def picture_written(picture: Picture, ending: str) -> Written:
+def picture_document(picture: PaperPicture, ending: str) -> Document:
     """One picture by itself, as SVG or PDF."""
     if ending == ".svg":
-        return Written(svg_text(picture).encode(), 1)
+        return Document(svg_text(picture).encode(), 1)
     if ending == ".pdf":
-        return Written(pdf_bytes([picture], picture.title), 1)
+        return Document(pdf_bytes([picture], picture.title), 1)
     raise FileTrouble("a picture is written as .svg or .pdf: end the name with one of them")

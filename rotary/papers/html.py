@@ -9,7 +9,7 @@ from collections.abc import Callable
 from html import escape as escaped
 from typing import Final
 
-from rotary.errors import one_line
+from rotary.errors import single_line
 from rotary.files import MADE_BY
 from rotary.papers.drawing import Face
 from rotary.papers.letters import CUTS, font_of, printable
@@ -20,9 +20,9 @@ from rotary.papers.model import (
     Notes,
     Pairs,
     Paper,
+    PictureRow,
     Section,
     Sentences,
-    Shown,
     Table,
     Ticks,
     words_of,
@@ -179,7 +179,7 @@ def _fonts(paper: Paper) -> str:
 
 
 def _text(text: str) -> str:
-    return escaped(one_line(text), quote=True)
+    return escaped(single_line(text), quote=True)
 
 
 def _banner(paper: Paper) -> list[str]:
@@ -297,7 +297,7 @@ def _notes(block: Notes) -> str:
     return f'<textarea aria-label="what happened" rows="{block.lines}"></textarea>'
 
 
-def _shown(block: Shown) -> str:
+def _shown(block: PictureRow) -> str:
     figures = "".join(
         f"<figure>{svg_text(picture, embed=False, alone=False)}<figcaption>{_text(picture.title)}</figcaption></figure>"
         for picture in block.pictures
@@ -306,5 +306,6 @@ def _shown(block: Shown) -> str:
 
 
 _WRITERS: Final[dict[type, Callable[..., str]]] = {
-    Keyed: _keyed, Sentences: _sentences, Pairs: _pairs, Table: _table, Ticks: _ticks, Notes: _notes, Shown: _shown,
+    Keyed: _keyed, Sentences: _sentences, Pairs: _pairs, Table: _table, Ticks: _ticks, Notes: _notes,
+    PictureRow: _shown,
 }  # fmt: skip

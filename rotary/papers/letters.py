@@ -13,7 +13,7 @@ from typing import Any, Final
 
 import uharfbuzz as hb  # type: ignore[import-untyped, unused-ignore]
 
-from rotary.errors import one_line
+from rotary.errors import single_line
 from rotary.papers.drawing import Face
 
 CUTS: Final[dict[Face, tuple[float, float]]] = {"plain": (400.0, 90.0), "bold": (700.0, 90.0), "narrow": (400.0, 76.0)}
@@ -74,7 +74,7 @@ def lacking(texts: Iterable[str]) -> str:
     >>> lacking(["Reiher, цапля", "鷺"])
     '鷺'
     """
-    return "".join(sorted({letter for text in texts for letter in _spelled(one_line(text)) if not _has(letter)}))
+    return "".join(sorted({letter for text in texts for letter in _spelled(single_line(text)) if not _has(letter)}))
 
 
 def printable(text: str) -> str:
@@ -83,7 +83,7 @@ def printable(text: str) -> str:
     >>> printable("⌀88 → ⌀70 mm 鷺")
     'Ø88 to Ø70 mm ?'
     """
-    return "".join(letter if _has(letter) else STAND_IN for letter in _spelled(one_line(text)))
+    return "".join(letter if _has(letter) else STAND_IN for letter in _spelled(single_line(text)))
 
 
 def wide_mm(text: str, size_mm: float, face: Face = "plain") -> float:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Final, Literal, TypeAlias
 
-from rotary.papers.drawing import Picture
+from rotary.papers.drawing import PaperPicture
 
 FIRST_RULE: Final = "Local rules and licensed practice go first."
 """Stands on every page of every paper."""
@@ -89,13 +89,13 @@ class Notes:
 
 
 @dataclass(frozen=True, slots=True)
-class Shown:
+class PictureRow:
     """Pictures side by side."""
 
-    pictures: tuple[Picture, ...]
+    pictures: tuple[PaperPicture, ...]
 
 
-Block: TypeAlias = Keyed | Sentences | Pairs | Table | Ticks | Notes | Shown
+Block: TypeAlias = Keyed | Sentences | Pairs | Table | Ticks | Notes | PictureRow
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from rotary.papers.columns import filled, runs, set_run
-from rotary.papers.drawing import Picture
+from rotary.papers.drawing import PaperPicture
 from rotary.papers.model import Paper, Section
 from rotary.papers.sheets import appendix, head, lead, numbered, pages_of, room_mm
 from rotary.papers.typeset import LEAST_FIGURE_MM, LEAST_LEAVE_MM, Laid, Size, stacked
@@ -39,7 +39,7 @@ MOST_ASIDE: Final = 4
 
 
 @dataclass(frozen=True, slots=True)
-class Fit:
+class PageFit:
     """How a paper fits its page: its first page, what stands on it, how large it is set, and how high its pictures
     stand; `page` None where it takes more than one page."""
 
@@ -49,7 +49,7 @@ class Fit:
     picture_mm: float
 
 
-def fit(make: Callable[[float], Paper], sheet: SheetName) -> Fit:
+def fit(make: Callable[[float], Paper], sheet: SheetName) -> PageFit:
     """The largest way to set a paper's first page that fits.
 
     `make` gives the paper with pictures of a height [mm], 0 for none. Pictures go behind before letters fall below
@@ -68,18 +68,18 @@ def fit(make: Callable[[float], Paper], sheet: SheetName) -> Fit:
         for high in [high for high in PICTURES_MM if PICTURES_MM[0] - high >= over - 3 * size.write_mm]:
             paper = _filled(paper_with(high), sheet, size)
             if (page := _page(paper, sheet, size)) is not None:
-                return Fit(page, paper, size, high)
+                return PageFit(page, paper, size, high)
     moved = paper_with(0.0)
     for least in range(MOST_ASIDE + 1, 0, -1):
         moved = _aside(paper_with(0.0), least)
         for size in (*SIZES, *SMALLEST):
             paper = _filled(moved, sheet, size)
             if (page := _page(paper, sheet, size)) is not None:
-                return Fit(page, paper, size, 0.0)
-    return Fit(None, moved, SMALLEST[0], 0.0)
+                return PageFit(page, paper, size, 0.0)
+    return PageFit(None, moved, SMALLEST[0], 0.0)
 
 
-def one_page(make: Callable[[float], Paper], sheet: SheetName) -> list[Picture]:
+def fitted_pages(make: Callable[[float], Paper], sheet: SheetName) -> list[PaperPicture]:
     """The paper with its first page set as large as it fits, and its appendix.
 
     Names and warnings without end take more than a page; nothing is cut off then either.

@@ -6,22 +6,22 @@ import math
 from collections.abc import Sequence
 from typing import Any, Final
 
-from rotary.errors import one_line
+from rotary.errors import single_line
 from rotary.files import MADE_BY
-from rotary.papers.drawing import Area, Face, Floats, Line, Mark, Picture, Words
+from rotary.papers.drawing import Area, Face, Floats, Line, Mark, PaperPicture, Words
 from rotary.papers.letters import CUTS, font_of, printable
 
 POINTS_PER_MM: Final = 72 / 25.4
 _EVEN_ODD: Final = 0
 
 
-def pdf_bytes(pages: Sequence[Picture], title: str) -> bytes:
+def pdf_bytes(pages: Sequence[PaperPicture], title: str) -> bytes:
     """All pages as one file; the same pages give the same bytes."""
     from reportlab.pdfgen.canvas import Canvas  # type: ignore[import-untyped, unused-ignore]
 
     out = io.BytesIO()
     canvas = Canvas(out, invariant=1, pageCompression=1, lang="en")
-    canvas.setTitle(one_line(title))
+    canvas.setTitle(single_line(title))
     canvas.setCreator(MADE_BY)
     canvas.setViewerPreference("PrintScaling", "None")
     faces = registered([mark for page in pages for mark in page.marks if isinstance(mark, Words)])

@@ -4,8 +4,8 @@ import re
 from collections.abc import Callable, Iterator
 from typing import Final
 
-from rotary.errors import one_line
-from rotary.papers.model import FIRST_RULE, Entry, Keyed, Notes, Pairs, Paper, Section, Sentences, Shown, Table
+from rotary.errors import single_line
+from rotary.papers.model import FIRST_RULE, Entry, Keyed, Notes, Pairs, Paper, PictureRow, Section, Sentences, Table
 from rotary.papers.model import Ticks as TickBoxes
 
 _BEFORE: Final = {"box": "To do: ", "dash": "", "warn": "Caution: ", "better": "Better: ", "none": ""}
@@ -27,7 +27,7 @@ def spoken(text: str) -> str:
     """
     for sign, words in _SIGNS.items():
         text = text.replace(sign, words)
-    return " ".join(one_line(text).split())
+    return " ".join(single_line(text).split())
 
 
 def plain_lines(paper: Paper) -> list[str]:
@@ -108,10 +108,11 @@ def _notes(_block: Notes) -> list[str]:
     return ["To be written down"]
 
 
-def _shown(block: Shown) -> list[str]:
+def _shown(block: PictureRow) -> list[str]:
     return [f"Picture, {picture.title}: {picture.says}" for picture in block.pictures]
 
 
 _WRITERS: Final[dict[type, Callable[..., list[str]]]] = {
-    Keyed: _keyed, Sentences: _sentences, Pairs: _pairs, Table: _table, TickBoxes: _ticks, Notes: _notes, Shown: _shown,
+    Keyed: _keyed, Sentences: _sentences, Pairs: _pairs, Table: _table, TickBoxes: _ticks, Notes: _notes,
+    PictureRow: _shown,
 }  # fmt: skip

@@ -8,9 +8,9 @@ from dataclasses import replace
 from typing import Final
 
 from rotary.papers.columns import runs, set_run
-from rotary.papers.drawing import FIRM_MM, HAIR_MM, Mark, Picture, Words, area, corners, line, moved
+from rotary.papers.drawing import FIRM_MM, HAIR_MM, Mark, PaperPicture, Words, area, corners, line, moved
 from rotary.papers.letters import clipped, lacking, printable, wide_mm
-from rotary.papers.model import FIRST_RULE, Paper, Section, Shown, words_of
+from rotary.papers.model import FIRST_RULE, Paper, PictureRow, Section, words_of
 from rotary.papers.splitting import halves
 from rotary.papers.typeset import (
     LEAST_LEAVE_MM,
@@ -115,7 +115,7 @@ def _banner(paper: Paper, wide: float, size: Size) -> Laid:
     return framed(middled, wide, paper.verdict, loud, heavy=True)
 
 
-def page(paper: Paper, body: Laid, sheet: SheetName, number: int, of: int, lacks: str = "") -> Picture:
+def page(paper: Paper, body: Laid, sheet: SheetName, number: int, of: int, lacks: str = "") -> PaperPicture:
     """A body below the upper edge of a sheet, with the foot that all pages have."""
     wide, high = SHEETS_MM[sheet]
     room = wide - 2 * EDGE_MM
@@ -133,7 +133,7 @@ def page(paper: Paper, body: Laid, sheet: SheetName, number: int, of: int, lacks
         Words(name, wide - EDGE_MM - wide_mm(places, 2.6, "bold") - 2.5, foot, 2.3, "end", "narrow"),
         Words(places, wide - EDGE_MM, foot, 2.6, "end", "bold"),
     )
-    return Picture(wide, high, marks, f"{paper.title}, page {places}", FIRST_RULE)
+    return PaperPicture(wide, high, marks, f"{paper.title}, page {places}", FIRST_RULE)
 
 
 def flowing(
@@ -154,7 +154,7 @@ def flowing(
     for run in runs(sections):
         whole = set_run(run, wide, size)
         part = run[0]
-        kept = len(run) > 1 or any(isinstance(one, Shown) for one in part.blocks)
+        kept = len(run) > 1 or any(isinstance(one, PictureRow) for one in part.blocks)
         if used() + size.gap_mm + whole.high_mm <= high or whole.high_mm <= (0.88 if kept else 0.4) * high:
             put(whole)
             continue
@@ -194,7 +194,7 @@ def _pieces(part: Section, wide: float, size: Size, high: float) -> list[Laid]:
     return pieces
 
 
-def pages_of(paper: Paper, sheet: SheetName, size: Size | None = None) -> list[Picture]:
+def pages_of(paper: Paper, sheet: SheetName, size: Size | None = None) -> list[PaperPicture]:
     """A paper of plain flow: head, what comes first, its sections; then the appendix on pages of its own."""
     how = size or Size()
     wide, _ = room_mm(sheet)
@@ -218,7 +218,7 @@ def appendix(paper: Paper, sheet: SheetName) -> list[Laid]:
     return flowing(paper.behind, stacked([top(), says], 0.6), top, sheet, small)
 
 
-def numbered(paper: Paper, bodies: Sequence[Laid], sheet: SheetName) -> list[Picture]:
+def numbered(paper: Paper, bodies: Sequence[Laid], sheet: SheetName) -> list[PaperPicture]:
     """Bodies as pages with their numbers."""
     lacks = lacking(words_of(paper))
     return [page(paper, body, sheet, place, len(bodies), lacks) for place, body in enumerate(bodies, 1)]

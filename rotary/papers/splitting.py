@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from rotary.papers.model import Block, Keyed, Notes, Pairs, Sentences, Shown, Table, Ticks
+from rotary.papers.model import Block, Keyed, Notes, Pairs, PictureRow, Sentences, Table, Ticks
 
 
 def halves(one: Block) -> tuple[Block, Block] | None:
@@ -18,7 +18,7 @@ def halves(one: Block) -> tuple[Block, Block] | None:
     if len(things) < 2:
         return None
     # Pictures stand two in a row.
-    half = max(2 * (len(things) // 4), 1) if isinstance(one, Shown) else len(things) // 2
+    half = max(2 * (len(things) // 4), 1) if isinstance(one, PictureRow) else len(things) // 2
     first, second = replace(one, **{name: things[:half]}), replace(one, **{name: things[half:]})
     if isinstance(second, Table):
         second = replace(second, strong=frozenset((row - half, column) for row, column in second.strong))
@@ -26,5 +26,5 @@ def halves(one: Block) -> tuple[Block, Block] | None:
 
 
 _PARTS: dict[type, str] = {
-    Keyed: "entries", Sentences: "texts", Pairs: "pairs", Table: "rows", Ticks: "groups", Shown: "pictures",
+    Keyed: "entries", Sentences: "texts", Pairs: "pairs", Table: "rows", Ticks: "groups", PictureRow: "pictures",
 }  # fmt: skip

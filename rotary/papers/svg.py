@@ -6,11 +6,11 @@ from collections.abc import Iterable
 from xml.sax.saxutils import escape, quoteattr
 
 from rotary.files import MADE_BY
-from rotary.papers.drawing import Area, Floats, Line, Mark, Picture, Words
+from rotary.papers.drawing import Area, Floats, Line, Mark, PaperPicture, Words
 from rotary.papers.letters import CUTS, FAMILY, font_of, printable, wide_mm
 
 
-def svg_text(picture: Picture, embed: bool = True, alone: bool = True) -> str:
+def svg_text(picture: PaperPicture, embed: bool = True, alone: bool = True) -> str:
     """The picture in micrometres; `embed` puts its letters' font in, `alone` makes it a file of its own.
 
     >>> svg_text(Picture(20.0, 10.0, (), "nothing"), embed=False).splitlines()[1][:100]

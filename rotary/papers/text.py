@@ -3,10 +3,22 @@
 from collections.abc import Callable, Sequence
 from typing import Final
 
-from rotary.errors import one_line
+from rotary.errors import single_line
 from rotary.papers.cells import cells, cut, folded, left
 from rotary.papers.lines import WIDTH, figures, large, listed, packed, table, title, wrapped
-from rotary.papers.model import FIRST_RULE, Block, Entry, Keyed, Notes, Pairs, Paper, Section, Sentences, Shown, Table
+from rotary.papers.model import (
+    FIRST_RULE,
+    Block,
+    Entry,
+    Keyed,
+    Notes,
+    Pairs,
+    Paper,
+    PictureRow,
+    Section,
+    Sentences,
+    Table,
+)
 from rotary.papers.model import Ticks as TickBoxes
 
 FIGURES_AT: Final = 44
@@ -46,7 +58,7 @@ def banner_lines(verdict: str, says: str) -> list[str]:
 
 def joined(*parts: Sequence[str]) -> list[str]:
     """Parts with an empty line after each, of printable signs only."""
-    return [one_line(line).rstrip() for part in parts if part for line in [*part, ""]]
+    return [single_line(line).rstrip() for part in parts if part for line in [*part, ""]]
 
 
 def section_lines(section: Section) -> list[str]:
@@ -128,10 +140,11 @@ def _notes(block: Notes) -> list[str]:
     return ["  " + "_" * (WIDTH - 4)] * block.lines
 
 
-def _shown(block: Shown) -> list[str]:
+def _shown(block: PictureRow) -> list[str]:
     return [line for picture in block.pictures for line in wrapped(f"{picture.title}: {picture.says}")]
 
 
 _WRITERS: Final[dict[type, Callable[..., list[str]]]] = {
-    Keyed: _keyed, Sentences: _sentences, Pairs: _pairs, Table: _table, TickBoxes: _ticks, Notes: _notes, Shown: _shown,
+    Keyed: _keyed, Sentences: _sentences, Pairs: _pairs, Table: _table, TickBoxes: _ticks, Notes: _notes,
+    PictureRow: _shown,
 }  # fmt: skip

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 
-from rotary.papers.drawing import Area, Floats, Mark, Picture, Words
+from rotary.papers.drawing import Area, Floats, Mark, PaperPicture, Words
 from rotary.papers.letters import clipped
 
 LETTER_MM = 2.15
@@ -10,7 +10,7 @@ LETTER_MM = 2.15
 
 def drawn(
     parts: Mapping[str, Sequence[Floats]], wide_mm: float, high_mm: float, room: tuple[float, float], title: str
-) -> Picture:
+) -> PaperPicture:
     """Rings (n, 2) float [mm] about the middle of a page, black, with the scale under them.
 
     >>> import numpy as np
@@ -24,4 +24,4 @@ def drawn(
     marks: list[Mark] = [Area(tuple(ring * scale + middle for ring in rings), 0.0) for rings in parts.values() if rings]
     says = "At true size." if scale == 1.0 else f"Shown 1 : {1 / scale:.3g}; mark the drawing itself."
     marks.append(Words(clipped(says, wide, LETTER_MM), wide / 2, 0.8, LETTER_MM, "middle"))
-    return Picture(wide, high, tuple(marks), title, says)
+    return PaperPicture(wide, high, tuple(marks), title, says)

@@ -24,7 +24,7 @@ from rotary.papers.drawing import (
     moved,
 )
 from rotary.papers.letters import LEADING, broken, clipped, printable, wide_mm
-from rotary.papers.model import Block, Entry, Keyed, Notes, Pairs, Section, Sentences, Shown, Table, Ticks
+from rotary.papers.model import Block, Entry, Keyed, Notes, Pairs, PictureRow, Section, Sentences, Table, Ticks
 
 MM_PER_POINT: Final = 25.4 / 72
 LEAST_FIGURE_MM: Final = 14 * MM_PER_POINT
@@ -85,7 +85,7 @@ def stacked(parts: Sequence[Laid], gap_mm: float = 0.0) -> Laid:
     return Laid(tuple(marks), down)
 
 
-def beside(parts: Sequence[tuple[Laid, float]]) -> Laid:
+def side_by_side(parts: Sequence[tuple[Laid, float]]) -> Laid:
     """Side by side, each at its own x [mm]."""
     marks = [mark for part, x in parts for mark in moved(part.marks, x, 0.0)]
     return Laid(tuple(marks), max((part.high_mm for part, _ in parts), default=0.0))
@@ -223,7 +223,7 @@ def _pairs(block: Pairs, wide: float, size: Size) -> Laid:
     named = max((wide_mm(printable(name), size.body_mm) for name, _ in block.pairs), default=0.0) + 2.0
     left = min(named, 0.56 * wide)
     parts = [
-        beside(
+        side_by_side(
             [
                 (paragraph(name, left - 1.0, size), 0.0),
                 (paragraph(value, wide - left, size, "bold"), left),
@@ -242,7 +242,7 @@ def _notes(block: Notes, wide: float, size: Size) -> Laid:
     return Laid(tuple(marks), size.write_mm * block.lines + 0.3)
 
 
-def _shown(block: Shown, wide: float, size: Size) -> Laid:
+def _shown(block: PictureRow, wide: float, size: Size) -> Laid:
     rows: list[list[tuple[Laid, float]]] = []
     at = wide
     for picture in block.pictures:
@@ -251,7 +251,7 @@ def _shown(block: Shown, wide: float, size: Size) -> Laid:
             at = 0.0
         rows[-1].append((Laid(moved(picture.marks, 0.0, -picture.high_mm), picture.high_mm), at))
         at += picture.wide_mm + size.gap_mm
-    return stacked([beside(row) for row in rows], size.gap_mm)
+    return stacked([side_by_side(row) for row in rows], size.gap_mm)
 
 
 def _ticks(block: Ticks, wide: float, size: Size) -> Laid:
@@ -333,7 +333,8 @@ def column_widths(rows: Sequence[Sequence[str]], wide: float, body: float, words
 
 
 _SETTERS: Final[dict[type, Callable[..., Laid]]] = {
-    Keyed: _keyed, Sentences: _sentences, Pairs: _pairs, Notes: _notes, Shown: _shown, Ticks: _ticks, Table: _table,
+    Keyed: _keyed, Sentences: _sentences, Pairs: _pairs, Notes: _notes,
+    PictureRow: _shown, Ticks: _ticks, Table: _table,
 }  # fmt: skip
 
 

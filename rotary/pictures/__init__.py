@@ -13,7 +13,7 @@ from typing import Final
 
 from rotary.artwork.rings import Rings
 from rotary.errors import refuse
-from rotary.papers.drawing import Picture
+from rotary.papers.drawing import PaperPicture
 from rotary.papers.sizes import Sizes
 from rotary.passes.learning.window_map import WindowMap
 from rotary.pictures.charts import budget, heat, joints, window, window_of
@@ -23,7 +23,7 @@ from rotary.plan import Plan
 
 __all__ = ["NAMES", "foretold", "picture", "pictures", "window_of"]
 
-_PLAIN: Final[dict[str, Callable[[Plan, Sizes, float, float], Picture]]] = {
+_PLAIN: Final[dict[str, Callable[[Plan, Sizes, float, float], PaperPicture]]] = {
     "end-view": end_view,
     "side-view": side_view,
     "joints": joints,
@@ -42,7 +42,7 @@ def picture(
     high: float = 80.0,
     rings: Rings | None = None,
     seen: WindowMap | None = None,
-) -> Picture:
+) -> PaperPicture:
     """One picture of a plan, so large [mm]; `seen` is the process window where readings have taught of it.
 
     Raises Refused where there is nothing to show.
@@ -60,7 +60,7 @@ def picture(
 
 def pictures(
     plan: Plan, system: str, wide: float, high: float, rings: Rings | None = None, seen: WindowMap | None = None
-) -> tuple[Picture, ...]:
+) -> tuple[PaperPicture, ...]:
     """All pictures that this plan has."""
     found = seen or window_of(plan)
     has = [name for name in NAMES if name != "window" or found is not None]

@@ -13,7 +13,7 @@ from rotary.papers.drawing import (
     THIN_MM,
     Area,
     Mark,
-    Picture,
+    PaperPicture,
     Words,
     arc,
     area,
@@ -32,7 +32,7 @@ from rotary.plan import Plan
 ROOM_C: Final = 20.0
 
 
-def joints(plan: Plan, sizes: Sizes, wide: float, high: float) -> Picture:
+def joints(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture:
     """The joint error at every height: the band that holds 95 % of the draws round what is expected.
 
     The chosen method is filled, the other one hatched by dashes; what is accepted lies between two lines.
@@ -72,7 +72,7 @@ def joints(plan: Plan, sizes: Sizes, wide: float, high: float) -> Picture:
     chart.marks.append(caption(where, wide, high - LETTER_MM))
     worst = sizes.fine(plan.split.joint_95_mm, signed=False)
     says = f"with the {method} the worst joint is off by {worst} {fine} (95 %)."
-    return Picture(wide, high, tuple(chart.marks), "Joints", says)
+    return PaperPicture(wide, high, tuple(chart.marks), "Joints", says)
 
 
 def _band(chart: Chart, two: np.ndarray, height: np.ndarray) -> np.ndarray:
@@ -83,7 +83,7 @@ def _band(chart: Chart, two: np.ndarray, height: np.ndarray) -> np.ndarray:
     return np.concatenate([np.stack([low, y], 1), np.stack([high[::-1], y[::-1]], 1)])
 
 
-def budget(plan: Plan, sizes: Sizes, wide: float, high: float) -> Picture:
+def budget(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture:
     """What each source takes of the focus budget, the sum, and what is allowed."""
     sharp = plan.focus
     unit = 25.4 if sizes.system == "in" else 1.0
@@ -118,7 +118,7 @@ def budget(plan: Plan, sizes: Sizes, wide: float, high: float) -> Picture:
         f"in all {sizes.length(sharp.total_low_mm, signed=True)} to {sizes.length(sharp.total_high_mm, signed=True)} "
         f"of {sizes.length(sharp.allowed_low_mm, signed=True)} to {sizes.length(sharp.allowed_high_mm, signed=True)}."
     )
-    return Picture(wide, high, tuple(chart.marks), "Focus budget", says)
+    return PaperPicture(wide, high, tuple(chart.marks), "Focus budget", says)
 
 
 SHADES: Final = ((0.2, 0.88), (0.4, 0.72), (0.6, 0.52), (0.8, 0.3))
@@ -140,7 +140,7 @@ LETTERS: Final = {"covered": "C", "haze": "H", "clear": "O", "tinted": "T", "cut
 """What stands for an outcome, here and on the screen: three of the five words begin alike."""
 
 
-def window(found: WindowMap, wide: float, high: float) -> Picture:
+def window(found: WindowMap, wide: float, high: float) -> PaperPicture:
     """The chance of clear and unmarked over peak fluence and pulses on a place; darker is better, the ring the plan."""
     fluence, pulses = np.asarray(found.fluences_j_cm2, float), np.asarray(found.pulses, float)
     chance = np.asarray(found.chance, float)
@@ -171,7 +171,7 @@ def window(found: WindowMap, wide: float, high: float) -> Picture:
     chart.marks += _key(wide)
     best = float(chance.max())
     says = f"the chance of clear and unmarked at the plan's focus; at best {100 * best:.0f} %."
-    return Picture(wide, high, tuple(chart.marks), "Process window", says)
+    return PaperPicture(wide, high, tuple(chart.marks), "Process window", says)
 
 
 def _edges(values: np.ndarray) -> np.ndarray:
@@ -201,7 +201,7 @@ def _key(wide: float) -> list[Mark]:
     return marks
 
 
-def heat(plan: Plan, _sizes: Sizes, wide: float, high: float) -> Picture:
+def heat(plan: Plan, _sizes: Sizes, wide: float, high: float) -> PaperPicture:
     """The wall's temperature in bulk after each pass, over the time that one slice takes."""
     steps = plan.removal
     if not steps.rows:
@@ -209,7 +209,7 @@ def heat(plan: Plan, _sizes: Sizes, wide: float, high: float) -> Picture:
             Words(text, 0.0, high - 3.0 - at * 1.25 * LETTER_MM, LETTER_MM)
             for at, text in enumerate(broken(steps.first_line, wide, LETTER_MM))
         ]
-        return Picture(wide, high, tuple(words), "Temperature over the job", steps.first_line)
+        return PaperPicture(wide, high, tuple(words), "Temperature over the job", steps.first_line)
     peaks = [row.wall_peak_c for row in steps.rows]
     most = max(*peaks, ROOM_C + 10.0) * 1.06
     left = wide_mm(f"{most:.0f}", LETTER_MM) + 1.8
@@ -236,4 +236,4 @@ def heat(plan: Plan, _sizes: Sizes, wide: float, high: float) -> Picture:
     chart.marks.append(caption(foot, wide, 0.6))
     where = peaks.index(max(peaks)) + 1
     says = f"at most {max(peaks):.0f} °C, after pass {where}; {foot}."
-    return Picture(wide, high, tuple(chart.marks), "Temperature over the job", says)
+    return PaperPicture(wide, high, tuple(chart.marks), "Temperature over the job", says)

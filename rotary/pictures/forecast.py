@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from rotary.papers.drawing import FIRM_MM, HAIR_MM, Area, Mark, Picture, Words, arc, area, line
+from rotary.papers.drawing import FIRM_MM, HAIR_MM, Area, Mark, PaperPicture, Words, arc, area, line
 from rotary.papers.letters import broken
 from rotary.papers.sizes import Sizes
 from rotary.pictures.chart import LETTER_MM
@@ -14,7 +14,7 @@ MOST_WORDS = 0.4
 """Share of the picture that its sentences may take."""
 
 
-def foretold(plan: Plan, found: Simulated, sizes: Sizes, wide: float, high: float) -> Picture:
+def foretold(plan: Plan, found: Simulated, sizes: Sizes, wide: float, high: float) -> PaperPicture:
     """Slices in two greys by turns; joints as dots, black where they are too wide open, ringed where marked twice,
     larger the more they are off; a cross where a mark strays farthest. Raises ValueError where no mark landed."""
     radius, accepted = plan.layout.reference_radius_mm, plan.job.tolerances.joint_mm
@@ -40,7 +40,9 @@ def foretold(plan: Plan, found: Simulated, sizes: Sizes, wide: float, high: floa
         marks.append(
             Words(text, 0.0, foot - 1.0 - (at + 1) * 1.25 * size + 0.3, size, "start", "plain" if at else "narrow")
         )
-    return Picture(wide, high, tuple(marks), "What the file will do", " ".join(map(sizes.text, found.forecast.says)))
+    return PaperPicture(
+        wide, high, tuple(marks), "What the file will do", " ".join(map(sizes.text, found.forecast.says))
+    )
 
 
 def _slices(found: Simulated, shown: np.ndarray) -> list[Mark]:

@@ -4,7 +4,7 @@ import math
 from collections.abc import Sequence
 from typing import Final
 
-from rotary.papers.drawing import FIRM_MM, HAIR_MM, Mark, Picture, Words, area, corners, line
+from rotary.papers.drawing import FIRM_MM, HAIR_MM, Mark, PaperPicture, Words, area, corners, line
 from rotary.papers.letters import clipped, wide_mm
 from rotary.passes.learning.coating import Taught
 from rotary.pictures.chart import LETTER_MM, caption
@@ -16,7 +16,7 @@ _PALE: Final = 0.8
 _DARK: Final = 0.35
 
 
-def taught_picture(rows: Sequence[Taught], readings: int, wide: float = 150.0) -> Picture:
+def taught_picture(rows: Sequence[Taught], readings: int, wide: float = 150.0) -> PaperPicture:
     """The beliefs before (pale, above) and after (dark, below), each on a scale of its own.
 
     A band runs over 5 to 95 % of what is believed, from the least to the most of both; by ratios where all is positive.
@@ -43,7 +43,7 @@ def taught_picture(rows: Sequence[Taught], readings: int, wide: float = 150.0) -
             text = f"{three[1]:.0%}" if share else " ".join(f"{value:.3g}" for value in three)
             marks.append(Words(text, right + 1.0, y - 0.85 * _BAND_MM, 0.9 * LETTER_MM))
     says = "; ".join(f"{row.name}: {row.before[1]:.3g} before, {row.after[1]:.3g} after" for row in rows)
-    return Picture(wide, high, tuple(marks), "What the readings taught", says + ".")
+    return PaperPicture(wide, high, tuple(marks), "What the readings taught", says + ".")
 
 
 def _place(value: float, low: float, high: float) -> float:

@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike
 from rotary.artwork.rings import Rings, list_from_rings
 from rotary.artwork.wall import on_wall
 from rotary.drive import Rollers
-from rotary.item import Body, body, handle_heights_mm
+from rotary.item import Shape, fitted_shape, handle_heights_mm
 from rotary.papers.drawing import (
     CENTRE,
     DASHED,
@@ -22,7 +22,7 @@ from rotary.papers.drawing import (
     Area,
     Floats,
     Mark,
-    Picture,
+    PaperPicture,
     Words,
     arc,
     area,
@@ -49,7 +49,7 @@ def _scale_words(scale: float) -> str:
     return f"{scale:.3g} : 1" if scale >= 1 else f"1 : {1 / scale:.3g}"
 
 
-def _round(plan: Plan, shape: Body) -> Floats:
+def _round(plan: Plan, shape: Shape) -> Floats:
     """The outline seen from the end about its axis (n, 2) [mm]."""
     radius = plan.layout.reference_radius_mm
     if not shape.flats:
@@ -59,7 +59,7 @@ def _round(plan: Plan, shape: Body) -> Floats:
     return np.stack([corner * np.sin(turn), corner * np.cos(turn)], axis=1)
 
 
-def end_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> Picture:
+def end_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture:
     """The round from its end: drive, slices, focal plane; beside it one slice, its sag drawn larger."""
     room = 0.6 * wide
     marks, scale = _end(plan, room - 2.0, high - 3.4)
@@ -81,11 +81,11 @@ def end_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> Picture:
         f"slice {texts[0][1]} wide, sag at its edge {texts[1][1]}, focal plane {texts[2][1]} over the apex, apex "
         f"{texts[3][1]} over the bed; {split.slices} slices."
     )
-    return Picture(wide, high, tuple(marks), "End view", says)
+    return PaperPicture(wide, high, tuple(marks), "End view", says)
 
 
 def _end(plan: Plan, wide: float, high: float) -> tuple[list[Mark], float]:
-    drive, radius, shape = plan.job.drive, plan.layout.reference_radius_mm, body(plan.job.item)
+    drive, radius, shape = plan.job.drive, plan.layout.reference_radius_mm, fitted_shape(plan.job.item)
     rollers = isinstance(drive, Rollers)
     axis = max(plan.focus.apex_height_mm - radius, 0.0)
     roller_axis = axis
@@ -200,9 +200,9 @@ def _detail(plan: Plan, left: float, right: float, top: float) -> list[Mark]:
     return marks
 
 
-def side_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> Picture:
+def side_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture:
     """The item from its side as it lies on its drive: taper, tilt, band, apex line, focal plane."""
-    shape, turning, lies, drive = body(plan.job.item), plan.turning, plan.layout, plan.job.drive
+    shape, turning, lies, drive = fitted_shape(plan.job.item), plan.turning, plan.layout, plan.job.drive
     s = np.linspace(0.0, shape.length_mm, 161)
     r = shape.radius_mm(s)
     tilt, pivot, axis = turning.tilt_rad, turning.axis_height_at_mm, turning.axis_height_mm
@@ -254,12 +254,12 @@ def side_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> Picture:
         f"focal plane {sizes.length(plane)} over the bed, apex {sizes.length(plan.focus.apex_height_mm)}, axis tilted "
         f"by {np.degrees(tilt):.2f}°."
     )
-    return Picture(wide, high, tuple(marks), "Side view", says)
+    return PaperPicture(wide, high, tuple(marks), "Side view", says)
 
 
-def unrolled(plan: Plan, sizes: Sizes, wide: float, high: float, rings: Rings | None = None) -> Picture:
+def unrolled(plan: Plan, sizes: Sizes, wide: float, high: float, rings: Rings | None = None) -> PaperPicture:
     """The wall unrolled, each level line at its own length: where the artwork lands, the slices, handle, weld line."""
-    shape, lies, art = body(plan.job.item), plan.layout, plan.job.artwork
+    shape, lies, art = fitted_shape(plan.job.item), plan.layout, plan.job.artwork
     flats = shape.flats or 0
     s = np.linspace(0.0, shape.length_mm, 121)
     turn = 2 * flats * tan(pi / flats) if flats else 2 * pi
@@ -303,7 +303,7 @@ def unrolled(plan: Plan, sizes: Sizes, wide: float, high: float, rings: Rings | 
     widths = ", ".join(sizes.length(w) for w in dict.fromkeys((lies.width_top_mm, lies.width_bottom_mm)))
     foot = f"foot   wide {widths}; seen {100 * lies.seen_share:.0f} %; free {sizes.length(lies.gap_mm)}"
     marks.append(Words(clipped(foot, wide, LETTER_MM, "narrow"), 0.0, 0.6, LETTER_MM, face="narrow"))
-    return Picture(wide, high, tuple(marks), "Wall unrolled", f"{foot.removeprefix('foot   ')}; {many}.")
+    return PaperPicture(wide, high, tuple(marks), "Wall unrolled", f"{foot.removeprefix('foot   ')}; {many}.")
 
 
 def _once(angle: Floats) -> Floats:
@@ -318,7 +318,7 @@ def _pieces(at: Onto, angle: Floats, s: Floats) -> list[Floats]:
     return [at(a, b) for a, b in zip(np.split(once, cuts), np.split(s, cuts), strict=True) if len(a) > 1]
 
 
-def _obstacles(plan: Plan, shape: Body, at: Onto, s: Floats) -> list[Mark]:
+def _obstacles(plan: Plan, shape: Shape, at: Onto, s: Floats) -> list[Mark]:
     item, marks = plan.job.item, list[Mark]()
     heights = handle_heights_mm(item, shape)
     if item.handle is not None and heights is not None:
@@ -347,7 +347,7 @@ def _frame(plan: Plan, at: Onto) -> list[Mark]:
     return marks
 
 
-def _outlines(plan: Plan, shape: Body, at: Onto, rings: Rings) -> list[Mark]:
+def _outlines(plan: Plan, shape: Shape, at: Onto, rings: Rings) -> list[Mark]:
     """Real artwork through its surface map onto the wall, drawn as it lands."""
     lies, art = plan.layout, plan.job.artwork
     wall = on_wall(rings, art.surface_map, shape.curve, lies.centre_mm, OUTLINE_MM)

@@ -28,7 +28,7 @@ OF_THE_SPLIT: Final = (
 _LASER: Final = ("power_share", "rate_khz", "pulse_ns", "scan_speed_mm_s", "hatch_mm", "defocus_mm")
 
 
-def held_job(job: Job, run: AsRun) -> Job:
+def job_as_run(job: Job, run: AsRun) -> Job:
     """The job with what a run stores as wishes: method, slice width, the laser's settings, passes."""
     tolerances = job.tolerances.model_copy(update={"method": run.method, "slice_width_mm": run.slice_width_mm})
     # Of a coating's passes the last one is not wished for: it follows by itself.
@@ -38,9 +38,9 @@ def held_job(job: Job, run: AsRun) -> Job:
     return job.model_copy(update={"tolerances": tolerances, "passes": wishes})
 
 
-def held_plan(job: Job, run: AsRun, draws: int = DRAWS) -> Plan:
+def plan_with_run(job: Job, run: AsRun, draws: int = DRAWS) -> Plan:
     """The plan of a job with a run's numbers held, each index of exactly its steps. Raises Refused."""
-    held = held_job(job, run)
+    held = job_as_run(job, run)
     made = plan(held, draws)
     if made.split.steps == run.steps or made.job.item.flats:
         return made
@@ -56,7 +56,7 @@ def plan_as_run(job: Job, run: AsRun, draws: int = 0) -> Plan:
 
     How many passes are tried at most needs `draws`.
     """
-    made = held_plan(job, run, 0 if run.passes_counted else draws)
+    made = plan_with_run(job, run, 0 if run.passes_counted else draws)
     steps = made.removal
     if run.passes_counted:
         steps = as_counted(steps, run.passes_counted, job.drive.kind == "rollers")
@@ -97,6 +97,6 @@ def plan_or_why(job: Job, run: AsRun) -> tuple[Plan | None, str]:
     """The job's own plan where it still gives the run's numbers, else the held one; or why today's tool has none."""
     try:
         made = plan(job, DRAWS)
-        return (held_plan(job, run) if plan_changes(run, as_run(made)) else made), ""
+        return (plan_with_run(job, run) if plan_changes(run, as_run(made)) else made), ""
     except Refused as refused:
         return None, str(refused.faults[0])

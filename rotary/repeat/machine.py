@@ -8,7 +8,7 @@ from typing import Final
 from rotary.job import Job
 from rotary.rig.correct import corrected
 from rotary.rig.machine import answers_to, rig_of
-from rotary.rig.store import readings_told, rig_folder
+from rotary.rig.store import reading_lines, rig_folder
 from rotary.store.joining import rig_readings
 from rotary.store.record import RigReading
 
@@ -18,7 +18,7 @@ def _as_it_is(job: Job) -> Job:
 
 
 @dataclass(frozen=True, slots=True)
-class Machine:
+class MachineRun:
     """The machine of today: what makes a job one for it as measured, its name, and what was read at it."""
 
     corrected: Callable[[Job], Job] = _as_it_is
@@ -26,11 +26,11 @@ class Machine:
     readings: tuple[RigReading, ...] = ()
 
 
-NO_MACHINE: Final = Machine()
+NO_MACHINE: Final = MachineRun()
 """None is named: jobs are planned as they stand."""
 
 
-def machine_of(job: Job, proven_at: str = "", rigs: Path | None = None) -> Machine:
+def machine_of(job: Job, proven_at: str = "", rigs: Path | None = None) -> MachineRun:
     """The machine that a job names, as measured; raises Refused where nothing is kept of it.
 
     The name is the one that a proof was given with, where the same machine has another one now.
@@ -39,4 +39,4 @@ def machine_of(job: Job, proven_at: str = "", rigs: Path | None = None) -> Machi
     if rig is None:
         return NO_MACHINE
     name = proven_at if answers_to(rig, proven_at, rigs or rig_folder()) else rig.name
-    return Machine(lambda other: corrected(other, rig), name, rig_readings(readings_told(rig)))
+    return MachineRun(lambda other: corrected(other, rig), name, rig_readings(reading_lines(rig)))

@@ -8,7 +8,7 @@ from typing import Final
 from rotary.card.essence import in_short, whole
 from rotary.errors import Refused
 from rotary.papers.lines import percent
-from rotary.papers.model import Entry, Keyed, Notes, Pairs, Paper, Section, Sentences, Shown, Table, Ticks
+from rotary.papers.model import Entry, Keyed, Notes, Pairs, Paper, PictureRow, Section, Sentences, Table, Ticks
 from rotary.papers.sizes import Sizes
 from rotary.passes.plan.wording import PATCH_FIRST
 from rotary.pictures import NAMES, picture
@@ -156,7 +156,9 @@ def _shown(run: AsRun, drawn: Plan | None, system: str, high: float) -> Section:
     """Pictures, where the plan they are drawn from is that of the numbers."""
     if drawn is None or not high or plan_changes(run, as_run(drawn)):
         return Section("To scale", (Pairs(()),))
-    return Section("To scale", (Shown(tuple(picture(drawn, name, system, PICTURE_MM, high) for name in NAMES[:3])),))
+    return Section(
+        "To scale", (PictureRow(tuple(picture(drawn, name, system, PICTURE_MM, high) for name in NAMES[:3])),)
+    )
 
 
 def _before_and_after(drawn: Plan | None, is_proven: bool) -> Section:

@@ -10,11 +10,11 @@ from rotary.job import Job
 from rotary.passes.beliefs.draws import RefusedCoating, substances
 from rotary.plan import Plan
 from rotary.repeat.holding import plan_as_run
-from rotary.repeat.machine import NO_MACHINE, Machine
+from rotary.repeat.machine import NO_MACHINE, MachineRun
 from rotary.repeat.rebuilding import laser_in_words, rebuilt
 from rotary.store.changes import plan_changes, setup_changes
 from rotary.store.joining import rig_changes
-from rotary.store.keeping import Found
+from rotary.store.keeping import OpenedProfile
 from rotary.store.logbook import Run, logbook
 from rotary.store.record import AsRun, Proof, as_run
 
@@ -34,7 +34,7 @@ class Repeat:
     is none.
     """
 
-    found: Found
+    found: OpenedProfile
     job: Job
     state: State
     banner: str
@@ -44,7 +44,7 @@ class Repeat:
     newer: str = ""
     made: Plan | None = None
     why: str = ""
-    machine: Machine = NO_MACHINE
+    machine: MachineRun = NO_MACHINE
 
     @property
     def verdict(self) -> str:
@@ -69,10 +69,10 @@ class Repeat:
 
 
 def repeat_of(
-    found: Found,
+    found: OpenedProfile,
     job: Job,
     planned: Callable[[Job], Plan],
-    machine: Machine = NO_MACHINE,
+    machine: MachineRun = NO_MACHINE,
     system: str = "mm",
 ) -> Repeat:
     """How a profile stands for the job of today, and which numbers are printed.
@@ -144,7 +144,7 @@ def _today(planned: Callable[[], Plan]) -> tuple[Plan | None, str]:
         return None, str(refused.faults[0])
 
 
-def _ended(proof: Proof, job: Job, machine: Machine, system: str) -> tuple[str, ...]:
+def _ended(proof: Proof, job: Job, machine: MachineRun, system: str) -> tuple[str, ...]:
     """What ends the proof: another setup, a machine read anew, a coating that is not lifted any more."""
     setup = [str(change) for change in setup_changes(proof.job, job, system)]
     setup += rig_changes(proof, machine.name, machine.readings)

@@ -6,14 +6,14 @@ from typing import Final, Literal
 from rotary.artwork.rings import Rings, area_mm2
 from rotary.drive import TickReading
 from rotary.errors import Fault, NoPlan
-from rotary.item import body
+from rotary.item import fitted_shape
 from rotary.job import Job
 from rotary.model import Model
 from rotary.plan import Plan
 from rotary.rig.readings import StripResult, TurnTick
-from rotary.rig.record import Known, Rig, known
+from rotary.rig.record import KnownRig, Rig, known
 from rotary.sheet import SheetWish, laid_out
-from rotary.sheet.compose import Composition
+from rotary.sheet.compose import SheetComposition
 from rotary.sheet.drawn import drawn_composition
 from rotary.sheet.pages import pages
 
@@ -98,7 +98,7 @@ def corrected(job: Job, rig: Rig) -> Job:
     )
 
 
-def _drive(job: Job, rig: Rig, now: dict[str, Known], drawn: Correction) -> dict[str, object]:
+def _drive(job: Job, rig: Rig, now: dict[str, KnownRig], drawn: Correction) -> dict[str, object]:
     changed: dict[str, object] = {}
     turn = now["turn"]
     if turn.source == "measured" and turn.value is not None:
@@ -118,7 +118,7 @@ def _drive(job: Job, rig: Rig, now: dict[str, Known], drawn: Correction) -> dict
     return changed
 
 
-def _head(job: Job, now: dict[str, Known], drawn: Correction) -> dict[str, object]:
+def _head(job: Job, now: dict[str, KnownRig], drawn: Correction) -> dict[str, object]:
     changed: dict[str, object] = {
         "slice_wide_share": min(max(drawn.scale_across, LEAST_DRAWN), MOST_DRAWN),
         "slice_high_share": min(max(drawn.scale_along, LEAST_DRAWN), MOST_DRAWN),
@@ -146,7 +146,7 @@ def _head(job: Job, now: dict[str, Known], drawn: Correction) -> dict[str, objec
     return changed
 
 
-def _tolerances(job: Job, rig: Rig, now: dict[str, Known], drawn: Correction) -> dict[str, object]:
+def _tolerances(job: Job, rig: Rig, now: dict[str, KnownRig], drawn: Correction) -> dict[str, object]:
     told = job.tolerances
     changed: dict[str, object] = {}
     if drawn.source != "belief":
@@ -167,7 +167,7 @@ def _tolerances(job: Job, rig: Rig, now: dict[str, Known], drawn: Correction) ->
     return changed
 
 
-def corrected_composition(shown: Composition, how: Correction, column_mm: float) -> Composition:
+def corrected_composition(shown: SheetComposition, how: Correction, column_mm: float) -> SheetComposition:
     """All columns as they have to be drawn; raises NoPlan where they would meet their neighbours in the sheet."""
     return drawn_composition(shown, how.scale_across, how.scale_along, how.turn_rad, column_mm)
 
@@ -181,8 +181,8 @@ def corrected_sheet(made: Plan, rings: Rings, how: Correction, wish: SheetWish |
     setting = made.choice.setting
     hatch_mm = job.tolerances.hatch_mm or (setting.hatch_mm if setting else FALLBACK_HATCH_MM)
     order, drawn = laid_out(
-        asked, rings, job.artwork, job.item, body(job.item), job.head, made.optics, made.layout, made.split, made.focus,
-        hatch_mm,
+        asked, rings, job.artwork, job.item, fitted_shape(job.item), job.head, made.optics, made.layout, made.split,
+        made.focus, hatch_mm,
     )  # fmt: skip
     shown = corrected_composition(drawn, how, order.column_mm)
     high = max(order.height_mm, 2 * shown.half_height_mm)

@@ -16,7 +16,7 @@ from rotary.model import Model
 from rotary.rig.correct import Correction
 from rotary.rig.readings import StripResult
 from rotary.rig.strip import Strip
-from rotary.rig.strip_reading import Seen, StripReading, steps_seen
+from rotary.rig.strip_reading import StripReading, VernierStep, vernier_steps
 
 Floats = NDArray[np.float64]
 
@@ -178,7 +178,7 @@ def wrong_setting(reading: StripReading) -> str:
 
 
 def _problem(reading: StripReading, strip: Strip, plane_mm: float | None) -> _Problem:
-    seen = steps_seen(reading, strip)
+    seen = vernier_steps(reading, strip)
     order, stance = strip.order, strip.order.stance
     # A vernier is read where its own ticks stand.
     s = np.array([_where(strip, one) for one in seen])
@@ -212,7 +212,7 @@ def _problem(reading: StripReading, strip: Strip, plane_mm: float | None) -> _Pr
     return _Problem(design, readings, u, labels, square, np.append(middle.gap[0], still) / width)
 
 
-def _where(strip: Strip, one: Seen) -> float:
+def _where(strip: Strip, one: VernierStep) -> float:
     vernier = strip.verniers[one.place]
     return vernier.rising_s_mm if one.slope > 0 else vernier.falling_s_mm
 

@@ -10,11 +10,11 @@ from rotary.errors import refuse
 from rotary.formulas.cradle import shim_mm
 from rotary.formulas.estimate import propagated_u
 from rotary.formulas.tape import tilt_from_heights_rad
-from rotary.item import body
+from rotary.item import fitted_shape
 from rotary.model import Model
 from rotary.plan import Plan
 from rotary.rig.lengths import length_text
-from rotary.rig.record import Known
+from rotary.rig.record import KnownRig
 
 LEVEL_ENOUGH: Final = 0.25
 """The slope left over the band may take this share of the focus room."""
@@ -98,7 +98,7 @@ def levelling(
 
 def _levelled_mm(made: Plan, apart_mm: float) -> tuple[float, float]:
     """Heights of the apex line over the bed, levelled, at two places alike far from the middle of the artwork."""
-    level, shape = made.turning.level, body(made.job.item)
+    level, shape = made.turning.level, fitted_shape(made.job.item)
     middle = (level.from_mm + level.to_mm) / 2
     s = np.clip([middle - apart_mm / 2, middle + apart_mm / 2], 0.0, shape.length_mm)
     stands = Stand(level.axis_height_mm, made.turning.axis_height_at_mm, level.tilt_rad)
@@ -106,7 +106,7 @@ def _levelled_mm(made: Plan, apart_mm: float) -> tuple[float, float]:
     return low, high
 
 
-def focus_words(made: Plan, now: dict[str, Known], system: str = "mm") -> tuple[str, ...]:
+def focus_words(made: Plan, now: dict[str, KnownRig], system: str = "mm") -> tuple[str, ...]:
     """Where the head goes, with what stairs have told of the focal plane and a cross of the pointer."""
     says = []
     focus = now["focus"]

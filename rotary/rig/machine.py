@@ -4,11 +4,11 @@ from functools import lru_cache
 from pathlib import Path
 
 from rotary.errors import RotaryError, brief, refuse
-from rotary.files import is_there, told
+from rotary.files import file_trouble, is_there
 from rotary.job import Job
 from rotary.rig.correct import corrected
-from rotary.rig.record import Known, Rig, known
-from rotary.rig.store import former_paths, kept_path, load_rig, rig_folder, rig_in, rig_path, rigs, save_rig
+from rotary.rig.record import KnownRig, Rig, known
+from rotary.rig.store import former_paths, load_rig, rig_file, rig_folder, rig_in, rig_path, rigs, save_rig
 
 
 def rig_of(job: Job, folder: Path | None = None) -> Rig | None:
@@ -16,7 +16,7 @@ def rig_of(job: Job, folder: Path | None = None) -> Rig | None:
     if not job.rig.strip():
         return None
     place = folder or rig_folder()
-    path = kept_path(job.rig, place)
+    path = rig_file(job.rig, place)
     try:
         state = path.stat()
     except OSError:
@@ -40,12 +40,12 @@ def on_its_rig(job: Job, folder: Path | None = None) -> Job:
     return job if rig is None else corrected(job, rig)
 
 
-def rig_told(rig: Rig, item: str) -> tuple[str, ...]:
+def rig_summary(rig: Rig, item: str) -> tuple[str, ...]:
     """The rig's name, then one sentence for each thing that has lapsed, is odd or contradicts itself."""
     return (rig.name, *dict.fromkeys(says for one in known(rig, item).values() for says in _doubts(one)))
 
 
-def _doubts(one: Known) -> tuple[str, ...]:
+def _doubts(one: KnownRig) -> tuple[str, ...]:
     return one.says if one.stale or one.odd else ()
 
 
@@ -65,7 +65,7 @@ def renamed(name: str, new: str, folder: Path) -> Path:
 
     Raises Refused where there is none, or the name is taken, or was another rig's before.
     """
-    old_path, path = kept_path(name, folder), rig_path(new.strip(), folder)
+    old_path, path = rig_file(name, folder), rig_path(new.strip(), folder)
     if not is_there(old_path):
         raise refuse("rig", f"nothing is kept of a rig named {brief(name)}: keep a reading of it first.")
     if path != old_path:
@@ -77,7 +77,7 @@ def renamed(name: str, new: str, folder: Path) -> Path:
     named = rig.model_copy(update={"name": new.strip(), "former": tuple(known_as.values())})
     saved = save_rig(named, folder)
     if saved != old_path:
-        with told(old_path, "taken away", "take it away by hand; the rig is kept under its new name"):
+        with file_trouble(old_path, "taken away", "take it away by hand; the rig is kept under its new name"):
             old_path.unlink(missing_ok=True)
     return saved
 

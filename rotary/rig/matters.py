@@ -13,7 +13,7 @@ from rotary.formulas.beam import peak_fluence_factor
 from rotary.formulas.estimate import propagated_u, shares_of_variance
 from rotary.formulas.joints import two_stops_half_mm
 from rotary.formulas.revolution import radius_mm
-from rotary.item import body
+from rotary.item import fitted_shape
 from rotary.model import Model
 from rotary.papers.sizes import Sizes
 from rotary.plan import Plan
@@ -110,7 +110,7 @@ def _effects(made: Plan) -> list[_Effect]:
     job, cut, optics, turning = made.job, made.split, made.optics, made.turning
     # Where the joints are worst, as the plan counts them.
     worst = max(cut.joints, key=lambda row: row.sheet_95_mm)
-    curve = body(job.item).curve
+    curve = fitted_shape(job.item).curve
     r = float(radius_mm(curve, worst.s_mm))
     told, width = job.tolerances, cut.index_angle_rad * r
     stop = turning.motor_error_mm * r / float(radius_mm(curve, curve.s_mm).max())

@@ -6,7 +6,7 @@ from datetime import date
 from typing import Final
 
 from rotary.artwork.rings import list_from_rings
-from rotary.papers.model import Block, Notes, Pairs, Paper, Section, Sentences, Shown, Table, Ticks
+from rotary.papers.model import Block, Notes, Pairs, Paper, PictureRow, Section, Sentences, Table, Ticks
 from rotary.papers.true_size import drawn
 from rotary.plan import Plan
 from rotary.rig.resume import MOST_BOXES, Remainder
@@ -43,7 +43,7 @@ def _tape(tape: Tape) -> tuple[Section, ...]:
     found = drawing_from_text(tape.svg)
     parts = {part: list_from_rings(rings) for part, rings in found.parts.items()}
     shown = drawn(parts, found.width_mm, found.height_mm, ROOM_MM, f"tape {tape.name}")
-    return Section(name, tuple(blocks), "left"), Section(f"{tape.name}, the drawing", (Shown((shown,)),), "right")
+    return Section(name, tuple(blocks), "left"), Section(f"{tape.name}, the drawing", (PictureRow((shown,)),), "right")
 
 
 def _places(reading: str) -> tuple[Block, ...]:

@@ -6,7 +6,7 @@ FOR_ONE_ITEM: Final = "item"
 """Stands among what a quantity lapses with where a reading holds for one item only."""
 
 
-class Quantity(NamedTuple):
+class RigQuantity(NamedTuple):
     """One thing that a machine really does.
 
     `unit` as in `rotary.model`; `believed` and `believed_u` (1 sigma) before any reading, None where the job's own
@@ -34,49 +34,49 @@ CHANGES: Final = {
 }
 """What can happen to a machine, as it is written in the rig's file, and in words."""
 
-QUANTITIES: Final[dict[str, Quantity]] = {
-    "turn": Quantity(
+QUANTITIES: Final[dict[str, RigQuantity]] = {
+    "turn": RigQuantity(
         "overshoot of a turn", "", None, 0.002, ("drive", "rollers", FOR_ONE_ITEM), "full-turn"
     ),
-    "field-scale-x": Quantity(
+    "field-scale-x": RigQuantity(
         "field scale in X", "", 0.0, 0.0015, ("lens", "head", "field"), "field"
     ),
-    "field-scale-y": Quantity(
+    "field-scale-y": RigQuantity(
         "field scale in Y", "", 0.0, 0.0015, ("lens", "head", "field"), "field"
     ),
-    "pupil-x": Quantity("X mirror's pupil height", "mm", None, 0.0, ("lens", "head"), "two-heights"),
-    "pupil-y": Quantity("Y mirror's pupil height", "mm", None, 0.0, ("lens", "head"), "two-heights"),
-    "focus": Quantity(
+    "pupil-x": RigQuantity("X mirror's pupil height", "mm", None, 0.0, ("lens", "head"), "two-heights"),
+    "pupil-y": RigQuantity("Y mirror's pupil height", "mm", None, 0.0, ("lens", "head"), "two-heights"),
+    "focus": RigQuantity(
         "focal plane above where it is set", "mm", 0.0, 0.5, ("lens", "head"), "stairs"
     ),
-    "rayleigh": Quantity("Rayleigh length", "mm", None, 0.0, ("lens", "head"), "stairs"),
-    "spot": Quantity("spot in focus, 1/e²", "mm", None, 0.0, ("lens", "head"), "stairs"),
-    "pointer-right": Quantity(
+    "rayleigh": RigQuantity("Rayleigh length", "mm", None, 0.0, ("lens", "head"), "stairs"),
+    "spot": RigQuantity("spot in focus, 1/e²", "mm", None, 0.0, ("lens", "head"), "stairs"),
+    "pointer-right": RigQuantity(
         "pointer right of the beam, in focus", "mm", 0.0, 0.5, ("lens", "head", "pointer"), "pointer"
     ),
-    "pointer-up": Quantity(
+    "pointer-up": RigQuantity(
         "pointer towards +Y of the beam, in focus", "mm", 0.0, 0.5, ("lens", "head", "pointer"), "pointer"
     ),
-    "pointer-right-lean": Quantity(
+    "pointer-right-lean": RigQuantity(
         "pointer's move to the right per mm of height", "", 0.0, 0.05, ("head", "pointer"), "pointer"
     ),
-    "pointer-up-lean": Quantity(
+    "pointer-up-lean": RigQuantity(
         "pointer's move towards +Y per mm of height", "", 0.0, 0.05, ("head", "pointer"), "pointer"
     ),
-    "skew": Quantity("axis's skew in the field, + anticlockwise", "rad", 0.0, 0.0009, ("axis",), "edge"),
-    "offset": Quantity("axis's offset to the right of the field's middle", "mm", 0.0, 0.5, ("axis",), "edge"),
-    "level": Quantity(
+    "skew": RigQuantity("axis's skew in the field, + anticlockwise", "rad", 0.0, 0.0009, ("axis",), "edge"),
+    "offset": RigQuantity("axis's offset to the right of the field's middle", "mm", 0.0, 0.5, ("axis",), "edge"),
+    "level": RigQuantity(
         "apex line's rise towards the rim", "rad", None, 0.003, ("axis", "rollers", FOR_ONE_ITEM), "level"
     ),
-    "backlash": Quantity("backlash of the drive", "rad", 0.0, 0.0003, ("drive",), "backlash"),
-    "marked-width": Quantity(
+    "backlash": RigQuantity("backlash of the drive", "rad", 0.0, 0.0003, ("drive",), "backlash"),
+    "marked-width": RigQuantity(
         "width of one marked line", "mm", None, 0.0, ("lens", "head", FOR_ONE_ITEM), "joint-strip"
     ),
-    "sheet-scale": Quantity(
+    "sheet-scale": RigQuantity(
         "widening of the slices (joint strip)", "", None, 0.003,
         ("lens", "head", "field", "axis", "rollers", "drive", FOR_ONE_ITEM), "joint-strip",
     ),
-    "sheet-turn": Quantity(
+    "sheet-turn": RigQuantity(
         "turning of the slices (joint strip), + anticlockwise", "rad", None, 0.0009,
         ("axis", "head", FOR_ONE_ITEM), "joint-strip",
     ),

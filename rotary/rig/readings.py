@@ -163,7 +163,7 @@ Reading = Annotated[
 ]
 
 
-class Entry(Model):
+class RigEntry(Model):
     """A reading in its list, so that faults find its place."""
 
     reading: Reading

@@ -24,7 +24,7 @@ LONGEST_NAME: Final = 120
 FormerName = Annotated[str, Field(min_length=1, max_length=LONGEST_NAME)]
 
 
-class Change(Model):
+class RigChange(Model):
     """Something that happened to the machine: from then on what it lapses is stale."""
 
     at: datetime
@@ -41,10 +41,10 @@ class Rig(Model):
     name: str = Field(min_length=1, max_length=LONGEST_NAME)
     former: tuple[FormerName, ...] = ()
     readings: tuple[Reading, ...] = ()
-    changes: tuple[Change, ...] = ()
+    changes: tuple[RigChange, ...] = ()
 
 
-class Known(Model):
+class KnownRig(Model):
     """What is known about one quantity: `value` ± `u` (1 sigma) in its unit; None where the job's own figure stands.
 
     `used`, `odd` and `stale` count readings; `says` is one sentence for each thing that a person should know.
@@ -79,7 +79,7 @@ def with_change(rig: Rig, what: str, at: datetime, note: str = "") -> Rig:
     """The rig after something happened to it; raises Refused where it is no such thing."""
     if what not in CHANGES:
         raise refuse("what", f"{brief(what)} is no change that is known here: write one of {', '.join(CHANGES)}.")
-    change = Change(at=at, what=what, note=note)
+    change = RigChange(at=at, what=what, note=note)
     return rig.model_copy(update={"changes": tuple(sorted((*rig.changes, change), key=_when))})
 
 
@@ -91,11 +91,11 @@ def without_reading(rig: Rig, number: int) -> Rig:
     return rig.model_copy(update={"readings": kept})
 
 
-def _when(entry: Reading | Change) -> float:
+def _when(entry: Reading | RigChange) -> float:
     return entry.at.timestamp()
 
 
-def known(rig: Rig, item: str | None = None) -> dict[str, Known]:
+def known(rig: Rig, item: str | None = None) -> dict[str, KnownRig]:
     """What is known about every quantity, for one item where readings hold for one only."""
     found = [
         _Dated(finding, reading.at, getattr(reading, "item", None), number)
@@ -106,7 +106,7 @@ def known(rig: Rig, item: str | None = None) -> dict[str, Known]:
     return _strips_that_rest(out, found, rig, item)
 
 
-def _folded(name: str, found: list[_Dated], rig: Rig, item: str | None) -> Known:
+def _folded(name: str, found: list[_Dated], rig: Rig, item: str | None) -> KnownRig:
     quantity = QUANTITIES[name]
     says: list[str] = []
     mine = [d for d in found if _for_item(d, name, item)]
@@ -119,7 +119,7 @@ def _folded(name: str, found: list[_Dated], rig: Rig, item: str | None) -> Known
         )
     newest = max((d.at for d in live), default=None)
     if not live:
-        return Known(
+        return KnownRig(
             quantity=name, value=quantity.believed, u=quantity.believed_u, source="believed", used=0, odd=0,
             stale=stale, newest=None, says=tuple(says),
         )  # fmt: skip
@@ -129,7 +129,7 @@ def _folded(name: str, found: list[_Dated], rig: Rig, item: str | None) -> Known
             f"{_numbered(live)} of the {quantity.says} contradict each other by more than they could be misread, "
             "so none is used: read once more, and strike out the wrong one."
         )
-        return Known(
+        return KnownRig(
             quantity=name, value=quantity.believed, u=quantity.believed_u, source="believed", used=0,
             odd=len(live), stale=stale, newest=newest, says=tuple(says),
         )  # fmt: skip
@@ -139,7 +139,7 @@ def _folded(name: str, found: list[_Dated], rig: Rig, item: str | None) -> Known
     ]
     value, u, told = _with_belief(name, estimate.value, estimate.u)
     says += told
-    return Known(
+    return KnownRig(
         quantity=name, value=value, u=u, source="measured", used=len(live) - len(estimate.odd),
         odd=len(estimate.odd), stale=stale, newest=newest, says=tuple(says),
     )  # fmt: skip
@@ -178,7 +178,7 @@ def _lapsed(dated: _Dated, name: str, rig: Rig) -> str:
     return ""
 
 
-def _strips_that_rest(out: dict[str, Known], found: list[_Dated], rig: Rig, item: str | None) -> dict[str, Known]:
+def _strips_that_rest(out: dict[str, KnownRig], found: list[_Dated], rig: Rig, item: str | None) -> dict[str, KnownRig]:
     """A strip older than the newest turn or pupil reading was drawn by another plan: it lapses too."""
     newest = max((k.newest for q in STRIP_RESTS_ON if (k := out[q]).newest is not None), default=None)
     if newest is None:

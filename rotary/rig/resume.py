@@ -25,16 +25,16 @@ from rotary.errors import Fault, NoPlan, Refused, brief, refuse
 from rotary.formulas.estimate import propagated_u
 from rotary.formulas.revolution import radius_mm
 from rotary.formulas.tape import Shift, shift_from_ticks
-from rotary.item import body, s_from_datum_mm
+from rotary.item import fitted_shape, s_from_datum_mm
 from rotary.model import Length, Model
 from rotary.passes.plan.running import BLANK
 from rotary.plan import Plan
 from rotary.rig.correct import Correction, corrected_sheet
 from rotary.rig.lengths import length_text
 from rotary.sheet import SheetWish
-from rotary.witness import Ticks, witness_ticks
+from rotary.witness import WitnessTicks, witness_ticks
 
-__all__ = ["Remainder", "TickReadings", "Ticks", "remainder", "witness_ticks"]
+__all__ = ["Remainder", "TickReadings", "WitnessTicks", "remainder", "witness_ticks"]
 
 READ_MM: Final = 0.1
 """How well a pointer is read against a tick, 1 sigma (estimate)."""
@@ -92,7 +92,7 @@ def remainder(
     are told in `system`. Raises Refused where the readings or the slices make no sense.
     """
     ticks = witness_ticks(made)
-    item, shape = made.job.item, body(made.job.item)
+    item, shape = made.job.item, fitted_shape(made.job.item)
     s = np.array([s_from_datum_mm(item, shape, at) for at in (ticks.foot_at_mm, ticks.rim_at_mm)])
     low, high = radius_mm(shape.curve, s).tolist()
     shift = _shift(readings, low, high, ticks.apart_mm)

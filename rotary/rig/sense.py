@@ -11,11 +11,11 @@ from rotary.formulas import tape
 from rotary.rig.readings import (
     Backlash,
     EdgeLine,
-    Entry,
     FieldLine,
     Flanks,
     Heights,
     Pointer,
+    RigEntry,
     Stairs,
     TurnTick,
     TwoHeights,
@@ -32,9 +32,9 @@ MOST_TURN_SHARE: Final = 0.05
 def reading_from_data(data: Mapping[str, Any], units: str = "mm") -> Any:
     """A reading from texts as typed, checked against sense; raises Refused with every fault, in a sentence each."""
     try:
-        entry = Entry.model_validate({"reading": dict(data)}, context={"units": units})
+        entry = RigEntry.model_validate({"reading": dict(data)}, context={"units": units})
     except ValidationError as error:
-        raise Refused(map(_with_example, faults_of(error, Entry))) from None
+        raise Refused(map(_with_example, faults_of(error, RigEntry))) from None
     faults = list(_CHECKS.get(entry.reading.kind, _nothing)(entry.reading))
     if entry.reading.at.tzinfo is None:
         faults.append(Fault("at", "the time has no zone; write it like 2026-05-01T09:30:00+02:00."))

@@ -12,7 +12,7 @@ from pydantic import ValidationError
 from rotary import units
 from rotary.errors import FileTrouble, Refused, RotaryError, brief, refuse
 from rotary.faults import faults_of
-from rotary.files import LARGEST_JOB_BYTES, bytes_of_file, is_there, make_shared, told, toml_tables, write_whole
+from rotary.files import LARGEST_JOB_BYTES, bytes_of_file, file_trouble, is_there, make_shared, toml_tables, write_whole
 from rotary.job import toml_text
 from rotary.model import Model, entry_of, quantity_of
 from rotary.rig.record import LONGEST_NAME, Rig
@@ -58,7 +58,7 @@ def rig_text(rig: Rig) -> str:
     return "\n".join(lines) + "\n"
 
 
-def readings_told(rig: Rig) -> list[tuple[datetime, str, str]]:
+def reading_lines(rig: Rig) -> list[tuple[datetime, str, str]]:
     """Every reading and change in words: when, of what, what it shows; as the file has it."""
     told = []
     for about, entries in (("", rig.readings), ("changed: ", rig.changes)):
@@ -111,7 +111,7 @@ def rig_from_text(text: str, source: str = "rig file") -> Rig:
     return rig
 
 
-def kept_path(name: str, folder: Path) -> Path:
+def rig_file(name: str, folder: Path) -> Path:
     """The file of the rig that answers to a name: of its own first, else of the one that was called so before.
 
     Where there is none it is the file that a rig of this name would have.
@@ -143,7 +143,7 @@ def load_rig(name: str, folder: Path) -> Rig:
 
     One that was renamed is found by its former names too.
     """
-    path = kept_path(name, folder)
+    path = rig_file(name, folder)
     return rig_in(path) if is_there(path) else Rig(name=name)
 
 
@@ -168,7 +168,7 @@ def save_rig(rig: Rig, folder: Path) -> Path:
     text = rig_text(rig)
     if rig_from_text(text) != rig:
         raise FileTrouble(f"{path.name} would not read back as it is; nothing was written: report the last reading")
-    with told(folder, "made", "choose a folder that you may write to"):
+    with file_trouble(folder, "made", "choose a folder that you may write to"):
         make_shared(folder)
     write_whole(path, text.encode("utf-8"), shared=True)
     return path
@@ -176,5 +176,5 @@ def save_rig(rig: Rig, folder: Path) -> Path:
 
 def rigs(folder: Path) -> list[Path]:
     """The files of all rigs in the folder."""
-    with told(folder, "listed", "choose another folder"):
+    with file_trouble(folder, "listed", "choose another folder"):
         return sorted(folder.glob("*.toml")) if is_there(folder) else []

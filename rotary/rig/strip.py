@@ -35,13 +35,13 @@ from rotary.formulas.beam import spot_under_defocus_um
 from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm, radius_mm
 from rotary.formulas.tape import VERNIER_MM
 from rotary.head import Optics, optics
-from rotary.item import Body, body
+from rotary.item import Shape, fitted_shape
 from rotary.job import Job
 from rotary.rig.correct import NO_CORRECTION, Correction, corrected_composition
 from rotary.rig.glyphs import number
 from rotary.sheet import SheetWish, order_of
-from rotary.sheet.compose import Composition, composition
-from rotary.sheet.order import Order
+from rotary.sheet.compose import SheetComposition, composition
+from rotary.sheet.order import SheetOrder
 from rotary.sheet.pages import pages
 from rotary.slices import Split, split
 
@@ -95,7 +95,7 @@ class Base(NamedTuple):
     """The stages of a plan that a strip is drawn from; the job is that of the strip."""
 
     job: Job
-    shape: Body
+    shape: Shape
     turning: ItemTurning
     optics: Optics
     layout: Layout
@@ -112,7 +112,7 @@ class Strip(NamedTuple):
     """
 
     made: Base
-    order: Order
+    order: SheetOrder
     files: dict[str, str]
     verniers: tuple[Vernier, ...]
     ticks: int
@@ -120,7 +120,7 @@ class Strip(NamedTuple):
     between_mm: float
     tape_mm: float
     ink: Rings
-    shown: Composition
+    shown: SheetComposition
     drawn_with: Correction
 
     @property
@@ -165,7 +165,7 @@ def joint_strip(job: Job, how: Correction = NO_CORRECTION, tape_mm: float = TAPE
 
 def _slices(job: Job) -> Base:
     """The stages of a plan for artwork that takes a strip's slices, as wide as they may be, marked in focus."""
-    shape = body(job.item)
+    shape = fitted_shape(job.item)
     least = float(shape.radius_mm(np.linspace(0.0, shape.length_mm, 65)).min())
     wide = min(WIDEST_MM, RADIUS_SHARE * least)
     if wide < NARROWEST_MM:
@@ -179,7 +179,7 @@ def _slices(job: Job) -> Base:
     return _of(job, shape, wide, SLICES[-1])
 
 
-def _of(job: Job, shape: Body, wide: float, count: int) -> Base:
+def _of(job: Job, shape: Shape, wide: float, count: int) -> Base:
     """The stages of a plan for so many slices; raises Refused or NoPlan where the item or the drive has no room."""
     artwork = job.artwork.model_copy(
         update={"width_mm": (count - 0.1) * wide, "surface_map": "with-taper", "full_wrap": False}
@@ -203,7 +203,7 @@ def _no(where: str, says: str) -> NoPlan:
     return NoPlan([Fault(where, says)])
 
 
-def _order(made: Base, tape_mm: float) -> Order:
+def _order(made: Base, tape_mm: float) -> SheetOrder:
     """The plan's own order for the strip's slices, with the tape on the item and ticks up to the joints."""
     job = made.job
     order = order_of(
@@ -241,7 +241,7 @@ class _Places(NamedTuple):
     shared: bool
 
 
-def _layout(made: Base, order: Order) -> tuple[float, int, tuple[Vernier, ...], _Places]:
+def _layout(made: Base, order: SheetOrder) -> tuple[float, int, tuple[Vernier, ...], _Places]:
     """Pitch, ticks to a side, the verniers, and the heights of all rows: as many as the band has room for."""
     curve, lay = order.stance.curve, made.layout
     middle = float(arc_from_height_mm(curve, order.stance.centre_s_mm))
@@ -263,12 +263,12 @@ def _layout(made: Base, order: Order) -> tuple[float, int, tuple[Vernier, ...], 
     )
 
 
-def _reach_mm(order: Order) -> float:
+def _reach_mm(order: SheetOrder) -> float:
     return min(REACH_MM, 0.16 * float(radius_mm(order.stance.curve, order.stance.centre_s_mm)) * order.index_rad)
 
 
 def _placed(
-    order: Order, middle: float, low: float, high: float, heights: int, one: float, shared: bool
+    order: SheetOrder, middle: float, low: float, high: float, heights: int, one: float, shared: bool
 ) -> tuple[tuple[Vernier, ...], _Places]:
     bottom, top = low + EDGE_MM + (0.0 if shared else SLANT_MM), high - EDGE_MM
     names = {1: ("middle",), 2: ("bottom", "top"), 3: ("bottom", "middle", "top")}[heights]
@@ -288,7 +288,7 @@ def _placed(
     )
 
 
-def _ink(order: Order, pitch: float, ticks: int, places: _Places) -> Rings:
+def _ink(order: SheetOrder, pitch: float, ticks: int, places: _Places) -> Rings:
     """All of the strip as flat artwork: u = r0 times the angle, v along the wall."""
     slice_mm = float(radius_mm(order.stance.curve, order.stance.centre_s_mm)) * order.index_rad
     shapes: list[object] = []

@@ -79,7 +79,7 @@ class StripReading(Model):
     at: datetime | None = None
 
 
-class Seen(NamedTuple):
+class VernierStep(NamedTuple):
     """One reading: the joint's number from 0, the vernier's place in the strip, the slope +1 or -1, the step [mm]."""
 
     joint: int
@@ -207,7 +207,7 @@ def enough_read(reading: StripReading, strip: Strip) -> bool:
     """Whether a diagnosis can be made: a setting that is wrong shows without any tick."""
     if reading.order != "1-2-3" or reading.letter != "right":
         return True
-    return len(steps_seen(reading, strip)) >= LEAST_TICKS_READ
+    return len(vernier_steps(reading, strip)) >= LEAST_TICKS_READ
 
 
 def gaps_and_stairs(reading: StripReading, strip: Strip) -> dict[tuple[str, str], tuple[float, float]]:
@@ -224,7 +224,7 @@ def gaps_and_stairs(reading: StripReading, strip: Strip) -> dict[tuple[str, str]
     return out
 
 
-def steps_seen(reading: StripReading, strip: Strip) -> list[Seen]:
+def vernier_steps(reading: StripReading, strip: Strip) -> list[VernierStep]:
     """Every step that was read, with its place in the strip."""
     names = [vernier.name for vernier in strip.verniers]
     out = []
@@ -236,5 +236,5 @@ def steps_seen(reading: StripReading, strip: Strip) -> list[Seen]:
             if kind in kinds_at(strip, one.joint):
                 joint = strip.joints.index(one.joint)
                 label = f"joint {one.joint}, {one.height}, {kind}"
-                out.append(Seen(joint, names.index(one.height), slope, step, label))
+                out.append(VernierStep(joint, names.index(one.height), slope, step, label))
     return out

@@ -7,14 +7,14 @@ from typing import Any
 
 from rotary.errors import brief, refuse
 from rotary.rig.quantities import CHANGES, QUANTITIES
-from rotary.rig.record import Known, Rig, known
+from rotary.rig.record import KnownRig, Rig, known
 from rotary.rig.sense import reading_from_data
 
 LISTS = ("heights", "widths")
 """Values of a reading that are several, divided by semicolons or commas that are followed by a space."""
 
 
-def known_text(one: Known) -> str:
+def known_text(one: KnownRig) -> str:
     """A quantity's value as it is told: in its unit, with its 95 % half width, and where it comes from."""
     unit = QUANTITIES[one.quantity].unit
     factor, shown = {"": (100.0, "%"), "mm": (1.0, "mm"), "rad": (math.degrees(1), "°")}[unit]

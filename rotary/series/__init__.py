@@ -22,7 +22,7 @@ from rotary.artwork.rings import NO_INK, Rings, area_mm2, bounds_mm, joined, mov
 from rotary.errors import Refused, brief, refuse
 from rotary.files import write_whole
 from rotary.plan import Plan
-from rotary.series.models import Entry, Series, SeriesWish
+from rotary.series.models import NameEntry, Series, SeriesWish
 from rotary.series.results import (
     TABLE,
     digits_for,
@@ -33,7 +33,7 @@ from rotary.series.results import (
     twice_note,
     whole_folder,
 )
-from rotary.series.table import Row, Table, table_from_file
+from rotary.series.table import NameTable, Row, table_from_file
 from rotary.sheet import SheetWish
 from rotary.written import plain_export, slice_sheet, slice_times_s
 
@@ -122,7 +122,7 @@ class _Work:
         shapely.prepare(shape)
         return shape
 
-    def entry(self, number: int, row: Row, folder: Path) -> Entry:
+    def entry(self, number: int, row: Row, folder: Path) -> NameEntry:
         """Set and write one name; a misfit is told instead."""
         try:
             fitted = self._set(row.name)
@@ -132,7 +132,7 @@ class _Work:
                 row, "; ".join(fault.says if fault.where == "table" else str(fault) for fault in refused.faults)
             )
         smaller = fitted.letter_height_mm < self.wish.letter_height_mm * (1 - 1e-9)
-        return Entry(
+        return NameEntry(
             line=row.line,
             name=row.name,
             state="smaller" if smaller else "fits",
@@ -236,11 +236,11 @@ class _Work:
         return files, math.fsum(times) if times else None
 
 
-def _misfit(row: Row, why: str) -> Entry:
-    return Entry(line=row.line, name=row.name, state="misfit", why=why)
+def _misfit(row: Row, why: str) -> NameEntry:
+    return NameEntry(line=row.line, name=row.name, state="misfit", why=why)
 
 
-def _series(entries: list[Entry], names: Table, first: Sequence[str]) -> Series:
+def _series(entries: list[NameEntry], names: NameTable, first: Sequence[str]) -> Series:
     ordered = sorted(entries, key=lambda entry: (entry.state != "misfit", entry.line))
     misfits = sum(entry.state == "misfit" for entry in entries)
     smaller = sum(entry.state == "smaller" for entry in entries)
@@ -253,7 +253,7 @@ def _series(entries: list[Entry], names: Table, first: Sequence[str]) -> Series:
     return Series(entries=tuple(ordered), misfits=misfits, table=TABLE, notes=tuple(notes))
 
 
-def _table(found: Series, names: Table) -> bytes:
+def _table(found: Series, names: NameTable) -> bytes:
     widths = [f"{entry.width_mm:.2f}" for entry in found.entries]
     entries = [(entry, entry.state) for entry in found.entries]
     return table_bytes(entries, names.sign, names.column or "name", {"width mm": widths})

@@ -8,7 +8,7 @@ from typing import Final
 from uuid import uuid4
 
 from rotary.errors import FileTrouble, brief
-from rotary.files import flushed_together, is_folder, is_there, settle, told
+from rotary.files import file_trouble, flushed_together, is_folder, is_there, settle
 from rotary.model import Model
 from rotary.passes.plan.removal import Removal
 from rotary.passes.plan.running import NEVER_ROUND, as_the_first_took
@@ -47,14 +47,14 @@ def whole_folder(folder: Path, what: str, beside: Path | None = None) -> Iterato
     """
     refuse_full(folder, what)
     made = beside or new_place(folder)
-    with told(folder, "made", _WRITABLE):
+    with file_trouble(folder, "made", _WRITABLE):
         made.mkdir(parents=True)
     try:
         with flushed_together(made):
             yield made
-        with told(folder, "made", _WRITABLE), suppress(FileNotFoundError):
+        with file_trouble(folder, "made", _WRITABLE), suppress(FileNotFoundError):
             folder.rmdir()
-        with told(folder, "made", _WRITABLE):
+        with file_trouble(folder, "made", _WRITABLE):
             made.replace(folder)
             settle(folder.resolve().parent)
     finally:
@@ -68,7 +68,7 @@ def refuse_full(folder: Path, what: str) -> None:
 
 
 def _holds_something(folder: Path) -> bool:
-    with told(folder, "listed", _WRITABLE):
+    with file_trouble(folder, "listed", _WRITABLE):
         return any(folder.iterdir())
 
 

@@ -24,7 +24,7 @@ class Row(NamedTuple):
     name: str
 
 
-class Table(NamedTuple):
+class NameTable(NamedTuple):
     """The names of a list, the heading of their column, the sign between columns, and notes for the person."""
 
     rows: tuple[Row, ...]
@@ -33,13 +33,13 @@ class Table(NamedTuple):
     notes: tuple[str, ...]
 
 
-def table_from_file(path: Path, column: str | None) -> Table:
+def table_from_file(path: Path, column: str | None) -> NameTable:
     """Read one column of a CSV file. Raises Refused or FileTrouble, with what to do instead."""
     larger = refuse(FIELD, f"the list is larger than {MOST_BYTES // 1_000_000} MB; divide it in parts")
     return table_from_bytes(bytes_of_file(path, MOST_BYTES, "name the CSV file that holds the names", larger), column)
 
 
-def table_from_bytes(data: bytes, column: str | None) -> Table:
+def table_from_bytes(data: bytes, column: str | None) -> NameTable:
     """One column of a list of names, headings in its first line.
 
     >>> table_from_bytes("name;boat\\nAnna;\\"Heron; the old\\"\\n".encode(), "boat").rows
@@ -67,7 +67,7 @@ def table_from_bytes(data: bytes, column: str | None) -> Table:
         ) from None
     if not rows:
         raise refuse(FIELD, "the list has headings but no names under them; write one name a line")
-    return Table(tuple(rows), headings[place], sign, notes)
+    return NameTable(tuple(rows), headings[place], sign, notes)
 
 
 def _text(data: bytes) -> tuple[str, tuple[str, ...]]:

@@ -20,14 +20,14 @@ from rotary.formulas.beam import spot_under_defocus_um
 from rotary.formulas.revolution import radius_mm
 from rotary.formulas.scan import place_mm
 from rotary.head import Head, Optics
-from rotary.item import Body, Item, s_from_datum_mm
-from rotary.sheet.compose import Composition, composition
+from rotary.item import Item, Shape, s_from_datum_mm
+from rotary.sheet.compose import SheetComposition, composition
 from rotary.sheet.drawn import drawn_for
 from rotary.sheet.facets import columns_needed, flat_composition
 from rotary.sheet.fits import refuse_misfit
 from rotary.sheet.hatching import Fill, fill
 from rotary.sheet.models import Sheet, SheetWish, SliceRow
-from rotary.sheet.order import Order, Zone
+from rotary.sheet.order import SheetOrder, SheetZone
 from rotary.sheet.pages import page_in_field, pages, slice_name
 from rotary.sheet.redraw import Stance
 from rotary.sheet.words import hatch_advice, must_show, notes
@@ -55,7 +55,7 @@ def sheet(
     rings: Rings,
     artwork: Artwork,
     item: Item,
-    body: Body,
+    body: Shape,
     head: Head,
     optics: Optics,
     layout: Layout,
@@ -76,7 +76,9 @@ def sheet(
     coated = item.coating is not None
     files, first = pages(made, shown, wish.arrangement, artwork.name, coated and wish.first_alone)
     told = _told(wish, made, shown, rings, split, tuple(files))
-    told = told.model_copy(update={"first": first, "must_show": (*told.must_show, *(first.says if first else ()))})
+    told = told.model_copy(
+        update={"first": first, "must_show": (*told.must_show, *(first.import_order if first else ()))}
+    )
     _refuse_turns(wish, told, free)
     return told, files
 
@@ -93,7 +95,10 @@ def under_stem(drawn: Sheet, files: dict[str, str], before: str, stem: str) -> t
     update: dict[str, object] = {"files": tuple(names.values()), "rows": rows}
     if drawn.first:
         first = drawn.first.renamed(names)
-        update |= {"first": first, "must_show": (*drawn.must_show[: -len(drawn.first.says)], *first.says)}
+        update |= {
+            "first": first,
+            "must_show": (*drawn.must_show[: -len(drawn.first.import_order)], *first.import_order),
+        }
     return drawn.model_copy(update=update), {names[name]: text for name, text in files.items()}
 
 
@@ -102,14 +107,14 @@ def laid_out(
     rings: Rings,
     artwork: Artwork,
     item: Item,
-    body: Body,
+    body: Shape,
     head: Head,
     optics: Optics,
     layout: Layout,
     split: Split,
     focus: Focus,
     hatch_mm: float,
-) -> tuple[Order, Composition]:
+) -> tuple[SheetOrder, SheetComposition]:
     """What a sheet is drawn to and what it shows, on a faceted item with a column a flat; raises Refused."""
     made = order_of(wish, artwork, item, body, head, optics, layout, split, focus, hatch_mm)
     if body.flats is None:
@@ -139,14 +144,14 @@ def order_of(
     wish: SheetWish,
     artwork: Artwork,
     item: Item,
-    body: Body,
+    body: Shape,
     head: Head,
     optics: Optics,
     layout: Layout,
     split: Split,
     focus: Focus,
     hatch_mm: float,
-) -> Order:
+) -> SheetOrder:
     """What the stages before have found, as the plain numbers that a sheet is drawn to; raises NoPlan."""
     if split.method == "plain" and split.slices > 1 and body.flats is None:
         raise _no(
@@ -169,7 +174,7 @@ def order_of(
             "or export the artwork plain.",
         )
     closed = is_ring(layout)
-    return Order(
+    return SheetOrder(
         stance=stance,
         zones=_zones(item, body, layout, focus),
         surface_map=artwork.surface_map,
@@ -196,7 +201,7 @@ def is_ring(layout: Layout) -> bool:
     return layout.total_angle_rad >= RING_RAD
 
 
-def stance_of(body: Body, head: Head, optics: Optics, layout: Layout, focus: Focus) -> Stance:
+def stance_of(body: Shape, head: Head, optics: Optics, layout: Layout, focus: Focus) -> Stance:
     """How the item is believed to stand under the head."""
     across, along = optics.pupil_x_mm or math.inf, optics.pupil_y_mm or math.inf
     if head.field_axis == "x":
@@ -209,7 +214,7 @@ def _no(where: str, says: str) -> NoPlan:
     return NoPlan([Fault(where, says)])
 
 
-def _plane_mm(body: Body, layout: Layout, focus: Focus, focal_plane_mm: float) -> float:
+def _plane_mm(body: Shape, layout: Layout, focus: Focus, focal_plane_mm: float) -> float:
     """A focal plane's height over the apex at the artwork's middle, from its height over the bed.
 
     The stage before counts from the apex at the band's middle, which is not the artwork's where a wall
@@ -222,13 +227,15 @@ def _plane_mm(body: Body, layout: Layout, focus: Focus, focal_plane_mm: float) -
     return focal_plane_mm - focus.apex_height_mm - (apexes[1] - apexes[0])
 
 
-def _zones(item: Item, body: Body, layout: Layout, focus: Focus) -> tuple[Zone, ...]:
+def _zones(item: Item, body: Shape, layout: Layout, focus: Focus) -> tuple[SheetZone, ...]:
     if len(focus.refocus) < 2:
         return ()
     zones = []
     for zone in focus.refocus:
         ends = sorted(s_from_datum_mm(item, body, at) for at in (zone.from_mm, zone.to_mm))
-        zones.append(Zone(ends[0], ends[1], _plane_mm(body, layout, focus, zone.focal_plane_mm), zone.focal_plane_mm))
+        zones.append(
+            SheetZone(ends[0], ends[1], _plane_mm(body, layout, focus, zone.focal_plane_mm), zone.focal_plane_mm)
+        )
     zones.sort()
     # Neighbours meet half way where the stage before left a gap between its stations.
     borders = [(a.to_mm + b.from_mm) / 2 for a, b in pairwise(zones)]
@@ -236,13 +243,13 @@ def _zones(item: Item, body: Body, layout: Layout, focus: Focus) -> tuple[Zone, 
     return tuple(z._replace(from_mm=a, to_mm=b) for z, (a, b) in zip(zones, pairwise(ends), strict=True))
 
 
-def _page_height_mm(made: Order, shown: Composition) -> float:
+def _page_height_mm(made: SheetOrder, shown: SheetComposition) -> float:
     """As the split has it, or higher where the ink needs it; whole micrometres, the field's middle in the middle."""
     return math.ceil(1000 * max(made.height_mm, 2 * shown.half_height_mm) - 1e-6) / 1000
 
 
 def _told(
-    wish: SheetWish, made: Order, shown: Composition, rings: Rings, split: Split, files: tuple[str, ...]
+    wish: SheetWish, made: SheetOrder, shown: SheetComposition, rings: Rings, split: Split, files: tuple[str, ...]
 ) -> Sheet:
     columns = made.slices if wish.arrangement == "one-sheet" else 1
     wide, high = page_in_field(columns * made.column_mm, made.height_mm, made.field_axis)
@@ -277,7 +284,7 @@ def _told(
     )
 
 
-def _rows(wish: SheetWish, made: Order, shown: Composition, files: tuple[str, ...]) -> tuple[SliceRow, ...]:
+def _rows(wish: SheetWish, made: SheetOrder, shown: SheetComposition, files: tuple[str, ...]) -> tuple[SliceRow, ...]:
     rows = []
     for place, part in enumerate(shown.parts):
         for k, column in enumerate(part.columns):
@@ -301,7 +308,7 @@ def _rows(wish: SheetWish, made: Order, shown: Composition, files: tuple[str, ..
     return tuple(rows)
 
 
-def _with_more(wish: SheetWish, made: Order, shown: Composition, rings: Rings) -> float | None:
+def _with_more(wish: SheetWish, made: SheetOrder, shown: SheetComposition, rings: Rings) -> float | None:
     """Ink that the joints would cross with two columns more to slide in; None where that is no gain."""
     if made.closed or made.flats or made.slices == 1 or wish.more_columns or not wish.slide or shown.crossed_mm == 0:
         return None

@@ -11,7 +11,7 @@ from rotary.artwork.turn import once_round
 from rotary.artwork.wall import on_wall
 from rotary.artwork.white import ink_profile, slide_into_white
 from rotary.errors import Fault, NoPlan
-from rotary.sheet.order import Order, Zone
+from rotary.sheet.order import SheetOrder, SheetZone
 from rotary.sheet.redraw import redrawn, wall_slices
 
 OVER_SHARE = 0.1  # of an index: ink that reaches further past the slices is another artwork than the plan's
@@ -24,12 +24,12 @@ class Composed(NamedTuple):
     Rings [mm] from each column's middle, with y from the field's middle.
     """
 
-    zone: Zone | None
+    zone: SheetZone | None
     plane_mm: float
     columns: list[Rings]
 
 
-class Composition(NamedTuple):
+class SheetComposition(NamedTuple):
     """All that a sheet shows. `first_border_rad` is the left border of the first column on the item,
     `middle_rad` the angle of the item that is on top while the sheet's middle column is marked.
 
@@ -47,7 +47,7 @@ class Composition(NamedTuple):
     half_height_mm: float
 
 
-def composition(order: Order, rings: Rings, slide: bool = True, cut: bool = True) -> Composition:
+def composition(order: SheetOrder, rings: Rings, slide: bool = True, cut: bool = True) -> SheetComposition:
     """The columns of a sheet; `rings` lie with the artwork's middle at (0, 0) [mm].
 
     `cut` False finds only where the joints would go.
@@ -89,12 +89,12 @@ def composition(order: Order, rings: Rings, slide: bool = True, cut: bool = True
             ]
         )
     middle = first + order.slices * order.index_rad / 2
-    return Composition(
+    return SheetComposition(
         parts, first, middle, slid.shift, slid.crossed, slid.crossed_before, float(half_width), float(half_height)
     )
 
 
-def _freedom(order: Order, wall: Rings, first: float, turn: int) -> tuple[float, float, NDArray[np.float64]]:
+def _freedom(order: SheetOrder, wall: Rings, first: float, turn: int) -> tuple[float, float, NDArray[np.float64]]:
     """How far the joints may slide either way [rad], and all of them, those outside the ink too."""
     left, _, right, _ = bounds_mm(wall)
     half = order.index_rad / 2
@@ -118,7 +118,7 @@ def _freedom(order: Order, wall: Rings, first: float, turn: int) -> tuple[float,
     return min(0.0, max(-half, right - last)), max(0.0, min(half, left - first)), joints[2:-2]
 
 
-def _between_heights(order: Order, wall: Rings, zone: Zone) -> Rings:
+def _between_heights(order: SheetOrder, wall: Rings, zone: SheetZone) -> Rings:
     """The wall's ink in one zone, pulled back at the zone's ends where another zone goes on."""
     # The outermost zones have no end.
     low = zone.from_mm + (order.inset_mm if zone.from_mm > min(z.from_mm for z in order.zones) else 0.0)

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from rotary.artwork.rings import Rings
 from rotary.errors import FileTrouble
 from rotary.files import NoRegularFile, regular_file
-from rotary.sheet.reread import Drawing
+from rotary.sheet.reread import SheetDrawing
 
 MOST_RECTANGLES: Final = 200_000
 """More than this take a simulation longer than a person waits."""
@@ -18,7 +18,7 @@ MOST_RECTANGLES: Final = 200_000
 _GRID: Final = re.compile(r"\b(\d+) dots to the metre")
 
 
-def drawing_from_dots(path: Path) -> Drawing:
+def drawing_from_dots(path: Path) -> SheetDrawing:
     """What a PNG page written by this program marks; its bounds are the whole page, which is what a program imports.
 
     Raises FileTrouble where it is another's, or has too many dots.
@@ -52,12 +52,12 @@ def drawing_from_dots(path: Path) -> Drawing:
     y = high * pitch_mm / 2 - np.stack([bottom, bottom, top, top], axis=1)
     rings = Rings(np.stack([x.ravel(), y.ravel()], axis=1), 4 * np.arange(len(boxes) + 1))
     half_wide, half_high = wide * pitch_mm / 2, high * pitch_mm / 2
-    return Drawing(
+    return SheetDrawing(
         2 * half_wide, 2 * half_high, {"dots": rings}, -half_wide, -half_high, half_wide, half_high, about
     )  # fmt: skip
 
 
-def dot_mm(drawing: Drawing) -> float:
+def dot_mm(drawing: SheetDrawing) -> float:
     """The side of a dot of the page that a drawing was read from [mm], 0 where it says nothing of dots."""
     grid = _GRID.search(drawing.about)
     return 1000 / int(grid[1]) if grid else 0.0

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from rotary.artwork.rings import Rings, turned
 from rotary.errors import Fault, NoPlan
 from rotary.head import Head
-from rotary.sheet.compose import LEAST_BLANK_MM, Composition
+from rotary.sheet.compose import LEAST_BLANK_MM, SheetComposition
 
 Floats = NDArray[np.float64]
 
@@ -50,7 +50,9 @@ def planned_places(head: Head, x_mm: Floats, y_mm: Floats) -> tuple[Floats, Floa
     return x * cos + y * sin, y * cos - x * sin
 
 
-def drawn_composition(shown: Composition, wide: float, high: float, turn_rad: float, column_mm: float) -> Composition:
+def drawn_composition(
+    shown: SheetComposition, wide: float, high: float, turn_rad: float, column_mm: float
+) -> SheetComposition:
     """All columns as they have to be drawn; raises NoPlan where they would meet their neighbours in the sheet."""
     if (wide, high, turn_rad) == (1.0, 1.0, 0.0):
         return shown
@@ -74,6 +76,6 @@ def drawn_composition(shown: Composition, wide: float, high: float, turn_rad: fl
     return shown._replace(parts=parts, half_width_mm=half_width, half_height_mm=half_height)
 
 
-def drawn_for(head: Head, shown: Composition, column_mm: float) -> Composition:
+def drawn_for(head: Head, shown: SheetComposition, column_mm: float) -> SheetComposition:
     """All columns as this head needs them, where a rig says so; raises NoPlan where they would meet."""
     return drawn_composition(shown, head.slice_wide_share, head.slice_high_share, head.slice_turn_rad, column_mm)

@@ -22,9 +22,9 @@ from rotary.artwork.cut import slices_between
 from rotary.artwork.rings import NO_INK, Rings, bounds_mm, joined, moved
 from rotary.artwork.warp import warped
 from rotary.errors import Fault, NoPlan, Refused
-from rotary.sheet.compose import LEAST_BLANK_MM, Composed, Composition
+from rotary.sheet.compose import LEAST_BLANK_MM, Composed, SheetComposition
 from rotary.sheet.fits import SIZE_SLACK_MM
-from rotary.sheet.order import Order
+from rotary.sheet.order import SheetOrder
 from rotary.sheet.redraw import REDRAW_TOLERANCE_MM, Stance, command_to_hit_mm
 
 Floats = NDArray[np.float64]
@@ -52,7 +52,9 @@ def inked_flats(rings: Rings, from_axis_mm: float, flats: int) -> dict[int, Ring
     return {k: joined(found) for k, found in parts.items()}
 
 
-def flat_composition(order: Order, rings: Rings, from_axis_mm: float, flats: int, width_mm: float) -> Composition:
+def flat_composition(
+    order: SheetOrder, rings: Rings, from_axis_mm: float, flats: int, width_mm: float
+) -> SheetComposition:
     """The columns of a faceted item's sheet; `width_mm` is how wide the plan takes the artwork of one flat to be.
 
     `order.slices` is at least the number of flats that `columns_needed` tells. Raises Refused or NoPlan, with what to
@@ -73,7 +75,7 @@ def flat_composition(order: Order, rings: Rings, from_axis_mm: float, flats: int
         )
         raise NoPlan([Fault("artwork.width", says)])
     first = order.centre_angle_rad - order.slices * order.index_rad / 2
-    return Composition(
+    return SheetComposition(
         [Composed(None, order.stance.plane_mm, columns)], first, order.centre_angle_rad, 0.0, 0.0, 0.0,
         float(half_width), float(half_height),
     )  # fmt: skip

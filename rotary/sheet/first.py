@@ -43,7 +43,7 @@ class FirstSlice(Model):
         return self.model_copy(update={part: names.get(getattr(self, part), "") for part in ("file", "rest", "whole")})
 
     @property
-    def says(self) -> tuple[str, ...]:
+    def import_order(self) -> tuple[str, ...]:
         """Which file is imported when."""
         which = f"slice {self.number} of {self.slices}"
         if not self.whole:
@@ -83,7 +83,7 @@ def first_place(inks: Sequence[float]) -> int:
     return min((k for k, ink in enumerate(inks) if ink >= most), key=lambda k: abs(k - (len(inks) - 1) / 2))
 
 
-def apart(whole: str, inks: Sequence[float], of: int | None = None) -> FirstSlice:
+def split_first(whole: str, inks: Sequence[float], of: int | None = None) -> FirstSlice:
     """The first slice of a file `whole` with these inks, slice by slice, of `of` where further slices are blank.
 
     >>> one = apart("zone-1/oars-sheet.svg", [0.0, 4.0, 9.0])
@@ -99,7 +99,7 @@ def apart(whole: str, inks: Sequence[float], of: int | None = None) -> FirstSlic
     )  # fmt: skip
 
 
-def columns_apart(drawn: Rings, columns: int, column_mm: float, wide_mm: float) -> tuple[list[float], list[Rings]]:
+def split_columns(drawn: Rings, columns: int, column_mm: float, wide_mm: float) -> tuple[list[float], list[Rings]]:
     """The ink of each column of flat artwork [mm²], and the artwork of the first slice and of all others.
 
     The page is `wide_mm` wide, its middle in the middle of the columns. Both parts end on whole micrometres of the

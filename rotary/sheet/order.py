@@ -5,7 +5,7 @@ from typing import NamedTuple
 from rotary.sheet.redraw import Stance
 
 
-class Zone(NamedTuple):
+class SheetZone(NamedTuple):
     """A part of the band that is marked with the head at one height: s from and to, the focal plane over the apex
     at the artwork's middle, and over the bed."""
 
@@ -15,7 +15,7 @@ class Zone(NamedTuple):
     bed_mm: float
 
 
-class Order(NamedTuple):
+class SheetOrder(NamedTuple):
     """What a sheet is drawn to.
 
     `slices` columns of `column_mm`; where `closed`, the first `turn_slices` of them make one whole
@@ -26,7 +26,7 @@ class Order(NamedTuple):
     """
 
     stance: Stance
-    zones: tuple[Zone, ...]
+    zones: tuple[SheetZone, ...]
     surface_map: str
     centre_angle_rad: float
     index_rad: float

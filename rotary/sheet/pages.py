@@ -17,16 +17,16 @@ import numpy as np
 
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import NO_INK, Rings, area_mm2, moved
-from rotary.sheet.compose import Composed, Composition
-from rotary.sheet.first import FirstSlice, apart, first_place
-from rotary.sheet.order import Order, Zone
+from rotary.sheet.compose import Composed, SheetComposition
+from rotary.sheet.first import FirstSlice, first_place, split_first
+from rotary.sheet.order import SheetOrder, SheetZone
 from rotary.sheet.svg import drawing
 
 Arrangement = Literal["one-sheet", "a-file-a-slice"]
 
 
 def pages(
-    order: Order, shown: Composition, arrangement: Arrangement, name: str, first_alone: bool = False
+    order: SheetOrder, shown: SheetComposition, arrangement: Arrangement, name: str, first_alone: bool = False
 ) -> tuple[dict[str, str], FirstSlice | None]:
     """File names and their SVG texts, in the order in which they are marked; blank slices and zones get no file.
 
@@ -45,7 +45,7 @@ def pages(
             whole = f"{file_stem(name)}{zone and '-' + zone}-sheet.svg"
             out[whole] = _sheet(order, shown, part, name)
             if place == tried:
-                first = apart(whole, inks[place])
+                first = split_first(whole, inks[place])
                 out |= _apart(order, shown, part, name, first)
         else:
             out |= _single(order, shown, part, name, zone)
@@ -55,7 +55,7 @@ def pages(
     return out, first
 
 
-def _apart(order: Order, shown: Composition, part: Composed, name: str, first: FirstSlice) -> dict[str, str]:
+def _apart(order: SheetOrder, shown: SheetComposition, part: Composed, name: str, first: FirstSlice) -> dict[str, str]:
     """The sheet with its first slice alone, and with all others."""
     alone = [column if k + 1 == first.number else NO_INK for k, column in enumerate(part.columns)]
     others = [NO_INK if k + 1 == first.number else column for k, column in enumerate(part.columns)]
@@ -68,7 +68,7 @@ def page_in_field(width_mm: float, height_mm: float, field_axis: str) -> tuple[f
     return (height_mm, width_mm) if field_axis == "x" else (width_mm, height_mm)
 
 
-def _sheet(order: Order, shown: Composition, part: Composed, name: str) -> str:
+def _sheet(order: SheetOrder, shown: SheetComposition, part: Composed, name: str) -> str:
     middle = (order.slices - 1) / 2
     named = {
         slice_name(k, order.slices): in_field(
@@ -81,7 +81,7 @@ def _sheet(order: Order, shown: Composition, part: Composed, name: str) -> str:
     return drawing(width, height, named, f"{name}: slice sheet", about(order, shown, part), ticks=True)
 
 
-def _single(order: Order, shown: Composition, part: Composed, name: str, zone: str) -> dict[str, str]:
+def _single(order: SheetOrder, shown: SheetComposition, part: Composed, name: str, zone: str) -> dict[str, str]:
     width, height = page_in_field(order.column_mm, order.height_mm, order.field_axis)
     out = {}
     for k, column in enumerate(part.columns):
@@ -99,11 +99,11 @@ def _single(order: Order, shown: Composition, part: Composed, name: str, zone: s
     return out
 
 
-def _single_name(order: Order, name: str, zone: str, k: int) -> str:
+def _single_name(order: SheetOrder, name: str, zone: str, k: int) -> str:
     return f"{zone and zone + '/'}{file_stem(name)}-{slice_name(k, order.slices)}-of-{order.slices}.svg"
 
 
-def about(order: Order, shown: Composition, part: Composed, single: int | None = None) -> str:
+def about(order: SheetOrder, shown: SheetComposition, part: Composed, single: int | None = None) -> str:
     """The file's own description, by which a simulation knows what the person does who follows the card."""
     says = [] if single is None else [f"slice {single + 1} of {order.slices}"]
     says += [
@@ -121,7 +121,7 @@ def about(order: Order, shown: Composition, part: Composed, single: int | None =
     return "; ".join(says)
 
 
-def heights_of(zone: Zone) -> str:
+def heights_of(zone: SheetZone) -> str:
     """The heights of a zone of focus, as a file's own description has them."""
     return f"heights from the foot: {max(zone.from_mm, -9999):.4f} to {min(zone.to_mm, 9999):.4f} mm"
 

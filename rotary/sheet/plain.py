@@ -18,7 +18,7 @@ from rotary.artwork.turn import once_round
 from rotary.artwork.wall import on_wall
 from rotary.artwork.warp import warped
 from rotary.errors import Fault, NoPlan
-from rotary.sheet.first import FirstSlice, apart, columns_apart
+from rotary.sheet.first import FirstSlice, split_columns, split_first
 from rotary.sheet.pages import in_field, page_in_field
 from rotary.sheet.redraw import REDRAW_TOLERANCE_MM, Stance, command_to_hit_mm
 from rotary.sheet.svg import drawing
@@ -84,8 +84,8 @@ def plain_drawing(
     page = page_in_field(wide, high, field_axis)
     whole, first, parts = f"{file_stem(name)}-flat.svg", None, {}
     if first_alone and columns > 1:
-        inks, (alone, others) = columns_apart(drawn, columns, column_mm, wide)
-        first = apart(whole, inks)
+        inks, (alone, others) = split_columns(drawn, columns, column_mm, wide)
+        first = split_first(whole, inks)
         parts = {first.file: alone} | ({first.rest: others} if first.rest else {})
     texts = {
         to: drawing(*page, {"artwork": in_field(part, field_axis, rim_towards)}, f"{name}: flat artwork", says, True)

@@ -22,7 +22,7 @@ _PATH = re.compile(r'<path id="([^"]+)"([^>]*)\bd="([MlLz0-9 \-]*)"/>')
 _SUBPATH = re.compile(r"M(-?\d+) (-?\d+)l([0-9 \-]+)(z?)")
 
 
-class Drawing(NamedTuple):
+class SheetDrawing(NamedTuple):
     """A page [mm], its filled paths by id in mm from the page's middle with y up, and its bounds.
 
     `left_mm`, `bottom_mm`, `right_mm`, `top_mm` hold everything that is drawn, ticks included;
@@ -39,7 +39,7 @@ class Drawing(NamedTuple):
     about: str
 
 
-def drawing_from_file(path: Path) -> Drawing:
+def drawing_from_file(path: Path) -> SheetDrawing:
     """What a file written by this program shows; raises FileTrouble with what to do instead."""
     if path.suffix.lower() in OTHER_FORMATS:
         raise FileTrouble(f"{path.name} is no SVG; write the sheet as SVG too, it shows the same lines, and give that")
@@ -51,7 +51,7 @@ def drawing_from_file(path: Path) -> Drawing:
     return drawing_from_text(text, path.name)
 
 
-def drawing_from_text(text: str, name: str = "the drawing") -> Drawing:
+def drawing_from_text(text: str, name: str = "the drawing") -> SheetDrawing:
     """What an SVG text written by this program shows; raises FileTrouble where it is another's.
 
     >>> page = '<svg width="10mm" height="4mm" viewBox="0 0 10000 4000"><path id="a" d="M5000 2000l1000 0 0 -500z"/>'
@@ -81,4 +81,4 @@ def drawing_from_text(text: str, name: str = "the drawing") -> Drawing:
         raise FileTrouble(f"{name} shows nothing; write it again from the artwork")
     (left, bottom), (right, top) = drawn.min(0).tolist(), drawn.max(0).tolist()
     about = _ABOUT.search(text)
-    return Drawing(width, height, parts, left, bottom, right, top, about[1] if about else "")
+    return SheetDrawing(width, height, parts, left, bottom, right, top, about[1] if about else "")

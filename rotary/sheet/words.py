@@ -4,9 +4,9 @@ import math
 from typing import Final
 
 from rotary.formulas.revolution import radius_mm
-from rotary.sheet.compose import Composition
+from rotary.sheet.compose import SheetComposition
 from rotary.sheet.models import SheetWish
-from rotary.sheet.order import Order
+from rotary.sheet.order import SheetOrder
 from rotary.slices import Split
 
 STRAIGHT_MM: Final = 0.001
@@ -18,7 +18,7 @@ HEIGHT_TOLD_MM: Final = 0.05
 """A page that is higher than the plan's by less changes nothing that a person keys in or sees."""
 
 
-def must_show(wish: SheetWish, made: Order, shown: Composition, size: tuple[float, float]) -> tuple[str, ...]:
+def must_show(wish: SheetWish, made: SheetOrder, shown: SheetComposition, size: tuple[float, float]) -> tuple[str, ...]:
     """What has to be seen in the marking program after import, and how the item stands then."""
     if made.flats:
         return _flats_must_show(wish, made, shown, size)
@@ -47,7 +47,9 @@ def must_show(wish: SheetWish, made: Order, shown: Composition, size: tuple[floa
     return tuple(lines)
 
 
-def _flats_must_show(wish: SheetWish, made: Order, shown: Composition, size: tuple[float, float]) -> tuple[str, ...]:
+def _flats_must_show(
+    wish: SheetWish, made: SheetOrder, shown: SheetComposition, size: tuple[float, float]
+) -> tuple[str, ...]:
     """The same for a faceted item, where each column is a flat."""
     start = (
         f"Turn the item until its flat at {math.degrees(shown.middle_rad):.3f}° from the front (+ to the right) lies "
@@ -92,7 +94,7 @@ def flat_must_show(split: Split, size: tuple[float, float]) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def hatch_advice(made: Order) -> tuple[str, ...]:
+def hatch_advice(made: SheetOrder) -> tuple[str, ...]:
     """Which way the filling lines should run."""
     if made.flats:
         return (f"Hatch every {made.hatch_mm:g} mm either way: a flat has no joints.",)
@@ -113,7 +115,7 @@ def hatch_advice(made: Order) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def notes(made: Order, shown: Composition, split: Split, more: float | None) -> tuple[str, ...]:
+def notes(made: SheetOrder, shown: SheetComposition, split: Split, more: float | None) -> tuple[str, ...]:
     """What else is worth knowing about this sheet."""
     told = []
     if shown.crossed_before_mm > 0:
@@ -150,7 +152,7 @@ def notes(made: Order, shown: Composition, split: Split, more: float | None) -> 
     return tuple(told)
 
 
-def _flats_notes(made: Order, shown: Composition) -> list[str]:
+def _flats_notes(made: SheetOrder, shown: SheetComposition) -> list[str]:
     """How far the ink stays off the corners, which no drawing knows, and what whole steps leave of a flat."""
     from_axis = float(radius_mm(made.stance.curve, made.stance.centre_s_mm))
     left = from_axis * math.tan(math.pi / made.flats) - shown.half_width_mm

@@ -6,10 +6,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.formulas.revolution import radius_mm
+from rotary.simulate.description import SimulatedMachine
 from rotary.simulate.joints import Gaps, Joints, gaps
 from rotary.simulate.marks import Marks
-from rotary.simulate.rays import Stand, landing
-from rotary.simulate.told import Machine
+from rotary.simulate.rays import RayStand, landing
 
 Floats = NDArray[np.float64]
 
@@ -37,7 +37,7 @@ class Beliefs(NamedTuple):
 
 
 def half_widths_95(
-    machine: Machine,
+    machine: SimulatedMachine,
     at: Joints,
     shown: Marks,
     hit: NDArray[np.bool_],
@@ -78,7 +78,7 @@ def half_widths_95(
     return joint_95, stair_95, placement_95
 
 
-def normal_draws(stand: Stand, beliefs: Beliefs, draws: int, rng: np.random.Generator) -> tuple[Stand, Floats]:
+def normal_draws(stand: RayStand, beliefs: Beliefs, draws: int, rng: np.random.Generator) -> tuple[RayStand, Floats]:
     """Stands drawn from the beliefs, each field (draws, 1), and the factors of the drive's turns (draws, 1)."""
 
     def normal(half_width: float) -> Floats:

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from rotary.artwork.cut import slices_between
 from rotary.artwork.rings import NO_INK, Rings, joined, moved
 from rotary.formulas.motion import Rounding, positions_steps
-from rotary.sheet.reread import Drawing
+from rotary.sheet.reread import SheetDrawing
 
 Floats = NDArray[np.float64]
 Origin = Literal["left", "centre"]
@@ -27,7 +27,7 @@ Origin = Literal["left", "centre"]
 SAME_PLACE_MM = 0.002  # a column that would hold less than this is rounding of the file, not artwork
 
 
-class Column(NamedTuple):
+class SimulatedColumn(NamedTuple):
     """What is marked without turning: rings from the column's middle [mm], and the item's turn then [rad]."""
 
     rings: Rings
@@ -44,8 +44,8 @@ def steps_asked(column_mm: float, typed_steps: float, typed_diameter_mm: float) 
 
 
 def columns(
-    drawing: Drawing, column_mm: float, asked_steps: float, rounding: Rounding, origin: Origin, rad_per_step: float
-) -> list[Column]:
+    drawing: SheetDrawing, column_mm: float, asked_steps: float, rounding: Rounding, origin: Origin, rad_per_step: float
+) -> list[SimulatedColumn]:
     """The drawing as it is marked, left column first; turned 0 where the drawing's middle is on top."""
     middle = (drawing.left_mm + drawing.right_mm) / 2
     width = drawing.right_mm - drawing.left_mm
@@ -60,13 +60,14 @@ def columns(
     strips = slices_between(shown, first + column_mm * np.arange(1, count))
     turns = _turns_steps(count, (first - middle) / column_mm + 0.5, asked_steps, rounding) * rad_per_step
     return [
-        Column(moved(strip, -(first + (k + 0.5) * column_mm), 0.0), float(turns[k])) for k, strip in enumerate(strips)
+        SimulatedColumn(moved(strip, -(first + (k + 0.5) * column_mm), 0.0), float(turns[k]))
+        for k, strip in enumerate(strips)
     ]
 
 
 def single_column(
-    drawing: Drawing | None, place: tuple[int, int], asked_steps: float, rounding: Rounding, rad_per_step: float
-) -> Column:
+    drawing: SheetDrawing | None, place: tuple[int, int], asked_steps: float, rounding: Rounding, rad_per_step: float
+) -> SimulatedColumn:
     """One file a slice: drawn centred by its page, the item turned by the indexes before it.
 
     `place` is the slice's number and how many there are; a blank one has no drawing. The middle one is at turn 0.
@@ -75,9 +76,9 @@ def single_column(
     first = (1 - count) / 2
     steps = _turns_steps(count, first, asked_steps, rounding)[number - 1]
     if drawing is None:
-        return Column(NO_INK, float(steps * rad_per_step))
+        return SimulatedColumn(NO_INK, float(steps * rad_per_step))
     middle = np.array([drawing.left_mm + drawing.right_mm, drawing.bottom_mm + drawing.top_mm]) / 2
-    return Column(moved(joined(drawing.parts.values()), -middle[0], -middle[1]), float(steps * rad_per_step))
+    return SimulatedColumn(moved(joined(drawing.parts.values()), -middle[0], -middle[1]), float(steps * rad_per_step))
 
 
 def _turns_steps(count: int, first_column: float, asked_steps: float, rounding: Rounding) -> Floats:
@@ -90,7 +91,7 @@ def _turns_steps(count: int, first_column: float, asked_steps: float, rounding: 
     return np.concatenate([[0.0], positions_steps(asked_steps, count - 1, rounding)]) + start
 
 
-def turned_to_item(drawing: Drawing, field_axis: str, rim_towards: str) -> Drawing:
+def turned_to_item(drawing: SheetDrawing, field_axis: str, rim_towards: str) -> SheetDrawing:
     """The drawing as seen with the item's rim away from oneself, whichever way the item lies in the field.
 
     >>> from rotary.artwork.rings import rings_from_list
@@ -101,7 +102,7 @@ def turned_to_item(drawing: Drawing, field_axis: str, rim_towards: str) -> Drawi
     quarters = {("y", "plus"): 0, ("x", "plus"): 1, ("y", "minus"): 2, ("x", "minus"): 3}[field_axis, rim_towards]
     for _ in range(quarters):
         parts = {name: Rings(_quarter(part.points_mm), part.offsets) for name, part in drawing.parts.items()}
-        drawing = Drawing(
+        drawing = SheetDrawing(
             drawing.height_mm,
             drawing.width_mm,
             parts,

@@ -6,11 +6,11 @@ from rotary.artwork.sets import not_whole
 from rotary.errors import FileTrouble
 from rotary.files import is_folder
 from rotary.sheet.dots_reread import dot_mm, drawing_from_dots
-from rotary.sheet.reread import Drawing, drawing_from_file
-from rotary.simulate.told import told
+from rotary.sheet.reread import SheetDrawing, drawing_from_file
+from rotary.simulate.description import description
 
 
-def sheets_of(path: Path) -> tuple[list[list[Drawing]], float]:
+def sheets_of(path: Path) -> tuple[list[list[SheetDrawing]], float]:
     """The drawings of each sheet: of the file itself, or of all sheets and slices in a folder, zone by zone; and
     how large the dots of its files are, 0 where they are outlines."""
     if is_folder(path) and (note := not_whole(path)):
@@ -23,7 +23,7 @@ def sheets_of(path: Path) -> tuple[list[list[Drawing]], float]:
     dots = files[0][0].suffix.lower() == ".png"
     read = drawing_from_dots if dots else drawing_from_file
     sheets = [[read(one) for one in together] for together in files]
-    zones = [told(sheet[0], 0.0).zone_mm for sheet in sheets]
+    zones = [description(sheet[0], 0.0).zone_mm for sheet in sheets]
     if len(sheets) > 1 and (None in zones or len(set(zones)) < len(zones)):
         raise FileTrouble(
             f"{path.name} holds more than one sheet; give one of them, or a folder with one sheet's zones"

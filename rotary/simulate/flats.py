@@ -13,19 +13,19 @@ from rotary.formulas.circle import flat_width_mm
 from rotary.formulas.prism import unrolled_from_angle_mm
 from rotary.formulas.revolution import radius_mm, straight_curve
 from rotary.simulate.chances import OUTLINE_PLACES, Beliefs, normal_draws, some_of, worst_95
+from rotary.simulate.description import SimulatedMachine
 from rotary.simulate.marks import Marks
-from rotary.simulate.rays import Stand, landing
-from rotary.simulate.told import Machine
+from rotary.simulate.rays import RayStand, landing
 
 Floats = NDArray[np.float64]
 
 
-def as_long_round_mm(stand: Stand) -> float:
+def as_long_round_mm(stand: RayStand) -> float:
     """Radius [mm] of the round wall that the flats are laid on."""
     return stand.flats * float(flat_width_mm(2 * _from_axis_mm(stand), stand.flats)) / (2 * pi)
 
 
-def laid_round(machine: Machine, shown: Marks, centre_rad: float) -> tuple[Machine, Marks]:
+def laid_round(machine: SimulatedMachine, shown: Marks, centre_rad: float) -> tuple[SimulatedMachine, Marks]:
     """The machine and the marks as they are on the round wall; angles from that of the artwork's middle."""
     stand = machine.stand
     radius, curve = as_long_round_mm(stand), stand.curve
@@ -38,7 +38,13 @@ def laid_round(machine: Machine, shown: Marks, centre_rad: float) -> tuple[Machi
 
 
 def placement_95_mm(
-    machine: Machine, shown: Marks, hit: NDArray[np.bool_], tops_rad: Floats, beliefs: Beliefs, draws: int, seed: int
+    machine: SimulatedMachine,
+    shown: Marks,
+    hit: NDArray[np.bool_],
+    tops_rad: Floats,
+    beliefs: Beliefs,
+    draws: int,
+    seed: int,
 ) -> float:
     """95 % half width of where the marks sit on their flats, at the worst place.
 
@@ -65,5 +71,5 @@ def placement_95_mm(
     return worst_95(np.hypot(u[1] - u[0], there.s_mm - believed.s_mm))
 
 
-def _from_axis_mm(stand: Stand) -> float:
+def _from_axis_mm(stand: RayStand) -> float:
     return float(radius_mm(stand.curve, stand.centre_s_mm))

@@ -11,14 +11,14 @@ from rotary.formulas.beam import peak_fluence_factor
 from rotary.formulas.motion import Rounding
 from rotary.formulas.revolution import radius_mm
 from rotary.model import Model
-from rotary.sheet.reread import Drawing
+from rotary.sheet.reread import SheetDrawing
 from rotary.simulate.chances import Beliefs, half_widths_95
-from rotary.simulate.controller import Column, Origin, columns, single_column
+from rotary.simulate.controller import Origin, SimulatedColumn, columns, single_column
+from rotary.simulate.description import Description, Progress, SimulatedMachine, description, quiet
 from rotary.simulate.flats import laid_round, placement_95_mm
 from rotary.simulate.joints import NO_JOINTS, Gaps, Joints, gaps, joints
 from rotary.simulate.marks import Marks, marks
 from rotary.simulate.placement import between_heights, placement
-from rotary.simulate.told import Machine, Progress, Told, quiet, told
 
 Floats = NDArray[np.float64]
 
@@ -84,8 +84,8 @@ class Simulated(NamedTuple):
 
 
 def simulated(
-    drawings: list[Drawing],
-    machine: Machine,
+    drawings: list[SheetDrawing],
+    machine: SimulatedMachine,
     wall: Rings | None,
     centre_angle_rad: float,
     beliefs: Beliefs,
@@ -98,8 +98,8 @@ def simulated(
     `wall` is the true artwork on the wall, angle [rad] by height [mm], or None. `progress` is told the share
     that is done. Raises FileTrouble where the drawings do not belong together.
     """
-    says = told(drawings[0], centre_angle_rad)
-    if len({told(d, centre_angle_rad)._replace(single=None) for d in drawings}) > 1:
+    says = description(drawings[0], centre_angle_rad)
+    if len({description(d, centre_angle_rad)._replace(single=None) for d in drawings}) > 1:
         raise FileTrouble("these files are not slices of one sheet; give the files of one sheet, and nothing else")
     believed_plane_mm = machine.stand.plane_mm
     if says.plane_mm is not None:
@@ -168,13 +168,15 @@ def simulated(
     return Simulated(forecast, shown, strays, at, nominal, turned + says.middle_rad, says.marked_width_mm)
 
 
-def _columns(drawings: list[Drawing], machine: Machine, says: Told, rounding: Rounding, origin: Origin) -> list[Column]:
+def _columns(
+    drawings: list[SheetDrawing], machine: SimulatedMachine, says: Description, rounding: Rounding, origin: Origin
+) -> list[SimulatedColumn]:
     if says.single is None:
         return columns(drawings[0], machine.column_mm, machine.asked_steps, rounding, origin, machine.rad_per_step)
     count = says.single[1]
-    found: dict[int, Drawing] = {}
+    found: dict[int, SheetDrawing] = {}
     for drawing in drawings:
-        single = told(drawing, 0.0).single
+        single = description(drawing, 0.0).single
         if single is None or single[1] != count or not 1 <= single[0] <= count or single[0] in found:
             raise FileTrouble("these files are not slices of one sheet; give the files of one sheet, and nothing else")
         found[single[0]] = drawing
@@ -185,7 +187,7 @@ def _columns(drawings: list[Drawing], machine: Machine, says: Told, rounding: Ro
     ]
 
 
-def _fluence(machine: Machine, believed_plane_mm: float, shown: Marks) -> Floats:
+def _fluence(machine: SimulatedMachine, believed_plane_mm: float, shown: Marks) -> Floats:
     """Peak fluence at the marks as a share of that on the apex line at the middle, incidence included.
 
     A zone's focal plane is meant for heights other than the middle's: what it is a share of goes by the plan's own.
@@ -196,7 +198,12 @@ def _fluence(machine: Machine, believed_plane_mm: float, shown: Marks) -> Floats
 
 
 def _rules(
-    drawings: list[Drawing], machine: Machine, says: Told, at: Joints, turned: Floats, nominal: Gaps
+    drawings: list[SheetDrawing],
+    machine: SimulatedMachine,
+    says: Description,
+    at: Joints,
+    turned: Floats,
+    nominal: Gaps,
 ) -> tuple[RuleRow, ...]:
     """The joints under each way of dividing and rounding; a division into other columns shows in their number."""
     rows = []

@@ -16,7 +16,7 @@ from rotary.artwork.rings import Rings, following
 from rotary.formulas.revolution import Curve, radius_mm
 from rotary.simulate.marks import Marks
 from rotary.simulate.nearest import distances_mm, outline
-from rotary.simulate.rays import Stand, landing
+from rotary.simulate.rays import RayStand, landing
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -157,7 +157,7 @@ class Gaps(NamedTuple):
     stair_mm: Floats
 
 
-def gaps(stand: Stand, at: Joints, turned_rad: Floats, wanted_mm: float, turn_scale: Floats | float = 1.0) -> Gaps:
+def gaps(stand: RayStand, at: Joints, turned_rad: Floats, wanted_mm: float, turn_scale: Floats | float = 1.0) -> Gaps:
     """What the joints do for one stand, or for many (its fields (draws, 1)); turns (columns,) [rad].
 
     `turn_scale` multiplies every turn of the item.

@@ -6,8 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.artwork.rings import following
-from rotary.simulate.controller import Column
-from rotary.simulate.rays import Stand, landing
+from rotary.simulate.controller import SimulatedColumn
+from rotary.simulate.rays import RayStand, landing
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -33,7 +33,7 @@ class Marks(NamedTuple):
     after: Ints
 
 
-def marks(stand: Stand, columns: list[Column], middle_rad: float) -> Marks:
+def marks(stand: RayStand, columns: list[SimulatedColumn], middle_rad: float) -> Marks:
     """Where the columns' outlines land; `middle_rad` is the item's angle on top at the drawing's middle."""
     x, y, column, after = [], [], [], []
     total = 0

@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 
 from rotary.artwork.rings import Rings, following
 from rotary.formulas.revolution import Curve, radius_and_slope, radius_mm
-from rotary.simulate.told import Progress, quiet
+from rotary.simulate.description import Progress, quiet
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -47,7 +47,7 @@ class _Grid(NamedTuple):
     columns: int
 
 
-class Outline(NamedTuple):
+class NearestOutline(NamedTuple):
     """An outline on the wall in two grids; angles are taken to within half a turn of `centre_rad`."""
 
     curve: Curve
@@ -56,7 +56,9 @@ class Outline(NamedTuple):
     coarse: _Grid
 
 
-def outline(curve: Curve, wall: Rings, centre_rad: float, after: Ints | None = None, ring: bool = False) -> Outline:
+def outline(
+    curve: Curve, wall: Rings, centre_rad: float, after: Ints | None = None, ring: bool = False
+) -> NearestOutline:
     """An outline on the wall, angle [rad] by height [mm], made ready to be asked for distances.
 
     `after` (n,) gives each point's neighbour where the rings are not in the offsets. `ring`: the artwork
@@ -71,7 +73,7 @@ def outline(curve: Curve, wall: Rings, centre_rad: float, after: Ints | None = N
     radii = radius_mm(curve, wall.points_mm[:, 1])
     span = float(radii.min()), float(radii.max())
     grids = (_grid(start, end, centre_rad, span, size) for size in (FINE_MM, COARSE_MM))
-    return Outline(curve, centre_rad, *grids)
+    return NearestOutline(curve, centre_rad, *grids)
 
 
 def _ends_at_the_back(start: Floats, end: Floats, centre_rad: float) -> tuple[Floats, Floats]:
@@ -111,7 +113,7 @@ def _grid(start: Floats, end: Floats, centre_rad: float, radii: tuple[float, flo
     return made._replace(start=begin[order], end=stop[order], cell=cell[order])
 
 
-def distances_mm(shape: Outline, places: Floats, progress: Progress = quiet) -> Floats:
+def distances_mm(shape: NearestOutline, places: Floats, progress: Progress = quiet) -> Floats:
     """Distance (n,) of places (n, 2), angle by height, from the outline; `FARTHEST_MM` where it is more.
 
     Where very many places stray far, only some of those are looked at and the rest is nan. `progress` is told

@@ -6,9 +6,9 @@ from numpy.typing import NDArray
 from rotary.artwork.cut import slices_between
 from rotary.artwork.rings import Rings
 from rotary.formulas.revolution import radius_mm
+from rotary.simulate.description import Description, Progress, SimulatedMachine, quiet
 from rotary.simulate.marks import Marks
 from rotary.simulate.nearest import distances_mm, outline
-from rotary.simulate.told import Machine, Progress, Told, quiet
 
 Floats = NDArray[np.float64]
 
@@ -23,13 +23,13 @@ def between_heights(wall: Rings, low_mm: float, high_mm: float) -> Rings:
 
 
 def placement(
-    machine: Machine,
+    machine: SimulatedMachine,
     shown: Marks,
     wall: Rings,
     centre: float,
     turned: Floats,
     index: float,
-    says: Told,
+    says: Description,
     progress: Progress = quiet,
 ) -> tuple[Floats, float, float]:
     """How far each landed point strays, the worst of them, and the worst place of the artwork left unmarked."""

@@ -29,7 +29,7 @@ NEWTON_ROUNDS = 12
 BISECTIONS = 60
 
 
-class Stand(NamedTuple):
+class RayStand(NamedTuple):
     """How an item stands under a head, in truth. Each a float, or an array that broadcasts with the beams.
 
     `centre_s_mm` is the place on the axis whose apex lies under the field's middle at z = 0;
@@ -67,7 +67,7 @@ class Landing(NamedTuple):
     cos_incidence: Floats
 
 
-def landing(stand: Stand, x_mm: ArrayLike, y_mm: ArrayLike) -> Landing:
+def landing(stand: RayStand, x_mm: ArrayLike, y_mm: ArrayLike) -> Landing:
     """Where the commands (x, y) [mm] from the field's middle land; y + towards the rim. Shapes broadcast.
 
     >>> from rotary.formulas.revolution import straight_curve
@@ -98,7 +98,7 @@ def landing(stand: Stand, x_mm: ArrayLike, y_mm: ArrayLike) -> Landing:
 class _Surface:
     """The item's surface in the head's frame."""
 
-    def __init__(self, stand: Stand) -> None:
+    def __init__(self, stand: RayStand) -> None:
         self.stand = stand
         self.cos, self.sin = np.cos(stand.tilt_rad), np.sin(stand.tilt_rad)
         radius = float(radius_mm(stand.curve, stand.centre_s_mm)) + np.asarray(stand.thicker_mm)

@@ -16,10 +16,10 @@ from rotary.drive import Chuck, ItemTurning, Rollers
 from rotary.errors import Fault, NoPlan
 from rotary.formulas import scan
 from rotary.head import Head, Optics
-from rotary.item import Body, Item
+from rotary.item import Item, Shape
 from rotary.slices.choose import KEYED_MM, NARROWEST_SPOTS, Pick, Splits, all_splits, chosen, runners_up, splits_of
-from rotary.slices.keys import Keyed, closing_mm, key_in, keyed, must_show
-from rotary.slices.limits import Bound, Surveyed, applying, bounds, can_be_levelled, flat_stair_mm, surveyed, told
+from rotary.slices.keys import KeyedColumn, closing_mm, key_in, keyed, must_show
+from rotary.slices.limits import Bound, Surveyed, applying, bounds, can_be_levelled, flat_stair_mm, limit_rows, surveyed
 from rotary.slices.models import Candidate, JointCost, JointRow, KeyIn, Limit, Split, Tolerances
 from rotary.slices.otherwise import cost_words, joint_costs
 from rotary.slices.wall import Floats, Slices, Wall, column_gap_mm, slices_of, wall_under_head
@@ -46,7 +46,7 @@ def split(
     head: Head,
     optics: Optics,
     item: Item,
-    body: Body,
+    body: Shape,
     layout: Layout,
     defocus_mm: float,
 ) -> Split:
@@ -156,7 +156,7 @@ def split(
         sag_mm=float(both.fall.max()),
         edge_incidence_rad=float(both.incidence.max()),
         governing=governing,
-        limits=told(found, reference, governing, pick.unmet),
+        limits=limit_rows(found, reference, governing, pick.unmet),
         runners_up=runners_up(splits, found, pick, seen, reference, closing_steps),
         joints=rows,
         joint_95_mm=joint_95,
@@ -178,13 +178,13 @@ def split(
     )
 
 
-def _as_turned(gap_mm: Floats, step_mm: Floats, keys: Keyed) -> Floats:
+def _as_turned(gap_mm: Floats, step_mm: Floats, keys: KeyedColumn) -> Floats:
     """Joints (k,) as they come out with the whole steps that the typed numbers make a program turn: the worse end."""
     ends = gap_mm + step_mm * keys.least_over, gap_mm + step_mm * keys.most_over
     return np.where(np.abs(ends[0]) > np.abs(ends[1]), *ends)
 
 
-def _typed_notes(drive: Chuck | Rollers, keys: Keyed, method: str, off_mm: Floats) -> tuple[str, ...]:
+def _typed_notes(drive: Chuck | Rollers, keys: KeyedColumn, method: str, off_mm: Floats) -> tuple[str, ...]:
     """What numbers with few decimals cost at the joints."""
     decimals = "one decimal" if drive.typed_decimals == 1 else f"{drive.typed_decimals or 'no'} decimals"
     redrawn = ", or write a slice sheet" if method == "plain" and keys.least_over == keys.most_over == 0 else ""
@@ -201,7 +201,7 @@ def _across_and_along(head: Head, optics: Optics) -> Optics:
     return optics.model_copy(update={"pupil_x_mm": optics.pupil_y_mm, "pupil_y_mm": optics.pupil_x_mm})
 
 
-def _method(tolerances: Tolerances, body: Body, sheet: Pick, plain: Pick, splits: Splits, mistyped: bool) -> Pick:
+def _method(tolerances: Tolerances, body: Shape, sheet: Pick, plain: Pick, splits: Splits, mistyped: bool) -> Pick:
     """Plain columns where they hold in no more time, because flat artwork needs no redrawing; else the sheet."""
     if body.flats is not None:
         return plain
@@ -279,7 +279,7 @@ def _notes(
     plain: Pick,
     splits: Splits,
     at: Slices,
-    keys: Keyed,
+    keys: KeyedColumn,
     seen: Surveyed,
     reference_mm: float,
     floor_rad: float,

@@ -21,7 +21,7 @@ NEAR_MM: Final = 0.001
 """A column of flat artwork may be this much off where that gives a number that suits every way of rounding."""
 
 
-class Keyed(NamedTuple):
+class KeyedColumn(NamedTuple):
     """The column, the number to type, and the steps that are then off [steps] over all indexes, + too far.
 
     `least_over` and `most_over` are by how many steps an index misses those wanted, at its fewest and its most.
@@ -37,7 +37,7 @@ class Keyed(NamedTuple):
     most_over: float
 
 
-def keyed(drive: Chuck | Rollers, column_mm: float, steps: int, slices: int, nearest: bool = False) -> Keyed:
+def keyed(drive: Chuck | Rollers, column_mm: float, steps: int, slices: int, nearest: bool = False) -> KeyedColumn:
     """The column and the number to type for exactly `steps` an index; raises Refused where a number is missing.
 
     `column_mm` is the least a column may be; with `nearest` the width that it should have.
@@ -72,7 +72,7 @@ def keyed(drive: Chuck | Rollers, column_mm: float, steps: int, slices: int, nea
         # A program turns the artwork's middle to the top first, and rounds places from there.
         places = np.floor((np.arange(indexes + 1) - indexes / 2) * typed.wanted + 0.5)
         over = np.diff(places if rounding == "absolute" else np.insert(stands, 0, 0.0)) - steps
-    return Keyed(
+    return KeyedColumn(
         typed.column_mm, typed.number, key_steps, typed.wanted, typed.both_round, drift,
         float(over.min()), float(over.max()),
     )  # fmt: skip
@@ -88,7 +88,7 @@ class _Turn(NamedTuple):
 
 def key_in(
     drive: Chuck | Rollers,
-    keys: Keyed,
+    keys: KeyedColumn,
     steps: int,
     index_rad: float,
     slices: int,
@@ -128,7 +128,7 @@ READ_MM: Final = 0.05
 """Calipers are read to a tenth of a millimetre: a number nearer than this looks like the real one."""
 
 
-def _number(drive: Chuck | Rollers, keys: Keyed, steps: int, turn: _Turn) -> list[KeyIn]:
+def _number(drive: Chuck | Rollers, keys: KeyedColumn, steps: int, turn: _Turn) -> list[KeyIn]:
     """Steps for one turn and the number that the column is divided by, or the angle."""
     places, what = drive.typed_decimals, "the driven roller" if isinstance(drive, Rollers) else "the chuck"
     wanted = f"makes the program turn {keys.wanted_steps:.4f} steps, which it takes as {steps}"
@@ -175,7 +175,7 @@ def _other(number: float, real: float) -> _Unreal:
     return _REAL if math.isclose(number, real) else _Unreal(f"{real:.10g}", f"NOT {real:.10g}: leave it", "")
 
 
-def _other_mm(number: float, true_mm: float, drive: Chuck | Rollers, keys: Keyed, turn: _Turn) -> _Unreal:
+def _other_mm(number: float, true_mm: float, drive: Chuck | Rollers, keys: KeyedColumn, turn: _Turn) -> _Unreal:
     """The warning where a diameter can be told from the real one, or the real one typed for it would turn otherwise."""
     real = round(true_mm, 1) or round(true_mm, 4)
     right = motion.positions_steps(keys.wanted_steps, turn.indexes, drive.rounding)

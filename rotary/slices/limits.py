@@ -303,7 +303,7 @@ def _field(head: Head, seen: Surveyed) -> Bound:
     )
 
 
-def told(found: list[Bound], reference_mm: float, governing: str, unmet: tuple[str, ...]) -> tuple[Limit, ...]:
+def limit_rows(found: list[Bound], reference_mm: float, governing: str, unmet: tuple[str, ...]) -> tuple[Limit, ...]:
     """The limits as a person reads them, widths along the wall at the reference radius."""
     return tuple(
         Limit(

@@ -13,7 +13,7 @@ from rotary.artwork.layout import Layout
 from rotary.drive import Chuck, ItemTurning, Rollers
 from rotary.formulas import focus_budget, joints, revolution, scan
 from rotary.head import Optics
-from rotary.item import Body, Item
+from rotary.item import Item, Shape
 from rotary.slices.models import Tolerances
 
 Floats = NDArray[np.float64]
@@ -92,7 +92,7 @@ def wall_under_head(
     turning: ItemTurning,
     optics: Optics,
     item: Item,
-    body: Body,
+    body: Shape,
     layout: Layout,
     defocus_mm: float,
 ) -> Wall:

@@ -18,7 +18,7 @@ from rotary.errors import FileTrouble, Refused, brief, refuse
 from rotary.files import bytes_of_file, is_file, is_there, write_new, write_whole
 from rotary.store import places
 from rotary.store.formats import Opened, opened
-from rotary.store.index import Entry, entries
+from rotary.store.index import ProfileEntry, entries
 from rotary.store.keeping import located
 from rotary.store.logbook import Run, run_files, run_from_bytes
 from rotary.store.naming import folder_name, same_name, token
@@ -165,7 +165,9 @@ def _read(archive: zipfile.ZipFile, info: zipfile.ZipInfo) -> bytes | None:
     return data if len(data) <= places.LARGEST_BYTES else None
 
 
-def _held(profile_id: str, files: list[tuple[str, bytes, Opened]], everything: list[Entry], folder: Path) -> Coming:
+def _held(
+    profile_id: str, files: list[tuple[str, bytes, Opened]], everything: list[ProfileEntry], folder: Path
+) -> Coming:
     """One incoming profile against what is here."""
     # What is in the file twice to the byte is one version.
     files = sorted({one[:2]: one for one in files}.values(), key=lambda one: (int(one[0].split("-")[0]), one[0]))

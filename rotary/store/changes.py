@@ -5,7 +5,7 @@ from datetime import datetime
 from typing import Any, NamedTuple
 
 from rotary.errors import brief
-from rotary.item import body
+from rotary.item import fitted_shape
 from rotary.job import UNCOATED, Job
 from rotary.model import Model, quantity_of
 from rotary.store.record import AsRun, Profile
@@ -91,7 +91,7 @@ def _same_wall(proven: Job, job: Job) -> bool:
     from rotary.errors import Refused
 
     try:
-        old, new = body(proven.item), body(job.item)
+        old, new = fitted_shape(proven.item), fitted_shape(job.item)
     except Refused:
         return False
     slack = proven.item.measuring_tolerance_mm + job.item.measuring_tolerance_mm
@@ -122,16 +122,16 @@ def _field(key: str) -> str:
     return next(name for name, info in AsRun.model_fields.items() if key in (name, info.alias))
 
 
-def shown_run(run: AsRun, system: str = "mm") -> list[tuple[str, str]]:
+def run_values(run: AsRun, system: str = "mm") -> list[tuple[str, str]]:
     """What was typed and done in a run, as its sheet had it; its numbers where no sheet was stored."""
     counted = "not noted" if run.passes_counted is None else f"{run.passes_counted}"
     if run.sheet is None:
-        return [*shown_values(run, system), ("passes counted", counted)]
+        return [*value_texts(run, system), ("passes counted", counted)]
     rows = [(row.label, f"{row.text} {row.unit}".strip()) for row in (*run.sheet.typed, *run.sheet.by_hand)]
     return [*rows, ("passes counted", counted)]
 
 
-def shown_values(model: Model, system: str = "mm") -> list[tuple[str, str]]:
+def value_texts(model: Model, system: str = "mm") -> list[tuple[str, str]]:
     """Every value of a table by its dotted name, in the units that are shown."""
     return [(where, text) for where, (text, _) in _values(model, "", system)]
 

@@ -9,7 +9,7 @@ from pydantic import ValidationError
 
 from rotary.errors import Fault, FileTrouble, Refused, brief, refuse
 from rotary.faults import faults_of
-from rotary.files import make_shared, regular_bytes, told, write_whole
+from rotary.files import file_trouble, make_shared, regular_bytes, write_whole
 from rotary.passes.learning.depth import DepthReading
 
 FILE_NAME: Final = "depths.jsonl"
@@ -17,15 +17,15 @@ FILE_NAME: Final = "depths.jsonl"
 LARGEST_BYTES: Final = 20_000_000
 
 
-def kept_depths(folder: Path) -> tuple[DepthReading, ...]:
+def depth_readings(folder: Path) -> tuple[DepthReading, ...]:
     """The readings that are kept beside the profiles; none where there is no such file."""
     return depths_in(folder / FILE_NAME)
 
 
 def add_depths(new: Sequence[DepthReading], folder: Path) -> tuple[DepthReading, ...]:
     """Keep more readings beside the profiles; all that are then kept."""
-    every = (*kept_depths(folder), *new)
-    with told(folder, "made", "choose a folder that you may write to, with --folder"):
+    every = (*depth_readings(folder), *new)
+    with file_trouble(folder, "made", "choose a folder that you may write to, with --folder"):
         make_shared(folder)
     keep_depths(every, folder / FILE_NAME)
     return every
@@ -33,7 +33,7 @@ def add_depths(new: Sequence[DepthReading], folder: Path) -> tuple[DepthReading,
 
 def strike_depth(number: int, folder: Path) -> DepthReading:
     """Strike out the reading of that number, from 1 on, or let it count again; raises Refused where there is none."""
-    every = kept_depths(folder)
+    every = depth_readings(folder)
     if not 1 <= number <= len(every):
         known = f"write one from 1 to {len(every)}" if every else "none is kept yet"
         raise refuse("strike", f"there is no depth reading {number}; {known}")
@@ -43,7 +43,7 @@ def strike_depth(number: int, folder: Path) -> DepthReading:
     return changed
 
 
-def told_depth(number: int, one: DepthReading) -> str:
+def depth_text(number: int, one: DepthReading) -> str:
     """A kept reading in one line.
 
     >>> told_depth(3, DepthReading(passes=10, depth_um=18.0, metal="brass-c26000", struck=True))
@@ -58,7 +58,7 @@ def told_depth(number: int, one: DepthReading) -> str:
 def depths_in(path: Path) -> tuple[DepthReading, ...]:
     """The readings of a file, none where there is no file; raises Refused with the line that can't be read."""
     larger = FileTrouble(f"{brief(path, 80)} is too large for depth readings: move it away")
-    with told(path, "read", "name a file of depth readings, or a new one"):
+    with file_trouble(path, "read", "name a file of depth readings, or a new one"):
         try:
             lines = regular_bytes(path, LARGEST_BYTES, larger).decode("utf-8").splitlines()
         except FileNotFoundError:

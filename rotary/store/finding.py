@@ -7,20 +7,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.item import Item
-from rotary.store.index import Entry, wall_of
+from rotary.store.index import ProfileEntry, wall_of
 from rotary.store.naming import same_name
 from rotary.units import text_from_value
 
 
 def search(
-    everything: Iterable[Entry],
+    everything: Iterable[ProfileEntry],
     words: str = "",
     low_mm: float | None = None,
     high_mm: float | None = None,
     coating: str = "",
     head: str = "",
     proven: bool = False,
-) -> list[Entry]:
+) -> list[ProfileEntry]:
     """The profiles in which every word occurs and whose diameters all lie in the range, in the order given."""
     wanted, film, lens = same_name(words).split(), same_name(coating), same_name(head)
     return [
@@ -38,17 +38,17 @@ def search(
 class Near(NamedTuple):
     """A profile whose item is like the one in hand: how far a diameter is off at most, and what else differs."""
 
-    entry: Entry
+    entry: ProfileEntry
     off_mm: float
     differs: tuple[str, ...]
 
-    def says(self, system: str = "mm") -> str:
+    def summary(self, system: str = "mm") -> str:
         """One line for a person."""
         off = text_from_value(max(self.off_mm, 0.001), "mm", system, digits=2)
         return f'within {off} of "{self.entry.name}", which is {self.entry.says.replace(" yet", "")}'
 
 
-def nearest(item: Item, everything: Sequence[Entry], most: int = 5, system: str = "mm") -> list[Near]:
+def nearest(item: Item, everything: Sequence[ProfileEntry], most: int = 5, system: str = "mm") -> list[Near]:
     """The profiles whose walls are nearest, over the length that both have, measured from the foot.
 
     A faceted item is only held against others with as many flats. Of walls that are alike to a
@@ -81,7 +81,7 @@ def _off_mm(
     return np.asarray(np.abs(own - theirs).max(axis=1))
 
 
-def _differs(item: Item, length: float, entry: Entry, system: str) -> tuple[str, ...]:
+def _differs(item: Item, length: float, entry: ProfileEntry, system: str) -> tuple[str, ...]:
     said = []
     if (item.coating or "none") != entry.coating:
         said.append(f"coating {entry.coating} there, {item.coating or 'none'} here: another process altogether")

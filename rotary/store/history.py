@@ -10,11 +10,11 @@ from rotary.files import is_there, write_whole
 from rotary.store import places, spare
 from rotary.store.changes import Change, profile_changes
 from rotary.store.formats import Opened, opened
-from rotary.store.index import Entry, entry_of
+from rotary.store.index import ProfileEntry, entry_of
 from rotary.store.keeping import Saved, load_from, located, save
 from rotary.store.naming import same_name
 from rotary.store.proving import standing
-from rotary.store.record import Profile, now, written_by
+from rotary.store.record import Profile, made_by, now
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +50,7 @@ def history_of(home: Path, most: int | None = None) -> list[Past]:
             past.append(Past(label, version.stamp, "", "", "", reason, "", beside))
             continue
         kept = found.profile.kept
-        at, says = kept.at.isoformat(sep=" ", timespec="minutes"), standing(found.profile).says
+        at, says = kept.at.isoformat(sep=" ", timespec="minutes"), standing(found.profile).summary
         past.append(Past(label, version.stamp, at, kept.why, says, "", found.doubt, beside))
     return past
 
@@ -80,7 +80,7 @@ def _on_top(home: Path, version: str, why: str) -> Saved:
     if read_only:
         raise FileTrouble(f"{brief(home, 80)} takes no new version, {read_only}; keep it under another name")
     heads = tuple(head.stamp for head in places.side_by_side(among))
-    record = found.profile.kept.model_copy(update={"at": now(), "by": written_by(), "made_from": heads, "why": why})
+    record = found.profile.kept.model_copy(update={"at": now(), "by": made_by(), "made_from": heads, "why": why})
     return save(Profile.model_construct(job=found.profile.job, kept=record), home)
 
 
@@ -99,7 +99,7 @@ def opened_or_none(home: Path, version: places.Version) -> Opened | None:
 class Binned:
     """A profile in the bin, and when it was put there; `at` is empty where it was deleted by hand."""
 
-    entry: Entry
+    entry: ProfileEntry
     at: str
     path: Path
 

@@ -15,7 +15,7 @@ from typing import Any, Final
 
 from rotary.errors import FileTrouble, Refused, brief
 from rotary.files import regular_bytes, write_whole
-from rotary.item import body
+from rotary.item import fitted_shape
 from rotary.model import Model
 from rotary.store.formats import Opened, opened
 from rotary.store.naming import same_name
@@ -33,7 +33,7 @@ _SETTLED_NS: Final = 2_000_000_000
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class ProfileEntry:
     """A profile in the list: its newest good version, and what is wrong beyond it.
 
     `trouble` says what is wrong with the newest version where it can't be opened; all else is
@@ -78,15 +78,15 @@ class Entry:
         return max(self.widths_mm, default=0.0)
 
 
-_TUPLES: Final = tuple(at for at, field in enumerate(fields(Entry)) if field.name in ("widths_mm", "beside"))
+_TUPLES: Final = tuple(at for at, field in enumerate(fields(ProfileEntry)) if field.name in ("widths_mm", "beside"))
 """Where an entry holds several values, which the memory gives back as lists."""
 
 
-def entries(folder: Path) -> list[Entry]:
+def entries(folder: Path) -> list[ProfileEntry]:
     """Every profile of a store, those proven last first, then the newest; raises FileTrouble."""
     known = _remembered(folder)
     rows: dict[str, list[Any]] = {}
-    found: list[Entry] = []
+    found: list[ProfileEntry] = []
     for place in homes(folder):
         row = known.get(place.name)
         try:
@@ -110,17 +110,17 @@ def entries(folder: Path) -> list[Entry]:
     return in_order(found)
 
 
-def in_order(found: Iterable[Entry]) -> list[Entry]:
+def in_order(found: Iterable[ProfileEntry]) -> list[ProfileEntry]:
     """Those proven last first, then those saved last."""
 
-    def rank(entry: Entry) -> tuple[bool, str, str]:
+    def rank(entry: ProfileEntry) -> tuple[bool, str, str]:
         proven = entry.state == "proven"
         return proven, entry.proven_on if proven else "", entry.at
 
     return sorted(found, key=rank, reverse=True)
 
 
-def _still_right(row: list[Any], changed_ns: int, home: str) -> Entry | None:
+def _still_right(row: list[Any], changed_ns: int, home: str) -> ProfileEntry | None:
     """The remembered entry, if neither the folder nor its newest file has changed."""
     try:
         folder_ns, newest, size, file_ns, values = row
@@ -131,13 +131,13 @@ def _still_right(row: list[Any], changed_ns: int, home: str) -> Entry | None:
             return None
         for at in _TUPLES:
             values[at] = tuple(values[at])
-        entry = Entry(*values)
+        entry = ProfileEntry(*values)
     except (OSError, ValueError, TypeError):
         return None
     return entry
 
 
-def _read_anew(home: Path, changed_ns: int) -> tuple[Entry | None, list[Any]]:
+def _read_anew(home: Path, changed_ns: int) -> tuple[ProfileEntry | None, list[Any]]:
     among = versions(home)
     if not among:
         return None, []
@@ -154,7 +154,7 @@ def _read_anew(home: Path, changed_ns: int) -> tuple[Entry | None, list[Any]]:
     return entry, row
 
 
-def entry_of(home: Path, among: list[Version]) -> Entry:
+def entry_of(home: Path, among: list[Version]) -> ProfileEntry:
     """What a list says of a profile, read from its files."""
     trouble = ""
     for version in reversed(among):
@@ -180,19 +180,19 @@ def _spare(version: Version) -> bytes:
         return b""
 
 
-def _blank(home: Path, among: list[Version], trouble: str) -> Entry:
+def _blank(home: Path, among: list[Version], trouble: str) -> ProfileEntry:
     """A profile of which nothing can be read; it is named by its folder."""
-    empty = dict.fromkeys((field.name for field in fields(Entry)), "")
+    empty = dict.fromkeys((field.name for field in fields(ProfileEntry)), "")
     newest = label(among[-1], among) if among else ""
     blank: dict[str, Any] = {
         **empty, "home": home.name, "id": home.name, "name": home.name, "label": newest,
         "count": len(among), "length_mm": 0.0, "widths_mm": (), "flats": 0, "trouble": trouble, "beside": (),
         "words": home.name,
     }  # fmt: skip
-    return Entry(**blank)
+    return ProfileEntry(**blank)
 
 
-def _entry(home: Path, among: list[Version], version: Version, found: Opened, trouble: str) -> Entry:
+def _entry(home: Path, among: list[Version], version: Version, found: Opened, trouble: str) -> ProfileEntry:
     profile, stands = found.profile, standing(found.profile)
     job, kept = profile.job, profile.kept
     length, widths, flats = wall(profile)
@@ -200,7 +200,7 @@ def _entry(home: Path, among: list[Version], version: Version, found: Opened, tr
     heads = _beside(among)
     said = (kept.name, item, coating, job.item.metal, head, job.drive.kind, job.note, job.artwork.name, stands.state)
     notes = [note.says for note in kept.notes]
-    return Entry(
+    return ProfileEntry(
         home=home.name,
         id=kept.id,
         name=kept.name,
@@ -210,7 +210,7 @@ def _entry(home: Path, among: list[Version], version: Version, found: Opened, tr
         count=len(among),
         state=stands.state,
         proven_on=stands.on,
-        says=stands.says,
+        says=stands.summary,
         item=item,
         coating=coating,
         metal=job.item.metal,
@@ -245,7 +245,7 @@ def wall(profile: Profile) -> tuple[float, tuple[float, ...], int]:
 def wall_of(item: Model) -> tuple[float, tuple[float, ...], int]:
     """Length, diameters at equal steps from foot to rim, and number of flats of an item; nothing where it has none."""
     try:
-        shape = body(item)  # type: ignore[arg-type]
+        shape = fitted_shape(item)  # type: ignore[arg-type]
     except Refused:
         return 0.0, (), 0
     heights = [shape.length_mm * place / (PLACES - 1) for place in range(PLACES)]
@@ -257,7 +257,7 @@ def _remembered(folder: Path) -> dict[str, list[Any]]:
     """What was remembered, or nothing where there is no memory or none that makes sense."""
     try:
         data = json.loads(regular_bytes(folder / INDEX, LARGEST_INDEX_BYTES))
-        if data["layout"] != _LAYOUT or data["names"] != [field.name for field in fields(Entry)]:
+        if data["layout"] != _LAYOUT or data["names"] != [field.name for field in fields(ProfileEntry)]:
             return {}
         rows = data["homes"]
         return rows if isinstance(rows, dict) else {}
@@ -266,7 +266,7 @@ def _remembered(folder: Path) -> dict[str, list[Any]]:
 
 
 def _remember(folder: Path, rows: dict[str, list[Any]]) -> None:
-    data = {"layout": _LAYOUT, "names": [field.name for field in fields(Entry)], "homes": rows}
+    data = {"layout": _LAYOUT, "names": [field.name for field in fields(ProfileEntry)], "homes": rows}
     # A store that can only be read is listed all the same.
     with suppress(FileTrouble):
         write_whole(folder / INDEX, json.dumps(data, ensure_ascii=False, separators=(",", ":")).encode(), shared=True)

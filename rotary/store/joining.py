@@ -7,7 +7,7 @@ from typing import Final
 from rotary.job import Job
 from rotary.passes.learning.reading import NOT_READ
 from rotary.passes.learning.reading import Reading as Cell
-from rotary.store.record import Proof, Reading, RigReading
+from rotary.store.record import Proof, RigReading, RunReading
 
 MOST: Final = 400
 """So many of the latest readings of each sort go along: a profile stays a page that a person can read."""
@@ -16,7 +16,7 @@ Told = tuple[datetime, str, str]
 """A reading of a machine in words: when, of what, what it shows."""
 
 
-def readings_with_cells(readings: tuple[Reading, ...], cells: Iterable[Cell], job: Job) -> tuple[Reading, ...]:
+def readings_with_cells(readings: tuple[RunReading, ...], cells: Iterable[Cell], job: Job) -> tuple[RunReading, ...]:
     """The readings of a profile with those of patches on its coating, metal and head.
 
     A cell that is there already from another time is brought up to what is kept of it now.
@@ -33,9 +33,9 @@ def readings_with_cells(readings: tuple[Reading, ...], cells: Iterable[Cell], jo
     return (*kept, *joined.values())
 
 
-def _from_cell(cell: Cell) -> Reading:
+def _from_cell(cell: Cell) -> RunReading:
     of = "proof patch" if cell.source == "patch" else "run"
-    return Reading(
+    return RunReading(
         on=datetime.fromisoformat(f"{cell.day}T12:00:00+00:00"),
         of=f"{of}, kept reading {cell.number}",
         place=f"cell {cell.cell}" if cell.cell else "",

@@ -13,10 +13,10 @@ from rotary.files import is_there
 from rotary.job import Job
 from rotary.store import places
 from rotary.store.formats import Opened, opened
-from rotary.store.index import Entry, entries, entry_of
+from rotary.store.index import ProfileEntry, entries, entry_of
 from rotary.store.naming import checked_name, folder_name, id_of, same_name
 from rotary.store.places import SPARE, Version
-from rotary.store.record import ArtworkFile, AsRun, Profile, Record, now, without_paths, written_by
+from rotary.store.record import ArtworkFile, AsRun, Profile, Record, made_by, now, without_paths
 from rotary.store.spare import in_bin, put_by
 from rotary.store.writing import profile_text
 
@@ -53,7 +53,7 @@ class Saved:
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class OpenedProfile:
     """A profile that was opened: from which version, and what to know of it."""
 
     profile: Profile
@@ -68,7 +68,7 @@ class Found:
 KEPT: Final = "kept"
 
 
-def located(name: str, folder: Path) -> Entry:
+def located(name: str, folder: Path) -> ProfileEntry:
     """The profile that a name, an id or a folder's name means; raises FileTrouble or Refused."""
     if not name.strip():
         raise refuse("as", f'"{brief(name)}" has no letter or figure in it: write a name such as "regatta bottle"')
@@ -87,12 +87,12 @@ def located(name: str, folder: Path) -> Entry:
     raise FileTrouble(f'nothing is kept as "{brief(name)}": {hint}')
 
 
-def load(name: str, folder: Path, version: str | None = None) -> Found:
+def load(name: str, folder: Path, version: str | None = None) -> OpenedProfile:
     """A profile, its newest version if none is asked for; raises Damaged, FileTrouble or Refused."""
     return load_from(folder / located(name, folder).home, version)
 
 
-def load_from(home: Path, version: str | None = None) -> Found:
+def load_from(home: Path, version: str | None = None) -> OpenedProfile:
     """A profile by its folder, its newest version if none is asked for; raises Damaged or FileTrouble."""
     among = places.versions(home)
     if not among:
@@ -107,10 +107,10 @@ def load_from(home: Path, version: str | None = None) -> Found:
     except Refused as refused:
         raise _damaged(home, among, chosen, refused) from None
     entry = entry_of(home, among)
-    return Found(found.profile, home, chosen, name, found.read_only, found.doubt, tuple(entry.beside))
+    return OpenedProfile(found.profile, home, chosen, name, found.read_only, found.doubt, tuple(entry.beside))
 
 
-def found_in(path: Path) -> Found | None:
+def profile_in(path: Path) -> OpenedProfile | None:
     """The profile in a file, wherever it lies; None where the file is a job that nobody kept. Raises as `load_from`."""
     raw = places.read(path)
     if not _KEPT_HEADING.search(raw):
@@ -120,7 +120,7 @@ def found_in(path: Path) -> Found | None:
     version = next((one for one in among if one.stamp == path.stem), None)
     label = places.label(version, among) if version else path.stem
     version = version or Version(0, path.stem, path)
-    return Found(found.profile, path.parent, version, label, found.read_only, found.doubt, ())
+    return OpenedProfile(found.profile, path.parent, version, label, found.read_only, found.doubt, ())
 
 
 _KEPT_HEADING: Final = re.compile(rb"(?m)^\s*\[\s*kept\s*\]")
@@ -165,7 +165,7 @@ def keep(
     if len(fits) > 1:
         fits = [located(clean, folder)]
     if not fits:
-        record = Record(id=_new_id(clean, folder), name=clean, at=now(), by=written_by(), why=KEPT, plan=plan)
+        record = Record(id=_new_id(clean, folder), name=clean, at=now(), by=made_by(), why=KEPT, plan=plan)
         record = record.model_copy(update={"drawings": drawings})
         return save(Profile.model_construct(job=job, kept=record), folder / folder_name(clean, record.id))
     news = {"name": clean, "plan": plan} | ({"drawings": drawings} if drawings else {})
@@ -196,7 +196,7 @@ def _next(home: Path, job: Job, news: Mapping[str, object], based_on: str | None
     before = _writable(home, source)
     _writable(home, among[-1], damaged_is_fine=True)
     record = before.profile.kept.model_copy(
-        update={**news, "at": now(), "by": written_by(), "made_from": (source.stamp,), "why": KEPT}
+        update={**news, "at": now(), "by": made_by(), "made_from": (source.stamp,), "why": KEPT}
     )
     return save(Profile.model_construct(job=job, kept=record), home)
 
@@ -236,7 +236,7 @@ def change(home: Path, update: Callable[[Profile], Profile], why: str, version: 
     if found.read_only:
         raise FileTrouble(f"{brief(home, 80)} takes no new version, {found.read_only}; keep it under another name")
     profile = update(found.profile)
-    follows = {"at": now(), "by": written_by(), "made_from": (found.version.stamp,), "why": why}
+    follows = {"at": now(), "by": made_by(), "made_from": (found.version.stamp,), "why": why}
     record = profile.kept.model_copy(update=follows)
     return save(Profile.model_construct(job=profile.job, kept=record), home)
 
@@ -247,7 +247,7 @@ def copy(name: str, new_name: str, folder: Path, version: str | None = None) -> 
     clean = _free(new_name, folder)
     record = found.profile.kept.model_copy(
         update={
-            "id": _new_id(clean, folder), "name": clean, "at": now(), "by": written_by(), "made_from": (),
+            "id": _new_id(clean, folder), "name": clean, "at": now(), "by": made_by(), "made_from": (),
             "why": f"copied from {brief(found.profile.kept.name, 60)}, version {found.label}",
         }
     )  # fmt: skip

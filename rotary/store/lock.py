@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Final
 
 from rotary.errors import FileTrouble, brief
-from rotary.files import make_shared, mode_in, told
+from rotary.files import file_trouble, make_shared, mode_in
 
 LOCK_NAME: Final = ".readings.lock"
 LONGEST_S: Final = 20.0
@@ -21,12 +21,12 @@ _EACH_S: Final = 0.01
 
 
 @contextmanager
-def one_writer(folder: Path) -> Iterator[None]:
+def exclusive(folder: Path) -> Iterator[None]:
     """Alone with the readings of a folder, which is made where it isn't there; raises FileTrouble after a long wait."""
     path = folder / LOCK_NAME
-    with told(folder, "made", "choose a folder that you may write to, with --folder"):
+    with file_trouble(folder, "made", "choose a folder that you may write to, with --folder"):
         make_shared(folder)
-    with told(path, "written", "choose a folder that you may write to, with --folder"):
+    with file_trouble(path, "written", "choose a folder that you may write to, with --folder"):
         handle = _opened(path)
     try:
         held = _held(handle, path)

@@ -13,10 +13,10 @@ from pydantic import Field, ValidationError
 
 from rotary.errors import FileTrouble, Refused, brief, refuse
 from rotary.faults import faults_of
-from rotary.files import told, toml_tables, write_new
+from rotary.files import file_trouble, toml_tables, write_new
 from rotary.model import Model, Time
 from rotary.store import places
-from rotary.store.keeping import Found
+from rotary.store.keeping import OpenedProfile
 from rotary.store.naming import token
 from rotary.store.record import ArtworkFile, AsRun, Moment, Name, Outcome, now
 from rotary.store.writing import entry_lines
@@ -59,7 +59,7 @@ class Totals:
     time_s: float
     outcomes: dict[str, int]
 
-    def says(self) -> str:
+    def summary(self) -> str:
         """One line for a person."""
         outcomes = ", ".join(f"{count} {name}" for name, count in sorted(self.outcomes.items()))
         hours, minutes = divmod(round(self.time_s / 60), 60)
@@ -75,7 +75,7 @@ Numbers = Callable[[str, int | None], AsRun | None]
 _HOW: Final = 'write such as clear items=12 spoiled=1 took="25 min" passes=6 batch=April note="wiped twice"'
 
 
-def run_of(found: Found, values: Mapping[str, Any]) -> Run:
+def run_of(found: OpenedProfile, values: Mapping[str, Any]) -> Run:
     """A run of a profile's version as it was opened, now; raises Refused with every fault at once."""
     kept = found.profile.kept
     run = {"on": now(), "profile": kept.id, "as": kept.name, "version": found.version.stamp, "plan": kept.plan}
@@ -88,7 +88,7 @@ def run_of(found: Found, values: Mapping[str, Any]) -> Run:
     return entry
 
 
-def run_from_words(text: str, found: Found, numbers: Numbers | None = None) -> Run:
+def run_from_words(text: str, found: OpenedProfile, numbers: Numbers | None = None) -> Run:
     """A run from what a person types: the outcome, then NAME=VALUE; raises Refused."""
     try:
         first, *words = shlex.split(text) or [""]
@@ -167,7 +167,7 @@ def run_files(folder: Path, troubles: list[str] | None = None) -> list[Path]:
 
 
 def _listed(folder: Path) -> list[Path]:
-    with told(folder, "listed", "choose another folder, with --folder"):
+    with file_trouble(folder, "listed", "choose another folder, with --folder"):
         try:
             return sorted(folder.iterdir())
         except (FileNotFoundError, NotADirectoryError):

@@ -10,7 +10,7 @@ from rotary.files import bytes_of_file
 from rotary.passes.learning.reading import Reading as Cell
 from rotary.store.joining import readings_with_cells
 from rotary.store.keeping import Saved, change
-from rotary.store.record import ArtworkFile, AsRun, Note, Profile, Proof, Reading, Record, RigReading, now
+from rotary.store.record import ArtworkFile, AsRun, Note, Profile, Proof, Record, RigReading, RunReading, now
 
 LARGEST_DRAWING_BYTES: Final = 600_000_000
 """No picture or drawing that the tool reads is larger."""
@@ -50,7 +50,7 @@ def prove(
     return change(home, proven, "proven", version)
 
 
-def add_reading(home: Path, reading: Reading) -> Saved:
+def add_reading(home: Path, reading: RunReading) -> Saved:
     """Write down something that was read."""
     return change(home, lambda profile: _with(profile, readings=(*profile.kept.readings, reading)), "reading added")
 

@@ -22,7 +22,7 @@ from pathlib import Path
 from typing import Final
 
 from rotary.errors import FileTrouble
-from rotary.files import is_folder, make_shared, regular_bytes, settle, told, write_new
+from rotary.files import file_trouble, is_folder, make_shared, regular_bytes, settle, write_new
 from rotary.files import profile_folder as profile_folder
 from rotary.store.naming import token
 
@@ -56,7 +56,7 @@ def versions(home: Path) -> list[Version]:
 
     None where there is no such folder, or no longer.
     """
-    with told(home, "listed", _ASK):
+    with file_trouble(home, "listed", _ASK):
         try:
             names = [path.name for path in home.iterdir()]
         except (FileNotFoundError, NotADirectoryError):
@@ -101,7 +101,7 @@ def side_by_side(among: list[Version]) -> list[Version]:
 
 def read(path: Path) -> bytes:
     """The bytes of a version; of one that is too large only so many that it is seen to be."""
-    with told(path, "read", _ASK):
+    with file_trouble(path, "read", _ASK):
         return regular_bytes(path, LARGEST_BYTES)
 
 
@@ -143,7 +143,7 @@ def add_version(home: Path, data: bytes) -> Version:
 
 def make(home: Path) -> None:
     """Make a folder and have its name on disk too."""
-    with told(home, "made", "choose a folder that you may write to, with --folder"):
+    with file_trouble(home, "made", "choose a folder that you may write to, with --folder"):
         if not home.is_dir():
             make_shared(home)
             settle(home.parent)
@@ -151,7 +151,7 @@ def make(home: Path) -> None:
 
 def homes(folder: Path) -> Iterator[os.DirEntry[str]]:
     """The folders that may hold a profile."""
-    with told(folder, "listed", _ELSEWHERE):
+    with file_trouble(folder, "listed", _ELSEWHERE):
         try:
             entries = list(os.scandir(folder))
         except FileNotFoundError:
@@ -172,7 +172,7 @@ def _is_folder(entry: os.DirEntry[str]) -> bool:
 def moved(path: Path, folder: Path, name: str) -> Path:
     """Move a file or folder into another folder, under a name that nothing there has yet; raises FileTrouble."""
     make(folder)
-    with told(path, "moved", _ELSEWHERE):
+    with file_trouble(path, "moved", _ELSEWHERE):
         target = folder / name
         while target.exists():
             target = folder / f"{token(4)}-{name}"
@@ -195,7 +195,7 @@ def dated(moment: datetime) -> str:
 def clear_left_overs(home: Path, older_than_s: float = 86_400.0) -> int:
     """Take away what saves that were broken off left behind, if older than a day; how many there were."""
     count = 0
-    with told(home, "cleared", _ELSEWHERE):
+    with file_trouble(home, "cleared", _ELSEWHERE):
         for entry in list(os.scandir(home)):
             if entry.name.startswith(".") and entry.name.endswith(".part"):
                 # Whoever wrote it may be done with it by now.

@@ -17,7 +17,7 @@ class Standing:
     sheet_kept: bool = True
 
     @property
-    def says(self) -> str:
+    def summary(self) -> str:
         """One line for a person."""
         if self.state == "proven":
             # Whether a rule has changed since is known only once all is planned again.

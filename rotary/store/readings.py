@@ -15,10 +15,10 @@ from pydantic import ValidationError
 from rotary import units
 from rotary.errors import FileTrouble, Refused, brief, refuse
 from rotary.faults import faults_of
-from rotary.files import regular_bytes, told, toml_tables, write_whole
+from rotary.files import file_trouble, regular_bytes, toml_tables, write_whole
 from rotary.model import quantity_of
 from rotary.passes.learning.reading import NOT_READ, Outcome, Reading
-from rotary.store.lock import one_writer
+from rotary.store.lock import exclusive
 
 FILE_NAME: Final = "readings.toml"
 LARGEST_BYTES: Final = 20_000_000
@@ -34,7 +34,7 @@ def readings_in(folder: Path) -> tuple[Reading, ...]:
     """All readings that are kept in a folder; none where there is no file. Raises FileTrouble or Refused."""
     path = folder / FILE_NAME
     larger = FileTrouble(f"{brief(path, 80)} is too large for readings: move it away, or choose another folder")
-    with told(path, "read", "choose another folder with --folder"):
+    with file_trouble(path, "read", "choose another folder with --folder"):
         try:
             raw = regular_bytes(path, LARGEST_BYTES, larger)
         except FileNotFoundError:
@@ -146,7 +146,7 @@ def _changed(
     folder: Path, change: Callable[[tuple[Reading, ...]], tuple[Reading, ...]]
 ) -> tuple[tuple[Reading, ...], tuple[Reading, ...]]:
     """Readings before and after a change, written whole or not at all, while no other program writes."""
-    with one_writer(folder):
+    with exclusive(folder):
         before = readings_in(folder)
         after = change(before)
         if after != before:

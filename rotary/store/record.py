@@ -133,7 +133,7 @@ Outcome = Literal["clear", "coating-left", "metal-marked", "joints-show", "stopp
 """How a run came out; "clear" is what was wanted: the mark is there and the metal unharmed."""
 
 
-class Reading(Model):
+class RunReading(Model):
     """One thing that was read off the item, a patch or a strip; struck ones stay but do not count."""
 
     on: Moment
@@ -201,7 +201,7 @@ class Record(Model):
     drawings: tuple[ArtworkFile, ...] = ()
     plan: AsRun | None = None
     proof: Proof | None = None
-    readings: tuple[Reading, ...] = ()
+    readings: tuple[RunReading, ...] = ()
     notes: tuple[Note, ...] = ()
 
 
@@ -256,7 +256,7 @@ def as_run(plan: Plan) -> AsRun:
         steps=plan.split.steps,
         index_angle_rad=_short(plan.split.index_angle_rad),
         focal_plane_mm=_short(plan.focus.focal_plane_mm),
-        by=written_by(),
+        by=made_by(),
         **laser,
     )
 
@@ -266,7 +266,7 @@ def _short(value: float) -> float:
     return float(f"{value:.6g}")
 
 
-def written_by() -> str:
+def made_by() -> str:
     """This tool and its version, as files have it."""
     return f"rotary {tool_version()}"
 

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from rotary.errors import FileTrouble, brief
-from rotary.files import is_folder, told, write_new
+from rotary.files import file_trouble, is_folder, write_new
 from rotary.store import places
 from rotary.store.places import BIN, SPARE, Version, spare_of
 
@@ -81,7 +81,7 @@ def in_bin(home: Path) -> bool:
 
 def _names_in_bin(folder: Path) -> list[str]:
     # Before the name stands when it was put there.
-    with told(folder / BIN, "listed", "choose another folder, with --folder"):
+    with file_trouble(folder / BIN, "listed", "choose another folder, with --folder"):
         try:
             return [path.name[16:] for path in (folder / BIN).iterdir()]
         except (FileNotFoundError, NotADirectoryError):

@@ -19,12 +19,12 @@ from typing import Final
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.sets import write_all
 from rotary.errors import Fault, Refused
-from rotary.item import Body, body, datum_from_s_mm
+from rotary.item import Shape, datum_from_s_mm, fitted_shape
 from rotary.plan import Plan
 from rotary.template.content import Cover, cover_of, figure
 from rotary.template.marks import Figure, box_mm
 from rotary.template.models import BAR_MM, Template, TemplateWish
-from rotary.template.paper import Misfit, Paper, paper_round, ring_mm, sector
+from rotary.template.paper import Misfit, TapePaper, paper_round, ring_mm, sector
 from rotary.template.pdf import pdf_bytes
 from rotary.template.svg import svg_text
 from rotary.template.tiles import PAPERS_MM, sheets_for
@@ -58,7 +58,7 @@ def wrap_template(
 def template(made: Plan, wish: TemplateWish) -> tuple[Template, dict[str, bytes]]:
     """The template and its files by name, nothing written yet; raises Refused."""
     _printer_faults(wish)
-    job, shape = made.job, body(made.job.item)
+    job, shape = made.job, fitted_shape(made.job.item)
     low, high = _heights(wish, made, shape)
     paper, misfit = paper_round(
         shape.curve, low, high, made.layout.centre_mm, wish.paper_thickness_mm, shape.flats or 0
@@ -90,7 +90,7 @@ def _printer_faults(wish: TemplateWish) -> None:
         raise Refused(faults)
 
 
-def _heights(wish: TemplateWish, made: Plan, shape: Body) -> tuple[float, float]:
+def _heights(wish: TemplateWish, made: Plan, shape: Shape) -> tuple[float, float]:
     """From and to in s; where the person did not choose, a wall that paper follows is covered to the datum."""
     lies, item = made.layout, made.job.item
     reach = wish.reach or ("band" if shape.shape == "profile" else "datum")
@@ -105,9 +105,9 @@ def _heights(wish: TemplateWish, made: Plan, shape: Body) -> tuple[float, float]
 
 def _told(
     made: Plan,
-    shape: Body,
+    shape: Shape,
     wish: TemplateWish,
-    paper: Paper,
+    paper: TapePaper,
     cover: Cover,
     misfit: Misfit,
     shown: Figure,
@@ -139,7 +139,7 @@ def _told(
     )
 
 
-def _notes(made: Plan, shape: Body, wish: TemplateWish, cover: Cover, misfit: Misfit) -> tuple[str, ...]:
+def _notes(made: Plan, shape: Shape, wish: TemplateWish, cover: Cover, misfit: Misfit) -> tuple[str, ...]:
     """What a person does with it, and what it can't do."""
     item = made.job.item
     told = [

@@ -10,9 +10,9 @@ from rotary.artwork.layout import Artwork
 from rotary.errors import brief
 from rotary.formulas.maps import MAPS
 from rotary.formulas.revolution import radius_mm
-from rotary.item import Body, Item, datum_from_s_mm, handle_heights_mm
-from rotary.template.marks import Figure, Kind, Label, Stroke
-from rotary.template.paper import Paper, flat_mm
+from rotary.item import Item, Shape, datum_from_s_mm, handle_heights_mm
+from rotary.template.marks import Figure, Kind, Label, TapeStroke
+from rotary.template.paper import TapePaper, flat_mm
 
 Floats = NDArray[np.float64]
 
@@ -40,7 +40,7 @@ def between(angle_rad: float) -> float:
     return (angle_rad + math.pi) % (2 * math.pi) - math.pi
 
 
-def cover_of(artwork: Artwork, item: Item, body: Body, low_mm: float, high_mm: float) -> Cover:
+def cover_of(artwork: Artwork, item: Item, body: Shape, low_mm: float, high_mm: float) -> Cover:
     """A whole turn that is closed opposite the artwork, or the turn without the handle where that is in the way."""
     heights = handle_heights_mm(item, body)
     if item.handle is not None and heights is not None and heights[0] < high_mm and heights[1] > low_mm:
@@ -50,7 +50,7 @@ def cover_of(artwork: Artwork, item: Item, body: Body, low_mm: float, high_mm: f
     return Cover(low_mm, high_mm, -math.pi, math.pi, flap=True)
 
 
-def figure(paper: Paper, cover: Cover, artwork: Artwork, item: Item, body: Body, banner: str = "") -> Figure:
+def figure(paper: TapePaper, cover: Cover, artwork: Artwork, item: Item, body: Shape, banner: str = "") -> Figure:
     """All marks of a template on flat paper; `banner` is what is said first of all below it."""
     drawn = _Drawn(paper, cover, artwork, item, body)
     outline = drawn.outline()
@@ -68,9 +68,9 @@ def figure(paper: Paper, cover: Cover, artwork: Artwork, item: Item, body: Body,
 class _Drawn:
     """Gathers strokes and labels; angles from the artwork's middle, heights s."""
 
-    def __init__(self, paper: Paper, cover: Cover, artwork: Artwork, item: Item, body: Body) -> None:
+    def __init__(self, paper: TapePaper, cover: Cover, artwork: Artwork, item: Item, body: Shape) -> None:
         self.paper, self.cover, self.artwork, self.item, self.body = paper, cover, artwork, item, body
-        self.strokes: list[Stroke] = []
+        self.strokes: list[TapeStroke] = []
         self.labels: list[Label] = []
         widest = max(self._radius(cover.low_mm), self._radius(cover.high_mm))
         self.size_mm = min(3.0, max(1.8, 0.05 * min(cover.high_mm - cover.low_mm, 2 * math.pi * widest)))
@@ -80,7 +80,7 @@ class _Drawn:
 
     def _line(self, kind: Kind, s: object, angle: object) -> Floats:
         points = np.stack(np.broadcast_arrays(*flat_mm(self.paper, s, angle)), axis=1)  # type: ignore[arg-type]
-        self.strokes.append(Stroke(kind, points))
+        self.strokes.append(TapeStroke(kind, points))
         return points
 
     def _angles(self, low: float, high: float) -> Floats:
@@ -169,7 +169,7 @@ class _Drawn:
         v = half_v * np.concatenate([-one, share, one, -share])
         if self.paper.flats:
             flat_x, flat_y = u, v
-            self.strokes.append(Stroke("frame", np.stack([flat_x, flat_y], axis=1)))
+            self.strokes.append(TapeStroke("frame", np.stack([flat_x, flat_y], axis=1)))
             return
         place, _ = MAPS[self.artwork.surface_map]
         s, angle = place(self.body.curve, self.paper.centre_s_mm, u, v)

@@ -12,7 +12,7 @@ Kind = Literal[
 ]
 
 
-class Pen(NamedTuple):
+class TapePen(NamedTuple):
     """Width of a line and its dashes [mm]; no dashes: drawn through."""
 
     width_mm: float
@@ -20,24 +20,24 @@ class Pen(NamedTuple):
 
 
 # Kinds are told apart by dashes and width, so that any printer shows them.
-PENS: Final[dict[Kind, Pen]] = {
-    "cut": Pen(0.25),
-    "flap": Pen(0.18, (2.0, 1.0)),
-    "frame": Pen(0.35),
-    "centre": Pen(0.18, (6.0, 1.5, 1.0, 1.5)),
-    "level": Pen(0.18, (3.0, 1.5)),
-    "front": Pen(0.18, (6.0, 1.5, 1.0, 1.5, 1.0, 1.5)),
-    "handle": Pen(0.5, (1.5, 1.0)),
-    "weld": Pen(0.25, (0.8, 0.8)),
-    "fold": Pen(0.18, (1.0, 1.0)),
-    "tick": Pen(0.12),
-    "bar": Pen(0.18),
-    "cross": Pen(0.12),
-    "trim": Pen(0.1, (0.5, 1.5)),
+PENS: Final[dict[Kind, TapePen]] = {
+    "cut": TapePen(0.25),
+    "flap": TapePen(0.18, (2.0, 1.0)),
+    "frame": TapePen(0.35),
+    "centre": TapePen(0.18, (6.0, 1.5, 1.0, 1.5)),
+    "level": TapePen(0.18, (3.0, 1.5)),
+    "front": TapePen(0.18, (6.0, 1.5, 1.0, 1.5, 1.0, 1.5)),
+    "handle": TapePen(0.5, (1.5, 1.0)),
+    "weld": TapePen(0.25, (0.8, 0.8)),
+    "fold": TapePen(0.18, (1.0, 1.0)),
+    "tick": TapePen(0.12),
+    "bar": TapePen(0.18),
+    "cross": TapePen(0.12),
+    "trim": TapePen(0.1, (0.5, 1.5)),
 }
 
 
-class Stroke(NamedTuple):
+class TapeStroke(NamedTuple):
     """A line through points (n, 2) float [mm]."""
 
     kind: Kind
@@ -58,7 +58,7 @@ class Label(NamedTuple):
 class Figure(NamedTuple):
     """A template on flat paper: its marks, and the outline of the paper itself (n, 2) float [mm]."""
 
-    strokes: tuple[Stroke, ...]
+    strokes: tuple[TapeStroke, ...]
     labels: tuple[Label, ...]
     outline_mm: Floats
 
@@ -78,7 +78,7 @@ def label_box_mm(label: Label) -> tuple[float, float, float, float]:
     return float(x.min()), float(y.min()), float(x.max()), float(y.max())
 
 
-def box_mm(strokes: Iterable[Stroke], labels: Iterable[Label]) -> tuple[float, float, float, float]:
+def box_mm(strokes: Iterable[TapeStroke], labels: Iterable[Label]) -> tuple[float, float, float, float]:
     """Left, bottom, right, top of all that is drawn [mm]."""
     lows, highs = [], []
     for stroke in strokes:

@@ -32,7 +32,7 @@ LOOKS: Final = 1025  # heights at which a wall is compared with the paper
 _ROUNDS: Final = 80  # of the search for the nearest cone: each shrinks its bracket by a third
 
 
-class Paper(NamedTuple):
+class TapePaper(NamedTuple):
     """A cone of paper: radius at s = 0 [mm] and slope of its inner face, half its thickness [mm], the height
     whose ring passes through the flat paper's origin [mm]. `flats` 0 except on a faceted item."""
 
@@ -53,7 +53,7 @@ class Misfit(NamedTuple):
 
 def paper_round(
     curve: Curve, low_mm: float, high_mm: float, centre_mm: float, thickness_mm: float, flats: int = 0
-) -> tuple[Paper, Misfit]:
+) -> tuple[TapePaper, Misfit]:
     """The paper for a wall between two heights, and how it misses it.
 
     >>> from rotary.formulas.revolution import straight_curve
@@ -64,7 +64,7 @@ def paper_round(
     if is_straight(curve):
         at_zero = float(radius_mm(curve, 0.0))
         slope = float(curve.coefficients[1, 0])
-        return Paper(at_zero, slope, thickness_mm / 2, centre_mm, flats), Misfit(0.0, centre_mm, 0.0)
+        return TapePaper(at_zero, slope, thickness_mm / 2, centre_mm, flats), Misfit(0.0, centre_mm, 0.0)
     s = np.linspace(low_mm, high_mm, LOOKS)
     r = radius_mm(curve, s)
     slope = _nearest_slope(s, r)
@@ -73,7 +73,7 @@ def paper_round(
     worst = int(off.argmax())
     away = float(off[worst])
     return (
-        Paper(at_zero, slope, thickness_mm / 2, centre_mm),
+        TapePaper(at_zero, slope, thickness_mm / 2, centre_mm),
         Misfit(away / math.hypot(1.0, slope), float(s[worst]), 2 * math.pi * away),
     )
 
@@ -95,7 +95,7 @@ def _nearest_slope(s: Floats, r: Floats) -> float:
     return (low + high) / 2
 
 
-def flat_mm(paper: Paper, s_mm: ArrayLike, angle_rad: ArrayLike) -> tuple[Floats, Floats]:
+def flat_mm(paper: TapePaper, s_mm: ArrayLike, angle_rad: ArrayLike) -> tuple[Floats, Floats]:
     """Where places of the wall lie on the flat paper [mm], x to the right, y towards the rim.
 
     `angle_rad` is counted from the line through the paper's middle; floats (...) that broadcast.
@@ -112,7 +112,7 @@ def flat_mm(paper: Paper, s_mm: ArrayLike, angle_rad: ArrayLike) -> tuple[Floats
     return unrolled_mm(r, math.atan(paper.slope), (s - paper.centre_s_mm) * g, theta)
 
 
-def _round_flats(paper: Paper, s: Floats, theta: Floats) -> tuple[Floats, Floats]:
+def _round_flats(paper: TapePaper, s: Floats, theta: Floats) -> tuple[Floats, Floats]:
     """On a prism: along the flats, one after the other; each corner folds the paper about its middle."""
     each = 2 * math.pi / paper.flats
     across = 2 * (paper.radius_at_zero_mm + paper.half_thickness_mm)
@@ -122,7 +122,7 @@ def _round_flats(paper: Paper, s: Floats, theta: Floats) -> tuple[Floats, Floats
     return np.broadcast_arrays(x, s - paper.centre_s_mm + 0 * x)[0], np.asarray(s - paper.centre_s_mm + 0 * x)
 
 
-def ring_mm(paper: Paper, s_mm: float, angle_rad: float) -> float:
+def ring_mm(paper: TapePaper, s_mm: float, angle_rad: float) -> float:
     """Length on the paper of a level line at a height over an angle [mm].
 
     >>> round(ring_mm(Paper(40.0, 0.0, 0.05, 50.0), 60.0, 2 * math.pi), 3)
@@ -135,7 +135,7 @@ def ring_mm(paper: Paper, s_mm: float, angle_rad: float) -> float:
     return r * angle_rad
 
 
-def sector(paper: Paper, angle_rad: float, s_mm: float) -> tuple[float, float | None]:
+def sector(paper: TapePaper, angle_rad: float, s_mm: float) -> tuple[float, float | None]:
     """Angle of the flat paper's sector [rad] and its radius at a height [mm]; 0 and None on a straight wall.
 
     >>> angle, radius = sector(Paper(44.0, -0.06, 0.0, 50.0), 2 * math.pi, 0.0)

@@ -8,12 +8,12 @@ from typing import Any, Final
 import numpy as np
 
 from rotary.artwork.outfiles import MADE_BY
-from rotary.errors import one_line
+from rotary.errors import single_line
 from rotary.papers.drawing import Face, Mark, Words, area, corners, line
 from rotary.papers.letters import clipped, printable, wide_mm
 from rotary.papers.model import FIRST_RULE
 from rotary.papers.pdf import POINTS_PER_MM, forget, paint, registered
-from rotary.template.marks import PENS, Figure, Label, Stroke, box_mm
+from rotary.template.marks import PENS, Figure, Label, TapeStroke, box_mm
 from rotary.template.models import BAR_MM
 from rotary.template.tiles import EDGE_MM, FOOT_MM, OVERLAP_MM, STRIP_MM, Sheets
 
@@ -32,7 +32,7 @@ def pdf_bytes(figure: Figure, sheets: Sheets, title: str, day: date | None = Non
     out = io.BytesIO()
     size = sheets.width_mm * POINTS_PER_MM, sheets.height_mm * POINTS_PER_MM
     canvas = Canvas(out, pagesize=size, invariant=1, pageCompression=1, lang="en")
-    canvas.setTitle(one_line(title))
+    canvas.setTitle(single_line(title))
     canvas.setCreator(MADE_BY)
     canvas.setViewerPreference("PrintScaling", "None")
     letters = _TYPED + title + "".join(label.text for label in figure.labels)
@@ -114,7 +114,7 @@ class _Page:
             [(2.5, FOOT_MM), (5.5, FOOT_MM)],
             [(2.5, FOOT_MM + BAR_MM), (5.5, FOOT_MM + BAR_MM)],
         ):
-            self.stroke(Stroke("bar", np.array(points)))
+            self.stroke(TapeStroke("bar", np.array(points)))
         sides = ("short", "long") if sheets.width_mm < sheets.height_mm else ("long", "short")
         self.label(Label(f"along the {sides[0]} side: 100 mm", tall + 2, 5.0, SMALL_MM))
         self.label(Label(f"along the {sides[1]} side: 100 mm", 3.2, FOOT_MM + 2, SMALL_MM, "start", math.pi / 2))
@@ -148,17 +148,17 @@ class _Page:
                 np.abs(away_y - up * (high - OVERLAP_MM)) < 1e-6
             )
             if there.any():
-                self.stroke(Stroke("trim", np.array(trim)))
+                self.stroke(TapeStroke("trim", np.array(trim)))
                 name = sheets.names[int(there.argmax())]
                 at = (wide / 2 if up else trim[0][0] + 0.8, high / 2 if across else trim[0][1] + 0.8)
                 self.label(Label(f"on {name}", *at, SMALL_MM))
 
     def _cross(self, x: float, y: float) -> None:
         half = CROSS_MM / 2
-        self.stroke(Stroke("cross", np.array([(x - half, y), (x + half, y)])))
-        self.stroke(Stroke("cross", np.array([(x, y - half), (x, y + half)])))
+        self.stroke(TapeStroke("cross", np.array([(x - half, y), (x + half, y)])))
+        self.stroke(TapeStroke("cross", np.array([(x, y - half), (x, y + half)])))
 
-    def stroke(self, stroke: Stroke) -> None:
+    def stroke(self, stroke: TapeStroke) -> None:
         pen, canvas = PENS[stroke.kind], self.canvas
         canvas.setLineWidth(pen.width_mm)
         canvas.setDash(list(pen.dashes_mm))

@@ -6,8 +6,8 @@ from xml.sax.saxutils import escape
 import numpy as np
 
 from rotary.artwork.outfiles import MADE_BY
-from rotary.errors import one_line
-from rotary.template.marks import PENS, Figure, Label, Stroke, box_mm
+from rotary.errors import single_line
+from rotary.template.marks import PENS, Figure, Label, TapeStroke, box_mm
 
 EDGE_MM = 5.0
 
@@ -28,7 +28,7 @@ def svg_text(figure: Figure, title: str) -> str:
         '<?xml version="1.0" encoding="UTF-8"?>',
         f'<svg xmlns="http://www.w3.org/2000/svg" version="1.1" width="{width / 1000:g}mm" '
         f'height="{height / 1000:g}mm" viewBox="0 0 {width} {height}" fill="none">',
-        f"<title>{escape(one_line(title))}</title>",
+        f"<title>{escape(single_line(title))}</title>",
         f"<desc>wrap template, true size, not to be scaled ({MADE_BY})</desc>",
     ]
     lines += [_path(stroke, origin) for stroke in figure.strokes]
@@ -36,7 +36,7 @@ def svg_text(figure: Figure, title: str) -> str:
     return "\n".join([*lines, "</svg>", ""])
 
 
-def _path(stroke: Stroke, origin: np.ndarray) -> str:
+def _path(stroke: TapeStroke, origin: np.ndarray) -> str:
     pen = PENS[stroke.kind]
     um = np.rint((stroke.points_mm - origin) * np.array([1000.0, -1000.0])).astype(np.int64)
     dashes = " ".join(f"{1000 * dash:.0f}" for dash in pen.dashes_mm)
@@ -51,5 +51,5 @@ def _text(label: Label, origin: np.ndarray) -> str:
     return (
         f'<text x="{x:.0f}" y="{y:.0f}" font-family="Noto Sans, sans-serif" '
         f'font-size="{1000 * label.size_mm:.0f}" fill="#000" text-anchor="{label.anchor}"{turned}>'
-        f"{escape(one_line(label.text))}</text>"
+        f"{escape(single_line(label.text))}</text>"
     )

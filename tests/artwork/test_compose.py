@@ -7,7 +7,7 @@ import shapely  # type: ignore[import-untyped, unused-ignore]
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rotary.artwork.compose import Piece, Placing, Zone, composed, place
+from rotary.artwork.compose import ComposedPiece, Placing, Zone, composed, place
 from rotary.artwork.drawing import Drawing
 from rotary.artwork.rings import area_mm2, bounds_mm, rings_from_list
 from rotary.errors import Refused
@@ -69,15 +69,15 @@ def test_a_dark_box_inverted_has_nothing_to_mark() -> None:
     """Without a margin nothing light is left; that is said, and with a margin its frame is marked."""
     box = Drawing("box", rings_from_list([[(0, 0), (3, 0), (3, 1), (0, 1)]]), 3, 1, True)
     with pytest.raises(Refused, match="write a margin"):
-        composed([Piece(box, Placing(width_mm=6.0, invert=True))], 200.0)
-    framed = composed([Piece(box, Placing(width_mm=6.0, invert=True, margin_mm=1.0))], 200.0)
+        composed([ComposedPiece(box, Placing(width_mm=6.0, invert=True))], 200.0)
+    framed = composed([ComposedPiece(box, Placing(width_mm=6.0, invert=True, margin_mm=1.0))], 200.0)
     assert area_mm2(framed.ink) == pytest.approx(8 * 4 - 6 * 2)
 
 
 @pytest.mark.parametrize("times", [2, 3, 7])
 def test_repeats_stand_evenly_round_the_turn(times: int) -> None:
     """n pieces lie one nth of a turn apart."""
-    made = composed([Piece(FLAG, Placing(repeat=times))], turn_mm=70.0)
+    made = composed([ComposedPiece(FLAG, Placing(repeat=times))], turn_mm=70.0)
     assert area_mm2(made.ink) == pytest.approx(times * area_mm2(FLAG.ink))
     left, _, right, _ = bounds_mm(made.ink)
     assert right - left == pytest.approx(bounds_mm(FLAG.ink)[2] - bounds_mm(FLAG.ink)[0] + 70 * (times - 1) / times)
@@ -88,16 +88,16 @@ def test_repeats_stand_evenly_round_the_turn(times: int) -> None:
 
 def test_pieces_on_each_other_become_one_and_it_is_said() -> None:
     """Shared ink is marked once."""
-    made = composed([Piece(FLAG, Placing()), Piece(FLAG, Placing(u_mm=0.5))], turn_mm=200.0)
+    made = composed([ComposedPiece(FLAG, Placing()), ComposedPiece(FLAG, Placing(u_mm=0.5))], turn_mm=200.0)
     assert area_mm2(made.ink) < 2 * area_mm2(FLAG.ink)
     assert len(made.notes) == 1
 
 
 def test_pieces_that_meet_over_the_end_of_the_turn_are_said() -> None:
     """Ink at u and at u plus a turn is the same place."""
-    made = composed([Piece(FLAG, Placing(u_mm=0.0)), Piece(FLAG, Placing(u_mm=99.0))], turn_mm=100.0)
+    made = composed([ComposedPiece(FLAG, Placing(u_mm=0.0)), ComposedPiece(FLAG, Placing(u_mm=99.0))], turn_mm=100.0)
     assert "end of the turn" in made.notes[0]
-    apart = composed([Piece(FLAG, Placing(u_mm=0.0)), Piece(FLAG, Placing(u_mm=94.0))], turn_mm=100.0)
+    apart = composed([ComposedPiece(FLAG, Placing(u_mm=0.0)), ComposedPiece(FLAG, Placing(u_mm=94.0))], turn_mm=100.0)
     assert not apart.notes
 
 
@@ -106,7 +106,7 @@ def test_ink_in_a_no_mark_zone_is_reported_on_any_turn(turns: int) -> None:
     """A zone holds wherever the wall comes round to it; the overlap's area is told."""
     turned = [shapely.box(-2.5 + 80.0 * k, -100.0, -1.5 + 80.0 * k, 100.0) for k in (-2, -1, 0, 1)]
     zone = Zone("handle", shapely.union_all(turned))
-    made = composed([Piece(FLAG, Placing(u_mm=turns * 80.0))], 80.0, [zone])
+    made = composed([ComposedPiece(FLAG, Placing(u_mm=turns * 80.0))], 80.0, [zone])
     assert made.overlaps[0].zone == "handle"
     assert made.overlaps[0].area_mm2 == pytest.approx(10.0)
     assert "move or shrink" in str(made.overlaps[0])
@@ -115,15 +115,15 @@ def test_ink_in_a_no_mark_zone_is_reported_on_any_turn(turns: int) -> None:
 def test_a_free_zone_is_not_reported() -> None:
     """Touching is not overlapping."""
     zone = Zone("weld line", shapely.box(2.5, -100.0, 5.0, 100.0))
-    assert composed([Piece(FLAG, Placing())], 80.0, [zone]).overlaps == ()
+    assert composed([ComposedPiece(FLAG, Placing())], 80.0, [zone]).overlaps == ()
 
 
 def test_all_faults_are_told_at_once() -> None:
     """No size, too wide for the turn, too many repeats: three pieces, three sentences with their fields."""
     pieces = [
-        Piece(UNSIZED, Placing()),
-        Piece(FLAG, Placing(width_mm=120.0)),
-        Piece(FLAG, Placing(width_mm=20.0, repeat=6)),
+        ComposedPiece(UNSIZED, Placing()),
+        ComposedPiece(FLAG, Placing(width_mm=120.0)),
+        ComposedPiece(FLAG, Placing(width_mm=20.0, repeat=6)),
     ]
     with pytest.raises(Refused) as refused:
         composed(pieces, turn_mm=100.0)

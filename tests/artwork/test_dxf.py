@@ -8,7 +8,7 @@ from typing import Any
 import ezdxf
 import pytest
 
-from rotary.artwork.drawing import Reading
+from rotary.artwork.drawing import DrawingReading
 from rotary.artwork.dxf import drawing_from_dxf
 from rotary.artwork.read import read_artwork
 from rotary.artwork.rings import area_mm2
@@ -24,7 +24,7 @@ def dxf(draw: Callable[[Any], object], unit: int = 4, release: str = "R2010") ->
     return text.getvalue().encode("utf-8")
 
 
-def area(draw: Callable[[Any], object], how: Reading = Reading(), **kind: Any) -> float:  # noqa: B008
+def area(draw: Callable[[Any], object], how: DrawingReading = DrawingReading(), **kind: Any) -> float:  # noqa: B008
     return area_mm2(read_artwork(dxf(draw, **kind), how).ink)
 
 
@@ -88,7 +88,7 @@ def test_an_open_line_is_counted_or_drawn_with_a_width() -> None:
 
     told = read_artwork(dxf(draw)).unread
     assert [(u.what, u.times) for u in told] == [("open line", 1)]
-    drawn = read_artwork(dxf(draw), Reading(line_width_mm=0.5))
+    drawn = read_artwork(dxf(draw), DrawingReading(line_width_mm=0.5))
     assert not drawn.unread
     ends_and_corner = pi * 0.25**2 + (pi / 4 - 1) * 0.25**2
     assert area_mm2(drawn.ink) == pytest.approx(100 + 40 * 0.5 + ends_and_corner, abs=0.003)
@@ -116,10 +116,10 @@ def test_a_missing_unit_is_asked_for() -> None:
     """No guess between inch and millimetre: a sentence, and then the answer."""
     with pytest.raises(Refused, match="does not say its unit"):
         area(square, unit=0)
-    assert area(square, Reading(unit="in"), unit=0) == pytest.approx(100 * 25.4**2)
-    assert area(square, Reading(width_mm=50.0), unit=0) == pytest.approx(2500)
+    assert area(square, DrawingReading(unit="in"), unit=0) == pytest.approx(100 * 25.4**2)
+    assert area(square, DrawingReading(width_mm=50.0), unit=0) == pytest.approx(2500)
     with pytest.raises(Refused, match="ell is no unit"):
-        area(square, Reading(unit="ell"), unit=0)
+        area(square, DrawingReading(unit="ell"), unit=0)
 
 
 def test_blocks_hatches_and_hidden_layers() -> None:
@@ -153,7 +153,7 @@ def test_blocks_in_blocks_end() -> None:
     text = StringIO()
     document.write(text)
     with pytest.raises(Refused, match="more work"):
-        drawing_from_dxf(text.getvalue().encode(), Reading(), "", Ledger(BUDGET // 50))
+        drawing_from_dxf(text.getvalue().encode(), DrawingReading(), "", Ledger(BUDGET // 50))
 
 
 def test_damaged_files_are_refused_in_a_sentence() -> None:
@@ -174,4 +174,4 @@ def test_releases_are_read(release: str) -> None:
     def draw(space: Any) -> None:
         space.add_polyline2d([(0, 0), (10, 0), (10, 10), (0, 10)], close=True)
 
-    assert area(draw, Reading(unit="mm"), release=release) == pytest.approx(100)
+    assert area(draw, DrawingReading(unit="mm"), release=release) == pytest.approx(100)

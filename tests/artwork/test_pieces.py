@@ -12,7 +12,7 @@ from rotary.artwork.rings import Rings, area_mm2
 from rotary.artwork.turn import once_round
 from rotary.artwork.wall import on_wall
 from rotary.errors import Refused
-from rotary.item import body
+from rotary.item import fitted_shape
 from rotary.job import Job
 from rotary.plan import plan
 
@@ -42,7 +42,7 @@ def shown(tmp_path: Path, pieces: list[dict[str, Any]], **changes: dict[str, Any
     for name, change in changes.items():
         sections[name] = sections[name] | change
     made = plan(Job.model_validate(sections), draws=0)
-    job, shape = made.job, body(made.job.item)
+    job, shape = made.job, fitted_shape(made.job.item)
     found = ink_of(job.artwork, job.item, shape, made.layout, tmp_path)
     wall = on_wall(found.composition.ink, job.artwork.surface_map, shape.curve, made.layout.centre_mm)
     wall = once_round(wall)

@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from rotary.artwork.drawing import Reading
+from rotary.artwork.drawing import DrawingReading
 from rotary.artwork.drawn import drawing_from_svg
 from rotary.artwork.read import read_artwork
 from rotary.artwork.rings import area_mm2, bounds_mm, ring_areas_mm2, shapely_from_rings
@@ -31,7 +31,7 @@ def test_a_page_is_read_in_millimetres_with_y_upwards() -> None:
 @pytest.mark.parametrize("width", [0.5, 20.0, 250.0])
 def test_the_ink_is_as_wide_as_asked_and_as_fine_at_any_size(width: float) -> None:
     """A small icon blown up to a drum's size stays within 2 µm of its circle."""
-    drawing = read_artwork(UNSIZED, Reading(width_mm=width))
+    drawing = read_artwork(UNSIZED, DrawingReading(width_mm=width))
     assert drawing.ink_width_mm == pytest.approx(width, rel=1e-9)
     left, bottom, right, top = bounds_mm(drawing.ink)
     points = drawing.ink.points_mm - ((left + right) / 2, (bottom + top) / 2)
@@ -45,7 +45,7 @@ def test_a_drawing_without_a_size_says_so() -> None:
     drawing = read_artwork(UNSIZED)
     assert not drawing.size_stated
     assert "6.3 by 6.3 mm" in drawing.notes[0]
-    assert read_artwork(UNSIZED, Reading(width_mm=30.0)).notes == ()
+    assert read_artwork(UNSIZED, DrawingReading(width_mm=30.0)).notes == ()
 
 
 def test_what_lies_outside_the_page_is_cut_off() -> None:
@@ -69,7 +69,7 @@ def test_the_brightness_below_which_a_colour_is_ink_can_be_chosen() -> None:
     flag = b'<svg width="9mm" height="9mm"><rect width="5" height="5" fill="gold"/></svg>'
     with pytest.raises(Refused, match="nothing dark"):
         read_artwork(flag)
-    assert area_mm2(read_artwork(flag, Reading(dark_below=0.9)).ink) > 0
+    assert area_mm2(read_artwork(flag, DrawingReading(dark_below=0.9)).ink) > 0
 
 
 @pytest.mark.parametrize(
@@ -122,7 +122,7 @@ def test_reading_can_be_watched_and_stopped() -> None:
     """Progress rises from nothing towards all; an error raised by whoever watches stops the reading."""
     many = b"<svg width='99mm' height='99mm'>" + b"<path d='M1 1h9v9zM20 20h9'/>" * 1_000 + b"</svg>"
     seen: list[float] = []
-    drawing_from_svg(many, Reading(), "", Ledger(BUDGET // 20, seen.append))
+    drawing_from_svg(many, DrawingReading(), "", Ledger(BUDGET // 20, seen.append))
     assert len(seen) > 10
     assert seen == sorted(seen)
     assert seen[-1] <= 1
@@ -132,7 +132,7 @@ def test_reading_can_be_watched_and_stopped() -> None:
             raise KeyboardInterrupt
 
     with pytest.raises(KeyboardInterrupt):
-        drawing_from_svg(many, Reading(), "", Ledger(BUDGET // 20, stop))
+        drawing_from_svg(many, DrawingReading(), "", Ledger(BUDGET // 20, stop))
 
 
 def test_a_texts_absent_font_is_said() -> None:

@@ -12,7 +12,7 @@ import pytest
 import shapely
 
 from rotary.artwork.compose import Placing, place
-from rotary.artwork.drawing import Reading
+from rotary.artwork.drawing import DrawingReading
 from rotary.artwork.read import read_artwork
 from rotary.artwork.reshape import reshaped, shifted
 from rotary.artwork.rings import Rings, area_mm2, rings_from_list, shapely_from_rings, turned
@@ -22,7 +22,7 @@ from rotary.artwork.wall import on_wall
 from rotary.formulas import maps
 from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm, meridian_curve
 from rotary.inscription.drawn import ink_on_end, ink_on_wall
-from rotary.inscription.legibility import Mark
+from rotary.inscription.legibility import MarkCheck
 from rotary.inscription.sizing import sized
 from rotary.item import Item
 from rotary.wording import InscriptionWish
@@ -89,8 +89,8 @@ def dxf_circle() -> bytes:
     "drawn",
     [
         lambda: read_artwork(SLANTED.encode()),
-        lambda: read_artwork(SLANTED.encode(), Reading(width_mm=90.0)),
-        lambda: read_artwork(dxf_circle(), Reading(width_mm=30.0)),
+        lambda: read_artwork(SLANTED.encode(), DrawingReading(width_mm=90.0)),
+        lambda: read_artwork(dxf_circle(), DrawingReading(width_mm=30.0)),
         lambda: drawing_from_text(Lettering(text="B8%é\nØ", letter_height_mm=5.0)),
         lambda: drawing_from_text(Lettering(text="B8", letter_height_mm=5.0, face="line-sans", line_width_mm=0.3)),
     ],
@@ -160,7 +160,7 @@ def test_an_inscription_stays_closed(around: Any, face: Any) -> None:
     stations = [{"at": f"{at} mm", "across": "22 mm"} for at in (0, 16)]
     bar = Item.model_validate({"name": "bar", "coating": None, "solid": True, "stations": stations})
     wish = InscriptionWish(text="Ré8", around=around, face=face, letter_height_mm=3.0)
-    made = sized(wish, bar, Mark(0.046, 0.03))
+    made = sized(wish, bar, MarkCheck(0.046, 0.03))
     rings = ink_on_end(made, wish) if around == "end" else ink_on_wall(made, wish).rings
     assert area_mm2(rings) > 0.1
 

@@ -26,7 +26,7 @@ import truth as made_up
 from rotary.artwork.layout import Artwork, layout
 from rotary.errors import NoPlan
 from rotary.head import Head, optics, shipped_heads
-from rotary.item import Item, Station, body
+from rotary.item import Item, Station, fitted_shape
 from rotary.passes.beliefs.draws import Coating, Draws, draws_for, substances
 from rotary.passes.learning.coating import learned
 from rotary.passes.learning.reading import Reading, reading_of
@@ -100,7 +100,7 @@ def by_hand(head: Head, share: float, speed: float, count: int) -> Setting:
 
 def told(thing: Item, head: Head, readings: list[Reading]) -> tuple[Choice, Draws]:
     """What the tool plans after these readings, and its beliefs."""
-    shape, (metal, coating) = body(thing), substances(thing)
+    shape, (metal, coating) = fitted_shape(thing), substances(thing)
     assert isinstance(coating, Coating)
     after = learned(thing, head, readings, DRAWS)
     cloud = after.draws if after else draws_for(thing, metal, coating, head, DRAWS)

@@ -18,7 +18,7 @@ from rotary.artwork.wall import on_wall
 from rotary.artwork.white import ink_profile, slide_into_white
 from rotary.formulas.revolution import meridian_curve, straight_curve
 from rotary.sheet.compose import composition
-from rotary.sheet.order import Order
+from rotary.sheet.order import SheetOrder
 from rotary.sheet.pages import pages
 from rotary.sheet.redraw import Stance
 from rotary.sheet.reread import drawing_from_text
@@ -87,7 +87,9 @@ def sheet() -> None:
     """Flat rings to SVG text and back: a map of 70,000 vertices, and a million."""
     index = 0.1
     stance = Stance(CONE, 75.0, 0.06, 1.0, 300.0, 285.0)
-    order = Order(stance, (), "true-width", 0.0, index, 19, False, 19, 4.6, 66.0, 0.03, 0.08, 0.02, 0.05, "y", "plus")
+    order = SheetOrder(
+        stance, (), "true-width", 0.0, index, 19, False, 19, 4.6, 66.0, 0.03, 0.08, 0.02, 0.05, "y", "plus"
+    )
     for rings, points in ((100, 350), (400, 1250)):
         ink = blots(rings, points, 60.0)
 

@@ -17,7 +17,7 @@ from rotary.drive import Chuck
 from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm, radius_mm
 from rotary.formulas.strip import CAUSES
 from rotary.head import optics
-from rotary.item import body
+from rotary.item import fitted_shape
 from rotary.job import Job, job_from_file
 from rotary.plan import plan
 from rotary.rig.correct import NO_CORRECTION, Correction, corrected
@@ -29,7 +29,7 @@ from rotary.rig.strip_reading import StripReading, VernierReading
 from rotary.sheet import stance_of
 from rotary.sheet.redraw import Stance, command_to_hit_mm
 from rotary.shipped import examples
-from rotary.simulate.rays import Stand, landing
+from rotary.simulate.rays import RayStand, landing
 
 Floats = NDArray[np.float64]
 
@@ -81,14 +81,14 @@ def made_up(strip: Strip, rng: np.random.Generator) -> Truth:
     return Truth(errors, faults, swapped, mirrored, turning.motor_error_mm / widest, pupil)
 
 
-def true_stand(stance: Stance, truth: Truth) -> Stand:
+def true_stand(stance: Stance, truth: Truth) -> RayStand:
     """The item as it really stands."""
     e = truth.errors
     seen = stance._replace(
         pupil_across_mm=stance.pupil_across_mm * (1 + truth.pupil_share),
         pupil_along_mm=stance.pupil_along_mm * (1 + truth.pupil_share),
     )
-    return Stand(
+    return RayStand(
         *seen, thicker_mm=e["diameter"] / 2, lower_mm=-e["focus"], scale_x=1 + e["field-scale-x"],
         scale_y=1 + e["field-scale-y"], aside_mm=e["offset"], skew_rad=e["skew"],
     )  # fmt: skip
@@ -280,7 +280,7 @@ def real_sheet(job: Job) -> Job300:
         at=datetime(2026, 5, 1, tzinfo=UTC), item=job.item.name, scale_share=0.001, u_scale_share=0.0005, u_focus_mm=0.2
     )
     made = plan(corrected(job, Rig(name="benchmark", readings=(result,))), draws=0)
-    stance = stance_of(body(made.job.item), made.job.head, made.optics, made.layout, made.focus)
+    stance = stance_of(fitted_shape(made.job.item), made.job.head, made.optics, made.layout, made.focus)
     heights = np.linspace(made.layout.band_from_mm, made.layout.band_to_mm, 7)
     return Job300(stance, made.split.index_angle_rad, made.split.column_mm, heights)
 

@@ -9,9 +9,9 @@ from PIL import Image
 from rotary.errors import FileTrouble
 from rotary.exports import RasterWish, raster_sheet
 from rotary.formulas.maps import MAPS
-from rotary.item import body
+from rotary.item import fitted_shape
 from rotary.sheet.dots_reread import drawing_from_dots, rectangles
-from rotary.written import forecast_picture, simulation, what_will_happen
+from rotary.written import forecast_picture, simulation, simulation_of_files
 from tests.exports.test_raster_sheet import FINE, PLANS, picture
 
 
@@ -20,7 +20,7 @@ from tests.exports.test_raster_sheet import FINE, PLANS, picture
 def test_dots_land_where_the_map_lays_the_picture(name: str, arrangement: str, tmp_path: Path) -> None:
     """What the simulation reads from the files, by their own words, lies on the item where the surface map has it."""
     made = PLANS[name]
-    art, shape = made.job.artwork, body(made.job.item)
+    art, shape = made.job.artwork, fitted_shape(made.job.item)
     u, v = 0.3 * art.width_mm, -0.35 * art.height_mm
     wish = FINE.model_copy(update={"arrangement": arrangement})
     drawn, paths = raster_sheet(made, picture(tmp_path / "a.png", made, (u, v)), tmp_path / "out", wish)
@@ -82,6 +82,6 @@ def test_other_pictures_are_refused(tmp_path: Path) -> None:
     none.write_bytes(b"no picture")
     for file, says in ((other, "no sheet of dots"), (cut, "cut off"), (none, "cut off or no PNG")):
         with pytest.raises(FileTrouble, match=says):
-            what_will_happen(made, file, None, 0)
+            simulation_of_files(made, file, None, 0)
     with pytest.raises(FileTrouble, match="No such file"):
         drawing_from_dots(tmp_path / "missing.png")

@@ -11,7 +11,7 @@ from rotary.exports import raster_sheet
 from rotary.plan import Plan
 from rotary.sheet.dots_reread import drawing_from_dots
 from rotary.simulate.controller import columns
-from rotary.simulate.told import told
+from rotary.simulate.description import description
 from rotary.written import machine_of
 from tests.exports.test_raster_sheet import FINE, PLANS, picture
 
@@ -45,7 +45,7 @@ def test_the_two_parts_are_the_whole_dot_by_dot(name: str, tmp_path: Path) -> No
     assert np.array_equal(a | b, both)
     assert a.any()
     assert b.any()
-    assert told(drawing_from_dots(first), 0.1) == told(drawing_from_dots(rest), 0.1)
+    assert description(drawing_from_dots(first), 0.1) == description(drawing_from_dots(rest), 0.1)
     assert any(drawn.first.file in line for line in drawn.must_show)
     if drawn.method == "sheet":
         # White wedges part the columns of a sheet, so no dot lies across a cut.

@@ -16,13 +16,13 @@ from rotary.exports import RasterWish, raster_sheet
 from rotary.exports.landing import landing
 from rotary.formulas.maps import MAPS
 from rotary.formulas.revolution import radius_mm
-from rotary.item import Station, body
+from rotary.item import Station, fitted_shape
 from rotary.job import job_from_file, job_from_text, job_text
 from rotary.plan import Plan, plan
 from rotary.sheet import SheetWish, order_of, stance_of
 from rotary.sheet.redraw import Stance, command_to_hit_mm
 from rotary.shipped import examples
-from rotary.simulate.rays import Stand
+from rotary.simulate.rays import RayStand
 from rotary.simulate.rays import landing as beam_landing
 
 PLANS = {name: plan(job_from_file(path), 0) for name, path in examples().items()}
@@ -63,14 +63,14 @@ def black_mm(path: Path) -> tuple[np.ndarray, np.ndarray]:
 def test_dots_land_where_the_map_says(name: str, surface_map: str, tmp_path: Path) -> None:
     """Beams sent numerically from every written dot to the true surface meet it where the map lays the picture."""
     made = mapped(name, surface_map)
-    art, shape = made.job.artwork, body(made.job.item)
+    art, shape = made.job.artwork, fitted_shape(made.job.item)
     u, v = 0.3 * art.width_mm, -0.35 * art.height_mm
     drawn, paths = raster_sheet(made, picture(tmp_path / "a.png", made, (u, v)), tmp_path / "out", FINE)
     assert drawn.method == "sheet"
     x, y = black_mm(paths[0])
     column = np.floor(x / drawn.column_mm + drawn.columns / 2)
     in_column = x - (column - (drawn.columns - 1) / 2) * drawn.column_mm
-    found = beam_landing(Stand(*stance_of(shape, made.job.head, made.optics, made.layout, made.focus)), in_column, y)
+    found = beam_landing(RayStand(*stance_of(shape, made.job.head, made.optics, made.layout, made.focus)), in_column, y)
     angle = found.angle_rad + (column - (drawn.columns - 1) / 2) * made.split.index_angle_rad
     s, theta = MAPS[surface_map][0](shape.curve, made.layout.centre_mm, u, v)
     assert found.s_mm.mean() == pytest.approx(float(s), abs=0.02)
@@ -84,14 +84,16 @@ def test_dots_land_where_the_map_says(name: str, surface_map: str, tmp_path: Pat
 def test_plain_pictures_lie_under_the_head_at_their_own_angle(name: str, tmp_path: Path) -> None:
     """On a plan of plain columns, each place of the flat picture comes on top at the angle the map gives it."""
     made = PLANS[name]
-    art, shape = made.job.artwork, body(made.job.item)
+    art, shape = made.job.artwork, fitted_shape(made.job.item)
     u, v = -0.3 * art.width_mm, 0.3 * art.height_mm
     drawn, paths = raster_sheet(made, picture(tmp_path / "a.png", made, (u, v)), tmp_path / "out", FINE)
     assert drawn.method == "plain"
     x, y = black_mm(paths[0])
     s, theta = MAPS[art.surface_map][0](shape.curve, made.layout.centre_mm, u, v)
     assert x.mean() / made.split.column_mm * made.split.index_angle_rad == pytest.approx(float(theta), abs=0.001)
-    found = beam_landing(Stand(*stance_of(shape, made.job.head, made.optics, made.layout, made.focus)), 0.0, y.mean())
+    found = beam_landing(
+        RayStand(*stance_of(shape, made.job.head, made.optics, made.layout, made.focus)), 0.0, y.mean()
+    )
     assert float(found.s_mm) == pytest.approx(float(s), abs=0.02)
 
 
@@ -99,7 +101,7 @@ def test_plain_pictures_lie_under_the_head_at_their_own_angle(name: str, tmp_pat
 @pytest.mark.parametrize("tilt", [-0.1, 0.0, 0.06])
 def test_landing_undoes_the_command(name: str, tilt: float) -> None:
     """A command made to hit a place lands there again, tilted or not, on tapered and bellied walls."""
-    shape = body(PLANS[name].job.item)
+    shape = fitted_shape(PLANS[name].job.item)
     stance = Stance(shape.curve, 75.0, tilt, 6.0, 290.0, 305.0)
     s, angle = np.meshgrid(np.linspace(20, 110, 40), np.linspace(-0.2, 0.2, 9))
     back_s, back_angle = landing(stance, *command_to_hit_mm(stance, angle, s))
@@ -128,7 +130,7 @@ def test_zones_of_focus_share_the_picture(tmp_path: Path) -> None:
     spots = [(-4.0, float(v)) for v in range(-18, 19, 4)]
     drawn, paths = raster_sheet(made, picture(tmp_path / "a.png", made, *spots), tmp_path / "out", FINE)
     assert len(paths) == len(made.focus.refocus)
-    shape = body(made.job.item)
+    shape = fitted_shape(made.job.item)
     stance = stance_of(shape, made.job.head, made.optics, made.layout, made.focus)
     order = order_of(
         SheetWish(marked_width_mm=0.05, overlap_mm=0.05), made.job.artwork, made.job.item, shape, made.job.head,
@@ -138,7 +140,7 @@ def test_zones_of_focus_share_the_picture(tmp_path: Path) -> None:
         x, y = black_mm(path)
         column = np.floor(x / drawn.column_mm + drawn.columns / 2)
         in_column = x - (column - (drawn.columns - 1) / 2) * drawn.column_mm
-        found = beam_landing(Stand(*stance._replace(plane_mm=zone.plane_mm)), in_column, y)
+        found = beam_landing(RayStand(*stance._replace(plane_mm=zone.plane_mm)), in_column, y)
         assert found.s_mm.min() > zone.from_mm - 0.1
         assert found.s_mm.max() < zone.to_mm + 0.1
         angle = found.angle_rad + (column - (drawn.columns - 1) / 2) * made.split.index_angle_rad
@@ -151,7 +153,7 @@ def test_zones_of_focus_share_the_picture(tmp_path: Path) -> None:
 
 def test_a_beam_that_misses_marks_nothing() -> None:
     """Commands beside the item have no landing place."""
-    shape = body(PLANS["bellied-flask"].job.item)
+    shape = fitted_shape(PLANS["bellied-flask"].job.item)
     s, angle = landing(Stance(shape.curve, 75.0, 0.0, 0.0, 290.0, 305.0), np.array([60.0]), np.array([0.0]))
     assert np.isnan(s).all()
     assert np.isnan(angle).all()

@@ -14,7 +14,7 @@ from rotary.cli.paper_arguments import PAPERS, PICTURES
 from rotary.job import job_from_file
 from rotary.pictures import NAMES
 from rotary.plan import plan
-from rotary.printing import ENDINGS_OF, Order, usual_name
+from rotary.printing import ENDINGS_OF, PrintOrder, usual_name
 from rotary.shipped import FIRST, examples
 
 
@@ -171,7 +171,7 @@ def test_a_sheet_and_a_card_of_real_artwork(here: Path, capsys: pytest.CaptureFi
 def test_a_name_is_made_of_the_items(tmp_path: Path) -> None:
     """A name that no file system refuses; the order's own paper is the usual one unless named."""
     assert usual_name("tapes", 'Ø 3/4" nut: \x1b?', ".pdf") == "ø-3-4-nut-tapes.pdf"
-    assert Order("tapes", tmp_path / "a.pdf", "A4").on == "A4"
+    assert PrintOrder("tapes", tmp_path / "a.pdf", "A4").on == "A4"
 
 
 def test_the_forecast_of_a_sheet_goes_on_the_card(here: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -43,9 +43,11 @@ def test_all_that_the_card_says_is_said(paper: Paper) -> None:
 
 def picture_words(paper: Paper) -> set[str]:
     """The letters inside pictures: a picture is said by its title and its sentence."""
-    from rotary.papers.model import Shown
+    from rotary.papers.model import PictureRow
 
-    shown = [block for part in (*paper.sections, *paper.behind) for block in part.blocks if isinstance(block, Shown)]
+    shown = [
+        block for part in (*paper.sections, *paper.behind) for block in part.blocks if isinstance(block, PictureRow)
+    ]
     return {mark.text for block in shown for one in block.pictures for mark in one.marks if hasattr(mark, "text")}
 
 

@@ -13,7 +13,7 @@ def test_the_ring_keeps_all_its_heat(period: float, diffusivity: float, time_s: 
     """Summed once round the item, what a strip gave off is still there at any time."""
     width = period / 5
     away = (np.arange(400) + 0.5) / 400 * period - period / 2
-    kept = heat.kept_share(width, diffusivity, time_s, away, period_mm=period)
+    kept = heat.remaining_share(width, diffusivity, time_s, away, period_mm=period)
     assert kept.mean() * period == pytest.approx(width, rel=0.01)
 
 
@@ -26,7 +26,7 @@ def test_the_ring_agrees_with_its_fourier_series(time_s: float) -> None:
     series = width / period + np.sum(
         2 / (np.pi * n) * np.sin(wave * width / 2) * np.exp(-diffusivity * wave**2 * time_s)
     )
-    assert heat.kept_share(width, diffusivity, time_s, period_mm=period) == pytest.approx(series, rel=0.02)
+    assert heat.remaining_share(width, diffusivity, time_s, period_mm=period) == pytest.approx(series, rel=0.02)
 
 
 def test_the_middle_of_a_patch_is_the_product_of_two_error_functions() -> None:
@@ -34,7 +34,7 @@ def test_the_middle_of_a_patch_is_the_product_of_two_error_functions() -> None:
     from math import erf, sqrt
 
     expected = [erf(10 / (4 * sqrt(4.05 * t))) for t in (0.1, 4.0, 40.0)]
-    assert heat.kept_share(10.0, 4.05, [0.1, 4.0, 40.0]) == pytest.approx(expected, abs=1e-6)
+    assert heat.remaining_share(10.0, 4.05, [0.1, 4.0, 40.0]) == pytest.approx(expected, abs=1e-6)
 
 
 @given(st.floats(1e-6, 1e4))

@@ -14,15 +14,14 @@ from pypdf import PdfReader
 from rotary.card.patch_paper import patch_paper
 from rotary.job import job_from_file
 from rotary.model import quantity_of, types_behind
-from rotary.papers.formats import written
+from rotary.papers.formats import document
 from rotary.papers.plain import plain_lines
 from rotary.passes.learning.reading import ABOUT_THE_LOOK, Reading
 from rotary.passes.learning.reading_text import CONTROLS, SETTINGS, head_of, name_of
-from rotary.passes.patch.cells import PatchRecord
+from rotary.passes.patch.cells import PatchRecord, PatchToMark
 from rotary.passes.patch.drawing import patch_svg
 from rotary.plan import plan
 from rotary.shipped import examples
-from rotary.store.patch import PatchToMark
 from tui.patching import settings_of
 
 MADE = plan(job_from_file(examples()["boathouse-mug"]), 0)
@@ -103,13 +102,13 @@ def forms() -> dict[str, str]:
     def make(_: float) -> Any:
         return patch_paper(found, MADE, "mm", date(2026, 5, 1))
 
-    pdf = PdfReader(BytesIO(written(make, ".pdf", "A4", True).data))
+    pdf = PdfReader(BytesIO(document(make, ".pdf", "A4", True).data))
     html = _Rows()
-    html.feed(written(make, ".html", "A4", True).data.decode())
-    svg = ElementTree.fromstring(written(make, ".svg", "A4", True).data)
+    html.feed(document(make, ".html", "A4", True).data.decode())
+    svg = ElementTree.fromstring(document(make, ".svg", "A4", True).data)
     drawing = ElementTree.fromstring(patch_svg(found.record))
     return {
-        "text": written(make, ".txt", "A4", True).data.decode(),
+        "text": document(make, ".txt", "A4", True).data.decode(),
         "plain": "\n".join(plain_lines(make(0.0))),
         "pdf": pdf.pages[0].extract_text(),
         "html": html.text,
@@ -165,7 +164,7 @@ def test_each_cell_has_its_own_settings_in_its_own_row() -> None:
     found = to_mark()
     rows = {n: line for line in FORMS["text"].splitlines() for n in range(1, 5) if line.startswith(f"  [ ] {n} ")}
     html = _Rows()
-    html.feed(written(lambda _: patch_paper(found, MADE), ".html", "A4", True).data.decode())
+    html.feed(document(lambda _: patch_paper(found, MADE), ".html", "A4", True).data.decode())
     cells = {row[0]: " ".join(row) for row in html.rows if row and row[0] in "1234"}
     groups = {
         node.attrib["id"]: "".join(node.itertext())

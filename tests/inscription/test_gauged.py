@@ -12,7 +12,7 @@ from rotary.passes.beliefs.draws import metals
 from rotary.passes.learning.depth import DepthReading, believed, next_part, taught
 from rotary.plan import plan
 from rotary.shipped import examples
-from rotary.store.depths import add_depths, kept_depths
+from rotary.store.depths import add_depths, depth_readings
 
 NUT = job_from_file(examples()["brass-nut"])
 BOTTLE = job_from_file(examples()["regatta-bottle"])
@@ -101,7 +101,7 @@ def test_the_command_keeps_and_the_card_follows(
     monkeypatch.setenv("ROTARY_FOLDER", str(tmp_path / "shop"))
     assert main(["depth", "brass-nut", "--gauged", "10 = 30 um"]) == 0
     assert "not kept" in capsys.readouterr().out
-    assert kept_depths(tmp_path / "shop") == ()
+    assert depth_readings(tmp_path / "shop") == ()
     assert main(["depth", "brass-nut", "--gauged", "10 = 30 um", "--keep"]) == 0
     assert "kept in" in capsys.readouterr().out
     assert main(["card", "brass-nut"]) == 0
@@ -114,7 +114,7 @@ def test_kept_readings_grow_by_what_is_added(tmp_path: Path) -> None:
     """What was there stays, what is new comes after it."""
     first, second = readings(3.0, many=2)
     add_depths([first], tmp_path)
-    assert add_depths([second], tmp_path) == (first, second) == kept_depths(tmp_path)
+    assert add_depths([second], tmp_path) == (first, second) == depth_readings(tmp_path)
 
 
 def test_a_reading_that_is_struck_out_teaches_no_more(
@@ -123,13 +123,13 @@ def test_a_reading_that_is_struck_out_teaches_no_more(
     """Struck out it stays in the list and the plan is as before it; struck again it counts again."""
     monkeypatch.setenv("ROTARY_FOLDER", str(tmp_path))
     add_depths(readings(3.0, many=1), tmp_path)
-    with_it = plan(NUT, 100, (), kept_depths(tmp_path)).removal.setting
+    with_it = plan(NUT, 100, (), depth_readings(tmp_path)).removal.setting
     assert main(["depth", "brass-nut", "--strike", "1"]) == 0
     assert "struck out" in capsys.readouterr().out
-    assert plan(NUT, 100, (), kept_depths(tmp_path)) == plan(NUT, 100)
+    assert plan(NUT, 100, (), depth_readings(tmp_path)) == plan(NUT, 100)
     assert main(["depth", "brass-nut", "--strike", "1"]) == 0
     assert main(["depth", "brass-nut", "--kept"]) == 0
     assert "struck" not in capsys.readouterr().out
-    assert plan(NUT, 100, (), kept_depths(tmp_path)).removal.setting == with_it
+    assert plan(NUT, 100, (), depth_readings(tmp_path)).removal.setting == with_it
     assert main(["depth", "brass-nut", "--strike", "7"]) == 3
     assert "from 1 to 1" in capsys.readouterr().err

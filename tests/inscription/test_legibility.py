@@ -8,7 +8,7 @@ import shapely
 
 from rotary.artwork.features import features
 from rotary.artwork.rings import rings_from_shapely
-from rotary.inscription.legibility import Mark, least_height_mm, widths_of
+from rotary.inscription.legibility import MarkCheck, least_height_mm, widths_of
 from rotary.inscription.models import Check
 from rotary.inscription.setting import set_lines
 from rotary.inscription.sizing import sized
@@ -82,7 +82,7 @@ def test_heavier_letters_have_wider_strokes_and_narrower_counters() -> None:
 @pytest.mark.parametrize("spot_mm", [0.03, 0.1, 0.3])
 def test_least_height_is_where_checks_turn(spot_mm: float) -> None:
     """Just above the least height strokes and counters pass; what is refused names a height that then passes."""
-    mark = Mark(spot_mm, 0.03)
+    mark = MarkCheck(spot_mm, 0.03)
     texts = [set_lines(InscriptionWish(text="Regatta", around="arc"), "Regatta")]
     least = least_height_mm(texts, mark)
     asked = InscriptionWish(text="Regatta", around="arc", arc_rad=6.0, letter_height_mm=least * 1.001)
@@ -90,7 +90,7 @@ def test_least_height_is_where_checks_turn(spot_mm: float) -> None:
     assert states["strokes"] == states["counters"] == "passes"
 
 
-def checks_at(height: float, mark: Mark, **more: Any) -> dict[str, Check]:
+def checks_at(height: float, mark: MarkCheck, **more: Any) -> dict[str, Check]:
     asked = InscriptionWish(
         text="Regatta", around="arc", arc_rad=6.0, letter_height_mm=height, least_height_mm=0.01, **more
     )
@@ -99,7 +99,7 @@ def checks_at(height: float, mark: Mark, **more: Any) -> dict[str, Check]:
 
 def test_a_failing_letter_is_named_with_what_would_make_it_pass() -> None:
     """Letters too small for the spot fail by name, and pass at the height that the check asks for."""
-    mark = Mark(0.2, 0.05)
+    mark = MarkCheck(0.2, 0.05)
     bad = checks_at(0.9, mark)["counters"]
     assert bad.state == "fails"
     assert bad.letter in "Regatta"
@@ -109,7 +109,7 @@ def test_a_failing_letter_is_named_with_what_would_make_it_pass() -> None:
 
 def test_tracking_opens_letters_that_stand_too_close() -> None:
     """The tracking that the check asks for makes it pass."""
-    mark = Mark(0.2, 0.05)
+    mark = MarkCheck(0.2, 0.05)
     bad = checks_at(2.0, mark, tracking=-0.08)["spacing"]
     assert bad.state == "fails"
     need = float(bad.cure.split("tracking of ")[1].split(" ")[0])
@@ -118,7 +118,7 @@ def test_tracking_opens_letters_that_stand_too_close() -> None:
 
 def test_more_sag_than_the_lens_stays_sharp_for_fails() -> None:
     """A slice whose edge leaves the depth of focus, or leans too far, is told."""
-    mark = Mark(
+    mark = MarkCheck(
         0.05, 0.03, slices=5, slice_mm=10.0, sag_mm=1.3, depth_mm=1.0, incidence_rad=0.5, most_incidence_rad=0.35
     )
     found = checks_at(3.0, mark)
@@ -135,7 +135,7 @@ def test_letters_that_follow_a_taper_are_judged_where_they_are_narrowest() -> No
         }
     )
     asked = InscriptionWish(text="I", around="arc", letter_height_mm=8.0)
-    made = sized(asked, cone, Mark(0.05, 0.03)).facts
+    made = sized(asked, cone, MarkCheck(0.05, 0.03)).facts
     lean = 6 / (20**2 + 6**2) ** 0.5
     assert made.narrowed == pytest.approx(1 - made.height_mm / 2 * lean / 9.0, rel=1e-6)
     told = float(made.checks[0].says.split(" is ")[1].split(" mm")[0])

@@ -10,7 +10,7 @@ import pytest
 
 from rotary.cli import main
 from rotary.errors import FileTrouble, Refused
-from rotary.inscription.names import NameEntry, Sizes, Wanted, from_list, from_numbers, names
+from rotary.inscription.names import LetterSizes, NameEntry, Wanted, from_list, from_numbers, names
 from rotary.inscription.work import forecast, inscribe
 from rotary.job import job_from_file
 from rotary.sheet.reread import drawing_from_file
@@ -31,7 +31,7 @@ def test_misfits_are_told_before_anything_is_written_and_the_rest_is_done(tmp_pa
     told: list[NameEntry] = []
     folder = tmp_path / "out"
 
-    def tell(found: Sizes) -> None:
+    def tell(found: LetterSizes) -> None:
         assert not folder.exists()
         told.extend(found.misfits)
 

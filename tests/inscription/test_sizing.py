@@ -14,13 +14,13 @@ from rotary.artwork.text import Lettering, drawing_from_text
 from rotary.errors import Refused
 from rotary.formulas.circle import flat_width_mm
 from rotary.inscription.drawn import ink_on_end, ink_on_wall
-from rotary.inscription.legibility import Mark
+from rotary.inscription.legibility import MarkCheck
 from rotary.inscription.setting import set_lines
 from rotary.inscription.sizing import sized
 from rotary.item import Item
 from rotary.wording import InscriptionWish
 
-MARK = Mark(0.046, 0.03)
+MARK = MarkCheck(0.046, 0.03)
 
 
 def bar(across: float = 22.0, long: float = 16.0, foot: float | None = None) -> Item:

@@ -76,7 +76,7 @@ def test_heat_of_a_hundred_pulses_adds_up_as_published(dimensions: int, expected
     after = np.arange(1, 101) * 10.0
     share = heat.depth_factor(4.05, after, 1e4)
     for _ in range(dimensions - 1):
-        share = share * heat.kept_share(0.05, 4.05, after)
+        share = share * heat.remaining_share(0.05, 4.05, after)
     assert np.sum(share / share[0]) == pytest.approx(expected, rel=1e-4)
 
 
@@ -104,7 +104,7 @@ def sheet(dose_k: float, passes: int, every_s: float, a_mm: float, b_mm: float) 
 def test_ten_passes_on_a_patch_add_up_as_a_sheet_in_finite_differences() -> None:
     """Ten passes of 35 K every 4 s on 10 x 20 mm: about 110 K (finite differences, no closed form)."""
     ages = np.arange(10) * 4.0
-    kept = heat.kept_share(10.0, 4.05, ages) * heat.kept_share(20.0, 4.05, ages)
+    kept = heat.remaining_share(10.0, 4.05, ages) * heat.remaining_share(20.0, 4.05, ages)
     assert 35 * kept.sum() == pytest.approx(sheet(35.0, 10, 4.0, 10.0, 20.0), rel=0.02)
     assert 35 * kept.sum() == pytest.approx(110, abs=6)
 

@@ -35,7 +35,7 @@ from rotary.job import job_from_file
 from rotary.plan import Plan, plan
 from rotary.sheet import SheetWish
 from rotary.sheet.reread import drawing_from_file
-from rotary.written import plain_export, slice_sheet, what_will_happen
+from rotary.written import plain_export, simulation_of_files, slice_sheet
 
 SHIPPED = Path(__file__).resolve().parents[2] / "profiles"
 PIXELS_A_MM = 40
@@ -157,7 +157,7 @@ def test_draws_and_the_law_of_propagation_agree_on_the_joints(name: str, tmp_pat
     job = job_from_file(SHIPPED / f"{name}.toml")
     made = plan(job.model_copy(update={"tolerances": job.tolerances.model_copy(update={"method": "sheet"})}), draws=0)
     _, (path, *_) = slice_sheet(made, crest(made), tmp_path)
-    will = what_will_happen(made, path, crest(made), draws=200)
+    will = simulation_of_files(made, path, crest(made), draws=200)
     assert will.joint_places > 20
     assert 0.85 <= will.joint_95_mm / made.split.joint_95_mm <= 1.35
 
@@ -166,7 +166,7 @@ def test_flat_columns_err_by_what_the_plan_says_of_them(tmp_path: Path) -> None:
     """The flat export, divided as a program does and sent onto the wall, leaves the joints that the plan's closed form
     foretells, open at one end of the band and doubled at the other."""
     made, (path, *_) = plain_export(bottle("plain"), crest(bottle("plain")), tmp_path)
-    will = what_will_happen(made, path, crest(made), draws=0)
+    will = simulation_of_files(made, path, crest(made), draws=0)
     told = [row.plain_nominal_mm for row in made.split.joints]
     assert max(told) > 0.002 > -0.002 > min(told)
     assert will.joint_open_mm <= max(told) + 0.001

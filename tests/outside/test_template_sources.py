@@ -10,14 +10,14 @@ import pypdfium2
 import pytest
 import shapely
 
-from rotary.item import body
+from rotary.item import fitted_shape
 from rotary.job import job_from_file
 from rotary.plan import plan
 from rotary.shipped import examples
 from rotary.template import TemplateWish, template
 from rotary.template.content import cover_of, figure
 from rotary.template.marks import PENS
-from rotary.template.paper import Paper, paper_round, sector
+from rotary.template.paper import TapePaper, paper_round, sector
 from rotary.template.pdf import HEAD_MM
 from rotary.template.tiles import EDGE_MM
 
@@ -82,7 +82,7 @@ def test_a_printer_that_shrinks_is_answered_by_larger_bars() -> None:
 def test_the_paper_is_as_large_as_the_wall(name: str) -> None:
     """The area of the flat outline is that of the frustum, by the formula of solid geometry (common knowledge)."""
     made = MADE[name]
-    shape = body(made.job.item)
+    shape = fitted_shape(made.job.item)
     paper, _ = paper_round(shape.curve, 0.0, shape.length_mm, made.layout.centre_mm, 0.0)
     cover = cover_of(made.job.artwork, made.job.item, shape, 0.0, shape.length_mm)._replace(flap=False)
     outline = shapely.Polygon(figure(paper, cover, made.job.artwork, made.job.item, shape).outline_mm)
@@ -95,7 +95,7 @@ def test_the_paper_is_as_large_as_the_wall(name: str) -> None:
 
 def test_a_cone_three_wide_and_four_high_rolls_out_to_216_degrees() -> None:
     """The 3-4-5 cone of the textbooks: slant 5, sector 360 x 3/5 = 216 degrees (an identity of plane geometry)."""
-    angle, radius = sector(Paper(3.0, -0.75, 0.0, 0.0), 2 * math.pi, 0.0)
+    angle, radius = sector(TapePaper(3.0, -0.75, 0.0, 0.0), 2 * math.pi, 0.0)
     assert math.degrees(angle) == pytest.approx(216.0)
     assert radius == pytest.approx(5.0)
 

@@ -8,7 +8,7 @@ import pypdfium2  # type: ignore[import-untyped, unused-ignore]
 import pytest
 
 from rotary.card.keying import numbers_to_key_in
-from rotary.papers.formats import written
+from rotary.papers.formats import document
 from rotary.plan import Plan
 from rotary.printer import SheetName
 from rotary.shipped import FIRST
@@ -24,7 +24,7 @@ BROWSER = shutil.which("chromium") or shutil.which("chromium-browser") or shutil
 def test_the_printed_page_is_one(plans: dict[str, Plan], name: str, sheet: SheetName, tmp_path: Path) -> None:
     """From the name to the lines to write on, and the rule of all papers, on page one; the appendix begins page two."""
     page, printed = tmp_path / "card.html", tmp_path / "card.pdf"
-    page.write_bytes(written(card_of(plans[name]), ".html", sheet, fits_a_page=True).data)
+    page.write_bytes(document(card_of(plans[name]), ".html", sheet, fits_a_page=True).data)
     subprocess.run(
         [
             str(BROWSER), "--headless=new", "--no-sandbox", "--disable-gpu", f"--user-data-dir={tmp_path / 'profile'}",

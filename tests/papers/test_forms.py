@@ -15,7 +15,7 @@ from rotary.card.keying import numbers_to_key_in
 from rotary.card.plain import plain_answer
 from rotary.errors import FileTrouble
 from rotary.examples import BANNER, ENTER_YOURS
-from rotary.papers.formats import ending_of, written
+from rotary.papers.formats import document, ending_of
 from rotary.papers.letters import printable
 from rotary.papers.lines import WIDTH, large
 from rotary.papers.model import Keyed, Pairs, Table
@@ -69,7 +69,7 @@ def form_of(made: Plan, ending: str, system: str = "mm") -> bytes:
     """A card as a file, made once for all tests."""
     key = (id(made), ending, system)
     if key not in FORMS:
-        FORMS[key] = written(card_of(made, system), ending, "A4", fits_a_page=True).data
+        FORMS[key] = document(card_of(made, system), ending, "A4", fits_a_page=True).data
     return FORMS[key]
 
 
@@ -91,7 +91,7 @@ def test_an_example_says_so_in_every_form(shipped: dict[str, Plan], name: str) -
     assert (banner, enter) == (BANNER, ENTER_YOURS)
     paper = card_of(made)(0.0)
     for ending in (".html", ".svg", ".pdf"):
-        data = written(card_of(made), ending, "A4", fits_a_page=True).data
+        data = document(card_of(made), ending, "A4", fits_a_page=True).data
         words = words_in_pdf(data) if ending == ".pdf" else flat(unescape(re.sub(r"<[^>]*>", " ", data.decode())))
         assert flat(banner) in words
         assert flat(enter) in words
@@ -169,7 +169,7 @@ def test_the_html_stands_alone_and_can_be_followed(plans: dict[str, Plan], name:
 
 def test_the_svg_is_the_first_page_at_true_size(shipped: dict[str, Plan]) -> None:
     """Well-formed XML of A4's size in millimetres; its words are text."""
-    root = ElementTree.fromstring(written(card_of(shipped[FIRST]), ".svg", "A4", fits_a_page=True).data)
+    root = ElementTree.fromstring(document(card_of(shipped[FIRST]), ".svg", "A4", fits_a_page=True).data)
     assert (root.get("width"), root.get("height")) == ("210mm", "297mm")
     assert root.get("viewBox") == "0 0 210000 297000"
     words = flat("".join(element.text or "" for element in root.iter("{http://www.w3.org/2000/svg}text")))
@@ -179,7 +179,7 @@ def test_the_svg_is_the_first_page_at_true_size(shipped: dict[str, Plan]) -> Non
 def test_other_papers_as_text_fit_the_columns(plans: dict[str, Plan]) -> None:
     """The text of any paper keeps within a hundred columns and names what pictures show."""
     for name in (FIRST, "all at once", "wide scripts"):
-        lines = written(card_of(plans[name]), ".txt", "A4").data.decode().splitlines()
+        lines = document(card_of(plans[name]), ".txt", "A4").data.decode().splitlines()
         assert [line for line in lines if len(line) > WIDTH] == []
         assert any("End view" in line for line in lines)
 

@@ -10,11 +10,11 @@ import pytest
 
 from rotary.card.essence import in_short
 from rotary.card.keying import entries, numbers_to_key_in
-from rotary.papers.drawing import Area, Line, Picture, Words
-from rotary.papers.formats import written
+from rotary.papers.drawing import Area, Line, PaperPicture, Words
+from rotary.papers.formats import document
 from rotary.papers.letters import printable, wide_mm
 from rotary.papers.model import FIRST_RULE
-from rotary.papers.onepage import one_page
+from rotary.papers.onepage import fitted_pages
 from rotary.papers.sheets import SHEETS_MM
 from rotary.papers.typeset import LEAST_LEAVE_MM, MM_PER_POINT
 from rotary.plan import Plan
@@ -44,18 +44,18 @@ def squeezed(text: str) -> str:
     return re.sub(r"[^\w]", "", printable(text)).casefold()
 
 
-MADE: dict[tuple[int, SheetName, str], list[Picture]] = {}
+MADE: dict[tuple[int, SheetName, str], list[PaperPicture]] = {}
 
 
-def pages_of(made: Plan, sheet: SheetName, system: str = "mm") -> list[Picture]:
+def pages_of(made: Plan, sheet: SheetName, system: str = "mm") -> list[PaperPicture]:
     """The pages of a card, made once for all tests."""
     key = (id(made), sheet, system)
     if key not in MADE:
-        MADE[key] = one_page(card_of(made, system), sheet)
+        MADE[key] = fitted_pages(card_of(made, system), sheet)
     return MADE[key]
 
 
-def words_on(page: Picture) -> str:
+def words_on(page: PaperPicture) -> str:
     return squeezed("".join(mark.text for mark in page.marks if isinstance(mark, Words)))
 
 
@@ -146,13 +146,13 @@ def test_no_words_stand_on_others(plans: dict[str, Plan], name: str, sheet: Shee
 def test_the_pdf_shows_what_was_set(plans: dict[str, Plan], name: str, sheet: SheetName) -> None:
     """Read back, the PDF has the sheet's size, its words, white edges, and no colour."""
     made = plans[name]
-    data = written(card_of(made), ".pdf", sheet, fits_a_page=True).data
-    document = pypdfium2.PdfDocument(data)
+    data = document(card_of(made), ".pdf", sheet, fits_a_page=True).data
+    pdf = pypdfium2.PdfDocument(data)
     pages = pages_of(made, sheet)
-    assert len(document) == len(pages)
+    assert len(pdf) == len(pages)
     wide, high = SHEETS_MM[sheet]
-    assert document[0].get_size() == pytest.approx((wide / MM_PER_POINT, high / MM_PER_POINT), abs=0.01)
-    told = squeezed(document[0].get_textpage().get_text_bounded())
+    assert pdf[0].get_size() == pytest.approx((wide / MM_PER_POINT, high / MM_PER_POINT), abs=0.01)
+    told = squeezed(pdf[0].get_textpage().get_text_bounded())
     figures = [entry.text for entry in numbers_to_key_in(made)]
     assert [text for text in [*figures, FIRST_RULE, made.job.item.name] if squeezed(text) not in told] == []
     ink = document[0].render(scale=150 / 72).to_numpy()[..., :3].astype(int)
@@ -167,7 +167,7 @@ def test_the_letters_are_in_the_file(shipped: dict[str, Plan]) -> None:
     """Whoever opens the PDF elsewhere sees the same letters: every font is embedded."""
     import io
 
-    data = written(card_of(shipped[FIRST]), ".pdf", "A4", fits_a_page=True).data
+    data = document(card_of(shipped[FIRST]), ".pdf", "A4", fits_a_page=True).data
     fonts = [
         font.get_object()
         for page in pypdf.PdfReader(io.BytesIO(data)).pages
@@ -180,7 +180,7 @@ def test_the_letters_are_in_the_file(shipped: dict[str, Plan]) -> None:
 
 def test_the_same_card_gives_the_same_bytes(shipped: dict[str, Plan]) -> None:
     """Nothing of the moment is written into a paper but its day."""
-    one, two = (written(card_of(shipped[FIRST]), ".pdf", "A4", fits_a_page=True).data for _ in range(2))
+    one, two = (document(card_of(shipped[FIRST]), ".pdf", "A4", fits_a_page=True).data for _ in range(2))
     assert one == two
 
 

@@ -7,10 +7,10 @@ import pytest
 
 from rotary.artwork.rings import Rings, rings_from_list
 from rotary.errors import Refused
-from rotary.item import body
+from rotary.item import fitted_shape
 from rotary.job import job_from_data
-from rotary.papers.drawing import Area, Line, Picture, Words, texts_of
-from rotary.papers.formats import picture_written
+from rotary.papers.drawing import Area, Line, PaperPicture, Words, texts_of
+from rotary.papers.formats import picture_document
 from rotary.papers.letters import printable, wide_mm
 from rotary.papers.sizes import Sizes
 from rotary.pictures import NAMES, picture, pictures
@@ -22,14 +22,14 @@ from rotary.shipped import FIRST, examples
 MM = Sizes("mm")
 
 
-def scale_of(drawn: Picture) -> float:
+def scale_of(drawn: PaperPicture) -> float:
     """What the picture itself says of its scale."""
     found = re.search(r"([\d.]+) : ([\d.]+)", " ".join(texts_of(drawn.marks)))
     assert found is not None
     return float(found[1]) / float(found[2])
 
 
-def lines(drawn: Picture, width_mm: float) -> list[Line]:
+def lines(drawn: PaperPicture, width_mm: float) -> list[Line]:
     return [mark for mark in drawn.marks if isinstance(mark, Line) and mark.width_mm == pytest.approx(width_mm)]
 
 
@@ -61,7 +61,7 @@ def test_the_sag_is_as_much_larger_as_is_told(shipped: dict[str, Plan]) -> None:
 def test_the_side_view_has_the_items_length_and_ends(shipped: dict[str, Plan], name: str) -> None:
     """Along its axis the outline is as long as the item, at its ends as wide."""
     made = shipped[name]
-    shape, drawn = body(made.job.item), side_view(made, MM, 120.0, 80.0)
+    shape, drawn = fitted_shape(made.job.item), side_view(made, MM, 120.0, 80.0)
     outline = next(line.points_mm for line in lines(drawn, 0.35) if len(line.points_mm) > 300)
     scale, half = scale_of(drawn), len(outline) // 2
     low, high = (outline[0] + outline[2 * half - 1]) / 2, (outline[half - 1] + outline[half]) / 2
@@ -89,7 +89,7 @@ def test_the_unrolled_frame_has_the_artworks_width(shipped: dict[str, Plan]) -> 
     long = [float(np.ptp(edge[:, 0])) / scale_of(drawn) for edge in edges]
     assert long == pytest.approx([made.layout.width_top_mm, made.layout.width_bottom_mm], rel=0.006)
     outline = next(line.points_mm for line in lines(drawn, 0.35))
-    turn = 2 * np.pi * float(body(made.job.item).radius_mm(0.0))
+    turn = 2 * np.pi * float(fitted_shape(made.job.item).radius_mm(0.0))
     assert float(np.ptp(outline[:, 0])) / scale_of(drawn) == pytest.approx(turn, rel=0.006)
 
 
@@ -212,9 +212,9 @@ def test_extreme_items_are_drawn(item: dict[str, object]) -> None:
 
 def test_a_picture_by_itself_is_a_file_of_its_size(shipped: dict[str, Plan]) -> None:
     """As SVG in millimetres; a name with another ending is refused where the file is asked for."""
-    text = picture_written(picture(shipped[FIRST], "joints"), ".svg").data.decode()
+    text = picture_document(picture(shipped[FIRST], "joints"), ".svg").data.decode()
     assert 'width="120mm" height="80mm"' in text
-    assert picture_written(picture(shipped[FIRST], "joints"), ".pdf").data.startswith(b"%PDF")
+    assert picture_document(picture(shipped[FIRST], "joints"), ".pdf").data.startswith(b"%PDF")
     with pytest.raises(Refused, match="coating"):
         picture(shipped["brass-nut"], "window")
 

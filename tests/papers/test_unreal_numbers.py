@@ -15,7 +15,7 @@ from rotary.card.plain import plain_answer
 from rotary.card.setup import answer_lines
 from rotary.job import job_from_file
 from rotary.papers.drawing import Area, Words
-from rotary.papers.formats import written
+from rotary.papers.formats import document
 from rotary.papers.letters import wide_mm
 from rotary.papers.model import Entry, Keyed
 from rotary.papers.onepage import SIZES, SMALLEST
@@ -59,7 +59,7 @@ def test_texts_have_it_beside_the_number(kinds: dict[str, Plan], name: str, syst
             assert any(one.leave in line for line in lines[first + 2 : first + 4])
         for text in (
             "\n".join(plain_answer(made, system)),
-            "\n".join(written(card_of(made, system), ".txt", "A4").data.decode().splitlines()),
+            "\n".join(document(card_of(made, system), ".txt", "A4").data.decode().splitlines()),
         ):
             assert one.leave in text
         assert f"{one.label}: {spoken(one.figure)}" in "\n".join(plain_answer(made, system))
@@ -113,7 +113,7 @@ def test_set_in_type_it_stands_under_its_own_number(size: Size, leave: str, wide
 def test_read_back_from_the_pdf_it_stands_under_its_number(kinds: dict[str, Plan], name: str, system: str) -> None:
     """Found as words on page one, at least 11 points high, just under the figure, and light on dark."""
     made = kinds[name]
-    page = pypdfium2.PdfDocument(written(card_of(made, system), ".pdf", "A4", fits_a_page=True).data)[0]
+    page = pypdfium2.PdfDocument(document(card_of(made, system), ".pdf", "A4", fits_a_page=True).data)[0]
     texts = page.get_textpage()
     scale = 3.0
     grey = page.render(scale=scale).to_numpy()[..., :3].mean(axis=2)
@@ -175,7 +175,7 @@ class Items(HTMLParser):
 def test_in_html_it_is_part_of_the_same_item(kinds: dict[str, Plan], name: str, system: str) -> None:
     """Bold, in the item of its number, before what it means; in print never under 8 points."""
     made = kinds[name]
-    text = written(card_of(made, system), ".html", "A4", fits_a_page=True).data.decode()
+    text = document(card_of(made, system), ".html", "A4", fits_a_page=True).data.decode()
     reader = Items()
     reader.feed(text)
     shown = [(item["figure"], item.get("strong", "")) for item in reader.items]
@@ -190,7 +190,7 @@ def test_in_html_it_is_part_of_the_same_item(kinds: dict[str, Plan], name: str, 
 def test_in_svg_it_is_text(kinds: dict[str, Plan], system: str) -> None:
     """White, at least 11 points high, the next words after the number and its unit."""
     made = kinds["steps-only"]
-    root = ElementTree.fromstring(written(card_of(made, system), ".svg", "A4", fits_a_page=True).data)
+    root = ElementTree.fromstring(document(card_of(made, system), ".svg", "A4", fits_a_page=True).data)
     words = list(root.iter("{http://www.w3.org/2000/svg}text"))
     for one in (one for one in entries(made, system) if one.leave):
         found = next(word for word in words if word.text == one.leave)

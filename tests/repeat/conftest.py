@@ -9,11 +9,11 @@ from rotary.job import Job, job_from_file
 from rotary.plan import plan
 from rotary.repeat.run import whole_run
 from rotary.shipped import examples
-from rotary.store.keeping import Found, keep, load
+from rotary.store.keeping import OpenedProfile, keep, load
 from rotary.store.noting import prove
 from rotary.store.record import AsRun
 
-Prove = Callable[..., Found]
+Prove = Callable[..., OpenedProfile]
 
 
 @pytest.fixture(scope="session")
@@ -30,7 +30,9 @@ def mug() -> Job:
 def proven(tmp_path: Path) -> Prove:
     """Keeps a job as a profile and proves it; `alter` makes another run of what its plan gives."""
 
-    def kept(job: Job, name: str = "a", alter: Callable[[AsRun], AsRun] = lambda run: run, batch: str = "") -> Found:
+    def kept(
+        job: Job, name: str = "a", alter: Callable[[AsRun], AsRun] = lambda run: run, batch: str = ""
+    ) -> OpenedProfile:
         store = tmp_path / "store"
         run = alter(whole_run(plan(job)))
         saved = keep(job, name, store, run)

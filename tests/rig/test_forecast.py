@@ -10,7 +10,7 @@ from rotary.artwork.layout import Artwork
 from rotary.artwork.rings import rings_from_list
 from rotary.drive import Chuck
 from rotary.exports.dots import borders
-from rotary.item import Item, Station, body
+from rotary.item import Item, Station, fitted_shape
 from rotary.job import Job, job_from_file, job_from_text, job_text
 from rotary.plan import Plan, plan
 from rotary.rig.correct import corrected
@@ -22,7 +22,7 @@ from rotary.sheet.drawn import drawn_places, planned_places
 from rotary.shipped import examples
 from rotary.simulate.forecast import Forecast
 from rotary.simulate.rays import landing
-from rotary.written import machine_of, plain_export, slice_sheet, what_will_happen
+from rotary.written import machine_of, plain_export, simulation_of_files, slice_sheet
 
 BAR = rings_from_list([[(-38, -28), (38, -28), (38, 28), (-38, 28)]])
 JOB = job_from_file(examples()["regatta-bottle"])
@@ -44,7 +44,7 @@ def made() -> Plan:
 def test_a_corrected_sheet_is_judged_against_the_corrected_machine(made: Plan, tmp_path: Path) -> None:
     """Drawn 1 % wider and turned, on the machine that needs it: the joints shut, and the artwork lies in place."""
     path = slice_sheet(made, BAR, tmp_path)[1][0]
-    found = what_will_happen(made, path, BAR, draws=100)
+    found = simulation_of_files(made, path, BAR, draws=100)
     assert max(found.joint_open_mm, found.joint_double_mm) < 0.003
     assert found.placement_mm is not None
     assert found.placement_mm < 0.05
@@ -55,7 +55,7 @@ def test_a_sheet_drawn_before_the_strip_opens_on_that_machine(made: Plan, tmp_pa
     head = made.job.head.model_copy(update={"slice_wide_share": 1.0, "slice_turn_rad": 0.0})
     before = made.model_copy(update={"job": made.job.model_copy(update={"head": head})})
     path = slice_sheet(before, BAR, tmp_path)[1][0]
-    found = what_will_happen(made, path, BAR, draws=0)
+    found = simulation_of_files(made, path, BAR, draws=0)
     assert found.joint_open_mm == pytest.approx(0.01 * made.split.slice_width_mm, rel=0.2)
 
 
@@ -70,7 +70,7 @@ def test_what_is_left_over_is_what_the_strip_could_not_tell(tmp_path: Path) -> N
     for plans in (loose, after):
         folder = tmp_path / str(len(spread))
         path = slice_sheet(plans, BAR, folder)[1][0]
-        spread.append(what_will_happen(plans, path, BAR, draws=200).joint_95_mm)
+        spread.append(simulation_of_files(plans, path, BAR, draws=200).joint_95_mm)
     assert spread[1] < spread[0]
 
 
@@ -84,10 +84,10 @@ def test_the_joint_error_of_the_plan_is_that_of_draws_by_rays(gear: float, tmp_p
     the joint, where the head's errors are less: the plan counts them at the joint and is never short."""
     made = plan(JOB.model_copy(update={"drive": CHUCK.model_copy(update={"gear_ratio": gear})}), draws=0)
     path = slice_sheet(made, BAR, tmp_path / "thin", SheetWish(marked_width_mm=0.001, overlap_mm=0.0))[1][0]
-    found = what_will_happen(made, path, BAR, draws=2000)
+    found = simulation_of_files(made, path, BAR, draws=2000)
     assert found.joint_95_mm / made.split.joint_95_mm == pytest.approx(1.0, abs=0.08)
     path = slice_sheet(made, BAR, tmp_path / "wide")[1][0]
-    assert what_will_happen(made, path, BAR, draws=2000).joint_95_mm < 1.03 * made.split.joint_95_mm
+    assert simulation_of_files(made, path, BAR, draws=2000).joint_95_mm < 1.03 * made.split.joint_95_mm
     motor = made.turning.motor_error_mm
     assert (1.6 * motor > 0.9 * made.split.joint_95_mm) == (gear == 1.0)
 
@@ -102,7 +102,7 @@ def test_a_measured_job_reads_back_with_its_correction(made: Plan) -> None:
 
 def test_the_dots_of_a_picture_are_drawn_for_the_machine_too(made: Plan) -> None:
     """A slice's own borders, sent through the machine that needs the correction, land on the joints; and back again."""
-    stance = stance_of(body(made.job.item), made.job.head, made.optics, made.layout, made.focus)
+    stance = stance_of(fitted_shape(made.job.item), made.job.head, made.optics, made.layout, made.focus)
     band, index = (made.layout.band_from_mm + 2, made.layout.band_to_mm - 2), made.split.index_angle_rad
     open_ = borders(stance, *band, index, 0.0, made.job.head)
     y = np.linspace(-20, 20, 9)
@@ -125,7 +125,7 @@ def flat_on(job: Job, says: Rig | None, folder: Path, judged: Job | None = None)
     """Flat artwork drawn for what a rig says, judged on that machine or on another one."""
     made, (path, *_) = plain_export(plan(corrected(job, says) if says else job, draws=0), BAR, folder)
     judge = made if judged is None else made.model_copy(update={"job": judged})
-    return made, what_will_happen(judge, path, BAR, draws=0)
+    return made, simulation_of_files(judge, path, BAR, draws=0)
 
 
 def test_flat_artwork_is_drawn_for_the_machine_as_measured(tmp_path: Path) -> None:
@@ -184,12 +184,12 @@ def test_the_flats_of_a_faceted_item_take_the_whole_correction(tmp_path: Path) -
     made = plan(corrected(job, strip_says(0.01, 0.006)), draws=0)
     ink = rings_from_list([[(-5, -4), (5, -4), (5, 4), (-5, 4)]])
     made, (path, *_) = plain_export(made, ink, tmp_path)
-    found = what_will_happen(made, path, ink, draws=0)
+    found = simulation_of_files(made, path, ink, draws=0)
     assert found.flats == 6
     assert found.placement_mm is not None
     assert found.placement_mm < 0.01
     untrue = made.job.head.model_copy(update={"slice_turn_rad": 0.0})
-    off = what_will_happen(
+    off = simulation_of_files(
         made.model_copy(update={"job": made.job.model_copy(update={"head": untrue})}), path, ink, draws=0
     )
     assert off.placement_mm == pytest.approx(5 * 0.006, rel=0.35)

@@ -9,7 +9,7 @@ import pytest
 from rotary.artwork.rings import rings_from_list
 from rotary.errors import NoPlan
 from rotary.formulas.revolution import radius_mm
-from rotary.item import body
+from rotary.item import fitted_shape
 from rotary.job import job_from_file
 from rotary.plan import plan
 from rotary.rig.correct import NO_CORRECTION, Correction, corrected, corrected_sheet, correction
@@ -22,7 +22,7 @@ from rotary.sheet.redraw import command_to_hit_mm
 from rotary.sheet.reread import drawing_from_text
 from rotary.shipped import examples
 from rotary.simulate.controller import columns
-from rotary.simulate.rays import Stand, landing
+from rotary.simulate.rays import RayStand, landing
 
 START = datetime(2026, 5, 1, 9, 30, tzinfo=UTC)
 BARS = rings_from_list([[(-38, v), (38, v), (38, v + 2), (-38, v + 2)] for v in (-25.0, -1.0, 23.0)])
@@ -39,9 +39,9 @@ def joints_um(how: Correction, rig: Rig, **truth: float) -> tuple[float, float]:
     cut = columns(
         drawing_from_text(text), made.split.column_mm, made.split.steps, "each-index", "left", made.turning.rad_per_step
     )
-    shape = body(made.job.item)
+    shape = fitted_shape(made.job.item)
     stance = stance_of(shape, made.job.head, made.optics, made.layout, made.focus)
-    stand = Stand(*stance, **truth)
+    stand = RayStand(*stance, **truth)
     gaps, stairs = [], []
     inner = [column for column in cut if abs(column.turned_rad) < 0.8]
     for left, right in pairwise(inner):
@@ -74,7 +74,7 @@ def strip_on(rig: Rig, **truth: float) -> Rig:
                 ends = []
                 for side in (0.5, -0.5):
                     x, y = command_to_hit_mm(stance, np.full(1, side * index), s)
-                    ends.append(landing(Stand(*stance, **truth), x * how.scale_across, y))
+                    ends.append(landing(RayStand(*stance, **truth), x * how.scale_across, y))
                 gap = float((radius_mm(stance.curve, s) * (index + ends[1].angle_rad - ends[0].angle_rad))[0])
                 stair = float((ends[1].s_mm - ends[0].s_mm)[0])
                 slope = sign * float(radius_mm(stance.curve, stance.centre_s_mm) / radius_mm(stance.curve, s)[0])

@@ -26,7 +26,7 @@ from rotary.sheet.redraw import command_to_hit_mm
 from rotary.sheet.reread import drawing_from_text
 from rotary.shipped import examples
 from rotary.simulate.controller import columns
-from rotary.simulate.rays import Stand, landing
+from rotary.simulate.rays import RayStand, landing
 
 
 def job_named(name: str) -> Job:
@@ -53,7 +53,7 @@ SIZE = {"diameter": 1.0, "field-scale-x": 0.01, "field-scale-y": 0.01, "focus": 
 def seen(strip: Strip, s: Any, cause: str) -> tuple[Any, Any]:
     """Gap and stair at heights s of a rig with one fault, by rays that know nothing of the diagnosis."""
     order, stance = strip.order, strip.order.stance
-    stand = Stand(*stance, **TRUE.get(cause, {}))
+    stand = RayStand(*stance, **TRUE.get(cause, {}))
     turn = order.index_rad
     turn *= (
         1
@@ -122,7 +122,7 @@ def test_every_example_has_a_strip_whose_ticks_meet_at_the_joints(name: str) -> 
     assert len(cut) == drawn.order.slices == 5
     edge = drawn.order.index_rad / 2
     for side, column in [(1, left) for left in cut[:-1]] + [(-1, right) for right in cut[1:]]:
-        landed = landing(Stand(*drawn.order.stance), *column.rings.points_mm.T)
+        landed = landing(RayStand(*drawn.order.stance), *column.rings.points_mm.T)
         reach = float((side * landed.angle_rad).max())
         assert reach == pytest.approx(edge, abs=0.004 / 10)
 
@@ -183,7 +183,7 @@ def test_the_correction_closes_the_joint_that_showed_it(strip: Strip) -> None:
     stance = again.order.stance
     s = np.array([v.s_mm for v in again.verniers])
     x, y = command_to_hit_mm(stance, np.full_like(s, again.order.index_rad / 2), s)
-    right = landing(Stand(*stance, scale_x=1.01), x * (1 + found.scale_share), y)
+    right = landing(RayStand(*stance, scale_x=1.01), x * (1 + found.scale_share), y)
     gap = radius_mm(stance.curve, s) * (again.order.index_rad - 2 * right.angle_rad)
     assert np.abs(gap).max() < 0.01
 

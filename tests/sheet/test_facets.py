@@ -11,13 +11,13 @@ from rotary.artwork.pieces import ink_of
 from rotary.artwork.rings import Rings, area_mm2, bounds_mm, joined, moved
 from rotary.errors import Refused
 from rotary.formulas.circle import flat_width_mm
-from rotary.item import body
+from rotary.item import fitted_shape
 from rotary.plan import Plan
 from rotary.sheet import SheetWish
 from rotary.sheet.reread import drawing_from_file
 from rotary.simulate.flats import as_long_round_mm
-from rotary.simulate.rays import Stand, landing
-from rotary.written import forecast_picture, machine_of, plain_export, slice_sheet, what_will_happen
+from rotary.simulate.rays import RayStand, landing
+from rotary.written import forecast_picture, machine_of, plain_export, simulation_of_files, slice_sheet
 from tests.sheet.test_sheet import block, planned
 
 NUT = {"stations": [], "flats": 6, "across_flats_mm": 30.0, "length_mm": 20.0}
@@ -61,7 +61,7 @@ def test_each_flat_has_its_own_column(arrangement: str, tmp_path: Path) -> None:
     inked = {round(math.degrees(row.on_top_rad)): row.ink_mm2 for row in drawn.rows if row.ink_mm2}
     assert sorted(inked) == [0, 60, 180]
     assert sum(inked.values()) == pytest.approx(3 * 120, rel=0.02)
-    found = what_will_happen(made, paths[0] if arrangement == "one-sheet" else tmp_path, ink, draws=20)
+    found = simulation_of_files(made, paths[0] if arrangement == "one-sheet" else tmp_path, ink, draws=20)
     assert found.flats == 6
     assert found.missed_points == found.joint_places == 0
     assert found.placement_mm is not None
@@ -86,7 +86,7 @@ def test_ink_drawn_for_another_flat_is_found_out(tmp_path: Path) -> None:
     """A drawing that was written for ink elsewhere does not pass as this artwork."""
     made = nut()
     _, paths = slice_sheet(made, moved(block(11, 10), 0.4, 0.0), tmp_path)
-    found = what_will_happen(made, paths[0], block(11, 10), draws=0)
+    found = simulation_of_files(made, paths[0], block(11, 10), draws=0)
     assert found.placement_mm is not None
     assert found.placement_mm > 0.2
 
@@ -107,7 +107,7 @@ def test_the_odds_of_a_bar_are_those_of_its_field(tmp_path: Path) -> None:
 def test_pieces_go_on_the_flats_that_their_angles_name(tmp_path: Path) -> None:
     """120 degrees round a hexagon are two flats on, wherever a corner lies between; every second flat is a repeat."""
     made = nut(pieces=[{"text": "H", "letter_height_mm": 5.0}, {"text": "I", "angle_rad": 2 * math.pi / 3}])
-    shape = body(made.job.item)
+    shape = fitted_shape(made.job.item)
     ink = ink_of(made.job.artwork, made.job.item, shape, made.layout, tmp_path).composition.ink
     centres = sorted({round(float(ring) / WIDE) for ring in ink.points_mm[:, 0]})
     assert centres == [0, 2]
@@ -128,7 +128,7 @@ def test_what_lies_on_a_corner_is_refused(tmp_path: Path) -> None:
         slice_sheet(made, moved(block(12, 10), 1.0, 0.0), tmp_path)
     odd = nut(pieces=[{"text": "H", "letter_height_mm": 5.0, "repeat": 4}])
     with pytest.raises(Refused, match="1, 2, 3, 6"):
-        ink_of(odd.job.artwork, odd.job.item, body(odd.job.item), odd.layout, tmp_path)
+        ink_of(odd.job.artwork, odd.job.item, fitted_shape(odd.job.item), odd.layout, tmp_path)
     assert list(tmp_path.iterdir()) == []
 
 
@@ -136,7 +136,7 @@ def test_what_lies_on_a_corner_is_refused(tmp_path: Path) -> None:
 def test_beams_land_on_a_flat_where_a_line_meets_a_plane(tilt: float) -> None:
     """Lines through the pupils against the top flat's plane, worked out by solving three equations."""
     made = nut()
-    stand = Stand(*machine_of(made).stand)._replace(
+    stand = RayStand(*machine_of(made).stand)._replace(
         tilt_rad=tilt, plane_mm=1.5, pupil_across_mm=150.0, pupil_along_mm=140.0, flats=6, top_rad=0.05
     )
     rng = np.random.default_rng(3)
@@ -171,7 +171,7 @@ def test_one_number_typed_serves_all_flats(flats: int, field: str, tmp_path: Pat
     wide = float(flat_width_mm(30.0, flats))
     ink = joined(moved(block(1.5, 10), k * wide, 0.0) for k in range(-((flats - 1) // 2), flats // 2 + 1))
     _, paths = slice_sheet(made, ink, tmp_path)
-    found = what_will_happen(made, paths[0], ink, draws=0)
+    found = simulation_of_files(made, paths[0], ink, draws=0)
     assert found.placement_mm is not None
     assert found.placement_mm < 0.002
     assert all(rule.drift_mm == pytest.approx(0.0, abs=1e-9) or rule.rounding != "each-index" for rule in found.rules)

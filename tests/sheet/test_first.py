@@ -9,13 +9,13 @@ import shapely
 
 from rotary.artwork.rings import Rings, area_mm2, joined, moved, rings_from_shapely, shapely_from_rings
 from rotary.formulas.circle import flat_width_mm
-from rotary.item import body
+from rotary.item import fitted_shape
 from rotary.plan import Plan, plan
 from rotary.sheet import SheetWish
-from rotary.sheet.reread import Drawing, drawing_from_file
-from rotary.simulate.controller import Column, columns, turned_to_item
+from rotary.sheet.reread import SheetDrawing, drawing_from_file
+from rotary.simulate.controller import SimulatedColumn, columns, turned_to_item
+from rotary.simulate.description import description
 from rotary.simulate.forecast import ORIGINS
-from rotary.simulate.told import told
 from rotary.written import machine_of, plain_export, slice_sheet
 from tests.sheet.test_sheet import block, job
 
@@ -35,7 +35,7 @@ def lopsided() -> Rings:
     return rings_from_shapely(shapely.multipolygons(shapes))
 
 
-def divided(made: Plan, path: Path, origin: Any) -> tuple[Drawing, list[Column]]:
+def divided(made: Plan, path: Path, origin: Any) -> tuple[SheetDrawing, list[SimulatedColumn]]:
     """What a marking program makes of a file, as seen with the item's rim up."""
     head, machine = made.job.head, machine_of(made)
     drawing = turned_to_item(drawing_from_file(path), head.field_axis, head.rim_towards)
@@ -65,7 +65,7 @@ def check(made: Plan, paths: tuple[Path, ...], within_mm2: float = 1e-6) -> int:
         for other in (alone_page, others_page):
             bounds = [[d.left_mm, d.bottom_mm, d.right_mm, d.top_mm] for d in (page, other)]
             assert bounds[0] == pytest.approx(bounds[1], abs=1e-9)
-            assert told(other, 0.1) == told(page, 0.1)
+            assert description(other, 0.1) == description(page, 0.1)
         assert len(alone) == len(others) == len(all_at_once)
         for number, (a, b, both) in enumerate(zip(alone, others, all_at_once, strict=True), 1):
             assert a.turned_rad == b.turned_rad == both.turned_rad
@@ -167,7 +167,7 @@ def test_a_flat_of_a_faceted_item_is_the_first(tmp_path: Path) -> None:
     drawn, paths = slice_sheet(made, ink, tmp_path / "sheet")
     flat, flats = plain_export(made, ink, tmp_path / "flat")
     assert check(flat, flats) == 3
-    assert body(made.job.item).flats == 6
+    assert fitted_shape(made.job.item).flats == 6
     assert drawn.first is not None
     assert drawn.first.number == 3
     assert [len(drawing_from_file(path).parts) for path in paths] == [3, 1, 2]

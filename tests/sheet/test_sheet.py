@@ -17,7 +17,7 @@ from rotary.job import Job
 from rotary.plan import Plan, plan
 from rotary.sheet import SheetWish
 from rotary.sheet.reread import drawing_from_file
-from rotary.written import forecast_picture, plain_export, simulation, slice_sheet, slice_times_s, what_will_happen
+from rotary.written import forecast_picture, plain_export, simulation, simulation_of_files, slice_sheet, slice_times_s
 
 
 def job(**changes: dict[str, Any]) -> Job:
@@ -86,7 +86,7 @@ def test_the_slid_sheet_says_how_the_item_has_to_stand(tmp_path: Path) -> None:
     drawn, (path, *_) = slice_sheet(made, ink, tmp_path, SheetWish(more_columns=2))
     assert drawn.middle_rad == pytest.approx(0.5 + drawn.shift_rad)
     assert any(f"{math.degrees(drawn.middle_rad):.3f}" in line for line in drawn.must_show)
-    will = what_will_happen(made, path, ink, draws=0)
+    will = simulation_of_files(made, path, ink, draws=0)
     assert will.placement_mm is not None
     assert will.placement_mm < 0.003
 
@@ -141,7 +141,7 @@ def test_a_full_ring_closes(tmp_path: Path) -> None:
         for arrangement in ("one-sheet", "a-file-a-slice"):
             folder = tmp_path / f"{across}-{arrangement}"
             drawn, paths = slice_sheet(made, ink, folder, SheetWish(arrangement=arrangement))  # type: ignore[arg-type]
-            will = what_will_happen(made, folder if len(paths) > 1 else paths[0], ink, draws=0)
+            will = simulation_of_files(made, folder if len(paths) > 1 else paths[0], ink, draws=0)
             assert will.joint_places == 5 * made.split.inked_slices
             assert max(will.joint_open_mm, will.joint_double_mm) < 0.003
             # The whole ring is inked: what is left white on the wall is the insets alone.
@@ -161,7 +161,7 @@ def test_a_taper_that_can_not_be_levelled_gets_a_sheet_for_each_focal_plane(tmp_
     ink = block(30, 40)
     drawn, paths = slice_sheet(made, ink, tmp_path, SheetWish(first_alone=False))
     assert len(paths) == len(made.focus.refocus)
-    forecasts = [what_will_happen(made, path, ink, draws=0) for path in paths]
+    forecasts = [simulation_of_files(made, path, ink, draws=0) for path in paths]
     assert all(f.placement_mm is not None and f.placement_mm < 0.005 for f in forecasts)
     assert all(f.joint_places > 0 for f in forecasts)
     assert {row.file for row in drawn.rows if row.ink_mm2} == {path.name for path in paths}
@@ -192,7 +192,7 @@ def test_a_lying_item_gets_a_turned_sheet_and_never_a_mirrored_one(tmp_path: Pat
             drawn, (path, *_) = slice_sheet(made, letter, tmp_path / f"{axis}{towards}")
             assert (drawn.wide_mm > drawn.high_mm) == (axis == "y")
             assert drawing_from_file(path).width_mm == pytest.approx(drawn.wide_mm)
-            will = what_will_happen(made, path, letter, draws=0)
+            will = simulation_of_files(made, path, letter, draws=0)
             assert will.placement_mm is not None
             assert will.placement_mm < 0.003
 
@@ -202,7 +202,7 @@ def test_mirrored_ink_is_found_out_by_the_simulation(tmp_path: Path) -> None:
     made = planned()
     letter = rings_from_list([[(-20, -20), (-10, -20), (-10, 0), (20, 0), (20, 10), (-20, 10)]])
     _, (path, *_) = slice_sheet(made, letter, tmp_path)
-    will = what_will_happen(made, path, scaled(letter, -1, 1), draws=0)
+    will = simulation_of_files(made, path, scaled(letter, -1, 1), draws=0)
     assert will.placement_mm == pytest.approx(0.25)
 
 
@@ -217,8 +217,8 @@ def test_the_wrong_number_keyed_in_is_found_out(tmp_path: Path) -> None:
         for entry in made.split.key_in
     )
     wrong = made.model_copy(update={"split": made.split.model_copy(update={"key_in": tuple(keyed)})})
-    assert what_will_happen(made, path, block(60, 50), draws=0).joint_double_mm < 0.003
-    off = what_will_happen(wrong, path, block(60, 50), draws=0)
+    assert simulation_of_files(made, path, block(60, 50), draws=0).joint_double_mm < 0.003
+    off = simulation_of_files(wrong, path, block(60, 50), draws=0)
     width = made.split.slice_width_mm
     assert off.joint_double_mm == pytest.approx(0.05 * width, rel=0.25)
 
@@ -229,7 +229,7 @@ def test_an_item_that_is_not_as_believed_is_found_out(tmp_path: Path) -> None:
     _, (path, *_) = slice_sheet(made, block(60, 50), tmp_path)
     other = planned(item={"stations": [{"at_mm": 0, "across_mm": 89.0}, {"at_mm": 150, "across_mm": 71.0}]})
     other = other.model_copy(update={"split": made.split, "turning": made.turning})
-    off = what_will_happen(other, path, block(60, 50), draws=0)
+    off = simulation_of_files(other, path, block(60, 50), draws=0)
     assert off.joint_open_mm == pytest.approx(made.split.slice_width_mm * 0.5 / 39.5, rel=0.2)
 
 
@@ -272,7 +272,7 @@ def test_the_flat_export_is_for_plain_columns(tmp_path: Path) -> None:
     assert page.width_mm == pytest.approx(made.split.slices * made.split.column_mm)
     area = area_mm2(page.parts["artwork"])
     assert area == pytest.approx(60 * 50, rel=0.05)
-    will = what_will_happen(made, path, block(60, 50), draws=0)
+    will = simulation_of_files(made, path, block(60, 50), draws=0)
     assert max(will.joint_open_mm, will.joint_double_mm) <= made.job.tolerances.joint_mm
 
 
@@ -280,7 +280,7 @@ def test_files_of_two_sheets_or_of_another_hand_are_refused(tmp_path: Path) -> N
     """A folder without slices, or with those of two sheets: a sentence."""
     made = planned()
     with pytest.raises(FileTrouble, match="no sheet"):
-        what_will_happen(made, tmp_path)
+        simulation_of_files(made, tmp_path)
     wish = SheetWish(arrangement="a-file-a-slice")
     slice_sheet(made, block(60, 50), tmp_path, wish)
     other = planned(artwork={"name": "Swan", "centre_angle_rad": 0.3})
@@ -290,14 +290,14 @@ def test_files_of_two_sheets_or_of_another_hand_are_refused(tmp_path: Path) -> N
     for path in paths:
         path.rename(tmp_path / path.name)
     with pytest.raises(FileTrouble, match="holds slices of heron and swan"):
-        what_will_happen(made, tmp_path)
+        simulation_of_files(made, tmp_path)
 
 
 def test_without_the_artwork_there_is_still_a_forecast(tmp_path: Path) -> None:
     """Fluence and misses need no artwork; placement and joints do, and are not made up."""
     made = planned()
     _, (path, *_) = slice_sheet(made, block(60, 50), tmp_path)
-    will = what_will_happen(made, path, draws=0)
+    will = simulation_of_files(made, path, draws=0)
     assert will.placement_mm is None
     assert will.joint_places == 0
     assert 0.8 < will.fluence_low <= will.fluence_high < 1.2
@@ -349,7 +349,7 @@ def test_long_work_tells_how_far_it_is_and_can_be_stopped(tmp_path: Path) -> Non
     made = planned()
     _, (path, *_) = slice_sheet(made, block(60, 50), tmp_path)
     heard: list[float] = []
-    what_will_happen(made, path, block(60, 50), draws=0, progress=heard.append)
+    simulation_of_files(made, path, block(60, 50), draws=0, progress=heard.append)
     assert heard == sorted(heard)
     assert 0.0 <= heard[0] < heard[-1] <= 1.0
 
@@ -357,7 +357,7 @@ def test_long_work_tells_how_far_it_is_and_can_be_stopped(tmp_path: Path) -> Non
         raise KeyboardInterrupt
 
     with pytest.raises(KeyboardInterrupt):
-        what_will_happen(made, path, block(60, 50), draws=0, progress=stop)
+        simulation_of_files(made, path, block(60, 50), draws=0, progress=stop)
 
 
 def test_blank_columns_do_not_turn_a_handle_into_the_bed(tmp_path: Path) -> None:

@@ -13,7 +13,7 @@ from rotary.artwork.sets import Wrote
 from rotary.drive import TurnRange
 from rotary.errors import FileTrouble, NoPlan
 from rotary.sheet import SheetWish
-from rotary.written import beliefs_of, machine_of, plain_export, simulation, slice_sheet, what_will_happen
+from rotary.written import beliefs_of, machine_of, plain_export, simulation, simulation_of_files, slice_sheet
 from tests.sheet.test_sheet import block, planned
 
 
@@ -90,13 +90,13 @@ def test_a_folder_with_one_sheet_is_that_sheet(tmp_path: Path) -> None:
     made = planned()
     ink = block(60, 50)
     _, (path, *_) = slice_sheet(made, ink, tmp_path)
-    assert what_will_happen(made, tmp_path, ink, 0) == what_will_happen(made, path, ink, 0)
+    assert simulation_of_files(made, tmp_path, ink, 0) == simulation_of_files(made, path, ink, 0)
     other = made.model_copy(
         update={"job": made.job.model_copy(update={"artwork": made.job.artwork.model_copy(update={"name": "oars"})})}
     )
     plain_export(other, ink, tmp_path)
     with pytest.raises(FileTrouble, match="more than one sheet"):
-        what_will_happen(made, tmp_path, ink, 0)
+        simulation_of_files(made, tmp_path, ink, 0)
 
 
 @pytest.mark.parametrize("verb", [slice_sheet, plain_export])

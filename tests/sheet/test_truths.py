@@ -9,13 +9,13 @@ import pytest
 
 from rotary.formulas.beam import peak_fluence_factor
 from rotary.formulas.revolution import radius_mm
-from rotary.item import body
+from rotary.item import fitted_shape
 from rotary.sheet import SheetWish
 from rotary.sheet.reread import drawing_from_file
 from rotary.simulate.chances import Beliefs
+from rotary.simulate.description import description
 from rotary.simulate.forecast import simulated
-from rotary.simulate.told import told
-from rotary.written import forecast_picture, machine_of, simulation, slice_sheet, what_will_happen
+from rotary.written import forecast_picture, machine_of, simulation, simulation_of_files, slice_sheet
 from tests.sheet.test_sheet import block, planned
 
 BELLY = {
@@ -39,9 +39,9 @@ def test_the_focal_plane_in_the_file_is_the_plans(tmp_path: Path) -> None:
     )
     _, paths = slice_sheet(made, block(30, 30), tmp_path, WHOLE)
     assert made.focus.tilt_rad == 0.0
-    apex = made.job.drive.axis_height_mm + float(radius_mm(body(made.job.item).curve, made.layout.centre_mm))
+    apex = made.job.drive.axis_height_mm + float(radius_mm(fitted_shape(made.job.item).curve, made.layout.centre_mm))
     planes = [z.focal_plane_mm for z in made.focus.refocus] or [made.focus.focal_plane_mm]
-    found = sorted(told(drawing_from_file(path), 0.0).plane_mm or math.nan for path in paths)
+    found = sorted(description(drawing_from_file(path), 0.0).plane_mm or math.nan for path in paths)
     assert found == pytest.approx(sorted(plane - apex for plane in planes), abs=2e-4)
     assert abs((made.layout.band_from_mm + made.layout.band_to_mm) / 2 - made.layout.centre_mm) > 0.01
 
@@ -140,7 +140,7 @@ def test_zones_are_shares_of_one_fluence(tmp_path: Path) -> None:
     assert len(paths) > 2
     shares = []
     for path in paths:
-        plane = told(drawing_from_file(path), 0.0).plane_mm or math.nan
+        plane = description(drawing_from_file(path), 0.0).plane_mm or math.nan
         found = simulation(made, path, None, 0)
         share = peak_fluence_factor(found.marks.z_mm - plane, rayleigh) / wanted * found.marks.cos_incidence
         assert found.forecast.fluence_low == pytest.approx(float(share.min()), abs=1e-3)
@@ -157,7 +157,7 @@ def test_drift_is_what_rounding_each_index_adds_up_to(tmp_path: Path) -> None:
     drawn, (path, *_) = slice_sheet(made, block(60, 50), tmp_path)
     machine = machine_of(made)
     asked, step = machine.asked_steps, machine.rad_per_step
-    rules = {(row.origin, row.rounding): row for row in what_will_happen(made, path, block(60, 50), 0).rules}
+    rules = {(row.origin, row.rounding): row for row in simulation_of_files(made, path, block(60, 50), 0).rules}
     widest = 44.0
     for rounding, whole in (("each-index", round(asked)), ("truncate", math.floor(asked))):
         drift = rules["left", rounding].drift_mm

@@ -12,7 +12,7 @@ from rotary.exports import RasterWish, raster_sheet
 from rotary.formulas import keying
 from rotary.plan import Plan
 from rotary.sheet.reread import drawing_from_file
-from rotary.written import plain_export, what_will_happen
+from rotary.written import plain_export, simulation_of_files
 from tests.sheet.test_sheet import block, planned
 
 CUP = {
@@ -51,7 +51,7 @@ def test_what_the_plan_says_of_joints_is_what_the_file_does(decimals: int, kind:
     }
     made = flat_plan((CUP, TAPER, INCH)[(turn // 2) % 3], drive, 20.0, (None, 1.0, 2.33)[(turn // 3) % 3])
     flat, (path, *_) = plain_export(made, block(20, 40), tmp_path)
-    found = what_will_happen(flat, path, block(20, 40), 0)
+    found = simulation_of_files(flat, path, block(20, 40), 0)
     told = max(abs(row.plain_nominal_mm) for row in flat.split.joints)
     assert found.columns == flat.split.slices
     assert max(found.joint_open_mm, found.joint_double_mm) == pytest.approx(told, abs=0.002)
@@ -93,7 +93,7 @@ def test_a_single_slice_keeps_its_size_whatever_can_be_typed(tmp_path: Path) -> 
     _, (path, *_) = plain_export(made, ink, tmp_path)
     left, _, right, _ = bounds_mm(drawing_from_file(path).parts["artwork"])
     assert right - left == pytest.approx(1.6, rel=0.01)
-    assert what_will_happen(made, path, ink, 0).placement_mm == pytest.approx(0, abs=0.01)
+    assert simulation_of_files(made, path, ink, 0).placement_mm == pytest.approx(0, abs=0.01)
 
 
 def test_typed_columns_on_flats_leave_each_flat_its_own(tmp_path: Path) -> None:
@@ -104,7 +104,7 @@ def test_typed_columns_on_flats_leave_each_flat_its_own(tmp_path: Path) -> None:
     )
     assert made.split.joint_95_mm == 0
     flat, (path, *_) = plain_export(made, block(10, 20), tmp_path)
-    assert what_will_happen(flat, path, block(10, 20), 0).placement_mm == pytest.approx(0, abs=0.01)
+    assert simulation_of_files(flat, path, block(10, 20), 0).placement_mm == pytest.approx(0, abs=0.01)
 
 
 def test_dots_are_spread_over_the_columns_that_are_typed(tmp_path: Path) -> None:

@@ -11,9 +11,9 @@ from rotary.artwork.rings import rings_from_list
 from rotary.formulas.revolution import Curve, meridian_curve, radius_mm, straight_curve
 from rotary.sheet.pages import in_field, page_in_field
 from rotary.sheet.redraw import Stance, command_to_hit_mm
-from rotary.sheet.reread import Drawing
+from rotary.sheet.reread import SheetDrawing
 from rotary.simulate.controller import columns, steps_asked, turned_to_item
-from rotary.simulate.rays import Stand, landing
+from rotary.simulate.rays import RayStand, landing
 
 CURVES = {
     "cylinder": straight_curve(40.0, 0.0, 150.0),
@@ -34,13 +34,13 @@ def test_a_beam_that_was_aimed_lands_where_it_was_aimed(name: str, tilt: float, 
     middle = 45.0
     angle, s = rng.uniform(-0.5, 0.5, 500), rng.uniform(middle - 20, middle + 20, 500)
     stance = Stance(curve, middle, tilt, plane, 190.0, 175.0)
-    landed = landing(Stand(*stance), *command_to_hit_mm(stance, angle, s))
+    landed = landing(RayStand(*stance), *command_to_hit_mm(stance, angle, s))
     r = radius_mm(curve, s)
     assert np.abs(r * (landed.angle_rad - angle)).max() < 2e-6
     assert np.abs(landed.s_mm - s).max() < 2e-6
 
 
-def surface_below(curve: Curve, stand: Stand, x: float, y: float) -> float:
+def surface_below(curve: Curve, stand: RayStand, x: float, y: float) -> float:
     """Height of the first surface under a beam, by walking down and bracketing."""
     c, n = math.cos(stand.tilt_rad), math.sin(stand.tilt_rad)
     r0 = float(radius_mm(curve, stand.centre_s_mm))
@@ -63,7 +63,7 @@ def surface_below(curve: Curve, stand: Stand, x: float, y: float) -> float:
 def test_beams_land_where_a_general_solver_finds_the_surface(name: str) -> None:
     """Walking down the beam and bracketing with SciPy's brentq (Brent's method) finds the same first surface."""
     curve = CURVES[name]
-    stand = Stand(curve, 45.0, 0.05, 3.0, 190.0, 175.0)
+    stand = RayStand(curve, 45.0, 0.05, 3.0, 190.0, 175.0)
     x, y = np.meshgrid([-14.0, -3.0, 0.0, 9.0], [-18.0, 0.0, 11.0])
     landed = landing(stand, x.ravel(), y.ravel())
     want = [surface_below(curve, stand, a, b) for a, b in zip(x.ravel(), y.ravel(), strict=True)]
@@ -72,7 +72,7 @@ def test_beams_land_where_a_general_solver_finds_the_surface(name: str) -> None:
 
 def test_beams_past_the_item_are_missed_and_not_invented() -> None:
     """Beside the item there is nothing to hit; at its flank there still is."""
-    landed = landing(Stand(CURVES["cylinder"], 75.0, 0.0, 0.0, math.inf, math.inf), [39.9, 40.1, -41.0], 0.0)
+    landed = landing(RayStand(CURVES["cylinder"], 75.0, 0.0, 0.0, math.inf, math.inf), [39.9, 40.1, -41.0], 0.0)
     assert np.isfinite(landed.angle_rad).tolist() == [True, False, False]
     assert landed.angle_rad[0] == pytest.approx(math.asin(39.9 / 40))
 
@@ -80,22 +80,22 @@ def test_beams_past_the_item_are_missed_and_not_invented() -> None:
 def test_the_incidence_is_the_angle_to_the_normal() -> None:
     """On a cylinder under parallel beams the cosine of the incidence is that of the angle from the apex."""
     angle = np.array([0.0, 0.3, 1.0])
-    landed = landing(Stand(CURVES["cylinder"], 75.0, 0.0, 0.0, math.inf, math.inf), 40 * np.sin(angle), 0.0)
+    landed = landing(RayStand(CURVES["cylinder"], 75.0, 0.0, 0.0, math.inf, math.inf), 40 * np.sin(angle), 0.0)
     assert landed.cos_incidence == pytest.approx(np.cos(angle), abs=1e-6)
 
 
 def test_an_axis_beside_the_field_and_askew_moves_marks_as_it_should() -> None:
     """One millimetre beside on radius 40 turns the mark by asin(1/40); a skew of 1 mrad moves 20 mm by 20 µm."""
-    beside = Stand(CURVES["cylinder"], 75.0, 0.0, 0.0, math.inf, math.inf, aside_mm=1.0)
+    beside = RayStand(CURVES["cylinder"], 75.0, 0.0, 0.0, math.inf, math.inf, aside_mm=1.0)
     assert float(landing(beside, 0.0, 0.0).angle_rad) == pytest.approx(-math.asin(1 / 40))
-    askew = Stand(CURVES["cylinder"], 75.0, 0.0, 0.0, math.inf, math.inf, skew_rad=0.001)
+    askew = RayStand(CURVES["cylinder"], 75.0, 0.0, 0.0, math.inf, math.inf, skew_rad=0.001)
     assert 40 * math.sin(float(landing(askew, 0.0, 20.0).angle_rad)) == pytest.approx(0.02, rel=1e-4)
 
 
-def page(width: float, *bars: tuple[float, float]) -> Drawing:
+def page(width: float, *bars: tuple[float, float]) -> SheetDrawing:
     """Upright bars from x to x on a page of this width."""
     rings = rings_from_list([[(a, 0), (b, 0), (b, 1), (a, 1)] for a, b in bars])
-    return Drawing(width, 2.0, {"bars": rings}, -width / 2, -1.0, width / 2, 1.0, "")
+    return SheetDrawing(width, 2.0, {"bars": rings}, -width / 2, -1.0, width / 2, 1.0, "")
 
 
 @pytest.mark.parametrize("rounding", ["each-index", "absolute", "truncate"])
@@ -143,7 +143,7 @@ def test_a_drawing_turned_into_the_field_and_back_is_itself(axis: str, towards: 
     there = in_field(ink, axis, towards)
     wide, high = page_in_field(10.0, 6.0, axis)
     seen = turned_to_item(
-        Drawing(wide, high, {"a": there}, -wide / 2, -high / 2, wide / 2, high / 2, ""), axis, towards
+        SheetDrawing(wide, high, {"a": there}, -wide / 2, -high / 2, wide / 2, high / 2, ""), axis, towards
     )
     assert seen.parts["a"].points_mm.tolist() == ink.points_mm.tolist()
     assert (seen.width_mm, seen.height_mm, seen.left_mm, seen.top_mm) == (10.0, 6.0, -5.0, 3.0)

@@ -17,7 +17,7 @@ from rotary.errors import Refused
 from rotary.job import Job
 from rotary.plan import Plan, plan
 from rotary.sheet import SheetWish
-from rotary.written import slice_sheet, what_will_happen
+from rotary.written import simulation_of_files, slice_sheet
 
 ITEMS = int(os.environ.get("ROTARY_ITEMS", "16"))
 PLACEMENT_MM = 0.015
@@ -187,7 +187,7 @@ def landed_true(made: Plan, ink: Rings, folder: Path, wish: SheetWish) -> None:
     _, paths = slice_sheet(made, ink, folder, wish.model_copy(update={"first_alone": False}))
     files = paths if wish.arrangement == "one-sheet" else sorted({path.parent for path in paths})
     for file in files:
-        will = what_will_happen(made, file, ink, draws=0)
+        will = simulation_of_files(made, file, ink, draws=0)
         assert will.missed_points == 0
         assert will.placement_mm is not None
         assert will.placement_mm <= PLACEMENT_MM

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from rotary.drive import Chuck, ItemTurning, Rollers, TickReading, handle_range, turning
 from rotary.errors import Refused
-from rotary.item import Body, Handle, Item, Station, body
+from rotary.item import Handle, Item, Shape, Station, fitted_shape
 
 
 def item_of(*stations: tuple[float, float], **more: Any) -> Item:
@@ -20,8 +20,8 @@ BOTTLE = item_of((0.0, 88.0), (150.0, 70.0))
 MUG = item_of((0.0, 80.0), (100.0, 80.0))
 
 
-def turn(drive: Chuck | Rollers, item: Item) -> tuple[ItemTurning, Body]:
-    shape = body(item)
+def turn(drive: Chuck | Rollers, item: Item) -> tuple[ItemTurning, Shape]:
+    shape = fitted_shape(item)
     return turning(drive, item, shape), shape
 
 

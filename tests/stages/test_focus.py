@@ -11,7 +11,7 @@ from rotary.errors import NoPlan
 from rotary.focus import Focus, focus
 from rotary.formulas.beam import fluence_share
 from rotary.head import optics, shipped_heads
-from rotary.item import Handle, Item, Station, body
+from rotary.item import Handle, Item, Station, fitted_shape
 from rotary.slices import Split, Tolerances, split
 
 HEAD = shipped_heads()["fibre-30w-160"]
@@ -22,7 +22,7 @@ LOGO = Artwork(width_mm=80, height_mm=60, centre_mm=60)
 
 def focus_of(item: Item, drive: Drive, defocus_mm: float = 0.0, head: Any = HEAD, **given: Any) -> tuple[Split, Focus]:
     tolerances = Tolerances(**given)
-    shape = body(item)
+    shape = fitted_shape(item)
     stages = (turning(drive, item, shape), head, optics(head), item, shape, layout(LOGO, item, shape))
     cut = split(tolerances, drive, *stages, defocus_mm)
     return cut, focus(tolerances, drive, *stages, cut, defocus_mm)
@@ -111,8 +111,8 @@ def test_heights_told_from_the_rim_are_the_same_places() -> None:
     """The bottle measured from its rim gives the same apex line, places counted from the rim."""
     stations = (Station(at_mm=0, across_mm=70), Station(at_mm=150, across_mm=88))
     turned = Item(name="from the rim", datum="rim", stations=stations)
-    lies = layout(Artwork(width_mm=80, height_mm=60, centre_mm=90), turned, body(turned))
-    shape, drive = body(turned), Chuck(gear_ratio=6)
+    lies = layout(Artwork(width_mm=80, height_mm=60, centre_mm=90), turned, fitted_shape(turned))
+    shape, drive = fitted_shape(turned), Chuck(gear_ratio=6)
     stages = (turning(drive, turned, shape), HEAD, optics(HEAD), turned, shape, lies)
     cut = split(Tolerances(), drive, *stages, 0.0)
     rim = focus(Tolerances(), drive, *stages, cut, 0.0)
@@ -138,7 +138,7 @@ def test_a_handle_has_to_pass_under_the_head(free_height_mm: float, fits: bool) 
     )
     wide = Artwork(width_mm=150, height_mm=40, centre_mm=60)
     head = HEAD.model_copy(update={"free_height_mm": free_height_mm})
-    drive, tolerances, shape = Chuck(axis_height_mm=120), Tolerances(), body(mug)
+    drive, tolerances, shape = Chuck(axis_height_mm=120), Tolerances(), fitted_shape(mug)
     stages = (turning(drive, mug, shape), head, optics(head), mug, shape, layout(wide, mug, shape))
     cut = split(tolerances, drive, *stages, 0.0)
     if fits:

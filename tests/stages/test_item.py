@@ -8,13 +8,13 @@ from hypothesis import strategies as st
 
 from rotary.errors import Fault, Refused
 from rotary.item import (
-    Body,
     Handle,
     Item,
+    Shape,
     Station,
     WeldLine,
-    body,
     datum_from_s_mm,
+    fitted_shape,
     handle_heights_mm,
     s_from_datum_mm,
 )
@@ -30,7 +30,7 @@ def item(*pairs: tuple[float, float], **more: object) -> Item:
 
 def faults(what: Item) -> dict[str, str]:
     with pytest.raises(Refused) as refused:
-        body(what)
+        fitted_shape(what)
     return {fault.where: fault.says for fault in refused.value.faults}
 
 
@@ -39,7 +39,7 @@ BOTTLE = item((0, 88), (150, 70))
 
 def test_two_stations_make_a_taper() -> None:
     """⌀88 to ⌀70 over 150 mm narrows by atan(9/150) = 3.43° on its way to the rim."""
-    found = body(BOTTLE)
+    found = fitted_shape(BOTTLE)
     assert (found.shape, found.length_mm) == ("taper", 150)
     assert degrees(found.half_angle_rad) == pytest.approx(-3.4336, abs=1e-4)
     assert found.radius_mm([0, 75, 150]) == pytest.approx([44, 39.5, 35])
@@ -52,15 +52,15 @@ def test_from_the_rim_the_same_bottle_is_the_same_body() -> None:
     """A person who measures from the rim writes other heights for one and the same wall."""
     other = item((0, 70), (150, 88), datum="rim")
     heights = [0, 20, 110, 150]
-    assert body(other).radius_mm(heights) == pytest.approx(body(BOTTLE).radius_mm(heights))
-    assert s_from_datum_mm(other, body(other), 40) == pytest.approx(110)
-    assert datum_from_s_mm(other, body(other), 110) == pytest.approx(40)
-    assert s_from_datum_mm(BOTTLE, body(BOTTLE), 40) == datum_from_s_mm(BOTTLE, body(BOTTLE), 40) == 40
+    assert fitted_shape(other).radius_mm(heights) == pytest.approx(fitted_shape(BOTTLE).radius_mm(heights))
+    assert s_from_datum_mm(other, fitted_shape(other), 40) == pytest.approx(110)
+    assert datum_from_s_mm(other, fitted_shape(other), 110) == pytest.approx(40)
+    assert s_from_datum_mm(BOTTLE, fitted_shape(BOTTLE), 40) == datum_from_s_mm(BOTTLE, fitted_shape(BOTTLE), 40) == 40
 
 
 def test_a_length_moves_the_rim_away_from_the_last_station() -> None:
     """Measured from the rim of a 200 mm item, a station 50 mm down stands 150 mm over the foot."""
-    found = body(item((50, 70), (200, 88), datum="rim", length_mm=200))
+    found = fitted_shape(item((50, 70), (200, 88), datum="rim", length_mm=200))
     assert found.length_mm == 200
     assert found.radius_mm(150) == pytest.approx(35)
     assert found.radius_mm(200) == pytest.approx(32)
@@ -69,24 +69,24 @@ def test_a_length_moves_the_rim_away_from_the_last_station() -> None:
 def test_a_tape_and_calipers_agree() -> None:
     """Round and across describe one wall: C = π d."""
     taped = Item(name="x", stations=(Station(at_mm=0, round_mm=pi * 88), Station(at_mm=150, round_mm=pi * 70)))
-    assert body(taped).radius_mm([0, 150]) == pytest.approx([44, 35])
+    assert fitted_shape(taped).radius_mm([0, 150]) == pytest.approx([44, 35])
 
 
 @given(st.permutations([(0.0, 88.0), (40.0, 83.0), (90.0, 80.0), (150.0, 70.0)]))
 def test_the_order_of_stations_does_not_matter(pairs: list[tuple[float, float]]) -> None:
     """Stations may be written in any order."""
-    assert body(item(*pairs)).radius_mm([20, 60, 120]) == pytest.approx(
-        body(item(*sorted(pairs))).radius_mm([20, 60, 120])
+    assert fitted_shape(item(*pairs)).radius_mm([20, 60, 120]) == pytest.approx(
+        fitted_shape(item(*sorted(pairs))).radius_mm([20, 60, 120])
     )
 
 
 def test_a_cone_is_recognised_within_the_measuring_tolerance() -> None:
     """Three stations 0.06 mm off a line are a cone; with finer calipers they are a profile."""
-    cone = body(item((0, 88), (75, 79.06), (150, 70)))
+    cone = fitted_shape(item((0, 88), (75, 79.06), (150, 70)))
     assert cone.shape == "taper"
     assert cone.cone_residual_mm == pytest.approx(0.04)  # by hand: the line takes up a third of it
     assert "cone through 3 stations, within 0.04 mm" in cone.state
-    profile = body(item((0, 88), (75, 79.06), (150, 70), measuring_tolerance_mm=0.03))
+    profile = fitted_shape(item((0, 88), (75, 79.06), (150, 70), measuring_tolerance_mm=0.03))
     assert profile.shape == "profile"
     assert profile.cone_residual_mm == pytest.approx(0.04)
     assert profile.radius_mm(75) == pytest.approx(39.53)
@@ -94,18 +94,18 @@ def test_a_cone_is_recognised_within_the_measuring_tolerance() -> None:
 
 def test_stations_that_agree_are_straight() -> None:
     """Zero taper, exact or within the calipers' tolerance, is a cylinder of the middle diameter."""
-    assert body(item((0, 80), (100, 80))).state == "⌀80 mm, straight"
-    near = body(item((0, 80), (50, 80.06), (100, 80.02)))
+    assert fitted_shape(item((0, 80), (100, 80))).state == "⌀80 mm, straight"
+    near = fitted_shape(item((0, 80), (50, 80.06), (100, 80.02)))
     assert (near.shape, near.half_angle_rad) == ("straight", 0)
     assert near.radius_mm([0, 100]) == pytest.approx(40.015)
     assert near.cone_residual_mm == pytest.approx(0.03)
-    assert body(item((30, 80), length_mm=120)).length_mm == 120
+    assert fitted_shape(item((30, 80), length_mm=120)).length_mm == 120
 
 
 def test_corners_reach_the_curve() -> None:
     """A shoulder flagged as a corner keeps the wall below it straight."""
     shape = stations((0, 70), (100, 70.001), (120, 40), (150, 40), corners=(1, 2))
-    assert body(Item(name="Flask", stations=shape)).slope([50, 110, 135]) == pytest.approx(
+    assert fitted_shape(Item(name="Flask", stations=shape)).slope([50, 110, 135]) == pytest.approx(
         [5e-6, -0.75002, 0], abs=1e-4
     )
 
@@ -113,7 +113,7 @@ def test_corners_reach_the_curve() -> None:
 @pytest.mark.parametrize(("diameter", "length"), [(3.0, 40.0), (400.0, 600.0)])
 def test_a_pin_and_a_drum_are_items(diameter: float, length: float) -> None:
     """From a 3 mm pin to a 400 mm drum nothing is refused or doubted."""
-    found = body(item((0, diameter), (length, diameter), solid=diameter < 10))
+    found = fitted_shape(item((0, diameter), (length, diameter), solid=diameter < 10))
     assert found.radius_mm(length / 2) == pytest.approx(diameter / 2)
     assert found.doubts == ()
 
@@ -122,13 +122,13 @@ def test_a_pin_and_a_drum_are_items(diameter: float, length: float) -> None:
 def test_a_steep_cone_is_an_item(half_angle: int) -> None:
     """A cone of 40° keeps its signed half angle."""
     rise = 2 * 50 * tan(radians(half_angle))
-    found = body(item((0, 120), (50, 120 + rise)))
+    found = fitted_shape(item((0, 120), (50, 120 + rise)))
     assert degrees(found.half_angle_rad) == pytest.approx(half_angle)
 
 
 def test_a_hexagon_is_a_body_of_its_inscribed_circle() -> None:
     """A 16 mm nut: radius 8 to the flats, sharp corners 18.48 mm apart."""
-    nut = body(Item(name="Pommel nut", flats=6, across_flats_mm=16, length_mm=20, solid=True))
+    nut = fitted_shape(Item(name="Pommel nut", flats=6, across_flats_mm=16, length_mm=20, solid=True))
     assert (nut.shape, nut.flats, nut.length_mm) == ("flats", 6, 20)
     assert nut.radius_mm([0, 20]) == pytest.approx([8, 8])
     assert nut.state == "6 flats, 16 mm across flats, 18.48 mm across sharp corners"
@@ -138,18 +138,18 @@ def test_a_handle_has_its_heights_from_the_foot() -> None:
     """Given from the rim and upside down, the handle's lower end is still the lower one."""
     handle = Handle(angle_rad=pi, width_rad=0.4, reach_mm=35, from_mm=20, to_mm=90)
     mug = item((0, 80), (100, 80), datum="rim", handle=handle)
-    assert handle_heights_mm(mug, body(mug)) == (10, 80)
-    assert handle_heights_mm(BOTTLE, body(BOTTLE)) is None
+    assert handle_heights_mm(mug, fitted_shape(mug)) == (10, 80)
+    assert handle_heights_mm(BOTTLE, fitted_shape(BOTTLE)) is None
 
 
 def test_values_of_the_other_system_are_questioned_not_corrected() -> None:
     """A 3.5 mm cup and an 88 inch nut are asked about, and computed as written."""
-    cup = body(item((0, 3.5), (100, 3.5)))
+    cup = fitted_shape(item((0, 3.5), (100, 3.5)))
     assert cup.radius_mm(0) == pytest.approx(1.75)
     assert cup.doubts == ("The item's diameter is 3.5 mm: was 3.5 in (88.9 mm) meant?",)
-    nut = body(Item(name="Nut", flats=6, across_flats_mm=88 * 25.4, length_mm=20, solid=True))
+    nut = fitted_shape(Item(name="Nut", flats=6, across_flats_mm=88 * 25.4, length_mm=20, solid=True))
     assert nut.doubts == ("The item's diameter is 2235.2 mm (88 in): was 88 mm meant?",)
-    thin = body(item((0, 88), (150, 70), coating_thickness_um=3, wall_mm=0.02))
+    thin = fitted_shape(item((0, 88), (150, 70), coating_thickness_um=3, wall_mm=0.02))
     assert "was 3 thou (76.2 um) meant?" in " ".join(thin.doubts)
     assert "was 0.02 in (0.508 mm) meant?" in " ".join(thin.doubts)
 
@@ -166,7 +166,7 @@ def test_an_oval_is_refused_with_a_way_out() -> None:
 def test_two_diameters_that_agree_are_averaged() -> None:
     """Within the measuring tolerance two readings at one height are one diameter."""
     twice = Item(name="x", stations=(Station(at_mm=0, across_mm=80, second_across_mm=80.08),), length_mm=100)
-    assert body(twice).radius_mm(0) == pytest.approx(40.02)
+    assert fitted_shape(twice).radius_mm(0) == pytest.approx(40.02)
 
 
 HANDLE = {"angle_rad": 0.0, "width_rad": 0.4, "reach_mm": 30.0, "from_mm": 10.0, "to_mm": 80.0}
@@ -235,9 +235,9 @@ def test_all_faults_are_told_at_once() -> None:
 measured = st.lists(st.tuples(st.floats(0, 1e5), st.floats(1e-7, 1e5)), max_size=6)
 
 
-def answered(what: Item) -> tuple[Body | None, tuple[Fault, ...]]:
+def answered(what: Item) -> tuple[Shape | None, tuple[Fault, ...]]:
     try:
-        return body(what), ()
+        return fitted_shape(what), ()
     except Refused as refused:
         return None, refused.faults
 

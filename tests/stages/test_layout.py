@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from rotary.artwork.layout import Artwork, Layout, layout
 from rotary.errors import Fault, Refused
 from rotary.formulas import maps
-from rotary.item import Handle, Item, Station, WeldLine, body
+from rotary.item import Handle, Item, Station, WeldLine, fitted_shape
 
 
 def item(*pairs: tuple[float, float], **more: object) -> Item:
@@ -26,7 +26,7 @@ NUT = Item(name="Pommel nut", flats=6, across_flats_mm=16, length_mm=20, solid=T
 
 def laid(what: Item, width: float, height: float, centre: float, **more: object) -> Layout:
     sizes = {"width_mm": width, "height_mm": height, "centre_mm": centre}
-    return layout(Artwork.model_validate(sizes | more), what, body(what))
+    return layout(Artwork.model_validate(sizes | more), what, fitted_shape(what))
 
 
 def faults(what: Item, width: float, height: float, centre: float, **more: object) -> dict[str, str]:
@@ -82,7 +82,7 @@ def test_corrected_front_view_artwork_is_true_on_the_wall() -> None:
 def test_the_band_of_a_decal_takes_in_its_drooping_corners() -> None:
     """On a wall that narrows to the rim the lower corners hang below the lower edge's middle."""
     found = laid(BOTTLE, 80, 60, 75, surface_map="decal")
-    corners = maps.decal(body(BOTTLE).curve, 75, 40, [-30, 30])
+    corners = maps.decal(fitted_shape(BOTTLE).curve, 75, 40, [-30, 30])
     assert found.band_from_mm == pytest.approx(float(corners.s_mm[0]))
     assert found.total_angle_rad == pytest.approx(2 * float(corners.angle_rad.max()))
     assert (found.stretch_max, found.stretch_min) == pytest.approx((1, 1))
@@ -95,8 +95,8 @@ def test_rows_agree_with_the_map_itself(name: str) -> None:
     found = laid(BOTTLE, 60, 40, 75, surface_map=name)
     u = np.linspace(-30, 30, 4001)
     for row, v in zip(found.rows, np.linspace(20, -20, 7), strict=True):
-        s, angle = maps.MAPS[name][0](body(BOTTLE).curve, 75, u, v)
-        r = body(BOTTLE).radius_mm(s)
+        s, angle = maps.MAPS[name][0](fitted_shape(BOTTLE).curve, 75, u, v)
+        r = fitted_shape(BOTTLE).radius_mm(s)
         points = np.stack([r * np.cos(angle), r * np.sin(angle), s + 0 * u])
         assert row.width_on_wall_mm == pytest.approx(np.linalg.norm(np.diff(points), axis=0).sum(), rel=1e-6)
         assert row.angle_rad == pytest.approx(np.ptp(angle))
@@ -114,7 +114,9 @@ def test_the_share_seen_from_the_front_is_that_within_sixty_degrees() -> None:
 def test_the_share_seen_is_what_counting_finds() -> None:
     """A grid of places over a decal, counted within 60°, gives the same share."""
     found = laid(BOTTLE, 150, 60, 75, surface_map="decal")
-    _, angle = maps.decal(body(BOTTLE).curve, 75, np.linspace(-75, 75, 2001), np.linspace(-30, 30, 201)[:, None])
+    _, angle = maps.decal(
+        fitted_shape(BOTTLE).curve, 75, np.linspace(-75, 75, 2001), np.linspace(-30, 30, 201)[:, None]
+    )
     assert found.seen_share == pytest.approx((np.abs(angle) <= radians(60)).mean(), abs=2e-3)
 
 
@@ -268,7 +270,7 @@ def test_any_artwork_gives_a_finite_layout_or_a_refusal(
     if found is None:
         assert told
         return
-    assert 0 <= found.band_from_mm <= found.band_to_mm <= body(what).length_mm
+    assert 0 <= found.band_from_mm <= found.band_to_mm <= fitted_shape(what).length_mm
     assert 0 < found.total_angle_rad <= 2 * pi
     assert 0 < found.seen_share <= 1
     assert degrees(max(row.angular_distortion_rad for row in found.rows)) <= 180

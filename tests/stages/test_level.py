@@ -9,12 +9,12 @@ import pytest
 from rotary.artwork.layout import Artwork, layout
 from rotary.card import card_lines
 from rotary.drive import Chuck, ItemTurning, Level, Rollers, turning
-from rotary.item import Item, Station, body
+from rotary.item import Item, Station, fitted_shape
 from rotary.job import Job
 from rotary.plan import Plan, plan
 from rotary.rig.level import levelling
 from rotary.sheet import stance_of
-from rotary.written import machine_of, plain_export, what_will_happen
+from rotary.written import machine_of, plain_export, simulation_of_files
 from tests.sheet.test_sheet import block, job
 
 NECK = ((0, 73), (80, 73), (160, 73, True), (200, 45, True), (230, 45))  # a straight bottle with a neck (invented)
@@ -31,7 +31,7 @@ def item_of(stations: Any) -> Item:
 
 def lying(stations: Any, drive: Chuck | Rollers, centre: float, high: float) -> tuple[ItemTurning, Any]:
     item = item_of(stations)
-    shape = body(item)
+    shape = fitted_shape(item)
     lies = layout(Artwork(width_mm=2, height_mm=high, centre_mm=centre), item, shape)
     return turning(drive, item, shape, (lies.band_from_mm, lies.band_to_mm)), shape
 
@@ -123,11 +123,11 @@ def test_plan_file_and_simulation_stand_alike(tmp_path: Path) -> None:
     made = made_of((*CUP[:4], (140, 70)), {"levelled": True}, art, tolerances={"method": "plain"})
     assert made.turning.level.shim_mm != 0
     head = made.job.head
-    stance = stance_of(body(made.job.item), head, made.optics, made.layout, made.focus)
+    stance = stance_of(fitted_shape(made.job.item), head, made.optics, made.layout, made.focus)
     assert made.turning.tilt_rad == made.turning.level.tilt_rad == made.focus.tilt_rad == stance.tilt_rad
     assert machine_of(made).stand.tilt_rad == made.turning.tilt_rad
     flat, (path, *_) = plain_export(made, block(40, 30), tmp_path)
-    found = what_will_happen(made, path, block(40, 30), 0)
+    found = simulation_of_files(made, path, block(40, 30), 0)
     worst = [row.plain_nominal_mm for row in flat.split.joints]
     assert found.joint_open_mm == pytest.approx(max(0.0, *worst), abs=0.005)
     assert found.joint_double_mm == pytest.approx(max(0.0, *(-w for w in worst)), abs=0.005)
@@ -151,7 +151,7 @@ def test_heights_read_at_the_artworks_ends_ask_for_what_is_left() -> None:
     made = made_of(bent, {"levelled": True}, {"width_mm": 30.0, "height_mm": 90.0, "centre_mm": 60.0})
     assert any("end has to stand" in note for note in made.turning.notes)
     told: Level = made.turning.level
-    heights = apex_mm(made.turning, body(made.job.item), [told.from_mm, told.to_mm])
+    heights = apex_mm(made.turning, fitted_shape(made.job.item), [told.from_mm, told.to_mm])
     apart = told.to_mm - told.from_mm
     assert levelling(made, *heights, apart).end == ""
     raised = levelling(made, heights[0], heights[1] + 2, apart)

@@ -8,7 +8,7 @@ import pytest
 
 from rotary.errors import FileTrouble
 from rotary.passes import one_writer as locking
-from rotary.store.lock import one_writer
+from rotary.store.lock import exclusive
 from rotary.store.readings import add_readings, readings_in, strike
 from tests.patience import until
 from tests.stages.test_learning import by_fluence, read
@@ -78,7 +78,7 @@ def test_a_writer_that_never_ends_is_told_and_one_that_died_is_no_hindrance(
     """While another holds the readings one waits, then says so and writes nothing; a program that died holds none."""
     add_readings([read(by_fluence(1.0, 1.6), "covered")], tmp_path)
     monkeypatch.setattr(locking, "LONGEST_S", 0.05)
-    with one_writer(tmp_path), pytest.raises(FileTrouble, match="another program"):
+    with exclusive(tmp_path), pytest.raises(FileTrouble, match="another program"):
         strike(1, tmp_path)
     assert not readings_in(tmp_path)[0].struck
     died = "import sys, os\nfrom pathlib import Path\nfrom rotary.store.lock import one_writer\n"

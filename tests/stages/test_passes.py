@@ -12,7 +12,7 @@ from rotary.drive import Chuck, Rollers, turning
 from rotary.errors import Refused
 from rotary.focus import Focus
 from rotary.head import Head, optics
-from rotary.item import Body, Item, Station, body
+from rotary.item import Item, Shape, Station, fitted_shape
 from rotary.passes.beliefs.draws import Coating, coatings, drawn, metals
 from rotary.passes.plan import heating, window
 from rotary.passes.plan.choosing import grid_from
@@ -40,8 +40,8 @@ def bottle(**changed: object) -> Item:
     return Item.model_validate({"name": "a test bottle", "stations": stations, **changed})
 
 
-def lies_on(item: Item) -> tuple[Body, Layout]:
-    shape = body(item)
+def lies_on(item: Item) -> tuple[Shape, Layout]:
+    shape = fitted_shape(item)
     return shape, layout(ARTWORK, item, shape)
 
 
@@ -120,7 +120,7 @@ def test_the_wall_warms_as_a_ring_in_finite_differences() -> None:
     draws = drawn(metal, DARK, None, 0.5, True, 0)
     beat = heating.Round(2.0, 3.0, 0.4, 3, False, 8.0, 20.0, 100.0, 90.0, 0.5, True)
     doses = np.full(5, 0.12)
-    weights = heating.kept_weights(beat, metal, len(doses), np.array([beat.pause_s]))[0]
+    weights = heating.heat_weights(beat, metal, len(doses), np.array([beat.pause_s]))[0]
     found = (weights @ heating.laid_k(beat, metal, draws, doses, np.array([2.5])))[:, 0]
     size, spread, air = 0.5, 4.05, heating._AIR_W_M2K / (0.5 * 0.004 * 1e6)
     rise, x = np.zeros((200, 180)), (np.arange(200) + 0.5) * size
@@ -367,7 +367,7 @@ def test_a_pin_and_a_drum_get_a_plan_with_finite_heat(across_mm: float, solid: b
     """From a pin of 3 mm to a drum of 400 mm: a finite temperature, above the room's, and a time."""
     stations = tuple({"at_mm": at, "across_mm": across_mm} for at in (0, 180))
     item = bottle(stations=stations, solid=solid, metal="aluminium-6061")
-    shape = body(item)
+    shape = fitted_shape(item)
     small = ARTWORK.model_copy(update={"width_mm": across_mm})
     lies = layout(small, item, shape)
     beam, drive = optics(HEAD), Chuck(axis_height_mm=260)

@@ -143,11 +143,11 @@ def test_a_damaged_file_of_readings_is_told_and_left_alone(tmp_path: Path) -> No
 def test_the_window_map_agrees_with_the_plan() -> None:
     """At the plan's own fluence and passes the map's chance is the chance of the plan's setting."""
     from rotary.artwork.layout import layout
-    from rotary.item import body
+    from rotary.item import fitted_shape
     from rotary.passes.beliefs.draws import Coating
     from rotary.passes.plan.removal import choice
 
-    shape = body(JOB.item)
+    shape = fitted_shape(JOB.item)
     found = choice(JOB.item, shape, layout(JOB.artwork, JOB.item, shape), JOB.head, BEAM, JOB.tolerances, 500)
     assert found.setting is not None
     metal, coating = substances(JOB.item)

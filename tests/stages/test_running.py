@@ -17,7 +17,7 @@ from rotary.passes.beliefs.draws import Coating, draws_for, substances
 from rotary.passes.plan.choosing import grid_from
 from rotary.passes.plan.looking import each_pass, stopping
 from rotary.passes.plan.removal import usual_light, with_run
-from rotary.passes.plan.running import NEVER_ROUND, as_found, steps_as_counted, steps_of_files
+from rotary.passes.plan.running import NEVER_ROUND, for_counted_passes, steps_as_counted, steps_of_files
 from rotary.passes.plan.setting import Setting
 from rotary.passes.plan.window import Passes, passes
 from rotary.plan import Plan, plan
@@ -197,7 +197,15 @@ def test_the_pause_goes_with_the_number_typed(plans: dict[str, Plan]) -> None:
     files, alone = (steps_of_files(steps, name, item, rollers=True) for name in ("a-3-of-9.svg", ""))
     lists = first_notes(["a.svg", "a-first.svg", "a-rest.svg"], steps, rollers=True)
     counted = steps_as_counted(7, False, True, last.pause_before_s)
-    told = (steps.run, with_run(steps, 1, True, item).run, files, alone, lists, as_found(steps, True).run, counted)
+    told = (
+        steps.run,
+        with_run(steps, 1, True, item).run,
+        files,
+        alone,
+        lists,
+        for_counted_passes(steps, True).run,
+        counted,
+    )
     assert all(any(pause in step for step in one) for one in told)
     assert NEVER_ROUND in lists
 

@@ -12,7 +12,7 @@ from rotary.artwork.layout import Artwork, Layout, layout
 from rotary.drive import Chuck, Drive, ItemTurning, Rollers, TickReading, TurnRange, turning
 from rotary.errors import Fault, NoPlan, Refused
 from rotary.head import Optics, optics, shipped_heads
-from rotary.item import Body, Item, Station, body
+from rotary.item import Item, Shape, Station, fitted_shape
 from rotary.slices import Limit, Split, Tolerances, split
 from rotary.slices.wall import slices_of, wall_under_head
 
@@ -23,8 +23,8 @@ GEARED = Chuck(gear_ratio=6, levelled=True)
 LOGO = Artwork(width_mm=80, height_mm=70, centre_mm=75)
 
 
-def staged(item: Item, drive: Drive, artwork: Artwork) -> tuple[Body, ItemTurning, Optics, Layout]:
-    shape = body(item)
+def staged(item: Item, drive: Drive, artwork: Artwork) -> tuple[Shape, ItemTurning, Optics, Layout]:
+    shape = fitted_shape(item)
     return shape, turning(drive, item, shape), optics(HEAD), layout(artwork, item, shape)
 
 
@@ -145,7 +145,7 @@ def test_the_number_of_columns_is_odd_and_covers_the_artwork(width: float) -> No
     """Controllers that divide from the left and from the middle agree, and no ink is left without a slice."""
     artwork = Artwork(width_mm=width, height_mm=60, centre_mm=75)
     found = split_of(artwork=artwork)
-    lies = layout(artwork, BOTTLE, body(BOTTLE))
+    lies = layout(artwork, BOTTLE, fitted_shape(BOTTLE))
     assert found.slices % 2 == 1
     assert found.inked_slices * found.index_angle_rad >= lies.total_angle_rad * (1 - 1e-9)
     assert (found.inked_slices - 1) * found.index_angle_rad < lies.total_angle_rad
@@ -203,7 +203,7 @@ def test_a_full_ring_closes() -> None:
     """All round the mug, the inked slices make one turn within the joint tolerance."""
     artwork = Artwork(width_mm=math.pi * 80, height_mm=40, centre_mm=60, full_wrap=True)
     found = split_of(MUG, artwork=artwork)
-    steps = turning(GEARED, MUG, body(MUG)).steps_per_turn
+    steps = turning(GEARED, MUG, fitted_shape(MUG)).steps_per_turn
     off = (found.inked_slices * found.steps - steps) * 2 * math.pi * 40 / steps
     assert found.closing_error_mm == pytest.approx(off, abs=1e-9)
     assert abs(off) <= 0.025

@@ -12,7 +12,7 @@ from rotary.errors import NoPlan
 from rotary.focus import Focus, focus
 from rotary.formulas.scan import command_mm, place_mm
 from rotary.head import Head, optics, shipped_heads
-from rotary.item import Item, Station, body
+from rotary.item import Item, Station, fitted_shape
 from rotary.slices import Split, Tolerances, split
 
 HEAD = shipped_heads()["fibre-30w-160"]
@@ -30,7 +30,7 @@ def cut_and_focus(
     **given: Any,
 ) -> tuple[Split, Focus]:
     drive = drive or Chuck(gear_ratio=6)
-    shape = body(item)
+    shape = fitted_shape(item)
     stages = (turning(drive, item, shape), head, optics(head), item, shape, layout(artwork, item, shape))
     cut = split(Tolerances(**given), drive, *stages, defocus_mm)
     return cut, focus(Tolerances(**given), drive, *stages, cut, defocus_mm)
@@ -42,7 +42,7 @@ def test_the_column_holds_the_widest_command_of_every_refocus_zone(drive: Drive,
     """Marked zone by zone, each with the head at its own height, no slice needs more than its column."""
     cut, sharp = cut_and_focus(drive=drive, defocus_mm=defocus)
     assert len(sharp.refocus) > 1
-    turns = turning(drive, BOTTLE, body(BOTTLE))
+    turns = turning(drive, BOTTLE, fitted_shape(BOTTLE))
     widest, pupil = 0.0, optics(HEAD).pupil_x_mm or math.inf
     for zone in sharp.refocus:
         s = np.linspace(zone.from_mm, zone.to_mm, 50)

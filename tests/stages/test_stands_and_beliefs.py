@@ -9,7 +9,7 @@ from rotary.artwork.layout import Artwork, layout
 from rotary.drive import Chuck, Rollers, turning
 from rotary.focus import Focus, focus
 from rotary.head import optics, shipped_heads
-from rotary.item import Item, Station, body
+from rotary.item import Item, Station, fitted_shape
 from rotary.slices import Split, Tolerances, split
 
 HEAD = shipped_heads()["fibre-30w-160"].model_copy(update={"pupil_x_mm": 190.0, "pupil_y_mm": 175.0})
@@ -23,7 +23,7 @@ BARE = STILL.model_copy(update={"gear_ratio": 1.0})
 
 
 def cut_and_focus(item: Item, drive: Chuck | Rollers, tolerances: Tolerances) -> tuple[Split, Focus]:
-    shape = body(item)
+    shape = fitted_shape(item)
     stages = (turning(drive, item, shape), HEAD, optics(HEAD), item, shape, layout(LOGO, item, shape))
     cut = split(tolerances, drive, *stages, 0.0)
     return cut, focus(tolerances, drive, *stages, cut, 0.0)
@@ -36,7 +36,7 @@ def test_levelling_turns_the_rotary_about_the_end_that_stays_on_the_bed(wide_end
     item = Item(name="bottle", stations=(Station(at_mm=0, across_mm=ends[0]), Station(at_mm=150, across_mm=ends[1])))
     at = 120.0 if wide_end == "foot" else 30.0
     drive = Rollers(contact_from_mm=at - 20, contact_to_mm=at + 20)
-    turns = turning(drive, item, body(item))
+    turns = turning(drive, item, fitted_shape(item))
     assert turns.cradle is not None
     raised = turns.level.end
     assert raised != wide_end
@@ -53,19 +53,19 @@ def test_a_steep_cone_rolls_by_what_its_surface_moves_along_the_rollers_turn() -
     """Velocities as vectors: the wall's at the contact, projected on the way the roller's own surface moves."""
     cone = Item(name="funnel", stations=(Station(at_mm=0, across_mm=120), Station(at_mm=80, across_mm=61.77)))
     drive = Rollers(covering="hard", levelled=False, axis_height_mm=80)
-    turns = turning(drive, cone, body(cone))
+    turns = turning(drive, cone, fitted_shape(cone))
     assert turns.cradle is not None
     assert turns.contact_mm is not None
-    tilt, around, half = turns.cradle.tilt_rad, turns.cradle.contact_angle_rad, body(cone).half_angle_rad
+    tilt, around, half = turns.cradle.tilt_rad, turns.cradle.contact_angle_rad, fitted_shape(cone).half_angle_rad
     axis = np.array([0.0, math.cos(tilt), math.sin(tilt)])
     up = np.array([0.0, -math.sin(tilt), math.cos(tilt)])
     out = math.sin(around) * np.array([1.0, 0.0, 0.0]) - math.cos(around) * up
     normal = math.cos(half) * out - math.sin(half) * axis
     roller = np.array([0.0, 1.0, 0.0])
     assert normal @ roller == pytest.approx(0.0, abs=1e-9)
-    moved = float(body(cone).radius_mm(turns.contact_mm)) * np.cross(axis, out) @ np.cross(roller, normal)
+    moved = float(fitted_shape(cone).radius_mm(turns.contact_mm)) * np.cross(axis, out) @ np.cross(roller, normal)
     assert turns.nominal_steps_per_turn == pytest.approx(3200 * moved / 10, rel=1e-9)
-    assert moved / float(body(cone).radius_mm(turns.contact_mm)) < 0.999
+    assert moved / float(fitted_shape(cone).radius_mm(turns.contact_mm)) < 0.999
 
 
 def test_half_of_the_runout_stands_in_the_budget() -> None:
@@ -113,7 +113,7 @@ def test_the_time_of_turning_counts_the_way_back() -> None:
 def test_the_gap_of_a_decal_is_that_at_its_ends() -> None:
     """A decal's row ends higher or lower than its middle: there the radius is R sin a, R off the cone's point."""
     cone = Item(name="funnel", stations=(Station(at_mm=0, across_mm=80), Station(at_mm=150, across_mm=140)))
-    shape, half = body(cone), math.atan(0.2)
+    shape, half = fitted_shape(cone), math.atan(0.2)
     found = layout(Artwork(width_mm=120, height_mm=40, centre_mm=75, surface_map="decal"), cone, shape)
     to_point = 55.0 / math.sin(half)
     for row, v in zip(found.rows, np.linspace(20, -20, 7).tolist(), strict=True):

@@ -5,22 +5,22 @@ import pytest
 
 from rotary.artwork.layout import layout
 from rotary.head import optics
-from rotary.item import body
+from rotary.item import fitted_shape
 from rotary.job import job_from_file
 from rotary.passes.beliefs.draws import Coating, substances
 from rotary.passes.learning.reading import Reading, reading_of
-from rotary.passes.learning.suggestions import Helped, changes, what_helps
+from rotary.passes.learning.suggestions import Helped, changes, suggestions
 from rotary.passes.plan.removal import choice
 from rotary.passes.plan.wishes import FREE, Wishes
 from rotary.shipped import examples
 
 JOB = job_from_file(examples()["boathouse-mug"])
-SHAPE = body(JOB.item)
+SHAPE = fitted_shape(JOB.item)
 LIES = layout(JOB.artwork, JOB.item, SHAPE)
 
 
 def told(wishes: Wishes = FREE, budget_s: float = 60.0) -> tuple[Helped, ...]:
-    return what_helps(JOB.item, SHAPE, LIES, JOB.head, JOB.tolerances, wishes, (), 200, budget_s)
+    return suggestions(JOB.item, SHAPE, LIES, JOB.head, JOB.tolerances, wishes, (), 200, budget_s)
 
 
 def test_each_line_is_the_chance_of_a_plan_with_that_change() -> None:
@@ -65,7 +65,7 @@ def test_a_thinner_coat_is_planned_by_readings_of_the_coat_as_it_is() -> None:
     gauged = bare.model_copy(update={"thickness_um": coating.thickness_um.central})
 
     def thin(read: Reading) -> float | None:
-        found = what_helps(item, SHAPE, LIES, JOB.head, JOB.tolerances, FREE, (read,), 200, 60.0)
+        found = suggestions(item, SHAPE, LIES, JOB.head, JOB.tolerances, FREE, (read,), 200, 60.0)
         return next(one.chance for one in found if one.says.startswith("a coat of"))
 
     assert thin(bare) == pytest.approx(thin(gauged))

@@ -9,7 +9,7 @@ from rotary.errors import Refused
 from rotary.head import Head, optics
 from rotary.job import job_from_data, job_from_text, job_text
 from rotary.passes.plan.grid import grid, worst_places
-from rotary.passes.plan.wishes import Wishes, held
+from rotary.passes.plan.wishes import Wishes, feasible
 from rotary.plan import plan
 from rotary.shipped import examples
 from rotary.slices import Tolerances
@@ -79,14 +79,14 @@ def test_what_the_head_cannot_do_is_refused_with_its_range(line: str, where: str
 def test_all_faults_of_the_held_controls_are_told_at_once() -> None:
     """Three wrong controls, three faults."""
     with pytest.raises(Refused) as caught:
-        held(Wishes(rate_khz=500, pulse_ns=3, scan_speed_mm_s=1e5), HEAD, bare=False)
+        feasible(Wishes(rate_khz=500, pulse_ns=3, scan_speed_mm_s=1e5), HEAD, bare=False)
     assert len(caught.value.faults) == 3
 
 
 def test_a_rate_too_low_for_the_power_is_refused_with_the_least() -> None:
     """30 W at 20 kHz would be 1.5 mJ a pulse; the source makes 1 mJ: the sentence names 30 kHz."""
     with pytest.raises(Refused, match="at least 30 kHz"):
-        held(Wishes(power_share=1.0, rate_khz=20), HEAD, bare=False)
+        feasible(Wishes(power_share=1.0, rate_khz=20), HEAD, bare=False)
 
 
 def test_a_job_with_held_controls_is_written_back_the_same() -> None:

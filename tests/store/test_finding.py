@@ -5,18 +5,18 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from rotary.item import Item, Station, body
+from rotary.item import Item, Station, fitted_shape
 from rotary.job import Job
 from rotary.plan import plan
 from rotary.store.finding import nearest, search
-from rotary.store.index import Entry, entries
+from rotary.store.index import ProfileEntry, entries
 from rotary.store.keeping import keep
 from rotary.store.noting import prove
 from rotary.store.record import as_run
 
 
 @pytest.fixture
-def listed(job: Job, mug: Job, store: Path) -> list[Entry]:
+def listed(job: Job, mug: Job, store: Path) -> list[ProfileEntry]:
     """Two profiles, the bottle proven."""
     saved = keep(job, "Green bottle", store)
     prove(saved.path.parent, as_run(plan(job, 0)))
@@ -24,16 +24,16 @@ def listed(job: Job, mug: Job, store: Path) -> list[Entry]:
     return entries(store)
 
 
-def names(found: list[Entry]) -> list[str]:
+def names(found: list[ProfileEntry]) -> list[str]:
     return [entry.name for entry in found]
 
 
-def test_those_proven_come_first(listed: list[Entry]) -> None:
+def test_those_proven_come_first(listed: list[ProfileEntry]) -> None:
     """Newest proven first, though another was saved later."""
     assert names(listed) == ["Green bottle", "Blue MUG"]
 
 
-def test_search_by_words_size_coating_head_and_proof(listed: list[Entry], mug: Job) -> None:
+def test_search_by_words_size_coating_head_and_proof(listed: list[ProfileEntry], mug: Job) -> None:
     """Each filter alone leaves what it says; capitals and the order of words don't matter."""
     assert names(search(listed, "mug blue")) == ["Blue MUG"]
     assert names(search(listed, "bottle mug")) == []
@@ -44,7 +44,7 @@ def test_search_by_words_size_coating_head_and_proof(listed: list[Entry], mug: J
     assert names(search(listed, proven=True)) == ["Green bottle"]
 
 
-def test_the_nearest_is_measured_at_the_wall(listed: list[Entry], job: Job) -> None:
+def test_the_nearest_is_measured_at_the_wall(listed: list[ProfileEntry], job: Job) -> None:
     """A cone 0.4 mm off is found 0.4 mm off: the same as the two bodies held against each other point by point."""
     item = job.item.model_copy(
         update={
@@ -56,14 +56,14 @@ def test_the_nearest_is_measured_at_the_wall(listed: list[Entry], job: Job) -> N
     found = nearest(item, listed)
     assert found[0].entry.name == "Green bottle"
     heights = np.linspace(0, 120, 500)
-    off_mm = 2 * np.abs(body(item).radius_mm(heights) - body(job.item).radius_mm(heights)).max()
+    off_mm = 2 * np.abs(fitted_shape(item).radius_mm(heights) - fitted_shape(job.item).radius_mm(heights)).max()
     assert found[0].off_mm == pytest.approx(off_mm, abs=0.02)
-    assert found[0].says().startswith('within 0.4 mm of "Green bottle", which is proven')
+    assert found[0].summary().startswith('within 0.4 mm of "Green bottle", which is proven')
     assert any("another process" in text for text in found[0].differs)
     assert any("150 mm long there, 120 mm here" in text for text in found[0].differs)
 
 
-def test_what_is_not_alike_is_not_near(listed: list[Entry]) -> None:
+def test_what_is_not_alike_is_not_near(listed: list[ProfileEntry]) -> None:
     """A faceted nut has no nearest among round things, and an item without a diameter none at all."""
     nut = Item(name="nut", flats=6, across_flats_mm=16.0, length_mm=20.0)
     assert nearest(nut, listed) == []

@@ -17,7 +17,7 @@ from rotary.job import Job, job_from_bytes, job_text
 from rotary.plan import plan
 from rotary.repeat.run import whole_run
 from rotary.store.formats import opened
-from rotary.store.record import ArtworkFile, Note, Profile, Proof, Reading, Record
+from rotary.store.record import ArtworkFile, Note, Profile, Proof, Record, RunReading
 from rotary.store.schema import profile_schema
 from rotary.store.writing import LAST_LINE, profile_text
 
@@ -40,7 +40,7 @@ def full(job: Job) -> Profile:
         drawings=(drawing,),
         plan=numbers,
         proof=Proof(on=DAY, batch="April", note="two\nlines", plan=numbers, job=job, files=(drawing,)),
-        readings=(Reading(on=DAY, of="proof patch", place="3", shows="clear", power_share=0.3, struck=True),),
+        readings=(RunReading(on=DAY, of="proof patch", place="3", shows="clear", power_share=0.3, struck=True),),
         notes=(Note(on=DAY, says='a "quote", a # sign and a [bracket]'),),
     )
     return Profile(job=job, kept=record)

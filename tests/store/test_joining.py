@@ -11,13 +11,13 @@ from rotary.passes.learning.reading import Reading as Cell
 from rotary.passes.learning.reading import reading_of
 from rotary.plan import plan
 from rotary.rig.record import Rig, with_reading
-from rotary.rig.store import readings_told, save_rig
+from rotary.rig.store import reading_lines, save_rig
 from rotary.rig.words import reading_from_words
 from rotary.store.joining import readings_with_cells, rig_readings
 from rotary.store.keeping import keep, load
 from rotary.store.readings import add_readings
 from rotary.store.readings import strike as strike_cell
-from rotary.store.record import Reading, now
+from rotary.store.record import RunReading, now
 
 
 @pytest.fixture
@@ -29,7 +29,7 @@ def cell(job: Job) -> Cell:
 
 def test_cells_of_this_coating_and_head_go_along_once(job: Job, cell: Cell) -> None:
     """Another coating, another head and what was not read stay out; a cell struck since is struck here too."""
-    own = Reading(on=now(), of="diameter", shows="88.0 mm")
+    own = RunReading(on=now(), of="diameter", shows="88.0 mm")
     others = [
         cell.model_copy(update={"number": 2, "coating": "other"}),
         cell.model_copy(update={"number": 3, "head": "other"}),
@@ -60,7 +60,7 @@ def test_a_reading_of_the_machine_since_takes_the_proof_away(
     assert main(["proven", "bottle", *where, *machine]) == 0
     kept = load("bottle", store).profile.kept
     assert kept.proof is not None
-    assert (kept.proof.rig, kept.proof.rig_readings) == ("bench", rig_readings(readings_told(rig)))
+    assert (kept.proof.rig, kept.proof.rig_readings) == ("bench", rig_readings(reading_lines(rig)))
     assert kept.proof.rig_readings[0].of == "field"
     assert "139.6 mm" in kept.proof.rig_readings[0].shows
     assert [reading.of for reading in kept.readings] == ["proof patch, kept reading 1"]

@@ -19,7 +19,7 @@ from rotary.store.keeping import keep, load
 from rotary.store.logbook import Run, log, logbook, run_from_bytes, totals
 from rotary.store.noting import add_note, add_reading, artwork_file, prove, strike_reading
 from rotary.store.proving import standing
-from rotary.store.record import Reading, as_run, now
+from rotary.store.record import RunReading, as_run, now
 
 
 def with_part(job: Job, part: str, **values: object) -> Job:
@@ -74,7 +74,7 @@ def test_a_proof_of_a_changed_setup_no_longer_counts(
     stands = standing(load("a", home.parent).profile)
     assert stands.state == "lapsed"
     assert str(stands.changed[0]) == says
-    assert "no longer counts" in stands.says
+    assert "no longer counts" in stands.summary
     assert entries(home.parent)[0].state == "lapsed"
 
 
@@ -124,7 +124,7 @@ def test_other_numbers_from_a_newer_tool_are_told(job: Job) -> None:
 
 def test_readings_stay_when_they_are_struck(home: Path) -> None:
     """A wrong reading is struck out, not forgotten; a place that isn't there is refused."""
-    add_reading(home, Reading(on=now(), of="proof patch", shows="clear"))
+    add_reading(home, RunReading(on=now(), of="proof patch", shows="clear"))
     add_note(home, "wipe twice")
     strike_reading(home, 1)
     kept = load("a", home.parent).profile.kept
@@ -157,12 +157,12 @@ def test_the_logbook_adds_up(home: Path) -> None:
         log(run, store)
     found = logbook(store)
     assert found.runs == tuple(reversed(runs))
-    assert totals(found.runs).says() == (
+    assert totals(found.runs).summary() == (
         "3 runs (2 clear, 1 metal-marked), 16 items, 2 spoiled (12.5 %), 0 h 45 min at the machine"
     )
     assert logbook(store, since=date(2026, 4, 3)).runs == tuple(reversed(runs[1:]))
     assert logbook(store, "y").runs == ()
-    assert totals([]).says() == "no runs yet"
+    assert totals([]).summary() == "no runs yet"
 
 
 def test_a_damaged_run_is_told_and_the_rest_counts(home: Path) -> None:

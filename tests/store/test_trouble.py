@@ -17,7 +17,7 @@ from rotary.passes.learning.depth import DepthReading
 from rotary.rig.machine import added, renamed, rig_names
 from rotary.store import history, places
 from rotary.store.carrying import export, preview, take
-from rotary.store.depths import add_depths, kept_depths
+from rotary.store.depths import add_depths, depth_readings
 from rotary.store.index import entries
 from rotary.store.keeping import Saved, copy, keep, load, rename
 from rotary.store.logbook import log, logbook, run_of
@@ -235,7 +235,7 @@ VERBS: Final[dict[str, Callable[[Path, Job], object]]] = {
     "rename": lambda store, _: rename("Bottle", "Renamed", store),
     "log": lambda store, _: log(run_of(load("Bottle", store), {"outcome": "clear"}), store),
     "logbook": lambda store, _: logbook(store),
-    "depths": lambda store, _: (add_depths([DepthReading(passes=9, depth_um=18.0)], store), kept_depths(store)),
+    "depths": lambda store, _: (add_depths([DepthReading(passes=9, depth_um=18.0)], store), depth_readings(store)),
     "readings": lambda store, _: readings_in(store),
     "send": _sent,
     "drafts": _drafted,

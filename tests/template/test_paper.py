@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from rotary.formulas.maps import decal
 from rotary.formulas.revolution import meridian_curve, radius_mm, straight_curve
-from rotary.template.paper import Paper, flat_mm, paper_round, ring_mm, sector
+from rotary.template.paper import TapePaper, flat_mm, paper_round, ring_mm, sector
 
 SLOPES = st.one_of(st.just(0.0), st.floats(-0.8, 0.8), st.floats(-1e-7, 1e-7))
 
@@ -18,7 +18,7 @@ SLOPES = st.one_of(st.just(0.0), st.floats(-0.8, 0.8), st.floats(-1e-7, 1e-7))
 @given(slope=SLOPES, s=st.floats(0, 100), angle=st.floats(-math.pi, math.pi), along=st.floats(0, 2 * math.pi))
 def test_paper_on_a_cone_is_not_stretched(slope: float, s: float, angle: float, along: float) -> None:
     """A short step on the wall, in any direction, is as long on the flat paper."""
-    paper = Paper(100.0, slope, 0.0, 50.0)
+    paper = TapePaper(100.0, slope, 0.0, 50.0)
     radius, g, step = 100.0 + slope * s, math.hypot(1.0, slope), 1e-4
     ends = [
         flat_mm(paper, s + sign * step * math.cos(along) / g, angle + sign * step * math.sin(along) / radius)
@@ -34,14 +34,14 @@ def test_the_flat_paper_undoes_the_decal_map(slope: float, u: float, v: float) -
     """What the decal map lays on the item lies on the flat paper where it was drawn."""
     curve = straight_curve(100.0, slope, 100.0)
     s, angle = decal(curve, 50.0, u, v)
-    x, y = flat_mm(Paper(100.0, slope, 0.0, 50.0), s, angle)
+    x, y = flat_mm(TapePaper(100.0, slope, 0.0, 50.0), s, angle)
     assert (float(x), float(y)) == (pytest.approx(u, abs=1e-8), pytest.approx(v, abs=1e-8))
 
 
 @pytest.mark.parametrize(("slope", "s"), [(0.0, 20.0), (-0.06, 20.0), (0.839, 0.0)])
 def test_thickness_lengthens_a_turn_by_half_of_it(slope: float, s: float) -> None:
     """Paper bends about its middle: a turn is longer by pi times its thickness, square to the wall."""
-    thin, thick = Paper(40.0, slope, 0.0, 50.0), Paper(40.0, slope, 0.1, 50.0)
+    thin, thick = TapePaper(40.0, slope, 0.0, 50.0), TapePaper(40.0, slope, 0.1, 50.0)
     longer = ring_mm(thick, s, 2 * math.pi) - ring_mm(thin, s, 2 * math.pi)
     assert longer == pytest.approx(2 * math.pi * 0.1 * math.cos(math.atan(slope)))
 
@@ -65,7 +65,7 @@ def test_the_paper_encloses_a_belly_and_no_other_cone_does_better(radii: list[fl
 
 def test_a_prism_is_folded_at_its_corners() -> None:
     """On six flats a turn is six flats long, and a corner lies half a flat from the middle of the paper."""
-    paper = Paper(8.0, 0.0, 0.0, 10.0, flats=6)
+    paper = TapePaper(8.0, 0.0, 0.0, 10.0, flats=6)
     flat = 16 * math.tan(math.pi / 6)
     assert ring_mm(paper, 0.0, 2 * math.pi) == pytest.approx(6 * flat)
     x, y = flat_mm(paper, 12.0, [0.0, math.pi / 6 - 1e-12, math.pi / 3, -math.pi + 1e-12])
@@ -75,4 +75,4 @@ def test_a_prism_is_folded_at_its_corners() -> None:
 
 def test_a_cylinder_has_no_sector() -> None:
     """A straight wall's paper is a rectangle: no angle, no radius."""
-    assert sector(Paper(40.0, 0.0, 0.05, 0.0), 2 * math.pi, 10.0) == (0.0, None)
+    assert sector(TapePaper(40.0, 0.0, 0.05, 0.0), 2 * math.pi, 10.0) == (0.0, None)

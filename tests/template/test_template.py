@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from rotary.errors import FileTrouble, Refused
-from rotary.item import body
+from rotary.item import fitted_shape
 from rotary.job import job_from_file, job_from_text, job_text
 from rotary.plan import Plan, plan
 from rotary.shipped import examples
@@ -24,7 +24,7 @@ PLANS = {name: plan(job_from_file(path), 0) for name, path in examples().items()
 
 def drawn(made: Plan, low: float | None = None, high: float | None = None) -> Figure:
     """The figure of a plan's whole wall, or of a part of it."""
-    shape, lies = body(made.job.item), made.layout
+    shape, lies = fitted_shape(made.job.item), made.layout
     low, high = 0.0 if low is None else low, shape.length_mm if high is None else high
     paper, _ = paper_round(shape.curve, low, high, lies.centre_mm, 0.1, shape.flats or 0)
     return figure(

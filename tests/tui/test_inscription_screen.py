@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from rotary.store.depths import kept_depths
+from rotary.store.depths import depth_readings
 from tests.tui.conftest import ROOT, Person
 from tui.app import Rotary
 from tui.drawings.canvas import plain
@@ -205,9 +205,9 @@ async def test_a_gauged_depth_is_kept_and_the_desk_plans_by_it(tmp_path: Path, m
         await writer.field("depth.passes", "10")
         await writer.field("depth.gauged", "30 um")
         await writer.pilot.press("f4")
-        await writer.settled(lambda: kept_depths(tmp_path))
+        await writer.settled(lambda: depth_readings(tmp_path))
         await writer.settled(lambda: writer.own.shown.depth.found.readings == 1)
-        assert kept_depths(tmp_path)[0].metal == "brass-c26000"
+        assert depth_readings(tmp_path)[0].metal == "brass-c26000"
         assert "30 µm after 10 passes: kept" in writer.screen()
         after = writer.own.shown.depth.found.passes
         assert after != before

@@ -13,7 +13,7 @@ from typing import Final
 
 from aiohttp import WSMsgType, web
 
-from rotary.errors import FileTrouble, one_line
+from rotary.errors import FileTrouble, single_line
 from tui.browser.guard import HEADERS, Guard, comes_from_elsewhere, is_this_machine_only
 from tui.browser.sittings import Sitting, Sittings, desk_settings, desk_words
 
@@ -228,7 +228,7 @@ async def _served(
         await web.TCPSite(runner, address, guard.port).start()
     except OSError as trouble:
         await runner.cleanup()
-        says = one_line(trouble.strerror or str(trouble))
+        says = single_line(trouble.strerror or str(trouble))
         raise FileTrouble(
             f"{address} with port {guard.port} can't be had ({says}): write --port with another number, "
             "or --address with one of this machine's own"
@@ -274,4 +274,4 @@ def _reachable(address: str) -> str:
 
 def _tell(text: str) -> None:
     with contextlib.suppress(OSError):
-        print(one_line(text), file=sys.stderr, flush=True)
+        print(single_line(text), file=sys.stderr, flush=True)

@@ -103,9 +103,9 @@ def _write_card(talk: Talk, path: Path, folder: Path, job: Path | None) -> None:
         typed = job_from_data(session.data(), units=session.system)
         repeat = repeat_of_kept(session.kept_file, typed, session.plan, session.system)
         if path.suffix.lower() in PRINTED:
-            from rotary.printing import Order, printed
+            from rotary.printing import PrintOrder, printed
 
-            order = Order(
+            order = PrintOrder(
                 "setup-card",
                 path,
                 system=session.system,

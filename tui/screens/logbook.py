@@ -96,7 +96,7 @@ class LogbookScreen(Once[None]):
 
             try:
                 found = logbook(self.folder, only)
-                says, runs, troubles = totals(found.runs).says(), found.runs, found.troubles
+                says, runs, troubles = totals(found.runs).summary(), found.runs, found.troubles
             except RotaryError as trouble:
                 says, runs, troubles = str(trouble).splitlines()[0], (), ()
             self.app.call_from_thread(self._take, says, runs, troubles)
@@ -109,10 +109,10 @@ class LogbookScreen(Once[None]):
             self._look()
 
     def _look(self) -> None:
-        from rotary.store.changes import shown_run
+        from rotary.store.changes import run_values
 
         plan = self.runs[self.chosen].plan if self.runs else None
-        self.settings = shown_run(plan, self.system) if plan is not None else ()
+        self.settings = run_values(plan, self.system) if plan is not None else ()
         self._refresh()
 
     # -- what a person can do

@@ -257,7 +257,7 @@ class ProfileList(Once[Opened | None]):
             found = nearest(job.item, self.everything, MOST_NEAR, self.system)
             if not found:
                 raise refuse("", "no profile of such an item is kept, so there is nothing to start from")
-            return {one.entry.id: (one.says(self.system), *one.differs) for one in found}
+            return {one.entry.id: (one.summary(self.system), *one.differs) for one in found}
 
         def take(near: dict[str, Sequence[str]]) -> None:
             self.near = near

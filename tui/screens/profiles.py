@@ -253,12 +253,12 @@ def _repeat(found: Any, folder: Path) -> Any:
     from rotary.plan import plan
     from rotary.repeat.machine import machine_of
     from rotary.repeat.standing import repeat_of
-    from rotary.store.depths import kept_depths
+    from rotary.store.depths import depth_readings
     from rotary.store.readings import readings_in
 
     job, proof = found.profile.job, found.profile.kept.proof
     machine = machine_of(job, proof.rig if proof else "")
-    return repeat_of(found, job, lambda one: plan(one, 1000, readings_in(folder), kept_depths(folder)), machine)
+    return repeat_of(found, job, lambda one: plan(one, 1000, readings_in(folder), depth_readings(folder)), machine)
 
 
 def _proof_words(text: str) -> tuple[str, str, int | None]:

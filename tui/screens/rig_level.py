@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 from tui.screens.rig_pages import NO_PLAN, Bench, Cell, Page, Reader, Row, Told, by_field, kept, now, short
 
 if TYPE_CHECKING:
-    from rotary.rig.record import Known
+    from rotary.rig.record import KnownRig
     from rotary.rig.tapes import Tape
 
 READ_TO = "How well it could be read: one standard deviation."
@@ -333,7 +333,7 @@ class PointerPage(Page):
         return write_tape(bench, "pointer", reader.text("folder"))
 
 
-def _offsets(bench: Bench, now_known: "dict[str, Known]", system: str) -> list[tuple[str, str]]:
+def _offsets(bench: Bench, now_known: "dict[str, KnownRig]", system: str) -> list[tuple[str, str]]:
     """The pointer's offset over a range of heights, and at this job's apex."""
     right, lean = now_known["pointer-right"], now_known["pointer-right-lean"]
     up, up_lean = now_known["pointer-up"], now_known["pointer-up-lean"]

@@ -31,7 +31,7 @@ class NamesPage(Page):
     def told(self, bench: Bench, reader: Reader) -> Told:
         """Every rig with how much was read there."""
         from rotary.errors import RotaryError
-        from rotary.rig.machine import rig_told
+        from rotary.rig.machine import rig_summary
         from rotary.rig.store import load_rig
 
         item = bench.job.item.name if bench.job is not None else ""
@@ -44,7 +44,7 @@ class NamesPage(Page):
                 continue
             newest = max((r.at.date().isoformat() for r in rig.readings), default="nothing read yet")
             lines.append(("plain", f"{name}: {readings_text(len(rig.readings))}, newest {newest}"))
-            lines += [("warn", f"    {says}") for says in rig_told(rig, item)[1:]]
+            lines += [("warn", f"    {says}") for says in rig_summary(rig, item)[1:]]
         if not bench.names:
             lines.append(("muted", "None is kept yet. Type a name under new rig, or keep a reading on another page."))
         if reader.text("new") and reader.text("rename"):

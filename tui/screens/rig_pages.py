@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from rotary.job import Job
     from rotary.plan import Plan
     from rotary.rig.correct import Correction
-    from rotary.rig.record import Known, Rig
+    from rotary.rig.record import KnownRig, Rig
 
 UNREAD: Final = ("", "?")
 """What stands in a field that has not been read."""
@@ -62,7 +62,7 @@ class Bench(NamedTuple):
     folder: Path
     made: "Plan | None"
     how: "Correction | None"
-    now: "dict[str, Known]"
+    now: "dict[str, KnownRig]"
     names: tuple[str, ...]
     named: str
     trouble: str = ""

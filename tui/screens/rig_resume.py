@@ -101,7 +101,7 @@ class ResumePage(Page):
 
     def files(self, bench: Bench, reader: Reader) -> str:
         """Card and files of what is left."""
-        from rotary.artwork.models import sizes_told
+        from rotary.artwork.models import size_texts
         from rotary.artwork.outfiles import MADE_BY, file_stem
         from rotary.artwork.sets import write_all, write_set
         from rotary.errors import refuse
@@ -112,7 +112,7 @@ class ResumePage(Page):
             raise refuse("ticks", "there is nothing to write yet: type both readings of both ticks.")
         place = Path(reader.text("folder") or "what-is-left").expanduser()
         ink = _ink(bench, reader)
-        sizes = sizes_told(ink.sizes, reader.system) if ink is not None else ()
+        sizes = size_texts(ink.sizes, reader.system) if ink is not None else ()
         files = {place / "what-is-left.txt": "\n".join([*sizes, *left.card, "", MADE_BY, ""]).encode()}
         written: tuple[Path, ...] = ()
         if ink is not None:
@@ -148,7 +148,7 @@ def _ink(bench: Bench, reader: Reader) -> "Ink | None":
     from rotary.artwork.pieces import ink_of, text_in_frame
     from rotary.errors import Refused, refuse
     from rotary.faults import faults_of
-    from rotary.item import body
+    from rotary.item import fitted_shape
 
     made = bench.made
     if made is None:
@@ -170,4 +170,4 @@ def _ink(bench: Bench, reader: Reader) -> "Ink | None":
         return None
     if named:
         art = art.model_copy(update={"pieces": tuple(named)})
-    return ink_of(art, made.job.item, body(made.job.item), made.layout, Path())
+    return ink_of(art, made.job.item, fitted_shape(made.job.item), made.layout, Path())

@@ -10,7 +10,7 @@ from rotary.artwork.svg.tree import Node, tree_from_bytes
 from rotary.artwork.work import Ledger, refused
 
 if TYPE_CHECKING:
-    from rotary.artwork.svg.walk import Place, Walk
+    from rotary.artwork.svg.walk import SvgPlace, Walk
 
 _URL: Final = re.compile(r"url\(\s*[\"']?\s*#?([^)\"']*?)\s*[\"']?\s*\)\s*(.*)", re.S)
 
@@ -22,7 +22,7 @@ class Document:
         self,
         data: bytes,
         ledger: Ledger,
-        set_words: "Callable[[Walk, Node, Place], None] | None" = None,
+        set_words: "Callable[[Walk, Node, SvgPlace], None] | None" = None,
     ) -> None:
         self.root = tree_from_bytes(data)
         if self.root.tag != "svg":

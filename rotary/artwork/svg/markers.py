@@ -10,7 +10,7 @@ from rotary.artwork.svg.lengths import number, px_from_text, share
 from rotary.artwork.svg.tree import Node
 
 if TYPE_CHECKING:
-    from rotary.artwork.svg.walk import Place, Walk
+    from rotary.artwork.svg.walk import SvgPlace, Walk
 
 BEARERS: Final = frozenset({"path", "line", "polyline", "polygon"})
 Vector = tuple[float, float]
@@ -40,7 +40,7 @@ class _Head(NamedTuple):
     first: bool
 
 
-def draw_markers(walk: "Walk", outline: Outline, place: "Place", context: dict[str, Colour | None]) -> None:
+def draw_markers(walk: "Walk", outline: Outline, place: "SvgPlace", context: dict[str, Colour | None]) -> None:
     """Draw the markers of an element on all the vertices that ask for one."""
     names = [place.style.get(f"marker-{where}", "none") for where in ("start", "mid", "end")]
     if all(name == "none" for name in names):
@@ -54,12 +54,12 @@ def draw_markers(walk: "Walk", outline: Outline, place: "Place", context: dict[s
                 _draw(walk, _Head(node, vertex, i == 0), place, context)
 
 
-def _marker(walk: "Walk", name: str, place: "Place") -> Node | None:
+def _marker(walk: "Walk", name: str, place: "SvgPlace") -> Node | None:
     node = walk.document.referred(name)[0] if name != "none" else None
     return node if node is not None and node.tag == "marker" and id(node) not in place.using else None
 
 
-def _draw(walk: "Walk", head: _Head, place: "Place", context: dict[str, Colour | None]) -> None:
+def _draw(walk: "Walk", head: _Head, place: "SvgPlace", context: dict[str, Colour | None]) -> None:
     attributes, em = head.node.attributes, place.style.font_px
     width = px_from_text(attributes.get("markerWidth"), place.view_w, em, 3.0)
     height = px_from_text(attributes.get("markerHeight"), place.view_h, em, 3.0)

@@ -9,7 +9,7 @@ from rotary.artwork.svg.lengths import REAL_UNITS, px_from_text, share, unit_of
 from rotary.artwork.svg.scene import Painted
 from rotary.artwork.svg.style import DEFAULT_FONT_PX, Style
 from rotary.artwork.svg.tree import Node
-from rotary.artwork.svg.walk import Place, Walk
+from rotary.artwork.svg.walk import SvgPlace, Walk
 from rotary.artwork.work import FARTHEST, MOST_DEPTH, Ledger, refused
 
 DEFAULT_PX = 100.0  # of a drawing that says nothing about its size
@@ -30,7 +30,7 @@ class Page(NamedTuple):
 def page_from_svg(
     data: bytes,
     ledger: Ledger,
-    set_words: Callable[[Walk, Node, Place], None] | None = None,
+    set_words: Callable[[Walk, Node, SvgPlace], None] | None = None,
 ) -> Page:
     """Read an SVG file; what can't be read is noted in the ledger. Raises Refused.
 
@@ -50,7 +50,7 @@ def page_from_svg(
         raise refused(f"says that it is {width:g} by {height:g} units large; give it a width and height in mm")
     affine = fitted(view, attributes.get("preserveAspectRatio", ""), (0, 0, width, height)) if view else SAME
     style = document.style(document.root, Style({}))
-    place = Place(affine, view[2] if view else width, view[3] if view else height, style)
+    place = SvgPlace(affine, view[2] if view else width, view[3] if view else height, style)
     walk = Walk(document)
     if style.get("display") != "none":
         try:

@@ -9,7 +9,7 @@ from rotary.artwork.svg.shapes import SHAPES, box_outline
 from rotary.artwork.svg.tree import Node
 
 if TYPE_CHECKING:
-    from rotary.artwork.svg.walk import Place, Walk
+    from rotary.artwork.svg.walk import SvgPlace, Walk
 
 CUT_COST: Final = 100  # what finding a clip or mask is worth in segments
 DEEPEST_MASK: Final = 12
@@ -17,7 +17,7 @@ _DEFAULTS: Final = {"x": -0.1, "y": -0.1, "width": 1.2, "height": 1.2}
 _CAN_CLIP: Final = SHAPES | {"text", "use"}
 
 
-def cuts_of(walk: "Walk", node: Node, place: "Place") -> tuple[Clip | Mask, ...]:
+def cuts_of(walk: "Walk", node: Node, place: "SvgPlace") -> tuple[Clip | Mask, ...]:
     """What an element's own clip-path, mask and filter leave of it."""
     style, document = place.style, walk.document
     cuts: list[Clip | Mask] = []
@@ -37,7 +37,7 @@ def cuts_of(walk: "Walk", node: Node, place: "Place") -> tuple[Clip | Mask, ...]
     return tuple(cuts)
 
 
-def _clip(walk: "Walk", clip: Node, target: Node, place: "Place", seen: tuple[int, ...]) -> Clip:
+def _clip(walk: "Walk", clip: Node, target: Node, place: "SvgPlace", seen: tuple[int, ...]) -> Clip:
     if id(clip) in seen:
         return NOTHING
     document = walk.document
@@ -70,7 +70,7 @@ def _points_at_shape(walk: "Walk", use: Node) -> bool:
     return target is not None and target.tag in SHAPES | {"text"}
 
 
-def _unit_box(walk: "Walk", target: Node, place: "Place") -> Affine | None:
+def _unit_box(walk: "Walk", target: Node, place: "SvgPlace") -> Affine | None:
     """What lays the unit square over an element's extent."""
     box = walk.extent(target, place)
     if box is None or box[2] <= 0 or box[3] <= 0:
@@ -78,7 +78,7 @@ def _unit_box(walk: "Walk", target: Node, place: "Place") -> Affine | None:
     return box[2], 0.0, 0.0, box[3], box[0], box[1]
 
 
-def _mask(walk: "Walk", mask: Node, target: Node, place: "Place", seen: tuple[int, ...]) -> tuple[Clip | Mask, ...]:
+def _mask(walk: "Walk", mask: Node, target: Node, place: "SvgPlace", seen: tuple[int, ...]) -> tuple[Clip | Mask, ...]:
     """A mask's own frame, and its painting."""
     attributes = mask.attributes
     walk.document.ledger.spend(CUT_COST)
@@ -107,7 +107,7 @@ def _mask(walk: "Walk", mask: Node, target: Node, place: "Place", seen: tuple[in
     return (Mask(tuple(inner.painted), by_alpha), *rest)
 
 
-def _frame(mask: Node, place: "Place", to_box: Affine | None) -> Clip | None:
+def _frame(mask: Node, place: "SvgPlace", to_box: Affine | None) -> Clip | None:
     whole = {"x": 1.0, "width": 1.0, "y": 1.0, "height": 1.0}
     affine = place.affine
     if to_box is None:

@@ -27,7 +27,7 @@ DEEPEST_USE: Final = 40
 LANGUAGE: Final = "en"
 
 
-class Place(NamedTuple):
+class SvgPlace(NamedTuple):
     """What holds at one place of the walk."""
 
     affine: Affine
@@ -53,7 +53,7 @@ class Walk:
         self.mode: Mode = mode
         self.painted: list[Painted] = []
 
-    def visit(self, node: Node, place: Place) -> None:
+    def visit(self, node: Node, place: SvgPlace) -> None:
         """One element and all below it."""
         if node.tag not in DRAWN:
             if node.tag == "foreignObject" and self.mode == "paint":
@@ -75,13 +75,13 @@ class Walk:
         else:
             self._visit_other(node, here)
 
-    def visit_children(self, node: Node, place: Place) -> None:
+    def visit_children(self, node: Node, place: SvgPlace) -> None:
         """All that stands in an element."""
         for child in node.content:
             if isinstance(child, Node):
                 self.visit(child, place)
 
-    def _visit_other(self, node: Node, here: Place) -> None:
+    def _visit_other(self, node: Node, here: SvgPlace) -> None:
         if node.tag == "use":
             self._use(node, here)
         elif node.tag == "svg":
@@ -98,7 +98,7 @@ class Walk:
         else:
             self.document.ledger.unread("text", "it is left out; convert it to paths")
 
-    def _entered(self, node: Node, place: Place, style: Style) -> Place | None:
+    def _entered(self, node: Node, place: SvgPlace, style: Style) -> SvgPlace | None:
         """The place inside an element: its transform, opacity, clip and mask; None where nothing can show."""
         own = self.local(style, place)
         if own[0] * own[3] == own[1] * own[2]:
@@ -118,7 +118,7 @@ class Walk:
             style.get(name, "none") != "none" for name in ("clip-path", "mask", "filter")
         )
 
-    def local(self, style: Style, place: Place) -> Affine:
+    def local(self, style: Style, place: SvgPlace) -> Affine:
         """An element's own transform."""
         text = style.get("transform")
         own = affine_from_text(text) if text else None
@@ -133,7 +133,7 @@ class Walk:
         y = _origin(words[1], place.view_h, style.font_px) if len(words) > 1 else place.view_h / 2
         return after(after(moved_by(x, y), own), moved_by(-x, -y))
 
-    def draw(self, outline: Outline, place: Place, node: Node | None) -> None:
+    def draw(self, outline: Outline, place: SvgPlace, node: Node | None) -> None:
         """Put an outline on the page, with its markers where `node` may carry them."""
         style = place.style
         self.document.ledger.spend(len(outline.commands))
@@ -152,7 +152,7 @@ class Walk:
             return
         self._paint(outline, place, node)
 
-    def _paint(self, outline: Outline, place: Place, node: Node | None) -> None:
+    def _paint(self, outline: Outline, place: SvgPlace, node: Node | None) -> None:
         style = place.style
         fill = paint_of(self.document, style, "fill", place.context, place.opacity)
         colour = paint_of(self.document, style, "stroke", place.context, place.opacity)
@@ -168,7 +168,7 @@ class Walk:
         if node is not None and node.tag in markers.BEARERS:
             markers.draw_markers(self, outline, place, {"context-fill": fill, "context-stroke": colour})
 
-    def port(self, node: Node, place: Place, box: Box) -> Place:
+    def port(self, node: Node, place: SvgPlace, box: Box) -> SvgPlace:
         """The place inside a viewport that an svg, symbol or marker opens: clipped, and its viewBox laid in."""
         clips = place.clips
         if place.style.get("overflow", "hidden") not in ("visible", "auto") and self.mode != "bounds":
@@ -180,7 +180,7 @@ class Walk:
             inner, view_w, view_h = fitted(view, node.attributes.get("preserveAspectRatio", ""), box), view[2], view[3]
         return place._replace(affine=after(place.affine, inner), view_w=view_w, view_h=view_h, clips=clips)
 
-    def _nested(self, node: Node, place: Place, width: float | None, height: float | None) -> None:
+    def _nested(self, node: Node, place: SvgPlace, width: float | None, height: float | None) -> None:
         def px(name: str, whole: float, otherwise: float) -> float:
             text = place.style.get(name, node.attributes.get(name))
             return px_from_text(text, whole, place.style.font_px, otherwise)
@@ -193,7 +193,7 @@ class Walk:
         if width > 0 and height > 0:
             self.visit_children(node, self.port(node, place, (x, y, width, height)))
 
-    def _use(self, node: Node, place: Place) -> None:
+    def _use(self, node: Node, place: SvgPlace) -> None:
         target = self.document.linked(node)
         if target is None:
             return
@@ -215,7 +215,7 @@ class Walk:
             if inside is not None:
                 self._nested(target, inside, width, height)
 
-    def extent(self, node: Node, place: Place) -> Box | None:
+    def extent(self, node: Node, place: SvgPlace) -> Box | None:
         """x, y, width, height of what an element draws, in its own units, without strokes and clips."""
         inner = Walk(self.document, "bounds")
         flat = place._replace(affine=SAME, clips=(), opacity=1.0)

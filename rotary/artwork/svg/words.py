@@ -20,7 +20,7 @@ from rotary.artwork.svg.style import Style
 from rotary.artwork.svg.tree import Node
 
 if TYPE_CHECKING:
-    from rotary.artwork.svg.walk import Place, Walk
+    from rotary.artwork.svg.walk import SvgPlace, Walk
 
 _WEIGHTS: Final = {"normal": NORMAL, "bold": BOLD, "bolder": BOLD, "lighter": 300}
 _ANCHORS: Final = {"start": 0.0, "middle": -0.5, "end": -1.0}
@@ -61,7 +61,7 @@ class _Set:
     letter: _Letter
 
 
-class Words:
+class SvgWords:
     """Sets text elements, and remembers which fonts it had to replace."""
 
     def __init__(self, files: tuple[Path, ...] = ()) -> None:
@@ -76,7 +76,7 @@ class Words:
             for name in self._replaced
         )
 
-    def draw(self, walk: "Walk", node: Node, place: "Place") -> None:
+    def draw(self, walk: "Walk", node: Node, place: "SvgPlace") -> None:
         """Draw a text element."""
         if self._library is None:
             self._library = Library(self._files)
@@ -166,7 +166,7 @@ def _affine(shape: _Set, start: float, y: float) -> Affine:
     return after(moved_by(start + shape.x, y + shape.y), to_user)
 
 
-def _gathered(walk: "Walk", node: Node, place: "Place") -> list[_Letter]:
+def _gathered(walk: "Walk", node: Node, place: "SvgPlace") -> list[_Letter]:
     """All letters of an element and those inside it, with what the elements say about their places."""
     letters: list[_Letter] = []
     spans: list[tuple[int, int, Node, Style]] = []
@@ -207,7 +207,7 @@ def _shown(letters: list[_Letter]) -> list[int]:
     return seen
 
 
-def _place_letters(letters: list[_Letter], node: Node, style: Style, place: "Place") -> None:
+def _place_letters(letters: list[_Letter], node: Node, style: Style, place: "SvgPlace") -> None:
     def lengths(name: str, whole: float) -> list[float]:
         words = re.split(r"[\s,]+", node.attributes.get(name, "").strip())
         return [px_from_text(word, whole, style.font_px, 0.0) for word in words if word]

@@ -73,7 +73,7 @@ class RefusedCoating(Model):
     refused: str
 
 
-class Machine(Model):
+class MachineBelief(Model):
     """What is believed of any machine before it is measured, as reference/machine.toml has it."""
 
     spot_computed: Belief
@@ -85,14 +85,14 @@ class Machine(Model):
     measured_thickness: Belief
 
 
-def machine() -> Machine:
+def machine() -> MachineBelief:
     """The machine's own spread, for every job; a person's own file may change it."""
     return _machine(own_file("machine.toml"))
 
 
 @lru_cache(maxsize=4)
-def _machine(own: OwnFile | None) -> Machine:
-    return validated(Machine, tables("machine.toml", own)["machine"], "machine", "machine")
+def _machine(own: OwnFile | None) -> MachineBelief:
+    return validated(MachineBelief, tables("machine.toml", own)["machine"], "machine", "machine")
 
 
 def metals() -> dict[str, Metal]:
@@ -223,7 +223,7 @@ class Known:
     thickness_um: float | None
     wall_mm: float | None
     measured_spot: bool
-    machine: Machine = field(default_factory=machine)
+    machine: MachineBelief = field(default_factory=machine)
 
 
 def draws_from(places: Floats, known: Known) -> Draws:

@@ -13,7 +13,7 @@ from pydantic import ValidationError
 
 from rotary.errors import Fault, FileTrouble, Refused, brief
 from rotary.faults import faults_of
-from rotary.files import regular_bytes, told, toml_tables
+from rotary.files import file_trouble, regular_bytes, toml_tables
 from rotary.model import Model
 from rotary.shipped import own_reference, reference
 
@@ -52,7 +52,7 @@ def tables(name: str, own: OwnFile | None) -> dict[str, dict[str, Any]]:
         return every
     shown = brief(own.path, 80)
     larger = FileTrouble(f"{shown} is too large for a table of beliefs: move it away")
-    with told(own.path, "read", "mend it, or move it away"):
+    with file_trouble(own.path, "read", "mend it, or move it away"):
         text = regular_bytes(own.path, LARGEST_BYTES, larger).decode("utf-8")
     try:
         mine = toml_tables(text)

@@ -23,7 +23,7 @@ from pydantic import Field
 from rotary.errors import Fault, Refused
 from rotary.formulas.heat import diffusivity_mm2_s
 from rotary.formulas.lumped import half_space_rise_k, lumped_rise_k, solid_volume_mm3
-from rotary.item import Body
+from rotary.item import Shape
 from rotary.model import Model, Thin
 from rotary.passes.beliefs.belief import Belief
 from rotary.passes.beliefs.draws import Metal, machine
@@ -272,7 +272,7 @@ class PartWarmth(NamedTuple):
     mass_g: float
 
 
-def part_warmth(body: Body, metal: Metal, setting: Setting, ink_mm2: float, time_s: float) -> PartWarmth:
+def part_warmth(body: Shape, metal: Metal, setting: Setting, ink_mm2: float, time_s: float) -> PartWarmth:
     """How warm a solid part gets: energy of all passes over the ink, spread over the time of the work.
 
     The lump loses nothing but to still air; a chuck takes more away. High is with the highest absorptivity.

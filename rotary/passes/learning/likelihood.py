@@ -19,7 +19,7 @@ from rotary.formulas.heat import train_share
 from rotary.passes.beliefs.belief import bell
 from rotary.passes.beliefs.draws import Draws, Known, Metal, machine
 from rotary.passes.learning.reading import OUTCOMES, Reading
-from rotary.passes.plan.heating import ROOM_C, Round, kept_weights
+from rotary.passes.plan.heating import ROOM_C, Round, heat_weights
 
 Floats = NDArray[np.float64]
 
@@ -141,7 +141,7 @@ def _heat_k(reading: Reading, metal: Metal, solid_mm: float | None) -> Floats:
     beat = Round(
         mark_s, reading.pause_s, 0.4, 1, False, *across, girth_mm=200.0, length_mm=150.0, depth_mm=depth, thin=True
     )
-    kept = kept_weights(beat, metal, reading.passes, np.array([reading.pause_s]))[0, -1]
+    kept = heat_weights(beat, metal, reading.passes, np.array([reading.pause_s]))[0, -1]
     dose = reading.energy_mj * reading.rate_khz / (reading.scan_speed_mm_s * reading.hatch_mm)
     rise = dose * kept / (metal.density_kg_m3 * metal.heat_j_kgk * 1e-9) / (solid_mm or 1.0)
     # What even a thin, dark wall would not reach is not worth computing.

@@ -11,7 +11,7 @@ from typing import Final
 
 from rotary.artwork.layout import Layout
 from rotary.head import Head, optics
-from rotary.item import Body, Item
+from rotary.item import Item, Shape
 from rotary.model import Model
 from rotary.passes.beliefs.draws import Coating, draws_for, machine, substances
 from rotary.passes.learning.coating import learned
@@ -101,9 +101,9 @@ def _other_heads(same: Changed) -> Iterator[Changed]:
         yield other("a source whose power goes in quarters of a per cent", power_step_share=_FINE_STEP)
 
 
-def what_helps(
+def suggestions(
     item: Item,
-    body: Body,
+    body: Shape,
     layout: Layout,
     head: Head,
     tolerances: Tolerances,
@@ -143,7 +143,7 @@ def _as_made(readings: Sequence[Reading], item: Item) -> tuple[Reading, ...]:
     )
 
 
-def _chance(one: Changed, body: Body, layout: Layout, readings: Sequence[Reading], draws: int) -> float:
+def _chance(one: Changed, body: Shape, layout: Layout, readings: Sequence[Reading], draws: int) -> float:
     metal, coating = substances(one.item)
     if not isinstance(coating, Coating):
         return 0.0

@@ -3,7 +3,7 @@
 from typing import Final
 from xml.sax.saxutils import escape
 
-from rotary.errors import one_line
+from rotary.errors import single_line
 from rotary.passes.learning.reading_text import columns_of, same_for_all, settings_text
 from rotary.passes.patch.cells import GAP_MM, PatchRecord
 
@@ -45,4 +45,4 @@ def patch_svg(record: PatchRecord) -> str:
 
 
 def _text(words: str) -> str:
-    return escape(one_line(words))
+    return escape(single_line(words))

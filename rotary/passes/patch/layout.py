@@ -24,7 +24,7 @@ from rotary.passes.plan.grid import LEAST_POWER_SHARE, Grid, grid, worst_places
 from rotary.passes.plan.looking import MOST_LOOKED, stopping
 from rotary.passes.plan.setting import Setting
 from rotary.passes.plan.window import PASSES, passes
-from rotary.passes.plan.wishes import FREE, Wishes, held
+from rotary.passes.plan.wishes import FREE, Wishes, feasible
 from rotary.slices import Tolerances
 
 Floats = NDArray[np.float64]
@@ -112,7 +112,7 @@ def patch(
         faults.append(Fault("item.coating", f"there is nothing to prove, {why}."))
     if faults or not isinstance(coating, Coating):
         raise Refused(faults)
-    held(wishes, head, bare=False)
+    feasible(wishes, head, bare=False)
     every = grid(head, optics, wishes)
     ns = durations_of(head, wishes)[0]
     if not len(every.hatch_mm):

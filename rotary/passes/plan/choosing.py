@@ -39,7 +39,7 @@ _WORTH: Final = 0.03
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class BestSetting:
     """The best setting and what the draws say of it."""
 
     setting: Setting
@@ -123,7 +123,7 @@ def best(
     beat: heating.Round,
     slice_mm2: float,
     wishes: Wishes = FREE,
-) -> Found | None:
+) -> BestSetting | None:
     """The setting with the best joint chance, then the least time; None where not one works in any draw.
 
     `beat` and `slice_mm2` are what a slice is likely to be: the real ones come later.
@@ -246,7 +246,7 @@ def _with_heat(
     beat: heating.Round,
     slice_mm2: float,
     pauses_s: Sequence[float],
-) -> tuple[float, Found]:
+) -> tuple[float, BestSetting]:
     """Worth with the shortest pause that keeps the wall from costing the plan its chance."""
     one, count, seen = option.one, option.count, option.seen
     looked, stop = stopping(seen, draws, option.last)
@@ -257,7 +257,7 @@ def _with_heat(
     lost = float(weight @ (looked * ~cool)) / max(float(weight @ looked), 1e-9)
     cool_blind = reached_k(rises[:count]) < hot_limit_c(draws) - heating.ROOM_C
     stands = unmarked(seen, draws, count) * cool_blind
-    found = Found(
+    found = BestSetting(
         setting_from(one, option.pulse_ns, count, pause, head, optics),
         clear=float(weight @ cleared(seen, count)),
         unmarked=float(weight @ stands),

@@ -11,7 +11,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.formulas.heat import air_share, depth_factor, diffusivity_mm2_s, kept_share, wall_rise_k
+from rotary.formulas.heat import air_share, depth_factor, diffusivity_mm2_s, remaining_share, wall_rise_k
 from rotary.passes.beliefs.draws import Draws, Metal
 
 Floats = NDArray[np.float64]
@@ -65,15 +65,15 @@ def _since(beat: Round, passes: int, pauses_s: Floats) -> Floats:
     return difference * each + before * (passes * each + beat.index_s)
 
 
-def kept_weights(beat: Round, metal: Metal, passes: int, pauses_s: Floats) -> Floats:
+def heat_weights(beat: Round, metal: Metal, passes: int, pauses_s: Floats) -> Floats:
     """What pass j on this slice and the ones before still weighs at the end of pass k: (pauses, k, j) float."""
     spread = float(diffusivity_mm2_s(metal.conductivity_w_mk, metal.density_kg_m3, metal.heat_j_kgk))
     since = _since(beat, passes, pauses_s)
     # A pass takes its time: seen from its end its heat is as old as a quarter of it (exact for the surface flux).
     old = np.maximum(since, 0.0) + beat.mark_s / 4
     away = np.arange(since.shape[-1]) * beat.slice_mm
-    kept = kept_share(beat.slice_mm, spread, old, away, period_mm=beat.girth_mm)
-    kept *= kept_share(beat.block_mm, spread, old, period_mm=max(beat.length_mm, beat.block_mm))
+    kept = remaining_share(beat.slice_mm, spread, old, away, period_mm=beat.girth_mm)
+    kept *= remaining_share(beat.block_mm, spread, old, period_mm=max(beat.length_mm, beat.block_mm))
     per_mm3 = metal.density_kg_m3 * metal.heat_j_kgk * 1e-9
     kept *= depth_factor(spread, old, beat.depth_mm)
     kept *= air_share(old, _AIR_W_M2K, beat.depth_mm, per_mm3)

@@ -55,11 +55,11 @@ def shortest_pause(
     laid = heating.laid_k(paced, metal, draws, doses, bare_after)
 
     # Most plans need no pause: the others are looked at together, and only where it isn't enough.
-    weights = [*heating.kept_weights(paced, metal, len(doses), np.array(pauses_s[:1]))]
+    weights = [*heating.heat_weights(paced, metal, len(doses), np.array(pauses_s[:1]))]
 
     def tried(at: int) -> tuple[float, float, NDArray[np.bool_], Floats]:
         if at >= len(weights):
-            weights.extend(heating.kept_weights(paced, metal, len(doses), np.array(pauses_s[1:])))
+            weights.extend(heating.heat_weights(paced, metal, len(doses), np.array(pauses_s[1:])))
         # So small a product is done sooner in one go than shared out over a busy processor's cores.
         rises = np.einsum("kj,jn->kn", weights[at], laid)
         cool = reached_k(rises, stop) < limit

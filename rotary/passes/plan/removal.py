@@ -12,7 +12,7 @@ from rotary.drive import Chuck, ItemTurning, Rollers
 from rotary.focus import Focus
 from rotary.formulas.focus_budget import fluence_range
 from rotary.head import Head, Optics
-from rotary.item import Body, Item
+from rotary.item import Item, Shape
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Coating, Draws, Metal, RefusedCoating, draws_for, substances
 from rotary.passes.plan import wording
@@ -25,13 +25,13 @@ from rotary.passes.plan.looking import cleared, each_pass, last_worth, stopping,
 from rotary.passes.plan.pausing import hot_limit_c, pauses_of, reached_k
 from rotary.passes.plan.rows import AROUND, beat_of, finishing_hatch, in_order, row_of, temperatures
 from rotary.passes.plan.running import run_steps
-from rotary.passes.plan.setting import Choice, PassRow, Removal, Seen, Setting
+from rotary.passes.plan.setting import Choice, LookRule, PassRow, Removal, Setting
 from rotary.passes.plan.timing import Timing, timing
 from rotary.passes.plan.window import passes
-from rotary.passes.plan.wishes import FREE, Wishes, held
+from rotary.passes.plan.wishes import FREE, Wishes, feasible
 from rotary.slices import Split, Tolerances
 
-__all__ = ["Choice", "PassRow", "Removal", "Seen", "Setting", "choice", "removal"]
+__all__ = ["Choice", "LookRule", "PassRow", "Removal", "Setting", "choice", "removal"]
 
 Floats = NDArray[np.float64]
 
@@ -48,7 +48,7 @@ TRUSTED: Final = 0.97
 
 def choice(
     item: Item,
-    body: Body,
+    body: Shape,
     layout: Layout,
     head: Head,
     optics: Optics,
@@ -62,7 +62,7 @@ def choice(
     `believed` are the draws after readings; where None, those before any.
     """
     metal, coating = substances(item)
-    held(wishes, head, bare=coating is None)
+    feasible(wishes, head, bare=coating is None)
     if isinstance(coating, RefusedCoating):
         says = f"{coating.says}: {coating.refused}"
         return _no_choice(draws, (says,), ("an item with a coating that may be lifted",))
@@ -120,7 +120,7 @@ def removal(
     choice: Choice,
     artwork: Artwork,
     item: Item,
-    body: Body,
+    body: Shape,
     drive: Chuck | Rollers,
     turning: ItemTurning,
     head: Head,
@@ -185,7 +185,7 @@ def _lifted(
     turning: ItemTurning,
     head: Head,
     optics: Optics,
-    body: Body,
+    body: Shape,
     layout: Layout,
     split: Split,
     focus: Focus,

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from rotary.artwork.layout import Layout
 from rotary.drive import Chuck, ItemTurning, Rollers
-from rotary.item import Body, Item
+from rotary.item import Item, Shape
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Draws, Metal
 from rotary.passes.plan.heating import ROOM_C, Round
@@ -29,7 +29,7 @@ _WHOLE_LINES: Final = 0.02
 
 def beat_of(
     item: Item,
-    body: Body,
+    body: Shape,
     layout: Layout,
     slices: int,
     width_mm: float,
@@ -124,7 +124,7 @@ def row_of(
     }
 
 
-def finishing_hatch(body: Body, layout: Layout, slice_mm: float, hatch_mm: float) -> tuple[str, float]:
+def finishing_hatch(body: Shape, layout: Layout, slice_mm: float, hatch_mm: float) -> tuple[str, float]:
     """Which way the lines of the last pass run, and how far they are shifted [mm].
 
     The rule of the split: lines along the axis fit a slice only on a straight wall and where its width is a

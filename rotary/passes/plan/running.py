@@ -28,7 +28,7 @@ ALL_ROUND: Final = (
 )
 
 
-def as_found(found: Removal, rollers: bool) -> Removal:
+def for_counted_passes(found: Removal, rollers: bool) -> Removal:
     """The plan for an item that gets the number of passes which an earlier one took."""
     if found.last_pass is None:
         return found

@@ -78,7 +78,7 @@ class Edges(Model):
     passes_high: int
 
 
-class Seen(Model):
+class LookRule(Model):
     """What one may see at a look-and-decide point, and what to do then."""
 
     seen: str
@@ -119,7 +119,7 @@ class Removal(Model):
     notes: tuple[str, ...]
     chance_with_looks: float = 0.0
     look_after: tuple[int, ...] = ()
-    looks: tuple[Seen, ...] = ()
+    looks: tuple[LookRule, ...] = ()
     typed_passes: int = 0
     passes_at_most: int = 0
     run: tuple[str, ...] = ()

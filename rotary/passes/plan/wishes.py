@@ -32,7 +32,7 @@ FREE: Final = Wishes()
 """Nothing held."""
 
 
-def held(wishes: Wishes, head: Head, bare: bool) -> Wishes:
+def feasible(wishes: Wishes, head: Head, bare: bool) -> Wishes:
     """The wishes, if this head can do them; raises Refused at `passes.…` with every fault and the head's range."""
     faults = [*_power_faults(wishes, head), *_range_faults(wishes, head), *_depth_faults(wishes, bare)]
     if faults:

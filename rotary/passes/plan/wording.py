@@ -4,7 +4,7 @@ from typing import Final
 
 from rotary.item import Item
 from rotary.passes.beliefs.draws import Coating, Draws, Metal
-from rotary.passes.plan.setting import Edges, Seen
+from rotary.passes.plan.setting import Edges, LookRule
 from rotary.passes.plan.wishes import Wishes
 
 # Below one in twenty there is nothing worth offering.
@@ -113,16 +113,18 @@ def look(number: int, at_most: int) -> str:
     return "first slice: STOP and look; coating left, mark a test patch"
 
 
-def looks(at_most: int) -> tuple[Seen, ...]:
+def looks(at_most: int) -> tuple[LookRule, ...]:
     """What one may see after a pass on the first slice, and what to do then."""
     return (
-        Seen(
+        LookRule(
             seen="coating left",
             do=f"one more pass, and look again; left after {at_most}: stop, mark a test patch",
         ),
-        Seen(seen="residue that wipes or scrapes off", do="the last pass once, look; not clean: one more removal pass"),
-        Seen(seen="clean: bare, unmarked metal", do="write down how many passes it took, for every other slice"),
-        Seen(
+        LookRule(
+            seen="residue that wipes or scrapes off", do="the last pass once, look; not clean: one more removal pass"
+        ),
+        LookRule(seen="clean: bare, unmarked metal", do="write down how many passes it took, for every other slice"),
+        LookRule(
             seen="metal dull, coloured or bright cut",
             do="wipe, look again; still so: stop, mark a test patch with less power",
         ),

@@ -7,8 +7,8 @@ from typing import NamedTuple
 import numpy as np
 
 from rotary.formulas.motion import Rounding
-from rotary.sheet.reread import Drawing
-from rotary.simulate.rays import Stand
+from rotary.sheet.reread import SheetDrawing
+from rotary.simulate.rays import RayStand
 
 Progress = Callable[[float], None]
 """Is told the share that is done, 0 to 1; what it raises stops the work."""
@@ -18,7 +18,7 @@ def quiet(_: float) -> None:
     """Nobody wants to know."""
 
 
-class Machine(NamedTuple):
+class SimulatedMachine(NamedTuple):
     """The machine and item as believed, and what was keyed in.
 
     `column_mm` and `asked_steps` are what the program divides by and asks of the motor for one
@@ -26,7 +26,7 @@ class Machine(NamedTuple):
     `ring_columns` how many columns make a whole turn, 0 where they don't.
     """
 
-    stand: Stand
+    stand: RayStand
     rayleigh_mm: float
     column_mm: float
     asked_steps: float
@@ -35,7 +35,7 @@ class Machine(NamedTuple):
     ring_columns: int
 
 
-class Told(NamedTuple):
+class Description(NamedTuple):
     """What a file's own description says that the person will do; `flat` where it is artwork for plain columns."""
 
     flat: bool
@@ -48,7 +48,7 @@ class Told(NamedTuple):
     single: tuple[int, int] | None
 
 
-def told(drawing: Drawing, centre_angle_rad: float) -> Told:
+def description(drawing: SheetDrawing, centre_angle_rad: float) -> Description:
     """What the description says; a file without one is flat artwork, set up by its middle."""
     number = r"([-+0-9.]+)"
     middle = re.search(rf"under the head at the middle: {number} degrees", drawing.about)
@@ -59,7 +59,7 @@ def told(drawing: Drawing, centre_angle_rad: float) -> Told:
     single = re.search(r"slice (\d+) of (\d+)", drawing.about)
     flat = re.search(rf"flat artwork for plain columns of {number} mm", drawing.about)
     column = flat or re.search(rf"\d+ columns of {number} mm", drawing.about)
-    return Told(
+    return Description(
         flat=flat is not None,
         column_mm=float(column[1]) if column else None,
         middle_rad=float(np.radians(float(middle[1]))) if middle else centre_angle_rad,
