@@ -1,7 +1,7 @@
 """What is written to disk from a plan and real artwork, and what a written file will do.
 
 `slice_sheet` and `plain_export` draw and write, whole or not at all, and read back what stands there;
-`what_will_happen` takes a file as it lies on the disk and sends it through the machine, `forecast_picture` draws it.
+`simulation_of_files` takes a file as it lies on the disk and sends it through the machine, `forecast_picture` draws it.
 """
 
 import math
@@ -242,7 +242,7 @@ def simulation_of_files(
 def simulation(
     made: Plan, path: Path, rings: Rings | None = None, draws: int = 200, progress: Progress = quiet
 ) -> Simulated:
-    """As `what_will_happen`, with every landed mark, for pictures."""
+    """As `simulation_of_files`, with every landed mark, for pictures."""
     job, shape = made.job, fitted_shape(made.job.item)
     head = job.head
     files_of, dots_mm = sheets_of(path)

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from rotary.errors import FileTrouble
-from rotary.passes import one_writer as locking
+from rotary.store import lock as locking
 from rotary.store.lock import exclusive
 from rotary.store.readings import add_readings, readings_in, strike
 from tests.patience import until
@@ -81,7 +81,7 @@ def test_a_writer_that_never_ends_is_told_and_one_that_died_is_no_hindrance(
     with exclusive(tmp_path), pytest.raises(FileTrouble, match="another program"):
         strike(1, tmp_path)
     assert not readings_in(tmp_path)[0].struck
-    died = "import sys, os\nfrom pathlib import Path\nfrom rotary.store.lock import one_writer\n"
-    died += "with one_writer(Path(sys.argv[1])):\n    os._exit(3)\n"
+    died = "import sys, os\nfrom pathlib import Path\nfrom rotary.store.lock import exclusive\n"
+    died += "with exclusive(Path(sys.argv[1])):\n    os._exit(3)\n"
     assert subprocess.run([sys.executable, "-c", died, str(tmp_path)], check=False).returncode == 3
     assert strike(1, tmp_path).struck
