@@ -14,7 +14,8 @@ from rotary.formulas import focus_budget, revolution
 from rotary.head import Head, Optics
 from rotary.item import Item, Shape, datum_from_s_mm
 from rotary.model import Model
-from rotary.slices import Split, Tolerances
+from rotary.slices import Split
+from rotary.tolerances import Tolerances
 
 Floats = NDArray[np.float64]
 

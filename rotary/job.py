@@ -18,9 +18,9 @@ from rotary.files import LARGEST_JOB_BYTES, bytes_of_job_file, toml_tables
 from rotary.head import Head
 from rotary.item import Item
 from rotary.model import Model, entry_of, quantity_of
-from rotary.passes.plan.wishes import Wishes
 from rotary.shop import Shop
-from rotary.slices import Tolerances
+from rotary.tolerances import Tolerances
+from rotary.wishes import Wishes
 from rotary.wording import InscriptionWish
 
 UNCOATED: Final = "none"

@@ -3,32 +3,21 @@
 from collections.abc import Sequence
 from typing import Any
 
-from rotary.artwork.layout import Layout, layout
-from rotary.drive import ItemTurning, turning
-from rotary.errors import Refused, both
 from rotary.focus import Focus, focus
-from rotary.head import Optics, optics
-from rotary.item import Shape, fitted_shape
 from rotary.job import Job
-from rotary.model import Model
 from rotary.passes.learning.coating import after_readings, learned
 from rotary.passes.learning.depth import DepthReading
 from rotary.passes.learning.depth_plan import after_gauge, gauged
 from rotary.passes.learning.reading import Reading
 from rotary.passes.plan.removal import Choice, Removal, choice, removal
 from rotary.safety import Safety, safety
+from rotary.setup import Setup, setup
 from rotary.slices import Split, split
 
 
-class Plan(Model):
-    """A job and all that follows from it."""
+class Plan(Setup):
+    """A setup, and all that is chosen for it."""
 
-    job: Job
-    item_state: str
-    doubts: tuple[str, ...]
-    turning: ItemTurning
-    optics: Optics
-    layout: Layout
     choice: Choice
     split: Split
     focus: Focus
@@ -42,8 +31,8 @@ def plan(job: Job, draws: int = 1000, readings: Sequence[Reading] = (), depths: 
     `readings` may be of any coating and head; those of this coating teach. `depths` are what a gauge said of bare
     metal; those of this metal and head teach, also without draws. Raises Refused with what to put right.
     """
-    shape, beam = both(lambda: fitted_shape(job.item), lambda: optics(job.head))
-    turns, lies = both(lambda: _turning(job, shape), lambda: layout(job.artwork, job.item, shape))
+    ready = setup(job)
+    shape, beam, turns, lies = ready.shape, ready.optics, ready.turning, ready.layout
     taught = learned(job.item, job.head, readings, draws)
     cut_before = gauged(job.item, job.head, beam, job.passes, depths, draws)
     wishes = cut_before.wishes if cut_before else job.passes
@@ -57,28 +46,8 @@ def plan(job: Job, draws: int = 1000, readings: Sequence[Reading] = (), depths: 
     )
     steps = after_gauge(after_readings(steps, taught), cut_before)
     warned = safety(job.head, job.item, steps, job.drive.kind, job.shop)
-    return Plan(
-        job=job,
-        item_state=shape.state,
-        doubts=shape.doubts,
-        turning=turns,
-        optics=beam,
-        layout=lies,
-        choice=chosen,
-        split=cut,
-        focus=sharp,
-        removal=steps,
-        safety=warned,
-    )
-
-
-def _turning(job: Job, shape: Shape) -> ItemTurning:
-    """The drive with the item levelled by the artwork's heights; as it lies where the artwork does not go on."""
-    try:
-        lies = layout(job.artwork, job.item, shape)
-    except Refused:
-        return turning(job.drive.model_copy(update={"levelled": False}), job.item, shape)
-    return turning(job.drive, job.item, shape, (lies.band_from_mm, lies.band_to_mm))
+    parts = {name: getattr(ready, name) for name in Setup.model_fields}
+    return Plan(**parts, choice=chosen, split=cut, focus=sharp, removal=steps, safety=warned)
 
 
 def plan_schema() -> dict[str, Any]:

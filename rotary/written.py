@@ -24,7 +24,6 @@ from rotary.formulas.revolution import radius_mm
 from rotary.item import fitted_shape
 from rotary.job import Job
 from rotary.passes.plan.removal import with_run
-from rotary.passes.plan.wishes import Wishes
 from rotary.plan import Plan, plan
 from rotary.sheet import Sheet, SheetWish, is_ring, laid_out, sheet, stance_of, under_stem, with_note
 from rotary.sheet.compose import SheetComposition
@@ -44,6 +43,7 @@ from rotary.simulate.picture import picture
 from rotary.simulate.rays import RayStand
 from rotary.simulate.together import together
 from rotary.simulate.words import sentences
+from rotary.wishes import Wishes
 
 TRUE_WALL_MM = 0.0002  # how finely the true artwork is followed, a fifth of what a sheet may err
 LEAST_INK_SHARE = 1e-4  # a plan needs some ink to mark

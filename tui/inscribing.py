@@ -339,7 +339,7 @@ def _valid(model: Any, given: Mapping[str, Any]) -> Any:
 def _wanted_um(typed: Mapping[str, Any]) -> float | None:
     if not typed.get("wanted"):
         return None
-    from rotary.passes.plan.wishes import Wishes
+    from rotary.wishes import Wishes
 
     wishes: Wishes = _valid(Wishes, {"depth": typed["wanted"]})
     return wishes.depth_um

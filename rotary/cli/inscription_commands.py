@@ -195,7 +195,7 @@ def _kept(asked: argparse.Namespace) -> int:
 def _wanted_um(text: str | None) -> float | None:
     if text is None:
         return None
-    from rotary.passes.plan.wishes import Wishes
+    from rotary.wishes import Wishes
 
     wishes: Wishes = _valid(Wishes, {"depth": text})
     return wishes.depth_um

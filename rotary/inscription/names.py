@@ -32,7 +32,6 @@ from rotary.job import Job
 from rotary.model import Model
 from rotary.papers.lines import title, wrapped
 from rotary.passes.plan.running import for_counted_passes
-from rotary.passes.plan.wishes import Wishes
 from rotary.plan import Plan, plan
 from rotary.series.results import (
     TABLE,
@@ -48,6 +47,7 @@ from rotary.series.results import (
 from rotary.series.table import table_from_file
 from rotary.sheet import SheetWish
 from rotary.sheet.first import first_place
+from rotary.wishes import Wishes
 from rotary.wording import InscriptionWish
 from rotary.written import plain_export, slice_sheet, slice_times_s, wishes_of
 

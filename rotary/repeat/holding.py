@@ -6,12 +6,12 @@ from rotary.errors import Refused
 from rotary.focus import Focus
 from rotary.job import Job
 from rotary.passes.plan.running import as_counted
-from rotary.passes.plan.wishes import Wishes
 from rotary.plan import Plan, plan
 from rotary.sheet.first import without_first
 from rotary.slices import Split
 from rotary.store.changes import plan_changes
 from rotary.store.record import AsRun, as_run
+from rotary.wishes import Wishes
 
 DRAWS: Final = 1000
 """The pause between passes depends on them."""

@@ -20,11 +20,12 @@ from rotary.item import Item, Shape
 from rotary.slices.choose import KEYED_MM, NARROWEST_SPOTS, Pick, Splits, all_splits, chosen, runners_up, splits_of
 from rotary.slices.keys import KeyedColumn, closing_mm, key_in, keyed, must_show
 from rotary.slices.limits import Bound, Surveyed, applying, bounds, can_be_levelled, flat_stair_mm, limit_rows, surveyed
-from rotary.slices.models import Candidate, JointCost, JointRow, KeyIn, Limit, Split, Tolerances
+from rotary.slices.models import Candidate, JointCost, JointRow, KeyIn, Limit, Split
 from rotary.slices.otherwise import cost_words, joint_costs
 from rotary.slices.wall import Floats, Slices, Wall, column_gap_mm, slices_of, wall_under_head
+from rotary.tolerances import Tolerances
 
-__all__ = ["Candidate", "JointCost", "JointRow", "KeyIn", "Limit", "Split", "Tolerances", "split"]
+__all__ = ["Candidate", "JointCost", "JointRow", "KeyIn", "Limit", "Split", "split"]
 
 GRAZING_RAD: Final = math.radians(80)
 """A beam farther off square than this slides along the wall: the spot is six times as long."""

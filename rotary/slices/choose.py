@@ -13,7 +13,8 @@ from rotary.errors import refuse
 from rotary.formulas import keying, motion
 from rotary.formulas.duration import turn_time_s
 from rotary.slices.limits import WIDEST_INDEX_RAD, Bound, Method, Surveyed, applying
-from rotary.slices.models import Candidate, Tolerances
+from rotary.slices.models import Candidate
+from rotary.tolerances import Tolerances
 
 MOST_SLICES: Final = 4001
 NARROWEST_SPOTS: Final = 2

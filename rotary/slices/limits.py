@@ -9,8 +9,9 @@ from numpy.typing import NDArray
 
 from rotary.drive import Chuck, ItemTurning, Rollers
 from rotary.head import Head
-from rotary.slices.models import Limit, Tolerances
+from rotary.slices.models import Limit
 from rotary.slices.wall import STATIONS, Slices, Wall, slices_of
+from rotary.tolerances import Tolerances
 
 Floats = NDArray[np.float64]
 Method = Literal["sheet", "plain"]

@@ -1,27 +1,9 @@
-"""What a person will accept of a step split, and what comes out of it."""
+"""What comes out of a step split."""
 
 from typing import Literal
 
-from pydantic import Field
-
-from rotary.model import Angle, Length, Model, Share
+from rotary.model import Model
 from rotary.papers.model import Entry
-
-
-class Tolerances(Model):
-    """What the person will accept, and how well the inputs are known (95 % half widths)."""
-
-    joint_mm: Length = Field(default=0.025, gt=0)
-    fluence_low_share: Share = Field(default=0.85, gt=0, lt=1)
-    fluence_high_share: Share = Field(default=1.15, gt=1)
-    incidence_rad: Angle = Field(default=0.35, gt=0, lt=1.4)
-    blank_edge_mm: Length = Field(default=0.3, ge=0.2)
-    hatch_mm: Length | None = Field(default=None, gt=0)
-    diameter_mm: Length = Field(default=0.2, ge=0)
-    focus_mm: Length = Field(default=1.0, ge=0)
-    field_scale_share: Share = Field(default=0.003, ge=0)
-    slice_width_mm: Length | None = Field(default=None, gt=0)
-    method: Literal["auto", "sheet", "plain"] = "auto"
 
 
 class Limit(Model):

@@ -14,7 +14,7 @@ from rotary.drive import Chuck, ItemTurning, Rollers
 from rotary.formulas import focus_budget, joints, revolution, scan
 from rotary.head import Optics
 from rotary.item import Item, Shape
-from rotary.slices.models import Tolerances
+from rotary.tolerances import Tolerances
 
 Floats = NDArray[np.float64]
 

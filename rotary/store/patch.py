@@ -13,9 +13,9 @@ from rotary.passes.learning.coating import learned, teaching
 from rotary.passes.learning.reading import Reading, reading_of
 from rotary.passes.patch.cells import PatchRecord, PatchToMark, named_patch, of_job, patches_in, same_cells
 from rotary.passes.patch.layout import FEWEST, Patch, patch
-from rotary.passes.plan.wishes import FREE, Wishes
-from rotary.slices import Tolerances
 from rotary.store.readings import add_patch, readings_in
+from rotary.tolerances import Tolerances
+from rotary.wishes import FREE, Wishes
 
 
 class PatchWish(NamedTuple):

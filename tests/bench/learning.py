@@ -35,7 +35,7 @@ from rotary.passes.plan.choosing import setting_from
 from rotary.passes.plan.grid import Grid, grid
 from rotary.passes.plan.removal import choice, finishing
 from rotary.passes.plan.setting import Choice, Setting
-from rotary.slices import Tolerances
+from rotary.tolerances import Tolerances
 
 ARTWORK = Artwork(width_mm=60, height_mm=40, centre_mm=75)
 TOLERANCES = Tolerances(focus_mm=0.5, fluence_low_share=0.9, fluence_high_share=1.1)

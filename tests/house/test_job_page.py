@@ -8,7 +8,7 @@ from rotary.drive import Chuck, Rollers
 from rotary.head import Head
 from rotary.item import Item
 from rotary.model import Model, quantity_of
-from rotary.slices import Tolerances
+from rotary.tolerances import Tolerances
 from rotary.units import shortest_text, text_in_unit
 
 PAGE = (Path(__file__).resolve().parents[2] / "docs" / "job-file.md").read_text("utf-8")

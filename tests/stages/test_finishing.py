@@ -9,7 +9,7 @@ from rotary.item import Station
 from rotary.passes.plan.grid import worst_places
 from rotary.passes.plan.removal import usual_light
 from rotary.passes.plan.rows import finishing_hatch
-from rotary.slices import Tolerances
+from rotary.tolerances import Tolerances
 from tests.stages.test_passes import HEAD, bottle, lies_on
 
 

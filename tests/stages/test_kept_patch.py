@@ -10,10 +10,10 @@ from rotary.errors import Refused
 from rotary.job import job_from_file
 from rotary.passes.learning.reading import Reading
 from rotary.passes.patch.cells import PatchToMark, named_patch, patch_to_read, patches_in, to_read
-from rotary.passes.plan.wishes import Wishes
 from rotary.shipped import examples
 from rotary.store.patch import PatchWish, patch_to_mark
 from rotary.store.readings import FILE_NAME, add_patch, add_readings, change_readings, close_patch, readings_in
+from rotary.wishes import Wishes
 from tests.stages.test_learning import by_fluence, read
 
 JOB = job_from_file(examples()["boathouse-mug"])

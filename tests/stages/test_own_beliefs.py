@@ -10,9 +10,9 @@ from rotary.job import job_from_file
 from rotary.passes.beliefs.draws import Coating, coating_named, coatings, drawn, machine, metals
 from rotary.passes.learning.depth import believed
 from rotary.passes.plan.cutting import cutting_setting
-from rotary.passes.plan.wishes import FREE
 from rotary.plan import plan
 from rotary.shipped import examples, reference
+from rotary.wishes import FREE
 
 JOB = job_from_file(examples()["boathouse-mug"])
 

@@ -19,7 +19,8 @@ from rotary.passes.plan.choosing import grid_from
 from rotary.passes.plan.looking import cleared
 from rotary.passes.plan.pausing import shortest_pause
 from rotary.passes.plan.removal import Choice, Removal, choice, removal
-from rotary.slices import Split, Tolerances
+from rotary.slices import Split
+from rotary.tolerances import Tolerances
 
 HEAD = Head(
     name="a test head",

@@ -16,10 +16,10 @@ from rotary.passes.learning.reading import reading_of
 from rotary.passes.learning.window_map import window_map
 from rotary.passes.patch.drawing import patch_svg
 from rotary.passes.patch.layout import Patch, changes_of, patch
-from rotary.passes.plan.wishes import Wishes
 from rotary.shipped import examples
 from rotary.store.patch import patch_to_mark
 from rotary.store.readings import FILE_NAME, add_readings, readings_in, strike
+from rotary.wishes import Wishes
 
 JOB = job_from_file(examples()["boathouse-mug"])
 BEAM = optics(JOB.head)

@@ -13,8 +13,9 @@ from rotary.drive import Chuck, Drive, ItemTurning, Rollers, TickReading, TurnRa
 from rotary.errors import Fault, NoPlan, Refused
 from rotary.head import Optics, optics, shipped_heads
 from rotary.item import Item, Shape, Station, fitted_shape
-from rotary.slices import Limit, Split, Tolerances, split
+from rotary.slices import Limit, Split, split
 from rotary.slices.wall import slices_of, wall_under_head
+from rotary.tolerances import Tolerances
 
 HEAD = shipped_heads()["fibre-30w-160"]
 BOTTLE = Item(name="Regatta bottle", stations=(Station(at_mm=0, across_mm=88), Station(at_mm=150, across_mm=70)))

@@ -13,7 +13,8 @@ from rotary.focus import Focus, focus
 from rotary.formulas.scan import command_mm, place_mm
 from rotary.head import Head, optics, shipped_heads
 from rotary.item import Item, Station, fitted_shape
-from rotary.slices import Split, Tolerances, split
+from rotary.slices import Split, split
+from rotary.tolerances import Tolerances
 
 HEAD = shipped_heads()["fibre-30w-160"]
 BOTTLE = Item(name="Regatta bottle", stations=(Station(at_mm=0, across_mm=88), Station(at_mm=150, across_mm=70)))

@@ -10,7 +10,8 @@ from rotary.drive import Chuck, Rollers, turning
 from rotary.focus import Focus, focus
 from rotary.head import optics, shipped_heads
 from rotary.item import Item, Station, fitted_shape
-from rotary.slices import Split, Tolerances, split
+from rotary.slices import Split, split
+from rotary.tolerances import Tolerances
 
 HEAD = shipped_heads()["fibre-30w-160"].model_copy(update={"pupil_x_mm": 190.0, "pupil_y_mm": 175.0})
 BOTTLE = Item(

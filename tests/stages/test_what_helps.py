@@ -11,8 +11,8 @@ from rotary.passes.beliefs.draws import Coating, substances
 from rotary.passes.learning.reading import Reading, reading_of
 from rotary.passes.learning.suggestions import Helped, changes, suggestions
 from rotary.passes.plan.removal import choice
-from rotary.passes.plan.wishes import FREE, Wishes
 from rotary.shipped import examples
+from rotary.wishes import FREE, Wishes
 
 JOB = job_from_file(examples()["boathouse-mug"])
 SHAPE = fitted_shape(JOB.item)

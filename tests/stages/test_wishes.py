@@ -9,10 +9,10 @@ from rotary.errors import Refused
 from rotary.head import Head, optics
 from rotary.job import job_from_data, job_from_text, job_text
 from rotary.passes.plan.grid import grid, worst_places
-from rotary.passes.plan.wishes import Wishes, feasible
 from rotary.plan import plan
 from rotary.shipped import examples
-from rotary.slices import Tolerances
+from rotary.tolerances import Tolerances
+from rotary.wishes import Wishes, feasible
 
 BOTTLE = examples()["regatta-bottle"].read_text("utf-8")
 NUT = examples()["pommel-nut"].read_text("utf-8")

@@ -22,7 +22,7 @@ from rotary.passes.beliefs.draws import Draws, Metal, draws_for, machine, substa
 from rotary.passes.learning.depth import DepthBelief, DepthReading, answer, believed, next_part, taught, teaching
 from rotary.passes.plan.cutting import cutting_setting
 from rotary.passes.plan.setting import Removal
-from rotary.passes.plan.wishes import MOST_PASSES, Wishes
+from rotary.wishes import MOST_PASSES, Wishes
 
 
 class Gauged(NamedTuple):

@@ -17,8 +17,8 @@ from rotary.passes.beliefs.draws import Coating, draws_for, machine, substances
 from rotary.passes.learning.coating import learned
 from rotary.passes.learning.reading import Reading
 from rotary.passes.plan.removal import Choice, choice
-from rotary.passes.plan.wishes import FREE, Wishes
-from rotary.slices import Tolerances
+from rotary.tolerances import Tolerances
+from rotary.wishes import FREE, Wishes
 
 BUDGET_S: Final = 8.0
 DRAWS: Final = 500

@@ -15,7 +15,7 @@ from rotary.passes.plan.choosing import grid_from
 from rotary.passes.plan.grid import worst_places
 from rotary.passes.plan.setting import Setting
 from rotary.passes.plan.window import passes
-from rotary.slices import Tolerances
+from rotary.tolerances import Tolerances
 
 Floats = NDArray[np.float64]
 

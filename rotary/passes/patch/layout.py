@@ -24,8 +24,8 @@ from rotary.passes.plan.grid import LEAST_POWER_SHARE, Grid, grid, worst_places
 from rotary.passes.plan.looking import MOST_LOOKED, stopping
 from rotary.passes.plan.setting import Setting
 from rotary.passes.plan.window import PASSES, passes
-from rotary.passes.plan.wishes import FREE, Wishes, feasible
-from rotary.slices import Tolerances
+from rotary.tolerances import Tolerances
+from rotary.wishes import FREE, Wishes, feasible
 
 Floats = NDArray[np.float64]
 

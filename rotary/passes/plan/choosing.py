@@ -20,8 +20,8 @@ from rotary.passes.plan.looking import MOST_LOOKED, blind, cleared, each_pass, l
 from rotary.passes.plan.pausing import hot_limit_c, pauses_of, reached_k, shortest_pause
 from rotary.passes.plan.setting import Setting
 from rotary.passes.plan.window import PASSES, Passes, passes
-from rotary.passes.plan.wishes import FREE, Wishes
-from rotary.slices import Tolerances
+from rotary.tolerances import Tolerances
+from rotary.wishes import FREE, Wishes
 
 Floats = NDArray[np.float64]
 

@@ -16,7 +16,7 @@ from rotary.passes.plan.pausing import PAUSES_S
 from rotary.passes.plan.rows import in_order, row_of, temperatures
 from rotary.passes.plan.setting import Choice, PassRow, Removal, Setting
 from rotary.passes.plan.timing import Timing
-from rotary.passes.plan.wishes import FREE, MOST_PASSES, Wishes
+from rotary.wishes import FREE, MOST_PASSES, Wishes
 
 Floats = NDArray[np.float64]
 

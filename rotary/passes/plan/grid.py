@@ -9,8 +9,8 @@ from numpy.typing import NDArray
 
 from rotary.formulas.beam import fluence_share
 from rotary.head import Head, Optics
-from rotary.passes.plan.wishes import FREE, Wishes
-from rotary.slices import Tolerances
+from rotary.tolerances import Tolerances
+from rotary.wishes import FREE, Wishes
 
 Floats = NDArray[np.float64]
 

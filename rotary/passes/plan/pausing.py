@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from rotary.passes.beliefs.draws import Draws, Metal
 from rotary.passes.plan import heating
-from rotary.passes.plan.wishes import FREE, Wishes
+from rotary.wishes import FREE, Wishes
 
 Floats = NDArray[np.float64]
 

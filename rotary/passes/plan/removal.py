@@ -28,8 +28,9 @@ from rotary.passes.plan.running import run_steps
 from rotary.passes.plan.setting import Choice, LookRule, PassRow, Removal, Setting
 from rotary.passes.plan.timing import Timing, timing
 from rotary.passes.plan.window import passes
-from rotary.passes.plan.wishes import FREE, Wishes, feasible
-from rotary.slices import Split, Tolerances
+from rotary.slices import Split
+from rotary.tolerances import Tolerances
+from rotary.wishes import FREE, Wishes, feasible
 
 __all__ = ["Choice", "LookRule", "PassRow", "Removal", "Setting", "choice", "removal"]
 

@@ -5,7 +5,7 @@ from typing import Final
 from rotary.item import Item
 from rotary.passes.beliefs.draws import Coating, Draws, Metal
 from rotary.passes.plan.setting import Edges, LookRule
-from rotary.passes.plan.wishes import Wishes
+from rotary.wishes import Wishes
 
 # Below one in twenty there is nothing worth offering.
 FAIR: Final = 0.05
