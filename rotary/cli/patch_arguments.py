@@ -96,7 +96,7 @@ def add_patch_commands(command: Adder) -> None:
     kept.add_argument("--taught", metavar="FILE", help="with a job: draw the beliefs before and after, as SVG")
     helps = command(
         "what-helps",
-        run.what_helps,
+        run.suggest,
         "plan again with one thing changed each time, and say what it would bring",
         "rotary what-helps regatta-bottle",
     )

@@ -278,7 +278,7 @@ def _drawn(job: "Job", readings: "tuple[Reading, ...]", asked: argparse.Namespac
         write_file(Path(asked.taught), svg_text(drawing).encode("utf-8"), sources_of(asked), asked.over)
 
 
-def what_helps(asked: argparse.Namespace) -> int:
+def suggest(asked: argparse.Namespace) -> int:
     """Plan again with one thing changed each time."""
     from rotary.artwork.layout import layout
     from rotary.cli.patch_lines import helped_lines

@@ -22,7 +22,7 @@ ENDINGS: Final = (".pdf", ".html", ".txt", ".svg")
 
 
 @dataclass(frozen=True, slots=True)
-class Document:
+class PaperFile:
     """What a paper became: its bytes, and its pages where it has any."""
 
     data: bytes
@@ -49,30 +49,30 @@ def document(
     sheet: SheetName,
     fits_a_page: bool = False,
     lines: Callable[[], Sequence[str]] | None = None,
-) -> Document:
+) -> PaperFile:
     """A paper in one kind of file. `make` gives it with pictures of a height [mm]; `lines` its own plain text."""
     if ending == ".txt":
         text = list(lines()) if lines is not None else text_lines(make(0.0))
-        return Document("\n".join([*text, f"({MADE_BY})", ""]).encode(), None)
+        return PaperFile("\n".join([*text, f"({MADE_BY})", ""]).encode(), None)
     if ending == ".html":
         if not fits_a_page:
-            return Document(html_text(make(FLOW_PICTURE_MM), sheet, Size(), FLOW_PICTURE_MM).encode(), None)
+            return PaperFile(html_text(make(FLOW_PICTURE_MM), sheet, Size(), FLOW_PICTURE_MM).encode(), None)
         found = fit(make, sheet)
-        return Document(html_text(found.paper, sheet, found.size, found.picture_mm).encode(), None)
+        return PaperFile(html_text(found.paper, sheet, found.size, found.picture_mm).encode(), None)
     pages = fitted_pages(make, sheet) if fits_a_page else pages_of(make(FLOW_PICTURE_MM), sheet)
     if ending == ".svg":
         # An SVG is one page: the first, which holds all that is done at the machine.
-        return Document(svg_text(pages[0]).encode(), 1)
-    return Document(pdf_bytes(pages, make(0.0).title), len(pages))
+        return PaperFile(svg_text(pages[0]).encode(), 1)
+    return PaperFile(pdf_bytes(pages, make(0.0).title), len(pages))
 
 
 FLOW_PICTURE_MM: Final = 60.0
 
 
-def picture_document(picture: PaperPicture, ending: str) -> Document:
+def picture_document(picture: PaperPicture, ending: str) -> PaperFile:
     """One picture by itself, as SVG or PDF."""
     if ending == ".svg":
-        return Document(svg_text(picture).encode(), 1)
+        return PaperFile(svg_text(picture).encode(), 1)
     if ending == ".pdf":
-        return Document(pdf_bytes([picture], picture.title), 1)
+        return PaperFile(pdf_bytes([picture], picture.title), 1)
     raise FileTrouble("a picture is written as .svg or .pdf: end the name with one of them")

@@ -14,7 +14,7 @@ from rotary.store.index import ProfileEntry, entry_of
 from rotary.store.keeping import Saved, load_from, located, save
 from rotary.store.naming import same_name
 from rotary.store.proving import standing
-from rotary.store.record import Profile, made_by, now
+from rotary.store.record import Profile, author, now
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +80,7 @@ def _on_top(home: Path, version: str, why: str) -> Saved:
     if read_only:
         raise FileTrouble(f"{brief(home, 80)} takes no new version, {read_only}; keep it under another name")
     heads = tuple(head.stamp for head in places.side_by_side(among))
-    record = found.profile.kept.model_copy(update={"at": now(), "by": made_by(), "made_from": heads, "why": why})
+    record = found.profile.kept.model_copy(update={"at": now(), "by": author(), "made_from": heads, "why": why})
     return save(Profile.model_construct(job=found.profile.job, kept=record), home)
 
 

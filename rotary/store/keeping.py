@@ -16,7 +16,7 @@ from rotary.store.formats import Opened, opened
 from rotary.store.index import ProfileEntry, entries, entry_of
 from rotary.store.naming import checked_name, folder_name, id_of, same_name
 from rotary.store.places import SPARE, Version
-from rotary.store.record import ArtworkFile, AsRun, Profile, Record, made_by, now, without_paths
+from rotary.store.record import ArtworkFile, AsRun, Profile, Record, author, now, without_paths
 from rotary.store.spare import in_bin, put_by
 from rotary.store.writing import profile_text
 
@@ -165,7 +165,7 @@ def keep(
     if len(fits) > 1:
         fits = [located(clean, folder)]
     if not fits:
-        record = Record(id=_new_id(clean, folder), name=clean, at=now(), by=made_by(), why=KEPT, plan=plan)
+        record = Record(id=_new_id(clean, folder), name=clean, at=now(), by=author(), why=KEPT, plan=plan)
         record = record.model_copy(update={"drawings": drawings})
         return save(Profile.model_construct(job=job, kept=record), folder / folder_name(clean, record.id))
     news = {"name": clean, "plan": plan} | ({"drawings": drawings} if drawings else {})
@@ -196,7 +196,7 @@ def _next(home: Path, job: Job, news: Mapping[str, object], based_on: str | None
     before = _writable(home, source)
     _writable(home, among[-1], damaged_is_fine=True)
     record = before.profile.kept.model_copy(
-        update={**news, "at": now(), "by": made_by(), "made_from": (source.stamp,), "why": KEPT}
+        update={**news, "at": now(), "by": author(), "made_from": (source.stamp,), "why": KEPT}
     )
     return save(Profile.model_construct(job=job, kept=record), home)
 
@@ -236,7 +236,7 @@ def change(home: Path, update: Callable[[Profile], Profile], why: str, version: 
     if found.read_only:
         raise FileTrouble(f"{brief(home, 80)} takes no new version, {found.read_only}; keep it under another name")
     profile = update(found.profile)
-    follows = {"at": now(), "by": made_by(), "made_from": (found.version.stamp,), "why": why}
+    follows = {"at": now(), "by": author(), "made_from": (found.version.stamp,), "why": why}
     record = profile.kept.model_copy(update=follows)
     return save(Profile.model_construct(job=profile.job, kept=record), home)
 
@@ -247,7 +247,7 @@ def copy(name: str, new_name: str, folder: Path, version: str | None = None) -> 
     clean = _free(new_name, folder)
     record = found.profile.kept.model_copy(
         update={
-            "id": _new_id(clean, folder), "name": clean, "at": now(), "by": made_by(), "made_from": (),
+            "id": _new_id(clean, folder), "name": clean, "at": now(), "by": author(), "made_from": (),
             "why": f"copied from {brief(found.profile.kept.name, 60)}, version {found.label}",
         }
     )  # fmt: skip

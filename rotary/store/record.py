@@ -256,7 +256,7 @@ def as_run(plan: Plan) -> AsRun:
         steps=plan.split.steps,
         index_angle_rad=_short(plan.split.index_angle_rad),
         focal_plane_mm=_short(plan.focus.focal_plane_mm),
-        by=made_by(),
+        by=author(),
         **laser,
     )
 
@@ -266,7 +266,7 @@ def _short(value: float) -> float:
     return float(f"{value:.6g}")
 
 
-def made_by() -> str:
+def author() -> str:
     """This tool and its version, as files have it."""
     return f"rotary {tool_version()}"
 

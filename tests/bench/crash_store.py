@@ -189,7 +189,7 @@ def quick(profiles: int, folder: Path) -> dict[str, float]:
     from rotary.store.finding import nearest, search
     from rotary.store.index import entries
     from rotary.store.naming import folder_name, token
-    from rotary.store.record import Profile, Proof, Record, made_by, now
+    from rotary.store.record import Profile, Proof, Record, author, now
     from rotary.store.writing import profile_text
 
     chance = random.Random(SEED)
@@ -203,7 +203,7 @@ def quick(profiles: int, folder: Path) -> dict[str, float]:
         )
         job = job.model_copy(update={"item": job.item.model_copy(update={"stations": stations})})
         proof = Proof(on=now(), job=job) if chance.random() < 0.5 else None
-        record = Record(id=token(10), name=f"Item {number} {token(5)}", at=now(), by=made_by(), proof=proof)
+        record = Record(id=token(10), name=f"Item {number} {token(5)}", at=now(), by=author(), proof=proof)
         home = folder / folder_name(record.name, record.id)
         home.mkdir(parents=True)
         text = profile_text(Profile.model_construct(job=job, kept=record))
