@@ -390,12 +390,10 @@ class _Work:
             must_show=(),
             notes=(),
         )
+        unreal = [f"{one}." for one in self.split.unreal() if self.wish.arrangement == "one-sheet"]
         return drawn.model_copy(
             update={
                 "must_show": must_show(drawn, self.wish, order.index_rad if order else None),
-                "notes": (
-                    *notes(drawn, self.wish, self.picture.notes, self.made.job.artwork, self.spot_mm),
-                    *(f"{one}." for one in self.split.unreal() if self.wish.arrangement == "one-sheet"),
-                ),
+                "notes": (*notes(drawn, self.wish, self.picture.notes, self.made.job.artwork, self.spot_mm), *unreal),
             }
         )

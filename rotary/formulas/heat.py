@@ -90,9 +90,9 @@ def remaining_share(
     `period_mm` the sheet closes on itself (once round the item). In the middle it is
     erf(width / (4 sqrt(D t))); a rectangle is the product of two. Source: carslaw1959, section 2.2.
 
-    >>> kept_share(10.0, 4.0, [0.0, 1.0, 100.0]).round(4)
+    >>> remaining_share(10.0, 4.0, [0.0, 1.0, 100.0]).round(4)
     array([1.    , 0.9229, 0.1403])
-    >>> kept_share(10.0, 4.0, 1e6, period_mm=100.0).round(4).item()     # evened out all round
+    >>> remaining_share(10.0, 4.0, 1e6, period_mm=100.0).round(4).item()     # evened out all round
     0.1
     """
     spread = 2 * np.sqrt(np.asarray(diffusivity, float) * np.maximum(np.asarray(time_s, float), 1e-12))
