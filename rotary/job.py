@@ -1,6 +1,5 @@
 """The job as a person writes it: one TOML file, values as text with units."""
 
-import json
 from collections.abc import Mapping
 from difflib import get_close_matches
 from pathlib import Path
@@ -8,7 +7,6 @@ from typing import Any, Final
 
 from pydantic import Field, ValidationError
 
-from rotary import units
 from rotary.artwork.layout import Artwork
 from rotary.drive import Drive
 from rotary.errors import Fault, Refused, brief, refuse
@@ -17,9 +15,10 @@ from rotary.faults import faults_of
 from rotary.files import LARGEST_JOB_BYTES, bytes_of_job_file, toml_tables
 from rotary.head import Head
 from rotary.item import Item
-from rotary.model import Model, entry_of, quantity_of
+from rotary.model import Model
 from rotary.shop import Shop
 from rotary.tolerances import Tolerances
+from rotary.toml import value_text
 from rotary.wishes import Wishes
 from rotary.wording import InscriptionWish
 
@@ -168,37 +167,8 @@ def _table_lines(table: Model, path: str) -> list[str]:
             tables += [*heading, f"[{inner}]", *_table_lines(value, inner)]
         else:
             remark = REMARKS.get((path.rpartition(".")[2], key))
-            lines.append(f"{key} = {_value_text(value, info)}" + (f"  # {remark}" if remark else ""))
+            lines.append(f"{key} = {value_text(value, info)}" + (f"  # {remark}" if remark else ""))
     return lines + tables
-
-
-def _value_text(value: Any, wanted: Any) -> str:
-    quantity = quantity_of(wanted)
-    if isinstance(value, tuple):
-        entries = [_value_text(entry, entry_of(wanted)) for entry in value]
-        if value and isinstance(value[0], Model):
-            return "[\n" + "".join(f"  {entry},\n" for entry in entries) + "]"
-        return f"[{', '.join(entries)}]"
-    if isinstance(value, Model):
-        pairs = [
-            f"{info.alias or name} = {_value_text(getattr(value, name), info)}"
-            for name, info in type(value).model_fields.items()
-            if getattr(value, name) is not None and (info.is_required() or getattr(value, name) != info.default)
-        ]
-        return f"{{ {', '.join(pairs)} }}"
-    if quantity:
-        return f'"{units.shortest_text(value, quantity.unit)}"'
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, str):
-        return toml_text(value)
-    return repr(value)
-
-
-def toml_text(text: str) -> str:
-    """A text in quotes, as TOML has it."""
-    # JSON's escapes are TOML's; only the delete character needs one in TOML alone.
-    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007F")
 
 
 def job_schema() -> dict[str, Any]:

@@ -159,6 +159,22 @@ def default_faces() -> tuple[FontFace, ...]:
     return tuple(sorted((face_from_file(path) for path in files), key=lambda face: face.italic))
 
 
+def font_of(path: Path | None, weight: int, italic: bool) -> Font:
+    """The person's own font, or the default one, in a weight. Raises Refused where a file is no font, FileTrouble."""
+    if path is None:
+        return default_faces()[italic].font(weight)
+    try:
+        changed = path.stat().st_mtime_ns
+    except (OSError, ValueError):
+        changed = 0
+    return _own_face(path, changed).font(weight)
+
+
+@lru_cache(maxsize=16)
+def _own_face(path: Path, changed: int) -> FontFace:  # noqa: ARG001  (a changed file is another font)
+    return face_from_file(path)
+
+
 class FontChoice(NamedTuple):
     """A font, and whether it is of the family that was asked for."""
 

@@ -18,11 +18,12 @@ from typing import Final, NamedTuple
 import numpy as np
 import shapely  # type: ignore[import-untyped, unused-ignore]
 
+from rotary.artwork.letters import Letter
 from rotary.artwork.overlay import Shape
 from rotary.artwork.reshape import shifted
 from rotary.errors import RotaryError
 from rotary.inscription.models import Check, Inscription, State
-from rotary.inscription.setting import Letter, SetLine, set_lines
+from rotary.inscription.setting import SetLine, set_lines
 from rotary.wording import InscriptionWish
 
 NARROWEST: Final = 0.01

@@ -11,26 +11,16 @@ and first letter is kerned as well.
 """
 
 from collections import Counter
-from functools import lru_cache
 from pathlib import Path
 from typing import Final, NamedTuple
 from unicodedata import bidirectional, category, normalize
 
 import numpy as np
-import shapely  # type: ignore[import-untyped, unused-ignore]
 from numpy.typing import NDArray
 
-from rotary.artwork.bidi import runs
-from rotary.artwork.fonts import Font, FontFace, default_faces, face_from_file
-from rotary.artwork.ink import View, ink_region
-from rotary.artwork.line_letters import CAPITAL, LineFace, LineFaceName
-from rotary.artwork.outline import outline_from
-from rotary.artwork.overlay import Shape
-from rotary.artwork.reshape import shifted
-from rotary.artwork.svg.affine import SAME
-from rotary.artwork.svg.colours import BLACK
-from rotary.artwork.svg.scene import Painted, Stroke
-from rotary.artwork.work import Ledger
+from rotary.artwork.fonts import font_of
+from rotary.artwork.letters import MISSING, Letter, PlacedLetters, Setter, outline_setter, stroke_setter
+from rotary.artwork.line_letters import CAPITAL
 from rotary.errors import Fault, Refused, brief, refuse
 from rotary.files import regular_file
 from rotary.wording import MOST_LETTERS, MOST_LINES, InscriptionWish
@@ -39,15 +29,6 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 TOLERANCE: Final = 0.0002  # of a capital's height, how far a chord may stray: 2 µm on letters of 10 mm
-NO_LIGATURES: Final = {"liga": False, "clig": False}
-
-
-class Letter(NamedTuple):
-    """A letter's shape about its own pen position, a capital being 1 high; None for a space. `sign` is what it is."""
-
-    sign: str
-    shape: Shape | None
-    bounds: tuple[float, float, float, float]
 
 
 class SetLine(NamedTuple):
@@ -83,13 +64,6 @@ class SetLine(NamedTuple):
         return max((letter.bounds[3] for letter in self.letters if letter.shape is not None), default=1.0)
 
 
-class _Placed(NamedTuple):
-    letters: list[Letter]
-    pen: list[float]
-    advances: list[float]
-    clusters: list[int]
-
-
 def set_lines(wish: InscriptionWish, text: str, where: str = "text") -> tuple[SetLine, ...]:
     """The lines of a text. Raises Refused where it is empty, too long, or has letters that the font lacks.
 
@@ -115,9 +89,6 @@ def set_lines(wish: InscriptionWish, text: str, where: str = "text") -> tuple[Se
 
 JOINED: Final = (("\u0900", "\u0dff"), ("\u1800", "\u18aa"), ("\ua840", "\ua877"))
 """Scripts besides Arabic and its kin whose letters join: those of India under one line, Mongolian, Phags-pa."""
-
-MISSING: Final = shapely.Point()
-"""Stands for the shape of a letter that the font lacks."""
 
 
 def _text_faults(text: str, lines: list[str], where: str) -> list[Fault]:
@@ -188,11 +159,11 @@ def _closes(wish: InscriptionWish) -> bool:
     return (wish.around == "ring" and wish.gap_mm is None) or (wish.around == "end" and wish.arc_rad is None)
 
 
-def _period(setter: "_Setter", unit: str) -> float:
+def _period(setter: Setter, unit: str) -> float:
     return float(sum(setter(unit * 3).advances) - sum(setter(unit * 2).advances))
 
 
-def _middle_of(three: _Placed, one: _Placed) -> _Placed:
+def _middle_of(three: PlacedLetters, one: PlacedLetters) -> PlacedLetters:
     """The middle one of three copies: it is kerned at both of its ends."""
     count = len(one.letters)
     if len(three.letters) != 3 * count:
@@ -200,117 +171,14 @@ def _middle_of(three: _Placed, one: _Placed) -> _Placed:
     start = three.pen[count] - (one.pen[0] if count else 0.0)
     pens = [pen - start for pen in three.pen[count : 2 * count]]
     second = slice(count, 2 * count)
-    return _Placed(three.letters[second], pens, three.advances[second], three.clusters[second])
+    return PlacedLetters(three.letters[second], pens, three.advances[second], three.clusters[second])
 
 
-class _Setter:
-    """Sets text in one face; letters' shapes are made once and kept."""
-
-    def __call__(self, text: str) -> _Placed:
-        raise NotImplementedError
-
-
-class _OutlineSetter(_Setter):
-    def __init__(self, font: Font) -> None:
-        self.font = font
-        self.scale = 1 / font.capital_height
-        self._known: dict[int, tuple[Shape | None, tuple[float, float, float, float]]] = {}
-
-    def __call__(self, text: str) -> _Placed:
-        placed = _Placed([], [], [], [])
-        x = 0.0
-        for run in runs(text):
-            part = text[run.start : run.stop]
-            for glyph in self.font.shaped(part, run.rightwards, NO_LIGATURES):
-                sign = _cluster(part, glyph.cluster)
-                placed.letters.append(self._letter(sign, glyph.number, glyph.y * self.scale))
-                placed.clusters.append(run.start + glyph.cluster)
-                placed.pen.append(x + glyph.x * self.scale)
-                placed.advances.append(glyph.advance * self.scale)
-                x += glyph.advance * self.scale
-        return placed
-
-    def _letter(self, sign: str, number: int, up: float) -> Letter:
-        if number == 0:
-            return Letter(sign, MISSING, (0.0, 0.0, 0.0, 0.0))
-        if number not in self._known:
-            outline = self.font.outline(number)
-            affine = (self.scale, 0.0, 0.0, self.scale, 0.0, 0.0)
-            shape = _shape([Painted(outline, affine)]) if outline.commands else None
-            self._known[number] = shape, shape.bounds if shape is not None else (0.0, 0.0, 0.0, 0.0)
-        shape, bounds = self._known[number]
-        if up and shape is not None:
-            shape = shifted(shape, 0.0, up)
-            bounds = shape.bounds
-        return Letter(sign, shape, bounds)
-
-
-class _StrokeSetter(_Setter):
-    def __init__(self, name: LineFaceName, stroke: float) -> None:
-        self.face, self.stroke = LineFace(name), stroke
-        self.scale = (1 - stroke) / CAPITAL
-        self._known: dict[str, Letter] = {}
-
-    def __call__(self, text: str) -> _Placed:
-        placed = _Placed([], [], [], [])
-        x = 0.0
-        for run in runs(text):
-            order = range(run.start, run.stop)
-            for place in order if run.rightwards else reversed(order):
-                sign = text[place]
-                placed.clusters.append(place)
-                known = self.face.letter(sign)
-                placed.letters.append(self._letter(sign))
-                placed.pen.append(x)
-                placed.advances.append(known.advance * self.scale if known else 0.0)
-                x += placed.advances[-1]
-        return placed
-
-    def _letter(self, sign: str) -> Letter:
-        if sign not in self._known:
-            known = self.face.letter(sign)
-            if known is None:
-                return Letter(sign, MISSING, (0.0, 0.0, 0.0, 0.0))
-            pen = Stroke(BLACK, self.stroke, "round", "round")
-            painted = []
-            for stroke in known.strokes:
-                points = stroke * self.scale + np.array([0.0, self.stroke / 2])
-                outline = outline_from("M" + "L" * (len(points) - 1), points.ravel().tolist())
-                painted.append(Painted(outline, SAME, None, "nonzero", pen))
-            shape = _shape(painted) if painted else None
-            self._known[sign] = Letter(sign, shape, shape.bounds if shape is not None else (0.0, 0.0, 0.0, 0.0))
-        return self._known[sign]
-
-
-def _shape(painted: list[Painted]) -> Shape | None:
-    shape = ink_region(painted, View(SAME, TOLERANCE), Ledger())
-    return None if shape.is_empty else shape
-
-
-def _cluster(text: str, start: int) -> str:
-    """The letter with the marks that belong to it."""
-    stop = start + 1
-    while stop < len(text) and category(text[stop]).startswith("M"):
-        stop += 1
-    return text[start:stop]
-
-
-def _face_setter(wish: InscriptionWish) -> _Setter:
+def _face_setter(wish: InscriptionWish) -> Setter:
     if wish.face != "outline":
-        return _stroke_setter(wish.face, wish.stroke)
-    if wish.font is not None:
-        return _outline_setter(_own_face(wish).font(wish.weight))
-    upright, slanted = default_faces()
-    return _outline_setter((slanted if wish.italic else upright).font(wish.weight))
-
-
-def _own_face(wish: InscriptionWish) -> FontFace:
-    path = Path(wish.font or "")
-    try:
-        changed = path.stat().st_mtime_ns
-    except (OSError, ValueError):
-        changed = 0
-    return _face_of(path, changed)
+        return stroke_setter(wish.face, (1 - wish.stroke) / CAPITAL, wish.stroke, TOLERANCE)
+    font = font_of(Path(wish.font) if wish.font is not None else None, wish.weight, wish.italic)
+    return outline_setter(font, 1 / font.capital_height, TOLERANCE, ligatures=False)
 
 
 def with_font_path(wish: InscriptionWish, folder: Path) -> InscriptionWish:
@@ -324,18 +192,3 @@ def with_font_path(wish: InscriptionWish, folder: Path) -> InscriptionWish:
     except (OSError, ValueError, RuntimeError):
         says = "is no font file that can be read here; name a TTF or OTF file, or leave it empty"
         raise refuse("font", says) from None
-
-
-@lru_cache(maxsize=16)
-def _face_of(path: Path, changed: int) -> FontFace:  # noqa: ARG001  (a changed file is another font)
-    return face_from_file(path)
-
-
-@lru_cache(maxsize=32)
-def _outline_setter(font: Font) -> _OutlineSetter:
-    return _OutlineSetter(font)
-
-
-@lru_cache(maxsize=32)
-def _stroke_setter(name: LineFaceName, stroke: float) -> _StrokeSetter:
-    return _StrokeSetter(name, stroke)

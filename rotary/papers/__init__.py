@@ -14,31 +14,3 @@
 
 A front end makes a `Paper` and has `written` turn it into bytes.
 """
-
-from rotary.papers.model import (
-    FIRST_RULE,
-    Entry,
-    Keyed,
-    Notes,
-    Pairs,
-    Paper,
-    PictureRow,
-    Section,
-    Sentences,
-    Table,
-    Ticks,
-)
-
-__all__ = [
-    "FIRST_RULE",
-    "Entry",
-    "Keyed",
-    "Notes",
-    "Pairs",
-    "Paper",
-    "PictureRow",
-    "Section",
-    "Sentences",
-    "Table",
-    "Ticks",
-]  # fmt: skip

@@ -17,13 +17,8 @@ _EVEN_ODD: Final = 0
 
 def pdf_bytes(pages: Sequence[PaperPicture], title: str) -> bytes:
     """All pages as one file; the same pages give the same bytes."""
-    from reportlab.pdfgen.canvas import Canvas  # type: ignore[import-untyped, unused-ignore]
-
     out = io.BytesIO()
-    canvas = Canvas(out, invariant=1, pageCompression=1, lang="en")
-    canvas.setTitle(single_line(title))
-    canvas.setCreator(MADE_BY)
-    canvas.setViewerPreference("PrintScaling", "None")
+    canvas = canvas_for(out, title)
     faces = registered([mark for page in pages for mark in page.marks if isinstance(mark, Words)])
     try:
         for page in pages:
@@ -39,6 +34,17 @@ def pdf_bytes(pages: Sequence[PaperPicture], title: str) -> bytes:
     finally:
         forget(faces)
     return out.getvalue()
+
+
+def canvas_for(out: io.BytesIO, title: str, size: tuple[float, float] | None = None) -> Any:
+    """What a file is painted on, pages [points] at true size; the same marks give the same bytes."""
+    from reportlab.pdfgen.canvas import Canvas  # type: ignore[import-untyped, unused-ignore]
+
+    canvas = Canvas(out, pagesize=size, invariant=1, pageCompression=1, lang="en")
+    canvas.setTitle(single_line(title))
+    canvas.setCreator(MADE_BY)
+    canvas.setViewerPreference("PrintScaling", "None")
+    return canvas
 
 
 def registered(words: Sequence[Words]) -> dict[Face, str]:

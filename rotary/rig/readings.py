@@ -4,7 +4,8 @@ Readings are kept as they were read: should a formula improve, the rig improves 
 """
 
 from datetime import datetime
-from typing import Annotated, Any, Final, Literal, NamedTuple
+from math import pi
+from typing import Annotated, Final, Literal, NamedTuple
 
 from pydantic import Field
 
@@ -21,9 +22,17 @@ class Finding(NamedTuple):
     u: float
 
 
+Estimate = tuple[str, float, float]
+"""A quantity, its value and its standard uncertainty, as reckoned."""
+
+
 class _Dated(Model):
     at: datetime
     note: str = Field(default="", max_length=200)
+
+    def estimates(self) -> list[Estimate]:
+        """What follows for the machine."""
+        raise NotImplementedError
 
 
 class TurnTick(_Dated):
@@ -39,6 +48,11 @@ class TurnTick(_Dated):
     across_mm: Length = Field(gt=0)
     u_mm: Length = Field(default=0.05, gt=0)
 
+    def estimates(self) -> list[Estimate]:
+        """What follows for the machine."""
+        around = pi * self.across_mm
+        return [("turn", self.gap_mm / around, self.u_mm / around)]
+
 
 class FieldLine(_Dated):
     """A long line, drawn and measured."""
@@ -48,6 +62,10 @@ class FieldLine(_Dated):
     drawn_mm: Length = Field(gt=0)
     measured_mm: Length = Field(gt=0)
     u_mm: Length = Field(default=0.05, gt=0)
+
+    def estimates(self) -> list[Estimate]:
+        """What follows for the machine."""
+        return [(f"field-scale-{self.axis}", *tape.field_scale(self.drawn_mm, self.measured_mm, self.u_mm))]
 
 
 class TwoHeights(_Dated):
@@ -61,6 +79,11 @@ class TwoHeights(_Dated):
     apart_mm: Length = Field(gt=0)
     u_mm: Length = Field(default=0.05, gt=0)
 
+    def estimates(self) -> list[Estimate]:
+        """What follows for the machine."""
+        pupil = tape.pupil_from_lines_mm(self.drawn_mm, self.low_mm, self.high_mm, self.apart_mm, self.u_mm)
+        return [(f"pupil-{self.axis}", *pupil)]
+
 
 class Stairs(_Dated):
     """Short lines at stepped heights over where the focal plane is set, and how wide each came out."""
@@ -69,6 +92,11 @@ class Stairs(_Dated):
     heights_mm: tuple[Length, ...]
     widths_mm: tuple[Length, ...]
     u_mm: Length = Field(default=0.01, gt=0)
+
+    def estimates(self) -> list[Estimate]:
+        """What follows for the machine."""
+        waist = tape.waist_from_stairs(self.heights_mm, self.widths_mm, self.u_mm)
+        return [("focus", *waist.height_mm), ("rayleigh", *waist.rayleigh_mm), ("spot", *waist.width_mm)]
 
 
 class Pointer(_Dated):
@@ -83,6 +111,22 @@ class Pointer(_Dated):
     second_up_mm: Length | None = None
     u_mm: Length = Field(default=0.1, gt=0)
 
+    def estimates(self) -> list[Estimate]:
+        """What follows for the machine."""
+        if self.second_height_mm is None or self.second_right_mm is None or self.second_up_mm is None:
+            in_focus = [("pointer-right", self.right_mm, self.u_mm), ("pointer-up", self.up_mm, self.u_mm)]
+            return [] if self.height_mm else in_focus
+        apart, out = self.second_height_mm - self.height_mm, []
+        for name, first, second in (
+            ("pointer-right", self.right_mm, self.second_right_mm),
+            ("pointer-up", self.up_mm, self.second_up_mm),
+        ):
+            low, lean = tape.pointer_lean(first, second, apart)
+            share = self.height_mm / apart
+            out.append((name, low - lean * self.height_mm, propagated_u([1 + share, share], [self.u_mm, self.u_mm])))
+            out.append((f"{name}-lean", lean, propagated_u([1 / apart, 1 / apart], [self.u_mm, self.u_mm])))
+        return out
+
 
 class EdgeLine(_Dated):
     """A line marked along the field beside the item's edge: how much further left its rim end lies from it.
@@ -95,6 +139,10 @@ class EdgeLine(_Dated):
     off_mm: Length
     u_mm: Length = Field(default=0.1, gt=0)
 
+    def estimates(self) -> list[Estimate]:
+        """What follows for the machine."""
+        return [("skew", self.off_mm / self.long_mm, self.u_mm / self.long_mm)]
+
 
 class Flanks(_Dated):
     """The pointer (or beam) grazing both flanks of the item: distances from the field's centre line."""
@@ -103,6 +151,10 @@ class Flanks(_Dated):
     left_mm: Length = Field(gt=0)
     right_mm: Length = Field(gt=0)
     u_mm: Length = Field(default=0.15, gt=0)
+
+    def estimates(self) -> list[Estimate]:
+        """What follows for the machine."""
+        return [("offset", (self.right_mm - self.left_mm) / 2, propagated_u([0.5, 0.5], [self.u_mm, self.u_mm]))]
 
 
 class Heights(_Dated):
@@ -115,6 +167,11 @@ class Heights(_Dated):
     apart_mm: Length = Field(gt=0)
     u_mm: Length = Field(default=0.1, gt=0)
 
+    def estimates(self) -> list[Estimate]:
+        """What follows for the machine."""
+        rise = tape.tilt_from_heights_rad(self.foot_end_mm, self.rim_end_mm, self.apart_mm)
+        return [("level", rise, propagated_u([1 / self.apart_mm, 1 / self.apart_mm], [self.u_mm, self.u_mm]))]
+
 
 class Backlash(_Dated):
     """The same line approached from both sides: the arc between the two marks at a diameter."""
@@ -124,6 +181,10 @@ class Backlash(_Dated):
     across_mm: Length = Field(gt=0)
     u_mm: Length = Field(default=0.03, gt=0)
 
+    def estimates(self) -> list[Estimate]:
+        """What follows for the machine."""
+        return [("backlash", 2 * self.apart_mm / self.across_mm, 2 * self.u_mm / self.across_mm)]
+
 
 class LineWidth(_Dated):
     """The width of one marked line on this item, at the settings of the job."""
@@ -132,6 +193,10 @@ class LineWidth(_Dated):
     item: str = Field(min_length=1, max_length=120)
     width_mm: Length = Field(gt=0)
     u_mm: Length = Field(default=0.02, gt=0)
+
+    def estimates(self) -> list[Estimate]:
+        """What follows for the machine."""
+        return [("marked-width", self.width_mm, self.u_mm)]
 
 
 class StripResult(_Dated):
@@ -145,6 +210,10 @@ class StripResult(_Dated):
     u_turn_rad: Angle = Field(default=0.0005, gt=0)
     u_focus_mm: Length | None = Field(default=None, gt=0)
     says: str = Field(default="", max_length=400)
+
+    def estimates(self) -> list[Estimate]:
+        """What follows for the machine."""
+        return [("sheet-scale", self.scale_share, self.u_scale_share), ("sheet-turn", self.turn_rad, self.u_turn_rad)]
 
 
 Reading = Annotated[
@@ -177,80 +246,6 @@ KINDS: Final[dict[str, type[_Dated]]] = {
 }  # fmt: skip
 
 
-def findings(reading: Any) -> list[Finding]:
+def findings(reading: _Dated) -> list[Finding]:
     """What a reading says about the quantities that it measures."""
-    found = _FINDERS[reading.kind](reading)
-    return [Finding(quantity, float(value), float(u)) for quantity, value, u in found]
-
-
-def _turn(r: TurnTick) -> list[tuple[str, float, float]]:
-    around = 3.141592653589793 * r.across_mm
-    return [("turn", r.gap_mm / around, r.u_mm / around)]
-
-
-def _field(r: FieldLine) -> list[tuple[str, float, float]]:
-    return [(f"field-scale-{r.axis}", *tape.field_scale(r.drawn_mm, r.measured_mm, r.u_mm))]
-
-
-def _two_heights(r: TwoHeights) -> list[tuple[str, float, float]]:
-    return [(f"pupil-{r.axis}", *tape.pupil_from_lines_mm(r.drawn_mm, r.low_mm, r.high_mm, r.apart_mm, r.u_mm))]
-
-
-def _stairs(r: Stairs) -> list[tuple[str, float, float]]:
-    waist = tape.waist_from_stairs(r.heights_mm, r.widths_mm, r.u_mm)
-    return [("focus", *waist.height_mm), ("rayleigh", *waist.rayleigh_mm), ("spot", *waist.width_mm)]
-
-
-def _pointer(r: Pointer) -> list[tuple[str, float, float]]:
-    if r.second_height_mm is None or r.second_right_mm is None or r.second_up_mm is None:
-        return [] if r.height_mm else [("pointer-right", r.right_mm, r.u_mm), ("pointer-up", r.up_mm, r.u_mm)]
-    apart, out = r.second_height_mm - r.height_mm, []
-    for name, first, second in (
-        ("pointer-right", r.right_mm, r.second_right_mm),
-        ("pointer-up", r.up_mm, r.second_up_mm),
-    ):
-        low, lean = tape.pointer_lean(first, second, apart)
-        share = r.height_mm / apart
-        out.append((name, low - lean * r.height_mm, propagated_u([1 + share, share], [r.u_mm, r.u_mm])))
-        out.append((f"{name}-lean", lean, propagated_u([1 / apart, 1 / apart], [r.u_mm, r.u_mm])))
-    return out
-
-
-def _edge(r: EdgeLine) -> list[tuple[str, float, float]]:
-    return [("skew", r.off_mm / r.long_mm, r.u_mm / r.long_mm)]
-
-
-def _flanks(r: Flanks) -> list[tuple[str, float, float]]:
-    return [("offset", (r.right_mm - r.left_mm) / 2, propagated_u([0.5, 0.5], [r.u_mm, r.u_mm]))]
-
-
-def _level(r: Heights) -> list[tuple[str, float, float]]:
-    rise = tape.tilt_from_heights_rad(r.foot_end_mm, r.rim_end_mm, r.apart_mm)
-    return [("level", rise, propagated_u([1 / r.apart_mm, 1 / r.apart_mm], [r.u_mm, r.u_mm]))]
-
-
-def _backlash(r: Backlash) -> list[tuple[str, float, float]]:
-    return [("backlash", 2 * r.apart_mm / r.across_mm, 2 * r.u_mm / r.across_mm)]
-
-
-def _line_width(r: LineWidth) -> list[tuple[str, float, float]]:
-    return [("marked-width", r.width_mm, r.u_mm)]
-
-
-def _strip(r: StripResult) -> list[tuple[str, float, float]]:
-    return [("sheet-scale", r.scale_share, r.u_scale_share), ("sheet-turn", r.turn_rad, r.u_turn_rad)]
-
-
-_FINDERS: Final[dict[str, Any]] = {
-    "turn": _turn,
-    "field": _field,
-    "two-heights": _two_heights,
-    "stairs": _stairs,
-    "pointer": _pointer,
-    "edge": _edge,
-    "flanks": _flanks,
-    "level": _level,
-    "backlash": _backlash,
-    "line-width": _line_width,
-    "strip": _strip,
-}
+    return [Finding(quantity, float(value), float(u)) for quantity, value, u in reading.estimates()]

@@ -5,17 +5,16 @@ import re
 from datetime import datetime
 from functools import lru_cache
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 from pydantic import ValidationError
 
-from rotary import units
 from rotary.errors import FileTrouble, Refused, RotaryError, brief, refuse
 from rotary.faults import faults_of
 from rotary.files import LARGEST_JOB_BYTES, bytes_of_file, file_trouble, is_there, make_shared, toml_tables, write_whole
-from rotary.job import toml_text
-from rotary.model import Model, entry_of, quantity_of
+from rotary.model import Model
 from rotary.rig.record import LONGEST_NAME, Rig
+from rotary.toml import toml_text, value_text
 
 FIRST_RIG: Final = "rig"
 """The name of the rig where nobody has given one."""
@@ -74,23 +73,10 @@ def reading_lines(rig: Rig) -> list[tuple[datetime, str, str]]:
 def _lines(entry: Model) -> list[str]:
     fields = sorted(type(entry).model_fields.items(), key=lambda field: field[0] not in ("kind", "at", "what"))
     return [
-        f"{info.alias or name} = {_value(getattr(entry, name), info)}"
+        f"{info.alias or name} = {value_text(getattr(entry, name), info, 'microseconds')}"
         for name, info in fields
         if getattr(entry, name) is not None and not (name in ("note", "says") and not getattr(entry, name))
     ]
-
-
-def _value(value: Any, wanted: Any) -> str:
-    quantity = quantity_of(wanted)
-    if isinstance(value, tuple):
-        return f"[{', '.join(_value(one, entry_of(wanted)) for one in value)}]"
-    if quantity is not None:
-        return f'"{units.shortest_text(value, quantity.unit)}"'
-    if isinstance(value, datetime):
-        return value.isoformat(timespec="microseconds")
-    if isinstance(value, str):
-        return toml_text(value)
-    return repr(value)
 
 
 def rig_from_text(text: str, source: str = "rig file") -> Rig:

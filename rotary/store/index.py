@@ -4,14 +4,15 @@ The memory is one file in the store, ``.index.json``. It may be thrown away at a
 wrong one does no harm: it only says what a list shows, and any file that changed is read anew.
 """
 
-import json
 import os
 import time
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from contextlib import suppress
-from dataclasses import astuple, dataclass, fields
+from dataclasses import dataclass, fields
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, Literal, NamedTuple
+
+from pydantic import TypeAdapter
 
 from rotary.errors import FileTrouble, Refused, brief
 from rotary.files import regular_bytes, write_whole
@@ -27,7 +28,6 @@ PLACES: Final = 9
 """At so many heights from foot to rim a wall is remembered, to find what is like it."""
 
 LARGEST_INDEX_BYTES: Final = 400_000_000
-_LAYOUT: Final = 2
 _SETTLED_NS: Final = 2_000_000_000
 """A folder that changed less than this before it was read may change again without a newer time."""
 
@@ -59,12 +59,12 @@ class ProfileEntry:
     drive: str
     note: str
     length_mm: float
-    widths_mm: Sequence[float]
+    widths_mm: tuple[float, ...]
     flats: int
     trouble: str
     read_only: str
     doubt: str
-    beside: Sequence[str]
+    beside: tuple[str, ...]
     words: str
 
     @property
@@ -78,31 +78,43 @@ class ProfileEntry:
         return max(self.widths_mm, default=0.0)
 
 
-_TUPLES: Final = tuple(at for at, field in enumerate(fields(ProfileEntry)) if field.name in ("widths_mm", "beside"))
-"""Where an entry holds several values, which the memory gives back as lists."""
+class _Row(NamedTuple):
+    """What is remembered of a profile: when its folder changed, its newest file as it was then, the entry."""
+
+    changed_ns: int
+    newest: str
+    size: int
+    file_ns: int
+    entry: ProfileEntry
+
+
+_MEMORY: Final[TypeAdapter[dict[Literal["layout 3"], dict[str, _Row]]]] = TypeAdapter(
+    dict[Literal["layout 3"], dict[str, _Row]]
+)
 
 
 def entries(folder: Path) -> list[ProfileEntry]:
     """Every profile of a store, those proven last first, then the newest; raises FileTrouble."""
     known = _remembered(folder)
-    rows: dict[str, list[Any]] = {}
+    rows: dict[str, _Row] = {}
     found: list[ProfileEntry] = []
     for place in homes(folder):
         row = known.get(place.name)
         try:
             changed_ns = place.stat(follow_symlinks=False).st_mtime_ns
-            entry = _still_right(row, changed_ns, place.path) if row else None
-            if entry is None or row is None:
+            if row is None or not _is_right(row, changed_ns, place.path):
                 entry, row = _read_anew(Path(place.path), changed_ns)
+            else:
+                entry = row.entry
         except FileNotFoundError:
             # Thrown away since it was listed.
             continue
         except (OSError, FileTrouble) as trouble:
             says = trouble.strerror or "" if isinstance(trouble, OSError) else str(trouble)
-            entry, row = _blank(Path(place.path), [], says), []
+            entry, row = _blank(Path(place.path), [], says), None
         if entry is None:
             continue
-        if row:
+        if row is not None:
             rows[place.name] = row
         found.append(entry)
     if rows != known:
@@ -120,38 +132,31 @@ def in_order(found: Iterable[ProfileEntry]) -> list[ProfileEntry]:
     return sorted(found, key=rank, reverse=True)
 
 
-def _still_right(row: list[Any], changed_ns: int, home: str) -> ProfileEntry | None:
-    """The remembered entry, if neither the folder nor its newest file has changed."""
+def _is_right(row: _Row, changed_ns: int, home: str) -> bool:
+    """Whether neither the folder nor its newest file has changed since."""
+    if row.changed_ns != changed_ns:
+        return False
     try:
-        folder_ns, newest, size, file_ns, values = row
-        if folder_ns != changed_ns:
-            return None
-        stat = os.stat(f"{home}/{newest}")  # noqa: PTH116  (ten thousand paths take longer to build than to look up)
-        if (stat.st_size, stat.st_mtime_ns) != (size, file_ns):
-            return None
-        for at in _TUPLES:
-            values[at] = tuple(values[at])
-        entry = ProfileEntry(*values)
-    except (OSError, ValueError, TypeError):
-        return None
-    return entry
+        stat = os.stat(f"{home}/{row.newest}")  # noqa: PTH116  (ten thousand paths take longer to build than to look up)
+    except (OSError, ValueError):
+        return False
+    return (stat.st_size, stat.st_mtime_ns) == (row.size, row.file_ns)
 
 
-def _read_anew(home: Path, changed_ns: int) -> tuple[ProfileEntry | None, list[Any]]:
+def _read_anew(home: Path, changed_ns: int) -> tuple[ProfileEntry | None, _Row | None]:
     among = versions(home)
     if not among:
-        return None, []
+        return None, None
     entry = entry_of(home, among)
     if entry.trouble:
         # It may be over without a newer time, as when a file is opened to others.
-        return entry, []
+        return entry, None
     try:
         stat = among[-1].path.stat()
     except OSError:
-        return entry, []
+        return entry, None
     settled = time.time_ns() - max(changed_ns, stat.st_mtime_ns) > _SETTLED_NS
-    row = [changed_ns if settled else 0, among[-1].path.name, stat.st_size, stat.st_mtime_ns, list(astuple(entry))]
-    return entry, row
+    return entry, _Row(changed_ns if settled else 0, among[-1].path.name, stat.st_size, stat.st_mtime_ns, entry)
 
 
 def entry_of(home: Path, among: list[Version]) -> ProfileEntry:
@@ -253,20 +258,15 @@ def wall_of(item: Model) -> tuple[float, tuple[float, ...], int]:
     return round(shape.length_mm, 3), widths, shape.flats or 0
 
 
-def _remembered(folder: Path) -> dict[str, list[Any]]:
+def _remembered(folder: Path) -> dict[str, _Row]:
     """What was remembered, or nothing where there is no memory or none that makes sense."""
     try:
-        data = json.loads(regular_bytes(folder / INDEX, LARGEST_INDEX_BYTES))
-        if data["layout"] != _LAYOUT or data["names"] != [field.name for field in fields(ProfileEntry)]:
-            return {}
-        rows = data["homes"]
-        return rows if isinstance(rows, dict) else {}
-    except (OSError, ValueError, LookupError, TypeError, RecursionError):
+        return _MEMORY.validate_json(regular_bytes(folder / INDEX, LARGEST_INDEX_BYTES)).get("layout 3", {})
+    except (OSError, ValueError):
         return {}
 
 
-def _remember(folder: Path, rows: dict[str, list[Any]]) -> None:
-    data = {"layout": _LAYOUT, "names": [field.name for field in fields(ProfileEntry)], "homes": rows}
+def _remember(folder: Path, rows: dict[str, _Row]) -> None:
     # A store that can only be read is listed all the same.
     with suppress(FileTrouble):
-        write_whole(folder / INDEX, json.dumps(data, ensure_ascii=False, separators=(",", ":")).encode(), shared=True)
+        write_whole(folder / INDEX, _MEMORY.dump_json({"layout 3": rows}), shared=True)

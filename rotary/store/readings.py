@@ -3,7 +3,6 @@
 A reading that is struck out stays there and says so; only what a person deletes by hand is gone.
 """
 
-import json
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import lru_cache
@@ -12,13 +11,12 @@ from typing import Any, Final
 
 from pydantic import ValidationError
 
-from rotary import units
 from rotary.errors import FileTrouble, Refused, brief, refuse
 from rotary.faults import faults_of
 from rotary.files import file_trouble, regular_bytes, toml_tables, write_whole
-from rotary.model import quantity_of
 from rotary.passes.learning.reading import NOT_READ, Outcome, Reading
 from rotary.store.lock import exclusive
+from rotary.toml import value_text
 
 FILE_NAME: Final = "readings.toml"
 LARGEST_BYTES: Final = 20_000_000
@@ -156,19 +154,6 @@ def _changed(
 
 @lru_cache(maxsize=4096)
 def _table(reading: Reading) -> str:
-    lines = ["", "[[reading]]"]
-    for name, info in Reading.model_fields.items():
-        value = getattr(reading, name)
-        if value is None or value == info.default:
-            continue
-        quantity = quantity_of(info)
-        if quantity:
-            text = f'"{units.shortest_text(value, quantity.unit)}"'
-        elif isinstance(value, bool):
-            text = "true" if value else "false"
-        elif isinstance(value, str):
-            text = json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007F")
-        else:
-            text = repr(value)
-        lines.append(f"{info.alias or name} = {text}")
-    return "\n".join(lines) + "\n"
+    values = ((getattr(reading, name), info) for name, info in Reading.model_fields.items())
+    lines = [f"{info.alias} = {value_text(value, info)}" for value, info in values if value not in (None, info.default)]
+    return "\n".join(["", "[[reading]]", *lines]) + "\n"

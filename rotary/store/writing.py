@@ -2,13 +2,12 @@
 
 import hashlib
 import re
-from datetime import datetime
-from typing import Any, Final
+from typing import Final
 
-from rotary.job import Job, job_text, toml_text
-from rotary.model import Model, quantity_of
+from rotary.job import Job, job_text
+from rotary.model import Model
 from rotary.store.record import Profile
-from rotary.units import shortest_text
+from rotary.toml import value_text
 
 LAST_LINE: Final = "# Whole as saved: "
 """How the last line begins; the sum of all bytes before it follows."""
@@ -49,35 +48,11 @@ def _lines(table: Model, path: str) -> list[str]:
         elif isinstance(value, Model):
             tables += _lines(value, inner)
         elif value not in (None, (), "") or info.is_required():
-            values.append(f"{key} = {_value(value, info)}")
+            values.append(f"{key} = {value_text(value, info)}")
     if not path:
         return [*values, *tables]
     remark = [f"# {_REMARKS[path]}"] if path in _REMARKS else []
     return ["", *remark, f"[{path}]", *values, *tables]
-
-
-def _value(value: Any, wanted: Any) -> str:
-    if isinstance(value, tuple):
-        if value and isinstance(value[0], Model):
-            return "[\n" + "".join(f"  {_inline(entry)},\n" for entry in value) + "]"
-        return f"[{', '.join(_value(entry, None) for entry in value)}]"
-    if isinstance(value, datetime):
-        return value.isoformat(timespec="seconds")
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, str):
-        return toml_text(value)
-    quantity = quantity_of(wanted)
-    return toml_text(shortest_text(value, quantity.unit)) if quantity else repr(value)
-
-
-def _inline(entry: Model) -> str:
-    pairs = [
-        f"{info.alias or name} = {_value(getattr(entry, name), info)}"
-        for name, info in type(entry).model_fields.items()
-        if info.is_required() or getattr(entry, name) != info.default
-    ]
-    return f"{{ {', '.join(pairs)} }}"
 
 
 def _job_lines(job: Job, path: str) -> list[str]:

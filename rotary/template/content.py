@@ -11,7 +11,8 @@ from rotary.errors import brief
 from rotary.formulas.maps import MAPS
 from rotary.formulas.revolution import radius_mm
 from rotary.item import Item, Shape, datum_from_s_mm, handle_heights_mm
-from rotary.template.marks import Figure, Kind, Label, TapeStroke
+from rotary.papers.drawing import Words
+from rotary.template.marks import Figure, Kind, TapeStroke
 from rotary.template.paper import TapePaper, flat_mm
 
 Floats = NDArray[np.float64]
@@ -71,7 +72,7 @@ class _Drawn:
     def __init__(self, paper: TapePaper, cover: Cover, artwork: Artwork, item: Item, body: Shape) -> None:
         self.paper, self.cover, self.artwork, self.item, self.body = paper, cover, artwork, item, body
         self.strokes: list[TapeStroke] = []
-        self.labels: list[Label] = []
+        self.labels: list[Words] = []
         widest = max(self._radius(cover.low_mm), self._radius(cover.high_mm))
         self.size_mm = min(3.0, max(1.8, 0.05 * min(cover.high_mm - cover.low_mm, 2 * math.pi * widest)))
 
@@ -103,7 +104,7 @@ class _Drawn:
         cos, sin = math.cos(turn), math.sin(turn)
         at = (x + right * cos - up * sin, y + right * sin + up * cos)
         anchor = "start" if right > 0 else "end" if right < 0 else "middle"
-        self.labels.append(Label(text, *at, size * self.size_mm, anchor, turn))  # type: ignore[arg-type]
+        self.labels.append(Words(text, *at, size * self.size_mm, anchor, turn_rad=turn))  # type: ignore[arg-type]
 
     def upright(self, s: float, angle: float) -> float:
         """How far the paper is turned there: the wall's meridian against the paper's own upright."""
@@ -250,4 +251,4 @@ class _Drawn:
             else "the ends lie along the two sides of the handle",
         ]
         for place, line in enumerate(says):
-            self.labels.append(Label(line, start, bottom - 4.5 * (place + 1), 2.8))
+            self.labels.append(Words(line, start, bottom - 4.5 * (place + 1), 2.8))

@@ -1,4 +1,4 @@
-"""What a template is drawn with: strokes of a few kinds, and labels. Lengths in [mm], y towards the rim."""
+"""What a template is drawn with: strokes of a few kinds, and words. Lengths in [mm], y towards the rim."""
 
 from collections.abc import Iterable
 from typing import Final, Literal, NamedTuple
@@ -6,35 +6,31 @@ from typing import Final, Literal, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from rotary.papers.drawing import Line, Words
+
 Floats = NDArray[np.float64]
 Kind = Literal[
     "cut", "flap", "frame", "centre", "level", "front", "handle", "weld", "fold", "tick", "bar", "cross", "trim"
 ]
 
 
-class TapePen(NamedTuple):
-    """Width of a line and its dashes [mm]; no dashes: drawn through."""
-
-    width_mm: float
-    dashes_mm: tuple[float, ...] = ()
-
-
 # Kinds are told apart by dashes and width, so that any printer shows them.
-PENS: Final[dict[Kind, TapePen]] = {
-    "cut": TapePen(0.25),
-    "flap": TapePen(0.18, (2.0, 1.0)),
-    "frame": TapePen(0.35),
-    "centre": TapePen(0.18, (6.0, 1.5, 1.0, 1.5)),
-    "level": TapePen(0.18, (3.0, 1.5)),
-    "front": TapePen(0.18, (6.0, 1.5, 1.0, 1.5, 1.0, 1.5)),
-    "handle": TapePen(0.5, (1.5, 1.0)),
-    "weld": TapePen(0.25, (0.8, 0.8)),
-    "fold": TapePen(0.18, (1.0, 1.0)),
-    "tick": TapePen(0.12),
-    "bar": TapePen(0.18),
-    "cross": TapePen(0.12),
-    "trim": TapePen(0.1, (0.5, 1.5)),
+PENS: Final[dict[Kind, tuple[float, tuple[float, ...]]]] = {
+    "cut": (0.25, ()),
+    "flap": (0.18, (2.0, 1.0)),
+    "frame": (0.35, ()),
+    "centre": (0.18, (6.0, 1.5, 1.0, 1.5)),
+    "level": (0.18, (3.0, 1.5)),
+    "front": (0.18, (6.0, 1.5, 1.0, 1.5, 1.0, 1.5)),
+    "handle": (0.5, (1.5, 1.0)),
+    "weld": (0.25, (0.8, 0.8)),
+    "fold": (0.18, (1.0, 1.0)),
+    "tick": (0.12, ()),
+    "bar": (0.18, ()),
+    "cross": (0.12, ()),
+    "trim": (0.1, (0.5, 1.5)),
 }
+"""Width of a line of each kind and its dashes [mm]; no dashes: drawn through."""
 
 
 class TapeStroke(NamedTuple):
@@ -43,23 +39,18 @@ class TapeStroke(NamedTuple):
     kind: Kind
     points_mm: Floats
 
-
-class Label(NamedTuple):
-    """One line of text: where its baseline begins, is centred or ends, and how it is turned."""
-
-    text: str
-    x_mm: float
-    y_mm: float
-    size_mm: float
-    anchor: Literal["start", "middle", "end"] = "start"
-    turn_rad: float = 0.0
+    @property
+    def line(self) -> Line:
+        """As papers draw it."""
+        width_mm, dashes_mm = PENS[self.kind]
+        return Line(self.points_mm, width_mm, dashes_mm)
 
 
 class Figure(NamedTuple):
     """A template on flat paper: its marks, and the outline of the paper itself (n, 2) float [mm]."""
 
     strokes: tuple[TapeStroke, ...]
-    labels: tuple[Label, ...]
+    labels: tuple[Words, ...]
     outline_mm: Floats
 
 
@@ -67,7 +58,7 @@ WIDE_SHARE: Final = 0.6
 """Width of a letter over its size, on the safe side for the usual sans-serif faces (estimate)."""
 
 
-def label_box_mm(label: Label) -> tuple[float, float, float, float]:
+def label_box_mm(label: Words) -> tuple[float, float, float, float]:
     """Left, bottom, right, top of a label [mm], with room for any usual face."""
     wide, size = WIDE_SHARE * label.size_mm * len(label.text), label.size_mm
     start = {"start": 0.0, "middle": -wide / 2, "end": -wide}[label.anchor]
@@ -78,7 +69,7 @@ def label_box_mm(label: Label) -> tuple[float, float, float, float]:
     return float(x.min()), float(y.min()), float(x.max()), float(y.max())
 
 
-def box_mm(strokes: Iterable[TapeStroke], labels: Iterable[Label]) -> tuple[float, float, float, float]:
+def box_mm(strokes: Iterable[TapeStroke], labels: Iterable[Words]) -> tuple[float, float, float, float]:
     """Left, bottom, right, top of all that is drawn [mm]."""
     lows, highs = [], []
     for stroke in strokes:

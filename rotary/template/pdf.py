@@ -7,13 +7,11 @@ from typing import Any, Final
 
 import numpy as np
 
-from rotary.artwork.outfiles import MADE_BY
-from rotary.errors import single_line
 from rotary.papers.drawing import Face, Mark, Words, area, corners, line
-from rotary.papers.letters import clipped, printable, wide_mm
+from rotary.papers.letters import clipped, wide_mm
 from rotary.papers.model import FIRST_RULE
-from rotary.papers.pdf import POINTS_PER_MM, forget, paint, registered
-from rotary.template.marks import PENS, Figure, Label, TapeStroke, box_mm
+from rotary.papers.pdf import POINTS_PER_MM, canvas_for, forget, paint, registered
+from rotary.template.marks import Figure, TapeStroke, box_mm
 from rotary.template.models import BAR_MM
 from rotary.template.tiles import EDGE_MM, FOOT_MM, OVERLAP_MM, STRIP_MM, Sheets
 
@@ -27,14 +25,8 @@ _TYPED: Final = "".join(map(chr, range(32, 127)))
 
 def pdf_bytes(figure: Figure, sheets: Sheets, title: str, day: date | None = None) -> bytes:
     """The sheets as one PDF, under the name that all papers of a job bear."""
-    from reportlab.pdfgen.canvas import Canvas  # type: ignore[import-untyped, unused-ignore]
-
     out = io.BytesIO()
-    size = sheets.width_mm * POINTS_PER_MM, sheets.height_mm * POINTS_PER_MM
-    canvas = Canvas(out, pagesize=size, invariant=1, pageCompression=1, lang="en")
-    canvas.setTitle(single_line(title))
-    canvas.setCreator(MADE_BY)
-    canvas.setViewerPreference("PrintScaling", "None")
+    canvas = canvas_for(out, title, (sheets.width_mm * POINTS_PER_MM, sheets.height_mm * POINTS_PER_MM))
     letters = _TYPED + title + "".join(label.text for label in figure.labels)
     faces = registered([Words(letters, 0, 0, 1, face="plain"), Words(letters, 0, 0, 1, face="bold")])
     try:
@@ -79,7 +71,7 @@ class _Page:
         canvas.scale(POINTS_PER_MM, POINTS_PER_MM)
         canvas.translate(STRIP_MM, HEAD_MM)
         for mark in marks:
-            paint(canvas, mark, self.faces)
+            self.draw(mark)
         canvas.restoreState()
 
     def sheet(self, figure: Figure, sheets: Sheets, place: int) -> None:
@@ -98,9 +90,9 @@ class _Page:
         for stroke in figure.strokes:
             left, bottom, right, top = box_mm([stroke], [])
             if left <= x + wide and right >= x and bottom <= y + high and top >= y:
-                self.stroke(stroke)
+                self.draw(stroke.line)
         for label in figure.labels:
-            self.label(label)
+            self.draw(label)
         canvas.restoreState()
 
     def bars(self, sheets: Sheets, place: int) -> None:
@@ -114,10 +106,10 @@ class _Page:
             [(2.5, FOOT_MM), (5.5, FOOT_MM)],
             [(2.5, FOOT_MM + BAR_MM), (5.5, FOOT_MM + BAR_MM)],
         ):
-            self.stroke(TapeStroke("bar", np.array(points)))
+            self.draw(TapeStroke("bar", np.array(points)).line)
         sides = ("short", "long") if sheets.width_mm < sheets.height_mm else ("long", "short")
-        self.label(Label(f"along the {sides[0]} side: 100 mm", tall + 2, 5.0, SMALL_MM))
-        self.label(Label(f"along the {sides[1]} side: 100 mm", 3.2, FOOT_MM + 2, SMALL_MM, "start", math.pi / 2))
+        self.draw(Words(f"along the {sides[0]} side: 100 mm", tall + 2, 5.0, SMALL_MM))
+        self.draw(Words(f"along the {sides[1]} side: 100 mm", 3.2, FOOT_MM + 2, SMALL_MM, turn_rad=math.pi / 2))
         corrected = any(grown != 1 for grown in self.grows)
         measured = dict(zip(sides, self.grows, strict=True))
         of = f"sheet {sheets.names[place]}, {place + 1} of {len(sheets.names)}"
@@ -127,7 +119,7 @@ class _Page:
             if corrected
             else "print at true size, then measure both bars"
         )
-        self.label(Label(f"{of}; {how}", tall + 2, 0.5, SMALL_MM))
+        self.draw(Words(f"{of}; {how}", tall + 2, 0.5, SMALL_MM))
 
     def crosses(self, sheets: Sheets, place: int) -> None:
         """In the middle of the overlap with each neighbour, at both its ends; and where that is trimmed."""
@@ -148,33 +140,15 @@ class _Page:
                 np.abs(away_y - up * (high - OVERLAP_MM)) < 1e-6
             )
             if there.any():
-                self.stroke(TapeStroke("trim", np.array(trim)))
+                self.draw(TapeStroke("trim", np.array(trim)).line)
                 name = sheets.names[int(there.argmax())]
                 at = (wide / 2 if up else trim[0][0] + 0.8, high / 2 if across else trim[0][1] + 0.8)
-                self.label(Label(f"on {name}", *at, SMALL_MM))
+                self.draw(Words(f"on {name}", *at, SMALL_MM))
 
     def _cross(self, x: float, y: float) -> None:
         half = CROSS_MM / 2
-        self.stroke(TapeStroke("cross", np.array([(x - half, y), (x + half, y)])))
-        self.stroke(TapeStroke("cross", np.array([(x, y - half), (x, y + half)])))
+        self.draw(TapeStroke("cross", np.array([(x - half, y), (x + half, y)])).line)
+        self.draw(TapeStroke("cross", np.array([(x, y - half), (x, y + half)])).line)
 
-    def stroke(self, stroke: TapeStroke) -> None:
-        pen, canvas = PENS[stroke.kind], self.canvas
-        canvas.setLineWidth(pen.width_mm)
-        canvas.setDash(list(pen.dashes_mm))
-        path = canvas.beginPath()
-        first, *rest = stroke.points_mm.tolist()
-        path.moveTo(*first)
-        for point in rest:
-            path.lineTo(*point)
-        canvas.drawPath(path, stroke=1, fill=0)
-
-    def label(self, label: Label) -> None:
-        canvas = self.canvas
-        canvas.saveState()
-        canvas.translate(label.x_mm, label.y_mm)
-        canvas.rotate(math.degrees(label.turn_rad))
-        canvas.setFont(self.faces["plain"], label.size_mm)
-        draw = {"start": canvas.drawString, "middle": canvas.drawCentredString, "end": canvas.drawRightString}
-        draw[label.anchor](0, 0, printable(label.text))
-        canvas.restoreState()
+    def draw(self, mark: Mark) -> None:
+        paint(self.canvas, mark, self.faces)

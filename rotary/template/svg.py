@@ -7,7 +7,8 @@ import numpy as np
 
 from rotary.artwork.outfiles import MADE_BY
 from rotary.errors import single_line
-from rotary.template.marks import PENS, Figure, Label, TapeStroke, box_mm
+from rotary.papers.drawing import Words
+from rotary.template.marks import PENS, Figure, TapeStroke, box_mm
 
 EDGE_MM = 5.0
 
@@ -37,15 +38,15 @@ def svg_text(figure: Figure, title: str) -> str:
 
 
 def _path(stroke: TapeStroke, origin: np.ndarray) -> str:
-    pen = PENS[stroke.kind]
+    width_mm, dashes_mm = PENS[stroke.kind]
     um = np.rint((stroke.points_mm - origin) * np.array([1000.0, -1000.0])).astype(np.int64)
-    dashes = " ".join(f"{1000 * dash:.0f}" for dash in pen.dashes_mm)
+    dashes = " ".join(f"{1000 * dash:.0f}" for dash in dashes_mm)
     dashed = f' stroke-dasharray="{dashes}"' if dashes else ""
     data = "L".join(f"{x} {y}" for x, y in um.tolist())
-    return f'<path class="{stroke.kind}" stroke="#000" stroke-width="{1000 * pen.width_mm:.0f}"{dashed} d="M{data}"/>'
+    return f'<path class="{stroke.kind}" stroke="#000" stroke-width="{1000 * width_mm:.0f}"{dashed} d="M{data}"/>'
 
 
-def _text(label: Label, origin: np.ndarray) -> str:
+def _text(label: Words, origin: np.ndarray) -> str:
     x, y = 1000 * (label.x_mm - origin[0]), 1000 * (origin[1] - label.y_mm)
     turned = f' transform="rotate({-math.degrees(label.turn_rad):.3f} {x:.0f} {y:.0f})"' if label.turn_rad else ""
     return (

@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 import shapely
 
+from rotary.artwork import letters
 from rotary.artwork.rings import area_mm2, bounds_mm
 from rotary.cli import main
 from rotary.head import optics
-from rotary.inscription import setting
 from rotary.inscription.card import face_lines, forecast_lines, inscription_lines
 from rotary.inscription.work import forecast, inscribe, planned, size, stand_in
 from rotary.item import Item
@@ -144,12 +144,12 @@ def test_a_keystroke_is_answered_at_once(text: str, unseen: str, monkeypatch: py
     again = text.replace("O", "O" + text[0]) + text[1:4]
     size(NUTS["brass-nut"], RING.model_copy(update={"text": text}))
     done: list[str] = []
-    for module, name in ((setting, "_shape"), (shapely, "buffer")):
+    for module, name in ((letters, "ink_region"), (shapely, "buffer")):
         monkeypatch.setattr(module, name, counted(getattr(module, name), done, name))
     size(NUTS["brass-nut"], RING.model_copy(update={"text": again}))
     assert done == []
     size(NUTS["brass-nut"], RING.model_copy(update={"text": again + unseen}))
-    assert set(done) == {"_shape", "buffer"}, "a letter that was never seen is outlined and measured"
+    assert set(done) == {"ink_region", "buffer"}, "a letter that was never seen is outlined and measured"
 
 
 def counted(function: Callable[..., Any], done: list[str], name: str) -> Callable[..., Any]:

@@ -50,7 +50,7 @@ def bars_mm(pdf: bytes, page: int = 0) -> tuple[float, float]:
     foot = dark[-round((EDGE_MM + HEAD_MM - 0.5) * per_mm) :]
     side = dark[:, : round((EDGE_MM + 8) * per_mm)]
     # From the middle of one end tick to the middle of the other; a tick is as wide as the pen.
-    pen = PENS["bar"].width_mm
+    pen = PENS["bar"][0]
     return longest_run(foot) / per_mm - pen, longest_run(side.T) / per_mm - pen
 
 

@@ -23,9 +23,9 @@ from rotary.job import (
     job_from_text,
     job_schema,
     job_text,
-    toml_text,
 )
 from rotary.shipped import examples
+from rotary.toml import toml_text
 
 DOCS = Path(__file__).resolve().parents[2] / "docs"
 BOTTLE = examples()["regatta-bottle"].read_text("utf-8")

@@ -15,6 +15,8 @@ _NUMBER: Final = r"([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)[\s,]*"
 # The two flags of an arc may stand without anything between them and the next number.
 _ARC: Final = re.compile(rf"[\s,]*{_NUMBER * 3}([01])[\s,]*([01])[\s,]*{_NUMBER * 2}")
 _TAKES: Final = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "A": 7}
+_DRAWN_AS: Final = {"H": "L", "V": "L", "C": "C", "S": "C", "Q": "Q", "T": "Q", "A": "C"}
+_GOES_ON: Final = {"S": "CS", "T": "QT"}  # smoothly from the curve before, where it was one of these
 
 
 def outline_from_path(data: str, ledger: Ledger) -> Outline:
@@ -87,22 +89,27 @@ class _Pen:
         self.last = "Z"
 
     def draw(self, kind: str, relative: bool, values: list[float]) -> None:
-        if kind != "M" and self.commands and self.commands[-1] == "Z":
+        if kind == "M":
+            self.start_x, self.start_y = self._placed(relative, values[:2])
+            values = values[2:]
+        if kind == "M" or (self.commands and self.commands[-1] == "Z"):
+            self.x, self.y = self.start_x, self.start_y
             self.commands.append("M")
-            self.numbers += (self.start_x, self.start_y)
-        getattr(self, f"_draw_{kind.lower()}")(relative, values)
+            self.numbers += (self.x, self.y)
+        if kind not in "ML":
+            takes = _TAKES[kind]
+            for i in range(0, len(values), takes):
+                self._draw_one(kind, relative, values[i : i + takes])
+        elif values:
+            self._draw_lines(relative, values)
         self.last = kind
 
-    def _draw_m(self, relative: bool, values: list[float]) -> None:
-        base_x, base_y = (self.x, self.y) if relative else (0.0, 0.0)
-        self.x, self.y = base_x + values[0], base_y + values[1]
-        self.start_x, self.start_y = self.x, self.y
-        self.commands.append("M")
-        self.numbers += (self.x, self.y)
-        if len(values) > 2:
-            self._draw_l(relative, values[2:])
+    def _placed(self, relative: bool, values: list[float]) -> list[float]:
+        """Coordinates in a row, counted from the origin."""
+        return [value + (self.y if i % 2 else self.x) for i, value in enumerate(values)] if relative else values
 
-    def _draw_l(self, relative: bool, values: list[float]) -> None:
+    def _draw_lines(self, relative: bool, values: list[float]) -> None:
+        """Straight lines all at once: large drawings are made of them."""
         if relative:
             values[0] += self.x
             values[1] += self.y
@@ -111,70 +118,31 @@ class _Pen:
         self.numbers += values
         self.x, self.y = values[-2:]
 
-    def _draw_h(self, relative: bool, values: list[float]) -> None:
-        for value in values:
-            self.x = value + self.x if relative else value
-            self.commands.append("L")
-            self.numbers += (self.x, self.y)
+    def _draw_one(self, kind: str, relative: bool, values: list[float]) -> None:
+        """One line along an axis, one curve, or one arc."""
+        if kind == "H":
+            values = [values[0], 0.0 if relative else self.y]
+        elif kind == "V":
+            values = [0.0 if relative else self.x, values[0]]
+        points, command = self._placed(relative, values[-2:] if kind == "A" else values), _DRAWN_AS[kind]
+        end = points[-2:]
+        if kind == "A":
+            rx, ry, turn, large, sweep = values[:5]
+            curves = cubics_from_arc(self.x, self.y, rx, ry, turn, large != 0, sweep != 0, *end)
+            command, points = ("L", end) if curves is None else ("C" * (len(curves) // 6), curves)
+        elif command != "L":
+            points = [*self._reflected(kind), *points]
+            self.control_x, self.control_y = points[-4:-2]
+        self.commands.append(command)
+        self.numbers += points
+        self.x, self.y = end
+        self.last = kind
 
-    def _draw_v(self, relative: bool, values: list[float]) -> None:
-        for value in values:
-            self.y = value + self.y if relative else value
-            self.commands.append("L")
-            self.numbers += (self.x, self.y)
-
-    def _draw_c(self, relative: bool, values: list[float]) -> None:
-        for i in range(0, len(values), 6):
-            base_x, base_y = (self.x, self.y) if relative else (0.0, 0.0)
-            a, b, c, d, e, f = values[i : i + 6]
-            self.control_x, self.control_y, self.x, self.y = base_x + c, base_y + d, base_x + e, base_y + f
-            self.numbers += (base_x + a, base_y + b, self.control_x, self.control_y, self.x, self.y)
-        self.commands.append("C" * (len(values) // 6))
-
-    def _draw_s(self, relative: bool, values: list[float]) -> None:
-        for i in range(0, len(values), 4):
-            base_x, base_y = (self.x, self.y) if relative else (0.0, 0.0)
-            a, b = self._reflected("CS")
-            c, d, e, f = values[i : i + 4]
-            self.control_x, self.control_y, self.x, self.y = base_x + c, base_y + d, base_x + e, base_y + f
-            self.numbers += (a, b, self.control_x, self.control_y, self.x, self.y)
-            self.last = "S"
-        self.commands.append("C" * (len(values) // 4))
-
-    def _draw_q(self, relative: bool, values: list[float]) -> None:
-        for i in range(0, len(values), 4):
-            base_x, base_y = (self.x, self.y) if relative else (0.0, 0.0)
-            a, b, c, d = values[i : i + 4]
-            self.control_x, self.control_y, self.x, self.y = base_x + a, base_y + b, base_x + c, base_y + d
-            self.numbers += (self.control_x, self.control_y, self.x, self.y)
-        self.commands.append("Q" * (len(values) // 4))
-
-    def _draw_t(self, relative: bool, values: list[float]) -> None:
-        for i in range(0, len(values), 2):
-            base_x, base_y = (self.x, self.y) if relative else (0.0, 0.0)
-            self.control_x, self.control_y = self._reflected("QT")
-            self.x, self.y = base_x + values[i], base_y + values[i + 1]
-            self.numbers += (self.control_x, self.control_y, self.x, self.y)
-            self.last = "T"
-        self.commands.append("Q" * (len(values) // 2))
-
-    def _draw_a(self, relative: bool, values: list[float]) -> None:
-        for i in range(0, len(values), 7):
-            rx, ry, turn, large, sweep, x, y = values[i : i + 7]
-            if relative:
-                x, y = x + self.x, y + self.y
-            curves = cubics_from_arc(self.x, self.y, rx, ry, turn, large != 0, sweep != 0, x, y)
-            if curves is None:
-                self.commands.append("L")
-                self.numbers += (x, y)
-            else:
-                self.commands.append("C" * (len(curves) // 6))
-                self.numbers += curves
-            self.x, self.y = x, y
-
-    def _reflected(self, kinds: str) -> tuple[float, float]:
-        """The control point that goes on smoothly from the curve before."""
-        if self.last and self.last in kinds:
+    def _reflected(self, kind: str) -> tuple[float, ...]:
+        """The control point that goes on smoothly from the curve before; none for a curve that has its own."""
+        if kind not in _GOES_ON:
+            return ()
+        if self.last and self.last in _GOES_ON[kind]:
             return 2 * self.x - self.control_x, 2 * self.y - self.control_y
         return self.x, self.y
 
