@@ -119,8 +119,8 @@ def peak_fluence_j_cm2(pulse_mj: ArrayLike, spot_um: ArrayLike) -> Floats:
     >>> float(peak_fluence_j_cm2(20 / 30, 46.44778).round(2))
     78.69
     """
-    w_cm = _floats(spot_um) / 2e4
-    return np.asarray(2e-3 * _floats(pulse_mj) / (np.pi * w_cm**2))
+    # From mJ and the spot's diameter in um: 1e-3 J and 4e8 for the square of half of it in cm.
+    return np.asarray(8e5 / np.pi * _floats(pulse_mj) / _floats(spot_um) ** 2)
 
 
 def pulse_energy_mj(power_w: ArrayLike, rate_khz: ArrayLike, largest_pulse_mj: ArrayLike) -> Floats:
@@ -166,8 +166,7 @@ def pulses_per_place(density_mm2: ArrayLike, spot_um: ArrayLike) -> Floats:
     >>> float(pulses_per_place(600, 99.06385).round(3))
     2.312
     """
-    w_mm = _floats(spot_um) / 2000
-    return np.asarray(_floats(density_mm2) * np.pi * w_mm**2 / 2)
+    return np.asarray(np.pi / 8e6 * _floats(density_mm2) * _floats(spot_um) ** 2)
 
 
 def slanted_share(incidence_rad: ArrayLike) -> Floats:
