@@ -10,6 +10,7 @@ from pydantic import Field
 
 from rotary.formulas import tape
 from rotary.formulas.estimate import propagated_u
+from rotary.formulas.motion import overshoot_share
 from rotary.model import Angle, Length, Model, Share
 
 
@@ -184,8 +185,8 @@ def findings(reading: Any) -> list[Finding]:
 
 
 def _turn(r: TurnTick) -> list[tuple[str, float, float]]:
-    around = 3.141592653589793 * r.across_mm
-    return [("turn", r.gap_mm / around, r.u_mm / around)]
+    share, u = (float(overshoot_share(mm, r.across_mm / 2)) for mm in (r.gap_mm, r.u_mm))
+    return [("turn", share, u)]
 
 
 def _field(r: FieldLine) -> list[tuple[str, float, float]]:
