@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from rotary.artwork.layout import Layout
 from rotary.drive import Chuck, ItemTurning, Level, Rollers, Stand, handle_range
 from rotary.errors import NoPlan, refuse
-from rotary.formulas import focus_budget, revolution
+from rotary.formulas import circle, focus_budget, revolution
 from rotary.head import Head, Optics
 from rotary.item import Item, Shape, datum_from_s_mm
 from rotary.model import Model
@@ -140,7 +140,7 @@ def focus(
     s = np.linspace(layout.band_from_mm, layout.band_to_mm, SAMPLES)
     r = revolution.radius_mm(body.curve, s)
     apex = stands.apex_mm(s, r)
-    drop = 0.0 if body.flats is not None else 2 * math.sin(split.index_angle_rad / 4) ** 2
+    drop = 0.0 if body.flats is not None else float(circle.fall_mm(1.0, split.index_angle_rad / 2))
     edge = apex - r * (drop * math.cos(stands.tilt_rad))
     allowed = focus_budget.allowed_mm(
         defocus_mm, optics.rayleigh_mm, tolerances.fluence_low_share, tolerances.fluence_high_share

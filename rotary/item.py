@@ -28,6 +28,11 @@ class Station(Model):
     second_across_mm: Length | None = Field(default=None, gt=0)
     corner: bool = False
 
+    @property
+    def diameter_mm(self) -> float:
+        """Across the station, by whichever way it was measured."""
+        return float(circle.diameter_from_round_mm(self.round_mm or 0.0)) if self.across_mm is None else self.across_mm
+
 
 class Handle(Model):
     """Something that stands out of the wall."""
@@ -154,7 +159,7 @@ def _measured(item: Item) -> tuple[list[_Measured], list[Fault]]:
             says = f'{given} are given for one station; write one of them, like across = "88 mm"'
             faults.append(Fault(f"{where}.across", says if across else says.replace(" are ", " is ")))
             continue
-        diameter_mm = across if across is not None else (tape or 0.0) / pi
+        diameter_mm = station.diameter_mm
         second = station.second_across_mm
         if second is not None and across is None:
             says = "a second diameter goes with one measured across; write across and second_across, or leave it out"

@@ -53,10 +53,9 @@ class _Scale(NamedTuple):
 
 def _read_scale(drive: Chuck | Rollers, item: Item, body: Shape, nominal: float) -> _Scale:
     """The scale from full-turn ticks."""
-    at = [s_from_datum_mm(item, body, tick.at_mm) for tick in drive.ticks]
-    around = 2 * np.pi * revolution.radius_mm(body.curve, np.array(at))
+    radius = revolution.radius_mm(body.curve, [s_from_datum_mm(item, body, tick.at_mm) for tick in drive.ticks])
     gap, u = np.array([(tick.gap_mm, tick.u_mm) for tick in drive.ticks]).T
-    found = motion.folded(gap / around, u / around)
+    found = motion.folded(motion.overshoot_share(gap, radius), motion.overshoot_share(u, radius))
     if not found.agree:
         raise refuse(
             "drive.ticks",
@@ -102,10 +101,9 @@ def turning(
     heights = heights_mm or (0.0, body.length_mm)
     lie = on_rollers(drive, item, body, heights) if isinstance(drive, Rollers) else in_chuck(drive, body, heights)
     motor = motion.steps_per_turn(drive.full_steps, drive.microsteps, drive.gear_ratio)
-    ratio = 1.0
+    nominal = motor
     if isinstance(drive, Rollers) and lie.rolling_mm is not None:
-        ratio = 2 * lie.rolling_mm / drive.roller_diameter_mm
-    nominal = motor * ratio
+        nominal = float(motion.steps_per_item_turn(motor, lie.rolling_mm, drive.roller_diameter_mm / 2))
     if nominal < COARSEST_STEPS:
         raise refuse(
             "drive.full_steps",
@@ -115,7 +113,7 @@ def turning(
     scale = _scale(drive, item, body, nominal, lie)
     widest = float(np.max(revolution.radius_mm(body.curve, body.curve.s_mm)))
     arc = float(motion.arc_per_step_mm(widest, scale.steps))
-    error = widest * motion.motor_error_rad(drive.full_steps, drive.gear_ratio * ratio)
+    error = widest * motion.motor_error_rad(drive.full_steps, drive.gear_ratio * nominal / motor)
     contact = lie.contact_mm
     notes = [*lie.notes, *scale.notes]
     if drive.microsteps > 10:
@@ -141,7 +139,7 @@ def turning(
         level=lie.level,
         cradle=lie.cradle,
         turn_range=free_range(drive, item, body, Axis(lie.axis_mm, lie.at_mm, lie.tilt_rad)),
-        stair_per_mm=float(np.tan(abs(drive.skew_rad))),
+        stair_per_mm=float(motion.skew_stair_mm(1.0, abs(drive.skew_rad))),
         readings_used=scale.used,
         odd_readings=scale.odd,
         state=f"{scale.steps:.6g} steps a turn ± {100 * scale.u:.2g} %, {1000 * arc:.3g} µm a step",

@@ -13,60 +13,52 @@ from numpy.typing import ArrayLike, NDArray
 Floats = NDArray[np.float64]
 
 
-def _log_ratio(fluence: ArrayLike, threshold: ArrayLike) -> Floats:
-    """ln(F / F_c), clamped to 0 below the threshold: a pulse too weak to remove anything adds nothing back."""
-    with np.errstate(divide="ignore"):
-        return np.asarray(np.maximum(np.log(np.asarray(fluence, float) / np.asarray(threshold, float)), 0.0))
+def over_threshold(log_fluence: ArrayLike, log_threshold: ArrayLike) -> Floats:
+    """ln(F / F_c) from both logarithms, 0 below the threshold: a pulse too weak to remove anything adds nothing back.
+
+    (...) floats that broadcast; fluences of which the logarithms are taken in [J/cm^2].
+
+    >>> over_threshold(np.log([0.5, 1.0, 2.0]), 0.0).round(3)
+    array([0.   , 0.   , 0.693])
+    """
+    return np.asarray(np.maximum(np.asarray(log_fluence, float) - np.asarray(log_threshold, float), 0.0))
 
 
-def depth_per_pulse_um(fluence_j_cm2: ArrayLike, threshold_j_cm2: ArrayLike, depth_um: ArrayLike) -> Floats:
+def depth_per_pulse_um(over: ArrayLike, depth_um: ArrayLike) -> Floats:
     """Depth that one pulse removes at a place, l ln(F / F_c), nothing below the threshold.
 
-    (...) floats that broadcast; `depth_um` is l, the depth per e-fold over the threshold.
-    Source: raciukaitis2009, neuenschwander2010.
+    (...) floats that broadcast; `over` from `over_threshold`, `depth_um` is l, the depth per e-fold over the
+    threshold. Source: raciukaitis2009, neuenschwander2010.
 
-    >>> depth_per_pulse_um([0.5, 1.0, 2.718281828], 1.0, 3.0).round(6)
-    array([0., 0., 3.])
+    >>> depth_per_pulse_um([0.0, 1.0], 3.0)
+    array([0., 3.])
     """
-    return np.asarray(depth_um, float) * _log_ratio(fluence_j_cm2, threshold_j_cm2)
+    return np.asarray(np.asarray(depth_um, float) * np.asarray(over, float))
 
 
-def cleared_radius_mm(peak_fluence_j_cm2: ArrayLike, threshold_j_cm2: ArrayLike, spot_radius_mm: ArrayLike) -> Floats:
+def cleared_radius_mm(over: ArrayLike, spot_radius_mm: ArrayLike) -> Floats:
     """Radius of the disc in which one pulse exceeds the threshold, w sqrt(ln(F0 / F_c) / 2).
 
-    (...) floats that broadcast, result in [mm], 0 where the pulse stays below. Source: liu1982.
+    (...) floats that broadcast, result in [mm], 0 where the pulse stays below; `over` from `over_threshold`.
+    In a unit of length of its own where the spot radius is. Source: liu1982.
 
-    >>> (2e3 * cleared_radius_mm(20.0, 2.0, 0.025)).round(3).item()
+    >>> (2e3 * cleared_radius_mm(np.log(20.0 / 2.0), 0.025)).round(3).item()
     53.649
     """
-    return np.asarray(spot_radius_mm, float) * np.sqrt(_log_ratio(peak_fluence_j_cm2, threshold_j_cm2) / 2)
+    return np.asarray(np.asarray(spot_radius_mm, float) * np.sqrt(np.asarray(over, float) / 2))
 
 
-def volume_per_pulse_mm3(
-    peak_fluence_j_cm2: ArrayLike, threshold_j_cm2: ArrayLike, depth_um: ArrayLike, spot_radius_mm: ArrayLike
-) -> Floats:
-    """Volume that one Gaussian pulse ablates, l (pi w^2 / 4) ln^2(F0 / F_c).
+def over_to_close(spot_over_spacing: ArrayLike, ratio: ArrayLike = 1.0) -> Floats:
+    """ln(F0 / F_c) from which the discs of a lattice leave no gap: their radius reaches the middle of the cell.
 
-    (...) floats that broadcast, result in [mm^3]. For a given energy it is largest at
-    F0 = e^2 F_c. Source: raciukaitis2009, neuenschwander2010.
+    (...) floats that broadcast: the spot's radius in units of sqrt(pitch x hatch), and hatch over pitch.
 
-    >>> volume_per_pulse_mm3(7.389056, 1.0, 1.0, 0.1).round(9).item()
-    3.1416e-05
+    >>> reach = cleared_radius_mm(over_to_close(1.5), 1.5)
+    >>> reach.round(6).item()     # half the diagonal of a square
+    0.707107
     """
-    w, log = np.asarray(spot_radius_mm, float), _log_ratio(peak_fluence_j_cm2, threshold_j_cm2)
-    return np.asarray(1e-3 * np.asarray(depth_um, float) * np.pi * w**2 / 4 * log**2)
-
-
-def lifted_area_mm2(peak_fluence_j_cm2: ArrayLike, threshold_j_cm2: ArrayLike, spot_radius_mm: ArrayLike) -> Floats:
-    """Area from which one pulse throws a translucent layer off, (pi w^2 / 2) ln(F0 / F_l).
-
-    (...) floats that broadcast, result in [mm^2]; times the layer's thickness it is the volume.
-
-    >>> lifted_area_mm2(2.718281828, 1.0, 1.0).round(6).item()
-    1.570796
-    """
-    w = np.asarray(spot_radius_mm, float)
-    return np.asarray(np.pi * w**2 / 2 * _log_ratio(peak_fluence_j_cm2, threshold_j_cm2))
+    r = np.asarray(ratio, float)
+    return np.asarray((r + 1 / r) / 2 / np.square(np.asarray(spot_over_spacing, float)))
 
 
 def lattice_sum(
@@ -147,48 +139,40 @@ def lattice_sums(radius_over_spacing: ArrayLike, ratio: ArrayLike = 1.0) -> tupl
     return least, most
 
 
-def threshold_after_pulses_j_cm2(threshold_j_cm2: ArrayLike, pulses: ArrayLike, incubation: ArrayLike) -> Floats:
-    """Threshold after N pulses on one place, F(1) N^(S - 1); fewer than one pulse count as one.
+def log_threshold_after_pulses(log_threshold: ArrayLike, log_pulses: ArrayLike, incubation: ArrayLike) -> Floats:
+    """Logarithm of the threshold after N pulses on one place, F(1) N^(S - 1); fewer than one pulse count as one.
 
     (...) floats that broadcast; S = 1 means that pulses don't add up. Source: jee1988.
 
-    >>> threshold_after_pulses_j_cm2(0.272, 100, 0.8589).round(3).item()
+    >>> np.exp(log_threshold_after_pulses(np.log(0.272), np.log(100), 0.8589)).round(3).item()
     0.142
     """
-    n = np.maximum(np.asarray(pulses, float), 1.0)
-    return np.asarray(np.asarray(threshold_j_cm2, float) * n ** (np.asarray(incubation, float) - 1.0))
+    n = np.maximum(np.asarray(log_pulses, float), 0.0)
+    return np.asarray(np.asarray(log_threshold, float) - (1.0 - np.asarray(incubation, float)) * n)
 
 
-def threshold_at_duration_j_cm2(
-    threshold_j_cm2: ArrayLike, known_at_ns: ArrayLike, pulse_ns: ArrayLike, exponent: ArrayLike = 0.5
+def pulses_stood(spare: ArrayLike, incubation: ArrayLike) -> Floats:
+    """Pulses on one place until the threshold has fallen to the fluence: `log_threshold_after_pulses` solved for N.
+
+    (...) floats that broadcast; `spare` is ln(F(1) / F). At most e^50, also where pulses hardly add up.
+
+    >>> pulses_stood(np.log(0.272 / 0.142), 0.8589).round(1).item()
+    100.1
+    """
+    exponent = np.asarray(spare, float) / np.maximum(1 - np.asarray(incubation, float), 1e-12)
+    return np.asarray(np.exp(np.minimum(exponent, 50.0)))
+
+
+def log_threshold_at_duration(
+    log_threshold: ArrayLike, known_at_ns: ArrayLike, pulse_ns: ArrayLike, exponent: ArrayLike = 0.5
 ) -> Floats:
-    """Threshold at another pulse duration, F (tau / tau0)^p.
+    """Logarithm of the threshold at another pulse duration, F (tau / tau0)^p.
 
     (...) floats that broadcast. p = 1/2 where heat flows away during the pulse (metals,
     nanoseconds; carslaw1959), 0 where light goes deeper than heat does (dark coatings).
 
-    >>> threshold_at_duration_j_cm2(2.5, 100.0, 25.0).item()
+    >>> np.exp(log_threshold_at_duration(np.log(2.5), 100.0, 25.0)).round(6).item()
     1.25
     """
-    longer = np.asarray(pulse_ns, float) / np.asarray(known_at_ns, float)
-    return np.asarray(np.asarray(threshold_j_cm2, float) * longer ** np.asarray(exponent, float))
-
-
-def spot_and_threshold_from_craters(pulse_mj: ArrayLike, diameter_um: ArrayLike) -> tuple[float, float]:
-    """Spot radius [mm] and threshold [J/cm^2] from the diameters of craters at several pulse energies.
-
-    (n,) floats, n >= 2 energies that differ. D^2 = 2 w^2 ln(E / E_th) is a straight line
-    over ln E. ValueError where the craters don't grow with energy. Source: liu1982.
-
-    >>> energy = 20e-2 * np.pi * 0.025**2 / 2 * 1e3 * np.array([0.2, 0.5, 1.0])     # mJ, F0 = 4, 10, 20 J/cm^2
-    >>> crater = 2e3 * cleared_radius_mm([4.0, 10.0, 20.0], 2.0, 0.025)
-    >>> np.round(spot_and_threshold_from_craters(energy, crater), 6)
-    array([0.025, 2.   ])
-    """
-    log_energy, squared = np.log(np.asarray(pulse_mj, float)), np.square(np.asarray(diameter_um, float) * 1e-3)
-    gain, start = np.polyfit(log_energy, squared, 1)
-    if not gain > 0:
-        raise ValueError("the craters must grow with the pulse energy: give at least two energies that differ")
-    radius = float(np.sqrt(gain / 2))
-    threshold_mj = float(np.exp(-start / gain))
-    return radius, 2 * threshold_mj * 1e-3 / (np.pi * radius**2) * 100
+    longer = np.log(np.asarray(pulse_ns, float) / np.asarray(known_at_ns, float))
+    return np.asarray(np.asarray(log_threshold, float) + np.asarray(exponent, float) * longer)

@@ -119,8 +119,8 @@ def peak_fluence_j_cm2(pulse_mj: ArrayLike, spot_um: ArrayLike) -> Floats:
     >>> float(peak_fluence_j_cm2(20 / 30, 46.44778).round(2))
     78.69
     """
-    w_cm = _floats(spot_um) / 2e4
-    return np.asarray(2e-3 * _floats(pulse_mj) / (np.pi * w_cm**2))
+    # From mJ and the spot's diameter in um: 1e-3 J and 4e8 for the square of half of it in cm.
+    return np.asarray(8e5 / np.pi * _floats(pulse_mj) / _floats(spot_um) ** 2)
 
 
 def pulse_energy_mj(power_w: ArrayLike, rate_khz: ArrayLike, largest_pulse_mj: ArrayLike) -> Floats:
@@ -166,50 +166,4 @@ def pulses_per_place(density_mm2: ArrayLike, spot_um: ArrayLike) -> Floats:
     >>> float(pulses_per_place(600, 99.06385).round(3))
     2.312
     """
-    w_mm = _floats(spot_um) / 2000
-    return np.asarray(_floats(density_mm2) * np.pi * w_mm**2 / 2)
-
-
-def slanted_share(incidence_rad: ArrayLike) -> Floats:
-    """Share of the fluence left on a surface that the beam meets at a slant, cos i; 0 beyond a right angle.
-
-    The spot grows by 1/cos i in the direction of the slope only. Floats [rad] of any shape.
-
-    >>> slanted_share([0.0, 1.0471975511965976, 2.0]).round(6)
-    array([1. , 0.5, 0. ])
-    """
-    return np.asarray(np.maximum(np.cos(_floats(incidence_rad)), 0.0))
-
-
-def stretched_um(spot_um: ArrayLike, incidence_rad: ArrayLike) -> Floats:
-    """Length of the spot along the slope [µm], d / cos i; infinite at and beyond a right angle.
-
-    Floats that broadcast.
-
-    >>> stretched_um(50.0, [0.0, 1.0471975511965976, 1.6]).round(6)
-    array([ 50., 100.,  inf])
-    """
-    share = slanted_share(incidence_rad)
-    with np.errstate(divide="ignore"):
-        return np.asarray(_floats(spot_um) / share)
-
-
-def dose_ripple_share(pitch_um: ArrayLike, spot_um: ArrayLike) -> Floats:
-    """How uneven a row of pulses is, (max − min)/(max + min) of their summed fluence across the row.
-
-    One direction; a square lattice of the same pitch has 2 c/(1 + c²) with c this share.
-    Positive floats that broadcast. Two sums of the same function, by Poisson, so that one of
-    them needs few terms.
-
-    >>> dose_ripple_share([25.0, 37.5], spot_um=50.0).round(5)
-    array([0.01438, 0.22304])
-    """
-    ratio = _floats(pitch_um) / (_floats(spot_um) / 2)
-    k = np.arange(1, 8, dtype=float)
-    near = np.minimum(ratio, 1.0)[..., None]
-    waves = np.exp(-((np.pi * k / near) ** 2) / 2)
-    fine = 2 * waves[..., ::2].sum(-1) / (1 + 2 * waves[..., 1::2].sum(-1))
-    far = np.maximum(ratio, 1.0)[..., None]
-    on = 1 + 2 * np.exp(-2 * (k * far) ** 2).sum(-1)
-    between = 2 * np.exp(-2 * ((k - 0.5) * far) ** 2).sum(-1)
-    return np.asarray(np.where(ratio < 1, fine, (on - between) / (on + between)))
+    return np.asarray(np.pi / 8e6 * _floats(density_mm2) * _floats(spot_um) ** 2)

@@ -2,10 +2,9 @@
 
 ::
 
-              chord
-        A-------+-------B        sagitta: from the chord's middle up to the arc
-         `.     |sagitta.'       arc:     from A to B along the wall
-           `-.__|___.-'          r:       radius of the wall
+        A-------+-------B        sagitta: from the middle between A and B up to the arc,
+         `.     |sagitta.'                which A and B have fallen below it
+           `-.__|___.-'          arc:     from A to B along the wall
 
 Derivations: docs/formulas/circle.md.
 """
@@ -27,30 +26,15 @@ def diameter_from_round_mm(round_mm: ArrayLike) -> Floats:
     return np.asarray(np.asarray(round_mm, float) / np.pi)
 
 
-def sagitta_mm(radius_mm: ArrayLike, chord_mm: ArrayLike) -> Floats:
-    """How far the middle of an arc stands over its chord [mm].
+def fall_mm(radius_mm: ArrayLike, angle_rad: ArrayLike) -> Floats:
+    """How far a place of the wall lies below its apex [mm], from the angle between them, r (1 - cos a).
 
-    0 <= chord_mm <= 2 radius_mm; (...) floats that broadcast; nan outside. The usual
-    r - sqrt(r² - c²/4) loses digits on narrow chords; c²/4 over (r + sqrt(r² - c²/4)) does not.
+    (...) floats that broadcast. The form 2 r sin²(a/2) keeps its digits on narrow slices.
 
-    >>> sagitta_mm([40.0, 12.5], [20.0, 10.0]).round(6)
-    array([1.270167, 1.043561])
-    """
-    r, half = np.asarray(radius_mm, float), np.asarray(chord_mm, float) / 2
-    with np.errstate(invalid="ignore"):
-        return np.asarray(half**2 / (r + np.sqrt((r - half) * (r + half))))
-
-
-def arc_sagitta_mm(radius_mm: ArrayLike, arc_mm: ArrayLike) -> Floats:
-    """How far the middle of an arc stands over its two ends [mm], from the length along the wall.
-
-    (...) floats that broadcast, exact up to a whole turn: r (1 - cos(a/2r)) = 2 r sin²(a/4r).
-
-    >>> arc_sagitta_mm(40.0, [8.003, 125.664]).round(3)
+    >>> fall_mm(40.0, [0.1000375, np.pi / 2]).round(3)
     array([ 0.2, 40. ])
     """
-    r = np.asarray(radius_mm, float)
-    return np.asarray(2 * r * np.sin(np.asarray(arc_mm, float) / (4 * r)) ** 2)
+    return np.asarray(2 * np.asarray(radius_mm, float) * np.sin(np.asarray(angle_rad, float) / 2) ** 2)
 
 
 def widest_arc_mm(radius_mm: ArrayLike, sagitta_mm: ArrayLike) -> Floats:
@@ -65,27 +49,6 @@ def widest_arc_mm(radius_mm: ArrayLike, sagitta_mm: ArrayLike) -> Floats:
     r, s = np.asarray(radius_mm, float), np.asarray(sagitta_mm, float)
     with np.errstate(invalid="ignore"):
         return np.asarray(4 * r * np.arcsin(np.sqrt(s / (2 * r))))
-
-
-def chord_from_arc_mm(radius_mm: ArrayLike, arc_mm: ArrayLike) -> Floats:
-    """Straight distance [mm] between the ends of an arc up to a whole turn; (...) floats that broadcast.
-
-    >>> chord_from_arc_mm(50.0, [10.0, 157.0796]).round(3)
-    array([  9.983, 100.   ])
-    """
-    r = np.asarray(radius_mm, float)
-    return np.asarray(2 * r * np.sin(np.asarray(arc_mm, float) / (2 * r)))
-
-
-def arc_from_chord_mm(radius_mm: ArrayLike, chord_mm: ArrayLike) -> Floats:
-    """Length along the wall [mm] of the shorter arc over a chord; nan where chord_mm > 2 radius_mm.
-
-    >>> arc_from_chord_mm(50.0, [9.98334, 100.0]).round(3)
-    array([ 10.  , 157.08])
-    """
-    r = np.asarray(radius_mm, float)
-    with np.errstate(invalid="ignore"):
-        return np.asarray(2 * r * np.arcsin(np.asarray(chord_mm, float) / (2 * r)))
 
 
 def across_corners_mm(across_flats_mm: ArrayLike, flats: ArrayLike) -> Floats:

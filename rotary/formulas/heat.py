@@ -1,4 +1,4 @@
-"""Heat: the surface under a pulse, the wall over a pass, the patch over all the passes.
+"""Heat: the pulses before, the wall over a pass, the patch over all the passes.
 
 Symbols: k conductivity [W/(m K)], rho density [kg/m^3], c specific heat [J/(kg K)],
 D = k / (rho c) diffusivity, given here in [mm^2/s]. Temperatures are rises in [K].
@@ -10,8 +10,6 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 Floats = NDArray[np.float64]
-
-_ERFC = np.frompyfunc(math.erfc, 1, 1)
 
 # numpy has no error function; a table that is straight between points 1/500 apart errs by less than 5e-7.
 _ERF_FAR = 5.0
@@ -34,32 +32,6 @@ def diffusivity_mm2_s(conductivity_w_mk: ArrayLike, density_kg_m3: ArrayLike, he
     """
     k, rho, c = (np.asarray(value, float) for value in (conductivity_w_mk, density_kg_m3, heat_j_kgk))
     return np.asarray(1e6 * k / (rho * c))
-
-
-def surface_rise_k(
-    fluence_j_cm2: ArrayLike,
-    pulse_ns: ArrayLike,
-    absorptivity: ArrayLike,
-    conductivity_w_mk: ArrayLike,
-    density_kg_m3: ArrayLike,
-    heat_j_kgk: ArrayLike,
-    depth_um: ArrayLike = 0.0,
-) -> Floats:
-    """Rise at the end of a rectangular pulse on a thick body, at a depth under the surface [K].
-
-    (...) floats that broadcast. (2 A F / tau) sqrt(tau / (k rho c)) ierfc(z / (2 sqrt(D tau))),
-    without melting, evaporation or a change of the properties: an estimate near the melting
-    point, an upper bound beyond it. Source: carslaw1959, section 2.9.
-
-    >>> surface_rise_k(1.0, 100.0, 0.30, 16.2, 8000.0, 500.0, [0.0, 1.0]).round(2)
-    array([1329.81,  223.75])
-    """
-    tau = np.asarray(pulse_ns, float) * 1e-9
-    k, rho, c = (np.asarray(value, float) for value in (conductivity_w_mk, density_kg_m3, heat_j_kgk))
-    flux = np.asarray(absorptivity, float) * np.asarray(fluence_j_cm2, float) * 1e4 / tau
-    z = np.asarray(depth_um, float) * 1e-6 / (2 * np.sqrt(k / (rho * c) * tau))
-    ierfc = np.exp(-(z**2)) / np.sqrt(np.pi) - z * np.asarray(_ERFC(z), float)
-    return np.asarray(2 * flux * np.sqrt(tau / (k * rho * c)) * ierfc)
 
 
 def wall_rise_k(
@@ -144,26 +116,6 @@ def train_share(pulse_ns: ArrayLike, rate_khz: ArrayLike, pitch_mm: ArrayLike, s
     before = np.arange(1, max(int(2.2 / float(np.min(ratio, initial=1.0))), 1) + 1)
     left = np.exp(-2 * np.square(np.multiply.outer(ratio, before))) / np.sqrt(before)
     return np.asarray(np.sqrt(tau_s * rate_hz) / 2 * left.sum(axis=-1))
-
-
-def melting_fluence_j_cm2(
-    melts_at_c: ArrayLike,
-    pulse_ns: ArrayLike,
-    absorptivity: ArrayLike,
-    conductivity_w_mk: ArrayLike,
-    density_kg_m3: ArrayLike,
-    heat_j_kgk: ArrayLike,
-    start_c: ArrayLike = 20.0,
-) -> Floats:
-    """Fluence of one pulse that brings the surface to the melting point [J/cm^2]; latent heat left out.
-
-    (...) floats that broadcast. The inverse of `surface_rise_k`.
-
-    >>> melting_fluence_j_cm2(1400.0, 100.0, 0.30, 16.2, 8000.0, 500.0).round(3).item()
-    1.038
-    """
-    per_unit = surface_rise_k(1.0, pulse_ns, absorptivity, conductivity_w_mk, density_kg_m3, heat_j_kgk)
-    return np.asarray((np.asarray(melts_at_c, float) - np.asarray(start_c, float)) / per_unit)
 
 
 def air_share(time_s: ArrayLike, loss_w_m2k: ArrayLike, thickness_mm: ArrayLike, per_mm3_j_k: ArrayLike) -> Floats:

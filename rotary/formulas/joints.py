@@ -74,38 +74,6 @@ def joint_gap_mm(
         return np.asarray(r * (_floats(index_rad) - (np.arcsin(right / r) - np.arcsin(left / r))))
 
 
-def plain_joint_mm(
-    column_mm: ArrayLike,
-    effective_radius_mm: ArrayLike,
-    radius_mm: ArrayLike,
-    apex_over_plane_mm: ArrayLike = 0.0,
-    pupil_mm: ArrayLike = np.inf,
-    tilt_rad: ArrayLike = 0.0,
-) -> Floats:
-    """Joint error of flat artwork in equal columns, e = S r/R - 2 r asin(x_e/r); + gap, - double mark.
-
-    The item turns by S/R an index, whatever its radius; each column is drawn flat, S wide. On a cylinder in
-    focus this is about -S³/(24 r²); on a levelled taper S (r/R - 1), which no focus can cure.
-
-    >>> plain_joint_mm(1.0, 39.5, [37.4, 39.5, 41.6]).round(3)
-    array([-0.053, -0.   ,  0.053])
-    """
-    s = _floats(column_mm)
-    return joint_gap_mm(s / 2, s / _floats(effective_radius_mm), radius_mm, apex_over_plane_mm, pupil_mm, tilt_rad)
-
-
-def effective_radius_mm(diameter_mm: ArrayLike, true_steps: ArrayLike, keyed_steps: ArrayLike) -> Floats:
-    """Radius at which a controller that divides by a keyed diameter is right, R = D N / (2 N_key).
-
-    `true_steps` turn the item once; `keyed_steps` is what the controller is told turns it once. On rollers
-    the true steps follow from the radius on which the item rolls, so that counts and not the item's diameter.
-
-    >>> float(effective_radius_mm(80.0, true_steps=12800, keyed_steps=12800))
-    40.0
-    """
-    return np.asarray(_floats(diameter_mm) * _floats(true_steps) / (2 * _floats(keyed_steps)))
-
-
 def two_stops_half_mm(stop_bound_mm: ArrayLike) -> Floats:
     """Half width (95 %) of what two stops of the motor leave at the joint between them [mm].
 

@@ -106,11 +106,13 @@ def typed_diameter(
     Typed(column_mm=10.0, number=203.67, wanted=50.01..., both_round=True)
     """
     columns = _columns(least_mm, decimals, tries, nearest)
-    turn = columns * keyed_steps / np.pi
+    for_one = key_diameter_mm(columns, 1, keyed_steps)
     slack = 1 / (2 * max(indexes, 1))
-    aims = turn / (steps + slack * 0.5), turn / (steps + slack * 0.95), turn / (steps + slack * 0.05)
-    at, number, both = _best(aims, 10.0**decimals, lambda typed: turn / typed, steps, indexes, rounding)
-    return Typed(float(columns[at]), number, float(turn[at]) / number, both)
+    middle, low, high = (key_diameter_mm(columns, steps + slack * part, keyed_steps) for part in (0.5, 0.95, 0.05))
+    at, number, both = _best(
+        (middle, low, high), 10.0**decimals, lambda typed: for_one / typed, steps, indexes, rounding
+    )
+    return Typed(float(columns[at]), number, float(for_one[at]) / number, both)
 
 
 def typed_steps(

@@ -77,18 +77,6 @@ def positions_steps(wanted_steps: float, indexes: int, rounding: Rounding) -> Fl
     return np.asarray(count * one)
 
 
-def drift_steps(wanted_steps: float, indexes: int, rounding: Rounding) -> float:
-    """Largest distance [steps] from where it should stand over `indexes` moves, signed, + too far.
-
-    >>> [round(drift_steps(88.6, 100, how), 6) for how in ("each-index", "absolute", "truncate")]
-    [40.0, 0.4, -60.0]
-    """
-    if indexes < 1:
-        return 0.0
-    off = positions_steps(wanted_steps, indexes, rounding) - wanted_steps * np.arange(1, indexes + 1)
-    return float(off[np.argmax(np.abs(off))])
-
-
 def closing_error_steps(steps_an_index: ArrayLike, indexes: ArrayLike, steps_a_turn: ArrayLike) -> Floats:
     """Steps by which `indexes` equal moves miss one whole turn, + too far. Floats that broadcast.
 

@@ -19,28 +19,6 @@ from numpy.typing import ArrayLike, NDArray
 Floats = NDArray[np.float64]
 
 
-def across_rounded_corners_mm(across_flats_mm: ArrayLike, flats: ArrayLike, corner_radius_mm: ArrayLike) -> Floats:
-    """Across corners [mm] that are rounded with a radius: (s - 2q) / cos(π/n) + 2q, for even n.
-
-    (...) floats that broadcast, 0 <= q <= s/2: from the sharp prism to the round bar.
-
-    >>> across_rounded_corners_mm(16.0, 6, [0.0, 2.0, 8.0]).round(3)
-    array([18.475, 17.856, 16.   ])
-    """
-    s, q = np.asarray(across_flats_mm, float), np.asarray(corner_radius_mm, float)
-    return np.asarray((s - 2 * q) / np.cos(np.pi / np.asarray(flats, float)) + 2 * q)
-
-
-def corner_radius_mm(across_flats_mm: ArrayLike, flats: ArrayLike, across_corners_mm: ArrayLike) -> Floats:
-    """Radius [mm] of rounded corners from what is measured across them; the inverse of `across_rounded_corners_mm`.
-
-    >>> corner_radius_mm(16.0, 6, 17.856).round(2).item()
-    2.0
-    """
-    s, c = np.asarray(across_flats_mm, float), np.cos(np.pi / np.asarray(flats, float))
-    return np.asarray((s / c - np.asarray(across_corners_mm, float)) / (2 * (1 / c - 1)))
-
-
 def rounded_flat_mm(across_flats_mm: ArrayLike, flats: ArrayLike, corner_radius_mm: ArrayLike = 0.0) -> Floats:
     """Width [mm] of what is flat between corners rounded with a radius: (s - 2q) tan(π/n).
 

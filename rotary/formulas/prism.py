@@ -44,17 +44,6 @@ def unrolled_from_angle_mm(angle_rad: ArrayLike, from_axis_mm: float, flats: int
     )
 
 
-def angle_from_unrolled_rad(u_mm: ArrayLike, from_axis_mm: float, flats: int) -> Floats:
-    """The inverse of `unrolled_from_angle_mm`: the angle round the axis [rad].
-
-    >>> np.degrees(angle_from_unrolled_rad([0.0, 9.2376], 8.0, 6)).round(2).tolist()
-    [0.0, 60.0]
-    """
-    u, wide = np.asarray(u_mm, float), 2 * from_axis_mm * tan(pi / flats)
-    number = np.ceil(u / wide - 0.5)
-    return np.asarray(number * 2 * pi / flats + np.arctan((u - number * wide) / from_axis_mm))
-
-
 def beyond_prism_mm(
     across_mm: ArrayLike, height_mm: ArrayLike, from_axis_mm: ArrayLike, flats: int, top_rad: ArrayLike
 ) -> Floats:

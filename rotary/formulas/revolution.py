@@ -303,24 +303,3 @@ def fitted_cone(s_mm: ArrayLike, radius_mm: ArrayLike) -> Cone:
     off, rise = s - s.mean(), r - r.mean()
     tilt = float(off @ rise / (off @ off))
     return Cone(float(r.mean() - tilt * s.mean()), tilt, np.asarray(rise - tilt * off))
-
-
-def slant_radius_mm(radius_mm: ArrayLike, half_angle_rad: ArrayLike) -> Floats:
-    """Radius of a ring of a cone in its flat development [mm]: r / sin|α|, infinite on a cylinder.
-
-    (...) floats that broadcast.
-
-    >>> slant_radius_mm([2.5, 4.0], np.arctan(1.5 / 4)).round(3)
-    array([ 7.12 , 11.392])
-    """
-    with np.errstate(divide="ignore"):
-        return np.asarray(np.asarray(radius_mm, float) / np.abs(np.sin(half_angle_rad)))
-
-
-def development_angle_rad(half_angle_rad: ArrayLike) -> Floats:
-    """Included angle of a cone's flat development [rad]: 2π sin|α|, nothing on a cylinder.
-
-    >>> float(np.degrees(development_angle_rad(np.pi / 4)).round(2))
-    254.56
-    """
-    return np.asarray(2 * np.pi * np.abs(np.sin(half_angle_rad)))

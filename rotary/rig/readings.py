@@ -4,13 +4,13 @@ Readings are kept as they were read: should a formula improve, the rig improves 
 """
 
 from datetime import datetime
-from math import pi
 from typing import Annotated, Final, Literal, NamedTuple
 
 from pydantic import Field
 
 from rotary.formulas import tape
 from rotary.formulas.estimate import propagated_u
+from rotary.formulas.motion import overshoot_share
 from rotary.model import Angle, Length, Model, Share
 
 
@@ -50,8 +50,8 @@ class TurnTick(_Dated):
 
     def estimates(self) -> list[Estimate]:
         """What follows for the machine."""
-        around = pi * self.across_mm
-        return [("turn", self.gap_mm / around, self.u_mm / around)]
+        share, u = (float(overshoot_share(mm, self.across_mm / 2)) for mm in (self.gap_mm, self.u_mm))
+        return [("turn", share, u)]
 
 
 class FieldLine(_Dated):

@@ -2,7 +2,7 @@
 
 from rotary.artwork.outfiles import MADE_BY
 from rotary.examples import banner
-from rotary.formulas.tape import VERNIER_MM
+from rotary.formulas.tape import VERNIER_MM, vernier_step_mm
 from rotary.item import datum_from_s_mm
 from rotary.papers.lines import in_inches
 from rotary.rig.strip import Strip, kinds_at
@@ -19,7 +19,7 @@ def instructions(strip: Strip, system: str = "mm") -> list[str]:
     places = f"{_and([v.name for v in strip.verniers])} ({_and(heights)} from the {item.datum})"
     numbers = [key.entry(system) for key in cut.key_in if key.id != "sheet_width"]
     keys = "".join(f"\n      {one.label}: {one.figure}" for one in numbers)
-    limit = strip.ticks * VERNIER_MM
+    limit = float(vernier_step_mm(strip.ticks))
     steps = [
         f"Stretch paper masking tape (never vinyl) smoothly once over the place of the artwork; the strip is drawn for "
         f"tape {strip.tape_mm:.2f} mm thick (measure ten layers with calipers and divide).",

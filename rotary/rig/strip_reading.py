@@ -11,7 +11,7 @@ from rotary.errors import Fault, Refused, brief, refuse
 from rotary.faults import faults_of
 from rotary.files import toml_tables
 from rotary.formulas.revolution import radius_mm
-from rotary.formulas.tape import VERNIER_MM, gap_and_stair_mm
+from rotary.formulas.tape import gap_and_stair_mm, vernier_step_mm
 from rotary.model import Length, Model
 from rotary.rig.strip import Strip, kinds_at
 
@@ -35,7 +35,7 @@ def _ticks_or_length(value: Any, info: ValidationInfo) -> Any:
         return value
     bare = str(value).strip().replace(",", ".").replace("−", "-")
     try:
-        return f"{float(bare) * VERNIER_MM:.6f} mm"
+        return f"{float(vernier_step_mm(float(bare))):.6f} mm"
     except ValueError:
         return value
 

@@ -186,7 +186,7 @@ def splits_of(
     turns = inked - 1
     time = turns * turn_time_s(index, drive.top_speed_rad_s, drive.acceleration_rad_s2, drive.settling_s)
     back = turn_time_s(turns * index, drive.top_speed_rad_s, drive.acceleration_rad_s2, drive.settling_s)
-    closing = np.asarray(inked * steps - turning.steps_per_turn if ring else np.zeros(len(steps)), np.float64)
+    closing = motion.closing_error_steps(steps, inked, turning.steps_per_turn) if ring else np.zeros(len(steps))
     none = np.zeros(len(steps))
     return Splits(steps, inked, slices, np.asarray(index, np.float64), time + back, closing, none, none > 0)
 

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.drive import Chuck, ItemTurning, Rollers
+from rotary.formulas import circle, motion
 from rotary.head import Head
 from rotary.slices.models import Limit
 from rotary.slices.wall import STATIONS, Slices, Wall, slices_of
@@ -132,7 +133,7 @@ def bounds(
 
 def flat_stair_mm(at: Slices, head: Head) -> Floats:
     """The stair (g, k) at the joints of flat artwork, which can't be turned column by column as a sheet is [mm]."""
-    return np.asarray(at.stair + at.width * math.tan(abs(head.slice_turn_rad)))
+    return np.asarray(at.stair + motion.skew_stair_mm(at.width, abs(head.slice_turn_rad)))
 
 
 def _askew(tolerances: Tolerances, head: Head, at: Slices) -> Bound:
@@ -151,7 +152,7 @@ def _askew(tolerances: Tolerances, head: Head, at: Slices) -> Bound:
 def _focus(tolerances: Tolerances, wall: Wall) -> Bound:
     room = wall.allowed[1] - wall.allowed[0]
     radius = float(wall.r.max()) * math.cos(wall.tilt)
-    index = 4 * math.asin(math.sqrt(room / (2 * radius))) if wall.sags and room < 2 * radius else math.inf
+    index = float(circle.widest_arc_mm(radius, room)) / radius if wall.sags and room < 2 * radius else math.inf
     return Bound(
         "focus",
         index,

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from rotary.artwork.layout import Layout
 from rotary.drive import Chuck, ItemTurning, Rollers
-from rotary.formulas import focus_budget, joints, revolution, scan
+from rotary.formulas import circle, focus_budget, joints, motion, revolution, scan
 from rotary.head import Optics
 from rotary.item import Item, Shape
 from rotary.tolerances import Tolerances
@@ -147,8 +147,7 @@ def _edge(wall: Wall, half: Floats, share: Floats, plane: Floats | None) -> _Edg
     if share is not _SHARES:
         s, r, apex = (np.interp(share, _SHARES, values) for values in (s, r, apex))
     cos_tilt, sin_tilt = math.cos(wall.tilt), math.sin(wall.tilt)
-    # 1 - cos a = 2 sin²(a/2) keeps its digits on narrow slices.
-    drop = 2 * np.sin(half / 2) ** 2 if wall.sags else np.zeros_like(half)
+    drop = circle.fall_mm(1.0, half) if wall.sags else np.zeros_like(half)
     fall = r * drop * cos_tilt
     beside = r * (np.sin(half) if wall.sags else np.tan(half))
     over = apex - fall - (0.0 if plane is None else plane)
@@ -197,7 +196,7 @@ def slices_of(wall: Wall, index_rad: Floats, prove_sheet: bool = True) -> Slices
     plain_command = _plain_command(wall, half[:, 0], apex_over)
     width = 2 * at.beside if not wall.sags else r * index
     spread, without = _spreads(wall, width, at.over)
-    lean_y = np.abs(at.command_y) / wall.pupil_y + math.tan(abs(wall.tilt))
+    aside = motion.offset_stair_mm(width, wall.offset, r, at.command_y, wall.pupil_y, wall.tilt)
     highest = np.max([edge.command_y.max(axis=1) for edge in edges], axis=0)
     lowest = np.min([edge.command_y.min(axis=1) for edge in edges], axis=0)
     return Slices(
@@ -216,7 +215,7 @@ def slices_of(wall: Wall, index_rad: Floats, prove_sheet: bool = True) -> Slices
         plain_joint=_gap(wall, plain_command[:, None], index, apex_over),
         spread=spread,
         spread_without_drive=without,
-        stair=width * np.hypot(wall.skew_stair, wall.offset / r * lean_y),
+        stair=np.hypot(width * wall.skew_stair, aside),
     )
 
 
@@ -224,7 +223,7 @@ def _plain_command(wall: Wall, half: Floats, apex_over: Floats) -> Floats:
     """Half the column (g,) of plain artwork for which the joints close in the middle of the band's radii."""
     radius = (float(wall.r.max()) + float(wall.r.min())) / 2
     middle = (apex_over.max(axis=1) + apex_over.min(axis=1)) / 2
-    drop = 2 * np.sin(half / 2) ** 2 * math.cos(wall.tilt) if wall.sags else np.zeros_like(half)
+    drop = circle.fall_mm(math.cos(wall.tilt), half) if wall.sags else np.zeros_like(half)
     beside = radius * (np.sin(half) if wall.sags else np.tan(half))
     return scan.command_mm(beside, middle - radius * drop, wall.pupil_x)
 

@@ -65,19 +65,3 @@ def test_a_fallen_edge_gets_less_from_a_plane_above_and_more_from_one_below() ->
     share = beam.fluence_share([6.0, -6.0, 0.0], 0.32, 1.061664)
     assert share[:2] == pytest.approx([0.904, 1.112], abs=1e-3)
     assert share[2] == pytest.approx(beam.peak_fluence_factor(0.32, 1.061664))
-
-
-def test_a_slanted_spot_grows_as_its_fluence_falls() -> None:
-    """Stretched length times share is the spot's width; at grazing nothing is left, without a warning."""
-    angle = np.array([0.0, 0.3, 1.2])
-    assert beam.stretched_um(50.0, angle) * beam.slanted_share(angle) == pytest.approx(50.0)
-    assert beam.slanted_share(np.pi / 2 + 0.1) == 0
-    assert beam.stretched_um(50.0, np.pi / 2 + 0.1) == np.inf
-
-
-@pytest.mark.parametrize("ratio", [0.05, 0.5, 0.9999, 1.0, 1.0001, 1.5, 2.2, 5.0])
-def test_ripple_is_that_of_the_plain_sum(ratio: float) -> None:
-    """The quick series agree with adding two thousand pulses one by one, on both sides of where they change over."""
-    n = np.arange(-1000, 1001)
-    high, low = (np.exp(-2 * ((n + shift) * ratio) ** 2).sum() for shift in (0.0, 0.5))
-    assert beam.dose_ripple_share(ratio * 10, 20.0) == pytest.approx((high - low) / (high + low), abs=1e-12)

@@ -54,13 +54,6 @@ def test_a_thick_part_forgets_with_the_root_of_time() -> None:
     assert early[0] / early[1] == pytest.approx(2.0, rel=1e-9)
 
 
-def test_the_melting_fluence_puts_back_the_melting_point() -> None:
-    """A pulse of that fluence heats the surface just to the melting point."""
-    fluence = heat.melting_fluence_j_cm2(1400.0, 100.0, 0.35, 16.2, 8000.0, 500.0)
-    rise = heat.surface_rise_k(fluence, 100.0, 0.35, 16.2, 8000.0, 500.0)
-    assert 20 + rise == pytest.approx(1400.0, abs=1e-6)
-
-
 def test_air_takes_the_heat_with_its_own_time_constant() -> None:
     """A wall of steel half a millimetre thick loses all but 1/e in rho c L / h: 200 s at 10 W/(m^2 K)."""
     assert heat.air_share([0.0, 200.0], 10.0, 0.5, 0.004) == pytest.approx([1.0, np.exp(-1)])

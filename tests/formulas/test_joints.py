@@ -14,25 +14,16 @@ from rotary.formulas.beam import fluence_share
 def test_flat_columns_on_the_base_cone_gap_and_overlap_by_a_beam_width() -> None:
     """⌀88 to ⌀70 over 150 mm at 40, 75 and 110 mm, 1 mm columns right in the middle: +53, 0, -53 µm."""
     s = np.array([110.0, 75.0, 40.0])
-    assert 1000 * joints.plain_joint_mm(1.0, 39.5, 44 - 0.06 * s) == pytest.approx([-53, 0, 53], abs=0.25)
+    gap = joints.joint_gap_mm(0.5, 1.0 / 39.5, 44 - 0.06 * s, 0.0, np.inf)
+    assert 1000 * gap == pytest.approx([-53, 0, 53], abs=0.25)
 
 
 @pytest.mark.parametrize("radius", [1.5, 12.5, 39.5, 200.0])
 def test_flat_columns_on_a_cylinder_double_by_the_cube(radius: float) -> None:
     """In focus the joint on a cylinder is the arc less the chord's arc, -S³/(24 r²) to first order."""
     column = 0.12 * radius
-    error = float(joints.plain_joint_mm(column, radius, radius))
+    error = float(joints.joint_gap_mm(column / 2, column / radius, radius, 0.0, np.inf))
     assert error == pytest.approx(-(column**3) / (24 * radius**2), rel=2e-3)
-
-
-def test_what_a_controller_divides_by_on_chuck_and_rollers() -> None:
-    """Chuck: D N/(2 N_key). Rollers: the rolling radius times D_key/D_roller N_roller/N_key, whatever item is typed."""
-    assert float(joints.effective_radius_mm(79.0, 3200, 3200)) == pytest.approx(39.5)
-    rolling, roller, roller_steps = 39.5, 10.0, 3200
-    true_steps = roller_steps * rolling / roller
-    for typed, keyed in [(20.0, 3200), (79.0, 12640)]:
-        by_rolling = rolling * typed / (2 * roller) * roller_steps / keyed
-        assert float(joints.effective_radius_mm(typed, true_steps, keyed)) == pytest.approx(by_rolling)
 
 
 def test_a_redrawn_slice_meets_its_neighbour() -> None:

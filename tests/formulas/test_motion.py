@@ -7,6 +7,8 @@ from hypothesis import strategies as st
 
 from rotary.formulas import cradle, motion
 
+RULES: tuple[motion.Rounding, ...] = ("each-index", "absolute", "truncate")
+
 
 @given(st.floats(1.0, 5000.0), st.integers(1, 60))
 def test_a_controller_that_counts_gives_the_same_places(wanted: float, indexes: int) -> None:
@@ -23,17 +25,17 @@ def test_a_controller_that_counts_gives_the_same_places(wanted: float, indexes: 
 @given(st.floats(1.0, 5000.0), st.integers(1, 200))
 def test_drift_keeps_its_bounds(wanted: float, indexes: int) -> None:
     """Absolute rounding is never off by more than half a step; the others add up one residual an index."""
-    assert abs(motion.drift_steps(wanted, indexes, "absolute")) <= 0.5 + 1e-9 * wanted * indexes
-    assert -indexes < motion.drift_steps(wanted, indexes, "truncate") <= 1e-9 * wanted * indexes
-    residual = motion.drift_steps(wanted, 1, "each-index")
-    assert motion.drift_steps(wanted, indexes, "each-index") == pytest.approx(indexes * residual, abs=1e-6)
+    ideal = wanted * np.arange(1, indexes + 1)
+    off = {rule: motion.positions_steps(wanted, indexes, rule) - ideal for rule in RULES}
+    assert np.abs(off["absolute"]).max() <= 0.5 + 1e-9 * wanted * indexes
+    assert -indexes < off["truncate"].min() <= off["truncate"].max() <= 1e-9 * wanted * indexes
+    assert off["each-index"][-1] == pytest.approx(indexes * off["each-index"][0], abs=1e-6)
 
 
-@pytest.mark.parametrize("rounding", ["each-index", "absolute", "truncate"])
+@pytest.mark.parametrize("rounding", RULES)
 def test_whole_steps_never_drift(rounding: motion.Rounding) -> None:
     """A whole number of steps is the same under every rule: why whole steps are preferred."""
-    assert motion.drift_steps(88.0, 500, rounding) == 0
-    assert motion.drift_steps(88.0, 0, rounding) == 0
+    assert motion.positions_steps(88.0, 500, rounding).tolist() == [88.0 * k for k in range(1, 501)]
 
 
 def test_a_ring_closes_only_where_the_steps_divide() -> None:

@@ -1,7 +1,7 @@
 """Turned bodies, against a reference interpolator, numeric quadrature and their own inverse."""
 
 from itertools import pairwise
-from math import atan, cos, pi, sin, tan
+from math import atan, cos, tan
 
 import numpy as np
 import pytest
@@ -150,17 +150,3 @@ def test_the_fitted_cone_is_the_least_squares_line(profile: tuple[np.ndarray, np
     assert cone.slope == pytest.approx(slope, abs=1e-8)
     assert cone.radius_at_zero_mm == pytest.approx(start, abs=1e-6)
     assert float(cone.residual_mm @ (s - s.mean())) == pytest.approx(0, abs=1e-6)
-
-
-@given(st.floats(1e-3, 1.4), st.floats(1.5, 200.0))
-def test_a_cones_ring_keeps_its_length_in_the_development(half_angle: float, r: float) -> None:
-    """Slant radius times included angle is the ring's circumference."""
-    arc = float(turned.slant_radius_mm(r, half_angle)) * float(turned.development_angle_rad(-half_angle))
-    assert arc == pytest.approx(2 * pi * r)
-    assert float(turned.slant_radius_mm(r, -half_angle)) == pytest.approx(r / sin(half_angle))
-
-
-def test_a_cylinder_develops_to_a_strip() -> None:
-    """No taper: infinite slant radius, no included angle, no warning."""
-    assert np.isinf(turned.slant_radius_mm(40.0, 0.0))
-    assert float(turned.development_angle_rad(0.0)) == 0.0

@@ -1,5 +1,6 @@
 """The rules of the house, held by machine: layers, types, style, sizes, the words that must not stand."""
 
+import ast
 import re
 import shutil
 import subprocess
@@ -124,3 +125,48 @@ def test_every_public_formula_has_an_example_that_runs() -> None:
             if thing.__module__ == module.__name__ and not name.startswith("_") and ">>>" not in (thing.__doc__ or ""):
                 bare.append(f"{info.name}.{name}")
     assert not bare
+
+
+FORMULAS = "rotary.formulas"
+
+
+def formulas_named_in(tree: ast.AST, part: ast.AST, own: str = "") -> set[tuple[str, str]]:
+    """(module, name) of the formulas that a part of a module names; `own` is the module where it is one of them."""
+    modules, names = {}, {}
+    for node in ast.walk(tree):
+        if isinstance(node, ast.ImportFrom) and node.module == FORMULAS:
+            modules |= {alias.asname or alias.name: f"{FORMULAS}.{alias.name}" for alias in node.names}
+        elif isinstance(node, ast.ImportFrom) and (node.module or "").startswith(f"{FORMULAS}."):
+            names |= {alias.asname or alias.name: (str(node.module), alias.name) for alias in node.names}
+    # A parameter or a value of the same name is not the formula.
+    local = {node.arg for node in ast.walk(part) if isinstance(node, ast.arg)}
+    found = set()
+    for node in ast.walk(part):
+        if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name) and node.value.id in modules:
+            found.add((modules[node.value.id], node.attr))
+        elif isinstance(node, ast.Name) and isinstance(node.ctx, ast.Load) and node.id not in local:
+            found |= {names[node.id]} if node.id in names else {(own, node.id)} if own else set()
+    return found
+
+
+def test_every_public_formula_is_one_that_the_product_goes_by() -> None:
+    """A law that only tests call stands again where the product computes, and the two drift apart."""
+    called, calls = set(), {}
+    for path in sorted((ROOT / "rotary").rglob("*.py")):
+        tree, name = ast.parse(path.read_text("utf-8")), ".".join(path.relative_to(ROOT).with_suffix("").parts)
+        if not name.startswith(FORMULAS):
+            called |= formulas_named_in(tree, tree)
+            continue
+        for part in tree.body:
+            if isinstance(part, ast.FunctionDef):
+                calls[name, part.name] = formulas_named_in(tree, part, name)
+            elif isinstance(part, ast.Assign | ast.AnnAssign):
+                targets = part.targets if isinstance(part, ast.Assign) else [part.target]
+                calls |= {(name, t.id): formulas_named_in(tree, part, name) for t in targets if isinstance(t, ast.Name)}
+    seen: set[tuple[str, str]] = set()
+    while called - seen:
+        one = (called - seen).pop()
+        seen.add(one)
+        called |= calls.get(one, set())
+    unused = [f"{module}.{name}" for module, name in calls if (module, name) not in seen and not name.startswith("_")]
+    assert [name for name in unused if not name.endswith(".Floats")] == []

@@ -50,10 +50,3 @@ def test_the_base_case_hits_with_seventy_nine_joules_a_square_centimetre() -> No
     pulse = beam.pulse_energy_mj(20.0, 30.0, 1.0)
     assert pulse == pytest.approx(0.66667, abs=1e-5)
     assert beam.peak_fluence_j_cm2(pulse, 46.44778) == pytest.approx(78.690, abs=1e-3)
-
-
-def test_dose_ripple_of_a_row_and_a_lattice() -> None:
-    """Lattice sums done a second way: 0.0143838 and 0.22304 along a row, 0.02876 and 0.42494 on a square lattice."""
-    row = beam.dose_ripple_share([25.0, 37.5], 50.0)
-    assert row == pytest.approx([0.0143838, 0.22304], abs=5e-6)
-    assert 2 * row / (1 + row**2) == pytest.approx([0.02876, 0.42494], abs=5e-6)

@@ -1,6 +1,6 @@
 """Geometry against worked examples, a library of map projections, and numeric solvers that know no closed form."""
 
-from math import cos, degrees, radians, sin, tan
+from math import asin, cos, degrees, radians, sin, tan
 
 import numpy as np
 import pytest
@@ -17,7 +17,7 @@ SPHERE_MM = 50.0
 def test_sagitta_is_the_root_of_the_circle(r: float, chord: float, expected: float) -> None:
     """A root finder on the circle's own equation finds the same depth; the figures were computed both ways."""
     depth = brentq(lambda s: (r - s) ** 2 + (chord / 2) ** 2 - r**2, 0.0, r, xtol=1e-14)
-    assert float(circle.sagitta_mm(r, chord)) == pytest.approx(depth, rel=1e-11)
+    assert float(circle.fall_mm(r, asin(chord / (2 * r)))) == pytest.approx(depth, rel=1e-11)
     assert depth == pytest.approx(expected, abs=5e-7)
 
 
@@ -31,14 +31,21 @@ def test_widest_arc_is_the_root_of_the_depth(r: float, depth: float) -> None:
 
 def test_development_of_a_frustum_as_in_a_drawing_course() -> None:
     """⌀5 to ⌀8, height 4: radii 7.120 and 11.392, sector 126.40° ("Drawing nets", Geometry 2, ceemrr.com)."""
-    half_angle = np.arctan2((8 - 5) / 2, 4)
-    assert turned.slant_radius_mm([2.5, 4.0], half_angle) == pytest.approx([7.120, 11.392], rel=1e-3)
-    assert degrees(turned.development_angle_rad(half_angle)) == pytest.approx(126.40, rel=1e-3)
+    frustum, middle = turned.straight_curve(2.5, 1.5 / 4, 4.0), (7.120 + 11.392) / 2
+    for sector, turn in ((126.40 / 2, 180), (-126.40 / 4, -90)):
+        u, v = np.array([7.120, 11.392]) * [[sin(radians(sector))], [cos(radians(sector))]]
+        s, angle = maps.decal(frustum, 2.0, u, v - middle)
+        assert s == pytest.approx([0.0, 4.0], abs=5e-3)
+        assert np.degrees(angle) == pytest.approx(turn, rel=1e-3)
 
 
 def test_development_of_a_full_cone_as_in_the_machine_shop() -> None:
     """A cone of 90° at the point unrolls to 254.6° (cone layout page, anvilfire.com, 21st Century shop)."""
-    assert degrees(turned.development_angle_rad(radians(45))) == pytest.approx(254.6, abs=0.05)
+    quarter = radians(254.6 / 4)
+    slant = 20 * 2**0.5
+    s, angle = maps.decal(turned.straight_curve(0.0, 1.0, 40.0), 20.0, slant * sin(quarter), slant * (cos(quarter) - 1))
+    assert degrees(angle) == pytest.approx(90, abs=0.05 / 4 / sin(radians(45)))
+    assert s == pytest.approx(20.0)
 
 
 def test_across_corners_bounds_the_standards_least() -> None:

@@ -24,7 +24,7 @@ import shapely
 from fontTools.ttLib import TTFont
 
 from rotary.formulas.lumped import half_space_rise_k, lumped_rise_k, solid_volume_mm3
-from rotary.formulas.polygon import across_rounded_corners_mm, corner_radius_mm, rounded_flat_mm, turned_flat_mm
+from rotary.formulas.polygon import rounded_flat_mm, turned_flat_mm
 from rotary.formulas.revolution import meridian_curve
 from rotary.inscription.legibility import ISO_SIZES_MM, MarkCheck, widths_of
 from rotary.inscription.setting import set_lines
@@ -122,16 +122,13 @@ def test_reading_and_marking_figures_are_those_published(far_mm: float, need_mm:
 @pytest.mark.parametrize("flats", [4, 6, 8, 12])
 @pytest.mark.parametrize("radius", [0.0, 1.0, 3.0])
 def test_a_rounded_polygon_is_what_a_geometry_library_makes_of_it(flats: int, radius: float) -> None:
-    """A regular polygon with its corners rolled by a disc measures across corners and along a flat as computed."""
+    """A regular polygon with its corners rolled by a disc measures along a flat as computed."""
     apothem = 8.0
     corner = (apothem - radius) / cos(pi / flats)
     turns = [pi / flats + 2 * pi * k / flats for k in range(flats)]
     inner = shapely.Polygon([(corner * cos(t), corner * sin(t)) for t in turns])
     whole = shapely.buffer(inner, radius, quad_segs=200) if radius else inner
     points = shapely.get_coordinates(whole)
-    assert 2 * np.hypot(*points.T).max() == pytest.approx(
-        float(across_rounded_corners_mm(16.0, flats, radius)), rel=1e-4
-    )
     side = points[np.abs(points[:, 0] - apothem) < 1e-9]
     assert np.ptp(side[:, 1]) == pytest.approx(float(rounded_flat_mm(16.0, flats, radius)), rel=1e-6)
 
@@ -139,8 +136,8 @@ def test_a_rounded_polygon_is_what_a_geometry_library_makes_of_it(flats: int, ra
 def test_the_nut_of_iso_4032_keeps_a_flat_between_its_worn_corners() -> None:
     """M10: 17.77 mm across corners over 16 mm is a corner rounded or turned down; both flats are less than sharp."""
     sharp = 16 / 3**0.5
-    radius = float(corner_radius_mm(16.0, 6, 17.77))
-    assert float(across_rounded_corners_mm(16.0, 6, radius)) == pytest.approx(17.77)
+    # A corner of radius q measures (s - 2q)/cos(30°) + 2q across.
+    radius = (32 / 3**0.5 - 17.77) / (2 * (2 / 3**0.5 - 1))
     assert 0 < float(rounded_flat_mm(16.0, 6, radius)) < float(turned_flat_mm(16.0, 17.77)) < sharp
     assert float(turned_flat_mm(16.0, 32 / 3**0.5)) == pytest.approx(sharp)
 

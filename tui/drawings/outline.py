@@ -1,7 +1,6 @@
 """The item's outline, as its stations give it: enough for a picture, the core computes with the fitted body."""
 
 from bisect import bisect_right
-from math import pi
 from typing import Any
 
 
@@ -9,11 +8,7 @@ def outline(item: Any) -> list[tuple[float, float]]:
     """Heights from the foot and radii [mm], from foot to rim."""
     if item.flats:
         return [(0.0, item.across_flats_mm / 2), (item.length_mm, item.across_flats_mm / 2)]
-    found = []
-    for station in item.stations:
-        across = station.across_mm if station.across_mm is not None else (station.round_mm or 0.0) / pi
-        found.append((station.at_mm, across / 2))
-    found.sort()
+    found = sorted((station.at_mm, station.diameter_mm / 2) for station in item.stations)
     if item.datum == "rim":
         end = max(at for at, _ in found)
         found = [(end - at, radius) for at, radius in reversed(found)]

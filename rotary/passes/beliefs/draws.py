@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from pydantic import Field
 
 from rotary.errors import Fault, Refused
-from rotary.head import Head, Optics
+from rotary.head import Head
 from rotary.item import Item
 from rotary.model import Model
 from rotary.passes.beliefs.belief import Belief
@@ -305,15 +305,3 @@ def known_of(item: Item, metal: Metal, coating: Coating | None, head: Head) -> K
 def draws_for(item: Item, metal: Metal, coating: Coating | None, head: Head, draws: int) -> Draws:
     """The draws of this job."""
     return drawn(metal, coating, item.coating_thickness_um, item.wall_mm, head.spot_um is not None, draws)
-
-
-def spot_radius_mm(
-    optics: Optics, defocus_mm: float | Floats, spot_factor: Floats, divergence_factor: Floats
-) -> Floats:
-    """Spot radius at the surface in [mm]: the waist and the growth out of focus add as squares.
-
-    Far from focus the spot is set by beam diameter and focal length, hardly by the waist: a
-    poor beam makes the waist uncertain by half, the defocused spot by a tenth.
-    """
-    waist = optics.spot_um / 2000
-    return np.hypot(waist * spot_factor, waist / optics.rayleigh_mm * np.abs(defocus_mm) * divergence_factor)

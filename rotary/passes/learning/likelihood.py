@@ -14,11 +14,22 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.formulas.ablation import lattice_sums
-from rotary.formulas.heat import train_share
+from rotary.formulas.ablation import log_threshold_after_pulses
+from rotary.formulas.beam import dose_j_mm2, pulse_density_mm2
 from rotary.passes.beliefs.belief import bell
-from rotary.passes.beliefs.draws import Draws, Known, Metal, machine
+from rotary.passes.beliefs.draws import Draws, Known, Metal, machine, metals
 from rotary.passes.learning.reading import OUTCOMES, Reading
+from rotary.passes.plan.effect import (
+    Beam,
+    dug,
+    earlier_pulses_share,
+    light,
+    log_lift_off,
+    metal_margin,
+    paid_um,
+    thrown_margin,
+)
+from rotary.passes.plan.grid import Grid
 from rotary.passes.plan.heating import ROOM_C, Round, heat_weights
 
 Floats = NDArray[np.float64]
@@ -29,7 +40,6 @@ _BLUR_PASSES: Final = 0.15
 _BLUR_FLUENCE: Final = 0.12
 _HAZE: Final = 0.15
 _BLUR_TINT_K: Final = 40.0
-_LIFTED_UM: Final = 60.0
 _AT_ONCE: Final = 4
 # Looks at one spot share its thickness and its focus: four of them tell as much as two spots would.
 _SAME_PLACE: Final = 1.0
@@ -49,15 +59,12 @@ class Evidence:
     outcome: NDArray[np.intp]
     same_head: NDArray[np.bool_]
     same_metal: NDArray[np.bool_]
-    waist_mm: Floats
-    spread: Floats
-    pulse_mj: Floats
+    settings: Grid
+    spot_um: Floats
+    rayleigh_mm: Floats
     pulse_ns: Floats
-    spacing_mm: Floats
-    ratio: Floats
     passes: Floats
-    dose_j_mm2: Floats
-    train: Floats
+    earlier: Floats
     blur: Floats
     thicker: Floats
     wider: Floats
@@ -69,47 +76,42 @@ class Evidence:
 
     def part(self, start: int, stop: int) -> "Evidence":
         """Some of the readings, one after the other."""
-        return Evidence(*(getattr(self, name)[start:stop] for name in self.__dataclass_fields__))
+        some = {name: getattr(self, name)[start:stop] for name in self.__dataclass_fields__ if name != "settings"}
+        return Evidence(settings=self.settings.take(np.arange(start, min(stop, len(self)))), **some)
 
 
 def evidence(readings: Sequence[Reading], known: Known, head: str, solid_mm: float | None) -> Evidence:
     """Readings made ready for the draws of a job; `solid_mm` is the depth of a solid part, None for a wall."""
 
-    def column(values: list[float]) -> Floats:
-        return np.array(values, float).reshape(-1, 1)
+    def column(name: str) -> Floats:
+        return np.array([getattr(r, name) for r in readings], float).reshape(-1, 1)
 
-    pitch = [r.scan_speed_mm_s / (1e3 * r.rate_khz) for r in readings]
-    waist = [r.spot_um / 2000 for r in readings]
-    slope = [2 * abs(r.defocus_mm) / (r.rayleigh_mm**2 + r.defocus_mm**2) for r in readings]
-    other = [0.0 if r.head == head else _OTHER_HEAD_BLUR for r in readings]
-    radius = [w * float(np.hypot(1, r.defocus_mm / r.rayleigh_mm)) for w, r in zip(waist, readings, strict=True)]
-    trains = [
-        float(train_share(r.duration_ns, r.rate_khz, p, w)) for r, p, w in zip(readings, pitch, radius, strict=True)
-    ]
-    mine = known.thickness_um
+    def compared(name: str, mine: float | None) -> Floats:
+        each = (getattr(r, name) for r in readings)
+        return np.array([theirs / mine if mine and theirs else 1.0 for theirs in each]).reshape(-1, 1)
+
+    keyed = ("power_share", "rate_khz", "energy_mj", "scan_speed_mm_s", "hatch_mm", "defocus_mm")
+    settings, spot_um, rayleigh_mm = Grid(*map(column, keyed)), column("spot_um"), column("rayleigh_mm")
+    pulse_ns, away = column("duration_ns"), np.abs(settings.defocus_mm)
+    same_head = np.array([[r.head == head] for r in readings])
+    # The focus is known to `focus_mm` (95 %): what that is worth in fluence at this defocus.
+    slope = 2 * away / (rayleigh_mm**2 + away**2)
+    other = np.where(same_head, 0.0, _OTHER_HEAD_BLUR)
+    looks = np.array(_looks_of(readings), float).reshape(-1, 1)
     return Evidence(
         outcome=np.array([_READ_IN[r.outcome] for r in readings], np.intp),
-        same_head=column([float(r.head == head) for r in readings]) > 0,
-        same_metal=column([float(known.metal is _metal_named(r.metal)) for r in readings]) > 0,
-        waist_mm=column(waist),
-        spread=column([r.defocus_mm / r.rayleigh_mm for r in readings]),
-        pulse_mj=column([r.energy_mj for r in readings]),
-        pulse_ns=column([r.duration_ns for r in readings]),
-        spacing_mm=column([float(np.sqrt(p * r.hatch_mm)) for p, r in zip(pitch, readings, strict=True)]),
-        ratio=column([round(r.hatch_mm / p, 6) for p, r in zip(pitch, readings, strict=True)]),
-        passes=column([float(r.passes) for r in readings]),
-        dose_j_mm2=column([r.energy_mj * 1e-3 / (p * r.hatch_mm) for p, r in zip(pitch, readings, strict=True)]),
-        train=column(trains),
-        # The focus is known to `focus_mm` (95 %): what that is worth in fluence at this defocus.
-        blur=column(
-            [
-                float(np.sqrt(_BLUR_FLUENCE**2 + (s * r.focus_mm / 2) ** 2 + o**2))
-                for s, r, o in zip(slope, readings, other, strict=True)
-            ]
-        ),
-        thicker=column([r.thickness_um / mine if mine and r.thickness_um else 1.0 for r in readings]),
-        wider=column([r.wall_mm / known.wall_mm if known.wall_mm and r.wall_mm else 1.0 for r in readings]),
-        share=column([_SAME_PLACE / np.sqrt(looks) + 1 - _SAME_PLACE for looks in _looks_of(readings)]),
+        same_head=same_head,
+        same_metal=np.array([[known.metal is metals().get(r.metal)] for r in readings]),
+        settings=settings,
+        spot_um=spot_um,
+        rayleigh_mm=rayleigh_mm,
+        pulse_ns=pulse_ns,
+        passes=column("passes"),
+        earlier=earlier_pulses_share(settings, spot_um, rayleigh_mm, pulse_ns),
+        blur=np.sqrt(_BLUR_FLUENCE**2 + (slope * column("focus_mm") / 2) ** 2 + other**2),
+        thicker=compared("thickness_um", known.thickness_um),
+        wider=compared("wall_mm", known.wall_mm),
+        share=_SAME_PLACE / np.sqrt(looks) + 1 - _SAME_PLACE,
         heat=tuple(_heat_k(r, known.metal, solid_mm) for r in readings),
     )
 
@@ -119,12 +121,6 @@ def _looks_of(readings: Sequence[Reading]) -> list[int]:
     spots = [(r.day, r.source, r.patch, r.cell or -r.number) for r in readings]
     count = Counter(spots)
     return [count[spot] for spot in spots]
-
-
-def _metal_named(name: str) -> Metal | None:
-    from rotary.passes.beliefs.draws import metals
-
-    return metals().get(name)
 
 
 def _heat_k(reading: Reading, metal: Metal, solid_mm: float | None) -> Floats:
@@ -142,7 +138,7 @@ def _heat_k(reading: Reading, metal: Metal, solid_mm: float | None) -> Floats:
         mark_s, reading.pause_s, 0.4, 1, False, *across, girth_mm=200.0, length_mm=150.0, depth_mm=depth, thin=True
     )
     kept = heat_weights(beat, metal, reading.passes, np.array([reading.pause_s]))[0, -1]
-    dose = reading.energy_mj * reading.rate_khz / (reading.scan_speed_mm_s * reading.hatch_mm)
+    dose = dose_j_mm2(reading.energy_mj, pulse_density_mm2(reading.rate_khz, reading.scan_speed_mm_s, reading.hatch_mm))
     rise = dose * kept / (metal.density_kg_m3 * metal.heat_j_kgk * 1e-9) / (solid_mm or 1.0)
     # What even a thin, dark wall would not reach is not worth computing.
     most = float(rise.sum()) * metal.absorptivity.high / (1.0 if solid_mm else 0.3)
@@ -175,36 +171,30 @@ def outcome_shares(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: 
     spot = np.where(known.same_head, draws.spot_factor, usual.spot_computed.central)
     diverges = np.where(known.same_head, draws.divergence_factor, usual.divergence.central)
     power = np.where(known.same_head, draws.power_factor, usual.power.central)
-    radius = known.waist_mm * np.hypot(spot, known.spread * diverges)
-    log_peak = np.log(0.2 / np.pi * known.pulse_mj * power / radius**2)
-    wide2 = (radius / known.spacing_mm) ** 2
+    at = light(known.settings, Beam(known.spot_um, known.rayleigh_mm, spot, diverges, power))
     thick = (draws.thickest_um + draws.thinnest_um) / 2 * known.thicker
     lifts = draws.lifts > 0
 
-    over = np.maximum(log_peak - np.log(draws.threshold_j_cm2), 1e-6)
-    deep = draws.depth_um * over
-    least, most = lattice_sums(np.sqrt(wide2 * over / 2), known.ratio)
-    paid = 1e3 * known.dose_j_mm2 * power / draws.energy_j_mm3
     with np.errstate(divide="ignore"):
-        ablated = np.log(known.passes * np.minimum(deep * least, paid) / thick)
-        bare_after = thick / (deep * most)
+        each = dug(draws, at, paid_um(draws, known.settings, power))
+        ablated = np.log(known.passes * each.least_um / thick)
+        bare_after = thick / each.most_um
     # A change of the fluence moves the passes by as much over the logarithm that is left.
-    blur = np.hypot(_BLUR_PASSES, known.blur * (1 + 1 / np.maximum(over, 0.25)))
+    blur = np.hypot(_BLUR_PASSES, known.blur * (1 + 1 / np.maximum(each.over, 0.25)))
 
     if lifts.any():
-        log_lift = np.log(draws.lift_off_j_cm2) + draws.lift_off_exponent * np.log(known.pulse_ns / lift_off_at_ns)
-        log_lift = log_lift + 0.5 * np.log(thick / _LIFTED_UM)
-        half2 = (known.ratio + 1 / known.ratio) / 4 / np.sqrt(known.passes)
-        thrown = log_peak - log_lift - 2 * half2 / wide2
+        log_lift = log_lift_off(draws, thick, lift_off_at_ns, known.pulse_ns)
+        # Passes lie a little beside each other, so that many of them close gaps which one leaves.
+        thrown = thrown_margin(at, log_lift, np.sqrt(known.passes))
         ablated, blur = np.where(lifts, thrown, ablated), np.where(lifts, known.blur, blur)
-        bare_after = np.where(lifts, np.where(log_peak > log_lift, 0.0, np.inf), bare_after)
+        bare_after = np.where(lifts, np.where(at.log_peak > log_lift, 0.0, np.inf), bare_after)
     covered = bell(-(ablated + _HAZE) / blur)
     clean = bell((ablated - _HAZE) / blur)
 
     after = np.maximum(known.passes - bare_after, 0.0)
-    log_stood = np.log(draws.metal_j_cm2) + 0.5 * np.log(known.pulse_ns / metal.known_at_ns) - np.log1p(known.train)
-    pulses = np.maximum(after * np.pi * wide2 / 2, 1.0)
-    marked = bell((log_peak - log_stood + (1 - draws.incubation) * np.log(pulses)) / known.blur)
+    pulses = np.log(np.maximum(after * at.hits, 1.0))
+    first = metal_margin(draws, metal, at, known.pulse_ns, known.earlier)
+    marked = bell(-log_threshold_after_pulses(first, pulses, draws.incubation) / known.blur)
     # What another metal stands is not known here: there only what became of the coating is told.
     cut = np.where(known.same_metal, marked * np.minimum(after / 0.3, 1.0), 0.0)
     tint = np.where(known.same_metal, _tinted(known, draws, bare_after, power, solid), 0.0)

@@ -7,7 +7,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.formulas.beam import peak_fluence_j_cm2, pulses_per_place, spot_under_defocus_um
+from rotary.formulas.beam import peak_fluence_j_cm2, pulse_density_mm2, pulses_per_place, spot_under_defocus_um
 from rotary.head import Optics
 from rotary.passes.beliefs.draws import Coating, Draws, Metal
 from rotary.passes.learning.reading import NOT_READ, Reading
@@ -77,7 +77,7 @@ def window_map(
 
 def _placed(reading: Reading) -> Read:
     spot = float(spot_under_defocus_um(reading.spot_um, reading.rayleigh_mm, reading.defocus_mm))
-    density = 1e3 * reading.rate_khz / (reading.scan_speed_mm_s * reading.hatch_mm)
+    density = pulse_density_mm2(reading.rate_khz, reading.scan_speed_mm_s, reading.hatch_mm)
     return Read(
         fluence_j_cm2=float(peak_fluence_j_cm2(reading.energy_mj, spot)),
         pulses=float(pulses_per_place(density, spot)) * reading.passes,

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.drive import Chuck, ItemTurning, Rollers
-from rotary.formulas.beam import peak_fluence_j_cm2, pulses_per_place, spot_under_defocus_um
+from rotary.formulas import beam
 from rotary.head import Head, Optics
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Draws, Metal, machine
@@ -42,10 +42,10 @@ def cutting_setting(head: Head, optics: Optics, metal: Metal, wishes: Wishes = F
     wanted = pulse * rate / (_DOSE_J_MM2 * hatch)
     fastest = head.top_speed_mm_s
     speed = wishes.scan_speed_mm_s or float(np.clip(np.round(wanted / 50) * 50, min(50.0, fastest), fastest))
-    density = 1e3 * rate / (speed * hatch)
+    density = beam.pulse_density_mm2(rate, speed, hatch)
     defocus = wishes.defocus_mm or 0.0
-    spot = float(spot_under_defocus_um(optics.spot_um, optics.rayleigh_mm, defocus))
-    dose = float(pulse * 1e-3 * density)
+    spot = float(beam.spot_under_defocus_um(optics.spot_um, optics.rayleigh_mm, defocus))
+    dose = float(beam.dose_j_mm2(pulse, density))
     count = wishes.passes or _PASSES
     if wishes.depth_um is not None:
         each_um = 1e3 * metal.removal_mm3_j.central * dose * machine().power.central
@@ -62,8 +62,8 @@ def cutting_setting(head: Head, optics: Optics, metal: Metal, wishes: Wishes = F
         passes=count,
         pause_s=0.0,
         spot_at_surface_um=spot,
-        peak_fluence_j_cm2=float(peak_fluence_j_cm2(pulse, spot)),
-        pulses_per_place=float(pulses_per_place(density, spot)),
+        peak_fluence_j_cm2=float(beam.peak_fluence_j_cm2(pulse, spot)),
+        pulses_per_place=float(beam.pulses_per_place(density, spot)),
         dose_j_mm2=dose,
     )
 

@@ -7,7 +7,13 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.formulas.beam import fluence_share
+from rotary.formulas.beam import (
+    defocus_from_spot_mm,
+    dose_j_mm2,
+    fluence_share,
+    pulse_density_mm2,
+    spot_under_defocus_um,
+)
 from rotary.head import Head, Optics
 from rotary.tolerances import Tolerances
 from rotary.wishes import FREE, Wishes
@@ -59,7 +65,7 @@ class Grid:
     @property
     def dose_j_mm2(self) -> Floats:
         """Energy on a square millimetre in one pass."""
-        return self.pulse_mj * 1e-3 / (self.pitch_mm * self.hatch_mm)
+        return dose_j_mm2(self.pulse_mj, pulse_density_mm2(self.rate_khz, self.scan_speed_mm_s, self.hatch_mm))
 
 
 def _round_rate(rate_khz: Floats) -> Floats:
@@ -78,7 +84,7 @@ def grid(head: Head, optics: Optics, wishes: Wishes = FREE) -> Grid:
     a speed that is held, or a rate too high for its speed, makes the lattice longer one way.
     """
     defocus = _defocus(optics, wishes)
-    spot = optics.spot_um / 2000 * np.hypot(1, defocus / optics.rayleigh_mm)
+    spot = spot_under_defocus_um(optics.spot_um, optics.rayleigh_mm, defocus) / 2000
     if wishes.hatch_mm is None:
         nearest = np.abs(np.log(_HATCHES_MM / (_HATCH_OVER_SPOT[:, None, None] * spot[:, None]))).argmin(axis=-1)
         hatches = _HATCHES_MM[nearest]
@@ -100,8 +106,8 @@ def _defocus(optics: Optics, wishes: Wishes) -> Floats:
     """Focal planes worth trying, in steps, above the surface: below it sag runs towards the focus."""
     if wishes.defocus_mm is not None:
         return np.array([wishes.defocus_mm])
-    ratio = np.maximum(_SPOTS_MM * 2000 / optics.spot_um, 1.0)
-    defocus = np.unique(np.round(optics.rayleigh_mm * np.sqrt(ratio**2 - 1) / DEFOCUS_STEP_MM)) * DEFOCUS_STEP_MM
+    away = defocus_from_spot_mm(optics.spot_um, optics.rayleigh_mm, np.maximum(_SPOTS_MM * 2000, optics.spot_um))
+    defocus = np.unique(np.round(away / DEFOCUS_STEP_MM)) * DEFOCUS_STEP_MM
     return np.asarray(defocus[defocus <= FARTHEST_DEFOCUS_MM])
 
 

@@ -14,6 +14,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from rotary.formulas.ablation import log_threshold_after_pulses
 from rotary.passes.beliefs.belief import bell
 from rotary.passes.beliefs.draws import Draws
 from rotary.passes.plan.window import Passes
@@ -38,7 +39,7 @@ def unmarked(seen: Passes, draws: Draws, after: Floats | float) -> Floats:
     """How sure each draw is that the metal is unmarked after so many passes, (m, n) or (n,)."""
     with np.errstate(divide="ignore", invalid="ignore"):
         pulses = np.log(np.maximum(after - seen.bare_after, 0.0)) + seen.log_hits
-        margin = seen.spare - (1 - draws.incubation) * np.maximum(pulses, 0.0)
+        margin = log_threshold_after_pulses(seen.spare, pulses, draws.incubation)
     never = np.asarray(after) <= seen.bare_after
     return np.asarray(np.where(never, 1.0, bell(margin / SLACK)))
 

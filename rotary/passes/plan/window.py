@@ -11,20 +11,24 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.formulas.ablation import lattice_sums
-from rotary.formulas.beam import spot_under_defocus_um
-from rotary.formulas.heat import train_share
+from rotary.formulas.ablation import pulses_stood
 from rotary.head import Optics
-from rotary.passes.beliefs.draws import Draws, Metal, spot_radius_mm
+from rotary.passes.beliefs.draws import Draws, Metal
+from rotary.passes.plan.effect import (
+    Beam,
+    dug,
+    earlier_pulses_share,
+    light,
+    log_lift_off,
+    metal_margin,
+    paid_um,
+    thrown_margin,
+)
 from rotary.passes.plan.grid import Grid
 
 Floats = NDArray[np.float64]
 
 PASSES: Final = np.array([1, 2, 3, 4, 5, 6, 7, 8, 10, 12, 14, 16, 20], float)
-
-# A layer thicker than the published 60 um takes more to throw off, not at all (0) to in proportion (1): estimate.
-_LIFTED_UM: Final = 60.0
-_LIFTED_EXPONENT: Final = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,68 +72,24 @@ def passes(
 
     Nothing is counted that the model can't promise: every pass is taken to hit the same lattice.
     """
-    spacing = settings.spacing_mm[:, None]
-    ratio = (settings.hatch_mm / settings.pitch_mm)[:, None].round(6)
-    w = spot_radius_mm(optics, settings.defocus_mm[:, None], draws.spot_factor, draws.divergence_factor)
-    log_peak = np.log(0.2 / np.pi * settings.pulse_mj[:, None] * draws.power_factor / w**2)
-    log_low, log_high = log_peak + np.log(low)[:, None], log_peak + np.log(high)[:, None]
-    # Less fluence by defocus is a wider spot: F w^2 is the pulse energy and stays.
-    wide, narrow = w / (np.sqrt(low)[:, None] * spacing), w / (np.sqrt(high)[:, None] * spacing)
-    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        # Two places: the weakest and the strongest peak. Far over the threshold the weaker, wider one digs faster.
-        places = ((log_low, wide), (log_high, narrow))
-        ablated = [_ablated(draws, settings, ratio, log_fluence, radius) for log_fluence, radius in places]
-        needed = np.maximum(ablated[0][0], ablated[1][0])
-        bare = np.minimum(ablated[0][1], ablated[1][1])
+    each = settings.take(np.arange(len(low))[:, None])
+    beam = Beam(optics.spot_um, optics.rayleigh_mm, draws.spot_factor, draws.divergence_factor, draws.power_factor)
+    nominal, paid = light(each, beam), paid_um(draws, each, draws.power_factor)
+    # Two places: the weakest and the strongest peak. Far over the threshold the weaker, wider one digs faster.
+    weak, strong = nominal.share(low[:, None]), nominal.share(high[:, None])
+    with np.errstate(divide="ignore", invalid="ignore"):
+        slow, fast = dug(draws, weak, paid), dug(draws, strong, paid)
+        needed = np.maximum(draws.thickest_um / slow.least_um, draws.thickest_um / fast.least_um)
+        bare = np.minimum(draws.thinnest_um / slow.most_um, draws.thinnest_um / fast.most_um)
         thrown = np.full_like(needed, np.inf)
         if draws.lifts.any():
-            needed, bare, thrown = _or_lifted(draws, ratio, pulse_ns / lift_off_at_ns, places, needed, bare)
-        # The metal meets each pulse while the ones before it still warm it: worth that much more fluence.
-        log_s = np.log(draws.metal_j_cm2) + 0.5 * np.log(pulse_ns / metal.known_at_ns) - log_high
-        log_s = log_s - np.log1p(_train(settings, optics, pulse_ns))[:, None]
-        hits = np.pi / 2 * wide**2
-        stood = np.exp(np.minimum(log_s / np.maximum(1 - draws.incubation, 1e-3), 50.0))
-        most = np.where(log_s >= 0, bare + stood / hits, bare)
-        return Passes(needed, bare, most, log_s, np.log(hits), thrown)
-
-
-def _train(settings: Grid, optics: Optics, pulse_ns: float) -> Floats:
-    """What the pulses before add, as a share, at the nominal spot (m,)."""
-    spot_mm = spot_under_defocus_um(optics.spot_um, optics.rayleigh_mm, settings.defocus_mm) / 2000
-    return train_share(pulse_ns, settings.rate_khz, settings.pitch_mm, spot_mm)
-
-
-def _ablated(draws: Draws, settings: Grid, ratio: Floats, log_fluence: Floats, radius: Floats) -> tuple[Floats, Floats]:
-    """Passes until clear and until first bare where the coating goes pulse by pulse from the top."""
-    over = np.maximum(log_fluence - np.log(draws.threshold_j_cm2), 0.0)
-    reach = radius * np.sqrt(over / 2)
-    deep = draws.depth_um * over
-    # More than its energy pays for can't go, whatever the law says of a single pulse.
-    paid_um = 1e3 * settings.dose_j_mm2[:, None] * draws.power_factor / draws.energy_j_mm3
-    least, most = lattice_sums(reach, ratio)
-    return draws.thickest_um / np.minimum(deep * least, paid_um), draws.thinnest_um / (deep * most)
-
-
-def _or_lifted(
-    draws: Draws,
-    ratio: Floats,
-    duration: float,
-    places: tuple[tuple[Floats, Floats], ...],
-    needed: Floats,
-    bare: Floats,
-) -> tuple[Floats, Floats, Floats]:
-    """The same with the draws replaced in which the coating is thrown off whole, by the first pulse that can.
-
-    And the logarithm of the weakest fluence over what that takes everywhere.
-    """
-    lifts = draws.lifts > 0
-    log_l = np.log(draws.lift_off_j_cm2) + draws.lift_off_exponent * np.log(duration)
-    thicker = log_l + _LIFTED_EXPONENT * np.log(np.maximum(draws.thickest_um, 1e-9) / _LIFTED_UM)
-    thinner = log_l + _LIFTED_EXPONENT * np.log(np.maximum(draws.thinnest_um, 1e-9) / _LIFTED_UM)
-    # A pulse clears a disc; the discs of a lattice close where their radius is half its cell's diagonal.
-    half2 = (ratio + 1 / ratio) / 4
-    over = [log - thicker - 2 * half2 / radius**2 for log, radius in places]
-    thrown = np.where(lifts, np.minimum(over[0], over[1]), np.inf)
-    never = np.full_like(needed, np.inf)
-    needed = np.where(lifts, np.where(thrown >= 0, 1.0, never), needed)
-    return needed, np.where(lifts, np.where(places[1][0] > thinner, 0.0, never), bare), thrown
+            # Thrown off whole by the first pulse that can, or never.
+            lifts, lift_ns = draws.lifts > 0, (lift_off_at_ns, pulse_ns)
+            thick, thin = (log_lift_off(draws, um, *lift_ns) for um in (draws.thickest_um, draws.thinnest_um))
+            thrown = np.where(lifts, np.minimum(thrown_margin(weak, thick), thrown_margin(strong, thick)), np.inf)
+            needed = np.where(lifts, np.where(thrown >= 0, 1.0, np.inf), needed)
+            bare = np.where(lifts, np.where(strong.log_peak > thin, 0.0, np.inf), bare)
+        earlier = earlier_pulses_share(each, optics.spot_um, optics.rayleigh_mm, pulse_ns)
+        spare, hits = metal_margin(draws, metal, strong, pulse_ns, earlier), weak.hits
+        most = np.where(spare >= 0, bare + pulses_stood(spare, draws.incubation) / hits, bare)
+        return Passes(needed, bare, most, spare, np.log(hits), thrown)

@@ -1,0 +1,129 @@
+"""What a pass does to coating and metal: one model for the window that decides and the likelihood that learns.
+
+::
+
+    setting, beam as drawn  ->  light at a place  ->  dug from the top   l ln(F/F_c), summed over the lattice
+                                                  ->  thrown off whole   where F is above F_l all over the cell
+                                                  ->  the metal stands   so many pulses, warm from those before
+
+All is over settings and draws at once, (m, n) float; logarithms are of fluences in [J/cm^2].
+"""
+
+from typing import Final, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rotary.formulas.ablation import (
+    cleared_radius_mm,
+    depth_per_pulse_um,
+    lattice_sums,
+    log_threshold_at_duration,
+    over_threshold,
+    over_to_close,
+)
+from rotary.formulas.beam import peak_fluence_j_cm2, pulses_per_place, spot_under_defocus_um
+from rotary.formulas.heat import train_share
+from rotary.passes.beliefs.draws import Draws, Metal
+from rotary.passes.plan.grid import Grid
+
+Floats = NDArray[np.float64]
+
+# A layer thicker than the published 60 um takes more to throw off, not at all (0) to in proportion (1): estimate.
+_LIFTED_UM: Final = 60.0
+_LIFTED_EXPONENT: Final = 0.5
+
+
+class Beam(NamedTuple):
+    """The nominal beam in focus, and by what factors it is off: floats that broadcast to (m, n)."""
+
+    spot_um: float | Floats
+    rayleigh_mm: float | Floats
+    spot_factor: Floats
+    divergence_factor: Floats
+    power_factor: Floats
+
+
+class Light(NamedTuple):
+    """How the pulses of a pass meet a place: the logarithm of their peak fluence and the spot's radius in units of
+    the lattice's spacing, (m, n); `ratio` (m, 1) is hatch over pitch."""
+
+    log_peak: Floats
+    spot: Floats
+    ratio: Floats
+
+    def share(self, share: Floats) -> "Light":
+        """Where defocus leaves so much of the peak, (m, 1): a wider spot, since F w^2 is the pulse energy and stays."""
+        return Light(self.log_peak + np.log(share), self.spot / np.sqrt(share), self.ratio)
+
+    @property
+    def hits(self) -> Floats:
+        """Pulses on a place in one pass, each counted by its share of the peak."""
+        return pulses_per_place(1.0, 2000 * self.spot)
+
+
+def light(settings: Grid, beam: Beam) -> Light:
+    """The light of settings whose fields are (m, 1).
+
+    Far from focus the spot is set by beam diameter and focal length, hardly by the waist: a
+    poor beam makes the waist uncertain by half, the defocused spot by a tenth.
+    """
+    rayleigh_mm = beam.rayleigh_mm * beam.spot_factor / beam.divergence_factor
+    spot_um = spot_under_defocus_um(beam.spot_um * beam.spot_factor, rayleigh_mm, settings.defocus_mm)
+    log_peak = np.log(peak_fluence_j_cm2(settings.pulse_mj, spot_um) * beam.power_factor)
+    return Light(log_peak, spot_um / (2000 * settings.spacing_mm), (settings.hatch_mm / settings.pitch_mm).round(6))
+
+
+def earlier_pulses_share(
+    settings: Grid, spot_um: float | Floats, rayleigh_mm: float | Floats, pulse_ns: float | Floats
+) -> Floats:
+    """What the pulses before add to one's own warmth, as a share, at the nominal spot; in the settings' shape."""
+    spot_mm = spot_under_defocus_um(spot_um, rayleigh_mm, settings.defocus_mm) / 2000
+    return train_share(pulse_ns, settings.rate_khz, settings.pitch_mm, spot_mm)
+
+
+class Dug(NamedTuple):
+    """Depth of a pass at the least- and at the most-hit place of the lattice [um]; `over` is ln(F / F_c)."""
+
+    least_um: Floats
+    most_um: Floats
+    over: Floats
+
+
+def paid_um(draws: Draws, settings: Grid, power_factor: Floats) -> Floats:
+    """Depth that the energy of one pass pays for: more can't go, whatever the law says of a single pulse."""
+    return np.asarray(1e3 * settings.dose_j_mm2 * (power_factor / draws.energy_j_mm3))
+
+
+def dug(draws: Draws, at: Light, most_um: Floats) -> Dug:
+    """What one pass takes off where the coating goes pulse by pulse from the top, from `paid_um` at most."""
+    over = over_threshold(at.log_peak, np.log(draws.threshold_j_cm2))
+    each = depth_per_pulse_um(over, draws.depth_um)
+    least, most = lattice_sums(cleared_radius_mm(over, at.spot), at.ratio)
+    least *= each
+    most *= each
+    return Dug(np.minimum(least, most_um, out=least), most, over)
+
+
+def log_lift_off(draws: Draws, thickness_um: Floats, known_at_ns: float, pulse_ns: float | Floats) -> Floats:
+    """Logarithm of the fluence that throws so thick a coating off whole."""
+    log = log_threshold_at_duration(np.log(draws.lift_off_j_cm2), known_at_ns, pulse_ns, draws.lift_off_exponent)
+    return np.asarray(log + _LIFTED_EXPONENT * np.log(np.maximum(thickness_um, 1e-9) / _LIFTED_UM))
+
+
+def thrown_margin(at: Light, log_lift: Floats, fills: float | Floats = 1.0) -> Floats:
+    """ln of the peak over what throws the coating off everywhere in the cell; thrown off where positive.
+
+    A pulse clears a disc, and the discs have to close; `fills` is how many times as dense passes that don't lie on
+    each other make the lattice along either side.
+    """
+    return np.asarray(at.log_peak - log_lift - over_to_close(at.spot, at.ratio) / fills)
+
+
+def metal_margin(draws: Draws, metal: Metal, at: Light, pulse_ns: float | Floats, earlier_share: Floats) -> Floats:
+    """ln of the metal's threshold for a first pulse over the peak; marked at once where negative.
+
+    The metal meets each pulse while the ones before it still warm it: worth that much more fluence.
+    """
+    log = log_threshold_at_duration(np.log(draws.metal_j_cm2), metal.known_at_ns, pulse_ns)
+    return np.asarray(log - at.log_peak - np.log1p(earlier_share))
