@@ -308,7 +308,8 @@ def _way(job: "Job", method: str, rings: "Rings", tell: Tell) -> SimpleNamespace
 
     from rotary.errors import RotaryError
     from rotary.plan import plan
-    from rotary.written import plain_export, simulation, slice_sheet
+    from rotary.services.files import plain_export, slice_sheet
+    from rotary.services.simulation import simulation
 
     try:
         made = plan(job.model_copy(update={"tolerances": job.tolerances.model_copy(update={"method": method})}))

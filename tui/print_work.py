@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final, Literal, cast
 if TYPE_CHECKING:
     from rotary.plan import Plan
     from rotary.printer import SheetName
-    from rotary.printing import PaperName
+    from rotary.services.papers import PaperName
     from tui.errands import Errand
 
 DOTS: Final = "picture"
@@ -27,7 +27,7 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
     from rotary.cli.options import USUAL_DRAWS
     from rotary.job import job_from_data
     from rotary.plan import plan
-    from rotary.printing import PrintOrder, printed, ready_for
+    from rotary.services.papers import PrintOrder, printed, ready_for
     from rotary.store.readings import readings_in
     from tui.repeating import repeat_of_kept
     from tui.verdict import for_machine

@@ -118,9 +118,9 @@ def _aside(value_mm: float, more: str, less: str) -> str:
 def sheet(asked: argparse.Namespace) -> int:
     """Write the slice sheet."""
     from rotary.exports import dxf_sheet
+    from rotary.services.files import slice_sheet, slice_times_s
     from rotary.sheet import SheetWish
     from rotary.sheet.first import run_with
-    from rotary.written import slice_sheet, slice_times_s
 
     made = _plan(asked, "sheet")
     ink = _ink(asked, made)
@@ -161,7 +161,7 @@ def _many(count: int, what: str) -> str:
 def _all_passes(made: "Plan", rings: "Rings") -> list[str]:
     """Time of the whole job by this artwork's own ink, and what to write so that the plan reckons with it."""
     from rotary.papers.lines import clock
-    from rotary.written import with_ink_of
+    from rotary.services.files import with_ink_of
 
     real = with_ink_of(made, rings)
     took, has = made.job.artwork.ink_share, real.job.artwork.ink_share
@@ -177,7 +177,7 @@ def _all_passes(made: "Plan", rings: "Rings") -> list[str]:
 
 def flat(asked: argparse.Namespace) -> int:
     """Write the artwork flat, corrected for the surface map."""
-    from rotary.written import plain_export
+    from rotary.services.files import plain_export
 
     made = _plan(asked, "plain")
     ink = _ink(asked, made)
@@ -222,7 +222,7 @@ def _for_this_machine(made: "Plan") -> list[str]:
 def forecast(asked: argparse.Namespace) -> int:
     """Say what a written file will do on this item."""
     from rotary.artwork.outfiles import refuse_file
-    from rotary.written import forecast_picture, simulation_of_files
+    from rotary.services.simulation import forecast_picture, simulation_of_files
 
     targets = [] if asked.picture is None else [Path(asked.picture)]
     for target in targets:

@@ -220,7 +220,7 @@ def plan(asked: argparse.Namespace) -> int:
         complain(f'this is a new plan; the numbers that were run are printed by: rotary again "{name}"')
     answer = planned(for_machine(asked), asked.draws)
     if answer.job.artwork.pieces:
-        from rotary.written import with_sizes
+        from rotary.services.files import with_sizes
 
         answer = with_sizes(answer, drawings_folder(asked.job))
     text = answer.model_dump_json(indent=2) if asked.json else "\n".join(lines_of(answer, system_of(asked)))
@@ -249,7 +249,7 @@ def card(asked: argparse.Namespace) -> int:
 def with_artwork(made: "Plan", name: str) -> "Plan":
     """The plan with what the sheet of the job's own artwork will show, for the card."""
     from rotary.cli.waiting import waiting
-    from rotary.written import with_real_sheet
+    from rotary.services.files import with_real_sheet
 
     with waiting("laying out the artwork"):
         return with_real_sheet(made, drawings_folder(name))

@@ -15,8 +15,8 @@ if TYPE_CHECKING:
     from rotary.papers.model import Paper
     from rotary.plan import Plan
     from rotary.printer import SheetName
-    from rotary.printing import PaperName
     from rotary.repeat.standing import Repeat
+    from rotary.services.papers import PaperName
 
 
 def card(asked: argparse.Namespace) -> int:
@@ -63,7 +63,7 @@ def paper(asked: argparse.Namespace) -> int:
 def ready(asked: argparse.Namespace, name: "PaperName | None") -> None:
     """Raise FileTrouble where the file can't be written, or not as that paper, before anything is planned."""
     from rotary.artwork.outfiles import refuse_file
-    from rotary.printing import PrintOrder, kind_of
+    from rotary.services.papers import PrintOrder, kind_of
 
     path = _file(asked)
     if name is not None:
@@ -90,7 +90,7 @@ def put_on_paper(
 ) -> int:
     """Write a paper of a plan to the file after --to, never over `sources`; `repeat` is a profile that is run again."""
     from rotary.cli.waiting import waiting
-    from rotary.printing import PrintOrder, printed
+    from rotary.services.papers import PrintOrder, printed
     from rotary.store.places import profile_folder
 
     order = PrintOrder(
@@ -126,7 +126,7 @@ def _picture(made: "Plan", asked: argparse.Namespace) -> int:
     from rotary.cli.waiting import waiting
     from rotary.papers.formats import ending_of, picture_document
     from rotary.pictures import picture
-    from rotary.printing import forecast_of, outlines, window_taught
+    from rotary.services.papers import forecast_of, outlines, window_taught
     from rotary.store.places import profile_folder
 
     path, name, system = _file(asked), asked.picture, commands.system_of(asked)

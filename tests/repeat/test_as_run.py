@@ -14,12 +14,12 @@ from rotary.job import Job, job_from_file
 from rotary.papers.plain import plain_lines
 from rotary.papers.text import text_lines
 from rotary.plan import Plan, plan
-from rotary.printing import PrintOrder, printed
 from rotary.repeat.paper import repeat_paper, rows_by_hand, typed_rows
 from rotary.repeat.recording import numbers_run
 from rotary.repeat.run import with_passes_counted
 from rotary.repeat.standing import Repeat, repeat_of
 from rotary.repeat.telling import repeat_json
+from rotary.services.papers import PrintOrder, printed
 from rotary.shipped import examples
 from rotary.store.keeping import load
 from rotary.store.logbook import Run, log

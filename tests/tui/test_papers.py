@@ -123,7 +123,7 @@ async def test_the_mouse_does_it_too(desk: Desk, tmp_path: Path) -> None:
 
 def test_the_screen_offers_what_the_core_prints() -> None:
     """Papers and their kinds are those of the core, word for word."""
-    from rotary.printing import ENDINGS_OF
+    from rotary.services.papers import ENDINGS_OF
 
     assert {name.replace(" ", "-"): kinds for name, kinds in PAPERS.items()} == ENDINGS_OF
 

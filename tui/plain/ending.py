@@ -92,7 +92,7 @@ def _write_card(talk: Talk, path: Path, folder: Path, job: Path | None) -> None:
     from rotary.errors import RotaryError
     from rotary.files import is_there
     from rotary.job import job_from_data
-    from rotary.written import with_real_sheet
+    from rotary.services.files import with_real_sheet
     from tui.repeating import repeat_of_kept
 
     session, beside, sources = talk.session, job.parent if job else Path(), (job,) if job else ()
@@ -103,7 +103,7 @@ def _write_card(talk: Talk, path: Path, folder: Path, job: Path | None) -> None:
         typed = job_from_data(session.data(), units=session.system)
         repeat = repeat_of_kept(session.kept_file, typed, session.plan, session.system)
         if path.suffix.lower() in PRINTED:
-            from rotary.printing import PrintOrder, printed
+            from rotary.services.papers import PrintOrder, printed
 
             order = PrintOrder(
                 "setup-card",

@@ -182,7 +182,7 @@ def forecast_of(
     """What a written file will do, as a picture. Raises Refused where nothing lands on the item, or FileTrouble."""
     from rotary.papers.sizes import Sizes
     from rotary.pictures import foretold
-    from rotary.written import simulation
+    from rotary.services.simulation import simulation
 
     found = simulation(made, path, rings, FORECAST_DRAWS, progress)
     try:
@@ -204,7 +204,7 @@ def _setup_card(made: "Plan", order: PrintOrder, ending: str, progress: Progress
     from rotary.card import before_the_card, card_lines
     from rotary.card.paper import BEHIND_MM, PICTURE_MM, card_by_height
     from rotary.repeat.telling import banner_over, lines_before_card
-    from rotary.written import with_real_sheet
+    from rotary.services.files import with_real_sheet
 
     first = lines_before_card(order.repeat, order.system) if order.repeat else []
     made = with_real_sheet(made, order.beside)
@@ -272,8 +272,8 @@ def _slice_sheet(made: "Plan", order: PrintOrder, _: str, progress: Progress) ->
     from rotary.artwork.models import size_texts
     from rotary.artwork.pieces import ink_of
     from rotary.item import fitted_shape
+    from rotary.services.files import slice_sheet
     from rotary.sheet.first import run_with
-    from rotary.written import slice_sheet
 
     job = made.job
     if not job.artwork.pieces:
