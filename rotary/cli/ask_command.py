@@ -2,13 +2,15 @@
 
 import argparse
 import sys
-from importlib import import_module
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from rotary.cli.options import folder_argument, inches_argument
-from rotary.cli.output import OK
 from rotary.cli.store_arguments import Adder
 from rotary.errors import FileTrouble, brief
+
+if TYPE_CHECKING:
+    from rotary.cli.fronts import Fronts
 
 
 def add_ask_command(command: Adder) -> None:
@@ -41,9 +43,8 @@ def ask(asked: argparse.Namespace) -> int:
             # It says in words what is wrong.
             job_from_bytes(raw, brief(asked.job, 80))
     folder = Path(asked.folder) if asked.folder else profile_folder()
+    fronts: Fronts = asked.fronts
     try:
-        talk = import_module("tui.plain.ending")
+        return fronts.ask(data, system_of(asked), folder, asked.all, job)
     except ModuleNotFoundError as missing:
         raise FileTrouble(f"the questions can't be asked, {missing.name} is not installed: install it") from None
-    code = talk.run(data, system_of(asked), folder, asked.all, job)
-    return code if isinstance(code, int) else OK

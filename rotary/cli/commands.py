@@ -3,7 +3,6 @@
 import argparse
 import sys
 import tomllib
-from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,6 +12,7 @@ from rotary.cli.pieces import sources_of
 from rotary.errors import FileTrouble, brief
 
 if TYPE_CHECKING:
+    from rotary.cli.fronts import Fronts
     from rotary.job import Job
     from rotary.plan import Plan
     from rotary.repeat.standing import Repeat
@@ -26,7 +26,7 @@ def start(asked: argparse.Namespace) -> int:
         say(f"rotary {tool_version()}\n")
         return OK
     if _in_terminal():
-        return _open_desk(None)
+        return _open_desk(None, asked)
     from rotary.shipped import FIRST
 
     return card(argparse.Namespace(job=FIRST, draws=USUAL_DRAWS, inches=False, out=None, plain=False, over=False))
@@ -43,7 +43,7 @@ def desk(asked: argparse.Namespace) -> int:
         complain("the desk needs a terminal; for plain text write: rotary card JOB")
         return USAGE
     if asked.job is None:
-        return _open_desk(None)
+        return _open_desk(None, asked)
     from rotary.files import bytes_of_job_file, toml_tables
 
     path = path_of_job(asked.job)
@@ -55,18 +55,17 @@ def desk(asked: argparse.Namespace) -> int:
 
         # It says in words what is wrong; a file that is only unfinished is for the desk to mend.
         job_from_bytes(raw, brief(asked.job, 80))
-    return _open_desk(str(path))
+    return _open_desk(str(path), asked)
 
 
-def _open_desk(job_path: str | None) -> int:
-    # The desk sits on this core, so the core knows it by name only, and only here.
+def _open_desk(job_path: str | None, asked: argparse.Namespace) -> int:
+    fronts: Fronts = asked.fronts
     try:
-        answer = import_module("tui.start").run(job_path)
+        return fronts.desk(job_path)
     except ModuleNotFoundError as missing:
         raise FileTrouble(
             f"the desk can't open, {missing.name} is not installed: install it, or write: rotary card JOB"
         ) from None
-    return answer if isinstance(answer, int) else OK
 
 
 def path_of_job(name: str) -> Path:

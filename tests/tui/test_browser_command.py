@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from rotary.cli import main
+from rotary.__main__ import main
 
 ROOT = Path(__file__).resolve().parents[2]
 
