@@ -17,7 +17,6 @@ from tui.apart import receive, send
 from tui.errands import Done, Errand, Share, Stopped
 from tui.judging import plain_bytes
 from tui.print_work import printed_errand
-from tui.verdict import for_machine
 
 if TYPE_CHECKING:
     from rotary.artwork.drawing import Drawing, DrawingReading
@@ -142,9 +141,9 @@ def _borders(made: "Plan", rings: "Rings") -> tuple[tuple[float, ...], float | N
 
 def _job(errand: Errand) -> "Job":
     from rotary.job import job_from_data
+    from rotary.rig.machine import on_its_rig
 
-    job: Job = for_machine(job_from_data(errand.data, units=errand.system))[0]
-    return job
+    return on_its_rig(job_from_data(errand.data, units=errand.system))
 
 
 def _ink(errand: Errand, made: "Plan", tell: Tell) -> Any:

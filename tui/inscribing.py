@@ -4,11 +4,13 @@ Answers are plain names, numbers and tuples. The core is loaded where it is used
 """
 
 from collections.abc import Mapping, Sequence
-from functools import lru_cache
+from functools import partial
 from pathlib import Path
 from types import SimpleNamespace
 from typing import TYPE_CHECKING, Any, Final
 
+from rotary.services import Folders
+from rotary.services.planning import plan_for
 from tui.errands import Errand
 
 if TYPE_CHECKING:
@@ -17,6 +19,7 @@ if TYPE_CHECKING:
     from rotary.errors import Fault
     from rotary.inscription.names import NameEntry, Wanted
     from rotary.inscription.sizing import Sized
+    from rotary.inscription.work import Planner
     from rotary.job import Job
     from rotary.passes.learning.depth import DepthReading
     from rotary.plan import Plan
@@ -299,11 +302,10 @@ def _struck(number: Any, folder: Path) -> SimpleNamespace:
 def _job(errand: Errand) -> "Job":
     from rotary.errors import Fault, Refused
     from rotary.job import job_from_data
-    from tui.verdict import for_machine
+    from rotary.rig.machine import on_its_rig
 
     try:
-        job: Job = for_machine(job_from_data(errand.data["job"], units=errand.system))[0]
-        return job
+        return on_its_rig(job_from_data(errand.data["job"], units=errand.system))
     except Refused as refused:
         says = f"the desk has something to put right first ({refused.faults[0]}); Esc goes there"
         raise Refused([Fault("", says)]) from None
@@ -346,31 +348,13 @@ def _wanted_um(typed: Mapping[str, Any]) -> float | None:
 
 
 def _readings(errand: Errand) -> "tuple[DepthReading, ...]":
-    """The depths that are kept; their file is read anew only when it has changed."""
-    from rotary.store.depths import FILE_NAME
-
-    folder = Path(errand.data["profiles"])
-    try:
-        state = (folder / FILE_NAME).stat()
-    except OSError:
-        return ()
-    return _kept(folder, state.st_mtime_ns, state.st_size)
-
-
-@lru_cache(maxsize=2)
-def _kept(folder: Path, _time_ns: int, _size: int) -> "tuple[DepthReading, ...]":
     from rotary.store.depths import depth_readings
 
-    return depth_readings(folder)
+    return depth_readings(Path(errand.data["profiles"]))
 
 
-def _planner(errand: Errand) -> Any:
-    from rotary.plan import plan
-    from rotary.store.readings import readings_in
-    from tui.verdict import DRAWS
-
-    coated, depths = readings_in(Path(errand.data["profiles"])), _readings(errand)
-    return lambda job: plan(job, DRAWS, coated, depths)
+def _planner(errand: Errand) -> "Planner":
+    return partial(plan_for, folders=Folders(Path(errand.data["profiles"])))
 
 
 def _folder(errand: Errand) -> Path:

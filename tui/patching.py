@@ -4,7 +4,8 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from tui.verdict import for_machine
+from rotary.services import USUAL_DRAWS, Folders
+from rotary.services.planning import plan_for
 
 OUTCOME_KEYS = {
     "c": "covered",
@@ -39,21 +40,21 @@ class Shown(NamedTuple):
     patches: tuple[PatchRow, ...] = ()
 
 
-def shown(data: Mapping[str, Any], system: str, folder: Path, draws: int = 1000) -> Shown:
+def shown(data: Mapping[str, Any], system: str, folder: Path, draws: int = USUAL_DRAWS) -> Shown:
     """Everything for the screen; raises Refused where the job on the desk can't be used."""
     from rotary.job import job_from_data
     from rotary.passes.beliefs.draws import Coating, draws_for, substances
     from rotary.passes.learning.coating import learned, taught_rows, teaching
     from rotary.passes.learning.window_map import window_map
     from rotary.passes.patch.cells import patches_in, same_material, to_read
-    from rotary.plan import plan
+    from rotary.rig.machine import on_its_rig
     from rotary.store.readings import readings_in
 
-    job = for_machine(job_from_data(data, units=system))[0]
+    job = on_its_rig(job_from_data(data, units=system))
     every = readings_in(folder)
     name = job.item.coating or "none"
     metal, coating = substances(job.item)
-    made = plan(job, draws, every)
+    made = plan_for(job, Folders(folder), draws)
     after = learned(job.item, job.head, every, draws)
     window = None
     if isinstance(coating, Coating) and made.removal.setting is not None:
@@ -100,9 +101,10 @@ def next_patch(
     from rotary.files import write_whole
     from rotary.job import job_from_data
     from rotary.passes.patch.drawing import patch_svg
+    from rotary.rig.machine import on_its_rig
     from rotary.store.patch import PatchWish, patch_to_mark
 
-    job = for_machine(job_from_data(data, units=system))[0]
+    job = on_its_rig(job_from_data(data, units=system))
     slice_mm, room_mm = cell_room(job) if surface == "item" else (None, 60.0)
     wish = PatchWish(None, "item" if surface == "item" else "scrap", slice_mm, room_mm, new=new)
     day = date.today().isoformat()

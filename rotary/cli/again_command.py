@@ -2,11 +2,14 @@
 
 import argparse
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING
 
-from rotary.cli.measured import machine_asked_for
 from rotary.cli.output import OK
 from rotary.cli.store_commands import opened
+from rotary.services import USUAL_DRAWS
+from rotary.services.planning import plan_for
+from rotary.services.profiles import repeat_for
 
 if TYPE_CHECKING:
     from rotary.job import Job
@@ -34,26 +37,24 @@ def again(asked: argparse.Namespace) -> int:
 
 def repeat_asked_for(found: "OpenedProfile", job: "Job", asked: argparse.Namespace) -> "Repeat":
     """How a profile stands today, for the machine that is asked for."""
-    from rotary.cli.commands import planned
-    from rotary.cli.options import USUAL_DRAWS
-    from rotary.repeat.standing import repeat_of
+    from rotary.cli.commands import named_rig
+    from rotary.rig.store import rig_folder
 
-    proof = found.profile.kept.proof
-    machine = machine_asked_for(job, asked, proof.rig if proof else "")
-    draws, system = getattr(asked, "draws", USUAL_DRAWS), "in" if getattr(asked, "inches", False) else "mm"
-    return repeat_of(found, job, lambda one: planned(one, draws), machine, system)
+    planned = partial(plan_for, draws=getattr(asked, "draws", USUAL_DRAWS))
+    system = "in" if getattr(asked, "inches", False) else "mm"
+    machines, rig = rig_folder(getattr(asked, "rigs", None)), named_rig(job, asked).rig
+    return repeat_for(found, job, planned, system, machines, rig)
 
 
 def printed_repeat(repeat: "Repeat", asked: argparse.Namespace) -> int:
     """To the output, or as a paper: the sheet as run, else the card of today's plan."""
-    from rotary.cli.commands import planned
     from rotary.cli.paper_commands import put_on_paper, refuse_two_kinds
 
     if getattr(asked, "anew", False):
         repeat = replace(repeat, state="test first", banner=repeat.newer or repeat.banner, run=None, newer="")
     if repeat.run is None and repeat.made is None:
         # It is refused again, with every fault.
-        planned(repeat.machine.corrected(repeat.job), 0)
+        plan_for(repeat.machine.corrected(repeat.job), draws=0)
     if getattr(asked, "to", None) is not None:
         refuse_two_kinds(asked)
         return put_on_paper(repeat.made, asked, "setup-card", repeat, (repeat.found.version.path,))

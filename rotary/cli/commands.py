@@ -6,10 +6,12 @@ import tomllib
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from rotary.cli.options import USUAL_DRAWS
 from rotary.cli.output import NO_PASSES, OK, USAGE, complain, say
 from rotary.cli.pieces import sources_of
 from rotary.errors import FileTrouble, brief
+from rotary.services import USUAL_DRAWS, Folders
+from rotary.services.planning import plan_for
+from rotary.services.profiles import proven_profile
 
 if TYPE_CHECKING:
     from rotary.cli.fronts import Fronts
@@ -29,7 +31,8 @@ def start(asked: argparse.Namespace) -> int:
         return _open_desk(None, asked)
     from rotary.shipped import FIRST
 
-    return card(argparse.Namespace(job=FIRST, draws=USUAL_DRAWS, inches=False, out=None, plain=False, over=False))
+    example = {"job": FIRST, "draws": USUAL_DRAWS, "rig": None, "rigs": None}
+    return card(argparse.Namespace(**example, inches=False, out=None, plain=False, over=False))
 
 
 def _in_terminal() -> bool:
@@ -110,17 +113,9 @@ def repeat_of_job(asked: argparse.Namespace) -> "Repeat | None":
     if asked.job == "-":
         return None
     from rotary.cli.again_command import repeat_asked_for
-    from rotary.errors import RotaryError
-    from rotary.store.keeping import profile_in
 
-    try:
-        found = profile_in(path_of_job(asked.job))
-    except RotaryError:
-        # What is wrong with it is said by whoever reads it as a job.
-        return None
-    if found is None or found.profile.kept.proof is None:
-        return None
-    return repeat_asked_for(found, found.profile.job, asked)
+    found = proven_profile(path_of_job(asked.job))
+    return None if found is None else repeat_asked_for(found, found.profile.job, asked)
 
 
 def plan_to_draw(asked: argparse.Namespace, method: str = "") -> "Plan":
@@ -136,7 +131,7 @@ def plan_to_draw(asked: argparse.Namespace, method: str = "") -> "Plan":
             return repeat.to_draw(USUAL_DRAWS)
         say(f"{repeat.verdict}: {repeat.banner}\n  drawn for the numbers that were run\n")
         return repeat.to_draw(USUAL_DRAWS)
-    return planned(for_machine(asked))
+    return plan_asked_for(asked, USUAL_DRAWS)
 
 
 def job_of(name: str) -> "Job":
@@ -151,28 +146,23 @@ def job_of(name: str) -> "Job":
     return job_from_bytes(sys.stdin.buffer.read(LARGEST_JOB_BYTES + 1), "the standard input")
 
 
-def planned(job: "Job", draws: int = USUAL_DRAWS) -> "Plan":
-    """The plan of a job, with what the kept readings of its coating teach, or the gauged depths of its bare metal.
+def plan_asked_for(asked: argparse.Namespace, draws: int) -> "Plan":
+    """The plan of the job, for the machine as measured that is asked for or that the job names."""
+    from rotary.rig.store import rig_folder
 
-    The draws choose the setting, and with it the focal plane that a sheet is drawn for: what goes with the card must
-    be planned with as many as the card.
-    """
-    from rotary.plan import plan as plan_of
-    from rotary.store.depths import depth_readings
-    from rotary.store.places import profile_folder
-    from rotary.store.readings import readings_in
-
-    folder = profile_folder()
-    return plan_of(on_named_rig(job), draws, readings_in(folder), depth_readings(folder))
+    return plan_for(named_rig(job_of(asked.job), asked), Folders(machines=rig_folder(asked.rigs)), draws)
 
 
-def on_named_rig(job: "Job") -> "Job":
-    """The job for the machine as measured that it names; the same job where it names none."""
-    if not job.rig:
+def named_rig(job: "Job", asked: argparse.Namespace) -> "Job":
+    """The job with the rig that is asked for, if one is; raises FileTrouble where nothing is kept of that one."""
+    if getattr(asked, "rig", None) is None:
         return job
-    from rotary.rig.machine import on_its_rig
+    from rotary.files import is_there
+    from rotary.rig.store import rig_file, rig_folder
 
-    return on_its_rig(job)
+    if not is_there(rig_file(asked.rig, rig_folder(asked.rigs))):
+        raise FileTrouble(f"no readings of a machine named {brief(asked.rig)} are kept: keep some with rotary gauge")
+    return job.model_copy(update={"rig": asked.rig})
 
 
 def deliver(text: str, asked: argparse.Namespace) -> None:
@@ -217,7 +207,7 @@ def plan(asked: argparse.Namespace) -> int:
     if repeat is not None and repeat.run is not None:
         name = brief(repeat.found.profile.kept.name, 80)
         complain(f'this is a new plan; the numbers that were run are printed by: rotary again "{name}"')
-    answer = planned(for_machine(asked), asked.draws)
+    answer = plan_asked_for(asked, asked.draws)
     if answer.job.artwork.pieces:
         from rotary.services.files import with_sizes
 
@@ -240,7 +230,7 @@ def card(asked: argparse.Namespace) -> int:
     else:
         from rotary.card import card_lines as lines_of
 
-    answer = with_artwork(planned(for_machine(asked), asked.draws), asked.job)
+    answer = with_artwork(plan_asked_for(asked, asked.draws), asked.job)
     deliver("\n".join(lines_of(answer, system_of(asked))) + "\n", asked)
     return verdict(answer)
 
@@ -252,18 +242,6 @@ def with_artwork(made: "Plan", name: str) -> "Plan":
 
     with waiting("laying out the artwork"):
         return with_real_sheet(made, drawings_folder(name))
-
-
-def for_machine(asked: argparse.Namespace) -> "Job":
-    """The job, with drive, head and tolerances of the rig that was asked for."""
-    job = job_of(asked.job)
-    if getattr(asked, "rig", None) is None:
-        return job
-    from rotary.cli.measured import named_rig
-    from rotary.rig.machine import on_its_rig
-    from rotary.rig.store import rig_folder
-
-    return on_its_rig(named_rig(job, asked), rig_folder(asked.rigs))
 
 
 def system_of(asked: argparse.Namespace) -> str:

@@ -4,10 +4,11 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-from rotary.cli.commands import job_of, on_named_rig, path_of_job, planned
+from rotary.cli.commands import job_of, path_of_job
 from rotary.cli.output import OK, say
 from rotary.cli.pieces import over_of
 from rotary.errors import Refused, brief, refuse
+from rotary.services.planning import plan_for
 
 if TYPE_CHECKING:
     from pydantic import BaseModel
@@ -75,12 +76,13 @@ def inscribe(asked: argparse.Namespace) -> int:
     """Size an inscription, and write it where a folder is named."""
     from rotary.artwork.outfiles import refuse_folder
     from rotary.cli.paper_commands import refuse_card
+    from rotary.rig.machine import on_its_rig
 
     if asked.folder is not None:
         refuse_folder(Path(asked.folder))
         refuse_card(asked)
     written = job_of(asked.job)
-    job, wish = on_named_rig(written), _wish(asked, written)
+    job, wish = on_its_rig(written), _wish(asked, written)
     if asked.table is not None or asked.numbers is not None:
         return _list(asked, job, wish)
     if asked.folder is None:
@@ -96,7 +98,7 @@ def inscribe(asked: argparse.Namespace) -> int:
         return OK
     from rotary.inscription.whole import inscribed
 
-    whole = inscribed(job, wish, Path(asked.folder), planned, over_of(asked))
+    whole = inscribed(job, wish, Path(asked.folder), plan_for, over_of(asked))
     wrote = [f"wrote {brief(whole.card, 200)}"]
     if asked.card is not None:
         wrote += _paper(asked, job, wish, whole)
@@ -111,7 +113,7 @@ def _paper(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish", whole
     from rotary.inscription.work import deepened, forecast, stand_in
 
     done = whole.done
-    stands_in = done.made if done.made is not None else stand_in(deepened(job, wish), planned)
+    stands_in = done.made if done.made is not None else stand_in(deepened(job, wish), plan_for)
     files, says = [path.name for path in done.paths], forecast(done).says
     paper = inscription_by_height(wish, done.facts, files, done.made, stands_in, says, tried_on=done.tried_on)
     return write_paper(paper, asked)
@@ -141,7 +143,7 @@ def _list(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish") -> int
         say("\n".join([f"{len(found)} can't be cut:", *lines, *more]) + "\n")
 
     folder = Path(asked.folder)
-    made = names(job, wish, wanted, folder, asked.each, sign, notes, misfits, progress(), planned)
+    made = names(job, wish, wanted, folder, asked.each, sign, notes, misfits, progress(), plan_for)
     cut = len(made.entries) - made.misfits
     title = f"{cut} of {len(made.entries)} written to {brief(folder, 150)}, and {made.table} with all of them"
     say("\n".join([title, *(f"  - {note}" for note in made.notes)]) + "\n")
@@ -152,12 +154,13 @@ def depth(asked: argparse.Namespace) -> int:
     """Passes for a depth, with what the gauge teaches."""
     from rotary.inscription.card import depth_lines
     from rotary.inscription.depths import depth_of
+    from rotary.rig.machine import on_its_rig
     from rotary.store.depths import FILE_NAME, add_depths, depths_in, keep_depths
     from rotary.store.places import profile_folder
 
     if asked.kept or asked.strike is not None:
         return _kept(asked)
-    job = on_named_rig(job_of(asked.job))
+    job = on_its_rig(job_of(asked.job))
     new = [_reading(text, asked.resolution) for text in asked.gauged or ()]
     folder = profile_folder(asked.folder)
     if asked.keep and not new:

@@ -34,7 +34,7 @@ def card(asked: argparse.Namespace) -> int:
         from rotary.cli.again_command import printed_repeat
 
         return printed_repeat(repeat, asked)
-    made = commands.planned(commands.for_machine(asked), asked.draws)
+    made = commands.plan_asked_for(asked, asked.draws)
     if asked.picture is not None:
         return _picture(made, asked)
     return put_on_paper(made, asked, "setup-card")
@@ -56,7 +56,7 @@ def paper(asked: argparse.Namespace) -> int:
     repeat = commands.repeat_of_job(asked) if asked.paper_name in ("setup-card", "slice-sheet") else None
     if repeat is not None and (repeat.run is not None or asked.paper_name == "setup-card"):
         return put_on_paper(repeat.made, asked, asked.paper_name, repeat)
-    made = commands.planned(commands.for_machine(asked), asked.draws)
+    made = commands.plan_asked_for(asked, asked.draws)
     return put_on_paper(made, asked, asked.paper_name)
 
 

@@ -5,11 +5,11 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from rotary.cli.commands import job_of, on_named_rig, system_of
-from rotary.cli.options import USUAL_DRAWS
+from rotary.cli.commands import job_of, system_of
 from rotary.cli.output import OK, say
 from rotary.cli.pieces import sources_of
 from rotary.errors import Fault, Refused, brief, refuse
+from rotary.services import USUAL_DRAWS
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -19,6 +19,12 @@ if TYPE_CHECKING:
     from rotary.passes.learning.reading import Reading
     from rotary.passes.patch.cells import PatchToMark
     from rotary.store.patch import PatchWish
+
+
+def _job(asked: argparse.Namespace) -> "Job":
+    from rotary.rig.machine import on_its_rig
+
+    return on_its_rig(job_of(asked.job))
 
 
 def _folder(asked: argparse.Namespace) -> Path:
@@ -44,7 +50,7 @@ def patch(asked: argparse.Namespace) -> int:
 
     if asked.svg is not None:
         refuse_file(Path(asked.svg), sources_of(asked), asked.over)
-    job = on_named_rig(job_of(asked.job))
+    job = _job(asked)
     wish = _wish(asked, job)
     made = plan(job, 0)
     day = date.today()
@@ -105,7 +111,7 @@ def read_patch(asked: argparse.Namespace) -> int:
     from rotary.passes.patch.cells import named_patch, patch_to_read, patches_in
     from rotary.store.readings import change_readings, readings_in
 
-    job, folder = on_named_rig(job_of(asked.job)), _folder(asked)
+    job, folder = _job(asked), _folder(asked)
     readings = readings_in(folder)
     if asked.patch is None:
         record = patch_to_read(readings, job.item, job.head)
@@ -197,7 +203,7 @@ def came_out(asked: argparse.Namespace) -> int:
     from rotary.plan import plan
     from rotary.store.readings import add_readings, readings_in
 
-    job, folder = on_named_rig(job_of(asked.job)), _folder(asked)
+    job, folder = _job(asked), _folder(asked)
     readings = readings_in(folder)
     made = plan(job, asked.draws, readings)
     setting = made.removal.setting
@@ -249,7 +255,7 @@ def readings(asked: argparse.Namespace) -> int:
         if asked.window or asked.taught:
             raise refuse("", "a picture is drawn for a job: write rotary readings JOB --window FILE.")
         return OK
-    job = on_named_rig(job_of(asked.job))
+    job = _job(asked)
     say("\n")
     code = _say_taught(job, kept, asked, earlier)
     _drawn(job, kept, asked)
@@ -287,7 +293,7 @@ def what_helps(asked: argparse.Namespace) -> int:
     from rotary.passes.learning.suggestions import suggestions as tried
     from rotary.store.readings import readings_in
 
-    job = on_named_rig(job_of(asked.job))
+    job = _job(asked)
     if not isinstance(substances(job.item)[1], Coating):
         raise refuse("item.coating", "there is no coating here that may be lifted, so nothing to change it by.")
     shape = fitted_shape(job.item)

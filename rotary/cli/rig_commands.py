@@ -6,10 +6,11 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from rotary.cli.commands import job_of, planned
+from rotary.cli.commands import job_of
 from rotary.cli.output import OK, say
 from rotary.cli.pieces import artwork_asked_for, named_after, over_of, sources_of
 from rotary.errors import FileTrouble, brief, refuse, single_line
+from rotary.services.planning import plan_for
 
 if TYPE_CHECKING:
     from rotary.artwork.pieces import Ink
@@ -128,7 +129,7 @@ def tape(asked: argparse.Namespace) -> int:
 
     _ready(asked.out)
     job = job_of(asked.job)
-    found = tapes(planned(job))
+    found = tapes(plan_for(job))
     if asked.name is not None and asked.name not in found:
         raise refuse("tape", f"there is no tape {brief(asked.name)}: write one of {', '.join(found)}.")
     chosen = [found[asked.name]] if asked.name else list(found.values())
@@ -192,7 +193,7 @@ def _read_strip(asked: argparse.Namespace, job: "Job", now: "Rig", how: "Correct
         raise FileTrouble(f"{brief(asked.form)} is not text in UTF-8: fill in a fresh form") from None
     drawn = joint_strip(job, how, _length_mm(asked.tape, "tape"))
     read = reading_from_form(text, drawn, brief(asked.form))
-    found = diagnosis(read, drawn, planned(job).focus.plane_over_apex_mm)
+    found = diagnosis(read, drawn, plan_for(job).focus.plane_over_apex_mm)
     lines = list(found.says)
     if found.setting or asked.only_say:
         return _lines([*lines, "Nothing was kept."])
@@ -206,7 +207,7 @@ def matters(asked: argparse.Namespace) -> int:
     from rotary.rig.matters import matters_lines
 
     _, job, *_ = _rigged(asked)
-    return _lines(matters_lines(found(planned(job))))
+    return _lines(matters_lines(found(plan_for(job))))
 
 
 def measured(asked: argparse.Namespace) -> int:
@@ -223,7 +224,7 @@ def measured(asked: argparse.Namespace) -> int:
     if asked.out is not None:
         refuse_file(Path(asked.out), sources_of(asked), asked.over)
     job, for_machine, now, how, _ = _rigged(asked)
-    after = planned(for_machine)
+    after = plan_for(for_machine)
     lines = [
         f"slices drawn {how.scale_across:.5f} times as wide, {how.scale_along:.5f} times as high, turned by "
         f"{math.degrees(how.turn_rad):+.3f}°, from: {how.source}"
@@ -240,7 +241,7 @@ def measured(asked: argparse.Namespace) -> int:
         write_file(Path(asked.out), text.encode(), sources_of(asked), over_of(asked) != "no")
         lines.append(f"wrote {asked.out}")
     elif not (asked.art or asked.text):
-        before = planned(job.model_copy(update={"rig": ""}))
+        before = plan_for(job.model_copy(update={"rig": ""}))
         lines += [
             f"as written: slices of {before.split.slice_width_mm:.3g} mm, joints within "
             f"{1000 * before.split.joint_95_mm:.0f} µm (95 %)",
@@ -291,7 +292,7 @@ def level(asked: argparse.Namespace) -> int:
 
     low, high, apart = (_length_mm(getattr(asked, name), name) for name in ("foot_end", "rim_end", "apart"))
     base = _length_mm(asked.base, "base") if asked.base is not None else None
-    return _lines(levelling(planned(job_of(asked.job)), low, high, apart, base_mm=base).says)
+    return _lines(levelling(plan_for(job_of(asked.job)), low, high, apart, base_mm=base).says)
 
 
 def resume(asked: argparse.Namespace) -> int:
@@ -304,7 +305,7 @@ def resume(asked: argparse.Namespace) -> int:
     _ready(asked.folder)
     refuse_card(asked)
     _, job, _, how, _ = _rigged(asked)
-    made = planned(job)
+    made = plan_for(job)
     names = ("foot_right", "foot_up", "rim_right", "rim_up")
     readings = TickReadings(**{f"{name}_mm": _length_mm(getattr(asked, name), name) for name in names})
     left = remainder(made, readings, done_from_text(asked.done), asked.passes)

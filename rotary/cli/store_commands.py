@@ -5,7 +5,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from rotary.cli.output import FILE_TROUBLE, NO_PASSES, OK, complain, say
-from rotary.errors import brief, refuse, single_line
+from rotary.errors import NoPlan, brief, refuse, single_line
+from rotary.services.planning import plan_for
+from rotary.services.profiles import prove_run
 
 if TYPE_CHECKING:
     from rotary.store.keeping import OpenedProfile, Saved
@@ -67,13 +69,13 @@ def opened(asked: argparse.Namespace, alone: bool = True) -> "OpenedProfile":
 
 def keep(asked: argparse.Namespace) -> int:
     """Keep a job as an item profile, if it can be planned."""
-    from rotary.cli.commands import job_of, planned, verdict, with_artwork
+    from rotary.cli.commands import job_of, verdict, with_artwork
     from rotary.repeat.run import whole_run
     from rotary.store.keeping import keep as keep_profile
     from rotary.store.noting import artwork_file
 
     job = job_of(asked.job)
-    answer = planned(job, 1000)
+    answer = plan_for(job)
     beside = [Path(asked.job).parent / piece.file for piece in job.artwork.pieces if piece.file]
     named = [Path(path) for path in asked.drawing]
     drawings = tuple(artwork_file(path) for path in [*(path for path in beside if path.is_file()), *named])
@@ -263,20 +265,14 @@ def mend(asked: argparse.Namespace) -> int:
 def proven(asked: argparse.Namespace) -> int:
     """Write down a proof."""
     from rotary.cli.again_command import repeat_asked_for
-    from rotary.repeat.recording import numbers_run
-    from rotary.store.noting import prove
-    from rotary.store.readings import readings_in
 
     found = opened(asked)
     repeat = repeat_asked_for(found, found.profile.job, asked)
-    run = numbers_run(repeat, asked.numbers, asked.passes)
-    if run is None or run.power_share is None:
-        complain(repeat.made.removal.first_line if repeat.made else repeat.why)
+    try:
+        saved = prove_run(repeat, asked.numbers, asked.passes, asked.batch, asked.note, _files(asked))
+    except NoPlan as none:
+        complain(str(none))
         return NO_PASSES
-    saved = prove(
-        found.home, run, asked.batch, asked.note, found.label, repeat.machine.name, repeat.machine.readings,
-        readings_in(_folder(asked)), _files(asked),
-    )  # fmt: skip
     return _told(saved, "proven:")
 
 

@@ -2,13 +2,21 @@
 
 import re
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.binding import Binding
 
+from rotary.services import Folders
+from rotary.services.planning import plan_for
+from rotary.services.profiles import prove_run, repeat_for
 from tui.screens.ask import Ask
 from tui.screens.profile_list import Opened, ProfileList
+
+if TYPE_CHECKING:
+    from rotary.repeat.standing import Repeat
+    from rotary.store.keeping import OpenedProfile
 
 __all__ = ["Opened", "Profiles"]
 
@@ -160,20 +168,11 @@ class Profiles(ProfileList):
 
         def take(text: str) -> None:
             def act() -> Any:
-                from rotary.errors import refuse
-                from rotary.repeat.recording import numbers_run
                 from rotary.store.keeping import load_from
-                from rotary.store.noting import prove
-                from rotary.store.readings import readings_in
 
-                home = self._place / entry.home
-                repeat = _repeat(load_from(home, version or None), self._place)
+                repeat = _repeat(load_from(self._place / entry.home, version or None), self._place)
                 batch, which, passes = _proof_words(text)
-                run = numbers_run(repeat, which, passes)
-                if run is None or run.power_share is None:
-                    raise refuse("", repeat.made.removal.first_line if repeat.made else repeat.why)
-                cells, at = readings_in(self._place), repeat.machine
-                return prove(home, run, batch, "", version or None, at.name, at.readings, cells)
+                return prove_run(repeat, which, passes, batch)
 
             self._apart(act, lambda saved: self._done(saved, f"proven, as version {saved.label}"), "act")
 
@@ -248,17 +247,9 @@ class Profiles(ProfileList):
         self.app.push_screen(Incoming(coming), answered)
 
 
-def _repeat(found: Any, folder: Path) -> Any:
+def _repeat(found: "OpenedProfile", folder: Path) -> "Repeat":
     """How a profile stands today, planned as the desk plans it."""
-    from rotary.plan import plan
-    from rotary.repeat.machine import machine_of
-    from rotary.repeat.standing import repeat_of
-    from rotary.store.depths import depth_readings
-    from rotary.store.readings import readings_in
-
-    job, proof = found.profile.job, found.profile.kept.proof
-    machine = machine_of(job, proof.rig if proof else "")
-    return repeat_of(found, job, lambda one: plan(one, 1000, readings_in(folder), depth_readings(folder)), machine)
+    return repeat_for(found, found.profile.job, partial(plan_for, folders=Folders(folder)))
 
 
 def _proof_words(text: str) -> tuple[str, str, int | None]:
