@@ -13,6 +13,7 @@ from pathlib import Path
 from types import SimpleNamespace
 from typing import IO, TYPE_CHECKING, Any, Final
 
+from rotary.services.artwork import ink_for
 from tui.apart import receive, send
 from tui.errands import Done, Errand, Share, Stopped
 from tui.judging import plain_bytes
@@ -20,6 +21,7 @@ from tui.print_work import printed_errand
 
 if TYPE_CHECKING:
     from rotary.artwork.drawing import Drawing, DrawingReading
+    from rotary.artwork.pieces import Ink
     from rotary.artwork.rings import Rings
     from rotary.job import Job
     from rotary.plan import Plan
@@ -146,12 +148,10 @@ def _job(errand: Errand) -> "Job":
     return on_its_rig(job_from_data(errand.data, units=errand.system))
 
 
-def _ink(errand: Errand, made: "Plan", tell: Tell) -> Any:
+def _ink(errand: Errand, made: "Plan", tell: Tell) -> "Ink":
     """The pieces as one region; each file that can't be read is the fault of its own field."""
-    from rotary.artwork.pieces import ink_of
     from rotary.errors import Fault, FileTrouble, Refused
     from rotary.files import regular_file
-    from rotary.item import fitted_shape
 
     beside, faults = Path(errand.beside), []
     for number, piece in enumerate(made.job.artwork.pieces):
@@ -168,9 +168,7 @@ def _ink(errand: Errand, made: "Plan", tell: Tell) -> Any:
     if faults:
         raise Refused(faults)
     try:
-        return ink_of(
-            made.job.artwork, made.job.item, fitted_shape(made.job.item), made.layout, beside, read=_reader(tell)
-        )
+        return ink_for(made, beside, read=_reader(tell))
     except FileTrouble as trouble:
         raise Refused([Fault("artwork.pieces.0.file", str(trouble))]) from None
 

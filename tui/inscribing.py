@@ -246,6 +246,7 @@ def _few(misfits: "Sequence[str]", rest: str) -> tuple[str, ...]:
 def _reading(errand: Errand, _tell: "Tell") -> SimpleNamespace:
     """Keep what a gauge said, with the setting that this job cuts with, and tell what it taught."""
     from rotary.errors import Fault, Refused
+    from rotary.faults import model_from_texts
     from rotary.inscription.depths import depth_of
     from rotary.passes.learning.depth import DepthReading
     from rotary.store.depths import add_depths
@@ -266,7 +267,7 @@ def _reading(errand: Errand, _tell: "Tell") -> SimpleNamespace:
     given = {"passes": _number(typed["passes"]), "depth": typed["gauged"]}
     if typed.get("resolution"):
         given["resolution"] = typed["resolution"]
-    reading: DepthReading = _valid(DepthReading, given)
+    reading = model_from_texts(DepthReading, given)
     job, old = _job(errand), _readings(errand)
     wanted = _wanted_um(typed) or job.passes.depth_um or reading.depth_um or 1.0
     before = depth_of(job, wanted, old).answer
@@ -313,11 +314,12 @@ def _job(errand: Errand) -> "Job":
 
 def _wish(given: Mapping[str, Any], beside: Path) -> "InscriptionWish":
     from rotary.errors import Fault, Refused
+    from rotary.faults import model_from_texts
     from rotary.inscription.setting import with_font_path
     from rotary.wording import InscriptionWish
 
     try:
-        wish: InscriptionWish = _valid(InscriptionWish, dict(given))
+        wish = model_from_texts(InscriptionWish, given)
     except Refused as refused:
         # By its own name it would be the depth that a gauge said.
         faults = [Fault("passes.depth", one.says) if one.where == "depth" else one for one in refused.faults]
@@ -326,25 +328,13 @@ def _wish(given: Mapping[str, Any], beside: Path) -> "InscriptionWish":
     return with_font_path(wish, beside)
 
 
-def _valid(model: Any, given: Mapping[str, Any]) -> Any:
-    from pydantic import ValidationError
-
-    from rotary.errors import Refused
-    from rotary.faults import faults_of
-
-    try:
-        return model.model_validate(given, context={"units": "must"})
-    except ValidationError as error:
-        raise Refused(faults_of(error, model)) from None
-
-
 def _wanted_um(typed: Mapping[str, Any]) -> float | None:
     if not typed.get("wanted"):
         return None
+    from rotary.faults import model_from_texts
     from rotary.wishes import Wishes
 
-    wishes: Wishes = _valid(Wishes, {"depth": typed["wanted"]})
-    return wishes.depth_um
+    return model_from_texts(Wishes, {"depth": typed["wanted"]}).depth_um
 
 
 def _readings(errand: Errand) -> "tuple[DepthReading, ...]":

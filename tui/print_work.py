@@ -7,6 +7,7 @@ from types import SimpleNamespace
 from typing import TYPE_CHECKING, Final, Literal, cast
 
 from rotary.services import Folders
+from rotary.services.artwork import drawing_files
 from rotary.services.planning import plan_for
 
 if TYPE_CHECKING:
@@ -45,7 +46,7 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
         system=errand.system,
         beside=beside,
         folder=profiles,
-        sources=tuple(beside / piece.file for piece in typed.artwork.pieces if piece.file is not None),
+        sources=drawing_files(typed, beside),
         over="same" if sure else "no",
     )
     ready_for(order)

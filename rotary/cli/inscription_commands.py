@@ -7,12 +7,10 @@ from typing import TYPE_CHECKING, Any, Final
 from rotary.cli.commands import job_of, path_of_job
 from rotary.cli.output import OK, say
 from rotary.cli.pieces import over_of
-from rotary.errors import Refused, brief, refuse
+from rotary.errors import brief, refuse
 from rotary.services.planning import plan_for
 
 if TYPE_CHECKING:
-    from pydantic import BaseModel
-
     from rotary.inscription.names import LetterSizes
     from rotary.inscription.whole import Whole
     from rotary.job import Job
@@ -33,20 +31,9 @@ _TAKEN_BACK: Final = "none"
 """What an option says to leave open what the job file has fixed."""
 
 
-def _valid(model: type["BaseModel"], given: dict[str, Any]) -> Any:
-    """A model from typed texts; raises Refused with every fault."""
-    from pydantic import ValidationError
-
-    from rotary.faults import faults_of
-
-    try:
-        return model.model_validate(given, context={"units": "must"})
-    except ValidationError as error:
-        raise Refused(faults_of(error, model)) from None
-
-
 def _wish(asked: argparse.Namespace, job: "Job") -> "InscriptionWish":
     """What the job says of its inscription, and over it what the options say."""
+    from rotary.faults import model_from_texts
     from rotary.inscription.setting import with_font_path
     from rotary.wording import InscriptionWish
 
@@ -63,7 +50,7 @@ def _wish(asked: argparse.Namespace, job: "Job") -> "InscriptionWish":
         if given.get(info.alias or key) == _TAKEN_BACK and info.default is None
     }
     given = {key: value for key, value in given.items() if value != _TAKEN_BACK or key == "text"}
-    typed: InscriptionWish = with_font_path(_valid(InscriptionWish, given), Path())
+    typed = with_font_path(model_from_texts(InscriptionWish, given), Path())
     kept = job.inscription or InscriptionWish()
     if typed.font is None and "font" not in open_again:
         # A font that the job names counts from where the job lies, as its drawings do.
@@ -198,13 +185,14 @@ def _kept(asked: argparse.Namespace) -> int:
 def _wanted_um(text: str | None) -> float | None:
     if text is None:
         return None
+    from rotary.faults import model_from_texts
     from rotary.wishes import Wishes
 
-    wishes: Wishes = _valid(Wishes, {"depth": text})
-    return wishes.depth_um
+    return model_from_texts(Wishes, {"depth": text}).depth_um
 
 
 def _reading(text: str, resolution: str) -> "DepthReading":
+    from rotary.faults import model_from_texts
     from rotary.passes.learning.depth import DepthReading
 
     passes, sign, deep = text.partition("=")
@@ -212,5 +200,4 @@ def _reading(text: str, resolution: str) -> "DepthReading":
         raise refuse("gauged", f'{brief(text)} is no reading; write passes and depth, for example "10 = 18 um"')
     count = passes.strip()
     given = {"passes": int(count) if count.isdecimal() and len(count) < 8 else count, "depth": deep.strip()}
-    reading: DepthReading = _valid(DepthReading, {**given, "resolution": resolution})
-    return reading
+    return model_from_texts(DepthReading, {**given, "resolution": resolution})

@@ -8,6 +8,7 @@ from rotary.cli import commands
 from rotary.cli.output import OK, say
 from rotary.cli.pieces import over_of, sources_of
 from rotary.errors import FileTrouble, brief
+from rotary.services.artwork import drawing_files
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -78,7 +79,7 @@ def _beside(asked: argparse.Namespace) -> Path:
 def _sources(asked: argparse.Namespace, made: "Plan") -> tuple[Path, ...]:
     """What the paper is made from: the job file and the artwork that it names."""
     job = () if asked.job == "-" else (commands.path_of_job(asked.job),)
-    return (*job, *(_beside(asked) / piece.file for piece in made.job.artwork.pieces if piece.file is not None))
+    return (*job, *drawing_files(made.job, _beside(asked)))
 
 
 def put_on_paper(

@@ -6,10 +6,11 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from rotary.cli.commands import job_of
+from rotary.cli.commands import drawings_folder, job_of
 from rotary.cli.output import OK, say
 from rotary.cli.pieces import artwork_asked_for, named_after, over_of, sources_of
 from rotary.errors import FileTrouble, brief, refuse, single_line
+from rotary.services.artwork import ink_for
 from rotary.services.planning import plan_for
 
 if TYPE_CHECKING:
@@ -253,12 +254,7 @@ def measured(asked: argparse.Namespace) -> int:
 
 
 def _ink(asked: argparse.Namespace, made: "Plan") -> "Ink":
-    from rotary.artwork.pieces import ink_of
-    from rotary.cli.commands import drawings_folder
-    from rotary.item import fitted_shape
-
-    artwork = artwork_asked_for(asked, made.job.artwork)
-    return ink_of(artwork, made.job.item, fitted_shape(made.job.item), made.layout, drawings_folder(asked.job))
+    return ink_for(made, drawings_folder(asked.job), artwork_asked_for(asked, made.job.artwork))
 
 
 def _write_sheet(

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from rotary.cli.output import FILE_TROUBLE, NO_PASSES, OK, complain, say
 from rotary.errors import NoPlan, brief, refuse, single_line
+from rotary.services.artwork import drawing_files
 from rotary.services.planning import plan_for
 from rotary.services.profiles import prove_run
 
@@ -76,9 +77,8 @@ def keep(asked: argparse.Namespace) -> int:
 
     job = job_of(asked.job)
     answer = plan_for(job)
-    beside = [Path(asked.job).parent / piece.file for piece in job.artwork.pieces if piece.file]
-    named = [Path(path) for path in asked.drawing]
-    drawings = tuple(artwork_file(path) for path in [*(path for path in beside if path.is_file()), *named])
+    beside = [path for path in drawing_files(job, Path(asked.job).parent) if path.is_file()]
+    drawings = tuple(map(artwork_file, (*beside, *map(Path, asked.drawing))))
     name = asked.name if asked.name is not None else job.item.name
     folder = _folder(asked)
     run = whole_run(with_artwork(answer, asked.job))
@@ -308,20 +308,14 @@ def note(asked: argparse.Namespace) -> int:
 
 def reading(asked: argparse.Namespace) -> int:
     """Something that was read."""
-    from pydantic import ValidationError
-
-    from rotary.errors import Refused
-    from rotary.faults import faults_of
+    from rotary.faults import model_from_texts
     from rotary.store.noting import add_reading, strike_reading
     from rotary.store.record import RunReading, now
 
     if asked.strike is not None:
         return _told(strike_reading(_home(asked), asked.strike), "struck out in")
     given = {"on": now(), "of": asked.of, "shows": asked.shows, "place": asked.place, "note": asked.note}
-    try:
-        entry = RunReading.model_validate({name: value for name, value in given.items() if value is not None})
-    except ValidationError as error:
-        raise Refused(faults_of(error, RunReading)) from None
+    entry = model_from_texts(RunReading, {name: value for name, value in given.items() if value is not None})
     return _told(add_reading(_home(asked), entry), "written into")
 
 

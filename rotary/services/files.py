@@ -18,6 +18,7 @@ from rotary.item import fitted_shape
 from rotary.job import Job
 from rotary.passes.plan.removal import with_run
 from rotary.plan import Plan, plan
+from rotary.services.artwork import ink_for
 from rotary.sheet import Sheet, SheetWish, is_ring, laid_out, sheet, stance_of, under_stem, with_note
 from rotary.sheet.compose import SheetComposition
 from rotary.sheet.drawn import drawn_for
@@ -77,13 +78,10 @@ def with_real_sheet(made: Plan, beside: Path) -> Plan:
     if not pieces:
         later = "the real artwork moves the joints, and with them the angle that the item starts at"
         return _comes_later(made, later) if split.method == "sheet" and split.slices > 1 else made
-    # The readers and the letters are heavy, and a card without artwork needs none of them.
-    from rotary.artwork.pieces import ink_of
-
     try:
         if any(piece.file and (beside / piece.file).stat().st_size > MOST_BYTES_FOR_A_CARD for piece in pieces):
             return _comes_later(made, "this artwork is too large to be laid out for a card")
-        ink = ink_of(made.job.artwork, made.job.item, fitted_shape(made.job.item), made.layout, beside)
+        ink = ink_for(made, beside)
         rings, made = ink.composition.ink, _sized(made, ink.sizes)
         if len(rings.points_mm) > MOST_POINTS_FOR_A_CARD:
             return _comes_later(made, "this artwork is too large to be laid out for a card")
@@ -105,11 +103,8 @@ def with_real_sheet(made: Plan, beside: Path) -> Plan:
 
 def with_sizes(made: Plan, beside: Path) -> Plan:
     """The plan with the sizes of its drawings, which lie `beside` the job; as it is where they can't be read."""
-    from rotary.artwork.pieces import ink_of
-
     try:
-        job = made.job
-        return _sized(made, ink_of(job.artwork, job.item, fitted_shape(job.item), made.layout, beside).sizes)
+        return _sized(made, ink_for(made, beside).sizes)
     except (Refused, FileTrouble, OSError):
         return made
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final, Literal
 
 from rotary.errors import FileTrouble, Refused, refuse
 from rotary.printer import SheetName, usual_sheet
+from rotary.services.artwork import ink_for
 
 if TYPE_CHECKING:
     from rotary.artwork.rings import Rings
@@ -131,14 +132,10 @@ def outlines(made: "Plan", beside: Path) -> "tuple[Rings | None, str]":
     """The outlines of the job's own artwork where it names some that can be read, and why not where it can't be."""
     if not made.job.artwork.pieces:
         return None, ""
-    from rotary.artwork.pieces import ink_of
-    from rotary.item import fitted_shape
-
     try:
-        found = ink_of(made.job.artwork, made.job.item, fitted_shape(made.job.item), made.layout, beside)
+        return ink_for(made, beside).composition.ink, ""
     except (Refused, FileTrouble) as trouble:
         return None, f"the artwork is not drawn, only its frame: {trouble}"
-    return found.composition.ink, ""
 
 
 def _finish(
@@ -270,15 +267,13 @@ def _wrap_template(made: "Plan", order: PrintOrder, ending: str, _: Progress) ->
 
 def _slice_sheet(made: "Plan", order: PrintOrder, _: str, progress: Progress) -> Printed:
     from rotary.artwork.models import size_texts
-    from rotary.artwork.pieces import ink_of
-    from rotary.item import fitted_shape
     from rotary.services.files import slice_sheet
     from rotary.sheet.first import run_with
 
     job = made.job
     if not job.artwork.pieces:
         raise refuse("artwork.pieces", "the job names no artwork to draw: choose a drawing, or write a text.")
-    ink = ink_of(job.artwork, job.item, fitted_shape(job.item), made.layout, order.beside)
+    ink = ink_for(made, order.beside)
     progress(0.5)
     drawn, paths = slice_sheet(
         made, ink.composition.ink, order.path.parent, None, order.sources, order.over, order.path.stem

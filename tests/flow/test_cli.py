@@ -303,13 +303,6 @@ def test_the_desk_that_is_not_installed_is_told(rotary: Run, monkeypatch: pytest
     assert "textual is not installed" in err
 
 
-def test_the_command_line_alone_says_which_front_is_missing(capsys: pytest.CaptureFixture[str]) -> None:
-    """Without the fronts that the entry point hands over, each command that opens one ends with a sentence."""
-    for words in (["ask"], ["browser"]):
-        assert cli.main(words) == 4
-        assert "tui" in capsys.readouterr().err
-
-
 def test_ctrl_c_stops_with_its_own_code(rotary: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     """Stopping is no fault and is told apart from one."""
 
