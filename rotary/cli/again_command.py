@@ -15,7 +15,6 @@ if TYPE_CHECKING:
     from rotary.job import Job
     from rotary.repeat.standing import Repeat
     from rotary.store.keeping import OpenedProfile
-    from rotary.store.record import AsRun
 
 
 def again(asked: argparse.Namespace) -> int:
@@ -48,6 +47,7 @@ def repeat_asked_for(found: "OpenedProfile", job: "Job", asked: argparse.Namespa
 
 def printed_repeat(repeat: "Repeat", asked: argparse.Namespace) -> int:
     """To the output, or as a paper: the sheet as run, else the card of today's plan."""
+    from rotary.cli.commands import card_text, deliver, verdict
     from rotary.cli.paper_commands import put_on_paper, refuse_two_kinds
 
     if getattr(asked, "anew", False):
@@ -58,43 +58,11 @@ def printed_repeat(repeat: "Repeat", asked: argparse.Namespace) -> int:
     if getattr(asked, "to", None) is not None:
         refuse_two_kinds(asked)
         return put_on_paper(repeat.made, asked, "setup-card", repeat, (repeat.found.version.path,))
-    if repeat.run is not None:
-        return _as_run(repeat, repeat.run, asked)
-    return _anew(repeat, asked)
-
-
-def _as_run(repeat: "Repeat", run: "AsRun", asked: argparse.Namespace) -> int:
-    from rotary.cli.commands import deliver, system_of
-    from rotary.papers.plain import plain_lines
-    from rotary.papers.text import text_lines
-    from rotary.repeat.paper import repeat_paper
-    from rotary.repeat.telling import repeat_json
-
-    system = system_of(asked)
+    answer = None if repeat.run is not None else repeat.today()
     if getattr(asked, "json", False):
+        from rotary.repeat.telling import repeat_json
+
         deliver(repeat_json(repeat) + "\n", asked)
-        return OK
-    paper = repeat_paper(repeat, run, system)
-    lines = plain_lines(paper) if asked.plain else text_lines(paper)
-    deliver("\n".join(lines) + "\n", asked)
-    return OK
-
-
-def _anew(repeat: "Repeat", asked: argparse.Namespace) -> int:
-    from rotary.card import before_the_card, card_lines
-    from rotary.card.plain import plain_card, plain_texts
-    from rotary.cli.commands import deliver, system_of, verdict, with_artwork
-    from rotary.repeat.telling import lines_before_card, repeat_json
-
-    answer, system = repeat.today(), system_of(asked)
-    if getattr(asked, "json", False):
-        deliver(repeat_json(repeat) + "\n", asked)
-        return verdict(answer)
-    told = lines_before_card(repeat, system)
-    shown = with_artwork(answer, asked.job)
-    if asked.plain:
-        lines = [*plain_texts(told), *plain_card(shown, system)]
     else:
-        lines = [*before_the_card(told), *card_lines(shown, system)]
-    deliver("\n".join(lines) + "\n", asked)
-    return verdict(answer)
+        deliver(card_text(answer, asked, repeat), asked)
+    return OK if answer is None else verdict(answer)

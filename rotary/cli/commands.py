@@ -10,6 +10,7 @@ from rotary.cli.output import NO_PASSES, OK, USAGE, complain, say
 from rotary.cli.pieces import sources_of
 from rotary.errors import FileTrouble, brief
 from rotary.services import USUAL_DRAWS, Folders
+from rotary.services.papers import setup_card_lines
 from rotary.services.planning import plan_for
 from rotary.services.profiles import proven_profile
 
@@ -225,23 +226,19 @@ def card(asked: argparse.Namespace) -> int:
         from rotary.cli.again_command import printed_repeat
 
         return printed_repeat(repeat, asked)
-    if asked.plain:
-        from rotary.card.plain import plain_card as lines_of
-    else:
-        from rotary.card import card_lines as lines_of
-
-    answer = with_artwork(plan_asked_for(asked, asked.draws), asked.job)
-    deliver("\n".join(lines_of(answer, system_of(asked))) + "\n", asked)
+    answer = plan_asked_for(asked, asked.draws)
+    deliver(card_text(answer, asked), asked)
     return verdict(answer)
 
 
-def with_artwork(made: "Plan", name: str) -> "Plan":
-    """The plan with what the sheet of the job's own artwork will show, for the card."""
+def card_text(made: "Plan | None", asked: argparse.Namespace, repeat: "Repeat | None" = None) -> str:
+    """The setup card of a plan, or of a kept profile that is run again."""
     from rotary.cli.waiting import waiting
-    from rotary.services.files import with_real_sheet
 
     with waiting("laying out the artwork"):
-        return with_real_sheet(made, drawings_folder(name))
+        return (
+            "\n".join(setup_card_lines(made, repeat, drawings_folder(asked.job), system_of(asked), asked.plain)) + "\n"
+        )
 
 
 def system_of(asked: argparse.Namespace) -> str:

@@ -9,6 +9,7 @@ from rotary.cli.output import OK, say
 from rotary.cli.pieces import over_of, sources_of
 from rotary.errors import FileTrouble, brief
 from rotary.services.artwork import drawing_files
+from rotary.services.patches import window_taught
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -127,8 +128,9 @@ def _picture(made: "Plan", asked: argparse.Namespace) -> int:
     from rotary.cli.waiting import waiting
     from rotary.papers.formats import ending_of, picture_document
     from rotary.pictures import picture
-    from rotary.services.papers import forecast_of, outlines, window_taught
+    from rotary.services.papers import forecast_of, outlines
     from rotary.store.places import profile_folder
+    from rotary.store.readings import readings_in
 
     path, name, system = _file(asked), asked.picture, commands.system_of(asked)
     ending = ending_of(path)
@@ -139,7 +141,7 @@ def _picture(made: "Plan", asked: argparse.Namespace) -> int:
         if name == "forecast":
             drawn = forecast_of(made, Path(asked.forecast), rings, system, (160.0, 110.0), tell)
         else:
-            seen = window_taught(made, profile_folder(None)) if name == "window" else None
+            seen = window_taught(made, readings_in(profile_folder())) if name == "window" else None
             drawn = picture(made, name, system, rings=rings, seen=seen)
         write_file(path, picture_document(drawn, ending).data, _sources(asked, made), asked.over)
     says = [f"{drawn.title}: {drawn.says}", *([trouble] if trouble else [])]

@@ -70,8 +70,10 @@ def opened(asked: argparse.Namespace, alone: bool = True) -> "OpenedProfile":
 
 def keep(asked: argparse.Namespace) -> int:
     """Keep a job as an item profile, if it can be planned."""
-    from rotary.cli.commands import job_of, verdict, with_artwork
+    from rotary.cli.commands import drawings_folder, job_of, verdict
+    from rotary.cli.waiting import waiting
     from rotary.repeat.run import whole_run
+    from rotary.services.files import with_real_sheet
     from rotary.store.keeping import keep as keep_profile
     from rotary.store.noting import artwork_file
 
@@ -81,7 +83,8 @@ def keep(asked: argparse.Namespace) -> int:
     drawings = tuple(map(artwork_file, (*beside, *map(Path, asked.drawing))))
     name = asked.name if asked.name is not None else job.item.name
     folder = _folder(asked)
-    run = whole_run(with_artwork(answer, asked.job))
+    with waiting("laying out the artwork"):
+        run = whole_run(with_real_sheet(answer, drawings_folder(asked.job)))
     saved = keep_profile(job, name, folder, run, _stamp(asked, name, folder), drawings)
     _told(saved, "kept as")
     return verdict(answer)

@@ -5,6 +5,7 @@
 ``planning``       the plan of a job: for the machine as measured, after what was read
 ``files``          sliced and flat files on disk, whole or not at all, read back
 ``simulation``     what a written file will do
+``patches``        proof patches and what they teach
 ``profiles``       how a kept profile stands today; a run that came out as wanted
 ``papers``         every paper, written where it was asked for
 =================  ==================================================================

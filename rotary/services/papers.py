@@ -10,13 +10,13 @@ from typing import TYPE_CHECKING, Final, Literal
 from rotary.errors import FileTrouble, Refused, refuse
 from rotary.printer import SheetName, usual_sheet
 from rotary.services.artwork import ink_for
+from rotary.services.patches import next_patch, window_taught
 
 if TYPE_CHECKING:
     from rotary.artwork.rings import Rings
     from rotary.artwork.sets import Over
     from rotary.papers.drawing import PaperPicture
     from rotary.papers.model import Paper
-    from rotary.passes.learning.window_map import WindowMap
     from rotary.plan import Plan
     from rotary.repeat.standing import Repeat
     from rotary.store.record import AsRun
@@ -31,6 +31,7 @@ ENDINGS_OF: Final[dict[PaperName, tuple[str, ...]]] = {
 }
 """Every paper, and the kinds of files it is written as."""
 
+NO_PLAN: Final = "there is no plan of this job: put it right first"
 Progress = Callable[[float], None]
 
 
@@ -87,7 +88,7 @@ def printed(made: "Plan | None", order: PrintOrder, progress: Progress = lambda 
 
             made = repeat.to_draw(DRAWS)
     if made is None:
-        raise refuse("", "there is no plan of this job: put it right first")
+        raise refuse("", NO_PLAN)
     return _MAKERS[order.paper](made, order, ending, progress)
 
 
@@ -118,7 +119,7 @@ def kind_of(order: PrintOrder) -> str:
     return ending
 
 
-def usual_name(paper: PaperName, item: str, ending: str) -> str:
+def usual_name(paper: str, item: str, ending: str) -> str:
     """A file name for a paper of an item.
 
     >>> usual_name("setup-card", "Regatta bottle 600 ml", ".pdf")
@@ -161,16 +162,28 @@ def _finish(
     return Printed((order.path,), tuple(told))
 
 
-def window_taught(made: "Plan", folder: Path) -> "WindowMap | None":
-    """The process window of a plan, after what was read of its coating where anything was."""
-    from rotary.passes.learning.coating import learned, teaching
-    from rotary.pictures import window_of
-    from rotary.store.readings import readings_in
+def setup_card_lines(
+    made: "Plan | None", repeat: "Repeat | None", beside: Path, system: str = "mm", plain: bool = False
+) -> list[str]:
+    """The setup card in lines, `plain` for a screen reader: of the numbers that were run where they still count, else
+    of a plan, with what its artwork `beside` the job will show. Raises Refused where there is neither."""
+    if repeat is not None and repeat.run is not None:
+        from rotary.papers.plain import plain_lines
+        from rotary.papers.text import text_lines
+        from rotary.repeat.paper import repeat_paper
 
-    job = made.job
-    readings = readings_in(folder)
-    after = learned(job.item, job.head, readings, made.removal.draws) if made.removal.draws else None
-    return window_of(made, teaching(readings, job.item), after.draws if after else None)
+        return (plain_lines if plain else text_lines)(repeat_paper(repeat, repeat.run, system))
+    from rotary.card import before_the_card, card_lines
+    from rotary.card.plain import plain_card, plain_texts
+    from rotary.repeat.telling import lines_before_card
+    from rotary.services.files import with_real_sheet
+
+    if made is None:
+        raise refuse("", NO_PLAN)
+    first, shown = lines_before_card(repeat, system) if repeat else [], with_real_sheet(made, beside)
+    if plain:
+        return [*plain_texts(first), *plain_card(shown, system)]
+    return [*before_the_card(first), *card_lines(shown, system)]
 
 
 def forecast_of(
@@ -202,12 +215,13 @@ def _setup_card(made: "Plan", order: PrintOrder, ending: str, progress: Progress
     from rotary.card.paper import BEHIND_MM, PICTURE_MM, card_by_height
     from rotary.repeat.telling import banner_over, lines_before_card
     from rotary.services.files import with_real_sheet
+    from rotary.store.readings import readings_in
 
     first = lines_before_card(order.repeat, order.system) if order.repeat else []
     made = with_real_sheet(made, order.beside)
     rings, trouble = outlines(made, order.beside)
     progress(0.4)
-    seen = window_taught(made, order.folder)
+    seen = window_taught(made, readings_in(order.folder))
     told = None
     if order.forecast is not None:
         size = (PICTURE_MM[1], BEHIND_MM)
@@ -232,11 +246,11 @@ def _setup_card(made: "Plan", order: PrintOrder, ending: str, progress: Progress
 
 def _proof_patch(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> Printed:
     from rotary.card.patch_paper import patch_paper
-    from rotary.store.patch import PatchWish, patch_to_mark
+    from rotary.store.patch import PatchWish
 
-    job, day = made.job, order.day or date.today()
+    day = order.day or date.today()
     wish = PatchWish(again=order.patch, new=order.new_patch)
-    to_mark = patch_to_mark(job.item, job.head, job.tolerances, order.folder, day.isoformat(), job.passes, wish)
+    to_mark = next_patch(made.job, order.folder, wish, day=day)
     progress(0.7)
     return _finish(
         order, ending, lambda _: patch_paper(to_mark, made, order.system, day), one_page=True, says=to_mark.says
