@@ -10,6 +10,7 @@ from rotary.cli.output import NO_PASSES, OK, USAGE, complain, say
 from rotary.cli.pieces import sources_of
 from rotary.errors import FileTrouble, brief
 from rotary.services import USUAL_DRAWS, Folders
+from rotary.services.jobs import tables_of_job
 from rotary.services.papers import setup_card_lines
 from rotary.services.planning import plan_for
 from rotary.services.profiles import proven_profile
@@ -48,17 +49,9 @@ def desk(asked: argparse.Namespace) -> int:
         return USAGE
     if asked.job is None:
         return _open_desk(None, asked)
-    from rotary.files import bytes_of_job_file, toml_tables
-
     path = path_of_job(asked.job)
-    raw = bytes_of_job_file(path)
-    try:
-        toml_tables(raw.decode("utf-8-sig"))
-    except (ValueError, RecursionError):
-        from rotary.job import job_from_bytes
-
-        # It says in words what is wrong; a file that is only unfinished is for the desk to mend.
-        job_from_bytes(raw, brief(asked.job, 80))
+    # A file that is only unfinished is for the desk to mend.
+    tables_of_job(path, asked.job)
     return _open_desk(str(path), asked)
 
 

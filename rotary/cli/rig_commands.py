@@ -272,13 +272,9 @@ def _write_sheet(
 
 def _written_set(asked: argparse.Namespace, made: "Plan", files: dict[str, str]) -> list[str]:
     """Write slices as one set; a line for each file, and one for those that they take the place of."""
-    from rotary.artwork.outfiles import file_stem
-    from rotary.artwork.sets import write_set
+    from rotary.services.files import write_drawings
 
-    data = {name: text.encode() for name, text in files.items()}
-    sources = [Path(path) for path in asked.art]
-    job = made.job
-    wrote = write_set(Path(asked.folder), file_stem(job.artwork.name), data, sources, over_of(asked), job.item.name)
+    wrote = write_drawings(made, files, Path(asked.folder), [Path(path) for path in asked.art], over_of(asked))
     return [*(f"wrote {path}" for path in wrote.paths), *([wrote.instead] if wrote.instead else [])]
 
 

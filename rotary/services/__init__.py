@@ -1,6 +1,7 @@
 """What every front end does with the core: command line, screen, questions in plain lines, browser.
 
 =================  ==================================================================
+``jobs``           job files as they are opened, finished or not
 ``artwork``        the artwork of a job, as it lies on the item
 ``planning``       the plan of a job: for the machine as measured, after what was read
 ``files``          sliced and flat files on disk, whole or not at all, read back

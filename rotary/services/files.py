@@ -3,14 +3,14 @@
 `slice_sheet` and `plain_export` draw and write, whole or not at all, and read back what stands there.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Literal
 
 from rotary.artwork.models import PieceSize
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import Rings, area_mm2
-from rotary.artwork.sets import Over, write_set
+from rotary.artwork.sets import Over, Wrote, write_set
 from rotary.errors import FileTrouble, Refused, brief
 from rotary.examples import BANNER
 from rotary.formulas.duration import marking_time_s
@@ -53,10 +53,17 @@ def slice_sheet(
     drawn, files = _sheet(made, rings, wish or SheetWish())
     if stem:
         drawn, files = under_stem(drawn, files, file_stem(made.job.artwork.name), stem)
-    data = {name: text.encode() for name, text in files.items()}
-    wrote = write_set(folder, stem or file_stem(made.job.artwork.name), data, sources, over, made.job.item.name)
+    wrote = write_drawings(made, files, folder, sources, over, stem)
     check_ink(folder, files, drawn.first, sum(row.ink_mm2 for row in drawn.rows))
     return with_note(drawn, wrote.instead), wrote.paths
+
+
+def write_drawings(
+    made: Plan, files: Mapping[str, str], folder: Path, sources: Sequence[Path] = (), over: Over = "no", stem: str = ""
+) -> Wrote:
+    """Write drawings of a plan's artwork as one set named after it, or after `stem`; raises FileTrouble."""
+    data = {name: text.encode() for name, text in files.items()}
+    return write_set(folder, stem or file_stem(made.job.artwork.name), data, sources, over, made.job.item.name)
 
 
 def _sheet(made: Plan, rings: Rings, wish: SheetWish) -> tuple[Sheet, dict[str, str]]:
@@ -155,8 +162,7 @@ def plain_export(
     they leave. Raises as `slice_sheet` does.
     """
     made, drawn = _flat(made, rings, first_alone)
-    data = {name: text.encode() for name, text in drawn.texts.items()}
-    wrote = write_set(folder, file_stem(made.job.artwork.name), data, sources, over, made.job.item.name)
+    wrote = write_drawings(made, drawn.texts, folder, sources, over)
     check_ink(folder, drawn.texts, drawn.first, area_mm2(drawn.rings))
     if wrote.instead:
         shows = (*made.split.must_show, wrote.instead)

@@ -11,6 +11,7 @@ from textual.containers import Vertical
 from textual.message import Message
 
 from rotary.examples import BANNER
+from rotary.files import profile_folder
 from tui.apart import Apart
 from tui.drawings.canvas import Line, Run, fitted, padded
 from tui.drawings.numbers import picture as numbers_picture
@@ -74,7 +75,6 @@ class Desk(Working):
         self.page = "fields"
         self.large = False
         self.apart = apart
-        self.profiles: Path | None = None
         self.on_change: Callable[[], None] | None = None
         self.preview: Callable[[Share | Done], None] | None = None
         self.papers: Callable[[Share | Done], None] | None = None
@@ -241,9 +241,7 @@ class Desk(Working):
     # -- what takes longer than an answer
 
     def _job_beside(self) -> tuple[dict[str, Any], str, str]:
-        from rotary.files import profile_folder
-
-        return self.session.data(), self.session.system, str(self.profiles or profile_folder())
+        return self.session.data(), self.session.system, str(profile_folder())
 
     def _has_beside(self, name: str) -> bool:
         """Whether a picture shows anything besides the plan in this job."""

@@ -66,7 +66,7 @@ class Patch(Once[None]):
         Binding("ctrl+x", "next_patch", "Choose the next patch", show=False, priority=True),
     ]
 
-    def __init__(self, data: dict[str, Any], system: str, folder: Path | None, ascii_only: bool = False) -> None:
+    def __init__(self, data: dict[str, Any], system: str, folder: Path, ascii_only: bool = False) -> None:
         super().__init__()
         self.data, self.system, self.folder, self.ascii_only = data, system, folder, ascii_only
         self.shown: Shown | None = None
@@ -144,12 +144,6 @@ class Patch(Once[None]):
 
     # -- work apart from the screen
 
-    @property
-    def _place(self) -> Path:
-        from rotary.store.places import profile_folder
-
-        return self.folder or profile_folder()
-
     def _apart(self, work: Callable[[], Any] | None, says: str) -> None:
         """Do something, then look again, in a thread; what is refused becomes a sentence on the screen."""
         self.working = says
@@ -161,7 +155,7 @@ class Patch(Once[None]):
             try:
                 done = work() if work is not None else None
                 self.beside = done if isinstance(done, str) else ""
-                answer: Shown | str = shown(self.data, self.system, self._place)
+                answer: Shown | str = shown(self.data, self.system, self.folder)
             except RotaryError as trouble:
                 answer = str(trouble).splitlines()[0]
             self.app.call_from_thread(self._take, answer)
@@ -231,7 +225,7 @@ class Patch(Once[None]):
             self.chosen = [patch.name for patch in self._patches].index(reading.patch)
             self._refresh()
             return
-        place, number = self._place, reading.number
+        place, number = self.folder, reading.number
         self._apart(lambda: read_as(number, outcome, place), f"cell {reading.cell or number}: {outcome}")
         self.action_move(self._to_next(outcome))
 
@@ -283,7 +277,7 @@ class Patch(Once[None]):
 
         event.input.display = False
         self.set_focus(None)
-        reading, place, note = self._reading, self._place, event.value[:400]
+        reading, place, note = self._reading, self.folder, event.value[:400]
         if reading is not None:
             self._apart(lambda: read_as(reading.number, reading.outcome, place, note), "keeping the note")
 
@@ -291,7 +285,7 @@ class Patch(Once[None]):
         """Strike the reading out, or let it count again; in the list, read nothing more of a patch."""
         from rotary.store.readings import close_patch, strike
 
-        reading, place = self._reading, self._place
+        reading, place = self._reading, self.folder
         if self.asking and self.chosen < len(self._patches) and not self.working:
             name = self._patches[self.chosen].name
             self._apart(lambda: close_patch(name, place), f"{name}: nothing more is read of it")
@@ -302,7 +296,7 @@ class Patch(Once[None]):
         """Choose the next nine cells, on scrap or in a slice of the item, and draw them; `new` ones in any case."""
         if self.working:
             return
-        place = self._place
+        place = self.folder
 
         def work() -> str:
             self.only, says = draw_next_patch(self.data, self.system, place, surface, new)
@@ -315,7 +309,7 @@ class Patch(Once[None]):
     def action_what_helps(self) -> None:
         """Plan again with one thing changed each time, and tell the chances."""
         if not self.working:
-            place = self._place
+            place = self.folder
             self._apart(lambda: what_helps(self.data, self.system, place, self._told), "planning again, changed")
 
     def _told(self, share: float) -> None:

@@ -55,7 +55,7 @@ class ProfileList(Once[Opened | None]):
         Binding("f6", "proven", "Proven only", show=False),
     ]
 
-    def __init__(self, folder: Path | None, system: str, data: Mapping[str, Any] | None = None) -> None:
+    def __init__(self, folder: Path, system: str, data: Mapping[str, Any] | None = None) -> None:
         super().__init__()
         self.folder, self.system, self.data = folder, system, data
         self.everything: Sequence[Any] = ()
@@ -122,12 +122,6 @@ class ProfileList(Once[Opened | None]):
     def _entry(self) -> Any:
         return self.found[self.chosen]
 
-    @property
-    def _place(self) -> Path:
-        from rotary.store.places import profile_folder
-
-        return self.folder or profile_folder()
-
     def _apart(self, work: Callable[[], Any], then: Callable[[Any], None], group: str) -> None:
         """Do something slow in a thread; what it refuses becomes a notice."""
 
@@ -156,7 +150,7 @@ class ProfileList(Once[Opened | None]):
         def read() -> Sequence[Any]:
             from rotary.store.index import entries
 
-            return entries(self._place)
+            return entries(self.folder)
 
         def take(everything: Sequence[Any]) -> None:
             self.waiting, self.everything = False, everything
@@ -189,7 +183,7 @@ class ProfileList(Once[Opened | None]):
         self._refresh()
 
         def read() -> Shown:
-            return _shown(self._place, entry, version, marked, self.everything, self.system)
+            return _shown(self.folder, entry, version, marked, self.everything, self.system)
 
         def take(shown: Shown) -> None:
             # What was asked for before the last key is no answer to it.

@@ -73,7 +73,7 @@ class Profiles(ProfileList):
             from rotary.job import job_text
             from rotary.store.keeping import load_from
 
-            found = load_from(self._place / entry.home, version or None)
+            found = load_from(self.folder / entry.home, version or None)
             tables, at = toml_tables(job_text(found.profile.job)), found.version
             return tables, at.stamp, found.profile.kept.name, str(at.path)
 
@@ -91,7 +91,7 @@ class Profiles(ProfileList):
         def act() -> Any:
             from rotary.store.history import restore
 
-            return restore(self._place / entry.home, version)
+            return restore(self.folder / entry.home, version)
 
         self._apart(act, lambda saved: self._done(saved, f"version {version} is now version {saved.label}"), "act")
 
@@ -113,8 +113,8 @@ class Profiles(ProfileList):
                 from rotary.store.keeping import copy, rename
 
                 if what == "copy":
-                    return copy(entry.id, name, self._place, version or None)
-                return rename(entry.id, name, self._place)
+                    return copy(entry.id, name, self.folder, version or None)
+                return rename(entry.id, name, self.folder)
 
             self._apart(act, lambda saved: self._done(saved, f"kept as {saved.name}"), "act")
 
@@ -129,7 +129,7 @@ class Profiles(ProfileList):
         def act() -> Any:
             from rotary.store.history import discard
 
-            return discard(entry.id, self._place)
+            return discard(entry.id, self.folder)
 
         question = f"Move {entry.name} with its {entry.count} versions to the bin? rotary restore takes it back."
         self._sure(question, "discard", lambda: self._apart(act, lambda _: self._reload(), "act"))
@@ -151,9 +151,9 @@ class Profiles(ProfileList):
                 from rotary.store.keeping import load_from
                 from rotary.store.logbook import log, run_from_words
 
-                repeat = _repeat(load_from(self._place / entry.home), self._place)
+                repeat = _repeat(load_from(self.folder / entry.home), self.folder)
                 run = run_from_words(text, repeat.found, lambda which, passes: numbers_run(repeat, which, passes))
-                log(run, self._place)
+                log(run, self.folder)
                 return f"logged: {run.items} items, {run.outcome}"
 
             self._apart(act, self._say, "act")
@@ -170,7 +170,7 @@ class Profiles(ProfileList):
             def act() -> Any:
                 from rotary.store.keeping import load_from
 
-                repeat = _repeat(load_from(self._place / entry.home, version or None), self._place)
+                repeat = _repeat(load_from(self.folder / entry.home, version or None), self.folder)
                 batch, which, passes = _proof_words(text)
                 return prove_run(repeat, which, passes, batch)
 
@@ -185,7 +185,7 @@ class Profiles(ProfileList):
         if self.answer is None and not self.waiting:
             entry = self._entry if self.found else None
             profile_id, name = (entry.id, entry.name) if entry else ("", "")
-            self.app.push_screen(LogbookScreen(self._place, profile_id, name, self.system))
+            self.app.push_screen(LogbookScreen(self.folder, profile_id, name, self.system))
 
     # -- to another machine and back
 
@@ -199,7 +199,7 @@ class Profiles(ProfileList):
             def act() -> str:
                 from rotary.store.carrying import export
 
-                count = export(ids, self._place, _file(text), over=True)
+                count = export(ids, self.folder, _file(text), over=True)
                 return f"{count} {'profile' if count == 1 else 'profiles'} written to {text.strip()}"
 
             if text.strip() and Path(text.strip()).expanduser().is_file():
@@ -220,7 +220,7 @@ class Profiles(ProfileList):
             def act() -> Any:
                 from rotary.store.carrying import preview
 
-                return preview(_file(text), self._place)
+                return preview(_file(text), self.folder)
 
             self._apart(act, self._look_at, "act")
 
@@ -236,7 +236,7 @@ class Profiles(ProfileList):
             def act() -> list[str]:
                 from rotary.store.carrying import take
 
-                return take(coming, self._place)
+                return take(coming, self.folder)
 
             def done(lines: list[str]) -> None:
                 self._say("; ".join(lines[:4]) if lines else "there was nothing to take")

@@ -103,10 +103,11 @@ class ResumePage(Page):
     def files(self, bench: Bench, reader: Reader) -> str:
         """Card and files of what is left."""
         from rotary.artwork.models import size_texts
-        from rotary.artwork.outfiles import MADE_BY, file_stem
-        from rotary.artwork.sets import write_all, write_set
+        from rotary.artwork.outfiles import MADE_BY
+        from rotary.artwork.sets import write_all
         from rotary.errors import refuse
         from rotary.rig.resume import remaining_files
+        from rotary.services.files import write_drawings
 
         left = self._left(bench, reader)
         if left is None or bench.made is None or bench.how is None:
@@ -119,9 +120,7 @@ class ResumePage(Page):
         if ink is not None:
             drawn = remaining_files(bench.made, ink.composition.ink, left, bench.how)
             sources = [Path(reader.text("art")).expanduser()] if reader.text("art") else []
-            data = {name: text.encode() for name, text in drawn.items()}
-            job = bench.made.job
-            written = write_set(place, file_stem(job.artwork.name), data, sources, item=job.item.name).paths
+            written = write_drawings(bench.made, drawn, place, sources).paths
         written += write_all(files)
         without = "" if ink is not None else " (no artwork is named, so only the card)"
         return " ".join([*sizes, f"wrote {len(written)} files into {place}{without}"])
