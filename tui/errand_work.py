@@ -22,6 +22,7 @@ from tui.print_work import printed_errand
 if TYPE_CHECKING:
     from rotary.artwork.drawing import Drawing, DrawingReading
     from rotary.artwork.pieces import Ink
+    from rotary.artwork.raster_read import Picture
     from rotary.artwork.rings import Rings
     from rotary.job import Job
     from rotary.plan import Plan
@@ -252,7 +253,7 @@ def _preview(errand: Errand, tell: Tell) -> SimpleNamespace:
     )
 
 
-def _tones(picture: Any) -> SimpleNamespace:
+def _tones(picture: "Picture") -> SimpleNamespace:
     """A picture of dots as rows of greys from 0 to 255, few enough for characters."""
     import numpy as np
 
@@ -343,7 +344,7 @@ def _way(job: "Job", method: str, rings: "Rings", tell: Tell) -> SimpleNamespace
 # -- the process window and the beliefs
 
 
-def _window(errand: Errand, _tell: Tell) -> Any:
+def _window(errand: Errand, _tell: Tell) -> SimpleNamespace:
     """The window of this coating, and what its readings have taught."""
     from rotary.store.places import profile_folder
     from tui.patching import shown
@@ -369,7 +370,7 @@ def _inscribed(errand: Errand, tell: Tell) -> SimpleNamespace:
     return written(errand, tell)
 
 
-_WORK: Final[dict[str, Callable[[Errand, Tell], Any]]] = {
+_WORK: Final[dict[str, Callable[[Errand, Tell], SimpleNamespace]]] = {
     "artwork": _artwork, "preview": _preview, "forecast": _forecast, "window": _window,
     "inscription": _inscription, "inscribed": _inscribed, "print": printed_errand,
 }  # fmt: skip

@@ -16,7 +16,9 @@ from tui.errands import Errand
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from rotary.artwork.rings import Rings
     from rotary.errors import Fault
+    from rotary.inscription.models import Inscription
     from rotary.inscription.names import NameEntry, Wanted
     from rotary.inscription.sizing import Sized
     from rotary.inscription.work import Planner
@@ -24,6 +26,7 @@ if TYPE_CHECKING:
     from rotary.passes.learning.depth import DepthReading
     from rotary.plan import Plan
     from rotary.wording import InscriptionWish
+    from tui.errand_work import Outline
 
     Tell = Callable[[float], None]
 
@@ -87,7 +90,7 @@ def _at_its_line(fault: "Fault", errand: Errand, wish: "InscriptionWish") -> "Fa
 
 def _lying(
     job: "Job", wish: "InscriptionWish", made: "Sized", readings: "Sequence[DepthReading]"
-) -> "tuple[Any, Plan | None, tuple[Any, ...], float]":
+) -> "tuple[Inscription, Plan | None, tuple[Outline, ...], float]":
     """The facts with what the slices say, the plan, the ink as it lies, and how much of it there is."""
     from rotary.artwork.rings import area_mm2, moved
     from rotary.inscription.drawn import ink_on_end, ink_on_wall
@@ -113,7 +116,7 @@ def _borders_mm(plan: "Plan", radius_mm: float) -> tuple[float, ...]:
     return tuple(radius_mm * (first + k * split.index_angle_rad) for k in range(split.slices + 1))
 
 
-def _thin(rings: Any) -> Any:
+def _thin(rings: "Rings") -> "Outline":
     from tui.errand_work import thinned
 
     return thinned(rings)

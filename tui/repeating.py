@@ -6,7 +6,7 @@ No terminal in here; the core is loaded where it is used.
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from rotary.services.profiles import proven_profile, repeat_for
 
@@ -101,7 +101,7 @@ def _for_screen(rows: "Iterable[SheetRow]") -> "Iterator[SheetRow]":
             yield row.model_copy(update=base_row)
 
 
-def plain_repeat(seen: Any) -> list[str]:
+def plain_repeat(seen: RepeatShown) -> list[str]:
     """The numbers as run in plain lines, in their order."""
     from rotary.papers.model import Entry
     from rotary.papers.plain import sentence

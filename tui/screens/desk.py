@@ -153,9 +153,8 @@ class Desk(Working):
         right = f"{self.session.system}  {'two pages, F6 turns' if self.narrow else 'rotary'} "
         if width < len(right) + 16:
             right = f" {self.session.system} "
-        plan = self.session.plan
-        known = plan is not None and not self.session.stale
-        first = is_invented(self.session) or (known and plan.safety.example)
+        plan = None if self.session.stale else self.session.plan
+        first = is_invented(self.session) or (plan is not None and plan.safety.example)
         banner = fitted(f" {BANNER} ", width - len(right)) if first else ""
         room = max(width - len(right) - len(banner), 0)
         left = fitted(f" {name}{mark}{self._by_rig()}", room)

@@ -4,7 +4,7 @@ import re
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import Binding
 
@@ -16,7 +16,8 @@ from tui.screens.profile_list import Opened, ProfileList
 
 if TYPE_CHECKING:
     from rotary.repeat.standing import Repeat
-    from rotary.store.keeping import OpenedProfile
+    from rotary.store.carrying import Preview
+    from rotary.store.keeping import OpenedProfile, Saved
 
 __all__ = ["Opened", "Profiles"]
 
@@ -88,14 +89,14 @@ class Profiles(ProfileList):
             return
         entry, version = self._entry, self.version
 
-        def act() -> Any:
+        def act() -> "Saved":
             from rotary.store.history import restore
 
             return restore(self.folder / entry.home, version)
 
         self._apart(act, lambda saved: self._done(saved, f"version {version} is now version {saved.label}"), "act")
 
-    def _done(self, saved: Any, says: str) -> None:
+    def _done(self, saved: "Saved", says: str) -> None:
         self._say(says)
         self._reload(saved.id)
 
@@ -109,7 +110,7 @@ class Profiles(ProfileList):
         entry, version = self._entry, self.version
 
         def take(name: str) -> None:
-            def act() -> Any:
+            def act() -> "Saved":
                 from rotary.store.keeping import copy, rename
 
                 if what == "copy":
@@ -126,7 +127,7 @@ class Profiles(ProfileList):
             return
         entry = self._entry
 
-        def act() -> Any:
+        def act() -> Path:
             from rotary.store.history import discard
 
             return discard(entry.id, self.folder)
@@ -167,7 +168,7 @@ class Profiles(ProfileList):
         entry, version = self._entry, self.version
 
         def take(text: str) -> None:
-            def act() -> Any:
+            def act() -> "Saved":
                 from rotary.store.keeping import load_from
 
                 repeat = _repeat(load_from(self.folder / entry.home, version or None), self.folder)
@@ -217,7 +218,7 @@ class Profiles(ProfileList):
             return
 
         def take(text: str) -> None:
-            def act() -> Any:
+            def act() -> "Preview":
                 from rotary.store.carrying import preview
 
                 return preview(_file(text), self.folder)
@@ -226,7 +227,7 @@ class Profiles(ProfileList):
 
         self._ask("bring in: from which file; nothing is taken yet", take)
 
-    def _look_at(self, coming: Any) -> None:
+    def _look_at(self, coming: "Preview") -> None:
         from tui.screens.incoming import Incoming
 
         def answered(wanted: bool | None) -> None:
