@@ -14,6 +14,7 @@ from types import SimpleNamespace
 from typing import IO, TYPE_CHECKING, Any, Final
 
 from rotary.services.artwork import ink_for
+from rotary.services.planning import plan_for
 from tui.apart import receive, send
 from tui.errands import Done, Errand, Share, Stopped
 from tui.judging import plain_bytes
@@ -75,11 +76,10 @@ def _artwork(errand: Errand, tell: Tell) -> SimpleNamespace:
     from rotary.artwork.wall import on_wall
     from rotary.errors import Fault, Refused
     from rotary.item import fitted_shape
-    from rotary.plan import plan
     from rotary.sheet import is_ring
     from rotary.sheet.fits import refuse_misfit
 
-    made = plan(_job(errand), draws=0)
+    made = plan_for(_job(errand), draws=0)
     art, shape = made.job.artwork, fitted_shape(made.job.item)
     found = _ink(errand, made, tell)
     rings = found.composition.ink
@@ -283,10 +283,9 @@ def _tones(picture: "Picture") -> SimpleNamespace:
 def _forecast(errand: Errand, tell: Tell) -> SimpleNamespace:
     """A sheet and plain columns of this artwork, each sent through the machine; per joint, and in figures."""
     from rotary.artwork.rings import rings_from_list
-    from rotary.plan import plan
 
     job = _job(errand)
-    made = plan(job, draws=0)
+    made = plan_for(job, draws=0)
     art = job.artwork
     if art.pieces:
         rings = _ink(errand, made, lambda _: None).composition.ink
@@ -305,12 +304,11 @@ def _way(job: "Job", method: str, rings: "Rings", tell: Tell) -> SimpleNamespace
     import tempfile
 
     from rotary.errors import RotaryError
-    from rotary.plan import plan
     from rotary.services.files import plain_export, slice_sheet
     from rotary.services.simulation import simulation
 
     try:
-        made = plan(job.model_copy(update={"tolerances": job.tolerances.model_copy(update={"method": method})}))
+        made = plan_for(job.model_copy(update={"tolerances": job.tolerances.model_copy(update={"method": method})}))
         with tempfile.TemporaryDirectory(prefix="rotary-") as folder:
             if method == "sheet":
                 path = slice_sheet(made, rings, Path(folder))[1][0]

@@ -9,7 +9,7 @@ from pathlib import Path
 from types import SimpleNamespace
 from typing import TYPE_CHECKING, Any, Final
 
-from rotary.services import Folders
+from rotary.services import USUAL_DRAWS, Folders
 from rotary.services.planning import plan_for
 from tui.errands import Errand
 
@@ -47,7 +47,7 @@ def looked(errand: Errand) -> SimpleNamespace:
         raise Refused([_at_its_line(fault, errand, wish) for fault in refused.faults]) from None
     readings = _readings(errand)
     try:
-        facts, plan, inks, ink_mm2 = _lying(job, wish, made, readings)
+        facts, plan, inks, ink_mm2 = _lying(job, wish, made, errand)
         trouble = ""
     except Refused as refused:
         # The words fit; what the slices or the passes want of the desk is told beside them.
@@ -89,13 +89,12 @@ def _at_its_line(fault: "Fault", errand: Errand, wish: "InscriptionWish") -> "Fa
 
 
 def _lying(
-    job: "Job", wish: "InscriptionWish", made: "Sized", readings: "Sequence[DepthReading]"
+    job: "Job", wish: "InscriptionWish", made: "Sized", errand: Errand
 ) -> "tuple[Inscription, Plan | None, tuple[Outline, ...], float]":
     """The facts with what the slices say, the plan, the ink as it lies, and how much of it there is."""
     from rotary.artwork.rings import area_mm2, moved
     from rotary.inscription.drawn import ink_on_end, ink_on_wall
     from rotary.inscription.work import planned
-    from rotary.plan import plan as plan_of
 
     if wish.around == "end":
         rings = ink_on_end(made, wish)
@@ -103,7 +102,7 @@ def _lying(
     if wish.around == "flats":
         shapes = [ink_on_wall(made, wish, number).rings for number in range(len(made.texts))]
         return made.facts, None, tuple(map(_thin, shapes)), sum(map(area_mm2, shapes))
-    sized, plan, rings = planned(job, wish, lambda one: plan_of(one, 0, (), readings), made)
+    sized, plan, rings = planned(job, wish, _planner(errand, 0), made)
     art = plan.job.artwork
     placed = moved(rings, art.centre_angle_rad * made.room.radius_mm, 0.0)
     return sized.facts, plan, (_thin(placed),), area_mm2(rings)
@@ -346,8 +345,8 @@ def _readings(errand: Errand) -> "tuple[DepthReading, ...]":
     return depth_readings(Path(errand.data["profiles"]))
 
 
-def _planner(errand: Errand) -> "Planner":
-    return partial(plan_for, folders=Folders(Path(errand.data["profiles"])))
+def _planner(errand: Errand, draws: int = USUAL_DRAWS) -> "Planner":
+    return partial(plan_for, folders=Folders(Path(errand.data["profiles"])), draws=draws)
 
 
 def _folder(errand: Errand) -> Path:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, Final
 from rotary.cli.commands import job_of, path_of_job
 from rotary.cli.output import OK, say
 from rotary.cli.pieces import over_of
+from rotary.cli.waiting import waiting
 from rotary.errors import brief, refuse
 from rotary.services.planning import plan_for
 
@@ -107,7 +108,6 @@ def _paper(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish", whole
 
 
 def _list(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish") -> int:
-    from rotary.cli.series_commands import _progress as progress
     from rotary.inscription.names import from_list, from_numbers, names, number_range
 
     if asked.folder is None:
@@ -130,7 +130,8 @@ def _list(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish") -> int
         say("\n".join([f"{len(found)} can't be cut:", *lines, *more]) + "\n")
 
     folder = Path(asked.folder)
-    made = names(job, wish, wanted, folder, asked.each, sign, notes, misfits, progress(), plan_for)
+    with waiting("drawing the list") as tell:
+        made = names(job, wish, wanted, folder, asked.each, sign, notes, misfits, tell, plan_for)
     cut = len(made.entries) - made.misfits
     title = f"{cut} of {len(made.entries)} written to {brief(folder, 150)}, and {made.table} with all of them"
     say("\n".join([title, *(f"  - {note}" for note in made.notes)]) + "\n")

@@ -9,8 +9,9 @@ from rotary.cli.commands import job_of, system_of
 from rotary.cli.output import OK, say
 from rotary.cli.pieces import sources_of
 from rotary.errors import Fault, Refused, brief, refuse
-from rotary.services import USUAL_DRAWS
+from rotary.services import USUAL_DRAWS, Folders
 from rotary.services.patches import next_patch, what_would_help, window_taught
+from rotary.services.planning import plan_for
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -46,18 +47,18 @@ def patch(asked: argparse.Namespace) -> int:
     from rotary.card.patch_paper import patch_paper
     from rotary.papers.text import text_lines
     from rotary.passes.patch.drawing import patch_svg
-    from rotary.plan import plan
 
     if asked.svg is not None:
         refuse_file(Path(asked.svg), sources_of(asked), asked.over)
-    job = _job(asked)
-    to_mark = next_patch(job, _folder(asked), _wish(asked), max(asked.draws, USUAL_DRAWS))
+    job, folder = _job(asked), _folder(asked)
+    to_mark = next_patch(job, folder, _wish(asked), max(asked.draws, USUAL_DRAWS))
     if asked.svg is not None:
         write_file(Path(asked.svg), patch_svg(to_mark.record).encode("utf-8"), sources_of(asked), asked.over)
     if asked.json:
         say(_patch_json(to_mark))
         return OK
-    say("\n".join(text_lines(patch_paper(to_mark, plan(job, 0), system_of(asked), date.today()))) + "\n")
+    made = plan_for(job, Folders(folder), 0)
+    say("\n".join(text_lines(patch_paper(to_mark, made, system_of(asked), date.today()))) + "\n")
     say("".join(f"  - {text}\n" for text in to_mark.says))
     number = to_mark.record.name.removeprefix("patch ")
     how = f"rotary read-patch {asked.job} --patch {number} 1=covered,clear 2=haze ..."
@@ -179,12 +180,10 @@ def came_out(asked: argparse.Namespace) -> int:
     from rotary.papers.lines import wrapped
     from rotary.passes.learning.reading import reading_of
     from rotary.passes.learning.reading_text import settings_text
-    from rotary.plan import plan
     from rotary.store.readings import add_readings, readings_in
 
     job, folder = _job(asked), _folder(asked)
-    readings = readings_in(folder)
-    made = plan(job, asked.draws, readings)
+    made = plan_for(job, Folders(folder), asked.draws)
     setting = made.removal.setting
     if setting is None or job.item.coating is None:
         raise refuse("", "there is no plan that lifts a coating here: hold the controls that were used in [passes].")
@@ -248,11 +247,10 @@ def _drawn(job: "Job", readings: "tuple[Reading, ...]", asked: argparse.Namespac
     from rotary.passes.learning.coating import taught_rows
     from rotary.pictures import picture
     from rotary.pictures.taught import taught_picture
-    from rotary.plan import plan
 
     after = _learned(job, readings, asked.draws)
     if asked.window:
-        made = plan(job, asked.draws, readings)
+        made = plan_for(job, Folders(_folder(asked)), asked.draws)
         drawing = picture(made, "window", wide=160.0, high=100.0, seen=window_taught(made, readings))
         write_file(Path(asked.window), svg_text(drawing).encode("utf-8"), sources_of(asked), asked.over)
     if asked.taught:

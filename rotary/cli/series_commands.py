@@ -1,13 +1,13 @@
 """The command that draws a sheet for each name of a list."""
 
 import argparse
-import sys
 from pathlib import Path
 
 from rotary.cli.commands import drawings_folder, plan_to_draw, system_of
 from rotary.cli.options import inches_argument, job_argument, rig_arguments
 from rotary.cli.output import OK, say
 from rotary.cli.store_arguments import Adder
+from rotary.cli.waiting import waiting
 from rotary.errors import brief
 from rotary.services.artwork import ink_for
 
@@ -60,28 +60,11 @@ def names_sheets(asked: argparse.Namespace) -> int:
         crest, sizes = ink.composition.ink, [*size_texts(ink.sizes, system)]
     high = length_text(wish.letter_height_mm, system)
     sizes.append(f"Names: marked with capitals {high} high at most. A text has no size of its own.")
-    found, paths = series(made, Path(asked.table), Path(asked.folder), wish, crest, progress=_progress())
+    with waiting("drawing the sheets") as tell:
+        found, paths = series(made, Path(asked.table), Path(asked.folder), wish, crest, progress=tell)
     lines = [f"{len(found.entries)} names, {found.misfits} of them can't be set", *(f"  - {says}" for says in sizes)]
     lines += [f"  misfit in line {one.line}: {brief(one.name, 30)}: {one.why}" for one in found.entries if one.why]
     lines += [f"  wrote {len(paths)} files to {brief(asked.folder, 200)}, with the table {found.table}"]
     lines += [f"  - {note}" for note in found.notes]
     say("\n".join(lines) + "\n")
     return OK
-
-
-class _Told:
-    """Says on a terminal how far the work is; Ctrl+C stops it and leaves nothing behind."""
-
-    def __init__(self) -> None:
-        self.shown = -1
-
-    def __call__(self, share: float) -> None:
-        percent = int(100 * share)
-        if percent != self.shown:
-            self.shown = percent
-            end = "\n" if percent >= 100 else ""
-            print(f"\r{percent:3d} % done, Ctrl+C stops", end=end, file=sys.stderr, flush=True)
-
-
-def _progress() -> _Told | None:
-    return _Told() if sys.stderr is not None and sys.stderr.isatty() else None
