@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final, Literal, cast
 
 from rotary.services import Folders
 from rotary.services.artwork import drawing_files
+from rotary.services.papers import PrintOrder, print_paper, ready_for
 from rotary.services.planning import plan_for
 
 if TYPE_CHECKING:
@@ -29,7 +30,6 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
     A last word says that the person is sure to write over what is there.
     """
     from rotary.job import job_from_data
-    from rotary.services.papers import PrintOrder, printed, ready_for
     from tui.repeating import repeat_of_kept
 
     name, path, sheet, folder, kept, *sure = errand.more
@@ -53,7 +53,7 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
     made = plan_for(typed, folders)
     tell(0.4)
     order = replace(order, repeat=repeat_of_kept(kept, typed, made, errand.system) if kept else None)
-    done = printed(made, order, lambda share: tell(0.4 + 0.6 * share))
+    done = print_paper(made, order, lambda share: tell(0.4 + 0.6 * share))
     # The size was chosen on the screen, so nothing is to be said of it.
     says = tuple(text.replace(" (as asked)", "") for text in done.says)
     return SimpleNamespace(paths=tuple(map(str, done.paths)), says=says)

@@ -9,6 +9,7 @@ from rotary.cli.output import OK, say
 from rotary.cli.pieces import over_of, sources_of
 from rotary.errors import FileTrouble, brief
 from rotary.services.artwork import drawing_files
+from rotary.services.papers import PrintOrder, forecast_of, kind_of, outlines, print_paper
 from rotary.services.patches import window_taught
 
 if TYPE_CHECKING:
@@ -65,7 +66,6 @@ def paper(asked: argparse.Namespace) -> int:
 def ready(asked: argparse.Namespace, name: "PaperName | None") -> None:
     """Raise FileTrouble where the file can't be written, or not as that paper, before anything is planned."""
     from rotary.artwork.outfiles import refuse_file
-    from rotary.services.papers import PrintOrder, kind_of
 
     path = _file(asked)
     if name is not None:
@@ -92,7 +92,6 @@ def put_on_paper(
 ) -> int:
     """Write a paper of a plan to the file after --to, never over `sources`; `repeat` is a profile that is run again."""
     from rotary.cli.waiting import waiting
-    from rotary.services.papers import PrintOrder, printed
     from rotary.store.places import profile_folder
 
     order = PrintOrder(
@@ -110,7 +109,7 @@ def put_on_paper(
         new_patch=getattr(asked, "new", False),
     )
     with waiting("setting the paper") as tell:
-        done = printed(made, order, tell)
+        done = print_paper(made, order, tell)
     wrote = "".join(f"wrote {brief(path, 200)}\n" for path in done.paths)
     say(wrote + "".join(f"  - {text}\n" for text in done.says))
     return commands.verdict(made) if made and not (repeat and repeat.run) else OK
@@ -128,7 +127,6 @@ def _picture(made: "Plan", asked: argparse.Namespace) -> int:
     from rotary.cli.waiting import waiting
     from rotary.papers.formats import ending_of, picture_document
     from rotary.pictures import picture
-    from rotary.services.papers import forecast_of, outlines
     from rotary.store.places import profile_folder
     from rotary.store.readings import readings_in
 

@@ -65,14 +65,14 @@ class PrintOrder:
 
 
 @dataclass(frozen=True, slots=True)
-class Printed:
+class PaperFiles:
     """Which files were written, and what is to be said of them."""
 
     paths: tuple[Path, ...]
     says: tuple[str, ...]
 
 
-def printed(made: "Plan | None", order: PrintOrder, progress: Progress = lambda _: None) -> Printed:
+def print_paper(made: "Plan | None", order: PrintOrder, progress: Progress = lambda _: None) -> PaperFiles:
     """Make a paper of a plan and write it, whole or not at all. Raises Refused or FileTrouble.
 
     The card of a repeat needs no plan where numbers as run are printed.
@@ -146,7 +146,7 @@ def _finish(
     lines: Callable[[], Sequence[str]] | None = None,
     one_page: bool = False,
     says: Sequence[str] = (),
-) -> Printed:
+) -> PaperFiles:
     from rotary.artwork.outfiles import write_file
     from rotary.papers.formats import document
 
@@ -159,7 +159,7 @@ def _finish(
         pages = "" if done.pages is None else f", {done.pages} page{'s' if done.pages != 1 else ''}"
         first = ": the first holds all that is done at the machine" if one_page and (done.pages or 0) > 1 else ""
         told.insert(0, f"for {order.on} ({why}){pages}{first}")
-    return Printed((order.path,), tuple(told))
+    return PaperFiles((order.path,), tuple(told))
 
 
 def setup_card_lines(
@@ -204,13 +204,13 @@ def forecast_of(
 FORECAST_DRAWS: Final = 200
 
 
-def _repeat_card(repeat: "Repeat", run: "AsRun", order: PrintOrder, ending: str) -> Printed:
+def _repeat_card(repeat: "Repeat", run: "AsRun", order: PrintOrder, ending: str) -> PaperFiles:
     from rotary.repeat.paper import repeat_paper
 
     return _finish(order, ending, lambda high: repeat_paper(repeat, run, order.system, order.day, high), one_page=True)
 
 
-def _setup_card(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> Printed:
+def _setup_card(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> PaperFiles:
     from rotary.card import before_the_card, card_lines
     from rotary.card.paper import BEHIND_MM, PICTURE_MM, card_by_height
     from rotary.repeat.telling import banner_over, lines_before_card
@@ -244,7 +244,7 @@ def _setup_card(made: "Plan", order: PrintOrder, ending: str, progress: Progress
     )
 
 
-def _proof_patch(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> Printed:
+def _proof_patch(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> PaperFiles:
     from rotary.card.patch_paper import patch_paper
     from rotary.store.patch import PatchWish
 
@@ -257,7 +257,7 @@ def _proof_patch(made: "Plan", order: PrintOrder, ending: str, progress: Progres
     )
 
 
-def _tapes(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> Printed:
+def _tapes(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> PaperFiles:
     from rotary.rig.papers import tapes_paper
     from rotary.rig.tapes import tapes
 
@@ -266,7 +266,7 @@ def _tapes(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> 
     return _finish(order, ending, lambda _: tapes_paper(made, found, order.day))
 
 
-def _wrap_template(made: "Plan", order: PrintOrder, ending: str, _: Progress) -> Printed:
+def _wrap_template(made: "Plan", order: PrintOrder, ending: str, _: Progress) -> PaperFiles:
     from rotary.artwork.outfiles import write_file
     from rotary.template import TemplateWish, template
 
@@ -276,10 +276,10 @@ def _wrap_template(made: "Plan", order: PrintOrder, ending: str, _: Progress) ->
     write_file(order.path, data, order.sources, order.over != "no")
     sheets = f", {drawn.sheets[on]} sheets of {order.on}" if ending == ".pdf" else ", in one piece"
     says = f"{drawn.kind}, {drawn.wide_mm:.1f} by {drawn.high_mm:.1f} mm{sheets}; print it without scaling"
-    return Printed((order.path,), (says, *drawn.notes))
+    return PaperFiles((order.path,), (says, *drawn.notes))
 
 
-def _slice_sheet(made: "Plan", order: PrintOrder, _: str, progress: Progress) -> Printed:
+def _slice_sheet(made: "Plan", order: PrintOrder, _: str, progress: Progress) -> PaperFiles:
     from rotary.artwork.models import size_texts
     from rotary.services.files import slice_sheet
     from rotary.sheet.first import run_with
@@ -295,10 +295,10 @@ def _slice_sheet(made: "Plan", order: PrintOrder, _: str, progress: Progress) ->
     sizes = size_texts(ink.sizes, order.system)
     size = f"{drawn.columns} columns of {drawn.column_mm:g} mm, {drawn.wide_mm:.3f} by {drawn.high_mm:.3f} mm"
     run = run_with(made, drawn.first, drawn.columns)
-    return Printed(paths, (*sizes, size, *drawn.must_show, *run, *drawn.notes))
+    return PaperFiles(paths, (*sizes, size, *drawn.must_show, *run, *drawn.notes))
 
 
-_MAKERS: Final[dict[PaperName, Callable[["Plan", PrintOrder, str, Progress], Printed]]] = {
+_MAKERS: Final[dict[PaperName, Callable[["Plan", PrintOrder, str, Progress], PaperFiles]]] = {
     "setup-card": _setup_card,
     "proof-patch": _proof_patch,
     "tapes": _tapes,

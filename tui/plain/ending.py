@@ -5,7 +5,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any, Final
 
-from rotary.services.papers import PrintOrder, printed, setup_card_lines
+from rotary.services.papers import PrintOrder, print_paper, setup_card_lines
 from tui import machine
 from tui.hints import proof_ended, told
 from tui.plain.talk import ENTER_KEEPS, StoppedError, Talk, WrongAnswerError
@@ -112,7 +112,7 @@ def _write_card(talk: Talk, path: Path, folder: Path, job: Path | None) -> None:
                 repeat=repeat,
                 over="same",
             )
-            printed(session.plan, order)
+            print_paper(session.plan, order)
         else:
             card = setup_card_lines(session.plan, repeat, beside, session.system, plain=True)
             write_file(path, "\n".join([*card, f"({MADE_BY})", ""]).encode("utf-8"), sources, over=True)
