@@ -1,7 +1,6 @@
 """Papers made in the process of errands."""
 
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
 from typing import TYPE_CHECKING, Final, Literal, cast
@@ -52,7 +51,7 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
     ready_for(order)
     made = plan_for(typed, folders)
     tell(0.4)
-    order = replace(order, repeat=repeat_of_kept(kept, typed, made, errand.system) if kept else None)
+    order = order._replace(repeat=repeat_of_kept(kept, typed, made, errand.system) if kept else None)
     done = print_paper(made, order, lambda share: tell(0.4 + 0.6 * share))
     # The size was chosen on the screen, so nothing is to be said of it.
     says = tuple(text.replace(" (as asked)", "") for text in done.says)

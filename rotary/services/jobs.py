@@ -7,11 +7,12 @@ from pathlib import Path
 from typing import Any
 
 from rotary.errors import FileTrouble, brief
-from rotary.files import bytes_of_job_file, toml_tables
 
 
 def tables_of_job(path: Path, name: str = "") -> dict[str, Any]:
     """The tables of a job file, which `name` stands for; raises FileTrouble, or Refused where they can't be read."""
+    from rotary.files import bytes_of_job_file, toml_tables
+
     raw = bytes_of_job_file(path)
     try:
         return toml_tables(raw.decode("utf-8-sig"))

@@ -2,10 +2,9 @@
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Final, Literal
+from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
 from rotary.errors import FileTrouble, Refused, refuse
 from rotary.printer import SheetName, usual_sheet
@@ -35,8 +34,7 @@ NO_PLAN: Final = "there is no plan of this job: put it right first"
 Progress = Callable[[float], None]
 
 
-@dataclass(frozen=True, slots=True)
-class PrintOrder:
+class PrintOrder(NamedTuple):
     """What is wanted: which paper, into which file, on which sheet of paper (None: the usual one here), in which
     units; files of the artwork lie in `beside`, readings in `folder`; `sources` are never written over. `forecast` is
     a written sheet, or a folder of slice files, whose forecast goes on the card. `patch` is the kept patch that is
@@ -64,8 +62,7 @@ class PrintOrder:
         return self.sheet or usual_sheet(self.system)
 
 
-@dataclass(frozen=True, slots=True)
-class PaperFiles:
+class PaperFiles(NamedTuple):
     """Which files were written, and what is to be said of them."""
 
     paths: tuple[Path, ...]
