@@ -1,7 +1,6 @@
 """What the command about a repeat does: the numbers that were run, or what is planned today in their place."""
 
 import argparse
-from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -51,6 +50,8 @@ def printed_repeat(repeat: "Repeat", asked: argparse.Namespace) -> int:
     from rotary.cli.paper_commands import put_on_paper, refuse_two_kinds
 
     if getattr(asked, "anew", False):
+        from dataclasses import replace
+
         repeat = replace(repeat, state="test first", banner=repeat.newer or repeat.banner, run=None, newer="")
     if repeat.run is None and repeat.made is None:
         # It is refused again, with every fault.
