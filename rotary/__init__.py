@@ -26,7 +26,7 @@ module                      question answered
 :mod:`rotary.exports`       how is it written as dots, or as lines, for programs without SVG?
 :mod:`rotary.witness`       by which two ticks is an item found again that was taken off?
 :mod:`rotary.simulate`      what will a written file do on this item?
-:mod:`rotary.written`       which files go to disk, and do they read back as they were meant?
+:mod:`rotary.services`      what does every front end do: plan, write, simulate, print, prove?
 :mod:`rotary.series`        a list of names on items that are all alike: which files, which table?
 :mod:`rotary.inscription`   what fits on a small part, and can it be read?
 :mod:`rotary.rig`           what does this machine really do, by tape and calipers?

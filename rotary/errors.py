@@ -13,16 +13,14 @@ in one sentence, so that a screen can redden the field and a terminal can print 
 """
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from pathlib import PurePath
-from typing import TypeVar
+from typing import NamedTuple, TypeVar
 
 A = TypeVar("A")
 B = TypeVar("B")
 
 
-@dataclass(frozen=True)
-class Fault:
+class Fault(NamedTuple("Fault", [("where", str), ("says", str)])):
     """One thing to put right.
 
     `where` is the dotted name of the field as a job file has it, for example
@@ -33,11 +31,11 @@ class Fault:
     'item.wall: too thick; write 0.5 mm'
     """
 
-    where: str
-    says: str
+    __slots__ = ()
 
-    def __post_init__(self) -> None:
-        object.__setattr__(self, "says", self.says.strip().removesuffix("."))
+    def __new__(cls, where: str, says: str) -> "Fault":
+        """A fault; a full stop at the end of its sentence goes."""
+        return super().__new__(cls, where, says.strip().removesuffix("."))
 
     def __str__(self) -> str:
         return f"{self.where}: {self.says}" if self.where else self.says

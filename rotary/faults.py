@@ -2,12 +2,14 @@
 
 from collections.abc import Mapping
 from difflib import get_close_matches
-from typing import Any, Final, Literal, NamedTuple, get_args, get_origin
+from typing import Any, Final, Literal, NamedTuple, TypeVar, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
 
-from rotary.errors import Fault, brief
+from rotary.errors import Fault, Refused, brief
 from rotary.model import Quantity, entry_of, quantity_of, types_behind
+
+M = TypeVar("M", bound=BaseModel)
 
 MOST_TOLD: Final = 50
 """Of more faults than these a person learns the number: a file that is no job at all may have ten thousands."""
@@ -20,6 +22,14 @@ class _Place(NamedTuple):
     name: str
     wanted: Any
     owner: type[BaseModel] | None
+
+
+def model_from_texts(model: type[M], texts: Mapping[str, Any], units: str = "must", under: str = "") -> M:
+    """A model from what was typed; raises Refused with every fault at once, `under` put before each name."""
+    try:
+        return model.model_validate(dict(texts), context={"units": units})
+    except ValidationError as error:
+        raise Refused(faults_of(error, model, under)) from None
 
 
 def faults_of(error: ValidationError, model: type[BaseModel], under: str = "") -> list[Fault]:

@@ -1,6 +1,5 @@
 """What printers take where this computer stands."""
 
-import locale
 import os
 from contextlib import suppress
 from typing import Final, Literal
@@ -20,6 +19,8 @@ def usual_sheet(system: str = "mm") -> SheetName:
         spoken = os.environ.get(name, "")
         if land := spoken.partition(".")[0].partition("_")[2][:2].upper():
             return "Letter" if land in _LETTER_LANDS else "A4"
+    import locale
+
     with suppress(ValueError):
         if land := (locale.getlocale()[0] or "").partition("_")[2][:2].upper():
             return "Letter" if land in _LETTER_LANDS else "A4"

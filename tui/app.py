@@ -17,10 +17,9 @@ from textual.binding import Binding
 from textual.screen import Screen
 
 from rotary.errors import RotaryError
-from rotary.files import bytes_of_job_file, toml_tables
+from rotary.services.jobs import tables_of_job
 from tui import settings
 from tui.apart import Apart
-from tui.drafting import profiles_of
 from tui.drawings.canvas import USUAL_ASPECT, Canvas
 from tui.drawings.pictures import PICTURES, key_of
 from tui.opening import Opening, example
@@ -84,7 +83,7 @@ class Rotary(Opening):
 
     def _begin_settings(self) -> None:
         """What was set before: theme, characters, how high a cell is."""
-        self.settings = settings.read(profiles_of(self.folder))
+        self.settings = settings.read(self.folder)
         names = [theme.name for theme in THEMES]
         self.theme = self.settings.theme if self.settings.theme in names else names[0]
         if self.settings.ascii_only is not None and "ROTARY_PICTURES" not in os.environ:
@@ -128,7 +127,7 @@ class Rotary(Opening):
         self._keep_settings()
 
     def _keep_settings(self) -> None:
-        settings.keep(self.settings, profiles_of(self.folder))
+        settings.keep(self.settings, self.folder)
 
     def action_help(self) -> None:
         """Explain this screen, and every field; of the field under the focus first."""
@@ -182,12 +181,11 @@ class Rotary(Opening):
 
     def action_inscription(self) -> None:
         """Words on a small part: sized, read, gauged, written. They are the job's, and kept with it."""
-        from rotary.store.places import profile_folder
         from tui.screens.inscription import InscriptionScreen
 
         if self.screen is not self.desk:
             return
-        session, folders = self.session, (self.desk.beside.folder, self.folder or profile_folder())
+        session, folders = self.session, (self.desk.beside.folder, self.folder)
 
         session.settle()
         job = {name: table for name, table in session.data().items() if name != "inscription"}
@@ -210,12 +208,10 @@ class Rotary(Opening):
     def action_papers(self) -> None:
         """Write the setup card, a proof patch, tapes, the wrap template or the slice sheet to a file."""
         from rotary.printer import usual_sheet
-        from rotary.store.places import profile_folder
         from tui.screens.print_paper import PrintPaper
 
         if self.screen is self.desk:
-            profiles = self.folder or profile_folder()
-            self.push_screen(PrintPaper(self.desk, profiles, usual_sheet(self.session.system)))
+            self.push_screen(PrintPaper(self.desk, self.folder, usual_sheet(self.session.system)))
 
     def action_patch(self) -> None:
         """Choose a proof patch for the coating on the desk, read it, see what it taught."""
@@ -313,16 +309,9 @@ def read_job(path: str | None) -> dict[str, Any] | str:
     if path is None:
         return example()
     try:
-        return toml_tables(bytes_of_job_file(Path(path)).decode("utf-8-sig"))
-    except (RotaryError, ValueError, RecursionError):
-        # The core reads it again, to say in its own words what is wrong.
-        from rotary.job import job_from_file
-
-        try:
-            job_from_file(Path(path))
-        except RotaryError as trouble:
-            return str(trouble)
-        return f"{path} can't be read: name another job file"
+        return tables_of_job(Path(path))
+    except RotaryError as trouble:
+        return str(trouble)
 
 
 def _can_draw() -> bool:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from textual.app import App
 
+from rotary.files import profile_folder
 from tui.drafts import Drafts, Left
 from tui.session import Session
 
@@ -25,11 +26,11 @@ class Drafting(App[int]):
     def __init__(self, session: Session) -> None:
         super().__init__()
         self.session = session
-        self.folder: Path | None = None
+        self.folder = profile_folder()
 
     def begin_drafts(self) -> None:
         """Offer what a program left behind that ended without asking; from here on keep a draft of this one."""
-        self.drafts = Drafts(profiles_of(self.folder))
+        self.drafts = Drafts(self.folder)
         self.desk.on_change = self._draft
         for name in ("SIGHUP", "SIGTERM"):
             # Where there are no such signals, or no loop that takes them, a draft is at most a moment old.
@@ -93,10 +94,3 @@ class Drafting(App[int]):
     def _leave(self) -> None:
         self.drafts.clear()
         self.exit(0)
-
-
-def profiles_of(folder: Path | None) -> Path:
-    """Where profiles are kept, and with them drafts and settings."""
-    from rotary.files import profile_folder
-
-    return folder or profile_folder()

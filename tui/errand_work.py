@@ -13,14 +13,17 @@ from pathlib import Path
 from types import SimpleNamespace
 from typing import IO, TYPE_CHECKING, Any, Final
 
+from rotary.services.artwork import ink_for
+from rotary.services.planning import plan_for
 from tui.apart import receive, send
 from tui.errands import Done, Errand, Share, Stopped
 from tui.judging import plain_bytes
 from tui.print_work import printed_errand
-from tui.verdict import for_machine
 
 if TYPE_CHECKING:
     from rotary.artwork.drawing import Drawing, DrawingReading
+    from rotary.artwork.pieces import Ink
+    from rotary.artwork.raster_read import Picture
     from rotary.artwork.rings import Rings
     from rotary.job import Job
     from rotary.plan import Plan
@@ -73,11 +76,10 @@ def _artwork(errand: Errand, tell: Tell) -> SimpleNamespace:
     from rotary.artwork.wall import on_wall
     from rotary.errors import Fault, Refused
     from rotary.item import fitted_shape
-    from rotary.plan import plan
     from rotary.sheet import is_ring
     from rotary.sheet.fits import refuse_misfit
 
-    made = plan(_job(errand), draws=0)
+    made = plan_for(_job(errand), draws=0)
     art, shape = made.job.artwork, fitted_shape(made.job.item)
     found = _ink(errand, made, tell)
     rings = found.composition.ink
@@ -142,17 +144,15 @@ def _borders(made: "Plan", rings: "Rings") -> tuple[tuple[float, ...], float | N
 
 def _job(errand: Errand) -> "Job":
     from rotary.job import job_from_data
+    from rotary.rig.machine import on_its_rig
 
-    job: Job = for_machine(job_from_data(errand.data, units=errand.system))[0]
-    return job
+    return on_its_rig(job_from_data(errand.data, units=errand.system))
 
 
-def _ink(errand: Errand, made: "Plan", tell: Tell) -> Any:
+def _ink(errand: Errand, made: "Plan", tell: Tell) -> "Ink":
     """The pieces as one region; each file that can't be read is the fault of its own field."""
-    from rotary.artwork.pieces import ink_of
     from rotary.errors import Fault, FileTrouble, Refused
     from rotary.files import regular_file
-    from rotary.item import fitted_shape
 
     beside, faults = Path(errand.beside), []
     for number, piece in enumerate(made.job.artwork.pieces):
@@ -169,9 +169,7 @@ def _ink(errand: Errand, made: "Plan", tell: Tell) -> Any:
     if faults:
         raise Refused(faults)
     try:
-        return ink_of(
-            made.job.artwork, made.job.item, fitted_shape(made.job.item), made.layout, beside, read=_reader(tell)
-        )
+        return ink_for(made, beside, read=_reader(tell))
     except FileTrouble as trouble:
         raise Refused([Fault("artwork.pieces.0.file", str(trouble))]) from None
 
@@ -255,7 +253,7 @@ def _preview(errand: Errand, tell: Tell) -> SimpleNamespace:
     )
 
 
-def _tones(picture: Any) -> SimpleNamespace:
+def _tones(picture: "Picture") -> SimpleNamespace:
     """A picture of dots as rows of greys from 0 to 255, few enough for characters."""
     import numpy as np
 
@@ -285,10 +283,9 @@ def _tones(picture: Any) -> SimpleNamespace:
 def _forecast(errand: Errand, tell: Tell) -> SimpleNamespace:
     """A sheet and plain columns of this artwork, each sent through the machine; per joint, and in figures."""
     from rotary.artwork.rings import rings_from_list
-    from rotary.plan import plan
 
     job = _job(errand)
-    made = plan(job, draws=0)
+    made = plan_for(job, draws=0)
     art = job.artwork
     if art.pieces:
         rings = _ink(errand, made, lambda _: None).composition.ink
@@ -307,11 +304,11 @@ def _way(job: "Job", method: str, rings: "Rings", tell: Tell) -> SimpleNamespace
     import tempfile
 
     from rotary.errors import RotaryError
-    from rotary.plan import plan
-    from rotary.written import plain_export, simulation, slice_sheet
+    from rotary.services.files import plain_export, slice_sheet
+    from rotary.services.simulation import simulation
 
     try:
-        made = plan(job.model_copy(update={"tolerances": job.tolerances.model_copy(update={"method": method})}))
+        made = plan_for(job.model_copy(update={"tolerances": job.tolerances.model_copy(update={"method": method})}))
         with tempfile.TemporaryDirectory(prefix="rotary-") as folder:
             if method == "sheet":
                 path = slice_sheet(made, rings, Path(folder))[1][0]
@@ -345,7 +342,7 @@ def _way(job: "Job", method: str, rings: "Rings", tell: Tell) -> SimpleNamespace
 # -- the process window and the beliefs
 
 
-def _window(errand: Errand, _tell: Tell) -> Any:
+def _window(errand: Errand, _tell: Tell) -> SimpleNamespace:
     """The window of this coating, and what its readings have taught."""
     from rotary.store.places import profile_folder
     from tui.patching import shown
@@ -371,7 +368,7 @@ def _inscribed(errand: Errand, tell: Tell) -> SimpleNamespace:
     return written(errand, tell)
 
 
-_WORK: Final[dict[str, Callable[[Errand, Tell], Any]]] = {
+_WORK: Final[dict[str, Callable[[Errand, Tell], SimpleNamespace]]] = {
     "artwork": _artwork, "preview": _preview, "forecast": _forecast, "window": _window,
     "inscription": _inscription, "inscribed": _inscribed, "print": printed_errand,
 }  # fmt: skip

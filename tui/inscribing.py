@@ -4,23 +4,29 @@ Answers are plain names, numbers and tuples. The core is loaded where it is used
 """
 
 from collections.abc import Mapping, Sequence
-from functools import lru_cache
+from functools import partial
 from pathlib import Path
 from types import SimpleNamespace
 from typing import TYPE_CHECKING, Any, Final
 
+from rotary.services import USUAL_DRAWS, Folders
+from rotary.services.planning import plan_for
 from tui.errands import Errand
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from rotary.artwork.rings import Rings
     from rotary.errors import Fault
+    from rotary.inscription.models import Inscription
     from rotary.inscription.names import NameEntry, Wanted
     from rotary.inscription.sizing import Sized
+    from rotary.inscription.work import Planner
     from rotary.job import Job
     from rotary.passes.learning.depth import DepthReading
     from rotary.plan import Plan
     from rotary.wording import InscriptionWish
+    from tui.errand_work import Outline
 
     Tell = Callable[[float], None]
 
@@ -41,7 +47,7 @@ def looked(errand: Errand) -> SimpleNamespace:
         raise Refused([_at_its_line(fault, errand, wish) for fault in refused.faults]) from None
     readings = _readings(errand)
     try:
-        facts, plan, inks, ink_mm2 = _lying(job, wish, made, readings)
+        facts, plan, inks, ink_mm2 = _lying(job, wish, made, errand)
         trouble = ""
     except Refused as refused:
         # The words fit; what the slices or the passes want of the desk is told beside them.
@@ -83,13 +89,12 @@ def _at_its_line(fault: "Fault", errand: Errand, wish: "InscriptionWish") -> "Fa
 
 
 def _lying(
-    job: "Job", wish: "InscriptionWish", made: "Sized", readings: "Sequence[DepthReading]"
-) -> "tuple[Any, Plan | None, tuple[Any, ...], float]":
+    job: "Job", wish: "InscriptionWish", made: "Sized", errand: Errand
+) -> "tuple[Inscription, Plan | None, tuple[Outline, ...], float]":
     """The facts with what the slices say, the plan, the ink as it lies, and how much of it there is."""
     from rotary.artwork.rings import area_mm2, moved
     from rotary.inscription.drawn import ink_on_end, ink_on_wall
     from rotary.inscription.work import planned
-    from rotary.plan import plan as plan_of
 
     if wish.around == "end":
         rings = ink_on_end(made, wish)
@@ -97,7 +102,7 @@ def _lying(
     if wish.around == "flats":
         shapes = [ink_on_wall(made, wish, number).rings for number in range(len(made.texts))]
         return made.facts, None, tuple(map(_thin, shapes)), sum(map(area_mm2, shapes))
-    sized, plan, rings = planned(job, wish, lambda one: plan_of(one, 0, (), readings), made)
+    sized, plan, rings = planned(job, wish, _planner(errand, 0), made)
     art = plan.job.artwork
     placed = moved(rings, art.centre_angle_rad * made.room.radius_mm, 0.0)
     return sized.facts, plan, (_thin(placed),), area_mm2(rings)
@@ -110,7 +115,7 @@ def _borders_mm(plan: "Plan", radius_mm: float) -> tuple[float, ...]:
     return tuple(radius_mm * (first + k * split.index_angle_rad) for k in range(split.slices + 1))
 
 
-def _thin(rings: Any) -> Any:
+def _thin(rings: "Rings") -> "Outline":
     from tui.errand_work import thinned
 
     return thinned(rings)
@@ -243,6 +248,7 @@ def _few(misfits: "Sequence[str]", rest: str) -> tuple[str, ...]:
 def _reading(errand: Errand, _tell: "Tell") -> SimpleNamespace:
     """Keep what a gauge said, with the setting that this job cuts with, and tell what it taught."""
     from rotary.errors import Fault, Refused
+    from rotary.faults import model_from_texts
     from rotary.inscription.depths import depth_of
     from rotary.passes.learning.depth import DepthReading
     from rotary.store.depths import add_depths
@@ -263,7 +269,7 @@ def _reading(errand: Errand, _tell: "Tell") -> SimpleNamespace:
     given = {"passes": _number(typed["passes"]), "depth": typed["gauged"]}
     if typed.get("resolution"):
         given["resolution"] = typed["resolution"]
-    reading: DepthReading = _valid(DepthReading, given)
+    reading = model_from_texts(DepthReading, given)
     job, old = _job(errand), _readings(errand)
     wanted = _wanted_um(typed) or job.passes.depth_um or reading.depth_um or 1.0
     before = depth_of(job, wanted, old).answer
@@ -299,11 +305,10 @@ def _struck(number: Any, folder: Path) -> SimpleNamespace:
 def _job(errand: Errand) -> "Job":
     from rotary.errors import Fault, Refused
     from rotary.job import job_from_data
-    from tui.verdict import for_machine
+    from rotary.rig.machine import on_its_rig
 
     try:
-        job: Job = for_machine(job_from_data(errand.data["job"], units=errand.system))[0]
-        return job
+        return on_its_rig(job_from_data(errand.data["job"], units=errand.system))
     except Refused as refused:
         says = f"the desk has something to put right first ({refused.faults[0]}); Esc goes there"
         raise Refused([Fault("", says)]) from None
@@ -311,11 +316,12 @@ def _job(errand: Errand) -> "Job":
 
 def _wish(given: Mapping[str, Any], beside: Path) -> "InscriptionWish":
     from rotary.errors import Fault, Refused
+    from rotary.faults import model_from_texts
     from rotary.inscription.setting import with_font_path
     from rotary.wording import InscriptionWish
 
     try:
-        wish: InscriptionWish = _valid(InscriptionWish, dict(given))
+        wish = model_from_texts(InscriptionWish, given)
     except Refused as refused:
         # By its own name it would be the depth that a gauge said.
         faults = [Fault("passes.depth", one.says) if one.where == "depth" else one for one in refused.faults]
@@ -324,53 +330,23 @@ def _wish(given: Mapping[str, Any], beside: Path) -> "InscriptionWish":
     return with_font_path(wish, beside)
 
 
-def _valid(model: Any, given: Mapping[str, Any]) -> Any:
-    from pydantic import ValidationError
-
-    from rotary.errors import Refused
-    from rotary.faults import faults_of
-
-    try:
-        return model.model_validate(given, context={"units": "must"})
-    except ValidationError as error:
-        raise Refused(faults_of(error, model)) from None
-
-
 def _wanted_um(typed: Mapping[str, Any]) -> float | None:
     if not typed.get("wanted"):
         return None
+    from rotary.faults import model_from_texts
     from rotary.wishes import Wishes
 
-    wishes: Wishes = _valid(Wishes, {"depth": typed["wanted"]})
-    return wishes.depth_um
+    return model_from_texts(Wishes, {"depth": typed["wanted"]}).depth_um
 
 
 def _readings(errand: Errand) -> "tuple[DepthReading, ...]":
-    """The depths that are kept; their file is read anew only when it has changed."""
-    from rotary.store.depths import FILE_NAME
-
-    folder = Path(errand.data["profiles"])
-    try:
-        state = (folder / FILE_NAME).stat()
-    except OSError:
-        return ()
-    return _kept(folder, state.st_mtime_ns, state.st_size)
-
-
-@lru_cache(maxsize=2)
-def _kept(folder: Path, _time_ns: int, _size: int) -> "tuple[DepthReading, ...]":
     from rotary.store.depths import depth_readings
 
-    return depth_readings(folder)
+    return depth_readings(Path(errand.data["profiles"]))
 
 
-def _planner(errand: Errand) -> Any:
-    from rotary.plan import plan
-    from rotary.store.readings import readings_in
-    from tui.verdict import DRAWS
-
-    coated, depths = readings_in(Path(errand.data["profiles"])), _readings(errand)
-    return lambda job: plan(job, DRAWS, coated, depths)
+def _planner(errand: Errand, draws: int = USUAL_DRAWS) -> "Planner":
+    return partial(plan_for, folders=Folders(Path(errand.data["profiles"])), draws=draws)
 
 
 def _folder(errand: Errand) -> Path:

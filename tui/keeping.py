@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from rotary.job import Job
+    from rotary.plan import Plan
     from rotary.store.record import AsRun
     from tui.session import Session
 
@@ -32,7 +33,7 @@ def save(session: "Session", folder: Path | None = None) -> str:
     return ""
 
 
-def _run_of(plan: Any, job: "Job") -> "AsRun":
+def _run_of(plan: "Plan | None", job: "Job") -> "AsRun":
     """The numbers of a plan and their sheet; it may have come from another process, without the core's classes."""
     from rotary.plan import Plan
     from rotary.repeat.run import whole_run

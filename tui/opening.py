@@ -2,16 +2,16 @@
 
 from typing import Any, Final
 
-from rotary.files import bytes_of_job_file, toml_tables
+from rotary.services.jobs import tables_of_job
 from rotary.shipped import profiles
-from tui.drafting import Drafting, profiles_of
+from tui.drafting import Drafting
 
 FIRST_EXAMPLE: Final = "regatta-bottle.toml"
 
 
 def example() -> dict[str, Any]:
     """The tables of the worked example that the first start opens."""
-    return toml_tables(bytes_of_job_file(profiles() / FIRST_EXAMPLE).decode("utf-8"))
+    return tables_of_job(profiles() / FIRST_EXAMPLE)
 
 
 class Opening(Drafting):
@@ -41,7 +41,7 @@ class Opening(Drafting):
         """The next new job begins on the machine of this one."""
         from tui import machine
 
-        machine.keep(profiles_of(self.folder), self.session.text("item.name"), self.session.data())
+        machine.keep(self.folder, self.session.text("item.name"), self.session.data())
 
     def action_profiles(self) -> None:
         """Look for a kept profile, and open it."""
@@ -81,7 +81,7 @@ class Opening(Drafting):
     def _new(self, answer: str) -> None:
         from tui.machine import for_new_job
 
-        tables, machine_of = for_new_job(self.session, profiles_of(self.folder))
+        tables, machine_of = for_new_job(self.session, self.folder)
         if self._open((tables, "", "", ""), answer):
             self.desk.begin_new(machine_of)
 

@@ -1,15 +1,19 @@
 """Papers made in the process of errands."""
 
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
 from typing import TYPE_CHECKING, Final, Literal, cast
 
+from rotary.services import Folders
+from rotary.services.artwork import drawing_files
+from rotary.services.papers import PrintOrder, print_paper, ready_for
+from rotary.services.planning import plan_for
+
 if TYPE_CHECKING:
     from rotary.plan import Plan
     from rotary.printer import SheetName
-    from rotary.printing import PaperName
+    from rotary.services.papers import PaperName
     from tui.errands import Errand
 
 DOTS: Final = "picture"
@@ -24,21 +28,16 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
     was opened from, empty if none: while it is proven, the card and the slice sheet are of the numbers that were run.
     A last word says that the person is sure to write over what is there.
     """
-    from rotary.cli.options import USUAL_DRAWS
     from rotary.job import job_from_data
-    from rotary.plan import plan
-    from rotary.printing import PrintOrder, printed, ready_for
-    from rotary.store.readings import readings_in
     from tui.repeating import repeat_of_kept
-    from tui.verdict import for_machine
 
     name, path, sheet, folder, kept, *sure = errand.more
     typed = job_from_data(errand.data, units=errand.system)
-    job = for_machine(typed)[0]
     beside, profiles = Path(errand.beside), Path(folder)
+    folders = Folders(profiles)
     tell(0.05)
     if name == DOTS:
-        return _dots(plan(job, USUAL_DRAWS, readings_in(profiles)), Path(path), sheet, beside, errand.system, tell)
+        return _dots(plan_for(typed, folders), Path(path), sheet, beside, errand.system, tell)
     order = PrintOrder(
         paper=cast("PaperName", name.replace(" ", "-")),
         path=Path(path),
@@ -46,14 +45,14 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
         system=errand.system,
         beside=beside,
         folder=profiles,
-        sources=tuple(beside / piece.file for piece in job.artwork.pieces if piece.file is not None),
+        sources=drawing_files(typed, beside),
         over="same" if sure else "no",
     )
     ready_for(order)
-    made = plan(job, USUAL_DRAWS, readings_in(profiles))
+    made = plan_for(typed, folders)
     tell(0.4)
-    order = replace(order, repeat=repeat_of_kept(kept, typed, made, errand.system) if kept else None)
-    done = printed(made, order, lambda share: tell(0.4 + 0.6 * share))
+    order = order._replace(repeat=repeat_of_kept(kept, typed, made, errand.system) if kept else None)
+    done = print_paper(made, order, lambda share: tell(0.4 + 0.6 * share))
     # The size was chosen on the screen, so nothing is to be said of it.
     says = tuple(text.replace(" (as asked)", "") for text in done.says)
     return SimpleNamespace(paths=tuple(map(str, done.paths)), says=says)

@@ -1,18 +1,13 @@
-"""What the screen of papers asks for, and how its answers read. No terminal in here, and no core."""
+"""What the screen of papers asks for, and how its answers read. No terminal in here; no core is loaded."""
 
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Final
 
+from rotary.services.papers import ENDINGS_OF, usual_name
 from tui.widgets.editor import Editor
 
-PAPERS: Final[dict[str, tuple[str, ...]]] = {
-    "setup card": (".pdf", ".html", ".txt", ".svg"),
-    "proof patch": (".pdf", ".html", ".txt", ".svg"),
-    "tapes": (".pdf", ".html", ".txt", ".svg"),
-    "wrap template": (".pdf", ".svg"),
-    "slice sheet": (".svg",),
-}
+PAPERS: Final = {name.replace("-", " "): kinds for name, kinds in ENDINGS_OF.items()}
 """Every paper, and the kinds of files that it is written as."""
 
 KINDS: Final = {
@@ -82,8 +77,7 @@ class Wanted:
             if Path(name).suffix.lower() in KINDS:
                 self.file = Editor.of(str(Path(name).with_suffix(self.kind)))
             return
-        stem = "-".join("".join(sign if sign.isalnum() else " " for sign in self.item.casefold()).split())[:60]
-        self.file = Editor.of(f"{stem or 'item'}-{self.paper.replace(' ', '-')}{self.kind}")
+        self.file = Editor.of(usual_name(self.paper.replace(" ", "-"), self.item, self.kind))
 
     def trouble(self) -> str:
         """Why nothing can be written so; empty where it can."""

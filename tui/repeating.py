@@ -5,15 +5,15 @@ No terminal in here; the core is loaded where it is used.
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
+
+from rotary.services.profiles import proven_profile, repeat_for
 
 if TYPE_CHECKING:
     from rotary.job import Job
     from rotary.plan import Plan
     from rotary.repeat.standing import Repeat
-    from rotary.store.keeping import OpenedProfile
     from rotary.store.record import SheetRow
 
 
@@ -36,34 +36,18 @@ class RepeatShown:
 def repeat_of_kept(kept: str, job: "Job", made: "Plan | None", system: str) -> "Repeat | None":
     """How a job stands to the profile in the file that it was opened from; None where that one is not proven."""
     from rotary.errors import RotaryError, refuse
-    from rotary.repeat.machine import machine_of
-    from rotary.repeat.standing import repeat_of
-
-    if not kept:
-        return None
 
     def planned(_: "Job") -> "Plan":
         if made is None:
             raise refuse("", "put right what is marked")
         return made
 
+    found = proven_profile(Path(kept)) if kept else None
     try:
-        state = Path(kept).stat()
-        found = _found(kept, state.st_mtime_ns, state.st_size)
-        if found is None or (proof := found.profile.kept.proof) is None:
-            return None
-        return repeat_of(found, job, planned, machine_of(job, proof.rig), system)
-    except (RotaryError, OSError):
+        return None if found is None else repeat_for(found, job, planned, system)
+    except RotaryError:
         # A profile that can't be read any more proves nothing.
         return None
-
-
-@lru_cache(maxsize=2)
-def _found(kept: str, _time_ns: int, _size: int) -> "OpenedProfile | None":
-    """The profile as its file stands; read anew only when the file has changed."""
-    from rotary.store.keeping import profile_in
-
-    return profile_in(Path(kept))
 
 
 def shown(repeat: "Repeat | None", system: str) -> RepeatShown | None:
@@ -117,7 +101,7 @@ def _for_screen(rows: "Iterable[SheetRow]") -> "Iterator[SheetRow]":
             yield row.model_copy(update=base_row)
 
 
-def plain_repeat(seen: Any) -> list[str]:
+def plain_repeat(seen: RepeatShown) -> list[str]:
     """The numbers as run in plain lines, in their order."""
     from rotary.papers.model import Entry
     from rotary.papers.plain import sentence

@@ -6,7 +6,7 @@ unit, and changing between mm and inch only writes it anew.
 
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from tui import own_coating, worded
 from tui.catalogue import GROUPS
@@ -14,6 +14,10 @@ from tui.fields import YES_NO, Field, Group, Table, row_and_column
 from tui.held import OWN_HEAD, Entries, Held, entries_from
 from tui.tables import EMPTY, Entry, as_written, figures_of_example, leaves, put
 from tui.verdict import Request, Verdict
+
+if TYPE_CHECKING:
+    from rotary.plan import Plan
+    from tui.repeating import RepeatShown
 
 MOST_STEPS_BACK: Final = 500
 """How many changes can be undone."""
@@ -25,7 +29,7 @@ class Session(Held):
     def __init__(self, data: Mapping[str, Any], system: str = "mm") -> None:
         super().__init__(system)
         self.verdict: Verdict | None = None
-        self.plan: Any = None
+        self.plan: Plan | None = None
         self.number = 0
         self.saved_as = self.machine_of = ""
         self.follows: str | None = None
@@ -168,7 +172,7 @@ class Session(Held):
         return self.verdict.rig if self.verdict is not None else ()
 
     @property
-    def repeat(self) -> Any:
+    def repeat(self) -> "RepeatShown | None":
         """How the job stands to a proof; nothing where it comes from no proven profile."""
         return None if self.verdict is None else self.verdict.repeat
 

@@ -6,13 +6,15 @@ import threading
 import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
+from rotary.services.planning import plan_for
+
 if TYPE_CHECKING:
+    from rotary.job import Job
+    from rotary.plan import Plan
     from tui.repeating import RepeatShown
 
-DRAWS: Final = 1000
 BURST_S: Final = 0.12
 """Changes that follow each other faster than this are a burst: only its first and its last are judged."""
 
@@ -42,8 +44,8 @@ class Verdict:
     """
 
     number: int
-    plan: Any = None
-    job: Any = None
+    plan: "Plan | None" = None
+    job: "Job | None" = None
     faults: tuple[tuple[str, str], ...] = ()
     bug: BaseException | None = None
     rig: tuple[str, ...] = ()
@@ -79,8 +81,8 @@ def _judged(request: Request) -> Verdict:
     told: tuple[str, ...] = ()
     try:
         job = job_from_data(request.data, units=request.system)
-        machine, told = for_machine(job)
-        made = planned(machine)
+        told = _rig_told(job)
+        made = plan_for(job)
         return Verdict(request.number, made, job, rig=told, repeat=_repeat(request, job, made))
     except Refused as refused:
         faults = tuple((fault.where, fault.says) for fault in refused.faults)
@@ -89,7 +91,7 @@ def _judged(request: Request) -> Verdict:
         return Verdict(request.number, None, job, (("", str(trouble)),))
 
 
-def _repeat(request: Request, job: Any, made: Any) -> "RepeatShown | None":
+def _repeat(request: Request, job: "Job | None", made: "Plan | None") -> "RepeatShown | None":
     if not request.kept or job is None:
         return None
     from tui.repeating import repeat_of_kept, shown
@@ -97,57 +99,15 @@ def _repeat(request: Request, job: Any, made: Any) -> "RepeatShown | None":
     return shown(repeat_of_kept(request.kept, job, made, request.system), request.system)
 
 
-def planned(job: Any) -> Any:
-    """The plan of a job as the desk and the card make it; raises Refused."""
-    from rotary.plan import plan
-
-    return plan(job, DRAWS, readings(), depths())
-
-
-def for_machine(job: Any) -> tuple[Any, tuple[str, ...]]:
-    """The job for the rig that it names, with that rig's name and what has lapsed there; as it is where none is named.
+def _rig_told(job: "Job") -> tuple[str, ...]:
+    """The name of the rig that a job goes by, and what has lapsed there; nothing where it names none.
 
     Raises Refused where nothing is kept of that rig.
     """
-    if not job.rig.strip():
-        return job, ()
-    from rotary.rig.correct import corrected
     from rotary.rig.machine import rig_of, rig_summary
 
     rig = rig_of(job)
-    return (job, ()) if rig is None else (corrected(job, rig), rig_summary(rig, job.item.name))
-
-
-def readings() -> Any:
-    """The kept readings; their file is read anew only when it has changed."""
-    from rotary.store.readings import FILE_NAME, readings_in
-
-    return _kept(FILE_NAME, readings_in)
-
-
-def depths() -> Any:
-    """The depths that were gauged in bare metal; their file, too, is read anew only when it has changed."""
-    from rotary.store.depths import FILE_NAME, depth_readings
-
-    return _kept(FILE_NAME, depth_readings)
-
-
-def _kept(name: str, read: Callable[[Path], Any]) -> Any:
-    """What a file in the folder of profiles keeps."""
-    from rotary.store.places import profile_folder
-
-    folder = profile_folder()
-    try:
-        state = (folder / name).stat()
-    except OSError:
-        return ()
-    mark = (str(folder), state.st_mtime_ns, state.st_size)
-    if _read_once.get(name, (None, ()))[0] != mark:
-        _read_once[name] = mark, read(folder)
-    return _read_once[name][1]
-
-
-_read_once: dict[str, tuple[tuple[str, int, int], Any]] = {}
+    return () if rig is None else rig_summary(rig, job.item.name)
 
 
 class Judge:

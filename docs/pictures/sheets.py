@@ -12,8 +12,9 @@ import shapely
 from rotary.artwork.rings import Rings, rings_from_shapely
 from rotary.job import job_from_file
 from rotary.plan import Plan, plan
+from rotary.services.files import slice_sheet
+from rotary.services.simulation import forecast_picture
 from rotary.sheet import SheetWish
-from rotary.written import forecast_picture, slice_sheet
 
 HERE = Path(__file__).parent
 JOB = HERE.parents[1] / "profiles" / "regatta-bottle.toml"

@@ -9,6 +9,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Final
 
 from rotary.cli.arguments import parser
+from rotary.cli.fronts import NO_FRONTS, Fronts
 from rotary.cli.output import BROKEN, FILE_TROUBLE, OK, REFUSED, STOPPED, USAGE, complain, drop_output, flush
 from rotary.errors import Refused, RotaryError, Taken, brief
 
@@ -21,14 +22,17 @@ REPORT: Final = (
 )
 
 
-def main(arguments: Sequence[str] | None = None) -> int:
-    """Run one command; returns its exit code. Nothing escapes but what ROTARY_DEBUG lets through."""
+def main(arguments: Sequence[str] | None = None, fronts: Fronts = NO_FRONTS) -> int:
+    """Run one command, which may open one of `fronts`; returns its exit code.
+
+    Nothing escapes but what ROTARY_DEBUG lets through.
+    """
     for stream in (sys.stdout, sys.stderr):
         # A terminal with few letters shows a question mark rather than an error.
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
     try:
-        code = _run(arguments)
+        code = _run(arguments, fronts)
         flush()
     except BrokenPipeError:
         drop_output()
@@ -62,7 +66,8 @@ def _explained(trouble: Exception) -> int:
     return BROKEN
 
 
-def _run(arguments: Sequence[str] | None) -> int:
+def _run(arguments: Sequence[str] | None, fronts: Fronts) -> int:
     asked = parser().parse_args(arguments)
+    asked.fronts = fronts
     command: Callable[[argparse.Namespace], int] = asked.run
     return command(asked)

@@ -1,18 +1,19 @@
 """What the command about a repeat does: the numbers that were run, or what is planned today in their place."""
 
 import argparse
-from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING
 
-from rotary.cli.measured import machine_asked_for
 from rotary.cli.output import OK
 from rotary.cli.store_commands import opened
+from rotary.services import USUAL_DRAWS
+from rotary.services.planning import plan_for
+from rotary.services.profiles import repeat_for
 
 if TYPE_CHECKING:
     from rotary.job import Job
     from rotary.repeat.standing import Repeat
     from rotary.store.keeping import OpenedProfile
-    from rotary.store.record import AsRun
 
 
 def again(asked: argparse.Namespace) -> int:
@@ -34,66 +35,35 @@ def again(asked: argparse.Namespace) -> int:
 
 def repeat_asked_for(found: "OpenedProfile", job: "Job", asked: argparse.Namespace) -> "Repeat":
     """How a profile stands today, for the machine that is asked for."""
-    from rotary.cli.commands import planned
-    from rotary.cli.options import USUAL_DRAWS
-    from rotary.repeat.standing import repeat_of
+    from rotary.cli.commands import named_rig
+    from rotary.rig.store import rig_folder
 
-    proof = found.profile.kept.proof
-    machine = machine_asked_for(job, asked, proof.rig if proof else "")
-    draws, system = getattr(asked, "draws", USUAL_DRAWS), "in" if getattr(asked, "inches", False) else "mm"
-    return repeat_of(found, job, lambda one: planned(one, draws), machine, system)
+    planned = partial(plan_for, draws=getattr(asked, "draws", USUAL_DRAWS))
+    system = "in" if getattr(asked, "inches", False) else "mm"
+    machines, rig = rig_folder(getattr(asked, "rigs", None)), named_rig(job, asked).rig
+    return repeat_for(found, job, planned, system, machines, rig)
 
 
 def printed_repeat(repeat: "Repeat", asked: argparse.Namespace) -> int:
     """To the output, or as a paper: the sheet as run, else the card of today's plan."""
-    from rotary.cli.commands import planned
+    from rotary.cli.commands import card_text, deliver, verdict
     from rotary.cli.paper_commands import put_on_paper, refuse_two_kinds
 
     if getattr(asked, "anew", False):
+        from dataclasses import replace
+
         repeat = replace(repeat, state="test first", banner=repeat.newer or repeat.banner, run=None, newer="")
     if repeat.run is None and repeat.made is None:
         # It is refused again, with every fault.
-        planned(repeat.machine.corrected(repeat.job), 0)
+        plan_for(repeat.machine.corrected(repeat.job), draws=0)
     if getattr(asked, "to", None) is not None:
         refuse_two_kinds(asked)
         return put_on_paper(repeat.made, asked, "setup-card", repeat, (repeat.found.version.path,))
-    if repeat.run is not None:
-        return _as_run(repeat, repeat.run, asked)
-    return _anew(repeat, asked)
-
-
-def _as_run(repeat: "Repeat", run: "AsRun", asked: argparse.Namespace) -> int:
-    from rotary.cli.commands import deliver, system_of
-    from rotary.papers.plain import plain_lines
-    from rotary.papers.text import text_lines
-    from rotary.repeat.paper import repeat_paper
-    from rotary.repeat.telling import repeat_json
-
-    system = system_of(asked)
+    answer = None if repeat.run is not None else repeat.today()
     if getattr(asked, "json", False):
+        from rotary.repeat.telling import repeat_json
+
         deliver(repeat_json(repeat) + "\n", asked)
-        return OK
-    paper = repeat_paper(repeat, run, system)
-    lines = plain_lines(paper) if asked.plain else text_lines(paper)
-    deliver("\n".join(lines) + "\n", asked)
-    return OK
-
-
-def _anew(repeat: "Repeat", asked: argparse.Namespace) -> int:
-    from rotary.card import before_the_card, card_lines
-    from rotary.card.plain import plain_card, plain_texts
-    from rotary.cli.commands import deliver, system_of, verdict, with_artwork
-    from rotary.repeat.telling import lines_before_card, repeat_json
-
-    answer, system = repeat.today(), system_of(asked)
-    if getattr(asked, "json", False):
-        deliver(repeat_json(repeat) + "\n", asked)
-        return verdict(answer)
-    told = lines_before_card(repeat, system)
-    shown = with_artwork(answer, asked.job)
-    if asked.plain:
-        lines = [*plain_texts(told), *plain_card(shown, system)]
     else:
-        lines = [*before_the_card(told), *card_lines(shown, system)]
-    deliver("\n".join(lines) + "\n", asked)
-    return verdict(answer)
+        deliver(card_text(answer, asked, repeat), asked)
+    return OK if answer is None else verdict(answer)

@@ -9,7 +9,8 @@ from rotary.cli.commands import drawings_folder, plan_to_draw, system_of
 from rotary.cli.output import OK, say
 from rotary.cli.pieces import artwork_asked_for, named_after, over_of, sources_of
 from rotary.cli.waiting import waiting
-from rotary.errors import Refused, brief
+from rotary.errors import brief
+from rotary.services.artwork import drawing_files, ink_for
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -47,13 +48,8 @@ def _plan(asked: argparse.Namespace, method: str = "") -> "Plan":
 
 def _ink(asked: argparse.Namespace, made: "Plan") -> "Ink":
     """The artwork of the job, or the file and text named on the command line in its place."""
-    from rotary.artwork.pieces import ink_of
-    from rotary.item import fitted_shape
-
-    job = made.job
-    artwork = artwork_asked_for(asked, job.artwork)
     with waiting("reading the artwork"):
-        return ink_of(artwork, job.item, fitted_shape(job.item), made.layout, drawings_folder(asked.job))
+        return ink_for(made, drawings_folder(asked.job), artwork_asked_for(asked, made.job.artwork))
 
 
 def _sizes(ink: "Ink", asked: argparse.Namespace) -> tuple[str, ...]:
@@ -65,11 +61,8 @@ def _sizes(ink: "Ink", asked: argparse.Namespace) -> tuple[str, ...]:
 
 def _sources(asked: argparse.Namespace, made: "Plan") -> tuple[Path, ...]:
     """What is read, and so is never written over."""
-    pieces = () if asked.art or asked.text else made.job.artwork.pieces
-    return (
-        *map(Path, asked.art or ()),
-        *(drawings_folder(asked.job) / piece.file for piece in pieces if piece.file is not None),
-    )
+    own = () if asked.art or asked.text else drawing_files(made.job, drawings_folder(asked.job))
+    return (*map(Path, asked.art or ()), *own)
 
 
 def _report(title: str, paths: "Iterable[Path]", *parts: "Sequence[str]") -> int:
@@ -118,9 +111,9 @@ def _aside(value_mm: float, more: str, less: str) -> str:
 def sheet(asked: argparse.Namespace) -> int:
     """Write the slice sheet."""
     from rotary.exports import dxf_sheet
+    from rotary.services.files import slice_sheet, slice_times_s
     from rotary.sheet import SheetWish
     from rotary.sheet.first import run_with
-    from rotary.written import slice_sheet, slice_times_s
 
     made = _plan(asked, "sheet")
     ink = _ink(asked, made)
@@ -161,7 +154,7 @@ def _many(count: int, what: str) -> str:
 def _all_passes(made: "Plan", rings: "Rings") -> list[str]:
     """Time of the whole job by this artwork's own ink, and what to write so that the plan reckons with it."""
     from rotary.papers.lines import clock
-    from rotary.written import with_ink_of
+    from rotary.services.files import with_ink_of
 
     real = with_ink_of(made, rings)
     took, has = made.job.artwork.ink_share, real.job.artwork.ink_share
@@ -177,7 +170,7 @@ def _all_passes(made: "Plan", rings: "Rings") -> list[str]:
 
 def flat(asked: argparse.Namespace) -> int:
     """Write the artwork flat, corrected for the surface map."""
-    from rotary.written import plain_export
+    from rotary.services.files import plain_export
 
     made = _plan(asked, "plain")
     ink = _ink(asked, made)
@@ -222,7 +215,7 @@ def _for_this_machine(made: "Plan") -> list[str]:
 def forecast(asked: argparse.Namespace) -> int:
     """Say what a written file will do on this item."""
     from rotary.artwork.outfiles import refuse_file
-    from rotary.written import forecast_picture, simulation_of_files
+    from rotary.services.simulation import forecast_picture, simulation_of_files
 
     targets = [] if asked.picture is None else [Path(asked.picture)]
     for target in targets:
@@ -280,12 +273,6 @@ def template(asked: argparse.Namespace) -> int:
 
 def _wish(model: "type[W]", **given: object) -> "W":
     """What was asked for on the command line, with lengths as texts; raises Refused with every fault."""
-    from pydantic import ValidationError
+    from rotary.faults import model_from_texts
 
-    from rotary.faults import faults_of
-
-    asked = {name: value for name, value in given.items() if value is not None}
-    try:
-        return model.model_validate(asked, context={"units": "must"})
-    except ValidationError as error:
-        raise Refused(faults_of(error, model)) from None
+    return model_from_texts(model, {name: value for name, value in given.items() if value is not None})

@@ -2,13 +2,16 @@
 
 import argparse
 import sys
-from importlib import import_module
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from rotary.cli.options import folder_argument, inches_argument
-from rotary.cli.output import OK
 from rotary.cli.store_arguments import Adder
-from rotary.errors import FileTrouble, brief
+from rotary.errors import FileTrouble
+from rotary.services.jobs import tables_of_job
+
+if TYPE_CHECKING:
+    from rotary.cli.fronts import Fronts
 
 
 def add_ask_command(command: Adder) -> None:
@@ -25,8 +28,6 @@ def add_ask_command(command: Adder) -> None:
 def ask(asked: argparse.Namespace) -> int:
     """Ask, then say the numbers, and offer to keep profile and card."""
     from rotary.cli.commands import path_of_job, system_of
-    from rotary.files import bytes_of_job_file, toml_tables
-    from rotary.job import job_from_bytes
     from rotary.store.places import profile_folder
 
     if sys.stdin is None or sys.stdout is None:
@@ -34,16 +35,10 @@ def ask(asked: argparse.Namespace) -> int:
     data, job = None, None
     if asked.job is not None:
         job = path_of_job(asked.job)
-        raw = bytes_of_job_file(job)
-        try:
-            data = toml_tables(raw.decode("utf-8-sig"))
-        except (ValueError, RecursionError):
-            # It says in words what is wrong.
-            job_from_bytes(raw, brief(asked.job, 80))
+        data = tables_of_job(job, asked.job)
     folder = Path(asked.folder) if asked.folder else profile_folder()
+    fronts: Fronts = asked.fronts
     try:
-        talk = import_module("tui.plain.ending")
+        return fronts.ask(data, system_of(asked), folder, asked.all, job)
     except ModuleNotFoundError as missing:
         raise FileTrouble(f"the questions can't be asked, {missing.name} is not installed: install it") from None
-    code = talk.run(data, system_of(asked), folder, asked.all, job)
-    return code if isinstance(code, int) else OK

@@ -1,14 +1,15 @@
 """The desk for a web browser: what the command takes, and how it opens."""
 
 import argparse
-from importlib import import_module
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from rotary.cli.options import whole
-from rotary.cli.output import OK
 from rotary.cli.store_arguments import Adder
 from rotary.errors import FileTrouble, brief
+
+if TYPE_CHECKING:
+    from rotary.cli.fronts import Fronts
 
 PORT: Final = 7480
 MOST_DESKS: Final = 3
@@ -58,9 +59,8 @@ def browser(asked: argparse.Namespace) -> int:
     folder = Path(asked.files) if asked.files is not None else Path()
     if not folder.is_dir():
         raise FileTrouble(f"{brief(folder, 80)} is no folder: name one that is there after --files")
+    fronts: Fronts = asked.fronts
     try:
-        served = import_module("tui.browser.server")
+        return fronts.browser(job, asked.address, asked.port, tuple(asked.called), asked.most, folder)
     except ModuleNotFoundError as missing:
         raise FileTrouble(NEEDS.format(missing.name)) from None
-    code = served.run(job, asked.address, asked.port, tuple(asked.called), asked.most, folder)
-    return code if isinstance(code, int) else OK

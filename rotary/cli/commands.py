@@ -3,16 +3,20 @@
 import argparse
 import sys
 import tomllib
-from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from rotary.cli.options import USUAL_DRAWS
 from rotary.cli.output import NO_PASSES, OK, USAGE, complain, say
 from rotary.cli.pieces import sources_of
 from rotary.errors import FileTrouble, brief
+from rotary.services import USUAL_DRAWS, Folders
+from rotary.services.jobs import tables_of_job
+from rotary.services.papers import setup_card_lines
+from rotary.services.planning import plan_for
+from rotary.services.profiles import proven_profile
 
 if TYPE_CHECKING:
+    from rotary.cli.fronts import Fronts
     from rotary.job import Job
     from rotary.plan import Plan
     from rotary.repeat.standing import Repeat
@@ -26,10 +30,11 @@ def start(asked: argparse.Namespace) -> int:
         say(f"rotary {tool_version()}\n")
         return OK
     if _in_terminal():
-        return _open_desk(None)
+        return _open_desk(None, asked)
     from rotary.shipped import FIRST
 
-    return card(argparse.Namespace(job=FIRST, draws=USUAL_DRAWS, inches=False, out=None, plain=False, over=False))
+    example = {"job": FIRST, "draws": USUAL_DRAWS, "rig": None, "rigs": None}
+    return card(argparse.Namespace(**example, inches=False, out=None, plain=False, over=False))
 
 
 def _in_terminal() -> bool:
@@ -43,30 +48,21 @@ def desk(asked: argparse.Namespace) -> int:
         complain("the desk needs a terminal; for plain text write: rotary card JOB")
         return USAGE
     if asked.job is None:
-        return _open_desk(None)
-    from rotary.files import bytes_of_job_file, toml_tables
-
+        return _open_desk(None, asked)
     path = path_of_job(asked.job)
-    raw = bytes_of_job_file(path)
+    # A file that is only unfinished is for the desk to mend.
+    tables_of_job(path, asked.job)
+    return _open_desk(str(path), asked)
+
+
+def _open_desk(job_path: str | None, asked: argparse.Namespace) -> int:
+    fronts: Fronts = asked.fronts
     try:
-        toml_tables(raw.decode("utf-8-sig"))
-    except (ValueError, RecursionError):
-        from rotary.job import job_from_bytes
-
-        # It says in words what is wrong; a file that is only unfinished is for the desk to mend.
-        job_from_bytes(raw, brief(asked.job, 80))
-    return _open_desk(str(path))
-
-
-def _open_desk(job_path: str | None) -> int:
-    # The desk sits on this core, so the core knows it by name only, and only here.
-    try:
-        answer = import_module("tui.start").run(job_path)
+        return fronts.desk(job_path)
     except ModuleNotFoundError as missing:
         raise FileTrouble(
             f"the desk can't open, {missing.name} is not installed: install it, or write: rotary card JOB"
         ) from None
-    return answer if isinstance(answer, int) else OK
 
 
 def path_of_job(name: str) -> Path:
@@ -111,17 +107,9 @@ def repeat_of_job(asked: argparse.Namespace) -> "Repeat | None":
     if asked.job == "-":
         return None
     from rotary.cli.again_command import repeat_asked_for
-    from rotary.errors import RotaryError
-    from rotary.store.keeping import profile_in
 
-    try:
-        found = profile_in(path_of_job(asked.job))
-    except RotaryError:
-        # What is wrong with it is said by whoever reads it as a job.
-        return None
-    if found is None or found.profile.kept.proof is None:
-        return None
-    return repeat_asked_for(found, found.profile.job, asked)
+    found = proven_profile(path_of_job(asked.job))
+    return None if found is None else repeat_asked_for(found, found.profile.job, asked)
 
 
 def plan_to_draw(asked: argparse.Namespace, method: str = "") -> "Plan":
@@ -137,7 +125,7 @@ def plan_to_draw(asked: argparse.Namespace, method: str = "") -> "Plan":
             return repeat.to_draw(USUAL_DRAWS)
         say(f"{repeat.verdict}: {repeat.banner}\n  drawn for the numbers that were run\n")
         return repeat.to_draw(USUAL_DRAWS)
-    return planned(for_machine(asked))
+    return plan_asked_for(asked, USUAL_DRAWS)
 
 
 def job_of(name: str) -> "Job":
@@ -152,28 +140,23 @@ def job_of(name: str) -> "Job":
     return job_from_bytes(sys.stdin.buffer.read(LARGEST_JOB_BYTES + 1), "the standard input")
 
 
-def planned(job: "Job", draws: int = USUAL_DRAWS) -> "Plan":
-    """The plan of a job, with what the kept readings of its coating teach, or the gauged depths of its bare metal.
+def plan_asked_for(asked: argparse.Namespace, draws: int) -> "Plan":
+    """The plan of the job, for the machine as measured that is asked for or that the job names."""
+    from rotary.rig.store import rig_folder
 
-    The draws choose the setting, and with it the focal plane that a sheet is drawn for: what goes with the card must
-    be planned with as many as the card.
-    """
-    from rotary.plan import plan as plan_of
-    from rotary.store.depths import depth_readings
-    from rotary.store.places import profile_folder
-    from rotary.store.readings import readings_in
-
-    folder = profile_folder()
-    return plan_of(on_named_rig(job), draws, readings_in(folder), depth_readings(folder))
+    return plan_for(named_rig(job_of(asked.job), asked), Folders(machines=rig_folder(asked.rigs)), draws)
 
 
-def on_named_rig(job: "Job") -> "Job":
-    """The job for the machine as measured that it names; the same job where it names none."""
-    if not job.rig:
+def named_rig(job: "Job", asked: argparse.Namespace) -> "Job":
+    """The job with the rig that is asked for, if one is; raises FileTrouble where nothing is kept of that one."""
+    if getattr(asked, "rig", None) is None:
         return job
-    from rotary.rig.machine import on_its_rig
+    from rotary.files import is_there
+    from rotary.rig.store import rig_file, rig_folder
 
-    return on_its_rig(job)
+    if not is_there(rig_file(asked.rig, rig_folder(asked.rigs))):
+        raise FileTrouble(f"no readings of a machine named {brief(asked.rig)} are kept: keep some with rotary gauge")
+    return job.model_copy(update={"rig": asked.rig})
 
 
 def deliver(text: str, asked: argparse.Namespace) -> None:
@@ -218,9 +201,9 @@ def plan(asked: argparse.Namespace) -> int:
     if repeat is not None and repeat.run is not None:
         name = brief(repeat.found.profile.kept.name, 80)
         complain(f'this is a new plan; the numbers that were run are printed by: rotary again "{name}"')
-    answer = planned(for_machine(asked), asked.draws)
+    answer = plan_asked_for(asked, asked.draws)
     if answer.job.artwork.pieces:
-        from rotary.written import with_sizes
+        from rotary.services.files import with_sizes
 
         answer = with_sizes(answer, drawings_folder(asked.job))
     text = answer.model_dump_json(indent=2) if asked.json else "\n".join(lines_of(answer, system_of(asked)))
@@ -236,35 +219,19 @@ def card(asked: argparse.Namespace) -> int:
         from rotary.cli.again_command import printed_repeat
 
         return printed_repeat(repeat, asked)
-    if asked.plain:
-        from rotary.card.plain import plain_card as lines_of
-    else:
-        from rotary.card import card_lines as lines_of
-
-    answer = with_artwork(planned(for_machine(asked), asked.draws), asked.job)
-    deliver("\n".join(lines_of(answer, system_of(asked))) + "\n", asked)
+    answer = plan_asked_for(asked, asked.draws)
+    deliver(card_text(answer, asked), asked)
     return verdict(answer)
 
 
-def with_artwork(made: "Plan", name: str) -> "Plan":
-    """The plan with what the sheet of the job's own artwork will show, for the card."""
+def card_text(made: "Plan | None", asked: argparse.Namespace, repeat: "Repeat | None" = None) -> str:
+    """The setup card of a plan, or of a kept profile that is run again."""
     from rotary.cli.waiting import waiting
-    from rotary.written import with_real_sheet
 
     with waiting("laying out the artwork"):
-        return with_real_sheet(made, drawings_folder(name))
-
-
-def for_machine(asked: argparse.Namespace) -> "Job":
-    """The job, with drive, head and tolerances of the rig that was asked for."""
-    job = job_of(asked.job)
-    if getattr(asked, "rig", None) is None:
-        return job
-    from rotary.cli.measured import named_rig
-    from rotary.rig.machine import on_its_rig
-    from rotary.rig.store import rig_folder
-
-    return on_its_rig(named_rig(job, asked), rig_folder(asked.rigs))
+        return (
+            "\n".join(setup_card_lines(made, repeat, drawings_folder(asked.job), system_of(asked), asked.plain)) + "\n"
+        )
 
 
 def system_of(asked: argparse.Namespace) -> str:

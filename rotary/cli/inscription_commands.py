@@ -4,14 +4,14 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-from rotary.cli.commands import job_of, on_named_rig, path_of_job, planned
+from rotary.cli.commands import job_of, path_of_job
 from rotary.cli.output import OK, say
 from rotary.cli.pieces import over_of
-from rotary.errors import Refused, brief, refuse
+from rotary.cli.waiting import waiting
+from rotary.errors import brief, refuse
+from rotary.services.planning import plan_for
 
 if TYPE_CHECKING:
-    from pydantic import BaseModel
-
     from rotary.inscription.names import LetterSizes
     from rotary.inscription.whole import Whole
     from rotary.job import Job
@@ -32,20 +32,9 @@ _TAKEN_BACK: Final = "none"
 """What an option says to leave open what the job file has fixed."""
 
 
-def _valid(model: type["BaseModel"], given: dict[str, Any]) -> Any:
-    """A model from typed texts; raises Refused with every fault."""
-    from pydantic import ValidationError
-
-    from rotary.faults import faults_of
-
-    try:
-        return model.model_validate(given, context={"units": "must"})
-    except ValidationError as error:
-        raise Refused(faults_of(error, model)) from None
-
-
 def _wish(asked: argparse.Namespace, job: "Job") -> "InscriptionWish":
     """What the job says of its inscription, and over it what the options say."""
+    from rotary.faults import model_from_texts
     from rotary.inscription.setting import with_font_path
     from rotary.wording import InscriptionWish
 
@@ -62,7 +51,7 @@ def _wish(asked: argparse.Namespace, job: "Job") -> "InscriptionWish":
         if given.get(info.alias or key) == _TAKEN_BACK and info.default is None
     }
     given = {key: value for key, value in given.items() if value != _TAKEN_BACK or key == "text"}
-    typed: InscriptionWish = with_font_path(_valid(InscriptionWish, given), Path())
+    typed = with_font_path(model_from_texts(InscriptionWish, given), Path())
     kept = job.inscription or InscriptionWish()
     if typed.font is None and "font" not in open_again:
         # A font that the job names counts from where the job lies, as its drawings do.
@@ -75,12 +64,13 @@ def inscribe(asked: argparse.Namespace) -> int:
     """Size an inscription, and write it where a folder is named."""
     from rotary.artwork.outfiles import refuse_folder
     from rotary.cli.paper_commands import refuse_card
+    from rotary.rig.machine import on_its_rig
 
     if asked.folder is not None:
         refuse_folder(Path(asked.folder))
         refuse_card(asked)
     written = job_of(asked.job)
-    job, wish = on_named_rig(written), _wish(asked, written)
+    job, wish = on_its_rig(written), _wish(asked, written)
     if asked.table is not None or asked.numbers is not None:
         return _list(asked, job, wish)
     if asked.folder is None:
@@ -96,7 +86,7 @@ def inscribe(asked: argparse.Namespace) -> int:
         return OK
     from rotary.inscription.whole import inscribed
 
-    whole = inscribed(job, wish, Path(asked.folder), planned, over_of(asked))
+    whole = inscribed(job, wish, Path(asked.folder), plan_for, over_of(asked))
     wrote = [f"wrote {brief(whole.card, 200)}"]
     if asked.card is not None:
         wrote += _paper(asked, job, wish, whole)
@@ -111,14 +101,13 @@ def _paper(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish", whole
     from rotary.inscription.work import deepened, forecast, stand_in
 
     done = whole.done
-    stands_in = done.made if done.made is not None else stand_in(deepened(job, wish), planned)
+    stands_in = done.made if done.made is not None else stand_in(deepened(job, wish), plan_for)
     files, says = [path.name for path in done.paths], forecast(done).says
     paper = inscription_by_height(wish, done.facts, files, done.made, stands_in, says, tried_on=done.tried_on)
     return write_paper(paper, asked)
 
 
 def _list(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish") -> int:
-    from rotary.cli.series_commands import _progress as progress
     from rotary.inscription.names import from_list, from_numbers, names, number_range
 
     if asked.folder is None:
@@ -141,7 +130,8 @@ def _list(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish") -> int
         say("\n".join([f"{len(found)} can't be cut:", *lines, *more]) + "\n")
 
     folder = Path(asked.folder)
-    made = names(job, wish, wanted, folder, asked.each, sign, notes, misfits, progress(), planned)
+    with waiting("drawing the list") as tell:
+        made = names(job, wish, wanted, folder, asked.each, sign, notes, misfits, tell, plan_for)
     cut = len(made.entries) - made.misfits
     title = f"{cut} of {len(made.entries)} written to {brief(folder, 150)}, and {made.table} with all of them"
     say("\n".join([title, *(f"  - {note}" for note in made.notes)]) + "\n")
@@ -152,12 +142,13 @@ def depth(asked: argparse.Namespace) -> int:
     """Passes for a depth, with what the gauge teaches."""
     from rotary.inscription.card import depth_lines
     from rotary.inscription.depths import depth_of
+    from rotary.rig.machine import on_its_rig
     from rotary.store.depths import FILE_NAME, add_depths, depths_in, keep_depths
     from rotary.store.places import profile_folder
 
     if asked.kept or asked.strike is not None:
         return _kept(asked)
-    job = on_named_rig(job_of(asked.job))
+    job = on_its_rig(job_of(asked.job))
     new = [_reading(text, asked.resolution) for text in asked.gauged or ()]
     folder = profile_folder(asked.folder)
     if asked.keep and not new:
@@ -195,13 +186,14 @@ def _kept(asked: argparse.Namespace) -> int:
 def _wanted_um(text: str | None) -> float | None:
     if text is None:
         return None
+    from rotary.faults import model_from_texts
     from rotary.wishes import Wishes
 
-    wishes: Wishes = _valid(Wishes, {"depth": text})
-    return wishes.depth_um
+    return model_from_texts(Wishes, {"depth": text}).depth_um
 
 
 def _reading(text: str, resolution: str) -> "DepthReading":
+    from rotary.faults import model_from_texts
     from rotary.passes.learning.depth import DepthReading
 
     passes, sign, deep = text.partition("=")
@@ -209,5 +201,4 @@ def _reading(text: str, resolution: str) -> "DepthReading":
         raise refuse("gauged", f'{brief(text)} is no reading; write passes and depth, for example "10 = 18 um"')
     count = passes.strip()
     given = {"passes": int(count) if count.isdecimal() and len(count) < 8 else count, "depth": deep.strip()}
-    reading: DepthReading = _valid(DepthReading, {**given, "resolution": resolution})
-    return reading
+    return model_from_texts(DepthReading, {**given, "resolution": resolution})

@@ -5,11 +5,9 @@ from collections.abc import Callable
 from typing import Final
 
 from rotary.errors import brief
+from rotary.services import USUAL_DRAWS
 
 MOST_DRAWS: Final = 100_000
-
-USUAL_DRAWS: Final = 1000
-"""Whatever belongs to one job is planned with as many, so that card, sheet and tapes go together."""
 
 
 def whole(low: int, high: int) -> Callable[[str], int]:

@@ -11,8 +11,9 @@ from rotary.cli.options import (
     which_patch_arguments,
 )
 from rotary.cli.store_arguments import Adder
+from rotary.services.papers import ENDINGS_OF
 
-PAPERS = ("setup-card", "proof-patch", "tapes", "wrap-template", "slice-sheet")
+PAPERS = tuple(ENDINGS_OF)
 PICTURES = ("end-view", "side-view", "unrolled", "joints", "budget", "window", "heat", "forecast")
 
 

@@ -8,6 +8,9 @@ from rotary.cli import commands
 from rotary.cli.output import OK, say
 from rotary.cli.pieces import over_of, sources_of
 from rotary.errors import FileTrouble, brief
+from rotary.services.artwork import drawing_files
+from rotary.services.papers import PrintOrder, forecast_of, kind_of, outlines, print_paper
+from rotary.services.patches import window_taught
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -15,8 +18,8 @@ if TYPE_CHECKING:
     from rotary.papers.model import Paper
     from rotary.plan import Plan
     from rotary.printer import SheetName
-    from rotary.printing import PaperName
     from rotary.repeat.standing import Repeat
+    from rotary.services.papers import PaperName
 
 
 def card(asked: argparse.Namespace) -> int:
@@ -34,7 +37,7 @@ def card(asked: argparse.Namespace) -> int:
         from rotary.cli.again_command import printed_repeat
 
         return printed_repeat(repeat, asked)
-    made = commands.planned(commands.for_machine(asked), asked.draws)
+    made = commands.plan_asked_for(asked, asked.draws)
     if asked.picture is not None:
         return _picture(made, asked)
     return put_on_paper(made, asked, "setup-card")
@@ -56,14 +59,13 @@ def paper(asked: argparse.Namespace) -> int:
     repeat = commands.repeat_of_job(asked) if asked.paper_name in ("setup-card", "slice-sheet") else None
     if repeat is not None and (repeat.run is not None or asked.paper_name == "setup-card"):
         return put_on_paper(repeat.made, asked, asked.paper_name, repeat)
-    made = commands.planned(commands.for_machine(asked), asked.draws)
+    made = commands.plan_asked_for(asked, asked.draws)
     return put_on_paper(made, asked, asked.paper_name)
 
 
 def ready(asked: argparse.Namespace, name: "PaperName | None") -> None:
     """Raise FileTrouble where the file can't be written, or not as that paper, before anything is planned."""
     from rotary.artwork.outfiles import refuse_file
-    from rotary.printing import PrintOrder, kind_of
 
     path = _file(asked)
     if name is not None:
@@ -78,7 +80,7 @@ def _beside(asked: argparse.Namespace) -> Path:
 def _sources(asked: argparse.Namespace, made: "Plan") -> tuple[Path, ...]:
     """What the paper is made from: the job file and the artwork that it names."""
     job = () if asked.job == "-" else (commands.path_of_job(asked.job),)
-    return (*job, *(_beside(asked) / piece.file for piece in made.job.artwork.pieces if piece.file is not None))
+    return (*job, *drawing_files(made.job, _beside(asked)))
 
 
 def put_on_paper(
@@ -90,7 +92,6 @@ def put_on_paper(
 ) -> int:
     """Write a paper of a plan to the file after --to, never over `sources`; `repeat` is a profile that is run again."""
     from rotary.cli.waiting import waiting
-    from rotary.printing import PrintOrder, printed
     from rotary.store.places import profile_folder
 
     order = PrintOrder(
@@ -108,7 +109,7 @@ def put_on_paper(
         new_patch=getattr(asked, "new", False),
     )
     with waiting("setting the paper") as tell:
-        done = printed(made, order, tell)
+        done = print_paper(made, order, tell)
     wrote = "".join(f"wrote {brief(path, 200)}\n" for path in done.paths)
     say(wrote + "".join(f"  - {text}\n" for text in done.says))
     return commands.verdict(made) if made and not (repeat and repeat.run) else OK
@@ -126,8 +127,8 @@ def _picture(made: "Plan", asked: argparse.Namespace) -> int:
     from rotary.cli.waiting import waiting
     from rotary.papers.formats import ending_of, picture_document
     from rotary.pictures import picture
-    from rotary.printing import forecast_of, outlines, window_taught
     from rotary.store.places import profile_folder
+    from rotary.store.readings import readings_in
 
     path, name, system = _file(asked), asked.picture, commands.system_of(asked)
     ending = ending_of(path)
@@ -138,7 +139,7 @@ def _picture(made: "Plan", asked: argparse.Namespace) -> int:
         if name == "forecast":
             drawn = forecast_of(made, Path(asked.forecast), rings, system, (160.0, 110.0), tell)
         else:
-            seen = window_taught(made, profile_folder(None)) if name == "window" else None
+            seen = window_taught(made, readings_in(profile_folder())) if name == "window" else None
             drawn = picture(made, name, system, rings=rings, seen=seen)
         write_file(path, picture_document(drawn, ending).data, _sources(asked, made), asked.over)
     says = [f"{drawn.title}: {drawn.says}", *([trouble] if trouble else [])]

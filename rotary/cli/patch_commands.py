@@ -3,13 +3,15 @@
 import argparse
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
-from rotary.cli.commands import job_of, on_named_rig, system_of
-from rotary.cli.options import USUAL_DRAWS
+from rotary.cli.commands import job_of, system_of
 from rotary.cli.output import OK, say
 from rotary.cli.pieces import sources_of
 from rotary.errors import Fault, Refused, brief, refuse
+from rotary.services import USUAL_DRAWS, Folders
+from rotary.services.patches import next_patch, what_would_help, window_taught
+from rotary.services.planning import plan_for
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -19,6 +21,12 @@ if TYPE_CHECKING:
     from rotary.passes.learning.reading import Reading
     from rotary.passes.patch.cells import PatchToMark
     from rotary.store.patch import PatchWish
+
+
+def _job(asked: argparse.Namespace) -> "Job":
+    from rotary.rig.machine import on_its_rig
+
+    return on_its_rig(job_of(asked.job))
 
 
 def _folder(asked: argparse.Namespace) -> Path:
@@ -39,25 +47,18 @@ def patch(asked: argparse.Namespace) -> int:
     from rotary.card.patch_paper import patch_paper
     from rotary.papers.text import text_lines
     from rotary.passes.patch.drawing import patch_svg
-    from rotary.plan import plan
-    from rotary.store.patch import patch_to_mark
 
     if asked.svg is not None:
         refuse_file(Path(asked.svg), sources_of(asked), asked.over)
-    job = on_named_rig(job_of(asked.job))
-    wish = _wish(asked, job)
-    made = plan(job, 0)
-    day = date.today()
-    draws = max(asked.draws, USUAL_DRAWS)
-    to_mark = patch_to_mark(
-        job.item, job.head, job.tolerances, _folder(asked), day.isoformat(), job.passes, wish, draws
-    )
+    job, folder = _job(asked), _folder(asked)
+    to_mark = next_patch(job, folder, _wish(asked), max(asked.draws, USUAL_DRAWS))
     if asked.svg is not None:
         write_file(Path(asked.svg), patch_svg(to_mark.record).encode("utf-8"), sources_of(asked), asked.over)
     if asked.json:
         say(_patch_json(to_mark))
         return OK
-    say("\n".join(text_lines(patch_paper(to_mark, made, system_of(asked), day))) + "\n")
+    made = plan_for(job, Folders(folder), 0)
+    say("\n".join(text_lines(patch_paper(to_mark, made, system_of(asked), date.today()))) + "\n")
     say("".join(f"  - {text}\n" for text in to_mark.says))
     number = to_mark.record.name.removeprefix("patch ")
     how = f"rotary read-patch {asked.job} --patch {number} 1=covered,clear 2=haze ..."
@@ -65,14 +66,13 @@ def patch(asked: argparse.Namespace) -> int:
     return OK
 
 
-def _wish(asked: argparse.Namespace, job: "Job") -> "PatchWish":
+def _wish(asked: argparse.Namespace) -> "PatchWish":
     """Which patch is asked for; raises Refused where a kept one is asked for with cells that it may not have."""
     from rotary.store.patch import PatchWish
 
     if asked.patch is not None and (asked.cells or asked.on):
         raise refuse("patch", f"patch {asked.patch} has its cells already: leave --cells and --on out, or --patch.")
-    slice_mm, room_mm = cell_room(job) if asked.on == "item" else (None, 60.0)
-    return PatchWish(asked.cells, asked.on, slice_mm, room_mm, asked.patch, asked.new)
+    return PatchWish(asked.cells, asked.on, again=asked.patch, new=asked.new)
 
 
 def _patch_json(to_mark: "PatchToMark") -> str:
@@ -85,27 +85,13 @@ def _patch_json(to_mark: "PatchToMark") -> str:
     return json.dumps(told, indent=2, ensure_ascii=False) + "\n"
 
 
-# A cell may sag so far: some millimetres out of focus that is two or three per cent of the fluence.
-_CELL_SAG_MM: Final = 0.12
-
-
-def cell_room(job: "Job") -> tuple[float, float]:
-    """Width that a cell on the item may have, and the length along it; the joints bound a slice, not a cell."""
-    from rotary.formulas.circle import widest_arc_mm
-    from rotary.plan import plan
-
-    made = plan(job, 0)
-    flat = float(widest_arc_mm(made.layout.reference_radius_mm, _CELL_SAG_MM))
-    return max(made.split.slice_width_mm, flat), made.layout.band_to_mm - made.layout.band_from_mm
-
-
 def read_patch(asked: argparse.Namespace) -> int:
     """Write down what was seen in the cells of the patch that is to be read, or of the one named; what it taught."""
     from rotary.passes.learning.reading import NOT_READ
     from rotary.passes.patch.cells import named_patch, patch_to_read, patches_in
     from rotary.store.readings import change_readings, readings_in
 
-    job, folder = on_named_rig(job_of(asked.job)), _folder(asked)
+    job, folder = _job(asked), _folder(asked)
     readings = readings_in(folder)
     if asked.patch is None:
         record = patch_to_read(readings, job.item, job.head)
@@ -194,12 +180,10 @@ def came_out(asked: argparse.Namespace) -> int:
     from rotary.papers.lines import wrapped
     from rotary.passes.learning.reading import reading_of
     from rotary.passes.learning.reading_text import settings_text
-    from rotary.plan import plan
     from rotary.store.readings import add_readings, readings_in
 
-    job, folder = on_named_rig(job_of(asked.job)), _folder(asked)
-    readings = readings_in(folder)
-    made = plan(job, asked.draws, readings)
+    job, folder = _job(asked), _folder(asked)
+    made = plan_for(job, Folders(folder), asked.draws)
     setting = made.removal.setting
     if setting is None or job.item.coating is None:
         raise refuse("", "there is no plan that lifts a coating here: hold the controls that were used in [passes].")
@@ -249,7 +233,7 @@ def readings(asked: argparse.Namespace) -> int:
         if asked.window or asked.taught:
             raise refuse("", "a picture is drawn for a job: write rotary readings JOB --window FILE.")
         return OK
-    job = on_named_rig(job_of(asked.job))
+    job = _job(asked)
     say("\n")
     code = _say_taught(job, kept, asked, earlier)
     _drawn(job, kept, asked)
@@ -260,16 +244,14 @@ def _drawn(job: "Job", readings: "tuple[Reading, ...]", asked: argparse.Namespac
     """The pictures asked for: the window with the readings in it, the beliefs before and after."""
     from rotary.artwork.outfiles import write_file
     from rotary.papers.svg import svg_text
-    from rotary.passes.learning.coating import taught_rows, teaching
-    from rotary.pictures import picture, window_of
+    from rotary.passes.learning.coating import taught_rows
+    from rotary.pictures import picture
     from rotary.pictures.taught import taught_picture
-    from rotary.plan import plan
 
     after = _learned(job, readings, asked.draws)
     if asked.window:
-        made = plan(job, asked.draws, readings)
-        seen = window_of(made, teaching(readings, job.item), after.draws if after else None)
-        drawing = picture(made, "window", wide=160.0, high=100.0, seen=seen)
+        made = plan_for(job, Folders(_folder(asked)), asked.draws)
+        drawing = picture(made, "window", wide=160.0, high=100.0, seen=window_taught(made, readings))
         write_file(Path(asked.window), svg_text(drawing).encode("utf-8"), sources_of(asked), asked.over)
     if asked.taught:
         if after is None:
@@ -280,21 +262,8 @@ def _drawn(job: "Job", readings: "tuple[Reading, ...]", asked: argparse.Namespac
 
 def suggest(asked: argparse.Namespace) -> int:
     """Plan again with one thing changed each time."""
-    from rotary.artwork.layout import layout
     from rotary.cli.patch_lines import helped_lines
-    from rotary.item import fitted_shape
-    from rotary.passes.beliefs.draws import Coating, substances
-    from rotary.passes.learning.suggestions import suggestions as tried
-    from rotary.store.readings import readings_in
 
-    job = on_named_rig(job_of(asked.job))
-    if not isinstance(substances(job.item)[1], Coating):
-        raise refuse("item.coating", "there is no coating here that may be lifted, so nothing to change it by.")
-    shape = fitted_shape(job.item)
-    lies = layout(job.artwork, job.item, shape)
-    readings = readings_in(_folder(asked))
-    found = tried(
-        job.item, shape, lies, job.head, job.tolerances, job.passes, readings, asked.draws, float(asked.seconds)
-    )
+    found = what_would_help(_job(asked), _folder(asked), asked.draws, float(asked.seconds))
     say("\n".join(helped_lines(found)) + "\n")
     return OK

@@ -63,16 +63,10 @@ def sources_of(asked: argparse.Namespace) -> tuple[Path, ...]:
 
 def file_piece(path: str) -> "Piece":
     """The piece that a drawing's file is; raises Refused where its name is no text."""
-    from pydantic import ValidationError
-
     from rotary.artwork.models import Piece
-    from rotary.errors import Refused
-    from rotary.faults import faults_of
+    from rotary.faults import model_from_texts
 
-    try:
-        return Piece(file=str(Path(path).absolute()))
-    except ValidationError as error:
-        raise Refused(faults_of(error, Piece, under="--art")) from None
+    return model_from_texts(Piece, {"file": str(Path(path).absolute())}, under="--art")
 
 
 def text_piece(text: str, artwork: "Artwork") -> "Piece":

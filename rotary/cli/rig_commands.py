@@ -6,10 +6,12 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from rotary.cli.commands import job_of, planned
+from rotary.cli.commands import drawings_folder, job_of
 from rotary.cli.output import OK, say
 from rotary.cli.pieces import artwork_asked_for, named_after, over_of, sources_of
 from rotary.errors import FileTrouble, brief, refuse, single_line
+from rotary.services.artwork import ink_for
+from rotary.services.planning import plan_for
 
 if TYPE_CHECKING:
     from rotary.artwork.pieces import Ink
@@ -128,7 +130,7 @@ def tape(asked: argparse.Namespace) -> int:
 
     _ready(asked.out)
     job = job_of(asked.job)
-    found = tapes(planned(job))
+    found = tapes(plan_for(job))
     if asked.name is not None and asked.name not in found:
         raise refuse("tape", f"there is no tape {brief(asked.name)}: write one of {', '.join(found)}.")
     chosen = [found[asked.name]] if asked.name else list(found.values())
@@ -192,7 +194,7 @@ def _read_strip(asked: argparse.Namespace, job: "Job", now: "Rig", how: "Correct
         raise FileTrouble(f"{brief(asked.form)} is not text in UTF-8: fill in a fresh form") from None
     drawn = joint_strip(job, how, _length_mm(asked.tape, "tape"))
     read = reading_from_form(text, drawn, brief(asked.form))
-    found = diagnosis(read, drawn, planned(job).focus.plane_over_apex_mm)
+    found = diagnosis(read, drawn, plan_for(job).focus.plane_over_apex_mm)
     lines = list(found.says)
     if found.setting or asked.only_say:
         return _lines([*lines, "Nothing was kept."])
@@ -206,7 +208,7 @@ def matters(asked: argparse.Namespace) -> int:
     from rotary.rig.matters import matters_lines
 
     _, job, *_ = _rigged(asked)
-    return _lines(matters_lines(found(planned(job))))
+    return _lines(matters_lines(found(plan_for(job))))
 
 
 def measured(asked: argparse.Namespace) -> int:
@@ -223,7 +225,7 @@ def measured(asked: argparse.Namespace) -> int:
     if asked.out is not None:
         refuse_file(Path(asked.out), sources_of(asked), asked.over)
     job, for_machine, now, how, _ = _rigged(asked)
-    after = planned(for_machine)
+    after = plan_for(for_machine)
     lines = [
         f"slices drawn {how.scale_across:.5f} times as wide, {how.scale_along:.5f} times as high, turned by "
         f"{math.degrees(how.turn_rad):+.3f}°, from: {how.source}"
@@ -240,7 +242,7 @@ def measured(asked: argparse.Namespace) -> int:
         write_file(Path(asked.out), text.encode(), sources_of(asked), over_of(asked) != "no")
         lines.append(f"wrote {asked.out}")
     elif not (asked.art or asked.text):
-        before = planned(job.model_copy(update={"rig": ""}))
+        before = plan_for(job.model_copy(update={"rig": ""}))
         lines += [
             f"as written: slices of {before.split.slice_width_mm:.3g} mm, joints within "
             f"{1000 * before.split.joint_95_mm:.0f} µm (95 %)",
@@ -252,12 +254,7 @@ def measured(asked: argparse.Namespace) -> int:
 
 
 def _ink(asked: argparse.Namespace, made: "Plan") -> "Ink":
-    from rotary.artwork.pieces import ink_of
-    from rotary.cli.commands import drawings_folder
-    from rotary.item import fitted_shape
-
-    artwork = artwork_asked_for(asked, made.job.artwork)
-    return ink_of(artwork, made.job.item, fitted_shape(made.job.item), made.layout, drawings_folder(asked.job))
+    return ink_for(made, drawings_folder(asked.job), artwork_asked_for(asked, made.job.artwork))
 
 
 def _write_sheet(
@@ -275,13 +272,9 @@ def _write_sheet(
 
 def _written_set(asked: argparse.Namespace, made: "Plan", files: dict[str, str]) -> list[str]:
     """Write slices as one set; a line for each file, and one for those that they take the place of."""
-    from rotary.artwork.outfiles import file_stem
-    from rotary.artwork.sets import write_set
+    from rotary.services.files import write_drawings
 
-    data = {name: text.encode() for name, text in files.items()}
-    sources = [Path(path) for path in asked.art]
-    job = made.job
-    wrote = write_set(Path(asked.folder), file_stem(job.artwork.name), data, sources, over_of(asked), job.item.name)
+    wrote = write_drawings(made, files, Path(asked.folder), [Path(path) for path in asked.art], over_of(asked))
     return [*(f"wrote {path}" for path in wrote.paths), *([wrote.instead] if wrote.instead else [])]
 
 
@@ -291,7 +284,7 @@ def level(asked: argparse.Namespace) -> int:
 
     low, high, apart = (_length_mm(getattr(asked, name), name) for name in ("foot_end", "rim_end", "apart"))
     base = _length_mm(asked.base, "base") if asked.base is not None else None
-    return _lines(levelling(planned(job_of(asked.job)), low, high, apart, base_mm=base).says)
+    return _lines(levelling(plan_for(job_of(asked.job)), low, high, apart, base_mm=base).says)
 
 
 def resume(asked: argparse.Namespace) -> int:
@@ -304,7 +297,7 @@ def resume(asked: argparse.Namespace) -> int:
     _ready(asked.folder)
     refuse_card(asked)
     _, job, _, how, _ = _rigged(asked)
-    made = planned(job)
+    made = plan_for(job)
     names = ("foot_right", "foot_up", "rim_right", "rim_up")
     readings = TickReadings(**{f"{name}_mm": _length_mm(getattr(asked, name), name) for name in names})
     left = remainder(made, readings, done_from_text(asked.done), asked.passes)

@@ -1,14 +1,15 @@
 """The command that draws a sheet for each name of a list."""
 
 import argparse
-import sys
 from pathlib import Path
 
 from rotary.cli.commands import drawings_folder, plan_to_draw, system_of
 from rotary.cli.options import inches_argument, job_argument, rig_arguments
 from rotary.cli.output import OK, say
 from rotary.cli.store_arguments import Adder
-from rotary.errors import Refused, brief
+from rotary.cli.waiting import waiting
+from rotary.errors import brief
+from rotary.services.artwork import ink_for
 
 
 def add_series_command(command: Adder) -> None:
@@ -37,14 +38,10 @@ def add_series_command(command: Adder) -> None:
 
 def names_sheets(asked: argparse.Namespace) -> int:
     """A sheet for each name, and one table."""
-    from pydantic import ValidationError
-
     from rotary.artwork.models import size_texts
     from rotary.artwork.outfiles import refuse_folder
-    from rotary.artwork.pieces import ink_of
     from rotary.artwork.rings import NO_INK
-    from rotary.faults import faults_of
-    from rotary.item import fitted_shape
+    from rotary.faults import model_from_texts
     from rotary.rig.lengths import length_text
     from rotary.series import SeriesWish, series
     from rotary.series.results import refuse_full
@@ -53,44 +50,21 @@ def names_sheets(asked: argparse.Namespace) -> int:
         "column": asked.column, "letter_height": asked.letters, "room": asked.room, "least": asked.least,
         "v": asked.up, "face": asked.face, "font": asked.font,
     }  # fmt: skip
-    try:
-        wish = SeriesWish.model_validate(
-            {name: value for name, value in given.items() if value is not None}, context={"units": "must"}
-        )
-    except ValidationError as error:
-        raise Refused(faults_of(error, SeriesWish)) from None
+    wish = model_from_texts(SeriesWish, {name: value for name, value in given.items() if value is not None})
     refuse_folder(Path(asked.folder))
     refuse_full(Path(asked.folder), "series")
     made = plan_to_draw(asked)
     crest, sizes, system = NO_INK, [], system_of(asked)
     if made.job.artwork.pieces:
-        job = made.job
-        ink = ink_of(job.artwork, job.item, fitted_shape(job.item), made.layout, drawings_folder(asked.job))
+        ink = ink_for(made, drawings_folder(asked.job))
         crest, sizes = ink.composition.ink, [*size_texts(ink.sizes, system)]
     high = length_text(wish.letter_height_mm, system)
     sizes.append(f"Names: marked with capitals {high} high at most. A text has no size of its own.")
-    found, paths = series(made, Path(asked.table), Path(asked.folder), wish, crest, progress=_progress())
+    with waiting("drawing the sheets") as tell:
+        found, paths = series(made, Path(asked.table), Path(asked.folder), wish, crest, progress=tell)
     lines = [f"{len(found.entries)} names, {found.misfits} of them can't be set", *(f"  - {says}" for says in sizes)]
     lines += [f"  misfit in line {one.line}: {brief(one.name, 30)}: {one.why}" for one in found.entries if one.why]
     lines += [f"  wrote {len(paths)} files to {brief(asked.folder, 200)}, with the table {found.table}"]
     lines += [f"  - {note}" for note in found.notes]
     say("\n".join(lines) + "\n")
     return OK
-
-
-class _Told:
-    """Says on a terminal how far the work is; Ctrl+C stops it and leaves nothing behind."""
-
-    def __init__(self) -> None:
-        self.shown = -1
-
-    def __call__(self, share: float) -> None:
-        percent = int(100 * share)
-        if percent != self.shown:
-            self.shown = percent
-            end = "\n" if percent >= 100 else ""
-            print(f"\r{percent:3d} % done, Ctrl+C stops", end=end, file=sys.stderr, flush=True)
-
-
-def _progress() -> _Told | None:
-    return _Told() if sys.stderr is not None and sys.stderr.isatty() else None

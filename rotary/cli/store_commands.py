@@ -5,7 +5,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from rotary.cli.output import FILE_TROUBLE, NO_PASSES, OK, complain, say
-from rotary.errors import brief, refuse, single_line
+from rotary.errors import NoPlan, brief, refuse, single_line
+from rotary.services.artwork import drawing_files
+from rotary.services.planning import plan_for
+from rotary.services.profiles import prove_run
 
 if TYPE_CHECKING:
     from rotary.store.keeping import OpenedProfile, Saved
@@ -67,19 +70,21 @@ def opened(asked: argparse.Namespace, alone: bool = True) -> "OpenedProfile":
 
 def keep(asked: argparse.Namespace) -> int:
     """Keep a job as an item profile, if it can be planned."""
-    from rotary.cli.commands import job_of, planned, verdict, with_artwork
+    from rotary.cli.commands import drawings_folder, job_of, verdict
+    from rotary.cli.waiting import waiting
     from rotary.repeat.run import whole_run
+    from rotary.services.files import with_real_sheet
     from rotary.store.keeping import keep as keep_profile
     from rotary.store.noting import artwork_file
 
     job = job_of(asked.job)
-    answer = planned(job, 1000)
-    beside = [Path(asked.job).parent / piece.file for piece in job.artwork.pieces if piece.file]
-    named = [Path(path) for path in asked.drawing]
-    drawings = tuple(artwork_file(path) for path in [*(path for path in beside if path.is_file()), *named])
+    answer = plan_for(job)
+    beside = [path for path in drawing_files(job, Path(asked.job).parent) if path.is_file()]
+    drawings = tuple(map(artwork_file, (*beside, *map(Path, asked.drawing))))
     name = asked.name if asked.name is not None else job.item.name
     folder = _folder(asked)
-    run = whole_run(with_artwork(answer, asked.job))
+    with waiting("laying out the artwork"):
+        run = whole_run(with_real_sheet(answer, drawings_folder(asked.job)))
     saved = keep_profile(job, name, folder, run, _stamp(asked, name, folder), drawings)
     _told(saved, "kept as")
     return verdict(answer)
@@ -263,20 +268,14 @@ def mend(asked: argparse.Namespace) -> int:
 def proven(asked: argparse.Namespace) -> int:
     """Write down a proof."""
     from rotary.cli.again_command import repeat_asked_for
-    from rotary.repeat.recording import numbers_run
-    from rotary.store.noting import prove
-    from rotary.store.readings import readings_in
 
     found = opened(asked)
     repeat = repeat_asked_for(found, found.profile.job, asked)
-    run = numbers_run(repeat, asked.numbers, asked.passes)
-    if run is None or run.power_share is None:
-        complain(repeat.made.removal.first_line if repeat.made else repeat.why)
+    try:
+        saved = prove_run(repeat, asked.numbers, asked.passes, asked.batch, asked.note, _files(asked))
+    except NoPlan as none:
+        complain(str(none))
         return NO_PASSES
-    saved = prove(
-        found.home, run, asked.batch, asked.note, found.label, repeat.machine.name, repeat.machine.readings,
-        readings_in(_folder(asked)), _files(asked),
-    )  # fmt: skip
     return _told(saved, "proven:")
 
 
@@ -312,20 +311,14 @@ def note(asked: argparse.Namespace) -> int:
 
 def reading(asked: argparse.Namespace) -> int:
     """Something that was read."""
-    from pydantic import ValidationError
-
-    from rotary.errors import Refused
-    from rotary.faults import faults_of
+    from rotary.faults import model_from_texts
     from rotary.store.noting import add_reading, strike_reading
     from rotary.store.record import RunReading, now
 
     if asked.strike is not None:
         return _told(strike_reading(_home(asked), asked.strike), "struck out in")
     given = {"on": now(), "of": asked.of, "shows": asked.shows, "place": asked.place, "note": asked.note}
-    try:
-        entry = RunReading.model_validate({name: value for name, value in given.items() if value is not None})
-    except ValidationError as error:
-        raise Refused(faults_of(error, RunReading)) from None
+    entry = model_from_texts(RunReading, {name: value for name, value in given.items() if value is not None})
     return _told(add_reading(_home(asked), entry), "written into")
 
 

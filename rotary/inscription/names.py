@@ -45,11 +45,11 @@ from rotary.series.results import (
     whole_folder,
 )
 from rotary.series.table import table_from_file
+from rotary.services.files import plain_export, slice_sheet, slice_times_s, wishes_of
 from rotary.sheet import SheetWish
 from rotary.sheet.first import first_place
 from rotary.wishes import Wishes
 from rotary.wording import InscriptionWish
-from rotary.written import plain_export, slice_sheet, slice_times_s, wishes_of
 
 Progress = Callable[[float], None]
 

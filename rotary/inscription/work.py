@@ -23,13 +23,14 @@ from rotary.job import Job
 from rotary.passes.beliefs.draws import substances
 from rotary.passes.plan.cutting import cutting_setting
 from rotary.plan import Plan, plan
+from rotary.services.files import plain_export, slice_sheet
+from rotary.services.simulation import simulation_of_files
 from rotary.sheet import Sheet
 from rotary.sheet.first import first_place
 from rotary.sheet.pages import in_field, page_in_field
 from rotary.sheet.svg import drawing
 from rotary.simulate.forecast import Forecast
 from rotary.wording import InscriptionWish
-from rotary.written import plain_export, simulation_of_files, slice_sheet
 
 Planner = Callable[[Job], Plan]
 

@@ -7,10 +7,8 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Final
 
-from pydantic import ValidationError
-
-from rotary.errors import FileTrouble, Refused, RotaryError, brief, refuse
-from rotary.faults import faults_of
+from rotary.errors import FileTrouble, RotaryError, brief, refuse
+from rotary.faults import model_from_texts
 from rotary.files import LARGEST_JOB_BYTES, bytes_of_file, file_trouble, is_there, make_shared, toml_tables, write_whole
 from rotary.model import Model
 from rotary.rig.record import LONGEST_NAME, Rig
@@ -86,10 +84,7 @@ def rig_from_text(text: str, source: str = "rig file") -> Rig:
     except (ValueError, RecursionError) as trouble:
         says = f"{source} is not TOML ({brief(str(trouble), 90)}): put it right, or move it away to begin a new rig"
         raise refuse("", says) from None
-    try:
-        rig = Rig.model_validate(data, context={"units": "must"})
-    except ValidationError as error:
-        raise Refused(faults_of(error, Rig)) from None
+    rig = model_from_texts(Rig, data)
     naive = [f"readings.{n}.at" for n, r in enumerate(rig.readings) if r.at.tzinfo is None]
     naive += [f"changes.{n}.at" for n, c in enumerate(rig.changes) if c.at.tzinfo is None]
     if naive:

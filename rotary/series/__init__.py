@@ -34,8 +34,8 @@ from rotary.series.results import (
     whole_folder,
 )
 from rotary.series.table import NameTable, Row, table_from_file
+from rotary.services.files import plain_export, slice_sheet, slice_times_s
 from rotary.sheet import SheetWish
-from rotary.written import plain_export, slice_sheet, slice_times_s
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry  # type: ignore[import-untyped, unused-ignore]

@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Sequence
+from functools import lru_cache
 from pathlib import Path
 from typing import Final
 
@@ -60,11 +61,17 @@ def depths_in(path: Path) -> tuple[DepthReading, ...]:
     larger = FileTrouble(f"{brief(path, 80)} is too large for depth readings: move it away")
     with file_trouble(path, "read", "name a file of depth readings, or a new one"):
         try:
-            lines = regular_bytes(path, LARGEST_BYTES, larger).decode("utf-8").splitlines()
+            text = regular_bytes(path, LARGEST_BYTES, larger).decode("utf-8")
         except FileNotFoundError:
             return ()
+    return _depths(text)
+
+
+@lru_cache(maxsize=4)
+def _depths(text: str) -> tuple[DepthReading, ...]:
+    """What a file says; the same text is read once, since the desk asks anew at every key."""
     readings, faults = [], []
-    for number, line in enumerate(lines, 1):
+    for number, line in enumerate(text.splitlines(), 1):
         if not line.strip():
             continue
         try:

@@ -12,7 +12,7 @@ from typing import Any, Final
 from pydantic import Field, ValidationError
 
 from rotary.errors import FileTrouble, Refused, brief, refuse
-from rotary.faults import faults_of
+from rotary.faults import faults_of, model_from_texts
 from rotary.files import file_trouble, toml_tables, write_new
 from rotary.model import Model, Time
 from rotary.store import places
@@ -79,10 +79,7 @@ def run_of(found: OpenedProfile, values: Mapping[str, Any]) -> Run:
     """A run of a profile's version as it was opened, now; raises Refused with every fault at once."""
     kept = found.profile.kept
     run = {"on": now(), "profile": kept.id, "as": kept.name, "version": found.version.stamp, "plan": kept.plan}
-    try:
-        entry = Run.model_validate(run | dict(values), context={"units": "must"})
-    except ValidationError as error:
-        raise Refused(faults_of(error, Run)) from None
+    entry = model_from_texts(Run, run | dict(values))
     if entry.spoiled > entry.items:
         raise refuse("spoiled", f"{entry.spoiled} of {entry.items} items can't be spoiled: write at most {entry.items}")
     return entry

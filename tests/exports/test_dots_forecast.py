@@ -10,8 +10,8 @@ from rotary.errors import FileTrouble
 from rotary.exports import RasterWish, raster_sheet
 from rotary.formulas.maps import MAPS
 from rotary.item import fitted_shape
+from rotary.services.simulation import forecast_picture, simulation, simulation_of_files
 from rotary.sheet.dots_reread import drawing_from_dots, rectangles
-from rotary.written import forecast_picture, simulation, simulation_of_files
 from tests.exports.test_raster_sheet import FINE, PLANS, picture
 
 

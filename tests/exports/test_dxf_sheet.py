@@ -11,10 +11,10 @@ from rotary.errors import FileTrouble
 from rotary.exports import dxf_sheet
 from rotary.job import job_from_file
 from rotary.plan import Plan, plan
+from rotary.services.files import slice_sheet
 from rotary.sheet import SheetWish
 from rotary.sheet.reread import drawing_from_file
 from rotary.shipped import examples
-from rotary.written import slice_sheet
 
 STAR = rings_from_list(
     [[(r * np.cos(a), r * np.sin(a)) for a, r in zip(np.arange(20) * np.pi / 10, [11, 5] * 10, strict=True)]]

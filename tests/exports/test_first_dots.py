@@ -9,10 +9,10 @@ from PIL import Image
 from rotary.artwork.rings import area_mm2
 from rotary.exports import raster_sheet
 from rotary.plan import Plan
+from rotary.services.simulation import machine_of
 from rotary.sheet.dots_reread import drawing_from_dots
 from rotary.simulate.controller import columns
 from rotary.simulate.description import description
-from rotary.written import machine_of
 from tests.exports.test_raster_sheet import FINE, PLANS, picture
 
 

@@ -6,7 +6,8 @@ from pathlib import Path
 import pytest
 
 from rotary.cli import main
-from rotary.cli.commands import job_of, planned
+from rotary.cli.commands import job_of
+from rotary.services.planning import plan_for
 
 CREST = """<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="30mm" viewBox="0 0 40 30">
 <circle cx="20" cy="15" r="14"/><rect x="16" y="11" width="8" height="8" fill="white"/></svg>"""
@@ -73,7 +74,7 @@ def test_the_sheet_is_drawn_for_the_very_numbers_on_the_card(
     shop: Path, job: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Column, first cut and hatch of the sheet are those that the card has typed: both go by the same setting."""
-    made = planned(job_of(job))
+    made = plan_for(job_of(job))
     main(["card", job])
     shows = next(line for line in capsys.readouterr().out.splitlines() if "The program shows" in line)
     main(["sheet", job, "--art", str(shop / "crest.svg"), "--to", str(shop / "out")])

@@ -16,8 +16,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from rotary import cli
+from rotary.__main__ import main
 from rotary.artwork.outfiles import MADE_BY
-from rotary.cli import commands, main
+from rotary.cli import commands
 from rotary.cli.arguments import parser
 from rotary.job import job_from_file, job_from_text
 from rotary.shipped import FIRST, examples
@@ -240,18 +241,18 @@ def test_help_has_an_example_that_runs_and_the_exit_codes() -> None:
 def test_help_loads_nothing_heavy() -> None:
     """The help text is there at once: neither arrays, models nor units library are loaded for it."""
     code = (
-        "import sys; from rotary.cli import main; main(['--help']);"
-        "print([m for m in ('pint', 'numpy', 'pydantic', 'textual') if m in sys.modules], file=sys.stderr)"
+        "import sys; from rotary.__main__ import main; main(['--help']);"
+        "print({'pint', 'numpy', 'pydantic', 'textual', 'dataclasses'} & {*sys.modules}, file=sys.stderr)"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT)
-    assert done.stderr.strip() == "[]"
+    assert done.stderr.strip() == "set()"
     assert "exit codes" in done.stdout
 
 
 def test_a_fault_of_the_tool_is_one_sentence_unless_asked(rotary: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     """Nobody at a machine meets a traceback; whoever mends the tool can ask for it."""
 
-    def broken(_: object) -> int:
+    def broken(*_: object) -> int:
         raise ZeroDivisionError("of the tool")
 
     monkeypatch.setattr(cli, "_run", broken)
@@ -267,16 +268,12 @@ def test_the_desk_is_opened_in_a_terminal(rotary: Run, tmp_path: Path, monkeypat
     """In a terminal the bare command opens the desk; a job is handed on as the path of a file that can be read."""
     opened: list[str | None] = []
 
-    class Desk:
-        """Stands for the screen."""
-
-        @staticmethod
-        def run(job_path: str | None) -> int:
-            opened.append(job_path)
-            return 0
+    def desk(job_path: str | None) -> int:
+        opened.append(job_path)
+        return 0
 
     monkeypatch.setattr(commands, "_in_terminal", lambda: True)
-    monkeypatch.setattr(commands, "import_module", lambda name: {"tui.start": Desk}[name])
+    monkeypatch.setattr("tui.start.run", desk)
     mine = tmp_path / "mine.toml"
     mine.write_text("", encoding="utf-8")
     assert [rotary()[0], rotary("desk")[0], rotary("desk", FIRST)[0], rotary("desk", "mine.toml")[0]] == [0, 0, 0, 0]
@@ -296,11 +293,11 @@ def test_a_desk_drawn_into_a_file_is_not_opened(monkeypatch: pytest.MonkeyPatch)
 def test_the_desk_that_is_not_installed_is_told(rotary: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     """Without the screen's library there is a sentence and the way round it."""
 
-    def missing(_: str) -> object:
+    def missing(_: str | None) -> int:
         raise ModuleNotFoundError("no", name="textual")
 
     monkeypatch.setattr(commands, "_in_terminal", lambda: True)
-    monkeypatch.setattr(commands, "import_module", missing)
+    monkeypatch.setattr("tui.start.run", missing)
     code, _, err = rotary("desk")
     assert code == 4
     assert "textual is not installed" in err
@@ -309,7 +306,7 @@ def test_the_desk_that_is_not_installed_is_told(rotary: Run, monkeypatch: pytest
 def test_ctrl_c_stops_with_its_own_code(rotary: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     """Stopping is no fault and is told apart from one."""
 
-    def stopped(_: object) -> int:
+    def stopped(*_: object) -> int:
         raise KeyboardInterrupt
 
     monkeypatch.setattr(cli, "_run", stopped)

@@ -14,7 +14,7 @@ from rotary.cli.paper_arguments import PAPERS, PICTURES
 from rotary.job import job_from_file
 from rotary.pictures import NAMES
 from rotary.plan import plan
-from rotary.printing import ENDINGS_OF, PrintOrder, usual_name
+from rotary.services.papers import ENDINGS_OF, PrintOrder, usual_name
 from rotary.shipped import FIRST, examples
 
 

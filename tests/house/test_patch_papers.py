@@ -17,12 +17,11 @@ from rotary.model import quantity_of, types_behind
 from rotary.papers.formats import document
 from rotary.papers.plain import plain_lines
 from rotary.passes.learning.reading import ABOUT_THE_LOOK, Reading
-from rotary.passes.learning.reading_text import CONTROLS, SETTINGS, head_of, name_of
+from rotary.passes.learning.reading_text import CONTROLS, SETTINGS, head_of, name_of, settings_text
 from rotary.passes.patch.cells import PatchRecord, PatchToMark
 from rotary.passes.patch.drawing import patch_svg
 from rotary.plan import plan
 from rotary.shipped import examples
-from tui.patching import settings_of
 
 MADE = plan(job_from_file(examples()["boathouse-mug"]), 0)
 CHANGING = (
@@ -114,7 +113,7 @@ def forms() -> dict[str, str]:
         "html": html.text,
         "svg": " ".join("".join(node.itertext()) for node in svg.iter() if node.tag.endswith("text")),
         "drawing": " ".join("".join(node.itertext()) for node in drawing.iter()),
-        "screen": " ".join(settings_of(one, "mm") for one in found.record.looks),
+        "screen": " ".join(settings_text(one, "mm") for one in found.record.looks),
     }
 
 

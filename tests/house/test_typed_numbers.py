@@ -8,7 +8,7 @@ ROOT = Path(__file__).resolve().parents[2]
 MAKES = {"rotary/slices/__init__.py", "rotary/slices/models.py", "rotary/card/keying.py"}
 """Where the numbers come from; fronts take `rotary.card.keying.entries`, or `KeyIn.entry` below it."""
 
-RECKONS = {"rotary/written.py", "rotary/repeat/run.py"}
+RECKONS = {"rotary/services/files.py", "rotary/services/simulation.py", "rotary/repeat/run.py"}
 """Where they are reckoned with, or kept in whole with what warns of them, and shown to nobody."""
 
 SHOWS = {"rotary/rig/strip_papers.py", "tui/drawings/numbers.py"}

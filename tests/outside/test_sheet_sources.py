@@ -33,9 +33,10 @@ from rotary.artwork.wall import on_wall
 from rotary.formulas.revolution import radius_mm, straight_curve
 from rotary.job import job_from_file
 from rotary.plan import Plan, plan
+from rotary.services.files import plain_export, slice_sheet
+from rotary.services.simulation import simulation_of_files
 from rotary.sheet import SheetWish
 from rotary.sheet.reread import drawing_from_file
-from rotary.written import plain_export, simulation_of_files, slice_sheet
 
 SHIPPED = Path(__file__).resolve().parents[2] / "profiles"
 PIXELS_A_MM = 40

@@ -14,12 +14,12 @@ from rotary.job import Job, job_from_file
 from rotary.papers.plain import plain_lines
 from rotary.papers.text import text_lines
 from rotary.plan import Plan, plan
-from rotary.printing import PrintOrder, printed
 from rotary.repeat.paper import repeat_paper, rows_by_hand, typed_rows
 from rotary.repeat.recording import numbers_run
 from rotary.repeat.run import with_passes_counted
 from rotary.repeat.standing import Repeat, repeat_of
 from rotary.repeat.telling import repeat_json
+from rotary.services.papers import PrintOrder, print_paper
 from rotary.shipped import examples
 from rotary.store.keeping import load
 from rotary.store.logbook import Run, log
@@ -65,7 +65,7 @@ def test_a_newer_plan_never_takes_the_place_of_the_numbers_run(with_a_newer_tool
 def test_every_form_has_the_rows_as_stored(with_a_newer_tool: Repeat, tmp_path: Path, ending: str) -> None:
     """Printed with a newer tool: PROVEN before the first number, then every row as it was stored."""
     path = tmp_path / f"card{ending}"
-    printed(with_a_newer_tool.made, PrintOrder("setup-card", path, sheet="A4", repeat=with_a_newer_tool))
+    print_paper(with_a_newer_tool.made, PrintOrder("setup-card", path, sheet="A4", repeat=with_a_newer_tool))
     data = path.read_bytes()
     text = pypdfium2.PdfDocument(data)[0].get_textpage().get_text_bounded() if ending == ".pdf" else data.decode()
     text = html.unescape(text)
@@ -162,7 +162,7 @@ def test_another_item_is_tested_first_with_todays_plan(bottle: Job, proven: Prov
     assert "item.stations.0.across: 88 mm → 84 mm" in repeat.banner
     assert "a start for the patch, as proven: power 96 %, repetition rate 50 kHz" in repeat.notes[0]
     path = tmp_path / "card.txt"
-    printed(repeat.made, PrintOrder("setup-card", path, repeat=repeat))
+    print_paper(repeat.made, PrintOrder("setup-card", path, repeat=repeat))
     assert path.read_text("utf-8").startswith("TEST FIRST. REPEAT: ")
 
 

@@ -17,12 +17,13 @@ from rotary.rig.correct import corrected
 from rotary.rig.readings import StripResult
 from rotary.rig.record import Rig
 from rotary.rig.sense import reading_from_data
+from rotary.services.files import plain_export, slice_sheet
+from rotary.services.simulation import machine_of, simulation_of_files
 from rotary.sheet import SheetWish, stance_of
 from rotary.sheet.drawn import drawn_places, planned_places
 from rotary.shipped import examples
 from rotary.simulate.forecast import Forecast
 from rotary.simulate.rays import landing
-from rotary.written import machine_of, plain_export, simulation_of_files, slice_sheet
 
 BAR = rings_from_list([[(-38, -28), (38, -28), (38, 28), (-38, 28)]])
 JOB = job_from_file(examples()["regatta-bottle"])

@@ -13,11 +13,12 @@ from rotary.errors import Refused
 from rotary.formulas.circle import flat_width_mm
 from rotary.item import fitted_shape
 from rotary.plan import Plan
+from rotary.services.files import plain_export, slice_sheet
+from rotary.services.simulation import forecast_picture, machine_of, simulation_of_files
 from rotary.sheet import SheetWish
 from rotary.sheet.reread import drawing_from_file
 from rotary.simulate.flats import as_long_round_mm
 from rotary.simulate.rays import RayStand, landing
-from rotary.written import forecast_picture, machine_of, plain_export, simulation_of_files, slice_sheet
 from tests.sheet.test_sheet import block, planned
 
 NUT = {"stations": [], "flats": 6, "across_flats_mm": 30.0, "length_mm": 20.0}

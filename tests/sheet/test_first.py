@@ -11,12 +11,13 @@ from rotary.artwork.rings import Rings, area_mm2, joined, moved, rings_from_shap
 from rotary.formulas.circle import flat_width_mm
 from rotary.item import fitted_shape
 from rotary.plan import Plan, plan
+from rotary.services.files import plain_export, slice_sheet
+from rotary.services.simulation import machine_of
 from rotary.sheet import SheetWish
 from rotary.sheet.reread import SheetDrawing, drawing_from_file
 from rotary.simulate.controller import SimulatedColumn, columns, turned_to_item
 from rotary.simulate.description import description
 from rotary.simulate.forecast import ORIGINS
-from rotary.written import machine_of, plain_export, slice_sheet
 from tests.sheet.test_sheet import block, job
 
 COAT = {"coating": "polyester-powder-dark", "metal": "stainless-304"}

@@ -7,7 +7,7 @@ import pytest
 from rotary.artwork.pieces import ink_of
 from rotary.item import fitted_shape
 from rotary.plan import Plan
-from rotary.written import plain_export, slice_sheet, with_real_sheet
+from rotary.services.files import plain_export, slice_sheet, with_real_sheet
 from tests.sheet.test_sheet import planned
 
 OFF_MIDDLE = (

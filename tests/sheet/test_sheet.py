@@ -15,9 +15,10 @@ from rotary.drive import TurnRange
 from rotary.errors import FileTrouble, NoPlan, Refused
 from rotary.job import Job
 from rotary.plan import Plan, plan
+from rotary.services.files import plain_export, slice_sheet, slice_times_s
+from rotary.services.simulation import forecast_picture, simulation, simulation_of_files
 from rotary.sheet import SheetWish
 from rotary.sheet.reread import drawing_from_file
-from rotary.written import forecast_picture, plain_export, simulation, simulation_of_files, slice_sheet, slice_times_s
 
 
 def job(**changes: dict[str, Any]) -> Job:

@@ -8,12 +8,13 @@ from typing import Any
 import numpy as np
 import pytest
 
-import rotary.written
+import rotary.services.files
 from rotary.artwork.sets import Wrote
 from rotary.drive import TurnRange
 from rotary.errors import FileTrouble, NoPlan
+from rotary.services.files import plain_export, slice_sheet
+from rotary.services.simulation import beliefs_of, machine_of, simulation, simulation_of_files
 from rotary.sheet import SheetWish
-from rotary.written import beliefs_of, machine_of, plain_export, simulation, simulation_of_files, slice_sheet
 from tests.sheet.test_sheet import block, planned
 
 
@@ -104,7 +105,7 @@ def test_a_disk_that_keeps_something_else_is_noticed(
     verb: Callable[..., object], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """What stands on the disk is read back: a file that lost some of its ink there is told, not marked."""
-    real = rotary.written.write_set
+    real = rotary.services.files.write_set
 
     def losing(folder: Path, stem: str, contents: dict[str, bytes], *rest: Any) -> Wrote:
         """One filled path of each file becomes a speck."""
@@ -113,6 +114,6 @@ def test_a_disk_that_keeps_something_else_is_noticed(
         assert lost != contents
         return real(folder, stem, lost, *rest)
 
-    monkeypatch.setattr(rotary.written, "write_set", losing)
+    monkeypatch.setattr(rotary.services.files, "write_set", losing)
     with pytest.raises(FileTrouble, match="what was written shows"):
         verb(planned(), block(60, 50), tmp_path)

@@ -10,12 +10,13 @@ import pytest
 from rotary.formulas.beam import peak_fluence_factor
 from rotary.formulas.revolution import radius_mm
 from rotary.item import fitted_shape
+from rotary.services.files import slice_sheet
+from rotary.services.simulation import forecast_picture, machine_of, simulation, simulation_of_files
 from rotary.sheet import SheetWish
 from rotary.sheet.reread import drawing_from_file
 from rotary.simulate.chances import Beliefs
 from rotary.simulate.description import description
 from rotary.simulate.forecast import simulated
-from rotary.written import forecast_picture, machine_of, simulation, simulation_of_files, slice_sheet
 from tests.sheet.test_sheet import block, planned
 
 BELLY = {

@@ -11,8 +11,9 @@ from rotary.artwork.rings import bounds_mm
 from rotary.exports import RasterWish, raster_sheet
 from rotary.formulas import keying
 from rotary.plan import Plan
+from rotary.services.files import plain_export
+from rotary.services.simulation import simulation_of_files
 from rotary.sheet.reread import drawing_from_file
-from rotary.written import plain_export, simulation_of_files
 from tests.sheet.test_sheet import block, planned
 
 CUP = {

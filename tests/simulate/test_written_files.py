@@ -16,8 +16,9 @@ from rotary.artwork.rings import Rings, joined, moved, rings_from_shapely
 from rotary.errors import Refused
 from rotary.job import Job
 from rotary.plan import Plan, plan
+from rotary.services.files import slice_sheet
+from rotary.services.simulation import simulation_of_files
 from rotary.sheet import SheetWish
-from rotary.written import simulation_of_files, slice_sheet
 
 ITEMS = int(os.environ.get("ROTARY_ITEMS", "16"))
 PLACEMENT_MM = 0.015

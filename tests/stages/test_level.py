@@ -13,8 +13,9 @@ from rotary.item import Item, Station, fitted_shape
 from rotary.job import Job
 from rotary.plan import Plan, plan
 from rotary.rig.level import levelling
+from rotary.services.files import plain_export
+from rotary.services.simulation import machine_of, simulation_of_files
 from rotary.sheet import stance_of
-from rotary.written import machine_of, plain_export, simulation_of_files
 from tests.sheet.test_sheet import block, job
 
 NECK = ((0, 73), (80, 73), (160, 73, True), (200, 45, True), (230, 45))  # a straight bottle with a neck (invented)

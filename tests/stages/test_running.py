@@ -22,10 +22,11 @@ from rotary.passes.plan.setting import Setting
 from rotary.passes.plan.window import Passes, passes
 from rotary.plan import Plan, plan
 from rotary.series.results import first_notes
+from rotary.services.files import plain_export, slice_sheet
+from rotary.services.simulation import machine_of
 from rotary.sheet.reread import drawing_from_file
 from rotary.shipped import examples
 from rotary.simulate.controller import columns, turned_to_item
-from rotary.written import machine_of, plain_export, slice_sheet
 from tui.drawings.numbers import numbers
 
 COATED = ["bellied-flask", "boathouse-mug", "oar-ferrule", "regatta-bottle"]

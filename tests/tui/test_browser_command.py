@@ -13,7 +13,8 @@ from pathlib import Path
 
 import pytest
 
-from rotary.cli import main
+from rotary import cli
+from rotary.__main__ import main
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -55,6 +56,12 @@ def test_without_the_extra_it_says_what_to_install(
     monkeypatch.setitem(sys.modules, "textual_serve", None)
     assert main(["browser"]) == 4
     assert "pip install 'rotary[browser]'" in capsys.readouterr().err
+
+
+def test_the_command_line_alone_says_which_front_is_missing(capsys: pytest.CaptureFixture[str]) -> None:
+    """Without the fronts that the entry point hands over, a command that opens one ends with a sentence."""
+    assert cli.main(["browser"]) == 4
+    assert "tui" in capsys.readouterr().err
 
 
 @pytest.mark.skipif(os.name != "posix", reason="signals of this kind are POSIX")

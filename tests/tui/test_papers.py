@@ -6,7 +6,7 @@ import pypdfium2  # type: ignore[import-untyped, unused-ignore]
 import pytest
 
 from tests.tui.conftest import Desk, Person
-from tui.printing import PAPERS, Wanted
+from tui.printing import Wanted
 from tui.screens.print_paper import PrintPaper
 
 
@@ -119,13 +119,6 @@ async def test_the_mouse_does_it_too(desk: Desk, tmp_path: Path) -> None:
         assert list(tmp_path.glob("*.html"))
         await person.pilot.click(panel, offset=(26, len(panel.content_lines())))  # type: ignore[attr-defined]
         assert person.app.screen is person.app.desk
-
-
-def test_the_screen_offers_what_the_core_prints() -> None:
-    """Papers and their kinds are those of the core, word for word."""
-    from rotary.printing import ENDINGS_OF
-
-    assert {name.replace(" ", "-"): kinds for name, kinds in PAPERS.items()} == ENDINGS_OF
 
 
 def test_a_name_without_a_kind_is_complained_of() -> None:

@@ -346,7 +346,7 @@ def test_the_card_knows_the_artwork_beside_the_job(
 
 def test_without_an_input_there_is_nobody_to_ask(monkeypatch: pytest.MonkeyPatch) -> None:
     """Started without a standard input, it says so and ends as a file that can't be read."""
-    from rotary.cli import main
+    from rotary.__main__ import main
 
     monkeypatch.setattr(sys, "stdin", None)
     assert main(["ask"]) == 4

@@ -5,6 +5,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any, Final
 
+from rotary.services.papers import PrintOrder, print_paper, setup_card_lines
 from tui import machine
 from tui.hints import proof_ended, told
 from tui.plain.talk import ENTER_KEEPS, StoppedError, Talk, WrongAnswerError
@@ -88,11 +89,9 @@ def _offers(talk: Talk, folder: Path, job: Path | None) -> None:
 def _write_card(talk: Talk, path: Path, folder: Path, job: Path | None) -> None:
     """The card: as it is printed where the name asks for a printed kind, else in plain lines; never over the job."""
     from rotary.artwork.outfiles import MADE_BY, write_file
-    from rotary.card.plain import plain_card
     from rotary.errors import RotaryError
     from rotary.files import is_there
     from rotary.job import job_from_data
-    from rotary.written import with_real_sheet
     from tui.repeating import repeat_of_kept
 
     session, beside, sources = talk.session, job.parent if job else Path(), (job,) if job else ()
@@ -103,8 +102,6 @@ def _write_card(talk: Talk, path: Path, folder: Path, job: Path | None) -> None:
         typed = job_from_data(session.data(), units=session.system)
         repeat = repeat_of_kept(session.kept_file, typed, session.plan, session.system)
         if path.suffix.lower() in PRINTED:
-            from rotary.printing import PrintOrder, printed
-
             order = PrintOrder(
                 "setup-card",
                 path,
@@ -115,16 +112,10 @@ def _write_card(talk: Talk, path: Path, folder: Path, job: Path | None) -> None:
                 repeat=repeat,
                 over="same",
             )
-            printed(session.plan, order)
-        elif repeat is not None and repeat.run is not None:
-            from rotary.papers.plain import plain_lines
-            from rotary.repeat.paper import repeat_paper
-
-            card = [*plain_lines(repeat_paper(repeat, repeat.run, session.system)), f"({MADE_BY})", ""]
-            write_file(path, "\n".join(card).encode("utf-8"), sources, over=True)
+            print_paper(session.plan, order)
         else:
-            card = [*plain_card(with_real_sheet(session.plan, beside), session.system), f"({MADE_BY})", ""]
-            write_file(path, "\n".join(card).encode("utf-8"), sources, over=True)
+            card = setup_card_lines(session.plan, repeat, beside, session.system, plain=True)
+            write_file(path, "\n".join([*card, f"({MADE_BY})", ""]).encode("utf-8"), sources, over=True)
     except RotaryError as trouble:
         talk.say(f"The card is not written: {trouble}.")
         return

@@ -10,6 +10,7 @@ from textual.binding import Binding
 from textual.containers import Horizontal
 from textual.timer import Timer
 
+from rotary.files import profile_folder
 from tui.beside import Beside
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.picking import Entry, Listing, entry_lines, listing, narrowed, preview_lines
@@ -126,13 +127,6 @@ class ArtworkScreen(Once[Chosen | None]):
             ("Up Down", "another", "screen.move(1)"),
         ]
         return key_line(keys, width)
-
-    @property
-    def profiles(self) -> Path:
-        """The folder of profiles, whose readings the plan goes by."""
-        from rotary.files import profile_folder
-
-        return self.desk.profiles or profile_folder()
 
     @property
     def entries(self) -> tuple[Entry, ...]:
@@ -308,7 +302,7 @@ class ArtworkScreen(Once[Chosen | None]):
             if mark in ("lighter", "darker"):
                 self.writing = 0.0
                 self._number += 1
-                more = ("picture", name, mark, str(self.profiles), "")
+                more = ("picture", name, mark, str(profile_folder()), "")
                 session, beside = self.desk.session, str(self.desk.beside.folder)
                 self.desk.errands.ask(
                     Errand("print", f"dots {self._number}", session.data(), session.system, beside, more)

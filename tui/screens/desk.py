@@ -11,6 +11,7 @@ from textual.containers import Vertical
 from textual.message import Message
 
 from rotary.examples import BANNER
+from rotary.files import profile_folder
 from tui.apart import Apart
 from tui.drawings.canvas import Line, Run, fitted, padded
 from tui.drawings.numbers import picture as numbers_picture
@@ -74,7 +75,6 @@ class Desk(Working):
         self.page = "fields"
         self.large = False
         self.apart = apart
-        self.profiles: Path | None = None
         self.on_change: Callable[[], None] | None = None
         self.preview: Callable[[Share | Done], None] | None = None
         self.papers: Callable[[Share | Done], None] | None = None
@@ -153,9 +153,8 @@ class Desk(Working):
         right = f"{self.session.system}  {'two pages, F6 turns' if self.narrow else 'rotary'} "
         if width < len(right) + 16:
             right = f" {self.session.system} "
-        plan = self.session.plan
-        known = plan is not None and not self.session.stale
-        first = is_invented(self.session) or (known and plan.safety.example)
+        plan = None if self.session.stale else self.session.plan
+        first = is_invented(self.session) or (plan is not None and plan.safety.example)
         banner = fitted(f" {BANNER} ", width - len(right)) if first else ""
         room = max(width - len(right) - len(banner), 0)
         left = fitted(f" {name}{mark}{self._by_rig()}", room)
@@ -241,9 +240,7 @@ class Desk(Working):
     # -- what takes longer than an answer
 
     def _job_beside(self) -> tuple[dict[str, Any], str, str]:
-        from rotary.files import profile_folder
-
-        return self.session.data(), self.session.system, str(self.profiles or profile_folder())
+        return self.session.data(), self.session.system, str(profile_folder())
 
     def _has_beside(self, name: str) -> bool:
         """Whether a picture shows anything besides the plan in this job."""

@@ -1,6 +1,6 @@
 """What a file from elsewhere holds against what is kept here; nothing is taken before Enter."""
 
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding
@@ -10,6 +10,9 @@ from tui.drawings.runs import incoming_lines
 from tui.screens.once import Question
 from tui.widgets.bar import Bar
 from tui.widgets.panel import Panel
+
+if TYPE_CHECKING:
+    from rotary.store.carrying import Preview
 
 KEYS = " Enter takes them; nothing that is here is touched   PgUp PgDn scroll   Esc takes nothing"
 
@@ -30,7 +33,7 @@ class Incoming(Question[bool]):
         Binding("pagedown,down", "scroll_by(10)", "Down", show=False, priority=True),
     ]
 
-    def __init__(self, coming: Any) -> None:
+    def __init__(self, coming: "Preview") -> None:
         super().__init__()
         self.coming = coming
 

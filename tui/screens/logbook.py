@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding
@@ -13,6 +13,9 @@ from tui.drawings.runs import run_lines, setting_lines
 from tui.screens.once import Once
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.panel import Panel
+
+if TYPE_CHECKING:
+    from rotary.store.logbook import Run as LoggedRun
 
 KEYS = (
     ("F6", "this one or all", "screen.all"),
@@ -48,7 +51,7 @@ class LogbookScreen(Once[None]):
         super().__init__()
         self.folder, self.profile_id, self.name_of, self.system = folder, profile_id, name, system
         self.only = profile_id
-        self.runs: Sequence[Any] = ()
+        self.runs: Sequence[LoggedRun] = ()
         self.troubles: Sequence[str] = ()
         self.settings: Sequence[tuple[str, str]] = ()
         self.says = "reading the logbook"
@@ -103,7 +106,7 @@ class LogbookScreen(Once[None]):
 
         self.run_worker(read, thread=True, exclusive=True, group="runs")
 
-    def _take(self, says: str, runs: Sequence[Any], troubles: Sequence[str]) -> None:
+    def _take(self, says: str, runs: "Sequence[LoggedRun]", troubles: Sequence[str]) -> None:
         if self.is_attached:
             self.says, self.runs, self.troubles, self.chosen, self.top = says, runs, troubles, 0, 0
             self._look()

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar, Literal
 
 from textual import events
 from textual.app import ComposeResult
@@ -14,21 +14,14 @@ from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.patches import EVERY, HEAD, choice_lines, detail_lines, reading_line
 from tui.drawings.window import beliefs, window
 from tui.drawings.words import wrapped
-from tui.patching import (
-    OUTCOME_KEYS,
-    Shown,
-    close_patch,
-    next_patch,
-    note_down,
-    settings_of,
-    shown,
-    strike_out,
-    what_helps,
-    write_down,
-)
+from tui.patching import OUTCOME_KEYS, Shown, draw_next_patch, shown, what_helps
 from tui.screens.once import Once
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.panel import Panel
+
+if TYPE_CHECKING:
+    from rotary.passes.learning.reading import Outcome, Reading
+    from tui.patching import PatchRow
 
 KEYS = (
     ("C H O T X", "covered haze clear tinted cut", ""),
@@ -73,7 +66,7 @@ class Patch(Once[None]):
         Binding("ctrl+x", "next_patch", "Choose the next patch", show=False, priority=True),
     ]
 
-    def __init__(self, data: dict[str, Any], system: str, folder: Path | None, ascii_only: bool = False) -> None:
+    def __init__(self, data: dict[str, Any], system: str, folder: Path, ascii_only: bool = False) -> None:
         super().__init__()
         self.data, self.system, self.folder, self.ascii_only = data, system, folder, ascii_only
         self.shown: Shown | None = None
@@ -122,7 +115,7 @@ class Patch(Once[None]):
         if self.asking:
             return choice_lines(self._patches, self.chosen, width)
         reading = self._reading
-        detail = detail_lines(settings_of(reading, self.system) if reading is not None else "", width)
+        detail = detail_lines(self._settings(reading), width)
         room = max(height - 1 - len(detail), 1)
         self.top = min(max(self.top, self.chosen - room + 1), self.chosen)
         lines: list[Line] = [[Run(fitted(HEAD, width), "muted")]]
@@ -151,12 +144,6 @@ class Patch(Once[None]):
 
     # -- work apart from the screen
 
-    @property
-    def _place(self) -> Path:
-        from rotary.store.places import profile_folder
-
-        return self.folder or profile_folder()
-
     def _apart(self, work: Callable[[], Any] | None, says: str) -> None:
         """Do something, then look again, in a thread; what is refused becomes a sentence on the screen."""
         self.working = says
@@ -168,7 +155,7 @@ class Patch(Once[None]):
             try:
                 done = work() if work is not None else None
                 self.beside = done if isinstance(done, str) else ""
-                answer: Shown | str = shown(self.data, self.system, self._place)
+                answer: Shown | str = shown(self.data, self.system, self.folder)
             except RotaryError as trouble:
                 answer = str(trouble).splitlines()[0]
             self.app.call_from_thread(self._take, answer)
@@ -198,18 +185,24 @@ class Patch(Once[None]):
     # -- what a person can do
 
     @property
-    def _patches(self) -> tuple[Any, ...]:
+    def _patches(self) -> "tuple[PatchRow, ...]":
         """The patches of this coating, those that are still to be read first."""
         return tuple(sorted(self.shown.patches, key=lambda patch: not patch.to_read)) if self.shown else ()
 
     @property
-    def _rows(self) -> tuple[Any, ...]:
+    def _rows(self) -> "tuple[Reading, ...]":
         """The readings that are shown: of the chosen patch, or all."""
         every = self.shown.readings if self.shown else ()
         return tuple(reading for reading in every if self.only in (None, EVERY, reading.patch))
 
+    def _settings(self, reading: "Reading | None") -> str:
+        """Every setting that a reading is kept with, in one line."""
+        from rotary.passes.learning.reading_text import settings_text
+
+        return settings_text(reading, self.system) if reading is not None else ""
+
     @property
-    def _reading(self) -> Any:
+    def _reading(self) -> "Reading | None":
         return self._rows[self.chosen] if self._rows and not self.asking else None
 
     def on_key(self, event: events.Key) -> None:
@@ -219,8 +212,10 @@ class Patch(Once[None]):
             event.stop()
             self.action_seen(outcome)
 
-    def action_seen(self, outcome: str) -> None:
+    def action_seen(self, outcome: "Outcome") -> None:
         """Write down what the chosen cell looks like, and go to the next."""
+        from rotary.store.readings import read_as
+
         reading = self._reading
         if reading is None or self.working:
             return
@@ -230,8 +225,8 @@ class Patch(Once[None]):
             self.chosen = [patch.name for patch in self._patches].index(reading.patch)
             self._refresh()
             return
-        place, number = self._place, reading.number
-        self._apart(lambda: write_down(number, outcome, place), f"cell {reading.cell or number}: {outcome}")
+        place, number = self.folder, reading.number
+        self._apart(lambda: read_as(number, outcome, place), f"cell {reading.cell or number}: {outcome}")
         self.action_move(self._to_next(outcome))
 
     def _to_next(self, outcome: str) -> int:
@@ -278,29 +273,33 @@ class Patch(Once[None]):
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Keep the note."""
+        from rotary.store.readings import read_as
+
         event.input.display = False
         self.set_focus(None)
-        reading, place, note = self._reading, self._place, event.value[:400]
+        reading, place, note = self._reading, self.folder, event.value[:400]
         if reading is not None:
-            self._apart(lambda: note_down(reading.number, reading.outcome, note, place), "keeping the note")
+            self._apart(lambda: read_as(reading.number, reading.outcome, place, note), "keeping the note")
 
     def action_strike(self) -> None:
         """Strike the reading out, or let it count again; in the list, read nothing more of a patch."""
-        reading, place = self._reading, self._place
+        from rotary.store.readings import close_patch, strike
+
+        reading, place = self._reading, self.folder
         if self.asking and self.chosen < len(self._patches) and not self.working:
             name = self._patches[self.chosen].name
             self._apart(lambda: close_patch(name, place), f"{name}: nothing more is read of it")
         elif reading is not None and not self.working:
-            self._apart(lambda: strike_out(reading.number, not reading.struck, place), "weighing the readings anew")
+            self._apart(lambda: strike(reading.number, place, not reading.struck), "weighing the readings anew")
 
-    def action_next_patch(self, surface: str = "scrap", new: bool = False) -> None:
+    def action_next_patch(self, surface: Literal["item", "scrap"] = "scrap", new: bool = False) -> None:
         """Choose the next nine cells, on scrap or in a slice of the item, and draw them; `new` ones in any case."""
         if self.working:
             return
-        place = self._place
+        place = self.folder
 
         def work() -> str:
-            self.only, says = next_patch(self.data, self.system, place, surface, new)
+            self.only, says = draw_next_patch(self.data, self.system, place, surface, new)
             self.asking, self.chosen, self.top = False, 0, 0
             return says
 
@@ -310,7 +309,7 @@ class Patch(Once[None]):
     def action_what_helps(self) -> None:
         """Plan again with one thing changed each time, and tell the chances."""
         if not self.working:
-            place = self._place
+            place = self.folder
             self._apart(lambda: what_helps(self.data, self.system, place, self._told), "planning again, changed")
 
     def _told(self, share: float) -> None:

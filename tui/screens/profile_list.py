@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding
@@ -15,12 +15,16 @@ from tui.screens.once import Once
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.panel import Panel
 
+if TYPE_CHECKING:
+    from rotary.store.index import ProfileEntry
+
 MOST_VERSIONS = 60
 """So many versions are shown; the command line lists all."""
 
 MOST_NEAR = 20
 """So many of the nearest are listed."""
 
+A = TypeVar("A")
 Opened = tuple[dict[str, Any], str, str, str]
 """A job as tables of texts, the stamp of the version that it comes from, the profile's name, and the file."""
 
@@ -55,11 +59,11 @@ class ProfileList(Once[Opened | None]):
         Binding("f6", "proven", "Proven only", show=False),
     ]
 
-    def __init__(self, folder: Path | None, system: str, data: Mapping[str, Any] | None = None) -> None:
+    def __init__(self, folder: Path, system: str, data: Mapping[str, Any] | None = None) -> None:
         super().__init__()
         self.folder, self.system, self.data = folder, system, data
-        self.everything: Sequence[Any] = ()
-        self.found: Sequence[Any] = ()
+        self.everything: Sequence[ProfileEntry] = ()
+        self.found: Sequence[ProfileEntry] = ()
         self.chosen = self.top = 0
         self.shown: Shown | None = None
         self.version = ""
@@ -119,16 +123,10 @@ class ProfileList(Once[Opened | None]):
     # -- reading, apart from the screen
 
     @property
-    def _entry(self) -> Any:
+    def _entry(self) -> "ProfileEntry":
         return self.found[self.chosen]
 
-    @property
-    def _place(self) -> Path:
-        from rotary.store.places import profile_folder
-
-        return self.folder or profile_folder()
-
-    def _apart(self, work: Callable[[], Any], then: Callable[[Any], None], group: str) -> None:
+    def _apart(self, work: Callable[[], A], then: Callable[[A], None], group: str) -> None:
         """Do something slow in a thread; what it refuses becomes a notice."""
 
         def run() -> None:
@@ -143,7 +141,7 @@ class ProfileList(Once[Opened | None]):
 
         self.run_worker(run, thread=True, exclusive=True, group=group)
 
-    def _if_here(self, then: Callable[[Any], None], answer: Any) -> None:
+    def _if_here(self, then: Callable[[A], None], answer: A) -> None:
         if self.is_attached:
             then(answer)
 
@@ -153,12 +151,12 @@ class ProfileList(Once[Opened | None]):
         self._refresh()
 
     def _reload(self, keep: str = "") -> None:
-        def read() -> Sequence[Any]:
+        def read() -> "Sequence[ProfileEntry]":
             from rotary.store.index import entries
 
-            return entries(self._place)
+            return entries(self.folder)
 
-        def take(everything: Sequence[Any]) -> None:
+        def take(everything: "Sequence[ProfileEntry]") -> None:
             self.waiting, self.everything = False, everything
             self._search(keep)
 
@@ -189,7 +187,7 @@ class ProfileList(Once[Opened | None]):
         self._refresh()
 
         def read() -> Shown:
-            return _shown(self._place, entry, version, marked, self.everything, self.system)
+            return _shown(self.folder, entry, version, marked, self.everything, self.system)
 
         def take(shown: Shown) -> None:
             # What was asked for before the last key is no answer to it.
@@ -298,7 +296,9 @@ class ProfileList(Once[Opened | None]):
             self._look()
 
 
-def _shown(folder: Path, entry: Any, version: str, marked: str, everything: Sequence[Any], system: str) -> Shown:
+def _shown(
+    folder: Path, entry: "ProfileEntry", version: str, marked: str, everything: "Sequence[ProfileEntry]", system: str
+) -> Shown:
     """What there is to say of a profile: its versions, and what differs from another or from the newest."""
     from rotary.errors import RotaryError
     from rotary.store.changes import profile_changes

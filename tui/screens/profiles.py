@@ -2,13 +2,22 @@
 
 import re
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import Binding
 
+from rotary.services import Folders
+from rotary.services.planning import plan_for
+from rotary.services.profiles import prove_run, repeat_for
 from tui.screens.ask import Ask
 from tui.screens.profile_list import Opened, ProfileList
+
+if TYPE_CHECKING:
+    from rotary.repeat.standing import Repeat
+    from rotary.store.carrying import Preview
+    from rotary.store.keeping import OpenedProfile, Saved
 
 __all__ = ["Opened", "Profiles"]
 
@@ -65,7 +74,7 @@ class Profiles(ProfileList):
             from rotary.job import job_text
             from rotary.store.keeping import load_from
 
-            found = load_from(self._place / entry.home, version or None)
+            found = load_from(self.folder / entry.home, version or None)
             tables, at = toml_tables(job_text(found.profile.job)), found.version
             return tables, at.stamp, found.profile.kept.name, str(at.path)
 
@@ -80,14 +89,14 @@ class Profiles(ProfileList):
             return
         entry, version = self._entry, self.version
 
-        def act() -> Any:
+        def act() -> "Saved":
             from rotary.store.history import restore
 
-            return restore(self._place / entry.home, version)
+            return restore(self.folder / entry.home, version)
 
         self._apart(act, lambda saved: self._done(saved, f"version {version} is now version {saved.label}"), "act")
 
-    def _done(self, saved: Any, says: str) -> None:
+    def _done(self, saved: "Saved", says: str) -> None:
         self._say(says)
         self._reload(saved.id)
 
@@ -101,12 +110,12 @@ class Profiles(ProfileList):
         entry, version = self._entry, self.version
 
         def take(name: str) -> None:
-            def act() -> Any:
+            def act() -> "Saved":
                 from rotary.store.keeping import copy, rename
 
                 if what == "copy":
-                    return copy(entry.id, name, self._place, version or None)
-                return rename(entry.id, name, self._place)
+                    return copy(entry.id, name, self.folder, version or None)
+                return rename(entry.id, name, self.folder)
 
             self._apart(act, lambda saved: self._done(saved, f"kept as {saved.name}"), "act")
 
@@ -118,10 +127,10 @@ class Profiles(ProfileList):
             return
         entry = self._entry
 
-        def act() -> Any:
+        def act() -> Path:
             from rotary.store.history import discard
 
-            return discard(entry.id, self._place)
+            return discard(entry.id, self.folder)
 
         question = f"Move {entry.name} with its {entry.count} versions to the bin? rotary restore takes it back."
         self._sure(question, "discard", lambda: self._apart(act, lambda _: self._reload(), "act"))
@@ -143,9 +152,9 @@ class Profiles(ProfileList):
                 from rotary.store.keeping import load_from
                 from rotary.store.logbook import log, run_from_words
 
-                repeat = _repeat(load_from(self._place / entry.home), self._place)
+                repeat = _repeat(load_from(self.folder / entry.home), self.folder)
                 run = run_from_words(text, repeat.found, lambda which, passes: numbers_run(repeat, which, passes))
-                log(run, self._place)
+                log(run, self.folder)
                 return f"logged: {run.items} items, {run.outcome}"
 
             self._apart(act, self._say, "act")
@@ -159,21 +168,12 @@ class Profiles(ProfileList):
         entry, version = self._entry, self.version
 
         def take(text: str) -> None:
-            def act() -> Any:
-                from rotary.errors import refuse
-                from rotary.repeat.recording import numbers_run
+            def act() -> "Saved":
                 from rotary.store.keeping import load_from
-                from rotary.store.noting import prove
-                from rotary.store.readings import readings_in
 
-                home = self._place / entry.home
-                repeat = _repeat(load_from(home, version or None), self._place)
+                repeat = _repeat(load_from(self.folder / entry.home, version or None), self.folder)
                 batch, which, passes = _proof_words(text)
-                run = numbers_run(repeat, which, passes)
-                if run is None or run.power_share is None:
-                    raise refuse("", repeat.made.removal.first_line if repeat.made else repeat.why)
-                cells, at = readings_in(self._place), repeat.machine
-                return prove(home, run, batch, "", version or None, at.name, at.readings, cells)
+                return prove_run(repeat, which, passes, batch)
 
             self._apart(act, lambda saved: self._done(saved, f"proven, as version {saved.label}"), "act")
 
@@ -186,7 +186,7 @@ class Profiles(ProfileList):
         if self.answer is None and not self.waiting:
             entry = self._entry if self.found else None
             profile_id, name = (entry.id, entry.name) if entry else ("", "")
-            self.app.push_screen(LogbookScreen(self._place, profile_id, name, self.system))
+            self.app.push_screen(LogbookScreen(self.folder, profile_id, name, self.system))
 
     # -- to another machine and back
 
@@ -200,7 +200,7 @@ class Profiles(ProfileList):
             def act() -> str:
                 from rotary.store.carrying import export
 
-                count = export(ids, self._place, _file(text), over=True)
+                count = export(ids, self.folder, _file(text), over=True)
                 return f"{count} {'profile' if count == 1 else 'profiles'} written to {text.strip()}"
 
             if text.strip() and Path(text.strip()).expanduser().is_file():
@@ -218,16 +218,16 @@ class Profiles(ProfileList):
             return
 
         def take(text: str) -> None:
-            def act() -> Any:
+            def act() -> "Preview":
                 from rotary.store.carrying import preview
 
-                return preview(_file(text), self._place)
+                return preview(_file(text), self.folder)
 
             self._apart(act, self._look_at, "act")
 
         self._ask("bring in: from which file; nothing is taken yet", take)
 
-    def _look_at(self, coming: Any) -> None:
+    def _look_at(self, coming: "Preview") -> None:
         from tui.screens.incoming import Incoming
 
         def answered(wanted: bool | None) -> None:
@@ -237,7 +237,7 @@ class Profiles(ProfileList):
             def act() -> list[str]:
                 from rotary.store.carrying import take
 
-                return take(coming, self._place)
+                return take(coming, self.folder)
 
             def done(lines: list[str]) -> None:
                 self._say("; ".join(lines[:4]) if lines else "there was nothing to take")
@@ -248,17 +248,9 @@ class Profiles(ProfileList):
         self.app.push_screen(Incoming(coming), answered)
 
 
-def _repeat(found: Any, folder: Path) -> Any:
+def _repeat(found: "OpenedProfile", folder: Path) -> "Repeat":
     """How a profile stands today, planned as the desk plans it."""
-    from rotary.plan import plan
-    from rotary.repeat.machine import machine_of
-    from rotary.repeat.standing import repeat_of
-    from rotary.store.depths import depth_readings
-    from rotary.store.readings import readings_in
-
-    job, proof = found.profile.job, found.profile.kept.proof
-    machine = machine_of(job, proof.rig if proof else "")
-    return repeat_of(found, job, lambda one: plan(one, 1000, readings_in(folder), depth_readings(folder)), machine)
+    return repeat_for(found, found.profile.job, partial(plan_for, folders=Folders(folder)))
 
 
 def _proof_words(text: str) -> tuple[str, str, int | None]:

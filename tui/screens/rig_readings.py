@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
 from rotary.papers.sizes import Sizes
+from rotary.services.planning import plan_for
 from tui.drawings.canvas import Line, Run
 from tui.drawings.words import wrapped
 from tui.screens.rig_pages import NO_PLAN, Bench, readings_text
@@ -90,7 +91,6 @@ class ReadingsPage:
         from rotary.rig.store import FIRST_RIG, load_rig, rig_folder
         from rotary.rig.tapes import tapes
         from rotary.rig.words import rig_lines
-        from tui.verdict import planned
 
         folder = rig_folder()
         rig = load_rig(name or FIRST_RIG, folder)
@@ -99,7 +99,7 @@ class ReadingsPage:
         try:
             job = job_from_data(data, units=system)
             # As the desk and the card plan it: another setting would have another focal plane.
-            made = planned(corrected(job, rig))
+            made = plan_for(corrected(job, rig))
         except Refused as refused:
             why = NO_PLAN
             trouble = f"{NO_PLAN} {refused.faults[0]}." if refused.faults else why

@@ -3,6 +3,7 @@
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from rotary.services.artwork import ink_for
 from tui.screens.rig_pages import NO_PLAN, Bench, Cell, Page, Reader, Row, Told, by_field
 
 if TYPE_CHECKING:
@@ -102,10 +103,11 @@ class ResumePage(Page):
     def files(self, bench: Bench, reader: Reader) -> str:
         """Card and files of what is left."""
         from rotary.artwork.models import size_texts
-        from rotary.artwork.outfiles import MADE_BY, file_stem
-        from rotary.artwork.sets import write_all, write_set
+        from rotary.artwork.outfiles import MADE_BY
+        from rotary.artwork.sets import write_all
         from rotary.errors import refuse
         from rotary.rig.resume import remaining_files
+        from rotary.services.files import write_drawings
 
         left = self._left(bench, reader)
         if left is None or bench.made is None or bench.how is None:
@@ -118,9 +120,7 @@ class ResumePage(Page):
         if ink is not None:
             drawn = remaining_files(bench.made, ink.composition.ink, left, bench.how)
             sources = [Path(reader.text("art")).expanduser()] if reader.text("art") else []
-            data = {name: text.encode() for name, text in drawn.items()}
-            job = bench.made.job
-            written = write_set(place, file_stem(job.artwork.name), data, sources, item=job.item.name).paths
+            written = write_drawings(bench.made, drawn, place, sources).paths
         written += write_all(files)
         without = "" if ink is not None else " (no artwork is named, so only the card)"
         return " ".join([*sizes, f"wrote {len(written)} files into {place}{without}"])
@@ -145,29 +145,14 @@ def _pieces_text(bench: Bench) -> str:
 def _ink(bench: Bench, reader: Reader) -> "Ink | None":
     """The ink of what is named here, else of the job; None where neither names any."""
     from rotary.artwork.models import Piece
-    from rotary.artwork.pieces import ink_of, text_in_frame
-    from rotary.errors import Refused, refuse
-    from rotary.faults import faults_of
-    from rotary.item import fitted_shape
+    from rotary.artwork.pieces import text_in_frame
+    from rotary.faults import model_from_texts
 
-    made = bench.made
-    if made is None:
+    if bench.made is None:
         return None
-    art = made.job.artwork
-    named: list[Piece] = []
-    try:
-        if reader.text("art"):
-            named.append(Piece(file=str(Path(reader.text("art")).expanduser().absolute())))
-        if reader.text("words"):
-            named.append(text_in_frame(reader.text("words"), art))
-    except ValueError as error:
-        from pydantic import ValidationError
-
-        if isinstance(error, ValidationError):
-            raise Refused(faults_of(error, Piece)) from None
-        raise refuse("art", "that is no file and no words: write the name of a drawing.") from None
+    art, file, words = bench.made.job.artwork, reader.text("art"), reader.text("words")
+    named = [model_from_texts(Piece, {"file": str(Path(file).expanduser().absolute())})] if file else []
+    named += [text_in_frame(words, art)] if words else []
     if not named and not art.pieces:
         return None
-    if named:
-        art = art.model_copy(update={"pieces": tuple(named)})
-    return ink_of(art, made.job.item, fitted_shape(made.job.item), made.layout, Path())
+    return ink_for(bench.made, Path(), art.model_copy(update={"pieces": tuple(named)}) if named else art)

@@ -2,20 +2,20 @@
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Final, Literal
+from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
 from rotary.errors import FileTrouble, Refused, refuse
 from rotary.printer import SheetName, usual_sheet
+from rotary.services.artwork import ink_for
+from rotary.services.patches import next_patch, window_taught
 
 if TYPE_CHECKING:
     from rotary.artwork.rings import Rings
     from rotary.artwork.sets import Over
     from rotary.papers.drawing import PaperPicture
     from rotary.papers.model import Paper
-    from rotary.passes.learning.window_map import WindowMap
     from rotary.plan import Plan
     from rotary.repeat.standing import Repeat
     from rotary.store.record import AsRun
@@ -30,11 +30,11 @@ ENDINGS_OF: Final[dict[PaperName, tuple[str, ...]]] = {
 }
 """Every paper, and the kinds of files it is written as."""
 
+NO_PLAN: Final = "there is no plan of this job: put it right first"
 Progress = Callable[[float], None]
 
 
-@dataclass(frozen=True, slots=True)
-class PrintOrder:
+class PrintOrder(NamedTuple):
     """What is wanted: which paper, into which file, on which sheet of paper (None: the usual one here), in which
     units; files of the artwork lie in `beside`, readings in `folder`; `sources` are never written over. `forecast` is
     a written sheet, or a folder of slice files, whose forecast goes on the card. `patch` is the kept patch that is
@@ -62,15 +62,14 @@ class PrintOrder:
         return self.sheet or usual_sheet(self.system)
 
 
-@dataclass(frozen=True, slots=True)
-class Printed:
+class PaperFiles(NamedTuple):
     """Which files were written, and what is to be said of them."""
 
     paths: tuple[Path, ...]
     says: tuple[str, ...]
 
 
-def printed(made: "Plan | None", order: PrintOrder, progress: Progress = lambda _: None) -> Printed:
+def print_paper(made: "Plan | None", order: PrintOrder, progress: Progress = lambda _: None) -> PaperFiles:
     """Make a paper of a plan and write it, whole or not at all. Raises Refused or FileTrouble.
 
     The card of a repeat needs no plan where numbers as run are printed.
@@ -86,7 +85,7 @@ def printed(made: "Plan | None", order: PrintOrder, progress: Progress = lambda 
 
             made = repeat.to_draw(DRAWS)
     if made is None:
-        raise refuse("", "there is no plan of this job: put it right first")
+        raise refuse("", NO_PLAN)
     return _MAKERS[order.paper](made, order, ending, progress)
 
 
@@ -117,7 +116,7 @@ def kind_of(order: PrintOrder) -> str:
     return ending
 
 
-def usual_name(paper: PaperName, item: str, ending: str) -> str:
+def usual_name(paper: str, item: str, ending: str) -> str:
     """A file name for a paper of an item.
 
     >>> usual_name("setup-card", "Regatta bottle 600 ml", ".pdf")
@@ -131,14 +130,10 @@ def outlines(made: "Plan", beside: Path) -> "tuple[Rings | None, str]":
     """The outlines of the job's own artwork where it names some that can be read, and why not where it can't be."""
     if not made.job.artwork.pieces:
         return None, ""
-    from rotary.artwork.pieces import ink_of
-    from rotary.item import fitted_shape
-
     try:
-        found = ink_of(made.job.artwork, made.job.item, fitted_shape(made.job.item), made.layout, beside)
+        return ink_for(made, beside).composition.ink, ""
     except (Refused, FileTrouble) as trouble:
         return None, f"the artwork is not drawn, only its frame: {trouble}"
-    return found.composition.ink, ""
 
 
 def _finish(
@@ -148,7 +143,7 @@ def _finish(
     lines: Callable[[], Sequence[str]] | None = None,
     one_page: bool = False,
     says: Sequence[str] = (),
-) -> Printed:
+) -> PaperFiles:
     from rotary.artwork.outfiles import write_file
     from rotary.papers.formats import document
 
@@ -161,19 +156,31 @@ def _finish(
         pages = "" if done.pages is None else f", {done.pages} page{'s' if done.pages != 1 else ''}"
         first = ": the first holds all that is done at the machine" if one_page and (done.pages or 0) > 1 else ""
         told.insert(0, f"for {order.on} ({why}){pages}{first}")
-    return Printed((order.path,), tuple(told))
+    return PaperFiles((order.path,), tuple(told))
 
 
-def window_taught(made: "Plan", folder: Path) -> "WindowMap | None":
-    """The process window of a plan, after what was read of its coating where anything was."""
-    from rotary.passes.learning.coating import learned, teaching
-    from rotary.pictures import window_of
-    from rotary.store.readings import readings_in
+def setup_card_lines(
+    made: "Plan | None", repeat: "Repeat | None", beside: Path, system: str = "mm", plain: bool = False
+) -> list[str]:
+    """The setup card in lines, `plain` for a screen reader: of the numbers that were run where they still count, else
+    of a plan, with what its artwork `beside` the job will show. Raises Refused where there is neither."""
+    if repeat is not None and repeat.run is not None:
+        from rotary.papers.plain import plain_lines
+        from rotary.papers.text import text_lines
+        from rotary.repeat.paper import repeat_paper
 
-    job = made.job
-    readings = readings_in(folder)
-    after = learned(job.item, job.head, readings, made.removal.draws) if made.removal.draws else None
-    return window_of(made, teaching(readings, job.item), after.draws if after else None)
+        return (plain_lines if plain else text_lines)(repeat_paper(repeat, repeat.run, system))
+    from rotary.card import before_the_card, card_lines
+    from rotary.card.plain import plain_card, plain_texts
+    from rotary.repeat.telling import lines_before_card
+    from rotary.services.files import with_real_sheet
+
+    if made is None:
+        raise refuse("", NO_PLAN)
+    first, shown = lines_before_card(repeat, system) if repeat else [], with_real_sheet(made, beside)
+    if plain:
+        return [*plain_texts(first), *plain_card(shown, system)]
+    return [*before_the_card(first), *card_lines(shown, system)]
 
 
 def forecast_of(
@@ -182,7 +189,7 @@ def forecast_of(
     """What a written file will do, as a picture. Raises Refused where nothing lands on the item, or FileTrouble."""
     from rotary.papers.sizes import Sizes
     from rotary.pictures import foretold
-    from rotary.written import simulation
+    from rotary.services.simulation import simulation
 
     found = simulation(made, path, rings, FORECAST_DRAWS, progress)
     try:
@@ -194,23 +201,24 @@ def forecast_of(
 FORECAST_DRAWS: Final = 200
 
 
-def _repeat_card(repeat: "Repeat", run: "AsRun", order: PrintOrder, ending: str) -> Printed:
+def _repeat_card(repeat: "Repeat", run: "AsRun", order: PrintOrder, ending: str) -> PaperFiles:
     from rotary.repeat.paper import repeat_paper
 
     return _finish(order, ending, lambda high: repeat_paper(repeat, run, order.system, order.day, high), one_page=True)
 
 
-def _setup_card(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> Printed:
+def _setup_card(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> PaperFiles:
     from rotary.card import before_the_card, card_lines
     from rotary.card.paper import BEHIND_MM, PICTURE_MM, card_by_height
     from rotary.repeat.telling import banner_over, lines_before_card
-    from rotary.written import with_real_sheet
+    from rotary.services.files import with_real_sheet
+    from rotary.store.readings import readings_in
 
     first = lines_before_card(order.repeat, order.system) if order.repeat else []
     made = with_real_sheet(made, order.beside)
     rings, trouble = outlines(made, order.beside)
     progress(0.4)
-    seen = window_taught(made, order.folder)
+    seen = window_taught(made, readings_in(order.folder))
     told = None
     if order.forecast is not None:
         size = (PICTURE_MM[1], BEHIND_MM)
@@ -233,20 +241,20 @@ def _setup_card(made: "Plan", order: PrintOrder, ending: str, progress: Progress
     )
 
 
-def _proof_patch(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> Printed:
+def _proof_patch(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> PaperFiles:
     from rotary.card.patch_paper import patch_paper
-    from rotary.store.patch import PatchWish, patch_to_mark
+    from rotary.store.patch import PatchWish
 
-    job, day = made.job, order.day or date.today()
+    day = order.day or date.today()
     wish = PatchWish(again=order.patch, new=order.new_patch)
-    to_mark = patch_to_mark(job.item, job.head, job.tolerances, order.folder, day.isoformat(), job.passes, wish)
+    to_mark = next_patch(made.job, order.folder, wish, day=day)
     progress(0.7)
     return _finish(
         order, ending, lambda _: patch_paper(to_mark, made, order.system, day), one_page=True, says=to_mark.says
     )
 
 
-def _tapes(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> Printed:
+def _tapes(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> PaperFiles:
     from rotary.rig.papers import tapes_paper
     from rotary.rig.tapes import tapes
 
@@ -255,7 +263,7 @@ def _tapes(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> 
     return _finish(order, ending, lambda _: tapes_paper(made, found, order.day))
 
 
-def _wrap_template(made: "Plan", order: PrintOrder, ending: str, _: Progress) -> Printed:
+def _wrap_template(made: "Plan", order: PrintOrder, ending: str, _: Progress) -> PaperFiles:
     from rotary.artwork.outfiles import write_file
     from rotary.template import TemplateWish, template
 
@@ -265,20 +273,18 @@ def _wrap_template(made: "Plan", order: PrintOrder, ending: str, _: Progress) ->
     write_file(order.path, data, order.sources, order.over != "no")
     sheets = f", {drawn.sheets[on]} sheets of {order.on}" if ending == ".pdf" else ", in one piece"
     says = f"{drawn.kind}, {drawn.wide_mm:.1f} by {drawn.high_mm:.1f} mm{sheets}; print it without scaling"
-    return Printed((order.path,), (says, *drawn.notes))
+    return PaperFiles((order.path,), (says, *drawn.notes))
 
 
-def _slice_sheet(made: "Plan", order: PrintOrder, _: str, progress: Progress) -> Printed:
+def _slice_sheet(made: "Plan", order: PrintOrder, _: str, progress: Progress) -> PaperFiles:
     from rotary.artwork.models import size_texts
-    from rotary.artwork.pieces import ink_of
-    from rotary.item import fitted_shape
+    from rotary.services.files import slice_sheet
     from rotary.sheet.first import run_with
-    from rotary.written import slice_sheet
 
     job = made.job
     if not job.artwork.pieces:
         raise refuse("artwork.pieces", "the job names no artwork to draw: choose a drawing, or write a text.")
-    ink = ink_of(job.artwork, job.item, fitted_shape(job.item), made.layout, order.beside)
+    ink = ink_for(made, order.beside)
     progress(0.5)
     drawn, paths = slice_sheet(
         made, ink.composition.ink, order.path.parent, None, order.sources, order.over, order.path.stem
@@ -286,10 +292,10 @@ def _slice_sheet(made: "Plan", order: PrintOrder, _: str, progress: Progress) ->
     sizes = size_texts(ink.sizes, order.system)
     size = f"{drawn.columns} columns of {drawn.column_mm:g} mm, {drawn.wide_mm:.3f} by {drawn.high_mm:.3f} mm"
     run = run_with(made, drawn.first, drawn.columns)
-    return Printed(paths, (*sizes, size, *drawn.must_show, *run, *drawn.notes))
+    return PaperFiles(paths, (*sizes, size, *drawn.must_show, *run, *drawn.notes))
 
 
-_MAKERS: Final[dict[PaperName, Callable[["Plan", PrintOrder, str, Progress], Printed]]] = {
+_MAKERS: Final[dict[PaperName, Callable[["Plan", PrintOrder, str, Progress], PaperFiles]]] = {
     "setup-card": _setup_card,
     "proof-patch": _proof_patch,
     "tapes": _tapes,

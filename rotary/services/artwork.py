@@ -1,0 +1,37 @@
+"""The artwork of a job, read and set as it lies on the item.
+
+Front ends import this at once, so it loads the readers only when it is called.
+"""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from rotary.artwork.drawing import Drawing, DrawingReading
+    from rotary.artwork.models import Artwork
+    from rotary.artwork.pieces import Ink
+    from rotary.job import Job
+    from rotary.plan import Plan
+
+    Reader = Callable[[Path, DrawingReading], Drawing]
+
+
+def ink_for(made: "Plan", beside: Path, artwork: "Artwork | None" = None, read: "Reader | None" = None) -> "Ink":
+    """The ink of a plan's artwork, or of other `artwork` in its place; its files lie `beside` the job.
+
+    `read` reads a drawing, or remembers it. Raises Refused with every fault, FileTrouble.
+    """
+    from rotary.artwork.pieces import ink_of
+    from rotary.artwork.read import read_artwork
+    from rotary.item import fitted_shape
+
+    job = made.job
+    return ink_of(
+        artwork or job.artwork, job.item, fitted_shape(job.item), made.layout, beside, read=read or read_artwork
+    )
+
+
+def drawing_files(job: "Job", beside: Path) -> tuple[Path, ...]:
+    """The files of a job's own drawings, which are never written over."""
+    return tuple(beside / piece.file for piece in job.artwork.pieces if piece.file is not None)

@@ -1,0 +1,24 @@
+"""Job files as a front end opens them, finished or not.
+
+Front ends import this at once, so it loads the core only when it is called.
+"""
+
+from pathlib import Path
+from typing import Any
+
+from rotary.errors import FileTrouble, brief
+
+
+def tables_of_job(path: Path, name: str = "") -> dict[str, Any]:
+    """The tables of a job file, which `name` stands for; raises FileTrouble, or Refused where they can't be read."""
+    from rotary.files import bytes_of_job_file, toml_tables
+
+    raw = bytes_of_job_file(path)
+    try:
+        return toml_tables(raw.decode("utf-8-sig"))
+    except (ValueError, RecursionError):
+        from rotary.job import job_from_bytes
+
+        # It says in its own words what is wrong.
+        job_from_bytes(raw, brief(name or path, 80))
+        raise FileTrouble(f"{name or path} can't be read: name another job file") from None

@@ -1,0 +1,84 @@
+"""Proof patches and what they teach: the next patch of a job, its window after all readings, what would help.
+
+Front ends import this at once, so it loads the core only when it is called.
+"""
+
+from collections.abc import Callable, Sequence
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from rotary.services import USUAL_DRAWS
+
+if TYPE_CHECKING:
+    from rotary.job import Job
+    from rotary.passes.learning.reading import Reading
+    from rotary.passes.learning.suggestions import Helped
+    from rotary.passes.learning.window_map import WindowMap
+    from rotary.passes.patch.cells import PatchToMark
+    from rotary.plan import Plan
+    from rotary.store.patch import PatchWish
+
+_CELL_SAG_MM: Final = 0.12
+"""A cell may sag so far: some millimetres out of focus that is two or three per cent of the fluence."""
+
+
+def next_patch(
+    job: "Job", profiles: Path, wish: "PatchWish", draws: int = USUAL_DRAWS, day: date | None = None
+) -> "PatchToMark":
+    """The patch of a job that is marked now, a new one kept among the `profiles`; raises Refused, or FileTrouble.
+
+    The cells of one on the item lie in a slice, along the artwork's heights.
+    """
+    from rotary.store.patch import patch_to_mark
+
+    if wish.surface == "item":
+        slice_mm, room_mm = _cell_room_mm(job)
+        wish = wish._replace(slice_mm=slice_mm, room_mm=room_mm)
+    on = (day or date.today()).isoformat()
+    return patch_to_mark(job.item, job.head, job.tolerances, profiles, on, job.passes, wish, draws)
+
+
+def _cell_room_mm(job: "Job") -> tuple[float, float]:
+    """Width that a cell on the item may have, and the length along it; the joints bound a slice, not a cell."""
+    from rotary.formulas.circle import widest_arc_mm
+    from rotary.plan import plan
+
+    made = plan(job, 0)
+    flat = float(widest_arc_mm(made.layout.reference_radius_mm, _CELL_SAG_MM))
+    return max(made.split.slice_width_mm, flat), made.layout.band_to_mm - made.layout.band_from_mm
+
+
+def window_taught(made: "Plan", readings: "Sequence[Reading]") -> "WindowMap | None":
+    """The process window of a plan, after what was read of its coating where anything was."""
+    from rotary.passes.learning.coating import learned, teaching
+    from rotary.pictures import window_of
+
+    job = made.job
+    after = learned(job.item, job.head, readings, made.removal.draws)
+    return window_of(made, teaching(readings, job.item), after.draws if after else None)
+
+
+def what_would_help(
+    job: "Job",
+    profiles: Path,
+    draws: int = 500,
+    seconds: float = 8.0,
+    progress: Callable[[float], object] = lambda _: None,
+) -> "tuple[Helped, ...]":
+    """The chance of the plan with one thing changed each time, as many as are tried in so many `seconds`.
+
+    Raises Refused where there is no coating that may be lifted.
+    """
+    from rotary.artwork.layout import layout
+    from rotary.errors import refuse
+    from rotary.item import fitted_shape
+    from rotary.passes.beliefs.draws import Coating, substances
+    from rotary.passes.learning.suggestions import suggestions
+    from rotary.store.readings import readings_in
+
+    if not isinstance(substances(job.item)[1], Coating):
+        raise refuse("item.coating", "there is no coating here that may be lifted, so nothing to change it by.")
+    shape = fitted_shape(job.item)
+    lies, readings = layout(job.artwork, job.item, shape), readings_in(profiles)
+    return suggestions(job.item, shape, lies, job.head, job.tolerances, job.passes, readings, draws, seconds, progress)

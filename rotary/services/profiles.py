@@ -1,0 +1,82 @@
+"""How a kept profile stands today, with the numbers that were run; and the proof of a run that came out as wanted.
+
+Front ends import this at once, so it loads the core only when it is called.
+"""
+
+from collections.abc import Callable
+from functools import lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from rotary.errors import Fault, NoPlan, RotaryError
+
+if TYPE_CHECKING:
+    from rotary.job import Job
+    from rotary.plan import Plan
+    from rotary.repeat.standing import Repeat
+    from rotary.store.keeping import OpenedProfile, Saved
+    from rotary.store.record import ArtworkFile
+
+
+def proven_profile(path: Path) -> "OpenedProfile | None":
+    """The proven profile that a file is a version of; None where it is none, or can't be read any more."""
+    try:
+        state = path.stat()
+        found = _profile(path, state.st_mtime_ns, state.st_size)
+    except (RotaryError, OSError):
+        # What is wrong with it is said by whoever reads it as a job.
+        return None
+    return None if found is None or found.profile.kept.proof is None else found
+
+
+@lru_cache(maxsize=2)
+def _profile(path: Path, _time_ns: int, _size: int) -> "OpenedProfile | None":
+    """The profile as its file stands; read anew only when the file has changed."""
+    from rotary.store.keeping import profile_in
+
+    return profile_in(path)
+
+
+def repeat_for(
+    found: "OpenedProfile",
+    job: "Job",
+    planned: "Callable[[Job], Plan]",
+    system: str = "mm",
+    machines: Path | None = None,
+    rig: str = "",
+) -> "Repeat":
+    """How a profile stands for the job of today, on the machine as measured that the job names, or `rig` in its place.
+
+    Raises Refused where nothing is kept of that machine.
+    """
+    from rotary.repeat.machine import machine_of
+    from rotary.repeat.standing import repeat_of
+
+    proof = found.profile.kept.proof
+    on = job.model_copy(update={"rig": rig}) if rig else job
+    return repeat_of(found, job, planned, machine_of(on, proof.rig if proof else "", machines), system)
+
+
+def prove_run(
+    repeat: "Repeat",
+    which: str,
+    passes: int | None,
+    batch: str,
+    note: str = "",
+    files: "tuple[ArtworkFile, ...]" = (),
+) -> "Saved":
+    """Write down that a profile was run and came out as wanted, with the readings of its machine and coating.
+
+    `which` numbers were run, and `passes` as counted, are as `numbers_run` takes them; `files` are those that the
+    marking program was given. Raises NoPlan where there are no numbers to run, Refused, or FileTrouble.
+    """
+    from rotary.repeat.recording import numbers_run
+    from rotary.store.noting import prove
+    from rotary.store.readings import readings_in
+
+    found, machine = repeat.found, repeat.machine
+    run = numbers_run(repeat, which, passes)
+    if run is None or run.power_share is None:
+        raise NoPlan([Fault("", repeat.made.removal.first_line if repeat.made else repeat.why)])
+    cells = readings_in(found.home.parent)
+    return prove(found.home, run, batch, note, found.label, machine.name, machine.readings, cells, files)

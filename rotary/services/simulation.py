@@ -1,0 +1,173 @@
+"""What a written file will do: it is taken as it lies on the disk and sent through the machine of a plan.
+
+`simulation_of_files` says it, `forecast_picture` draws it.
+"""
+
+import math
+from functools import partial
+from pathlib import Path
+
+from rotary.artwork.outfiles import write_file
+from rotary.artwork.rings import Rings, moved
+from rotary.artwork.turn import once_round
+from rotary.artwork.wall import on_wall
+from rotary.drive import Chuck, Rollers
+from rotary.errors import Fault, Refused
+from rotary.formulas.revolution import radius_mm
+from rotary.item import fitted_shape
+from rotary.plan import Plan
+from rotary.services.files import for_columns
+from rotary.sheet import is_ring, stance_of
+from rotary.simulate.chances import NORMAL_95, Beliefs
+from rotary.simulate.controller import steps_asked, turned_to_item
+from rotary.simulate.description import Description, Progress, SimulatedMachine, description, quiet, share_of
+from rotary.simulate.files import sheets_of
+from rotary.simulate.flats import as_long_round_mm
+from rotary.simulate.forecast import Forecast, Simulated, simulated
+from rotary.simulate.picture import picture
+from rotary.simulate.rays import RayStand
+from rotary.simulate.together import together
+from rotary.simulate.words import sentences
+
+TRUE_WALL_MM = 0.0002  # how finely the true artwork is followed, a fifth of what a sheet may err
+SAME_COLUMN = 2e-5  # share of a column, as a description rounds it
+
+
+def simulation_of_files(
+    made: Plan, path: Path, rings: Rings | None = None, draws: int = 200, progress: Progress = quiet
+) -> Forecast:
+    """What a written sheet, flat drawing, or folder of slices will do on the plan's item.
+
+    With the artwork's `rings`, placement and joints are measured against where it belongs. Raises FileTrouble
+    where the file is none that was written here, Refused where the plan can't be simulated. `progress` is told the
+    share that is done, and may raise to stop.
+    """
+    return simulation(made, path, rings, draws, progress).forecast
+
+
+def simulation(
+    made: Plan, path: Path, rings: Rings | None = None, draws: int = 200, progress: Progress = quiet
+) -> Simulated:
+    """As `simulation_of_files`, with every landed mark, for pictures."""
+    job, shape = made.job, fitted_shape(made.job.item)
+    head = job.head
+    files_of, dots_mm = sheets_of(path)
+    sheets = [[turned_to_item(d, head.field_axis, head.rim_towards) for d in files] for files in files_of]
+    says = description(sheets[0][0], job.artwork.centre_angle_rad)
+    if (says.flat or made.split.slices > 1) and shape.flats is None:
+        made = for_columns(made, "plain" if says.flat else "sheet")
+    centre = job.artwork.centre_angle_rad
+    wall = None
+    machine = machine_of(made)
+    if dots_mm:
+        # A photograph's dots have no outline that they belong to.
+        rings = None
+    if rings is not None and shape.flats is not None:
+        # Flats side by side, on a wall as long round as they are together.
+        laid = rings.points_mm / [as_long_round_mm(machine.stand), 1.0] + [centre, made.layout.centre_mm]
+        wall = Rings(laid, rings.offsets)
+    elif rings is not None:
+        on_item = on_wall(rings, job.artwork.surface_map, shape.curve, made.layout.centre_mm, TRUE_WALL_MM)
+        wall = moved(once_round(on_item) if is_ring(made.layout) else on_item, centre, 0.0)
+    known, tell = beliefs_of(made), partial(share_of, progress, count=len(sheets))
+    found = together(
+        [simulated(files, machine, wall, centre, known, draws, progress=tell(k)) for k, files in enumerate(sheets)]
+    )
+    lines = _out_of_date(made, says) + sentences(found.forecast, job.tolerances.joint_mm)
+    if dots_mm:
+        lines += (
+            f"Dots are cut at their slice's borders to within {1000 * dots_mm / 2:.0f} µm, half a dot of the file; "
+            "how far each lies from its place is not measured.",
+        )
+    return found._replace(forecast=found.forecast.model_copy(update={"says": lines}))
+
+
+def _out_of_date(made: Plan, says: Description) -> tuple[str, ...]:
+    """A file that was written before the job was changed no longer goes with what the card says to type."""
+    drawn, typed = says.column_mm, made.split.column_mm
+    if drawn is None or abs(drawn - typed) <= SAME_COLUMN * typed:
+        return ()
+    return (
+        f"This file was drawn for columns of {drawn:g} mm, and the job as it is now types {typed:g} mm: write it "
+        "again.",
+    )
+
+
+def forecast_picture(
+    made: Plan,
+    path: Path,
+    target: Path,
+    rings: Rings | None = None,
+    draws: int = 200,
+    progress: Progress = quiet,
+    over: bool = False,
+) -> Forecast:
+    """Write what a file will do as a picture (SVG) of the unrolled wall, and give the forecast.
+
+    Raises FileTrouble, or Refused where nothing lands on the item.
+    """
+    found = simulation(made, path, rings, draws, progress)
+    job = made.job
+    title = f"{job.artwork.name} on {job.item.name}: what {path.name} will do"
+    try:
+        text = picture(found, _round_radius_mm(made), job.tolerances.joint_mm, title)
+    except ValueError as trouble:
+        raise Refused([Fault("", f"{trouble}; check that the file was drawn for this item.")]) from None
+    write_file(target, text.encode(), (path,), over)
+    return found.forecast
+
+
+def _round_radius_mm(made: Plan) -> float:
+    """Radius by which the marks' angles become distances round the item."""
+    machine = machine_of(made)
+    return as_long_round_mm(machine.stand) if machine.stand.flats else made.layout.reference_radius_mm
+
+
+def machine_of(made: Plan) -> SimulatedMachine:
+    """The machine of a plan, with the numbers as they are typed."""
+    job, shape = made.job, fitted_shape(made.job.item)
+    stance = stance_of(shape, job.head, made.optics, made.layout, made.focus)
+    split = made.split
+    closes = is_ring(made.layout) and (split.method == "sheet" or split.inked_slices == split.slices)
+    head = job.head
+    stand = RayStand(*stance, flats=shape.flats or 0)._replace(
+        # What has to be drawn away is what this machine is believed to do.
+        scale_x=1 / head.slice_wide_share, scale_y=1 / head.slice_high_share, skew_rad=head.slice_turn_rad,
+    )  # fmt: skip
+    return SimulatedMachine(
+        stand=stand,
+        rayleigh_mm=made.optics.rayleigh_mm,
+        column_mm=split.column_mm,
+        asked_steps=_asked_steps(job.drive, made),
+        rounding=job.drive.rounding,
+        rad_per_step=made.turning.rad_per_step,
+        # Flat artwork has its middle in a column's middle, so of an even number its ends meet inside a column.
+        ring_columns=split.inked_slices if closes else 0,
+    )
+
+
+def _asked_steps(drive: Chuck | Rollers, made: Plan) -> float:
+    """Steps that the program works out for one column from what the card says to type."""
+    typed = {entry.id: float(entry.text) for entry in made.split.key_in}
+    motor = typed["typed_steps_per_turn"]
+    if "angle_per_slice" in typed:
+        return round(typed["angle_per_slice"] / 360 * motor, 9)
+    kept = drive.typed_diameter_mm or math.nan
+    diameter = typed.get("typed_diameter", typed.get("roller_diameter", kept))
+    return steps_asked(typed["file_slice_width"], motor, diameter)
+
+
+def beliefs_of(made: Plan) -> Beliefs:
+    """How well a plan's inputs are known, 95 % half widths."""
+    job, turning = made.job, made.turning
+    widest = float(radius_mm(fitted_shape(job.item).curve, fitted_shape(job.item).curve.s_mm).max())
+    return Beliefs(
+        diameter_mm=job.tolerances.diameter_mm,
+        focus_mm=math.hypot(job.tolerances.focus_mm, job.item.runout_mm / 2),
+        field_share=job.tolerances.field_scale_share,
+        turn_share=NORMAL_95 * turning.u_scale,
+        motor_rad=turning.motor_error_mm / widest,
+        skew_rad=abs(job.drive.skew_rad),
+        aside_mm=abs(job.drive.offset_mm),
+        pupil_share=(made.optics.pupil_high_share - made.optics.pupil_low_share) / 2,
+    )

@@ -1,0 +1,77 @@
+"""One service layer: whatever the front end, the same job gives the same plan and the same paper."""
+
+import ast
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from rotary.cli import main
+from rotary.files import toml_tables
+from rotary.inscription.depths import depth_of
+from rotary.job import job_from_file
+from rotary.passes.learning.depth import DepthReading
+from rotary.services import USUAL_DRAWS, Folders
+from rotary.services.planning import plan_for
+from rotary.shipped import examples
+from rotary.store.depths import add_depths
+from tui.errands import Errand
+from tui.print_work import printed_errand
+from tui.verdict import Request, judge
+
+ROOT = Path(__file__).resolve().parents[2]
+NUT = examples()["brass-nut"]
+
+
+@pytest.fixture
+def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A folder of profiles in which depths of the nut's brass were gauged, and a machine measured."""
+    monkeypatch.setenv("ROTARY_FOLDER", str(tmp_path / "kept"))
+    monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))
+    stamp = depth_of(job_from_file(NUT), 40.0).stamp
+    gauged = [DepthReading(passes=n, depth_um=3.0 * n).model_copy(update=stamp) for n in (10, 20, 40)]
+    add_depths(gauged, tmp_path / "kept")
+    assert main(["gauge", "field", "axis=x", "drawn=140 mm", "measured=139.6 mm", "--rig", "bench"]) == 0
+    return tmp_path
+
+
+@pytest.fixture
+def nut() -> dict[str, Any]:
+    """The nut's tables, on that machine."""
+    return {"rig": "bench", **toml_tables(NUT.read_text("utf-8"))}
+
+
+def test_every_front_plans_a_job_alike(shop: Path, nut: dict[str, Any], capsys: pytest.CaptureFixture[str]) -> None:
+    """Gauged depths and the measured machine are in the plan of the layer, of the screen and of the command line."""
+    job = shop / "nut.toml"
+    job.write_text('rig = "bench"\n' + NUT.read_text("utf-8"), "utf-8")
+    capsys.readouterr()
+    made = plan_for(job_from_file(job))
+    assert made.removal.first_line.startswith("After 3 depth readings")
+    assert made.job.tolerances.field_scale_share < job_from_file(job).tolerances.field_scale_share
+    assert judge(Request(1, nut, "mm")).plan == made
+    assert main(["plan", str(job), "--json"]) == 0
+    assert json.loads(capsys.readouterr().out) == json.loads(made.model_dump_json())
+    bare = plan_for(job_from_file(NUT), Folders(shop / "nowhere", shop / "rigs"), USUAL_DRAWS)
+    assert bare.removal.first_line != made.removal.first_line
+
+
+def test_the_card_of_the_screen_is_that_of_the_command_line(shop: Path, nut: dict[str, Any]) -> None:
+    """Printed from the desk, a card goes by the gauged depths too: word for word the one of the command line."""
+    job = shop / "nut.toml"
+    job.write_text('rig = "bench"\n' + NUT.read_text("utf-8"), "utf-8")
+    assert main(["card", str(job), "--to", str(shop / "theirs.txt")]) == 0
+    more = ("setup card", str(shop / "mine.txt"), "A4", str(shop / "kept"), "")
+    printed_errand(Errand("print", "1", nut, "mm", str(shop), more), lambda _: None)
+    assert (shop / "mine.txt").read_bytes() == (shop / "theirs.txt").read_bytes()
+
+
+def test_fronts_ask_the_layer_for_a_plan() -> None:
+    """No front calls the stages' plan by itself, but to compare a plan with and without its readings."""
+    own = set()
+    for path in sorted([*(ROOT / "rotary" / "cli").rglob("*.py"), *(ROOT / "tui").rglob("*.py")]):
+        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+            if isinstance(node, ast.ImportFrom) and node.module == "rotary.plan":
+                own |= {path.name for name in node.names if name.name == "plan"}
+    assert own == {"patch_commands.py"}
