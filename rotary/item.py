@@ -5,6 +5,7 @@ positive to the right as seen from the head with the rim at +Y.
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 from math import atan, degrees, pi
 from typing import Final, Literal, NamedTuple
@@ -363,8 +364,9 @@ def _faceted(item: Item) -> Shape:
     )
 
 
+@lru_cache(maxsize=64)
 def fitted_shape(item: Item) -> Shape:
-    """The body that the measurements describe; raises Refused with every fault at once."""
+    """The body that the measurements describe, fitted once; raises Refused with every fault at once."""
     faults = _how_it_is_given(item)
     if not faults and item.flats:
         return _faceted(item)

@@ -132,10 +132,9 @@ def outlines(made: "Plan", beside: Path) -> "tuple[Rings | None, str]":
     if not made.job.artwork.pieces:
         return None, ""
     from rotary.artwork.pieces import ink_of
-    from rotary.item import fitted_shape
 
     try:
-        found = ink_of(made.job.artwork, made.job.item, fitted_shape(made.job.item), made.layout, beside)
+        found = ink_of(made.ground, beside)
     except (Refused, FileTrouble) as trouble:
         return None, f"the artwork is not drawn, only its frame: {trouble}"
     return found.composition.ink, ""
@@ -239,7 +238,7 @@ def _proof_patch(made: "Plan", order: PrintOrder, ending: str, progress: Progres
 
     job, day = made.job, order.day or date.today()
     wish = PatchWish(again=order.patch, new=order.new_patch)
-    to_mark = patch_to_mark(job.item, job.head, job.tolerances, order.folder, day.isoformat(), job.passes, wish)
+    to_mark = patch_to_mark(job, order.folder, day.isoformat(), wish)
     progress(0.7)
     return _finish(
         order, ending, lambda _: patch_paper(to_mark, made, order.system, day), one_page=True, says=to_mark.says
@@ -271,14 +270,13 @@ def _wrap_template(made: "Plan", order: PrintOrder, ending: str, _: Progress) ->
 def _slice_sheet(made: "Plan", order: PrintOrder, _: str, progress: Progress) -> Printed:
     from rotary.artwork.models import size_texts
     from rotary.artwork.pieces import ink_of
-    from rotary.item import fitted_shape
     from rotary.sheet.first import run_with
     from rotary.written import slice_sheet
 
     job = made.job
     if not job.artwork.pieces:
         raise refuse("artwork.pieces", "the job names no artwork to draw: choose a drawing, or write a text.")
-    ink = ink_of(job.artwork, job.item, fitted_shape(job.item), made.layout, order.beside)
+    ink = ink_of(made.ground, order.beside)
     progress(0.5)
     drawn, paths = slice_sheet(
         made, ink.composition.ink, order.path.parent, None, order.sources, order.over, order.path.stem

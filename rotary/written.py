@@ -20,12 +20,10 @@ from rotary.drive import Chuck, Rollers
 from rotary.errors import Fault, FileTrouble, Refused, brief
 from rotary.examples import BANNER
 from rotary.formulas.duration import marking_time_s
-from rotary.formulas.revolution import radius_mm
-from rotary.item import fitted_shape
 from rotary.job import Job
 from rotary.passes.plan.removal import with_run
 from rotary.plan import Plan, plan
-from rotary.sheet import Sheet, SheetWish, is_ring, laid_out, sheet, stance_of, under_stem, with_note
+from rotary.sheet import Sheet, SheetWish, laid_out, sheet, stance_of, under_stem, with_note
 from rotary.sheet.compose import SheetComposition
 from rotary.sheet.drawn import drawn_for
 from rotary.sheet.fits import refuse_misfit
@@ -78,11 +76,7 @@ def slice_sheet(
 
 
 def _sheet(made: Plan, rings: Rings, wish: SheetWish) -> tuple[Sheet, dict[str, str]]:
-    job = made.job
-    return sheet(
-        wish.for_passes(made.removal), rings, job.artwork, job.item, fitted_shape(job.item), job.head, made.optics,
-        made.layout, made.split, made.focus, _hatch_mm(made), made.turning.turn_range,
-    )  # fmt: skip
+    return sheet(wish.for_passes(made.removal), rings, made, _hatch_mm(made))
 
 
 def with_real_sheet(made: Plan, beside: Path) -> Plan:
@@ -102,7 +96,7 @@ def with_real_sheet(made: Plan, beside: Path) -> Plan:
     try:
         if any(piece.file and (beside / piece.file).stat().st_size > MOST_BYTES_FOR_A_CARD for piece in pieces):
             return _comes_later(made, "this artwork is too large to be laid out for a card")
-        ink = ink_of(made.job.artwork, made.job.item, fitted_shape(made.job.item), made.layout, beside)
+        ink = ink_of(made.ground, beside)
         rings, made = ink.composition.ink, _sized(made, ink.sizes)
         if len(rings.points_mm) > MOST_POINTS_FOR_A_CARD:
             return _comes_later(made, "this artwork is too large to be laid out for a card")
@@ -127,8 +121,7 @@ def with_sizes(made: Plan, beside: Path) -> Plan:
     from rotary.artwork.pieces import ink_of
 
     try:
-        job = made.job
-        return _sized(made, ink_of(job.artwork, job.item, fitted_shape(job.item), made.layout, beside).sizes)
+        return _sized(made, ink_of(made.ground, beside).sizes)
     except (Refused, FileTrouble, OSError):
         return made
 
@@ -190,18 +183,18 @@ def plain_export(
 
 def _flat(made: Plan, rings: Rings, first_alone: bool = True) -> tuple[Plan, Plain]:
     """The plan for the columns of flat artwork, and the drawing."""
-    job, shape = made.job, fitted_shape(made.job.item)
-    refuse_misfit(rings, job.artwork, is_ring(made.layout) or shape.flats is not None)
+    job, shape = made.job, made.shape
+    refuse_misfit(rings, job.artwork, made.layout.is_ring or shape.flats is not None)
     made = made if shape.flats else _for_columns(made, "plain")
     job = made.job
     on_flats = _on_flats(made, rings) if shape.flats else None
     flats = tuple(on_flats[1].parts[0].columns) if on_flats else ()
     columns = len(flats) or made.split.slices
     drawn = plain_drawing(
-        stance_of(shape, job.head, made.optics, made.layout, made.focus),
+        stance_of(made),
         rings, job.artwork.surface_map, made.split.column_mm, made.split.flat_slice_mm / made.split.index_angle_rad,
         columns, made.split.sheet_height_mm, job.artwork.name, job.head.field_axis, job.head.rim_towards,
-        is_ring(made.layout), flats, job.head.slice_high_share,
+        made.layout.is_ring, flats, job.head.slice_high_share,
         (*([BANNER] if job.head.use else []), *made.split.unreal()),
         first_alone and job.item.coating is not None and not made.removal.is_counted,
     )  # fmt: skip
@@ -219,12 +212,8 @@ def _run_for(made: Plan, slices: int) -> Plan:
 
 
 def _on_flats(made: Plan, rings: Rings) -> tuple[SheetOrder, SheetComposition]:
-    job = made.job
-    order, shown = laid_out(
-        SheetWish(), rings, job.artwork, job.item, fitted_shape(job.item), job.head, made.optics, made.layout,
-        made.split, made.focus, _hatch_mm(made),
-    )  # fmt: skip
-    return order, drawn_for(job.head, shown, order.column_mm)
+    order, shown = laid_out(SheetWish(), rings, made, _hatch_mm(made))
+    return order, drawn_for(made.job.head, shown, order.column_mm)
 
 
 def simulation_of_files(
@@ -243,7 +232,7 @@ def simulation(
     made: Plan, path: Path, rings: Rings | None = None, draws: int = 200, progress: Progress = quiet
 ) -> Simulated:
     """As `simulation_of_files`, with every landed mark, for pictures."""
-    job, shape = made.job, fitted_shape(made.job.item)
+    job, shape = made.job, made.shape
     head = job.head
     files_of, dots_mm = sheets_of(path)
     sheets = [[turned_to_item(d, head.field_axis, head.rim_towards) for d in files] for files in files_of]
@@ -262,7 +251,7 @@ def simulation(
         wall = Rings(laid, rings.offsets)
     elif rings is not None:
         on_item = on_wall(rings, job.artwork.surface_map, shape.curve, made.layout.centre_mm, TRUE_WALL_MM)
-        wall = moved(once_round(on_item) if is_ring(made.layout) else on_item, centre, 0.0)
+        wall = moved(once_round(on_item) if made.layout.is_ring else on_item, centre, 0.0)
     known, tell = beliefs_of(made), partial(share_of, progress, count=len(sheets))
     found = together(
         [simulated(files, machine, wall, centre, known, draws, progress=tell(k)) for k, files in enumerate(sheets)]
@@ -345,10 +334,9 @@ def _round_radius_mm(made: Plan) -> float:
 
 def machine_of(made: Plan) -> SimulatedMachine:
     """The machine of a plan, with the numbers as they are typed."""
-    job, shape = made.job, fitted_shape(made.job.item)
-    stance = stance_of(shape, job.head, made.optics, made.layout, made.focus)
+    job, shape, stance = made.job, made.shape, stance_of(made)
     split = made.split
-    closes = is_ring(made.layout) and (split.method == "sheet" or split.inked_slices == split.slices)
+    closes = made.layout.is_ring and (split.method == "sheet" or split.inked_slices == split.slices)
     head = job.head
     stand = RayStand(*stance, flats=shape.flats or 0)._replace(
         # What has to be drawn away is what this machine is believed to do.
@@ -380,7 +368,7 @@ def _asked_steps(drive: Chuck | Rollers, made: Plan) -> float:
 def beliefs_of(made: Plan) -> Beliefs:
     """How well a plan's inputs are known, 95 % half widths."""
     job, turning = made.job, made.turning
-    widest = float(radius_mm(fitted_shape(job.item).curve, fitted_shape(job.item).curve.s_mm).max())
+    widest = float(made.shape.radius_mm(made.shape.curve.s_mm).max())
     return Beliefs(
         diameter_mm=job.tolerances.diameter_mm,
         focus_mm=math.hypot(job.tolerances.focus_mm, job.item.runout_mm / 2),

@@ -42,25 +42,18 @@ class Shown(NamedTuple):
 def shown(data: Mapping[str, Any], system: str, folder: Path, draws: int = 1000) -> Shown:
     """Everything for the screen; raises Refused where the job on the desk can't be used."""
     from rotary.job import job_from_data
-    from rotary.passes.beliefs.draws import Coating, draws_for, substances
     from rotary.passes.learning.coating import learned, taught_rows, teaching
-    from rotary.passes.learning.window_map import window_map
     from rotary.passes.patch.cells import patches_in, same_material, to_read
+    from rotary.pictures import window_of
     from rotary.plan import plan
     from rotary.store.readings import readings_in
 
     job = for_machine(job_from_data(data, units=system))[0]
     every = readings_in(folder)
     name = job.item.coating or "none"
-    metal, coating = substances(job.item)
     made = plan(job, draws, every)
     after = learned(job.item, job.head, every, draws)
-    window = None
-    if isinstance(coating, Coating) and made.removal.setting is not None:
-        cloud = after.draws if after else draws_for(job.item, metal, coating, job.head, draws)
-        say = teaching(every, job.item)
-        setting, limits = made.removal.setting, job.tolerances
-        window = window_map(setting, cloud, metal, coating, made.optics, limits, job.item.runout_mm, say)
+    window = window_of(made, teaching(every, job.item), after.draws if after else None)
     mine = tuple(reading for reading in every if reading.coating == name)
     open_ones = {record.name for record in to_read(every, job.item, job.head)}
     return Shown(
@@ -106,7 +99,7 @@ def next_patch(
     slice_mm, room_mm = cell_room(job) if surface == "item" else (None, 60.0)
     wish = PatchWish(None, "item" if surface == "item" else "scrap", slice_mm, room_mm, new=new)
     day = date.today().isoformat()
-    found = patch_to_mark(job.item, job.head, job.tolerances, folder, day, job.passes, wish)
+    found = patch_to_mark(job, folder, day, wish)
     drawing = folder / f"{found.record.name.replace(' ', '-')}.svg"
     write_whole(drawing, patch_svg(found.record).encode("utf-8"))
     return found.record.name, "\n".join((*found.says, f"drawn at true size: {drawing}. Ctrl+K on the desk prints it."))
@@ -114,17 +107,13 @@ def next_patch(
 
 def what_helps(data: Mapping[str, Any], system: str, folder: Path, told: Callable[[float], object]) -> str:
     """The chance of the plan with one thing changed each time, a line each."""
-    from rotary.artwork.layout import layout
-    from rotary.item import fitted_shape
     from rotary.job import job_from_data
-    from rotary.passes.learning.suggestions import suggestions as tried
+    from rotary.passes.learning.suggestions import suggestions
     from rotary.passes.plan.wording import FAIR
+    from rotary.setup import setup
     from rotary.store.readings import readings_in
 
-    job = job_from_data(data, units=system)
-    shape = fitted_shape(job.item)
-    lies = layout(job.artwork, job.item, shape)
-    found = tried(job.item, shape, lies, job.head, job.tolerances, job.passes, readings_in(folder), told=told)
+    found = suggestions(setup(job_from_data(data, units=system)), readings_in(folder), told=told)
     lines = []
     for one in found:
         chance = "not tried" if one.chance is None else "no plan" if one.chance < FAIR else f"{one.chance:.0%}"

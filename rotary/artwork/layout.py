@@ -310,6 +310,15 @@ def _summary(
     )
 
 
+class Ground(NamedTuple):
+    """What artwork is put on: its own table of the job, the item, its fitted shape, and where the artwork lies."""
+
+    artwork: Artwork
+    item: Item
+    shape: Shape
+    layout: Layout
+
+
 def layout(artwork: Artwork, item: Item, body: Shape) -> Layout:
     """Where the artwork lands; raises Refused (past the rim, wider than a turn, on the handle)."""
     centre_mm = s_from_datum_mm(item, body, artwork.centre_mm)

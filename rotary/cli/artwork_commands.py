@@ -48,12 +48,11 @@ def _plan(asked: argparse.Namespace, method: str = "") -> "Plan":
 def _ink(asked: argparse.Namespace, made: "Plan") -> "Ink":
     """The artwork of the job, or the file and text named on the command line in its place."""
     from rotary.artwork.pieces import ink_of
-    from rotary.item import fitted_shape
 
     job = made.job
     artwork = artwork_asked_for(asked, job.artwork)
     with waiting("reading the artwork"):
-        return ink_of(artwork, job.item, fitted_shape(job.item), made.layout, drawings_folder(asked.job))
+        return ink_of(made.ground._replace(artwork=artwork), drawings_folder(asked.job))
 
 
 def _sizes(ink: "Ink", asked: argparse.Namespace) -> tuple[str, ...]:

@@ -49,9 +49,7 @@ def patch(asked: argparse.Namespace) -> int:
     made = plan(job, 0)
     day = date.today()
     draws = max(asked.draws, USUAL_DRAWS)
-    to_mark = patch_to_mark(
-        job.item, job.head, job.tolerances, _folder(asked), day.isoformat(), job.passes, wish, draws
-    )
+    to_mark = patch_to_mark(job, _folder(asked), day.isoformat(), wish, draws)
     if asked.svg is not None:
         write_file(Path(asked.svg), patch_svg(to_mark.record).encode("utf-8"), sources_of(asked), asked.over)
     if asked.json:
@@ -192,7 +190,7 @@ def _say_taught(
 def came_out(asked: argparse.Namespace) -> int:
     """Take a real job as a reading: the setting that is planned now, and what came of it."""
     from rotary.papers.lines import wrapped
-    from rotary.passes.learning.reading import reading_of
+    from rotary.passes.learning.reading import Look, reading_of
     from rotary.passes.learning.reading_text import settings_text
     from rotary.plan import plan
     from rotary.store.readings import add_readings, readings_in
@@ -207,18 +205,8 @@ def came_out(asked: argparse.Namespace) -> int:
         raise refuse("passes", "teach only with their number: write how many the first slice took, such as --passes 6.")
     setting = setting.model_copy(update={"passes": asked.passes})
     height = (made.layout.band_to_mm - made.layout.band_from_mm) * job.artwork.ink_share
-    new = reading_of(
-        setting,
-        asked.seen,
-        job.item,
-        job.head,
-        made.optics,
-        date.today().isoformat(),
-        source="job",
-        note=asked.note,
-        inked_mm=(made.split.slice_width_mm, max(height, 1.0)),
-        focus_mm=job.tolerances.focus_mm,
-    )
+    look = Look(asked.seen, date.today().isoformat(), source="job", note=asked.note)
+    new = reading_of(job, setting, look, (made.split.slice_width_mm, max(height, 1.0)))
     kept = add_readings([new], folder)
     lines = wrapped(f"kept as reading {kept[0].number}, marked so: {settings_text(kept[0])}", "", "")
     say("\n".join(lines) + "\n\n")
@@ -280,21 +268,15 @@ def _drawn(job: "Job", readings: "tuple[Reading, ...]", asked: argparse.Namespac
 
 def what_helps(asked: argparse.Namespace) -> int:
     """Plan again with one thing changed each time."""
-    from rotary.artwork.layout import layout
     from rotary.cli.patch_lines import helped_lines
-    from rotary.item import fitted_shape
     from rotary.passes.beliefs.draws import Coating, substances
-    from rotary.passes.learning.suggestions import suggestions as tried
+    from rotary.passes.learning.suggestions import suggestions
+    from rotary.setup import setup
     from rotary.store.readings import readings_in
 
     job = on_named_rig(job_of(asked.job))
     if not isinstance(substances(job.item)[1], Coating):
         raise refuse("item.coating", "there is no coating here that may be lifted, so nothing to change it by.")
-    shape = fitted_shape(job.item)
-    lies = layout(job.artwork, job.item, shape)
-    readings = readings_in(_folder(asked))
-    found = tried(
-        job.item, shape, lies, job.head, job.tolerances, job.passes, readings, asked.draws, float(asked.seconds)
-    )
+    found = suggestions(setup(job), readings_in(_folder(asked)), asked.draws, float(asked.seconds))
     say("\n".join(helped_lines(found)) + "\n")
     return OK

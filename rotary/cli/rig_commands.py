@@ -254,10 +254,9 @@ def measured(asked: argparse.Namespace) -> int:
 def _ink(asked: argparse.Namespace, made: "Plan") -> "Ink":
     from rotary.artwork.pieces import ink_of
     from rotary.cli.commands import drawings_folder
-    from rotary.item import fitted_shape
 
     artwork = artwork_asked_for(asked, made.job.artwork)
-    return ink_of(artwork, made.job.item, fitted_shape(made.job.item), made.layout, drawings_folder(asked.job))
+    return ink_of(made.ground._replace(artwork=artwork), drawings_folder(asked.job))
 
 
 def _write_sheet(

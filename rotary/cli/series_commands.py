@@ -44,7 +44,6 @@ def names_sheets(asked: argparse.Namespace) -> int:
     from rotary.artwork.pieces import ink_of
     from rotary.artwork.rings import NO_INK
     from rotary.faults import faults_of
-    from rotary.item import fitted_shape
     from rotary.rig.lengths import length_text
     from rotary.series import SeriesWish, series
     from rotary.series.results import refuse_full
@@ -64,8 +63,7 @@ def names_sheets(asked: argparse.Namespace) -> int:
     made = plan_to_draw(asked)
     crest, sizes, system = NO_INK, [], system_of(asked)
     if made.job.artwork.pieces:
-        job = made.job
-        ink = ink_of(job.artwork, job.item, fitted_shape(job.item), made.layout, drawings_folder(asked.job))
+        ink = ink_of(made.ground, drawings_folder(asked.job))
         crest, sizes = ink.composition.ink, [*size_texts(ink.sizes, system)]
     high = length_text(wish.letter_height_mm, system)
     sizes.append(f"Names: marked with capitals {high} high at most. A text has no size of its own.")

@@ -23,7 +23,7 @@ from rotary.papers.drawing import (
 from rotary.papers.letters import broken, clipped, wide_mm
 from rotary.papers.lines import clock
 from rotary.papers.sizes import Sizes
-from rotary.passes.beliefs.draws import Coating, Draws, draws_for, substances
+from rotary.passes.beliefs.draws import Coating, Draws, Material, draws_for, substances
 from rotary.passes.learning.reading import Reading
 from rotary.passes.learning.window_map import WindowMap, window_map
 from rotary.pictures.chart import LETTER_MM, Chart, bar, caption, log_ticks, ticks
@@ -132,8 +132,7 @@ def window_of(plan: Plan, readings: Sequence[Reading] = (), believed: Draws | No
     if setting is None or not plan.removal.draws or not isinstance(coating, Coating):
         return None
     cloud = believed or draws_for(item, metal, coating, plan.job.head, plan.removal.draws)
-    limits, runout = plan.job.tolerances, item.runout_mm
-    return window_map(setting, cloud, metal, coating, plan.optics, limits, runout, readings)
+    return window_map(plan, setting, Material(metal, coating, cloud), readings)
 
 
 LETTERS: Final = {"covered": "C", "haze": "H", "clear": "O", "tinted": "T", "cut": "X"}

@@ -19,7 +19,7 @@ from typing import Final
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.sets import write_all
 from rotary.errors import Fault, Refused
-from rotary.item import Shape, datum_from_s_mm, fitted_shape
+from rotary.item import Shape, datum_from_s_mm
 from rotary.plan import Plan
 from rotary.template.content import Cover, cover_of, figure
 from rotary.template.marks import Figure, box_mm
@@ -58,7 +58,7 @@ def wrap_template(
 def template(made: Plan, wish: TemplateWish) -> tuple[Template, dict[str, bytes]]:
     """The template and its files by name, nothing written yet; raises Refused."""
     _printer_faults(wish)
-    job, shape = made.job, fitted_shape(made.job.item)
+    job, shape = made.job, made.shape
     low, high = _heights(wish, made, shape)
     paper, misfit = paper_round(
         shape.curve, low, high, made.layout.centre_mm, wish.paper_thickness_mm, shape.flats or 0

@@ -148,7 +148,6 @@ def _ink(bench: Bench, reader: Reader) -> "Ink | None":
     from rotary.artwork.pieces import ink_of, text_in_frame
     from rotary.errors import Refused, refuse
     from rotary.faults import faults_of
-    from rotary.item import fitted_shape
 
     made = bench.made
     if made is None:
@@ -170,4 +169,4 @@ def _ink(bench: Bench, reader: Reader) -> "Ink | None":
         return None
     if named:
         art = art.model_copy(update={"pieces": tuple(named)})
-    return ink_of(art, made.job.item, fitted_shape(made.job.item), made.layout, Path())
+    return ink_of(made.ground._replace(artwork=art), Path())

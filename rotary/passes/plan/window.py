@@ -15,8 +15,8 @@ from rotary.formulas.ablation import lattice_sums
 from rotary.formulas.beam import spot_under_defocus_um
 from rotary.formulas.heat import train_share
 from rotary.head import Optics
-from rotary.passes.beliefs.draws import Draws, Metal, spot_radius_mm
-from rotary.passes.plan.grid import Grid
+from rotary.passes.beliefs.draws import Draws, Material, spot_radius_mm
+from rotary.passes.plan.grid import Grid, Light
 
 Floats = NDArray[np.float64]
 
@@ -54,20 +54,12 @@ class Passes:
         return (self.needed <= passes) & (passes <= self.most)
 
 
-def passes(
-    settings: Grid,
-    draws: Draws,
-    metal: Metal,
-    lift_off_at_ns: float,
-    pulse_ns: float,
-    optics: Optics,
-    low: Floats,
-    high: Floats,
-) -> Passes:
-    """Passes needed and passes stood, settings (m,) x draws (n,); `low` and `high` (m,) from `worst_places`.
+def passes(settings: Grid, material: Material, pulse_ns: float, optics: Optics, light: Light) -> Passes:
+    """Passes needed and passes stood, settings (m,) x draws (n,); the light (m,) each from `worst_places`.
 
     Nothing is counted that the model can't promise: every pass is taken to hit the same lattice.
     """
+    draws, metal, (low, high) = material.draws, material.metal, light
     spacing = settings.spacing_mm[:, None]
     ratio = (settings.hatch_mm / settings.pitch_mm)[:, None].round(6)
     w = spot_radius_mm(optics, settings.defocus_mm[:, None], draws.spot_factor, draws.divergence_factor)
@@ -83,7 +75,7 @@ def passes(
         bare = np.minimum(ablated[0][1], ablated[1][1])
         thrown = np.full_like(needed, np.inf)
         if draws.lifts.any():
-            needed, bare, thrown = _or_lifted(draws, ratio, pulse_ns / lift_off_at_ns, places, needed, bare)
+            needed, bare, thrown = _or_lifted(draws, ratio, pulse_ns / material.lift_off_at_ns, places, needed, bare)
         # The metal meets each pulse while the ones before it still warm it: worth that much more fluence.
         log_s = np.log(draws.metal_j_cm2) + 0.5 * np.log(pulse_ns / metal.known_at_ns) - log_high
         log_s = log_s - np.log1p(_train(settings, optics, pulse_ns))[:, None]
