@@ -153,7 +153,7 @@ def split(setup: Setup, defocus_mm: float) -> Split:
         joint_costs=costs,
         plain_widest_mm=min(plain.widest_rad, total) * reference,
         sheet_widest_mm=min(sheet.widest_rad, total) * reference,
-        key_in=key_in(setup, columns),
+        key_in=key_in(drive, columns, reference, head.field_axis),
         must_show=must_show(head, columns),
         drift_mm=drift * per_step,
         closing_error_mm=closing_mm(float(splits.closing_steps[at]), turning.steps_per_turn, reference),

@@ -9,7 +9,6 @@ from rotary.drive import Chuck, Rollers
 from rotary.errors import refuse
 from rotary.formulas import keying, motion
 from rotary.head import Head
-from rotary.setup import Setup
 from rotary.slices.models import KeyIn
 
 TRIES: Final = 400
@@ -100,11 +99,10 @@ class _Turn(NamedTuple):
     radius_mm: float
 
 
-def key_in(setup: Setup, columns: Columns) -> tuple[KeyIn, ...]:
+def key_in(drive: Chuck | Rollers, columns: Columns, radius_mm: float, field_axis: str) -> tuple[KeyIn, ...]:
     """The entries in keying order; the sheet's size as the program shows it, turned where the item lies along X."""
-    drive, radius_mm = setup.job.drive, setup.layout.reference_radius_mm
     keys, steps, index_rad, slices, _, size_mm, _ = columns
-    width, height = size_mm if setup.job.head.field_axis == "y" else size_mm[::-1]
+    width, height = size_mm if field_axis == "y" else size_mm[::-1]
     whole = f"{steps} whole steps, {1000 * index_rad * radius_mm / steps:.3g} µm each on the wall"
     column = f"{keys.column_mm:.{drive.typed_decimals}f}"
     return (
