@@ -99,6 +99,23 @@ class Shape:
         """dr/ds at heights from the foot (...) [mm]."""
         return revolution.slope(self.curve, s_mm)
 
+    @property
+    def widest_radius_mm(self) -> float:
+        """The largest radius of what was measured."""
+        return float(self.radius_mm(self.curve.s_mm).max())
+
+    @property
+    def outline(self) -> tuple[tuple[float, float], ...]:
+        """Heights from the foot and radii from foot to rim [mm], straight between them: enough for a picture."""
+        heights = np.array([0.0, self.length_mm])
+        if not revolution.is_straight(self.curve):
+            between = self.curve.s_mm[(self.curve.s_mm > 0) & (self.curve.s_mm < self.length_mm)]
+            heights = np.union1d(np.linspace(0.0, self.length_mm, OUTLINED), between)
+        return tuple(zip(heights.tolist(), self.radius_mm(heights).tolist(), strict=True))
+
+
+OUTLINED: Final = 33
+"""Heights of a bent wall's outline, beside its stations."""
 
 PANEL_SAG_MM: Final = 0.3
 """How far a panel marked without turning may curve away: what most lenses forgive (common practice, no source)."""

@@ -12,11 +12,15 @@ from rotary.model import Model
 
 
 class Setup(Model):
-    """A job, and what follows from it before anything is chosen."""
+    """A job, and what follows from it before anything is chosen.
+
+    `outline` are heights from the foot and radii of the fitted shape [mm], for pictures drawn far from the core.
+    """
 
     job: Job
     item_state: str
     doubts: tuple[str, ...]
+    outline: tuple[tuple[float, float], ...]
     turning: ItemTurning
     optics: Optics
     layout: Layout
@@ -48,7 +52,15 @@ def setup(job: Job) -> Setup:
     """What follows from a job before slices and passes are chosen. Raises Refused with what to put right."""
     shape, beam = both(lambda: fitted_shape(job.item), lambda: optics(job.head))
     turns, lies = both(lambda: _turning(job, shape), lambda: layout(job.artwork, job.item, shape))
-    return Setup(job=job, item_state=shape.state, doubts=shape.doubts, turning=turns, optics=beam, layout=lies)
+    return Setup(
+        job=job,
+        item_state=shape.state,
+        doubts=shape.doubts,
+        outline=shape.outline,
+        turning=turns,
+        optics=beam,
+        layout=lies,
+    )
 
 
 def _turning(job: Job, shape: Shape) -> ItemTurning:

@@ -368,13 +368,12 @@ def _asked_steps(drive: Chuck | Rollers, made: Plan) -> float:
 def beliefs_of(made: Plan) -> Beliefs:
     """How well a plan's inputs are known, 95 % half widths."""
     job, turning = made.job, made.turning
-    widest = float(made.shape.radius_mm(made.shape.curve.s_mm).max())
     return Beliefs(
         diameter_mm=job.tolerances.diameter_mm,
         focus_mm=math.hypot(job.tolerances.focus_mm, job.item.runout_mm / 2),
         field_share=job.tolerances.field_scale_share,
         turn_share=NORMAL_95 * turning.u_scale,
-        motor_rad=turning.motor_error_mm / widest,
+        motor_rad=turning.motor_error_mm / made.shape.widest_radius_mm,
         skew_rad=abs(job.drive.skew_rad),
         aside_mm=abs(job.drive.offset_mm),
         pupil_share=(made.optics.pupil_high_share - made.optics.pupil_low_share) / 2,

@@ -17,6 +17,7 @@ def setup_of(item: Item, artwork: Artwork, head: Head, drive: Drive | None = Non
         job=Job(item=item, drive=drive, head=head, artwork=artwork, **tables),
         item_state=shape.state,
         doubts=shape.doubts,
+        outline=shape.outline,
         turning=turning(drive, item, shape),
         optics=optics(head),
         layout=layout(artwork, item, shape),

@@ -113,7 +113,7 @@ def turning(
             "steps a turn (often 200), its microsteps and the gear ratio (motor turns for one turn of what it drives).",
         )
     scale = _scale(drive, item, body, nominal, lie)
-    widest = float(np.max(revolution.radius_mm(body.curve, body.curve.s_mm)))
+    widest = body.widest_radius_mm
     arc = float(motion.arc_per_step_mm(widest, scale.steps))
     error = widest * motion.motor_error_rad(drive.full_steps, drive.gear_ratio * ratio)
     contact = lie.contact_mm

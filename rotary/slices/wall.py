@@ -91,7 +91,7 @@ def wall_under_head(setup: Setup, defocus_mm: float) -> Wall:
     tilt = turning.tilt_rad
     apex = s * math.sin(tilt) + r * math.cos(tilt)
     half = STATIONS // 2
-    stop = turning.motor_error_mm * r / float(revolution.radius_mm(body.curve, body.curve.s_mm).max())
+    stop = turning.motor_error_mm * r / body.widest_radius_mm
     return Wall(
         s=s,
         r=r,

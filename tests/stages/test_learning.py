@@ -224,6 +224,14 @@ def test_a_belief_is_told_of_the_draws_that_it_matters_in() -> None:
     assert "if thrown off: at (10 ns)" not in {row.name for row in taught_rows(none_thrown)}
 
 
+@pytest.mark.parametrize("measured", [{"across_mm": 200 / np.pi}, {"round_mm": 200.0}])
+def test_a_solid_bar_is_as_deep_whichever_way_its_diameter_was_measured(measured: dict[str, float]) -> None:
+    """A bar 200 mm round is 63.7 mm across: its volume over its surface, half its radius, is 15.9 mm."""
+    stations = tuple(Station(at_mm=at, **measured) for at in (0.0, 180.0))
+    bar = ITEM.model_copy(update={"solid": True, "wall_mm": None, "stations": stations})
+    assert learning._solid_mm(bar) == pytest.approx(200 / (4 * np.pi))
+
+
 def test_the_plan_says_that_it_rests_on_readings() -> None:
     """A plan after readings begins with their number; one without says nothing of any."""
     from rotary.job import job_from_file
