@@ -18,7 +18,6 @@ from rotary.artwork.turn import once_round
 from rotary.artwork.wall import on_wall
 from rotary.drive import Chuck, Rollers
 from rotary.errors import Fault, FileTrouble, Refused, brief
-from rotary.examples import BANNER
 from rotary.formulas.duration import marking_time_s
 from rotary.job import Job
 from rotary.passes.plan.removal import with_run
@@ -31,7 +30,7 @@ from rotary.sheet.ink_check import check_ink
 from rotary.sheet.order import SheetOrder
 from rotary.sheet.plain import Plain, plain_drawing
 from rotary.sheet.words import flat_must_show, must_show
-from rotary.simulate.chances import NORMAL_95, Beliefs
+from rotary.simulate.chances import NORMAL_95, Beliefs, Sampling
 from rotary.simulate.controller import steps_asked, turned_to_item
 from rotary.simulate.description import Description, Progress, SimulatedMachine, description, quiet, share_of
 from rotary.simulate.files import sheets_of
@@ -190,14 +189,8 @@ def _flat(made: Plan, rings: Rings, first_alone: bool = True) -> tuple[Plan, Pla
     on_flats = _on_flats(made, rings) if shape.flats else None
     flats = tuple(on_flats[1].parts[0].columns) if on_flats else ()
     columns = len(flats) or made.split.slices
-    drawn = plain_drawing(
-        stance_of(made),
-        rings, job.artwork.surface_map, made.split.column_mm, made.split.flat_slice_mm / made.split.index_angle_rad,
-        columns, made.split.sheet_height_mm, job.artwork.name, job.head.field_axis, job.head.rim_towards,
-        made.layout.is_ring, flats, job.head.slice_high_share,
-        (*([BANNER] if job.head.use else []), *made.split.unreal()),
-        first_alone and job.item.coating is not None and not made.removal.is_counted,
-    )  # fmt: skip
+    coated = job.item.coating is not None
+    drawn = plain_drawing(made, rings, flats, first_alone and coated and not made.removal.is_counted)
     size = drawn.wide_mm, drawn.high_mm
     shows = must_show(SheetWish(), *on_flats, size) if on_flats else flat_must_show(made.split, size)
     shows = (*shows, *(drawn.first.import_order if drawn.first else ()))
@@ -252,10 +245,8 @@ def simulation(
     elif rings is not None:
         on_item = on_wall(rings, job.artwork.surface_map, shape.curve, made.layout.centre_mm, TRUE_WALL_MM)
         wall = moved(once_round(on_item) if made.layout.is_ring else on_item, centre, 0.0)
-    known, tell = beliefs_of(made), partial(share_of, progress, count=len(sheets))
-    found = together(
-        [simulated(files, machine, wall, centre, known, draws, progress=tell(k)) for k, files in enumerate(sheets)]
-    )
+    sampling, tell = Sampling(beliefs_of(made), draws), partial(share_of, progress, count=len(sheets))
+    found = together([simulated(files, machine, wall, centre, sampling, tell(k)) for k, files in enumerate(sheets)])
     lines = _out_of_date(made, says) + sentences(found.forecast, job.tolerances.joint_mm)
     if dots_mm:
         lines += (

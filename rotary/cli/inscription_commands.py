@@ -120,6 +120,7 @@ def _paper(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish", whole
 def _list(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish") -> int:
     from rotary.cli.series_commands import _progress as progress
     from rotary.inscription.names import from_list, from_numbers, names, number_range
+    from rotary.series.results import ListWish
 
     if asked.folder is None:
         raise refuse("to", "says where a list is written; write --to and a new folder")
@@ -141,7 +142,7 @@ def _list(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish") -> int
         say("\n".join([f"{len(found)} can't be cut:", *lines, *more]) + "\n")
 
     folder = Path(asked.folder)
-    made = names(job, wish, wanted, folder, asked.each, sign, notes, misfits, progress(), planned)
+    made = names(job, wish, wanted, folder, ListWish(asked.each, sign, notes), misfits, progress(), planned)
     cut = len(made.entries) - made.misfits
     title = f"{cut} of {len(made.entries)} written to {brief(folder, 150)}, and {made.table} with all of them"
     say("\n".join([title, *(f"  - {note}" for note in made.notes)]) + "\n")

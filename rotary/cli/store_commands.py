@@ -274,7 +274,7 @@ def proven(asked: argparse.Namespace) -> int:
         complain(repeat.made.removal.first_line if repeat.made else repeat.why)
         return NO_PASSES
     saved = prove(
-        found.home, run, asked.batch, asked.note, found.label, repeat.machine.name, repeat.machine.readings,
+        found.home, run, asked.batch, asked.note, found.label, (repeat.machine.name, repeat.machine.readings),
         readings_in(_folder(asked)), _files(asked),
     )  # fmt: skip
     return _told(saved, "proven:")

@@ -30,7 +30,7 @@ from rotary.sheet.redraw import Stance
 from rotary.sheet.words import hatch_advice, must_show, notes
 from rotary.slices import Split
 
-__all__ = ["Sheet", "SheetWish", "SliceRow", "laid_out", "order_of", "sheet", "stance_of"]
+__all__ = ["Sheet", "SheetWish", "SliceRow", "laid_out", "order_of", "sheet", "stance_of", "typed_warnings"]
 
 TURN_SLACK_RAD: Final = 1e-9
 
@@ -152,8 +152,13 @@ def order_of(wish: SheetWish, setup: SlicedSetup, hatch_mm: float) -> SheetOrder
         field_axis=head.field_axis,
         rim_towards=head.rim_towards,
         flats=body.flats or 0,
-        typed=(*([BANNER] if head.use else []), *split.unreal()),
+        typed=typed_warnings(setup),
     )
+
+
+def typed_warnings(setup: SlicedSetup) -> tuple[str, ...]:
+    """What a file says of where its numbers come from: invented ones, and those to key in that are not the real."""
+    return (*([BANNER] if setup.job.head.use else []), *setup.split.unreal())
 
 
 def stance_of(setup: SlicedSetup) -> Stance:

@@ -173,7 +173,7 @@ class Profiles(ProfileList):
                 if run is None or run.power_share is None:
                     raise refuse("", repeat.made.removal.first_line if repeat.made else repeat.why)
                 cells, at = readings_in(self._place), repeat.machine
-                return prove(home, run, batch, "", version or None, at.name, at.readings, cells)
+                return prove(home, run, batch, "", version or None, (at.name, at.readings), cells)
 
             self._apart(act, lambda saved: self._done(saved, f"proven, as version {saved.label}"), "act")
 
