@@ -28,7 +28,8 @@ def prove(
 ) -> Saved:
     """Write down that a version was run as planned and came out as wanted.
 
-    `rig` is the machine's name and the readings that it rested on, where it was run on one as measured. `cells` are all readings of patches that are kept; those of this coating, metal and head go along. `files` are those
+    `rig` is the machine's name and the readings that it rested on, where it was run on one as measured.
+    `cells` are all readings of patches that are kept; those of this coating, metal and head go along. `files` are those
     that the marking program was given.
     """
 

@@ -7,7 +7,7 @@ from typing import Final, Literal, NamedTuple
 
 from rotary.errors import NoPlan
 from rotary.job import Job
-from rotary.passes.beliefs.draws import Coating, draws_for, substances
+from rotary.passes.beliefs.draws import material_for
 from rotary.passes.learning.coating import learned, teaching
 from rotary.passes.learning.reading import Look, Reading, reading_of
 from rotary.passes.patch.cells import PatchRecord, PatchToMark, named_patch, of_job, patches_in, same_cells
@@ -97,9 +97,7 @@ def _chosen(
 ) -> tuple[Patch, list[Reading]]:
     """The cells that are best after these readings, and each look at each of them as a reading to come."""
     after = learned(job.item, job.head, readings, draws)
-    metal, coating = substances(job.item)
-    known = coating if isinstance(coating, Coating) else None
-    believed = after.draws if after else draws_for(job.item, metal, known, job.head, draws)
+    believed = material_for(job.item, job.head, draws, after.draws if after else None).draws
     cells, surface = wish.cells or NINE, wish.surface or "scrap"
     found = patch(job, believed, cells, surface, wish.slice_mm, wish.room_mm)
     looks = [

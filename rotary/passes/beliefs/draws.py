@@ -325,6 +325,13 @@ def draws_for(item: Item, metal: Metal, coating: Coating | None, head: Head, dra
     return drawn(metal, coating, item.coating_thickness_um, item.wall_mm, head.spot_um is not None, draws)
 
 
+def material_for(item: Item, head: Head, draws: int, believed: Draws | None = None) -> Material:
+    """What an item is made of, with the draws believed; where there are none, those of this job before any reading."""
+    metal, coating = substances(item)
+    known = coating if isinstance(coating, Coating) else None
+    return Material(metal, known, draws_for(item, metal, known, head, draws) if believed is None else believed)
+
+
 def spot_radius_mm(
     optics: Optics, defocus_mm: float | Floats, spot_factor: Floats, divergence_factor: Floats
 ) -> Floats:

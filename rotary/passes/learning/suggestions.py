@@ -11,7 +11,7 @@ from typing import Final
 
 from rotary.item import Item
 from rotary.model import Model
-from rotary.passes.beliefs.draws import Coating, draws_for, machine, substances
+from rotary.passes.beliefs.draws import Coating, machine, substances
 from rotary.passes.learning.coating import learned
 from rotary.passes.learning.reading import Reading
 from rotary.passes.plan.removal import choice
@@ -135,9 +135,7 @@ def _as_made(readings: Sequence[Reading], item: Item) -> tuple[Reading, ...]:
 
 def _chance(setup: Setup, readings: Sequence[Reading], draws: int) -> float:
     item, head = setup.job.item, setup.job.head
-    metal, coating = substances(item)
-    if not isinstance(coating, Coating):
+    if not isinstance(substances(item)[1], Coating):
         return 0.0
     after = learned(item, head, readings, draws)
-    cloud = after.draws if after else draws_for(item, metal, coating, head, draws)
-    return choice(setup, draws, cloud).chance_with_looks
+    return choice(setup, draws, after.draws if after else None).chance_with_looks

@@ -12,7 +12,7 @@ from rotary.formulas.focus_budget import fluence_range
 from rotary.head import Head, Optics
 from rotary.item import Item
 from rotary.passes.beliefs.belief import quantile
-from rotary.passes.beliefs.draws import Coating, Draws, Material, Metal, RefusedCoating, draws_for, substances
+from rotary.passes.beliefs.draws import Coating, Draws, Metal, RefusedCoating, material_for, substances
 from rotary.passes.plan import wording
 from rotary.passes.plan.choosing import best, grid_from
 from rotary.passes.plan.cutting import bare_metal, cutting_setting
@@ -65,18 +65,20 @@ def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Ch
             refused=(),
             would_change_it=(),
         )
-    cloud = draws_for(item, metal, coating, head, draws) if believed is None else believed
+    material = material_for(item, head, draws, believed)
     width = min(_LIKELY_SLICE_MM, layout.width_centre_mm)
     height = layout.band_to_mm - layout.band_from_mm
     slices = max(1, round(layout.width_centre_mm / width))
     beat = beat_of(setup, slices, width, height * _LIKELY_INK, _LIKELY_INDEX_S)
-    found = best(setup, Material(metal, coating, cloud), beat, width * height * _LIKELY_INK)
+    found = best(setup, material, beat, width * height * _LIKELY_INK)
     change = wording.would_change(item, head.spot_um is not None)
     change = (*wording.let_go(wishes), *change)
     if found is None or (draws and max(found.both, found.with_looks) < wording.FAIR):
         pulses = found.setting.pulses_per_place * found.setting.passes if found else 50.0
         return _no_choice(
-            draws, wording.why_no_window(metal, coating, cloud, pulses, hot=found is not None and found.too_hot), change
+            draws,
+            wording.why_no_window(metal, coating, material.draws, pulses, hot=found is not None and found.too_hot),
+            change,
         )
     return Choice(
         setting=found.setting,
@@ -109,16 +111,14 @@ def removal(setup: SlicedSetup, choice: Choice, believed: Draws | None = None) -
     if setting is None:
         return _nothing(choice)
     item, layout, split = setup.job.item, setup.layout, setup.split
-    metal, coating = substances(item)
-    known = coating if isinstance(coating, Coating) else None
-    cloud = draws_for(item, metal, known, setup.job.head, choice.draws) if believed is None else believed
+    material = material_for(item, setup.job.head, choice.draws, believed)
     times = timing(setup, setting)
     block = (layout.band_to_mm - layout.band_from_mm) * setup.job.artwork.ink_share
     beat = beat_of(setup, times.inked, split.slice_width_mm, block, times.index_s)
-    work = Work(setup, choice, setting, Material(metal, known, cloud), beat, times)
-    if known is None:
+    work = Work(setup, choice, setting, material, beat, times)
+    if material.coating is None:
         return bare_metal(work)
-    return with_run(_lifted(work, known), split.slices, isinstance(setup.job.drive, Rollers), item)
+    return with_run(_lifted(work, material.coating), split.slices, isinstance(setup.job.drive, Rollers), item)
 
 
 def with_run(found: Removal, slices: int, rollers: bool, item: Item) -> Removal:
