@@ -11,9 +11,10 @@ from rotary.drive import Level, Stand, handle_range
 from rotary.errors import NoPlan, refuse
 from rotary.formulas import focus_budget, revolution
 from rotary.head import Head
-from rotary.item import Shape, datum_from_s_mm
+from rotary.item import datum_from_s_mm
 from rotary.model import Model
 from rotary.setup import Setup
+from rotary.shape import Shape
 from rotary.slices import Split, split
 
 Floats = NDArray[np.float64]

@@ -6,9 +6,10 @@ from rotary.artwork.layout import Ground, Layout, layout
 from rotary.drive import ItemTurning, turning
 from rotary.errors import Refused, both
 from rotary.head import Optics, optics
-from rotary.item import Shape, fitted_shape
+from rotary.item import fitted_shape
 from rotary.job import Job
 from rotary.model import Model
+from rotary.shape import Shape
 
 
 class Setup(Model):

@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 from rotary.artwork.models import Artwork, BandRow, Layout, MapName
 from rotary.errors import Fault, Refused
 from rotary.formulas import circle, maps, revolution
-from rotary.item import Item, Shape, datum_from_s_mm, handle_heights_mm, s_from_datum_mm
+from rotary.item import Item, datum_from_s_mm, handle_heights_mm, s_from_datum_mm
+from rotary.shape import Shape
 
 __all__ = ["Artwork", "BandRow", "Layout", "MapName", "layout"]
 

@@ -30,7 +30,8 @@ from rotary.errors import Fault, Refused, brief
 from rotary.formulas.circle import flat_width_mm
 from rotary.formulas.prism import unrolled_from_angle_mm
 from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm, radius_mm
-from rotary.item import Shape, handle_heights_mm, s_from_datum_mm
+from rotary.item import handle_heights_mm, s_from_datum_mm
+from rotary.shape import Shape
 
 Floats = NDArray[np.float64]
 

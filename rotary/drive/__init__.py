@@ -15,7 +15,8 @@ from rotary.drive.lie import Lie, in_chuck, on_rollers
 from rotary.drive.models import Chuck, Cradle, Drive, ItemTurning, Level, Rollers, TickReading, TurnRange
 from rotary.errors import Refused, refuse
 from rotary.formulas import motion, revolution
-from rotary.item import Item, Shape, s_from_datum_mm
+from rotary.item import Item, s_from_datum_mm
+from rotary.shape import Shape
 
 __all__ = [
     "Chuck",

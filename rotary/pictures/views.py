@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike
 from rotary.artwork.rings import Rings, list_from_rings
 from rotary.artwork.wall import on_wall
 from rotary.drive import Rollers
-from rotary.item import Shape, handle_heights_mm
+from rotary.item import handle_heights_mm
 from rotary.papers.drawing import (
     CENTRE,
     DASHED,
@@ -33,6 +33,7 @@ from rotary.papers.letters import clipped, wide_mm
 from rotary.papers.sizes import Sizes
 from rotary.pictures.chart import LETTER_MM
 from rotary.plan import Plan
+from rotary.shape import Shape
 
 PALE, MIDDLE = 0.9, 0.7
 Onto: TypeAlias = Callable[..., Floats]

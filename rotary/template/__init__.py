@@ -19,8 +19,9 @@ from typing import Any, Final
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.sets import write_all
 from rotary.errors import Fault, Refused
-from rotary.item import Shape, datum_from_s_mm
+from rotary.item import datum_from_s_mm
 from rotary.plan import Plan
+from rotary.shape import Shape
 from rotary.template.content import Cover, cover_of, figure
 from rotary.template.marks import box_mm
 from rotary.template.models import BAR_MM, Template, TemplateWish
