@@ -7,15 +7,15 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.artwork.layout import Layout
-from rotary.drive import Chuck, ItemTurning, Level, Rollers, Stand, handle_range
+from rotary.drive import Level, Stand, handle_range
 from rotary.errors import NoPlan, refuse
 from rotary.formulas import circle, focus_budget, revolution
-from rotary.head import Head, Optics
-from rotary.item import Item, Shape, datum_from_s_mm
+from rotary.head import Head
+from rotary.item import datum_from_s_mm
 from rotary.model import Model
-from rotary.slices import Split
-from rotary.tolerances import Tolerances
+from rotary.setup import Setup
+from rotary.shape import Shape
+from rotary.slices import Split, split
 
 Floats = NDArray[np.float64]
 
@@ -76,6 +76,13 @@ class Focus(Model):
     notes: tuple[str, ...]
 
 
+class SlicedSetup(Setup):
+    """A setup with its slices and its focal plane: what a sheet is drawn by."""
+
+    split: Split
+    focus: Focus
+
+
 SAMPLES: Final = 241
 """Places of the band at which the apex line is looked at: a quarter of a millimetre on a bottle."""
 
@@ -83,10 +90,11 @@ DUST: Final = 9
 """Decimals of a millimetre beyond which a budget line is rounding."""
 
 
-def _as_it_lies(drive: Chuck | Rollers, turning: ItemTurning) -> Stand:
-    if turning.cradle is not None:
-        return Stand(turning.cradle.axis_height_mm, turning.axis_height_at_mm, turning.cradle.tilt_rad)
-    return Stand(drive.axis_height_mm, turning.axis_height_at_mm, 0.0)
+def _as_it_lies(setup: Setup) -> Stand:
+    cradle, at_mm = setup.turning.cradle, setup.turning.axis_height_at_mm
+    if cradle is not None:
+        return Stand(cradle.axis_height_mm, at_mm, cradle.tilt_rad)
+    return Stand(setup.job.drive.axis_height_mm, at_mm, 0.0)
 
 
 class _Zone(NamedTuple):
@@ -121,20 +129,17 @@ def _zones(s: Floats, edge: Floats, apex: Floats, room_mm: float) -> list[_Zone]
         parts = max(parts + 1, int(focus_budget.zone_count(climbs, room_mm)) if parts == 1 else 0)
 
 
-def focus(
-    tolerances: Tolerances,
-    drive: Chuck | Rollers,
-    turning: ItemTurning,
-    head: Head,
-    optics: Optics,
-    item: Item,
-    body: Shape,
-    layout: Layout,
-    split: Split,
-    defocus_mm: float,
-) -> Focus:
+def sliced_setup(setup: Setup, defocus_mm: float) -> SlicedSetup:
+    """The setup with its split and its focus for this defocus (signed, + above the apex line)."""
+    cut = split(setup, defocus_mm)
+    return SlicedSetup(**dict(setup), split=cut, focus=focus(setup, cut, defocus_mm))
+
+
+def focus(setup: Setup, split: Split, defocus_mm: float) -> Focus:
     """Where to put the focal plane for this defocus (signed, + above the apex line), and what it costs."""
-    lies = _as_it_lies(drive, turning)
+    tolerances, drive, head = setup.job.tolerances, setup.job.drive, setup.job.head
+    body, turning, optics, layout = setup.shape, setup.turning, setup.optics, setup.layout
+    lies = _as_it_lies(setup)
     level = Stand(turning.level.axis_height_mm, turning.axis_height_at_mm, turning.level.tilt_rad)
     stands = level if drive.levelled else lies
     s = np.linspace(layout.band_from_mm, layout.band_to_mm, SAMPLES)
@@ -150,13 +155,13 @@ def focus(
     middle = len(zones) // 2
     here = float(apex[SAMPLES // 2])
     plane = placed[middle]
-    _refuse_handle_at_head(drive, turning, head, item, body, layout, split, min(placed))
+    _refuse_handle_at_head(setup, split, min(placed))
     balance = plane - defocus_mm - here
-    rows = _budget(tolerances, item, zones[middle], balance, here)
+    rows = _budget(setup, zones[middle], balance, here)
     low, high = sum(row.low_mm for row in rows), sum(row.high_mm for row in rows)
     least, most = focus_budget.fluence_range(defocus_mm, optics.rayleigh_mm, low, high)
     return Focus(
-        apex=_apex_rows(item, body, s[:: SAMPLES // 6], r[:: SAMPLES // 6], lies, level),
+        apex=_apex_rows(setup, s[:: SAMPLES // 6], r[:: SAMPLES // 6], lies, level),
         apex_height_mm=here,
         tilt_rad=stands.tilt_rad,
         shim_mm=turning.level.shim_mm,
@@ -173,7 +178,7 @@ def focus(
         fluence_high=most,
         move_from_bed_mm=plane,
         move_from_apex_mm=plane - here,
-        refocus=_refocus(item, body, zones, placed),
+        refocus=_refocus(setup, zones, placed),
         notes=_notes(
             head,
             rows,
@@ -189,20 +194,13 @@ def focus(
     )
 
 
-def _refuse_handle_at_head(
-    drive: Chuck | Rollers,
-    turning: ItemTurning,
-    head: Head,
-    item: Item,
-    body: Shape,
-    layout: Layout,
-    split: Split,
-    lowest_plane_mm: float,
-) -> None:
+def _refuse_handle_at_head(setup: Setup, split: Split, lowest_plane_mm: float) -> None:
     """The handle comes round with the item: over the turn that this split needs it has to pass under the head."""
-    if item.handle is None or head.free_height_mm is None:
+    job, layout = setup.job, setup.layout
+    if job.item.handle is None or job.head.free_height_mm is None:
         return
-    free = handle_range(drive, item, body, turning, lowest_plane_mm + head.free_height_mm)
+    bottom_mm = lowest_plane_mm + job.head.free_height_mm
+    free = handle_range(job.drive, job.item, setup.shape, setup.turning, bottom_mm)
     if free is None:
         return
     reach = (split.inked_slices - 1) / 2 * split.index_angle_rad
@@ -220,21 +218,20 @@ def _whole(body: Shape) -> tuple[Floats, Floats]:
     return body.curve.s_mm, revolution.radius_mm(body.curve, body.curve.s_mm)
 
 
-def _apex_rows(item: Item, body: Shape, s: Floats, r: Floats, lies: Stand, level: Stand) -> tuple[ApexRow, ...]:
+def _apex_rows(setup: Setup, s: Floats, r: Floats, lies: Stand, level: Stand) -> tuple[ApexRow, ...]:
+    item, shape = setup.job.item, setup.shape
     heights = zip(s.tolist(), lies.apex_mm(s, r).tolist(), level.apex_mm(s, r).tolist(), strict=True)
     return tuple(
-        ApexRow(s_mm=at, from_datum_mm=datum_from_s_mm(item, body, at), as_it_lies_mm=one, levelled_mm=other)
+        ApexRow(s_mm=at, from_datum_mm=datum_from_s_mm(item, shape, at), as_it_lies_mm=one, levelled_mm=other)
         for at, one, other in heights
     )
 
 
-def _budget(
-    tolerances: Tolerances, item: Item, zone: _Zone, balance_mm: float, here_mm: float
-) -> tuple[BudgetRow, ...]:
+def _budget(setup: Setup, zone: _Zone, balance_mm: float, here_mm: float) -> tuple[BudgetRow, ...]:
     """The lines of the budget; their sums are what the surface may be off from where it should."""
     # Of the wall's own range in this zone, what the sag does not explain is the slope of the apex line.
     slope_low, slope_high = zone.low_mm - here_mm + zone.sag_mm, zone.high_mm - here_mm
-    half = item.runout_mm / 2
+    half, focus_mm = setup.job.item.runout_mm / 2, setup.job.tolerances.focus_mm
     given = (
         ("sag at the slice's edge", -zone.sag_mm, 0.0, "circle of the widest place, split"),
         (
@@ -245,7 +242,7 @@ def _budget(
         ),
         ("plane put in the middle", -balance_mm, -balance_mm, "balances the two above"),
         ("runout", -half, half, "half the indicator reading"),
-        ("setting the focus", -tolerances.focus_mm, tolerances.focus_mm, "as believed, 95 %"),
+        ("setting the focus", -focus_mm, focus_mm, "as believed, 95 %"),
         ("field curvature", 0.0, 0.0, "not known: focus where you mark, not at the field's edge"),
     )
     return tuple(
@@ -254,13 +251,13 @@ def _budget(
     )
 
 
-def _refocus(item: Item, body: Shape, zones: list[_Zone], placed: list[float]) -> tuple[RefocusZone, ...]:
+def _refocus(setup: Setup, zones: list[_Zone], placed: list[float]) -> tuple[RefocusZone, ...]:
     if len(zones) < 2:
         return ()
     return tuple(
         RefocusZone(
-            from_mm=datum_from_s_mm(item, body, zone.from_mm),
-            to_mm=datum_from_s_mm(item, body, zone.to_mm),
+            from_mm=datum_from_s_mm(setup.job.item, setup.shape, zone.from_mm),
+            to_mm=datum_from_s_mm(setup.job.item, setup.shape, zone.to_mm),
             focal_plane_mm=height,
         )
         for zone, height in zip(zones, placed, strict=True)

@@ -4,19 +4,19 @@ s runs along the axis from foot to rim [mm]; angles run around the item from its
 positive to the right as seen from the head with the rim at +Y.
 """
 
-from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 from math import atan, degrees, pi
 from typing import Final, Literal, NamedTuple
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
 from pydantic import Field
 
 from rotary.errors import Fault, Refused
 from rotary.formulas import circle, revolution
 from rotary.formulas.revolution import Curve
 from rotary.model import Angle, Length, Model, Thin
+from rotary.shape import Shape
 
 
 class Station(Model):
@@ -73,35 +73,6 @@ class Item(Model):
     runout_mm: Length = Field(default=0.2, ge=0)
     handle: Handle | None = None
     weld_line: WeldLine | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Shape:
-    """The item as a surface of revolution, heights from the foot.
-
-    `shape` says what was recognised; `half_angle_rad` is the wall's, + where it widens towards
-    the rim, and for a profile that of the nearest cone; `cone_residual_mm` is how far a measured
-    diameter lies off the fitted cone at most, None with fewer than three stations; `state` is
-    one line for a person; `doubts` are questions to the person (a 3.5 mm cup), never
-    corrections. For a faceted item the radius is that of the inscribed circle and `flats` is set.
-    """
-
-    curve: Curve
-    length_mm: float
-    shape: Literal["straight", "taper", "profile", "flats"]
-    half_angle_rad: float
-    cone_residual_mm: float | None
-    flats: int | None
-    state: str
-    doubts: tuple[str, ...]
-
-    def radius_mm(self, s_mm: ArrayLike) -> NDArray[np.float64]:
-        """Radius at heights from the foot (...) [mm]."""
-        return revolution.radius_mm(self.curve, s_mm)
-
-    def slope(self, s_mm: ArrayLike) -> NDArray[np.float64]:
-        """dr/ds at heights from the foot (...) [mm]."""
-        return revolution.slope(self.curve, s_mm)
 
 
 PANEL_SAG_MM: Final = 0.3
@@ -368,8 +339,9 @@ def _faceted(item: Item) -> Shape:
     )
 
 
+@lru_cache(maxsize=64)
 def fitted_shape(item: Item) -> Shape:
-    """The body that the measurements describe; raises Refused with every fault at once."""
+    """The body that the measurements describe, fitted once; raises Refused with every fault at once."""
     faults = _how_it_is_given(item)
     if not faults and item.flats:
         return _faceted(item)

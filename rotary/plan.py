@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Any
 
-from rotary.focus import Focus, focus
+from rotary.focus import SlicedSetup, sliced_setup
 from rotary.job import Job
 from rotary.passes.learning.coating import after_readings, learned
 from rotary.passes.learning.depth import DepthReading
@@ -11,16 +11,13 @@ from rotary.passes.learning.depth_plan import after_gauge, gauged
 from rotary.passes.learning.reading import Reading
 from rotary.passes.plan.removal import Choice, Removal, choice, removal
 from rotary.safety import Safety, safety
-from rotary.setup import Setup, setup
-from rotary.slices import Split, split
+from rotary.setup import setup
 
 
-class Plan(Setup):
+class Plan(SlicedSetup):
     """A setup, and all that is chosen for it."""
 
     choice: Choice
-    split: Split
-    focus: Focus
     removal: Removal
     safety: Safety
 
@@ -32,22 +29,15 @@ def plan(job: Job, draws: int = 1000, readings: Sequence[Reading] = (), depths: 
     metal; those of this metal and head teach, also without draws. Raises Refused with what to put right.
     """
     ready = setup(job)
-    shape, beam, turns, lies = ready.shape, ready.optics, ready.turning, ready.layout
     taught = learned(job.item, job.head, readings, draws)
-    cut_before = gauged(job.item, job.head, beam, job.passes, depths, draws)
-    wishes = cut_before.wishes if cut_before else job.passes
+    cut_before = gauged(ready, depths, draws)
+    asked = ready.with_tables(passes=cut_before.wishes) if cut_before else ready
     believed = cut_before.draws if cut_before else taught.draws if taught else None
-    chosen = choice(job.item, shape, lies, job.head, beam, job.tolerances, draws, wishes, believed)
-    defocus_mm = chosen.setting.defocus_mm if chosen.setting else 0.0
-    cut = split(job.tolerances, job.drive, turns, job.head, beam, job.item, shape, lies, defocus_mm)
-    sharp = focus(job.tolerances, job.drive, turns, job.head, beam, job.item, shape, lies, cut, defocus_mm)
-    steps = removal(
-        chosen, job.artwork, job.item, shape, job.drive, turns, job.head, beam, lies, cut, sharp, wishes, believed
-    )
-    steps = after_gauge(after_readings(steps, taught), cut_before)
+    chosen = choice(asked, draws, believed)
+    sliced = sliced_setup(asked, chosen.setting.defocus_mm if chosen.setting else 0.0)
+    steps = after_gauge(after_readings(removal(sliced, chosen, believed), taught), cut_before)
     warned = safety(job.head, job.item, steps, job.drive.kind, job.shop)
-    parts = {name: getattr(ready, name) for name in Setup.model_fields}
-    return Plan(**parts, choice=chosen, split=cut, focus=sharp, removal=steps, safety=warned)
+    return Plan(**dict(sliced) | {"job": job}, choice=chosen, removal=steps, safety=warned)
 
 
 def plan_schema() -> dict[str, Any]:

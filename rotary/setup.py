@@ -1,42 +1,67 @@
 """A job set up: the item's shape, how it is turned, the beam and where the artwork lies; every stage goes by it."""
 
-from functools import lru_cache
+import math
 
-from rotary.artwork.layout import Layout, layout
+from rotary.artwork.layout import Ground, Layout, layout
 from rotary.drive import ItemTurning, turning
 from rotary.errors import Refused, both
 from rotary.head import Optics, optics
-from rotary.item import Item, Shape, fitted_shape
+from rotary.item import fitted_shape
 from rotary.job import Job
 from rotary.model import Model
+from rotary.shape import Shape
 
 
 class Setup(Model):
-    """A job, and what follows from it before anything is chosen."""
+    """A job, and what follows from it before anything is chosen.
+
+    `outline` are heights from the foot and radii of the fitted shape [mm], for pictures drawn far from the core.
+    """
 
     job: Job
     item_state: str
     doubts: tuple[str, ...]
+    outline: tuple[tuple[float, float], ...]
     turning: ItemTurning
     optics: Optics
     layout: Layout
 
     @property
     def shape(self) -> Shape:
-        """The item as a surface of revolution, fitted once."""
-        return _shape(self.job.item)
+        """The item as a surface of revolution."""
+        return fitted_shape(self.job.item)
 
+    @property
+    def ground(self) -> Ground:
+        """What the artwork's pieces are put on."""
+        return Ground(self.job.artwork, self.job.item, self.shape, self.layout)
 
-@lru_cache(maxsize=64)
-def _shape(item: Item) -> Shape:
-    return fitted_shape(item)
+    @property
+    def pupils_mm(self) -> tuple[float, float]:
+        """Heights of the mirrors' pupils across and along the item; infinite where the lens is telecentric."""
+        across, along = self.optics.pupil_x_mm or math.inf, self.optics.pupil_y_mm or math.inf
+        return (across, along) if self.job.head.field_axis == "y" else (along, across)
+
+    def with_tables(self, **tables: Model) -> "Setup":
+        """The same with other tables of the job, such as `passes`: those that leave shape, drive and layout alone."""
+        job = Job(**dict(self.job) | tables)
+        kept = {name: getattr(self, name) for name in Setup.model_fields}
+        return Setup(**kept | {"job": job, "optics": optics(job.head)})
 
 
 def setup(job: Job) -> Setup:
     """What follows from a job before slices and passes are chosen. Raises Refused with what to put right."""
-    shape, beam = both(lambda: _shape(job.item), lambda: optics(job.head))
+    shape, beam = both(lambda: fitted_shape(job.item), lambda: optics(job.head))
     turns, lies = both(lambda: _turning(job, shape), lambda: layout(job.artwork, job.item, shape))
-    return Setup(job=job, item_state=shape.state, doubts=shape.doubts, turning=turns, optics=beam, layout=lies)
+    return Setup(
+        job=job,
+        item_state=shape.state,
+        doubts=shape.doubts,
+        outline=shape.outline,
+        turning=turns,
+        optics=beam,
+        layout=lies,
+    )
 
 
 def _turning(job: Job, shape: Shape) -> ItemTurning:

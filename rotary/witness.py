@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from rotary.item import datum_from_s_mm, fitted_shape
+from rotary.item import datum_from_s_mm
 from rotary.model import Model
 from rotary.plan import Plan
 
@@ -25,7 +25,7 @@ def _height(mm: float, system: str) -> str:
 
 def witness_ticks(made: Plan, system: str = "mm") -> WitnessTicks:
     """Two ticks beyond the band's ends, as far apart as the item allows."""
-    item, shape = made.job.item, fitted_shape(made.job.item)
+    item, shape = made.job.item, made.shape
     low = max(made.layout.band_from_mm - CLEAR_MM, min(1.0, made.layout.band_from_mm))
     high = min(made.layout.band_to_mm + CLEAR_MM, max(shape.length_mm - 1.0, made.layout.band_to_mm))
     foot, rim = (datum_from_s_mm(item, shape, s) for s in (low, high))

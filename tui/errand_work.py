@@ -75,17 +75,15 @@ def _artwork(errand: Errand, tell: Tell) -> SimpleNamespace:
     from rotary.artwork.turn import once_round
     from rotary.artwork.wall import on_wall
     from rotary.errors import Fault, Refused
-    from rotary.item import fitted_shape
-    from rotary.sheet import is_ring
     from rotary.sheet.fits import refuse_misfit
 
     made = plan_for(_job(errand), draws=0)
-    art, shape = made.job.artwork, fitted_shape(made.job.item)
+    art, shape = made.job.artwork, made.shape
     found = _ink(errand, made, tell)
     rings = found.composition.ink
     faults: list[tuple[str, str]] = []
     try:
-        refuse_misfit(rings, art, is_ring(made.layout) or shape.flats is not None)
+        refuse_misfit(rings, art, made.layout.is_ring or shape.flats is not None)
     except Refused as refused:
         faults += [(fault.where, fault.says) for fault in refused.faults]
     flat = shape.flats is not None
@@ -97,7 +95,7 @@ def _artwork(errand: Errand, tell: Tell) -> SimpleNamespace:
     if flat:
         wall = moved(wall, 0.0, made.layout.centre_mm)
     else:
-        wall = moved(once_round(wall) if is_ring(made.layout) else wall, art.centre_angle_rad, 0.0)
+        wall = moved(once_round(wall) if made.layout.is_ring else wall, art.centre_angle_rad, 0.0)
     scale = made.layout.reference_radius_mm
     left, bottom, right, top = bounds_mm(rings)
     borders, crossed_mm = _borders(made, rings)
@@ -120,17 +118,13 @@ def _artwork(errand: Errand, tell: Tell) -> SimpleNamespace:
 def _borders(made: "Plan", rings: "Rings") -> tuple[tuple[float, ...], float | None]:
     """Angles of the slices' borders as a sheet would have them, slid into the white; the ink that they cross."""
     from rotary.errors import Refused
-    from rotary.item import fitted_shape
     from rotary.sheet import SheetWish, order_of
     from rotary.sheet.compose import composition
 
     split, job = made.split, made.job
     if split.method == "sheet" and split.slices > 1:
         try:
-            order = order_of(
-                SheetWish(), job.artwork, job.item, fitted_shape(job.item), job.head, made.optics, made.layout, split,
-                made.focus, job.tolerances.hatch_mm or FINEST_MM,
-            )  # fmt: skip
+            order = order_of(SheetWish(), made, job.tolerances.hatch_mm or FINEST_MM)
             cut = composition(order, rings, cut=False)
             return tuple(
                 cut.first_border_rad + k * split.index_angle_rad for k in range(split.slices + 1)

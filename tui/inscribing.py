@@ -216,6 +216,7 @@ def _sizes(errand: Errand, tell: "Tell") -> SimpleNamespace:
 def _list(errand: Errand, tell: "Tell") -> SimpleNamespace:
     from rotary.errors import Fault, Refused
     from rotary.inscription.names import LetterSizes, names
+    from rotary.series.results import ListWish
 
     job, wish, asked = _job(errand), _wish(errand.data["wish"], Path(errand.beside)), errand.data["write"]
     wanted, notes, sign = _entries(errand, wish)
@@ -225,10 +226,8 @@ def _list(errand: Errand, tell: "Tell") -> SimpleNamespace:
         if found.mark != errand.more[2]:
             raise Refused([Fault("", "the list fits otherwise than it was shown, so it was changed: F5 shows it anew")])
 
-    made = names(
-        job, wish, wanted, folder, bool(asked.get("each")), sign, notes, unchanged, tell, _planner(errand),
-        Path(errand.more[1]),
-    )  # fmt: skip
+    how = ListWish(bool(asked.get("each")), sign, notes, Path(errand.more[1]))
+    made = names(job, wish, wanted, folder, how, unchanged, tell, _planner(errand))
     lines = _few([_misfit(one) for one in made.entries if one.state == "misfit"], f", all in {made.table}")
     says = (f"{len(made.entries) - made.misfits} of {len(made.entries)} written, and {made.table} with all of them",)
     return SimpleNamespace(kind="list", folder=str(folder), says=(*says, *made.notes), lines=lines)

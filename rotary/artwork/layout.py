@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 from rotary.artwork.models import Artwork, BandRow, Layout, MapName
 from rotary.errors import Fault, Refused
 from rotary.formulas import circle, maps, revolution
-from rotary.item import Item, Shape, datum_from_s_mm, handle_heights_mm, s_from_datum_mm
+from rotary.item import Item, datum_from_s_mm, handle_heights_mm, s_from_datum_mm
+from rotary.shape import Shape
 
 __all__ = ["Artwork", "BandRow", "Layout", "MapName", "layout"]
 
@@ -308,6 +309,15 @@ def _summary(
         rows=rows,
         notes=tuple(notes),
     )
+
+
+class Ground(NamedTuple):
+    """What artwork is put on: its own table of the job, the item, its fitted shape, and where the artwork lies."""
+
+    artwork: Artwork
+    item: Item
+    shape: Shape
+    layout: Layout
 
 
 def layout(artwork: Artwork, item: Item, body: Shape) -> Layout:

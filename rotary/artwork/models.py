@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from math import pi
-from typing import Literal
+from typing import Final, Literal
 
 from pydantic import Field
 
@@ -10,6 +10,9 @@ from rotary.artwork.own_size import factors, size_words
 from rotary.model import Angle, Length, Model, Share
 
 MapName = Literal["true-width", "with-taper", "decal", "front-view"]
+
+RING_RAD: Final = 2 * pi * (1 - 1e-6)
+"""Artwork that takes up this angle or more goes all round."""
 
 
 class Piece(Model):
@@ -139,3 +142,8 @@ class Layout(Model):
     rows: tuple[BandRow, ...]
     notes: tuple[str, ...]
     pieces: tuple[PieceSize, ...] = ()
+
+    @property
+    def is_ring(self) -> bool:
+        """Whether the artwork goes all round, so that its last slice meets its first and has to close."""
+        return self.total_angle_rad >= RING_RAD

@@ -20,7 +20,7 @@ from rotary.artwork.back import flat_from_wall_mm
 from rotary.artwork.compose import ComposedPiece as Placed
 from rotary.artwork.compose import Composition, Placing, Upright, Zone, composed, marked_size_mm
 from rotary.artwork.drawing import Drawing, DrawingReading
-from rotary.artwork.layout import Artwork, Layout
+from rotary.artwork.layout import Artwork, Ground
 from rotary.artwork.models import Piece, PieceSize
 from rotary.artwork.overlay import joined_areas
 from rotary.artwork.read import read_artwork
@@ -30,7 +30,8 @@ from rotary.errors import Fault, Refused, brief
 from rotary.formulas.circle import flat_width_mm
 from rotary.formulas.prism import unrolled_from_angle_mm
 from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm, radius_mm
-from rotary.item import Item, Shape, handle_heights_mm, s_from_datum_mm
+from rotary.item import handle_heights_mm, s_from_datum_mm
+from rotary.shape import Shape
 
 Floats = NDArray[np.float64]
 
@@ -55,10 +56,7 @@ class Ink(NamedTuple):
 
 
 def ink_of(
-    artwork: Artwork,
-    item: Item,
-    body: Shape,
-    layout: Layout,
+    ground: Ground,
     beside: Path,
     extra: Sequence[Piece] = (),
     read: Callable[[Path, DrawingReading], Drawing] = read_artwork,
@@ -68,7 +66,7 @@ def ink_of(
     `extra` are pieces that were named elsewhere than in the job; `read` reads a file, or remembers it.
     Raises Refused with every fault, FileTrouble.
     """
-    pieces = (*artwork.pieces, *extra)
+    pieces = (*ground.artwork.pieces, *extra)
     if not pieces:
         raise Refused(
             [Fault("artwork.pieces", 'name a drawing or a text, for example pieces = [{ file = "crest.svg" }]')]
@@ -77,12 +75,13 @@ def ink_of(
     placed: list[Placed] = []
     for number, piece in enumerate(pieces):
         try:
-            placed.append(_placed(piece, f"artwork.pieces.{number}", artwork, item, body, layout, beside, read))
+            placed.append(_placed(piece, f"artwork.pieces.{number}", ground, beside, read))
         except Refused as refusal:
             faults += [_in_piece(fault, number, piece) for fault in refusal.faults]
     if faults:
         raise Refused(faults)
-    whole = composed(placed, _once_round_mm(body, layout.reference_radius_mm), _zones(artwork, item, body, layout))
+    once_round_mm = _once_round_mm(ground.shape, ground.layout.reference_radius_mm)
+    whole = composed(placed, once_round_mm, _zones(ground))
     drawings = [one.drawing for one in placed]
     notes = tuple(note for drawing in drawings for note in drawing.notes)
     unread = tuple(one for drawing in drawings for one in drawing.unread)
@@ -108,12 +107,13 @@ def _once_round_mm(body: Shape, radius_mm: float) -> float:
     return 2 * pi * radius_mm if body.flats is None else body.flats * float(flat_width_mm(2 * radius_mm, body.flats))
 
 
-def _upright(artwork: Artwork, body: Shape, layout: Layout, turn_mm: float | None) -> Upright | None:
+def _upright(ground: Ground, turn_mm: float | None) -> Upright | None:
     """How a piece beside the artwork's middle is kept from leaning on a taper.
 
     True-width keeps every distance from the artwork's middle line, which makes uprights beside it lean. A piece has
     its own middle line: its widths are true from there, and that line is moved to one angle at all heights.
     """
+    artwork, _, body, layout = ground
     if artwork.surface_map != "true-width" or turn_mm is None or body.shape in {"straight", "flats"}:
         return None
     radius = turn_mm / (2 * pi)
@@ -135,16 +135,10 @@ def _in_piece(fault: Fault, number: int, piece: Piece) -> Fault:
 
 
 def _placed(
-    piece: Piece,
-    where: str,
-    artwork: Artwork,
-    item: Item,
-    body: Shape,
-    layout: Layout,
-    beside: Path,
-    read: Callable[[Path, DrawingReading], Drawing],
+    piece: Piece, where: str, ground: Ground, beside: Path, read: Callable[[Path, DrawingReading], Drawing]
 ) -> Placed:
-    around, u_mm, v_mm = _middle(piece, where, artwork, item, body, layout)
+    artwork, body = ground.artwork, ground.shape
+    around, u_mm, v_mm = _middle(piece, where, ground)
     drawing = _drawing(piece, where, artwork, beside, read)
     width, height = piece.width_mm, piece.height_mm
     if piece.file is not None and width is None and height is None:
@@ -162,9 +156,9 @@ def _placed(
         invert=piece.invert,
         margin_mm=piece.margin_mm,
         repeat=piece.repeat,
-        turn_mm=_turn_mm(piece, where, artwork, item, body, layout),
+        turn_mm=_turn_mm(piece, where, ground),
     )
-    return Placed(drawing, placing, _upright(artwork, body, layout, placing.turn_mm))
+    return Placed(drawing, placing, _upright(ground, placing.turn_mm))
 
 
 def _drawing(
@@ -188,10 +182,9 @@ def _drawing(
     return read(beside / piece.file, DrawingReading(width_mm=wide, unit=piece.unit, line_width_mm=piece.line_width_mm))
 
 
-def _middle(
-    piece: Piece, where: str, artwork: Artwork, item: Item, body: Shape, layout: Layout
-) -> tuple[float, float, float]:
+def _middle(piece: Piece, where: str, ground: Ground) -> tuple[float, float, float]:
     """The angle of the piece's middle from the artwork's, and where it lies on the flat artwork (u, v)."""
+    artwork, item, body, layout = ground
     own = {
         "artwork": artwork.centre_angle_rad,
         "front": 0.0,
@@ -219,8 +212,9 @@ def _middle(
     return around, float(u), float(v)
 
 
-def _turn_mm(piece: Piece, where: str, artwork: Artwork, item: Item, body: Shape, layout: Layout) -> float:
+def _turn_mm(piece: Piece, where: str, ground: Ground) -> float:
     """Once round at the piece's height, as the surface map measures it on the flat artwork."""
+    artwork, item, body, layout = ground
     if body.flats is not None:
         if body.flats % piece.repeat:
             some = ", ".join(str(n) for n in range(1, body.flats + 1) if body.flats % n == 0)
@@ -242,12 +236,12 @@ def _near(angle_rad: float) -> float:
     return (angle_rad + pi) % (2 * pi) - pi
 
 
-def _zones(artwork: Artwork, item: Item, body: Shape, layout: Layout) -> list[Zone]:
-    zones = []
+def _zones(ground: Ground) -> list[Zone]:
+    zones, item, body = [], ground.item, ground.shape
     ends = handle_heights_mm(item, body)
     if item.handle is not None and ends is not None:
         half = item.handle.width_rad / 2
-        zones += _laid("handle", item.handle.angle_rad, lambda _: half, ends, artwork, body, layout)
+        zones += _laid("handle", item.handle.angle_rad, lambda _: half, ends, ground)
     if item.weld_line is not None:
         wide_mm = item.weld_line.width_mm
         zones += _laid(
@@ -255,9 +249,7 @@ def _zones(artwork: Artwork, item: Item, body: Shape, layout: Layout) -> list[Zo
             item.weld_line.angle_rad,
             lambda s: wide_mm / 2 / np.maximum(body.radius_mm(s), wide_mm / 2),
             (0.0, body.length_mm),
-            artwork,
-            body,
-            layout,
+            ground,
         )
     return zones
 
@@ -267,12 +259,11 @@ def _laid(
     angle_rad: float,
     half_rad: Callable[[Floats], float | Floats],
     ends_mm: tuple[float, float],
-    artwork: Artwork,
-    body: Shape,
-    layout: Layout,
+    ground: Ground,
 ) -> list[Zone]:
     """A part of the wall as it lies on the flat artwork, on this turn and its neighbours; none where the map lays
     nothing there. `half_rad` is half its angle at heights of it."""
+    artwork, _, body, layout = ground
     low, high = max(ends_mm[0], 0.0), min(ends_mm[1], body.length_mm)
     if low >= high:
         return []

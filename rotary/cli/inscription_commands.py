@@ -109,6 +109,7 @@ def _paper(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish", whole
 
 def _list(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish") -> int:
     from rotary.inscription.names import from_list, from_numbers, names, number_range
+    from rotary.series.results import ListWish
 
     if asked.folder is None:
         raise refuse("to", "says where a list is written; write --to and a new folder")
@@ -131,7 +132,7 @@ def _list(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish") -> int
 
     folder = Path(asked.folder)
     with waiting("drawing the list") as tell:
-        made = names(job, wish, wanted, folder, asked.each, sign, notes, misfits, tell, plan_for)
+        made = names(job, wish, wanted, folder, ListWish(asked.each, sign, notes), misfits, tell, plan_for)
     cut = len(made.entries) - made.misfits
     title = f"{cut} of {len(made.entries)} written to {brief(folder, 150)}, and {made.table} with all of them"
     say("\n".join([title, *(f"  - {note}" for note in made.notes)]) + "\n")

@@ -178,7 +178,7 @@ def _say_taught(
 def came_out(asked: argparse.Namespace) -> int:
     """Take a real job as a reading: the setting that is planned now, and what came of it."""
     from rotary.papers.lines import wrapped
-    from rotary.passes.learning.reading import reading_of
+    from rotary.passes.learning.reading import Look, reading_of
     from rotary.passes.learning.reading_text import settings_text
     from rotary.store.readings import add_readings, readings_in
 
@@ -191,18 +191,8 @@ def came_out(asked: argparse.Namespace) -> int:
         raise refuse("passes", "teach only with their number: write how many the first slice took, such as --passes 6.")
     setting = setting.model_copy(update={"passes": asked.passes})
     height = (made.layout.band_to_mm - made.layout.band_from_mm) * job.artwork.ink_share
-    new = reading_of(
-        setting,
-        asked.seen,
-        job.item,
-        job.head,
-        made.optics,
-        date.today().isoformat(),
-        source="job",
-        note=asked.note,
-        inked_mm=(made.split.slice_width_mm, max(height, 1.0)),
-        focus_mm=job.tolerances.focus_mm,
-    )
+    look = Look(asked.seen, date.today().isoformat(), source="job", note=asked.note)
+    new = reading_of(job, setting, look, (made.split.slice_width_mm, max(height, 1.0)))
     kept = add_readings([new], folder)
     lines = wrapped(f"kept as reading {kept[0].number}, marked so: {settings_text(kept[0])}", "", "")
     say("\n".join(lines) + "\n\n")

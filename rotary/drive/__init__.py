@@ -15,7 +15,8 @@ from rotary.drive.lie import Lie, in_chuck, on_rollers
 from rotary.drive.models import Chuck, Cradle, Drive, ItemTurning, Level, Rollers, TickReading, TurnRange
 from rotary.errors import Refused, refuse
 from rotary.formulas import motion, revolution
-from rotary.item import Item, Shape, s_from_datum_mm
+from rotary.item import Item, s_from_datum_mm
+from rotary.shape import Shape
 
 __all__ = [
     "Chuck",
@@ -111,7 +112,7 @@ def turning(
             "steps a turn (often 200), its microsteps and the gear ratio (motor turns for one turn of what it drives).",
         )
     scale = _scale(drive, item, body, nominal, lie)
-    widest = float(np.max(revolution.radius_mm(body.curve, body.curve.s_mm)))
+    widest = body.widest_radius_mm
     arc = float(motion.arc_per_step_mm(widest, scale.steps))
     error = widest * motion.motor_error_rad(drive.full_steps, drive.gear_ratio * nominal / motor)
     contact = lie.contact_mm

@@ -5,7 +5,8 @@ import numpy as np
 from rotary.drive.models import Chuck, Rollers
 from rotary.errors import Fault
 from rotary.formulas import revolution
-from rotary.item import Item, Shape, s_from_datum_mm
+from rotary.item import Item, s_from_datum_mm
+from rotary.shape import Shape
 
 
 def motor_faults(drive: Chuck | Rollers, item: Item, body: Shape) -> list[Fault]:

@@ -8,7 +8,8 @@ from rotary.drive.models import Chuck, ItemTurning, Rollers, TurnRange
 from rotary.drive.places import places, roller_span_mm
 from rotary.errors import refuse
 from rotary.formulas import cradle
-from rotary.item import Item, Shape, handle_heights_mm
+from rotary.item import Item, handle_heights_mm
+from rotary.shape import Shape
 
 TURN = 2 * np.pi
 

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from rotary.drive.models import Level
 from rotary.drive.places import places
 from rotary.formulas import cradle
-from rotary.item import Shape
+from rotary.shape import Shape
 
 Floats = NDArray[np.float64]
 

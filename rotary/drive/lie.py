@@ -9,7 +9,8 @@ from rotary.drive.models import Chuck, Cradle, Level, Rollers
 from rotary.drive.places import Places, places, roller_span_mm
 from rotary.errors import refuse
 from rotary.formulas import cradle, revolution
-from rotary.item import Item, Shape
+from rotary.item import Item
+from rotary.shape import Shape
 
 GIVE_MM: Final = 0.5
 """How far soft rollers give way, so what else touches than the one place (estimate)."""

@@ -7,7 +7,8 @@ from numpy.typing import NDArray
 
 from rotary.drive.models import Rollers
 from rotary.formulas import revolution
-from rotary.item import Item, Shape, s_from_datum_mm
+from rotary.item import Item, s_from_datum_mm
+from rotary.shape import Shape
 
 PLACES: Final = 257
 """Places along the item at which contact and clearance are looked at: half a millimetre on a bottle."""

@@ -21,7 +21,6 @@ from rotary.exports.models import RasterSheet, RasterWish
 from rotary.exports.png import in_field, png_bytes
 from rotary.formulas.beam import spot_under_defocus_um
 from rotary.formulas.maps import MAPS
-from rotary.item import Shape, fitted_shape
 from rotary.plan import Plan
 from rotary.sheet import SheetWish, order_of, stance_of
 from rotary.sheet.drawn import drawn_places
@@ -91,9 +90,9 @@ class _Work:
         self, made: Plan, picture: Picture, wish: RasterWish, mark: Literal["lighter", "darker"], stem: str
     ) -> None:
         self.made, self.wish, self.picture, self.mark, self.stem = made, wish, picture, mark, stem
-        self.shape: Shape = fitted_shape(made.job.item)
+        self.shape = made.shape
         self.split: Split = made.split
-        self.stance: Stance = stance_of(self.shape, made.job.head, made.optics, made.layout, made.focus)
+        self.stance: Stance = stance_of(made)
         setting, tolerances = made.choice.setting, made.job.tolerances
         line = wish.line_mm or tolerances.hatch_mm or (setting.hatch_mm if setting else FALLBACK_LINE_MM)
         self.per_metre = round(1000 / line)
@@ -125,12 +124,8 @@ class _Work:
             )
 
     def _order(self) -> SheetOrder:
-        made = self.made
         wish = SheetWish(marked_width_mm=self.wish.marked_width_mm, overlap_mm=self.wish.overlap_mm)
-        return order_of(
-            wish, made.job.artwork, made.job.item, self.shape, made.job.head, made.optics, made.layout, made.split,
-            made.focus, 1000 / self.per_metre,
-        )  # fmt: skip
+        return order_of(wish, self.made, 1000 / self.per_metre)
 
     def _band(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
         """Heights and angles from its middle of the picture's own frame on the wall."""

@@ -7,7 +7,6 @@ from rotary.artwork.dxf_write import dxf_bytes
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import Rings
 from rotary.artwork.sets import Over, write_set
-from rotary.item import fitted_shape
 from rotary.plan import Plan
 from rotary.sheet import Sheet, SheetWish, sheet, with_note
 from rotary.sheet.reread import drawing_from_text
@@ -29,10 +28,7 @@ def dxf_sheet(
     """
     job, setting = made.job, made.choice.setting
     hatch = job.tolerances.hatch_mm or (setting.hatch_mm if setting else FALLBACK_HATCH_MM)
-    drawn, texts = sheet(
-        (wish or SheetWish()).for_passes(made.removal), rings, job.artwork, job.item, fitted_shape(job.item), job.head,
-        made.optics, made.layout, made.split, made.focus, hatch, made.turning.turn_range,
-    )  # fmt: skip
+    drawn, texts = sheet((wish or SheetWish()).for_passes(made.removal), rings, made, hatch)
     files: dict[str, bytes] = {}
     names: dict[str, str] = {}
     for name, text in texts.items():

@@ -35,6 +35,7 @@ from rotary.passes.plan.running import for_counted_passes
 from rotary.plan import Plan, plan
 from rotary.series.results import (
     TABLE,
+    ListWish,
     Outcome,
     digits_for,
     first_notes,
@@ -183,21 +184,19 @@ def names(
     wish: InscriptionWish,
     wanted: tuple[Wanted, ...],
     folder: Path,
-    each_to_fit: bool = False,
-    sign: str = ",",
-    notes: tuple[str, ...] = (),
+    how: ListWish | None = None,
     tell_sizes: Callable[[LetterSizes], None] | None = None,
     progress: Progress | None = None,
     made_by: Planner = plan,
-    beside: Path | None = None,
 ) -> Names:
     """Size a whole list, tell the misfits, then write all files, cards and the table into `folder`, new or empty.
 
     All letters are as high as those of the longest entry that can be read, or `each_to_fit` as high as its own room
     lets them. The folder appears when all is in it; whatever `progress` or `tell_sizes` raises stops the work and
-    leaves nothing; who may be ended from outside gives the place `beside` for what is not whole, and clears it.
+    leaves nothing; who may be ended from outside gives the place for what is not whole, and clears it.
     `made_by` plans each size. Raises Refused where no entry fits, FileTrouble.
     """
+    each_to_fit, sign, notes, beside = how or ListWish()
     refuse_full(folder, "list")
     job, tell = deepened(job, wish), progress or (lambda _: None)
     heights, misfits = found = sizes(job, wish, wanted, lambda share: tell(0.2 * share))

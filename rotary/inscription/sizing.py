@@ -23,7 +23,8 @@ from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm, r
 from rotary.inscription.legibility import MarkCheck, checks_of, least_height_mm
 from rotary.inscription.models import Governs, Inscription, LineFact
 from rotary.inscription.setting import SetLine, set_lines
-from rotary.item import Item, Shape, datum_from_s_mm, fitted_shape, s_from_datum_mm
+from rotary.item import Item, datum_from_s_mm, fitted_shape, s_from_datum_mm
+from rotary.shape import Shape
 from rotary.wording import InscriptionWish
 
 SEEN_RAD: Final = 2 * pi / 3

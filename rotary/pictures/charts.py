@@ -23,7 +23,7 @@ from rotary.papers.drawing import (
 from rotary.papers.letters import broken, clipped, wide_mm
 from rotary.papers.lines import clock
 from rotary.papers.sizes import Sizes
-from rotary.passes.beliefs.draws import Coating, Draws, draws_for, substances
+from rotary.passes.beliefs.draws import Coating, Draws, material_for, substances
 from rotary.passes.learning.reading import Reading
 from rotary.passes.learning.window_map import WindowMap, window_map
 from rotary.pictures.chart import LETTER_MM, Chart, bar, caption, log_ticks, ticks
@@ -128,12 +128,9 @@ SHADES: Final = ((0.2, 0.88), (0.4, 0.72), (0.6, 0.52), (0.8, 0.3))
 def window_of(plan: Plan, readings: Sequence[Reading] = (), believed: Draws | None = None) -> WindowMap | None:
     """The process window round the plan's setting; None where nothing is lifted, or no draws were made."""
     setting, item = plan.removal.setting, plan.job.item
-    metal, coating = substances(item)
-    if setting is None or not plan.removal.draws or not isinstance(coating, Coating):
+    if setting is None or not plan.removal.draws or not isinstance(substances(item)[1], Coating):
         return None
-    cloud = believed or draws_for(item, metal, coating, plan.job.head, plan.removal.draws)
-    limits, runout = plan.job.tolerances, item.runout_mm
-    return window_map(setting, cloud, metal, coating, plan.optics, limits, runout, readings)
+    return window_map(plan, setting, material_for(item, plan.job.head, plan.removal.draws, believed), readings)
 
 
 LETTERS: Final = {"covered": "C", "haze": "H", "clear": "O", "tinted": "T", "cut": "X"}

@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike
 from rotary.artwork.rings import Rings, list_from_rings
 from rotary.artwork.wall import on_wall
 from rotary.drive import Rollers
-from rotary.item import Shape, fitted_shape, handle_heights_mm
+from rotary.item import handle_heights_mm
 from rotary.papers.drawing import (
     CENTRE,
     DASHED,
@@ -33,6 +33,7 @@ from rotary.papers.letters import clipped, wide_mm
 from rotary.papers.sizes import Sizes
 from rotary.pictures.chart import LETTER_MM
 from rotary.plan import Plan
+from rotary.shape import Shape
 
 PALE, MIDDLE = 0.9, 0.7
 Onto: TypeAlias = Callable[..., Floats]
@@ -85,7 +86,7 @@ def end_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture
 
 
 def _end(plan: Plan, wide: float, high: float) -> tuple[list[Mark], float]:
-    drive, radius, shape = plan.job.drive, plan.layout.reference_radius_mm, fitted_shape(plan.job.item)
+    drive, radius, shape = plan.job.drive, plan.layout.reference_radius_mm, plan.shape
     rollers = isinstance(drive, Rollers)
     axis = max(plan.focus.apex_height_mm - radius, 0.0)
     roller_axis = axis
@@ -202,7 +203,7 @@ def _detail(plan: Plan, left: float, right: float, top: float) -> list[Mark]:
 
 def side_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture:
     """The item from its side as it lies on its drive: taper, tilt, band, apex line, focal plane."""
-    shape, turning, lies, drive = fitted_shape(plan.job.item), plan.turning, plan.layout, plan.job.drive
+    shape, turning, lies, drive = plan.shape, plan.turning, plan.layout, plan.job.drive
     s = np.linspace(0.0, shape.length_mm, 161)
     r = shape.radius_mm(s)
     tilt, pivot, axis = turning.tilt_rad, turning.axis_height_at_mm, turning.axis_height_mm
@@ -259,7 +260,7 @@ def side_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPictur
 
 def unrolled(plan: Plan, sizes: Sizes, wide: float, high: float, rings: Rings | None = None) -> PaperPicture:
     """The wall unrolled, each level line at its own length: where the artwork lands, the slices, handle, weld line."""
-    shape, lies, art = fitted_shape(plan.job.item), plan.layout, plan.job.artwork
+    shape, lies, art = plan.shape, plan.layout, plan.job.artwork
     flats = shape.flats or 0
     s = np.linspace(0.0, shape.length_mm, 121)
     turn = 2 * flats * tan(pi / flats) if flats else 2 * pi

@@ -8,7 +8,7 @@ from rotary.artwork.outfiles import file_stem
 from rotary.card.keying import numbers_to_key_in
 from rotary.card.passes import alike
 from rotary.focus import Focus
-from rotary.item import datum_from_s_mm, fitted_shape
+from rotary.item import datum_from_s_mm
 from rotary.passes.plan.running import steps_as_counted
 from rotary.plan import Plan
 from rotary.sheet.first import without_first
@@ -72,7 +72,7 @@ def file_name(plan: Plan) -> str:
 
 def _by_hand(plan: Plan) -> tuple[SheetRow, ...]:
     sharp, job, lies = plan.focus, plan.job, plan.layout
-    shape, middle_mm = fitted_shape(job.item), (lies.band_from_mm + lies.band_to_mm) / 2
+    shape, middle_mm = plan.shape, (lies.band_from_mm + lies.band_to_mm) / 2
     place_mm, datum = datum_from_s_mm(job.item, shape, middle_mm), job.item.datum
     rows = [
         *([shim_row(sharp.shim_mm, shape.length_mm, job.drive.kind)] if is_shimmed(sharp) else []),

@@ -9,7 +9,6 @@ from typing import Final
 
 from rotary.errors import brief
 from rotary.formulas import cradle
-from rotary.item import fitted_shape
 from rotary.plan import Plan
 from rotary.repeat.run import LEAST_SHIM_MM, is_shimmed, shim_row
 from rotary.slices.keys import keyed
@@ -71,7 +70,7 @@ def _levelling(run: AsRun, rebuilt: Plan, sheet: RunSheet) -> Since | None:
     if abs(old_mm - now_mm) < LEAST_SHIM_MM:
         return None
     then, now = _shim_in_words(old_mm), _shim_in_words(now_mm)
-    base_mm = fitted_shape(rebuilt.job.item).length_mm
+    base_mm = rebuilt.shape.length_mm
     row = shim_row(old_mm, base_mm, rebuilt.job.drive.kind).model_copy(update={"rebuilt": True})
     others = tuple(one for one in sheet.by_hand if one.id != "shim")
     rows = (row, *others) if old_mm else others
@@ -82,7 +81,7 @@ def _levelling(run: AsRun, rebuilt: Plan, sheet: RunSheet) -> Since | None:
 
 def whole_item_shim_mm(plan: Plan) -> float:
     """The shim that levels the whole item, + under the foot end [mm]."""
-    shape, cradled = fitted_shape(plan.job.item), plan.turning.cradle
+    shape, cradled = plan.shape, plan.turning.cradle
     climbs = shape.half_angle_rad + (cradled.tilt_rad if cradled is not None else 0.0)
     return float(cradle.shim_mm(climbs, shape.length_mm))
 

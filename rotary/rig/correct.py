@@ -6,7 +6,6 @@ from typing import Final, Literal
 from rotary.artwork.rings import Rings, area_mm2
 from rotary.drive import TickReading
 from rotary.errors import Fault, NoPlan
-from rotary.item import fitted_shape
 from rotary.job import Job
 from rotary.model import Model
 from rotary.plan import Plan
@@ -180,10 +179,7 @@ def corrected_sheet(made: Plan, rings: Rings, how: Correction, wish: SheetWish |
     job, asked = made.job, (wish or SheetWish()).for_passes(made.removal)
     setting = made.choice.setting
     hatch_mm = job.tolerances.hatch_mm or (setting.hatch_mm if setting else FALLBACK_HATCH_MM)
-    order, drawn = laid_out(
-        asked, rings, job.artwork, job.item, fitted_shape(job.item), job.head, made.optics, made.layout, made.split,
-        made.focus, hatch_mm,
-    )  # fmt: skip
+    order, drawn = laid_out(asked, rings, made, hatch_mm)
     shown = corrected_composition(drawn, how, order.column_mm)
     high = max(order.height_mm, 2 * shown.half_height_mm)
     order = order._replace(height_mm=math.ceil(1000 * high) / 1000)

@@ -10,7 +10,6 @@ from rotary.errors import refuse
 from rotary.formulas.cradle import shim_mm
 from rotary.formulas.estimate import propagated_u
 from rotary.formulas.tape import tilt_from_heights_rad
-from rotary.item import fitted_shape
 from rotary.model import Model
 from rotary.plan import Plan
 from rotary.rig.lengths import length_text
@@ -98,7 +97,7 @@ def levelling(
 
 def _levelled_mm(made: Plan, apart_mm: float) -> tuple[float, float]:
     """Heights of the apex line over the bed, levelled, at two places alike far from the middle of the artwork."""
-    level, shape = made.turning.level, fitted_shape(made.job.item)
+    level, shape = made.turning.level, made.shape
     middle = (level.from_mm + level.to_mm) / 2
     s = np.clip([middle - apart_mm / 2, middle + apart_mm / 2], 0.0, shape.length_mm)
     stands = Stand(level.axis_height_mm, made.turning.axis_height_at_mm, level.tilt_rad)

@@ -12,8 +12,6 @@ import numpy as np
 from rotary.formulas.beam import peak_fluence_factor
 from rotary.formulas.estimate import propagated_u, shares_of_variance
 from rotary.formulas.joints import two_stops_half_mm
-from rotary.formulas.revolution import radius_mm
-from rotary.item import fitted_shape
 from rotary.model import Model
 from rotary.papers.sizes import Sizes
 from rotary.plan import Plan
@@ -110,10 +108,9 @@ def _effects(made: Plan) -> list[_Effect]:
     job, cut, optics, turning = made.job, made.split, made.optics, made.turning
     # Where the joints are worst, as the plan counts them.
     worst = max(cut.joints, key=lambda row: row.sheet_95_mm)
-    curve = fitted_shape(job.item).curve
-    r = float(radius_mm(curve, worst.s_mm))
+    r = float(made.shape.radius_mm(worst.s_mm))
     told, width = job.tolerances, cut.index_angle_rad * r
-    stop = turning.motor_error_mm * r / float(radius_mm(curve, curve.s_mm).max())
+    stop = turning.motor_error_mm * r / made.shape.widest_radius_mm
     across = optics.pupil_y_mm if job.head.field_axis == "x" else optics.pupil_x_mm
     plane = made.focus.plane_over_apex_mm + cut.sag_mm
     pupil = math.inf if across is None else across + plane

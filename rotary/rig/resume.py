@@ -25,7 +25,7 @@ from rotary.errors import Fault, NoPlan, Refused, brief, refuse
 from rotary.formulas.estimate import propagated_u
 from rotary.formulas.revolution import radius_mm
 from rotary.formulas.tape import Shift, shift_from_ticks
-from rotary.item import fitted_shape, s_from_datum_mm
+from rotary.item import s_from_datum_mm
 from rotary.model import Length, Model
 from rotary.passes.plan.running import BLANK
 from rotary.plan import Plan
@@ -92,7 +92,7 @@ def remainder(
     are told in `system`. Raises Refused where the readings or the slices make no sense.
     """
     ticks = witness_ticks(made)
-    item, shape = made.job.item, fitted_shape(made.job.item)
+    item, shape = made.job.item, made.shape
     s = np.array([s_from_datum_mm(item, shape, at) for at in (ticks.foot_at_mm, ticks.rim_at_mm)])
     low, high = radius_mm(shape.curve, s).tolist()
     shift = _shift(readings, low, high, ticks.apart_mm)

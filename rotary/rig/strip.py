@@ -26,24 +26,21 @@ import numpy as np
 import shapely  # type: ignore[import-untyped, unused-ignore]
 from numpy.typing import NDArray
 
-from rotary.artwork.layout import Layout, layout
 from rotary.artwork.rings import Rings, rings_from_shapely
-from rotary.drive import ItemTurning, turning
 from rotary.errors import Fault, NoPlan, Refused
-from rotary.focus import Focus, focus
+from rotary.focus import SlicedSetup, sliced_setup
 from rotary.formulas.beam import spot_under_defocus_um
 from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm, radius_mm
 from rotary.formulas.tape import VERNIER_MM
-from rotary.head import Optics, optics
-from rotary.item import Shape, fitted_shape
+from rotary.item import fitted_shape
 from rotary.job import Job
 from rotary.rig.correct import NO_CORRECTION, Correction, corrected_composition
 from rotary.rig.glyphs import number
+from rotary.setup import setup
 from rotary.sheet import SheetWish, order_of
 from rotary.sheet.compose import SheetComposition, composition
 from rotary.sheet.order import SheetOrder
 from rotary.sheet.pages import pages
-from rotary.slices import Split, split
 
 Floats = NDArray[np.float64]
 
@@ -91,16 +88,9 @@ class Vernier(NamedTuple):
         return (self.rising_s_mm + self.falling_s_mm) / 2
 
 
-class Base(NamedTuple):
+class Base(SlicedSetup):
     """The stages of a plan that a strip is drawn from; the job is that of the strip."""
 
-    job: Job
-    shape: Shape
-    turning: ItemTurning
-    optics: Optics
-    layout: Layout
-    split: Split
-    focus: Focus
     slices: int
 
 
@@ -172,14 +162,14 @@ def _slices(job: Job) -> Base:
         raise _no("item.stations", f"an item {2 * least:.3g} mm across has no room for the ticks of a joint strip.")
     for count in SLICES[:-1]:
         try:
-            return _of(job, shape, wide, count)
+            return _of(job, wide, count)
         except Refused:
             # A handle, or a field too narrow for the sheet: fewer slices may still do.
             continue
-    return _of(job, shape, wide, SLICES[-1])
+    return _of(job, wide, SLICES[-1])
 
 
-def _of(job: Job, shape: Shape, wide: float, count: int) -> Base:
+def _of(job: Job, wide: float, count: int) -> Base:
     """The stages of a plan for so many slices; raises Refused or NoPlan where the item or the drive has no room."""
     artwork = job.artwork.model_copy(
         update={"width_mm": (count - 0.1) * wide, "surface_map": "with-taper", "full_wrap": False}
@@ -188,15 +178,12 @@ def _of(job: Job, shape: Shape, wide: float, count: int) -> Base:
     blank = job.tolerances.blank_edge_mm + BLANK_SHARE * wide
     tolerances = job.tolerances.model_copy(update={"method": "sheet", "slice_width_mm": wide, "blank_edge_mm": blank})
     job = job.model_copy(update={"artwork": artwork, "tolerances": tolerances})
-    beam, lies = optics(job.head), layout(artwork, job.item, shape)
-    turns = turning(job.drive, job.item, shape, (lies.band_from_mm, lies.band_to_mm))
-    cut = split(tolerances, job.drive, turns, job.head, beam, job.item, shape, lies, 0.0)
-    sharp = focus(tolerances, job.drive, turns, job.head, beam, job.item, shape, lies, cut, 0.0)
-    if cut.inked_slices < count:
+    made = sliced_setup(setup(job), 0.0)
+    if made.split.inked_slices < count:
         raise _no("drive.full_steps", f"a step of this drive is too coarse for {count} slices of a strip.")
-    if count > SLICES[-1] and count * cut.column_mm > job.head.field_mm:
+    if count > SLICES[-1] and count * made.split.column_mm > job.head.field_mm:
         raise _no("head.field", f"{count} slices side by side are wider than the field.")
-    return Base(job, shape, turns, beam, lies, cut, sharp, count)
+    return Base(**dict(made), slices=count)
 
 
 def _no(where: str, says: str) -> NoPlan:
@@ -205,11 +192,7 @@ def _no(where: str, says: str) -> NoPlan:
 
 def _order(made: Base, tape_mm: float) -> SheetOrder:
     """The plan's own order for the strip's slices, with the tape on the item and ticks up to the joints."""
-    job = made.job
-    order = order_of(
-        SheetWish(), job.artwork, job.item, made.shape, job.head, made.optics, made.layout, made.split, made.focus,
-        job.tolerances.hatch_mm or LINE_MM,
-    )  # fmt: skip
+    order = order_of(SheetWish(), made, made.job.tolerances.hatch_mm or LINE_MM)
     stance = order.stance
     coefficients = stance.curve.coefficients.copy()
     coefficients[0] += tape_mm

@@ -11,7 +11,7 @@ from typing import Any, Final, NamedTuple
 import shapely  # type: ignore[import-untyped, unused-ignore]
 
 from rotary.artwork.rings import rings_from_shapely
-from rotary.item import datum_from_s_mm, fitted_shape
+from rotary.item import datum_from_s_mm
 from rotary.plan import Plan
 from rotary.rig.glyphs import number
 from rotary.rig.resume import witness_ticks
@@ -83,7 +83,7 @@ def _l_shape(long: float) -> list[Any]:
 
 def _full_turn(made: Plan) -> Tape:
     steps, r = made.turning.nominal_steps_per_turn, made.layout.reference_radius_mm
-    at = datum_from_s_mm(made.job.item, fitted_shape(made.job.item), made.layout.centre_mm)
+    at = datum_from_s_mm(made.job.item, made.shape, made.layout.centre_mm)
     shapes = [_stroke(0, -3, 0, 3), *number("0", -2, -1.5, 3, LINE_MM)]
     return Tape(
         "full-turn",

@@ -4,7 +4,7 @@ import shutil
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import Final
+from typing import Final, NamedTuple
 from uuid import uuid4
 
 from rotary.errors import FileTrouble, brief
@@ -17,6 +17,18 @@ from rotary.series.table import csv_bytes
 TABLE: Final = "names.csv"
 LONGEST: Final = 30  # letters of a name in the name of its file
 _WRITABLE: Final = "name a folder where you may write"
+
+
+class ListWish(NamedTuple):
+    """How a list is written: letters all alike or each as high as its room, what parts the table's columns, notes.
+
+    `beside` is the place for what is not whole yet.
+    """
+
+    each_to_fit: bool = False
+    sign: str = ","
+    notes: tuple[str, ...] = ()
+    beside: Path | None = None
 
 
 class Outcome(Model):

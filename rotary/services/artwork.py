@@ -24,12 +24,9 @@ def ink_for(made: "Plan", beside: Path, artwork: "Artwork | None" = None, read: 
     """
     from rotary.artwork.pieces import ink_of
     from rotary.artwork.read import read_artwork
-    from rotary.item import fitted_shape
 
-    job = made.job
-    return ink_of(
-        artwork or job.artwork, job.item, fitted_shape(job.item), made.layout, beside, read=read or read_artwork
-    )
+    ground = made.ground if artwork is None else made.ground._replace(artwork=artwork)
+    return ink_of(ground, beside, read=read or read_artwork)
 
 
 def drawing_files(job: "Job", beside: Path) -> tuple[Path, ...]:

@@ -12,14 +12,12 @@ from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import Rings, area_mm2
 from rotary.artwork.sets import Over, Wrote, write_set
 from rotary.errors import FileTrouble, Refused, brief
-from rotary.examples import BANNER
 from rotary.formulas.duration import marking_time_s
-from rotary.item import fitted_shape
 from rotary.job import Job
 from rotary.passes.plan.removal import with_run
 from rotary.plan import Plan, plan
 from rotary.services.artwork import ink_for
-from rotary.sheet import Sheet, SheetWish, is_ring, laid_out, sheet, stance_of, under_stem, with_note
+from rotary.sheet import Sheet, SheetWish, laid_out, sheet, under_stem, with_note
 from rotary.sheet.compose import SheetComposition
 from rotary.sheet.drawn import drawn_for
 from rotary.sheet.fits import refuse_misfit
@@ -67,11 +65,7 @@ def write_drawings(
 
 
 def _sheet(made: Plan, rings: Rings, wish: SheetWish) -> tuple[Sheet, dict[str, str]]:
-    job = made.job
-    return sheet(
-        wish.for_passes(made.removal), rings, job.artwork, job.item, fitted_shape(job.item), job.head, made.optics,
-        made.layout, made.split, made.focus, _hatch_mm(made), made.turning.turn_range,
-    )  # fmt: skip
+    return sheet(wish.for_passes(made.removal), rings, made, _hatch_mm(made))
 
 
 def with_real_sheet(made: Plan, beside: Path) -> Plan:
@@ -172,21 +166,15 @@ def plain_export(
 
 def _flat(made: Plan, rings: Rings, first_alone: bool = True) -> tuple[Plan, Plain]:
     """The plan for the columns of flat artwork, and the drawing."""
-    job, shape = made.job, fitted_shape(made.job.item)
-    refuse_misfit(rings, job.artwork, is_ring(made.layout) or shape.flats is not None)
+    job, shape = made.job, made.shape
+    refuse_misfit(rings, job.artwork, made.layout.is_ring or shape.flats is not None)
     made = made if shape.flats else for_columns(made, "plain")
     job = made.job
     on_flats = _on_flats(made, rings) if shape.flats else None
     flats = tuple(on_flats[1].parts[0].columns) if on_flats else ()
     columns = len(flats) or made.split.slices
-    drawn = plain_drawing(
-        stance_of(shape, job.head, made.optics, made.layout, made.focus),
-        rings, job.artwork.surface_map, made.split.column_mm, made.split.flat_slice_mm / made.split.index_angle_rad,
-        columns, made.split.sheet_height_mm, job.artwork.name, job.head.field_axis, job.head.rim_towards,
-        is_ring(made.layout), flats, job.head.slice_high_share,
-        (*([BANNER] if job.head.use else []), *made.split.unreal()),
-        first_alone and job.item.coating is not None and not made.removal.is_counted,
-    )  # fmt: skip
+    coated = job.item.coating is not None
+    drawn = plain_drawing(made, rings, flats, first_alone and coated and not made.removal.is_counted)
     size = drawn.wide_mm, drawn.high_mm
     shows = must_show(SheetWish(), *on_flats, size) if on_flats else flat_must_show(made.split, size)
     shows = (*shows, *(drawn.first.import_order if drawn.first else ()))
@@ -201,12 +189,8 @@ def _run_for(made: Plan, slices: int) -> Plan:
 
 
 def _on_flats(made: Plan, rings: Rings) -> tuple[SheetOrder, SheetComposition]:
-    job = made.job
-    order, shown = laid_out(
-        SheetWish(), rings, job.artwork, job.item, fitted_shape(job.item), job.head, made.optics, made.layout,
-        made.split, made.focus, _hatch_mm(made),
-    )  # fmt: skip
-    return order, drawn_for(job.head, shown, order.column_mm)
+    order, shown = laid_out(SheetWish(), rings, made, _hatch_mm(made))
+    return order, drawn_for(made.job.head, shown, order.column_mm)
 
 
 def for_columns(made: Plan, method: Literal["plain", "sheet"]) -> Plan:

@@ -36,7 +36,7 @@ def next_patch(
         slice_mm, room_mm = _cell_room_mm(job)
         wish = wish._replace(slice_mm=slice_mm, room_mm=room_mm)
     on = (day or date.today()).isoformat()
-    return patch_to_mark(job.item, job.head, job.tolerances, profiles, on, job.passes, wish, draws)
+    return patch_to_mark(job, profiles, on, wish, draws)
 
 
 def _cell_room_mm(job: "Job") -> tuple[float, float]:
@@ -70,15 +70,12 @@ def what_would_help(
 
     Raises Refused where there is no coating that may be lifted.
     """
-    from rotary.artwork.layout import layout
     from rotary.errors import refuse
-    from rotary.item import fitted_shape
     from rotary.passes.beliefs.draws import Coating, substances
     from rotary.passes.learning.suggestions import suggestions
+    from rotary.setup import setup
     from rotary.store.readings import readings_in
 
     if not isinstance(substances(job.item)[1], Coating):
         raise refuse("item.coating", "there is no coating here that may be lifted, so nothing to change it by.")
-    shape = fitted_shape(job.item)
-    lies, readings = layout(job.artwork, job.item, shape), readings_in(profiles)
-    return suggestions(job.item, shape, lies, job.head, job.tolerances, job.passes, readings, draws, seconds, progress)
+    return suggestions(setup(job), readings_in(profiles), draws, seconds, progress)

@@ -79,4 +79,4 @@ def prove_run(
     if run is None or run.power_share is None:
         raise NoPlan([Fault("", repeat.made.removal.first_line if repeat.made else repeat.why)])
     cells = readings_in(found.home.parent)
-    return prove(found.home, run, batch, note, found.label, machine.name, machine.readings, cells, files)
+    return prove(found.home, run, batch, note, found.label, (machine.name, machine.readings), cells, files)

@@ -13,12 +13,10 @@ from rotary.artwork.turn import once_round
 from rotary.artwork.wall import on_wall
 from rotary.drive import Chuck, Rollers
 from rotary.errors import Fault, Refused
-from rotary.formulas.revolution import radius_mm
-from rotary.item import fitted_shape
 from rotary.plan import Plan
 from rotary.services.files import for_columns
-from rotary.sheet import is_ring, stance_of
-from rotary.simulate.chances import NORMAL_95, Beliefs
+from rotary.sheet import stance_of
+from rotary.simulate.chances import NORMAL_95, Beliefs, Sampling
 from rotary.simulate.controller import steps_asked, turned_to_item
 from rotary.simulate.description import Description, Progress, SimulatedMachine, description, quiet, share_of
 from rotary.simulate.files import sheets_of
@@ -49,7 +47,7 @@ def simulation(
     made: Plan, path: Path, rings: Rings | None = None, draws: int = 200, progress: Progress = quiet
 ) -> Simulated:
     """As `simulation_of_files`, with every landed mark, for pictures."""
-    job, shape = made.job, fitted_shape(made.job.item)
+    job, shape = made.job, made.shape
     head = job.head
     files_of, dots_mm = sheets_of(path)
     sheets = [[turned_to_item(d, head.field_axis, head.rim_towards) for d in files] for files in files_of]
@@ -68,11 +66,9 @@ def simulation(
         wall = Rings(laid, rings.offsets)
     elif rings is not None:
         on_item = on_wall(rings, job.artwork.surface_map, shape.curve, made.layout.centre_mm, TRUE_WALL_MM)
-        wall = moved(once_round(on_item) if is_ring(made.layout) else on_item, centre, 0.0)
-    known, tell = beliefs_of(made), partial(share_of, progress, count=len(sheets))
-    found = together(
-        [simulated(files, machine, wall, centre, known, draws, progress=tell(k)) for k, files in enumerate(sheets)]
-    )
+        wall = moved(once_round(on_item) if made.layout.is_ring else on_item, centre, 0.0)
+    sampling, tell = Sampling(beliefs_of(made), draws), partial(share_of, progress, count=len(sheets))
+    found = together([simulated(files, machine, wall, centre, sampling, tell(k)) for k, files in enumerate(sheets)])
     lines = _out_of_date(made, says) + sentences(found.forecast, job.tolerances.joint_mm)
     if dots_mm:
         lines += (
@@ -125,10 +121,9 @@ def _round_radius_mm(made: Plan) -> float:
 
 def machine_of(made: Plan) -> SimulatedMachine:
     """The machine of a plan, with the numbers as they are typed."""
-    job, shape = made.job, fitted_shape(made.job.item)
-    stance = stance_of(shape, job.head, made.optics, made.layout, made.focus)
+    job, shape, stance = made.job, made.shape, stance_of(made)
     split = made.split
-    closes = is_ring(made.layout) and (split.method == "sheet" or split.inked_slices == split.slices)
+    closes = made.layout.is_ring and (split.method == "sheet" or split.inked_slices == split.slices)
     head = job.head
     stand = RayStand(*stance, flats=shape.flats or 0)._replace(
         # What has to be drawn away is what this machine is believed to do.
@@ -160,13 +155,12 @@ def _asked_steps(drive: Chuck | Rollers, made: Plan) -> float:
 def beliefs_of(made: Plan) -> Beliefs:
     """How well a plan's inputs are known, 95 % half widths."""
     job, turning = made.job, made.turning
-    widest = float(radius_mm(fitted_shape(job.item).curve, fitted_shape(job.item).curve.s_mm).max())
     return Beliefs(
         diameter_mm=job.tolerances.diameter_mm,
         focus_mm=math.hypot(job.tolerances.focus_mm, job.item.runout_mm / 2),
         field_share=job.tolerances.field_scale_share,
         turn_share=NORMAL_95 * turning.u_scale,
-        motor_rad=turning.motor_error_mm / widest,
+        motor_rad=turning.motor_error_mm / made.shape.widest_radius_mm,
         skew_rad=abs(job.drive.skew_rad),
         aside_mm=abs(job.drive.offset_mm),
         pupil_share=(made.optics.pupil_high_share - made.optics.pupil_low_share) / 2,

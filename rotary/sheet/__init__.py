@@ -10,17 +10,14 @@ import re
 from itertools import pairwise
 from typing import Final
 
-from rotary.artwork.layout import Artwork, Layout
 from rotary.artwork.rings import Rings, area_mm2
 from rotary.drive import TurnRange
 from rotary.errors import Fault, NoPlan
 from rotary.examples import BANNER
-from rotary.focus import Focus
+from rotary.focus import SlicedSetup
 from rotary.formulas.beam import spot_under_defocus_um
-from rotary.formulas.revolution import radius_mm
 from rotary.formulas.scan import place_mm
-from rotary.head import Head, Optics
-from rotary.item import Item, Shape, s_from_datum_mm
+from rotary.item import s_from_datum_mm
 from rotary.sheet.compose import SheetComposition, composition
 from rotary.sheet.drawn import drawn_for
 from rotary.sheet.facets import columns_needed, flat_composition
@@ -33,10 +30,7 @@ from rotary.sheet.redraw import Stance
 from rotary.sheet.words import hatch_advice, must_show, notes
 from rotary.slices import Split
 
-__all__ = ["Sheet", "SheetWish", "SliceRow", "is_ring", "laid_out", "order_of", "sheet", "stance_of"]
-
-RING_RAD: Final = 2 * math.pi * (1 - 1e-6)
-"""Artwork that takes up this angle or more goes all round."""
+__all__ = ["Sheet", "SheetWish", "SliceRow", "laid_out", "order_of", "sheet", "stance_of", "typed_warnings"]
 
 TURN_SLACK_RAD: Final = 1e-9
 
@@ -50,36 +44,24 @@ WORTH_SHARE: Final = 0.8
 """More columns are spoken of where they bring the crossed ink below this share of what it is."""
 
 
-def sheet(
-    wish: SheetWish,
-    rings: Rings,
-    artwork: Artwork,
-    item: Item,
-    body: Shape,
-    head: Head,
-    optics: Optics,
-    layout: Layout,
-    split: Split,
-    focus: Focus,
-    hatch_mm: float,
-    free: TurnRange | None = None,
-) -> tuple[Sheet, dict[str, str]]:
+def sheet(wish: SheetWish, rings: Rings, setup: SlicedSetup, hatch_mm: float) -> tuple[Sheet, dict[str, str]]:
     """The sheet of a plan and its files by name, nothing written yet.
 
-    `rings` lie with the artwork's middle at (0, 0), at the size that is wanted; `free` is how far the item may
-    turn, None where nothing is in the way. Raises Refused, with what to write instead, where no sheet can be drawn.
+    `rings` lie with the artwork's middle at (0, 0), at the size that is wanted.
+    Raises Refused, with what to write instead, where no sheet can be drawn.
     """
-    refuse_misfit(rings, artwork, is_ring(layout) or body.flats is not None)
-    made, shown = laid_out(wish, rings, artwork, item, body, head, optics, layout, split, focus, hatch_mm)
-    shown = drawn_for(head, shown, made.column_mm)
+    job = setup.job
+    refuse_misfit(rings, job.artwork, setup.layout.is_ring or setup.shape.flats is not None)
+    made, shown = laid_out(wish, rings, setup, hatch_mm)
+    shown = drawn_for(job.head, shown, made.column_mm)
     made = made._replace(height_mm=_page_height_mm(made, shown))
-    coated = item.coating is not None
-    files, first = pages(made, shown, wish.arrangement, artwork.name, coated and wish.first_alone)
-    told = _told(wish, made, shown, rings, split, tuple(files))
+    coated = job.item.coating is not None
+    files, first = pages(made, shown, wish.arrangement, job.artwork.name, coated and wish.first_alone)
+    told = _told(wish, made, shown, rings, setup.split, tuple(files))
     told = told.model_copy(
         update={"first": first, "must_show": (*told.must_show, *(first.import_order if first else ()))}
     )
-    _refuse_turns(wish, told, free)
+    _refuse_turns(wish, told, setup.turning.turn_range)
     return told, files
 
 
@@ -102,26 +84,14 @@ def under_stem(drawn: Sheet, files: dict[str, str], before: str, stem: str) -> t
     return drawn.model_copy(update=update), {names[name]: text for name, text in files.items()}
 
 
-def laid_out(
-    wish: SheetWish,
-    rings: Rings,
-    artwork: Artwork,
-    item: Item,
-    body: Shape,
-    head: Head,
-    optics: Optics,
-    layout: Layout,
-    split: Split,
-    focus: Focus,
-    hatch_mm: float,
-) -> tuple[SheetOrder, SheetComposition]:
+def laid_out(wish: SheetWish, rings: Rings, setup: SlicedSetup, hatch_mm: float) -> tuple[SheetOrder, SheetComposition]:
     """What a sheet is drawn to and what it shows, on a faceted item with a column a flat; raises Refused."""
-    made = order_of(wish, artwork, item, body, head, optics, layout, split, focus, hatch_mm)
-    if body.flats is None:
+    made, flats = order_of(wish, setup, hatch_mm), setup.shape.flats
+    if flats is None:
         return made, composition(made, rings, wish.slide)
-    from_axis = layout.reference_radius_mm
-    made = made._replace(slices=columns_needed(rings, from_axis, body.flats))
-    return made, flat_composition(made, rings, from_axis, body.flats, artwork.width_mm)
+    from_axis = setup.layout.reference_radius_mm
+    made = made._replace(slices=columns_needed(rings, from_axis, flats))
+    return made, flat_composition(made, rings, from_axis, flats, setup.job.artwork.width_mm)
 
 
 def _refuse_turns(wish: SheetWish, told: Sheet, free: TurnRange | None) -> None:
@@ -140,26 +110,17 @@ def _refuse_turns(wish: SheetWish, told: Sheet, free: TurnRange | None) -> None:
         )
 
 
-def order_of(
-    wish: SheetWish,
-    artwork: Artwork,
-    item: Item,
-    body: Shape,
-    head: Head,
-    optics: Optics,
-    layout: Layout,
-    split: Split,
-    focus: Focus,
-    hatch_mm: float,
-) -> SheetOrder:
+def order_of(wish: SheetWish, setup: SlicedSetup, hatch_mm: float) -> SheetOrder:
     """What the stages before have found, as the plain numbers that a sheet is drawn to; raises NoPlan."""
+    artwork, head, optics = setup.job.artwork, setup.job.head, setup.optics
+    body, split, closed = setup.shape, setup.split, setup.layout.is_ring
     if split.method == "plain" and split.slices > 1 and body.flats is None:
         raise _no(
             "tolerances.method",
             "this plan divides flat artwork and has columns too narrow for a slice sheet; export the artwork plain, "
             'or write method = "sheet".',
         )
-    stance = stance_of(body, head, optics, layout, focus)
+    stance = stance_of(setup)
     width = wish.marked_width_mm
     if width is None:
         width = float(spot_under_defocus_um(optics.spot_um, optics.rayleigh_mm, stance.plane_mm)) / 1000
@@ -173,10 +134,9 @@ def order_of(
             f"{split.slice_width_mm:.3g} mm; measure the width of one line again, take wider slices, "
             "or export the artwork plain.",
         )
-    closed = is_ring(layout)
     return SheetOrder(
         stance=stance,
-        zones=_zones(item, body, layout, focus),
+        zones=_zones(setup),
         surface_map=artwork.surface_map,
         centre_angle_rad=artwork.centre_angle_rad,
         index_rad=split.index_angle_rad,
@@ -192,50 +152,46 @@ def order_of(
         field_axis=head.field_axis,
         rim_towards=head.rim_towards,
         flats=body.flats or 0,
-        typed=(*([BANNER] if head.use else []), *split.unreal()),
+        typed=typed_warnings(setup),
     )
 
 
-def is_ring(layout: Layout) -> bool:
-    """Whether the artwork goes all round, so that its last slice meets its first."""
-    return layout.total_angle_rad >= RING_RAD
+def typed_warnings(setup: SlicedSetup) -> tuple[str, ...]:
+    """What a file says of where its numbers come from: invented ones, and those to key in that are not the real."""
+    return (*([BANNER] if setup.job.head.use else []), *setup.split.unreal())
 
 
-def stance_of(body: Shape, head: Head, optics: Optics, layout: Layout, focus: Focus) -> Stance:
+def stance_of(setup: SlicedSetup) -> Stance:
     """How the item is believed to stand under the head."""
-    across, along = optics.pupil_x_mm or math.inf, optics.pupil_y_mm or math.inf
-    if head.field_axis == "x":
-        across, along = along, across
-    plane = _plane_mm(body, layout, focus, focus.focal_plane_mm)
-    return Stance(body.curve, layout.centre_mm, focus.tilt_rad, plane, across, along)
+    plane = _plane_mm(setup, setup.focus.focal_plane_mm)
+    return Stance(setup.shape.curve, setup.layout.centre_mm, setup.focus.tilt_rad, plane, *setup.pupils_mm)
 
 
 def _no(where: str, says: str) -> NoPlan:
     return NoPlan([Fault(where, says)])
 
 
-def _plane_mm(body: Shape, layout: Layout, focus: Focus, focal_plane_mm: float) -> float:
+def _plane_mm(setup: SlicedSetup, focal_plane_mm: float) -> float:
     """A focal plane's height over the apex at the artwork's middle, from its height over the bed.
 
     The stage before counts from the apex at the band's middle, which is not the artwork's where a wall
     is bellied or the artwork hangs lower on one side.
     """
+    layout, focus = setup.layout, setup.focus
     apexes = [
-        float(place_mm(s, radius_mm(body.curve, s), 0.0, focus.tilt_rad)[2])
+        float(place_mm(s, setup.shape.radius_mm(s), 0.0, focus.tilt_rad)[2])
         for s in ((layout.band_from_mm + layout.band_to_mm) / 2, layout.centre_mm)
     ]
     return focal_plane_mm - focus.apex_height_mm - (apexes[1] - apexes[0])
 
 
-def _zones(item: Item, body: Shape, layout: Layout, focus: Focus) -> tuple[SheetZone, ...]:
-    if len(focus.refocus) < 2:
+def _zones(setup: SlicedSetup) -> tuple[SheetZone, ...]:
+    if len(setup.focus.refocus) < 2:
         return ()
     zones = []
-    for zone in focus.refocus:
-        ends = sorted(s_from_datum_mm(item, body, at) for at in (zone.from_mm, zone.to_mm))
-        zones.append(
-            SheetZone(ends[0], ends[1], _plane_mm(body, layout, focus, zone.focal_plane_mm), zone.focal_plane_mm)
-        )
+    for zone in setup.focus.refocus:
+        ends = sorted(s_from_datum_mm(setup.job.item, setup.shape, at) for at in (zone.from_mm, zone.to_mm))
+        zones.append(SheetZone(ends[0], ends[1], _plane_mm(setup, zone.focal_plane_mm), zone.focal_plane_mm))
     zones.sort()
     # Neighbours meet half way where the stage before left a gap between its stations.
     borders = [(a.to_mm + b.from_mm) / 2 for a, b in pairwise(zones)]

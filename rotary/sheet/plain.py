@@ -18,6 +18,8 @@ from rotary.artwork.turn import once_round
 from rotary.artwork.wall import on_wall
 from rotary.artwork.warp import warped
 from rotary.errors import Fault, NoPlan
+from rotary.focus import SlicedSetup
+from rotary.sheet import stance_of, typed_warnings
 from rotary.sheet.first import FirstSlice, split_columns, split_first
 from rotary.sheet.pages import in_field, page_in_field
 from rotary.sheet.redraw import REDRAW_TOLERANCE_MM, Stance, command_to_hit_mm
@@ -38,67 +40,53 @@ class Plain(NamedTuple):
 
 
 def plain_drawing(
-    stance: Stance,
-    rings: Rings,
-    surface_map: str,
-    column_mm: float,
-    mm_per_rad: float,
-    columns: int,
-    height_mm: float,
-    name: str,
-    field_axis: str,
-    rim_towards: str,
-    closed: bool = False,
-    on_flats: tuple[Rings, ...] = (),
-    high_share: float = 1.0,
-    typed: tuple[str, ...] = (),
-    first_alone: bool = False,
+    setup: SlicedSetup, rings: Rings, on_flats: tuple[Rings, ...] = (), first_alone: bool = False
 ) -> Plain:
-    """The artwork as one flat drawing for `columns` plain columns, `closed` where it goes all round.
+    """The artwork as one flat drawing for plain columns, as wide and as high as this machine needs it.
 
-    `column_mm` is what the program divides by; the artwork is drawn `mm_per_rad` wide, as this machine needs it, and
-    `high_share` times as high. `on_flats` are the commands of each column of a faceted item, drawn for the machine
-    already, where no map is needed; `typed` the numbers to key in that are not the real ones. The page is `height_mm`
-    high, or as high as the artwork needs. `first_alone` draws the first slice and all others too. Raises NoPlan where
-    it does not go on the item.
+    `on_flats` are the commands of each column of a faceted item, drawn for the machine already, where no map is
+    needed. The page is as high as the split has it, or as the artwork needs. `first_alone` draws the first slice and
+    all others too. Raises NoPlan where it does not go on the item.
     """
+    head, name, split = setup.job.head, setup.job.artwork.name, setup.split
+    columns, column_mm, stance = len(on_flats) or split.slices, split.column_mm, stance_of(setup)
     if len(rings.points_mm) == 0:
         raise NoPlan([Fault("artwork", "there is no ink in the artwork; give a drawing with something dark in it.")])
     if on_flats:
         middle = (len(on_flats) - 1) / 2
         drawn = joined(moved(part, (k - middle) * column_mm, 0.0) for k, part in enumerate(on_flats))
     else:
-        drawn = _bent(stance, rings, surface_map, mm_per_rad, closed, high_share)
+        drawn = _bent(setup, stance, rings)
     left, bottom, right, top = bounds_mm(drawn)
     wide = max(columns * column_mm, math.ceil(2000 * max(-left, right)) / 1000)
-    high = max(height_mm, math.ceil(2000 * max(-bottom, top)) / 1000)
+    high = max(split.sheet_height_mm, math.ceil(2000 * max(-bottom, top)) / 1000)
     says = "; ".join(
         (
             f"flat artwork for plain columns of {column_mm:.6g} mm",
-            *typed,
+            *typed_warnings(setup),
             f"focal plane over the apex line at the middle: {stance.plane_mm:+.4f} mm",
             "true size, not to be scaled",
             "corner ticks to be marked at no power, or on tape",
         )
     )
-    page = page_in_field(wide, high, field_axis)
+    page = page_in_field(wide, high, head.field_axis)
     whole, first, parts = f"{file_stem(name)}-flat.svg", None, {}
     if first_alone and columns > 1:
         inks, (alone, others) = split_columns(drawn, columns, column_mm, wide)
         first = split_first(whole, inks)
         parts = {first.file: alone} | ({first.rest: others} if first.rest else {})
-    texts = {
-        to: drawing(*page, {"artwork": in_field(part, field_axis, rim_towards)}, f"{name}: flat artwork", says, True)
-        for to, part in {whole: drawn, **parts}.items()
-    }
+    in_page = {to: in_field(part, head.field_axis, head.rim_towards) for to, part in {whole: drawn, **parts}.items()}
+    texts = {to: drawing(*page, {"artwork": ink}, f"{name}: flat artwork", says, True) for to, ink in in_page.items()}
     return Plain(drawn, *page, texts, first)
 
 
-def _bent(stance: Stance, rings: Rings, surface_map: str, scale: float, closed: bool, high: float) -> Rings:
-    """The artwork with each place at its own angle times `scale` [mm/rad] and `high` times as high."""
+def _bent(setup: SlicedSetup, stance: Stance, rings: Rings) -> Rings:
+    """The artwork with each place at its own angle times what a radian is drawn wide, and as high as it is drawn."""
+    split, high = setup.split, setup.job.head.slice_high_share
+    scale = split.flat_slice_mm / split.index_angle_rad
     try:
-        wall = on_wall(rings, surface_map, stance.curve, stance.centre_s_mm)
-        wall = once_round(wall) if closed else wall
+        wall = on_wall(rings, setup.job.artwork.surface_map, stance.curve, stance.centre_s_mm)
+        wall = once_round(wall) if setup.layout.is_ring else wall
     except ValueError as trouble:
         raise NoPlan([Fault("artwork.surface_map", f"{trouble}; choose another map, or smaller artwork.")]) from None
 

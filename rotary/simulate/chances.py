@@ -36,18 +36,19 @@ class Beliefs(NamedTuple):
     pupil_share: float
 
 
+class Sampling(NamedTuple):
+    """What is drawn, how often, and from which seed."""
+
+    beliefs: Beliefs
+    draws: int = 200
+    seed: int = 1
+
+
 def half_widths_95(
-    machine: SimulatedMachine,
-    at: Joints,
-    shown: Marks,
-    hit: NDArray[np.bool_],
-    turned: Floats,
-    nominal: Gaps,
-    beliefs: Beliefs,
-    draws: int,
-    seed: int,
+    machine: SimulatedMachine, at: Joints, shown: Marks, turned: Floats, nominal: Gaps, sampling: Sampling
 ) -> tuple[float, float, float]:
     """95 % half widths of joint, stair and placement: at each place over the draws, then the worst place."""
+    beliefs, draws, seed = sampling
     if draws < 1:
         return 0.0, 0.0, 0.0
     rng = np.random.default_rng(seed)
@@ -65,7 +66,7 @@ def half_widths_95(
         wanted = gaps(stand, few, turned, 0.0)
         joint_95 = worst_95(nominal.open_mm[some] + moved.open_mm - wanted.open_mm)
         stair_95 = worst_95(moved.stair_mm - wanted.stair_mm)
-    landed = np.flatnonzero(hit)
+    landed = np.flatnonzero(shown.hit)
     if len(landed):
         few_points = landed[some_of(len(landed), OUTLINE_PLACES, rng)]
         there = landing(drawn, shown.x_mm[few_points], shown.y_mm[few_points])

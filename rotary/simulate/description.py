@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from rotary.artwork.rings import Rings
 from rotary.formulas.motion import Rounding
 from rotary.sheet.reread import SheetDrawing
 from rotary.simulate.rays import RayStand
@@ -32,6 +33,17 @@ class SimulatedMachine(NamedTuple):
     asked_steps: float
     rounding: Rounding
     rad_per_step: float
+    ring_columns: int
+
+
+class TrueInk(NamedTuple):
+    """The artwork where it belongs on the wall, angle [rad] by height [mm], and the angle of its middle.
+
+    `ring_columns` is how many columns make a whole turn of it, 0 where they don't.
+    """
+
+    rings: Rings
+    centre_rad: float
     ring_columns: int
 
 

@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 
 from rotary.formulas.circle import flat_width_mm
 from rotary.formulas.prism import unrolled_from_angle_mm
-from rotary.formulas.revolution import radius_mm, straight_curve
-from rotary.simulate.chances import OUTLINE_PLACES, Beliefs, normal_draws, some_of, worst_95
+from rotary.formulas.revolution import Curve, radius_mm, straight_curve
+from rotary.simulate.chances import OUTLINE_PLACES, Sampling, normal_draws, some_of, worst_95
 from rotary.simulate.description import SimulatedMachine
 from rotary.simulate.marks import Marks
 from rotary.simulate.rays import RayStand, landing
@@ -25,33 +25,23 @@ def as_long_round_mm(stand: RayStand) -> float:
     return stand.flats * float(flat_width_mm(2 * _from_axis_mm(stand), stand.flats)) / (2 * pi)
 
 
-def laid_round(machine: SimulatedMachine, shown: Marks, centre_rad: float) -> tuple[SimulatedMachine, Marks]:
-    """The machine and the marks as they are on the round wall; angles from that of the artwork's middle."""
+def laid_round(machine: SimulatedMachine, shown: Marks, centre_rad: float) -> tuple[Curve, Marks]:
+    """The round wall and the marks as they are on it; angles from that of the artwork's middle."""
     stand = machine.stand
-    radius, curve = as_long_round_mm(stand), stand.curve
-    round_wall = straight_curve(radius, 0.0, float(curve.s_mm[-1]))
+    radius = as_long_round_mm(stand)
     along = unrolled_from_angle_mm(shown.angle_rad - centre_rad, _from_axis_mm(stand), stand.flats)
-    return (
-        machine._replace(stand=stand._replace(curve=round_wall)),
-        shown._replace(angle_rad=np.asarray(centre_rad + along / radius)),
-    )
+    round_wall = straight_curve(radius, 0.0, float(stand.curve.s_mm[-1]))
+    return round_wall, shown._replace(angle_rad=np.asarray(centre_rad + along / radius))
 
 
-def placement_95_mm(
-    machine: SimulatedMachine,
-    shown: Marks,
-    hit: NDArray[np.bool_],
-    tops_rad: Floats,
-    beliefs: Beliefs,
-    draws: int,
-    seed: int,
-) -> float:
+def placement_95_mm(machine: SimulatedMachine, shown: Marks, tops_rad: Floats, sampling: Sampling) -> float:
     """95 % half width of where the marks sit on their flats, at the worst place.
 
     `tops_rad` (columns,) is the believed angle on top, which the drive misses by its scale and at any place: then
     the flat is not level under the head.
     """
-    landed = np.flatnonzero(hit)
+    beliefs, draws, seed = sampling
+    landed = np.flatnonzero(shown.hit)
     if draws < 1 or len(landed) == 0:
         return 0.0
     rng = np.random.default_rng(seed)

@@ -12,13 +12,13 @@ from rotary.formulas.motion import Rounding
 from rotary.formulas.revolution import radius_mm
 from rotary.model import Model
 from rotary.sheet.reread import SheetDrawing
-from rotary.simulate.chances import Beliefs, half_widths_95
+from rotary.simulate.chances import Sampling, half_widths_95
 from rotary.simulate.controller import Origin, SimulatedColumn, columns, single_column
-from rotary.simulate.description import Description, Progress, SimulatedMachine, description, quiet
+from rotary.simulate.description import Description, Progress, SimulatedMachine, TrueInk, description, quiet
 from rotary.simulate.flats import laid_round, placement_95_mm
 from rotary.simulate.joints import NO_JOINTS, Gaps, Joints, gaps, joints
 from rotary.simulate.marks import Marks, marks
-from rotary.simulate.placement import between_heights, placement
+from rotary.simulate.placement import between_heights, joint_lines, placement
 
 Floats = NDArray[np.float64]
 
@@ -88,9 +88,7 @@ def simulated(
     machine: SimulatedMachine,
     wall: Rings | None,
     centre_angle_rad: float,
-    beliefs: Beliefs,
-    draws: int = 200,
-    seed: int = 1,
+    sampling: Sampling,
     progress: Progress = quiet,
 ) -> Simulated:
     """Divide, turn and mark a sheet (or one file a slice), and see where it lands.
@@ -107,44 +105,31 @@ def simulated(
     cols = _columns(drawings, machine, says, machine.rounding, "left")
     shown = marks(machine.stand, cols, says.middle_rad)
     turned = np.array([c.turned_rad for c in cols])
-    hit = np.isfinite(shown.angle_rad)
-    if wall is not None and says.zone_mm is not None:
-        wall = between_heights(wall, *says.zone_mm)
+    hit, draws = shown.hit, sampling.draws
+    true = None
+    if wall is not None and hit.any():
+        wall = wall if says.zone_mm is None else between_heights(wall, *says.zone_mm)
+        true = TrueInk(wall, centre_angle_rad, machine.ring_columns)
     index = float(np.median(np.diff(turned))) if len(turned) > 1 else machine.asked_steps * machine.rad_per_step
+    at, placed, missing = NO_JOINTS, None, None
+    strays = np.full(len(shown.s_mm), np.nan)
     if machine.stand.flats:
-        at = NO_JOINTS
-        there, shown_round = laid_round(machine, shown, centre_angle_rad)
-        strays, placed, missing = np.full(len(shown.s_mm), np.nan), None, None
-        if wall is not None and hit.any():
+        curve, shown_round = laid_round(machine, shown, centre_angle_rad)
+        if true is not None:
             # No column meets another: nothing is let pass as the end of a slice.
-            alone = np.zeros(1)
-            strays, placed, missing = placement(
-                there, shown_round, wall, centre_angle_rad, alone, index, says, progress
-            )
-    elif wall is not None and hit.any():
-        at = joints(
-            machine.stand.curve,
-            shown,
-            wall,
-            centre_angle_rad,
-            turned + says.middle_rad,
-            machine.ring_columns,
-            says.inset_mm,
-        )
-        strays, placed, missing = placement(machine, shown, wall, centre_angle_rad, turned, index, says, progress)
-    else:
-        at = NO_JOINTS
-        strays, placed, missing = np.full(len(shown.s_mm), np.nan), None, None
+            strays, placed, missing = placement(curve, shown_round, true, np.zeros(0), says, progress)
+    elif true is not None:
+        at = joints(machine.stand.curve, shown, true, turned + says.middle_rad, says.inset_mm)
+        lines = joint_lines(turned, index, true.ring_columns) + says.middle_rad
+        strays, placed, missing = placement(machine.stand.curve, shown, true, lines, says, progress)
     nominal = gaps(machine.stand, at, turned, 2 * says.inset_mm)
     share = _fluence(machine, believed_plane_mm, shown)
     if machine.stand.flats:
         joint_95, stair_95 = 0.0, 0.0
-        placement_95 = placement_95_mm(machine, shown, hit, turned + says.middle_rad, beliefs, draws, seed)
+        placement_95 = placement_95_mm(machine, shown, turned + says.middle_rad, sampling)
         shown = shown_round
     else:
-        joint_95, stair_95, placement_95 = half_widths_95(
-            machine, at, shown, hit, turned, nominal, beliefs, draws, seed
-        )
+        joint_95, stair_95, placement_95 = half_widths_95(machine, at, shown, turned, nominal, sampling)
     forecast = Forecast(
         columns=len(cols),
         outline_points=len(shown.s_mm),

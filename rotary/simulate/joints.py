@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from rotary.artwork.rings import Rings, following
 from rotary.formulas.revolution import Curve, radius_mm
+from rotary.simulate.description import TrueInk
 from rotary.simulate.marks import Marks
 from rotary.simulate.nearest import distances_mm, outline
 from rotary.simulate.rays import RayStand, landing
@@ -60,14 +61,12 @@ class Joints(NamedTuple):
 NO_JOINTS = Joints(*(np.zeros(0, np.int64),) * 2, *(np.zeros(0),) * 5, 0)
 
 
-def joints(
-    curve: Curve, shown: Marks, wall: Rings, centre_rad: float, middles_rad: Floats, ring: int, inset_mm: float
-) -> Joints:
+def joints(curve: Curve, shown: Marks, true: TrueInk, middles_rad: Floats, inset_mm: float) -> Joints:
     """Where joints cross ink of the true artwork, and the marks' ends there.
 
-    `middles_rad` (n,) is the item's angle on top for each column; `ring` the number of columns that
-    make one whole turn, 0 where the last does not meet the first; `inset_mm` how far slices end before borders.
+    `middles_rad` (n,) is the item's angle on top for each column; `inset_mm` how far slices end before borders.
     """
+    wall, centre_rad, ring = true
     edge = outline(curve, wall, centre_rad, ring=bool(ring))
     line = _Line(wall, centre_rad if ring else None)
     count = ring or len(middles_rad)

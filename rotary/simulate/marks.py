@@ -32,6 +32,11 @@ class Marks(NamedTuple):
     cos_incidence: Floats
     after: Ints
 
+    @property
+    def hit(self) -> NDArray[np.bool_]:
+        """Which points land on the item, (n,)."""
+        return np.isfinite(self.angle_rad)
+
 
 def marks(stand: RayStand, columns: list[SimulatedColumn], middle_rad: float) -> Marks:
     """Where the columns' outlines land; `middle_rad` is the item's angle on top at the drawing's middle."""

@@ -5,8 +5,8 @@ from numpy.typing import NDArray
 
 from rotary.artwork.cut import slices_between
 from rotary.artwork.rings import Rings
-from rotary.formulas.revolution import radius_mm
-from rotary.simulate.description import Description, Progress, SimulatedMachine, quiet
+from rotary.formulas.revolution import Curve, radius_mm
+from rotary.simulate.description import Description, Progress, TrueInk, quiet
 from rotary.simulate.marks import Marks
 from rotary.simulate.nearest import distances_mm, outline
 
@@ -23,24 +23,19 @@ def between_heights(wall: Rings, low_mm: float, high_mm: float) -> Rings:
 
 
 def placement(
-    machine: SimulatedMachine,
-    shown: Marks,
-    wall: Rings,
-    centre: float,
-    turned: Floats,
-    index: float,
-    says: Description,
-    progress: Progress = quiet,
+    curve: Curve, shown: Marks, true: TrueInk, lines: Floats, says: Description, progress: Progress = quiet
 ) -> tuple[Floats, float, float]:
-    """How far each landed point strays, the worst of them, and the worst place of the artwork left unmarked."""
-    curve = machine.stand.curve
-    hit = np.isfinite(shown.angle_rad)
+    """How far each landed point strays, the worst of them, and the worst place of the artwork left unmarked.
+
+    `lines` are the angles of the joints, rising.
+    """
+    wall, centre, ring = true
+    hit = shown.hit
     places = np.stack([shown.angle_rad, shown.s_mm], axis=1)
     strays = np.full(len(places), np.nan)
-    drawn = outline(curve, wall, centre, ring=bool(machine.ring_columns))
+    drawn = outline(curve, wall, centre, ring=bool(ring))
     strays[hit] = distances_mm(drawn, places[hit], lambda share: progress(share / 2))
     # A slice's own ends are no outline of the artwork: there the joint is what counts.
-    lines = _joint_lines(turned, index, machine.ring_columns) + says.middle_rad
     from_joint = _nearest_rad(lines, shown.angle_rad) * radius_mm(curve, shown.s_mm) - says.inset_mm
     ends = np.abs(from_joint)
     if says.zone_mm is not None:
@@ -51,7 +46,7 @@ def placement(
     # The artwork's outline close to a joint is meant to be left out; the rest has to be there.
     radius = radius_mm(curve, wall.points_mm[:, 1])
     clear = _nearest_rad(lines, wall.points_mm[:, 0]) * radius > 2 * abs(says.inset_mm) + 0.02
-    if machine.ring_columns:
+    if ring:
         # Where the artwork's two sides meet at the back there is no outline.
         clear &= np.abs(np.abs(wall.points_mm[:, 0] - centre) - np.pi) * radius > SEAM_MM
     if says.zone_mm is not None:
@@ -64,7 +59,7 @@ def placement(
     return strays, float(np.nanmax(strays)), missing
 
 
-def _joint_lines(turned: Floats, index: float, ring: int) -> Floats:
+def joint_lines(turned: Floats, index: float, ring: int) -> Floats:
     """Angles of the joints, rising; round a ring those of the turns before and after as well."""
     left = turned - index / 2
     return (2 * np.pi * np.arange(-1, 2)[:, None] + left[:ring]).ravel() if ring else left[1:]

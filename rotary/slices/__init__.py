@@ -11,14 +11,14 @@ from typing import Final
 
 import numpy as np
 
-from rotary.artwork.layout import Layout
-from rotary.drive import Chuck, ItemTurning, Rollers
+from rotary.drive import Chuck, Rollers
 from rotary.errors import Fault, NoPlan
 from rotary.formulas import scan
-from rotary.head import Head, Optics
-from rotary.item import Item, Shape
+from rotary.head import Head
+from rotary.item import datum_from_s_mm
+from rotary.setup import Setup
 from rotary.slices.choose import KEYED_MM, NARROWEST_SPOTS, Pick, Splits, all_splits, chosen, runners_up, splits_of
-from rotary.slices.keys import KeyedColumn, closing_mm, key_in, keyed, must_show
+from rotary.slices.keys import Columns, KeyedColumn, closing_mm, key_in, keyed, must_show
 from rotary.slices.limits import Bound, Surveyed, applying, bounds, can_be_levelled, flat_stair_mm, limit_rows, surveyed
 from rotary.slices.models import Candidate, JointCost, JointRow, KeyIn, Limit, Split
 from rotary.slices.otherwise import cost_words, joint_costs
@@ -36,37 +36,24 @@ DRAWN_SHARE: Final = 0.001
 JOINT_OF: Final = {"plain": "joint, plain artwork", "sheet": "joint, slice sheet"}
 """The limit that holds the joints of each method."""
 
-RING_RAD: Final = 2 * math.pi * (1 - 1e-6)
-"""Artwork that takes up this angle or more has to close."""
 
-
-def split(
-    tolerances: Tolerances,
-    drive: Chuck | Rollers,
-    turning: ItemTurning,
-    head: Head,
-    optics: Optics,
-    item: Item,
-    body: Shape,
-    layout: Layout,
-    defocus_mm: float,
-) -> Split:
+def split(setup: Setup, defocus_mm: float) -> Split:
     """The step split that meets every limit in the least time.
 
     `defocus_mm` is the focal plane's height over the apex line [mm], signed (+ above).
     Where no width meets every limit, the best is given and the limits say what is broken and
     what would relax it. Raises NoPlan where the band or the turns needed can't be had at all.
     """
-    optics = _across_and_along(head, optics)
+    tolerances, drive, head, item = setup.job.tolerances, setup.job.drive, setup.job.head, setup.job.item
+    body, turning, layout = setup.shape, setup.turning, setup.layout
     reference, total = layout.reference_radius_mm, layout.total_angle_rad
-    ring = total >= RING_RAD
-    wall = wall_under_head(tolerances, drive, turning, optics, item, body, layout, defocus_mm)
+    wall = wall_under_head(setup, defocus_mm)
     seen = surveyed(wall, turning.rad_per_step, total)
-    found = bounds(tolerances, drive, turning, head, seen, ring)
+    found = bounds(setup, tolerances, seen)
     closing_steps = tolerances.joint_mm / (reference * turning.rad_per_step)
     if body.flats is not None:
         steps = np.array([max(round(turning.steps_per_turn / body.flats), 1)])
-        splits = splits_of(steps, drive, turning, min(total, 2 * math.pi), ring)
+        splits = splits_of(steps, setup)
     else:
         flat_share = 2 * head.slice_wide_share * seen.at.plain_command / seen.at.index_rad
 
@@ -74,27 +61,27 @@ def split(
             """How wide a slice of flat artwork is drawn, smoothly between the angles that were looked at."""
             return np.asarray(index_rad * np.interp(index_rad, seen.at.index_rad, flat_share))
 
-        splits = all_splits(tolerances, drive, turning, total, ring, reference, flat_mm)
-    floor = max(turning.rad_per_step, NARROWEST_SPOTS * optics.spot_um / 1000 / reference)
+        splits = all_splits(setup, flat_mm)
+    floor = max(turning.rad_per_step, NARROWEST_SPOTS * setup.optics.spot_um / 1000 / reference)
 
     def picked(bounds_: list[Bound], accepted_mm: float) -> tuple[Pick, Pick, Pick]:
         """For the sheet, for plain artwork, and which of the two."""
         steps = accepted_mm / (reference * turning.rad_per_step)
         both = [chosen(splits, bounds_, method, floor, steps, seen) for method in ("sheet", "plain")]
         typed = both[1].typed_mm(splits, seen), max(accepted_mm, both[0].typed_mm(splits, seen))
-        return both[0], both[1], _method(tolerances, body, both[0], both[1], splits, typed[0] > typed[1] * (1 + 1e-9))
+        return both[0], both[1], _method(setup, both[0], both[1], splits, typed[0] > typed[1] * (1 + 1e-9))
 
     def pick_for(accepted_mm: float) -> Pick:
         other = tolerances.model_copy(update={"joint_mm": accepted_mm})
-        return picked(bounds(other, drive, turning, head, seen, ring), accepted_mm)[2]
+        return picked(bounds(setup, other, seen), accepted_mm)[2]
 
     sheet, plain, pick = picked(found, tolerances.joint_mm)
     at, method = pick.at, pick.method
     index = float(splits.index_rad[at])
     both = slices_of(wall, np.array([index]))
     _refuse_steep(wall, head, can_be_levelled(drive, turning))
-    _refuse_field(head, both, layout)
-    _refuse_turn(turning, layout, splits, at, index)
+    _refuse_field(setup, both)
+    _refuse_turn(setup, splits, at, index)
     half = float(both.widest_command[0]) if method == "sheet" else float(both.plain_command[0])
     edge = tolerances.blank_edge_mm if method == "sheet" else 0.0
     # A sheet is drawn for the machine as measured inside its columns; flat artwork is, with its columns.
@@ -106,6 +93,7 @@ def split(
     joined = method == "plain" and slices > 1 and body.flats is None
     keys = keyed(drive, 2 * half + edge, steps_chosen, max(slices, body.flats or 0), nearest=joined)
     size = round(slices * keys.column_mm, 6), float(both.tallest_mm[0]) * high
+    columns = Columns(keys, steps_chosen, index, slices, inked, size, method)
     governing = _governing(found, pick, inked, total)
     # A single slice meets no other, and between two flats there is an edge of the item.
     meets = inked > 1 and body.flats is None
@@ -119,7 +107,7 @@ def split(
     rows = tuple(
         JointRow(
             s_mm=s,
-            from_datum_mm=s if item.datum == "foot" else body.length_mm - s,
+            from_datum_mm=datum_from_s_mm(item, body, s),
             plain_nominal_mm=flat,
             plain_95_mm=half_width,
             sheet_nominal_mm=redrawn,
@@ -165,8 +153,8 @@ def split(
         joint_costs=costs,
         plain_widest_mm=min(plain.widest_rad, total) * reference,
         sheet_widest_mm=min(sheet.widest_rad, total) * reference,
-        key_in=key_in(drive, keys, steps_chosen, index, slices, size, reference, head.field_axis),
-        must_show=must_show(slices, inked, keys.column_mm, size, method, head.field_axis, head.rim_towards),
+        key_in=key_in(drive, columns, reference, head.field_axis),
+        must_show=must_show(head, columns),
         drift_mm=drift * per_step,
         closing_error_mm=closing_mm(float(splits.closing_steps[at]), turning.steps_per_turn, reference),
         stair_mm=stair,
@@ -195,19 +183,13 @@ def _typed_notes(drive: Chuck | Rollers, keys: KeyedColumn, method: str, off_mm:
     )
 
 
-def _across_and_along(head: Head, optics: Optics) -> Optics:
-    """Here X runs across the item; where the item lies along the field's X axis, that is what the Y mirror does."""
-    if head.field_axis == "y" or optics.pupil_x_mm is None:
-        return optics
-    return optics.model_copy(update={"pupil_x_mm": optics.pupil_y_mm, "pupil_y_mm": optics.pupil_x_mm})
-
-
-def _method(tolerances: Tolerances, body: Shape, sheet: Pick, plain: Pick, splits: Splits, mistyped: bool) -> Pick:
+def _method(setup: Setup, sheet: Pick, plain: Pick, splits: Splits, mistyped: bool) -> Pick:
     """Plain columns where they hold in no more time, because flat artwork needs no redrawing; else the sheet."""
-    if body.flats is not None:
+    if setup.shape.flats is not None:
         return plain
-    if tolerances.method != "auto":
-        return plain if tolerances.method == "plain" else sheet
+    asked = setup.job.tolerances.method
+    if asked != "auto":
+        return plain if asked == "plain" else sheet
     worse = mistyped or set(plain.unmet) - set(sheet.unmet)
     slower = splits.time_s[plain.at] > splits.time_s[sheet.at] + 1e-9
     return sheet if worse or slower else plain
@@ -236,7 +218,8 @@ def _refuse_steep(wall: Wall, head: Head, can_level: bool) -> None:
     raise NoPlan([Fault(where, f"{says}; {first}make the artwork less high.")])
 
 
-def _refuse_field(head: Head, at: Slices, layout: Layout) -> None:
+def _refuse_field(setup: Setup, at: Slices) -> None:
+    head, layout = setup.job.head, setup.layout
     tall = 2 * float(np.abs(at.command_y).max())
     if tall > head.field_mm * (1 + 1e-9):
         band = layout.band_to_mm - layout.band_from_mm
@@ -252,12 +235,12 @@ def _refuse_field(head: Head, at: Slices, layout: Layout) -> None:
         )
 
 
-def _refuse_turn(turning: ItemTurning, layout: Layout, splits: Splits, at: int, index_rad: float) -> None:
-    free = turning.turn_range
+def _refuse_turn(setup: Setup, splits: Splits, at: int, index_rad: float) -> None:
+    free = setup.turning.turn_range
     if free is None:
         return
     least, most = math.degrees(free.from_rad), math.degrees(free.to_rad)
-    centre = layout.centre_angle_rad
+    centre = setup.layout.centre_angle_rad
     reach = (int(splits.inked[at]) - 1) / 2 * index_rad
     if centre - reach < free.from_rad - 1e-9 or centre + reach > free.to_rad + 1e-9:
         low, high = math.degrees(centre - reach), math.degrees(centre + reach)

@@ -8,13 +8,13 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.drive import Chuck, ItemTurning, Rollers
+from rotary.drive import Chuck, Rollers
 from rotary.errors import refuse
 from rotary.formulas import keying, motion
 from rotary.formulas.duration import turn_time_s
+from rotary.setup import Setup
 from rotary.slices.limits import WIDEST_INDEX_RAD, Bound, Method, Surveyed, applying
 from rotary.slices.models import Candidate
-from rotary.tolerances import Tolerances
 
 MOST_SLICES: Final = 4001
 NARROWEST_SPOTS: Final = 2
@@ -73,22 +73,15 @@ class Pick:
         return worst + (off if off > KEYED_MM else 0.0)
 
 
-def all_splits(
-    tolerances: Tolerances,
-    drive: Chuck | Rollers,
-    turning: ItemTurning,
-    total_rad: float,
-    ring: bool,
-    reference_mm: float,
-    flat_mm: Callable[[NDArray[np.float64]], NDArray[np.float64]],
-) -> Splits:
+def all_splits(setup: Setup, flat_mm: Callable[[NDArray[np.float64]], NDArray[np.float64]]) -> Splits:
     """Every number of slices worth having, each with the fewest whole steps that cover the artwork.
 
     More steps for the same number of slices would only make them wider. Numbers of slices are odd, so that
     programs that divide from the left and from the middle agree; a full ring that needs an even one gets a
     blank column more. `flat_mm` gives how wide a slice of flat artwork is drawn for index angles.
     """
-    step = turning.rad_per_step
+    tolerances, drive, turning, layout = setup.job.tolerances, setup.job.drive, setup.turning, setup.layout
+    step, total_rad, reference_mm = turning.rad_per_step, layout.total_angle_rad, layout.reference_radius_mm
     least = math.ceil(total_rad / WIDEST_INDEX_RAD)
     if tolerances.slice_width_mm is not None:
         wanted = max(round(tolerances.slice_width_mm / (reference_mm * step)), 1)
@@ -101,7 +94,7 @@ def all_splits(
                 f'"{math.floor(10 * WIDEST_INDEX_RAD * reference_mm) / 10:g} mm", or leave it out.',
             )
         steps = np.array([wanted])
-    elif ring:
+    elif layout.is_ring:
         count = np.arange(least, max(min(MOST_SLICES, int(turning.steps_per_turn)), least) + 1)
         steps = np.maximum(np.rint(turning.steps_per_turn / count), 1).astype(np.int64)
     else:
@@ -112,9 +105,9 @@ def all_splits(
             steps = _typable_in_degrees(steps, count, drive, step)
     # What has the same steps is the same split.
     steps = np.unique(np.asarray(steps, np.int64))
-    typed = steps if ring else _typable_columns(steps, drive, turning, tolerances, total_rad, reference_mm, flat_mm)
+    typed = steps if layout.is_ring else _typable_columns(steps, setup, flat_mm)
     # Wide ones first.
-    found = splits_of(np.unique([*steps, *typed])[::-1], drive, turning, total_rad, ring)
+    found = splits_of(np.unique([*steps, *typed])[::-1], setup)
     return replace(
         found,
         off_mm=_off_mm(flat_mm(found.index_rad), drive.typed_decimals),
@@ -128,28 +121,24 @@ def _off_mm(width_mm: NDArray[np.float64], decimals: int) -> NDArray[np.float64]
 
 
 def _typable_columns(
-    steps: NDArray[np.int64],
-    drive: Chuck | Rollers,
-    turning: ItemTurning,
-    tolerances: Tolerances,
-    total_rad: float,
-    reference_mm: float,
-    flat_mm: Callable[[NDArray[np.float64]], NDArray[np.float64]],
+    steps: NDArray[np.int64], setup: Setup, flat_mm: Callable[[NDArray[np.float64]], NDArray[np.float64]]
 ) -> NDArray[np.int64]:
     """Steps near these whose slice of flat artwork is as wide as a column that can be typed; these where all are."""
-    grain, arc = 10.0**-drive.typed_decimals, turning.rad_per_step * reference_mm
+    drive, step, layout = setup.job.drive, setup.turning.rad_per_step, setup.layout
+    grain, arc = 10.0**-drive.typed_decimals, step * layout.reference_radius_mm
     if grain / 2 <= KEYED_MM:
         return steps
     reach = np.arange(MORE_STEPS)
-    if tolerances.slice_width_mm is not None:
+    if setup.job.tolerances.slice_width_mm is not None:
         # A width that was asked for is kept to as nearly as it can be typed.
         most = min(int(grain / 2 / arc), MORE_STEPS)
         reach = np.arange(-most, most + 1)[np.argsort(np.abs(np.arange(-most, most + 1)), kind="stable")]
     trials = steps[:, None] + reach
-    angles = np.asarray(np.maximum(trials, 1) * turning.rad_per_step, np.float64)
+    angles = np.asarray(np.maximum(trials, 1) * step, np.float64)
     possible = (trials >= 1) & (angles <= WIDEST_INDEX_RAD)
     if drive.controller_field == "degrees":
-        possible &= keying.degrees_fit(trials, np.ceil(total_rad / angles), _keyed_steps(drive), drive.typed_decimals)
+        indexes = np.ceil(layout.total_angle_rad / angles)
+        possible &= keying.degrees_fit(trials, indexes, _keyed_steps(drive), drive.typed_decimals)
     off = np.where(possible, _off_mm(flat_mm(angles), drive.typed_decimals), np.inf)
     fits = off <= KEYED_MM
     at = np.where(fits.any(axis=1), np.argmax(fits, axis=1), np.argmin(off, axis=1))
@@ -173,15 +162,14 @@ def _typable_in_degrees(
     return np.where(fits.any(axis=1), steps + np.argmax(fits, axis=1), steps)
 
 
-def splits_of(
-    steps: NDArray[np.int64], drive: Chuck | Rollers, turning: ItemTurning, total_rad: float, ring: bool
-) -> Splits:
+def splits_of(steps: NDArray[np.int64], setup: Setup) -> Splits:
     """What follows from whole steps an index (n,)."""
+    drive, turning, ring = setup.job.drive, setup.turning, setup.layout.is_ring
     index = steps * turning.rad_per_step
     if ring:
         inked = np.maximum(np.rint(turning.steps_per_turn / steps), 1).astype(np.int64)
     else:
-        inked = np.maximum(np.ceil(total_rad / index - EPS), 1).astype(np.int64)
+        inked = np.maximum(np.ceil(setup.layout.total_angle_rad / index - EPS), 1).astype(np.int64)
     slices = inked + 1 - inked % 2
     turns = inked - 1
     time = turns * turn_time_s(index, drive.top_speed_rad_s, drive.acceleration_rad_s2, drive.settling_s)
@@ -241,17 +229,20 @@ def runners_up(
     by_width = np.argsort(-splits.index_rad, kind="stable")
     place = int(np.flatnonzero(by_width == pick.at)[0])
     near = [*by_width[max(place - 2, 0) : place], *by_width[place + 1 : place + 3]]
-    return tuple(_candidate(splits, int(i), found, pick, seen, reference_mm, closing_tolerance_steps) for i in near)
+    rows = []
+    for at in map(int, near):
+        bounds = applying(found, pick.method, int(splits.inked[at]))
+        broken = [b.name for b in bounds if b.obeyed and splits.index_rad[at] > b.index_rad * (1 + 1e-6)]
+        if abs(float(splits.closing_steps[at])) > closing_tolerance_steps:
+            broken.append("closing")
+        rows.append(_candidate(splits, at, broken, pick, seen, reference_mm))
+    return tuple(rows)
 
 
 def _candidate(
-    splits: Splits, at: int, found: list[Bound], pick: Pick, seen: Surveyed, reference_mm: float, closing: float
+    splits: Splits, at: int, broken: list[str], pick: Pick, seen: Surveyed, reference_mm: float
 ) -> Candidate:
     index, time = float(splits.index_rad[at]), float(splits.time_s[at])
-    near = applying(found, pick.method, int(splits.inked[at]))
-    broken = [b.name for b in near if b.obeyed and index > b.index_rad * (1 + 1e-6)]
-    if abs(float(splits.closing_steps[at])) > closing:
-        broken.append("closing")
     longer = time - float(splits.time_s[pick.at])
     if broken:
         reason = f"breaks: {', '.join(broken)}"

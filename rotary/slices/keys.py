@@ -8,6 +8,7 @@ import numpy as np
 from rotary.drive import Chuck, Rollers
 from rotary.errors import refuse
 from rotary.formulas import keying, motion
+from rotary.head import Head
 from rotary.slices.models import KeyIn
 
 TRIES: Final = 400
@@ -78,6 +79,18 @@ def keyed(drive: Chuck | Rollers, column_mm: float, steps: int, slices: int, nea
     )  # fmt: skip
 
 
+class Columns(NamedTuple):
+    """The columns as a program has to divide them: each turns `steps`; the sheet's size as it is drawn."""
+
+    keyed: KeyedColumn
+    steps: int
+    index_rad: float
+    slices: int
+    inked: int
+    size_mm: tuple[float, float]
+    method: str
+
+
 class _Turn(NamedTuple):
     """One index: how far it turns the item, how often, and the item's radius there."""
 
@@ -86,17 +99,9 @@ class _Turn(NamedTuple):
     radius_mm: float
 
 
-def key_in(
-    drive: Chuck | Rollers,
-    keys: KeyedColumn,
-    steps: int,
-    index_rad: float,
-    slices: int,
-    size_mm: tuple[float, float],
-    radius_mm: float,
-    field_axis: str,
-) -> tuple[KeyIn, ...]:
+def key_in(drive: Chuck | Rollers, columns: Columns, radius_mm: float, field_axis: str) -> tuple[KeyIn, ...]:
     """The entries in keying order; the sheet's size as the program shows it, turned where the item lies along X."""
+    keys, steps, index_rad, slices, _, size_mm, _ = columns
     width, height = size_mm if field_axis == "y" else size_mm[::-1]
     whole = f"{steps} whole steps, {1000 * index_rad * radius_mm / steps:.3g} µm each on the wall"
     column = f"{keys.column_mm:.{drive.typed_decimals}f}"
@@ -195,13 +200,13 @@ _LIES: Final = {
 }
 
 
-def must_show(
-    slices: int, inked: int, column_mm: float, size_mm: tuple[float, float], method: str, field_axis: str, rim: str
-) -> tuple[str, ...]:
+def must_show(head: Head, columns: Columns) -> tuple[str, ...]:
     """What has to be seen in the marking program before the first slice."""
+    keys, _, _, slices, inked, size_mm, method = columns
+    column_mm = keys.column_mm
     wide = f"{column_mm:g} mm" if slices == 1 else f"{slices} columns of {column_mm:g} mm"
-    across, width, height = ("X", *size_mm) if field_axis == "y" else ("Y", *size_mm[::-1])
-    points, lies = _LIES[field_axis, rim]
+    across, width, height = ("X", *size_mm) if head.field_axis == "y" else ("Y", *size_mm[::-1])
+    points, lies = _LIES[head.field_axis, head.rim_towards]
     lines = [
         f"The rim points {points}; the sheet lies {lies}, never mirrored.",
         f"The program shows {wide} along {across}, the first cut at {-slices * column_mm / 2:.3f} mm from the middle.",

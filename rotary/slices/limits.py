@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from rotary.drive import Chuck, ItemTurning, Rollers
 from rotary.formulas import circle, motion
 from rotary.head import Head
+from rotary.setup import Setup
 from rotary.slices.models import Limit
 from rotary.slices.wall import STATIONS, Slices, Wall, slices_of
 from rotary.tolerances import Tolerances
@@ -101,10 +102,9 @@ def _um(mm: float) -> str:
     return f"{1000 * mm:.3g} µm"
 
 
-def bounds(
-    tolerances: Tolerances, drive: Chuck | Rollers, turning: ItemTurning, head: Head, seen: Surveyed, ring: bool
-) -> list[Bound]:
-    """All the limits, in the order in which they are told."""
+def bounds(setup: Setup, tolerances: Tolerances, seen: Surveyed) -> list[Bound]:
+    """All the limits, in the order in which they are told; `tolerances` need not be the job's."""
+    drive, turning, head, ring = setup.job.drive, setup.turning, setup.job.head, setup.layout.is_ring
     wall, at = seen.wall, seen.at
     if not wall.sags:
         # A flat lies still under the head, and there is an edge of the item between it and the next.

@@ -9,12 +9,8 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.artwork.layout import Layout
-from rotary.drive import Chuck, ItemTurning, Rollers
 from rotary.formulas import circle, focus_budget, joints, motion, revolution, scan
-from rotary.head import Optics
-from rotary.item import Item, Shape
-from rotary.tolerances import Tolerances
+from rotary.setup import Setup
 
 Floats = NDArray[np.float64]
 
@@ -86,23 +82,16 @@ class Slices(NamedTuple):
     stair: Floats
 
 
-def wall_under_head(
-    tolerances: Tolerances,
-    drive: Chuck | Rollers,
-    turning: ItemTurning,
-    optics: Optics,
-    item: Item,
-    body: Shape,
-    layout: Layout,
-    defocus_mm: float,
-) -> Wall:
+def wall_under_head(setup: Setup, defocus_mm: float) -> Wall:
     """The band at its stations, with what is believed about the inputs."""
+    tolerances, item, body = setup.job.tolerances, setup.job.item, setup.shape
+    turning, optics, layout = setup.turning, setup.optics, setup.layout
     s = np.linspace(layout.band_from_mm, layout.band_to_mm, STATIONS)
     r, slope = revolution.radius_and_slope(body.curve, s)
     tilt = turning.tilt_rad
     apex = s * math.sin(tilt) + r * math.cos(tilt)
     half = STATIONS // 2
-    stop = turning.motor_error_mm * r / float(revolution.radius_mm(body.curve, body.curve.s_mm).max())
+    stop = turning.motor_error_mm * r / body.widest_radius_mm
     return Wall(
         s=s,
         r=r,
@@ -111,8 +100,8 @@ def wall_under_head(
         apex_mm=apex - apex[half],
         middle_s=float(s[half]),
         middle_r=float(r[half]),
-        pupil_x=optics.pupil_x_mm or math.inf,
-        pupil_y=optics.pupil_y_mm or math.inf,
+        pupil_x=setup.pupils_mm[0],
+        pupil_y=setup.pupils_mm[1],
         defocus=defocus_mm,
         allowed=focus_budget.allowed_mm(
             defocus_mm, optics.rayleigh_mm, tolerances.fluence_low_share, tolerances.fluence_high_share
@@ -126,7 +115,7 @@ def wall_under_head(
         stop_bound=stop,
         stops_half=joints.two_stops_half_mm(stop),
         skew_stair=turning.stair_per_mm,
-        offset=abs(drive.offset_mm),
+        offset=abs(setup.job.drive.offset_mm),
     )
 
 

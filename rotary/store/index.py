@@ -250,7 +250,7 @@ def wall(profile: Profile) -> tuple[float, tuple[float, ...], int]:
 def wall_of(item: Model) -> tuple[float, tuple[float, ...], int]:
     """Length, diameters at equal steps from foot to rim, and number of flats of an item; nothing where it has none."""
     try:
-        shape = fitted_shape(item)  # type: ignore[arg-type]
+        shape = fitted_shape(item)
     except Refused:
         return 0.0, (), 0
     heights = [shape.length_mm * place / (PLACES - 1) for place in range(PLACES)]

@@ -22,13 +22,13 @@ def prove(
     batch: str = "",
     note: str = "",
     version: str | None = None,
-    rig: str = "",
-    rig_readings: tuple[RigReading, ...] = (),
+    rig: tuple[str, tuple[RigReading, ...]] = ("", ()),
     cells: Iterable[Cell] = (),
     files: tuple[ArtworkFile, ...] = (),
 ) -> Saved:
     """Write down that a version was run as planned and came out as wanted.
 
+    `rig` is the machine's name and the readings that it rested on, where it was run on one as measured.
     `cells` are all readings of patches that are kept; those of this coating, metal and head go along. `files` are those
     that the marking program was given.
     """
@@ -41,8 +41,8 @@ def prove(
             note=note,
             plan=plan,
             job=profile.job,
-            rig=rig,
-            rig_readings=rig_readings,
+            rig=rig[0],
+            rig_readings=rig[1],
             files=files,
         )
         return _with(profile, proof=proof, plan=plan, readings=readings)

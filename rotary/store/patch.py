@@ -6,16 +6,13 @@ from pathlib import Path
 from typing import Final, Literal, NamedTuple
 
 from rotary.errors import NoPlan
-from rotary.head import Head, optics
-from rotary.item import Item
-from rotary.passes.beliefs.draws import Coating, draws_for, substances
+from rotary.job import Job
+from rotary.passes.beliefs.draws import material_for
 from rotary.passes.learning.coating import learned, teaching
-from rotary.passes.learning.reading import Reading, reading_of
+from rotary.passes.learning.reading import Look, Reading, reading_of
 from rotary.passes.patch.cells import PatchRecord, PatchToMark, named_patch, of_job, patches_in, same_cells
 from rotary.passes.patch.layout import FEWEST, Patch, patch
 from rotary.store.readings import add_patch, readings_in
-from rotary.tolerances import Tolerances
-from rotary.wishes import FREE, Wishes
 
 
 class PatchWish(NamedTuple):
@@ -37,22 +34,13 @@ ANY: Final = PatchWish()
 NINE: Final = 9
 
 
-def patch_to_mark(
-    item: Item,
-    head: Head,
-    tolerances: Tolerances,
-    folder: Path,
-    day: str,
-    wishes: Wishes = FREE,
-    wish: PatchWish = ANY,
-    draws: int = 1000,
-) -> PatchToMark:
+def patch_to_mark(job: Job, folder: Path, day: str, wish: PatchWish = ANY, draws: int = 1000) -> PatchToMark:
     """The patch that is printed now. Each look at a cell of a new one is kept in the folder as not read.
 
     Printed again, a patch is the same: one of this job that has cells still to be read, and whose cells would be
     chosen today if nothing of it were read. Raises as `patch` does, and Refused where no such patch can be printed.
     """
-    readings = readings_in(folder)
+    readings, item, head = readings_in(folder), job.item, job.head
     if wish.again is not None:
         return _again(named_patch(wish.again, readings, item, head))
     found_after: dict[tuple[object, ...], tuple[Patch, list[Reading]]] = {}
@@ -60,7 +48,7 @@ def patch_to_mark(
     def chosen(some: Sequence[Reading], like: PatchWish) -> tuple[Patch, list[Reading]]:
         say = teaching(some, item)
         if (say, like) not in found_after:
-            found_after[say, like] = _chosen(item, head, tolerances, say, day, wishes, like, draws)
+            found_after[say, like] = _chosen(job, say, day, like, draws)
         return found_after[say, like]
 
     mine = [record for record in patches_in(readings) if of_job(record, item, head) and record.unread]
@@ -105,33 +93,19 @@ def _again(record: PatchRecord) -> PatchToMark:
 
 
 def _chosen(
-    item: Item,
-    head: Head,
-    tolerances: Tolerances,
-    readings: Sequence[Reading],
-    day: str,
-    wishes: Wishes,
-    wish: PatchWish,
-    draws: int,
+    job: Job, readings: Sequence[Reading], day: str, wish: PatchWish, draws: int
 ) -> tuple[Patch, list[Reading]]:
     """The cells that are best after these readings, and each look at each of them as a reading to come."""
-    beam, after = optics(head), learned(item, head, readings, draws)
-    metal, coating = substances(item)
-    known = coating if isinstance(coating, Coating) else None
-    believed = after.draws if after else draws_for(item, metal, known, head, draws)
+    after = learned(job.item, job.head, readings, draws)
+    believed = material_for(job.item, job.head, draws, after.draws if after else None).draws
     cells, surface = wish.cells or NINE, wish.surface or "scrap"
-    found = patch(item, head, beam, tolerances, believed, wishes, cells, surface, wish.slice_mm, wish.room_mm)
+    found = patch(job, believed, cells, surface, wish.slice_mm, wish.room_mm)
     looks = [
         reading_of(
+            job,
             cell.setting.model_copy(update={"passes": look}),
-            "not read",
-            item,
-            head,
-            beam,
-            day,
-            cell=cell.number,
-            inked_mm=(found.cell_width_mm, found.cell_height_mm),
-            focus_mm=tolerances.focus_mm,
+            Look("not read", day, cell=cell.number),
+            (found.cell_width_mm, found.cell_height_mm),
         ).model_copy(update={"surface": surface, "row": cell.row, "column": cell.column})
         for cell in found.cells
         for look in cell.looks

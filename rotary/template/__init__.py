@@ -14,15 +14,16 @@ Its ends meet without gap or overlap: if they don't, the diameter was mistaken b
 
 import math
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.sets import write_all
 from rotary.errors import Fault, Refused
-from rotary.item import Shape, datum_from_s_mm, fitted_shape
+from rotary.item import datum_from_s_mm
 from rotary.plan import Plan
+from rotary.shape import Shape
 from rotary.template.content import Cover, cover_of, figure
-from rotary.template.marks import Figure, box_mm
+from rotary.template.marks import box_mm
 from rotary.template.models import BAR_MM, Template, TemplateWish
 from rotary.template.paper import Misfit, TapePaper, paper_round, ring_mm, sector
 from rotary.template.pdf import pdf_bytes
@@ -58,7 +59,7 @@ def wrap_template(
 def template(made: Plan, wish: TemplateWish) -> tuple[Template, dict[str, bytes]]:
     """The template and its files by name, nothing written yet; raises Refused."""
     _printer_faults(wish)
-    job, shape = made.job, fitted_shape(made.job.item)
+    job, shape = made.job, made.shape
     low, high = _heights(wish, made, shape)
     paper, misfit = paper_round(
         shape.curve, low, high, made.layout.centre_mm, wish.paper_thickness_mm, shape.flats or 0
@@ -73,7 +74,19 @@ def template(made: Plan, wish: TemplateWish) -> tuple[Template, dict[str, bytes]
         sheets = sheets_for(shown, size, grows)
         counts[size] = len(sheets.names)
         files[f"{name}-template-{size}.pdf"] = pdf_bytes(shown, sheets, title)
-    return _told(made, shape, wish, paper, cover, misfit, shown, counts, tuple(files)), files
+    left, bottom, right, top = box_mm(shown.strokes, ())
+    drawn = Template(
+        **_on_paper(paper, cover),
+        wide_mm=right - left,
+        high_mm=top - bottom,
+        stands_off_mm=misfit.stands_off_mm,
+        stands_off_at_mm=misfit.at_mm,
+        longer_mm=misfit.longer_mm,
+        sheets=counts,
+        files=tuple(files),
+        notes=_notes(made, shape, wish, cover, misfit),
+    )
+    return drawn, files
 
 
 def _printer_faults(wish: TemplateWish) -> None:
@@ -103,40 +116,21 @@ def _heights(wish: TemplateWish, made: Plan, shape: Shape) -> tuple[float, float
     return low, high
 
 
-def _told(
-    made: Plan,
-    shape: Shape,
-    wish: TemplateWish,
-    paper: TapePaper,
-    cover: Cover,
-    misfit: Misfit,
-    shown: Figure,
-    counts: dict[str, int],
-    files: tuple[str, ...],
-) -> Template:
+def _on_paper(paper: TapePaper, cover: Cover) -> dict[str, Any]:
+    """The template's fields that say what the paper is like, once it lies flat."""
     around = cover.right_rad - cover.left_rad
     angle, slant_low = sector(paper, around, cover.low_mm)
-    _, slant_high = sector(paper, around, cover.high_mm)
-    left, bottom, right, top = box_mm(shown.strokes, ())
-    return Template(
-        kind="flats" if paper.flats else "sector" if angle else "rectangle",
-        from_mm=cover.low_mm,
-        to_mm=cover.high_mm,
-        wide_mm=right - left,
-        high_mm=top - bottom,
-        round_low_mm=ring_mm(paper, cover.low_mm, around),
-        round_high_mm=ring_mm(paper, cover.high_mm, around),
-        sector_rad=angle,
-        slant_low_mm=slant_low,
-        slant_high_mm=slant_high,
-        open_rad=2 * math.pi - around,
-        stands_off_mm=misfit.stands_off_mm,
-        stands_off_at_mm=misfit.at_mm,
-        longer_mm=misfit.longer_mm,
-        sheets=counts,
-        files=files,
-        notes=_notes(made, shape, wish, cover, misfit),
-    )
+    return {
+        "kind": "flats" if paper.flats else "sector" if angle else "rectangle",
+        "from_mm": cover.low_mm,
+        "to_mm": cover.high_mm,
+        "round_low_mm": ring_mm(paper, cover.low_mm, around),
+        "round_high_mm": ring_mm(paper, cover.high_mm, around),
+        "sector_rad": angle,
+        "slant_low_mm": slant_low,
+        "slant_high_mm": sector(paper, around, cover.high_mm)[1],
+        "open_rad": 2 * math.pi - around,
+    }
 
 
 def _notes(made: Plan, shape: Shape, wish: TemplateWish, cover: Cover, misfit: Misfit) -> tuple[str, ...]:

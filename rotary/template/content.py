@@ -10,8 +10,9 @@ from rotary.artwork.layout import Artwork
 from rotary.errors import brief
 from rotary.formulas.maps import MAPS
 from rotary.formulas.revolution import radius_mm
-from rotary.item import Item, Shape, datum_from_s_mm, handle_heights_mm
+from rotary.item import Item, datum_from_s_mm, handle_heights_mm
 from rotary.papers.drawing import Words
+from rotary.shape import Shape
 from rotary.template.marks import Figure, Kind, TapeStroke
 from rotary.template.paper import TapePaper, flat_mm
 

@@ -12,7 +12,6 @@ from rotary.artwork.rings import Rings, area_mm2
 from rotary.artwork.turn import once_round
 from rotary.artwork.wall import on_wall
 from rotary.errors import Refused
-from rotary.item import fitted_shape
 from rotary.job import Job
 from rotary.plan import plan
 
@@ -42,8 +41,8 @@ def shown(tmp_path: Path, pieces: list[dict[str, Any]], **changes: dict[str, Any
     for name, change in changes.items():
         sections[name] = sections[name] | change
     made = plan(Job.model_validate(sections), draws=0)
-    job, shape = made.job, fitted_shape(made.job.item)
-    found = ink_of(job.artwork, job.item, shape, made.layout, tmp_path)
+    job, shape = made.job, made.shape
+    found = ink_of(made.ground, tmp_path)
     wall = on_wall(found.composition.ink, job.artwork.surface_map, shape.curve, made.layout.centre_mm)
     wall = once_round(wall)
     return Rings(wall.points_mm + np.array([job.artwork.centre_angle_rad, 0.0]), wall.offsets), found.composition

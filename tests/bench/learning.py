@@ -23,18 +23,21 @@ from typing import Any
 import numpy as np
 import truth as made_up
 
-from rotary.artwork.layout import Artwork, layout
+from rotary.artwork.layout import Artwork
+from rotary.drive import Chuck
 from rotary.errors import NoPlan
 from rotary.head import Head, optics, shipped_heads
-from rotary.item import Item, Station, fitted_shape
+from rotary.item import Item, Station
+from rotary.job import Job
 from rotary.passes.beliefs.draws import Coating, Draws, draws_for, substances
 from rotary.passes.learning.coating import learned
-from rotary.passes.learning.reading import Reading, reading_of
+from rotary.passes.learning.reading import Look, Reading, reading_of
 from rotary.passes.patch.layout import Patch, patch
 from rotary.passes.plan.choosing import setting_from
 from rotary.passes.plan.grid import Grid, grid
 from rotary.passes.plan.removal import choice, finishing
 from rotary.passes.plan.setting import Choice, Setting
+from rotary.setup import setup
 from rotary.tolerances import Tolerances
 
 ARTWORK = Artwork(width_mm=60, height_mm=40, centre_mm=75)
@@ -98,14 +101,17 @@ def by_hand(head: Head, share: float, speed: float, count: int) -> Setting:
     return setting_from(one, head.pulse_durations_ns[0], count, 2.0, head, beam)
 
 
+def job_of(thing: Item, head: Head) -> Job:
+    return Job(item=thing, drive=Chuck(), head=head, artwork=ARTWORK, tolerances=TOLERANCES)
+
+
 def told(thing: Item, head: Head, readings: list[Reading]) -> tuple[Choice, Draws]:
     """What the tool plans after these readings, and its beliefs."""
-    shape, (metal, coating) = fitted_shape(thing), substances(thing)
+    metal, coating = substances(thing)
     assert isinstance(coating, Coating)
     after = learned(thing, head, readings, DRAWS)
     cloud = after.draws if after else draws_for(thing, metal, coating, head, DRAWS)
-    lies, beam = layout(ARTWORK, thing, shape), optics(head)
-    return choice(thing, shape, lies, head, beam, TOLERANCES, DRAWS, believed=cloud), cloud
+    return choice(setup(job_of(thing, head)), DRAWS, cloud), cloud
 
 
 def looked(marked: made_up.Marked, mixer: np.random.Generator) -> str:
@@ -162,15 +168,15 @@ def read_cells(
             wrote = made_up.read(marked.outcome, mixer)
             readings.append(
                 reading_of(
+                    job_of(*on),
                     cell.setting.model_copy(update={"passes": look}),
-                    wrote,  # type: ignore[arg-type]
-                    *on,
-                    beam,
-                    f"2026-01-0{stage + 1}",
-                    number=before + len(readings) + 1,
-                    patch=f"patch {stage + 1}",
-                    cell=cell.number,
-                    focus_mm=TOLERANCES.focus_mm,
+                    Look(
+                        wrote,  # type: ignore[arg-type]
+                        f"2026-01-0{stage + 1}",
+                        number=before + len(readings) + 1,
+                        patch=f"patch {stage + 1}",
+                        cell=cell.number,
+                    ),
                 )
             )
             if wrote in ("tinted", "cut"):
@@ -205,7 +211,7 @@ def one_truth(number: int, seed: int) -> dict[str, Any]:
         if stage == 2:
             break
         try:
-            made = patch(thing, head, beam, TOLERANCES, cloud, cells=9)
+            made = patch(job_of(thing, head), cloud, cells=9)
         except NoPlan:
             continue
         changes.append(made.changes)

@@ -17,7 +17,6 @@ from rotary.drive import Chuck
 from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm, radius_mm
 from rotary.formulas.strip import CAUSES
 from rotary.head import optics
-from rotary.item import fitted_shape
 from rotary.job import Job, job_from_file
 from rotary.plan import plan
 from rotary.rig.correct import NO_CORRECTION, Correction, corrected
@@ -280,7 +279,7 @@ def real_sheet(job: Job) -> Job300:
         at=datetime(2026, 5, 1, tzinfo=UTC), item=job.item.name, scale_share=0.001, u_scale_share=0.0005, u_focus_mm=0.2
     )
     made = plan(corrected(job, Rig(name="benchmark", readings=(result,))), draws=0)
-    stance = stance_of(fitted_shape(made.job.item), made.job.head, made.optics, made.layout, made.focus)
+    stance = stance_of(made)
     heights = np.linspace(made.layout.band_from_mm, made.layout.band_to_mm, 7)
     return Job300(stance, made.split.index_angle_rad, made.split.column_mm, heights)
 

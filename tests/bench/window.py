@@ -17,7 +17,7 @@ import numpy as np
 
 from rotary.head import optics
 from rotary.job import job_from_file
-from rotary.passes.beliefs.draws import Coating, draws_from, known_of, latent, substances
+from rotary.passes.beliefs.draws import Coating, Material, draws_from, known_of, latent, substances
 from rotary.passes.learning.likelihood import evidence, log_likelihoods
 from rotary.passes.plan.grid import grid, worst_places
 from rotary.passes.plan.looking import stopping
@@ -49,28 +49,29 @@ def main() -> None:
     assert isinstance(coating, Coating)
     known, beam = known_of(job.item, metal, coating, job.head), optics(job.head)
     every = grid(job.head, beam)
-    low, high = worst_places(every.defocus_mm, beam, job.tolerances, job.item.runout_mm)
+    light = worst_places(every.defocus_mm, beam, job.tolerances, job.item.runout_mm)
     ns = job.head.pulse_durations_ns[0]
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         for _ in range(2):
-            patch_to_mark(job.item, job.head, job.tolerances, folder, "2026-01-01", job.passes, PatchWish(new=True))
+            patch_to_mark(job, folder, "2026-01-01", PatchWish(new=True))
         cells = [r.model_copy(update={"outcome": "covered"}) for r in readings_in(folder)[:30]]
 
         def window() -> np.ndarray:
             draws = draws_from(latent(DRAWS), known)
+            material = Material(metal, coating, draws)
             some = evidence(cells, known, job.head.name, None)
             log = log_likelihoods(some, draws, metal, coating.lift_off_at_ns, solid=False).sum(axis=0)
             weight = np.exp(log - log.max())
             weight /= weight.sum()
             found = []
-            for at in range(0, len(low), 100):
-                part = np.arange(at, min(at + 100, len(low)))
-                seen = passes(every.take(part), draws, metal, coating.lift_off_at_ns, ns, beam, low[part], high[part])
+            for at in range(0, len(light.low), 100):
+                part = np.arange(at, min(at + 100, len(light.low)))
+                seen = passes(every.take(part), material, ns, beam, light.take(part))
                 found.append(stopping(seen, draws, 24)[0] @ weight)
             return np.concatenate(found)
 
-        told(f"window, {len(low)} settings x 24 passes x {DRAWS} draws, {len(cells)} readings", window)
+        told(f"window, {len(light.low)} settings x 24 passes x {DRAWS} draws, {len(cells)} readings", window)
         for reading in readings_in(folder)[:12]:
             read_as(reading.number, "covered", folder)
         data = job_data(job)

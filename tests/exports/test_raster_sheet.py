@@ -70,7 +70,7 @@ def test_dots_land_where_the_map_says(name: str, surface_map: str, tmp_path: Pat
     x, y = black_mm(paths[0])
     column = np.floor(x / drawn.column_mm + drawn.columns / 2)
     in_column = x - (column - (drawn.columns - 1) / 2) * drawn.column_mm
-    found = beam_landing(RayStand(*stance_of(shape, made.job.head, made.optics, made.layout, made.focus)), in_column, y)
+    found = beam_landing(RayStand(*stance_of(made)), in_column, y)
     angle = found.angle_rad + (column - (drawn.columns - 1) / 2) * made.split.index_angle_rad
     s, theta = MAPS[surface_map][0](shape.curve, made.layout.centre_mm, u, v)
     assert found.s_mm.mean() == pytest.approx(float(s), abs=0.02)
@@ -91,9 +91,7 @@ def test_plain_pictures_lie_under_the_head_at_their_own_angle(name: str, tmp_pat
     x, y = black_mm(paths[0])
     s, theta = MAPS[art.surface_map][0](shape.curve, made.layout.centre_mm, u, v)
     assert x.mean() / made.split.column_mm * made.split.index_angle_rad == pytest.approx(float(theta), abs=0.001)
-    found = beam_landing(
-        RayStand(*stance_of(shape, made.job.head, made.optics, made.layout, made.focus)), 0.0, y.mean()
-    )
+    found = beam_landing(RayStand(*stance_of(made)), 0.0, y.mean())
     assert float(found.s_mm) == pytest.approx(float(s), abs=0.02)
 
 
@@ -131,11 +129,8 @@ def test_zones_of_focus_share_the_picture(tmp_path: Path) -> None:
     drawn, paths = raster_sheet(made, picture(tmp_path / "a.png", made, *spots), tmp_path / "out", FINE)
     assert len(paths) == len(made.focus.refocus)
     shape = fitted_shape(made.job.item)
-    stance = stance_of(shape, made.job.head, made.optics, made.layout, made.focus)
-    order = order_of(
-        SheetWish(marked_width_mm=0.05, overlap_mm=0.05), made.job.artwork, made.job.item, shape, made.job.head,
-        made.optics, made.layout, made.split, made.focus, 0.05,
-    )  # fmt: skip
+    stance = stance_of(made)
+    order = order_of(SheetWish(marked_width_mm=0.05, overlap_mm=0.05), made, 0.05)
     for path, zone in zip(paths, order.zones, strict=True):
         x, y = black_mm(path)
         column = np.floor(x / drawn.column_mm + drawn.columns / 2)

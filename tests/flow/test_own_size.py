@@ -11,7 +11,6 @@ from PIL import Image
 from rotary.artwork.models import Artwork, PieceSize, size_texts
 from rotary.artwork.pieces import ink_of
 from rotary.cli import main
-from rotary.item import fitted_shape
 from rotary.plan import Plan
 from tests.sheet.test_sheet import planned
 from tui.drawings.canvas import plain
@@ -74,7 +73,7 @@ def told(
 ) -> tuple[str, ...]:
     made = made_for(*frame)
     artwork = Artwork.model_validate(made.job.artwork.model_dump() | {"pieces": pieces})
-    found = ink_of(artwork, made.job.item, fitted_shape(made.job.item), made.layout, shop)
+    found = ink_of(made.ground._replace(artwork=artwork), shop)
     return size_texts(found.sizes, system)
 
 

@@ -15,6 +15,7 @@ from rotary.inscription.whole import inscribed
 from rotary.inscription.work import planned, size
 from rotary.item import Item
 from rotary.job import Job, job_from_file
+from rotary.series.results import ListWish
 from rotary.shipped import examples
 from rotary.simulate.forecast import Forecast
 from rotary.wording import InscriptionWish
@@ -139,7 +140,7 @@ def test_a_list_goes_on_flats_and_end_faces_too(job: Job, around: Any, each: boo
     """Every entry's file holds its own ink within 2 µm; misfits are told; one card serves all and says so."""
     wanted = tuple(Wanted(k + 2, name, name) for k, name in enumerate(["007", "Otter", "漢", "Kingfisher 2026-05-01"]))
     wish = InscriptionWish(around=around)
-    made = names(job, wish, wanted, tmp_path / "out", each)
+    made = names(job, wish, wanted, tmp_path / "out", ListWish(each))
     assert [one.name for one in made.entries] == ["漢", "007", "Otter", "Kingfisher 2026-05-01"]
     for entry in made.entries[1:]:
         asked = wish.model_copy(update={"text": entry.name, "letter_height_mm": entry.letter_height_mm})
@@ -172,7 +173,7 @@ def test_a_list_on_a_wall_has_a_card_for_every_entry(tmp_path: Path) -> None:
     """Entries that are planned alike share a card, and each card tells the columns that its files are drawn for."""
     (tmp_path / "crew.csv").write_text("name\nJay\nIbis\nKingfisher\nOtter\n", "utf-8")
     wanted, _, sign = from_list(tmp_path / "crew.csv", None, "{name} 2026")
-    made = names(BRASS, InscriptionWish(around="arc"), wanted, tmp_path / "out", sign=sign)
+    made = names(BRASS, InscriptionWish(around="arc"), wanted, tmp_path / "out", ListWish(sign=sign))
     assert {one.card for one in made.entries} == {path.name for path in (tmp_path / "out").glob("card-*.txt")}
     table = (tmp_path / "out" / "names.csv").read_text("utf-8-sig")
     assert all(one.card in table for one in made.entries)

@@ -6,6 +6,7 @@ from rotary.inscription.names import from_list, names
 from rotary.inscription.whole import inscribed
 from rotary.job import Job, job_from_file
 from rotary.plan import Plan, plan
+from rotary.series.results import ListWish
 from rotary.shipped import examples
 from rotary.wording import InscriptionWish
 
@@ -21,7 +22,7 @@ def test_a_list_is_tried_on_its_first_item_alone(tmp_path: Path) -> None:
     """One item has its first slice apart; all others get one file, one setting, and a blank for what the first took."""
     (tmp_path / "a.csv").write_text("name\nKingfisher and Otter\nJay\nWren\nKingfisher and Otter\n")
     wanted, _, sign = from_list(tmp_path / "a.csv", None, "{name}")
-    found = names(MUG, ARC, wanted, tmp_path / "out", sign=sign, made_by=planned)
+    found = names(MUG, ARC, wanted, tmp_path / "out", ListWish(sign=sign), made_by=planned)
     first, *others = [entry for entry in found.entries if entry.files]
     whole = Path(first.files[0]).stem
     assert [Path(file).stem for file in first.files] == [whole, f"{whole}-first", f"{whole}-rest"]
@@ -62,7 +63,7 @@ def test_faces_of_a_list_are_tried_on_the_first_item_alone(tmp_path: Path) -> No
     (tmp_path / "a.csv").write_text("name\nWren\nJay\n")
     wanted, _, sign = from_list(tmp_path / "a.csv", None, "{name}")
     wish = InscriptionWish(text="{name}", around="flats", more=("CLUB",))
-    found = names(Job.model_validate(data), wish, wanted, tmp_path / "out", sign=sign, made_by=planned)
+    found = names(Job.model_validate(data), wish, wanted, tmp_path / "out", ListWish(sign=sign), made_by=planned)
     first, other = [(tmp_path / "out" / entry.card).read_text("utf-8") for entry in found.entries]
     assert "First file alone: import 001-wren-flat" in first
     assert "001-wren" not in other

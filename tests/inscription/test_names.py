@@ -13,6 +13,7 @@ from rotary.errors import FileTrouble, Refused
 from rotary.inscription.names import LetterSizes, NameEntry, Wanted, from_list, from_numbers, names
 from rotary.inscription.work import forecast, inscribe
 from rotary.job import job_from_file
+from rotary.series.results import ListWish
 from rotary.sheet.reread import drawing_from_file
 from rotary.shipped import examples
 from rotary.wording import InscriptionWish
@@ -48,7 +49,7 @@ def test_misfits_are_told_before_anything_is_written_and_the_rest_is_done(tmp_pa
 @pytest.mark.parametrize("each", [False, True])
 def test_heights_are_the_same_or_each_its_own(each: bool, tmp_path: Path) -> None:
     """All as high as the longest allows, or a short name larger than a long one."""
-    made = names(JOB, ARC, wanted(["Jay", "Kingfisher & Otter"]), tmp_path / "out", each_to_fit=each)
+    made = names(JOB, ARC, wanted(["Jay", "Kingfisher & Otter"]), tmp_path / "out", ListWish(each))
     short, long = (entry.letter_height_mm for entry in made.entries)
     assert short > 1.5 * long if each else short == long == made.height_mm
 

@@ -10,7 +10,7 @@ from rotary.artwork.layout import Artwork
 from rotary.artwork.rings import rings_from_list
 from rotary.drive import Chuck
 from rotary.exports.dots import borders
-from rotary.item import Item, Station, fitted_shape
+from rotary.item import Item, Station
 from rotary.job import Job, job_from_file, job_from_text, job_text
 from rotary.plan import Plan, plan
 from rotary.rig.correct import corrected
@@ -103,7 +103,7 @@ def test_a_measured_job_reads_back_with_its_correction(made: Plan) -> None:
 
 def test_the_dots_of_a_picture_are_drawn_for_the_machine_too(made: Plan) -> None:
     """A slice's own borders, sent through the machine that needs the correction, land on the joints; and back again."""
-    stance = stance_of(fitted_shape(made.job.item), made.job.head, made.optics, made.layout, made.focus)
+    stance = stance_of(made)
     band, index = (made.layout.band_from_mm + 2, made.layout.band_to_mm - 2), made.split.index_angle_rad
     open_ = borders(stance, *band, index, 0.0, made.job.head)
     y = np.linspace(-20, 20, 9)

@@ -9,7 +9,6 @@ import pytest
 from rotary.artwork.rings import rings_from_list
 from rotary.errors import NoPlan
 from rotary.formulas.revolution import radius_mm
-from rotary.item import fitted_shape
 from rotary.job import job_from_file
 from rotary.plan import plan
 from rotary.rig.correct import NO_CORRECTION, Correction, corrected, corrected_sheet, correction
@@ -39,8 +38,7 @@ def joints_um(how: Correction, rig: Rig, **truth: float) -> tuple[float, float]:
     cut = columns(
         drawing_from_text(text), made.split.column_mm, made.split.steps, "each-index", "left", made.turning.rad_per_step
     )
-    shape = fitted_shape(made.job.item)
-    stance = stance_of(shape, made.job.head, made.optics, made.layout, made.focus)
+    shape, stance = made.shape, stance_of(made)
     stand = RayStand(*stance, **truth)
     gaps, stairs = [], []
     inner = [column for column in cut if abs(column.turned_rad) < 0.8]

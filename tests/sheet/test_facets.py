@@ -11,7 +11,6 @@ from rotary.artwork.pieces import ink_of
 from rotary.artwork.rings import Rings, area_mm2, bounds_mm, joined, moved
 from rotary.errors import Refused
 from rotary.formulas.circle import flat_width_mm
-from rotary.item import fitted_shape
 from rotary.plan import Plan
 from rotary.services.files import plain_export, slice_sheet
 from rotary.services.simulation import forecast_picture, machine_of, simulation_of_files
@@ -94,13 +93,13 @@ def test_ink_drawn_for_another_flat_is_found_out(tmp_path: Path) -> None:
 
 def test_the_odds_of_a_bar_are_those_of_its_field(tmp_path: Path) -> None:
     """If only the field's scale is in doubt, artwork 12 by 10 mm sits off by that share of its half diagonal."""
-    from rotary.simulate.chances import Beliefs
+    from rotary.simulate.chances import Beliefs, Sampling
     from rotary.simulate.forecast import simulated
 
     made = nut()
     _, paths = slice_sheet(made, block(12, 10), tmp_path)
     beliefs = Beliefs(0, 0, 0.01, 0, 0, 0, 0, 0)
-    found = simulated([drawing_from_file(paths[0])], machine_of(made), None, 0.0, beliefs, 2000).forecast
+    found = simulated([drawing_from_file(paths[0])], machine_of(made), None, 0.0, Sampling(beliefs, 2000)).forecast
     # Two independent normal shares of 1 % (95 %): the farther half, 6 mm, bounds it from below, both from above.
     assert 0.060 < found.placement_95_mm < 0.01 * math.hypot(6, 5) * 1.25
 
@@ -108,14 +107,13 @@ def test_the_odds_of_a_bar_are_those_of_its_field(tmp_path: Path) -> None:
 def test_pieces_go_on_the_flats_that_their_angles_name(tmp_path: Path) -> None:
     """120 degrees round a hexagon are two flats on, wherever a corner lies between; every second flat is a repeat."""
     made = nut(pieces=[{"text": "H", "letter_height_mm": 5.0}, {"text": "I", "angle_rad": 2 * math.pi / 3}])
-    shape = fitted_shape(made.job.item)
-    ink = ink_of(made.job.artwork, made.job.item, shape, made.layout, tmp_path).composition.ink
+    ink = ink_of(made.ground, tmp_path).composition.ink
     centres = sorted({round(float(ring) / WIDE) for ring in ink.points_mm[:, 0]})
     assert centres == [0, 2]
     _, _, right, _ = bounds_mm(moved(ink, -2 * WIDE, 0.0))
     assert abs(right) < 6
     thrice = nut(pieces=[{"text": "H", "letter_height_mm": 5.0, "repeat": 3}])
-    every = ink_of(thrice.job.artwork, thrice.job.item, shape, thrice.layout, tmp_path).composition.ink
+    every = ink_of(thrice.ground, tmp_path).composition.ink
     drawn, _ = slice_sheet(thrice, every, tmp_path)
     assert [row.ink_mm2 > 0 for row in drawn.rows] == [True, False, True, False, True]
 
@@ -129,7 +127,7 @@ def test_what_lies_on_a_corner_is_refused(tmp_path: Path) -> None:
         slice_sheet(made, moved(block(12, 10), 1.0, 0.0), tmp_path)
     odd = nut(pieces=[{"text": "H", "letter_height_mm": 5.0, "repeat": 4}])
     with pytest.raises(Refused, match="1, 2, 3, 6"):
-        ink_of(odd.job.artwork, odd.job.item, fitted_shape(odd.job.item), odd.layout, tmp_path)
+        ink_of(odd.ground, tmp_path)
     assert list(tmp_path.iterdir()) == []
 
 

@@ -5,7 +5,6 @@ from pathlib import Path
 import pytest
 
 from rotary.artwork.pieces import ink_of
-from rotary.item import fitted_shape
 from rotary.plan import Plan
 from rotary.services.files import plain_export, slice_sheet, with_real_sheet
 from tests.sheet.test_sheet import planned
@@ -34,7 +33,7 @@ def test_the_card_names_the_angle_and_size_of_the_sheet_that_is_drawn(axis: str,
     """Every line that the sheet says must be seen stands on the card, and the page's size and columns are keyed."""
     made = planned(artwork=PIECES, head={"field_axis": axis})
     shown = with_real_sheet(made, beside)
-    ink = ink_of(made.job.artwork, made.job.item, fitted_shape(made.job.item), made.layout, beside).composition.ink
+    ink = ink_of(made.ground, beside).composition.ink
     drawn, _ = slice_sheet(made, ink, beside / "out")
     assert abs(drawn.shift_rad) > 1e-3
     assert shown.split.must_show == (made.split.must_show[0], *drawn.must_show)
@@ -51,7 +50,7 @@ def test_flat_artwork_is_laid_out_for_the_card_as_well(beside: Path) -> None:
     """With plain columns the lines are those of the flat drawing."""
     made = planned(artwork=PIECES, tolerances={"method": "plain"})
     shown = with_real_sheet(made, beside)
-    ink = ink_of(made.job.artwork, made.job.item, fitted_shape(made.job.item), made.layout, beside).composition.ink
+    ink = ink_of(made.ground, beside).composition.ink
     flat, _ = plain_export(made, ink, beside / "out")
     assert shown.split.must_show[1:] == flat.split.must_show[1:]
 

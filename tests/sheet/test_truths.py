@@ -14,7 +14,7 @@ from rotary.services.files import slice_sheet
 from rotary.services.simulation import forecast_picture, machine_of, simulation, simulation_of_files
 from rotary.sheet import SheetWish
 from rotary.sheet.reread import drawing_from_file
-from rotary.simulate.chances import Beliefs
+from rotary.simulate.chances import Beliefs, Sampling
 from rotary.simulate.description import description
 from rotary.simulate.forecast import simulated
 from tests.sheet.test_sheet import block, planned
@@ -184,5 +184,5 @@ def test_each_belief_moves_the_artwork_by_its_own_arm(tmp_path: Path, beliefs: B
     made = planned(artwork={"width_mm": 60.0, "height_mm": 50.0, "centre_mm": 75.0})
     ink = block(60, 50)
     _, (path, *_) = slice_sheet(made, ink, tmp_path)
-    found = simulated([drawing_from_file(path)], machine_of(made), None, 0.0, beliefs, 800, seed=3)
+    found = simulated([drawing_from_file(path)], machine_of(made), None, 0.0, Sampling(beliefs, 800, 3))
     assert found.forecast.placement_95_mm == pytest.approx(worst, rel=0.15)

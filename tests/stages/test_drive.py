@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 
 from rotary.drive import Chuck, ItemTurning, Rollers, TickReading, handle_range, turning
 from rotary.errors import Refused
-from rotary.item import Handle, Item, Shape, Station, fitted_shape
+from rotary.item import Handle, Item, Station, fitted_shape
+from rotary.shape import Shape
 
 
 def item_of(*stations: tuple[float, float], **more: Any) -> Item:

@@ -5,15 +5,16 @@ from typing import Any
 
 import pytest
 
-from rotary.artwork.layout import Artwork, layout
-from rotary.drive import Chuck, Drive, Rollers, turning
+from rotary.artwork.layout import Artwork
+from rotary.drive import Chuck, Drive, Rollers
 from rotary.errors import NoPlan
 from rotary.focus import Focus, focus
 from rotary.formulas.beam import fluence_share
 from rotary.head import optics, shipped_heads
-from rotary.item import Handle, Item, Station, fitted_shape
+from rotary.item import Handle, Item, Station
 from rotary.slices import Split, split
 from rotary.tolerances import Tolerances
+from tests.setups import setup_of
 
 HEAD = shipped_heads()["fibre-30w-160"]
 BOTTLE = Item(name="Regatta bottle", stations=(Station(at_mm=0, across_mm=88), Station(at_mm=150, across_mm=70)))
@@ -22,11 +23,9 @@ LOGO = Artwork(width_mm=80, height_mm=60, centre_mm=60)
 
 
 def focus_of(item: Item, drive: Drive, defocus_mm: float = 0.0, head: Any = HEAD, **given: Any) -> tuple[Split, Focus]:
-    tolerances = Tolerances(**given)
-    shape = fitted_shape(item)
-    stages = (turning(drive, item, shape), head, optics(head), item, shape, layout(LOGO, item, shape))
-    cut = split(tolerances, drive, *stages, defocus_mm)
-    return cut, focus(tolerances, drive, *stages, cut, defocus_mm)
+    ready = setup_of(item, LOGO, head, drive, tolerances=Tolerances(**given))
+    cut = split(ready, defocus_mm)
+    return cut, focus(ready, cut, defocus_mm)
 
 
 def test_the_apex_of_a_mug_in_a_chuck_stands_a_radius_over_the_axis() -> None:
@@ -112,12 +111,9 @@ def test_heights_told_from_the_rim_are_the_same_places() -> None:
     """The bottle measured from its rim gives the same apex line, places counted from the rim."""
     stations = (Station(at_mm=0, across_mm=70), Station(at_mm=150, across_mm=88))
     turned = Item(name="from the rim", datum="rim", stations=stations)
-    lies = layout(Artwork(width_mm=80, height_mm=60, centre_mm=90), turned, fitted_shape(turned))
-    shape, drive = fitted_shape(turned), Chuck(gear_ratio=6)
-    stages = (turning(drive, turned, shape), HEAD, optics(HEAD), turned, shape, lies)
-    cut = split(Tolerances(), drive, *stages, 0.0)
-    rim = focus(Tolerances(), drive, *stages, cut, 0.0)
-    _, foot = focus_of(BOTTLE, drive)
+    ready = setup_of(turned, Artwork(width_mm=80, height_mm=60, centre_mm=90), HEAD, Chuck(gear_ratio=6))
+    rim = focus(ready, split(ready, 0.0), 0.0)
+    _, foot = focus_of(BOTTLE, Chuck(gear_ratio=6))
     assert [row.as_it_lies_mm for row in rim.apex] == pytest.approx([row.as_it_lies_mm for row in foot.apex])
     assert [row.from_datum_mm for row in rim.apex] == pytest.approx([150 - row.from_datum_mm for row in foot.apex])
 
@@ -139,11 +135,10 @@ def test_a_handle_has_to_pass_under_the_head(free_height_mm: float, fits: bool) 
     )
     wide = Artwork(width_mm=150, height_mm=40, centre_mm=60)
     head = HEAD.model_copy(update={"free_height_mm": free_height_mm})
-    drive, tolerances, shape = Chuck(axis_height_mm=120), Tolerances(), fitted_shape(mug)
-    stages = (turning(drive, mug, shape), head, optics(head), mug, shape, layout(wide, mug, shape))
-    cut = split(tolerances, drive, *stages, 0.0)
+    ready = setup_of(mug, wide, head, Chuck(axis_height_mm=120))
+    cut = split(ready, 0.0)
     if fits:
-        assert focus(tolerances, drive, *stages, cut, 0.0).focal_plane_mm == pytest.approx(160, abs=0.1)
+        assert focus(ready, cut, 0.0).focal_plane_mm == pytest.approx(160, abs=0.1)
         return
     with pytest.raises(NoPlan, match=r"\(head\)"):
-        focus(tolerances, drive, *stages, cut, 0.0)
+        focus(ready, cut, 0.0)

@@ -21,7 +21,7 @@ JOB = job_from_file(examples()["boathouse-mug"])
 
 def printed(folder: Path, day: str = "2026-05-01", job: Any = JOB, **wish: Any) -> PatchToMark:
     wanted = PatchWish(**{"cells": 4, **wish})
-    return patch_to_mark(job.item, job.head, job.tolerances, folder, day, job.passes, wanted, 200)
+    return patch_to_mark(job, folder, day, wanted, 200)
 
 
 def seen(folder: Path, name: str, cells: Sequence[int], outcome: str = "covered") -> None:

@@ -6,16 +6,20 @@ from functools import lru_cache
 import numpy as np
 import pytest
 
+from rotary.artwork.layout import Artwork
+from rotary.drive import Chuck
 from rotary.head import Head, optics
 from rotary.item import Item, Station
+from rotary.job import Job
 from rotary.passes.beliefs.draws import Coating, coatings, draws_from, known_of, latent, metals, substances
 from rotary.passes.learning import coating as learning
 from rotary.passes.learning.coating import after_readings, learned, taught_rows
 from rotary.passes.learning.likelihood import evidence, log_likelihoods, outcome_shares
-from rotary.passes.learning.reading import OUTCOMES, Reading, reading_of
+from rotary.passes.learning.reading import OUTCOMES, Look, Reading, reading_of
 from rotary.passes.plan.choosing import setting_from
 from rotary.passes.plan.grid import grid
 from rotary.passes.plan.setting import Setting
+from rotary.tolerances import Tolerances
 
 HEAD = Head(
     name="a test head",
@@ -31,6 +35,13 @@ ITEM = Item(
     stations=(Station(at_mm=0, across_mm=80), Station(at_mm=180, across_mm=80)),
     coating="polyester-powder-dark",
     wall_mm=0.5,
+)
+JOB = Job(
+    item=ITEM,
+    head=HEAD,
+    drive=Chuck(),
+    artwork=Artwork(width_mm=60, height_mm=40, centre_mm=75),
+    tolerances=Tolerances(focus_mm=0.5),
 )
 METAL = metals()["stainless-304"]
 DARK = coatings()["polyester-powder-dark"]
@@ -49,7 +60,7 @@ def settings() -> tuple[Setting, ...]:
 
 
 def read(setting: Setting, outcome: str, number: int = 1, **changed: object) -> Reading:
-    made = reading_of(setting, outcome, ITEM, HEAD, optics(HEAD), "2026-05-01", number=number, focus_mm=0.5)  # type: ignore[arg-type]
+    made = reading_of(JOB, setting, Look(outcome, "2026-05-01", number=number))  # type: ignore[arg-type]
     return made.model_copy(update=changed)
 
 
@@ -213,6 +224,14 @@ def test_a_belief_is_told_of_the_draws_that_it_matters_in() -> None:
     assert "if thrown off: at (10 ns)" not in {row.name for row in taught_rows(none_thrown)}
 
 
+@pytest.mark.parametrize("measured", [{"across_mm": 200 / np.pi}, {"round_mm": 200.0}])
+def test_a_solid_bar_is_as_deep_whichever_way_its_diameter_was_measured(measured: dict[str, float]) -> None:
+    """A bar 200 mm round is 63.7 mm across: its volume over its surface, half its radius, is 15.9 mm."""
+    stations = tuple(Station(at_mm=at, **measured) for at in (0.0, 180.0))
+    bar = ITEM.model_copy(update={"solid": True, "wall_mm": None, "stations": stations})
+    assert learning._solid_mm(bar) == pytest.approx(200 / (4 * np.pi))
+
+
 def test_the_plan_says_that_it_rests_on_readings() -> None:
     """A plan after readings begins with their number; one without says nothing of any."""
     from rotary.job import job_from_file
@@ -223,7 +242,8 @@ def test_the_plan_says_that_it_rests_on_readings() -> None:
     made = plan(job, 300)
     setting = made.removal.setting
     assert setting is not None
-    cell = reading_of(setting, "clear", job.item, job.head, made.optics, "2026-05-01", focus_mm=0.5)
+    sharp = job.model_copy(update={"tolerances": job.tolerances.model_copy(update={"focus_mm": 0.5})})
+    cell = reading_of(sharp, setting, Look("clear", "2026-05-01"))
     after = plan(job, 300, [cell])
     assert after.removal.first_line.startswith("After 1 reading: ")
     assert after.removal.readings == 1

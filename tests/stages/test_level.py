@@ -123,8 +123,7 @@ def test_plan_file_and_simulation_stand_alike(tmp_path: Path) -> None:
     art = {"width_mm": 40.0, "height_mm": 30.0, "centre_mm": 60.0}
     made = made_of((*CUP[:4], (140, 70)), {"levelled": True}, art, tolerances={"method": "plain"})
     assert made.turning.level.shim_mm != 0
-    head = made.job.head
-    stance = stance_of(fitted_shape(made.job.item), head, made.optics, made.layout, made.focus)
+    stance = stance_of(made)
     assert made.turning.tilt_rad == made.turning.level.tilt_rad == made.focus.tilt_rad == stance.tilt_rad
     assert machine_of(made).stand.tilt_rad == made.turning.tilt_rad
     flat, (path, *_) = plain_export(made, block(40, 30), tmp_path)
@@ -152,7 +151,7 @@ def test_heights_read_at_the_artworks_ends_ask_for_what_is_left() -> None:
     made = made_of(bent, {"levelled": True}, {"width_mm": 30.0, "height_mm": 90.0, "centre_mm": 60.0})
     assert any("end has to stand" in note for note in made.turning.notes)
     told: Level = made.turning.level
-    heights = apex_mm(made.turning, fitted_shape(made.job.item), [told.from_mm, told.to_mm])
+    heights = apex_mm(made.turning, made.shape, [told.from_mm, told.to_mm])
     apart = told.to_mm - told.from_mm
     assert levelling(made, *heights, apart).end == ""
     raised = levelling(made, heights[0], heights[1] + 2, apart)

@@ -7,20 +7,23 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rotary.artwork.layout import Artwork, Layout, layout
-from rotary.drive import Chuck, Rollers, turning
+from rotary.artwork.layout import Artwork
+from rotary.drive import Chuck, Rollers
 from rotary.errors import Refused
-from rotary.focus import Focus
+from rotary.focus import Focus, SlicedSetup
 from rotary.head import Head, optics
-from rotary.item import Item, Shape, Station, fitted_shape
-from rotary.passes.beliefs.draws import Coating, coatings, drawn, metals
+from rotary.item import Item, Station
+from rotary.passes.beliefs.draws import Coating, Material, coatings, drawn, metals
 from rotary.passes.plan import heating, window
 from rotary.passes.plan.choosing import grid_from
+from rotary.passes.plan.grid import Light
 from rotary.passes.plan.looking import cleared
-from rotary.passes.plan.pausing import shortest_pause
+from rotary.passes.plan.pausing import Course, shortest_pause
 from rotary.passes.plan.removal import Choice, Removal, choice, removal
+from rotary.setup import Setup
 from rotary.slices import Split
 from rotary.tolerances import Tolerances
+from tests.setups import setup_of
 
 HEAD = Head(
     name="a test head",
@@ -41,14 +44,12 @@ def bottle(**changed: object) -> Item:
     return Item.model_validate({"name": "a test bottle", "stations": stations, **changed})
 
 
-def lies_on(item: Item) -> tuple[Shape, Layout]:
-    shape = fitted_shape(item)
-    return shape, layout(ARTWORK, item, shape)
+def ready(item: Item, head: Head = HEAD, drive: Chuck | Rollers | None = None, **tolerances: float) -> Setup:
+    return setup_of(item, ARTWORK, head, drive or Rollers(), tolerances=Tolerances(**tolerances))
 
 
 def chosen(item: Item, head: Head = HEAD, draws: int = 600, **tolerances: float) -> Choice:
-    shape, lies = lies_on(item)
-    return choice(item, shape, lies, head, optics(head), Tolerances(**tolerances), draws)
+    return choice(ready(item, head, **tolerances), draws)
 
 
 def planned(
@@ -60,14 +61,10 @@ def planned(
     **light: float,
 ) -> Removal:
     """A removal plan on a split and a focus made by hand: nine slices of 7 mm."""
-    drive = drive or Rollers()
-    shape, lies = lies_on(item)
+    start = ready(item, head, drive)
     cut = Split.model_construct(inked_slices=9, slices=9, slice_width_mm=7.0, index_angle_rad=0.175)
     sharp = Focus.model_construct(**{"fluence_low": 0.85, "fluence_high": 1.15, "budget": ()} | light)
-    beam = optics(head)
-    found = found or choice(item, shape, lies, head, beam, Tolerances(), draws)
-    turns = turning(drive, item, shape)
-    return removal(found, ARTWORK, item, shape, drive, turns, head, beam, lies, cut, sharp)
+    return removal(SlicedSetup(**dict(start), split=cut, focus=sharp), found or choice(start, draws))
 
 
 @lru_cache(maxsize=8)
@@ -91,10 +88,8 @@ def test_passes_needed_are_those_of_a_surface_dug_pulse_by_pulse(seed: int) -> N
     peak = float(one.threshold_j_cm2[0]) * float(mix.uniform(1.5, 6))
     pulse = peak * np.pi * w**2 / 2 * 10 / float(one.power_factor[0])
     keyed = window.Grid(*(np.array([value]) for value in (0.5, 40.0, pulse, 4e4 * hatch, hatch, 8.0)))
-    unit = np.ones(1)
-    unlimited = window.passes(
-        keyed, _with(one, lifts=0.0, energy_j_mm3=1e-9), metals()["stainless-304"], 10.0, 100.0, beam, unit, unit
-    )
+    dug = Material(metals()["stainless-304"], DARK, _with(one, lifts=0.0, energy_j_mm3=1e-9))
+    unlimited = window.passes(keyed, dug, 100.0, beam, Light(np.ones(1), np.ones(1)))
     places = (np.arange(40) + 0.5) / 40 * hatch
     depth = np.zeros((40, 40))
     reach = int(np.ceil(3 * w / hatch))
@@ -188,9 +183,8 @@ def test_any_head_gets_a_setting_it_can_do_or_a_reason(
             "power_step_share": step,
         }
     )
-    shape, lies = lies_on(bottle())
     for draws in (0, 100):
-        found = choice(bottle(), shape, lies, head, optics(head), Tolerances(), draws)
+        found = choice(ready(bottle(), head), draws)
         if found.setting is None:
             assert found.refused
             assert found.would_change_it
@@ -332,7 +326,8 @@ def test_a_thin_wall_makes_the_plan_wait() -> None:
     def pause(wall_mm: float) -> float:
         draws = drawn(metal, DARK, None, wall_mm, True, 600)
         beat = heating.Round(2.0, 0.0, 0.4, 9, False, 8.0, 20.0, 250.0, 180.0, wall_mm, True)
-        return shortest_pause(beat, 2.0, metal, draws, doses, np.full(600, 1.0), works)[0]
+        course = Course(doses, np.full(600, 1.0), works)
+        return shortest_pause(beat, 2.0, Material(metal, DARK, draws), course)[0]
 
     assert pause(3.0) == 0.0
     assert pause(0.35) > 0.0
@@ -368,17 +363,14 @@ def test_a_pin_and_a_drum_get_a_plan_with_finite_heat(across_mm: float, solid: b
     """From a pin of 3 mm to a drum of 400 mm: a finite temperature, above the room's, and a time."""
     stations = tuple({"at_mm": at, "across_mm": across_mm} for at in (0, 180))
     item = bottle(stations=stations, solid=solid, metal="aluminium-6061")
-    shape = fitted_shape(item)
     small = ARTWORK.model_copy(update={"width_mm": across_mm})
-    lies = layout(small, item, shape)
-    beam, drive = optics(HEAD), Chuck(axis_height_mm=260)
+    start = setup_of(item, small, HEAD, Chuck(axis_height_mm=260))
     count = max(1, round(across_mm / 7))
     cut = Split.model_construct(
         inked_slices=count, slices=count, slice_width_mm=across_mm / count, index_angle_rad=14 / across_mm / count
     )
     sharp = Focus.model_construct(fluence_low=0.85, fluence_high=1.15, budget=())
-    found = choice(item, shape, lies, HEAD, beam, Tolerances(), 300)
-    plan = removal(found, small, item, shape, drive, turning(drive, item, shape), HEAD, beam, lies, cut, sharp)
+    plan = removal(SlicedSetup(**dict(start), split=cut, focus=sharp), choice(start, 300))
     assert 20 < plan.wall_c_5 <= plan.wall_c_95 < 1500
     assert plan.time_slice_by_slice_s > 0
 
@@ -388,8 +380,8 @@ def test_a_setting_read_back_is_the_same_setting() -> None:
     plan = planned(bottle())
     assert plan.setting is not None
     draws = drawn(metals()["stainless-304"], DARK, None, None, False, 600)
-    light = (np.array([0.85]), np.array([1.15]))
-    seen = window.passes(grid_from(plan.setting), draws, metals()["stainless-304"], 10.0, 100.0, optics(HEAD), *light)
+    light, steel = Light(np.array([0.85]), np.array([1.15])), metals()["stainless-304"]
+    seen = window.passes(grid_from(plan.setting), Material(steel, DARK, draws), 100.0, optics(HEAD), light)
     assert float(np.mean(cleared(seen.row(0), plan.setting.passes))) == pytest.approx(plan.chance_clear)
     # The slope round the edge, which stands for what the model doesn't know, moves the share itself but little.
     assert float(np.mean(seen.needed[0] <= plan.setting.passes)) == pytest.approx(plan.chance_clear, abs=0.04)

@@ -12,7 +12,7 @@ from rotary.errors import FileTrouble, NoPlan, Refused
 from rotary.head import optics
 from rotary.job import job_from_file
 from rotary.passes.beliefs.draws import draws_for, substances
-from rotary.passes.learning.reading import reading_of
+from rotary.passes.learning.reading import Look, reading_of
 from rotary.passes.learning.window_map import window_map
 from rotary.passes.patch.drawing import patch_svg
 from rotary.passes.patch.layout import Patch, changes_of, patch
@@ -29,7 +29,8 @@ BEAM = optics(JOB.head)
 def made(**changed: Any) -> Patch:
     metal, coating = substances(JOB.item)
     draws = draws_for(JOB.item, metal, coating, JOB.head, 500)  # type: ignore[arg-type]
-    return patch(JOB.item, JOB.head, BEAM, JOB.tolerances, draws, **changed)
+    wishes = changed.pop("wishes", JOB.passes)
+    return patch(JOB.model_copy(update={"passes": wishes}), draws, **changed)
 
 
 @pytest.mark.parametrize("cells", [4, 9, 16])
@@ -94,12 +95,12 @@ def test_there_is_nothing_to_prove_on_bare_metal_or_vinyl() -> None:
         item = JOB.item.model_copy(update={"coating": coating})
         draws = draws_for(JOB.item, *substances(JOB.item), JOB.head, 100)  # type: ignore[arg-type]
         with pytest.raises(Refused, match=says):
-            patch(item, JOB.head, BEAM, JOB.tolerances, draws)
+            patch(JOB.model_copy(update={"item": item}), draws)
 
 
 def test_the_drawing_is_at_true_size_with_labels_apart(tmp_path: Path) -> None:
     """Width and height in millimetres as the view box has them; a group a cell; labels in a group of their own."""
-    found = patch_to_mark(JOB.item, JOB.head, JOB.tolerances, tmp_path, "2026-05-01", draws=200).record
+    found = patch_to_mark(JOB, tmp_path, "2026-05-01", draws=200).record
     root = ElementTree.fromstring(patch_svg(found))
     space = {"s": "http://www.w3.org/2000/svg"}
     view = [float(text) for text in root.attrib["viewBox"].split()]
@@ -115,7 +116,7 @@ def test_the_drawing_is_at_true_size_with_labels_apart(tmp_path: Path) -> None:
 def test_readings_come_back_from_disk_as_they_were(tmp_path: Path) -> None:
     """Settings to the last digit, notes with any sign, numbers that go on; a struck one stays in the file."""
     cell = made(cells=4).cells[0]
-    one = reading_of(cell.setting, "haze", JOB.item, JOB.head, BEAM, "2026-05-01", note='a "note" with \\ and ö')
+    one = reading_of(JOB, cell.setting, Look("haze", "2026-05-01", note='a "note" with \\ and ö'))
     first = add_readings([one, one], tmp_path)
     second = add_readings([one], tmp_path)
     assert [r.number for r in (*first, *second)] == [1, 2, 3]
@@ -142,18 +143,17 @@ def test_a_damaged_file_of_readings_is_told_and_left_alone(tmp_path: Path) -> No
 
 def test_the_window_map_agrees_with_the_plan() -> None:
     """At the plan's own fluence and passes the map's chance is the chance of the plan's setting."""
-    from rotary.artwork.layout import layout
-    from rotary.item import fitted_shape
-    from rotary.passes.beliefs.draws import Coating
+    from rotary.passes.beliefs.draws import Coating, Material
     from rotary.passes.plan.removal import choice
+    from rotary.setup import setup
 
-    shape = fitted_shape(JOB.item)
-    found = choice(JOB.item, shape, layout(JOB.artwork, JOB.item, shape), JOB.head, BEAM, JOB.tolerances, 500)
+    ready = setup(JOB)
+    found = choice(ready, 500)
     assert found.setting is not None
     metal, coating = substances(JOB.item)
     assert isinstance(coating, Coating)
     draws = draws_for(JOB.item, metal, coating, JOB.head, 500)
-    seen = window_map(found.setting, draws, metal, coating, BEAM, JOB.tolerances, JOB.item.runout_mm)
+    seen = window_map(ready, found.setting, Material(metal, coating, draws))
     middle = len(seen.fluences_j_cm2) // 2
     row = list(seen.passes).index(float(found.setting.passes))
     assert seen.fluences_j_cm2[middle] == pytest.approx(found.setting.peak_fluence_j_cm2)
@@ -167,7 +167,7 @@ def test_between_most_cells_power_alone_is_changed(job: str) -> None:
     some = job_from_file(examples()[job])
     metal, coating = substances(some.item)
     draws = draws_for(some.item, metal, coating, some.head, 500)  # type: ignore[arg-type]
-    found = patch(some.item, some.head, optics(some.head), some.tolerances, draws)
+    found = patch(some, draws)
     names = ("defocus_mm", "hatch_mm", "rate_khz", "scan_speed_mm_s", "power_share")
     settings = [cell.setting for cell in found.cells]
     changed = [sum(getattr(a, n) != getattr(b, n) for n in names) for a, b in pairwise(settings)]

@@ -13,8 +13,9 @@ from rotary.card.plain import plain_answer, plain_card
 from rotary.card.setup import answer_lines, card_lines
 from rotary.job import job_from_file
 from rotary.papers.model import Ticks
-from rotary.passes.beliefs.draws import Coating, draws_for, substances
+from rotary.passes.beliefs.draws import Coating, Material, draws_for, substances
 from rotary.passes.plan.choosing import grid_from
+from rotary.passes.plan.grid import Light
 from rotary.passes.plan.looking import each_pass, stopping
 from rotary.passes.plan.removal import usual_light, with_run
 from rotary.passes.plan.running import NEVER_ROUND, for_counted_passes, steps_as_counted, steps_of_files
@@ -44,9 +45,9 @@ def seen_by(made: Plan, setting: Setting) -> Passes:
     job = made.job
     metal, coating = substances(job.item)
     assert isinstance(coating, Coating)
-    low, high = (np.array([share]) for share in usual_light(made.focus, made.optics, setting.defocus_mm))
+    light = Light(*(np.array([share]) for share in usual_light(made.focus, made.optics, setting.defocus_mm)))
     draws = draws_for(job.item, metal, coating, job.head, TRUTHS)
-    found = passes(grid_from(setting), draws, metal, coating.lift_off_at_ns, setting.pulse_ns, made.optics, low, high)
+    found = passes(grid_from(setting), Material(metal, coating, draws), setting.pulse_ns, made.optics, light)
     return found.row(0)
 
 

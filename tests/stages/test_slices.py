@@ -8,14 +8,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rotary.artwork.layout import Artwork, Layout, layout
-from rotary.drive import Chuck, Drive, ItemTurning, Rollers, TickReading, TurnRange, turning
+from rotary.artwork.layout import Artwork, layout
+from rotary.drive import Chuck, Drive, Rollers, TickReading, TurnRange, turning
 from rotary.errors import Fault, NoPlan, Refused
-from rotary.head import Optics, optics, shipped_heads
-from rotary.item import Item, Shape, Station, fitted_shape
+from rotary.head import optics, shipped_heads
+from rotary.item import Item, Station, fitted_shape
+from rotary.setup import Setup
 from rotary.slices import Limit, Split, split
 from rotary.slices.wall import slices_of, wall_under_head
 from rotary.tolerances import Tolerances
+from tests.setups import other, setup_of
 
 HEAD = shipped_heads()["fibre-30w-160"]
 BOTTLE = Item(name="Regatta bottle", stations=(Station(at_mm=0, across_mm=88), Station(at_mm=150, across_mm=70)))
@@ -24,16 +26,14 @@ GEARED = Chuck(gear_ratio=6, levelled=True)
 LOGO = Artwork(width_mm=80, height_mm=70, centre_mm=75)
 
 
-def staged(item: Item, drive: Drive, artwork: Artwork) -> tuple[Shape, ItemTurning, Optics, Layout]:
-    shape = fitted_shape(item)
-    return shape, turning(drive, item, shape), optics(HEAD), layout(artwork, item, shape)
+def staged(**tolerances: Any) -> Setup:
+    return setup_of(BOTTLE, LOGO, HEAD, GEARED, tolerances=Tolerances(**tolerances))
 
 
 def split_of(
     item: Item = BOTTLE, drive: Drive = GEARED, artwork: Artwork = LOGO, defocus_mm: float = 0.0, **tolerances: Any
 ) -> Split:
-    shape, turns, beam, lies = staged(item, drive, artwork)
-    return split(Tolerances(**tolerances), drive, turns, HEAD, beam, item, shape, lies, defocus_mm)
+    return split(setup_of(item, artwork, HEAD, drive, tolerances=Tolerances(**tolerances)), defocus_mm)
 
 
 def limit(found: Split, name: str) -> Limit:
@@ -58,10 +58,9 @@ def test_the_sheet_limit_is_the_tolerance_over_the_root_of_the_squares() -> None
 
 def test_at_the_width_of_each_limit_its_quantity_is_at_the_limit() -> None:
     """Put back through the exact geometry: stair, incidence and joints reach what is allowed, within 0.2 %."""
-    tolerances = Tolerances(incidence_rad=0.3)
-    shape, turns, beam, lies = staged(BOTTLE, GEARED, LOGO)
-    found = split(tolerances, GEARED, turns, HEAD, beam, BOTTLE, shape, lies, 3.0)
-    wall = wall_under_head(tolerances, GEARED, turns, beam, BOTTLE, shape, lies, 3.0)
+    ready = staged(incidence_rad=0.3)
+    tolerances, lies = ready.job.tolerances, ready.layout
+    found, wall = split(ready, 3.0), wall_under_head(ready, 3.0)
     for name, allowed in [
         ("skew and offset", tolerances.joint_mm),
         ("incidence", 0.3),
@@ -134,9 +133,7 @@ def test_on_rollers_the_number_typed_is_never_the_items_diameter() -> None:
 
 def test_the_column_holds_the_widest_command_and_the_blank_edge() -> None:
     """No ink of a slice can reach past its own column, and the column is as narrow as the typing allows."""
-    shape, turns, beam, lies = staged(BOTTLE, GEARED, LOGO)
-    found = split(Tolerances(), GEARED, turns, HEAD, beam, BOTTLE, shape, lies, 2.0)
-    wall = wall_under_head(Tolerances(), GEARED, turns, beam, BOTTLE, shape, lies, 2.0)
+    found, wall = split(staged(), 2.0), wall_under_head(staged(), 2.0)
     least = 2 * float(slices_of(wall, np.array([found.index_angle_rad])).command_x.max()) + 0.3
     assert least <= found.column_mm < least + 0.05
 
@@ -318,21 +315,20 @@ def test_the_input_that_costs_most_is_named_and_curing_it_widens_the_slices() ->
     told = limit(before, "joint, slice sheet")
     assert "pupil height costs most" in told.why
     assert "two bed heights" in told.relax
-    shape, turns, beam, lies = staged(BOTTLE, GEARED, LOGO)
-    measured = beam.model_copy(update={"pupil_low_share": 1.0, "pupil_high_share": 1.0})
-    after = split(Tolerances(), GEARED, turns, HEAD, measured, BOTTLE, shape, lies, 18.0)
+    measured = staged().optics.model_copy(update={"pupil_low_share": 1.0, "pupil_high_share": 1.0})
+    after = split(other(staged(), optics=measured), 18.0)
     assert after.slice_width_mm > 1.5 * before.slice_width_mm
 
 
 def test_artwork_that_needs_more_turning_than_the_handle_leaves_is_refused() -> None:
     """The slices' middles have to come on top one after the other; where the handle stops that, a sentence says so."""
-    shape, turns, beam, lies = staged(BOTTLE, GEARED, LOGO)
+    turns = staged().turning
     for reach, fits in [(1.2, True), (0.3, False)]:
         held = turns.model_copy(update={"turn_range": TurnRange(from_rad=-reach, to_rad=reach, stopped_by="the bed")})
-        stages = (Tolerances(), GEARED, held, HEAD, beam, BOTTLE, shape, lies, 0.0)
+        ready = other(staged(), turning=held)
         if fits:
-            found = split(*stages)
+            found = split(ready, 0.0)
             assert (found.inked_slices - 1) / 2 * found.index_angle_rad <= reach
         else:
             with pytest.raises(NoPlan, match="only -17° to 17° are free"):
-                split(*stages)
+                split(ready, 0.0)

@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from rotary.artwork.layout import Artwork, layout
+from rotary.artwork.layout import Artwork
 from rotary.drive import Chuck, Drive, Rollers, turning
 from rotary.errors import NoPlan
 from rotary.focus import Focus, focus
@@ -15,6 +15,7 @@ from rotary.head import Head, optics, shipped_heads
 from rotary.item import Item, Station, fitted_shape
 from rotary.slices import Split, split
 from rotary.tolerances import Tolerances
+from tests.setups import setup_of
 
 HEAD = shipped_heads()["fibre-30w-160"]
 BOTTLE = Item(name="Regatta bottle", stations=(Station(at_mm=0, across_mm=88), Station(at_mm=150, across_mm=70)))
@@ -30,11 +31,9 @@ def cut_and_focus(
     defocus_mm: float = 0.0,
     **given: Any,
 ) -> tuple[Split, Focus]:
-    drive = drive or Chuck(gear_ratio=6)
-    shape = fitted_shape(item)
-    stages = (turning(drive, item, shape), head, optics(head), item, shape, layout(artwork, item, shape))
-    cut = split(Tolerances(**given), drive, *stages, defocus_mm)
-    return cut, focus(Tolerances(**given), drive, *stages, cut, defocus_mm)
+    ready = setup_of(item, artwork, head, drive or Chuck(gear_ratio=6), tolerances=Tolerances(**given))
+    cut = split(ready, defocus_mm)
+    return cut, focus(ready, cut, defocus_mm)
 
 
 @pytest.mark.parametrize("defocus", [0.0, 3.0, -3.0])

@@ -8,10 +8,11 @@ import pytest
 from rotary.artwork.layout import Artwork, layout
 from rotary.drive import Chuck, Rollers, turning
 from rotary.focus import Focus, focus
-from rotary.head import optics, shipped_heads
+from rotary.head import shipped_heads
 from rotary.item import Item, Station, fitted_shape
 from rotary.slices import Split, split
 from rotary.tolerances import Tolerances
+from tests.setups import setup_of
 
 HEAD = shipped_heads()["fibre-30w-160"].model_copy(update={"pupil_x_mm": 190.0, "pupil_y_mm": 175.0})
 BOTTLE = Item(
@@ -24,10 +25,9 @@ BARE = STILL.model_copy(update={"gear_ratio": 1.0})
 
 
 def cut_and_focus(item: Item, drive: Chuck | Rollers, tolerances: Tolerances) -> tuple[Split, Focus]:
-    shape = fitted_shape(item)
-    stages = (turning(drive, item, shape), HEAD, optics(HEAD), item, shape, layout(LOGO, item, shape))
-    cut = split(tolerances, drive, *stages, 0.0)
-    return cut, focus(tolerances, drive, *stages, cut, 0.0)
+    ready = setup_of(item, LOGO, HEAD, drive, tolerances=tolerances)
+    cut = split(ready, 0.0)
+    return cut, focus(ready, cut, 0.0)
 
 
 @pytest.mark.parametrize("wide_end", ["foot", "rim"])

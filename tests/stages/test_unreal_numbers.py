@@ -12,7 +12,7 @@ from rotary.drive import Chuck, Rollers
 from rotary.errors import Refused
 from rotary.formulas import motion
 from rotary.slices import KeyIn
-from rotary.slices.keys import READ_MM, key_in, keyed
+from rotary.slices.keys import READ_MM, Columns, key_in, keyed
 
 KINDS = ("item-diameter", "roller-diameter", "degrees", "steps-only")
 
@@ -25,10 +25,8 @@ def typed(
     true = motor * 2 * radius_mm / drive.roller_diameter_mm if isinstance(drive, Rollers) else motor
     keys = keyed(drive, column_mm, steps, slices)
     size = (slices * keys.column_mm, 50.0)
-    return {
-        entry.id: entry
-        for entry in key_in(drive, keys, steps, 2 * math.pi * steps / true, slices, size, radius_mm, "y")
-    }
+    columns = Columns(keys, steps, 2 * math.pi * steps / true, slices, slices, size, "sheet")
+    return {entry.id: entry for entry in key_in(drive, columns, radius_mm, "y")}
 
 
 def test_where_the_item_s_diameter_is_typed_its_own_is_warned_of() -> None:

@@ -3,32 +3,29 @@
 import numpy as np
 import pytest
 
-from rotary.artwork.layout import layout
-from rotary.head import optics
-from rotary.item import fitted_shape
 from rotary.job import job_from_file
 from rotary.passes.beliefs.draws import Coating, substances
-from rotary.passes.learning.reading import Reading, reading_of
+from rotary.passes.learning.reading import Look, Reading, reading_of
 from rotary.passes.learning.suggestions import Helped, changes, suggestions
 from rotary.passes.plan.removal import choice
+from rotary.setup import setup
 from rotary.shipped import examples
 from rotary.wishes import FREE, Wishes
 
 JOB = job_from_file(examples()["boathouse-mug"])
-SHAPE = fitted_shape(JOB.item)
-LIES = layout(JOB.artwork, JOB.item, SHAPE)
+READY = setup(JOB)
 
 
 def told(wishes: Wishes = FREE, budget_s: float = 60.0) -> tuple[Helped, ...]:
-    return suggestions(JOB.item, SHAPE, LIES, JOB.head, JOB.tolerances, wishes, (), 200, budget_s)
+    return suggestions(READY.with_tables(passes=wishes), (), 200, budget_s)
 
 
 def test_each_line_is_the_chance_of_a_plan_with_that_change() -> None:
     """The first line is the plan as it is; every other is what a plan made by hand with that change states."""
     found = {one.says: one.chance for one in told()}
     assert next(iter(found)) == "as it is"
-    for one in changes(JOB.item, JOB.head, JOB.tolerances, FREE):
-        again = choice(one.item, SHAPE, LIES, one.head, optics(one.head), one.tolerances, 200, one.wishes)
+    for one in changes(READY):
+        again = choice(one.setup, 200)
         assert found[one.says] == pytest.approx(again.chance_with_looks)
     given = [chance for chance in list(found.values())[1:] if chance is not None]
     assert given == sorted(given, reverse=True)
@@ -57,15 +54,16 @@ def test_no_time_is_told_and_not_guessed() -> None:
 def test_a_thinner_coat_is_planned_by_readings_of_the_coat_as_it_is() -> None:
     """Readings on a coat that nobody measured are not taken for readings of half of it."""
     item = JOB.item.model_copy(update={"coating_thickness_um": None})
-    setting = choice(item, SHAPE, LIES, JOB.head, optics(JOB.head), JOB.tolerances, 200).setting
+    ready = READY.with_tables(item=item)
+    setting = choice(ready, 200).setting
     assert setting is not None
-    bare = reading_of(setting, "covered", item, JOB.head, optics(JOB.head), "2026-05-01")
+    bare = reading_of(ready.job, setting, Look("covered", "2026-05-01"))
     _, coating = substances(item)
     assert isinstance(coating, Coating)
     gauged = bare.model_copy(update={"thickness_um": coating.thickness_um.central})
 
     def thin(read: Reading) -> float | None:
-        found = suggestions(item, SHAPE, LIES, JOB.head, JOB.tolerances, FREE, (read,), 200, 60.0)
+        found = suggestions(ready, (read,), 200, 60.0)
         return next(one.chance for one in found if one.says.startswith("a coat of"))
 
     assert thin(bare) == pytest.approx(thin(gauged))

@@ -7,8 +7,8 @@ import pytest
 
 from rotary.cli import main
 from rotary.job import Job
+from rotary.passes.learning.reading import Look, reading_of
 from rotary.passes.learning.reading import Reading as Cell
-from rotary.passes.learning.reading import reading_of
 from rotary.plan import plan
 from rotary.rig.record import Rig, with_reading
 from rotary.rig.store import reading_lines, save_rig
@@ -24,7 +24,7 @@ from rotary.store.record import RunReading, now
 def cell(job: Job) -> Cell:
     made = plan(job)
     assert made.removal.setting is not None
-    return reading_of(made.removal.setting, "clear", job.item, job.head, made.optics, "2026-05-01", cell=3)
+    return reading_of(job, made.removal.setting, Look("clear", "2026-05-01", cell=3))
 
 
 def test_cells_of_this_coating_and_head_go_along_once(job: Job, cell: Cell) -> None:

@@ -5,16 +5,20 @@ from math import cos, hypot, pi, tan
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
+from rotary.item import Station
 from rotary.job import job_from_file
 from rotary.plan import Plan, plan
+from rotary.shipped import examples
 from tui.drawings.bars import bar
 from tui.drawings.canvas import Canvas, plain, ticks
 from tui.drawings.end_view import _axis_over_rollers_mm
 from tui.drawings.figures import large, large_width
 from tui.drawings.heat import heat
 from tui.drawings.numbers import numbers, picture
+from tui.drawings.outline import radius_at
 from tui.drawings.pictures import PICTURES
 from tui.drawings.pictures import picture as draw
 from tui.drawings.unrolled import around_mm, unrolled
@@ -124,6 +128,31 @@ def test_the_item_rests_on_its_rollers(any_plan: Plan) -> None:
     touching = any_plan.layout.reference_radius_mm + drive.roller_diameter_mm / 2
     assert apart >= touching - 0.2
     assert apart <= touching + abs(any_plan.turning.contact_radius_mm - any_plan.layout.reference_radius_mm) * 2 + 0.5
+
+
+@pytest.mark.parametrize("name", ["side", "unrolled"])
+def test_the_screen_draws_the_item_that_was_computed(name: str) -> None:
+    """Told from the rim and longer than where it was measured, a cone is drawn like the same told by its two ends."""
+    job = job_from_file(examples()["regatta-bottle"])
+    told = (
+        {"datum": "rim", "stations": ((0, 88.0), (100, 76.0)), "length_mm": 150.0},
+        {"stations": ((0, 70.0), (150, 88.0))},
+    )
+    drawn = []
+    for changed in told:
+        stations = tuple(Station(at_mm=at, across_mm=across) for at, across in changed.pop("stations"))
+        item = job.item.model_copy(update={"datum": "foot", "length_mm": None} | changed | {"stations": stations})
+        made = plan(job.model_copy(update={"item": item}), 0)
+        assert np.array(made.outline) == pytest.approx(np.array([(0.0, 35.0), (150.0, 44.0)]))
+        drawn.append(draw(name, made, "mm", 80, 24))
+    assert drawn[0] == drawn[1]
+
+
+def test_a_bent_wall_is_drawn_as_it_bends() -> None:
+    """Between the heights of the outline the wall is straight to a tenth of a millimetre."""
+    made = plan(job_from_file(examples()["bellied-flask"]), 0)
+    for s in np.linspace(0.0, made.shape.length_mm, 200):
+        assert radius_at(made.outline, float(s)) == pytest.approx(float(made.shape.radius_mm(s)), abs=0.1)
 
 
 @pytest.mark.parametrize("flats", [3, 4, 5, 6, 12, 48])

@@ -130,7 +130,7 @@ async def test_among_all_readings_a_letter_asks_which_patch(tmp_path: Path) -> N
 
     job = job_from_data(read_bottle())
     item = job.item.model_copy(update={"name": "another bottle"})
-    patch_to_mark(item, job.head, job.tolerances, tmp_path, "2026-05-01", job.passes, PatchWish(4), 200)
+    patch_to_mark(job.model_copy(update={"item": item}), tmp_path, "2026-05-01", PatchWish(4), 200)
     app = Rotary(read_bottle())
     app.folder = tmp_path
     async with app.run_test(size=(130, 45)) as pilot:

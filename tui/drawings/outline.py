@@ -1,22 +1,11 @@
-"""The item's outline, as its stations give it: enough for a picture, the core computes with the fitted body."""
+"""Radii of the outline that comes with a plan: enough for a picture, the core computes with the fitted shape."""
 
 from bisect import bisect_right
-from typing import Any
+from collections.abc import Sequence
 
 
-def outline(item: Any) -> list[tuple[float, float]]:
-    """Heights from the foot and radii [mm], from foot to rim."""
-    if item.flats:
-        return [(0.0, item.across_flats_mm / 2), (item.length_mm, item.across_flats_mm / 2)]
-    found = sorted((station.at_mm, station.diameter_mm / 2) for station in item.stations)
-    if item.datum == "rim":
-        end = max(at for at, _ in found)
-        found = [(end - at, radius) for at, radius in reversed(found)]
-    return found
-
-
-def radius_at(points: list[tuple[float, float]], s: float) -> float:
-    """The radius at a height, straight between stations.
+def radius_at(points: Sequence[tuple[float, float]], s: float) -> float:
+    """The radius at a height, straight between its points.
 
     >>> radius_at([(0.0, 44.0), (150.0, 35.0)], 75.0)
     39.5

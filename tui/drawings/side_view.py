@@ -4,7 +4,7 @@ from math import cos, sin
 from typing import Any
 
 from tui.drawings.canvas import Canvas, Line, fitted
-from tui.drawings.outline import outline, radius_at
+from tui.drawings.outline import radius_at
 from tui.drawings.words import length
 
 
@@ -14,7 +14,7 @@ def side_view(plan: Any, system: str, width: int, height: int, ascii_only: bool 
     if width < 12 or height < 6:
         canvas.text(0, 0, fitted("too small for a picture", width), "muted")
         return canvas.lines()
-    points = outline(plan.job.item)
+    points = plan.outline
     turning, lies = plan.turning, plan.layout
     tilt, pivot, axis = turning.tilt_rad, turning.axis_height_at_mm, turning.axis_height_mm
 

@@ -1,12 +1,13 @@
 """The wall unrolled, to scale: where flat artwork lands, the slices, what is seen from the front."""
 
+from collections.abc import Sequence
 from math import floor, pi, tan
 from typing import Any
 
 from rotary.artwork.own_size import size_words
 from tui.drawings.canvas import Canvas, Line, fitted
 from tui.drawings.filled import fill_rings
-from tui.drawings.outline import outline, radius_at
+from tui.drawings.outline import radius_at
 from tui.drawings.shown import NOTHING, Shown
 from tui.drawings.words import count, length, wrapped
 
@@ -23,7 +24,7 @@ def unrolled(
     if width < 12 or height < 6:
         canvas.text(0, 0, fitted("too small for a picture", width), "muted")
         return canvas.lines()
-    points = outline(plan.job.item)
+    points = plan.outline
     tall_mm = points[-1][0] - points[0][0]
     flats = plan.job.item.flats or 0
     wide_mm = (2 * flats * tan(pi / flats) if flats else 2 * pi) * max(radius for _, radius in points)
@@ -67,7 +68,12 @@ class _View:
     """A canvas with a scale: angles and heights in, dots out."""
 
     def __init__(
-        self, canvas: Canvas, points: list[tuple[float, float]], scale: float, origin: tuple[float, float], flats: int
+        self,
+        canvas: Canvas,
+        points: Sequence[tuple[float, float]],
+        scale: float,
+        origin: tuple[float, float],
+        flats: int,
     ) -> None:
         self.canvas, self.points, self.scale, self.flats = canvas, points, scale, flats
         self.x0, self.y0 = origin

@@ -198,6 +198,24 @@ class Draws:
         return replace(few, weight=few.weight / few.weight.sum())
 
 
+@dataclass(frozen=True, slots=True)
+class Material:
+    """What an item is made of, with the draws of what may be true of it; `coating` None on bare metal."""
+
+    metal: Metal
+    coating: Coating | None
+    draws: Draws
+
+    def first(self, count: int) -> "Material":
+        """The same with the first draws alone."""
+        return replace(self, draws=self.draws.first(count))
+
+    @property
+    def lift_off_at_ns(self) -> float:
+        """Pulse duration for which it is known what throws the coating off."""
+        return self.coating.lift_off_at_ns if self.coating else 1.0
+
+
 # One latent place a belief (18) and one for the mechanism.
 COLUMNS: Final = 19
 
@@ -305,3 +323,10 @@ def known_of(item: Item, metal: Metal, coating: Coating | None, head: Head) -> K
 def draws_for(item: Item, metal: Metal, coating: Coating | None, head: Head, draws: int) -> Draws:
     """The draws of this job."""
     return drawn(metal, coating, item.coating_thickness_um, item.wall_mm, head.spot_um is not None, draws)
+
+
+def material_for(item: Item, head: Head, draws: int, believed: Draws | None = None) -> Material:
+    """What an item is made of, with the draws believed; where there are none, those of this job before any reading."""
+    metal, coating = substances(item)
+    known = coating if isinstance(coating, Coating) else None
+    return Material(metal, known, draws_for(item, metal, known, head, draws) if believed is None else believed)

@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.head import Head
-from rotary.item import Item
+from rotary.item import Item, fitted_shape
 from rotary.model import Model
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import SEED, Coating, Draws, Known, draws_from, known_of, latent, substances
@@ -31,7 +31,6 @@ Floats = NDArray[np.float64]
 LEARNING_DRAWS: Final = 4000
 """Learning takes at least so many draws, whatever the plan then works with."""
 _FEW_SHARE: Final = 0.15
-_SOLID_MM: Final = 5.0
 _STEPS: Final = (0.6, 0.3, 0.9, 0.2, 0.5, 0.35)
 
 
@@ -66,8 +65,8 @@ def _solid_mm(item: Item) -> float | None:
     """Depth of a solid part as a wall that is heated from one face: half its mean radius; None for a wall."""
     if not item.solid:
         return None
-    across = [station.across_mm for station in item.stations if station.across_mm]
-    return float(np.mean(across)) / 4 if across else _SOLID_MM
+    shape = fitted_shape(item)
+    return float(np.mean(shape.radius_mm(shape.curve.s_mm))) / 2
 
 
 @lru_cache(maxsize=16)

@@ -23,11 +23,11 @@ from pydantic import Field
 from rotary.errors import Fault, Refused
 from rotary.formulas.heat import diffusivity_mm2_s
 from rotary.formulas.lumped import half_space_rise_k, lumped_rise_k, solid_volume_mm3
-from rotary.item import Shape
 from rotary.model import Model, Thin
 from rotary.passes.beliefs.belief import Belief
 from rotary.passes.beliefs.draws import Metal, machine
 from rotary.passes.plan.setting import Setting
+from rotary.shape import Shape
 
 Floats = NDArray[np.float64]
 

@@ -15,13 +15,12 @@ from typing import NamedTuple
 import numpy as np
 
 from rotary.errors import Refused
-from rotary.head import Head, Optics
-from rotary.item import Item
 from rotary.passes.beliefs.belief import Belief
 from rotary.passes.beliefs.draws import Draws, Metal, draws_for, machine, substances
 from rotary.passes.learning.depth import DepthBelief, DepthReading, answer, believed, next_part, taught, teaching
 from rotary.passes.plan.cutting import cutting_setting
 from rotary.passes.plan.setting import Removal
+from rotary.setup import Setup
 from rotary.wishes import MOST_PASSES, Wishes
 
 
@@ -37,16 +36,15 @@ class Gauged(NamedTuple):
     notes: tuple[str, ...] = ()
 
 
-def gauged(
-    item: Item, head: Head, optics: Optics, wishes: Wishes, depths: Sequence[DepthReading], draws: int
-) -> Gauged | None:
+def gauged(setup: Setup, depths: Sequence[DepthReading], draws: int) -> Gauged | None:
     """What the kept readings of this metal and head teach; None where the item is coated, or none is of them."""
+    item, head, wishes = setup.job.item, setup.job.head, setup.job.passes
     metal, coating = substances(item)
     own = teaching(depths, item.metal, head.name)
     if coating is not None or item.coating is not None or not own:
         return None
     free = wishes.model_copy(update={"depth_um": None})
-    dose = cutting_setting(head, optics, metal, free).dose_j_mm2
+    dose = cutting_setting(head, setup.optics, metal, free).dose_j_mm2
     try:
         belief = _taught(metal, machine().power, own, dose)
         if wishes.depth_um is not None:

@@ -23,7 +23,7 @@ from rotary.passes.plan.effect import (
     Beam,
     dug,
     earlier_pulses_share,
-    light,
+    exposure,
     log_lift_off,
     metal_margin,
     paid_um,
@@ -171,7 +171,7 @@ def outcome_shares(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: 
     spot = np.where(known.same_head, draws.spot_factor, usual.spot_computed.central)
     diverges = np.where(known.same_head, draws.divergence_factor, usual.divergence.central)
     power = np.where(known.same_head, draws.power_factor, usual.power.central)
-    at = light(known.settings, Beam(known.spot_um, known.rayleigh_mm, spot, diverges, power))
+    at = exposure(known.settings, Beam(known.spot_um, known.rayleigh_mm, spot, diverges, power))
     thick = (draws.thickest_um + draws.thinnest_um) / 2 * known.thicker
     lifts = draws.lifts > 0
 

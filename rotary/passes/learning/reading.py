@@ -1,11 +1,11 @@
 """A reading: what was seen where one setting was marked, with everything it was marked with."""
 
-from typing import Final, Literal
+from typing import Final, Literal, NamedTuple
 
 from pydantic import Field
 
-from rotary.head import Head, Optics
-from rotary.item import Item
+from rotary.head import optics
+from rotary.job import Job
 from rotary.model import Energy, Length, Model, PulseDuration, Rate, Share, Speed, Thin, Time
 from rotary.passes.plan.setting import Setting
 
@@ -64,42 +64,35 @@ class Reading(Model):
     focus_mm: Length = Field(default=1.0, ge=0)
 
 
-ABOUT_THE_LOOK: Final = frozenset({"number", "day", "source", "patch", "cell", "outcome", "note", "struck"})
+class Look(NamedTuple):
+    """What a reading says of the look itself."""
+
+    outcome: Outcome
+    day: str
+    source: Literal["patch", "job"] = "patch"
+    number: int = 1
+    patch: str = ""
+    cell: int | None = None
+    note: str = ""
+
+
+ABOUT_THE_LOOK: Final = frozenset({*Look._fields, "struck"})
 """What a reading says of the look itself; every other field is a setting, and stands on every paper of a patch."""
 
 
-def reading_of(
-    setting: Setting,
-    outcome: Outcome,
-    item: Item,
-    head: Head,
-    optics: Optics,
-    day: str,
-    source: Literal["patch", "job"] = "patch",
-    number: int = 1,
-    patch: str = "",
-    cell: int | None = None,
-    note: str = "",
-    inked_mm: tuple[float, float] = (5.0, 5.0),
-    focus_mm: float = 1.0,
-) -> Reading:
-    """A reading of a setting on this item with this head."""
+def reading_of(job: Job, setting: Setting, look: Look, inked_mm: tuple[float, float] = (5.0, 5.0)) -> Reading:
+    """A reading of a setting on this job's item with its head."""
+    item, head, beam = job.item, job.head, optics(job.head)
     return Reading(
-        number=number,
-        day=day,
-        source=source,
-        patch=patch,
-        cell=cell,
-        outcome=outcome,
-        note=note,
+        **look._asdict(),
         item=item.name,
         coating=item.coating or "none",
         metal=item.metal,
         thickness_um=item.coating_thickness_um,
         wall_mm=None if item.solid else item.wall_mm,
         head=head.name,
-        spot_um=optics.spot_um,
-        rayleigh_mm=optics.rayleigh_mm,
+        spot_um=beam.spot_um,
+        rayleigh_mm=beam.rayleigh_mm,
         power_share=setting.power_share,
         rate_khz=setting.rate_khz,
         duration_ns=setting.pulse_ns,
@@ -111,5 +104,5 @@ def reading_of(
         pause_s=setting.pause_s,
         inked_width_mm=inked_mm[0],
         inked_height_mm=inked_mm[1],
-        focus_mm=focus_mm,
+        focus_mm=job.tolerances.focus_mm,
     )

@@ -6,19 +6,17 @@ is seen to bring nothing. It takes as long as so many plans and is done when ask
 
 import time
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final
 
-from rotary.artwork.layout import Layout
-from rotary.head import Head, optics
-from rotary.item import Item, Shape
+from rotary.item import Item
 from rotary.model import Model
-from rotary.passes.beliefs.draws import Coating, draws_for, machine, substances
+from rotary.passes.beliefs.draws import Coating, machine, substances
 from rotary.passes.learning.coating import learned
 from rotary.passes.learning.reading import Reading
-from rotary.passes.plan.removal import Choice, choice
-from rotary.tolerances import Tolerances
-from rotary.wishes import FREE, Wishes
+from rotary.passes.plan.removal import choice
+from rotary.setup import Setup
+from rotary.wishes import FREE
 
 BUDGET_S: Final = 8.0
 DRAWS: Final = 500
@@ -40,54 +38,52 @@ class Changed:
     """What a plan is made of, with one thing changed."""
 
     says: str
-    item: Item
-    head: Head
-    tolerances: Tolerances
-    wishes: Wishes
+    setup: Setup
 
 
-def changes(item: Item, head: Head, tolerances: Tolerances, wishes: Wishes) -> Iterator[Changed]:
+def changes(setup: Setup) -> Iterator[Changed]:
     """The changes worth trying, the cheapest for the person first."""
-    same = Changed("as it is", item, head, tolerances, wishes)
+    wishes = setup.job.passes
     names = [
         info.alias or name for name, info in type(wishes).model_fields.items() if getattr(wishes, name) is not None
     ]
     if names:
-        yield replace(same, says=f"letting go of what [passes] holds: {', '.join(names)}", wishes=FREE)
-    yield from _held_better(same)
-    yield from _other_items(same)
-    yield from _other_heads(same)
+        yield Changed(f"letting go of what [passes] holds: {', '.join(names)}", setup.with_tables(passes=FREE))
+    yield from _held_better(setup)
+    yield from _other_items(setup)
+    yield from _other_heads(setup)
 
 
-def _held_better(same: Changed) -> Iterator[Changed]:
-    limits = same.tolerances
+def _held_better(same: Setup) -> Iterator[Changed]:
+    limits, item = same.job.tolerances, same.job.item
     if limits.focus_mm > _NEAR_MM:
         closer = limits.model_copy(update={"focus_mm": limits.focus_mm / 2})
-        yield replace(same, says=f"setting the focus to {limits.focus_mm / 2:.2g} mm", tolerances=closer)
+        yield Changed(f"setting the focus to {limits.focus_mm / 2:.2g} mm", same.with_tables(tolerances=closer))
     half = {name: 1 + (getattr(limits, name) - 1) / 2 for name in ("fluence_low_share", "fluence_high_share")}
     flat = limits.model_copy(update=half)
-    yield replace(same, says="slices half as deep: the fluence varies half as much", tolerances=flat)
-    if same.item.runout_mm > _NEAR_MM / 2:
-        steady = same.item.model_copy(update={"runout_mm": same.item.runout_mm / 2})
-        yield replace(same, says="holding it so that it runs out half as much", item=steady)
+    yield Changed("slices half as deep: the fluence varies half as much", same.with_tables(tolerances=flat))
+    if item.runout_mm > _NEAR_MM / 2:
+        steady = item.model_copy(update={"runout_mm": item.runout_mm / 2})
+        yield Changed("holding it so that it runs out half as much", same.with_tables(item=steady))
 
 
-def _other_items(same: Changed) -> Iterator[Changed]:
-    item, (_, coating) = same.item, substances(same.item)
+def _other_items(same: Setup) -> Iterator[Changed]:
+    item, (_, coating) = same.job.item, substances(same.job.item)
     if isinstance(coating, Coating):
         thick = item.coating_thickness_um or coating.thickness_um.central
         thin = item.model_copy(update={"coating_thickness_um": thick / 2})
-        yield replace(same, says=f"a coat of {thick / 2:.0f} µm in place of {thick:.0f} µm", item=thin)
+        yield Changed(f"a coat of {thick / 2:.0f} µm in place of {thick:.0f} µm", same.with_tables(item=thin))
     if not item.solid:
         wall = 2 * (item.wall_mm or machine().bottle_wall_mm.central)
-        yield replace(same, says=f"an item with a wall of {wall:g} mm", item=item.model_copy(update={"wall_mm": wall}))
+        walled = item.model_copy(update={"wall_mm": wall})
+        yield Changed(f"an item with a wall of {wall:g} mm", same.with_tables(item=walled))
 
 
-def _other_heads(same: Changed) -> Iterator[Changed]:
-    head = same.head
+def _other_heads(same: Setup) -> Iterator[Changed]:
+    head = same.job.head
 
     def other(says: str, **fields: object) -> Changed:
-        return replace(same, says=says, head=head.model_copy(update=fields))
+        return Changed(says, same.with_tables(head=head.model_copy(update=fields)))
 
     for factor in (_LONGER, _SHORTER):
         lens = round(head.focal_length_mm * factor, -1)
@@ -102,12 +98,7 @@ def _other_heads(same: Changed) -> Iterator[Changed]:
 
 
 def suggestions(
-    item: Item,
-    body: Shape,
-    layout: Layout,
-    head: Head,
-    tolerances: Tolerances,
-    wishes: Wishes = FREE,
+    setup: Setup,
     readings: Sequence[Reading] = (),
     draws: int = DRAWS,
     budget_s: float = BUDGET_S,
@@ -118,14 +109,13 @@ def suggestions(
     What the budget leaves no time for is listed with no chance. `told` hears how far it is, 0 to 1.
     """
     until = time.monotonic() + budget_s
-    as_it_is = Changed("as it is", item, head, tolerances, wishes)
-    every = [as_it_is, *changes(item, head, tolerances, wishes)]
-    read = _as_made(readings, item)
+    every = [Changed("as it is", setup), *changes(setup)]
+    read = _as_made(readings, setup.job.item)
     found = []
     for at, one in enumerate(every):
         told(at / len(every))
         late = at > 0 and time.monotonic() > until
-        chance = None if late else _chance(one, body, layout, read, draws)
+        chance = None if late else _chance(one.setup, read, draws)
         found.append(Helped(says=one.says, chance=chance))
     return (found[0], *sorted(found[1:], key=lambda one: -(one.chance if one.chance is not None else -1.0)))
 
@@ -143,11 +133,9 @@ def _as_made(readings: Sequence[Reading], item: Item) -> tuple[Reading, ...]:
     )
 
 
-def _chance(one: Changed, body: Shape, layout: Layout, readings: Sequence[Reading], draws: int) -> float:
-    metal, coating = substances(one.item)
-    if not isinstance(coating, Coating):
+def _chance(setup: Setup, readings: Sequence[Reading], draws: int) -> float:
+    item, head = setup.job.item, setup.job.head
+    if not isinstance(substances(item)[1], Coating):
         return 0.0
-    after = learned(one.item, one.head, readings, draws)
-    cloud = after.draws if after else draws_for(one.item, metal, coating, one.head, draws)
-    found: Choice = choice(one.item, body, layout, one.head, optics(one.head), one.tolerances, draws, one.wishes, cloud)
-    return found.chance_with_looks
+    after = learned(item, head, readings, draws)
+    return choice(setup, draws, after.draws if after else None).chance_with_looks

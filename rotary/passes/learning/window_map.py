@@ -8,14 +8,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.formulas.beam import peak_fluence_j_cm2, pulse_density_mm2, pulses_per_place, spot_under_defocus_um
-from rotary.head import Optics
-from rotary.passes.beliefs.draws import Coating, Draws, Metal
+from rotary.passes.beliefs.draws import Material
 from rotary.passes.learning.reading import NOT_READ, Reading
 from rotary.passes.plan.choosing import grid_from
 from rotary.passes.plan.grid import worst_places
 from rotary.passes.plan.setting import Setting
 from rotary.passes.plan.window import passes
-from rotary.tolerances import Tolerances
+from rotary.setup import Setup
 
 Floats = NDArray[np.float64]
 
@@ -48,23 +47,14 @@ class WindowMap:
 
 
 def window_map(
-    setting: Setting,
-    draws: Draws,
-    metal: Metal,
-    coating: Coating,
-    optics: Optics,
-    tolerances: Tolerances,
-    runout_mm: float,
-    readings: Sequence[Reading] = (),
-    columns: int = 41,
+    setup: Setup, setting: Setting, material: Material, readings: Sequence[Reading] = (), columns: int = 41
 ) -> WindowMap:
     """The window round a setting: its pulse energy from a fifth to five times, one to thirty passes."""
-    factors = np.geomspace(0.2, 5.0, columns)
-    low, high = worst_places(np.array([setting.defocus_mm]), optics, tolerances, runout_mm)
-    shares = (np.broadcast_to(share, factors.shape) for share in (low, high))
+    factors, optics, job = np.geomspace(0.2, 5.0, columns), setup.optics, setup.job
+    light = worst_places(np.array([setting.defocus_mm]), optics, job.tolerances, job.item.runout_mm)
     scaled = grid_from(setting).scaled(factors)
-    seen = passes(scaled, draws, metal, coating.lift_off_at_ns, setting.pulse_ns, optics, *shares)
-    chance = np.stack([seen.works(count).astype(float) @ draws.weight for count in COUNTS])
+    seen = passes(scaled, material, setting.pulse_ns, optics, light.spread(columns))
+    chance = np.stack([seen.works(count).astype(float) @ material.draws.weight for count in COUNTS])
     return WindowMap(
         fluences_j_cm2=setting.peak_fluence_j_cm2 * factors,
         passes=COUNTS,

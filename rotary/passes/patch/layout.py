@@ -13,19 +13,18 @@ from numpy.typing import NDArray
 from pydantic import Field
 
 from rotary.errors import Fault, NoPlan, Refused
-from rotary.head import Head, Optics
-from rotary.item import Item
+from rotary.head import Head, optics
+from rotary.job import Job
 from rotary.model import Model
 from rotary.passes.beliefs.belief import quantile
-from rotary.passes.beliefs.draws import Coating, Draws, RefusedCoating, substances
+from rotary.passes.beliefs.draws import Coating, Draws, Material, RefusedCoating, substances
 from rotary.passes.patch.cells import GAP_MM
 from rotary.passes.plan.choosing import durations_of, setting_from
-from rotary.passes.plan.grid import LEAST_POWER_SHARE, Grid, grid, worst_places
+from rotary.passes.plan.grid import LEAST_POWER_SHARE, Grid, Light, grid, worst_places
 from rotary.passes.plan.looking import MOST_LOOKED, stopping
 from rotary.passes.plan.setting import Setting
 from rotary.passes.plan.window import PASSES, passes
-from rotary.tolerances import Tolerances
-from rotary.wishes import FREE, Wishes, feasible
+from rotary.wishes import Wishes, feasible
 
 Floats = NDArray[np.float64]
 
@@ -88,12 +87,8 @@ class Patch(Model):
 
 
 def patch(
-    item: Item,
-    head: Head,
-    optics: Optics,
-    tolerances: Tolerances,
+    job: Job,
     draws: Draws,
-    wishes: Wishes = FREE,
     cells: int = 9,
     surface: Literal["item", "scrap"] = "scrap",
     slice_mm: float | None = None,
@@ -103,7 +98,8 @@ def patch(
 
     `slice_mm` is the width that cells on the item must lie within, `room_mm` the length along it.
     """
-    metal, coating = substances(item)
+    head, beam, wishes = job.head, optics(job.head), job.passes
+    metal, coating = substances(job.item)
     faults = []
     if not FEWEST <= cells <= MOST:
         faults.append(Fault("cells", f"a patch of {cells} cells won't do: write a number from {FEWEST} to {MOST}."))
@@ -113,13 +109,14 @@ def patch(
     if faults or not isinstance(coating, Coating):
         raise Refused(faults)
     feasible(wishes, head, bare=False)
-    every = grid(head, optics, wishes)
+    every = grid(head, beam, wishes)
     ns = durations_of(head, wishes)[0]
     if not len(every.hatch_mm):
         raise NoPlan([Fault("passes", "what is held leaves no setting that this head can do: hold less.")])
     few = draws.first(_DRAWS)
-    low, high = worst_places(every.defocus_mm, optics, tolerances, item.runout_mm)
-    seen = passes(every, few, metal, coating.lift_off_at_ns, ns, optics, low, high)
+    material = Material(metal, coating, few)
+    light = worst_places(every.defocus_mm, beam, job.tolerances, job.item.runout_mm)
+    seen = passes(every, material, ns, beam, light)
     most = wishes.passes or MOST_LOOKED
     right, _ = stopping(seen, few, most)
     picked = _picked(right, few.weight, every, cells)
@@ -130,10 +127,9 @@ def patch(
     pause = wishes.pause_s if wishes.pause_s is not None else _PAUSE_S
     chosen = []
     for at, one in zip(picked, _at_one_rate(every, picked, head, wishes), strict=True):
-        even = np.ones(1)
-        here = passes(one, few, metal, coating.lift_off_at_ns, ns, optics, even, even)
+        here = passes(one, material, ns, beam, Light(np.ones(1), np.ones(1)))
         looks = (wishes.passes,) if wishes.passes else _looks(here.needed[0], few.weight)
-        setting = setting_from(one, ns, looks[-1], pause if looks[-1] > 1 else 0.0, head, optics)
+        setting = setting_from(one, ns, looks[-1], pause if looks[-1] > 1 else 0.0, head, beam)
         chosen.append((setting, float(few.weight @ right[at]), looks))
     chosen.sort(key=lambda cell: _keyed(cell[0]))
     return _laid_out(chosen, chance, surface, slice_mm, room_mm, len(few.weight))

@@ -4,7 +4,6 @@ A setting is worth what it is to a person who looks: the chance that there is a 
 coating is gone everywhere and the metal unmarked, stopping at the first clear look.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -13,14 +12,14 @@ from numpy.typing import NDArray
 
 from rotary.formulas.beam import peak_fluence_j_cm2, pulses_per_place, spot_under_defocus_um
 from rotary.head import Head, Optics
-from rotary.passes.beliefs.draws import Coating, Draws, Metal
+from rotary.passes.beliefs.draws import Draws, Material
 from rotary.passes.plan import heating
-from rotary.passes.plan.grid import LEAST_POWER_SHARE, Grid, grid, worst_places
+from rotary.passes.plan.grid import LEAST_POWER_SHARE, Grid, Light, grid, worst_places
 from rotary.passes.plan.looking import MOST_LOOKED, blind, cleared, each_pass, last_worth, stopping, unmarked
-from rotary.passes.plan.pausing import hot_limit_c, pauses_of, reached_k, shortest_pause
+from rotary.passes.plan.pausing import Course, hot_limit_c, pauses_of, reached_k, shortest_pause
 from rotary.passes.plan.setting import Setting
 from rotary.passes.plan.window import PASSES, Passes, passes
-from rotary.tolerances import Tolerances
+from rotary.setup import Setup
 from rotary.wishes import FREE, Wishes
 
 Floats = NDArray[np.float64]
@@ -112,58 +111,45 @@ def durations_of(head: Head, wishes: Wishes = FREE) -> list[float]:
     return sorted({head.pulse_durations_ns[0], min(head.pulse_durations_ns), max(head.pulse_durations_ns)})
 
 
-def best(
-    head: Head,
-    optics: Optics,
-    tolerances: Tolerances,
-    runout_mm: float,
-    metal: Metal,
-    coating: Coating,
-    draws: Draws,
-    beat: heating.Round,
-    slice_mm2: float,
-    wishes: Wishes = FREE,
-) -> BestSetting | None:
+def best(setup: Setup, material: Material, beat: heating.Round, slice_mm2: float) -> BestSetting | None:
     """The setting with the best joint chance, then the least time; None where not one works in any draw.
 
     `beat` and `slice_mm2` are what a slice is likely to be: the real ones come later.
     """
+    head, optics, wishes, draws = setup.job.head, setup.optics, setup.job.passes, material.draws
     every = grid(head, optics, wishes)
     if not len(every.hatch_mm):
         return None
-    low, high = worst_places(every.defocus_mm, optics, tolerances, runout_mm)
+    light = worst_places(every.defocus_mm, optics, setup.job.tolerances, setup.job.item.runout_mm)
     durations = durations_of(head, wishes)
     most = wishes.passes or MOST_LOOKED
 
-    def of(which: NDArray[np.intp], some: Draws, ns: float) -> Passes:
-        return passes(every.take(which), some, metal, coating.lift_off_at_ns, ns, optics, low[which], high[which])
+    def of(which: NDArray[np.intp], some: Material, ns: float) -> Passes:
+        return passes(every.take(which), some, ns, optics, light.take(which))
 
-    everything = np.arange(len(low))
-    area_s = 1 / (every.scan_speed_mm_s * every.hatch_mm)
-    pauses = pauses_of(wishes)
+    everything = np.arange(len(every.hatch_mm))
     if len(draws.weight) == 1:
-        seen = [of(everything, draws, ns) for ns in durations]
-        option = _middle(every, low, high, durations, seen, draws, area_s, wishes)
-        return _with_heat(option, head, optics, metal, draws, beat, slice_mm2, pauses)[1]
-    few = draws.first(_FEW)
-    first = np.concatenate([_worths(of(everything, few, ns), area_s, few, most) for ns in durations])
+        seen = [of(everything, material, ns) for ns in durations]
+        option = _middle(every, light, durations, seen, draws, wishes)
+        return _with_heat(option, setup, material, beat, slice_mm2)[1]
+    few = material.first(_FEW)
+    first = np.concatenate([_worths(of(everything, few, ns), every.area_s, few.draws, most) for ns in durations])
     finalists = np.argsort(-first, kind="stable")[:_FINALISTS]
     options: list[_Option] = []
     for at, ns in enumerate(durations):
-        which = finalists[finalists // len(low) == at] % len(low)
+        which = finalists[finalists // len(everything) == at] % len(everything)
         if len(which):
-            options += _options(every.take(which), low[which], high[which], ns, of(which, draws, ns), draws, most)
+            options += _options(every.take(which), light.take(which), ns, of(which, material, ns), draws, most)
     options = sorted(options, key=lambda option: -option.worth)[:_HEATED]
     if wishes.power_share is None:
         for option in options[:_REFINED]:
-            near, low_near, high_near = _powers_near(option, head)
-            if len(low_near):
-                lift_ns, ns = coating.lift_off_at_ns, option.pulse_ns
-                found = passes(near, draws, metal, lift_ns, ns, optics, low_near, high_near)
-                options += _options(near, low_near, high_near, ns, found, draws, most)
+            near, near_light = _powers_near(option, head)
+            if len(near.hatch_mm):
+                found = passes(near, material, option.pulse_ns, optics, near_light)
+                options += _options(near, near_light, option.pulse_ns, found, draws, most)
         options = sorted(options, key=lambda option: -option.worth)[:_HEATED]
     options = [_with_count(option, draws, wishes) for option in options]
-    heated = [_with_heat(option, head, optics, metal, draws, beat, slice_mm2, pauses) for option in options]
+    heated = [_with_heat(option, setup, material, beat, slice_mm2) for option in options]
     return max(heated, key=lambda entry: entry[0])[1] if heated else None
 
 
@@ -173,23 +159,19 @@ class _Option:
 
     worth: float
     one: Grid
-    low: Floats
-    high: Floats
+    light: Light
     pulse_ns: float
     seen: Passes
     count: int = 1
     last: int = 1
 
 
-def _options(
-    settings: Grid, low: Floats, high: Floats, ns: float, found: Passes, draws: Draws, most: int
-) -> list[_Option]:
+def _options(settings: Grid, light: Light, ns: float, found: Passes, draws: Draws, most: int) -> list[_Option]:
     """Each setting with what it is worth; none where not one works in any draw."""
-    worth = _worths(found, 1 / (settings.scan_speed_mm_s * settings.hatch_mm), draws, most)
+    worth = _worths(found, settings.area_s, draws, most)
     rows = (np.array([row]) for row in np.flatnonzero(np.isfinite(worth)))
     return [
-        _Option(float(worth[row][0]), settings.take(row), low[row], high[row], ns, found.row(int(row[0])))
-        for row in rows
+        _Option(float(worth[row][0]), settings.take(row), light.take(row), ns, found.row(int(row[0]))) for row in rows
     ]
 
 
@@ -206,59 +188,44 @@ def _with_count(option: _Option, draws: Draws, wishes: Wishes) -> _Option:
 
 
 def _middle(
-    every: Grid,
-    low: Floats,
-    high: Floats,
-    durations: list[float],
-    seen: list[Passes],
-    draws: Draws,
-    area_s: Floats,
-    wishes: Wishes,
+    every: Grid, light: Light, durations: list[float], seen: list[Passes], draws: Draws, wishes: Wishes
 ) -> _Option:
     """The setting whose central figures stand farthest from both edges."""
     counts = PASSES if wishes.passes is None else np.array([float(wishes.passes)])
-    cost = _WORTH * np.log2(counts * area_s[:, None]) / 4
+    cost = _WORTH * np.log2(counts * every.area_s[:, None]) / 4
     scores = np.stack([_central(found, draws, counts) - cost for found in seen])
     at, row, column = (int(i) for i in np.unravel_index(int(scores.argmax()), scores.shape))
     here, count = np.array([row]), int(counts[column])
     found = seen[at].row(row)
     one, worth = every.take(here), float(scores[at, row, column])
-    return _Option(worth, one, low[here], high[here], durations[at], found, count, count)
+    return _Option(worth, one, light.take(here), durations[at], found, count, count)
 
 
-def _powers_near(option: _Option, head: Head) -> tuple[Grid, Floats, Floats]:
+def _powers_near(option: _Option, head: Head) -> tuple[Grid, Light]:
     """The same setting at powers between those of the grid, in the head's steps."""
     share, step = float(option.one.power_share[0]), head.power_step_share
     tried = np.unique(np.round(share * _NEAR / step) * step)
     pulse = tried * head.rated_power_w / float(option.one.rate_khz[0])
     can = (np.abs(tried - share) > step / 2) & (tried >= max(LEAST_POWER_SHARE, step) - 1e-9) & (tried <= 1 + 1e-9)
     can &= pulse <= head.largest_pulse_mj * (1 + 1e-9)
-    near = option.one.scaled(tried[can] / share)
-    return near, np.repeat(option.low, can.sum()), np.repeat(option.high, can.sum())
+    return option.one.scaled(tried[can] / share), option.light.spread(int(can.sum()))
 
 
 def _with_heat(
-    option: _Option,
-    head: Head,
-    optics: Optics,
-    metal: Metal,
-    draws: Draws,
-    beat: heating.Round,
-    slice_mm2: float,
-    pauses_s: Sequence[float],
+    option: _Option, setup: Setup, material: Material, beat: heating.Round, slice_mm2: float
 ) -> tuple[float, BestSetting]:
     """Worth with the shortest pause that keeps the wall from costing the plan its chance."""
-    one, count, seen = option.one, option.count, option.seen
+    one, count, seen, draws = option.one, option.count, option.seen, material.draws
     looked, stop = stopping(seen, draws, option.last)
     mark_s = slice_mm2 / float(one.scan_speed_mm_s[0] * one.hatch_mm[0])
-    doses = np.repeat(one.dose_j_mm2, option.last)
-    pause, cool, rises = shortest_pause(beat, mark_s, metal, draws, doses, seen.bare_after, looked, pauses_s, stop)
+    course = Course(np.repeat(one.dose_j_mm2, option.last), seen.bare_after, looked, stop)
+    pause, cool, rises = shortest_pause(beat, mark_s, material, course, pauses_of(setup.job.passes))
     weight = draws.weight
     lost = float(weight @ (looked * ~cool)) / max(float(weight @ looked), 1e-9)
     cool_blind = reached_k(rises[:count]) < hot_limit_c(draws) - heating.ROOM_C
     stands = unmarked(seen, draws, count) * cool_blind
     found = BestSetting(
-        setting_from(one, option.pulse_ns, count, pause, head, optics),
+        setting_from(one, option.pulse_ns, count, pause, setup.job.head, setup.optics),
         clear=float(weight @ cleared(seen, count)),
         unmarked=float(weight @ stands),
         both=float(weight @ (cleared(seen, count) * stands)),

@@ -1,21 +1,18 @@
 """Passes that mark bare metal: how deep, from how much energy; known within a factor of several."""
 
-from collections.abc import Sequence
-
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.drive import Chuck, ItemTurning, Rollers
+from rotary.drive import Chuck
 from rotary.formulas import beam
 from rotary.head import Head, Optics
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Draws, Metal, machine
 from rotary.passes.plan import wording
 from rotary.passes.plan.heating import ROOM_C, Round
-from rotary.passes.plan.pausing import PAUSES_S
-from rotary.passes.plan.rows import in_order, row_of, temperatures
-from rotary.passes.plan.setting import Choice, PassRow, Removal, Setting
-from rotary.passes.plan.timing import Timing
+from rotary.passes.plan.pausing import Course
+from rotary.passes.plan.rows import Work, in_order, row_of, temperatures
+from rotary.passes.plan.setting import PassRow, Removal, Setting
 from rotary.wishes import FREE, MOST_PASSES, Wishes
 
 Floats = NDArray[np.float64]
@@ -73,43 +70,22 @@ def depth_per_pass_um(setting: Setting, draws: Draws) -> Floats:
     return 1e3 * draws.removal_mm3_j * setting.dose_j_mm2 * draws.power_factor
 
 
-def bare_metal(
-    choice: Choice,
-    setting: Setting,
-    metal: Metal,
-    draws: Draws,
-    beat: Round,
-    times: Timing,
-    drive: Chuck | Rollers,
-    turning: ItemTurning,
-    pauses_s: Sequence[float] = PAUSES_S,
-) -> Removal:
+def bare_metal(work: Work) -> Removal:
     """Passes that cut into bare metal, with the depth that may come of them."""
+    choice, setting, times = work.choice, work.setting, work.times
+    metal, draws = work.material.metal, work.material.draws
     doses, bare = np.full(setting.passes, setting.dose_j_mm2), np.zeros_like(draws.weight)
-    order, why, pause, _, rises = in_order(
-        drive, turning, beat, times, metal, draws, doses, bare, np.ones_like(bare, bool), setting.passes, pauses_s
-    )
+    order, why, pause, _, rises = in_order(work, Course(doses, bare, np.ones_like(bare, bool)), setting.passes)
+    setting = setting.model_copy(update={"pause_s": pause})
     each = depth_per_pass_um(setting, draws)
     deep = {at: quantile(each, draws.weight, at / 100) for at in (5, 50, 95)}
     count = setting.passes
     rows = [
-        row_of(
-            n + 1,
-            "cut",
-            setting.power_share,
-            setting,
-            setting.scan_speed_mm_s,
-            _turned(n),
-            pause,
-            times,
-            rises[n],
-            draws,
-        )
-        | {"look": _depth_look(n + 1, choice.draws, deep)}
+        row_of(work, n + 1, "cut", setting, _turned(n), rises[n]) | {"look": _depth_look(n + 1, choice.draws, deep)}
         for n in range(count)
     ]
     return Removal(
-        setting=setting.model_copy(update={"pause_s": pause}),
+        setting=setting,
         first_line=_depth_line(count, metal, choice.draws, deep),
         rows=tuple(PassRow(**row) for row in rows),
         chance_clear=0.0,
@@ -120,12 +96,12 @@ def bare_metal(
         order=order,
         order_why=why,
         time_slice_by_slice_s=times.slice_by_slice(count, pause),
-        time_all_round_s=times.all_round(count, pause) if isinstance(drive, Chuck) else None,
+        time_all_round_s=times.all_round(count, pause) if isinstance(work.setup.job.drive, Chuck) else None,
         refused=(),
         would_change_it=(),
         before=wording.BEFORE[:1],
         after=wording.AFTER,
-        notes=_cut_notes(beat, draws, deep[95] * count),
+        notes=_cut_notes(work.beat, draws, deep[95] * count),
         typed_passes=count,
         passes_at_most=count,
         depth_um_5=deep[5] * count,

@@ -6,8 +6,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.head import Optics
-from rotary.passes.beliefs.draws import Coating, Draws, Metal
+from rotary.passes.beliefs.draws import Material
 from rotary.passes.plan.choosing import grid_from
+from rotary.passes.plan.grid import Light
 from rotary.passes.plan.setting import Edges, Setting
 from rotary.passes.plan.window import Passes, passes
 
@@ -19,17 +20,14 @@ _MOST_PASSES: Final = 30
 _ENOUGH_DRAWS: Final = 250
 
 
-def edges_of(
-    setting: Setting, draws: Draws, metal: Metal, coating: Coating, optics: Optics, low: Floats, high: Floats
-) -> Edges:
+def edges_of(setting: Setting, material: Material, optics: Optics, light: Light) -> Edges:
     """Power and passes between which the chance stays above half of the setting's own.
 
     A few hundred draws are enough for where a chance has halved. Heat is left out: pauses see to it.
     """
-    some = draws.first(_ENOUGH_DRAWS)
-    scaled = grid_from(setting).scaled(_FACTORS)
-    shares = (np.broadcast_to(share, _FACTORS.shape) for share in (low, high))
-    seen = passes(scaled, some, metal, coating.lift_off_at_ns, setting.pulse_ns, optics, *shares)
+    few = material.first(_ENOUGH_DRAWS)
+    some, scaled = few.draws, grid_from(setting).scaled(_FACTORS)
+    seen = passes(scaled, few, setting.pulse_ns, optics, light.spread(len(_FACTORS)))
     by_power = _chance(seen, float(setting.passes)) @ some.weight
     one = Passes(*(getattr(seen, name)[[_MIDDLE]] for name in seen.__dataclass_fields__))
     counts = np.arange(1, max(_MOST_PASSES, setting.passes) + 1)

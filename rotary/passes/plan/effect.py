@@ -44,7 +44,7 @@ class Beam(NamedTuple):
     power_factor: Floats
 
 
-class Light(NamedTuple):
+class Exposure(NamedTuple):
     """How the pulses of a pass meet a place: the logarithm of their peak fluence and the spot's radius in units of
     the lattice's spacing, (m, n); `ratio` (m, 1) is hatch over pitch."""
 
@@ -52,9 +52,9 @@ class Light(NamedTuple):
     spot: Floats
     ratio: Floats
 
-    def share(self, share: Floats) -> "Light":
+    def share(self, share: Floats) -> "Exposure":
         """Where defocus leaves so much of the peak, (m, 1): a wider spot, since F w^2 is the pulse energy and stays."""
-        return Light(self.log_peak + np.log(share), self.spot / np.sqrt(share), self.ratio)
+        return Exposure(self.log_peak + np.log(share), self.spot / np.sqrt(share), self.ratio)
 
     @property
     def hits(self) -> Floats:
@@ -62,8 +62,8 @@ class Light(NamedTuple):
         return pulses_per_place(1.0, 2000 * self.spot)
 
 
-def light(settings: Grid, beam: Beam) -> Light:
-    """The light of settings whose fields are (m, 1).
+def exposure(settings: Grid, beam: Beam) -> Exposure:
+    """The exposure of settings whose fields are (m, 1).
 
     Far from focus the spot is set by beam diameter and focal length, hardly by the waist: a
     poor beam makes the waist uncertain by half, the defocused spot by a tenth.
@@ -71,7 +71,7 @@ def light(settings: Grid, beam: Beam) -> Light:
     rayleigh_mm = beam.rayleigh_mm * beam.spot_factor / beam.divergence_factor
     spot_um = spot_under_defocus_um(beam.spot_um * beam.spot_factor, rayleigh_mm, settings.defocus_mm)
     log_peak = np.log(peak_fluence_j_cm2(settings.pulse_mj, spot_um) * beam.power_factor)
-    return Light(log_peak, spot_um / (2000 * settings.spacing_mm), (settings.hatch_mm / settings.pitch_mm).round(6))
+    return Exposure(log_peak, spot_um / (2000 * settings.spacing_mm), (settings.hatch_mm / settings.pitch_mm).round(6))
 
 
 def earlier_pulses_share(
@@ -95,7 +95,7 @@ def paid_um(draws: Draws, settings: Grid, power_factor: Floats) -> Floats:
     return np.asarray(1e3 * settings.dose_j_mm2 * (power_factor / draws.energy_j_mm3))
 
 
-def dug(draws: Draws, at: Light, most_um: Floats) -> Dug:
+def dug(draws: Draws, at: Exposure, most_um: Floats) -> Dug:
     """What one pass takes off where the coating goes pulse by pulse from the top, from `paid_um` at most."""
     over = over_threshold(at.log_peak, np.log(draws.threshold_j_cm2))
     each = depth_per_pulse_um(over, draws.depth_um)
@@ -111,7 +111,7 @@ def log_lift_off(draws: Draws, thickness_um: Floats, known_at_ns: float, pulse_n
     return np.asarray(log + _LIFTED_EXPONENT * np.log(np.maximum(thickness_um, 1e-9) / _LIFTED_UM))
 
 
-def thrown_margin(at: Light, log_lift: Floats, fills: float | Floats = 1.0) -> Floats:
+def thrown_margin(at: Exposure, log_lift: Floats, fills: float | Floats = 1.0) -> Floats:
     """ln of the peak over what throws the coating off everywhere in the cell; thrown off where positive.
 
     A pulse clears a disc, and the discs have to close; `fills` is how many times as dense passes that don't lie on
@@ -120,7 +120,7 @@ def thrown_margin(at: Light, log_lift: Floats, fills: float | Floats = 1.0) -> F
     return np.asarray(at.log_peak - log_lift - over_to_close(at.spot, at.ratio) / fills)
 
 
-def metal_margin(draws: Draws, metal: Metal, at: Light, pulse_ns: float | Floats, earlier_share: Floats) -> Floats:
+def metal_margin(draws: Draws, metal: Metal, at: Exposure, pulse_ns: float | Floats, earlier_share: Floats) -> Floats:
     """ln of the metal's threshold for a first pulse over the peak; marked at once where negative.
 
     The metal meets each pulse while the ones before it still warm it: worth that much more fluence.

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,6 +30,21 @@ _HATCHES_MM: Final = np.array([0.01, 0.015, 0.02, 0.025, 0.03, 0.04, 0.05, 0.06,
 LEAST_POWER_SHARE: Final = 0.1
 DEFOCUS_STEP_MM: Final = 0.5
 FARTHEST_DEFOCUS_MM: Final = 20.0
+
+
+class Light(NamedTuple):
+    """Least and most peak fluence over a slice as shares of the nominal one, for settings (m,)."""
+
+    low: Floats
+    high: Floats
+
+    def take(self, which: NDArray[np.intp]) -> "Light":
+        """That of some of the settings."""
+        return Light(self.low[which], self.high[which])
+
+    def spread(self, count: int) -> "Light":
+        """That of the first setting, for so many."""
+        return Light(np.repeat(self.low[:1], count), np.repeat(self.high[:1], count))
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +76,11 @@ class Grid:
     def spacing_mm(self) -> Floats:
         """Side of the square that has one pulse, on average."""
         return np.asarray(np.sqrt(self.pitch_mm * self.hatch_mm))
+
+    @property
+    def area_s(self) -> Floats:
+        """Time of one pass over a square millimetre."""
+        return 1 / (self.scan_speed_mm_s * self.hatch_mm)
 
     @property
     def dose_j_mm2(self) -> Floats:
@@ -133,7 +153,7 @@ def _keyed(head: Head, wanted_mj: Floats, hatch_mm: Floats, wishes: Wishes) -> t
     return share, rate, pulse, scan
 
 
-def worst_places(defocus_mm: Floats, optics: Optics, tolerances: Tolerances, runout_mm: float) -> tuple[Floats, Floats]:
+def worst_places(defocus_mm: Floats, optics: Optics, tolerances: Tolerances, runout_mm: float) -> Light:
     """Least and most peak fluence as shares, over the slice and the focus budget, for each defocus (m,).
 
     The slice may use up what the tolerances grant; the focus setting and half the runout come
@@ -144,4 +164,4 @@ def worst_places(defocus_mm: Floats, optics: Optics, tolerances: Tolerances, run
     far = fluence_share(away, off, optics.rayleigh_mm)
     near = fluence_share(away, -np.minimum(off, away), optics.rayleigh_mm)
     granted = np.where(away > 0, tolerances.fluence_high_share, 1.0)
-    return np.minimum(far, tolerances.fluence_low_share), np.maximum(near, granted)
+    return Light(np.minimum(far, tolerances.fluence_low_share), np.maximum(near, granted))

@@ -1,12 +1,12 @@
 """Pauses between passes: the shortest that keeps the wall from costing a plan its chance."""
 
 from collections.abc import Sequence
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.passes.beliefs.draws import Draws, Metal
+from rotary.passes.beliefs.draws import Draws, Material
 from rotary.passes.plan import heating
 from rotary.wishes import FREE, Wishes
 
@@ -32,24 +32,29 @@ def reached_k(rises: Floats, stop: Floats | None = None) -> Floats:
     return np.asarray(np.where(np.arange(1, len(rises) + 1)[:, None] <= stop, rises, 0.0).max(axis=0))
 
 
+class Course(NamedTuple):
+    """The passes that one place gets: the dose of each (k,), and for the draws (n,) the pass after which each is bare.
+
+    `works` (n,) is which draws come out right, or how sure each is; `stop` (n,) the pass after which each stops, the
+    last if left out.
+    """
+
+    doses: Floats
+    bare_after: Floats
+    works: Floats | NDArray[np.bool_]
+    stop: Floats | None = None
+
+
 def shortest_pause(
-    beat: heating.Round,
-    mark_s: float,
-    metal: Metal,
-    draws: Draws,
-    doses: Floats,
-    bare_after: Floats,
-    works: Floats | NDArray[np.bool_],
-    pauses_s: Sequence[float] = PAUSES_S,
-    stop: Floats | None = None,
+    beat: heating.Round, mark_s: float, material: Material, course: Course, pauses_s: Sequence[float] = PAUSES_S
 ) -> tuple[float, NDArray[np.bool_], Floats]:
     """The shortest pause that costs at most one in a hundred of the draws that work; which draws then stay
     cool; the wall's rises (passes, n).
 
-    `works` (n,) may be how sure each draw is; `stop` (n,) the pass after which each stops, the last if left out.
     Where no pause does, the shortest that costs hardly more than the longest. A longer pause never heats
     more, so the pauses are halved and not tried in turn.
     """
+    metal, draws, (doses, bare_after, works, stop) = material.metal, material.draws, course
     limit = hot_limit_c(draws) - heating.ROOM_C
     paced = beat.with_pause(mark_s, 0.0)
     laid = heating.laid_k(paced, metal, draws, doses, bare_after)

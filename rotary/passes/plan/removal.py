@@ -1,36 +1,33 @@
 """The removal plan: a setting chosen over all beliefs at once, its passes, its chance, its heat, its time."""
 
 import math
-from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.artwork.layout import Artwork, Layout
-from rotary.drive import Chuck, ItemTurning, Rollers
-from rotary.focus import Focus
+from rotary.drive import Chuck, Rollers
+from rotary.focus import Focus, SlicedSetup
 from rotary.formulas.focus_budget import fluence_range
 from rotary.head import Head, Optics
-from rotary.item import Item, Shape
+from rotary.item import Item
 from rotary.passes.beliefs.belief import quantile
-from rotary.passes.beliefs.draws import Coating, Draws, Metal, RefusedCoating, draws_for, substances
+from rotary.passes.beliefs.draws import Coating, Draws, Metal, RefusedCoating, material_for, substances
 from rotary.passes.plan import wording
 from rotary.passes.plan.choosing import best, grid_from
 from rotary.passes.plan.cutting import bare_metal, cutting_setting
 from rotary.passes.plan.edges import edges_of
-from rotary.passes.plan.grid import LEAST_POWER_SHARE
-from rotary.passes.plan.heating import ROOM_C, Round
+from rotary.passes.plan.grid import LEAST_POWER_SHARE, Light
+from rotary.passes.plan.heating import ROOM_C
 from rotary.passes.plan.looking import cleared, each_pass, last_worth, stopping, unmarked
-from rotary.passes.plan.pausing import hot_limit_c, pauses_of, reached_k
-from rotary.passes.plan.rows import AROUND, beat_of, finishing_hatch, in_order, row_of, temperatures
+from rotary.passes.plan.pausing import Course, hot_limit_c, reached_k
+from rotary.passes.plan.rows import AROUND, Work, beat_of, finishing_hatch, in_order, row_of, temperatures
 from rotary.passes.plan.running import run_steps
 from rotary.passes.plan.setting import Choice, LookRule, PassRow, Removal, Setting
-from rotary.passes.plan.timing import Timing, timing
+from rotary.passes.plan.timing import timing
 from rotary.passes.plan.window import passes
-from rotary.slices import Split
-from rotary.tolerances import Tolerances
-from rotary.wishes import FREE, Wishes, feasible
+from rotary.setup import Setup
+from rotary.wishes import feasible
 
 __all__ = ["Choice", "LookRule", "PassRow", "Removal", "Setting", "choice", "removal"]
 
@@ -47,21 +44,12 @@ _OTHER_EACH_TIME: Final = {"runout": 1.0, "setting the focus": 0.5}
 TRUSTED: Final = 0.97
 
 
-def choice(
-    item: Item,
-    body: Shape,
-    layout: Layout,
-    head: Head,
-    optics: Optics,
-    tolerances: Tolerances,
-    draws: int = 1000,
-    wishes: Wishes = FREE,
-    believed: Draws | None = None,
-) -> Choice:
+def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Choice:
     """The setting with the best joint chance of clear and unmarked, then the least time, round what is held.
 
     `believed` are the draws after readings; where None, those before any.
     """
+    item, head, wishes, layout = setup.job.item, setup.job.head, setup.job.passes, setup.layout
     metal, coating = substances(item)
     feasible(wishes, head, bare=coating is None)
     if isinstance(coating, RefusedCoating):
@@ -69,7 +57,7 @@ def choice(
         return _no_choice(draws, (says,), ("an item with a coating that may be lifted",))
     if coating is None:
         return Choice(
-            setting=cutting_setting(head, optics, metal, wishes),
+            setting=cutting_setting(head, setup.optics, metal, wishes),
             chance_clear=0.0,
             chance_unmarked=0.0,
             chance=0.0,
@@ -77,20 +65,20 @@ def choice(
             refused=(),
             would_change_it=(),
         )
-    cloud = draws_for(item, metal, coating, head, draws) if believed is None else believed
+    material = material_for(item, head, draws, believed)
     width = min(_LIKELY_SLICE_MM, layout.width_centre_mm)
     height = layout.band_to_mm - layout.band_from_mm
     slices = max(1, round(layout.width_centre_mm / width))
-    beat = beat_of(item, body, layout, slices, width, height * _LIKELY_INK, _LIKELY_INDEX_S, all_round=False)
-    found = best(
-        head, optics, tolerances, item.runout_mm, metal, coating, cloud, beat, width * height * _LIKELY_INK, wishes
-    )
+    beat = beat_of(setup, slices, width, height * _LIKELY_INK, _LIKELY_INDEX_S)
+    found = best(setup, material, beat, width * height * _LIKELY_INK)
     change = wording.would_change(item, head.spot_um is not None)
     change = (*wording.let_go(wishes), *change)
     if found is None or (draws and max(found.both, found.with_looks) < wording.FAIR):
         pulses = found.setting.pulses_per_place * found.setting.passes if found else 50.0
         return _no_choice(
-            draws, wording.why_no_window(metal, coating, cloud, pulses, hot=found is not None and found.too_hot), change
+            draws,
+            wording.why_no_window(metal, coating, material.draws, pulses, hot=found is not None and found.too_hot),
+            change,
         )
     return Choice(
         setting=found.setting,
@@ -117,52 +105,20 @@ def _no_choice(draws: int, refused: tuple[str, ...], would_change_it: tuple[str,
     )
 
 
-def removal(
-    choice: Choice,
-    artwork: Artwork,
-    item: Item,
-    body: Shape,
-    drive: Chuck | Rollers,
-    turning: ItemTurning,
-    head: Head,
-    optics: Optics,
-    layout: Layout,
-    split: Split,
-    focus: Focus,
-    wishes: Wishes = FREE,
-    believed: Draws | None = None,
-) -> Removal:
+def removal(setup: SlicedSetup, choice: Choice, believed: Draws | None = None) -> Removal:
     """The passes that carry out the choice on this split, with what they do to the wall."""
     setting = choice.setting
     if setting is None:
         return _nothing(choice)
-    metal, coating = substances(item)
-    known = coating if isinstance(coating, Coating) else None
-    cloud = draws_for(item, metal, known, head, choice.draws) if believed is None else believed
-    times = timing(artwork, drive, head, layout, split, setting)
-    block = (layout.band_to_mm - layout.band_from_mm) * artwork.ink_share
-    beat = beat_of(item, body, layout, times.inked, split.slice_width_mm, block, times.index_s, all_round=False)
-    if known is None:
-        return bare_metal(choice, setting, metal, cloud, beat, times, drive, turning, pauses_of(wishes))
-    found = _lifted(
-        choice,
-        setting,
-        metal,
-        known,
-        cloud,
-        beat,
-        times,
-        drive,
-        turning,
-        head,
-        optics,
-        body,
-        layout,
-        split,
-        focus,
-        pauses_of(wishes),
-    )
-    return with_run(found, split.slices, isinstance(drive, Rollers), item)
+    item, layout, split = setup.job.item, setup.layout, setup.split
+    material = material_for(item, setup.job.head, choice.draws, believed)
+    times = timing(setup, setting)
+    block = (layout.band_to_mm - layout.band_from_mm) * setup.job.artwork.ink_share
+    beat = beat_of(setup, times.inked, split.slice_width_mm, block, times.index_s)
+    work = Work(setup, choice, setting, material, beat, times)
+    if material.coating is None:
+        return bare_metal(work)
+    return with_run(_lifted(work, material.coating), split.slices, isinstance(setup.job.drive, Rollers), item)
 
 
 def with_run(found: Removal, slices: int, rollers: bool, item: Item) -> Removal:
@@ -174,64 +130,37 @@ def with_run(found: Removal, slices: int, rollers: bool, item: Item) -> Removal:
     return found.model_copy(update={"run": run})
 
 
-def _lifted(
-    choice: Choice,
-    setting: Setting,
-    metal: Metal,
-    coating: Coating,
-    draws: Draws,
-    beat: Round,
-    times: Timing,
-    drive: Chuck | Rollers,
-    turning: ItemTurning,
-    head: Head,
-    optics: Optics,
-    body: Shape,
-    layout: Layout,
-    split: Split,
-    focus: Focus,
-    pauses_s: Sequence[float],
-) -> Removal:
+def _lifted(work: Work, coating: Coating) -> Removal:
     """Removal passes, the last pass, pauses and looks for a coating."""
-    light = usual_light(focus, optics, setting.defocus_mm)
-    low, high = (np.array([share]) for share in light)
-    found = passes(grid_from(setting), draws, metal, coating.lift_off_at_ns, setting.pulse_ns, optics, low, high)
-    edges = edges_of(setting, draws, metal, coating, optics, low, high) if choice.draws else None
+    setup, choice, setting, material, times = work.setup, work.choice, work.setting, work.material, work.times
+    draws, optics = material.draws, setup.optics
+    light = usual_light(setup.focus, optics, setting.defocus_mm)
+    shares = Light(*(np.array([share]) for share in light))
+    found = passes(grid_from(setting), material, setting.pulse_ns, optics, shares)
+    edges = edges_of(setting, material, optics, shares) if choice.draws else None
     seen, planned, weight = found.row(0), setting.passes, draws.weight
     most = max(choice.look_after[-1], planned)
     at_most = last_worth(seen, draws, planned, most) if choice.draws else planned
     looked, stop = stopping(seen, draws, at_most)
-    last = finishing(setting, head)
+    last = finishing(setting, setup.job.head)
     doses = np.append(np.full(at_most, setting.dose_j_mm2), last.dose_j_mm2)
-    order, why, pause, cool, rises = in_order(
-        drive, turning, beat, times, metal, draws, doses, seen.bare_after, looked, planned + 1, pauses_s, stop
-    )
+    course = Course(doses, seen.bare_after, looked, stop)
+    order, why, pause, cool, rises = in_order(work, course, planned + 1)
+    setting, last = (one.model_copy(update={"pause_s": pause}) for one in (setting, last))
     some, clear = bool(choice.draws), cleared(seen, planned)
     reached = reached_k(rises[:planned])
     stands = unmarked(seen, draws, planned) * (reached < hot_limit_c(draws) - ROOM_C)
     both, with_looks = float(weight @ (clear * stands)), TRUSTED * float(weight @ (looked * cool))
     rows = [
-        row_of(n, "lift", setting.power_share, setting, setting.scan_speed_mm_s, AROUND, pause, times, rise, draws)
-        | {"look": wording.look(n, at_most)}
+        row_of(work, n, "lift", setting, AROUND, rise) | {"look": wording.look(n, at_most)}
         for n, rise in enumerate(rises[:planned], 1)
     ]
-    direction, shift = finishing_hatch(body, layout, split.slice_width_mm, setting.hatch_mm)
-    finish = row_of(
-        planned + 1,
-        "finish",
-        last.power_share,
-        setting,
-        last.scan_speed_mm_s,
-        direction,
-        pause,
-        times,
-        rises[planned],
-        draws,
-    )
+    direction, shift = finishing_hatch(setup, setup.split.slice_width_mm, setting.hatch_mm)
+    finish = row_of(work, planned + 1, "finish", last, direction, rises[planned])
     rows.append(finish | {"look": wording.LAST_LOOK, "line_shift_mm": shift})
     total = len(rows)
     return Removal(
-        setting=setting.model_copy(update={"pause_s": pause}),
+        setting=setting,
         first_line=wording.first_line(with_looks, choice.draws, at_most),
         rows=tuple(PassRow(**row) for row in rows),
         chance_clear=float(weight @ clear) if some else 0.0,
@@ -242,12 +171,12 @@ def _lifted(
         order=order,
         order_why=why,
         time_slice_by_slice_s=times.slice_by_slice(total, pause),
-        time_all_round_s=times.all_round(total, pause) if isinstance(drive, Chuck) else None,
+        time_all_round_s=times.all_round(total, pause) if isinstance(setup.job.drive, Chuck) else None,
         refused=(),
         would_change_it=choice.would_change_it,
         before=wording.BEFORE,
         after=wording.AFTER,
-        notes=(*wording.edges(edges, planned), *_notes(setting, coating, metal, light, draws, cool)),
+        notes=(*wording.edges(edges, planned), *_notes(setting, coating, material.metal, light, draws, cool)),
         chance_with_looks=with_looks if some else 0.0,
         look_after=each_pass(at_most),
         looks=wording.looks(at_most),

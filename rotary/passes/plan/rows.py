@@ -1,21 +1,20 @@
 """The order of passes and slices, their rhythm, and the rows that say so."""
 
-from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any, Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.artwork.layout import Layout
-from rotary.drive import Chuck, ItemTurning, Rollers
-from rotary.item import Item, Shape
+from rotary.drive import Rollers
+from rotary.focus import SlicedSetup
 from rotary.passes.beliefs.belief import quantile
-from rotary.passes.beliefs.draws import Draws, Metal
+from rotary.passes.beliefs.draws import Draws, Material
 from rotary.passes.plan.heating import ROOM_C, Round
-from rotary.passes.plan.pausing import PAUSES_S, shortest_pause
-from rotary.passes.plan.setting import Setting
+from rotary.passes.plan.pausing import Course, pauses_of, shortest_pause
+from rotary.passes.plan.setting import Choice, Setting
 from rotary.passes.plan.timing import Timing
+from rotary.setup import Setup
 
 Floats = NDArray[np.float64]
 Order = Literal["slice-by-slice", "all-round"]
@@ -27,28 +26,31 @@ _STRAIGHT_MM: Final = 0.001
 _WHOLE_LINES: Final = 0.02
 
 
-def beat_of(
-    item: Item,
-    body: Shape,
-    layout: Layout,
-    slices: int,
-    width_mm: float,
-    block_mm: float,
-    index_s: float,
-    all_round: bool,
-) -> Round:
+@dataclass(frozen=True, slots=True)
+class Work:
+    """What the passes of a job are reckoned by once its slices are known."""
+
+    setup: SlicedSetup
+    choice: Choice
+    setting: Setting
+    material: Material
+    beat: Round
+    times: Timing
+
+
+def beat_of(setup: Setup, slices: int, width_mm: float, block_mm: float, index_s: float) -> Round:
     """The rhythm and the sizes that the heat needs; marking time and pause follow with the setting."""
-    radius = layout.reference_radius_mm
+    radius, item = setup.layout.reference_radius_mm, setup.job.item
     return Round(
         mark_s=1.0,
         pause_s=0.0,
         index_s=index_s,
         slices=slices,
-        all_round=all_round,
+        all_round=False,
         slice_mm=width_mm,
         block_mm=block_mm,
         girth_mm=2 * np.pi * radius,
-        length_mm=body.length_mm,
+        length_mm=setup.shape.length_mm,
         depth_mm=radius / 2 if item.solid else item.wall_mm or 0.5,
         thin=not item.solid,
     )
@@ -59,36 +61,23 @@ def _creep(share: float) -> str:
     return f" (about {100 * share:.2g} % of a turn)" if share else ""
 
 
-def in_order(
-    drive: Chuck | Rollers,
-    turning: ItemTurning,
-    beat: Round,
-    times: Timing,
-    metal: Metal,
-    draws: Draws,
-    doses: Floats,
-    bare: Floats,
-    works: Floats | NDArray[np.bool_],
-    total: int,
-    pauses_s: Sequence[float] = PAUSES_S,
-    stop: Floats | None = None,
-) -> tuple[Order, str, float, NDArray[np.bool_], Floats]:
+def in_order(work: Work, course: Course, total: int) -> tuple[Order, str, float, NDArray[np.bool_], Floats]:
     """The order of passes and slices, why, the pause, which draws stay cool, and the wall's rises.
 
-    `total` passes are planned; `doses` may go on beyond them, as far as each draw's `stop`.
+    `total` passes are planned; the course may go on beyond them, as far as each draw's `stop`.
     """
-    pause, cool, rises = shortest_pause(beat, times.slice_s, metal, draws, doses, bare, works, pauses_s, stop)
+    setup, times, pauses_s = work.setup, work.times, pauses_of(work.setup.job.passes)
+    pause, cool, rises = shortest_pause(work.beat, times.slice_s, work.material, course, pauses_s)
     order: Order = "slice-by-slice"
-    if isinstance(drive, Rollers):
+    if isinstance(setup.job.drive, Rollers):
+        creep = _creep(setup.turning.creep_share)
         why = (
-            f"on rollers the item may creep{_creep(turning.creep_share)}: passes all round would land beside each "
+            f"on rollers the item may creep{creep}: passes all round would land beside each "
             "other, so every slice is finished first"
         )
     else:
-        round_beat = replace(beat, all_round=True)
-        other, other_cool, other_rises = shortest_pause(
-            round_beat, times.slice_s, metal, draws, doses, bare, works, pauses_s, stop
-        )
+        round_beat = replace(work.beat, all_round=True)
+        other, other_cool, other_rises = shortest_pause(round_beat, times.slice_s, work.material, course, pauses_s)
         here, there = times.slice_by_slice(total, pause), times.all_round(total, other)
         why = "the quicker order here; nothing has to be found again between passes"
         if there < 0.95 * here:
@@ -98,40 +87,31 @@ def in_order(
 
 
 def row_of(
-    number: int,
-    kind: Literal["lift", "finish", "cut"],
-    share: float,
-    setting: Setting,
-    speed_mm_s: float,
-    direction: str,
-    pause_s: float,
-    times: Timing,
-    rise: Floats,
-    draws: Draws,
+    work: Work, number: int, kind: Literal["lift", "finish", "cut"], setting: Setting, direction: str, rise: Floats
 ) -> dict[str, Any]:
-    """The fields of one row of the plan, without what to look for."""
+    """The fields of one row of the plan, without what to look for; `setting` is that pass's own."""
     return {
         "number": number,
         "kind": kind,
-        "power_share": share,
-        "scan_speed_mm_s": speed_mm_s,
+        "power_share": setting.power_share,
+        "scan_speed_mm_s": setting.scan_speed_mm_s,
         "hatch_mm": setting.hatch_mm,
         "hatch_direction": direction,
-        "pause_before_s": pause_s if number > 1 else 0.0,
-        "time_s": times.slice_s * times.inked,
-        "wall_peak_c": ROOM_C + quantile(rise, draws.weight, 0.95),
+        "pause_before_s": setting.pause_s if number > 1 else 0.0,
+        "time_s": work.times.slice_s * work.times.inked,
+        "wall_peak_c": ROOM_C + quantile(rise, work.material.draws.weight, 0.95),
         "look": "",
     }
 
 
-def finishing_hatch(body: Shape, layout: Layout, slice_mm: float, hatch_mm: float) -> tuple[str, float]:
+def finishing_hatch(setup: Setup, slice_mm: float, hatch_mm: float) -> tuple[str, float]:
     """Which way the lines of the last pass run, and how far they are shifted [mm].
 
     The rule of the split: lines along the axis fit a slice only on a straight wall and where its width is a
     whole number of them, else they beat at the joints. Where they don't, lines run around again, half
     a hatch on, and so between those of the removal passes.
     """
-    radii = body.radius_mm(np.linspace(layout.band_from_mm, layout.band_to_mm, 9))
+    radii = setup.shape.radius_mm(np.linspace(setup.layout.band_from_mm, setup.layout.band_to_mm, 9))
     lines = slice_mm / hatch_mm
     if float(np.ptp(radii)) < _STRAIGHT_MM and abs(lines - round(lines)) < _WHOLE_LINES:
         return ALONG, 0.0

@@ -2,8 +2,7 @@
 
 from dataclasses import dataclass
 
-from rotary.artwork.layout import Artwork, Layout
-from rotary.drive import Chuck, Rollers
+from rotary.focus import SlicedSetup
 from rotary.formulas.duration import (
     all_round_s,
     hatch_length_mm,
@@ -12,9 +11,7 @@ from rotary.formulas.duration import (
     slice_by_slice_s,
     turn_time_s,
 )
-from rotary.head import Head
 from rotary.passes.plan.setting import Setting
-from rotary.slices import Split
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,10 +35,10 @@ class Timing:
         )
 
 
-def timing(
-    artwork: Artwork, drive: Chuck | Rollers, head: Head, layout: Layout, split: Split, setting: Setting
-) -> Timing:
+def timing(setup: SlicedSetup, setting: Setting) -> Timing:
     """The times of this job at this setting; what is white between the ink is crossed with the beam off."""
+    artwork, drive, head = setup.job.artwork, setup.job.drive, setup.job.head
+    layout, split = setup.layout, setup.split
     inked = max(split.inked_slices, 1)
     height = layout.band_to_mm - layout.band_from_mm
     area = layout.width_centre_mm * height / inked

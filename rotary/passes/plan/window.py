@@ -13,18 +13,18 @@ from numpy.typing import NDArray
 
 from rotary.formulas.ablation import pulses_stood
 from rotary.head import Optics
-from rotary.passes.beliefs.draws import Draws, Metal
+from rotary.passes.beliefs.draws import Material
 from rotary.passes.plan.effect import (
     Beam,
     dug,
     earlier_pulses_share,
-    light,
+    exposure,
     log_lift_off,
     metal_margin,
     paid_um,
     thrown_margin,
 )
-from rotary.passes.plan.grid import Grid
+from rotary.passes.plan.grid import Grid, Light
 
 Floats = NDArray[np.float64]
 
@@ -58,23 +58,15 @@ class Passes:
         return (self.needed <= passes) & (passes <= self.most)
 
 
-def passes(
-    settings: Grid,
-    draws: Draws,
-    metal: Metal,
-    lift_off_at_ns: float,
-    pulse_ns: float,
-    optics: Optics,
-    low: Floats,
-    high: Floats,
-) -> Passes:
-    """Passes needed and passes stood, settings (m,) x draws (n,); `low` and `high` (m,) from `worst_places`.
+def passes(settings: Grid, material: Material, pulse_ns: float, optics: Optics, light: Light) -> Passes:
+    """Passes needed and passes stood, settings (m,) x draws (n,); the light (m,) each from `worst_places`.
 
     Nothing is counted that the model can't promise: every pass is taken to hit the same lattice.
     """
+    draws, metal, (low, high) = material.draws, material.metal, light
     each = settings.take(np.arange(len(low))[:, None])
     beam = Beam(optics.spot_um, optics.rayleigh_mm, draws.spot_factor, draws.divergence_factor, draws.power_factor)
-    nominal, paid = light(each, beam), paid_um(draws, each, draws.power_factor)
+    nominal, paid = exposure(each, beam), paid_um(draws, each, draws.power_factor)
     # Two places: the weakest and the strongest peak. Far over the threshold the weaker, wider one digs faster.
     weak, strong = nominal.share(low[:, None]), nominal.share(high[:, None])
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -84,7 +76,7 @@ def passes(
         thrown = np.full_like(needed, np.inf)
         if draws.lifts.any():
             # Thrown off whole by the first pulse that can, or never.
-            lifts, lift_ns = draws.lifts > 0, (lift_off_at_ns, pulse_ns)
+            lifts, lift_ns = draws.lifts > 0, (material.lift_off_at_ns, pulse_ns)
             thick, thin = (log_lift_off(draws, um, *lift_ns) for um in (draws.thickest_um, draws.thinnest_um))
             thrown = np.where(lifts, np.minimum(thrown_margin(weak, thick), thrown_margin(strong, thick)), np.inf)
             needed = np.where(lifts, np.where(thrown >= 0, 1.0, np.inf), needed)

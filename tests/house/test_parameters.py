@@ -1,0 +1,40 @@
+"""What belongs together is handed as one argument: a Setup, or a small model of the stage's own."""
+
+import ast
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+
+FLOW = ("item", "drive", "head", "artwork/layout", "slices", "focus", "passes", "sheet", "template", "exports", "plan")
+FLOW += ("setup", "simulate", "repeat")
+
+MOST, MOST_IN_FLOW = 8, 6
+
+LONGER = {
+    "rotary/artwork/svg/pathdata.py cubics_from_arc",
+    "rotary/focus.py _notes",
+    "rotary/formulas/joints.py joint_spread_mm",
+    "rotary/formulas/scan.py landing_on_cone",
+    "rotary/slices/__init__.py _notes",
+}
+"""Formulas of so many quantities, the arc as SVG has it, and two that say what was found."""
+
+
+def counts() -> dict[str, int]:
+    """How many parameters every function of the core takes, `self` left out."""
+    found = {}
+    for path in sorted((ROOT / "rotary").rglob("*.py")):
+        name = path.relative_to(ROOT).as_posix()
+        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+            if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
+                given = node.args.posonlyargs + node.args.args + node.args.kwonlyargs
+                found[f"{name} {node.name}"] = len([one for one in given if one.arg not in ("self", "cls")])
+    return found
+
+
+def test_no_stage_takes_its_parts_one_by_one() -> None:
+    """A stage that takes ten things in a row takes two of them in the wrong order one day."""
+    starts = tuple(f"rotary/{name}{end}" for name in FLOW for end in ("/", ".py"))
+    flow = {name for name, count in counts().items() if name.startswith(starts) and count > MOST_IN_FLOW}
+    assert flow <= LONGER
+    assert {name for name, count in counts().items() if count > MOST} <= LONGER

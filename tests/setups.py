@@ -1,0 +1,29 @@
+"""Setups of loose parts, for tests of single stages."""
+
+from typing import Any
+
+from rotary.artwork.layout import Artwork, layout
+from rotary.drive import Chuck, Drive, turning
+from rotary.head import Head, optics
+from rotary.item import Item, fitted_shape
+from rotary.job import Job
+from rotary.setup import Setup
+
+
+def setup_of(item: Item, artwork: Artwork, head: Head, drive: Drive | None = None, **tables: Any) -> Setup:
+    """What follows from these, with `tables` such as tolerances; levelled, where it is, over the whole item."""
+    drive, shape = drive or Chuck(), fitted_shape(item)
+    return Setup(
+        job=Job(item=item, drive=drive, head=head, artwork=artwork, **tables),
+        item_state=shape.state,
+        doubts=shape.doubts,
+        outline=shape.outline,
+        turning=turning(drive, item, shape),
+        optics=optics(head),
+        layout=layout(artwork, item, shape),
+    )
+
+
+def other(ready: Setup, **parts: Any) -> Setup:
+    """The same with other parts, such as turning or optics."""
+    return Setup(**dict(ready) | parts)
