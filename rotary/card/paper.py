@@ -17,6 +17,7 @@ from rotary.papers.sizes import Sizes
 from rotary.passes.learning.window_map import WindowMap
 from rotary.pictures import NAMES, picture, pictures
 from rotary.plan import Plan
+from rotary.sentences.cautions import stops
 from rotary.witness import witness_ticks
 
 MOST_BOXES: Final = 150
@@ -71,7 +72,7 @@ def card_by_height(
             banner=plan.safety.example,
             lead=lead,
             doubtful=plan.removal.setting is None or lead.startswith("In doubt"),
-            stops=tuple(caution.says for caution in plan.safety.cautions if caution.level == "stop"),
+            stops=stops(plan.safety),
             sections=tuple(part for part in sections if part.blocks),
             behind=behind(),
             behind_says=BEHIND,

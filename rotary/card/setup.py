@@ -21,6 +21,7 @@ from rotary.papers.lines import (
 from rotary.papers.sizes import Sizes
 from rotary.papers.text import head_lines, joined, keyed_lines, section_lines
 from rotary.plan import Plan
+from rotary.sentences.cautions import cautions, stops
 from rotary.witness import witness_ticks
 
 MOST_BOXES: Final = 240
@@ -86,8 +87,7 @@ def _head(plan: Plan, sizes: Sizes, day: date) -> list[str]:
 
 
 def _first(plan: Plan) -> list[str]:
-    stops = [caution.says for caution in plan.safety.cautions if caution.level == "stop"]
-    return [*wrapped(plan.removal.first_line, ""), *listed((f"STOP: {text}" for text in stops), "  ! ")]
+    return [*wrapped(plan.removal.first_line, ""), *listed((f"STOP: {text}" for text in stops(plan.safety)), "  ! ")]
 
 
 def _set_up(plan: Plan, sizes: Sizes) -> list[str]:
@@ -151,14 +151,14 @@ def _passes(plan: Plan) -> list[str]:
 def _cautions(plan: Plan) -> list[str]:
     warned = plan.safety
     lines = [title("Cautions: local rules and licensed practice go first")]
-    said = " ".join(caution.says for caution in warned.cautions)
     for eye in warned.eyes:
-        scale = f" ({eye.scale_number})" if eye.scale_number not in ("", "none") else ""
+        scale = f" ({eye.scale_number})" if eye.judged else ""
         density = f"optical density {eye.optical_density:.1f} or more at {eye.wavelength_nm:g} nm{scale}"
         limits = f"exposure {eye.exposure_w_m2:.3g} against a limit of {eye.limit_w_m2:.3g} W/m²"
-        verdict = "" if eye.verdict in said else f"; {eye.verdict}"
+        # Where no pair will do, or its marks are not entered, a caution says so.
+        verdict = "" if eye.uncovered or eye.unmarked else f"; {eye.verdict}"
         lines += wrapped(f"Eyes, {eye.source}: {density}; {limits}{verdict}", "  * ")
-    for caution in warned.cautions:
+    for caution in cautions(warned):
         # What stops the job stands on top of the card.
         if caution.level != "stop":
             lines += wrapped(f"{caution.about}: {caution.says}", "  * " if caution.level == "warn" else "  - ")

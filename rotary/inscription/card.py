@@ -11,6 +11,7 @@ from rotary.papers.lines import listed, table, title, wrapped
 from rotary.passes.learning.depth import DepthAnswer, PartWarmth
 from rotary.passes.plan.running import steps_of_files
 from rotary.plan import Plan
+from rotary.sentences.cautions import cautions
 from rotary.simulate.forecast import Forecast
 from rotary.wording import InscriptionWish
 
@@ -116,7 +117,7 @@ def face_lines(made: Plan, tried_on: str = "") -> list[str]:
     for eye in made.safety.eyes:
         need = f"optical density {eye.optical_density:.1f} or more at {eye.wavelength_nm:g} nm"
         lines += wrapped(f"Eyes, {eye.source}: {need}; {eye.verdict}", "  * ")
-    for caution in made.safety.cautions:
+    for caution in cautions(made.safety):
         # What speaks of turning parts is true once the part is in a drive again, so nothing is left out.
         word = {"stop": "  ! STOP: ", "warn": "  * "}.get(caution.level, "  - ")
         lines += wrapped(f"{caution.about}: {caution.says}", word)

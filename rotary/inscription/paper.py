@@ -14,6 +14,7 @@ from rotary.inscription.models import Inscription
 from rotary.papers.model import Block, Entry, Keyed, Notes, Pairs, Paper, Section, Sentences, Table
 from rotary.passes.plan.running import steps_of_files
 from rotary.plan import Plan
+from rotary.sentences.cautions import stops
 from rotary.wording import InscriptionWish
 
 _WORDS: Final = {"fails": "FAILS"}
@@ -45,7 +46,7 @@ def inscription_by_height(
         name=stands_in.job.item.name,
         day=day or date.today(),
         banner=stands_in.safety.example,
-        stops=tuple(caution.says for caution in stands_in.safety.cautions if caution.level == "stop"),
+        stops=stops(stands_in.safety),
         sections=(
             *own,
             Section("Laser, for what is marked without turning", _laser(stands_in, tried_on)),

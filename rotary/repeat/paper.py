@@ -15,6 +15,7 @@ from rotary.pictures import NAMES, picture
 from rotary.plan import Plan
 from rotary.repeat.standing import Repeat
 from rotary.repeat.telling import heading, repeat_lines
+from rotary.sentences.cautions import stops
 from rotary.store.changes import plan_changes
 from rotary.store.record import AsRun, PassesRun, RunSheet, SheetRow, as_run
 
@@ -88,7 +89,7 @@ def repeat_paper(
         verdict=repeat.verdict,
         lead=repeat.banner,
         doubtful=repeat.state != "proven",
-        stops=tuple(one.says for one in drawn.safety.cautions if one.level == "stop") if drawn else (),
+        stops=stops(drawn.safety) if drawn else (),
         sections=tuple(part for part in sections if any(_is_full(block) for block in part.blocks)),
         behind=_behind(drawn),
         behind_says="The first page holds all that is done at the machine. From here on: the cautions in whole.",

@@ -11,6 +11,7 @@ from rotary.papers.true_size import drawn
 from rotary.plan import Plan
 from rotary.rig.resume import MOST_BOXES, Remainder
 from rotary.rig.tapes import CAUTION, Tape
+from rotary.sentences.cautions import stops
 from rotary.sheet.reread import drawing_from_text
 
 ROOM_MM: Final = (90.0, 62.0)
@@ -27,7 +28,7 @@ def tapes_paper(made: Plan, tapes: Sequence[Tape], day: date | None = None) -> P
         day=day or date.today(),
         banner=made.safety.example,
         lead="Marked on paper tape before the item itself: they tell what this machine really does.",
-        stops=(_TAPE_STOP, *(caution.says for caution in made.safety.cautions if caution.level == "stop")),
+        stops=(_TAPE_STOP, *stops(made.safety)),
         sections=tuple(part for tape in tapes for part in _tape(tape)),
     )
 
@@ -79,7 +80,7 @@ def resume_paper(made: Plan, left: Remainder, day: date | None = None) -> Paper:
         day=day or date.today(),
         banner=made.safety.example,
         lead="What is left, as the item sits now.",
-        stops=tuple(caution.says for caution in made.safety.cautions if caution.level == "stop"),
+        stops=stops(made.safety),
         sections=(
             Section("Before anything is marked", (Sentences(steps, "box"),)),
             Section("Passes left", (*((Pairs(told),) if told else ()), Ticks(groups, says))),

@@ -70,8 +70,10 @@ _LEVELS: Final = {"stop": ("STOP ", "bad"), "warn": ("   ! ", "warn"), "note": (
 
 def cautions(plan: Any, _system: str, width: int, _height: int, _ascii_only: bool = False) -> list[Line]:
     """What must be said before this job is run, the worst first; then the eyes, source by source."""
+    from rotary.sentences.cautions import cautions as in_words
+
     lines = wrapped(plan.safety.example, width - 1, "bad", " ") if plan.safety.example else []
-    for caution in plan.safety.cautions:
+    for caution in in_words(plan.safety):
         mark, ink = _LEVELS[caution.level]
         lines += wrapped(f"{caution.about}: {caution.says}", width - 1, "plain" if ink == "plain" else ink, mark, ink)
     for eye in plan.safety.eyes:

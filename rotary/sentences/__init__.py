@@ -1,0 +1,6 @@
+"""What a plan says in sentences; its stages hold ids and values, and nothing is ever read back from here.
+
+==============  ====================================================================
+``cautions``    what must be said before a job is run, in whole and in short
+==============  ====================================================================
+"""
