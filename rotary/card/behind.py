@@ -6,6 +6,7 @@ from rotary.papers.lines import clock, few, percent
 from rotary.papers.model import Block, Pairs, Section, Sentences, Table
 from rotary.papers.sizes import Sizes
 from rotary.plan import Plan
+from rotary.sentences import focus
 
 
 def figures_behind(plan: Plan, sizes: Sizes) -> tuple[Section, ...]:
@@ -127,12 +128,18 @@ def _artwork(plan: Plan, sizes: Sizes) -> Section:
 
 def _budget(plan: Plan, sizes: Sizes) -> Section:
     sharp = plan.focus
-    rows = [(row.name, sizes.bare(row.low_mm), sizes.bare(row.high_mm), row.source) for row in sharp.budget]
+    rows = [
+        (name, sizes.bare(row.low_mm), sizes.bare(row.high_mm), source)
+        for row in sharp.budget
+        for name, source in (focus.BUDGET[row.id],)
+    ]
     rows += [("in all", sizes.bare(sharp.total_low_mm), sizes.bare(sharp.total_high_mm), "")]
     rows += [("allowed", sizes.bare(sharp.allowed_low_mm), sizes.bare(sharp.allowed_high_mm), "")]
     head = ("from", f"low [{sizes.unit}]", f"high [{sizes.unit}]", "")
     table = Table(head, tuple(rows), "what each source takes of the focus budget", wide=3)
-    return Section("Focus budget: how far the surface may be off", (table, Sentences(tuple(sizes.texts(sharp.notes)))))
+    return Section(
+        "Focus budget: how far the surface may be off", (table, Sentences(tuple(sizes.texts(focus.notes(plan)))))
+    )
 
 
 def _chances(plan: Plan, sizes: Sizes) -> Section:

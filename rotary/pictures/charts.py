@@ -28,6 +28,7 @@ from rotary.passes.learning.reading import Reading
 from rotary.passes.learning.window_map import WindowMap, window_map
 from rotary.pictures.chart import LETTER_MM, Chart, bar, caption, log_ticks, ticks
 from rotary.plan import Plan
+from rotary.sentences.focus import BUDGET
 
 ROOM_C: Final = 20.0
 
@@ -87,7 +88,7 @@ def budget(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture:
     """What each source takes of the focus budget, the sum, and what is allowed."""
     sharp = plan.focus
     unit = 25.4 if sizes.system == "in" else 1.0
-    rows = [(row.name, row.low_mm / unit, row.high_mm / unit, 0.75) for row in sharp.budget]
+    rows = [(BUDGET[row.id][0], row.low_mm / unit, row.high_mm / unit, 0.75) for row in sharp.budget]
     rows += [("in all", sharp.total_low_mm / unit, sharp.total_high_mm / unit, 0.35)]
     allowed = (sharp.allowed_low_mm / unit, sharp.allowed_high_mm / unit)
     low = min(allowed[0], *(row[1] for row in rows)) * 1.08

@@ -72,7 +72,7 @@ def test_a_steep_cone_rolls_by_what_its_surface_moves_along_the_rollers_turn() -
 def test_half_of_the_runout_stands_in_the_budget() -> None:
     """An indicator that reads 0.8 mm over a turn has moved 0.4 mm to either side of its middle."""
     _, found = cut_and_focus(BOTTLE.model_copy(update={"runout_mm": 0.8}), STILL, Tolerances())
-    row = next(row for row in found.budget if row.name == "runout")
+    row = next(row for row in found.budget if row.id == "runout")
     assert (row.low_mm, row.high_mm) == (-0.4, 0.4)
 
 

@@ -42,7 +42,7 @@ _LIKELY_INK: Final = 0.35
 _LIKELY_INDEX_S: Final = 0.4
 _FINISH_SHARE: Final = 0.65
 # Lines of the focus budget that are off otherwise each time, and how much of what the budget grants is usual.
-_OTHER_EACH_TIME: Final = {"runout": 1.0, "setting the focus": 0.5}
+_OTHER_EACH_TIME: Final = {"runout": 1.0, "setting": 0.5}
 # The world is not the model, and a look may be wrong: however well the draws agree, no plan is stated surer.
 TRUSTED: Final = 0.97
 
@@ -266,8 +266,8 @@ def usual_light(focus: Focus, optics: Optics, defocus_mm: float) -> tuple[float,
     """
     if not focus.budget:
         return focus.fluence_low, max(focus.fluence_high, 1e-6)
-    same = [row for row in focus.budget if row.name not in _OTHER_EACH_TIME]
-    off = math.hypot(*(row.high_mm * _OTHER_EACH_TIME.get(row.name, 0.0) for row in focus.budget))
+    same = [row for row in focus.budget if row.id not in _OTHER_EACH_TIME]
+    off = math.hypot(*(row.high_mm * _OTHER_EACH_TIME.get(row.id, 0.0) for row in focus.budget))
     low, high = sum(row.low_mm for row in same) - off, sum(row.high_mm for row in same) + off
     least, most = fluence_range(defocus_mm, optics.rayleigh_mm, low, high)
     return least, max(most, 1e-6)
