@@ -18,7 +18,7 @@ from rotary.model import Model
 from rotary.papers.sizes import Sizes
 from rotary.plan import Plan
 from rotary.rig.correct import HOLDS_95
-from rotary.slices.otherwise import cost_words
+from rotary.sentences.slices import cost_words
 
 WORTH_SHARE: Final = 0.1
 """An input that brings less than a tenth off the error is not worth measuring."""

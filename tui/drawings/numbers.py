@@ -266,8 +266,11 @@ def _tail(plan: Any, system: str, width: int, room: int) -> list[Line]:
         rest.append([Run(fitted(says, width), "b")])
     governing = next((limit for limit in plan.split.limits if limit.governs), None)
     if governing is not None:
-        rest.append([Run(fitted(f" slice width governed by {governing.name}: {governing.why}", width), "muted")])
-        rest.append([Run(fitted(f" relaxed by: {governing.relax}", width), "muted")])
+        from rotary.sentences.slices import limit_text
+
+        name, why, relax = limit_text(governing)
+        rest.append([Run(fitted(f" slice width governed by {name}: {why}", width), "muted")])
+        rest.append([Run(fitted(f" relaxed by: {relax}", width), "muted")])
     return rest[: max(room, 0)]
 
 

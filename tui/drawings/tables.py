@@ -93,17 +93,18 @@ def cautions(plan: Any, _system: str, width: int, _height: int, _ascii_only: boo
 
 def notes(plan: Any, system: str, width: int, _height: int, _ascii_only: bool = False) -> list[Line]:
     """Questions to the person, what limits the slice width, and what each stage has to say."""
+    from rotary.sentences import slices
+
     lines: list[Line] = []
     for text in plan.doubts:
         lines += wrapped(text, width - 1, "warn", " ? ")
     for limit in plan.split.limits:
         widest = "sets no bound" if limit.widest_mm is None else f"at most {length(limit.widest_mm, system)}"
+        name, why, relax = slices.limit_text(limit)
         mark, ink = (" > ", "strong") if limit.governs else ("   ", "plain")
-        lines += wrapped(
-            f"{limit.name}: {widest}. {sentence(limit.why)} Relaxed by: {limit.relax}.", width - 1, ink, mark
-        )
+        lines += wrapped(f"{name}: {widest}. {sentence(why)} Relaxed by: {relax}.", width - 1, ink, mark)
     for text in plan.split.must_show:
         lines += wrapped(text, width - 1, "plain", " [ ] ")
-    for text in (*plan.turning.notes, *plan.optics.notes, *plan.layout.notes, *plan.split.notes):
+    for text in (*plan.turning.notes, *plan.optics.notes, *plan.layout.notes, *slices.notes(plan.split)):
         lines += wrapped(text, width - 1, "muted", " - ")
     return lines
