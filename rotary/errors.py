@@ -15,7 +15,7 @@ in one sentence, so that a screen can redden the field and a terminal can print 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import PurePath
-from typing import TypeVar
+from typing import Literal, TypeVar
 
 A = TypeVar("A")
 B = TypeVar("B")
@@ -27,6 +27,7 @@ class Fault:
 
     `where` is the dotted name of the field as a job file has it, for example
     ``item.stations.1.across``; empty where no single field is to blame.
+    `kind` tells a field that is missing, and one that is not known, from all others.
     `says` is one sentence that ends with what to write instead; it stands in a list, so it ends without a full stop.
 
     >>> str(Fault("item.wall", "too thick; write 0.5 mm."))
@@ -35,6 +36,7 @@ class Fault:
 
     where: str
     says: str
+    kind: Literal["", "missing", "unknown"] = ""
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "says", self.says.strip().removesuffix("."))

@@ -40,7 +40,7 @@ class PrintOrder:
     a written sheet, or a folder of slice files, whose forecast goes on the card. `patch` is the kept patch that is
     printed again, `new_patch` asks for another. `over` is what may be replaced that is not of the same kind. `repeat`
     is a kept profile that is run again: its card has the numbers that were run where they still count, else says
-    before all what was changed."""
+    before all what was changed. `says_why` is whether it is told why this sheet of paper was taken."""
 
     paper: PaperName
     path: Path
@@ -55,6 +55,7 @@ class PrintOrder:
     new_patch: bool = False
     over: "Over" = "no"
     repeat: "Repeat | None" = None
+    says_why: bool = True
 
     @property
     def on(self) -> SheetName:
@@ -160,7 +161,7 @@ def _finish(
         why = "as asked" if order.sheet else f"this computer's locale or units say so; --paper {other} for the other"
         pages = "" if done.pages is None else f", {done.pages} page{'s' if done.pages != 1 else ''}"
         first = ": the first holds all that is done at the machine" if one_page and (done.pages or 0) > 1 else ""
-        told.insert(0, f"for {order.on} ({why}){pages}{first}")
+        told.insert(0, f"for {order.on}{f' ({why})' if order.says_why else ''}{pages}{first}")
     return Printed((order.path,), tuple(told))
 
 
@@ -203,10 +204,10 @@ def _repeat_card(repeat: "Repeat", run: "AsRun", order: PrintOrder, ending: str)
 def _setup_card(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> Printed:
     from rotary.card import before_the_card, card_lines
     from rotary.card.paper import BEHIND_MM, PICTURE_MM, card_by_height
-    from rotary.repeat.telling import banner_over, lines_before_card
+    from rotary.repeat.telling import banner_over, section_before_card
     from rotary.written import with_real_sheet
 
-    first = lines_before_card(order.repeat, order.system) if order.repeat else []
+    first = section_before_card(order.repeat, order.system) if order.repeat else None
     made = with_real_sheet(made, order.beside)
     rings, trouble = outlines(made, order.beside)
     progress(0.4)

@@ -206,7 +206,7 @@ def _flat(made: Plan, rings: Rings, first_alone: bool = True) -> tuple[Plan, Pla
         first_alone and job.item.coating is not None and not made.removal.is_counted,
     )  # fmt: skip
     size = drawn.wide_mm, drawn.high_mm
-    shows = must_show(SheetWish(), *on_flats, size) if on_flats else flat_must_show(made.split, size)
+    shows = must_show(SheetWish(), *on_flats, size) if on_flats else flat_must_show(made.split, size, job.head)
     shows = (*shows, *(drawn.first.import_order if drawn.first else ()))
     split = made.split.model_copy(update={"must_show": shows, "slices": columns})
     return _run_for(made.model_copy(update={"split": split}), columns), drawn

@@ -48,15 +48,15 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
         folder=profiles,
         sources=tuple(beside / piece.file for piece in job.artwork.pieces if piece.file is not None),
         over="same" if sure else "no",
+        # The size was chosen on the screen, so nothing is to be said of it.
+        says_why=False,
     )
     ready_for(order)
     made = plan(job, USUAL_DRAWS, readings_in(profiles))
     tell(0.4)
     order = replace(order, repeat=repeat_of_kept(kept, typed, made, errand.system) if kept else None)
     done = printed(made, order, lambda share: tell(0.4 + 0.6 * share))
-    # The size was chosen on the screen, so nothing is to be said of it.
-    says = tuple(text.replace(" (as asked)", "") for text in done.says)
-    return SimpleNamespace(paths=tuple(map(str, done.paths)), says=says)
+    return SimpleNamespace(paths=tuple(map(str, done.paths)), says=done.says)
 
 
 def _dots(

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from datetime import date
 from functools import cache
-from typing import Final, Literal
+from typing import Final
 
 from rotary.artwork.rings import Rings
 from rotary.card.behind import figures_behind
@@ -45,14 +45,14 @@ def card_by_height(
     shows: Sequence[str] = (),
     seen: WindowMap | None = None,
     foretold: PaperPicture | None = None,
-    first: Sequence[str] = (),
+    first: Section | None = None,
 ) -> Callable[[float], Paper]:
     """The setup card, by the height of its pictures, 0 for none on the first page.
 
     `rings` are the real artwork's outlines, (0, 0) in its middle. `shows` is what the marking program has to show of
     the sheet that was really written, where one was: it takes the place of what the plan foretells. `seen` is the
     process window where readings have taught of it, `foretold` the forecast of a file, both for the pictures behind.
-    `first` is what a repeat of a kept profile says, its first line a heading.
+    `first` is what a repeat of a kept profile says.
     """
     sizes = Sizes(system)
     lead = plan.removal.first_line
@@ -63,7 +63,7 @@ def card_by_height(
         return _behind(plan, sizes, rings, seen, foretold)
 
     def paper(picture_mm: float) -> Paper:
-        sections = (_repeat(first), *_sections(plan, sizes, picture_mm, rings, shows))
+        sections = (*([first] if first else []), *_sections(plan, sizes, picture_mm, rings, shows))
         return Paper(
             kind="setup card",
             name=plan.job.item.name,
@@ -96,17 +96,6 @@ def _facts(plan: Plan, sizes: Sizes) -> tuple[str, ...]:
     )
     doubts = (f"Please check: {sizes.text(doubt)}" for doubt in plan.doubts)
     return tuple(text for text in (short, ".  ".join(states) + ".", *doubts) if text)
-
-
-def _repeat(first: Sequence[str]) -> Section:
-    """What a repeat says before its card: what warns, what is looked at, what was noted."""
-    marks: dict[str, Literal["warn", "box", "none"]] = {"! ": "warn", "[ ] ": "box", "": "none"}
-    texts: dict[str, list[str]] = {start: [] for start in marks}
-    for line in first[1:]:
-        start = next(start for start in marks if line.startswith(start))
-        texts[start].append(line.removeprefix(start))
-    blocks = tuple(Sentences(tuple(texts[start]), mark) for start, mark in marks.items() if texts[start])
-    return Section(first[0] if first else "", blocks, "two")
 
 
 def _sections(

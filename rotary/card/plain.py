@@ -1,9 +1,6 @@
 """The short answer and the card in plain lines, for screen readers: nothing drawn, signs as words."""
 
-import re
-from collections.abc import Sequence
 from datetime import date
-from typing import Final
 
 from rotary.card.keying import checks, entries
 from rotary.card.paper import card_paper
@@ -21,18 +18,6 @@ def plain_answer(plan: Plan, system: str = "mm") -> list[str]:
     lines += [f"Run it: {says}" for says in plan.removal.run]
     lines.append("Cautions are on the card. Local rules and licensed practice go first.")
     return [sentence(line) for line in lines]
-
-
-def plain_texts(first: Sequence[str]) -> list[str]:
-    """What a repeat of a kept profile says before its card, the marks before its lines as words.
-
-    >>> plain_texts(["! changed since: lens", "[ ] focus: touch off"])
-    ['Caution: changed since: lens.', 'To do: focus: touch off.']
-    """
-    return [sentence(re.sub(r"^(! |\[ \] )", lambda mark: _MARKS[mark[0]], line)) for line in first]
-
-
-_MARKS: Final = {"! ": "Caution: ", "[ ] ": "To do: "}
 
 
 def plain_card(plan: Plan, system: str = "mm", day: date | None = None) -> list[str]:

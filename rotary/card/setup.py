@@ -1,6 +1,5 @@
 """The setup card as plain text, to print and to follow at the machine."""
 
-from collections.abc import Sequence
 from datetime import date
 from typing import Final
 
@@ -18,6 +17,7 @@ from rotary.papers.lines import (
     title,
     wrapped,
 )
+from rotary.papers.model import Section, Sentences
 from rotary.papers.sizes import Sizes
 from rotary.papers.text import head_lines, joined, keyed_lines, section_lines
 from rotary.plan import Plan
@@ -50,10 +50,17 @@ def card_lines(plan: Plan, system: str = "mm", day: date | None = None) -> list[
     )
 
 
-def before_the_card(first: Sequence[str]) -> list[str]:
-    """What a repeat of a kept profile says before its card, and an empty line; nothing where it says nothing."""
-    lines = [part for line in first for part in wrapped(single_line(line), "")]
-    return [*lines, ""] if lines else []
+def before_the_card(first: Section | None) -> list[str]:
+    """What a repeat of a kept profile says before its card, and an empty line; nothing where there is none."""
+    if first is None:
+        return []
+    says = [
+        f"{_MARKS[block.mark]}{text}" for block in first.blocks if isinstance(block, Sentences) for text in block.texts
+    ]
+    return [*(part for line in (first.title, *says) for part in wrapped(single_line(line), "")), ""]
+
+
+_MARKS: Final = {"warn": "! ", "box": "[ ] ", "none": ""}
 
 
 def answer_lines(plan: Plan, system: str = "mm") -> list[str]:

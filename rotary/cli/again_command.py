@@ -81,18 +81,19 @@ def _as_run(repeat: "Repeat", run: "AsRun", asked: argparse.Namespace) -> int:
 
 def _anew(repeat: "Repeat", asked: argparse.Namespace) -> int:
     from rotary.card import before_the_card, card_lines
-    from rotary.card.plain import plain_card, plain_texts
+    from rotary.card.plain import plain_card
     from rotary.cli.commands import deliver, system_of, verdict, with_artwork
-    from rotary.repeat.telling import lines_before_card, repeat_json
+    from rotary.papers.plain import plain_section
+    from rotary.repeat.telling import repeat_json, section_before_card
 
     answer, system = repeat.today(), system_of(asked)
     if getattr(asked, "json", False):
         deliver(repeat_json(repeat) + "\n", asked)
         return verdict(answer)
-    told = lines_before_card(repeat, system)
+    told = section_before_card(repeat, system)
     shown = with_artwork(answer, asked.job)
     if asked.plain:
-        lines = [*plain_texts(told), *plain_card(shown, system)]
+        lines = [*plain_section(told), *plain_card(shown, system)]
     else:
         lines = [*before_the_card(told), *card_lines(shown, system)]
     deliver("\n".join(lines) + "\n", asked)

@@ -14,7 +14,7 @@ from rotary.passes.plan.wording import PATCH_FIRST
 from rotary.pictures import NAMES, picture
 from rotary.plan import Plan
 from rotary.repeat.standing import Repeat
-from rotary.repeat.telling import heading, repeat_lines
+from rotary.repeat.telling import repeat_section
 from rotary.sentences.cautions import stops
 from rotary.store.changes import plan_changes
 from rotary.store.record import AsRun, PassesRun, RunSheet, SheetRow, as_run
@@ -69,7 +69,7 @@ def repeat_paper(
     """The sheet of a repeat; `picture_mm` is the height of its pictures, 0 for none."""
     sizes, drawn = Sizes(system), _drawn(repeat)
     sections = (
-        _first(repeat, system),
+        repeat_section(repeat, system),
         Section("Key in, in this order", (Keyed(entries(typed_rows(run, system), system)),), "left"),
         _check(run),
         Section("By hand", (Pairs(tuple(_pair(row) for row in rows_by_hand(run, system))),), "right"),
@@ -110,16 +110,6 @@ def _is_full(block: object) -> bool:
     if isinstance(block, Sentences):
         return bool(block.texts)
     return not isinstance(block, Pairs) or bool(block.pairs)
-
-
-def _first(repeat: Repeat, system: str) -> Section:
-    """What warns, what is looked at, what was noted."""
-    lines = repeat_lines(repeat, system)[1:]
-    warns = tuple(line.removeprefix("! ") for line in lines if line.startswith("! "))
-    boxes = tuple(line.removeprefix("[ ] ") for line in lines if line.startswith("[ ] "))
-    others = tuple(line for line in lines if not line.startswith(("! ", "[ ] ")))
-    blocks = (Sentences(warns, "warn"), Sentences(boxes, "box"), Sentences(others, "none"))
-    return Section(heading(repeat), tuple(block for block in blocks if block.texts), "two")
 
 
 def why_of(row: SheetRow) -> str:

@@ -18,7 +18,7 @@ from rotary.formulas import scan
 from rotary.head import Head, Optics
 from rotary.item import Item, Shape
 from rotary.slices.choose import KEYED_MM, NARROWEST_SPOTS, Pick, Splits, all_splits, chosen, runners_up, splits_of
-from rotary.slices.keys import KeyedColumn, closing_mm, key_in, keyed, must_show
+from rotary.slices.keys import KeyedColumn, ShownColumns, closing_mm, key_in, keyed, must_show
 from rotary.slices.limits import (
     Bound,
     Method,
@@ -186,7 +186,12 @@ def split(
         plain_widest_mm=min(plain.widest_rad, total) * reference,
         sheet_widest_mm=min(sheet.widest_rad, total) * reference,
         key_in=key_in(drive, keys, steps_chosen, index, slices, size, reference, head.field_axis),
-        must_show=must_show(slices, inked, keys.column_mm, size, method, head.field_axis, head.rim_towards),
+        must_show=must_show(
+            ShownColumns(slices, inked, keys.column_mm, method),
+            size if head.field_axis == "y" else size[::-1],
+            head.field_axis,
+            head.rim_towards,
+        ),
         drift_mm=drift * per_step,
         closing_error_mm=closing_mm(float(splits.closing_steps[at]), turning.steps_per_turn, reference),
         stair_mm=stair,
