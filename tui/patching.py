@@ -47,6 +47,7 @@ def shown(data: Mapping[str, Any], system: str, folder: Path, draws: int = 1000)
     from rotary.passes.learning.window_map import window_map
     from rotary.passes.patch.cells import patches_in, same_material, to_read
     from rotary.plan import plan
+    from rotary.sentences.passes import first_line
     from rotary.store.readings import readings_in
 
     job = for_machine(job_from_data(data, units=system))[0]
@@ -66,7 +67,7 @@ def shown(data: Mapping[str, Any], system: str, folder: Path, draws: int = 1000)
     return Shown(
         readings=mine,
         coating=name,
-        first_line=made.removal.first_line,
+        first_line=first_line(made),
         window=window,
         taught=taught_rows(after) if after else (),
         patches=tuple(

@@ -18,6 +18,8 @@ from rotary.passes.learning.window_map import WindowMap
 from rotary.pictures import NAMES, picture, pictures
 from rotary.plan import Plan
 from rotary.sentences.cautions import stops
+from rotary.sentences.passes import before_and_after, first_line
+from rotary.sentences.running import run
 from rotary.witness import witness_ticks
 
 MOST_BOXES: Final = 150
@@ -55,7 +57,6 @@ def card_by_height(
     `first` is what a repeat of a kept profile says.
     """
     sizes = Sizes(system)
-    lead = plan.removal.first_line
 
     @cache
     def behind() -> tuple[Section, ...]:
@@ -70,8 +71,9 @@ def card_by_height(
             day=day or date.today(),
             facts=_facts(plan, sizes),
             banner=plan.safety.example,
-            lead=lead,
-            doubtful=plan.removal.setting is None or lead.startswith("In doubt"),
+            lead=first_line(plan),
+            beside_tab=first_line(plan, tabbed=True),
+            doubtful=plan.removal.setting is None or plan.removal.in_doubt,
             stops=stops(plan.safety),
             sections=tuple(part for part in sections if part.blocks),
             behind=behind(),
@@ -155,8 +157,8 @@ def _shown(plan: Plan, sizes: Sizes, high: float, rings: Rings | None) -> Sectio
 
 
 def _before_and_after(plan: Plan) -> Section:
-    steps = plan.removal
-    texts = (*(f"before: {text}" for text in steps.before), *(f"after: {text}" for text in steps.after))
+    before, after = before_and_after(plan.removal)
+    texts = (*(f"before: {text}" for text in before), *(f"after: {text}" for text in after))
     return Section("Before and after the passes", (Sentences(texts, "box"),) if texts else (), "two", fills=True)
 
 
@@ -165,7 +167,7 @@ def _passes(plan: Plan) -> Section:
     if steps.setting is None:
         changed = Sentences(tuple(f"would change it: {text}" for text in steps.would_change_it), "better")
         return Section("Passes: none are offered", (Sentences(steps.refused), changed))
-    if steps.run:
+    if steps.last_pass is not None:
         # Their numbers are keyed in and stand in the steps; the table is one more look at them, overleaf.
         return Section("Passes", ())
     return Section("Passes", (*passes_packed(steps), Sentences((_order(plan),), "none")), aside=1)
@@ -173,7 +175,7 @@ def _passes(plan: Plan) -> Section:
 
 def _run(plan: Plan) -> Section:
     """On a coating: the first slice alone, then the others. It never gives way to anything."""
-    steps = plan.removal.run
+    steps = run(plan)
     return Section("Run it", (Sentences((*steps, _order(plan)), "box"),) if steps else (), "two", fills=True)
 
 
@@ -227,5 +229,5 @@ def _behind(
     )
     keyed = Section("What is keyed in, and why", (Pairs(meant),))
     table = passes_table(plan.removal)
-    passes = (Section("Passes, one by one", (table,)),) if plan.removal.run or len(table.rows) > MOST_ROWS else ()
+    passes = (Section("Passes, one by one", (table,)),) if plan.removal.last_pass or len(table.rows) > MOST_ROWS else ()
     return (*said, cautions, keyed, *passes, *figures_behind(plan, sizes), drawn)

@@ -7,15 +7,17 @@ from rotary.card.paper import card_paper
 from rotary.papers.plain import keyed_entries, plain_lines, sentence
 from rotary.plan import Plan
 from rotary.sentences.cautions import stops
+from rotary.sentences.passes import first_line
+from rotary.sentences.running import run
 
 
 def plain_answer(plan: Plan, system: str = "mm") -> list[str]:
     """How sure it is, what forbids the start, what is keyed in in its order, what the program must show."""
-    lines = [*filter(None, [plan.safety.example]), plan.removal.first_line]
+    lines = [*filter(None, [plan.safety.example]), first_line(plan)]
     lines += [f"Stop. {text}" for text in stops(plan.safety)]
     lines += ["Key in, in this order.", *keyed_entries(entries(plan, system))]
     lines += [f"Before the first slice, see that: {says}" for says in checks(plan, system)]
-    lines += [f"Run it: {says}" for says in plan.removal.run]
+    lines += [f"Run it: {says}" for says in run(plan)]
     lines.append("Cautions are on the card. Local rules and licensed practice go first.")
     return [sentence(line) for line in lines]
 

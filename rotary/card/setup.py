@@ -22,6 +22,8 @@ from rotary.papers.sizes import Sizes
 from rotary.papers.text import head_lines, joined, keyed_lines, section_lines
 from rotary.plan import Plan
 from rotary.sentences.cautions import cautions, stops
+from rotary.sentences.passes import before_and_after, first_line
+from rotary.sentences.running import run
 from rotary.witness import witness_ticks
 
 MOST_BOXES: Final = 240
@@ -94,7 +96,7 @@ def _head(plan: Plan, sizes: Sizes, day: date) -> list[str]:
 
 
 def _first(plan: Plan) -> list[str]:
-    return [*wrapped(plan.removal.first_line, ""), *listed((f"STOP: {text}" for text in stops(plan.safety)), "  ! ")]
+    return [*wrapped(first_line(plan), ""), *listed((f"STOP: {text}" for text in stops(plan.safety)), "  ! ")]
 
 
 def _set_up(plan: Plan, sizes: Sizes) -> list[str]:
@@ -141,8 +143,9 @@ def _passes(plan: Plan) -> list[str]:
     if steps.setting is None:
         lines += listed(steps.refused) + listed((f"would change it: {text}" for text in steps.would_change_it), "  > ")
         return lines
-    lines += listed((f"before: {text}" for text in steps.before), "  [ ] ")
-    lines += listed(steps.run, "  [ ] ")
+    before, after = before_and_after(steps)
+    lines += listed((f"before: {text}" for text in before), "  [ ] ")
+    lines += listed(run(plan), "  [ ] ")
     box = "[ ] " if steps.last_pass is None else ""
     lines += table([HEAD, *((f"{box}{number}", *cells) for number, *cells in pass_rows(steps))])
     all_round = "not on this drive" if steps.time_all_round_s is None else clock(steps.time_all_round_s)
@@ -152,7 +155,7 @@ def _passes(plan: Plan) -> list[str]:
             ("time slice by slice, all round", f"{clock(steps.time_slice_by_slice_s)}, {all_round}"),
         ]
     )
-    return [*lines, *listed((f"after: {text}" for text in steps.after), "  [ ] ")]
+    return [*lines, *listed((f"after: {text}" for text in after), "  [ ] ")]
 
 
 def _cautions(plan: Plan) -> list[str]:

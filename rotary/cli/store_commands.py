@@ -264,6 +264,7 @@ def proven(asked: argparse.Namespace) -> int:
     """Write down a proof."""
     from rotary.cli.again_command import repeat_asked_for
     from rotary.repeat.recording import numbers_run
+    from rotary.sentences.passes import first_line
     from rotary.store.noting import prove
     from rotary.store.readings import readings_in
 
@@ -271,7 +272,7 @@ def proven(asked: argparse.Namespace) -> int:
     repeat = repeat_asked_for(found, found.profile.job, asked)
     run = numbers_run(repeat, asked.numbers, asked.passes)
     if run is None or run.power_share is None:
-        complain(repeat.made.removal.first_line if repeat.made else repeat.why)
+        complain(first_line(repeat.made) if repeat.made else repeat.why)
         return NO_PASSES
     saved = prove(
         found.home, run, asked.batch, asked.note, found.label, repeat.machine.name, repeat.machine.readings,

@@ -9,9 +9,10 @@ from rotary.inscription.face import FaceForecast
 from rotary.inscription.models import Inscription
 from rotary.papers.lines import listed, table, title, wrapped
 from rotary.passes.learning.depth import DepthAnswer, PartWarmth
-from rotary.passes.plan.running import steps_of_files
 from rotary.plan import Plan
 from rotary.sentences.cautions import cautions
+from rotary.sentences.passes import first_line
+from rotary.sentences.running import steps_of_files
 from rotary.simulate.forecast import Forecast
 from rotary.wording import InscriptionWish
 
@@ -103,7 +104,7 @@ def face_lines(made: Plan, tried_on: str = "") -> list[str]:
     `tried_on` is the file that a coating is tried on, where there are several.
     """
     lines = [title("Laser")]
-    lines += wrapped(made.removal.first_line)
+    lines += wrapped(first_line(made))
     setting = made.choice.setting
     if setting is not None:
         lines += wrapped(

@@ -11,9 +11,10 @@ from rotary.card.paper import card_by_height
 from rotary.inscription.card import GOVERNS, WHERE, steps
 from rotary.inscription.models import Inscription
 from rotary.papers.model import Block, Entry, Keyed, Notes, Pairs, Paper, Section, Sentences, Table
-from rotary.passes.plan.running import steps_of_files
 from rotary.plan import Plan
 from rotary.sentences.cautions import stops
+from rotary.sentences.passes import first_line
+from rotary.sentences.running import steps_of_files
 from rotary.wording import InscriptionWish
 
 _WORDS: Final = {"fails": "FAILS"}
@@ -89,7 +90,7 @@ def _own(wish: InscriptionWish, facts: Inscription, files: Sequence[str], says: 
 
 def _laser(made: Plan, tried_on: str) -> tuple[Block, ...]:
     """What is keyed in where nothing is turned."""
-    says = Sentences((made.removal.first_line,), "none")
+    says = Sentences((first_line(made),), "none")
     setting = made.choice.setting
     if setting is None:
         return (says,)

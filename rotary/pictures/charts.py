@@ -29,6 +29,7 @@ from rotary.passes.learning.window_map import WindowMap, window_map
 from rotary.pictures.chart import LETTER_MM, Chart, bar, caption, log_ticks, ticks
 from rotary.plan import Plan
 from rotary.sentences.focus import BUDGET
+from rotary.sentences.passes import first_line
 
 ROOM_C: Final = 20.0
 
@@ -208,9 +209,9 @@ def heat(plan: Plan, _sizes: Sizes, wide: float, high: float) -> PaperPicture:
     if not steps.rows:
         words = [
             Words(text, 0.0, high - 3.0 - at * 1.25 * LETTER_MM, LETTER_MM)
-            for at, text in enumerate(broken(steps.first_line, wide, LETTER_MM))
+            for at, text in enumerate(broken(first_line(plan), wide, LETTER_MM))
         ]
-        return PaperPicture(wide, high, tuple(words), "Temperature over the job", steps.first_line)
+        return PaperPicture(wide, high, tuple(words), "Temperature over the job", first_line(plan))
     peaks = [row.wall_peak_c for row in steps.rows]
     most = max(*peaks, ROOM_C + 10.0) * 1.06
     left = wide_mm(f"{most:.0f}", LETTER_MM) + 1.8

@@ -10,12 +10,12 @@ from rotary.errors import Refused
 from rotary.papers.lines import percent
 from rotary.papers.model import Entry, Keyed, Notes, Pairs, Paper, PictureRow, Section, Sentences, Table, Ticks
 from rotary.papers.sizes import Sizes
-from rotary.passes.plan.wording import PATCH_FIRST
 from rotary.pictures import NAMES, picture
 from rotary.plan import Plan
 from rotary.repeat.standing import Repeat
 from rotary.repeat.telling import repeat_section
 from rotary.sentences.cautions import stops
+from rotary.sentences.passes import before_and_after
 from rotary.store.changes import plan_changes
 from rotary.store.record import AsRun, PassesRun, RunSheet, SheetRow, as_run
 
@@ -154,9 +154,8 @@ def _shown(run: AsRun, drawn: Plan | None, system: str, high: float) -> Section:
 
 def _before_and_after(drawn: Plan | None, is_proven: bool) -> Section:
     """What was proven needs no patch but where the batch of the coating is another, which the first checks ask."""
-    steps = drawn.removal if drawn else None
-    before = [text for text in steps.before if not (is_proven and text == PATCH_FIRST)] if steps else []
-    texts = (*(f"before: {text}" for text in before), *(f"after: {text}" for text in (steps.after if steps else ())))
+    before, after = before_and_after(drawn.removal if drawn else None, is_proven)
+    texts = (*(f"before: {text}" for text in before), *(f"after: {text}" for text in after))
     return Section("Before and after the passes", (Sentences(texts, "box"),), "two", fills=True)
 
 

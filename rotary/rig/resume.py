@@ -27,10 +27,10 @@ from rotary.formulas.revolution import radius_mm
 from rotary.formulas.tape import Shift, shift_from_ticks
 from rotary.item import fitted_shape, s_from_datum_mm
 from rotary.model import Length, Model
-from rotary.passes.plan.running import BLANK
 from rotary.plan import Plan
 from rotary.rig.correct import Correction, corrected_sheet
 from rotary.rig.lengths import length_text
+from rotary.sentences.running import BLANK
 from rotary.sheet import SheetWish
 from rotary.witness import WitnessTicks, witness_ticks
 

@@ -249,7 +249,9 @@ def _small_alone(number: Number, label: int, width: int, ink: str) -> list[Line]
 
 def _promise(plan: Any, width: int, stale: bool) -> list[Line]:
     """What is read first: how sure the plan is, or that the numbers are old; whose machine it is."""
-    lines = wrapped(plan.removal.first_line, width - 1, "a", " ")
+    from rotary.sentences.passes import first_line
+
+    lines = wrapped(first_line(plan), width - 1, "a", " ")
     lines += wrapped(ENTER_YOURS, width - 1, "bad", " ") if plan.safety.example else []
     if not stale:
         return lines

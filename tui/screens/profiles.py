@@ -163,6 +163,7 @@ class Profiles(ProfileList):
                 from rotary.errors import refuse
                 from rotary.repeat.recording import numbers_run
                 from rotary.store.keeping import load_from
+                from rotary.sentences.passes import first_line
                 from rotary.store.noting import prove
                 from rotary.store.readings import readings_in
 
@@ -171,7 +172,7 @@ class Profiles(ProfileList):
                 batch, which, passes = _proof_words(text)
                 run = numbers_run(repeat, which, passes)
                 if run is None or run.power_share is None:
-                    raise refuse("", repeat.made.removal.first_line if repeat.made else repeat.why)
+                    raise refuse("", first_line(repeat.made) if repeat.made else repeat.why)
                 cells, at = readings_in(self._place), repeat.machine
                 return prove(home, run, batch, "", version or None, at.name, at.readings, cells)
 

@@ -10,11 +10,10 @@ from rotary.formulas.beam import peak_fluence_j_cm2, pulses_per_place, spot_unde
 from rotary.head import Head, Optics
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Draws, Metal, machine
-from rotary.passes.plan import wording
 from rotary.passes.plan.heating import ROOM_C, Round
 from rotary.passes.plan.pausing import PAUSES_S
 from rotary.passes.plan.rows import in_order, row_of, temperatures
-from rotary.passes.plan.setting import Choice, PassRow, Removal, Setting
+from rotary.passes.plan.setting import AFTER, Choice, Direction, PassRow, Removal, Setting
 from rotary.passes.plan.timing import Timing
 from rotary.wishes import FREE, MOST_PASSES, Wishes
 
@@ -105,12 +104,10 @@ def bare_metal(
             rises[n],
             draws,
         )
-        | {"look": _depth_look(n + 1, choice.draws, deep)}
         for n in range(count)
     ]
     return Removal(
         setting=setting.model_copy(update={"pause_s": pause}),
-        first_line=_depth_line(count, metal, choice.draws, deep),
         rows=tuple(PassRow(**row) for row in rows),
         chance_clear=0.0,
         chance_unmarked=0.0,
@@ -123,8 +120,8 @@ def bare_metal(
         time_all_round_s=times.all_round(count, pause) if isinstance(drive, Chuck) else None,
         refused=(),
         would_change_it=(),
-        before=wording.BEFORE[:1],
-        after=wording.AFTER,
+        before=("clean",),
+        after=AFTER,
         notes=_cut_notes(beat, draws, deep[95] * count),
         typed_passes=count,
         passes_at_most=count,
@@ -134,20 +131,8 @@ def bare_metal(
     )
 
 
-def _turned(number: int) -> str:
-    return "around" if number % 2 == 0 else "along the axis"
-
-
-def _depth_line(count: int, metal: Metal, draws: int, deep: dict[int, float]) -> str:
-    start = f"{count} passes into bare {metal.says}: about {deep[50] * count:.0f} µm deep"
-    if not draws:
-        return f"{start} by the central figures alone; the range was left out."
-    return f"{start}, anything from {deep[5] * count:.0f} to {deep[95] * count:.0f} µm; measure a trial and scale."
-
-
-def _depth_look(number: int, draws: int, deep: dict[int, float]) -> str:
-    middle = f"about {deep[50] * number:.1f} µm deep"
-    return f"{middle} ({deep[5] * number:.1f} to {deep[95] * number:.1f})" if draws else middle
+def _turned(number: int) -> Direction:
+    return "around" if number % 2 == 0 else "along"
 
 
 def _cut_notes(beat: Round, draws: Draws, deepest_um: float) -> tuple[str, ...]:

@@ -23,16 +23,15 @@ from rotary.passes.plan.grid import LEAST_POWER_SHARE
 from rotary.passes.plan.heating import ROOM_C, Round
 from rotary.passes.plan.looking import cleared, each_pass, last_worth, stopping, unmarked
 from rotary.passes.plan.pausing import hot_limit_c, pauses_of, reached_k
-from rotary.passes.plan.rows import AROUND, beat_of, finishing_hatch, in_order, row_of, temperatures
-from rotary.passes.plan.running import run_steps
-from rotary.passes.plan.setting import Choice, LookRule, PassRow, Removal, Setting
+from rotary.passes.plan.rows import beat_of, finishing_hatch, in_order, row_of, temperatures
+from rotary.passes.plan.setting import AFTER, BEFORE, GOOD, Choice, PassRow, Removal, Setting
 from rotary.passes.plan.timing import Timing, timing
 from rotary.passes.plan.window import passes
 from rotary.slices import Split
 from rotary.tolerances import Tolerances
 from rotary.wishes import FREE, Wishes, feasible
 
-__all__ = ["Choice", "LookRule", "PassRow", "Removal", "Setting", "choice", "removal"]
+__all__ = ["Choice", "PassRow", "Removal", "Setting", "choice", "removal"]
 
 Floats = NDArray[np.float64]
 
@@ -99,7 +98,7 @@ def choice(
         chance=found.both if draws else 0.0,
         draws=draws,
         refused=(),
-        would_change_it=change if found.with_looks < wording.GOOD else (),
+        would_change_it=change if found.with_looks < GOOD else (),
         chance_with_looks=TRUSTED * found.with_looks if draws else 0.0,
         look_after=found.looks,
     )
@@ -144,7 +143,7 @@ def removal(
     beat = beat_of(item, body, layout, times.inked, split.slice_width_mm, block, times.index_s, all_round=False)
     if known is None:
         return bare_metal(choice, setting, metal, cloud, beat, times, drive, turning, pauses_of(wishes))
-    found = _lifted(
+    return _lifted(
         choice,
         setting,
         metal,
@@ -162,16 +161,6 @@ def removal(
         focus,
         pauses_of(wishes),
     )
-    return with_run(found, split.slices, isinstance(drive, Rollers), item)
-
-
-def with_run(found: Removal, slices: int, rollers: bool, item: Item) -> Removal:
-    """The plan of a coating with its passes as they are run on so many slices; that of bare metal as it is."""
-    last = found.last_pass
-    if last is None or found.is_counted:
-        return found
-    run = run_steps(found, last, slices, rollers, item)
-    return found.model_copy(update={"run": run})
 
 
 def _lifted(
@@ -211,8 +200,7 @@ def _lifted(
     stands = unmarked(seen, draws, planned) * (reached < hot_limit_c(draws) - ROOM_C)
     both, with_looks = float(weight @ (clear * stands)), TRUSTED * float(weight @ (looked * cool))
     rows = [
-        row_of(n, "lift", setting.power_share, setting, setting.scan_speed_mm_s, AROUND, pause, times, rise, draws)
-        | {"look": wording.look(n, at_most)}
+        row_of(n, "lift", setting.power_share, setting, setting.scan_speed_mm_s, "around", pause, times, rise, draws)
         for n, rise in enumerate(rises[:planned], 1)
     ]
     direction, shift = finishing_hatch(body, layout, split.slice_width_mm, setting.hatch_mm)
@@ -228,11 +216,10 @@ def _lifted(
         rises[planned],
         draws,
     )
-    rows.append(finish | {"look": wording.LAST_LOOK, "line_shift_mm": shift})
+    rows.append(finish | {"line_shift_mm": shift})
     total = len(rows)
     return Removal(
         setting=setting.model_copy(update={"pause_s": pause}),
-        first_line=wording.first_line(with_looks, choice.draws, at_most),
         rows=tuple(PassRow(**row) for row in rows),
         chance_clear=float(weight @ clear) if some else 0.0,
         chance_unmarked=float(weight @ stands) if some else 0.0,
@@ -245,12 +232,11 @@ def _lifted(
         time_all_round_s=times.all_round(total, pause) if isinstance(drive, Chuck) else None,
         refused=(),
         would_change_it=choice.would_change_it,
-        before=wording.BEFORE,
-        after=wording.AFTER,
+        before=BEFORE,
+        after=AFTER,
         notes=(*wording.edges(edges, planned), *_notes(setting, coating, metal, light, draws, cool)),
         chance_with_looks=with_looks if some else 0.0,
         look_after=each_pass(at_most),
-        looks=wording.looks(at_most),
         typed_passes=1,
         passes_at_most=at_most,
         edges=edges,
@@ -328,10 +314,9 @@ def _notes(
 
 
 def _nothing(choice: Choice) -> Removal:
-    """No plan: the reasons stand on the first line."""
+    """No plan, and why."""
     return Removal(
         setting=None,
-        first_line="No removal plan: " + " ".join(choice.refused),
         rows=(),
         chance_clear=0.0,
         chance_unmarked=0.0,

@@ -14,14 +14,12 @@ from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Draws, Metal
 from rotary.passes.plan.heating import ROOM_C, Round
 from rotary.passes.plan.pausing import PAUSES_S, shortest_pause
-from rotary.passes.plan.setting import Setting
+from rotary.passes.plan.setting import Direction, Setting
 from rotary.passes.plan.timing import Timing
 
 Floats = NDArray[np.float64]
 Order = Literal["slice-by-slice", "all-round"]
 
-AROUND: Final = "around"
-ALONG: Final = "along the axis"
 # As the split has it: a wall that differs less is straight; a width that is a whole number of lines to a fiftieth.
 _STRAIGHT_MM: Final = 0.001
 _WHOLE_LINES: Final = 0.02
@@ -103,13 +101,13 @@ def row_of(
     share: float,
     setting: Setting,
     speed_mm_s: float,
-    direction: str,
+    direction: Direction,
     pause_s: float,
     times: Timing,
     rise: Floats,
     draws: Draws,
 ) -> dict[str, Any]:
-    """The fields of one row of the plan, without what to look for."""
+    """The fields of one row of the plan."""
     return {
         "number": number,
         "kind": kind,
@@ -120,11 +118,10 @@ def row_of(
         "pause_before_s": pause_s if number > 1 else 0.0,
         "time_s": times.slice_s * times.inked,
         "wall_peak_c": ROOM_C + quantile(rise, draws.weight, 0.95),
-        "look": "",
     }
 
 
-def finishing_hatch(body: Shape, layout: Layout, slice_mm: float, hatch_mm: float) -> tuple[str, float]:
+def finishing_hatch(body: Shape, layout: Layout, slice_mm: float, hatch_mm: float) -> tuple[Direction, float]:
     """Which way the lines of the last pass run, and how far they are shifted [mm].
 
     The rule of the split: lines along the axis fit a slice only on a straight wall and where its width is a
@@ -134,8 +131,8 @@ def finishing_hatch(body: Shape, layout: Layout, slice_mm: float, hatch_mm: floa
     radii = body.radius_mm(np.linspace(layout.band_from_mm, layout.band_to_mm, 9))
     lines = slice_mm / hatch_mm
     if float(np.ptp(radii)) < _STRAIGHT_MM and abs(lines - round(lines)) < _WHOLE_LINES:
-        return ALONG, 0.0
-    return AROUND, hatch_mm / 2
+        return "along", 0.0
+    return "around", hatch_mm / 2
 
 
 def temperatures(peak_c: Floats, draws: Draws) -> dict[str, float]:
