@@ -16,6 +16,7 @@ from rotary.passes.learning.reading import OUTCOMES, Reading, reading_of
 from rotary.passes.plan.choosing import setting_from
 from rotary.passes.plan.grid import grid
 from rotary.passes.plan.setting import Setting
+from rotary.sentences.passes import first_line
 
 HEAD = Head(
     name="a test head",
@@ -225,7 +226,7 @@ def test_the_plan_says_that_it_rests_on_readings() -> None:
     assert setting is not None
     cell = reading_of(setting, "clear", job.item, job.head, made.optics, "2026-05-01", focus_mm=0.5)
     after = plan(job, 300, [cell])
-    assert after.removal.first_line.startswith("After 1 reading: ")
+    assert first_line(after).startswith("After 1 reading: ")
     assert after.removal.readings == 1
     assert after.removal.chance > made.removal.chance
     assert after_readings(made.removal, None) is made.removal

@@ -162,8 +162,8 @@ class Profiles(ProfileList):
             def act() -> Any:
                 from rotary.errors import refuse
                 from rotary.repeat.recording import numbers_run
-                from rotary.store.keeping import load_from
                 from rotary.sentences.passes import first_line
+                from rotary.store.keeping import load_from
                 from rotary.store.noting import prove
                 from rotary.store.readings import readings_in
 
