@@ -14,17 +14,20 @@ in one sentence, so that a screen can redden the field and a terminal can print 
 
 from collections.abc import Callable, Iterable
 from pathlib import PurePath
-from typing import NamedTuple, TypeVar
+from typing import Literal, NamedTuple, TypeVar
+
+FaultKind = Literal["", "missing", "unknown"]
 
 A = TypeVar("A")
 B = TypeVar("B")
 
 
-class Fault(NamedTuple("Fault", [("where", str), ("says", str)])):
+class Fault(NamedTuple("Fault", [("where", str), ("says", str), ("kind", FaultKind)])):
     """One thing to put right.
 
     `where` is the dotted name of the field as a job file has it, for example
     ``item.stations.1.across``; empty where no single field is to blame.
+    `kind` tells a field that is missing, and one that is not known, from all others.
     `says` is one sentence that ends with what to write instead; it stands in a list, so it ends without a full stop.
 
     >>> str(Fault("item.wall", "too thick; write 0.5 mm."))
@@ -33,9 +36,9 @@ class Fault(NamedTuple("Fault", [("where", str), ("says", str)])):
 
     __slots__ = ()
 
-    def __new__(cls, where: str, says: str) -> "Fault":
+    def __new__(cls, where: str, says: str, kind: FaultKind = "") -> "Fault":
         """A fault; a full stop at the end of its sentence goes."""
-        return super().__new__(cls, where, says.strip().removesuffix("."))
+        return super().__new__(cls, where, says.strip().removesuffix("."), kind)
 
     def __str__(self) -> str:
         return f"{self.where}: {self.says}" if self.where else self.says

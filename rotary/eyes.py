@@ -49,6 +49,16 @@ class EyeRow(Model):
     unmarked: tuple[str, ...] = ()
     verdict: str
 
+    @property
+    def judged(self) -> bool:
+        """Whether it needs eyewear at all: a pointer of class 2 has no scale number and a caution of its own."""
+        return self.scale_number != NO_SCALE
+
+    @property
+    def uncovered(self) -> bool:
+        """Whether eyes need a pair against it and none that is entered will do."""
+        return self.judged and self.optical_density > 0 and not self.covered_by
+
 
 class _Beam(NamedTuple):
     """A source's exposure, its limit and what it asks of the density, at the rate where it asks most."""

@@ -39,7 +39,7 @@ def faults_of(error: ValidationError, model: type[BaseModel], under: str = "") -
     for entry in entries[:MOST_TOLD]:
         place = _place(entry["loc"], model)
         dotted = ".".join(part for part in (under, place.dotted) if part)
-        faults.append(Fault(dotted, _sentence(entry, place)))
+        faults.append(Fault(dotted, _sentence(entry, place), _KINDS.get(entry["type"], "")))
     if rest := len(entries) - len(faults):
         faults.append(Fault("", f"and {rest} more faults, which are told once these are put right"))
     return faults
@@ -136,6 +136,7 @@ def _required(model: type[BaseModel]) -> list[str]:
     return [*needed, "stations"] if "stations" in model.model_fields else needed
 
 
+_KINDS: Final[dict[str, Literal["missing", "unknown"]]] = {"missing": "missing", "extra_forbidden": "unknown"}
 _BOUNDS: Final = {
     "greater_than": ("gt", "too small", "more than {}"),
     "greater_than_equal": ("ge", "too small", "{} or more"),

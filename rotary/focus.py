@@ -2,15 +2,14 @@
 
 import math
 from itertools import pairwise
-from typing import Final, NamedTuple
+from typing import Final, Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.drive import Level, Stand, handle_range
+from rotary.drive import Stand, handle_range
 from rotary.errors import NoPlan, refuse
 from rotary.formulas import circle, focus_budget, revolution
-from rotary.head import Head
 from rotary.item import datum_from_s_mm
 from rotary.model import Model
 from rotary.setup import Setup
@@ -18,6 +17,8 @@ from rotary.shape import Shape
 from rotary.slices import Split, split
 
 Floats = NDArray[np.float64]
+BudgetId = Literal["sag", "slope", "plane", "runout", "setting", "field_curvature"]
+Remark = Literal["plane_below", "plane_above", "over_budget", "refocus", "meets_head"]
 
 
 class ApexRow(Model):
@@ -32,10 +33,9 @@ class ApexRow(Model):
 class BudgetRow(Model):
     """One line of the focus budget: how far the surface lies below (-) or above (+) where it should [mm]."""
 
-    name: str
+    id: BudgetId
     low_mm: float
     high_mm: float
-    source: str
 
 
 class RefocusZone(Model):
@@ -52,7 +52,8 @@ class Focus(Model):
     `fluence_low`/`fluence_high`: least and most peak fluence over slice and budget, as a share
     of that at the wanted defocus. `move_from_bed_mm`: how far to raise the head once it is
     focused on the bed; `move_from_apex_mm`: once it is focused on the apex line. `shim_mm` is the level's;
-    `levelled` whether it is put under.
+    `levelled` whether it is put under. `highest_mm` is the item's highest place over the bed, `remarks` what a person
+    has to know, by id.
     """
 
     apex: tuple[ApexRow, ...]
@@ -73,7 +74,8 @@ class Focus(Model):
     move_from_bed_mm: float
     move_from_apex_mm: float
     refocus: tuple[RefocusZone, ...]
-    notes: tuple[str, ...]
+    highest_mm: float
+    remarks: tuple[Remark, ...]
 
 
 class SlicedSetup(Setup):
@@ -160,6 +162,8 @@ def focus(setup: Setup, split: Split, defocus_mm: float) -> Focus:
     rows = _budget(setup, zones[middle], balance, here)
     low, high = sum(row.low_mm for row in rows), sum(row.high_mm for row in rows)
     least, most = focus_budget.fluence_range(defocus_mm, optics.rayleigh_mm, low, high)
+    highest = float(stands.apex_mm(*_whole(body)).max())
+    meets_head = head.free_height_mm is not None and highest - min(placed) > head.free_height_mm
     return Focus(
         apex=_apex_rows(setup, s[:: SAMPLES // 6], r[:: SAMPLES // 6], lies, level),
         apex_height_mm=here,
@@ -179,18 +183,8 @@ def focus(setup: Setup, split: Split, defocus_mm: float) -> Focus:
         move_from_bed_mm=plane,
         move_from_apex_mm=plane - here,
         refocus=_refocus(setup, zones, placed),
-        notes=_notes(
-            head,
-            rows,
-            (low, high),
-            allowed,
-            defocus_mm,
-            zones,
-            min(placed),
-            float(stands.apex_mm(*_whole(body)).max()),
-            turning.level,
-            drive.levelled,
-        ),
+        highest_mm=highest,
+        remarks=_remarks(defocus_mm, (low, high), allowed, len(zones), meets_head),
     )
 
 
@@ -232,23 +226,15 @@ def _budget(setup: Setup, zone: _Zone, balance_mm: float, here_mm: float) -> tup
     # Of the wall's own range in this zone, what the sag does not explain is the slope of the apex line.
     slope_low, slope_high = zone.low_mm - here_mm + zone.sag_mm, zone.high_mm - here_mm
     half, focus_mm = setup.job.item.runout_mm / 2, setup.job.tolerances.focus_mm
-    given = (
-        ("sag at the slice's edge", -zone.sag_mm, 0.0, "circle of the widest place, split"),
-        (
-            "slope of the apex line",
-            slope_low,
-            slope_high,
-            "over what is marked at one height",
-        ),
-        ("plane put in the middle", -balance_mm, -balance_mm, "balances the two above"),
-        ("runout", -half, half, "half the indicator reading"),
-        ("setting the focus", -focus_mm, focus_mm, "as believed, 95 %"),
-        ("field curvature", 0.0, 0.0, "not known: focus where you mark, not at the field's edge"),
+    given: tuple[tuple[BudgetId, float, float], ...] = (
+        ("sag", -zone.sag_mm, 0.0),
+        ("slope", slope_low, slope_high),
+        ("plane", -balance_mm, -balance_mm),
+        ("runout", -half, half),
+        ("setting", -focus_mm, focus_mm),
+        ("field_curvature", 0.0, 0.0),
     )
-    return tuple(
-        BudgetRow(name=name, low_mm=round(low, DUST), high_mm=round(high, DUST), source=source)
-        for name, low, high, source in given
-    )
+    return tuple(BudgetRow(id=name, low_mm=round(low, DUST), high_mm=round(high, DUST)) for name, low, high in given)
 
 
 def _refocus(setup: Setup, zones: list[_Zone], placed: list[float]) -> tuple[RefocusZone, ...]:
@@ -264,53 +250,15 @@ def _refocus(setup: Setup, zones: list[_Zone], placed: list[float]) -> tuple[Ref
     )
 
 
-def _what_levelling_does(level: Level, levelled: bool) -> str:
-    """Whether levelling would take off the climb that the focus does not allow."""
-    if levelled or level.shim_mm == 0:
-        return f". The wall itself climbs {level.left_mm:.2g} mm there, as level as it can lie"
-    left = f", which leaves {level.left_mm:.2g} mm of climb" if level.left_mm > 0.005 else ""
-    return f", or level the item{left}"
-
-
-def _notes(
-    head: Head,
-    rows: tuple[BudgetRow, ...],
-    total: tuple[float, float],
-    allowed: tuple[float, float],
-    defocus_mm: float,
-    zones: list[_Zone],
-    lowest_plane_mm: float,
-    highest_mm: float,
-    level: Level,
-    levelled: bool,
-) -> tuple[str, ...]:
-    notes = []
-    if defocus_mm < 0:
-        notes.append(
-            "The focal plane lies below the surface: the edges of a slice, which fall away, get more fluence than "
-            "its middle and may mark the metal. Above the surface they get less: prefer above."
-        )
-    elif defocus_mm > 0:
-        notes.append(
-            "The focal plane stands above the surface, so the edges of a slice, which fall away, get less fluence "
-            "than its middle and not more: what is left over can be lifted by another pass, a mark can't be taken back."
-        )
-    if total[0] < allowed[0] - 1e-9 or total[1] > allowed[1] + 1e-9:
-        worst = max(rows, key=lambda row: row.high_mm - row.low_mm)
-        notes.append(
-            f"The budget runs from {total[0]:+.2f} to {total[1]:+.2f} mm, allowed are {allowed[0]:+.2f} to "
-            f"{allowed[1]:+.2f} mm; the largest part is: {worst.name}. A better setting of the focus, a larger "
-            "Rayleigh length or more defocus would help."
-        )
-    if len(zones) > 1:
-        notes.append(
-            f"The apex line can't be held at one height: mark the artwork's heights in {len(zones)} parts and set the "
-            f"head anew for each{_what_levelling_does(level, levelled)}."
-        )
-    over_mm = highest_mm - lowest_plane_mm
-    if head.free_height_mm is not None and over_mm > head.free_height_mm:
-        notes.append(
-            f"The item's highest place would meet the head: it stands {over_mm:.4g} mm over the focal plane where that "
-            f"is lowest, and the head leaves {head.free_height_mm:g} mm."
-        )
-    return tuple(notes)
+def _remarks(
+    defocus_mm: float, total: tuple[float, float], allowed: tuple[float, float], zones: int, meets_head: bool
+) -> tuple[Remark, ...]:
+    """What a person has to know of this focus."""
+    remarks: tuple[tuple[bool, Remark], ...] = (
+        (defocus_mm < 0, "plane_below"),
+        (defocus_mm > 0, "plane_above"),
+        (total[0] < allowed[0] - 1e-9 or total[1] > allowed[1] + 1e-9, "over_budget"),
+        (zones > 1, "refocus"),
+        (meets_head, "meets_head"),
+    )
+    return tuple(remark for holds, remark in remarks if holds)

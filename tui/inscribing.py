@@ -158,13 +158,13 @@ def _depth(
     )
 
 
-def _told(job: "Job", readings: "Sequence[DepthReading]") -> tuple[str, ...]:
-    """The kept readings of this metal and head, with their numbers among all that are kept."""
+def _told(job: "Job", readings: "Sequence[DepthReading]") -> tuple[tuple[str, bool], ...]:
+    """The kept readings of this metal and head, with their numbers among all that are kept, and which are struck."""
     from rotary.store.depths import depth_text
 
     names = (None, job.item.metal), (None, job.head.name)
     every = enumerate(readings, 1)
-    return tuple(depth_text(n, one) for n, one in every if one.metal in names[0] and one.head in names[1])
+    return tuple((depth_text(n, one), one.struck) for n, one in every if one.metal in names[0] and one.head in names[1])
 
 
 # -- what is written

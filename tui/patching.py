@@ -52,6 +52,7 @@ def shown(data: Mapping[str, Any], system: str, folder: Path, draws: int = USUAL
     from rotary.passes.learning.coating import learned, taught_rows
     from rotary.passes.patch.cells import patches_in, same_material, to_read
     from rotary.rig.machine import on_its_rig
+    from rotary.sentences.passes import first_line
     from rotary.store.readings import readings_in
 
     job = on_its_rig(job_from_data(data, units=system))
@@ -64,8 +65,8 @@ def shown(data: Mapping[str, Any], system: str, folder: Path, draws: int = USUAL
     return Shown(
         readings=mine,
         coating=name,
-        first_line=made.removal.first_line,
         window=window_taught(made, every),
+        first_line=first_line(made),
         taught=taught_rows(after) if after else (),
         patches=tuple(
             PatchRow(

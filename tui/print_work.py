@@ -47,15 +47,15 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
         folder=profiles,
         sources=drawing_files(typed, beside),
         over="same" if sure else "no",
+        # The size was chosen on the screen, so nothing is to be said of it.
+        says_why=False,
     )
     ready_for(order)
     made = plan_for(typed, folders)
     tell(0.4)
     order = order._replace(repeat=repeat_of_kept(kept, typed, made, errand.system) if kept else None)
     done = print_paper(made, order, lambda share: tell(0.4 + 0.6 * share))
-    # The size was chosen on the screen, so nothing is to be said of it.
-    says = tuple(text.replace(" (as asked)", "") for text in done.says)
-    return SimpleNamespace(paths=tuple(map(str, done.paths)), says=says)
+    return SimpleNamespace(paths=tuple(map(str, done.paths)), says=done.says)
 
 
 def _dots(

@@ -28,6 +28,7 @@ class Row:
     cells: tuple[Cell, ...] = ()
     state: str = ""
     group: str = ""
+    wrong: bool = False
     table: Table | None = None
 
 
@@ -84,7 +85,8 @@ def rows(session: Session, folds: Folds, groups: tuple[Group, ...] = GROUPS, say
 
 def _group_rows(session: Session, folds: Folds, group: Group, state: str) -> Iterator[Row]:
     is_open = group.key in folds.open
-    yield Row("group", group.title, (Cell(group.key, None, "fold"),), state, group.key)
+    wrong = bool(session.group_faults(group))
+    yield Row("group", group.title, (Cell(group.key, None, "fold"),), state, group.key, wrong=wrong)
     if not is_open:
         return
     there = [entry for entry in group.content if session.is_there(entry)]

@@ -6,6 +6,7 @@ from rotary.papers.lines import clock, few, percent
 from rotary.papers.model import Block, Pairs, Section, Sentences, Table
 from rotary.papers.sizes import Sizes
 from rotary.plan import Plan
+from rotary.sentences import focus, slices
 
 
 def figures_behind(plan: Plan, sizes: Sizes) -> tuple[Section, ...]:
@@ -32,19 +33,19 @@ def _split(plan: Plan, sizes: Sizes) -> Section:
             ("sag at a slice's edge", f"{sizes.fine(cut.sag_mm, signed=False)} {sizes.fine_unit}"),
             ("joint error, 95 %", f"{sizes.fine(cut.joint_95_mm, signed=False)} {sizes.fine_unit}"),
             ("drift over all indexes", f"{sizes.fine(cut.drift_mm)} {sizes.fine_unit}"),
-            ("governed by", cut.governing),
+            ("governed by", slices.NAMES[cut.governing]),
         )
     )
     limits = Table(
         ("limit", f"widest [{sizes.unit}]", "", "why, and what would relax it"),
         tuple(
             (
-                limit.name,
+                text.name,
                 "no bound" if limit.widest_mm is None else sizes.bare(limit.widest_mm),
                 "<" if limit.governs else "",
-                sizes.text(f"{limit.why}. To relax it: {limit.relax}" if limit.relax else limit.why),
+                sizes.text(f"{text.why}. To relax it: {text.relax}"),
             )
-            for limit in cut.limits
+            for limit, text in zip(cut.limits, map(slices.limit_text, cut.limits), strict=True)
         ),
         "what limits the slice width; < governs",
         wide=3,
@@ -52,12 +53,12 @@ def _split(plan: Plan, sizes: Sizes) -> Section:
     blocks: list[Block] = [facts, limits]
     if cut.runners_up:
         rows = tuple(
-            (str(c.steps), sizes.bare(c.slice_width_mm), str(c.slices), clock(c.time_s), c.reason)
+            (str(c.steps), sizes.bare(c.slice_width_mm), str(c.slices), clock(c.time_s), slices.reason(c))
             for c in cut.runners_up[:5]
         )
         head = ("steps", f"slice [{sizes.unit}]", "slices", "time", "not taken because")
         blocks.append(Table(head, rows, "other splits, and why they were not taken", wide=4))
-    return Section(f"Step split: {what}", (*blocks, Sentences(tuple(sizes.texts(cut.notes)))))
+    return Section(f"Step split: {what}", (*blocks, Sentences(tuple(sizes.texts(slices.notes(cut))))))
 
 
 def _joints(plan: Plan, sizes: Sizes) -> Section:
@@ -127,12 +128,18 @@ def _artwork(plan: Plan, sizes: Sizes) -> Section:
 
 def _budget(plan: Plan, sizes: Sizes) -> Section:
     sharp = plan.focus
-    rows = [(row.name, sizes.bare(row.low_mm), sizes.bare(row.high_mm), row.source) for row in sharp.budget]
+    rows = [
+        (name, sizes.bare(row.low_mm), sizes.bare(row.high_mm), source)
+        for row in sharp.budget
+        for name, source in (focus.BUDGET[row.id],)
+    ]
     rows += [("in all", sizes.bare(sharp.total_low_mm), sizes.bare(sharp.total_high_mm), "")]
     rows += [("allowed", sizes.bare(sharp.allowed_low_mm), sizes.bare(sharp.allowed_high_mm), "")]
     head = ("from", f"low [{sizes.unit}]", f"high [{sizes.unit}]", "")
     table = Table(head, tuple(rows), "what each source takes of the focus budget", wide=3)
-    return Section("Focus budget: how far the surface may be off", (table, Sentences(tuple(sizes.texts(sharp.notes)))))
+    return Section(
+        "Focus budget: how far the surface may be off", (table, Sentences(tuple(sizes.texts(focus.notes(plan)))))
+    )
 
 
 def _chances(plan: Plan, sizes: Sizes) -> Section:

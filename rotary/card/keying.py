@@ -2,8 +2,8 @@
 
 from rotary.artwork.models import size_texts
 from rotary.papers.model import Entry
-from rotary.passes.plan.running import BLANK
 from rotary.plan import Plan
+from rotary.sentences.running import BLANK
 from rotary.slices import KeyIn
 
 

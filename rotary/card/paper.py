@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from datetime import date
 from functools import cache
-from typing import Final, Literal
+from typing import Final
 
 from rotary.artwork.rings import Rings
 from rotary.card.behind import figures_behind
@@ -17,6 +17,9 @@ from rotary.papers.sizes import Sizes
 from rotary.passes.learning.window_map import WindowMap
 from rotary.pictures import NAMES, picture, pictures
 from rotary.plan import Plan
+from rotary.sentences.cautions import stops
+from rotary.sentences.passes import before_and_after, first_line
+from rotary.sentences.running import run
 from rotary.witness import witness_ticks
 
 MOST_BOXES: Final = 150
@@ -44,17 +47,16 @@ def card_by_height(
     shows: Sequence[str] = (),
     seen: WindowMap | None = None,
     foretold: PaperPicture | None = None,
-    first: Sequence[str] = (),
+    first: Section | None = None,
 ) -> Callable[[float], Paper]:
     """The setup card, by the height of its pictures, 0 for none on the first page.
 
     `rings` are the real artwork's outlines, (0, 0) in its middle. `shows` is what the marking program has to show of
     the sheet that was really written, where one was: it takes the place of what the plan foretells. `seen` is the
     process window where readings have taught of it, `foretold` the forecast of a file, both for the pictures behind.
-    `first` is what a repeat of a kept profile says, its first line a heading.
+    `first` is what a repeat of a kept profile says.
     """
     sizes = Sizes(system)
-    lead = plan.removal.first_line
 
     @cache
     def behind() -> tuple[Section, ...]:
@@ -62,16 +64,17 @@ def card_by_height(
         return _behind(plan, sizes, rings, seen, foretold)
 
     def paper(picture_mm: float) -> Paper:
-        sections = (_repeat(first), *_sections(plan, sizes, picture_mm, rings, shows))
+        sections = (*([first] if first else []), *_sections(plan, sizes, picture_mm, rings, shows))
         return Paper(
             kind="setup card",
             name=plan.job.item.name,
             day=day or date.today(),
             facts=_facts(plan, sizes),
             banner=plan.safety.example,
-            lead=lead,
-            doubtful=plan.removal.setting is None or lead.startswith("In doubt"),
-            stops=tuple(caution.says for caution in plan.safety.cautions if caution.level == "stop"),
+            lead=first_line(plan),
+            beside_tab=first_line(plan, tabbed=True),
+            doubtful=plan.removal.setting is None or plan.removal.in_doubt,
+            stops=stops(plan.safety),
             sections=tuple(part for part in sections if part.blocks),
             behind=behind(),
             behind_says=BEHIND,
@@ -95,17 +98,6 @@ def _facts(plan: Plan, sizes: Sizes) -> tuple[str, ...]:
     )
     doubts = (f"Please check: {sizes.text(doubt)}" for doubt in plan.doubts)
     return tuple(text for text in (short, ".  ".join(states) + ".", *doubts) if text)
-
-
-def _repeat(first: Sequence[str]) -> Section:
-    """What a repeat says before its card: what warns, what is looked at, what was noted."""
-    marks: dict[str, Literal["warn", "box", "none"]] = {"! ": "warn", "[ ] ": "box", "": "none"}
-    texts: dict[str, list[str]] = {start: [] for start in marks}
-    for line in first[1:]:
-        start = next(start for start in marks if line.startswith(start))
-        texts[start].append(line.removeprefix(start))
-    blocks = tuple(Sentences(tuple(texts[start]), mark) for start, mark in marks.items() if texts[start])
-    return Section(first[0] if first else "", blocks, "two")
 
 
 def _sections(
@@ -165,8 +157,8 @@ def _shown(plan: Plan, sizes: Sizes, high: float, rings: Rings | None) -> Sectio
 
 
 def _before_and_after(plan: Plan) -> Section:
-    steps = plan.removal
-    texts = (*(f"before: {text}" for text in steps.before), *(f"after: {text}" for text in steps.after))
+    before, after = before_and_after(plan.removal)
+    texts = (*(f"before: {text}" for text in before), *(f"after: {text}" for text in after))
     return Section("Before and after the passes", (Sentences(texts, "box"),) if texts else (), "two", fills=True)
 
 
@@ -175,7 +167,7 @@ def _passes(plan: Plan) -> Section:
     if steps.setting is None:
         changed = Sentences(tuple(f"would change it: {text}" for text in steps.would_change_it), "better")
         return Section("Passes: none are offered", (Sentences(steps.refused), changed))
-    if steps.run:
+    if steps.last_pass is not None:
         # Their numbers are keyed in and stand in the steps; the table is one more look at them, overleaf.
         return Section("Passes", ())
     return Section("Passes", (*passes_packed(steps), Sentences((_order(plan),), "none")), aside=1)
@@ -183,7 +175,7 @@ def _passes(plan: Plan) -> Section:
 
 def _run(plan: Plan) -> Section:
     """On a coating: the first slice alone, then the others. It never gives way to anything."""
-    steps = plan.removal.run
+    steps = run(plan)
     return Section("Run it", (Sentences((*steps, _order(plan)), "box"),) if steps else (), "two", fills=True)
 
 
@@ -237,5 +229,5 @@ def _behind(
     )
     keyed = Section("What is keyed in, and why", (Pairs(meant),))
     table = passes_table(plan.removal)
-    passes = (Section("Passes, one by one", (table,)),) if plan.removal.run or len(table.rows) > MOST_ROWS else ()
+    passes = (Section("Passes, one by one", (table,)),) if plan.removal.last_pass or len(table.rows) > MOST_ROWS else ()
     return (*said, cautions, keyed, *passes, *figures_behind(plan, sizes), drawn)

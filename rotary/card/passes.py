@@ -8,8 +8,9 @@ from rotary.papers.lines import clock, few, percent
 from rotary.papers.model import Block, Sentences, Table, Ticks
 from rotary.papers.sizes import Sizes
 from rotary.passes.plan.removal import PassRow, Removal
-from rotary.passes.plan.running import BLANK, last_pass_text
 from rotary.plan import Plan
+from rotary.sentences.passes import DIRECTIONS, look
+from rotary.sentences.running import BLANK, last_pass_text
 
 SLICE_DONE: Final = "a slice once its passes and its last pass are done"
 """What a box stands for on a coated item."""
@@ -17,16 +18,16 @@ SLICE_DONE: Final = "a slice once its passes and its last pass are done"
 _RUN_BY: Final = ("kind", "power_share", "scan_speed_mm_s", "hatch_mm", "hatch_direction", "pause_before_s", "time_s")
 
 
-def alike(rows: Sequence[PassRow]) -> list[list[PassRow]]:
+def alike(steps: Removal, rows: Sequence[PassRow]) -> list[list[PassRow]]:
     """Passes that follow each other and are run alike, together: one line does for all of them."""
 
     def how(row: PassRow) -> tuple[object, ...]:
-        return (*(getattr(row, name) for name in _RUN_BY), row.look)
+        return (*(getattr(row, name) for name in _RUN_BY), look(steps, row))
 
     return [list(same) for _, same in groupby(rows, how)]
 
 
-def pass_cells(same: Sequence[PassRow]) -> tuple[str, ...]:
+def pass_cells(steps: Removal, same: Sequence[PassRow]) -> tuple[str, ...]:
     """One line of the table of passes: which, kind, power, speed, hatch, its direction, pause, time, heat, look."""
     first = same[0]
     return (
@@ -35,26 +36,26 @@ def pass_cells(same: Sequence[PassRow]) -> tuple[str, ...]:
         percent(first.power_share),
         f"{first.scan_speed_mm_s:.0f}",
         f"{first.hatch_mm:.3f}",
-        first.hatch_direction,
+        DIRECTIONS[first.hatch_direction],
         clock(first.pause_before_s),
         clock(first.time_s),
         f"{max(row.wall_peak_c for row in same):.0f}",
-        first.look,
+        look(steps, first),
     )
 
 
 def pass_rows(steps: Removal) -> list[tuple[str, ...]]:
     """The lines of the table: alike passes on one, and on a coating one for the removal passes, one for the last."""
     if steps.last_pass is None:
-        return [pass_cells(same) for same in alike(steps.rows)]
+        return [pass_cells(steps, same) for same in alike(steps, steps.rows)]
     lifts, last = steps.rows[:-1], steps.last_pass
     hot = max(row.wall_peak_c for row in lifts)
     # The pause stands before every pass but the first.
     one = lifts[0].model_copy(update={"wall_peak_c": hot, "pause_before_s": last.pause_before_s})
     again = f"look, then again: {steps.passes_at_most} at most"
-    number, look = ("1", again) if steps.typed_passes else (BLANK, "as many as the first item took")
-    removal = (number, "removal", *pass_cells([one])[2:-1], look)
-    return [removal, ("once", "last", *pass_cells([last])[2:-1], last_pass_text(last))]
+    number, then = ("1", again) if steps.typed_passes else (BLANK, "as many as the first item took")
+    removal = (number, "removal", *pass_cells(steps, [one])[2:-1], then)
+    return [removal, ("once", "last", *pass_cells(steps, [last])[2:-1], last_pass_text(last))]
 
 
 MOST_ROWS: Final = 10
@@ -77,15 +78,17 @@ def passes_packed(steps: Removal) -> tuple[Block, ...]:
     ways: dict[tuple[object, ...], list[PassRow]] = {}
     for row in rows:
         ways.setdefault(tuple(getattr(row, name) for name in _RUN_BY), []).append(row)
-    told = tuple((*pass_cells(same)[1:-1], numbers_in_words([row.number for row in same])) for same in ways.values())
+    told = tuple(
+        (*pass_cells(steps, same)[1:-1], numbers_in_words([row.number for row in same])) for same in ways.values()
+    )
     by_look: dict[str, list[int]] = {}
     for row in rows:
-        by_look.setdefault(row.look, []).append(row.number)
+        by_look.setdefault(look(steps, row), []).append(row.number)
     if len(by_look) <= MOST_ROWS:
-        looks = tuple(f"pass {numbers_in_words(numbers)}: {look}" for look, numbers in by_look.items())
+        looks = tuple(f"pass {numbers_in_words(numbers)}: {says}" for says, numbers in by_look.items())
     else:
         # Depths, which differ from pass to pass: some of them tell how it goes.
-        looks = tuple(f"after pass {row.number}: {row.look}" for row in few(rows, 5))
+        looks = tuple(f"after pass {row.number}: {look(steps, row)}" for row in few(rows, 5))
     return (
         Table((*HEAD[1:-1], "passes"), told[:MOST_ROWS], "how the passes are run", wide=8),
         Sentences((*looks, "Every pass has its line overleaf."), "dash"),

@@ -13,6 +13,7 @@ from rotary.passes.learning.reading import OUTCOMES, Reading
 from rotary.passes.learning.reading_text import columns_of, head_of, number_text, same_for_all, value_text
 from rotary.passes.patch.cells import GAP_MM, PatchRecord, PatchToMark
 from rotary.plan import Plan
+from rotary.sentences.cautions import stops
 
 PASS_AFTER_PASS: Final = (
     "Mark a cell pass after pass on one spot. Stop after each of its numbers of passes, wipe, look, write, go on. "
@@ -44,7 +45,7 @@ def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date 
         day=day or date.today(),
         banner=made.safety.example,
         lead=_lead(to_mark, len(_changed(last, columns))),
-        stops=tuple(caution.says for caution in made.safety.cautions if caution.level == "stop"),
+        stops=stops(made.safety),
         facts=(f"Chosen on {first.day}. Printed again it is the same patch, with the same name and cells.",),
         sections=(
             Section("Before", (Sentences(_before(made), "box"),), "left"),

@@ -1,37 +1,25 @@
 """The short answer and the card in plain lines, for screen readers: nothing drawn, signs as words."""
 
-import re
-from collections.abc import Sequence
 from datetime import date
-from typing import Final
 
 from rotary.card.keying import checks, entries
 from rotary.card.paper import card_paper
 from rotary.papers.plain import keyed_entries, plain_lines, sentence
 from rotary.plan import Plan
+from rotary.sentences.cautions import stops
+from rotary.sentences.passes import first_line
+from rotary.sentences.running import run
 
 
 def plain_answer(plan: Plan, system: str = "mm") -> list[str]:
     """How sure it is, what forbids the start, what is keyed in in its order, what the program must show."""
-    lines = [*filter(None, [plan.safety.example]), plan.removal.first_line]
-    lines += [f"Stop. {caution.says}" for caution in plan.safety.cautions if caution.level == "stop"]
+    lines = [*filter(None, [plan.safety.example]), first_line(plan)]
+    lines += [f"Stop. {text}" for text in stops(plan.safety)]
     lines += ["Key in, in this order.", *keyed_entries(entries(plan, system))]
     lines += [f"Before the first slice, see that: {says}" for says in checks(plan, system)]
-    lines += [f"Run it: {says}" for says in plan.removal.run]
+    lines += [f"Run it: {says}" for says in run(plan)]
     lines.append("Cautions are on the card. Local rules and licensed practice go first.")
     return [sentence(line) for line in lines]
-
-
-def plain_texts(first: Sequence[str]) -> list[str]:
-    """What a repeat of a kept profile says before its card, the marks before its lines as words.
-
-    >>> plain_texts(["! changed since: lens", "[ ] focus: touch off"])
-    ['Caution: changed since: lens.', 'To do: focus: touch off.']
-    """
-    return [sentence(re.sub(r"^(! |\[ \] )", lambda mark: _MARKS[mark[0]], line)) for line in first]
-
-
-_MARKS: Final = {"! ": "Caution: ", "[ ] ": "To do: "}
 
 
 def plain_card(plan: Plan, system: str = "mm", day: date | None = None) -> list[str]:

@@ -1,6 +1,5 @@
 """The setup card as plain text, to print and to follow at the machine."""
 
-from collections.abc import Sequence
 from datetime import date
 from typing import Final
 
@@ -18,9 +17,13 @@ from rotary.papers.lines import (
     title,
     wrapped,
 )
+from rotary.papers.model import Section, Sentences
 from rotary.papers.sizes import Sizes
 from rotary.papers.text import head_lines, joined, keyed_lines, section_lines
 from rotary.plan import Plan
+from rotary.sentences.cautions import cautions, stops
+from rotary.sentences.passes import before_and_after, first_line
+from rotary.sentences.running import run
 from rotary.witness import witness_ticks
 
 MOST_BOXES: Final = 240
@@ -49,10 +52,17 @@ def card_lines(plan: Plan, system: str = "mm", day: date | None = None) -> list[
     )
 
 
-def before_the_card(first: Sequence[str]) -> list[str]:
-    """What a repeat of a kept profile says before its card, and an empty line; nothing where it says nothing."""
-    lines = [part for line in first for part in wrapped(single_line(line), "")]
-    return [*lines, ""] if lines else []
+def before_the_card(first: Section | None) -> list[str]:
+    """What a repeat of a kept profile says before its card, and an empty line; nothing where there is none."""
+    if first is None:
+        return []
+    says = [
+        f"{_MARKS[block.mark]}{text}" for block in first.blocks if isinstance(block, Sentences) for text in block.texts
+    ]
+    return [*(part for line in (first.title, *says) for part in wrapped(single_line(line), "")), ""]
+
+
+_MARKS: Final = {"warn": "! ", "box": "[ ] ", "none": ""}
 
 
 def answer_lines(plan: Plan, system: str = "mm") -> list[str]:
@@ -86,8 +96,7 @@ def _head(plan: Plan, sizes: Sizes, day: date) -> list[str]:
 
 
 def _first(plan: Plan) -> list[str]:
-    stops = [caution.says for caution in plan.safety.cautions if caution.level == "stop"]
-    return [*wrapped(plan.removal.first_line, ""), *listed((f"STOP: {text}" for text in stops), "  ! ")]
+    return [*wrapped(first_line(plan), ""), *listed((f"STOP: {text}" for text in stops(plan.safety)), "  ! ")]
 
 
 def _set_up(plan: Plan, sizes: Sizes) -> list[str]:
@@ -134,8 +143,9 @@ def _passes(plan: Plan) -> list[str]:
     if steps.setting is None:
         lines += listed(steps.refused) + listed((f"would change it: {text}" for text in steps.would_change_it), "  > ")
         return lines
-    lines += listed((f"before: {text}" for text in steps.before), "  [ ] ")
-    lines += listed(steps.run, "  [ ] ")
+    before, after = before_and_after(steps)
+    lines += listed((f"before: {text}" for text in before), "  [ ] ")
+    lines += listed(run(plan), "  [ ] ")
     box = "[ ] " if steps.last_pass is None else ""
     lines += table([HEAD, *((f"{box}{number}", *cells) for number, *cells in pass_rows(steps))])
     all_round = "not on this drive" if steps.time_all_round_s is None else clock(steps.time_all_round_s)
@@ -145,20 +155,20 @@ def _passes(plan: Plan) -> list[str]:
             ("time slice by slice, all round", f"{clock(steps.time_slice_by_slice_s)}, {all_round}"),
         ]
     )
-    return [*lines, *listed((f"after: {text}" for text in steps.after), "  [ ] ")]
+    return [*lines, *listed((f"after: {text}" for text in after), "  [ ] ")]
 
 
 def _cautions(plan: Plan) -> list[str]:
     warned = plan.safety
     lines = [title("Cautions: local rules and licensed practice go first")]
-    said = " ".join(caution.says for caution in warned.cautions)
     for eye in warned.eyes:
-        scale = f" ({eye.scale_number})" if eye.scale_number not in ("", "none") else ""
+        scale = f" ({eye.scale_number})" if eye.judged else ""
         density = f"optical density {eye.optical_density:.1f} or more at {eye.wavelength_nm:g} nm{scale}"
         limits = f"exposure {eye.exposure_w_m2:.3g} against a limit of {eye.limit_w_m2:.3g} W/m²"
-        verdict = "" if eye.verdict in said else f"; {eye.verdict}"
+        # Where no pair will do, or its marks are not entered, a caution says so.
+        verdict = "" if eye.uncovered or eye.unmarked else f"; {eye.verdict}"
         lines += wrapped(f"Eyes, {eye.source}: {density}; {limits}{verdict}", "  * ")
-    for caution in warned.cautions:
+    for caution in cautions(warned):
         # What stops the job stands on top of the card.
         if caution.level != "stop":
             lines += wrapped(f"{caution.about}: {caution.says}", "  * " if caution.level == "warn" else "  - ")

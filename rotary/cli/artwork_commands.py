@@ -170,6 +170,7 @@ def _all_passes(made: "Plan", rings: "Rings") -> list[str]:
 
 def flat(asked: argparse.Namespace) -> int:
     """Write the artwork flat, corrected for the surface map."""
+    from rotary.sentences.running import run
     from rotary.services.files import plain_export
 
     made = _plan(asked, "plain")
@@ -190,7 +191,7 @@ def flat(asked: argparse.Namespace) -> int:
         if split.typed_off_mm >= TYPED_TOLD_MM:
             facts.append(f"{1000 * split.typed_off_mm:.0f} µm of that come from the decimals that can be typed")
     facts += [*(f"{one}." for one in split.unreal()), *_for_this_machine(plain)]
-    told = (_sizes(ink, asked), facts, split.must_show, plain.removal.run, _told_of(ink, made))
+    told = (_sizes(ink, asked), facts, split.must_show, run(plain), _told_of(ink, made))
     return _report("Flat artwork, corrected for the item", paths, *told)
 
 

@@ -185,7 +185,9 @@ def verdict(plan: "Plan") -> int:
     """The exit code of a plan; why there are no passes goes to the error output."""
     if plan.removal.setting is not None:
         return OK
-    complain(plan.removal.first_line)
+    from rotary.sentences.passes import first_line
+
+    complain(first_line(plan))
     return NO_PASSES
 
 

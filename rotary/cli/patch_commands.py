@@ -165,13 +165,14 @@ def _say_taught(
     from rotary.papers.lines import wrapped
     from rotary.passes.learning.coating import taught_rows
     from rotary.plan import plan
+    from rotary.sentences.passes import first_line
 
     after = _learned(job, readings, asked.draws)
     if after is not None:
         say("\n".join(taught_lines(taught_rows(after), after.readings)) + "\n\n")
     said = [("without readings", ()), *([earlier] if earlier else []), ("now", readings)]
     for name, some in said:
-        say("\n".join(wrapped(f"{name}: {plan(job, asked.draws, some).removal.first_line}")) + "\n")
+        say("\n".join(wrapped(f"{name}: {first_line(plan(job, asked.draws, some))}")) + "\n")
     return OK
 
 

@@ -219,7 +219,7 @@ def measured(asked: argparse.Namespace) -> int:
     from rotary.job import job_text
     from rotary.rig.level import focus_words
     from rotary.rig.record import known
-    from rotary.slices.otherwise import cost_words
+    from rotary.sentences.slices import cost_words
 
     _ready(asked.folder if asked.art or asked.text else None)
     if asked.out is not None:

@@ -24,8 +24,9 @@ from rotary.formulas.maps import MAPS
 from rotary.plan import Plan
 from rotary.sheet import SheetWish, order_of, stance_of
 from rotary.sheet.drawn import drawn_places
+from rotary.sheet.keys import keys_text
 from rotary.sheet.order import SheetOrder, SheetZone
-from rotary.sheet.pages import heights_of
+from rotary.sheet.pages import heights_of, zone_keys
 from rotary.sheet.redraw import Stance, command_to_hit_mm
 from rotary.slices import Split
 
@@ -327,24 +328,29 @@ class _Work:
         return self._drawn([Column(self._dots_across(), back, open_)], progress)[0]
 
     def _about(self, zone: SheetZone | None, suffix: str) -> str:
-        """The file's own description, in the words by which a simulation knows what the person does."""
-        plane = self.stance.plane_mm if zone is None else zone.plane_mm
+        """The file's own description, with the keys by which a simulation knows what the person does."""
+        plane = f"{self.stance.plane_mm if zone is None else zone.plane_mm:+.4f}"
+        keys = {"dots_per_metre": f"{self.per_metre}", "plane_mm": plane, "line_mm": f"{self.spot_mm:.4f}"}
         says = [f"{self.method} raster, {self.per_metre} dots to the metre"]
         if suffix.startswith("slice-"):
             _, number, _, count = suffix.split("-")
             says.append(f"slice {int(number)} of {count}")
+            keys |= {"single": number, "of": count}
         if self.order is not None:
-            says.append(f"{self.order.slices} columns of {self.order.column_mm:.6g} mm")
+            keys["column_mm"] = f"{self.order.column_mm:.6g}"
+            says.append(f"{self.order.slices} columns of {keys['column_mm']} mm")
         elif self.method == "plain":
-            says.append(f"flat artwork for plain columns of {self.split.column_mm:.6g} mm")
+            keys["flat_column_mm"] = f"{self.split.column_mm:.6g}"
+            says.append(f"flat artwork for plain columns of {keys['flat_column_mm']} mm")
         says += [BANNER] if self.made.job.head.use else []
         if self.wish.arrangement == "one-sheet":
             says += self.split.unreal()
-        says.append(f"focal plane over the apex line at the middle: {plane:+.4f} mm")
-        says.append(f"believed width of a marked line: {self.spot_mm:.4f} mm")
+        says.append(f"focal plane over the apex line at the middle: {plane} mm")
+        says.append(f"believed width of a marked line: {keys['line_mm']} mm")
         if zone is not None:
             says.append(heights_of(zone))
-        return "; ".join([*says, "true size, not to be scaled"])
+            keys |= zone_keys(zone)
+        return "; ".join([*says, "true size, not to be scaled", keys_text(**keys)])
 
     def _size(self) -> PieceSize:
         """The picture's size by the dots to the inch that its file states, and its size on the item."""

@@ -9,8 +9,10 @@ from rotary.inscription.face import FaceForecast
 from rotary.inscription.models import Inscription
 from rotary.papers.lines import listed, table, title, wrapped
 from rotary.passes.learning.depth import DepthAnswer, PartWarmth
-from rotary.passes.plan.running import steps_of_files
 from rotary.plan import Plan
+from rotary.sentences.cautions import cautions
+from rotary.sentences.passes import first_line
+from rotary.sentences.running import steps_of_files
 from rotary.simulate.forecast import Forecast
 from rotary.wording import InscriptionWish
 
@@ -44,7 +46,7 @@ def inscription_lines(
         for place, line in enumerate(facts.lines, 1)
     ]
     lines += table(rows)
-    lines += listed(_steps(wish, facts), "  [ ] ")
+    lines += listed(steps(wish, facts), "  [ ] ")
     lines += ["", title("Legibility")]
     for check in facts.checks:
         says = f"{check.name}: {check.says}"
@@ -71,7 +73,8 @@ def _where(facts: Inscription) -> list[str]:
     )
 
 
-def _steps(wish: InscriptionWish, facts: Inscription) -> list[str]:
+def steps(wish: InscriptionWish, facts: Inscription) -> list[str]:
+    """How to begin."""
     start = f"{degrees(facts.start_rad):.1f}°"
     if facts.around == "ring":
         says = f"Mark the part's front; the words begin {start} from it."
@@ -101,7 +104,7 @@ def face_lines(made: Plan, tried_on: str = "") -> list[str]:
     `tried_on` is the file that a coating is tried on, where there are several.
     """
     lines = [title("Laser")]
-    lines += wrapped(made.removal.first_line)
+    lines += wrapped(first_line(made))
     setting = made.choice.setting
     if setting is not None:
         lines += wrapped(
@@ -116,7 +119,7 @@ def face_lines(made: Plan, tried_on: str = "") -> list[str]:
     for eye in made.safety.eyes:
         need = f"optical density {eye.optical_density:.1f} or more at {eye.wavelength_nm:g} nm"
         lines += wrapped(f"Eyes, {eye.source}: {need}; {eye.verdict}", "  * ")
-    for caution in made.safety.cautions:
+    for caution in cautions(made.safety):
         # What speaks of turning parts is true once the part is in a drive again, so nothing is left out.
         word = {"stop": "  ! STOP: ", "warn": "  * "}.get(caution.level, "  - ")
         lines += wrapped(f"{caution.about}: {caution.says}", word)

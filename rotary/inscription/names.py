@@ -31,7 +31,6 @@ from rotary.inscription.work import Planner, deepened, face_files, job_for, mark
 from rotary.job import Job
 from rotary.model import Model
 from rotary.papers.lines import title, wrapped
-from rotary.passes.plan.running import for_counted_passes
 from rotary.plan import Plan, plan
 from rotary.series.results import (
     TABLE,
@@ -310,7 +309,7 @@ class _Turned(_Work):
             if named.removal.last_pass is not None:
                 self._held = wishes_of(whole).model_copy(update={"passes": None})
         else:
-            named = named.model_copy(update={"removal": for_counted_passes(named.removal, rollers)})
+            named = named.model_copy(update={"removal": named.removal.as_first_item()})
         # Only the item that a coating is tried on has files to try it with.
         card = self._card(
             (*key, named.removal.typed_passes), lambda: _words(asked, made, self.job, named) + card_lines(named)
@@ -357,7 +356,7 @@ class _Faces(_Work):
         fullest = list(files)[first_place([area_mm2(rings) for rings in shapes])]
         steps, tried = self.plan.removal, fullest if len(files) > 1 else ""
         if self.tried_on:
-            steps = for_counted_passes(steps, rollers=False)
+            steps = steps.as_first_item()
         else:
             self.tried_on = (fullest,)
             self.first_notes = first_notes(self.tried_on, steps, rollers=False)

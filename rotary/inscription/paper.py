@@ -1,6 +1,5 @@
 """An inscription as a paper: its own sections first, then the setup card of the part, of one look with all papers."""
 
-import re
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import date
@@ -9,11 +8,13 @@ from typing import Final
 from rotary.card.essence import in_short
 from rotary.card.keying import passes_typed
 from rotary.card.paper import card_by_height
-from rotary.inscription.card import GOVERNS, WHERE, inscription_lines
+from rotary.inscription.card import GOVERNS, WHERE, steps
 from rotary.inscription.models import Inscription
 from rotary.papers.model import Block, Entry, Keyed, Notes, Pairs, Paper, Section, Sentences, Table
-from rotary.passes.plan.running import steps_of_files
 from rotary.plan import Plan
+from rotary.sentences.cautions import stops
+from rotary.sentences.passes import first_line
+from rotary.sentences.running import steps_of_files
 from rotary.wording import InscriptionWish
 
 _WORDS: Final = {"fails": "FAILS"}
@@ -45,7 +46,7 @@ def inscription_by_height(
         name=stands_in.job.item.name,
         day=day or date.today(),
         banner=stands_in.safety.example,
-        stops=tuple(caution.says for caution in stands_in.safety.cautions if caution.level == "stop"),
+        stops=stops(stands_in.safety),
         sections=(
             *own,
             Section("Laser, for what is marked without turning", _laser(stands_in, tried_on)),
@@ -63,7 +64,6 @@ def _over(card: Paper, own: tuple[Section, ...]) -> Paper:
 
 def _own(wish: InscriptionWish, facts: Inscription, files: Sequence[str], says: Sequence[str]) -> tuple[Section, ...]:
     """What is cut and how to begin; what can be read; what the files will do."""
-    begin = tuple(line.strip()[4:] for line in _joined(inscription_lines(wish, facts)) if line.startswith("  [ ] "))
     rows = tuple(
         (f"{place}", f"{line.letters}", f"{line.length_mm:.3f}", f"{line.spacing_mm:+.4f}", line.text)
         for place, line in enumerate(facts.lines, 1)
@@ -73,7 +73,7 @@ def _own(wish: InscriptionWish, facts: Inscription, files: Sequence[str], says: 
     blocks: list[Block] = [
         Pairs((("letters", size),)),
         Table(head, rows, "the lines of the inscription", wide=4),
-        Sentences(begin, "box"),
+        Sentences(tuple(steps(wish, facts)), "box"),
     ]
     checks = tuple(
         f"{check.name}: {check.says}"
@@ -88,20 +88,9 @@ def _own(wish: InscriptionWish, facts: Inscription, files: Sequence[str], says: 
     )
 
 
-def _joined(lines: Sequence[str]) -> list[str]:
-    """Lines that were wrapped, whole again: what is indented further goes on."""
-    found: list[str] = []
-    for line in lines:
-        if found and re.match(r" {6,}\S", line):
-            found[-1] += f" {line.strip()}"
-        else:
-            found.append(line)
-    return found
-
-
 def _laser(made: Plan, tried_on: str) -> tuple[Block, ...]:
     """What is keyed in where nothing is turned."""
-    says = Sentences((made.removal.first_line,), "none")
+    says = Sentences((first_line(made),), "none")
     setting = made.choice.setting
     if setting is None:
         return (says,)
@@ -114,5 +103,5 @@ def _laser(made: Plan, tried_on: str) -> tuple[Block, ...]:
         Entry("Focal plane over the face", f"{setting.defocus_mm:+g}" if setting.defocus_mm else "0", "mm"),
         *(Entry(one.label, one.text, one.unit, one.why) for one in passes_typed(made, tried_on)),
     )
-    steps = steps_of_files(made.removal, tried_on, made.job.item)
-    return says, Keyed(entries), *((Sentences(steps, "box"),) if steps else ())
+    run = steps_of_files(made.removal, tried_on, made.job.item)
+    return says, Keyed(entries), *((Sentences(run, "box"),) if run else ())

@@ -194,7 +194,7 @@ def _lead(paper: Paper) -> list[str]:
         parts.append(f'<p class="frame verdict" role="note">{says}</p>')
     elif paper.lead:
         tab = "In doubt" if paper.doubtful else "Plan"
-        says = paper.lead.removeprefix("In doubt: ")
+        says = paper.beside_tab or paper.lead
         lead = f"<b>{tab}</b>{_text(says[:1].upper() + says[1:])}"
         parts.append(f'<p class="frame" role="note">{lead}</p>')
     parts += [f'<p class="frame" role="note"><b>STOP</b>{_text(text)}</p>' for text in paper.stops]

@@ -118,9 +118,9 @@ class Section:
 class Paper:
     """A paper of this tool.
 
-    `kind` is its name ("setup card"), `name` what it belongs to, `facts` small lines under the head, `banner`
-    what goes before all else, `lead` the
-    sentence that has to be read first and `doubtful` whether it is one of doubt, `stops` what forbids the start.
+    `kind` is its name ("setup card"), `name` what it belongs to, `facts` small lines under the head, `banner` what goes
+    before all else, `lead` the sentence that has to be read first (`beside_tab` the same where a tab stands before it)
+    and `doubtful` whether it is one of doubt, `stops` what forbids the start.
     `verdict` are one or two words ("PROVEN") that stand before the lead, larger than all else.
     `sections` are followed at the machine; `behind` is an appendix, on pages of its own, that `behind_says` explains.
     """
@@ -131,6 +131,7 @@ class Paper:
     sections: tuple[Section, ...]
     banner: str = ""
     lead: str = ""
+    beside_tab: str = ""
     doubtful: bool = False
     verdict: str = ""
     stops: tuple[str, ...] = ()

@@ -65,6 +65,15 @@ def sentence(text: str) -> str:
     return said if said.endswith((".", "!", "?", ":")) else f"{said}."
 
 
+def plain_section(section: Section) -> list[str]:
+    """One section, a line for each thing that is said.
+
+    >>> plain_section(Section("Repeat", (Sentences(("changed: lens",), "warn"), Sentences(("touch off",), "box"))))
+    ['Repeat.', 'Caution: changed: lens.', 'To do: touch off.']
+    """
+    return [sentence(line) for line in _of((section,))]
+
+
 def _of(sections: tuple[Section, ...]) -> Iterator[str]:
     for section in sections:
         lines = [line for block in section.blocks for line in _WRITERS[type(block)](block)]

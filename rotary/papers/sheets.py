@@ -84,8 +84,7 @@ def lead(paper: Paper, wide: float, size: Size) -> Laid:
     parts += [paragraph(text, wide, size, "plain", 0.92 * size.body_mm) for text in paper.facts]
     if paper.lead and not paper.verdict:
         tab = "IN DOUBT" if paper.doubtful else "PLAN"
-        # The tab has said so already.
-        says = paper.lead.removeprefix("In doubt: ")
+        says = paper.beside_tab or paper.lead
         inner = paragraph(says[:1].upper() + says[1:], wide - tab_room_mm(tab, size), size, "bold")
         parts.append(framed(inner, wide, tab, size, paper.doubtful))
     for text in paper.stops:

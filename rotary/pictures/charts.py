@@ -28,6 +28,8 @@ from rotary.passes.learning.reading import Reading
 from rotary.passes.learning.window_map import WindowMap, window_map
 from rotary.pictures.chart import LETTER_MM, Chart, bar, caption, log_ticks, ticks
 from rotary.plan import Plan
+from rotary.sentences.focus import BUDGET
+from rotary.sentences.passes import first_line
 
 ROOM_C: Final = 20.0
 
@@ -87,7 +89,7 @@ def budget(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture:
     """What each source takes of the focus budget, the sum, and what is allowed."""
     sharp = plan.focus
     unit = 25.4 if sizes.system == "in" else 1.0
-    rows = [(row.name, row.low_mm / unit, row.high_mm / unit, 0.75) for row in sharp.budget]
+    rows = [(BUDGET[row.id][0], row.low_mm / unit, row.high_mm / unit, 0.75) for row in sharp.budget]
     rows += [("in all", sharp.total_low_mm / unit, sharp.total_high_mm / unit, 0.35)]
     allowed = (sharp.allowed_low_mm / unit, sharp.allowed_high_mm / unit)
     low = min(allowed[0], *(row[1] for row in rows)) * 1.08
@@ -204,9 +206,9 @@ def heat(plan: Plan, _sizes: Sizes, wide: float, high: float) -> PaperPicture:
     if not steps.rows:
         words = [
             Words(text, 0.0, high - 3.0 - at * 1.25 * LETTER_MM, LETTER_MM)
-            for at, text in enumerate(broken(steps.first_line, wide, LETTER_MM))
+            for at, text in enumerate(broken(first_line(plan), wide, LETTER_MM))
         ]
-        return PaperPicture(wide, high, tuple(words), "Temperature over the job", steps.first_line)
+        return PaperPicture(wide, high, tuple(words), "Temperature over the job", first_line(plan))
     peaks = [row.wall_peak_c for row in steps.rows]
     most = max(*peaks, ROOM_C + 10.0) * 1.06
     left = wide_mm(f"{most:.0f}", LETTER_MM) + 1.8

@@ -5,7 +5,6 @@ from typing import Final
 from rotary.errors import Refused
 from rotary.focus import Focus
 from rotary.job import Job
-from rotary.passes.plan.running import as_counted
 from rotary.plan import Plan, plan
 from rotary.sheet.first import without_first
 from rotary.slices import Split
@@ -59,7 +58,7 @@ def plan_as_run(job: Job, run: AsRun, draws: int = 0) -> Plan:
     made = plan_with_run(job, run, 0 if run.passes_counted else draws)
     steps = made.removal
     if run.passes_counted:
-        steps = as_counted(steps, run.passes_counted, job.drive.kind == "rollers")
+        steps = steps.as_counted(run.passes_counted)
     update = {"split": _split_as_run(made, run), "focus": _focus_as_run(made.focus, run), "removal": steps}
     return made.model_copy(update=update)
 

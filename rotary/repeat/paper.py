@@ -10,11 +10,12 @@ from rotary.errors import Refused
 from rotary.papers.lines import percent
 from rotary.papers.model import Entry, Keyed, Notes, Pairs, Paper, PictureRow, Section, Sentences, Table, Ticks
 from rotary.papers.sizes import Sizes
-from rotary.passes.plan.wording import PATCH_FIRST
 from rotary.pictures import NAMES, picture
 from rotary.plan import Plan
 from rotary.repeat.standing import Repeat
-from rotary.repeat.telling import heading, repeat_lines
+from rotary.repeat.telling import repeat_section
+from rotary.sentences.cautions import stops
+from rotary.sentences.passes import before_and_after
 from rotary.store.changes import plan_changes
 from rotary.store.record import AsRun, PassesRun, RunSheet, SheetRow, as_run
 
@@ -68,7 +69,7 @@ def repeat_paper(
     """The sheet of a repeat; `picture_mm` is the height of its pictures, 0 for none."""
     sizes, drawn = Sizes(system), _drawn(repeat)
     sections = (
-        _first(repeat, system),
+        repeat_section(repeat, system),
         Section("Key in, in this order", (Keyed(entries(typed_rows(run, system), system)),), "left"),
         _check(run),
         Section("By hand", (Pairs(tuple(_pair(row) for row in rows_by_hand(run, system))),), "right"),
@@ -88,7 +89,7 @@ def repeat_paper(
         verdict=repeat.verdict,
         lead=repeat.banner,
         doubtful=repeat.state != "proven",
-        stops=tuple(one.says for one in drawn.safety.cautions if one.level == "stop") if drawn else (),
+        stops=stops(drawn.safety) if drawn else (),
         sections=tuple(part for part in sections if any(_is_full(block) for block in part.blocks)),
         behind=_behind(drawn),
         behind_says="The first page holds all that is done at the machine. From here on: the cautions in whole.",
@@ -109,16 +110,6 @@ def _is_full(block: object) -> bool:
     if isinstance(block, Sentences):
         return bool(block.texts)
     return not isinstance(block, Pairs) or bool(block.pairs)
-
-
-def _first(repeat: Repeat, system: str) -> Section:
-    """What warns, what is looked at, what was noted."""
-    lines = repeat_lines(repeat, system)[1:]
-    warns = tuple(line.removeprefix("! ") for line in lines if line.startswith("! "))
-    boxes = tuple(line.removeprefix("[ ] ") for line in lines if line.startswith("[ ] "))
-    others = tuple(line for line in lines if not line.startswith(("! ", "[ ] ")))
-    blocks = (Sentences(warns, "warn"), Sentences(boxes, "box"), Sentences(others, "none"))
-    return Section(heading(repeat), tuple(block for block in blocks if block.texts), "two")
 
 
 def why_of(row: SheetRow) -> str:
@@ -163,9 +154,8 @@ def _shown(run: AsRun, drawn: Plan | None, system: str, high: float) -> Section:
 
 def _before_and_after(drawn: Plan | None, is_proven: bool) -> Section:
     """What was proven needs no patch but where the batch of the coating is another, which the first checks ask."""
-    steps = drawn.removal if drawn else None
-    before = [text for text in steps.before if not (is_proven and text == PATCH_FIRST)] if steps else []
-    texts = (*(f"before: {text}" for text in before), *(f"after: {text}" for text in (steps.after if steps else ())))
+    before, after = before_and_after(drawn.removal if drawn else None, is_proven)
+    texts = (*(f"before: {text}" for text in before), *(f"after: {text}" for text in after))
     return Section("Before and after the passes", (Sentences(texts, "box"),), "two", fills=True)
 
 

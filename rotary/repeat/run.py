@@ -9,8 +9,8 @@ from rotary.card.keying import numbers_to_key_in
 from rotary.card.passes import alike
 from rotary.focus import Focus
 from rotary.item import datum_from_s_mm
-from rotary.passes.plan.running import steps_as_counted
 from rotary.plan import Plan
+from rotary.sentences import passes, running
 from rotary.sheet.first import without_first
 from rotary.slices import KeyIn
 from rotary.store.record import AsRun, PassesRun, RunSheet, SheetRow, as_run
@@ -42,7 +42,7 @@ def run_sheet(plan: Plan) -> RunSheet:
         ),
         by_hand=_by_hand(plan),
         passes=_passes(plan),
-        run=plan.removal.run,
+        run=running.run(plan),
     )
 
 
@@ -59,7 +59,7 @@ def with_passes_counted(run: AsRun, passes: int, rollers: bool) -> AsRun:
         row.model_copy(update=as_typed) if row.id == "passes" else row for row in sheet.typed if row.id != "passes_rest"
     )
     pause_s = sheet.passes[-1].pause_s if sheet.passes else 0.0
-    steps = steps_as_counted(passes, all_round, rollers, pause_s)
+    steps = running.steps_as_counted(passes, all_round, rollers, pause_s)
     return run.model_copy(update={"sheet": sheet.model_copy(update={"typed": typed, "run": steps, "check": check})})
 
 
@@ -135,9 +135,9 @@ def _passes(plan: Plan) -> tuple[PassesRun, ...]:
             power_share=round(same[0].power_share, 6),
             scan_speed_mm_s=round(same[0].scan_speed_mm_s, 3),
             hatch_mm=round(same[0].hatch_mm, 6),
-            direction=same[0].hatch_direction,
+            direction=passes.DIRECTIONS[same[0].hatch_direction],
             pause_s=round(same[0].pause_before_s, 3),
-            look=same[0].look,
+            look=passes.look(plan.removal, same[0]),
         )
-        for same in alike(plan.removal.rows)
+        for same in alike(plan.removal, plan.removal.rows)
     )

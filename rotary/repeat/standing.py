@@ -12,6 +12,7 @@ from rotary.plan import Plan
 from rotary.repeat.holding import plan_as_run
 from rotary.repeat.machine import NO_MACHINE, MachineRun
 from rotary.repeat.rebuilding import laser_in_words, rebuilt
+from rotary.sentences.passes import first_line
 from rotary.store.changes import plan_changes, setup_changes
 from rotary.store.joining import rig_changes
 from rotary.store.keeping import OpenedProfile
@@ -185,7 +186,7 @@ def _newer(run: AsRun, made: Plan | None, system: str) -> str:
     if made is None:
         return ""
     if made.removal.setting is None:
-        return f"today's plan offers no passes: {made.removal.first_line}"
+        return f"today's plan offers no passes: {first_line(made)}"
     other = plan_changes(run, as_run(made), system)
     if not other:
         return ""

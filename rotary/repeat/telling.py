@@ -1,10 +1,11 @@
 """What is said of a repeat before its sheet or card: how it stands, what was changed, what to check; one line each."""
 
 import json
+from collections.abc import Sequence
 from dataclasses import replace
 
 from rotary.errors import brief
-from rotary.papers.model import Paper
+from rotary.papers.model import Paper, Section, Sentences
 from rotary.repeat.checks import first_checks
 from rotary.repeat.run import whole_run
 from rotary.repeat.standing import Repeat
@@ -16,25 +17,24 @@ def heading(repeat: Repeat) -> str:
     return f'REPEAT: "{kept.name}", version {repeat.found.label}, kept {kept.at.date().isoformat()}'
 
 
-def repeat_lines(repeat: Repeat, system: str = "mm") -> list[str]:
-    """The heading; "! " before what warns, "[ ] " before what is looked at, then what is to be known."""
+def repeat_section(repeat: Repeat, system: str = "mm", warns: Sequence[str] = ()) -> Section:
+    """Which profile it is, then what warns, `warns` first, what is looked at, and what is to be known."""
     found, job = repeat.found, repeat.job
-    lines = [heading(repeat)]
-    lines += [f"! {text}" for text in (found.read_only, found.doubt, *repeat.changed) if text]
-    lines += [f"[ ] {check}" for check in first_checks(found.profile, job, system)]
-    lines += [*repeat.notes, *([newer_in_words(repeat)] if repeat.newer else [])]
+    warns = (*warns, *(text for text in (found.read_only, found.doubt, *repeat.changed) if text))
+    notes = [*repeat.notes, *([newer_in_words(repeat)] if repeat.newer else [])]
     if job.inscription is not None and job.inscription.text.strip():
         words = " / ".join(line.strip() for line in job.inscription.text.split("\n") if line.strip())
-        lines.append(f'inscription kept with it: "{brief(words, 60)}"; rotary inscribe with its file writes it anew')
-        lines.append("its files then have a card of their own: test that one first")
-    lines += [f"note of {note.on.date().isoformat()}: {note.says}" for note in found.profile.kept.notes[-3:]]
-    return lines
+        notes.append(f'inscription kept with it: "{brief(words, 60)}"; rotary inscribe with its file writes it anew')
+        notes.append("its files then have a card of their own: test that one first")
+    notes += [f"note of {note.on.date().isoformat()}: {note.says}" for note in found.profile.kept.notes[-3:]]
+    checks = tuple(first_checks(found.profile, job, system))
+    blocks = (Sentences(warns, "warn"), Sentences(checks, "box"), Sentences(tuple(notes), "none"))
+    return Section(heading(repeat), tuple(block for block in blocks if block.texts), "two")
 
 
-def lines_before_card(repeat: Repeat, system: str = "mm") -> list[str]:
+def section_before_card(repeat: Repeat, system: str = "mm") -> Section:
     """The same with the banner on top, where today's plan is printed as a card."""
-    first, *rest = repeat_lines(repeat, system)
-    return [f"{repeat.verdict}. {first}", f"! {repeat.banner}", *rest]
+    return replace(repeat_section(repeat, system, [repeat.banner]), title=f"{repeat.verdict}. {heading(repeat)}")
 
 
 def newer_in_words(repeat: Repeat) -> str:

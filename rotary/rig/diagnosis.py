@@ -78,7 +78,8 @@ class Diagnosis(Model):
     `suspects` are the causes beyond what was believed, likeliest first; `alike` says that several of them can't be
     told apart by a strip. `scale_share`, `turn_rad` are the correction (draw each slice so much wider, turned so
     far), `before_mm`, `after_mm` what a joint of this strip's width is off without and with it (95 %), `odd` the
-    readings left out, `focus_u_mm` how well the strip knows the height of the item.
+    readings left out, `focus_u_mm` how well the strip knows the height of the item. In words: `causes` are what was
+    found, `advice` how each slice is drawn, `left_out` what was not counted.
     """
 
     setting: str
@@ -95,7 +96,14 @@ class Diagnosis(Model):
     after_per_mm: float
     focus_u_mm: float
     odd: tuple[str, ...]
-    says: tuple[str, ...]
+    causes: tuple[str, ...]
+    advice: str = ""
+    left_out: tuple[str, ...] = ()
+
+    @property
+    def says(self) -> tuple[str, ...]:
+        """All of it in words."""
+        return (*self.causes, *filter(None, [self.advice]), *self.left_out)
 
 
 class _Problem(NamedTuple):
@@ -124,7 +132,7 @@ def diagnosis(reading: StripReading, strip: Strip, plane_mm: float | None = None
         return Diagnosis(
             setting=setting, suspects=(), alike=False, scale_share=0.0, u_scale_share=0.0, turn_rad=0.0,
             u_turn_rad=0.0, offset_mm=0.0, u_offset_mm=0.0, before_mm=0.0, after_mm=0.0, after_per_mm=0.0,
-            focus_u_mm=0.0, odd=(), says=(setting,),
+            focus_u_mm=0.0, odd=(), causes=(setting,),
         )  # fmt: skip
     problem = _problem(reading, strip, plane_mm)
     believed = _believed(strip)
@@ -314,18 +322,17 @@ def _told(
     slip = math.sqrt(2) * float(believed[-1]) * float(radius_mm(stance.curve, stance.centre_s_mm))
     before = abs(scale) * width + HOLDS_95 * math.hypot(u_scale * width, slip)
     after = HOLDS_95 * math.hypot(u_scale * width, slip)
-    says = [suspect.says for suspect in suspects]
+    causes = [suspect.says for suspect in suspects]
     if unsure:
-        says.append("A strip can't tell these apart, since they open a joint alike; one factor cures any of them.")
+        causes.append("A strip can't tell these apart, since they open a joint alike; one factor cures any of them.")
     if not suspects:
-        says.append("All is as believed: no cause is beyond what was known of it.")
-    says.append(
+        causes.append("All is as believed: no cause is beyond what was known of it.")
+    advice = (
         f"Draw each slice {1 + scale:.4f} times as wide (± {u_scale:.4f})"
         + (f" and turned by {math.degrees(skew):+.2f}°" if abs(skew) > 2 * u_skew else "")
         + f": a joint of {width:.3g} mm slices is then off by at most {1000 * after:.0f} µm (95 %) instead of "
         f"{1000 * before:.0f} µm."
     )
-    says += [f"Left out because it does not fit the others: {label}; read it again." for label in odd]
     return Diagnosis(
         setting="",
         suspects=suspects,
@@ -341,7 +348,9 @@ def _told(
         after_per_mm=HOLDS_95 * u_scale,
         focus_u_mm=float(np.sqrt(fit.covariance[place["focus"], place["focus"]])),
         odd=odd,
-        says=tuple(says),
+        causes=tuple(causes),
+        advice=advice,
+        left_out=tuple(f"Left out because it does not fit the others: {label}; read it again." for label in odd),
     )
 
 

@@ -16,12 +16,25 @@ from rotary.model import Model
 from rotary.papers.sizes import Sizes
 from rotary.plan import Plan
 from rotary.rig.correct import HOLDS_95
-from rotary.slices.otherwise import cost_words
+from rotary.sentences.slices import cost_words
 
 WORTH_SHARE: Final = 0.1
 """An input that brings less than a tenth off the error is not worth measuring."""
 
-STRIP_CURES: Final = ("diameter", "focus", "field scale", "turn of the drive")
+STRIP_CURES: Final = ("diameter", "focus", "field_scale", "turn")
+
+_INPUTS: Final = {
+    "diameter": ("diameter", "calipers at the band, three places"),
+    "focus": ("focus", "tape stairs"),
+    "runout": ("runout", "a dial gauge on the apex over a turn; true it up"),
+    "field_scale": ("field scale", "tape field"),
+    "turn": ("turn of the drive", "tape full-turn"),
+    "pupil": ("pupil height", "tape two-heights"),
+    "stops": ("motor's stops", "only a gear helps"),
+    "offset": ("axis beside the field", "tape edge"),
+    "spot": ("spot", "tape stairs"),
+}
+"""What each input is called, and how it is measured."""
 
 SPOT_SHARE: Final = 0.1
 """How far a computed spot is off, 95 %: real ones are 1 to 1.5 times as wide (estimate), taken about their middle."""
@@ -30,10 +43,12 @@ SPOT_SHARE: Final = 0.1
 class Input(Model):
     """One input: how well it is known (95 %, in `unit`), what that makes at a joint and of the fluence, its shares.
 
-    `part_of_joint` and `part_of_fluence` are of the variance and add up to 1 over all inputs; `joint_without_mm` and
-    `fluence_without` is what the whole error (95 %) would be were this input known exactly.
+    `measurable` is whether a reading of it would help. `part_of_joint` and `part_of_fluence` are of the variance and
+    add up to 1 over all inputs; `joint_without_mm` and `fluence_without` is what the whole error (95 %) would be were
+    this input known exactly.
     """
 
+    id: str
     name: str
     half_95: float
     unit: str
@@ -44,6 +59,7 @@ class Input(Model):
     part_of_fluence: float
     fluence_without: float
     how: str
+    measurable: bool
 
 
 class Matters(Model):
@@ -56,13 +72,12 @@ class Matters(Model):
 
 
 class _Effect(NamedTuple):
-    name: str
+    id: str
     half: float
     unit: str
     joint: float
-    height: float
-    fluence: float
-    how: str
+    height: float = 0.0
+    fluence: float = 0.0
 
 
 def matters(made: Plan) -> Matters:
@@ -79,7 +94,8 @@ def matters(made: Plan) -> Matters:
         others = np.arange(len(effects)) != k
         inputs.append(
             Input(
-                name=e.name,
+                id=e.id,
+                name=_INPUTS[e.id][0],
                 half_95=e.half,
                 unit=e.unit,
                 joint_mm=float(joint[k]),
@@ -88,7 +104,8 @@ def matters(made: Plan) -> Matters:
                 fluence=float(fluence[k]),
                 part_of_fluence=float(fluence_share[k]),
                 fluence_without=propagated_u(one[others], fluence[others]),
-                how=e.how,
+                how=_INPUTS[e.id][1],
+                measurable=e.id != "stops",
             )
         )
     inputs.sort(key=lambda i: -i.part_of_joint)
@@ -115,35 +132,19 @@ def _effects(made: Plan) -> list[_Effect]:
     plane = made.focus.plane_over_apex_mm + cut.sag_mm
     pupil = math.inf if across is None else across + plane
     spread = (optics.pupil_high_share - optics.pupil_low_share) / 2
-    offset = abs(job.drive.offset_mm)
+    offset, runout = abs(job.drive.offset_mm), job.item.runout_mm / 2
     spot = SPOT_SHARE if optics.spot_source == "computed" else 0.0
     return [
-        _Effect(
-            "diameter", told.diameter_mm, "mm", width * told.diameter_mm / 2 / r, told.diameter_mm / 2, 0.0,
-            "calipers at the band, three places",
-        ),
-        _Effect("focus", told.focus_mm, "mm", width * told.focus_mm / pupil, told.focus_mm, 0.0, "tape stairs"),
-        _Effect(
-            "runout", job.item.runout_mm / 2, "mm", width * job.item.runout_mm / 2 / pupil, job.item.runout_mm / 2, 0.0,
-            "a dial gauge on the apex over a turn; true it up",
-        ),
-        _Effect("field scale", told.field_scale_share, "", width * told.field_scale_share, 0.0, 0.0, "tape field"),
-        _Effect(
-            "turn of the drive", HOLDS_95 * turning.u_scale, "", width * HOLDS_95 * turning.u_scale, 0.0, 0.0,
-            "tape full-turn",
-        ),
-        _Effect(
-            "pupil height", spread, "", width * spread * abs(plane) / pupil, 0.0, 0.0, "tape two-heights"
-        ),
-        _Effect(
-            "motor's stops", stop, "mm", float(two_stops_half_mm(stop)), 0.0, 0.0, "only a gear helps"
-        ),
-        _Effect(
-            "axis beside the field", offset, "mm", width * offset**2 / (2 * r * r), offset**2 / (2 * r), 0.0,
-            "tape edge",
-        ),
-        _Effect("spot", spot, "", 0.0, 0.0, 2 * spot, "tape stairs"),
-    ]  # fmt: skip
+        _Effect("diameter", told.diameter_mm, "mm", width * told.diameter_mm / 2 / r, told.diameter_mm / 2),
+        _Effect("focus", told.focus_mm, "mm", width * told.focus_mm / pupil, told.focus_mm),
+        _Effect("runout", runout, "mm", width * job.item.runout_mm / 2 / pupil, runout),
+        _Effect("field_scale", told.field_scale_share, "", width * told.field_scale_share),
+        _Effect("turn", HOLDS_95 * turning.u_scale, "", width * HOLDS_95 * turning.u_scale),
+        _Effect("pupil", spread, "", width * spread * abs(plane) / pupil),
+        _Effect("stops", stop, "mm", float(two_stops_half_mm(stop))),
+        _Effect("offset", offset, "mm", width * offset**2 / (2 * r * r), offset**2 / (2 * r)),
+        _Effect("spot", spot, "", 0.0, 0.0, 2 * spot),
+    ]
 
 
 def _fluence_per_mm(made: Plan) -> float:
@@ -161,7 +162,7 @@ def _says(inputs: list[Input], joint: float, fluence: float, wanted: float) -> l
         f"A joint may be off by {1000 * joint:.0f} µm and the fluence by {100 * fluence:.0f} % (95 %), from what is "
         "not known about the inputs."
     ]
-    curable = [i for i in inputs if i.how.startswith(("tape", "calipers", "a dial"))]
+    curable = [i for i in inputs if i.measurable]
     best = max(curable, key=lambda i: joint - i.joint_without_mm)
     if joint > 0 and joint - best.joint_without_mm > WORTH_SHARE * joint:
         says.append(
@@ -169,7 +170,7 @@ def _says(inputs: list[Input], joint: float, fluence: float, wanted: float) -> l
             "µm "
             "would be left."
         )
-        if best.name in STRIP_CURES:
+        if best.id in STRIP_CURES:
             says.append("One joint strip does it for diameter, focus, field scale and turn at once.")
     else:
         says.append(f"For the joints more measuring is no use: the largest part is the {inputs[0].name}.")

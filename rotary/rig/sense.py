@@ -46,7 +46,7 @@ def reading_from_data(data: Mapping[str, Any], units: str = "mm") -> Any:
 def _with_example(fault: Fault) -> Fault:
     """A list is written on the line as its parts with semicolons between them."""
     example = _LISTS.get(fault.where.removeprefix("reading."))
-    return Fault(fault.where, f"is missing: write {example}.") if example and "is missing" in fault.says else fault
+    return Fault(fault.where, f"is missing: write {example}.") if example and fault.kind == "missing" else fault
 
 
 _LISTS = {"heights": 'heights="-2 mm; -1 mm; 0 mm; 1 mm; 2 mm"', "widths": 'widths="0.2; 0.15; 0.1; 0.15; 0.2"'}

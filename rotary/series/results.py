@@ -11,7 +11,7 @@ from rotary.errors import FileTrouble, brief
 from rotary.files import file_trouble, flushed_together, is_folder, is_there, settle
 from rotary.model import Model
 from rotary.passes.plan.removal import Removal
-from rotary.passes.plan.running import NEVER_ROUND, as_the_first_took
+from rotary.sentences.running import NEVER_ROUND, as_the_first_took, run_as_counted
 from rotary.series.table import csv_bytes
 
 TABLE: Final = "names.csv"
@@ -134,7 +134,7 @@ def first_notes(files: Sequence[str], steps: Removal, rollers: bool) -> list[str
     if steps.last_pass is None or not files:
         return []
     if steps.is_counted:
-        return list(steps.run)
+        return list(run_as_counted(steps, rollers))
     tried = files[1] if len(files) > 1 else files[0]
     found = [
         f"First, on a scrap item or the first of the list: import {tried}. One pass, look, again, "

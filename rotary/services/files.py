@@ -14,7 +14,6 @@ from rotary.artwork.sets import Over, Wrote, write_set
 from rotary.errors import FileTrouble, Refused, brief
 from rotary.formulas.duration import marking_time_s
 from rotary.job import Job
-from rotary.passes.plan.removal import with_run
 from rotary.plan import Plan, plan
 from rotary.services.artwork import ink_for
 from rotary.sheet import Sheet, SheetWish, laid_out, sheet, under_stem, with_note
@@ -99,7 +98,7 @@ def with_real_sheet(made: Plan, beside: Path) -> Plan:
     texts = {"sheet_width": f"{size[0]:.3f}", "sheet_height": f"{size[1]:.3f}", "slices_shown": f"{columns}"}
     keys = tuple(key.model_copy(update={"text": texts.get(key.id, key.text)}) for key in split.key_in)
     update = {"must_show": (split.must_show[0], *lines), "key_in": keys, "slices": columns}
-    return _run_for(made.model_copy(update={"split": split.model_copy(update=update)}), columns)
+    return made.model_copy(update={"split": split.model_copy(update=update)})
 
 
 def with_sizes(made: Plan, beside: Path) -> Plan:
@@ -176,16 +175,10 @@ def _flat(made: Plan, rings: Rings, first_alone: bool = True) -> tuple[Plan, Pla
     coated = job.item.coating is not None
     drawn = plain_drawing(made, rings, flats, first_alone and coated and not made.removal.is_counted)
     size = drawn.wide_mm, drawn.high_mm
-    shows = must_show(SheetWish(), *on_flats, size) if on_flats else flat_must_show(made.split, size)
+    shows = must_show(SheetWish(), *on_flats, size) if on_flats else flat_must_show(made.split, size, job.head)
     shows = (*shows, *(drawn.first.import_order if drawn.first else ()))
     split = made.split.model_copy(update={"must_show": shows, "slices": columns})
-    return _run_for(made.model_copy(update={"split": split}), columns), drawn
-
-
-def _run_for(made: Plan, slices: int) -> Plan:
-    """The plan with its passes as they are run on so many slices."""
-    steps = with_run(made.removal, slices, made.job.drive.kind == "rollers", made.job.item)
-    return made.model_copy(update={"removal": steps})
+    return made.model_copy(update={"split": split}), drawn
 
 
 def _on_flats(made: Plan, rings: Rings) -> tuple[SheetOrder, SheetComposition]:

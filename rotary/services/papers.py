@@ -40,7 +40,7 @@ class PrintOrder(NamedTuple):
     a written sheet, or a folder of slice files, whose forecast goes on the card. `patch` is the kept patch that is
     printed again, `new_patch` asks for another. `over` is what may be replaced that is not of the same kind. `repeat`
     is a kept profile that is run again: its card has the numbers that were run where they still count, else says
-    before all what was changed."""
+    before all what was changed. `says_why` is whether it is told why this sheet of paper was taken."""
 
     paper: PaperName
     path: Path
@@ -55,6 +55,7 @@ class PrintOrder(NamedTuple):
     new_patch: bool = False
     over: "Over" = "no"
     repeat: "Repeat | None" = None
+    says_why: bool = True
 
     @property
     def on(self) -> SheetName:
@@ -155,7 +156,7 @@ def _finish(
         why = "as asked" if order.sheet else f"this computer's locale or units say so; --paper {other} for the other"
         pages = "" if done.pages is None else f", {done.pages} page{'s' if done.pages != 1 else ''}"
         first = ": the first holds all that is done at the machine" if one_page and (done.pages or 0) > 1 else ""
-        told.insert(0, f"for {order.on} ({why}){pages}{first}")
+        told.insert(0, f"for {order.on}{f' ({why})' if order.says_why else ''}{pages}{first}")
     return PaperFiles((order.path,), tuple(told))
 
 
@@ -171,16 +172,17 @@ def setup_card_lines(
 
         return (plain_lines if plain else text_lines)(repeat_paper(repeat, repeat.run, system))
     from rotary.card import before_the_card, card_lines
-    from rotary.card.plain import plain_card, plain_texts
-    from rotary.repeat.telling import lines_before_card
+    from rotary.card.plain import plain_card
+    from rotary.papers.plain import plain_section
+    from rotary.repeat.telling import section_before_card
     from rotary.services.files import with_real_sheet
 
     if made is None:
         raise refuse("", NO_PLAN)
-    first, shown = lines_before_card(repeat, system) if repeat else [], with_real_sheet(made, beside)
+    first, shown = section_before_card(repeat, system) if repeat else None, with_real_sheet(made, beside)
     if plain:
-        return [*plain_texts(first), *plain_card(shown, system)]
-    return [*before_the_card(first), *card_lines(shown, system)]
+        return [*(plain_section(first) if first else ()), *plain_card(shown, system)]
+    return [*(before_the_card(first) if first else ()), *card_lines(shown, system)]
 
 
 def forecast_of(
@@ -210,11 +212,11 @@ def _repeat_card(repeat: "Repeat", run: "AsRun", order: PrintOrder, ending: str)
 def _setup_card(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> PaperFiles:
     from rotary.card import before_the_card, card_lines
     from rotary.card.paper import BEHIND_MM, PICTURE_MM, card_by_height
-    from rotary.repeat.telling import banner_over, lines_before_card
+    from rotary.repeat.telling import banner_over, section_before_card
     from rotary.services.files import with_real_sheet
     from rotary.store.readings import readings_in
 
-    first = lines_before_card(order.repeat, order.system) if order.repeat else []
+    first = section_before_card(order.repeat, order.system) if order.repeat else None
     made = with_real_sheet(made, order.beside)
     rings, trouble = outlines(made, order.beside)
     progress(0.4)

@@ -71,12 +71,13 @@ def prove_run(
     marking program was given. Raises NoPlan where there are no numbers to run, Refused, or FileTrouble.
     """
     from rotary.repeat.recording import numbers_run
+    from rotary.sentences.passes import first_line
     from rotary.store.noting import prove
     from rotary.store.readings import readings_in
 
     found, machine = repeat.found, repeat.machine
     run = numbers_run(repeat, which, passes)
     if run is None or run.power_share is None:
-        raise NoPlan([Fault("", repeat.made.removal.first_line if repeat.made else repeat.why)])
+        raise NoPlan([Fault("", first_line(repeat.made) if repeat.made else repeat.why)])
     cells = readings_in(found.home.parent)
     return prove(found.home, run, batch, note, found.label, (machine.name, machine.readings), cells, files)

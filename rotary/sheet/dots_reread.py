@@ -1,6 +1,5 @@
 """Reading a page of dots back: what is marked, as rectangles, so that it can be sent through the machine like ink."""
 
-import re
 from pathlib import Path
 from typing import Final
 
@@ -10,12 +9,11 @@ from numpy.typing import NDArray
 from rotary.artwork.rings import Rings
 from rotary.errors import FileTrouble
 from rotary.files import NoRegularFile, regular_file
+from rotary.sheet.keys import file_keys
 from rotary.sheet.reread import SheetDrawing
 
 MOST_RECTANGLES: Final = 200_000
 """More than this take a simulation longer than a person waits."""
-
-_GRID: Final = re.compile(r"\b(\d+) dots to the metre")
 
 
 def drawing_from_dots(path: Path) -> SheetDrawing:
@@ -28,8 +26,8 @@ def drawing_from_dots(path: Path) -> SheetDrawing:
     try:
         with regular_file(path) as file, Image.open(file, formats=("PNG",)) as image:
             about = str(image.info.get("Description", ""))
-            grid = _GRID.search(about)
-            if grid is None:
+            per_metre = file_keys(about).get("dots_per_metre")
+            if per_metre is None:
                 raise FileTrouble(f"{path.name} is no sheet of dots as drawn here; write it with rotary picture")
             marked = np.asarray(image.convert("L")) < 255
     except NoRegularFile:
@@ -38,7 +36,7 @@ def drawing_from_dots(path: Path) -> SheetDrawing:
         why = getattr(trouble, "strerror", None) or "it is cut off or no PNG"
         raise FileTrouble(f"can't read {path.name}: {why}; give the file as it was written") from None
     high, wide = marked.shape
-    pitch_mm = 1000 / int(grid[1])
+    pitch_mm = 1000 / per_metre
     boxes = rectangles(marked)
     if len(boxes) == 0:
         raise FileTrouble(f"{path.name} shows nothing; write it again from the picture")
@@ -59,8 +57,8 @@ def drawing_from_dots(path: Path) -> SheetDrawing:
 
 def dot_mm(drawing: SheetDrawing) -> float:
     """The side of a dot of the page that a drawing was read from [mm], 0 where it says nothing of dots."""
-    grid = _GRID.search(drawing.about)
-    return 1000 / int(grid[1]) if grid else 0.0
+    per_metre = file_keys(drawing.about).get("dots_per_metre")
+    return 1000 / per_metre if per_metre else 0.0
 
 
 def rectangles(marked: NDArray[np.bool_]) -> NDArray[np.int64]:

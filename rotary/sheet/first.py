@@ -16,9 +16,8 @@ import numpy as np
 from rotary.artwork.cut import slices_between
 from rotary.artwork.rings import Rings, area_mm2, joined
 from rotary.model import Model
-from rotary.passes.plan.removal import with_run
-from rotary.passes.plan.running import steps_of_files
 from rotary.plan import Plan
+from rotary.sentences.running import run, steps_of_files
 
 _SAME_INK: Final = 1e-6
 """Slices whose ink differs by a smaller share have as much."""
@@ -56,12 +55,9 @@ class FirstSlice(Model):
 
 def run_with(made: Plan, first: FirstSlice | None, slices: int) -> tuple[str, ...]:
     """How the passes on a coating are run with the files that were written for so many slices; none in bare metal."""
-    rollers, item = made.job.drive.kind == "rollers", made.job.item
-    if made.removal.is_counted:
-        return made.removal.run
-    if first and not first.whole:
-        return steps_of_files(made.removal, first.file, item, rollers)
-    return with_run(made.removal, slices, rollers, item).run
+    if first and not first.whole and not made.removal.is_counted:
+        return steps_of_files(made.removal, first.file, made.job.item, made.job.drive.kind == "rollers")
+    return run(made, slices)
 
 
 def without_first(lines: Sequence[str]) -> tuple[str, ...]:

@@ -19,6 +19,7 @@ from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import NO_INK, Rings, area_mm2, moved
 from rotary.sheet.compose import Composed, SheetComposition
 from rotary.sheet.first import FirstSlice, first_place, split_first
+from rotary.sheet.keys import keys_text
 from rotary.sheet.order import SheetOrder, SheetZone
 from rotary.sheet.svg import drawing
 
@@ -105,25 +106,40 @@ def _single_name(order: SheetOrder, name: str, zone: str, k: int) -> str:
 
 def about(order: SheetOrder, shown: SheetComposition, part: Composed, single: int | None = None) -> str:
     """The file's own description, by which a simulation knows what the person does who follows the card."""
+    keys = {
+        **({} if single is None else {"single": f"{single + 1}", "of": f"{order.slices}"}),
+        "column_mm": f"{order.column_mm:.6g}",
+        "middle_deg": f"{math.degrees(shown.middle_rad):.6f}",
+        "plane_mm": f"{part.plane_mm:+.4f}",
+        "inset_mm": f"{order.inset_mm:.6f}",
+        "line_mm": f"{order.marked_width_mm:.4f}",
+        **(zone_keys(part.zone) if part.zone else {}),
+    }
     says = [] if single is None else [f"slice {single + 1} of {order.slices}"]
     says += [
-        f"{order.slices} columns of {order.column_mm:.6g} mm",
+        f"{order.slices} columns of {keys['column_mm']} mm",
         *(order.typed if single is None else ()),
         f"one index is {math.degrees(order.index_rad):.6f} degrees",
-        f"under the head at the middle: {math.degrees(shown.middle_rad):.6f} degrees",
-        f"focal plane over the apex line at the middle: {part.plane_mm:+.4f} mm",
-        f"pulled back at each joint: {order.inset_mm:.6f} mm",
-        f"believed width of a marked line: {order.marked_width_mm:.4f} mm",
+        f"under the head at the middle: {keys['middle_deg']} degrees",
+        f"focal plane over the apex line at the middle: {keys['plane_mm']} mm",
+        f"pulled back at each joint: {keys['inset_mm']} mm",
+        f"believed width of a marked line: {keys['line_mm']} mm",
     ]
     if part.zone is not None:
         says.append(heights_of(part.zone))
     says += ["true size, not to be scaled", "corner ticks to be marked at no power, or on tape"]
-    return "; ".join(says)
+    return "; ".join((*says, keys_text(**keys)))
+
+
+def zone_keys(zone: SheetZone) -> dict[str, str]:
+    """The heights of a zone of focus from the foot, as a file's own description has them."""
+    return {"from_mm": f"{max(zone.from_mm, -9999):.4f}", "to_mm": f"{min(zone.to_mm, 9999):.4f}"}
 
 
 def heights_of(zone: SheetZone) -> str:
-    """The heights of a zone of focus, as a file's own description has them."""
-    return f"heights from the foot: {max(zone.from_mm, -9999):.4f} to {min(zone.to_mm, 9999):.4f} mm"
+    """The same in words."""
+    keys = zone_keys(zone)
+    return f"heights from the foot: {keys['from_mm']} to {keys['to_mm']} mm"
 
 
 def slice_name(k: int, slices: int) -> str:

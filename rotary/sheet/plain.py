@@ -21,6 +21,7 @@ from rotary.errors import Fault, NoPlan
 from rotary.focus import SlicedSetup
 from rotary.sheet import stance_of, typed_warnings
 from rotary.sheet.first import FirstSlice, split_columns, split_first
+from rotary.sheet.keys import keys_text
 from rotary.sheet.pages import in_field, page_in_field
 from rotary.sheet.redraw import REDRAW_TOLERANCE_MM, Stance, command_to_hit_mm
 from rotary.sheet.svg import drawing
@@ -67,6 +68,7 @@ def plain_drawing(
             f"focal plane over the apex line at the middle: {stance.plane_mm:+.4f} mm",
             "true size, not to be scaled",
             "corner ticks to be marked at no power, or on tape",
+            keys_text(flat_column_mm=f"{column_mm:.6g}", plane_mm=f"{stance.plane_mm:+.4f}"),
         )
     )
     page = page_in_field(wide, high, head.field_axis)

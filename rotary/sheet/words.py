@@ -4,10 +4,11 @@ import math
 from typing import Final
 
 from rotary.formulas.revolution import radius_mm
+from rotary.head import Head
 from rotary.sheet.compose import SheetComposition
 from rotary.sheet.models import SheetWish
 from rotary.sheet.order import SheetOrder
-from rotary.slices import Split
+from rotary.slices import Split, keys
 
 STRAIGHT_MM: Final = 0.001
 
@@ -81,17 +82,10 @@ def _flats_must_show(
     return tuple(lines)
 
 
-def flat_must_show(split: Split, size: tuple[float, float]) -> tuple[str, ...]:
+def flat_must_show(split: Split, size: tuple[float, float], head: Head) -> tuple[str, ...]:
     """As the plan says it of flat artwork, for the page as it was drawn: its artwork lies in the middle."""
-    own = {
-        "After import the sheet measures": f"After import the sheet measures {size[0]:.3f} × {size[1]:.3f} mm.",
-        "The last column is blank": "Half a column stays blank at either end; that makes the number of columns odd.",
-    }
-    lines = []
-    for line in split.must_show:
-        start = next((start for start in own if line.startswith(start)), None)
-        lines.append(line if start is None else own[start])
-    return tuple(lines)
+    columns = keys.ShownColumns(split.slices, split.inked_slices, split.column_mm, split.method)
+    return keys.must_show(columns, size, head, in_the_middle=True)
 
 
 def hatch_advice(made: SheetOrder) -> tuple[str, ...]:

@@ -1,6 +1,5 @@
 """What the simulation is told: the machine as believed, and what a file's own description says."""
 
-import re
 from collections.abc import Callable
 from typing import NamedTuple
 
@@ -8,6 +7,7 @@ import numpy as np
 
 from rotary.artwork.rings import Rings
 from rotary.formulas.motion import Rounding
+from rotary.sheet.keys import file_keys
 from rotary.sheet.reread import SheetDrawing
 from rotary.simulate.rays import RayStand
 
@@ -62,24 +62,17 @@ class Description(NamedTuple):
 
 def description(drawing: SheetDrawing, centre_angle_rad: float) -> Description:
     """What the description says; a file without one is flat artwork, set up by its middle."""
-    number = r"([-+0-9.]+)"
-    middle = re.search(rf"under the head at the middle: {number} degrees", drawing.about)
-    plane = re.search(rf"focal plane over the apex line at the middle: {number} mm", drawing.about)
-    width = re.search(rf"believed width of a marked line: {number} mm", drawing.about)
-    inset = re.search(rf"pulled back at each joint: {number} mm", drawing.about)
-    zone = re.search(rf"heights from the foot: {number} to {number} mm", drawing.about)
-    single = re.search(r"slice (\d+) of (\d+)", drawing.about)
-    flat = re.search(rf"flat artwork for plain columns of {number} mm", drawing.about)
-    column = flat or re.search(rf"\d+ columns of {number} mm", drawing.about)
+    keys = file_keys(drawing.about)
+    flat = keys.get("flat_column_mm")
     return Description(
         flat=flat is not None,
-        column_mm=float(column[1]) if column else None,
-        middle_rad=float(np.radians(float(middle[1]))) if middle else centre_angle_rad,
-        plane_mm=float(plane[1]) if plane else None,
-        inset_mm=float(inset[1]) if inset else 0.0,
-        marked_width_mm=float(width[1]) if width else 0.0,
-        zone_mm=(float(zone[1]), float(zone[2])) if zone else None,
-        single=(int(single[1]), int(single[2])) if single else None,
+        column_mm=keys.get("column_mm") if flat is None else flat,
+        middle_rad=float(np.radians(keys["middle_deg"])) if "middle_deg" in keys else centre_angle_rad,
+        plane_mm=keys.get("plane_mm"),
+        inset_mm=keys.get("inset_mm", 0.0),
+        marked_width_mm=keys.get("line_mm", 0.0),
+        zone_mm=(keys["from_mm"], keys["to_mm"]) if "to_mm" in keys else None,
+        single=(int(keys["single"]), int(keys["of"])) if "single" in keys else None,
     )
 
 

@@ -18,14 +18,25 @@ from rotary.head import Head
 from rotary.item import datum_from_s_mm
 from rotary.setup import Setup
 from rotary.slices.choose import KEYED_MM, NARROWEST_SPOTS, Pick, Splits, all_splits, chosen, runners_up, splits_of
-from rotary.slices.keys import Columns, KeyedColumn, closing_mm, key_in, keyed, must_show
-from rotary.slices.limits import Bound, Surveyed, applying, bounds, can_be_levelled, flat_stair_mm, limit_rows, surveyed
-from rotary.slices.models import Candidate, JointCost, JointRow, KeyIn, Limit, Split
-from rotary.slices.otherwise import cost_words, joint_costs
+from rotary.slices.keys import Columns, KeyedColumn, ShownColumns, closing_mm, key_in, keyed, must_show
+from rotary.slices.limits import Bound, Method, applying, bounds, can_be_levelled, flat_stair_mm, limit_rows, surveyed
+from rotary.slices.models import (
+    Candidate,
+    GoverningId,
+    JointCost,
+    JointRow,
+    KeyIn,
+    Limit,
+    LimitId,
+    Split,
+    SplitRemark,
+    Values,
+)
+from rotary.slices.otherwise import joint_costs
 from rotary.slices.wall import Floats, Slices, Wall, column_gap_mm, slices_of, wall_under_head
 from rotary.tolerances import Tolerances
 
-__all__ = ["Candidate", "JointCost", "JointRow", "KeyIn", "Limit", "Split", "split"]
+__all__ = ["Candidate", "JointCost", "JointRow", "KeyIn", "Limit", "LimitId", "Split", "SplitRemark", "split"]
 
 GRAZING_RAD: Final = math.radians(80)
 """A beam farther off square than this slides along the wall: the spot is six times as long."""
@@ -33,7 +44,7 @@ GRAZING_RAD: Final = math.radians(80)
 DRAWN_SHARE: Final = 0.001
 """Artwork that lands within a thousandth of its size needs no word."""
 
-JOINT_OF: Final = {"plain": "joint, plain artwork", "sheet": "joint, slice sheet"}
+JOINT_OF: Final[dict[Method, LimitId]] = {"plain": "joint_plain", "sheet": "joint_sheet"}
 """The limit that holds the joints of each method."""
 
 
@@ -154,15 +165,20 @@ def split(setup: Setup, defocus_mm: float) -> Split:
         plain_widest_mm=min(plain.widest_rad, total) * reference,
         sheet_widest_mm=min(sheet.widest_rad, total) * reference,
         key_in=key_in(drive, columns, reference, head.field_axis),
-        must_show=must_show(head, columns),
+        must_show=must_show(
+            ShownColumns(slices, inked, keys.column_mm, method), size if head.field_axis == "y" else size[::-1], head
+        ),
         drift_mm=drift * per_step,
         closing_error_mm=closing_mm(float(splits.closing_steps[at]), turning.steps_per_turn, reference),
         stair_mm=stair,
         index_time_s=float(splits.time_s[at]),
-        notes=(
-            *(_typed_notes(drive, keys, method, np.abs(nominal)) if typing_mm > KEYED_MM else ()),
-            *_notes(tolerances, found, pick, sheet, plain, splits, both, keys, seen, reference, floor, head, joint_95),
-            *(cost_words(cost, slices) for cost in costs),
+        remarks=(
+            *(_typed_off(drive, keys, method, np.abs(nominal)) if typing_mm > KEYED_MM else ()),
+            *_not_kept(found, pick, index),
+            *_too_narrow(tolerances, index, floor, reference),
+            *(_why_method(pick, sheet, plain, splits, reference) if tolerances.method == "auto" and slices > 1 else ()),
+            *_drawn_larger(both, wall, index, head, keys.column_mm if slices > 1 else None, method),
+            *_inexact(keys, steps_chosen, reference * index),
         ),
     )
 
@@ -173,14 +189,14 @@ def _as_turned(gap_mm: Floats, step_mm: Floats, keys: KeyedColumn) -> Floats:
     return np.where(np.abs(ends[0]) > np.abs(ends[1]), *ends)
 
 
-def _typed_notes(drive: Chuck | Rollers, keys: KeyedColumn, method: str, off_mm: Floats) -> tuple[str, ...]:
+def _typed_off(drive: Chuck | Rollers, keys: KeyedColumn, method: str, off_mm: Floats) -> tuple[SplitRemark, ...]:
     """What numbers with few decimals cost at the joints."""
-    decimals = "one decimal" if drive.typed_decimals == 1 else f"{drive.typed_decimals or 'no'} decimals"
-    redrawn = ", or write a slice sheet" if method == "plain" and keys.least_over == keys.most_over == 0 else ""
-    return (
-        f"Joints are off by up to {1000 * float(off_mm.max()):.0f} µm before anything else: numbers typed with "
-        f"{decimals} can't fit these slices. Type more decimals if your program takes them{redrawn}.",
-    )
+    values: Values = {
+        "off_mm": float(off_mm.max()),
+        "decimals": drive.typed_decimals,
+        "sheet_helps": method == "plain" and keys.least_over == keys.most_over == 0,
+    }
+    return (SplitRemark(id="typed_off", values=values),)
 
 
 def _method(setup: Setup, sheet: Pick, plain: Pick, splits: Splits, mistyped: bool) -> Pick:
@@ -195,11 +211,11 @@ def _method(setup: Setup, sheet: Pick, plain: Pick, splits: Splits, mistyped: bo
     return sheet if worse or slower else plain
 
 
-def _governing(found: list[Bound], pick: Pick, inked: int, total_rad: float) -> str:
+def _governing(found: list[Bound], pick: Pick, inked: int, total_rad: float) -> GoverningId:
     binding = [bound for bound in applying(found, pick.method, inked) if bound.index_rad < total_rad]
     if not binding:
-        return "the artwork's own width"
-    return min(binding, key=lambda bound: bound.index_rad).name
+        return "artwork_width"
+    return min(binding, key=lambda bound: bound.index_rad).id
 
 
 def _refuse_steep(wall: Wall, head: Head, can_level: bool) -> None:
@@ -255,81 +271,65 @@ def _refuse_turn(setup: Setup, splits: Splits, at: int, index_rad: float) -> Non
         )
 
 
-def _notes(
-    tolerances: Tolerances,
-    found: list[Bound],
-    pick: Pick,
-    sheet: Pick,
-    plain: Pick,
-    splits: Splits,
-    at: Slices,
-    keys: KeyedColumn,
-    seen: Surveyed,
-    reference_mm: float,
-    floor_rad: float,
-    head: Head,
-    joint_95_mm: float,
-) -> tuple[str, ...]:
-    index = float(splits.index_rad[pick.at])
-    notes = []
-    for bound in found:
-        if bound.name == "drive" and index <= bound.index_rad:
-            continue
-        if bound.name in pick.unmet:
-            most = "no width" if bound.index_rad <= 0 else f"at most {bound.index_rad * reference_mm:.3g} mm"
-            off = f"; as it is a joint may be off by {1000 * joint_95_mm:.0f} µm (95 %)"
-            off = off if bound.name == "drive" or bound.name.startswith("joint") else ""
-            notes.append(f"Not kept: {bound.name} allows {most}{off}. What helps: {bound.relax}.")
-    if tolerances.slice_width_mm is not None and index < floor_rad:
-        notes.append(
-            f"Slices narrower than {NARROWEST_SPOTS} spots are all joint: write a wider slice_width, at least about "
-            f'"{math.ceil(1000 * floor_rad * reference_mm) / 1000:g} mm".'
+def _not_kept(found: list[Bound], pick: Pick, index_rad: float) -> tuple[SplitRemark, ...]:
+    """Each limit that the choice breaks, and whether it is one of the joints."""
+    return tuple(
+        SplitRemark(
+            id="not_kept",
+            values={"limit": bound.id, "at_joints": bound.id in ("drive", *JOINT_OF.values())},
         )
-    if tolerances.method == "auto" and int(splits.slices[pick.at]) > 1:
-        notes.append(_method_note(pick, sheet, plain, splits, reference_mm))
-    if pick.method == "plain" and seen.wall.sags:
-        slice_mm = keys.column_mm if int(splits.slices[pick.at]) > 1 else None
-        notes += _drawn_larger(at, seen.wall, index, head, slice_mm)
-    if not keys.both_round:
-        steps = int(splits.steps[pick.at])
-        off_mm = keys.drift_steps * reference_mm * float(splits.index_rad[pick.at]) / steps
-        left = (
-            f"{keys.drift_steps:+.0f} steps, {off_mm:+.3g} mm on the wall, are left over all indexes"
-            if keys.drift_steps
-            else "nothing is left over"
-        )
-        notes.append(
-            f"No number that can be typed gives exactly {steps} steps with every way of rounding: with the one given "
-            f"here {left}. More decimals, or another controller_field, would help."
-        )
-    return tuple(notes)
+        for bound in found
+        if bound.id in pick.unmet and not (bound.id == "drive" and index_rad <= bound.index_rad)
+    )
 
 
-def _drawn_larger(at: Slices, wall: Wall, index_rad: float, head: Head, slice_mm: float | None) -> list[str]:
+def _too_narrow(
+    tolerances: Tolerances, index_rad: float, floor_rad: float, reference_mm: float
+) -> tuple[SplitRemark, ...]:
+    """What the width has to be at least, where a narrower one was asked for."""
+    if tolerances.slice_width_mm is None or index_rad >= floor_rad:
+        return ()
+    return (SplitRemark(id="too_narrow", values={"spots": NARROWEST_SPOTS, "least_mm": floor_rad * reference_mm}),)
+
+
+def _inexact(keys: KeyedColumn, steps: int, width_mm: float) -> tuple[SplitRemark, ...]:
+    """What is left over all indexes, where no number that can be typed gives whole steps however it is rounded."""
+    if keys.both_round:
+        return ()
+    values: Values = {
+        "steps": steps,
+        "left_steps": keys.drift_steps,
+        "left_mm": keys.drift_steps * width_mm / steps,
+    }
+    return (SplitRemark(id="inexact", values=values),)
+
+
+def _drawn_larger(
+    at: Slices, wall: Wall, index_rad: float, head: Head, slice_mm: float | None, method: Method
+) -> tuple[SplitRemark, ...]:
     """How much flat artwork has to be drawn larger or smaller, so that it lands as large as it was meant."""
+    if method != "plain" or not wall.sags:
+        return ()
     middle_mm = (float(wall.r.max()) + float(wall.r.min())) / 2
     wide = (slice_mm or head.slice_wide_share * float(2 * at.plain_command[0])) / (index_rad * middle_mm)
     meridian_mm = float(np.sum(np.hypot(np.diff(wall.s), np.diff(wall.r))))
     high = head.slice_high_share * float(at.tallest_mm[0]) / meridian_mm
     if max(abs(wide - 1), abs(high - 1)) <= DRAWN_SHARE:
-        return []
+        return ()
     measured = (head.slice_wide_share, head.slice_high_share) != (1.0, 1.0)
-    cause = "The beam leans and the field is as measured" if measured else "The beam leans"
-    return [
-        f"{cause}, so flat artwork would land {100 * (1 / wide - 1):+.2f} % wide and "
-        f"{100 * (1 / high - 1):+.2f} % high: draw it {wide:.4f} times as wide and "
-        f"{high:.4f} times as high before it is divided. The sheet's size on this card has that in it."
-    ]
+    values: Values = {"wide_share": wide, "high_share": high, "measured": measured}
+    return (SplitRemark(id="drawn_larger", values=values),)
 
 
-def _method_note(pick: Pick, sheet: Pick, plain: Pick, splits: Splits, reference_mm: float) -> str:
+def _why_method(pick: Pick, sheet: Pick, plain: Pick, splits: Splits, reference_mm: float) -> tuple[SplitRemark, ...]:
+    """Why flat columns or a sheet were taken, where the person left it open."""
     flat, redrawn = (int(splits.slices[p.at]) for p in (plain, sheet))
+    values: Values = {
+        "columns": flat,
+        "slices": redrawn,
+        "column_mm": float(splits.index_rad[plain.at]) * reference_mm,
+    }
     if pick.method == "plain":
-        than = f"no more slices ({flat}) than a redrawn sheet ({redrawn})"
-        return f"Flat columns hold here in {than}, so nothing is redrawn."
-    if set(plain.unmet) - set(sheet.unmet) or plain.widest_rad <= 0:
-        return f"The sheet is redrawn for every height: {redrawn} slices; flat columns would not hold at any width."
-    width = float(splits.index_rad[plain.at]) * reference_mm
-    return (
-        f"The sheet is redrawn for every height: {redrawn} slices; flat columns would need {flat}, {width:.2g} mm wide."
-    )
+        return (SplitRemark(id="columns_hold", values=values),)
+    alone = set(plain.unmet) - set(sheet.unmet) or plain.widest_rad <= 0
+    return (SplitRemark(id="sheet_alone" if alone else "sheet_wider", values=values),)

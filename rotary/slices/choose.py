@@ -14,7 +14,7 @@ from rotary.formulas import keying, motion
 from rotary.formulas.duration import turn_time_s
 from rotary.setup import Setup
 from rotary.slices.limits import WIDEST_INDEX_RAD, Bound, Method, Surveyed, applying
-from rotary.slices.models import Candidate
+from rotary.slices.models import Candidate, LimitId
 
 MOST_SLICES: Final = 4001
 NARROWEST_SPOTS: Final = 2
@@ -57,12 +57,12 @@ class Splits:
 @dataclass(frozen=True, slots=True)
 class Pick:
     """A split that was chosen for one method; `widest_rad` is the widest index that keeps to every limit which a
-    width can keep to, `unmet` names the limits that the choice breaks."""
+    width can keep to, `unmet` are the limits that the choice breaks."""
 
     method: Method
     at: int
     widest_rad: float
-    unmet: tuple[str, ...]
+    unmet: tuple[LimitId, ...]
 
     def typed_mm(self, splits: Splits, seen: Surveyed) -> float:
         """The worst that a joint may be off with columns as they can be typed; none where no slices meet."""
@@ -194,7 +194,7 @@ def chosen(
     narrow = splits.index_rad <= np.where(splits.inked == 1, alone, widest) * (1 + EPS)
     closes = np.abs(splits.closing_steps) <= closing_tolerance_steps
     fits = splits.suits(method, narrow & closes)
-    unmet = []
+    unmet: list[LimitId] = []
     if not fits.any():
         fits = splits.suits(method, narrow)
         if not fits.any():
@@ -209,7 +209,7 @@ def chosen(
     if abs(float(splits.closing_steps[at])) > closing_tolerance_steps:
         unmet.append("closing")
     index = float(splits.index_rad[at])
-    unmet += [b.name for b in applying(found, method, int(splits.inked[at])) if index > b.index_rad * (1 + 1e-6)]
+    unmet += [b.id for b in applying(found, method, int(splits.inked[at])) if index > b.index_rad * (1 + 1e-6)]
     return Pick(method, at, widest, tuple(unmet))
 
 
@@ -232,7 +232,7 @@ def runners_up(
     rows = []
     for at in map(int, near):
         bounds = applying(found, pick.method, int(splits.inked[at]))
-        broken = [b.name for b in bounds if b.obeyed and splits.index_rad[at] > b.index_rad * (1 + 1e-6)]
+        broken = [b.id for b in bounds if b.obeyed and splits.index_rad[at] > b.index_rad * (1 + 1e-6)]
         if abs(float(splits.closing_steps[at])) > closing_tolerance_steps:
             broken.append("closing")
         rows.append(_candidate(splits, at, broken, pick, seen, reference_mm))
@@ -240,16 +240,9 @@ def runners_up(
 
 
 def _candidate(
-    splits: Splits, at: int, broken: list[str], pick: Pick, seen: Surveyed, reference_mm: float
+    splits: Splits, at: int, broken: list[LimitId], pick: Pick, seen: Surveyed, reference_mm: float
 ) -> Candidate:
     index, time = float(splits.index_rad[at]), float(splits.time_s[at])
-    longer = time - float(splits.time_s[pick.at])
-    if broken:
-        reason = f"breaks: {', '.join(broken)}"
-    elif longer > 0:
-        reason = f"keeps to every limit that a width can keep to, but takes {longer:.2g} s longer"
-    else:
-        reason = "as good, but no quicker"
     return Candidate(
         steps=int(splits.steps[at]),
         index_angle_rad=index,
@@ -257,5 +250,6 @@ def _candidate(
         slices=int(splits.slices[at]),
         time_s=time,
         worst_95_mm=seen.worst_mm(pick.method, index),
-        reason=reason,
+        breaks=tuple(broken),
+        longer_s=time - float(splits.time_s[pick.at]),
     )

@@ -200,24 +200,42 @@ _LIES: Final = {
 }
 
 
-def must_show(head: Head, columns: Columns) -> tuple[str, ...]:
-    """What has to be seen in the marking program before the first slice."""
-    keys, _, _, slices, inked, size_mm, method = columns
-    column_mm = keys.column_mm
+class ShownColumns(NamedTuple):
+    """The columns of a sheet, how many of them carry ink, how wide one is, and the method that they are for."""
+
+    slices: int
+    inked: int
+    column_mm: float
+    method: str
+
+
+def must_show(
+    columns: ShownColumns, size_mm: tuple[float, float], head: Head, in_the_middle: bool = False
+) -> tuple[str, ...]:
+    """What has to be seen in the marking program before the first slice.
+
+    `size_mm` is the sheet's as the program shows it; `in_the_middle` says that its artwork lies there, so that what is
+    blank is half a column at either end.
+    """
+    slices, inked, column_mm, method = columns
     wide = f"{column_mm:g} mm" if slices == 1 else f"{slices} columns of {column_mm:g} mm"
-    across, width, height = ("X", *size_mm) if head.field_axis == "y" else ("Y", *size_mm[::-1])
+    across = "X" if head.field_axis == "y" else "Y"
     points, lies = _LIES[head.field_axis, head.rim_towards]
     lines = [
         f"The rim points {points}; the sheet lies {lies}, never mirrored.",
         f"The program shows {wide} along {across}, the first cut at {-slices * column_mm / 2:.3f} mm from the middle.",
-        f"After import the sheet measures {width:.3f} × {height:.3f} mm.",
+        f"After import the sheet measures {size_mm[0]:.3f} × {size_mm[1]:.3f} mm.",
         "The extra width per index is 0.",
     ]
     if method == "sheet":
         lines.append("White wedges between the slices are right: they close on the item.")
     lines.append("The small ticks at the sheet's outer corners are there, and marked at zero power or on tape.")
     if inked < slices:
-        lines.append("The last column is blank; it is there to make the number of columns odd.")
+        lines.append(
+            "Half a column stays blank at either end; that makes the number of columns odd."
+            if in_the_middle
+            else "The last column is blank; it is there to make the number of columns odd."
+        )
     return tuple(lines)
 
 

@@ -1,7 +1,7 @@
-"""Each limit's own widest slice, and in words what it is and what would relax it."""
+"""Each limit's own widest slice, and what its sentences need."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Final, Literal, NamedTuple
 
 import numpy as np
@@ -11,7 +11,7 @@ from rotary.drive import Chuck, ItemTurning, Rollers
 from rotary.formulas import circle, motion
 from rotary.head import Head
 from rotary.setup import Setup
-from rotary.slices.models import Limit
+from rotary.slices.models import GoverningId, Limit, LimitId, Values
 from rotary.slices.wall import STATIONS, Slices, Wall, slices_of
 from rotary.tolerances import Tolerances
 
@@ -24,6 +24,9 @@ GRID: Final = 56
 WIDEST_INDEX_RAD: Final = 2.6
 """Beyond this the edges of a slice are out of the beam's sight whatever the lens."""
 
+STRAIGHT_MM: Final = 0.001
+"""A wall whose radius differs by less is straight."""
+
 CURABLE: Final = 0.5
 """Where the drive alone would ask for slices narrower than this share of what all else allows, narrow slices
 are no cure: the drive's error adds up to the same over the artwork. Then it is said and not obeyed."""
@@ -31,16 +34,15 @@ are no cure: the drive's error adds up to the same over the artwork. Then it is 
 
 @dataclass(frozen=True, slots=True)
 class Bound:
-    """A limit as an index angle [rad], inf where it sets none; `methods` those it binds.
+    """A limit as an index angle [rad], inf where it sets none; `methods` those it binds, `values` for its sentences.
 
     `obeyed` is False where no slice width can help, so that the choice goes on without it;
     `at_joints_only` where it says nothing about artwork that needs a single slice.
     """
 
-    name: str
+    id: LimitId
     index_rad: float
-    why: str
-    relax: str
+    values: Values = field(default_factory=dict)
     methods: tuple[Method, ...] = ("sheet", "plain")
     obeyed: bool = True
     at_joints_only: bool = False
@@ -98,10 +100,6 @@ def _widest(index: Floats, quantity: Floats, most: float) -> float:
     return float(a * (b / a) ** (math.log(most / low) / math.log(high / low)))
 
 
-def _um(mm: float) -> str:
-    return f"{1000 * mm:.3g} µm"
-
-
 def bounds(setup: Setup, tolerances: Tolerances, seen: Surveyed) -> list[Bound]:
     """All the limits, in the order in which they are told; `tolerances` need not be the job's."""
     drive, turning, head, ring = setup.job.drive, setup.turning, setup.job.head, setup.layout.is_ring
@@ -114,12 +112,9 @@ def bounds(setup: Setup, tolerances: Tolerances, seen: Surveyed) -> list[Bound]:
     stair = _widest(at.index_rad, at.stair.max(axis=1), tolerances.joint_mm)
     found.append(
         Bound(
-            "skew and offset",
+            "skew_offset",
             stair,
-            f"an axis askew by {math.degrees(abs(drive.skew_rad)):.2g}° and {wall.offset:.2g} mm beside the field's "
-            f"centre line puts a stair into every line at a joint, at most {_um(tolerances.joint_mm)} is accepted",
-            "set the axis by a line along the item and the pointer on both flanks, and write the smaller skew and "
-            "offset under [drive]",
+            {"skew_rad": abs(drive.skew_rad), "offset_mm": wall.offset, "joint_mm": tolerances.joint_mm},
             at_joints_only=True,
         )
     )
@@ -137,13 +132,10 @@ def flat_stair_mm(at: Slices, head: Head) -> Floats:
 
 
 def _askew(tolerances: Tolerances, head: Head, at: Slices) -> Bound:
-    turned = math.degrees(abs(head.slice_turn_rad))
     return Bound(
-        "skew, plain artwork",
+        "skew_plain",
         _widest(at.index_rad, flat_stair_mm(at, head).max(axis=1), tolerances.joint_mm),
-        f"a sheet is drawn turned by {turned:.2g}° in every column for the axis as measured; flat artwork can't be, "
-        "and keeps a stair at every joint",
-        "a slice sheet, or set the axis straight and measure its skew again",
+        {"turn_rad": abs(head.slice_turn_rad)},
         methods=("plain",),
         at_joints_only=True,
     )
@@ -156,9 +148,11 @@ def _focus(tolerances: Tolerances, wall: Wall) -> Bound:
     return Bound(
         "focus",
         index,
-        f"a slice's edge may lie {room:.2g} mm below its middle before the fluence leaves "
-        f"{100 * tolerances.fluence_low_share:.0f} to {100 * tolerances.fluence_high_share:.0f} % of the wanted one",
-        "a larger Rayleigh length (longer lens), more defocus, or wider limits of the fluence",
+        {
+            "room_mm": room,
+            "fluence_low_share": tolerances.fluence_low_share,
+            "fluence_high_share": tolerances.fluence_high_share,
+        },
     )
 
 
@@ -169,15 +163,10 @@ def can_be_levelled(drive: Chuck | Rollers, turning: ItemTurning) -> bool:
 
 def _incidence(tolerances: Tolerances, seen: Surveyed, can_level: bool) -> Bound:
     index = _widest(seen.at.index_rad, seen.at.incidence.max(axis=1), tolerances.incidence_rad)
-    degrees = math.degrees(tolerances.incidence_rad)
     return Bound(
         "incidence",
         index,
-        f"the beam may meet the wall at most {degrees:.0f}° off square, which stretches the spot "
-        f"{1 / math.cos(tolerances.incidence_rad):.2f} times",
-        "level the apex line, or accept a larger incidence"
-        if index == 0 and can_level
-        else "accept a larger incidence",
+        {"incidence_rad": tolerances.incidence_rad, "levelling_helps": index == 0 and can_level},
         obeyed=index > 0,
     )
 
@@ -200,28 +189,34 @@ def _joints(tolerances: Tolerances, turning: ItemTurning, seen: Surveyed) -> lis
     if by_stops:
         # What keeps to the tolerance all the same would be so narrow that it is said and not obeyed.
         drive_index = min(drive_index, _widest(at.index_rad, seen.worst_sheet, tolerance))
-    largest, cure = _largest_belief(wall, at)
+    costliest, apart_mm = _costliest_belief(wall, at), float(wall.r.max() - wall.r.min()) / 2
     # Where the beliefs about the inputs and not the flat columns cost most, redrawing would not help.
     shape = float(np.interp(plain, at.index_rad, _known(np.abs(at.plain_joint)).max(axis=1)))
     believed = shape < float(np.interp(plain, at.index_rad, geometry))
-    percent = 100 * wall.drive_half
     return [
         Bound(
-            "joint, plain artwork",
+            "joint_plain",
             plain,
-            _plain_why(wall),
-            cure if believed else "a slice sheet, which is redrawn for every height",
+            {
+                "apart_mm": apart_mm if apart_mm >= STRAIGHT_MM else 0.0,
+                "radius_mm": float(wall.r.max()) - apart_mm,
+                "costliest": costliest if believed else "",
+            },
             methods=("plain",),
             obeyed=plain > 0,
         ),
         Bound(
-            "joint, slice sheet",
+            "joint_sheet",
             sheet,
-            f"known are the diameter to ±{2 * wall.radius_half:.2g} mm, the height to ±{wall.height_half:.2g} mm, the "
-            f"field scale to ±{100 * wall.scale_half:.2g} % and the pupil height to ±{100 * wall.pupil_half:.2g} %, "
-            f"the axis to ±{wall.offset:.2g} mm; the {largest} costs most. {_um(tolerance)} at a joint is accepted "
-            "(joint under [tolerances])",
-            f"{cure}; or read a joint strip and correct the sheet",
+            {
+                "diameter_mm": 2 * wall.radius_half,
+                "height_mm": wall.height_half,
+                "field_scale_share": wall.scale_half,
+                "pupil_share": wall.pupil_half,
+                "offset_mm": wall.offset,
+                "joint_mm": tolerance,
+                "costliest": costliest,
+            },
             methods=("sheet",),
             obeyed=sheet > 0,
             at_joints_only=True,
@@ -229,92 +224,59 @@ def _joints(tolerances: Tolerances, turning: ItemTurning, seen: Surveyed) -> lis
         Bound(
             "drive",
             drive_index,
-            f"the drive's scale is known to ±{percent:.2g} % ({turning.scale_source}) and the motor stops within "
-            f"±{_um(float(wall.stop_bound.max()))} of its place, which opens a joint between two stops by {_um(stops)}"
-            + _why_no_cure(by_scale or (not by_stops and not curable), by_stops),
-            _drive_relax(turning, by_scale, by_stops),
+            {
+                "scale_share": wall.drive_half,
+                "scale_source": turning.scale_source,
+                "stop_mm": float(wall.stop_bound.max()),
+                "stops_mm": stops,
+                "scale_adds_up": by_scale,
+                "stops_open": by_stops,
+                "curable": curable,
+                "readings": turning.readings_used,
+            },
             obeyed=curable,
             at_joints_only=True,
         ),
     ]
 
 
-def _largest_belief(wall: Wall, at: Slices) -> tuple[str, str]:
-    """Which of the inputs spreads the joints most, and what would make it better known."""
+def _costliest_belief(wall: Wall, at: Slices) -> str:
+    """Which of the inputs spreads the joints most."""
     under = abs(float(at.over[0, STATIONS // 2]))
     return max(
-        (wall.radius_half / wall.middle_r, "diameter", "measure the diameter better"),
-        (wall.height_half / wall.pupil_x, "height", "set the focus better"),
-        (wall.scale_half, "field scale", "measure the field's scale"),
-        (wall.pupil_half * under / wall.pupil_x, "pupil height", "measure the same long line at two bed heights"),
-        (
-            wall.offset**2 / (2 * wall.middle_r**2),
-            "axis beside the field's centre line",
-            "set the axis by the pointer on both flanks and write the smaller offset under [drive]",
-        ),
-    )[1:]
-
-
-def _plain_why(wall: Wall) -> str:
-    apart = float(wall.r.max() - wall.r.min()) / 2
-    if apart < 0.001:
-        return "flat columns on a round wall come out a little wide, and the inputs are known only so well"
-    return (
-        f"flat columns fit one radius, here {wall.r.max() - apart:.4g} mm; where the band's radius differs (up to "
-        f"{apart:.2g} mm) each joint is off by that share of the slice's width"
-    )
-
-
-def _why_no_cure(by_scale: bool, by_stops: bool) -> str:
-    told = ["the scale adds up to the same"] * by_scale + ["the stops open every joint alike"] * by_stops
-    return f"; narrower slices can't cure that, {' and '.join(told)}" if told else ""
-
-
-def _drive_relax(turning: ItemTurning, by_scale: bool, by_stops: bool) -> str:
-    gear = "more gear between motor and item; microsteps place no better"
-    if by_stops and not by_scale:
-        return gear
-    ticks = "mark a tick, command one full turn, mark again, and write the gap under ticks"
-    if turning.readings_used:
-        ticks = "read more full-turn ticks"
-    return f"{ticks}; then {gear}" if by_stops else ticks
+        (wall.radius_half / wall.middle_r, "diameter"),
+        (wall.height_half / wall.pupil_x, "height"),
+        (wall.scale_half, "field_scale"),
+        (wall.pupil_half * under / wall.pupil_x, "pupil"),
+        (wall.offset**2 / (2 * wall.middle_r**2), "offset"),
+    )[1]
 
 
 def _hatch(tolerances: Tolerances, wall: Wall) -> Bound:
-    straight = float(wall.r.max() - wall.r.min()) < 0.001
-    if straight and tolerances.hatch_mm:
-        multiple = f"a whole multiple of {tolerances.hatch_mm:g} mm"
-        why = f"hatch around the item; lines along it would need slices that are {multiple} wide"
-    else:
-        why = "hatch around the item, all slices on one grid along it; lines along it would beat at the joints"
-    return Bound("hatch", math.inf, why, "nothing: it sets no limit as long as lines run around")
+    straight = float(wall.r.max() - wall.r.min()) < STRAIGHT_MM
+    return Bound("hatch", math.inf, {"lines_mm": (tolerances.hatch_mm or 0.0) if straight else 0.0})
 
 
 def _closing(ring: bool) -> Bound:
-    why = "the artwork goes all round: a whole number of indexes has to make one turn" if ring else "no full ring"
-    return Bound("closing", math.inf, why, "a number of slices that divides the steps of a turn")
+    return Bound("closing", math.inf, {"ring": ring})
 
 
 def _field(head: Head, seen: Surveyed) -> Bound:
     index = _widest(seen.at.index_rad, seen.at.command_x.max(axis=1), head.field_mm / 2)
-    return Bound(
-        "field",
-        index,
-        f"slice and band have to lie inside the lens's field of {head.field_mm:g} mm",
-        "a lens with a larger field",
-    )
+    return Bound("field", index, {"field_mm": head.field_mm})
 
 
-def limit_rows(found: list[Bound], reference_mm: float, governing: str, unmet: tuple[str, ...]) -> tuple[Limit, ...]:
-    """The limits as a person reads them, widths along the wall at the reference radius."""
+def limit_rows(
+    found: list[Bound], reference_mm: float, governing: GoverningId, unmet: tuple[LimitId, ...]
+) -> tuple[Limit, ...]:
+    """The limits with their widths along the wall at the reference radius."""
     return tuple(
         Limit(
-            name=bound.name,
+            id=bound.id,
             widest_mm=bound.index_rad * reference_mm if math.isfinite(bound.index_rad) else None,
-            governs=bound.name == governing,
-            why=bound.why,
-            relax=bound.relax,
-            met=bound.name not in unmet,
+            governs=bound.id == governing,
+            met=bound.id not in unmet,
+            values=bound.values,
         )
         for bound in found
     )

@@ -1,23 +1,40 @@
 """What comes out of a step split."""
 
-from typing import Literal
+from typing import Literal, TypeAlias
 
 from rotary.model import Model
 from rotary.papers.model import Entry
+
+LimitId = Literal[
+    "focus", "incidence", "joint_plain", "joint_sheet", "drive", "skew_offset", "skew_plain", "hatch", "closing",
+    "field",
+]  # fmt: skip
+GoverningId = LimitId | Literal["artwork_width"]
+RemarkId = Literal[
+    "typed_off", "not_kept", "too_narrow", "columns_hold", "sheet_alone", "sheet_wider", "drawn_larger", "inexact"
+]
+Values: TypeAlias = dict[str, bool | int | float | str]
+"""What a sentence needs, by name."""
 
 
 class Limit(Model):
     """One bound on the slice width. `widest_mm` None: this limit sets none here; 0: no width will do.
 
-    `met` is whether the chosen width keeps to it.
+    `met` is whether the chosen width keeps to it; `values` are what its sentences need.
     """
 
-    name: str
+    id: LimitId
     widest_mm: float | None
     governs: bool
-    why: str
-    relax: str
     met: bool = True
+    values: Values
+
+
+class SplitRemark(Model):
+    """What has to be known of a split, by its id, with what its sentence needs."""
+
+    id: RemarkId
+    values: Values
 
 
 class JointRow(Model):
@@ -32,7 +49,7 @@ class JointRow(Model):
 
 
 class Candidate(Model):
-    """One step split: whole steps an index, what follows from them, and why it is or isn't taken."""
+    """One step split that is not taken: whole steps an index, what follows, which limits it breaks, how much longer."""
 
     steps: int
     index_angle_rad: float
@@ -40,7 +57,8 @@ class Candidate(Model):
     slices: int
     time_s: float
     worst_95_mm: float
-    reason: str
+    breaks: tuple[LimitId, ...]
+    longer_s: float
 
 
 class JointCost(Model):
@@ -107,7 +125,7 @@ class Split(Model):
     sheet_height_mm: float
     sag_mm: float
     edge_incidence_rad: float
-    governing: str
+    governing: GoverningId
     limits: tuple[Limit, ...]
     runners_up: tuple[Candidate, ...]
     joints: tuple[JointRow, ...]
@@ -122,7 +140,7 @@ class Split(Model):
     closing_error_mm: float
     stair_mm: float
     index_time_s: float
-    notes: tuple[str, ...]
+    remarks: tuple[SplitRemark, ...]
 
     def unreal(self) -> tuple[str, ...]:
         """The numbers to key in that are not the real ones, each with its name and its warning."""

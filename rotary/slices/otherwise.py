@@ -47,14 +47,3 @@ def _cost(
         joint_95_mm=worst,
         longer_s=float(splits.time_s[other.at] - splits.time_s[pick.at]),
     )
-
-
-def cost_words(cost: JointCost, now_slices: int) -> str:
-    """One sentence about it."""
-    asked, comes = f"{1000 * cost.accepted_mm:.3g} µm", f"{1000 * cost.joint_95_mm:.0f} µm"
-    split = f"{cost.slices} slices of {cost.slice_width_mm:.2g} mm"
-    if cost.slices == now_slices:
-        return f"Accepting {asked} at a joint would change nothing: other things set the slices' width."
-    took = f"{abs(cost.longer_s):.2g} s {'more' if cost.longer_s >= 0 else 'less'} turning each time round"
-    kept = "" if cost.reached else f", and would still not be kept (about {comes})"
-    return f"Accepting {asked} at a joint would take {split} and {took}{kept}."

@@ -140,13 +140,13 @@ def _job(tables: Mapping[str, Any], under: str, faults: list[Fault]) -> Job | No
     try:
         return without_paths(job_from_data(tables))
     except Refused as refused:
-        faults += [Fault(f"{under}{fault.where}", fault.says) for fault in refused.faults]
+        faults += [fault._replace(where=f"{under}{fault.where}") for fault in refused.faults]
         return None
 
 
 def _with_line(fault: Fault, text: str) -> Fault:
     line = line_of(text, fault.where)
-    return Fault(fault.where, f"line {line}: {fault.says}") if line else fault
+    return fault._replace(says=f"line {line}: {fault.says}") if line else fault
 
 
 def _doubt(text: str) -> str:
@@ -167,7 +167,7 @@ def _newer(tables: Tables, number: int, text: str) -> Opened:
             profile = _profile({**tables, "kept": {**tables["kept"], "format": FORMAT}})
             return Opened(profile, number, read_only=f"{says}: it can be looked at and planned, not saved onto")
         except Refused as refused:
-            unknown = [fault for fault in refused.faults if "is not known here" in fault.says]
+            unknown = [fault for fault in refused.faults if fault.kind == "unknown"]
             if not unknown or not all(_without(tables, fault.where.split(".")) for fault in unknown):
                 faults = [_with_line(fault, text) for fault in refused.faults if fault not in unknown]
                 why = Fault("kept.format", f"{says}, and this file can't be opened by it: use the newer rotary")

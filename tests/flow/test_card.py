@@ -14,6 +14,8 @@ from rotary.job import job_from_data, job_from_file
 from rotary.papers.lines import WIDTH, clock, few, in_inches, large, table
 from rotary.papers.text import FIGURES_AT
 from rotary.plan import Plan, plan
+from rotary.sentences import focus, passes, slices
+from rotary.sentences.cautions import cautions
 from rotary.shipped import FIRST, examples
 
 DAY = date(2026, 5, 1)
@@ -72,9 +74,10 @@ def test_the_card_says_what_must_be_known_before_the_start(plans: dict[str, Plan
     text = " ".join(" ".join(card_lines(made, "mm", DAY)).split())
     assert text.startswith(f"SETUP CARD {made.job.item.name} 2026-05-01")
     assert "Invented" in text
-    told = [made.removal.first_line, *made.split.must_show, *made.split.notes, *made.focus.notes, *made.layout.notes]
-    told += [caution.says for caution in made.safety.cautions] + [row.source for row in made.focus.budget]
-    told += [eye.verdict for eye in made.safety.eyes] + [limit.why for limit in made.split.limits]
+    told = [passes.first_line(made), *made.split.must_show, *slices.notes(made.split), *focus.notes(made)]
+    told += made.layout.notes
+    told += [caution.says for caution in cautions(made.safety)] + [focus.BUDGET[row.id][1] for row in made.focus.budget]
+    told += [eye.verdict for eye in made.safety.eyes] + [slices.limit_text(limit).why for limit in made.split.limits]
     assert [sentence for sentence in told if " ".join(sentence.split()) not in text] == []
     assert f"optical density {made.safety.eyes[0].optical_density:.1f}" in text
     assert "ocal rules" in text
@@ -84,7 +87,7 @@ def test_the_chance_is_the_first_thing_that_is_said(plans: dict[str, Plan]) -> N
     """What the plan itself doubts stands above every number to key in."""
     for made in plans.values():
         lines = card_lines(made, "mm", DAY)
-        first = next(row for row, line in enumerate(lines) if line and line in made.removal.first_line)
+        first = next(row for row, line in enumerate(lines) if line and line in passes.first_line(made))
         assert first < next(row for row, line in enumerate(lines) if line.startswith("KEY IN"))
 
 

@@ -11,6 +11,7 @@ from rotary.job import job_from_file
 from rotary.passes.beliefs.draws import metals
 from rotary.passes.learning.depth import DepthReading, believed, next_part, taught
 from rotary.plan import plan
+from rotary.sentences.passes import first_line
 from rotary.shipped import examples
 from rotary.store.depths import add_depths, depth_readings
 
@@ -36,7 +37,7 @@ def test_the_plan_takes_the_passes_that_the_gauge_teaches(each_um: float) -> Non
     assert setting is not None
     assert setting.passes == depth_of(NUT, 40.0, taught_by).answer.passes
     assert setting.passes == pytest.approx(40 / each_um, rel=0.15, abs=1)
-    assert made.removal.first_line.startswith("After 3 depth readings:")
+    assert first_line(made).startswith("After 3 depth readings:")
 
 
 def test_the_range_of_the_plan_is_that_of_the_depth_command() -> None:

@@ -41,8 +41,8 @@ def _passed(made: Plan, many: int) -> Plan:
         first.model_copy(
             update={
                 "number": at,
-                "hatch_direction": "around" if at % 2 else "along the axis",
-                "look": f"about {2.5 * at:.1f} µm deep ({at} to {4 * at})",
+                "kind": "cut",
+                "hatch_direction": "around" if at % 2 else "along",
             }
         )
         for at in range(1, many + 1)
@@ -64,7 +64,7 @@ def _crowded(made: Plan) -> Plan:
 
 
 def _none_offered(made: Plan) -> Plan:
-    says = {"setting": None, "rows": (), "refused": ("It can't be done.",), "first_line": "In doubt: no passes."}
+    says = {"setting": None, "rows": (), "refused": ("It can't be done.",)}
     return made.model_copy(update={"removal": made.removal.model_copy(update=says)})
 
 

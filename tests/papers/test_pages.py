@@ -19,6 +19,8 @@ from rotary.papers.sheets import SHEETS_MM
 from rotary.papers.typeset import LEAST_LEAVE_MM, MM_PER_POINT
 from rotary.plan import Plan
 from rotary.printer import SheetName
+from rotary.sentences.cautions import stops
+from rotary.sentences.passes import before_and_after, first_line
 from rotary.shipped import FIRST, examples
 from tests.papers.conftest import HARD, beyond_a_page, card_of
 
@@ -70,9 +72,9 @@ def test_the_first_page_is_complete(plans: dict[str, Plan], name: str, sheet: Sh
     told = words_on(pages[0])
     must = [made.job.item.name, FIRST_RULE, "What happened", *made.split.must_show]
     must += [text for entry in entries(made, system) for text in (entry.label, entry.text, entry.unit, entry.leave)]
-    must += [caution.says for caution in made.safety.cautions if caution.level == "stop"]
+    must += stops(made.safety)
     must += [text for texts in in_short(made) for text in texts]
-    must += [*made.removal.before, *made.removal.after, made.removal.first_line.removeprefix("In doubt: ")]
+    must += [*before_and_after(made.removal)[0], *before_and_after(made.removal)[1], first_line(made, tabbed=True)]
     assert [text for text in must if squeezed(text) not in told] == []
 
 

@@ -17,6 +17,7 @@ from rotary.rig.correct import corrected
 from rotary.rig.readings import StripResult
 from rotary.rig.record import Rig
 from rotary.rig.sense import reading_from_data
+from rotary.sentences.slices import notes
 from rotary.services.files import plain_export, slice_sheet
 from rotary.services.simulation import machine_of, simulation_of_files
 from rotary.sheet import SheetWish, stance_of
@@ -162,17 +163,17 @@ def test_the_stair_that_flat_artwork_keeps_is_told_and_weighed(tmp_path: Path) -
     made, _ = flat_on(STRAIGHT, says, tmp_path)
     assert made.split.stair_mm >= made.split.slice_width_mm * 0.006
     assert made.split.stair_mm <= made.job.tolerances.joint_mm * 1.001
-    limit = next(one for one in made.split.limits if one.name == "skew, plain artwork")
+    limit = next(one for one in made.split.limits if one.id == "skew_plain")
     assert limit.met
     # A stair grows with the width: what a sheet keeps of it, and the tangent of the skew on top.
-    sheet = next(one for one in made.split.limits if one.name == "skew and offset")
+    sheet = next(one for one in made.split.limits if one.id == "skew_offset")
     assert limit.widest_mm is not None
     assert sheet.widest_mm is not None
     tolerance = made.job.tolerances.joint_mm
     assert limit.widest_mm * (0.006 + tolerance / sheet.widest_mm) == pytest.approx(tolerance, rel=0.01)
     wide = STRAIGHT.tolerances.model_copy(update={"slice_width_mm": 8.0, "method": "plain"})
     forced = plan(corrected(STRAIGHT.model_copy(update={"tolerances": wide}), says), draws=0)
-    assert any("Not kept: skew, plain artwork" in note for note in forced.split.notes)
+    assert any("Not kept: skew, plain artwork" in note for note in notes(forced.split))
 
 
 def test_the_flats_of_a_faceted_item_take_the_whole_correction(tmp_path: Path) -> None:

@@ -11,6 +11,7 @@ from rotary.artwork.rings import bounds_mm
 from rotary.exports import RasterWish, raster_sheet
 from rotary.formulas import keying
 from rotary.plan import Plan
+from rotary.sentences.slices import notes
 from rotary.services.files import plain_export
 from rotary.services.simulation import simulation_of_files
 from rotary.sheet.reread import drawing_from_file
@@ -82,8 +83,8 @@ def test_what_can_not_be_typed_is_told_first() -> None:
     made = flat_plan(CUP, drive, slice_mm=1.0)
     worst = max(abs(row.plain_nominal_mm) for row in made.split.joints)
     assert worst > 0.1
-    assert made.split.notes[0].startswith(f"Joints are off by up to {1000 * worst:.0f} µm")
-    assert not next(limit for limit in made.split.limits if limit.name == "joint, plain artwork").met
+    assert notes(made.split)[0].startswith(f"Joints are off by up to {1000 * worst:.0f} µm")
+    assert not next(limit for limit in made.split.limits if limit.id == "joint_plain").met
 
 
 def test_a_single_slice_keeps_its_size_whatever_can_be_typed(tmp_path: Path) -> None:

@@ -26,8 +26,8 @@ def test_choice_and_plan_reckon_with_the_same_light() -> None:
     """A budget of nothing but focus and runout gives the plan the range that the choice took, where that is granted."""
     beam, limits = optics(HEAD), Tolerances(focus_mm=1.0, fluence_low_share=0.999, fluence_high_share=1.001)
     rows = (
-        BudgetRow(name="runout", low_mm=-0.1, high_mm=0.1, source=""),
-        BudgetRow(name="setting the focus", low_mm=-1.0, high_mm=1.0, source=""),
+        BudgetRow(id="runout", low_mm=-0.1, high_mm=0.1),
+        BudgetRow(id="setting", low_mm=-1.0, high_mm=1.0),
     )
     for defocus in (6.0, 12.0):
         found = usual_light(Focus.model_construct(budget=rows), beam, defocus)

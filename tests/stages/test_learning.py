@@ -19,6 +19,7 @@ from rotary.passes.learning.reading import OUTCOMES, Look, Reading, reading_of
 from rotary.passes.plan.choosing import setting_from
 from rotary.passes.plan.grid import grid
 from rotary.passes.plan.setting import Setting
+from rotary.sentences.passes import first_line
 from rotary.tolerances import Tolerances
 
 HEAD = Head(
@@ -245,7 +246,7 @@ def test_the_plan_says_that_it_rests_on_readings() -> None:
     sharp = job.model_copy(update={"tolerances": job.tolerances.model_copy(update={"focus_mm": 0.5})})
     cell = reading_of(sharp, setting, Look("clear", "2026-05-01"))
     after = plan(job, 300, [cell])
-    assert after.removal.first_line.startswith("After 1 reading: ")
+    assert first_line(after).startswith("After 1 reading: ")
     assert after.removal.readings == 1
     assert after.removal.chance > made.removal.chance
     assert after_readings(made.removal, None) is made.removal

@@ -13,6 +13,7 @@ from rotary.item import Item, Station, fitted_shape
 from rotary.job import Job
 from rotary.plan import Plan, plan
 from rotary.rig.level import levelling
+from rotary.sentences.focus import notes
 from rotary.services.files import plain_export
 from rotary.services.simulation import machine_of, simulation_of_files
 from rotary.sheet import stance_of
@@ -113,7 +114,7 @@ def test_what_no_tilt_cures_is_said() -> None:
     cup = {"width_mm": 30.0, "height_mm": 60.0, "centre_mm": 50.0}
     made = made_of(BELLY, {"levelled": True}, cup, tolerances={"fluence_low_share": 0.95, "fluence_high_share": 1.05})
     assert len(made.focus.refocus) > 1
-    note = next(note for note in made.focus.notes if "can't be held at one height" in note)
+    note = next(note for note in notes(made) if "can't be held at one height" in note)
     assert "as level as it can lie" in note
     assert "level the item" not in note
 

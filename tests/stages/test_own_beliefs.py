@@ -55,7 +55,7 @@ def test_a_coating_and_a_metal_of_ones_own_are_known_by_their_names(own: Path) -
     (own / "metals.toml").write_text(f"[hull-plate]\n{steel}\n", encoding="utf-8")
     assert isinstance(coating_named("regatta-enamel: may"), Coating)
     item = JOB.item.model_copy(update={"coating": "regatta-enamel", "metal": "hull-plate"})
-    assert plan(JOB.model_copy(update={"item": item}), 100).removal.first_line
+    assert plan(JOB.model_copy(update={"item": item}), 100).removal.setting
 
 
 def test_the_machines_own_spread_is_a_belief_too(own: Path) -> None:

@@ -20,6 +20,7 @@ from rotary.passes.plan.grid import Light
 from rotary.passes.plan.looking import cleared
 from rotary.passes.plan.pausing import Course, shortest_pause
 from rotary.passes.plan.removal import Choice, Removal, choice, removal
+from rotary.sentences.passes import look
 from rotary.setup import Setup
 from rotary.slices import Split
 from rotary.tolerances import Tolerances
@@ -226,16 +227,16 @@ def test_without_draws_no_chance_is_pretended() -> None:
     plan = planned(bottle(), draws=0)
     assert plan.setting is not None
     assert (plan.chance, plan.chance_clear, plan.chance_unmarked, plan.chance_with_looks) == (0, 0, 0, 0)
-    assert "left out" in plan.first_line
+    assert not plan.in_doubt
 
 
 @pytest.mark.parametrize("name", ["fluoropolymer-nonstick", "vinyl"])
 def test_poisonous_coatings_are_refused_with_the_reason(name: str) -> None:
-    """No setting, no rows, the gas named on the first line."""
+    """No setting, no rows, the gas named."""
     plan = planned(bottle(coating=name))
     assert plan.setting is None
     assert plan.rows == ()
-    assert "hydrogen" in plan.first_line
+    assert "hydrogen" in str(plan.refused)
 
 
 def test_unknown_names_are_told_the_known_ones_both_at_once() -> None:
@@ -252,7 +253,6 @@ def test_no_window_is_an_answer_with_reasons() -> None:
     coarse = HEAD.model_copy(update={"power_step_share": 0.5, "rated_power_w": 2000.0, "largest_pulse_mj": 100.0})
     plan = planned(bottle(metal="titanium-grade-5", coating="polyester-powder-light"), head=coarse)
     assert plan.setting is None
-    assert plan.first_line.startswith("No removal plan")
     assert plan.refused
     assert plan.would_change_it
 
@@ -272,20 +272,20 @@ def test_the_rows_tell_the_whole_plan_in_order() -> None:
     assert last.hatch_direction != lifts[0].hatch_direction
     assert last.power_share / last.scan_speed_mm_s < lifts[0].power_share / lifts[0].scan_speed_mm_s
     assert plan.rows[0].pause_before_s == 0
-    assert all("STOP" in row.look for row in lifts)
+    assert all("STOP" in look(plan, row) for row in lifts)
     assert plan.typed_passes == 1
     assert plan.look_after == tuple(range(1, plan.passes_at_most + 1))
     assert plan.passes_at_most >= plan.setting.passes
     assert plan.last_pass == last
 
 
-def test_doubt_stands_on_the_first_line() -> None:
-    """Below seven in ten the plan begins with its doubt and asks for a test patch."""
+def test_below_seven_in_ten_a_plan_is_in_doubt() -> None:
+    """Counted over the draws; without draws no chance is told, and none is doubted."""
     plan = usual()
-    assert plan.chance < 0.7
-    assert plan.first_line.startswith("In doubt")
-    assert "test patch" in plan.first_line
-    assert f"{plan.passes_at_most} at most" in plan.first_line
+    assert plan.in_doubt == (plan.chance_with_looks < 0.7)
+    assert plan.model_copy(update={"chance_with_looks": 0.69}).in_doubt
+    assert not plan.model_copy(update={"chance_with_looks": 0.71}).in_doubt
+    assert not plan.model_copy(update={"draws": 0, "chance_with_looks": 0.0}).in_doubt
 
 
 def test_a_worse_focus_lowers_the_chance() -> None:
@@ -345,7 +345,6 @@ def test_bare_metal_gets_passes_that_cut_with_an_honest_depth() -> None:
     assert {row.kind for row in plan.rows} == {"cut"}
     assert 0 < plan.depth_um_5 < plan.depth_um_50 < plan.depth_um_95
     assert plan.depth_um_95 > 3 * plan.depth_um_5
-    assert f"{plan.depth_um_50:.0f}" in plan.first_line
     assert plan.setting is not None
     assert plan.setting.defocus_mm == 0
 

@@ -17,11 +17,11 @@ from rotary.passes.beliefs.draws import Coating, Material, draws_for, substances
 from rotary.passes.plan.choosing import grid_from
 from rotary.passes.plan.grid import Light
 from rotary.passes.plan.looking import each_pass, stopping
-from rotary.passes.plan.removal import usual_light, with_run
-from rotary.passes.plan.running import NEVER_ROUND, for_counted_passes, steps_as_counted, steps_of_files
+from rotary.passes.plan.removal import usual_light
 from rotary.passes.plan.setting import Setting
 from rotary.passes.plan.window import Passes, passes
 from rotary.plan import Plan, plan
+from rotary.sentences.running import NEVER_ROUND, run, steps_as_counted, steps_of_files
 from rotary.series.results import first_notes
 from rotary.services.files import plain_export, slice_sheet
 from rotary.services.simulation import machine_of
@@ -158,24 +158,24 @@ def test_no_form_has_the_planned_count_of_a_coating_as_a_number_to_type(plans: d
             assert f"{count} lifting" not in text, form
     for form in ("card", "short answer", "plain card", "plain answer"):
         text = " ".join(forms(made)[form].split())
-        for step in steps.run:
+        for step in run(made):
             assert step.replace("____", "blank" if form.startswith("plain") else "____") in text.replace("[ ] ", "")
     rollers = made.job.drive.kind == "rollers"
-    assert any("Never go round again on rollers" in step for step in steps.run) == rollers
-    assert any("witness mark" in step for step in steps.run) == rollers
+    assert any("Never go round again on rollers" in step for step in run(made)) == rollers
+    assert any("witness mark" in step for step in run(made)) == rollers
 
 
 def test_all_round_pass_by_pass_one_pass_stays_typed(plans: dict[str, Plan]) -> None:
     """In a chuck the order of the plan may stand: then it is the rounds that are counted, and slices cool between."""
     made = plans["boathouse-mug"]
     found = made.removal.model_copy(update={"order": "all-round"})
-    steps = with_run(found, made.split.slices, rollers=False, item=made.job.item)
-    made = made.model_copy(update={"removal": steps})
+    made = made.model_copy(update={"removal": found})
+    steps = run(made)
     keyed = {one.id: one.label for one in numbers_to_key_in(made)}
     assert keyed["passes_rest"].startswith("Times round")
-    assert any("leave 1 pass typed" in step for step in steps.run)
-    assert "First slice alone" in steps.run[0]
-    assert not any("then turn" in step for step in steps.run)
+    assert any("leave 1 pass typed" in step for step in steps)
+    assert "First slice alone" in steps[0]
+    assert not any("then turn" in step for step in steps)
 
 
 def test_where_slices_cool_in_turn_no_slice_gets_its_passes_at_once(plans: dict[str, Plan]) -> None:
@@ -194,18 +194,18 @@ def test_the_pause_goes_with_the_number_typed(plans: dict[str, Plan]) -> None:
     item, steps = made.job.item, made.removal
     last = steps.rows[-1].model_copy(update={"pause_before_s": 2.0})
     steps = steps.model_copy(update={"rows": (*steps.rows[:-1], last)})
-    steps = with_run(steps, made.split.slices, True, item)
+    made = made.model_copy(update={"removal": steps})
     pause = f", pause {last.pause_before_s:g} s between passes"
     files, alone = (steps_of_files(steps, name, item, rollers=True) for name in ("a-3-of-9.svg", ""))
     lists = first_notes(["a.svg", "a-first.svg", "a-rest.svg"], steps, rollers=True)
     counted = steps_as_counted(7, False, True, last.pause_before_s)
     told = (
-        steps.run,
-        with_run(steps, 1, True, item).run,
+        run(made),
+        run(made, 1),
         files,
         alone,
         lists,
-        for_counted_passes(steps, True).run,
+        run(made.model_copy(update={"removal": steps.as_first_item()})),
         counted,
     )
     assert all(any(pause in step for step in one) for one in told)
@@ -228,5 +228,5 @@ def test_bare_metal_is_typed_as_planned(plans: dict[str, Plan], name: str) -> No
     keyed = {one.id: one.text for one in numbers_to_key_in(made)}
     assert keyed["passes"] == f"{len(steps.rows)}" == f"{steps.typed_passes}"
     assert "passes_rest" not in keyed
-    assert steps.run == ()
+    assert run(made) == ()
     assert steps.last_pass is None

@@ -9,7 +9,8 @@ from rotary.formulas import exposure
 from rotary.head import Head, shipped_heads
 from rotary.item import Handle, Item, Station
 from rotary.passes.plan.removal import Removal
-from rotary.safety import Safety, safety
+from rotary.safety import CAUTIONS, Safety, safety
+from rotary.sentences.cautions import WORDS, cautions
 from rotary.shop import Eyewear, OtherLaser, Shop
 
 HEAD = Head(
@@ -34,7 +35,7 @@ def warned(head: Head = HEAD, drive: str = "rollers", eyewear: tuple[Eyewear, ..
 
 
 def said(found: Safety) -> str:
-    return " ".join(caution.says for caution in found.cautions)
+    return " ".join(caution.says for caution in cautions(found))
 
 
 def test_the_head_needs_the_density_of_its_whole_power() -> None:
@@ -92,7 +93,7 @@ def test_what_stands_on_a_pair_is_held_against_what_is_needed(
     found = warned(eyewear=(pair(**marked),))
     assert found.eyes[0].covered_by == (("a pair",) if covers else ())
     assert says in found.eyes[0].verdict
-    levels = [caution.level for caution in found.cautions if says in caution.says]
+    levels = [caution.level for caution in cautions(found) if says in caution.says]
     assert levels == ([] if covers and "marks" in marked else ["warn"] if covers else ["stop"])
 
 
@@ -216,6 +217,13 @@ def test_cautions_of_other_jobs_are_left_out() -> None:
     text = said(warned(metal="brass-c26000", coating=None, solid=True))
     for word in ("Lid", "jacket", "chromium", "powder coat", "aluminium"):
         assert word not in text
+
+
+def test_every_caution_has_its_words_and_no_words_are_without_a_caution() -> None:
+    """What stops the job has no short form; each other one says the same in no more words than it does in whole."""
+    assert WORDS.keys() == CAUTIONS.keys()
+    assert not [name for name, (_, short) in WORDS.items() if short and CAUTIONS[name][0] == "stop"]
+    assert not [name for name, (says, short) in WORDS.items() if len(short) > len(says) and name != "eyes-unmarked"]
 
 
 def test_a_handle_comes_round() -> None:

@@ -13,6 +13,7 @@ from rotary.focus import Focus, focus
 from rotary.formulas.scan import command_mm, place_mm
 from rotary.head import Head, optics, shipped_heads
 from rotary.item import Item, Station, fitted_shape
+from rotary.sentences.slices import limit_text, notes
 from rotary.slices import Split, split
 from rotary.tolerances import Tolerances
 from tests.setups import setup_of
@@ -107,8 +108,8 @@ def test_a_drift_that_typing_can_not_avoid_is_a_broken_limit() -> None:
     drive = Rollers(typed_decimals=0, rounding="absolute")
     found, _ = cut_and_focus(drive=drive)
     assert abs(found.drift_mm) > Tolerances().joint_mm
-    assert not next(limit for limit in found.limits if limit.name == "drive").met
-    assert any(f"{found.drift_mm:+.3g} mm on the wall" in note for note in found.notes)
+    assert not next(limit for limit in found.limits if limit.id == "drive").met
+    assert any(f"{found.drift_mm:+.3g} mm on the wall" in note for note in notes(found))
 
 
 def test_the_roller_that_is_typed_is_told_from_the_true_roller() -> None:
@@ -129,7 +130,7 @@ def test_flat_artwork_is_drawn_smaller_both_ways_where_the_beam_leans() -> None:
     below = sharp.plane_over_apex_mm + found.sag_mm
     high = beam.pupil_y_mm / (beam.pupil_y_mm + below)
     assert found.sheet_height_mm == pytest.approx(60 * high, rel=1e-6)
-    note = next(note for note in found.notes if note.startswith("The beam leans"))
+    note = next(note for note in notes(found) if note.startswith("The beam leans"))
     assert f"{high:.4f} times as high" in note
     wide = beam.pupil_x_mm / (beam.pupil_x_mm + below)
     said = float(note.split("draw it ")[1].split(" ")[0])
@@ -150,15 +151,15 @@ def test_on_a_pin_the_axis_beside_the_centre_line_costs_most() -> None:
     art = Artwork(width_mm=4, height_mm=10, centre_mm=15)
     found, _ = cut_and_focus(pin, artwork=art, diameter_mm=0.05)
     for limit in found.limits:
-        if limit.name.startswith("joint"):
-            assert "offset" in limit.relax
+        if limit.id in ("joint_plain", "joint_sheet"):
+            assert "offset" in limit_text(limit).relax
 
 
 def test_flat_columns_that_hold_at_no_width_are_not_counted() -> None:
     """On a taper no column that is two spots wide holds within 20 µm, and no number of narrower ones is offered."""
     found, _ = cut_and_focus(joint_mm=0.02)
-    note = next(note for note in found.notes if "redrawn for every height" in note)
-    plain = next(limit for limit in found.limits if limit.name == "joint, plain artwork")
+    note = next(note for note in notes(found) if "redrawn for every height" in note)
+    plain = next(limit for limit in found.limits if limit.id == "joint_plain")
     assert plain.widest_mm is not None
     assert ("at any width" in note) == (plain.widest_mm < 2 * optics(HEAD).spot_um / 1000)
 
@@ -166,8 +167,8 @@ def test_flat_columns_that_hold_at_no_width_are_not_counted() -> None:
 def test_a_forced_width_of_less_than_two_spots_is_questioned() -> None:
     """A slice as wide as a line of the beam has nothing between its joints; a wider one is named."""
     narrow, _ = cut_and_focus(slice_width_mm=0.05)
-    assert any("all joint" in note for note in narrow.notes)
-    assert not any("all joint" in note for note in cut_and_focus(slice_width_mm=0.5)[0].notes)
+    assert any("all joint" in note for note in notes(narrow))
+    assert not any("all joint" in note for note in notes(cut_and_focus(slice_width_mm=0.5)[0]))
 
 
 @pytest.mark.parametrize("full_steps", [24, 36, 100])

@@ -10,6 +10,7 @@ from rotary.drive import Chuck, Rollers, turning
 from rotary.focus import Focus, focus
 from rotary.head import shipped_heads
 from rotary.item import Item, Station, fitted_shape
+from rotary.sentences.slices import limit_text, notes
 from rotary.slices import Split, split
 from rotary.tolerances import Tolerances
 from tests.setups import setup_of
@@ -72,7 +73,7 @@ def test_a_steep_cone_rolls_by_what_its_surface_moves_along_the_rollers_turn() -
 def test_half_of_the_runout_stands_in_the_budget() -> None:
     """An indicator that reads 0.8 mm over a turn has moved 0.4 mm to either side of its middle."""
     _, found = cut_and_focus(BOTTLE.model_copy(update={"runout_mm": 0.8}), STILL, Tolerances())
-    row = next(row for row in found.budget if row.name == "runout")
+    row = next(row for row in found.budget if row.id == "runout")
     assert (row.low_mm, row.high_mm) == (-0.4, 0.4)
 
 
@@ -135,7 +136,7 @@ def test_what_other_joints_would_cost_is_the_split_that_then_comes() -> None:
         assert cost.joint_95_mm == pytest.approx(then.joint_95_mm, rel=0.02)
         assert cost.reached == (then.joint_95_mm <= cost.accepted_mm)
     assert now.joint_costs[0].longer_s > 0 > now.joint_costs[1].longer_s
-    assert any("Accepting 15 µm at a joint would take" in note for note in now.notes)
+    assert any("Accepting 15 µm at a joint would take" in note for note in notes(now))
 
 
 def test_stops_that_leave_no_room_are_said_and_not_obeyed() -> None:
@@ -146,11 +147,11 @@ def test_stops_that_leave_no_room_are_said_and_not_obeyed() -> None:
     # With all else known nothing but the stops is left; a tenth more is accepted.
     stops = bare.joint_95_mm
     tight = cut_and_focus(BOTTLE, BARE, Tolerances(joint_mm=1.1 * stops))[0]
-    drive = next(limit for limit in tight.limits if limit.name == "drive")
+    drive = next(limit for limit in tight.limits if limit.id == "drive")
     assert not drive.met
     assert tight.joint_95_mm > 1.1 * stops
     assert drive.widest_mm is not None
     assert 0 < drive.widest_mm < tight.slice_width_mm
-    assert "more gear" in drive.relax
-    assert "the stops open every joint alike" in drive.why
-    assert next(limit for limit in geared.limits if limit.name == "drive").met
+    assert "more gear" in limit_text(drive).relax
+    assert "the stops open every joint alike" in limit_text(drive).why
+    assert next(limit for limit in geared.limits if limit.id == "drive").met

@@ -6,13 +6,14 @@ from typing import Any
 
 import pytest
 
+from rotary.card import before_the_card
 from rotary.errors import Refused
 from rotary.job import Job
 from rotary.plan import plan
 from rotary.repeat.checks import with_setup_of
 from rotary.repeat.run import whole_run
-from rotary.repeat.standing import repeat_of
-from rotary.repeat.telling import lines_before_card
+from rotary.repeat.standing import Repeat, repeat_of
+from rotary.repeat.telling import section_before_card
 from rotary.store.changes import plan_changes, setup_changes
 from rotary.store.index import entries
 from rotary.store.keeping import keep, load
@@ -20,6 +21,10 @@ from rotary.store.logbook import Run, log, logbook, run_from_bytes, totals
 from rotary.store.noting import add_note, add_reading, artwork_file, prove, strike_reading
 from rotary.store.proving import standing
 from rotary.store.record import RunReading, as_run, now
+
+
+def words_before_card(repeat: Repeat, system: str = "mm") -> str:
+    return " ".join(before_the_card(section_before_card(repeat, system)))
 
 
 def with_part(job: Job, part: str, **values: object) -> Job:
@@ -93,19 +98,19 @@ def test_a_repeat_says_what_to_check_first(home: Path, job: Job) -> None:
     """Diameter, focus and batch come first, with their figures; a proven repeat says so."""
     found = load("a", home.parent)
     repeat = repeat_of(found, job, plan)
-    text = "\n".join(lines_before_card(repeat))
+    text = words_before_card(repeat)
     assert text.startswith("PROVEN. REPEAT: ")
     assert "no longer" not in text
     assert "88 mm across at 0 mm; 70 mm across at 150 mm; within 0.1 mm" in text
     assert 'batch "April"' in text
     assert "focus" in text
-    assert "3.4646 in across" in "\n".join(lines_before_card(repeat, "in"))
+    assert "3.4646 in across" in words_before_card(repeat, "in")
 
 
 def test_a_repeat_on_another_rig_says_what_is_not_proven(home: Path, job: Job, mug: Job) -> None:
     """The same item on another machine: the proof lapses, changes and other numbers to key in are named."""
     here = with_setup_of(job, mug)
-    text = "\n".join(lines_before_card(repeat_of(load("a", home.parent), here, plan)))
+    text = words_before_card(repeat_of(load("a", home.parent), here, plan))
     assert text.startswith("TEST FIRST. REPEAT: ")
     assert "no longer counts as proof" in text
     assert "changed since: drive." in text

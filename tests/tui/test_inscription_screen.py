@@ -213,7 +213,7 @@ async def test_a_gauged_depth_is_kept_and_the_desk_plans_by_it(tmp_path: Path, m
         assert after != before
         assert "reading 1" in writer.screen()
         await writer.pilot.press("escape")
-        await writer.until(lambda: "After 1 depth reading" in (writer.app.session.plan.removal.first_line))
+        await writer.until(lambda: writer.app.session.plan.removal.depth_readings == 1)
         assert writer.app.session.plan.removal.setting.passes == after
 
 

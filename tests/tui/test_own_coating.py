@@ -36,7 +36,7 @@ def test_three_fields_make_a_coating_that_a_plan_can_be_made_of() -> None:
     assert job.item.coating == "light lacquer: oars, spring"
     assert job.item.coating_thickness_um == pytest.approx(20)
     assert substances(job.item)[1] is not None
-    assert plan(job, 100).removal.first_line
+    assert plan(job, 100).removal.setting
 
 
 @pytest.mark.parametrize(

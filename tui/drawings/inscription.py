@@ -127,8 +127,8 @@ def _depth(depth: Any, system: str, width: int) -> list[Line]:
             f"{warm['even_s']:.0f} s. Estimates"
         )
     lines += wrapped(f"{told}.", width - 1, "plain", " ")
-    for kept in depth.kept:
-        lines += wrapped(f"reading {kept}", width - 1, "muted" if kept.endswith("struck out") else "good", " ")
+    for kept, struck in depth.kept:
+        lines += wrapped(f"reading {kept}", width - 1, "muted" if struck else "good", " ")
     for note in (*found.notes, *depth.notes):
         lines += wrapped(note, width - 1, "muted", " ")
     return lines

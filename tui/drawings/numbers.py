@@ -249,7 +249,9 @@ def _small_alone(number: Number, label: int, width: int, ink: str) -> list[Line]
 
 def _promise(plan: Any, width: int, stale: bool) -> list[Line]:
     """What is read first: how sure the plan is, or that the numbers are old; whose machine it is."""
-    lines = wrapped(plan.removal.first_line, width - 1, "a", " ")
+    from rotary.sentences.passes import first_line
+
+    lines = wrapped(first_line(plan), width - 1, "a", " ")
     lines += wrapped(ENTER_YOURS, width - 1, "bad", " ") if plan.safety.example else []
     if not stale:
         return lines
@@ -266,8 +268,11 @@ def _tail(plan: Any, system: str, width: int, room: int) -> list[Line]:
         rest.append([Run(fitted(says, width), "b")])
     governing = next((limit for limit in plan.split.limits if limit.governs), None)
     if governing is not None:
-        rest.append([Run(fitted(f" slice width governed by {governing.name}: {governing.why}", width), "muted")])
-        rest.append([Run(fitted(f" relaxed by: {governing.relax}", width), "muted")])
+        from rotary.sentences.slices import limit_text
+
+        name, why, relax = limit_text(governing)
+        rest.append([Run(fitted(f" slice width governed by {name}: {why}", width), "muted")])
+        rest.append([Run(fitted(f" relaxed by: {relax}", width), "muted")])
     return rest[: max(room, 0)]
 
 

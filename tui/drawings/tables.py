@@ -8,11 +8,15 @@ from tui.drawings.words import clock, length, sentence, wrapped
 
 def passes(plan: Any, _system: str, width: int, _height: int, _ascii_only: bool = False) -> list[Line]:
     """The passes in order, with time, temperature and what to look for; then the reasons."""
+    from rotary.sentences.passes import before_and_after, first_line
+    from rotary.sentences.running import run
+
     steps = plan.removal
-    lines = wrapped(steps.first_line, width - 1, "strong", " ")
+    before, after = before_and_after(steps)
+    lines = wrapped(first_line(plan), width - 1, "strong", " ")
     for text in steps.refused:
         lines += wrapped(text, width - 1, "bad", " ! ")
-    for text in steps.run:
+    for text in run(plan):
         lines += wrapped(text, width - 1, "plain", " [ ] ")
     if steps.rows:
         lines += _pass_rows(steps, width)
@@ -33,7 +37,7 @@ def passes(plan: Any, _system: str, width: int, _height: int, _ascii_only: bool 
         )
         lines += wrapped(says, width - 1, "plain", " ")
     for mark, texts, ink in (
-        (" before: ", steps.before, "plain"), (" after:  ", steps.after, "plain"),
+        (" before: ", before, "plain"), (" after:  ", after, "plain"),
         (" - ", steps.notes, "muted"), (" surer: ", steps.would_change_it, "muted"),
     ):  # fmt: skip
         for text in texts:
@@ -42,9 +46,11 @@ def passes(plan: Any, _system: str, width: int, _height: int, _ascii_only: bool 
 
 
 def _pass_rows(steps: Any, width: int) -> list[Line]:
-    look = max(width - 61, 0)
+    from rotary.sentences.passes import DIRECTIONS, look
+
+    room = max(width - 61, 0)
     head = f"{'':>3} {'kind':<7}{'power':>6}{'mm/s':>8}{'hatch mm':>9}{'lines':>9}{'pause':>9}{'time':>9}{'wall':>6}"
-    lines: list[Line] = [[Run(fitted(head + ("  look for" if look > 10 else ""), width), "muted")]]
+    lines: list[Line] = [[Run(fitted(head + ("  look for" if room > 10 else ""), width), "muted")]]
     rows = [(str(row.number), row.kind, row) for row in steps.rows]
     if steps.rows[-1].kind == "finish":
         # Removal passes are all alike; how many there are shows on the first slice.
@@ -52,11 +58,14 @@ def _pass_rows(steps: Any, width: int) -> list[Line]:
     for number, kind, row in rows:
         text = (
             f"{number:>3} {kind:<7}{row.power_share:>6.0%}{row.scan_speed_mm_s:>8.0f}{row.hatch_mm:>9.3f}"
-            f"{fitted(row.hatch_direction, 8):>9}"
+            f"{fitted(DIRECTIONS[row.hatch_direction], 8):>9}"
             f"{_short(row.pause_before_s):>9}{_short(row.time_s):>9}{row.wall_peak_c:>4.0f}°C"
         )
         lines.append(
-            [Run(fitted(text, width), "plain"), Run(fitted(f"  {row.look}", look) if look > 10 else "", "muted")]
+            [
+                Run(fitted(text, width), "plain"),
+                Run(fitted(f"  {look(steps, row)}", room) if room > 10 else "", "muted"),
+            ]
         )
     return lines
 
@@ -70,8 +79,10 @@ _LEVELS: Final = {"stop": ("STOP ", "bad"), "warn": ("   ! ", "warn"), "note": (
 
 def cautions(plan: Any, _system: str, width: int, _height: int, _ascii_only: bool = False) -> list[Line]:
     """What must be said before this job is run, the worst first; then the eyes, source by source."""
+    from rotary.sentences.cautions import cautions as in_words
+
     lines = wrapped(plan.safety.example, width - 1, "bad", " ") if plan.safety.example else []
-    for caution in plan.safety.cautions:
+    for caution in in_words(plan.safety):
         mark, ink = _LEVELS[caution.level]
         lines += wrapped(f"{caution.about}: {caution.says}", width - 1, "plain" if ink == "plain" else ink, mark, ink)
     for eye in plan.safety.eyes:
@@ -91,17 +102,18 @@ def cautions(plan: Any, _system: str, width: int, _height: int, _ascii_only: boo
 
 def notes(plan: Any, system: str, width: int, _height: int, _ascii_only: bool = False) -> list[Line]:
     """Questions to the person, what limits the slice width, and what each stage has to say."""
+    from rotary.sentences import slices
+
     lines: list[Line] = []
     for text in plan.doubts:
         lines += wrapped(text, width - 1, "warn", " ? ")
     for limit in plan.split.limits:
         widest = "sets no bound" if limit.widest_mm is None else f"at most {length(limit.widest_mm, system)}"
+        name, why, relax = slices.limit_text(limit)
         mark, ink = (" > ", "strong") if limit.governs else ("   ", "plain")
-        lines += wrapped(
-            f"{limit.name}: {widest}. {sentence(limit.why)} Relaxed by: {limit.relax}.", width - 1, ink, mark
-        )
+        lines += wrapped(f"{name}: {widest}. {sentence(why)} Relaxed by: {relax}.", width - 1, ink, mark)
     for text in plan.split.must_show:
         lines += wrapped(text, width - 1, "plain", " [ ] ")
-    for text in (*plan.turning.notes, *plan.optics.notes, *plan.layout.notes, *plan.split.notes):
+    for text in (*plan.turning.notes, *plan.optics.notes, *plan.layout.notes, *slices.notes(plan.split)):
         lines += wrapped(text, width - 1, "muted", " - ")
     return lines

@@ -127,15 +127,11 @@ class StripPage(Page):
             return Told(tuple(lines), reader.faults)
         from rotary.papers.sizes import Sizes
 
-        all_of_it = Sizes(reader.system).texts(found.says)
+        text = Sizes(reader.system).text
         # What to do comes before why.
-        first = [says for says in all_of_it if says.startswith("Draw each slice")]
-        lines += [("strong", says) for says in first]
-        lines += [
-            ("warn" if found.setting or says.startswith("Left out") else "plain", says)
-            for says in all_of_it
-            if says not in first
-        ]
+        lines += [("strong", text(found.advice))] if found.advice else []
+        lines += [("warn" if found.setting else "plain", text(says)) for says in found.causes]
+        lines += [("warn", text(says)) for says in found.left_out]
         if not found.setting:
             lines.append(("good", _left_text(found, bench.made.split.slice_width_mm, reader.system)))
             if bench.how.source == "joint strip":

@@ -79,13 +79,12 @@ class PaintedForm(Inked):
 
     def _group(self, place: int, row: Row, width: int, focused: bool) -> list[Segment]:
         self._places[place].append((0, width))
-        wrong = "to put right" in row.state
         arrow = "▾" if row.group in self.folds.open else "▸"
-        mark = MARK if wrong else " "
+        mark = MARK if row.wrong else " "
         title = f"{mark}{arrow} {row.label} "
         style = self._part("form--focus") if focused else self._part("form--group")
         state = fitted(row.state, width - len(title) - 1)
-        return [Segment(title, style), Segment(f" {state}", self.ink("bad" if wrong else "muted"))]
+        return [Segment(title, style), Segment(f" {state}", self.ink("bad" if row.wrong else "muted"))]
 
     def _names(self, row: Row) -> list[Segment]:
         table = row.table

@@ -167,7 +167,7 @@ def _walked(
 
 
 def after_readings(steps: Removal, taught: Learned | None) -> Removal:
-    """The plan, with how many readings it rests on said on its first line."""
+    """The plan, with how many readings it rests on."""
     if taught is None:
         return steps
     count = f"{taught.readings} reading{'s' if taught.readings != 1 else ''}"
@@ -176,7 +176,6 @@ def after_readings(steps: Removal, taught: Learned | None) -> Removal:
         notes.append(f"{taught.other_heads} of the {count} were made on another head: they count for half.")
     return steps.model_copy(
         update={
-            "first_line": f"After {count}: {steps.first_line}",
             "readings": taught.readings,
             "notes": tuple(notes),
         }

@@ -77,8 +77,4 @@ def after_gauge(steps: Removal, found: Gauged | None) -> Removal:
     """The passes with what is to be said of the readings they rest on."""
     if found is None:
         return steps
-    line = steps.first_line
-    if found.readings:
-        many = "1 depth reading" if found.readings == 1 else f"{found.readings} depth readings"
-        line = f"After {many}: {line.replace('measure a trial and scale', 'gauge as you go')}"
-    return steps.model_copy(update={"first_line": line, "notes": (*steps.notes, *found.notes)})
+    return steps.model_copy(update={"depth_readings": found.readings, "notes": (*steps.notes, *found.notes)})

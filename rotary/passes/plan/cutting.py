@@ -8,11 +8,10 @@ from rotary.formulas import beam
 from rotary.head import Head, Optics
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Draws, Metal, machine
-from rotary.passes.plan import wording
 from rotary.passes.plan.heating import ROOM_C, Round
 from rotary.passes.plan.pausing import Course
 from rotary.passes.plan.rows import Work, in_order, row_of, temperatures
-from rotary.passes.plan.setting import PassRow, Removal, Setting
+from rotary.passes.plan.setting import AFTER, Direction, PassRow, Removal, Setting
 from rotary.wishes import FREE, MOST_PASSES, Wishes
 
 Floats = NDArray[np.float64]
@@ -73,20 +72,16 @@ def depth_per_pass_um(setting: Setting, draws: Draws) -> Floats:
 def bare_metal(work: Work) -> Removal:
     """Passes that cut into bare metal, with the depth that may come of them."""
     choice, setting, times = work.choice, work.setting, work.times
-    metal, draws = work.material.metal, work.material.draws
+    draws = work.material.draws
     doses, bare = np.full(setting.passes, setting.dose_j_mm2), np.zeros_like(draws.weight)
     order, why, pause, _, rises = in_order(work, Course(doses, bare, np.ones_like(bare, bool)), setting.passes)
     setting = setting.model_copy(update={"pause_s": pause})
     each = depth_per_pass_um(setting, draws)
     deep = {at: quantile(each, draws.weight, at / 100) for at in (5, 50, 95)}
     count = setting.passes
-    rows = [
-        row_of(work, n + 1, "cut", setting, _turned(n), rises[n]) | {"look": _depth_look(n + 1, choice.draws, deep)}
-        for n in range(count)
-    ]
+    rows = [row_of(work, n + 1, "cut", setting, _turned(n), rises[n]) for n in range(count)]
     return Removal(
         setting=setting,
-        first_line=_depth_line(count, metal, choice.draws, deep),
         rows=tuple(PassRow(**row) for row in rows),
         chance_clear=0.0,
         chance_unmarked=0.0,
@@ -99,8 +94,8 @@ def bare_metal(work: Work) -> Removal:
         time_all_round_s=times.all_round(count, pause) if isinstance(work.setup.job.drive, Chuck) else None,
         refused=(),
         would_change_it=(),
-        before=wording.BEFORE[:1],
-        after=wording.AFTER,
+        before=("clean",),
+        after=AFTER,
         notes=_cut_notes(work.beat, draws, deep[95] * count),
         typed_passes=count,
         passes_at_most=count,
@@ -110,20 +105,8 @@ def bare_metal(work: Work) -> Removal:
     )
 
 
-def _turned(number: int) -> str:
-    return "around" if number % 2 == 0 else "along the axis"
-
-
-def _depth_line(count: int, metal: Metal, draws: int, deep: dict[int, float]) -> str:
-    start = f"{count} passes into bare {metal.says}: about {deep[50] * count:.0f} µm deep"
-    if not draws:
-        return f"{start} by the central figures alone; the range was left out."
-    return f"{start}, anything from {deep[5] * count:.0f} to {deep[95] * count:.0f} µm; measure a trial and scale."
-
-
-def _depth_look(number: int, draws: int, deep: dict[int, float]) -> str:
-    middle = f"about {deep[50] * number:.1f} µm deep"
-    return f"{middle} ({deep[5] * number:.1f} to {deep[95] * number:.1f})" if draws else middle
+def _turned(number: int) -> Direction:
+    return "around" if number % 2 == 0 else "along"
 
 
 def _cut_notes(beat: Round, draws: Draws, deepest_um: float) -> tuple[str, ...]:

@@ -6,11 +6,10 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.drive import Chuck, Rollers
+from rotary.drive import Chuck
 from rotary.focus import Focus, SlicedSetup
 from rotary.formulas.focus_budget import fluence_range
 from rotary.head import Head, Optics
-from rotary.item import Item
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Coating, Draws, Metal, RefusedCoating, material_for, substances
 from rotary.passes.plan import wording
@@ -21,15 +20,14 @@ from rotary.passes.plan.grid import LEAST_POWER_SHARE, Light
 from rotary.passes.plan.heating import ROOM_C
 from rotary.passes.plan.looking import cleared, each_pass, last_worth, stopping, unmarked
 from rotary.passes.plan.pausing import Course, hot_limit_c, reached_k
-from rotary.passes.plan.rows import AROUND, Work, beat_of, finishing_hatch, in_order, row_of, temperatures
-from rotary.passes.plan.running import run_steps
-from rotary.passes.plan.setting import Choice, LookRule, PassRow, Removal, Setting
+from rotary.passes.plan.rows import Work, beat_of, finishing_hatch, in_order, row_of, temperatures
+from rotary.passes.plan.setting import AFTER, BEFORE, GOOD, Choice, PassRow, Removal, Setting
 from rotary.passes.plan.timing import timing
 from rotary.passes.plan.window import passes
 from rotary.setup import Setup
 from rotary.wishes import feasible
 
-__all__ = ["Choice", "LookRule", "PassRow", "Removal", "Setting", "choice", "removal"]
+__all__ = ["Choice", "PassRow", "Removal", "Setting", "choice", "removal"]
 
 Floats = NDArray[np.float64]
 
@@ -39,7 +37,7 @@ _LIKELY_INK: Final = 0.35
 _LIKELY_INDEX_S: Final = 0.4
 _FINISH_SHARE: Final = 0.65
 # Lines of the focus budget that are off otherwise each time, and how much of what the budget grants is usual.
-_OTHER_EACH_TIME: Final = {"runout": 1.0, "setting the focus": 0.5}
+_OTHER_EACH_TIME: Final = {"runout": 1.0, "setting": 0.5}
 # The world is not the model, and a look may be wrong: however well the draws agree, no plan is stated surer.
 TRUSTED: Final = 0.97
 
@@ -87,7 +85,7 @@ def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Ch
         chance=found.both if draws else 0.0,
         draws=draws,
         refused=(),
-        would_change_it=change if found.with_looks < wording.GOOD else (),
+        would_change_it=change if found.with_looks < GOOD else (),
         chance_with_looks=TRUSTED * found.with_looks if draws else 0.0,
         look_after=found.looks,
     )
@@ -118,16 +116,7 @@ def removal(setup: SlicedSetup, choice: Choice, believed: Draws | None = None) -
     work = Work(setup, choice, setting, material, beat, times)
     if material.coating is None:
         return bare_metal(work)
-    return with_run(_lifted(work, material.coating), split.slices, isinstance(setup.job.drive, Rollers), item)
-
-
-def with_run(found: Removal, slices: int, rollers: bool, item: Item) -> Removal:
-    """The plan of a coating with its passes as they are run on so many slices; that of bare metal as it is."""
-    last = found.last_pass
-    if last is None or found.is_counted:
-        return found
-    run = run_steps(found, last, slices, rollers, item)
-    return found.model_copy(update={"run": run})
+    return _lifted(work, material.coating)
 
 
 def _lifted(work: Work, coating: Coating) -> Removal:
@@ -151,17 +140,13 @@ def _lifted(work: Work, coating: Coating) -> Removal:
     reached = reached_k(rises[:planned])
     stands = unmarked(seen, draws, planned) * (reached < hot_limit_c(draws) - ROOM_C)
     both, with_looks = float(weight @ (clear * stands)), TRUSTED * float(weight @ (looked * cool))
-    rows = [
-        row_of(work, n, "lift", setting, AROUND, rise) | {"look": wording.look(n, at_most)}
-        for n, rise in enumerate(rises[:planned], 1)
-    ]
+    rows = [row_of(work, n, "lift", setting, "around", rise) for n, rise in enumerate(rises[:planned], 1)]
     direction, shift = finishing_hatch(setup, setup.split.slice_width_mm, setting.hatch_mm)
     finish = row_of(work, planned + 1, "finish", last, direction, rises[planned])
-    rows.append(finish | {"look": wording.LAST_LOOK, "line_shift_mm": shift})
+    rows.append(finish | {"line_shift_mm": shift})
     total = len(rows)
     return Removal(
         setting=setting,
-        first_line=wording.first_line(with_looks, choice.draws, at_most),
         rows=tuple(PassRow(**row) for row in rows),
         chance_clear=float(weight @ clear) if some else 0.0,
         chance_unmarked=float(weight @ stands) if some else 0.0,
@@ -174,12 +159,11 @@ def _lifted(work: Work, coating: Coating) -> Removal:
         time_all_round_s=times.all_round(total, pause) if isinstance(setup.job.drive, Chuck) else None,
         refused=(),
         would_change_it=choice.would_change_it,
-        before=wording.BEFORE,
-        after=wording.AFTER,
+        before=BEFORE,
+        after=AFTER,
         notes=(*wording.edges(edges, planned), *_notes(setting, coating, material.metal, light, draws, cool)),
         chance_with_looks=with_looks if some else 0.0,
         look_after=each_pass(at_most),
-        looks=wording.looks(at_most),
         typed_passes=1,
         passes_at_most=at_most,
         edges=edges,
@@ -195,8 +179,8 @@ def usual_light(focus: Focus, optics: Optics, defocus_mm: float) -> tuple[float,
     """
     if not focus.budget:
         return focus.fluence_low, max(focus.fluence_high, 1e-6)
-    same = [row for row in focus.budget if row.name not in _OTHER_EACH_TIME]
-    off = math.hypot(*(row.high_mm * _OTHER_EACH_TIME.get(row.name, 0.0) for row in focus.budget))
+    same = [row for row in focus.budget if row.id not in _OTHER_EACH_TIME]
+    off = math.hypot(*(row.high_mm * _OTHER_EACH_TIME.get(row.id, 0.0) for row in focus.budget))
     low, high = sum(row.low_mm for row in same) - off, sum(row.high_mm for row in same) + off
     least, most = fluence_range(defocus_mm, optics.rayleigh_mm, low, high)
     return least, max(most, 1e-6)
@@ -257,10 +241,9 @@ def _notes(
 
 
 def _nothing(choice: Choice) -> Removal:
-    """No plan: the reasons stand on the first line."""
+    """No plan, and why."""
     return Removal(
         setting=None,
-        first_line="No removal plan: " + " ".join(choice.refused),
         rows=(),
         chance_clear=0.0,
         chance_unmarked=0.0,

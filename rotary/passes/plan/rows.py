@@ -12,15 +12,14 @@ from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Draws, Material
 from rotary.passes.plan.heating import ROOM_C, Round
 from rotary.passes.plan.pausing import Course, pauses_of, shortest_pause
-from rotary.passes.plan.setting import Choice, Setting
+from rotary.passes.plan.setting import Choice, Direction, Setting
 from rotary.passes.plan.timing import Timing
 from rotary.setup import Setup
 
 Floats = NDArray[np.float64]
 Order = Literal["slice-by-slice", "all-round"]
+PassKind = Literal["lift", "finish", "cut"]
 
-AROUND: Final = "around"
-ALONG: Final = "along the axis"
 # As the split has it: a wall that differs less is straight; a width that is a whole number of lines to a fiftieth.
 _STRAIGHT_MM: Final = 0.001
 _WHOLE_LINES: Final = 0.02
@@ -87,9 +86,14 @@ def in_order(work: Work, course: Course, total: int) -> tuple[Order, str, float,
 
 
 def row_of(
-    work: Work, number: int, kind: Literal["lift", "finish", "cut"], setting: Setting, direction: str, rise: Floats
+    work: Work,
+    number: int,
+    kind: Literal["lift", "finish", "cut"],
+    setting: Setting,
+    direction: Direction,
+    rise: Floats,
 ) -> dict[str, Any]:
-    """The fields of one row of the plan, without what to look for; `setting` is that pass's own."""
+    """The fields of one row of the plan; `setting` is that pass's own."""
     return {
         "number": number,
         "kind": kind,
@@ -100,11 +104,10 @@ def row_of(
         "pause_before_s": setting.pause_s if number > 1 else 0.0,
         "time_s": work.times.slice_s * work.times.inked,
         "wall_peak_c": ROOM_C + quantile(rise, work.material.draws.weight, 0.95),
-        "look": "",
     }
 
 
-def finishing_hatch(setup: Setup, slice_mm: float, hatch_mm: float) -> tuple[str, float]:
+def finishing_hatch(setup: Setup, slice_mm: float, hatch_mm: float) -> tuple[Direction, float]:
     """Which way the lines of the last pass run, and how far they are shifted [mm].
 
     The rule of the split: lines along the axis fit a slice only on a straight wall and where its width is a
@@ -114,8 +117,8 @@ def finishing_hatch(setup: Setup, slice_mm: float, hatch_mm: float) -> tuple[str
     radii = setup.shape.radius_mm(np.linspace(setup.layout.band_from_mm, setup.layout.band_to_mm, 9))
     lines = slice_mm / hatch_mm
     if float(np.ptp(radii)) < _STRAIGHT_MM and abs(lines - round(lines)) < _WHOLE_LINES:
-        return ALONG, 0.0
-    return AROUND, hatch_mm / 2
+        return "along", 0.0
+    return "around", hatch_mm / 2
 
 
 def temperatures(peak_c: Floats, draws: Draws) -> dict[str, float]:

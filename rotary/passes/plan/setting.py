@@ -1,8 +1,18 @@
 """What the passes' planning gives: a setting, a choice with its chances, the plan in rows."""
 
-from typing import Literal
+from typing import Final, Literal
 
 from rotary.model import Model
+
+Direction = Literal["around", "along"]
+BeforeId = Literal["clean", "test_patch", "tape"]
+AfterId = Literal["cool", "wipe", "joints"]
+
+BEFORE: Final[tuple[BeforeId, ...]] = ("clean", "test_patch", "tape")
+AFTER: Final[tuple[AfterId, ...]] = ("cool", "wipe", "joints")
+
+GOOD: Final = 0.70
+"""A plan with a lower chance is in doubt."""
 
 
 class Setting(Model):
@@ -56,11 +66,10 @@ class PassRow(Model):
     power_share: float
     scan_speed_mm_s: float
     hatch_mm: float
-    hatch_direction: str
+    hatch_direction: Direction
     pause_before_s: float
     time_s: float
     wall_peak_c: float
-    look: str
     line_shift_mm: float = 0.0
 
 
@@ -78,13 +87,6 @@ class Edges(Model):
     passes_high: int
 
 
-class LookRule(Model):
-    """What one may see at a look-and-decide point, and what to do then."""
-
-    seen: str
-    do: str
-
-
 class Removal(Model):
     """The passes in order, with chances and heat over all beliefs.
 
@@ -93,13 +95,13 @@ class Removal(Model):
     is recommended; both orders' times are given, None where the drive forbids one.
     `depth_um_*` is what bare metal loses over all passes, 5, 50 and 95 %; 0 where a coating is lifted.
     `typed_passes` is the number of passes to type first: all of them in bare metal; on a coating 1, marked on the
-    first slice alone and looked at, again up to `passes_at_most`; the others then get the number that it took. `run`
-    says so step by step. 0 is for an item that gets what an earlier one took. Where that number was counted on an
-    earlier run, it is typed at once, and `passes_at_most` is 0.
+    first slice alone and looked at, again up to `passes_at_most`; the others then get the number that it took. 0 is for
+    an item that gets what an earlier one took. Where that number was counted on an earlier run, it is `counted_passes`
+    and typed at once, and `passes_at_most` is 0. `before` and `after` are what is done then, by id; `readings` and
+    `depth_readings` are how many taught.
     """
 
     setting: Setting | None
-    first_line: str
     rows: tuple[PassRow, ...]
     chance_clear: float
     chance_unmarked: float
@@ -114,20 +116,25 @@ class Removal(Model):
     time_all_round_s: float | None
     refused: tuple[str, ...]
     would_change_it: tuple[str, ...]
-    before: tuple[str, ...]
-    after: tuple[str, ...]
+    before: tuple[BeforeId, ...]
+    after: tuple[AfterId, ...]
     notes: tuple[str, ...]
     chance_with_looks: float = 0.0
     look_after: tuple[int, ...] = ()
-    looks: tuple[LookRule, ...] = ()
     typed_passes: int = 0
     passes_at_most: int = 0
-    run: tuple[str, ...] = ()
+    counted_passes: int = 0
     depth_um_5: float = 0.0
     depth_um_50: float = 0.0
     depth_um_95: float = 0.0
     edges: Edges | None = None
     readings: int = 0
+    depth_readings: int = 0
+
+    @property
+    def in_doubt(self) -> bool:
+        """Whether it is too likely that the coating stays or the metal is marked."""
+        return self.draws > 0 and self.last_pass is not None and self.chance_with_looks < GOOD
 
     @property
     def is_counted(self) -> bool:
@@ -138,3 +145,14 @@ class Removal(Model):
     def last_pass(self) -> PassRow | None:
         """The weaker last pass that a coating gets on each slice, with settings of its own."""
         return self.rows[-1] if self.rows and self.rows[-1].kind == "finish" else None
+
+    def as_first_item(self) -> "Removal":
+        """The plan for an item that gets the number of passes which an earlier one took."""
+        return self.model_copy(update={"typed_passes": 0}) if self.last_pass else self
+
+    def as_counted(self, passes: int) -> "Removal":
+        """The plan for a repeat whose passes were counted: their number is typed at once, no slice is tried first."""
+        if self.last_pass is None:
+            return self
+        typed = 1 if self.order == "all-round" else passes
+        return self.model_copy(update={"typed_passes": typed, "passes_at_most": 0, "counted_passes": passes})

@@ -1,29 +1,14 @@
-"""What the plan says in sentences: its first line, what one may see, what comes before and after."""
+"""Why there is no plan, what would make one surer, and the edges of its window, in sentences."""
 
 from typing import Final
 
 from rotary.item import Item
 from rotary.passes.beliefs.draws import Coating, Draws, Metal
-from rotary.passes.plan.setting import Edges, LookRule
+from rotary.passes.plan.setting import Edges
 from rotary.wishes import Wishes
 
 # Below one in twenty there is nothing worth offering.
 FAIR: Final = 0.05
-GOOD: Final = 0.70
-
-LAST_LOOK: Final = "wipe, look at a low angle: coating left, one more removal pass; clean, the next slice"
-
-PATCH_FIRST: Final = "Mark a test patch first, in a hidden place or on a scrap item of the same batch."
-BEFORE: Final = (
-    "Peel off labels and film; degrease with a cloth and isopropyl, away from the enclosure, and let it dry fully.",
-    PATCH_FIRST,
-    "Put protective paper tape nowhere on the beam's way; never vinyl tape.",
-)
-AFTER: Final = (
-    "Let the item cool to the touch before it is wiped or taken out.",
-    "Wipe with a damp cloth, then isopropyl; a plastic scraper or nylon brush takes off what hazes.",
-    "Look at every joint under a slanting light before the item leaves the drive: taken off, its place is lost.",
-)
 
 
 def in_ten(chance: float) -> str:
@@ -37,17 +22,6 @@ def in_ten(chance: float) -> str:
     if chance > 0.95:
         return "more than 19 in 20"
     return f"about {max(1, min(9, round(10 * chance)))} in 10"
-
-
-def first_line(with_looks: float, draws: int, at_most: int) -> str:
-    """The plan's first line, honest about doubt: the chance of a person who does as the plan says."""
-    how = f"one pass, look, again, {at_most} at most"
-    if not draws:
-        return f"{how[0].upper()}{how[1:]}: from central figures alone; the chances were left out."
-    clean = f"{in_ten(with_looks)} that the coating comes off clean and the metal stays unmarked"
-    if with_looks >= GOOD:
-        return f"{how[0].upper()}{how[1:]}: {clean}."
-    return f"In doubt: {clean}. Mark a test patch first. Then {how}."
 
 
 def why_no_window(metal: Metal, coating: Coating, draws: Draws, pulses: float, hot: bool) -> tuple[str, ...]:
@@ -103,29 +77,4 @@ def edges(found: Edges | None, passes: int) -> tuple[str, ...]:
         f"The window's edges: the chance halves below {100 * found.power_low:.0f} % and above "
         f"{100 * found.power_high:.0f} % of this power, and outside {found.passes_low} to {found.passes_high} passes "
         f"({passes} here).",
-    )
-
-
-def look(number: int, at_most: int) -> str:
-    """What to do after a removal pass on the first slice."""
-    if number < at_most:
-        return "first slice: STOP and look; coating left, one more pass"
-    return "first slice: STOP and look; coating left, mark a test patch"
-
-
-def looks(at_most: int) -> tuple[LookRule, ...]:
-    """What one may see after a pass on the first slice, and what to do then."""
-    return (
-        LookRule(
-            seen="coating left",
-            do=f"one more pass, and look again; left after {at_most}: stop, mark a test patch",
-        ),
-        LookRule(
-            seen="residue that wipes or scrapes off", do="the last pass once, look; not clean: one more removal pass"
-        ),
-        LookRule(seen="clean: bare, unmarked metal", do="write down how many passes it took, for every other slice"),
-        LookRule(
-            seen="metal dull, coloured or bright cut",
-            do="wipe, look again; still so: stop, mark a test patch with less power",
-        ),
     )

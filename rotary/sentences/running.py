@@ -4,8 +4,8 @@ from typing import Final
 
 from rotary.item import Item
 from rotary.passes.beliefs.draws import Coating, substances
-from rotary.passes.plan.rows import ALONG
 from rotary.passes.plan.setting import PassRow, Removal
+from rotary.plan import Plan
 
 BLANK: Final = "____"
 """Where a person writes what was found, and types it from then on."""
@@ -28,22 +28,25 @@ ALL_ROUND: Final = (
 )
 
 
-def for_counted_passes(found: Removal, rollers: bool) -> Removal:
-    """The plan for an item that gets the number of passes which an earlier one took."""
-    if found.last_pass is None:
-        return found
-    pause_s = found.last_pass.pause_before_s
-    run = _known(BLANK, _LIKE_FIRST_ITEM, found.order == "all-round", rollers, pause_s)
-    return found.model_copy(update={"typed_passes": 0, "run": run})
+def run(plan: Plan, slices: int = 0) -> tuple[str, ...]:
+    """What is done at the machine with a coated item, in order; nothing in bare metal.
+
+    `slices` are those of the file, where it has others than the plan.
+    """
+    steps, last, rollers = plan.removal, plan.removal.last_pass, plan.job.drive.kind == "rollers"
+    if last is None:
+        return ()
+    if steps.is_counted:
+        return run_as_counted(steps, rollers)
+    if not steps.typed_passes:
+        return _known(BLANK, _LIKE_FIRST_ITEM, steps.order == "all-round", rollers, last.pause_before_s)
+    return _run_steps(steps, last, slices or plan.split.slices, rollers, plan.job.item)
 
 
-def as_counted(found: Removal, passes: int, rollers: bool) -> Removal:
-    """The plan for a repeat whose number of passes was counted: it is typed at once, and no slice is tried first."""
-    if found.last_pass is None:
-        return found
-    all_round = found.order == "all-round"
-    run = steps_as_counted(passes, all_round, rollers, found.last_pass.pause_before_s)
-    return found.model_copy(update={"typed_passes": 1 if all_round else passes, "passes_at_most": 0, "run": run})
+def run_as_counted(steps: Removal, rollers: bool) -> tuple[str, ...]:
+    """The same where the number of passes was counted on an earlier run."""
+    pause_s = steps.rows[-1].pause_before_s
+    return steps_as_counted(steps.counted_passes, steps.order == "all-round", rollers, pause_s)
 
 
 def steps_as_counted(passes: int, all_round: bool, rollers: bool, pause_s: float = 0.0) -> tuple[str, ...]:
@@ -90,7 +93,7 @@ def steps_of_files(steps: Removal, tried_on: str, item: Item, rollers: bool = Fa
     return (f"First file alone: import {tried_on}.", *looks, others, *never)
 
 
-def run_steps(steps: Removal, last: PassRow, slices: int, rollers: bool, item: Item) -> tuple[str, ...]:
+def _run_steps(steps: Removal, last: PassRow, slices: int, rollers: bool, item: Item) -> tuple[str, ...]:
     """What is done at the machine with a coated item, in order."""
     stops = _looks(steps.passes_at_most, last, item)
     if slices == 1:
@@ -127,5 +130,5 @@ def _slice_by_slice(last: PassRow, otherwise: str) -> tuple[str, ...]:
 
 def last_pass_text(last: PassRow) -> str:
     """The numbers of the last pass in words."""
-    lines = "lines along the item" if last.hatch_direction == ALONG else f"lines shifted {last.line_shift_mm:.3f} mm"
+    lines = "lines along the item" if last.hatch_direction == "along" else f"lines shifted {last.line_shift_mm:.3f} mm"
     return f"{100 * last.power_share:.0f} % power, {last.scan_speed_mm_s:.0f} mm/s, {lines}"

@@ -1,0 +1,10 @@
+"""What a plan says in sentences; its stages hold ids and values, and nothing is ever read back from here.
+
+==============  ====================================================================
+``cautions``    what must be said before a job is run, in whole and in short
+``focus``       the lines of the focus budget, and what has to be known of the focus
+``slices``      the limits of the slice width, and what has to be known of the split
+``passes``      the first line of the passes, what to look for, what is done before and after
+``running``     how the passes on a coating are run, step by step
+==============  ====================================================================
+"""

@@ -1,0 +1,161 @@
+"""What must be said before a job is run: every caution in whole, and in short for the page at the machine."""
+
+from typing import Final, NamedTuple
+
+from rotary.safety import Level, Safety
+
+
+class CautionText(NamedTuple):
+    """One caution in words: in whole, and in one short sentence; what stops the job is never shortened."""
+
+    id: str
+    level: Level
+    about: str
+    says: str
+    short: str
+
+
+_EXTRACT: Final = "extract at the mark"
+WORDS: Final[dict[str, tuple[str, str]]] = {
+    "eyes-uncovered": ("{source}: {verdict}", ""),
+    "eyes-unmarked": ("{verdict}", "{pairs} is dark enough for {wavelength_nm:g} nm (OD {density:g})."),
+    "eyes-several-lasers": (
+        "Lasers at {wavelengths} share this room: each needs eyewear marked for its own wavelength.",
+        "",
+    ),
+    "eyes-steady": (
+        "Other lasers are judged as steady beams, looked into for ten seconds. A pulsed one may need more: ask its "
+        "maker.",
+        "Other lasers are judged as steady beams, looked into for ten seconds.",
+    ),
+    "eyes-figures": (
+        "These figures are a check, computed for the whole beam in the eye. Where a number is not settled it is the "
+        "higher one: OD by the guidelines of 2013 or the EU directive of 2006, D as for glass, pulses counted as the "
+        "2007 edition of the laser standard does. Pairs marked after EN ISO 19818-1:2021 show an optical density and a "
+        "resistance category, no LB number. The laser safety officer and the eyewear's own marking decide.",
+        "The eye figures are a check: laser safety officer and eyewear marking decide. D is for glass, the higher "
+        "number. EN ISO 19818-1 marks show OD and a resistance category, no LB number.",
+    ),
+    "example-laser": (
+        "The laser at {wavelength_nm:g} nm is an example's and is left out. If you have one, enter it under a name of "
+        "your own.",
+        "The laser at {wavelength_nm:g} nm is an example's and is left out.",
+    ),
+    "example-eyewear": ("An example's eyewear covers nothing: enter your own.", ""),
+    "enclosure": (
+        "Closed, interlocked enclosure first, eyewear second: curved polished metal throws the beam out sideways, and "
+        "what misses the item's edge hits bed and rollers. Never defeat an interlock.",
+        "",
+    ),
+    "stay": (
+        "Stay with the machine while it marks; a CO2 extinguisher at hand; no isopropyl on a hot item or in the "
+        "enclosure.",
+        "Stay with it while it marks; CO2 extinguisher at hand; no isopropyl on a hot item or in the enclosure.",
+    ),
+    "pointer": ("The red pointer is a laser too: never look into it or its mirror image.", ""),
+    "tape": (
+        "Paper tape only, vinyl never; take the paper template off before marking.",
+        "Paper tape only, vinyl never; template off before marking.",
+    ),
+    "rules": (
+        "Local rules, the machine's own manual and licensed practice go before everything said here.",
+        "Local rules, the machine's manual and licensed practice go first.",
+    ),
+    "coating-refused": ("Not to be marked. {coating}: {refused}.", ""),
+    "coating-fume": (
+        f"{{fume}}: {_EXTRACT}, particle filter (HEPA H13) and activated carbon behind it; air the room, let the "
+        "enclosure clear before it is opened.",
+        f"{{fume}}: {_EXTRACT} (HEPA H13 and activated carbon); air the room.",
+    ),
+    "coating-unsure": (
+        "Be sure what the coating is: non-stick (fluoropolymer) and vinyl look alike and give off acids; old paint may "
+        "hold lead or chromium. If in doubt, ask the maker for the safety data sheet, and don't mark.",
+        "Be sure what the coating is: non-stick and vinyl look alike and give off acids; old paint may hold lead or "
+        "chromium. In doubt: don't mark.",
+    ),
+    "chromium-vi": (
+        f"Stainless steel fume holds chromium(VI), nickel and manganese, which cause cancer: {_EXTRACT}, with a "
+        "particle filter of class HEPA H13 and activated carbon; keep within your local exposure limits.",
+        f"Stainless fume holds chromium(VI), nickel, manganese, which cause cancer: {_EXTRACT} (H13 and carbon).",
+    ),
+    "stainless-corrosion": (
+        "Bare or tinted stainless steel rusts sooner; passivate where it must last. Food contact is the maker's and "
+        "the local rules' matter: mark no surface that touches food.",
+        "Bare or tinted stainless rusts sooner; no mark where it touches food.",
+    ),
+    "rust": (
+        "Bare steel rusts within hours: oil, wax or lacquer it as soon as it is clean.",
+        "Bare steel rusts within hours: oil, wax or lacquer it.",
+    ),
+    "temper": (
+        "Hardened steel softens from about 150 to 200 °C on: keep the part cool enough to touch between passes.",
+        "Hardened steel softens from about 150 °C: cool enough to touch between passes.",
+    ),
+    "aluminium-fines": (
+        "Fine aluminium dust burns and may explode: never let it meet steel dust or sparks in one filter, clean the "
+        "enclosure before and after, keep a class D extinguisher or dry sand at hand, no water.",
+        "Aluminium dust burns and may explode: never with steel dust or sparks in one filter; class D extinguisher or "
+        "dry sand, no water.",
+    ),
+    "titanium-fines": (
+        "Fine titanium dust catches fire by itself: a filter of its own, the enclosure cleaned before and after, a "
+        "class D extinguisher or dry sand at hand, no water.",
+        "Titanium dust catches fire by itself: filter of its own; class D extinguisher or dry sand, no water.",
+    ),
+    "brass-zinc-lead": (
+        f"Brass gives off zinc oxide (metal fume fever), and free-cutting brass lead: {_EXTRACT}, wash hands, no food "
+        "in the room.",
+        f"Brass gives off zinc oxide and lead: {_EXTRACT}, wash hands, no food in the room.",
+    ),
+    "copper-fume": (
+        f"Copper fume causes metal fume fever: {_EXTRACT}. The metal reflects most of the beam.",
+        f"Copper fume causes metal fume fever: {_EXTRACT}; most of the beam is reflected.",
+    ),
+    "solid-heat": (
+        "A solid part keeps its heat: touch it with the back of the hand first.",
+        "A solid part keeps its heat: back of the hand first.",
+    ),
+    "vessel": (
+        "Lid off, empty, dry. A vacuum jacket holds no pressure, but liquid trapped in a leaking one may burst it when "
+        "heated, and cutting through its wall ruins it: set aside what rattles or is dented.",
+        "Lid off, empty, dry; set aside a vacuum jacket that rattles or is dented: it may burst.",
+    ),
+    "dry-turn": (
+        "One dry turn by hand, then one slow turn with the beam off; no loose sleeves, gloves, hair or cords near it.",
+        "One dry turn by hand, then a slow one with the beam off; no loose sleeves, gloves, hair, cords.",
+    ),
+    "handle": (
+        "The handle reaches {reach_mm:g} mm out and comes round: keep the turn within the range on the card, stay "
+        "clear of bed, rollers and head.",
+        "The handle comes round: keep within the range of turn, clear of bed, rollers and head.",
+    ),
+    "walks": (
+        "A light or tapered item may walk on rollers: watch it through the first turn.",
+        "It may walk on rollers: watch the first turn.",
+    ),
+    "jaws": (
+        "Check the jaws' grip cold and again once the item is warm; jaws mark thin walls.",
+        "Check the jaws' grip cold and warm; jaws mark thin walls.",
+    ),
+}
+"""Every caution in whole and in short, empty where that is the same."""
+
+
+def cautions(found: Safety) -> tuple[CautionText, ...]:
+    """The cautions of a job in words, the worst first.
+
+    >>> from rotary.safety import Caution
+    >>> one = Caution(id="tape", level="warn", about="tape", values={})
+    >>> cautions(Safety(eyes=(), cautions=(one,)))[0].short
+    'Paper tape only, vinyl never; template off before marking.'
+    """
+    texts = []
+    for one in found.cautions:
+        says, short = (text.format(**one.values) for text in WORDS[one.id])
+        texts.append(CautionText(one.id, one.level, one.about, says, short or says))
+    return tuple(texts)
+
+
+def stops(found: Safety) -> tuple[str, ...]:
+    """What forbids the start, in whole."""
+    return tuple(one.says for one in cautions(found) if one.level == "stop")

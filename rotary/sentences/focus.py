@@ -1,0 +1,79 @@
+"""The focus in sentences: what each line of its budget is, and what a person has to know."""
+
+from collections.abc import Callable
+from typing import Final
+
+from rotary.focus import BudgetId, Remark
+from rotary.plan import Plan
+
+BUDGET: Final[dict[BudgetId, tuple[str, str]]] = {
+    "sag": ("sag at the slice's edge", "circle of the widest place, split"),
+    "slope": ("slope of the apex line", "over what is marked at one height"),
+    "plane": ("plane put in the middle", "balances the two above"),
+    "runout": ("runout", "half the indicator reading"),
+    "setting": ("setting the focus", "as believed, 95 %"),
+    "field_curvature": ("field curvature", "not known: focus where you mark, not at the field's edge"),
+}
+"""What each line of the focus budget is, and where its figure comes from."""
+
+
+def notes(plan: Plan) -> tuple[str, ...]:
+    """What a person has to know of the focus."""
+    return tuple(_NOTES[remark](plan) for remark in plan.focus.remarks)
+
+
+def _plane_below(_: Plan) -> str:
+    return (
+        "The focal plane lies below the surface: the edges of a slice, which fall away, get more fluence than its "
+        "middle and may mark the metal. Above the surface they get less: prefer above."
+    )
+
+
+def _plane_above(_: Plan) -> str:
+    return (
+        "The focal plane stands above the surface, so the edges of a slice, which fall away, get less fluence than its "
+        "middle and not more: what is left over can be lifted by another pass, a mark can't be taken back."
+    )
+
+
+def _over_budget(plan: Plan) -> str:
+    sharp = plan.focus
+    worst = max(sharp.budget, key=lambda row: row.high_mm - row.low_mm)
+    return (
+        f"The budget runs from {sharp.total_low_mm:+.2f} to {sharp.total_high_mm:+.2f} mm, allowed are "
+        f"{sharp.allowed_low_mm:+.2f} to {sharp.allowed_high_mm:+.2f} mm; the largest part is: {BUDGET[worst.id][0]}. "
+        "A better setting of the focus, a larger Rayleigh length or more defocus would help."
+    )
+
+
+def _refocus(plan: Plan) -> str:
+    """Whether levelling would take off the climb that the focus does not allow."""
+    level = plan.turning.level
+    if plan.job.drive.levelled or level.shim_mm == 0:
+        cure = f". The wall itself climbs {level.left_mm:.2g} mm there, as level as it can lie"
+    else:
+        left = f", which leaves {level.left_mm:.2g} mm of climb" if level.left_mm > 0.005 else ""
+        cure = f", or level the item{left}"
+    parts = len(plan.focus.refocus)
+    return (
+        f"The apex line can't be held at one height: mark the artwork's heights in {parts} parts and set the head anew "
+        f"for each{cure}."
+    )
+
+
+def _meets_head(plan: Plan) -> str:
+    sharp = plan.focus
+    lowest_mm = min((zone.focal_plane_mm for zone in sharp.refocus), default=sharp.focal_plane_mm)
+    return (
+        f"The item's highest place would meet the head: it stands {sharp.highest_mm - lowest_mm:.4g} mm over the focal "
+        f"plane where that is lowest, and the head leaves {plan.job.head.free_height_mm:g} mm."
+    )
+
+
+_NOTES: Final[dict[Remark, Callable[[Plan], str]]] = {
+    "plane_below": _plane_below,
+    "plane_above": _plane_above,
+    "over_budget": _over_budget,
+    "refocus": _refocus,
+    "meets_head": _meets_head,
+}

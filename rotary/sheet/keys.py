@@ -1,0 +1,46 @@
+"""What a written file says of itself by keys, by which a simulation knows what the person does who follows the card."""
+
+import re
+from typing import Final
+
+_KEYS: Final = re.compile(r"keys: ((?:\w+=[-+.\de]+ ?)+)")
+
+_NUMBER: Final = r"([-+]?[0-9.]+)"
+OLD_LABELS: Final = {
+    "single": r"slice (\d+) of \d+",
+    "of": r"slice \d+ of (\d+)",
+    "flat_column_mm": rf"flat artwork for plain columns of {_NUMBER} mm",
+    "column_mm": rf"\d+ columns of {_NUMBER} mm",
+    "middle_deg": rf"under the head at the middle: {_NUMBER} degrees",
+    "plane_mm": rf"focal plane over the apex line at the middle: {_NUMBER} mm",
+    "inset_mm": rf"pulled back at each joint: {_NUMBER} mm",
+    "line_mm": rf"believed width of a marked line: {_NUMBER} mm",
+    "from_mm": rf"heights from the foot: {_NUMBER} to [-+0-9.]+ mm",
+    "to_mm": rf"heights from the foot: [-+0-9.]+ to {_NUMBER} mm",
+    "dots_per_metre": r"\b(\d+) dots to the metre",
+}
+"""The words by which files say the same that were written before there were keys; the first group is the number."""
+
+
+def keys_text(**values: str) -> str:
+    """Numbers under their keys, as a description has them.
+
+    >>> keys_text(column_mm="2.169", plane_mm="+1.5000")
+    'keys: column_mm=2.169 plane_mm=+1.5000'
+    """
+    return f"keys: {' '.join(f'{name}={value}' for name, value in values.items())}"
+
+
+def file_keys(about: str) -> dict[str, float]:
+    """The numbers of a description by their keys, also of one that has words alone.
+
+    >>> file_keys("true size; keys: column_mm=2.169 plane_mm=+1.5000; black is marked")
+    {'column_mm': 2.169, 'plane_mm': 1.5}
+    >>> file_keys("29 columns of 2.735 mm; true size")
+    {'column_mm': 2.735}
+    """
+    keyed = _KEYS.search(about)
+    if keyed is not None:
+        return {name: float(value) for name, value in (pair.split("=") for pair in keyed[1].split())}
+    labelled = {name: re.search(label, about) for name, label in OLD_LABELS.items()}
+    return {name: float(found[1]) for name, found in labelled.items() if found}
