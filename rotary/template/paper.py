@@ -100,7 +100,7 @@ def flat_mm(paper: TapePaper, s_mm: ArrayLike, angle_rad: ArrayLike) -> tuple[Fl
 
     `angle_rad` is counted from the line through the paper's middle; floats (...) that broadcast.
 
-    >>> x, y = flat_mm(Paper(40.0, 0.0, 0.0, 50.0), 60.0, [0.0, 0.5])
+    >>> x, y = flat_mm(TapePaper(40.0, 0.0, 0.0, 50.0), 60.0, [0.0, 0.5])
     >>> x.tolist(), y.tolist()
     ([0.0, 20.0], [10.0, 10.0])
     """
@@ -125,7 +125,7 @@ def _round_flats(paper: TapePaper, s: Floats, theta: Floats) -> tuple[Floats, Fl
 def ring_mm(paper: TapePaper, s_mm: float, angle_rad: float) -> float:
     """Length on the paper of a level line at a height over an angle [mm].
 
-    >>> round(ring_mm(Paper(40.0, 0.0, 0.05, 50.0), 60.0, 2 * math.pi), 3)
+    >>> round(ring_mm(TapePaper(40.0, 0.0, 0.05, 50.0), 60.0, 2 * math.pi), 3)
     251.642
     """
     g = math.hypot(1.0, paper.slope)
@@ -138,7 +138,7 @@ def ring_mm(paper: TapePaper, s_mm: float, angle_rad: float) -> float:
 def sector(paper: TapePaper, angle_rad: float, s_mm: float) -> tuple[float, float | None]:
     """Angle of the flat paper's sector [rad] and its radius at a height [mm]; 0 and None on a straight wall.
 
-    >>> angle, radius = sector(Paper(44.0, -0.06, 0.0, 50.0), 2 * math.pi, 0.0)
+    >>> angle, radius = sector(TapePaper(44.0, -0.06, 0.0, 50.0), 2 * math.pi, 0.0)
     >>> round(math.degrees(angle), 2), round(radius, 1)
     (21.56, 734.7)
     """
