@@ -20,6 +20,7 @@ from rotary.drive import Chuck, Rollers
 from rotary.errors import Fault, FileTrouble, Refused, brief
 from rotary.examples import BANNER
 from rotary.formulas.duration import marking_time_s
+from rotary.formulas.estimate import HOLDS_95
 from rotary.formulas.revolution import radius_mm
 from rotary.item import fitted_shape
 from rotary.job import Job
@@ -33,7 +34,7 @@ from rotary.sheet.ink_check import check_ink
 from rotary.sheet.order import SheetOrder
 from rotary.sheet.plain import Plain, plain_drawing
 from rotary.sheet.words import flat_must_show, must_show
-from rotary.simulate.chances import NORMAL_95, Beliefs
+from rotary.simulate.chances import Beliefs
 from rotary.simulate.controller import steps_asked, turned_to_item
 from rotary.simulate.description import Description, Progress, SimulatedMachine, description, quiet, share_of
 from rotary.simulate.files import sheets_of
@@ -50,7 +51,6 @@ LEAST_INK_SHARE = 1e-4  # a plan needs some ink to mark
 SAME_COLUMN = 2e-5  # share of a column, as a description rounds it
 MOST_BYTES_FOR_A_CARD = 5_000_000  # of one drawing: about a second to read and lay out
 MOST_POINTS_FOR_A_CARD = 300_000
-FALLBACK_HATCH_MM = 0.05  # only for lengths that are shown where a plan has no setting
 
 
 def slice_sheet(
@@ -81,7 +81,7 @@ def _sheet(made: Plan, rings: Rings, wish: SheetWish) -> tuple[Sheet, dict[str, 
     job = made.job
     return sheet(
         wish.for_passes(made.removal), rings, job.artwork, job.item, fitted_shape(job.item), job.head, made.optics,
-        made.layout, made.split, made.focus, _hatch_mm(made), made.turning.turn_range,
+        made.layout, made.split, made.focus, made.hatch_mm, made.turning.turn_range,
     )  # fmt: skip
 
 
@@ -222,7 +222,7 @@ def _on_flats(made: Plan, rings: Rings) -> tuple[SheetOrder, SheetComposition]:
     job = made.job
     order, shown = laid_out(
         SheetWish(), rings, job.artwork, job.item, fitted_shape(job.item), job.head, made.optics, made.layout,
-        made.split, made.focus, _hatch_mm(made),
+        made.split, made.focus, made.hatch_mm,
     )  # fmt: skip
     return order, drawn_for(job.head, shown, order.column_mm)
 
@@ -385,14 +385,9 @@ def beliefs_of(made: Plan) -> Beliefs:
         diameter_mm=job.tolerances.diameter_mm,
         focus_mm=math.hypot(job.tolerances.focus_mm, job.item.runout_mm / 2),
         field_share=job.tolerances.field_scale_share,
-        turn_share=NORMAL_95 * turning.u_scale,
+        turn_share=HOLDS_95 * turning.u_scale,
         motor_rad=turning.motor_error_mm / widest,
         skew_rad=abs(job.drive.skew_rad),
         aside_mm=abs(job.drive.offset_mm),
         pupil_share=(made.optics.pupil_high_share - made.optics.pupil_low_share) / 2,
     )
-
-
-def _hatch_mm(made: Plan) -> float:
-    setting = made.choice.setting
-    return made.job.tolerances.hatch_mm or (setting.hatch_mm if setting else FALLBACK_HATCH_MM)

@@ -24,6 +24,7 @@ from rotary.formulas.maps import MAPS
 from rotary.item import Shape, fitted_shape
 from rotary.plan import Plan
 from rotary.sheet import SheetWish, order_of, stance_of
+from rotary.sheet.compose import LEAST_BLANK_MM
 from rotary.sheet.drawn import drawn_places
 from rotary.sheet.order import SheetOrder, SheetZone
 from rotary.sheet.pages import heights_of
@@ -34,7 +35,6 @@ Progress = Callable[[float], None]
 
 MOST_DOTS: Final = 400_000_000
 MOST_CELLS: Final = 40_000_000  # dithering holds all of them at once, a few bytes each
-LEAST_BLANK_MM: Final = 0.05  # as on a slice sheet: what must stay white between two neighbours
 FALLBACK_LINE_MM: Final = 0.05  # where a plan has no setting
 
 

@@ -12,8 +12,6 @@ from rotary.plan import Plan
 from rotary.sheet import Sheet, SheetWish, sheet, with_note
 from rotary.sheet.reread import drawing_from_text
 
-FALLBACK_HATCH_MM = 0.05  # only for lengths that are shown where a plan has no setting
-
 
 def dxf_sheet(
     made: Plan,
@@ -27,11 +25,10 @@ def dxf_sheet(
 
     Raises Refused or FileTrouble; then nothing is written.
     """
-    job, setting = made.job, made.choice.setting
-    hatch = job.tolerances.hatch_mm or (setting.hatch_mm if setting else FALLBACK_HATCH_MM)
+    job = made.job
     drawn, texts = sheet(
         (wish or SheetWish()).for_passes(made.removal), rings, job.artwork, job.item, fitted_shape(job.item), job.head,
-        made.optics, made.layout, made.split, made.focus, hatch, made.turning.turn_range,
+        made.optics, made.layout, made.split, made.focus, made.hatch_mm, made.turning.turn_range,
     )  # fmt: skip
     files: dict[str, bytes] = {}
     names: dict[str, str] = {}

@@ -31,11 +31,10 @@ from rotary.sheet.order import SheetOrder, SheetZone
 from rotary.sheet.pages import page_in_field, pages, slice_name
 from rotary.sheet.redraw import Stance
 from rotary.sheet.words import hatch_advice, must_show, notes
-from rotary.slices import Split
+from rotary.slices import RING_RAD, Split
 
 __all__ = ["Sheet", "SheetWish", "SliceRow", "is_ring", "laid_out", "order_of", "sheet", "stance_of"]
 
-RING_RAD: Final = 2 * math.pi * (1 - 1e-6)
 """Artwork that takes up this angle or more goes all round."""
 
 TURN_SLACK_RAD: Final = 1e-9

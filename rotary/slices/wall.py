@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from rotary.artwork.layout import Layout
 from rotary.drive import Chuck, ItemTurning, Rollers
 from rotary.formulas import circle, focus_budget, joints, motion, revolution, scan
+from rotary.formulas.estimate import HOLDS_95
 from rotary.head import Optics
 from rotary.item import Item, Shape
 from rotary.tolerances import Tolerances
@@ -122,7 +123,7 @@ def wall_under_head(
         height_half=math.hypot(tolerances.focus_mm, item.runout_mm / 2),
         scale_half=tolerances.field_scale_share,
         pupil_half=(optics.pupil_high_share - optics.pupil_low_share) / 2,
-        drive_half=joints.HOLDS_95 * turning.u_scale,
+        drive_half=HOLDS_95 * turning.u_scale,
         stop_bound=stop,
         stops_half=joints.two_stops_half_mm(stop),
         skew_stair=turning.stair_per_mm,
