@@ -35,7 +35,6 @@ Progress = Callable[[float], None]
 
 MOST_DOTS: Final = 400_000_000
 MOST_CELLS: Final = 40_000_000  # dithering holds all of them at once, a few bytes each
-FALLBACK_LINE_MM: Final = 0.05  # where a plan has no setting
 
 
 def raster_sheet(
@@ -94,9 +93,7 @@ class _Work:
         self.shape: Shape = fitted_shape(made.job.item)
         self.split: Split = made.split
         self.stance: Stance = stance_of(self.shape, made.job.head, made.optics, made.layout, made.focus)
-        setting, tolerances = made.choice.setting, made.job.tolerances
-        line = wish.line_mm or tolerances.hatch_mm or (setting.hatch_mm if setting else FALLBACK_LINE_MM)
-        self.per_metre = round(1000 / line)
+        self.per_metre = round(1000 / (wish.line_mm or made.hatch_mm))
         pitch = 1000 / self.per_metre
         spot = wish.marked_width_mm
         if spot is None:
