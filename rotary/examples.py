@@ -11,6 +11,7 @@ from functools import lru_cache
 from typing import Any, Final
 
 from rotary import units
+from rotary.defaults import DEFAULTS
 from rotary.shipped import example_text, examples, reference
 
 BANNER: Final = "EXAMPLE, NOT YOUR MACHINE"
@@ -37,23 +38,6 @@ _UNITS: Final[dict[str, dict[str, str]]] = {
     "item": {"at": "mm", "across": "mm", "round": "mm", "second_across": "mm", "across_flats": "mm", "length": "mm"},
 }  # fmt: skip
 """The unit of each value that has one; all others are words or plain numbers."""
-
-_MOTOR: Final = {
-    "full_steps": 200, "microsteps": 16, "gear_ratio": 1, "rounding": "each-index", "typed_decimals": 3,
-    "controller_field": "item-diameter", "top_speed": 3, "acceleration_rad_s2": 20, "settling": 0.15, "skew": 0.0009,
-    "offset": 1,
-}  # fmt: skip
-USUAL: Final[dict[str, dict[str, Any]]] = {
-    "head": {
-        "pupil_doubt": 0.01, "slice_wide": 1, "slice_high": 1, "slice_turn": 0, "power_step": 0.01,
-        "field_axis": "y", "rim_towards": "plus",
-    },
-    "rollers": {
-        **_MOTOR, "roller_diameter": 20, "centres": 60, "axis_height": 30, "covering": "soft", "levelled": True,
-    },
-    "chuck": {**_MOTOR, "axis_height": 60, "levelled": False},
-}  # fmt: skip
-"""What holds where nobody says anything, in the core's units: a file may have it, and it is nobody's."""
 
 
 def banner(use: str) -> str:
@@ -86,7 +70,7 @@ def head_example(head: Mapping[str, Any]) -> str:
 
 def own_figures(head: Mapping[str, Any], example: str) -> dict[str, Any]:
     """What a table [head] says for itself: neither what it has from that example nor what holds anyway."""
-    theirs = {**USUAL["head"], **head_tables()[example]}
+    theirs = {**DEFAULTS["head"], **head_tables()[example]}
     return {key: value for key, value in head.items() if key != "use" and not _equal("head", head, theirs, [key])}
 
 
@@ -113,7 +97,7 @@ def _is_invented(row: Any, name: str) -> bool:
 def is_example_drive(drive: Mapping[str, Any]) -> bool:
     """Whether a drive is a shipped example's or as usual, what was read off the item left out."""
     kind = drive.get("kind")
-    usual = USUAL.get(str(kind), {})
+    usual = DEFAULTS.get(str(kind), {})
     ours = {**usual, **drive}
     for known in ({"kind": kind}, *(shipped["drive"] for shipped in _jobs())):
         theirs = {**usual, **known}

@@ -79,7 +79,6 @@ PANEL_SAG_MM: Final = 0.3
 """How far a panel marked without turning may curve away: what most lenses forgive (common practice, no source)."""
 
 _SAME_HEIGHT_MM: Final = 1e-6
-
 # Outside these bounds (field, least, most) a value is asked about: it makes more sense in the other system of units.
 _USUAL: Final = (
     ("measuring_tolerance_mm", 0.002, 2.0),
@@ -124,14 +123,13 @@ def _measured(item: Item) -> tuple[list[_Measured], list[Fault]]:
     """Stations in order of height from the datum, and what is wrong with single ones."""
     stations, faults = [], []
     for i, station in enumerate(item.stations):
-        across, tape, where = station.across_mm, station.round_mm, f"item.stations.{i}"
-        if (across is None) == (tape is None):
+        across, where = station.across_mm, f"item.stations.{i}"
+        if (across is None) == (station.round_mm is None):
             given = "both across and round" if across else "neither across nor round"
             says = f'{given} are given for one station; write one of them, like across = "88 mm"'
             faults.append(Fault(f"{where}.across", says if across else says.replace(" are ", " is ")))
             continue
-        diameter_mm = station.diameter_mm
-        second = station.second_across_mm
+        diameter_mm, second = station.diameter_mm, station.second_across_mm
         if second is not None and across is None:
             says = "a second diameter goes with one measured across; write across and second_across, or leave it out"
             faults.append(Fault(f"{where}.second_across", says))

@@ -12,6 +12,7 @@ from rotary.passes.learning.reading import Reading
 from rotary.passes.plan.removal import Choice, Removal, choice, removal
 from rotary.safety import Safety, safety
 from rotary.setup import setup
+from rotary.tolerances import FALLBACK_HATCH_MM
 
 
 class Plan(SlicedSetup):
@@ -20,6 +21,12 @@ class Plan(SlicedSetup):
     choice: Choice
     removal: Removal
     safety: Safety
+
+    @property
+    def hatch_mm(self) -> float:
+        """Spacing of the hatch as it was asked for or chosen; a usual one, for lengths that are told, where neither."""
+        setting = self.choice.setting
+        return self.job.tolerances.hatch_mm or (setting.hatch_mm if setting else FALLBACK_HATCH_MM)
 
 
 def plan(job: Job, draws: int = 1000, readings: Sequence[Reading] = (), depths: Sequence[DepthReading] = ()) -> Plan:

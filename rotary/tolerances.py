@@ -1,10 +1,13 @@
 """What a person will accept of a plan, and how well its inputs are known."""
 
-from typing import Literal
+from typing import Final, Literal
 
 from pydantic import Field
 
 from rotary.model import Angle, Length, Model, Share
+
+FALLBACK_HATCH_MM: Final = 0.05
+"""For lengths that are told where nothing says how far the lines lie apart."""
 
 
 class Tolerances(Model):

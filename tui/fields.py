@@ -1,8 +1,11 @@
 """What a field of the desk is: its name in the job file, its words, its unit. No terminal, no core."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
-from typing import Final
+from dataclasses import dataclass, field, replace
+from typing import Any, Final
+
+from rotary import units
+from rotary.defaults import default_of
 
 YES_NO: Final = ("no", "yes")
 
@@ -15,8 +18,8 @@ class Field:
     """One field: `key` is its dotted name in a job file, `unit` its canonical unit or None for a plain word.
 
     `options` makes it a choice; `options_from` names the reference file whose tables are the
-    options. `stands` is what holds while the field is empty. `only` says that the field is there
-    only while another field has that value. `rare` fields hide behind one more key press.
+    options. `stands` is what holds while the field is empty, from `with_defaults` where a model says so. `only` says
+    that the field is there only while another field has that value. `rare` fields hide behind one more key press.
     `lines` says that the text may have several lines, which are typed with ``\\n`` between them.
     """
 
@@ -104,3 +107,34 @@ def each_table(groups: tuple[Group, ...]) -> Iterator[Table]:
     """Every table, in the order of the flow."""
     for group in groups:
         yield from (entry for entry in group.content if isinstance(entry, Table))
+
+
+def with_defaults(groups: tuple[Group, ...], prefix: str = "") -> tuple[Group, ...]:
+    """The groups with what the models hold while a field is empty; `prefix` goes before keys that have no table."""
+
+    def filled(entry: Field, key: str) -> Field:
+        stands = entry.stands or ("" if entry.options else default_text(entry, key))
+        return replace(entry, stands=stands)
+
+    def of(entry: Field | Table) -> Field | Table:
+        if isinstance(entry, Field):
+            return filled(entry, entry.key if "." in entry.key else prefix + entry.key)
+        columns, more = (tuple(filled(f, f"{entry.key}.{f.key}") for f in part) for part in (entry.columns, entry.more))
+        return replace(entry, columns=columns, more=more)
+
+    return tuple(replace(group, content=tuple(of(entry) for entry in group.content)) for group in groups)
+
+
+def default_text(entry: Field, key: str) -> str:
+    """What holds for a dotted name while its field is empty, as a person would type it; an angle to two digits."""
+
+    def text(value: Any) -> str:
+        if isinstance(value, tuple):
+            return ", ".join(text(one) for one in value)
+        if entry.unit is None:
+            return value if isinstance(value, str) else f"{value:g}"
+        if entry.unit == "rad":
+            return units.text_from_value(value, entry.unit, digits=2)
+        return units.shortest_text(value, entry.unit)
+
+    return " or ".join(text(value) for value in default_of(key))

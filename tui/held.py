@@ -5,7 +5,7 @@ from typing import Any, Final
 
 from rotary import units
 from tui.catalogue import GROUPS
-from tui.fields import Field, Table, each_field, each_table, row_and_column
+from tui.fields import Field, Table, default_text, each_field, each_table, row_and_column
 from tui.own_coating import NONE as NO_COATING
 from tui.own_coating import OWN
 from tui.tables import EMPTY, Entry, reference_tables
@@ -71,6 +71,8 @@ class Held:
         if field is None:
             return ""
         text = field.stands
+        if key.startswith("drive."):
+            text = default_text(field, f"{self.text('drive.kind')}.{key[6:]}") or text
         if key.startswith("head.") and self.text("use_head") != OWN_HEAD:
             shipped = reference_tables("heads.toml").get(self.text("use_head"), {}).get(key[5:], "")
             text = ", ".join(shipped) if isinstance(shipped, list) else str(shipped)

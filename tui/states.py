@@ -2,17 +2,15 @@
 
 from collections.abc import Iterator
 from math import atan, degrees, pi
-from typing import Any, Final
+from typing import Any
 
 from rotary import units
+from rotary.defaults import DEFAULTS
 from tui.catalogue.passes import PASSES
 from tui.fields import Group, each_field
 from tui.held import NO_COATING, OWN_HEAD
 from tui.own_coating import COLOUR, KIND, OWN
 from tui.session import Session
-
-USUAL_TOLERANCE_MM: Final = 0.1
-"""What a diameter is taken to be measured to where nothing else is typed; the field says the same."""
 
 
 def state(session: Session, group: Group) -> str:
@@ -47,7 +45,7 @@ def measured(session: Session) -> str:
         return f"⌀{most:.5g} mm, one station"
     if len({at for at, _ in typed}) < len(typed):
         return ""
-    if most - least <= (session.value("item.measuring_tolerance") or USUAL_TOLERANCE_MM):
+    if most - least <= (session.value("item.measuring_tolerance") or DEFAULTS["item"]["measuring_tolerance"]):
         return f"⌀{(least + most) / 2:.5g} mm, straight"
     if len(typed) > 2:
         return f"⌀{least:.4g} to ⌀{most:.4g} mm at {len(typed)} stations"

@@ -12,6 +12,7 @@ from rotary.papers.model import Notes, Pairs, Paper, PictureRow, Section, Senten
 from rotary.passes.learning.reading import OUTCOMES, Reading
 from rotary.passes.learning.reading_text import columns_of, head_of, number_text, same_for_all, value_text
 from rotary.passes.patch.cells import GAP_MM, PatchRecord, PatchToMark
+from rotary.passes.patch.drawing import BORDER_MM
 from rotary.plan import Plan
 from rotary.sentences.cautions import stops
 
@@ -19,7 +20,6 @@ PASS_AFTER_PASS: Final = (
     "Mark a cell pass after pass on one spot. Stop after each of its numbers of passes, wipe, look, write, go on. "
     "Leave it once it is tinted or cut."
 )
-_BORDER_MM: Final = 6.0
 _PLACE: Final = ("cell", "at")
 
 
@@ -129,12 +129,12 @@ def _changed(cells: Sequence[Reading], columns: Sequence[str]) -> frozenset[tupl
 
 def patch_picture(record: PatchRecord) -> PaperPicture:
     """The cells at true size, each with its number in it."""
-    wide, high = (side + 2 * _BORDER_MM for side in record.size_mm)
+    wide, high = (side + 2 * BORDER_MM for side in record.size_mm)
     cell_wide, cell_high = record.looks[0].inked_width_mm, record.looks[0].inked_height_mm
     marks: list[Mark] = [line(corners(0.0, 0.0, wide, high), FIRM_MM, (2.0, 1.2))]
     for number, (row, column) in record.places.items():
-        x = _BORDER_MM + (column - 1) * (cell_wide + GAP_MM)
-        y = high - _BORDER_MM - row * cell_high - (row - 1) * GAP_MM
+        x = BORDER_MM + (column - 1) * (cell_wide + GAP_MM)
+        y = high - BORDER_MM - row * cell_high - (row - 1) * GAP_MM
         marks.append(area(corners(x, y, x + cell_wide, y + cell_high), 0.88))
         marks.append(line(corners(x, y, x + cell_wide, y + cell_high), FIRM_MM))
         middle = (x + cell_wide / 2, y + cell_high / 2 - 1.0)

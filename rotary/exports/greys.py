@@ -23,6 +23,7 @@ from rotary.formulas.beam import spot_under_defocus_um
 from rotary.formulas.maps import MAPS
 from rotary.plan import Plan
 from rotary.sheet import SheetWish, order_of, stance_of
+from rotary.sheet.compose import LEAST_BLANK_MM
 from rotary.sheet.drawn import drawn_places
 from rotary.sheet.keys import keys_text
 from rotary.sheet.order import SheetOrder, SheetZone
@@ -34,8 +35,6 @@ Progress = Callable[[float], None]
 
 MOST_DOTS: Final = 400_000_000
 MOST_CELLS: Final = 40_000_000  # dithering holds all of them at once, a few bytes each
-LEAST_BLANK_MM: Final = 0.05  # as on a slice sheet: what must stay white between two neighbours
-FALLBACK_LINE_MM: Final = 0.05  # where a plan has no setting
 
 
 def raster_sheet(
@@ -94,9 +93,7 @@ class _Work:
         self.shape = made.shape
         self.split: Split = made.split
         self.stance: Stance = stance_of(made)
-        setting, tolerances = made.choice.setting, made.job.tolerances
-        line = wish.line_mm or tolerances.hatch_mm or (setting.hatch_mm if setting else FALLBACK_LINE_MM)
-        self.per_metre = round(1000 / line)
+        self.per_metre = round(1000 / (wish.line_mm or made.hatch_mm))
         pitch = 1000 / self.per_metre
         spot = wish.marked_width_mm
         if spot is None:

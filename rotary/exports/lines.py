@@ -11,8 +11,6 @@ from rotary.plan import Plan
 from rotary.sheet import Sheet, SheetWish, sheet, with_note
 from rotary.sheet.reread import drawing_from_text
 
-FALLBACK_HATCH_MM = 0.05  # only for lengths that are shown where a plan has no setting
-
 
 def dxf_sheet(
     made: Plan,
@@ -26,9 +24,8 @@ def dxf_sheet(
 
     Raises Refused or FileTrouble; then nothing is written.
     """
-    job, setting = made.job, made.choice.setting
-    hatch = job.tolerances.hatch_mm or (setting.hatch_mm if setting else FALLBACK_HATCH_MM)
-    drawn, texts = sheet((wish or SheetWish()).for_passes(made.removal), rings, made, hatch)
+    job = made.job
+    drawn, texts = sheet((wish or SheetWish()).for_passes(made.removal), rings, made, made.hatch_mm)
     files: dict[str, bytes] = {}
     names: dict[str, str] = {}
     for name, text in texts.items():

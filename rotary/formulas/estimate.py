@@ -17,6 +17,12 @@ from numpy.typing import ArrayLike, NDArray
 
 Floats = NDArray[np.float64]
 
+HOLDS_95 = 1.959964
+"""Half width that holds 95 % of a normal law, in standard deviations."""
+
+BELOW_95 = 1.6448536269514722
+"""What 95 % of a normal law lie below, in standard deviations."""
+
 ODD_SIGMA = 3.5
 """A reading this many standard deviations from what the others say is odd: 1 in 2000 by chance, so that among
 the dozen readings of a strip a good one is seldom thrown away."""

@@ -16,10 +16,9 @@ X mirror's pupil over the focal plane, ``math.inf`` where telecentric. Derivatio
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-Floats = NDArray[np.float64]
+from rotary.formulas.estimate import HOLDS_95
 
-HOLDS_95 = 1.959964
-"""Half width that holds 95 % of a normal law, in standard uncertainties."""
+Floats = NDArray[np.float64]
 
 
 def _floats(value: ArrayLike) -> Floats:

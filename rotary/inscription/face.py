@@ -22,6 +22,7 @@ from numpy.typing import NDArray
 
 from rotary.artwork.rings import Rings, list_from_rings
 from rotary.errors import FileTrouble
+from rotary.formulas.estimate import HOLDS_95
 from rotary.head import Optics, optics
 from rotary.item import fitted_shape
 from rotary.job import Job
@@ -168,10 +169,8 @@ def _scatter_mm(points: Floats, lens: Optics, face: Face, draws: int) -> float:
     far = points[np.argmax(np.hypot(*points.T))][None, :]
     there = landing_mm([far], lens, face.plane_mm)[0]
     strays = []
-    for scale, lower in zip(
-        chance.normal(0, limits.field_scale_share / 1.96, draws), chance.normal(0, limits.focus_mm / 1.96, draws),
-        strict=True,
-    ):  # fmt: skip
+    known = limits.field_scale_share, limits.focus_mm
+    for scale, lower in zip(*(chance.normal(0, half / HOLDS_95, draws) for half in known), strict=True):
         strays.append(hypot(*(landing_mm([far * (1 + scale)], lens, face.plane_mm + lower)[0] - there)[0]))
     return float(np.quantile(strays, 0.95)) if strays else 0.0
 

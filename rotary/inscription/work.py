@@ -30,11 +30,11 @@ from rotary.sheet.first import first_place
 from rotary.sheet.pages import in_field, page_in_field
 from rotary.sheet.svg import drawing
 from rotary.simulate.forecast import Forecast
+from rotary.tolerances import FALLBACK_HATCH_MM
 from rotary.wording import InscriptionWish
 
 Planner = Callable[[Job], Plan]
 
-FALLBACK_HATCH_MM: Final = 0.05
 PAGE_MARGIN_MM: Final = 1.0
 
 Progress = Callable[[float], None]

@@ -6,6 +6,7 @@ from rotary.papers.drawing import Area, Floats, Mark, PaperPicture, Words
 from rotary.papers.letters import clipped
 
 LETTER_MM = 2.15
+"""Body of the words in a picture: 6 points."""
 
 
 def drawn(

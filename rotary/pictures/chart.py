@@ -9,9 +9,7 @@ from numpy.typing import ArrayLike
 
 from rotary.papers.drawing import FIRM_MM, HAIR_MM, Floats, Mark, Words, area, corners, line
 from rotary.papers.letters import clipped, wide_mm
-
-LETTER_MM = 2.15
-"""Body of the words in a picture: 6 points."""
+from rotary.papers.true_size import LETTER_MM
 
 
 def ticks(low: float, high: float, about: int = 5) -> list[float]:

@@ -23,15 +23,15 @@ from rotary.papers.drawing import (
 from rotary.papers.letters import broken, clipped, wide_mm
 from rotary.papers.lines import clock
 from rotary.papers.sizes import Sizes
+from rotary.papers.true_size import LETTER_MM
 from rotary.passes.beliefs.draws import Coating, Draws, material_for, substances
 from rotary.passes.learning.reading import Reading
 from rotary.passes.learning.window_map import WindowMap, window_map
-from rotary.pictures.chart import LETTER_MM, Chart, bar, caption, log_ticks, ticks
+from rotary.passes.plan.heating import ROOM_C
+from rotary.pictures.chart import Chart, bar, caption, log_ticks, ticks
 from rotary.plan import Plan
 from rotary.sentences.focus import BUDGET
 from rotary.sentences.passes import first_line
-
-ROOM_C: Final = 20.0
 
 
 def joints(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture:

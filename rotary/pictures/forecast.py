@@ -5,7 +5,7 @@ import numpy as np
 from rotary.papers.drawing import FIRM_MM, HAIR_MM, Area, Mark, PaperPicture, Words, arc, area, line
 from rotary.papers.letters import broken
 from rotary.papers.sizes import Sizes
-from rotary.pictures.chart import LETTER_MM
+from rotary.papers.true_size import LETTER_MM
 from rotary.plan import Plan
 from rotary.simulate.forecast import Simulated
 

@@ -6,8 +6,9 @@ from typing import Final
 
 from rotary.papers.drawing import FIRM_MM, HAIR_MM, Mark, PaperPicture, Words, area, corners, line
 from rotary.papers.letters import clipped, wide_mm
+from rotary.papers.true_size import LETTER_MM
 from rotary.passes.learning.coating import Taught
-from rotary.pictures.chart import LETTER_MM, caption
+from rotary.pictures.chart import caption
 
 ROW_MM: Final = 7.4
 """Room for a belief: a band before, a band after."""

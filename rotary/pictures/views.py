@@ -31,7 +31,7 @@ from rotary.papers.drawing import (
 )
 from rotary.papers.letters import clipped, wide_mm
 from rotary.papers.sizes import Sizes
-from rotary.pictures.chart import LETTER_MM
+from rotary.papers.true_size import LETTER_MM
 from rotary.plan import Plan
 from rotary.shape import Shape
 

@@ -6,6 +6,7 @@ from typing import Final, Literal
 from rotary.artwork.rings import Rings, area_mm2
 from rotary.drive import TickReading
 from rotary.errors import Fault, NoPlan
+from rotary.formulas.estimate import HOLDS_95
 from rotary.job import Job
 from rotary.model import Model
 from rotary.plan import Plan
@@ -16,9 +17,6 @@ from rotary.sheet.compose import SheetComposition
 from rotary.sheet.drawn import drawn_composition
 from rotary.sheet.pages import pages
 
-HOLDS_95: Final = 1.959964
-"""Half width that holds 95 % of a normal law, in standard uncertainties."""
-
 WIDEST_SLICE_MM: Final = 20.0
 """Slices are seldom wider; the blank edge is kept wide enough for a correction of one like this."""
 
@@ -28,9 +26,6 @@ MOST_DRAWN: Final = 1.25
 
 MOST_PUPIL_DOUBT: Final = 0.5
 """A pupil less well known than this is not known."""
-
-FALLBACK_HATCH_MM: Final = 0.05
-"""Only for lengths that are told where a plan has no setting."""
 
 
 class Correction(Model):
@@ -177,9 +172,7 @@ def corrected_sheet(made: Plan, rings: Rings, how: Correction, wish: SheetWish |
     `rings` lie with the artwork's middle at (0, 0) [mm]. Raises NoPlan where no sheet can be drawn.
     """
     job, asked = made.job, (wish or SheetWish()).for_passes(made.removal)
-    setting = made.choice.setting
-    hatch_mm = job.tolerances.hatch_mm or (setting.hatch_mm if setting else FALLBACK_HATCH_MM)
-    order, drawn = laid_out(asked, rings, made, hatch_mm)
+    order, drawn = laid_out(asked, rings, made, made.hatch_mm)
     shown = corrected_composition(drawn, how, order.column_mm)
     high = max(order.height_mm, 2 * shown.half_height_mm)
     order = order._replace(height_mm=math.ceil(1000 * high) / 1000)

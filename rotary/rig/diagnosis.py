@@ -8,7 +8,7 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.formulas.estimate import Fit, least_squares, least_squares_without_odd, log_evidence
+from rotary.formulas.estimate import HOLDS_95, Fit, least_squares, least_squares_without_odd, log_evidence
 from rotary.formulas.revolution import radius_mm
 from rotary.formulas.scan import place_mm
 from rotary.formulas.strip import CAUSES, Sensitivities, gap_of_offset_mm, strip_sensitivities
@@ -19,8 +19,6 @@ from rotary.rig.strip import Strip
 from rotary.rig.strip_reading import StripReading, VernierStep, vernier_steps
 
 Floats = NDArray[np.float64]
-
-HOLDS_95: Final = 1.959964
 
 FAULT_U: Final = (0.6, 0.01, 0.01, 3.0, 0.01, 0.3, 0.012, 3.0)
 """How large each cause is where something is wrong with it, 1 sigma, in the order of `CAUSES`. Estimates: a slip of

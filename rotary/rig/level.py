@@ -8,7 +8,7 @@ import numpy as np
 from rotary.drive import Chuck, Rollers, Stand
 from rotary.errors import refuse
 from rotary.formulas.cradle import shim_mm
-from rotary.formulas.estimate import propagated_u
+from rotary.formulas.estimate import HOLDS_95, propagated_u
 from rotary.formulas.tape import tilt_from_heights_rad
 from rotary.model import Model
 from rotary.plan import Plan
@@ -91,7 +91,7 @@ def levelling(
         says.append(f"That is level enough: less than a quarter of the focus room of {length_text(room, system)}.")
     return Levelling(
         rise_rad=rise, u_rise_rad=u, end=end, shim_mm=abs(shim) if end else 0.0, base_mm=base,
-        left_over_band_mm=1.96 * u * band, says=tuple(says),
+        left_over_band_mm=HOLDS_95 * u * band, says=tuple(says),
     )  # fmt: skip
 
 
@@ -113,8 +113,8 @@ def focus_words(made: Plan, now: dict[str, KnownRig], system: str = "mm") -> tup
     if focus.source == "measured" and focus.value is not None:
         says.append(
             f"The focal plane stands {length_text(focus.value, system, signed=True)} from where it is set "
-            f"(± {length_text(1.96 * focus.u, system)}): to have it at {length_text(height, system)} over the bed, set "
-            f"{length_text(height - focus.value, system)}."
+            f"(± {length_text(HOLDS_95 * focus.u, system)}): to have it at {length_text(height, system)} over the bed, "
+            f"set {length_text(height - focus.value, system)}."
         )
     else:
         says.append(

@@ -10,12 +10,11 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from rotary.formulas.beam import peak_fluence_factor
-from rotary.formulas.estimate import propagated_u, shares_of_variance
+from rotary.formulas.estimate import HOLDS_95, propagated_u, shares_of_variance
 from rotary.formulas.joints import two_stops_half_mm
 from rotary.model import Model
 from rotary.papers.sizes import Sizes
 from rotary.plan import Plan
-from rotary.rig.correct import HOLDS_95
 from rotary.sentences.slices import cost_words
 
 WORTH_SHARE: Final = 0.1

@@ -6,6 +6,7 @@ from datetime import datetime
 from typing import Any
 
 from rotary.errors import brief, refuse
+from rotary.formulas.estimate import HOLDS_95
 from rotary.rig.quantities import CHANGES, QUANTITIES
 from rotary.rig.record import KnownRig, Rig, known
 from rotary.rig.sense import reading_from_data
@@ -22,7 +23,7 @@ def known_text(one: KnownRig) -> str:
         factor, shown = 1.0, "mm a mm"
     if one.value is None:
         return "as the job has it"
-    return f"{factor * one.value:+.4g} {shown} ± {factor * 1.96 * one.u:.2g} {shown} (95 %), {one.source}"
+    return f"{factor * one.value:+.4g} {shown} ± {factor * HOLDS_95 * one.u:.2g} {shown} (95 %), {one.source}"
 
 
 def rig_lines(rig: Rig, item: str | None) -> list[str]:

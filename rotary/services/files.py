@@ -29,7 +29,6 @@ from rotary.wishes import Wishes
 LEAST_INK_SHARE = 1e-4  # a plan needs some ink to mark
 MOST_BYTES_FOR_A_CARD = 5_000_000  # of one drawing: about a second to read and lay out
 MOST_POINTS_FOR_A_CARD = 300_000
-FALLBACK_HATCH_MM = 0.05  # only for lengths that are shown where a plan has no setting
 
 
 def slice_sheet(
@@ -64,7 +63,7 @@ def write_drawings(
 
 
 def _sheet(made: Plan, rings: Rings, wish: SheetWish) -> tuple[Sheet, dict[str, str]]:
-    return sheet(wish.for_passes(made.removal), rings, made, _hatch_mm(made))
+    return sheet(wish.for_passes(made.removal), rings, made, made.hatch_mm)
 
 
 def with_real_sheet(made: Plan, beside: Path) -> Plan:
@@ -182,7 +181,7 @@ def _flat(made: Plan, rings: Rings, first_alone: bool = True) -> tuple[Plan, Pla
 
 
 def _on_flats(made: Plan, rings: Rings) -> tuple[SheetOrder, SheetComposition]:
-    order, shown = laid_out(SheetWish(), rings, made, _hatch_mm(made))
+    order, shown = laid_out(SheetWish(), rings, made, made.hatch_mm)
     return order, drawn_for(made.job.head, shown, order.column_mm)
 
 
@@ -210,8 +209,3 @@ def wishes_of(made: Plan) -> Wishes:
         return made.job.passes
     names = ("power_share", "rate_khz", "pulse_ns", "scan_speed_mm_s", "hatch_mm", "defocus_mm", "passes", "pause_s")
     return Wishes(**{name: getattr(setting, name) for name in names})
-
-
-def _hatch_mm(made: Plan) -> float:
-    setting = made.choice.setting
-    return made.job.tolerances.hatch_mm or (setting.hatch_mm if setting else FALLBACK_HATCH_MM)

@@ -13,10 +13,11 @@ from rotary.artwork.turn import once_round
 from rotary.artwork.wall import on_wall
 from rotary.drive import Chuck, Rollers
 from rotary.errors import Fault, Refused
+from rotary.formulas.estimate import HOLDS_95
 from rotary.plan import Plan
 from rotary.services.files import for_columns
 from rotary.sheet import stance_of
-from rotary.simulate.chances import NORMAL_95, Beliefs, Sampling
+from rotary.simulate.chances import Beliefs, Sampling
 from rotary.simulate.controller import steps_asked, turned_to_item
 from rotary.simulate.description import Description, Progress, SimulatedMachine, description, quiet, share_of
 from rotary.simulate.files import sheets_of
@@ -159,7 +160,7 @@ def beliefs_of(made: Plan) -> Beliefs:
         diameter_mm=job.tolerances.diameter_mm,
         focus_mm=math.hypot(job.tolerances.focus_mm, job.item.runout_mm / 2),
         field_share=job.tolerances.field_scale_share,
-        turn_share=NORMAL_95 * turning.u_scale,
+        turn_share=HOLDS_95 * turning.u_scale,
         motor_rad=turning.motor_error_mm / made.shape.widest_radius_mm,
         skew_rad=abs(job.drive.skew_rad),
         aside_mm=abs(job.drive.offset_mm),

@@ -10,12 +10,12 @@ from xml.sax.saxutils import escape
 import numpy as np
 from numpy.typing import NDArray
 
+from rotary.artwork.dxf_write import TICK_MM
 from rotary.artwork.outfiles import MADE_BY
 from rotary.artwork.rings import Rings, following
 
 Ints = NDArray[np.int64]
 
-TICK_MM = 1.0
 TICKS_ID = "corner-ticks"
 
 

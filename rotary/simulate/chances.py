@@ -5,6 +5,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from rotary.formulas.estimate import HOLDS_95
 from rotary.formulas.revolution import radius_mm
 from rotary.simulate.description import SimulatedMachine
 from rotary.simulate.joints import Gaps, Joints, gaps
@@ -13,7 +14,6 @@ from rotary.simulate.rays import RayStand, landing
 
 Floats = NDArray[np.float64]
 
-NORMAL_95 = 1.959964  # half width that holds 95 % of a normal law, in standard deviations
 MISSED_MM = 1e3  # stands for a beam that misses the item altogether
 JOINT_PLACES = 400  # at most this many places on joints go through the draws
 OUTLINE_PLACES = 300
@@ -83,7 +83,7 @@ def normal_draws(stand: RayStand, beliefs: Beliefs, draws: int, rng: np.random.G
     """Stands drawn from the beliefs, each field (draws, 1), and the factors of the drive's turns (draws, 1)."""
 
     def normal(half_width: float) -> Floats:
-        return rng.normal(0.0, half_width / NORMAL_95, (draws, 1))
+        return rng.normal(0.0, half_width / HOLDS_95, (draws, 1))
 
     pupils = 1 + normal(beliefs.pupil_share)
     drawn = stand._replace(

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.formulas import circle, focus_budget, joints, motion, revolution, scan
+from rotary.formulas.estimate import HOLDS_95
 from rotary.setup import Setup
 
 Floats = NDArray[np.float64]
@@ -111,7 +112,7 @@ def wall_under_head(setup: Setup, defocus_mm: float) -> Wall:
         height_half=math.hypot(tolerances.focus_mm, item.runout_mm / 2),
         scale_half=tolerances.field_scale_share,
         pupil_half=(optics.pupil_high_share - optics.pupil_low_share) / 2,
-        drive_half=joints.HOLDS_95 * turning.u_scale,
+        drive_half=HOLDS_95 * turning.u_scale,
         stop_bound=stop,
         stops_half=joints.two_stops_half_mm(stop),
         skew_stair=turning.stair_per_mm,

@@ -181,3 +181,21 @@ def test_every_public_formula_is_one_that_the_product_goes_by() -> None:
         called |= calls.get(one, set())
     unused = [f"{module}.{name}" for module, name in calls if (module, name) not in seen and not name.startswith("_")]
     assert [name for name in unused if not name.endswith(".Floats")] == []
+
+
+ONCE = ("HOLDS_95", "BELOW_95", "ROOM_C", "FALLBACK_HATCH_MM", "RING_RAD", "LEAST_BLANK_MM", "TICK_MM", "BORDER_MM")
+
+
+def test_what_is_typed_twice_is_one_constant() -> None:
+    """Quantiles of the normal law stand in one file, and each of the other figures is given its name in one."""
+    quantiles, given = set(), {name: [] for name in ONCE}  # type: ignore[var-annotated]
+    for path in sorted(p for folder in ("rotary", "tui") for p in (ROOT / folder).rglob("*.py")):
+        tree = ast.parse(path.read_text("utf-8"))
+        numbers = [n.value for n in ast.walk(tree) if isinstance(n, ast.Constant) and isinstance(n.value, float)]
+        if any(abs(number - known) < 0.005 for number in numbers for known in (1.96, 1.645)):
+            quantiles.add(path.relative_to(ROOT).as_posix())
+        stored = {n.id.lstrip("_") for n in ast.walk(tree) if isinstance(n, ast.Name) and isinstance(n.ctx, ast.Store)}
+        for name in stored & given.keys():
+            given[name].append(path.relative_to(ROOT).as_posix())
+    assert quantiles == {"rotary/formulas/estimate.py"}
+    assert {name: files for name, files in given.items() if len(files) != 1} == {}

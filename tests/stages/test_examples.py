@@ -7,11 +7,11 @@ from typing import Any
 
 import pytest
 
+from rotary.defaults import DEFAULTS
 from rotary.drive import Chuck, Rollers
 from rotary.examples import (
     BANNER,
     ENTER_YOURS,
-    USUAL,
     head_example,
     head_tables,
     is_example_drive,
@@ -149,11 +149,11 @@ def test_a_shop_of_any_kind_can_be_looked_at(shop: object) -> None:
 def test_what_holds_anyway_is_what_the_models_say(table: str, model: type[Model]) -> None:
     """The values that are nobody's are the models' own defaults."""
     defaults = {name_without_unit(name): info.default for name, info in model.model_fields.items()}
-    for name, value in USUAL[table].items():
+    for name, value in DEFAULTS[table].items():
         assert defaults[name] == value or math.isclose(defaults[name], value), name
     stated = set().union(*head_tables().values()) if table == "head" else {"kind"}
     told = {name for name, value in defaults.items() if isinstance(value, str | int | float) and value != ""}
-    assert told - stated <= set(USUAL[table])
+    assert told - stated <= set(DEFAULTS[table])
 
 
 def test_an_item_is_the_example_s_by_name_and_size() -> None:

@@ -18,7 +18,6 @@ TICKS: Final = Table(
             "read to",
             "How well the gap could be read: read it three times; about half of how far they differ.",
             "mm",
-            stands="0.05 mm",
         ),
     ),
     rare=True,
@@ -46,7 +45,6 @@ DRIVE: Final = Group(
             "roller diameter",
             "Calipers over a roller, with its covering.",
             "mm",
-            stands="20 mm",
             only=ON_ROLLERS,
         ),
         Field(
@@ -54,7 +52,6 @@ DRIVE: Final = Group(
             "roller centres",
             "Distance between the two roller axes: outside to outside, less one diameter.",
             "mm",
-            stands="60 mm",
             only=ON_ROLLERS,
         ),
         Field(
@@ -62,7 +59,6 @@ DRIVE: Final = Group(
             "axis height",
             "Rule or height gauge from the bed to the middle of the roller or of the chuck.",
             "mm",
-            stands="30 or 60 mm",
         ),
         Field(
             "drive.levelled",
@@ -89,7 +85,6 @@ DRIVE: Final = Group(
             "its decimals",
             "Type a diameter with many decimals there and see how many stay.",
             number=True,
-            stands="3",
             rare=True,
         ),
         Field(
@@ -97,21 +92,18 @@ DRIVE: Final = Group(
             "full steps",
             "Full steps of the motor in a turn: 200 for 1.8 degrees, 400 for 0.9.",
             number=True,
-            stands="200",
         ),
         Field(
             "drive.microsteps",
             "microsteps",
             "As set by the switches or the setting of the motor driver: pulses for one full step.",
             number=True,
-            stands="16",
         ),
         Field(
             "drive.gear_ratio",
             "gear ratio",
             "Turns of the motor for one turn of the chuck or the driven roller.",
             number=True,
-            stands="1",
         ),
         Field(
             "drive.rounding",
@@ -150,7 +142,6 @@ DRIVE: Final = Group(
             "top speed",
             "Fastest that the item may turn without walking or slipping: try it with the beam off.",
             "rad/s",
-            stands="3 rad/s",
             rare=True,
         ),
         Field(
@@ -158,7 +149,6 @@ DRIVE: Final = Group(
             "acceleration",
             "How quickly it gets to that speed, in rad/s²; from the controller's setting.",
             number=True,
-            stands="20",
             rare=True,
         ),
         Field(
@@ -166,7 +156,6 @@ DRIVE: Final = Group(
             "settling",
             "Wait after each index until nothing shakes: watch the pointer's spot on the item.",
             "s",
-            stands="0.15 s",
             rare=True,
         ),
         Field(
@@ -174,7 +163,6 @@ DRIVE: Final = Group(
             "skew",
             "Angle between the axis and the field: a line marked along the item and its mark after a turn tell.",
             "rad",
-            stands="0.05°",
             rare=True,
         ),
         Field(
@@ -182,7 +170,6 @@ DRIVE: Final = Group(
             "offset",
             "How far the axis lies beside the field's centre line: pointer to the apex line, read against a rule.",
             "mm",
-            stands="1 mm",
             rare=True,
         ),
         TICKS,

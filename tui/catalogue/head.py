@@ -42,12 +42,7 @@ HEAD: Final = Group(
             "mm",
             rare=True,
         ),
-        Field(
-            "head.wavelength",
-            "wavelength",
-            "From the source's label: 1064 nm for most pulsed fibre sources.",
-            "nm",
-        ),
+        Field("head.wavelength", "wavelength", "From the source's label: 1064 nm for most pulsed fibre sources.", "nm"),
         Field("head.largest_pulse", "largest pulse", "Largest pulse energy, from the data sheet.", "mJ"),
         Field(
             "head.pulse_durations",
@@ -94,7 +89,6 @@ HEAD: Final = Group(
             "pupils known to",
             "How well the two heights are known, 95 %; two long lines at two heights tell about 1 %.",
             "",
-            stands="1 %",
             rare=True,
         ),
         Field(
@@ -102,16 +96,14 @@ HEAD: Final = Group(
             "slices drawn wide",
             "How many times as wide each slice is drawn on this machine, 1.004; a rig sets it by itself.",
             "",
-            stands="1",
             rare=True,
         ),
-        Field("head.slice_high", "slices drawn high", "The same along the item.", "", stands="1", rare=True),
+        Field("head.slice_high", "slices drawn high", "The same along the item.", "", rare=True),
         Field(
             "head.slice_turn",
             "slices drawn turned",
             "By how much each slice is drawn turned, + anticlockwise; a rig sets it by itself.",
             "rad",
-            stands="0 deg",
             rare=True,
         ),
         Field(

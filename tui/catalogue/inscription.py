@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from tui.fields import YES_NO, Field, Group, Table
+from tui.fields import YES_NO, Field, Group, Table, with_defaults
 
 LINES: Final = Table(
     "text",
@@ -40,7 +40,7 @@ WORDS: Final = Group(
             options=("ring", "arc", "axis", "flats", "end"),
         ),
         FLATS,
-        Field("repeat", "repeated", "The words so often, evenly spaced.", number=True, stands="1"),
+        Field("repeat", "repeated", "The words so often, evenly spaced.", number=True),
         Field("between", "between", "Stands between the words and their next beginning.", rare=True, stands="a space"),
     ),
     open=True,
@@ -57,16 +57,19 @@ LETTERS: Final = Group(
             options=("outline", "line-sans", "line-roman", "line-script"),
         ),
         Field("font", "font file", "Your own TTF or OTF font. Empty: the one that ships.", width=24),
-        Field("weight", "weight", "Of letters with an outline: 400 is plain, 700 bold.", number=True, stands="400"),
+        Field("weight", "weight", "Of letters with an outline: 400 is plain, 700 bold.", number=True),
         Field("italic", "slanted", "yes for slanted letters.", options=YES_NO, rare=True),
         Field(
-            "stroke", "stroke", "Of single strokes, in heights of a capital; ISO 3098 has a tenth.", number=True,
-            stands="0.1", rare=True,
+            "stroke",
+            "stroke",
+            "Of single strokes, in heights of a capital; ISO 3098 has a tenth.",
+            number=True,
+            rare=True,
         ),
         Field("letter_height", "height at most", "Of a capital. Empty: as large as fits.", "mm"),
         Field("least_height", "height at least", "The smallest letters that are good enough.", "mm", rare=True),
-        Field("tracking", "tracking", "Put between letters, in heights of a capital.", number=True, stands="0"),
-        Field("line_pitch", "line pitch", "From line to line, in heights of a capital.", number=True, stands="1.6"),
+        Field("tracking", "tracking", "Put between letters, in heights of a capital.", number=True),
+        Field("line_pitch", "line pitch", "From line to line, in heights of a capital.", number=True),
         Field(
             "surface_map",
             "on a taper",
@@ -90,7 +93,6 @@ PLACE: Final = Group(
             "From the part's front: where the words of a ring begin, the middle of all else. On an end face from its "
             "top, clockwise.",
             "rad",
-            stands="0 deg",
         ),
         Field(
             "gap",
@@ -100,10 +102,10 @@ PLACE: Final = Group(
             only=("around", "ring"),
         ),
         Field("arc", "arc", "How far an arc, or the circle on an end face, may reach.", "rad", rare=True),
-        Field("margin", "margin", "Left free on all sides.", "mm", stands="0.5 mm"),
+        Field("margin", "margin", "Left free on all sides.", "mm"),
         Field("from", "band from", "Where the usable band begins, from the item's datum. Empty: the whole item.", "mm"),
         Field("to", "band to", "Where it ends.", "mm"),
-        Field("chamfer", "chamfer", "Taken off at each end of the item.", "mm", stands="0 mm"),
+        Field("chamfer", "chamfer", "Taken off at each end of the item.", "mm"),
         Field("lengthwise", "lengthwise", "yes: along the flats.", options=YES_NO, only=("around", "flats")),
         Field(
             "corner_radius",
@@ -136,7 +138,7 @@ DEPTH: Final = Group(
             number=True,
         ),
         Field("depth.gauged", "gauge says", "The depth that a gauge shows there.", "um"),
-        Field("depth.resolution", "gauge shows", "The finest step of the gauge.", "um", stands="1 um"),
+        Field("depth.resolution", "gauge shows", "The finest step of the gauge.", "um"),
         Field(
             "depth.strike",
             "or strike out",
@@ -159,4 +161,4 @@ FILES: Final = Group(
     ),
 )
 
-INSCRIPTION: Final = (WORDS, LETTERS, PLACE, DEPTH, FILES)
+INSCRIPTION: Final = with_defaults((WORDS, LETTERS, PLACE, DEPTH, FILES), "inscription.")

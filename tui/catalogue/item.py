@@ -75,13 +75,7 @@ ITEM: Final = Group(
             "The end that every height is measured from: stand the item on it, with rule or height gauge beside.",
             options=("foot", "rim"),
         ),
-        Field(
-            "item.runout",
-            "runout",
-            "Dial indicator on the apex line, total reading over one turn.",
-            "mm",
-            stands="0.2 mm",
-        ),
+        Field("item.runout", "runout", "Dial indicator on the apex line, total reading over one turn.", "mm"),
         Field(
             "item.wall", "wall", "Wall thickness: calipers at the mouth, or two diameters. Empty if not known.", "mm"
         ),
@@ -97,7 +91,6 @@ ITEM: Final = Group(
             "measured to",
             "How far a reading may be off: 0.05 mm with good calipers, 0.3 mm with a tape; measure twice and see.",
             "mm",
-            stands="0.1 mm",
             rare=True,
         ),
         Field(
@@ -154,7 +147,6 @@ COATING: Final = Group(
             "What is lifted; own for one that is not here, none for bare metal. Never mark vinyl or anything with "
             "chlorine.",
             options_from="coatings.toml",
-            stands="polyester-powder-dark",
             width=22,
         ),
         Field(
@@ -186,7 +178,6 @@ COATING: Final = Group(
             "metal",
             "What lies under the coating: a magnet and the maker's word tell.",
             options_from="metals.toml",
-            stands="stainless-304",
             width=22,
         ),
     ),

@@ -59,7 +59,7 @@ PIECES: Final = Table(
             rare=True,
         ),
         Field("rotation", "rotation", "Turned on the wall, + to the left, seen from the head.", "rad", rare=True),
-        Field("repeat", "repeat", "Set so often, evenly round the turn.", number=True, stands="1", rare=True),
+        Field("repeat", "repeat", "Set so often, evenly round the turn.", number=True, rare=True),
         Field("mirror", "mirrored", "yes to swap left and right.", options=YES_NO, rare=True),
         Field("invert", "inverted", "yes to mark what is light in it, within its box.", options=YES_NO, rare=True),
         Field(
@@ -96,14 +96,7 @@ PIECES: Final = Table(
             width=26,
             rare=True,
         ),
-        Field(
-            "weight",
-            "weight",
-            "Of a text: how heavy, 100 to 900, where the font can.",
-            number=True,
-            stands="400",
-            rare=True,
-        ),
+        Field("weight", "weight", "Of a text: how heavy, 100 to 900, where the font can.", number=True, rare=True),
         Field("line_width", "line width", "Of single strokes, and of open lines in a DXF file.", "mm", rare=True),
     ),
 )
@@ -112,9 +105,7 @@ ARTWORK: Final = Group(
     "artwork",
     "Artwork",
     (
-        Field(
-            "artwork.name", "name", "What you call the drawing; files are named after it.", width=26, stands="artwork"
-        ),
+        Field("artwork.name", "name", "What you call the drawing; files are named after it.", width=26),
         Field("artwork.width", "width", "Width of the frame on the wall that all pieces lie in.", "mm"),
         Field("artwork.height", "height", "Height of the frame along the wall.", "mm"),
         Field(
@@ -128,7 +119,6 @@ ARTWORK: Final = Group(
             "turned by",
             "Angle of the frame's middle from the item's front, + to the right seen from the head.",
             "rad",
-            stands="0°",
             rare=True,
         ),
         Field(
@@ -150,7 +140,6 @@ ARTWORK: Final = Group(
             "ink",
             "Share of the frame that is marked; the command Ink as drawn reads it off the artwork.",
             "",
-            stands="35 %",
         ),
         PIECES,
     ),
@@ -162,13 +151,7 @@ TOLERANCES: Final = Group(
     "tolerances",
     "Tolerances",
     (
-        Field(
-            "tolerances.joint",
-            "at a joint",
-            "Largest gap or double mark that you accept at a joint.",
-            "mm",
-            stands="0.025 mm",
-        ),
+        Field("tolerances.joint", "at a joint", "Largest gap or double mark that you accept at a joint.", "mm"),
         Field(
             "tolerances.slice_width",
             "slice width",
@@ -186,45 +169,27 @@ TOLERANCES: Final = Group(
             "diameter known",
             "How well the diameter is known, 95 % of the time: measure at three places, take the largest difference.",
             "mm",
-            stands="0.2 mm",
         ),
         Field(
             "tolerances.focus",
             "focus set",
             "How well the focus is set, 95 % of the time: set it five times by your own way, see how it scatters.",
             "mm",
-            stands="1 mm",
         ),
         Field(
             "tolerances.field_scale",
             "field scale",
             "How well the field's scale is known, 95 % of the time: mark 100 mm, measure it with calipers.",
             "",
-            stands="0.3 %",
         ),
         Field("tolerances.hatch", "hatch", "Hatch spacing asked for. Empty to have it chosen.", "mm", rare=True),
-        Field(
-            "tolerances.fluence_low",
-            "fluence, least",
-            "Least fluence over a slice, of that wanted.",
-            "",
-            stands="85 %",
-            rare=True,
-        ),
-        Field(
-            "tolerances.fluence_high",
-            "fluence, most",
-            "Most fluence over a slice, of that wanted.",
-            "",
-            stands="115 %",
-            rare=True,
-        ),
+        Field("tolerances.fluence_low", "fluence, least", "Least fluence over a slice, of that wanted.", "", rare=True),
+        Field("tolerances.fluence_high", "fluence, most", "Most fluence over a slice, of that wanted.", "", rare=True),
         Field(
             "tolerances.incidence",
             "lean of beam",
             "Largest angle between the beam and the wall's normal: beyond it marks get faint and wide.",
             "rad",
-            stands="20°",
             rare=True,
         ),
         Field(
@@ -232,7 +197,6 @@ TOLERANCES: Final = Group(
             "blank edge",
             "Left white beside each slice of a slice sheet, so that no program takes two slices for one.",
             "mm",
-            stands="0.3 mm",
             rare=True,
         ),
     ),

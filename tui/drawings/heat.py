@@ -1,12 +1,10 @@
 """How warm the wall gets, pass by pass."""
 
-from typing import Any, Final
+from typing import Any
 
+from rotary.passes.plan.heating import ROOM_C
 from tui.drawings.canvas import Canvas, Line, ticks
 from tui.drawings.words import clock, sentence, wrapped
-
-ROOM_C: Final = 20.0
-"""Where the scale begins: the plan's own room temperature."""
 
 
 def heat(plan: Any, _system: str, width: int, height: int, ascii_only: bool = False) -> list[Line]:

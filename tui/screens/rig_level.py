@@ -42,6 +42,7 @@ class LevelPage(Page):
         if bench.made is None:
             return Told((("bad", bench.trouble or NO_PLAN),))
         from rotary.errors import Refused
+        from rotary.formulas.estimate import HOLDS_95
         from rotary.rig.level import levelling
 
         given = self._given(bench, reader)
@@ -54,7 +55,7 @@ class LevelPage(Page):
             reader.faults.update(by_field(refused, {"rim_end": "rim_end"}, "foot_end"))
             return Told((), reader.faults)
         lines = [("strong" if k else "plain", says) for k, says in enumerate(found.says)]
-        doubt = 1.96 * found.u_rise_rad
+        doubt = HOLDS_95 * found.u_rise_rad
         lines.append(
             (
                 "muted",
@@ -181,6 +182,7 @@ class FocusPage(Page):
                 (("plain", says), *(("muted", f"As kept: {t}") for t in _focus_lines(bench, reader.system))),
                 reader.faults,
             )
+        from rotary.formulas.estimate import HOLDS_95
         from rotary.rig.level import focus_words
         from rotary.rig.readings import findings
         from rotary.rig.record import known, with_reading
@@ -192,7 +194,7 @@ class FocusPage(Page):
         ):  # fmt: skip
             one = found[name]
             value = short(one.value, reader.system, name == "focus")
-            lines.append(("strong", f"{says}: {value} ± {short(1.96 * one.u, reader.system)} (95 %)"))
+            lines.append(("strong", f"{says}: {value} ± {short(HOLDS_95 * one.u, reader.system)} (95 %)"))
         after = known(with_reading(bench.rig, reading), bench.job.item.name if bench.job else None)
         lines += [("warn", says) for name in found for says in after[name].says]
         lines += [("plain", says) for says in focus_words(bench.made, after, reader.system)[:1]]
@@ -335,6 +337,8 @@ class PointerPage(Page):
 
 def _offsets(bench: Bench, now_known: "dict[str, KnownRig]", system: str) -> list[tuple[str, str]]:
     """The pointer's offset over a range of heights, and at this job's apex."""
+    from rotary.formulas.estimate import HOLDS_95
+
     right, lean = now_known["pointer-right"], now_known["pointer-right-lean"]
     up, up_lean = now_known["pointer-up"], now_known["pointer-up-lean"]
     if right.source != "measured" or right.value is None or up.value is None:
@@ -350,7 +354,7 @@ def _offsets(bench: Bench, now_known: "dict[str, KnownRig]", system: str) -> lis
         along = up.value + (up_lean.value or 0.0) * height
         ink = "good" if label.startswith("apex") else "plain"
         lines.append((ink, f"{label:<30} {short(across, system, True):>12} {short(along, system, True):>12}"))
-    lines.append(("muted", f"Known to ±{short(1.96 * right.u, system)} in focus (95 %)."))
+    lines.append(("muted", f"Known to ±{short(HOLDS_95 * right.u, system)} in focus (95 %)."))
     if not leans:
         lines.append(("warn", "Read it at a second height too: on a round item the apex seldom stands in focus."))
     return lines

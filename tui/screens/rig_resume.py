@@ -10,7 +10,6 @@ if TYPE_CHECKING:
     from rotary.artwork.pieces import Ink
     from rotary.rig.resume import Remainder
 
-MOST_PASSES = 200
 TICKS = ("foot_right", "foot_up", "rim_right", "rim_up")
 
 
@@ -129,6 +128,7 @@ class ResumePage(Page):
 def _count(text: str) -> int | None:
     """A number of passes as typed, None for nothing; raises Refused."""
     from rotary.errors import refuse
+    from rotary.wishes import MOST_PASSES
 
     if not text.strip():
         return None

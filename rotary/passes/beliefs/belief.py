@@ -1,17 +1,15 @@
 """A belief: three figures with a source; and what is told of many values at once."""
 
-from statistics import NormalDist
-from typing import Final, Literal, Self
+from typing import Literal, Self
 
 import numpy as np
 from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
+from rotary.formulas.estimate import BELOW_95
 from rotary.model import Model
 
 Floats = NDArray[np.float64]
-
-_Z95: Final = NormalDist().inv_cdf(0.95)
 
 
 class Belief(Model):
@@ -32,9 +30,9 @@ class Belief(Model):
         """The values at standard normal places z: two half bells that meet in the central figure."""
         if scale == "plain":
             below, above = self.central - self.low, self.high - self.central
-            return self.central + z / _Z95 * np.where(z < 0, below, above)
+            return self.central + z / BELOW_95 * np.where(z < 0, below, above)
         below, above = np.log(self.central / self.low), np.log(self.high / self.central)
-        return self.central * np.exp(z / _Z95 * np.where(z < 0, below, above))
+        return self.central * np.exp(z / BELOW_95 * np.where(z < 0, below, above))
 
 
 def quantile(values: Floats, weight: Floats, share: float) -> float:

@@ -21,6 +21,7 @@ from numpy.typing import NDArray
 from pydantic import Field
 
 from rotary.errors import Fault, Refused
+from rotary.formulas.estimate import BELOW_95
 from rotary.formulas.heat import diffusivity_mm2_s
 from rotary.formulas.lumped import half_space_rise_k, lumped_rise_k, solid_volume_mm3
 from rotary.model import Model, Thin
@@ -33,7 +34,6 @@ Floats = NDArray[np.float64]
 
 PLACES: Final = 4001
 REACH: Final = 8.0  # standard deviations to either side
-Z95: Final = 1.6448536269514722
 
 SCATTER: Final = 0.10
 """Standard deviation of the depth from place to place and part to part: estimate; gauge several places."""
@@ -107,8 +107,8 @@ def believed(metal: Metal, power: Belief | None = None) -> DepthBelief:
     """
     power = machine().power if power is None else power
     low, middle, high = metal.removal_mm3_j.low, metal.removal_mm3_j.central, metal.removal_mm3_j.high
-    below = np.hypot(log(middle / low), log(power.central / power.low)) / Z95
-    above = np.hypot(log(high / middle), log(power.high / power.central)) / Z95
+    below = np.hypot(log(middle / low), log(power.central / power.low)) / BELOW_95
+    above = np.hypot(log(high / middle), log(power.high / power.central)) / BELOW_95
     z = np.linspace(-REACH, REACH, PLACES)
     # Two half bells that meet in the central figure hold a half each, whatever their widths.
     values = middle * power.central * np.exp(z * np.where(z < 0, below, above))

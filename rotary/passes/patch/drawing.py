@@ -7,20 +7,20 @@ from rotary.errors import single_line
 from rotary.passes.learning.reading_text import columns_of, same_for_all, settings_text
 from rotary.passes.patch.cells import GAP_MM, PatchRecord
 
-_BORDER_MM: Final = 6.0
+BORDER_MM: Final = 6.0
 _LETTER_MM: Final = 2.2
 
 
 def patch_svg(record: PatchRecord) -> str:
     """The drawing, in millimetres; the group of each cell bears its number and, as words, the settings of its own."""
-    width, height = (side + 2 * _BORDER_MM for side in record.size_mm)
+    width, height = (side + 2 * BORDER_MM for side in record.size_mm)
     cell_wide, cell_high = record.looks[0].inked_width_mm, record.looks[0].inked_height_mm
     last = {number: looks[-1] for number, looks in record.cells.items()}
     columns = columns_of(list(last.values()))
     cells, labels = [], []
     for number, (row, column) in record.places.items():
-        x = _BORDER_MM + (column - 1) * (cell_wide + GAP_MM)
-        y = _BORDER_MM + (row - 1) * (cell_high + GAP_MM)
+        x = BORDER_MM + (column - 1) * (cell_wide + GAP_MM)
+        y = BORDER_MM + (row - 1) * (cell_high + GAP_MM)
         looked = ", ".join(f"{look.passes}" for look in record.cells[number])
         says = f"cell {number}: {settings_text(last[number], fields=columns)}; seen after {looked} passes"
         cells.append(

@@ -4,10 +4,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.drive import Chuck
-from rotary.formulas import beam
-from rotary.head import Head, Optics
+from rotary.head import Head, Optics, pulse_energy_mj
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Draws, Metal, machine
+from rotary.passes.plan.choosing import setting_from
+from rotary.passes.plan.grid import Grid
 from rotary.passes.plan.heating import ROOM_C, Round
 from rotary.passes.plan.pausing import Course
 from rotary.passes.plan.rows import Work, in_order, row_of, temperatures
@@ -33,35 +34,18 @@ def cutting_setting(head: Head, optics: Optics, metal: Metal, wishes: Wishes = F
     power = share * head.rated_power_w
     slowest = power / head.largest_pulse_mj
     rate = wishes.rate_khz or min(max(np.ceil(slowest / 5) * 5, np.ceil(head.lowest_rate_khz)), head.highest_rate_khz)
-    pulse = min(power / rate, head.largest_pulse_mj)
+    pulse = float(pulse_energy_mj(head, share, rate))
     hatch = wishes.hatch_mm or max(round(_HATCH_OVER_SPOT * optics.spot_um / 1000, 2), 0.01)
     wanted = pulse * rate / (_DOSE_J_MM2 * hatch)
     fastest = head.top_speed_mm_s
     speed = wishes.scan_speed_mm_s or float(np.clip(np.round(wanted / 50) * 50, min(50.0, fastest), fastest))
-    density = beam.pulse_density_mm2(rate, speed, hatch)
-    defocus = wishes.defocus_mm or 0.0
-    spot = float(beam.spot_under_defocus_um(optics.spot_um, optics.rayleigh_mm, defocus))
-    dose = float(beam.dose_j_mm2(pulse, density))
+    keyed = (share, rate, pulse, speed, hatch, wishes.defocus_mm or 0.0)
+    one = Grid(*(np.array([value], float) for value in keyed))
     count = wishes.passes or _PASSES
     if wishes.depth_um is not None:
-        each_um = 1e3 * metal.removal_mm3_j.central * dose * machine().power.central
+        each_um = 1e3 * metal.removal_mm3_j.central * float(one.dose_j_mm2[0]) * machine().power.central
         count = int(np.clip(np.round(wishes.depth_um / each_um), 1, MOST_PASSES))
-    return Setting(
-        power_share=round(share, 6),
-        power_w=power,
-        rate_khz=float(rate),
-        pulse_ns=wishes.pulse_ns or head.pulse_durations_ns[0],
-        pulse_mj=float(pulse),
-        scan_speed_mm_s=speed,
-        hatch_mm=hatch,
-        defocus_mm=defocus,
-        passes=count,
-        pause_s=0.0,
-        spot_at_surface_um=spot,
-        peak_fluence_j_cm2=float(beam.peak_fluence_j_cm2(pulse, spot)),
-        pulses_per_place=float(beam.pulses_per_place(density, spot)),
-        dose_j_mm2=dose,
-    )
+    return setting_from(one, wishes.pulse_ns or head.pulse_durations_ns[0], count, 0.0, head, optics)
 
 
 def depth_per_pass_um(setting: Setting, draws: Draws) -> Floats:

@@ -1,0 +1,60 @@
+"""What holds where a field is left empty: the models' own defaults, for what may not load a model.
+
+Values are in the core's units, under the names that a job file has; a test keeps them to the models.
+"""
+
+from typing import Any, Final
+
+_MOTOR: Final = {
+    "full_steps": 200, "microsteps": 16, "gear_ratio": 1.0, "rounding": "each-index",
+    "controller_field": "item-diameter", "typed_decimals": 3, "top_speed": 3.0, "acceleration_rad_s2": 20.0,
+    "settling": 0.15, "skew": 0.0009, "offset": 1.0,
+}  # fmt: skip
+
+DEFAULTS: Final[dict[str, dict[str, Any]]] = {
+    "item": {
+        "datum": "foot", "measuring_tolerance": 0.1, "metal": "stainless-304", "coating": "polyester-powder-dark",
+        "solid": False, "runout": 0.2,
+    },
+    "item.stations": {"corner": False},
+    "rollers": {
+        **_MOTOR, "kind": "rollers", "roller_diameter": 20.0, "centres": 60.0, "axis_height": 30.0, "covering": "soft",
+        "levelled": True,
+    },
+    "chuck": {**_MOTOR, "kind": "chuck", "axis_height": 60.0, "levelled": False},
+    "drive.ticks": {"u": 0.05},
+    "head": {
+        "wavelength": 1064.0, "pulse_durations": (100.0,), "beam_quality": 1.5, "beam_diameter": 7.0, "lens": "f-theta",
+        "pupil_doubt": 0.01, "slice_wide": 1.0, "slice_high": 1.0, "slice_turn": 0.0, "power_step": 0.01,
+        "top_speed": 7000.0, "travel_speed": 4000.0, "line_wait": 0.0002, "field_axis": "y", "rim_towards": "plus",
+    },
+    "artwork": {
+        "name": "artwork", "centre_angle": 0.0, "surface_map": "true-width", "full_wrap": False, "ink": 0.35,
+    },
+    "artwork.pieces": {
+        "angle": 0.0, "angle_from": "artwork", "rotation": 0.0, "mirror": False, "invert": False, "margin": 0.0,
+        "repeat": 1, "face": "outline", "weight": 400, "letter_spacing": 0.0,
+    },
+    "tolerances": {
+        "joint": 0.025, "fluence_low": 0.85, "fluence_high": 1.15, "incidence": 0.35, "blank_edge": 0.3,
+        "diameter": 0.2, "focus": 1.0, "field_scale": 0.003, "method": "auto",
+    },
+    "inscription": {
+        "around": "ring", "repeat": 1, "tracking": 0.0, "line_pitch": 1.6, "start": 0.0, "chamfer": 0.0, "margin": 0.5,
+        "lengthwise": False, "bore": 0.0, "surface_map": "with-taper", "face": "outline", "weight": 400,
+        "italic": False, "stroke": 0.1,
+    },
+    "depth": {"resolution": 1.0, "struck": False},
+}  # fmt: skip
+
+
+def default_of(key: str) -> tuple[Any, ...]:
+    """What holds for a dotted name: nothing, one value, or two where it depends on what turns the item.
+
+    >>> default_of("item.runout"), default_of("drive.axis_height"), default_of("item.wall")
+    ((0.2,), (30.0, 60.0), ())
+    """
+    table, _, name = key.rpartition(".")
+    tables = ("rollers", "chuck") if table == "drive" else (table,)
+    found = (DEFAULTS[one][name] for one in tables if name in DEFAULTS.get(one, ()))
+    return tuple(dict.fromkeys(found))
