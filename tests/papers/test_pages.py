@@ -155,7 +155,7 @@ def test_the_pdf_shows_what_was_set(plans: dict[str, Plan], name: str, sheet: Sh
     told = squeezed(pdf[0].get_textpage().get_text_bounded())
     figures = [entry.text for entry in numbers_to_key_in(made)]
     assert [text for text in [*figures, FIRST_RULE, made.job.item.name] if squeezed(text) not in told] == []
-    ink = document[0].render(scale=150 / 72).to_numpy()[..., :3].astype(int)
+    ink = pdf[0].render(scale=150 / 72).to_numpy()[..., :3].astype(int)
     assert int(np.ptp(ink, axis=2).max()) <= 1
     edge = int(MARGIN_MM / 25.4 * 150) - 1
     inside = ink[edge:-edge, edge:-edge]
