@@ -37,19 +37,21 @@ from rotary.series.results import (
     TABLE,
     Outcome,
     digits_for,
+    files_of,
     first_notes,
     labelled,
     refuse_full,
     table_bytes,
     twice_note,
     whole_folder,
+    why_not,
 )
 from rotary.series.table import table_from_file
 from rotary.sheet import SheetWish
 from rotary.sheet.first import first_place
 from rotary.wishes import Wishes
 from rotary.wording import InscriptionWish
-from rotary.written import plain_export, slice_sheet, slice_times_s, wishes_of
+from rotary.written import wishes_of
 
 Progress = Callable[[float], None]
 
@@ -140,7 +142,7 @@ def looked_at(
         try:
             yield one, _without_checks(job, _for_entry(wish, one), mark)
         except Refused as refused:
-            yield one, "; ".join(fault.says if fault.where == "text" else str(fault) for fault in refused.faults)
+            yield one, why_not(refused, "text")
 
 
 def _without_checks(job: Job, wish: InscriptionWish, mark: MarkCheck) -> Sized:
@@ -241,7 +243,7 @@ def _written(
         try:
             yield work.entry(asked, one, labelled(place + 1, digits, file_stem(one.name)))
         except Refused as refused:
-            yield _misfit(one, "; ".join(map(str, refused.faults)))
+            yield _misfit(one, why_not(refused))
         tell(0.2 + 0.8 * done / len(heights))
 
 
@@ -296,14 +298,8 @@ class _Turned(_Work):
         # How far round the middle of a ring's ink lies is its own; nothing in the plan hangs on it.
         layout = whole.layout.model_copy(update={"centre_angle_rad": art.centre_angle_rad})
         named = whole.model_copy(update={"job": whole.job.model_copy(update={"artwork": art}), "layout": layout})
-        marking_s: float | None = None
         alone = not self.tried_on
-        if whole.split.method == "plain":
-            named, paths = plain_export(named, ink.rings, self.folder, first_alone=alone)
-        else:
-            drawn, paths = slice_sheet(named, ink.rings, self.folder, SheetWish(first_alone=alone))
-            times = slice_times_s(named, drawn)
-            marking_s = fsum(times) if times else None
+        named, paths, marking_s = files_of(named, ink.rings, self.folder, SheetWish(first_alone=alone))
         rollers = self.job.drive.kind == "rollers"
         if alone:
             self.tried_on = tuple(path.name for path in paths)

@@ -8,7 +8,6 @@
          HERON                      Kingfisher           002-kingfisher-sheet.svg
 """
 
-import math
 from collections.abc import Callable, Sequence
 from functools import cached_property
 from pathlib import Path
@@ -26,16 +25,17 @@ from rotary.series.models import NameEntry, Series, SeriesWish
 from rotary.series.results import (
     TABLE,
     digits_for,
+    files_of,
     first_notes,
     labelled,
     refuse_full,
     table_bytes,
     twice_note,
     whole_folder,
+    why_not,
 )
 from rotary.series.table import NameTable, Row, table_from_file
 from rotary.sheet import SheetWish
-from rotary.written import plain_export, slice_sheet, slice_times_s
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry  # type: ignore[import-untyped, unused-ignore]
@@ -62,7 +62,6 @@ def series(
     folder: Path,
     wish: SeriesWish | None = None,
     crest: Rings = NO_INK,
-    sheets: SheetWish | None = None,
     progress: Progress | None = None,
 ) -> tuple[Series, tuple[Path, ...]]:
     """Write a sheet for each name of a list into `folder`, which must be new or empty; the series and the paths.
@@ -74,7 +73,7 @@ def series(
     asked, tell = wish or SeriesWish(), progress or (lambda _: None)
     names = table_from_file(table, asked.column)
     refuse_full(folder, "series")
-    work = _Work(made, asked, crest, sheets or SheetWish(), len(names.rows))
+    work = _Work(made, asked, crest, len(names.rows))
     with whole_folder(folder, "series") as beside:
         entries = []
         for place, row in enumerate(names.rows):
@@ -94,9 +93,9 @@ def series(
 class _Work:
     """What all names share."""
 
-    def __init__(self, made: Plan, wish: SeriesWish, crest: Rings, sheets: SheetWish, count: int) -> None:
+    def __init__(self, made: Plan, wish: SeriesWish, crest: Rings, count: int) -> None:
         art = made.job.artwork
-        self.made, self.wish, self.crest, self.sheets = made, wish, crest, sheets
+        self.made, self.wish, self.crest = made, wish, crest
         self.digits = digits_for(count)
         self.room_mm = min(wish.room_mm or art.width_mm, art.width_mm - 2 * abs(wish.u_mm))
         if self.room_mm <= 0:
@@ -108,7 +107,6 @@ class _Work:
             has_crest = len(crest.points_mm) > 0
             self.v_mm = (0.5 + TAIL_SHARE) * wish.letter_height_mm - art.height_mm / 2 if has_crest else 0.0
         self.crest_shape = self._shape(crest) if len(crest.points_mm) else None
-        self.plain = made.split.method == "plain"
         self.tried_on: tuple[str, ...] = ()
         self._tails_mm: dict[str, float] = {}
 
@@ -128,9 +126,7 @@ class _Work:
             fitted = self._set(row.name)
             files, marking_s = self._write(number, row.name, joined([self.crest, fitted.ink]), folder)
         except Refused as refused:
-            return _misfit(
-                row, "; ".join(fault.says if fault.where == "table" else str(fault) for fault in refused.faults)
-            )
+            return NameEntry(line=row.line, name=row.name, state="misfit", why=why_not(refused, "table"))
         smaller = fitted.letter_height_mm < self.wish.letter_height_mm * (1 - 1e-9)
         return NameEntry(
             line=row.line,
@@ -224,20 +220,10 @@ class _Work:
         named = self.made.model_copy(
             update={"job": job.model_copy(update={"artwork": job.artwork.model_copy(update={"name": label})})}
         )
-        if self.plain:
-            _, paths = plain_export(named, ink, folder, first_alone=alone)
-            times: tuple[float, ...] = ()
-        else:
-            sheets = self.sheets.model_copy(update={"first_alone": alone})
-            drawn, paths = slice_sheet(named, ink, folder, sheets)
-            times = slice_times_s(named, drawn)
+        _, paths, marking_s = files_of(named, ink, folder, SheetWish(first_alone=alone))
         files = tuple(path.name for path in paths)
         self.tried_on = self.tried_on or files
-        return files, math.fsum(times) if times else None
-
-
-def _misfit(row: Row, why: str) -> NameEntry:
-    return NameEntry(line=row.line, name=row.name, state="misfit", why=why)
+        return files, marking_s
 
 
 def _series(entries: list[NameEntry], names: NameTable, first: Sequence[str]) -> Series:

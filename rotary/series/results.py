@@ -3,16 +3,21 @@
 import shutil
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
+from math import fsum
 from pathlib import Path
 from typing import Final
 from uuid import uuid4
 
-from rotary.errors import FileTrouble, brief
+from rotary.artwork.rings import Rings
+from rotary.errors import FileTrouble, Refused, brief
 from rotary.files import file_trouble, flushed_together, is_folder, is_there, settle
 from rotary.model import Model
 from rotary.passes.plan.removal import Removal
 from rotary.passes.plan.running import NEVER_ROUND, as_the_first_took
+from rotary.plan import Plan
 from rotary.series.table import csv_bytes
+from rotary.sheet import SheetWish
+from rotary.written import plain_export, slice_sheet, slice_times_s
 
 TABLE: Final = "names.csv"
 LONGEST: Final = 30  # letters of a name in the name of its file
@@ -84,6 +89,20 @@ def labelled(number: int, digits: int, stem: str) -> str:
 def digits_for(count: int) -> int:
     """How many digits number the files of a list."""
     return max(3, len(str(count)))
+
+
+def files_of(made: Plan, ink: Rings, folder: Path, sheets: SheetWish) -> tuple[Plan, tuple[Path, ...], float | None]:
+    """Write the files of one entry: the plan as it was drawn, the paths, the time of marking it once [s], if known."""
+    if made.split.method == "plain":
+        return *plain_export(made, ink, folder, first_alone=sheets.first_alone), None
+    drawn, paths = slice_sheet(made, ink, folder, sheets)
+    times = slice_times_s(made, drawn)
+    return made, paths, fsum(times) if times else None
+
+
+def why_not(refused: Refused, field: str = "") -> str:
+    """Why an entry can't be made: every fault, without the name of the field that all of a list stand in."""
+    return "; ".join(fault.says if fault.where == field else str(fault) for fault in refused.faults)
 
 
 def table_bytes(
