@@ -45,7 +45,7 @@ def names_sheets(asked: argparse.Namespace) -> int:
     from rotary.artwork.rings import NO_INK
     from rotary.faults import faults_of
     from rotary.item import fitted_shape
-    from rotary.rig.lengths import length_text
+    from rotary.papers.sizes import Sizes
     from rotary.series import SeriesWish, series
     from rotary.series.results import refuse_full
 
@@ -67,7 +67,7 @@ def names_sheets(asked: argparse.Namespace) -> int:
         job = made.job
         ink = ink_of(job.artwork, job.item, fitted_shape(job.item), made.layout, drawings_folder(asked.job))
         crest, sizes = ink.composition.ink, [*size_texts(ink.sizes, system)]
-    high = length_text(wish.letter_height_mm, system)
+    high = Sizes(system).length(wish.letter_height_mm)
     sizes.append(f"Names: marked with capitals {high} high at most. A text has no size of its own.")
     found, paths = series(made, Path(asked.table), Path(asked.folder), wish, crest, progress=_progress())
     lines = [f"{len(found.entries)} names, {found.misfits} of them can't be set", *(f"  - {says}" for says in sizes)]

@@ -27,10 +27,10 @@ from rotary.formulas.revolution import radius_mm
 from rotary.formulas.tape import Shift, shift_from_ticks
 from rotary.item import fitted_shape, s_from_datum_mm
 from rotary.model import Length, Model
+from rotary.papers.sizes import Sizes
 from rotary.passes.plan.running import BLANK
 from rotary.plan import Plan
 from rotary.rig.correct import Correction, corrected_sheet
-from rotary.rig.lengths import length_text
 from rotary.sheet import SheetWish
 from rotary.witness import WitnessTicks, witness_ticks
 
@@ -63,15 +63,12 @@ class Remainder(Model):
 
     `turn_steps` brings the ticks back on top, + as an index turns; `left_steps` is what whole steps leave
     (in rad). `slices` are those left with the passes left of each, in order; on a coating those are in `says`, and 0
-    where nobody has told how many passes a slice takes. `u_*` 1 sigma.
+    where nobody has told how many passes a slice takes.
     """
 
     turned_rad: float
-    u_turned_rad: float
     towards_rim_mm: float
-    u_towards_rim_mm: float
     skew_rad: float
-    u_skew_rad: float
     turn_steps: int
     left_rad: float
     slices: tuple[tuple[int, int], ...]
@@ -103,14 +100,10 @@ def remainder(
     left = _left(made, told, wanted + coated if wanted else 0)
     says = tuple(_left_text(wanted, max(told.get(number, 0), 0)) for number, _ in left) if coated else ()
     u_turn = propagated_u([1 / (low + high), 1 / (low + high)], [readings.u_mm] * 2)
-    u_skew = propagated_u([1 / ticks.apart_mm, 1 / ticks.apart_mm], [readings.u_mm] * 2)
     return Remainder(
         turned_rad=shift.turned_rad,
-        u_turned_rad=u_turn,
         towards_rim_mm=shift.towards_rim_mm,
-        u_towards_rim_mm=propagated_u([0.5, 0.5], [readings.u_mm] * 2),
         skew_rad=shift.skew_rad,
-        u_skew_rad=u_skew,
         turn_steps=turn,
         left_rad=shift.turned_rad - turn * step,
         slices=left,
@@ -235,13 +228,13 @@ def _card(
     lines = [
         "What is left, as the item sits now",
         f"  turned by {math.degrees(shift.turned_rad):+.3f}° (± {math.degrees(u_turn):.3f}°), moved "
-        f"{length_text(shift.towards_rim_mm, system, signed=True)} towards the rim, askew by "
+        f"{Sizes(system).length(shift.towards_rim_mm, signed=True)} towards the rim, askew by "
         f"{math.degrees(shift.skew_rad):+.3f}°",
         f"  turn the item by {turn:+d} steps, so that the ticks are on top again, before anything is marked",
         f"  {_moved(shift.towards_rim_mm, system)}",
         "  the files written with this card are drawn turned for the skew; take them, not the first ones",
         "  where old and new marks meet they may be off by "
-        f"{length_text(2 * math.hypot(u_turn * r, read.u_mm / math.sqrt(2)), system)}"
+        f"{Sizes(system).length(2 * math.hypot(u_turn * r, read.u_mm / math.sqrt(2)))}"
         " (95 %): finish a slice that was begun before the stop only where that is accepted",
         "  pointer and beam: the pointer's offset from the beam has to be taken off both readings",
         "",
@@ -267,7 +260,7 @@ def _moved(towards_rim_mm: float, system: str) -> str:
     if abs(towards_rim_mm) < STILL_MM:
         return "the drawing stays where it is along the item"
     side = "rim" if towards_rim_mm > 0 else "foot"
-    return f"move the drawing (or the rotary) {length_text(abs(towards_rim_mm), system)} towards the {side}"
+    return f"move the drawing (or the rotary) {Sizes(system).length(abs(towards_rim_mm))} towards the {side}"
 
 
 def remaining_files(made: Plan, rings: Rings, left: Remainder, how: Correction) -> dict[str, str]:

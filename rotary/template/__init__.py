@@ -12,7 +12,6 @@
 Its ends meet without gap or overlap: if they don't, the diameter was mistaken by a third of that.
 """
 
-import math
 from pathlib import Path
 from typing import Final
 
@@ -24,7 +23,7 @@ from rotary.plan import Plan
 from rotary.template.content import Cover, cover_of, figure
 from rotary.template.marks import Figure, box_mm
 from rotary.template.models import BAR_MM, Template, TemplateWish
-from rotary.template.paper import Misfit, TapePaper, paper_round, ring_mm, sector
+from rotary.template.paper import Misfit, TapePaper, paper_round
 from rotary.template.pdf import pdf_bytes
 from rotary.template.svg import svg_text
 from rotary.template.tiles import PAPERS_MM, sheets_for
@@ -114,24 +113,14 @@ def _told(
     counts: dict[str, int],
     files: tuple[str, ...],
 ) -> Template:
-    around = cover.right_rad - cover.left_rad
-    angle, slant_low = sector(paper, around, cover.low_mm)
-    _, slant_high = sector(paper, around, cover.high_mm)
     left, bottom, right, top = box_mm(shown.strokes, ())
     return Template(
-        kind="flats" if paper.flats else "sector" if angle else "rectangle",
+        kind="flats" if paper.flats else "sector" if paper.slope else "rectangle",
         from_mm=cover.low_mm,
         to_mm=cover.high_mm,
         wide_mm=right - left,
         high_mm=top - bottom,
-        round_low_mm=ring_mm(paper, cover.low_mm, around),
-        round_high_mm=ring_mm(paper, cover.high_mm, around),
-        sector_rad=angle,
-        slant_low_mm=slant_low,
-        slant_high_mm=slant_high,
-        open_rad=2 * math.pi - around,
         stands_off_mm=misfit.stands_off_mm,
-        stands_off_at_mm=misfit.at_mm,
         longer_mm=misfit.longer_mm,
         sheets=counts,
         files=files,
