@@ -80,17 +80,17 @@ class Diagnosis(Model):
     far), `odd` the readings left out, `focus_u_mm` how well the strip knows the height of the item.
     """
 
-    setting: str
-    suspects: tuple[Suspect, ...]
-    alike: bool
-    scale_share: float
-    u_scale_share: float
-    turn_rad: float
-    u_turn_rad: float
-    offset_mm: float
-    after_per_mm: float
-    focus_u_mm: float
-    odd: tuple[str, ...]
+    setting: str = ""
+    suspects: tuple[Suspect, ...] = ()
+    alike: bool = False
+    scale_share: float = 0.0
+    u_scale_share: float = 0.0
+    turn_rad: float = 0.0
+    u_turn_rad: float = 0.0
+    offset_mm: float = 0.0
+    after_per_mm: float = 0.0
+    focus_u_mm: float = 0.0
+    odd: tuple[str, ...] = ()
     says: tuple[str, ...]
 
 
@@ -117,11 +117,7 @@ def diagnosis(reading: StripReading, strip: Strip, plane_mm: float | None = None
     """
     setting = wrong_setting(reading)
     if setting:
-        return Diagnosis(
-            setting=setting, suspects=(), alike=False, scale_share=0.0, u_scale_share=0.0, turn_rad=0.0,
-            u_turn_rad=0.0, offset_mm=0.0, after_per_mm=0.0,
-            focus_u_mm=0.0, odd=(), says=(setting,),
-        )  # fmt: skip
+        return Diagnosis(setting=setting, says=(setting,))
     problem = _problem(reading, strip, plane_mm)
     believed = _believed(strip)
     wide = np.hypot(believed, np.append(FAULT_U, np.zeros(len(believed) - len(FAULT_U))))
@@ -323,7 +319,6 @@ def _told(
     )
     says += [f"Left out because it does not fit the others: {label}; read it again." for label in odd]
     return Diagnosis(
-        setting="",
         suspects=suspects,
         alike=unsure,
         scale_share=scale,
