@@ -97,6 +97,6 @@ class Drafting(App[int]):
 
 def profiles_of(folder: Path | None) -> Path:
     """Where profiles are kept, and with them drafts and settings."""
-    from rotary.files import profile_folder
+    from rotary.shipped import profile_folder
 
     return folder or profile_folder()

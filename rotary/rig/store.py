@@ -1,6 +1,5 @@
 """A rig's file: plain TOML that a person can read, written whole or not at all, in the person's own folder."""
 
-import os
 import re
 from datetime import datetime
 from functools import lru_cache
@@ -14,6 +13,7 @@ from rotary.faults import faults_of
 from rotary.files import LARGEST_JOB_BYTES, bytes_of_file, file_trouble, is_there, make_shared, toml_tables, write_whole
 from rotary.model import Model
 from rotary.rig.record import LONGEST_NAME, Rig
+from rotary.shipped import data_folder
 from rotary.toml import toml_text, value_text
 
 FIRST_RIG: Final = "rig"
@@ -24,12 +24,7 @@ _ABOUT: Final = "# What was read at this machine, oldest first. Strike out a rea
 
 def rig_folder(asked: str | None = None) -> Path:
     """Where rigs are kept: what was asked for, else ROTARY_RIGS, else the person's data folder."""
-    chosen = asked or os.environ.get("ROTARY_RIGS")
-    if chosen:
-        return Path(chosen).expanduser()
-    from platformdirs import user_data_dir
-
-    return Path(user_data_dir("rotary", appauthor=False)) / "rigs"
+    return data_folder("rigs", "ROTARY_RIGS", asked)
 
 
 def rig_path(name: str, folder: Path) -> Path:

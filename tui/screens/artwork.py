@@ -130,7 +130,7 @@ class ArtworkScreen(Once[Chosen | None]):
     @property
     def profiles(self) -> Path:
         """The folder of profiles, whose readings the plan goes by."""
-        from rotary.files import profile_folder
+        from rotary.shipped import profile_folder
 
         return self.desk.profiles or profile_folder()
 

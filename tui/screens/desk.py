@@ -241,7 +241,7 @@ class Desk(Working):
     # -- what takes longer than an answer
 
     def _job_beside(self) -> tuple[dict[str, Any], str, str]:
-        from rotary.files import profile_folder
+        from rotary.shipped import profile_folder
 
         return self.session.data(), self.session.system, str(self.profiles or profile_folder())
 
