@@ -73,7 +73,7 @@ def drawing_from_text(lettering: Lettering, tolerance_mm: float = TOLERANCE_MM) 
     left, bottom, right, top = bounds_mm(rings)
     name = brief(lettering.text.splitlines()[0], 30) or "text"
     size = right - left, top - bottom
-    return Drawing(name, moved(rings, -left, -bottom), *size, True, unread, own_mm=size)
+    return Drawing(name, moved(rings, -left, -bottom), *size, True, unread, own_mm=size, below_mm=-bottom)
 
 
 def _plain(line: str) -> str:

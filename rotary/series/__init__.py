@@ -9,13 +9,10 @@
 """
 
 from collections.abc import Callable, Sequence
-from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
-from unicodedata import category, normalize
 
-import numpy as np
-
+from rotary.artwork.drawing import Drawing
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import NO_INK, Rings, area_mm2, bounds_mm, joined, moved, scaled
 from rotary.errors import Refused, brief, refuse
@@ -44,7 +41,6 @@ __all__ = ["Entry", "Series", "SeriesWish", "series"]
 
 Progress = Callable[[float], None]
 
-LAST_PLAIN: Final = "\u058f"  # up to here: Latin, Greek, Cyrillic, Armenian, whose letters keep their shape
 TAIL_SHARE: Final = 0.4  # how far letters reach below their line, over the height of a capital (estimate)
 
 
@@ -108,7 +104,6 @@ class _Work:
             self.v_mm = (0.5 + TAIL_SHARE) * wish.letter_height_mm - art.height_mm / 2 if has_crest else 0.0
         self.crest_shape = self._shape(crest) if len(crest.points_mm) else None
         self.tried_on: tuple[str, ...] = ()
-        self._tails_mm: dict[str, float] = {}
 
     @staticmethod
     def _shape(rings: Rings) -> "BaseGeometry":
@@ -147,7 +142,7 @@ class _Work:
         if len(name) > 500:
             raise refuse("table", "longer than 500 letters; that is no name")
         drawn = self._drawn(name)
-        left, _, right, _ = bounds_mm(drawn)
+        left, _, right, _ = bounds_mm(drawn.ink)
         share = min(1.0, self.room_mm / (right - left))
         if share < wish.least_share:
             least = (right - left) * wish.least_share
@@ -157,7 +152,7 @@ class _Work:
                 "it on two lines, or allow smaller letters",
             )
         # Letters stand on one line whatever their tails: the height of capitals is centred, not that of the ink.
-        ink = moved(drawn, -(left + right) / 2, -self._line_mm(drawn, name))
+        ink = moved(drawn.ink, -(left + right) / 2, -self._line_mm(drawn, name))
         ink = moved(scaled(ink, share, share), wish.u_mm, self.v_mm or 0.0)
         if self.crest_shape is not None:
             import shapely
@@ -166,36 +161,13 @@ class _Work:
                 raise refuse("table", "lies on the crest; move the names up or down, or write smaller letters")
         return _Set(ink, wish.letter_height_mm * share, (right - left) * share)
 
-    def _line_mm(self, ink: Rings, name: str) -> float:
+    def _line_mm(self, drawn: Drawing, name: str) -> float:
         """Height of the middle of a name's capitals above the lower edge of its ink [mm]."""
-        _, bottom, _, top = bounds_mm(ink)
         if "\n" in name or "\r" in name:
-            return (bottom + top) / 2
-        return self._tail_mm(name) + float(self.wish.letter_height_mm) / 2
+            return drawn.ink_height_mm / 2
+        return drawn.below_mm + float(self.wish.letter_height_mm) / 2
 
-    def _tail_mm(self, name: str) -> float:
-        """How far the ink of a name reaches below the line that its letters stand on [mm]."""
-        letters = set(normalize("NFC", name)) - set(" \t\xa0")
-        # Where letters keep their shape beside others, each has its own tail, and is looked at once for all names.
-        if any(letter > LAST_PLAIN or category(letter).startswith("M") for letter in letters):
-            return self._measured_tail_mm(name)
-        for letter in letters - self._tails_mm.keys():
-            self._tails_mm[letter] = self._measured_tail_mm(letter)
-        return max(self._tails_mm[letter] for letter in letters)
-
-    def _measured_tail_mm(self, text: str) -> float:
-        # An H stands on the line: how much deeper the ink is with the text beside it is the text's tail.
-        both = self._drawn(f"H{text}")
-        left, bottom, _, _ = bounds_mm(both)
-        first = both.points_mm[both.points_mm[:, 0] < left + 0.5 * self._wide_h_mm]
-        return float(np.min(first[:, 1]) - bottom)
-
-    @cached_property
-    def _wide_h_mm(self) -> float:
-        left, _, right, _ = bounds_mm(self._drawn("H"))
-        return right - left
-
-    def _drawn(self, text: str) -> Rings:
+    def _drawn(self, text: str) -> Drawing:
         """A text at the wanted height; raises Refused where the font lacks letters, or it has none."""
         from rotary.artwork.text import Lettering, drawing_from_text
 
@@ -212,7 +184,7 @@ class _Work:
         )
         if drawing.unread:
             raise refuse("table", "; ".join(map(str, drawing.unread)))
-        return drawing.ink
+        return drawing
 
     def _write(self, number: int, name: str, ink: Rings, folder: Path) -> tuple[tuple[str, ...], float | None]:
         label = labelled(number, self.digits, file_stem(name))
