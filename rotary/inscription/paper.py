@@ -1,6 +1,5 @@
 """An inscription as a paper: its own sections first, then the setup card of the part, of one look with all papers."""
 
-import re
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import date
@@ -9,7 +8,7 @@ from typing import Final
 from rotary.card.essence import in_short
 from rotary.card.keying import passes_typed
 from rotary.card.paper import card_by_height
-from rotary.inscription.card import GOVERNS, WHERE, inscription_lines
+from rotary.inscription.card import GOVERNS, WHERE, steps_to_begin
 from rotary.inscription.models import Inscription
 from rotary.papers.model import Block, Entry, Keyed, Notes, Pairs, Paper, Section, Sentences, Table
 from rotary.passes.plan.running import steps_of_files
@@ -63,7 +62,6 @@ def _over(card: Paper, own: tuple[Section, ...]) -> Paper:
 
 def _own(wish: InscriptionWish, facts: Inscription, files: Sequence[str], says: Sequence[str]) -> tuple[Section, ...]:
     """What is cut and how to begin; what can be read; what the files will do."""
-    begin = tuple(line.strip()[4:] for line in _joined(inscription_lines(wish, facts)) if line.startswith("  [ ] "))
     rows = tuple(
         (f"{place}", f"{line.letters}", f"{line.length_mm:.3f}", f"{line.spacing_mm:+.4f}", line.text)
         for place, line in enumerate(facts.lines, 1)
@@ -73,7 +71,7 @@ def _own(wish: InscriptionWish, facts: Inscription, files: Sequence[str], says: 
     blocks: list[Block] = [
         Pairs((("letters", size),)),
         Table(head, rows, "the lines of the inscription", wide=4),
-        Sentences(begin, "box"),
+        Sentences(tuple(steps_to_begin(wish, facts)), "box"),
     ]
     checks = tuple(
         f"{check.name}: {check.says}"
@@ -86,17 +84,6 @@ def _own(wish: InscriptionWish, facts: Inscription, files: Sequence[str], says: 
         Section("Legibility", (Sentences(checks, "dash"), Sentences(facts.notes))),
         *((Section("Files", (Sentences(tuple(files), "dash"), Sentences(tuple(says), "dash"))),) if files else ()),
     )
-
-
-def _joined(lines: Sequence[str]) -> list[str]:
-    """Lines that were wrapped, whole again: what is indented further goes on."""
-    found: list[str] = []
-    for line in lines:
-        if found and re.match(r" {6,}\S", line):
-            found[-1] += f" {line.strip()}"
-        else:
-            found.append(line)
-    return found
 
 
 def _laser(made: Plan, tried_on: str) -> tuple[Block, ...]:

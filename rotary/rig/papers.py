@@ -9,7 +9,7 @@ from rotary.artwork.rings import list_from_rings
 from rotary.papers.model import Block, Notes, Pairs, Paper, PictureRow, Section, Sentences, Table, Ticks
 from rotary.papers.true_size import drawn
 from rotary.plan import Plan
-from rotary.rig.resume import MOST_BOXES, Remainder
+from rotary.rig.resume import CAUTIONS, LEAD, MOST_BOXES, Remainder
 from rotary.rig.tapes import CAUTION, Tape
 from rotary.sheet.reread import drawing_from_text
 
@@ -63,10 +63,6 @@ def _places(reading: str) -> tuple[Block, ...]:
 
 def resume_paper(made: Plan, left: Remainder, day: date | None = None) -> Paper:
     """What is left of a stopped job, as the item sits now, with boxes for the passes that are left."""
-    lines = [line.strip() for line in left.card if line.strip()]
-    said = tuple(line for line in lines[1:] if not re.match(r"slice\b|\d+ +(\d+ |\[ \])", line))
-    cautions = tuple(caution for caution in said if caution.startswith(("Before the start", "watch the first slice")))
-    steps = tuple(line for line in said if line not in cautions)
     groups = tuple((f"slice {number}", 1 if left.says else min(rest, MOST_BOXES)) for number, rest in left.slices)
     more = not left.says and any(rest > MOST_BOXES for _, rest in left.slices)
     says = "a box a slice" if left.says else "a box a pass"
@@ -78,12 +74,12 @@ def resume_paper(made: Plan, left: Remainder, day: date | None = None) -> Paper:
         name=made.job.item.name,
         day=day or date.today(),
         banner=made.safety.example,
-        lead="What is left, as the item sits now.",
+        lead=LEAD,
         stops=tuple(caution.says for caution in made.safety.cautions if caution.level == "stop"),
         sections=(
-            Section("Before anything is marked", (Sentences(steps, "box"),)),
+            Section("Before anything is marked", (Sentences((*left.steps, *left.blank_says), "box"),)),
             Section("Passes left", (*((Pairs(told),) if told else ()), Ticks(groups, says))),
-            Section("Cautions", (Sentences((" ".join(cautions),) if cautions else (CAUTION,), "warn"),)),
+            Section("Cautions", (Sentences((" ".join(CAUTIONS),), "warn"),)),
             Section("What happened: date, who, why it was stopped", (Notes(4),)),
         ),
     )

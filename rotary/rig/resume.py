@@ -48,6 +48,14 @@ STILL_MM: Final = 0.005
 """Nobody moves a drawing by less."""
 
 
+LEAD: Final = "What is left, as the item sits now."
+CAUTIONS: Final = (
+    "Before the start: eyewear for this wavelength, fume extraction on, hands and sleeves clear of turning parts;",
+    "watch the first slice. Local codes and licensed practice come before this card.",
+)
+"""The cautions that every card of a stopped job ends with."""
+
+
 class TickReadings(Model):
     """The pointer's travel from the apex line to each tick: to the right, and towards the rim from its height."""
 
@@ -63,7 +71,7 @@ class Remainder(Model):
 
     `turn_steps` brings the ticks back on top, + as an index turns; `left_steps` is what whole steps leave
     (in rad). `slices` are those left with the passes left of each, in order; on a coating those are in `says`, and 0
-    where nobody has told how many passes a slice takes.
+    where nobody has told how many passes a slice takes. `steps` say how the item sits and what is done about it.
     """
 
     turned_rad: float
@@ -72,8 +80,25 @@ class Remainder(Model):
     turn_steps: int
     left_rad: float
     slices: tuple[tuple[int, int], ...]
-    card: tuple[str, ...]
+    steps: tuple[str, ...]
     says: tuple[str, ...] = ()
+
+    @property
+    def blank_says(self) -> tuple[str, ...]:
+        """What a blank in `says` stands for, where one has to be filled in."""
+        return (f"{BLANK}: as many passes as the first slice took",) if any(BLANK in says for says in self.says) else ()
+
+    @property
+    def card(self) -> tuple[str, ...]:
+        """All of it as lines, with boxes for the passes."""
+        lines = [LEAD[:-1], *(f"  {step}" for step in self.steps), "", "  slice   passes left"]
+        lines += [f"  {says}" for says in self.blank_says]
+        if self.says:
+            lines += [f"  {number:>5}   [ ] {text}" for (number, _), text in zip(self.slices, self.says, strict=True)]
+        for number, rest in self.slices if not self.says else ():
+            boxes = "[ ] " * min(rest, MOST_BOXES) + ("…" if rest > MOST_BOXES else "")
+            lines.append(f"  {number:>5}   {rest:>3}  {boxes}".rstrip())
+        return (*lines, "", *(f"  {line}" for line in CAUTIONS))
 
 
 def remainder(
@@ -107,7 +132,7 @@ def remainder(
         turn_steps=turn,
         left_rad=shift.turned_rad - turn * step,
         slices=left,
-        card=tuple(_card(made, shift, turn, left, says, u_turn, readings, system)),
+        steps=_steps(made, shift, turn, u_turn, readings, system),
         says=says,
     )
 
@@ -214,46 +239,20 @@ def _left(made: Plan, done: dict[int, int], passes: int) -> tuple[tuple[int, int
     return left
 
 
-def _card(
-    made: Plan,
-    shift: Shift,
-    turn: int,
-    left: tuple[tuple[int, int], ...],
-    says: tuple[str, ...],
-    u_turn: float,
-    read: TickReadings,
-    system: str,
-) -> list[str]:
-    r = made.layout.reference_radius_mm
-    lines = [
-        "What is left, as the item sits now",
-        f"  turned by {math.degrees(shift.turned_rad):+.3f}° (± {math.degrees(u_turn):.3f}°), moved "
-        f"{Sizes(system).length(shift.towards_rim_mm, signed=True)} towards the rim, askew by "
-        f"{math.degrees(shift.skew_rad):+.3f}°",
-        f"  turn the item by {turn:+d} steps, so that the ticks are on top again, before anything is marked",
-        f"  {_moved(shift.towards_rim_mm, system)}",
-        "  the files written with this card are drawn turned for the skew; take them, not the first ones",
-        "  where old and new marks meet they may be off by "
-        f"{Sizes(system).length(2 * math.hypot(u_turn * r, read.u_mm / math.sqrt(2)))}"
-        " (95 %): finish a slice that was begun before the stop only where that is accepted",
-        "  pointer and beam: the pointer's offset from the beam has to be taken off both readings",
-        "",
-        "  slice   passes left",
-    ]
-    if says:
-        lines += [f"  {number:>5}   [ ] {text}" for (number, _), text in zip(left, says, strict=True)]
-    if any(BLANK in text for text in says):
-        lines.insert(-len(says) - 1, f"  {BLANK}: as many passes as the first slice took")
-    for number, rest in left if not says else ():
-        boxes = "[ ] " * min(rest, MOST_BOXES) + ("…" if rest > MOST_BOXES else "")
-        lines.append(f"  {number:>5}   {rest:>3}  {boxes}".rstrip())
-    lines += [
-        "",
-        "  Before the start: eyewear for this wavelength, fume extraction on, hands and sleeves clear of turning "
-        "parts;",
-        "  watch the first slice. Local codes and licensed practice come before this card.",
-    ]
-    return lines
+def _steps(made: Plan, shift: Shift, turn: int, u_turn: float, read: TickReadings, system: str) -> tuple[str, ...]:
+    """How the item sits, and what is done about it."""
+    off = 2 * math.hypot(u_turn * made.layout.reference_radius_mm, read.u_mm / math.sqrt(2))
+    length = Sizes(system).length
+    return (
+        f"turned by {math.degrees(shift.turned_rad):+.3f}° (± {math.degrees(u_turn):.3f}°), moved "
+        f"{length(shift.towards_rim_mm, signed=True)} towards the rim, askew by {math.degrees(shift.skew_rad):+.3f}°",
+        f"turn the item by {turn:+d} steps, so that the ticks are on top again, before anything is marked",
+        _moved(shift.towards_rim_mm, system),
+        "the files written with this card are drawn turned for the skew; take them, not the first ones",
+        f"where old and new marks meet they may be off by {length(off)} (95 %): finish a slice that was begun before "
+        "the stop only where that is accepted",
+        "pointer and beam: the pointer's offset from the beam has to be taken off both readings",
+    )
 
 
 def _moved(towards_rim_mm: float, system: str) -> str:
