@@ -48,7 +48,7 @@ def rig_text(rig: Rig) -> str:
         lines.append(f"former = [{', '.join(toml_text(name) for name in rig.former)}]")
     for name, entries in (("readings", rig.readings), ("changes", rig.changes)):
         for entry in entries:
-            lines += ["", f"[[{name}]]", *_lines(entry)]
+            lines += ["", f"[[{name}]]", *(f"{key} = {text}" for key, text in _values(entry).items())]
     return "\n".join(lines) + "\n"
 
 
@@ -57,7 +57,7 @@ def reading_lines(rig: Rig) -> list[tuple[datetime, str, str]]:
     told = []
     for about, entries in (("", rig.readings), ("changed: ", rig.changes)):
         for entry in entries:
-            values = dict(line.split(" = ", 1) for line in _lines(entry))
+            values = _values(entry)
             of = values.pop("kind", "") or values.pop("what", "")
             del values["at"]
             shows = ", ".join(f"{name} {value}" for name, value in values.items())
@@ -65,13 +65,14 @@ def reading_lines(rig: Rig) -> list[tuple[datetime, str, str]]:
     return told
 
 
-def _lines(entry: Model) -> list[str]:
+def _values(entry: Model) -> dict[str, str]:
+    """What is said of an entry, as its file has it; what it is and when go first."""
     fields = sorted(type(entry).model_fields.items(), key=lambda field: field[0] not in ("kind", "at", "what"))
-    return [
-        f"{info.alias or name} = {value_text(getattr(entry, name), info, 'microseconds')}"
+    return {
+        info.alias or name: value_text(value, info, "microseconds")
         for name, info in fields
-        if getattr(entry, name) is not None and not (name in ("note", "says") and not getattr(entry, name))
-    ]
+        if (value := getattr(entry, name)) is not None and not (name in ("note", "says") and not value)
+    }
 
 
 def rig_from_text(text: str, source: str = "rig file") -> Rig:
