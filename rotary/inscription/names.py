@@ -222,8 +222,8 @@ def names(
             table=TABLE,
             notes=(*work.first_notes, *notes, *_notes(ordered, wanted, same)),
         )
-        rows = [(entry, entry.state) for entry in made.entries]
-        write_whole(place_of_parts / TABLE, table_bytes(rows, sign, more={"card": [one.card for one in made.entries]}))
+        cards = {"card": [one.card for one in made.entries]}
+        write_whole(place_of_parts / TABLE, table_bytes(made.entries, sign, more=cards))
     return made
 
 

@@ -213,5 +213,4 @@ def _series(entries: list[NameEntry], names: NameTable, first: Sequence[str]) ->
 
 def _table(found: Series, names: NameTable) -> bytes:
     widths = [f"{entry.width_mm:.2f}" for entry in found.entries]
-    entries = [(entry, entry.state) for entry in found.entries]
-    return table_bytes(entries, names.sign, names.column or "name", {"width mm": widths})
+    return table_bytes(found.entries, names.sign, names.column or "name", {"width mm": widths})

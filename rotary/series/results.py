@@ -32,6 +32,7 @@ class Outcome(Model):
 
     line: int
     name: str
+    state: str
     why: str = ""
     letter_height_mm: float = 0.0
     ink_mm2: float = 0.0
@@ -106,22 +107,22 @@ def why_not(refused: Refused, field: str = "") -> str:
 
 
 def table_bytes(
-    entries: Sequence[tuple[Outcome, str]],
+    entries: Sequence[Outcome],
     sign: str,
     heading: str = "name",
     more: Mapping[str, Sequence[str]] | None = None,
 ) -> bytes:
-    """The table of entries with their states; `more` are columns of its own, one text for each entry."""
+    """The table of entries; `more` are columns of its own, one text for each entry."""
     extra = dict(more or {})
     headings = ["line", heading, "state", "why", "letter height mm", *extra, "ink mm2", "marking s", "files"]
     rows = []
-    for place, (entry, state) in enumerate(entries):
+    for place, entry in enumerate(entries):
         done = bool(entry.files)
         rows.append(
             [
                 str(entry.line),
                 entry.name,
-                state,
+                entry.state,
                 entry.why,
                 f"{entry.letter_height_mm:.2f}" if done else "",
                 *(column[place] if done else "" for column in extra.values()),
