@@ -96,7 +96,7 @@ def both(first: Callable[[], A], second: Callable[[], B]) -> tuple[A, B]:
 def single_line(text: str) -> str:
     r"""A text that can't move the cursor or change colours: one line of printable signs.
 
-    >>> one_line("a\x1b[31m\nb")
+    >>> single_line("a\x1b[31m\nb")
     'a [31m b'
     """
     return "".join(sign if sign.isprintable() else " " for sign in text)

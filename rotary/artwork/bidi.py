@@ -23,7 +23,7 @@ def runs(text: str, rightwards: bool | None = None) -> list[BidiRun]:
     """The runs of a line from left to right. Without `rightwards` the first strong letter decides.
 
     >>> runs("ab")
-    [Run(start=0, stop=2, rightwards=True)]
+    [BidiRun(start=0, stop=2, rightwards=True)]
     >>> [(run.start, run.stop) for run in runs("ab אב 12")]
     [(0, 3), (6, 8), (3, 6)]
     """

@@ -108,7 +108,7 @@ def composed(pieces: Sequence[ComposedPiece], turn_mm: float, zones: Sequence[Zo
 
     >>> from rotary.artwork.rings import area_mm2, rings_from_list
     >>> square = Drawing("square", rings_from_list([[(0, 0), (2, 0), (2, 2), (0, 2)]]), 2, 2, True)
-    >>> made = composed([Piece(square, Placing(width_mm=10.0, repeat=3))], turn_mm=100.0)
+    >>> made = composed([ComposedPiece(square, Placing(width_mm=10.0, repeat=3))], turn_mm=100.0)
     >>> round(area_mm2(made.ink), 6), made.overlaps
     (300.0, ())
     """

@@ -21,7 +21,8 @@ _CLOSE_ENOUGH: Final = 1.25  # chords made for a size that is this near the want
 def drawing_from_svg(data: bytes, how: DrawingReading, name: str, ledger: Ledger) -> Drawing:
     """The drawing of an SVG file. Raises Refused.
 
-    >>> drawing = drawing_from_svg(b'<svg width="9mm" height="9mm"><path d="M0 0h9v9"/></svg>', Reading(), "", Ledger())
+    >>> half = b'<svg width="9mm" height="9mm"><path d="M0 0h9v9"/></svg>'
+    >>> drawing = drawing_from_svg(half, DrawingReading(), "", Ledger())
     >>> round(drawing.width_mm, 9), drawing.size_stated
     (9.0, True)
     """

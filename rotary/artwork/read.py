@@ -21,7 +21,7 @@ def read_artwork(source: Path | bytes, how: DrawingReading = AS_IT_IS, name: str
 
     >>> from rotary.artwork.rings import area_mm2
     >>> disc = b'<svg width="20mm" height="20mm" viewBox="0 0 20 20"><circle cx="10" cy="10" r="8"/></svg>'
-    >>> drawing = read_artwork(disc, Reading(width_mm=10))
+    >>> drawing = read_artwork(disc, DrawingReading(width_mm=10))
     >>> round(area_mm2(drawing.ink), 1), drawing.size_stated
     (78.5, True)
     """

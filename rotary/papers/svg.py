@@ -13,7 +13,7 @@ from rotary.papers.letters import CUTS, FAMILY, font_of, printable, wide_mm
 def svg_text(picture: PaperPicture, embed: bool = True, alone: bool = True) -> str:
     """The picture in micrometres; `embed` puts its letters' font in, `alone` makes it a file of its own.
 
-    >>> svg_text(Picture(20.0, 10.0, (), "nothing"), embed=False).splitlines()[1][:100]
+    >>> svg_text(PaperPicture(20.0, 10.0, (), "nothing"), embed=False).splitlines()[1][:100]
     '<svg xmlns="http://www.w3.org/2000/svg" version="1.1" width="20mm" height="10mm" viewBox="0 0 20000 '
     """
     wide, high = round(1000 * picture.wide_mm), round(1000 * picture.high_mm)

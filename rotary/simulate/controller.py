@@ -95,7 +95,7 @@ def turned_to_item(drawing: SheetDrawing, field_axis: str, rim_towards: str) -> 
     """The drawing as seen with the item's rim away from oneself, whichever way the item lies in the field.
 
     >>> from rotary.artwork.rings import rings_from_list
-    >>> lying = Drawing(9, 4, {"a": rings_from_list([[(1, 0), (2, 0), (2, 1)]])}, -4.5, -2, 4.5, 2, "")
+    >>> lying = SheetDrawing(9, 4, {"a": rings_from_list([[(1, 0), (2, 0), (2, 1)]])}, -4.5, -2, 4.5, 2, "")
     >>> turned_to_item(lying, "x", "plus").parts["a"].points_mm.tolist()
     [[0.0, 1.0], [0.0, 2.0], [-1.0, 2.0]]
     """

@@ -71,7 +71,7 @@ def landing(stand: RayStand, x_mm: ArrayLike, y_mm: ArrayLike) -> Landing:
     """Where the commands (x, y) [mm] from the field's middle land; y + towards the rim. Shapes broadcast.
 
     >>> from rotary.formulas.revolution import straight_curve
-    >>> stand = Stand(straight_curve(40.0, 0.0, 100.0), 50.0, 0.0, 0.0, np.inf, np.inf)
+    >>> stand = RayStand(straight_curve(40.0, 0.0, 100.0), 50.0, 0.0, 0.0, np.inf, np.inf)
     >>> landed = landing(stand, [0.0, 20.0], 3.0)
     >>> landed.angle_rad.round(6).tolist(), landed.s_mm.round(6).tolist()
     ([0.0, 0.523599], [53.0, 53.0])

@@ -46,7 +46,7 @@ def strike_depth(number: int, folder: Path) -> DepthReading:
 def depth_text(number: int, one: DepthReading) -> str:
     """A kept reading in one line.
 
-    >>> told_depth(3, DepthReading(passes=10, depth_um=18.0, metal="brass-c26000", struck=True))
+    >>> depth_text(3, DepthReading(passes=10, depth_um=18.0, metal="brass-c26000", struck=True))
     '3  18 µm after 10 passes, gauge of 1 µm, brass-c26000, struck out'
     """
     about = [f"{one.depth_um:g} µm after {one.passes} passes", f"gauge of {one.resolution_um:g} µm"]

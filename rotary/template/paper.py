@@ -100,7 +100,7 @@ def flat_mm(paper: TapePaper, s_mm: ArrayLike, angle_rad: ArrayLike) -> tuple[Fl
 
     `angle_rad` is counted from the line through the paper's middle; floats (...) that broadcast.
 
-    >>> x, y = flat_mm(Paper(40.0, 0.0, 0.0, 50.0), 60.0, [0.0, 0.5])
+    >>> x, y = flat_mm(TapePaper(40.0, 0.0, 0.0, 50.0), 60.0, [0.0, 0.5])
     >>> x.tolist(), y.tolist()
     ([0.0, 20.0], [10.0, 10.0])
     """

@@ -18,7 +18,7 @@ def svg_text(figure: Figure, title: str) -> str:
 
     >>> import numpy as np
     >>> square = np.array([[0.0, 0.0], [10.0, 0.0], [10.0, 5.0]])
-    >>> text = svg_text(Figure((Stroke("cut", square),), (), square), "a")
+    >>> text = svg_text(Figure((TapeStroke("cut", square),), (), square), "a")
     >>> text.splitlines()[1].split(" ", 3)[3]
     'width="20mm" height="15mm" viewBox="0 0 20000 15000" fill="none">'
     """
