@@ -52,8 +52,12 @@ class _Place(NamedTuple):
     radius_mm: float
 
 
-def _between(angle_rad: float) -> float:
-    """An angle brought to within half a turn of none."""
+def between(angle_rad: float) -> float:
+    """An angle brought to within half a turn of none.
+
+    >>> round(between(1.5 * pi), 4)
+    -1.5708
+    """
     return (angle_rad + pi) % (2 * pi) - pi
 
 
@@ -160,12 +164,12 @@ def _handle_faults(artwork: Artwork, item: Item, body: Shape, place: _Place, ang
     heights = handle_heights_mm(item, body)
     if item.handle is None or heights is None or heights[1] <= place.from_mm or heights[0] >= place.to_mm:
         return []
-    apart = abs(_between(item.handle.angle_rad - artwork.centre_angle_rad))
+    apart = abs(between(item.handle.angle_rad - artwork.centre_angle_rad))
     width_rad = item.handle.width_rad
     if apart >= (angle_rad + width_rad) / 2 - _ROUNDING:
         return []
     if angle_rad + width_rad <= 2 * pi:
-        opposite = degrees(_between(item.handle.angle_rad + pi))
+        opposite = degrees(between(item.handle.angle_rad + pi))
         says = f'the artwork would lie on the handle; put its middle opposite, centre_angle = "{opposite:.4g} deg"'
         clear_mm = _widest_mm(artwork.surface_map, body, place, max(2 * apart - width_rad, 0.0))
         if clear_mm > 0:
@@ -179,7 +183,7 @@ def _handle_faults(artwork: Artwork, item: Item, body: Shape, place: _Place, ang
 def _weld_notes(artwork: Artwork, item: Item, place: _Place, angle_rad: float) -> list[str]:
     if item.weld_line is None:
         return []
-    beside = _between(item.weld_line.angle_rad - artwork.centre_angle_rad)
+    beside = between(item.weld_line.angle_rad - artwork.centre_angle_rad)
     if abs(beside) >= angle_rad / 2 + item.weld_line.width_mm / 2 / place.radius_mm:
         return []
     side = "right" if beside > 0 else "left"

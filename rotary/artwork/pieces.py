@@ -20,7 +20,7 @@ from rotary.artwork.back import flat_from_wall_mm
 from rotary.artwork.compose import ComposedPiece as Placed
 from rotary.artwork.compose import Composition, Placing, Upright, Zone, composed, marked_size_mm
 from rotary.artwork.drawing import Drawing, DrawingReading
-from rotary.artwork.layout import Artwork, Layout
+from rotary.artwork.layout import Artwork, Layout, between
 from rotary.artwork.models import Piece, PieceSize
 from rotary.artwork.overlay import joined_areas
 from rotary.artwork.read import read_artwork
@@ -66,7 +66,7 @@ class _Ground(NamedTuple):
 
     def around_rad(self, angle_rad: float) -> float:
         """An angle from the item's front, counted from the artwork's middle, within half a turn."""
-        return float((angle_rad - self.artwork.centre_angle_rad + pi) % (2 * pi) - pi)
+        return between(angle_rad - self.artwork.centre_angle_rad)
 
     def flat_mm(self, s_mm: ArrayLike, around_rad: ArrayLike) -> tuple[Floats, Floats]:
         """Where places of the wall lie on the flat artwork (u, v); nan where the map lays nothing."""
