@@ -12,7 +12,7 @@ A fault says where it is, what was needed, what was given and what to write inst
 in one sentence, so that a screen can redden the field and a terminal can print the line.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import PurePath
 from typing import Literal, NamedTuple, TypeVar
 
@@ -101,6 +101,15 @@ def single_line(text: str) -> str:
     'a [31m b'
     """
     return "".join(sign if sign.isprintable() else " " for sign in text)
+
+
+def listing(words: Sequence[str], last: str = "and") -> str:
+    """Words as a sentence lists them.
+
+    >>> listing(["a", "b", "c"]), listing(["a", "b"], "or"), listing([])
+    ('a, b and c', 'a or b', '')
+    """
+    return f" {last} ".join([", ".join(words[:-1]), words[-1]]) if len(words) > 1 else "".join(words)
 
 
 def _in_words(value: object) -> str:

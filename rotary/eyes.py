@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Final, NamedTuple
 
+from rotary.errors import listing
 from rotary.formulas.exposure import (
     LOOK_S,
     aperture_mm,
@@ -164,8 +165,7 @@ def _lacks(pair: Eyewear, need: _Need) -> list[str]:
 
 
 def _spoken(numbers: dict[str, int]) -> str:
-    words = [f"{letter} {number}" for letter, number in numbers.items()]
-    return " and ".join([", ".join(words[:-1]), words[-1]]) if len(words) > 1 else words[0]
+    return listing([f"{letter} {number}" for letter, number in numbers.items()])
 
 
 def _row(name: str, nm: float, beam: _Beam, need: _Need, shop: Shop) -> EyeRow:

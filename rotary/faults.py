@@ -6,7 +6,7 @@ from typing import Any, Final, Literal, NamedTuple, TypeVar, get_args, get_origi
 
 from pydantic import BaseModel, ValidationError
 
-from rotary.errors import Fault, Refused, brief
+from rotary.errors import Fault, Refused, brief, listing
 from rotary.model import Quantity, entry_of, quantity_of, types_behind
 
 M = TypeVar("M", bound=BaseModel)
@@ -81,14 +81,6 @@ def _options(wanted: Any) -> list[str]:
     return [f'"{value}"' for kind in types_behind(wanted) if get_origin(kind) is Literal for value in get_args(kind)]
 
 
-def _or(words: list[str]) -> str:
-    return " or ".join((", ".join(words[:-1]), words[-1])) if len(words) > 1 else "".join(words)
-
-
-def _and(words: list[str]) -> str:
-    return " and ".join((", ".join(words[:-1]), words[-1])) if len(words) > 1 else "".join(words)
-
-
 # Likelier figures than one example for all lengths.
 _LENGTHS: Final = {
     "at": "0 mm",
@@ -111,13 +103,13 @@ def _how_to_write(place: _Place) -> str:
         example = _LENGTHS.get(place.name, quantity.example) if quantity.unit == "mm" else quantity.example
         return f'{place.name} = "{example}"'
     if options:
-        return f"{place.name} = {_or(options)}"
+        return f"{place.name} = {listing(options, 'or')}"
     if place.dotted == "head":
         return 'use_head = "fibre-30w-160" above all tables, or a table [head] with its own values'
     if tags := [f'"{tag}"' for model in _models(place.wanted) for tag in _tags(model)]:
-        return f"a table [{place.dotted}] with kind = {_or(tags)}"
+        return f"a table [{place.dotted}] with kind = {listing(tags, 'or')}"
     if models := _models(place.wanted):
-        return f"a table [{place.dotted}] with {_and(_required(models[0])) or 'what it needs'}"
+        return f"a table [{place.dotted}] with {listing(_required(models[0])) or 'what it needs'}"
     kinds = set(types_behind(place.wanted))
     if any(get_origin(kind) is tuple for kind in kinds):
         return f"{place.name} = [ … ], a list"
@@ -194,7 +186,7 @@ def _unknown(place: _Place) -> str:
 def _untagged(kind: str, notes: Mapping[str, Any], place: _Place) -> str:
     tags = [f'"{tag}"' for model in _models(place.wanted) for tag in _tags(model)]
     if kind == "union_tag_not_found":
-        return f"does not say of which kind it is: write kind = {_or(tags)}"
+        return f"does not say of which kind it is: write kind = {listing(tags, 'or')}"
     near = get_close_matches(str(notes.get("tag", "")), [tag.strip('"') for tag in tags], 1)
     hint = f', perhaps you meant "{near[0]}"' if near else ""
-    return f"{brief(notes.get('tag', ''))} is no kind of {place.name}{hint}: write kind = {_or(tags)}"
+    return f"{brief(notes.get('tag', ''))} is no kind of {place.name}{hint}: write kind = {listing(tags, 'or')}"

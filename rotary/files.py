@@ -328,13 +328,3 @@ def settle(folder: Path) -> None:
             raise
     finally:
         os.close(handle)
-
-
-def profile_folder(asked: str | None = None) -> Path:
-    """Where profiles are kept: what was asked for, else ROTARY_FOLDER, else the person's data folder."""
-    chosen = asked or os.environ.get("ROTARY_FOLDER")
-    if chosen:
-        return Path(chosen).expanduser()
-    from platformdirs import user_data_dir
-
-    return Path(user_data_dir("rotary", appauthor=False)) / "profiles"

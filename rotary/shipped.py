@@ -42,15 +42,26 @@ def reference(name: str) -> str:
 
 def own_reference(name: str) -> Path:
     """Where a person's own data of that kind would lie: in ROTARY_BELIEFS, else beside the profiles."""
-    folder = os.environ.get("ROTARY_BELIEFS")
-    return (Path(folder).expanduser() if folder else _data_folder()) / name
+    return data_folder("beliefs", "ROTARY_BELIEFS") / name
+
+
+def profile_folder(asked: str | None = None) -> Path:
+    """Where profiles are kept: what was asked for, else ROTARY_FOLDER, else the person's data folder."""
+    return data_folder("profiles", "ROTARY_FOLDER", asked)
+
+
+def data_folder(kind: str, variable: str, asked: str | None = None) -> Path:
+    """Where a person's things of a kind lie: where was asked for, else where the environment says, else with the
+    person's data."""
+    chosen = asked or os.environ.get(variable)
+    return Path(chosen).expanduser() if chosen else _own_data() / kind
 
 
 @lru_cache(maxsize=1)
-def _data_folder() -> Path:
+def _own_data() -> Path:
     from platformdirs import user_data_dir
 
-    return Path(user_data_dir("rotary", appauthor=False)) / "beliefs"
+    return Path(user_data_dir("rotary", appauthor=False))
 
 
 def tool_version() -> str:

@@ -12,6 +12,8 @@ from functools import cache
 from math import isfinite, pi
 from typing import Any, Final, NamedTuple
 
+from rotary.errors import brief
+
 
 class UnitError(ValueError):
     """The text is no value of the wanted kind; the message says what to write instead."""
@@ -151,7 +153,7 @@ def missing_unit_sentence(value: object, unit: str) -> str:
     >>> missing_unit_sentence(0.35, "")
     '0.35 has no unit: write it in per cent, in quotes, for example "35 %"'
     """
-    number = _brief(str(value))
+    number = brief(str(value))
     if unit == "":
         share = Fraction(number) if re.fullmatch(r"\d{1,9}(\.\d{1,9})?", number, re.ASCII) else Fraction(95)
         meant = _decimal(100 * share if share < 2 else share, 12)
@@ -182,7 +184,7 @@ def value_from_text(text: str, unit: str, bare: str | None) -> float:
     size = abs(exact / wanted.base)
     if size and not wanted.smallest <= size <= wanted.largest:
         raise UnitError(
-            f"{_brief(plain)} is far from any {wanted.spoken.split(' ', 1)[1]} that can be meant here:"
+            f"{brief(plain)} is far from any {wanted.spoken.split(' ', 1)[1]} that can be meant here:"
             f' write one like "{EXAMPLES[unit]}"'
         )
     return float(exact / wanted.base)
@@ -270,7 +272,7 @@ def _number_and_unit(text: str, unit: str) -> tuple[Fraction, str]:
             raise UnitError(_no_number(text, unit))
         bottom = int(found["bottom"])
         if bottom == 0:
-            raise UnitError(f'{_brief(text)} divides by zero: write a fraction like "7/8 in" or a decimal number')
+            raise UnitError(f'{brief(text)} divides by zero: write a fraction like "7/8 in" or a decimal number')
         size = int(found["whole"] or 0) + Fraction(int(found["top"]), bottom)
     return (-size if found["sign"] not in ("", "+") else size), spelled
 
@@ -278,12 +280,12 @@ def _number_and_unit(text: str, unit: str) -> tuple[Fraction, str]:
 def _decimal_value(number: str, text: str, rest: str, unit: str) -> Fraction:
     if re.match(r"[.,]\d", rest):
         raise UnitError(
-            f"{_brief(text)} has more than one comma or point: write one decimal point and no signs between thousands"
+            f"{brief(text)} has more than one comma or point: write one decimal point and no signs between thousands"
         )
     if re.fullmatch(r"[1-9]\d{0,2},\d{3}", number):
         joined, pointed = number.replace(",", ""), number.replace(",", ".")
         raise UnitError(
-            f'{_brief(text)} may mean {joined} or {pointed}: write "{f"{joined} {rest}".strip()}"'
+            f'{brief(text)} may mean {joined} or {pointed}: write "{f"{joined} {rest}".strip()}"'
             f' or "{f"{pointed} {rest}".strip()}"'
         )
     mantissa, _, exponent = number.replace(",", ".").lower().partition("e")
@@ -299,9 +301,7 @@ def _feet_and_inches(text: str, unit: str) -> Fraction | None:
     feet, _ = _number_and_unit(found["feet"], unit)
     inches, spelled = _number_and_unit(found["inches"], unit)
     if _ALSO.get(spelled, spelled) != "in":
-        raise UnitError(
-            f'{_brief(text)} has two units: write one, for example "27 in", or feet and inches, "2 ft 3 in"'
-        )
+        raise UnitError(f'{brief(text)} has two units: write one, for example "27 in", or feet and inches, "2 ft 3 in"')
     return (12 * feet + inches) * _INCH
 
 
@@ -317,7 +317,7 @@ def _factor(spelled: str, unit: str, text: str) -> Fraction:
             raise UnitError(_other_dimension(text, dimension, unit))
     if re.search(r"[\d\s]", spelled):
         raise UnitError(
-            f'{_brief(text)} has more than a number and a unit in it: write one of each, for example "{EXAMPLES[unit]}"'
+            f'{brief(text)} has more than a number and a unit in it: write one of each, for example "{EXAMPLES[unit]}"'
         )
     return _factor_by_pint(spelled, unit, text)
 
@@ -338,7 +338,7 @@ _NAMES: Final = frozenset(name for entries in _TABLE.values() for name in entrie
 def _factor_by_pint(spelled: str, unit: str, text: str) -> Fraction:
     # Anything may be typed, and pint answers odd texts with errors of many kinds, so only plain
     # unit words reach it, and whatever it raises becomes the one sentence that helps.
-    unknown = f'{_brief(text)} has no unit that is known here: write {_KINDS[unit].spoken} like "{EXAMPLES[unit]}"'
+    unknown = f'{brief(text)} has no unit that is known here: write {_KINDS[unit].spoken} like "{EXAMPLES[unit]}"'
     if not re.fullmatch(r"[A-Za-zµμ]{1,30}(?:/[A-Za-zµμ]{1,30})?", spelled):
         raise UnitError(unknown)
     import pint
@@ -376,15 +376,10 @@ def _registry() -> Any:
 def _other_dimension(text: str, dimension: str, unit: str) -> str:
     wanted, example = _KINDS[unit].spoken, EXAMPLES[unit]
     if not dimension:
-        return f'{_brief(text)} is not {wanted}: write for example "{example}"'
+        return f'{brief(text)} is not {wanted}: write for example "{example}"'
     is_what = f"{'an' if dimension[0] in 'aeiou' else 'a'} {dimension}"
-    return f'{_brief(text)} is {is_what}, and {wanted} is needed: write for example "{example}"'
+    return f'{brief(text)} is {is_what}, and {wanted} is needed: write for example "{example}"'
 
 
 def _no_number(text: str, unit: str) -> str:
-    return f'{_brief(text)} is not a number with a unit: write {_KINDS[unit].spoken} like "{EXAMPLES[unit]}"'
-
-
-def _brief(text: str) -> str:
-    shown = "".join(sign if sign.isprintable() else " " for sign in text.strip())
-    return shown if len(shown) <= 40 else shown[:37] + "…"
+    return f'{brief(text)} is not a number with a unit: write {_KINDS[unit].spoken} like "{EXAMPLES[unit]}"'

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from textual.app import App
 
-from rotary.files import profile_folder
+from rotary.shipped import profile_folder
 from tui.drafts import Drafts, Left
 from tui.session import Session
 

@@ -16,7 +16,8 @@ class Drawing(NamedTuple):
 
     `size_stated` is whether the file says how large it is in a unit of length; where it does not, the
     page's size is a guess (an SVG's pixels at 96 an inch) and the wanted size has to be given.
-    `own_mm` is how wide and high the ink is by the file's own size, None where it states none.
+    `own_mm` is how wide and high the ink is by the file's own size, None where it states none; `below_mm` how far
+    that of a text reaches below the line that its first letters stand on.
     `unread` lists what could not be read as it was meant; `notes` what a person should know.
     """
 
@@ -28,6 +29,7 @@ class Drawing(NamedTuple):
     unread: tuple[Unread, ...] = ()
     notes: tuple[str, ...] = ()
     own_mm: tuple[float, float] | None = None
+    below_mm: float = 0.0
 
     @property
     def ink_width_mm(self) -> float:

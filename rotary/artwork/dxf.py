@@ -5,8 +5,7 @@ contour is a hole. Hatches are areas as they stand. Layers that are off or froze
 """
 
 import logging
-from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import suppress
 from io import BytesIO, StringIO
 from typing import Any, Final
 
@@ -23,6 +22,9 @@ from rotary.artwork.work import FARTHEST, Ledger, refused
 from rotary.errors import refuse
 
 Floats = NDArray[np.float64]
+
+# The parser has warnings of its own, which would go to the terminal: what matters is in the list of what was not read.
+logging.getLogger("ezdxf").addHandler(logging.NullHandler())
 
 MOST_DXF_BYTES: Final = 12 << 20  # the parser needs some thirty times as much memory
 ENTITY_COST: Final = 30
@@ -98,27 +100,13 @@ def _document(data: bytes) -> Any:
     from ezdxf.filemanagement import read  # type: ignore[import-not-found, unused-ignore]
     from ezdxf.lldxf.const import DXFError  # type: ignore[import-not-found, unused-ignore]
 
-    with _quiet():
-        with suppress(DXFError, *_TRIPPED):
-            return read(StringIO(data.decode("utf-8").replace("\r\n", "\n")))
-        # Another encoding, or damage: the slower way, which mends what it can.
-        try:
-            document, _ = recover.read(BytesIO(data))
-        except (DXFError, *_TRIPPED):
-            raise refused("is a damaged DXF; export it again, as a text DXF of release R12 or later") from None
-    return document
-
-
-@contextmanager
-def _quiet() -> Iterator[None]:
-    """The parser writes warnings of its own to the terminal: what matters is in the list of what was not read."""
-    logger = logging.getLogger("ezdxf")
-    before = logger.disabled
-    logger.disabled = True
+    with suppress(DXFError, *_TRIPPED):
+        return read(StringIO(data.decode("utf-8").replace("\r\n", "\n")))
+    # Another encoding, or damage: the slower way, which mends what it can.
     try:
-        yield
-    finally:
-        logger.disabled = before
+        return recover.read(BytesIO(data))[0]
+    except (DXFError, *_TRIPPED):
+        raise refused("is a damaged DXF; export it again, as a text DXF of release R12 or later") from None
 
 
 def _mm_per_unit(document: Any, how: DrawingReading) -> float | None:
@@ -150,11 +138,9 @@ class _Found:
         from ezdxf.disassemble import recursive_decompose  # type: ignore[import-not-found, unused-ignore]
 
         hidden = {layer.dxf.name.lower() for layer in document.layers if layer.is_off() or layer.is_frozen()}
-        with _quiet():
-            for entity in recursive_decompose(document.modelspace()):
-                self.ledger.spend(ENTITY_COST)
-                if entity.dxf.get("layer", "0").lower() in hidden or entity.dxf.get("invisible", 0):
-                    continue
+        for entity in recursive_decompose(document.modelspace()):
+            self.ledger.spend(ENTITY_COST)
+            if entity.dxf.get("layer", "0").lower() not in hidden and not entity.dxf.get("invisible", 0):
                 self._take(entity)
 
     def _take(self, entity: Any) -> None:

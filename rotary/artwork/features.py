@@ -13,7 +13,7 @@ from typing import Any, Final, NamedTuple
 import numpy as np
 import shapely  # type: ignore[import-untyped, unused-ignore]
 
-from rotary.artwork.rings import Rings, rings_from_shapely, shapely_from_rings
+from rotary.artwork.rings import Rings, shapely_from_rings
 
 QUARTER: Final = 8  # chords a quarter of the disc: its edge errs by half a per cent of the spot
 SLACK: Final = 0.01  # of the spot: what rounding a corner of the rolled disc's chords would leave
@@ -33,7 +33,7 @@ class Features(NamedTuple):
     """What is lost and what fills up at a spot of `spot_mm`.
 
     `lost_share` of the ink is thinner than the spot, and `filled_share` of it (as much again) would be
-    added in gaps. `thin` and `narrow` are the places, largest first; `lost` and `filled` the regions.
+    added in gaps. `thin` and `narrow` are the places, largest first.
     """
 
     spot_mm: float
@@ -41,8 +41,6 @@ class Features(NamedTuple):
     filled_share: float
     thin: tuple[FeaturePlace, ...]
     narrow: tuple[FeaturePlace, ...]
-    lost: Rings
-    filled: Rings
 
 
 def features(ink: Rings, spot_mm: float) -> Features:
@@ -59,7 +57,7 @@ def features(ink: Rings, spot_mm: float) -> Features:
         raise ValueError("a spot has a width")
     shape = shapely_from_rings(ink)
     if shape.is_empty:
-        return Features(spot_mm, 0.0, 0.0, (), (), ink, ink)
+        return Features(spot_mm, 0.0, 0.0, (), ())
     half = spot_mm / 2
     opened = _grown(_grown(shape, -half), half * (1 + SLACK))
     closed = _grown(_grown(shape, half * (1 + SLACK)), -half * (1 + SLACK))
@@ -71,8 +69,6 @@ def features(ink: Rings, spot_mm: float) -> Features:
         float(filled.area / shape.area),
         _places(lost),
         _places(filled),
-        rings_from_shapely(lost),
-        rings_from_shapely(filled),
     )
 
 

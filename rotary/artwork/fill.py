@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from rotary.artwork.outline import Polylines
 from rotary.artwork.overlay import GRID, NOTHING, Shape
-from rotary.artwork.rings import Rings, following, ring_areas_mm2, shapely_from_rings
+from rotary.artwork.rings import Rings, chosen, following, linear_rings, ring_areas_mm2, shapely_from_rings
 from rotary.artwork.work import MOST_CROSSINGS, refused
 from rotary.errors import Refused
 
@@ -44,7 +44,7 @@ def filled(lines: Polylines, rule: str) -> Shape:
     points = rings.points_mm
     if len(points) >= _FEW and meetings(points, points[following(rings.offsets)], 0.0) > MOST_CROSSINGS:
         raise tangled()
-    loops = _loops(rings)
+    loops = linear_rings(rings)
     if len(loops) == 1 and bool(shapely.is_simple(loops[0])):
         return shapely.polygons(loops[0])
     if bool(shapely.is_simple(shapely.multilinestrings(loops))):
@@ -65,15 +65,6 @@ def _rings(lines: Polylines) -> Rings:
     if not keep.all():
         fresh &= np.repeat(keep, np.diff(offsets))
     return Rings(points[fresh], np.concatenate([[0], np.cumsum(counts[keep])]).astype(np.int64))
-
-
-def _loops(rings: Rings) -> Any:
-    """Linear rings (n,) of all rings, each closed by its first point."""
-    counts = np.diff(rings.offsets)
-    ring = np.repeat(np.arange(len(counts)), counts + 1)
-    index = np.arange(len(ring)) - ring
-    index[rings.offsets[1:] + np.arange(len(counts))] = rings.offsets[:-1]
-    return shapely.linearrings(rings.points_mm[index], indices=ring)
 
 
 def meetings(start: Floats, end: Floats, reach: float) -> float:
@@ -121,13 +112,7 @@ def _nested(rings: Rings, rule: str) -> Shape:
     inside = outside + turns
     dark_in, dark_out = (inside % 2 != 0, outside % 2 != 0) if rule == "evenodd" else (inside != 0, outside != 0)
     border = dark_in != dark_out
-    turn_round = border & (dark_in != (turns > 0))
-    counts = np.diff(rings.offsets)
-    ring = np.repeat(np.arange(len(counts)), counts)
-    index = np.arange(len(ring))
-    index = np.where(turn_round[ring], (rings.offsets[:-1] + rings.offsets[1:] - 1)[ring] - index, index)[border[ring]]
-    kept = Rings(rings.points_mm[index], np.concatenate([[0], np.cumsum(counts[border])]).astype(np.int64))
-    return shapely_from_rings(kept)
+    return shapely_from_rings(chosen(rings, border, border & (dark_in != (turns > 0))))
 
 
 def _noded(rings: Rings, loops: Any, rule: str) -> Shape:

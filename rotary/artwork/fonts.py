@@ -159,7 +159,7 @@ def default_faces() -> tuple[FontFace, ...]:
     return tuple(sorted((face_from_file(path) for path in files), key=lambda face: face.italic))
 
 
-def font_of(path: Path | None, weight: int, italic: bool) -> Font:
+def font_of(path: Path | None, weight: int, italic: bool = False) -> Font:
     """The person's own font, or the default one, in a weight. Raises Refused where a file is no font, FileTrouble."""
     if path is None:
         return default_faces()[italic].font(weight)

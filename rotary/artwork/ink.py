@@ -134,15 +134,8 @@ class _Region:
         tolerance = self.view.tolerance_mm / (1.0 if rest is SAME else scale)
         lines = flattened(item.outline, before, tolerance)
         self.ledger.spend(len(lines.points))
-        pen = Pen(
-            stroke.width * grown,
-            stroke.cap,
-            stroke.join,
-            stroke.miter_limit,
-            tuple(dash * grown for dash in stroke.dashes),
-            stroke.dash_offset * grown,
-        )
-        if stroke.dashes and stroke.path_length:
+        pen = stroke.pen.scaled(grown, grown)
+        if pen.dashes and stroke.path_length:
             pen = _stretched_dashes(pen, lines.points, lines.offsets, stroke.path_length * grown)
         shape = stroked(lines, pen, tolerance)
         return shape if rest is SAME else reshaped(shape, lambda points: mapped(points, rest))
@@ -152,7 +145,7 @@ def _stretched_dashes(pen: Pen, points: np.ndarray, offsets: np.ndarray, stated:
     steps = np.hypot(*np.diff(points, axis=0).T)
     steps[offsets[1:-1] - 1] = 0.0
     stretch = float(steps.sum()) / stated
-    return pen._replace(dashes=tuple(d * stretch for d in pen.dashes), dash_offset=pen.dash_offset * stretch)
+    return pen.scaled(1.0, stretch)
 
 
 def _layer(run: list[Shape], adding: bool) -> list[_Layer]:

@@ -4,11 +4,12 @@ from math import atan, degrees, floor, log10, pi
 from typing import Final, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
-from rotary.artwork.models import Artwork, BandRow, Layout, MapName
+from rotary.artwork.back import flat_from_wall_mm
+from rotary.artwork.models import Artwork, BandRow, Layout, MapName, Piece
 from rotary.errors import Fault, Refused
-from rotary.formulas import circle, maps, revolution
+from rotary.formulas import circle, maps, prism, revolution
 from rotary.item import Item, datum_from_s_mm, handle_heights_mm, s_from_datum_mm
 from rotary.shape import Shape
 
@@ -53,8 +54,12 @@ class _Place(NamedTuple):
     radius_mm: float
 
 
-def _between(angle_rad: float) -> float:
-    """An angle brought to within half a turn of none."""
+def between(angle_rad: float) -> float:
+    """An angle brought to within half a turn of none.
+
+    >>> round(between(1.5 * pi), 4)
+    -1.5708
+    """
     return (angle_rad + pi) % (2 * pi) - pi
 
 
@@ -161,12 +166,12 @@ def _handle_faults(artwork: Artwork, item: Item, body: Shape, place: _Place, ang
     heights = handle_heights_mm(item, body)
     if item.handle is None or heights is None or heights[1] <= place.from_mm or heights[0] >= place.to_mm:
         return []
-    apart = abs(_between(item.handle.angle_rad - artwork.centre_angle_rad))
+    apart = abs(between(item.handle.angle_rad - artwork.centre_angle_rad))
     width_rad = item.handle.width_rad
     if apart >= (angle_rad + width_rad) / 2 - _ROUNDING:
         return []
     if angle_rad + width_rad <= 2 * pi:
-        opposite = degrees(_between(item.handle.angle_rad + pi))
+        opposite = degrees(between(item.handle.angle_rad + pi))
         says = f'the artwork would lie on the handle; put its middle opposite, centre_angle = "{opposite:.4g} deg"'
         clear_mm = _widest_mm(artwork.surface_map, body, place, max(2 * apart - width_rad, 0.0))
         if clear_mm > 0:
@@ -180,7 +185,7 @@ def _handle_faults(artwork: Artwork, item: Item, body: Shape, place: _Place, ang
 def _weld_notes(artwork: Artwork, item: Item, place: _Place, angle_rad: float) -> list[str]:
     if item.weld_line is None:
         return []
-    beside = _between(item.weld_line.angle_rad - artwork.centre_angle_rad)
+    beside = between(item.weld_line.angle_rad - artwork.centre_angle_rad)
     if abs(beside) >= angle_rad / 2 + item.weld_line.width_mm / 2 / place.radius_mm:
         return []
     side = "right" if beside > 0 else "left"
@@ -318,6 +323,31 @@ class Ground(NamedTuple):
     item: Item
     shape: Shape
     layout: Layout
+
+    @property
+    def once_round_mm(self) -> float:
+        """Round a turned body, or along the flats of a faceted one, corner to corner."""
+        r, flats = self.layout.reference_radius_mm, self.shape.flats
+        return 2 * pi * r if flats is None else flats * float(circle.flat_width_mm(2 * r, flats))
+
+    def height_mm(self, piece: Piece) -> float:
+        """Height s of a piece's middle."""
+        own = piece.centre_mm
+        return float(self.layout.centre_mm if own is None else s_from_datum_mm(self.item, self.shape, own))
+
+    def around_rad(self, angle_rad: float) -> float:
+        """An angle from the item's front, counted from the artwork's middle, within half a turn."""
+        return between(angle_rad - self.artwork.centre_angle_rad)
+
+    def flat_mm(self, s_mm: ArrayLike, around_rad: ArrayLike) -> tuple[Floats, Floats]:
+        """Where places of the wall lie on the flat artwork (u, v); nan where the map lays nothing."""
+        if self.shape.flats is None:
+            return flat_from_wall_mm(
+                self.artwork.surface_map, self.shape.curve, self.layout.centre_mm, s_mm, around_rad
+            )
+        # A flat bends nothing, whatever the surface map: the artwork lies on the flats side by side.
+        u = prism.unrolled_from_angle_mm(around_rad, self.layout.reference_radius_mm, self.shape.flats)
+        return np.asarray(u), np.asarray(s_mm, float) - self.layout.centre_mm
 
 
 def layout(artwork: Artwork, item: Item, body: Shape) -> Layout:

@@ -14,6 +14,7 @@ from rotary.artwork.line_letters import LineFace, LineFaceName
 from rotary.artwork.outline import outline_from
 from rotary.artwork.overlay import Shape
 from rotary.artwork.reshape import shifted
+from rotary.artwork.stroke import Pen
 from rotary.artwork.svg.affine import SAME
 from rotary.artwork.svg.colours import BLACK
 from rotary.artwork.svg.scene import Painted, Stroke
@@ -131,7 +132,7 @@ class StrokeSetter(Setter):
         # The stroke's own width belongs to the height of a letter.
         points = stroke * self.scale + np.array([0.0, self.width / 2])
         outline = outline_from("M" + "L" * (len(points) - 1), points.ravel().tolist())
-        return Painted(outline, SAME, None, "nonzero", Stroke(BLACK, self.width, "round", "round"))
+        return Painted(outline, SAME, None, "nonzero", Stroke(BLACK, Pen(self.width, "round", "round")))
 
 
 outline_setter = lru_cache(maxsize=32)(OutlineSetter)

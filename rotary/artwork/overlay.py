@@ -11,7 +11,7 @@ import numpy as np
 import shapely  # type: ignore[import-untyped, unused-ignore]
 
 from rotary.artwork.reshape import reshaped
-from rotary.artwork.rings import NO_INK, Rings, ring_areas_mm2, rings_from_shapely
+from rotary.artwork.rings import Rings, chosen, ring_areas_mm2, rings_from_shapely
 
 Shape = Any  # shapely's own types are not annotated
 
@@ -56,12 +56,7 @@ def clean_rings(shape: Shape) -> Rings:
     4
     """
     rings = rings_from_shapely(_areas(_on_grid(shape)))
-    keep = np.abs(ring_areas_mm2(rings)) > SLIVER_MM2
-    if keep.all():
-        return rings
-    counts = np.diff(rings.offsets)
-    points = rings.points_mm[np.repeat(keep, counts)]
-    return Rings(points, np.concatenate([[0], np.cumsum(counts[keep])]).astype(np.int64)) if len(points) else NO_INK
+    return chosen(rings, np.abs(ring_areas_mm2(rings)) > SLIVER_MM2)
 
 
 def _on_grid(shape: Shape) -> Shape:

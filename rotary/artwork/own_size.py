@@ -2,6 +2,8 @@
 
 from typing import Final
 
+from rotary.units import text_from_value, text_in_unit
+
 Size = tuple[float, float]
 """Width and height [mm]."""
 
@@ -43,15 +45,9 @@ def size_words(name: str, drawn_mm: Size | None, marked_mm: Size, system: str = 
 
 
 def _size(size_mm: Size, system: str) -> str:
-    one, unit = (25.4, "in") if system == "in" else (1.0, "mm")
-    return f"{_number(size_mm[0] / one)} × {_number(size_mm[1] / one)} {unit}"
+    wide, high = (text_from_value(side, "mm", system, digits=4) for side in size_mm)
+    return f"{wide.split()[0]} × {high}"
 
 
 def _number(value: float) -> str:
-    """Four digits that count, without an exponent.
-
-    >>> _number(38.1), _number(8.46667), _number(30000.0), _number(0.000762)
-    ('38.1', '8.467', '30000', '0.000762')
-    """
-    short = float(f"{value:.4g}")
-    return f"{short:.0f}" if short >= 1e4 else f"{short:.10f}".rstrip("0").rstrip(".")
+    return text_in_unit(value, "mm", "mm", digits=4).split()[0]

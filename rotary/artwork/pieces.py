@@ -7,7 +7,7 @@
     handle, weld line ───────┴──> no-mark zones: what of the ink lies in them is told
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from math import pi, sin
 from pathlib import Path
 from typing import Final, NamedTuple
@@ -16,7 +16,6 @@ import numpy as np
 import shapely  # type: ignore[import-untyped, unused-ignore]
 from numpy.typing import NDArray
 
-from rotary.artwork.back import flat_from_wall_mm
 from rotary.artwork.compose import ComposedPiece as Placed
 from rotary.artwork.compose import Composition, Placing, Upright, Zone, composed, marked_size_mm
 from rotary.artwork.drawing import Drawing, DrawingReading
@@ -27,11 +26,8 @@ from rotary.artwork.read import read_artwork
 from rotary.artwork.text import Lettering, drawing_from_text
 from rotary.artwork.work import FIELD, Unread
 from rotary.errors import Fault, Refused, brief
-from rotary.formulas.circle import flat_width_mm
-from rotary.formulas.prism import unrolled_from_angle_mm
 from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm, radius_mm
-from rotary.item import handle_heights_mm, s_from_datum_mm
-from rotary.shape import Shape
+from rotary.item import handle_heights_mm
 
 Floats = NDArray[np.float64]
 
@@ -58,15 +54,13 @@ class Ink(NamedTuple):
 def ink_of(
     ground: Ground,
     beside: Path,
-    extra: Sequence[Piece] = (),
     read: Callable[[Path, DrawingReading], Drawing] = read_artwork,
 ) -> Ink:
     """Read and set all pieces of an artwork and put them together. Files are looked for `beside` the job.
 
-    `extra` are pieces that were named elsewhere than in the job; `read` reads a file, or remembers it.
-    Raises Refused with every fault, FileTrouble.
+    `read` reads a file, or remembers it. Raises Refused with every fault, FileTrouble.
     """
-    pieces = (*ground.artwork.pieces, *extra)
+    pieces = ground.artwork.pieces
     if not pieces:
         raise Refused(
             [Fault("artwork.pieces", 'name a drawing or a text, for example pieces = [{ file = "crest.svg" }]')]
@@ -80,8 +74,7 @@ def ink_of(
             faults += [_in_piece(fault, number, piece) for fault in refusal.faults]
     if faults:
         raise Refused(faults)
-    once_round_mm = _once_round_mm(ground.shape, ground.layout.reference_radius_mm)
-    whole = composed(placed, once_round_mm, _zones(ground))
+    whole = composed(placed, ground.once_round_mm, _zones(ground))
     drawings = [one.drawing for one in placed]
     notes = tuple(note for drawing in drawings for note in drawing.notes)
     unread = tuple(one for drawing in drawings for one in drawing.unread)
@@ -102,22 +95,17 @@ def text_in_frame(text: str, artwork: Artwork) -> Piece:
     return Piece(text=text, width_mm=drawn.ink_width_mm * scale)
 
 
-def _once_round_mm(body: Shape, radius_mm: float) -> float:
-    """Round a turned body, or along the flats of a faceted one, corner to corner."""
-    return 2 * pi * radius_mm if body.flats is None else body.flats * float(flat_width_mm(2 * radius_mm, body.flats))
-
-
 def _upright(ground: Ground, turn_mm: float | None) -> Upright | None:
     """How a piece beside the artwork's middle is kept from leaning on a taper.
 
     True-width keeps every distance from the artwork's middle line, which makes uprights beside it lean. A piece has
     its own middle line: its widths are true from there, and that line is moved to one angle at all heights.
     """
-    artwork, _, body, layout = ground
-    if artwork.surface_map != "true-width" or turn_mm is None or body.shape in {"straight", "flats"}:
+    body = ground.shape
+    if ground.artwork.surface_map != "true-width" or turn_mm is None or body.shape in {"straight", "flats"}:
         return None
     radius = turn_mm / (2 * pi)
-    base = float(arc_from_height_mm(body.curve, layout.centre_mm))
+    base = float(arc_from_height_mm(body.curve, ground.layout.centre_mm))
 
     def upright(points: Floats, u_mm: float) -> Floats:
         r = radius_mm(body.curve, height_from_arc_mm(body.curve, base + points[:, 1]))
@@ -135,9 +123,13 @@ def _in_piece(fault: Fault, number: int, piece: Piece) -> Fault:
 
 
 def _placed(
-    piece: Piece, where: str, ground: Ground, beside: Path, read: Callable[[Path, DrawingReading], Drawing]
+    piece: Piece,
+    where: str,
+    ground: Ground,
+    beside: Path,
+    read: Callable[[Path, DrawingReading], Drawing],
 ) -> Placed:
-    artwork, body = ground.artwork, ground.shape
+    artwork = ground.artwork
     around, u_mm, v_mm = _middle(piece, where, ground)
     drawing = _drawing(piece, where, artwork, beside, read)
     width, height = piece.width_mm, piece.height_mm
@@ -151,7 +143,7 @@ def _placed(
         v_mm=v_mm,
         # An unrolled cone turns what lies beside its middle; turned back, it stands upright on the item.
         rotation_rad=piece.rotation_rad
-        - (sin(body.half_angle_rad) * around if artwork.surface_map == "decal" else 0.0),
+        - (sin(ground.shape.half_angle_rad) * around if artwork.surface_map == "decal" else 0.0),
         mirror=piece.mirror,
         invert=piece.invert,
         margin_mm=piece.margin_mm,
@@ -184,9 +176,9 @@ def _drawing(
 
 def _middle(piece: Piece, where: str, ground: Ground) -> tuple[float, float, float]:
     """The angle of the piece's middle from the artwork's, and where it lies on the flat artwork (u, v)."""
-    artwork, item, body, layout = ground
+    item, length_mm = ground.item, ground.shape.length_mm
     own = {
-        "artwork": artwork.centre_angle_rad,
+        "artwork": ground.artwork.centre_angle_rad,
         "front": 0.0,
         "handle": None if item.handle is None else item.handle.angle_rad,
         "weld-line": None if item.weld_line is None else item.weld_line.angle_rad,
@@ -194,19 +186,12 @@ def _middle(piece: Piece, where: str, ground: Ground) -> tuple[float, float, flo
     if own is None:
         says = f'the item has no {piece.angle_from.replace("-", " ")} to count from; write angle_from = "front"'
         raise Refused([Fault(f"{where}.angle_from", says)])
-    height = layout.centre_mm if piece.centre_mm is None else s_from_datum_mm(item, body, piece.centre_mm)
-    if not 0 <= height <= body.length_mm:
-        says = f"lies beyond the item; write a height between 0 mm and {body.length_mm:g} mm"
+    height = ground.height_mm(piece)
+    if not 0 <= height <= length_mm:
+        says = f"lies beyond the item; write a height between 0 mm and {length_mm:g} mm"
         raise Refused([Fault(f"{where}.centre", says)])
-    around = _near(own + piece.angle_rad - artwork.centre_angle_rad)
-    if body.flats is not None:
-        # A flat bends nothing, whatever the surface map: the artwork lies on the flats side by side.
-        return (
-            around,
-            float(unrolled_from_angle_mm(around, layout.reference_radius_mm, body.flats)),
-            float(height - layout.centre_mm),
-        )
-    u, v = flat_from_wall_mm(artwork.surface_map, body.curve, layout.centre_mm, height, around)
+    around = ground.around_rad(own + piece.angle_rad)
+    u, v = ground.flat_mm(height, around)
     if not (np.isfinite(u).all() and np.isfinite(v).all()):
         raise Refused([Fault(f"{where}.angle", "is on the far side of a front view; write an angle within 90 deg")])
     return around, float(u), float(v)
@@ -214,30 +199,25 @@ def _middle(piece: Piece, where: str, ground: Ground) -> tuple[float, float, flo
 
 def _turn_mm(piece: Piece, where: str, ground: Ground) -> float:
     """Once round at the piece's height, as the surface map measures it on the flat artwork."""
-    artwork, item, body, layout = ground
+    body, surface_map = ground.shape, ground.artwork.surface_map
     if body.flats is not None:
         if body.flats % piece.repeat:
             some = ", ".join(str(n) for n in range(1, body.flats + 1) if body.flats % n == 0)
             says = f"would set the piece on corners of an item with {body.flats} flats; write one of {some}"
             raise Refused([Fault(f"{where}.repeat", says)])
-        return _once_round_mm(body, layout.reference_radius_mm)
-    if artwork.surface_map == "with-taper":
-        return 2 * pi * layout.reference_radius_mm
+        return ground.once_round_mm
+    if surface_map == "with-taper":
+        return 2 * pi * ground.layout.reference_radius_mm
     slanted = body.half_angle_rad is None or body.half_angle_rad != 0.0
-    if piece.repeat > 1 and (artwork.surface_map == "front-view" or (artwork.surface_map == "decal" and slanted)):
-        says = f"goes evenly round with true-width and with-taper, not with {artwork.surface_map}; write repeat = 1"
+    if piece.repeat > 1 and (surface_map == "front-view" or (surface_map == "decal" and slanted)):
+        says = f"goes evenly round with true-width and with-taper, not with {surface_map}; write repeat = 1"
         raise Refused([Fault(f"{where}.repeat", says)])
-    height = layout.centre_mm if piece.centre_mm is None else s_from_datum_mm(item, body, piece.centre_mm)
-    return 2 * pi * float(body.radius_mm(height))
-
-
-def _near(angle_rad: float) -> float:
-    """The same angle within half a turn."""
-    return (angle_rad + pi) % (2 * pi) - pi
+    return 2 * pi * float(body.radius_mm(ground.height_mm(piece)))
 
 
 def _zones(ground: Ground) -> list[Zone]:
-    zones, item, body = [], ground.item, ground.shape
+    item, body = ground.item, ground.shape
+    zones = []
     ends = handle_heights_mm(item, body)
     if item.handle is not None and ends is not None:
         half = item.handle.width_rad / 2
@@ -263,20 +243,14 @@ def _laid(
 ) -> list[Zone]:
     """A part of the wall as it lies on the flat artwork, on this turn and its neighbours; none where the map lays
     nothing there. `half_rad` is half its angle at heights of it."""
-    artwork, _, body, layout = ground
-    low, high = max(ends_mm[0], 0.0), min(ends_mm[1], body.length_mm)
+    low, high = max(ends_mm[0], 0.0), min(ends_mm[1], ground.shape.length_mm)
     if low >= high:
         return []
-    middle = _near(angle_rad - artwork.centre_angle_rad)
+    middle = ground.around_rad(angle_rad)
     s, part = np.meshgrid(np.linspace(low, high, ZONE_HEIGHTS), np.linspace(-1.0, 1.0, ZONE_ANGLES))
     regions = []
     for turn in (-1, 0, 1):
-        theta = middle + part * half_rad(s) + 2 * pi * turn
-        if body.flats is not None:
-            u, v = unrolled_from_angle_mm(theta, layout.reference_radius_mm, body.flats), s - layout.centre_mm
-        else:
-            u, v = flat_from_wall_mm(artwork.surface_map, body.curve, layout.centre_mm, s, theta)
-        places = np.stack([u, v], axis=-1)
+        places = np.stack(ground.flat_mm(s, middle + part * half_rad(s) + 2 * pi * turn), axis=-1)
         corners = [places[:-1, :-1], places[:-1, 1:], places[1:, 1:], places[1:, :-1]]
         quads = np.stack(corners, axis=2).reshape(-1, 4, 2)
         regions += list(shapely.polygons(quads[np.isfinite(quads).all(axis=(1, 2))]))

@@ -155,6 +155,34 @@ def following(offsets: NDArray[np.int64]) -> NDArray[np.int64]:
     return after
 
 
+def chosen(rings: Rings, keep: NDArray[np.bool_], turn_round: NDArray[np.bool_] | None = None) -> Rings:
+    """The rings that are kept (n,) bool; those to be turned round run the other way.
+
+    >>> chosen(rings_from_list([[(0, 0), (2, 0), (2, 1)]]), np.array([False])).offsets.tolist()
+    [0]
+    """
+    if keep.all() and turn_round is None:
+        return rings
+    counts = np.diff(rings.offsets)
+    ring = np.repeat(np.arange(len(counts)), counts)
+    index = np.arange(len(ring))
+    if turn_round is not None:
+        index = np.where(turn_round[ring], (rings.offsets[:-1] + rings.offsets[1:] - 1)[ring] - index, index)
+    offsets = np.concatenate([[0], np.cumsum(counts[keep])]).astype(np.int64)
+    return Rings(rings.points_mm[index[keep[ring]]], offsets)
+
+
+def linear_rings(rings: Rings) -> NDArray[np.object_]:
+    """The geometry library's rings (n,), each closed by its first point, all built in one call."""
+    import shapely  # type: ignore[import-untyped, unused-ignore]
+
+    counts = np.diff(rings.offsets)
+    ring = np.repeat(np.arange(len(counts)), counts + 1)
+    index = np.arange(len(ring)) - ring
+    index[rings.offsets[1:] + np.arange(len(counts))] = rings.offsets[:-1]
+    return np.asarray(shapely.linearrings(rings.points_mm[index], indices=ring), object)
+
+
 def rings_from_shapely(shape: "BaseGeometry") -> Rings:
     """The region of a valid polygon, multipolygon or collection; lines and points have no area and go.
 
@@ -176,10 +204,9 @@ def rings_from_shapely(shape: "BaseGeometry") -> Rings:
     points, ring = points[~last], ring[~last]
     offsets = np.concatenate([[0], np.cumsum(np.bincount(ring, minlength=len(edges)))]).astype(np.int64)
     outer = np.concatenate([[True], owner[1:] != owner[:-1]])
-    wrong = (ring_areas_mm2(Rings(points, offsets)) > 0) != outer
-    index = np.arange(len(points))
-    index = np.where(wrong[ring], (offsets[:-1] + offsets[1:] - 1)[ring] - index, index)
-    return Rings(points[index], offsets)
+    rings = Rings(points, offsets)
+    wrong = (ring_areas_mm2(rings) > 0) != outer
+    return chosen(rings, np.ones(len(edges), bool), wrong)
 
 
 def shapely_from_rings(rings: Rings) -> "BaseGeometry":
@@ -196,12 +223,7 @@ def shapely_from_rings(rings: Rings) -> "BaseGeometry":
     areas = ring_areas_mm2(rings)
     if len(areas) == 0:
         return shapely.MultiPolygon()
-    # A linear ring repeats its first point; all are built in one call.
-    counts = np.diff(rings.offsets)
-    each = np.repeat(np.arange(len(areas)), counts + 1)
-    closed = np.arange(len(each)) - each
-    closed[rings.offsets[1:] + np.arange(len(areas))] = rings.offsets[:-1]
-    loops = shapely.linearrings(rings.points_mm[closed], indices=each)
+    loops = linear_rings(rings)
     owner = _owners(loops, areas)
     if owner is not None:
         outer = np.flatnonzero(areas > 0)

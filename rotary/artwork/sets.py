@@ -203,13 +203,7 @@ def _fills(files: Mapping[str, bytes], standing: _Standing) -> bool:
 
 def _swapped(folder: Path, stem: str, named: Mapping[Path, bytes], gone: list[Path]) -> None:
     """All bytes on disk under hidden names, then the old ones hidden and the new ones named, or all as it was."""
-    ready: dict[Path, Path] = {}
-    try:
-        for path, data in named.items():
-            with file_trouble(path, "written", "choose a folder that you may write to"):
-                hidden = _hidden(path)
-                ready[path] = hidden
-                write_aside(hidden, data, mode_of(path))
+    with _aside(named) as ready:
         if len({*named, *gone}) == 1:
             _named(ready)
         else:
@@ -220,6 +214,18 @@ def _swapped(folder: Path, stem: str, named: Mapping[Path, bytes], gone: list[Pa
         for place in dict.fromkeys(path.parent for path in named):
             with file_trouble(place, "written", "choose a folder on a disk that is in order"):
                 settle(place)
+
+
+@contextmanager
+def _aside(files: Mapping[Path, bytes]) -> Iterator[dict[Path, Path]]:
+    """The hidden name of each file, all bytes on disk; what is still hidden in the end goes."""
+    ready: dict[Path, Path] = {}
+    try:
+        for path, data in files.items():
+            with file_trouble(path, "written", "choose a folder that you may write to"):
+                ready[path] = _hidden(path)
+                write_aside(ready[path], data, mode_of(path))
+        yield ready
     finally:
         for hidden in ready.values():
             _gone(hidden)
@@ -293,24 +299,18 @@ def _alone_in(folder: Path) -> Iterator[None]:
         os.close(handle)
 
 
-def write_all(files: Mapping[Path, bytes], sources: Iterable[Path] = (), over: bool = False) -> tuple[Path, ...]:
+def write_all(files: Mapping[Path, bytes], over: bool = False) -> tuple[Path, ...]:
     """Write files that are each of use alone, tapes or templates: all are on disk before the first is named.
 
-    A file that this program did not make is not replaced unless the person said so, a source never. Raises FileTrouble.
+    A file that this program did not make is not replaced unless the person said so. Raises FileTrouble.
     """
-    for folder in dict.fromkeys(path.parent for path in files):
+    folders = dict.fromkeys(path.parent for path in files)
+    for folder in folders:
         refuse_folder(folder)
-    _refuse_foreign(files, sources, "same" if over else "no")
-    ready: dict[Path, Path] = {}
-    try:
-        for path, data in files.items():
-            with file_trouble(path.parent, "made", "choose a folder that you may write to"):
-                path.parent.mkdir(parents=True, exist_ok=True)
-            with file_trouble(path, "written", "choose a folder that you may write to"):
-                ready[path] = _hidden(path)
-                write_aside(ready[path], data, mode_of(path))
+    _refuse_foreign(files, (), "same" if over else "no")
+    for folder in folders:
+        with file_trouble(folder, "made", "choose a folder that you may write to"):
+            folder.mkdir(parents=True, exist_ok=True)
+    with _aside(files) as ready:
         _named(ready)
-    finally:
-        for hidden in ready.values():
-            _gone(hidden)
     return tuple(files)

@@ -40,6 +40,11 @@ class Pen(NamedTuple):
     dashes: tuple[float, ...] = ()
     dash_offset: float = 0.0
 
+    def scaled(self, by: float, dashes_by: float) -> "Pen":
+        """A pen that much wider, its dashes that much longer."""
+        dashes = tuple(dash * dashes_by for dash in self.dashes)
+        return self._replace(width=self.width * by, dashes=dashes, dash_offset=self.dash_offset * dashes_by)
+
 
 def stroked(lines: Polylines, pen: Pen, tolerance: float) -> Shape:
     """The area of polylines drawn with a pen, its round parts within `tolerance` of the truth.

@@ -2,10 +2,9 @@
 
 ::
 
-        align = "middle"
       +---------------+
       |  REGATTA      |   letter_height: of a capital, from the line it stands on
-      | from the club |   line_spacing: from line to line, in the font's own line heights
+      | from the club |   lines stand in each other's middle, in the font's own line heights
       +---------------+
 """
 
@@ -30,7 +29,6 @@ from rotary.model import Length, Model
 MOST_LETTERS: Final = 5_000
 LINE_HEIGHTS: Final = 1.6  # from line to line of single-stroke letters, in heights of a capital
 FIELD: Final = "artwork.text"
-_SHARE: Final = {"left": 0.0, "middle": 0.5, "right": 1.0}
 
 
 class Lettering(Model):
@@ -44,9 +42,6 @@ class Lettering(Model):
     face: Literal["outline"] | LineFaceName = "outline"
     font: Path | None = None
     weight: int = Field(default=NORMAL, ge=1, le=1000)
-    italic: bool = False
-    align: Literal["left", "middle", "right"] = "middle"
-    line_spacing: float = Field(default=1.0, gt=0, le=10)
     letter_spacing_mm: Length = 0.0
     line_width_mm: Length = Field(default=0.3, gt=0)
 
@@ -67,8 +62,8 @@ def drawing_from_text(lettering: Lettering, tolerance_mm: float = TOLERANCE_MM) 
     widest = max((length_mm for _, length_mm in lines), default=0.0)
     areas: list[Shape] = []
     for i, (shapes, length_mm) in enumerate(lines):
-        x = (widest - length_mm) * _SHARE[lettering.align]
-        y = -i * line_height_mm * lettering.line_spacing
+        x = (widest - length_mm) / 2
+        y = -i * line_height_mm
         areas += [shifted(shape, x + pen, y) for shape, pen in shapes]
     rings = clean_rings(joined_areas(areas))
     unread = tuple(_missing(sign, times, lettering) for sign, times in missing.items())
@@ -78,7 +73,7 @@ def drawing_from_text(lettering: Lettering, tolerance_mm: float = TOLERANCE_MM) 
     left, bottom, right, top = bounds_mm(rings)
     name = brief(lettering.text.splitlines()[0], 30) or "text"
     size = right - left, top - bottom
-    return Drawing(name, moved(rings, -left, -bottom), *size, True, unread, own_mm=size)
+    return Drawing(name, moved(rings, -left, -bottom), *size, True, unread, own_mm=size, below_mm=-bottom)
 
 
 def _plain(line: str) -> str:
@@ -98,7 +93,7 @@ def _setter(lettering: Lettering, tolerance_mm: float) -> tuple[Setter, float]:
     if lettering.face != "outline":
         scale = max(high - wide, 1e-3) / CAPITAL
         return stroke_setter(lettering.face, scale, wide, tolerance_mm), LINE_HEIGHTS * high
-    font = font_of(lettering.font, lettering.weight, lettering.italic)
+    font = font_of(lettering.font, lettering.weight)
     scale = high / font.capital_height
     return outline_setter(font, scale, tolerance_mm, not lettering.letter_spacing_mm), font.line_height * scale
 

@@ -42,7 +42,7 @@ def names_sheets(asked: argparse.Namespace) -> int:
     from rotary.artwork.outfiles import refuse_folder
     from rotary.artwork.rings import NO_INK
     from rotary.faults import model_from_texts
-    from rotary.rig.lengths import length_text
+    from rotary.papers.sizes import Sizes
     from rotary.series import SeriesWish, series
     from rotary.series.results import refuse_full
 
@@ -58,7 +58,7 @@ def names_sheets(asked: argparse.Namespace) -> int:
     if made.job.artwork.pieces:
         ink = ink_for(made, drawings_folder(asked.job))
         crest, sizes = ink.composition.ink, [*size_texts(ink.sizes, system)]
-    high = length_text(wish.letter_height_mm, system)
+    high = Sizes(system).length(wish.letter_height_mm)
     sizes.append(f"Names: marked with capitals {high} high at most. A text has no size of its own.")
     with waiting("drawing the sheets") as tell:
         found, paths = series(made, Path(asked.table), Path(asked.folder), wish, crest, progress=tell)

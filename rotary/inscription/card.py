@@ -46,7 +46,7 @@ def inscription_lines(
         for place, line in enumerate(facts.lines, 1)
     ]
     lines += table(rows)
-    lines += listed(steps(wish, facts), "  [ ] ")
+    lines += listed(steps_to_begin(wish, facts), "  [ ] ")
     lines += ["", title("Legibility")]
     for check in facts.checks:
         says = f"{check.name}: {check.says}"
@@ -73,8 +73,8 @@ def _where(facts: Inscription) -> list[str]:
     )
 
 
-def steps(wish: InscriptionWish, facts: Inscription) -> list[str]:
-    """How to begin."""
+def steps_to_begin(wish: InscriptionWish, facts: Inscription) -> list[str]:
+    """How the part is set up and the marking begun."""
     start = f"{degrees(facts.start_rad):.1f}°"
     if facts.around == "ring":
         says = f"Mark the part's front; the words begin {start} from it."

@@ -37,15 +37,17 @@ from rotary.series.results import (
     ListWish,
     Outcome,
     digits_for,
+    files_of,
     first_notes,
     labelled,
     refuse_full,
     table_bytes,
     twice_note,
     whole_folder,
+    why_not,
 )
 from rotary.series.table import table_from_file
-from rotary.services.files import plain_export, slice_sheet, slice_times_s, wishes_of
+from rotary.services.files import wishes_of
 from rotary.sheet import SheetWish
 from rotary.sheet.first import first_place
 from rotary.wishes import Wishes
@@ -140,7 +142,7 @@ def looked_at(
         try:
             yield one, _without_checks(job, _for_entry(wish, one), mark)
         except Refused as refused:
-            yield one, "; ".join(fault.says if fault.where == "text" else str(fault) for fault in refused.faults)
+            yield one, why_not(refused, "text")
 
 
 def _without_checks(job: Job, wish: InscriptionWish, mark: MarkCheck) -> Sized:
@@ -218,8 +220,8 @@ def names(
             table=TABLE,
             notes=(*work.first_notes, *notes, *_notes(ordered, wanted, same)),
         )
-        rows = [(entry, entry.state) for entry in made.entries]
-        write_whole(place_of_parts / TABLE, table_bytes(rows, sign, more={"card": [one.card for one in made.entries]}))
+        cards = {"card": [one.card for one in made.entries]}
+        write_whole(place_of_parts / TABLE, table_bytes(made.entries, sign, more=cards))
     return made
 
 
@@ -239,7 +241,7 @@ def _written(
         try:
             yield work.entry(asked, one, labelled(place + 1, digits, file_stem(one.name)))
         except Refused as refused:
-            yield _misfit(one, "; ".join(map(str, refused.faults)))
+            yield _misfit(one, why_not(refused))
         tell(0.2 + 0.8 * done / len(heights))
 
 
@@ -294,14 +296,8 @@ class _Turned(_Work):
         # How far round the middle of a ring's ink lies is its own; nothing in the plan hangs on it.
         layout = whole.layout.model_copy(update={"centre_angle_rad": art.centre_angle_rad})
         named = whole.model_copy(update={"job": whole.job.model_copy(update={"artwork": art}), "layout": layout})
-        marking_s: float | None = None
         alone = not self.tried_on
-        if whole.split.method == "plain":
-            named, paths = plain_export(named, ink.rings, self.folder, first_alone=alone)
-        else:
-            drawn, paths = slice_sheet(named, ink.rings, self.folder, SheetWish(first_alone=alone))
-            times = slice_times_s(named, drawn)
-            marking_s = fsum(times) if times else None
+        named, paths, marking_s = files_of(named, ink.rings, self.folder, SheetWish(first_alone=alone))
         rollers = self.job.drive.kind == "rollers"
         if alone:
             self.tried_on = tuple(path.name for path in paths)

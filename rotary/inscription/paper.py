@@ -8,7 +8,7 @@ from typing import Final
 from rotary.card.essence import in_short
 from rotary.card.keying import passes_typed
 from rotary.card.paper import card_by_height
-from rotary.inscription.card import GOVERNS, WHERE, steps
+from rotary.inscription.card import GOVERNS, WHERE, steps_to_begin
 from rotary.inscription.models import Inscription
 from rotary.papers.model import Block, Entry, Keyed, Notes, Pairs, Paper, Section, Sentences, Table
 from rotary.plan import Plan
@@ -73,7 +73,7 @@ def _own(wish: InscriptionWish, facts: Inscription, files: Sequence[str], says: 
     blocks: list[Block] = [
         Pairs((("letters", size),)),
         Table(head, rows, "the lines of the inscription", wide=4),
-        Sentences(tuple(steps(wish, facts)), "box"),
+        Sentences(tuple(steps_to_begin(wish, facts)), "box"),
     ]
     checks = tuple(
         f"{check.name}: {check.says}"

@@ -1,12 +1,12 @@
 """From a wish to files: the part's plan, the slices of a turned part, one file a flat, one for an end face."""
 
 from collections.abc import Callable
-from math import pi
 from pathlib import Path
 from typing import Final, NamedTuple
 
 import numpy as np
 
+from rotary.artwork.layout import between
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import Rings, area_mm2, bounds_mm
 from rotary.artwork.sets import Over, write_set
@@ -113,7 +113,7 @@ def job_for(job: Job, wish: InscriptionWish, made: Sized, rings: Rings, begin_mm
             "width_mm": wide,
             "height_mm": high,
             "centre_mm": datum_from_s_mm(job.item, shape, room.middle_mm),
-            "centre_angle_rad": (centre + pi) % (2 * pi) - pi,
+            "centre_angle_rad": between(centre),
             "surface_map": wish.surface_map,
             "full_wrap": closes,
             "ink_share": float(np.clip(area_mm2(rings) / (wide * high), 0.01, 1.0)),

@@ -75,25 +75,21 @@ class Diagnosis(Model):
     `setting` is what has to be put right before anything is measured (order, mirror), empty where nothing is.
     `suspects` are the causes beyond what was believed, likeliest first; `alike` says that several of them can't be
     told apart by a strip. `scale_share`, `turn_rad` are the correction (draw each slice so much wider, turned so
-    far), `before_mm`, `after_mm` what a joint of this strip's width is off without and with it (95 %), `odd` the
-    readings left out, `focus_u_mm` how well the strip knows the height of the item. In words: `causes` are what was
-    found, `advice` how each slice is drawn, `left_out` what was not counted.
+    far), `odd` the readings left out, `focus_u_mm` how well the strip knows the height of the item. In words: `causes`
+    are what was found, `advice` how each slice is drawn, `left_out` what was not counted.
     """
 
-    setting: str
-    suspects: tuple[Suspect, ...]
-    alike: bool
-    scale_share: float
-    u_scale_share: float
-    turn_rad: float
-    u_turn_rad: float
-    offset_mm: float
-    u_offset_mm: float
-    before_mm: float
-    after_mm: float
-    after_per_mm: float
-    focus_u_mm: float
-    odd: tuple[str, ...]
+    setting: str = ""
+    suspects: tuple[Suspect, ...] = ()
+    alike: bool = False
+    scale_share: float = 0.0
+    u_scale_share: float = 0.0
+    turn_rad: float = 0.0
+    u_turn_rad: float = 0.0
+    offset_mm: float = 0.0
+    after_per_mm: float = 0.0
+    focus_u_mm: float = 0.0
+    odd: tuple[str, ...] = ()
     causes: tuple[str, ...]
     advice: str = ""
     left_out: tuple[str, ...] = ()
@@ -127,11 +123,7 @@ def diagnosis(reading: StripReading, strip: Strip, plane_mm: float | None = None
     """
     setting = wrong_setting(reading)
     if setting:
-        return Diagnosis(
-            setting=setting, suspects=(), alike=False, scale_share=0.0, u_scale_share=0.0, turn_rad=0.0,
-            u_turn_rad=0.0, offset_mm=0.0, u_offset_mm=0.0, before_mm=0.0, after_mm=0.0, after_per_mm=0.0,
-            focus_u_mm=0.0, odd=(), causes=(setting,),
-        )  # fmt: skip
+        return Diagnosis(setting=setting, causes=(setting,))
     problem = _problem(reading, strip, plane_mm)
     believed = _believed(strip)
     wide = np.hypot(believed, np.append(FAULT_U, np.zeros(len(believed) - len(FAULT_U))))
@@ -315,7 +307,7 @@ def _told(
     u_scale = float(np.sqrt(problem.gap_row @ fit.covariance @ problem.gap_row))
     place = {cause: k for k, cause in enumerate(CAUSES)}
     skew, offset = float(fit.values[place["skew"]]), float(fit.values[place["offset"]])
-    u_skew, u_offset = (float(np.sqrt(fit.covariance[k, k])) for k in (place["skew"], place["offset"]))
+    u_skew = float(np.sqrt(fit.covariance[place["skew"], place["skew"]]))
     # Between any two slices the motor may slip anew; no correction takes that away.
     slip = math.sqrt(2) * float(believed[-1]) * float(radius_mm(stance.curve, stance.centre_s_mm))
     before = abs(scale) * width + HOLDS_95 * math.hypot(u_scale * width, slip)
@@ -332,7 +324,6 @@ def _told(
         f"{1000 * before:.0f} µm."
     )
     return Diagnosis(
-        setting="",
         suspects=suspects,
         alike=unsure,
         scale_share=scale,
@@ -340,9 +331,6 @@ def _told(
         turn_rad=skew,
         u_turn_rad=u_skew,
         offset_mm=offset,
-        u_offset_mm=u_offset,
-        before_mm=before,
-        after_mm=after,
         after_per_mm=HOLDS_95 * u_scale,
         focus_u_mm=float(np.sqrt(fit.covariance[place["focus"], place["focus"]])),
         odd=odd,

@@ -35,6 +35,15 @@ _WIDE: Final = 0.6
 _STEP: Final = 0.9
 
 
+def stroke(x0: float, y0: float, x1: float, y1: float, line_mm: float = 0.1) -> Any:
+    """A straight line as wide as it is drawn, cut square at its ends.
+
+    >>> stroke(0.0, 0.0, 2.0, 0.0).area
+    0.2
+    """
+    return shapely.LineString([(x0, y0), (x1, y1)]).buffer(line_mm / 2, cap_style="flat")
+
+
 def number(text: str, x_mm: float, y_mm: float, high_mm: float, line_mm: float, towards: int = 0) -> list[Any]:
     """A short text as shapes, its foot at y; middle, left or right end at x for `towards` 0, 1, -1.
 

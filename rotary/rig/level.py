@@ -11,8 +11,8 @@ from rotary.formulas.cradle import shim_mm
 from rotary.formulas.estimate import HOLDS_95, propagated_u
 from rotary.formulas.tape import tilt_from_heights_rad
 from rotary.model import Model
+from rotary.papers.sizes import Sizes
 from rotary.plan import Plan
-from rotary.rig.lengths import length_text
 from rotary.rig.record import KnownRig
 
 LEVEL_ENOUGH: Final = 0.25
@@ -25,13 +25,12 @@ SAME_RAD: Final = 1e-4
 class Levelling(Model):
     """What to put under which end, and what it is good for.
 
-    `rise_rad` is the apex line's as measured, + towards the rim; on a curved wall it need not be none, the shim brings
-    the artwork's heights level as the plan has them. `shim_mm` what to put under, over `base_mm`;
+    On a curved wall the apex line need not lie level, the shim brings the artwork's heights level as the plan has them;
+    `u_rise_rad` is how well its rise is known. `shim_mm` what to put under, over `base_mm`;
     `end` which end of the rotary to raise, empty where it is level enough; `left_over_band_mm` what the band still
     climbs after it, from how well the heights were read (95 %).
     """
 
-    rise_rad: float
     u_rise_rad: float
     end: str
     shim_mm: float
@@ -71,26 +70,27 @@ def levelling(
     room = made.focus.allowed_high_mm - made.focus.allowed_low_mm
     climbs = abs(math.tan(turn)) * band
     end = "" if climbs <= LEVEL_ENOUGH * room else ("foot" if shim > 0 else "rim")
+    length = Sizes(system).length
     what = "rotary" if isinstance(made.job.drive, Rollers) else "chuck's base"
     goal = f" and levelled it would rise {math.degrees(wanted):+.2f}°" if abs(wanted) > SAME_RAD else ""
     says = [
-        f"The apex line rises {math.degrees(rise):+.2f}° towards the rim{goal}: {length_text(climbs, system)} over the "
+        f"The apex line rises {math.degrees(rise):+.2f}° towards the rim{goal}: {length(climbs)} over the "
         "artwork's heights."
     ]
     if end:
         says.append(
-            f"Put {length_text(abs(shim), system)} under the {what} at the item's {end} end, over a base of "
-            f"{length_text(base, system)} (in proportion for another base), then read both heights again."
+            f"Put {length(abs(shim))} under the {what} at the item's {end} end, over a base of "
+            f"{length(base)} (in proportion for another base), then read both heights again."
         )
         if isinstance(made.job.drive, Chuck):
-            higher = length_text(abs(rim_end_mm - foot_end_mm - (rim_mm - foot_mm)), system)
+            higher = length(abs(rim_end_mm - foot_end_mm - (rim_mm - foot_mm)))
             says.append(
                 f"Or, where the chuck holds the other end, prop the {end} end {higher} higher where it was read."
             )
     else:
-        says.append(f"That is level enough: less than a quarter of the focus room of {length_text(room, system)}.")
+        says.append(f"That is level enough: less than a quarter of the focus room of {length(room)}.")
     return Levelling(
-        rise_rad=rise, u_rise_rad=u, end=end, shim_mm=abs(shim) if end else 0.0, base_mm=base,
+        u_rise_rad=u, end=end, shim_mm=abs(shim) if end else 0.0, base_mm=base,
         left_over_band_mm=HOLDS_95 * u * band, says=tuple(says),
     )  # fmt: skip
 
@@ -107,19 +107,17 @@ def _levelled_mm(made: Plan, apart_mm: float) -> tuple[float, float]:
 
 def focus_words(made: Plan, now: dict[str, KnownRig], system: str = "mm") -> tuple[str, ...]:
     """Where the head goes, with what stairs have told of the focal plane and a cross of the pointer."""
-    says = []
+    says, length = [], Sizes(system).length
     focus = now["focus"]
     height = made.focus.focal_plane_mm
     if focus.source == "measured" and focus.value is not None:
         says.append(
-            f"The focal plane stands {length_text(focus.value, system, signed=True)} from where it is set "
-            f"(± {length_text(HOLDS_95 * focus.u, system)}): to have it at {length_text(height, system)} over the bed, "
-            f"set {length_text(height - focus.value, system)}."
+            f"The focal plane stands {length(focus.value, signed=True)} from where it is set "
+            f"(± {length(HOLDS_95 * focus.u)}): to have it at {length(height)} over the bed, set "
+            f"{length(height - focus.value)}."
         )
     else:
-        says.append(
-            f"Set the focal plane {length_text(height, system)} over the bed; stairs would tell how far it really is."
-        )
+        says.append(f"Set the focal plane {length(height)} over the bed; stairs would tell how far it really is.")
     right, lean = now["pointer-right"], now["pointer-right-lean"]
     up, up_lean = now["pointer-up"], now["pointer-up-lean"]
     if right.source == "measured" and None not in (right.value, lean.value, up.value, up_lean.value):
@@ -127,8 +125,8 @@ def focus_words(made: Plan, now: dict[str, KnownRig], system: str = "mm") -> tup
         across = (right.value or 0.0) + (lean.value or 0.0) * over
         along = (up.value or 0.0) + (up_lean.value or 0.0) * over
         says.append(
-            f"At the apex, {length_text(over, system, signed=True)} from the focal plane, the pointer stands "
-            f"{length_text(across, system, signed=True)} to the right and {length_text(along, system, signed=True)} "
+            f"At the apex, {length(over, signed=True)} from the focal plane, the pointer stands "
+            f"{length(across, signed=True)} to the right and {length(along, signed=True)} "
             "towards +Y of the beam: take that off what it shows."
         )
     return tuple(says)

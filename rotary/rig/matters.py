@@ -66,7 +66,6 @@ class Matters(Model):
 
     inputs: tuple[Input, ...]
     joint_95_mm: float
-    fluence_95: float
     says: tuple[str, ...]
 
 
@@ -111,7 +110,6 @@ def matters(made: Plan) -> Matters:
     return Matters(
         inputs=tuple(inputs),
         joint_95_mm=whole,
-        fluence_95=whole_fluence,
         says=(
             *_says(inputs, whole, whole_fluence, made.job.tolerances.joint_mm),
             *(cost_words(cost, made.split.slices) for cost in made.split.joint_costs),

@@ -9,7 +9,7 @@ from rotary.artwork.rings import list_from_rings
 from rotary.papers.model import Block, Notes, Pairs, Paper, PictureRow, Section, Sentences, Table, Ticks
 from rotary.papers.true_size import drawn
 from rotary.plan import Plan
-from rotary.rig.resume import CAUTIONS, HEADING, MOST_BOXES, Remainder
+from rotary.rig.resume import CAUTIONS, LEAD, MOST_BOXES, Remainder
 from rotary.rig.tapes import CAUTION, Tape
 from rotary.sentences.cautions import stops
 from rotary.sheet.reread import drawing_from_text
@@ -75,10 +75,10 @@ def resume_paper(made: Plan, left: Remainder, day: date | None = None) -> Paper:
         name=made.job.item.name,
         day=day or date.today(),
         banner=made.safety.example,
-        lead=f"{HEADING}.",
+        lead=LEAD,
         stops=stops(made.safety),
         sections=(
-            Section("Before anything is marked", (Sentences(left.steps, "box"),)),
+            Section("Before anything is marked", (Sentences((*left.steps, *left.blank_says), "box"),)),
             Section("Passes left", (*((Pairs(told),) if told else ()), Ticks(groups, says))),
             Section("Cautions", (Sentences((" ".join(CAUTIONS),), "warn"),)),
             Section("What happened: date, who, why it was stopped", (Notes(4),)),

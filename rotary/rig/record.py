@@ -6,7 +6,7 @@ from typing import Annotated, Final, Literal, NamedTuple
 
 from pydantic import Field
 
-from rotary.errors import brief, refuse
+from rotary.errors import brief, listing, refuse
 from rotary.formulas import motion
 from rotary.model import Model
 from rotary.rig.quantities import CHANGES, FOR_ONE_ITEM, QUANTITIES
@@ -118,17 +118,13 @@ def _folded(name: str, found: list[_Dated], rig: Rig, item: str | None) -> Known
             f"{_numbered([d for d, _ in lapsed])} of the {quantity.says} lapsed: {lapsed[-1][1]}. Read it again."
         )
     newest = max((d.at for d in live), default=None)
-    if not live:
-        return KnownRig(
-            quantity=name, value=quantity.believed, u=quantity.believed_u, source="believed", used=0, odd=0,
-            stale=stale, newest=None, says=tuple(says),
-        )  # fmt: skip
-    estimate = motion.folded([d.finding.value for d in live], [d.finding.u for d in live])
-    if not estimate.agree:
+    estimate = motion.folded([d.finding.value for d in live], [d.finding.u for d in live]) if live else None
+    if estimate is not None and not estimate.agree:
         says.append(
             f"{_numbered(live)} of the {quantity.says} contradict each other by more than they could be misread, "
             "so none is used: read once more, and strike out the wrong one."
         )
+    if estimate is None or not estimate.agree:
         return KnownRig(
             quantity=name, value=quantity.believed, u=quantity.believed_u, source="believed", used=0,
             odd=len(live), stale=stale, newest=newest, says=tuple(says),
@@ -165,7 +161,7 @@ def _for_item(dated: _Dated, name: str, item: str | None) -> bool:
 
 def _numbered(found: list[_Dated]) -> str:
     numbers = [str(d.number) for d in found]
-    return f"Reading {numbers[0]}" if len(numbers) == 1 else f"Readings {', '.join(numbers[:-1])} and {numbers[-1]}"
+    return f"Reading{'s' if len(numbers) > 1 else ''} {listing(numbers)}"
 
 
 def _lapsed(dated: _Dated, name: str, rig: Rig) -> str:

@@ -27,9 +27,9 @@ from rotary.formulas.revolution import radius_mm
 from rotary.formulas.tape import Shift, shift_from_ticks
 from rotary.item import s_from_datum_mm
 from rotary.model import Length, Model
+from rotary.papers.sizes import Sizes
 from rotary.plan import Plan
 from rotary.rig.correct import Correction, corrected_sheet
-from rotary.rig.lengths import length_text
 from rotary.sentences.running import BLANK
 from rotary.sheet import SheetWish
 from rotary.witness import WitnessTicks, witness_ticks
@@ -48,6 +48,14 @@ STILL_MM: Final = 0.005
 """Nobody moves a drawing by less."""
 
 
+LEAD: Final = "What is left, as the item sits now."
+CAUTIONS: Final = (
+    "Before the start: eyewear for this wavelength, fume extraction on, hands and sleeves clear of turning parts;",
+    "watch the first slice. Local codes and licensed practice come before this card.",
+)
+"""The cautions that every card of a stopped job ends with."""
+
+
 class TickReadings(Model):
     """The pointer's travel from the apex line to each tick: to the right, and towards the rim from its height."""
 
@@ -58,34 +66,39 @@ class TickReadings(Model):
     u_mm: Length = Field(default=READ_MM, gt=0)
 
 
-HEADING: Final = "What is left, as the item sits now"
-CAUTIONS: Final = (
-    "Before the start: eyewear for this wavelength, fume extraction on, hands and sleeves clear of turning parts;",
-    "watch the first slice. Local codes and licensed practice come before this card.",
-)
-
-
 class Remainder(Model):
     """How the item sits, in numbers to turn and move by, and what of the plan is left.
 
     `turn_steps` brings the ticks back on top, + as an index turns; `left_steps` is what whole steps leave
     (in rad). `slices` are those left with the passes left of each, in order; on a coating those are in `says`, and 0
-    where nobody has told how many passes a slice takes. `steps` are what is done before anything is marked, `card` the
-    whole as lines of text. `u_*` 1 sigma.
+    where nobody has told how many passes a slice takes. `steps` say how the item sits and what is done about it.
     """
 
     turned_rad: float
-    u_turned_rad: float
     towards_rim_mm: float
-    u_towards_rim_mm: float
     skew_rad: float
-    u_skew_rad: float
     turn_steps: int
     left_rad: float
     slices: tuple[tuple[int, int], ...]
-    card: tuple[str, ...]
     steps: tuple[str, ...]
     says: tuple[str, ...] = ()
+
+    @property
+    def blank_says(self) -> tuple[str, ...]:
+        """What a blank in `says` stands for, where one has to be filled in."""
+        return (f"{BLANK}: as many passes as the first slice took",) if any(BLANK in says for says in self.says) else ()
+
+    @property
+    def card(self) -> tuple[str, ...]:
+        """All of it as lines, with boxes for the passes."""
+        lines = [LEAD[:-1], *(f"  {step}" for step in self.steps), "", "  slice   passes left"]
+        lines += [f"  {says}" for says in self.blank_says]
+        if self.says:
+            lines += [f"  {number:>5}   [ ] {text}" for (number, _), text in zip(self.slices, self.says, strict=True)]
+        for number, rest in self.slices if not self.says else ():
+            boxes = "[ ] " * min(rest, MOST_BOXES) + ("…" if rest > MOST_BOXES else "")
+            lines.append(f"  {number:>5}   {rest:>3}  {boxes}".rstrip())
+        return (*lines, "", *(f"  {line}" for line in CAUTIONS))
 
 
 def remainder(
@@ -112,21 +125,14 @@ def remainder(
     left = _left(made, told, wanted + coated if wanted else 0)
     says = tuple(_left_text(wanted, max(told.get(number, 0), 0)) for number, _ in left) if coated else ()
     u_turn = propagated_u([1 / (low + high), 1 / (low + high)], [readings.u_mm] * 2)
-    steps = _steps(made, shift, turn, u_turn, readings, system)
-    counted = (f"{BLANK}: as many passes as the first slice took",) if any(BLANK in text for text in says) else ()
-    u_skew = propagated_u([1 / ticks.apart_mm, 1 / ticks.apart_mm], [readings.u_mm] * 2)
     return Remainder(
         turned_rad=shift.turned_rad,
-        u_turned_rad=u_turn,
         towards_rim_mm=shift.towards_rim_mm,
-        u_towards_rim_mm=propagated_u([0.5, 0.5], [readings.u_mm] * 2),
         skew_rad=shift.skew_rad,
-        u_skew_rad=u_skew,
         turn_steps=turn,
         left_rad=shift.turned_rad - turn * step,
         slices=left,
-        card=_card(steps, counted, left, says),
-        steps=(*steps, *counted),
+        steps=_steps(made, shift, turn, u_turn, readings, system),
         says=says,
     )
 
@@ -234,38 +240,26 @@ def _left(made: Plan, done: dict[int, int], passes: int) -> tuple[tuple[int, int
 
 
 def _steps(made: Plan, shift: Shift, turn: int, u_turn: float, read: TickReadings, system: str) -> tuple[str, ...]:
-    """How the item sits now, and what is done before anything is marked."""
-    apart = length_text(2 * math.hypot(u_turn * made.layout.reference_radius_mm, read.u_mm / math.sqrt(2)), system)
+    """How the item sits, and what is done about it."""
+    off = 2 * math.hypot(u_turn * made.layout.reference_radius_mm, read.u_mm / math.sqrt(2))
+    length = Sizes(system).length
     return (
         f"turned by {math.degrees(shift.turned_rad):+.3f}° (± {math.degrees(u_turn):.3f}°), moved "
-        f"{length_text(shift.towards_rim_mm, system, signed=True)} towards the rim, askew by "
-        f"{math.degrees(shift.skew_rad):+.3f}°",
+        f"{length(shift.towards_rim_mm, signed=True)} towards the rim, askew by {math.degrees(shift.skew_rad):+.3f}°",
         f"turn the item by {turn:+d} steps, so that the ticks are on top again, before anything is marked",
         _moved(shift.towards_rim_mm, system),
         "the files written with this card are drawn turned for the skew; take them, not the first ones",
-        f"where old and new marks meet they may be off by {apart} (95 %): finish a slice that was begun before the "
-        "stop only where that is accepted",
+        f"where old and new marks meet they may be off by {length(off)} (95 %): finish a slice that was begun before "
+        "the stop only where that is accepted",
         "pointer and beam: the pointer's offset from the beam has to be taken off both readings",
     )
-
-
-def _card(
-    steps: tuple[str, ...], counted: tuple[str, ...], left: tuple[tuple[int, int], ...], says: tuple[str, ...]
-) -> tuple[str, ...]:
-    lines = [HEADING, *(f"  {step}" for step in steps), "", *(f"  {text}" for text in counted)]
-    lines.append("  slice   passes left")
-    lines += [f"  {number:>5}   [ ] {text}" for (number, _), text in zip(left, says, strict=False)]
-    for number, rest in left if not says else ():
-        boxes = "[ ] " * min(rest, MOST_BOXES) + ("…" if rest > MOST_BOXES else "")
-        lines.append(f"  {number:>5}   {rest:>3}  {boxes}".rstrip())
-    return (*lines, "", *(f"  {text}" for text in CAUTIONS))
 
 
 def _moved(towards_rim_mm: float, system: str) -> str:
     if abs(towards_rim_mm) < STILL_MM:
         return "the drawing stays where it is along the item"
     side = "rim" if towards_rim_mm > 0 else "foot"
-    return f"move the drawing (or the rotary) {length_text(abs(towards_rim_mm), system)} towards the {side}"
+    return f"move the drawing (or the rotary) {Sizes(system).length(abs(towards_rim_mm))} towards the {side}"
 
 
 def remaining_files(made: Plan, rings: Rings, left: Remainder, how: Correction) -> dict[str, str]:

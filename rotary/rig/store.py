@@ -1,6 +1,5 @@
 """A rig's file: plain TOML that a person can read, written whole or not at all, in the person's own folder."""
 
-import os
 import re
 from datetime import datetime
 from functools import lru_cache
@@ -12,6 +11,7 @@ from rotary.faults import model_from_texts
 from rotary.files import LARGEST_JOB_BYTES, bytes_of_file, file_trouble, is_there, make_shared, toml_tables, write_whole
 from rotary.model import Model
 from rotary.rig.record import LONGEST_NAME, Rig
+from rotary.shipped import data_folder
 from rotary.toml import toml_text, value_text
 
 FIRST_RIG: Final = "rig"
@@ -22,12 +22,7 @@ _ABOUT: Final = "# What was read at this machine, oldest first. Strike out a rea
 
 def rig_folder(asked: str | None = None) -> Path:
     """Where rigs are kept: what was asked for, else ROTARY_RIGS, else the person's data folder."""
-    chosen = asked or os.environ.get("ROTARY_RIGS")
-    if chosen:
-        return Path(chosen).expanduser()
-    from platformdirs import user_data_dir
-
-    return Path(user_data_dir("rotary", appauthor=False)) / "rigs"
+    return data_folder("rigs", "ROTARY_RIGS", asked)
 
 
 def rig_path(name: str, folder: Path) -> Path:
@@ -51,7 +46,7 @@ def rig_text(rig: Rig) -> str:
         lines.append(f"former = [{', '.join(toml_text(name) for name in rig.former)}]")
     for name, entries in (("readings", rig.readings), ("changes", rig.changes)):
         for entry in entries:
-            lines += ["", f"[[{name}]]", *_lines(entry)]
+            lines += ["", f"[[{name}]]", *(f"{key} = {text}" for key, text in _values(entry).items())]
     return "\n".join(lines) + "\n"
 
 
@@ -60,7 +55,7 @@ def reading_lines(rig: Rig) -> list[tuple[datetime, str, str]]:
     told = []
     for about, entries in (("", rig.readings), ("changed: ", rig.changes)):
         for entry in entries:
-            values = dict(line.split(" = ", 1) for line in _lines(entry))
+            values = _values(entry)
             of = values.pop("kind", "") or values.pop("what", "")
             del values["at"]
             shows = ", ".join(f"{name} {value}" for name, value in values.items())
@@ -68,13 +63,14 @@ def reading_lines(rig: Rig) -> list[tuple[datetime, str, str]]:
     return told
 
 
-def _lines(entry: Model) -> list[str]:
+def _values(entry: Model) -> dict[str, str]:
+    """What is said of an entry, as its file has it; what it is and when go first."""
     fields = sorted(type(entry).model_fields.items(), key=lambda field: field[0] not in ("kind", "at", "what"))
-    return [
-        f"{info.alias or name} = {value_text(getattr(entry, name), info, 'microseconds')}"
+    return {
+        info.alias or name: value_text(value, info, "microseconds")
         for name, info in fields
-        if getattr(entry, name) is not None and not (name in ("note", "says") and not getattr(entry, name))
-    ]
+        if (value := getattr(entry, name)) is not None and not (name in ("note", "says") and not value)
+    }
 
 
 def rig_from_text(text: str, source: str = "rig file") -> Rig:

@@ -35,7 +35,7 @@ from rotary.formulas.tape import VERNIER_MM
 from rotary.item import fitted_shape
 from rotary.job import Job
 from rotary.rig.correct import NO_CORRECTION, Correction, corrected_composition
-from rotary.rig.glyphs import number
+from rotary.rig.glyphs import number, stroke
 from rotary.setup import setup
 from rotary.sheet import SheetWish, order_of
 from rotary.sheet.compose import SheetComposition, composition
@@ -286,9 +286,9 @@ def _ink(order: SheetOrder, pitch: float, ticks: int, places: _Places) -> Rings:
     if places.slant is not None:
         # It rises by 2 mm in all, so that a coarse step is seen at a glance.
         end = (count / 2 - 0.05) * slice_mm
-        shapes.append(_stroke(-end, places.slant + 0.4, end, places.slant + SLANT_MM - 0.6))
+        shapes.append(stroke(-end, places.slant + 0.4, end, places.slant + SLANT_MM - 0.6, LINE_MM))
     half = 0.18 * slice_mm
-    shapes += [_stroke(-half, v, half, v) for v in (places.lower_mm, places.upper_mm)]
+    shapes += [stroke(-half, v, half, v, LINE_MM) for v in (places.lower_mm, places.upper_mm)]
     size = min(NUMBER_MM, 0.2 * slice_mm)
     for place in range(count):
         middle = (place - (count - 1) / 2) * slice_mm
@@ -308,18 +308,14 @@ def _ladder(
         long = reach if n % 4 == 0 else 0.7 * reach
         for side, apart, clip in ((-1, pitch, left), (1, pitch - VERNIER_MM, right)):
             at = v + n * apart
-            stroke = _stroke(joint - long, at - slope * long, joint + long, at + slope * long)
-            shapes.append(shapely.intersection(stroke, clip))
+            tick = stroke(joint - long, at - slope * long, joint + long, at + slope * long, LINE_MM)
+            shapes.append(shapely.intersection(tick, clip))
             if side < 0 and n % 4 == 0:
                 size = min(LABEL_MM, 3.2 * pitch, 0.1 * slice_mm)
                 shapes += number(
                     str(n), joint - long - 1.1 * size, at - slope * long - size / 2, size, LINE_MM, towards=-1
                 )
     return shapes
-
-
-def _stroke(x0: float, y0: float, x1: float, y1: float) -> object:
-    return shapely.LineString([(x0, y0), (x1, y1)]).buffer(LINE_MM / 2, cap_style="flat")
 
 
 def kinds_at(strip: Strip, joint: str) -> tuple[str, ...]:

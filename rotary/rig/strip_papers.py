@@ -1,12 +1,14 @@
 """What goes with a joint strip on paper: what to do in order, the form to fill in, all that is written for it."""
 
 from rotary.artwork.outfiles import MADE_BY
+from rotary.errors import listing
 from rotary.examples import banner
 from rotary.formulas.tape import VERNIER_MM, vernier_step_mm
 from rotary.item import datum_from_s_mm
 from rotary.papers.lines import in_inches
 from rotary.rig.strip import Strip, kinds_at
 from rotary.rig.strip_reading import drawn_text
+from rotary.toml import toml_text
 
 
 def instructions(strip: Strip, system: str = "mm") -> list[str]:
@@ -16,7 +18,7 @@ def instructions(strip: Strip, system: str = "mm") -> list[str]:
     """
     item, cut, shape = strip.made.job.item, strip.made.split, strip.made.shape
     heights = [f"{datum_from_s_mm(item, shape, v.s_mm):.1f} mm" for v in strip.verniers]
-    places = f"{_and([v.name for v in strip.verniers])} ({_and(heights)} from the {item.datum})"
+    places = f"{listing([v.name for v in strip.verniers])} ({listing(heights)} from the {item.datum})"
     numbers = [key.entry(system) for key in cut.key_in if key.id != "sheet_width"]
     keys = "".join(f"\n      {one.label}: {one.figure}" for one in numbers)
     limit = float(vernier_step_mm(strip.ticks))
@@ -53,7 +55,7 @@ def form(strip: Strip) -> str:
     lines = [
         "# Joint strip: what was read. Figures without a unit are ticks; leave ? where nothing could be read.",
         f"# From the tick that runs straight on: + upwards, {VERNIER_MM:g} mm each, -{strip.ticks} to {strip.ticks}.",
-        f"item = {_quoted(strip.made.job.item.name)}",
+        f"item = {toml_text(strip.made.job.item.name)}",
         f'tape = "{strip.tape_mm:g} mm"  # thickness the strip was drawn for',
         f'drawn = "{drawn_text(strip)}"  # what this strip was drawn with; leave it as it is',
         f'order = "?"    # "{strip.numbers}" or "{strip.numbers[::-1]}", from left to right, the rim away from you',
@@ -74,11 +76,3 @@ def strip_files(strip: Strip) -> dict[str, bytes]:
     files["joint-strip-form.toml"] = f"# {MADE_BY}\n{form(strip)}".encode()
     files["joint-strip.txt"] = "\n".join([*instructions(strip), "", MADE_BY, ""]).encode()
     return files
-
-
-def _and(texts: list[str]) -> str:
-    return f"{', '.join(texts[:-1])} and {texts[-1]}" if len(texts) > 1 else "".join(texts)
-
-
-def _quoted(text: str) -> str:
-    return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'

@@ -13,7 +13,7 @@ import shapely  # type: ignore[import-untyped, unused-ignore]
 from rotary.artwork.rings import rings_from_shapely
 from rotary.item import datum_from_s_mm
 from rotary.plan import Plan
-from rotary.rig.glyphs import number
+from rotary.rig.glyphs import number, stroke
 from rotary.rig.resume import witness_ticks
 from rotary.sheet.svg import drawing
 
@@ -47,7 +47,7 @@ class Tape(NamedTuple):
 
 def tapes(made: Plan) -> dict[str, Tape]:
     """Every tape for a plan's machine and item, by name, in the order in which they are best done."""
-    return {name: make(made) for name, make in _TAPES.items()}
+    return {tape.name: tape for tape in (make(made) for make in _TAPES)}
 
 
 def _svg(width: float, height: float, shapes: list[Any], title: str, steps: dict[str, list[Any]] | None = None) -> str:
@@ -62,10 +62,6 @@ def _svg(width: float, height: float, shapes: list[Any], title: str, steps: dict
     return drawing(*page, rings, title, about, ticks=False)
 
 
-def _stroke(x0: float, y0: float, x1: float, y1: float, line: float = LINE_MM) -> Any:
-    return shapely.LineString([(x0, y0), (x1, y1)]).buffer(line / 2, cap_style="flat")
-
-
 def _long_mm(made: Plan) -> float:
     """Whole centimetres, whole millimetres in a small field."""
     most = min(FIELD_SHARE * made.job.head.field_mm, LONGEST_MM)
@@ -75,16 +71,16 @@ def _long_mm(made: Plan) -> float:
 def _l_shape(long: float) -> list[Any]:
     """A long line along X and one along Y through the middle, each with short end marks, an X and a Y beside them."""
     half = long / 2
-    shapes = [_stroke(-half, 0, half, 0), _stroke(0, -half, 0, half)]
+    shapes = [stroke(-half, 0, half, 0), stroke(0, -half, 0, half)]
     for end in (-half, half):
-        shapes += [_stroke(end, -1.5, end, 1.5), _stroke(-1.5, end, 1.5, end)]
+        shapes += [stroke(end, -1.5, end, 1.5), stroke(-1.5, end, 1.5, end)]
     return shapes + number("X", half - 4, 2.5, 3, LINE_MM) + number("Y", 4, half - 4, 3, LINE_MM)
 
 
 def _full_turn(made: Plan) -> Tape:
     steps, r = made.turning.nominal_steps_per_turn, made.layout.reference_radius_mm
     at = datum_from_s_mm(made.job.item, made.shape, made.layout.centre_mm)
-    shapes = [_stroke(0, -3, 0, 3), *number("0", -2, -1.5, 3, LINE_MM)]
+    shapes = [stroke(0, -3, 0, 3), *number("0", -2, -1.5, 3, LINE_MM)]
     return Tape(
         "full-turn",
         ("turn",),
@@ -157,7 +153,7 @@ def _stairs(made: Plan) -> Tape:
     for k, height in enumerate(heights):
         y = (k - STAIRS // 2) * 4.0
         name = f"height{height:+g}"
-        stairs[name] = [_stroke(-5, y, 5, y, 0.02), *number(f"{height:g}", -6, y - 0.8, 1.6, LINE_MM, towards=-1)]
+        stairs[name] = [stroke(-5, y, 5, y, 0.02), *number(f"{height:g}", -6, y - 0.8, 1.6, LINE_MM, towards=-1)]
     listed = "; ".join(f"{h:g} mm" for h in heights)
     return Tape(
         "stairs",
@@ -180,7 +176,7 @@ def _stairs(made: Plan) -> Tape:
 
 
 def _pointer(_: Plan) -> Tape:
-    shapes = [_stroke(-4, 0, 4, 0), _stroke(0, -4, 0, 4)]
+    shapes = [stroke(-4, 0, 4, 0), stroke(0, -4, 0, 4)]
     return Tape(
         "pointer",
         ("pointer-right", "pointer-up"),
@@ -200,7 +196,7 @@ def _edge(made: Plan) -> Tape:
     return Tape(
         "edge",
         ("skew", "offset"),
-        _svg(6, long + 4, [_stroke(0, -long / 2, 0, long / 2)], "line along the item"),
+        _svg(6, long + 4, [stroke(0, -long / 2, 0, long / 2)], "line along the item"),
         (
             CAUTION,
             f"Lay a straight edge along the item's flank on tape on the bed and mark the line of {long:g} mm along the "
@@ -235,7 +231,7 @@ def _backlash(made: Plan) -> Tape:
     return Tape(
         "backlash",
         ("backlash",),
-        _svg(6, 8, [_stroke(0, -3, 0, 3)], "backlash line"),
+        _svg(6, 8, [stroke(0, -3, 0, 3)], "backlash line"),
         (
             CAUTION,
             f"On tape on the item, where it is {2 * r:.2f} mm across: go 10 degrees back and forth again, mark the "
@@ -269,7 +265,7 @@ def _direction(_: Plan) -> Tape:
 def _witness(made: Plan) -> Tape:
     ticks = witness_ticks(made)
     half = ticks.apart_mm / 2
-    shapes = [s for y in (-half, half) for s in (_stroke(-1.5, y, 1.5, y), _stroke(0, y - 1.5, 0, y + 1.5))]
+    shapes = [s for y in (-half, half) for s in (stroke(-1.5, y, 1.5, y), stroke(0, y - 1.5, 0, y + 1.5))]
     return Tape(
         "witness",
         (),
@@ -279,15 +275,6 @@ def _witness(made: Plan) -> Tape:
     )
 
 
-_TAPES: Final[dict[str, Callable[[Plan], Tape]]] = {
-    "direction": _direction,
-    "full-turn": _full_turn,
-    "field": _field,
-    "two-heights": _two_heights,
-    "stairs": _stairs,
-    "pointer": _pointer,
-    "edge": _edge,
-    "level": _level,
-    "backlash": _backlash,
-    "witness": _witness,
-}
+_TAPES: Final[tuple[Callable[[Plan], Tape], ...]] = (
+    _direction, _full_turn, _field, _two_heights, _stairs, _pointer, _edge, _level, _backlash, _witness,
+)  # fmt: skip

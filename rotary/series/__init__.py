@@ -8,15 +8,11 @@
          HERON                      Kingfisher           002-kingfisher-sheet.svg
 """
 
-import math
 from collections.abc import Callable, Sequence
-from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
-from unicodedata import category, normalize
 
-import numpy as np
-
+from rotary.artwork.drawing import Drawing
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import NO_INK, Rings, area_mm2, bounds_mm, joined, moved, scaled
 from rotary.errors import Refused, brief, refuse
@@ -26,15 +22,16 @@ from rotary.series.models import NameEntry, Series, SeriesWish
 from rotary.series.results import (
     TABLE,
     digits_for,
+    files_of,
     first_notes,
     labelled,
     refuse_full,
     table_bytes,
     twice_note,
     whole_folder,
+    why_not,
 )
 from rotary.series.table import NameTable, Row, table_from_file
-from rotary.services.files import plain_export, slice_sheet, slice_times_s
 from rotary.sheet import SheetWish
 
 if TYPE_CHECKING:
@@ -44,7 +41,6 @@ __all__ = ["Entry", "Series", "SeriesWish", "series"]
 
 Progress = Callable[[float], None]
 
-LAST_PLAIN: Final = "\u058f"  # up to here: Latin, Greek, Cyrillic, Armenian, whose letters keep their shape
 TAIL_SHARE: Final = 0.4  # how far letters reach below their line, over the height of a capital (estimate)
 
 
@@ -62,7 +58,6 @@ def series(
     folder: Path,
     wish: SeriesWish | None = None,
     crest: Rings = NO_INK,
-    sheets: SheetWish | None = None,
     progress: Progress | None = None,
 ) -> tuple[Series, tuple[Path, ...]]:
     """Write a sheet for each name of a list into `folder`, which must be new or empty; the series and the paths.
@@ -74,7 +69,7 @@ def series(
     asked, tell = wish or SeriesWish(), progress or (lambda _: None)
     names = table_from_file(table, asked.column)
     refuse_full(folder, "series")
-    work = _Work(made, asked, crest, sheets or SheetWish(), len(names.rows))
+    work = _Work(made, asked, crest, len(names.rows))
     with whole_folder(folder, "series") as beside:
         entries = []
         for place, row in enumerate(names.rows):
@@ -94,9 +89,9 @@ def series(
 class _Work:
     """What all names share."""
 
-    def __init__(self, made: Plan, wish: SeriesWish, crest: Rings, sheets: SheetWish, count: int) -> None:
+    def __init__(self, made: Plan, wish: SeriesWish, crest: Rings, count: int) -> None:
         art = made.job.artwork
-        self.made, self.wish, self.crest, self.sheets = made, wish, crest, sheets
+        self.made, self.wish, self.crest = made, wish, crest
         self.digits = digits_for(count)
         self.room_mm = min(wish.room_mm or art.width_mm, art.width_mm - 2 * abs(wish.u_mm))
         if self.room_mm <= 0:
@@ -108,9 +103,7 @@ class _Work:
             has_crest = len(crest.points_mm) > 0
             self.v_mm = (0.5 + TAIL_SHARE) * wish.letter_height_mm - art.height_mm / 2 if has_crest else 0.0
         self.crest_shape = self._shape(crest) if len(crest.points_mm) else None
-        self.plain = made.split.method == "plain"
         self.tried_on: tuple[str, ...] = ()
-        self._tails_mm: dict[str, float] = {}
 
     @staticmethod
     def _shape(rings: Rings) -> "BaseGeometry":
@@ -128,9 +121,7 @@ class _Work:
             fitted = self._set(row.name)
             files, marking_s = self._write(number, row.name, joined([self.crest, fitted.ink]), folder)
         except Refused as refused:
-            return _misfit(
-                row, "; ".join(fault.says if fault.where == "table" else str(fault) for fault in refused.faults)
-            )
+            return NameEntry(line=row.line, name=row.name, state="misfit", why=why_not(refused, "table"))
         smaller = fitted.letter_height_mm < self.wish.letter_height_mm * (1 - 1e-9)
         return NameEntry(
             line=row.line,
@@ -151,7 +142,7 @@ class _Work:
         if len(name) > 500:
             raise refuse("table", "longer than 500 letters; that is no name")
         drawn = self._drawn(name)
-        left, _, right, _ = bounds_mm(drawn)
+        left, _, right, _ = bounds_mm(drawn.ink)
         share = min(1.0, self.room_mm / (right - left))
         if share < wish.least_share:
             least = (right - left) * wish.least_share
@@ -161,7 +152,7 @@ class _Work:
                 "it on two lines, or allow smaller letters",
             )
         # Letters stand on one line whatever their tails: the height of capitals is centred, not that of the ink.
-        ink = moved(drawn, -(left + right) / 2, -self._line_mm(drawn, name))
+        ink = moved(drawn.ink, -(left + right) / 2, -self._line_mm(drawn, name))
         ink = moved(scaled(ink, share, share), wish.u_mm, self.v_mm or 0.0)
         if self.crest_shape is not None:
             import shapely
@@ -170,36 +161,13 @@ class _Work:
                 raise refuse("table", "lies on the crest; move the names up or down, or write smaller letters")
         return _Set(ink, wish.letter_height_mm * share, (right - left) * share)
 
-    def _line_mm(self, ink: Rings, name: str) -> float:
+    def _line_mm(self, drawn: Drawing, name: str) -> float:
         """Height of the middle of a name's capitals above the lower edge of its ink [mm]."""
-        _, bottom, _, top = bounds_mm(ink)
         if "\n" in name or "\r" in name:
-            return (bottom + top) / 2
-        return self._tail_mm(name) + float(self.wish.letter_height_mm) / 2
+            return drawn.ink_height_mm / 2
+        return drawn.below_mm + float(self.wish.letter_height_mm) / 2
 
-    def _tail_mm(self, name: str) -> float:
-        """How far the ink of a name reaches below the line that its letters stand on [mm]."""
-        letters = set(normalize("NFC", name)) - set(" \t\xa0")
-        # Where letters keep their shape beside others, each has its own tail, and is looked at once for all names.
-        if any(letter > LAST_PLAIN or category(letter).startswith("M") for letter in letters):
-            return self._measured_tail_mm(name)
-        for letter in letters - self._tails_mm.keys():
-            self._tails_mm[letter] = self._measured_tail_mm(letter)
-        return max(self._tails_mm[letter] for letter in letters)
-
-    def _measured_tail_mm(self, text: str) -> float:
-        # An H stands on the line: how much deeper the ink is with the text beside it is the text's tail.
-        both = self._drawn(f"H{text}")
-        left, bottom, _, _ = bounds_mm(both)
-        first = both.points_mm[both.points_mm[:, 0] < left + 0.5 * self._wide_h_mm]
-        return float(np.min(first[:, 1]) - bottom)
-
-    @cached_property
-    def _wide_h_mm(self) -> float:
-        left, _, right, _ = bounds_mm(self._drawn("H"))
-        return right - left
-
-    def _drawn(self, text: str) -> Rings:
+    def _drawn(self, text: str) -> Drawing:
         """A text at the wanted height; raises Refused where the font lacks letters, or it has none."""
         from rotary.artwork.text import Lettering, drawing_from_text
 
@@ -216,7 +184,7 @@ class _Work:
         )
         if drawing.unread:
             raise refuse("table", "; ".join(map(str, drawing.unread)))
-        return drawing.ink
+        return drawing
 
     def _write(self, number: int, name: str, ink: Rings, folder: Path) -> tuple[tuple[str, ...], float | None]:
         label = labelled(number, self.digits, file_stem(name))
@@ -224,20 +192,10 @@ class _Work:
         named = self.made.model_copy(
             update={"job": job.model_copy(update={"artwork": job.artwork.model_copy(update={"name": label})})}
         )
-        if self.plain:
-            _, paths = plain_export(named, ink, folder, first_alone=alone)
-            times: tuple[float, ...] = ()
-        else:
-            sheets = self.sheets.model_copy(update={"first_alone": alone})
-            drawn, paths = slice_sheet(named, ink, folder, sheets)
-            times = slice_times_s(named, drawn)
+        _, paths, marking_s = files_of(named, ink, folder, SheetWish(first_alone=alone))
         files = tuple(path.name for path in paths)
         self.tried_on = self.tried_on or files
-        return files, math.fsum(times) if times else None
-
-
-def _misfit(row: Row, why: str) -> NameEntry:
-    return NameEntry(line=row.line, name=row.name, state="misfit", why=why)
+        return files, marking_s
 
 
 def _series(entries: list[NameEntry], names: NameTable, first: Sequence[str]) -> Series:
@@ -255,5 +213,4 @@ def _series(entries: list[NameEntry], names: NameTable, first: Sequence[str]) ->
 
 def _table(found: Series, names: NameTable) -> bytes:
     widths = [f"{entry.width_mm:.2f}" for entry in found.entries]
-    entries = [(entry, entry.state) for entry in found.entries]
-    return table_bytes(entries, names.sign, names.column or "name", {"width mm": widths})
+    return table_bytes(found.entries, names.sign, names.column or "name", {"width mm": widths})

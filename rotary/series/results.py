@@ -3,16 +3,21 @@
 import shutil
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
+from math import fsum
 from pathlib import Path
 from typing import Final, NamedTuple
 from uuid import uuid4
 
-from rotary.errors import FileTrouble, brief
+from rotary.artwork.rings import Rings
+from rotary.errors import FileTrouble, Refused, brief
 from rotary.files import file_trouble, flushed_together, is_folder, is_there, settle
 from rotary.model import Model
 from rotary.passes.plan.removal import Removal
+from rotary.plan import Plan
 from rotary.sentences.running import NEVER_ROUND, as_the_first_took, run_as_counted
 from rotary.series.table import csv_bytes
+from rotary.services.files import plain_export, slice_sheet, slice_times_s
+from rotary.sheet import SheetWish
 
 TABLE: Final = "names.csv"
 LONGEST: Final = 30  # letters of a name in the name of its file
@@ -39,6 +44,7 @@ class Outcome(Model):
 
     line: int
     name: str
+    state: str
     why: str = ""
     letter_height_mm: float = 0.0
     ink_mm2: float = 0.0
@@ -98,23 +104,37 @@ def digits_for(count: int) -> int:
     return max(3, len(str(count)))
 
 
+def files_of(made: Plan, ink: Rings, folder: Path, sheets: SheetWish) -> tuple[Plan, tuple[Path, ...], float | None]:
+    """Write the files of one entry: the plan as it was drawn, the paths, the time of marking it once [s], if known."""
+    if made.split.method == "plain":
+        return *plain_export(made, ink, folder, first_alone=sheets.first_alone), None
+    drawn, paths = slice_sheet(made, ink, folder, sheets)
+    times = slice_times_s(made, drawn)
+    return made, paths, fsum(times) if times else None
+
+
+def why_not(refused: Refused, field: str = "") -> str:
+    """Why an entry can't be made: every fault, without the name of the field that all of a list stand in."""
+    return "; ".join(fault.says if fault.where == field else str(fault) for fault in refused.faults)
+
+
 def table_bytes(
-    entries: Sequence[tuple[Outcome, str]],
+    entries: Sequence[Outcome],
     sign: str,
     heading: str = "name",
     more: Mapping[str, Sequence[str]] | None = None,
 ) -> bytes:
-    """The table of entries with their states; `more` are columns of its own, one text for each entry."""
+    """The table of entries; `more` are columns of its own, one text for each entry."""
     extra = dict(more or {})
     headings = ["line", heading, "state", "why", "letter height mm", *extra, "ink mm2", "marking s", "files"]
     rows = []
-    for place, (entry, state) in enumerate(entries):
+    for place, entry in enumerate(entries):
         done = bool(entry.files)
         rows.append(
             [
                 str(entry.line),
                 entry.name,
-                state,
+                entry.state,
                 entry.why,
                 f"{entry.letter_height_mm:.2f}" if done else "",
                 *(column[place] if done else "" for column in extra.values()),

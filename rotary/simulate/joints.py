@@ -46,16 +46,7 @@ class Joints(NamedTuple):
 
     def some(self, chosen: Ints) -> "Joints":
         """The chosen places alone."""
-        return Joints(
-            self.left[chosen],
-            self.right[chosen],
-            self.s_mm[chosen],
-            self.left_x_mm[chosen],
-            self.left_y_mm[chosen],
-            self.right_x_mm[chosen],
-            self.right_y_mm[chosen],
-            self.lost,
-        )
+        return Joints._make([*(np.asarray(column)[chosen] for column in self[:-1]), self.lost])
 
 
 NO_JOINTS = Joints(*(np.zeros(0, np.int64),) * 2, *(np.zeros(0),) * 5, 0)

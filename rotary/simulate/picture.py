@@ -6,6 +6,7 @@ ones are within a tenth of what is accepted. A ring stands round the mark that s
 of a faceted item.
 """
 
+from textwrap import TextWrapper
 from xml.sax.saxutils import escape
 
 import numpy as np
@@ -40,7 +41,8 @@ def picture(found: Simulated, radius_mm: float, accepted_mm: float, title: str) 
     left, right = float(x[hit].min()), float(x[hit].max())
     low, high = float(y[hit].min()), float(y[hit].max())
     scale = [f"Drawn {times} times its size."] if times > 1 else []
-    lines = _wrapped([title, *scale, *found.forecast.says])
+    fold = TextWrapper(WIDEST_LINE, break_long_words=False, break_on_hyphens=False).wrap
+    lines = [line for sentence in (title, *scale, *found.forecast.says) for line in fold(sentence) or [""]]
     letters_mm = 1.9 * max(map(len, lines))
     wide = max(right - left, letters_mm) + 2 * MARGIN_MM
     tall = high - low + 3 * MARGIN_MM + LINE_MM * len(lines)
@@ -119,16 +121,3 @@ def _farthest(found: Simulated, shown: Floats) -> str:
         return ""
     x, y = shown[int(np.nanargmax(found.strays_mm))].tolist()
     return f'<circle cx="{x:.3f}" cy="{y:.3f}" r="1.5" fill="none" stroke="#000000" stroke-width="0.25"/>'
-
-
-def _wrapped(sentences: list[str]) -> list[str]:
-    out = []
-    for sentence in sentences:
-        line = ""
-        for word in sentence.split():
-            if line and len(line) + 1 + len(word) > WIDEST_LINE:
-                out.append(line)
-                line = ""
-            line = f"{line} {word}" if line else word
-        out.append(line)
-    return out

@@ -53,15 +53,8 @@ def together(parts: Sequence[Simulated]) -> Simulated:
         forecast,
         Marks(*(np.concatenate(column) for column in zip(*marks, strict=True))),
         np.concatenate([part.strays_mm for part in parts]),
-        Joints(
-            np.concatenate([one.left for one in joints]),
-            np.concatenate([one.right for one in joints]),
-            np.concatenate([one.s_mm for one in joints]),
-            np.concatenate([one.left_x_mm for one in joints]),
-            np.concatenate([one.left_y_mm for one in joints]),
-            np.concatenate([one.right_x_mm for one in joints]),
-            np.concatenate([one.right_y_mm for one in joints]),
-            total["lost_joint_places"],
+        Joints._make(
+            [*map(np.concatenate, zip(*(one[:-1] for one in joints), strict=True)), total["lost_joint_places"]]
         ),
         Gaps(*(np.concatenate(column) for column in zip(*(part.gaps for part in parts), strict=True))),
         np.concatenate([part.middles_rad for part in parts]),

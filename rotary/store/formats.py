@@ -17,12 +17,12 @@ from typing import Any, Final
 
 from pydantic import ValidationError
 
-from rotary.errors import Fault, Refused, brief
+from rotary.errors import Fault, FileTrouble, Refused, brief
 from rotary.faults import faults_of
 from rotary.files import toml_tables
 from rotary.job import Job, job_from_data
 from rotary.store.lines import line_of
-from rotary.store.places import LARGEST_BYTES
+from rotary.store.places import LARGEST_BYTES, Version, read_either
 from rotary.store.record import FORMAT, Profile, Record, without_paths
 from rotary.store.writing import LAST_LINE
 
@@ -74,6 +74,19 @@ def opened(raw: bytes, source: str, home: str = "") -> Opened:
         return Opened(_profile(tables), number, doubt=_doubt(text) if number >= _FIRST_WITH_SUM else "")
     except Refused as refused:
         raise Refused([_with_line(fault, text) for fault in refused.faults]) from None
+
+
+def opened_version(version: Version, source: str = "") -> Opened:
+    """A version of the store, or its second copy where it can't be read; raises FileTrouble, or as `opened`."""
+    return opened(read_either(version.path), source or version.stamp, version.path.parent.name)
+
+
+def opened_or_none(version: Version) -> Opened | None:
+    """As `opened_version`; None where it can't be opened."""
+    try:
+        return opened_version(version)
+    except (Refused, FileTrouble):
+        return None
 
 
 def _text(raw: bytes, source: str) -> str:

@@ -8,13 +8,12 @@ from typing import Final
 from rotary.errors import FileTrouble, Refused, brief
 from rotary.files import is_there, write_whole
 from rotary.store import places, spare
-from rotary.store.changes import Change, profile_changes
-from rotary.store.formats import Opened, opened
+from rotary.store.formats import opened, opened_or_none, opened_version
 from rotary.store.index import ProfileEntry, entry_of
-from rotary.store.keeping import Saved, load_from, located, save
+from rotary.store.keeping import Saved, load_from, located, refuse_read_only, save_next
 from rotary.store.naming import same_name
 from rotary.store.proving import standing
-from rotary.store.record import Profile, author, now
+from rotary.store.record import now
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +43,7 @@ def history_of(home: Path, most: int | None = None) -> list[Past]:
     for version in among[::-1][:most]:
         label, beside = places.label(version, among), len(heads) > 1 and version.stamp in heads
         try:
-            found = opened(places.read_either(version.path), f"version {label}", home.name)
+            found = opened_version(version, f"version {label}")
         except (Refused, FileTrouble) as trouble:
             reason = str(trouble.faults[0]) if isinstance(trouble, Refused) else str(trouble)
             past.append(Past(label, version.stamp, "", "", "", reason, "", beside))
@@ -53,11 +52,6 @@ def history_of(home: Path, most: int | None = None) -> list[Past]:
         at, says = kept.at.isoformat(sep=" ", timespec="minutes"), standing(found.profile).summary
         past.append(Past(label, version.stamp, at, kept.why, says, "", found.doubt, beside))
     return past
-
-
-def compared(home: Path, before: str, after: str, system: str = "mm") -> list[Change]:
-    """What changed from one version to another."""
-    return profile_changes(load_from(home, before).profile, load_from(home, after).profile, system)
 
 
 def restore(home: Path, version: str) -> Saved:
@@ -75,21 +69,9 @@ def _on_top(home: Path, version: str, why: str) -> Saved:
     among = places.versions(home)
     if not among:
         raise FileTrouble(f"{brief(home, 80)} was thrown away meanwhile: rotary bin lists it")
-    newest = opened_or_none(home, among[-1])
-    read_only = found.read_only or (newest.read_only if newest else "")
-    if read_only:
-        raise FileTrouble(f"{brief(home, 80)} takes no new version, {read_only}; keep it under another name")
-    heads = tuple(head.stamp for head in places.side_by_side(among))
-    record = found.profile.kept.model_copy(update={"at": now(), "by": author(), "made_from": heads, "why": why})
-    return save(Profile.model_construct(job=found.profile.job, kept=record), home)
-
-
-def opened_or_none(home: Path, version: places.Version) -> Opened | None:
-    """A version as it was opened; None where it can't be."""
-    try:
-        return opened(places.read_either(version.path), version.stamp, home.name)
-    except (Refused, FileTrouble):
-        return None
+    newest = opened_or_none(among[-1])
+    refuse_read_only(home, found.read_only or (newest.read_only if newest else ""))
+    return save_next(found.profile, home, tuple(head.stamp for head in places.side_by_side(among)), why)
 
 
 # -- the bin
@@ -197,7 +179,7 @@ def _wrong_with(home: Path, version: places.Version) -> str:
     except FileTrouble as unreadable:
         if not is_there(version.path):
             return ""
-        if opened_or_none(home, version) is None:
+        if opened_or_none(version) is None:
             raise
         return str(unreadable)
     return ""

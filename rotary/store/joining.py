@@ -40,16 +40,12 @@ def _from_cell(cell: Cell) -> RunReading:
         of=f"{of}, kept reading {cell.number}",
         place=f"cell {cell.cell}" if cell.cell else "",
         shows=cell.outcome,
-        power_share=cell.power_share,
-        rate_khz=cell.rate_khz,
         pulse_ns=cell.duration_ns,
-        scan_speed_mm_s=cell.scan_speed_mm_s,
-        hatch_mm=cell.hatch_mm,
-        defocus_mm=cell.defocus_mm,
-        passes=cell.passes,
-        struck=cell.struck,
-        note=cell.note,
+        **{name: getattr(cell, name) for name in _ALIKE},
     )
+
+
+_ALIKE: Final = ("power_share", "rate_khz", "scan_speed_mm_s", "hatch_mm", "defocus_mm", "passes", "struck", "note")
 
 
 def rig_readings(told: Iterable[Told]) -> tuple[RigReading, ...]:

@@ -12,7 +12,7 @@ from rotary.errors import FileTrouble, Refused, brief, refuse
 from rotary.files import is_there
 from rotary.job import Job
 from rotary.store import places
-from rotary.store.formats import Opened, opened
+from rotary.store.formats import opened, opened_or_none, opened_version
 from rotary.store.index import ProfileEntry, entries, entry_of
 from rotary.store.naming import checked_name, folder_name, id_of, same_name
 from rotary.store.places import SPARE, Version
@@ -103,7 +103,7 @@ def load_from(home: Path, version: str | None = None) -> OpenedProfile:
         raise FileTrouble(f"there is no version {brief(version)}: write one of {labels}")
     name = places.label(chosen, among)
     try:
-        found = opened(places.read_either(chosen.path), f"version {name}", home.name)
+        found = opened_version(chosen, f"version {name}")
     except Refused as refused:
         raise _damaged(home, among, chosen, refused) from None
     entry = entry_of(home, among)
@@ -127,7 +127,7 @@ _KEPT_HEADING: Final = re.compile(rb"(?m)^\s*\[\s*kept\s*\]")
 
 
 def _damaged(home: Path, among: list[Version], chosen: Version, refused: Refused) -> Damaged:
-    good = last_good(home, [version for version in among if version < chosen])
+    good = last_good([version for version in among if version < chosen])
     offer = places.label(good, among) if good else ""
     reasons = "; ".join(str(fault) for fault in refused.faults[:5])
     says = f"version {places.label(chosen, among)} in {brief(home, 80)} can't be opened: {reasons}"
@@ -135,15 +135,9 @@ def _damaged(home: Path, among: list[Version], chosen: Version, refused: Refused
     return Damaged(says, home, chosen, offer)
 
 
-def last_good(home: Path, among: list[Version]) -> Version | None:
+def last_good(among: list[Version]) -> Version | None:
     """The newest of these versions that can be opened."""
-    for version in reversed(among):
-        try:
-            opened(places.read_either(version.path), version.stamp, home.name)
-        except (Refused, FileTrouble):
-            continue
-        return version
-    return None
+    return next((version for version in reversed(among) if opened_or_none(version) is not None), None)
 
 
 def keep(
@@ -190,28 +184,27 @@ def _new_id(name: str, folder: Path) -> str:
 
 def _next(home: Path, job: Job, news: Mapping[str, object], based_on: str | None) -> Saved:
     among = places.versions(home)
-    source = next((version for version in among if version.stamp == based_on), None) or last_good(home, among)
+    source = next((version for version in among if version.stamp == based_on), None) or last_good(among)
     if source is None:
         raise FileTrouble(f"no version in {brief(home, 80)} can be opened: keep the job under another name")
-    before = _writable(home, source)
-    _writable(home, among[-1], damaged_is_fine=True)
-    record = before.profile.kept.model_copy(
-        update={**news, "at": now(), "by": author(), "made_from": (source.stamp,), "why": KEPT}
-    )
-    return save(Profile.model_construct(job=job, kept=record), home)
+    before = opened_version(source)
+    # A newest file of ours that was damaged, or is closed, is no reason to refuse a save: it stays where it is.
+    newest = opened_or_none(among[-1]) or opened_or_none(last_good(among) or among[-1])
+    refuse_read_only(home, before.read_only or (newest.read_only if newest else ""))
+    return save_next(before.profile.model_copy(update={"job": job}), home, (source.stamp,), KEPT, **news)
 
 
-def _writable(home: Path, version: Version, damaged_is_fine: bool = False) -> Opened:
-    try:
-        found = opened(places.read_either(version.path), version.stamp, home.name)
-    except (Refused, FileTrouble):
-        if damaged_is_fine:
-            # A file of ours that was damaged, or is closed, is no reason to refuse a save: it stays where it is.
-            return _writable(home, last_good(home, places.versions(home)) or version)
-        raise
-    if found.read_only:
-        raise FileTrouble(f"{brief(home, 80)} takes no new version, {found.read_only}; keep it under another name")
-    return found
+def refuse_read_only(home: Path, says: str) -> None:
+    """Raises FileTrouble where something is said against a new version."""
+    if says:
+        raise FileTrouble(f"{brief(home, 80)} takes no new version, {says}; keep it under another name")
+
+
+def save_next(profile: Profile, home: Path, follows: tuple[str, ...], why: str, **news: object) -> Saved:
+    """Save a profile, now and by this tool, after the versions of these stamps; `news` is what else is noted."""
+    told = {**news, "at": now(), "by": author(), "made_from": follows, "why": why}
+    record = profile.kept.model_copy(update=told)
+    return save(Profile.model_construct(job=profile.job, kept=record), home)
 
 
 def save(profile: Profile, home: Path) -> Saved:
@@ -233,25 +226,16 @@ def save(profile: Profile, home: Path) -> Saved:
 def change(home: Path, update: Callable[[Profile], Profile], why: str, version: str | None = None) -> Saved:
     """Save a profile anew with something changed; raises Damaged, FileTrouble or Refused."""
     found = load_from(home, version)
-    if found.read_only:
-        raise FileTrouble(f"{brief(home, 80)} takes no new version, {found.read_only}; keep it under another name")
-    profile = update(found.profile)
-    follows = {"at": now(), "by": author(), "made_from": (found.version.stamp,), "why": why}
-    record = profile.kept.model_copy(update=follows)
-    return save(Profile.model_construct(job=profile.job, kept=record), home)
+    refuse_read_only(home, found.read_only)
+    return save_next(update(found.profile), home, (found.version.stamp,), why)
 
 
 def copy(name: str, new_name: str, folder: Path, version: str | None = None) -> Saved:
     """Keep a profile under another name, as a new one of its own; raises Refused where the name is taken."""
     found = load(name, folder, version)
     clean = _free(new_name, folder)
-    record = found.profile.kept.model_copy(
-        update={
-            "id": _new_id(clean, folder), "name": clean, "at": now(), "by": author(), "made_from": (),
-            "why": f"copied from {brief(found.profile.kept.name, 60)}, version {found.label}",
-        }
-    )  # fmt: skip
-    return save(Profile.model_construct(job=found.profile.job, kept=record), folder / folder_name(clean, record.id))
+    new_id, why = _new_id(clean, folder), f"copied from {brief(found.profile.kept.name, 60)}, version {found.label}"
+    return save_next(found.profile, folder / folder_name(clean, new_id), (), why, id=new_id, name=clean)
 
 
 def rename(name: str, new_name: str, folder: Path) -> Saved:

@@ -23,7 +23,7 @@ from typing import Final
 
 from rotary.errors import FileTrouble
 from rotary.files import file_trouble, is_folder, make_shared, regular_bytes, settle, write_new
-from rotary.files import profile_folder as profile_folder
+from rotary.shipped import profile_folder as profile_folder
 from rotary.store.naming import token
 
 BIN: Final = "bin"

@@ -232,17 +232,16 @@ def _last(path: str) -> str:
     return re.split(r"[/\\:]", path)[-1].strip(". ") or "drawing"
 
 
+CONTROLS: Final = ("power_share", "rate_khz", "pulse_ns", "scan_speed_mm_s", "hatch_mm", "defocus_mm")
+"""Controls of the laser, as a setting and a run have them."""
+
+
 def as_run(plan: Plan) -> AsRun:
     """The numbers of a plan that a profile keeps."""
     setting = plan.removal.setting
     laser = (
         {
-            "power_share": _short(setting.power_share),
-            "rate_khz": _short(setting.rate_khz),
-            "pulse_ns": _short(setting.pulse_ns),
-            "scan_speed_mm_s": _short(setting.scan_speed_mm_s),
-            "hatch_mm": _short(setting.hatch_mm),
-            "defocus_mm": _short(setting.defocus_mm),
+            **{name: _short(getattr(setting, name)) for name in CONTROLS},
             "passes": len(plan.removal.rows),
             "chance_share": round(plan.choice.chance, 3) if plan.choice.draws else None,
         }

@@ -12,9 +12,8 @@
 Its ends meet without gap or overlap: if they don't, the diameter was mistaken by a third of that.
 """
 
-import math
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.sets import write_all
@@ -25,7 +24,7 @@ from rotary.shape import Shape
 from rotary.template.content import Cover, cover_of, figure
 from rotary.template.marks import box_mm
 from rotary.template.models import BAR_MM, Template, TemplateWish
-from rotary.template.paper import Misfit, TapePaper, paper_round, ring_mm, sector
+from rotary.template.paper import Misfit, paper_round
 from rotary.template.pdf import pdf_bytes
 from rotary.template.svg import svg_text
 from rotary.template.tiles import PAPERS_MM, sheets_for
@@ -76,11 +75,12 @@ def template(made: Plan, wish: TemplateWish) -> tuple[Template, dict[str, bytes]
         files[f"{name}-template-{size}.pdf"] = pdf_bytes(shown, sheets, title)
     left, bottom, right, top = box_mm(shown.strokes, ())
     drawn = Template(
-        **_on_paper(paper, cover),
+        kind="flats" if paper.flats else "sector" if paper.slope else "rectangle",
+        from_mm=cover.low_mm,
+        to_mm=cover.high_mm,
         wide_mm=right - left,
         high_mm=top - bottom,
         stands_off_mm=misfit.stands_off_mm,
-        stands_off_at_mm=misfit.at_mm,
         longer_mm=misfit.longer_mm,
         sheets=counts,
         files=tuple(files),
@@ -114,23 +114,6 @@ def _heights(wish: TemplateWish, made: Plan, shape: Shape) -> tuple[float, float
     if reach == "whole" or (reach == "datum" and item.datum == "rim"):
         high = shape.length_mm
     return low, high
-
-
-def _on_paper(paper: TapePaper, cover: Cover) -> dict[str, Any]:
-    """The template's fields that say what the paper is like, once it lies flat."""
-    around = cover.right_rad - cover.left_rad
-    angle, slant_low = sector(paper, around, cover.low_mm)
-    return {
-        "kind": "flats" if paper.flats else "sector" if angle else "rectangle",
-        "from_mm": cover.low_mm,
-        "to_mm": cover.high_mm,
-        "round_low_mm": ring_mm(paper, cover.low_mm, around),
-        "round_high_mm": ring_mm(paper, cover.high_mm, around),
-        "sector_rad": angle,
-        "slant_low_mm": slant_low,
-        "slant_high_mm": sector(paper, around, cover.high_mm)[1],
-        "open_rad": 2 * math.pi - around,
-    }
 
 
 def _notes(made: Plan, shape: Shape, wish: TemplateWish, cover: Cover, misfit: Misfit) -> tuple[str, ...]:

@@ -6,7 +6,8 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.artwork.layout import Artwork
+from rotary.artwork.layout import between
+from rotary.artwork.models import Artwork
 from rotary.errors import brief
 from rotary.formulas.maps import MAPS
 from rotary.formulas.revolution import radius_mm
@@ -31,15 +32,6 @@ class Cover(NamedTuple):
     left_rad: float
     right_rad: float
     flap: bool
-
-
-def between(angle_rad: float) -> float:
-    """An angle brought to within half a turn of none.
-
-    >>> round(between(1.5 * math.pi), 4)
-    -1.5708
-    """
-    return (angle_rad + math.pi) % (2 * math.pi) - math.pi
 
 
 def cover_of(artwork: Artwork, item: Item, body: Shape, low_mm: float, high_mm: float) -> Cover:

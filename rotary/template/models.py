@@ -4,7 +4,7 @@ from typing import Final, Literal
 
 from pydantic import Field
 
-from rotary.model import Angle, Length, Model
+from rotary.model import Length, Model
 
 BAR_MM: Final = 100.0
 """Length of the bars on every sheet by which a printer is measured."""
@@ -31,12 +31,9 @@ class TemplateWish(Model):
 class Template(Model):
     """The template as drawn.
 
-    `kind` is the paper's shape when flat. `from_mm` and `to_mm` are the heights s of its lower and upper edge;
-    `round_low_mm` and `round_high_mm` the lengths of those edges from end to end, `sector_rad` the angle of a
-    cone's sector (0 on a straight wall), `slant_low_mm` and `slant_high_mm` its radii (None there).
-    `open_rad` is the angle round the item that the paper leaves free for a handle. `stands_off_mm` is how
-    far the paper stands off the wall at most, at height `stands_off_at_mm`; a level line there is
-    `longer_mm` longer on the paper than on the wall. `sheets` counts the printed sheets by paper.
+    `kind` is the paper's shape when flat. `from_mm` and `to_mm` are the heights s of its lower and upper edge.
+    `stands_off_mm` is how far the paper stands off the wall at most; a level line there is `longer_mm` longer on the
+    paper than on the wall. `sheets` counts the printed sheets by paper.
     """
 
     kind: Literal["rectangle", "sector", "flats"]
@@ -44,14 +41,7 @@ class Template(Model):
     to_mm: float
     wide_mm: float
     high_mm: float
-    round_low_mm: float
-    round_high_mm: float
-    sector_rad: Angle
-    slant_low_mm: float | None
-    slant_high_mm: float | None
-    open_rad: Angle
     stands_off_mm: float
-    stands_off_at_mm: float
     longer_mm: float
     sheets: dict[str, int]
     files: tuple[str, ...]

@@ -17,7 +17,7 @@ from rotary.shipped import examples
 from rotary.template import TemplateWish, template
 from rotary.template.content import cover_of, figure
 from rotary.template.marks import PENS
-from rotary.template.paper import TapePaper, paper_round, sector
+from rotary.template.paper import TapePaper, flat_mm, paper_round
 from rotary.template.pdf import HEAD_MM
 from rotary.template.tiles import EDGE_MM
 
@@ -95,9 +95,10 @@ def test_the_paper_is_as_large_as_the_wall(name: str) -> None:
 
 def test_a_cone_three_wide_and_four_high_rolls_out_to_216_degrees() -> None:
     """The 3-4-5 cone of the textbooks: slant 5, sector 360 x 3/5 = 216 degrees (an identity of plane geometry)."""
-    angle, radius = sector(TapePaper(3.0, -0.75, 0.0, 0.0), 2 * math.pi, 0.0)
-    assert math.degrees(angle) == pytest.approx(216.0)
-    assert radius == pytest.approx(5.0)
+    paper = TapePaper(3.0, -0.75, 0.0, 0.0)
+    (point_x, end_x), (point_y, end_y) = flat_mm(paper, [4.0, 0.0], [0.0, math.pi])
+    assert 2 * math.degrees(math.atan2(end_x - point_x, point_y - end_y)) == pytest.approx(216.0)
+    assert math.hypot(end_x - point_x, end_y - point_y) == pytest.approx(5.0)
 
 
 @pytest.mark.parametrize("name", MADE)
@@ -111,5 +112,10 @@ def test_the_svg_is_at_true_size(name: str) -> None:
     numbers = np.concatenate([np.fromstring(d[1:].replace("L", " "), sep=" ").reshape(-1, 2) for d in cut])
     lower = np.fromstring(cut[0][1:].replace("L", " "), sep=" ").reshape(-1, 2)
     length = np.hypot(*np.diff(lower, axis=0).T).sum() * unit
-    assert length == pytest.approx(drawn.round_low_mm, rel=1e-4)
+    job, shape = MADE[name].job, fitted_shape(MADE[name].job.item)
+    laid = (drawn.from_mm, drawn.to_mm, MADE[name].layout.centre_mm, 0.1, shape.flats or 0)
+    paper, cover = paper_round(shape.curve, *laid)[0], cover_of(job.artwork, job.item, shape, *laid[:2])
+    turn = np.linspace(cover.left_rad, cover.right_rad, 60_001)
+    on_paper = np.stack(flat_mm(paper, np.full(len(turn), drawn.from_mm), turn))
+    assert length == pytest.approx(np.hypot(*np.diff(on_paper, axis=1)).sum(), rel=1e-4)
     assert np.ptp(numbers[:, 0]) * unit <= drawn.wide_mm + 0.002

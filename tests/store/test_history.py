@@ -8,6 +8,7 @@ import pytest
 from rotary.errors import FileTrouble
 from rotary.job import Job
 from rotary.store import history, places, spare
+from rotary.store.changes import profile_changes
 from rotary.store.index import entries
 from rotary.store.keeping import Saved, keep, load
 
@@ -36,10 +37,11 @@ def test_compare_says_what_changed_in_the_units_shown(job: Job, store: Path) -> 
     """One changed length is one line, in mm or in inches."""
     saved = keep(job, "a", store)
     keep(job.model_copy(update={"item": job.item.model_copy(update={"wall_mm": 0.635})}), "a", store)
-    home = saved.path.parent
-    assert [str(change) for change in history.compared(home, "1", "2")] == ["item.wall: 0.5 mm → 0.635 mm"]
-    assert [str(change) for change in history.compared(home, "1", "2", "in")] == ["item.wall: 0.019685 in → 0.025 in"]
-    assert history.compared(home, "2", "2") == []
+    one, two = (load("a", store, version).profile for version in ("1", "2"))
+    assert saved.label == "1"
+    assert [str(change) for change in profile_changes(one, two)] == ["item.wall: 0.5 mm → 0.635 mm"]
+    assert [str(change) for change in profile_changes(one, two, "in")] == ["item.wall: 0.019685 in → 0.025 in"]
+    assert profile_changes(two, two) == []
 
 
 def test_an_older_version_is_restored_on_top(three: list[Saved]) -> None:

@@ -10,7 +10,7 @@ from textual.binding import Binding
 from textual.containers import Horizontal
 from textual.timer import Timer
 
-from rotary.files import profile_folder
+from rotary.shipped import profile_folder
 from tui.beside import Beside
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.picking import Entry, Listing, entry_lines, listing, narrowed, preview_lines

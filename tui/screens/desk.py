@@ -11,7 +11,7 @@ from textual.containers import Vertical
 from textual.message import Message
 
 from rotary.examples import BANNER
-from rotary.files import profile_folder
+from rotary.shipped import profile_folder
 from tui.apart import Apart
 from tui.drawings.canvas import Line, Run, fitted, padded
 from tui.drawings.numbers import picture as numbers_picture

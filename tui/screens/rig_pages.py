@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from rotary import units
-from rotary.rig.lengths import length_text as short
+from rotary.papers.sizes import Sizes
 
 if TYPE_CHECKING:
     from rotary.errors import Refused
@@ -178,6 +178,11 @@ def by_field(refused: "Refused", names: Mapping[str, str], otherwise: str) -> di
 
 def _sentence(text: str) -> str:
     return text if text.endswith((".", "!", "?")) else f"{text}."
+
+
+def short(mm: float, system: str, signed: bool = False) -> str:
+    """A length with its unit."""
+    return Sizes(system).length(mm, signed)
 
 
 def fine(mm: float, system: str, signed: bool = False) -> str:

@@ -30,24 +30,18 @@ def px_from_text(text: str | None, whole: float, em: float, otherwise: float | N
     >>> px_from_text("25.4mm", 0, 16, 0.0), px_from_text("50%", 30, 16, 0.0), px_from_text("wide", 0, 16, None)
     (96.0, 15.0, None)
     """
-    if text is None:
+    value, unit = _measure(text)
+    factor = PX_IN.get(unit, {"%": whole / 100, "em": em, "ex": em / 2}.get(unit))
+    if value is None or factor is None:
         return otherwise
-    text = text.strip()
+    return value * factor if isfinite(value * factor) else otherwise
+
+
+def _measure(text: str | None) -> tuple[float | None, str]:
+    """The number that a text begins with, None where it begins with none, and what stands after it in small letters."""
+    text = (text or "").strip()
     found = NUMBER.match(text)
-    if not found:
-        return otherwise
-    value, unit = float(found.group()), text[found.end() :].strip().lower()
-    if unit in PX_IN:
-        value *= PX_IN[unit]
-    elif unit == "%":
-        value *= whole / 100
-    elif unit == "em":
-        value *= em
-    elif unit == "ex":
-        value *= em / 2
-    else:
-        return otherwise
-    return value if isfinite(value) else otherwise
+    return (float(found.group()), text[found.end() :].strip().lower()) if found else (None, "")
 
 
 def unit_of(text: str | None) -> str:
@@ -56,8 +50,7 @@ def unit_of(text: str | None) -> str:
     >>> unit_of("210 MM"), unit_of("100"), unit_of(None)
     ('mm', '', '')
     """
-    found = NUMBER.match((text or "").strip())
-    return (text or "").strip()[found.end() :].strip().lower() if found else ""
+    return _measure(text)[1]
 
 
 def number(text: str | None, otherwise: float) -> float:
@@ -66,9 +59,8 @@ def number(text: str | None, otherwise: float) -> float:
     >>> number(" 4 ", 1.0), number("", 1.0)
     (4.0, 1.0)
     """
-    found = NUMBER.match(text.strip()) if text else None
-    value = float(found.group()) if found else otherwise
-    return value if isfinite(value) else otherwise
+    value, _ = _measure(text)
+    return value if value is not None and isfinite(value) else otherwise
 
 
 def numbers(text: str) -> list[float]:
@@ -86,10 +78,5 @@ def share(text: str | None, otherwise: float = 1.0) -> float:
     >>> share("40%"), share("2"), share("none")
     (0.4, 1.0, 1.0)
     """
-    if text is None:
-        return otherwise
-    found = NUMBER.match(text.strip())
-    if not found:
-        return otherwise
-    value = float(found.group()) / (100 if text.strip().endswith("%") else 1)
-    return min(1.0, max(0.0, value))
+    value, unit = _measure(text)
+    return otherwise if value is None else min(1.0, max(0.0, value / (100 if unit.endswith("%") else 1)))

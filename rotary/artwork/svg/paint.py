@@ -3,6 +3,7 @@
 import re
 from typing import Final
 
+from rotary.artwork.stroke import Pen
 from rotary.artwork.svg.colours import BLACK, GREY, Colour, colour_from_text
 from rotary.artwork.svg.document import Document
 from rotary.artwork.svg.lengths import number, px_from_text, share
@@ -83,17 +84,16 @@ def stroke_of(colour: Colour, style: Style, path_length: str | None, view_diagon
     if width <= 0 or limit < 1:
         return None
     length = number(path_length, 0.0)
-    return Stroke(
-        colour,
+    pen = Pen(
         width,
         style.get("stroke-linecap", "butt"),
         style.get("stroke-linejoin", "miter"),
         limit,
         _dashes(style.get("stroke-dasharray", "none"), view_diagonal, em),
         px_from_text(style.get("stroke-dashoffset"), view_diagonal, em, 0.0),
-        length if length > 0 else None,
-        style.get("vector-effect") == "non-scaling-stroke",
     )
+    fixed = style.get("vector-effect") == "non-scaling-stroke"
+    return Stroke(colour, pen, length if length > 0 else None, fixed)
 
 
 def _dashes(text: str, view_diagonal: float, em: float) -> tuple[float, ...]:

@@ -4,20 +4,16 @@ from dataclasses import dataclass
 from typing import Final, NamedTuple
 
 from rotary.artwork.outline import Outline
+from rotary.artwork.stroke import Pen
 from rotary.artwork.svg.affine import Affine
 from rotary.artwork.svg.colours import BLACK, Colour
 
 
 class Stroke(NamedTuple):
-    """How an outline is drawn along. Lengths in the units of the outline, or of the page where `fixed`."""
+    """How an outline is drawn along. Lengths of the pen in the units of the outline, or of the page where `fixed`."""
 
     colour: Colour
-    width: float
-    cap: str = "butt"
-    join: str = "miter"
-    miter_limit: float = 4.0
-    dashes: tuple[float, ...] = ()
-    dash_offset: float = 0.0
+    pen: Pen
     path_length: float | None = None
     fixed: bool = False
 
