@@ -2,12 +2,14 @@
 
 import ast
 import json
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from rotary.cli import main
+from rotary.errors import Refused
 from rotary.files import toml_tables
 from rotary.inscription.depths import depth_of
 from rotary.job import job_from_file
@@ -19,6 +21,7 @@ from rotary.store.depths import add_depths
 from rotary.store.keeping import load
 from tui.errands import Errand
 from tui.keeping import save
+from tui.patching import draw_next_patch, shown, what_helps
 from tui.print_work import printed_errand
 from tui.session import Session
 from tui.verdict import Request, judge
@@ -87,6 +90,15 @@ def test_a_save_from_the_screen_is_that_of_the_command_line(shop: Path) -> None:
     assert mine.plan is not None
     assert mine.plan.sheet is not None
     assert any(row.id.startswith("marked_size") for row in mine.plan.sheet.by_hand)
+
+
+@pytest.mark.parametrize("ask", [what_helps, draw_next_patch, shown])
+def test_the_patch_screen_goes_by_the_machine_as_measured(ask: Callable[..., object], shop: Path) -> None:
+    """What is chosen, shown and tried there is for the rig that the job names, which has to be one that is kept."""
+    job = {"rig": "nowhere", **toml_tables(examples()["regatta-bottle"].read_text("utf-8"))}
+    more = (print,) if ask is what_helps else ()
+    with pytest.raises(Refused, match="nowhere"):
+        ask(job, "mm", shop / "kept", *more)
 
 
 def test_fronts_ask_the_layer_for_a_plan() -> None:
