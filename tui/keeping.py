@@ -4,28 +4,27 @@ from pathlib import Path
 from types import SimpleNamespace
 from typing import TYPE_CHECKING, Any
 
+from rotary.services.profiles import SaveWish, save_job
+
 if TYPE_CHECKING:
     from rotary.job import Job
     from rotary.plan import Plan
-    from rotary.store.record import AsRun
     from tui.session import Session
 
 
-def save(session: "Session", folder: Path | None = None) -> str:
-    """Keep the job as a profile under the item's name; what went wrong, or nothing."""
+def save(session: "Session", profiles: Path, beside: Path = Path()) -> str:
+    """Keep the job, with drawings `beside` it, as a profile under the item's name; what went wrong, or nothing."""
     from rotary.errors import RotaryError
     from rotary.job import job_from_data
-    from rotary.store.keeping import keep
-    from rotary.store.places import profile_folder
 
     try:
         job = job_from_data(session.data(), units=session.system)
-        numbers = None if session.stale else _run_of(session.plan, job)
+        made = None if session.stale else plan_from(session.plan, job)
         # Under the name that it was opened from, unless the person has called the item something else since.
         kept_as, item_name = session.kept_as
         same = job.item.name == item_name
         name = kept_as if kept_as and same else job.item.name
-        kept = keep(job, name, folder or profile_folder(), numbers, session.follows if same else None)
+        kept = save_job(job, made, SaveWish(name, session.follows if same else None), profiles, beside)
     except RotaryError as trouble:
         return str(trouble).splitlines()[0]
     says = f"version {kept.label} of {kept.name}\n{kept.conflict or kept.path.parent}"
@@ -33,13 +32,12 @@ def save(session: "Session", folder: Path | None = None) -> str:
     return ""
 
 
-def _run_of(plan: "Plan | None", job: "Job") -> "AsRun":
-    """The numbers of a plan and their sheet; it may have come from another process, without the core's classes."""
+def plan_from(plan: "Plan | None", job: "Job") -> "Plan":
+    """A job's plan in the core's classes; it may have come from another process, without them."""
     from rotary.plan import Plan
-    from rotary.repeat.run import whole_run
+    from rotary.rig.machine import on_its_rig
 
-    made = plan if isinstance(plan, Plan) else Plan.model_validate({**_tables(plan), "job": job})
-    return whole_run(made)
+    return plan if isinstance(plan, Plan) else Plan.model_validate({**_tables(plan), "job": on_its_rig(job)})
 
 
 def _tables(thing: Any) -> Any:

@@ -5,6 +5,7 @@ from typing import Any, Final
 from rotary.services.jobs import tables_of_job
 from rotary.shipped import profiles
 from tui.drafting import Drafting
+from tui.keeping import save
 
 FIRST_EXAMPLE: Final = "regatta-bottle.toml"
 
@@ -24,7 +25,7 @@ class Opening(Drafting):
         self._save()
 
     def _save(self, then_leave: bool = False) -> None:
-        trouble = self.session.save(self.folder)
+        trouble = save(self.session, self.folder, self.desk.beside.folder)
         if trouble:
             from tui.hints import why_not
 

@@ -5,7 +5,6 @@ unit, and changing between mm and inch only writes it anew.
 """
 
 from collections.abc import Mapping
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from tui import own_coating, worded
@@ -370,12 +369,6 @@ class Session(Held):
         for table in self.tables.values():
             int(self.entries.setdefault(f"{table.key}.#", Entry("0")).text)
         self._changed()
-
-    def save(self, folder: Path | None = None) -> str:
-        """Keep the job as a profile under the item's name; what went wrong, or nothing."""
-        from tui.keeping import save
-
-        return save(self, folder)
 
     def saved(self, stamp: str | None, kept_as: tuple[str, str], says: str, kept_file: str = "") -> None:
         """It is kept: under which stamp and name, what to say of it, and in which file."""

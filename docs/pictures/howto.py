@@ -19,7 +19,7 @@ from typing import Any
 from make import answered, offline, with_dots
 from textual.pilot import Pilot
 
-from rotary.cli import main as rotary
+from rotary.__main__ import main as rotary
 from tui.app import Rotary, read_job
 
 HERE = Path(__file__).resolve().parent

@@ -6,9 +6,8 @@ from typing import TYPE_CHECKING, Final
 
 from rotary.cli.output import FILE_TROUBLE, NO_PASSES, OK, complain, say
 from rotary.errors import NoPlan, brief, refuse, single_line
-from rotary.services.artwork import drawing_files
 from rotary.services.planning import plan_for
-from rotary.services.profiles import prove_run
+from rotary.services.profiles import SaveWish, prove_run, save_job
 
 if TYPE_CHECKING:
     from rotary.store.keeping import OpenedProfile, Saved
@@ -72,20 +71,13 @@ def keep(asked: argparse.Namespace) -> int:
     """Keep a job as an item profile, if it can be planned."""
     from rotary.cli.commands import drawings_folder, job_of, verdict
     from rotary.cli.waiting import waiting
-    from rotary.repeat.run import whole_run
-    from rotary.services.files import with_real_sheet
-    from rotary.store.keeping import keep as keep_profile
-    from rotary.store.noting import artwork_file
 
-    job = job_of(asked.job)
+    job, folder = job_of(asked.job), _folder(asked)
     answer = plan_for(job)
-    beside = [path for path in drawing_files(job, Path(asked.job).parent) if path.is_file()]
-    drawings = tuple(map(artwork_file, (*beside, *map(Path, asked.drawing))))
     name = asked.name if asked.name is not None else job.item.name
-    folder = _folder(asked)
+    wish = SaveWish(name, _stamp(asked, name, folder), tuple(map(Path, asked.drawing)))
     with waiting("laying out the artwork"):
-        run = whole_run(with_real_sheet(answer, drawings_folder(asked.job)))
-    saved = keep_profile(job, name, folder, run, _stamp(asked, name, folder), drawings)
+        saved = save_job(job, answer, wish, folder, drawings_folder(asked.job))
     _told(saved, "kept as")
     return verdict(answer)
 

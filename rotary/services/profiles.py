@@ -1,4 +1,4 @@
-"""How a kept profile stands today, with the numbers that were run; and the proof of a run that came out as wanted.
+"""Profiles: a job saved, how it stands later with the numbers that were run, the proof of a run that came out.
 
 Front ends import this at once, so it loads the core only when it is called.
 """
@@ -6,9 +6,10 @@ Front ends import this at once, so it loads the core only when it is called.
 from collections.abc import Callable
 from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from rotary.errors import Fault, NoPlan, RotaryError
+from rotary.services.artwork import drawing_files
 
 if TYPE_CHECKING:
     from rotary.job import Job
@@ -23,7 +24,7 @@ def proven_profile(path: Path) -> "OpenedProfile | None":
     try:
         state = path.stat()
         found = _profile(path, state.st_mtime_ns, state.st_size)
-    except (RotaryError, OSError):
+    except (RotaryError, OSError, ValueError):
         # What is wrong with it is said by whoever reads it as a job.
         return None
     return None if found is None or found.profile.kept.proof is None else found
@@ -55,6 +56,29 @@ def repeat_for(
     proof = found.profile.kept.proof
     on = job.model_copy(update={"rig": rig}) if rig else job
     return repeat_of(found, job, planned, machine_of(on, proof.rig if proof else "", machines), system)
+
+
+class SaveWish(NamedTuple):
+    """Under which name a job is saved, after which version of it (a stamp), and drawings to note with its own."""
+
+    name: str
+    follows: str | None = None
+    files: tuple[Path, ...] = ()
+
+
+def save_job(job: "Job", made: "Plan | None", wish: SaveWish, profiles: Path, beside: Path) -> "Saved":
+    """Keep a job as a profile, with the setup sheet of its plan as the artwork `beside` the job makes it.
+
+    Its drawings are noted, so that they are known again. Raises Refused, or FileTrouble.
+    """
+    from rotary.repeat.run import whole_run
+    from rotary.services.files import with_real_sheet
+    from rotary.store.keeping import keep
+    from rotary.store.noting import artwork_file
+
+    own = [path for path in drawing_files(job, beside) if path.is_file()]
+    run = None if made is None else whole_run(with_real_sheet(made, beside))
+    return keep(job, wish.name, profiles, run, wish.follows, tuple(map(artwork_file, (*own, *wish.files))))
 
 
 def prove_run(

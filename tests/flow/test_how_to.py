@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from rotary.cli import main
+from rotary.__main__ import main
 
 DOCS = Path(__file__).resolve().parents[2] / "docs"
 PAGES = sorted(DOCS.glob("how-to-*.md"))

@@ -21,9 +21,12 @@ def test_a_plan_takes_the_machine_as_measured(tmp_path: Path, capsys: pytest.Cap
     capsys.readouterr()
     assert main(["plan", "boathouse-mug", "--json", "--draws", "0", "--rig", "bench", *rigs]) == 0
     after = json.loads(capsys.readouterr().out)
-    told = ("job", "tolerances", "field_scale_share")
-    was, now = (plan[told[0]][told[1]][told[2]] for plan in (before, after))
-    assert now < was
+    job = tmp_path / "mug.toml"
+    job.write_text('rig = "bench"\n' + examples()["boathouse-mug"].read_text("utf-8"), "utf-8")
+    assert main(["plan", str(job), "--json", "--draws", "0", *rigs]) == 0
+    named = json.loads(capsys.readouterr().out)
+    was, now, by_job = (plan["job"]["tolerances"]["field_scale_share"] for plan in (before, after, named))
+    assert now == by_job < was
 
 
 def test_a_profile_proven_at_a_rig_is_repeated_there_after_it_was_renamed(

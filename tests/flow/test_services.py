@@ -2,12 +2,14 @@
 
 import ast
 import json
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from rotary.cli import main
+from rotary.errors import Refused
 from rotary.files import toml_tables
 from rotary.inscription.depths import depth_of
 from rotary.job import job_from_file
@@ -16,11 +18,16 @@ from rotary.services import USUAL_DRAWS, Folders
 from rotary.services.planning import plan_for
 from rotary.shipped import examples
 from rotary.store.depths import add_depths
+from rotary.store.keeping import load
 from tui.errands import Errand
+from tui.keeping import save
+from tui.patching import draw_next_patch, shown, what_helps
 from tui.print_work import printed_errand
+from tui.session import Session
 from tui.verdict import Request, judge
 
 ROOT = Path(__file__).resolve().parents[2]
+BAR = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 30" width="40mm"><path d="M5 5h30v9h-30z"/></svg>'
 NUT = examples()["brass-nut"]
 
 
@@ -65,6 +72,33 @@ def test_the_card_of_the_screen_is_that_of_the_command_line(shop: Path, nut: dic
     more = ("setup card", str(shop / "mine.txt"), "A4", str(shop / "kept"), "")
     printed_errand(Errand("print", "1", nut, "mm", str(shop), more), lambda _: None)
     assert (shop / "mine.txt").read_bytes() == (shop / "theirs.txt").read_bytes()
+
+
+def test_a_save_from_the_screen_is_that_of_the_command_line(shop: Path) -> None:
+    """Saved at the desk, a job with a drawing stores the sheet that its drawing makes, and knows the drawing again."""
+    (shop / "bar.svg").write_text(BAR, "utf-8")
+    text = examples()["regatta-bottle"].read_text("utf-8")
+    text = text.replace("[artwork]\n", '[artwork]\npieces = [{ file = "bar.svg" }]\n')
+    (shop / "job.toml").write_text(text, "utf-8")
+    assert main(["keep", str(shop / "job.toml"), "--as", "theirs"]) == 0
+    session = Session(toml_tables(text))
+    session.accept(judge(session.request()))
+    assert save(session, shop / "kept", shop) == ""
+    mine, theirs = (load(name, shop / "kept").profile.kept for name in (session.text("item.name"), "theirs"))
+    assert mine.drawings == theirs.drawings != ()
+    assert mine.plan == theirs.plan
+    assert mine.plan is not None
+    assert mine.plan.sheet is not None
+    assert any(row.id.startswith("marked_size") for row in mine.plan.sheet.by_hand)
+
+
+@pytest.mark.parametrize("ask", [what_helps, draw_next_patch, shown])
+def test_the_patch_screen_goes_by_the_machine_as_measured(ask: Callable[..., object], shop: Path) -> None:
+    """What is chosen, shown and tried there is for the rig that the job names, which has to be one that is kept."""
+    job = {"rig": "nowhere", **toml_tables(examples()["regatta-bottle"].read_text("utf-8"))}
+    more = (print,) if ask is what_helps else ()
+    with pytest.raises(Refused, match="nowhere"):
+        ask(job, "mm", shop / "kept", *more)
 
 
 def test_fronts_ask_the_layer_for_a_plan() -> None:

@@ -11,7 +11,7 @@ from rotary.shipped import examples
 from tui.app import read_job
 from tui.drawings.numbers import picture, rows_needed
 from tui.judging import plain_bytes
-from tui.keeping import _run_of
+from tui.keeping import plan_from
 from tui.session import Session
 from tui.states import _STATES
 
@@ -30,4 +30,5 @@ def test_a_plan_from_afar_is_shown_and_kept_like_one_from_here(name: str) -> Non
         assert state(session, afar) == state(session, here)
     assert picture(afar, "mm", 80, 30, False, False) == picture(here, "mm", 80, 30, False, False)
     assert rows_needed(afar, 60) == rows_needed(here, 60)
-    assert _run_of(afar, job) == whole_run(here)
+    assert plan_from(afar, job) == here
+    assert whole_run(plan_from(afar, job)) == whole_run(here)

@@ -16,6 +16,7 @@ from rotary.store.keeping import keep, load
 from rotary.store.logbook import logbook
 from rotary.store.noting import prove
 from rotary.store.record import as_run
+from tui.keeping import save
 from tui.screens import profile_list
 from tui.screens.profiles import Profiles
 
@@ -75,7 +76,7 @@ async def test_an_older_version_is_looked_at_opened_and_saved_on(person: Person,
     await person.until(lambda: person.app.screen is person.app.desk)
     assert person.session.data()["note"] == "first try"
     person.session.edit("artwork.width", "70 mm")
-    assert person.session.save(folder) == ""
+    assert save(person.session, folder) == ""
     assert "versions 3 and 4 stand side by side" in person.session.saved_as
     assert load("Green bottle", folder).profile.job.artwork.width_mm == 70.0
 

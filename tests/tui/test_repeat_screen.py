@@ -8,10 +8,12 @@ import pytest
 from rotary.job import Job, job_from_file
 from rotary.plan import Plan, plan
 from rotary.repeat.run import whole_run
+from rotary.services.files import with_real_sheet
 from rotary.shipped import examples
 from rotary.store.keeping import keep, load
 from rotary.store.noting import prove
 from tui.errands import Errand
+from tui.keeping import save
 from tui.plain.ending import numbers
 from tui.print_work import printed_errand
 from tui.session import Session
@@ -112,10 +114,10 @@ def test_a_save_from_the_screen_stores_the_sheet(tmp_path: Path, bottle_job: Job
     """What stands on the screen when it is saved is stored row for row, as the command line stores it."""
     session = Session(_tables(examples()["regatta-bottle"]))
     numbers(session)
-    assert session.save(tmp_path) == ""
+    assert save(session, tmp_path) == ""
     run = load(bottle_job.item.name, tmp_path).profile.kept.plan
     made: Plan = plan(bottle_job)
-    assert run == whole_run(made)
+    assert run == whole_run(with_real_sheet(made, tmp_path))
     assert Path(session.kept_file).is_file()
 
 

@@ -5,9 +5,11 @@ from typing import Any
 
 import pytest
 
+from rotary.files import profile_folder
 from rotary.job import Job, job_from_data
 from rotary.model import Model, entry_of, types_behind
 from tui import worded
+from tui.keeping import save
 from tui.rows import Folds, rows, step_last_digit
 from tui.session import Session
 from tui.verdict import Request, Verdict, judge
@@ -222,11 +224,10 @@ def test_a_verdict_on_older_values_marks_nothing(session: Session) -> None:
 def test_saving_keeps_a_profile_and_leaves_nothing_unsaved(session: Session) -> None:
     """What was saved is on disk and can be planned again."""
     from rotary.store.keeping import load
-    from rotary.store.places import profile_folder
 
     session.edit("artwork.width", "77 mm")
     assert session.unsaved
-    assert session.save() == ""
+    assert save(session, profile_folder()) == ""
     assert not session.unsaved
     found = load("Regatta bottle 600 ml", profile_folder())
     assert found.profile.job.artwork.width_mm == 77.0
@@ -235,11 +236,11 @@ def test_saving_keeps_a_profile_and_leaves_nothing_unsaved(session: Session) -> 
 def test_saving_beside_another_window_says_so(bottle: dict[str, Any]) -> None:
     """Two desks on one profile: the second to save is told that both versions stand."""
     first, second = Session(bottle), Session(bottle)
-    assert first.save() == ""
+    assert save(first, profile_folder()) == ""
     second.follows = first.follows
     for session, width in ((first, "70 mm"), (second, "71 mm")):
         session.edit("artwork.width", width)
-        assert session.save() == ""
+        assert save(session, profile_folder()) == ""
     assert "side by side" not in first.saved_as
     assert "side by side" in second.saved_as
 
@@ -247,7 +248,7 @@ def test_saving_beside_another_window_says_so(bottle: dict[str, Any]) -> None:
 def test_saving_what_is_wrong_says_why(session: Session) -> None:
     """A job that can't be planned isn't kept in silence."""
     session.edit("artwork.width", "wide")
-    assert "artwork.width" in session.save()
+    assert "artwork.width" in save(session, profile_folder())
     assert session.unsaved
 
 

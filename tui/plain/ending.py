@@ -8,6 +8,7 @@ from typing import Any, Final
 from rotary.services.papers import PrintOrder, print_paper, setup_card_lines
 from tui import machine
 from tui.hints import proof_ended, told
+from tui.keeping import save
 from tui.plain.talk import ENTER_KEEPS, StoppedError, Talk, WrongAnswerError
 from tui.session import Session
 from tui.verdict import judge
@@ -74,7 +75,7 @@ def numbers(session: Session) -> list[str]:
 def _offers(talk: Talk, folder: Path, job: Path | None) -> None:
     session = talk.session
     if talk.yes("Keep it as a profile?"):
-        trouble = session.save(folder)
+        trouble = save(session, folder, job.parent if job else Path())
         talk.say(f"Not kept: {trouble}." if trouble else f"Kept: {session.saved_as.splitlines()[0]}.")
     name = talk.read(
         "Write the setup card? A name such as card.pdf to print or card.txt for plain lines, or Enter for none"
