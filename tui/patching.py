@@ -119,7 +119,7 @@ def what_helps(data: Mapping[str, Any], system: str, folder: Path, told: Callabl
     from rotary.item import fitted_shape
     from rotary.job import job_from_data
     from rotary.passes.learning.suggestions import suggestions as tried
-    from rotary.passes.plan.wording import FAIR
+    from rotary.passes.plan.setting import FAIR
     from rotary.store.readings import readings_in
 
     job = job_from_data(data, units=system)

@@ -17,6 +17,7 @@ from rotary.errors import Fault, NoPlan
 from rotary.formulas import scan
 from rotary.head import Head, Optics
 from rotary.item import Item, Shape
+from rotary.model import Values
 from rotary.slices.choose import KEYED_MM, NARROWEST_SPOTS, Pick, Splits, all_splits, chosen, runners_up, splits_of
 from rotary.slices.keys import KeyedColumn, ShownColumns, closing_mm, key_in, keyed, must_show
 from rotary.slices.limits import (
@@ -39,7 +40,6 @@ from rotary.slices.models import (
     LimitId,
     Split,
     SplitRemark,
-    Values,
 )
 from rotary.slices.otherwise import joint_costs
 from rotary.slices.wall import Floats, Slices, Wall, column_gap_mm, slices_of, wall_under_head

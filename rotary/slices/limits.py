@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 
 from rotary.drive import Chuck, ItemTurning, Rollers
 from rotary.head import Head
-from rotary.slices.models import GoverningId, Limit, LimitId, Values
+from rotary.model import Values
+from rotary.slices.models import GoverningId, Limit, LimitId
 from rotary.slices.wall import STATIONS, Slices, Wall, slices_of
 from rotary.tolerances import Tolerances
 

@@ -8,13 +8,14 @@ from tui.drawings.words import clock, length, sentence, wrapped
 
 def passes(plan: Any, _system: str, width: int, _height: int, _ascii_only: bool = False) -> list[Line]:
     """The passes in order, with time, temperature and what to look for; then the reasons."""
-    from rotary.sentences.passes import before_and_after, first_line
+    from rotary.sentences.passes import before_and_after, first_line, order_why, remarks
+    from rotary.sentences.passes import notes as notes_of
     from rotary.sentences.running import run
 
     steps = plan.removal
     before, after = before_and_after(steps)
     lines = wrapped(first_line(plan), width - 1, "strong", " ")
-    for text in steps.refused:
+    for text in remarks(plan, steps.refused):
         lines += wrapped(text, width - 1, "bad", " ! ")
     for text in run(plan):
         lines += wrapped(text, width - 1, "plain", " [ ] ")
@@ -24,7 +25,7 @@ def passes(plan: Any, _system: str, width: int, _height: int, _ascii_only: bool 
         lines += [
             [],
             *wrapped(
-                f"Order: {steps.order}. {sentence(steps.order_why)} "
+                f"Order: {steps.order}. {sentence(order_why(plan))} "
                 f"Slice by slice {clock(steps.time_slice_by_slice_s)}, all round {other}.",
                 width - 1, "plain", " ",
             ),
@@ -38,7 +39,7 @@ def passes(plan: Any, _system: str, width: int, _height: int, _ascii_only: bool 
         lines += wrapped(says, width - 1, "plain", " ")
     for mark, texts, ink in (
         (" before: ", before, "plain"), (" after:  ", after, "plain"),
-        (" - ", steps.notes, "muted"), (" surer: ", steps.would_change_it, "muted"),
+        (" - ", notes_of(plan), "muted"), (" surer: ", remarks(plan, steps.would_change_it), "muted"),
     ):  # fmt: skip
         for text in texts:
             lines += wrapped(text, width - 1, ink, mark, "muted")

@@ -14,7 +14,7 @@ from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Draws, Metal
 from rotary.passes.plan.heating import ROOM_C, Round
 from rotary.passes.plan.pausing import PAUSES_S, shortest_pause
-from rotary.passes.plan.setting import Direction, Setting
+from rotary.passes.plan.setting import Direction, OrderWhy, Setting
 from rotary.passes.plan.timing import Timing
 
 Floats = NDArray[np.float64]
@@ -52,11 +52,6 @@ def beat_of(
     )
 
 
-def _creep(share: float) -> str:
-    """How far, where it is only believed; a full turn that was read has it in its scale already."""
-    return f" (about {100 * share:.2g} % of a turn)" if share else ""
-
-
 def in_order(
     drive: Chuck | Rollers,
     turning: ItemTurning,
@@ -70,7 +65,7 @@ def in_order(
     total: int,
     pauses_s: Sequence[float] = PAUSES_S,
     stop: Floats | None = None,
-) -> tuple[Order, str, float, NDArray[np.bool_], Floats]:
+) -> tuple[Order, OrderWhy, float, NDArray[np.bool_], Floats]:
     """The order of passes and slices, why, the pause, which draws stay cool, and the wall's rises.
 
     `total` passes are planned; `doses` may go on beyond them, as far as each draw's `stop`.
@@ -78,20 +73,18 @@ def in_order(
     pause, cool, rises = shortest_pause(beat, times.slice_s, metal, draws, doses, bare, works, pauses_s, stop)
     order: Order = "slice-by-slice"
     if isinstance(drive, Rollers):
-        why = (
-            f"on rollers the item may creep{_creep(turning.creep_share)}: passes all round would land beside each "
-            "other, so every slice is finished first"
-        )
+        # A full turn that was read has the creep in its scale already.
+        why: OrderWhy = "creep" if turning.creep_share else "rollers"
     else:
         round_beat = replace(beat, all_round=True)
         other, other_cool, other_rises = shortest_pause(
             round_beat, times.slice_s, metal, draws, doses, bare, works, pauses_s, stop
         )
         here, there = times.slice_by_slice(total, pause), times.all_round(total, other)
-        why = "the quicker order here; nothing has to be found again between passes"
+        why = "quicker"
         if there < 0.95 * here:
             order, pause, cool, rises = "all-round", other, other_cool, other_rises
-            why = "each slice cools while the others are marked: the pauses cost nothing"
+            why = "cooler"
     return order, why, pause, cool, rises
 
 
