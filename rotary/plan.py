@@ -1,7 +1,6 @@
 """The whole flow, one call a line; nothing else."""
 
 from collections.abc import Sequence
-from typing import Any
 
 from rotary.focus import Focus, focus
 from rotary.job import Job
@@ -48,9 +47,3 @@ def plan(job: Job, draws: int = 1000, readings: Sequence[Reading] = (), depths: 
     warned = safety(job.head, job.item, steps, job.drive.kind, job.shop)
     parts = {name: getattr(ready, name) for name in Setup.model_fields}
     return Plan(**parts, choice=chosen, split=cut, focus=sharp, removal=steps, safety=warned)
-
-
-def plan_schema() -> dict[str, Any]:
-    """The JSON schema of a plan, as published in docs/plan.schema.json; numbers in the unit that a name ends with."""
-    schema = Plan.model_json_schema(by_alias=False, mode="serialization")
-    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema, "title": "Plan of rotary"}

@@ -119,7 +119,9 @@ def test_there_is_a_box_for_every_slice(plans: dict[str, Plan], name: str) -> No
 def test_without_passes_the_card_says_why(plans: dict[str, Plan]) -> None:
     """A coating that can't be lifted gives the reasons and no number that could be keyed in."""
     made = plans[FIRST]
-    bare = made.removal.model_copy(update={"setting": None, "rows": (), "refused": (PassRemark(id="too_little_known"),)})
+    bare = made.removal.model_copy(
+        update={"setting": None, "rows": (), "refused": (PassRemark(id="too_little_known"),)}
+    )
     lines = card_lines(made.model_copy(update={"removal": bare}), "mm", DAY)
     assert any("Too little is known about this coating" in line for line in lines)
     assert not any("Scan speed" in line or line.startswith("TICK OFF") for line in lines)
