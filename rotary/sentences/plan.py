@@ -1,24 +1,35 @@
-"""A plan with its sentences, as other programs get it."""
+"""A plan with its sentences, as the screen and other programs get it: each is made once."""
 
 from typing import Any
 
+from rotary.focus import BudgetId
 from rotary.model import Model
 from rotary.plan import Plan
 from rotary.sentences import focus, passes, running, slices
-from rotary.sentences.cautions import cautions
+from rotary.sentences.cautions import CautionText, cautions
+from rotary.slices import LimitId
 
 
 class Sentences(Model):
-    """What a plan says: cautions by their ids, limits by theirs with what relaxes them; nothing to be read back."""
+    """What a plan says, limits and lines of the focus budget by their ids; nothing to be read back.
+
+    `looks` are what to look for after each pass, in their order.
+    """
 
     first_line: str
-    cautions: tuple[tuple[str, str], ...]
-    limits: dict[str, tuple[str, str]]
+    cautions: tuple[CautionText, ...]
+    limits: dict[LimitId, slices.LimitText]
     split: tuple[str, ...]
+    budget: dict[BudgetId, str]
     focus: tuple[str, ...]
-    passes: tuple[str, ...]
+    refused: tuple[str, ...]
     would_change_it: tuple[str, ...]
+    before: tuple[str, ...]
     run: tuple[str, ...]
+    looks: tuple[str, ...]
+    order_why: str
+    after: tuple[str, ...]
+    passes: tuple[str, ...]
 
 
 class WordedPlan(Plan):
@@ -29,16 +40,23 @@ class WordedPlan(Plan):
 
 def worded(plan: Plan) -> WordedPlan:
     """The plan with its sentences, all lengths in mm."""
-    limits = {limit.id: slices.limit_text(limit) for limit in plan.split.limits}
+    steps = plan.removal
+    before, after = passes.before_and_after(steps)
     sentences = Sentences(
         first_line=passes.first_line(plan),
-        cautions=tuple((one.id, one.says) for one in cautions(plan.safety)),
-        limits={name: (text.why, text.relax) for name, text in limits.items()},
+        cautions=cautions(plan.safety),
+        limits={limit.id: slices.limit_text(limit) for limit in plan.split.limits},
         split=slices.notes(plan.split),
+        budget={row.id: focus.BUDGET[row.id][0] for row in plan.focus.budget},
         focus=focus.notes(plan),
-        passes=passes.notes(plan),
-        would_change_it=passes.remarks(plan, plan.removal.would_change_it),
+        refused=passes.remarks(plan, steps.refused),
+        would_change_it=passes.remarks(plan, steps.would_change_it),
+        before=before,
         run=running.run(plan),
+        looks=tuple(passes.look(steps, row) for row in steps.rows),
+        order_why=passes.order_why(plan),
+        after=after,
+        passes=passes.notes(plan),
     )
     return WordedPlan(**{name: getattr(plan, name) for name in Plan.model_fields}, sentences=sentences)
 
