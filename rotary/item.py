@@ -125,9 +125,9 @@ def _measured(item: Item) -> tuple[list[_Measured], list[Fault]]:
     for i, station in enumerate(item.stations):
         across, where = station.across_mm, f"item.stations.{i}"
         if (across is None) == (station.round_mm is None):
-            given = "both across and round" if across else "neither across nor round"
-            says = f'{given} are given for one station; write one of them, like across = "88 mm"'
-            faults.append(Fault(f"{where}.across", says if across else says.replace(" are ", " is ")))
+            given = "both across and round are" if across else "neither across nor round is"
+            says = f'{given} given for one station; write one of them, like across = "88 mm"'
+            faults.append(Fault(f"{where}.across", says))
             continue
         diameter_mm, second = station.diameter_mm, station.second_across_mm
         if second is not None and across is None:

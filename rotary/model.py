@@ -12,12 +12,15 @@ number the unit that the field shows. Without a context a bare number is taken a
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from types import UnionType
-from typing import Annotated, Any, Final, Union, get_args, get_origin
+from typing import Annotated, Any, Final, TypeAlias, Union, get_args, get_origin
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationInfo, WithJsonSchema
 from pydantic.fields import FieldInfo
 
 from rotary import units
+
+Values: TypeAlias = dict[str, bool | int | float | str]
+"""What the sentence of an id needs, by name."""
 
 SUFFIXES: Final = ("_mm_s", "_rad_s", "_mm", "_um", "_rad", "_s", "_ns", "_nm", "_w", "_khz", "_mj", "_share")
 

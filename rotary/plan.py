@@ -1,7 +1,6 @@
 """The whole flow, one call a line; nothing else."""
 
 from collections.abc import Sequence
-from typing import Any
 
 from rotary.focus import SlicedSetup, sliced_setup
 from rotary.job import Job
@@ -45,9 +44,3 @@ def plan(job: Job, draws: int = 1000, readings: Sequence[Reading] = (), depths: 
     steps = after_gauge(after_readings(removal(sliced, chosen, believed), taught), cut_before)
     warned = safety(job.head, job.item, steps, job.drive.kind, job.shop)
     return Plan(**dict(sliced) | {"job": job}, choice=chosen, removal=steps, safety=warned)
-
-
-def plan_schema() -> dict[str, Any]:
-    """The JSON schema of a plan, as published in docs/plan.schema.json; numbers in the unit that a name ends with."""
-    schema = Plan.model_json_schema(by_alias=False, mode="serialization")
-    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema, "title": "Plan of rotary"}

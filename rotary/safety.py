@@ -6,7 +6,7 @@ from rotary.examples import banner, is_example_item, own_shop
 from rotary.eyes import EyeRow, eye_rows
 from rotary.head import Head
 from rotary.item import Item
-from rotary.model import Model
+from rotary.model import Model, Values
 from rotary.passes.beliefs.draws import Coating, RefusedCoating, coating_named, metals
 from rotary.passes.plan.removal import Removal
 from rotary.shop import Shop
@@ -56,7 +56,7 @@ class Caution(Model):
     id: str
     level: Level
     about: str
-    values: dict[str, float | str]
+    values: Values
 
 
 class Safety(Model):

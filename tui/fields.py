@@ -20,7 +20,8 @@ class Field:
     `options` makes it a choice; `options_from` names the reference file whose tables are the
     options. `stands` is what holds while the field is empty, from `with_defaults` where a model says so. `only` says
     that the field is there only while another field has that value. `rare` fields hide behind one more key press.
-    `lines` says that the text may have several lines, which are typed with ``\\n`` between them.
+    `lines` says that the text may have several lines, which are typed with ``\\n`` between them, `instead` that it is
+    another way to give what the field before it gives.
     """
 
     key: str
@@ -36,6 +37,7 @@ class Field:
     number: bool = False
     width: int = 12
     lines: bool = False
+    instead: bool = False
 
     @property
     def is_choice(self) -> bool:

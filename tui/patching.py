@@ -102,7 +102,7 @@ def draw_next_patch(
 def what_helps(data: Mapping[str, Any], system: str, folder: Path, told: Callable[[float], object]) -> str:
     """The chance of the plan with one thing changed each time, a line each."""
     from rotary.job import job_from_data
-    from rotary.passes.plan.wording import FAIR
+    from rotary.passes.plan.setting import FAIR
     from rotary.rig.machine import on_its_rig
 
     lines = []

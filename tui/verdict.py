@@ -69,13 +69,14 @@ def load() -> None:
     """Load the heavy libraries: here, at the first request, and nowhere else."""
     # Looking for plugins that nobody has costs a tenth of the libraries' start.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
-    import rotary.plan  # noqa: F401
+    import rotary.sentences.plan  # noqa: F401
 
 
 def _judged(request: Request) -> Verdict:
     load()
     from rotary.errors import FileTrouble, Refused
     from rotary.job import job_from_data
+    from rotary.sentences.plan import worded
 
     job = None
     told: tuple[str, ...] = ()
@@ -83,7 +84,7 @@ def _judged(request: Request) -> Verdict:
         job = job_from_data(request.data, units=request.system)
         told = _rig_told(job)
         made = plan_for(job)
-        return Verdict(request.number, made, job, rig=told, repeat=_repeat(request, job, made))
+        return Verdict(request.number, worded(made), job, rig=told, repeat=_repeat(request, job, made))
     except Refused as refused:
         faults = tuple((fault.where, fault.says) for fault in refused.faults)
         return Verdict(request.number, None, job, faults, rig=told, repeat=_repeat(request, job, None))

@@ -6,7 +6,7 @@ from rotary.papers.lines import clock, few, percent
 from rotary.papers.model import Block, Pairs, Section, Sentences, Table
 from rotary.papers.sizes import Sizes
 from rotary.plan import Plan
-from rotary.sentences import focus, slices
+from rotary.sentences import focus, passes, slices
 
 
 def figures_behind(plan: Plan, sizes: Sizes) -> tuple[Section, ...]:
@@ -144,9 +144,9 @@ def _budget(plan: Plan, sizes: Sizes) -> Section:
 
 def _chances(plan: Plan, sizes: Sizes) -> Section:
     steps = plan.removal
-    blocks: list[Block] = [Pairs(tuple(_setting_figures(plan))), Sentences(tuple(sizes.texts(steps.notes)))]
+    blocks: list[Block] = [Pairs(tuple(_setting_figures(plan))), Sentences(tuple(sizes.texts(passes.notes(plan))))]
     if steps.setting:
-        surer = tuple(sizes.texts(f"surer by: {text}" for text in steps.would_change_it))
+        surer = tuple(sizes.texts(f"surer by: {text}" for text in passes.remarks(plan, steps.would_change_it)))
         blocks.append(Sentences(surer, "better"))
     return Section("Passes: energy, chances, what would make them surer", tuple(blocks))
 

@@ -18,7 +18,7 @@ from rotary.passes.learning.window_map import WindowMap
 from rotary.pictures import NAMES, picture, pictures
 from rotary.plan import Plan
 from rotary.sentences.cautions import stops
-from rotary.sentences.passes import before_and_after, first_line
+from rotary.sentences.passes import before_and_after, first_line, order_why, remarks
 from rotary.sentences.running import run
 from rotary.witness import witness_ticks
 
@@ -165,8 +165,9 @@ def _before_and_after(plan: Plan) -> Section:
 def _passes(plan: Plan) -> Section:
     steps = plan.removal
     if steps.setting is None:
-        changed = Sentences(tuple(f"would change it: {text}" for text in steps.would_change_it), "better")
-        return Section("Passes: none are offered", (Sentences(steps.refused), changed))
+        changed = tuple(f"would change it: {text}" for text in remarks(plan, steps.would_change_it))
+        why = Sentences(remarks(plan, steps.refused))
+        return Section("Passes: none are offered", (why, Sentences(changed, "better")))
     if steps.last_pass is not None:
         # Their numbers are keyed in and stand in the steps; the table is one more look at them, overleaf.
         return Section("Passes", ())
@@ -183,7 +184,7 @@ def _order(plan: Plan) -> str:
     steps = plan.removal
     all_round = "not on this drive" if steps.time_all_round_s is None else clock(steps.time_all_round_s)
     return (
-        f"Order: {steps.order}, {steps.order_why}. Time slice by slice {clock(steps.time_slice_by_slice_s)}, all round "
+        f"Order: {steps.order}, {order_why(plan)}. Time slice by slice {clock(steps.time_slice_by_slice_s)}, all round "
         f"{all_round}."
     )
 

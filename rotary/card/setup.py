@@ -22,7 +22,7 @@ from rotary.papers.sizes import Sizes
 from rotary.papers.text import head_lines, joined, keyed_lines, section_lines
 from rotary.plan import Plan
 from rotary.sentences.cautions import cautions, stops
-from rotary.sentences.passes import before_and_after, first_line
+from rotary.sentences.passes import before_and_after, first_line, order_why, remarks
 from rotary.sentences.running import run
 from rotary.witness import witness_ticks
 
@@ -141,8 +141,8 @@ def _passes(plan: Plan) -> list[str]:
     steps = plan.removal
     lines = [title("Passes")]
     if steps.setting is None:
-        lines += listed(steps.refused) + listed((f"would change it: {text}" for text in steps.would_change_it), "  > ")
-        return lines
+        changed = (f"would change it: {text}" for text in remarks(plan, steps.would_change_it))
+        return [*lines, *listed(remarks(plan, steps.refused)), *listed(changed, "  > ")]
     before, after = before_and_after(steps)
     lines += listed((f"before: {text}" for text in before), "  [ ] ")
     lines += listed(run(plan), "  [ ] ")
@@ -151,7 +151,7 @@ def _passes(plan: Plan) -> list[str]:
     all_round = "not on this drive" if steps.time_all_round_s is None else clock(steps.time_all_round_s)
     lines += figures(
         [
-            ("order", f"{steps.order}: {steps.order_why}"),
+            ("order", f"{steps.order}: {order_why(plan)}"),
             ("time slice by slice, all round", f"{clock(steps.time_slice_by_slice_s)}, {all_round}"),
         ]
     )

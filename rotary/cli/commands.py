@@ -208,9 +208,15 @@ def plan(asked: argparse.Namespace) -> int:
         from rotary.services.files import with_sizes
 
         answer = with_sizes(answer, drawings_folder(asked.job))
-    text = answer.model_dump_json(indent=2) if asked.json else "\n".join(lines_of(answer, system_of(asked)))
+    text = _json(answer) if asked.json else "\n".join(lines_of(answer, system_of(asked)))
     deliver(text + "\n", asked)
     return verdict(answer)
+
+
+def _json(answer: "Plan") -> str:
+    from rotary.sentences.plan import worded
+
+    return worded(answer).model_dump_json(indent=2)
 
 
 def card(asked: argparse.Namespace) -> int:
@@ -276,7 +282,7 @@ def schema(asked: argparse.Namespace) -> int:
 
         schema = profile_schema()
     else:
-        from rotary.plan import plan_schema
+        from rotary.sentences.plan import plan_schema
 
         schema = plan_schema()
     say(json.dumps(schema, indent=2, ensure_ascii=False) + "\n")

@@ -8,7 +8,8 @@ from rotary.passes.learning.coating import Taught
 from rotary.passes.learning.reading import Reading
 from rotary.passes.learning.reading_text import head_of, number_text
 from rotary.passes.learning.suggestions import Helped
-from rotary.passes.plan.wording import FAIR, in_ten
+from rotary.passes.plan.setting import FAIR
+from rotary.sentences.passes import in_ten
 
 _MARKS: Final = {"covered": "#", "haze": "%", "clear": " ", "tinted": "~", "cut": "x", "not read": "."}
 

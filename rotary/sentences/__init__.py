@@ -6,5 +6,6 @@
 ``slices``      the limits of the slice width, and what has to be known of the split
 ``passes``      the first line of the passes, what to look for, what is done before and after
 ``running``     how the passes on a coating are run, step by step
+``plan``        a plan with its sentences, for other programs
 ==============  ====================================================================
 """

@@ -1,11 +1,12 @@
 """What must be said before a job is run: every caution in whole, and in short for the page at the machine."""
 
-from typing import Final, NamedTuple
+from typing import Final
 
+from rotary.model import Model
 from rotary.safety import Level, Safety
 
 
-class CautionText(NamedTuple):
+class CautionText(Model):
     """One caution in words: in whole, and in one short sentence; what stops the job is never shortened."""
 
     id: str
@@ -152,7 +153,7 @@ def cautions(found: Safety) -> tuple[CautionText, ...]:
     texts = []
     for one in found.cautions:
         says, short = (text.format(**one.values) for text in WORDS[one.id])
-        texts.append(CautionText(one.id, one.level, one.about, says, short or says))
+        texts.append(CautionText(id=one.id, level=one.level, about=one.about, says=says, short=short or says))
     return tuple(texts)
 
 

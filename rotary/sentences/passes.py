@@ -1,10 +1,10 @@
 """The passes in sentences: their first line, honest about doubt, what to look for, what comes before and after."""
 
-from typing import Final
+from collections.abc import Callable, Sequence
+from typing import Any, Final
 
 from rotary.passes.beliefs.draws import substances
-from rotary.passes.plan.setting import AfterId, BeforeId, Direction, PassRow, Removal
-from rotary.passes.plan.wording import in_ten
+from rotary.passes.plan.setting import AfterId, BeforeId, Direction, PassRemark, PassRemarkId, PassRow, Removal
 from rotary.plan import Plan
 
 BEFORE: Final[dict[BeforeId, str]] = {
@@ -22,6 +22,19 @@ AFTER: Final[dict[AfterId, str]] = {
 DIRECTIONS: Final[dict[Direction, str]] = {"around": "around", "along": "along the axis"}
 
 
+def in_ten(chance: float) -> str:
+    """A chance as a person says it.
+
+    >>> in_ten(0.26), in_ten(0.004), in_ten(0.97)
+    ('about 3 in 10', 'less than 1 in 20', 'more than 19 in 20')
+    """
+    if chance < 0.05:
+        return "less than 1 in 20"
+    if chance > 0.95:
+        return "more than 19 in 20"
+    return f"about {max(1, min(9, round(10 * chance)))} in 10"
+
+
 def before_and_after(steps: Removal | None, proven: bool = False) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """What is done before the passes and after them; what is `proven` needs no patch."""
     if steps is None:
@@ -37,7 +50,7 @@ def first_line(plan: Plan, tabbed: bool = False) -> str:
     """
     steps = plan.removal
     if steps.setting is None:
-        return f"No removal plan: {' '.join(steps.refused)}"
+        return f"No removal plan: {' '.join(remarks(plan, steps.refused))}"
     if steps.last_pass is None:
         return f"{_after(steps.depth_readings, 'depth reading')}{_depth_line(plan)}"
     how = f"one pass, look, again, {len(steps.look_after)} at most"
@@ -74,3 +87,104 @@ def look(steps: Removal, row: PassRow) -> str:
     share = row.number / len(steps.rows)
     low, middle, high = (share * deep for deep in (steps.depth_um_5, steps.depth_um_50, steps.depth_um_95))
     return f"about {middle:.1f} µm deep" + (f" ({low:.1f} to {high:.1f})" if steps.draws else "")
+
+
+def order_why(plan: Plan) -> str:
+    """Why the passes and slices are marked in this order."""
+    creep = f" (about {100 * plan.turning.creep_share:.2g} % of a turn)" if plan.removal.order_why == "creep" else ""
+    rollers = (
+        f"on rollers the item may creep{creep}: passes all round would land beside each other, so every slice is "
+        "finished first"
+    )
+    return {
+        "creep": rollers,
+        "rollers": rollers,
+        "quicker": "the quicker order here; nothing has to be found again between passes",
+        "cooler": "each slice cools while the others are marked: the pauses cost nothing",
+        "nothing": "nothing to mark",
+    }[plan.removal.order_why]
+
+
+def notes(plan: Plan) -> tuple[str, ...]:
+    """What else has to be known of the passes."""
+    return remarks(plan, plan.removal.remarks)
+
+
+def remarks(plan: Plan, found: Sequence[PassRemark]) -> tuple[str, ...]:
+    """Remarks of a plan in words."""
+    return tuple(
+        _OF_PLAN[one.id](plan.removal) if one.id in _OF_PLAN else _REMARKS[one.id].format(**one.values) for one in found
+    )
+
+
+def _edges(steps: Removal) -> str:
+    at, edges = steps.setting, steps.edges
+    if at is None or edges is None:
+        return ""
+    return (
+        f"The window's edges: the chance halves below {100 * edges.power_low:.0f} % and above "
+        f"{100 * edges.power_high:.0f} % of this power, and outside {edges.passes_low} to {edges.passes_high} passes "
+        f"({at.passes} here)."
+    )
+
+
+def _defocused(steps: Removal) -> str:
+    at = steps.setting
+    if at is None:
+        return ""
+    return (
+        f"The focal plane stands {abs(at.defocus_mm):g} mm {'above' if at.defocus_mm > 0 else 'below'} the surface on "
+        f"purpose: the spot is {at.spot_at_surface_um:.0f} µm wide there and its peak {at.peak_fluence_j_cm2:.1f} "
+        "J/cm², gentler on the metal than in focus."
+    )
+
+
+def _too_hot(steps: Removal) -> str:
+    chance: Any = next(one for one in steps.remarks if one.id == "too_hot").values["chance"]
+    return f"The wall gets too hot {in_ten(chance)} times, even with these pauses."
+
+
+def _other_heads(steps: Removal) -> str:
+    others = next(one for one in steps.remarks if one.id == "other_heads").values["others"]
+    return (
+        f"{others} of the {steps.readings} reading{'s' * (steps.readings != 1)} were made on another head: they count "
+        "for half."
+    )
+
+
+_OF_PLAN: Final[dict[PassRemarkId, Callable[[Removal], str]]] = {
+    "edges": _edges,
+    "defocused": _defocused,
+    "too_hot": _too_hot,
+    "other_heads": _other_heads,
+}
+_REMARKS: Final[dict[PassRemarkId, str]] = {
+    "coating_refused": "{coating}: {refused}",
+    "too_near": "What lifts this coating is too near to what marks this metal: the coating starts to go at about "
+    "{starts_j_cm2:.1f} J/cm², the metal stands about {stands_j_cm2:.1f} J/cm² after {pulses:.0f} pulses (central "
+    "figures, both uncertain by a factor of two or three).",
+    "wall_too_thin": "The wall (about {wall_mm:.2f} mm) is too thin to carry the heat away, even with pauses.",
+    "too_little_known": "Too little is known about this coating on this metal for any setting to have a fair chance.",
+    "other_item": "an item with a coating that may be lifted",
+    "let_go": "letting go of what [passes] holds: {held}",
+    "test_patch": "a test patch: nine cells, read by eye, tell more than all the figures known beforehand",
+    "gauge_coating": "measuring the coating's thickness with a gauge (field coating_thickness)",
+    "measure_spot": "measuring the spot (field spot of the head)",
+    "what_helps": "rotary what-helps JOB: plans again with other lenses, pulses, coats, a closer focus, and tells the "
+    "chances",
+    "other_process": "another process where the metal must stay flawless: a chemical stripper under a mask, or "
+    "blasting",
+    "worst_places": "Chances hold for the worst places: fluence from {low_share:.2f} to {high_share:.2f} of the "
+    "nominal (focus off by half of what is granted), the thickest and the thinnest coating, the least- and the "
+    "most-hit place between the pulses.",
+    "stays_below": "The wall should stay below about {limit_c:.0f} °C (tint, scorched edge; 1 in 20 are touchier).",
+    "bleached": "This film is bleached, not lifted: clear means white or silver with the film unbroken; cut means that "
+    "it has cracked or burst. The last pass takes nothing off: leave it out where the colour is even.",
+    "beliefs": "Coating: {coating}. Metal: {metal}. Beliefs are estimates where no source was found.",
+    "depth_is_linear": "Depth is near enough linear in passes: common practice, no source. A range of several is "
+    "honest here: gauge the depth of a trial and scale.",
+    "thin_wall": "These passes may take {deepest_um:.0f} µm off a wall of perhaps {wall_um:.0f} µm: use fewer on a "
+    "vessel, and none where a vacuum jacket or a pressure lies behind.",
+    "gauged": "{says}",
+}
+"""All that need nothing but their own values."""

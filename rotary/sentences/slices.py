@@ -2,8 +2,9 @@
 
 import math
 from collections.abc import Callable, Mapping
-from typing import Any, Final, NamedTuple, TypeAlias
+from typing import Any, Final, TypeAlias
 
+from rotary.model import Model
 from rotary.slices.models import Candidate, GoverningId, JointCost, Limit, LimitId, RemarkId, Split
 
 _Named: TypeAlias = Mapping[str, Any]
@@ -37,7 +38,7 @@ _MEASURE: Final = {
 """What each believed input is called, and what would make it better known."""
 
 
-class LimitText(NamedTuple):
+class LimitText(Model):
     """A limit in words."""
 
     name: str
@@ -48,7 +49,7 @@ class LimitText(NamedTuple):
 def limit_text(limit: Limit) -> LimitText:
     """What a limit is called, why it is one, and what would relax it."""
     why, relax = _LIMITS[limit.id](limit.values)
-    return LimitText(NAMES[limit.id], why, relax)
+    return LimitText(name=NAMES[limit.id], why=why, relax=relax)
 
 
 def reason(one: Candidate) -> str:
@@ -194,8 +195,7 @@ def _not_kept(cut: Split, v: _Named) -> str:
     widest = math.inf if limit.widest_mm is None else limit.widest_mm
     most = "no width" if widest <= 0 else f"at most {widest:.3g} mm"
     off = f"; as it is a joint may be off by {1000 * cut.joint_95_mm:.0f} µm (95 %)" if v["at_joints"] else ""
-    name, _, relax = limit_text(limit)
-    return f"Not kept: {name} allows {most}{off}. What helps: {relax}."
+    return f"Not kept: {NAMES[limit.id]} allows {most}{off}. What helps: {limit_text(limit).relax}."
 
 
 def _typed_off(v: _Named) -> str:

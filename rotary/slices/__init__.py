@@ -16,6 +16,7 @@ from rotary.errors import Fault, NoPlan
 from rotary.formulas import scan
 from rotary.head import Head
 from rotary.item import datum_from_s_mm
+from rotary.model import Values
 from rotary.setup import Setup
 from rotary.slices.choose import KEYED_MM, NARROWEST_SPOTS, Pick, Splits, all_splits, chosen, runners_up, splits_of
 from rotary.slices.keys import Columns, KeyedColumn, ShownColumns, closing_mm, key_in, keyed, must_show
@@ -30,7 +31,6 @@ from rotary.slices.models import (
     LimitId,
     Split,
     SplitRemark,
-    Values,
 )
 from rotary.slices.otherwise import joint_costs
 from rotary.slices.wall import Floats, Slices, Wall, column_gap_mm, slices_of, wall_under_head

@@ -10,8 +10,9 @@ from numpy.typing import NDArray
 from rotary.drive import Chuck, ItemTurning, Rollers
 from rotary.formulas import circle, motion
 from rotary.head import Head
+from rotary.model import Values
 from rotary.setup import Setup
-from rotary.slices.models import GoverningId, Limit, LimitId, Values
+from rotary.slices.models import GoverningId, Limit, LimitId
 from rotary.slices.wall import STATIONS, Slices, Wall, slices_of
 from rotary.tolerances import Tolerances
 

@@ -1,8 +1,8 @@
 """What comes out of a step split."""
 
-from typing import Literal, TypeAlias
+from typing import Literal
 
-from rotary.model import Model
+from rotary.model import Model, Values
 from rotary.papers.model import Entry
 
 LimitId = Literal[
@@ -13,8 +13,6 @@ GoverningId = LimitId | Literal["artwork_width"]
 RemarkId = Literal[
     "typed_off", "not_kept", "too_narrow", "columns_hold", "sheet_alone", "sheet_wider", "drawn_larger", "inexact"
 ]
-Values: TypeAlias = dict[str, bool | int | float | str]
-"""What a sentence needs, by name."""
 
 
 class Limit(Model):

@@ -45,7 +45,8 @@ class Near(NamedTuple):
     def summary(self, system: str = "mm") -> str:
         """One line for a person."""
         off = text_from_value(max(self.off_mm, 0.001), "mm", system, digits=2)
-        return f'within {off} of "{self.entry.name}", which is {self.entry.says.replace(" yet", "")}'
+        stands = "not proven" if self.entry.state == "not proven" else self.entry.says
+        return f'within {off} of "{self.entry.name}", which is {stands}'
 
 
 def nearest(item: Item, everything: Sequence[ProfileEntry], most: int = 5, system: str = "mm") -> list[Near]:

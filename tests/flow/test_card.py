@@ -13,6 +13,7 @@ from rotary.card.keying import numbers_to_key_in
 from rotary.job import job_from_data, job_from_file
 from rotary.papers.lines import WIDTH, clock, few, in_inches, large, table
 from rotary.papers.text import FIGURES_AT
+from rotary.passes.plan.setting import PassRemark
 from rotary.plan import Plan, plan
 from rotary.sentences import focus, passes, slices
 from rotary.sentences.cautions import cautions
@@ -118,9 +119,11 @@ def test_there_is_a_box_for_every_slice(plans: dict[str, Plan], name: str) -> No
 def test_without_passes_the_card_says_why(plans: dict[str, Plan]) -> None:
     """A coating that can't be lifted gives the reasons and no number that could be keyed in."""
     made = plans[FIRST]
-    bare = made.removal.model_copy(update={"setting": None, "rows": (), "refused": ("It can't be done.",)})
+    bare = made.removal.model_copy(
+        update={"setting": None, "rows": (), "refused": (PassRemark(id="too_little_known"),)}
+    )
     lines = card_lines(made.model_copy(update={"removal": bare}), "mm", DAY)
-    assert any("It can't be done." in line for line in lines)
+    assert any("Too little is known about this coating" in line for line in lines)
     assert not any("Scan speed" in line or line.startswith("TICK OFF") for line in lines)
 
 

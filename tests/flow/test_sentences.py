@@ -30,6 +30,7 @@ def test_every_id_has_its_words() -> None:
     assert {*slices._REMARKS, "not_kept"} == set(remarks)
     assert set(focus.BUDGET) == set(get_args(focus_stage.BudgetId))
     assert set(focus._NOTES) == set(get_args(focus_stage.Remark))
+    assert {*passes._OF_PLAN, *passes._REMARKS} == set(get_args(setting.PassRemarkId))
     assert set(passes.BEFORE) == set(get_args(setting.BeforeId))
     assert set(passes.AFTER) == set(get_args(setting.AfterId))
 

@@ -11,7 +11,7 @@ from rotary.job import job_from_file
 from rotary.passes.beliefs.draws import metals
 from rotary.passes.learning.depth import DepthReading, believed, next_part, taught
 from rotary.plan import plan
-from rotary.sentences.passes import first_line
+from rotary.sentences.passes import first_line, notes
 from rotary.shipped import examples
 from rotary.store.depths import add_depths, depth_readings
 
@@ -76,7 +76,7 @@ def test_a_reading_that_can_not_be_true_does_not_stop_the_plan() -> None:
     wrong = DepthReading(passes=1, depth_um=20_000.0, resolution_um=0.1, dose_j_mm2=0.001, metal="brass-c26000")
     made = plan(NUT, 100, (), (wrong,))
     assert made.removal.setting is not None
-    assert any("left out" in note for note in made.removal.notes)
+    assert any("left out" in note for note in notes(made))
 
 
 def test_readings_far_from_the_belief_are_questioned() -> None:

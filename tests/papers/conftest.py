@@ -9,6 +9,7 @@ from rotary.card.paper import card_by_height
 from rotary.eyes import EyeRow
 from rotary.job import job_from_file
 from rotary.papers.model import Paper
+from rotary.passes.plan.setting import PassRemark
 from rotary.plan import Plan, plan
 from rotary.shipped import FIRST, examples
 from rotary.slices import KeyIn
@@ -64,7 +65,7 @@ def _crowded(made: Plan) -> Plan:
 
 
 def _none_offered(made: Plan) -> Plan:
-    says = {"setting": None, "rows": (), "refused": ("It can't be done.",)}
+    says = {"setting": None, "rows": (), "refused": (PassRemark(id="too_little_known"),)}
     return made.model_copy(update={"removal": made.removal.model_copy(update=says)})
 
 

@@ -28,6 +28,9 @@ STORED = SCREENS / "plan.json"
 
 def laid_over(fresh: Any, stored: Any) -> Any:
     """The stored figures wherever today's plan has a place for them; a field that came later keeps its fresh one."""
+    if isinstance(stored, dict) and "values" in stored:
+        # What an id needs for its sentence belongs to that id alone.
+        return stored
     if isinstance(fresh, dict) and isinstance(stored, dict):
         return {name: laid_over(value, stored.get(name, value)) for name, value in fresh.items()}
     if isinstance(fresh, list) and isinstance(stored, list) and fresh:

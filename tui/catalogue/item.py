@@ -25,6 +25,7 @@ STATIONS: Final = Table(
             "Tape or paper strip once round the item here. Leave empty if across is given.",
             "mm",
             width=9,
+            instead=True,
         ),
         Field(
             "corner", "corner", "yes where the outline turns sharply here: a shoulder, a step.", options=YES_NO, width=5

@@ -42,7 +42,14 @@ PIECES: Final = Table(
     "piece",
     (
         Field("file", "file", "A drawing (SVG or DXF). Enter or Ctrl+E looks for one, with a preview.", width=15),
-        Field("text", "or text", "Or a text that is set as letters; \\n begins a new line.", width=13, lines=True),
+        Field(
+            "text",
+            "or text",
+            "Or a text that is set as letters; \\n begins a new line.",
+            width=13,
+            lines=True,
+            instead=True,
+        ),
     ),
     more=(
         Field("width", "width", "How wide the piece is on the item. Empty: a drawing fills the frame.", "mm"),

@@ -3,7 +3,7 @@
 from typing import Any
 
 from tui.drawings.canvas import Line, Run, fitted
-from tui.drawings.words import fine, length, wrapped
+from tui.drawings.words import fine, length, sentences, wrapped
 
 
 def bar(low: float, high: float, reach: float, width: int, ascii_only: bool, middle: float | None = None) -> str:
@@ -30,10 +30,8 @@ def bar(low: float, high: float, reach: float, width: int, ascii_only: bool, mid
 
 def budget(plan: Any, system: str, width: int, _height: int, ascii_only: bool = False) -> list[Line]:
     """What eats the focus budget, line by line, against what is allowed."""
-    from rotary.sentences.focus import BUDGET, notes
-
-    focus = plan.focus
-    rows = [(BUDGET[row.id][0], row.low_mm, row.high_mm, "a") for row in focus.budget]
+    focus, says = plan.focus, sentences(plan)
+    rows = [(says.budget[row.id], row.low_mm, row.high_mm, "a") for row in focus.budget]
     fits = focus.allowed_low_mm <= focus.total_low_mm and focus.total_high_mm <= focus.allowed_high_mm
     rows += [
         ("in all", focus.total_low_mm, focus.total_high_mm, "good" if fits else "bad"),
@@ -66,7 +64,7 @@ def budget(plan: Any, system: str, width: int, _height: int, ascii_only: bool = 
         f"of that wanted. Focal plane {length(focus.plane_over_apex_mm, system, signed=True)} from the apex line.",
         width - 1, "plain", " ",
     )  # fmt: skip
-    for note in notes(plan):
+    for note in says.focus:
         lines += wrapped(note, width - 1, "muted", " - ")
     return lines
 

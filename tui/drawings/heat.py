@@ -4,16 +4,14 @@ from typing import Any
 
 from rotary.passes.plan.heating import ROOM_C
 from tui.drawings.canvas import Canvas, Line, ticks
-from tui.drawings.words import clock, sentence, wrapped
+from tui.drawings.words import clock, sentence, sentences, wrapped
 
 
 def heat(plan: Any, _system: str, width: int, height: int, ascii_only: bool = False) -> list[Line]:
     """The wall's temperature at the end of each pass, which 95 % of the draws stay under."""
     steps = plan.removal
     if not steps.rows:
-        from rotary.sentences.passes import first_line
-
-        return wrapped(first_line(plan), width - 1, "plain", " ")
+        return wrapped(sentences(plan).first_line, width - 1, "plain", " ")
     says = wrapped(_words(steps), width - 1, "plain", " ")
     if width < 24 or height < 8:
         return [*says, *wrapped("Space gives the picture the whole window.", width - 1, "muted", " ")]

@@ -7,7 +7,7 @@ from typing import Any, Final, NamedTuple
 from rotary.examples import ENTER_YOURS
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.figures import can_be_large, large, large_width
-from tui.drawings.words import wrapped
+from tui.drawings.words import sentences, wrapped
 
 PLENTY: Final = 99
 """More lines than any panel has."""
@@ -249,9 +249,7 @@ def _small_alone(number: Number, label: int, width: int, ink: str) -> list[Line]
 
 def _promise(plan: Any, width: int, stale: bool) -> list[Line]:
     """What is read first: how sure the plan is, or that the numbers are old; whose machine it is."""
-    from rotary.sentences.passes import first_line
-
-    lines = wrapped(first_line(plan), width - 1, "a", " ")
+    lines = wrapped(sentences(plan).first_line, width - 1, "a", " ")
     lines += wrapped(ENTER_YOURS, width - 1, "bad", " ") if plan.safety.example else []
     if not stale:
         return lines
@@ -268,11 +266,9 @@ def _tail(plan: Any, system: str, width: int, room: int) -> list[Line]:
         rest.append([Run(fitted(says, width), "b")])
     governing = next((limit for limit in plan.split.limits if limit.governs), None)
     if governing is not None:
-        from rotary.sentences.slices import limit_text
-
-        name, why, relax = limit_text(governing)
-        rest.append([Run(fitted(f" slice width governed by {name}: {why}", width), "muted")])
-        rest.append([Run(fitted(f" relaxed by: {relax}", width), "muted")])
+        text = sentences(plan).limits[governing.id]
+        rest.append([Run(fitted(f" slice width governed by {text.name}: {text.why}", width), "muted")])
+        rest.append([Run(fitted(f" relaxed by: {text.relax}", width), "muted")])
     return rest[: max(room, 0)]
 
 

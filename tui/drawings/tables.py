@@ -1,30 +1,27 @@
 """Passes and cautions as lines."""
 
+from collections.abc import Sequence
 from typing import Any, Final
 
 from tui.drawings.canvas import Line, Run, fitted
-from tui.drawings.words import clock, length, sentence, wrapped
+from tui.drawings.words import clock, length, sentence, sentences, wrapped
 
 
 def passes(plan: Any, _system: str, width: int, _height: int, _ascii_only: bool = False) -> list[Line]:
     """The passes in order, with time, temperature and what to look for; then the reasons."""
-    from rotary.sentences.passes import before_and_after, first_line
-    from rotary.sentences.running import run
-
-    steps = plan.removal
-    before, after = before_and_after(steps)
-    lines = wrapped(first_line(plan), width - 1, "strong", " ")
-    for text in steps.refused:
+    steps, told = plan.removal, sentences(plan)
+    lines = wrapped(told.first_line, width - 1, "strong", " ")
+    for text in told.refused:
         lines += wrapped(text, width - 1, "bad", " ! ")
-    for text in run(plan):
+    for text in told.run:
         lines += wrapped(text, width - 1, "plain", " [ ] ")
     if steps.rows:
-        lines += _pass_rows(steps, width)
+        lines += _pass_rows(steps.rows, told.looks, width)
         other = "not on this drive" if steps.time_all_round_s is None else clock(steps.time_all_round_s)
         lines += [
             [],
             *wrapped(
-                f"Order: {steps.order}. {sentence(steps.order_why)} "
+                f"Order: {steps.order}. {sentence(told.order_why)} "
                 f"Slice by slice {clock(steps.time_slice_by_slice_s)}, all round {other}.",
                 width - 1, "plain", " ",
             ),
@@ -37,36 +34,30 @@ def passes(plan: Any, _system: str, width: int, _height: int, _ascii_only: bool 
         )
         lines += wrapped(says, width - 1, "plain", " ")
     for mark, texts, ink in (
-        (" before: ", before, "plain"), (" after:  ", after, "plain"),
-        (" - ", steps.notes, "muted"), (" surer: ", steps.would_change_it, "muted"),
+        (" before: ", told.before, "plain"), (" after:  ", told.after, "plain"),
+        (" - ", told.passes, "muted"), (" surer: ", told.would_change_it, "muted"),
     ):  # fmt: skip
         for text in texts:
             lines += wrapped(text, width - 1, ink, mark, "muted")
     return lines
 
 
-def _pass_rows(steps: Any, width: int) -> list[Line]:
-    from rotary.sentences.passes import DIRECTIONS, look
-
+def _pass_rows(passes: Sequence[Any], looks: Sequence[str], width: int) -> list[Line]:
     room = max(width - 61, 0)
     head = f"{'':>3} {'kind':<7}{'power':>6}{'mm/s':>8}{'hatch mm':>9}{'lines':>9}{'pause':>9}{'time':>9}{'wall':>6}"
     lines: list[Line] = [[Run(fitted(head + ("  look for" if room > 10 else ""), width), "muted")]]
-    rows = [(str(row.number), row.kind, row) for row in steps.rows]
-    if steps.rows[-1].kind == "finish":
+    rows = [(str(row.number), row.kind, row, look) for row, look in zip(passes, looks, strict=True)]
+    if passes[-1].kind == "finish":
         # Removal passes are all alike; how many there are shows on the first slice.
-        rows = [("", "each", steps.rows[-2]), ("", "last", steps.rows[-1])]
-    for number, kind, row in rows:
+        rows = [("", name, *row[2:]) for name, row in zip(("each", "last"), rows[-2:], strict=False)]
+    for number, kind, row, look in rows:
         text = (
             f"{number:>3} {kind:<7}{row.power_share:>6.0%}{row.scan_speed_mm_s:>8.0f}{row.hatch_mm:>9.3f}"
-            f"{fitted(DIRECTIONS[row.hatch_direction], 8):>9}"
+            f"{fitted(_LINES[row.hatch_direction], 8):>9}"
             f"{_short(row.pause_before_s):>9}{_short(row.time_s):>9}{row.wall_peak_c:>4.0f}°C"
         )
-        lines.append(
-            [
-                Run(fitted(text, width), "plain"),
-                Run(fitted(f"  {look(steps, row)}", room) if room > 10 else "", "muted"),
-            ]
-        )
+        says = fitted(f"  {look}", room) if room > 10 else ""
+        lines.append([Run(fitted(text, width), "plain"), Run(says, "muted")])
     return lines
 
 
@@ -74,15 +65,14 @@ def _short(seconds: float) -> str:
     return f"{seconds:.1f} s" if seconds < 60 else f"{int(seconds) // 60}:{int(seconds) % 60:02d}"
 
 
+_LINES: Final = {"around": "around", "along": "along the axis"}
 _LEVELS: Final = {"stop": ("STOP ", "bad"), "warn": ("   ! ", "warn"), "note": ("   - ", "plain")}
 
 
 def cautions(plan: Any, _system: str, width: int, _height: int, _ascii_only: bool = False) -> list[Line]:
     """What must be said before this job is run, the worst first; then the eyes, source by source."""
-    from rotary.sentences.cautions import cautions as in_words
-
     lines = wrapped(plan.safety.example, width - 1, "bad", " ") if plan.safety.example else []
-    for caution in in_words(plan.safety):
+    for caution in sentences(plan).cautions:
         mark, ink = _LEVELS[caution.level]
         lines += wrapped(f"{caution.about}: {caution.says}", width - 1, "plain" if ink == "plain" else ink, mark, ink)
     for eye in plan.safety.eyes:
@@ -102,18 +92,17 @@ def cautions(plan: Any, _system: str, width: int, _height: int, _ascii_only: boo
 
 def notes(plan: Any, system: str, width: int, _height: int, _ascii_only: bool = False) -> list[Line]:
     """Questions to the person, what limits the slice width, and what each stage has to say."""
-    from rotary.sentences import slices
-
     lines: list[Line] = []
+    says = sentences(plan)
     for text in plan.doubts:
         lines += wrapped(text, width - 1, "warn", " ? ")
     for limit in plan.split.limits:
         widest = "sets no bound" if limit.widest_mm is None else f"at most {length(limit.widest_mm, system)}"
-        name, why, relax = slices.limit_text(limit)
+        text = says.limits[limit.id]
         mark, ink = (" > ", "strong") if limit.governs else ("   ", "plain")
-        lines += wrapped(f"{name}: {widest}. {sentence(why)} Relaxed by: {relax}.", width - 1, ink, mark)
+        lines += wrapped(f"{text.name}: {widest}. {sentence(text.why)} Relaxed by: {text.relax}.", width - 1, ink, mark)
     for text in plan.split.must_show:
         lines += wrapped(text, width - 1, "plain", " [ ] ")
-    for text in (*plan.turning.notes, *plan.optics.notes, *plan.layout.notes, *slices.notes(plan.split)):
+    for text in (*plan.turning.notes, *plan.optics.notes, *plan.layout.notes, *says.split):
         lines += wrapped(text, width - 1, "muted", " - ")
     return lines

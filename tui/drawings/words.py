@@ -1,6 +1,7 @@
 """Values as the pictures write them."""
 
 import textwrap
+from typing import Any
 
 from tui.drawings.canvas import Line, Run, cells, cut
 
@@ -76,6 +77,15 @@ def _wrapped_wide(text: str, room: int) -> list[str]:
             word = word[len(part) :]
         line = word
     return [*lines, line] if line else lines
+
+
+def sentences(plan: Any) -> Any:
+    """What a plan says; it comes with it from the core, and is made here where it did not."""
+    if hasattr(plan, "sentences"):
+        return plan.sentences
+    from rotary.sentences.plan import worded
+
+    return worded(plan).sentences
 
 
 def wrapped(text: str, width: int, ink: str = "plain", first: str = "", first_ink: str = "") -> list[Line]:

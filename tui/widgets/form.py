@@ -280,10 +280,8 @@ class Form(PaintedForm, can_focus=True):
             if row.kind != "cells" or row.table is not table or column + 1 >= len(row.cells):
                 continue
             cell = row.cells[column + 1]
-            # "or …" is another way to give what the cell before it gives; what stands while it is empty will do.
-            wanted = (
-                cell.act == "type" and cell.field and not cell.field.stands and not cell.field.label.startswith("or ")
-            )
+            # What stands while it is empty will do.
+            wanted = cell.act == "type" and cell.field and not cell.field.stands and not cell.field.instead
             if wanted and not self.session.text(cell.key):
                 return place
         return None

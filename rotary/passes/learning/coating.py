@@ -24,7 +24,7 @@ from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import SEED, Coating, Draws, Known, draws_from, known_of, latent, substances
 from rotary.passes.learning.likelihood import Evidence, evidence, log_likelihoods
 from rotary.passes.learning.reading import NOT_READ, Reading
-from rotary.passes.plan.setting import Removal
+from rotary.passes.plan.setting import PassRemark, Removal
 
 Floats = NDArray[np.float64]
 
@@ -170,16 +170,9 @@ def after_readings(steps: Removal, taught: Learned | None) -> Removal:
     """The plan, with how many readings it rests on."""
     if taught is None:
         return steps
-    count = f"{taught.readings} reading{'s' if taught.readings != 1 else ''}"
-    notes = list(steps.notes)
-    if taught.other_heads:
-        notes.append(f"{taught.other_heads} of the {count} were made on another head: they count for half.")
-    return steps.model_copy(
-        update={
-            "readings": taught.readings,
-            "notes": tuple(notes),
-        }
-    )
+    others = PassRemark(id="other_heads", values={"others": taught.other_heads})
+    remarks = (*steps.remarks, *([others] if taught.other_heads else []))
+    return steps.model_copy(update={"readings": taught.readings, "remarks": remarks})
 
 
 # What a person is told of, before and after: field of the draws, name, unit, and of which draws it is told. Where

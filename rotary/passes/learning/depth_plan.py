@@ -19,7 +19,7 @@ from rotary.passes.beliefs.belief import Belief
 from rotary.passes.beliefs.draws import Draws, Metal, draws_for, machine, substances
 from rotary.passes.learning.depth import DepthBelief, DepthReading, answer, believed, next_part, taught, teaching
 from rotary.passes.plan.cutting import cutting_setting
-from rotary.passes.plan.setting import Removal
+from rotary.passes.plan.setting import PassRemark, Removal
 from rotary.setup import Setup
 from rotary.wishes import MOST_PASSES, Wishes
 
@@ -77,4 +77,5 @@ def after_gauge(steps: Removal, found: Gauged | None) -> Removal:
     """The passes with what is to be said of the readings they rest on."""
     if found is None:
         return steps
-    return steps.model_copy(update={"depth_readings": found.readings, "notes": (*steps.notes, *found.notes)})
+    gauged = (PassRemark(id="gauged", values={"says": note}) for note in found.notes)
+    return steps.model_copy(update={"depth_readings": found.readings, "remarks": (*steps.remarks, *gauged)})

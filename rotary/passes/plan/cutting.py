@@ -9,8 +9,9 @@ from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Draws, Metal, machine
 from rotary.passes.plan.choosing import setting_from
 from rotary.passes.plan.grid import Grid
-from rotary.passes.plan.heating import ROOM_C, Round
+from rotary.passes.plan.heating import ROOM_C
 from rotary.passes.plan.pausing import Course
+from rotary.passes.plan.remarks import of_cut
 from rotary.passes.plan.rows import Work, in_order, row_of, temperatures
 from rotary.passes.plan.setting import AFTER, Direction, PassRow, Removal, Setting
 from rotary.wishes import FREE, MOST_PASSES, Wishes
@@ -80,7 +81,7 @@ def bare_metal(work: Work) -> Removal:
         would_change_it=(),
         before=("clean",),
         after=AFTER,
-        notes=_cut_notes(work.beat, draws, deep[95] * count),
+        remarks=of_cut(work.beat, draws, deep[95] * count),
         typed_passes=count,
         passes_at_most=count,
         depth_um_5=deep[5] * count,
@@ -91,17 +92,3 @@ def bare_metal(work: Work) -> Removal:
 
 def _turned(number: int) -> Direction:
     return "around" if number % 2 == 0 else "along"
-
-
-def _cut_notes(beat: Round, draws: Draws, deepest_um: float) -> tuple[str, ...]:
-    notes = [
-        "Depth is near enough linear in passes: common practice, no source. A range of several is honest here: "
-        "gauge the depth of a trial and scale."
-    ]
-    wall_um = 1e3 * quantile(draws.wall_mm, draws.weight, 0.05)
-    if beat.thin and deepest_um > wall_um / 10:
-        notes.append(
-            f"These passes may take {deepest_um:.0f} µm off a wall of perhaps {wall_um:.0f} µm: use fewer on a vessel, "
-            "and none where a vacuum jacket or a pressure lies behind."
-        )
-    return tuple(notes)

@@ -10,9 +10,9 @@ from rotary.drive import Chuck
 from rotary.focus import Focus, SlicedSetup
 from rotary.formulas.focus_budget import fluence_range
 from rotary.head import Head, Optics
-from rotary.passes.beliefs.belief import quantile
-from rotary.passes.beliefs.draws import Coating, Draws, Metal, RefusedCoating, material_for, substances
-from rotary.passes.plan import wording
+from rotary.model import Values
+from rotary.passes.beliefs.draws import Coating, Draws, RefusedCoating, material_for, substances
+from rotary.passes.plan import remarks
 from rotary.passes.plan.choosing import best, grid_from
 from rotary.passes.plan.cutting import bare_metal, cutting_setting
 from rotary.passes.plan.edges import edges_of
@@ -21,7 +21,7 @@ from rotary.passes.plan.heating import ROOM_C
 from rotary.passes.plan.looking import cleared, each_pass, last_worth, stopping, unmarked
 from rotary.passes.plan.pausing import Course, hot_limit_c, reached_k
 from rotary.passes.plan.rows import Work, beat_of, finishing_hatch, in_order, row_of, temperatures
-from rotary.passes.plan.setting import AFTER, BEFORE, GOOD, Choice, PassRow, Removal, Setting
+from rotary.passes.plan.setting import AFTER, BEFORE, FAIR, GOOD, Choice, PassRemark, PassRow, Removal, Setting
 from rotary.passes.plan.timing import timing
 from rotary.passes.plan.window import passes
 from rotary.setup import Setup
@@ -51,8 +51,9 @@ def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Ch
     metal, coating = substances(item)
     feasible(wishes, head, bare=coating is None)
     if isinstance(coating, RefusedCoating):
-        says = f"{coating.says}: {coating.refused}"
-        return _no_choice(draws, (says,), ("an item with a coating that may be lifted",))
+        values: Values = {"coating": coating.says, "refused": coating.refused}
+        why = PassRemark(id="coating_refused", values=values)
+        return _no_choice(draws, (why,), (PassRemark(id="other_item"),))
     if coating is None:
         return Choice(
             setting=cutting_setting(head, setup.optics, metal, wishes),
@@ -69,15 +70,11 @@ def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Ch
     slices = max(1, round(layout.width_centre_mm / width))
     beat = beat_of(setup, slices, width, height * _LIKELY_INK, _LIKELY_INDEX_S)
     found = best(setup, material, beat, width * height * _LIKELY_INK)
-    change = wording.would_change(item, head.spot_um is not None)
-    change = (*wording.let_go(wishes), *change)
-    if found is None or (draws and max(found.both, found.with_looks) < wording.FAIR):
+    change = remarks.would_change(item, head.spot_um is not None, wishes)
+    if found is None or (draws and max(found.both, found.with_looks) < FAIR):
         pulses = found.setting.pulses_per_place * found.setting.passes if found else 50.0
-        return _no_choice(
-            draws,
-            wording.why_no_window(metal, coating, material.draws, pulses, hot=found is not None and found.too_hot),
-            change,
-        )
+        hot = found is not None and found.too_hot
+        return _no_choice(draws, remarks.why_no_window(metal, coating, material.draws, pulses, hot), change)
     return Choice(
         setting=found.setting,
         chance_clear=found.clear if draws else 0.0,
@@ -91,7 +88,7 @@ def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Ch
     )
 
 
-def _no_choice(draws: int, refused: tuple[str, ...], would_change_it: tuple[str, ...]) -> Choice:
+def _no_choice(draws: int, refused: tuple[PassRemark, ...], would_change_it: tuple[PassRemark, ...]) -> Choice:
     return Choice(
         setting=None,
         chance_clear=0.0,
@@ -161,7 +158,10 @@ def _lifted(work: Work, coating: Coating) -> Removal:
         would_change_it=choice.would_change_it,
         before=BEFORE,
         after=AFTER,
-        notes=(*wording.edges(edges, planned), *_notes(setting, coating, material.metal, light, draws, cool)),
+        remarks=(
+            *([PassRemark(id="edges")] if edges else []),
+            *remarks.of_coating(setting, coating, material.metal, light, draws, cool),
+        ),
         chance_with_looks=with_looks if some else 0.0,
         look_after=each_pass(at_most),
         typed_passes=1,
@@ -208,38 +208,6 @@ def finishing(setting: Setting, head: Head) -> Setting:
     )
 
 
-def _notes(
-    setting: Setting, coating: Coating, metal: Metal, light: tuple[float, float], draws: Draws, cool: NDArray[np.bool_]
-) -> tuple[str, ...]:
-    """What else the person should know about these passes."""
-    notes = []
-    if setting.defocus_mm:
-        side = "above" if setting.defocus_mm > 0 else "below"
-        notes.append(
-            f"The focal plane stands {abs(setting.defocus_mm):g} mm {side} the surface on purpose: the spot is "
-            f"{setting.spot_at_surface_um:.0f} µm wide there and its peak {setting.peak_fluence_j_cm2:.1f} J/cm², "
-            "gentler on the metal than in focus."
-        )
-    notes.append(
-        f"Chances hold for the worst places: fluence from {light[0]:.2f} to {light[1]:.2f} of the nominal (focus off "
-        "by half of what is granted), "
-        "the thickest and the thinnest coating, the least- and the most-hit place between the pulses."
-    )
-    limit = quantile(hot_limit_c(draws), draws.weight, 0.05)
-    notes.append(f"The wall should stay below about {limit:.0f} °C (tint, scorched edge; 1 in 20 are touchier).")
-    if float(draws.weight @ ~cool) > 0.05:
-        notes.append(
-            f"The wall gets too hot {wording.in_ten(float(draws.weight @ ~cool))} times, even with these pauses."
-        )
-    if coating.bleached:
-        notes.append(
-            "This film is bleached, not lifted: clear means white or silver with the film unbroken; cut means that it "
-            "has cracked or burst. The last pass takes nothing off: leave it out where the colour is even."
-        )
-    notes.append(f"Coating: {coating.says}. Metal: {metal.says}. Beliefs are estimates where no source was found.")
-    return tuple(notes)
-
-
 def _nothing(choice: Choice) -> Removal:
     """No plan, and why."""
     return Removal(
@@ -253,12 +221,12 @@ def _nothing(choice: Choice) -> Removal:
         wall_c_50=ROOM_C,
         wall_c_95=ROOM_C,
         order="slice-by-slice",
-        order_why="nothing to mark",
+        order_why="nothing",
         time_slice_by_slice_s=0.0,
         time_all_round_s=None,
         refused=choice.refused,
         would_change_it=choice.would_change_it,
         before=(),
         after=(),
-        notes=(),
+        remarks=(),
     )

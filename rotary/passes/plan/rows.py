@@ -12,7 +12,7 @@ from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Draws, Material
 from rotary.passes.plan.heating import ROOM_C, Round
 from rotary.passes.plan.pausing import Course, pauses_of, shortest_pause
-from rotary.passes.plan.setting import Choice, Direction, Setting
+from rotary.passes.plan.setting import Choice, Direction, OrderWhy, Setting
 from rotary.passes.plan.timing import Timing
 from rotary.setup import Setup
 
@@ -55,12 +55,7 @@ def beat_of(setup: Setup, slices: int, width_mm: float, block_mm: float, index_s
     )
 
 
-def _creep(share: float) -> str:
-    """How far, where it is only believed; a full turn that was read has it in its scale already."""
-    return f" (about {100 * share:.2g} % of a turn)" if share else ""
-
-
-def in_order(work: Work, course: Course, total: int) -> tuple[Order, str, float, NDArray[np.bool_], Floats]:
+def in_order(work: Work, course: Course, total: int) -> tuple[Order, OrderWhy, float, NDArray[np.bool_], Floats]:
     """The order of passes and slices, why, the pause, which draws stay cool, and the wall's rises.
 
     `total` passes are planned; the course may go on beyond them, as far as each draw's `stop`.
@@ -69,19 +64,16 @@ def in_order(work: Work, course: Course, total: int) -> tuple[Order, str, float,
     pause, cool, rises = shortest_pause(work.beat, times.slice_s, work.material, course, pauses_s)
     order: Order = "slice-by-slice"
     if isinstance(setup.job.drive, Rollers):
-        creep = _creep(setup.turning.creep_share)
-        why = (
-            f"on rollers the item may creep{creep}: passes all round would land beside each "
-            "other, so every slice is finished first"
-        )
+        # A full turn that was read has the creep in its scale already.
+        why: OrderWhy = "creep" if setup.turning.creep_share else "rollers"
     else:
         round_beat = replace(work.beat, all_round=True)
         other, other_cool, other_rises = shortest_pause(round_beat, times.slice_s, work.material, course, pauses_s)
         here, there = times.slice_by_slice(total, pause), times.all_round(total, other)
-        why = "the quicker order here; nothing has to be found again between passes"
+        why = "quicker"
         if there < 0.95 * here:
             order, pause, cool, rises = "all-round", other, other_cool, other_rises
-            why = "each slice cools while the others are marked: the pauses cost nothing"
+            why = "cooler"
     return order, why, pause, cool, rises
 
 

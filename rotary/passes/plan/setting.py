@@ -2,11 +2,23 @@
 
 from typing import Final, Literal
 
-from rotary.model import Model
+from pydantic import Field
+
+from rotary.model import Model, Values
 
 Direction = Literal["around", "along"]
 BeforeId = Literal["clean", "test_patch", "tape"]
 AfterId = Literal["cool", "wipe", "joints"]
+
+OrderWhy = Literal["rollers", "creep", "quicker", "cooler", "nothing"]
+PassRemarkId = Literal[
+    "coating_refused", "too_near", "wall_too_thin", "too_little_known", "other_item", "let_go", "test_patch",
+    "gauge_coating", "measure_spot", "what_helps", "other_process", "edges", "defocused", "worst_places", "stays_below",
+    "too_hot", "bleached", "beliefs", "depth_is_linear", "thin_wall", "other_heads", "gauged",
+]  # fmt: skip
+
+FAIR: Final = 0.05
+"""Below one in twenty there is nothing worth offering."""
 
 BEFORE: Final[tuple[BeforeId, ...]] = ("clean", "test_patch", "tape")
 AFTER: Final[tuple[AfterId, ...]] = ("cool", "wipe", "joints")
@@ -37,6 +49,13 @@ class Setting(Model):
     dose_j_mm2: float
 
 
+class PassRemark(Model):
+    """What has to be known of the passes, by its id, with what its sentence needs."""
+
+    id: PassRemarkId
+    values: Values = Field(default_factory=dict)
+
+
 class Choice(Model):
     """The setting that came out best before the slices are known; `setting` None with the reasons why.
 
@@ -49,8 +68,8 @@ class Choice(Model):
     chance_unmarked: float
     chance: float
     draws: int
-    refused: tuple[str, ...]
-    would_change_it: tuple[str, ...]
+    refused: tuple[PassRemark, ...]
+    would_change_it: tuple[PassRemark, ...]
     chance_with_looks: float = 0.0
     look_after: tuple[int, ...] = ()
 
@@ -111,14 +130,14 @@ class Removal(Model):
     wall_c_50: float
     wall_c_95: float
     order: Literal["slice-by-slice", "all-round"]
-    order_why: str
+    order_why: OrderWhy
     time_slice_by_slice_s: float
     time_all_round_s: float | None
-    refused: tuple[str, ...]
-    would_change_it: tuple[str, ...]
+    refused: tuple[PassRemark, ...]
+    would_change_it: tuple[PassRemark, ...]
     before: tuple[BeforeId, ...]
     after: tuple[AfterId, ...]
-    notes: tuple[str, ...]
+    remarks: tuple[PassRemark, ...]
     chance_with_looks: float = 0.0
     look_after: tuple[int, ...] = ()
     typed_passes: int = 0

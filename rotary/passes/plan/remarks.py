@@ -1,0 +1,68 @@
+"""What has to be known of the passes, by id: why there are none, what would make them surer, what they do."""
+
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rotary.item import Item
+from rotary.model import Values
+from rotary.passes.beliefs.belief import quantile
+from rotary.passes.beliefs.draws import Coating, Draws, Metal
+from rotary.passes.plan.heating import Round
+from rotary.passes.plan.pausing import hot_limit_c
+from rotary.passes.plan.setting import PassRemark, Setting
+from rotary.wishes import Wishes
+
+# Below this the metal stands too little over what lifts the coating: both are uncertain by a factor of two or three.
+_NEAR: Final = 3.0
+
+
+def why_no_window(metal: Metal, coating: Coating, draws: Draws, pulses: float, hot: bool) -> tuple[PassRemark, ...]:
+    """Why no setting has a fair chance."""
+    found = []
+    stands = metal.threshold_j_cm2.central * pulses ** (metal.incubation.central - 1)
+    starts = coating.lift_off_j_cm2.central if coating.lift_off_share > 0.5 else coating.threshold_j_cm2.central
+    if stands < _NEAR * starts:
+        values: Values = {"starts_j_cm2": starts, "stands_j_cm2": stands, "pulses": pulses}
+        found.append(PassRemark(id="too_near", values=values))
+    if hot:
+        found.append(PassRemark(id="wall_too_thin", values={"wall_mm": float(draws.wall_mm.mean())}))
+    return tuple(found) or (PassRemark(id="too_little_known"),)
+
+
+def would_change(item: Item, spot_measured: bool, wishes: Wishes) -> tuple[PassRemark, ...]:
+    """What would make the plan surer, the cheapest first; what else would change it is planned again when asked for."""
+    held = [info.alias or name for name, info in type(wishes).model_fields.items() if getattr(wishes, name) is not None]
+    return (
+        *([PassRemark(id="let_go", values={"held": ", ".join(held)})] if held else []),
+        PassRemark(id="test_patch"),
+        *([PassRemark(id="gauge_coating")] if item.coating_thickness_um is None else []),
+        *([] if spot_measured else [PassRemark(id="measure_spot")]),
+        PassRemark(id="what_helps"),
+        PassRemark(id="other_process"),
+    )
+
+
+def of_coating(
+    setting: Setting, coating: Coating, metal: Metal, light: tuple[float, float], draws: Draws, cool: NDArray[np.bool_]
+) -> tuple[PassRemark, ...]:
+    """What else the person should know about these passes."""
+    hot = float(draws.weight @ ~cool)
+    found = [
+        PassRemark(id="worst_places", values={"low_share": light[0], "high_share": light[1]}),
+        PassRemark(id="stays_below", values={"limit_c": quantile(hot_limit_c(draws), draws.weight, 0.05)}),
+        *([PassRemark(id="too_hot", values={"chance": hot})] if hot > 0.05 else []),
+        *([PassRemark(id="bleached")] if coating.bleached else []),
+        PassRemark(id="beliefs", values={"coating": coating.says, "metal": metal.says}),
+    ]
+    return (*([PassRemark(id="defocused")] if setting.defocus_mm else []), *found)
+
+
+def of_cut(beat: Round, draws: Draws, deepest_um: float) -> tuple[PassRemark, ...]:
+    """What has to be known of passes into bare metal."""
+    wall_um = 1e3 * quantile(draws.wall_mm, draws.weight, 0.05)
+    depth = PassRemark(id="depth_is_linear")
+    if not beat.thin or deepest_um <= wall_um / 10:
+        return (depth,)
+    return depth, PassRemark(id="thin_wall", values={"deepest_um": deepest_um, "wall_um": wall_um})

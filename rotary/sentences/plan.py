@@ -1,0 +1,67 @@
+"""A plan with its sentences, as the screen and other programs get it: each is made once."""
+
+from typing import Any
+
+from rotary.focus import BudgetId
+from rotary.model import Model
+from rotary.plan import Plan
+from rotary.sentences import focus, passes, running, slices
+from rotary.sentences.cautions import CautionText, cautions
+from rotary.slices import LimitId
+
+
+class Sentences(Model):
+    """What a plan says, limits and lines of the focus budget by their ids; nothing to be read back.
+
+    `looks` are what to look for after each pass, in their order.
+    """
+
+    first_line: str
+    cautions: tuple[CautionText, ...]
+    limits: dict[LimitId, slices.LimitText]
+    split: tuple[str, ...]
+    budget: dict[BudgetId, str]
+    focus: tuple[str, ...]
+    refused: tuple[str, ...]
+    would_change_it: tuple[str, ...]
+    before: tuple[str, ...]
+    run: tuple[str, ...]
+    looks: tuple[str, ...]
+    order_why: str
+    after: tuple[str, ...]
+    passes: tuple[str, ...]
+
+
+class WordedPlan(Plan):
+    """A plan, and what it says in sentences."""
+
+    sentences: Sentences
+
+
+def worded(plan: Plan) -> WordedPlan:
+    """The plan with its sentences, all lengths in mm."""
+    steps = plan.removal
+    before, after = passes.before_and_after(steps)
+    sentences = Sentences(
+        first_line=passes.first_line(plan),
+        cautions=cautions(plan.safety),
+        limits={limit.id: slices.limit_text(limit) for limit in plan.split.limits},
+        split=slices.notes(plan.split),
+        budget={row.id: focus.BUDGET[row.id][0] for row in plan.focus.budget},
+        focus=focus.notes(plan),
+        refused=passes.remarks(plan, steps.refused),
+        would_change_it=passes.remarks(plan, steps.would_change_it),
+        before=before,
+        run=running.run(plan),
+        looks=tuple(passes.look(steps, row) for row in steps.rows),
+        order_why=passes.order_why(plan),
+        after=after,
+        passes=passes.notes(plan),
+    )
+    return WordedPlan(**{name: getattr(plan, name) for name in Plan.model_fields}, sentences=sentences)
+
+
+def plan_schema() -> dict[str, Any]:
+    """The JSON schema of a plan, as published in docs/plan.schema.json; numbers in the unit that a name ends with."""
+    schema = WordedPlan.model_json_schema(by_alias=False, mode="serialization")
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema, "title": "Plan of rotary"}
