@@ -4,6 +4,7 @@ What is planned is read off whole plans wherever it can be, and worked out again
 """
 
 import math
+import re
 from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
@@ -308,6 +309,13 @@ def test_nobody_blinks_at_a_beam_that_is_not_seen() -> None:
     _, scanner, pointer = plan(job(shop={"other_lasers": lasers}), draws=0).safety.eyes
     assert scanner.limit_w_m2 == pytest.approx(10 * 10 ** (0.002 * 205), rel=1e-3)
     assert pointer.limit_w_m2 == pytest.approx(18 * 0.25**-0.25, rel=1e-3)
+
+
+def test_every_pulse_that_the_source_can_make_is_counted() -> None:
+    """Half a nanosecond counts as mode-locked for eyewear (EN 207: M below 1 ns, R up to 1 µs; from memory, not seen):
+    where the source can be set to either, the pair needs both letters, whichever duration the plan takes."""
+    row = plan(job(head=HEAD | {"pulse_durations": ["100 ns", "0.5 ns"]}), draws=0).safety.eyes[0]
+    assert set(re.findall(r"([DIRM]) \d", row.scale_number)) == {"D", "R", "M"}
 
 
 # The machine as measured
