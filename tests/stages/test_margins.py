@@ -232,6 +232,25 @@ def test_a_handle_clears_the_head_by_a_hair_and_not_by_half_an_index() -> None:
                 plan(one, draws=0)
 
 
+def test_a_handle_clears_the_head_at_the_lowest_height_that_it_is_set_to() -> None:
+    """A taper in a level chuck is marked with the head at several heights: the lowest is the one that counts."""
+    ends = [{"at": "0 mm", "across": "88 mm"}, {"at": "120 mm", "across": "73.6 mm"}]
+    taper: dict[str, Any] = {"stations": ends, "coating": "none"}
+    bare = plan(job(artwork=WIDE | {"surface_map": "with-taper"}, item=taper), draws=0)
+    planes = [zone.focal_plane_mm for zone in bare.focus.refocus]
+    assert max(planes) > min(planes) + 1
+    # The handle begins at 20 mm, where it stands farthest out.
+    tip_mm = 120 + (44 - 20 * 0.06 + 45) * math.cos(math.radians(150 - 10) - turned_rad(bare))
+    for over_mm, passes in ((0.3, True), (-0.3, False)):
+        room = {"free_height": f"{tip_mm - min(planes) + over_mm} mm"}
+        one = job(artwork=WIDE | {"surface_map": "with-taper"}, item=taper | {"handle": HANDLED}, head=room)
+        if passes:
+            assert plan(one, draws=0).focus.refocus == bare.focus.refocus
+        else:
+            with pytest.raises(NoPlan, match="head"):
+                plan(one, draws=0)
+
+
 def test_a_handle_clears_the_bed_by_a_hair_and_not_by_half_an_index() -> None:
     """The other way round: its far edge comes down as far as the item turns, and must not meet the bed."""
     handle, narrow = HANDLED | {"angle": "90 deg"}, WIDE | {"width": "90 mm"}
