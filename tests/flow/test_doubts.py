@@ -112,3 +112,14 @@ def test_a_climb_is_marked_in_as_few_heights_as_the_focus_allows(height_mm: floa
     room = 2 * one.optics.rayleigh_mm * math.sqrt(1 / 0.85 - 1)
     parts = math.ceil(climb / (room - sag))
     assert len(one.focus.refocus) == (parts if parts > 1 else 0)
+
+
+def test_only_runs_that_came_out_count_as_good(capsys: pytest.CaptureFixture[str]) -> None:
+    """40 that came out, one of them spoiled, and two with marked metal that nobody wrote down as spoiled: 39 of 42."""
+    main(["keep", "pommel-nut", "--as", "nut"])
+    main(["proven", "nut"])
+    main(["ran", "nut", "--outcome", "clear", "--items", "40", "--spoiled", "1"])
+    main(["ran", "nut", "--outcome", "metal-marked", "--items", "2"])
+    capsys.readouterr()
+    main(["again", "nut"])
+    assert "39 good of 42" in capsys.readouterr().out

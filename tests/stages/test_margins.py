@@ -361,3 +361,12 @@ def test_what_is_measured_counts_with_how_well_it_was_read() -> None:
         drive = corrected(job(), rig).drive
         assert drive.skew_rad == pytest.approx(most(0.001, 0.0005, 0.0009), rel=1e-3)
         assert drive.offset_mm == pytest.approx(most(0.3, 0.15 / math.sqrt(2), 0.5), rel=1e-3)
+
+
+def test_what_a_strip_has_shown_is_drawn_away_and_its_doubt_stays() -> None:
+    """An axis found askew by a strip turns every slice by as much; planned is what it may be wrong by."""
+    read = {"kind": "strip", "item": "a test bottle", "scale": "0.3 %", "u_scale": "0.05 %", "turn": "1 deg"}
+    data = read | {"u_turn": "0.02 deg", "at": datetime(2026, 5, 1, 9, 30, tzinfo=UTC)}
+    one = corrected(job(), with_reading(Rig(name="a test rig"), reading_from_data(data)))
+    assert math.degrees(one.head.slice_turn_rad) == pytest.approx(1.0, rel=0.2)
+    assert 1.9 * 0.01 < math.degrees(one.drive.skew_rad) < 2 * 0.02
