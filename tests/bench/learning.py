@@ -184,8 +184,8 @@ def read_cells(
     return readings, clear
 
 
-def one_truth(number: int, seed: int) -> dict[str, Any]:
-    """The whole way of one person with one truth."""
+def one_truth(number: int, seed: int, patches: int = 2) -> dict[str, Any]:
+    """The whole way of one person with one truth, up to so many patches; the blind grid and recipe after two."""
     mixer, light, head, real = start(number, seed)
     thing, beam = item(light), optics(head)
 
@@ -195,7 +195,7 @@ def one_truth(number: int, seed: int) -> dict[str, Any]:
     rows: dict[str, list[Any]] = {"card": [], "blind": [], "stated": [], "stated blind": []}
     readings: list[Reading] = []
     holds, changes = False, []
-    for stage in range(3):
+    for stage in range(patches + 1):
         found, cloud = told(thing, head, readings)
         for way in ("card", "blind"):
             came = "no plan"
@@ -208,7 +208,7 @@ def one_truth(number: int, seed: int) -> dict[str, Any]:
             rows[way].append(came)
         rows["stated"].append(found.chance_with_looks)
         rows["stated blind"].append(found.chance)
-        if stage == 2:
+        if stage == patches:
             break
         try:
             made = patch(job_of(thing, head), cloud, cells=9)
@@ -227,8 +227,8 @@ def one_truth(number: int, seed: int) -> dict[str, Any]:
         return setting is not None and made_up.after_all(made_up.job(real, beam, mixer, off()), setting) == "clear"
 
     return rows | {
-        "grid": right(best_of_grid(head, cell_after)),
-        "recipe": right(by_hand(head, 0.4, 1500.0, 4)),
+        "grid": patches == 2 and right(best_of_grid(head, cell_after)),
+        "recipe": patches == 2 and right(by_hand(head, 0.4, 1500.0, 4)),
         "light": light,
         "holds": holds,
         "changes": changes,

@@ -4,6 +4,7 @@ What is planned is read off whole plans wherever it can be, and worked out again
 """
 
 import math
+import re
 from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
@@ -231,6 +232,25 @@ def test_a_handle_clears_the_head_by_a_hair_and_not_by_half_an_index() -> None:
                 plan(one, draws=0)
 
 
+def test_a_handle_clears_the_head_at_the_lowest_height_that_it_is_set_to() -> None:
+    """A taper in a level chuck is marked with the head at several heights: the lowest is the one that counts."""
+    ends = [{"at": "0 mm", "across": "88 mm"}, {"at": "120 mm", "across": "73.6 mm"}]
+    taper: dict[str, Any] = {"stations": ends, "coating": "none"}
+    bare = plan(job(artwork=WIDE | {"surface_map": "with-taper"}, item=taper), draws=0)
+    planes = [zone.focal_plane_mm for zone in bare.focus.refocus]
+    assert max(planes) > min(planes) + 1
+    # The handle begins at 20 mm, where it stands farthest out.
+    tip_mm = 120 + (44 - 20 * 0.06 + 45) * math.cos(math.radians(150 - 10) - turned_rad(bare))
+    for over_mm, passes in ((0.3, True), (-0.3, False)):
+        room = {"free_height": f"{tip_mm - min(planes) + over_mm} mm"}
+        one = job(artwork=WIDE | {"surface_map": "with-taper"}, item=taper | {"handle": HANDLED}, head=room)
+        if passes:
+            assert plan(one, draws=0).focus.refocus == bare.focus.refocus
+        else:
+            with pytest.raises(NoPlan, match="head"):
+                plan(one, draws=0)
+
+
 def test_a_handle_clears_the_bed_by_a_hair_and_not_by_half_an_index() -> None:
     """The other way round: its far edge comes down as far as the item turns, and must not meet the bed."""
     handle, narrow = HANDLED | {"angle": "90 deg"}, WIDE | {"width": "90 mm"}
@@ -310,6 +330,13 @@ def test_nobody_blinks_at_a_beam_that_is_not_seen() -> None:
     assert pointer.limit_w_m2 == pytest.approx(18 * 0.25**-0.25, rel=1e-3)
 
 
+def test_every_pulse_that_the_source_can_make_is_counted() -> None:
+    """Half a nanosecond counts as mode-locked for eyewear (EN 207: M below 1 ns, R up to 1 µs; from memory, not seen):
+    where the source can be set to either, the pair needs both letters, whichever duration the plan takes."""
+    row = plan(job(head=HEAD | {"pulse_durations": ["100 ns", "0.5 ns"]}), draws=0).safety.eyes[0]
+    assert set(re.findall(r"([DIRM]) \d", row.scale_number)) == {"D", "R", "M"}
+
+
 # The machine as measured
 
 
@@ -334,3 +361,12 @@ def test_what_is_measured_counts_with_how_well_it_was_read() -> None:
         drive = corrected(job(), rig).drive
         assert drive.skew_rad == pytest.approx(most(0.001, 0.0005, 0.0009), rel=1e-3)
         assert drive.offset_mm == pytest.approx(most(0.3, 0.15 / math.sqrt(2), 0.5), rel=1e-3)
+
+
+def test_what_a_strip_has_shown_is_drawn_away_and_its_doubt_stays() -> None:
+    """An axis found askew by a strip turns every slice by as much; planned is what it may be wrong by."""
+    read = {"kind": "strip", "item": "a test bottle", "scale": "0.3 %", "u_scale": "0.05 %", "turn": "1 deg"}
+    data = read | {"u_turn": "0.02 deg", "at": datetime(2026, 5, 1, 9, 30, tzinfo=UTC)}
+    one = corrected(job(), with_reading(Rig(name="a test rig"), reading_from_data(data)))
+    assert math.degrees(one.head.slice_turn_rad) == pytest.approx(1.0, rel=0.2)
+    assert 1.9 * 0.01 < math.degrees(one.drive.skew_rad) < 2 * 0.02

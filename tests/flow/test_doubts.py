@@ -1,0 +1,125 @@
+"""What is not sure, or not kept, stands on the card; what is fine is not talked about."""
+
+import math
+from pathlib import Path
+
+import pytest
+
+from rotary.cli import main
+from rotary.job import job_from_file, job_from_text
+from rotary.plan import plan
+from rotary.shipped import examples
+
+BOTTLE = """
+use_head = "fibre-30w-160"
+[item]
+name = "Heron bottle"
+stations = [{ at = "0 mm", across = "88 mm" }, { at = "150 mm", across = "70 mm" }]
+[drive]
+kind = "rollers"
+[artwork]
+width = "40 mm"
+height = "30 mm"
+centre = "75 mm"
+"""
+DRUM = """
+use_head = "fibre-30w-160"
+[item]
+name = "Drum"
+stations = [{ at = "0 mm", across = "80 mm" }, { at = "90 mm", across = "80 mm" }]
+coating = "none"
+solid = true
+[drive]
+kind = "chuck"
+gear_ratio = 3.3337
+[artwork]
+width = "251.327 mm"
+height = "30 mm"
+centre = "45 mm"
+full_wrap = true
+"""
+CONE = """
+use_head = "fibre-30w-160"
+[item]
+name = "Cone"
+stations = [{ at = "0 mm", across = "88 mm" }, { at = "150 mm", across = "70 mm" }]
+coating = "none"
+solid = true
+[drive]
+kind = "chuck"
+gear_ratio = 6
+axis_height = "120 mm"
+[artwork]
+width = "40 mm"
+height = "60 mm"
+centre = "75 mm"
+surface_map = "with-taper"
+"""
+
+
+def card(job: str, capsys: pytest.CaptureFixture[str]) -> str:
+    main(["card", job, "--draws", "0"])
+    return " ".join(capsys.readouterr().out.split())
+
+
+@pytest.mark.parametrize("name", sorted(examples()))
+def test_a_focus_budget_that_is_overrun_is_said(name: str, capsys: pytest.CaptureFixture[str]) -> None:
+    """Where what the focus may be off is more than the fluence allows, the card says so and what costs most.
+
+    Allowed are the places where (1 + (z₀/z_R)²)/(1 + (z/z_R)²) lies from 0.85 to 1.15 about the wanted defocus z₀, and
+    at or beyond the waist the lower alone.
+    """
+    one = plan(job_from_file(examples()[name]), draws=0)
+    assert one.removal.setting is not None
+    z_r, z = one.optics.rayleigh_mm, abs(one.removal.setting.defocus_mm)
+    far = math.sqrt((1 + (z / z_r) ** 2) / 0.85 - 1) * z_r - z
+    near = z - z_r * math.sqrt(max((1 + (z / z_r) ** 2) / 1.15 - 1, 0.0)) if z else far
+    over = max(-one.focus.total_low_mm - far, one.focus.total_high_mm - near)
+    assert abs(over) > 0.02
+    assert ("The budget runs from" in card(name, capsys)) == (over > 0)
+
+
+@pytest.mark.parametrize("read", [False, True])
+def test_a_scale_that_nobody_measured_is_said(read: bool, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A taper on soft rollers turns by one end's radius or by the other's: (44 - 35)/(44 + 35) over the root of three
+    is 6.6 %, and the card asks for a tick; once it is read nothing more is said of it."""
+    ticks = 'ticks = [{ gap = "0.5 mm", at = "75 mm" }, { gap = "0.45 mm", at = "75 mm" }]\n'
+    file = tmp_path / "bottle.toml"
+    file.write_text(BOTTLE.replace("[artwork]", f"{ticks if read else ''}[artwork]"))
+    assert ("the scale is uncertain by 6.6 %" in card(str(file), capsys)) != read
+
+
+def test_a_ring_closes_as_well_as_a_joint_has_to() -> None:
+    """10 667.84 steps a turn, a step 24 µm on the wall: of all numbers of slices most leave many steps over at the
+    last joint. The one that is taken leaves no more than the 25 µm accepted, though others would be quicker."""
+    found = plan(job_from_text(DRUM), draws=0).split
+    turn, arc_mm = 200 * 16 * 3.3337, math.pi * 80
+    quicker = [n for n in range(found.inked_slices - 1, 2, -1) if arc_mm / n < found.sheet_widest_mm]
+    left_mm = {n: abs(n * round(turn / n) - turn) / turn * arc_mm for n in [found.inked_slices, *quicker]}
+    assert left_mm[found.inked_slices] == pytest.approx(abs(found.closing_error_mm), abs=1e-9)
+    assert left_mm[found.inked_slices] <= 0.025 < min(left_mm[n] for n in quicker)
+    # They are 84: one blank column more, so that programs which divide from the left and from the middle agree.
+    assert (found.inked_slices, found.slices) == (84, 85)
+
+
+@pytest.mark.parametrize("height_mm", [60, 20, 10])
+def test_a_climb_is_marked_in_as_few_heights_as_the_focus_allows(height_mm: float) -> None:
+    """A cone in a level chuck climbs 0.06 mm a millimetre; its artwork, with the taper, is so high along its wall; in
+    focus ± z_R √(1/0.85 - 1) are allowed, less the sag of a slice: so many parts, rounded up."""
+    one = plan(job_from_text(CONE.replace('height = "60 mm"', f'height = "{height_mm} mm"')), draws=0)
+    climb = height_mm * math.sin(math.atan(0.06))
+    sag = 44 * (1 - math.cos(one.split.index_angle_rad / 2))
+    room = 2 * one.optics.rayleigh_mm * math.sqrt(1 / 0.85 - 1)
+    parts = math.ceil(climb / (room - sag))
+    assert len(one.focus.refocus) == (parts if parts > 1 else 0)
+
+
+def test_only_runs_that_came_out_count_as_good(capsys: pytest.CaptureFixture[str]) -> None:
+    """40 that came out, one of them spoiled, and two with marked metal that nobody wrote down as spoiled: 39 of 42."""
+    main(["keep", "pommel-nut", "--as", "nut"])
+    main(["proven", "nut"])
+    main(["ran", "nut", "--outcome", "clear", "--items", "40", "--spoiled", "1"])
+    main(["ran", "nut", "--outcome", "metal-marked", "--items", "2"])
+    capsys.readouterr()
+    main(["again", "nut"])
+    assert "39 good of 42" in capsys.readouterr().out
