@@ -116,8 +116,3 @@ def _moved(mark: Mark, by: Floats) -> Mark:
     if isinstance(mark, Area):
         return Area(tuple(ring + by for ring in mark.rings_mm), mark.shade)
     return Line(mark.points_mm + by, mark.width_mm, mark.dashes_mm, mark.shade)
-
-
-def texts_of(marks: Iterable[Mark]) -> tuple[str, ...]:
-    """All words, in the order in which they are painted."""
-    return tuple(mark.text for mark in marks if isinstance(mark, Words))

@@ -8,9 +8,9 @@ import os
 import time
 from collections.abc import Iterable
 from contextlib import suppress
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Final, Literal, NamedTuple
+from typing import Final, Literal, NamedTuple
 
 from pydantic import TypeAdapter
 
@@ -22,7 +22,6 @@ from rotary.store.formats import Opened, opened
 from rotary.store.naming import same_name
 from rotary.store.places import INDEX, Version, homes, label, read, side_by_side, spare_of, versions
 from rotary.store.proving import standing
-from rotary.store.record import Profile
 
 PLACES: Final = 9
 """At so many heights from foot to rim a wall is remembered, to find what is like it."""
@@ -45,27 +44,27 @@ class ProfileEntry:
     home: str
     id: str
     name: str
-    label: str
-    good: str
-    at: str
-    count: int
-    state: str
-    proven_on: str
-    says: str
-    item: str
-    coating: str
-    metal: str
-    head: str
-    drive: str
-    note: str
-    length_mm: float
-    widths_mm: tuple[float, ...]
-    flats: int
-    trouble: str
-    read_only: str
-    doubt: str
-    beside: tuple[str, ...]
-    words: str
+    label: str = ""
+    good: str = ""
+    at: str = ""
+    count: int = 0
+    state: str = ""
+    proven_on: str = ""
+    says: str = ""
+    item: str = ""
+    coating: str = ""
+    metal: str = ""
+    head: str = ""
+    drive: str = ""
+    note: str = ""
+    length_mm: float = 0.0
+    widths_mm: tuple[float, ...] = ()
+    flats: int = 0
+    trouble: str = ""
+    read_only: str = ""
+    doubt: str = ""
+    beside: tuple[str, ...] = ()
+    words: str = ""
 
     @property
     def low_mm(self) -> float:
@@ -187,20 +186,14 @@ def _spare(version: Version) -> bytes:
 
 def _blank(home: Path, among: list[Version], trouble: str) -> ProfileEntry:
     """A profile of which nothing can be read; it is named by its folder."""
-    empty = dict.fromkeys((field.name for field in fields(ProfileEntry)), "")
-    newest = label(among[-1], among) if among else ""
-    blank: dict[str, Any] = {
-        **empty, "home": home.name, "id": home.name, "name": home.name, "label": newest,
-        "count": len(among), "length_mm": 0.0, "widths_mm": (), "flats": 0, "trouble": trouble, "beside": (),
-        "words": home.name,
-    }  # fmt: skip
-    return ProfileEntry(**blank)
+    name, newest = home.name, label(among[-1], among) if among else ""
+    return ProfileEntry(name, name, name, label=newest, count=len(among), trouble=trouble, words=name)
 
 
 def _entry(home: Path, among: list[Version], version: Version, found: Opened, trouble: str) -> ProfileEntry:
     profile, stands = found.profile, standing(found.profile)
     job, kept = profile.job, profile.kept
-    length, widths, flats = wall(profile)
+    length, widths, flats = wall_of(job.item)
     item, coating, head = job.item.name, job.item.coating or "none", job.head.name
     heads = _beside(among)
     said = (kept.name, item, coating, job.item.metal, head, job.drive.kind, job.note, job.artwork.name, stands.state)
@@ -240,11 +233,6 @@ def _beside(among: list[Version]) -> list[Version]:
         return side_by_side(among)
     except FileTrouble:
         return among[-1:]
-
-
-def wall(profile: Profile) -> tuple[float, tuple[float, ...], int]:
-    """Length, diameters at equal steps from foot to rim, and number of flats (0 where it is round)."""
-    return wall_of(profile.job.item)
 
 
 def wall_of(item: Model) -> tuple[float, tuple[float, ...], int]:

@@ -19,7 +19,7 @@ from rotary.store import places
 from rotary.store.keeping import OpenedProfile
 from rotary.store.naming import token
 from rotary.store.record import ArtworkFile, AsRun, Moment, Name, Outcome, now
-from rotary.store.writing import entry_lines
+from rotary.store.writing import table_lines
 
 MOST_ITEMS: Final = 100_000
 
@@ -108,7 +108,7 @@ def run_from_words(text: str, found: OpenedProfile, numbers: Numbers | None = No
 
 def log(run: Run, folder: Path) -> Path:
     """Write a run into the logbook; when this returns, it is on disk whole. Raises FileTrouble."""
-    text = "\n".join(entry_lines(run)) + "\n"
+    text = "\n".join(table_lines(run)) + "\n"
     month = folder / places.LOGBOOK / run.on.strftime("%Y-%m")
     places.make(month.parent)
     places.make(month)

@@ -23,13 +23,8 @@ _REMARKS: Final = {
 
 def profile_text(profile: Profile) -> str:
     """The file of a profile; it reads back as exactly the same profile."""
-    text = job_text(profile.job) + "\n".join(_lines(profile.kept, "kept")) + "\n"
+    text = job_text(profile.job) + "\n".join(table_lines(profile.kept, "kept")) + "\n"
     return text + last_line(text)
-
-
-def entry_lines(table: Model) -> list[str]:
-    """A table as a file of its own: plain values first, tables under their headings."""
-    return _lines(table, "")
 
 
 def last_line(text: str) -> str:
@@ -37,8 +32,8 @@ def last_line(text: str) -> str:
     return f"{LAST_LINE}{hashlib.sha256(text.encode()).hexdigest()}\n"
 
 
-def _lines(table: Model, path: str) -> list[str]:
-    """Plain values first, then lists, then the tables inside."""
+def table_lines(table: Model, path: str = "") -> list[str]:
+    """Plain values first, then lists, then the tables inside, under their headings; without a path as a whole file."""
     values, tables = [], []
     for name, info in type(table).model_fields.items():
         value, key = getattr(table, name), info.alias or name
@@ -46,7 +41,7 @@ def _lines(table: Model, path: str) -> list[str]:
         if isinstance(value, Job):
             tables += _job_lines(value, inner)
         elif isinstance(value, Model):
-            tables += _lines(value, inner)
+            tables += table_lines(value, inner)
         elif value not in (None, (), "") or info.is_required():
             values.append(f"{key} = {value_text(value, info)}")
     if not path:

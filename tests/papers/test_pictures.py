@@ -9,7 +9,7 @@ from rotary.artwork.rings import Rings, rings_from_list
 from rotary.errors import Refused
 from rotary.item import fitted_shape
 from rotary.job import job_from_data
-from rotary.papers.drawing import Area, Line, PaperPicture, Words, texts_of
+from rotary.papers.drawing import Area, Line, PaperPicture, Words
 from rotary.papers.formats import picture_document
 from rotary.papers.letters import printable, wide_mm
 from rotary.papers.sizes import Sizes
@@ -22,9 +22,14 @@ from rotary.shipped import FIRST, examples
 MM = Sizes("mm")
 
 
+def words_of(drawn: PaperPicture) -> str:
+    """All words, in the order in which they are painted."""
+    return " ".join(mark.text for mark in drawn.marks if isinstance(mark, Words))
+
+
 def scale_of(drawn: PaperPicture) -> float:
     """What the picture itself says of its scale."""
-    found = re.search(r"([\d.]+) : ([\d.]+)", " ".join(texts_of(drawn.marks)))
+    found = re.search(r"([\d.]+) : ([\d.]+)", words_of(drawn))
     assert found is not None
     return float(found[1]) / float(found[2])
 
@@ -47,7 +52,7 @@ def test_the_sag_is_as_much_larger_as_is_told(shipped: dict[str, Plan]) -> None:
     """Depth of the drawn arc, over its width's scale and over the factor beside it, is the sag of the slice."""
     made = shipped[FIRST]
     drawn = end_view(made, MM, 120.0, 80.0)
-    factor = re.search(r"sag ([\d.e+]+) × larger", " ".join(texts_of(drawn.marks)))
+    factor = re.search(r"sag ([\d.e+]+) × larger", words_of(drawn))
     assert factor is not None
     arc = next(line.points_mm for line in lines(drawn, 0.35) if len(line.points_mm) == 61)
     radius = made.layout.reference_radius_mm
@@ -234,6 +239,6 @@ def test_the_end_is_seen_from_where_it_says(shipped: dict[str, Plan]) -> None:
         areas = [mark.rings_mm[0] for mark in drawn.marks if isinstance(mark, Area)]
         aside = float(areas[1][:, 0].mean() - areas[0][:, 0].mean())
         place = np.sin(angle) * right + np.cos(angle) * front
-        says = " ".join(texts_of(drawn.marks))
+        says = words_of(drawn)
         looks = rim if "seen from the foot" in says else -rim
         assert np.sign(aside) == np.sign(place @ np.cross(looks, front))
