@@ -37,8 +37,10 @@ def _run_of(plan: Any, job: "Job") -> "AsRun":
     from rotary.plan import Plan
     from rotary.repeat.run import whole_run
 
-    made = plan if isinstance(plan, Plan) else Plan.model_validate({**_tables(plan), "job": job})
-    return whole_run(made)
+    if isinstance(plan, Plan):
+        return whole_run(plan)
+    tables = {name: value for name, value in _tables(plan).items() if name in Plan.model_fields}
+    return whole_run(Plan.model_validate({**tables, "job": job}))
 
 
 def _tables(thing: Any) -> Any:
