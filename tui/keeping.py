@@ -37,7 +37,10 @@ def plan_from(plan: "Plan | None", job: "Job") -> "Plan":
     from rotary.plan import Plan
     from rotary.rig.machine import on_its_rig
 
-    return plan if isinstance(plan, Plan) else Plan.model_validate({**_tables(plan), "job": on_its_rig(job)})
+    if isinstance(plan, Plan):
+        return plan
+    tables = {name: value for name, value in _tables(plan).items() if name in Plan.model_fields}
+    return Plan.model_validate({**tables, "job": on_its_rig(job)})
 
 
 def _tables(thing: Any) -> Any:

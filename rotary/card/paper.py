@@ -9,7 +9,7 @@ from rotary.artwork.rings import Rings
 from rotary.card.behind import figures_behind
 from rotary.card.essence import in_short, whole
 from rotary.card.keying import checks, entries
-from rotary.card.passes import MOST_ROWS, SLICE_DONE, level_pairs, passes_packed, passes_table
+from rotary.card.passes import MOST_ROWS, SLICE_DONE, focus_pairs, passes_packed, passes_table
 from rotary.papers.drawing import PaperPicture
 from rotary.papers.lines import clock
 from rotary.papers.model import Keyed, Notes, Pairs, Paper, PictureRow, Section, Sentences, Table, Ticks
@@ -114,7 +114,7 @@ def _sections(
     return (
         Section("Key in, in this order", (Keyed(entries(plan, sizes.system)),), "left"),
         Section("Before the first slice, see that", (Sentences(see, "box"),) if see else (), "right"),
-        Section("Focus", (Pairs(_focus(plan, sizes)),), "right"),
+        Section("Focus", (Pairs(tuple(focus_pairs(plan, sizes))),), "right"),
         Section("Set up: the item on its drive", (Sentences(tuple(sizes.texts(notes))),), "right", aside=2),
         _refocus(plan, sizes),
         _shown(plan, sizes, picture_mm, rings),
@@ -124,19 +124,6 @@ def _sections(
         _ticks(plan),
         cautions,
         Section("What happened: date, who, what was seen", (Notes(2 if 0 < picture_mm < ROOMY_MM else 3),)),
-    )
-
-
-def _focus(plan: Plan, sizes: Sizes) -> tuple[tuple[str, str], ...]:
-    sharp = plan.focus
-    over = "over the apex line" if sharp.plane_over_apex_mm >= 0 else "below the apex line"
-    return (
-        ("apex line over the bed", sizes.length(sharp.apex_height_mm)),
-        ("focal plane over the bed", sizes.length(sharp.focal_plane_mm)),
-        ("which is", f"{sizes.length(abs(sharp.plane_over_apex_mm))} {over}"),
-        ("focused on the bed: move the head by", sizes.length(sharp.move_from_bed_mm, signed=True)),
-        ("focused on the apex: move it by", sizes.length(sharp.move_from_apex_mm, signed=True)),
-        *level_pairs(plan, sizes),
     )
 
 

@@ -113,6 +113,20 @@ def numbers_in_words(numbers: Sequence[int]) -> str:
     return ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 1 else f"{run[0]}" for run in runs)
 
 
+def focus_pairs(plan: Plan, sizes: Sizes) -> list[tuple[str, str]]:
+    """Where the apex and the focal plane stand, how the head is moved there, and what goes under the item."""
+    sharp = plan.focus
+    over = "over the apex line" if sharp.plane_over_apex_mm >= 0 else "below the apex line"
+    return [
+        ("apex line over the bed", sizes.length(sharp.apex_height_mm)),
+        ("focal plane over the bed", sizes.length(sharp.focal_plane_mm)),
+        ("which is", f"{sizes.length(abs(sharp.plane_over_apex_mm))} {over}"),
+        ("focused on the bed: move the head by", sizes.length(sharp.move_from_bed_mm, signed=True)),
+        ("focused on the apex: move it by", sizes.length(sharp.move_from_apex_mm, signed=True)),
+        *level_pairs(plan, sizes),
+    ]
+
+
 def level_pairs(plan: Plan, sizes: Sizes) -> list[tuple[str, str]]:
     """What goes under which end so that the apex line is level, or that nothing does."""
     level = plan.turning.level

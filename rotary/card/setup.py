@@ -5,7 +5,7 @@ from typing import Final
 
 from rotary.card.behind import figures_behind
 from rotary.card.keying import checks, entries
-from rotary.card.passes import HEAD, SLICE_DONE, level_pairs, pass_rows
+from rotary.card.passes import HEAD, SLICE_DONE, focus_pairs, pass_rows
 from rotary.errors import single_line
 from rotary.papers.lines import (
     WIDTH,
@@ -114,24 +114,12 @@ def _must_show(plan: Plan, system: str) -> list[str]:
 
 
 def _focus(plan: Plan, sizes: Sizes) -> list[str]:
-    sharp = plan.focus
-    over = "over the apex line" if sharp.plane_over_apex_mm >= 0 else "below the apex line"
-    lines = [title("Focus")]
-    lines += figures(
-        [
-            ("apex line over the bed", sizes.length(sharp.apex_height_mm)),
-            ("focal plane over the bed", sizes.length(sharp.focal_plane_mm)),
-            ("which is", f"{sizes.length(abs(sharp.plane_over_apex_mm))} {over}"),
-            ("focused on the bed: move the head by", sizes.length(sharp.move_from_bed_mm, signed=True)),
-            ("focused on the apex: move it by", sizes.length(sharp.move_from_apex_mm, signed=True)),
-            *level_pairs(plan, sizes),
-        ]
-    )
-    if sharp.refocus:
+    lines = [title("Focus"), *figures(focus_pairs(plan, sizes))]
+    if plan.focus.refocus:
         rows = [("from", "to", "focal plane over the bed", "")]
         rows += [
             (sizes.length(z.from_mm), sizes.length(z.to_mm), sizes.length(z.focal_plane_mm), "[ ]")
-            for z in sharp.refocus
+            for z in plan.focus.refocus
         ]
         lines += [f"  Refocus along the item, heights from the {plan.job.item.datum}:", *table(rows)]
     return lines
