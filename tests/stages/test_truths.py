@@ -62,7 +62,7 @@ def test_luck_is_the_binomials() -> None:
 @pytest.mark.slow
 @pytest.mark.timeout(1800)
 def test_one_patch_finds_a_working_setting_as_often_as_the_page_says(bench: ModuleType) -> None:
-    """Of fifty truths those that some setting solves: a first guess, then a patch of nine cells, read by a person who is
+    """Of fifty truths those that some setting solves: a first guess, then a patch of nine cells, by a person who is
     wrong one time in twenty. Right are as many as the page says, less bad luck; no plan is surer than it is right."""
     assert [number for number in range(9) if bench.solvable(number, SEED)] == [n for n in SOLVABLE if n < 9]
     rows: list[dict[str, Any]] = [bench.one_truth(number, SEED, patches=1) for number in SOLVABLE]
