@@ -192,7 +192,7 @@ def for_columns(made: Plan, method: Literal["plain", "sheet"]) -> Plan:
     tolerances = made.job.tolerances.model_copy(update={"method": method})
     again = plan(_held(made).model_copy(update={"tolerances": tolerances}), draws=0)
     # Without samples nothing is known of how far one may go on; that was said by the plan itself.
-    names = ("typed_passes", "passes_at_most", "look_after", "looks", "run")
+    names = ("typed_passes", "passes_at_most", "look_after", "counted_passes")
     kept = {name: getattr(made.removal, name) for name in names}
     return again.model_copy(update={"removal": again.removal.model_copy(update=kept)})
 
