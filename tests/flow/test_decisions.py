@@ -14,6 +14,7 @@ import pytest
 
 from rotary.job import job_from_file
 from rotary.plan import Plan, plan
+from rotary.sentences.passes import first_line
 from rotary.shipped import examples
 
 NAMES = sorted(examples())
@@ -110,7 +111,7 @@ DECISIONS: dict[str, list[Any]] = {
         Decision("heights", lambda one: len(one.focus.refocus), 0, "its apex line does not climb"),
     ],
     "brass-nut": [
-        *slicing("plain", 13, 570, "joint, plain artwork", "11 slices would open the joints of a nut of 22 mm"),
+        *slicing("plain", 13, 570, "joint_plain", "11 slices would open the joints of a nut of 22 mm"),
         *laser(0.80, 25, 100, 800, 0.03, 0.0, CUTS),
         Decision("passes", _laser("passes"), 14, "40 µm at 2.8 µm a pass"),
         Decision("pause_s", _laser("pause_s"), 0.0, "a solid nut sinks the heat"),
@@ -119,9 +120,7 @@ DECISIONS: dict[str, list[Any]] = {
         Decision("heights", lambda one: len(one.focus.refocus), 0, "its apex line does not climb"),
     ],
     "domed-nut": [
-        *slicing(
-            "sheet", 13, 533, "joint, slice sheet", "the wall curves: flat columns would need twice as many slices"
-        ),
+        *slicing("sheet", 13, 533, "joint_sheet", "the wall curves: flat columns would need twice as many slices"),
         *laser(0.80, 25, 100, 800, 0.03, 0.0, CUTS),
         Decision("passes", _laser("passes"), 10, "no depth is asked for: ten, and measure"),
         Decision("pause_s", _laser("pause_s"), 0.0, "a solid nut sinks the heat"),
@@ -131,7 +130,7 @@ DECISIONS: dict[str, list[Any]] = {
         Decision("heights", lambda one: len(one.focus.refocus), 0, "0.17 mm of dome stays inside the budget"),
     ],
     "oar-ferrule": [
-        *slicing("sheet", 11, 247, "joint, slice sheet", "on a taper flat columns fit one height only"),
+        *slicing("sheet", 11, 247, "joint_sheet", "on a taper flat columns fit one height only"),
         *laser(0.95, 70, 200, 2800, 0.04, 10.5, "aluminium stands more than steel, so the spot may be smaller"),
         Decision(
             "passes", _laser("passes"), 12, "so many lift the thickest of this coating in the middle of the draws"
@@ -147,7 +146,7 @@ DECISIONS: dict[str, list[Any]] = {
         Decision("heights", lambda one: len(one.focus.refocus), 0, "0.72 mm of climb stays inside the budget"),
     ],
     "pommel-nut": [
-        *slicing("plain", 11, 506, "joint, plain artwork", "9 slices would open the joints of a nut of 22 mm"),
+        *slicing("plain", 11, 506, "joint_plain", "9 slices would open the joints of a nut of 22 mm"),
         *laser(0.80, 25, 100, 800, 0.03, 0.0, CUTS),
         Decision("passes", _laser("passes"), 10, "no depth is asked for: ten, and measure"),
         Decision("pause_s", _laser("pause_s"), 0.0, "a solid nut sinks the heat"),
@@ -351,7 +350,7 @@ def test_eyewear_is_asked_for_by_the_whole_power_in_a_pupil(name: str) -> None:
 def test_doubt_goes_first_and_no_plan_is_stated_surer_than_a_look_is(name: str) -> None:
     """Below seven in ten the first words say so. One draw alone agrees with itself, and may still be another world's:
     what one wrong look in thirty leaves is the most that is ever stated."""
-    assert made(name).removal.first_line.startswith("In doubt") == (made(name).removal.chance_with_looks < 0.7)
+    assert first_line(made(name)).startswith("In doubt") == (made(name).removal.chance_with_looks < 0.7)
     alone = plan(made(name).job, draws=1).removal
     assert alone.chance_with_looks <= 0.97
     if name == "oar-ferrule":

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from rotary.head import optics, shipped_heads
-from rotary.passes.beliefs.draws import Coating, Known, coatings, draws_from, latent, metals
+from rotary.passes.beliefs.draws import Coating, Known, Material, coatings, draws_from, latent, metals
 from rotary.passes.learning.likelihood import evidence, outcome_shares
 from rotary.passes.learning.reading import Reading
-from rotary.passes.plan.grid import Grid, grid
+from rotary.passes.plan.grid import Grid, Light, grid
 from rotary.passes.plan.window import Passes, passes
 
 HEAD = shipped_heads()["fibre-30w-160"]
@@ -41,7 +41,7 @@ def both(lifts: float, count: int, pulse_ns: float, seed: int) -> tuple[Passes, 
     # Longer one way too, as where a speed is held.
     some = replace(some, scan_speed_mm_s=some.scan_speed_mm_s * rng.choice([1.0, 2.3], 60))
     one = np.ones(60)
-    seen = passes(some, draws, METAL, coating.lift_off_at_ns, pulse_ns, BEAM, one, one)
+    seen = passes(some, Material(METAL, coating, draws), pulse_ns, BEAM, Light(one, one))
     read = evidence([reading(some, at, count, pulse_ns) for at in range(60)], known, HEAD.name, None)
     return seen, outcome_shares(read, draws, METAL, coating.lift_off_at_ns, solid=False)
 

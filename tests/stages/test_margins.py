@@ -17,7 +17,7 @@ from rotary.errors import NoPlan
 from rotary.job import Job, job_from_data
 from rotary.passes.beliefs.draws import Coating, Draws, coatings, draws_from, known_of, metals
 from rotary.passes.learning.coating import learned
-from rotary.passes.learning.reading import Reading, reading_of
+from rotary.passes.learning.reading import Look, Reading, reading_of
 from rotary.passes.plan.looking import last_worth
 from rotary.passes.plan.window import Passes
 from rotary.plan import Plan, plan
@@ -84,7 +84,8 @@ def a_reading(one: Job, outcome: str) -> Reading:
     """What was seen after the passes that the job holds."""
     at = plan(one, draws=0)
     assert at.removal.setting is not None
-    return reading_of(at.removal.setting, outcome, one.item, one.head, at.optics, "2026-05-01", focus_mm=0.2)  # type: ignore[arg-type]
+    sharp = one.model_copy(update={"tolerances": one.tolerances.model_copy(update={"focus_mm": 0.2})})
+    return reading_of(sharp, at.removal.setting, Look(outcome, "2026-05-01"))  # type: ignore[arg-type]
 
 
 def stands_j_cm2(rate_khz: float, passes: int, outcome: str) -> float:
@@ -298,7 +299,7 @@ def test_steps_that_typing_leaves_over_break_the_drives_limit() -> None:
         plan(job(drive=drive | {"typed_decimals": decimals}, tolerances={"slice_width": "2.5 mm"}), draws=0).split
         for decimals in (3, 0)
     )
-    limits = [next(limit for limit in one.limits if limit.name == "drive") for one in (fine, coarse)]
+    limits = [next(limit for limit in one.limits if limit.id == "drive") for one in (fine, coarse)]
     assert abs(fine.drift_mm) < 0.025 < abs(coarse.drift_mm)
     assert [limit.met for limit in limits] == [True, False]
     assert limits[0].widest_mm == limits[1].widest_mm

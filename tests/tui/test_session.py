@@ -5,9 +5,9 @@ from typing import Any
 
 import pytest
 
-from rotary.files import profile_folder
 from rotary.job import Job, job_from_data
 from rotary.model import Model, entry_of, types_behind
+from rotary.shipped import profile_folder
 from tui import worded
 from tui.keeping import save
 from tui.rows import Folds, rows, step_last_digit
