@@ -82,7 +82,7 @@ def first_place(inks: Sequence[float]) -> int:
 def split_first(whole: str, inks: Sequence[float], of: int | None = None) -> FirstSlice:
     """The first slice of a file `whole` with these inks, slice by slice, of `of` where further slices are blank.
 
-    >>> one = apart("zone-1/oars-sheet.svg", [0.0, 4.0, 9.0])
+    >>> one = split_first("zone-1/oars-sheet.svg", [0.0, 4.0, 9.0])
     >>> one.number, one.file, one.rest
     (3, 'zone-1/oars-sheet-first.svg', 'zone-1/oars-sheet-rest.svg')
     """
