@@ -63,12 +63,9 @@ def _mark(made: Plan, wish: RasterWish) -> Literal["lighter", "darker"]:
     """Whether what is marked comes out lighter; asked where the coating's name does not say."""
     if wish.mark is not None:
         return wish.mark
-    coating = made.job.item.coating
-    if coating is not None:
-        if coating.endswith("-dark"):
-            return "lighter"
-        if coating.endswith("-light"):
-            return "darker"
+    coating = made.job.item.coating or ""
+    if coating.endswith(("-dark", "-light")):
+        return "lighter" if coating.endswith("-dark") else "darker"
     raise refuse(
         "mark",
         "on half of all colours a photograph comes out as a negative: look at a marked place and write "
@@ -330,9 +327,8 @@ class _Work:
         keys = {"dots_per_metre": f"{self.per_metre}", "plane_mm": plane, "line_mm": f"{self.spot_mm:.4f}"}
         says = [f"{self.method} raster, {self.per_metre} dots to the metre"]
         if suffix.startswith("slice-"):
-            _, number, _, count = suffix.split("-")
-            says.append(f"slice {int(number)} of {count}")
-            keys |= {"single": number, "of": count}
+            keys["single"], keys["of"] = suffix.split("-")[1::2]
+            says.append(f"slice {int(keys['single'])} of {keys['of']}")
         if self.order is not None:
             keys["column_mm"] = f"{self.order.column_mm:.6g}"
             says.append(f"{self.order.slices} columns of {keys['column_mm']} mm")
@@ -340,14 +336,11 @@ class _Work:
             keys["flat_column_mm"] = f"{self.split.column_mm:.6g}"
             says.append(f"flat artwork for plain columns of {keys['flat_column_mm']} mm")
         says += [BANNER] if self.made.job.head.use else []
-        if self.wish.arrangement == "one-sheet":
-            says += self.split.unreal()
+        says += self.split.unreal() if self.wish.arrangement == "one-sheet" else ()
         says.append(f"focal plane over the apex line at the middle: {plane} mm")
         says.append(f"believed width of a marked line: {keys['line_mm']} mm")
-        if zone is not None:
-            says.append(heights_of(zone))
-            keys |= zone_keys(zone)
-        return "; ".join([*says, "true size, not to be scaled", keys_text(**keys)])
+        says += [heights_of(zone)] if zone else []
+        return "; ".join([*says, "true size, not to be scaled", keys_text(**keys, **(zone_keys(zone) if zone else {}))])
 
     def _size(self) -> PieceSize:
         """The picture's size by the dots to the inch that its file states, and its size on the item."""
