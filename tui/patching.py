@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, Literal, NamedTuple
 
 from rotary.services import USUAL_DRAWS, Folders
-from rotary.services.patches import next_patch, what_would_help, window_taught
+from rotary.services.patches import next_patch, suggestions_for, window_taught
 from rotary.services.planning import plan_for
 
 if TYPE_CHECKING:
@@ -106,7 +106,7 @@ def what_helps(data: Mapping[str, Any], system: str, folder: Path, told: Callabl
     from rotary.rig.machine import on_its_rig
 
     lines = []
-    for one in what_would_help(on_its_rig(job_from_data(data, units=system)), folder, progress=told):
+    for one in suggestions_for(on_its_rig(job_from_data(data, units=system)), folder, progress=told):
         chance = "not tried" if one.chance is None else "no plan" if one.chance < FAIR else f"{one.chance:.0%}"
         lines.append(f"{chance}: {one.says}")
     return "\n".join(lines)

@@ -76,7 +76,7 @@ def _judged(request: Request) -> Verdict:
     load()
     from rotary.errors import FileTrouble, Refused
     from rotary.job import job_from_data
-    from rotary.sentences.plan import worded
+    from rotary.sentences.plan import plan_in_words
 
     job = None
     told: tuple[str, ...] = ()
@@ -84,7 +84,7 @@ def _judged(request: Request) -> Verdict:
         job = job_from_data(request.data, units=request.system)
         told = _rig_told(job)
         made = plan_for(job)
-        return Verdict(request.number, worded(made), job, rig=told, repeat=_repeat(request, job, made))
+        return Verdict(request.number, plan_in_words(made), job, rig=told, repeat=_repeat(request, job, made))
     except Refused as refused:
         faults = tuple((fault.where, fault.says) for fault in refused.faults)
         return Verdict(request.number, None, job, faults, rig=told, repeat=_repeat(request, job, None))

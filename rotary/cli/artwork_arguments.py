@@ -3,8 +3,7 @@
 import argparse
 
 from rotary.cli import artwork_commands as run
-from rotary.cli.options import inches_argument, job_argument, over_argument, rig_arguments, whole
-from rotary.cli.store_arguments import Adder
+from rotary.cli.options import Adder, inches_argument, job_argument, over_argument, rig_arguments, whole
 
 
 def add_artwork_commands(command: Adder) -> None:

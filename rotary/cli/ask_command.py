@@ -5,8 +5,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from rotary.cli.options import folder_argument, inches_argument
-from rotary.cli.store_arguments import Adder
+from rotary.cli.options import Adder, folder_argument, inches_argument
 from rotary.errors import FileTrouble
 from rotary.services.jobs import tables_of_job
 

@@ -4,8 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from rotary.cli.options import whole
-from rotary.cli.store_arguments import Adder
+from rotary.cli.options import Adder, whole
 from rotary.errors import FileTrouble, brief
 
 if TYPE_CHECKING:

@@ -214,9 +214,9 @@ def plan(asked: argparse.Namespace) -> int:
 
 
 def _json(answer: "Plan") -> str:
-    from rotary.sentences.plan import worded
+    from rotary.sentences.plan import plan_in_words
 
-    return worded(answer).model_dump_json(indent=2)
+    return plan_in_words(answer).model_dump_json(indent=2)
 
 
 def card(asked: argparse.Namespace) -> int:

@@ -3,8 +3,7 @@
 import argparse
 
 from rotary.cli import inscription_commands as run
-from rotary.cli.options import folder_argument, job_argument, over_argument, whole
-from rotary.cli.store_arguments import Adder
+from rotary.cli.options import Adder, folder_argument, job_argument, over_argument, whole
 
 MAPS = ("true-width", "with-taper", "decal", "front-view")
 

@@ -2,12 +2,21 @@
 
 import argparse
 from collections.abc import Callable
-from typing import Final
+from typing import Final, Protocol
 
 from rotary.errors import brief
 from rotary.services import USUAL_DRAWS
 
 MOST_DRAWS: Final = 100_000
+
+Added = argparse.ArgumentParser
+
+
+class Adder(Protocol):
+    """Adds a command to the command line."""
+
+    def __call__(self, name: str, run: Callable[[argparse.Namespace], int], says: str, example: str) -> Added:
+        """Name, what it runs, what it does, an example."""
 
 
 def whole(low: int, high: int) -> Callable[[str], int]:

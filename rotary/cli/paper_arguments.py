@@ -2,6 +2,7 @@
 
 from rotary.cli import paper_commands as run
 from rotary.cli.options import (
+    Adder,
     folder_argument,
     job_argument,
     output_arguments,
@@ -10,7 +11,6 @@ from rotary.cli.options import (
     to_arguments,
     which_patch_arguments,
 )
-from rotary.cli.store_arguments import Adder
 from rotary.services.papers import ENDINGS_OF
 
 PAPERS = tuple(ENDINGS_OF)

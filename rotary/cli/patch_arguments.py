@@ -1,11 +1,9 @@
 """What the commands about proof patches and readings take."""
 
-import argparse
-from collections.abc import Callable
-from typing import Protocol
-
 from rotary.cli import patch_commands as run
 from rotary.cli.options import (
+    Added,
+    Adder,
     folder_argument,
     inches_argument,
     job_argument,
@@ -14,15 +12,7 @@ from rotary.cli.options import (
     whole,
 )
 
-Added = argparse.ArgumentParser
 _SEEN = ("covered", "haze", "clear", "tinted", "cut")
-
-
-class Adder(Protocol):
-    """Adds a command to the command line."""
-
-    def __call__(self, name: str, run: Callable[[argparse.Namespace], int], says: str, example: str) -> Added:
-        """Name, what it runs, what it does, an example."""
 
 
 def add_patch_commands(command: Adder) -> None:

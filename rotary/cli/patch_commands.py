@@ -10,7 +10,7 @@ from rotary.cli.output import OK, say
 from rotary.cli.pieces import sources_of
 from rotary.errors import Fault, Refused, brief, refuse
 from rotary.services import USUAL_DRAWS, Folders
-from rotary.services.patches import next_patch, what_would_help, window_taught
+from rotary.services.patches import next_patch, suggestions_for, window_taught
 from rotary.services.planning import plan_for
 
 if TYPE_CHECKING:
@@ -255,6 +255,6 @@ def suggest(asked: argparse.Namespace) -> int:
     """Plan again with one thing changed each time."""
     from rotary.cli.patch_lines import helped_lines
 
-    found = what_would_help(_job(asked), _folder(asked), asked.draws, float(asked.seconds))
+    found = suggestions_for(_job(asked), _folder(asked), asked.draws, float(asked.seconds))
     say("\n".join(helped_lines(found)) + "\n")
     return OK

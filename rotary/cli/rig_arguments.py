@@ -1,23 +1,9 @@
 """What the commands about the rig take."""
 
-import argparse
-from collections.abc import Callable
-from typing import Protocol
-
 from rotary.cli import rig_commands as run
-from rotary.cli.options import inches_argument, job_argument, over_argument, whole
+from rotary.cli.options import Added, Adder, inches_argument, job_argument, over_argument, whole
 
-Added = argparse.ArgumentParser
 MOST_READINGS = 100_000
-
-
-class Adder(Protocol):
-    """Adds a command to the command line."""
-
-    def __call__(
-        self, name: str, run: Callable[[argparse.Namespace], int], says: str, example: str
-    ) -> argparse.ArgumentParser:
-        """Name, what it runs, what it does, an example."""
 
 
 def add_rig_commands(command: Adder) -> None:

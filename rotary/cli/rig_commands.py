@@ -195,7 +195,7 @@ def _read_strip(asked: argparse.Namespace, job: "Job", now: "Rig", how: "Correct
     drawn = joint_strip(job, how, _length_mm(asked.tape, "tape"))
     read = reading_from_form(text, drawn, brief(asked.form))
     found = diagnosis(read, drawn, plan_for(job).focus.plane_over_apex_mm)
-    lines = list(found.says)
+    lines = list(found.sentences)
     if found.setting or asked.only_say:
         return _lines([*lines, "Nothing was kept."])
     result = strip_result(found, job.item.name, how, _now().replace(microsecond=0))

@@ -4,9 +4,8 @@ import argparse
 from pathlib import Path
 
 from rotary.cli.commands import drawings_folder, plan_to_draw, system_of
-from rotary.cli.options import inches_argument, job_argument, rig_arguments
+from rotary.cli.options import Adder, inches_argument, job_argument, rig_arguments
 from rotary.cli.output import OK, say
-from rotary.cli.store_arguments import Adder
 from rotary.cli.waiting import waiting
 from rotary.errors import brief
 from rotary.services.artwork import ink_for

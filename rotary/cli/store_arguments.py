@@ -1,12 +1,10 @@
 """What the commands about kept profiles take."""
 
-import argparse
-from collections.abc import Callable
-from typing import Protocol
-
 from rotary.cli import again_command
 from rotary.cli import store_commands as run
 from rotary.cli.options import (
+    Added,
+    Adder,
     folder_argument,
     inches_argument,
     job_argument,
@@ -16,15 +14,6 @@ from rotary.cli.options import (
     to_arguments,
     whole,
 )
-
-Added = argparse.ArgumentParser
-
-
-class Adder(Protocol):
-    """Adds a command to the command line."""
-
-    def __call__(self, name: str, run: Callable[[argparse.Namespace], int], says: str, example: str) -> Added:
-        """Name, what it runs, what it does, an example."""
 
 
 def add_store_commands(command: Adder) -> None:

@@ -95,7 +95,7 @@ class Diagnosis(Model):
     left_out: tuple[str, ...] = ()
 
     @property
-    def says(self) -> tuple[str, ...]:
+    def sentences(self) -> tuple[str, ...]:
         """All of it in words."""
         return (*self.causes, *filter(None, [self.advice]), *self.left_out)
 

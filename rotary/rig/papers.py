@@ -78,7 +78,7 @@ def resume_paper(made: Plan, left: Remainder, day: date | None = None) -> Paper:
         lead=LEAD,
         stops=stops(made.safety),
         sections=(
-            Section("Before anything is marked", (Sentences((*left.steps, *left.blank_says), "box"),)),
+            Section("Before anything is marked", (Sentences((*left.steps, *left.blank_text), "box"),)),
             Section("Passes left", (*((Pairs(told),) if told else ()), Ticks(groups, says))),
             Section("Cautions", (Sentences((" ".join(CAUTIONS),), "warn"),)),
             Section("What happened: date, who, why it was stopped", (Notes(4),)),

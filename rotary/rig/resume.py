@@ -84,7 +84,7 @@ class Remainder(Model):
     says: tuple[str, ...] = ()
 
     @property
-    def blank_says(self) -> tuple[str, ...]:
+    def blank_text(self) -> tuple[str, ...]:
         """What a blank in `says` stands for, where one has to be filled in."""
         return (f"{BLANK}: as many passes as the first slice took",) if any(BLANK in says for says in self.says) else ()
 
@@ -92,7 +92,7 @@ class Remainder(Model):
     def card(self) -> tuple[str, ...]:
         """All of it as lines, with boxes for the passes."""
         lines = [LEAD[:-1], *(f"  {step}" for step in self.steps), "", "  slice   passes left"]
-        lines += [f"  {says}" for says in self.blank_says]
+        lines += [f"  {says}" for says in self.blank_text]
         if self.says:
             lines += [f"  {number:>5}   [ ] {text}" for (number, _), text in zip(self.slices, self.says, strict=True)]
         for number, rest in self.slices if not self.says else ():

@@ -10,7 +10,7 @@ from rotary.sentences.cautions import CautionText, cautions
 from rotary.slices import LimitId
 
 
-class Sentences(Model):
+class PlanSentences(Model):
     """What a plan says, limits and lines of the focus budget by their ids; nothing to be read back.
 
     `looks` are what to look for after each pass, in their order.
@@ -32,17 +32,17 @@ class Sentences(Model):
     passes: tuple[str, ...]
 
 
-class WordedPlan(Plan):
+class PlanInWords(Plan):
     """A plan, and what it says in sentences."""
 
-    sentences: Sentences
+    sentences: PlanSentences
 
 
-def worded(plan: Plan) -> WordedPlan:
+def plan_in_words(plan: Plan) -> PlanInWords:
     """The plan with its sentences, all lengths in mm."""
     steps = plan.removal
     before, after = passes.before_and_after(steps)
-    sentences = Sentences(
+    sentences = PlanSentences(
         first_line=passes.first_line(plan),
         cautions=cautions(plan.safety),
         limits={limit.id: slices.limit_text(limit) for limit in plan.split.limits},
@@ -58,10 +58,10 @@ def worded(plan: Plan) -> WordedPlan:
         after=after,
         passes=passes.notes(plan),
     )
-    return WordedPlan(**{name: getattr(plan, name) for name in Plan.model_fields}, sentences=sentences)
+    return PlanInWords(**{name: getattr(plan, name) for name in Plan.model_fields}, sentences=sentences)
 
 
 def plan_schema() -> dict[str, Any]:
     """The JSON schema of a plan, as published in docs/plan.schema.json; numbers in the unit that a name ends with."""
-    schema = WordedPlan.model_json_schema(by_alias=False, mode="serialization")
+    schema = PlanInWords.model_json_schema(by_alias=False, mode="serialization")
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema, "title": "Plan of rotary"}

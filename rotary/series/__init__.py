@@ -18,7 +18,7 @@ from rotary.artwork.rings import NO_INK, Rings, area_mm2, bounds_mm, joined, mov
 from rotary.errors import Refused, brief, refuse
 from rotary.files import write_whole
 from rotary.plan import Plan
-from rotary.series.models import NameEntry, Series, SeriesWish
+from rotary.series.models import Series, SeriesWish, SheetEntry
 from rotary.series.results import (
     TABLE,
     digits_for,
@@ -115,15 +115,15 @@ class _Work:
         shapely.prepare(shape)
         return shape
 
-    def entry(self, number: int, row: Row, folder: Path) -> NameEntry:
+    def entry(self, number: int, row: Row, folder: Path) -> SheetEntry:
         """Set and write one name; a misfit is told instead."""
         try:
             fitted = self._set(row.name)
             files, marking_s = self._write(number, row.name, joined([self.crest, fitted.ink]), folder)
         except Refused as refused:
-            return NameEntry(line=row.line, name=row.name, state="misfit", why=why_not(refused, "table"))
+            return SheetEntry(line=row.line, name=row.name, state="misfit", why=why_not(refused, "table"))
         smaller = fitted.letter_height_mm < self.wish.letter_height_mm * (1 - 1e-9)
-        return NameEntry(
+        return SheetEntry(
             line=row.line,
             name=row.name,
             state="smaller" if smaller else "fits",
@@ -198,7 +198,7 @@ class _Work:
         return files, marking_s
 
 
-def _series(entries: list[NameEntry], names: NameTable, first: Sequence[str]) -> Series:
+def _series(entries: list[SheetEntry], names: NameTable, first: Sequence[str]) -> Series:
     ordered = sorted(entries, key=lambda entry: (entry.state != "misfit", entry.line))
     misfits = sum(entry.state == "misfit" for entry in entries)
     smaller = sum(entry.state == "smaller" for entry in entries)

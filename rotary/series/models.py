@@ -31,7 +31,7 @@ class SeriesWish(Model):
     line_width_mm: Length = Field(default=0.3, gt=0)
 
 
-class NameEntry(Outcome):
+class SheetEntry(Outcome):
     """One name of the list, by its line there.
 
     `state` is `fits`, `smaller` (set in smaller letters than asked), or `misfit`, then `why` says what to do and
@@ -45,7 +45,7 @@ class NameEntry(Outcome):
 class Series(Model):
     """All names, misfits first, the rest in the list's order; `table` is the file that says the same."""
 
-    entries: tuple[NameEntry, ...]
+    entries: tuple[SheetEntry, ...]
     misfits: int
     table: str
     notes: tuple[str, ...]

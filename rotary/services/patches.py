@@ -59,7 +59,7 @@ def window_taught(made: "Plan", readings: "Sequence[Reading]") -> "WindowMap | N
     return window_of(made, teaching(readings, job.item), after.draws if after else None)
 
 
-def what_would_help(
+def suggestions_for(
     job: "Job",
     profiles: Path,
     draws: int = 500,

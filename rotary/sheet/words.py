@@ -84,7 +84,7 @@ def _flats_must_show(
 
 def flat_must_show(split: Split, size: tuple[float, float], head: Head) -> tuple[str, ...]:
     """As the plan says it of flat artwork, for the page as it was drawn: its artwork lies in the middle."""
-    columns = keys.ShownColumns(split.slices, split.inked_slices, split.column_mm, split.method)
+    columns = keys.SheetColumns(split.slices, split.inked_slices, split.column_mm, split.method)
     return keys.must_show(columns, size, head, in_the_middle=True)
 
 

@@ -19,7 +19,7 @@ from rotary.item import datum_from_s_mm
 from rotary.model import Values
 from rotary.setup import Setup
 from rotary.slices.choose import KEYED_MM, NARROWEST_SPOTS, Pick, Splits, all_splits, chosen, runners_up, splits_of
-from rotary.slices.keys import Columns, KeyedColumn, ShownColumns, closing_mm, key_in, keyed, must_show
+from rotary.slices.keys import Columns, KeyedColumn, SheetColumns, closing_mm, key_in, keyed, must_show
 from rotary.slices.limits import Bound, Method, applying, bounds, can_be_levelled, flat_stair_mm, limit_rows, surveyed
 from rotary.slices.models import (
     Candidate,
@@ -166,7 +166,7 @@ def split(setup: Setup, defocus_mm: float) -> Split:
         sheet_widest_mm=min(sheet.widest_rad, total) * reference,
         key_in=key_in(drive, columns, reference, head.field_axis),
         must_show=must_show(
-            ShownColumns(slices, inked, keys.column_mm, method), size if head.field_axis == "y" else size[::-1], head
+            SheetColumns(slices, inked, keys.column_mm, method), size if head.field_axis == "y" else size[::-1], head
         ),
         drift_mm=drift * per_step,
         closing_error_mm=closing_mm(float(splits.closing_steps[at]), turning.steps_per_turn, reference),

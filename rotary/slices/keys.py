@@ -200,7 +200,7 @@ _LIES: Final = {
 }
 
 
-class ShownColumns(NamedTuple):
+class SheetColumns(NamedTuple):
     """The columns of a sheet, how many of them carry ink, how wide one is, and the method that they are for."""
 
     slices: int
@@ -210,7 +210,7 @@ class ShownColumns(NamedTuple):
 
 
 def must_show(
-    columns: ShownColumns, size_mm: tuple[float, float], head: Head, in_the_middle: bool = False
+    columns: SheetColumns, size_mm: tuple[float, float], head: Head, in_the_middle: bool = False
 ) -> tuple[str, ...]:
     """What has to be seen in the marking program before the first slice.
 

@@ -7,7 +7,7 @@ import pytest
 from rotary.job import job_from_file
 from rotary.plan import plan
 from rotary.repeat.run import whole_run
-from rotary.sentences.plan import worded
+from rotary.sentences.plan import plan_in_words
 from rotary.shipped import examples
 from tui.app import read_job
 from tui.drawings.numbers import picture, rows_needed
@@ -21,7 +21,7 @@ from tui.states import _STATES
 def test_a_plan_from_afar_is_shown_and_kept_like_one_from_here(name: str) -> None:
     """Numbers, states of the groups, and what a profile stores are the same."""
     job = job_from_file(examples()[name])
-    here = worded(plan(job, 200))
+    here = plan_in_words(plan(job, 200))
     afar = pickle.loads(plain_bytes(here))
     assert not hasattr(afar, "model_dump")
     data = read_job(examples()[name])

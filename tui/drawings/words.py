@@ -83,9 +83,9 @@ def sentences(plan: Any) -> Any:
     """What a plan says; it comes with it from the core, and is made here where it did not."""
     if hasattr(plan, "sentences"):
         return plan.sentences
-    from rotary.sentences.plan import worded
+    from rotary.sentences.plan import plan_in_words
 
-    return worded(plan).sentences
+    return plan_in_words(plan).sentences
 
 
 def wrapped(text: str, width: int, ink: str = "plain", first: str = "", first_ink: str = "") -> list[Line]:
