@@ -76,7 +76,12 @@ def own_figures(head: Mapping[str, Any], example: str) -> dict[str, Any]:
 
 def is_example_item(item: Mapping[str, Any]) -> bool:
     """Whether an item is one of the shipped examples, by its name and its size."""
-    return any(_equal("item", item, shipped["item"], _ITEM) for shipped in _jobs())
+    return any(all(_figure("item", item.get(key), key) == value for key, value in known) for known in _items())
+
+
+@lru_cache(maxsize=1)
+def _items() -> tuple[tuple[tuple[str, Any], ...], ...]:
+    return tuple(tuple((key, _figure("item", one["item"].get(key), key)) for key in _ITEM) for one in _jobs())
 
 
 def own_shop(shop: Any) -> dict[str, list[Any]]:

@@ -52,7 +52,7 @@ class Setup(Model):
 def setup(job: Job) -> Setup:
     """What follows from a job before slices and passes are chosen. Raises Refused with what to put right."""
     shape, beam = both(lambda: fitted_shape(job.item), lambda: optics(job.head))
-    turns, lies = both(lambda: _turning(job, shape), lambda: layout(job.artwork, job.item, shape))
+    turns, lies = _placed(job, shape)
     return Setup(
         job=job,
         item_state=shape.state,
@@ -64,10 +64,11 @@ def setup(job: Job) -> Setup:
     )
 
 
-def _turning(job: Job, shape: Shape) -> ItemTurning:
-    """The drive with the item levelled by the artwork's heights; as it lies where the artwork does not go on."""
+def _placed(job: Job, shape: Shape) -> tuple[ItemTurning, Layout]:
+    """The drive with the item levelled by the artwork's heights, and the artwork; raises Refused with what both say."""
     try:
         lies = layout(job.artwork, job.item, shape)
     except Refused:
-        return turning(job.drive.model_copy(update={"levelled": False}), job.item, shape)
-    return turning(job.drive, job.item, shape, (lies.band_from_mm, lies.band_to_mm))
+        unlevelled = job.drive.model_copy(update={"levelled": False})
+        return both(lambda: turning(unlevelled, job.item, shape), lambda: layout(job.artwork, job.item, shape))
+    return turning(job.drive, job.item, shape, (lies.band_from_mm, lies.band_to_mm)), lies

@@ -42,7 +42,12 @@ def reference(name: str) -> str:
 
 def own_reference(name: str) -> Path:
     """Where a person's own data of that kind would lie: in ROTARY_BELIEFS, else beside the profiles."""
-    return data_folder("beliefs", "ROTARY_BELIEFS") / name
+    return _own_beliefs(os.environ.get("ROTARY_BELIEFS", "")) / name
+
+
+@lru_cache(maxsize=8)
+def _own_beliefs(asked: str) -> Path:
+    return data_folder("beliefs", "", asked)
 
 
 def profile_folder(asked: str | None = None) -> Path:
@@ -53,7 +58,7 @@ def profile_folder(asked: str | None = None) -> Path:
 def data_folder(kind: str, variable: str, asked: str | None = None) -> Path:
     """Where a person's things of a kind lie: where was asked for, else where the environment says, else with the
     person's data."""
-    chosen = asked or os.environ.get(variable)
+    chosen = asked or os.environ.get(variable, "")
     return Path(chosen).expanduser() if chosen else _own_data() / kind
 
 

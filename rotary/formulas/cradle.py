@@ -251,8 +251,10 @@ def least_climb_tilt_rad(s_mm: ArrayLike, radius_mm: ArrayLike) -> float:
     s, r = _floats(s_mm), _floats(radius_mm)
     if s[-1] <= s[0]:
         return 0.0
-    sides = [np.array(_lower_hull(s, r)), np.array(_lower_hull(s, -r))]
     chord = (r[-1] - r[0]) / (s[-1] - s[0])
+    if float(np.ptp(r - chord * s)) <= 1e-9:
+        return float(-np.arctan(chord))
+    sides = [np.array(_lower_hull(s, r)), np.array(_lower_hull(s, -r))]
     tilts = -np.arctan(np.concatenate([[chord], *(np.diff(r[side]) / np.diff(s[side]) for side in sides)]))
     points = s[np.concatenate(sides)], r[np.concatenate(sides)]
     climbs = np.ptp(np.outer(np.sin(tilts), points[0]) + np.outer(np.cos(tilts), points[1]), axis=1)
