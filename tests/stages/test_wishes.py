@@ -106,6 +106,16 @@ def test_a_wanted_depth_gets_the_passes_whose_middle_figure_it_is(depth: str) ->
     assert steps.depth_um_5 < wanted < steps.depth_um_95
 
 
+def test_the_pause_of_a_free_plan_may_be_held() -> None:
+    """In a chuck that goes all round without a pause, holding that very pause changes nothing."""
+    job = job_from_text(examples()["bellied-flask"].read_text("utf-8"))
+    free = plan(job, 300).removal
+    held = plan(job.model_copy(update={"passes": Wishes(pause_s=0.0)}), 300).removal
+    for steps in (free, held):
+        assert (steps.order, steps.rows[1].pause_before_s) == ("all-round", 0.0)
+    assert held.chance_with_looks == pytest.approx(free.chance_with_looks, abs=0.02)
+
+
 @settings(max_examples=40, deadline=None)
 @given(
     power=st.none() | st.integers(1, 100),

@@ -1,6 +1,7 @@
 """The removal plan: a setting chosen over all beliefs at once, its passes, its chance, its heat, its time."""
 
 import math
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -68,7 +69,9 @@ def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Ch
     width = min(_LIKELY_SLICE_MM, layout.width_centre_mm)
     height = layout.band_to_mm - layout.band_from_mm
     slices = max(1, round(layout.width_centre_mm / width))
-    beat = beat_of(setup, slices, width, height * _LIKELY_INK, _LIKELY_INDEX_S)
+    # In a chuck the passes may go all round, where a pause that is held short is no pause for a slice.
+    all_round = isinstance(setup.job.drive, Chuck) and wishes.pause_s is not None
+    beat = replace(beat_of(setup, slices, width, height * _LIKELY_INK, _LIKELY_INDEX_S), all_round=all_round)
     found = best(setup, material, beat, width * height * _LIKELY_INK)
     change = remarks.would_change(item, head.spot_um is not None, wishes)
     if found is None or (draws and max(found.both, found.with_looks) < FAIR):

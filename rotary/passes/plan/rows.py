@@ -71,7 +71,11 @@ def in_order(work: Work, course: Course, total: int) -> tuple[Order, OrderWhy, f
         other, other_cool, other_rises = shortest_pause(round_beat, times.slice_s, work.material, course, pauses_s)
         here, there = times.slice_by_slice(total, pause), times.all_round(total, other)
         why = "quicker"
-        if there < 0.95 * here:
+        # Where the pause is held, only the order can keep the wall cool.
+        cooler = len(pauses_s) == 1 and float(work.material.draws.weight @ other_cool) > float(
+            work.material.draws.weight @ cool
+        )
+        if there < 0.95 * here or cooler:
             order, pause, cool, rises = "all-round", other, other_cool, other_rises
             why = "cooler"
     return order, why, pause, cool, rises
