@@ -39,6 +39,7 @@ def random_drawing(seed: int) -> bytes:
     return f'<svg width="100mm" height="100mm" viewBox="0 0 100 100">{body}</svg>'.encode()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("block", [0, *(pytest.param(block, marks=pytest.mark.slow) for block in range(1, 6))])
 def test_rings_never_cross_and_areas_add_up(block: int) -> None:
     """Of any drawing the rings are valid polygons, none a sliver, and their signed areas sum to the region's."""

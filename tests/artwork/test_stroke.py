@@ -34,6 +34,7 @@ def test_a_crowded_line_is_the_same_whole_and_in_stretches(
     assert shapely.symmetric_difference(in_stretches, whole).area < 1e-3 * whole.area
 
 
+@pytest.mark.slow
 def test_a_long_stroke_of_a_fine_map_is_not_refused() -> None:
     """30,000 vertices of 2 µm unrest drawn a millimetre wide are a drawing, not an attack."""
     shape = stroked(scribble(30_000, 0.002), Pen(1.0, "round", "round"), 0.002)

@@ -37,6 +37,7 @@ def test_dots_land_where_the_map_lays_the_picture(name: str, arrangement: str, t
     assert any("half a dot" in says for says in found.forecast.says)
 
 
+@pytest.mark.slow
 def test_zones_of_dots_are_foretold_together(tmp_path: Path) -> None:
     """A folder with a picture's zones shows all of it, each zone by its own focal plane; one file a slice as well."""
     from tests.sheet.test_sheet import planned

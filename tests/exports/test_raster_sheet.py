@@ -107,6 +107,7 @@ def test_landing_undoes_the_command(name: str, tilt: float) -> None:
     assert np.abs(back_angle - angle).max() < 1e-8
 
 
+@pytest.mark.slow
 def test_zones_of_focus_share_the_picture(tmp_path: Path) -> None:
     """Where a wall can't be levelled, each zone's page holds the dots of its own heights, and all of them together."""
     job = PLANS["pommel-nut"].job
@@ -175,6 +176,7 @@ def test_a_page_never_asks_for_a_column_more(name: str, tmp_path: Path) -> None:
     assert -1e-6 <= short < 2 * 1000 / drawn.per_metre
 
 
+@pytest.mark.slow
 def test_a_file_a_slice_holds_what_one_sheet_holds(tmp_path: Path) -> None:
     """Pages of one size for every inked slice, together as much ink as the sheet to a few dots at the edges."""
     made = PLANS["regatta-bottle"]
@@ -192,6 +194,7 @@ def test_a_file_a_slice_holds_what_one_sheet_holds(tmp_path: Path) -> None:
     assert many.marked_mm2 == pytest.approx(one.marked_mm2, rel=0.02)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("axis", "rim"), [("y", "minus"), ("x", "plus"), ("x", "minus")])
 def test_the_page_is_turned_and_never_mirrored(axis: str, rim: str, tmp_path: Path) -> None:
     """However the item lies in the field, the page is the same page turned, as the slice sheet turns its rings."""
@@ -252,6 +255,7 @@ def test_a_coating_that_says_nothing_is_asked_about(tmp_path: Path) -> None:
     assert raster_sheet(PLANS["boathouse-mug"], source, tmp_path / "out")[0].mark in {"lighter", "darker"}
 
 
+@pytest.mark.slow
 def test_plain_areas_are_refused(tmp_path: Path) -> None:
     """A white or black picture marks nothing, or everything: both are said, and nothing is written."""
     made = PLANS["regatta-bottle"]

@@ -115,6 +115,7 @@ def test_dxf_can_be_read_by_another_library(shop: Path) -> None:
     assert len({line.dxf.layer for line in document.modelspace()}) > 5
 
 
+@pytest.mark.slow
 def test_flat_artwork_and_wrap_template(shop: Path) -> None:
     """The flat export and the paper pattern are written whole."""
     assert main(["flat", str(shop / "job.toml"), "--art", str(shop / "crest.svg"), "--to", str(shop / "flat")]) == 0
@@ -268,6 +269,7 @@ full_wrap = true
 """
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("surface_map", ["with-taper", "true-width"])
 def test_repeats_and_what_lies_over_the_back_close_round_the_item(
     shop: Path, capsys: pytest.CaptureFixture[str], surface_map: str

@@ -60,6 +60,7 @@ def test_every_shipped_example_is_planned(rotary: Run, name: str) -> None:
     assert (code == 5) == bool(err)
 
 
+@pytest.mark.slow
 def test_without_a_command_and_a_terminal_the_first_card_is_printed() -> None:
     """A newcomer's first command shows the main job's answer even where no screen can open."""
     done = spawned(stdin=subprocess.DEVNULL)
@@ -191,6 +192,7 @@ def test_what_goes_wrong_has_its_exit_code_and_a_sentence(
     assert says in err
 
 
+@pytest.mark.slow
 def test_the_standard_input_is_a_job_too() -> None:
     """A dash reads the job from a pipe."""
     text = examples()[FIRST].read_text("utf-8")
@@ -200,6 +202,7 @@ def test_the_standard_input_is_a_job_too() -> None:
     assert bad.stderr.startswith("rotary: the standard input is not TOML")
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs the device that is always full")
 def test_an_output_that_takes_nothing_is_told() -> None:
     """A full disk behind the output ends with a sentence and its exit code."""
@@ -210,6 +213,7 @@ def test_an_output_that_takes_nothing_is_told() -> None:
     assert "can't be written" in done.stderr
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(os.name == "nt", reason="pipes end otherwise there")
 def test_a_reader_that_goes_away_is_no_fault() -> None:
     """`rotary card | head` ends without a word."""
@@ -361,6 +365,7 @@ async def _stopped_at_once(*_: object) -> None:
     """What Ctrl+C makes of a server."""
 
 
+@pytest.mark.slow
 @settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
 @given(st.lists(st.sampled_from(WORDS) | st.text(max_size=12), max_size=5) | command_lines())
 def test_no_arguments_end_in_a_traceback(rotary: Run, arguments: list[str]) -> None:

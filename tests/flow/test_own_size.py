@@ -186,6 +186,7 @@ def test_card_answer_and_json_say_it(shop: Path, capsys: pytest.CaptureFixture[s
     assert piece["factors"] == pytest.approx([4.0, 4.0])
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("ending", [".html", ".svg", ".txt"])
 def test_the_setup_paper_says_it(shop: Path, ending: str, capsys: pytest.CaptureFixture[str]) -> None:
     """On every form of the paper."""

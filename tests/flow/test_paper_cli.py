@@ -32,6 +32,7 @@ def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("ending", [".pdf", ".html", ".txt", ".svg"])
 def test_the_card_is_written_as_its_name_ends(here: Path, capsys: pytest.CaptureFixture[str], ending: str) -> None:
     """One command a kind; it says what was written and for which paper, and the numbers are the plan's."""
@@ -114,6 +115,7 @@ def test_names_of_papers_and_pictures_are_those_of_the_core() -> None:
     assert (*NAMES, "forecast") == PICTURES
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", [name for name in PAPERS if name != "slice-sheet"])
 def test_every_paper_is_written(here: Path, capsys: pytest.CaptureFixture[str], name: str) -> None:
     """In every kind that it has, with the first rule of all papers in it."""
@@ -174,6 +176,7 @@ def test_a_name_is_made_of_the_items(tmp_path: Path) -> None:
     assert PrintOrder("tapes", tmp_path / "a.pdf", "A4").on == "A4"
 
 
+@pytest.mark.slow
 def test_the_forecast_of_a_sheet_goes_on_the_card(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """What the written sheet will do is a picture of its own, and one more on the card."""
     text = examples()["boathouse-mug"].read_text("utf-8")
@@ -214,6 +217,7 @@ def test_a_stopped_jobs_card_has_a_box_for_every_slice_that_is_left(
     assert text.count(", 1 of 1") == slices
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("around", ["ring", "end"])
 def test_an_inscriptions_card_is_a_paper_too(here: Path, capsys: pytest.CaptureFixture[str], around: str) -> None:
     """One page with the words, how to begin, what is keyed in, and the cautions; without files it is refused."""
@@ -240,6 +244,7 @@ def test_an_inscriptions_card_is_a_paper_too(here: Path, capsys: pytest.CaptureF
     assert not (here / "other.pdf").exists()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("ending", [".pdf", ".html", ".txt", ".svg"])
 def test_a_repeat_is_a_paper_too(here: Path, capsys: pytest.CaptureFixture[str], ending: str) -> None:
     """What is checked before a kept item is run again stands on the card's first page, in every kind of file."""

@@ -108,6 +108,7 @@ def test_reading_without_a_patch_says_how_to_get_one(tmp_path: Path, capsys: pyt
     assert "rotary patch" in err
 
 
+@pytest.mark.slow
 def test_one_patch_whatever_it_is_printed_as(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Lines, JSON, a drawing, a page: one patch, the same cells; what was read of it is still the same patch."""
     _, lines, _ = ran(capsys, tmp_path, "patch", JOB)

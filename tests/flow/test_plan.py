@@ -226,6 +226,7 @@ def test_any_two_fields_at_their_edges_are_a_finite_plan_or_a_refusal(data: st.D
     finite_or_refused(_changed(name, [(path, data.draw(values)) for path, values in places]))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", JOBS)
 def test_no_fault_ends_with_a_full_stop_or_in_two_lines(name: str) -> None:
     """Faults are told in a list: each is one line that ends alike, whether a field refuses or a stage.

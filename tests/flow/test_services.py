@@ -14,6 +14,7 @@ from rotary.files import toml_tables
 from rotary.inscription.depths import depth_of
 from rotary.job import job_from_file
 from rotary.passes.learning.depth import DepthReading
+from rotary.sentences.plan import plan_in_words
 from rotary.services import USUAL_DRAWS, Folders
 from rotary.services.planning import plan_for
 from rotary.shipped import examples
@@ -55,13 +56,13 @@ def test_every_front_plans_a_job_alike(shop: Path, nut: dict[str, Any], capsys: 
     job.write_text('rig = "bench"\n' + NUT.read_text("utf-8"), "utf-8")
     capsys.readouterr()
     made = plan_for(job_from_file(job))
-    assert made.removal.first_line.startswith("After 3 depth readings")
+    assert plan_in_words(made).sentences.first_line.startswith("After 3 depth readings")
     assert made.job.tolerances.field_scale_share < job_from_file(job).tolerances.field_scale_share
-    assert judge(Request(1, nut, "mm")).plan == made
+    assert judge(Request(1, nut, "mm")).plan == plan_in_words(made)
     assert main(["plan", str(job), "--json"]) == 0
-    assert json.loads(capsys.readouterr().out) == json.loads(made.model_dump_json())
+    assert json.loads(capsys.readouterr().out) == json.loads(plan_in_words(made).model_dump_json())
     bare = plan_for(job_from_file(NUT), Folders(shop / "nowhere", shop / "rigs"), USUAL_DRAWS)
-    assert bare.removal.first_line != made.removal.first_line
+    assert plan_in_words(bare).sentences.first_line != plan_in_words(made).sentences.first_line
 
 
 def test_the_card_of_the_screen_is_that_of_the_command_line(shop: Path, nut: dict[str, Any]) -> None:

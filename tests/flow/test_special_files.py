@@ -124,6 +124,7 @@ def test_files_that_the_system_makes_up_end(name: str) -> None:
         assert len(bytes_of_file(Path(name), 1000, "name another")) <= 1001
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "arguments",
     [

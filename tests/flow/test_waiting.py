@@ -58,6 +58,7 @@ def test_a_file_or_pipe_gets_no_line(monkeypatch: pytest.MonkeyPatch) -> None:
     assert out.getvalue() == ""
 
 
+@pytest.mark.slow
 def test_ctrl_c_stops_a_long_sheet_and_leaves_nothing(tmp_path: Path) -> None:
     """A drawing of very many dots is stopped in the middle: exit code 130, one word, no file."""
     dots = "".join(f'<circle cx="{x}" cy="{y}" r="0.45"/>' for x in range(250) for y in range(200))

@@ -100,6 +100,7 @@ def test_a_card_that_is_not_ours_stops_the_files_too(around: Any, kind: str, tmp
     assert own.read_text("utf-8") == "mine"
 
 
+@pytest.mark.slow
 def test_a_file_of_other_words_is_found_wrong(tmp_path: Path) -> None:
     """The check of faces can fail: another text, a mirrored file and a wrong focal plane are all told."""
     whole = inscribed(BRASS, InscriptionWish(text="HERON", around="end"), tmp_path / "a")
@@ -116,6 +117,7 @@ def test_a_file_of_other_words_is_found_wrong(tmp_path: Path) -> None:
     assert "run off the face" in found.says[0]
 
 
+@pytest.mark.slow
 def test_the_metal_left_at_the_edges_is_what_calipers_would_find(tmp_path: Path) -> None:
     """Rim less the farthest corner, bore from the nearest foot, flats by the polygon's textbook width."""
     wish = InscriptionWish(text="KINGFISHER CREW", around="end", bore_mm=6.0)

@@ -157,6 +157,7 @@ def test_advance_widths_are_those_of_the_fonts_own_table(index: int) -> None:
         assert sum(glyph.advance for glyph in font.shaped(letter)) == widths[names[ord(letter)]][0]
 
 
+@pytest.mark.slow
 def test_the_default_font_is_open() -> None:
     """The font that ships may be shipped: its own licence field names the SIL Open Font License."""
     from fontTools.ttLib import TTFont

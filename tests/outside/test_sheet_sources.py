@@ -85,6 +85,7 @@ def crest(made: Plan) -> Rings:
     return rings_from_shapely(shapely.transform(shape, lambda p: p * np.array([width, height]) * 0.999))
 
 
+@pytest.mark.slow
 def test_a_reference_renderer_draws_the_ink_that_was_meant(tmp_path: Path) -> None:
     """The sheet's size and its inked area, drawn by a program that knows only the standard, are what was drawn here,
     and each slice's ink lies inside its own column."""

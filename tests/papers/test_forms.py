@@ -82,6 +82,7 @@ MORE = ((FIRST, "mm"), *((name, "mm") for name in ("boathouse-mug", "wide script
 ALL = [*CHOSEN, *(pytest.param(*one, marks=pytest.mark.slow) for one in (*MORE, ("all at once", "in")))]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", [FIRST, "boathouse-mug", "brass-nut"])
 def test_an_example_says_so_in_every_form(shipped: dict[str, Plan], name: str) -> None:
     """EXAMPLE, NOT YOUR MACHINE stands before all else: in HTML, PDF, SVG, in both kinds of plain text."""
@@ -108,6 +109,7 @@ def words_in_pdf(data: bytes) -> str:
     return flat(document[0].get_textpage().get_text_range())
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("name", "system"), ALL)
 def test_every_form_has_the_same_figures(plans: dict[str, Plan], name: str, system: str) -> None:
     """Each number of the card's tables, pairs and entries is in HTML and PDF as it is in the plain text."""

@@ -165,6 +165,7 @@ def test_the_pdf_shows_what_was_set(plans: dict[str, Plan], name: str, sheet: Sh
     assert inside.min() < 20
 
 
+@pytest.mark.slow
 def test_the_letters_are_in_the_file(shipped: dict[str, Plan]) -> None:
     """Whoever opens the PDF elsewhere sees the same letters: every font is embedded."""
     import io

@@ -108,6 +108,7 @@ def test_set_in_type_it_stands_under_its_own_number(size: Size, leave: str, wide
         assert x.max() <= wide + 1e-9
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("system", ["mm", "in"])
 @pytest.mark.parametrize("name", ["item-diameter", "steps-only"])
 def test_read_back_from_the_pdf_it_stands_under_its_number(kinds: dict[str, Plan], name: str, system: str) -> None:
@@ -170,6 +171,7 @@ class Items(HTMLParser):
             self.items[-1][self.open[-1]] = data
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("system", ["mm", "in"])
 @pytest.mark.parametrize("name", ["item-diameter", *KINDS])
 def test_in_html_it_is_part_of_the_same_item(kinds: dict[str, Plan], name: str, system: str) -> None:
@@ -186,6 +188,7 @@ def test_in_html_it_is_part_of_the_same_item(kinds: dict[str, Plan], name: str, 
     assert re.search(r"ol\.keyed strong \{[^}]*font-size: calc\(var\(--leave\) \* 1mm\)", text)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("system", ["mm", "in"])
 def test_in_svg_it_is_text(kinds: dict[str, Plan], system: str) -> None:
     """White, at least 11 points high, the next words after the number and its unit."""

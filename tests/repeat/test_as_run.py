@@ -61,6 +61,7 @@ def test_a_newer_plan_never_takes_the_place_of_the_numbers_run(with_a_newer_tool
     assert sum("a newer plan exists" in line for line in lines) == 1
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("ending", [".pdf", ".html", ".svg", ".txt"])
 def test_every_form_has_the_rows_as_stored(with_a_newer_tool: Repeat, tmp_path: Path, ending: str) -> None:
     """Printed with a newer tool: PROVEN before the first number, then every row as it was stored."""
@@ -211,6 +212,7 @@ def test_where_the_plan_changed_nobody_guesses_what_was_run(bottle: Job, tmp_pat
         numbers_run(repeat, "yesterday")
 
 
+@pytest.mark.slow
 def test_from_keeping_to_the_file_by_command(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -79,6 +79,7 @@ def test_what_is_left_over_is_what_the_strip_could_not_tell(tmp_path: Path) -> N
 CHUCK = Chuck(axis_height_mm=90.0, levelled=True)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("gear", [1.0, 6.0, 30.0])
 def test_the_joint_error_of_the_plan_is_that_of_draws_by_rays(gear: float, tmp_path: Path) -> None:
     """Whether the motor's stops are all of it, half, or next to nothing: the 95 % of two thousand rigs, sent through

@@ -175,6 +175,7 @@ def test_ticks_that_can_not_be_right_are_refused(
     assert refused.value.faults[0].where == where
 
 
+@pytest.mark.slow
 def test_the_command_line_goes_from_beliefs_to_a_corrected_sheet(
     rigs: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

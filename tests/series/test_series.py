@@ -181,6 +181,7 @@ def test_names_that_would_leave_the_folder_stay_in_it(tmp_path: Path) -> None:
     assert all(path.parent == tmp_path / "out" and path.is_file() for path in paths)
 
 
+@pytest.mark.slow
 def test_memory_stays_flat(tmp_path: Path) -> None:
     """Four times as many names take no more memory at the peak, but for their lines in the table."""
     peaks = []

@@ -178,6 +178,7 @@ def _each_call(at: int, then: Callable[[], None]) -> None:
         setattr(os, name, guarded(getattr(os, name)))
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="a child is made to be killed")
 def test_no_kill_leaves_a_mixture(tmp_path: Path) -> None:
     """Killed at any call: all of the old, or some of one set alone with a note that it is not whole; then it mends."""
@@ -209,6 +210,7 @@ def test_no_kill_leaves_a_mixture(tmp_path: Path) -> None:
     assert at > 20
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="calls are replaced in a child")
 @pytest.mark.parametrize("count", [2, 3])
 def test_a_disk_that_fails_leaves_all_as_it_was(count: int, tmp_path: Path) -> None:

@@ -150,6 +150,7 @@ def test_a_full_ring_closes(tmp_path: Path) -> None:
             assert sum(row.ink_mm2 for row in drawn.rows) < math.pi * across * 20 - 0.5 * left_white
 
 
+@pytest.mark.slow
 def test_a_taper_that_can_not_be_levelled_gets_a_sheet_for_each_focal_plane(tmp_path: Path) -> None:
     """Zones together hold all the ink, less what is pulled back where they meet, and land true each with its plane."""
     made = planned(

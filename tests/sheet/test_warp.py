@@ -118,6 +118,7 @@ def test_areas_on_the_wall_are_those_of_the_map() -> None:
     assert area_mm2(unrolled) * np.hypot(1, m) == pytest.approx(2000.0, rel=1e-6)
 
 
+@pytest.mark.slow
 def test_what_can_not_be_followed_is_said() -> None:
     """A map without a value, or too rough to follow, is an error and no drawing, found before memory is full."""
     box = rings_from_list([[(0, 0), (2, 0), (2, 1), (0, 1)]])

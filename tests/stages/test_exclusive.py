@@ -28,6 +28,7 @@ for _ in range(25):
 """
 
 
+@pytest.mark.slow
 def test_two_programs_that_write_at_once_lose_no_reading(tmp_path: Path) -> None:
     """Twice fifty readings by two processes that start together: a hundred are kept, each with a number of its own,
     each patch with a name of its own."""

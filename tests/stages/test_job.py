@@ -207,6 +207,7 @@ VALUES = st.recursive(
 KEYS = ["note", "item", "drive", "head", "artwork", "tolerances", "shop", "use_head", "kept"]
 
 
+@pytest.mark.slow
 @settings(max_examples=200)
 @given(st.sampled_from(KEYS), VALUES)
 def test_any_value_of_any_table_is_a_job_or_a_refusal(key: str, value: Any) -> None:

@@ -111,6 +111,7 @@ def _with(draws: object, **values: float) -> object:
     return replace(draws, **{name: np.array([value]) for name, value in values.items()})  # type: ignore[type-var]
 
 
+@pytest.mark.slow
 def test_the_wall_warms_as_a_ring_in_finite_differences() -> None:
     """Slices on a ring, heat put in pass by pass: an explicit scheme ends within a tenth of the plan's figure."""
     metal = metals()["stainless-304"]

@@ -217,6 +217,7 @@ def test_a_change_by_hand_or_by_damage_is_seen(full: Profile) -> None:
     assert "cut off" in opened(text[: text.index(LAST_LINE)].encode(), "file").doubt
 
 
+@pytest.mark.slow
 @settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.data())
 def test_no_damage_ends_in_a_traceback(full: Profile, data: st.DataObject) -> None:

@@ -47,6 +47,7 @@ def measured(rig: Rig, text: str, day: int) -> Rig:
     return with_reading(rig, reading_from_words(text.split(), datetime(2026, 5, day, 9, 30, 0, 1234, tzinfo=UTC)))
 
 
+@pytest.mark.slow
 def test_a_reading_of_the_machine_since_takes_the_proof_away(
     job: Job, store: Path, tmp_path: Path, cell: Cell, capsys: pytest.CaptureFixture[str]
 ) -> None:

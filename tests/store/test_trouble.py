@@ -290,6 +290,7 @@ def _every_call(verb: str, filled: Path, folder: Path, job: Job, numbers: tuple[
 NUMBERS: Final = (errno.EIO, errno.ENOENT, errno.EACCES, errno.ENOTDIR)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("verb", ["list", "save", "mend", "go back"])
 def test_a_call_that_fails_ends_in_a_sentence(verb: str, filled: Path, tmp_path: Path, job: Job) -> None:
     """Another's discard, a bad sector, a closed folder at any moment: told, or of no matter; no version is lost."""

@@ -41,6 +41,7 @@ def changed(name: str, *swaps: tuple[str, str]) -> Plan:
     return plan(job_from_text(text), 0)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", PLANS)
 def test_every_shipped_item_has_a_template(name: str, tmp_path: Path) -> None:
     """One SVG and one PDF for each paper are written, with the marks that every template needs."""
@@ -51,12 +52,14 @@ def test_every_shipped_item_has_a_template(name: str, tmp_path: Path) -> None:
     assert {"cut", "frame", "centre", "level", "tick"} <= kinds
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["bellied-flask", "brass-nut"])
 def test_the_same_template_twice_is_the_same_bytes(name: str) -> None:
     """Nothing of the day or the machine stands in the files."""
     assert template(PLANS[name], TemplateWish())[1] == template(PLANS[name], TemplateWish())[1]
 
 
+@pytest.mark.slow
 def test_kinds_of_paper_follow_the_wall() -> None:
     """Straight walls give a rectangle, tapers a sector, bellies a sector that says what it can't follow."""
     assert template(PLANS["pommel-nut"], TemplateWish())[0].kind == "rectangle"

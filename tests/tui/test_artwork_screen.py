@@ -75,6 +75,7 @@ async def test_a_text_is_artwork_too(desk: Desk, drawings: Path) -> None:
         await person.see("% of the frame")
 
 
+@pytest.mark.slow
 async def test_a_second_drawing_does_not_lie_on_the_first(desk: Desk, drawings: Path) -> None:
     """A piece beside another one comes in its own size, half the frame at most."""
     async with desk(beside=drawings) as person:
@@ -142,6 +143,7 @@ async def test_a_picture_of_dots_is_shown_and_not_taken(desk: Desk, drawings: Pa
         assert not list(drawings.glob("*sheet*"))
 
 
+@pytest.mark.slow
 async def test_a_picture_of_dots_becomes_a_sheet(desk: Desk, drawings: Path) -> None:
     """Enter, how a marked place looks, Enter: the sheet lies beside the job, as large as the plan says."""
     async with desk(beside=drawings) as person:
@@ -221,6 +223,7 @@ async def test_the_ink_of_the_drawing_is_taken_over(desk: Desk, drawings: Path) 
         assert person.session.plan.job.artwork.ink_share == pytest.approx(0.64, abs=0.05)
 
 
+@pytest.mark.slow
 async def test_the_forecast_follows_once_typing_rests(desk: Desk) -> None:
     """Its picture has the figures of both ways, greyed as soon as a value changes, and fresh again after it rests."""
     async with desk() as person:
@@ -249,6 +252,7 @@ async def test_longer_work_is_stopped_by_escape(desk: Desk, monkeypatch: pytest.
         await person.until(lambda: person.app.desk.shown_beside("forecast").fresh)
 
 
+@pytest.mark.slow
 async def test_the_window_is_a_picture_of_the_desk(desk: Desk) -> None:
     """The chance over fluence and pulses with the plan's own place in it, from the desk."""
     async with desk() as person:

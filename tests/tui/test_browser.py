@@ -54,6 +54,7 @@ async def test_typing_a_diameter_changes_the_numbers(tmp_path: Path) -> None:
         assert await tab.run("document.fonts.check('16px \"Roboto Mono\"')")
 
 
+@pytest.mark.slow
 async def test_keys_on_the_glass(tmp_path: Path) -> None:
     """A tablet has no function keys: the page has buttons for them, as large as a finger."""
     async with served(tmp_path) as (address, guard, _), browser(tmp_path / "person") as open_tab:

@@ -64,6 +64,7 @@ def test_the_command_line_alone_says_which_front_is_missing(capsys: pytest.Captu
     assert "tui" in capsys.readouterr().err
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(os.name != "posix", reason="signals of this kind are POSIX")
 def test_it_serves_until_it_is_stopped(taken_port: int, tmp_path: Path) -> None:
     """It prints an address with a key, lets nobody in without it, and ends at Ctrl+C with exit code 0 and no words."""

@@ -248,6 +248,7 @@ async def until(line: aiohttp.ClientWebSocketResponse, sign: bytes) -> bytes:
     return got
 
 
+@pytest.mark.slow
 async def test_a_desk_answers_a_page_and_waits_for_it(tmp_path: Path) -> None:
     """Over the line: the numbers come, typing changes them; a page loaded anew finds the same desk as it stood."""
     async with served(tmp_path, most=1) as (address, guard, sittings), aiohttp.ClientSession() as client:
@@ -279,6 +280,7 @@ async def test_a_desk_answers_a_page_and_waits_for_it(tmp_path: Path) -> None:
         await until_it_is(lambda: not sittings.running)
 
 
+@pytest.mark.slow
 async def test_work_outlives_the_server(tmp_path: Path) -> None:
     """Typed, not saved, and the server is ended: the next desk, on a new server, offers what was left."""
     for round_number in (1, 2):

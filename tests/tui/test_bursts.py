@@ -180,6 +180,7 @@ def _all(kind: type[Any]) -> list[type[Any]]:
     return [one for direct in kind.__subclasses__() for one in (direct, *_all(direct))]
 
 
+@pytest.mark.slow
 async def test_any_burst_at_any_question(desk: Desk) -> None:
     """Random keys, clicks and answers from beside, never one at a time: the desk is there in the end."""
     chance = random.Random(78)

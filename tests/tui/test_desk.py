@@ -100,6 +100,7 @@ async def test_stations_are_added_and_taken_out(desk: Desk) -> None:
         assert person.session.rows(person.session.tables["item.stations"]) == 2
 
 
+@pytest.mark.slow
 async def test_a_space_takes_no_station_out(desk: Desk) -> None:
     """A value with a space in it, typed beside its field, costs nobody a row; Enter and Delete do take it out."""
     async with desk(120, 40) as person:
@@ -147,6 +148,7 @@ async def test_groups_fold(desk: Desk) -> None:
         assert "heights from" in person.screen()
 
 
+@pytest.mark.slow
 async def test_every_picture_by_its_key(desk: Desk) -> None:
     """F4 goes through all the pictures and round to the first; a digit in the answers goes there at once."""
     async with desk() as person:
@@ -272,6 +274,7 @@ async def test_plain_characters(desk: Desk) -> None:
             await person.press("f4")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", [(20, 5), (40, 10), (60, 16), (80, 24), (120, 40), (200, 60), (21, 7), (100, 5)])
 async def test_it_works_at_any_size(desk: Desk, size: tuple[int, int]) -> None:
     """From a scrap of a window to a wall of it: both pages, every picture, help, no crash and no overrun."""

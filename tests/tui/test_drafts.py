@@ -117,6 +117,7 @@ async def test_unsaved_work_may_wait(desk: Desk, tmp_path: Path) -> None:
     assert len(states(tmp_path / "kept")) == 1
 
 
+@pytest.mark.slow
 async def test_saving_clears_the_draft(desk: Desk, tmp_path: Path) -> None:
     """What is saved is no draft any more, and what was changed back is none either."""
     kept = tmp_path / "kept"
@@ -156,6 +157,7 @@ async def test_an_empty_job_keeps_the_machine(desk: Desk) -> None:
         await person.see("No numbers yet")
 
 
+@pytest.mark.slow
 async def test_from_an_empty_job_to_numbers(desk: Desk) -> None:
     """Name, two stations, artwork: the numbers stand as soon as the last of them is typed."""
     mine = {**read_bottle(), "head": OWN_HEAD}

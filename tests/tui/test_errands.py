@@ -64,6 +64,7 @@ def test_the_newest_takes_the_place_of_the_one_before(errands: Errands, heard: H
     assert {said.key for said in heard.said} == {"0", "3"}
 
 
+@pytest.mark.slow
 def test_stopped_work_ends_at_once_and_the_next_begins_anew(
     errands: Errands, heard: Heard, bottle: dict[str, Any]
 ) -> None:
@@ -80,6 +81,7 @@ def test_stopped_work_ends_at_once_and_the_next_begins_anew(
     assert not errands.stop("forecast")
 
 
+@pytest.mark.slow
 def test_without_a_process_the_same_is_done_here(
     monkeypatch: pytest.MonkeyPatch, heard: Heard, bottle: dict[str, Any]
 ) -> None:

@@ -59,6 +59,7 @@ async def test_words_that_nobody_touched_are_not_the_job_s(tmp_path: Path) -> No
         assert not writer.app.session.unsaved
 
 
+@pytest.mark.slow
 async def test_undo_on_the_desk_takes_a_visit_back(tmp_path: Path) -> None:
     """All that was typed in one visit is one change of the desk; undo inside takes back single fields."""
     async with at_screen(tmp_path) as writer:
@@ -88,6 +89,7 @@ async def test_leaving_asks_for_words_that_are_not_saved(tmp_path: Path) -> None
         await writer.pilot.press("escape")
 
 
+@pytest.mark.slow
 async def test_another_job_has_its_own_words(tmp_path: Path) -> None:
     """The words go with the job that is opened; the folder that files go to stays."""
     async with at_screen(tmp_path) as writer:
@@ -148,6 +150,7 @@ def test_a_draft_with_odd_words_is_other_data() -> None:
             Session({}).restore({**state, "entries": entries})
 
 
+@pytest.mark.slow
 async def test_a_list_shows_its_misfits_before_anything_is_written(tmp_path: Path) -> None:
     """A name that can't fit is told with its line and reason; only when asked to is the rest written."""
     (tmp_path / "club.csv").write_text(f"name\nHERON\n{'W' * 300}\n漢字\nIBIS\n", "utf-8")
@@ -176,6 +179,7 @@ async def test_a_list_shows_its_misfits_before_anything_is_written(tmp_path: Pat
         assert not list(tmp_path.glob(".*.part"))
 
 
+@pytest.mark.slow
 async def test_a_list_without_misfits_is_written_at_once(tmp_path: Path) -> None:
     """Where all fit nothing is asked."""
     async with at_screen(tmp_path) as writer:
@@ -187,6 +191,7 @@ async def test_a_list_without_misfits_is_written_at_once(tmp_path: Path) -> None
         assert "3 of 3 written" in writer.screen()
 
 
+@pytest.mark.slow
 async def test_a_list_of_misfits_alone_offers_only_the_way_back(tmp_path: Path) -> None:
     """With nothing that fits there is nothing to write; every reason is shown, many by scrolling."""
     (tmp_path / "club.csv").write_text("name\n" + "漢\n" * 60, "utf-8")
@@ -207,6 +212,7 @@ async def test_a_list_of_misfits_alone_offers_only_the_way_back(tmp_path: Path) 
         assert not (tmp_path / "club").exists()
 
 
+@pytest.mark.slow
 async def test_a_list_that_changed_after_it_was_shown_is_not_written(tmp_path: Path) -> None:
     """Between the look and the answer another hand may save the list: what is written is what was shown."""
     table = tmp_path / "club.csv"
@@ -224,6 +230,7 @@ async def test_a_list_that_changed_after_it_was_shown_is_not_written(tmp_path: P
         assert not (tmp_path / "club").exists()
 
 
+@pytest.mark.slow
 async def test_sizing_a_list_is_stopped_too(tmp_path: Path) -> None:
     """Esc while entries are sized ends it, and says that nothing was written."""
     async with at_screen(tmp_path) as writer:

@@ -160,6 +160,7 @@ async def test_a_font_that_is_none_is_told_at_its_field(tmp_path: Path) -> None:
         await writer.settled(lambda: not writer.own.session.faults())
 
 
+@pytest.mark.slow
 async def test_files_and_card_are_written_and_words_are_there_again(tmp_path: Path) -> None:
     """F5 writes the sheet and its card; a second look at the screen shows what was typed before."""
     async with at_screen(tmp_path) as writer:

@@ -47,6 +47,7 @@ async def test_a_new_job_has_nothing_of_the_example_s_machine(desk: Desk) -> Non
         assert "head.rated_power" not in person.session.faults()
 
 
+@pytest.mark.slow
 async def test_a_saved_machine_is_where_the_next_start_begins(desk: Desk, tmp_path: Path) -> None:
     """Head and drive of the job saved last are those of a new job after another start, which says whose they are."""
     async with desk(120, 60) as person:

@@ -31,6 +31,7 @@ async def done(person: Person, screen: PrintPaper) -> str:
     return person.screen()
 
 
+@pytest.mark.slow
 async def test_a_card_is_printed_with_keys_only(desk: Desk, tmp_path: Path) -> None:
     """Ctrl+K, Enter: the card lies in the folder, its numbers are those on the desk, and the screen says where."""
     async with desk(100, 40) as person:
@@ -107,6 +108,7 @@ async def test_what_the_core_refuses_is_said(desk: Desk, tmp_path: Path) -> None
         assert not list(tmp_path.glob("*.svg"))
 
 
+@pytest.mark.slow
 async def test_the_mouse_does_it_too(desk: Desk, tmp_path: Path) -> None:
     """A click on a row turns its choice, a click below writes or closes."""
     async with desk(100, 40) as person:

@@ -89,6 +89,7 @@ def test_the_screen_program_loads_without_the_core() -> None:
     assert done.stdout.strip() == "[]"
 
 
+@pytest.mark.slow
 async def test_of_several_patches_one_is_chosen_from_a_list(tmp_path: Path) -> None:
     """F5 twice is one patch, F6 another; opened anew the screen asks, and a letter before that writes nothing."""
     app = Rotary(read_bottle())

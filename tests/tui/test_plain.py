@@ -210,6 +210,7 @@ def piped(tmp_path: Path) -> Callable[..., subprocess.CompletedProcess[str]]:
     return run
 
 
+@pytest.mark.slow
 def test_from_a_pipe_to_profile_and_card(
     piped: Callable[..., subprocess.CompletedProcess[str]], tmp_path: Path
 ) -> None:
@@ -294,6 +295,7 @@ def test_a_person_who_stops_is_told_so(monkeypatch: pytest.MonkeyPatch, tmp_path
     assert not (tmp_path / "kept").exists()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "name",
     [
@@ -317,6 +319,7 @@ def test_the_card_is_written_nowhere_else(
     assert job.read_bytes() == examples()["regatta-bottle"].read_bytes()
 
 
+@pytest.mark.slow
 def test_the_card_knows_the_artwork_beside_the_job(
     piped: Callable[..., subprocess.CompletedProcess[str]], tmp_path: Path
 ) -> None:

@@ -79,6 +79,7 @@ async def test_a_remark_changes_no_number(person: Person) -> None:
     assert person.session.repeat.verdict == "PROVEN"
 
 
+@pytest.mark.slow
 def test_what_is_printed_from_there_is_what_was_run(kept: Path, tmp_path: Path) -> None:
     """The card has the proven rows under PROVEN; once a field that matters differs, today's plan under TEST FIRST."""
     session = Session(_tables(kept))

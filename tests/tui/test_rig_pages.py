@@ -53,6 +53,7 @@ async def read_strip(person: Person, rising: str, falling: str) -> None:
         await down(person, *[rising] * 4, *[falling] * 4)
 
 
+@pytest.mark.slow
 async def test_one_strip_leads_from_beliefs_to_a_corrected_sheet(person: Person, rigs: Path, tmp_path: Path) -> None:
     """With keys only: files, reading, diagnosis, correction; the desk then plans as the command line does with it."""
     before = person.session.plan.split.slice_width_mm
@@ -83,6 +84,7 @@ async def test_one_strip_leads_from_beliefs_to_a_corrected_sheet(person: Person,
     assert person.session.plan.split.slice_width_mm == before
 
 
+@pytest.mark.slow
 async def test_ticks_answer_one_by_one_and_wrong_ones_are_told(person: Person, rigs: Path) -> None:
     """A gap shows from the first pair of ticks on; a senseless tick is marked with a sentence, and nothing is kept."""
     await page(person, "joint strip")
@@ -132,6 +134,7 @@ async def test_heights_say_what_to_put_under_which_end(person: Person, rigs: Pat
     await person.see("above zero")
 
 
+@pytest.mark.slow
 async def test_stairs_give_the_waist(person: Person, rigs: Path) -> None:
     """Widths of a known beam give its focal plane back; a text that is no width is marked."""
     await page(person, "focus")
@@ -149,6 +152,7 @@ async def test_stairs_give_the_waist(person: Person, rigs: Path) -> None:
     assert isinstance(load_rig("rig", rigs).readings[0], Stairs)
 
 
+@pytest.mark.slow
 async def test_the_pointer_is_told_over_height(person: Person, rigs: Path) -> None:
     """Two heights give the offset at any other; what is missing is asked for."""
     await page(person, "pointer")
@@ -162,6 +166,7 @@ async def test_the_pointer_is_told_over_height(person: Person, rigs: Path) -> No
     assert isinstance(load_rig("rig", rigs).readings[0], Pointer)
 
 
+@pytest.mark.slow
 async def test_what_is_left_after_the_item_was_taken_off(person: Person, rigs: Path, tmp_path: Path) -> None:
     """Ticks read, boxes ticked: the card and a file for each slice that is left; misread ticks are refused."""
     await page(person, "taken off")
@@ -177,6 +182,7 @@ async def test_what_is_left_after_the_item_was_taken_off(person: Person, rigs: P
     assert not rigs.exists()
 
 
+@pytest.mark.slow
 async def test_ticks_that_can_not_be_right_are_told_at_their_field(person: Person, tmp_path: Path) -> None:
     """The ticks are fixed on the item: readings that bring them nearer together are refused, and nothing is written."""
     await page(person, "taken off")
@@ -187,6 +193,7 @@ async def test_ticks_that_can_not_be_right_are_told_at_their_field(person: Perso
     assert not (tmp_path / "what-is-left").exists()
 
 
+@pytest.mark.slow
 async def test_rigs_are_begun_renamed_and_chosen(person: Person, rigs: Path) -> None:
     """A name begins a rig, another renames it, the job follows; none gives the job its own figures back."""
     await page(person, "rigs")
@@ -223,6 +230,7 @@ async def test_a_rig_that_nobody_kept_is_told_at_its_field(desk: Desk, rigs: Pat
         assert "nothing is kept here of a rig named harbour laser" in person.session.faults()["rig"]
 
 
+@pytest.mark.slow
 async def test_a_proof_from_the_screen_takes_the_rig_along(person: Person, rigs: Path, tmp_path: Path) -> None:
     """Ctrl+Y writes down what the desk planned: for the machine as measured, with what was read there."""
     from rotary.store.keeping import load
@@ -249,6 +257,7 @@ async def test_a_proof_from_the_screen_takes_the_rig_along(person: Person, rigs:
     assert len(load_rig("rig", rigs).readings) == 1
 
 
+@pytest.mark.slow
 async def test_what_lapsed_is_told_on_the_desk(person: Person, rigs: Path) -> None:
     """A changed lens makes readings stale: the title counts it, the rig's field says what to read again."""
     await person.write("field axis=x drawn=140 measured=139.6")
@@ -264,6 +273,7 @@ async def test_what_lapsed_is_told_on_the_desk(person: Person, rigs: Path) -> No
     assert len(load_rig("rig", rigs).changes) == 1
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "size", [(80, 24), pytest.param((120, 40), marks=pytest.mark.slow), pytest.param((200, 60), marks=pytest.mark.slow)]
 )
