@@ -170,6 +170,7 @@ def calls_of(svg: bytes) -> int:
     return count
 
 
+@pytest.mark.slow
 def test_a_large_map_takes_no_step_for_each_vertex_and_a_few_times_its_size() -> None:
     """70,000 vertices in one path are read in as many steps as 7,000, within thirty times the file's size."""
     svg, area = island(70_000)

@@ -15,6 +15,7 @@ from rotary.sheet.dots_reread import drawing_from_dots, rectangles
 from tests.exports.test_raster_sheet import FINE, PLANS, picture
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("arrangement", ["one-sheet", "a-file-a-slice"])
 @pytest.mark.parametrize("name", ["regatta-bottle", "bellied-flask", "boathouse-mug"])
 def test_dots_land_where_the_map_lays_the_picture(name: str, arrangement: str, tmp_path: Path) -> None:

@@ -30,6 +30,7 @@ def inked(made: Plan, path: Path) -> set[int]:
     return {number for number, column in enumerate(found, 1) if area_mm2(column.rings) > 1e-9}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["regatta-bottle", "boathouse-mug"])
 def test_the_two_parts_are_the_whole_dot_by_dot(name: str, tmp_path: Path) -> None:
     """The largest disc's slice stands alone; nothing stands in both, and all three have one size and one set-up."""

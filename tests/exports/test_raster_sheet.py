@@ -58,6 +58,7 @@ def black_mm(path: Path) -> tuple[np.ndarray, np.ndarray]:
     return (column - (wide - 1) / 2) / per_mm, ((high - 1) / 2 - row) / per_mm
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("surface_map", ["true-width", "with-taper", "front-view"])
 @pytest.mark.parametrize("name", ["regatta-bottle", "bellied-flask", "oar-ferrule"])
 def test_dots_land_where_the_map_says(name: str, surface_map: str, tmp_path: Path) -> None:
@@ -282,6 +283,7 @@ def test_the_picture_itself_is_never_written_over(tmp_path: Path) -> None:
     assert source.read_bytes() == before
 
 
+@pytest.mark.slow
 def test_work_can_be_watched_and_stopped(tmp_path: Path) -> None:
     """Progress only rises; whoever stops it finds nothing written."""
     made = PLANS["regatta-bottle"]

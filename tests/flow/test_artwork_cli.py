@@ -115,7 +115,6 @@ def test_dxf_can_be_read_by_another_library(shop: Path) -> None:
     assert len({line.dxf.layer for line in document.modelspace()}) > 5
 
 
-@pytest.mark.slow
 def test_flat_artwork_and_wrap_template(shop: Path) -> None:
     """The flat export and the paper pattern are written whole."""
     assert main(["flat", str(shop / "job.toml"), "--art", str(shop / "crest.svg"), "--to", str(shop / "flat")]) == 0
@@ -286,8 +285,9 @@ def test_repeats_and_what_lies_over_the_back_close_round_the_item(
         said = said_of(capsys, command, job, "--to", shop / "out")
         assert "marked twice" not in said
         said = said_of(capsys, "forecast", job, shop / "out" / name, "--draws", "0")
-        assert float(said.split("marks lie within ")[1].split(" µm")[0]) < 25
-        assert float(said.split("is farther than ")[1].split(" µm")[0]) < 25
+        assert (
+            max(float(said.split(told)[1].split(" µm")[0]) for told in ("marks lie within ", "is farther than ")) < 25
+        )
         assert joint_um(said) < 25
 
 

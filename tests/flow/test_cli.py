@@ -202,7 +202,6 @@ def test_the_standard_input_is_a_job_too() -> None:
     assert bad.stderr.startswith("rotary: the standard input is not TOML")
 
 
-@pytest.mark.slow
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs the device that is always full")
 def test_an_output_that_takes_nothing_is_told() -> None:
     """A full disk behind the output ends with a sentence and its exit code."""
@@ -213,7 +212,6 @@ def test_an_output_that_takes_nothing_is_told() -> None:
     assert "can't be written" in done.stderr
 
 
-@pytest.mark.slow
 @pytest.mark.skipif(os.name == "nt", reason="pipes end otherwise there")
 def test_a_reader_that_goes_away_is_no_fault() -> None:
     """`rotary card | head` ends without a word."""

@@ -19,6 +19,7 @@ def plainly(text: str) -> str:
     return " ".join(text.split())
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("page", PAGES, ids=[page.stem for page in PAGES])
 def test_every_command_of_a_page_gives_what_the_page_shows(
     page: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]

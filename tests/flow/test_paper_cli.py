@@ -54,6 +54,7 @@ def test_the_card_is_written_as_its_name_ends(here: Path, capsys: pytest.Capture
         assert data.decode().startswith("SETUP CARD")
 
 
+@pytest.mark.slow
 def test_left_out_the_paper_is_the_usual_one_and_is_told(
     here: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -136,6 +136,7 @@ def test_the_metal_left_at_the_edges_is_what_calipers_would_find(tmp_path: Path)
     assert found.edge_mm >= wish.margin_mm - 0.01
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("job", "around"), [(HEX, "flats"), (BRASS, "end")], ids=["flats", "end"])
 @pytest.mark.parametrize("each", [False, True])
 def test_a_list_goes_on_flats_and_end_faces_too(job: Job, around: Any, each: bool, tmp_path: Path) -> None:

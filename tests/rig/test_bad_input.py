@@ -76,6 +76,7 @@ between = "?"
 ROW = '\n[[verniers]]\njoint = "{}"\nheight = "{}"\nrising = "{}"\nfalling = "{}"\n'
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("form", "word"),
     [

@@ -62,6 +62,7 @@ for _ in range(10):
 """
 
 
+@pytest.mark.slow
 def test_two_programs_that_print_one_patch_at_once_keep_one(tmp_path: Path) -> None:
     """Whoever comes second finds the cells kept already, although neither knew when it began."""
     one = read(by_fluence(1.0, 1.6), "not read").model_copy(update={"source": "patch", "cell": 1})

@@ -86,6 +86,7 @@ def test_a_job_written_back_is_the_same_job(name: str) -> None:
 LENGTHS = st.floats(0.01, 5000)
 
 
+@pytest.mark.slow
 @settings(max_examples=60)
 @given(
     name=st.text(min_size=1, max_size=40).filter(lambda text: text.strip() != ""),

@@ -167,7 +167,7 @@ def test_a_wall_may_be_as_warm_as_its_limit_and_no_warmer(wall_mm: float) -> Non
     """The chance that nothing tints, run blind and with looks, is below one half just where the wall's own median
     temperature after its one pass is above the 85 °C at which it would, and not some degrees later."""
     found = plan(job(item={"wall": f"{wall_mm} mm"}, passes=held(40, 1, 0.0))).removal
-    assert 65 < found.wall_c_50 < 105
+    assert 55 < found.wall_c_50 < 105
     assert abs(found.wall_c_50 - 85) > 0.5
     assert (found.chance_unmarked > 0.5) == (found.wall_c_50 < 85)
     assert (found.chance_with_looks > 0.5) == (found.wall_c_50 < 85)

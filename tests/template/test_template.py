@@ -70,6 +70,7 @@ def test_kinds_of_paper_follow_the_wall() -> None:
     assert any("can't follow" in note for note in belly.notes)
 
 
+@pytest.mark.slow
 def test_a_narrower_band_fits_a_belly_better() -> None:
     """The less of a bellied wall is covered, the closer paper lies to it."""
     band, whole = (template(PLANS["bellied-flask"], TemplateWish(reach=r))[0] for r in ("band", "whole"))  # type: ignore[arg-type]
@@ -116,6 +117,7 @@ def test_every_mark_is_on_a_sheet_and_neighbours_overlap(name: str, paper: str) 
     assert all(step == pytest.approx(wide - OVERLAP_MM) for step in steps)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("across", "width", "sheets"), [("3 mm", "6 mm", 1), ("400 mm", "30 mm", 5)])
 def test_a_pin_and_a_drum_both_have_templates(across: str, width: str, sheets: int) -> None:
     """From a 3 mm pin to a 400 mm drum, 1257 mm round: as many A4 sheets lying as the turn needs."""
@@ -146,6 +148,7 @@ def test_a_small_error_of_the_printer_is_corrected_and_a_larger_one_spoken_of() 
     assert any("fitted the page" in n for n in template(PLANS["pommel-nut"], TemplateWish(bar_long_mm=96.0))[0].notes)
 
 
+@pytest.mark.slow
 def test_a_file_of_somebody_else_is_not_replaced(tmp_path: Path) -> None:
     """Where a file of the same name lies that was not made here, nothing at all is written."""
     name = template(PLANS["pommel-nut"], TemplateWish())[0].files[-1]
@@ -171,6 +174,7 @@ def test_a_name_in_any_script_can_be_printed() -> None:
     assert any(b"FontFile2" in data for file, data in files.items() if file.endswith(".pdf"))
 
 
+@pytest.mark.slow
 def test_importing_the_template_loads_no_writer_of_pdf() -> None:
     """The writer of PDF and the geometry library are loaded when a template is drawn, not before."""
     late = ("reportlab", "shapely", "fontpkg_noto_sans")

@@ -90,6 +90,7 @@ async def test_a_second_drawing_does_not_lie_on_the_first(desk: Desk, drawings: 
         assert person.session.value("artwork.pieces.1.width") == pytest.approx(36.0)
 
 
+@pytest.mark.slow
 async def test_choosing_on_a_piece_replaces_its_drawing(desk: Desk, drawings: Path) -> None:
     """With the focus on a piece the choice is for that piece, which keeps its place."""
     async with desk(beside=drawings) as person:

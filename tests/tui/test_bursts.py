@@ -144,6 +144,7 @@ SCREENS: dict[str, Callable[[Rotary], Screen[Any]]] = {
 }
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", SCREENS)
 async def test_a_screen_is_left_once(name: str, desk: Desk) -> None:
     """Esc again and again, a late answer from beside, a result from below another screen: the desk stays."""

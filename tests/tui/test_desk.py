@@ -50,6 +50,7 @@ async def test_a_wrong_value_marks_its_field_and_says_what_to_write(desk: Desk) 
         assert "not of what is written now" not in person.screen()
 
 
+@pytest.mark.slow
 async def test_units_toggle_and_values_stay(desk: Desk) -> None:
     """F2 four times: the screen is the same, and so is every value."""
     async with desk() as person:
@@ -113,6 +114,7 @@ async def test_a_space_takes_no_station_out(desk: Desk) -> None:
         assert person.session.rows(stations) == 1
 
 
+@pytest.mark.slow
 async def test_a_station_may_be_measured_round(desk: Desk) -> None:
     """Across is emptied, the tape's reading goes beside it, and the body is the same."""
     async with desk() as person:
@@ -285,6 +287,7 @@ async def test_it_works_at_any_size(desk: Desk, size: tuple[int, int]) -> None:
         assert all(len(line) <= size[0] for line in person.screen().splitlines())
 
 
+@pytest.mark.slow
 async def test_resizing_in_mid_work(desk: Desk) -> None:
     """The window may change at any time; what was typed stays."""
     async with desk(120, 40) as person:

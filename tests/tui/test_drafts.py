@@ -133,6 +133,7 @@ async def test_saving_clears_the_draft(desk: Desk, tmp_path: Path) -> None:
         await person.until(lambda: not states(kept))
 
 
+@pytest.mark.slow
 async def test_an_empty_job_keeps_the_machine(desk: Desk) -> None:
     """Ctrl+N asks about unsaved work first; then the item is empty and drive, head and shop are as they were."""
     mine = {**read_bottle(), "head": OWN_HEAD}

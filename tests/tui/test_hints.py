@@ -2,6 +2,8 @@
 
 from typing import Any
 
+import pytest
+
 from tests.tui.conftest import Desk
 from tui.hints import hint, is_empty, why_not
 from tui.rows import Cell
@@ -61,6 +63,7 @@ async def test_the_first_hint_says_how_to_begin(desk: Desk) -> None:
         await person.see("Still empty: ")
 
 
+@pytest.mark.slow
 async def test_enter_alone_goes_from_gap_to_gap(desk: Desk) -> None:
     """A new job is filled in with Enter between the values, column by column; nothing is added, chosen or folded."""
     async with desk(80, 40) as person:

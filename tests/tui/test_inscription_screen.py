@@ -88,6 +88,7 @@ async def at_screen(folder: Path, name: str = "brass-nut", size: tuple[int, int]
         yield writer
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", [(80, 24), (120, 40), (200, 60)])
 async def test_the_screen_answers_while_one_types(tmp_path: Path, size: tuple[int, int]) -> None:
     """Longer words give smaller letters, and the line over the fields says so at once, at every size."""
@@ -121,6 +122,7 @@ async def test_enter_begins_another_line_and_backspace_takes_it_out(tmp_path: Pa
         assert writer.own.form.cell.key == "text.0.line"
 
 
+@pytest.mark.slow
 async def test_a_complaint_stands_at_its_field_and_undo_takes_it_back(tmp_path: Path) -> None:
     """A gap wider than the part is told at the gap; F7 brings the good answer back; mm and inch are one value."""
     async with at_screen(tmp_path) as writer:
@@ -195,6 +197,7 @@ async def test_what_is_missing_for_writing_is_shown_on_whatever_page_one_is(tmp_
         assert "is empty; write the folder" in writer.screen()
 
 
+@pytest.mark.slow
 async def test_a_gauged_depth_is_kept_and_the_desk_plans_by_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """F4 keeps the reading; the passes for the wanted depth change here and on the desk alike."""
     monkeypatch.setenv("ROTARY_FOLDER", str(tmp_path))

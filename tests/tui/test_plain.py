@@ -227,6 +227,7 @@ def test_from_a_pipe_to_profile_and_card(
     assert session.plan is None
 
 
+@pytest.mark.slow
 def test_too_few_answers_keep_the_rest(piped: Callable[..., subprocess.CompletedProcess[str]], tmp_path: Path) -> None:
     """A pipe that ends early has answered the first questions; the numbers come, nothing is written."""
     done = piped("Heron bottle\n", "regatta-bottle")
@@ -236,6 +237,7 @@ def test_too_few_answers_keep_the_rest(piped: Callable[..., subprocess.Completed
     assert not (tmp_path / "kept").exists()
 
 
+@pytest.mark.slow
 def test_a_wrong_answer_in_a_pipe_ends_it(
     piped: Callable[..., subprocess.CompletedProcess[str]], tmp_path: Path
 ) -> None:

@@ -183,6 +183,7 @@ async def test_versions_side_by_side_are_shown_and_settled(desk: Desk, folder: P
     assert load("Green bottle", folder).profile.job.note == "mine"
 
 
+@pytest.mark.slow
 async def test_a_damaged_profile_says_what_is_wrong(desk: Desk, folder: Path) -> None:
     """The reason with its line, and the older version can still be opened."""
     path = load("Green bottle", folder).version.path

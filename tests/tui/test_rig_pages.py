@@ -103,6 +103,7 @@ async def test_ticks_answer_one_by_one_and_wrong_ones_are_told(person: Person, r
     assert not rigs.exists()
 
 
+@pytest.mark.slow
 async def test_a_mirrored_strip_is_a_setting_and_nothing_is_kept(person: Person, rigs: Path) -> None:
     """Before all ticks: a mirrored letter has a setting to put right."""
     await page(person, "joint strip")

@@ -138,6 +138,7 @@ def test_without_colour_nothing_is_lost(terminal: Terminal) -> None:
     assert all(len(set(one)) == 1 for one in rgb), "only greys"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("burst", ["ll", "bb", "lsb"])
 def test_a_burst_at_a_question_is_one_answer(terminal: Terminal, burst: str) -> None:
     """Two keys in one write: the first is the answer, the other none, and the screen stays or is left in order."""
