@@ -3,6 +3,7 @@
 import json
 import re
 from datetime import date
+from functools import cache
 from html.parser import HTMLParser
 from io import BytesIO
 from typing import Any
@@ -94,6 +95,7 @@ class _Rows(HTMLParser):
             self.rows[-1].append(data)
 
 
+@cache
 def forms() -> dict[str, str]:
     """Every form of the paper as text."""
     found = to_mark()
@@ -117,7 +119,7 @@ def forms() -> dict[str, str]:
     }
 
 
-FORMS = forms()
+FORMS = ("text", "plain", "pdf", "html", "svg", "drawing", "screen")
 
 
 def stands(text: str, wanted: str) -> bool:
@@ -141,7 +143,7 @@ def test_every_setting_of_every_cell_stands_on_every_form(form: str) -> None:
             if field in ("row", "column"):
                 continue
             wanted = words(field, getattr(one, field))
-            assert stands(FORMS[form], wanted), (form, one.cell, field, wanted)
+            assert stands(forms()[form], wanted), (form, one.cell, field, wanted)
 
 
 @pytest.mark.parametrize("form", ["text", "html", "svg", "pdf"])
@@ -149,19 +151,19 @@ def test_every_setting_has_its_name_and_its_unit(form: str) -> None:
     """A number without a unit can be typed into the wrong field: each has a name, or a head."""
     for field in SETTINGS:
         if field in CONTROLS:
-            assert stands(FORMS[form], head_of(field)), field
+            assert stands(forms()[form], head_of(field)), field
         elif field not in ("row", "column", "passes"):
-            assert stands(FORMS[form], name_of(field)), field
+            assert stands(forms()[form], name_of(field)), field
             quantity = quantity_of(Reading.model_fields[field])
             if quantity is not None:
                 value = words(field, getattr(look(1, 1, True), field))
-                assert stands(FORMS[form], f"{value} {quantity.unit.replace('um', 'µm')}"), field
+                assert stands(forms()[form], f"{value} {quantity.unit.replace('um', 'µm')}"), field
 
 
 def test_each_cell_has_its_own_settings_in_its_own_row() -> None:
     """In text and HTML a row holds all that is set for its cell, in the drawing the group of that cell does."""
     found = to_mark()
-    rows = {n: line for line in FORMS["text"].splitlines() for n in range(1, 5) if line.startswith(f"  [ ] {n} ")}
+    rows = {n: line for line in forms()["text"].splitlines() for n in range(1, 5) if line.startswith(f"  [ ] {n} ")}
     html = _Rows()
     html.feed(document(lambda _: patch_paper(found, MADE), ".html", "A4", True).data.decode())
     cells = {row[0]: " ".join(row) for row in html.rows if row and row[0] in "1234"}
@@ -191,7 +193,7 @@ def test_what_must_hold_for_a_reading_to_be_true_is_said() -> None:
     for form in ("text", "html", "pdf", "svg"):
         for says in ("Focus on the surface first", "Set everything that is listed", "Fill each cell with lines one way",
                      "Mark a cell pass after pass on one spot", "print again", "Pulse width is fixed at"):  # fmt: skip
-            assert stands(FORMS[form], says), (form, says)
+            assert stands(forms()[form], says), (form, says)
 
 
 def test_in_inches_only_what_is_set_by_hand_is_in_inches() -> None:
