@@ -285,9 +285,7 @@ def test_repeats_and_what_lies_over_the_back_close_round_the_item(
         said = said_of(capsys, command, job, "--to", shop / "out")
         assert "marked twice" not in said
         said = said_of(capsys, "forecast", job, shop / "out" / name, "--draws", "0")
-        assert (
-            max(float(said.split(told)[1].split(" µm")[0]) for told in ("marks lie within ", "is farther than ")) < 25
-        )
+        assert max(float(said.split(at)[1].split(" µm")[0]) for at in ("marks lie within ", "is farther than ")) < 25
         assert joint_um(said) < 25
 
 
