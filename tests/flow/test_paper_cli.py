@@ -101,6 +101,7 @@ def test_a_card_never_goes_over_its_job(here: Path, capsys: pytest.CaptureFixtur
     assert job.read_bytes() == examples()[FIRST].read_bytes()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", NAMES)
 def test_every_picture_is_a_file_of_its_own(here: Path, capsys: pytest.CaptureFixture[str], name: str) -> None:
     """Named on the command line as in the core; the answer says in words what is to be seen."""

@@ -54,6 +54,7 @@ CASES = {
 LONG = ("pin of 3 mm", "pin of 3 mm, ring")  # thousands of slices
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("case", [pytest.param(case, marks=pytest.mark.slow if case in LONG else ()) for case in CASES])
 def test_files_are_found_right_and_the_card_can_be_followed(case: str, tmp_path: Path) -> None:
     """Marks lie within 4 µm of where the ink belongs and none is missing; the card has all one needs at the machine."""

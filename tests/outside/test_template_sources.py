@@ -30,6 +30,7 @@ def pdf_of(name: str, wish: TemplateWish) -> bytes:
 
 
 # ISO 216: A4 is 210 by 297 mm. ANSI/ASME Y14.1: A is 8 1/2 by 11 in. Both from memory, not seen.
+@pytest.mark.slow
 @pytest.mark.parametrize(("paper", "size_mm"), [("a4", (210, 297)), ("letter", (8.5 * 25.4, 11 * 25.4))])
 @pytest.mark.parametrize("name", MADE)
 def test_the_page_box_is_the_paper_of_the_standard(name: str, paper: str, size_mm: tuple[float, float]) -> None:

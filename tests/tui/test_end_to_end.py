@@ -114,6 +114,7 @@ def shop(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Shop]:
     subprocess.run([*started.base, "kill-server"], capture_output=True, check=False)
 
 
+@pytest.mark.slow
 def test_from_nothing_to_profile_and_card(shop: Shop) -> None:
     """A new job is typed in, kept, and its card printed; every step by keys, every one seen on the screen."""
     shop.write("rotary; echo exit=$?")
