@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, Final, NamedTuple
 
 from tui.drawings.shown import Shown
-from tui.errands import Done, Errand, Share
+from tui.tasks import Done, Errand, Share
 
 PATIENCE_S: Final = 1.0
 """Nobody needs to be told of what takes less."""

@@ -16,9 +16,10 @@ from typing import IO, TYPE_CHECKING, Any, Final
 from rotary.services.artwork import ink_for
 from rotary.services.planning import plan_for
 from tui.apart import receive, send
-from tui.errands import Done, Errand, Share, Stopped
 from tui.judging import plain_bytes
+from tui.outlines import FINEST_MM, thinned
 from tui.print_work import printed_errand
+from tui.tasks import Done, Errand, Share, Stopped
 
 if TYPE_CHECKING:
     from rotary.artwork.drawing import Drawing, DrawingReading
@@ -28,10 +29,6 @@ if TYPE_CHECKING:
     from rotary.job import Job
     from rotary.plan import Plan
 
-MOST_POINTS: Final = 5000
-"""A picture in characters shows no more than this."""
-
-FINEST_MM: Final = 0.03
 DRAWS: Final = 200
 MOST_KEPT: Final = 8
 """Drawings that are kept as read, by file, time and size."""
@@ -39,7 +36,6 @@ MOST_KEPT: Final = 8
 MOST_TONES: Final = 160
 
 Tell = Callable[[float], None]
-Outline = tuple[tuple[tuple[float, float], ...], ...]
 
 
 def done(errand: Errand, tell: Callable[[Share], None]) -> Done:
@@ -199,24 +195,6 @@ def _reader(tell: Tell) -> Callable[[Path, "DrawingReading"], "Drawing"]:
         return _kept[mark]
 
     return read
-
-
-def thinned(rings: "Rings", weight: tuple[float, float] = (1.0, 1.0)) -> Outline:
-    """The rings with as few points as a picture in characters needs."""
-    import numpy as np
-    import shapely  # type: ignore[import-untyped, unused-ignore]
-
-    from rotary.artwork.rings import list_from_rings
-
-    by = np.array(weight)
-    lines = [shapely.LinearRing(points * by) for points in list_from_rings(rings) if len(points) > 2]
-    tolerance = FINEST_MM
-    while True:
-        thin = [line for line in shapely.simplify(lines, tolerance, preserve_topology=False) if not line.is_empty]
-        if sum(len(line.coords) for line in thin) <= MOST_POINTS or tolerance > 100:
-            break
-        tolerance *= 1.6
-    return tuple(tuple((x / weight[0], y / weight[1]) for x, y in line.coords) for line in thin)
 
 
 # -- a drawing in the picker

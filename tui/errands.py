@@ -14,49 +14,13 @@ import pickle
 import subprocess
 import threading
 import time
-from collections.abc import Callable, Mapping
-from typing import Any, Final, NamedTuple
+from typing import Final
 
 from tui.apart import ended, receive, send, started
+from tui.tasks import Done, Errand, Share, Stopped, Tell
 
 GRACE_S: Final = 0.3
 """What has been under way for less than this is done before the next of its kind: starting anew takes longer."""
-
-
-class Stopped(Exception):  # noqa: N818  (no error: nobody wants the answer any more)
-    """The errand is not wanted any more."""
-
-
-class Errand(NamedTuple):
-    """Something to find out: what, for which job, with files beside which folder; `key` says what it was asked for."""
-
-    what: str
-    key: str
-    data: Mapping[str, Any]
-    system: str
-    beside: str
-    more: tuple[str, ...] = ()
-
-
-class Share(NamedTuple):
-    """How much of an errand is done, from 0 to 1."""
-
-    what: str
-    key: str
-    share: float
-
-
-class Done(NamedTuple):
-    """What came of an errand: an answer, or none with (dotted name, sentence) that say why; or it was stopped."""
-
-    what: str
-    key: str
-    answer: Any = None
-    faults: tuple[tuple[str, str], ...] = ()
-    stopped: bool = False
-
-
-Tell = Callable[[Share | Done], object]
 
 
 class Errands:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from rotary.services import USUAL_DRAWS, Folders
 from rotary.services.planning import plan_for
-from tui.errands import Errand
+from tui.tasks import Errand
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from rotary.passes.learning.depth import DepthReading
     from rotary.plan import Plan
     from rotary.wording import InscriptionWish
-    from tui.errand_work import Outline
+    from tui.outlines import Outline
 
     Tell = Callable[[float], None]
 
@@ -116,7 +116,7 @@ def _borders_mm(plan: "Plan", radius_mm: float) -> tuple[float, ...]:
 
 
 def _thin(rings: "Rings") -> "Outline":
-    from tui.errand_work import thinned
+    from tui.outlines import thinned
 
     return thinned(rings)
 

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from rotary.plan import Plan
     from rotary.printer import SheetName
     from rotary.services.papers import PaperName
-    from tui.errands import Errand
+    from tui.tasks import Errand
 
 DOTS: Final = "picture"
 """What is asked for in place of a paper's name where a picture is to become a sheet of dots."""

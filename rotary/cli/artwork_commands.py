@@ -5,7 +5,7 @@ import math
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, TypeVar
 
-from rotary.cli.commands import drawings_folder, plan_to_draw, system_of
+from rotary.cli.jobs import drawings_folder, plan_to_draw, system_of
 from rotary.cli.output import OK, say
 from rotary.cli.pieces import artwork_asked_for, named_after, over_of, sources_of
 from rotary.cli.waiting import waiting

@@ -26,7 +26,7 @@ def add_ask_command(command: Adder) -> None:
 
 def ask(asked: argparse.Namespace) -> int:
     """Ask, then say the numbers, and offer to keep profile and card."""
-    from rotary.cli.commands import path_of_job, system_of
+    from rotary.cli.jobs import path_of_job, system_of
     from rotary.store.places import profile_folder
 
     if sys.stdin is None or sys.stdout is None:

@@ -46,7 +46,7 @@ def add_browser_command(command: Adder) -> None:
 
 def browser(asked: argparse.Namespace) -> int:
     """Serve the desk until Ctrl+C."""
-    from rotary.cli.commands import path_of_job
+    from rotary.cli.jobs import path_of_job
     from rotary.files import bytes_of_job_file
 
     job = None

@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-from rotary.cli.commands import job_of, path_of_job
+from rotary.cli.jobs import job_of, path_of_job
 from rotary.cli.output import OK, say
 from rotary.cli.pieces import over_of
 from rotary.cli.waiting import waiting

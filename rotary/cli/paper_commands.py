@@ -4,13 +4,15 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
-from rotary.cli import commands
+from rotary.cli import jobs
+from rotary.cli.answers import card_text, deliver, refuse_out, verdict
 from rotary.cli.output import OK, say
 from rotary.cli.pieces import over_of, sources_of
 from rotary.errors import FileTrouble, brief
 from rotary.services.artwork import drawing_files
 from rotary.services.papers import PrintOrder, forecast_of, kind_of, outlines, print_paper
 from rotary.services.patches import window_taught
+from rotary.services.planning import plan_for
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -29,18 +31,51 @@ def card(asked: argparse.Namespace) -> int:
             raise FileTrouble("a picture is written to a file: write --to picture.svg beside --picture")
         if asked.forecast is not None:
             raise FileTrouble("a forecast is a picture, which plain lines have not: write --to card.pdf beside it")
-        return commands.card(asked)
+        return card_in_lines(asked)
     refuse_two_kinds(asked)
     ready(asked, None if asked.picture is not None else "setup-card")
-    repeat = None if asked.picture or asked.forecast else commands.repeat_of_job(asked)
+    repeat = None if asked.picture or asked.forecast else jobs.repeat_of_job(asked)
     if repeat is not None:
-        from rotary.cli.again_command import printed_repeat
-
         return printed_repeat(repeat, asked)
-    made = commands.plan_asked_for(asked, asked.draws)
+    made = jobs.plan_asked_for(asked, asked.draws)
     if asked.picture is not None:
         return _picture(made, asked)
     return put_on_paper(made, asked, "setup-card")
+
+
+def card_in_lines(asked: argparse.Namespace) -> int:
+    """The setup card as lines, to the output or a file."""
+    refuse_out(asked)
+    repeat = jobs.repeat_of_job(asked)
+    if repeat is not None:
+        return printed_repeat(repeat, asked)
+    answer = jobs.plan_asked_for(asked, asked.draws)
+    deliver(card_text(answer, asked), asked)
+    return verdict(answer)
+
+
+def printed_repeat(repeat: "Repeat", asked: argparse.Namespace) -> int:
+    """To the output, or as a paper: the sheet as run, else the card of today's plan."""
+    from rotary.cli.answers import card_text, deliver, verdict
+
+    if getattr(asked, "anew", False):
+        from dataclasses import replace
+
+        repeat = replace(repeat, state="test first", banner=repeat.newer or repeat.banner, run=None, newer="")
+    if repeat.run is None and repeat.made is None:
+        # It is refused again, with every fault.
+        plan_for(repeat.machine.corrected(repeat.job), draws=0)
+    if getattr(asked, "to", None) is not None:
+        refuse_two_kinds(asked)
+        return put_on_paper(repeat.made, asked, "setup-card", repeat, (repeat.found.version.path,))
+    answer = None if repeat.run is not None else repeat.today()
+    if getattr(asked, "json", False):
+        from rotary.repeat.telling import repeat_json
+
+        deliver(repeat_json(repeat) + "\n", asked)
+    else:
+        deliver(card_text(answer, asked, repeat), asked)
+    return OK if answer is None else verdict(answer)
 
 
 def refuse_two_kinds(asked: argparse.Namespace) -> None:
@@ -56,10 +91,10 @@ def paper(asked: argparse.Namespace) -> int:
     if asked.paper_name != "proof-patch" and (asked.new or asked.patch is not None):
         raise FileTrouble("--patch and --new are for a proof-patch alone: leave them out")
     ready(asked, asked.paper_name)
-    repeat = commands.repeat_of_job(asked) if asked.paper_name in ("setup-card", "slice-sheet") else None
+    repeat = jobs.repeat_of_job(asked) if asked.paper_name in ("setup-card", "slice-sheet") else None
     if repeat is not None and (repeat.run is not None or asked.paper_name == "setup-card"):
         return put_on_paper(repeat.made, asked, asked.paper_name, repeat)
-    made = commands.plan_asked_for(asked, asked.draws)
+    made = jobs.plan_asked_for(asked, asked.draws)
     return put_on_paper(made, asked, asked.paper_name)
 
 
@@ -74,12 +109,12 @@ def ready(asked: argparse.Namespace, name: "PaperName | None") -> None:
 
 
 def _beside(asked: argparse.Namespace) -> Path:
-    return commands.drawings_folder(asked.job)
+    return jobs.drawings_folder(asked.job)
 
 
 def _sources(asked: argparse.Namespace, made: "Plan") -> tuple[Path, ...]:
     """What the paper is made from: the job file and the artwork that it names."""
-    job = () if asked.job == "-" else (commands.path_of_job(asked.job),)
+    job = () if asked.job == "-" else (jobs.path_of_job(asked.job),)
     return (*job, *drawing_files(made.job, _beside(asked)))
 
 
@@ -98,7 +133,7 @@ def put_on_paper(
         paper=name,
         path=_file(asked),
         sheet=cast("SheetName | None", asked.paper),
-        system=commands.system_of(asked),
+        system=jobs.system_of(asked),
         beside=_beside(asked),
         folder=profile_folder(getattr(asked, "folder", None)),
         sources=(*sources, *(_sources(asked, made) if made else ())),
@@ -112,7 +147,7 @@ def put_on_paper(
         done = print_paper(made, order, tell)
     wrote = "".join(f"wrote {brief(path, 200)}\n" for path in done.paths)
     say(wrote + "".join(f"  - {text}\n" for text in done.says))
-    return commands.verdict(made) if made and not (repeat and repeat.run) else OK
+    return verdict(made) if made and not (repeat and repeat.run) else OK
 
 
 def _file(asked: argparse.Namespace) -> Path:
@@ -130,7 +165,7 @@ def _picture(made: "Plan", asked: argparse.Namespace) -> int:
     from rotary.store.places import profile_folder
     from rotary.store.readings import readings_in
 
-    path, name, system = _file(asked), asked.picture, commands.system_of(asked)
+    path, name, system = _file(asked), asked.picture, jobs.system_of(asked)
     ending = ending_of(path)
     if (name == "forecast") != (asked.forecast is not None):
         raise FileTrouble("the picture of a forecast needs its file: write --picture forecast --forecast sheet.svg")
@@ -144,7 +179,7 @@ def _picture(made: "Plan", asked: argparse.Namespace) -> int:
         write_file(path, picture_document(drawn, ending).data, _sources(asked, made), asked.over)
     says = [f"{drawn.title}: {drawn.says}", *([trouble] if trouble else [])]
     say(f"wrote {brief(path, 200)}\n" + "".join(f"  - {text}\n" for text in says))
-    return commands.verdict(made)
+    return verdict(made)
 
 
 def refuse_card(asked: argparse.Namespace) -> None:

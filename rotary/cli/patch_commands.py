@@ -5,7 +5,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from rotary.cli.commands import job_of, system_of
+from rotary.cli.jobs import job_of, system_of
 from rotary.cli.output import OK, say
 from rotary.cli.pieces import sources_of
 from rotary.errors import Fault, Refused, brief, refuse

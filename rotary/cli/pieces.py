@@ -37,7 +37,7 @@ def artwork_asked_for(asked: argparse.Namespace, artwork: "Artwork") -> "Artwork
 
 def _own_pieces(asked: argparse.Namespace, artwork: "Artwork") -> "list[Piece]":
     """A profile's pieces with the places of their drawings, where exactly those are named; else none."""
-    from rotary.cli.commands import is_profile
+    from rotary.cli.jobs import is_profile
 
     named = {Path(path).name: path for path in asked.art or ()}
     own = {Path(piece.file).name for piece in artwork.pieces if piece.file is not None}
@@ -56,7 +56,7 @@ def over_of(asked: argparse.Namespace) -> "Over":
 
 def sources_of(asked: argparse.Namespace) -> tuple[Path, ...]:
     """The job's own file, which is never written over."""
-    from rotary.cli.commands import path_of_job
+    from rotary.cli.jobs import path_of_job
 
     return () if getattr(asked, "job", "-") in (None, "-") else (path_of_job(asked.job),)
 

@@ -6,7 +6,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from rotary.cli.commands import drawings_folder, job_of
+from rotary.cli.jobs import drawings_folder, job_of
 from rotary.cli.output import OK, say
 from rotary.cli.pieces import artwork_asked_for, named_after, over_of, sources_of
 from rotary.errors import FileTrouble, brief, refuse, single_line
@@ -215,7 +215,7 @@ def measured(asked: argparse.Namespace) -> int:
     """The job, or its sheet, for this machine as measured."""
     from rotary.artwork.models import size_texts
     from rotary.artwork.outfiles import refuse_file
-    from rotary.cli.commands import system_of
+    from rotary.cli.jobs import system_of
     from rotary.job import job_text
     from rotary.rig.level import focus_words
     from rotary.rig.record import known
@@ -290,7 +290,7 @@ def level(asked: argparse.Namespace) -> int:
 def resume(asked: argparse.Namespace) -> int:
     """What is left of a stopped job."""
     from rotary.artwork.models import size_texts
-    from rotary.cli.commands import system_of
+    from rotary.cli.jobs import system_of
     from rotary.cli.paper_commands import refuse_card
     from rotary.rig.resume import TickReadings, done_from_text, remainder, remaining_files, witness_ticks
 

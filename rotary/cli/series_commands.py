@@ -3,7 +3,7 @@
 import argparse
 from pathlib import Path
 
-from rotary.cli.commands import drawings_folder, plan_to_draw, system_of
+from rotary.cli.jobs import drawings_folder, plan_to_draw, system_of
 from rotary.cli.options import Adder, inches_argument, job_argument, rig_arguments
 from rotary.cli.output import OK, say
 from rotary.cli.waiting import waiting

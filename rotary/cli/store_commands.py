@@ -69,7 +69,8 @@ def opened(asked: argparse.Namespace, alone: bool = True) -> "OpenedProfile":
 
 def keep(asked: argparse.Namespace) -> int:
     """Keep a job as an item profile, if it can be planned."""
-    from rotary.cli.commands import drawings_folder, job_of, verdict
+    from rotary.cli.answers import verdict
+    from rotary.cli.jobs import drawings_folder, job_of
     from rotary.cli.waiting import waiting
 
     job, folder = job_of(asked.job), _folder(asked)
@@ -128,7 +129,7 @@ def _size(text: str | None, option: str) -> float | None:
 
 def nearest(asked: argparse.Namespace) -> int:
     """The profiles nearest to an item."""
-    from rotary.cli.commands import job_of, system_of
+    from rotary.cli.jobs import job_of, system_of
     from rotary.store.finding import nearest as nearest_profiles
     from rotary.store.index import entries
 
@@ -170,7 +171,7 @@ def history(asked: argparse.Namespace) -> int:
 
 def compare(asked: argparse.Namespace) -> int:
     """What changed."""
-    from rotary.cli.commands import system_of
+    from rotary.cli.jobs import system_of
     from rotary.store.changes import profile_changes
     from rotary.store.keeping import load
     from rotary.store.places import label, versions
@@ -259,7 +260,7 @@ def mend(asked: argparse.Namespace) -> int:
 
 def proven(asked: argparse.Namespace) -> int:
     """Write down a proof."""
-    from rotary.cli.again_command import repeat_asked_for
+    from rotary.cli.jobs import repeat_asked_for
 
     found = opened(asked)
     repeat = repeat_asked_for(found, found.profile.job, asked)
@@ -279,7 +280,7 @@ def _files(asked: argparse.Namespace) -> "tuple[ArtworkFile, ...]":
 
 def ran(asked: argparse.Namespace) -> int:
     """Write a run into the logbook."""
-    from rotary.cli.again_command import repeat_asked_for
+    from rotary.cli.jobs import repeat_asked_for
     from rotary.repeat.recording import numbers_run
     from rotary.store.logbook import log, run_of
 
@@ -318,7 +319,7 @@ def logbook(asked: argparse.Namespace) -> int:
     """The runs, with totals."""
     from datetime import date
 
-    from rotary.cli.commands import system_of
+    from rotary.cli.jobs import system_of
     from rotary.store.changes import run_values
     from rotary.store.logbook import logbook as runs_of
     from rotary.store.logbook import totals

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from rotary.cli import main
-from rotary.cli.commands import job_of
+from rotary.cli.jobs import job_of
 from rotary.services.planning import plan_for
 
 CREST = """<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="30mm" viewBox="0 0 40 30">

@@ -20,11 +20,11 @@ from rotary.services.planning import plan_for
 from rotary.shipped import examples
 from rotary.store.depths import add_depths
 from rotary.store.keeping import load
-from tui.errands import Errand
 from tui.keeping import save
 from tui.patching import draw_next_patch, shown, what_helps
 from tui.print_work import printed_errand
 from tui.session import Session
+from tui.tasks import Errand
 from tui.verdict import Request, judge
 
 ROOT = Path(__file__).resolve().parents[2]

@@ -15,10 +15,12 @@ from tui.beside import Beside
 from tui.drawings.canvas import Canvas, Run, cells, clipped, fitted, padded
 from tui.drawings.filled import fill_rings, fill_tones
 from tui.drawings.words import wrapped
-from tui.errand_work import MOST_POINTS, done
-from tui.errands import Done, Errand, Errands, Share, Stopped
+from tui.errand_work import done
+from tui.errands import Errands
+from tui.outlines import MOST_POINTS
 from tui.placing import piece_at, put_piece
 from tui.session import Session
+from tui.tasks import Done, Errand, Share, Stopped
 
 STAR = '<svg width="30mm" height="30mm" viewBox="0 0 30 30"><path d="M15 1 20 28 1 10h28L10 28z"/></svg>'
 

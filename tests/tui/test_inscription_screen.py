@@ -15,10 +15,10 @@ from tests.tui.conftest import ROOT, Person
 from tui.app import Rotary
 from tui.drawings.canvas import plain
 from tui.drawings.inscription import answer_lines, picture
-from tui.errands import Errand
 from tui.inscribing import looked, written
 from tui.lettering import Lettering, kept_data
 from tui.screens.inscription import InscriptionScreen
+from tui.tasks import Errand
 
 pytestmark = pytest.mark.usefixtures("work_here")
 

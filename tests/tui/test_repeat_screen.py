@@ -12,11 +12,11 @@ from rotary.services.files import with_real_sheet
 from rotary.shipped import examples
 from rotary.store.keeping import keep, load
 from rotary.store.noting import prove
-from tui.errands import Errand
 from tui.keeping import save
 from tui.plain.ending import numbers
 from tui.print_work import printed_errand
 from tui.session import Session
+from tui.tasks import Errand
 
 from .conftest import Desk, Person
 

@@ -16,10 +16,10 @@ from tui.drawings.canvas import plain
 from tui.drawings.pictures import BESIDE, PICTURES, picture
 from tui.drawings.shown import NOTHING, Shown
 from tui.errand_work import done
-from tui.errands import Errand
 from tui.judging import plain_bytes
 from tui.screens.artwork import ArtworkScreen
 from tui.screens.ask import Ask
+from tui.tasks import Errand
 
 from .conftest import ROOT, SCREENS, Desk, Person, read_bottle
 

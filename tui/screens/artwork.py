@@ -15,10 +15,10 @@ from tui.beside import Beside
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.picking import Entry, Listing, entry_lines, listing, narrowed, preview_lines
 from tui.drawings.shown import NOTHING, Shown
-from tui.errands import Done, Errand, Share
 from tui.placing import piece_file
 from tui.printing import told
 from tui.screens.once import Once
+from tui.tasks import Done, Errand, Share
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.editor import Editor
 from tui.widgets.panel import Panel

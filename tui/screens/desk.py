@@ -18,12 +18,12 @@ from tui.drawings.numbers import picture as numbers_picture
 from tui.drawings.numbers import picture_as_run, rows_needed, waiting
 from tui.drawings.pictures import BESIDE, PICTURES, key_of, picture, tabs
 from tui.drawings.shown import NOTHING
-from tui.errands import Done, Share
 from tui.hints import hint, place_of, proof_ended
 from tui.placing import put_piece, shown_name
 from tui.screens.working import Working
 from tui.session import Session
 from tui.states import is_invented
+from tui.tasks import Done, Share
 from tui.verdict import Judge, Verdict, judge
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.form import Form

@@ -13,11 +13,11 @@ from tui.catalogue.inscription import INSCRIPTION
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.inscription import WHERE, answer_lines, gist, picture, rows_wanted
 from tui.drawings.words import wrapped
-from tui.errands import Done
 from tui.fields import row_and_column
 from tui.lettering import FIRST, Lettering, came_to, kept_data
 from tui.rows import Folds, Row, rows
 from tui.screens.inscription_files import InscriptionFiles
+from tui.tasks import Done
 from tui.verdict import Verdict
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.form import Form

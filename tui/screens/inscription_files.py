@@ -7,10 +7,11 @@ from uuid import uuid4
 
 from textual.message import Message
 
-from tui.errands import Done, Errand, Errands, Share
+from tui.errands import Errands
 from tui.lettering import Lettering
 from tui.screens.inscription_misfits import Misfits
 from tui.screens.once import Once
+from tui.tasks import Done, Errand, Share
 from tui.verdict import Verdict
 from tui.widgets.bar import Bar
 from tui.widgets.form import Form

@@ -9,8 +9,9 @@ from textual.timer import Timer
 
 from tui.beside import Beside
 from tui.drawings.shown import Shown
-from tui.errands import Done, Errands, Share
+from tui.errands import Errands
 from tui.screens.once import Once
+from tui.tasks import Done, Share
 
 REST_S: Final = 0.3
 """How long typing has to rest before longer work is begun."""
