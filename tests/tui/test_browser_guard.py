@@ -321,7 +321,8 @@ async def test_a_paper_goes_nowhere_else(tmp_path: Path) -> None:
     async with served(tmp_path / "shop", **room) as (address, guard, _), aiohttp.ClientSession() as client:
         how = {"origin": address, "headers": {"Cookie": f"{guard.cookie_name}={guard.token}"}}
         line = await client.ws_connect(f"{address}/desk/{TAB}?width=120&height=40", **how)
-        await seen(line, stream, screen, "⌀88 → ⌀70")
+        # The plan is there: without one no paper is made, and the screen says so.
+        await seen(line, stream, screen, "NOT 79: leave it")
         await line.send_str(json.dumps(["stdin", "\x0b"]))
         await seen(line, stream, screen, "Papers of this job")
         await seen(line, stream, screen, "> paper")
