@@ -168,6 +168,7 @@ OPTIONAL = {
 EXTRAS = st.sampled_from([(table, key, value) for table, entries in OPTIONAL.items() for key, value in entries.items()])
 
 
+@pytest.mark.slow
 @settings(max_examples=120, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(st.sampled_from(sorted(JOBS)), st.lists(EXTRAS, max_size=4), TYPED)
 def test_fields_that_are_seldom_used_are_as_safe(name: str, extras: list[tuple[str, str, Any]], text: str) -> None:

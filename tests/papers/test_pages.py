@@ -177,6 +177,7 @@ def test_the_letters_are_in_the_file(shipped: dict[str, Plan]) -> None:
     assert all("/FontFile2" in font["/FontDescriptor"] for font in used)
 
 
+@pytest.mark.slow
 def test_the_same_card_gives_the_same_bytes(shipped: dict[str, Plan]) -> None:
     """Nothing of the moment is written into a paper but its day."""
     one, two = (document(card_of(shipped[FIRST]), ".pdf", "A4", fits_a_page=True).data for _ in range(2))

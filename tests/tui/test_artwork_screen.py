@@ -240,6 +240,7 @@ async def test_the_forecast_follows_once_typing_rests(desk: Desk) -> None:
         await person.see("accepted 50 µm")
 
 
+@pytest.mark.slow
 async def test_longer_work_is_stopped_by_escape(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
     """Esc ends what is being worked out; coming back to the picture begins it again."""
     monkeypatch.setattr(errands, "started", STARTED)

@@ -54,6 +54,7 @@ def forecast(data: dict[str, Any], key: str) -> Errand:
     return Errand("forecast", key, data, "mm", "")
 
 
+@pytest.mark.slow
 def test_the_newest_takes_the_place_of_the_one_before(errands: Errands, heard: Heard, bottle: dict[str, Any]) -> None:
     """Of several asked while another is at work only the last is begun and answered; of the others nothing comes."""
     errands.ask(forecast(bottle, "0"))

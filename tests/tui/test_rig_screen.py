@@ -26,6 +26,7 @@ async def person(desk: Desk, rigs: Path) -> AsyncIterator[Person]:
         yield person
 
 
+@pytest.mark.slow
 async def test_a_reading_is_kept_and_changes_what_is_known(person: Person, rigs: Path) -> None:
     """What is typed lands in the rig's file, and the value is told with its doubt."""
     await person.write("field axis=x drawn=140 measured=139.6")
@@ -35,6 +36,7 @@ async def test_a_reading_is_kept_and_changes_what_is_known(person: Person, rigs:
     assert len(load_rig("rig", rigs).readings) == 1
 
 
+@pytest.mark.slow
 async def test_a_senseless_reading_is_told_and_not_kept(person: Person, rigs: Path) -> None:
     """An inch for a millimetre: a sentence, what was typed stays to be mended, nothing is written."""
     await person.write("field axis=x drawn=140 measured=5.5")

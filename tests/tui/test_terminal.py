@@ -116,6 +116,7 @@ def test_from_the_example_to_a_kept_profile(terminal: Terminal) -> None:
     assert len(list(terminal.folder.glob("regatta-*/0001-*.toml"))) == 1
 
 
+@pytest.mark.slow
 def test_a_resized_terminal(terminal: Terminal) -> None:
     """From two pages to two columns by pulling at the window."""
     terminal.start()
@@ -127,6 +128,7 @@ def test_a_resized_terminal(terminal: Terminal) -> None:
     terminal.wait(r"exit=0")
 
 
+@pytest.mark.slow
 def test_without_colour_nothing_is_lost(terminal: Terminal) -> None:
     """With NO_COLOR only greys are sent, and a wrong field still stands out by its mark."""
     terminal.start(NO_COLOR="1")
