@@ -47,7 +47,7 @@ def own_reference(name: str) -> Path:
 
 @lru_cache(maxsize=8)
 def _own_beliefs(asked: str) -> Path:
-    return data_folder("beliefs", "", asked)
+    return Path(asked).expanduser() if asked else _own_data() / "beliefs"
 
 
 def profile_folder(asked: str | None = None) -> Path:
@@ -58,7 +58,7 @@ def profile_folder(asked: str | None = None) -> Path:
 def data_folder(kind: str, variable: str, asked: str | None = None) -> Path:
     """Where a person's things of a kind lie: where was asked for, else where the environment says, else with the
     person's data."""
-    chosen = asked or os.environ.get(variable, "")
+    chosen = asked or os.environ.get(variable)
     return Path(chosen).expanduser() if chosen else _own_data() / kind
 
 

@@ -60,7 +60,6 @@ def repeat_of_job(asked: argparse.Namespace) -> "Repeat | None":
     """How the profile stands that JOB names; None where it is a job without a proof."""
     if asked.job == "-":
         return None
-
     found = proven_profile(path_of_job(asked.job))
     return None if found is None else repeat_asked_for(found, found.profile.job, asked)
 

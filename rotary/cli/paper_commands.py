@@ -56,8 +56,6 @@ def card_in_lines(asked: argparse.Namespace) -> int:
 
 def printed_repeat(repeat: "Repeat", asked: argparse.Namespace) -> int:
     """To the output, or as a paper: the sheet as run, else the card of today's plan."""
-    from rotary.cli.answers import card_text, deliver, verdict
-
     if getattr(asked, "anew", False):
         from dataclasses import replace
 
