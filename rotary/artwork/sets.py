@@ -71,14 +71,16 @@ def write_set(
     item = file_stem(item) if item else ""
     named = {folder / name: marked(data, Mark(stem, item, name)) for name, data in files.items()}
     sources = tuple(sources)
-    _refuse_foreign(named, sources, over)
-    for place in dict.fromkeys(path.parent for path in named):
-        with file_trouble(place, "made", "choose a folder that you may write to"):
-            place.mkdir(parents=True, exist_ok=True)
+    _refuse_sources(named, sources)
+    _made(folder)
     if in_new_folder():
+        _made(*(path.parent for path in named))
         _swapped(folder, stem, named, [])
         return Wrote(tuple(named), "")
     with _alone_in(folder):
+        # Only now: while another program swaps a set, its files come and go.
+        _refuse_foreign(named, over)
+        _made(*(path.parent for path in named))
         standing = _standing(folder, stem)
         gone = list(standing.same.values())
         if over == "no":
@@ -92,6 +94,12 @@ def write_set(
     _cleared(folder)
     notes = sum(path.name.endswith(NOT_WHOLE) for path in gone)
     return Wrote(tuple(named), _instead(len(gone) - notes))
+
+
+def _made(*folders: Path) -> None:
+    for folder in dict.fromkeys(folders):
+        with file_trouble(folder, "made", "choose a folder that you may write to"):
+            folder.mkdir(parents=True, exist_ok=True)
 
 
 def _instead(count: int) -> str:
@@ -114,8 +122,7 @@ def _refuse_sources(paths: Iterable[Path], sources: Iterable[Path]) -> None:
             raise FileTrouble(f"{brief(path.name)} is what is read; choose another folder to write to")
 
 
-def _refuse_foreign(named: Mapping[Path, bytes], sources: Iterable[Path], over: Over) -> None:
-    _refuse_sources(named, sources)
+def _refuse_foreign(named: Iterable[Path], over: Over) -> None:
     for path in named:
         if path.is_symlink():
             raise FileTrouble(f"{brief(path.name)} is a link to another file; move it, or choose another folder")
@@ -307,10 +314,8 @@ def write_all(files: Mapping[Path, bytes], over: bool = False) -> tuple[Path, ..
     folders = dict.fromkeys(path.parent for path in files)
     for folder in folders:
         refuse_folder(folder)
-    _refuse_foreign(files, (), "same" if over else "no")
-    for folder in folders:
-        with file_trouble(folder, "made", "choose a folder that you may write to"):
-            folder.mkdir(parents=True, exist_ok=True)
+    _refuse_foreign(files, "same" if over else "no")
+    _made(*folders)
     with _aside(files) as ready:
         _named(ready)
     return tuple(files)

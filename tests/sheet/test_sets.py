@@ -5,6 +5,7 @@ import os
 import stat
 import threading
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor, wait
 from pathlib import Path
 from typing import Any, Final
 
@@ -253,6 +254,21 @@ def test_two_programs_that_write_at_once_leave_one_set(tmp_path: Path) -> None:
         for thread in threads:
             thread.join()
         assert names(tmp_path) in [set(files) for files in both]
+
+
+def test_what_stands_in_a_folder_is_looked_at_when_no_other_program_writes_there(tmp_path: Path) -> None:
+    """A file that comes and goes while another program swaps its set refuses nothing."""
+    fcntl = pytest.importorskip("fcntl")
+    passing = tmp_path / "heron-sheet.svg"
+    passing.write_text("another's, for a moment", "utf-8")
+    holding = os.open(tmp_path, os.O_RDONLY)
+    fcntl.flock(holding, fcntl.LOCK_EX)
+    with ThreadPoolExecutor(1) as pool:
+        writing = pool.submit(write_set, tmp_path, "heron", {"heron-sheet.svg": page()})
+        wait([writing], timeout=0.3)
+        passing.unlink()
+        os.close(holding)
+        assert writing.result().paths == (passing,)
 
 
 def test_what_was_left_hidden_goes_after_a_day(tmp_path: Path) -> None:
