@@ -84,6 +84,19 @@ class SlicedSetup(Setup):
     split: Split
     focus: Focus
 
+    @property
+    def apex_at_middle_mm(self) -> float:
+        """Height over the bed of the apex at the artwork's middle, which lies under the middle of the field.
+
+        The focus counts from the apex at the middle of the artwork's heights, which is another place where a wall is
+        bellied or the artwork hangs lower on one side.
+        """
+        lies = self.layout
+        here, there = (lies.band_from_mm + lies.band_to_mm) / 2, lies.centre_mm
+        radii = self.shape.radius_mm(np.array([here, there]))
+        apart = Stand(0.0, 0.0, self.focus.tilt_rad).apex_mm(np.array([here, there]), radii)
+        return self.focus.apex_height_mm + float(apart[1] - apart[0])
+
 
 SAMPLES: Final = 241
 """Places of the band at which the apex line is looked at: a quarter of a millimetre on a bottle."""

@@ -16,7 +16,6 @@ from rotary.errors import Fault, NoPlan
 from rotary.examples import BANNER
 from rotary.focus import SlicedSetup
 from rotary.formulas.beam import spot_under_defocus_um
-from rotary.formulas.scan import place_mm
 from rotary.item import s_from_datum_mm
 from rotary.sheet.compose import SheetComposition, composition
 from rotary.sheet.drawn import drawn_for
@@ -163,7 +162,7 @@ def typed_warnings(setup: SlicedSetup) -> tuple[str, ...]:
 
 def stance_of(setup: SlicedSetup) -> Stance:
     """How the item is believed to stand under the head."""
-    plane = _plane_mm(setup, setup.focus.focal_plane_mm)
+    plane = setup.focus.focal_plane_mm - setup.apex_at_middle_mm
     return Stance(setup.shape.curve, setup.layout.centre_mm, setup.focus.tilt_rad, plane, *setup.pupils_mm)
 
 
@@ -171,27 +170,13 @@ def _no(where: str, says: str) -> NoPlan:
     return NoPlan([Fault(where, says)])
 
 
-def _plane_mm(setup: SlicedSetup, focal_plane_mm: float) -> float:
-    """A focal plane's height over the apex at the artwork's middle, from its height over the bed.
-
-    The stage before counts from the apex at the band's middle, which is not the artwork's where a wall
-    is bellied or the artwork hangs lower on one side.
-    """
-    layout, focus = setup.layout, setup.focus
-    apexes = [
-        float(place_mm(s, setup.shape.radius_mm(s), 0.0, focus.tilt_rad)[2])
-        for s in ((layout.band_from_mm + layout.band_to_mm) / 2, layout.centre_mm)
-    ]
-    return focal_plane_mm - focus.apex_height_mm - (apexes[1] - apexes[0])
-
-
 def _zones(setup: SlicedSetup) -> tuple[SheetZone, ...]:
     if len(setup.focus.refocus) < 2:
         return ()
-    zones = []
+    zones, apex_mm = [], setup.apex_at_middle_mm
     for zone in setup.focus.refocus:
         ends = sorted(s_from_datum_mm(setup.job.item, setup.shape, at) for at in (zone.from_mm, zone.to_mm))
-        zones.append(SheetZone(ends[0], ends[1], _plane_mm(setup, zone.focal_plane_mm), zone.focal_plane_mm))
+        zones.append(SheetZone(ends[0], ends[1], zone.focal_plane_mm - apex_mm, zone.focal_plane_mm))
     zones.sort()
     # Neighbours meet half way where the stage before left a gap between its stations.
     borders = [(a.to_mm + b.from_mm) / 2 for a, b in pairwise(zones)]

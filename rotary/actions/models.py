@@ -1,0 +1,226 @@
+"""The actions of a job, as fronts show them and profiles store them: one shape of row throughout."""
+
+from typing import Final, Literal
+
+from pydantic import Field, SerializerFunctionWrapHandler, create_model, model_serializer
+
+from rotary.model import Model
+
+State = Literal["not ready", "test first", "ready", "proven"]
+"""How a job stands, in the order of precedence."""
+
+Reason = Literal[
+    "missing_fact", "no_passes", "sample_laser", "seams_unknown", "coating_untried", "depth_untried", "changed",
+    "rebuilt", "never_run", "readings", "run_well", "marked_by_you", "other_batch",
+]  # fmt: skip
+StepId = Literal[
+    "fill", "own_laser", "turn_test", "measure_diameter", "machine_test", "test_patch", "trial_cut", "scrap_first",
+    "program", "file_per_slice", "write_file", "print_sheet", "seam_test", "new_plan", "what_helps", "log_result",
+]  # fmt: skip
+Deed = Literal[
+    "edit", "laser", "tests", "patch", "depth", "program", "write_file", "write_slices", "print", "seam_test", "compare",
+    "suggest", "log",
+]  # fmt: skip
+"""What a front does for a step: a key of the screen, a command of the command line."""
+
+TYPED: Final = (
+    "file_slice_width", "extra_per_slice", "typed_steps_per_turn", "typed_diameter", "roller_diameter",
+    "angle_per_slice", "power", "frequency", "pulse_width", "speed", "line_spacing", "fill_direction", "passes", "pause",
+)  # fmt: skip
+"""The ids of all that is ever typed, in keying order."""
+
+
+class Row(Model):
+    """One thing to do or to see.
+
+    `value` is a number, or a word where it can be none; `unit` is its unit, "" for counts and words. `label` and `text`
+    are what it is called and what to do, in words. `rebuilt` marks a row that an older proof did not store.
+
+    Some rows say more: `high` is a second length beside a width, `factor` how many times as large as
+    drawn, `turned` by how many degrees, + anticlockwise. `figure` is
+    a number as it is typed, digit by digit; `of` what turns (roller or chuck); `real` what that field would truthfully
+    hold where the number is deliberately another, and `leave` the warning beside it, `leave_in` for who measures in
+    inches; `yours` what the person's own program calls the field. `end` is an end of the item, `base` the length from
+    the end that stays down to where something is put under [mm], `from_at` and `rim_at` other heights [mm], `sense` which way an
+    angle counts, `apex_over_bed` and
+    `focus_over_bed` heights over the bed [mm], `step` what makes a file that is not written yet, `about` names the
+    piece of artwork. Absent where there is nothing to say.
+    """
+
+    id: str = Field(max_length=40)
+    value: int | float | str
+    unit: str = Field(default="", max_length=20)
+    label: str = Field(default="", max_length=200)
+    text: str = Field(default="", max_length=2000)
+    rebuilt: bool | None = None
+    figure: str | None = Field(default=None, max_length=40)
+    of: str | None = Field(default=None, max_length=40)
+    real: float | str | None = None
+    leave: str | None = Field(default=None, max_length=200)
+    leave_in: str | None = Field(default=None, max_length=200)
+    yours: str | None = Field(default=None, max_length=60)
+    high: float | None = None
+    factor: float | None = None
+    turned: float | None = None
+    end: str | None = Field(default=None, max_length=40)
+    base: float | None = None
+    from_at: float | None = None
+    rim_at: float | None = None
+    sense: str | None = Field(default=None, max_length=40)
+    apex_over_bed: float | None = None
+    focus_over_bed: float | None = None
+    step: str | None = Field(default=None, max_length=40)
+    about: str | None = Field(default=None, max_length=200)
+
+    @model_serializer(mode="wrap")
+    def _without_absent(self, whole: SerializerFunctionWrapHandler):  # type: ignore[no-untyped-def]
+        return {name: value for name, value in whole(self).items() if value is not None}
+
+
+class Verdict(Model):
+    """How a job stands, and why. `is_example` where laser and lens are a shipped example's.
+
+    The chances, 0 to 1 and together 1, are those of a coated job: comes off clean, stays coated, metal marked.
+    `good` of `count` items came out well with these numbers, where runs are logged; `on` is the day of the proof.
+    """
+
+    state: State
+    example: bool = False
+    reasons: tuple[Reason, ...] = ()
+    text: str = ""
+    chance_clean: float | None = None
+    chance_coated: float | None = None
+    chance_marked: float | None = None
+    good: int | None = None
+    count: int | None = None
+    on: str = ""
+
+
+class Step(Model):
+    """What to do next: why, with its figure in `value` and `unit`, how long it takes (an estimate), and what does it.
+
+    `where` names the field that a `fill` is about.
+    """
+
+    id: StepId
+    value: int | float | str
+    unit: str = ""
+    text: str = ""
+    minutes: float
+    does: Deed
+    where: str = ""
+
+
+class Files(Model):
+    """The files to import, "" where there is none: the first slice alone, the second, all others, and all at once.
+
+    The slices' numbers count from the first in the file; None while the artwork is not laid out.
+    """
+
+    first: str = Field(default="", max_length=200)
+    second: str = Field(default="", max_length=200)
+    rest: str = Field(default="", max_length=200)
+    whole: str = Field(default="", max_length=200)
+    first_slice: int | None = None
+    second_slice: int | None = None
+
+
+class Rung(Model):
+    """Power to type [%], how many passes at most, and after how many of them one stops and looks."""
+
+    power: float
+    passes: int
+    look_after: int
+
+
+class LastPass(Model):
+    """The weaker last pass: power [%], speed [mm/s], how far its lines are shifted [mm], and when it is run."""
+
+    power: float
+    speed: float
+    line_spacing: float
+    fill_direction: Literal["around", "along"]
+    line_shift: float
+    when: Literal["each slice", "after all"]
+
+
+class PassStep(Model):
+    """Passes that follow each other and are run alike: power [%], speed [mm/s], lines, pause before each [s].
+
+    `depth_um` is how deep bare metal is expected to be after the last of them.
+    """
+
+    first: int
+    last: int
+    kind: Literal["removal", "last", "cut"]
+    power: float
+    speed: float
+    line_spacing: float
+    fill_direction: Literal["around", "along"]
+    pause: float
+    depth_um: float | None = None
+
+
+class Run(Model):
+    """How it is run. Temperatures [degC], of what is typed, pauses included; `wall_wish_c` None where heat sets no limit.
+
+    `second_slice` is the slice that the count is taken on again, None where there is none or it is not known yet.
+    `file_per_slice` where each slice has a file of its own and is run by hand until clean. `depth_check_after` is after
+    how many passes in bare metal the depth is measured. `texts` is what to do, in order.
+    """
+
+    files: Files
+    rungs: tuple[Rung, ...] = ()
+    second_slice: int | None = None
+    last_pass: LastPass | None = None
+    order: Literal["slice by slice", "all round"] = "slice by slice"
+    passes: tuple[PassStep, ...] = ()
+    counted: int | None = None
+    file_per_slice: bool = False
+    depth_check_after: int | None = None
+    wall_c_95: float | None = None
+    wall_wish_c: float | None = None
+    chance_clean: float | None = None
+    chance_coated: float | None = None
+    chance_marked: float | None = None
+    texts: tuple[str, ...] = ()
+
+
+class ActionCaution(Model):
+    """A caution in one short sentence and in whole, with where it comes from."""
+
+    id: str
+    level: Literal["stop", "warn", "note"]
+    short: str = ""
+    long: str = ""
+    source: str = ""
+
+
+class _Standing(Model):
+    verdict: Verdict
+    steps: tuple[Step, ...] = Field(default=(), max_length=3)
+
+
+# The key is a keyword of Python, so it can't be declared like the others.
+_WithImport = create_model("_WithImport", __base__=_Standing, **{"import": (tuple[Row, ...], ())})
+
+
+class Actions(_WithImport):  # type: ignore[misc, valid-type]
+    """All that a person does for a job, in the order in which it is done; see `Row` for the shape of each."""
+
+    type: tuple[Row, ...] = ()
+    by_hand: tuple[Row, ...] = ()
+    check: tuple[Row, ...] = ()
+    run: Run
+    cautions: tuple[ActionCaution, ...] = ()
+
+    @property
+    def to_import(self) -> tuple[Row, ...]:
+        """The rows under `import`: the file, the size that the program must show, which edge is up."""
+        rows: tuple[Row, ...] = getattr(self, "import")
+        return rows
+
+    @property
+    def rows(self) -> dict[str, Row]:
+        """All rows by their ids."""
+        return {row.id: row for part in (self.to_import, self.type, self.by_hand, self.check) for row in part}

@@ -1,0 +1,66 @@
+"""What is typed into the marking program, in keying order: what comes with the file, the turning, the laser."""
+
+from collections.abc import Iterator
+from typing import Final
+
+from rotary.actions.models import TYPED, Row
+from rotary.plan import Plan
+from rotary.slices import KeyIn
+
+TURNS: Final = {"rollers": "roller", "chuck": "chuck"}
+"""What the steps of one turn are of."""
+
+
+def typed_rows(plan: Plan) -> tuple[Row, ...]:
+    """The rows that are typed; without passes where the plan offers none."""
+    yours = plan.job.program.labels
+    rows = (*map(_turning, plan.split.key_in), *_laser(plan))
+    placed = sorted((row for row in rows if row.id in TYPED), key=lambda row: TYPED.index(row.id))
+    turns = TURNS[plan.job.drive.kind]
+    return tuple(
+        row.model_copy(update={"yours": yours.get(row.id), "of": turns if row.id == "typed_steps_per_turn" else None})
+        for row in placed
+    )
+
+
+def _turning(key: KeyIn) -> Row:
+    number = float(key.text)
+    return Row(
+        id=key.id,
+        value=int(number) if number.is_integer() and "." not in key.text else number,
+        unit=key.unit,
+        figure=key.text,
+        real=_number(key.real) if key.leave else None,
+        leave=key.leave or None,
+        leave_in=key.leave_in or None,
+    )
+
+
+def _number(text: str) -> float | str:
+    try:
+        return float(text)
+    except ValueError:
+        return text
+
+
+def _laser(plan: Plan) -> Iterator[Row]:
+    setting, steps = plan.removal.setting, plan.removal
+    if setting is None:
+        return
+    yield _typed("power", round(100 * setting.power_share, 4), "%", "g")
+    yield _typed("frequency", setting.rate_khz, "kHz", "g")
+    if len(plan.job.head.pulse_durations_ns) > 1:
+        yield _typed("pulse_width", setting.pulse_ns, "ns", "g")
+    yield _typed("speed", round(setting.scan_speed_mm_s), "mm/s", "d")
+    yield _typed("line_spacing", round(setting.hatch_mm, 3), "mm", ".3f")
+    ways = {row.hatch_direction for row in steps.rows if row.kind != "finish"}
+    lines = "in turn" if len(ways) > 1 else steps.rows[0].hatch_direction
+    yield Row(id="fill_direction", value=lines, figure=lines)
+    if steps.typed_passes:
+        yield _typed("passes", steps.typed_passes, "", "d")
+    if plan.job.program.can_pause is not False:
+        yield _typed("pause", setting.pause_s, "s", "g")
+
+
+def _typed(name: str, value: float, unit: str, form: str) -> Row:
+    return Row(id=name, value=value, unit=unit, figure=f"{value:{form}}")
