@@ -110,16 +110,20 @@ def _how_to_write(place: _Place) -> str:
         return f"a table [{place.dotted}] with kind = {listing(tags, 'or')}"
     if models := _models(place.wanted):
         return f"a table [{place.dotted}] with {listing(_required(models[0])) or 'what it needs'}"
-    kinds = set(types_behind(place.wanted))
-    if any(get_origin(kind) is tuple for kind in kinds):
-        return f"{place.name} = [ … ], a list"
-    if bool in kinds:
-        return f"{place.name} = true or false, without quotes"
-    if int in kinds:
-        return f"{place.name} = a whole number such as 16"
-    if float in kinds:
-        return f"{place.name} = a number such as 1.5"
+    kinds = {get_origin(kind) or kind for kind in types_behind(place.wanted)}
+    for kind, how in _HOW_TO_WRITE.items():
+        if kind in kinds:
+            return f"{place.name} = {how}"
     return f'{place.name} = "…", a text in quotes'
+
+
+_HOW_TO_WRITE: Final = {
+    tuple: "[ … ], a list",
+    dict: '{ … = "…" }, a table',
+    bool: "true or false, without quotes",
+    int: "a whole number such as 16",
+    float: "a number such as 1.5",
+}
 
 
 def _required(model: type[BaseModel]) -> list[str]:

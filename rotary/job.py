@@ -16,6 +16,7 @@ from rotary.files import LARGEST_JOB_BYTES, bytes_of_job_file, toml_tables
 from rotary.head import Head
 from rotary.item import Item
 from rotary.model import Model
+from rotary.program import Program
 from rotary.shop import Shop
 from rotary.tolerances import Tolerances
 from rotary.toml import value_text
@@ -31,7 +32,7 @@ class Job(Model):
 
     `rig` names the machine that it runs on: once something has been read at that one, the plan is made for it as
     measured. In a plan's own job it is empty, since drive, head and tolerances are then the rig's. `inscription` is
-    what is cut with words of its own; the plan goes by the artwork.
+    what is cut with words of its own; the plan goes by the artwork. `program` is what the marking program can do.
     """
 
     note: str = ""
@@ -43,6 +44,7 @@ class Job(Model):
     tolerances: Tolerances = Field(default_factory=Tolerances)
     passes: Wishes = Field(default_factory=Wishes)
     shop: Shop = Field(default_factory=Shop)
+    program: Program = Field(default_factory=Program)
     inscription: InscriptionWish | None = None
 
 
@@ -227,8 +229,8 @@ def _without_null(node: dict[str, Any]) -> None:
         node.pop("default")
 
 
-_LEFT_OUT: Final = (Shop(), Wishes())
-"""Tables that say nothing, so that a file need not have them."""
+_LEFT_OUT: Final[tuple[object, ...]] = (Shop(), Wishes(), Program(), {})
+"""Tables that are empty, so that a file need not have them."""
 
 _HEADINGS: Final = {
     "item": "What is turned.",
@@ -240,6 +242,7 @@ _HEADINGS: Final = {
     "tolerances": "What is accepted, and how well the inputs are known.",
     "passes": "Controls of the laser that are held; the others are chosen round them.",
     "shop": "What else is in the room.",
+    "program": "What your marking program can do, and what it calls the fields that are typed.",
     "inscription": "Words of its own; rotary inscribe sizes and writes them.",
 }
 
@@ -290,6 +293,11 @@ REMARKS: Final = {
     ("tolerances", "field_scale"): "how well the field's scale is known, 95 %",
     ("passes", "defocus"): "of the focal plane, + above the surface",
     ("passes", "depth"): "wanted, in bare metal",
+    ("program", "can_pause"): "between the passes of one slice",
+    ("program", "least_pause"): "the shortest that it takes",
+    ("program", "can_change_setting"): "two settings on one slice before it turns",
+    ("program", "can_repeat_slice"): "several passes on one slice before it turns",
+    ("program", "can_store_start"): "a starting angle, stored with the file",
     ("tolerances", "slice_width"): "asked for; leave it out to have it chosen",
     ("inscription", "letter_height"): "of a capital, at most",
     ("inscription", "least_height"): "of a capital; smaller ones are not good enough",

@@ -27,6 +27,8 @@ def value_text(value: Any, wanted: Any, timespec: str = "seconds") -> str:
             if getattr(value, name) is not None and (info.is_required() or getattr(value, name) != info.default)
         ]
         return f"{{ {', '.join(pairs)} }}"
+    if isinstance(value, dict):
+        return f"{{ {', '.join(f'{key} = {toml_text(text)}' for key, text in value.items())} }}"
     if quantity:
         return f'"{shortest_text(value, quantity.unit)}"'
     if isinstance(value, bool):

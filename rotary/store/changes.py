@@ -75,6 +75,7 @@ _NO_SETUP = (
     "artwork.name",
     "artwork.pieces",
     "shop.",
+    "program.",
     "tolerances.diameter",
     "tolerances.focus",
     "tolerances.field_scale",
@@ -157,6 +158,8 @@ def _shown(value: Any, wanted: Any, system: str) -> str:
         inner = quantity.unit if quantity else None
         texts = (brief(v, 80) if inner is None else text_from_value(v, inner, system, digits=6) for v in value)
         return ", ".join(texts)
+    if isinstance(value, dict):
+        return ", ".join(f"{key} = {brief(text, 80)}" for key, text in value.items()) or "none"
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, datetime):
