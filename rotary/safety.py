@@ -14,32 +14,32 @@ from rotary.shop import Shop
 Level = Literal["stop", "warn", "note"]
 
 CAUTIONS: Final[dict[str, tuple[Level, str]]] = {
-    "eyes-uncovered": ("stop", "eyes"),
-    "eyes-unmarked": ("warn", "eyes"),
-    "eyes-several-lasers": ("warn", "eyes"),
-    "eyes-steady": ("note", "eyes"),
-    "eyes-figures": ("note", "eyes"),
-    "example-laser": ("warn", "eyes"),
-    "example-eyewear": ("note", "eyes"),
+    "eyes_uncovered": ("stop", "eyes"),
+    "eyes_unmarked": ("warn", "eyes"),
+    "eyes_several_lasers": ("warn", "eyes"),
+    "eyes_steady": ("note", "eyes"),
+    "eyes_figures": ("note", "eyes"),
+    "example_laser": ("warn", "eyes"),
+    "example_eyewear": ("note", "eyes"),
     "enclosure": ("stop", "enclosure"),
     "stay": ("warn", "fire"),
     "pointer": ("note", "eyes"),
     "tape": ("warn", "tape"),
     "rules": ("note", "rules"),
-    "coating-refused": ("stop", "fumes"),
-    "coating-fume": ("warn", "fumes"),
-    "coating-unsure": ("warn", "fumes"),
-    "chromium-vi": ("warn", "fumes"),
-    "stainless-corrosion": ("note", "corrosion"),
+    "coating_refused": ("stop", "fumes"),
+    "coating_fume": ("warn", "fumes"),
+    "coating_unsure": ("warn", "fumes"),
+    "chromium_vi": ("warn", "fumes"),
+    "stainless_corrosion": ("note", "corrosion"),
     "rust": ("note", "corrosion"),
     "temper": ("note", "temper"),
-    "aluminium-fines": ("warn", "fire"),
-    "titanium-fines": ("warn", "fire"),
-    "brass-zinc-lead": ("warn", "fumes"),
-    "copper-fume": ("warn", "fumes"),
-    "solid-heat": ("note", "heat"),
+    "aluminium_fines": ("warn", "fire"),
+    "titanium_fines": ("warn", "fire"),
+    "brass_zinc_lead": ("warn", "fumes"),
+    "copper_fume": ("warn", "fumes"),
+    "solid_heat": ("note", "heat"),
     "vessel": ("warn", "vessel"),
-    "dry-turn": ("warn", "turning"),
+    "dry_turn": ("warn", "turning"),
     "handle": ("warn", "turning"),
     "walks": ("note", "turning"),
     "jaws": ("note", "turning"),
@@ -82,8 +82,8 @@ def safety(head: Head, item: Item, removal: Removal, drive_kind: str, shop: Shop
         *_left_out(shop, room),
         *map(_caution, ("enclosure", "stay", "pointer", "tape", "rules")),
         *_fumes(item),
-        _caution("solid-heat" if item.solid else "vessel"),
-        _caution("dry-turn"),
+        _caution("solid_heat" if item.solid else "vessel"),
+        _caution("dry_turn"),
         *([_caution("handle", reach_mm=item.handle.reach_mm)] if item.handle else []),
         _caution("walks" if drive_kind == "rollers" else "jaws"),
     ]
@@ -111,29 +111,29 @@ def _in_the_room(head: Head, item: Item, shop: Shop) -> Shop:
 def _left_out(shop: Shop, room: Shop) -> list[Caution]:
     """What of an example still stands in the job; a laser is never left out in silence."""
     lasers = [laser for laser in shop.other_lasers if laser not in room.other_lasers]
-    left = [_caution("example-laser", wavelength_nm=laser.wavelength_nm) for laser in lasers]
-    return [*left, *([_caution("example-eyewear")] if len(room.eyewear) < len(shop.eyewear) else [])]
+    left = [_caution("example_laser", wavelength_nm=laser.wavelength_nm) for laser in lasers]
+    return [*left, *([_caution("example_eyewear")] if len(room.eyewear) < len(shop.eyewear) else [])]
 
 
 def _eye_cautions(eyes: tuple[EyeRow, ...], room: Shop) -> list[Caution]:
-    found = [_caution("eyes-uncovered", source=row.source, verdict=row.verdict) for row in eyes if row.uncovered]
+    found = [_caution("eyes_uncovered", source=row.source, verdict=row.verdict) for row in eyes if row.uncovered]
     for row in eyes:
         if row.unmarked:
             pairs = {"pairs": " or ".join(row.unmarked), "density": row.optical_density}
-            found.append(_caution("eyes-unmarked", verdict=row.verdict, wavelength_nm=row.wavelength_nm, **pairs))
+            found.append(_caution("eyes_unmarked", verdict=row.verdict, wavelength_nm=row.wavelength_nm, **pairs))
     bands = sorted({round(row.wavelength_nm) for row in eyes if row.judged and row.optical_density > 0})
     if len(bands) > 1:
-        found.append(_caution("eyes-several-lasers", wavelengths=", ".join(f"{nm} nm" for nm in bands)))
-    return [*found, *([_caution("eyes-steady")] if room.other_lasers else []), _caution("eyes-figures")]
+        found.append(_caution("eyes_several_lasers", wavelengths=", ".join(f"{nm} nm" for nm in bands)))
+    return [*found, *([_caution("eyes_steady")] if room.other_lasers else []), _caution("eyes_figures")]
 
 
 def _fumes(item: Item) -> list[Caution]:
     coating = coating_named(item.coating) if item.coating else None
     found = []
     if isinstance(coating, RefusedCoating):
-        found.append(_caution("coating-refused", coating=coating.says, refused=coating.refused))
+        found.append(_caution("coating_refused", coating=coating.says, refused=coating.refused))
     if isinstance(coating, Coating):
         fume = f"{coating.fume[0].upper()}{coating.fume[1:]}"
-        found += [_caution("coating-fume", fume=fume), _caution("coating-unsure")]
+        found += [_caution("coating_fume", fume=fume), _caution("coating_unsure")]
     metal = metals().get(item.metal)
     return [*found, *map(_caution, metal.cautions if metal else ())]

@@ -14,6 +14,9 @@ from rotary.witness import witness_ticks
 LEAST_SHIM_MM: Final = 0.05
 """A sheet of paper is thicker."""
 
+JAWS_MM: Final = 20.0
+"""How far from an end jaws may reach: estimate, no source."""
+
 COMES_UP: Final = {"y": "right", "x": "back"}
 """From which side of the field the next slice comes up, by the field's axis along the item: that of +X, or of +Y."""
 
@@ -40,13 +43,13 @@ def by_hand_rows(plan: Plan, drawn: Drawn) -> tuple[Row, ...]:
         *([] if item.solid else [Row(id="vessel", value="empty")]),
         *(_in_the_chuck(plan) if job.drive.kind == "chuck" else [Row(id="end_stop", value=datum, end=datum)]),
         *_shim(plan),
-        Row(id="field_middle", value=_hundredth(datum_from_s_mm(item, shape, lies.centre_mm)), unit="mm", end=datum),
+        Row(id="field_middle", value=settable(datum_from_s_mm(item, shape, lies.centre_mm)), unit="mm", end=datum),
         *_start(plan, drawn),
         Row(
             id="witness_marks",
-            value=_hundredth(ticks.foot_at_mm),
+            value=settable(ticks.foot_at_mm),
             unit="mm",
-            rim_at=_hundredth(ticks.rim_at_mm),
+            rim_at=settable(ticks.rim_at_mm),
             end=datum,
         ),
         Row(id="turn_way", value=COMES_UP[job.head.field_axis]),
@@ -55,15 +58,19 @@ def by_hand_rows(plan: Plan, drawn: Drawn) -> tuple[Row, ...]:
     )
 
 
-def _hundredth(mm: float) -> float:
-    return round(mm, 2)
+def settable(mm: float) -> float:
+    """A length as it can be set by hand: tenths of a millimetre, hundredths of less than one.
+
+    >>> settable(16.3812), settable(0.3812), settable(-0.0)
+    (16.4, 0.38, 0.0)
+    """
+    return round(mm, 1 if abs(mm) >= 1 else 2) + 0
 
 
 def _in_the_chuck(plan: Plan) -> Iterator[Row]:
-    """The jaws hold the end that lies farther from the artwork."""
-    lies, length = plan.layout, plan.shape.length_mm
-    near_foot = lies.band_from_mm + lies.band_to_mm < length
-    end = end_name(plan.job.item, "rim" if near_foot else "foot")
+    """The jaws hold the base, or the other end where they would come too near to the artwork."""
+    low, high = plan.layout.band_from_mm, plan.shape.length_mm - plan.layout.band_to_mm
+    end = end_name(plan.job.item, "rim" if low < min(JAWS_MM, high) else "foot")
     yield Row(id="jaw_end", value=end, end=end)
 
 
@@ -77,7 +84,7 @@ def _shim(plan: Plan) -> Iterator[Row]:
         mm, level = plan.focus.shim_mm, plan.turning.level
         end = end_name(plan.job.item, "foot" if mm > 0 else "rim")
         of = "rotary" if plan.job.drive.kind == "rollers" else "chuck"
-        yield Row(id="shim", value=_hundredth(abs(mm)), unit="mm", end=end, base=_hundredth(level.base_mm), of=of)
+        yield Row(id="shim", value=settable(abs(mm)), unit="mm", end=end, base=settable(level.base_mm), of=of)
 
 
 def _start(plan: Plan, drawn: Drawn) -> Iterator[Row]:
@@ -89,23 +96,22 @@ def _start(plan: Plan, drawn: Drawn) -> Iterator[Row]:
 
 def _focus(plan: Plan) -> Iterator[Row]:
     """The lens from focus on the apex under the middle of the field; for each part of a long taper where there are."""
-    sharp, apex_mm = plan.focus, plan.apex_at_middle_mm
-    heights = {"apex_over_bed": _hundredth(apex_mm), "focus_over_bed": _hundredth(sharp.focal_plane_mm)}
-    if len(sharp.refocus) < 2:
-        yield Row(id="focus", value=_hundredth(sharp.focal_plane_mm - apex_mm), unit="mm", **heights)
-        return
-    for number, zone in enumerate(sharp.refocus, 1):
-        plane_mm = zone.focal_plane_mm
-        yield Row(
+    item, apex_mm = plan.job.item, settable(plan.apex_at_middle_mm)
+    zones = plan.focus.refocus if len(plan.focus.refocus) > 1 else ()
+    for number, plane_mm in enumerate([zone.focal_plane_mm for zone in zones] or [plan.focus.focal_plane_mm], 1):
+        away = settable(plane_mm - plan.apex_at_middle_mm)
+        row = Row(
             id="focus" if number == 1 else f"focus_{number}",
-            value=_hundredth(plane_mm - apex_mm),
+            value=away,
             unit="mm",
-            apex_over_bed=heights["apex_over_bed"],
-            focus_over_bed=_hundredth(plane_mm),
-            from_at=_hundredth(zone.from_mm),
-            rim_at=_hundredth(zone.to_mm),
-            end=end_name(plan.job.item, plan.job.item.datum),
+            apex_over_bed=apex_mm,
+            # Of two figures that are rounded, what is measured has to be what is set.
+            focus_over_bed=round(apex_mm + away, 2),
         )
+        if zones:
+            ends = {"from_at": settable(zones[number - 1].from_mm), "rim_at": settable(zones[number - 1].to_mm)}
+            row = row.model_copy(update=ends | {"end": end_name(item, item.datum)})
+        yield row
 
 
 def check_rows(plan: Plan, drawn: Drawn) -> tuple[Row, ...]:
@@ -116,7 +122,11 @@ def check_rows(plan: Plan, drawn: Drawn) -> tuple[Row, ...]:
     return (
         Row(id="size_shown", value=drawn.wide_mm, high=drawn.high_mm, unit="mm"),
         Row(id="slices_shown", value=drawn.slices, of=f"{split.column_mm:.{plan.job.drive.typed_decimals}f}"),
-        *([Row(id="first_cut", value=round(-drawn.slices * split.column_mm / 2, 3), unit="mm")] if drawn.slices > 1 else []),
+        *(
+            [Row(id="first_cut", value=round(-drawn.slices * split.column_mm / 2, 3), unit="mm")]
+            if drawn.slices > 1
+            else []
+        ),
         *([Row(id="blank_slices", value=blank)] if blank > 0 and not drawn.is_final else []),
         Row(id="slice_turns", value=round(turn, 4), unit="°"),
         Row(id="whole_turn", value=round(turn * (drawn.slices - 1), 3), unit="°"),

@@ -52,7 +52,7 @@ def _files_of(plan: Plan) -> Files:
     flat = plan.split.method == "plain" and plan.shape.flats is None
     whole = f"{stem}-flat.svg" if flat else f"{stem}-sliced.svg"
     steps, inked = plan.removal, plan.split.inked_slices
-    if steps.last_pass is None or steps.is_counted or plan.split.slices == 1:
+    if not steps.removes_coating or steps.is_counted or plan.split.slices == 1:
         return Files(whole=whole)
     names = [f"{stem}{'-flat' if flat else ''}-{part}.svg" for part in ("first", "second", "rest")]
     first, second, rest = (name if inked > place else "" for place, name in enumerate(names))

@@ -1,6 +1,6 @@
 """The actions of a job, as fronts show them and profiles store them: one shape of row throughout."""
 
-from typing import Final, Literal
+from typing import Any, Literal
 
 from pydantic import Field, SerializerFunctionWrapHandler, create_model, model_serializer
 
@@ -18,16 +18,10 @@ StepId = Literal[
     "program", "file_per_slice", "write_file", "print_sheet", "seam_test", "new_plan", "what_helps", "log_result",
 ]  # fmt: skip
 Deed = Literal[
-    "edit", "laser", "tests", "patch", "depth", "program", "write_file", "write_slices", "print", "seam_test", "compare",
-    "suggest", "log",
+    "edit", "laser", "tests", "patch", "depth", "program", "write_file", "write_slices", "print", "seam_test",
+    "compare", "suggest", "log",
 ]  # fmt: skip
 """What a front does for a step: a key of the screen, a command of the command line."""
-
-TYPED: Final = (
-    "file_slice_width", "extra_per_slice", "typed_steps_per_turn", "typed_diameter", "roller_diameter",
-    "angle_per_slice", "power", "frequency", "pulse_width", "speed", "line_spacing", "fill_direction", "passes", "pause",
-)  # fmt: skip
-"""The ids of all that is ever typed, in keying order."""
 
 
 class Row(Model):
@@ -41,10 +35,9 @@ class Row(Model):
     a number as it is typed, digit by digit; `of` what turns (roller or chuck); `real` what that field would truthfully
     hold where the number is deliberately another, and `leave` the warning beside it, `leave_in` for who measures in
     inches; `yours` what the person's own program calls the field. `end` is an end of the item, `base` the length from
-    the end that stays down to where something is put under [mm], `from_at` and `rim_at` other heights [mm], `sense` which way an
-    angle counts, `apex_over_bed` and
-    `focus_over_bed` heights over the bed [mm], `step` what makes a file that is not written yet, `about` names the
-    piece of artwork. Absent where there is nothing to say.
+    the end that stays down to where something is put under [mm], `from_at` and `rim_at` other heights [mm], `sense`
+    which way an angle counts, `apex_over_bed` and `focus_over_bed` heights over the bed [mm], `step` what makes a file
+    that is not written yet, `about` names the piece of artwork. Absent where there is nothing to say.
     """
 
     id: str = Field(max_length=40)
@@ -134,7 +127,10 @@ class Rung(Model):
 
 
 class LastPass(Model):
-    """The weaker last pass: power [%], speed [mm/s], how far its lines are shifted [mm], and when it is run."""
+    """The weaker last pass: power [%], speed [mm/s], how far its lines are shifted [mm], and when it is run.
+
+    `only_if_uneven` for films that are bleached, of which it takes nothing off.
+    """
 
     power: float
     speed: float
@@ -142,6 +138,7 @@ class LastPass(Model):
     fill_direction: Literal["around", "along"]
     line_shift: float
     when: Literal["each slice", "after all"]
+    only_if_uneven: bool = False
 
 
 class PassStep(Model):
@@ -162,11 +159,13 @@ class PassStep(Model):
 
 
 class Run(Model):
-    """How it is run. Temperatures [degC], of what is typed, pauses included; `wall_wish_c` None where heat sets no limit.
+    """How it is run. Temperatures [degC] are for what is typed; `wall_wish_c` is None where no limit holds.
 
     `second_slice` is the slice that the count is taken on again, None where there is none or it is not known yet.
-    `file_per_slice` where each slice has a file of its own and is run by hand until clean. `depth_check_after` is after
-    how many passes in bare metal the depth is measured. `texts` is what to do, in order.
+    `file_per_slice` where each slice has a file of its own and is run by hand until clean; `stored_start` whether the
+    program goes back to a stored start, None where nobody was asked; `turns` what turns the item; `before` and `after`
+    what is done then, by id. `depth_check_after` is after how many passes in bare metal the depth is measured.
+    `texts` is what to do, in order.
     """
 
     files: Files
@@ -177,6 +176,10 @@ class Run(Model):
     passes: tuple[PassStep, ...] = ()
     counted: int | None = None
     file_per_slice: bool = False
+    stored_start: bool | None = None
+    turns: Literal["roller", "chuck"] = "chuck"
+    before: tuple[str, ...] = ()
+    after: tuple[str, ...] = ()
     depth_check_after: int | None = None
     wall_c_95: float | None = None
     wall_wish_c: float | None = None
@@ -187,10 +190,16 @@ class Run(Model):
 
 
 class ActionCaution(Model):
-    """A caution in one short sentence and in whole, with where it comes from."""
+    """A caution in one short sentence and in whole, with where it comes from.
+
+    Of eyewear `value` is the optical density that it needs at `wavelength_nm` for the laser that it is `about`.
+    """
 
     id: str
     level: Literal["stop", "warn", "note"]
+    value: float | None = None
+    wavelength_nm: float | None = None
+    about: str = ""
     short: str = ""
     long: str = ""
     source: str = ""
@@ -202,10 +211,11 @@ class _Standing(Model):
 
 
 # The key is a keyword of Python, so it can't be declared like the others.
-_WithImport = create_model("_WithImport", __base__=_Standing, **{"import": (tuple[Row, ...], ())})
+_IMPORT: dict[str, Any] = {"import": (tuple[Row, ...], ())}
+_WithImport = create_model("_WithImport", __base__=_Standing, **_IMPORT)
 
 
-class Actions(_WithImport):  # type: ignore[misc, valid-type]
+class Actions(_WithImport):
     """All that a person does for a job, in the order in which it is done; see `Row` for the shape of each."""
 
     type: tuple[Row, ...] = ()

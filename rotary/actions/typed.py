@@ -1,13 +1,15 @@
 """What is typed into the marking program, in keying order: what comes with the file, the turning, the laser."""
 
 from collections.abc import Iterator
-from typing import Final
+from typing import Final, Literal
 
-from rotary.actions.models import TYPED, Row
+from rotary.actions.models import Row
+from rotary.passes.plan.setting import Direction, PassRow
 from rotary.plan import Plan
+from rotary.program import ROW_IDS
 from rotary.slices import KeyIn
 
-TURNS: Final = {"rollers": "roller", "chuck": "chuck"}
+TURNS: Final[dict[str, Literal["roller", "chuck"]]] = {"rollers": "roller", "chuck": "chuck"}
 """What the steps of one turn are of."""
 
 
@@ -15,7 +17,8 @@ def typed_rows(plan: Plan) -> tuple[Row, ...]:
     """The rows that are typed; without passes where the plan offers none."""
     yours = plan.job.program.labels
     rows = (*map(_turning, plan.split.key_in), *_laser(plan))
-    placed = sorted((row for row in rows if row.id in TYPED), key=lambda row: TYPED.index(row.id))
+    places: dict[str, int] = {name: place for place, name in enumerate(ROW_IDS)}
+    placed = sorted((row for row in rows if row.id in places), key=lambda row: places[row.id])
     turns = TURNS[plan.job.drive.kind]
     return tuple(
         row.model_copy(update={"yours": yours.get(row.id), "of": turns if row.id == "typed_steps_per_turn" else None})
@@ -53,13 +56,19 @@ def _laser(plan: Plan) -> Iterator[Row]:
         yield _typed("pulse_width", setting.pulse_ns, "ns", "g")
     yield _typed("speed", round(setting.scan_speed_mm_s), "mm/s", "d")
     yield _typed("line_spacing", round(setting.hatch_mm, 3), "mm", ".3f")
-    ways = {row.hatch_direction for row in steps.rows if row.kind != "finish"}
+    ways = {fill_direction(plan, row) for row in steps.rows if row.kind != "finish"}
     lines = "in turn" if len(ways) > 1 else steps.rows[0].hatch_direction
     yield Row(id="fill_direction", value=lines, figure=lines)
     if steps.typed_passes:
         yield _typed("passes", steps.typed_passes, "", "d")
     if plan.job.program.can_pause is not False:
         yield _typed("pause", setting.pause_s, "s", "g")
+
+
+def fill_direction(plan: Plan, row: PassRow) -> Direction:
+    """Which way the lines of a pass run; in bare metal always the same where the program can't change it on a slice."""
+    fixed = row.kind == "cut" and plan.job.program.can_change_setting is False and plan.removal.order != "all-round"
+    return "around" if fixed else row.hatch_direction
 
 
 def _typed(name: str, value: float, unit: str, form: str) -> Row:

@@ -18,18 +18,18 @@ class CautionText(Model):
 
 _EXTRACT: Final = "extract at the mark"
 WORDS: Final[dict[str, tuple[str, str]]] = {
-    "eyes-uncovered": ("{source}: {verdict}", ""),
-    "eyes-unmarked": ("{verdict}", "{pairs} is dark enough for {wavelength_nm:g} nm (OD {density:g})."),
-    "eyes-several-lasers": (
+    "eyes_uncovered": ("{source}: {verdict}", ""),
+    "eyes_unmarked": ("{verdict}", "{pairs} is dark enough for {wavelength_nm:g} nm (OD {density:g})."),
+    "eyes_several_lasers": (
         "Lasers at {wavelengths} share this room: each needs eyewear marked for its own wavelength.",
         "",
     ),
-    "eyes-steady": (
+    "eyes_steady": (
         "Other lasers are judged as steady beams, looked into for ten seconds. A pulsed one may need more: ask its "
         "maker.",
         "Other lasers are judged as steady beams, looked into for ten seconds.",
     ),
-    "eyes-figures": (
+    "eyes_figures": (
         "These figures are a check, computed for the whole beam in the eye. Where a number is not settled it is the "
         "higher one: OD by the guidelines of 2013 or the EU directive of 2006, D as for glass, pulses counted as the "
         "2007 edition of the laser standard does. Pairs marked after EN ISO 19818-1:2021 show an optical density and a "
@@ -37,12 +37,12 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "The eye figures are a check: laser safety officer and eyewear marking decide. D is for glass, the higher "
         "number. EN ISO 19818-1 marks show OD and a resistance category, no LB number.",
     ),
-    "example-laser": (
+    "example_laser": (
         "The laser at {wavelength_nm:g} nm is an example's and is left out. If you have one, enter it under a name of "
         "your own.",
         "The laser at {wavelength_nm:g} nm is an example's and is left out.",
     ),
-    "example-eyewear": ("An example's eyewear covers nothing: enter your own.", ""),
+    "example_eyewear": ("An example's eyewear covers nothing: enter your own.", ""),
     "enclosure": (
         "Closed, interlocked enclosure first, eyewear second: curved polished metal throws the beam out sideways, and "
         "what misses the item's edge hits bed and rollers. Never defeat an interlock.",
@@ -62,24 +62,24 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "Local rules, the machine's own manual and licensed practice go before everything said here.",
         "Local rules, the machine's manual and licensed practice go first.",
     ),
-    "coating-refused": ("Not to be marked. {coating}: {refused}.", ""),
-    "coating-fume": (
+    "coating_refused": ("Not to be marked. {coating}: {refused}.", ""),
+    "coating_fume": (
         f"{{fume}}: {_EXTRACT}, particle filter (HEPA H13) and activated carbon behind it; air the room, let the "
         "enclosure clear before it is opened.",
         f"{{fume}}: {_EXTRACT} (HEPA H13 and activated carbon); air the room.",
     ),
-    "coating-unsure": (
+    "coating_unsure": (
         "Be sure what the coating is: non-stick (fluoropolymer) and vinyl look alike and give off acids; old paint may "
         "hold lead or chromium. If in doubt, ask the maker for the safety data sheet, and don't mark.",
         "Be sure what the coating is: non-stick and vinyl look alike and give off acids; old paint may hold lead or "
         "chromium. In doubt: don't mark.",
     ),
-    "chromium-vi": (
+    "chromium_vi": (
         f"Stainless steel fume holds chromium(VI), nickel and manganese, which cause cancer: {_EXTRACT}, with a "
         "particle filter of class HEPA H13 and activated carbon; keep within your local exposure limits.",
         f"Stainless fume holds chromium(VI), nickel, manganese, which cause cancer: {_EXTRACT} (H13 and carbon).",
     ),
-    "stainless-corrosion": (
+    "stainless_corrosion": (
         "Bare or tinted stainless steel rusts sooner; passivate where it must last. Food contact is the maker's and "
         "the local rules' matter: mark no surface that touches food.",
         "Bare or tinted stainless rusts sooner; no mark where it touches food.",
@@ -92,27 +92,27 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "Hardened steel softens from about 150 to 200 °C on: keep the part cool enough to touch between passes.",
         "Hardened steel softens from about 150 °C: cool enough to touch between passes.",
     ),
-    "aluminium-fines": (
+    "aluminium_fines": (
         "Fine aluminium dust burns and may explode: never let it meet steel dust or sparks in one filter, clean the "
         "enclosure before and after, keep a class D extinguisher or dry sand at hand, no water.",
         "Aluminium dust burns and may explode: never with steel dust or sparks in one filter; class D extinguisher or "
         "dry sand, no water.",
     ),
-    "titanium-fines": (
+    "titanium_fines": (
         "Fine titanium dust catches fire by itself: a filter of its own, the enclosure cleaned before and after, a "
         "class D extinguisher or dry sand at hand, no water.",
         "Titanium dust catches fire by itself: filter of its own; class D extinguisher or dry sand, no water.",
     ),
-    "brass-zinc-lead": (
+    "brass_zinc_lead": (
         f"Brass gives off zinc oxide (metal fume fever), and free-cutting brass lead: {_EXTRACT}, wash hands, no food "
         "in the room.",
         f"Brass gives off zinc oxide and lead: {_EXTRACT}, wash hands, no food in the room.",
     ),
-    "copper-fume": (
+    "copper_fume": (
         f"Copper fume causes metal fume fever: {_EXTRACT}. The metal reflects most of the beam.",
         f"Copper fume causes metal fume fever: {_EXTRACT}; most of the beam is reflected.",
     ),
-    "solid-heat": (
+    "solid_heat": (
         "A solid part keeps its heat: touch it with the back of the hand first.",
         "A solid part keeps its heat: back of the hand first.",
     ),
@@ -121,7 +121,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "heated, and cutting through its wall ruins it: set aside what rattles or is dented.",
         "Lid off, empty, dry; set aside a vacuum jacket that rattles or is dented: it may burst.",
     ),
-    "dry-turn": (
+    "dry_turn": (
         "One dry turn by hand, then one slow turn with the beam off; no loose sleeves, gloves, hair or cords near it.",
         "One dry turn by hand, then a slow one with the beam off; no loose sleeves, gloves, hair, cords.",
     ),
@@ -140,6 +140,19 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     ),
 }
 """Every caution in whole and in short, empty where that is the same."""
+
+_EYES: Final = "IEC 60825-1 and ICNIRP 2013 for the limits, EN 207 for the numbers on the pair"
+SOURCES: Final[dict[str, str]] = {
+    "eyewear": _EYES,
+    "eyes_uncovered": _EYES,
+    "eyes_unmarked": _EYES,
+    "eyes_several_lasers": _EYES,
+    "eyes_steady": "IEC 60825-1: ten seconds for a beam that nobody looks away from",
+    "eyes_figures": _EYES,
+    "enclosure": "IEC 60825-1 asks for it where the beam is not safe; the rest is common practice, no source",
+    "pointer": "IEC 60825-1, class 2",
+}
+"""Where a caution comes from; all others are common practice, no source."""
 
 
 def cautions(found: Safety) -> tuple[CautionText, ...]:

@@ -2,10 +2,13 @@
 
 from typing import Any
 
+from rotary.actions.build import actions_of
+from rotary.actions.models import Actions
 from rotary.focus import BudgetId
 from rotary.model import Model
 from rotary.plan import Plan
 from rotary.sentences import focus, passes, running, slices
+from rotary.sentences.actions import with_words
 from rotary.sentences.cautions import CautionText, cautions
 from rotary.slices import LimitId
 
@@ -33,18 +36,19 @@ class PlanSentences(Model):
 
 
 class PlanInWords(Plan):
-    """A plan, and what it says in sentences."""
+    """A plan, what a person does with it, and what else it says in sentences."""
 
+    actions: Actions
     sentences: PlanSentences
 
 
-def plan_in_words(plan: Plan) -> PlanInWords:
-    """The plan with its sentences, all lengths in mm."""
-    steps = plan.removal
+def plan_in_words(plan: Plan, actions: Actions | None = None) -> PlanInWords:
+    """The plan with its sentences, all lengths in mm; `actions` where more is known than the plan itself says."""
+    steps, warned = plan.removal, cautions(plan.safety)
     before, after = passes.before_and_after(steps)
     sentences = PlanSentences(
         first_line=passes.first_line(plan),
-        cautions=cautions(plan.safety),
+        cautions=warned,
         limits={limit.id: slices.limit_text(limit) for limit in plan.split.limits},
         split=slices.notes(plan.split),
         budget={row.id: focus.BUDGET[row.id][0] for row in plan.focus.budget},
@@ -58,7 +62,8 @@ def plan_in_words(plan: Plan) -> PlanInWords:
         after=after,
         passes=passes.notes(plan),
     )
-    return PlanInWords(**{name: getattr(plan, name) for name in Plan.model_fields}, sentences=sentences)
+    done = with_words(actions or actions_of(plan), warned)
+    return PlanInWords(**{name: getattr(plan, name) for name in Plan.model_fields}, actions=done, sentences=sentences)
 
 
 def plan_schema() -> dict[str, Any]:

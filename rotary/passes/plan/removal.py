@@ -139,7 +139,9 @@ def _lifted(work: Work, coating: Coating) -> Removal:
     some, clear = bool(choice.draws), cleared(seen, planned)
     reached = reached_k(rises[:planned])
     stands = unmarked(seen, draws, planned) * (reached < hot_limit_c(draws) - ROOM_C)
-    both, with_looks = float(weight @ (clear * stands)), TRUSTED * float(weight @ (looked * cool))
+    both, right = float(weight @ (clear * stands)), float(weight @ (looked * cool))
+    # What the draws are not trusted with goes either way.
+    left_coated = float(weight @ (unmarked(seen, draws, stop) - looked)) + (1 - TRUSTED) / 2 * right
     rows = [row_of(work, n, "lift", setting, "around", rise) for n, rise in enumerate(rises[:planned], 1)]
     direction, shift = finishing_hatch(setup, setup.split.slice_width_mm, setting.hatch_mm)
     finish = row_of(work, planned + 1, "finish", last, direction, rises[planned])
@@ -165,7 +167,8 @@ def _lifted(work: Work, coating: Coating) -> Removal:
             *([PassRemark(id="edges")] if edges else []),
             *remarks.of_coating(setting, coating, material.metal, light, draws, cool),
         ),
-        chance_with_looks=with_looks if some else 0.0,
+        chance_with_looks=TRUSTED * right if some else 0.0,
+        chance_left_coated=left_coated if some else 0.0,
         look_after=each_pass(at_most),
         typed_passes=1,
         passes_at_most=at_most,

@@ -11,6 +11,7 @@ BeforeId = Literal["clean", "test_patch", "tape"]
 AfterId = Literal["cool", "wipe", "joints"]
 
 OrderWhy = Literal["rollers", "creep", "quicker", "cooler", "nothing"]
+LastWhen = Literal["each slice", "after all"]
 PassRemarkId = Literal[
     "coating_refused", "too_near", "wall_too_thin", "too_little_known", "other_item", "let_go", "test_patch",
     "gauge_coating", "measure_spot", "what_helps", "other_process", "edges", "defocused", "worst_places", "stays_below",
@@ -109,7 +110,9 @@ class Edges(Model):
 class Removal(Model):
     """The passes in order, with chances and heat over all beliefs.
 
-    `chance*` hold for the best and worst place of a slice, with the focus budget used up.
+    `chance*` hold for the best and worst place of a slice, with the focus budget used up. Of a person who looks
+    after each pass, `chance_with_looks` is that it comes out clean, `chance_left_coated` that coating is left after
+    the last pass worth trying and the metal unmarked; the rest is metal that is marked.
     Temperatures are of the wall in bulk [degC], 5, 50 and 95 % of the draws. `order` is what
     is recommended; both orders' times are given, None where the drive forbids one.
     `depth_um_*` is what bare metal loses over all passes, 5, 50 and 95 %; 0 where a coating is lifted.
@@ -139,6 +142,7 @@ class Removal(Model):
     after: tuple[AfterId, ...]
     remarks: tuple[PassRemark, ...]
     chance_with_looks: float = 0.0
+    chance_left_coated: float = 0.0
     look_after: tuple[int, ...] = ()
     typed_passes: int = 0
     passes_at_most: int = 0
@@ -146,6 +150,8 @@ class Removal(Model):
     depth_um_5: float = 0.0
     depth_um_50: float = 0.0
     depth_um_95: float = 0.0
+    last_when: LastWhen | None = None
+    file_per_slice: bool = False
     edges: Edges | None = None
     readings: int = 0
     depth_readings: int = 0
@@ -159,6 +165,11 @@ class Removal(Model):
     def is_counted(self) -> bool:
         """Whether the number of passes is known from an earlier run, so that no slice is tried first."""
         return self.passes_at_most == 0 and self.last_pass is not None
+
+    @property
+    def removes_coating(self) -> bool:
+        """Whether a coating is removed; in bare metal, and where no passes are offered, none is."""
+        return bool(self.rows) and self.rows[0].kind == "lift"
 
     @property
     def last_pass(self) -> PassRow | None:

@@ -1,0 +1,54 @@
+"""The actions of a plan, or of a job that can't be planned yet."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from rotary.actions.by_hand import by_hand_rows, check_rows
+from rotary.actions.files import Drawn, drawn_of, import_rows
+from rotary.actions.models import ActionCaution, Actions, Files, Run, Verdict
+from rotary.actions.running import run_of
+from rotary.actions.typed import typed_rows
+from rotary.actions.verdict import Proof, steps_of, steps_to_fill, verdict_of
+from rotary.errors import Fault
+from rotary.plan import Plan
+from rotary.safety import Safety
+
+
+def actions_of(plan: Plan, drawn: Drawn | None = None, proof: Proof | None = None, newer: bool = False) -> Actions:
+    """What a person does with this plan; `drawn` is what is known of its files, `proof` what the saved job can show,
+    `newer` whether another plan than the proven one would be made today. Words are put in by `sentences.actions`."""
+    drawn = drawn or drawn_of(plan)
+    verdict = verdict_of(plan, proof)
+    rows: dict[str, Any] = {"import": import_rows(plan, drawn)}
+    return Actions(
+        verdict=verdict,
+        steps=steps_of(plan, verdict, drawn, newer),
+        type=typed_rows(plan),
+        by_hand=by_hand_rows(plan, drawn),
+        check=check_rows(plan, drawn),
+        run=run_of(plan, drawn),
+        cautions=_cautions(plan.safety),
+        **rows,
+    )
+
+
+def _cautions(safety: Safety) -> tuple[ActionCaution, ...]:
+    """What eyes need against each laser, then all others, the worst first."""
+    eyes = [
+        ActionCaution(
+            id=f"eyewear_{number}",
+            level="warn",
+            value=eye.optical_density,
+            wavelength_nm=eye.wavelength_nm,
+            about=eye.source,
+        )
+        for number, eye in enumerate(safety.eyes, 1)
+        if eye.judged
+    ]
+    return (*eyes, *(ActionCaution(id=one.id, level=one.level, about=one.about) for one in safety.cautions))
+
+
+def actions_of_refused(faults: Sequence[Fault], example: bool = False) -> Actions:
+    """What a person does where nothing can be planned yet: fill in what is missing, or put right what is impossible."""
+    verdict = Verdict(state="not ready", example=example, reasons=("missing_fact",))
+    return Actions(verdict=verdict, steps=steps_to_fill(faults), run=Run(files=Files()))

@@ -1,0 +1,112 @@
+"""How a job is run: rungs to type, files of the first slice and the others, the last pass, order, heat, chances."""
+
+from itertools import groupby
+from math import ceil
+from typing import Final, Literal
+
+from rotary.actions.files import Drawn
+from rotary.actions.models import LastPass, PassStep, Run, Rung
+from rotary.actions.typed import TURNS, fill_direction
+from rotary.passes.plan.setting import PassRow, Removal
+from rotary.plan import Plan
+
+DEPTH_CHECK_SHARE: Final = 1 / 3
+"""After this share of the passes the depth in bare metal is measured: common practice, no source."""
+
+_KINDS: Final[dict[str, Literal["removal", "last", "cut"]]] = {"lift": "removal", "finish": "last", "cut": "cut"}
+
+
+def run_of(plan: Plan, drawn: Drawn) -> Run:
+    """How the passes are run; of a plan that offers none only the files."""
+    steps = plan.removal
+    if steps.setting is None:
+        return Run(files=drawn.files)
+    clean, coated, marked = chances(steps)
+    coated_item, by_heat = steps.removes_coating, not plan.job.item.solid
+    check = None if coated_item else max(1, ceil(DEPTH_CHECK_SHARE * steps.typed_passes))
+    return Run(
+        files=drawn.files,
+        rungs=(_rung(steps, check),),
+        second_slice=drawn.files.second_slice,
+        last_pass=_last(steps),
+        order="all round" if steps.order == "all-round" else "slice by slice",
+        passes=_pass_steps(plan),
+        counted=steps.counted_passes or None,
+        file_per_slice=steps.file_per_slice,
+        stored_start=plan.job.program.can_store_start,
+        turns=TURNS[plan.job.drive.kind],
+        before=steps.before,
+        after=steps.after,
+        depth_check_after=check,
+        wall_c_95=round(steps.wall_c_95, 1),
+        wall_wish_c=_wish_c(steps) if by_heat else None,
+        chance_clean=clean,
+        chance_coated=coated,
+        chance_marked=marked,
+    )
+
+
+def chances(steps: Removal) -> tuple[float, float, float] | tuple[None, None, None]:
+    """Comes off clean, stays coated, metal marked: together 1; None in bare metal and without samples."""
+    if not steps.removes_coating or not steps.draws:
+        return None, None, None
+    clean, coated = round(steps.chance_with_looks, 3), round(steps.chance_left_coated, 3)
+    return clean, coated, round(1 - clean - coated, 3)
+
+
+def _rung(steps: Removal, check: int | None) -> Rung:
+    power = _percent(steps.rows[0].power_share)
+    if check is not None:
+        return Rung(power=power, passes=steps.typed_passes, look_after=check)
+    if steps.counted_passes:
+        return Rung(power=power, passes=steps.counted_passes, look_after=steps.counted_passes)
+    return Rung(power=power, passes=steps.passes_at_most, look_after=1)
+
+
+def _last(steps: Removal) -> LastPass | None:
+    last = steps.last_pass
+    if last is None:
+        return None
+    return LastPass(
+        power=_percent(last.power_share),
+        speed=round(last.scan_speed_mm_s),
+        line_spacing=round(last.hatch_mm, 3),
+        fill_direction=last.hatch_direction,
+        line_shift=round(last.line_shift_mm, 4),
+        when=steps.last_when or "each slice",
+        only_if_uneven=any(one.id == "bleached" for one in steps.remarks),
+    )
+
+
+def _wish_c(steps: Removal) -> float | None:
+    """The hottest that the wall should get, where heat is a limit."""
+    return next((round(float(one.values["limit_c"]), 1) for one in steps.remarks if one.id == "stays_below"), None)
+
+
+def _pass_steps(plan: Plan) -> tuple[PassStep, ...]:
+    steps = plan.removal
+    each_um = steps.depth_um_50 / len(steps.rows)
+
+    def alike(row: PassRow) -> tuple[object, ...]:
+        return row.kind, row.power_share, row.scan_speed_mm_s, row.hatch_mm, fill_direction(plan, row)
+
+    groups = [list(rows) for _, rows in groupby(steps.rows, alike)]
+    return tuple(
+        PassStep(
+            first=rows[0].number,
+            last=rows[-1].number,
+            kind=_KINDS[rows[0].kind],
+            power=_percent(rows[0].power_share),
+            speed=round(rows[0].scan_speed_mm_s),
+            line_spacing=round(rows[0].hatch_mm, 3),
+            fill_direction=fill_direction(plan, rows[0]),
+            # No pause stands before the very first pass.
+            pause=rows[-1].pause_before_s,
+            depth_um=round(each_um * rows[-1].number, 2) if steps.depth_um_50 else None,
+        )
+        for rows in groups
+    )
+
+
+def _percent(share: float) -> float:
+    return round(100 * share, 4)

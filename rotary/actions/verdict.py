@@ -1,0 +1,204 @@
+"""How a job stands, and what to do next: each step with its figure, how long it takes, and what does it."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from rotary.actions.files import WORDS, Drawn
+from rotary.actions.models import Deed, Reason, Step, StepId, Verdict
+from rotary.actions.running import chances
+from rotary.errors import Fault
+from rotary.examples import is_example_item
+from rotary.passes.plan.setting import Removal
+from rotary.plan import Plan
+from rotary.slices import LimitId
+
+CLEAN_ENOUGH: Final = 0.6
+MARKED_ENOUGH: Final = 0.1
+"""Below so many clean, or above so many marked, the first slice goes on a scrap item."""
+
+MOST_STEPS: Final = 3
+
+DEEDS: Final[dict[StepId, tuple[Deed, float]]] = {
+    "fill": ("edit", 1),
+    "own_laser": ("laser", 5),
+    "turn_test": ("tests", 5),
+    "measure_diameter": ("edit", 2),
+    "machine_test": ("tests", 15),
+    "test_patch": ("patch", 30),
+    "trial_cut": ("depth", 20),
+    "scrap_first": ("print", 10),
+    "program": ("program", 2),
+    "file_per_slice": ("write_slices", 2),
+    "write_file": ("write_file", 1),
+    "print_sheet": ("print", 1),
+    "seam_test": ("seam_test", 20),
+    "new_plan": ("compare", 5),
+    "what_helps": ("suggest", 1),
+    "log_result": ("log", 1),
+}
+"""What does each step, and how many minutes it takes: estimates, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """What a saved job has to show: whether its proof still counts and if not why, its day, items good of all."""
+
+    reason: Reason
+    on: str = ""
+    good: int | None = None
+    count: int | None = None
+
+    @property
+    def holds(self) -> bool:
+        """Whether these numbers were run whole, came out well, and nothing has changed since."""
+        return self.reason in ("run_well", "marked_by_you", "other_batch")
+
+
+def verdict_of(plan: Plan, proof: Proof | None = None) -> Verdict:
+    """How a planned job stands."""
+    clean, coated, marked = chances(plan.removal)
+    verdict = Verdict(
+        state="ready",
+        example=bool(plan.safety.example),
+        chance_clean=clean,
+        chance_coated=coated,
+        chance_marked=marked,
+    )
+    if reasons := tuple(_not_ready(plan)):
+        return verdict.model_copy(update={"state": "not ready", "reasons": reasons})
+    if proof is not None:
+        state = "proven" if proof.holds else "test first"
+        shown = {"good": proof.good, "count": proof.count, "on": proof.on}
+        return verdict.model_copy(update={"state": state, "reasons": (proof.reason,), **shown})
+    reasons = tuple(_untested(plan))
+    if reasons:
+        return verdict.model_copy(update={"state": "test first", "reasons": reasons})
+    return verdict.model_copy(update={"reasons": ("readings",)})
+
+
+def _not_ready(plan: Plan) -> Iterator[Reason]:
+    if plan.job.head.use and not is_example_item(plan.job.item.model_dump(by_alias=True)):
+        yield "sample_laser"
+    if any(one.id == "coating_refused" for one in plan.removal.refused):
+        yield "no_passes"
+
+
+def _untested(plan: Plan) -> Iterator[Reason]:
+    steps = plan.removal
+    if seams_unknown(plan) is not None:
+        yield "seams_unknown"
+    if steps.setting is None:
+        yield "no_passes"
+    elif not steps.removes_coating:
+        if not steps.depth_readings:
+            yield "depth_untried"
+    elif not own_readings(steps):
+        yield "coating_untried"
+
+
+def own_readings(steps: Removal) -> int:
+    """How many readings taught that were made on this laser and lens."""
+    others = next((one.values["others"] for one in steps.remarks if one.id == "other_heads"), 0)
+    return steps.readings - int(others)
+
+
+_TESTED_BY: Final[dict[str, StepId]] = {"diameter": "measure_diameter"}
+_OF_THE_WIDTH: Final[tuple[LimitId, ...]] = ("joint_sheet", "joint_plain")
+
+
+def seams_unknown(plan: Plan) -> StepId | None:
+    """What to measure where seams may be off by more than is accepted because a turn or a width is not known."""
+    split = plan.split
+    if split.slices == 1 or split.joint_95_mm <= plan.job.tolerances.joint_mm:
+        return None
+    unmet = {limit.id: limit.values for limit in split.limits if not limit.met}
+    drive = unmet.get("drive")
+    # Where the motor's own stops cost it all, no measurement helps.
+    if drive is not None and not drive["stops_open"] and not drive["readings"]:
+        return "turn_test"
+    costliest = [f"{unmet[name]['costliest']}" for name in _OF_THE_WIDTH if name in unmet and unmet[name]["costliest"]]
+    return _TESTED_BY.get(costliest[0], "machine_test") if costliest else None
+
+
+def steps_of(plan: Plan, verdict: Verdict, drawn: Drawn, newer: bool = False) -> tuple[Step, ...]:
+    """Up to three next steps, the most useful first."""
+    return tuple(_steps(plan, verdict, drawn, newer))[:MOST_STEPS]
+
+
+def _steps(plan: Plan, verdict: Verdict, drawn: Drawn, newer: bool) -> Iterator[Step]:
+    yield from _tests(plan, verdict)
+    if verdict.state == "not ready" or "no_passes" in verdict.reasons:
+        return
+    if verdict.state == "ready" and _risky(verdict):
+        yield step("scrap_first", verdict.chance_clean or 0.0)
+    if open_questions := questions_open(plan):
+        yield step("program", open_questions)
+    if plan.removal.file_per_slice:
+        yield step("file_per_slice", drawn.slices)
+    elif not drawn.is_written:
+        yield step("write_file", drawn.files.first or drawn.files.whole or WORDS)
+    yield step("print_sheet", 1)
+    if newer:
+        yield step("new_plan", 1)
+
+
+def _tests(plan: Plan, verdict: Verdict) -> Iterator[Step]:
+    """What shows whether it will come out well, for each reason why that is not known."""
+    steps, clean = plan.removal, verdict.chance_clean
+    for reason in verdict.reasons:
+        if reason == "sample_laser":
+            yield step("own_laser", plan.job.head.name)
+        elif reason == "seams_unknown":
+            yield step(seams_unknown(plan) or "machine_test", round(plan.split.joint_95_mm, 3), "mm")
+        elif reason == "coating_untried":
+            yield step("test_patch", "untried" if clean is None else clean)
+        elif reason == "depth_untried":
+            yield step("trial_cut", round(steps.depth_um_50 / 1000, 4), "mm")
+        elif reason == "no_passes":
+            if any(one.id == "test_patch" for one in steps.would_change_it):
+                yield step("test_patch", "untried")
+            yield step("what_helps", len(steps.would_change_it))
+
+
+def _risky(verdict: Verdict) -> bool:
+    clean, marked = verdict.chance_clean, verdict.chance_marked
+    return clean is not None and marked is not None and (clean < CLEAN_ENOUGH or marked > MARKED_ENOUGH)
+
+
+def questions_open(plan: Plan) -> int:
+    """How many facts of the person's program are not known that this plan depends on."""
+    steps, program = plan.removal, plan.job.program
+    if steps.setting is None or plan.split.slices == 1:
+        return 0
+    several = steps.removes_coating or steps.typed_passes > 1
+    matters = {
+        "can_pause": steps.setting.pause_s > 0,
+        "can_change_setting": steps.removes_coating,
+        "can_repeat_slice": several and steps.order != "all-round",
+    }
+    return sum(getattr(program, fact) is None for fact, is_asked in matters.items() if is_asked)
+
+
+def step(name: StepId, value: float | str, unit: str = "", where: str = "") -> Step:
+    """A step with what does it and how long it takes."""
+    deed, minutes = DEEDS[name]
+    return Step(id=name, value=value, unit=unit, minutes=minutes, does=deed, where=where)
+
+
+def steps_to_fill(faults: Sequence[Fault]) -> tuple[Step, ...]:
+    """What is missing or impossible, a step each."""
+    return tuple(step("fill", fault.says, where=fault.where) for fault in faults[:MOST_STEPS])
+
+
+def steps_after(outcome: str, plan: Plan) -> tuple[Step, ...]:
+    """What to do at once where a run did not come out well; `outcome` is the logbook's. None after a good one."""
+    worse: dict[str, tuple[StepId, ...]] = {
+        "coating-left": ("test_patch", "print_sheet"),
+        "metal-marked": ("test_patch", "what_helps"),
+        "joints-show": ("seam_test", "machine_test"),
+    }
+    if not plan.removal.removes_coating and outcome in ("coating-left", "metal-marked"):
+        worse[outcome] = ("trial_cut",)
+    values = {"seam_test": round(plan.split.joint_95_mm, 3), "machine_test": round(plan.split.joint_95_mm, 3)}
+    return tuple(step(name, values.get(name, 1), "mm" * (name in values)) for name in worse.get(outcome, ()))

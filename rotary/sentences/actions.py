@@ -1,0 +1,299 @@
+"""The actions of a job in words: what each row is called, what to do, how the job stands, what comes next."""
+
+from collections.abc import Callable
+from typing import Final
+
+from rotary.actions.models import ActionCaution, Actions, Row, Step, Verdict
+from rotary.papers.sizes import Sizes
+from rotary.sentences.cautions import SOURCES, CautionText
+from rotary.sentences.run_texts import run_texts
+
+LABELS: Final[dict[str, str]] = {
+    "file": "File",
+    "artwork_size": "On the item",
+    "page_size": "Size it shows",
+    "rim_edge": "Rim edge",
+    "scale": "Scale",
+    "file_slice_width": "Slice in the file",
+    "extra_per_slice": "Extra per slice",
+    "typed_steps_per_turn": "Steps per turn of the {of}",
+    "typed_diameter": "Diameter to type",
+    "roller_diameter": "Roller diameter to type",
+    "angle_per_slice": "Angle per slice",
+    "power": "Power",
+    "frequency": "Frequency",
+    "pulse_width": "Pulse width",
+    "speed": "Speed",
+    "line_spacing": "Line spacing",
+    "fill_direction": "Lines",
+    "passes": "Passes",
+    "pause": "Pause between passes",
+    "vessel": "Vessel",
+    "jaw_end": "In the jaws",
+    "end_stop": "Stop",
+    "shim": "Shim",
+    "field_middle": "Under the field's middle",
+    "start_angle": "Start angle",
+    "witness_marks": "Witness marks",
+    "turn_way": "Dry turn",
+    "focus": "Focus",
+    "corner_ticks": "Corner ticks",
+    "size_shown": "Size",
+    "slices_shown": "Slices it shows",
+    "first_cut": "First cut",
+    "blank_slices": "Blank slices",
+    "slice_turns": "One slice turns",
+    "whole_turn": "All slices turn",
+}
+"""What each row is called, by its id without its number."""
+
+
+def label_of(row: Row) -> str:
+    """What a row is called, and in brackets what the person's own program calls it."""
+    label = LABELS[_kind(row.id)].format(of=row.of)
+    return f"{label} ({row.yours})" if row.yours else label
+
+
+def _kind(row_id: str) -> str:
+    """The id without the number that tells several of a kind apart."""
+    name, _, number = row_id.rpartition("_")
+    return name if number.isdigit() else row_id
+
+
+def figure_of(row: Row) -> str:
+    """A number as it is typed, with its unit."""
+    gap = "" if row.unit == "°" else " "
+    return f"{row.figure if row.figure is not None else row.value}{gap}{row.unit}".strip()
+
+
+def end_words(end: str | None) -> str:
+    """An end of the item in a sentence.
+
+    >>> end_words("base"), end_words("end 1")
+    ('the base', 'end 1')
+    """
+    return f"the {end}" if end and not end.startswith("end ") else f"{end}"
+
+
+class _Texts:
+    """The text of each row, in the units that are asked for."""
+
+    def __init__(self, actions: Actions, system: str) -> None:
+        self.actions, self.system = actions, system
+        self.run = actions.run
+
+    def of(self, row: Row) -> str:
+        """What to do or to see."""
+        kind = _kind(row.id)
+        special: dict[str, Callable[[Row], str]] = {
+            "file": self._file,
+            "artwork_size": self._artwork_size,
+            "rim_edge": self._rim_edge,
+            "fill_direction": self._lines,
+            "passes": self._passes,
+            "shim": self._shim,
+            "focus": self._focus,
+            "slices_shown": self._slices,
+        }
+        if kind in special:
+            return special[kind](row)
+        if kind in _PLAIN:
+            lengths = {name: self.mm(value) for name, value in row.model_dump().items() if name in _LENGTHS}
+            at = self.mm(float(row.value)) if row.unit == "mm" else ""
+            words = {"value": row.value, "high": row.high, "sense": row.sense, "end": end_words(row.end), "at": at}
+            return _PLAIN[kind].format(**words, **lengths)
+        return self._typed(row)
+
+    def mm(self, mm: float) -> str:
+        """A length that is set by hand."""
+        return f"{mm / 25.4:.3f} in" if self.system == "in" else f"{mm:g} mm"
+
+    def _typed(self, row: Row) -> str:
+        leave = row.leave_in if self.system == "in" and row.leave_in else row.leave
+        return f"{label_of(row)}: {figure_of(row)}{f', {leave}' if leave else ''}."
+
+    def _file(self, row: Row) -> str:
+        if row.value == "words":
+            return "The words have files of their own: write them, then import those."
+        return f"{'Write' if row.step else 'Import'} {row.value}{', then import it' if row.step else ''}."
+
+    def _artwork_size(self, row: Row) -> str:
+        name = f" {row.about}" if row.about else ""
+        size = f"{self.mm(float(row.value))} wide, {self.mm(row.high or 0.0)} high"
+        grown = f", {row.factor:.4g} times as large as drawn" if row.factor and abs(row.factor - 1) >= 5e-4 else ""
+        return f"On the item{name}: {size}{grown}."
+
+    def _rim_edge(self, row: Row) -> str:
+        turn = {0: "leave the page as it is", 180: "turn the page half round"}
+        quarter = f"turn the page a quarter {'anticlockwise' if (row.turned or 0) > 0 else 'clockwise'}"
+        return f"The rim edge points {row.value}: {turn.get(int(row.turned or 0), quarter)}. Never mirror it."
+
+    def _lines(self, row: Row) -> str:
+        ways = {"around": "around the item", "along": "along the item", "in turn": "around and along, in turn"}
+        return f"{label_of(row)}: {ways[f'{row.value}']}."
+
+    def _passes(self, row: Row) -> str:
+        run, label = self.run, label_of(row)
+        if run.depth_check_after is not None:
+            return f"{label}: {row.value} on each slice. Measure the depth after {run.depth_check_after}."
+        if run.counted and run.order == "all round":
+            return f"{label}: {row.value}. Run it all round {run.counted} times."
+        if run.counted:
+            return f"{label}: {row.value}, as counted."
+        return f"{label}: {row.value} on the first slice. Look, then one more."
+
+    def _shim(self, row: Row) -> str:
+        length, base = self.mm(float(row.value)), self.mm(row.base or 0.0)
+        return f"Put {length} under the {row.of} at {end_words(row.end)}, {base} from the end that stays down."
+
+    def _focus(self, row: Row) -> str:
+        away = float(row.value)
+        where = (
+            f" for {self.mm(row.from_at)} to {self.mm(row.rim_at or 0.0)} from {end_words(row.end)}"
+            if row.from_at is not None
+            else ""
+        )
+        move = (
+            f"then move the lens {self.mm(abs(away))} {'AWAY' if away > 0 else 'CLOSER'}"
+            if away
+            else "leave the lens there"
+        )
+        apex, plane = self.mm(row.apex_over_bed or 0.0), self.mm(row.focus_over_bed or 0.0)
+        return f"Focus on the apex{where}, {move} (apex {apex}, focus {plane} over the bed)."
+
+    def _slices(self, row: Row) -> str:
+        if row.value == 1:
+            return f"The program shows 1 slice of {row.of} mm."
+        return f"The program shows {row.value} slices of {row.of} mm."
+
+
+_LENGTHS: Final = ("rim_at", "from_at", "base")
+_PLAIN: Final[dict[str, str]] = {
+    "page_size": "The program shows {value:.3f} × {high:.3f} mm, margins included.",
+    "scale": "Never scale it.",
+    "vessel": "Lid off, empty, dry.",
+    "jaw_end": "In the jaws: {end}.",
+    "end_stop": "Set the stop at {end}.",
+    "field_middle": "Bring {at} from {end} under the middle of the field.",
+    "start_angle": "Turn the item until {value}° from its front ({sense}) lies under the middle of the field.",
+    "witness_marks": "Mark crosses on tape at {at} and {rim_at} from {end}, middle slice on top.",
+    "turn_way": "Turn once by hand, then slowly with the beam off: the next slice comes up from the {value}.",
+    "corner_ticks": "Corner ticks: at zero power, or on paper tape.",
+    "size_shown": "After the import it measures {value:.3f} × {high:.3f} mm.",
+    "first_cut": "The first cut lies {value:.3f} mm from the middle.",
+    "blank_slices": "Blank slices at the ends are right: {value}.",
+    "slice_turns": "One slice turns the item {value:.4f}°.",
+    "whole_turn": "Over all slices the item turns {value:.3f}°.",
+}
+
+
+def in_ten(chance: float) -> str:
+    """A chance as a person says it.
+
+    >>> in_ten(0.26), in_ten(0.004), in_ten(0.97)
+    ('3 in 10', 'under 1 in 20', 'over 19 in 20')
+    """
+    if chance < 0.05:
+        return "under 1 in 20"
+    return "over 19 in 20" if chance > 0.95 else f"{max(1, min(9, round(10 * chance)))} in 10"
+
+
+def verdict_text(verdict: Verdict, steps: tuple[Step, ...], sizes: Sizes) -> str:
+    """How the job stands, in one line; why comes right after."""
+    figures: dict[str, Step] = {step.id: step for step in steps}
+    example = "EXAMPLE, NOT YOUR MACHINE. " if verdict.example else ""
+    why = " ".join(_reason(reason, verdict, figures, sizes) for reason in verdict.reasons)
+    return f"{example}{verdict.state.upper()}. {why}".strip()
+
+
+def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes) -> str:
+    seam = next((steps[name] for name in ("turn_test", "measure_diameter", "machine_test") if name in steps), None)
+    gap = f" by {_mm(float(seam.value), sizes)}" if seam and seam.unit == "mm" else ""
+    clean = verdict.chance_clean
+    depth = steps.get("trial_cut")
+    told = {
+        "missing_fact": "Fill in what is missing.",
+        "no_passes": "No passes are worth trying.",
+        "sample_laser": "Laser and lens are a sample's: enter yours.",
+        "seams_unknown": f"Seams could be off{gap}.",
+        "coating_untried": "Coating untried."
+        if clean is None
+        else f"Coating untried: about {in_ten(clean)} come out clean.",
+        "depth_untried": f"Depth untried on this metal{f': about {_mm(float(depth.value), sizes)}' if depth else ''}.",
+        "changed": "Something changed since it was proven.",
+        "rebuilt": "An older tool did not store every number that was run.",
+        "never_run": "These numbers have not been run yet.",
+        "readings": _chances(verdict),
+        "run_well": f"{verdict.on}: {verdict.good} good of {verdict.count}.",
+        "marked_by_you": f"{verdict.on}: marked by you, no run logged.",
+        "other_batch": "Proven on another batch of the coating: mark one patch.",
+    }
+    return told[reason]
+
+
+def _chances(verdict: Verdict) -> str:
+    clean, coated, marked = verdict.chance_clean, verdict.chance_coated, verdict.chance_marked
+    if clean is None or coated is None or marked is None:
+        return "The depth was measured on this metal."
+    return f"Clean {in_ten(clean)}, coating left {in_ten(coated)}, metal marked {in_ten(marked)}."
+
+
+def _mm(mm: float, sizes: Sizes) -> str:
+    return f"{mm / 25.4:.4f} in" if sizes.system == "in" else f"{mm:.2f} mm"
+
+
+STEPS: Final[dict[str, str]] = {
+    "fill": "{value}",
+    "own_laser": "Enter your laser and lens in place of the sample's.",
+    "turn_test": "Mark a tick, turn once, mark again, enter the gap: {minutes}.",
+    "measure_diameter": "Measure the diameter again, to a tenth: {minutes}.",
+    "machine_test": "Do the machine tests on paper tape: {minutes}.",
+    "test_patch": "Mark a test patch: it shows whether this works, {minutes}.",
+    "trial_cut": "Cut a trial on scrap and measure its depth: {minutes}.",
+    "scrap_first": "Mark the first slice on a scrap item: {minutes}.",
+    "program": "Say what your marking program can do, {value} to answer, {minutes}.",
+    "file_per_slice": "Write a file for each slice, {value} in all.",
+    "write_file": "Write the file {value}.",
+    "print_sheet": "Print the setup sheet.",
+    "seam_test": "Do the seam test: it shows which way the seams are off, {minutes}.",
+    "new_plan": "A newer plan exists, untested: compare it.",
+    "what_helps": "See what would help: {value} suggestions.",
+    "log_result": "Log how it went.",
+}
+
+
+def step_text(step: Step) -> str:
+    """What to do next, in one line."""
+    return STEPS[step.id].format(value=step.value, minutes=f"{step.minutes:g} min")
+
+
+def with_words(actions: Actions, cautions: tuple[CautionText, ...], system: str = "mm") -> Actions:
+    """The actions with every label and text; lengths that are set by hand in mm or inches, what is typed as it is."""
+    texts, sizes = _Texts(actions, system), Sizes(system)
+
+    def worded(rows: tuple[Row, ...]) -> tuple[Row, ...]:
+        return tuple(row.model_copy(update={"label": label_of(row), "text": texts.of(row)}) for row in rows)
+
+    steps = tuple(step.model_copy(update={"text": step_text(step)}) for step in actions.steps)
+    by_id = {one.id: one for one in cautions}
+    return actions.model_copy(
+        update={
+            "verdict": actions.verdict.model_copy(update={"text": verdict_text(actions.verdict, actions.steps, sizes)}),
+            "steps": steps,
+            "import": worded(actions.to_import),
+            "type": worded(actions.type),
+            "by_hand": worded(actions.by_hand),
+            "check": worded(actions.check),
+            "run": actions.run.model_copy(update={"texts": run_texts(actions, system)}),
+            "cautions": tuple(_caution(one, by_id) for one in actions.cautions),
+        }
+    )
+
+
+def _caution(one: ActionCaution, by_id: dict[str, CautionText]) -> ActionCaution:
+    if one.value is not None:
+        needs = f"Eyewear OD {one.value:g} or more at {one.wavelength_nm:g} nm ({one.about})."
+        return one.model_copy(update={"short": needs, "long": needs, "source": SOURCES["eyewear"]})
+    text = by_id[one.id]
+    source = SOURCES.get(one.id, "common practice, no source")
+    return one.model_copy(update={"short": text.short, "long": text.says, "source": source})

@@ -1,0 +1,173 @@
+"""How a job is run, in sentences, in the order in which it is done; made from the actions alone, stored ones too."""
+
+from typing import Final
+
+from rotary.actions.models import Actions, LastPass, Row, Run
+from rotary.sentences.passes import AFTER, BEFORE
+
+BLANK: Final = "____"
+"""Where a person writes what was found, and types it from then on."""
+
+DULL: Final = "Metal dull, coloured or bright cut: STOP."
+RESIDUE: Final = "Residue that wipes or scrapes off: the last pass once, look. Not clean: one more pass."
+TOO_HOT: Final = "Too hot to touch: let it cool before you go on."
+NEVER_ROUND: Final = "Never go round again on rollers: a second turn does not line up with the first."
+
+
+def run_texts(actions: Actions, system: str = "mm") -> tuple[str, ...]:
+    """What is done at the machine, one line a step; nothing where no passes are offered."""
+    run = actions.run
+    if not run.rungs:
+        return ()
+    before = tuple(text for name, text in BEFORE.items() if name in run.before and _is_due(name, actions))
+    after = tuple(text for name, text in AFTER.items() if name in run.after)
+    how = _bare(actions, system) if run.depth_check_after else _coated(actions)
+    never = (NEVER_ROUND,) if run.turns == "roller" and _slices(actions) > 1 else ()
+    return (*before, *how, *never, *after)
+
+
+def _is_due(name: str, actions: Actions) -> bool:
+    """What is proven, or was read on a patch already, needs no patch."""
+    return name != "test_patch" or actions.verdict.state in ("not ready", "test first")
+
+
+def _slices(actions: Actions) -> int:
+    shown = actions.rows.get("slices_shown")
+    return int(shown.value) if shown is not None else 1
+
+
+def _coated(actions: Actions) -> tuple[str, ...]:
+    run, several = actions.run, _slices(actions) > 1
+    if run.counted:
+        return _counted(run, several)
+    first = run.files.first or run.files.whole
+    if run.file_per_slice:
+        return (
+            "Write a file for each slice. Import one, type 1 pass, run it. Let it cool, wipe, look.",
+            *_looks(run),
+            "Clean: turn to the next slice, import its file, go on alike.",
+        )
+    starts = f"First slice: import {first}. " if first and several else ""
+    looks = (f"{starts}Type 1 pass. Mark, let it cool, wipe, look.", *_looks(run))
+    return (*looks, *(_others(run) if several else ("Next items: type the power and passes that you wrote down.",)))
+
+
+def _looks(run: Run) -> tuple[str, ...]:
+    """What each look leads to, rung by rung, to the end of the ladder."""
+    rungs = run.rungs
+    lines = [f"Coating left: one more pass, look, {rungs[0].passes} at most at {rungs[0].power:g} %."]
+    lines += [f"No change: {rung.power:g} %, one pass at a time, {rung.passes} at most." for rung in rungs[1:]]
+    return (
+        *lines,
+        "Coating left after that: stop, mark a test patch.",
+        *([RESIDUE] if run.last_pass else []),
+        DULL,
+        f"Clean at {BLANK} % after {BLANK} passes: write it down.{_then_last(run.last_pass)}",
+    )
+
+
+def _then_last(last: LastPass | None) -> str:
+    if last is None:
+        return ""
+    when = "Only where the colour is uneven, the" if last.only_if_uneven else "Then the"
+    return f" {when} last pass once: {last_pass_text(last)}."
+
+
+def last_pass_text(last: LastPass) -> str:
+    """The numbers of the last pass."""
+    lines = "lines along the item" if last.fill_direction == "along" else f"lines shifted {last.line_shift:.3f} mm"
+    return f"{last.power:g} % power, {last.speed:g} mm/s, {lines}"
+
+
+def _others(run: Run) -> tuple[str, ...]:
+    """The second slice, whose count is for the rest, and the rest."""
+    files, last = run.files, run.last_pass
+    back = _back_to_start(run)
+    lines = [back] if back else []
+    if files.second:
+        lines.append(
+            f"Second slice: import {files.second}. Type the power at which the first came clean, count again."
+            f"{' Then its last pass.' if last else ''}"
+        )
+    if not files.rest:
+        return tuple(lines)
+    count = "the second slice's" if files.second else "its"
+    if run.order == "all round":
+        lines.append(f"Every other: import {files.rest}, {count} power, 1 pass. Run it all round as often as counted.")
+        lines += ["Then the last pass once, all round."] if last else []
+    else:
+        pause = _pause(run)
+        each = ", then the last pass, then turn" if last and last.when == "each slice" else ", then turn"
+        lines.append(
+            f"Every other: import {files.rest}, type {count} power and passes{pause}. Each slice: its passes{each}."
+        )
+        if last and last.when == "after all":
+            lines.append("Then the last pass once, all round.")
+    return (*lines, f"Next items: import {files.whole}, type the same." if files.whole else "")
+
+
+def _back_to_start(run: Run) -> str:
+    if run.stored_start:
+        return "Start every file from the stored start."
+    if run.turns == "roller":
+        return "Each file goes there and back. Bring the witness mark under its line before the next."
+    return ""
+
+
+def _counted(run: Run, several: bool) -> tuple[str, ...]:
+    name = f"Import {run.files.whole}. " if run.files.whole else ""
+    last = run.last_pass
+    if run.order == "all round" and several:
+        lines = [f"{name}Type 1 pass. Run it all round {run.counted} times, as counted."]
+        lines += ["Then the last pass once, all round."] if last else []
+    else:
+        each = ", then the last pass" if last and last.when == "each slice" else ""
+        lines = [f"{name}Type {run.counted} passes{_pause(run)}, as counted. Each slice: its passes{each}, then turn."]
+    return (*lines, *([f"Last pass: {last_pass_text(last)}."] if last else []), DULL)
+
+
+def _pause(run: Run) -> str:
+    pause = max((one.pause for one in run.passes), default=0.0)
+    return f", pause {pause:g} s" if pause else ""
+
+
+_WAYS: Final = ("around", "along")
+
+
+def _bare(actions: Actions, system: str) -> tuple[str, ...]:
+    """Bare metal: the planned passes, the fill's direction in each, where the depth is measured."""
+    run = actions.run
+    rung, check = run.rungs[0], run.depth_check_after or 1
+    name = f"Import {run.files.whole}. " if run.files.whole else ""
+    ways = {way: sum(one.last - one.first + 1 for one in run.passes if one.fill_direction == way) for way in _WAYS}
+    in_turn = all(ways.values())
+    if run.order == "all round":
+        turn = " Change the lines after each: around, along." if in_turn else ""
+        how = f"{name}Type 1 pass, run it all round {rung.passes} times.{turn}"
+    elif in_turn:
+        how = f"{name}Give each slice two fills: {ways['around']} passes around, {ways['along']} along. Then turn."
+    else:
+        how = f"{name}Type {rung.passes} passes{_pause(run)}. Finish each slice, then turn."
+    deep = next((one.depth_um for one in run.passes if one.last >= check and one.depth_um), None)
+    about = f": about {_depth(deep * check / _last_of(run, check), system)}" if deep else ""
+    return (how, f"After {check} passes stop and measure the depth{about}. Too deep: fewer passes.", TOO_HOT)
+
+
+def _last_of(run: Run, check: int) -> int:
+    return next(one.last for one in run.passes if one.last >= check)
+
+
+def _depth(um: float, system: str) -> str:
+    return f"{um / 25_400:.4f} in" if system == "in" else f"{um / 1000:.3f} mm"
+
+
+def whole_job(actions: Actions) -> tuple[str, ...]:
+    """Every line of the actions in their order: what a person reads aloud to do the job."""
+    parts: tuple[tuple[Row, ...], ...] = (actions.to_import, actions.type, actions.by_hand, actions.check)
+    return (
+        actions.verdict.text,
+        *(step.text for step in actions.steps),
+        *(row.text for rows in parts for row in rows),
+        *actions.run.texts,
+        *(one.short for one in actions.cautions),
+    )
