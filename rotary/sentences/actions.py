@@ -137,7 +137,7 @@ class _Texts:
         if run.depth_check_after is not None:
             return f"{label}: {row.value} on each slice. Measure the depth after {run.depth_check_after}."
         if run.counted and run.order == "all round":
-            return f"{label}: {row.value}. RunActions it all round {run.counted} times."
+            return f"{label}: {row.value}. Run it all round {run.counted} times."
         if run.counted:
             return f"{label}: {row.value}, as counted."
         return f"{label}: {row.value} on the first slice. Look, then one more."

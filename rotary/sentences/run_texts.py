@@ -93,9 +93,7 @@ def _others(run: RunActions) -> tuple[str, ...]:
         return tuple(lines)
     count = "the second slice's" if files.second else "its"
     if run.order == "all round":
-        lines.append(
-            f"Every other: import {files.rest}, {count} power, 1 pass. RunActions it all round as often as counted."
-        )
+        lines.append(f"Every other: import {files.rest}, {count} power, 1 pass. Run it all round as often as counted.")
         lines += ["Then the last pass once, all round."] if last else []
     else:
         pause = _pause(run)
@@ -120,7 +118,7 @@ def _counted(run: RunActions, several: bool) -> tuple[str, ...]:
     name = f"Import {run.files.whole}. " if run.files.whole else ""
     last = run.last_pass
     if run.order == "all round" and several:
-        lines = [f"{name}Type 1 pass. RunActions it all round {run.counted} times, as counted."]
+        lines = [f"{name}Type 1 pass. Run it all round {run.counted} times, as counted."]
         lines += ["Then the last pass once, all round."] if last else []
     else:
         each = ", then the last pass" if last and last.when == "each slice" else ""
