@@ -10,6 +10,7 @@ from rotary.formulas.estimate import HOLDS_95
 from rotary.job import Job
 from rotary.model import Model
 from rotary.plan import Plan
+from rotary.rig.equipment import equipped
 from rotary.rig.readings import StripResult, TurnTick
 from rotary.rig.record import KnownRig, Rig, known
 from rotary.sheet import SheetWish, laid_out
@@ -50,6 +51,7 @@ NO_CORRECTION: Final = Correction(
 
 def correction(job: Job, rig: Rig) -> Correction:
     """What the sheet of a job has to be drawn with on this machine."""
+    job = equipped(job, rig)
     now = known(rig, job.item.name)
     across, along = ("y", "x") if job.head.field_axis == "x" else ("x", "y")
     wide, high, strip, turn = (
@@ -78,7 +80,8 @@ def correction(job: Job, rig: Rig) -> Correction:
 
 
 def corrected(job: Job, rig: Rig) -> Job:
-    """The job with this machine's drive, head and tolerances as measured, for the plan."""
+    """The job with this machine's equipment, and drive, head and tolerances as measured, for the plan."""
+    job = equipped(job, rig)
     now = known(rig, job.item.name)
     drawn = correction(job, rig)
     return job.model_copy(

@@ -120,10 +120,10 @@ def remainder(
     shift = _shift(readings, low, high, ticks.apart_mm)
     step = made.turning.rad_per_step
     turn = round(shift.turned_rad / step)
-    coated, told = made.removal.last_pass is not None, done or {}
+    coated, told, last = made.removal.removes_coating, done or {}, made.removal.last_pass is not None
     wanted = passes if passes is not None else 0 if coated else _passes(made)
-    left = _left(made, told, wanted + coated if wanted else 0)
-    says = tuple(_left_text(wanted, max(told.get(number, 0), 0)) for number, _ in left) if coated else ()
+    left = _left(made, told, wanted + last if wanted else 0)
+    says = tuple(_left_text(wanted, max(told.get(number, 0), 0), last) for number, _ in left) if coated else ()
     u_turn = propagated_u([1 / (low + high), 1 / (low + high)], [readings.u_mm] * 2)
     return Remainder(
         turned_rad=shift.turned_rad,
@@ -171,16 +171,19 @@ def _passes(made: Plan) -> int:
     return max(len(made.removal.rows), 1)
 
 
-def _left_text(took: int, had: int) -> str:
+def _left_text(took: int, had: int, last: bool) -> str:
     """What is left of a slice of a coated item; `took` 0 where nobody has told what the first slice took.
 
-    >>> _left_text(6, 0), _left_text(6, 4), _left_text(6, 6), _left_text(0, 4)
-    ('6 passes, then the last pass', '2 passes, then the last pass', 'the last pass', '____ less 4, then the last pass')
+    `last` is whether the plan has a last pass.
+
+    >>> _left_text(6, 0, True), _left_text(6, 4, False), _left_text(6, 6, True), _left_text(0, 4, True)
+    ('6 passes, then the last pass', '2 passes', 'the last pass', '____ less 4, then the last pass')
     """
+    then = ", then the last pass" if last else ""
     if not took:
-        return f"{BLANK} less {had}, then the last pass" if had else f"{BLANK} passes, then the last pass"
+        return (f"{BLANK} less {had}" if had else f"{BLANK} passes") + then
     rest = took - had
-    return f"{rest} pass{'es' if rest != 1 else ''}, then the last pass" if rest > 0 else "the last pass"
+    return f"{rest} pass{'es' if rest != 1 else ''}{then}" if rest > 0 else "the last pass"
 
 
 def numbers_text(numbers: Sequence[int]) -> str:

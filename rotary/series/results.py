@@ -151,7 +151,7 @@ def first_notes(files: Sequence[str], steps: Removal, rollers: bool) -> list[str
 
     `files` are those of the first item: the whole, and where it has several slices its first alone and all others.
     """
-    if steps.last_pass is None or not files:
+    if not steps.removes_coating or not files:
         return []
     if steps.is_counted:
         return list(run_as_counted(steps, rollers))

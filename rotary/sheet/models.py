@@ -26,8 +26,11 @@ class SheetWish(Model):
     first_alone: bool = True
 
     def for_passes(self, steps: Removal) -> "SheetWish":
-        """The same, without files for a first slice where the number of passes is known."""
-        return self.model_copy(update={"first_alone": False}) if steps.is_counted else self
+        """The same, without files for a first slice where passes are counted; a file a slice where it has to be."""
+        update: dict[str, object] = {"first_alone": False} if steps.is_counted else {}
+        if steps.file_per_slice:
+            update["arrangement"] = "a-file-a-slice"
+        return self.model_copy(update=update)
 
 
 class SliceRow(Model):
