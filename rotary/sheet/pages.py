@@ -79,7 +79,7 @@ def _sheet(order: SheetOrder, shown: SheetComposition, part: Composed, name: str
     }
     width, height = page_in_field(order.slices * order.column_mm, order.height_mm, order.field_axis)
     return drawing(
-        width, height, named, f"{name}: {holds or 'sliced'}", about(order, shown, part, holds=holds), ticks=True
+        width, height, named, f"{name}: {holds or 'sliced file'}", about(order, shown, part, holds=holds), ticks=True
     )
 
 

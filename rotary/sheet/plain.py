@@ -77,7 +77,7 @@ def plain_drawing(setup: SlicedSetup, rings: Rings, on_flats: tuple[Rings, ...] 
     def text(ink: Rings, holds: str = "") -> str:
         about = f"{holds and holds + '; '}{says}; {keys_text(**keys, **(PART if holds else {}))}"
         lying = in_field(ink, head.field_axis, head.rim_towards)
-        return drawing(*page, {"artwork": lying}, f"{name}: {holds or 'flat artwork'}", about, True)
+        return drawing(*page, {"artwork": lying}, f"{name}: {holds or 'flat file'}", about, True)
 
     whole = f"{file_stem(name)}-flat.svg"
     texts = {whole: text(drawn)}
@@ -112,18 +112,21 @@ def _trial_parts(
     `borders_mm` lie between columns, from the middle of a page `wide_mm` wide. Parts end on whole micrometres of the
     page inside their own columns, so that none has a line in another's.
     """
-    inks = [area_mm2(strip) for strip in slices_between(drawn, borders_mm)]
+    middle = round(wide_mm * 1000) / 2
+    on_page = (borders_mm * 1000 + middle).round(6)
+    low, high = np.floor(on_page), np.ceil(on_page)
+
+    def between(cut: NDArray[np.bool_]) -> list[Rings]:
+        edges = np.unique([low[cut], high[cut]])
+        strips = slices_between(drawn, (edges - middle) / 1000)
+        begins = dict(zip([-np.inf, *edges.tolist()], strips, strict=True))
+        return [begins[edge] for edge in (-np.inf, *high[cut].tolist())]
+
+    inks = [round(area_mm2(strip), 6) for strip in between(np.ones(len(low), bool))]
     trial = trial_files(inks, whole)
     files = [trial.file_of(number) for number in range(1, len(inks) + 1)]
-    middle = round(wide_mm * 1000) / 2
-    on_page = (borders_mm[[one != other for one, other in pairwise(files)]] * 1000 + middle).round(6)
-    low, high = np.floor(on_page), np.ceil(on_page)
-    edges = np.unique([low, high])
-    begins = dict(zip([-np.inf, *high.tolist()], (name for name, _ in groupby(files)), strict=True))
-    strips: dict[str, list[Rings]] = {part: [] for part in trial.parts}
-    for left, strip in zip([-np.inf, *edges.tolist()], slices_between(drawn, (edges - middle) / 1000), strict=True):
-        # What lies between the two whole micrometres around a border is in no part.
-        if begins.get(left):
-            strips[begins[left]].append(strip)
-    held = {part: held_slices(trial.held_by(part, inks), trial.slices) for part in trial.parts}
-    return trial, {part: (joined(strips[part]), held[part]) for part in trial.parts}
+    runs = between(np.array([one != other for one, other in pairwise(files)]))
+    parts = {
+        part: [run for run, (file, _) in zip(runs, groupby(files), strict=True) if file == part] for part in trial.parts
+    }
+    return trial, {part: (joined(of), held_slices(trial.held_by(part, inks), len(inks))) for part, of in parts.items()}
