@@ -6,7 +6,6 @@ from typing import Literal
 from pydantic import Field
 
 from rotary.model import Length, Model
-from rotary.passes.plan.setting import Removal
 from rotary.slices.trial import TrialFiles
 
 
@@ -25,10 +24,6 @@ class SheetWish(Model):
     slide: bool = True
     more_columns: Literal[0, 2] = 0
     trial: bool = True
-
-    def for_passes(self, steps: Removal) -> "SheetWish":
-        """The same, without files to try a coating with where the number of passes is known."""
-        return self.model_copy(update={"trial": False}) if steps.is_counted else self
 
 
 class SliceRow(Model):
