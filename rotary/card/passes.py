@@ -9,6 +9,7 @@ from rotary.papers.model import Block, Sentences, Table, Ticks
 from rotary.papers.sizes import Sizes
 from rotary.passes.plan.removal import PassRow, Removal
 from rotary.plan import Plan
+from rotary.sentences.files import numbers_text
 from rotary.sentences.passes import DIRECTIONS, look
 from rotary.sentences.running import BLANK, last_pass_text
 
@@ -105,13 +106,7 @@ def numbers_in_words(numbers: Sequence[int]) -> str:
     """
     if len(numbers) > 2 and all(b - a == 2 for a, b in pairwise(numbers)):
         return f"every other, {numbers[0]} to {numbers[-1]}"
-    runs: list[list[int]] = []
-    for number in numbers:
-        if runs and number == runs[-1][-1] + 1:
-            runs[-1].append(number)
-        else:
-            runs.append([number])
-    return ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 1 else f"{run[0]}" for run in runs)
+    return numbers_text(numbers)
 
 
 def focus_pairs(plan: Plan, sizes: Sizes) -> list[tuple[str, str]]:

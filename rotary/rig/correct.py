@@ -174,13 +174,12 @@ def corrected_sheet(made: Plan, rings: Rings, how: Correction, wish: SheetWish |
 
     `rings` lie with the artwork's middle at (0, 0) [mm]. Raises NoPlan where no sheet can be drawn.
     """
-    job, asked = made.job, (wish or SheetWish()).for_passes(made.removal)
+    job, asked = made.job, wish or SheetWish()
     order, drawn = laid_out(asked, rings, made, made.hatch_mm)
     shown = corrected_composition(drawn, how, order.column_mm)
     high = max(order.height_mm, 2 * shown.half_height_mm)
     order = order._replace(height_mm=math.ceil(1000 * high) / 1000)
-    alone = job.item.coating is not None and asked.first_alone
-    files, _ = pages(order, shown, asked.arrangement, job.artwork.name, alone)
+    files, _ = pages(order, shown, asked.arrangement, job.artwork.name)
     if not any(area_mm2(column) > 0 for part in shown.parts for column in part.columns):
         raise NoPlan([Fault("artwork", "no slice holds any ink; give a drawing with something dark in it.")])
     return files

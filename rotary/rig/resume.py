@@ -13,7 +13,6 @@ The two witness ticks are marked with the first pass, on tape or under the foot,
 
 import math
 import re
-from collections.abc import Sequence
 from pathlib import PurePosixPath
 from typing import Final
 
@@ -30,6 +29,7 @@ from rotary.model import Length, Model
 from rotary.papers.sizes import Sizes
 from rotary.plan import Plan
 from rotary.rig.correct import Correction, corrected_sheet
+from rotary.sentences.files import numbers_text
 from rotary.sentences.running import BLANK
 from rotary.sheet import SheetWish
 from rotary.witness import WitnessTicks, witness_ticks
@@ -184,21 +184,6 @@ def _left_text(took: int, had: int, last: bool) -> str:
         return (f"{BLANK} less {had}" if had else f"{BLANK} passes") + then
     rest = took - had
     return f"{rest} pass{'es' if rest != 1 else ''}{then}" if rest > 0 else "the last pass"
-
-
-def numbers_text(numbers: Sequence[int]) -> str:
-    """Numbers in rising order, runs of them by their ends.
-
-    >>> numbers_text([1, 2, 3, 7])
-    '1 to 3, 7'
-    """
-    parts: list[list[int]] = []
-    for number in numbers:
-        if parts and number == parts[-1][-1] + 1:
-            parts[-1].append(number)
-        else:
-            parts.append([number])
-    return ", ".join(str(part[0]) if len(part) == 1 else f"{part[0]} to {part[-1]}" for part in parts)
 
 
 def done_from_text(text: str) -> dict[int, int]:
