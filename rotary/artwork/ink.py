@@ -20,9 +20,9 @@ from rotary.artwork.overlay import NOTHING, Shape, common, joined_areas, without
 from rotary.artwork.reshape import reshaped
 from rotary.artwork.stroke import Pen, stroked
 from rotary.artwork.svg.affine import SAME, Affine, after, keeps_shape, largest_stretch, mean_stretch
-from rotary.artwork.svg.colours import Colour
 from rotary.artwork.svg.scene import Clip, Mask, Painted, Stroke
 from rotary.artwork.work import Ledger
+from rotary.colours import Colour
 
 HALF_TONE: Final = 0.5
 
