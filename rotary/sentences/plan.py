@@ -6,6 +6,7 @@ from rotary.focus import BudgetId
 from rotary.model import Model
 from rotary.plan import Plan
 from rotary.sentences import focus, passes, running, slices
+from rotary.sentences.artwork import Distortion, distortion
 from rotary.sentences.cautions import CautionText, cautions
 from rotary.slices import LimitId
 
@@ -17,6 +18,7 @@ class PlanSentences(Model):
     """
 
     first_line: str
+    distortion: Distortion
     cautions: tuple[CautionText, ...]
     limits: dict[LimitId, slices.LimitText]
     split: tuple[str, ...]
@@ -44,6 +46,7 @@ def plan_in_words(plan: Plan) -> PlanInWords:
     before, after = passes.before_and_after(steps)
     sentences = PlanSentences(
         first_line=passes.first_line(plan),
+        distortion=distortion(plan.layout),
         cautions=cautions(plan.safety),
         limits={limit.id: slices.limit_text(limit) for limit in plan.split.limits},
         split=slices.notes(plan.split),
