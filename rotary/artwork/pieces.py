@@ -14,7 +14,6 @@ from typing import Final, NamedTuple
 
 import numpy as np
 import shapely  # type: ignore[import-untyped, unused-ignore]
-from numpy.typing import NDArray
 
 from rotary.artwork.compose import ComposedPiece as Placed
 from rotary.artwork.compose import Composition, Placing, Upright, Zone, composed, marked_size_mm
@@ -26,10 +25,9 @@ from rotary.artwork.read import read_artwork
 from rotary.artwork.text import Lettering, drawing_from_text
 from rotary.artwork.work import FIELD, Unread
 from rotary.errors import Fault, Refused, brief
+from rotary.formulas.arrays import Floats
 from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm, radius_mm
 from rotary.item import handle_heights_mm
-
-Floats = NDArray[np.float64]
 
 USUAL_LETTER_MM: Final = 8.0
 """Height of a capital where neither it nor the text's size is given."""

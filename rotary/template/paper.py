@@ -20,13 +20,12 @@ import math
 from typing import Final, NamedTuple
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from rotary.artwork.back import unrolled_mm
+from rotary.formulas.arrays import Floats
 from rotary.formulas.circle import flat_width_mm
 from rotary.formulas.revolution import Curve, is_straight, radius_mm
-
-Floats = NDArray[np.float64]
 
 LOOKS: Final = 1025  # heights at which a wall is compared with the paper
 _ROUNDS: Final = 80  # of the search for the nearest cone: each shrinks its bracket by a third
