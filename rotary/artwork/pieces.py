@@ -156,20 +156,26 @@ def _drawing(
 ) -> Drawing:
     if (piece.file is None) == (piece.text is None):
         raise Refused([Fault(where, 'is either a file or a text: write one of file = "crest.svg" and text = "Heron"')])
+    font = None if piece.font is None else beside / piece.font
     if piece.text is not None:
         lettering = Lettering(
             text=piece.text,
             letter_height_mm=piece.letter_height_mm or USUAL_LETTER_MM,
             face=piece.face,
-            font=None if piece.font is None else beside / piece.font,
+            font=font,
             weight=piece.weight,
             letter_spacing_mm=piece.letter_spacing_mm,
             line_width_mm=piece.line_width_mm or USUAL_STROKE_MM,
         )
         return drawing_from_text(lettering)
     assert piece.file is not None
-    wide = piece.width_mm or artwork.width_mm
-    return read(beside / piece.file, DrawingReading(width_mm=wide, unit=piece.unit, line_width_mm=piece.line_width_mm))
+    how = DrawingReading(
+        width_mm=piece.width_mm or artwork.width_mm,
+        unit=piece.unit,
+        line_width_mm=piece.line_width_mm,
+        fonts=() if font is None else (font,),
+    )
+    return read(beside / piece.file, how)
 
 
 def _middle(piece: Piece, where: str, ground: Ground) -> tuple[float, float, float]:
