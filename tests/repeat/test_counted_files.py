@@ -9,6 +9,8 @@ from rotary.cli import main
 from rotary.job import Job, job_from_bytes
 from rotary.papers.text import text_lines
 from rotary.plan import plan
+from rotary.program import Program
+from rotary.repeat.holding import plan_as_run
 from rotary.repeat.paper import repeat_paper
 from rotary.repeat.recording import numbers_run
 from rotary.repeat.run import whole_run, with_passes_counted
@@ -65,6 +67,21 @@ def test_the_pause_of_a_repeat_is_the_same_in_all_lines(mug: Job, proven: Prove)
     row = next(line for line in text.splitlines() if " removal " in line)
     assert row.split()[2] == "3"
     assert "  8 s" in row
+
+
+@pytest.mark.parametrize("coated", [True, False])
+def test_a_repeat_is_drawn_as_it_was_run_whatever_was_asked_since(bottle: Job, coated: bool) -> None:
+    """A program that can't pause or change the setting takes nothing off what was run, nor adds to it."""
+    item = bottle.item if coated else bottle.item.model_copy(update={"coating": None, "coating_thickness_um": None})
+    held = bottle.passes.model_copy(update={"pause_s": 8.0})
+    job = bottle.model_copy(update={"item": item, "passes": held})
+    cannot = Program(can_pause=False, can_change_setting=False)
+    for ran, asked in ((Program(), cannot), (cannot.model_copy(update={"can_pause": None}), Program())):
+        made = plan(job.model_copy(update={"program": ran}), 50)
+        again = plan_as_run(job.model_copy(update={"program": asked}), whole_run(made), 50)
+        assert [row.kind for row in again.removal.rows] == [row.kind for row in made.removal.rows]
+        assert again.removal.pause_s == 8.0
+        assert again.removal.last_when == made.removal.last_when
 
 
 STRAIGHT = b"""
