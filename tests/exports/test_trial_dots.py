@@ -55,6 +55,9 @@ def test_the_parts_are_the_whole_dot_by_dot(name: str, tmp_path: Path) -> None:
         assert not inked(made, paths[3]) & {files.first_number, files.second_number}
         assert simulation_of_files(made, paths[2], None, 0).part == (files.second_number,)
         assert simulation_of_files(made, paths[0], None, 0).part == ()
+        found = simulation_of_files(made, tmp_path / "out", None, 0)
+        paths[0].rename(tmp_path / "out" / "a-raster.png")  # as it was once called
+        assert simulation_of_files(made, tmp_path / "out", None, 0) == found
 
 
 def test_dots_beyond_the_outermost_columns_are_theirs() -> None:

@@ -284,3 +284,6 @@ def test_each_file_is_simulated_alone_and_says_which_slices_it_holds(method: str
     folder = simulation_of_files(made, tmp_path, lopsided(), 0)
     assert folder == all_at_once
     assert len(whole) > 3
+    # Files that hold all slices were once called otherwise.
+    (tmp_path / files.whole).rename(tmp_path / "heron-sheet.svg")
+    assert simulation_of_files(made, tmp_path, lopsided(), 0) == all_at_once
