@@ -211,6 +211,10 @@ def test_of_several_focal_planes_one_has_first_second_and_rest(tmp_path: Path) -
     assert drawn.trial.whole.endswith("-sliced.svg")
     assert "-zone-" in drawn.trial.first
     assert {row.file for row in drawn.rows if row.ink_mm2} & set(drawn.trial.parts) == set()
+    named, paths = slice_sheet(made, block(30, 40), tmp_path / "named", stem="My own")
+    assert named.trial is not None
+    check(made, tmp_path / "named", named.trial)
+    assert {path.name for path in paths} == {f"My own{name[5:].replace('-sliced', '')}" for name in drawn.files}
 
 
 def test_flats_of_a_faceted_item_come_one_by_one(tmp_path: Path) -> None:
