@@ -119,22 +119,40 @@ def test_no_number_is_said_to_turn_otherwise_where_it_turns_the_same() -> None:
     assert "would turn" not in number.why
 
 
-def test_a_proof_keeps_the_sheet_of_the_drawing_that_was_kept(mug: Job, tmp_path: Path) -> None:
-    """What `keep` saw of the drawing stays, though it is not at hand when the run is proven."""
+@pytest.mark.parametrize(
+    ("file", "is_whole"),
+    [
+        ("oars.svg", True), ("oars-sliced.svg", True), ("oars-sheet.svg", True), ("oars-first.svg", False),
+        ("oars-second.svg", False), ("oars-rest.svg", False), ("oars-sheet-first.svg", False),
+    ],
+)  # fmt: skip
+def test_a_proof_keeps_the_sheet_of_the_drawing_that_was_kept(
+    file: str, is_whole: bool, mug: Job, tmp_path: Path
+) -> None:
+    """What `keep` saw of the drawing stays, though it is not at hand when the run is proven.
+
+    Older tools stored there also which files are imported first; those of a repeat are not in parts. A file that was
+    run is the one of the repeat where it held all slices, also by the name that such files once had.
+    """
     run = whole_run(plan(mug, 0))
     assert run.sheet is not None
-    seen = ("Turn the item until 1.2° lies under the field's middle.", "Import a-first.svg first: slice 1 of 2 alone.")
+    seen = (
+        "Turn the item until 1.2° lies under the field's middle.",
+        "Import a-sheet-first.svg first: slice 1 of 2 alone. Its blank slices turn past unmarked.",
+        "Then import a-sheet-rest.svg: all other slices. The next items get a-sheet.svg: all at once.",
+    )
     saved = run.model_copy(update={"sheet": run.sheet.model_copy(update={"check": seen})})
     keep(mug, "a", tmp_path, saved)
     proof = numbers_run(repeat_of(load("a", tmp_path), mug, lambda job: plan(job, 0)), passes=4)
     assert proof is not None
     assert proof.sheet is not None
     assert proof.sheet.check == seen[:1]
-    prove(load("a", tmp_path).home, proof, files=(ArtworkFile(name="oars.svg", size_bytes=6, sha256="0" * 64),))
+    prove(load("a", tmp_path).home, proof, files=(ArtworkFile(name=file, size_bytes=6, sha256="0" * 64),))
     repeat = repeat_of(load("a", tmp_path), mug, lambda job: plan(job, 0))
     assert repeat.run is not None
     assert repeat.run.sheet is not None
-    assert repeat.run.sheet.file == "oars.svg"
+    assert repeat.run.sheet.file == (file if is_whole else run.sheet.file)
+    assert run.sheet.file.endswith(("-sliced.svg", "-flat.svg"))
 
 
 def test_a_small_screen_cuts_off_no_end_of_a_shim(bottle: Job, proven: Prove) -> None:
