@@ -365,7 +365,7 @@ def _words(asked: InscriptionWish, made: Sized, job: Job, whole: Plan | None) ->
     """The section of a card about the words, with what can be read of them."""
     mark = mark_of(job.head, job.item) if whole is None else mark_of(job.head, job.item, whole.optics, whole)
     facts = made.facts.model_copy(update={"checks": checks_of(asked, made.facts, made.texts, mark)})
-    return [*inscription_lines(asked, facts, governs="as the list needs it" if facts.governs == "asked" else ""), ""]
+    return inscription_lines(asked, facts, governs="as the list needs it" if facts.governs == "asked" else "")
 
 
 def _cut(
