@@ -188,8 +188,11 @@ class _Work:
 
     def _write(self, number: int, name: str, ink: Rings, folder: Path) -> tuple[tuple[str, ...], float | None]:
         label = labelled(number, self.digits, file_stem(name))
-        named = self.made.model_copy(update={"job": self.made.job.with_artwork(name=label)})
-        _, paths, marking_s = files_of(named, ink, folder, SheetWish(first_alone=not self.tried_on))
+        job, alone = self.made.job, not self.tried_on
+        named = self.made.model_copy(
+            update={"job": job.model_copy(update={"artwork": job.artwork.model_copy(update={"name": label})})}
+        )
+        _, paths, marking_s = files_of(named, ink, folder, SheetWish(first_alone=alone))
         files = tuple(path.name for path in paths)
         self.tried_on = self.tried_on or files
         return files, marking_s
