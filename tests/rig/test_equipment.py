@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from rotary.cli import main
 from rotary.errors import Refused
 from rotary.examples import BANNER
-from rotary.head import Head, shipped_heads
+from rotary.head import Head
 from rotary.job import Job, job_from_file, job_text
 from rotary.program import ROW_IDS, Program
 from rotary.repeat.machine import machine_of
@@ -26,6 +26,7 @@ from rotary.services.planning import plan_for
 from rotary.shipped import examples
 from rotary.shop import Eyewear, OtherLaser, Shop
 from rotary.store.changes import setup_changes
+from tests.setups import shipped_heads
 
 NOW = datetime(2026, 5, 1, 9, 30, tzinfo=UTC)
 EXAMPLE = job_from_file(examples()["regatta-bottle"])
