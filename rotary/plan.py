@@ -11,15 +11,17 @@ from rotary.passes.learning.reading import Reading
 from rotary.passes.plan.removal import Choice, Removal, choice, removal
 from rotary.safety import Safety, safety
 from rotary.setup import setup
+from rotary.slices.trial import TrialFiles
 from rotary.tolerances import FALLBACK_HATCH_MM
 
 
 class Plan(SlicedSetup):
-    """A setup, and all that is chosen for it."""
+    """A setup, and all that is chosen for it; `trial` once files are drawn that a coating is tried with."""
 
     choice: Choice
     removal: Removal
     safety: Safety
+    trial: TrialFiles | None = None
 
     @property
     def hatch_mm(self) -> float:

@@ -3,6 +3,7 @@
 from rotary.artwork.models import size_texts
 from rotary.papers.model import Entry
 from rotary.plan import Plan
+from rotary.sentences.files import import_order
 from rotary.sentences.running import BLANK
 from rotary.slices import KeyIn
 
@@ -22,7 +23,7 @@ def entries(plan: Plan, system: str = "mm") -> tuple[Entry, ...]:
 
 def checks(plan: Plan, system: str = "mm") -> tuple[str, ...]:
     """What to see before the first slice: how large the artwork is marked, then what the program must show."""
-    return (*size_texts(plan.layout.pieces, system), *plan.split.must_show)
+    return (*size_texts(plan.layout.pieces, system), *plan.split.must_show, *import_order(plan.trial))
 
 
 def _height(plan: Plan, system: str) -> KeyIn:

@@ -6,7 +6,6 @@ from rotary.errors import Refused
 from rotary.focus import Focus
 from rotary.job import Job
 from rotary.plan import Plan, plan
-from rotary.sheet.first import without_first
 from rotary.slices import Split
 from rotary.store.changes import plan_changes
 from rotary.store.record import AsRun, as_run
@@ -87,7 +86,7 @@ def _split_as_run(made: Plan, run: AsRun) -> Split:
             "sheet_height_mm": sheet.height_mm,
             "inked_slices": sheet.inked_slices,
             "key_in": rows,
-            "must_show": without_first(sheet.check),
+            "must_show": sheet.check,
         }
     return split.model_copy(update=update)
 

@@ -11,8 +11,8 @@ from rotary.focus import Focus
 from rotary.item import datum_from_s_mm
 from rotary.plan import Plan
 from rotary.sentences import passes, running
-from rotary.sheet.first import without_first
 from rotary.slices import KeyIn
+from rotary.slices.trial import SLICED
 from rotary.store.record import AsRun, PassesRun, RunSheet, SheetRow, as_run
 from rotary.witness import witness_ticks
 
@@ -51,7 +51,7 @@ def with_passes_counted(run: AsRun, passes: int, rollers: bool) -> AsRun:
     run = run.model_copy(update={"passes_counted": passes})
     if run.sheet is None or not run.sheet.run:
         return run
-    sheet, all_round, check = run.sheet, run.sheet.order == "all-round", without_first(run.sheet.check)
+    sheet, all_round = run.sheet, run.sheet.order == "all-round"
     as_typed = {"label": "Passes, every slice", "text": f"{passes}", "why": "what the first slice took"}
     if all_round:
         as_typed = {"label": "Passes", "text": "1", "why": f"run it all round {passes} times"}
@@ -60,14 +60,14 @@ def with_passes_counted(run: AsRun, passes: int, rollers: bool) -> AsRun:
     )
     pause_s = sheet.passes[-1].pause_s if sheet.passes else 0.0
     steps = running.steps_as_counted(passes, all_round, rollers, pause_s)
-    return run.model_copy(update={"sheet": sheet.model_copy(update={"typed": typed, "run": steps, "check": check})})
+    return run.model_copy(update={"sheet": sheet.model_copy(update={"typed": typed, "run": steps})})
 
 
 def file_name(plan: Plan) -> str:
     """The name of the file for the marking program; none where an inscription has files of its own."""
     if plan.job.inscription is not None:
         return ""
-    return f"{file_stem(plan.job.artwork.name)}-{'flat' if plan.split.method == 'plain' else 'sheet'}.svg"
+    return f"{file_stem(plan.job.artwork.name)}{'-flat' if plan.split.method == 'plain' else SLICED}.svg"
 
 
 def _by_hand(plan: Plan) -> tuple[SheetRow, ...]:

@@ -107,7 +107,7 @@ def repeat_of(
 def _with_file(run: AsRun, proof: Proof) -> AsRun:
     """The run with the name of the file that the program was given, where it was noted and held all slices."""
     names = [file.name for file in proof.files]
-    if run.sheet is None or len(names) != 1 or Path(names[0]).stem.endswith(("-first", "-rest")):
+    if run.sheet is None or len(names) != 1 or Path(names[0]).stem.endswith(("-first", "-second", "-rest")):
         return run
     return run.model_copy(update={"sheet": run.sheet.model_copy(update={"file": names[0]})})
 

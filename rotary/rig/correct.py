@@ -176,8 +176,8 @@ def corrected_sheet(made: Plan, rings: Rings, how: Correction, wish: SheetWish |
     shown = corrected_composition(drawn, how, order.column_mm)
     high = max(order.height_mm, 2 * shown.half_height_mm)
     order = order._replace(height_mm=math.ceil(1000 * high) / 1000)
-    alone = job.item.coating is not None and asked.first_alone
-    files, _ = pages(order, shown, asked.arrangement, job.artwork.name, alone)
+    trial = job.item.coating is not None and asked.trial
+    files, _ = pages(order, shown, asked.arrangement, job.artwork.name, trial)
     if not any(area_mm2(column) > 0 for part in shown.parts for column in part.columns):
         raise NoPlan([Fault("artwork", "no slice holds any ink; give a drawing with something dark in it.")])
     return files

@@ -15,6 +15,7 @@ RESIDUE: Final = "Residue that wipes or scrapes off: the last pass once, look. N
 ONE_PASS: Final = "Type 1 pass. Mark, let it cool, wipe, look."
 FIRST: Final = "First slice alone: import the file that ends in -first. Its blank slices turn past unmarked."
 WITNESS: Final = "Before every run bring the witness mark back under its line: each file goes there and back."
+SECOND: Final = "Second slice: import the file that ends in -second. Count again: that count is for the rest."
 NEVER_ROUND: Final = "Never go round again on rollers: a second turn does not line up with the first."
 TURNS_EACH_PASS: Final = (
     "Does your program turn after every pass? Write a file a slice, and finish each slice before the next."
@@ -77,7 +78,9 @@ def _pause(pause_s: float) -> str:
     return f", pause {pause_s:g} s between passes" if pause_s else ""
 
 
-def steps_of_files(steps: Removal, tried_on: str, item: Item, rollers: bool = False) -> tuple[str, ...]:
+def steps_of_files(
+    steps: Removal, tried_on: str, item: Item, rollers: bool = False, second: str = ""
+) -> tuple[str, ...]:
     """The same with a file a slice or flat; `tried_on` is the first of several, "" where there is one."""
     last = steps.last_pass
     if last is None:
@@ -90,7 +93,8 @@ def steps_of_files(steps: Removal, tried_on: str, item: Item, rollers: bool = Fa
     if not tried_on:
         return (*looks, f"Next items: {as_the_first_took(steps)}.")
     others = f"Other files: {as_the_first_took(steps)}, then turn to the next."
-    return (f"First file alone: import {tried_on}.", *looks, others, *never)
+    again = (f"Second file: import {second}. Count its passes again: that count is for the others.",) if second else ()
+    return (f"First file alone: import {tried_on}.", *looks, *again, others, *never)
 
 
 def _run_steps(steps: Removal, last: PassRow, slices: int, rollers: bool, item: Item) -> tuple[str, ...]:
@@ -98,12 +102,14 @@ def _run_steps(steps: Removal, last: PassRow, slices: int, rollers: bool, item: 
     stops = _looks(steps.passes_at_most, last, item)
     if slices == 1:
         return (ONE_PASS, *stops, f"Next items: {as_the_first_took(steps)}.")
+    # Of two slices there is no file of the rest.
+    none = slices == 2
     if rollers:
-        others = _slice_by_slice(last, "Leave the last pass out, on the first slice too.")
-        return (FIRST, ONE_PASS, WITNESS, *stops, *others, TURNS_EACH_PASS, NEVER_ROUND)
+        others = _slice_by_slice(last, "Leave the last pass out, on the first slice too.")[none:]
+        return (FIRST, ONE_PASS, WITNESS, *stops, SECOND, *others, TURNS_EACH_PASS, NEVER_ROUND)
     if steps.order == "all-round":
-        return (FIRST, ONE_PASS, *stops, *ALL_ROUND)
-    return (FIRST, ONE_PASS, *stops, *_slice_by_slice(last, "Run the last pass all round at the end."))
+        return (FIRST, ONE_PASS, *stops, SECOND, *ALL_ROUND[none:])
+    return (FIRST, ONE_PASS, *stops, SECOND, *_slice_by_slice(last, "Run the last pass all round at the end.")[none:])
 
 
 def _looks(at_most: int, last: PassRow, item: Item) -> tuple[str, ...]:

@@ -6,7 +6,6 @@ for those who want no slices; the one public verb is `sheet`.
 """
 
 import math
-import re
 from itertools import pairwise
 from typing import Final
 
@@ -28,6 +27,7 @@ from rotary.sheet.pages import page_in_field, pages, slice_name
 from rotary.sheet.redraw import Stance
 from rotary.sheet.words import hatch_advice, must_show, notes
 from rotary.slices import Split
+from rotary.slices.trial import SLICED
 
 __all__ = ["Sheet", "SheetWish", "SliceRow", "laid_out", "order_of", "sheet", "stance_of", "typed_warnings"]
 
@@ -55,11 +55,8 @@ def sheet(wish: SheetWish, rings: Rings, setup: SlicedSetup, hatch_mm: float) ->
     shown = drawn_for(job.head, shown, made.column_mm)
     made = made._replace(height_mm=_page_height_mm(made, shown))
     coated = job.item.coating is not None
-    files, first = pages(made, shown, wish.arrangement, job.artwork.name, coated and wish.first_alone)
-    told = _told(wish, made, shown, rings, setup.split, tuple(files))
-    told = told.model_copy(
-        update={"first": first, "must_show": (*told.must_show, *(first.import_order if first else ()))}
-    )
+    files, trial = pages(made, shown, wish.arrangement, job.artwork.name, coated and wish.trial)
+    told = _told(wish, made, shown, rings, setup.split, tuple(files)).model_copy(update={"trial": trial})
     _refuse_turns(wish, told, setup.turning.turn_range)
     return told, files
 
@@ -71,16 +68,8 @@ def with_note(drawn: Sheet, says: str) -> Sheet:
 
 def under_stem(drawn: Sheet, files: dict[str, str], before: str, stem: str) -> tuple[Sheet, dict[str, str]]:
     """A sheet whose files bear a name that a person gave: that alone, with the zone where there are several."""
-    names = {name: f"{stem}{re.sub(r'-sheet(?=[-.])', '', name.removeprefix(before))}" for name in files}
-    rows = tuple(row.model_copy(update={"file": names.get(row.file, row.file)}) for row in drawn.rows)
-    update: dict[str, object] = {"files": tuple(names.values()), "rows": rows}
-    if drawn.first:
-        first = drawn.first.renamed(names)
-        update |= {
-            "first": first,
-            "must_show": (*drawn.must_show[: -len(drawn.first.import_order)], *first.import_order),
-        }
-    return drawn.model_copy(update=update), {names[name]: text for name, text in files.items()}
+    names = {name: f"{stem}{name.removeprefix(before).replace(SLICED, '')}" for name in files}
+    return drawn.renamed(names), {names[name]: text for name, text in files.items()}
 
 
 def laid_out(wish: SheetWish, rings: Rings, setup: SlicedSetup, hatch_mm: float) -> tuple[SheetOrder, SheetComposition]:
@@ -232,7 +221,7 @@ def _rows(wish: SheetWish, made: SheetOrder, shown: SheetComposition, files: tup
             takes = fill(column, made.hatch_mm) if len(column.points_mm) else Fill(0.0, 0, 0.0)
             label = slice_name(k, made.slices)
             zone = f"zone-{place + 1}"
-            mine = [f for f in files if len(shown.parts) == 1 or f.startswith(f"{zone}/") or f"-{zone}-sheet" in f]
+            mine = [f for f in files if len(shown.parts) == 1 or f.startswith(f"{zone}/") or f"-{zone}{SLICED}" in f]
             if wish.arrangement != "one-sheet":
                 mine = [f for f in mine if f"-{label}-of-" in f]
             rows.append(

@@ -5,7 +5,7 @@ import unicodedata
 from datetime import UTC, date, datetime
 from typing import Annotated, Any, Final, Literal
 
-from pydantic import BeforeValidator, Field, WithJsonSchema
+from pydantic import AfterValidator, BeforeValidator, Field, WithJsonSchema
 
 from rotary.errors import brief
 from rotary.job import Job
@@ -82,6 +82,14 @@ class PassesRun(Model):
     look: str = Field(default="", max_length=2000)
 
 
+_PART_OF_OLD: Final = re.compile(r"-(?:first|rest)\.svg\b")
+
+
+def _without_files(check: tuple[str, ...]) -> tuple[str, ...]:
+    """Older tools stored here, too, which files a coating is tried with: a repeat has none of those."""
+    return tuple(line for line in check if not _PART_OF_OLD.search(line))
+
+
 class RunSheet(Model):
     """What a setup sheet told to do: rows to type, what is done by hand, what is seen first, the passes.
 
@@ -95,7 +103,7 @@ class RunSheet(Model):
     inked_slices: int = Field(default=0, ge=0)
     file: str = Field(default="", max_length=200)
     order: str = Field(default="", max_length=80)
-    check: tuple[str, ...] = ()
+    check: Annotated[tuple[str, ...], AfterValidator(_without_files)] = ()
     set_up: tuple[str, ...] = ()
     typed: tuple[SheetRow, ...] = ()
     by_hand: tuple[SheetRow, ...] = ()
