@@ -5,16 +5,18 @@ from typing import Any
 
 from rotary.actions.by_hand import by_hand_rows, check_rows
 from rotary.actions.files import Drawn, drawn_of, import_rows
-from rotary.actions.models import ActionCaution, Actions, Files, Run, Verdict
+from rotary.actions.models import ActionCaution, Actions, Files, RunActions, Verdict
 from rotary.actions.running import run_of
 from rotary.actions.typed import typed_rows
-from rotary.actions.verdict import Proof, steps_of, steps_to_fill, verdict_of
+from rotary.actions.verdict import ProofStanding, steps_of, steps_to_fill, verdict_of
 from rotary.errors import Fault
 from rotary.plan import Plan
 from rotary.safety import Safety
 
 
-def actions_of(plan: Plan, drawn: Drawn | None = None, proof: Proof | None = None, newer: bool = False) -> Actions:
+def actions_of(
+    plan: Plan, drawn: Drawn | None = None, proof: ProofStanding | None = None, newer: bool = False
+) -> Actions:
     """What a person does with this plan; `drawn` is what is known of its files, `proof` what the saved job can show,
     `newer` whether another plan than the proven one would be made today. Words are put in by `sentences.actions`."""
     drawn = drawn or drawn_of(plan)
@@ -51,4 +53,4 @@ def _cautions(safety: Safety) -> tuple[ActionCaution, ...]:
 def actions_of_refused(faults: Sequence[Fault], example: bool = False) -> Actions:
     """What a person does where nothing can be planned yet: fill in what is missing, or put right what is impossible."""
     verdict = Verdict(state="not ready", example=example, reasons=("missing_fact",))
-    return Actions(verdict=verdict, steps=steps_to_fill(faults), run=Run(files=Files()))
+    return Actions(verdict=verdict, steps=steps_to_fill(faults), run=RunActions(files=Files()))

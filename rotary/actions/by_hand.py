@@ -5,7 +5,7 @@ from math import degrees
 from typing import Final, Literal
 
 from rotary.actions.files import Drawn
-from rotary.actions.models import Row
+from rotary.actions.models import ActionRow
 from rotary.focus import SlicedSetup
 from rotary.item import Item, datum_from_s_mm
 from rotary.plan import Plan
@@ -33,28 +33,30 @@ def end_name(item: Item, end: Literal["foot", "rim"]) -> str:
     return "base" if end == "foot" else end
 
 
-def by_hand_rows(plan: Plan, drawn: Drawn) -> tuple[Row, ...]:
+def by_hand_rows(plan: Plan, drawn: Drawn) -> tuple[ActionRow, ...]:
     """The rows in the order of mounting: on the drive, under the field, the lens last."""
     job, lies = plan.job, plan.layout
     item, shape = job.item, plan.shape
     datum = end_name(item, item.datum)
     ticks = witness_ticks(plan)
     return (
-        *([] if item.solid else [Row(id="vessel", value="empty")]),
-        *(_in_the_chuck(plan) if job.drive.kind == "chuck" else [Row(id="end_stop", value=datum, end=datum)]),
+        *([] if item.solid else [ActionRow(id="vessel", value="empty")]),
+        *(_in_the_chuck(plan) if job.drive.kind == "chuck" else [ActionRow(id="end_stop", value=datum, end=datum)]),
         *_shim(plan),
-        Row(id="field_middle", value=settable(datum_from_s_mm(item, shape, lies.centre_mm)), unit="mm", end=datum),
+        ActionRow(
+            id="field_middle", value=settable(datum_from_s_mm(item, shape, lies.centre_mm)), unit="mm", end=datum
+        ),
         *_start(plan, drawn),
-        Row(
+        ActionRow(
             id="witness_marks",
             value=settable(ticks.foot_at_mm),
             unit="mm",
             rim_at=settable(ticks.rim_at_mm),
             end=datum,
         ),
-        Row(id="turn_way", value=COMES_UP[job.head.field_axis]),
+        ActionRow(id="turn_way", value=COMES_UP[job.head.field_axis]),
         *_focus(plan),
-        Row(id="corner_ticks", value="zero power or tape"),
+        ActionRow(id="corner_ticks", value="zero power or tape"),
     )
 
 
@@ -67,11 +69,11 @@ def settable(mm: float) -> float:
     return round(mm, 1 if abs(mm) >= 1 else 2) + 0
 
 
-def _in_the_chuck(plan: Plan) -> Iterator[Row]:
+def _in_the_chuck(plan: Plan) -> Iterator[ActionRow]:
     """The jaws hold the base, or the other end where they would come too near to the artwork."""
     low, high = plan.layout.band_from_mm, plan.shape.length_mm - plan.layout.band_to_mm
     end = end_name(plan.job.item, "rim" if low < min(JAWS_MM, high) else "foot")
-    yield Row(id="jaw_end", value=end, end=end)
+    yield ActionRow(id="jaw_end", value=end, end=end)
 
 
 def is_shimmed(plan: SlicedSetup) -> bool:
@@ -79,28 +81,28 @@ def is_shimmed(plan: SlicedSetup) -> bool:
     return plan.focus.levelled and abs(plan.focus.shim_mm) >= LEAST_SHIM_MM
 
 
-def _shim(plan: Plan) -> Iterator[Row]:
+def _shim(plan: Plan) -> Iterator[ActionRow]:
     if is_shimmed(plan):
         mm, level = plan.focus.shim_mm, plan.turning.level
         end = end_name(plan.job.item, "foot" if mm > 0 else "rim")
         of = "rotary" if plan.job.drive.kind == "rollers" else "chuck"
-        yield Row(id="shim", value=settable(abs(mm)), unit="mm", end=end, base=settable(level.base_mm), of=of)
+        yield ActionRow(id="shim", value=settable(abs(mm)), unit="mm", end=end, base=settable(level.base_mm), of=of)
 
 
-def _start(plan: Plan, drawn: Drawn) -> Iterator[Row]:
+def _start(plan: Plan, drawn: Drawn) -> Iterator[ActionRow]:
     """The angle at which the item starts, where something on it says which angle is which."""
     item = plan.job.item
     if item.handle is not None or item.weld_line is not None or item.flats:
-        yield Row(id="start_angle", value=round(degrees(drawn.middle_rad), 3), unit="°", sense="+ to the right")
+        yield ActionRow(id="start_angle", value=round(degrees(drawn.middle_rad), 3), unit="°", sense="+ to the right")
 
 
-def _focus(plan: Plan) -> Iterator[Row]:
+def _focus(plan: Plan) -> Iterator[ActionRow]:
     """The lens from focus on the apex under the middle of the field; for each part of a long taper where there are."""
     item, apex_mm = plan.job.item, settable(plan.apex_at_middle_mm)
     zones = plan.focus.refocus if len(plan.focus.refocus) > 1 else ()
     for number, plane_mm in enumerate([zone.focal_plane_mm for zone in zones] or [plan.focus.focal_plane_mm], 1):
         away = settable(plane_mm - plan.apex_at_middle_mm)
-        row = Row(
+        row = ActionRow(
             id="focus" if number == 1 else f"focus_{number}",
             value=away,
             unit="mm",
@@ -114,20 +116,20 @@ def _focus(plan: Plan) -> Iterator[Row]:
         yield row
 
 
-def check_rows(plan: Plan, drawn: Drawn) -> tuple[Row, ...]:
+def check_rows(plan: Plan, drawn: Drawn) -> tuple[ActionRow, ...]:
     """What the program must show after the import, and what the item must do on a dry turn."""
     split = plan.split
     turn = degrees(split.index_angle_rad)
     blank = drawn.slices - split.inked_slices
     return (
-        Row(id="size_shown", value=drawn.wide_mm, high=drawn.high_mm, unit="mm"),
-        Row(id="slices_shown", value=drawn.slices, of=f"{split.column_mm:.{plan.job.drive.typed_decimals}f}"),
+        ActionRow(id="size_shown", value=drawn.wide_mm, high=drawn.high_mm, unit="mm"),
+        ActionRow(id="slices_shown", value=drawn.slices, of=f"{split.column_mm:.{plan.job.drive.typed_decimals}f}"),
         *(
-            [Row(id="first_cut", value=round(-drawn.slices * split.column_mm / 2, 3), unit="mm")]
+            [ActionRow(id="first_cut", value=round(-drawn.slices * split.column_mm / 2, 3), unit="mm")]
             if drawn.slices > 1
             else []
         ),
-        *([Row(id="blank_slices", value=blank)] if blank > 0 and not drawn.is_final else []),
-        Row(id="slice_turns", value=round(turn, 4), unit="°"),
-        Row(id="whole_turn", value=round(turn * (drawn.slices - 1), 3), unit="°"),
+        *([ActionRow(id="blank_slices", value=blank)] if blank > 0 and not drawn.is_final else []),
+        ActionRow(id="slice_turns", value=round(turn, 4), unit="°"),
+        ActionRow(id="whole_turn", value=round(turn * (drawn.slices - 1), 3), unit="°"),
     )

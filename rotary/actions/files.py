@@ -2,7 +2,7 @@
 
 from typing import Final, NamedTuple
 
-from rotary.actions.models import Files, Row
+from rotary.actions.models import ActionRow, Files
 from rotary.artwork.outfiles import file_stem
 from rotary.plan import Plan
 
@@ -59,14 +59,16 @@ def _files_of(plan: Plan) -> Files:
     return Files(first=first, second=second, rest=rest, whole=whole)
 
 
-def import_rows(plan: Plan, drawn: Drawn) -> tuple[Row, ...]:
+def import_rows(plan: Plan, drawn: Drawn) -> tuple[ActionRow, ...]:
     """The file, the drawing's own size against that on the item, the size it must show, which edge is up."""
     head, files = plan.job.head, drawn.files
     edge = RIM_EDGE[head.field_axis, head.rim_towards]
     return (
-        Row(id="file", value=files.first or files.whole or WORDS, step=None if drawn.is_written else "write_file"),
+        ActionRow(
+            id="file", value=files.first or files.whole or WORDS, step=None if drawn.is_written else "write_file"
+        ),
         *(
-            Row(
+            ActionRow(
                 id=f"artwork_size_{number}",
                 value=size.marked_mm[0],
                 unit="mm",
@@ -76,7 +78,7 @@ def import_rows(plan: Plan, drawn: Drawn) -> tuple[Row, ...]:
             )
             for number, size in enumerate(plan.layout.pieces, 1)
         ),
-        Row(id="page_size", value=drawn.wide_mm, high=drawn.high_mm, unit="mm"),
-        Row(id="rim_edge", value=edge, turned=PAGE_TURNED[edge]),
-        Row(id="scale", value=100, unit="%"),
+        ActionRow(id="page_size", value=drawn.wide_mm, high=drawn.high_mm, unit="mm"),
+        ActionRow(id="rim_edge", value=edge, turned=PAGE_TURNED[edge]),
+        ActionRow(id="scale", value=100, unit="%"),
     )

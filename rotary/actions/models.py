@@ -24,7 +24,7 @@ Deed = Literal[
 """What a front does for a step: a key of the screen, a command of the command line."""
 
 
-class Row(Model):
+class ActionRow(Model):
     """One thing to do or to see.
 
     `value` is a number, or a word where it can be none; `unit` is its unit, "" for counts and words. `label` and `text`
@@ -158,7 +158,7 @@ class PassStep(Model):
     depth_um: float | None = None
 
 
-class Run(Model):
+class RunActions(Model):
     """How it is run. Temperatures [degC] are for what is typed; `wall_wish_c` is None where no limit holds.
 
     `second_slice` is the slice that the count is taken on again, None where there is none or it is not known yet.
@@ -211,26 +211,26 @@ class _Standing(Model):
 
 
 # The key is a keyword of Python, so it can't be declared like the others.
-_IMPORT: dict[str, Any] = {"import": (tuple[Row, ...], ())}
+_IMPORT: dict[str, Any] = {"import": (tuple[ActionRow, ...], ())}
 _WithImport = create_model("_WithImport", __base__=_Standing, **_IMPORT)
 
 
 class Actions(_WithImport):
-    """All that a person does for a job, in the order in which it is done; see `Row` for the shape of each."""
+    """All that a person does for a job, in the order in which it is done; see `ActionRow` for the shape of each."""
 
-    type: tuple[Row, ...] = ()
-    by_hand: tuple[Row, ...] = ()
-    check: tuple[Row, ...] = ()
-    run: Run
+    type: tuple[ActionRow, ...] = ()
+    by_hand: tuple[ActionRow, ...] = ()
+    check: tuple[ActionRow, ...] = ()
+    run: RunActions
     cautions: tuple[ActionCaution, ...] = ()
 
     @property
-    def to_import(self) -> tuple[Row, ...]:
+    def to_import(self) -> tuple[ActionRow, ...]:
         """The rows under `import`: the file, the size that the program must show, which edge is up."""
-        rows: tuple[Row, ...] = getattr(self, "import")
+        rows: tuple[ActionRow, ...] = getattr(self, "import")
         return rows
 
     @property
-    def rows(self) -> dict[str, Row]:
+    def rows(self) -> dict[str, ActionRow]:
         """All rows by their ids."""
         return {row.id: row for part in (self.to_import, self.type, self.by_hand, self.check) for row in part}

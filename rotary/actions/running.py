@@ -5,7 +5,7 @@ from math import ceil
 from typing import Final, Literal
 
 from rotary.actions.files import Drawn
-from rotary.actions.models import LastPass, PassStep, Run, Rung
+from rotary.actions.models import LastPass, PassStep, RunActions, Rung
 from rotary.actions.typed import TURNS, fill_direction
 from rotary.passes.plan.setting import PassRow, Removal
 from rotary.plan import Plan
@@ -16,15 +16,15 @@ DEPTH_CHECK_SHARE: Final = 1 / 3
 _KINDS: Final[dict[str, Literal["removal", "last", "cut"]]] = {"lift": "removal", "finish": "last", "cut": "cut"}
 
 
-def run_of(plan: Plan, drawn: Drawn) -> Run:
+def run_of(plan: Plan, drawn: Drawn) -> RunActions:
     """How the passes are run; of a plan that offers none only the files."""
     steps = plan.removal
     if steps.setting is None:
-        return Run(files=drawn.files)
+        return RunActions(files=drawn.files)
     clean, coated, marked = chances(steps)
     coated_item, by_heat = steps.removes_coating, not plan.job.item.solid
     check = None if coated_item else max(1, ceil(DEPTH_CHECK_SHARE * steps.typed_passes))
-    return Run(
+    return RunActions(
         files=drawn.files,
         rungs=(_rung(steps, check),),
         second_slice=drawn.files.second_slice,

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from typing import Final, Literal
 
-from rotary.actions.models import Row
+from rotary.actions.models import ActionRow
 from rotary.passes.plan.setting import Direction, PassRow
 from rotary.plan import Plan
 from rotary.program import ROW_IDS
@@ -13,7 +13,7 @@ TURNS: Final[dict[str, Literal["roller", "chuck"]]] = {"rollers": "roller", "chu
 """What the steps of one turn are of."""
 
 
-def typed_rows(plan: Plan) -> tuple[Row, ...]:
+def typed_rows(plan: Plan) -> tuple[ActionRow, ...]:
     """The rows that are typed; without passes where the plan offers none."""
     yours = plan.job.program.labels
     rows = (*map(_turning, plan.split.key_in), *_laser(plan))
@@ -26,9 +26,9 @@ def typed_rows(plan: Plan) -> tuple[Row, ...]:
     )
 
 
-def _turning(key: KeyIn) -> Row:
+def _turning(key: KeyIn) -> ActionRow:
     number = float(key.text)
-    return Row(
+    return ActionRow(
         id=key.id,
         value=int(number) if number.is_integer() and "." not in key.text else number,
         unit=key.unit,
@@ -46,7 +46,7 @@ def _number(text: str) -> float | str:
         return text
 
 
-def _laser(plan: Plan) -> Iterator[Row]:
+def _laser(plan: Plan) -> Iterator[ActionRow]:
     setting, steps = plan.removal.setting, plan.removal
     if setting is None:
         return
@@ -58,7 +58,7 @@ def _laser(plan: Plan) -> Iterator[Row]:
     yield _typed("line_spacing", round(setting.hatch_mm, 3), "mm", ".3f")
     ways = {fill_direction(plan, row) for row in steps.rows if row.kind != "finish"}
     lines = "in turn" if len(ways) > 1 else steps.rows[0].hatch_direction
-    yield Row(id="fill_direction", value=lines, figure=lines)
+    yield ActionRow(id="fill_direction", value=lines, figure=lines)
     if steps.typed_passes:
         yield _typed("passes", steps.typed_passes, "", "d")
     if plan.job.program.can_pause is not False:
@@ -71,5 +71,5 @@ def fill_direction(plan: Plan, row: PassRow) -> Direction:
     return "around" if fixed else row.hatch_direction
 
 
-def _typed(name: str, value: float, unit: str, form: str) -> Row:
-    return Row(id=name, value=value, unit=unit, figure=f"{value:{form}}")
+def _typed(name: str, value: float, unit: str, form: str) -> ActionRow:
+    return ActionRow(id=name, value=value, unit=unit, figure=f"{value:{form}}")

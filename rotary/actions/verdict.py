@@ -41,7 +41,7 @@ DEEDS: Final[dict[StepId, tuple[Deed, float]]] = {
 
 
 @dataclass(frozen=True, slots=True)
-class Proof:
+class ProofStanding:
     """What a saved job has to show: whether its proof still counts and if not why, its day, items good of all."""
 
     reason: Reason
@@ -55,7 +55,7 @@ class Proof:
         return self.reason in ("run_well", "marked_by_you", "other_batch")
 
 
-def verdict_of(plan: Plan, proof: Proof | None = None) -> Verdict:
+def verdict_of(plan: Plan, proof: ProofStanding | None = None) -> Verdict:
     """How a planned job stands."""
     clean, coated, marked = chances(plan.removal)
     verdict = Verdict(

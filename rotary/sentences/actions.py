@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from typing import Final
 
-from rotary.actions.models import ActionCaution, Actions, Row, Step, Verdict
+from rotary.actions.models import ActionCaution, ActionRow, Actions, Step, Verdict
 from rotary.papers.sizes import Sizes
 from rotary.sentences.cautions import SOURCES, CautionText
 from rotary.sentences.run_texts import run_texts
@@ -48,7 +48,7 @@ LABELS: Final[dict[str, str]] = {
 """What each row is called, by its id without its number."""
 
 
-def label_of(row: Row) -> str:
+def label_of(row: ActionRow) -> str:
     """What a row is called, and in brackets what the person's own program calls it."""
     label = LABELS[_kind(row.id)].format(of=row.of)
     return f"{label} ({row.yours})" if row.yours else label
@@ -60,7 +60,7 @@ def _kind(row_id: str) -> str:
     return name if number.isdigit() else row_id
 
 
-def figure_of(row: Row) -> str:
+def figure_of(row: ActionRow) -> str:
     """A number as it is typed, with its unit."""
     gap = "" if row.unit == "°" else " "
     return f"{row.figure if row.figure is not None else row.value}{gap}{row.unit}".strip()
@@ -72,7 +72,7 @@ def end_words(end: str | None) -> str:
     >>> end_words("base"), end_words("end 1")
     ('the base', 'end 1')
     """
-    return f"the {end}" if end and not end.startswith("end ") else f"{end}"
+    return f"the {end}" if end in ("base", "rim") else f"{end}"
 
 
 class _Texts:
@@ -82,10 +82,10 @@ class _Texts:
         self.actions, self.system = actions, system
         self.run = actions.run
 
-    def of(self, row: Row) -> str:
+    def of(self, row: ActionRow) -> str:
         """What to do or to see."""
         kind = _kind(row.id)
-        special: dict[str, Callable[[Row], str]] = {
+        special: dict[str, Callable[[ActionRow], str]] = {
             "file": self._file,
             "artwork_size": self._artwork_size,
             "rim_edge": self._rim_edge,
@@ -108,31 +108,31 @@ class _Texts:
         """A length that is set by hand."""
         return f"{mm / 25.4:.3f} in" if self.system == "in" else f"{mm:g} mm"
 
-    def _typed(self, row: Row) -> str:
+    def _typed(self, row: ActionRow) -> str:
         leave = row.leave_in if self.system == "in" and row.leave_in else row.leave
         return f"{label_of(row)}: {figure_of(row)}{f', {leave}' if leave else ''}."
 
-    def _file(self, row: Row) -> str:
+    def _file(self, row: ActionRow) -> str:
         if row.value == "words":
             return "The words have files of their own: write them, then import those."
         return f"{'Write' if row.step else 'Import'} {row.value}{', then import it' if row.step else ''}."
 
-    def _artwork_size(self, row: Row) -> str:
+    def _artwork_size(self, row: ActionRow) -> str:
         name = f" {row.about}" if row.about else ""
         size = f"{self.mm(float(row.value))} wide, {self.mm(row.high or 0.0)} high"
         grown = f", {row.factor:.4g} times as large as drawn" if row.factor and abs(row.factor - 1) >= 5e-4 else ""
         return f"On the item{name}: {size}{grown}."
 
-    def _rim_edge(self, row: Row) -> str:
+    def _rim_edge(self, row: ActionRow) -> str:
         turn = {0: "leave the page as it is", 180: "turn the page half round"}
         quarter = f"turn the page a quarter {'anticlockwise' if (row.turned or 0) > 0 else 'clockwise'}"
         return f"The rim edge points {row.value}: {turn.get(int(row.turned or 0), quarter)}. Never mirror it."
 
-    def _lines(self, row: Row) -> str:
+    def _lines(self, row: ActionRow) -> str:
         ways = {"around": "around the item", "along": "along the item", "in turn": "around and along, in turn"}
         return f"{label_of(row)}: {ways[f'{row.value}']}."
 
-    def _passes(self, row: Row) -> str:
+    def _passes(self, row: ActionRow) -> str:
         run, label = self.run, label_of(row)
         if run.depth_check_after is not None:
             return f"{label}: {row.value} on each slice. Measure the depth after {run.depth_check_after}."
@@ -142,11 +142,11 @@ class _Texts:
             return f"{label}: {row.value}, as counted."
         return f"{label}: {row.value} on the first slice. Look, then one more."
 
-    def _shim(self, row: Row) -> str:
+    def _shim(self, row: ActionRow) -> str:
         length, base = self.mm(float(row.value)), self.mm(row.base or 0.0)
         return f"Put {length} under the {row.of} at {end_words(row.end)}, {base} from the end that stays down."
 
-    def _focus(self, row: Row) -> str:
+    def _focus(self, row: ActionRow) -> str:
         away = float(row.value)
         where = (
             f" for {self.mm(row.from_at)} to {self.mm(row.rim_at or 0.0)} from {end_words(row.end)}"
@@ -161,7 +161,7 @@ class _Texts:
         apex, plane = self.mm(row.apex_over_bed or 0.0), self.mm(row.focus_over_bed or 0.0)
         return f"Focus on the apex{where}, {move} (apex {apex}, focus {plane} over the bed)."
 
-    def _slices(self, row: Row) -> str:
+    def _slices(self, row: ActionRow) -> str:
         if row.value == 1:
             return f"The program shows 1 slice of {row.of} mm."
         return f"The program shows {row.value} slices of {row.of} mm."
@@ -271,7 +271,7 @@ def with_words(actions: Actions, cautions: tuple[CautionText, ...], system: str 
     """The actions with every label and text; lengths that are set by hand in mm or inches, what is typed as it is."""
     texts, sizes = _Texts(actions, system), Sizes(system)
 
-    def worded(rows: tuple[Row, ...]) -> tuple[Row, ...]:
+    def worded(rows: tuple[ActionRow, ...]) -> tuple[ActionRow, ...]:
         return tuple(row.model_copy(update={"label": label_of(row), "text": texts.of(row)}) for row in rows)
 
     steps = tuple(step.model_copy(update={"text": step_text(step)}) for step in actions.steps)

@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from rotary.actions.models import Actions, LastPass, Row, Run
+from rotary.actions.models import ActionRow, Actions, LastPass, RunActions
 from rotary.sentences.passes import AFTER, BEFORE
 
 BLANK: Final = "____"
@@ -52,7 +52,7 @@ def _coated(actions: Actions) -> tuple[str, ...]:
     return (*looks, *(_others(run) if several else ("Next items: type the power and passes that you wrote down.",)))
 
 
-def _looks(run: Run) -> tuple[str, ...]:
+def _looks(run: RunActions) -> tuple[str, ...]:
     """What each look leads to, rung by rung, to the end of the ladder."""
     rungs = run.rungs
     lines = [f"Coating left: one more pass, look, {rungs[0].passes} at most at {rungs[0].power:g} %."]
@@ -79,7 +79,7 @@ def last_pass_text(last: LastPass) -> str:
     return f"{last.power:g} % power, {last.speed:g} mm/s, {lines}"
 
 
-def _others(run: Run) -> tuple[str, ...]:
+def _others(run: RunActions) -> tuple[str, ...]:
     """The second slice, whose count is for the rest, and the rest."""
     files, last = run.files, run.last_pass
     back = _back_to_start(run)
@@ -106,7 +106,7 @@ def _others(run: Run) -> tuple[str, ...]:
     return (*lines, f"Next items: import {files.whole}, type the same." if files.whole else "")
 
 
-def _back_to_start(run: Run) -> str:
+def _back_to_start(run: RunActions) -> str:
     if run.stored_start:
         return "Start every file from the stored start."
     if run.turns == "roller":
@@ -114,7 +114,7 @@ def _back_to_start(run: Run) -> str:
     return ""
 
 
-def _counted(run: Run, several: bool) -> tuple[str, ...]:
+def _counted(run: RunActions, several: bool) -> tuple[str, ...]:
     name = f"Import {run.files.whole}. " if run.files.whole else ""
     last = run.last_pass
     if run.order == "all round" and several:
@@ -126,7 +126,7 @@ def _counted(run: Run, several: bool) -> tuple[str, ...]:
     return (*lines, *([f"Last pass: {last_pass_text(last)}."] if last else []), DULL)
 
 
-def _pause(run: Run) -> str:
+def _pause(run: RunActions) -> str:
     pause = max((one.pause for one in run.passes), default=0.0)
     return f", pause {pause:g} s" if pause else ""
 
@@ -153,7 +153,7 @@ def _bare(actions: Actions, system: str) -> tuple[str, ...]:
     return (how, f"After {check} passes stop and measure the depth{about}. Too deep: fewer passes.", TOO_HOT)
 
 
-def _last_of(run: Run, check: int) -> int:
+def _last_of(run: RunActions, check: int) -> int:
     return next(one.last for one in run.passes if one.last >= check)
 
 
@@ -163,7 +163,7 @@ def _depth(um: float, system: str) -> str:
 
 def whole_job(actions: Actions) -> tuple[str, ...]:
     """Every line of the actions in their order: what a person reads aloud to do the job."""
-    parts: tuple[tuple[Row, ...], ...] = (actions.to_import, actions.type, actions.by_hand, actions.check)
+    parts: tuple[tuple[ActionRow, ...], ...] = (actions.to_import, actions.type, actions.by_hand, actions.check)
     return (
         actions.verdict.text,
         *(step.text for step in actions.steps),

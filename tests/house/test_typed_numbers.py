@@ -5,8 +5,14 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
 
-MAKES = {"rotary/slices/__init__.py", "rotary/slices/models.py", "rotary/card/keying.py"}
-"""Where the numbers come from; fronts take `rotary.card.keying.entries`, or `KeyIn.entry` below it."""
+MAKES = {
+    "rotary/slices/__init__.py",
+    "rotary/slices/models.py",
+    "rotary/card/keying.py",
+    "rotary/actions/typed.py",
+    "rotary/actions/files.py",
+}
+"""Where the numbers come from; fronts take rows of actions, `rotary.card.keying.entries`, or `KeyIn.entry` below it."""
 
 RECKONS = {"rotary/services/files.py", "rotary/services/simulation.py", "rotary/repeat/run.py"}
 """Where they are reckoned with, or kept in whole with what warns of them, and shown to nobody."""
