@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from math import degrees
 from typing import Final, Literal
 
-from rotary.actions.files import Drawn
+from rotary.actions.files import Drawn, page_row
 from rotary.actions.models import ActionRow
 from rotary.focus import SlicedSetup
 from rotary.item import Item, datum_from_s_mm
@@ -122,7 +122,7 @@ def check_rows(plan: Plan, drawn: Drawn) -> tuple[ActionRow, ...]:
     turn = degrees(split.index_angle_rad)
     blank = drawn.slices - split.inked_slices
     return (
-        ActionRow(id="size_shown", value=drawn.wide_mm, high=drawn.high_mm, unit="mm"),
+        page_row("size_shown", drawn),
         ActionRow(id="slices_shown", value=drawn.slices, of=f"{split.column_mm:.{plan.job.drive.typed_decimals}f}"),
         *(
             [ActionRow(id="first_cut", value=round(-drawn.slices * split.column_mm / 2, 3), unit="mm")]

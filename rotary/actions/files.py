@@ -78,7 +78,12 @@ def import_rows(plan: Plan, drawn: Drawn) -> tuple[ActionRow, ...]:
             )
             for number, size in enumerate(plan.layout.pieces, 1)
         ),
-        ActionRow(id="page_size", value=drawn.wide_mm, high=drawn.high_mm, unit="mm"),
+        page_row("page_size", drawn),
         ActionRow(id="rim_edge", value=edge, turned=PAGE_TURNED[edge]),
         ActionRow(id="scale", value=100, unit="%"),
     )
+
+
+def page_row(name: str, drawn: Drawn) -> ActionRow:
+    """The page in whole micrometres, as a file states it."""
+    return ActionRow(id=name, value=round(drawn.wide_mm, 3), high=round(drawn.high_mm, 3), unit="mm")

@@ -1,0 +1,285 @@
+"""Does literally what the actions of a job say, and looks where the marks land.
+
+Every number that a person types or sets comes from a row; the item, the motor and the lens are the bench's. The rows
+that were read are recorded, so that a row which nobody needs, or a need that no row meets, shows.
+
+::
+
+      rows -> the page in the program -> columns -> motor steps -> the item turned -> rays onto the wall
+"""
+
+import math
+from collections import Counter
+from pathlib import Path
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rotary.actions.models import ActionRow, Actions
+from rotary.artwork.rings import Rings, area_mm2, joined
+from rotary.sheet.reread import SheetDrawing, drawing_from_file
+from rotary.simulate.controller import SimulatedColumn, columns, steps_asked
+from rotary.simulate.description import description
+from rotary.simulate.rays import RayStand
+from tests.actions.bench import Bench, Lie, as_it_lies
+from tests.actions.landed import Landed, landed
+
+Floats = NDArray[np.float64]
+
+WAYS = {"up": (0, 1), "down": (0, -1), "right": (1, 0), "left": (-1, 0), "back": (0, 1), "front": (0, -1)}
+"""Directions in the field, as the program shows it: X to the right, Y up, which is to the back of the machine."""
+
+LEAST_INK_MM2 = 1e-6
+COUNTED = 3  # passes after which the slice of the play comes clean
+
+
+class Rows:
+    """The rows of the actions, and which of them were read."""
+
+    def __init__(self, actions: Actions) -> None:
+        self.actions = actions
+        self.by_id = dict(actions.rows)
+        self.read: set[str] = set()
+
+    def __getitem__(self, name: str) -> ActionRow:
+        self.read.add(name)
+        return self.by_id[name]
+
+    def get(self, name: str) -> ActionRow | None:
+        return self[name] if name in self.by_id else None
+
+    def number(self, name: str) -> float:
+        """The value of a row; of one that is typed by the digits that are typed."""
+        row = self[name]
+        if row.figure is not None:
+            assert float(row.figure) == float(row.value), f"{name}: {row.figure} typed, {row.value} meant"
+        return float(row.figure if row.figure is not None else row.value)
+
+    @property
+    def unread(self) -> set[str]:
+        return set(self.by_id) - self.read
+
+
+class Marked(NamedTuple):
+    """What the play left: how far its marks lie from their place, passes of each slice, ink of each file, and the
+    slices that two files marked."""
+
+    places: Landed
+    passes: dict[int, Counter[str]]
+    ink_mm2: dict[str, float]
+    twice: set[int]
+
+
+def play(actions: Actions, bench: Bench, folder: Path, ink: Rings) -> tuple[Marked, Rows]:
+    """Mount, focus, import, type, run: what the rows say, with the files that they name."""
+    rows = Rows(actions)
+    lie = _mounted(rows, bench)
+    _typed_laser(rows, bench)
+    marked = _run(rows, bench, lie, folder, ink)
+    return marked, rows
+
+
+# --- by hand -------------------------------------------------------------------------------------------------------
+
+
+def _mounted(rows: Rows, bench: Bench) -> Lie:
+    """The item on its drive, with what is put under it; facts that move no mark are held against the job."""
+    item = bench.job.item
+    vessel = rows.get("vessel")
+    assert (vessel is None) == item.solid
+    ends = ("end 1", "end 2") if item.solid else ("base", "rim")
+    low_end = ends[0] if item.datum == "foot" else ends[1]
+    half = bench.job.artwork.height_mm / 2
+    free = {ends[0]: bench.artwork_s_mm - half, ends[1]: bench.length_mm - bench.artwork_s_mm - half}
+    rollers = bench.job.drive.kind == "rollers"
+    if rollers:
+        assert rows["end_stop"].end == low_end
+    else:
+        jaws = f"{rows['jaw_end'].end}"
+        assert free[jaws] >= min(20.0, *free.values()), "the jaws hold where the artwork goes"
+    ticks = rows["witness_marks"]
+    low, high = sorted(bench.s_mm(at, f"{ticks.end}") for at in (float(ticks.value), ticks.rim_at or 0.0))
+    assert 0 <= low < bench.artwork_s_mm < high <= bench.length_mm
+    assert "tape" in f"{rows['corner_ticks'].value}"
+    lie = as_it_lies(bench)
+    shim = rows.get("shim")
+    if shim is None:
+        return lie
+    assert shim.of == ("rotary" if rollers else "chuck")
+    return lie.lifted(f"{shim.end}", float(shim.value), shim.base or 0.0, bench.length_mm, rollers)
+
+
+def _typed_laser(rows: Rows, bench: Bench) -> None:
+    """Laser rows move no mark: each has to be what this laser can do, and what the run says."""
+    run, head = rows.actions.run, bench.job.head
+    first = run.passes[0]
+    assert rows.number("power") == first.power == run.rungs[0].power <= 100
+    assert head.lowest_rate_khz <= rows.number("frequency") <= head.highest_rate_khz
+    if pulse := rows.get("pulse_width"):
+        assert pulse.value in head.pulse_durations_ns
+    assert rows.number("speed") == first.speed <= head.top_speed_mm_s
+    assert rows.number("line_spacing") == first.line_spacing
+    ways = {one.fill_direction for one in run.passes if one.kind != "last"}
+    assert f"{rows['fill_direction'].value}" == ("in turn" if len(ways) > 1 else ways.pop())
+    assert rows.number("pause") == max(one.pause for one in run.passes)
+    counted = run.depth_check_after is not None or run.counted is not None
+    assert rows.number("passes") == (run.rungs[0].passes if counted and run.order == "slice by slice" else 1) or counted
+
+
+def _stand(rows: Rows, bench: Bench, lie: Lie, focus: str) -> RayStand:
+    """The item under the lens: the named height under the field's middle, the lens so far from focus on its apex."""
+    middle, lens = rows["field_middle"], rows[focus]
+    s_mm = bench.s_mm(float(middle.value), f"{middle.end}")
+    apex_mm, head = lie.apex_mm(s_mm, float(bench.radius_mm(s_mm))), bench.job.head
+    assert lens.apex_over_bed is not None
+    assert lens.focus_over_bed is not None
+    assert abs(apex_mm - lens.apex_over_bed) < 0.15, "the apex is measured elsewhere"
+    assert math.isclose(lens.focus_over_bed - lens.apex_over_bed, float(lens.value), abs_tol=0.01)
+    return RayStand(
+        bench.curve,
+        s_mm,
+        lie.tilt_rad,
+        float(lens.value),
+        *bench.pupils_mm,
+        scale_x=1 / head.slice_wide_share,
+        scale_y=1 / head.slice_high_share,
+        skew_rad=head.slice_turn_rad,
+        flats=bench.flats,
+    )
+
+
+# --- the program ----------------------------------------------------------------------------------------------------
+
+
+class _Frame(NamedTuple):
+    """How the item lies in the field: the way that its rim points, along which it is divided, and which side of it
+    comes up next. `to_item` turns places in the program's order of columns into those seen with the rim away."""
+
+    to_program: Floats
+    to_item: Floats
+    comes_up: float
+
+    @property
+    def is_reversed(self) -> bool:
+        return bool(self.to_item[0, 0] < 0)
+
+
+def _frame(rows: Rows) -> _Frame:
+    rim_x, rim_y = WAYS[f"{rows['rim_edge'].value}"]
+    across = np.array([1, 0]) if rim_y else np.array([0, 1])
+    to_program = np.array([across, [-across[1], across[0]]], float)
+    rim_away = np.array([[rim_y, -rim_x], [rim_x, rim_y]], float)
+    side = rim_away @ np.array(WAYS[f"{rows['turn_way'].value}"], float)
+    return _Frame(to_program, rim_away @ to_program.T, float(side[0]))
+
+
+def _turned(drawing: SheetDrawing, by: Floats) -> SheetDrawing:
+    parts = {name: Rings(one.points_mm @ by.T + 0.0, one.offsets) for name, one in drawing.parts.items()}
+    corners = np.array([[drawing.left_mm, drawing.bottom_mm], [drawing.right_mm, drawing.top_mm]]) @ by.T
+    (left, bottom), (right, top) = corners.min(0).tolist(), corners.max(0).tolist()
+    wide, high = np.abs(by @ [drawing.width_mm, drawing.height_mm]).tolist()
+    return SheetDrawing(wide, high, parts, left, bottom, right, top, drawing.about)
+
+
+def _imported(rows: Rows, path: Path) -> SheetDrawing:
+    """The page as the program shows it: of the stated size, never scaled, turned as the rows say."""
+    drawing = drawing_from_file(path)
+    for name in ("page_size", "size_shown"):
+        row = rows[name]
+        assert (row.value, row.high) == (drawing.width_mm, drawing.height_mm), f"{name} of {path.name}"
+    assert rows.number("scale") == 100
+    turn = math.radians(rows["rim_edge"].turned or 0.0)
+    return _turned(drawing, np.array([[math.cos(turn), -math.sin(turn)], [math.sin(turn), math.cos(turn)]]).round())
+
+
+def _asked_steps(rows: Rows) -> float:
+    """Steps that the program asks of its motor for one slice, from what is typed."""
+    turn_steps = rows.number("typed_steps_per_turn")
+    if rows.get("angle_per_slice"):
+        return round(rows.number("angle_per_slice") / 360 * turn_steps, 9)
+    diameter = rows.number("typed_diameter" if "typed_diameter" in rows.by_id else "roller_diameter")
+    return steps_asked(rows.number("file_slice_width") + rows.number("extra_per_slice"), turn_steps, diameter)
+
+
+def _divided(rows: Rows, bench: Bench, path: Path) -> list[SimulatedColumn]:
+    """What the program makes of a file, in the order of the item's angles."""
+    frame, drive = _frame(rows), bench.job.drive
+    page = _turned(_imported(rows, path), frame.to_program)
+    width = rows.number("file_slice_width")
+    cut = columns(page, width, _asked_steps(rows), drive.rounding, "left", bench.rad_per_step)
+    shown = rows["slices_shown"]
+    assert (len(cut), float(shown.of or 0)) == (shown.value, width), f"{len(cut)} slices of {width:g} mm"
+    if len(cut) > 1:
+        assert math.isclose(page.left_mm, rows.number("first_cut"), abs_tol=0.0011)
+    turned = [
+        SimulatedColumn(Rings(one.rings.points_mm @ frame.to_item.T, one.rings.offsets), frame.comes_up * one.turned_rad)
+        for one in cut
+    ]
+    return turned[::-1] if frame.is_reversed else turned
+
+
+# --- the run --------------------------------------------------------------------------------------------------------
+
+
+def _files(rows: Rows) -> list[str]:
+    """The files in the order in which they are imported; the first is the one that is named under import."""
+    files = rows.actions.run.files
+    order = [name for name in (files.first, files.second, files.rest) if name] or [files.whole]
+    assert rows["file"].value == order[0]
+    return order
+
+
+def _passes(rows: Rows) -> Counter[str]:
+    """What one slice gets of a file that is run as the actions say."""
+    run = rows.actions.run
+    if run.depth_check_after is not None:
+        each = sum(one.last - one.first + 1 for one in run.passes)
+        assert each == run.rungs[0].passes
+        assert 1 <= run.depth_check_after <= each
+        return Counter(cut=each)
+    return Counter(removal=run.counted or min(COUNTED, run.rungs[0].passes)) + Counter(last=int(run.last_pass is not None))
+
+
+def _run(rows: Rows, bench: Bench, lie: Lie, folder: Path, ink: Rings) -> Marked:
+    """Run every file, one after the other, all round or slice by slice: both leave the same passes on a slice."""
+    order = _files(rows)
+    cut = {name: _divided(rows, bench, folder / name) for name in order}
+    passes: dict[int, Counter[str]] = {}
+    twice: set[int] = set()
+    for slices in cut.values():
+        for k, one in enumerate(slices):
+            if area_mm2(one.rings) > LEAST_INK_MM2:
+                twice |= {k} & set(passes)
+                passes[k] = passes.get(k, Counter()) + _passes(rows)
+    merged = [
+        slices[0]._replace(rings=joined(one.rings for one in slices)) for slices in zip(*cut.values(), strict=True)
+    ]
+    _looked_at(rows, merged, passes)
+    about = description(drawing_from_file(folder / order[0]), 0.0)
+    stand = _stand(rows, bench, lie, "focus")
+    far = landed(bench, stand, merged, about, ink, _start_rad(rows, about.middle_rad))
+    inks = {name: sum(area_mm2(one.rings) for one in slices) for name, slices in cut.items()}
+    return Marked(far, passes, inks, twice)
+
+
+def _start_rad(rows: Rows, drawn_rad: float) -> float:
+    """The item's angle under the field's middle; where nothing on it says which angle is which any will do, and the
+    drawing's own has the artwork where the job wants it."""
+    start = rows.get("start_angle")
+    if start is None:
+        return drawn_rad
+    assert start.unit == "°"
+    assert f"{start.sense}".startswith("+ to the right")
+    return math.radians(float(start.value))
+
+
+def _looked_at(rows: Rows, cut: list[SimulatedColumn], passes: dict[int, Counter[str]]) -> None:
+    """What is checked in the program and on the dry turn."""
+    turned = np.degrees([one.turned_rad for one in cut])
+    whole = abs(float(turned[-1] - turned[0]))
+    if len(cut) > 1:
+        assert math.isclose(rows.number("slice_turns"), whole / (len(cut) - 1), abs_tol=1e-4)
+        assert math.isclose(rows.number("whole_turn"), whole, abs_tol=1e-3)
+    if blank := rows.get("blank_slices"):
+        assert blank.value == len(cut) - len(passes)
