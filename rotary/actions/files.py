@@ -7,10 +7,8 @@ from rotary.artwork.outfiles import file_stem
 from rotary.plan import Plan
 
 RIM_EDGE: Final = {("y", "plus"): "up", ("y", "minus"): "down", ("x", "plus"): "right", ("x", "minus"): "left"}
-"""Where the rim points in the program, by the axis of the field along the item and the way that the rim lies."""
-
-PAGE_TURNED: Final = {"up": 0, "down": 180, "right": -90, "left": 90}
-"""How far a page that was drawn with the rim on top is turned there, in degrees, + anticlockwise."""
+"""Where the rim points in the program, by the axis of the field along the item and the way that the rim lies. Files
+are written that way."""
 
 WORDS: Final = "words"
 """In place of a file's name where words of an inscription have files of their own."""
@@ -62,7 +60,6 @@ def _files_of(plan: Plan) -> Files:
 def import_rows(plan: Plan, drawn: Drawn) -> tuple[ActionRow, ...]:
     """The file, the drawing's own size against that on the item, the size it must show, which edge is up."""
     head, files = plan.job.head, drawn.files
-    edge = RIM_EDGE[head.field_axis, head.rim_towards]
     return (
         ActionRow(
             id="file", value=files.first or files.whole or WORDS, step=None if drawn.is_written else "write_file"
@@ -79,7 +76,7 @@ def import_rows(plan: Plan, drawn: Drawn) -> tuple[ActionRow, ...]:
             for number, size in enumerate(plan.layout.pieces, 1)
         ),
         page_row("page_size", drawn),
-        ActionRow(id="rim_edge", value=edge, turned=PAGE_TURNED[edge]),
+        ActionRow(id="rim_edge", value=RIM_EDGE[head.field_axis, head.rim_towards]),
         ActionRow(id="scale", value=100, unit="%"),
     )
 

@@ -31,7 +31,7 @@ class ActionRow(Model):
     are what it is called and what to do, in words. `rebuilt` marks a row that an older proof did not store.
 
     Some rows say more: `high` is a second length beside a width, `factor` how many times as large as
-    drawn, `turned` by how many degrees, + anticlockwise. `figure` is
+    drawn. `figure` is
     a number as it is typed, digit by digit; `of` what turns (roller or chuck); `real` what that field would truthfully
     hold where the number is deliberately another, and `leave` the warning beside it, `leave_in` for who measures in
     inches; `yours` what the person's own program calls the field. `end` is an end of the item, `base` the length from
@@ -54,7 +54,6 @@ class ActionRow(Model):
     yours: str | None = Field(default=None, max_length=60)
     high: float | None = None
     factor: float | None = None
-    turned: float | None = None
     end: str | None = Field(default=None, max_length=40)
     base: float | None = None
     from_at: float | None = None

@@ -88,7 +88,6 @@ class _Texts:
         special: dict[str, Callable[[ActionRow], str]] = {
             "file": self._file,
             "artwork_size": self._artwork_size,
-            "rim_edge": self._rim_edge,
             "fill_direction": self._lines,
             "passes": self._passes,
             "shim": self._shim,
@@ -122,11 +121,6 @@ class _Texts:
         size = f"{self.mm(float(row.value))} wide, {self.mm(row.high or 0.0)} high"
         grown = f", {row.factor:.4g} times as large as drawn" if row.factor and abs(row.factor - 1) >= 5e-4 else ""
         return f"On the item{name}: {size}{grown}."
-
-    def _rim_edge(self, row: ActionRow) -> str:
-        turn = {0: "leave the page as it is", 180: "turn the page half round"}
-        quarter = f"turn the page a quarter {'anticlockwise' if (row.turned or 0) > 0 else 'clockwise'}"
-        return f"The rim edge points {row.value}: {turn.get(int(row.turned or 0), quarter)}. Never mirror it."
 
     def _lines(self, row: ActionRow) -> str:
         ways = {"around": "around the item", "along": "along the item", "in turn": "around and along, in turn"}
@@ -170,6 +164,7 @@ class _Texts:
 _LENGTHS: Final = ("rim_at", "from_at", "base")
 _PLAIN: Final[dict[str, str]] = {
     "page_size": "The program shows {value:.3f} × {high:.3f} mm, margins included.",
+    "rim_edge": "The rim edge points {value}: the file lies that way. Never turn or mirror it.",
     "scale": "Never scale it.",
     "vessel": "Lid off, empty, dry.",
     "jaw_end": "In the jaws: {end}.",

@@ -183,23 +183,23 @@ def _turned(drawing: SheetDrawing, by: Floats) -> SheetDrawing:
 
 
 def _imported(rows: Rows, path: Path) -> SheetDrawing:
-    """The page as the program shows it: of the stated size, never scaled, turned as the rows say."""
+    """The page as the program shows it: of the stated size, and never scaled."""
     drawing = drawing_from_file(path)
     for name in ("page_size", "size_shown"):
         row = rows[name]
         assert (row.value, row.high) == (drawing.width_mm, drawing.height_mm), f"{name} of {path.name}"
     assert rows.number("scale") == 100
-    turn = math.radians(rows["rim_edge"].turned or 0.0)
-    return _turned(drawing, np.array([[math.cos(turn), -math.sin(turn)], [math.sin(turn), math.cos(turn)]]).round())
+    return drawing
 
 
 def _asked_steps(rows: Rows) -> float:
     """Steps that the program asks of its motor for one slice, from what is typed."""
-    turn_steps = rows.number("typed_steps_per_turn")
+    turn_steps, extra = rows.number("typed_steps_per_turn"), rows.number("extra_per_slice")
     if rows.get("angle_per_slice"):
+        assert extra == 0, "an angle is turned whatever the slice"
         return round(rows.number("angle_per_slice") / 360 * turn_steps, 9)
     diameter = rows.number("typed_diameter" if "typed_diameter" in rows.by_id else "roller_diameter")
-    return steps_asked(rows.number("file_slice_width") + rows.number("extra_per_slice"), turn_steps, diameter)
+    return steps_asked(rows.number("file_slice_width") + extra, turn_steps, diameter)
 
 
 def _divided(rows: Rows, bench: Bench, path: Path) -> list[SimulatedColumn]:
