@@ -4,6 +4,7 @@ from typing import Final, NamedTuple
 
 from rotary.actions.models import ActionRow, Files
 from rotary.artwork.outfiles import file_stem
+from rotary.focus import RefocusZone
 from rotary.plan import Plan
 
 RIM_EDGE: Final = {("y", "plus"): "up", ("y", "minus"): "down", ("x", "plus"): "right", ("x", "minus"): "left"}
@@ -48,13 +49,25 @@ def _files_of(plan: Plan) -> Files:
         return Files()
     stem = file_stem(plan.job.artwork.name)
     flat = plan.split.method == "plain" and plan.shape.flats is None
-    whole = f"{stem}-flat.svg" if flat else f"{stem}-sliced.svg"
+    zones = zones_of(plan)
+    parts = [f"{stem}-zone-{number}" for number in range(1, len(zones) + 1)]
+    # Before the artwork is laid out the fullest slice is taken to lie in the middle part.
+    part = parts[len(parts) // 2] if parts else f"{stem}-flat" if flat else stem
+    files = Files(
+        whole=f"{part}.svg" if flat else f"{part}-sliced.svg", zones=tuple(f"{name}-sliced.svg" for name in parts)
+    )
     steps, inked = plan.removal, plan.split.inked_slices
     if not steps.removes_coating or steps.is_counted or plan.split.slices == 1:
-        return Files(whole=whole)
-    names = [f"{stem}{'-flat' if flat else ''}-{part}.svg" for part in ("first", "second", "rest")]
-    first, second, rest = (name if inked > place else "" for place, name in enumerate(names))
-    return Files(first=first, second=second, rest=rest, whole=whole)
+        return files
+    names = ("first", "second", "rest")[:inked]
+    return files.model_copy(update={name: f"{part}-{name}.svg" for name in names})
+
+
+def zones_of(plan: Plan) -> tuple[RefocusZone, ...]:
+    """The parts of a long taper, from the foot up, that have a file and a height of the lens each; flat artwork is one
+    file, at one height."""
+    zones, flat = plan.focus.refocus, plan.split.method == "plain"
+    return () if flat or len(zones) < 2 else zones
 
 
 def import_rows(plan: Plan, drawn: Drawn) -> tuple[ActionRow, ...]:

@@ -37,7 +37,8 @@ class ActionRow(Model):
     inches; `yours` what the person's own program calls the field. `end` is an end of the item, `base` the length from
     the end that stays down to where something is put under [mm], `from_at` and `rim_at` other heights [mm], `sense`
     which way an angle counts, `apex_over_bed` and `focus_over_bed` heights over the bed [mm], `step` what makes a file
-    that is not written yet, `about` names the piece of artwork. Absent where there is nothing to say.
+    that is not written yet, `about` names the piece of artwork, or the part of
+    the heights that has a focus of its own. Absent where there is nothing to say.
     """
 
     id: str = Field(max_length=40)
@@ -106,13 +107,15 @@ class Step(Model):
 class Files(Model):
     """The files to import, "" where there is none: the first slice alone, the second, all others, and all at once.
 
-    The slices' numbers count from the first in the file; None while the artwork is not laid out.
+    The slices' numbers count from the first in the file; None while the artwork is not laid out. `zones` are the files
+    of a long taper by its parts from the foot up, "" where one has no ink; `whole` is the one that holds the first.
     """
 
     first: str = Field(default="", max_length=200)
     second: str = Field(default="", max_length=200)
     rest: str = Field(default="", max_length=200)
     whole: str = Field(default="", max_length=200)
+    zones: tuple[str, ...] = ()
     first_slice: int | None = None
     second_slice: int | None = None
 

@@ -142,18 +142,17 @@ class _Texts:
 
     def _focus(self, row: ActionRow) -> str:
         away = float(row.value)
-        where = (
-            f" for {self.mm(row.from_at)} to {self.mm(row.rim_at or 0.0)} from {end_words(row.end)}"
-            if row.from_at is not None
-            else ""
-        )
+        low, high = self.mm(row.from_at or 0.0), self.mm(row.rim_at or 0.0)
+        part = f"{row.about} files, {low} to {high} from {end_words(row.end)}. " if row.about else ""
         move = (
             f"then move the lens {self.mm(abs(away))} {'AWAY' if away > 0 else 'CLOSER'}"
             if away
             else "leave the lens there"
         )
+        # Every part is set from the one apex under the middle of the field.
+        where = " under the middle of the field" if part else ""
         apex, plane = self.mm(row.apex_over_bed or 0.0), self.mm(row.focus_over_bed or 0.0)
-        return f"Focus on the apex{where}, {move} (apex {apex}, focus {plane} over the bed)."
+        return f"{part}Focus on the apex{where}, {move} (apex {apex}, focus {plane} over the bed)."
 
     def _slices(self, row: ActionRow) -> str:
         if row.value == 1:

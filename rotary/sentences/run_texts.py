@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from rotary.actions.models import ActionRow, Actions, LastPass, RunActions
+from rotary.actions.models import ActionRow, Actions, Files, LastPass, RunActions
 from rotary.sentences.passes import AFTER, BEFORE
 
 BLANK: Final = "____"
@@ -103,7 +103,18 @@ def _others(run: RunActions) -> tuple[str, ...]:
         )
         if last and last.when == "after all":
             lines.append("Then the last pass once, all round.")
-    return (*lines, f"Next items: import {files.whole}, type the same." if files.whole else "")
+    if others := [name for name in files.zones if name not in ("", files.whole)]:
+        lines.append(f"Other parts, each at its own focus: {', '.join(others)}. Same power and passes.")
+    return (*lines, f"Next items: import {_all_slices(files)}, type the same." if files.whole else "")
+
+
+def _all_slices(files: Files) -> str:
+    """What is imported where all slices are run alike."""
+    return "the file of every part, each at its own focus" if files.zones else files.whole
+
+
+def _imported(files: Files) -> str:
+    return f"Import {_all_slices(files)}. " if files.whole else ""
 
 
 def _back_to_start(run: RunActions) -> str:
@@ -115,7 +126,7 @@ def _back_to_start(run: RunActions) -> str:
 
 
 def _counted(run: RunActions, several: bool) -> tuple[str, ...]:
-    name = f"Import {run.files.whole}. " if run.files.whole else ""
+    name = _imported(run.files)
     last = run.last_pass
     if run.order == "all round" and several:
         lines = [f"{name}Type 1 pass. Run it all round {run.counted} times, as counted."]
@@ -138,7 +149,7 @@ def _bare(actions: Actions, system: str) -> tuple[str, ...]:
     """Bare metal: the planned passes, the fill's direction in each, where the depth is measured."""
     run = actions.run
     rung, check = run.rungs[0], run.depth_check_after or 1
-    name = f"Import {run.files.whole}. " if run.files.whole else ""
+    name = _imported(run.files)
     ways = {way: sum(one.last - one.first + 1 for one in run.passes if one.fill_direction == way) for way in _WAYS}
     in_turn = all(ways.values())
     if run.order == "all round":

@@ -59,3 +59,9 @@ def landed(
     _, strays, missing = placement(bench.curve, shown, true, lines, about)
     seams = gaps(stand, at, turned, 2 * about.inset_mm).open_mm
     return Landed(strays, missing, float(np.abs(seams).max(initial=0.0)), at.lost, missed)
+
+
+def worst(places: list[Landed]) -> Landed:
+    """Several files as one: the worst of each figure, all that is missed."""
+    columns = list(zip(*places, strict=True))
+    return Landed(*map(max, columns[:3]), *map(sum, columns[3:]))

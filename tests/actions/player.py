@@ -23,7 +23,7 @@ from rotary.simulate.controller import SimulatedColumn, columns, steps_asked
 from rotary.simulate.description import description
 from rotary.simulate.rays import RayStand
 from tests.actions.bench import Bench, Lie, as_it_lies
-from tests.actions.landed import Landed, landed
+from tests.actions.landed import Landed, landed, worst
 
 Floats = NDArray[np.float64]
 
@@ -66,7 +66,7 @@ class Marked(NamedTuple):
     slices that two files marked."""
 
     places: Landed
-    passes: dict[int, Counter[str]]
+    passes: list[Counter[str]]
     ink_mm2: dict[str, float]
     twice: set[int]
 
@@ -213,7 +213,9 @@ def _divided(rows: Rows, bench: Bench, path: Path) -> list[SimulatedColumn]:
     if len(cut) > 1:
         assert math.isclose(page.left_mm, rows.number("first_cut"), abs_tol=0.0011)
     turned = [
-        SimulatedColumn(Rings(one.rings.points_mm @ frame.to_item.T, one.rings.offsets), frame.comes_up * one.turned_rad)
+        SimulatedColumn(
+            Rings(one.rings.points_mm @ frame.to_item.T, one.rings.offsets), frame.comes_up * one.turned_rad
+        )
         for one in cut
     ]
     return turned[::-1] if frame.is_reversed else turned
@@ -222,12 +224,17 @@ def _divided(rows: Rows, bench: Bench, path: Path) -> list[SimulatedColumn]:
 # --- the run --------------------------------------------------------------------------------------------------------
 
 
-def _files(rows: Rows) -> list[str]:
-    """The files in the order in which they are imported; the first is the one that is named under import."""
+def _files(rows: Rows) -> dict[str, list[str]]:
+    """The files that are imported with the lens as each row of focus says, in their order."""
     files = rows.actions.run.files
-    order = [name for name in (files.first, files.second, files.rest) if name] or [files.whole]
-    assert rows["file"].value == order[0]
-    return order
+    tried = [name for name in (files.first, files.second, files.rest) if name] or [files.whole]
+    assert rows["file"].value == tried[0], "another file is named under import than is run first"
+    if not files.zones:
+        return {"focus": tried}
+    parts = {name: f"-{rows[name].about}-" for name in rows.by_id if name.startswith("focus")}
+    out = {name: [file for file in (*tried, *files.zones) if part in file] for name, part in parts.items()}
+    # Where a part is tried slice by slice its whole is for the next items.
+    return {name: [one for one in found if found[0] != files.first or one != files.whole] for name, found in out.items()}
 
 
 def _passes(rows: Rows) -> Counter[str]:
@@ -238,29 +245,32 @@ def _passes(rows: Rows) -> Counter[str]:
         assert each == run.rungs[0].passes
         assert 1 <= run.depth_check_after <= each
         return Counter(cut=each)
-    return Counter(removal=run.counted or min(COUNTED, run.rungs[0].passes)) + Counter(last=int(run.last_pass is not None))
+    return Counter(removal=run.counted or min(COUNTED, run.rungs[0].passes)) + Counter(
+        last=int(run.last_pass is not None)
+    )
 
 
 def _run(rows: Rows, bench: Bench, lie: Lie, folder: Path, ink: Rings) -> Marked:
     """Run every file, one after the other, all round or slice by slice: both leave the same passes on a slice."""
-    order = _files(rows)
-    cut = {name: _divided(rows, bench, folder / name) for name in order}
-    passes: dict[int, Counter[str]] = {}
+    passes: dict[tuple[str, int], Counter[str]] = {}
+    inks: dict[str, float] = {}
     twice: set[int] = set()
-    for slices in cut.values():
-        for k, one in enumerate(slices):
-            if area_mm2(one.rings) > LEAST_INK_MM2:
-                twice |= {k} & set(passes)
-                passes[k] = passes.get(k, Counter()) + _passes(rows)
-    merged = [
-        slices[0]._replace(rings=joined(one.rings for one in slices)) for slices in zip(*cut.values(), strict=True)
-    ]
-    _looked_at(rows, merged, passes)
-    about = description(drawing_from_file(folder / order[0]), 0.0)
-    stand = _stand(rows, bench, lie, "focus")
-    far = landed(bench, stand, merged, about, ink, _start_rad(rows, about.middle_rad))
-    inks = {name: sum(area_mm2(one.rings) for one in slices) for name, slices in cut.items()}
-    return Marked(far, passes, inks, twice)
+    places: list[Landed] = []
+    for focus, names in _files(rows).items():
+        cut = {name: _divided(rows, bench, folder / name) for name in names}
+        for name, slices in cut.items():
+            inked = {(focus, k) for k, one in enumerate(slices) if area_mm2(one.rings) > LEAST_INK_MM2}
+            twice |= {k for _, k in inked & set(passes)}
+            passes |= {place: passes.get(place, Counter()) + _passes(rows) for place in inked}
+            inks[name] = sum(area_mm2(one.rings) for one in slices)
+        merged = [
+            slices[0]._replace(rings=joined(one.rings for one in slices)) for slices in zip(*cut.values(), strict=True)
+        ]
+        _looked_at(rows, merged, sum(part == focus for part, _ in passes))
+        about = description(drawing_from_file(folder / names[0]), 0.0)
+        stand = _stand(rows, bench, lie, focus)
+        places.append(landed(bench, stand, merged, about, ink, _start_rad(rows, about.middle_rad)))
+    return Marked(worst(places), list(passes.values()), inks, twice)
 
 
 def _start_rad(rows: Rows, drawn_rad: float) -> float:
@@ -274,7 +284,7 @@ def _start_rad(rows: Rows, drawn_rad: float) -> float:
     return math.radians(float(start.value))
 
 
-def _looked_at(rows: Rows, cut: list[SimulatedColumn], passes: dict[int, Counter[str]]) -> None:
+def _looked_at(rows: Rows, cut: list[SimulatedColumn], inked: int) -> None:
     """What is checked in the program and on the dry turn."""
     turned = np.degrees([one.turned_rad for one in cut])
     whole = abs(float(turned[-1] - turned[0]))
@@ -282,4 +292,4 @@ def _looked_at(rows: Rows, cut: list[SimulatedColumn], passes: dict[int, Counter
         assert math.isclose(rows.number("slice_turns"), whole / (len(cut) - 1), abs_tol=1e-4)
         assert math.isclose(rows.number("whole_turn"), whole, abs_tol=1e-3)
     if blank := rows.get("blank_slices"):
-        assert blank.value == len(cut) - len(passes)
+        assert blank.value == len(cut) - inked

@@ -45,7 +45,7 @@ def written(plan: Plan, folder: Path) -> Written:
     else:
         sheet, paths = slice_sheet(plan, ink, folder)
         drawn = Drawn(
-            files_of(paths, sheet.trial),
+            files_of(paths, sheet.trial, len(plan.focus.refocus)),
             sheet.columns,
             sheet.wide_mm,
             sheet.high_mm,
@@ -60,14 +60,19 @@ def in_words(plan: Plan, actions: Actions, system: str = "mm") -> Actions:
     return with_words(actions, cautions(plan.safety), system)
 
 
-def files_of(paths: tuple[Path, ...], trial: TrialFiles | None) -> Files:
+def files_of(paths: tuple[Path, ...], trial: TrialFiles | None, parts: int = 0) -> Files:
+    """What was written, by its use; of `parts` of the heights each has a file where it has ink."""
+    names = [path.name for path in paths]
+    zones = [next((one for one in names if f"-zone-{k + 1}-sliced" in one), "") for k in range(parts)]
+    zones = zones if parts > 1 else []
     if trial is None:
-        return Files(whole=paths[0].name)
+        return Files(whole=names[0], zones=tuple(zones))
     return Files(
         first=trial.first,
         second=trial.second,
         rest=trial.rest,
         whole=trial.whole,
+        zones=tuple(zones),
         first_slice=trial.first_number,
         second_slice=trial.second_number,
     )
@@ -87,7 +92,10 @@ def _shapes(wide: float, high: float) -> Rings:
     unit = min(wide, high) / 2
     ring = shapely.Point(0, 0).buffer(0.8 * unit, quad_segs=48) - shapely.Point(0, 0).buffer(0.5 * unit, quad_segs=48)
     bar = shapely.box(-wide / 2, -0.12 * high, wide / 2, 0.12 * high)
-    corners = [shapely.box(x - 0.1 * unit, y - 0.1 * unit, x + 0.1 * unit, y + 0.1 * unit) for x, y in _corners(wide, high, unit)]
+    corners = [
+        shapely.box(x - 0.1 * unit, y - 0.1 * unit, x + 0.1 * unit, y + 0.1 * unit)
+        for x, y in _corners(wide, high, unit)
+    ]
     return rings_from_shapely(shapely.union_all([ring, bar, *corners]))
 
 
