@@ -29,6 +29,11 @@ class Plan(SlicedSetup):
         setting = self.choice.setting
         return self.job.tolerances.hatch_mm or (setting.hatch_mm if setting else FALLBACK_HATCH_MM)
 
+    @property
+    def is_tried(self) -> bool:
+        """Whether a coating is tried on one slice first: not where the number of passes is known."""
+        return self.job.item.coating is not None and not self.removal.is_counted
+
 
 def plan(job: Job, draws: int = 1000, readings: Sequence[Reading] = (), depths: Sequence[DepthReading] = ()) -> Plan:
     """The plan of a job; `draws` 0 leaves out the chances, and with them what readings teach.

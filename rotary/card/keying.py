@@ -67,7 +67,7 @@ def passes_typed(plan: Plan, tried_on: str) -> tuple[KeyIn, ...]:
     steps, last = plan.removal, plan.removal.last_pass
     if not steps.rows:
         return ()
-    if last is None:
+    if not steps.removes_coating:
         return _entries([("passes", "Passes", f"{steps.typed_passes}", "", "")])
     what = "slice" if tried_on == "slice" else "file"
     found: list[tuple[str, str, str, str, str]] = []
@@ -82,6 +82,8 @@ def passes_typed(plan: Plan, tried_on: str) -> tuple[KeyIn, ...]:
             # All round pass by pass one pass stays typed, and the file is run again.
             times = "Times round" if steps.order == "all-round" and what == "slice" else "Passes"
             found.append(("passes_rest", f"{times}, all others", BLANK, "", f"what the first {what} took"))
+    if last is None:
+        return _entries(found)
     lines = f", lines shifted {last.line_shift_mm:.3f} mm" if last.line_shift_mm else ", lines along the item"
     found.append(("last_power", "Last pass, power", f"{100 * last.power_share:g}", "%", f"once each{lines}"))
     if last.scan_speed_mm_s != steps.rows[0].scan_speed_mm_s:

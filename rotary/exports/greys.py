@@ -238,7 +238,7 @@ class _Work:
     def _trial_pages(self, zone: SheetZone | None, names: list[str], pages: list[Dots]) -> TrialPages | None:
         """Pages that a coating may be tried with; None on bare metal, and where there is one slice."""
         count = self.order.slices if self.order else self.split.slices if self.method == "plain" else 1
-        if self.made.job.item.coating is None or count < 2 or self.made.removal.is_counted:
+        if count < 2 or not self.made.is_tried:
             return None
         middles = [(k - (count - 1) / 2) * self.split.column_mm for k in range(count)]
         slice_of = slice_of_columns(self._dots_across(), middles, self.split.column_mm)

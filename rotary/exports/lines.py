@@ -25,7 +25,7 @@ def dxf_sheet(
     Raises Refused or FileTrouble; then nothing is written.
     """
     job = made.job
-    drawn, texts = sheet((wish or SheetWish()).for_passes(made.removal), rings, made, made.hatch_mm)
+    drawn, texts = sheet(wish or SheetWish(), rings, made)
     files: dict[str, bytes] = {}
     names: dict[str, str] = {}
     for name, text in texts.items():

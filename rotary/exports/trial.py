@@ -5,7 +5,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.sentences.files import held_slices
+from rotary.sentences.files import slices_text
 from rotary.sheet.order import SheetZone
 from rotary.slices.trial import TrialFiles, fullest_place, trial_files
 
@@ -30,9 +30,9 @@ class TrialPages(NamedTuple):
     def parts(self) -> dict[str, tuple[str, Dots]]:
         """Of each of those files which slices it holds, and the page; none where each slice has a file of its own."""
         files = self.files
-        numbers = {part: files.held_by(part, self.inks) for part in files.parts}
+        numbers = {part: files.numbers_in(part, self.inks) for part in files.parts}
         return {
-            part: (held_slices(held, files.slices), np.where(np.isin(self.slice_of + 1, held), self.page, 0))
+            part: (slices_text(held, files.slices), np.where(np.isin(self.slice_of + 1, held), self.page, 0))
             for part, held in numbers.items()
         }
 

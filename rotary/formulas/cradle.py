@@ -125,16 +125,16 @@ def cone_resting(
     )
 
 
-def _lower_hull(x: Floats, y: Floats) -> list[int]:
-    hull: list[int] = []
-    for i in range(len(x)):
-        while len(hull) > 1:
-            a, b = hull[-2], hull[-1]
-            if (x[b] - x[a]) * (y[i] - y[a]) - (y[b] - y[a]) * (x[i] - x[a]) > 0:
-                break
-            hull.pop()
-        hull.append(i)
-    return hull
+def _lower_hull(x: Floats, y: Floats) -> NDArray[np.int64]:
+    """The places of the corners of the lower convex hull of points that rise along x."""
+    corners = np.arange(len(x))
+    while True:
+        before, at, after = corners[:-2], corners[1:-1], corners[2:]
+        # A point on or above the line between two others is no corner, whichever others go with it.
+        below = (y[at] - y[before]) * (x[after] - x[before]) < (y[after] - y[before]) * (x[at] - x[before])
+        if below.all():
+            return corners
+        corners = np.concatenate((corners[:1], at[below], corners[-1:]))
 
 
 def _resting_edge(x: Floats, y: Floats, gravity: float) -> tuple[int, float, float]:
@@ -254,7 +254,7 @@ def least_climb_tilt_rad(s_mm: ArrayLike, radius_mm: ArrayLike) -> float:
     chord = (r[-1] - r[0]) / (s[-1] - s[0])
     if float(np.ptp(r - chord * s)) <= 1e-9:
         return float(-np.arctan(chord))
-    sides = [np.array(_lower_hull(s, r)), np.array(_lower_hull(s, -r))]
+    sides = [_lower_hull(s, r), _lower_hull(s, -r)]
     tilts = -np.arctan(np.concatenate([[chord], *(np.diff(r[side]) / np.diff(s[side]) for side in sides)]))
     points = s[np.concatenate(sides)], r[np.concatenate(sides)]
     climbs = np.ptp(np.outer(np.sin(tilts), points[0]) + np.outer(np.cos(tilts), points[1]), axis=1)

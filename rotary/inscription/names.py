@@ -303,7 +303,7 @@ class _Turned(_Work):
         if alone:
             self.tried_on = files_to_try(named, paths)
             self.first_notes = first_notes(self.tried_on, named.removal, rollers)
-            if named.removal.last_pass is not None:
+            if named.removal.removes_coating:
                 self._held = wishes_of(whole).model_copy(update={"passes": None})
         else:
             named = named.model_copy(update={"removal": named.removal.as_first_item()})

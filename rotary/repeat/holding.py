@@ -29,9 +29,11 @@ _LASER: Final = ("power_share", "rate_khz", "pulse_ns", "scan_speed_mm_s", "hatc
 def job_as_run(job: Job, run: AsRun) -> Job:
     """The job with what a run stores as wishes: method, slice width, the laser's settings, passes."""
     tolerances = job.tolerances.model_copy(update={"method": run.method, "slice_width_mm": run.slice_width_mm})
-    # Of a coating's passes the last one is not wished for: it follows by itself.
-    passes = max(run.passes - (job.item.coating is not None), 0) or None
-    pause_s = run.sheet.passes[-1].pause_s if run.sheet and run.sheet.passes else job.passes.pause_s
+    # Of a coating's passes the last one is not wished for: it follows by itself, unless the program can't run it.
+    rows = run.sheet.passes if run.sheet else ()
+    had_last = rows[-1].kind == "finish" if rows else job.item.coating is not None
+    passes = max(run.passes - had_last, 0) or None
+    pause_s = rows[-1].pause_s if rows else job.passes.pause_s
     wishes = Wishes(**{name: getattr(run, name) for name in _LASER}, passes=passes, pause_s=pause_s)
     return job.model_copy(update={"tolerances": tolerances, "passes": wishes})
 

@@ -164,7 +164,7 @@ def _passes(run: AsRun) -> Section:
     sheet = sheet_of(run)
     lifts = [one for one in sheet.passes if one.kind == "lift"]
     last = [one for one in sheet.passes if one.kind == "finish"]
-    if lifts and last:
+    if lifts:
         # On a coating nobody runs the passes that were planned, but as many as it takes.
         counted = run.passes_counted
         look = "as counted when proven; look, and stop where it is clean" if counted else "look, then again"

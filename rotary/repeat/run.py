@@ -9,6 +9,7 @@ from rotary.card.keying import numbers_to_key_in
 from rotary.card.passes import alike
 from rotary.focus import Focus
 from rotary.item import datum_from_s_mm
+from rotary.passes.plan.setting import LastWhen
 from rotary.plan import Plan
 from rotary.sentences import passes, running
 from rotary.slices import KeyIn
@@ -59,7 +60,8 @@ def with_passes_counted(run: AsRun, passes: int, rollers: bool) -> AsRun:
         row.model_copy(update=as_typed) if row.id == "passes" else row for row in sheet.typed if row.id != "passes_rest"
     )
     pause_s = sheet.passes[-1].pause_s if sheet.passes else 0.0
-    steps = running.steps_as_counted(passes, all_round, rollers, pause_s)
+    last: LastWhen | None = None if sheet.passes and sheet.passes[-1].kind == "lift" else "each slice"
+    steps = running.steps_as_counted(passes, all_round, rollers, pause_s, last)
     return run.model_copy(update={"sheet": sheet.model_copy(update={"typed": typed, "run": steps})})
 
 

@@ -156,7 +156,7 @@ def first_notes(files: Sequence[str], steps: Removal, rollers: bool) -> list[str
 
     `files` are those of the first item, in the order in which it is tried with them.
     """
-    if steps.last_pass is None or not files:
+    if not steps.removes_coating or not files:
         return []
     if steps.is_counted:
         return list(run_as_counted(steps, rollers))

@@ -46,7 +46,7 @@ def slice_sheet(
     `stem` the file bears that name alone, one for each zone where the head is moved between them.
     Raises Refused with what to write instead, or FileTrouble; then nothing is written.
     """
-    drawn, files = _sheet(made, rings, wish or SheetWish())
+    drawn, files = sheet(wish or SheetWish(), rings, made)
     if stem:
         drawn, files = under_stem(drawn, files, file_stem(made.job.artwork.name), stem)
     wrote = write_drawings(made, files, folder, sources, over, stem)
@@ -60,10 +60,6 @@ def write_drawings(
     """Write drawings of a plan's artwork as one set named after it, or after `stem`; raises FileTrouble."""
     data = {name: text.encode() for name, text in files.items()}
     return write_set(folder, stem or file_stem(made.job.artwork.name), data, sources, over, made.job.item.name)
-
-
-def _sheet(made: Plan, rings: Rings, wish: SheetWish) -> tuple[Sheet, dict[str, str]]:
-    return sheet(wish.for_passes(made.removal), rings, made, made.hatch_mm)
 
 
 def with_real_sheet(made: Plan, beside: Path) -> Plan:
@@ -89,7 +85,7 @@ def with_real_sheet(made: Plan, beside: Path) -> Plan:
             shown, drawn = _flat(made, rings)
             columns, lines = shown.split.slices, shown.split.must_show[1:]
         else:
-            drawn, _ = _sheet(made, rings, SheetWish())
+            drawn, _ = sheet(SheetWish(), rings, made)
             columns, lines = drawn.columns, drawn.must_show
     except (Refused, FileTrouble, OSError) as trouble:
         # The system's own words name the whole way to a file, which is nothing for a paper.
@@ -176,8 +172,7 @@ def _flat(made: Plan, rings: Rings, trial: bool = True) -> tuple[Plan, Plain]:
     on_flats = _on_flats(made, rings) if shape.flats else None
     flats = tuple(on_flats[1].parts[0].columns) if on_flats else ()
     columns = len(flats) or made.split.slices
-    coated = job.item.coating is not None
-    drawn = plain_drawing(made, rings, flats, trial and coated and not made.removal.is_counted)
+    drawn = plain_drawing(made, rings, flats, trial and made.is_tried)
     size = drawn.wide_mm, drawn.high_mm
     shows = must_show(SheetWish(), *on_flats, size) if on_flats else flat_must_show(made.split, size, job.head)
     split = made.split.model_copy(update={"must_show": shows, "slices": columns})

@@ -16,6 +16,7 @@ from rotary.examples import BANNER
 from rotary.focus import SlicedSetup
 from rotary.formulas.beam import spot_under_defocus_um
 from rotary.item import s_from_datum_mm
+from rotary.plan import Plan
 from rotary.sheet.compose import SheetComposition, composition
 from rotary.sheet.drawn import drawn_for
 from rotary.sheet.facets import columns_needed, flat_composition
@@ -43,21 +44,20 @@ WORTH_SHARE: Final = 0.8
 """More columns are spoken of where they bring the crossed ink below this share of what it is."""
 
 
-def sheet(wish: SheetWish, rings: Rings, setup: SlicedSetup, hatch_mm: float) -> tuple[Sheet, dict[str, str]]:
+def sheet(wish: SheetWish, rings: Rings, plan: Plan) -> tuple[Sheet, dict[str, str]]:
     """The sheet of a plan and its files by name, nothing written yet.
 
     `rings` lie with the artwork's middle at (0, 0), at the size that is wanted.
     Raises Refused, with what to write instead, where no sheet can be drawn.
     """
-    job = setup.job
-    refuse_misfit(rings, job.artwork, setup.layout.is_ring or setup.shape.flats is not None)
-    made, shown = laid_out(wish, rings, setup, hatch_mm)
+    job, wish = plan.job, wish.for_passes(plan.removal)
+    refuse_misfit(rings, job.artwork, plan.layout.is_ring or plan.shape.flats is not None)
+    made, shown = laid_out(wish, rings, plan, plan.hatch_mm)
     shown = drawn_for(job.head, shown, made.column_mm)
     made = made._replace(height_mm=_page_height_mm(made, shown))
-    coated = job.item.coating is not None
-    files, trial = pages(made, shown, wish.arrangement, job.artwork.name, coated and wish.trial)
-    told = _told(wish, made, shown, rings, setup.split, tuple(files)).model_copy(update={"trial": trial})
-    _refuse_turns(wish, told, setup.turning.turn_range)
+    files, trial = pages(made, shown, wish.arrangement, job.artwork.name, plan.is_tried and wish.trial)
+    told = _told(wish, made, shown, rings, plan.split, tuple(files)).model_copy(update={"trial": trial})
+    _refuse_turns(wish, told, plan.turning.turn_range)
     return told, files
 
 

@@ -27,8 +27,8 @@ class SheetWish(Model):
     trial: bool = True
 
     def for_passes(self, steps: Removal) -> "SheetWish":
-        """The same, without files to try a coating with where the number of passes is known."""
-        return self.model_copy(update={"trial": False}) if steps.is_counted else self
+        """The same, with a file a slice where the passes can't be run otherwise."""
+        return self.model_copy(update={"arrangement": "a-file-a-slice"}) if steps.file_per_slice else self
 
 
 class SliceRow(Model):

@@ -17,7 +17,7 @@ import numpy as np
 
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import NO_INK, Rings, area_mm2, moved
-from rotary.sentences.files import held_slices
+from rotary.sentences.files import slices_text
 from rotary.sheet.compose import Composed, SheetComposition
 from rotary.sheet.keys import PART, keys_text
 from rotary.sheet.order import SheetOrder, SheetZone
@@ -48,7 +48,7 @@ def pages(
             out[whole] = _sheet(order, shown, part, name)
             if place == tried:
                 files = trial_files(inks[place], whole)
-                out |= {to: _part(order, shown, part, name, files.held_by(to, inks[place])) for to in files.parts}
+                out |= {to: _part(order, shown, part, name, files.numbers_in(to, inks[place])) for to in files.parts}
         else:
             out |= _single(order, shown, part, name, zone)
             if place == tried:
@@ -60,7 +60,7 @@ def pages(
 def _part(order: SheetOrder, shown: SheetComposition, part: Composed, name: str, numbers: tuple[int, ...]) -> str:
     """The sheet with some of its slices."""
     columns = [column if k in numbers else NO_INK for k, column in enumerate(part.columns, 1)]
-    return _sheet(order, shown, part._replace(columns=columns), name, held_slices(numbers, order.slices))
+    return _sheet(order, shown, part._replace(columns=columns), name, slices_text(numbers, order.slices))
 
 
 def page_in_field(width_mm: float, height_mm: float, field_axis: str) -> tuple[float, float]:

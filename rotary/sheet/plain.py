@@ -21,7 +21,7 @@ from rotary.artwork.wall import on_wall
 from rotary.artwork.warp import warped
 from rotary.errors import Fault, NoPlan
 from rotary.focus import SlicedSetup
-from rotary.sentences.files import held_slices
+from rotary.sentences.files import slices_text
 from rotary.sheet import stance_of, typed_warnings
 from rotary.sheet.keys import PART, keys_text
 from rotary.sheet.pages import in_field, page_in_field
@@ -126,7 +126,8 @@ def _trial_parts(
     trial = trial_files(inks, whole)
     files = [trial.file_of(number) for number in range(1, len(inks) + 1)]
     runs = between(np.array([one != other for one, other in pairwise(files)]))
-    parts = {
-        part: [run for run, (file, _) in zip(runs, groupby(files), strict=True) if file == part] for part in trial.parts
-    }
-    return trial, {part: (joined(of), held_slices(trial.held_by(part, inks), len(inks))) for part, of in parts.items()}
+    parts: dict[str, list[Rings]] = {}
+    for run, (part, _) in zip(runs, groupby(files), strict=True):
+        parts.setdefault(part, []).append(run)
+    holds = {part: slices_text(trial.numbers_in(part, inks), len(inks)) for part in trial.parts}
+    return trial, {part: (joined(parts[part]), text) for part, text in holds.items()}

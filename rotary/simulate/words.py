@@ -1,6 +1,6 @@
 """A forecast in sentences."""
 
-from rotary.sentences.files import held_slices
+from rotary.sentences.files import slices_text
 from rotary.simulate.chances import MISSED_MM
 from rotary.simulate.forecast import Forecast
 from rotary.simulate.nearest import FARTHEST_MM
@@ -16,7 +16,7 @@ def sentences(forecast: Forecast, wanted_joint_mm: float) -> tuple[str, ...]:
 def _nominal(forecast: Forecast) -> list[str]:
     out = []
     if forecast.part:
-        held = held_slices(forecast.part, forecast.columns)
+        held = slices_text(forecast.part, forecast.columns)
         out.append(f"This file holds {held}. What other files hold is not measured.")
     if forecast.missed_points:
         out.append(

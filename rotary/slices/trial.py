@@ -46,7 +46,7 @@ class TrialFiles(Model):
         """The part that holds a slice."""
         return {self.first_number: self.first, self.second_number: self.second}.get(number, self.rest)
 
-    def held_by(self, part: str, inks: Sequence[float]) -> tuple[int, ...]:
+    def numbers_in(self, part: str, inks: Sequence[float]) -> tuple[int, ...]:
         """The numbers of the slices that a part shows, of slices with these inks."""
         return tuple(n for n, ink in enumerate(inks, 1) if ink > 0 and self.file_of(n) == part)
 

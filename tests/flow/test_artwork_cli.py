@@ -56,15 +56,18 @@ def test_a_sheet_is_written_and_the_forecast_finds_it_true(shop: Path, capsys: p
 
 
 @pytest.mark.parametrize("command", ["sheet", "flat"])
-def test_a_coated_item_gets_its_first_slice_and_the_rest_in_files_of_their_own(
+def test_a_coated_item_gets_first_second_and_rest_in_files_of_their_own(
     shop: Path, command: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """What is told names them in the order in which they are imported, and says how the passes are run."""
     assert main([command, str(shop / "job.toml"), "--to", str(shop / "out")]) == 0
     said = capsys.readouterr().out
-    names = sorted(path.name for path in (shop / "out").iterdir())
-    assert [name.removesuffix(".svg").rpartition("-")[2] for name in names] == ["first", "rest", command]
-    assert said.index(f"Import {names[0]} first") < said.index(f"Then import {names[1]}")
+    whole = "sliced" if command == "sheet" else "flat"
+    stem = f"crest{'-flat' * (command == 'flat')}"
+    parts = [f"{stem}-{part}.svg" for part in ("first", "second", "rest")]
+    assert {path.name for path in (shop / "out").iterdir()} == {f"crest-{whole}.svg", *parts}
+    told = [said.index(f"{word} {part}") for word, part in zip(("Import", "import", "import"), parts, strict=True)]
+    assert told == sorted(told)
     assert "Type 1 pass." in said
     assert "Clean after ____ passes" in said
 
@@ -129,7 +132,7 @@ def test_a_picture_becomes_dots(shop: Path) -> None:
 
     Image.linear_gradient("L").save(shop / "ramp.png")
     assert main(["picture", str(shop / "job.toml"), str(shop / "ramp.png"), "--to", str(shop / "dots")]) == 0
-    [written] = list((shop / "dots").glob("*-raster.png"))
+    [written] = list((shop / "dots").glob("*-sliced.png"))
     with Image.open(written) as dots:
         assert dots.info["dpi"][0] == pytest.approx(round(dots.info["dpi"][0] / 0.0254) * 0.0254, abs=1e-3)
 

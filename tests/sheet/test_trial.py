@@ -259,7 +259,7 @@ def test_one_slice_or_bare_metal_needs_no_parts(tmp_path: Path) -> None:
 def test_every_slice_with_ink_is_in_one_file(inks: list[float]) -> None:
     """Whichever slices are inked, their files hold each of them once, and the first two hold one each."""
     files = trial_files(inks, "a-flat.svg")
-    held = [files.held_by(part, inks) for part in files.parts]
+    held = [files.numbers_in(part, inks) for part in files.parts]
     inked = [number for number, ink in enumerate(inks, 1) if ink > 0]
     assert sorted(sum(held, ())) == inked
     assert [len(numbers) for numbers in held[:2]] == [1] * min(len(inked), 2)

@@ -192,13 +192,13 @@ def test_the_pause_goes_with_the_number_typed(plans: dict[str, Plan]) -> None:
     """Whoever types several passes is told how long the slice rests between them, in every form."""
     made = plans["regatta-bottle"]
     item, steps = made.job.item, made.removal
-    last = steps.rows[-1].model_copy(update={"pause_before_s": 2.0})
-    steps = steps.model_copy(update={"rows": (*steps.rows[:-1], last)})
+    assert steps.setting is not None
+    steps = steps.model_copy(update={"setting": steps.setting.model_copy(update={"pause_s": 2.0})})
     made = made.model_copy(update={"removal": steps})
-    pause = f", pause {last.pause_before_s:g} s between passes"
+    pause = f", pause {steps.pause_s:g} s between passes"
     files, alone = (steps_of_files(steps, name, item, rollers=True) for name in ("a-3-of-9.svg", ""))
     lists = first_notes(["a-first.svg", "a-second.svg", "a-rest.svg"], steps, rollers=True)
-    counted = steps_as_counted(7, False, True, last.pause_before_s)
+    counted = steps_as_counted(7, False, True, steps.pause_s)
     told = (
         run(made),
         run(made, 1),

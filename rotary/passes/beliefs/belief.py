@@ -39,6 +39,11 @@ def quantile(values: Floats, weight: Floats, share: float) -> float:
     """The value below which this share of the weight lies."""
     if len(values) == 1:
         return float(values[0])
+    if (weight == weight[0]).all():
+        # Before any reading all weigh the same: then no order is needed, only the value at its place.
+        heap = np.cumsum(weight)
+        place = min(int(np.searchsorted(heap, share * heap[-1])), len(values) - 1)
+        return float(np.partition(values, place)[place])
     order = np.argsort(values)
     heap = np.cumsum(weight[order])
     return float(values[order[min(int(np.searchsorted(heap, share * heap[-1])), len(values) - 1)]])

@@ -147,11 +147,10 @@ def _coating_named(name: str, own: OwnFile | None) -> Coating | RefusedCoating |
 def substances(item: Item) -> tuple[Metal, Coating | RefusedCoating | None]:
     """The metal and the coating of an item; raises Refused where a name is not known."""
     coating = None if item.coating is None else coating_named(item.coating)
+    every = metals()
     faults = []
-    if item.metal not in metals():
-        faults.append(
-            Fault("item.metal", f"{item.metal!r} is not a metal known here: write one of {', '.join(metals())}")
-        )
+    if item.metal not in every:
+        faults.append(Fault("item.metal", f"{item.metal!r} is not a metal known here: write one of {', '.join(every)}"))
     if item.coating is not None and coating is None:
         known = ", ".join(coatings())
         own = f"{' or '.join(COLOURS)} with {' or '.join(KINDS)}"
@@ -159,7 +158,7 @@ def substances(item: Item) -> tuple[Metal, Coating | RefusedCoating | None]:
         faults.append(Fault("item.coating", says))
     if faults:
         raise Refused(faults)
-    return metals()[item.metal], coating
+    return every[item.metal], coating
 
 
 @dataclass(frozen=True, slots=True)
