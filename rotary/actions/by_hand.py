@@ -9,6 +9,7 @@ from rotary.actions.models import ActionRow
 from rotary.focus import SlicedSetup
 from rotary.item import Item, datum_from_s_mm
 from rotary.plan import Plan
+from rotary.slices import Split
 from rotary.witness import witness_ticks
 
 LEAST_SHIM_MM: Final = 0.05
@@ -18,7 +19,11 @@ JAWS_MM: Final = 20.0
 """How far from an end jaws may reach: estimate, no source."""
 
 COMES_UP: Final = {"y": "right", "x": "back"}
-"""From which side of the field the next slice comes up, by the field's axis along the item: that of +X, or of +Y."""
+"""From which side of the field the next slice of a file comes up, by the field's axis along the item: that of +X, or
+of +Y, as the file is divided that way."""
+
+NEXT_FILE_UP: Final = {("y", "plus"): "right", ("y", "minus"): "left", ("x", "plus"): "front", ("x", "minus"): "back"}
+"""The same where each slice has a file, numbered to the right as seen with the rim away."""
 
 
 def end_name(item: Item, end: Literal["foot", "rim"]) -> str:
@@ -54,10 +59,17 @@ def by_hand_rows(plan: Plan, drawn: Drawn) -> tuple[ActionRow, ...]:
             rim_at=settable(ticks.rim_at_mm),
             end=datum,
         ),
-        ActionRow(id="turn_way", value=COMES_UP[job.head.field_axis]),
+        ActionRow(id="turn_way", value=_comes_up(plan)),
         *_focus(plan, drawn),
         ActionRow(id="corner_ticks", value="zero power or tape"),
     )
+
+
+def _comes_up(plan: Plan) -> str:
+    head = plan.job.head
+    if plan.removal.file_per_slice:
+        return NEXT_FILE_UP[head.field_axis, head.rim_towards]
+    return COMES_UP[head.field_axis]
 
 
 def settable(mm: float) -> float:
@@ -121,24 +133,21 @@ def _lens(plan: Plan, plane_mm: float, name: str) -> ActionRow:
 
 def check_rows(plan: Plan, drawn: Drawn) -> tuple[ActionRow, ...]:
     """What the program must show after the import, and what the item must do on a dry turn."""
-    split = plan.split
-    blank = drawn.slices - split.inked_slices
+    split, slices = plan.split, 1 if plan.removal.file_per_slice else drawn.slices
+    blank = slices - split.inked_slices
     return (
         page_row("size_shown", drawn),
-        ActionRow(id="slices_shown", value=drawn.slices, of=f"{split.column_mm:.{plan.job.drive.typed_decimals}f}"),
-        *(
-            [ActionRow(id="first_cut", value=round(-drawn.slices * split.column_mm / 2, 3), unit="mm")]
-            if drawn.slices > 1
-            else []
-        ),
+        ActionRow(id="slices_shown", value=slices, of=f"{split.column_mm:.{plan.job.drive.typed_decimals}f}"),
+        *([ActionRow(id="first_cut", value=round(-slices * split.column_mm / 2, 3), unit="mm")] if slices > 1 else []),
         *([ActionRow(id="blank_slices", value=blank)] if blank > 0 and not drawn.is_final else []),
-        *([] if drawn.slices == 1 else _turns(degrees(split.index_angle_rad), drawn.slices)),
+        *([] if drawn.slices == 1 else _turns(split, drawn.slices)),
     )
 
 
-def _turns(each: float, slices: int) -> tuple[ActionRow, ...]:
+def _turns(split: Split, slices: int) -> tuple[ActionRow, ...]:
     """How far the item turns, in degrees."""
+    each = degrees(split.index_angle_rad)
     return (
-        ActionRow(id="slice_turns", value=round(each, 4), unit="°"),
+        ActionRow(id="slice_turns", value=round(each, 4), unit="°", steps=split.steps),
         ActionRow(id="whole_turn", value=round(each * (slices - 1), 3), unit="°"),
     )

@@ -33,14 +33,12 @@ class Drawn(NamedTuple):
 
 def drawn_of(plan: Plan) -> Drawn:
     """The files of a plan whose artwork is not laid out yet."""
-    shown = {key.id: float(key.text) for key in plan.split.key_in if key.id in ("sheet_width", "sheet_height")}
-    return Drawn(
-        _files_of(plan),
-        plan.split.slices,
-        shown["sheet_width"],
-        shown["sheet_height"],
-        plan.layout.centre_angle_rad,
-    )
+    split = plan.split
+    shown = {key.id: float(key.text) for key in split.key_in if key.id in ("sheet_width", "sheet_height")}
+    page = [shown["sheet_width"], shown["sheet_height"]]
+    if plan.removal.file_per_slice:
+        page[plan.job.head.field_axis == "x"] = split.column_mm
+    return Drawn(_files_of(plan), split.slices, *page, plan.layout.centre_angle_rad)
 
 
 def _files_of(plan: Plan) -> Files:
@@ -49,6 +47,8 @@ def _files_of(plan: Plan) -> Files:
         return Files()
     stem = file_stem(plan.job.artwork.name)
     flat = plan.split.method == "plain" and plan.shape.flats is None
+    if plan.removal.file_per_slice:
+        return _single_files(stem, plan.split.slices)
     zones = zones_of(plan)
     parts = [f"{stem}-zone-{number}" for number in range(1, len(zones) + 1)]
     # Before the artwork is laid out the fullest slice is taken to lie in the middle part.
@@ -61,6 +61,13 @@ def _files_of(plan: Plan) -> Files:
         return files
     names = ("first", "second", "rest")[:inked]
     return files.model_copy(update={name: f"{part}-{name}.svg" for name in names})
+
+
+def _single_files(stem: str, slices: int) -> Files:
+    """The two that a coating is tried with, of a file for each slice, taken to lie in the middle."""
+    middle, digits = slices // 2 + 1, len(str(slices))
+    names = [f"{stem}-slice-{number:0{digits}d}-of-{slices}.svg" for number in (middle, middle + 1)]
+    return Files(first=names[0], second=names[1] if slices > 1 else "")
 
 
 def zones_of(plan: Plan) -> tuple[RefocusZone, ...]:

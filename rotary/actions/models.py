@@ -36,7 +36,8 @@ class ActionRow(Model):
     hold where the number is deliberately another, and `leave` the warning beside it, `leave_in` for who measures in
     inches; `yours` what the person's own program calls the field. `end` is an end of the item, `base` the length from
     the end that stays down to where something is put under [mm], `from_at` and `rim_at` other heights [mm], `sense`
-    which way an angle counts, `apex_over_bed` and `focus_over_bed` heights over the bed [mm], `step` what makes a file
+    which way an angle counts, `apex_over_bed` and `focus_over_bed` heights over the bed [mm], `steps` how many steps of
+    the motor it is, `step` what makes a file
     that is not written yet, `about` names the piece of artwork, or the part of
     the heights that has a focus of its own. Absent where there is nothing to say.
     """
@@ -62,6 +63,7 @@ class ActionRow(Model):
     sense: str | None = Field(default=None, max_length=40)
     apex_over_bed: float | None = None
     focus_over_bed: float | None = None
+    steps: int | None = None
     step: str | None = Field(default=None, max_length=40)
     about: str | None = Field(default=None, max_length=200)
 

@@ -22,7 +22,7 @@ def run_texts(actions: Actions, system: str = "mm") -> tuple[str, ...]:
     before = tuple(text for name, text in BEFORE.items() if name in run.before and _is_due(name, actions))
     after = tuple(text for name, text in AFTER.items() if name in run.after)
     how = _bare(actions, system) if run.depth_check_after else _coated(actions)
-    never = (NEVER_ROUND,) if run.turns == "roller" and _slices(actions) > 1 else ()
+    never = (NEVER_ROUND,) if run.turns == "roller" and "slice_turns" in actions.rows else ()
     return (*before, *how, *never, *after)
 
 
@@ -42,14 +42,24 @@ def _coated(actions: Actions) -> tuple[str, ...]:
         return _counted(run, several)
     first = run.files.first or run.files.whole
     if run.file_per_slice:
-        return (
-            "Write a file for each slice. Import one, type 1 pass, run it. Let it cool, wipe, look.",
-            *_looks(run),
-            "Clean: turn to the next slice, import its file, go on alike.",
-        )
+        return _singly(actions)
     starts = f"First slice: import {first}. " if first and several else ""
     looks = (f"{starts}Type 1 pass. Mark, let it cool, wipe, look.", *_looks(run))
     return (*looks, *(_others(run) if several else ("Next items: type the power and passes that you wrote down.",)))
+
+
+def _singly(actions: Actions) -> tuple[str, ...]:
+    """Each slice from a file of its own, turned to by hand."""
+    run, turn = actions.run, actions.rows["slice_turns"]
+    last = ", then the last pass" if run.last_pass else ""
+    again = f"Second slice: turn to it, import {run.files.second}, count again{last}."
+    return (
+        f"From slice to slice turn {turn.steps} motor steps ({turn.value}° of the item), blank ones too.",
+        f"First slice: turn to it, import {run.files.first}. Type 1 pass. Mark, let it cool, wipe, look.",
+        *_looks(run),
+        *([again] if run.files.second else []),
+        f"Every other: turn to it, import its file, run it as often as counted{last}.",
+    )
 
 
 def _looks(run: RunActions) -> tuple[str, ...]:

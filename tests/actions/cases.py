@@ -141,6 +141,26 @@ JOBS: Final[dict[str, Job]] = {
     "long taper, lens moved": _job(
         _cup(70.0, 110.0), CHUCK, {"height_mm": 80.0, "width_mm": 40.0}, tolerances=SHEET
     ),
+    "program without a second setting": _job(
+        TAPER, ROLLERS, {}, tolerances=SHEET, program={"can_change_setting": False}
+    ),
+    "program without a second setting, chuck": _job(
+        TAPER, CHUCK, {}, tolerances=SHEET,
+        program={"can_change_setting": False, "can_store_start": True, "can_pause": False},
+    ),
+    "program without several passes, chuck": _job(
+        STRAIGHT, CHUCK, {}, tolerances=SHEET, program={"can_repeat_slice": False}
+    ),
+    "program without several passes, rollers": _job(
+        STRAIGHT, ROLLERS, {}, tolerances=SHEET, program={"can_repeat_slice": False}
+    ),
+    "program without several passes, rollers along X": _job(
+        TAPER, ROLLERS, {}, tolerances=SHEET, program={"can_repeat_slice": False},
+        head={"field_axis": "x", "rim_towards": "minus"},
+    ),
+    "bare nut, program without a second setting": _job(
+        NUT, CHUCK, SMALL, tolerances=SHEET, program={"can_change_setting": False, "can_repeat_slice": True}
+    ),
     "middle between tenths": _job(TAPER, CHUCK, {"centre_mm": 61.5733}, tolerances=SHEET),
 }  # fmt: skip
 

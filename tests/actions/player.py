@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.actions.models import ActionRow, Actions
-from rotary.artwork.rings import Rings, area_mm2, joined
+from rotary.artwork.rings import NO_INK, Rings, area_mm2, joined
 from rotary.sheet.reread import SheetDrawing, drawing_from_file
 from rotary.simulate.controller import SimulatedColumn, columns, steps_asked
 from rotary.simulate.description import description
@@ -35,12 +35,13 @@ COUNTED = 3  # passes after which the slice of the play comes clean
 
 
 class Rows:
-    """The rows of the actions, and which of them were read."""
+    """The rows of the actions, which of them were read, and which of those to check are `off`."""
 
     def __init__(self, actions: Actions) -> None:
         self.actions = actions
         self.by_id = dict(actions.rows)
         self.read: set[str] = set()
+        self.off: set[str] = set()
 
     def __getitem__(self, name: str) -> ActionRow:
         self.read.add(name)
@@ -55,6 +56,12 @@ class Rows:
         if row.figure is not None:
             assert float(row.figure) == float(row.value), f"{name}: {row.figure} typed, {row.value} meant"
         return float(row.figure if row.figure is not None else row.value)
+
+    def check(self, name: str, is_so: bool) -> None:
+        """A row that a person checks; those that don't agree stop the work."""
+        self.read.add(name)
+        if not is_so:
+            self.off.add(name)
 
     @property
     def unread(self) -> set[str]:
@@ -122,7 +129,8 @@ def _typed_laser(rows: Rows, bench: Bench) -> None:
     assert rows.number("line_spacing") == first.line_spacing
     ways = {one.fill_direction for one in run.passes if one.kind != "last"}
     assert f"{rows['fill_direction'].value}" == ("in turn" if len(ways) > 1 else ways.pop())
-    assert rows.number("pause") == max(one.pause for one in run.passes)
+    if bench.job.program.can_pause is not False:
+        assert rows.number("pause") == max(one.pause for one in run.passes)
     counted = run.depth_check_after is not None or run.counted is not None
     assert rows.number("passes") == (run.rungs[0].passes if counted and run.order == "slice by slice" else 1) or counted
 
@@ -134,7 +142,7 @@ def _stand(rows: Rows, bench: Bench, lie: Lie, focus: str) -> RayStand:
     apex_mm, head = lie.apex_mm(s_mm, float(bench.radius_mm(s_mm))), bench.job.head
     assert lens.apex_over_bed is not None
     assert lens.focus_over_bed is not None
-    assert abs(apex_mm - lens.apex_over_bed) < 0.15, "the apex is measured elsewhere"
+    rows.check(focus, abs(apex_mm - lens.apex_over_bed) < 0.15)
     assert math.isclose(lens.focus_over_bed - lens.apex_over_bed, float(lens.value), abs_tol=0.01)
     return RayStand(
         bench.curve,
@@ -153,16 +161,12 @@ def _stand(rows: Rows, bench: Bench, lie: Lie, focus: str) -> RayStand:
 
 
 class _Frame(NamedTuple):
-    """How the item lies in the field: the way that its rim points, along which it is divided, and which side of it
-    comes up next. `to_item` turns places in the program's order of columns into those seen with the rim away."""
+    """How the item lies in the field: what turns a page so that it is divided from left to right, what turns it so that
+    the rim is away, and the side of the item, seen so, that comes up next: + right."""
 
-    to_program: Floats
-    to_item: Floats
+    divided: Floats
+    rim_away: Floats
     comes_up: float
-
-    @property
-    def is_reversed(self) -> bool:
-        return bool(self.to_item[0, 0] < 0)
 
 
 def _frame(rows: Rows) -> _Frame:
@@ -171,11 +175,11 @@ def _frame(rows: Rows) -> _Frame:
     to_program = np.array([across, [-across[1], across[0]]], float)
     rim_away = np.array([[rim_y, -rim_x], [rim_x, rim_y]], float)
     side = rim_away @ np.array(WAYS[f"{rows['turn_way'].value}"], float)
-    return _Frame(to_program, rim_away @ to_program.T, float(side[0]))
+    return _Frame(to_program, rim_away, float(side[0]))
 
 
 def _turned(drawing: SheetDrawing, by: Floats) -> SheetDrawing:
-    parts = {name: Rings(one.points_mm @ by.T + 0.0, one.offsets) for name, one in drawing.parts.items()}
+    parts = {name: _by(by, one) for name, one in drawing.parts.items()}
     corners = np.array([[drawing.left_mm, drawing.bottom_mm], [drawing.right_mm, drawing.top_mm]]) @ by.T
     (left, bottom), (right, top) = corners.min(0).tolist(), corners.max(0).tolist()
     wide, high = np.abs(by @ [drawing.width_mm, drawing.height_mm]).tolist()
@@ -187,7 +191,7 @@ def _imported(rows: Rows, path: Path) -> SheetDrawing:
     drawing = drawing_from_file(path)
     for name in ("page_size", "size_shown"):
         row = rows[name]
-        assert (row.value, row.high) == (drawing.width_mm, drawing.height_mm), f"{name} of {path.name}"
+        rows.check(name, (row.value, row.high) == (drawing.width_mm, drawing.height_mm))
     assert rows.number("scale") == 100
     return drawing
 
@@ -205,36 +209,58 @@ def _asked_steps(rows: Rows) -> float:
 def _divided(rows: Rows, bench: Bench, path: Path) -> list[SimulatedColumn]:
     """What the program makes of a file, in the order of the item's angles."""
     frame, drive = _frame(rows), bench.job.drive
-    page = _turned(_imported(rows, path), frame.to_program)
+    page = _turned(_imported(rows, path), frame.divided)
     width = rows.number("file_slice_width")
+    if rows.actions.run.file_per_slice:
+        return _alone(rows, bench, path, page)
     cut = columns(page, width, _asked_steps(rows), drive.rounding, "left", bench.rad_per_step)
     shown = rows["slices_shown"]
-    assert (len(cut), float(shown.of or 0)) == (shown.value, width), f"{len(cut)} slices of {width:g} mm"
+    rows.check("slices_shown", (len(cut), width) == (shown.value, float(shown.of or 0)))
     if len(cut) > 1:
-        assert math.isclose(page.left_mm, rows.number("first_cut"), abs_tol=0.0011)
-    turned = [
-        SimulatedColumn(
-            Rings(one.rings.points_mm @ frame.to_item.T, one.rings.offsets), frame.comes_up * one.turned_rad
-        )
-        for one in cut
-    ]
-    return turned[::-1] if frame.is_reversed else turned
+        rows.check("first_cut", math.isclose(page.left_mm, rows.number("first_cut"), abs_tol=0.0011))
+    to_item = frame.rim_away @ frame.divided.T
+    turned = [SimulatedColumn(_by(to_item, one.rings), frame.comes_up * one.turned_rad) for one in cut]
+    return turned[::-1] if to_item[0, 0] < 0 else turned
+
+
+def _alone(rows: Rows, bench: Bench, path: Path, page: SheetDrawing) -> list[SimulatedColumn]:
+    """The one slice of a file of its own, turned to by hand, among all others, which stay blank here."""
+    frame, shown = _frame(rows), rows["slices_shown"]
+    number, count = map(int, path.stem.rpartition("-slice-")[2].split("-of-"))
+    across = rows.number("file_slice_width")
+    rows.check("slices_shown", shown.value == 1 and math.isclose(page.right_mm - page.left_mm, across, abs_tol=0.0011))
+    # The program turns nothing here; what is typed for it is for the way by hand.
+    steps = rows["slice_turns"].steps or 0
+    assert math.isclose(_asked_steps(rows), steps, abs_tol=0.5), "typed for other steps than are turned"
+    ink = joined(_by(frame.rim_away @ frame.divided.T, one) for one in page.parts.values())
+    turns = (np.arange(count) - (count - 1) / 2) * steps * bench.rad_per_step * frame.comes_up
+    return [SimulatedColumn(ink if k + 1 == number else NO_INK, turn) for k, turn in enumerate(turns.tolist())]
+
+
+def _by(turn: Floats, rings: Rings) -> Rings:
+    return Rings(rings.points_mm @ turn.T + 0.0, rings.offsets)
 
 
 # --- the run --------------------------------------------------------------------------------------------------------
 
 
-def _files(rows: Rows) -> dict[str, list[str]]:
+def _files(rows: Rows, folder: Path) -> dict[str, list[str]]:
     """The files that are imported with the lens as each row of focus says, in their order."""
-    files = rows.actions.run.files
+    files, alone = rows.actions.run.files, rows.actions.run.file_per_slice
     tried = [name for name in (files.first, files.second, files.rest) if name] or [files.whole]
     assert rows["file"].value == tried[0], "another file is named under import than is run first"
+    if alone:
+        # All others are imported by their numbers.
+        every = sorted(path.name for path in folder.glob("*-slice-*.svg"))
+        return {"focus": [*tried, *(one for one in every if one not in tried)]}
     if not files.zones:
         return {"focus": tried}
     parts = {name: f"-{rows[name].about}-" for name in rows.by_id if name.startswith("focus")}
     out = {name: [file for file in (*tried, *files.zones) if part in file] for name, part in parts.items()}
     # Where a part is tried slice by slice its whole is for the next items.
-    return {name: [one for one in found if found[0] != files.first or one != files.whole] for name, found in out.items()}
+    return {
+        name: [one for one in found if found[0] != files.first or one != files.whole] for name, found in out.items()
+    }
 
 
 def _passes(rows: Rows) -> Counter[str]:
@@ -256,7 +282,7 @@ def _run(rows: Rows, bench: Bench, lie: Lie, folder: Path, ink: Rings) -> Marked
     inks: dict[str, float] = {}
     twice: set[int] = set()
     places: list[Landed] = []
-    for focus, names in _files(rows).items():
+    for focus, names in _files(rows, folder).items():
         cut = {name: _divided(rows, bench, folder / name) for name in names}
         for name, slices in cut.items():
             inked = {(focus, k) for k, one in enumerate(slices) if area_mm2(one.rings) > LEAST_INK_MM2}
@@ -266,30 +292,33 @@ def _run(rows: Rows, bench: Bench, lie: Lie, folder: Path, ink: Rings) -> Marked
         merged = [
             slices[0]._replace(rings=joined(one.rings for one in slices)) for slices in zip(*cut.values(), strict=True)
         ]
-        _looked_at(rows, merged, sum(part == focus for part, _ in passes))
+        _looked_at(rows, bench, merged, sum(part == focus for part, _ in passes))
         about = description(drawing_from_file(folder / names[0]), 0.0)
         stand = _stand(rows, bench, lie, focus)
-        places.append(landed(bench, stand, merged, about, ink, _start_rad(rows, about.middle_rad)))
+        places.append(landed(bench, stand, merged, about, ink, _start_rad(rows, merged, about.middle_rad)))
     return Marked(worst(places), list(passes.values()), inks, twice)
 
 
-def _start_rad(rows: Rows, drawn_rad: float) -> float:
+def _start_rad(rows: Rows, cut: list[SimulatedColumn], drawn_rad: float) -> float:
     """The item's angle under the field's middle; where nothing on it says which angle is which any will do, and the
-    drawing's own has the artwork where the job wants it."""
+    one is taken that has the middle slice where the job wants it."""
     start = rows.get("start_angle")
     if start is None:
-        return drawn_rad
+        return drawn_rad - cut[len(cut) // 2].turned_rad
     assert start.unit == "°"
     assert f"{start.sense}".startswith("+ to the right")
     return math.radians(float(start.value))
 
 
-def _looked_at(rows: Rows, cut: list[SimulatedColumn], inked: int) -> None:
+def _looked_at(rows: Rows, bench: Bench, cut: list[SimulatedColumn], inked: int) -> None:
     """What is checked in the program and on the dry turn."""
     turned = np.degrees([one.turned_rad for one in cut])
     whole = abs(float(turned[-1] - turned[0]))
     if len(cut) > 1:
-        assert math.isclose(rows.number("slice_turns"), whole / (len(cut) - 1), abs_tol=1e-4)
-        assert math.isclose(rows.number("whole_turn"), whole, abs_tol=1e-3)
+        each, step = whole / (len(cut) - 1), math.degrees(bench.rad_per_step)
+        turns = rows["slice_turns"]
+        rows.check("slice_turns", math.isclose(float(turns.value), each, abs_tol=1e-4))
+        rows.check("slice_turns", math.isclose(turns.steps or 0, each / step, abs_tol=1e-6))
+        rows.check("whole_turn", math.isclose(rows.number("whole_turn"), whole, abs_tol=1e-3))
     if blank := rows.get("blank_slices"):
-        assert blank.value == len(cut) - inked
+        rows.check("blank_slices", blank.value == len(cut) - inked)
