@@ -255,6 +255,7 @@ REMARKS: Final = {
     ("item", "datum"): "the end that heights are measured from",
     ("item", "measuring_tolerance"): "of the calipers or the tape",
     ("item", "coating"): '"none" for bare metal',
+    ("item", "colour"): "of the coating; no number depends on it",
     ("item", "solid"): "true for bars and nuts that are not hollow",
     ("item", "runout"): "total indicator reading at the apex over a turn",
     ("drive", "full_steps"): "of the motor, a turn",

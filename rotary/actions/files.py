@@ -6,6 +6,7 @@ from rotary.actions.models import ActionRow, Files
 from rotary.artwork.outfiles import file_stem
 from rotary.focus import RefocusZone
 from rotary.plan import Plan
+from rotary.slices.trial import SLICED
 
 RIM_EDGE: Final = {("y", "plus"): "up", ("y", "minus"): "down", ("x", "plus"): "right", ("x", "minus"): "left"}
 """Where the rim points in the program, by the axis of the field along the item and the way that the rim lies. Files
@@ -46,20 +47,21 @@ def _files_of(plan: Plan) -> Files:
     if plan.job.inscription is not None:
         return Files()
     stem = file_stem(plan.job.artwork.name)
-    flat = plan.split.method == "plain" and plan.shape.flats is None
+    parts = [f"{stem}-zone-{number}" for number, _ in enumerate(zones_of(plan), 1)]
+    zones = tuple(f"{name}{SLICED}.svg" for name in parts)
+    if (trial := plan.trial) is not None:
+        numbers = {"first_slice": trial.first_number, "second_slice": trial.second_number}
+        whole = {"whole": trial.whole, "zones": zones}
+        return Files(first=trial.first, second=trial.second, rest=trial.rest, **whole, **numbers)
     if plan.removal.file_per_slice:
         return _single_files(stem, plan.split.slices)
-    zones = zones_of(plan)
-    parts = [f"{stem}-zone-{number}" for number in range(1, len(zones) + 1)]
+    flat = plan.split.method == "plain" and plan.shape.flats is None
     # Before the artwork is laid out the fullest slice is taken to lie in the middle part.
     part = parts[len(parts) // 2] if parts else f"{stem}-flat" if flat else stem
-    files = Files(
-        whole=f"{part}.svg" if flat else f"{part}-sliced.svg", zones=tuple(f"{name}-sliced.svg" for name in parts)
-    )
-    steps, inked = plan.removal, plan.split.inked_slices
-    if not steps.removes_coating or steps.is_counted or plan.split.slices == 1:
+    files = Files(whole=f"{part}.svg" if flat else f"{part}{SLICED}.svg", zones=zones)
+    if not plan.removal.removes_coating or not plan.is_tried or plan.split.slices == 1:
         return files
-    names = ("first", "second", "rest")[:inked]
+    names = ("first", "second", "rest")[: plan.split.inked_slices]
     return files.model_copy(update={name: f"{part}-{name}.svg" for name in names})
 
 

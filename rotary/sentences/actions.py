@@ -5,6 +5,7 @@ from typing import Final
 
 from rotary.actions.models import ActionCaution, ActionRow, Actions, Step, Verdict
 from rotary.papers.sizes import Sizes
+from rotary.sentences.artwork import distortion_text
 from rotary.sentences.cautions import SOURCES, CautionText
 from rotary.sentences.run_texts import run_texts
 
@@ -269,7 +270,7 @@ def with_words(actions: Actions, cautions: tuple[CautionText, ...], system: str 
         return tuple(row.model_copy(update={"label": label_of(row), "text": texts.of(row)}) for row in rows)
 
     steps = tuple(step.model_copy(update={"text": step_text(step)}) for step in actions.steps)
-    by_id = {one.id: one for one in cautions}
+    by_id, lies = {one.id: one for one in cautions}, actions.on_item
     return actions.model_copy(
         update={
             "verdict": actions.verdict.model_copy(update={"text": verdict_text(actions.verdict, actions.steps, sizes)}),
@@ -278,6 +279,7 @@ def with_words(actions: Actions, cautions: tuple[CautionText, ...], system: str 
             "type": worded(actions.type),
             "by_hand": worded(actions.by_hand),
             "check": worded(actions.check),
+            "on_item": lies and lies.model_copy(update={"text": distortion_text(lies, system)}),
             "run": actions.run.model_copy(update={"texts": run_texts(actions, system)}),
             "cautions": tuple(_caution(one, by_id) for one in actions.cautions),
         }

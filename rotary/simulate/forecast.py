@@ -3,10 +3,10 @@
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from rotary.artwork.rings import Rings, area_mm2
 from rotary.errors import FileTrouble
+from rotary.formulas.arrays import Floats
 from rotary.formulas.beam import peak_fluence_factor
 from rotary.formulas.motion import Rounding
 from rotary.formulas.revolution import radius_mm
@@ -19,8 +19,6 @@ from rotary.simulate.flats import laid_round, placement_95_mm
 from rotary.simulate.joints import NO_JOINTS, Gaps, Joints, gaps, joints
 from rotary.simulate.marks import Marks, marks
 from rotary.simulate.placement import between_heights, ink_in_slices, joint_lines, placement
-
-Floats = NDArray[np.float64]
 
 ROUNDINGS: tuple[Rounding, ...] = ("each-index", "truncate", "absolute")
 ORIGINS: tuple[Origin, ...] = ("left", "centre")

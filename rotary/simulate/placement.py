@@ -7,12 +7,11 @@ from numpy.typing import NDArray
 
 from rotary.artwork.cut import slices_between
 from rotary.artwork.rings import Rings, joined
+from rotary.formulas.arrays import Floats
 from rotary.formulas.revolution import Curve, radius_mm
 from rotary.simulate.description import Description, Progress, TrueInk, quiet
 from rotary.simulate.marks import Marks
 from rotary.simulate.nearest import distances_mm, outline
-
-Floats = NDArray[np.float64]
 
 SEAM_MM = 0.02
 

@@ -3,13 +3,11 @@
 from typing import Literal, Self
 
 import numpy as np
-from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
+from rotary.formulas.arrays import Floats
 from rotary.formulas.estimate import BELOW_95
 from rotary.model import Model
-
-Floats = NDArray[np.float64]
 
 
 class Belief(Model):

@@ -12,18 +12,16 @@ from statistics import NormalDist
 from typing import Final, Literal
 
 import numpy as np
-from numpy.typing import NDArray
 from pydantic import Field
 
 from rotary.errors import Fault, Refused
+from rotary.formulas.arrays import Floats
 from rotary.head import Head
 from rotary.item import Item
 from rotary.model import Model
 from rotary.passes.beliefs.belief import Belief
 from rotary.passes.beliefs.own_coating import COLOURS, KINDS, changed, own_words
 from rotary.passes.beliefs.tables import OwnFile, own_file, tables, validated
-
-Floats = NDArray[np.float64]
 
 SEED: Final = 1892
 

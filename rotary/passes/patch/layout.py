@@ -9,10 +9,10 @@ from itertools import pairwise
 from typing import Final, Literal
 
 import numpy as np
-from numpy.typing import NDArray
 from pydantic import Field
 
 from rotary.errors import Fault, NoPlan, Refused
+from rotary.formulas.arrays import Floats
 from rotary.head import Head, optics
 from rotary.job import Job
 from rotary.model import Model
@@ -26,8 +26,6 @@ from rotary.passes.plan.pausing import pauses_of
 from rotary.passes.plan.setting import Setting
 from rotary.passes.plan.window import PASSES, passes
 from rotary.wishes import Wishes, feasible
-
-Floats = NDArray[np.float64]
 
 FEWEST: Final = 4
 MOST: Final = 16
