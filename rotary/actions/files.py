@@ -36,10 +36,10 @@ def drawn_of(plan: Plan) -> Drawn:
     """The files of a plan whose artwork is not laid out yet."""
     split = plan.split
     shown = {key.id: float(key.text) for key in split.key_in if key.id in ("sheet_width", "sheet_height")}
-    page = [shown["sheet_width"], shown["sheet_height"]]
+    wide, high = shown["sheet_width"], shown["sheet_height"]
     if plan.removal.file_per_slice:
-        page[plan.job.head.field_axis == "x"] = split.column_mm
-    return Drawn(_files_of(plan), split.slices, *page, plan.layout.centre_angle_rad)
+        wide, high = (wide, split.column_mm) if plan.job.head.field_axis == "x" else (split.column_mm, high)
+    return Drawn(_files_of(plan), split.slices, wide, high, plan.layout.centre_angle_rad)
 
 
 def _files_of(plan: Plan) -> Files:

@@ -171,7 +171,7 @@ _PLAIN: Final[dict[str, str]] = {
     "end_stop": "Set the stop at {end}.",
     "field_middle": "Bring {at} from {end} under the middle of the field.",
     "start_angle": "Turn the item until {value}° from its front ({sense}) lies under the middle of the field.",
-    "witness_marks": "Mark crosses on tape at {at} and {rim_at} from {end}, middle slice on top.",
+    "witness_marks": "Mark crosses on tape, middle slice on top: {at} and {rim_at} from {end}.",
     "turn_way": "Turn once by hand, then slowly with the beam off: the next slice comes up from the {value}.",
     "corner_ticks": "Corner ticks: at zero power, or on paper tape.",
     "size_shown": "After the import it measures {value:.3f} × {high:.3f} mm.",

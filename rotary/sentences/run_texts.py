@@ -58,7 +58,7 @@ def _singly(actions: Actions) -> tuple[str, ...]:
         f"First slice: turn to it, import {run.files.first}. Type 1 pass. Mark, let it cool, wipe, look.",
         *_looks(run),
         *([again] if run.files.second else []),
-        f"Every other: turn to it, import its file, run it as often as counted{last}.",
+        f"Every other: turn to it, import its file. Run it as often as counted{last}.",
     )
 
 
