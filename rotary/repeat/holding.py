@@ -6,6 +6,7 @@ from rotary.errors import Refused
 from rotary.focus import Focus
 from rotary.job import Job
 from rotary.plan import Plan, plan
+from rotary.program import Program
 from rotary.slices import Split
 from rotary.store.changes import plan_changes
 from rotary.store.record import AsRun, as_run
@@ -35,7 +36,14 @@ def job_as_run(job: Job, run: AsRun) -> Job:
     passes = max(run.passes - had_last, 0) or None
     pause_s = rows[-1].pause_s if rows else job.passes.pause_s
     wishes = Wishes(**{name: getattr(run, name) for name in _LASER}, passes=passes, pause_s=pause_s)
-    return job.model_copy(update={"tolerances": tolerances, "passes": wishes})
+    return job.model_copy(update={"tolerances": tolerances, "passes": wishes, "program": _program_of(job, had_last)})
+
+
+def _program_of(job: Job, had_last: bool) -> Program:
+    """What the program could do when it was run: pauses, and the last pass or none; not what is asked since."""
+    changes = (job.program.can_change_setting if job.drive.kind == "chuck" else None) if had_last else False
+    ran = {"can_pause": None, "least_pause_s": 0.0, "can_change_setting": changes}
+    return job.program.model_copy(update=ran)
 
 
 def plan_with_run(job: Job, run: AsRun, draws: int = DRAWS) -> Plan:

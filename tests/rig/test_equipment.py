@@ -144,7 +144,7 @@ def test_a_proof_knows_the_laser_of_the_machine(tmp_path: Path) -> None:
         machine_of(job.model_copy(update={"rig": "Boathouse rig"}), rigs=tmp_path) for job in (OWN, EXAMPLE)
     )
     assert own.readings == ()
-    assert [one.of for one in without.readings] == ["changed: laser and lens"]
+    assert [one.of for one in without.readings] == ["changed: laser"]
     assert without.corrected(EXAMPLE).head.name == HEAD.name
 
 
