@@ -17,9 +17,9 @@ from tests.actions.written import in_words, written
 RETIRED: Final = (
     "apex line", "station", "drive's", "column", "extra width per index", "as typed", "steps for one turn",
     "index angle", "slice sheet", "plain artwork", "joint", "stair", "sag", "witness ticks", "blank edge",
-    "surface map", "laid on by", "proof patch", "lifting pass", "finishing pass", "looking after", "run blind", "haze", "draws", "beliefs",
-    "repetition rate", "pulse duration", "scan speed", "hatch", "desk", "setup card", "forecast", "foretold",
-    "taken off", "gone on", "creep", "noughts", "governed by", "relaxed by", "the tool",
+    "surface map", "laid on by", "proof patch", "lifting pass", "finishing pass", "looking after", "run blind", "haze",
+    "draws", "beliefs", "repetition rate", "pulse duration", "scan speed", "hatch", "desk", "setup card", "forecast",
+    "foretold", "taken off", "gone on", "creep", "noughts", "governed by", "relaxed by", "the tool",
 )  # fmt: skip
 """Phrases that no person reads any more, in this sense."""
 
