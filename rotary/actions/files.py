@@ -33,13 +33,15 @@ class Drawn(NamedTuple):
 
 
 def drawn_of(plan: Plan) -> Drawn:
-    """The files of a plan whose artwork is not laid out yet."""
+    """The files of a plan, as they were drawn where they were."""
     split = plan.split
     shown = {key.id: float(key.text) for key in split.key_in if key.id in ("sheet_width", "sheet_height")}
     wide, high = shown["sheet_width"], shown["sheet_height"]
     if plan.removal.file_per_slice:
         wide, high = (wide, split.column_mm) if plan.job.head.field_axis == "x" else (split.column_mm, high)
-    return Drawn(_files_of(plan), split.slices, wide, high, plan.layout.centre_angle_rad)
+    start, is_final = plan.start_rad, plan.start_rad is not None
+    middle = plan.layout.centre_angle_rad if start is None else start
+    return Drawn(_files_of(plan), split.slices, wide, high, middle, is_final)
 
 
 def _files_of(plan: Plan) -> Files:

@@ -6,16 +6,14 @@ from typing import NamedTuple
 import shapely
 
 from rotary.actions.build import actions_of
-from rotary.actions.files import Drawn
-from rotary.actions.models import Actions, Files
+from rotary.actions.files import drawn_of
+from rotary.actions.models import Actions
 from rotary.artwork.rings import Rings, joined, moved, rings_from_shapely
 from rotary.formulas.circle import flat_width_mm
 from rotary.plan import Plan
 from rotary.sentences.actions import with_words
 from rotary.sentences.cautions import cautions
-from rotary.services.files import plain_export, slice_sheet
-from rotary.sheet.reread import drawing_from_file
-from rotary.slices.trial import TrialFiles
+from rotary.services.files import as_drawn, plain_export, slice_sheet
 
 
 class Written(NamedTuple):
@@ -31,51 +29,16 @@ def written(plan: Plan, folder: Path) -> Written:
     """Write the files that this plan is for, and make its actions with what is known of them."""
     ink = drawing_for(plan)
     if plan.split.method == "plain" and not plan.job.item.flats:
-        plan, paths = plain_export(plan, ink, folder)
-        page, trial = drawing_from_file(paths[0]), plan.trial
-        drawn = Drawn(
-            files_of(paths, trial),
-            plan.split.slices,
-            page.width_mm,
-            page.height_mm,
-            plan.job.artwork.centre_angle_rad,
-            is_final=True,
-            is_written=True,
-        )
+        plan, _ = plain_export(plan, ink, folder)
     else:
-        sheet, paths = slice_sheet(plan, ink, folder)
-        drawn = Drawn(
-            files_of(paths, sheet.trial, len(plan.focus.refocus)),
-            sheet.columns,
-            sheet.wide_mm,
-            sheet.high_mm,
-            sheet.middle_rad,
-            is_final=True,
-            is_written=True,
-        )
+        sheet, _ = slice_sheet(plan, ink, folder)
+        plan = as_drawn(plan, sheet, sheet.columns, sheet.middle_rad)
+    drawn = drawn_of(plan)._replace(is_written=True)
     return Written(plan, in_words(plan, actions_of(plan, drawn)), ink, folder)
 
 
 def in_words(plan: Plan, actions: Actions, system: str = "mm") -> Actions:
     return with_words(actions, cautions(plan.safety), system)
-
-
-def files_of(paths: tuple[Path, ...], trial: TrialFiles | None, parts: int = 0) -> Files:
-    """What was written, by its use; of `parts` of the heights each has a file where it has ink."""
-    names = [path.name for path in paths]
-    zones = [next((one for one in names if f"-zone-{k + 1}-sliced" in one), "") for k in range(parts)]
-    zones = zones if parts > 1 else []
-    if trial is None:
-        return Files(whole=names[0], zones=tuple(zones))
-    return Files(
-        first=trial.first,
-        second=trial.second,
-        rest=trial.rest,
-        whole=trial.whole,
-        zones=tuple(zones),
-        first_slice=trial.first_number,
-        second_slice=trial.second_number,
-    )
 
 
 def drawing_for(plan: Plan) -> Rings:
