@@ -8,7 +8,8 @@ from rotary.passes.plan.setting import AfterId, BeforeId, Direction, PassRemark,
 from rotary.plan import Plan
 
 BEFORE: Final[dict[BeforeId, str]] = {
-    "clean": "Peel off labels and film. Degrease with a cloth and isopropyl, away from the enclosure. Let it dry.",
+    "clean": "Peel off labels and film. Degrease with a cloth and isopropyl, away from the enclosure. Let it dry "
+    "fully.",
     "test_patch": "Mark a test patch first: in a hidden place, or on scrap of the same batch.",
     "tape": "Keep protective paper tape out of the beam's way. Never use vinyl tape.",
 }
