@@ -70,7 +70,6 @@ def with_real_sheet(made: Plan, beside: Path) -> Plan:
     waits for a card, the card says that they come with the sheet.
     """
     pieces, split = made.job.artwork.pieces, made.split
-    drawn: Plain | Sheet
     if not pieces:
         later = "the real artwork moves the joints, and with them the angle that the item starts at"
         return _comes_later(made, later) if split.method == "sheet" and split.slices > 1 else made
@@ -82,23 +81,30 @@ def with_real_sheet(made: Plan, beside: Path) -> Plan:
         if len(rings.points_mm) > MOST_POINTS_FOR_A_CARD:
             return _comes_later(made, "this artwork is too large to be laid out for a card")
         if split.method == "plain" and made.job.item.flats is None:
-            shown, drawn = _flat(made, rings)
-            columns, lines = shown.split.slices, shown.split.must_show[1:]
+            made, _ = _flat(made, rings)
+            lines = made.split.must_show[1:]
         else:
             drawn, _ = sheet(SheetWish(), rings, made)
-            columns, lines = drawn.columns, drawn.must_show
+            made, lines = as_drawn(made, drawn, drawn.columns, drawn.middle_rad), drawn.must_show
     except (Refused, FileTrouble, OSError) as trouble:
         # The system's own words name the whole way to a file, which is nothing for a paper.
         says = trouble.strerror or "" if isinstance(trouble, OSError) else str(trouble)
         return _comes_later(made, f"the artwork can't be laid out yet ({brief(says, 160)})")
+    shows = (split.must_show[0], *lines)
+    return made.model_copy(update={"split": made.split.model_copy(update={"must_show": shows})})
+
+
+def as_drawn(made: Plan, drawn: Plain | Sheet, columns: int, start_rad: float) -> Plan:
+    """The plan with what its files show: page and slices, the files to try a coating with, and the item's angle under
+    the middle of the field."""
     texts = {
         "sheet_width": f"{drawn.wide_mm:.3f}",
         "sheet_height": f"{drawn.high_mm:.3f}",
         "slices_shown": f"{columns}",
     }
-    keys = tuple(key.model_copy(update={"text": texts.get(key.id, key.text)}) for key in split.key_in)
-    update = {"must_show": (split.must_show[0], *lines), "key_in": keys, "slices": columns}
-    return made.model_copy(update={"split": split.model_copy(update=update), "trial": drawn.trial})
+    keys = tuple(key.model_copy(update={"text": texts.get(key.id, key.text)}) for key in made.split.key_in)
+    split = made.split.model_copy(update={"key_in": keys, "slices": columns})
+    return made.model_copy(update={"split": split, "trial": drawn.trial, "start_rad": start_rad})
 
 
 def with_sizes(made: Plan, beside: Path) -> Plan:
@@ -175,8 +181,9 @@ def _flat(made: Plan, rings: Rings, trial: bool = True) -> tuple[Plan, Plain]:
     drawn = plain_drawing(made, rings, flats, trial and made.is_tried)
     size = drawn.wide_mm, drawn.high_mm
     shows = must_show(SheetWish(), *on_flats, size) if on_flats else flat_must_show(made.split, size, job.head)
-    split = made.split.model_copy(update={"must_show": shows, "slices": columns})
-    return made.model_copy(update={"split": split, "trial": drawn.trial}), drawn
+    start_rad = on_flats[1].middle_rad if on_flats else job.artwork.centre_angle_rad
+    made = as_drawn(made, drawn, columns, start_rad)
+    return made.model_copy(update={"split": made.split.model_copy(update={"must_show": shows})}), drawn
 
 
 def _on_flats(made: Plan, rings: Rings) -> tuple[SheetOrder, SheetComposition]:
