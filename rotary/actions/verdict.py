@@ -42,10 +42,12 @@ DEEDS: Final[dict[StepId, tuple[Deed, float]]] = {
 
 @dataclass(frozen=True, slots=True)
 class ProofStanding:
-    """What a saved job has to show: whether its proof still counts and if not why, its day, items good of all."""
+    """What a saved job has to show: whether its proof still counts and if not why, its day, the batch of its
+    coating, items good of all."""
 
     reason: Reason
     on: str = ""
+    batch: str = ""
     good: int | None = None
     count: int | None = None
 
@@ -68,9 +70,9 @@ def verdict_of(plan: Plan, proof: ProofStanding | None = None) -> Verdict:
     if reasons := tuple(_not_ready(plan)):
         return verdict.model_copy(update={"state": "not ready", "reasons": reasons})
     if proof is not None:
-        state = "proven" if proof.holds else "test first"
-        shown = {"good": proof.good, "count": proof.count, "on": proof.on}
-        return verdict.model_copy(update={"state": state, "reasons": (proof.reason,), **shown})
+        state, reasons = ("proven", ()) if proof.holds else ("test first", tuple(_untested(plan)))
+        shown = {"good": proof.good, "count": proof.count, "on": proof.on, "batch": proof.batch}
+        return verdict.model_copy(update={"state": state, "reasons": (proof.reason, *reasons), **shown})
     reasons = tuple(_untested(plan))
     if reasons:
         return verdict.model_copy(update={"state": "test first", "reasons": reasons})
@@ -151,7 +153,7 @@ def _tests(plan: Plan, verdict: Verdict) -> Iterator[Step]:
             yield step("own_laser", plan.job.head.name)
         elif reason == "seams_unknown":
             yield step(seams_unknown(plan) or "machine_test", round(plan.split.joint_95_mm, 3), "mm")
-        elif reason == "coating_untried":
+        elif reason == "other_batch" or reason == "coating_untried":
             yield step("test_patch", "untried" if clean is None else clean)
         elif reason == "depth_untried":
             yield step("trial_cut", round(steps.depth_um_50 / 1000, 4), "mm")
@@ -159,6 +161,8 @@ def _tests(plan: Plan, verdict: Verdict) -> Iterator[Step]:
             if any(one.id == "test_patch" for one in steps.would_change_it):
                 yield step("test_patch", "untried")
             yield step("what_helps", len(steps.would_change_it))
+    if len(verdict.reasons) == 1 and verdict.reasons[0] in ("changed", "rebuilt", "never_run"):
+        yield step("scrap_first", 1 if clean is None else clean)
 
 
 def _risky(verdict: Verdict) -> bool:
