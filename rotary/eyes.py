@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Final, NamedTuple
 
 from rotary.errors import listing
@@ -96,11 +97,15 @@ def eye_rows(head: Head, shop: Shop, rates_khz: Iterable[float] = ()) -> tuple[E
     others = [(laser.name, laser.wavelength_nm, laser.power_w) for laser in shop.other_lasers]
     if not any(600 <= nm <= 700 and watts <= 0.005 for _, nm, watts in others):
         others.append(_POINTER)
-    return (_head_row(head, rates_khz, shop), *(_steady_row(name, nm, watts, shop) for name, nm, watts in others))
+    return (
+        _head_row(head, tuple(rates_khz), shop),
+        *(_steady_row(name, nm, watts, shop) for name, nm, watts in others),
+    )
 
 
-def _head_row(head: Head, rates_khz: Iterable[float], shop: Shop) -> EyeRow:
-    """The marking beam at its rated power, at the rate where its pulses count most."""
+@lru_cache(maxsize=16)
+def _head_row(head: Head, rates_khz: tuple[float, ...], shop: Shop) -> EyeRow:
+    """The marking beam at its rated power, at the rate where its pulses count most; the same for most keys typed."""
     nm, across, power_w = head.wavelength_nm, aperture_mm(head.wavelength_nm), head.rated_power_w
     rates = rates_that_count_khz(head.lowest_rate_khz, head.highest_rate_khz, power_w, head.largest_pulse_mj, nm)
     beams: list[_Beam] = []

@@ -5,18 +5,17 @@ from itertools import pairwise
 from typing import Final, Literal, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from rotary.drive import Stand, handle_range
 from rotary.errors import NoPlan, refuse
 from rotary.formulas import circle, focus_budget, revolution
+from rotary.formulas.arrays import Floats
 from rotary.item import datum_from_s_mm
 from rotary.model import Model
 from rotary.setup import Setup
 from rotary.shape import Shape
 from rotary.slices import Split, split
 
-Floats = NDArray[np.float64]
 BudgetId = Literal["sag", "slope", "plane", "runout", "setting", "field_curvature"]
 Remark = Literal["plane_below", "plane_above", "over_budget", "refocus", "meets_head"]
 

@@ -1,8 +1,6 @@
 """3  Laser, lens and field: what the beam is like where it meets the item."""
 
 import math
-import tomllib
-from functools import cache
 from typing import Final, Literal
 
 import numpy as np
@@ -12,7 +10,6 @@ from pydantic import Field
 from rotary.errors import Fault, Refused
 from rotary.formulas import beam
 from rotary.model import Angle, Energy, Length, Model, Power, PulseDuration, Rate, Share, Speed, Thin, Time, Wavelength
-from rotary.shipped import reference
 
 PUPIL_SHARES: Final = (1.0, 1.15, 1.4)
 """Pupil height over focal length: low, central, high. Common practice, no source; lens designs differ."""
@@ -99,17 +96,6 @@ class Optics(Model):
 def pulse_energy_mj(head: Head, power_share: ArrayLike, rate_khz: ArrayLike) -> NDArray[np.float64]:
     """Energy of a pulse [mJ] at this share of the rated power: P/f, capped at the largest pulse."""
     return beam.pulse_energy_mj(np.asarray(power_share, float) * head.rated_power_w, rate_khz, head.largest_pulse_mj)
-
-
-@cache
-def _shipped() -> dict[str, Head]:
-    tables = tomllib.loads(reference("heads.toml"))
-    return {name: Head.model_validate(table, context={"units": "must"}) for name, table in tables.items()}
-
-
-def shipped_heads() -> dict[str, Head]:
-    """The invented heads that come with the tool, by the name that a job file may use."""
-    return dict(_shipped())
 
 
 def _source_faults(head: Head) -> list[Fault]:

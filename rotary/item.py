@@ -7,11 +7,12 @@ positive to the right as seen from the head with the rim at +Y.
 from functools import lru_cache
 from itertools import pairwise
 from math import atan, degrees, pi
-from typing import Final, Literal, NamedTuple
+from typing import Annotated, Final, Literal, NamedTuple
 
 import numpy as np
-from pydantic import Field
+from pydantic import AfterValidator, Field
 
+from rotary.colours import plain_colour
 from rotary.errors import Fault, Refused
 from rotary.formulas import circle, revolution
 from rotary.formulas.revolution import Curve
@@ -55,7 +56,7 @@ class Item(Model):
     """What is turned, as measured.
 
     Heights are given from `datum`. A faceted item has `flats` and `across_flats_mm` and a
-    `length_mm` in place of stations.
+    `length_mm` in place of stations. `colour` is the coating's, for the eye alone: no number depends on it.
     """
 
     name: str = Field(min_length=1, max_length=120)
@@ -68,6 +69,7 @@ class Item(Model):
     metal: str = "stainless-304"
     coating: str | None = "polyester-powder-dark"
     coating_thickness_um: Thin | None = Field(default=None, gt=0)
+    colour: Annotated[str, AfterValidator(plain_colour)] | None = None
     wall_mm: Length | None = Field(default=None, gt=0)
     solid: bool = False
     runout_mm: Length = Field(default=0.2, ge=0)
@@ -255,7 +257,7 @@ def _past_a_point(item: Item, shape: _Shape, length_mm: float) -> list[Fault]:
 
 
 def _extras(item: Item, length_mm: float, least_radius_mm: float) -> list[Fault]:
-    """Wall, coating, runout, handle and weld line against the body they belong to."""
+    """Wall, coating with its colour, runout, handle and weld line against the body they belong to."""
     faults = []
     if item.wall_mm and item.solid:
         faults.append(Fault("item.wall", "a solid item has no wall; leave wall out, or write solid = false"))
@@ -272,6 +274,10 @@ def _extras(item: Item, length_mm: float, least_radius_mm: float) -> list[Fault]
     elif thick_mm >= least_radius_mm:
         says = f'{thick_mm:g} mm of coating is more than the item\'s radius; write micrometres, like "60 um"'
         faults.append(Fault("item.coating_thickness", says))
+    if item.colour is not None and item.coating is None:
+        # Either is a slip, and a coating planned as bare metal would be marked with the wrong settings.
+        says = "bare metal has no coating to be of that colour; name the coating, or leave the colour out"
+        faults.append(Fault("item.colour", says))
     if item.runout_mm >= least_radius_mm:
         says = f"the item would run out by {item.runout_mm:g} mm, its whole radius; write what a dial gauge shows"
         faults.append(Fault("item.runout", says))

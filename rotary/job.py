@@ -143,12 +143,12 @@ def job_text(job: Job, before: str = "") -> str:
     `before` goes first, as comment lines.
     """
     lines = [f"# {line}".rstrip() for line in before.splitlines()]
-    lines += _table_lines(job, "")
+    lines += table_lines(job, "")
     return "\n".join(lines).strip() + "\n"
 
 
-def _table_lines(table: Model, path: str) -> list[str]:
-    """The plain values of a table first, then its own tables, each under its heading."""
+def table_lines(table: Model, path: str) -> list[str]:
+    """The plain values of a table first, then its own tables, each under its heading; `path` is its dotted name."""
     lines: list[str] = []
     tables: list[str] = []
     # The kind of a drive goes first: it says which fields may follow.
@@ -160,17 +160,21 @@ def _table_lines(table: Model, path: str) -> list[str]:
             (key in ("rig", "use") and not value)
             or value is None
             or (value == () and not info.is_required())
-            or value in _LEFT_OUT
+            or value in LEFT_OUT
         ):
             continue
         if isinstance(value, Model):
-            inner = f"{path}.{key}" if path else key
-            heading = ["", f"# {_HEADINGS[inner]}"] if inner in _HEADINGS else [""]
-            tables += [*heading, f"[{inner}]", *_table_lines(value, inner)]
+            tables += headed_lines(value, f"{path}.{key}" if path else key)
         else:
             remark = REMARKS.get((path.rpartition(".")[2], key))
             lines.append(f"{key} = {value_text(value, info)}" + (f"  # {remark}" if remark else ""))
     return lines + tables
+
+
+def headed_lines(table: Model, path: str) -> list[str]:
+    """A table under its heading; `path` is its dotted name."""
+    heading = [f"# {_HEADINGS[path]}"] if path in _HEADINGS else []
+    return ["", *heading, f"[{path}]", *table_lines(table, path)]
 
 
 def job_schema() -> dict[str, Any]:
@@ -229,7 +233,7 @@ def _without_null(node: dict[str, Any]) -> None:
         node.pop("default")
 
 
-_LEFT_OUT: Final[tuple[object, ...]] = (Shop(), Wishes(), Program(), {})
+LEFT_OUT: Final[tuple[object, ...]] = (Shop(), Wishes(), Program(), {})
 """Tables that are empty, so that a file need not have them."""
 
 _HEADINGS: Final = {
@@ -251,6 +255,7 @@ REMARKS: Final = {
     ("item", "datum"): "the end that heights are measured from",
     ("item", "measuring_tolerance"): "of the calipers or the tape",
     ("item", "coating"): '"none" for bare metal',
+    ("item", "colour"): "of the coating; no number depends on it",
     ("item", "solid"): "true for bars and nuts that are not hollow",
     ("item", "runout"): "total indicator reading at the apex over a turn",
     ("drive", "full_steps"): "of the motor, a turn",

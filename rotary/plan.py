@@ -11,21 +11,28 @@ from rotary.passes.learning.reading import Reading
 from rotary.passes.plan.removal import Choice, Removal, choice, removal
 from rotary.safety import Safety, safety
 from rotary.setup import setup
+from rotary.slices.trial import TrialFiles
 from rotary.tolerances import FALLBACK_HATCH_MM
 
 
 class Plan(SlicedSetup):
-    """A setup, and all that is chosen for it."""
+    """A setup, and all that is chosen for it; `trial` once files are drawn that a coating is tried with."""
 
     choice: Choice
     removal: Removal
     safety: Safety
+    trial: TrialFiles | None = None
 
     @property
     def hatch_mm(self) -> float:
         """Spacing of the hatch as it was asked for or chosen; a usual one, for lengths that are told, where neither."""
         setting = self.choice.setting
         return self.job.tolerances.hatch_mm or (setting.hatch_mm if setting else FALLBACK_HATCH_MM)
+
+    @property
+    def is_tried(self) -> bool:
+        """Whether a coating is tried on one slice first: not where the number of passes is known."""
+        return self.job.item.coating is not None and not self.removal.is_counted
 
 
 def plan(job: Job, draws: int = 1000, readings: Sequence[Reading] = (), depths: Sequence[DepthReading] = ()) -> Plan:

@@ -35,6 +35,10 @@ class Program(Model):
     can_store_start: bool | None = None
     labels: dict[str, str] = Field(default_factory=dict)
 
+    def takes_pause(self, pause_s: float) -> bool:
+        """Whether it can wait so long between passes [s]; not waiting at all it always can."""
+        return pause_s == 0 or (self.can_pause is not False and pause_s >= self.least_pause_s)
+
     @field_validator("labels")
     @classmethod
     def _readable(cls, labels: dict[str, str]) -> dict[str, str]:
@@ -45,3 +49,7 @@ class Program(Model):
                 says = f"on one line, of at most {LONGEST_LABEL} signs, or leave it out"
                 raise ValueError(f"the label of {key} can't be used: write what your program calls it {says}")
         return {key: labels[key].strip() for key in ROW_IDS if key in labels}
+
+
+UNASKED: Final = Program()
+"""Nothing is known of it."""

@@ -1,5 +1,6 @@
 """Cautions that belong to this job by their ids, with the eye-exposure figures computed; `sentences` words them."""
 
+from functools import lru_cache
 from typing import Any, Final, Literal
 
 from rotary.examples import banner, is_example_item, own_shop
@@ -101,9 +102,15 @@ def _caution(name: str, **values: Any) -> Caution:
     return Caution(id=name, level=level, about=about, values=values)
 
 
+@lru_cache(maxsize=8)
+def is_example(item: Item) -> bool:
+    """Whether an item is one of the shipped examples."""
+    return is_example_item(item.model_dump(by_alias=True))
+
+
 def _in_the_room(head: Head, item: Item, shop: Shop) -> Shop:
     """What is in the room of this job: what an example has invented is in that example's alone."""
-    if head.use and is_example_item(item.model_dump(by_alias=True)):
+    if head.use and is_example(item):
         return shop
     return Shop.model_validate(own_shop(shop.model_dump(by_alias=True)))
 

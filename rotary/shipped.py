@@ -42,12 +42,12 @@ def reference(name: str) -> str:
 
 def own_reference(name: str) -> Path:
     """Where a person's own data of that kind would lie: in ROTARY_BELIEFS, else beside the profiles."""
-    return _own_beliefs(os.environ.get("ROTARY_BELIEFS", "")) / name
+    return _own_reference(os.environ.get("ROTARY_BELIEFS", ""), name)
 
 
 @lru_cache(maxsize=8)
-def _own_beliefs(asked: str) -> Path:
-    return Path(asked).expanduser() if asked else _own_data() / "beliefs"
+def _own_reference(asked: str, name: str) -> Path:
+    return (Path(asked).expanduser() if asked else _own_data() / "beliefs") / name
 
 
 def profile_folder(asked: str | None = None) -> Path:

@@ -7,6 +7,7 @@ from pydantic import Field
 from rotary.errors import Fault, Refused
 from rotary.head import Head
 from rotary.model import Length, Model, PulseDuration, Rate, Share, Speed, Thin, Time
+from rotary.program import UNASKED, Program
 
 MOST_PASSES: Final = 200
 
@@ -32,12 +33,20 @@ FREE: Final = Wishes()
 """Nothing held."""
 
 
-def feasible(wishes: Wishes, head: Head, bare: bool) -> Wishes:
-    """The wishes, if this head can do them; raises Refused at `passes.…` with every fault and the head's range."""
+def feasible(wishes: Wishes, head: Head, bare: bool, program: Program = UNASKED) -> Wishes:
+    """The wishes, if head and program can do them; raises Refused at `passes.…` with every fault and the range."""
     faults = [*_power_faults(wishes, head), *_range_faults(wishes, head), *_depth_faults(wishes, bare)]
+    if wishes.pause_s is not None and not program.takes_pause(wishes.pause_s):
+        faults.append(Fault("passes.pause", _no_such_pause(program)))
     if faults:
         raise Refused(faults)
     return wishes
+
+
+def _no_such_pause(program: Program) -> str:
+    if program.can_pause is False:
+        return "your marking program can't pause between passes: leave the pause out."
+    return f"your marking program pauses for {program.least_pause_s:g} s at least: write that or more, or 0 s."
 
 
 def _power_faults(wishes: Wishes, head: Head) -> list[Fault]:

@@ -4,10 +4,16 @@ from typing import Any
 
 from rotary.artwork.layout import Artwork, layout
 from rotary.drive import Chuck, Drive, turning
+from rotary.examples import head_tables
 from rotary.head import Head, optics
 from rotary.item import Item, fitted_shape
 from rotary.job import Job
 from rotary.setup import Setup
+
+
+def shipped_heads() -> dict[str, Head]:
+    """The invented heads that come with the tool, by the name that a job file may use."""
+    return {name: Head.model_validate(table, context={"units": "must"}) for name, table in head_tables().items()}
 
 
 def setup_of(item: Item, artwork: Artwork, head: Head, drive: Drive | None = None, **tables: Any) -> Setup:

@@ -95,6 +95,8 @@ def _coating(session: Session, _plan: Any) -> str:
     coating, metal = session.text("item.coating"), session.text("item.metal")
     if coating == OWN:
         coating = f"{session.text(COLOUR)} {session.text(KIND)}"
+    if colour := session.text("item.colour"):
+        coating = f"{colour} {coating}"
     return f"bare {metal}" if coating == NO_COATING else f"{coating} on {metal}"
 
 

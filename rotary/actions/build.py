@@ -1,14 +1,16 @@
 """The actions of a plan, or of a job that can't be planned yet."""
 
 from collections.abc import Sequence
+from math import degrees
 from typing import Any
 
 from rotary.actions.by_hand import by_hand_rows, check_rows
 from rotary.actions.files import Drawn, drawn_of, import_rows
-from rotary.actions.models import ActionCaution, Actions, Files, RunActions, Verdict
+from rotary.actions.models import ActionCaution, Actions, Distortion, Files, RunActions, Verdict
 from rotary.actions.running import run_of
 from rotary.actions.typed import typed_rows
 from rotary.actions.verdict import ProofStanding, steps_of, steps_to_fill, verdict_of
+from rotary.artwork.models import Layout
 from rotary.errors import Fault
 from rotary.plan import Plan
 from rotary.safety import Safety
@@ -29,8 +31,21 @@ def actions_of(
         by_hand=by_hand_rows(plan, drawn),
         check=check_rows(plan, drawn),
         run=run_of(plan, drawn),
+        on_item=distortion_of(plan.layout),
         cautions=_cautions(plan.safety),
         **rows,
+    )
+
+
+def distortion_of(layout: Layout) -> Distortion:
+    """How the artwork lies on the item, in figures."""
+    return Distortion(
+        width_mm=layout.width_centre_mm,
+        angle_deg=degrees(layout.total_angle_rad),
+        ring=layout.is_ring,
+        stretch_low=layout.stretch_min,
+        stretch_high=layout.stretch_max,
+        seen_share=layout.seen_share,
     )
 
 

@@ -5,6 +5,7 @@ from typing import Final, NamedTuple
 from rotary.actions.models import ActionRow, Files
 from rotary.artwork.outfiles import file_stem
 from rotary.plan import Plan
+from rotary.slices.trial import SLICED
 
 RIM_EDGE: Final = {("y", "plus"): "up", ("y", "minus"): "down", ("x", "plus"): "right", ("x", "minus"): "left"}
 """Where the rim points in the program, by the axis of the field along the item and the way that the rim lies."""
@@ -48,11 +49,14 @@ def _files_of(plan: Plan) -> Files:
     """Their names; none for words, which have files of their own."""
     if plan.job.inscription is not None:
         return Files()
+    if (trial := plan.trial) is not None:
+        numbers = {"first_slice": trial.first_number, "second_slice": trial.second_number}
+        return Files(first=trial.first, second=trial.second, rest=trial.rest, whole=trial.whole, **numbers)
     stem = file_stem(plan.job.artwork.name)
     flat = plan.split.method == "plain" and plan.shape.flats is None
-    whole = f"{stem}-flat.svg" if flat else f"{stem}-sliced.svg"
+    whole = f"{stem}-flat.svg" if flat else f"{stem}{SLICED}.svg"
     steps, inked = plan.removal, plan.split.inked_slices
-    if not steps.removes_coating or steps.is_counted or plan.split.slices == 1:
+    if not steps.removes_coating or not plan.is_tried or plan.split.slices == 1:
         return Files(whole=whole)
     names = [f"{stem}{'-flat' if flat else ''}-{part}.svg" for part in ("first", "second", "rest")]
     first, second, rest = (name if inked > place else "" for place, name in enumerate(names))

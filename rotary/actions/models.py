@@ -192,6 +192,23 @@ class RunActions(Model):
     texts: tuple[str, ...] = ()
 
 
+class Distortion(Model):
+    """How wide artwork lies on the wall at its middle, through how much of a turn at most, how much it is stretched.
+
+    `stretch_low` and `stretch_high` are the least and the largest factor that a short line on it is stretched by,
+    `seen_share` the share of its area within 60 degrees of its middle; `ring` where it goes all round. `text` says all
+    of it in one line.
+    """
+
+    width_mm: float
+    angle_deg: float
+    ring: bool
+    stretch_low: float
+    stretch_high: float
+    seen_share: float
+    text: str = ""
+
+
 class ActionCaution(Model):
     """A caution in one short sentence and in whole, with where it comes from.
 
@@ -219,12 +236,16 @@ _WithImport = create_model("_WithImport", __base__=_Standing, **_IMPORT)
 
 
 class Actions(_WithImport):
-    """All that a person does for a job, in the order in which it is done; see `ActionRow` for the shape of each."""
+    """All that a person does for a job, in the order in which it is done; see `ActionRow` for the shape of each.
+
+    `on_item` is how the artwork will lie there, None while nothing is planned.
+    """
 
     type: tuple[ActionRow, ...] = ()
     by_hand: tuple[ActionRow, ...] = ()
     check: tuple[ActionRow, ...] = ()
     run: RunActions
+    on_item: Distortion | None = None
     cautions: tuple[ActionCaution, ...] = ()
 
     @property

@@ -8,9 +8,9 @@ from rotary.actions.files import WORDS, Drawn
 from rotary.actions.models import Deed, Reason, Step, StepId, Verdict
 from rotary.actions.running import chances
 from rotary.errors import Fault
-from rotary.examples import is_example_item
 from rotary.passes.plan.setting import Removal
 from rotary.plan import Plan
+from rotary.safety import is_example
 from rotary.slices import LimitId
 
 CLEAN_ENOUGH: Final = 0.6
@@ -80,7 +80,7 @@ def verdict_of(plan: Plan, proof: ProofStanding | None = None) -> Verdict:
 
 
 def _not_ready(plan: Plan) -> Iterator[Reason]:
-    if plan.job.head.use and not is_example_item(plan.job.item.model_dump(by_alias=True)):
+    if plan.job.head.use and not is_example(plan.job.item):
         yield "sample_laser"
     if any(one.id == "coating_refused" for one in plan.removal.refused):
         yield "no_passes"

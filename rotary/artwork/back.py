@@ -3,11 +3,10 @@
 import math
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from rotary.formulas.arrays import Floats
 from rotary.formulas.revolution import Curve, arc_from_height_mm, is_straight, radius_and_slope, radius_mm
-
-Floats = NDArray[np.float64]
 
 
 def unrolled_mm(

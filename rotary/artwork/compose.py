@@ -19,7 +19,6 @@ from typing import Final, NamedTuple
 
 import numpy as np
 import shapely  # type: ignore[import-untyped, unused-ignore]
-from numpy.typing import NDArray
 from pydantic import Field
 
 from rotary.artwork.drawing import Drawing
@@ -27,9 +26,8 @@ from rotary.artwork.overlay import Shape, clean_rings, common, joined_areas, wit
 from rotary.artwork.reshape import reshaped, shifted
 from rotary.artwork.rings import Rings, bounds_mm, shapely_from_rings, turned
 from rotary.errors import Fault, Refused
+from rotary.formulas.arrays import Floats
 from rotary.model import Angle, Length, Model
-
-Floats = NDArray[np.float64]
 
 UPRIGHT_STEP_MM: Final = 0.5
 """Edges are divided to this before a piece is set upright: a bellied wall (radius of its belly 60 mm or more) bends

@@ -22,9 +22,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from rotary.artwork.rings import NO_INK, Rings, following
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from rotary.formulas.arrays import Floats, Ints
 
 
 class _Crossings(NamedTuple):

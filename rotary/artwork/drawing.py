@@ -48,15 +48,13 @@ class DrawingReading(NamedTuple):
     """How a file is to be read.
 
     `width_mm` is how wide the ink will be in the end: chords are as fine as that asks for, and the drawing
-    is given back in that width. `dark_below` is the brightness under which a colour is ink. `unit` is the
-    unit of a DXF file that doesn't name one; `line_width_mm` is how wide its open lines are drawn, which are
-    left out otherwise. `fonts` are font files for the texts of a drawing.
+    is given back in that width. `unit` is the unit of a DXF file that doesn't name one; `line_width_mm` is how
+    wide its open lines are drawn, which are left out otherwise. `fonts` are font files for the texts of a drawing.
     `progress` is told the share of the work that may be done; it may stop the reading by raising an error.
     """
 
     width_mm: float | None = None
     tolerance_mm: float = TOLERANCE_MM
-    dark_below: float = 0.5
     unit: str | None = None
     line_width_mm: float | None = None
     fonts: tuple[Path, ...] = ()

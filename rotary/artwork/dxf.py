@@ -10,7 +10,6 @@ from io import BytesIO, StringIO
 from typing import Any, Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from rotary.artwork.drawing import Drawing, DrawingReading
 from rotary.artwork.fill import filled
@@ -20,8 +19,7 @@ from rotary.artwork.reshape import reshaped
 from rotary.artwork.stroke import Pen, stroked
 from rotary.artwork.work import FARTHEST, Ledger, refused
 from rotary.errors import refuse
-
-Floats = NDArray[np.float64]
+from rotary.formulas.arrays import Floats
 
 # The parser has warnings of its own, which would go to the terminal: what matters is in the list of what was not read.
 logging.getLogger("ezdxf").addHandler(logging.NullHandler())

@@ -21,9 +21,8 @@ from rotary.artwork.overlay import GRID, NOTHING, Shape
 from rotary.artwork.rings import Rings, chosen, following, linear_rings, ring_areas_mm2, shapely_from_rings
 from rotary.artwork.work import MOST_CROSSINGS, refused
 from rotary.errors import Refused
+from rotary.formulas.arrays import Floats, Ints
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 _PAIRS: Final = 4_000_000  # edge and point at a time, some 100 MB
 _SAMPLE: Final = 64
 _FEW: Final = 2_000  # edges: fewer can't cross often enough to matter

@@ -20,19 +20,19 @@ from rotary.artwork.overlay import NOTHING, Shape, common, joined_areas, without
 from rotary.artwork.reshape import reshaped
 from rotary.artwork.stroke import Pen, stroked
 from rotary.artwork.svg.affine import SAME, Affine, after, keeps_shape, largest_stretch, mean_stretch
-from rotary.artwork.svg.colours import Colour
 from rotary.artwork.svg.scene import Clip, Mask, Painted, Stroke
 from rotary.artwork.work import Ledger
+from rotary.colours import Colour
 
 HALF_TONE: Final = 0.5
+"""The brightness under which a colour is ink."""
 
 
 class View(NamedTuple):
-    """How a drawing is looked at: its page's transform to mm, how far chords may stray [mm], what is dark."""
+    """How a drawing is looked at: its page's transform to mm, how far chords may stray [mm]."""
 
     to_mm: Affine
     tolerance_mm: float
-    dark_below: float = HALF_TONE
 
 
 def ink_region(painted: Iterable[Painted], view: View, ledger: Ledger | None = None) -> Shape:
@@ -63,13 +63,12 @@ class _Region:
 
     def of(self, painted: Iterable[Painted]) -> Shape:
         """What is dark, over white ground."""
-        below = self.view.dark_below
 
         def adds(colour: Colour) -> bool | None:
             over_white = 1 - colour.alpha * (1 - colour.luminance())
-            if over_white < below:
+            if over_white < HALF_TONE:
                 return True
-            return False if colour.alpha * colour.luminance() >= below else None
+            return False if colour.alpha * colour.luminance() >= HALF_TONE else None
 
         return self._gathered(painted, adds)
 

@@ -4,18 +4,18 @@ from math import atan, degrees, floor, log10, pi
 from typing import Final, NamedTuple
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from rotary.artwork.back import flat_from_wall_mm
 from rotary.artwork.models import Artwork, BandRow, Layout, MapName, Piece
 from rotary.errors import Fault, Refused
 from rotary.formulas import circle, maps, prism, revolution
+from rotary.formulas.arrays import Floats
 from rotary.item import Item, datum_from_s_mm, handle_heights_mm, s_from_datum_mm
 from rotary.shape import Shape
 
 __all__ = ["Artwork", "BandRow", "Layout", "MapName", "layout"]
 
-Floats = NDArray[np.float64]
 
 ROWS: Final = 7
 SEEN_RAD: Final = pi / 3

@@ -16,9 +16,9 @@ from rotary.artwork.overlay import Shape
 from rotary.artwork.reshape import shifted
 from rotary.artwork.stroke import Pen
 from rotary.artwork.svg.affine import SAME
-from rotary.artwork.svg.colours import BLACK
 from rotary.artwork.svg.scene import Painted, Stroke
 from rotary.artwork.work import Ledger
+from rotary.colours import BLACK
 
 Bounds = tuple[float, float, float, float]
 

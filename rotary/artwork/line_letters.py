@@ -9,9 +9,9 @@ from typing import Any, Final, Literal, NamedTuple
 from unicodedata import normalize
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from rotary.formulas.arrays import Floats
+
 LineFaceName = Literal["line-sans", "line-roman", "line-script"]
 
 _TABLES: Final = {"line-sans": "futural", "line-roman": "rowmans", "line-script": "scripts"}

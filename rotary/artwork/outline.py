@@ -15,7 +15,8 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from rotary.formulas.arrays import Floats
+
 Affine = tuple[float, float, float, float, float, float]
 
 MOST_PIECES: Final = 10_000  # of one curve

@@ -14,7 +14,6 @@ from typing import Final, NamedTuple
 
 import numpy as np
 import shapely  # type: ignore[import-untyped, unused-ignore]
-from numpy.typing import NDArray
 
 from rotary.artwork.compose import ComposedPiece as Placed
 from rotary.artwork.compose import Composition, Placing, Upright, Zone, composed, marked_size_mm
@@ -26,10 +25,9 @@ from rotary.artwork.read import read_artwork
 from rotary.artwork.text import Lettering, drawing_from_text
 from rotary.artwork.work import FIELD, Unread
 from rotary.errors import Fault, Refused, brief
+from rotary.formulas.arrays import Floats
 from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm, radius_mm
 from rotary.item import handle_heights_mm
-
-Floats = NDArray[np.float64]
 
 USUAL_LETTER_MM: Final = 8.0
 """Height of a capital where neither it nor the text's size is given."""
@@ -158,20 +156,26 @@ def _drawing(
 ) -> Drawing:
     if (piece.file is None) == (piece.text is None):
         raise Refused([Fault(where, 'is either a file or a text: write one of file = "crest.svg" and text = "Heron"')])
+    font = None if piece.font is None else beside / piece.font
     if piece.text is not None:
         lettering = Lettering(
             text=piece.text,
             letter_height_mm=piece.letter_height_mm or USUAL_LETTER_MM,
             face=piece.face,
-            font=None if piece.font is None else beside / piece.font,
+            font=font,
             weight=piece.weight,
             letter_spacing_mm=piece.letter_spacing_mm,
             line_width_mm=piece.line_width_mm or USUAL_STROKE_MM,
         )
         return drawing_from_text(lettering)
     assert piece.file is not None
-    wide = piece.width_mm or artwork.width_mm
-    return read(beside / piece.file, DrawingReading(width_mm=wide, unit=piece.unit, line_width_mm=piece.line_width_mm))
+    how = DrawingReading(
+        width_mm=piece.width_mm or artwork.width_mm,
+        unit=piece.unit,
+        line_width_mm=piece.line_width_mm,
+        fonts=() if font is None else (font,),
+    )
+    return read(beside / piece.file, how)
 
 
 def _middle(piece: Piece, where: str, ground: Ground) -> tuple[float, float, float]:

@@ -14,9 +14,9 @@ from typing import Any
 
 import numpy as np
 import shapely  # type: ignore[import-untyped, unused-ignore]
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from rotary.formulas.arrays import Floats
+
 Shape = Any  # shapely's own types are not annotated
 
 

@@ -4,7 +4,7 @@
 
     write beside, hidden    note that it is not whole    old ones hidden    new ones named    note and old ones gone
 
-A set is what bears one stem in one folder: ``heron-sheet.svg``, ``heron-slice-01-of-27.svg`` and so on. Which files
+A set is what bears one stem in one folder: ``heron-sliced.svg``, ``heron-slice-01-of-27.svg`` and so on. Which files
 are of it they say themselves, with the name that they were written under: one that a person renamed, or wrote, is
 the person's own and stays.
 """
@@ -26,7 +26,9 @@ NOT_WHOLE: Final = "-NOT-WHOLE.txt"
 
 _ABOUT: Final = "These files are not whole: writing them was broken off. Write them again before you mark anything.\n"
 _KINDS: Final = frozenset({".svg", ".dxf", ".png", ".txt"})
-_BEFORE_MARKS: Final = r"(?:-zone-\d+)?-(?:sheet|raster|end|flat(?:-\d+)?|slice-\d+-of-\d+)(?:-card)?\.[a-z]{3}"
+_BEFORE_MARKS: Final = (
+    r"(?:-zone-\d+)?-(?:sheet|raster|end|flat(?:-\d+)?|slice-\d+-of-\d+)(?:-first|-rest|-card)?\.[a-z]{3}"
+)
 _SLICE: Final = re.compile(r"-slice-\d+-of-\d+\.(?:svg|dxf|png)$")
 _ZONE: Final = re.compile(r"zone-\d+")
 _LEFT: Final = re.compile(r"\..+\.[0-9a-f]{12}\.part")

@@ -14,14 +14,12 @@ from typing import Any, Final, NamedTuple
 
 import numpy as np
 import shapely  # type: ignore[import-untyped, unused-ignore]
-from numpy.typing import NDArray
 
 from rotary.artwork.fill import meetings, tangled
 from rotary.artwork.outline import Polylines
 from rotary.artwork.overlay import Shape, joined_areas
 from rotary.artwork.work import MOST_DASHES, refused
-
-Floats = NDArray[np.float64]
+from rotary.formulas.arrays import Floats
 
 _FEW: Final = 2_000  # points of a line: fewer can't pass each other often enough to matter
 _CROWDED: Final = 10  # neighbours within a line's width, for each of its points

@@ -4,10 +4,10 @@ from collections.abc import Callable
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from rotary.artwork.rings import NO_INK, Rings
 from rotary.artwork.warp import Place, warped
+from rotary.formulas.arrays import Floats
 from rotary.formulas.maps import MAPS
 from rotary.formulas.revolution import (
     Curve,
@@ -17,8 +17,6 @@ from rotary.formulas.revolution import (
     radius_and_slope,
     radius_mm,
 )
-
-Floats = NDArray[np.float64]
 
 WALL_TOLERANCE_MM: Final = 0.001  # half of the 2 µm that the way from artwork to command may cost
 TABLE_TOLERANCE_MM: Final = 2e-5  # a fiftieth of that: tables of a bellied wall must not be seen

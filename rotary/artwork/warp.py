@@ -17,8 +17,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.artwork.rings import NO_INK, Rings
+from rotary.formulas.arrays import Floats
 
-Floats = NDArray[np.float64]
 Place = Callable[[Floats, Floats], tuple[Floats, Floats]]
 
 BLOCK = 16_384  # edges at a time: all that is in the air stays in a core's own cache

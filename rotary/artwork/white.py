@@ -3,11 +3,10 @@
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from rotary.artwork.rings import Rings, following
-
-Floats = NDArray[np.float64]
+from rotary.formulas.arrays import Floats
 
 SAME_LENGTH = 1e-6  # [mm] inked lengths that differ by less are one: sums of a million terms err by less
 

@@ -3,6 +3,7 @@
 from rotary.artwork.models import size_texts
 from rotary.papers.model import Entry
 from rotary.plan import Plan
+from rotary.sentences.files import import_order
 from rotary.sentences.running import BLANK
 from rotary.slices import KeyIn
 
@@ -22,7 +23,7 @@ def entries(plan: Plan, system: str = "mm") -> tuple[Entry, ...]:
 
 def checks(plan: Plan, system: str = "mm") -> tuple[str, ...]:
     """What to see before the first slice: how large the artwork is marked, then what the program must show."""
-    return (*size_texts(plan.layout.pieces, system), *plan.split.must_show)
+    return (*size_texts(plan.layout.pieces, system), *plan.split.must_show, *import_order(plan.trial))
 
 
 def _height(plan: Plan, system: str) -> KeyIn:
@@ -66,7 +67,7 @@ def passes_typed(plan: Plan, tried_on: str) -> tuple[KeyIn, ...]:
     steps, last = plan.removal, plan.removal.last_pass
     if not steps.rows:
         return ()
-    if last is None:
+    if not steps.removes_coating:
         return _entries([("passes", "Passes", f"{steps.typed_passes}", "", "")])
     what = "slice" if tried_on == "slice" else "file"
     found: list[tuple[str, str, str, str, str]] = []
@@ -81,6 +82,8 @@ def passes_typed(plan: Plan, tried_on: str) -> tuple[KeyIn, ...]:
             # All round pass by pass one pass stays typed, and the file is run again.
             times = "Times round" if steps.order == "all-round" and what == "slice" else "Passes"
             found.append(("passes_rest", f"{times}, all others", BLANK, "", f"what the first {what} took"))
+    if last is None:
+        return _entries(found)
     lines = f", lines shifted {last.line_shift_mm:.3f} mm" if last.line_shift_mm else ", lines along the item"
     found.append(("last_power", "Last pass, power", f"{100 * last.power_share:g}", "%", f"once each{lines}"))
     if last.scan_speed_mm_s != steps.rows[0].scan_speed_mm_s:

@@ -155,7 +155,7 @@ def _passes(plan: Plan) -> Section:
         changed = tuple(f"would change it: {text}" for text in remarks(plan, steps.would_change_it))
         why = Sentences(remarks(plan, steps.refused))
         return Section("Passes: none are offered", (why, Sentences(changed, "better")))
-    if steps.last_pass is not None:
+    if steps.removes_coating:
         # Their numbers are keyed in and stand in the steps; the table is one more look at them, overleaf.
         return Section("Passes", ())
     return Section("Passes", (*passes_packed(steps), Sentences((_order(plan),), "none")), aside=1)
@@ -181,7 +181,7 @@ def _ticks(plan: Plan) -> Section:
     slices, passes = plan.split.slices, len(plan.removal.rows)
     if plan.removal.setting is None:
         return Section("Tick off", ())
-    coated = plan.removal.last_pass is not None
+    coated = plan.removal.removes_coating
     if not coated and slices * passes <= MOST_BOXES:
         if plan.removal.order == "all-round":
             groups = tuple((f"pass {number}", slices) for number in range(1, passes + 1))
@@ -217,5 +217,6 @@ def _behind(
     )
     keyed = Section("What is keyed in, and why", (Pairs(meant),))
     table = passes_table(plan.removal)
-    passes = (Section("Passes, one by one", (table,)),) if plan.removal.last_pass or len(table.rows) > MOST_ROWS else ()
+    overleaf = plan.removal.removes_coating or len(table.rows) > MOST_ROWS
+    passes = (Section("Passes, one by one", (table,)),) if overleaf else ()
     return (*said, cautions, keyed, *passes, *figures_behind(plan, sizes), drawn)

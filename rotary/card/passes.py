@@ -9,6 +9,7 @@ from rotary.papers.model import Block, Sentences, Table, Ticks
 from rotary.papers.sizes import Sizes
 from rotary.passes.plan.removal import PassRow, Removal
 from rotary.plan import Plan
+from rotary.sentences.files import numbers_text
 from rotary.sentences.passes import DIRECTIONS, look
 from rotary.sentences.running import BLANK, last_pass_text
 
@@ -46,15 +47,17 @@ def pass_cells(steps: Removal, same: Sequence[PassRow]) -> tuple[str, ...]:
 
 def pass_rows(steps: Removal) -> list[tuple[str, ...]]:
     """The lines of the table: alike passes on one, and on a coating one for the removal passes, one for the last."""
-    if steps.last_pass is None:
+    if not steps.removes_coating:
         return [pass_cells(steps, same) for same in alike(steps, steps.rows)]
-    lifts, last = steps.rows[:-1], steps.last_pass
+    lifts, last = [row for row in steps.rows if row.kind == "lift"], steps.last_pass
     hot = max(row.wall_peak_c for row in lifts)
     # The pause stands before every pass but the first.
-    one = lifts[0].model_copy(update={"wall_peak_c": hot, "pause_before_s": last.pause_before_s})
+    one = lifts[0].model_copy(update={"wall_peak_c": hot, "pause_before_s": steps.pause_s})
     again = f"look, then again: {steps.passes_at_most} at most"
     number, then = ("1", again) if steps.typed_passes else (BLANK, "as many as the first item took")
     removal = (number, "removal", *pass_cells(steps, [one])[2:-1], then)
+    if last is None:
+        return [removal]
     return [removal, ("once", "last", *pass_cells(steps, [last])[2:-1], last_pass_text(last))]
 
 
@@ -66,8 +69,7 @@ HEAD: Final = ("pass", "kind", "power", "mm/s", "hatch mm", "hatch", "pause", "t
 
 def passes_table(steps: Removal) -> Table:
     """All passes in their order, alike ones on one line."""
-    boxed = steps.last_pass is None
-    return Table(HEAD, tuple(pass_rows(steps)), "the passes in their order", boxed, 9)
+    return Table(HEAD, tuple(pass_rows(steps)), "the passes in their order", not steps.removes_coating, 9)
 
 
 def passes_packed(steps: Removal) -> tuple[Block, ...]:
@@ -104,13 +106,7 @@ def numbers_in_words(numbers: Sequence[int]) -> str:
     """
     if len(numbers) > 2 and all(b - a == 2 for a, b in pairwise(numbers)):
         return f"every other, {numbers[0]} to {numbers[-1]}"
-    runs: list[list[int]] = []
-    for number in numbers:
-        if runs and number == runs[-1][-1] + 1:
-            runs[-1].append(number)
-        else:
-            runs.append([number])
-    return ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 1 else f"{run[0]}" for run in runs)
+    return numbers_text(numbers)
 
 
 def focus_pairs(plan: Plan, sizes: Sizes) -> list[tuple[str, str]]:

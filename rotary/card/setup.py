@@ -134,7 +134,7 @@ def _passes(plan: Plan) -> list[str]:
     before, after = before_and_after(steps)
     lines += listed((f"before: {text}" for text in before), "  [ ] ")
     lines += listed(run(plan), "  [ ] ")
-    box = "[ ] " if steps.last_pass is None else ""
+    box = "" if steps.removes_coating else "[ ] "
     lines += table([HEAD, *((f"{box}{number}", *cells) for number, *cells in pass_rows(steps))])
     all_round = "not on this drive" if steps.time_all_round_s is None else clock(steps.time_all_round_s)
     lines += figures(
@@ -169,7 +169,7 @@ def _boxes(plan: Plan) -> list[str]:
     if plan.removal.setting is None:
         return []
     boxes = [f"{number:>4}[ ]" for number in range(1, slices + 1)]
-    if plan.removal.last_pass is not None:
+    if plan.removal.removes_coating:
         return [title(f"Tick off: {SLICE_DONE}"), *packed(boxes, 0)]
     if slices * passes > MOST_BOXES:
         return [title(f"Tick off: a slice once all its {passes} passes are done"), *packed(boxes, 0)]

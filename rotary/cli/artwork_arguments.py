@@ -38,7 +38,7 @@ def add_artwork_commands(command: Adder) -> None:
         "forecast",
         run.forecast,
         "say what a written sheet, or a folder of slice files, will do on this item",
-        "rotary forecast bottle.toml sheets/crest-sheet.svg --picture forecast.svg",
+        "rotary forecast bottle.toml sheets/crest-sliced.svg --picture forecast.svg",
     )
     _art(forecast, "forecast")
     rig_arguments(forecast)

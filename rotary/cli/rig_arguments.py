@@ -25,6 +25,32 @@ def _records(command: Adder) -> None:
     rig.add_argument("--all", action="store_true", help="every rig by name")
     rig.add_argument("--new", metavar="NAME", help="begin a rig of which nothing is known yet")
     rig.add_argument("--rename", metavar="NAME", help="give the rig another name (the old one still finds it)")
+    rig.add_argument("--json", action="store_true", help="all of it as JSON, always in metric units")
+    program = _rig(
+        command(
+            "program",
+            run.program,
+            "say once per machine what your marking program can do, and what it calls its fields",
+            'rotary program pause=yes least-pause="0.5 s" change-setting=no --label power="Output"',
+        )
+    )
+    program.add_argument(
+        "answers",
+        metavar="NAME=ANSWER",
+        nargs="*",
+        help='pause, change-setting, repeat-slice, stored-start: yes, no or "not asked"; least-pause: a time',
+    )
+    program.add_argument(
+        "--label",
+        metavar="ROW=TEXT",
+        action="append",
+        default=[],
+        help="what your program calls a row of the setup sheet, such as power or line_spacing (no text takes it out)",
+    )
+    program.add_argument(
+        "--from", dest="source", metavar="JOB", help="take laser, lens, eyewear and other lasers from this job"
+    )
+    program.add_argument("--json", action="store_true", help="the machine as JSON, always in metric units")
     read = _rig(
         command(
             "gauge",

@@ -62,7 +62,41 @@ def rig(asked: argparse.Namespace) -> int:
     if asked.all or asked.new is not None or asked.rename is not None:
         return _rig_names(asked)
     now, folder = _loaded(asked)
+    if asked.json:
+        return _json(now, asked.item)
     return _lines([*rig_lines(now, asked.item), f"kept in {rig_path(now.name, folder)}"])
+
+
+def _json(now: "Rig", item: str | None = None) -> int:
+    from rotary.rig.words import rig_json
+
+    say(rig_json(now, item) + "\n")
+    return OK
+
+
+def program(asked: argparse.Namespace) -> int:
+    """What the marking program can do, and what belongs to the machine: say it, or keep what is answered."""
+    from rotary.rig.equipment import LABEL, equipment_of, program_with
+    from rotary.rig.store import save_rig
+    from rotary.rig.words import equipment_lines
+
+    before, folder = _loaded(asked)
+    texts = dict(_named(text, "answers") for text in asked.answers)
+    texts |= {LABEL + name: text for name, text in (_named(label, "label") for label in asked.label)}
+    after = before.model_copy(update={"program": program_with(before.program, texts)})
+    lines: list[str] = []
+    if asked.source is not None:
+        after, lines = equipment_of(job_of(asked.source), after, _now().replace(microsecond=0))
+    if after != before:
+        lines.append(f"kept in {save_rig(after, folder)}")
+    return _json(after) if asked.json else _lines([*equipment_lines(after), *lines])
+
+
+def _named(text: str, where: str) -> tuple[str, str]:
+    name, sign, value = text.partition("=")
+    if not sign or not name:
+        raise refuse(where, f"{brief(text)} has no = in it: write NAME=VALUE, such as pause=yes.")
+    return name.strip().replace("_", "-") if where == "answers" else name.strip().replace("-", "_"), value.strip()
 
 
 def _rig_names(asked: argparse.Namespace) -> int:

@@ -3,14 +3,12 @@
 from typing import Final, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from rotary.drive.models import Level
 from rotary.drive.places import places
 from rotary.formulas import cradle
+from rotary.formulas.arrays import Floats
 from rotary.shape import Shape
-
-Floats = NDArray[np.float64]
 
 LEVEL_RAD: Final = 1e-3
 """A tilt below this (0.15 mm over 150 mm) is nothing that a person could shim."""

@@ -3,7 +3,7 @@
 =============  ==========================================================
 ``models``     what is asked of a raster sheet, what comes out
 ``landing``    from commands back to the wall and to the flat picture
-``first``      the first slice alone
+``trial``      the files that a coating is tried with
 ``dots``       a column of the sheet: cells, tones, dots
 ``png``        pages of dots as files
 ``greys``      the verb `raster_sheet`

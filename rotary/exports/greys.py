@@ -16,20 +16,21 @@ from rotary.errors import Fault, NoPlan, refuse
 from rotary.examples import BANNER
 from rotary.exports import dots
 from rotary.exports.dots import Column, DotRows, Raster, borders, cells_of, dots_of, marked_cells
-from rotary.exports.first import Tried, columns_of, first_slice, fuller, split_pages
 from rotary.exports.models import RasterSheet, RasterWish
 from rotary.exports.png import in_field, png_bytes
+from rotary.exports.trial import Dots, TrialPages, fuller, slice_of_columns
 from rotary.formulas.beam import spot_under_defocus_um
 from rotary.formulas.maps import MAPS
 from rotary.plan import Plan
 from rotary.sheet import SheetWish, order_of, stance_of
 from rotary.sheet.compose import LEAST_BLANK_MM
 from rotary.sheet.drawn import drawn_places
-from rotary.sheet.keys import keys_text
+from rotary.sheet.keys import PART, keys_text
 from rotary.sheet.order import SheetOrder, SheetZone
 from rotary.sheet.pages import heights_of, zone_keys
 from rotary.sheet.redraw import Stance, command_to_hit_mm
 from rotary.slices import Split
+from rotary.slices.trial import SLICED
 
 Progress = Callable[[float], None]
 
@@ -204,7 +205,7 @@ class _Work:
         marked = 0.0
         zones = (self.order.zones if self.order else ()) or (None,)
         size = (0, 0)
-        tried: Tried | None = None
+        tried: TrialPages | None = None
         for place, zone in enumerate(zones):
             if self.order is not None and self._heights(zone)[0] >= self._heights(zone)[1]:
                 continue
@@ -213,43 +214,38 @@ class _Work:
             def on(share: float, place: int = place) -> None:
                 progress((place + share) / len(zones))
 
-            for suffix, page in self._pages(zone, on):
+            pages = {f"{label}-{suffix}.png": (suffix, page) for suffix, page in self._pages(zone, on)}
+            for to, (suffix, page) in pages.items():
                 marked += float(page.sum(dtype=np.int64)) / 255
-                if suffix.startswith("slice") and not page.any():
-                    continue
-                label_file, size = f"{label}-{suffix}.png", page.shape
-                files[label_file] = self._png(page, zone, suffix)
-                here = self._tried(label_file, suffix, page, zone)
-                tried = fuller(tried, here) if here else tried
-        first = first_slice(tried) if tried else None
-        if first and tried:
-            more = split_pages(first, tried)
-            files |= {name: self._png(page, tried.zone, tried.suffix) for name, page in more.items()}
+                if not suffix.startswith("slice-") or page.any():
+                    files[to], size = self._png(page, zone, suffix), page.shape
+            here = self._trial_pages(zone, list(pages), [page for _, page in pages.values()])
+            tried = fuller(tried, here) if here else tried
         area = marked * self.raster.pitch_mm**2
         share = area / (self.laid.wide_mm * self.laid.high_mm)
         self._refuse_plain_areas(marked, share)
-        told = self._told(area, share, size, tuple(files))
-        shows = (*told.must_show, *(first.import_order if first else ()))
-        return told.model_copy(update={"first": first, "must_show": shows}), files
+        trial = tried.files if tried else None
+        if tried and trial:
+            for to, (holds, page) in tried.parts().items():
+                files[to] = self._png(page, tried.zone, "", holds)
+        return self._told(area, share, size, tuple(files)).model_copy(update={"trial": trial}), files
 
-    def _png(self, page: NDArray[np.uint8], zone: SheetZone | None, suffix: str) -> bytes:
+    def _png(self, page: Dots, zone: SheetZone | None, suffix: str, holds: str = "") -> bytes:
         head = self.made.job.head
         turned = in_field(page, head.field_axis, head.rim_towards)
-        return png_bytes(turned, self.per_metre, self.wish.tone == "greys", self._about(zone, suffix))
+        return png_bytes(turned, self.per_metre, self.wish.tone == "greys", self._about(zone, suffix, holds))
 
-    def _tried(self, name: str, suffix: str, page: NDArray[np.uint8], zone: SheetZone | None) -> Tried | None:
-        """A page as a coating may be tried on it; None on bare metal, and where a page is one slice of one."""
-        columns, order = self._columns(), self.order
-        count = order.slices if order else self.split.slices if self.method == "plain" else 1
-        if self.made.job.item.coating is None or count < 2 or self.made.removal.is_counted:
+    def _trial_pages(self, zone: SheetZone | None, names: list[str], pages: list[Dots]) -> TrialPages | None:
+        """Pages that a coating may be tried with; None on bare metal, and where there is one slice."""
+        count = self.order.slices if self.order else self.split.slices if self.method == "plain" else 1
+        if count < 2 or not self.made.is_tried:
             return None
-        if suffix.startswith("slice-"):
-            mine = np.full(page.shape[1], int(suffix.split("-")[1]) - 1, np.int64)
-        else:
-            middles = [one.middle_mm for one in columns]
-            middles = middles or [(k - (count - 1) / 2) * self.split.column_mm for k in range(count)]
-            mine = columns_of(self._dots_across(), middles, self.split.column_mm)
-        return Tried(name, suffix, page, zone, mine, count)
+        middles = [(k - (count - 1) / 2) * self.split.column_mm for k in range(count)]
+        slice_of = slice_of_columns(self._dots_across(), middles, self.split.column_mm)
+        inks = [float(page.sum(dtype=np.int64)) for page in pages]
+        if len(pages) == 1:
+            inks = np.bincount(slice_of, pages[0].sum(axis=0, dtype=np.int64), count).tolist()
+        return TrialPages(names, inks, zone, pages[0], slice_of)
 
     def _refuse_plain_areas(self, marked: float, share: float) -> None:
         other = "darker" if self.mark == "lighter" else "lighter"
@@ -289,7 +285,7 @@ class _Work:
             sheet = np.zeros((self.raster.rows, len(x)), np.uint8)
             for on_page, page in zip(self._columns(), pages, strict=True):
                 sheet[:, np.abs(x - on_page.middle_mm) < order.column_mm / 2] = page
-            return [("raster", sheet)]
+            return [(SLICED[1:], sheet)]
         digits = len(str(order.slices))
         return [(f"slice-{k + 1:0{digits}d}-of-{order.slices}", page) for k, page in enumerate(pages)]
 
@@ -321,11 +317,11 @@ class _Work:
         back = dots.plain_way_back(self.stance, self.made.job.artwork.surface_map, scale, high)
         return self._drawn([Column(self._dots_across(), back, open_)], progress)[0]
 
-    def _about(self, zone: SheetZone | None, suffix: str) -> str:
+    def _about(self, zone: SheetZone | None, suffix: str, holds: str) -> str:
         """The file's own description, with the keys by which a simulation knows what the person does."""
         plane = f"{self.stance.plane_mm if zone is None else zone.plane_mm:+.4f}"
         keys = {"dots_per_metre": f"{self.per_metre}", "plane_mm": plane, "line_mm": f"{self.spot_mm:.4f}"}
-        says = [f"{self.method} raster, {self.per_metre} dots to the metre"]
+        says = [f"{self.method} raster, {self.per_metre} dots to the metre", *([holds] if holds else [])]
         if suffix.startswith("slice-"):
             keys["single"], keys["of"] = suffix.split("-")[1::2]
             says.append(f"slice {int(keys['single'])} of {keys['of']}")
@@ -340,7 +336,8 @@ class _Work:
         says.append(f"focal plane over the apex line at the middle: {plane} mm")
         says.append(f"believed width of a marked line: {keys['line_mm']} mm")
         says += [heights_of(zone)] if zone else []
-        return "; ".join([*says, "true size, not to be scaled", keys_text(**keys, **(zone_keys(zone) if zone else {}))])
+        keys |= (zone_keys(zone) if zone else {}) | (PART if holds else {})
+        return "; ".join([*says, "true size, not to be scaled", keys_text(**keys)])
 
     def _size(self) -> PieceSize:
         """The picture's size by the dots to the inch that its file states, and its size on the item."""

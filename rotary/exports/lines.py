@@ -1,4 +1,4 @@
-"""The slice sheet as DXF, for programs that open no SVG."""
+"""The sliced file as DXF, for programs that open no SVG."""
 
 from collections.abc import Sequence
 from pathlib import Path, PurePosixPath
@@ -25,7 +25,7 @@ def dxf_sheet(
     Raises Refused or FileTrouble; then nothing is written.
     """
     job = made.job
-    drawn, texts = sheet((wish or SheetWish()).for_passes(made.removal), rings, made, made.hatch_mm)
+    drawn, texts = sheet(wish or SheetWish(), rings, made)
     files: dict[str, bytes] = {}
     names: dict[str, str] = {}
     for name, text in texts.items():
@@ -33,12 +33,4 @@ def dxf_sheet(
         names[name] = str(PurePosixPath(name).with_suffix(".dxf"))
         files[names[name]] = dxf_bytes(page.parts, page.width_mm, page.height_mm, page.about)
     wrote = write_set(folder, file_stem(job.artwork.name), files, sources, over, job.item.name)
-    rows = tuple(row.model_copy(update={"file": names.get(row.file, row.file)}) for row in drawn.rows)
-    update: dict[str, object] = {"files": tuple(names.values()), "rows": rows}
-    if drawn.first:
-        first = drawn.first.renamed(names)
-        update |= {
-            "first": first,
-            "must_show": (*drawn.must_show[: -len(drawn.first.import_order)], *first.import_order),
-        }
-    return with_note(drawn.model_copy(update=update), wrote.instead), wrote.paths
+    return with_note(drawn.renamed(names), wrote.instead), wrote.paths

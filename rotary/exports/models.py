@@ -6,7 +6,7 @@ from pydantic import Field
 
 from rotary.artwork.models import PieceSize
 from rotary.model import Angle, Length, Model
-from rotary.sheet.first import FirstSlice
+from rotary.slices.trial import TrialFiles
 
 
 class RasterWish(Model):
@@ -31,7 +31,7 @@ class RasterSheet(Model):
     side of the smallest dot that is marked (`pixels_per_dot` of the file's dots). `marked_share` is that of the
     picture's area, `marked_mm2` the area marked; `picture_dots` the picture's own size, and `picture_dot_mm` how
     large one of its dots is on the item; `picture_wide_mm` and `picture_high_mm` its size there,
-    `size` that beside the size that its file states. `first` is the slice that a coating is tried on.
+    `size` that beside the size that its file states. `trial` are the files that a coating is tried with.
     """
 
     method: Literal["sheet", "plain", "flat"]
@@ -56,4 +56,4 @@ class RasterSheet(Model):
     files: tuple[str, ...]
     must_show: tuple[str, ...]
     notes: tuple[str, ...]
-    first: FirstSlice | None = None
+    trial: TrialFiles | None = None

@@ -8,9 +8,9 @@ zero at the rim of a disc of radius R = w sqrt(ln(F0 / F_c) / 2), falling with r
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Floats = NDArray[np.float64]
+from rotary.formulas.arrays import Floats
 
 
 def over_threshold(log_fluence: ArrayLike, log_threshold: ArrayLike) -> Floats:

@@ -14,13 +14,9 @@ All diameters are 1/e² diameters, all fluences peak fluences on the axis of a G
 """
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Floats = NDArray[np.float64]
-
-
-def _floats(value: ArrayLike) -> Floats:
-    return np.asarray(value, float)
+from rotary.formulas.arrays import Floats, floats
 
 
 def spot_diameter_um(
@@ -34,9 +30,9 @@ def spot_diameter_um(
     >>> spot_diameter_um(1064, [160, 254], 7.0, beam_quality=1.5).round(2)
     array([46.45, 73.74])
     """
-    wavelength_um = _floats(wavelength_nm) / 1000
+    wavelength_um = floats(wavelength_nm) / 1000
     return np.asarray(
-        4 * _floats(beam_quality) * wavelength_um * _floats(focal_length_mm) / (np.pi * _floats(beam_diameter_mm))
+        4 * floats(beam_quality) * wavelength_um * floats(focal_length_mm) / (np.pi * floats(beam_diameter_mm))
     )
 
 
@@ -48,8 +44,8 @@ def rayleigh_mm(spot_um: ArrayLike, wavelength_nm: ArrayLike, beam_quality: Arra
     >>> float(rayleigh_mm(46.44778, 1064, beam_quality=1.5).round(4))
     1.0617
     """
-    d = _floats(spot_um)
-    return np.asarray(np.pi * d**2 / (4 * _floats(beam_quality) * _floats(wavelength_nm)))
+    d = floats(spot_um)
+    return np.asarray(np.pi * d**2 / (4 * floats(beam_quality) * floats(wavelength_nm)))
 
 
 def beam_quality_from_spot(spot_um: ArrayLike, rayleigh_mm: ArrayLike, wavelength_nm: ArrayLike) -> Floats:
@@ -60,7 +56,7 @@ def beam_quality_from_spot(spot_um: ArrayLike, rayleigh_mm: ArrayLike, wavelengt
     >>> float(beam_quality_from_spot(46.44778, 1.061664, 1064).round(4))
     1.5
     """
-    return np.asarray(np.pi * _floats(spot_um) ** 2 / (4 * _floats(rayleigh_mm) * _floats(wavelength_nm)))
+    return np.asarray(np.pi * floats(spot_um) ** 2 / (4 * floats(rayleigh_mm) * floats(wavelength_nm)))
 
 
 def peak_fluence_factor(defocus_mm: ArrayLike, rayleigh_mm: ArrayLike) -> Floats:
@@ -71,7 +67,7 @@ def peak_fluence_factor(defocus_mm: ArrayLike, rayleigh_mm: ArrayLike) -> Floats
     >>> peak_fluence_factor([0.0, 2.0, -2.0], 1.061664).round(4)
     array([1.    , 0.2198, 0.2198])
     """
-    return np.asarray(1 / (1 + (_floats(defocus_mm) / _floats(rayleigh_mm)) ** 2))
+    return np.asarray(1 / (1 + (floats(defocus_mm) / floats(rayleigh_mm)) ** 2))
 
 
 def spot_under_defocus_um(spot_um: ArrayLike, rayleigh_mm: ArrayLike, defocus_mm: ArrayLike) -> Floats:
@@ -82,7 +78,7 @@ def spot_under_defocus_um(spot_um: ArrayLike, rayleigh_mm: ArrayLike, defocus_mm
     >>> float(spot_under_defocus_um(46.44778, 1.061664, 2.0).round(2))
     99.06
     """
-    return np.asarray(_floats(spot_um) * np.hypot(1, _floats(defocus_mm) / _floats(rayleigh_mm)))
+    return np.asarray(floats(spot_um) * np.hypot(1, floats(defocus_mm) / floats(rayleigh_mm)))
 
 
 def defocus_from_spot_mm(spot_um: ArrayLike, rayleigh_mm: ArrayLike, wanted_um: ArrayLike) -> Floats:
@@ -93,9 +89,9 @@ def defocus_from_spot_mm(spot_um: ArrayLike, rayleigh_mm: ArrayLike, wanted_um: 
     >>> defocus_from_spot_mm(46.44778, 1.061664, [46.44778, 99.06385, 40.0]).round(4)
     array([ 0.,  2., nan])
     """
-    ratio = _floats(wanted_um) / _floats(spot_um)
+    ratio = floats(wanted_um) / floats(spot_um)
     grown = (ratio - 1) * (ratio + 1)
-    return np.asarray(_floats(rayleigh_mm) * np.sqrt(np.where(grown < 0, np.nan, grown)))
+    return np.asarray(floats(rayleigh_mm) * np.sqrt(np.where(grown < 0, np.nan, grown)))
 
 
 def fluence_share(defocus_mm: ArrayLike, fall_mm: ArrayLike, rayleigh_mm: ArrayLike) -> Floats:
@@ -107,7 +103,7 @@ def fluence_share(defocus_mm: ArrayLike, fall_mm: ArrayLike, rayleigh_mm: ArrayL
     >>> fluence_share([6.0, -6.0], fall_mm=0.32, rayleigh_mm=1.061664).round(2)
     array([0.9 , 1.11])
     """
-    z, fall, z_r = _floats(defocus_mm), _floats(fall_mm), _floats(rayleigh_mm)
+    z, fall, z_r = floats(defocus_mm), floats(fall_mm), floats(rayleigh_mm)
     return np.asarray((z_r**2 + z**2) / (z_r**2 + (z + fall) ** 2))
 
 
@@ -120,7 +116,7 @@ def peak_fluence_j_cm2(pulse_mj: ArrayLike, spot_um: ArrayLike) -> Floats:
     78.69
     """
     # From mJ and the spot's diameter in um: 1e-3 J and 4e8 for the square of half of it in cm.
-    return np.asarray(8e5 / np.pi * _floats(pulse_mj) / _floats(spot_um) ** 2)
+    return np.asarray(8e5 / np.pi * floats(pulse_mj) / floats(spot_um) ** 2)
 
 
 def pulse_energy_mj(power_w: ArrayLike, rate_khz: ArrayLike, largest_pulse_mj: ArrayLike) -> Floats:
@@ -132,7 +128,7 @@ def pulse_energy_mj(power_w: ArrayLike, rate_khz: ArrayLike, largest_pulse_mj: A
     >>> pulse_energy_mj(20.0, [10, 20, 40], largest_pulse_mj=1.0)
     array([1. , 1. , 0.5])
     """
-    return np.asarray(np.minimum(_floats(power_w) / _floats(rate_khz), _floats(largest_pulse_mj)))
+    return np.asarray(np.minimum(floats(power_w) / floats(rate_khz), floats(largest_pulse_mj)))
 
 
 def pulse_density_mm2(rate_khz: ArrayLike, scan_speed_mm_s: ArrayLike, hatch_mm: ArrayLike) -> Floats:
@@ -143,7 +139,7 @@ def pulse_density_mm2(rate_khz: ArrayLike, scan_speed_mm_s: ArrayLike, hatch_mm:
     >>> float(pulse_density_mm2(30, 1000, 0.05))
     600.0
     """
-    return np.asarray(1000 * _floats(rate_khz) / (_floats(scan_speed_mm_s) * _floats(hatch_mm)))
+    return np.asarray(1000 * floats(rate_khz) / (floats(scan_speed_mm_s) * floats(hatch_mm)))
 
 
 def dose_j_mm2(pulse_mj: ArrayLike, density_mm2: ArrayLike) -> Floats:
@@ -154,7 +150,7 @@ def dose_j_mm2(pulse_mj: ArrayLike, density_mm2: ArrayLike) -> Floats:
     >>> float(dose_j_mm2(20 / 30, 600).round(6))
     0.4
     """
-    return np.asarray(_floats(pulse_mj) * _floats(density_mm2) / 1000)
+    return np.asarray(floats(pulse_mj) * floats(density_mm2) / 1000)
 
 
 def pulses_per_place(density_mm2: ArrayLike, spot_um: ArrayLike) -> Floats:
@@ -166,4 +162,4 @@ def pulses_per_place(density_mm2: ArrayLike, spot_um: ArrayLike) -> Floats:
     >>> float(pulses_per_place(600, 99.06385).round(3))
     2.312
     """
-    return np.asarray(np.pi / 8e6 * _floats(density_mm2) * _floats(spot_um) ** 2)
+    return np.asarray(np.pi / 8e6 * floats(density_mm2) * floats(spot_um) ** 2)

@@ -10,9 +10,9 @@ Derivations: docs/formulas/circle.md.
 """
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Floats = NDArray[np.float64]
+from rotary.formulas.arrays import Floats
 
 
 def diameter_from_round_mm(round_mm: ArrayLike) -> Floats:

@@ -20,11 +20,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-Floats = NDArray[np.float64]
-
-
-def _floats(value: ArrayLike) -> Floats:
-    return np.asarray(value, float)
+from rotary.formulas.arrays import Floats, floats
 
 
 class Resting(NamedTuple):
@@ -59,7 +55,7 @@ def cradle_height_mm(radius_mm: ArrayLike, roller_radius_mm: ArrayLike, centres_
     >>> cradle_height_mm([40.0, 20.0], roller_radius_mm=10.0, centres_mm=60.0)
     array([40., nan])
     """
-    reach, half = _floats(radius_mm) + _floats(roller_radius_mm), _floats(centres_mm) / 2
+    reach, half = floats(radius_mm) + floats(roller_radius_mm), floats(centres_mm) / 2
     square = (reach - half) * (reach + half)
     return np.asarray(np.sqrt(np.where(square > 0, square, np.nan)))
 
@@ -70,7 +66,7 @@ def widest_centres_mm(radius_mm: ArrayLike, roller_radius_mm: ArrayLike) -> Floa
     >>> float(widest_centres_mm(40.0, 10.0))
     100.0
     """
-    return np.asarray(2 * (_floats(radius_mm) + _floats(roller_radius_mm)))
+    return np.asarray(2 * (floats(radius_mm) + floats(roller_radius_mm)))
 
 
 def centre_of_gravity_mm(s_mm: ArrayLike, radius_mm: ArrayLike, solid: bool = False) -> float:
@@ -81,7 +77,7 @@ def centre_of_gravity_mm(s_mm: ArrayLike, radius_mm: ArrayLike, solid: bool = Fa
     >>> round(centre_of_gravity_mm([0.0, 150.0], [44.0, 35.0]), 3)
     72.152
     """
-    s, r = _floats(s_mm), _floats(radius_mm)
+    s, r = floats(s_mm), floats(radius_mm)
     ds, dr = np.diff(s), np.diff(r)
     a, b = r[:-1], r[1:]
     if solid:  # exact for straight pieces between the places
@@ -125,16 +121,16 @@ def cone_resting(
     )
 
 
-def _lower_hull(x: Floats, y: Floats) -> list[int]:
-    hull: list[int] = []
-    for i in range(len(x)):
-        while len(hull) > 1:
-            a, b = hull[-2], hull[-1]
-            if (x[b] - x[a]) * (y[i] - y[a]) - (y[b] - y[a]) * (x[i] - x[a]) > 0:
-                break
-            hull.pop()
-        hull.append(i)
-    return hull
+def _lower_hull(x: Floats, y: Floats) -> NDArray[np.int64]:
+    """The places of the corners of the lower convex hull of points that rise along x."""
+    corners = np.arange(len(x))
+    while True:
+        before, at, after = corners[:-2], corners[1:-1], corners[2:]
+        # A point on or above the line between two others is no corner, whichever others go with it.
+        below = (y[at] - y[before]) * (x[after] - x[before]) < (y[after] - y[before]) * (x[at] - x[before])
+        if below.all():
+            return corners
+        corners = np.concatenate((corners[:1], at[below], corners[-1:]))
 
 
 def _resting_edge(x: Floats, y: Floats, gravity: float) -> tuple[int, float, float]:
@@ -162,9 +158,9 @@ def _cut(
     s_mm: ArrayLike, radius_mm: ArrayLike, slope: ArrayLike, roller_radius_mm: float, centres_mm: float
 ) -> tuple[Floats, Floats, NDArray[np.bool_]]:
     """The grown body cut by the plane through a roller's axis: places (n,), depths below the axis (n,), which exist."""
-    angle = np.arctan(_floats(slope))
-    place = _floats(s_mm) - roller_radius_mm * np.sin(angle)
-    depth = cradle_height_mm(_floats(radius_mm), roller_radius_mm * np.cos(angle), centres_mm)
+    angle = np.arctan(floats(slope))
+    place = floats(s_mm) - roller_radius_mm * np.sin(angle)
+    depth = cradle_height_mm(floats(radius_mm), roller_radius_mm * np.cos(angle), centres_mm)
     return place, depth, np.isfinite(depth)
 
 
@@ -186,7 +182,7 @@ def profile_resting(
     >>> round(float(np.degrees(cone.tilt_rad)), 1)
     -4.3
     """
-    s, r = _floats(s_mm), _floats(radius_mm)
+    s, r = floats(s_mm), floats(radius_mm)
     place, depth, stands = _cut(s, r, slope, roller_radius_mm, centres_mm)
     if not stands.any():
         return FALLS_THROUGH
@@ -201,7 +197,7 @@ def profile_resting(
         edge, tilt, beyond = _resting_edge(x[hull], y[hull], gravity_mm)
         first, last = int(which[hull[edge]]), int(which[hull[edge + 1]])
     height = float(np.max((gravity_mm - x) * np.sin(tilt) - y * np.cos(tilt)))
-    angles = np.arctan(_floats(slope))[[first, last]]
+    angles = np.arctan(floats(slope))[[first, last]]
     across = float(np.mean(r[[first, last]] + roller_radius_mm * np.cos(angles)))
     return Resting(
         tilt,
@@ -248,13 +244,13 @@ def least_climb_tilt_rad(s_mm: ArrayLike, radius_mm: ArrayLike) -> float:
     >>> least_climb_tilt_rad([0.0, 30.0, 60.0], [36.5, 36.5, 36.5]), least_climb_tilt_rad([5.0], [40.0])
     (-0.0, 0.0)
     """
-    s, r = _floats(s_mm), _floats(radius_mm)
+    s, r = floats(s_mm), floats(radius_mm)
     if s[-1] <= s[0]:
         return 0.0
     chord = (r[-1] - r[0]) / (s[-1] - s[0])
     if float(np.ptp(r - chord * s)) <= 1e-9:
         return float(-np.arctan(chord))
-    sides = [np.array(_lower_hull(s, r)), np.array(_lower_hull(s, -r))]
+    sides = [_lower_hull(s, r), _lower_hull(s, -r)]
     tilts = -np.arctan(np.concatenate([[chord], *(np.diff(r[side]) / np.diff(s[side]) for side in sides)]))
     points = s[np.concatenate(sides)], r[np.concatenate(sides)]
     climbs = np.ptp(np.outer(np.sin(tilts), points[0]) + np.outer(np.cos(tilts), points[1]), axis=1)
@@ -268,7 +264,7 @@ def shim_mm(tilt_rad: ArrayLike, base_mm: ArrayLike) -> Floats:
     >>> float(shim_mm(0.1354, 150.0).round(2))
     20.25
     """
-    return np.asarray(_floats(base_mm) * np.sin(_floats(tilt_rad)))
+    return np.asarray(floats(base_mm) * np.sin(floats(tilt_rad)))
 
 
 def roller_half_width_rad(radius_mm: float, reach_mm: float, roller_radius_mm: float) -> float:

@@ -1,13 +1,9 @@
 """How long turning and marking take. Derivations: docs/formulas/duration.md."""
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Floats = NDArray[np.float64]
-
-
-def _floats(value: ArrayLike) -> Floats:
-    return np.asarray(value, float)
+from rotary.formulas.arrays import Floats, floats
 
 
 def turn_time_s(
@@ -21,11 +17,11 @@ def turn_time_s(
     >>> turn_time_s([0.0, 0.2, 1.45], top_speed_rad_s=3.0, acceleration_rad_s2=20.0).round(4)
     array([0.    , 0.2   , 0.6333])
     """
-    angle, speed, pull = np.abs(_floats(angle_rad)), _floats(top_speed_rad_s), _floats(acceleration_rad_s2)
+    angle, speed, pull = np.abs(floats(angle_rad)), floats(top_speed_rad_s), floats(acceleration_rad_s2)
     triangle = 2 * np.sqrt(angle / pull)
     trapezium = angle / speed + speed / pull
     moving = np.where(angle * pull < speed**2, triangle, trapezium)
-    return np.asarray(np.where(angle > 0, moving + _floats(settling_s), 0.0))
+    return np.asarray(np.where(angle > 0, moving + floats(settling_s), 0.0))
 
 
 def hatch_length_mm(inked_mm2: ArrayLike, hatch_mm: ArrayLike) -> Floats:
@@ -34,7 +30,7 @@ def hatch_length_mm(inked_mm2: ArrayLike, hatch_mm: ArrayLike) -> Floats:
     >>> float(hatch_length_mm(600.0, 0.05))
     12000.0
     """
-    return np.asarray(_floats(inked_mm2) / _floats(hatch_mm))
+    return np.asarray(floats(inked_mm2) / floats(hatch_mm))
 
 
 def hatch_lines(across_mm: ArrayLike, hatch_mm: ArrayLike) -> Floats:
@@ -43,9 +39,9 @@ def hatch_lines(across_mm: ArrayLike, hatch_mm: ArrayLike) -> Floats:
     >>> hatch_lines([10.0, 0.02, 0.0], 0.05)
     array([201.,   1.,   0.])
     """
-    width = _floats(across_mm)
+    width = floats(across_mm)
     # A millionth of a spacing is dust of the division, not another line.
-    return np.asarray(np.where(width > 0, np.floor(width / _floats(hatch_mm) + 1e-6) + 1, 0.0))
+    return np.asarray(np.where(width > 0, np.floor(width / floats(hatch_mm) + 1e-6) + 1, 0.0))
 
 
 def marking_time_s(
@@ -64,9 +60,9 @@ def marking_time_s(
     >>> float(marking_time_s(12000.0, 201, 1000.0, 0.0002, travel_mm=400.0).round(4))
     12.1402
     """
-    marked = _floats(length_mm) / _floats(scan_speed_mm_s)
-    moved = _floats(travel_mm) / _floats(travel_speed_mm_s)
-    return np.asarray(marked + _floats(lines) * _floats(line_wait_s) + moved)
+    marked = floats(length_mm) / floats(scan_speed_mm_s)
+    moved = floats(travel_mm) / floats(travel_speed_mm_s)
+    return np.asarray(marked + floats(lines) * floats(line_wait_s) + moved)
 
 
 def slice_by_slice_s(
@@ -80,9 +76,9 @@ def slice_by_slice_s(
     >>> float(slice_by_slice_s(2.0, passes=5, pause_s=3.0, indexes=9, turn_s=0.5))
     224.5
     """
-    n = _floats(passes)
-    waits = np.maximum(n - 1, 0) * _floats(pause_s)
-    return np.asarray((_floats(indexes) + 1) * (n * _floats(slice_s) + waits) + _floats(indexes) * _floats(turn_s))
+    n = floats(passes)
+    waits = np.maximum(n - 1, 0) * floats(pause_s)
+    return np.asarray((floats(indexes) + 1) * (n * floats(slice_s) + waits) + floats(indexes) * floats(turn_s))
 
 
 def all_round_s(
@@ -96,7 +92,7 @@ def all_round_s(
     >>> float(all_round_s(2.0, passes=5, pause_s=3.0, indexes=9, turn_s=0.5, back_s=1.0))
     126.5
     """
-    n, count = _floats(passes), _floats(indexes)
-    round_s = (count + 1) * _floats(slice_s) + count * _floats(turn_s)
-    between = _floats(back_s) + np.maximum(_floats(pause_s) - (round_s - _floats(slice_s)) - _floats(back_s), 0)
+    n, count = floats(passes), floats(indexes)
+    round_s = (count + 1) * floats(slice_s) + count * floats(turn_s)
+    between = floats(back_s) + np.maximum(floats(pause_s) - (round_s - floats(slice_s)) - floats(back_s), 0)
     return np.asarray(n * round_s + np.maximum(n - 1, 0) * between)

@@ -13,9 +13,9 @@ Sources: [gum] for the propagation; the least squares are the textbook's. Deriva
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Floats = NDArray[np.float64]
+from rotary.formulas.arrays import Floats
 
 HOLDS_95 = 1.959964
 """Half width that holds 95 % of a normal law, in standard deviations."""

@@ -16,9 +16,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from rotary.formulas.arrays import Floats
 from rotary.formulas.beam import fluence_share
-
-Floats = NDArray[np.float64]
 
 SHARE_FOR_SLOPE: Final = 0.25
 """At least this share of the focus room is left to the slope of the apex line when the band is divided."""

@@ -7,9 +7,9 @@ D = k / (rho c) diffusivity, given here in [mm^2/s]. Temperatures are rises in [
 import math
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Floats = NDArray[np.float64]
+from rotary.formulas.arrays import Floats
 
 # numpy has no error function; a table that is straight between points 1/500 apart errs by less than 5e-7.
 _ERF_FAR = 5.0

@@ -14,15 +14,10 @@ X mirror's pupil over the focal plane, ``math.inf`` where telecentric. Derivatio
 """
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from rotary.formulas.arrays import Floats, floats
 from rotary.formulas.estimate import HOLDS_95
-
-Floats = NDArray[np.float64]
-
-
-def _floats(value: ArrayLike) -> Floats:
-    return np.asarray(value, float)
 
 
 def reached_mm(
@@ -41,10 +36,10 @@ def reached_mm(
     >>> reached_mm(5.0, 39.5, apex_over_plane_mm=[0.0, -6.0], pupil_mm=184.0).round(4)
     array([5.0087, 5.1723])
     """
-    x, r, f = _floats(command_mm), _floats(radius_mm), _floats(pupil_mm)
-    fall = np.cos(_floats(tilt_rad))
+    x, r, f = floats(command_mm), floats(radius_mm), floats(pupil_mm)
+    fall = np.cos(floats(tilt_rad))
     q = x / f * fall
-    p = x - x / f * (_floats(apex_over_plane_mm) - fall * r) - _floats(offset_mm)
+    p = x - x / f * (floats(apex_over_plane_mm) - fall * r) - floats(offset_mm)
     q1 = 1 + q * q
     under = r * r * q1 - p * p
     return np.asarray((p - q * np.sqrt(np.where(under < 0, np.nan, under))) / q1)
@@ -66,11 +61,11 @@ def joint_gap_mm(
     >>> float(joint_gap_mm(0.5, 1 / 39.5, 41.6, 0.0, np.inf).round(4))
     0.0531
     """
-    x, r = _floats(command_mm), _floats(radius_mm)
+    x, r = floats(command_mm), floats(radius_mm)
     right = reached_mm(x, r, apex_over_plane_mm, pupil_mm, tilt_rad, offset_mm)
     left = reached_mm(-x, r, apex_over_plane_mm, pupil_mm, tilt_rad, offset_mm)
     with np.errstate(invalid="ignore"):
-        return np.asarray(r * (_floats(index_rad) - (np.arcsin(right / r) - np.arcsin(left / r))))
+        return np.asarray(r * (floats(index_rad) - (np.arcsin(right / r) - np.arcsin(left / r))))
 
 
 def two_stops_half_mm(stop_bound_mm: ArrayLike) -> Floats:
@@ -84,7 +79,7 @@ def two_stops_half_mm(stop_bound_mm: ArrayLike) -> Floats:
     >>> float(two_stops_half_mm(0.012).round(4))
     0.0192
     """
-    return np.asarray(HOLDS_95 * np.sqrt(2 / 3) * _floats(stop_bound_mm))
+    return np.asarray(HOLDS_95 * np.sqrt(2 / 3) * floats(stop_bound_mm))
 
 
 def joint_spread_mm(
@@ -111,14 +106,14 @@ def joint_spread_mm(
     >>> float(joint_spread_mm(3.73, 39.5, 184.0, 0.0, 0.1, 1.0, 0.003).round(4))
     0.025
     """
-    r, edge = _floats(radius_mm), _floats(edge_over_plane_mm)
-    above = _floats(pupil_mm) - edge
+    r, edge = floats(radius_mm), floats(edge_over_plane_mm)
+    above = floats(pupil_mm) - edge
     relative = (
-        (_floats(radius_half_mm) / r) ** 2
-        + (_floats(height_half_mm) / above) ** 2
-        + _floats(scale_half) ** 2
-        + (edge / above * _floats(pupil_half)) ** 2
-        + _floats(drive_half) ** 2
-        + (_floats(offset_half_mm) ** 2 / (2 * r * r)) ** 2
+        (floats(radius_half_mm) / r) ** 2
+        + (floats(height_half_mm) / above) ** 2
+        + floats(scale_half) ** 2
+        + (edge / above * floats(pupil_half)) ** 2
+        + floats(drive_half) ** 2
+        + (floats(offset_half_mm) ** 2 / (2 * r * r)) ** 2
     )
-    return np.asarray(np.sqrt(_floats(width_mm) ** 2 * relative + two_stops_half_mm(stop_bound_mm) ** 2))
+    return np.asarray(np.sqrt(floats(width_mm) ** 2 * relative + two_stops_half_mm(stop_bound_mm) ** 2))

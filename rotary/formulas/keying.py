@@ -16,9 +16,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from rotary.formulas.arrays import Floats
 from rotary.formulas.motion import Rounding
-
-Floats = NDArray[np.float64]
 
 
 class Typed(NamedTuple):

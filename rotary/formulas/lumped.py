@@ -9,11 +9,10 @@ Derivations: docs/inscriptions.md.
 """
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from rotary.formulas.arrays import Floats
 from rotary.formulas.revolution import Curve
-
-Floats = NDArray[np.float64]
 
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(4)  # exact up to degree 7; the square of a cubic has 6
 

@@ -17,12 +17,11 @@ from collections.abc import Callable
 from typing import Final, NamedTuple
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from rotary.formulas import revolution
+from rotary.formulas.arrays import Floats, floats
 from rotary.formulas.revolution import Curve
-
-Floats = NDArray[np.float64]
 
 
 class Place(NamedTuple):
@@ -53,10 +52,6 @@ class Tissot(NamedTuple):
     angular_distortion_rad: Floats
 
 
-def _floats(u_mm: ArrayLike, v_mm: ArrayLike) -> tuple[Floats, Floats]:
-    return np.asarray(u_mm, float), np.asarray(v_mm, float)
-
-
 def _height_mm(curve: Curve, centre_mm: float, v: Floats) -> Floats:
     return revolution.height_from_arc_mm(curve, revolution.arc_from_height_mm(curve, centre_mm) + v)
 
@@ -74,7 +69,7 @@ def true_width(curve: Curve, centre_mm: float, u_mm: ArrayLike, v_mm: ArrayLike)
     >>> true_width(revolution.straight_curve(40.0, 0.0, 100.0), 50.0, 20.0, [-10, 10])
     Place(s_mm=array([40., 60.]), angle_rad=array([0.5, 0.5]))
     """
-    u, v = _floats(u_mm, v_mm)
+    u, v = floats(u_mm), floats(v_mm)
     s = _height_mm(curve, centre_mm, v)
     angle = np.asarray(u / revolution.radius_mm(curve, s))
     return Place(_like(s, angle), angle)
@@ -86,7 +81,7 @@ def true_width_jacobian(curve: Curve, centre_mm: float, u_mm: ArrayLike, v_mm: A
     >>> float(true_width_jacobian(revolution.straight_curve(40.0, 0.0, 100.0), 50.0, 20.0, 10.0).angle_u)
     0.025
     """
-    u, v = _floats(u_mm, v_mm)
+    u, v = floats(u_mm), floats(v_mm)
     r, along = revolution.radius_and_slope(curve, _height_mm(curve, centre_mm, v))
     s_v = 1 / np.hypot(1.0, along)
     angle_v = np.asarray(-u * along * s_v / r**2)
@@ -101,7 +96,7 @@ def with_taper(curve: Curve, centre_mm: float, u_mm: ArrayLike, v_mm: ArrayLike)
     >>> with_taper(revolution.straight_curve(40.0, 0.75, 100.0), 0.0, 20.0, [0, 50])
     Place(s_mm=array([ 0., 40.]), angle_rad=array([0.5, 0.5]))
     """
-    u, v = _floats(u_mm, v_mm)
+    u, v = floats(u_mm), floats(v_mm)
     s = _height_mm(curve, centre_mm, v)
     angle = np.asarray(u / revolution.radius_mm(curve, centre_mm) + np.zeros_like(s))
     return Place(_like(s, angle), angle)
@@ -113,7 +108,7 @@ def with_taper_jacobian(curve: Curve, centre_mm: float, u_mm: ArrayLike, v_mm: A
     >>> float(with_taper_jacobian(revolution.straight_curve(40.0, 0.75, 100.0), 0.0, 20.0, 50.0).s_v)
     0.8
     """
-    u, v = _floats(u_mm, v_mm)
+    u, v = floats(u_mm), floats(v_mm)
     none = np.zeros(np.broadcast_shapes(u.shape, v.shape))
     along = revolution.slope(curve, _height_mm(curve, centre_mm, v))
     return Jacobian(none, none + 1 / np.hypot(1.0, along), none + 1 / revolution.radius_mm(curve, centre_mm), none)
@@ -132,7 +127,7 @@ def _on_development(
     r, along = revolution.radius_and_slope(curve, centre_mm)
     g = float(np.hypot(1.0, along))
     k, c = float(along) / g, float(r)
-    u, v = _floats(u_mm, v_mm)
+    u, v = floats(u_mm), floats(v_mm)
     p, q = k / c * u, 1 + k / c * v
     if not (q > 0).all():
         raise ValueError("the artwork reaches past the point of the cone")
@@ -184,7 +179,7 @@ def front_view(curve: Curve, centre_mm: float, u_mm: ArrayLike, v_mm: ArrayLike)
     >>> s, angle.round(3)
     (array([60., 60.]), array([0.524, 1.571]))
     """
-    u, v = _floats(u_mm, v_mm)
+    u, v = floats(u_mm), floats(v_mm)
     s = np.asarray(centre_mm + v)
     r = revolution.radius_mm(curve, s)
     if (np.abs(u) > r).any():
@@ -199,7 +194,7 @@ def front_view_jacobian(curve: Curve, centre_mm: float, u_mm: ArrayLike, v_mm: A
     >>> float(front_view_jacobian(revolution.straight_curve(40.0, 0.0, 100.0), 50.0, 0.0, 10.0).angle_u)
     0.025
     """
-    u, v = _floats(u_mm, v_mm)
+    u, v = floats(u_mm), floats(v_mm)
     r, along = revolution.radius_and_slope(curve, centre_mm + v)
     if (np.abs(u) > r).any():
         raise ValueError("the artwork is wider than what one eye in front sees of the item")

@@ -6,17 +6,14 @@ Derivations: docs/formulas/motion.md.
 from typing import Literal, NamedTuple
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Floats = NDArray[np.float64]
+from rotary.formulas.arrays import Floats, floats
+
 Rounding = Literal["each-index", "absolute", "truncate"]
 
 ODD_SIGMA = 3.0
 """A reading this many standard deviations from what the others say is odd: 1 in 370 by chance."""
-
-
-def _floats(value: ArrayLike) -> Floats:
-    return np.asarray(value, float)
 
 
 def steps_per_turn(full_steps: float, microsteps: float, gear_ratio: float = 1.0) -> float:
@@ -39,7 +36,7 @@ def steps_per_item_turn(roller_steps: ArrayLike, rolling_radius_mm: ArrayLike, r
     >>> float(steps_per_item_turn(3200, rolling_radius_mm=40.0, roller_radius_mm=10.0))
     12800.0
     """
-    return np.asarray(_floats(roller_steps) * _floats(rolling_radius_mm) / _floats(roller_radius_mm))
+    return np.asarray(floats(roller_steps) * floats(rolling_radius_mm) / floats(roller_radius_mm))
 
 
 def arc_per_step_mm(radius_mm: ArrayLike, steps: ArrayLike) -> Floats:
@@ -48,7 +45,7 @@ def arc_per_step_mm(radius_mm: ArrayLike, steps: ArrayLike) -> Floats:
     >>> float(arc_per_step_mm(40.0, 12800).round(5))
     0.01963
     """
-    return np.asarray(2 * np.pi * _floats(radius_mm) / _floats(steps))
+    return np.asarray(2 * np.pi * floats(radius_mm) / floats(steps))
 
 
 def motor_error_rad(full_steps: float, gear_ratio: float = 1.0, share: float = 0.05) -> float:
@@ -83,7 +80,7 @@ def closing_error_steps(steps_an_index: ArrayLike, indexes: ArrayLike, steps_a_t
     >>> float(closing_error_steps(89, 36, 3200))
     4.0
     """
-    return np.asarray(_floats(steps_an_index) * _floats(indexes) - _floats(steps_a_turn))
+    return np.asarray(floats(steps_an_index) * floats(indexes) - floats(steps_a_turn))
 
 
 def overshoot_share(gap_mm: ArrayLike, radius_mm: ArrayLike) -> Floats:
@@ -94,7 +91,7 @@ def overshoot_share(gap_mm: ArrayLike, radius_mm: ArrayLike) -> Floats:
     >>> float(overshoot_share(-0.75, 40.0).round(6))
     -0.002984
     """
-    return np.asarray(_floats(gap_mm) / (2 * np.pi * _floats(radius_mm)))
+    return np.asarray(floats(gap_mm) / (2 * np.pi * floats(radius_mm)))
 
 
 class Estimate(NamedTuple):
@@ -125,7 +122,7 @@ def folded(value: ArrayLike, u: ArrayLike) -> Estimate:
     >>> folded([0.0030, 0.0032, 0.0100, 0.0031], [0.0002, 0.0002, 0.0002, 0.0002])
     Estimate(value=0.0031, u=0.00011547005383792516, odd=(2,), agree=True)
     """
-    x, s = np.atleast_1d(_floats(value)), np.atleast_1d(_floats(u))
+    x, s = np.atleast_1d(floats(value)), np.atleast_1d(floats(u))
     if not x.size:
         raise ValueError("no readings to fold")
     kept = list(range(x.size))
@@ -156,7 +153,7 @@ def skew_stair_mm(slice_width_mm: ArrayLike, skew_rad: ArrayLike) -> Floats:
     >>> float(skew_stair_mm(10.0, 0.0009).round(6))
     0.009
     """
-    return np.asarray(_floats(slice_width_mm) * np.tan(_floats(skew_rad)))
+    return np.asarray(floats(slice_width_mm) * np.tan(floats(skew_rad)))
 
 
 def offset_stair_mm(
@@ -177,6 +174,6 @@ def offset_stair_mm(
     >>> float(offset_stair_mm(10.0, 1.0, 39.5, 36.0, 184.0, 0.06).round(3))
     0.065
     """
-    fall = _floats(slice_width_mm) * _floats(offset_mm) / _floats(radius_mm)
-    lean = np.abs(_floats(from_centre_mm)) / _floats(pupil_mm) + np.tan(np.abs(_floats(tilt_rad)))
+    fall = floats(slice_width_mm) * floats(offset_mm) / floats(radius_mm)
+    lean = np.abs(floats(from_centre_mm)) / floats(pupil_mm) + np.tan(np.abs(floats(tilt_rad)))
     return np.asarray(np.abs(fall) * lean)

@@ -14,9 +14,9 @@ Derivations: docs/inscriptions.md. Sharp corners: `rotary.formulas.circle`.
 """
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Floats = NDArray[np.float64]
+from rotary.formulas.arrays import Floats
 
 
 def rounded_flat_mm(across_flats_mm: ArrayLike, flats: ArrayLike, corner_radius_mm: ArrayLike = 0.0) -> Floats:

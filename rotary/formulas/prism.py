@@ -16,10 +16,9 @@ Plane geometry of the regular polygon; what it is for: docs/slice-sheets.md.
 from math import pi, tan
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from rotary.formulas.arrays import Floats, Ints
 
 
 def flat_number(angle_rad: ArrayLike, flats: int) -> Ints:

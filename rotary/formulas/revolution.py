@@ -22,7 +22,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-Floats = NDArray[np.float64]
+from rotary.formulas.arrays import Floats
 
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(16)
 # On [0, 1]; sixteen points integrate a wall of up to 45 degrees to the last bit, one of 80 degrees to 1e-8.

@@ -21,13 +21,9 @@ Derivations: docs/formulas/scan.md. All functions take floats or arrays that bro
 """
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Floats = NDArray[np.float64]
-
-
-def _floats(value: ArrayLike) -> Floats:
-    return np.asarray(value, float)
+from rotary.formulas.arrays import Floats, floats
 
 
 def place_mm(
@@ -41,7 +37,7 @@ def place_mm(
     >>> [float(c.round(6)) for c in place_mm(30.0, 40.0, 0.0, np.arctan2(3, 4))]
     [0.0, 0.0, 50.0]
     """
-    r, phi, tau, s = _floats(radius_mm), _floats(angle_rad), _floats(tilt_rad), _floats(s_mm)
+    r, phi, tau, s = floats(radius_mm), floats(angle_rad), floats(tilt_rad), floats(s_mm)
     h = r * np.cos(phi)
     cos, sin = np.cos(tau), np.sin(tau)
     return np.asarray(r * np.sin(phi)), np.asarray(s * cos - h * sin), np.asarray(s * sin + h * cos)
@@ -57,7 +53,7 @@ def command_mm(from_centre_mm: ArrayLike, over_plane_mm: ArrayLike, pupil_mm: Ar
     >>> command_mm(10.0, [0.0, -5.0], 195.0).round(3)
     array([10.  ,  9.75])
     """
-    return np.asarray(_floats(from_centre_mm) / (1 - _floats(over_plane_mm) / _floats(pupil_mm)))
+    return np.asarray(floats(from_centre_mm) / (1 - floats(over_plane_mm) / floats(pupil_mm)))
 
 
 def from_centre_mm(command_mm: ArrayLike, over_plane_mm: ArrayLike, pupil_mm: ArrayLike) -> Floats:
@@ -68,7 +64,7 @@ def from_centre_mm(command_mm: ArrayLike, over_plane_mm: ArrayLike, pupil_mm: Ar
     >>> float(from_centre_mm(9.75, -5.0, 195.0).round(6))
     10.0
     """
-    return np.asarray(_floats(command_mm) * (1 - _floats(over_plane_mm) / _floats(pupil_mm)))
+    return np.asarray(floats(command_mm) * (1 - floats(over_plane_mm) / floats(pupil_mm)))
 
 
 def landing_on_cone(
@@ -92,14 +88,14 @@ def landing_on_cone(
     >>> float(s.round(3)), float((40 * np.sin(angle)).round(4))
     (59.973, 5.0083)
     """
-    x0, y0, centre = _floats(command_x_mm), _floats(command_y_mm), _floats(centre_y_mm)
-    z0, m, tau = _floats(plane_mm), _floats(slope), _floats(tilt_rad)
+    x0, y0, centre = floats(command_x_mm), floats(command_y_mm), floats(centre_y_mm)
+    z0, m, tau = floats(plane_mm), floats(slope), floats(tilt_rad)
     cos, sin = np.cos(tau), np.sin(tau)
     # Along the ray all is linear in w, the height over the focal plane: first the value there, then the rate.
-    x1, y1 = -x0 / _floats(pupil_x_mm), -(y0 - centre) / _floats(pupil_y_mm)
+    x1, y1 = -x0 / floats(pupil_x_mm), -(y0 - centre) / floats(pupil_y_mm)
     s0, s1 = y0 * cos + z0 * sin, y1 * cos + sin
     h0, h1 = z0 * cos - y0 * sin, cos - y1 * sin
-    r0, r1 = _floats(radius_at_zero_mm) + m * s0, m * s1
+    r0, r1 = floats(radius_at_zero_mm) + m * s0, m * s1
     a = x1 * x1 + h1 * h1 - r1 * r1
     b = x0 * x1 + h0 * h1 - r0 * r1
     c = x0 * x0 + h0 * h0 - r0 * r0
@@ -122,8 +118,8 @@ def incidence_cosine(
     >>> incidence_cosine([0.0, np.pi / 3], 0.0, 0.0).round(6)
     array([1. , 0.5])
     """
-    m, tau, phi = _floats(slope), _floats(tilt_rad), _floats(angle_rad)
-    bx, by = _floats(lean_x), _floats(lean_y)
+    m, tau, phi = floats(slope), floats(tilt_rad), floats(angle_rad)
+    bx, by = floats(lean_x), floats(lean_y)
     up = np.cos(phi)
     cos, sin = np.cos(tau), np.sin(tau)
     along_y, along_z = -m * cos - up * sin, up * cos - m * sin

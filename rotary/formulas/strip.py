@@ -14,9 +14,9 @@ Lengths in [mm], angles in [rad]; floats or arrays that broadcast. Derivations: 
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Floats = NDArray[np.float64]
+from rotary.formulas.arrays import Floats
 
 CAUSES = ("diameter", "field-scale-x", "field-scale-y", "focus", "index", "extra-width", "skew", "offset")
 """In the order of the columns of `Sensitivities`. Units: mm on the diameter, share, share, mm that the item stands

@@ -17,11 +17,10 @@ Lengths in [mm], angles in [rad]; floats or arrays that broadcast. Derivations: 
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from rotary.formulas.arrays import Floats
 from rotary.formulas.estimate import least_squares, propagated_u
-
-Floats = NDArray[np.float64]
 
 VERNIER_MM = 0.02
 """What one tick of a vernier is worth: the right slice's ticks stand this much closer than the left one's."""

@@ -3,7 +3,6 @@
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from rotary.artwork.overlay import Shape, clean_rings, joined_areas
 from rotary.artwork.reshape import reshaped
@@ -11,8 +10,6 @@ from rotary.artwork.rings import Rings, bounds_mm, moved, turned
 from rotary.inscription.setting import SetLine
 from rotary.inscription.sizing import Sized
 from rotary.wording import InscriptionWish
-
-Floats = NDArray[np.float64]
 
 
 class InscriptionInk(NamedTuple):

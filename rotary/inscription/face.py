@@ -18,10 +18,10 @@ from typing import Final, NamedTuple
 
 import numpy as np
 import shapely  # type: ignore[import-untyped, unused-ignore]
-from numpy.typing import NDArray
 
 from rotary.artwork.rings import Rings, list_from_rings
 from rotary.errors import FileTrouble
+from rotary.formulas.arrays import Floats
 from rotary.formulas.estimate import HOLDS_95
 from rotary.head import Optics, optics
 from rotary.item import fitted_shape
@@ -30,8 +30,6 @@ from rotary.model import Model
 from rotary.sheet.reread import SheetDrawing, drawing_from_file
 from rotary.simulate.controller import turned_to_item
 from rotary.wording import InscriptionWish
-
-Floats = NDArray[np.float64]
 
 STEP_MM: Final = 0.05  # how finely outlines are followed
 SEED: Final = 1

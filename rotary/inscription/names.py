@@ -4,7 +4,7 @@
 
       names.csv ──┐                            ┌─> misfits, told before anything is written
       1 to 250  ──┴─> words ──> sized ──> same ┤
-                                               └─> one plan ──> 001-heron-sheet.svg … and one table, names.csv
+                                               └─> one plan ──> 001-heron-sliced.svg … and one table, names.csv
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
@@ -38,6 +38,7 @@ from rotary.series.results import (
     Outcome,
     digits_for,
     files_of,
+    files_to_try,
     first_notes,
     labelled,
     refuse_full,
@@ -49,7 +50,7 @@ from rotary.series.results import (
 from rotary.series.table import table_from_file
 from rotary.services.files import wishes_of
 from rotary.sheet import SheetWish
-from rotary.sheet.first import first_place
+from rotary.slices.trial import fullest_place
 from rotary.wishes import Wishes
 from rotary.wording import InscriptionWish
 
@@ -297,12 +298,12 @@ class _Turned(_Work):
         layout = whole.layout.model_copy(update={"centre_angle_rad": art.centre_angle_rad})
         named = whole.model_copy(update={"job": whole.job.model_copy(update={"artwork": art}), "layout": layout})
         alone = not self.tried_on
-        named, paths, marking_s = files_of(named, ink.rings, self.folder, SheetWish(first_alone=alone))
+        named, paths, marking_s = files_of(named, ink.rings, self.folder, SheetWish(trial=alone))
         rollers = self.job.drive.kind == "rollers"
         if alone:
-            self.tried_on = tuple(path.name for path in paths)
+            self.tried_on = files_to_try(named, paths)
             self.first_notes = first_notes(self.tried_on, named.removal, rollers)
-            if named.removal.last_pass is not None:
+            if named.removal.removes_coating:
                 self._held = wishes_of(whole).model_copy(update={"passes": None})
         else:
             named = named.model_copy(update={"removal": named.removal.as_first_item()})
@@ -349,7 +350,7 @@ class _Faces(_Work):
         ink, setting = fsum(area_mm2(rings) for rings in shapes), self.plan.choice.setting
         # Lines of the hatch alone: how long the head is under way between letters is not reckoned.
         marking_s = ink / (setting.scan_speed_mm_s * setting.hatch_mm) if setting is not None else None
-        fullest = list(files)[first_place([area_mm2(rings) for rings in shapes])]
+        fullest = list(files)[fullest_place([area_mm2(rings) for rings in shapes])]
         steps, tried = self.plan.removal, fullest if len(files) > 1 else ""
         if self.tried_on:
             steps = steps.as_first_item()

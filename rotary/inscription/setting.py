@@ -16,17 +16,14 @@ from typing import Final, NamedTuple
 from unicodedata import bidirectional, category, normalize
 
 import numpy as np
-from numpy.typing import NDArray
 
 from rotary.artwork.fonts import font_of
 from rotary.artwork.letters import MISSING, Letter, PlacedLetters, Setter, outline_setter, stroke_setter
 from rotary.artwork.line_letters import CAPITAL
 from rotary.errors import Fault, Refused, brief, refuse
 from rotary.files import regular_file
+from rotary.formulas.arrays import Floats, Ints
 from rotary.wording import MOST_LETTERS, MOST_LINES, InscriptionWish
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 TOLERANCE: Final = 0.0002  # of a capital's height, how far a chord may stray: 2 µm on letters of 10 mm
 

@@ -14,7 +14,7 @@ from rotary.job import Job
 from rotary.plan import plan
 from rotary.wording import InscriptionWish
 
-_CARD_OF: Final = ("sheet", "flat", "end", "flat-01")
+_CARD_OF: Final = ("sliced", "flat", "end", "flat-01")
 """The first file of an inscription, by which its card is called."""
 
 

@@ -26,10 +26,10 @@ from rotary.plan import Plan, plan
 from rotary.services.files import plain_export, slice_sheet
 from rotary.services.simulation import simulation_of_files
 from rotary.sheet import Sheet
-from rotary.sheet.first import first_place
 from rotary.sheet.pages import in_field, page_in_field
 from rotary.sheet.svg import drawing
 from rotary.simulate.forecast import Forecast
+from rotary.slices.trial import fullest_place
 from rotary.tolerances import FALLBACK_HATCH_MM
 from rotary.wording import InscriptionWish
 
@@ -56,7 +56,7 @@ class Inscribed(NamedTuple):
     def tried_on(self) -> str:
         """Of several files for faces the one with most ink, which a coating is tried on; "" where there is one."""
         inks = [area_mm2(rings) for rings in self.rings]
-        return self.paths[first_place(inks)].name if self.face is not None and len(inks) > 1 else ""
+        return self.paths[fullest_place(inks)].name if self.face is not None and len(inks) > 1 else ""
 
     @property
     def facts(self) -> Inscription:
@@ -171,10 +171,7 @@ def inscribe(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner = p
         whole, paths = plain_export(whole, rings, folder, over=over)
         return Inscribed(made, whole, None, paths, (rings,))
     drawn, paths = slice_sheet(whole, rings, folder, over=over)
-    if drawn.first:
-        shows = (*whole.split.must_show, *drawn.first.import_order)
-        whole = whole.model_copy(update={"split": whole.split.model_copy(update={"must_show": shows})})
-    return Inscribed(made, whole, drawn, paths, (rings,))
+    return Inscribed(made, whole.model_copy(update={"trial": drawn.trial}), drawn, paths, (rings,))
 
 
 def stem_of(wish: InscriptionWish) -> str:

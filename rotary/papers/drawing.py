@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from typing import Final, Literal, TypeAlias
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Floats = NDArray[np.float64]
+from rotary.formulas.arrays import Floats
+
 Face = Literal["plain", "bold", "narrow"]
 Anchor = Literal["start", "middle", "end"]
 

@@ -8,7 +8,8 @@ from typing import Any, Final
 
 from rotary.errors import single_line
 from rotary.files import MADE_BY
-from rotary.papers.drawing import Area, Face, Floats, Line, Mark, PaperPicture, Words
+from rotary.formulas.arrays import Floats
+from rotary.papers.drawing import Area, Face, Line, Mark, PaperPicture, Words
 from rotary.papers.letters import CUTS, font_of, printable
 
 POINTS_PER_MM: Final = 72 / 25.4

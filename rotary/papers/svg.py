@@ -6,7 +6,8 @@ from collections.abc import Iterable
 from xml.sax.saxutils import escape, quoteattr
 
 from rotary.files import MADE_BY
-from rotary.papers.drawing import Area, Floats, Line, Mark, PaperPicture, Words
+from rotary.formulas.arrays import Floats
+from rotary.papers.drawing import Area, Line, Mark, PaperPicture, Words
 from rotary.papers.letters import CUTS, FAMILY, font_of, printable, wide_mm
 
 

@@ -2,7 +2,8 @@
 
 from collections.abc import Mapping, Sequence
 
-from rotary.papers.drawing import Area, Floats, Mark, PaperPicture, Words
+from rotary.formulas.arrays import Floats
+from rotary.papers.drawing import Area, Mark, PaperPicture, Words
 from rotary.papers.letters import clipped
 
 LETTER_MM = 2.15

@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import ArrayLike
 
-from rotary.papers.drawing import FIRM_MM, HAIR_MM, Floats, Mark, Words, area, corners, line
+from rotary.formulas.arrays import Floats
+from rotary.papers.drawing import FIRM_MM, HAIR_MM, Mark, Words, area, corners, line
 from rotary.papers.letters import clipped, wide_mm
 from rotary.papers.true_size import LETTER_MM
 

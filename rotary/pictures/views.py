@@ -10,6 +10,7 @@ from numpy.typing import ArrayLike
 from rotary.artwork.rings import Rings, list_from_rings
 from rotary.artwork.wall import on_wall
 from rotary.drive import Rollers
+from rotary.formulas.arrays import Floats
 from rotary.item import handle_heights_mm
 from rotary.papers.drawing import (
     CENTRE,
@@ -20,7 +21,6 @@ from rotary.papers.drawing import (
     HEAVY_MM,
     THIN_MM,
     Area,
-    Floats,
     Mark,
     PaperPicture,
     Words,

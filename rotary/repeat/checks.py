@@ -30,5 +30,6 @@ def first_checks(profile: Profile, job: Job, system: str = "mm") -> list[str]:
             batch = f'batch "{proof.batch}" was proven; another batch may be thicker or darker'
         else:
             batch = "which batch was proven is not written down; another may be thicker or darker"
-        checks.append(f"coating, {item.coating}: {batch}: one patch on a hidden place, read before the whole is run")
+        name = f"{item.coating}, {item.colour}" if item.colour else item.coating
+        checks.append(f"coating, {name}: {batch}: one patch on a hidden place, read before the whole is run")
     return checks

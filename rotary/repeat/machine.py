@@ -8,6 +8,7 @@ from typing import Final
 from rotary.job import Job
 from rotary.rig.correct import corrected
 from rotary.rig.machine import answers_to, rig_of
+from rotary.rig.record import ENTERED
 from rotary.rig.store import reading_lines, rig_folder
 from rotary.store.joining import rig_readings
 from rotary.store.record import RigReading
@@ -39,4 +40,6 @@ def machine_of(job: Job, proven_at: str = "", rigs: Path | None = None) -> Machi
     if rig is None:
         return NO_MACHINE
     name = proven_at if answers_to(rig, proven_at, rigs or rig_folder()) else rig.name
-    return MachineRun(lambda other: corrected(other, rig), name, rig_readings(reading_lines(rig)))
+    # Another laser in the machine's file says nothing of a job that has its own.
+    lines = (line for line in reading_lines(rig) if job.head.use or line[1] != f"changed: {ENTERED}")
+    return MachineRun(lambda other: corrected(other, rig), name, rig_readings(lines))

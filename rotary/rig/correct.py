@@ -10,6 +10,7 @@ from rotary.formulas.estimate import HOLDS_95
 from rotary.job import Job
 from rotary.model import Model
 from rotary.plan import Plan
+from rotary.rig.equipment import equipped
 from rotary.rig.readings import StripResult, TurnTick
 from rotary.rig.record import KnownRig, Rig, known
 from rotary.sheet import SheetWish, laid_out
@@ -50,6 +51,7 @@ NO_CORRECTION: Final = Correction(
 
 def correction(job: Job, rig: Rig) -> Correction:
     """What the sheet of a job has to be drawn with on this machine."""
+    job = equipped(job, rig)
     now = known(rig, job.item.name)
     across, along = ("y", "x") if job.head.field_axis == "x" else ("x", "y")
     wide, high, strip, turn = (
@@ -78,7 +80,8 @@ def correction(job: Job, rig: Rig) -> Correction:
 
 
 def corrected(job: Job, rig: Rig) -> Job:
-    """The job with this machine's drive, head and tolerances as measured, for the plan."""
+    """The job with this machine's equipment, and drive, head and tolerances as measured, for the plan."""
+    job = equipped(job, rig)
     now = known(rig, job.item.name)
     drawn = correction(job, rig)
     return job.model_copy(
@@ -171,13 +174,12 @@ def corrected_sheet(made: Plan, rings: Rings, how: Correction, wish: SheetWish |
 
     `rings` lie with the artwork's middle at (0, 0) [mm]. Raises NoPlan where no sheet can be drawn.
     """
-    job, asked = made.job, (wish or SheetWish()).for_passes(made.removal)
+    job, asked = made.job, wish or SheetWish()
     order, drawn = laid_out(asked, rings, made, made.hatch_mm)
     shown = corrected_composition(drawn, how, order.column_mm)
     high = max(order.height_mm, 2 * shown.half_height_mm)
     order = order._replace(height_mm=math.ceil(1000 * high) / 1000)
-    alone = job.item.coating is not None and asked.first_alone
-    files, _ = pages(order, shown, asked.arrangement, job.artwork.name, alone)
+    files, _ = pages(order, shown, asked.arrangement, job.artwork.name)
     if not any(area_mm2(column) > 0 for part in shown.parts for column in part.columns):
         raise NoPlan([Fault("artwork", "no slice holds any ink; give a drawing with something dark in it.")])
     return files

@@ -35,7 +35,7 @@ def _read(name: str, folder: Path, _time_ns: int, _size: int) -> Rig:
 
 
 def on_its_rig(job: Job, folder: Path | None = None) -> Job:
-    """The job with drive, head and tolerances of the rig it names; the same job where it names none."""
+    """The job with equipment, drive, head and tolerances of the rig it names; the same job where it names none."""
     rig = rig_of(job, folder)
     return job if rig is None else corrected(job, rig)
 

@@ -4,13 +4,17 @@ import math
 from datetime import datetime
 from typing import Annotated, Final, Literal, NamedTuple
 
-from pydantic import Field
+from pydantic import Field, field_validator
 
 from rotary.errors import brief, listing, refuse
+from rotary.examples import head_example, own_shop
 from rotary.formulas import motion
+from rotary.head import Head
 from rotary.model import Model
+from rotary.program import Program
 from rotary.rig.quantities import CHANGES, FOR_ONE_ITEM, QUANTITIES
 from rotary.rig.readings import Finding, Reading, findings
+from rotary.shop import Shop
 
 UNBELIEVED_SIGMA: Final = 3.5
 """Readings this far from the belief overrule it: a measured machine is what it is."""
@@ -18,6 +22,8 @@ UNBELIEVED_SIGMA: Final = 3.5
 STRIP_RESTS_ON: Final = ("turn", "pupil-x", "pupil-y")
 """A strip corrects the plan that these make; a newer reading of one of them makes another plan."""
 
+ENTERED: Final = "laser and lens"
+"""A change that makes no reading stale: laser and lens were written into the machine's file."""
 
 LONGEST_NAME: Final = 120
 
@@ -36,12 +42,30 @@ class Rig(Model):
     """One machine: its name, all that was read at it and all that was changed, oldest first.
 
     `former` are the names it had before: a job or profile that was kept with one of them still means this machine.
+    `program`, `shop` and `head` are what every job on it takes from here; nothing of them is a shipped example's.
     """
 
     name: str = Field(min_length=1, max_length=LONGEST_NAME)
     former: tuple[FormerName, ...] = ()
+    program: Program = Field(default_factory=Program)
+    shop: Shop = Field(default_factory=Shop)
+    head: Head | None = None
     readings: tuple[Reading, ...] = ()
     changes: tuple[RigChange, ...] = ()
+
+    @field_validator("head")
+    @classmethod
+    def _own_head(cls, head: Head | None) -> Head | None:
+        if head is not None and head_example(head.model_dump(by_alias=True)):
+            raise ValueError("laser and lens are an example's: write your own, or take the table out")
+        return head
+
+    @field_validator("shop")
+    @classmethod
+    def _own_shop(cls, shop: Shop) -> Shop:
+        if Shop.model_validate(own_shop(shop.model_dump(by_alias=True))) != shop:
+            raise ValueError("eyewear or a laser here is an example's: write your own, or take it out")
+        return shop
 
 
 class KnownRig(Model):

@@ -13,7 +13,6 @@ The two witness ticks are marked with the first pass, on tape or under the foot,
 
 import math
 import re
-from collections.abc import Sequence
 from pathlib import PurePosixPath
 from typing import Final
 
@@ -30,6 +29,7 @@ from rotary.model import Length, Model
 from rotary.papers.sizes import Sizes
 from rotary.plan import Plan
 from rotary.rig.correct import Correction, corrected_sheet
+from rotary.sentences.files import numbers_text
 from rotary.sentences.running import BLANK
 from rotary.sheet import SheetWish
 from rotary.witness import WitnessTicks, witness_ticks
@@ -120,10 +120,10 @@ def remainder(
     shift = _shift(readings, low, high, ticks.apart_mm)
     step = made.turning.rad_per_step
     turn = round(shift.turned_rad / step)
-    coated, told = made.removal.last_pass is not None, done or {}
+    coated, told, last = made.removal.removes_coating, done or {}, made.removal.last_pass is not None
     wanted = passes if passes is not None else 0 if coated else _passes(made)
-    left = _left(made, told, wanted + coated if wanted else 0)
-    says = tuple(_left_text(wanted, max(told.get(number, 0), 0)) for number, _ in left) if coated else ()
+    left = _left(made, told, wanted + last if wanted else 0)
+    says = tuple(_left_text(wanted, max(told.get(number, 0), 0), last) for number, _ in left) if coated else ()
     u_turn = propagated_u([1 / (low + high), 1 / (low + high)], [readings.u_mm] * 2)
     return Remainder(
         turned_rad=shift.turned_rad,
@@ -171,31 +171,19 @@ def _passes(made: Plan) -> int:
     return max(len(made.removal.rows), 1)
 
 
-def _left_text(took: int, had: int) -> str:
+def _left_text(took: int, had: int, last: bool) -> str:
     """What is left of a slice of a coated item; `took` 0 where nobody has told what the first slice took.
 
-    >>> _left_text(6, 0), _left_text(6, 4), _left_text(6, 6), _left_text(0, 4)
-    ('6 passes, then the last pass', '2 passes, then the last pass', 'the last pass', '____ less 4, then the last pass')
+    `last` is whether the plan has a last pass.
+
+    >>> _left_text(6, 0, True), _left_text(6, 4, False), _left_text(6, 6, True), _left_text(0, 4, True)
+    ('6 passes, then the last pass', '2 passes', 'the last pass', '____ less 4, then the last pass')
     """
+    then = ", then the last pass" if last else ""
     if not took:
-        return f"{BLANK} less {had}, then the last pass" if had else f"{BLANK} passes, then the last pass"
+        return (f"{BLANK} less {had}" if had else f"{BLANK} passes") + then
     rest = took - had
-    return f"{rest} pass{'es' if rest != 1 else ''}, then the last pass" if rest > 0 else "the last pass"
-
-
-def numbers_text(numbers: Sequence[int]) -> str:
-    """Numbers in rising order, runs of them by their ends.
-
-    >>> numbers_text([1, 2, 3, 7])
-    '1 to 3, 7'
-    """
-    parts: list[list[int]] = []
-    for number in numbers:
-        if parts and number == parts[-1][-1] + 1:
-            parts[-1].append(number)
-        else:
-            parts.append([number])
-    return ", ".join(str(part[0]) if len(part) == 1 else f"{part[0]} to {part[-1]}" for part in parts)
+    return f"{rest} pass{'es' if rest != 1 else ''}{then}" if rest > 0 else "the last pass"
 
 
 def done_from_text(text: str) -> dict[int, int]:

@@ -9,6 +9,7 @@ from typing import Final
 from rotary.errors import FileTrouble, RotaryError, brief, refuse
 from rotary.faults import model_from_texts
 from rotary.files import LARGEST_JOB_BYTES, bytes_of_file, file_trouble, is_there, make_shared, toml_tables, write_whole
+from rotary.job import LEFT_OUT, headed_lines
 from rotary.model import Model
 from rotary.rig.record import LONGEST_NAME, Rig
 from rotary.shipped import data_folder
@@ -44,6 +45,9 @@ def rig_text(rig: Rig) -> str:
     lines = [_ABOUT, "", f"name = {toml_text(rig.name)}"]
     if rig.former:
         lines.append(f"former = [{', '.join(toml_text(name) for name in rig.former)}]")
+    for name in ("program", "shop", "head"):
+        if (table := getattr(rig, name)) is not None and table not in LEFT_OUT:
+            lines += headed_lines(table, name)
     for name, entries in (("readings", rig.readings), ("changes", rig.changes)):
         for entry in entries:
             lines += ["", f"[[{name}]]", *(f"{key} = {text}" for key, text in _values(entry).items())]

@@ -1,5 +1,6 @@
 """A rig in words: what is known, what lapsed, what was read; and a reading from the words a person types."""
 
+import json
 import math
 from collections.abc import Sequence
 from datetime import datetime
@@ -7,6 +8,7 @@ from typing import Any
 
 from rotary.errors import brief, refuse
 from rotary.formulas.estimate import HOLDS_95
+from rotary.rig.equipment import FACTS, answer_text
 from rotary.rig.quantities import CHANGES, QUANTITIES
 from rotary.rig.record import KnownRig, Rig, known
 from rotary.rig.sense import reading_from_data
@@ -44,7 +46,40 @@ def rig_lines(rig: Rig, item: str | None) -> list[str]:
     lines += [
         f"       {c.at.date().isoformat()}  {CHANGES.get(c.what, c.what)}  {c.note}".rstrip() for c in rig.changes
     ]
-    return lines
+    return [*lines, *(f"  {line}" for line in equipment_lines(rig))]
+
+
+def equipment_lines(rig: Rig) -> list[str]:
+    """What the machine's file holds for every job on it: the program's answers and labels, laser, lens, eyewear."""
+    program, head, shop = rig.program, rig.head, rig.shop
+    pairs = [(question, answer_text(getattr(program, field))) for field, question in FACTS.values()]
+    if program.least_pause_s:
+        pairs.insert(1, ("Shortest pause:", f"{program.least_pause_s:g} s"))
+    pairs += [(f"Your program calls {row_text(row)}:", text) for row, text in program.labels.items()]
+    laser = f"{head.name}, {head.rated_power_w:g} W, {head.focal_length_mm:g} mm lens" if head else "the job's"
+    pairs += [("Laser and lens:", laser)]
+    pairs += [("Eyewear:", f"{pair.name}, {pair.from_nm:g} to {pair.to_nm:g} nm") for pair in shop.eyewear]
+    pairs += [("Another laser:", f"{one.name}, {one.wavelength_nm:g} nm") for one in shop.other_lasers]
+    return [f"{name:<57}{text}" for name, text in pairs]
+
+
+def row_text(row: str) -> str:
+    """A row that is typed, in words.
+
+    >>> row_text("typed_steps_per_turn"), row_text("line_spacing")
+    ('steps per turn', 'line spacing')
+    """
+    return row.removeprefix("typed_").replace("_", " ")
+
+
+def rig_json(rig: Rig, item: str | None) -> str:
+    """All of a machine's file, and what is known of every quantity, as JSON in the core's units."""
+    kept = rig.model_dump(mode="json", by_alias=False)
+    return json.dumps(
+        {**kept, "known": {name: one.model_dump(mode="json") for name, one in known(rig, item).items()}},
+        indent=2,
+        ensure_ascii=False,
+    )
 
 
 def reading_from_words(words: Sequence[str], at: datetime, note: str = "") -> Any:

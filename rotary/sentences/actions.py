@@ -5,6 +5,7 @@ from typing import Final
 
 from rotary.actions.models import ActionCaution, ActionRow, Actions, Step, Verdict
 from rotary.papers.sizes import Sizes
+from rotary.sentences.artwork import distortion_text
 from rotary.sentences.cautions import SOURCES, CautionText
 from rotary.sentences.run_texts import run_texts
 
@@ -280,11 +281,12 @@ def with_words(actions: Actions, cautions: tuple[CautionText, ...], system: str 
         return row.model_copy(update={"label": label_of(row), "text": texts.of(row)})
 
     steps = tuple(step.model_copy(update={"text": step_text(step)}) for step in actions.steps)
-    by_id = {one.id: one for one in cautions}
+    by_id, lies = {one.id: one for one in cautions}, actions.on_item
     return actions.with_each(in_words).model_copy(
         update={
             "verdict": actions.verdict.model_copy(update={"text": verdict_text(actions.verdict, actions.steps, sizes)}),
             "steps": steps,
+            "on_item": lies and lies.model_copy(update={"text": distortion_text(lies, system)}),
             "run": actions.run.model_copy(update={"texts": run_texts(actions, system) or actions.run.texts}),
             "cautions": tuple(_caution(one, by_id) for one in actions.cautions),
         }

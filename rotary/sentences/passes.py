@@ -51,7 +51,7 @@ def first_line(plan: Plan, tabbed: bool = False) -> str:
     steps = plan.removal
     if steps.setting is None:
         return f"No removal plan: {' '.join(remarks(plan, steps.refused))}"
-    if steps.last_pass is None:
+    if not steps.removes_coating:
         return f"{_after(steps.depth_readings, 'depth reading')}{_depth_line(plan)}"
     how = f"one pass, look, again, {len(steps.look_after)} at most"
     clean = f"{in_ten(steps.chance_with_looks)} that the coating comes off clean and the metal stays unmarked"
@@ -101,6 +101,7 @@ def order_why(plan: Plan) -> str:
         "rollers": rollers,
         "quicker": "the quicker order here; nothing has to be found again between passes",
         "cooler": "each slice cools while the others are marked: the pauses cost nothing",
+        "program": "your program turns after every pass, so each goes round all slices",
         "nothing": "nothing to mark",
     }[plan.removal.order_why]
 
@@ -141,7 +142,8 @@ def _defocused(steps: Removal) -> str:
 
 def _too_hot(steps: Removal) -> str:
     chance: Any = next(one for one in steps.remarks if one.id == "too_hot").values["chance"]
-    return f"The wall gets too hot {in_ten(chance)} times, even with these pauses."
+    pauses = "even with these" if steps.pause_s else "without"
+    return f"The wall gets too hot {in_ten(chance)} times, {pauses} pauses."
 
 
 def _other_heads(steps: Removal) -> str:
@@ -164,6 +166,7 @@ _REMARKS: Final[dict[PassRemarkId, str]] = {
     "{starts_j_cm2:.1f} J/cm², the metal stands about {stands_j_cm2:.1f} J/cm² after {pulses:.0f} pulses (central "
     "figures, both uncertain by a factor of two or three).",
     "wall_too_thin": "The wall (about {wall_mm:.2f} mm) is too thin to carry the heat away, even with pauses.",
+    "wall_unpaused": "Without pauses the wall (about {wall_mm:.2f} mm) can't carry the heat away.",
     "too_little_known": "Too little is known about this coating on this metal for any setting to have a fair chance.",
     "other_item": "an item with a coating that may be lifted",
     "let_go": "letting go of what [passes] holds: {held}",

@@ -4,8 +4,8 @@
 
       crest (the same on all)       names.csv            folder
          \\   /                      name                 names.csv   misfits first
-          \\ /      +               Heron         ->     001-heron-sheet.svg
-         HERON                      Kingfisher           002-kingfisher-sheet.svg
+          \\ /      +               Heron         ->     001-heron-sliced.svg
+         HERON                      Kingfisher           002-kingfisher-sliced.svg
 """
 
 from collections.abc import Callable, Sequence
@@ -23,6 +23,7 @@ from rotary.series.results import (
     TABLE,
     digits_for,
     files_of,
+    files_to_try,
     first_notes,
     labelled,
     refuse_full,
@@ -188,14 +189,13 @@ class _Work:
 
     def _write(self, number: int, name: str, ink: Rings, folder: Path) -> tuple[tuple[str, ...], float | None]:
         label = labelled(number, self.digits, file_stem(name))
-        job, alone = self.made.job, not self.tried_on
+        job = self.made.job
         named = self.made.model_copy(
             update={"job": job.model_copy(update={"artwork": job.artwork.model_copy(update={"name": label})})}
         )
-        _, paths, marking_s = files_of(named, ink, folder, SheetWish(first_alone=alone))
-        files = tuple(path.name for path in paths)
-        self.tried_on = self.tried_on or files
-        return files, marking_s
+        named, paths, marking_s = files_of(named, ink, folder, SheetWish(trial=not self.tried_on))
+        self.tried_on = self.tried_on or files_to_try(named, paths)
+        return tuple(path.name for path in paths), marking_s
 
 
 def _series(entries: list[SheetEntry], names: NameTable, first: Sequence[str]) -> Series:

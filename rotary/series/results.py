@@ -107,10 +107,15 @@ def digits_for(count: int) -> int:
 def files_of(made: Plan, ink: Rings, folder: Path, sheets: SheetWish) -> tuple[Plan, tuple[Path, ...], float | None]:
     """Write the files of one entry: the plan as it was drawn, the paths, the time of marking it once [s], if known."""
     if made.split.method == "plain":
-        return *plain_export(made, ink, folder, first_alone=sheets.first_alone), None
+        return *plain_export(made, ink, folder, trial=sheets.trial), None
     drawn, paths = slice_sheet(made, ink, folder, sheets)
     times = slice_times_s(made, drawn)
-    return made, paths, fsum(times) if times else None
+    return made.model_copy(update={"trial": drawn.trial}), paths, fsum(times) if times else None
+
+
+def files_to_try(made: Plan, paths: Sequence[Path]) -> tuple[str, ...]:
+    """The files of an entry in the order in which a coating is tried with them."""
+    return made.trial.parts if made.trial else tuple(path.name for path in paths)
 
 
 def why_not(refused: Refused, field: str = "") -> str:
@@ -149,19 +154,19 @@ def table_bytes(
 def first_notes(files: Sequence[str], steps: Removal, rollers: bool) -> list[str]:
     """On a coating the number of passes is found on one slice, of the first item of a list or of a scrap item.
 
-    `files` are those of the first item: the whole, and where it has several slices its first alone and all others.
+    `files` are those of the first item, in the order in which it is tried with them.
     """
-    if steps.last_pass is None or not files:
+    if not steps.removes_coating or not files:
         return []
     if steps.is_counted:
         return list(run_as_counted(steps, rollers))
-    tried = files[1] if len(files) > 1 else files[0]
+    tried, *others = files
     found = [
         f"First, on a scrap item or the first of the list: import {tried}. One pass, look, again, "
         f"{steps.passes_at_most} at most."
     ]
-    if len(files) > 2:
-        found.append(f"Was it the first of the list: go on with {files[2]} for its other slices.")
+    if others:
+        found.append(f"Was it the first of the list: go on with {', then '.join(others)} for its other slices.")
     found.append(f"All others get their own file: {as_the_first_took(steps, len(files) > 1)}.")
     return [*found, *([NEVER_ROUND] if rollers else [])]
 

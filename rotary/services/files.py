@@ -46,11 +46,11 @@ def slice_sheet(
     `stem` the file bears that name alone, one for each zone where the head is moved between them.
     Raises Refused with what to write instead, or FileTrouble; then nothing is written.
     """
-    drawn, files = _sheet(made, rings, wish or SheetWish())
+    drawn, files = sheet(wish or SheetWish(), rings, made)
     if stem:
         drawn, files = under_stem(drawn, files, file_stem(made.job.artwork.name), stem)
     wrote = write_drawings(made, files, folder, sources, over, stem)
-    check_ink(folder, files, drawn.first, sum(row.ink_mm2 for row in drawn.rows))
+    check_ink(folder, files, drawn.trial, sum(row.ink_mm2 for row in drawn.rows))
     return with_note(drawn, wrote.instead), wrote.paths
 
 
@@ -62,10 +62,6 @@ def write_drawings(
     return write_set(folder, stem or file_stem(made.job.artwork.name), data, sources, over, made.job.item.name)
 
 
-def _sheet(made: Plan, rings: Rings, wish: SheetWish) -> tuple[Sheet, dict[str, str]]:
-    return sheet(wish.for_passes(made.removal), rings, made, made.hatch_mm)
-
-
 def with_real_sheet(made: Plan, beside: Path) -> Plan:
     """The plan with what its sheet of the real artwork will show, where the job names artwork `beside` which it lies.
 
@@ -74,6 +70,7 @@ def with_real_sheet(made: Plan, beside: Path) -> Plan:
     waits for a card, the card says that they come with the sheet.
     """
     pieces, split = made.job.artwork.pieces, made.split
+    drawn: Plain | Sheet
     if not pieces:
         later = "the real artwork moves the joints, and with them the angle that the item starts at"
         return _comes_later(made, later) if split.method == "sheet" and split.slices > 1 else made
@@ -86,18 +83,22 @@ def with_real_sheet(made: Plan, beside: Path) -> Plan:
             return _comes_later(made, "this artwork is too large to be laid out for a card")
         if split.method == "plain" and made.job.item.flats is None:
             shown, drawn = _flat(made, rings)
-            columns, size, lines = shown.split.slices, (drawn.wide_mm, drawn.high_mm), shown.split.must_show[1:]
+            columns, lines = shown.split.slices, shown.split.must_show[1:]
         else:
-            real, _ = _sheet(made, rings, SheetWish())
-            columns, size, lines = real.columns, (real.wide_mm, real.high_mm), real.must_show
+            drawn, _ = sheet(SheetWish(), rings, made)
+            columns, lines = drawn.columns, drawn.must_show
     except (Refused, FileTrouble, OSError) as trouble:
         # The system's own words name the whole way to a file, which is nothing for a paper.
         says = trouble.strerror or "" if isinstance(trouble, OSError) else str(trouble)
         return _comes_later(made, f"the artwork can't be laid out yet ({brief(says, 160)})")
-    texts = {"sheet_width": f"{size[0]:.3f}", "sheet_height": f"{size[1]:.3f}", "slices_shown": f"{columns}"}
+    texts = {
+        "sheet_width": f"{drawn.wide_mm:.3f}",
+        "sheet_height": f"{drawn.high_mm:.3f}",
+        "slices_shown": f"{columns}",
+    }
     keys = tuple(key.model_copy(update={"text": texts.get(key.id, key.text)}) for key in split.key_in)
     update = {"must_show": (split.must_show[0], *lines), "key_in": keys, "slices": columns}
-    return made.model_copy(update={"split": split.model_copy(update=update)})
+    return made.model_copy(update={"split": split.model_copy(update=update), "trial": drawn.trial})
 
 
 def with_sizes(made: Plan, beside: Path) -> Plan:
@@ -144,25 +145,25 @@ def plain_export(
     folder: Path,
     sources: Sequence[Path] = (),
     over: Over = "no",
-    first_alone: bool = True,
+    trial: bool = True,
 ) -> tuple[Plan, tuple[Path, ...]]:
     """Write the artwork flat, corrected for the surface map alone; the plan whose columns it is for, and the paths.
 
-    The whole comes first, then on a coated item the first slice alone and all others, unless `first_alone` is False.
+    The whole comes first, then on a coated item the files that it is tried with, unless `trial` is False.
 
     A plan that wants a slice sheet is made again for plain columns: its `split.joints` hold the error that
     they leave. Raises as `slice_sheet` does.
     """
-    made, drawn = _flat(made, rings, first_alone)
+    made, drawn = _flat(made, rings, trial)
     wrote = write_drawings(made, drawn.texts, folder, sources, over)
-    check_ink(folder, drawn.texts, drawn.first, area_mm2(drawn.rings))
+    check_ink(folder, drawn.texts, drawn.trial, area_mm2(drawn.rings))
     if wrote.instead:
         shows = (*made.split.must_show, wrote.instead)
         made = made.model_copy(update={"split": made.split.model_copy(update={"must_show": shows})})
     return made, wrote.paths
 
 
-def _flat(made: Plan, rings: Rings, first_alone: bool = True) -> tuple[Plan, Plain]:
+def _flat(made: Plan, rings: Rings, trial: bool = True) -> tuple[Plan, Plain]:
     """The plan for the columns of flat artwork, and the drawing."""
     job, shape = made.job, made.shape
     refuse_misfit(rings, job.artwork, made.layout.is_ring or shape.flats is not None)
@@ -171,13 +172,11 @@ def _flat(made: Plan, rings: Rings, first_alone: bool = True) -> tuple[Plan, Pla
     on_flats = _on_flats(made, rings) if shape.flats else None
     flats = tuple(on_flats[1].parts[0].columns) if on_flats else ()
     columns = len(flats) or made.split.slices
-    coated = job.item.coating is not None
-    drawn = plain_drawing(made, rings, flats, first_alone and coated and not made.removal.is_counted)
+    drawn = plain_drawing(made, rings, flats, trial and made.is_tried)
     size = drawn.wide_mm, drawn.high_mm
     shows = must_show(SheetWish(), *on_flats, size) if on_flats else flat_must_show(made.split, size, job.head)
-    shows = (*shows, *(drawn.first.import_order if drawn.first else ()))
     split = made.split.model_copy(update={"must_show": shows, "slices": columns})
-    return made.model_copy(update={"split": split}), drawn
+    return made.model_copy(update={"split": split, "trial": drawn.trial}), drawn
 
 
 def _on_flats(made: Plan, rings: Rings) -> tuple[SheetOrder, SheetComposition]:

@@ -6,7 +6,6 @@ for those who want no slices; the one public verb is `sheet`.
 """
 
 import math
-import re
 from itertools import pairwise
 from typing import Final
 
@@ -17,6 +16,7 @@ from rotary.examples import BANNER
 from rotary.focus import SlicedSetup
 from rotary.formulas.beam import spot_under_defocus_um
 from rotary.item import s_from_datum_mm
+from rotary.plan import Plan
 from rotary.sheet.compose import SheetComposition, composition
 from rotary.sheet.drawn import drawn_for
 from rotary.sheet.facets import columns_needed, flat_composition
@@ -28,6 +28,7 @@ from rotary.sheet.pages import page_in_field, pages, slice_name
 from rotary.sheet.redraw import Stance
 from rotary.sheet.words import hatch_advice, must_show, notes
 from rotary.slices import Split
+from rotary.slices.trial import SLICED
 
 __all__ = ["Sheet", "SheetWish", "SliceRow", "laid_out", "order_of", "sheet", "stance_of", "typed_warnings"]
 
@@ -43,24 +44,20 @@ WORTH_SHARE: Final = 0.8
 """More columns are spoken of where they bring the crossed ink below this share of what it is."""
 
 
-def sheet(wish: SheetWish, rings: Rings, setup: SlicedSetup, hatch_mm: float) -> tuple[Sheet, dict[str, str]]:
+def sheet(wish: SheetWish, rings: Rings, plan: Plan) -> tuple[Sheet, dict[str, str]]:
     """The sheet of a plan and its files by name, nothing written yet.
 
     `rings` lie with the artwork's middle at (0, 0), at the size that is wanted.
     Raises Refused, with what to write instead, where no sheet can be drawn.
     """
-    job = setup.job
-    refuse_misfit(rings, job.artwork, setup.layout.is_ring or setup.shape.flats is not None)
-    made, shown = laid_out(wish, rings, setup, hatch_mm)
+    job, wish = plan.job, wish.for_passes(plan.removal)
+    refuse_misfit(rings, job.artwork, plan.layout.is_ring or plan.shape.flats is not None)
+    made, shown = laid_out(wish, rings, plan, plan.hatch_mm)
     shown = drawn_for(job.head, shown, made.column_mm)
     made = made._replace(height_mm=_page_height_mm(made, shown))
-    coated = job.item.coating is not None
-    files, first = pages(made, shown, wish.arrangement, job.artwork.name, coated and wish.first_alone)
-    told = _told(wish, made, shown, rings, setup.split, tuple(files))
-    told = told.model_copy(
-        update={"first": first, "must_show": (*told.must_show, *(first.import_order if first else ()))}
-    )
-    _refuse_turns(wish, told, setup.turning.turn_range)
+    files, trial = pages(made, shown, wish.arrangement, job.artwork.name, plan.is_tried and wish.trial)
+    told = _told(wish, made, shown, rings, plan.split, tuple(files)).model_copy(update={"trial": trial})
+    _refuse_turns(wish, told, plan.turning.turn_range)
     return told, files
 
 
@@ -71,16 +68,8 @@ def with_note(drawn: Sheet, says: str) -> Sheet:
 
 def under_stem(drawn: Sheet, files: dict[str, str], before: str, stem: str) -> tuple[Sheet, dict[str, str]]:
     """A sheet whose files bear a name that a person gave: that alone, with the zone where there are several."""
-    names = {name: f"{stem}{re.sub(r'-sheet(?=[-.])', '', name.removeprefix(before))}" for name in files}
-    rows = tuple(row.model_copy(update={"file": names.get(row.file, row.file)}) for row in drawn.rows)
-    update: dict[str, object] = {"files": tuple(names.values()), "rows": rows}
-    if drawn.first:
-        first = drawn.first.renamed(names)
-        update |= {
-            "first": first,
-            "must_show": (*drawn.must_show[: -len(drawn.first.import_order)], *first.import_order),
-        }
-    return drawn.model_copy(update=update), {names[name]: text for name, text in files.items()}
+    names = {name: f"{stem}{name.removeprefix(before).replace(SLICED, '')}" for name in files}
+    return drawn.renamed(names), {names[name]: text for name, text in files.items()}
 
 
 def laid_out(wish: SheetWish, rings: Rings, setup: SlicedSetup, hatch_mm: float) -> tuple[SheetOrder, SheetComposition]:
@@ -232,7 +221,7 @@ def _rows(wish: SheetWish, made: SheetOrder, shown: SheetComposition, files: tup
             takes = fill(column, made.hatch_mm) if len(column.points_mm) else Fill(0.0, 0, 0.0)
             label = slice_name(k, made.slices)
             zone = f"zone-{place + 1}"
-            mine = [f for f in files if len(shown.parts) == 1 or f.startswith(f"{zone}/") or f"-{zone}-sheet" in f]
+            mine = [f for f in files if len(shown.parts) == 1 or f.startswith(f"{zone}/") or f"-{zone}{SLICED}" in f]
             if wish.arrangement != "one-sheet":
                 mine = [f for f in mine if f"-{label}-of-" in f]
             rows.append(

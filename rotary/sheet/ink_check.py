@@ -7,21 +7,21 @@ import numpy as np
 
 from rotary.artwork.rings import Rings, area_mm2, following
 from rotary.errors import FileTrouble
-from rotary.sheet.first import FirstSlice
 from rotary.sheet.reread import drawing_from_file
+from rotary.slices.trial import TrialFiles
 
 REREAD_MM = 0.0015  # whole micrometres move an outline by this at most
 
 
-def check_ink(folder: Path, names: Iterable[str], first: FirstSlice | None, ink_mm2: float) -> None:
-    """What stands on the disk has to show the ink that was drawn, the first slice and the rest as much as their whole.
+def check_ink(folder: Path, names: Iterable[str], trial: TrialFiles | None, ink_mm2: float) -> None:
+    """What stands on the disk has to show the ink that was drawn, the parts as much as their whole.
 
     Raises FileTrouble.
     """
-    parts = {first.file, first.rest} if first and first.whole else set()
+    parts = trial.parts if trial else ()
     _shows([folder / name for name in names if name not in parts], ink_mm2)
-    if first and first.whole:
-        whole = sum(area_mm2(part) for part in drawing_from_file(folder / first.whole).parts.values())
+    if trial and parts:
+        whole = sum(area_mm2(part) for part in drawing_from_file(folder / trial.whole).parts.values())
         _shows([folder / name for name in names if name in parts], whole)
 
 

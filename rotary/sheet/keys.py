@@ -5,6 +5,9 @@ from typing import Final
 
 _KEYS: Final = re.compile(r"keys: ((?:\w+=[-+.\de]+ ?)+)")
 
+PART: Final = {"part": "1"}
+"""What a file says of itself that holds some slices of a whole."""
+
 _NUMBER: Final = r"([-+]?[0-9.]+)"
 OLD_LABELS: Final = {
     "single": r"slice (\d+) of \d+",

@@ -1,12 +1,13 @@
 """What is asked of a slice sheet, and what comes out of it."""
 
+from collections.abc import Mapping
 from typing import Literal
 
 from pydantic import Field
 
 from rotary.model import Length, Model
 from rotary.passes.plan.setting import Removal
-from rotary.sheet.first import FirstSlice
+from rotary.slices.trial import TrialFiles
 
 
 class SheetWish(Model):
@@ -14,8 +15,8 @@ class SheetWish(Model):
 
     `marked_width_mm` is the width of one marked line as measured, the computed spot where not given;
     `overlap_mm` how far two neighbouring slices should overlap. `slide` lets the joints slide into the
-    white; `more_columns` blank columns more give them room to. `first_alone` False leaves out the files of the first
-    slice and of all others, that a coated item gets beside the whole.
+    white; `more_columns` blank columns more give them room to. `trial` False leaves out the files that a coating is
+    tried with.
     """
 
     arrangement: Literal["one-sheet", "a-file-a-slice"] = "one-sheet"
@@ -23,11 +24,11 @@ class SheetWish(Model):
     overlap_mm: Length | None = Field(default=None, ge=0, le=2)
     slide: bool = True
     more_columns: Literal[0, 2] = 0
-    first_alone: bool = True
+    trial: bool = True
 
     def for_passes(self, steps: Removal) -> "SheetWish":
-        """The same, without files for a first slice where the number of passes is known."""
-        return self.model_copy(update={"first_alone": False}) if steps.is_counted else self
+        """The same, with a file a slice where the passes can't be run otherwise."""
+        return self.model_copy(update={"arrangement": "a-file-a-slice"}) if steps.file_per_slice else self
 
 
 class SliceRow(Model):
@@ -53,7 +54,7 @@ class Sheet(Model):
     `shift_rad` how far the joints were slid, `crossed_mm` the inked length that they cross now and
     `crossed_before_mm` would have crossed unslid; `crossed_with_more_mm` what two columns more would
     make of it, None where they would not help. `inset_mm` is how far each slice ends before its border.
-    `wide_mm` and `high_mm` are the page as it lies in the field. `first` is the slice that a coating is tried on.
+    `wide_mm` and `high_mm` are the page as it lies in the field. `trial` are the files that a coating is tried with.
     """
 
     arrangement: Literal["one-sheet", "a-file-a-slice"]
@@ -78,4 +79,10 @@ class Sheet(Model):
     must_show: tuple[str, ...]
     hatch: tuple[str, ...]
     notes: tuple[str, ...]
-    first: FirstSlice | None = None
+    trial: TrialFiles | None = None
+
+    def renamed(self, names: Mapping[str, str]) -> "Sheet":
+        """The same in files of other names."""
+        rows = tuple(row.model_copy(update={"file": names.get(row.file, row.file)}) for row in self.rows)
+        trial = self.trial and self.trial.renamed(names)
+        return self.model_copy(update={"files": tuple(names.values()), "rows": rows, "trial": trial})

@@ -17,51 +17,50 @@ import numpy as np
 
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import NO_INK, Rings, area_mm2, moved
+from rotary.sentences.files import slices_text
 from rotary.sheet.compose import Composed, SheetComposition
-from rotary.sheet.first import FirstSlice, first_place, split_first
-from rotary.sheet.keys import keys_text
+from rotary.sheet.keys import PART, keys_text
 from rotary.sheet.order import SheetOrder, SheetZone
 from rotary.sheet.svg import drawing
+from rotary.slices.trial import SLICED, TrialFiles, fullest_place, trial_files
 
 Arrangement = Literal["one-sheet", "a-file-a-slice"]
 
 
 def pages(
-    order: SheetOrder, shown: SheetComposition, arrangement: Arrangement, name: str, first_alone: bool = False
-) -> tuple[dict[str, str], FirstSlice | None]:
+    order: SheetOrder, shown: SheetComposition, arrangement: Arrangement, name: str, trial: bool = False
+) -> tuple[dict[str, str], TrialFiles | None]:
     """File names and their SVG texts, in the order in which they are marked; blank slices and zones get no file.
 
-    Slices that are marked with the head at different heights go into a folder each. With `first_alone` one sheet has
-    files of its first slice and of all others besides; which slice that is comes with them, None for a single one.
+    Slices that are marked with the head at different heights go into a folder each. With `trial` the files come too
+    that a coating is tried with, of the zone with the fullest slice, and are named; None for a single slice.
     """
     out: dict[str, str] = {}
+    files = None
     inks = [[area_mm2(column) for column in part.columns] for part in shown.parts]
-    tried = first_place([max(ink) for ink in inks]) if first_alone and order.slices > 1 else -1
-    first = None
+    tried = fullest_place([max(ink) for ink in inks]) if trial and order.slices > 1 else -1
     for place, part in enumerate(shown.parts):
         if not any(inks[place]):
             continue
         zone = f"zone-{place + 1}" if len(shown.parts) > 1 else ""
         if arrangement == "one-sheet":
-            whole = f"{file_stem(name)}{zone and '-' + zone}-sheet.svg"
+            whole = f"{file_stem(name)}{zone and '-' + zone}{SLICED}.svg"
             out[whole] = _sheet(order, shown, part, name)
             if place == tried:
-                first = split_first(whole, inks[place])
-                out |= _apart(order, shown, part, name, first)
+                files = trial_files(inks[place], whole)
+                out |= {to: _part(order, shown, part, name, files.numbers_in(to, inks[place])) for to in files.parts}
         else:
             out |= _single(order, shown, part, name, zone)
             if place == tried:
-                k = first_place(inks[place])
-                first = FirstSlice(number=k + 1, slices=order.slices, file=_single_name(order, name, zone, k))
-    return out, first
+                singles = [_single_name(order, name, zone, k) for k in range(order.slices)]
+                files = trial_files(inks[place], singles=singles)
+    return out, files
 
 
-def _apart(order: SheetOrder, shown: SheetComposition, part: Composed, name: str, first: FirstSlice) -> dict[str, str]:
-    """The sheet with its first slice alone, and with all others."""
-    alone = [column if k + 1 == first.number else NO_INK for k, column in enumerate(part.columns)]
-    others = [NO_INK if k + 1 == first.number else column for k, column in enumerate(part.columns)]
-    out = {first.file: _sheet(order, shown, part._replace(columns=alone), name)}
-    return out | ({first.rest: _sheet(order, shown, part._replace(columns=others), name)} if first.rest else {})
+def _part(order: SheetOrder, shown: SheetComposition, part: Composed, name: str, numbers: tuple[int, ...]) -> str:
+    """The sheet with some of its slices."""
+    columns = [column if k in numbers else NO_INK for k, column in enumerate(part.columns, 1)]
+    return _sheet(order, shown, part._replace(columns=columns), name, slices_text(numbers, order.slices))
 
 
 def page_in_field(width_mm: float, height_mm: float, field_axis: str) -> tuple[float, float]:
@@ -69,7 +68,7 @@ def page_in_field(width_mm: float, height_mm: float, field_axis: str) -> tuple[f
     return (height_mm, width_mm) if field_axis == "x" else (width_mm, height_mm)
 
 
-def _sheet(order: SheetOrder, shown: SheetComposition, part: Composed, name: str) -> str:
+def _sheet(order: SheetOrder, shown: SheetComposition, part: Composed, name: str, holds: str = "") -> str:
     middle = (order.slices - 1) / 2
     named = {
         slice_name(k, order.slices): in_field(
@@ -79,7 +78,9 @@ def _sheet(order: SheetOrder, shown: SheetComposition, part: Composed, name: str
         if len(column.points_mm)
     }
     width, height = page_in_field(order.slices * order.column_mm, order.height_mm, order.field_axis)
-    return drawing(width, height, named, f"{name}: slice sheet", about(order, shown, part), ticks=True)
+    return drawing(
+        width, height, named, f"{name}: {holds or 'sliced file'}", about(order, shown, part, holds=holds), ticks=True
+    )
 
 
 def _single(order: SheetOrder, shown: SheetComposition, part: Composed, name: str, zone: str) -> dict[str, str]:
@@ -104,8 +105,13 @@ def _single_name(order: SheetOrder, name: str, zone: str, k: int) -> str:
     return f"{zone and zone + '/'}{file_stem(name)}-{slice_name(k, order.slices)}-of-{order.slices}.svg"
 
 
-def about(order: SheetOrder, shown: SheetComposition, part: Composed, single: int | None = None) -> str:
-    """The file's own description, by which a simulation knows what the person does who follows the card."""
+def about(
+    order: SheetOrder, shown: SheetComposition, part: Composed, single: int | None = None, holds: str = ""
+) -> str:
+    """The file's own description, by which a simulation knows what the person does who follows the card.
+
+    `holds` says which slices a file holds that has not all of them.
+    """
     keys = {
         **({} if single is None else {"single": f"{single + 1}", "of": f"{order.slices}"}),
         "column_mm": f"{order.column_mm:.6g}",
@@ -114,8 +120,9 @@ def about(order: SheetOrder, shown: SheetComposition, part: Composed, single: in
         "inset_mm": f"{order.inset_mm:.6f}",
         "line_mm": f"{order.marked_width_mm:.4f}",
         **(zone_keys(part.zone) if part.zone else {}),
+        **(PART if holds else {}),
     }
-    says = [] if single is None else [f"slice {single + 1} of {order.slices}"]
+    says = [holds] if holds else [] if single is None else [f"slice {single + 1} of {order.slices}"]
     says += [
         f"{order.slices} columns of {keys['column_mm']} mm",
         *(order.typed if single is None else ()),

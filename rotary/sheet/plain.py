@@ -7,47 +7,48 @@ joint table says.
 """
 
 import math
+from itertools import groupby, pairwise
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from rotary.artwork.cut import slices_between
 from rotary.artwork.outfiles import file_stem
-from rotary.artwork.rings import Rings, bounds_mm, joined, moved
+from rotary.artwork.rings import Rings, area_mm2, bounds_mm, joined, moved
 from rotary.artwork.turn import once_round
 from rotary.artwork.wall import on_wall
 from rotary.artwork.warp import warped
 from rotary.errors import Fault, NoPlan
 from rotary.focus import SlicedSetup
+from rotary.sentences.files import slices_text
 from rotary.sheet import stance_of, typed_warnings
-from rotary.sheet.first import FirstSlice, split_columns, split_first
-from rotary.sheet.keys import keys_text
+from rotary.sheet.keys import PART, keys_text
 from rotary.sheet.pages import in_field, page_in_field
 from rotary.sheet.redraw import REDRAW_TOLERANCE_MM, Stance, command_to_hit_mm
 from rotary.sheet.svg import drawing
+from rotary.slices.trial import TrialFiles, trial_files
 
 Floats = NDArray[np.float64]
 
 
 class Plain(NamedTuple):
     """Flat artwork as drawn [mm] with y up, its page as it lies in the field, and the texts of its files by name: the
-    whole first, then on a coated item its first slice alone and all others."""
+    whole first, then those that a coating is tried with."""
 
     rings: Rings
     wide_mm: float
     high_mm: float
     texts: dict[str, str]
-    first: FirstSlice | None = None
+    trial: TrialFiles | None = None
 
 
-def plain_drawing(
-    setup: SlicedSetup, rings: Rings, on_flats: tuple[Rings, ...] = (), first_alone: bool = False
-) -> Plain:
+def plain_drawing(setup: SlicedSetup, rings: Rings, on_flats: tuple[Rings, ...] = (), trial: bool = False) -> Plain:
     """The artwork as one flat drawing for plain columns, as wide and as high as this machine needs it.
 
     `on_flats` are the commands of each column of a faceted item, drawn for the machine already, where no map is
-    needed. The page is as high as the split has it, or as the artwork needs. `first_alone` draws the first slice and
-    all others too. Raises NoPlan where it does not go on the item.
+    needed. The page is as high as the split has it, or as the artwork needs. `trial` draws the files
+    too that a coating is tried with. Raises NoPlan where it does not go on the item.
     """
     head, name, split = setup.job.head, setup.job.artwork.name, setup.split
     columns, column_mm, stance = len(on_flats) or split.slices, split.column_mm, stance_of(setup)
@@ -68,18 +69,23 @@ def plain_drawing(
             f"focal plane over the apex line at the middle: {stance.plane_mm:+.4f} mm",
             "true size, not to be scaled",
             "corner ticks to be marked at no power, or on tape",
-            keys_text(flat_column_mm=f"{column_mm:.6g}", plane_mm=f"{stance.plane_mm:+.4f}"),
         )
     )
+    keys = {"flat_column_mm": f"{column_mm:.6g}", "plane_mm": f"{stance.plane_mm:+.4f}"}
     page = page_in_field(wide, high, head.field_axis)
-    whole, first, parts = f"{file_stem(name)}-flat.svg", None, {}
-    if first_alone and columns > 1:
-        inks, (alone, others) = split_columns(drawn, columns, column_mm, wide)
-        first = split_first(whole, inks)
-        parts = {first.file: alone} | ({first.rest: others} if first.rest else {})
-    in_page = {to: in_field(part, head.field_axis, head.rim_towards) for to, part in {whole: drawn, **parts}.items()}
-    texts = {to: drawing(*page, {"artwork": ink}, f"{name}: flat artwork", says, True) for to, ink in in_page.items()}
-    return Plain(drawn, *page, texts, first)
+
+    def text(ink: Rings, holds: str = "") -> str:
+        about = f"{holds and holds + '; '}{says}; {keys_text(**keys, **(PART if holds else {}))}"
+        lying = in_field(ink, head.field_axis, head.rim_towards)
+        return drawing(*page, {"artwork": lying}, f"{name}: {holds or 'flat file'}", about, True)
+
+    whole = f"{file_stem(name)}-flat.svg"
+    texts = {whole: text(drawn)}
+    if not trial or columns == 1:
+        return Plain(drawn, *page, texts)
+    borders_mm = np.asarray((np.arange(1, columns) - columns / 2) * column_mm)
+    files, parts = _trial_parts(drawn, whole, borders_mm, wide)
+    return Plain(drawn, *page, texts | {to: text(*part) for to, part in parts.items()}, files)
 
 
 def _bent(setup: SlicedSetup, stance: Stance, rings: Rings) -> Rings:
@@ -96,3 +102,32 @@ def _bent(setup: SlicedSetup, stance: Stance, rings: Rings) -> Rings:
         return angle * scale, command_to_hit_mm(stance, np.zeros_like(s), s)[1] * high
 
     return warped(wall, flat, REDRAW_TOLERANCE_MM)
+
+
+def _trial_parts(
+    drawn: Rings, whole: str, borders_mm: Floats, wide_mm: float
+) -> tuple[TrialFiles, dict[str, tuple[Rings, str]]]:
+    """The files of flat artwork `whole`, and of each part the artwork with the slices that it holds.
+
+    `borders_mm` lie between columns, from the middle of a page `wide_mm` wide. Parts end on whole micrometres of the
+    page inside their own columns, so that none has a line in another's.
+    """
+    middle = round(wide_mm * 1000) / 2
+    on_page = (borders_mm * 1000 + middle).round(6)
+    low, high = np.floor(on_page), np.ceil(on_page)
+
+    def between(cut: NDArray[np.bool_]) -> list[Rings]:
+        edges = np.unique([low[cut], high[cut]])
+        strips = slices_between(drawn, (edges - middle) / 1000)
+        begins = dict(zip([-np.inf, *edges.tolist()], strips, strict=True))
+        return [begins[edge] for edge in (-np.inf, *high[cut].tolist())]
+
+    inks = [round(area_mm2(strip), 6) for strip in between(np.ones(len(low), bool))]
+    trial = trial_files(inks, whole)
+    files = [trial.file_of(number) for number in range(1, len(inks) + 1)]
+    runs = between(np.array([one != other for one, other in pairwise(files)]))
+    parts: dict[str, list[Rings]] = {}
+    for run, (part, _) in zip(runs, groupby(files), strict=True):
+        parts.setdefault(part, []).append(run)
+    holds = {part: slices_text(trial.numbers_in(part, inks), len(inks)) for part in trial.parts}
+    return trial, {part: (joined(parts[part]), text) for part, text in holds.items()}

@@ -5,14 +5,13 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from rotary.formulas.arrays import Floats
 from rotary.formulas.estimate import HOLDS_95
 from rotary.formulas.revolution import radius_mm
 from rotary.simulate.description import SimulatedMachine
 from rotary.simulate.joints import Gaps, Joints, gaps
 from rotary.simulate.marks import Marks
 from rotary.simulate.rays import RayStand, landing
-
-Floats = NDArray[np.float64]
 
 MISSED_MM = 1e3  # stands for a beam that misses the item altogether
 JOINT_PLACES = 400  # at most this many places on joints go through the draws

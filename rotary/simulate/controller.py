@@ -14,14 +14,13 @@ import math
 from typing import Literal, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from rotary.artwork.cut import slices_between
 from rotary.artwork.rings import NO_INK, Rings, joined, moved
+from rotary.formulas.arrays import Floats
 from rotary.formulas.motion import Rounding, positions_steps
 from rotary.sheet.reread import SheetDrawing
 
-Floats = NDArray[np.float64]
 Origin = Literal["left", "centre"]
 
 SAME_PLACE_MM = 0.002  # a column that would hold less than this is rounding of the file, not artwork

@@ -48,7 +48,8 @@ class TrueInk(NamedTuple):
 
 
 class Description(NamedTuple):
-    """What a file's own description says that the person will do; `flat` where it is artwork for plain columns."""
+    """What a file's own description says that the person will do; `flat` where it is artwork for plain columns, `part`
+    where it holds some of the slices only."""
 
     flat: bool
     column_mm: float | None
@@ -58,6 +59,7 @@ class Description(NamedTuple):
     marked_width_mm: float
     zone_mm: tuple[float, float] | None
     single: tuple[int, int] | None
+    part: bool
 
 
 def description(drawing: SheetDrawing, centre_angle_rad: float) -> Description:
@@ -73,6 +75,7 @@ def description(drawing: SheetDrawing, centre_angle_rad: float) -> Description:
         marked_width_mm=keys.get("line_mm", 0.0),
         zone_mm=(keys["from_mm"], keys["to_mm"]) if "to_mm" in keys else None,
         single=(int(keys["single"]), int(keys["of"])) if "single" in keys else None,
+        part="part" in keys,
     )
 
 

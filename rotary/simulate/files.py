@@ -36,14 +36,14 @@ def _outlines_in(folder: Path) -> list[list[Path]]:
     stems = {one.name.rpartition("-slice-")[0] for files in slices for one in files}
     if len(stems) > 1:
         raise FileTrouble(f"{folder.name} holds slices of {' and '.join(sorted(stems)[:3])}; give a folder with one's")
-    return [files for files in slices if files] or _each(folder, "*-sheet.svg", "*-flat.svg")
+    return [files for files in slices if files] or _each(folder, "*-sliced.svg", "*-sheet.svg", "*-flat.svg")
 
 
 def _dots_in(folder: Path) -> list[list[Path]]:
     zones: dict[str, list[Path]] = {}
     for one in sorted(folder.glob("*-slice-*.png")):
         zones.setdefault(one.name.rpartition("-slice-")[0], []).append(one)
-    return list(zones.values()) or _each(folder, "*-raster.png", "*-flat.png")
+    return list(zones.values()) or _each(folder, "*-sliced.png", "*-raster.png", "*-flat.png")
 
 
 def _each(folder: Path, *names: str) -> list[list[Path]]:

@@ -7,8 +7,8 @@ side, where distances round it are those along the flats.
 from math import pi
 
 import numpy as np
-from numpy.typing import NDArray
 
+from rotary.formulas.arrays import Floats
 from rotary.formulas.circle import flat_width_mm
 from rotary.formulas.prism import unrolled_from_angle_mm
 from rotary.formulas.revolution import Curve, radius_mm, straight_curve
@@ -16,8 +16,6 @@ from rotary.simulate.chances import OUTLINE_PLACES, Sampling, normal_draws, some
 from rotary.simulate.description import SimulatedMachine
 from rotary.simulate.marks import Marks
 from rotary.simulate.rays import RayStand, landing
-
-Floats = NDArray[np.float64]
 
 
 def as_long_round_mm(stand: RayStand) -> float:

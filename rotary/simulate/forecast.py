@@ -3,10 +3,10 @@
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
-from rotary.artwork.rings import Rings
+from rotary.artwork.rings import Rings, area_mm2
 from rotary.errors import FileTrouble
+from rotary.formulas.arrays import Floats
 from rotary.formulas.beam import peak_fluence_factor
 from rotary.formulas.motion import Rounding
 from rotary.formulas.revolution import radius_mm
@@ -18,12 +18,11 @@ from rotary.simulate.description import Description, Progress, SimulatedMachine,
 from rotary.simulate.flats import laid_round, placement_95_mm
 from rotary.simulate.joints import NO_JOINTS, Gaps, Joints, gaps, joints
 from rotary.simulate.marks import Marks, marks
-from rotary.simulate.placement import between_heights, joint_lines, placement
-
-Floats = NDArray[np.float64]
+from rotary.simulate.placement import between_heights, ink_in_slices, joint_lines, placement
 
 ROUNDINGS: tuple[Rounding, ...] = ("each-index", "truncate", "absolute")
 ORIGINS: tuple[Origin, ...] = ("left", "centre")
+LEAST_INK_MM2 = 1e-6  # less is rounding at a slice's border
 
 
 class RuleRow(Model):
@@ -48,7 +47,7 @@ class Forecast(Model):
     `joint_double_mm` how much wider open or further overlapped than wanted a joint is at worst. `_95`: the
     half width that holds 95 % of what the beliefs about the inputs allow. Fluence is the share of
     that on the apex line at the believed focus. `flats` is their number on a faceted item, which has no
-    joints; 0 on one that is round.
+    joints; 0 on one that is round. `part` are the slices of a file that has not all of them; nothing else is measured.
     """
 
     columns: int
@@ -68,6 +67,7 @@ class Forecast(Model):
     rules: tuple[RuleRow, ...]
     draws: int
     flats: int = 0
+    part: tuple[int, ...] = ()
     says: tuple[str, ...]
 
 
@@ -105,12 +105,18 @@ def simulated(
     cols = _columns(drawings, machine, says, machine.rounding, "left")
     shown = marks(machine.stand, cols, says.middle_rad)
     turned = np.array([c.turned_rad for c in cols])
+    index = float(np.median(np.diff(turned))) if len(turned) > 1 else machine.asked_steps * machine.rad_per_step
     hit, draws = shown.hit, sampling.draws
+    # One file of a slice, or a file of some: what the others hold is in none of its columns.
+    inked = (
+        [area_mm2(c.rings) > LEAST_INK_MM2 for c in cols] if says.part or (says.single and len(drawings) == 1) else []
+    )
     true = None
     if wall is not None and hit.any():
         wall = wall if says.zone_mm is None else between_heights(wall, *says.zone_mm)
+        if inked:
+            wall = ink_in_slices(wall, turned - index / 2 + says.middle_rad, inked, machine.ring_columns)
         true = TrueInk(wall, centre_angle_rad, machine.ring_columns)
-    index = float(np.median(np.diff(turned))) if len(turned) > 1 else machine.asked_steps * machine.rad_per_step
     at, placed, missing = NO_JOINTS, None, None
     strays = np.full(len(shown.s_mm), np.nan)
     if machine.stand.flats:
@@ -148,6 +154,7 @@ def simulated(
         rules=_rules(drawings, machine, says, at, turned, nominal),
         draws=draws,
         flats=machine.stand.flats,
+        part=tuple(number for number, has_ink in enumerate(inked, 1) if has_ink),
         says=(),
     )
     return Simulated(forecast, shown, strays, at, nominal, turned + says.middle_rad, says.marked_width_mm)

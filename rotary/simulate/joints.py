@@ -10,17 +10,14 @@
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from rotary.artwork.rings import Rings, following
+from rotary.formulas.arrays import Floats, Ints
 from rotary.formulas.revolution import Curve, radius_mm
 from rotary.simulate.description import TrueInk
 from rotary.simulate.marks import Marks
 from rotary.simulate.nearest import distances_mm, outline
 from rotary.simulate.rays import RayStand, landing
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 CLEAR_MM = 0.1  # from where ink begins and ends along a joint: there its outline's own slant would be read as a gap
 BESIDE_MM = 0.05  # ink that reaches less far past a joint leaves no mark there to measure

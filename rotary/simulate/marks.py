@@ -6,11 +6,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.artwork.rings import following
+from rotary.formulas.arrays import Floats, Ints
 from rotary.simulate.controller import SimulatedColumn
 from rotary.simulate.rays import RayStand, landing
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 STEP_MM = 0.4  # a straight written edge is followed in steps no longer than this
 

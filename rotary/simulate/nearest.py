@@ -17,14 +17,11 @@ held against what lies in its own cell and the eight around it::
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from rotary.artwork.rings import Rings, following
+from rotary.formulas.arrays import Floats, Ints
 from rotary.formulas.revolution import Curve, radius_and_slope, radius_mm
 from rotary.simulate.description import Progress, quiet
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 FINE_MM, COARSE_MM = 0.05, 0.5
 FARTHEST_MM = COARSE_MM / 2  # what lies farther is said to lie this far

@@ -10,12 +10,10 @@ from textwrap import TextWrapper
 from xml.sax.saxutils import escape
 
 import numpy as np
-from numpy.typing import NDArray
 
 from rotary.artwork.outfiles import MADE_BY
+from rotary.formulas.arrays import Floats
 from rotary.simulate.forecast import Simulated
-
-Floats = NDArray[np.float64]
 
 MARGIN_MM = 6.0
 LINE_MM = 4.2

@@ -1,16 +1,17 @@
 """How far the marks lie from where the artwork belongs, and how much of it has no mark."""
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
 from rotary.artwork.cut import slices_between
-from rotary.artwork.rings import Rings
+from rotary.artwork.rings import Rings, joined
+from rotary.formulas.arrays import Floats
 from rotary.formulas.revolution import Curve, radius_mm
 from rotary.simulate.description import Description, Progress, TrueInk, quiet
 from rotary.simulate.marks import Marks
 from rotary.simulate.nearest import distances_mm, outline
-
-Floats = NDArray[np.float64]
 
 SEAM_MM = 0.02
 
@@ -20,6 +21,19 @@ def between_heights(wall: Rings, low_mm: float, high_mm: float) -> Rings:
     turned = Rings(np.stack([wall.points_mm[:, 1], -wall.points_mm[:, 0]], axis=1), wall.offsets)
     middle = slices_between(turned, [low_mm, high_mm])[1]
     return Rings(np.stack([-middle.points_mm[:, 1], middle.points_mm[:, 0]], axis=1), middle.offsets)
+
+
+def ink_in_slices(wall: Rings, left_rad: Floats, inked: Sequence[bool], ring: int) -> Rings:
+    """The wall's ink in the slices that are inked; `left_rad` (n,) is where each begins, rising, `ring` of them a turn.
+
+    It is cut only where a slice with ink meets one without, so that joints between two with ink stay what they are.
+    """
+    if ring:
+        left_rad = (2 * np.pi * np.arange(-1, 2)[:, None] + left_rad[:ring]).ravel()
+        inked = [*inked[:ring]] * 3
+    cut = [k for k in range(1, len(left_rad)) if inked[k] != inked[k - 1]]
+    strips = slices_between(wall, left_rad[cut])
+    return joined(strip for strip, k in zip(strips, [0, *cut], strict=True) if inked[k])
 
 
 def placement(

@@ -16,12 +16,12 @@ Heights z are over the apex line at the middle of the artwork; the beam goes dow
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from rotary.formulas.arrays import Floats
 from rotary.formulas.prism import beyond_prism_mm
 from rotary.formulas.revolution import Curve, radius_mm
 
-Floats = NDArray[np.float64]
 Amount = float | Floats
 
 HIT_MM = 1e-9  # a beam has landed where it is this close to the surface

@@ -43,6 +43,7 @@ def together(parts: Sequence[Simulated]) -> Simulated:
             **worst,
             **total,
             "columns": max(one.columns for one in told),
+            "part": tuple(sorted({number for one in told for number in one.part})),
             "fluence_low": min(one.fluence_low for one in told),
             "placement_mm": max((near for near, _ in placed), default=None),
             "missing_mm": max((far for _, far in placed if far is not None), default=None),

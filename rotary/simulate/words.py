@@ -1,5 +1,6 @@
 """A forecast in sentences."""
 
+from rotary.sentences.files import slices_text
 from rotary.simulate.chances import MISSED_MM
 from rotary.simulate.forecast import Forecast
 from rotary.simulate.nearest import FARTHEST_MM
@@ -14,6 +15,9 @@ def sentences(forecast: Forecast, wanted_joint_mm: float) -> tuple[str, ...]:
 
 def _nominal(forecast: Forecast) -> list[str]:
     out = []
+    if forecast.part:
+        held = slices_text(forecast.part, forecast.columns)
+        out.append(f"This file holds {held}. What other files hold is not measured.")
     if forecast.missed_points:
         out.append(
             f"{forecast.missed_points} of {forecast.outline_points} points of the drawing miss the item altogether: "

@@ -14,6 +14,7 @@ import numpy as np
 from rotary.drive import Chuck, Rollers
 from rotary.errors import Fault, NoPlan
 from rotary.formulas import scan
+from rotary.formulas.arrays import Floats
 from rotary.head import Head
 from rotary.item import datum_from_s_mm
 from rotary.model import Values
@@ -33,7 +34,7 @@ from rotary.slices.models import (
     SplitRemark,
 )
 from rotary.slices.otherwise import joint_costs
-from rotary.slices.wall import Floats, Slices, Wall, column_gap_mm, slices_of, wall_under_head
+from rotary.slices.wall import Slices, Wall, column_gap_mm, slices_of, wall_under_head
 from rotary.tolerances import Tolerances
 
 __all__ = ["Candidate", "JointCost", "JointRow", "KeyIn", "Limit", "LimitId", "Split", "SplitRemark", "split"]

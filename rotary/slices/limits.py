@@ -5,10 +5,10 @@ from dataclasses import dataclass, field
 from typing import Final, Literal, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from rotary.drive import Chuck, ItemTurning, Rollers
 from rotary.formulas import circle, motion
+from rotary.formulas.arrays import Floats
 from rotary.head import Head
 from rotary.model import Values
 from rotary.setup import Setup
@@ -16,7 +16,6 @@ from rotary.slices.models import GoverningId, Limit, LimitId
 from rotary.slices.wall import STATIONS, Slices, Wall, slices_of
 from rotary.tolerances import Tolerances
 
-Floats = NDArray[np.float64]
 Method = Literal["sheet", "plain"]
 
 GRID: Final = 56

@@ -7,13 +7,11 @@ import math
 from typing import Final, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from rotary.formulas import circle, focus_budget, joints, motion, revolution, scan
+from rotary.formulas.arrays import Floats
 from rotary.formulas.estimate import HOLDS_95
 from rotary.setup import Setup
-
-Floats = NDArray[np.float64]
 
 STATIONS: Final = 7
 """Places of the band that are looked at and shown: both ends, the middle and two between on either side."""

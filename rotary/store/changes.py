@@ -64,6 +64,9 @@ def setup_changes(proven: Job, job: Job, system: str = "mm") -> list[Change]:
     kept = [change for change in changes(proven, job, system) if not _is_no_setup(change.where)]
     if _same_wall(proven, job):
         kept = [change for change in kept if not change.where.startswith("item.stations")]
+    if proven.item.colour is None or job.item.colour is None:
+        # Noted or left out since: nothing says that the coating is another.
+        kept = [change for change in kept if change.where != "item.colour"]
     return kept
 
 

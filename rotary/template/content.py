@@ -4,11 +4,11 @@ import math
 from typing import Final, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from rotary.artwork.layout import between
 from rotary.artwork.models import Artwork
 from rotary.errors import brief
+from rotary.formulas.arrays import Floats
 from rotary.formulas.maps import MAPS
 from rotary.formulas.revolution import radius_mm
 from rotary.item import Item, datum_from_s_mm, handle_heights_mm
@@ -16,8 +16,6 @@ from rotary.papers.drawing import Words
 from rotary.shape import Shape
 from rotary.template.marks import Figure, Kind, TapeStroke
 from rotary.template.paper import TapePaper, flat_mm
-
-Floats = NDArray[np.float64]
 
 FLAP_MM: Final = 10.0
 POINTS: Final = 721  # on a ring: a chord of half a degree of a 400 mm drum sags by 2 µm

@@ -4,11 +4,10 @@ from collections.abc import Iterable
 from typing import Final, Literal, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
+from rotary.formulas.arrays import Floats
 from rotary.papers.drawing import Line, Words
 
-Floats = NDArray[np.float64]
 Kind = Literal[
     "cut", "flap", "frame", "centre", "level", "front", "handle", "weld", "fold", "tick", "bar", "cross", "trim"
 ]

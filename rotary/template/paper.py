@@ -20,13 +20,12 @@ import math
 from typing import Final, NamedTuple
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from rotary.artwork.back import unrolled_mm
+from rotary.formulas.arrays import Floats
 from rotary.formulas.circle import flat_width_mm
 from rotary.formulas.revolution import Curve, is_straight, radius_mm
-
-Floats = NDArray[np.float64]
 
 LOOKS: Final = 1025  # heights at which a wall is compared with the paper
 _ROUNDS: Final = 80  # of the search for the nearest cone: each shrinks its bracket by a third
@@ -120,30 +119,3 @@ def _round_flats(paper: TapePaper, s: Floats, theta: Floats) -> tuple[Floats, Fl
     width = float(flat_width_mm(across, paper.flats))
     x = flat * width + across / 2 * np.tan(theta - flat * each)
     return np.broadcast_arrays(x, s - paper.centre_s_mm + 0 * x)[0], np.asarray(s - paper.centre_s_mm + 0 * x)
-
-
-def ring_mm(paper: TapePaper, s_mm: float, angle_rad: float) -> float:
-    """Length on the paper of a level line at a height over an angle [mm].
-
-    >>> round(ring_mm(TapePaper(40.0, 0.0, 0.05, 50.0), 60.0, 2 * math.pi), 3)
-    251.642
-    """
-    g = math.hypot(1.0, paper.slope)
-    r = paper.radius_at_zero_mm + paper.slope * s_mm + paper.half_thickness_mm / g
-    if paper.flats:
-        return paper.flats * float(flat_width_mm(2 * r, paper.flats)) * angle_rad / (2 * math.pi)
-    return r * angle_rad
-
-
-def sector(paper: TapePaper, angle_rad: float, s_mm: float) -> tuple[float, float | None]:
-    """Angle of the flat paper's sector [rad] and its radius at a height [mm]; 0 and None on a straight wall.
-
-    >>> angle, radius = sector(TapePaper(44.0, -0.06, 0.0, 50.0), 2 * math.pi, 0.0)
-    >>> round(math.degrees(angle), 2), round(radius, 1)
-    (21.56, 734.7)
-    """
-    g = math.hypot(1.0, paper.slope)
-    k = abs(paper.slope) / g
-    if k == 0 or paper.flats:
-        return 0.0, None
-    return k * angle_rad, (paper.radius_at_zero_mm + paper.slope * s_mm + paper.half_thickness_mm / g) / k

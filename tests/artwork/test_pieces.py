@@ -1,19 +1,23 @@
 """Pieces of a job on the item: from which line they are counted, which way round, how far apart."""
 
+import shutil
 from math import degrees, pi, radians, sin
 from pathlib import Path
 from typing import Any
 
+import matplotlib
 import numpy as np
 import pytest
 
+from rotary.artwork.models import Piece
 from rotary.artwork.pieces import ink_of
 from rotary.artwork.rings import Rings, area_mm2
 from rotary.artwork.turn import once_round
 from rotary.artwork.wall import on_wall
 from rotary.errors import Refused
-from rotary.job import Job
+from rotary.job import Job, job_from_file
 from rotary.plan import plan
+from rotary.shipped import examples
 
 FLAG = (
     '<svg xmlns="http://www.w3.org/2000/svg" width="4mm" height="4mm" viewBox="0 0 4 4"><path d="M0 0h4L0 4z"/></svg>'
@@ -118,6 +122,22 @@ def test_a_mirrored_piece_has_its_upright_side_on_the_right(tmp_path: Path, mirr
     assert (foot > 0.5) == mirror
     # The top side is the wide one: nothing stands on its head.
     assert np.ptp(angle[height > height.max() - 0.01]) > 0.2
+
+
+def test_the_texts_of_a_drawing_are_set_in_the_font_that_is_given_with_it(tmp_path: Path) -> None:
+    """A family that is not at hand is told; with the piece's own font of that name it is set in that one."""
+    drawing = '<svg width="20mm" height="9mm"><text y="8" font-family="{}">Heron</text></svg>'
+    (tmp_path / "name.svg").write_text(drawing.format("DejaVu Serif"), "utf-8")
+    fonts = Path(matplotlib.get_data_path()) / "fonts" / "ttf"
+    shutil.copy(fonts / "DejaVuSerif.ttf", tmp_path / "serif.ttf")
+    ground = plan(job_from_file(examples()["regatta-bottle"]), draws=0).ground
+    without, given = (
+        ink_of(ground._replace(artwork=ground.artwork.model_copy(update={"pieces": (piece,)})), tmp_path)
+        for piece in (Piece(file="name.svg"), Piece(file="name.svg", font="serif.ttf"))
+    )
+    assert any("is not at hand" in note for note in without.notes)
+    assert not any("is not at hand" in note for note in given.notes)
+    assert area_mm2(without.composition.ink) != pytest.approx(area_mm2(given.composition.ink), rel=1e-3)
 
 
 def test_ink_on_the_weld_line_is_told_with_its_area(tmp_path: Path) -> None:

@@ -64,14 +64,6 @@ def test_rings_come_out_normalised() -> None:
     assert areas.sum() == pytest.approx(shapely_from_rings(ink).area)
 
 
-def test_the_brightness_below_which_a_colour_is_ink_can_be_chosen() -> None:
-    """Yellow is light, until it is called dark."""
-    flag = b'<svg width="9mm" height="9mm"><rect width="5" height="5" fill="gold"/></svg>'
-    with pytest.raises(Refused, match="nothing dark"):
-        read_artwork(flag)
-    assert area_mm2(read_artwork(flag, DrawingReading(dark_below=0.9)).ink) > 0
-
-
 @pytest.mark.parametrize(
     ("data", "says"),
     [

@@ -26,7 +26,7 @@ import truth as made_up
 from rotary.artwork.layout import Artwork
 from rotary.drive import Chuck
 from rotary.errors import NoPlan
-from rotary.head import Head, optics, shipped_heads
+from rotary.head import Head, optics
 from rotary.item import Item, Station
 from rotary.job import Job
 from rotary.passes.beliefs.draws import Coating, Draws, draws_for, substances
@@ -39,6 +39,7 @@ from rotary.passes.plan.removal import choice, finishing
 from rotary.passes.plan.setting import Choice, Setting
 from rotary.setup import setup
 from rotary.tolerances import Tolerances
+from tests.setups import shipped_heads
 
 ARTWORK = Artwork(width_mm=60, height_mm=40, centre_mm=75)
 TOLERANCES = Tolerances(focus_mm=0.5, fluence_low_share=0.9, fluence_high_share=1.1)

@@ -41,12 +41,12 @@ def test_dxf_and_svg_are_one_sheet(arrangement: str, made: Plan, tmp_path: Path)
             lines = space.query(f'LWPOLYLINE[layer=="{name}"]')
             found = rings_from_list([[(x, y) for x, y, *_ in line.get_points()] for line in lines])
             assert np.array_equal(found.points_mm, rings.points_mm)
-            inked += 0.0 if path.stem.endswith(("-first", "-rest")) else area_mm2(found)
+            inked += 0.0 if path.stem.endswith(("-first", "-second", "-rest")) else area_mm2(found)
     assert inked == pytest.approx(sum(row.ink_mm2 for row in drawn.rows), rel=1e-3)
     assert {row.file for row in drawn.rows if row.ink_mm2} <= set(drawn.files)
-    assert drawn.first is not None
-    assert {drawn.first.file, drawn.first.rest, drawn.first.whole} - {""} <= set(drawn.files)
-    assert any(drawn.first.file in line for line in drawn.must_show)
+    assert drawn.trial is not None
+    assert {drawn.trial.first, drawn.trial.second, *drawn.trial.parts} <= set(drawn.files)
+    assert all(Path(file).suffix == ".dxf" for file in (*drawn.trial.parts, drawn.trial.first, drawn.trial.second))
 
 
 def test_it_is_never_written_over_somebody_elses_drawing(made: Plan, tmp_path: Path) -> None:

@@ -48,7 +48,7 @@ def test_a_sheet_is_written_and_the_forecast_finds_it_true(shop: Path, capsys: p
     assert main(["sheet", str(shop / "job.toml"), "--to", str(shop / "out")]) == 0
     said = capsys.readouterr().out
     assert "columns of" in said
-    [written] = list((shop / "out").glob("*-sheet.svg"))
+    [written] = list((shop / "out").glob("*-sliced.svg"))
     assert main(["forecast", str(shop / "job.toml"), str(written), "--draws", "20"]) == 0
     said = capsys.readouterr().out
     micrometres = float(said.split("marks lie within ")[1].split(" µm")[0])
@@ -56,15 +56,18 @@ def test_a_sheet_is_written_and_the_forecast_finds_it_true(shop: Path, capsys: p
 
 
 @pytest.mark.parametrize("command", ["sheet", "flat"])
-def test_a_coated_item_gets_its_first_slice_and_the_rest_in_files_of_their_own(
+def test_a_coated_item_gets_first_second_and_rest_in_files_of_their_own(
     shop: Path, command: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """What is told names them in the order in which they are imported, and says how the passes are run."""
     assert main([command, str(shop / "job.toml"), "--to", str(shop / "out")]) == 0
     said = capsys.readouterr().out
-    names = sorted(path.name for path in (shop / "out").iterdir())
-    assert [name.removesuffix(".svg").rpartition("-")[2] for name in names] == ["first", "rest", command]
-    assert said.index(f"Import {names[0]} first") < said.index(f"Then import {names[1]}")
+    whole = "sliced" if command == "sheet" else "flat"
+    stem = f"crest{'-flat' * (command == 'flat')}"
+    parts = [f"{stem}-{part}.svg" for part in ("first", "second", "rest")]
+    assert {path.name for path in (shop / "out").iterdir()} == {f"crest-{whole}.svg", *parts}
+    told = [said.index(f"{word} {part}") for word, part in zip(("Import", "import", "import"), parts, strict=True)]
+    assert told == sorted(told)
     assert "Type 1 pass." in said
     assert "Clean after ____ passes" in said
 
@@ -89,7 +92,7 @@ def test_the_sheet_is_drawn_for_the_very_numbers_on_the_card(
 def test_the_forecast_is_drawn_too(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The picture is an SVG beside the text, and the sheet stays as it was."""
     main(["sheet", str(shop / "job.toml"), "--to", str(shop / "out")])
-    [written] = list((shop / "out").glob("*-sheet.svg"))
+    [written] = list((shop / "out").glob("*-sliced.svg"))
     before = written.read_bytes()
     command = ["forecast", str(shop / "job.toml"), str(written), "--draws", "10", "--picture", str(shop / "seen.svg")]
     assert main(command) == 0
@@ -109,7 +112,7 @@ def test_dxf_can_be_read_by_another_library(shop: Path) -> None:
     import ezdxf
 
     assert main(["sheet", str(shop / "job.toml"), "--to", str(shop / "out"), "--dxf"]) == 0
-    [written] = list((shop / "out").glob("*-sheet.dxf"))
+    [written] = list((shop / "out").glob("*-sliced.dxf"))
     document = ezdxf.readfile(written)
     assert document.units == ezdxf.units.MM
     assert len({line.dxf.layer for line in document.modelspace()}) > 5
@@ -129,7 +132,7 @@ def test_a_picture_becomes_dots(shop: Path) -> None:
 
     Image.linear_gradient("L").save(shop / "ramp.png")
     assert main(["picture", str(shop / "job.toml"), str(shop / "ramp.png"), "--to", str(shop / "dots")]) == 0
-    [written] = list((shop / "dots").glob("*-raster.png"))
+    [written] = list((shop / "dots").glob("*-sliced.png"))
     with Image.open(written) as dots:
         assert dots.info["dpi"][0] == pytest.approx(round(dots.info["dpi"][0] / 0.0254) * 0.0254, abs=1e-3)
 
@@ -205,7 +208,7 @@ def test_flat_artwork_is_foretold_in_its_own_columns(shop: Path, capsys: pytest.
     assert columns in (out / "crest-flat.svg").read_text("utf-8")
     plain = said_of(capsys, "forecast", job, out / "crest-flat.svg", "--draws", "0")
     said_of(capsys, "sheet", job, "--to", out)
-    sheet = said_of(capsys, "forecast", job, out / "crest-sheet.svg", "--draws", "0")
+    sheet = said_of(capsys, "forecast", job, out / "crest-sliced.svg", "--draws", "0")
     assert joint_um(sheet) < 2 < joint_um(plain) < 25
     assert "write it again" not in plain + sheet
 
@@ -217,7 +220,7 @@ def test_a_sheet_older_than_its_job_is_called_so(shop: Path, capsys: pytest.Capt
     job.write_text(JOB + '[tolerances]\nmethod = "sheet"\n', "utf-8")
     said_of(capsys, "sheet", job, "--to", out)
     job.write_text(job.read_text("utf-8").replace("76 mm", "60 mm"), "utf-8")
-    said = said_of(capsys, "forecast", job, out / "crest-sheet.svg", "--draws", "0")
+    said = said_of(capsys, "forecast", job, out / "crest-sliced.svg", "--draws", "0")
     assert "was drawn for columns of" in said
     assert "stray from the artwork's outline by more than 250 µm" in said
     assert "marks lie within" not in said
@@ -227,7 +230,7 @@ def test_a_sheet_as_dxf_is_sent_back_for_its_svg(shop: Path, capsys: pytest.Capt
     """The forecast reads SVG; a DXF, or a folder of them, is refused with what to give instead."""
     main(["sheet", str(shop / "job.toml"), "--to", str(shop / "out"), "--dxf"])
     capsys.readouterr()
-    [written] = list((shop / "out").glob("*-sheet.dxf"))
+    [written] = list((shop / "out").glob("*-sliced.dxf"))
     for given in (written, shop / "out"):
         assert main(["forecast", str(shop / "job.toml"), str(given)]) == 4
         assert "SVG" in capsys.readouterr().err
@@ -245,7 +248,7 @@ def test_a_list_of_names_becomes_sheets_and_a_table(shop: Path, capsys: pytest.C
     said = capsys.readouterr().out
     assert "misfit in line 3" in said
     assert {path.suffix for path in (shop / "crew").iterdir()} == {".svg", ".csv"}
-    assert len(list((shop / "crew").glob("*-sheet.svg"))) == 2
+    assert len(list((shop / "crew").glob("*-sliced.svg"))) == 2
     assert main([*command[:-1], "seats", "--to", str(shop / "again")]) == 3
     assert "seats" in capsys.readouterr().err
 
@@ -281,7 +284,7 @@ def test_repeats_and_what_lies_over_the_back_close_round_the_item(
     job = shop / "job.toml"
     text = f'use_head = "fibre-30w-160"\n{RING}surface_map = "{surface_map}"\n{pieces}[tolerances]\nmethod = "sheet"\n'
     job.write_text(text, "utf-8")
-    for command, name in (("sheet", "crest-sheet.svg"), ("flat", "crest-flat.svg")):
+    for command, name in (("sheet", "crest-sliced.svg"), ("flat", "crest-flat.svg")):
         said = said_of(capsys, command, job, "--to", shop / "out")
         assert "marked twice" not in said
         said = said_of(capsys, "forecast", job, shop / "out" / name, "--draws", "0")
@@ -339,11 +342,11 @@ def test_a_sheet_that_a_job_reads_is_not_written_over(shop: Path, capsys: pytest
     """Even a file that was drawn here stays as it is while it is a piece of the job."""
     job = shop / "job.toml"
     said_of(capsys, "sheet", job, "--to", shop)
-    before = (shop / "crest-sheet.svg").read_bytes()
-    job.write_text(JOB.replace("crest.svg", "crest-sheet.svg"), "utf-8")
+    before = (shop / "crest-sliced.svg").read_bytes()
+    job.write_text(JOB.replace("crest.svg", "crest-sliced.svg"), "utf-8")
     assert main(["sheet", str(job), "--to", str(shop)]) == 4
     assert "is what is read" in capsys.readouterr().err
-    assert (shop / "crest-sheet.svg").read_bytes() == before
+    assert (shop / "crest-sliced.svg").read_bytes() == before
 
 
 STEEP = """

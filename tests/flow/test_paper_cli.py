@@ -297,8 +297,8 @@ def test_a_slice_sheet_bears_the_name_that_it_was_given(here: Path, capsys: pyte
         code, out, _ = run(capsys, "paper", "job.toml", "slice-sheet", "--to", "my.own name.svg")
         assert code in (0, 5)
         assert out.startswith("wrote my.own name.svg\n")
-        assert ("take the place of 3 earlier files" in out) == (times == 2)
-    written = {"my.own name.svg", "my.own name-first.svg", "my.own name-rest.svg"}
+        assert ("take the place of 4 earlier files" in out) == (times == 2)
+    written = {"my.own name.svg", *(f"my.own name-{part}.svg" for part in ("first", "second", "rest"))}
     assert {path.name for path in here.iterdir() if path.is_file()} == {"job.toml", *written}
     assert "Import my.own name-first.svg first" in out
     assert job.read_bytes() == before

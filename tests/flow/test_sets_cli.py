@@ -56,5 +56,5 @@ def test_files_are_named_after_what_is_drawn_and_replaced_together(
     assert all(path.name.startswith("i-slice-") or path.name == "notes.txt" for path in out.iterdir())
     said_of(capsys, "flat", job, "--text", "I", "--to", out)
     assert {path.name for path in out.iterdir()} == {
-        "i-flat.svg", "i-flat-first.svg", "i-flat-rest.svg", "notes.txt",
+        "i-flat.svg", "i-flat-first.svg", "i-flat-second.svg", "i-flat-rest.svg", "notes.txt",
     }  # fmt: skip

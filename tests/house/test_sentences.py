@@ -20,7 +20,6 @@ READERS: Final = {
 """What reads words that this tool did not make."""
 
 EXCEPTIONS: Final = {
-    ("rotary/sheet/first.py", "Import "): "proofs hold what was printed, word for word, also those of before",
     ("tui/repeating.py", "over a base of "): "proofs hold what was printed, word for word, also those of before",
     ("rotary/cli/patch_commands.py", "patch "): "how a patch is named in the person's own files",
     ("rotary/passes/patch/cells.py", "patch "): "how a patch is named in the person's own files",

@@ -90,7 +90,7 @@ def whole_forecast(whole: Any) -> Forecast | FaceForecast:
     return forecast(whole.done, draws=200)
 
 
-@pytest.mark.parametrize(("around", "kind"), [("ring", "sheet"), ("end", "end")])
+@pytest.mark.parametrize(("around", "kind"), [("ring", "sliced"), ("end", "end")])
 def test_a_card_that_is_not_ours_stops_the_files_too(around: Any, kind: str, tmp_path: Path) -> None:
     """The card comes last: where it may not be written, nothing is."""
     own = tmp_path / f"heron-{kind}-card.txt"

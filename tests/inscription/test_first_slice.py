@@ -25,7 +25,8 @@ def test_a_list_is_tried_on_its_first_item_alone(tmp_path: Path) -> None:
     found = names(MUG, ARC, wanted, tmp_path / "out", ListWish(sign=sign), made_by=planned)
     first, *others = [entry for entry in found.entries if entry.files]
     whole = Path(first.files[0]).stem
-    assert [Path(file).stem for file in first.files] == [whole, f"{whole}-first", f"{whole}-rest"]
+    parts = [f"{whole.removesuffix('-sliced')}-{part}" for part in ("first", "second", "rest")]
+    assert [Path(file).stem for file in first.files] == [whole, *parts]
     assert all(len(entry.files) == 1 for entry in others)
     assert first.files[1] in found.notes[0]
     cards = {entry.card: (tmp_path / "out" / entry.card).read_text("utf-8") for entry in found.entries}

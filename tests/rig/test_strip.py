@@ -276,7 +276,7 @@ def test_a_number_typed_for_the_strip_has_its_warning(strip: Strip, system: str,
     assert typed == [f"      {one.label}: {one.figure}" for one in entries]
     assert next(line for line in typed if "Item diameter" in line).endswith(f" mm, {leave}")
     files = strip_files(strip)
-    assert all("NOT 79: leave it" in files[name].decode() for name in ("joint-strip.txt", "joint-strip-sheet.svg"))
+    assert all("NOT 79: leave it" in files[name].decode() for name in ("joint-strip.txt", "joint-strip-sliced.svg"))
 
 
 def test_a_narrow_field_gets_three_slices() -> None:

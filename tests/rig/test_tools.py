@@ -195,7 +195,7 @@ def test_the_command_line_goes_from_beliefs_to_a_corrected_sheet(
     assert float(said.split("drawn ")[1].split()[0]) == pytest.approx(1.0037, abs=0.0004)
     assert tomllib.loads((tmp_path / "mine.toml").read_text("utf-8"))["item"]["name"] == "Regatta bottle 600 ml"
     assert main(["measured", "regatta-bottle", "--text", "Regatta", "--folder", str(tmp_path / "sheet")]) == 0
-    assert list((tmp_path / "sheet").glob("*-sheet.svg"))
+    assert list((tmp_path / "sheet").glob("*-sliced.svg"))
     assert list(rigs.iterdir())
 
 
@@ -269,7 +269,7 @@ def test_the_sheet_and_its_forecast_go_by_the_rig(tmp_path: Path, capsys: pytest
     assert main(["gauge", "field", "axis=x", "drawn=140", "measured=141.4"]) == 0
     assert main(["sheet", "regatta-bottle", "--text", "Regatta", "--to", str(tmp_path / "a"), "--rig", "rig"]) == 0
     assert main(["sheet", "regatta-bottle", "--text", "Regatta", "--to", str(tmp_path / "b")]) == 0
-    mine, plain = (next((tmp_path / name).glob("*-sheet.svg")) for name in "ab")
+    mine, plain = (next((tmp_path / name).glob("*-sliced.svg")) for name in "ab")
     wide = [float(drawing_from_text(path.read_text("utf-8")).width_mm) for path in (mine, plain)]
     assert mine.read_text("utf-8") != plain.read_text("utf-8")
     assert wide[0] > 0

@@ -62,12 +62,13 @@ def test_on_a_coating_the_first_name_alone_has_its_first_slice_apart(listed: Pat
     made, _ = series(bottle(), listed, tmp_path / "out", SeriesWish(column="name"), STAR)
     first, *others = [entry.files for entry in made.entries if entry.files]
     whole = Path(first[0])
-    assert [Path(file).stem for file in first] == [whole.stem, f"{whole.stem}-first", f"{whole.stem}-rest"]
+    stem = whole.stem.removesuffix("-sliced")
+    assert [Path(file).stem for file in first] == [whole.stem, f"{stem}-first", f"{stem}-second", f"{stem}-rest"]
     assert all(len(files) == 1 for files in others)
     assert first[1] in made.notes[0]
     assert f"{bottle().removal.passes_at_most} at most" in made.notes[0]
-    assert first[2] in made.notes[1]
-    item = bottle().job.item.model_copy(update={"coating": None, "coating_thickness_um": None})
+    assert made.notes[1].index(first[2]) < made.notes[1].index(first[3])
+    item = bottle().job.item.model_copy(update={"coating": None, "coating_thickness_um": None, "colour": None})
     bare = plan(bottle().job.model_copy(update={"item": item}), 0)
     made, _ = series(bare, listed, tmp_path / "bare", SeriesWish(column="name"), STAR)
     assert {len(entry.files) for entry in made.entries if entry.files} == {1}
@@ -117,7 +118,7 @@ def test_tails_and_accents_move_no_name(name: str, tmp_path: Path) -> None:
     """Names stand on one line, whatever reaches below or above it: the capital H beside each is where it always is."""
     (tmp_path / "a.csv").write_text(f"name\nH{name}\nH\n", "utf-8")
     _, paths = series(PLANS["boathouse-mug"], tmp_path / "a.csv", tmp_path / "out", SeriesWish(letter_height_mm=6.0))
-    with_tail, alone = (ink_of(path) for path in paths[1:] if not path.stem.endswith(("-first", "-rest")))
+    with_tail, alone = (ink_of(path) for path in paths[1:] if not path.stem.endswith(("-first", "-second", "-rest")))
     stem = with_tail.points_mm[with_tail.points_mm[:, 0] < bounds_mm(with_tail)[0] + 0.5]
     assert stem[:, 1].min() == pytest.approx(bounds_mm(alone)[1], abs=0.003)
     assert stem[:, 1].max() == pytest.approx(bounds_mm(alone)[3], abs=0.003)

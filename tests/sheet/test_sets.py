@@ -45,13 +45,13 @@ def names(folder: Path) -> set[str]:
 NEW_SETS: Final[dict[str, dict[str, bytes]]] = {
     "fewer slices": slices("heron", 3),
     "as many slices": slices("heron", 5),
-    "one sheet": {"heron-sheet.svg": page()},
-    "flat": {"heron-flat.svg": page()},
-    "lines": {"heron-sheet.dxf": dxf_bytes({"slice-1": TRIANGLE}, 10, 4, "a page")},
-    "dots": {"heron-raster.png": png_bytes(np.eye(3, dtype=np.uint8) * 255, 20_000, False, "a page")},
+    "sliced": {f"heron-{part}.svg": page() for part in ("sliced", "first", "second", "rest")},
+    "sliced, as they were once called": {f"heron-sheet{part}.svg": page() for part in ("", "-first", "-rest")},
+    "flat": {f"heron-flat{part}.svg": page() for part in ("", "-first", "-second", "-rest")},
+    "lines": {"heron-sliced.dxf": dxf_bytes({"slice-1": TRIANGLE}, 10, 4, "a page")},
+    "dots": {"heron-sliced.png": png_bytes(np.eye(3, dtype=np.uint8) * 255, 20_000, False, "a page")},
     "zones": {f"zone-{z}/{name}": data for z in (1, 2) for name, data in slices("heron", 2).items()},
     "faces": {f"heron-flat-{k:02d}.svg": page() for k in (1, 2)},
-    "parts of one name": {"heron-first.svg": page(), "heron-rest.svg": page()},
     "one file": {"heron.svg": page()},
 }
 
@@ -79,20 +79,25 @@ def test_files_of_before_there_were_marks_are_known_by_their_names(tmp_path: Pat
     """Those of an earlier version go too, of this artwork and no other; a file that another drew stays."""
     for name, data in slices("heron", 4).items():
         (tmp_path / name).write_bytes(data)
-    (tmp_path / "heron-2-sheet.svg").write_bytes(page())
-    (tmp_path / "heron-rest-sheet.svg").write_bytes(page())
+    for name in ("heron-sheet.svg", "heron-sheet-first.svg", "heron-2-sheet.svg", "heron-rest-sheet.svg"):
+        (tmp_path / name).write_bytes(page())
     (tmp_path / "heron-flat.svg").write_text("<svg>drawn by somebody else</svg>", "utf-8")
-    write_set(tmp_path, "heron", {"heron-sheet.svg": page()}, item="mug")
-    assert names(tmp_path) == {"heron-sheet.svg", "heron-2-sheet.svg", "heron-rest-sheet.svg", "heron-flat.svg"}
+    write_set(tmp_path, "heron", {"heron-sliced.svg": page()}, item="mug")
+    assert names(tmp_path) == {"heron-sliced.svg", "heron-2-sheet.svg", "heron-rest-sheet.svg", "heron-flat.svg"}
 
 
 def test_like_names_are_not_one_set(tmp_path: Path) -> None:
     """A drawing called heron 2, or heron rest, is another than heron."""
-    for stem in ("heron-2", "heron-rest", "heron-first"):
-        write_set(tmp_path, stem, {f"{stem}-sheet.svg": page()})
-    write_set(tmp_path, "heron", {"heron-sheet.svg": page()})
+    stems = ("heron-2", "heron-rest", "heron-first")
+    for stem in stems:
+        write_set(tmp_path, stem, {f"{stem}-sliced.svg": page()})
+    write_set(tmp_path, "heron", NEW_SETS["sliced"])
     write_set(tmp_path, "heron", {"heron-flat.svg": page()})
-    assert names(tmp_path) == {"heron-2-sheet.svg", "heron-rest-sheet.svg", "heron-first-sheet.svg", "heron-flat.svg"}
+    assert names(tmp_path) == {*(f"{stem}-sliced.svg" for stem in stems), "heron-flat.svg"}
+    # A person may give a file the name of another drawing's part: neither takes the other's place unasked.
+    write_set(tmp_path, "heron-first", {"heron-first.svg": page()})
+    with pytest.raises(Taken, match="of another drawing"):
+        write_set(tmp_path, "heron", NEW_SETS["sliced"])
 
 
 def test_slices_lie_alone(tmp_path: Path) -> None:

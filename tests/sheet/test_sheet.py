@@ -161,7 +161,7 @@ def test_a_taper_that_can_not_be_levelled_gets_a_sheet_for_each_focal_plane(tmp_
     )
     assert len(made.focus.refocus) > 1
     ink = block(30, 40)
-    drawn, paths = slice_sheet(made, ink, tmp_path, SheetWish(first_alone=False))
+    drawn, paths = slice_sheet(made, ink, tmp_path, SheetWish(trial=False))
     assert len(paths) == len(made.focus.refocus)
     forecasts = [simulation_of_files(made, path, ink, draws=0) for path in paths]
     assert all(f.placement_mm is not None and f.placement_mm < 0.005 for f in forecasts)

@@ -26,7 +26,7 @@ BELLY = {
 CUP = {"name": "cup", "stations": [{"at_mm": 0, "across_mm": 80.0}, {"at_mm": 100, "across_mm": 80.0}]}
 NOTHING = Beliefs(0, 0, 0, 0, 0, 0, 0, 0)
 
-WHOLE = SheetWish(first_alone=False)
+WHOLE = SheetWish(trial=False)
 
 
 def test_the_focal_plane_in_the_file_is_the_plans(tmp_path: Path) -> None:

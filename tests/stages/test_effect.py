@@ -5,12 +5,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from rotary.head import optics, shipped_heads
+from rotary.head import optics
 from rotary.passes.beliefs.draws import Coating, Known, Material, coatings, draws_from, latent, metals
 from rotary.passes.learning.likelihood import evidence, outcome_shares
 from rotary.passes.learning.reading import Reading
 from rotary.passes.plan.grid import Grid, Light, grid
 from rotary.passes.plan.window import Passes, passes
+from tests.setups import shipped_heads
 
 HEAD = shipped_heads()["fibre-30w-160"]
 BEAM, METAL = optics(HEAD), metals()["aluminium-6061"]

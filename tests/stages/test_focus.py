@@ -10,11 +10,11 @@ from rotary.drive import Chuck, Drive, Rollers
 from rotary.errors import NoPlan
 from rotary.focus import Focus, focus
 from rotary.formulas.beam import fluence_share
-from rotary.head import optics, shipped_heads
+from rotary.head import optics
 from rotary.item import Handle, Item, Station
 from rotary.slices import Split, split
 from rotary.tolerances import Tolerances
-from tests.setups import setup_of
+from tests.setups import setup_of, shipped_heads
 
 HEAD = shipped_heads()["fibre-30w-160"]
 BOTTLE = Item(name="Regatta bottle", stations=(Station(at_mm=0, across_mm=88), Station(at_mm=150, across_mm=70)))

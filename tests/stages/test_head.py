@@ -7,7 +7,8 @@ import numpy as np
 import pytest
 
 from rotary.errors import Refused
-from rotary.head import Head, optics, pulse_energy_mj, shipped_heads
+from rotary.head import Head, optics, pulse_energy_mj
+from tests.setups import shipped_heads
 
 
 def head(**more: Any) -> Head:
@@ -115,9 +116,3 @@ def test_the_shipped_heads_are_in_order_and_say_that_they_are_invented(name: str
     beam = optics(found)
     assert 30 < beam.spot_um < 100
     assert beam.peak_fluence_j_cm2 > 20
-
-
-def test_the_shipped_heads_can_not_be_changed_by_a_caller() -> None:
-    """Whoever takes the list and empties it takes nothing from the next one."""
-    shipped_heads().clear()
-    assert set(shipped_heads()) == {"fibre-30w-160", "fibre-60w-254"}

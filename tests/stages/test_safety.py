@@ -6,12 +6,13 @@ import pytest
 from pydantic import ValidationError
 
 from rotary.formulas import exposure
-from rotary.head import Head, shipped_heads
+from rotary.head import Head
 from rotary.item import Handle, Item, Station
 from rotary.passes.plan.removal import Removal
 from rotary.safety import CAUTIONS, Safety, safety
 from rotary.sentences.cautions import WORDS, cautions
 from rotary.shop import Eyewear, OtherLaser, Shop
+from tests.setups import shipped_heads
 
 HEAD = Head(
     name="a test head",

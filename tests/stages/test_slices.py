@@ -11,14 +11,14 @@ from hypothesis import strategies as st
 from rotary.artwork.layout import Artwork, layout
 from rotary.drive import Chuck, Drive, Rollers, TickReading, TurnRange, turning
 from rotary.errors import Fault, NoPlan, Refused
-from rotary.head import optics, shipped_heads
+from rotary.head import optics
 from rotary.item import Item, Station, fitted_shape
 from rotary.sentences.slices import limit_text, notes
 from rotary.setup import Setup
 from rotary.slices import Limit, Split, split
 from rotary.slices.wall import slices_of, wall_under_head
 from rotary.tolerances import Tolerances
-from tests.setups import other, setup_of
+from tests.setups import other, setup_of, shipped_heads
 
 HEAD = shipped_heads()["fibre-30w-160"]
 BOTTLE = Item(name="Regatta bottle", stations=(Station(at_mm=0, across_mm=88), Station(at_mm=150, across_mm=70)))

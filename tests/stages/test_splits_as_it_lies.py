@@ -11,12 +11,12 @@ from rotary.drive import Chuck, Drive, Rollers, turning
 from rotary.errors import NoPlan
 from rotary.focus import Focus, focus
 from rotary.formulas.scan import command_mm, place_mm
-from rotary.head import Head, optics, shipped_heads
+from rotary.head import Head, optics
 from rotary.item import Item, Station, fitted_shape
 from rotary.sentences.slices import limit_text, notes
 from rotary.slices import Split, split
 from rotary.tolerances import Tolerances
-from tests.setups import setup_of
+from tests.setups import setup_of, shipped_heads
 
 HEAD = shipped_heads()["fibre-30w-160"]
 BOTTLE = Item(name="Regatta bottle", stations=(Station(at_mm=0, across_mm=88), Station(at_mm=150, across_mm=70)))

@@ -8,12 +8,11 @@ import pytest
 from rotary.artwork.layout import Artwork, layout
 from rotary.drive import Chuck, Rollers, turning
 from rotary.focus import Focus, focus
-from rotary.head import shipped_heads
 from rotary.item import Item, Station, fitted_shape
 from rotary.sentences.slices import limit_text, notes
 from rotary.slices import Split, split
 from rotary.tolerances import Tolerances
-from tests.setups import setup_of
+from tests.setups import setup_of, shipped_heads
 
 HEAD = shipped_heads()["fibre-30w-160"].model_copy(update={"pupil_x_mm": 190.0, "pupil_y_mm": 175.0})
 BOTTLE = Item(

@@ -51,6 +51,7 @@ def test_the_nearest_is_measured_at_the_wall(listed: list[ProfileEntry], job: Jo
             "stations": (Station(at_mm=0, across_mm=88.4), Station(at_mm=120, across_mm=73.6)),
             "coating": None,
             "coating_thickness_um": None,
+            "colour": None,
         }
     )
     found = nearest(item, listed)

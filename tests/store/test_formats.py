@@ -85,7 +85,7 @@ def test_the_schema_is_the_published_one_and_fits_the_file(full: Profile) -> Non
         node = spoiled
         for part in path:
             node = node[part]
-        node["colour"] = "green"
+        node["shade"] = "green"
         assert not check.is_valid(spoiled), path
 
 

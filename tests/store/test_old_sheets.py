@@ -86,7 +86,7 @@ def test_it_is_repeated_and_saved_anew(name: str, example: str, tmp_path: Path) 
     text = " ".join(" ".join(text_lines(repeat_paper(repeat, repeat.run))).split())
     for row in (*repeat.run.actions.by_hand, *repeat.run.actions.check):
         assert (f"{abs(row.value):g}" if isinstance(row.value, float) else f"{row.value}") in text
-    assert "10 on each slice. Measure the depth" in text or "How many it took was not noted" in text
+    assert "After 4 passes stop and measure the depth" in text or "How many it took was not noted" in text
 
 
 def test_passes_counted_on_an_old_sheet_are_typed_from_then_on() -> None:

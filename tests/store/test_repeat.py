@@ -14,7 +14,7 @@ from rotary.repeat.checks import with_setup_of
 from rotary.repeat.run import whole_run
 from rotary.repeat.standing import Repeat, repeat_of
 from rotary.repeat.telling import section_before_card
-from rotary.store.changes import plan_changes, setup_changes
+from rotary.store.changes import changes, plan_changes, setup_changes
 from rotary.store.index import entries
 from rotary.store.keeping import keep, load
 from rotary.store.logbook import Run, log, logbook, run_from_bytes, totals
@@ -67,6 +67,7 @@ def test_a_list_says_where_only_the_sheet_can_tell(job: Job, store: Path) -> Non
         ("drive", {"ticks": ()}, "drive.ticks.0.gap: 0.9 mm → -"),
         ("item", {"coating": "polyester-powder-light"}, "item.coating: polyester-powder-dark → polyester-powder-light"),
         ("item", {"coating": None}, "item.coating: polyester-powder-dark → none"),
+        ("item", {"colour": "red"}, "item.colour: green → red"),
         ("artwork", {"centre_mm": 60.0}, "artwork.centre: 75 mm → 60 mm"),
         ("tolerances", {"slice_width_mm": 1.0}, "tolerances.slice_width: - → 1 mm"),
     ],
@@ -81,6 +82,14 @@ def test_a_proof_of_a_changed_setup_no_longer_counts(
     assert str(stands.changed[0]) == says
     assert "no longer counts" in stands.summary
     assert entries(home.parent)[0].state == "lapsed"
+
+
+@pytest.mark.parametrize(("before", "after"), [(None, "green"), ("green", None)])
+def test_a_colour_noted_since_is_no_other_setup(job: Job, before: str | None, after: str | None) -> None:
+    """Two colours are two coatings; where one was not noted, nothing says so: a change to be told, and no more."""
+    proven, today = (with_part(job, "item", colour=colour) for colour in (before, after))
+    assert setup_changes(proven, today) == []
+    assert [change.where for change in changes(proven, today)] == ["item.colour"]
 
 
 def test_a_diameter_read_anew_is_no_other_setup(job: Job) -> None:
@@ -102,7 +111,7 @@ def test_a_repeat_says_what_to_check_first(home: Path, job: Job) -> None:
     assert text.startswith("PROVEN. REPEAT: ")
     assert "no longer" not in text
     assert "88 mm across at 0 mm; 70 mm across at 150 mm; within 0.1 mm" in text
-    assert 'batch "April"' in text
+    assert 'coating, polyester-powder-dark, green: batch "April"' in text
     assert "focus" in text
     assert "3.4646 in across" in words_before_card(repeat, "in")
 

@@ -141,7 +141,7 @@ async def test_a_picture_of_dots_is_shown_and_not_taken(desk: Desk, drawings: Pa
         assert person.app.screen is screen
         await person.press("escape")
         assert not person.session.unsaved
-        assert not list(drawings.glob("*sheet*"))
+        assert not list(drawings.glob("*sliced*"))
 
 
 @pytest.mark.slow
@@ -156,7 +156,7 @@ async def test_a_picture_of_dots_becomes_a_sheet(desk: Desk, drawings: Path) -> 
         await person.until(lambda: screen._number == 1 and screen.writing is None)
         await person.see("Written:")
         written = set(drawings.iterdir()) - before
-        (sheet,) = (path for path in written if not path.stem.endswith(("-first", "-rest")))
+        (sheet,) = (path for path in written if not path.stem.endswith(("-first", "-second", "-rest")))
         with Image.open(sheet) as image:
             wide_mm = image.width / image.info["dpi"][0] * 25.4
         shown = next(entry.text for entry in person.session.plan.split.key_in if entry.label == "Sheet width")

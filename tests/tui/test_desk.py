@@ -316,18 +316,18 @@ async def test_own_head_figures(desk: Desk) -> None:
 async def test_what_the_core_does_not_know_can_be_taken_out(desk: Desk) -> None:
     """A job file with names of another time is put right on the desk, and the taking out can be undone."""
     data = read_bottle()
-    data["item"]["colour"] = "harbour blue"
+    data["item"]["shade"] = "harbour blue"
     async with desk(120, 40, data) as person:
-        await person.see("item.colour")
+        await person.see("item.shade")
         await person.see("Ctrl+D takes it")
         await person.press("ctrl+d")
         await person.judged()
         assert not person.session.faults()
-        assert "colour" not in person.session.data()["item"]
+        assert "shade" not in person.session.data()["item"]
         assert person.session.unsaved
         await person.press("f7")
         await person.judged()
-        assert person.session.data()["item"]["colour"] == "harbour blue"
+        assert person.session.data()["item"]["shade"] == "harbour blue"
 
 
 async def test_a_pasted_column_fills_the_stations(desk: Desk) -> None:

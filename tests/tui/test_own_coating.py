@@ -6,7 +6,10 @@ from rotary.passes.beliefs.draws import substances
 from rotary.passes.beliefs.own_coating import COLOURS, KINDS
 from tests.tui.conftest import read_bottle
 from tui import own_coating
+from tui.catalogue import GROUPS
+from tui.plain.questions import questions
 from tui.session import Session
+from tui.states import state
 
 
 def test_the_desk_offers_every_colour_and_kind_that_the_core_knows() -> None:
@@ -37,6 +40,19 @@ def test_three_fields_make_a_coating_that_a_plan_can_be_made_of() -> None:
     assert job.item.coating_thickness_um == pytest.approx(20)
     assert substances(job.item)[1] is not None
     assert plan(job, 100).removal.setting
+
+
+def test_the_colour_stands_where_the_coating_is_told() -> None:
+    """The line of the group names it, it is asked for in plain lines, and it goes into the job as it was typed."""
+    session = Session(read_bottle())
+    group = next(group for group in GROUPS if group.key == "coating")
+    assert state(session, group) == "green polyester-powder-dark on stainless-304"
+    session.edit("item.colour", "#2f6b3a")
+    assert session.data()["item"]["colour"] == "#2f6b3a"
+    assert "item.colour" in [question.key for question in questions(session, set())]
+    session.edit("item.colour", "")
+    assert state(session, group) == "polyester-powder-dark on stainless-304"
+    assert "colour" not in session.data()["item"]
 
 
 @pytest.mark.parametrize(

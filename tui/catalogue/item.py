@@ -152,7 +152,7 @@ COATING: Final = Group(
         ),
         Field(
             own_coating.COLOUR,
-            "its colour",
+            "looks",
             "What anybody can see of your own coating: how it takes up the light follows from it.",
             options=own_coating.COLOURS,
             only=(own_coating.COATING, own_coating.OWN),
@@ -166,6 +166,12 @@ COATING: Final = Group(
         ),
         Field(
             "item.coating_thickness", "thickness", "Coating gauge, or calipers over a bare and a coated place.", "um"
+        ),
+        Field(
+            "item.colour",
+            "colour",
+            "The coating's colour, such as green or #2f6b3a. No number depends on it. Another colour is another "
+            "coating: a proof ends.",
         ),
         Field(
             own_coating.BATCH,

@@ -79,14 +79,16 @@ def _laser(plan: Any, system: str) -> list[Number]:
 def _passes(plan: Any) -> list[Number]:
     """As planned in bare metal; on a coating one at first, a blank for the others, and the last pass."""
     steps = plan.removal
-    last = steps.rows[-1]
-    if last.kind != "finish":
+    last = steps.last_pass
+    if not steps.removes_coating:
         return [Number("Passes", str(steps.typed_passes))]
     several = plan.split.slices > 1
     found = [Number("Passes, first slice" if several else "Passes", str(steps.typed_passes))]
     if several:
         times = "Times round" if steps.order == "all-round" else "Passes"
         found.append(Number(f"{times}, all others", "____"))
+    if last is None:
+        return found
     found.append(Number("Last pass, power", f"{100 * last.power_share:.4g}", "%"))
     if last.scan_speed_mm_s != steps.rows[0].scan_speed_mm_s:
         found.append(Number("Last pass, speed", f"{last.scan_speed_mm_s:.0f}", "mm/s"))

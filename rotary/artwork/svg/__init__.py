@@ -9,7 +9,6 @@
 ``lengths``    numbers and lengths
 ``pathdata``   path commands to an outline
 ``shapes``     the basic shapes to an outline
-``colours``    colours, and what counts as dark
 ``paint``      fills, strokes, gradients as a mean tone
 ``scene``      what the walk hands on: painted shapes, clips, masks
 ``walk``       the walk over the elements

@@ -5,9 +5,9 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rotary.artwork.outline import Outline, segments
 from rotary.artwork.svg.affine import after, fitted, moved_by, turned, view_box
-from rotary.artwork.svg.colours import Colour
 from rotary.artwork.svg.lengths import number, px_from_text, share
 from rotary.artwork.svg.tree import Node
+from rotary.colours import Colour
 
 if TYPE_CHECKING:
     from rotary.artwork.svg.walk import SvgPlace, Walk

@@ -4,12 +4,12 @@ import re
 from typing import Final
 
 from rotary.artwork.stroke import Pen
-from rotary.artwork.svg.colours import BLACK, GREY, Colour, colour_from_text
 from rotary.artwork.svg.document import Document
 from rotary.artwork.svg.lengths import number, px_from_text, share
 from rotary.artwork.svg.scene import Stroke
 from rotary.artwork.svg.style import Style
 from rotary.artwork.svg.tree import Node
+from rotary.colours import BLACK, GREY, Colour, colour_from_text
 
 _HALF: Final = 0.5  # where dark ends and light begins, for deciding whether a mean tone hides something
 

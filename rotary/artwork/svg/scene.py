@@ -6,7 +6,7 @@ from typing import Final, NamedTuple
 from rotary.artwork.outline import Outline
 from rotary.artwork.stroke import Pen
 from rotary.artwork.svg.affine import Affine
-from rotary.artwork.svg.colours import BLACK, Colour
+from rotary.colours import BLACK, Colour
 
 
 class Stroke(NamedTuple):

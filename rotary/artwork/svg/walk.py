@@ -8,7 +8,6 @@ import numpy as np
 from rotary.artwork.outline import Outline, bounds, mapped
 from rotary.artwork.svg import markers, regions
 from rotary.artwork.svg.affine import SAME, Affine, Box, affine_from_text, after, fitted, moved_by, view_box
-from rotary.artwork.svg.colours import BLACK, Colour
 from rotary.artwork.svg.document import Document
 from rotary.artwork.svg.lengths import px_from_text, share
 from rotary.artwork.svg.paint import paint_of, stroke_of
@@ -17,6 +16,7 @@ from rotary.artwork.svg.shapes import SHAPES, box_outline, outline_of_shape
 from rotary.artwork.svg.style import Style
 from rotary.artwork.svg.tree import Node
 from rotary.artwork.work import FARTHEST
+from rotary.colours import BLACK, Colour
 
 Mode = Literal["paint", "clip", "bounds"]
 

@@ -3,13 +3,11 @@
 from typing import Literal, Self
 
 import numpy as np
-from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
+from rotary.formulas.arrays import Floats
 from rotary.formulas.estimate import BELOW_95
 from rotary.model import Model
-
-Floats = NDArray[np.float64]
 
 
 class Belief(Model):
@@ -39,6 +37,11 @@ def quantile(values: Floats, weight: Floats, share: float) -> float:
     """The value below which this share of the weight lies."""
     if len(values) == 1:
         return float(values[0])
+    if (weight == weight[0]).all():
+        # Before any reading all weigh the same: then no order is needed, only the value at its place.
+        heap = np.cumsum(weight)
+        place = min(int(np.searchsorted(heap, share * heap[-1])), len(values) - 1)
+        return float(np.partition(values, place)[place])
     order = np.argsort(values)
     heap = np.cumsum(weight[order])
     return float(values[order[min(int(np.searchsorted(heap, share * heap[-1])), len(values) - 1)]])

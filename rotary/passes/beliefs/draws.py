@@ -12,18 +12,16 @@ from statistics import NormalDist
 from typing import Final, Literal
 
 import numpy as np
-from numpy.typing import NDArray
 from pydantic import Field
 
 from rotary.errors import Fault, Refused
+from rotary.formulas.arrays import Floats
 from rotary.head import Head
 from rotary.item import Item
 from rotary.model import Model
 from rotary.passes.beliefs.belief import Belief
 from rotary.passes.beliefs.own_coating import COLOURS, KINDS, changed, own_words
 from rotary.passes.beliefs.tables import OwnFile, own_file, tables, validated
-
-Floats = NDArray[np.float64]
 
 SEED: Final = 1892
 
@@ -147,11 +145,10 @@ def _coating_named(name: str, own: OwnFile | None) -> Coating | RefusedCoating |
 def substances(item: Item) -> tuple[Metal, Coating | RefusedCoating | None]:
     """The metal and the coating of an item; raises Refused where a name is not known."""
     coating = None if item.coating is None else coating_named(item.coating)
+    every = metals()
     faults = []
-    if item.metal not in metals():
-        faults.append(
-            Fault("item.metal", f"{item.metal!r} is not a metal known here: write one of {', '.join(metals())}")
-        )
+    if item.metal not in every:
+        faults.append(Fault("item.metal", f"{item.metal!r} is not a metal known here: write one of {', '.join(every)}"))
     if item.coating is not None and coating is None:
         known = ", ".join(coatings())
         own = f"{' or '.join(COLOURS)} with {' or '.join(KINDS)}"
@@ -159,7 +156,7 @@ def substances(item: Item) -> tuple[Metal, Coating | RefusedCoating | None]:
         faults.append(Fault("item.coating", says))
     if faults:
         raise Refused(faults)
-    return metals()[item.metal], coating
+    return every[item.metal], coating
 
 
 @dataclass(frozen=True, slots=True)

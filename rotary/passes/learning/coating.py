@@ -17,6 +17,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from rotary.formulas.arrays import Floats
 from rotary.head import Head
 from rotary.item import Item, fitted_shape
 from rotary.model import Model
@@ -25,8 +26,6 @@ from rotary.passes.beliefs.draws import SEED, Coating, Draws, Known, draws_from,
 from rotary.passes.learning.likelihood import Evidence, evidence, log_likelihoods
 from rotary.passes.learning.reading import NOT_READ, Reading
 from rotary.passes.plan.setting import PassRemark, Removal
-
-Floats = NDArray[np.float64]
 
 LEARNING_DRAWS: Final = 4000
 """Learning takes at least so many draws, whatever the plan then works with."""

@@ -17,10 +17,10 @@ from statistics import NormalDist
 from typing import Final, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 from pydantic import Field
 
 from rotary.errors import Fault, Refused
+from rotary.formulas.arrays import Floats
 from rotary.formulas.estimate import BELOW_95
 from rotary.formulas.heat import diffusivity_mm2_s
 from rotary.formulas.lumped import half_space_rise_k, lumped_rise_k, solid_volume_mm3
@@ -29,8 +29,6 @@ from rotary.passes.beliefs.belief import Belief
 from rotary.passes.beliefs.draws import Metal, machine
 from rotary.passes.plan.setting import Setting
 from rotary.shape import Shape
-
-Floats = NDArray[np.float64]
 
 PLACES: Final = 4001
 REACH: Final = 8.0  # standard deviations to either side

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.formulas.ablation import log_threshold_after_pulses
+from rotary.formulas.arrays import Floats
 from rotary.formulas.beam import dose_j_mm2, pulse_density_mm2
 from rotary.passes.beliefs.belief import bell
 from rotary.passes.beliefs.draws import Draws, Known, Metal, machine, metals
@@ -31,8 +32,6 @@ from rotary.passes.plan.effect import (
 )
 from rotary.passes.plan.grid import Grid
 from rotary.passes.plan.heating import ROOM_C, Round, heat_weights
-
-Floats = NDArray[np.float64]
 
 WRONG_SHARE: Final = 0.05
 # Thickness from one place to another, as passes (logarithm); haze within so much of the edge: estimates.

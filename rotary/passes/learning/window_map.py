@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
+from rotary.formulas.arrays import Floats
 from rotary.formulas.beam import peak_fluence_j_cm2, pulse_density_mm2, pulses_per_place, spot_under_defocus_um
 from rotary.passes.beliefs.draws import Material
 from rotary.passes.learning.reading import NOT_READ, Reading
@@ -15,8 +15,6 @@ from rotary.passes.plan.grid import worst_places
 from rotary.passes.plan.setting import Setting
 from rotary.passes.plan.window import passes
 from rotary.setup import Setup
-
-Floats = NDArray[np.float64]
 
 COUNTS: Final = np.array([1, 2, 3, 4, 5, 6, 8, 10, 12, 14, 16, 20, 25, 30], float)
 

@@ -9,10 +9,10 @@ from itertools import pairwise
 from typing import Final, Literal
 
 import numpy as np
-from numpy.typing import NDArray
 from pydantic import Field
 
 from rotary.errors import Fault, NoPlan, Refused
+from rotary.formulas.arrays import Floats
 from rotary.head import Head, optics
 from rotary.job import Job
 from rotary.model import Model
@@ -22,11 +22,10 @@ from rotary.passes.patch.cells import GAP_MM
 from rotary.passes.plan.choosing import durations_of, setting_from
 from rotary.passes.plan.grid import LEAST_POWER_SHARE, Grid, Light, grid, worst_places
 from rotary.passes.plan.looking import MOST_LOOKED, stopping
+from rotary.passes.plan.pausing import pauses_of
 from rotary.passes.plan.setting import Setting
 from rotary.passes.plan.window import PASSES, passes
 from rotary.wishes import Wishes, feasible
-
-Floats = NDArray[np.float64]
 
 FEWEST: Final = 4
 MOST: Final = 16
@@ -108,7 +107,7 @@ def patch(
         faults.append(Fault("item.coating", f"there is nothing to prove, {why}."))
     if faults or not isinstance(coating, Coating):
         raise Refused(faults)
-    feasible(wishes, head, bare=False)
+    feasible(wishes, head, bare=False, program=job.program)
     every = grid(head, beam, wishes)
     ns = durations_of(head, wishes)[0]
     if not len(every.hatch_mm):
@@ -124,7 +123,8 @@ def patch(
         says = "no setting that this head can do has any chance by what is believed; see rotary plan for the reasons."
         raise NoPlan([Fault("passes", says)])
     chance = float(few.weight @ right[picked].max(axis=0))
-    pause = wishes.pause_s if wishes.pause_s is not None else _PAUSE_S
+    pauses = pauses_of(wishes, job.program)
+    pause = next((pause_s for pause_s in pauses if pause_s >= _PAUSE_S), pauses[-1])
     chosen = []
     for at, one in zip(picked, _at_one_rate(every, picked, head, wishes), strict=True):
         here = passes(one, material, ns, beam, Light(np.ones(1), np.ones(1)))

@@ -219,7 +219,7 @@ def _with_heat(
     looked, stop = stopping(seen, draws, option.last)
     mark_s = slice_mm2 / float(one.scan_speed_mm_s[0] * one.hatch_mm[0])
     course = Course(np.repeat(one.dose_j_mm2, option.last), seen.bare_after, looked, stop)
-    pause, cool, rises = shortest_pause(beat, mark_s, material, course, pauses_of(setup.job.passes))
+    pause, cool, rises = shortest_pause(beat, mark_s, material, course, pauses_of(setup.job.passes, setup.job.program))
     weight = draws.weight
     lost = float(weight @ (looked * ~cool)) / max(float(weight @ looked), 1e-9)
     cool_blind = reached_k(rises[:count]) < hot_limit_c(draws) - heating.ROOM_C

@@ -12,7 +12,7 @@ from rotary.passes.plan.grid import Grid
 from rotary.passes.plan.heating import ROOM_C
 from rotary.passes.plan.pausing import Course
 from rotary.passes.plan.remarks import of_cut
-from rotary.passes.plan.rows import Work, in_order, row_of, temperatures
+from rotary.passes.plan.rows import Work, in_order, is_file_per_slice, row_of, temperatures
 from rotary.passes.plan.setting import AFTER, Direction, PassRow, Removal, Setting
 from rotary.wishes import FREE, MOST_PASSES, Wishes
 
@@ -59,11 +59,11 @@ def bare_metal(work: Work) -> Removal:
     choice, setting, times = work.choice, work.setting, work.times
     draws = work.material.draws
     doses, bare = np.full(setting.passes, setting.dose_j_mm2), np.zeros_like(draws.weight)
-    order, why, pause, _, rises = in_order(work, Course(doses, bare, np.ones_like(bare, bool)), setting.passes)
+    order, why, pause, _, rises = in_order(work, Course(doses, bare, np.ones_like(bare, bool)), setting.passes, False)
     setting = setting.model_copy(update={"pause_s": pause})
     each = depth_per_pass_um(setting, draws)
     deep = {at: quantile(each, draws.weight, at / 100) for at in (5, 50, 95)}
-    count = setting.passes
+    count, by_hand = setting.passes, is_file_per_slice(work.setup)
     rows = [row_of(work, n + 1, "cut", setting, _turned(n), rises[n]) for n in range(count)]
     return Removal(
         setting=setting,
@@ -82,8 +82,9 @@ def bare_metal(work: Work) -> Removal:
         before=("clean",),
         after=AFTER,
         remarks=of_cut(work.beat, draws, deep[95] * count),
-        typed_passes=count,
+        typed_passes=1 if by_hand else count,
         passes_at_most=count,
+        file_per_slice=by_hand,
         depth_um_5=deep[5] * count,
         depth_um_50=deep[50] * count,
         depth_um_95=deep[95] * count,

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from rotary.passes.beliefs.draws import Draws, Material
 from rotary.passes.plan import heating
+from rotary.program import UNASKED, Program
 from rotary.wishes import FREE, Wishes
 
 Floats = NDArray[np.float64]
@@ -20,9 +21,17 @@ def hot_limit_c(draws: Draws) -> Floats:
     return np.minimum(draws.tints_at_c, draws.scorches_at_c)
 
 
-def pauses_of(wishes: Wishes = FREE) -> tuple[float, ...]:
-    """Pauses between passes worth trying: the one held, or all."""
-    return PAUSES_S if wishes.pause_s is None else (wishes.pause_s,)
+def pauses_of(wishes: Wishes = FREE, program: Program = UNASKED) -> tuple[float, ...]:
+    """Pauses between passes worth trying, the shortest first: the one held, or all that the program takes.
+
+    >>> pauses_of(program=Program(can_pause=False)), pauses_of(program=Program(least_pause_s=9))
+    ((0.0,), (0.0, 9.0, 12.0, 20.0, 30.0))
+    """
+    if wishes.pause_s is not None:
+        return (wishes.pause_s,)
+    if program.can_pause is False:
+        return PAUSES_S[:1]
+    return (*PAUSES_S[:1], *dict.fromkeys(max(pause, program.least_pause_s) for pause in PAUSES_S[1:]))
 
 
 def reached_k(rises: Floats, stop: Floats | None = None) -> Floats:

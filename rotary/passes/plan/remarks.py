@@ -11,23 +11,25 @@ from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Coating, Draws, Metal
 from rotary.passes.plan.heating import Round
 from rotary.passes.plan.pausing import hot_limit_c
-from rotary.passes.plan.setting import PassRemark, Setting
+from rotary.passes.plan.setting import HotWall, PassRemark, Setting
 from rotary.wishes import Wishes
 
 # Below this the metal stands too little over what lifts the coating: both are uncertain by a factor of two or three.
 _NEAR: Final = 3.0
 
 
-def why_no_window(metal: Metal, coating: Coating, draws: Draws, pulses: float, hot: bool) -> tuple[PassRemark, ...]:
-    """Why no setting has a fair chance."""
+def why_no_window(
+    metal: Metal, coating: Coating, draws: Draws, pulses: float, hot: HotWall | None
+) -> tuple[PassRemark, ...]:
+    """Why no setting has a fair chance; `hot` where the wall gets too hot for any."""
     found = []
     stands = metal.threshold_j_cm2.central * pulses ** (metal.incubation.central - 1)
     starts = coating.lift_off_j_cm2.central if coating.lift_off_share > 0.5 else coating.threshold_j_cm2.central
     if stands < _NEAR * starts:
         values: Values = {"starts_j_cm2": starts, "stands_j_cm2": stands, "pulses": pulses}
         found.append(PassRemark(id="too_near", values=values))
-    if hot:
-        found.append(PassRemark(id="wall_too_thin", values={"wall_mm": float(draws.wall_mm.mean())}))
+    if hot is not None:
+        found.append(PassRemark(id=hot, values={"wall_mm": float(draws.wall_mm.mean())}))
     return tuple(found) or (PassRemark(id="too_little_known"),)
 
 

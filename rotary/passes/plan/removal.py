@@ -20,9 +20,19 @@ from rotary.passes.plan.edges import edges_of
 from rotary.passes.plan.grid import LEAST_POWER_SHARE, Light
 from rotary.passes.plan.heating import ROOM_C
 from rotary.passes.plan.looking import cleared, each_pass, last_worth, stopping, unmarked
-from rotary.passes.plan.pausing import Course, hot_limit_c, reached_k
-from rotary.passes.plan.rows import Work, beat_of, finishing_hatch, in_order, row_of, temperatures
-from rotary.passes.plan.setting import AFTER, BEFORE, FAIR, GOOD, Choice, PassRemark, PassRow, Removal, Setting
+from rotary.passes.plan.pausing import Course, hot_limit_c, pauses_of, reached_k
+from rotary.passes.plan.rows import (
+    Work,
+    beat_of,
+    finishing_hatch,
+    has_last_pass,
+    in_order,
+    is_file_per_slice,
+    is_last_after_all,
+    row_of,
+    temperatures,
+)
+from rotary.passes.plan.setting import AFTER, BEFORE, FAIR, GOOD, Choice, HotWall, PassRemark, PassRow, Removal, Setting
 from rotary.passes.plan.timing import timing
 from rotary.passes.plan.window import passes
 from rotary.setup import Setup
@@ -50,7 +60,8 @@ def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Ch
     """
     item, head, wishes, layout = setup.job.item, setup.job.head, setup.job.passes, setup.layout
     metal, coating = substances(item)
-    feasible(wishes, head, bare=coating is None)
+    program = setup.job.program
+    feasible(wishes, head, coating is None, program)
     if isinstance(coating, RefusedCoating):
         values: Values = {"coating": coating.says, "refused": coating.refused}
         why = PassRemark(id="coating_refused", values=values)
@@ -70,13 +81,16 @@ def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Ch
     height = layout.band_to_mm - layout.band_from_mm
     slices = max(1, round(layout.width_centre_mm / width))
     # In a chuck the passes may go all round, where a pause that is held short is no pause for a slice.
-    all_round = isinstance(setup.job.drive, Chuck) and wishes.pause_s is not None
+    round_helps = len(pauses_of(wishes, program)) == 1 or program.can_repeat_slice is False
+    all_round = isinstance(setup.job.drive, Chuck) and round_helps
     beat = replace(beat_of(setup, slices, width, height * _LIKELY_INK, _LIKELY_INDEX_S), all_round=all_round)
     found = best(setup, material, beat, width * height * _LIKELY_INK)
     change = remarks.would_change(item, head.spot_um is not None, wishes)
     if found is None or (draws and max(found.both, found.with_looks) < FAIR):
         pulses = found.setting.pulses_per_place * found.setting.passes if found else 50.0
-        hot = found is not None and found.too_hot
+        hot: HotWall | None = None
+        if found is not None and found.too_hot:
+            hot = "wall_unpaused" if program.can_pause is False else "wall_too_thin"
         return _no_choice(draws, remarks.why_no_window(metal, coating, material.draws, pulses, hot), change)
     return Choice(
         setting=found.setting,
@@ -131,10 +145,10 @@ def _lifted(work: Work, coating: Coating) -> Removal:
     most = max(choice.look_after[-1], planned)
     at_most = last_worth(seen, draws, planned, most) if choice.draws else planned
     looked, stop = stopping(seen, draws, at_most)
-    last = finishing(setting, setup.job.head)
-    doses = np.append(np.full(at_most, setting.dose_j_mm2), last.dose_j_mm2)
+    has_last, last = has_last_pass(setup), finishing(setting, setup.job.head)
+    doses = np.append(np.full(at_most, setting.dose_j_mm2), [last.dose_j_mm2] * has_last)
     course = Course(doses, seen.bare_after, looked, stop)
-    order, why, pause, cool, rises = in_order(work, course, planned + 1)
+    order, why, pause, cool, rises = in_order(work, course, planned, has_last)
     setting, last = (one.model_copy(update={"pause_s": pause}) for one in (setting, last))
     some, clear = bool(choice.draws), cleared(seen, planned)
     reached = reached_k(rises[:planned])
@@ -143,10 +157,11 @@ def _lifted(work: Work, coating: Coating) -> Removal:
     # What the draws are not trusted with goes either way.
     left_coated = float(weight @ (unmarked(seen, draws, stop) - looked)) + (1 - TRUSTED) / 2 * right
     rows = [row_of(work, n, "lift", setting, "around", rise) for n, rise in enumerate(rises[:planned], 1)]
-    direction, shift = finishing_hatch(setup, setup.split.slice_width_mm, setting.hatch_mm)
-    finish = row_of(work, planned + 1, "finish", last, direction, rises[planned])
-    rows.append(finish | {"line_shift_mm": shift})
-    total = len(rows)
+    if has_last:
+        direction, shift = finishing_hatch(setup, setup.split.slice_width_mm, setting.hatch_mm)
+        finish = row_of(work, planned + 1, "finish", last, direction, rises[planned])
+        rows.append(finish | {"line_shift_mm": shift})
+    total, after_all = len(rows), has_last and is_last_after_all(setup)
     return Removal(
         setting=setting,
         rows=tuple(PassRow(**row) for row in rows),
@@ -157,7 +172,7 @@ def _lifted(work: Work, coating: Coating) -> Removal:
         **temperatures(ROOM_C + reached, draws),
         order=order,
         order_why=why,
-        time_slice_by_slice_s=times.slice_by_slice(total, pause),
+        time_slice_by_slice_s=times.slice_by_slice(total, pause, after_all),
         time_all_round_s=times.all_round(total, pause) if isinstance(setup.job.drive, Chuck) else None,
         refused=(),
         would_change_it=choice.would_change_it,
@@ -172,6 +187,8 @@ def _lifted(work: Work, coating: Coating) -> Removal:
         look_after=each_pass(at_most),
         typed_passes=1,
         passes_at_most=at_most,
+        last_when=("after all" if after_all or order == "all-round" else "each slice") if has_last else None,
+        file_per_slice=is_file_per_slice(setup),
         edges=edges,
     )
 

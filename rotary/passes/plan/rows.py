@@ -55,30 +55,53 @@ def beat_of(setup: Setup, slices: int, width_mm: float, block_mm: float, index_s
     )
 
 
-def in_order(work: Work, course: Course, total: int) -> tuple[Order, OrderWhy, float, NDArray[np.bool_], Floats]:
+def turns_between(setup: SlicedSetup) -> bool:
+    """Whether the program turns from slice to slice, so that it has to run several passes or settings on one."""
+    return setup.split.slices > 1
+
+
+def has_last_pass(setup: SlicedSetup) -> bool:
+    """Whether a coating gets the weaker last pass: on rollers only where the program runs two settings on a slice."""
+    on_rollers = isinstance(setup.job.drive, Rollers)
+    return not (on_rollers and turns_between(setup) and setup.job.program.can_change_setting is False)
+
+
+def is_file_per_slice(setup: SlicedSetup) -> bool:
+    """Whether each slice has a file of its own: on rollers, where the program can't run several passes on a slice."""
+    on_rollers = isinstance(setup.job.drive, Rollers)
+    return on_rollers and turns_between(setup) and setup.job.program.can_repeat_slice is False
+
+
+def is_last_after_all(setup: SlicedSetup) -> bool:
+    """Whether the last pass goes round once all slices have had theirs, since the program has one setting a slice."""
+    return turns_between(setup) and setup.job.program.can_change_setting is False
+
+
+def in_order(
+    work: Work, course: Course, planned: int, has_last: bool
+) -> tuple[Order, OrderWhy, float, NDArray[np.bool_], Floats]:
     """The order of passes and slices, why, the pause, which draws stay cool, and the wall's rises.
 
-    `total` passes are planned; the course may go on beyond them, as far as each draw's `stop`.
+    So many passes are `planned`, and one more where it `has_last`; the course may go on beyond them, as far as each
+    draw's `stop`.
     """
-    setup, times, pauses_s = work.setup, work.times, pauses_of(work.setup.job.passes)
+    setup, times, pauses_s = work.setup, work.times, pauses_of(work.setup.job.passes, work.setup.job.program)
     pause, cool, rises = shortest_pause(work.beat, times.slice_s, work.material, course, pauses_s)
-    order: Order = "slice-by-slice"
     if isinstance(setup.job.drive, Rollers):
         # A full turn that was read has the creep in its scale already.
-        why: OrderWhy = "creep" if setup.turning.creep_share else "rollers"
-    else:
-        round_beat = replace(work.beat, all_round=True)
-        other, other_cool, other_rises = shortest_pause(round_beat, times.slice_s, work.material, course, pauses_s)
-        here, there = times.slice_by_slice(total, pause), times.all_round(total, other)
-        why = "quicker"
-        # Where the pause is held, only the order can keep the wall cool.
-        cooler = len(pauses_s) == 1 and float(work.material.draws.weight @ other_cool) > float(
-            work.material.draws.weight @ cool
-        )
-        if there < 0.95 * here or cooler:
-            order, pause, cool, rises = "all-round", other, other_cool, other_rises
-            why = "cooler"
-    return order, why, pause, cool, rises
+        return "slice-by-slice", "creep" if setup.turning.creep_share else "rollers", pause, cool, rises
+    round_beat = replace(work.beat, all_round=True)
+    other, other_cool, other_rises = shortest_pause(round_beat, times.slice_s, work.material, course, pauses_s)
+    if turns_between(setup) and setup.job.program.can_repeat_slice is False:
+        return "all-round", "program", other, other_cool, other_rises
+    total = planned + has_last
+    here = times.slice_by_slice(total, pause, has_last and is_last_after_all(setup))
+    # Where the pause can't be changed, only the order can keep the wall cool.
+    weight = work.material.draws.weight
+    cooler = len(pauses_s) == 1 and float(weight @ other_cool) > float(weight @ cool)
+    if times.all_round(total, other) < 0.95 * here or cooler:
+        return "all-round", "cooler", other, other_cool, other_rises
+    return "slice-by-slice", "quicker", pause, cool, rises
 
 
 def row_of(

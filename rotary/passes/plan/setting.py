@@ -10,10 +10,11 @@ Direction = Literal["around", "along"]
 BeforeId = Literal["clean", "test_patch", "tape"]
 AfterId = Literal["cool", "wipe", "joints"]
 
-OrderWhy = Literal["rollers", "creep", "quicker", "cooler", "nothing"]
+OrderWhy = Literal["rollers", "creep", "quicker", "cooler", "program", "nothing"]
 LastWhen = Literal["each slice", "after all"]
+HotWall = Literal["wall_too_thin", "wall_unpaused"]
 PassRemarkId = Literal[
-    "coating_refused", "too_near", "wall_too_thin", "too_little_known", "other_item", "let_go", "test_patch",
+    HotWall, "coating_refused", "too_near", "too_little_known", "other_item", "let_go", "test_patch",
     "gauge_coating", "measure_spot", "what_helps", "other_process", "edges", "defocused", "worst_places", "stays_below",
     "too_hot", "bleached", "beliefs", "depth_is_linear", "thin_wall", "other_heads", "gauged",
 ]  # fmt: skip
@@ -119,8 +120,9 @@ class Removal(Model):
     `typed_passes` is the number of passes to type first: all of them in bare metal; on a coating 1, marked on the
     first slice alone and looked at, again up to `passes_at_most`; the others then get the number that it took. 0 is for
     an item that gets what an earlier one took. Where that number was counted on an earlier run, it is `counted_passes`
-    and typed at once, and `passes_at_most` is 0. `before` and `after` are what is done then, by id; `readings` and
-    `depth_readings` are how many taught.
+    and typed at once, and `passes_at_most` is 0. `last_when` is when the last pass is marked, None where there is none;
+    with `file_per_slice` each slice has a file of its own, which is run by hand, one pass at a time. `before` and
+    `after` are what is done then, by id; `readings` and `depth_readings` are how many taught.
     """
 
     setting: Setting | None
@@ -159,12 +161,12 @@ class Removal(Model):
     @property
     def in_doubt(self) -> bool:
         """Whether it is too likely that the coating stays or the metal is marked."""
-        return self.draws > 0 and self.last_pass is not None and self.chance_with_looks < GOOD
+        return self.draws > 0 and self.removes_coating and self.chance_with_looks < GOOD
 
     @property
     def is_counted(self) -> bool:
         """Whether the number of passes is known from an earlier run, so that no slice is tried first."""
-        return self.passes_at_most == 0 and self.last_pass is not None
+        return self.passes_at_most == 0 and self.removes_coating
 
     @property
     def removes_coating(self) -> bool:
@@ -172,17 +174,22 @@ class Removal(Model):
         return bool(self.rows) and self.rows[0].kind == "lift"
 
     @property
+    def pause_s(self) -> float:
+        """The pause between two passes of a slice [s]."""
+        return self.setting.pause_s if self.setting else 0.0
+
+    @property
     def last_pass(self) -> PassRow | None:
-        """The weaker last pass that a coating gets on each slice, with settings of its own."""
+        """The weaker last pass of a coating, with settings of its own; None where the program can't run it."""
         return self.rows[-1] if self.rows and self.rows[-1].kind == "finish" else None
 
     def as_first_item(self) -> "Removal":
         """The plan for an item that gets the number of passes which an earlier one took."""
-        return self.model_copy(update={"typed_passes": 0}) if self.last_pass else self
+        return self.model_copy(update={"typed_passes": 0}) if self.removes_coating else self
 
     def as_counted(self, passes: int) -> "Removal":
         """The plan for a repeat whose passes were counted: their number is typed at once, no slice is tried first."""
-        if self.last_pass is None:
+        if not self.removes_coating:
             return self
-        typed = 1 if self.order == "all-round" else passes
+        typed = 1 if self.order == "all-round" or self.file_per_slice else passes
         return self.model_copy(update={"typed_passes": typed, "passes_at_most": 0, "counted_passes": passes})

@@ -24,8 +24,10 @@ class Timing:
     blank_s: float
     inked: int
 
-    def slice_by_slice(self, passes: int, pause_s: float) -> float:
-        """Every pass of a slice, then the next slice."""
+    def slice_by_slice(self, passes: int, pause_s: float, last_after_all: bool = False) -> float:
+        """Every pass of a slice, then the next slice; the last one all round at the end where `last_after_all`."""
+        if last_after_all:
+            return self.slice_by_slice(passes - 1, pause_s) + self.back_s + self.all_round(1, pause_s)
         return float(slice_by_slice_s(self.slice_s, passes, pause_s, self.inked - 1, self.index_s)) + self.blank_s
 
     def all_round(self, passes: int, pause_s: float) -> float:

@@ -1,0 +1,143 @@
+"""What belongs to the machine and not to a job: its laser and lens, the eyewear, and what the program can do.
+
+Asked once, kept in the machine's file, and taken by every job that names the machine. Nothing of a shipped example
+ever gets there.
+"""
+
+from collections.abc import Mapping
+from datetime import datetime
+from functools import partial
+from typing import Any, Final
+
+from rotary.errors import Fault, Refused, brief, listing, refuse
+from rotary.examples import head_example, own_shop
+from rotary.faults import model_from_texts
+from rotary.job import Job
+from rotary.program import Program
+from rotary.rig.record import ENTERED, Rig, RigChange
+from rotary.shop import Shop
+
+FACTS: Final[dict[str, tuple[str, str]]] = {
+    "pause": ("can_pause", "Can it pause between the passes of one slice?"),
+    "change-setting": ("can_change_setting", "Can it run two settings on one slice before it turns?"),
+    "repeat-slice": ("can_repeat_slice", "Can it run several passes on one slice before it turns?"),
+    "stored-start": ("can_store_start", "Can it store a starting angle with the file?"),
+}
+"""What is asked of the marking program: a name to answer under, the field of the answer, the question."""
+
+LEAST_PAUSE: Final = "least-pause"
+LABEL: Final = "label."
+"""Goes before a row's id where its label is meant."""
+
+ANSWERS: Final[dict[str, bool | None]] = {"yes": True, "no": False, "not asked": None}
+
+
+def answer_text(answer: bool | None) -> str:
+    """An answer as it is typed.
+
+    >>> answer_text(False), answer_text(None)
+    ('no', 'not asked')
+    """
+    return next(text for text, value in ANSWERS.items() if value is answer)
+
+
+def program_with(program: Program, texts: Mapping[str, str], units: str = "must") -> Program:
+    """The program with other answers and labels, as typed; a label without a text goes.
+
+    Names are those of `FACTS`, `LEAST_PAUSE`, and a row's id after `LABEL`. Raises Refused with every fault, each
+    under the name that was typed.
+    """
+    faults: list[Fault] = []
+    update: dict[str, Any] = {}
+    labels = dict(program.labels)
+    for name, text in texts.items():
+        if name in FACTS and text in ANSWERS:
+            update[FACTS[name][0]] = ANSWERS[text]
+        elif name in FACTS:
+            faults.append(Fault(name, f"{brief(text) or 'nothing'} is no answer: write {listing([*ANSWERS], 'or')}"))
+        elif name == LEAST_PAUSE:
+            update |= _field(name, "least_pause", text, units, faults)
+        elif name.startswith(LABEL):
+            row, empty = name.removeprefix(LABEL), not text.strip()
+            labels |= _field(name, "labels", {row: "-" if empty else text}, units, faults)
+            if empty:
+                labels.pop(row, None)
+        else:
+            faults.append(Fault(name, f"is not asked of a program: write {listing([*FACTS, LEAST_PAUSE], 'or')}"))
+    if faults:
+        raise Refused(faults)
+    return Program.model_validate({**dict(program), **update, "labels": labels})
+
+
+def _field(name: str, field: str, text: Any, units: str, faults: list[Fault]) -> dict[str, Any]:
+    """One field as typed, by its name in the model, a label by its row; what is wrong with it goes to the faults."""
+    try:
+        read = model_from_texts(Program, {field: text}, units)
+    except Refused as refused:
+        faults += [Fault(name, fault.says) for fault in refused.faults]
+        return {}
+    return dict(read.labels) if field == "labels" else {"least_pause_s": read.least_pause_s}
+
+
+def with_laser_of(rig: Rig, job: Job, at: datetime) -> Rig:
+    """The machine with the laser and lens of a job; raises Refused where they are a shipped example's."""
+    head = job.head
+    if head_example(head.model_dump(by_alias=True)):
+        raise refuse("head", "laser and lens are an example's: enter your own in the job first.")
+    if head == rig.head:
+        return rig
+    entered = RigChange(at=at, what=ENTERED, note=brief(head.name, 120))
+    return rig.model_copy(update={"head": head, "changes": (*rig.changes, entered)})
+
+
+def with_shop_of(rig: Rig, job: Job) -> Rig:
+    """The machine with the eyewear and the other lasers of a job, those of a shipped example left out.
+
+    Raises Refused where none is left.
+    """
+    shop = Shop.model_validate(own_shop(job.shop.model_dump(by_alias=True)))
+    if shop == Shop():
+        raise refuse("shop", "the job lists no eyewear and no other laser of your own: enter them there first.")
+    return rig.model_copy(update={"shop": shop})
+
+
+def equipment_of(job: Job, rig: Rig, at: datetime) -> tuple[Rig, list[str]]:
+    """The machine with laser, lens, eyewear and other lasers of a job, as far as they are no example's.
+
+    A sentence says what was left where it was. Raises Refused where nothing of them is the person's own.
+    """
+    says: list[str] = []
+    for take in (partial(with_laser_of, at=at), with_shop_of):
+        try:
+            rig = take(rig, job)
+        except Refused as refused:
+            says += [fault.says for fault in refused.faults]
+    if len(says) == 2:
+        raise refuse("from", " ".join(f"{text[0].upper()}{text[1:]}." for text in says))
+    return rig, says
+
+
+def equipped(job: Job, rig: Rig) -> Job:
+    """The job with what its machine's file holds of program, eyewear, other lasers, laser and lens.
+
+    The machine's answers, labels, pairs of eyewear and lasers go first; what it has none of stays the job's, and a
+    laser that only the job lists stays too, since it may hurt. The machine's laser and lens stand where the job's are
+    a shipped example's; a job's own stay.
+    """
+    update: dict[str, Any] = {"program": _program(job.program, rig.program), "shop": _shop(job.shop, rig.shop)}
+    if rig.head is not None and job.head.use:
+        update["head"] = rig.head
+    return job.model_copy(update=update)
+
+
+def _program(job: Program, rig: Program) -> Program:
+    own = {name: value for name, value in rig if value is not None and name != "labels"}
+    if rig.can_pause is None and not rig.least_pause_s:
+        own.pop("least_pause_s")
+    return job.model_copy(update={**own, "labels": {**job.labels, **rig.labels}})
+
+
+def _shop(job: Shop, rig: Shop) -> Shop:
+    here = {laser.name for laser in rig.other_lasers}
+    others = tuple(laser for laser in job.other_lasers if laser.name not in here)
+    return Shop(eyewear=rig.eyewear or job.eyewear, other_lasers=(*rig.other_lasers, *others))

@@ -1,0 +1,196 @@
+"""What belongs to the machine: answered once, taken by every job that names it, and never a shipped example's."""
+
+import json
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from rotary.cli import main
+from rotary.errors import Refused
+from rotary.examples import BANNER
+from rotary.head import Head, shipped_heads
+from rotary.job import Job, job_from_file, job_from_text, job_text
+from rotary.program import ROW_IDS, Program
+from rotary.repeat.machine import machine_of
+from rotary.rig.correct import corrected, correction
+from rotary.rig.equipment import ANSWERS, FACTS, equipment_of, equipped, program_with, with_laser_of, with_shop_of
+from rotary.rig.machine import on_its_rig
+from rotary.rig.record import Rig
+from rotary.rig.store import load_rig, rig_from_text, rig_text, save_rig
+from rotary.services.planning import plan_for
+from rotary.shipped import examples
+from rotary.shop import Eyewear, OtherLaser, Shop
+from rotary.store.changes import setup_changes
+
+NOW = datetime(2026, 5, 1, 9, 30, tzinfo=UTC)
+EXAMPLE = job_from_file(examples()["regatta-bottle"])
+# Invented, as all demo data.
+HEAD = Head(
+    name="boathouse source", rated_power_w=50, largest_pulse_mj=1.0, lowest_rate_khz=30, highest_rate_khz=60,
+    focal_length_mm=254, field_mm=170, field_axis="x",
+)  # fmt: skip
+PAIR = Eyewear(name="green pair", from_nm=900, to_nm=1100, optical_density=7.0)
+POINTER = OtherLaser(name="our pointer", wavelength_nm=635, power_w=0.001)
+OWN = EXAMPLE.model_copy(update={"head": HEAD, "shop": Shop(eyewear=(PAIR,), other_lasers=(POINTER,))})
+CAN = Program(can_pause=True, least_pause_s=0.5, can_change_setting=False, labels={"power": "Output", "speed": "Rate"})
+
+
+def full_rig() -> Rig:
+    rig, left = equipment_of(OWN, Rig(name="Boathouse rig", program=CAN), NOW)
+    assert left == []
+    return rig
+
+
+def test_the_machine_s_file_reads_back_and_old_ones_open() -> None:
+    """Program, labels, laser, lens and eyewear as they were kept, readings and changes beside them."""
+    rig = full_rig()
+    assert rig_from_text(rig_text(rig)) == rig
+    assert (rig.head, rig.shop, rig.program) == (OWN.head, OWN.shop, CAN)
+    old = rig_from_text('name = "Boathouse rig"\n[[changes]]\nwhat = "lens"\nat = 2026-05-01T09:30:00+00:00\n')
+    assert (old.program, old.shop, old.head) == (Program(), Shop(), None)
+    assert "[program]" not in rig_text(old)
+
+
+@given(st.dictionaries(st.sampled_from(ROW_IDS), st.text(min_size=1, max_size=70), max_size=5))
+def test_whatever_a_label_is_it_reads_back_or_is_refused(labels: dict[str, str]) -> None:
+    """Quotes, backslashes, other scripts: nothing that was kept comes back as something else."""
+    try:
+        program = program_with(Program(), {f"label.{row}": text for row, text in labels.items()})
+    except Refused:
+        return
+    rig = Rig(name="a rig", program=program)
+    assert rig_from_text(rig_text(rig)) == rig
+
+
+def test_nothing_of_an_example_gets_into_a_machine_s_file() -> None:
+    """Neither taken from a job, nor copied there by hand, under whatever name."""
+    for name in examples():
+        with pytest.raises(Refused, match="example"):
+            equipment_of(job_from_file(examples()[name]), Rig(name="a rig"), NOW)
+    mixed = OWN.model_copy(update={"shop": Shop(eyewear=(*EXAMPLE.shop.eyewear, PAIR))})
+    assert with_shop_of(Rig(name="a rig"), mixed).shop.eyewear == (PAIR,)
+    for head in shipped_heads().values():
+        with pytest.raises(Refused):
+            with_laser_of(Rig(name="a rig"), OWN.model_copy(update={"head": head}), NOW)
+        with pytest.raises(ValueError, match="an example's"):
+            Rig(name="a rig", head=head.model_copy(update={"name": "ours"}))
+    with pytest.raises(ValueError, match="an example's"):
+        Rig(name="a rig", shop=EXAMPLE.shop)
+    only_laser, left = equipment_of(OWN.model_copy(update={"shop": EXAMPLE.shop}), Rig(name="a rig"), NOW)
+    assert (only_laser.head, only_laser.shop, len(left)) == (HEAD, Shop(), 1)
+
+
+def test_a_job_takes_what_its_machine_has() -> None:
+    """The machine's answers, labels and eyewear go first; its laser stands where the job's is an example's."""
+    rig = full_rig()
+    asked = Program(can_change_setting=True, can_store_start=True, labels={"power": "P", "pause": "Wait"})
+    job = equipped(EXAMPLE.model_copy(update={"program": asked}), rig)
+    assert job.head == HEAD
+    assert job.shop.eyewear == (PAIR,)
+    facts = (job.program.can_pause, job.program.can_change_setting, job.program.can_store_start)
+    assert facts == (True, False, True)
+    assert job.program.least_pause_s == 0.5
+    assert job.program.labels == {"power": "Output", "speed": "Rate", "pause": "Wait"}
+    assert equipped(job, rig) == job
+
+
+def test_what_the_machine_lacks_stays_the_job_s() -> None:
+    """An own laser stays, a laser that only the job lists goes on being warned of, answers of the job count."""
+    other = HEAD.model_copy(update={"name": "borrowed source"})
+    lone = OtherLaser(name="engraver", wavelength_nm=450, power_w=5)
+    shop = Shop(other_lasers=(lone, POINTER.model_copy(update={"power_w": 1.0})))
+    own = OWN.model_copy(update={"head": other, "shop": shop, "program": CAN})
+    job = equipped(own, full_rig())
+    assert job.head == other
+    assert job.shop.other_lasers == (POINTER, lone)
+    assert equipped(own, Rig(name="new rig")) == own
+
+
+def test_the_plan_is_made_with_the_machine_s_laser(tmp_path: Path) -> None:
+    """A job on an example's laser that names the machine is planned for the person's own, without a banner."""
+    save_rig(full_rig(), tmp_path)
+    job = EXAMPLE.model_copy(update={"rig": "Boathouse rig"})
+    there = on_its_rig(job, tmp_path)
+    assert (there.head.name, there.program.can_change_setting) == (HEAD.name, False)
+    # The axis of the machine's field says which reading corrects the slices.
+    assert correction(job, full_rig()) == correction(there, full_rig())
+    made = plan_of(there)
+    assert BANNER not in made.safety.example
+    assert made.removal.last_when is None
+    assert BANNER in plan_of(EXAMPLE).safety.example
+
+
+def plan_of(job: Job) -> Any:
+    return plan_for(job, draws=50)
+
+
+def test_a_changed_laser_ends_a_proof_and_a_changed_label_does_not() -> None:
+    """Answers and labels are no setup; another laser in the machine's file is one for a job that has no own."""
+    other = EXAMPLE.model_copy(update={"program": CAN})
+    assert setup_changes(EXAMPLE, other) == []
+    again = with_laser_of(full_rig(), OWN.model_copy(update={"head": HEAD.model_copy(update={"name": "new"})}), NOW)
+    assert len(again.changes) == len(full_rig().changes) + 1
+    assert with_laser_of(full_rig(), OWN, NOW) == full_rig()
+
+
+def test_a_proof_knows_the_laser_of_the_machine(tmp_path: Path) -> None:
+    """A proof is held against the machine's laser for a job on an example's, and not for one with its own."""
+    save_rig(full_rig(), tmp_path)
+    own, without = (
+        machine_of(job.model_copy(update={"rig": "Boathouse rig"}), rigs=tmp_path) for job in (OWN, EXAMPLE)
+    )
+    assert own.readings == ()
+    assert [one.of for one in without.readings] == ["changed: laser and lens"]
+    assert without.corrected(EXAMPLE).head.name == HEAD.name
+
+
+@pytest.mark.parametrize("name", FACTS)
+def test_each_question_is_answered_by_yes_no_or_not_asked(name: str) -> None:
+    """And by nothing else; an answer can be taken back."""
+    field = FACTS[name][0]
+    for text, answer in ANSWERS.items():
+        assert getattr(program_with(CAN, {name: text}), field) is answer
+    with pytest.raises(Refused) as caught:
+        program_with(CAN, {name: "perhaps", "least-pause": "3 kg", "label.powr": "", "turns": "yes"})
+    assert [fault.where for fault in caught.value.faults] == [name, "least-pause", "label.powr", "turns"]
+
+
+def test_the_command_keeps_answers_labels_and_equipment(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Said once, shown by both commands, as JSON too; nothing is written where anything is refused."""
+    monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))
+    assert main(["program"]) == 0
+    assert not (tmp_path / "rigs").exists()
+    assert main(["program", "pause=perhaps", "change-setting=no"]) == 3
+    assert main(["program", "pause"]) == 3
+    assert main(["program", "change-setting=no", "--from", "regatta-bottle"]) == 3
+    assert not (tmp_path / "rigs").exists()
+    mine = tmp_path / "mine.toml"
+    mine.write_text(job_text(OWN), "utf-8")
+    said = ["program", "pause=yes", "least_pause=500 ms", "change-setting=no", "repeat-slice=not asked"]
+    assert main([*said, "--label", "power=Output", "--label", "line-spacing=x", "--from", str(mine)]) == 0
+    assert main(["program", "--label", "line_spacing="]) == 0
+    capsys.readouterr()
+    kept = load_rig("rig", tmp_path / "rigs")
+    assert kept.program == CAN.model_copy(update={"labels": {"power": "Output"}})
+    assert (kept.head, kept.shop) == (OWN.head, OWN.shop)
+    for command in ("rig", "program"):
+        assert main([command]) == 0
+        told = capsys.readouterr().out
+        assert all(text in told for text in ("0.5 s", "calls power:", "Output", HEAD.name, PAIR.name, POINTER.name))
+        assert main([command, "--json"]) == 0
+        tables = json.loads(capsys.readouterr().out)
+        assert tables["program"]["labels"] == {"power": "Output"}
+        assert tables["head"]["focal_length_mm"] == 254
+        assert "turn" in tables["known"]
+
+
+def test_readings_correct_the_machine_s_laser_too() -> None:
+    """What was read at the machine goes on top of the laser and lens that its file has."""
+    assert corrected(EXAMPLE, full_rig()).head.field_axis == "x"
+    assert job_from_text(examples()["regatta-bottle"].read_text("utf-8")).head.field_axis == "y"
