@@ -134,7 +134,8 @@ def _steps(plan: Plan, verdict: Verdict, drawn: Drawn, newer: bool) -> Iterator[
         return
     if verdict.state == "ready" and _risky(verdict):
         yield step("scrap_first", verdict.chance_clean or 0.0)
-    if open_questions := questions_open(plan):
+    # What was run whole needs no answer any more.
+    if verdict.state != "proven" and (open_questions := questions_open(plan)):
         yield step("program", open_questions)
     if plan.removal.file_per_slice:
         yield step("file_per_slice", drawn.slices)
@@ -197,12 +198,12 @@ def steps_to_fill(faults: Sequence[Fault]) -> tuple[Step, ...]:
 
 def steps_after(outcome: str, plan: Plan) -> tuple[Step, ...]:
     """What to do at once where a run did not come out well; `outcome` is the logbook's. None after a good one."""
-    worse: dict[str, tuple[StepId, ...]] = {
-        "coating-left": ("test_patch", "print_sheet"),
-        "metal-marked": ("test_patch", "what_helps"),
-        "joints-show": ("seam_test", "machine_test"),
-    }
-    if not plan.removal.removes_coating and outcome in ("coating-left", "metal-marked"):
-        worse[outcome] = ("trial_cut",)
-    values = {"seam_test": round(plan.split.joint_95_mm, 3), "machine_test": round(plan.split.joint_95_mm, 3)}
-    return tuple(step(name, values.get(name, 1), "mm" * (name in values)) for name in worse.get(outcome, ()))
+    steps, seam_mm = plan.removal, round(plan.split.joint_95_mm, 3)
+    if outcome == "joints-show":
+        return step("seam_test", seam_mm, "mm"), step(seams_unknown(plan) or "machine_test", seam_mm, "mm")
+    if outcome not in ("coating-left", "metal-marked"):
+        return ()
+    if steps.setting is not None and not steps.removes_coating:
+        return (step("trial_cut", round(steps.depth_um_50 / 1000, 4), "mm"),)
+    patch, helps = step("test_patch", verdict_of(plan).chance_clean or "untried"), len(steps.would_change_it)
+    return (patch, step("what_helps", helps)) if helps else (patch,)

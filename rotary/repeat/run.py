@@ -1,6 +1,7 @@
 """A plan as it is run: its numbers, and all that is typed and done, in words."""
 
 from rotary.actions.build import actions_of
+from rotary.actions.files import Drawn
 from rotary.actions.models import ActionRow, Actions, Files, Rung
 from rotary.plan import Plan
 from rotary.sentences.actions import with_words
@@ -8,9 +9,9 @@ from rotary.sentences.cautions import cautions
 from rotary.store.record import AsRun, as_run
 
 
-def whole_run(plan: Plan, actions: Actions | None = None) -> AsRun:
-    """A plan's numbers with its `actions`, or with those that the plan alone gives."""
-    done = with_words(actions or actions_of(plan), cautions(plan.safety))
+def whole_run(plan: Plan, drawn: Drawn | None = None) -> AsRun:
+    """A plan's numbers with its actions; `drawn` is what is known of its files."""
+    done = with_words(actions_of(plan, drawn), cautions(plan.safety))
     return as_run(plan).model_copy(update={"actions": done})
 
 

@@ -13,22 +13,27 @@ from rotary.store.record import AsRun, without_paths
 NO_ACTIONS: Final = Actions(verdict=Verdict(state="test first"), run=RunActions(files=Files()))
 
 
-def actions_today(repeat: Repeat, run: AsRun, drawn: Drawn | None = None, system: str = "mm") -> Actions:
+def actions_today(
+    repeat: Repeat, run: AsRun, laid_out: tuple[Plan, Drawn] | None = None, system: str = "mm"
+) -> Actions:
     """The actions of a run with today's verdict and steps, in words; of one that is repeated they are always there.
 
-    `drawn` is what is known of the files of today's artwork; where it is another than the proven one, its name and its
-    own sizes stand in place of the old ones.
+    `laid_out` is a plan with today's artwork and what is known of its files; where the artwork is another than the
+    proven one, its name and its own sizes stand in place of the old ones.
     """
     actions, proof = run.actions or NO_ACTIONS, repeat.proof or ProofStanding("never_run")
-    update: dict[str, Any] = {}
-    if drawn is not None and repeat.made is not None and _has_other_artwork(repeat):
-        update["import"] = _import_of(actions, repeat.made, drawn)
-        update["run"] = actions.run.model_copy(update={"files": drawn.files})
-    actions = actions.model_copy(update=update)
-    stands = _verdict(repeat.made, actions, proof)
-    ready = Drawn(actions.run.files, run.slices, 0.0, 0.0, 0.0, is_written=drawn is not None and drawn.is_written)
+    if laid_out is not None and _has_other_artwork(repeat):
+        files: dict[str, Any] = {"import": _import_of(actions, import_rows(*laid_out))}
+        files["run"] = actions.run.model_copy(update={"files": laid_out[1].files})
+        actions = actions.model_copy(update=files)
+    stands, file = _verdict(repeat.made, actions, proof), actions.rows.get("file")
+    is_written = laid_out[1].is_written if laid_out is not None else file is not None and file.step is None
+    ready = Drawn(actions.run.files, run.slices, 0.0, 0.0, 0.0, is_written=is_written)
     steps = steps_of(repeat.made, stands, ready, bool(repeat.newer)) if repeat.made is not None else ()
-    return with_words(actions.model_copy(update={"verdict": stands, "steps": steps}), (), system)
+    done = actions.model_copy(update={"verdict": stands, "steps": steps})
+    step = None if is_written else "write_file"
+    done = done.with_each(lambda row: row.model_copy(update={"step": step}) if row.id == "file" else row)
+    return with_words(done, (), system)
 
 
 def _has_other_artwork(repeat: Repeat) -> bool:
@@ -36,11 +41,11 @@ def _has_other_artwork(repeat: Repeat) -> bool:
     return proof is not None and without_paths(repeat.job).artwork != proof.job.artwork
 
 
-def _import_of(actions: Actions, made: Plan, drawn: Drawn) -> tuple[ActionRow, ...]:
-    """The stored size and edge between the name and the sizes of today's artwork."""
-    now = import_rows(made, drawn)
-    kept = (row for row in actions.to_import if row.id != "file" and not row.id.startswith("artwork_size"))
-    return (*(row for row in now if row.id == "file" or row.id.startswith("artwork_size")), *kept)
+def _import_of(actions: Actions, now: tuple[ActionRow, ...]) -> tuple[ActionRow, ...]:
+    """The stored page and edge after the name and the sizes of today's artwork."""
+    of_art = ("file", "artwork_size")
+    kept = (row for row in actions.to_import if not row.id.startswith(of_art))
+    return (*(row for row in now if row.id.startswith(of_art)), *kept)
 
 
 def _verdict(made: Plan | None, actions: Actions, proof: ProofStanding) -> Verdict:

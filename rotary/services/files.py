@@ -5,7 +5,7 @@
 
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from rotary.artwork.models import PieceSize
 from rotary.artwork.outfiles import file_stem
@@ -62,6 +62,15 @@ def write_drawings(
     return write_set(folder, stem or file_stem(made.job.artwork.name), data, sources, over, made.job.item.name)
 
 
+class RealFiles(NamedTuple):
+    """The files of the real artwork: the plan with what they show, the item's angle under the field's middle while
+    the page's middle is marked, and what stands in each, by its name."""
+
+    plan: Plan
+    middle_rad: float
+    texts: Mapping[str, str]
+
+
 def with_real_sheet(made: Plan, beside: Path) -> Plan:
     """The plan with what its sheet of the real artwork will show, where the job names artwork `beside` which it lies.
 
@@ -69,36 +78,46 @@ def with_real_sheet(made: Plan, beside: Path) -> Plan:
     item starts at and may change the sheet's size. Where the artwork can't be read, or takes longer than a person
     waits for a card, the card says that they come with the sheet.
     """
+    files = real_files(made, beside)
+    if isinstance(files, str):
+        return _comes_later(made, files) if files else made
+    return files.plan
+
+
+def real_files(made: Plan, beside: Path) -> RealFiles | str:
+    """The files of the artwork that a job names, laid out; or why they are not, "" where it changes nothing."""
     pieces, split = made.job.artwork.pieces, made.split
-    drawn: Plain | Sheet
     if not pieces:
         later = "the real artwork moves the joints, and with them the angle that the item starts at"
-        return _comes_later(made, later) if split.method == "sheet" and split.slices > 1 else made
+        return later if split.method == "sheet" and split.slices > 1 else ""
     try:
         if any(piece.file and (beside / piece.file).stat().st_size > MOST_BYTES_FOR_A_CARD for piece in pieces):
-            return _comes_later(made, "this artwork is too large to be laid out for a card")
+            return "this artwork is too large to be laid out for a card"
         ink = ink_for(made, beside)
         rings, made = ink.composition.ink, _sized(made, ink.sizes)
         if len(rings.points_mm) > MOST_POINTS_FOR_A_CARD:
-            return _comes_later(made, "this artwork is too large to be laid out for a card")
+            return "this artwork is too large to be laid out for a card"
+        drawn: Plain | Sheet
         if split.method == "plain" and made.job.item.flats is None:
             shown, drawn = _flat(made, rings)
             columns, lines = shown.split.slices, shown.split.must_show[1:]
+            middle_rad, texts = made.layout.centre_angle_rad, drawn.texts
         else:
-            drawn, _ = sheet(SheetWish(), rings, made)
-            columns, lines = drawn.columns, drawn.must_show
+            drawn, texts = sheet(SheetWish(), rings, made)
+            columns, lines, middle_rad = drawn.columns, drawn.must_show, drawn.middle_rad
     except (Refused, FileTrouble, OSError) as trouble:
         # The system's own words name the whole way to a file, which is nothing for a paper.
         says = trouble.strerror or "" if isinstance(trouble, OSError) else str(trouble)
-        return _comes_later(made, f"the artwork can't be laid out yet ({brief(says, 160)})")
-    texts = {
+        return f"the artwork can't be laid out yet ({brief(says, 160)})"
+    figures = {
         "sheet_width": f"{drawn.wide_mm:.3f}",
         "sheet_height": f"{drawn.high_mm:.3f}",
         "slices_shown": f"{columns}",
     }
-    keys = tuple(key.model_copy(update={"text": texts.get(key.id, key.text)}) for key in split.key_in)
+    keys = tuple(key.model_copy(update={"text": figures.get(key.id, key.text)}) for key in split.key_in)
     update = {"must_show": (split.must_show[0], *lines), "key_in": keys, "slices": columns}
-    return made.model_copy(update={"split": split.model_copy(update=update), "trial": drawn.trial})
+    shown = made.model_copy(update={"split": split.model_copy(update=update), "trial": drawn.trial})
+    return RealFiles(shown, middle_rad, texts)
 
 
 def with_sizes(made: Plan, beside: Path) -> Plan:
