@@ -27,8 +27,9 @@ def run_texts(actions: Actions, system: str = "mm") -> tuple[str, ...]:
 
 
 def _is_due(name: str, actions: Actions) -> bool:
-    """What is proven, or was read on a patch already, needs no patch."""
-    return name != "test_patch" or actions.verdict.state in ("not ready", "test first")
+    """What is proven on this batch, or was read on a patch already, needs no patch."""
+    verdict = actions.verdict
+    return name != "test_patch" or verdict.state in ("not ready", "test first") or "other_batch" in verdict.reasons
 
 
 def _slices(actions: Actions) -> int:
@@ -138,7 +139,11 @@ def _back_to_start(run: RunActions) -> str:
 def _counted(run: RunActions, several: bool) -> tuple[str, ...]:
     name = _imported(run.files)
     last = run.last_pass
-    if run.order == "all round" and several:
+    if run.file_per_slice:
+        lines = [
+            f"Write a file for each slice. Import one, type {run.counted} passes, as counted. Then the next slice."
+        ]
+    elif run.order == "all round" and several:
         lines = [f"{name}Type 1 pass. Run it all round {run.counted} times, as counted."]
         lines += ["Then the last pass once, all round."] if last else []
     else:
