@@ -178,6 +178,8 @@ def test_the_command_keeps_answers_labels_and_equipment(
     kept = load_rig("rig", tmp_path / "rigs")
     assert kept.program == CAN.model_copy(update={"labels": {"power": "Output"}})
     assert (kept.head, kept.shop) == (OWN.head, OWN.shop)
+    assert main(["rig", "--all", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out) == ["rig"]
     for command in ("rig", "program"):
         assert main([command]) == 0
         told = capsys.readouterr().out
