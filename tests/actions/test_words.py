@@ -112,6 +112,33 @@ def _checked(row: ActionRow) -> str:
     return f"{row.value:.{digits}f}"
 
 
+@pytest.mark.parametrize("name", NAMES)
+def test_the_run_says_all_that_is_run(name: str) -> None:
+    """Its files in their order, the power of each rung, how many passes, the last pass with its numbers and when."""
+    run = words_of(name).run
+    text = "\n".join(run.texts)
+    files = [one for one in (run.files.first, run.files.second, run.files.rest) if one] or [run.files.whole]
+    several = len(run.files.zones or files) > 1 or run.file_per_slice
+    if several or run.counted or run.depth_check_after:
+        named = [text.find(one) for one in (files if not run.files.zones else [*files, *run.files.zones])]
+        if not (run.file_per_slice and (run.counted or run.depth_check_after)):
+            assert -1 not in named[: len(files)]
+            assert named[: len(files)] == sorted(named[: len(files)])
+        others = [one for one in run.files.zones if one and one != run.files.whole]
+        assert all(one in text for one in others)
+    if run.depth_check_after is None and not run.counted:
+        assert all(f"{rung.power:g} %" in text and f"{rung.passes} at most" in text for rung in run.rungs)
+    else:
+        assert re.search(rf"\b{run.counted or run.rungs[0].passes}\b", text) or "two fills" in text
+    assert ("last pass" in text.lower()) == (run.last_pass is not None)
+    if run.last_pass:
+        assert f"{run.last_pass.power:g} % power, {run.last_pass.speed:g} mm/s" in text
+        assert ("last pass once, all round" in text) == (run.last_pass.when == "after all")
+    pause = max(one.pause for one in run.passes)
+    if pause and run.order == "slice by slice" and not run.file_per_slice:
+        assert f"pause {pause:g} s" in text
+
+
 def test_the_texts_of_the_run_come_from_the_actions_alone() -> None:
     """Stored and read again, actions say the same: nothing is looked up in the plan that they came from."""
     for name in ("regatta-bottle", "brass-nut", "long taper, lens moved", "program without several passes, rollers"):
