@@ -4,6 +4,8 @@ import math
 from functools import cache
 from typing import Any, Final
 
+import pytest
+
 from rotary.job import Job, job_from_file
 from rotary.plan import Plan, plan
 from rotary.shipped import examples
@@ -194,3 +196,10 @@ def plan_of(name: str) -> Plan:
 
 
 NAMES: Final = (*examples(), *JOBS, *COUNTED)
+QUICK: Final = (
+    *examples(), "rollers, taper, as it lies", "chuck, along X, rim to the left", "hexagon", "counted, rollers",
+    "program without several passes, rollers",
+)  # fmt: skip
+"""A handful of all kinds that is played at every change; the others with the slow tests."""
+
+EACH: Final = tuple(pytest.param(name, marks=() if name in QUICK else pytest.mark.slow) for name in NAMES)

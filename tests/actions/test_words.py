@@ -11,8 +11,8 @@ import pytest
 from rotary.actions.models import ActionRow, Actions
 from rotary.sentences.actions import figure_of
 from rotary.sentences.run_texts import run_texts
-from tests.actions.cases import NAMES, plan_of
-from tests.actions.written import in_words, written
+from tests.actions.cases import EACH, plan_of
+from tests.actions.written import Written, in_words, written
 
 RETIRED: Final = (
     "apex line", "station", "drive's", "column", "extra width per index", "as typed", "steps for one turn",
@@ -34,9 +34,13 @@ LONG: Final = {
 
 
 @cache
-def words_of(name: str, system: str = "mm") -> Actions:
+def job_of(name: str) -> Written:
     with TemporaryDirectory() as folder:
-        job = written(plan_of(name), Path(folder))
+        return written(plan_of(name), Path(folder))
+
+
+def words_of(name: str, system: str = "mm") -> Actions:
+    job = job_of(name)
     return in_words(job.plan, job.actions, system)
 
 
@@ -44,7 +48,7 @@ def sentences(text: str) -> list[str]:
     return [one for one in re.split(r"(?<=[.!?:;])\s+", text) if one]
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", EACH)
 def test_every_row_has_a_label_and_says_what_to_do(name: str) -> None:
     """Neither label nor text is missing, of rows, steps, verdict and run; none has a phrase of before, or an id."""
     actions = words_of(name)
@@ -59,7 +63,7 @@ def test_every_row_has_a_label_and_says_what_to_do(name: str) -> None:
         assert not [phrase for phrase in RETIRED if phrase in text.lower()], text
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", EACH)
 def test_no_sentence_is_long(name: str) -> None:
     """At most fifteen words a sentence, but for those that are listed."""
     actions = words_of(name)
@@ -80,7 +84,7 @@ def length(value: float, system: str) -> str:
 
 
 @pytest.mark.parametrize("system", ["mm", "in"])
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", EACH)
 def test_the_numbers_that_are_read_are_those_that_are_carried(name: str, system: str) -> None:
     """What is typed reads as its digits in any units; what is set by hand in mm or inches, to what can be set."""
     actions = words_of(name, system)
@@ -112,7 +116,7 @@ def _checked(row: ActionRow) -> str:
     return f"{row.value:.{digits}f}"
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", EACH)
 def test_the_run_says_all_that_is_run(name: str) -> None:
     """Its files in their order, the power of each rung, how many passes, the last pass with its numbers and when."""
     run = words_of(name).run
