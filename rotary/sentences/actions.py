@@ -129,10 +129,13 @@ class _Texts:
 
     def _passes(self, row: ActionRow) -> str:
         run, label = self.run, label_of(row)
-        if run.depth_check_after is not None:
-            return f"{label}: {row.value} on each slice. Measure the depth after {run.depth_check_after}."
-        if run.counted and run.order == "all round":
-            return f"{label}: {row.value}. Run it all round {run.counted} times."
+        measure = f" Measure the depth after {run.depth_check_after}." if run.depth_check_after else ""
+        planned = run.rungs[0].passes
+        if (measure or run.counted) and planned != row.value:
+            how = "Run each file" if run.file_per_slice else "Run it all round"
+            return f"{label}: {row.value}. {how} {planned} times.{measure}"
+        if measure:
+            return f"{label}: {row.value} on each slice.{measure}"
         if run.counted:
             return f"{label}: {row.value}, as counted."
         return f"{label}: {row.value} on the first slice. Look, then one more."

@@ -29,8 +29,7 @@ from rotary.passes.plan.setting import PassRemark
 from rotary.passes.plan.window import passes
 from rotary.plan import Plan, plan
 from rotary.program import Program
-from rotary.shipped import examples
-from tests.actions.cases import JOBS, NAMES, plan_of
+from tests.actions.cases import EACH, JOBS, plan_of
 
 COATED, BARE, ROLLED = "chuck, straight", "bare nut", "rollers, taper, shim"
 ANSWERED: Final = {"can_pause": True, "can_change_setting": True, "can_repeat_slice": True, "can_store_start": True}
@@ -251,7 +250,7 @@ def test_steps_come_in_the_order_of_their_use_and_are_three_at_most() -> None:
     assert "write_file" not in steps
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", EACH)
 def test_every_job_has_something_to_do_next(name: str) -> None:
     """One to three steps, each with what does it and how long it takes."""
     steps = actions_of(plan_of(name)).steps
@@ -278,7 +277,7 @@ def test_a_run_that_did_not_come_out_well_leads_on_at_once(name: str, outcome: s
 # --- chances ----------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("name", [*examples(), *JOBS])
+@pytest.mark.parametrize("name", EACH)
 def test_the_three_chances_are_all_that_can_happen(name: str) -> None:
     """Clean, still coated, marked: together one, each between none and all, the same in verdict and run."""
     actions = actions_of(plan_of(name))
