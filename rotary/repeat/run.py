@@ -47,11 +47,6 @@ def with_whole_file(actions: Actions, name: str) -> Actions:
     return with_words(actions.with_each(named).model_copy(update={"run": run}), ())
 
 
-def with_rows_as_run(actions: Actions) -> Actions:
-    """The actions as ones that were run: what was rebuilt before stood on the sheet that was followed."""
-    return actions.with_each(lambda row: row.model_copy(update={"rebuilt": None}))
-
-
 def row_value(row: ActionRow | None) -> float | None:
     """The number of a row; None where there is none."""
     return float(row.value) if row is not None and not isinstance(row.value, str) else None

@@ -99,6 +99,8 @@ def test_another_batch_of_the_coating_asks_for_one_patch(bottle: Job, proven: Pr
     assert any("Mark a test patch first" in text for text in actions.run.texts)
     logged(found, batch="B-79", outcome="coating-left")
     assert today(repeat_of(found, bottle, plan)).verdict.reasons == ("other_batch",)
+    assert today(repeat_of(found, bottle, plan).on_batch("B-77")).verdict.state == "proven"
+    assert "other_batch" not in today(repeat_of(found, bottle, plan).on_batch("B-77")).verdict.reasons
     logged(found, batch="B-79", on=now() + timedelta(minutes=2))
     # It came out well on that batch, too.
     assert today(repeat_of(found, bottle, plan)).verdict.reasons == ("run_well",)
