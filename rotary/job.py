@@ -47,6 +47,10 @@ class Job(Model):
     program: Program = Field(default_factory=Program)
     inscription: InscriptionWish | None = None
 
+    def with_artwork(self, **changes: object) -> "Job":
+        """The job with other values in its artwork."""
+        return self.model_copy(update={"artwork": self.artwork.model_copy(update=changes)})
+
 
 def job_from_data(data: Mapping[str, Any], units: str = "must") -> Job:
     """A job from tables of texts, as a file or a screen holds them; raises Refused with every fault at once.

@@ -16,12 +16,17 @@ from rotary.tolerances import FALLBACK_HATCH_MM
 
 
 class Plan(SlicedSetup):
-    """A setup, and all that is chosen for it; `trial` once files are drawn that a coating is tried with."""
+    """A setup, and all that is chosen for it.
+
+    Once files are drawn, `trial` are those that a coating is tried with, and `start_rad` is the item's angle under the
+    middle of the field; before that slices may still slide.
+    """
 
     choice: Choice
     removal: Removal
     safety: Safety
     trial: TrialFiles | None = None
+    start_rad: float | None = None
 
     @property
     def hatch_mm(self) -> float:

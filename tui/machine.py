@@ -13,7 +13,7 @@ from tui.tables import blank
 
 FILE: Final = ".machine.json"
 MOST_BYTES: Final = 1_000_000
-_TABLES: Final = ("drive", "head", "shop")
+_TABLES: Final = ("drive", "head", "shop", "program")
 
 
 class Machine(NamedTuple):
@@ -63,8 +63,25 @@ def for_new_job(session: Session, folder: Path) -> tuple[dict[str, Any], str]:
 
     The name that comes back is empty where neither is a person's own.
     """
-    here = blank(session.data())
-    if is_owned(here):
-        return here, session.text("item.name")
-    kept = read(folder)
-    return (blank(kept.tables), kept.item) if kept is not None else (here, "")
+    here, item = blank(session.data()), session.text("item.name")
+    if not is_owned(here):
+        kept = read(folder)
+        here, item = (blank(kept.tables), kept.item) if kept is not None else (here, "")
+    return with_laser(here), item
+
+
+def with_laser(tables: dict[str, Any]) -> dict[str, Any]:
+    """The tables of an empty job; laser and lens are those of its machine's file, where it has none itself."""
+    name = tables.get("rig")
+    if not name or "head" in tables:
+        return tables
+    from rotary.errors import RotaryError
+    from rotary.files import toml_tables
+    from rotary.rig.store import load_rig, rig_folder, rig_text
+
+    try:
+        machine = toml_tables(rig_text(load_rig(str(name), rig_folder())))
+    except RotaryError:
+        # What is wrong with the file is told with the plan.
+        return tables
+    return {**tables, "head": machine["head"]} if "head" in machine else tables

@@ -80,8 +80,9 @@ def _as_with(session: Session) -> str:
 
 
 def is_invented(session: Session) -> bool:
-    """Whether the head is one that ships with the tool: an example's, whatever was typed beside it."""
-    return session.text("use_head") != OWN_HEAD
+    """Whether the head is one that ships with the tool, whatever was typed beside it, and the machine has no other."""
+    is_planned_with_own = not session.stale and session.plan is not None and not session.plan.job.head.use
+    return session.text("use_head") != OWN_HEAD and not is_planned_with_own
 
 
 def _artwork(session: Session, plan: Any) -> str:
@@ -116,6 +117,9 @@ def _tolerances(session: Session, plan: Any) -> str:
 def _shop(session: Session, plan: Any) -> str:
     """What counts of what is typed; an example's pairs and lasers are counted in that example alone."""
     pairs, lasers = typed = [session.rows(session.tables[f"shop.{name}"]) for name in ("eyewear", "other_lasers")]
+    if plan is not None and session.rig_told:
+        # Its machine's file may have others.
+        pairs, lasers = typed = [len(rows) for rows in (plan.job.shop.eyewear, plan.job.shop.other_lasers)]
     if plan is not None:
         left_out = plan.safety.pairs_left_out, plan.safety.lasers_left_out
         pairs, lasers = (max(rows - less, 0) for rows, less in zip(typed, left_out, strict=True))

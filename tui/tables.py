@@ -93,7 +93,7 @@ _read_once: dict[str, dict[str, Any]] = {}
 
 
 def blank(data: Mapping[str, Any]) -> dict[str, Any]:
-    """An empty job on the same machine as another: its drive without what was read off the item, head, rig, shop.
+    """An empty job on the same machine as another: its drive without what was read off the item, and the rest.
 
     Nothing of it is a shipped example's: of that one's laser and lens only what was typed in their place is left.
 
@@ -106,8 +106,8 @@ def blank(data: Mapping[str, Any]) -> dict[str, Any]:
         head = examples.own_figures(head, example)
         if examples.is_example_drive(drive):
             drive = {"kind": drive["kind"]}
-    shop = examples.own_shop(data.get("shop"))
-    machine = {"drive": drive or {"kind": "rollers"}, "head": head, "rig": data.get("rig"), "shop": shop}
+    machine = {"drive": drive or {"kind": "rollers"}, "head": head, "rig": data.get("rig")}
+    machine |= {"shop": examples.own_shop(data.get("shop")), "program": data.get("program")}
     return {
         "item": {"stations": [{"at": "0 mm"}, {"at": ""}]},
         **{name: part for name, part in machine.items() if part},

@@ -4,11 +4,12 @@ from collections.abc import Iterator
 from math import degrees
 from typing import Final, Literal
 
-from rotary.actions.files import Drawn
+from rotary.actions.files import Drawn, page_row, zones_of
 from rotary.actions.models import ActionRow
 from rotary.focus import SlicedSetup
 from rotary.item import Item, datum_from_s_mm
 from rotary.plan import Plan
+from rotary.slices import Split
 from rotary.witness import witness_ticks
 
 LEAST_SHIM_MM: Final = 0.05
@@ -18,7 +19,11 @@ JAWS_MM: Final = 20.0
 """How far from an end jaws may reach: estimate, no source."""
 
 COMES_UP: Final = {"y": "right", "x": "back"}
-"""From which side of the field the next slice comes up, by the field's axis along the item: that of +X, or of +Y."""
+"""From which side of the field the next slice of a file comes up, by the field's axis along the item: that of +X, or
+of +Y, as the file is divided that way."""
+
+NEXT_FILE_UP: Final = {("y", "plus"): "right", ("y", "minus"): "left", ("x", "plus"): "front", ("x", "minus"): "back"}
+"""The same where each slice has a file, numbered to the right as seen with the rim away."""
 
 
 def end_name(item: Item, end: Literal["foot", "rim"]) -> str:
@@ -54,10 +59,17 @@ def by_hand_rows(plan: Plan, drawn: Drawn) -> tuple[ActionRow, ...]:
             rim_at=settable(ticks.rim_at_mm),
             end=datum,
         ),
-        ActionRow(id="turn_way", value=COMES_UP[job.head.field_axis]),
-        *_focus(plan),
+        ActionRow(id="turn_way", value=_comes_up(plan)),
+        *_focus(plan, drawn),
         ActionRow(id="corner_ticks", value="zero power or tape"),
     )
+
+
+def _comes_up(plan: Plan) -> str:
+    head = plan.job.head
+    if plan.removal.file_per_slice:
+        return NEXT_FILE_UP[head.field_axis, head.rim_towards]
+    return COMES_UP[head.field_axis]
 
 
 def settable(mm: float) -> float:
@@ -100,40 +112,46 @@ def _start(plan: Plan, drawn: Drawn) -> Iterator[ActionRow]:
         yield ActionRow(id="start_angle", value=round(degrees(drawn.middle_rad), 3), unit="°", sense="+ to the right")
 
 
-def _focus(plan: Plan) -> Iterator[ActionRow]:
+def _focus(plan: Plan, drawn: Drawn) -> Iterator[ActionRow]:
     """The lens from focus on the apex under the middle of the field; for each part of a long taper where there are."""
-    item, apex_mm = plan.job.item, settable(plan.apex_at_middle_mm)
-    zones = plan.focus.refocus if len(plan.focus.refocus) > 1 else ()
-    for number, plane_mm in enumerate([zone.focal_plane_mm for zone in zones] or [plan.focus.focal_plane_mm], 1):
-        away = settable(plane_mm - plan.apex_at_middle_mm)
-        row = ActionRow(
-            id="focus" if number == 1 else f"focus_{number}",
-            value=away,
-            unit="mm",
-            apex_over_bed=apex_mm,
-            # Of two figures that are rounded, what is measured has to be what is set.
-            focus_over_bed=round(apex_mm + away, 2),
-        )
-        if zones:
-            ends = {"from_at": settable(zones[number - 1].from_mm), "rim_at": settable(zones[number - 1].to_mm)}
-            row = row.model_copy(update=ends | {"end": end_name(item, item.datum)})
-        yield row
+    zones = [
+        (zone, number)
+        for number, (zone, file) in enumerate(zip(zones_of(plan), drawn.files.zones, strict=True), 1)
+        if file
+    ]
+    item = plan.job.item
+    for row, (zone, number) in enumerate(zones, 1):
+        focus = _lens(plan, zone.focal_plane_mm, "focus" if row == 1 else f"focus_{row}")
+        low, high = settable(zone.from_mm), settable(zone.to_mm)
+        part = {"from_at": low, "rim_at": high, "end": end_name(item, item.datum), "about": f"zone-{number}"}
+        yield focus.model_copy(update=part)
+    if not zones:
+        yield _lens(plan, plan.focus.focal_plane_mm, "focus")
+
+
+def _lens(plan: Plan, plane_mm: float, name: str) -> ActionRow:
+    apex_mm, away = settable(plan.apex_at_middle_mm), settable(plane_mm - plan.apex_at_middle_mm)
+    # Of two figures that are rounded, what is measured has to be what is set.
+    return ActionRow(id=name, value=away, unit="mm", apex_over_bed=apex_mm, focus_over_bed=round(apex_mm + away, 2))
 
 
 def check_rows(plan: Plan, drawn: Drawn) -> tuple[ActionRow, ...]:
     """What the program must show after the import, and what the item must do on a dry turn."""
-    split = plan.split
-    turn = degrees(split.index_angle_rad)
-    blank = drawn.slices - split.inked_slices
+    split, slices = plan.split, 1 if plan.removal.file_per_slice else drawn.slices
+    blank = slices - split.inked_slices
     return (
-        ActionRow(id="size_shown", value=drawn.wide_mm, high=drawn.high_mm, unit="mm"),
-        ActionRow(id="slices_shown", value=drawn.slices, of=f"{split.column_mm:.{plan.job.drive.typed_decimals}f}"),
-        *(
-            [ActionRow(id="first_cut", value=round(-drawn.slices * split.column_mm / 2, 3), unit="mm")]
-            if drawn.slices > 1
-            else []
-        ),
+        page_row("size_shown", drawn),
+        ActionRow(id="slices_shown", value=slices, of=f"{split.column_mm:.{plan.job.drive.typed_decimals}f}"),
+        *([ActionRow(id="first_cut", value=round(-slices * split.column_mm / 2, 3), unit="mm")] if slices > 1 else []),
         *([ActionRow(id="blank_slices", value=blank)] if blank > 0 and not drawn.is_final else []),
-        ActionRow(id="slice_turns", value=round(turn, 4), unit="°"),
-        ActionRow(id="whole_turn", value=round(turn * (drawn.slices - 1), 3), unit="°"),
+        *([] if drawn.slices == 1 else _turns(split, drawn.slices)),
+    )
+
+
+def _turns(split: Split, slices: int) -> tuple[ActionRow, ...]:
+    """How far the item turns, in degrees."""
+    each = degrees(split.index_angle_rad)
+    return (
+        ActionRow(id="slice_turns", value=round(each, 4), unit="°", steps=split.steps),
+        ActionRow(id="whole_turn", value=round(each * (slices - 1), 3), unit="°"),
     )

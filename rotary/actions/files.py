@@ -4,14 +4,13 @@ from typing import Final, NamedTuple
 
 from rotary.actions.models import ActionRow, Files
 from rotary.artwork.outfiles import file_stem
+from rotary.focus import RefocusZone
 from rotary.plan import Plan
 from rotary.slices.trial import SLICED
 
 RIM_EDGE: Final = {("y", "plus"): "up", ("y", "minus"): "down", ("x", "plus"): "right", ("x", "minus"): "left"}
-"""Where the rim points in the program, by the axis of the field along the item and the way that the rim lies."""
-
-PAGE_TURNED: Final = {"up": 0, "down": 180, "right": -90, "left": 90}
-"""How far a page that was drawn with the rim on top is turned there, in degrees, + anticlockwise."""
+"""Where the rim points in the program, by the axis of the field along the item and the way that the rim lies. Files
+are written that way."""
 
 WORDS: Final = "words"
 """In place of a file's name where words of an inscription have files of their own."""
@@ -34,39 +33,57 @@ class Drawn(NamedTuple):
 
 
 def drawn_of(plan: Plan) -> Drawn:
-    """The files of a plan whose artwork is not laid out yet."""
-    shown = {key.id: float(key.text) for key in plan.split.key_in if key.id in ("sheet_width", "sheet_height")}
-    return Drawn(
-        _files_of(plan),
-        plan.split.slices,
-        shown["sheet_width"],
-        shown["sheet_height"],
-        plan.layout.centre_angle_rad,
-    )
+    """The files of a plan, as they were drawn where they were."""
+    split = plan.split
+    shown = {key.id: float(key.text) for key in split.key_in if key.id in ("sheet_width", "sheet_height")}
+    wide, high = shown["sheet_width"], shown["sheet_height"]
+    if plan.removal.file_per_slice:
+        wide, high = (wide, split.column_mm) if plan.job.head.field_axis == "x" else (split.column_mm, high)
+    start, is_final = plan.start_rad, plan.start_rad is not None
+    middle = plan.layout.centre_angle_rad if start is None else start
+    return Drawn(_files_of(plan), split.slices, wide, high, middle, is_final)
 
 
 def _files_of(plan: Plan) -> Files:
     """Their names; none for words, which have files of their own."""
     if plan.job.inscription is not None:
         return Files()
+    stem = file_stem(plan.job.artwork.name)
+    parts = [f"{stem}-zone-{number}" for number, _ in enumerate(zones_of(plan), 1)]
+    zones = tuple(f"{name}{SLICED}.svg" for name in parts)
     if (trial := plan.trial) is not None:
         numbers = {"first_slice": trial.first_number, "second_slice": trial.second_number}
-        return Files(first=trial.first, second=trial.second, rest=trial.rest, whole=trial.whole, **numbers)
-    stem = file_stem(plan.job.artwork.name)
+        whole = {"whole": trial.whole, "zones": zones}
+        return Files(first=trial.first, second=trial.second, rest=trial.rest, **whole, **numbers)
+    if plan.removal.file_per_slice:
+        return _single_files(stem, plan.split.slices)
     flat = plan.split.method == "plain" and plan.shape.flats is None
-    whole = f"{stem}-flat.svg" if flat else f"{stem}{SLICED}.svg"
-    steps, inked = plan.removal, plan.split.inked_slices
-    if not steps.removes_coating or not plan.is_tried or plan.split.slices == 1:
-        return Files(whole=whole)
-    names = [f"{stem}{'-flat' if flat else ''}-{part}.svg" for part in ("first", "second", "rest")]
-    first, second, rest = (name if inked > place else "" for place, name in enumerate(names))
-    return Files(first=first, second=second, rest=rest, whole=whole)
+    # Before the artwork is laid out the fullest slice is taken to lie in the middle part.
+    part = parts[len(parts) // 2] if parts else f"{stem}-flat" if flat else stem
+    files = Files(whole=f"{part}.svg" if flat else f"{part}{SLICED}.svg", zones=zones)
+    if not plan.removal.removes_coating or not plan.is_tried or plan.split.slices == 1:
+        return files
+    names = ("first", "second", "rest")[: plan.split.inked_slices]
+    return files.model_copy(update={name: f"{part}-{name}.svg" for name in names})
+
+
+def _single_files(stem: str, slices: int) -> Files:
+    """The two that a coating is tried with, of a file for each slice, taken to lie in the middle."""
+    middle, digits = slices // 2 + 1, len(str(slices))
+    names = [f"{stem}-slice-{number:0{digits}d}-of-{slices}.svg" for number in (middle, middle + 1)]
+    return Files(first=names[0], second=names[1] if slices > 1 else "")
+
+
+def zones_of(plan: Plan) -> tuple[RefocusZone, ...]:
+    """The parts of a long taper, from the foot up, that have a file and a height of the lens each; flat artwork is one
+    file, at one height."""
+    zones, flat = plan.focus.refocus, plan.split.method == "plain"
+    return () if flat or len(zones) < 2 else zones
 
 
 def import_rows(plan: Plan, drawn: Drawn) -> tuple[ActionRow, ...]:
     """The file, the drawing's own size against that on the item, the size it must show, which edge is up."""
     head, files = plan.job.head, drawn.files
-    edge = RIM_EDGE[head.field_axis, head.rim_towards]
     return (
         ActionRow(
             id="file", value=files.first or files.whole or WORDS, step=None if drawn.is_written else "write_file"
@@ -82,7 +99,12 @@ def import_rows(plan: Plan, drawn: Drawn) -> tuple[ActionRow, ...]:
             )
             for number, size in enumerate(plan.layout.pieces, 1)
         ),
-        ActionRow(id="page_size", value=drawn.wide_mm, high=drawn.high_mm, unit="mm"),
-        ActionRow(id="rim_edge", value=edge, turned=PAGE_TURNED[edge]),
+        page_row("page_size", drawn),
+        ActionRow(id="rim_edge", value=RIM_EDGE[head.field_axis, head.rim_towards]),
         ActionRow(id="scale", value=100, unit="%"),
     )
+
+
+def page_row(name: str, drawn: Drawn) -> ActionRow:
+    """The page in whole micrometres, as a file states it."""
+    return ActionRow(id=name, value=round(drawn.wide_mm, 3), high=round(drawn.high_mm, 3), unit="mm")

@@ -32,13 +32,15 @@ class ActionRow(Model):
     are what it is called and what to do, in words. `rebuilt` marks a row that an older proof did not store.
 
     Some rows say more: `high` is a second length beside a width, `factor` how many times as large as
-    drawn, `turned` by how many degrees, + anticlockwise. `figure` is
+    drawn. `figure` is
     a number as it is typed, digit by digit; `of` what turns (roller or chuck); `real` what that field would truthfully
     hold where the number is deliberately another, and `leave` the warning beside it, `leave_in` for who measures in
     inches; `yours` what the person's own program calls the field. `end` is an end of the item, `base` the length from
     the end that stays down to where something is put under [mm], `from_at` and `rim_at` other heights [mm], `sense`
-    which way an angle counts, `apex_over_bed` and `focus_over_bed` heights over the bed [mm], `step` what makes a file
-    that is not written yet, `about` names the piece of artwork. Absent where there is nothing to say.
+    which way an angle counts, `apex_over_bed` and `focus_over_bed` heights over the bed [mm], `steps` how many steps of
+    the motor it is, `step` what makes a file
+    that is not written yet, `about` names the piece of artwork, or the part of
+    the heights that has a focus of its own. Absent where there is nothing to say.
     """
 
     id: str = Field(max_length=40)
@@ -55,7 +57,6 @@ class ActionRow(Model):
     yours: str | None = Field(default=None, max_length=60)
     high: float | None = None
     factor: float | None = None
-    turned: float | None = None
     end: str | None = Field(default=None, max_length=40)
     base: float | None = None
     from_at: float | None = None
@@ -63,6 +64,7 @@ class ActionRow(Model):
     sense: str | None = Field(default=None, max_length=40)
     apex_over_bed: float | None = None
     focus_over_bed: float | None = None
+    steps: int | None = None
     step: str | None = Field(default=None, max_length=40)
     about: str | None = Field(default=None, max_length=200)
 
@@ -110,13 +112,15 @@ class Step(Model):
 class Files(Model):
     """The files to import, "" where there is none: the first slice alone, the second, all others, and all at once.
 
-    The slices' numbers count from the first in the file; None while the artwork is not laid out.
+    The slices' numbers count from the first in the file; None while the artwork is not laid out. `zones` are the files
+    of a long taper by its parts from the foot up, "" where one has no ink; `whole` is the one that holds the first.
     """
 
     first: str = Field(default="", max_length=200)
     second: str = Field(default="", max_length=200)
     rest: str = Field(default="", max_length=200)
     whole: str = Field(default="", max_length=200)
+    zones: tuple[str, ...] = ()
     first_slice: int | None = None
     second_slice: int | None = None
 

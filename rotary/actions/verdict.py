@@ -116,9 +116,11 @@ def seams_unknown(plan: Plan) -> StepId | None:
         return None
     unmet = {limit.id: limit.values for limit in split.limits if not limit.met}
     drive = unmet.get("drive")
-    # Where the motor's own stops cost it all, no measurement helps.
-    if drive is not None and not drive["stops_open"] and not drive["readings"]:
-        return "turn_test"
+    if drive is not None and not drive["readings"]:
+        # Where the motor's own stops cost it all, no measurement helps.
+        by_the_turn_mm = float(drive["scale_share"]) * split.slice_width_mm
+        if not drive["stops_open"] or by_the_turn_mm > plan.job.tolerances.joint_mm:
+            return "turn_test"
     costliest = [f"{unmet[name]['costliest']}" for name in _OF_THE_WIDTH if name in unmet and unmet[name]["costliest"]]
     return _TESTED_BY.get(costliest[0], "machine_test") if costliest else None
 

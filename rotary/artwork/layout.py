@@ -11,6 +11,7 @@ from rotary.artwork.models import Artwork, BandRow, Layout, MapName, Piece
 from rotary.errors import Fault, Refused
 from rotary.formulas import circle, maps, prism, revolution
 from rotary.formulas.arrays import Floats
+from rotary.formulas.circle import within_half_turn
 from rotary.item import Item, datum_from_s_mm, handle_heights_mm, s_from_datum_mm
 from rotary.shape import Shape
 
@@ -52,15 +53,6 @@ class _Place(NamedTuple):
     to_mm: float
     centre_mm: float
     radius_mm: float
-
-
-def between(angle_rad: float) -> float:
-    """An angle brought to within half a turn of none.
-
-    >>> round(between(1.5 * pi), 4)
-    -1.5708
-    """
-    return (angle_rad + pi) % (2 * pi) - pi
 
 
 def _down(value: float) -> str:
@@ -166,12 +158,12 @@ def _handle_faults(artwork: Artwork, item: Item, body: Shape, place: _Place, ang
     heights = handle_heights_mm(item, body)
     if item.handle is None or heights is None or heights[1] <= place.from_mm or heights[0] >= place.to_mm:
         return []
-    apart = abs(between(item.handle.angle_rad - artwork.centre_angle_rad))
+    apart = abs(within_half_turn(item.handle.angle_rad - artwork.centre_angle_rad))
     width_rad = item.handle.width_rad
     if apart >= (angle_rad + width_rad) / 2 - _ROUNDING:
         return []
     if angle_rad + width_rad <= 2 * pi:
-        opposite = degrees(between(item.handle.angle_rad + pi))
+        opposite = degrees(within_half_turn(item.handle.angle_rad + pi))
         says = f'the artwork would lie on the handle; put its middle opposite, centre_angle = "{opposite:.4g} deg"'
         clear_mm = _widest_mm(artwork.surface_map, body, place, max(2 * apart - width_rad, 0.0))
         if clear_mm > 0:
@@ -185,7 +177,7 @@ def _handle_faults(artwork: Artwork, item: Item, body: Shape, place: _Place, ang
 def _weld_notes(artwork: Artwork, item: Item, place: _Place, angle_rad: float) -> list[str]:
     if item.weld_line is None:
         return []
-    beside = between(item.weld_line.angle_rad - artwork.centre_angle_rad)
+    beside = within_half_turn(item.weld_line.angle_rad - artwork.centre_angle_rad)
     if abs(beside) >= angle_rad / 2 + item.weld_line.width_mm / 2 / place.radius_mm:
         return []
     side = "right" if beside > 0 else "left"
@@ -337,7 +329,7 @@ class Ground(NamedTuple):
 
     def around_rad(self, angle_rad: float) -> float:
         """An angle from the item's front, counted from the artwork's middle, within half a turn."""
-        return between(angle_rad - self.artwork.centre_angle_rad)
+        return float(within_half_turn(angle_rad - self.artwork.centre_angle_rad))
 
     def flat_mm(self, s_mm: ArrayLike, around_rad: ArrayLike) -> tuple[Floats, Floats]:
         """Where places of the wall lie on the flat artwork (u, v); nan where the map lays nothing."""

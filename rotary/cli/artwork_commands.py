@@ -111,7 +111,7 @@ def _aside(value_mm: float, more: str, less: str) -> str:
 def sheet(asked: argparse.Namespace) -> int:
     """Write the slice sheet."""
     from rotary.exports import dxf_sheet
-    from rotary.sentences.files import import_order, run_with
+    from rotary.sentences.files import run_with
     from rotary.services.files import slice_sheet, slice_times_s
     from rotary.sheet import SheetWish
 
@@ -142,8 +142,8 @@ def sheet(asked: argparse.Namespace) -> int:
         facts += _all_passes(made, rings)
     return _report(
         f"Slice sheet of {brief(made.job.artwork.name)} on {brief(made.job.item.name)}",
-        paths, _sizes(ink, asked), facts, (*drawn.must_show, *import_order(drawn.trial)),
-        run_with(made, drawn.trial, drawn.columns), drawn.hatch, drawn.notes, _told_of(ink, made),
+        paths, _sizes(ink, asked), facts, drawn.must_show, run_with(made, drawn.trial, drawn.columns), drawn.hatch,
+        drawn.notes, _told_of(ink, made),
     )  # fmt: skip
 
 
@@ -170,8 +170,7 @@ def _all_passes(made: "Plan", rings: "Rings") -> list[str]:
 
 def flat(asked: argparse.Namespace) -> int:
     """Write the artwork flat, corrected for the surface map."""
-    from rotary.sentences.files import import_order
-    from rotary.sentences.running import run
+    from rotary.sentences.files import run_with
     from rotary.services.files import plain_export
 
     made = _plan(asked, "plain")
@@ -192,8 +191,8 @@ def flat(asked: argparse.Namespace) -> int:
         if split.typed_off_mm >= TYPED_TOLD_MM:
             facts.append(f"{1000 * split.typed_off_mm:.0f} µm of that come from the decimals that can be typed")
     facts += [*(f"{one}." for one in split.unreal()), *_for_this_machine(plain)]
-    shows = (*split.must_show, *import_order(plain.trial))
-    told = (_sizes(ink, asked), facts, shows, run(plain), _told_of(ink, made))
+    run = run_with(plain, plain.trial, split.slices)
+    told = (_sizes(ink, asked), facts, split.must_show, run, _told_of(ink, made))
     return _report("Flat artwork, corrected for the item", paths, *told)
 
 
@@ -241,7 +240,7 @@ def forecast(asked: argparse.Namespace) -> int:
 def picture(asked: argparse.Namespace) -> int:
     """Write a photograph or a grey picture as a sheet of dots."""
     from rotary.exports import RasterWish, raster_sheet
-    from rotary.sentences.files import import_order, run_with
+    from rotary.sentences.files import run_with
 
     made = _plan(asked)
     wish = RasterWish(
@@ -258,9 +257,9 @@ def picture(asked: argparse.Namespace) -> int:
     ]
     from rotary.artwork.models import size_texts
 
-    shows, run = (*drawn.must_show, *import_order(drawn.trial)), run_with(made, drawn.trial, drawn.columns)
+    run = run_with(made, drawn.trial, drawn.columns)
     sizes = size_texts((drawn.size,), system_of(asked))
-    return _report("Picture as a sheet", paths, sizes, facts, shows, run, drawn.notes)
+    return _report("Picture as a sheet", paths, sizes, facts, drawn.must_show, run, drawn.notes)
 
 
 def template(asked: argparse.Namespace) -> int:

@@ -18,15 +18,8 @@ if TYPE_CHECKING:
     from rotary.passes.learning.depth import DepthReading
     from rotary.wording import InscriptionWish
 
-_AS_TYPED: Final = {
-    "around": "around", "height": "letter_height", "least": "least_height", "gap": "gap", "band_from": "from",
-    "band_to": "to", "chamfer": "chamfer", "margin": "margin", "corner_radius": "corner_radius",
-    "across_corners": "across_corners", "end_diameter": "end_diameter", "bore": "bore", "read_at": "read_at",
-    "arc": "arc", "start": "start", "repeat": "repeat", "between": "between", "tracking": "tracking",
-    "line_pitch": "line_pitch", "face": "face", "font": "font", "weight": "weight", "stroke": "stroke",
-    "lengthwise": "lengthwise", "italic": "italic", "surface_map": "surface_map", "depth": "depth",
-}  # fmt: skip
-"""Options of the command line, and the fields that they fill."""
+_FIELD_OF: Final = {"height": "letter_height", "least": "least_height", "band_from": "from", "band_to": "to"}
+"""Options that have another name than the field they fill."""
 
 _TAKEN_BACK: Final = "none"
 """What an option says to leave open what the job file has fixed."""
@@ -38,9 +31,9 @@ def _wish(asked: argparse.Namespace, job: "Job") -> "InscriptionWish":
     from rotary.inscription.setting import with_font_path
     from rotary.wording import InscriptionWish
 
-    given: dict[str, Any] = {
-        field: value for option, field in _AS_TYPED.items() if (value := getattr(asked, option)) is not None
-    }
+    named = {_FIELD_OF.get(option, option): value for option, value in vars(asked).items() if value is not None}
+    fields = {info.alias or key for key, info in InscriptionWish.model_fields.items()}
+    given: dict[str, Any] = {field: value for field, value in named.items() if field in fields}
     if asked.text is not None:
         given["text"] = asked.text.replace("\\n", "\n")
     if asked.more is not None:

@@ -18,9 +18,7 @@ def named_after(made: "Plan", asked: argparse.Namespace) -> "Plan":
     drawn = ", ".join([*(Path(path).stem for path in asked.art or ()), *texts])
     if not drawn:
         return made
-    job = made.job
-    artwork = job.artwork.model_copy(update={"name": drawn[:60]})
-    return made.model_copy(update={"job": job.model_copy(update={"artwork": artwork})})
+    return made.model_copy(update={"job": made.job.with_artwork(name=drawn[:60])})
 
 
 def artwork_asked_for(asked: argparse.Namespace, artwork: "Artwork") -> "Artwork":

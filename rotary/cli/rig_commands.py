@@ -80,13 +80,14 @@ def program(asked: argparse.Namespace) -> int:
     from rotary.rig.store import save_rig
     from rotary.rig.words import equipment_lines
 
-    before, folder = _loaded(asked)
+    job = None if asked.source is None else job_of(asked.source)
+    before, folder = _loaded(asked, job.rig if job else "")
     texts = dict(_named(text, "answers") for text in asked.answers)
     texts |= {LABEL + name: text for name, text in (_named(label, "label") for label in asked.label)}
     after = before.model_copy(update={"program": program_with(before.program, texts)})
     lines: list[str] = []
-    if asked.source is not None:
-        after, lines = equipment_of(job_of(asked.source), after, _now().replace(microsecond=0))
+    if job is not None:
+        after, lines = equipment_of(job, after, _now().replace(microsecond=0))
     if after != before:
         lines.append(f"kept in {save_rig(after, folder)}")
     return _json(after) if asked.json else _lines([*equipment_lines(after), *lines])

@@ -8,6 +8,7 @@ from rotary.drive.models import Chuck, ItemTurning, Rollers, TurnRange
 from rotary.drive.places import places, roller_span_mm
 from rotary.errors import refuse
 from rotary.formulas import cradle
+from rotary.formulas.circle import within_half_turn
 from rotary.item import Item, handle_heights_mm
 from rotary.shape import Shape
 
@@ -61,10 +62,6 @@ def _obstacles(
     return found
 
 
-def _wrapped(angle: float) -> float:
-    return (angle + np.pi) % TURN - np.pi
-
-
 def free_range(
     drive: Chuck | Rollers, item: Item, body: Shape, axis: Axis, head_bottom_mm: float | None = None
 ) -> TurnRange | None:
@@ -81,7 +78,7 @@ def free_range(
     at = item.handle.angle_rad
     up, down = [], []
     for one in obstacles:
-        if abs(_wrapped(at - one.centre)) < one.half:
+        if abs(within_half_turn(at - one.centre)) < one.half:
             where = {"roller": "a roller", "bed": "the bed", "head": "the head"}[one.name]
             raise refuse(
                 "item.handle.angle",

@@ -9,10 +9,23 @@
 Derivations: docs/formulas/circle.md.
 """
 
+from typing import TypeVar
+
 import numpy as np
 from numpy.typing import ArrayLike
 
 from rotary.formulas.arrays import Floats
+
+Turned = TypeVar("Turned", float, Floats)
+
+
+def within_half_turn(angle_rad: Turned) -> Turned:
+    """An angle, or angles (...), brought to within half a turn of none [rad].
+
+    >>> round(within_half_turn(1.5 * np.pi), 4)
+    -1.5708
+    """
+    return (angle_rad + np.pi) % (2 * np.pi) - np.pi
 
 
 def diameter_from_round_mm(round_mm: ArrayLike) -> Floats:

@@ -2,18 +2,21 @@
 
 from collections.abc import Sequence
 from math import degrees
+from typing import Final
 
+from rotary.card.essence import whole
 from rotary.card.keying import passes_typed
 from rotary.errors import brief
-from rotary.inscription.face import FaceForecast
-from rotary.inscription.models import Inscription
-from rotary.papers.lines import listed, table, title, wrapped
+from rotary.inscription.models import Inscription, State
+from rotary.papers.lines import listed, title, wrapped
+from rotary.papers.model import Block, Entry, Keyed, Pairs, Section, Sentences, Table
+from rotary.papers.plain import keyed_entries
+from rotary.papers.text import block_lines, joined, section_lines
 from rotary.passes.learning.depth import DepthAnswer, PartWarmth
 from rotary.plan import Plan
-from rotary.sentences.cautions import cautions
+from rotary.sentences.cautions import stops
 from rotary.sentences.passes import first_line
 from rotary.sentences.running import steps_of_files
-from rotary.simulate.forecast import Forecast
 from rotary.wording import InscriptionWish
 
 GOVERNS = {
@@ -30,47 +33,60 @@ WHERE = {
 }
 
 
-def inscription_lines(
-    wish: InscriptionWish, facts: Inscription, files: Sequence[str] = (), governs: str = ""
-) -> list[str]:
-    """The section of the card about the inscription; `governs` says what set its size, where that was not its own."""
-    lines = [title(f"Inscription {WHERE[facts.around]}")]
-    lines += wrapped(
-        f"Letters {facts.letter_height_mm:.2f} mm high (a capital): {governs or GOVERNS[facts.governs]}. Room "
-        f"{facts.length_room_mm:.2f} mm along the words and {facts.height_room_mm:.2f} mm across them."
-    )
-    lines += _where(facts)
-    rows = [["line", "letters", "long mm", "between letters mm", "text"]]
-    rows += [
-        [str(place), str(line.letters), f"{line.length_mm:.3f}", f"{line.spacing_mm:+.4f}", brief(line.text, 60)]
+_STATES: Final[dict[State, str]] = {"passes": "ok", "fails": "FAILS", "advice": "look"}
+"""What stands before each check of legibility."""
+
+
+def inscription_sections(
+    wish: InscriptionWish, facts: Inscription, files: Sequence[str] = (), says: Sequence[str] = (), governs: str = ""
+) -> tuple[Section, ...]:
+    """What is cut and how to begin; then the room, what can be read, the files, and what they will do.
+
+    `governs` says what set the letters' size, where that was not the inscription's own.
+    """
+    size = f"{facts.letter_height_mm:.2f} mm high (a capital): {governs or GOVERNS[facts.governs]}"
+    room = f"{facts.length_room_mm:.2f} mm along the words, {facts.height_room_mm:.2f} mm across them"
+    rows = tuple(
+        (f"{place}", f"{line.letters}", f"{line.length_mm:.3f}", f"{line.spacing_mm:+.4f}", brief(line.text, 60))
         for place, line in enumerate(facts.lines, 1)
-    ]
-    lines += table(rows)
-    lines += listed(steps_to_begin(wish, facts), "  [ ] ")
-    lines += ["", title("Legibility")]
-    for check in facts.checks:
-        says = f"{check.name}: {check.says}"
-        if check.state == "passes":
-            lines += wrapped(f"{says}.", "  ok    ", "        ")
-        else:
-            word = "  FAILS " if check.state == "fails" else "  look  "
-            lines += wrapped(f"{says}. It would pass with {check.cure}.", word, "        ")
-    lines += listed(facts.notes)
-    if files:
-        lines += ["", title("Files"), *(f"  {brief(name, 90)}" for name in files)]
-    return lines
+    )
+    head = ("line", "letters", "long mm", "between letters mm", "text")
+    checks = tuple(
+        f"{_STATES[check.state]}, {check.name}: {check.says}"
+        + ("" if check.state == "passes" else f". It would pass with {check.cure}")
+        for check in facts.checks
+    )
+    words = (
+        Pairs((("letters", size),)),
+        Table(head, rows, "the lines of the inscription", wide=4),
+        Sentences(tuple(steps_to_begin(wish, facts)), "box"),
+    )
+    behind = (("Files", files), ("What the file will do", says))
+    return (
+        Section(f"Inscription {WHERE[facts.around]}", words),
+        Section("Room", (Pairs((("for the words", room), *_place(facts))),)),
+        Section("Legibility", (Sentences(checks, "none"), Sentences(facts.notes))),
+        *(Section(name, (Sentences(tuple(texts)),)) for name, texts in behind if texts),
+    )
 
 
-def _where(facts: Inscription) -> list[str]:
+def inscription_lines(
+    wish: InscriptionWish, facts: Inscription, files: Sequence[str] = (), says: Sequence[str] = (), governs: str = ""
+) -> list[str]:
+    """The same as lines of text."""
+    return joined(*map(section_lines, inscription_sections(wish, facts, files, says, governs)))
+
+
+def _place(facts: Inscription) -> list[tuple[str, str]]:
+    """Where the words lie, and how much of the turn they take."""
     if facts.around == "end":
-        return wrapped(f"Foot of the first line on a circle of {2 * facts.radius_mm:.3f} mm across.")
+        return [("foot of the first line", f"on a circle of {2 * facts.radius_mm:.3f} mm across")]
     if facts.around == "flats":
         return []
-    seen = f"{100 * facts.seen_share:.0f} % of it is seen from the front at once"
-    return wrapped(
-        f"Radius {facts.radius_mm:.3f} mm at its middle, {facts.middle_mm:.2f} mm from the datum; it takes "
-        f"{degrees(facts.arc_rad):.1f}° of the turn, and {seen}."
-    )
+    return [
+        ("radius at its middle", f"{facts.radius_mm:.3f} mm, {facts.middle_mm:.2f} mm from the datum"),
+        ("of the turn", f"{degrees(facts.arc_rad):.1f}°, {100 * facts.seen_share:.0f} % of it seen from the front"),
+    ]
 
 
 def steps_to_begin(wish: InscriptionWish, facts: Inscription) -> list[str]:
@@ -93,37 +109,44 @@ def steps_to_begin(wish: InscriptionWish, facts: Inscription) -> list[str]:
     return [f"Mark the part's front; the middle of the inscription lies {start} from it."]
 
 
-def forecast_lines(found: Forecast | FaceForecast) -> list[str]:
-    """What the written files will do."""
-    return [title("What the file will do"), *listed(found.says)]
-
-
-def face_lines(made: Plan, tried_on: str = "") -> list[str]:
-    """Setting, passes and cautions of a face that is not turned; local rules and licensed practice go first.
+def laser_section(made: Plan, tried_on: str = "") -> Section:
+    """What is keyed in where nothing is turned, and how it is run.
 
     `tried_on` is the file that a coating is tried on, where there are several.
     """
-    lines = [title("Laser")]
-    lines += wrapped(first_line(made))
+    blocks: list[Block] = [Sentences((first_line(made),), "none")]
     setting = made.choice.setting
     if setting is not None:
-        lines += wrapped(
-            f"{100 * setting.power_share:g} % power, {setting.rate_khz:g} kHz, {setting.pulse_ns:g} ns, "
-            f"{setting.scan_speed_mm_s:g} mm/s, hatch {setting.hatch_mm:g} mm, focal plane {setting.defocus_mm:+g} mm "
-            "over the face."
+        entries = (
+            Entry("Power", f"{100 * setting.power_share:g}", "%"),
+            Entry("Repetition rate", f"{setting.rate_khz:g}", "kHz"),
+            Entry("Pulse duration", f"{setting.pulse_ns:g}", "ns"),
+            Entry("Scan speed", f"{setting.scan_speed_mm_s:g}", "mm/s"),
+            Entry("Hatch spacing", f"{setting.hatch_mm:g}", "mm"),
+            Entry("Focal plane over the face", f"{setting.defocus_mm:+g}" if setting.defocus_mm else "0", "mm"),
+            *(Entry(one.label, one.text, one.unit, one.why) for one in passes_typed(made, tried_on)),
         )
-        typed = passes_typed(made, tried_on)
-        lines += ["", *(f"  {one.label}: {one.text} {one.unit}".rstrip() for one in typed)]
-        lines += listed(steps_of_files(made.removal, tried_on, made.job.item), "  [ ] ")
-    lines += ["", title("Cautions: local rules and licensed practice go first")]
-    for eye in made.safety.eyes:
-        need = f"optical density {eye.optical_density:.1f} or more at {eye.wavelength_nm:g} nm"
-        lines += wrapped(f"Eyes, {eye.source}: {need}; {eye.verdict}", "  * ")
-    for caution in cautions(made.safety):
-        # What speaks of turning parts is true once the part is in a drive again, so nothing is left out.
-        word = {"stop": "  ! STOP: ", "warn": "  * "}.get(caution.level, "  - ")
-        lines += wrapped(f"{caution.about}: {caution.says}", word)
-    return lines
+        run = steps_of_files(made.removal, tried_on, made.job.item)
+        blocks += [Keyed(entries), Sentences(run, "box")]
+    return Section("Laser, for what is marked without turning", tuple(blocks))
+
+
+def face_lines(made: Plan, tried_on: str = "") -> list[str]:
+    """Setting, passes and cautions in whole of a face that is not turned, as lines of text."""
+    # What speaks of turning parts is true once the part is in a drive again, so nothing is left out.
+    warns, notes = whole(made)
+    cautions = (Sentences(warns, "warn"), Sentences(notes))
+    laser = laser_section(made, tried_on)
+    lines = [title(laser.title)]
+    for block in laser.blocks:
+        # A number in large figures could be neither searched for nor copied.
+        keyed = keyed_entries(block.entries) if isinstance(block, Keyed) else ()
+        lines += [f"  {text}" for text in keyed] or block_lines(block)
+    return joined(
+        listed((f"STOP: {text}" for text in stops(made.safety)), "  ! "),
+        lines,
+        section_lines(Section("Cautions: local rules and licensed practice go first", cautions)),
+    )
 
 
 def _passes(count: int) -> str:

@@ -292,8 +292,10 @@ class _Turned(_Work):
         ink = ink_on_wall(made, asked)
         wanted = job_for(self.job, asked, made, ink.rings, ink.begin_mm)
         key, whole = self._plan(wanted)
-        sizes = {name: getattr(whole.job.artwork, name) for name in ("width_mm", "height_mm")}
-        art = wanted.artwork.model_copy(update={"name": label, **sizes})
+        planned = whole.job.artwork
+        art = wanted.artwork.model_copy(
+            update={"name": label, "width_mm": planned.width_mm, "height_mm": planned.height_mm}
+        )
         # How far round the middle of a ring's ink lies is its own; nothing in the plan hangs on it.
         layout = whole.layout.model_copy(update={"centre_angle_rad": art.centre_angle_rad})
         named = whole.model_copy(update={"job": whole.job.model_copy(update={"artwork": art}), "layout": layout})
@@ -325,9 +327,8 @@ class _Turned(_Work):
                 wanted = wanted.model_copy(update={"passes": self._held})
             if len(self._plans) > 64:
                 self._plans.clear()
-            sizes = {"width_mm": wide, "height_mm": high, "ink_share": min(art.ink_share, 1.0)}
             try:
-                self._plans[key] = self.made_by(wanted.model_copy(update={"artwork": art.model_copy(update=sizes)}))
+                self._plans[key] = self.made_by(wanted.with_artwork(width_mm=wide, height_mm=high))
             except Refused:
                 # Rounded up it may not go on the part any more.
                 self._plans[key] = self.made_by(wanted)
@@ -366,7 +367,7 @@ def _words(asked: InscriptionWish, made: Sized, job: Job, whole: Plan | None) ->
     """The section of a card about the words, with what can be read of them."""
     mark = mark_of(job.head, job.item) if whole is None else mark_of(job.head, job.item, whole.optics, whole)
     facts = made.facts.model_copy(update={"checks": checks_of(asked, made.facts, made.texts, mark)})
-    return [*inscription_lines(asked, facts, governs="as the list needs it" if facts.governs == "asked" else ""), ""]
+    return inscription_lines(asked, facts, governs="as the list needs it" if facts.governs == "asked" else "")
 
 
 def _cut(

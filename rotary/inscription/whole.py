@@ -8,7 +8,7 @@ from rotary.artwork.sets import Over
 from rotary.card.setup import card_lines
 from rotary.examples import banner
 from rotary.files import file_trouble, is_folder
-from rotary.inscription.card import face_lines, forecast_lines, inscription_lines
+from rotary.inscription.card import face_lines, inscription_lines
 from rotary.inscription.work import Inscribed, Planner, deepened, forecast, inscribe, stand_in, stem_of
 from rotary.job import Job
 from rotary.plan import plan
@@ -34,8 +34,7 @@ def inscribed(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner = 
             refuse_file(folder / f"{stem_of(wish)}-{kind}-card.txt", over=over != "no")
     done = inscribe(job, wish, folder, made_by, over)
     lines = [banner(job.head.use), ""] if job.head.use else []
-    lines += inscription_lines(wish, done.facts, [path.name for path in done.paths])
-    lines += ["", *forecast_lines(forecast(done)), ""]
+    lines += inscription_lines(wish, done.facts, [path.name for path in done.paths], forecast(done).says)
     lines += (
         card_lines(done.made)
         if done.made is not None

@@ -6,11 +6,11 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from rotary.artwork.layout import between
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import Rings, area_mm2, bounds_mm
 from rotary.artwork.sets import Over, write_set
 from rotary.errors import Fault, Refused, refuse
+from rotary.formulas.circle import within_half_turn
 from rotary.formulas.scan import command_mm
 from rotary.head import Head, Optics, optics
 from rotary.inscription.drawn import ink_on_end, ink_on_wall
@@ -36,8 +36,6 @@ from rotary.wording import InscriptionWish
 Planner = Callable[[Job], Plan]
 
 PAGE_MARGIN_MM: Final = 1.0
-
-Progress = Callable[[float], None]
 
 
 class Inscribed(NamedTuple):
@@ -107,24 +105,21 @@ def job_for(job: Job, wish: InscriptionWish, made: Sized, rings: Rings, begin_mm
     # The words of a ring begin at the start angle; all else has its middle there.
     centre = wish.start_rad - (begin_mm / room.radius_mm if wish.around == "ring" else 0.0)
     wide, high = (room.turn_mm if closes else right - left), top - bottom
-    art = job.artwork.model_copy(
-        update={
-            "name": _name(wish),
-            "width_mm": wide,
-            "height_mm": high,
-            "centre_mm": datum_from_s_mm(job.item, shape, room.middle_mm),
-            "centre_angle_rad": between(centre),
-            "surface_map": wish.surface_map,
-            "full_wrap": closes,
-            "ink_share": float(np.clip(area_mm2(rings) / (wide * high), 0.01, 1.0)),
-            "pieces": (),
-        }
+    job = job.with_artwork(
+        name=_name(wish),
+        width_mm=wide,
+        height_mm=high,
+        centre_mm=datum_from_s_mm(job.item, shape, room.middle_mm),
+        centre_angle_rad=within_half_turn(centre),
+        surface_map=wish.surface_map,
+        full_wrap=closes,
+        ink_share=float(np.clip(area_mm2(rings) / (wide * high), 0.01, 1.0)),
+        pieces=(),
     )
     if not closes or job.tolerances.method == "plain":
-        return job.model_copy(update={"artwork": art})
+        return job
     # Equal columns of flat artwork seldom divide a turn: the ends of a ring would miss each other.
-    tolerances = job.tolerances.model_copy(update={"method": "sheet"})
-    return job.model_copy(update={"artwork": art, "tolerances": tolerances})
+    return job.model_copy(update={"tolerances": job.tolerances.model_copy(update={"method": "sheet"})})
 
 
 def _name(wish: InscriptionWish) -> str:
@@ -193,19 +188,17 @@ def stand_in(job: Job, made_by: Planner = plan) -> Plan:
     Its artwork is a square millimetre in the middle of the wall: none of its sizes are told.
     """
     shape = fitted_shape(job.item)
-    art = job.artwork.model_copy(
-        update={
-            "name": "face",
-            "width_mm": 1.0,
-            "height_mm": 1.0,
-            "centre_mm": datum_from_s_mm(job.item, shape, shape.length_mm / 2),
-            "centre_angle_rad": 0.0,
-            "surface_map": "true-width",
-            "full_wrap": False,
-            "pieces": (),
-        }
+    face = job.with_artwork(
+        name="face",
+        width_mm=1.0,
+        height_mm=1.0,
+        centre_mm=datum_from_s_mm(job.item, shape, shape.length_mm / 2),
+        centre_angle_rad=0.0,
+        surface_map="true-width",
+        full_wrap=False,
+        pieces=(),
     )
-    return made_by(job.model_copy(update={"artwork": art}))
+    return made_by(face)
 
 
 def _unturned(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner, over: Over) -> Inscribed:

@@ -30,10 +30,11 @@ def foretold(plan: Plan, found: Simulated, sizes: Sizes, wide: float, high: floa
     scale = min((wide - 2.0) / max(right - left, 1e-9), (high - foot - 1.0) / max(top - low, 1e-9))
     by = np.array([wide / 2 - (left + right) / 2 * scale, foot - low * scale])
     shown = np.stack([x, y], axis=1) * scale + by
-    marks: list[Mark] = _slices(found, shown)
+    rows = found.rings_by_column(shown)
+    marks: list[Mark] = [Area(tuple(rings), SHADES[column % 2]) for column, rings in rows]
     marks += _joints(found, radius, accepted, scale, by)
-    if found.forecast.placement_mm is not None and np.isfinite(found.strays_mm).any():
-        px, py = shown[int(np.nanargmax(found.strays_mm))].tolist()
+    if found.farthest is not None:
+        px, py = shown[found.farthest].tolist()
         marks += [line([(px - 1.5, py), (px + 1.5, py)], FIRM_MM), line([(px, py - 1.5), (px, py + 1.5)], FIRM_MM)]
     key = "black dots: joints open; rings: marked twice; larger is more; cross: strays farthest"
     for at, text in enumerate([key, *lines]):
@@ -45,24 +46,9 @@ def foretold(plan: Plan, found: Simulated, sizes: Sizes, wide: float, high: floa
     )
 
 
-def _slices(found: Simulated, shown: np.ndarray) -> list[Mark]:
-    marks = found.marks
-    ends = np.flatnonzero(marks.after != np.arange(1, len(marks.after) + 1)) + 1
-    rings: dict[int, list[np.ndarray]] = {}
-    for a, b in zip([0, *ends[:-1].tolist()], ends.tolist(), strict=True):
-        ring = shown[a:b]
-        if len(ring) > 2 and np.isfinite(ring).all():
-            rings.setdefault(int(marks.column[a]), []).append(ring)
-    return [Area(tuple(parts), SHADES[column % 2]) for column, parts in sorted(rings.items())]
-
-
 def _joints(found: Simulated, radius: float, accepted: float, scale: float, by: np.ndarray) -> list[Mark]:
-    at = found.joints
-    borders = (found.middles_rad[at.left] + found.middles_rad[at.right]) / 2
-    # From the last column on to the first the border lies at the back.
-    borders = np.where(at.right <= at.left, borders + np.pi, borders)
     marks: list[Mark] = []
-    for angle, s, gap in zip(borders.tolist(), at.s_mm.tolist(), found.gaps.open_mm.tolist(), strict=True):
+    for angle, s, gap in found.joint_places():
         size = 0.18 + 0.45 * min(abs(gap) / accepted, 2.0)
         ring = arc(radius * angle * scale + by[0], s * scale + by[1], size, points=17)
         marks += [area(ring, 0.0)] if gap > 0 else [area(ring, 1.0), line(ring, HAIR_MM)]

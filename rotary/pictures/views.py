@@ -11,6 +11,7 @@ from rotary.artwork.rings import Rings, list_from_rings
 from rotary.artwork.wall import on_wall
 from rotary.drive import Rollers
 from rotary.formulas.arrays import Floats
+from rotary.formulas.circle import within_half_turn
 from rotary.item import handle_heights_mm
 from rotary.papers.drawing import (
     CENTRE,
@@ -307,14 +308,9 @@ def unrolled(plan: Plan, sizes: Sizes, wide: float, high: float, rings: Rings | 
     return PaperPicture(wide, high, tuple(marks), "Wall unrolled", f"{says}; {many}.")
 
 
-def _once(angle: Floats) -> Floats:
-    """Angles brought to within half a turn of the front."""
-    return np.asarray((angle + pi) % (2 * pi) - pi)
-
-
 def _pieces(at: Onto, angle: Floats, s: Floats) -> list[Floats]:
     """A line over the wall in pieces, parted where it leaves one edge and comes in at the other."""
-    once = _once(angle)
+    once = within_half_turn(angle)
     cuts = np.flatnonzero(np.abs(np.diff(once)) > pi) + 1
     return [at(a, b) for a, b in zip(np.split(once, cuts), np.split(s, cuts), strict=True) if len(a) > 1]
 

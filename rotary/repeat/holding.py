@@ -6,6 +6,7 @@ from rotary.errors import Refused
 from rotary.focus import Focus
 from rotary.job import Job
 from rotary.plan import Plan, plan
+from rotary.program import Program
 from rotary.repeat.run import row_value
 from rotary.slices import Split
 from rotary.store.changes import plan_changes
@@ -25,12 +26,19 @@ def job_as_run(job: Job, run: AsRun) -> Job:
     """The job with what a run stores as wishes: method, slice width, the laser's settings, passes."""
     tolerances = job.tolerances.model_copy(update={"method": run.method, "slice_width_mm": run.slice_width_mm})
     steps = run.actions.run.passes if run.actions else ()
-    # Of a coating's passes the last one is not wished for: it follows by itself.
-    last = sum(one.kind == "last" for one in steps) if steps else job.item.coating is not None
-    passes = max(run.passes - last, 0) or None
+    # Of a coating's passes the last one is not wished for: it follows by itself, unless the program can't run it.
+    had_last = any(one.kind == "last" for one in steps) if steps else job.item.coating is not None
+    passes = max(run.passes - had_last, 0) or None
     pause_s = steps[-1].pause if steps else job.passes.pause_s
     wishes = Wishes(**{name: getattr(run, name) for name in _LASER}, passes=passes, pause_s=pause_s)
-    return job.model_copy(update={"tolerances": tolerances, "passes": wishes})
+    return job.model_copy(update={"tolerances": tolerances, "passes": wishes, "program": _program_of(job, had_last)})
+
+
+def _program_of(job: Job, had_last: bool) -> Program:
+    """What the program could do when it was run: pauses, and the last pass or none; not what is asked since."""
+    changes = (job.program.can_change_setting if job.drive.kind == "chuck" else None) if had_last else False
+    ran = {"can_pause": None, "least_pause_s": 0.0, "can_change_setting": changes}
+    return job.program.model_copy(update=ran)
 
 
 def plan_with_run(job: Job, run: AsRun, draws: int = DRAWS) -> Plan:

@@ -41,5 +41,6 @@ def machine_of(job: Job, proven_at: str = "", rigs: Path | None = None) -> Machi
         return NO_MACHINE
     name = proven_at if answers_to(rig, proven_at, rigs or rig_folder()) else rig.name
     # Another laser in the machine's file says nothing of a job that has its own.
-    lines = (line for line in reading_lines(rig) if job.head.use or line[1] != f"changed: {ENTERED}")
-    return MachineRun(lambda other: corrected(other, rig), name, rig_readings(lines))
+    changes = tuple(one for one in rig.changes if job.head.use or one.what != ENTERED)
+    readings = rig_readings(reading_lines(rig.model_copy(update={"changes": changes})))
+    return MachineRun(lambda other: corrected(other, rig), name, readings)

@@ -7,7 +7,7 @@ ever gets there.
 from collections.abc import Mapping
 from datetime import datetime
 from functools import partial
-from typing import Any, Final
+from typing import Any, Final, Literal
 
 from rotary.errors import Fault, Refused, brief, listing, refuse
 from rotary.examples import head_example, own_shop
@@ -29,10 +29,11 @@ LEAST_PAUSE: Final = "least-pause"
 LABEL: Final = "label."
 """Goes before a row's id where its label is meant."""
 
-ANSWERS: Final[dict[str, bool | None]] = {"yes": True, "no": False, "not asked": None}
+Answer = Literal["yes", "no", "not asked"]
+ANSWERS: Final[dict[Answer, bool | None]] = {"yes": True, "no": False, "not asked": None}
 
 
-def answer_text(answer: bool | None) -> str:
+def answer_text(answer: bool | None) -> Answer:
     """An answer as it is typed.
 
     >>> answer_text(False), answer_text(None)
@@ -51,8 +52,9 @@ def program_with(program: Program, texts: Mapping[str, str], units: str = "must"
     update: dict[str, Any] = {}
     labels = dict(program.labels)
     for name, text in texts.items():
-        if name in FACTS and text in ANSWERS:
-            update[FACTS[name][0]] = ANSWERS[text]
+        given = next((answer for answer in ANSWERS if answer == text), None)
+        if name in FACTS and given is not None:
+            update[FACTS[name][0]] = ANSWERS[given]
         elif name in FACTS:
             faults.append(Fault(name, f"{brief(text) or 'nothing'} is no answer: write {listing([*ANSWERS], 'or')}"))
         elif name == LEAST_PAUSE:

@@ -22,7 +22,7 @@ UNBELIEVED_SIGMA: Final = 3.5
 STRIP_RESTS_ON: Final = ("turn", "pupil-x", "pupil-y")
 """A strip corrects the plan that these make; a newer reading of one of them makes another plan."""
 
-ENTERED: Final = "laser and lens"
+ENTERED: Final = "laser"
 """A change that makes no reading stale: laser and lens were written into the machine's file."""
 
 LONGEST_NAME: Final = 120

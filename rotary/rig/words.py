@@ -10,11 +10,14 @@ from rotary.errors import brief, refuse
 from rotary.formulas.estimate import HOLDS_95
 from rotary.rig.equipment import FACTS, answer_text
 from rotary.rig.quantities import CHANGES, QUANTITIES
-from rotary.rig.record import KnownRig, Rig, known
+from rotary.rig.record import ENTERED, KnownRig, Rig, known
 from rotary.rig.sense import reading_from_data
 
 LISTS = ("heights", "widths")
 """Values of a reading that are several, divided by semicolons or commas that are followed by a space."""
+
+
+_CHANGES = {**CHANGES, ENTERED: "laser and lens were entered:"}
 
 
 def known_text(one: KnownRig) -> str:
@@ -44,7 +47,7 @@ def rig_lines(rig: Rig, item: str | None) -> list[str]:
         about = f" on {item_name}" if item_name else ""
         lines.append(f"  {number:>3}  {reading.at.date().isoformat()}  {reading.kind}{about}  {reading.note}".rstrip())
     lines += [
-        f"       {c.at.date().isoformat()}  {CHANGES.get(c.what, c.what)}  {c.note}".rstrip() for c in rig.changes
+        f"       {c.at.date().isoformat()}  {_CHANGES.get(c.what, c.what)}  {c.note}".rstrip() for c in rig.changes
     ]
     return [*lines, *(f"  {line}" for line in equipment_lines(rig))]
 
@@ -52,7 +55,9 @@ def rig_lines(rig: Rig, item: str | None) -> list[str]:
 def equipment_lines(rig: Rig) -> list[str]:
     """What the machine's file holds for every job on it: the program's answers and labels, laser, lens, eyewear."""
     program, head, shop = rig.program, rig.head, rig.shop
-    pairs = [(question, answer_text(getattr(program, field))) for field, question in FACTS.values()]
+    pairs: list[tuple[str, str]] = [
+        (question, answer_text(getattr(program, field))) for field, question in FACTS.values()
+    ]
     if program.least_pause_s:
         pairs.insert(1, ("Shortest pause:", f"{program.least_pause_s:g} s"))
     pairs += [(f"Your program calls {row_text(row)}:", text) for row, text in program.labels.items()]

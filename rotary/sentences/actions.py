@@ -89,7 +89,6 @@ class _Texts:
         special: dict[str, Callable[[ActionRow], str]] = {
             "file": self._file,
             "artwork_size": self._artwork_size,
-            "rim_edge": self._rim_edge,
             "fill_direction": self._lines,
             "passes": self._passes,
             "shim": self._shim,
@@ -124,11 +123,6 @@ class _Texts:
         grown = f", {row.factor:.4g} times as large as drawn" if row.factor and abs(row.factor - 1) >= 5e-4 else ""
         return f"On the item{name}: {size}{grown}."
 
-    def _rim_edge(self, row: ActionRow) -> str:
-        turn = {0: "leave the page as it is", 180: "turn the page half round"}
-        quarter = f"turn the page a quarter {'anticlockwise' if (row.turned or 0) > 0 else 'clockwise'}"
-        return f"The rim edge points {row.value}: {turn.get(int(row.turned or 0), quarter)}. Never mirror it."
-
     def _lines(self, row: ActionRow) -> str:
         ways = {"around": "around the item", "along": "along the item", "in turn": "around and along, in turn"}
         return f"{label_of(row)}: {ways[f'{row.value}']}."
@@ -137,8 +131,8 @@ class _Texts:
         run, label = self.run, label_of(row)
         if run.depth_check_after is not None:
             return f"{label}: {row.value} on each slice. Measure the depth after {run.depth_check_after}."
-        if run.counted and run.order == "all round":
-            return f"{label}: {row.value}. Run it all round {run.counted} times."
+        if run.counted and (run.order == "all round" or run.file_per_slice):
+            return f"{label}: {row.value}. Run it {'all round ' * (not run.file_per_slice)}{run.counted} times."
         if run.counted:
             return f"{label}: {row.value}, as counted."
         return f"{label}: {row.value} on the first slice. Look, then one more."
@@ -149,18 +143,17 @@ class _Texts:
 
     def _focus(self, row: ActionRow) -> str:
         away = float(row.value)
-        where = (
-            f" for {self.mm(row.from_at)} to {self.mm(row.rim_at or 0.0)} from {end_words(row.end)}"
-            if row.from_at is not None
-            else ""
-        )
+        low, high = self.mm(row.from_at or 0.0), self.mm(row.rim_at or 0.0)
+        part = f"{row.about} files, {low} to {high} from {end_words(row.end)}. " if row.about else ""
         move = (
             f"then move the lens {self.mm(abs(away))} {'AWAY' if away > 0 else 'CLOSER'}"
             if away
             else "leave the lens there"
         )
+        # Every part is set from the one apex under the middle of the field.
+        where = " under the middle of the field" if part else ""
         apex, plane = self.mm(row.apex_over_bed or 0.0), self.mm(row.focus_over_bed or 0.0)
-        return f"Focus on the apex{where}, {move} (apex {apex}, focus {plane} over the bed)."
+        return f"{part}Focus on the apex{where}, {move} (apex {apex}, focus {plane} over the bed)."
 
     def _slices(self, row: ActionRow) -> str:
         width = f" of {row.of} mm" if row.of else ""
@@ -170,13 +163,14 @@ class _Texts:
 _LENGTHS: Final = ("rim_at", "from_at", "base")
 _PLAIN: Final[dict[str, str]] = {
     "page_size": "The program shows {value:.3f} × {high:.3f} mm, margins included.",
+    "rim_edge": "The rim edge points {value}: the file lies that way. Never turn or mirror it.",
     "scale": "Never scale it.",
     "vessel": "Lid off, empty, dry.",
     "jaw_end": "In the jaws: {end}.",
     "end_stop": "Set the stop at {end}.",
     "field_middle": "Bring {at} from {end} under the middle of the field.",
     "start_angle": "Turn the item until {value}° from its front ({sense}) lies under the middle of the field.",
-    "witness_marks": "Mark crosses on tape at {at} and {rim_at} from {end}, middle slice on top.",
+    "witness_marks": "Mark crosses on tape, middle slice on top: {at} and {rim_at} from {end}.",
     "turn_way": "Turn once by hand, then slowly with the beam off: the next slice comes up from the {value}.",
     "corner_ticks": "Corner ticks: at zero power, or on paper tape.",
     "size_shown": "After the import it measures {value:.3f} × {high:.3f} mm.",

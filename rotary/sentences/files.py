@@ -48,8 +48,9 @@ def numbers_text(numbers: Sequence[int]) -> str:
 
 
 def run_with(plan: Plan, trial: TrialFiles | None, slices: int) -> tuple[str, ...]:
-    """How the passes on a coating are run with the files that were written for so many slices; none in bare metal."""
-    if trial and not trial.whole:
-        rollers = plan.job.drive.kind == "rollers"
-        return steps_of_files(plan.removal, trial.first, plan.job.item, rollers, trial.second)
-    return run(plan, slices)
+    """Which file is imported when, and how the passes are run with it; `slices` are those of the files."""
+    if trial is None or trial.whole:
+        return (*import_order(trial), *run(plan, slices))
+    rollers = plan.job.drive.kind == "rollers"
+    steps = steps_of_files(plan.removal, trial.first, plan.job.item, rollers, trial.second)
+    return (*import_order(trial), *steps)

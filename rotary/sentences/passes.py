@@ -8,16 +8,15 @@ from rotary.passes.plan.setting import AfterId, BeforeId, Direction, PassRemark,
 from rotary.plan import Plan
 
 BEFORE: Final[dict[BeforeId, str]] = {
-    "clean": "Peel off labels and film; degrease with a cloth and isopropyl, away from the enclosure, and let it dry "
+    "clean": "Peel off labels and film. Degrease with a cloth and isopropyl, away from the enclosure. Let it dry "
     "fully.",
-    "test_patch": "Mark a test patch first, in a hidden place or on a scrap item of the same batch.",
-    "tape": "Put protective paper tape nowhere on the beam's way; never vinyl tape.",
+    "test_patch": "Mark a test patch first: in a hidden place, or on scrap of the same batch.",
+    "tape": "Keep protective paper tape out of the beam's way. Never use vinyl tape.",
 }
 AFTER: Final[dict[AfterId, str]] = {
     "cool": "Let the item cool to the touch before it is wiped or taken out.",
-    "wipe": "Wipe with a damp cloth, then isopropyl; a plastic scraper or nylon brush takes off what hazes.",
-    "joints": "Look at every joint under a slanting light before the item leaves the drive: taken off, its place is "
-    "lost.",
+    "wipe": "Wipe with a damp cloth, then isopropyl. Residue comes off with a plastic scraper or nylon brush.",
+    "joints": "Look at every seam at a low angle before the item comes off: then its place is lost.",
 }
 DIRECTIONS: Final[dict[Direction, str]] = {"around": "around", "along": "along the axis"}
 

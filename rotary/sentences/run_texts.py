@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from rotary.actions.models import ActionRow, Actions, LastPass, RunActions
+from rotary.actions.models import ActionRow, Actions, Files, LastPass, RunActions
 from rotary.sentences.passes import AFTER, BEFORE
 
 BLANK: Final = "____"
@@ -22,7 +22,7 @@ def run_texts(actions: Actions, system: str = "mm") -> tuple[str, ...]:
     before = tuple(text for name, text in BEFORE.items() if name in run.before and _is_due(name, actions))
     after = tuple(text for name, text in AFTER.items() if name in run.after)
     how = _bare(actions, system) if run.depth_check_after else _coated(actions)
-    never = (NEVER_ROUND,) if run.turns == "roller" and _slices(actions) > 1 else ()
+    never = (NEVER_ROUND,) if run.turns == "roller" and "slice_turns" in actions.rows else ()
     return (*before, *how, *never, *after)
 
 
@@ -43,14 +43,24 @@ def _coated(actions: Actions) -> tuple[str, ...]:
         return _counted(run, several)
     first = run.files.first or run.files.whole
     if run.file_per_slice:
-        return (
-            "Write a file for each slice. Import one, type 1 pass, run it. Let it cool, wipe, look.",
-            *_looks(run),
-            "Clean: turn to the next slice, import its file, go on alike.",
-        )
+        return _singly(actions)
     starts = f"First slice: import {first}. " if first and several else ""
     looks = (f"{starts}Type 1 pass. Mark, let it cool, wipe, look.", *_looks(run))
     return (*looks, *(_others(run) if several else ("Next items: type the power and passes that you wrote down.",)))
+
+
+def _singly(actions: Actions) -> tuple[str, ...]:
+    """Each slice from a file of its own, turned to by hand."""
+    run, turn = actions.run, actions.rows["slice_turns"]
+    last = ", then the last pass" if run.last_pass else ""
+    again = f"Second slice: turn to it, import {run.files.second}, count again{last}."
+    return (
+        f"From slice to slice turn {turn.steps} motor steps ({turn.value}° of the item), blank ones too.",
+        f"First slice: turn to it, import {run.files.first}. Type 1 pass. Mark, let it cool, wipe, look.",
+        *_looks(run),
+        *([again] if run.files.second else []),
+        f"Every other: turn to it, import its file. Run it as often as counted{last}.",
+    )
 
 
 def _looks(run: RunActions) -> tuple[str, ...]:
@@ -104,7 +114,18 @@ def _others(run: RunActions) -> tuple[str, ...]:
         )
         if last and last.when == "after all":
             lines.append("Then the last pass once, all round.")
-    return (*lines, f"Next items: import {files.whole}, type the same." if files.whole else "")
+    if others := [name for name in files.zones if name not in ("", files.whole)]:
+        lines.append(f"Other parts, each at its own focus: {', '.join(others)}. Same power and passes.")
+    return (*lines, f"Next items: import {_all_slices(files)}, type the same." if files.whole else "")
+
+
+def _all_slices(files: Files) -> str:
+    """What is imported where all slices are run alike."""
+    return "the file of every part, each at its own focus" if files.zones else files.whole
+
+
+def _imported(files: Files) -> str:
+    return f"Import {_all_slices(files)}. " if files.whole else ""
 
 
 def _back_to_start(run: RunActions) -> str:
@@ -116,12 +137,11 @@ def _back_to_start(run: RunActions) -> str:
 
 
 def _counted(run: RunActions, several: bool) -> tuple[str, ...]:
-    name = f"Import {run.files.whole}. " if run.files.whole else ""
+    name = _imported(run.files)
     last = run.last_pass
     if run.file_per_slice:
-        lines = [
-            f"Write a file for each slice. Import one, type {run.counted} passes, as counted. Then the next slice."
-        ]
+        each = ", then the last pass" if last else ""
+        lines = [f"Write a file for each slice. Turn to one, import it, run it {run.counted} times, as counted{each}."]
     elif run.order == "all round" and several:
         lines = [f"{name}Type 1 pass. Run it all round {run.counted} times, as counted."]
         lines += ["Then the last pass once, all round."] if last else []
@@ -143,7 +163,7 @@ def _bare(actions: Actions, system: str) -> tuple[str, ...]:
     """Bare metal: the planned passes, the fill's direction in each, where the depth is measured."""
     run = actions.run
     rung, check = run.rungs[0], run.depth_check_after or 1
-    name = f"Import {run.files.whole}. " if run.files.whole else ""
+    name = _imported(run.files)
     ways = {way: sum(one.last - one.first + 1 for one in run.passes if one.fill_direction == way) for way in _WAYS}
     in_turn = all(ways.values())
     if run.order == "all round":

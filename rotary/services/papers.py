@@ -289,7 +289,7 @@ def _wrap_template(made: "Plan", order: PrintOrder, ending: str, _: Progress) ->
 
 def _slice_sheet(made: "Plan", order: PrintOrder, _: str, progress: Progress) -> PaperFiles:
     from rotary.artwork.models import size_texts
-    from rotary.sentences.files import import_order, run_with
+    from rotary.sentences.files import run_with
     from rotary.services.files import slice_sheet
 
     job = made.job
@@ -302,8 +302,8 @@ def _slice_sheet(made: "Plan", order: PrintOrder, _: str, progress: Progress) ->
     )
     sizes = size_texts(ink.sizes, order.system)
     size = f"{drawn.columns} columns of {drawn.column_mm:g} mm, {drawn.wide_mm:.3f} by {drawn.high_mm:.3f} mm"
-    says = (*drawn.must_show, *import_order(drawn.trial), *run_with(made, drawn.trial, drawn.columns), *drawn.notes)
-    return PaperFiles(paths, (*sizes, size, *says))
+    run = run_with(made, drawn.trial, drawn.columns)
+    return PaperFiles(paths, (*sizes, size, *drawn.must_show, *run, *drawn.notes))
 
 
 _MAKERS: Final[dict[PaperName, Callable[["Plan", PrintOrder, str, Progress], PaperFiles]]] = {

@@ -113,8 +113,10 @@ def _trial_parts(
     page inside their own columns, so that none has a line in another's.
     """
     middle = round(wide_mm * 1000) / 2
-    on_page = (borders_mm * 1000 + middle).round(6)
-    low, high = np.floor(on_page), np.ceil(on_page)
+    on_page = borders_mm * 1000 + middle
+    # The page is as wide in whole micrometres, so borders counted from its edge are off by half of what that takes.
+    off = abs(wide_mm * 1000 / 2 - middle)
+    low, high = np.floor((on_page - off).round(6)), np.ceil((on_page + off).round(6))
 
     def between(cut: NDArray[np.bool_]) -> list[Rings]:
         edges = np.unique([low[cut], high[cut]])

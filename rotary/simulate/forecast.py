@@ -82,6 +82,29 @@ class Simulated(NamedTuple):
     middles_rad: Floats
     marked_width_mm: float
 
+    @property
+    def farthest(self) -> int | None:
+        """The mark that strays farthest; None where that was not measured."""
+        measured = self.forecast.placement_mm is not None and np.isfinite(self.strays_mm).any()
+        return int(np.nanargmax(self.strays_mm)) if measured else None
+
+    def joint_places(self) -> list[tuple[float, float, float]]:
+        """Angle [rad] and height [mm] of each place on a joint, and how much wider open it is than wanted [mm]."""
+        at = self.joints
+        borders = (self.middles_rad[at.left] + self.middles_rad[at.right]) / 2
+        # From the last column on to the first the border lies at the back.
+        borders = np.where(at.right <= at.left, borders + np.pi, borders)
+        return list(zip(borders.tolist(), at.s_mm.tolist(), self.gaps.open_mm.tolist(), strict=True))
+
+    def rings_by_column(self, shown: Floats) -> list[tuple[int, list[Floats]]]:
+        """The rings of each column that landed whole, as their points `shown` (n, 2) are drawn."""
+        ends = np.flatnonzero(self.marks.after != np.arange(1, len(self.marks.after) + 1)) + 1
+        rings: dict[int, list[Floats]] = {}
+        for a, b in zip([0, *ends[:-1].tolist()], ends.tolist(), strict=True):
+            if b - a > 2 and np.isfinite(shown[a:b]).all():
+                rings.setdefault(int(self.marks.column[a]), []).append(shown[a:b])
+        return sorted(rings.items())
+
 
 def simulated(
     drawings: list[SheetDrawing],

@@ -80,29 +80,21 @@ def _corners(found: Simulated, radius_mm: float, ends: tuple[float, float], tall
 
 def _slices(found: Simulated, shown: Floats, times: int) -> str:
     """Each column's rings as one path, as wide as a line is marked, see-through, so that what is doubled is darker."""
-    marks, width = found.marks, found.marked_width_mm * times
-    ends = np.flatnonzero(marks.after != np.arange(1, len(marks.after) + 1)) + 1
-    paths: dict[int, list[str]] = {}
-    for a, b in zip([0, *ends[:-1].tolist()], ends.tolist(), strict=True):
-        ring = shown[a:b]
-        if np.isfinite(ring).all():
-            points = " ".join(f"{px:.3f},{py:.3f}" for px, py in ring.tolist())
-            paths.setdefault(int(marks.column[a]), []).append(f"M{points}z")
+    width = found.marked_width_mm * times
+
+    def data(ring: Floats) -> str:
+        return f"M{' '.join(f'{px:.3f},{py:.3f}' for px, py in ring.tolist())}z"
+
     return "\n".join(
         f'<path fill="{GREYS[k % 2]}" stroke="{GREYS[k % 2]}" stroke-width="{width:.4f}" stroke-linejoin="round" '
-        f'opacity="0.8" fill-rule="evenodd" d="{"".join(data)}"/>'
-        for k, data in sorted(paths.items())
+        f'opacity="0.8" fill-rule="evenodd" d="{"".join(map(data, rings))}"/>'
+        for k, rings in found.rings_by_column(shown)
     )
 
 
 def _joints(found: Simulated, radius_mm: float, origin: tuple[float, float], accepted_mm: float, times: int) -> str:
-    at = found.joints
     out = []
-    borders = (found.middles_rad[at.left] + found.middles_rad[at.right]) / 2
-    # From the last column on to the first the border lies at the back.
-    borders = np.where(at.right <= at.left, borders + np.pi, borders)
-    rows = zip(borders.tolist(), at.s_mm.tolist(), found.gaps.open_mm.tolist(), strict=True)
-    for angle, s, gap in rows:
+    for angle, s, gap in found.joint_places():
         share = abs(gap) / accepted_mm
         colour = OPEN if gap > 0 else DOUBLE
         fill = colour if share > 0.1 else "none"
@@ -115,7 +107,7 @@ def _joints(found: Simulated, radius_mm: float, origin: tuple[float, float], acc
 
 
 def _farthest(found: Simulated, shown: Floats) -> str:
-    if found.forecast.placement_mm is None or not np.isfinite(found.strays_mm).any():
+    if found.farthest is None:
         return ""
-    x, y = shown[int(np.nanargmax(found.strays_mm))].tolist()
+    x, y = shown[found.farthest].tolist()
     return f'<circle cx="{x:.3f}" cy="{y:.3f}" r="1.5" fill="none" stroke="#000000" stroke-width="0.25"/>'

@@ -25,8 +25,8 @@ _SAME_INK: Final = 1e-6
 class TrialFiles(Model):
     """The files of a coated item, each by its name, "" where there is none.
 
-    `first` holds the slice numbered `first_number` of `slices` alone, `second` the other one, `rest` all others with
-    ink; together they are the `whole`. Where each slice has a file of its own there is no rest and no whole.
+    `first` and `second` hold the slices numbered `first_number` and `second_number` of `slices` alone, `rest` all
+    others with ink, `whole` all. Where each slice has a file of its own there is no rest and no whole.
     """
 
     slices: int

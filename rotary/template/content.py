@@ -5,10 +5,10 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from rotary.artwork.layout import between
 from rotary.artwork.models import Artwork
 from rotary.errors import brief
 from rotary.formulas.arrays import Floats
+from rotary.formulas.circle import within_half_turn
 from rotary.formulas.maps import MAPS
 from rotary.formulas.revolution import radius_mm
 from rotary.item import Item, datum_from_s_mm, handle_heights_mm
@@ -36,7 +36,7 @@ def cover_of(artwork: Artwork, item: Item, body: Shape, low_mm: float, high_mm: 
     """A whole turn that is closed opposite the artwork, or the turn without the handle where that is in the way."""
     heights = handle_heights_mm(item, body)
     if item.handle is not None and heights is not None and heights[0] < high_mm and heights[1] > low_mm:
-        middle = between(item.handle.angle_rad - artwork.centre_angle_rad) % (2 * math.pi)
+        middle = within_half_turn(item.handle.angle_rad - artwork.centre_angle_rad) % (2 * math.pi)
         half = item.handle.width_rad / 2
         return Cover(low_mm, high_mm, middle + half - 2 * math.pi, middle - half, flap=False)
     return Cover(low_mm, high_mm, -math.pi, math.pi, flap=True)
@@ -147,7 +147,7 @@ class _Drawn:
         height = datum_from_s_mm(self.item, self.body, centre)
         says = f"level line, {height:.5g} mm from the {self.item.datum}"
         self._label(says, centre, left, up=0.5 * self.size_mm, right=1.0, size=0.8)
-        front = self._has(between(-self.artwork.centre_angle_rad))
+        front = self._has(within_half_turn(-self.artwork.centre_angle_rad))
         if front is not None and abs(front) > 1e-6:
             self._line("front", self._heights(), front)
             self._label("front", high, front, up=-1.5 * self.size_mm, right=1.0, size=0.8)
@@ -195,14 +195,14 @@ class _Drawn:
             long = k % every == 0
             self._line("tick", np.array([low, min(low + tall * (2 if long else 1), high)]), angle)
             if long and self._radius(low) * min(angle - left, right - angle) > 1.5 * self.size_mm:
-                shown = round(math.degrees(between(k * _EACH_RAD)))
+                shown = round(math.degrees(within_half_turn(k * _EACH_RAD)))
                 self._label(
                     f"{-180 if shown == 180 and k < 0 else shown}°", low, angle, up=1.2 * self.size_mm, size=0.8
                 )
 
     def weld_line(self) -> None:
         weld = self.item.weld_line
-        at = None if weld is None else self._has(between(weld.angle_rad - self.artwork.centre_angle_rad))
+        at = None if weld is None else self._has(within_half_turn(weld.angle_rad - self.artwork.centre_angle_rad))
         if weld is None or at is None:
             return
         heights = np.linspace(self.cover.low_mm, self.cover.high_mm, 33)
@@ -222,7 +222,7 @@ class _Drawn:
                 self._line("handle", self._heights(), end)
                 self._label("handle", high, end, up=-1.5 * self.size_mm, right=side * self.size_mm, size=0.8)
             return
-        at = self._has(between(handle.angle_rad - self.artwork.centre_angle_rad))
+        at = self._has(within_half_turn(handle.angle_rad - self.artwork.centre_angle_rad))
         if at is not None:
             self._line("handle", self._heights(), at)
             self._label("under the handle's middle", high, at, up=-1.5 * self.size_mm, right=1.0, size=0.8)

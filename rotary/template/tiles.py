@@ -15,10 +15,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.errors import refuse
+from rotary.papers.sheets import SHEETS_MM
 from rotary.template.marks import Figure, box_mm, label_box_mm
 
-PAPERS_MM: Final = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
-"""Width and height: ISO 216 A4; ANSI/ASME Y14.1 A (8 1/2 by 11 inches), both from memory, not seen."""
+PAPERS_MM: Final = {name.lower(): size for name, size in SHEETS_MM.items()}
 
 EDGE_MM: Final = 10.0  # what desk printers leave white (common practice, no source)
 STRIP_MM: Final = 12.0  # for the bar that stands up, left of the window

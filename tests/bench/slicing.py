@@ -94,7 +94,7 @@ def sheet() -> None:
         ink = blots(rings, points, 60.0)
 
         def draw(ink: Rings = ink) -> str:
-            return next(iter(pages(order, composition(order, ink), "one-sheet", "bench").values()))
+            return next(iter(pages(order, composition(order, ink), "one-sheet", "bench")[0].values()))
 
         drawn = best_s(draw, 3)
         text = draw()

@@ -55,13 +55,16 @@ def test_the_parts_are_the_whole_dot_by_dot(name: str, tmp_path: Path) -> None:
         assert not inked(made, paths[3]) & {files.first_number, files.second_number}
         assert simulation_of_files(made, paths[2], None, 0).part == (files.second_number,)
         assert simulation_of_files(made, paths[0], None, 0).part == ()
+        found = simulation_of_files(made, tmp_path / "out", None, 0)
+        paths[0].rename(tmp_path / "out" / "a-raster.png")  # as it was once called
+        assert simulation_of_files(made, tmp_path / "out", None, 0) == found
 
 
 def test_dots_beyond_the_outermost_columns_are_theirs() -> None:
     """A page may reach a little past its columns: what is marked there is in a part as well."""
-    page = np.zeros((2, 9), np.uint8)
-    page[0, [0, 4, 8]] = 255
-    slice_of = slice_of_columns(np.arange(9) - 4.0, [-3.0, 0.0, 3.0], 3.0)
+    page = np.zeros((2, 13), np.uint8)
+    page[0, [0, 6, 12]] = 255
+    slice_of = slice_of_columns(np.arange(13) - 6.0, [-3.0, 0.0, 3.0], 3.0)
     pages = TrialPages(["a-sliced.png"], [255.0, 255.0, 255.0], None, page, slice_of)
     assert np.array_equal(sum(part.astype(int) for _, part in pages.parts().values()), page)
     assert list(pages.parts()) == ["a-first.png", "a-second.png", "a-rest.png"]

@@ -13,7 +13,7 @@ from rotary.artwork import letters
 from rotary.artwork.rings import area_mm2, bounds_mm
 from rotary.cli import main
 from rotary.head import optics
-from rotary.inscription.card import face_lines, forecast_lines, inscription_lines
+from rotary.inscription.card import face_lines, inscription_lines
 from rotary.inscription.work import forecast, inscribe, planned, size, stand_in
 from rotary.item import Item
 from rotary.job import Job, job_from_file
@@ -102,7 +102,7 @@ def test_rays_bring_faces_to_where_they_were_drawn(
 def test_the_card_can_be_followed(tmp_path: Path) -> None:
     """It names height, radius, start, every check and every file, in lines that fit the paper."""
     done = inscribe(NUTS["domed-nut"], RING, tmp_path)
-    lines = inscription_lines(RING, done.facts, [path.name for path in done.paths]) + forecast_lines(forecast(done, 5))
+    lines = inscription_lines(RING, done.facts, [path.name for path in done.paths], forecast(done, 5).says)
     text = "\n".join(lines)
     assert max(map(len, lines)) <= 100
     for words in (f"{done.facts.letter_height_mm:.2f} mm high", "begin 17.2°", "counters", done.paths[0].name, "Marks"):

@@ -109,7 +109,7 @@ def test_a_job_is_inscribed_without_options(tmp_path: Path, capsys: pytest.Captu
     kept = job_with().inscription
     assert kept is not None
     alone = size(job_with(), kept.model_copy(update={"text": "IBIS", "around": "ring", "gap_mm": None})).facts
-    assert f"Letters {alone.letter_height_mm:.2f} mm" in closed
+    assert f"{alone.letter_height_mm:.2f} mm high" in closed
 
 
 def test_a_font_of_the_job_lies_beside_the_job(

@@ -8,6 +8,8 @@ import pytest
 from rotary.cli import main
 from rotary.job import Job, job_from_bytes
 from rotary.plan import plan
+from rotary.program import Program
+from rotary.repeat.holding import plan_as_run
 from rotary.repeat.recording import numbers_run
 from rotary.repeat.run import whole_run, with_passes_counted
 from rotary.repeat.standing import repeat_of
@@ -65,6 +67,22 @@ def test_the_pause_of_a_repeat_is_the_same_in_all_lines(mug: Job, proven: Prove)
     assert "Run it all round 3 times, as counted." in " ".join(actions.run.texts)
 
 
+@pytest.mark.parametrize("coated", [True, False])
+def test_a_repeat_is_drawn_as_it_was_run_whatever_was_asked_since(bottle: Job, coated: bool) -> None:
+    """A program that can't pause or change the setting takes nothing off what was run, nor adds to it."""
+    bare = {"coating": None, "coating_thickness_um": None, "colour": None}
+    item = bottle.item if coated else bottle.item.model_copy(update=bare)
+    held = bottle.passes.model_copy(update={"pause_s": 8.0})
+    job = bottle.model_copy(update={"item": item, "passes": held})
+    cannot = Program(can_pause=False, can_change_setting=False)
+    for ran, asked in ((Program(), cannot), (cannot.model_copy(update={"can_pause": None}), Program())):
+        made = plan(job.model_copy(update={"program": ran}), 50)
+        again = plan_as_run(job.model_copy(update={"program": asked}), whole_run(made), 50)
+        assert [row.kind for row in again.removal.rows] == [row.kind for row in made.removal.rows]
+        assert again.removal.pause_s == 8.0
+        assert again.removal.last_when == made.removal.last_when
+
+
 STRAIGHT = b"""
 [item]
 name = "Tow mug"
@@ -100,8 +118,20 @@ def test_no_number_is_said_to_turn_otherwise_where_it_turns_the_same() -> None:
     assert "would turn" not in number.why
 
 
-def test_a_proof_keeps_the_sheet_of_the_drawing_that_was_kept(mug: Job, tmp_path: Path) -> None:
-    """What `keep` saw of the drawing stays, though it is not at hand when the run is proven."""
+@pytest.mark.parametrize(
+    ("file", "is_whole"),
+    [
+        ("oars.svg", True), ("oars-sliced.svg", True), ("oars-sheet.svg", True), ("oars-first.svg", False),
+        ("oars-second.svg", False), ("oars-rest.svg", False), ("oars-sheet-first.svg", False),
+    ],
+)  # fmt: skip
+def test_a_proof_keeps_the_sheet_of_the_drawing_that_was_kept(
+    file: str, is_whole: bool, mug: Job, tmp_path: Path
+) -> None:
+    """What `keep` saw of the drawing stays, though it is not at hand when the run is proven.
+
+    A file that was run is the one of the repeat where it held all slices, also by the name that such files once had.
+    """
     run = whole_run(plan(mug, 0))
     assert run.actions is not None
     wider = run.actions.with_each(lambda row: row.model_copy(update={"value": 99.9}) if row.id == "size_shown" else row)
@@ -111,12 +141,14 @@ def test_a_proof_keeps_the_sheet_of_the_drawing_that_was_kept(mug: Job, tmp_path
     assert proof is not None
     assert proof.actions is not None
     assert (proof.actions.rows["size_shown"].value, proof.actions.run.files.first) == (99.9, "")
-    prove(load("a", tmp_path).home, proof, files=(ArtworkFile(name="oars.svg", size_bytes=6, sha256="0" * 64),))
+    prove(load("a", tmp_path).home, proof, files=(ArtworkFile(name=file, size_bytes=6, sha256="0" * 64),))
     repeat = repeat_of(load("a", tmp_path), mug, lambda job: plan(job, 0))
     assert repeat.run is not None
     assert repeat.run.actions is not None
-    assert repeat.run.actions.rows["file"].value == "oars.svg"
-    assert "Import oars.svg. Type 4 passes" in " ".join(repeat.run.actions.run.texts)
+    name = file if is_whole else proof.actions.run.files.whole
+    assert repeat.run.actions.rows["file"].value == name
+    assert f"Import {name}. Type 4 passes" in " ".join(repeat.run.actions.run.texts)
+    assert proof.actions.run.files.whole.endswith(("-sliced.svg", "-flat.svg"))
 
 
 def test_a_small_screen_cuts_off_no_end_of_a_shim(bottle: Job, proven: Prove) -> None:

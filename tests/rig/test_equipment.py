@@ -12,19 +12,21 @@ from hypothesis import strategies as st
 from rotary.cli import main
 from rotary.errors import Refused
 from rotary.examples import BANNER
-from rotary.head import Head, shipped_heads
-from rotary.job import Job, job_from_file, job_from_text, job_text
+from rotary.head import Head
+from rotary.job import Job, job_from_file, job_text
 from rotary.program import ROW_IDS, Program
 from rotary.repeat.machine import machine_of
 from rotary.rig.correct import corrected, correction
 from rotary.rig.equipment import ANSWERS, FACTS, equipment_of, equipped, program_with, with_laser_of, with_shop_of
 from rotary.rig.machine import on_its_rig
-from rotary.rig.record import Rig
+from rotary.rig.record import Rig, with_reading
+from rotary.rig.sense import reading_from_data
 from rotary.rig.store import load_rig, rig_from_text, rig_text, save_rig
 from rotary.services.planning import plan_for
 from rotary.shipped import examples
 from rotary.shop import Eyewear, OtherLaser, Shop
 from rotary.store.changes import setup_changes
+from tests.setups import shipped_heads
 
 NOW = datetime(2026, 5, 1, 9, 30, tzinfo=UTC)
 EXAMPLE = job_from_file(examples()["regatta-bottle"])
@@ -116,8 +118,6 @@ def test_the_plan_is_made_with_the_machine_s_laser(tmp_path: Path) -> None:
     job = EXAMPLE.model_copy(update={"rig": "Boathouse rig"})
     there = on_its_rig(job, tmp_path)
     assert (there.head.name, there.program.can_change_setting) == (HEAD.name, False)
-    # The axis of the machine's field says which reading corrects the slices.
-    assert correction(job, full_rig()) == correction(there, full_rig())
     made = plan_of(there)
     assert BANNER not in made.safety.example
     assert made.removal.last_when is None
@@ -144,7 +144,7 @@ def test_a_proof_knows_the_laser_of_the_machine(tmp_path: Path) -> None:
         machine_of(job.model_copy(update={"rig": "Boathouse rig"}), rigs=tmp_path) for job in (OWN, EXAMPLE)
     )
     assert own.readings == ()
-    assert [one.of for one in without.readings] == ["changed: laser and lens"]
+    assert [one.of for one in without.readings] == ["changed: laser"]
     assert without.corrected(EXAMPLE).head.name == HEAD.name
 
 
@@ -192,5 +192,9 @@ def test_the_command_keeps_answers_labels_and_equipment(
 
 def test_readings_correct_the_machine_s_laser_too() -> None:
     """What was read at the machine goes on top of the laser and lens that its file has."""
-    assert corrected(EXAMPLE, full_rig()).head.field_axis == "x"
-    assert job_from_text(examples()["regatta-bottle"].read_text("utf-8")).head.field_axis == "y"
+    assert (EXAMPLE.head.field_axis, HEAD.field_axis) == ("y", "x")
+    across = {"kind": "field", "at": NOW, "axis": "y", "drawn": "100 mm", "measured": "99 mm"}
+    rig = with_reading(full_rig(), reading_from_data(across))
+    # The axis of the machine's field says which reading corrects the slices' width.
+    assert correction(EXAMPLE, rig).scale_across == pytest.approx(1 / 0.99, rel=1e-3)
+    assert corrected(EXAMPLE, rig).head.slice_wide_share == correction(EXAMPLE, rig).scale_across

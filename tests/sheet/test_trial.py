@@ -120,22 +120,24 @@ def _rollers() -> Any:
         {"head": {"field_axis": "y", "rim_towards": "minus", "slice_turn_rad": 0.001, "slice_wide_share": 1.01}},
         {"tolerances": {"method": "plain"}},
         {"tolerances": {"method": "plain"}, "head": {"field_axis": "x", "rim_towards": "plus"}},
-        {"drive": {}},
+        {"tolerances": {"method": "plain"}, "drive": {"typed_decimals": 5}},
+        {"job": {}},
     ],
-    ids=["sliced", "sliced lying", "sliced, an axis askew", "flat", "flat lying", "rollers"],
+    ids=["sliced", "sliced lying", "sliced, an axis askew", "flat", "flat lying", "flat, in between", "rollers"],
 )
 def test_first_second_and_rest_are_the_whole_and_land_where_it_would(
     changes: dict[str, dict[str, Any]], tmp_path: Path
 ) -> None:
     """No slice stands in two; page, columns and turns are those of the whole; the two fullest slices come first."""
-    made = plan(_rollers(), draws=0) if "drive" in changes else coated(**changes)
+    made = plan(_rollers(), draws=0) if "job" in changes else coated(**changes)
     files, paths = files_of(made, lopsided(), tmp_path)
     assert [path.name for path in paths] == [files.whole, *files.parts]
-    check(made, tmp_path, files)
+    # Borders between two micrometres leave one of flat artwork, 46 mm high, in no part.
+    check(made, tmp_path, files, 0.1 if changes.get("drive") else 1e-6)
     inks = [area_mm2(column.rings) for column in divided(made, tmp_path / files.whole, "left")[1]]
     assert files.second_number is not None
     two = [inks[number - 1] for number in (files.first_number, files.second_number)]
-    assert two == pytest.approx(sorted(inks)[:-3:-1], rel=1e-3)
+    assert two == pytest.approx(sorted(inks)[:-3:-1], rel=5e-3)
     assert files.first_number > len(inks) / 2
 
 
@@ -209,6 +211,10 @@ def test_of_several_focal_planes_one_has_first_second_and_rest(tmp_path: Path) -
     assert drawn.trial.whole.endswith("-sliced.svg")
     assert "-zone-" in drawn.trial.first
     assert {row.file for row in drawn.rows if row.ink_mm2} & set(drawn.trial.parts) == set()
+    named, paths = slice_sheet(made, block(30, 40), tmp_path / "named", stem="My own")
+    assert named.trial is not None
+    check(made, tmp_path / "named", named.trial)
+    assert {path.name for path in paths} == {f"My own{name[5:].replace('-sliced', '')}" for name in drawn.files}
 
 
 def test_flats_of_a_faceted_item_come_one_by_one(tmp_path: Path) -> None:
@@ -284,3 +290,6 @@ def test_each_file_is_simulated_alone_and_says_which_slices_it_holds(method: str
     folder = simulation_of_files(made, tmp_path, lopsided(), 0)
     assert folder == all_at_once
     assert len(whole) > 3
+    # Files that hold all slices were once called otherwise.
+    (tmp_path / files.whole).rename(tmp_path / "heron-sheet.svg")
+    assert simulation_of_files(made, tmp_path, lopsided(), 0) == all_at_once

@@ -163,3 +163,8 @@ def test_a_program_that_turns_after_every_pass_goes_all_round_in_a_chuck() -> No
     assert (steps.order, steps.order_why) == ("all-round", "program")
     assert (steps.file_per_slice, steps.last_when) == (False, "after all")
     assert planned(QUICK, coated=False, can_repeat_slice=False).order == "all-round"
+    # On a thin wall the setting is chosen for a slice that has only a round to cool, not as long a pause as it likes.
+    thin, thin_round = planned(Chuck(), wall_mm=0.3), planned(Chuck(), wall_mm=0.3, can_repeat_slice=False)
+    assert thin.setting is not None
+    assert thin_round.setting is not None
+    assert thin_round.setting.scan_speed_mm_s > thin.setting.scan_speed_mm_s

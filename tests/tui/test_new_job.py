@@ -10,8 +10,12 @@ from typing import Any
 import pytest
 
 from rotary.examples import BANNER, ENTER_YOURS
+from rotary.head import Head
 from rotary.job import job_from_data, job_text
+from rotary.rig.record import Rig
+from rotary.rig.store import save_rig
 from rotary.shipped import examples
+from rotary.shop import Eyewear, Shop
 from tests.tui.conftest import OWN_HEAD, Desk, Person, read_bottle
 from tui import machine
 from tui.app import Rotary
@@ -228,3 +232,35 @@ async def test_a_key_in_the_moment_the_papers_appear_is_taken(desk: Desk) -> Non
         await person.press("down")
         await asyncio.sleep(0)
         assert screen.wanted.row == 1
+
+
+def test_a_new_job_takes_the_laser_of_its_machine(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What was said once per machine is not asked again: program and rig go along, laser and lens are its file's."""
+
+    monkeypatch.setenv("ROTARY_RIGS", str(tmp_path))
+    own = Head.model_validate(OWN_HEAD, context={"units": "must"})
+    save_rig(Rig(name="Boathouse rig", head=own), tmp_path)
+    program = {"can_pause": False, "labels": {"power": "Output"}}
+    session = Session(read_bottle() | {"rig": "Boathouse rig", "program": program})
+    tables, _ = machine.for_new_job(session, tmp_path / "profiles")
+    assert tables["head"]["name"] == own.name
+    assert tables["program"] == program
+    assert Session(tables).text("use_head") == "own"
+    without, _ = machine.for_new_job(Session(read_bottle() | {"rig": "no such rig"}), tmp_path / "profiles")
+    assert "head" not in without
+
+
+def test_an_example_s_laser_on_a_machine_with_its_own_is_no_example(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The machine's laser is planned with, so nothing says EXAMPLE; its eyewear is counted."""
+
+    monkeypatch.setenv("ROTARY_RIGS", str(tmp_path))
+    own = Head.model_validate(OWN_HEAD, context={"units": "must"})
+    pairs = tuple(Eyewear(name=name, from_nm=900, to_nm=1100, optical_density=7.0) for name in ("one", "two", "three"))
+    save_rig(Rig(name="Boathouse rig", head=own, shop=Shop(eyewear=pairs)), tmp_path)
+    session = Session(read_bottle() | {"rig": "Boathouse rig"})
+    assert is_invented(session)
+    assert session.accept(judge(session.request()))
+    assert not is_invented(session)
+    assert "3 pairs of eyewear" in state(session, next(group for group in GROUPS if group.key == "shop"))

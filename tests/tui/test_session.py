@@ -7,6 +7,7 @@ import pytest
 
 from rotary.job import Job, job_from_data
 from rotary.model import Model, entry_of, types_behind
+from rotary.program import Program
 from rotary.shipped import profile_folder
 from tui import worded
 from tui.keeping import save
@@ -164,8 +165,9 @@ def test_every_field_of_a_job_has_its_place_on_the_desk(session: Session) -> Non
     """Whatever a job file can say can be seen and changed on the desk."""
     words = {f"inscription.{key}" for key in worded.KEYS}
     elsewhere = [key for key in _names(Job) if key not in session.fields and not _in_table(session, key)]
-    # `use` says in a file what is chosen as head on the desk.
-    assert set(elsewhere) == words | {"head.use"}, "those of [inscription] have their fields on its own screen"
+    # `use` says in a file what is chosen as head on the desk; the program is asked once per machine, with the rig.
+    asked = {f"program.{info.alias}" for info in Program.model_fields.values()}
+    assert set(elsewhere) == words | asked | {"head.use"}, "those of [inscription] have their fields on its own screen"
 
 
 def test_every_field_of_the_desk_is_known_to_the_core(session: Session) -> None:

@@ -79,8 +79,8 @@ def _laser(plan: Any, system: str) -> list[Number]:
 def _passes(plan: Any) -> list[Number]:
     """As planned in bare metal; on a coating one at first, a blank for the others, and the last pass."""
     steps = plan.removal
-    last = steps.last_pass
-    if not steps.removes_coating:
+    last = steps.rows[-1] if steps.rows[-1].kind == "finish" else None
+    if steps.rows[0].kind != "lift":
         return [Number("Passes", str(steps.typed_passes))]
     several = plan.split.slices > 1
     found = [Number("Passes, first slice" if several else "Passes", str(steps.typed_passes))]

@@ -32,7 +32,7 @@ def run(
     in_person = sys.stdin.isatty() and sys.stdout.isatty()
     if data is None:
         kept = machine.read(folder)
-        data = {**BLANK, **(kept.tables if kept else {})}
+        data = {**BLANK, **(machine.with_laser(kept.tables) if kept else {})}
     session = Session(data, system)
     session.kept_file = str(job) if job is not None else ""
     talk = Talk(session, sys.stdin, sys.stdout, in_person, numbers, everything)

@@ -17,6 +17,7 @@ from tui.screens.rig_help import RigHelp
 from tui.screens.rig_level import FocusPage, LevelPage, PointerPage
 from tui.screens.rig_names import NamesPage
 from tui.screens.rig_pages import Bench, Page, Reader, Told, told_or_said
+from tui.screens.rig_program import ProgramPage
 from tui.screens.rig_readings import ReadingsPage, Shown
 from tui.screens.rig_resume import ResumePage
 from tui.screens.rig_sheet import Sheet
@@ -59,7 +60,8 @@ class RigScreen(Once[Left]):
         self.data, self.system = data, system
         self.named = str(data.get("rig", ""))
         self.readings = ReadingsPage()
-        self.pages: tuple[Page, ...] = (StripPage(), LevelPage(), FocusPage(), PointerPage(), ResumePage(), NamesPage())
+        on_item = (StripPage(), LevelPage(), FocusPage(), PointerPage(), ResumePage())
+        self.pages: tuple[Page, ...] = (*on_item, ProgramPage(), NamesPage())
         self.typed = [Entries() for _ in self.pages]
         self.page = 0
         self.shown = Shown((), (), {})

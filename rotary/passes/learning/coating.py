@@ -35,13 +35,12 @@ _STEPS: Final = (0.6, 0.3, 0.9, 0.2, 0.5, 0.35)
 
 @dataclass(frozen=True)
 class Learned:
-    """What is believed after the readings: draws as before, how many readings taught, how many draws carry it."""
+    """What is believed after the readings: draws as before, how many readings taught."""
 
     draws: Draws
     before: Draws
     readings: int
     other_heads: int
-    carried_by: float
 
 
 def teaching(readings: Sequence[Reading], item: Item) -> tuple[Reading, ...]:
@@ -72,7 +71,6 @@ def _solid_mm(item: Item) -> float | None:
 def _learned(known: Known, head: str, say: tuple[Reading, ...], solid_mm: float | None, draws: int) -> Learned:
     many = max(draws, LEARNING_DRAWS)
     places, weight = _after(known, head, say, solid_mm, many)
-    carried = float(1 / (weight @ weight))
     # As many as the plan works with, drawn in proportion to their weight and mixed.
     mixer = np.random.default_rng(SEED + 3)
     which = _in_proportion(weight, draws, 0.5)[mixer.permutation(draws)]
@@ -81,7 +79,6 @@ def _learned(known: Known, head: str, say: tuple[Reading, ...], solid_mm: float 
         before=draws_from(latent(draws), known),
         readings=len(say),
         other_heads=sum(r.head != head for r in say),
-        carried_by=carried,
     )
 
 

@@ -1,0 +1,334 @@
+"""How a job stands, and what to do next: every reason, which comes before which, and the chances counted again."""
+
+from typing import Any, Final
+
+import numpy as np
+import pytest
+
+from rotary.actions.build import actions_of, actions_of_refused
+from rotary.actions.files import drawn_of
+from rotary.actions.models import Reason, State
+from rotary.actions.running import chances
+from rotary.actions.verdict import (
+    DEEDS,
+    ProofStanding,
+    own_readings,
+    questions_open,
+    seams_unknown,
+    steps_after,
+    steps_of,
+    verdict_of,
+)
+from rotary.errors import Fault, Refused
+from rotary.job import Job, job_from_data
+from rotary.passes.beliefs.draws import material_for
+from rotary.passes.plan.choosing import grid_from
+from rotary.passes.plan.grid import Light
+from rotary.passes.plan.removal import usual_light
+from rotary.passes.plan.setting import PassRemark
+from rotary.passes.plan.window import passes
+from rotary.plan import Plan, plan
+from rotary.program import Program
+from rotary.shipped import examples
+from tests.actions.cases import JOBS, NAMES, plan_of
+
+COATED, BARE, ROLLED = "chuck, straight", "bare nut", "rollers, taper, shim"
+ANSWERED: Final = {"can_pause": True, "can_change_setting": True, "can_repeat_slice": True, "can_store_start": True}
+
+
+def planned(name: str, **tables: dict[str, Any]) -> Plan:
+    """The plan of a job with other values in its tables."""
+    job = JOBS[name]
+    parts = {part: getattr(job, part).model_copy(update=values) for part, values in tables.items()}
+    return plan(Job(**dict(job) | parts))
+
+
+def with_passes(made: Plan, **values: Any) -> Plan:
+    return made.model_copy(update={"removal": made.removal.model_copy(update=values)})
+
+
+def with_program(made: Plan, **values: Any) -> Plan:
+    return made.model_copy(update={"job": made.job.model_copy(update={"program": Program(**values)})})
+
+
+def ready(clean: float = 0.8, coated: float = 0.15, **program: Any) -> Plan:
+    """A coated job that was read on a patch, with these chances."""
+    made = with_passes(plan_of(COATED), readings=2, chance_with_looks=clean, chance_left_coated=coated)
+    return with_program(made, **ANSWERED | program)
+
+
+def ids(made: Plan, proof: ProofStanding | None = None, newer: bool = False) -> tuple[str, ...]:
+    verdict = verdict_of(made, proof)
+    return tuple(step.id for step in steps_of(made, verdict, drawn_of(made), newer))
+
+
+def stands(made: Plan, proof: ProofStanding | None = None) -> tuple[State, tuple[Reason, ...]]:
+    verdict = verdict_of(made, proof)
+    return verdict.state, verdict.reasons
+
+
+# --- each reason ------------------------------------------------------------------------------------------------------
+
+
+def test_a_laser_that_is_a_sample_s_is_not_ready_for_an_item_of_one_s_own() -> None:
+    """The same figures on the example's own item are an example; on a person's item nothing may be marked by them."""
+    own = planned(COATED, head={"use": "fibre-60w-254"})
+    assert stands(own) == ("not ready", ("sample_laser",))
+    assert ids(own) == ("own_laser",)
+    example = actions_of(plan_of("regatta-bottle")).verdict
+    assert example.example
+    assert "sample_laser" not in example.reasons
+    assert not verdict_of(plan_of(COATED)).example
+
+
+def test_a_coating_that_must_not_be_marked_is_not_ready() -> None:
+    """Vinyl gives off hydrogen chloride: no step leads to a file, a patch or a sheet of it."""
+    refused = planned(COATED, item={"coating": "vinyl"})
+    assert stands(refused) == ("not ready", ("no_passes",))
+    assert ids(refused) == ("what_helps",)
+
+
+def test_a_turn_that_nobody_measured_comes_first() -> None:
+    """Where rollers touch a taper is not known: without a full-turn test seams could be off by more than accepted."""
+    made = planned(ROLLED, drive={"ticks": ()})
+    assert made.split.joint_95_mm > 5 * made.job.tolerances.joint_mm
+    assert stands(made) == ("test first", ("seams_unknown", "coating_untried"))
+    first = actions_of(made).steps[0]
+    assert (first.id, first.unit) == ("turn_test", "mm")
+    assert first.value == pytest.approx(made.split.joint_95_mm, abs=5e-4)
+
+
+@pytest.mark.parametrize(
+    ("tolerances", "step"),
+    [({"diameter_mm": 3.0}, "measure_diameter"), ({"field_scale_share": 0.05}, "machine_test")],
+)
+@pytest.mark.parametrize("method", ["sheet", "plain"])
+def test_what_costs_most_at_a_seam_is_measured(tolerances: dict[str, float], step: str, method: str) -> None:
+    """An unsure diameter is measured again, an unsure field on the machine; both methods alike."""
+    made = planned(COATED, tolerances=tolerances | {"slice_width_mm": 4.0, "method": method})
+    assert seams_unknown(made) == step
+    assert ids(made)[0] == step
+
+
+def test_what_the_motor_alone_leaves_is_no_reason_to_test() -> None:
+    """A motor stops where it stops: no measurement takes that away, on rollers with tests as in a chuck."""
+    for name in (COATED, ROLLED, "drum of 400 mm"):
+        made = plan_of(name)
+        assert made.split.joint_95_mm > made.job.tolerances.joint_mm
+        assert seams_unknown(made) is None
+        assert "seams_unknown" not in verdict_of(made).reasons
+    assert seams_unknown(plan_of("one slice")) is None
+
+
+def test_readings_of_one_s_own_make_a_coated_job_ready() -> None:
+    """Readings taken on another laser teach, but show nothing of this one."""
+    made = plan_of(COATED)
+    assert stands(made) == ("test first", ("coating_untried",))
+    others = PassRemark(id="other_heads", values={"others": 3})
+    borrowed = with_passes(made, readings=3, remarks=(*made.removal.remarks, others))
+    assert own_readings(borrowed.removal) == 0
+    assert stands(borrowed) == ("test first", ("coating_untried",))
+    mixed = with_passes(borrowed, readings=4)
+    assert own_readings(mixed.removal) == 1
+    assert stands(mixed) == ("ready", ("readings",))
+
+
+def test_a_depth_that_was_measured_makes_bare_metal_ready() -> None:
+    """Bare metal needs no chances: a measured depth is what shows."""
+    made = plan_of(BARE)
+    assert stands(made) == ("test first", ("depth_untried",))
+    assert ids(made)[0] == "trial_cut"
+    measured = with_passes(made, depth_readings=1)
+    assert stands(measured) == ("ready", ("readings",))
+    assert chances(measured.removal) == (None, None, None)
+    assert "scrap_first" not in ids(measured)
+
+
+def test_without_passes_nothing_is_written() -> None:
+    """Nothing worth trying: a patch and what would help, no file and no sheet."""
+    made = planned("program without a second setting", program={"can_pause": False})
+    assert made.removal.setting is None
+    assert stands(made) == ("test first", ("no_passes",))
+    assert ids(made) == ("test_patch", "what_helps")
+    actions = actions_of(made)
+    assert not actions.run.rungs
+    assert "passes" not in actions.rows
+
+
+def test_what_can_t_be_planned_says_what_to_fill_in() -> None:
+    """Missing and impossible facts are steps, three at most, with the field that each is about."""
+    with pytest.raises(Refused) as refused:
+        job_from_data({"item": {"name": "cup"}, "drive": {"kind": "chuck"}})
+    actions = actions_of_refused(refused.value.faults, example=True)
+    assert (actions.verdict.state, actions.verdict.reasons) == ("not ready", ("missing_fact",))
+    assert actions.verdict.example
+    assert [step.where for step in actions.steps] == [fault.where for fault in refused.value.faults][:3]
+    faults = [Fault(f"item.{k}", f"say {k}") for k in "abcde"]
+    assert [step.value for step in actions_of_refused(faults).steps] == ["say a", "say b", "say c"]
+
+
+# --- which comes before which -----------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("reason", ["run_well", "marked_by_you", "other_batch"])
+def test_a_proof_that_holds_outweighs_what_is_untested(reason: Reason) -> None:
+    """Run whole and well with these numbers: no test shows more than that."""
+    made = planned(ROLLED, drive={"ticks": ()})
+    proof = ProofStanding(reason, on="29 October", good=12, count=13)
+    verdict = verdict_of(made, proof)
+    assert (verdict.state, verdict.reasons) == ("proven", (reason,))
+    assert (verdict.good, verdict.count, verdict.on) == (12, 13, "29 October")
+    assert not {"turn_test", "test_patch", "scrap_first"} & set(ids(made, proof))
+
+
+@pytest.mark.parametrize("reason", ["changed", "rebuilt", "never_run"])
+def test_a_proof_that_ended_is_test_first_whatever_was_read(reason: Reason) -> None:
+    """Readings on a patch don't bring back a proof that a change ended."""
+    assert stands(ready(), ProofStanding(reason)) == ("test first", (reason,))
+
+
+def test_not_ready_outweighs_a_proof() -> None:
+    """A sample's laser was never run on an item of one's own, whatever a profile claims."""
+    own = planned(COATED, head={"use": "fibre-60w-254"})
+    assert stands(own, ProofStanding("run_well")) == ("not ready", ("sample_laser",))
+
+
+def test_test_first_outweighs_ready() -> None:
+    """Readings of the coating don't measure a turn."""
+    made = with_passes(planned(ROLLED, drive={"ticks": ()}), readings=5)
+    assert stands(made) == ("test first", ("seams_unknown",))
+
+
+# --- steps ------------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("clean", "coated", "scrap"),
+    [
+        (0.599, 0.3, True),
+        (0.6, 0.3, False),
+        (0.8, 0.1, False),
+        (0.8, 0.099, True),
+        (0.95, 0.05, False),
+        (0.2, 0.8, True),
+    ],
+)
+def test_the_first_slice_goes_on_scrap_below_six_or_above_one_in_ten(clean: float, coated: float, scrap: bool) -> None:
+    """Fewer than 6 in 10 clean, or more than 1 in 10 marked; then that is the very first step."""
+    steps = ids(ready(clean, coated))
+    assert ("scrap_first" in steps) == scrap
+    assert not scrap or steps[0] == "scrap_first"
+
+
+def test_only_what_the_plan_depends_on_is_asked_of_the_program() -> None:
+    """Pauses where there are some, two settings on a coating, several passes slice by slice; nothing of one slice."""
+    assert questions_open(plan_of(ROLLED)) == 3
+    answers = {"can_pause": False, "can_change_setting": True, "can_repeat_slice": False}
+    for fact, answer in answers.items():
+        assert questions_open(with_program(plan_of(ROLLED), **{fact: answer})) == 2
+    assert plan_of(COATED).removal.order == "all-round"
+    assert questions_open(plan_of(COATED)) == 1
+    assert questions_open(with_program(plan_of(COATED), can_change_setting=True)) == 0
+    assert questions_open(plan_of(BARE)) == 1
+    assert questions_open(with_passes(plan_of(BARE), typed_passes=1)) == 0
+    assert questions_open(plan_of("one slice")) == 0
+    assert "program" not in ids(with_program(plan_of(ROLLED), **ANSWERED))
+    assert questions_open(with_program(plan_of(ROLLED), **ANSWERED | {"can_store_start": None})) == 0
+
+
+def test_steps_come_in_the_order_of_their_use_and_are_three_at_most() -> None:
+    """Tests, scrap, questions, file, sheet; a newer plan last, where there is room."""
+    assert ids(planned(ROLLED, drive={"ticks": ()})) == ("turn_test", "test_patch", "program")
+    assert ids(ready(0.3, can_change_setting=None)) == ("scrap_first", "program", "write_file")
+    assert ids(ready()) == ("write_file", "print_sheet")
+    assert ids(ready(), ProofStanding("run_well"), newer=True) == ("write_file", "print_sheet", "new_plan")
+    made = ready()
+    written = drawn_of(made)._replace(is_written=True)
+    assert [step.id for step in steps_of(made, verdict_of(made), written)] == ["print_sheet"]
+    single = plan_of("program without several passes, rollers")
+    steps = {step.id: step for step in actions_of(with_passes(single, readings=1, chance_with_looks=0.9)).steps}
+    assert steps["file_per_slice"].value == single.split.slices
+    assert "write_file" not in steps
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_job_has_something_to_do_next(name: str) -> None:
+    """One to three steps, each with what does it and how long it takes."""
+    steps = actions_of(plan_of(name)).steps
+    assert 1 <= len(steps) <= 3
+    assert len({step.id for step in steps}) == len(steps)
+    assert all((step.does, step.minutes) == DEEDS[step.id] and step.minutes > 0 for step in steps)
+
+
+@pytest.mark.parametrize(
+    ("name", "outcome", "steps"),
+    [
+        (COATED, "coating-left", ("test_patch", "print_sheet")),
+        (COATED, "metal-marked", ("test_patch", "what_helps")),
+        (COATED, "joints-show", ("seam_test", "machine_test")),
+        (BARE, "metal-marked", ("trial_cut",)),
+        (BARE, "joints-show", ("seam_test", "machine_test")),
+        (COATED, "clear", ()),
+    ],
+)
+def test_a_run_that_did_not_come_out_well_leads_on_at_once(name: str, outcome: str, steps: tuple[str, ...]) -> None:
+    assert tuple(step.id for step in steps_after(outcome, plan_of(name))) == steps
+
+
+# --- chances ----------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", [*examples(), *JOBS])
+def test_the_three_chances_are_all_that_can_happen(name: str) -> None:
+    """Clean, still coated, marked: together one, each between none and all, the same in verdict and run."""
+    actions = actions_of(plan_of(name))
+    three = (actions.verdict.chance_clean, actions.verdict.chance_coated, actions.verdict.chance_marked)
+    assert three == (actions.run.chance_clean, actions.run.chance_coated, actions.run.chance_marked)
+    if plan_of(name).job.item.coating is None:
+        assert three == (None, None, None)
+        return
+    known = [chance for chance in three if chance is not None]
+    assert len(known) == 3
+    assert sum(known) == pytest.approx(1)
+    assert all(0 <= chance <= 1 for chance in known)
+
+
+def test_the_chances_are_those_of_a_person_who_looks_after_each_pass() -> None:
+    """Counted again: in each sample of what is not known a person marks a pass, looks, and stops when it is clean.
+
+    The model's own slack is drawn too, as an error of the metal's threshold and of the passes that clear; what it is
+    not trusted with (3 in 100) goes half to each side. The wall is thick, so that no heat takes part.
+    """
+    made = planned(COATED, item={"wall_mm": 4.0})
+    steps, setting = made.removal, made.removal.setting
+    assert setting is not None
+    material = material_for(made.job.item, made.job.head, made.choice.draws)
+    draws = material.draws
+    light = Light(*(np.array([share]) for share in usual_light(made.focus, made.optics, setting.defocus_mm)))
+    seen = passes(grid_from(setting), material, setting.pulse_ns, made.optics, light).row(0)
+    rng = np.random.default_rng(5)
+    counts = {"clean": 0.0, "coated": 0.0, "marked": 0.0}
+    rounds = 40
+    samples = (seen.needed, seen.bare_after, seen.spare, seen.log_hits, seen.thrown, draws.incubation, draws.weight)
+    for needed, bare, spare, hits, thrown, incubation, weight in zip(*samples, strict=True):
+        # A logistic error is what the slack is taken to be.
+        off_metal, off_clear = rng.logistic(0, 1 / 1.702, (2, rounds))
+        stop = _passes_until_clean(float(needed), float(thrown), steps.passes_at_most)
+        pulses = max((stop - bare) * np.exp(hits), 1.0)
+        stands = (stop <= bare) | (spare - (1 - incubation) * np.log(pulses) + 0.15 * off_metal > 0)
+        log_passes = np.log(steps.passes_at_most + 0.5) - (np.log(needed) if np.isfinite(needed) else np.inf)
+        clean = (thrown / 0.15 if np.isfinite(thrown) else log_passes / 0.25) + off_clear > 0
+        for outcome, share in (("clean", stands & clean), ("coated", stands & ~clean), ("marked", ~stands)):
+            counts[outcome] += weight * float(np.mean(share))
+    clean, coated, marked = chances(steps)
+    assert clean == pytest.approx(0.97 * counts["clean"], abs=0.02)
+    assert coated == pytest.approx(counts["coated"] + 0.015 * counts["clean"], abs=0.02)
+    assert marked == pytest.approx(counts["marked"] + 0.015 * counts["clean"], abs=0.02)
+
+
+def _passes_until_clean(needed: float, thrown: float, at_most: int) -> int:
+    """Pass, look, again, to the end."""
+    for had in range(1, at_most + 1):
+        if np.isfinite(thrown) or had >= needed - 1e-9:
+            return had
+    return at_most

@@ -1,0 +1,121 @@
+"""What the actions of every job say: complete, short, in the words of today, with the numbers that they carry."""
+
+import re
+from functools import cache
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Final
+
+import pytest
+
+from rotary.actions.models import ActionRow, Actions
+from rotary.sentences.actions import figure_of
+from rotary.sentences.run_texts import run_texts
+from tests.actions.cases import NAMES, plan_of
+from tests.actions.written import in_words, written
+
+RETIRED: Final = (
+    "apex line", "station", "drive's", "column", "extra width per index", "as typed", "steps for one turn",
+    "index angle", "slice sheet", "plain artwork", "joint", "stair", "sag", "witness ticks", "blank edge",
+    "surface map", "laid on by", "proof patch", "lifting pass", "finishing pass", "looking after", "run blind", "haze",
+    "draws", "beliefs", "repetition rate", "pulse duration", "scan speed", "hatch", "desk", "setup card", "forecast",
+    "foretold", "taken off", "gone on", "creep", "noughts", "governed by", "relaxed by", "the tool",
+)  # fmt: skip
+"""Phrases that no person reads any more, in this sense."""
+
+MOST_WORDS: Final = 15
+LONG: Final = {
+    "focus": "two figures in brackets that are measured",
+    "turn_way": "by hand first, then by motor: one look",
+    "start_angle": "which angle, of what, where to",
+    "shim": "how much, of what, where, how far from where",
+}
+"""Rows that say more in a sentence, and why."""
+
+
+@cache
+def words_of(name: str, system: str = "mm") -> Actions:
+    with TemporaryDirectory() as folder:
+        job = written(plan_of(name), Path(folder))
+    return in_words(job.plan, job.actions, system)
+
+
+def sentences(text: str) -> list[str]:
+    return [one for one in re.split(r"(?<=[.!?:;])\s+", text) if one]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_row_has_a_label_and_says_what_to_do(name: str) -> None:
+    """Neither label nor text is missing, of rows, steps, verdict and run; none has a phrase of before, or an id."""
+    actions = words_of(name)
+    for row in actions.rows.values():
+        assert row.label.strip(), row.id
+        assert row.text.strip(), row.id
+    texts = [*(row.text for row in actions.rows.values()), *actions.run.texts, *(one.text for one in actions.steps)]
+    for text in (*texts, actions.verdict.text, *(one.short for one in actions.cautions)):
+        assert text.strip()
+        assert "None" not in text
+        assert "_ " not in text.replace("____", "")
+        assert not [phrase for phrase in RETIRED if phrase in text.lower()], text
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_no_sentence_is_long(name: str) -> None:
+    """At most fifteen words a sentence, but for those that are listed."""
+    actions = words_of(name)
+    long = [
+        one
+        for row in actions.rows.values()
+        if row.id.rstrip("0123456789").rstrip("_") not in LONG
+        for one in sentences(row.text)
+        if len(one.split()) > MOST_WORDS
+    ]
+    for text in (*actions.run.texts, *(one.text for one in actions.steps), actions.verdict.text):
+        long += [one for one in sentences(text) if len(one.split()) > MOST_WORDS]
+    assert not long
+
+
+def length(value: float, system: str) -> str:
+    return f"{value / 25.4:.3f} in" if system == "in" else f"{value:g} mm"
+
+
+@pytest.mark.parametrize("system", ["mm", "in"])
+@pytest.mark.parametrize("name", NAMES)
+def test_the_numbers_that_are_read_are_those_that_are_carried(name: str, system: str) -> None:
+    """What is typed reads as its digits in any units; what is set by hand in mm or inches, to what can be set."""
+    actions = words_of(name, system)
+    for row in actions.type:
+        assert f": {figure_of(row)}" in row.text or row.id in ("fill_direction", "passes"), row.text
+        if row.leave:
+            assert "leave it" in row.text
+            assert row.real is not None
+    for row in actions.by_hand:
+        assert all(figure in row.text for figure in _set_by_hand(row, system)), row.text
+    page = actions.rows["page_size"]
+    for shown in (page, actions.rows["size_shown"]):
+        assert f"{page.value:.3f} × {page.high:.3f} mm" in shown.text
+    for row in actions.check:
+        assert re.search(rf"(?<![\d.]){re.escape(_checked(row))}(?!\d)", row.text), row.text
+
+
+def _set_by_hand(row: ActionRow, system: str) -> list[str]:
+    if row.unit == "mm":
+        more = (row.base, row.rim_at, row.from_at, row.apex_over_bed, row.focus_over_bed)
+        # A lens that stays where it is needs no figure.
+        value = [] if row.id.startswith("focus") and row.value == 0 else [length(abs(float(row.value)), system)]
+        return [*value, *(length(one, system) for one in more if one is not None)]
+    return [f"{row.value}"] if row.unit or row.end else []
+
+
+def _checked(row: ActionRow) -> str:
+    digits = {"slice_turns": 4, "slices_shown": 0, "blank_slices": 0}.get(row.id, 3)
+    return f"{row.value:.{digits}f}"
+
+
+def test_the_texts_of_the_run_come_from_the_actions_alone() -> None:
+    """Stored and read again, actions say the same: nothing is looked up in the plan that they came from."""
+    for name in ("regatta-bottle", "brass-nut", "long taper, lens moved", "program without several passes, rollers"):
+        actions = words_of(name)
+        again = Actions.model_validate_json(actions.model_dump_json())
+        assert run_texts(again) == actions.run.texts
+        assert again == actions

@@ -1,0 +1,42 @@
+"""The machine's program on the screen: asked once, by keys alone, at the smallest size."""
+
+from pathlib import Path
+
+import pytest
+
+from rotary.rig.store import load_rig
+
+from .conftest import Desk
+
+
+async def test_answers_and_names_are_kept_by_keys_alone(
+    desk: Desk, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """At 80 × 24: an answer changed, undone, made again; a name typed; F6 keeps both; an example gives nothing."""
+    monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))
+    async with desk(80, 24) as person:
+        await person.press("ctrl+r")
+        await person.see("0 readings")
+        await person.press(*["f3"] * 2)
+        await person.see("Can it pause")
+        await person.press("right")
+        await person.see("‹yes›")
+        await person.press("f7")
+        assert "‹yes›" not in person.screen()
+        await person.press("f8", "down")
+        await person.write("0.5")
+        await person.press("down", "right", "right")
+        assert "‹no›" in person.screen()
+        await person.press(*["down"] * 3, "right")
+        await person.see("an example's")
+        await person.press("f6")
+        await person.see("not done")
+        assert not (tmp_path / "rigs").exists()
+        await person.press("left", *["down"] * 7)
+        await person.write("Output")
+        await person.see("calls power")
+        await person.press("f6")
+        await person.see("kept in the rig")
+        program = load_rig("rig", tmp_path / "rigs").program
+        assert (program.can_pause, program.least_pause_s, program.can_change_setting) == (True, 0.5, False)
+        assert program.labels == {"power": "Output"}

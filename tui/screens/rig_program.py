@@ -1,0 +1,105 @@
+"""What the marking program can do and calls its fields, and the laser, lens and eyewear: once per machine."""
+
+from typing import TYPE_CHECKING, Final
+
+from tui.screens.rig_pages import Bench, Cell, Page, Reader, Row, Told, now
+
+if TYPE_CHECKING:
+    from rotary.rig.record import Rig
+
+TAKE: Final = "take"
+LASER, EYEWEAR, BOTH = "laser and lens", "eyewear, other lasers", "all of these"
+TAKEN: Final = "What this machine has, from the job on the desk. Nothing of an example is ever taken."
+NO_LABEL: Final = "-"
+"""What is typed in place of a label to take it out."""
+
+
+class ProgramPage(Page):
+    """Four questions about the program, its own names for what is typed, and what is taken from the job."""
+
+    name = "program"
+    keeps = "keep in the machine's file"
+    about = (
+        "Answer once per machine what your marking program can do: every job on it is planned by that. Try it on a "
+        "piece of card, beam off. What was not asked is planned as if the program could.",
+        "No pauses: the plan cools without them. One setting on a slice: the last pass is left out on rollers, or goes "
+        "round at the end in a chuck. It turns after every pass: a file per slice on rollers, all round in a chuck.",
+        "Beside each row write what your program calls that field: it then stands in brackets on the setup sheet. A "
+        "single - takes a name out.",
+        "Your laser, lens, eyewear and other lasers are taken from the job on the desk. An example's never are.",
+    )
+
+    def rows(self, bench: Bench) -> list[Row]:
+        """The questions, the names, what to take."""
+        from rotary.program import ROW_IDS
+        from rotary.rig.equipment import ANSWERS, FACTS, LABEL, LEAST_PAUSE, answer_text
+        from rotary.rig.words import row_text
+
+        program = bench.rig.program
+        rows = [Row("What it can do")]
+        for key, (field, question) in FACTS.items():
+            first = answer_text(getattr(program, field))
+            cell = Cell(key, f"{question} ‹ › changes the answer.", None, tuple(dict.fromkeys((first, *ANSWERS))), "")
+            rows.append(Row(key.replace("-", " "), (cell,)))
+        least = f"{program.least_pause_s:g} s"
+        rows.insert(2, Row("shortest pause", (Cell(LEAST_PAUSE, "The shortest it takes.", None, (), least),)))
+        rows.append(Row("From the job"))
+        take = Cell(TAKE, TAKEN, None, ("nothing", LASER, EYEWEAR, BOTH), "", 24)
+        rows.append(Row("take over", (take,)))
+        rows.append(Row("What it calls"))
+        for row in ROW_IDS:
+            about = f"What your program calls it; {NO_LABEL} takes the name out."
+            cell = Cell(LABEL + row, about, None, (), program.labels.get(row, ""), 30)
+            rows.append(Row(row_text(row), (cell,)))
+        return rows
+
+    def told(self, bench: Bench, reader: Reader) -> Told:
+        """What the machine's file then holds."""
+        from rotary.errors import Refused
+        from rotary.rig.words import equipment_lines
+
+        try:
+            after = _after(bench, bench.rig, reader)
+        except Refused as refused:
+            for fault in refused.faults:
+                where = TAKE if fault.where in ("head", "shop", "from") else fault.where
+                reader.faults.setdefault(where, f"{fault.says[:1].upper()}{fault.says[1:]}.")
+            return Told((("bad", "Nothing is kept before this is put right."),), reader.faults)
+        before = equipment_lines(bench.rig)
+        lines = [("plain" if line in before else "strong", line) for line in equipment_lines(after)]
+        head = f"Every job on {after.name} takes this from its file:"
+        return Told((("muted", head), *lines), reader.faults, after != bench.rig)
+
+    def keep(self, bench: Bench, reader: Reader) -> str:
+        """Put it into the machine's file as it stands now."""
+        from rotary.errors import refuse
+        from rotary.rig.store import load_rig, save_rig
+
+        before = load_rig(bench.rig.name, bench.folder)
+        after = _after(bench, before, reader)
+        if after == before:
+            raise refuse("program", "there is nothing to keep yet: change an answer or a name.")
+        save_rig(after, bench.folder)
+        return f"kept in the rig {after.name}"
+
+    def done_with(self, bench: Bench) -> tuple[str, ...]:
+        """All of it stands in the file now."""
+        return tuple(cell.key for row in self.rows(bench) for cell in row.cells)
+
+
+def _after(bench: Bench, rig: "Rig", reader: Reader) -> "Rig":
+    """The machine with what stands in the fields; raises Refused where something there can't be used."""
+    from rotary.errors import refuse
+    from rotary.rig.equipment import program_with, with_laser_of, with_shop_of
+
+    texts = {key: text for key in reader.texts if key != TAKE and (text := reader.text(key))}
+    program = program_with(rig.program, {key: "" if text == NO_LABEL else text for key, text in texts.items()}, "mm")
+    rig = rig.model_copy(update={"program": program})
+    take = reader.text(TAKE)
+    if take in (LASER, EYEWEAR, BOTH) and bench.job is None:
+        raise refuse(TAKE, bench.trouble)
+    if bench.job is not None and take in (LASER, BOTH):
+        rig = with_laser_of(rig, bench.job, now())
+    if bench.job is not None and take in (EYEWEAR, BOTH):
+        rig = with_shop_of(rig, bench.job)
+    return rig
