@@ -21,4 +21,5 @@ def again(asked: argparse.Namespace) -> int:
     job = with_setup_of(found.profile.job, job_of(asked.today)) if asked.today else found.profile.job
     # Its artwork lies where it is called from, or beside the job that names today's setup.
     asked.job = asked.today or "-"
-    return printed_repeat(repeat_asked_for(found, job, asked).on_batch(asked.batch), asked)
+    repeat = repeat_asked_for(found, job, asked)
+    return printed_repeat(repeat.on_batch(asked.batch) if asked.batch else repeat, asked)

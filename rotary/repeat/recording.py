@@ -4,7 +4,7 @@ from typing import Literal
 
 from rotary.errors import refuse
 from rotary.plan import Plan
-from rotary.repeat.run import whole_run, with_passes_counted, with_rows_as_run
+from rotary.repeat.run import whole_run, with_passes_counted
 from rotary.repeat.standing import Repeat
 from rotary.store.changes import plan_changes
 from rotary.store.record import AsRun
@@ -28,8 +28,10 @@ def _numbers(repeat: Repeat, which: str, system: str) -> AsRun | None:
     if which not in ("", "saved", "now"):
         raise refuse("numbers", "write saved for the numbers as they were saved, or now for those of today's plan")
     if which == "" and repeat.run is not None:
-        actions = repeat.run.actions
-        return repeat.run.model_copy(update={"actions": actions and with_rows_as_run(actions)})
+        run, actions = repeat.run, repeat.run.actions
+        # What was rebuilt before stood on the sheet that was followed.
+        typed = actions and actions.with_each(lambda row: row.model_copy(update={"rebuilt": None}))
+        return run.model_copy(update={"actions": typed})
     saved, now = repeat.found.profile.kept.plan, _now(repeat.made)
     if which:
         chosen = saved if which == "saved" else now

@@ -20,10 +20,10 @@ def with_passes_counted(run: AsRun, passes: int) -> AsRun:
     run, actions = run.model_copy(update={"passes_counted": passes}), run.actions
     if actions is None or not any(one.kind == "removal" for one in actions.run.passes):
         return run
-    was, all_round = actions.run, actions.run.order == "all round"
+    was = actions.run
     power = was.rungs[0].power if was.rungs else was.passes[0].power
-    # All round pass by pass one pass stays typed, and the file is run so often.
-    typed = 1 if all_round else passes
+    # All round pass by pass, or by hand, one pass stays typed, and the file is run so often.
+    typed = 1 if was.order == "all round" or was.file_per_slice else passes
     rung = Rung(power=power, passes=passes, look_after=passes)
     counted = actions.model_copy(
         update={
@@ -43,13 +43,9 @@ def with_whole_file(actions: Actions, name: str) -> Actions:
     def named(row: ActionRow) -> ActionRow:
         return row.model_copy(update={"value": name}) if row.id == "file" and name else row
 
-    run = actions.run.model_copy(update={"files": Files(whole=name), "second_slice": None})
+    files = Files(whole=name, zones=actions.run.files.zones)
+    run = actions.run.model_copy(update={"files": files, "second_slice": None})
     return with_words(actions.with_each(named).model_copy(update={"run": run}), ())
-
-
-def with_rows_as_run(actions: Actions) -> Actions:
-    """The actions as ones that were run: what was rebuilt before stood on the sheet that was followed."""
-    return actions.with_each(lambda row: row.model_copy(update={"rebuilt": None}))
 
 
 def row_value(row: ActionRow | None) -> float | None:

@@ -1,6 +1,6 @@
 """A repeat: whether the numbers that were run still count, and which numbers are printed."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final, Literal
@@ -63,17 +63,19 @@ class Repeat:
         return "PROVEN" if self.state == "proven" else "TEST FIRST"
 
     def on_batch(self, batch: str) -> "Repeat":
-        """The same for items whose coating is of this batch: another than the proven ones needs a patch."""
+        """The same for items whose coating is of this batch, "" where nobody said: another one needs a patch."""
         stands, proof = self.proof, self.found.profile.kept.proof
-        if stands is None or not stands.holds or proof is None or not batch.strip():
+        if stands is None or not stands.holds or proof is None:
             return self
-        good = {run.batch for run in _same_runs(proof, _runs(self.found)) if run.outcome == "clear"}
-        proven = [name for name in (proof.batch, *sorted(good)) if name]
-        if not proven or batch.strip() in proven:
-            return self
-        says = f"proven on batch {brief(proven[0], 60)}, today it is {brief(batch.strip(), 60)}: mark one patch first"
-        other = replace(stands, reason="other_batch", batch=proven[0])
-        return replace(self, proof=other, banner=f"{self.banner} {says[0].upper()}{says[1:]}.")
+        same = _same_runs(proof, self.found)
+        stands, counted = _counts(proof, stands.on, same)
+        shown = f" Batch {brief(proof.batch, 60)}." if proof.batch else ""
+        says = f"{stands.on}: {counted}. Same machine, same numbers.{shown}"
+        proven = [name for name in (proof.batch, *(run.batch for run in same if run.outcome == "clear")) if name]
+        if batch and proven and batch not in proven:
+            stands = replace(stands, reason="other_batch", batch=proven[0])
+            says += f" Proven on batch {brief(proven[0], 60)}, today it is {brief(batch, 60)}: mark one patch first."
+        return replace(self, proof=stands, banner=says)
 
     def as_planned_anew(self) -> "Repeat":
         """Today's plan in place of the numbers that were run: nobody has run it."""
@@ -124,12 +126,7 @@ def repeat_of(
     if again.ends_proof:
         says = f"proven {on}, but not every number is sure to be the one that was run: {again.ends_proof[0]}"
         return replace(repeat, proof=ProofStanding("rebuilt", on, proof.batch), banner=says, changed=again.ends_proof)
-    logged = _runs(found)
-    stands, counted = _counts(proof, on, _same_runs(proof, logged))
-    batch = f" Batch {brief(proof.batch, 60)}." if proof.batch else ""
-    says = f"{on}: {counted}. Same machine, same numbers.{batch}"
-    last = next((one.batch for one in logged if one.on > proof.on and one.batch), "")
-    return replace(repeat, proof=stands, banner=says).on_batch(last)
+    return replace(repeat, proof=ProofStanding("run_well", on)).on_batch(_last_batch(proof, found))
 
 
 def _with_file(run: AsRun, proof: Proof) -> AsRun:
@@ -143,14 +140,16 @@ def _with_file(run: AsRun, proof: Proof) -> AsRun:
 NOT_PROVEN: Final = "not proven yet: treat it as a first run, with a patch"
 
 
-def _runs(found: OpenedProfile) -> tuple[Run, ...]:
-    """The logged runs of a profile, the latest first."""
-    return logbook(found.home.parent, found.profile.kept.id).runs
-
-
-def _same_runs(proof: Proof, runs: Iterable[Run]) -> list[Run]:
-    """Those with the proven numbers."""
+def _same_runs(proof: Proof, found: OpenedProfile) -> list[Run]:
+    """The logged runs with the proven numbers, the latest first."""
+    runs = logbook(found.home.parent, found.profile.kept.id).runs
     return [run for run in runs if run.plan is not None and not plan_changes(proof.plan, run.plan)]
+
+
+def _last_batch(proof: Proof, found: OpenedProfile) -> str:
+    """Which batch the last run since the proof was on; "" where none is noted."""
+    runs = logbook(found.home.parent, found.profile.kept.id).runs
+    return next((run.batch for run in runs if run.on > proof.on and run.batch), "")
 
 
 def _counts(proof: Proof, on: str, same: Sequence[Run]) -> tuple[ProofStanding, str]:

@@ -57,15 +57,11 @@ def steps_after_run(repeat: "Repeat", outcome: str) -> "tuple[Step, ...]":
 def drawn_files(made: "Plan", beside: Path) -> "tuple[Plan, Drawn]":
     """The plan with its artwork laid out as far as it can be read, and what is known of its files."""
     from rotary.actions.files import drawn_of
-    from rotary.services.files import real_files, with_sizes
+    from rotary.services.files import real_files
 
-    files = real_files(made, beside)
-    if isinstance(files, str):
-        shown = with_sizes(made, beside)
-        return shown, drawn_of(shown)
-    drawn = drawn_of(files.plan)
-    written = _stand(files.plan, beside, drawn.files, files.texts)
-    return files.plan, drawn._replace(is_written=written)
+    shown, texts = real_files(made, beside)
+    drawn = drawn_of(shown)
+    return shown, drawn._replace(is_written=_stand(shown, beside, drawn.files, texts))
 
 
 def _stand(plan: "Plan", beside: Path, files: "Files", texts: Mapping[str, str]) -> bool:
@@ -73,7 +69,7 @@ def _stand(plan: "Plan", beside: Path, files: "Files", texts: Mapping[str, str])
     from rotary.artwork.outfiles import Mark, file_stem, marked
 
     of, item = file_stem(plan.job.artwork.name), file_stem(plan.job.item.name)
-    names = [name for name in (files.first, files.second, files.rest, files.whole) if name]
+    names = [name for name in (files.first, files.second, files.rest, *(files.zones or [files.whole])) if name]
     try:
         return bool(names) and all(
             (beside / name).read_bytes() == marked(texts[name].encode(), Mark(of, item, name)) for name in names

@@ -5,7 +5,7 @@
 
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Literal, NamedTuple
+from typing import Literal
 
 from rotary.artwork.models import PieceSize
 from rotary.artwork.outfiles import file_stem
@@ -62,13 +62,6 @@ def write_drawings(
     return write_set(folder, stem or file_stem(made.job.artwork.name), data, sources, over, made.job.item.name)
 
 
-class RealFiles(NamedTuple):
-    """The files of the real artwork: the plan with what they show, and what stands in each, by its name."""
-
-    plan: Plan
-    texts: Mapping[str, str]
-
-
 def with_real_sheet(made: Plan, beside: Path) -> Plan:
     """The plan with what its sheet of the real artwork will show, where the job names artwork `beside` which it lies.
 
@@ -76,38 +69,35 @@ def with_real_sheet(made: Plan, beside: Path) -> Plan:
     item starts at and may change the sheet's size. Where the artwork can't be read, or takes longer than a person
     waits for a card, the card says that they come with the sheet.
     """
-    files = real_files(made, beside)
-    if isinstance(files, str):
-        return _comes_later(made, files) if files else made
-    return files.plan
+    return real_files(made, beside)[0]
 
 
-def real_files(made: Plan, beside: Path) -> RealFiles | str:
-    """The files of the artwork that a job names, laid out; or why they are not, "" where it changes nothing."""
+def real_files(made: Plan, beside: Path) -> tuple[Plan, Mapping[str, str]]:
+    """As `with_real_sheet`, and what stands in each file, by its name; no files where they come later."""
     pieces, split = made.job.artwork.pieces, made.split
+    texts: Mapping[str, str] = {}
     if not pieces:
         later = "the real artwork moves the joints, and with them the angle that the item starts at"
-        return later if split.method == "sheet" and split.slices > 1 else ""
+        return (_comes_later(made, later) if split.method == "sheet" and split.slices > 1 else made), texts
     try:
         if any(piece.file and (beside / piece.file).stat().st_size > MOST_BYTES_FOR_A_CARD for piece in pieces):
-            return "this artwork is too large to be laid out for a card"
+            return _comes_later(made, "this artwork is too large to be laid out for a card"), texts
         ink = ink_for(made, beside)
         rings, made = ink.composition.ink, _sized(made, ink.sizes)
         if len(rings.points_mm) > MOST_POINTS_FOR_A_CARD:
-            return "this artwork is too large to be laid out for a card"
+            return _comes_later(made, "this artwork is too large to be laid out for a card"), texts
         if split.method == "plain" and made.job.item.flats is None:
-            made, plain = _flat(made, rings)
-            lines, texts = made.split.must_show[1:], plain.texts
+            made, flat = _flat(made, rings)
+            lines, texts = made.split.must_show[1:], flat.texts
         else:
             drawn, texts = sheet(SheetWish(), rings, made)
             made, lines = as_drawn(made, drawn, drawn.columns, drawn.middle_rad), drawn.must_show
     except (Refused, FileTrouble, OSError) as trouble:
         # The system's own words name the whole way to a file, which is nothing for a paper.
         says = trouble.strerror or "" if isinstance(trouble, OSError) else str(trouble)
-        return f"the artwork can't be laid out yet ({brief(says, 160)})"
+        return _comes_later(made, f"the artwork can't be laid out yet ({brief(says, 160)})"), {}
     shows = (split.must_show[0], *lines)
-    made = made.model_copy(update={"split": made.split.model_copy(update={"must_show": shows})})
-    return RealFiles(made, texts)
+    return made.model_copy(update={"split": made.split.model_copy(update={"must_show": shows})}), texts
 
 
 def as_drawn(made: Plan, drawn: Plain | Sheet, columns: int, start_rad: float) -> Plan:

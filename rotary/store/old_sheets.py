@@ -40,29 +40,26 @@ class _Sheet:
     """A sheet with the job it belongs to."""
 
     def __init__(self, sheet: Tables, job: Tables, counted: int | None) -> None:
-        item, drive = job.get("item", {}), job.get("drive", {})
+        item = job.get("item", {})
         self.sheet, self.counted = sheet, counted
         self.rows: dict[str, Tables] = {row["id"]: row for part in ("typed", "by_hand") for row in sheet.get(part, ())}
-        self.solid, self.datum = item.get("solid", False), item.get("datum", "foot")
-        self.rollers = drive.get("kind", "rollers") == "rollers"
-        self.coated = any(one["kind"] == "lift" for one in sheet.get("passes", ()))
+        names = ("end 1", "end 2") if item.get("solid") else ("base", "rim")
+        self.ends = dict(zip(("foot", "rim"), names, strict=True))
+        self.datum = self.ends[item.get("datum", "foot")]
+        self.rollers = job.get("drive", {}).get("kind", "rollers") == "rollers"
+        self.steps = [_pass_step(one) for one in sheet.get("passes", ())]
 
     def actions(self) -> dict[str, Any]:
         """All that the sheet held."""
+        told = {name: self.sheet.get(name, ()) for name in ("set_up", "check")}
         return {
             "verdict": {"state": "test first", "reasons": ["rebuilt"]},
             "import": list(self._import()),
             "type": [_row(self.rows[name]) for name in ROW_IDS if name in self.rows],
-            "by_hand": [*self._by_hand(), *_sentences("set_up", self.sheet.get("set_up", ()))],
-            "check": [*self._check(), *_sentences("see", self.sheet.get("check", ()))],
+            "by_hand": [*self._by_hand(), *_sentences("set_up", told["set_up"])],
+            "check": [*self._check(), *_sentences("see", told["check"])],
             "run": self._run(),
         }
-
-    def end(self, end: str) -> str:
-        """What an end is called now."""
-        if self.solid:
-            return "end 1" if end == "foot" else "end 2"
-        return "base" if end == "foot" else end
 
     def _import(self) -> Iterator[dict[str, Any]]:
         if name := self.sheet.get("file"):
@@ -71,27 +68,28 @@ class _Sheet:
             if name.startswith("marked_size_"):
                 sides, grown = row["text"].split(" × "), _number(row["why"].split(" ")[0])
                 more = {"factor": grown} if isinstance(grown, float) else {}
-                renamed = name.replace("marked_size", "artwork_size")
-                yield _row(row) | {"id": renamed, "value": float(sides[0]), "high": float(sides[-1])} | more
+                new = {"id": name.replace("marked", "artwork"), "value": float(sides[0]), "high": float(sides[-1])}
+                yield _row(row) | new | more
         if "sheet_width" in self.rows:
             high = float(self.rows["sheet_height"]["text"])
             yield _row(self.rows["sheet_width"]) | {"id": "page_size", "high": high}
 
     def _by_hand(self) -> Iterator[dict[str, Any]]:
-        rows, datum = self.rows, self.end(self.datum)
-        if shim := rows.get("shim"):
-            end = self.end("foot" if "foot end" in shim["label"] else "rim")
-            of, base = "rotary" if self.rollers else "chuck", float(shim["why"].split(" ")[-2])
-            yield _row(shim) | {"end": end, "base": base, "of": of}
-        if "field_middle" in rows:
-            yield _row(rows["field_middle"]) | {"end": datum}
-        if "start_angle" in rows:
-            yield _row(rows["start_angle"]) | {"sense": "+ to the right"}
-        if "focus" in rows:
-            apex, plane = (float(rows[name]["text"]) for name in ("apex_over_bed", "focus_over_bed"))
-            away = float(rows["focus"]["text"]) * (1 if plane >= apex else -1)
-            yield _row(rows["focus"]) | {"value": away, "apex_over_bed": apex, "focus_over_bed": plane}
-        yield from (_row(row) for name, row in rows.items() if name.startswith("focus_zone_"))
+        for name, row in self.rows.items():
+            if name == "shim":
+                end, base = self.ends["foot" if "foot end" in row["label"] else "rim"], row["why"].split(" ")[-2]
+                of = "rotary" if self.rollers else "chuck"
+                yield _row(row) | {"end": end, "base": float(base), "of": of}
+            elif name == "field_middle":
+                yield _row(row) | {"end": self.datum}
+            elif name == "start_angle":
+                yield _row(row) | {"sense": "+ to the right"}
+            elif name == "focus":
+                apex, plane = (float(self.rows[name]["text"]) for name in ("apex_over_bed", "focus_over_bed"))
+                away = float(row["text"]) * (1 if plane >= apex else -1)
+                yield _row(row) | {"value": away, "apex_over_bed": apex, "focus_over_bed": plane}
+            elif name.startswith("focus_zone_"):
+                yield _row(row)
 
     def _check(self) -> Iterator[dict[str, Any]]:
         if "slices_shown" in self.rows:
@@ -100,26 +98,25 @@ class _Sheet:
             yield _row(self.rows["slice_turn"]) | {"id": "slice_turns"}
 
     def _run(self) -> dict[str, Any]:
-        steps = [_pass_step(one) for one in self.sheet.get("passes", ())]
+        steps, told = self.steps, self.sheet.get("run", ())
+        coated = any(one["kind"] == "removal" for one in steps)
         all_round = self.sheet.get("order") == "all-round"
-        last = next((one for one in steps if one["kind"] == "last"), None)
+        before = [name for name in BEFORE if coated and name != "test_patch"]
         run: dict[str, Any] = {
             "files": {"whole": self.sheet.get("file", "")},
             "order": "all round" if all_round else "slice by slice",
             "turns": "roller" if self.rollers else "chuck",
             "passes": steps,
-            "texts": list(self.sheet.get("run", ())),
+            "before": before,
             "after": list(AFTER),
+            "texts": [*(BEFORE[name] for name in before), *told, *AFTER.values()],
         }
-        if self.coated:
-            told = (*BEFORE.values(), *run["texts"], *AFTER.values())
-            run |= {"before": list(BEFORE), "texts": [text for text in told if text != BEFORE["test_patch"]]}
-        many = steps[-1]["last"] if steps and not self.coated else self.counted
+        many = self.counted if coated or not steps else steps[-1]["last"]
         if steps and many:
-            check = many if self.coated else max(1, ceil(DEPTH_CHECK_SHARE * many))
+            check = many if coated else max(1, ceil(DEPTH_CHECK_SHARE * many))
             run["rungs"] = [{"power": steps[0]["power"], "passes": many, "look_after": check}]
-            run |= {"counted": many} if self.coated else {"depth_check_after": check}
-        if last is not None:
+            run["counted" if coated else "depth_check_after"] = check
+        for last in (one for one in steps if one["kind"] == "last"):
             shift = re.search(r"lines shifted ([0-9.]+) mm", self.rows.get("last_power", {}).get("why", ""))
             run["last_pass"] = {name: last[name] for name in ("power", "speed", "line_spacing", "fill_direction")} | {
                 "line_shift": float(shift[1]) if shift else 0.0,
@@ -130,12 +127,11 @@ class _Sheet:
 
 def _row(row: Tables) -> dict[str, Any]:
     """A row as it was, its text as a number where it is one."""
-    words = {"label": row["label"], "text": f"{row['label']}: {row['text']} {row.get('unit', '')}".strip()}
-    more = {name: row[name] for name in ("leave", "leave_in", "rebuilt") if row.get(name)}
+    unit, more = row.get("unit", ""), {name: row[name] for name in ("leave", "leave_in", "rebuilt") if row.get(name)}
     if row.get("leave"):
         more["real"] = _number(row["real"])
-    value, unit = _number(row["text"]), row.get("unit", "")
-    return {"id": row["id"], "value": value, "unit": unit, "figure": row["text"]} | words | more
+    words = {"label": row["label"], "text": f"{row['label']}: {row['text']} {unit}".strip()}
+    return {"id": row["id"], "value": _number(row["text"]), "unit": unit, "figure": row["text"]} | words | more
 
 
 def _number(text: str) -> int | float | str:
@@ -159,5 +155,5 @@ def _pass_step(one: Tables) -> dict[str, Any]:
         "speed": value_from_text(one["scan_speed"], "mm/s", None),
         "line_spacing": value_from_text(one["hatch"], "mm", None),
         "fill_direction": "along" if one.get("direction", "").startswith("along") else "around",
-        "pause": value_from_text(one["pause"], "s", None) if "pause" in one else 0.0,
+        "pause": value_from_text(one.get("pause", "0 s"), "s", None),
     }

@@ -70,11 +70,8 @@ def test_the_pause_of_a_repeat_is_the_same_in_all_lines(mug: Job, proven: Prove)
 @pytest.mark.parametrize("coated", [True, False])
 def test_a_repeat_is_drawn_as_it_was_run_whatever_was_asked_since(bottle: Job, coated: bool) -> None:
     """A program that can't pause or change the setting takes nothing off what was run, nor adds to it."""
-    item = (
-        bottle.item
-        if coated
-        else bottle.item.model_copy(update={"coating": None, "coating_thickness_um": None, "colour": None})
-    )
+    bare = {"coating": None, "coating_thickness_um": None, "colour": None}
+    item = bottle.item if coated else bottle.item.model_copy(update=bare)
     held = bottle.passes.model_copy(update={"pause_s": 8.0})
     job = bottle.model_copy(update={"item": item, "passes": held})
     cannot = Program(can_pause=False, can_change_setting=False)
@@ -148,9 +145,10 @@ def test_a_proof_keeps_the_sheet_of_the_drawing_that_was_kept(
     repeat = repeat_of(load("a", tmp_path), mug, lambda job: plan(job, 0))
     assert repeat.run is not None
     assert repeat.run.actions is not None
-    whole = file if is_whole else proof.actions.run.files.whole
-    assert repeat.run.actions.rows["file"].value == whole
-    assert f"Import {whole}. Type 4 passes" in " ".join(repeat.run.actions.run.texts)
+    name = file if is_whole else proof.actions.run.files.whole
+    assert repeat.run.actions.rows["file"].value == name
+    assert f"Import {name}. Type 4 passes" in " ".join(repeat.run.actions.run.texts)
+    assert proof.actions.run.files.whole.endswith(("-sliced.svg", "-flat.svg"))
 
 
 def test_a_small_screen_cuts_off_no_end_of_a_shim(bottle: Job, proven: Prove) -> None:

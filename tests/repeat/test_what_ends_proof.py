@@ -1,5 +1,6 @@
 """What ends a proof and what does not, line by line, as the verdict of its actions says it."""
 
+import json
 from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
@@ -8,6 +9,7 @@ from typing import Any
 import pytest
 
 from rotary.actions.models import Actions
+from rotary.cli import main
 from rotary.job import Job, job_from_file
 from rotary.papers.text import text_lines
 from rotary.plan import plan
@@ -16,7 +18,7 @@ from rotary.repeat.machine import MachineRun
 from rotary.repeat.paper import repeat_paper
 from rotary.repeat.standing import Repeat, repeat_of
 from rotary.repeat.today import actions_today
-from rotary.services.actions import actions_for
+from rotary.services.actions import actions_for, steps_after_run
 from rotary.shipped import examples
 from rotary.store.keeping import OpenedProfile
 from rotary.store.logbook import Run, log
@@ -97,6 +99,8 @@ def test_another_batch_of_the_coating_asks_for_one_patch(bottle: Job, proven: Pr
     assert any("Mark a test patch first" in text for text in actions.run.texts)
     logged(found, batch="B-79", outcome="coating-left")
     assert today(repeat_of(found, bottle, plan)).verdict.reasons == ("other_batch",)
+    assert today(repeat_of(found, bottle, plan).on_batch("B-77")).verdict.state == "proven"
+    assert "other_batch" not in today(repeat_of(found, bottle, plan).on_batch("B-77")).verdict.reasons
     logged(found, batch="B-79", on=now() + timedelta(minutes=2))
     # It came out well on that batch, too.
     assert today(repeat_of(found, bottle, plan)).verdict.reasons == ("run_well",)
@@ -153,8 +157,6 @@ def test_a_mend_since_names_the_number_that_it_changes(
 
 def test_a_file_that_stands_there_needs_no_writing(tmp_path: Path) -> None:
     """Current files are imported; another drawing in their place, or one of them gone, and they are written first."""
-    from rotary.cli import main
-
     crest = tmp_path / "crest.svg"
     crest.write_text(
         '<svg xmlns="http://www.w3.org/2000/svg" width="20mm" height="10mm"><path d="M0 0H75V37H0Z"/></svg>', "utf-8"
@@ -197,3 +199,47 @@ def test_the_file_that_was_given_names_the_import(bottle: Job, proven: Prove) ->
     kept = found.profile.kept.model_copy(update={"proof": noted})
     found = replace(found, profile=found.profile.model_copy(update={"kept": kept}))
     assert today(repeat_of(found, bottle, plan)).rows["file"].value == "mine.svg"
+
+
+@pytest.mark.parametrize(
+    ("outcome", "name", "ids"),
+    [
+        ("coating-left", "regatta-bottle", ["test_patch", "what_helps"]),
+        ("metal-marked", "regatta-bottle", ["test_patch", "what_helps"]),
+        ("joints-show", "regatta-bottle", ["seam_test", "machine_test"]),
+        ("metal-marked", "pommel-nut", ["trial_cut"]),
+        ("joints-show", "pommel-nut", ["seam_test", "machine_test"]),
+        ("clear", "regatta-bottle", []),
+        ("spoiled", "regatta-bottle", []),
+    ],
+)
+def test_a_run_that_came_out_badly_has_a_next_step(outcome: str, name: str, ids: list[str], proven: Prove) -> None:
+    """Engraved, coating left, seams show: what to do at once, each with its figure in words."""
+    job = job_from_file(examples()[name])
+    steps = steps_after_run(repeat_of(proven(job), job, plan), outcome)
+    assert [step.id for step in steps] == ids
+    assert all(step.text and "{" not in step.text for step in steps)
+
+
+def test_a_logged_run_says_what_comes_next_and_a_plan_says_what_was_run(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """On the command line: after a run, in words and as JSON; the plan of a proven profile has the actions as run."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("ROTARY_FOLDER", str(tmp_path / "kept"))
+
+    def run(*words: str) -> str:
+        assert main(list(words)) == 0
+        return capsys.readouterr().out
+
+    run("keep", "regatta-bottle", "--as", "b")
+    run("proven", "b", "--passes", "6", "--batch", "B-77")
+    actions = json.loads(run("plan", "b", "--json"))["actions"]
+    assert (actions["verdict"]["state"], actions["run"]["counted"]) == ("proven", 6)
+    assert next(row["value"] for row in actions["type"] if row["id"] == "passes") == 6
+    assert "mark one patch first" in run("again", "b", "--batch", "B-78")
+    assert "next: Mark a test patch" in run("ran", "b", "--outcome", "coating-left")
+    told = json.loads(run("ran", "b", "--outcome", "joints-show", "--json"))
+    assert Path(told["logged"]).is_file()
+    assert [step["id"] for step in told["steps"]] == ["seam_test", "machine_test"]
+    assert "next" not in run("ran", "b", "--outcome", "clear")
