@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from tui.catalogue.inscription import INSCRIPTION
 from tui.drawings.words import count
-from tui.fields import Group, Table, each_field, each_table, row_and_column
+from tui.fields import Group
 from tui.session import Session
 from tui.tables import put
 from tui.verdict import Request
@@ -29,19 +29,8 @@ class Lettering(Session):
     """The fields of an inscription, with undo and unit systems as on the desk."""
 
     def __init__(self, data: Mapping[str, Any], system: str, job: Mapping[str, Any]) -> None:
-        super().__init__({}, system)
+        super().__init__(data, system, INSCRIPTION)
         self.job = job
-        self.fields = {field.key: field for field in each_field(INSCRIPTION)}
-        self.tables = {table.key: table for table in each_table(INSCRIPTION)}
-        self.open(data)
-
-    def group_of(self, key: str) -> Group | None:
-        """The group that a field or table belongs to."""
-        for group in INSCRIPTION:
-            for entry in group.content:
-                if entry.key == key or (isinstance(entry, Table) and row_and_column(key, entry)):
-                    return group
-        return None
 
     def _nearest(self, where: str) -> str:
         head, _, place = where.partition(".")

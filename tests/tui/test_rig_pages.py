@@ -141,8 +141,8 @@ async def test_stairs_give_the_waist(person: Person, rigs: Path) -> None:
     await page(person, "focus")
     screen = await person.see("stair 11")
     assert "stair 1 " in screen
-    cells = person.app.screen.sheet.cells  # type: ignore[attr-defined]
-    heights = [float(cell.stands.split()[0]) for cell in cells if cell.key.startswith("height")]
+    fields = person.app.screen.values.fields.values()  # type: ignore[attr-defined]
+    heights = [float(field.stands.split()[0]) for field in fields if field.key.startswith("height")]
     for height in heights:
         await down(person, "", f"{0.1 * (1 + ((height - 0.5) / 2) ** 2) ** 0.5:.3f}")
     screen = await person.see("narrowest line")

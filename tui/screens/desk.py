@@ -26,7 +26,7 @@ from tui.states import is_invented
 from tui.tasks import Done, Share
 from tui.verdict import Judge, Verdict, judge
 from tui.widgets.bar import Bar, key_line
-from tui.widgets.form import Form
+from tui.widgets.form import JobForm
 from tui.widgets.panel import Panel
 
 if TYPE_CHECKING:
@@ -87,7 +87,7 @@ class Desk(Working):
         """Two columns between a title and the keys."""
         yield Bar(self._title, id="title")
         with Vertical(id="left"):
-            yield Form(self.session, id="form")
+            yield JobForm(self.session, id="form")
             yield Panel(self._hint, id="hint").not_focusable()
         with Vertical(id="right"):
             yield Panel(self._numbers, id="numbers").not_focusable()
@@ -96,9 +96,9 @@ class Desk(Working):
         yield Bar(self._keys, id="keys")
 
     @property
-    def form(self) -> Form:
+    def form(self) -> JobForm:
         """The fields."""
-        return self.query_one("#form", Form)
+        return self.query_one("#form", JobForm)
 
     def panel(self, name: str) -> Panel:
         """One of the panels."""

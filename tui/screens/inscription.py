@@ -20,14 +20,14 @@ from tui.screens.inscription_files import InscriptionFiles
 from tui.tasks import Done
 from tui.verdict import Verdict
 from tui.widgets.bar import Bar, key_line
-from tui.widgets.form import Form
+from tui.widgets.form import JobForm
 from tui.widgets.panel import Panel
 from tui.worded import job_table, of_one_visit, together
 
 NARROW = 100
 
 
-class InscriptionForm(Form):
+class InscriptionForm(JobForm):
     """The fields of an inscription."""
 
     def made_rows(self) -> list[Row]:

@@ -14,7 +14,7 @@ from tui.screens.once import Once
 from tui.tasks import Done, Errand, Share
 from tui.verdict import Verdict
 from tui.widgets.bar import Bar
-from tui.widgets.form import Form
+from tui.widgets.form import JobForm
 
 
 class InscriptionFiles(Once[dict[str, Any]]):
@@ -43,7 +43,7 @@ class InscriptionFiles(Once[dict[str, Any]]):
         self._part: Path | None = None
 
     @property
-    def form(self) -> Form:
+    def form(self) -> JobForm:
         """The fields."""
         raise NotImplementedError
 

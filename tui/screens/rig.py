@@ -12,14 +12,13 @@ from textual.widgets import Input
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.words import wrapped
 from tui.screens.once import Once
-from tui.screens.rig_entries import Entries
+from tui.screens.rig_form import PageForm, PageValues
 from tui.screens.rig_help import RigHelp
 from tui.screens.rig_level import FocusPage, LevelPage, PointerPage
 from tui.screens.rig_names import NamesPage
 from tui.screens.rig_pages import Bench, Page, Reader, Told, told_or_said
 from tui.screens.rig_readings import ReadingsPage, Shown
 from tui.screens.rig_resume import ResumePage
-from tui.screens.rig_sheet import Sheet
 from tui.screens.rig_strip import StripPage
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.panel import Panel
@@ -60,7 +59,7 @@ class RigScreen(Once[Left]):
         self.named = str(data.get("rig", ""))
         self.readings = ReadingsPage()
         self.pages: tuple[Page, ...] = (StripPage(), LevelPage(), FocusPage(), PointerPage(), ResumePage(), NamesPage())
-        self.typed = [Entries() for _ in self.pages]
+        self.typed = [PageValues(system) for _ in self.pages]
         self.page = 0
         self.shown = Shown((), (), {})
         self.matters = self.changed = False
@@ -82,7 +81,7 @@ class RigScreen(Once[Left]):
             yield Panel(self._known, id="known").not_focusable()
             yield Panel(self._other, id="other").not_focusable()
         with Horizontal(id="form-and-answer"):
-            yield Sheet(id="sheet")
+            yield PageForm(self.typed[0], id="sheet")
             yield Panel(self._answer, id="answer").not_focusable()
         yield Panel(self._hint, id="about").not_focusable()
         yield Bar(self._keys, id="keys")
@@ -107,9 +106,17 @@ class RigScreen(Once[Left]):
         return self.pages[self.page - 1] if self.page else None
 
     @property
-    def sheet(self) -> Sheet:
-        """The form."""
-        return self.query_one("#sheet", Sheet)
+    def form(self) -> PageForm:
+        """The form of the page."""
+        return self.query_one("#sheet", PageForm)
+
+    @property
+    def values(self) -> PageValues:
+        """What was typed into the page that is shown."""
+        return self.typed[self.page - 1]
+
+    def _reader(self) -> Reader:
+        return Reader(self.values.exact_texts(), self.system)
 
     def _arrange(self) -> None:
         page = self.on_form
@@ -118,13 +125,13 @@ class RigScreen(Once[Left]):
             self.query_one("#words", Input).focus()
         else:
             self._show_form(page)
-            self.sheet.focus()
+            self.form.focus()
             self._ask()
         self._refresh()
 
     def _show_form(self, page: Page) -> None:
-        rows = page.rows(self.bench) if self.bench is not None else []
-        self.sheet.show(rows, self.typed[self.page - 1], self.system)
+        self.values.take_rows(page.rows(self.bench) if self.bench is not None else ())
+        self.form.show(self.values)
 
     def _title(self, width: int) -> Line:
         bench = self.bench
@@ -175,16 +182,16 @@ class RigScreen(Once[Left]):
         return lines
 
     def _hint(self, width: int, height: int) -> list[Line]:
-        page, cell = self.on_form, self.sheet.cell
-        if page is None or cell is None:
+        field, faults = self.form.cell.field, self.answer.faults
+        if self.on_form is None or field is None:
             return []
-        faults = self.answer.faults
-        if cell.key in faults:
-            return wrapped(faults[cell.key], width - 1, "bad", " ! ")[:height]
+        if field.key in faults:
+            return wrapped(faults[field.key], width - 1, "bad", " ! ")[:height]
         if faults:
             key, says = next(iter(faults.items()))
-            return wrapped(f"{self.sheet.label_of(key)}: {says}", width - 1, "bad", " ! ")[:height]
-        return wrapped(cell.help, width - 1, "muted", " ")[:height]
+            wrong = self.values.field(key)
+            return wrapped(f"{wrong.label if wrong else ''}: {says}", width - 1, "bad", " ! ")[:height]
+        return wrapped(field.help, width - 1, "muted", " ")[:height]
 
     def _refresh(self) -> None:
         for name in ("known", "other", "answer", "about"):
@@ -232,12 +239,11 @@ class RigScreen(Once[Left]):
         page, bench = self.on_form, self.bench
         if page is None or bench is None:
             return
-        entries = self.typed[self.page - 1]
-        wanted = (self.page, entries.number, self.system, bench)
+        wanted = (self.page, self.values.number, self.system, bench)
         if self._busy or wanted == self._asked:
             return
         self._busy, self._asked = True, wanted
-        reader = Reader(dict(entries.texts), self.system)
+        reader = self._reader()
 
         def run() -> None:
             answer = told_or_said(page, bench, reader)
@@ -251,18 +257,19 @@ class RigScreen(Once[Left]):
             return
         if wanted[0] == self.page:
             self.answer = answer
-            self.sheet.show_faults(answer.faults)
+            self.values.faults = answer.faults
+            self.form.refresh()
             self._refresh()
         self._ask()
 
     # -- what a person can do
 
-    def on_sheet_changed(self) -> None:
+    def on_form_changed(self) -> None:
         """Something was typed."""
         self._ask()
         self.query_one("#about", Panel).redraw()
 
-    def on_sheet_moved(self) -> None:
+    def on_form_moved(self) -> None:
         """Explain the field with the focus."""
         self.query_one("#about", Panel).redraw()
 
@@ -313,11 +320,11 @@ class RigScreen(Once[Left]):
         bench = self.bench
         if bench is None or self.working:
             return
-        entries, typed = self.typed[self.page - 1], self.page
-        if stores and self._kept.get(typed) == entries.number:
+        typed = self.page
+        if stores and self._kept.get(typed) == self.values.number:
             self.notify("This is kept already: type what you read anew to keep another reading.", timeout=6)
             return
-        reader = Reader(dict(entries.texts), self.system)
+        reader = self._reader()
 
         def work() -> tuple[Bench, Shown, str]:
             said = act(bench, reader)
@@ -336,12 +343,12 @@ class RigScreen(Once[Left]):
 
     def _done_with(self, place: int, keys: tuple[str, ...]) -> None:
         """What was kept is not kept again."""
-        self.typed[place - 1].clear(keys, self.system)
+        self.typed[place - 1].clear(keys)
         self._kept[place] = self.typed[place - 1].number
 
     def _chosen(self) -> None:
         """What was asked of the names is done: their fields are empty again."""
-        self.typed[-1].clear(("choose", "new", "rename"), self.system)
+        self.typed[-1].clear(("choose", "new", "rename"))
 
     def action_turn(self, by: int) -> None:
         """The next page, or the one before."""
@@ -356,25 +363,21 @@ class RigScreen(Once[Left]):
 
     def action_system(self) -> None:
         """Show mm in place of inch and back; no value changes."""
-        was, self.system = self.system, "in" if self.system == "mm" else "mm"
-        for page, entries in zip(self.pages, self.typed, strict=True):
-            rows = page.rows(self.bench) if self.bench is not None else []
-            entries.written_anew(was, self.system, [cell for row in rows for cell in row.cells])
+        self.system = "in" if self.system == "mm" else "mm"
+        for values in self.typed:
+            values.toggle_system()
         self._arrange()
 
     def action_undo(self) -> None:
         """Take the last change of this page's form back."""
-        self._travel("undo", "Nothing to undo.")
+        self._travelled(self.on_form is not None and self.values.undo(), "Nothing to undo.")
 
     def action_redo(self) -> None:
         """Make it again."""
-        self._travel("redo", "Nothing to redo.")
+        self._travelled(self.on_form is not None and self.values.redo(), "Nothing to redo.")
 
-    def _travel(self, way: str, otherwise: str) -> None:
-        page = self.on_form
-        if page is None:
-            return
-        if getattr(self.typed[self.page - 1], way)(self.system, self.sheet.cells):
+    def _travelled(self, done: bool, otherwise: str) -> None:
+        if done:
             self._arrange()
         else:
             self.notify(otherwise, timeout=2)
