@@ -138,14 +138,22 @@ class PaintedForm(Inked):
         text = self.session.entries[cell.key].text if cell.key in self.session.entries else ""
         if text:
             return [Segment(padded(fitted(text, wide), wide), style), mark]
-        stands = fitted(self.session.stands(cell.key), wide)
-        return [Segment(padded(stands, wide), style + self.ink("muted") + Style(bgcolor=style.bgcolor)), mark]
+        return [Segment(padded(self._stands(cell, wide), wide), self._muted(style)), mark]
+
+    def _stands(self, cell: Cell, wide: int) -> str:
+        """What holds while the field is empty."""
+        return fitted(self.session.stands(cell.key), wide)
+
+    def _muted(self, style: Style) -> Style:
+        return style + self.ink("muted") + Style(bgcolor=style.bgcolor)
 
     def _edited(self, wide: int, style: Style) -> list[Segment]:
         text, at = self.editor.window(wide)
-        shown = padded(text, wide)
+        # What holds while nothing is typed stays in sight, with the cursor on it.
+        shown = padded(text or self._stands(self.cell, wide), wide)
         focus = self._part("form--focus")
         base = style if self.cell.key in self._faults else self._part("form--row")
+        base = base if text else self._muted(base)
         if self.editor.whole:
             return [Segment(shown[: len(text)], focus), Segment(shown[len(text) :], base)]
         cursor = Style(reverse=True)
