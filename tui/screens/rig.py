@@ -59,7 +59,7 @@ class RigScreen(Once[Left]):
         self.named = str(data.get("rig", ""))
         self.readings = ReadingsPage()
         self.pages: tuple[Page, ...] = (StripPage(), LevelPage(), FocusPage(), PointerPage(), ResumePage(), NamesPage())
-        self.typed = [PageValues(system) for _ in self.pages]
+        self.typed = [PageValues(system) for _ in self.names]
         self.page = 0
         self.shown = Shown((), (), {})
         self.matters = self.changed = False
@@ -89,7 +89,7 @@ class RigScreen(Once[Left]):
     def on_mount(self) -> None:
         """The rig is read, and the plan made, apart from the screen."""
         self._arrange()
-        self._apart(lambda: self.readings.all(self.data, self.system, self.named), "reading the rig")
+        self._work(lambda: self.readings.all(self.data, self.system, self.named), "reading the rig")
 
     def on_resize(self) -> None:
         """Side by side where there is room."""
@@ -113,7 +113,7 @@ class RigScreen(Once[Left]):
     @property
     def values(self) -> PageValues:
         """What was typed into the page that is shown."""
-        return self.typed[self.page - 1]
+        return self.typed[self.page]
 
     def _reader(self) -> Reader:
         return Reader(self.values.exact_texts(), self.system)
@@ -193,35 +193,15 @@ class RigScreen(Once[Left]):
             return wrapped(f"{wrong.label if wrong else ''}: {says}", width - 1, "bad", " ! ")[:height]
         return wrapped(field.help, width - 1, "muted", " ")[:height]
 
-    def _refresh(self) -> None:
-        for name in ("known", "other", "answer", "about"):
-            self.query_one(f"#{name}", Panel).redraw()
-        for bar in self.query(Bar):
-            bar.refresh()
-
     # -- apart from the screen
 
-    def _apart(self, work: Callable[[], tuple[Bench, Shown, str]], says: str) -> None:
-        """Do something slow in a thread; what it refuses becomes a notice."""
+    def _work(self, work: Callable[[], tuple[Bench, Shown, str]], says: str) -> None:
         self.working = says
         self._refresh()
+        self._apart(work, self._take, only=False)
 
-        def run() -> None:
-            from rotary.errors import RotaryError
-
-            try:
-                bench, shown, said = work()
-            except RotaryError as trouble:
-                self.app.call_from_thread(self._tell, str(trouble).splitlines()[0])
-                return
-            self.app.call_from_thread(self._take, bench, shown, said)
-
-        self.run_worker(run, thread=True, group="rig")
-
-    def _take(self, bench: Bench, shown: Shown, said: str) -> None:
-        if not self.is_attached:
-            return
-        self.bench, self.shown, self.said, self.working = bench, shown, said, ""
+    def _take(self, found: tuple[Bench, Shown, str]) -> None:
+        (self.bench, self.shown, self.said), self.working = found, ""
         self._asked = None
         if self.on_form is not None:
             self._show_form(self.on_form)
@@ -229,10 +209,8 @@ class RigScreen(Once[Left]):
         self._refresh()
 
     def _tell(self, trouble: str) -> None:
-        if self.is_attached:
-            self.said, self.working = "not done", ""
-            self.notify(trouble, title="not done", severity="error", timeout=8, markup=False)
-            self._refresh()
+        self.said, self.working = "not done", ""
+        super()._tell(trouble)
 
     def _ask(self) -> None:
         """Have the answer follow the typing: one question at a time, the newest next."""
@@ -244,17 +222,15 @@ class RigScreen(Once[Left]):
             return
         self._busy, self._asked = True, wanted
         reader = self._reader()
-
-        def run() -> None:
-            answer = told_or_said(page, bench, reader)
-            self.app.call_from_thread(self._answered, wanted, answer)
-
-        self.run_worker(run, thread=True, group="answer")
+        self._apart(
+            lambda: told_or_said(page, bench, reader),
+            lambda answer: self._answered(wanted, answer),
+            "answer",
+            only=False,
+        )
 
     def _answered(self, wanted: tuple[Any, ...], answer: Told) -> None:
         self._busy = False
-        if not self.is_attached:
-            return
         if wanted[0] == self.page:
             self.answer = answer
             self.values.faults = answer.faults
@@ -283,7 +259,7 @@ class RigScreen(Once[Left]):
         if page is None:
             text = self.query_one("#words", Input).value
             if text.strip():
-                self._apart(lambda: self._kept_line(text), "keeping")
+                self._work(lambda: self._kept_line(text), "keeping")
         elif page.keeps:
             self._do(page, page.keep)
 
@@ -339,12 +315,12 @@ class RigScreen(Once[Left]):
                 self.app.call_from_thread(self._done_with, typed, page.done_with(bench))
             return self._anew(said, name)
 
-        self._apart(work, "keeping" if stores else "writing")
+        self._work(work, "keeping" if stores else "writing")
 
     def _done_with(self, place: int, keys: tuple[str, ...]) -> None:
         """What was kept is not kept again."""
-        self.typed[place - 1].clear(keys)
-        self._kept[place] = self.typed[place - 1].number
+        self.typed[place].clear(keys)
+        self._kept[place] = self.typed[place].number
 
     def _chosen(self) -> None:
         """What was asked of the names is done: their fields are empty again."""
@@ -370,11 +346,11 @@ class RigScreen(Once[Left]):
 
     def action_undo(self) -> None:
         """Take the last change of this page's form back."""
-        self._travelled(self.on_form is not None and self.values.undo(), "Nothing to undo.")
+        self._travelled(self.values.undo(), "Nothing to undo.")
 
     def action_redo(self) -> None:
         """Make it again."""
-        self._travelled(self.on_form is not None and self.values.redo(), "Nothing to redo.")
+        self._travelled(self.values.redo(), "Nothing to redo.")
 
     def _travelled(self, done: bool, otherwise: str) -> None:
         if done:
