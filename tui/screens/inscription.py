@@ -319,9 +319,9 @@ class InscriptionScreen(InscriptionFiles):
 
     def action_help(self) -> None:
         """Explain the screen and every field."""
-        from tui.screens.inscription_help import InscriptionHelp
+        from tui.screens.help import Help, inscription_lines
 
-        self.app.push_screen(InscriptionHelp())
+        self.app.push_screen(Help(inscription_lines))
 
     def action_back(self) -> None:
         """Stop what is being written, or leave the screen."""

@@ -13,7 +13,6 @@ from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.words import wrapped
 from tui.screens.once import Once
 from tui.screens.rig_form import PageForm, PageValues
-from tui.screens.rig_help import RigHelp
 from tui.screens.rig_level import FocusPage, LevelPage, PointerPage
 from tui.screens.rig_names import NamesPage
 from tui.screens.rig_pages import Bench, Page, Reader, Told, told_or_said
@@ -222,15 +221,10 @@ class RigScreen(Once[Left]):
             return
         self._busy, self._asked = True, wanted
         reader = self._reader()
-        self._apart(
-            lambda: told_or_said(page, bench, reader),
-            lambda answer: self._answered(wanted, answer),
-            "answer",
-            only=False,
-        )
+        self._apart(lambda: (wanted, told_or_said(page, bench, reader)), self._answered, "answer", only=False)
 
-    def _answered(self, wanted: tuple[Any, ...], answer: Told) -> None:
-        self._busy = False
+    def _answered(self, found: tuple[tuple[Any, ...], Told]) -> None:
+        self._busy, (wanted, answer) = False, found
         if wanted[0] == self.page:
             self.answer = answer
             self.values.faults = answer.faults
@@ -365,8 +359,10 @@ class RigScreen(Once[Left]):
 
     def action_help(self) -> None:
         """What to measure on this page, and how."""
+        from tui.screens.help import Help, rig_lines
+
         page = self.on_form or self.readings
-        self.app.push_screen(RigHelp(page.name, page.about))
+        self.app.push_screen(Help(lambda width: rig_lines(page.name, page.about, width)))
 
     def action_back(self) -> None:
         """Leave the screen; a job that goes by no rig takes the one that something was kept in."""
