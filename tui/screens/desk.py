@@ -4,7 +4,6 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Vertical
@@ -20,6 +19,7 @@ from tui.drawings.pictures import BESIDE, PICTURES, key_of, picture, tabs
 from tui.drawings.shown import NOTHING
 from tui.hints import hint, place_of, proof_ended
 from tui.placing import put_piece, shown_name
+from tui.screens.form_screen import TwoPages
 from tui.screens.working import Working
 from tui.session import Session
 from tui.states import is_invented
@@ -32,14 +32,13 @@ from tui.widgets.panel import Panel
 if TYPE_CHECKING:
     from tui.screens.artwork import Chosen
 
-NARROW = 100
-"""Below so many columns fields and answers are two pages."""
 
-
-class Desk(Working):
+class Desk(TwoPages[None], Working):
     """One job on one screen."""
 
     AUTO_FOCUS = "#form"
+    ANSWER = "#picture"
+    LOW = 14
     BINDINGS: ClassVar = [
         Binding("f6", "page", "Fields or answers"),
         Binding("f3", "picture(-1)", "Picture before", show=False),
@@ -72,7 +71,6 @@ class Desk(Working):
         self.begin_work(folder or Path.cwd(), self._job_beside)
         self.session, self.ascii_only = session, ascii_only
         self.shown = 0
-        self.page = "fields"
         self.large = False
         self.apart = apart
         self.on_change: Callable[[], None] | None = None
@@ -96,9 +94,9 @@ class Desk(Working):
         yield Bar(self._keys, id="keys")
 
     @property
-    def form(self) -> JobForm:
-        """The fields."""
-        return self.query_one("#form", JobForm)
+    def values(self) -> Session:
+        """What stands in the fields."""
+        return self.session
 
     def panel(self, name: str) -> Panel:
         """One of the panels."""
@@ -121,21 +119,9 @@ class Desk(Working):
         self.judge.stop()
         self.end_work()
 
-    def on_resize(self, _event: events.Resize) -> None:
-        """Two columns where there is room, else two pages."""
-        self._arrange()
-
-    @property
-    def narrow(self) -> bool:
-        """Whether fields and answers are two pages."""
-        return self.size.width < NARROW
-
     def _arrange(self) -> None:
-        self.set_class(self.narrow, "narrow")
-        self.set_class(self.size.height < 14, "low")
-        self.set_class(self.page == "answers", "answers")
+        super()._arrange()
         wide, high = self.size.width, self.size.height
-        self.query_one("#left").styles.width = "1fr" if self.narrow else min(max(wide * 2 // 5, 49), 66)
         wanted = max(
             high // 2 + 1,
             rows_needed(self.session.plan, wide if self.narrow else wide * 3 // 5, self.session.repeat) if wide else 0,
@@ -183,7 +169,7 @@ class Desk(Working):
         return key_line(keys, width)
 
     def _hint(self, width: int, height: int) -> list[Line]:
-        return hint(self.session, self.form.cell, self._touched, self.size.width < NARROW, width - 1)[:height]
+        return hint(self.session, self.form.cell, self._touched, self.narrow, width - 1)[:height]
 
     def place_of(self, key: str) -> str:
         """Group and label of a field, as a sentence about it begins."""
@@ -221,10 +207,6 @@ class Desk(Working):
         self.beside.changed(*BESIDE.values())
         self.ask()
         self._refresh_words()
-
-    def on_form_moved(self) -> None:
-        """The focus stands elsewhere: explain that field."""
-        self.panel("hint").redraw()
 
     def on_desk_judged(self, message: Judged) -> None:
         """Take the answer over and paint it."""
@@ -331,10 +313,8 @@ class Desk(Working):
 
     def action_page(self) -> None:
         """Turn between fields and answers."""
-        self.page = "answers" if self.page == "fields" else "fields"
         self.large = False
-        self._arrange()
-        (self.form if self.page == "fields" else self.panel("picture")).focus()
+        super().action_page()
 
     def action_picture(self, by: int) -> None:
         """Show the next picture, or the one before."""
@@ -357,28 +337,9 @@ class Desk(Working):
         if self.large:
             self.panel("picture").focus()
 
-    def action_system(self) -> None:
-        """Show mm in place of inch and back; values don't change."""
-        self.session.toggle_system()
-        self.refresh_all()
-
-    def action_undo(self) -> None:
-        """Take the last change back."""
-        self._travelled(self.session.undo(), "Nothing to undo.")
-
-    def action_redo(self) -> None:
-        """Make a change again that was taken back."""
-        self._travelled(self.session.redo(), "Nothing to redo.")
-
     def action_leave_out(self) -> None:
         """Take out of the job what the core does not know."""
         self._travelled(self.session.leave_out_unknown(), "Nothing in this job is unknown.")
-
-    def _travelled(self, done: bool, otherwise: str) -> None:
-        if done:
-            self.refresh_all()
-        else:
-            self.notify(otherwise, timeout=2)
 
     def state_for_tests(self) -> dict[str, Any]:
         """What a test wants to know without reading the screen."""

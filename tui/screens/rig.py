@@ -2,7 +2,7 @@
 off, and which machine the job goes by; one page at a time."""
 
 from collections.abc import Callable
-from typing import Any, ClassVar, Final, NamedTuple
+from typing import Any, ClassVar, NamedTuple
 
 from textual.app import ComposeResult
 from textual.binding import Binding
@@ -11,7 +11,7 @@ from textual.widgets import Input
 
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.words import wrapped
-from tui.screens.once import Once
+from tui.screens.form_screen import NARROW, FormScreen
 from tui.screens.rig_form import PageForm, PageValues
 from tui.screens.rig_level import FocusPage, LevelPage, PointerPage
 from tui.screens.rig_names import NamesPage
@@ -22,9 +22,6 @@ from tui.screens.rig_strip import StripPage
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.panel import Panel
 
-NARROW: Final = 100
-"""Below so many columns the answer stands under the form."""
-
 
 class Left(NamedTuple):
     """With what the screen was left: the rig that the job is to go by, whether anything there has changed."""
@@ -33,7 +30,7 @@ class Left(NamedTuple):
     changed: bool
 
 
-class RigScreen(Once[Left]):
+class RigScreen(FormScreen[Left]):
     """Pages about one machine; what is kept goes into its file, and nothing else is stored."""
 
     AUTO_FOCUS = "#words"
@@ -184,13 +181,7 @@ class RigScreen(Once[Left]):
         field, faults = self.form.cell.field, self.answer.faults
         if self.on_form is None or field is None:
             return []
-        if field.key in faults:
-            return wrapped(faults[field.key], width - 1, "bad", " ! ")[:height]
-        if faults:
-            key, says = next(iter(faults.items()))
-            wrong = self.values.field(key)
-            return wrapped(f"{wrong.label if wrong else ''}: {says}", width - 1, "bad", " ! ")[:height]
-        return wrapped(field.help, width - 1, "muted", " ")[:height]
+        return (self._wrong(faults, width) or wrapped(field.help, width - 1, "muted", " "))[:height]
 
     # -- apart from the screen
 
@@ -338,19 +329,9 @@ class RigScreen(Once[Left]):
             values.toggle_system()
         self._arrange()
 
-    def action_undo(self) -> None:
-        """Take the last change of this page's form back."""
-        self._travelled(self.values.undo(), "Nothing to undo.")
-
-    def action_redo(self) -> None:
-        """Make it again."""
-        self._travelled(self.values.redo(), "Nothing to redo.")
-
-    def _travelled(self, done: bool, otherwise: str) -> None:
-        if done:
-            self._arrange()
-        else:
-            self.notify(otherwise, timeout=2)
+    def refresh_all(self) -> None:
+        """The fields were changed from outside the form."""
+        self._arrange()
 
     def action_scroll_by(self, lines: int) -> None:
         """Scroll what is shown."""
