@@ -226,20 +226,14 @@ class Rotary(Opening):
 
     async def action_quit(self) -> None:
         """Leave; ask first if something is not saved."""
-        from tui.screens.ask import Ask
 
-        if not self.session.unsaved:
-            self._leave()
-            return
-
-        def answered(answer: str | None) -> None:
+        def answered(answer: str) -> None:
             if answer == "save":
                 self._save(then_leave=True)
             elif answer == "leave":
                 self._leave()
 
-        name = self.session.text("item.name") or "this job"
-        self.push_screen(Ask(f"{name} has changes that are not saved.", ("save", "leave", "back")), answered)
+        self._ask_unsaved("leave", answered)
 
     def action_pictures(self) -> None:
         """Draw with plain characters, or with braille dots."""

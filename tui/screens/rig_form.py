@@ -25,8 +25,7 @@ class PageValues(FormValues):
                 Field(c.key, row.label, c.help, c.unit, c.options, "", c.stands, width=c.width) for c in row.cells
             ]
             self.fields |= {field.key: field for field in fields}
-            cells = (Cell(field.key, field, "choose" if field.is_choice else "type") for field in fields)
-            self.lines.append(Row("field" if fields else "names", row.label, tuple(cells)))
+            self.lines.append(Row("field" if fields else "names", row.label, tuple(map(Cell.of, fields))))
 
     def complaints(self) -> dict[str, str]:
         """What the page's answer complains of, by field."""

@@ -36,7 +36,8 @@ class StripPage(Page):
     )
 
     def __init__(self) -> None:
-        self._drawn: tuple[Any, float, Strip] | None = None
+        self._drawn: tuple[Any, float, Strip | None] | None = None
+        self._why_none = ""
 
     # -- what is asked
 
@@ -65,16 +66,12 @@ class StripPage(Page):
         ]
         for vernier in reversed(strip.verniers):
             for kind, sign in SLOPES.items():
+                help_ = (
+                    f"{vernier.name}, {kind} ticks {sign}: the tick that runs straight on, from -{strip.ticks} to "
+                    f'{strip.ticks}; beyond that a length with its unit, "0.4 mm".'
+                )
                 cells = tuple(
-                    Cell(
-                        f"{joint} {vernier.name} {kind}",
-                        f"Joint {joint}, {vernier.name}, {kind} ticks {sign}: the tick that runs straight on, from "
-                        f'-{strip.ticks} to {strip.ticks}; beyond that a length with its unit, "0.4 mm".',
-                        None,
-                        (),
-                        "",
-                        7,
-                    )
+                    Cell(f"{joint} {vernier.name} {kind}", f"Joint {joint}, {help_}", width=7)
                     for joint in strip.joints
                     if kind in kinds_at(strip, joint)
                 )
@@ -91,10 +88,11 @@ class StripPage(Page):
             return None
         if self._drawn is not None and self._drawn[0] is bench.made and self._drawn[1] == tape_mm:
             return self._drawn[2]
+        strip: Strip | None = None
         try:
-            strip = joint_strip(bench.made.job, bench.how, tape_mm)
-        except Refused:
-            return None
+            strip, self._why_none = joint_strip(bench.made.job, bench.how, tape_mm), ""
+        except Refused as refused:
+            self._why_none = "; ".join(fault.says for fault in refused.faults)
         self._drawn = bench.made, tape_mm, strip
         return strip
 
@@ -110,7 +108,7 @@ class StripPage(Page):
             return Told((), reader.faults)
         strip = self._strip(bench, tape)
         if strip is None:
-            return Told((("bad", self._why_none(bench, tape)),))
+            return Told((("bad", self._why_none),))
         read, reading, found = self._read(bench, reader, strip)
         if not read:
             from rotary.rig.strip_papers import numbered_lines
@@ -137,16 +135,6 @@ class StripPage(Page):
             if bench.how.source == "joint strip":
                 lines.append(("muted", "The strip was drawn with the correction that is kept; this one adds to it."))
         return Told(tuple(lines), reader.faults, not found.setting and not reader.faults)
-
-    def _why_none(self, bench: Bench, tape: float) -> str:
-        from rotary.errors import Refused
-        from rotary.rig.strip import joint_strip
-
-        try:
-            joint_strip(bench.made.job, bench.how, tape)  # type: ignore[union-attr, arg-type]
-        except Refused as refused:
-            return "; ".join(fault.says for fault in refused.faults)
-        return ""
 
     def _wanted(self, reader: Reader) -> str:
         from rotary.rig.strip_reading import LEAST_TICKS_READ
