@@ -10,6 +10,7 @@ from types import SimpleNamespace
 from typing import TYPE_CHECKING, Any, Final
 
 from rotary.services import USUAL_DRAWS, Folders
+from rotary.services.jobs import job_on_rig
 from rotary.services.planning import plan_for
 from tui.tasks import Errand
 
@@ -303,11 +304,9 @@ def _struck(number: Any, folder: Path) -> SimpleNamespace:
 
 def _job(errand: Errand) -> "Job":
     from rotary.errors import Fault, Refused
-    from rotary.job import job_from_data
-    from rotary.rig.machine import on_its_rig
 
     try:
-        return on_its_rig(job_from_data(errand.data["job"], units=errand.system))
+        return job_on_rig(errand.data["job"], errand.system)
     except Refused as refused:
         says = f"the desk has something to put right first ({refused.faults[0]}); Esc goes there"
         raise Refused([Fault("", says)]) from None

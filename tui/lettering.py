@@ -12,6 +12,7 @@ from tui.fields import Group
 from tui.session import Session
 from tui.tables import put
 from tui.verdict import Request
+from tui.worded import job_table
 
 FIRST: Final[dict[str, Any]] = {"text": [{"line": "HERON ROWING CLUB"}]}
 
@@ -53,16 +54,10 @@ def parts(tree: Mapping[str, Any]) -> dict[str, Any]:
 
     >>> made = parts({"text": [{"line": "HERON"}, {}, {"line": "2026"}], "gap": "2.0 mm", "write": {"list": "a.csv"}})
     >>> {name: made[name] for name in ("wish", "depth", "write")}
-    {'wish': {'gap': '2.0 mm', 'text': 'HERON\\n\\n2026', 'more': ()}, 'depth': {}, 'write': {'list': 'a.csv'}}
+    {'wish': {'text': 'HERON\\n\\n2026', 'gap': '2.0 mm'}, 'depth': {}, 'write': {'list': 'a.csv'}}
     """
-    beside = ("depth", "write", "text", "more", "use_head", "item")
-    wish = {key: value for key, value in tree.items() if key not in beside}
-    wish["text"] = "\n".join(row.get("line", "") for row in tree.get("text", ()))
-    wish["more"] = tuple(row.get("text", "") for row in tree.get("more", ()))
-    if wanted := tree.get("depth", {}).get("wanted"):
-        wish["depth"] = wanted
     return {
-        "wish": wish,
+        "wish": {"text": "", **job_table(tree)},
         "lines": tuple(tree.get("text", ())),
         "depth": dict(tree.get("depth", {})),
         "write": dict(tree.get("write", {})),

@@ -12,7 +12,7 @@ from textual.message import Message
 from rotary.examples import BANNER
 from rotary.shipped import profile_folder
 from tui.apart import Apart
-from tui.drawings.canvas import Line, Run, fitted, padded
+from tui.drawings.canvas import Line, Run, fitted, greyed, padded
 from tui.drawings.numbers import picture as numbers_picture
 from tui.drawings.numbers import picture_as_run, rows_needed, waiting
 from tui.drawings.pictures import BESIDE, PICTURES, key_of, picture, tabs
@@ -191,7 +191,7 @@ class Desk(TwoPages[None], Working):
         name = list(PICTURES)[self.shown]
         given = self.shown_beside(BESIDE[name]) if self._has_beside(name) else NOTHING
         lines = picture(name, plan, self.session.system, width, height, self.ascii_only, given)
-        return [[Run(run.text, "muted") for run in line] for line in lines] if self.session.stale else lines
+        return greyed(lines) if self.session.stale else lines
 
     # -- the answer follows the typing
 

@@ -10,7 +10,7 @@ from textual.binding import Binding
 from textual.containers import Vertical
 
 from tui.catalogue.inscription import INSCRIPTION
-from tui.drawings.canvas import Line, Run, fitted
+from tui.drawings.canvas import Line, Run, fitted, greyed
 from tui.drawings.inscription import WHERE, answer_lines, gist, picture, rows_wanted
 from tui.drawings.words import wrapped
 from tui.fields import row_and_column
@@ -185,13 +185,13 @@ class InscriptionScreen(InscriptionFiles):
         if self.shown is None:
             return lines
         found = answer_lines(self.shown, self.session.system, width)
-        return [*lines, *(_muted(found) if self.stale else found)]
+        return [*lines, *(greyed(found) if self.stale else found)]
 
     def _picture(self, width: int, height: int) -> list[Line]:
         if self.shown is None:
             return []
         drawn = picture(self.shown, self.session.system, width, height, self.ascii_only)
-        return _muted(drawn) if self.stale else drawn
+        return greyed(drawn) if self.stale else drawn
 
     def _refresh(self) -> None:
         if self.shown is not None and self.size.width:
@@ -263,10 +263,6 @@ class InscriptionScreen(InscriptionFiles):
         else:
             self.hand_over()
             self.dismiss(of_one_visit(kept_data(self.session)))
-
-
-def _muted(lines: list[Line]) -> list[Line]:
-    return [[Run(run.text, "muted") for run in line] for line in lines]
 
 
 def _first(job: Mapping[str, Any], visit: Mapping[str, Any]) -> dict[str, Any]:
