@@ -8,6 +8,7 @@ from rotary.services import USUAL_DRAWS, Folders
 from rotary.services.jobs import job_on_rig
 from rotary.services.patches import next_patch, suggestions_for, window_taught
 from rotary.services.planning import plan_for
+from tui.drawings.window import SIGNS
 
 if TYPE_CHECKING:
     from rotary.passes.learning.coating import Taught
@@ -15,11 +16,7 @@ if TYPE_CHECKING:
     from rotary.passes.learning.window_map import WindowMap
 
 OUTCOME_KEYS: "Final[Mapping[str, Outcome]]" = {
-    "c": "covered",
-    "h": "haze",
-    "o": "clear",
-    "t": "tinted",
-    "x": "cut",
+    **{sign.lower(): outcome for outcome, (sign, _) in SIGNS.items()},
     "minus": "not read",
 }
 """The key that writes down what is seen; clear is o, as in the picture."""

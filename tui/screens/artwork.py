@@ -204,10 +204,7 @@ class ArtworkScreen(Halves[Chosen | None]):
         """Type to narrow, or type the text."""
         if event.key == "backspace" and not self.editor.text and not self.types_text:
             self.action_above()
-        elif self.editor.press(event.key):
-            self._typed()
-        elif event.is_printable and event.character:
-            self.editor.write(event.character)
+        elif self.editor.take(event):
             self._typed()
         else:
             return

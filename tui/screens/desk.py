@@ -98,6 +98,11 @@ class Desk(TwoPages[None], Working):
         """What stands in the fields."""
         return self.session
 
+    @property
+    def picture_name(self) -> str:
+        """Which picture is shown."""
+        return list(PICTURES)[self.shown]
+
     def panel(self, name: str) -> Panel:
         """One of the panels."""
         return self.query_one(f"#{name}", Panel)
@@ -188,7 +193,7 @@ class Desk(TwoPages[None], Working):
         plan = self.session.plan
         if plan is None:
             return []
-        name = list(PICTURES)[self.shown]
+        name = self.picture_name
         given = self.shown_beside(BESIDE[name]) if self._has_beside(name) else NOTHING
         lines = picture(name, plan, self.session.system, width, height, self.ascii_only, given)
         return greyed(lines) if self.session.stale else lines
@@ -233,7 +238,7 @@ class Desk(TwoPages[None], Working):
         if self.session.verdict is None or self.session.verdict.plan is None:
             return ()
         names = [name for name in BESIDE if self._has_beside(name)]
-        return tuple(BESIDE[name] for name in names if name == "unrolled" or name == list(PICTURES)[self.shown])
+        return tuple(BESIDE[name] for name in names if name == "unrolled" or name == self.picture_name)
 
     def work_told(self, what: str) -> None:
         """Paint what has come, and mark the fields that it complains of."""
@@ -241,7 +246,7 @@ class Desk(TwoPages[None], Working):
             self.session.found_beside(self.beside.faults(what))
             self.form.refresh_states()
             self.panel("hint").redraw()
-        if BESIDE.get(list(PICTURES)[self.shown]) == what:
+        if BESIDE.get(self.picture_name) == what:
             self.panel("picture").redraw()
 
     def work_said(self, said: Share | Done) -> None:
@@ -340,7 +345,3 @@ class Desk(TwoPages[None], Working):
     def action_leave_out(self) -> None:
         """Take out of the job what the core does not know."""
         self._travelled(self.session.leave_out_unknown(), "Nothing in this job is unknown.")
-
-    def state_for_tests(self) -> dict[str, Any]:
-        """What a test wants to know without reading the screen."""
-        return {"picture": list(PICTURES)[self.shown], "page": self.page, "stale": self.session.stale}

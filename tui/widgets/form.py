@@ -177,10 +177,7 @@ class Form(PaintedForm, can_focus=True):
         elif key in ("ctrl+up", "ctrl+down"):
             self.editor = Editor.of(step_last_digit(self.editor.text, key == "ctrl+up"))
             self._typed()
-        elif self.editor.press(key):
-            self._typed()
-        elif event.is_printable and event.character:
-            self.editor.write(event.character)
+        elif self.editor.take(event):
             self._typed()
         else:
             return False
