@@ -10,6 +10,7 @@ from pathlib import Path
 from types import SimpleNamespace
 from typing import TYPE_CHECKING, Any, Final
 
+from rotary.errors import Fault, FileTrouble, Refused, RotaryError, brief
 from rotary.services.artwork import ink_for
 from rotary.services.jobs import job_on_rig
 from rotary.services.planning import plan_for
@@ -38,8 +39,6 @@ Tell = Callable[[float], None]
 
 def done(errand: Errand, tell: Callable[[Share], None]) -> Done:
     """Whatever comes of an errand, in words where it is refused."""
-    from rotary.errors import FileTrouble, Refused
-
     try:
         answer = _WORK[errand.what](errand, lambda share: tell(Share(errand.what, errand.key, share)))
         return Done(errand.what, errand.key, answer, tuple(answer.__dict__.pop("faults", ())))
@@ -67,7 +66,6 @@ def _artwork(errand: Errand, tell: Tell) -> SimpleNamespace:
     from rotary.artwork.rings import area_mm2, bounds_mm, moved
     from rotary.artwork.turn import once_round
     from rotary.artwork.wall import on_wall
-    from rotary.errors import Fault, Refused
     from rotary.sheet.fits import refuse_misfit
 
     made = plan_for(job_on_rig(errand.data, errand.system), draws=0)
@@ -110,7 +108,6 @@ def _artwork(errand: Errand, tell: Tell) -> SimpleNamespace:
 
 def _borders(made: "Plan", rings: "Rings") -> tuple[tuple[float, ...], float | None]:
     """Angles of the slices' borders as a sheet would have them, slid into the white; the ink that they cross."""
-    from rotary.errors import Refused
     from rotary.sheet import SheetWish, order_of
     from rotary.sheet.compose import composition
 
@@ -131,7 +128,6 @@ def _borders(made: "Plan", rings: "Rings") -> tuple[tuple[float, ...], float | N
 
 def _ink(errand: Errand, made: "Plan", tell: Tell) -> "Ink":
     """The pieces as one region; each file that can't be read is the fault of its own field."""
-    from rotary.errors import Fault, FileTrouble, Refused
     from rotary.files import regular_file
 
     beside, faults = Path(errand.beside), []
@@ -155,7 +151,6 @@ def _ink(errand: Errand, made: "Plan", tell: Tell) -> "Ink":
 
 
 def _missing(path: Path) -> str:
-    from rotary.errors import brief
     from rotary.files import is_file, is_folder, is_there
 
     shown = brief(path, 80)
@@ -265,7 +260,6 @@ def _forecast(errand: Errand, tell: Tell) -> SimpleNamespace:
 def _way(job: "Job", method: str, rings: "Rings", tell: Tell) -> SimpleNamespace:
     import tempfile
 
-    from rotary.errors import RotaryError
     from rotary.services.files import plain_export, slice_sheet
     from rotary.services.simulation import simulation
 

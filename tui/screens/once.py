@@ -7,6 +7,7 @@ from textual import events
 from textual.await_complete import AwaitComplete
 from textual.screen import Screen
 
+from rotary.errors import RotaryError
 from tui.widgets.bar import Bar
 from tui.widgets.panel import Panel
 
@@ -46,8 +47,6 @@ class Once(Screen[T]):
         """Do something slow in a thread, then go on here; `only` the newest of a group where several run."""
 
         def run() -> None:
-            from rotary.errors import RotaryError
-
             try:
                 answer = work()
             except RotaryError as trouble:

@@ -8,6 +8,7 @@ from textual.binding import Binding
 from textual.widget import Widget
 from textual.widgets import Input
 
+from rotary.errors import RotaryError, refuse
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.kept import Shown, list_lines, preview_lines
 from tui.screens.halves import Halves
@@ -192,7 +193,6 @@ class ProfileList(Halves[Opened | None]):
             return
 
         def read() -> dict[str, Sequence[str]]:
-            from rotary.errors import refuse
             from rotary.job import job_from_data
             from rotary.store.finding import nearest
 
@@ -248,7 +248,6 @@ def _shown(
     folder: Path, entry: "ProfileEntry", version: str, marked: str, everything: "Sequence[ProfileEntry]", system: str
 ) -> Shown:
     """What there is to say of a profile: its versions, and what differs from another or from the newest."""
-    from rotary.errors import RotaryError
     from rotary.store.changes import profile_changes
     from rotary.store.history import history_of
     from rotary.store.keeping import load_from

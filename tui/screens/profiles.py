@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import Binding
 
+from rotary.errors import refuse
 from rotary.services import Folders
 from rotary.services.planning import plan_for
 from rotary.services.profiles import prove_run, repeat_for
@@ -259,15 +260,11 @@ def _proof_words(text: str) -> tuple[str, str, int | None]:
     batch = " ".join(re.sub(r"(?:^|\s)(?:passes|numbers)=\w+", " ", text).split())
     passes = values.get("passes", "")
     if passes and not re.fullmatch("[0-9]{1,3}", passes):
-        from rotary.errors import refuse
-
         raise refuse("passes", f"{passes} is no count: type passes=6")
     return batch, values.get("numbers", ""), int(passes) if passes else None
 
 
 def _file(text: str) -> Path:
-    from rotary.errors import refuse
-
     if not text.strip():
         raise refuse("", "no file is named: type its name, like profiles.zip")
     return Path(text.strip()).expanduser()

@@ -3,6 +3,7 @@
 import math
 from typing import TYPE_CHECKING, Any
 
+from rotary.errors import Refused, refuse
 from tui.screens.rig_pages import NO_PLAN, Bench, Cell, Page, Reader, Row, Told, by_field, kept, now, short
 
 if TYPE_CHECKING:
@@ -25,8 +26,6 @@ class ReadingPage(Page):
 
     def keep(self, bench: Bench, reader: Reader) -> str:
         """The reading goes into the rig."""
-        from rotary.errors import refuse
-
         reading = self.reading(bench, reader)
         if reading is None:
             raise refuse(self.name, f"there is nothing to keep yet: type {self.wanted}.")
@@ -67,7 +66,6 @@ class LevelPage(ReadingPage):
         """Tilt, shim, what is left."""
         if bench.made is None:
             return Told((("bad", bench.trouble or NO_PLAN),))
-        from rotary.errors import Refused
         from rotary.formulas.estimate import HOLDS_95
         from rotary.rig.level import levelling
 
@@ -163,7 +161,6 @@ class FocusPage(ReadingPage):
 
     def _reading(self, bench: Bench, reader: Reader) -> tuple[int, Any]:
         """How many stairs have both; the reading where it makes sense."""
-        from rotary.errors import Refused
         from rotary.rig.sense import reading_from_data
 
         heights, widths, places = [], [], []
@@ -238,7 +235,6 @@ def write_tape(bench: Bench, name: str, folder: str) -> str:
     from pathlib import Path
 
     from rotary.artwork.sets import write_all
-    from rotary.errors import refuse
     from rotary.rig.tapes import tapes
 
     if bench.made is None:
@@ -282,7 +278,6 @@ class PointerPage(ReadingPage):
 
     def reading(self, bench: Bench, reader: Reader) -> Any:  # noqa: ARG002
         """The offsets at one height or two."""
-        from rotary.errors import Refused
         from rotary.rig.sense import reading_from_data
 
         second = bool(reader.text("second_right") or reader.text("second_up"))

@@ -11,10 +11,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from rotary import units
+from rotary.errors import Refused, RotaryError
 from rotary.papers.sizes import Sizes
 
 if TYPE_CHECKING:
-    from rotary.errors import Refused
     from rotary.job import Job
     from rotary.plan import Plan
     from rotary.rig.correct import Correction
@@ -130,8 +130,6 @@ class Page:
 def told_or_said(page: Page, bench: Bench, reader: Reader) -> Told:
     """A page's answer; a fault of the tool itself is told in its place."""
     import logging
-
-    from rotary.errors import RotaryError
 
     try:
         return page.told(bench, reader)

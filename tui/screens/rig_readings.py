@@ -4,6 +4,7 @@ import shlex
 from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
+from rotary.errors import Refused, brief, refuse
 from rotary.papers.sizes import Sizes
 from rotary.services.planning import plan_for
 from tui.drawings.canvas import Line, Run
@@ -82,7 +83,6 @@ class ReadingsPage:
 
     def all(self, data: dict[str, Any], system: str, name: str, named: str | None = None) -> tuple[Bench, Shown, str]:
         """Everything about a rig; tapes and table for the job on the desk, where it can be planned."""
-        from rotary.errors import Refused
         from rotary.job import job_from_data
         from rotary.rig.correct import corrected, correction
         from rotary.rig.machine import rig_names
@@ -120,7 +120,6 @@ class ReadingsPage:
         from pathlib import Path
 
         from rotary.artwork.sets import write_all
-        from rotary.errors import brief, refuse
         from rotary.rig.tapes import tapes
 
         if bench.made is None:
@@ -136,7 +135,6 @@ class ReadingsPage:
         """Keep a reading, a change, or strike one out; nothing is kept where anything is refused."""
         from datetime import datetime
 
-        from rotary.errors import refuse
         from rotary.rig.record import with_change, with_reading, without_reading
         from rotary.rig.store import FIRST_RIG, load_rig, rig_folder, save_rig
         from rotary.rig.words import reading_from_words

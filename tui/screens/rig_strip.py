@@ -3,6 +3,7 @@
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
+from rotary.errors import Refused, refuse
 from tui.screens.rig_pages import NO_PLAN, Bench, Cell, Page, Reader, Row, Told, fine, kept, now, short
 
 if TYPE_CHECKING:
@@ -81,7 +82,6 @@ class StripPage(Page):
 
     def _strip(self, bench: Bench, tape_mm: float) -> "Strip | None":
         """The strip of this job, drawn once; None where there can be none."""
-        from rotary.errors import Refused
         from rotary.rig.strip import joint_strip
 
         if bench.made is None or bench.how is None:
@@ -154,7 +154,6 @@ class StripPage(Page):
         self, bench: Bench, reader: Reader, strip: "Strip"
     ) -> "tuple[bool, StripReading | None, Diagnosis | None]":
         """Whether anything was read; the reading where it can be used; the diagnosis where there is enough of it."""
-        from rotary.errors import Refused
         from rotary.rig.diagnosis import diagnosis
         from rotary.rig.strip import kinds_at
         from rotary.rig.strip_reading import enough_read, strip_reading
@@ -204,7 +203,6 @@ class StripPage(Page):
 
     def keep(self, bench: Bench, reader: Reader) -> str:
         """The correction goes into the rig."""
-        from rotary.errors import refuse
         from rotary.rig.diagnosis import strip_result
 
         strip = self._strip(bench, reader.length("tape", TAPE_MM) or TAPE_MM)
@@ -217,7 +215,6 @@ class StripPage(Page):
     def files(self, bench: Bench, reader: Reader) -> str:
         """Drawing, form and steps into the folder."""
         from rotary.artwork.sets import write_all
-        from rotary.errors import refuse
         from rotary.rig.strip_papers import strip_files
 
         strip = self._strip(bench, reader.length("tape", TAPE_MM) or TAPE_MM)
