@@ -4,11 +4,10 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from rotary.errors import Refused, refuse
-from tui.screens.rig_pages import NO_PLAN, Bench, Cell, Page, Reader, Row, Told, by_field, kept, now, short
+from tui.screens.rig_pages import NO_PLAN, Bench, Cell, Page, Reader, Row, Told, by_field, kept, now, short, write_tapes
 
 if TYPE_CHECKING:
     from rotary.rig.record import KnownRig
-    from rotary.rig.tapes import Tape
 
 READ_TO = "How well it could be read: one standard deviation."
 
@@ -33,7 +32,7 @@ class ReadingPage(Page):
 
     def files(self, bench: Bench, reader: Reader) -> str:
         """The drawing of the tape."""
-        return write_tape(bench, self.tape, reader.text("folder"))
+        return f"wrote {write_tapes(bench, (self.tape,), reader.text('folder'))[0]}"
 
 
 class LevelPage(ReadingPage):
@@ -228,21 +227,6 @@ def _focus_lines(bench: Bench, system: str) -> list[str]:
     from rotary.rig.level import focus_words
 
     return list(focus_words(bench.made, bench.now, system)) if bench.made is not None else []
-
-
-def write_tape(bench: Bench, name: str, folder: str) -> str:
-    """Write one tape's drawing into a folder."""
-    from pathlib import Path
-
-    from rotary.artwork.sets import write_all
-    from rotary.rig.tapes import tapes
-
-    if bench.made is None:
-        raise refuse("tape", NO_PLAN)
-    tape: Tape = tapes(bench.made)[name]
-    place = Path(folder or "tapes").expanduser()
-    path = write_all({place / f"tape-{name}.svg": tape.svg.encode()})[0]
-    return f"wrote {path}"
 
 
 class PointerPage(ReadingPage):
