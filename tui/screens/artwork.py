@@ -45,10 +45,7 @@ class ArtworkScreen(Halves[Chosen | None]):
 
     AUTO_FOCUS = ""
     BINDINGS: ClassVar = [
-        Binding("escape", "back", "Back", show=False),
         Binding("enter", "take", "Open the folder, take the drawing", show=False),
-        Binding("up", "move(-1)", "Up", show=False),
-        Binding("down", "move(1)", "Down", show=False),
         Binding("pageup", "move(-10)", "Up", show=False),
         Binding("pagedown", "move(10)", "Down", show=False),
         Binding("f2", "system", "mm or inch", show=False),

@@ -40,15 +40,11 @@ class Desk(TwoPages[None], Working):
     ANSWER = "#picture"
     LOW = 14
     BINDINGS: ClassVar = [
-        Binding("f6", "page", "Fields or answers"),
         Binding("f3", "picture(-1)", "Picture before", show=False),
         Binding("f4", "picture(1)", "Next picture"),
-        Binding("f2", "system", "mm or inch"),
         Binding("space,plus", "large", "The picture alone, or with the numbers", show=False),
         Binding("ctrl+d", "leave_out", "Take out what is unknown", show=False),
         Binding("ctrl+k", "app.papers", "Papers", priority=True),
-        Binding("f7,ctrl+z", "undo", "Undo"),
-        Binding("f8,ctrl+y", "redo", "Redo"),
         Binding("enter", "app.artwork", "A drawing for this piece", show=False),
         Binding("escape", "stop", "Stop what is being worked out", show=False),
         *(

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import ClassVar, Final, Generic
 
 from textual import events
+from textual.binding import Binding
 
 from tui.drawings.canvas import Line
 from tui.drawings.words import wrapped
@@ -18,6 +19,12 @@ NARROW: Final = 100
 
 class FormScreen(Once[T], Generic[T]):
     """A screen whose fields can be undone and shown in the other unit system."""
+
+    BINDINGS: ClassVar = [
+        Binding("f2", "system", "mm or inch", show=False, priority=True),
+        Binding("f7,ctrl+z", "undo", "Undo", show=False, priority=True),
+        Binding("f8,ctrl+y", "redo", "Redo", show=False, priority=True),
+    ]
 
     @property
     def form(self) -> Form:
@@ -65,6 +72,8 @@ class FormScreen(Once[T], Generic[T]):
 
 class TwoPages(FormScreen[T], Generic[T]):
     """Fields on the left and answers on the right, or one of the two where it is narrow."""
+
+    BINDINGS: ClassVar = [Binding("f6", "page", "Fields or answers", show=False)]
 
     ANSWER: ClassVar[str]
     """The panel that has the focus among the answers."""

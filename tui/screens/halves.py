@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from typing import ClassVar, Generic
 
 from textual.app import ComposeResult
+from textual.binding import Binding
 from textual.containers import Horizontal
 from textual.widget import Widget
 
@@ -17,6 +18,11 @@ class Halves(Once[T], Generic[T]):
     """A list on the left, one of its entries on the right."""
 
     KEYS: ClassVar[tuple[tuple[str, str, str], ...]] = ()
+    BINDINGS: ClassVar = [
+        Binding("escape", "back", "Back", show=False, priority=True),
+        Binding("up", "move(-1)", "The entry above", show=False, priority=True),
+        Binding("down", "move(1)", "The entry below", show=False, priority=True),
+    ]
     DEFAULT_CSS = """
     Halves { background: $background; }
     Halves #title, Halves #words { dock: top; }

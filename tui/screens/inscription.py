@@ -75,13 +75,9 @@ class InscriptionScreen(InscriptionFiles):
     BINDINGS: ClassVar = [
         Binding("escape", "back", "Back", show=False, priority=True),
         Binding("f1", "help", "Help", show=False),
-        Binding("f6", "page", "Fields or answer", show=False),
         Binding("f5,ctrl+x", "write", "Write files", show=False),
         Binding("ctrl+x", "write", "Write files", show=False, priority=True),
         Binding("f4", "keep", "Keep reading", show=False),
-        Binding("f2", "system", "mm or inch", show=False),
-        Binding("f7,ctrl+z", "undo", "Undo", show=False),
-        Binding("f8,ctrl+y", "redo", "Redo", show=False),
     ]
 
     def __init__(

@@ -25,9 +25,6 @@ class LogbookScreen(Halves[None]):
     )
     DEFAULT_CSS = "LogbookScreen #list { width: 60%; max-width: 100%; }"
     BINDINGS: ClassVar = [
-        Binding("escape", "back", "Back", show=False, priority=True),
-        Binding("up", "move(-1)", "Later run", show=False, priority=True),
-        Binding("down", "move(1)", "Earlier run", show=False, priority=True),
         Binding("pageup", "move(-20)", "Later", show=False, priority=True),
         Binding("pagedown", "move(20)", "Earlier", show=False, priority=True),
         Binding("f2", "system", "mm or inch", show=False),

@@ -42,9 +42,6 @@ class Patch(Halves[None]):
     Patch #list { width: 52; }
     """
     BINDINGS: ClassVar = [
-        Binding("escape", "back", "Back", show=False, priority=True),
-        Binding("up", "move(-1)", "Up", show=False),
-        Binding("down", "move(1)", "Down", show=False),
         Binding("n", "note", "A note", show=False),
         Binding("p", "which", "Choose which patch is read", show=False),
         Binding("enter", "take", "Read the patch that is chosen", show=False),

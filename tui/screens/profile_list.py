@@ -34,9 +34,6 @@ class ProfileList(Halves[Opened | None]):
 
     AUTO_FOCUS = "#words"
     BINDINGS: ClassVar = [
-        Binding("escape", "back", "Back", show=False, priority=True),
-        Binding("up", "move(-1)", "Up", show=False, priority=True),
-        Binding("down", "move(1)", "Down", show=False, priority=True),
         Binding("pageup", "version(-1)", "Newer version", show=False, priority=True),
         Binding("pagedown", "version(1)", "Older version", show=False, priority=True),
         Binding("f2", "system", "mm or inch", show=False),

@@ -38,13 +38,10 @@ class RigScreen(FormScreen[Left]):
     BINDINGS: ClassVar = [
         Binding("escape", "back", "Back", show=False, priority=True),
         Binding("f1", "help", "Help", show=False, priority=True),
-        Binding("f2", "system", "mm or inch", show=False, priority=True),
         Binding("f3", "turn(-1)", "Page before", show=False, priority=True),
         Binding("f4", "turn(1)", "Next page", show=False, priority=True),
         Binding("f5,ctrl+x", "files", "Write the files", show=False, priority=True),
         Binding("f6", "keep", "Keep", show=False, priority=True),
-        Binding("f7,ctrl+z", "undo", "Undo", show=False, priority=True),
-        Binding("f8,ctrl+y", "redo", "Redo", show=False, priority=True),
         Binding("pageup", "scroll_by(-10)", "Up", show=False, priority=True),
         Binding("pagedown", "scroll_by(10)", "Down", show=False, priority=True),
     ]
