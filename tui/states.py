@@ -9,8 +9,7 @@ from rotary.defaults import DEFAULTS
 from tui.catalogue.passes import PASSES
 from tui.fields import Group, each_field
 from tui.form_values import OWN_HEAD
-from tui.own_coating import COLOUR, KIND, OWN
-from tui.own_coating import NONE as NO_COATING
+from tui.own_coating import COLOUR, KIND, NONE, OWN
 from tui.session import Session
 
 
@@ -96,7 +95,7 @@ def _coating(session: Session, _plan: Any) -> str:
     coating, metal = session.text("item.coating"), session.text("item.metal")
     if coating == OWN:
         coating = f"{session.text(COLOUR)} {session.text(KIND)}"
-    return f"bare {metal}" if coating == NO_COATING else f"{coating} on {metal}"
+    return f"bare {metal}" if coating == NONE else f"{coating} on {metal}"
 
 
 def _passes(session: Session, _plan: Any) -> str:
