@@ -6,15 +6,15 @@ No terminal in here; the core is loaded where it is used.
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from rotary.services.profiles import proven_profile, repeat_for
 
 if TYPE_CHECKING:
+    from rotary.actions.models import ActionRow
     from rotary.job import Job
     from rotary.plan import Plan
     from rotary.repeat.standing import Repeat
-    from rotary.store.record import SheetRow
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,51 +54,56 @@ def shown(repeat: "Repeat | None", system: str) -> RepeatShown | None:
     """A repeat as the screen shows it."""
     if repeat is None:
         return None
-    from rotary.repeat.paper import entries, rows_by_hand, typed_rows
+    from rotary.repeat.paper import entries
+    from rotary.repeat.today import actions_today
     from rotary.store.changes import setup_changes
 
     proof, run = repeat.found.profile.kept.proof, repeat.run
     changed = setup_changes(proof.job, repeat.job, system) if proof is not None else []
-    rows = tuple(_for_screen((*typed_rows(run, system), *rows_by_hand(run, system)))) if run is not None else ()
+    rows: tuple[tuple[str, str, str, str], ...] = ()
+    if run is not None:
+        actions = actions_today(repeat, run, None, system)
+        # A long label would be cut off on a small screen.
+        typed = (
+            (one.label.replace(" of the ", ", "), one.text, one.unit, one.leave)
+            for one in entries(actions.type, system)
+        )
+        rows = (*typed, *_by_hand(actions.by_hand, system), *_shows(actions.rows))
     notes = (*repeat.notes, *([f"{repeat.newer}"] if repeat.newer else []))
     return RepeatShown(
         verdict=repeat.verdict,
         banner=repeat.banner,
-        rows=tuple((one.label, one.text, one.unit, one.leave) for one in entries(rows, system)),
+        rows=rows,
         changed=tuple((change.where, change.before, change.after) for change in changed),
         notes=notes,
     )
 
 
-_SHORTER: Final = (
-    ("Focus on the apex, then lower the head", "From apex focus, lower"),
-    ("Focus on the apex, then raise the head", "From apex focus, raise"),
-    ("Shim under the rotary, ", "Shim, "),
-    ("Shim under the chuck, ", "Shim, "),
-    ("Under the middle of the field", "Under the field's middle"),
-    ("Focus over the bed, ", "Focus, "),
-    ("Passes, first slice alone", "Passes, first slice"),
-    ("Item's angle under the artwork's middle", "Angle under the artwork"),
-)
-"""Where a label would be cut off on a small screen, and what it loses would spoil the item."""
+def _by_hand(rows: "Iterable[ActionRow]", system: str) -> "Iterator[tuple[str, str, str, str]]":
+    """What is set by hand, each length under a name that a small screen shows in whole."""
+    from rotary.papers.lines import in_inches
+    from rotary.repeat.paper import label_of
 
-
-def _for_screen(rows: "Iterable[SheetRow]") -> "Iterator[SheetRow]":
-    """Rows with labels that a small screen shows in whole; the base of a shim is a row of its own."""
     for row in rows:
-        label = row.label
-        for long, short in _SHORTER:
-            label = label.replace(long, short)
-        yield row.model_copy(update={"label": label})
-        if row.id == "shim" and (base := row.why.removeprefix("over a base of ").split()):
-            base_row = {
-                "id": "shim_base",
-                "label": "Shim, over a base of",
-                "text": base[0],
-                "unit": base[-1],
-                "why": "",
-            }
-            yield row.model_copy(update=base_row)
+        if isinstance(row.value, str) or row.unit not in ("mm", "°"):
+            continue
+        figure = f"{row.value:g} {row.unit}"
+        text, unit = (in_inches(figure) if system == "in" else figure).rsplit(" ", 1)
+        label = f"{label_of(row)}, {row.end}" if row.id == "shim" else label_of(row)
+        if row.id.startswith("focus"):
+            label, text = f"{label}, lens {'AWAY' if row.value > 0 else 'CLOSER'}", text.lstrip("-")
+        yield label, text, unit, ""
+        if row.base is not None:
+            base, unit = (in_inches(f"{row.base:g} mm") if system == "in" else f"{row.base:g} mm").rsplit(" ", 1)
+            yield "Shim, over a base of", base, unit, ""
+
+
+def _shows(rows: "dict[str, ActionRow]") -> "Iterator[tuple[str, str, str, str]]":
+    """What the program must show: the size, in mm as it is there, the slices, and how far one turns."""
+    from rotary.repeat.paper import label_of
+
+    for row in (rows[name] for name in ("page_size", "slices_shown", "slice_turns") if name in rows):
+        yield label_of(row), f"{row.value} × {row.high}" if row.high else f"{row.value}", row.unit, ""
 
 
 def plain_repeat(seen: RepeatShown) -> list[str]:

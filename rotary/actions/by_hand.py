@@ -95,10 +95,14 @@ def is_shimmed(plan: SlicedSetup) -> bool:
 
 def _shim(plan: Plan) -> Iterator[ActionRow]:
     if is_shimmed(plan):
-        mm, level = plan.focus.shim_mm, plan.turning.level
-        end = end_name(plan.job.item, "foot" if mm > 0 else "rim")
-        of = "rotary" if plan.job.drive.kind == "rollers" else "chuck"
-        yield ActionRow(id="shim", value=settable(abs(mm)), unit="mm", end=end, base=settable(level.base_mm), of=of)
+        yield shim_row(plan, plan.focus.shim_mm, plan.turning.level.base_mm)
+
+
+def shim_row(plan: Plan, shim_mm: float, base_mm: float) -> ActionRow:
+    """What is put under the base's end, or the other one where it is negative, so far from the end that stays down."""
+    end = end_name(plan.job.item, "foot" if shim_mm > 0 else "rim")
+    of = "rotary" if plan.job.drive.kind == "rollers" else "chuck"
+    return ActionRow(id="shim", value=settable(abs(shim_mm)), unit="mm", end=end, base=settable(base_mm), of=of)
 
 
 def _start(plan: Plan, drawn: Drawn) -> Iterator[ActionRow]:

@@ -1,6 +1,7 @@
 """The actions of a job, as fronts show them and profiles store them: one shape of row throughout."""
 
-from typing import Any, Literal
+from collections.abc import Callable
+from typing import Any, Final, Literal
 
 from pydantic import Field, SerializerFunctionWrapHandler, create_model, model_serializer
 
@@ -76,7 +77,8 @@ class Verdict(Model):
     """How a job stands, and why. `is_example` where laser and lens are a shipped example's.
 
     The chances, 0 to 1 and together 1, are those of a coated job: comes off clean, stays coated, metal marked.
-    `good` of `count` items came out well with these numbers, where runs are logged; `on` is the day of the proof.
+    `good` of `count` items came out well with these numbers, where runs are logged; `on` is the day of the proof,
+    `batch` the coating's.
     """
 
     state: State
@@ -89,6 +91,7 @@ class Verdict(Model):
     good: int | None = None
     count: int | None = None
     on: str = ""
+    batch: str = ""
 
 
 class Step(Model):
@@ -213,13 +216,15 @@ class Distortion(Model):
 class ActionCaution(Model):
     """A caution in one short sentence and in whole, with where it comes from.
 
-    Of eyewear `value` is the optical density that it needs at `wavelength_nm` for the laser that it is `about`.
+    Of eyewear `value` is the optical density and `marks` the scale numbers that it needs at `wavelength_nm` for the
+    laser that it is `about`.
     """
 
     id: str
     level: Literal["stop", "warn", "note"]
     value: float | None = None
     wavelength_nm: float | None = None
+    marks: str = ""
     about: str = ""
     short: str = ""
     long: str = ""
@@ -258,4 +263,12 @@ class Actions(_WithImport):
     @property
     def rows(self) -> dict[str, ActionRow]:
         """All rows by their ids."""
-        return {row.id: row for part in (self.to_import, self.type, self.by_hand, self.check) for row in part}
+        return {row.id: row for name in ROWS for row in getattr(self, name)}
+
+    def with_each(self, change: Callable[[ActionRow], ActionRow]) -> "Actions":
+        """The same with every row as `change` gives it."""
+        return self.model_copy(update={name: tuple(map(change, getattr(self, name))) for name in ROWS})
+
+
+ROWS: Final = ("import", "type", "by_hand", "check")
+"""Where rows stand, in the order in which a person comes to them."""

@@ -42,10 +42,12 @@ DEEDS: Final[dict[StepId, tuple[Deed, float]]] = {
 
 @dataclass(frozen=True, slots=True)
 class ProofStanding:
-    """What a saved job has to show: whether its proof still counts and if not why, its day, items good of all."""
+    """What a saved job has to show: whether its proof still counts and if not why, its day, the batch of its
+    coating, items good of all."""
 
     reason: Reason
     on: str = ""
+    batch: str = ""
     good: int | None = None
     count: int | None = None
 
@@ -68,9 +70,9 @@ def verdict_of(plan: Plan, proof: ProofStanding | None = None) -> Verdict:
     if reasons := tuple(_not_ready(plan)):
         return verdict.model_copy(update={"state": "not ready", "reasons": reasons})
     if proof is not None:
-        state = "proven" if proof.holds else "test first"
-        shown = {"good": proof.good, "count": proof.count, "on": proof.on}
-        return verdict.model_copy(update={"state": state, "reasons": (proof.reason,), **shown})
+        state, reasons = ("proven", ()) if proof.holds else ("test first", tuple(_untested(plan)))
+        shown = {"good": proof.good, "count": proof.count, "on": proof.on, "batch": proof.batch}
+        return verdict.model_copy(update={"state": state, "reasons": (proof.reason, *reasons), **shown})
     reasons = tuple(_untested(plan))
     if reasons:
         return verdict.model_copy(update={"state": "test first", "reasons": reasons})
@@ -134,7 +136,8 @@ def _steps(plan: Plan, verdict: Verdict, drawn: Drawn, newer: bool) -> Iterator[
         return
     if verdict.state == "ready" and _risky(verdict):
         yield step("scrap_first", verdict.chance_clean or 0.0)
-    if open_questions := questions_open(plan):
+    # What was run whole needs no answer any more.
+    if verdict.state != "proven" and (open_questions := questions_open(plan)):
         yield step("program", open_questions)
     if plan.removal.file_per_slice:
         yield step("file_per_slice", drawn.slices)
@@ -153,7 +156,7 @@ def _tests(plan: Plan, verdict: Verdict) -> Iterator[Step]:
             yield step("own_laser", plan.job.head.name)
         elif reason == "seams_unknown":
             yield step(seams_unknown(plan) or "machine_test", round(plan.split.joint_95_mm, 3), "mm")
-        elif reason == "coating_untried":
+        elif reason == "other_batch" or reason == "coating_untried":
             yield step("test_patch", "untried" if clean is None else clean)
         elif reason == "depth_untried":
             yield step("trial_cut", round(steps.depth_um_50 / 1000, 4), "mm")
@@ -161,6 +164,8 @@ def _tests(plan: Plan, verdict: Verdict) -> Iterator[Step]:
             if any(one.id == "test_patch" for one in steps.would_change_it):
                 yield step("test_patch", "untried")
             yield step("what_helps", len(steps.would_change_it))
+    if len(verdict.reasons) == 1 and verdict.reasons[0] in ("changed", "rebuilt", "never_run"):
+        yield step("scrap_first", 1 if clean is None else clean)
 
 
 def _risky(verdict: Verdict) -> bool:
@@ -195,12 +200,12 @@ def steps_to_fill(faults: Sequence[Fault]) -> tuple[Step, ...]:
 
 def steps_after(outcome: str, plan: Plan) -> tuple[Step, ...]:
     """What to do at once where a run did not come out well; `outcome` is the logbook's. None after a good one."""
-    worse: dict[str, tuple[StepId, ...]] = {
-        "coating-left": ("test_patch", "print_sheet"),
-        "metal-marked": ("test_patch", "what_helps"),
-        "joints-show": ("seam_test", "machine_test"),
-    }
-    if not plan.removal.removes_coating and outcome in ("coating-left", "metal-marked"):
-        worse[outcome] = ("trial_cut",)
-    values = {"seam_test": round(plan.split.joint_95_mm, 3), "machine_test": round(plan.split.joint_95_mm, 3)}
-    return tuple(step(name, values.get(name, 1), "mm" * (name in values)) for name in worse.get(outcome, ()))
+    steps, seam_mm = plan.removal, round(plan.split.joint_95_mm, 3)
+    if outcome == "joints-show":
+        return step("seam_test", seam_mm, "mm"), step(seams_unknown(plan) or "machine_test", seam_mm, "mm")
+    if outcome not in ("coating-left", "metal-marked"):
+        return ()
+    if steps.setting is not None and not steps.removes_coating:
+        return (step("trial_cut", round(steps.depth_um_50 / 1000, 4), "mm"),)
+    patch, helps = step("test_patch", verdict_of(plan).chance_clean or "untried"), len(steps.would_change_it)
+    return (patch, step("what_helps", helps)) if helps else (patch,)

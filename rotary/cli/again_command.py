@@ -1,13 +1,9 @@
 """What the command about a repeat does: the numbers that were run, or what is planned today in their place."""
 
 import argparse
-from typing import TYPE_CHECKING
 
 from rotary.cli.jobs import repeat_asked_for
 from rotary.cli.store_commands import opened
-
-if TYPE_CHECKING:
-    pass
 
 
 def again(asked: argparse.Namespace) -> int:
@@ -25,4 +21,5 @@ def again(asked: argparse.Namespace) -> int:
     job = with_setup_of(found.profile.job, job_of(asked.today)) if asked.today else found.profile.job
     # Its artwork lies where it is called from, or beside the job that names today's setup.
     asked.job = asked.today or "-"
-    return printed_repeat(repeat_asked_for(found, job, asked), asked)
+    repeat = repeat_asked_for(found, job, asked)
+    return printed_repeat(repeat.on_batch(asked.batch) if asked.batch else repeat, asked)

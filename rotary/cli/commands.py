@@ -16,6 +16,7 @@ from rotary.services.jobs import tables_of_job
 if TYPE_CHECKING:
     from rotary.cli.fronts import Fronts
     from rotary.plan import Plan
+    from rotary.repeat.standing import Repeat
 
 
 def start(asked: argparse.Namespace) -> int:
@@ -71,24 +72,25 @@ def plan(asked: argparse.Namespace) -> int:
     else:
         from rotary.card import answer_lines as lines_of
 
-    repeat = None if asked.json else repeat_of_job(asked)
-    if repeat is not None and repeat.run is not None:
+    repeat = repeat_of_job(asked)
+    if repeat is not None and repeat.run is not None and not asked.json:
         name = brief(repeat.found.profile.kept.name, 80)
         complain(f'this is a new plan; the numbers that were run are printed by: rotary again "{name}"')
-    answer = plan_asked_for(asked, asked.draws)
+    answer, beside = plan_asked_for(asked, asked.draws), drawings_folder(asked.job)
     if answer.job.artwork.pieces:
         from rotary.services.files import with_sizes
 
-        answer = with_sizes(answer, drawings_folder(asked.job))
-    text = _json(answer) if asked.json else "\n".join(lines_of(answer, system_of(asked)))
+        answer = with_sizes(answer, beside)
+    text = _json(answer, beside, repeat) if asked.json else "\n".join(lines_of(answer, system_of(asked)))
     deliver(text + "\n", asked)
     return verdict(answer)
 
 
-def _json(answer: "Plan") -> str:
+def _json(answer: "Plan", beside: Path, repeat: "Repeat | None") -> str:
     from rotary.sentences.plan import plan_in_words
+    from rotary.services.actions import actions_for
 
-    return plan_in_words(answer).model_dump_json(indent=2)
+    return plan_in_words(answer, actions_for(answer, beside, repeat)).model_dump_json(indent=2)
 
 
 def examples(asked: argparse.Namespace) -> int:

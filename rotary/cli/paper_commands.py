@@ -57,9 +57,7 @@ def card_in_lines(asked: argparse.Namespace) -> int:
 def printed_repeat(repeat: "Repeat", asked: argparse.Namespace) -> int:
     """To the output, or as a paper: the sheet as run, else the card of today's plan."""
     if getattr(asked, "anew", False):
-        from dataclasses import replace
-
-        repeat = replace(repeat, state="test first", banner=repeat.newer or repeat.banner, run=None, newer="")
+        repeat = repeat.as_planned_anew()
     if repeat.run is None and repeat.made is None:
         # It is refused again, with every fault.
         plan_for(repeat.machine.corrected(repeat.job), draws=0)

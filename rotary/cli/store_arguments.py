@@ -51,6 +51,9 @@ def _keeping(command: Adder) -> None:
     )
     _named(again, version=True)
     again.add_argument("--today", metavar="JOB", help="a job whose drive and head are what stands in the shop today")
+    again.add_argument(
+        "--batch", default="", metavar="TEXT", help="which batch of the coating is on the items of today"
+    )
     again.add_argument("--anew", action="store_true", help="today's plan in place of the numbers that were run")
     again.add_argument("--json", action="store_true", help="how it stands and all numbers, as JSON")
     to_arguments(again, required=False)
@@ -120,6 +123,7 @@ def _findings(command: Adder) -> None:
     ran.add_argument("--outcome", required=True, metavar="WORD", help="one of " + ", ".join(run.OUTCOMES))
     ran.add_argument("--items", type=whole(1, 100_000), default=1, metavar="N", help="how many (1)")
     ran.add_argument("--spoiled", type=whole(0, 100_000), default=0, metavar="N", help="how many of them were spoiled")
+    ran.add_argument("--json", action="store_true", help="the run's file and what to do next, as JSON")
     ran.add_argument("--took", metavar="TIME", help='how long, like "25 min"')
     for parser in (proven, ran):
         says = "how many passes the first slice took, before the last one"

@@ -1,6 +1,7 @@
 """What the commands about kept profiles do; heavy imports happen inside, when a command runs."""
 
 import argparse
+import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -282,14 +283,22 @@ def ran(asked: argparse.Namespace) -> int:
     """Write a run into the logbook."""
     from rotary.cli.jobs import repeat_asked_for
     from rotary.repeat.recording import numbers_run
+    from rotary.services.actions import steps_after_run
     from rotary.store.logbook import log, run_of
 
     asked.version = None
     found = opened(asked, alone=False)
-    run = numbers_run(repeat_asked_for(found, found.profile.job, asked), asked.numbers, asked.passes)
+    repeat = repeat_asked_for(found, found.profile.job, asked)
+    run = numbers_run(repeat, asked.numbers, asked.passes)
     values = {name: getattr(asked, name) for name in ("outcome", "items", "spoiled", "batch", "note")}
     values |= {"plan": run, "files": _files(asked)} | ({"took": asked.took} if asked.took else {})
-    _line(f"logged: {log(run_of(found, values), _folder(asked))}")
+    path, steps = log(run_of(found, values), _folder(asked)), steps_after_run(repeat, asked.outcome)
+    if asked.json:
+        _line(json.dumps({"logged": str(path), "steps": [step.model_dump() for step in steps]}, ensure_ascii=False))
+        return OK
+    _line(f"logged: {path}")
+    for step in steps:
+        _line(f"next: {step.text}")
     return OK
 
 

@@ -8,6 +8,7 @@ module                 question answered
 :mod:`~.holding`       which plan draws the files that fit them?
 :mod:`~.rebuilding`    what did an older tool not store, and what would it have been?
 :mod:`~.since`         which rules changed since then, and does one touch this proof?
+:mod:`~.today`         how do its actions read today, and what comes next?
 :mod:`~.checks`        what is looked at before an item is run again?
 :mod:`~.telling`       what is said before the sheet?
 :mod:`~.paper`         the sheet, in every form

@@ -7,6 +7,7 @@ from rotary.focus import Focus
 from rotary.job import Job
 from rotary.plan import Plan, plan
 from rotary.program import Program
+from rotary.repeat.run import row_value
 from rotary.slices import Split
 from rotary.store.changes import plan_changes
 from rotary.store.record import AsRun, as_run
@@ -18,23 +19,17 @@ DRAWS: Final = 1000
 STORED_SHARE: Final = 1e-5
 """A profile stores six digits."""
 
-OF_THE_SPLIT: Final = (
-    "sheet_width", "sheet_height", "file_slice_width", "extra_per_slice", "typed_steps_per_turn", "typed_diameter",
-    "roller_diameter", "angle_per_slice", "slices_shown", "slice_turn",
-)  # fmt: skip
-"""The rows that are typed or checked for the slices; the others are for the lens and the laser."""
-
 _LASER: Final = ("power_share", "rate_khz", "pulse_ns", "scan_speed_mm_s", "hatch_mm", "defocus_mm")
 
 
 def job_as_run(job: Job, run: AsRun) -> Job:
     """The job with what a run stores as wishes: method, slice width, the laser's settings, passes."""
     tolerances = job.tolerances.model_copy(update={"method": run.method, "slice_width_mm": run.slice_width_mm})
+    steps = run.actions.run.passes if run.actions else ()
     # Of a coating's passes the last one is not wished for: it follows by itself, unless the program can't run it.
-    rows = run.sheet.passes if run.sheet else ()
-    had_last = rows[-1].kind == "finish" if rows else job.item.coating is not None
+    had_last = any(one.kind == "last" for one in steps) if steps else job.item.coating is not None
     passes = max(run.passes - had_last, 0) or None
-    pause_s = rows[-1].pause_s if rows else job.passes.pause_s
+    pause_s = steps[-1].pause if steps else job.passes.pause_s
     wishes = Wishes(**{name: getattr(run, name) for name in _LASER}, passes=passes, pause_s=pause_s)
     return job.model_copy(update={"tolerances": tolerances, "passes": wishes, "program": _program_of(job, had_last)})
 
@@ -81,22 +76,22 @@ def _focus_as_run(sharp: Focus, run: AsRun) -> Focus:
 
 
 def _split_as_run(made: Plan, run: AsRun) -> Split:
-    split, sheet = made.split, run.sheet
+    split, rows = made.split, run.actions.rows if run.actions else {}
     update: dict[str, object] = {
         "steps": run.steps,
         "index_angle_rad": run.steps * made.turning.rad_per_step,
         "slices": run.slices,
     }
-    if sheet is not None and sheet.column_mm:
-        rows = tuple(row for row in sheet.typed if row.id in OF_THE_SPLIT)
+    width, page = row_value(rows.get("file_slice_width")), rows.get("page_size")
+    if width is not None and page is not None:
+        figures = {row.id: row.figure or f"{row.value}" for row in rows.values()}
+        figures |= {"sheet_width": f"{page.value:.3f}", "sheet_height": f"{page.high:.3f}"}
         update |= {
-            "column_mm": sheet.column_mm,
-            "flat_slice_mm": sheet.column_mm if run.slices > 1 and not made.job.item.flats else split.flat_slice_mm,
-            "sheet_width_mm": round(run.slices * sheet.column_mm, 6),
-            "sheet_height_mm": sheet.height_mm,
-            "inked_slices": sheet.inked_slices,
-            "key_in": rows,
-            "must_show": sheet.check,
+            "column_mm": width,
+            "flat_slice_mm": width if run.slices > 1 and not made.job.item.flats else split.flat_slice_mm,
+            "sheet_width_mm": round(run.slices * width, 6),
+            "sheet_height_mm": page.high if made.job.head.field_axis == "y" else page.value,
+            "key_in": tuple(key.model_copy(update={"text": figures.get(key.id, key.text)}) for key in split.key_in),
         }
     return split.model_copy(update=update)
 

@@ -1,23 +1,23 @@
-"""The setup sheet of a repeat: the rows as they were run, word for word, under a banner that says how they stand."""
+"""The setup sheet of a repeat: the actions as they were run, under a banner that says how they stand."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import date
 from typing import Final
 
+from rotary.actions.by_hand import is_shimmed, settable
+from rotary.actions.models import ActionRow, Actions
 from rotary.card.essence import in_short, whole
 from rotary.errors import Refused
-from rotary.papers.lines import percent
-from rotary.papers.model import Entry, Keyed, Notes, Pairs, Paper, PictureRow, Section, Sentences, Table, Ticks
+from rotary.papers.model import Entry, Keyed, Notes, Pairs, Paper, PictureRow, Section, Sentences, Ticks
 from rotary.papers.sizes import Sizes
 from rotary.pictures import NAMES, picture
 from rotary.plan import Plan
 from rotary.repeat.standing import Repeat
 from rotary.repeat.telling import repeat_section
+from rotary.repeat.today import actions_today
 from rotary.sentences.cautions import stops
-from rotary.sentences.passes import before_and_after
 from rotary.store.changes import plan_changes
-from rotary.store.record import AsRun, PassesRun, RunSheet, SheetRow, as_run
+from rotary.store.record import AsRun, as_run
 
 MOST_BOXES: Final = 150
 """More boxes than this take the page from everything else; then one stands for several slices."""
@@ -34,51 +34,20 @@ CAUTIONS: Final = (
 """Where there is no plan to take the cautions from. Common practice, no source."""
 
 
-def sheet_of(run: AsRun) -> RunSheet:
-    """The sheet of a run that is printed; it always has one."""
-    return run.sheet or RunSheet(column_mm=0.0)
-
-
-def typed_rows(run: AsRun, system: str = "mm") -> tuple[SheetRow, ...]:
-    """The rows that are typed, and the move of the lens, as they were stored.
-
-    In inches the move of the lens is converted; what the marking program takes in mm stays in mm.
-    """
-    return tuple(_in_system(row, system) if row.id == "focus" else row for row in sheet_of(run).typed)
-
-
-def rows_by_hand(run: AsRun, system: str = "mm") -> tuple[SheetRow, ...]:
-    """What is done by hand, as it was stored; in inches where they are asked for."""
-    return tuple(_in_system(row, system) for row in sheet_of(run).by_hand)
-
-
-def _in_system(row: SheetRow, system: str) -> SheetRow:
-    if system != "in":
-        return row
-    sizes = Sizes(system)
-    update = {"label": sizes.text(row.label), "why": sizes.text(row.why)}
-    if row.unit == "mm":
-        sides = [sizes.length(float(side)).split() for side in row.text.split(" × ")]
-        update |= {"text": " × ".join(side[0] for side in sides), "unit": sides[0][1]}
-    return row.model_copy(update=update)
-
-
 def repeat_paper(
     repeat: Repeat, run: AsRun, system: str = "mm", day: date | None = None, picture_mm: float = 0.0
 ) -> Paper:
     """The sheet of a repeat; `picture_mm` is the height of its pictures, 0 for none."""
-    sizes, drawn = Sizes(system), _drawn(repeat)
+    drawn, actions = _drawn(repeat), actions_today(repeat, run, None, system)
     sections = (
         repeat_section(repeat, system),
-        Section("Key in, in this order", (Keyed(entries(typed_rows(run, system), system)),), "left"),
-        _check(run),
-        Section("By hand", (Pairs(tuple(_pair(row) for row in rows_by_hand(run, system))),), "right"),
-        _set_up(run, sizes),
+        Section("Type, in this order", (Keyed(entries(actions.type, system)),), "left"),
+        Section("Import, and see before the first slice", (_boxes(*actions.to_import, *actions.check),), "right"),
+        Section("By hand", (_boxes(*actions.by_hand), Sentences(_set_up(actions, drawn, system))), "right"),
         _shown(run, drawn, system, picture_mm),
-        _before_and_after(drawn, repeat.state == "proven"),
-        _passes(run),
+        _passes(actions, run),
         _ticks(run),
-        _cautions(drawn),
+        _cautions(actions, drawn),
         Section("What happened: date, who, what was seen", (Notes(3),)),
     )
     return Paper(
@@ -112,35 +81,38 @@ def _is_full(block: object) -> bool:
     return not isinstance(block, Pairs) or bool(block.pairs)
 
 
-def why_of(row: SheetRow) -> str:
-    """What a row means, a warning first."""
-    return "; ".join(part for part in (row.leave, row.why) if part)
-
-
-def label_of(row: SheetRow) -> str:
+def label_of(row: ActionRow) -> str:
     """What a row is called, and that it was rebuilt where it was: no form of the sheet leaves a label out."""
     return f"{row.label} ({REBUILT})" if row.rebuilt else row.label
 
 
-def entries(rows: Sequence[SheetRow], system: str = "mm") -> tuple[Entry, ...]:
-    """The rows as papers and screens have them, what warns of a number beside it."""
-    return tuple(replace(row.entry(system), label=label_of(row)) for row in rows)
+def entries(rows: Sequence[ActionRow], system: str = "mm") -> tuple[Entry, ...]:
+    """The rows that are typed as papers and screens have them, what warns of a number beside it."""
+    return tuple(
+        Entry(
+            label_of(row),
+            row.figure or f"{row.value}",
+            row.unit,
+            leave=(system == "in" and row.leave_in) or row.leave or "",
+        )
+        for row in rows
+    )
 
 
-def _pair(row: SheetRow) -> tuple[str, str]:
-    value, why = f"{row.text} {row.unit}".strip(), why_of(row)
-    return label_of(row), f"{value}, {why}" if why else value
+def _boxes(*rows: ActionRow) -> Sentences:
+    return Sentences(tuple(f"{row.text} ({REBUILT})" if row.rebuilt else row.text for row in rows), "box")
 
 
-def _check(run: AsRun) -> Section:
-    see, name = sheet_of(run).check, sheet_of(run).file
-    see = (f"The file is {name}, written for these numbers.", *see) if name else see
-    return Section("Before the first slice, see that", (Sentences(see, "box"),), "right")
-
-
-def _set_up(run: AsRun, sizes: Sizes) -> Section:
-    notes = tuple(sizes.texts(sheet_of(run).set_up))
-    return Section("Set up: the item on its drive", (Sentences(notes),), "right", aside=2)
+def _set_up(actions: Actions, drawn: Plan | None, system: str) -> tuple[str, ...]:
+    """What has to be known of the item on its drive, where today's plan has it lie as it was run."""
+    shim = actions.rows.get("shim")
+    there_mm = float(shim.value) if shim is not None else 0.0
+    if "set_up_1" in actions.rows:
+        # An older tool stored them, as they were then.
+        return ()
+    if drawn is None or there_mm != (settable(abs(drawn.focus.shim_mm)) if is_shimmed(drawn) else 0.0):
+        return ()
+    return tuple(Sizes(system).texts(drawn.turning.notes))
 
 
 def _shown(run: AsRun, drawn: Plan | None, system: str, high: float) -> Section:
@@ -152,57 +124,18 @@ def _shown(run: AsRun, drawn: Plan | None, system: str, high: float) -> Section:
     )
 
 
-def _before_and_after(drawn: Plan | None, is_proven: bool) -> Section:
-    """What was proven needs no patch but where the batch of the coating is another, which the first checks ask."""
-    before, after = before_and_after(drawn.removal if drawn else None, is_proven)
-    texts = (*(f"before: {text}" for text in before), *(f"after: {text}" for text in after))
-    return Section("Before and after the passes", (Sentences(texts, "box"),), "two", fills=True)
+def _passes(actions: Actions, run: AsRun) -> Section:
+    told = (Sentences(actions.run.texts, "box"), Sentences(passes_in_words(actions, run), "none"))
+    return Section("Passes, as run", told, "two")
 
 
-def _passes(run: AsRun) -> Section:
-    head = ("pass", "kind", "power", "mm/s", "lines mm", "lines", "pause", "look for")
-    sheet = sheet_of(run)
-    lifts = [one for one in sheet.passes if one.kind == "lift"]
-    last = [one for one in sheet.passes if one.kind == "finish"]
-    if lifts:
-        # On a coating nobody runs the passes that were planned, but as many as it takes.
-        counted = run.passes_counted
-        look = "as counted when proven; look, and stop where it is clean" if counted else "look, then again"
-        # The plan's own first pass has no pause before it, and may be its only one.
-        pause_s = max(one.pause_s for one in (*lifts, *last))
-        lift = lifts[-1].model_copy(update={"pause_s": pause_s})
-        rows = [(f"{counted or 1}", "removal", *_cells(lift), look)]
-        rows += [("once", "last", *_cells(one), one.look) for one in last]
-    else:
-        rows = [
-            (
-                f"{one.first}" if one.first == one.last else f"{one.first} to {one.last}",
-                one.kind,
-                *_cells(one),
-                one.look,
-            )
-            for one in sheet.passes
-        ]
-    told = (Sentences(sheet.run, "box"), Sentences(passes_in_words(run), "none"))
-    table = (Table(head, tuple(rows), "the passes as they were run", True, 7),) if rows else ()
-    return Section("Passes, as run", (*table, *told), aside=0 if sheet.run else 1)
-
-
-def _cells(one: PassesRun) -> tuple[str, ...]:
-    """How passes are run: power, speed, lines, their direction, pause."""
-    power, speed = percent(one.power_share), f"{one.scan_speed_mm_s:.0f}"
-    return power, speed, f"{one.hatch_mm:.3f}", one.direction, f"{one.pause_s:g} s"
-
-
-def passes_in_words(run: AsRun) -> tuple[str, ...]:
-    """In which order, and how many passes it took where somebody counted."""
-    sheet = sheet_of(run)
-    told = [f"Order: {sheet.order}."] if sheet.order else []
+def passes_in_words(actions: Actions, run: AsRun) -> tuple[str, ...]:
+    """How many passes it took, where somebody counted."""
     if run.passes_counted is not None:
-        told.append(f"It took {run.passes_counted} passes, as counted at the first slice.")
-    elif sheet.run or any(one.kind == "lift" for one in sheet.passes):
-        told.append("How many it took was not noted: count them at the first slice.")
-    return tuple(told)
+        return (f"It took {run.passes_counted} passes, as counted at the first slice.",)
+    if any(one.kind == "removal" for one in actions.run.passes):
+        return ("How many it took was not noted: count them at the first slice.",)
+    return ()
 
 
 def _ticks(run: AsRun) -> Section:
@@ -215,10 +148,11 @@ def _ticks(run: AsRun) -> Section:
     return Section(f"Tick off: {what}", (Ticks(groups, ""),), aside=4, fills=True)
 
 
-def _cautions(drawn: Plan | None) -> Section:
+def _cautions(actions: Actions, drawn: Plan | None) -> Section:
     title = "Cautions in short: local rules and licensed practice go first"
     if drawn is None:
-        return Section(title, (Sentences(CAUTIONS, "warn"),), "two")
+        stored = tuple(one.short for one in actions.cautions)
+        return Section(title, (Sentences((CAUTIONS[0], *(stored or CAUTIONS[1:])), "warn"),), "two")
     warns, others = in_short(drawn)
     return Section(title, (Sentences(warns, "warn"), Sentences(others)), "two")
 

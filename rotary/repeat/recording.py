@@ -13,7 +13,7 @@ Which = Literal["", "saved", "now"]
 
 
 def numbers_run(repeat: Repeat, which: str = "", passes: int | None = None, system: str = "mm") -> AsRun | None:
-    """The numbers that were run, with their sheet; None where nothing was ever planned.
+    """The numbers that were run, with their actions; None where nothing was ever planned.
 
     Where a sheet of a run is printed, those; else today's plan, if it is the one that was saved. Where both differ
     nobody can know but who ran it: raises Refused, unless `which` says "saved" or "now".
@@ -21,14 +21,17 @@ def numbers_run(repeat: Repeat, which: str = "", passes: int | None = None, syst
     run = _numbers(repeat, which, system)
     if run is None or passes is None:
         return run
-    return with_passes_counted(run, passes, repeat.job.drive.kind == "rollers")
+    return with_passes_counted(run, passes)
 
 
 def _numbers(repeat: Repeat, which: str, system: str) -> AsRun | None:
     if which not in ("", "saved", "now"):
         raise refuse("numbers", "write saved for the numbers as they were saved, or now for those of today's plan")
     if which == "" and repeat.run is not None:
-        return _as_typed(repeat.run)
+        run, actions = repeat.run, repeat.run.actions
+        # What was rebuilt before stood on the sheet that was followed.
+        typed = actions and actions.with_each(lambda row: row.model_copy(update={"rebuilt": None}))
+        return run.model_copy(update={"actions": typed})
     saved, now = repeat.found.profile.kept.plan, _now(repeat.made)
     if which:
         chosen = saved if which == "saved" else now
@@ -42,20 +45,9 @@ def _numbers(repeat: Repeat, which: str, system: str) -> AsRun | None:
         several = f" and {len(other) - 1} more" if len(other) > 1 else ""
         says = f"the plan changed since it was saved ({other[0]}{several}): say which you ran, numbers saved or now"
         raise refuse("numbers", says)
-    # The drawing was at hand when the sheet was saved, and need not be now.
-    return saved if saved.sheet is not None else now
+    # The drawing was at hand when the job was saved, and need not be now.
+    return saved if saved.actions is not None else now
 
 
 def _now(made: Plan | None) -> AsRun | None:
     return None if made is None or made.removal.setting is None else whole_run(made)
-
-
-def _as_typed(run: AsRun) -> AsRun:
-    """The run with its sheet as one that was typed: what was rebuilt before stood on the sheet that was run."""
-    sheet = run.sheet
-    if sheet is None:
-        return run
-    typed, by_hand = (
-        tuple(row.model_copy(update={"rebuilt": False}) for row in rows) for rows in (sheet.typed, sheet.by_hand)
-    )
-    return run.model_copy(update={"sheet": sheet.model_copy(update={"typed": typed, "by_hand": by_hand})})

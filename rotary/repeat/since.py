@@ -7,12 +7,13 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
 
+from rotary.actions.by_hand import LEAST_SHIM_MM, is_shimmed, shim_row
+from rotary.actions.models import Actions
 from rotary.errors import brief
 from rotary.formulas import cradle
 from rotary.plan import Plan
-from rotary.repeat.run import LEAST_SHIM_MM, is_shimmed, shim_row
 from rotary.slices.keys import keyed
-from rotary.store.record import AsRun, RunSheet
+from rotary.store.record import AsRun
 
 COARSE_DECIMALS: Final = 1
 """With so few decimals typed, a slice of a flat file always may have had another width."""
@@ -26,33 +27,33 @@ TYPED_MM: Final = 0.0005
 
 @dataclass(frozen=True, slots=True)
 class Since:
-    """A rule that changed: what it does to this proof, in a sentence, and the sheet as it was by the old rule.
+    """A rule that changed: what it does to this proof, in a sentence, and the actions as they were by the old rule.
 
     `ends_proof` where a number that a person types or sets is altered.
     """
 
     says: str
-    sheet: RunSheet
+    actions: Actions
     ends_proof: bool
 
 
 @dataclass(frozen=True, slots=True)
 class ChangedRule:
-    """A rule that changed, and what finds out whether a proof without a sheet is touched by it."""
+    """A rule that changed, and what finds out whether a proof without actions is touched by it."""
 
     id: str
-    found: Callable[[AsRun, Plan, RunSheet], Since | None]
+    found: Callable[[AsRun, Plan, Actions], Since | None]
 
 
-def changes_since(run: AsRun, rebuilt: Plan, sheet: RunSheet) -> tuple[RunSheet, tuple[Since, ...]]:
-    """The rebuilt sheet by the rules of then, as far as they are known, and the rules that changed."""
+def changes_since(run: AsRun, rebuilt: Plan, actions: Actions) -> tuple[Actions, tuple[Since, ...]]:
+    """The rebuilt actions by the rules of then, as far as they are known, and the rules that changed."""
     told = []
     for rule in CHANGES:
-        since = rule.found(run, rebuilt, sheet)
+        since = rule.found(run, rebuilt, actions)
         if since is not None:
-            sheet = since.sheet
+            actions = since.actions
             told.append(since)
-    return sheet, tuple(told)
+    return actions, tuple(told)
 
 
 def by(run: AsRun) -> str:
@@ -60,23 +61,21 @@ def by(run: AsRun) -> str:
     return f" by {brief(run.by, 40)}" if run.by else ""
 
 
-def _levelling(run: AsRun, rebuilt: Plan, sheet: RunSheet) -> Since | None:
+def _levelling(run: AsRun, rebuilt: Plan, actions: Actions) -> Since | None:
     """Once the whole item was levelled; now the artwork's heights are."""
     if not rebuilt.job.drive.levelled:
         return None
     old_mm = whole_item_shim_mm(rebuilt)
-    now_mm = rebuilt.focus.shim_mm if is_shimmed(rebuilt.focus) else 0.0
+    now_mm = rebuilt.focus.shim_mm if is_shimmed(rebuilt) else 0.0
     old_mm = old_mm if abs(old_mm) >= LEAST_SHIM_MM else 0.0
     if abs(old_mm - now_mm) < LEAST_SHIM_MM:
         return None
     then, now = _shim_in_words(old_mm), _shim_in_words(now_mm)
-    base_mm = rebuilt.shape.length_mm
-    row = shim_row(old_mm, base_mm, rebuilt.job.drive.kind).model_copy(update={"rebuilt": True})
-    others = tuple(one for one in sheet.by_hand if one.id != "shim")
+    row = shim_row(rebuilt, old_mm, rebuilt.shape.length_mm).model_copy(update={"rebuilt": True})
+    others = tuple(one for one in actions.by_hand if one.id != "shim")
     rows = (row, *others) if old_mm else others
     says = f"shim: was {then} when proven{by(run)}, the tool would say {now} now"
-    # What is said of the drive tells of today's shim, all but the witness marks at its end.
-    return Since(says, sheet.model_copy(update={"by_hand": rows, "set_up": sheet.set_up[-1:]}), ends_proof=True)
+    return Since(says, actions.model_copy(update={"by_hand": rows}), ends_proof=True)
 
 
 def whole_item_shim_mm(plan: Plan) -> float:
@@ -90,24 +89,24 @@ def _shim_in_words(shim_mm: float) -> str:
     return f"{abs(shim_mm):.1f} mm at the {'foot' if shim_mm > 0 else 'rim'} end" if shim_mm else "none"
 
 
-def _flat_file(run: AsRun, rebuilt: Plan, sheet: RunSheet) -> Since | None:
+def _flat_file(run: AsRun, rebuilt: Plan, actions: Actions) -> Since | None:
     """A slice of a flat file once was made wider until its number suited; now it is the nearest that can be typed."""
     drive = rebuilt.job.drive
     if run.method != "plain" or run.slices == 1 or rebuilt.job.item.flats is not None:
         return None
     # With few decimals the width that was wanted is not known well enough to tell the one that was typed.
-    least_mm = sheet.column_mm - TYPED_MM
-    same = abs(keyed(drive, least_mm, run.steps, run.slices).column_mm - sheet.column_mm) < SAME_MM
+    column_mm = rebuilt.split.column_mm
+    same = abs(keyed(drive, column_mm - TYPED_MM, run.steps, run.slices).column_mm - column_mm) < SAME_MM
     if same and drive.typed_decimals > COARSE_DECIMALS:
         return None
     says = (
         f"flat file: its slice width was found by another rule when proven{by(run)}; a file written now has "
-        f"{sheet.column_mm:g} mm: never mix an old file with these numbers"
+        f"{column_mm:g} mm: never mix an old file with these numbers"
     )
-    return Since(says, sheet, ends_proof=True)
+    return Since(says, actions, ends_proof=True)
 
 
-def _passes(run: AsRun, rebuilt: Plan, sheet: RunSheet) -> Since | None:
+def _passes(run: AsRun, rebuilt: Plan, actions: Actions) -> Since | None:
     """Once the passes planned were stored as if they had been run; now they are counted at the first slice."""
     if rebuilt.job.item.coating is None or run.passes_counted is not None or not run.passes:
         return None
@@ -115,7 +114,7 @@ def _passes(run: AsRun, rebuilt: Plan, sheet: RunSheet) -> Since | None:
         "passes as counted were not stored: first slice one pass at a time, at most "
         f"{rebuilt.removal.passes_at_most or max(run.passes - 1, 1)}"
     )
-    return Since(says, sheet, ends_proof=False)
+    return Since(says, actions, ends_proof=False)
 
 
 CHANGES: Final = (

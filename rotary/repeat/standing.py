@@ -1,10 +1,12 @@
 """A repeat: whether the numbers that were run still count, and which numbers are printed."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final, Literal
 
+from rotary.actions.models import Reason
+from rotary.actions.verdict import ProofStanding
 from rotary.errors import Refused, brief, refuse
 from rotary.job import Job
 from rotary.passes.beliefs.draws import RefusedCoating, substances
@@ -12,6 +14,7 @@ from rotary.plan import Plan
 from rotary.repeat.holding import plan_as_run
 from rotary.repeat.machine import NO_MACHINE, MachineRun
 from rotary.repeat.rebuilding import laser_in_words, rebuilt
+from rotary.repeat.run import with_whole_file
 from rotary.sentences.passes import first_line
 from rotary.store.changes import plan_changes, setup_changes
 from rotary.store.joining import rig_changes
@@ -29,15 +32,15 @@ MOST_TOLD: Final = 12
 class Repeat:
     """A profile that is run again.
 
-    `run` are the numbers as run, with their sheet; None where they don't hold for what is set up today, so that today's
-    plan is printed. `banner` says how it stands in one line, `changed` what ends or doubts the proof, `notes` what
-    else to know of the numbers, `newer` that today's plan is another one. `made` is today's plan, `why` says why there
-    is none.
+    `proof` says whether its proof still counts and if not why; None where it never had one. `run` are the numbers as
+    run, with their actions; None where they don't hold for what is set up today, so that today's plan is printed.
+    `banner` says how it stands in one line, `changed` what ends or doubts the proof, `notes` what else to know of the
+    numbers, `newer` that today's plan is another one. `made` is today's plan, `why` says why there is none.
     """
 
     found: OpenedProfile
     job: Job
-    state: State
+    proof: ProofStanding | None
     banner: str
     run: AsRun | None = None
     changed: tuple[str, ...] = ()
@@ -48,9 +51,36 @@ class Repeat:
     machine: MachineRun = NO_MACHINE
 
     @property
+    def state(self) -> State:
+        """How it stands."""
+        if self.proof is None:
+            return "not proven"
+        return "proven" if self.proof.holds else "test first"
+
+    @property
     def verdict(self) -> str:
         """How it stands, in the letters of a banner."""
         return "PROVEN" if self.state == "proven" else "TEST FIRST"
+
+    def on_batch(self, batch: str) -> "Repeat":
+        """The same for items whose coating is of this batch, "" where nobody said: another one needs a patch."""
+        stands, proof = self.proof, self.found.profile.kept.proof
+        if stands is None or not stands.holds or proof is None:
+            return self
+        same = _same_runs(proof, self.found)
+        stands, counted = _counts(proof, stands.on, same)
+        shown = f" Batch {brief(proof.batch, 60)}." if proof.batch else ""
+        says = f"{stands.on}: {counted}. Same machine, same numbers.{shown}"
+        proven = [name for name in (proof.batch, *(run.batch for run in same if run.outcome == "clear")) if name]
+        if batch and proven and batch not in proven:
+            stands = replace(stands, reason="other_batch", batch=proven[0])
+            says += f" Proven on batch {brief(proven[0], 60)}, today it is {brief(batch, 60)}: mark one patch first."
+        return replace(self, proof=stands, banner=says)
+
+    def as_planned_anew(self) -> "Repeat":
+        """Today's plan in place of the numbers that were run: nobody has run it."""
+        stands = self.proof and ProofStanding("never_run", self.proof.on)
+        return replace(self, proof=stands, banner=self.newer or self.banner, run=None, newer="")
 
     def to_draw(self, draws: int = 0) -> Plan:
         """A plan for files that fit the numbers printed, of today's artwork; raises Refused where there is none.
@@ -81,7 +111,7 @@ def repeat_of(
     `planned` plans a job as the command line and the screen do. The logbook is the one of the store it lies in.
     """
     made, why = _today(lambda: planned(machine.corrected(job)))
-    repeat = Repeat(found, job, "not proven", NOT_PROVEN, made=made, why=why, machine=machine)
+    repeat = Repeat(found, job, None, NOT_PROVEN, made=made, why=why, machine=machine)
     proof = found.profile.kept.proof
     if proof is None:
         return repeat
@@ -92,40 +122,47 @@ def repeat_of(
     again = rebuilt(machine.corrected(proof.job), proof.plan, system)
     run = _with_file(again.run, proof)
     notes = (*again.says, *_no_longer_planned(why))
-    newer = _newer(again.run, made, system)
+    repeat = replace(repeat, run=run, notes=notes, newer=_newer(again.run, made, system))
     if again.ends_proof:
         says = f"proven {on}, but not every number is sure to be the one that was run: {again.ends_proof[0]}"
-        return replace(
-            repeat, state="test first", banner=says, run=run, changed=again.ends_proof, notes=notes, newer=newer
-        )
-    good = counts(proof, logbook(found.home.parent, found.profile.kept.id).runs)
-    batch = f" Batch {brief(proof.batch, 60)}." if proof.batch else ""
-    says = f"{on}: {good}. Same machine, same numbers.{batch}"
-    return replace(repeat, state="proven", banner=says, run=run, notes=notes, newer=newer)
+        return replace(repeat, proof=ProofStanding("rebuilt", on, proof.batch), banner=says, changed=again.ends_proof)
+    return replace(repeat, proof=ProofStanding("run_well", on)).on_batch(_last_batch(proof, found))
 
 
 def _with_file(run: AsRun, proof: Proof) -> AsRun:
     """The run with the name of the file that the program was given, where it was noted and held all slices."""
     names = [file.name for file in proof.files]
-    if run.sheet is None or len(names) != 1 or Path(names[0]).stem.endswith(("-first", "-second", "-rest")):
+    if run.actions is None or len(names) != 1 or Path(names[0]).stem.endswith(("-first", "-second", "-rest")):
         return run
-    return run.model_copy(update={"sheet": run.sheet.model_copy(update={"file": names[0]})})
+    return run.model_copy(update={"actions": with_whole_file(run.actions, names[0])})
 
 
 NOT_PROVEN: Final = "not proven yet: treat it as a first run, with a patch"
 
 
-def counts(proof: Proof, runs: Iterable[Run]) -> str:
-    """What the logbook says of runs with the proven numbers.
+def _same_runs(proof: Proof, found: OpenedProfile) -> list[Run]:
+    """The logged runs with the proven numbers, the latest first."""
+    runs = logbook(found.home.parent, found.profile.kept.id).runs
+    return [run for run in runs if run.plan is not None and not plan_changes(proof.plan, run.plan)]
+
+
+def _last_batch(proof: Proof, found: OpenedProfile) -> str:
+    """Which batch the last run since the proof was on; "" where none is noted."""
+    runs = logbook(found.home.parent, found.profile.kept.id).runs
+    return next((run.batch for run in runs if run.on > proof.on and run.batch), "")
+
+
+def _counts(proof: Proof, on: str, same: Sequence[Run]) -> tuple[ProofStanding, str]:
+    """How a proof stands that holds, and what the logbook says of runs with its numbers.
 
     Good are the items of runs that came out as wanted, without those spoiled.
     """
-    same = [run for run in runs if run.plan is not None and not plan_changes(proof.plan, run.plan)]
-    if not same:
-        return "marked by you, no run logged"
     good = sum(run.items - run.spoiled for run in same if run.outcome == "clear")
+    count = sum(run.items for run in same)
+    if not same:
+        return ProofStanding("marked_by_you", on, proof.batch), "marked by you, no run logged"
     took = next((f", {duration(run.took_s)}" for run in same if run.took_s and run.outcome == "clear"), "")
-    return f"{good} good of {sum(run.items for run in same)}{took}"
+    return ProofStanding("run_well", on, proof.batch, good, count), f"{good} good of {count}{took}"
 
 
 def duration(seconds: float) -> str:
@@ -163,8 +200,8 @@ def _refused(job: Job) -> tuple[str, ...]:
 
 def _lapsed(repeat: Repeat, proof: Proof, on: str, ended: tuple[str, ...], system: str) -> Repeat:
     """Today's plan is printed, and what was proven stands beside it as a start."""
-    if not ended:
-        ended = ("the numbers were not stored with the proof",)
+    reason: Reason = "changed" if ended else "rebuilt"
+    ended = ended or ("the numbers were not stored with the proof",)
     several = f" and {len(ended) - 1} more" if len(ended) > 1 else ""
     says = f"was proven {on}, but that no longer counts as proof: {ended[0]}{several}"
     told = [f"changed since: {text}" for text in _few(ended)]
@@ -174,7 +211,8 @@ def _lapsed(repeat: Repeat, proof: Proof, on: str, ended: tuple[str, ...], syste
         told += [f"to key in, other than proven: {text}" for text in _few(numbers)]
     if proof.plan is not None and (laser := laser_in_words(proof.plan)):
         notes.append(f"a start for the patch, as proven: {laser}")
-    return replace(repeat, state="test first", banner=says, changed=tuple(told), notes=tuple(notes))
+    stands = ProofStanding(reason, on, proof.batch)
+    return replace(repeat, proof=stands, banner=says, changed=tuple(told), notes=tuple(notes))
 
 
 def _no_longer_planned(why: str) -> tuple[str, ...]:

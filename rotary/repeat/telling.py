@@ -9,6 +9,7 @@ from rotary.papers.model import Paper, Section, Sentences
 from rotary.repeat.checks import first_checks
 from rotary.repeat.run import whole_run
 from rotary.repeat.standing import Repeat
+from rotary.repeat.today import actions_today
 
 
 def heading(repeat: Repeat) -> str:
@@ -62,6 +63,6 @@ def repeat_json(repeat: Repeat) -> str:
         "notes": repeat.notes,
         "newer": repeat.newer,
         "as_run": repeat.run is not None,
-        "numbers": run.model_dump(mode="json"),
+        "numbers": run.model_dump(mode="json") | {"actions": actions_today(repeat, run).model_dump(mode="json")},
     }
     return json.dumps(told, indent=2, ensure_ascii=False)

@@ -159,9 +159,8 @@ class _Texts:
         return f"{part}Focus on the apex{where}, {move} (apex {apex}, focus {plane} over the bed)."
 
     def _slices(self, row: ActionRow) -> str:
-        if row.value == 1:
-            return f"The program shows 1 slice of {row.of} mm."
-        return f"The program shows {row.value} slices of {row.of} mm."
+        width = f" of {row.of} mm" if row.of else ""
+        return f"The program shows {row.value} slice{'s' * (row.value != 1)}{width}."
 
 
 _LENGTHS: Final = ("rim_at", "from_at", "base")
@@ -224,7 +223,7 @@ def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes)
         "readings": _chances(verdict),
         "run_well": f"{verdict.on}: {verdict.good} good of {verdict.count}.",
         "marked_by_you": f"{verdict.on}: marked by you, no run logged.",
-        "other_batch": "Proven on another batch of the coating: mark one patch.",
+        "other_batch": f"Proven on {f'batch {verdict.batch}' if verdict.batch else 'another batch'}: mark one patch.",
     }
     return told[reason]
 
@@ -266,24 +265,26 @@ def step_text(step: Step) -> str:
 
 
 def with_words(actions: Actions, cautions: tuple[CautionText, ...], system: str = "mm") -> Actions:
-    """The actions with every label and text; lengths that are set by hand in mm or inches, what is typed as it is."""
+    """The actions with every label and text; lengths that are set by hand in mm or inches, what is typed as it is.
+
+    Stored cautions keep their words where `cautions` has none for them.
+    """
     texts, sizes = _Texts(actions, system), Sizes(system)
 
-    def worded(rows: tuple[ActionRow, ...]) -> tuple[ActionRow, ...]:
-        return tuple(row.model_copy(update={"label": label_of(row), "text": texts.of(row)}) for row in rows)
+    def in_words(row: ActionRow) -> ActionRow:
+        # A row of another tool, which has no words here, keeps its own.
+        if _kind(row.id) not in LABELS:
+            return row
+        return row.model_copy(update={"label": label_of(row), "text": texts.of(row)})
 
     steps = tuple(step.model_copy(update={"text": step_text(step)}) for step in actions.steps)
     by_id, lies = {one.id: one for one in cautions}, actions.on_item
-    return actions.model_copy(
+    return actions.with_each(in_words).model_copy(
         update={
             "verdict": actions.verdict.model_copy(update={"text": verdict_text(actions.verdict, actions.steps, sizes)}),
             "steps": steps,
-            "import": worded(actions.to_import),
-            "type": worded(actions.type),
-            "by_hand": worded(actions.by_hand),
-            "check": worded(actions.check),
             "on_item": lies and lies.model_copy(update={"text": distortion_text(lies, system)}),
-            "run": actions.run.model_copy(update={"texts": run_texts(actions, system)}),
+            "run": actions.run.model_copy(update={"texts": run_texts(actions, system) or actions.run.texts}),
             "cautions": tuple(_caution(one, by_id) for one in actions.cautions),
         }
     )
@@ -291,8 +292,10 @@ def with_words(actions: Actions, cautions: tuple[CautionText, ...], system: str 
 
 def _caution(one: ActionCaution, by_id: dict[str, CautionText]) -> ActionCaution:
     if one.value is not None:
-        needs = f"Eyewear OD {one.value:g} or more at {one.wavelength_nm:g} nm ({one.about})."
+        needs = f"Eyewear OD {one.value:g} or more at {one.wavelength_nm:g} nm, marked {one.marks} ({one.about})."
         return one.model_copy(update={"short": needs, "long": needs, "source": SOURCES["eyewear"]})
-    text = by_id[one.id]
+    text = by_id.get(one.id)
+    if text is None:
+        return one
     source = SOURCES.get(one.id, "common practice, no source")
     return one.model_copy(update={"short": text.short, "long": text.says, "source": source})

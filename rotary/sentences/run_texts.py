@@ -28,8 +28,9 @@ def run_texts(actions: Actions, system: str = "mm") -> tuple[str, ...]:
 
 
 def _is_due(name: str, actions: Actions) -> bool:
-    """What is proven, or was read on a patch already, needs no patch."""
-    return name != "test_patch" or actions.verdict.state in ("not ready", "test first")
+    """What is proven on this batch, or was read on a patch already, needs no patch."""
+    verdict = actions.verdict
+    return name != "test_patch" or verdict.state in ("not ready", "test first") or "other_batch" in verdict.reasons
 
 
 def _slices(actions: Actions) -> int:

@@ -69,29 +69,35 @@ def with_real_sheet(made: Plan, beside: Path) -> Plan:
     item starts at and may change the sheet's size. Where the artwork can't be read, or takes longer than a person
     waits for a card, the card says that they come with the sheet.
     """
+    return real_files(made, beside)[0]
+
+
+def real_files(made: Plan, beside: Path) -> tuple[Plan, Mapping[str, str]]:
+    """As `with_real_sheet`, and what stands in each file, by its name; no files where they come later."""
     pieces, split = made.job.artwork.pieces, made.split
+    texts: Mapping[str, str] = {}
     if not pieces:
         later = "the real artwork moves the joints, and with them the angle that the item starts at"
-        return _comes_later(made, later) if split.method == "sheet" and split.slices > 1 else made
+        return (_comes_later(made, later) if split.method == "sheet" and split.slices > 1 else made), texts
     try:
         if any(piece.file and (beside / piece.file).stat().st_size > MOST_BYTES_FOR_A_CARD for piece in pieces):
-            return _comes_later(made, "this artwork is too large to be laid out for a card")
+            return _comes_later(made, "this artwork is too large to be laid out for a card"), texts
         ink = ink_for(made, beside)
         rings, made = ink.composition.ink, _sized(made, ink.sizes)
         if len(rings.points_mm) > MOST_POINTS_FOR_A_CARD:
-            return _comes_later(made, "this artwork is too large to be laid out for a card")
+            return _comes_later(made, "this artwork is too large to be laid out for a card"), texts
         if split.method == "plain" and made.job.item.flats is None:
-            made, _ = _flat(made, rings)
-            lines = made.split.must_show[1:]
+            made, flat = _flat(made, rings)
+            lines, texts = made.split.must_show[1:], flat.texts
         else:
-            drawn, _ = sheet(SheetWish(), rings, made)
+            drawn, texts = sheet(SheetWish(), rings, made)
             made, lines = as_drawn(made, drawn, drawn.columns, drawn.middle_rad), drawn.must_show
     except (Refused, FileTrouble, OSError) as trouble:
         # The system's own words name the whole way to a file, which is nothing for a paper.
         says = trouble.strerror or "" if isinstance(trouble, OSError) else str(trouble)
-        return _comes_later(made, f"the artwork can't be laid out yet ({brief(says, 160)})")
+        return _comes_later(made, f"the artwork can't be laid out yet ({brief(says, 160)})"), {}
     shows = (split.must_show[0], *lines)
-    return made.model_copy(update={"split": made.split.model_copy(update={"must_show": shows})})
+    return made.model_copy(update={"split": made.split.model_copy(update={"must_show": shows})}), texts
 
 
 def as_drawn(made: Plan, drawn: Plain | Sheet, columns: int, start_rad: float) -> Plan:

@@ -170,7 +170,8 @@ def setup_card_lines(
         from rotary.papers.text import text_lines
         from rotary.repeat.paper import repeat_paper
 
-        return (plain_lines if plain else text_lines)(repeat_paper(repeat, repeat.run, system))
+        run = _run_today(repeat, repeat.run, beside)
+        return (plain_lines if plain else text_lines)(repeat_paper(repeat, run, system))
     from rotary.card import before_the_card, card_lines
     from rotary.card.plain import plain_card
     from rotary.papers.plain import plain_section
@@ -203,9 +204,17 @@ def forecast_of(
 FORECAST_DRAWS: Final = 200
 
 
+def _run_today(repeat: "Repeat", run: "AsRun", beside: Path) -> "AsRun":
+    """The numbers that were run, with the files of today's artwork."""
+    from rotary.services.actions import actions_of_repeat
+
+    return run.model_copy(update={"actions": actions_of_repeat(repeat, beside)})
+
+
 def _repeat_card(repeat: "Repeat", run: "AsRun", order: PrintOrder, ending: str) -> PaperFiles:
     from rotary.repeat.paper import repeat_paper
 
+    run = _run_today(repeat, run, order.beside)
     return _finish(order, ending, lambda high: repeat_paper(repeat, run, order.system, order.day, high), one_page=True)
 
 

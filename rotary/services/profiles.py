@@ -67,17 +67,17 @@ class SaveWish(NamedTuple):
 
 
 def save_job(job: "Job", made: "Plan | None", wish: SaveWish, profiles: Path, beside: Path) -> "Saved":
-    """Keep a job as a profile, with the setup sheet of its plan as the artwork `beside` the job makes it.
+    """Keep a job as a profile, with the actions of its plan as the artwork `beside` the job makes it.
 
     Its drawings are noted, so that they are known again. Raises Refused, or FileTrouble.
     """
     from rotary.repeat.run import whole_run
-    from rotary.services.files import with_real_sheet
+    from rotary.services.actions import drawn_files
     from rotary.store.keeping import keep
     from rotary.store.noting import artwork_file
 
     own = [path for path in drawing_files(job, beside) if path.is_file()]
-    run = None if made is None else whole_run(with_real_sheet(made, beside))
+    run = None if made is None else whole_run(*drawn_files(made, beside))
     return keep(job, wish.name, profiles, run, wish.follows, tuple(map(artwork_file, (*own, *wish.files))))
 
 

@@ -8,6 +8,7 @@ from rotary.errors import brief
 from rotary.item import fitted_shape
 from rotary.job import UNCOATED, Job
 from rotary.model import Model, quantity_of
+from rotary.sentences.actions import figure_of
 from rotary.store.record import AsRun, Profile
 from rotary.units import text_from_value
 
@@ -47,7 +48,7 @@ def profile_changes(before: Profile, after: Profile, system: str = "mm") -> list
         "proof.plan",
         "proof.rig_readings",
         "plan.by",
-        "plan.sheet",
+        "plan.actions",
     )
     book = tuple(f"kept.{name}" for name in names)
     said = [
@@ -105,7 +106,7 @@ def _same_wall(proven: Job, job: Job) -> bool:
     return bool((abs(old.radius_mm(heights) - new.radius_mm(heights)) * 2 <= slack).all())
 
 
-_NO_NUMBERS = ("by", "chance_share", "focal_plane_mm", "passes_counted", "sheet")
+_NO_NUMBERS = ("by", "chance_share", "focal_plane_mm", "passes_counted", "actions")
 
 
 def plan_changes(proven: AsRun | None, plan: AsRun, system: str = "mm") -> list[Change]:
@@ -127,11 +128,11 @@ def _field(key: str) -> str:
 
 
 def run_values(run: AsRun, system: str = "mm") -> list[tuple[str, str]]:
-    """What was typed and done in a run, as its sheet had it; its numbers where no sheet was stored."""
+    """What was typed and done in a run; its numbers where nothing else was stored."""
     counted = "not noted" if run.passes_counted is None else f"{run.passes_counted}"
-    if run.sheet is None:
+    if run.actions is None:
         return [*value_texts(run, system), ("passes counted", counted)]
-    rows = [(row.label, f"{row.text} {row.unit}".strip()) for row in (*run.sheet.typed, *run.sheet.by_hand)]
+    rows = [(row.label, figure_of(row)) for row in (*run.actions.type, *run.actions.by_hand) if row.label]
     return [*rows, ("passes counted", counted)]
 
 

@@ -7,7 +7,9 @@
                       remark, series                            ``series`` is what is now ``id``
     format 3   as format 4, but without the setup sheet         dated proof, readings, notes
                of a run, its files and the passes counted
-    format 4   see rotary.store.record                          what was typed and done is stored with a run
+    format 4   as format 5, but with a sheet of labels          what was typed and done is stored with a run
+               and sentences in place of actions
+    format 5   see rotary.store.record                          a run holds its actions, each row by its id
 """
 
 import hashlib
@@ -22,6 +24,7 @@ from rotary.faults import faults_of
 from rotary.files import toml_tables
 from rotary.job import Job, job_from_data
 from rotary.store.lines import line_of
+from rotary.store.old_sheets import with_actions
 from rotary.store.places import LARGEST_BYTES, Version, read_either
 from rotary.store.record import FORMAT, Profile, Record, without_paths
 from rotary.store.writing import LAST_LINE
@@ -68,9 +71,9 @@ def opened(raw: bytes, source: str, home: str = "") -> Opened:
         raise Refused([Fault("kept.format", f"{brief(number)} is no format: write format = {FORMAT}")])
     if number > FORMAT:
         return _newer(tables, number, text)
-    for older in range(number, FORMAT):
-        tables = _STEPS[older](tables, home)
     try:
+        for older in range(number, FORMAT):
+            tables = _STEPS[older](tables, home)
         return Opened(_profile(tables), number, doubt=_doubt(text) if number >= _FIRST_WITH_SUM else "")
     except Refused as refused:
         raise Refused([_with_line(fault, text) for fault in refused.faults]) from None
@@ -226,7 +229,18 @@ def _from_2(tables: Tables, home: str) -> Tables:
 
 def _from_3(tables: Tables, _home: str) -> Tables:
     """Format 3 stored no sheet with a run: it stays unknown, and a repeat works it out again."""
-    return {**tables, "kept": {**tables["kept"], "format": FORMAT}}
+    return {**tables, "kept": {**tables["kept"], "format": 4}}
 
 
-_STEPS: Final[dict[int, Callable[[Tables, str], Tables]]] = {1: _from_1, 2: _from_2, 3: _from_3}
+def _from_4(tables: Tables, _home: str) -> Tables:
+    """Format 4 stored a sheet with a run: its rows become rows of actions."""
+    kept = {**tables["kept"], "format": FORMAT}
+    if "plan" in kept:
+        kept["plan"] = with_actions(kept["plan"], tables, "kept.plan")
+    proof = kept.get("proof")
+    if isinstance(proof, Mapping) and "plan" in proof:
+        kept["proof"] = {**proof, "plan": with_actions(proof["plan"], proof.get("job", {}), "kept.proof.plan")}
+    return {**tables, "kept": kept}
+
+
+_STEPS: Final[dict[int, Callable[[Tables, str], Tables]]] = {1: _from_1, 2: _from_2, 3: _from_3, 4: _from_4}

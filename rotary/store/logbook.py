@@ -18,6 +18,7 @@ from rotary.model import Model, Time
 from rotary.store import places
 from rotary.store.keeping import OpenedProfile
 from rotary.store.naming import token
+from rotary.store.old_sheets import with_actions
 from rotary.store.record import ArtworkFile, AsRun, Moment, Name, Outcome, now
 from rotary.store.writing import table_lines
 
@@ -122,6 +123,8 @@ def run_from_bytes(raw: bytes, source: str) -> Run:
     """A run from its file; raises Refused."""
     try:
         tables: dict[str, Any] = toml_tables(raw[: places.LARGEST_BYTES].decode("utf-8-sig"))
+        if "plan" in tables:
+            tables["plan"] = with_actions(tables["plan"], {}, "plan")
         return Run.model_validate(tables, context={"units": "must"})
     except ValidationError as error:
         raise Refused(faults_of(error, Run)) from None

@@ -37,5 +37,5 @@ def standing(profile: Profile, system: str = "mm") -> Standing:
     changed = tuple(setup_changes(proof.job, profile.job, system))
     if proof.plan is None:
         changed = (*changed, Change("numbers", "as run", "not stored"))
-    kept = proof.plan is not None and proof.plan.sheet is not None
+    kept = proof.plan is not None and proof.plan.actions is not None
     return Standing("lapsed" if changed else "proven", proof.on.date().isoformat(), changed, kept)

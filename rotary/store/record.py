@@ -5,16 +5,16 @@ import unicodedata
 from datetime import UTC, date, datetime
 from typing import Annotated, Any, Final, Literal
 
-from pydantic import AfterValidator, BeforeValidator, Field, WithJsonSchema
+from pydantic import BeforeValidator, Field, WithJsonSchema
 
+from rotary.actions.models import Actions
 from rotary.errors import brief
 from rotary.job import Job
-from rotary.model import Angle, Length, Model, PulseDuration, Rate, Share, Speed, Time
+from rotary.model import Angle, Length, Model, PulseDuration, Rate, Share, Speed
 from rotary.plan import Plan
 from rotary.shipped import tool_version
-from rotary.slices import KeyIn
 
-FORMAT: Final = 4
+FORMAT: Final = 5
 """The format that this tool writes; older ones are brought up to it when they are opened."""
 
 LONGEST_NAME: Final = 400
@@ -62,60 +62,11 @@ class ArtworkFile(Model):
     size_bytes: int = Field(ge=0)
 
 
-class SheetRow(KeyIn):
-    """One row of a setup sheet, word for word; `rebuilt` where it was not stored but worked out again."""
-
-    rebuilt: bool = False
-
-
-class PassesRun(Model):
-    """Passes that follow each other and are run alike: the numbers of the first and the last, and how."""
-
-    first: int = Field(ge=1)
-    last: int = Field(ge=1)
-    kind: str = Field(max_length=40)
-    power_share: Share
-    scan_speed_mm_s: Speed
-    hatch_mm: Length
-    direction: str = Field(default="", max_length=80)
-    pause_s: Time = 0.0
-    look: str = Field(default="", max_length=2000)
-
-
-_PART_OF_OLD: Final = re.compile(r"-(?:first|rest)\.svg\b")
-
-
-def _without_files(check: tuple[str, ...]) -> tuple[str, ...]:
-    """Older tools stored here, too, which files a coating is tried with: a repeat has none of those."""
-    return tuple(line for line in check if not _PART_OF_OLD.search(line))
-
-
-class RunSheet(Model):
-    """What a setup sheet told to do: rows to type, what is done by hand, what is seen first, the passes.
-
-    `check` is what the marking program shows, `set_up` what is said of the item on its drive, `run` what is done with a
-    coating, in order. `column_mm` is the slice
-    in the file and `height_mm` the file's height, `file` the name that it is written under.
-    """
-
-    column_mm: Length
-    height_mm: Length = 0.0
-    inked_slices: int = Field(default=0, ge=0)
-    file: str = Field(default="", max_length=200)
-    order: str = Field(default="", max_length=80)
-    check: Annotated[tuple[str, ...], AfterValidator(_without_files)] = ()
-    set_up: tuple[str, ...] = ()
-    typed: tuple[SheetRow, ...] = ()
-    by_hand: tuple[SheetRow, ...] = ()
-    passes: tuple[PassesRun, ...] = ()
-    run: tuple[str, ...] = ()
-
-
 class AsRun(Model):
     """The numbers of a plan that were keyed in and set, so that a later plan can be held against them.
 
     `passes` are those planned, the last one too; `passes_counted` how many the first slice took before the last pass,
-    where somebody counted. `sheet` is the setup sheet as it stood, which runs stored by older tools lack.
+    where somebody counted. `actions` is all that was typed and done, in mm, which runs stored by older tools lack.
     """
 
     method: Literal["sheet", "plain"]
@@ -134,7 +85,7 @@ class AsRun(Model):
     chance_share: Share | None = None
     by: str = Field(default="", max_length=80)
     passes_counted: int | None = Field(default=None, ge=0, le=1000)
-    sheet: RunSheet | None = None
+    actions: Actions | None = None
 
 
 Outcome = Literal["clear", "coating-left", "metal-marked", "joints-show", "stopped", "spoiled"]

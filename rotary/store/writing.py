@@ -16,7 +16,7 @@ _REMARKS: Final = {
     "kept": "What was kept, when, and what it follows. A date is written without quotes.",
     "kept.plan": "The numbers as planned when this was kept.",
     "kept.proof": "That it came out as wanted, and the numbers as run.",
-    "kept.proof.plan.sheet": "What was typed and done, as the sheet had it.",
+    "kept.proof.plan.actions": "What was typed and done, row by row.",
     "kept.proof.job": "The whole job as it was then: what differs above was changed since.",
 }
 

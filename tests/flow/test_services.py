@@ -89,8 +89,8 @@ def test_a_save_from_the_screen_is_that_of_the_command_line(shop: Path) -> None:
     assert mine.drawings == theirs.drawings != ()
     assert mine.plan == theirs.plan
     assert mine.plan is not None
-    assert mine.plan.sheet is not None
-    assert any(row.id.startswith("marked_size") for row in mine.plan.sheet.by_hand)
+    assert mine.plan.actions is not None
+    assert "artwork_size_1" in mine.plan.actions.rows
 
 
 @pytest.mark.parametrize("ask", [what_helps, draw_next_patch, shown])

@@ -42,6 +42,6 @@ def proven(tmp_path: Path) -> Prove:
     return kept
 
 
-def without_sheet(run: AsRun) -> AsRun:
+def without_actions(run: AsRun) -> AsRun:
     """The run as an older tool stored it."""
-    return run.model_copy(update={"sheet": None})
+    return run.model_copy(update={"actions": None})

@@ -8,17 +8,19 @@ from pathlib import Path
 import pypdfium2
 import pytest
 
+from rotary.actions.models import ActionRow, Actions
 from rotary.cli import main
 from rotary.errors import Fault, NoPlan, Refused
 from rotary.job import Job, job_from_file
 from rotary.papers.plain import plain_lines
 from rotary.papers.text import text_lines
 from rotary.plan import Plan, plan
-from rotary.repeat.paper import repeat_paper, rows_by_hand, typed_rows
+from rotary.repeat.paper import repeat_paper
 from rotary.repeat.recording import numbers_run
 from rotary.repeat.run import with_passes_counted
 from rotary.repeat.standing import Repeat, repeat_of
 from rotary.repeat.telling import repeat_json
+from rotary.repeat.today import actions_today
 from rotary.services.papers import PrintOrder, print_paper
 from rotary.shipped import examples
 from rotary.store.keeping import load
@@ -40,6 +42,12 @@ def said(repeat: Repeat) -> AsRun:
     return repeat.run
 
 
+def typed(actions: Actions | None) -> tuple[ActionRow, ...]:
+    """The rows that are typed."""
+    assert actions is not None
+    return actions.type
+
+
 @pytest.fixture
 def with_a_newer_tool(bottle: Job, proven: Prove, monkeypatch: pytest.MonkeyPatch) -> Repeat:
     """The proven bottle, opened by a tool that plans other numbers."""
@@ -54,7 +62,7 @@ def test_a_newer_plan_never_takes_the_place_of_the_numbers_run(with_a_newer_tool
     assert proof is not None
     assert repeat.state == "proven"
     assert repeat.run == proof.plan
-    assert typed_rows(said(repeat)) == proof.plan.sheet.typed  # type: ignore[union-attr]
+    assert typed(actions_today(repeat, said(repeat))) == typed(proof.plan.actions)  # type: ignore[union-attr, arg-type]
     assert "a newer plan exists, untested: " in repeat.newer
     lines = text_lines(repeat_paper(repeat, said(repeat)))
     assert next(line for line in lines if "PROVEN" in line).startswith("# PROVEN #  ")
@@ -70,42 +78,41 @@ def test_every_form_has_the_rows_as_stored(with_a_newer_tool: Repeat, tmp_path: 
     data = path.read_bytes()
     text = pypdfium2.PdfDocument(data)[0].get_textpage().get_text_bounded() if ending == ".pdf" else data.decode()
     text = html.unescape(text)
-    assert text.index("PROVEN") < text.index("22.400" if ending != ".txt" else "Item diameter")
+    assert text.index("PROVEN") < text.index("22.400" if ending != ".txt" else "Diameter to type")
     assert "come out clear and unmarked" not in text
-    for row in said(with_a_newer_tool).sheet.typed:  # type: ignore[union-attr]
+    for row in typed(said(with_a_newer_tool).actions):
         # In plain text the figures are drawn, and in a PDF a long label is broken.
-        assert row.label.split(",")[0] in text.replace("\r\n", " ")
-        assert row.text in text or ending == ".txt"
-    assert "20.22 mm" in text
+        assert row.label in text.replace("\r\n", " ")
+        assert f"{row.figure}" in text or ending == ".txt"
+    assert "20.2 mm" in text
 
 
 def test_json_and_plain_lines_have_the_rows_as_stored(with_a_newer_tool: Repeat) -> None:
     """For other programs and for screen readers the same rows, and PROVEN before all but whose machine it is."""
     told = json.loads(repeat_json(with_a_newer_tool))
-    rows = said(with_a_newer_tool).sheet.typed  # type: ignore[union-attr]
+    rows = typed(said(with_a_newer_tool).actions)
     assert (told["verdict"], told["as_run"]) == ("proven", True)
-    assert [row["text"] for row in told["numbers"]["sheet"]["typed"]] == [row.text for row in rows]
+    assert [row["figure"] for row in told["numbers"]["actions"]["type"]] == [row.figure for row in rows]
+    assert told["numbers"]["actions"]["verdict"]["state"] == "proven"
     lines = plain_lines(repeat_paper(with_a_newer_tool, said(with_a_newer_tool)))
     assert [line.split()[0] for line in lines[:2]] == ["EXAMPLE,", "PROVEN."]
     for place, row in enumerate(rows, 1):
-        # A sign like ° is a word there, and so is a line to write on.
-        text = row.text.replace("____", "blank")
-        assert any(line.startswith(f"{place}. {row.label}: {text}") for line in lines)
+        assert any(line.startswith(f"{place}. {row.label}: {row.figure}") for line in lines)
 
 
 def test_inches_are_for_hands_and_not_for_the_program(with_a_newer_tool: Repeat) -> None:
     """Lengths that are set by hand turn to inches; what the marking program takes in mm stays word for word."""
     run = said(with_a_newer_tool)
-    assert next(row for row in rows_by_hand(run, "in") if row.id == "shim").text == "0.7961"
-    for here, stored in zip(typed_rows(run, "in"), typed_rows(run), strict=True):
-        assert here == stored or here.id == "focus"
+    here = actions_today(with_a_newer_tool, run, None, "in")
+    assert "Put 0.795 in under the rotary at the rim, 5.906 in" in here.rows["shim"].text
+    assert [row.figure for row in here.type] == [row.figure for row in typed(run.actions)]
 
 
 def test_a_file_drawn_for_a_repeat_fits_the_numbers_run(with_a_newer_tool: Repeat, bottle: Job) -> None:
     """Slices, column, size and focal plane of the plan that sheets are drawn from are the stored ones."""
     run, drawn, then = said(with_a_newer_tool), with_a_newer_tool.to_draw(), plan(bottle)
     assert (drawn.split.steps, drawn.split.slices, drawn.split.column_mm) == (run.steps, run.slices, 2.837)
-    assert drawn.split.sheet_height_mm == then.split.sheet_height_mm
+    assert drawn.split.sheet_height_mm == pytest.approx(then.split.sheet_height_mm, abs=1e-3)
     assert drawn.focus.focal_plane_mm == pytest.approx(run.focal_plane_mm, abs=1e-3)
     assert with_a_newer_tool.made is not None
     assert with_a_newer_tool.made.split.column_mm < 2
@@ -128,9 +135,9 @@ def test_every_example_comes_back_as_it_was_run(name: str, proven: Prove) -> Non
     repeat = repeat_of(proven(job), job, plan)
     run = said(repeat)
     assert repeat.state == "proven"
-    assert run.sheet is not None
-    assert run.sheet.typed
-    assert not any(row.rebuilt for row in (*run.sheet.typed, *run.sheet.by_hand))
+    assert run.actions is not None
+    assert run.actions.type
+    assert not any(row.rebuilt for row in run.actions.rows.values())
     assert any("# PROVEN #" in line for line in text_lines(repeat_paper(repeat, run, "in")))
 
 
@@ -149,7 +156,7 @@ def test_a_job_that_can_not_be_planned_any_more_prints_its_rows(
     assert "# PROVEN #" in text
     assert "today's tool can't plan this job: drive: does not turn" in " ".join(text.split())
     assert "Ask your laser safety officer" in text
-    assert "Item diameter, as typed" in text
+    assert "Diameter to type" in text
 
 
 def test_another_item_is_tested_first_with_todays_plan(bottle: Job, proven: Prove, tmp_path: Path) -> None:
@@ -161,7 +168,7 @@ def test_another_item_is_tested_first_with_todays_plan(bottle: Job, proven: Prov
     repeat = repeat_of(found, other, plan)
     assert (repeat.state, repeat.run) == ("test first", None)
     assert "item.stations.0.across: 88 mm → 84 mm" in repeat.banner
-    assert "a start for the patch, as proven: power 96 %, repetition rate 50 kHz" in repeat.notes[0]
+    assert "a start for the patch, as proven: power 96 %, frequency 50 kHz" in repeat.notes[0]
     path = tmp_path / "card.txt"
     print_paper(repeat.made, PrintOrder("setup-card", path, repeat=repeat))
     assert path.read_text("utf-8").startswith("TEST FIRST. REPEAT: ")
@@ -204,7 +211,7 @@ def test_where_the_plan_changed_nobody_guesses_what_was_run(bottle: Job, tmp_pat
     repeat = repeat_of(load("a", tmp_path), bottle, newer)
     with pytest.raises(Refused, match="say which you ran, numbers saved or now"):
         numbers_run(repeat)
-    assert numbers_run(repeat, "saved", 6) == with_passes_counted(saved, 6, rollers=True)
+    assert numbers_run(repeat, "saved", 6) == with_passes_counted(saved, 6)
     ran_now = numbers_run(repeat, "now")
     assert ran_now is not None
     assert ran_now.power_share == 0.5

@@ -7,11 +7,9 @@ import pytest
 
 from rotary.cli import main
 from rotary.job import Job, job_from_bytes
-from rotary.papers.text import text_lines
 from rotary.plan import plan
 from rotary.program import Program
 from rotary.repeat.holding import plan_as_run
-from rotary.repeat.paper import repeat_paper
 from rotary.repeat.recording import numbers_run
 from rotary.repeat.run import whole_run, with_passes_counted
 from rotary.repeat.standing import repeat_of
@@ -49,7 +47,7 @@ def test_files_of_a_repeat_say_the_passes_counted(
     written = [path.name for path in (tmp_path / "out").iterdir()]
     assert len(written) == 1
     assert main(["again", "a"]) == 0
-    assert f"The file is {written[0]}, written for these numbers." in capsys.readouterr().out
+    assert "Import crossed-oars-and-the-year-sliced.svg. Type 5 passes, pause" in capsys.readouterr().out
     assert main(["flat", "a", "--art", str(tmp_path / "crest.svg"), "--to", str(tmp_path / "flat")]) == 0
     said = capsys.readouterr().out
     assert said.startswith("TEST FIRST: what was proven is the file of rotary sheet.")
@@ -60,19 +58,20 @@ def test_files_of_a_repeat_say_the_passes_counted(
 def test_the_pause_of_a_repeat_is_the_same_in_all_lines(mug: Job, proven: Prove) -> None:
     """A plan of one pass has no pause before it; the passes that were counted have."""
     slow = mug.model_copy(update={"passes": mug.passes.model_copy(update={"pause_s": 8.0, "passes": 1})})
-    found = proven(slow, alter=lambda run: with_passes_counted(run, 3, rollers=False))
+    found = proven(slow, alter=lambda run: with_passes_counted(run, 3))
     repeat = repeat_of(found, slow, plan)
     assert repeat.run is not None
-    text = "\n".join(text_lines(repeat_paper(repeat, repeat.run)))
-    row = next(line for line in text.splitlines() if " removal " in line)
-    assert row.split()[2] == "3"
-    assert "  8 s" in row
+    actions = repeat.run.actions
+    assert actions is not None
+    assert (actions.rows["pause"].figure, actions.run.passes[-1].pause) == ("8", 8.0)
+    assert "Run it all round 3 times, as counted." in " ".join(actions.run.texts)
 
 
 @pytest.mark.parametrize("coated", [True, False])
 def test_a_repeat_is_drawn_as_it_was_run_whatever_was_asked_since(bottle: Job, coated: bool) -> None:
     """A program that can't pause or change the setting takes nothing off what was run, nor adds to it."""
-    item = bottle.item if coated else bottle.item.model_copy(update={"coating": None, "coating_thickness_um": None})
+    bare = {"coating": None, "coating_thickness_um": None, "colour": None}
+    item = bottle.item if coated else bottle.item.model_copy(update=bare)
     held = bottle.passes.model_copy(update={"pause_s": 8.0})
     job = bottle.model_copy(update={"item": item, "passes": held})
     cannot = Program(can_pause=False, can_change_setting=False)
@@ -131,28 +130,25 @@ def test_a_proof_keeps_the_sheet_of_the_drawing_that_was_kept(
 ) -> None:
     """What `keep` saw of the drawing stays, though it is not at hand when the run is proven.
 
-    Older tools stored there also which files are imported first; those of a repeat are not in parts. A file that was
-    run is the one of the repeat where it held all slices, also by the name that such files once had.
+    A file that was run is the one of the repeat where it held all slices, also by the name that such files once had.
     """
     run = whole_run(plan(mug, 0))
-    assert run.sheet is not None
-    seen = (
-        "Turn the item until 1.2° lies under the field's middle.",
-        "Import a-sheet-first.svg first: slice 1 of 2 alone. Its blank slices turn past unmarked.",
-        "Then import a-sheet-rest.svg: all other slices. The next items get a-sheet.svg: all at once.",
-    )
-    saved = run.model_copy(update={"sheet": run.sheet.model_copy(update={"check": seen})})
+    assert run.actions is not None
+    wider = run.actions.with_each(lambda row: row.model_copy(update={"value": 99.9}) if row.id == "size_shown" else row)
+    saved = run.model_copy(update={"actions": wider})
     keep(mug, "a", tmp_path, saved)
     proof = numbers_run(repeat_of(load("a", tmp_path), mug, lambda job: plan(job, 0)), passes=4)
     assert proof is not None
-    assert proof.sheet is not None
-    assert proof.sheet.check == seen[:1]
+    assert proof.actions is not None
+    assert (proof.actions.rows["size_shown"].value, proof.actions.run.files.first) == (99.9, "")
     prove(load("a", tmp_path).home, proof, files=(ArtworkFile(name=file, size_bytes=6, sha256="0" * 64),))
     repeat = repeat_of(load("a", tmp_path), mug, lambda job: plan(job, 0))
     assert repeat.run is not None
-    assert repeat.run.sheet is not None
-    assert repeat.run.sheet.file == (file if is_whole else run.sheet.file)
-    assert run.sheet.file.endswith(("-sliced.svg", "-flat.svg"))
+    assert repeat.run.actions is not None
+    name = file if is_whole else proof.actions.run.files.whole
+    assert repeat.run.actions.rows["file"].value == name
+    assert f"Import {name}. Type 4 passes" in " ".join(repeat.run.actions.run.texts)
+    assert proof.actions.run.files.whole.endswith(("-sliced.svg", "-flat.svg"))
 
 
 def test_a_small_screen_cuts_off_no_end_of_a_shim(bottle: Job, proven: Prove) -> None:
@@ -160,7 +156,7 @@ def test_a_small_screen_cuts_off_no_end_of_a_shim(bottle: Job, proven: Prove) ->
     seen = shown(repeat_of(proven(bottle), bottle, plan), "mm")
     assert seen is not None
     rows = {label: (text, unit) for label, text, unit, _ in seen.rows}
-    assert rows["Shim, rim end"] == ("20.22", "mm")
+    assert rows["Shim, rim"] == ("20.2", "mm")
     assert rows["Shim, over a base of"] == ("150", "mm")
-    assert "From apex focus, raise" in rows
+    assert rows["Focus, lens AWAY"] == ("14.5", "mm")
     assert max(map(len, rows)) <= 24

@@ -20,14 +20,14 @@ from rotary.store.keeping import load
 from rotary.store.record import AsRun
 from rotary.store.writing import profile_text
 
-from .conftest import Prove, without_sheet
+from .conftest import Prove, without_actions
 
 
 def rows(run: AsRun | None) -> dict[str, tuple[str, bool]]:
-    """The text of each row, and whether it was rebuilt."""
+    """The figure of each row, and whether it was rebuilt."""
     assert run is not None
-    assert run.sheet is not None
-    return {row.id: (row.text, row.rebuilt) for row in (*run.sheet.typed, *run.sheet.by_hand)}
+    assert run.actions is not None
+    return {name: (row.figure or f"{row.value}", bool(row.rebuilt)) for name, row in run.actions.rows.items()}
 
 
 def words(repeat: Repeat) -> str:
@@ -37,25 +37,25 @@ def words(repeat: Repeat) -> str:
 
 def test_what_an_old_proof_does_not_store_is_rebuilt_and_marked(bottle: Job, proven: Prove) -> None:
     """Slice width, diameter to type, pause and shim come from the proof's own job; what it stores is as stored."""
-    repeat = repeat_of(proven(bottle, alter=without_sheet), bottle, plan)
+    repeat = repeat_of(proven(bottle, alter=without_actions), bottle, plan)
     found, then = rows(repeat.run), rows(whole_run(plan(bottle)))
     assert repeat.state == "proven"
     for name in ("file_slice_width", "typed_diameter", "pause", "shim"):
         assert found[name] == (then[name][0], True)
-    for name in ("power", "frequency", "speed", "line_spacing", "slices_shown", "slice_turn", "focus_over_bed"):
+    for name in ("power", "frequency", "speed", "line_spacing", "slices_shown", "slice_turns"):
         assert found[name] == (then[name][0], False)
-    assert "Column width (rebuilt)" in words(repeat)
+    assert "Slice in the file (rebuilt)" in words(repeat)
     assert "Power (rebuilt)" not in words(repeat)
 
 
 def test_passes_that_nobody_counted_are_run_one_at_a_time(bottle: Job, proven: Prove) -> None:
     """Older tools stored the passes planned, the last one too: nobody may type nine of them."""
-    repeat = repeat_of(proven(bottle, alter=without_sheet), bottle, plan)
+    repeat = repeat_of(proven(bottle, alter=without_actions), bottle, plan)
     assert rows(repeat.run)["passes"] == ("1", True)
     most = plan(bottle).removal.passes_at_most
     assert f"passes as counted were not stored: first slice one pass at a time, at most {most}" in words(repeat)
     counted = repeat_of(
-        proven(bottle, "b", lambda run: without_sheet(run).model_copy(update={"passes_counted": 5})), bottle, plan
+        proven(bottle, "b", lambda run: without_actions(run).model_copy(update={"passes_counted": 5})), bottle, plan
     )
     assert counted.notes == ()
     assert "It took 5 passes" in words(counted)
@@ -64,7 +64,7 @@ def test_passes_that_nobody_counted_are_run_one_at_a_time(bottle: Job, proven: P
 def test_a_nut_of_bare_metal_is_rebuilt_with_its_passes(proven: Prove) -> None:
     """Bare metal is cut with the passes planned, so they count as stored; nothing is put to the test."""
     nut = job_from_file(examples()["pommel-nut"])
-    repeat = repeat_of(proven(nut, alter=without_sheet), nut, plan)
+    repeat = repeat_of(proven(nut, alter=without_actions), nut, plan)
     assert (repeat.state, repeat.notes) == ("proven", ())
     assert rows(repeat.run)["passes"][0] == rows(whole_run(plan(nut)))["passes"][0]
 
@@ -74,46 +74,46 @@ def test_a_shim_by_another_rule_is_told_and_tested_first(
 ) -> None:
     """The sheet has the shim of then; that today's rule gives another keeps TEST FIRST on top."""
     monkeypatch.setattr(since, "whole_item_shim_mm", lambda _: -14.8)
-    repeat = repeat_of(proven(bottle, alter=without_sheet), bottle, plan)
+    repeat = repeat_of(proven(bottle, alter=without_actions), bottle, plan)
     assert repeat.state == "test first"
     says = next(text for text in repeat.changed if text.startswith("shim: "))
     assert says.startswith("shim: was 14.8 mm at the rim end when proven by rotary ")
     assert says.endswith("the tool would say 20.2 mm at the rim end now")
-    assert rows(repeat.run)["shim"] == ("14.80", True)
+    assert rows(repeat.run)["shim"] == ("14.8", True)
     assert "# TEST FIRST #" in words(repeat)
     assert "20.2 mm under the rotary" not in words(repeat)
     # The next proof of this very sheet stores it as it was typed.
-    assert rows(numbers_run(repeat))["shim"] == ("14.80", False)
+    assert rows(numbers_run(repeat))["shim"] == ("14.8", False)
 
 
 def test_a_shim_that_is_stored_is_nobodys_rule(bottle: Job, proven: Prove, monkeypatch: pytest.MonkeyPatch) -> None:
     """What was set by hand came out well: another rule today changes nothing about it."""
     monkeypatch.setattr(since, "whole_item_shim_mm", lambda _: -14.8)
     repeat = repeat_of(proven(bottle), bottle, plan)
-    assert (repeat.state, rows(repeat.run)["shim"]) == ("proven", ("20.22", False))
+    assert (repeat.state, rows(repeat.run)["shim"]) == ("proven", ("20.2", False))
 
 
 def test_a_flat_file_for_coarse_keying_is_tested_first(mug: Job, proven: Prove) -> None:
     """With one decimal typed the slices of flat files once had another width; with three nothing changed."""
     flat = mug.tolerances.model_copy(update={"method": "plain"})
     coarse = mug.model_copy(update={"drive": mug.drive.model_copy(update={"typed_decimals": 1}), "tolerances": flat})
-    repeat = repeat_of(proven(coarse, "b", without_sheet), coarse, plan)
+    repeat = repeat_of(proven(coarse, "b", without_actions), coarse, plan)
     assert repeat.state == "test first"
     assert any(text.startswith("flat file: its slice width") for text in repeat.changed)
-    assert repeat_of(proven(mug, alter=without_sheet), mug, plan).state == "proven"
+    assert repeat_of(proven(mug, alter=without_actions), mug, plan).state == "proven"
 
 
 def test_what_was_stored_wins_and_the_contradiction_is_told(bottle: Job, proven: Prove) -> None:
     """A focal plane and slices that today's tool would not give: the stored ones stand, the person is told."""
 
     def otherwise(run: AsRun) -> AsRun:
-        return without_sheet(run).model_copy(update={"focal_plane_mm": 130.0, "slices": 31})
+        return without_actions(run).model_copy(update={"focal_plane_mm": 130.0, "slices": 31})
 
     repeat = repeat_of(proven(bottle, alter=otherwise), bottle, plan)
     assert repeat.state == "test first"
     assert "slices: 31 when proven, 33 worked out again; it stays 31" in repeat.changed
     assert "focus over the bed: 130 mm when proven, 132.68 mm worked out again; it stays 130 mm" in repeat.changed
-    assert rows(repeat.run)["focus_over_bed"] == ("130.00", False)
+    assert "focus 130 mm over the bed" in words(repeat)
     assert rows(repeat.run)["slices_shown"] == ("31", False)
 
 
@@ -125,7 +125,7 @@ def test_an_old_proof_of_a_job_that_can_not_be_planned_prints_what_it_has(
     def refused(*_: object, **__: object) -> Plan:
         raise NoPlan([Fault("drive", "does not turn")])
 
-    found = proven(bottle, alter=without_sheet)
+    found = proven(bottle, alter=without_actions)
     monkeypatch.setattr("rotary.repeat.holding.plan", refused)
     repeat = repeat_of(found, bottle, refused)
     assert repeat.state == "test first"
@@ -136,9 +136,9 @@ def test_an_old_proof_of_a_job_that_can_not_be_planned_prints_what_it_has(
 
 def test_a_file_of_format_3_is_repeated(bottle: Job, proven: Prove) -> None:
     """A version as the tool before this one wrote it opens, and its numbers are printed."""
-    found = proven(bottle, alter=without_sheet)
+    found = proven(bottle, alter=without_actions)
     text = profile_text(found.profile)
-    old = text[: text.index("# Whole as saved")].replace("format = 4", "format = 3")
+    old = text[: text.index("# Whole as saved")].replace("format = 5", "format = 3")
     profile = opened(old.encode(), "file").profile
     assert profile == found.profile
     assert rows(rebuilt(bottle, profile.kept.proof.plan).run)["power"] == ("96", False)  # type: ignore[union-attr, arg-type]

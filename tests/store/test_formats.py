@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from rotary.errors import Refused
 from rotary.job import Job, job_from_bytes, job_text
 from rotary.plan import plan
-from rotary.repeat.run import whole_run
+from rotary.repeat.run import whole_run, with_passes_counted
 from rotary.store.formats import opened
 from rotary.store.record import ArtworkFile, Note, Profile, Proof, Record, RunReading
 from rotary.store.schema import profile_schema
@@ -28,7 +28,7 @@ DAY = datetime(2026, 5, 1, 9, 30, tzinfo=UTC)
 @pytest.fixture(scope="module")
 def full(job: Job) -> Profile:
     """A profile in which everything is filled in."""
-    numbers = whole_run(plan(job, 100), 6)
+    numbers = with_passes_counted(whole_run(plan(job, 100)), 6)
     drawing = ArtworkFile(name="oars.svg", sha256="0" * 64, size_bytes=12)
     record = Record(
         id="k3f9ab27cd",
@@ -50,7 +50,7 @@ def test_a_profile_reads_back_exactly(full: Profile) -> None:
     """Nothing is lost or changed between saving and opening, and the file proves that it is whole."""
     found = opened(profile_text(full).encode(), "file")
     assert found.profile == full
-    assert (found.read_only, found.doubt, found.format) == ("", "", 4)
+    assert (found.read_only, found.doubt, found.format) == ("", "", 5)
 
 
 def test_a_profile_is_a_job_file_too(full: Profile) -> None:
@@ -135,7 +135,7 @@ def test_what_was_brought_up_is_saved_in_the_new_format(job: Job) -> None:
     """Opened and saved once, an old profile is one of today's."""
     old = opened((job_text(job) + FORMAT_2).encode(), "file").profile
     again = opened(profile_text(old).encode(), "file")
-    assert (again.format, again.profile) == (4, old)
+    assert (again.format, again.profile) == (5, old)
 
 
 def test_faults_of_an_old_format_are_told(job: Job) -> None:
@@ -148,7 +148,7 @@ def test_faults_of_an_old_format_are_told(job: Job) -> None:
 
 def test_a_newer_format_is_opened_read_only(full: Profile) -> None:
     """What a newer tool saved is shown as far as it is understood, and says that nothing may be saved onto it."""
-    text = profile_text(full).replace("format = 4", 'format = 5\nmoon = "full"')
+    text = profile_text(full).replace("format = 5", 'format = 6\nmoon = "full"')
     text = text.replace('wall = "0.5 mm"', 'wall = "0.5 mm"\ntexture = "hammered"')
     found = opened(text.encode(), "file")
     assert "newer rotary" in found.read_only

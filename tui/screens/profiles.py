@@ -149,13 +149,15 @@ class Profiles(ProfileList):
         def take(text: str) -> None:
             def act() -> str:
                 from rotary.repeat.recording import numbers_run
+                from rotary.services.actions import steps_after_run
                 from rotary.store.keeping import load_from
                 from rotary.store.logbook import log, run_from_words
 
                 repeat = _repeat(load_from(self.folder / entry.home), self.folder)
                 run = run_from_words(text, repeat.found, lambda which, passes: numbers_run(repeat, which, passes))
                 log(run, self.folder)
-                return f"logged: {run.items} items, {run.outcome}"
+                steps = steps_after_run(repeat, run.outcome)
+                return "\n".join((f"logged: {run.items} items, {run.outcome}", *(step.text for step in steps)))
 
             self._apart(act, self._say, "act")
 

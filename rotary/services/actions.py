@@ -1,0 +1,78 @@
+"""What a person does for a job today: its actions with the artwork laid out, or those of a repeat as they were run.
+
+Front ends import this at once, so it loads the core only when it is called.
+"""
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from rotary.actions.files import Drawn
+    from rotary.actions.models import Actions, Files, Step
+    from rotary.plan import Plan
+    from rotary.repeat.standing import Repeat
+
+
+def actions_for(made: "Plan", beside: Path, repeat: "Repeat | None" = None, system: str = "mm") -> "Actions":
+    """The actions of a plan in words, with what is known of the artwork that lies `beside` the job.
+
+    Of a repeat they are those that were run, with today's verdict and steps, wherever those numbers still count.
+    """
+    from rotary.actions.build import actions_of
+    from rotary.sentences.actions import with_words
+    from rotary.sentences.cautions import cautions
+
+    if repeat is not None and repeat.run is not None:
+        return actions_of_repeat(repeat, beside, system)
+    shown, drawn = drawn_files(made, beside)
+    proof, newer = (repeat.proof, bool(repeat.newer)) if repeat is not None else (None, False)
+    return with_words(actions_of(shown, drawn, proof, newer), cautions(shown.safety), system)
+
+
+def actions_of_repeat(repeat: "Repeat", beside: Path, system: str = "mm") -> "Actions":
+    """The actions that were run, under how they stand today; raises Refused where none are to be printed."""
+    from rotary.errors import Refused, refuse
+    from rotary.repeat.today import actions_today
+
+    if repeat.run is None:
+        raise refuse("", repeat.banner)
+    try:
+        laid_out = drawn_files(repeat.to_draw(), beside)
+    except Refused:
+        # The stored rows need no plan.
+        return actions_today(repeat, repeat.run, None, system)
+    return actions_today(repeat, repeat.run, laid_out, system)
+
+
+def steps_after_run(repeat: "Repeat", outcome: str) -> "tuple[Step, ...]":
+    """What to do at once after a run of a profile that came out so, in words; nothing where it came out well."""
+    from rotary.actions.verdict import steps_after
+    from rotary.sentences.actions import step_text
+
+    steps = steps_after(outcome, repeat.made) if repeat.made is not None else ()
+    return tuple(step.model_copy(update={"text": step_text(step)}) for step in steps)
+
+
+def drawn_files(made: "Plan", beside: Path) -> "tuple[Plan, Drawn]":
+    """The plan with its artwork laid out as far as it can be read, and what is known of its files."""
+    from rotary.actions.files import drawn_of
+    from rotary.services.files import real_files
+
+    shown, texts = real_files(made, beside)
+    drawn = drawn_of(shown)
+    return shown, drawn._replace(is_written=_stand(shown, beside, drawn.files, texts))
+
+
+def _stand(plan: "Plan", beside: Path, files: "Files", texts: Mapping[str, str]) -> bool:
+    """Whether every file to import lies there as it would be written now."""
+    from rotary.artwork.outfiles import Mark, file_stem, marked
+
+    of, item = file_stem(plan.job.artwork.name), file_stem(plan.job.item.name)
+    names = [name for name in (files.first, files.second, files.rest, *(files.zones or [files.whole])) if name]
+    try:
+        return bool(names) and all(
+            (beside / name).read_bytes() == marked(texts[name].encode(), Mark(of, item, name)) for name in names
+        )
+    except (OSError, KeyError):
+        return False

@@ -1,0 +1,245 @@
+"""What ends a proof and what does not, line by line, as the verdict of its actions says it."""
+
+import json
+from dataclasses import replace
+from datetime import timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from rotary.actions.models import Actions
+from rotary.cli import main
+from rotary.job import Job, job_from_file
+from rotary.papers.text import text_lines
+from rotary.plan import plan
+from rotary.repeat import since
+from rotary.repeat.machine import MachineRun
+from rotary.repeat.paper import repeat_paper
+from rotary.repeat.standing import Repeat, repeat_of
+from rotary.repeat.today import actions_today
+from rotary.services.actions import actions_for, steps_after_run
+from rotary.shipped import examples
+from rotary.store.keeping import OpenedProfile
+from rotary.store.logbook import Run, log
+from rotary.store.record import ArtworkFile, RigReading, now
+
+from .conftest import Prove, without_actions
+
+
+def today(repeat: Repeat, beside: Path = Path()) -> Actions:
+    """The actions that a person does today."""
+    assert repeat.made is not None
+    return actions_for(repeat.made, beside, repeat)
+
+
+def with_part(job: Job, part: str, **values: object) -> Job:
+    return job.model_copy(update={part: getattr(job, part).model_copy(update=values)})
+
+
+def logged(found: OpenedProfile, **values: Any) -> None:
+    """A run with the proven numbers, after the proof."""
+    kept = found.profile.kept
+    entry = {"on": now() + timedelta(minutes=1), "profile": kept.id, "as": "a", "outcome": "clear", "plan": kept.plan}
+    log(Run.model_validate(entry | values), found.home.parent)
+
+
+@pytest.mark.parametrize(
+    ("part", "values"),
+    [
+        pytest.param("head", {"rated_power_w": 50.0}, id="laser"),
+        pytest.param("head", {"focal_length_mm": 250.0}, id="lens"),
+        pytest.param("drive", {"roller_diameter_mm": 21.0}, id="rollers"),
+        pytest.param("drive", {"ticks": ()}, id="the turning measured anew"),
+        pytest.param("item", {"coating": "polyester-powder-light"}, id="coating"),
+        pytest.param("item", {"wall_mm": 0.6}, id="wall"),
+        pytest.param("tolerances", {"slice_width_mm": 2.0}, id="a number that is typed"),
+        pytest.param("artwork", {"centre_mm": 74.0}, id="a number that is set by hand"),
+        pytest.param("artwork", {"width_mm": 79.0}, id="artwork of another size"),
+    ],
+)
+def test_what_is_typed_or_set_otherwise_ends_a_proof(
+    bottle: Job, proven: Prove, part: str, values: dict[str, object]
+) -> None:
+    """Laser, lens, turning, coating, wall, any number: TEST FIRST, with today's numbers and what was changed."""
+    repeat = repeat_of(proven(bottle), with_part(bottle, part, **values), plan)
+    assert repeat.proof is not None
+    assert (repeat.proof.reason, repeat.run) == ("changed", None)
+    verdict = today(repeat).verdict
+    assert (verdict.state, verdict.reasons[0]) == ("test first", "changed")
+    assert "TEST FIRST. Something changed since it was proven." in verdict.text
+    assert repeat.changed[0].startswith(f"changed since: {part}.")
+
+
+def test_a_machine_reading_out_of_date_ends_a_proof(bottle: Job, proven: Prove) -> None:
+    """A reading that the proof rested on is there no more."""
+    found = proven(bottle)
+    proof = found.profile.kept.proof
+    assert proof is not None
+    rested = proof.model_copy(update={"rig": "bench", "rig_readings": (RigReading(on=now(), of="turn", shows="1 mm"),)})
+    kept = found.profile.kept.model_copy(update={"proof": rested})
+    found = replace(found, profile=found.profile.model_copy(update={"kept": kept}))
+    same = MachineRun(name="bench", readings=rested.rig_readings)
+    assert repeat_of(found, bottle, plan, same).state == "proven"
+    repeat = repeat_of(found, bottle, plan, MachineRun(name="bench"))
+    assert today(repeat).verdict.reasons[0] == "changed"
+    assert "rig, no longer there: turn" in repeat.banner
+
+
+def test_another_batch_of_the_coating_asks_for_one_patch(bottle: Job, proven: Prove) -> None:
+    """It stays proven, and the first step is a patch; the batch is named by the person, or by the last run."""
+    found = proven(bottle, batch="B-77")
+    assert repeat_of(found, bottle, plan).on_batch("B-77").banner.endswith("Batch B-77.")
+    repeat = repeat_of(found, bottle, plan).on_batch("B-78")
+    assert "Proven on batch B-77, today it is B-78: mark one patch first." in repeat.banner
+    actions = today(repeat)
+    assert (actions.verdict.state, actions.verdict.reasons) == ("proven", ("other_batch",))
+    assert actions.verdict.text.endswith("PROVEN. Proven on batch B-77: mark one patch.")
+    assert actions.steps[0].id == "test_patch"
+    assert any("Mark a test patch first" in text for text in actions.run.texts)
+    logged(found, batch="B-79", outcome="coating-left")
+    assert today(repeat_of(found, bottle, plan)).verdict.reasons == ("other_batch",)
+    assert today(repeat_of(found, bottle, plan).on_batch("B-77")).verdict.state == "proven"
+    assert "other_batch" not in today(repeat_of(found, bottle, plan).on_batch("B-77")).verdict.reasons
+    logged(found, batch="B-79", on=now() + timedelta(minutes=2))
+    # It came out well on that batch, too.
+    assert today(repeat_of(found, bottle, plan)).verdict.reasons == ("run_well",)
+
+
+def test_other_artwork_of_the_same_size_stays_proven_under_its_own_name(
+    bottle: Job, proven: Prove, tmp_path: Path
+) -> None:
+    """The numbers are those that were run; the file to import is the new artwork's, with its own size on the item."""
+    (tmp_path / "crest.svg").write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="20mm" height="10mm"><path d="M0 0H75V37H0Z"/></svg>', "utf-8"
+    )
+    art = {"name": "New crest", "pieces": ({"file": "crest.svg", "width": "30 mm"},)}
+    other = Job.model_validate(bottle.model_dump(by_alias=False) | {"artwork": bottle.artwork.model_dump() | art})
+    repeat = repeat_of(proven(bottle), other, plan)
+    actions, was = today(repeat, tmp_path), today(repeat_of(proven(bottle, "b"), bottle, plan))
+    assert actions.verdict.state == "proven"
+    assert actions.type == was.type
+    assert actions.rows["file"].value == "new-crest-first.svg"
+    assert actions.rows["artwork_size_1"].value == 30
+    assert was.rows["file"].value == "crossed-oars-and-the-year-first.svg"
+
+
+def test_marked_by_hand_or_run_well_by_the_logbook(bottle: Job, proven: Prove) -> None:
+    """Without a logged run it says so; with some, how many items came out well."""
+    found = proven(bottle)
+    assert today(repeat_of(found, bottle, plan)).verdict.reasons == ("marked_by_you",)
+    logged(found, items=13, spoiled=1)
+    verdict = today(repeat_of(found, bottle, plan)).verdict
+    assert (verdict.state, verdict.reasons, verdict.good, verdict.count) == ("proven", ("run_well",), 12, 13)
+    assert "12 good of 13" in verdict.text
+
+
+def test_a_newer_plan_stands_beside_as_untested(bottle: Job, proven: Prove) -> None:
+    """The numbers stay; the last step says that there is another plan, which nobody has run."""
+    repeat = repeat_of(proven(bottle), bottle, lambda job: plan(with_part(job, "passes", power_share=0.5)))
+    actions = today(repeat)
+    assert (actions.verdict.state, actions.rows["power"].figure) == ("proven", "96")
+    assert [step.id for step in actions.steps] == ["write_file", "print_sheet", "new_plan"]
+    anew = repeat.as_planned_anew()
+    verdict = today(anew).verdict
+    assert (verdict.state, verdict.reasons[0], today(anew).rows["power"].figure) == ("test first", "never_run", "50")
+
+
+def test_a_mend_since_names_the_number_that_it_changes(
+    bottle: Job, proven: Prove, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """An old proof whose shim another rule gives now: TEST FIRST, with the shim that was run, marked as rebuilt."""
+    monkeypatch.setattr(since, "whole_item_shim_mm", lambda _: -14.8)
+    actions = today(repeat_of(proven(bottle, alter=without_actions), bottle, plan))
+    assert (actions.verdict.state, actions.verdict.reasons[0]) == ("test first", "rebuilt")
+    assert (actions.rows["shim"].value, actions.rows["shim"].rebuilt) == (14.8, True)
+
+
+def test_a_file_that_stands_there_needs_no_writing(tmp_path: Path) -> None:
+    """Current files are imported; another drawing in their place, or one of them gone, and they are written first."""
+    crest = tmp_path / "crest.svg"
+    crest.write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="20mm" height="10mm"><path d="M0 0H75V37H0Z"/></svg>', "utf-8"
+    )
+    text = examples()["regatta-bottle"].read_text("utf-8")
+    file = tmp_path / "job.toml"
+    file.write_text(text.replace("[artwork]", '[artwork]\npieces = [{ file = "crest.svg" }]'), "utf-8")
+    made = plan(job_from_file(file))
+    row = actions_for(made, tmp_path).rows["file"]
+    assert (row.value, row.step) == ("crossed-oars-and-the-year-first.svg", "write_file")
+    assert main(["sheet", str(file), "--to", str(tmp_path)]) == 0
+    actions = actions_for(made, tmp_path)
+    assert actions.rows["file"].text == "Import crossed-oars-and-the-year-first.svg."
+    assert "write_file" not in [step.id for step in actions.steps]
+    crest.write_text(crest.read_text("utf-8").replace("H75", "H60"), "utf-8")
+    assert actions_for(made, tmp_path).rows["file"].step == "write_file"
+
+
+@pytest.mark.parametrize("name", sorted(examples()))
+def test_every_row_stands_on_the_paper(name: str, proven: Prove) -> None:
+    """Of every example: each number as it is typed or set, each word in its sentence."""
+    job = job_from_file(examples()[name])
+    repeat = repeat_of(proven(job), job, plan)
+    assert repeat.run is not None
+    actions = actions_today(repeat, repeat.run)
+    text = " ".join(" ".join(text_lines(repeat_paper(repeat, repeat.run))).split())
+    for row in actions.type:
+        assert f"{row.label} " in text
+    for row in (*actions.to_import, *actions.by_hand, *actions.check):
+        assert row.text in text
+        assert isinstance(row.value, str) or row.id == "scale" or f"{abs(row.value):g}" in row.text.replace(".000", "")
+
+
+def test_the_file_that_was_given_names_the_import(bottle: Job, proven: Prove) -> None:
+    """A proof that notes one file of all slices prints that name."""
+    found = proven(bottle)
+    proof = found.profile.kept.proof
+    assert proof is not None
+    noted = proof.model_copy(update={"files": (ArtworkFile(name="mine.svg", sha256="0" * 64, size_bytes=1),)})
+    kept = found.profile.kept.model_copy(update={"proof": noted})
+    found = replace(found, profile=found.profile.model_copy(update={"kept": kept}))
+    assert today(repeat_of(found, bottle, plan)).rows["file"].value == "mine.svg"
+
+
+@pytest.mark.parametrize(
+    ("outcome", "name", "ids"),
+    [
+        ("coating-left", "regatta-bottle", ["test_patch", "what_helps"]),
+        ("metal-marked", "regatta-bottle", ["test_patch", "what_helps"]),
+        ("joints-show", "regatta-bottle", ["seam_test", "machine_test"]),
+        ("metal-marked", "pommel-nut", ["trial_cut"]),
+        ("joints-show", "pommel-nut", ["seam_test", "machine_test"]),
+        ("clear", "regatta-bottle", []),
+        ("spoiled", "regatta-bottle", []),
+    ],
+)
+def test_a_run_that_came_out_badly_has_a_next_step(outcome: str, name: str, ids: list[str], proven: Prove) -> None:
+    """Engraved, coating left, seams show: what to do at once, each with its figure in words."""
+    job = job_from_file(examples()[name])
+    steps = steps_after_run(repeat_of(proven(job), job, plan), outcome)
+    assert [step.id for step in steps] == ids
+    assert all(step.text and "{" not in step.text for step in steps)
+
+
+def test_a_logged_run_says_what_comes_next_and_a_plan_says_what_was_run(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """On the command line: after a run, in words and as JSON; the plan of a proven profile has the actions as run."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("ROTARY_FOLDER", str(tmp_path / "kept"))
+
+    def run(*words: str) -> str:
+        assert main(list(words)) == 0
+        return capsys.readouterr().out
+
+    run("keep", "regatta-bottle", "--as", "b")
+    run("proven", "b", "--passes", "6", "--batch", "B-77")
+    actions = json.loads(run("plan", "b", "--json"))["actions"]
+    assert (actions["verdict"]["state"], actions["run"]["counted"]) == ("proven", 6)
+    assert next(row["value"] for row in actions["type"] if row["id"] == "passes") == 6
+    assert "mark one patch first" in run("again", "b", "--batch", "B-78")
+    assert "next: Mark a test patch" in run("ran", "b", "--outcome", "coating-left")
+    told = json.loads(run("ran", "b", "--outcome", "joints-show", "--json"))
+    assert Path(told["logged"]).is_file()
+    assert [step["id"] for step in told["steps"]] == ["seam_test", "machine_test"]
+    assert "next" not in run("ran", "b", "--outcome", "clear")
