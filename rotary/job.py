@@ -1,6 +1,6 @@
 """The job as a person writes it: one TOML file, values as text with units."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Any, Final
@@ -76,8 +76,12 @@ def job_from_data(data: Mapping[str, Any], units: str = "must") -> Job:
     return job
 
 
-def job_from_text(text: str, source: str = "job file") -> Job:
-    """A job from TOML text; raises Refused with every fault at once."""
+Completed = Callable[[Mapping[str, Any]], Mapping[str, Any]]
+"""Adds to a job's tables what stands elsewhere."""
+
+
+def job_from_text(text: str, source: str = "job file", completed: Completed = dict) -> Job:
+    """A job from TOML text, its tables `completed`; raises Refused with every fault at once."""
     try:
         data = toml_tables(text.removeprefix("\ufeff").replace("\r\n", "\n"))
     except RecursionError:
@@ -86,11 +90,11 @@ def job_from_text(text: str, source: str = "job file") -> Job:
         ) from None
     except ValueError as trouble:
         raise refuse("", f"{source} is not TOML ({brief(str(trouble), 90)}): {_toml_hint(str(trouble))}") from None
-    return job_from_data(data)
+    return job_from_data(completed(data))
 
 
-def job_from_bytes(raw: bytes, source: str = "job file") -> Job:
-    """A job from the bytes of a file; raises Refused where they are no text or no job."""
+def job_from_bytes(raw: bytes, source: str = "job file", completed: Completed = dict) -> Job:
+    """A job from the bytes of a file, its tables `completed`; raises Refused where they are no text or no job."""
     if len(raw) > LARGEST_JOB_BYTES:
         raise refuse("", f"{source} is larger than 1 MB, so it is no job file: name the .toml file of the job")
     try:
@@ -99,12 +103,12 @@ def job_from_bytes(raw: bytes, source: str = "job file") -> Job:
         raise refuse(
             "", f"{source} is not text in UTF-8: save it as plain text in UTF-8, or name another file"
         ) from None
-    return job_from_text(text, source)
+    return job_from_text(text, source, completed)
 
 
-def job_from_file(path: Path) -> Job:
-    """A job from a file; raises FileTrouble where it can't be read, Refused where it can't be used."""
-    return job_from_bytes(bytes_of_job_file(path), brief(path, 80))
+def job_from_file(path: Path, completed: Completed = dict) -> Job:
+    """A job from a file, `completed`; raises FileTrouble where it can't be read, Refused where it is no job."""
+    return job_from_bytes(bytes_of_job_file(path), brief(path, 80), completed)
 
 
 def _toml_hint(trouble: str) -> str:
@@ -191,7 +195,8 @@ def job_schema() -> dict[str, Any]:
     schema["properties"]["use_head"] = head["properties"]["use"]
     schema["properties"]["kept"] = {"type": "object", "description": "when and under which name the job was kept"}
     schema["required"] = [name for name in schema["required"] if name != "head"]
-    schema["anyOf"] = [{"required": ["head"]}, {"required": ["use_head"]}]
+    machine = {"required": ["rig"], "$comment": "its file may hold laser and lens"}
+    schema["anyOf"] = [{"required": ["head"]}, {"required": ["use_head"]}, machine]
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "Job file of rotary",

@@ -72,16 +72,8 @@ def for_new_job(session: Session, folder: Path) -> tuple[dict[str, Any], str]:
 
 def with_laser(tables: dict[str, Any]) -> dict[str, Any]:
     """The tables of an empty job; laser and lens are those of its machine's file, where it has none itself."""
-    name = tables.get("rig")
-    if not name or "head" in tables:
+    if "rig" not in tables:
         return tables
-    from rotary.errors import RotaryError
-    from rotary.files import toml_tables
-    from rotary.rig.store import load_rig, rig_folder, rig_text
+    from rotary.rig.machine import with_its_laser
 
-    try:
-        machine = toml_tables(rig_text(load_rig(str(name), rig_folder())))
-    except RotaryError:
-        # What is wrong with the file is told with the plan.
-        return tables
-    return {**tables, "head": machine["head"]} if "head" in machine else tables
+    return with_its_laser(tables)

@@ -57,6 +57,7 @@ def _cautions(safety: Safety) -> tuple[ActionCaution, ...]:
             level="warn",
             value=eye.optical_density,
             wavelength_nm=eye.wavelength_nm,
+            marks=eye.scale_number,
             about=eye.source,
         )
         for number, eye in enumerate(safety.eyes, 1)

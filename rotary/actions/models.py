@@ -216,13 +216,15 @@ class Distortion(Model):
 class ActionCaution(Model):
     """A caution in one short sentence and in whole, with where it comes from.
 
-    Of eyewear `value` is the optical density that it needs at `wavelength_nm` for the laser that it is `about`.
+    Of eyewear `value` is the optical density and `marks` the scale numbers that it needs at `wavelength_nm` for the
+    laser that it is `about`.
     """
 
     id: str
     level: Literal["stop", "warn", "note"]
     value: float | None = None
     wavelength_nm: float | None = None
+    marks: str = ""
     about: str = ""
     short: str = ""
     long: str = ""

@@ -23,7 +23,7 @@ def run_of(plan: Plan, drawn: Drawn) -> RunActions:
         return RunActions(files=drawn.files)
     clean, coated, marked = chances(steps)
     coated_item, by_heat = steps.removes_coating, not plan.job.item.solid
-    check = None if coated_item else max(1, ceil(DEPTH_CHECK_SHARE * steps.typed_passes))
+    check = None if coated_item else max(1, ceil(DEPTH_CHECK_SHARE * len(steps.rows)))
     return RunActions(
         files=drawn.files,
         rungs=(_rung(steps, check),),
@@ -57,7 +57,7 @@ def chances(steps: Removal) -> tuple[float, float, float] | tuple[None, None, No
 def _rung(steps: Removal, check: int | None) -> Rung:
     power = _percent(steps.rows[0].power_share)
     if check is not None:
-        return Rung(power=power, passes=steps.typed_passes, look_after=check)
+        return Rung(power=power, passes=len(steps.rows), look_after=check)
     if steps.counted_passes:
         return Rung(power=power, passes=steps.counted_passes, look_after=steps.counted_passes)
     return Rung(power=power, passes=steps.passes_at_most, look_after=1)

@@ -60,7 +60,8 @@ def _laser(plan: Plan) -> Iterator[ActionRow]:
     lines = "in turn" if len(ways) > 1 else steps.rows[0].hatch_direction
     yield ActionRow(id="fill_direction", value=lines, figure=lines)
     if steps.typed_passes:
-        yield _typed("passes", steps.typed_passes, "", "d")
+        # All round a program marks each slice once and turns on.
+        yield _typed("passes", 1 if steps.order == "all-round" else steps.typed_passes, "", "d")
     if plan.job.program.can_pause is not False:
         yield _typed("pause", setting.pause_s, "s", "g")
 

@@ -9,7 +9,7 @@ from rotary.artwork.rings import Rings
 from rotary.card.behind import figures_behind
 from rotary.card.essence import in_short, whole
 from rotary.card.keying import checks, entries
-from rotary.card.passes import MOST_ROWS, SLICE_DONE, focus_pairs, passes_packed, passes_table
+from rotary.card.passes import MOST_ROWS, focus_pairs, passes_packed, passes_table, slice_done
 from rotary.papers.drawing import PaperPicture
 from rotary.papers.lines import clock
 from rotary.papers.model import Keyed, Notes, Pairs, Paper, PictureRow, Section, Sentences, Table, Ticks
@@ -195,7 +195,7 @@ def _ticks(plan: Plan) -> Section:
         each *= 10
     starts = range(1, slices + 1, each)
     groups = tuple((f"{at}" if each == 1 else f"{at} to {min(at + each - 1, slices)}", 1) for at in starts)
-    done = SLICE_DONE if coated else f"a slice once all its {passes} passes are done"
+    done = slice_done(plan.removal) if coated else f"a slice once all its {passes} passes are done"
     what = done if each == 1 else f"{each} slices a box, all passes done"
     return Section(f"Tick off: {what}", (Ticks(groups, ""),), aside=4, fills=True)
 

@@ -13,10 +13,13 @@ from rotary.sentences.files import numbers_text
 from rotary.sentences.passes import DIRECTIONS, look
 from rotary.sentences.running import BLANK, last_pass_text
 
-SLICE_DONE: Final = "a slice once its passes and its last pass are done"
-"""What a box stands for on a coated item."""
-
 _RUN_BY: Final = ("kind", "power_share", "scan_speed_mm_s", "hatch_mm", "hatch_direction", "pause_before_s", "time_s")
+
+
+def slice_done(steps: Removal) -> str:
+    """What a box stands for on a coated item."""
+    last = " and its last pass" if steps.last_when else ""
+    return f"a slice once its passes{last} are done"
 
 
 def alike(steps: Removal, rows: Sequence[PassRow]) -> list[list[PassRow]]:

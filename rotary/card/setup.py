@@ -5,7 +5,7 @@ from typing import Final
 
 from rotary.card.behind import figures_behind
 from rotary.card.keying import checks, entries
-from rotary.card.passes import HEAD, SLICE_DONE, focus_pairs, pass_rows
+from rotary.card.passes import HEAD, focus_pairs, pass_rows, slice_done
 from rotary.errors import single_line
 from rotary.papers.lines import (
     WIDTH,
@@ -170,7 +170,7 @@ def _boxes(plan: Plan) -> list[str]:
         return []
     boxes = [f"{number:>4}[ ]" for number in range(1, slices + 1)]
     if plan.removal.removes_coating:
-        return [title(f"Tick off: {SLICE_DONE}"), *packed(boxes, 0)]
+        return [title(f"Tick off: {slice_done(plan.removal)}"), *packed(boxes, 0)]
     if slices * passes > MOST_BOXES:
         return [title(f"Tick off: a slice once all its {passes} passes are done"), *packed(boxes, 0)]
     if plan.removal.order == "all-round":

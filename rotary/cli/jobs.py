@@ -84,12 +84,13 @@ def job_of(name: str) -> "Job":
     """The job that JOB names."""
     from rotary.files import LARGEST_JOB_BYTES
     from rotary.job import job_from_bytes, job_from_file
+    from rotary.rig.machine import with_its_laser
 
     if name != "-":
-        return job_from_file(path_of_job(name))
+        return job_from_file(path_of_job(name), with_its_laser)
     if sys.stdin is None:
         raise FileTrouble("there is no standard input to read: name a job file")
-    return job_from_bytes(sys.stdin.buffer.read(LARGEST_JOB_BYTES + 1), "the standard input")
+    return job_from_bytes(sys.stdin.buffer.read(LARGEST_JOB_BYTES + 1), "the standard input", with_its_laser)
 
 
 def plan_asked_for(asked: argparse.Namespace, draws: int) -> "Plan":

@@ -1,6 +1,7 @@
 """What the commands about the rig do; heavy imports happen inside, when a command runs."""
 
 import argparse
+import json
 import math
 from datetime import datetime
 from pathlib import Path
@@ -112,6 +113,8 @@ def _rig_names(asked: argparse.Namespace) -> int:
         return _lines([f"begun in {added(asked.new, folder)}"])
     if asked.rename is not None:
         return _lines([f"renamed, kept in {renamed(asked.rig or FIRST_RIG, asked.rename, folder)}"])
+    if asked.json:
+        return _lines([json.dumps(rig_names(folder), ensure_ascii=False)])
     return _lines(rig_names(folder) or ["no rig is kept yet: rotary rig --new NAME, or keep a reading"])
 
 

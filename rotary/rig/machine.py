@@ -1,14 +1,17 @@
 """The rig that a job goes by: found by its name, read once, and what a person should know of it."""
 
+from collections.abc import Mapping
+from contextlib import suppress
 from functools import lru_cache
 from pathlib import Path
+from typing import Any
 
 from rotary.errors import RotaryError, brief, refuse
-from rotary.files import file_trouble, is_there
+from rotary.files import file_trouble, is_there, toml_tables
 from rotary.job import Job
 from rotary.rig.correct import corrected
 from rotary.rig.record import KnownRig, Rig, known
-from rotary.rig.store import former_paths, load_rig, rig_file, rig_folder, rig_in, rig_path, rigs, save_rig
+from rotary.rig.store import former_paths, load_rig, rig_file, rig_folder, rig_in, rig_path, rig_text, rigs, save_rig
 
 
 def rig_of(job: Job, folder: Path | None = None) -> Rig | None:
@@ -38,6 +41,16 @@ def on_its_rig(job: Job, folder: Path | None = None) -> Job:
     """The job with equipment, drive, head and tolerances of the rig it names; the same job where it names none."""
     rig = rig_of(job, folder)
     return job if rig is None else corrected(job, rig)
+
+
+def with_its_laser(tables: Mapping[str, Any], folder: Path | None = None) -> dict[str, Any]:
+    """Tables of a job; where they name a machine and have no laser and lens, with those of its file."""
+    named, head = tables.get("rig"), {}
+    if isinstance(named, str) and named.strip() and not tables.keys() & {"head", "use_head"}:
+        # What is wrong with the file is told with the plan.
+        with suppress(RotaryError):
+            head = toml_tables(rig_text(load_rig(named, folder or rig_folder()))).get("head", {})
+    return {**tables, **({"head": head} if head else {})}
 
 
 def rig_summary(rig: Rig, item: str) -> tuple[str, ...]:

@@ -129,10 +129,13 @@ class _Texts:
 
     def _passes(self, row: ActionRow) -> str:
         run, label = self.run, label_of(row)
-        if run.depth_check_after is not None:
-            return f"{label}: {row.value} on each slice. Measure the depth after {run.depth_check_after}."
-        if run.counted and (run.order == "all round" or run.file_per_slice):
-            return f"{label}: {row.value}. Run it {'all round ' * (not run.file_per_slice)}{run.counted} times."
+        measure = f" Measure the depth after {run.depth_check_after}." if run.depth_check_after else ""
+        planned = run.rungs[0].passes
+        if (measure or run.counted) and planned != row.value:
+            how = "Run each file" if run.file_per_slice else "Run it all round"
+            return f"{label}: {row.value}. {how} {planned} times.{measure}"
+        if measure:
+            return f"{label}: {row.value} on each slice.{measure}"
         if run.counted:
             return f"{label}: {row.value}, as counted."
         return f"{label}: {row.value} on the first slice. Look, then one more."
@@ -289,7 +292,7 @@ def with_words(actions: Actions, cautions: tuple[CautionText, ...], system: str 
 
 def _caution(one: ActionCaution, by_id: dict[str, CautionText]) -> ActionCaution:
     if one.value is not None:
-        needs = f"Eyewear OD {one.value:g} or more at {one.wavelength_nm:g} nm ({one.about})."
+        needs = f"Eyewear OD {one.value:g} or more at {one.wavelength_nm:g} nm, marked {one.marks} ({one.about})."
         return one.model_copy(update={"short": needs, "long": needs, "source": SOURCES["eyewear"]})
     text = by_id.get(one.id)
     if text is None:

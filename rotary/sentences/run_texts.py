@@ -11,6 +11,7 @@ BLANK: Final = "____"
 DULL: Final = "Metal dull, coloured or bright cut: STOP."
 RESIDUE: Final = "Residue that wipes or scrapes off: the last pass once, look. Not clean: one more pass."
 TOO_HOT: Final = "Too hot to touch: let it cool before you go on."
+ALL_ROUND_LAST: Final = "Then the last pass once, all round."
 NEVER_ROUND: Final = "Never go round again on rollers: a second turn does not line up with the first."
 
 
@@ -40,7 +41,7 @@ def _slices(actions: Actions) -> int:
 def _coated(actions: Actions) -> tuple[str, ...]:
     run, several = actions.run, _slices(actions) > 1
     if run.counted:
-        return _counted(run, several)
+        return _counted(actions, several)
     first = run.files.first or run.files.whole
     if run.file_per_slice:
         return _singly(actions)
@@ -51,16 +52,21 @@ def _coated(actions: Actions) -> tuple[str, ...]:
 
 def _singly(actions: Actions) -> tuple[str, ...]:
     """Each slice from a file of its own, turned to by hand."""
-    run, turn = actions.run, actions.rows["slice_turns"]
+    run = actions.run
     last = ", then the last pass" if run.last_pass else ""
     again = f"Second slice: turn to it, import {run.files.second}, count again{last}."
     return (
-        f"From slice to slice turn {turn.steps} motor steps ({turn.value}° of the item), blank ones too.",
+        _by_hand(actions),
         f"First slice: turn to it, import {run.files.first}. Type 1 pass. Mark, let it cool, wipe, look.",
         *_looks(run),
         *([again] if run.files.second else []),
         f"Every other: turn to it, import its file. Run it as often as counted{last}.",
     )
+
+
+def _by_hand(actions: Actions) -> str:
+    turn = actions.rows["slice_turns"]
+    return f"From slice to slice turn {turn.steps} motor steps ({turn.value}° of the item), blank ones too."
 
 
 def _looks(run: RunActions) -> tuple[str, ...]:
@@ -105,7 +111,7 @@ def _others(run: RunActions) -> tuple[str, ...]:
     count = "the second slice's" if files.second else "its"
     if run.order == "all round":
         lines.append(f"Every other: import {files.rest}, {count} power, 1 pass. Run it all round as often as counted.")
-        lines += ["Then the last pass once, all round."] if last else []
+        lines += [ALL_ROUND_LAST] if last else []
     else:
         pause = _pause(run)
         each = ", then the last pass, then turn" if last and last.when == "each slice" else ", then turn"
@@ -113,7 +119,7 @@ def _others(run: RunActions) -> tuple[str, ...]:
             f"Every other: import {files.rest}, type {count} power and passes{pause}. Each slice: its passes{each}."
         )
         if last and last.when == "after all":
-            lines.append("Then the last pass once, all round.")
+            lines.append(ALL_ROUND_LAST)
     if others := [name for name in files.zones if name not in ("", files.whole)]:
         lines.append(f"Other parts, each at its own focus: {', '.join(others)}. Same power and passes.")
     return (*lines, f"Next items: import {_all_slices(files)}, type the same." if files.whole else "")
@@ -136,18 +142,18 @@ def _back_to_start(run: RunActions) -> str:
     return ""
 
 
-def _counted(run: RunActions, several: bool) -> tuple[str, ...]:
-    name = _imported(run.files)
-    last = run.last_pass
+def _counted(actions: Actions, several: bool) -> tuple[str, ...]:
+    run, last = actions.run, actions.run.last_pass
+    name, each = _imported(run.files), ", then the last pass" if last and last.when == "each slice" else ""
     if run.file_per_slice:
-        each = ", then the last pass" if last else ""
-        lines = [f"Write a file for each slice. Turn to one, import it, run it {run.counted} times, as counted{each}."]
+        lines = [_by_hand(actions), f"Each slice: turn to it, import its file, run it {run.counted} times{each}."]
     elif run.order == "all round" and several:
         lines = [f"{name}Type 1 pass. Run it all round {run.counted} times, as counted."]
-        lines += ["Then the last pass once, all round."] if last else []
     else:
-        each = ", then the last pass" if last and last.when == "each slice" else ""
-        lines = [f"{name}Type {run.counted} passes{_pause(run)}, as counted. Each slice: its passes{each}, then turn."]
+        then = f". Each slice: its passes{each}, then turn." if several else f"{each}."
+        lines = [f"{name}Type {run.counted} passes{_pause(run)}, as counted{then}"]
+    if last and last.when == "after all":
+        lines.append(ALL_ROUND_LAST)
     return (*lines, *([f"Last pass: {last_pass_text(last)}."] if last else []), DULL)
 
 
@@ -160,22 +166,28 @@ _WAYS: Final = ("around", "along")
 
 
 def _bare(actions: Actions, system: str) -> tuple[str, ...]:
-    """Bare metal: the planned passes, the fill's direction in each, where the depth is measured."""
-    run = actions.run
-    rung, check = run.rungs[0], run.depth_check_after or 1
-    name = _imported(run.files)
-    ways = {way: sum(one.last - one.first + 1 for one in run.passes if one.fill_direction == way) for way in _WAYS}
-    in_turn = all(ways.values())
-    if run.order == "all round":
-        turn = " Change the lines after each: around, along." if in_turn else ""
-        how = f"{name}Type 1 pass, run it all round {rung.passes} times.{turn}"
-    elif in_turn:
-        how = f"{name}Give each slice two fills: {ways['around']} passes around, {ways['along']} along. Then turn."
-    else:
-        how = f"{name}Type {rung.passes} passes{_pause(run)}. Finish each slice, then turn."
+    """Bare metal: how the planned passes are run, and where the depth is measured."""
+    run, check = actions.run, actions.run.depth_check_after or 1
     deep = next((one.depth_um for one in run.passes if one.last >= check and one.depth_um), None)
     about = f": about {_depth(deep * check / _last_of(run, check), system)}" if deep else ""
-    return (how, f"After {check} passes stop and measure the depth{about}. Too deep: fewer passes.", TOO_HOT)
+    measure = f"After {check} pass{'es' * (check > 1)} stop and measure the depth{about}. Too deep: fewer passes."
+    return (*_cuts(actions), measure, TOO_HOT)
+
+
+def _cuts(actions: Actions) -> tuple[str, ...]:
+    """The planned passes, with the fill's direction in each."""
+    run = actions.run
+    passes, name = run.rungs[0].passes, _imported(run.files)
+    ways = {way: sum(one.last - one.first + 1 for one in run.passes if one.fill_direction == way) for way in _WAYS}
+    in_turn = all(ways.values())
+    change = " Change the lines after each: around, along." if in_turn else ""
+    if run.file_per_slice:
+        return _by_hand(actions), f"Each slice: turn to it, import its file, run it {passes} times.{change}"
+    if run.order == "all round":
+        return (f"{name}Type 1 pass, run it all round {passes} times.{change}",)
+    if in_turn:
+        return (f"{name}Give each slice two fills: {ways['around']} passes around, {ways['along']} along. Then turn.",)
+    return (f"{name}Type {passes} passes{_pause(run)}. Finish each slice, then turn.",)
 
 
 def _last_of(run: RunActions, check: int) -> int:

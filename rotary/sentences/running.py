@@ -99,8 +99,8 @@ def steps_of_files(
         return ()
     never = (NEVER_ROUND,) if rollers else ()
     if not steps.typed_passes:
-        how = as_the_first_took(steps)
-        return (f"{how[0].upper()}{how[1:]}: {_LIKE_FIRST_ITEM}.", *((EACH_FILE,) if tried_on else ()), *never)
+        how, each = as_the_first_took(steps), EACH_FILE if steps.last_when else "Each file: its passes, then turn."
+        return (f"{how[0].upper()}{how[1:]}: {_LIKE_FIRST_ITEM}.", *((each,) if tried_on else ()), *never)
     looks = (ONE_PASS, *_looks(steps, item))
     if not tried_on:
         return (*looks, f"Next items: {as_the_first_took(steps)}.")

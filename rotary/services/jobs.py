@@ -10,15 +10,23 @@ from rotary.errors import FileTrouble, brief
 
 
 def tables_of_job(path: Path, name: str = "") -> dict[str, Any]:
-    """The tables of a job file, which `name` stands for; raises FileTrouble, or Refused where they can't be read."""
+    """The tables of a job file, which `name` stands for, with the laser of its machine where it has none.
+
+    Raises FileTrouble, or Refused where they can't be read.
+    """
     from rotary.files import bytes_of_job_file, toml_tables
 
     raw = bytes_of_job_file(path)
     try:
-        return toml_tables(raw.decode("utf-8-sig"))
+        tables = toml_tables(raw.decode("utf-8-sig"))
     except (ValueError, RecursionError):
         from rotary.job import job_from_bytes
 
         # It says in its own words what is wrong.
         job_from_bytes(raw, brief(name or path, 80))
         raise FileTrouble(f"{name or path} can't be read: name another job file") from None
+    if "rig" not in tables:
+        return tables
+    from rotary.rig.machine import with_its_laser
+
+    return with_its_laser(tables)

@@ -37,7 +37,10 @@ from rotary.slices.otherwise import joint_costs
 from rotary.slices.wall import Slices, Wall, column_gap_mm, slices_of, wall_under_head
 from rotary.tolerances import Tolerances
 
-__all__ = ["Candidate", "JointCost", "JointRow", "KeyIn", "Limit", "LimitId", "Split", "SplitRemark", "split"]
+__all__ = [
+    "Candidate", "JointCost", "JointRow", "KeyIn", "Limit", "LimitId", "Split", "SplitRemark", "needs_single_files",
+    "split",
+]  # fmt: skip
 
 GRAZING_RAD: Final = math.radians(80)
 """A beam farther off square than this slides along the wall: the spot is six times as long."""
@@ -89,6 +92,7 @@ def split(setup: Setup, defocus_mm: float) -> Split:
 
     sheet, plain, pick = picked(found, tolerances.joint_mm)
     at, method = pick.at, pick.method
+    is_open = tolerances.method == "auto" and not needs_single_files(setup)
     index = float(splits.index_rad[at])
     both = slices_of(wall, np.array([index]))
     _refuse_steep(wall, head, can_be_levelled(drive, turning))
@@ -177,7 +181,7 @@ def split(setup: Setup, defocus_mm: float) -> Split:
             *(_typed_off(drive, keys, method, np.abs(nominal)) if typing_mm > KEYED_MM else ()),
             *_not_kept(found, pick, index),
             *_too_narrow(tolerances, index, floor, reference),
-            *(_why_method(pick, sheet, plain, splits, reference) if tolerances.method == "auto" and slices > 1 else ()),
+            *(_why_method(pick, sheet, plain, splits, reference) if is_open and slices > 1 else ()),
             *_drawn_larger(both, wall, index, head, keys.column_mm if slices > 1 else None, method),
             *_inexact(keys, steps_chosen, reference * index),
         ),
@@ -200,12 +204,18 @@ def _typed_off(drive: Chuck | Rollers, keys: KeyedColumn, method: str, off_mm: F
     return (SplitRemark(id="typed_off", values=values),)
 
 
+def needs_single_files(setup: Setup) -> bool:
+    """Whether slices have to come in files of their own, which flat artwork has not: on rollers, where the program
+    can't run several passes on a slice before it turns."""
+    return isinstance(setup.job.drive, Rollers) and setup.job.program.can_repeat_slice is False
+
+
 def _method(setup: Setup, sheet: Pick, plain: Pick, splits: Splits, mistyped: bool) -> Pick:
     """Plain columns where they hold in no more time, because flat artwork needs no redrawing; else the sheet."""
     if setup.shape.flats is not None:
         return plain
     asked = setup.job.tolerances.method
-    if asked != "auto":
+    if asked != "auto" or needs_single_files(setup):
         return plain if asked == "plain" else sheet
     worse = mistyped or set(plain.unmet) - set(sheet.unmet)
     slower = splits.time_s[plain.at] > splits.time_s[sheet.at] + 1e-9

@@ -4,6 +4,8 @@ import math
 from functools import cache
 from typing import Any, Final
 
+import pytest
+
 from rotary.job import Job, job_from_file
 from rotary.plan import Plan, plan
 from rotary.shipped import examples
@@ -158,6 +160,14 @@ JOBS: Final[dict[str, Job]] = {
         TAPER, ROLLERS, {}, tolerances=SHEET, program={"can_repeat_slice": False},
         head={"field_axis": "x", "rim_towards": "minus"},
     ),
+    "program without several passes, open method": _job(STRAIGHT, ROLLERS, {}, program={"can_repeat_slice": False}),
+    "bare rod on rollers, file by file": _job(
+        BARE | {"stations": [{"at_mm": 0, "across_mm": 40.0}, {"at_mm": 120, "across_mm": 40.0}]},
+        ROLLERS | {"centres_mm": 40.0}, {"width_mm": 26.0, "height_mm": 20.0}, program={"can_repeat_slice": False},
+    ),
+    "bare nut, program without several passes": _job(
+        NUT, CHUCK, SMALL, tolerances=SHEET, program={"can_repeat_slice": False}
+    ),
     "bare nut, program without a second setting": _job(
         NUT, CHUCK, SMALL, tolerances=SHEET, program={"can_change_setting": False, "can_repeat_slice": True}
     ),
@@ -165,11 +175,31 @@ JOBS: Final[dict[str, Job]] = {
 }  # fmt: skip
 
 
+COUNTED: Final = {
+    "counted, rollers": "rollers, taper, shim",
+    "counted, chuck all round": "chuck, straight",
+    "counted, chuck slice by slice": "boathouse-mug",
+    "counted, file by file": "program without several passes, rollers",
+    "counted, one slice": "one slice",
+}
+"""Repeats whose passes were counted on an earlier run."""
+
+
 @cache
 def plan_of(name: str) -> Plan:
     """The plan of a job here, or of one that ships, as fronts make it."""
+    if name in COUNTED:
+        made = plan_of(COUNTED[name])
+        return made.model_copy(update={"removal": made.removal.as_counted(5)})
     shipped = examples()
     return plan(job_from_file(shipped[name]) if name in shipped else JOBS[name])
 
 
-NAMES: Final = (*examples(), *JOBS)
+NAMES: Final = (*examples(), *JOBS, *COUNTED)
+QUICK: Final = (
+    *examples(), "rollers, taper, as it lies", "chuck, along X, rim to the left", "hexagon", "counted, rollers",
+    "program without several passes, rollers",
+)  # fmt: skip
+"""A handful of all kinds that is played at every change; the others with the slow tests."""
+
+EACH: Final = tuple(pytest.param(name, marks=() if name in QUICK else pytest.mark.slow) for name in NAMES)

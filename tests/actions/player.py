@@ -131,8 +131,9 @@ def _typed_laser(rows: Rows, bench: Bench) -> None:
     assert f"{rows['fill_direction'].value}" == ("in turn" if len(ways) > 1 else ways.pop())
     if bench.job.program.can_pause is not False:
         assert rows.number("pause") == max(one.pause for one in run.passes)
-    counted = run.depth_check_after is not None or run.counted is not None
-    assert rows.number("passes") == (run.rungs[0].passes if counted and run.order == "slice by slice" else 1) or counted
+    at_once = run.order == "slice by slice" and not run.file_per_slice
+    is_known = run.counted is not None or run.depth_check_after is not None
+    assert rows.number("passes") == (run.rungs[0].passes if is_known and at_once else 1)
 
 
 def _stand(rows: Rows, bench: Bench, lie: Lie, focus: str) -> RayStand:

@@ -10,9 +10,8 @@ import pytest
 from rotary.actions.models import ActionRow, Actions
 from rotary.artwork.rings import area_mm2, joined
 from rotary.sheet.reread import drawing_from_file
-from rotary.shipped import examples
 from tests.actions.bench import as_it_lies, bench_of
-from tests.actions.cases import NAMES, plan_of
+from tests.actions.cases import EACH, NAMES, plan_of
 from tests.actions.player import Marked, Rows, play
 from tests.actions.written import Written, written
 
@@ -20,8 +19,6 @@ PLACED_MM: Final = 0.015
 SEAM_MM: Final = 0.006
 SET_MM: Final = 0.05
 """A height is set by hand to a tenth of a millimetre."""
-
-QUICK: Final = (*examples(), "rollers, taper, as it lies", "chuck, along X, rim to the left", "hexagon")
 
 
 def played(name: str, folder: Path, *changes: Callable[[Actions], Actions]) -> tuple[Written, Marked, Rows]:
@@ -32,7 +29,7 @@ def played(name: str, folder: Path, *changes: Callable[[Actions], Actions]) -> t
     return job, *play(actions, bench_of(job.plan), folder, job.ink)
 
 
-@pytest.mark.parametrize("name", [pytest.param(n, marks=() if n in QUICK else pytest.mark.slow) for n in NAMES])
+@pytest.mark.parametrize("name", EACH)
 def test_who_does_what_the_actions_say_marks_the_artwork_in_its_place(name: str, tmp_path: Path) -> None:
     """Every mark within 15 µm of the artwork's outline and the reverse, seams within what is stated, all slices with
     the same passes, none marked by two files, all ink marked; every row was needed, and what is checked agrees."""

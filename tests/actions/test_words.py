@@ -11,8 +11,8 @@ import pytest
 from rotary.actions.models import ActionRow, Actions
 from rotary.sentences.actions import figure_of
 from rotary.sentences.run_texts import run_texts
-from tests.actions.cases import NAMES, plan_of
-from tests.actions.written import in_words, written
+from tests.actions.cases import EACH, plan_of
+from tests.actions.written import Written, in_words, written
 
 RETIRED: Final = (
     "apex line", "station", "drive's", "column", "extra width per index", "as typed", "steps for one turn",
@@ -34,9 +34,13 @@ LONG: Final = {
 
 
 @cache
-def words_of(name: str, system: str = "mm") -> Actions:
+def job_of(name: str) -> Written:
     with TemporaryDirectory() as folder:
-        job = written(plan_of(name), Path(folder))
+        return written(plan_of(name), Path(folder))
+
+
+def words_of(name: str, system: str = "mm") -> Actions:
+    job = job_of(name)
     return in_words(job.plan, job.actions, system)
 
 
@@ -44,7 +48,7 @@ def sentences(text: str) -> list[str]:
     return [one for one in re.split(r"(?<=[.!?:;])\s+", text) if one]
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", EACH)
 def test_every_row_has_a_label_and_says_what_to_do(name: str) -> None:
     """Neither label nor text is missing, of rows, steps, verdict and run; none has a phrase of before, or an id."""
     actions = words_of(name)
@@ -59,7 +63,7 @@ def test_every_row_has_a_label_and_says_what_to_do(name: str) -> None:
         assert not [phrase for phrase in RETIRED if phrase in text.lower()], text
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", EACH)
 def test_no_sentence_is_long(name: str) -> None:
     """At most fifteen words a sentence, but for those that are listed."""
     actions = words_of(name)
@@ -80,7 +84,7 @@ def length(value: float, system: str) -> str:
 
 
 @pytest.mark.parametrize("system", ["mm", "in"])
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", EACH)
 def test_the_numbers_that_are_read_are_those_that_are_carried(name: str, system: str) -> None:
     """What is typed reads as its digits in any units; what is set by hand in mm or inches, to what can be set."""
     actions = words_of(name, system)
@@ -110,6 +114,32 @@ def _set_by_hand(row: ActionRow, system: str) -> list[str]:
 def _checked(row: ActionRow) -> str:
     digits = {"slice_turns": 4, "slices_shown": 0, "blank_slices": 0}.get(row.id, 3)
     return f"{row.value:.{digits}f}"
+
+
+@pytest.mark.parametrize("name", EACH)
+def test_the_run_says_all_that_is_run(name: str) -> None:
+    """Its files in their order, the power of each rung, how many passes, the last pass with its numbers and when."""
+    run = words_of(name).run
+    text = "\n".join(run.texts)
+    files = [one for one in (run.files.first, run.files.second, run.files.rest) if one] or [run.files.whole]
+    is_known = bool(run.counted or run.depth_check_after)
+    # A single slice is imported already; files of single slices go by their numbers.
+    if not run.file_per_slice if is_known else len(files) > 1:
+        places = [text.find(one) for one in files]
+        assert -1 not in places
+        assert places == sorted(places)
+    assert all(one in text for one in run.files.zones if one != run.files.whole)
+    if not is_known:
+        assert all(f"{rung.power:g} %" in text and f"{rung.passes} at most" in text for rung in run.rungs)
+    else:
+        assert re.search(rf"\b{run.counted or run.rungs[0].passes}\b", text) or "two fills" in text
+    assert ("last pass" in text.lower()) == (run.last_pass is not None)
+    if run.last_pass:
+        assert f"{run.last_pass.power:g} % power, {run.last_pass.speed:g} mm/s" in text
+        assert ("last pass once, all round" in text) == (run.last_pass.when == "after all")
+    pause = max(one.pause for one in run.passes)
+    if pause and run.order == "slice by slice" and not run.file_per_slice:
+        assert f"pause {pause:g} s" in text
 
 
 def test_the_texts_of_the_run_come_from_the_actions_alone() -> None:

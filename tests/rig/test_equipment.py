@@ -13,15 +13,16 @@ from rotary.cli import main
 from rotary.errors import Refused
 from rotary.examples import BANNER
 from rotary.head import Head
-from rotary.job import Job, job_from_file, job_text
+from rotary.job import Job, job_from_data, job_from_file, job_text
 from rotary.program import ROW_IDS, Program
 from rotary.repeat.machine import machine_of
 from rotary.rig.correct import corrected, correction
 from rotary.rig.equipment import ANSWERS, FACTS, equipment_of, equipped, program_with, with_laser_of, with_shop_of
-from rotary.rig.machine import on_its_rig
+from rotary.rig.machine import on_its_rig, with_its_laser
 from rotary.rig.record import Rig, with_reading
 from rotary.rig.sense import reading_from_data
 from rotary.rig.store import load_rig, rig_from_text, rig_text, save_rig
+from rotary.services.jobs import tables_of_job
 from rotary.services.planning import plan_for
 from rotary.shipped import examples
 from rotary.shop import Eyewear, OtherLaser, Shop
@@ -179,6 +180,8 @@ def test_the_command_keeps_answers_labels_and_equipment(
     kept = load_rig("rig", tmp_path / "rigs")
     assert kept.program == CAN.model_copy(update={"labels": {"power": "Output"}})
     assert (kept.head, kept.shop) == (OWN.head, OWN.shop)
+    assert main(["rig", "--all", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out) == ["rig"]
     for command in ("rig", "program"):
         assert main([command]) == 0
         told = capsys.readouterr().out
@@ -188,6 +191,23 @@ def test_the_command_keeps_answers_labels_and_equipment(
         assert tables["program"]["labels"] == {"power": "Output"}
         assert tables["head"]["focal_length_mm"] == 254
         assert "turn" in tables["known"]
+
+
+def test_a_job_file_without_a_laser_gets_its_machine_s(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """On the command line and for the screen; where the machine has none, it is asked for."""
+    monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))
+    text = examples()["regatta-bottle"].read_text("utf-8").replace('use_head = "', 'rig = "Boathouse rig" # "')
+    path = tmp_path / "bottle.toml"
+    path.write_text(text, "utf-8")
+    assert main(["plan", str(path), "--draws", "0"]) == 3
+    assert "head: is missing" in capsys.readouterr().err
+    save_rig(full_rig(), tmp_path / "rigs")
+    assert main(["plan", str(path), "--draws", "0", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["job"]["head"]["name"] == HEAD.name
+    assert job_from_data(tables_of_job(path)).head == HEAD
+    assert "head" not in with_its_laser({"rig": "Boathouse rig", "use_head": "fibre-30w-160"})
 
 
 def test_readings_correct_the_machine_s_laser_too() -> None:

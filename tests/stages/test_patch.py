@@ -16,6 +16,7 @@ from rotary.passes.learning.reading import Look, reading_of
 from rotary.passes.learning.window_map import window_map
 from rotary.passes.patch.drawing import patch_svg
 from rotary.passes.patch.layout import Patch, changes_of, patch
+from rotary.program import Program
 from rotary.shipped import examples
 from rotary.store.patch import patch_to_mark
 from rotary.store.readings import FILE_NAME, add_readings, readings_in, strike
@@ -29,8 +30,8 @@ BEAM = optics(JOB.head)
 def made(**changed: Any) -> Patch:
     metal, coating = substances(JOB.item)
     draws = draws_for(JOB.item, metal, coating, JOB.head, 500)  # type: ignore[arg-type]
-    wishes = changed.pop("wishes", JOB.passes)
-    return patch(JOB.model_copy(update={"passes": wishes}), draws, **changed)
+    tables = {"passes": changed.pop("wishes", JOB.passes), "program": Program(**dict(changed.pop("program", ())))}
+    return patch(JOB.model_copy(update=tables), draws, **changed)
 
 
 @pytest.mark.parametrize("cells", [4, 9, 16])
@@ -71,6 +72,13 @@ def test_what_is_held_is_held_in_every_cell() -> None:
     found = made(wishes=Wishes(rate_khz=50.0, defocus_mm=6.0))
     assert {cell.setting.rate_khz for cell in found.cells} == {50.0}
     assert {cell.setting.defocus_mm for cell in found.cells} == {6.0}
+
+
+@pytest.mark.parametrize(("facts", "pause_s"), [((), 1), ((("can_pause", False),), 0), ((("least_pause_s", 4),), 4)])
+def test_a_cell_rests_as_the_program_can(facts: tuple[tuple[str, Any], ...], pause_s: float) -> None:
+    """A second between its passes, none where the program can't pause, its shortest where that is longer."""
+    several = [cell.setting for cell in made(program=facts).cells if cell.looks[-1] > 1]
+    assert {setting.pause_s for setting in several} == {pause_s}
 
 
 def test_a_patch_on_the_item_lies_within_its_slices() -> None:

@@ -21,6 +21,7 @@ from rotary.passes.plan.removal import usual_light
 from rotary.passes.plan.setting import Setting
 from rotary.passes.plan.window import Passes, passes
 from rotary.plan import Plan, plan
+from rotary.program import Program
 from rotary.sentences.running import NEVER_ROUND, run, steps_as_counted, steps_of_files
 from rotary.series.results import first_notes
 from rotary.services.files import plain_export, slice_sheet
@@ -230,3 +231,27 @@ def test_bare_metal_is_typed_as_planned(plans: dict[str, Plan], name: str) -> No
     assert "passes_rest" not in keyed
     assert run(made) == ()
     assert steps.last_pass is None
+
+
+def test_what_the_program_cannot_do_is_not_asked_for() -> None:
+    """No last pass on rollers, in no form; in a chuck it goes round once all slices have had theirs."""
+    rolled, chucked = (
+        plan(job_from_file(examples()[name]).model_copy(update={"program": Program(can_change_setting=False)}), 60)
+        for name in ("regatta-bottle", "oar-ferrule")
+    )
+    steps, item = rolled.removal, rolled.job.item
+    told = [
+        *run(rolled),
+        *run(rolled.model_copy(update={"removal": steps.as_counted(7)})),
+        *run(rolled.model_copy(update={"removal": steps.as_first_item()})),
+        *steps_of_files(steps, "a-3-of-9.svg", item, rollers=True),
+        *first_notes(["a.svg", "a-first.svg", "a-rest.svg"], steps, rollers=True),
+        *(line for line in card_lines(rolled) if "witness" not in line.casefold()),
+    ]
+    assert told
+    assert not [line for line in told if "last pass" in line.casefold()]
+    assert [key.id for key in numbers_to_key_in(rolled)][-2:] == ["passes", "passes_rest"]
+    assert [number.label for part in numbers(rolled, "mm") for number in part if "Last pass" in number.label] == []
+    after_all = "Then the last pass once, all round."
+    assert after_all in run(chucked)
+    assert run(chucked)[-1] == after_all

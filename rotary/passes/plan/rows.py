@@ -15,6 +15,7 @@ from rotary.passes.plan.pausing import Course, pauses_of, shortest_pause
 from rotary.passes.plan.setting import Choice, Direction, OrderWhy, Setting
 from rotary.passes.plan.timing import Timing
 from rotary.setup import Setup
+from rotary.slices import needs_single_files
 
 Floats = NDArray[np.float64]
 Order = Literal["slice-by-slice", "all-round"]
@@ -68,8 +69,7 @@ def has_last_pass(setup: SlicedSetup) -> bool:
 
 def is_file_per_slice(setup: SlicedSetup) -> bool:
     """Whether each slice has a file of its own: on rollers, where the program can't run several passes on a slice."""
-    on_rollers = isinstance(setup.job.drive, Rollers)
-    return on_rollers and turns_between(setup) and setup.job.program.can_repeat_slice is False
+    return turns_between(setup) and needs_single_files(setup)
 
 
 def is_last_after_all(setup: SlicedSetup) -> bool:
