@@ -7,11 +7,13 @@ can be none, or where it has ended, the core is asked in this process instead: s
 import logging
 import os
 import pickle
+import signal
 import struct
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
-from typing import IO, Final
+from typing import IO, Any, Final
 
 from tui.verdict import Request, Verdict, judge
 
@@ -126,6 +128,22 @@ def _answer(process: "subprocess.Popen[bytes]", request: Request) -> Verdict:
     if verdict.bug is not None:
         logging.getLogger("tui").error("no plan: %s", verdict.bug)
     return verdict
+
+
+def serve(answer: Callable[[Any, Callable[[Any], None]], bytes], begin: Callable[[], object]) -> None:
+    """In the other process: `begin`, then answer one message after another until the input ends."""
+    # Ctrl+C in the terminal is a key of the screen, not the end of the core.
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    # Whatever anything prints must not get between the answers.
+    answers = os.fdopen(os.dup(1), "wb")
+    os.dup2(2, 1)
+    begin()
+    while True:
+        try:
+            message = pickle.loads(receive(sys.stdin.buffer))
+            send(answers, answer(message, lambda share: send(answers, pickle.dumps(share, 5))))
+        except (EOFError, OSError):
+            return
 
 
 def send(pipe: IO[bytes], message: bytes) -> None:

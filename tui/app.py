@@ -132,18 +132,18 @@ class Rotary(Opening):
     def action_help(self) -> None:
         """Explain this screen, and every field; of the field under the focus first."""
         from tui.catalogue.keys import SCREENS
-        from tui.screens.help import Help, explained
+        from tui.screens.help import Help, explained, help_lines
 
         name = type(self.screen).__name__
         if self.screen is not self.desk:
             if name in SCREENS:
-                self.push_screen(Help(name))
+                self.push_screen(Help(lambda width: help_lines(width, name)))
             return
         cell = self.desk.form.cell
         at = ("", "")
         if cell.field is not None:
             at = (cell.field.label, explained(cell.field, self.session.stands(cell.key)))
-        self.push_screen(Help("Desk", at))
+        self.push_screen(Help(lambda width: help_lines(width, "Desk", at)))
 
     def action_artwork(self) -> None:
         """Look for a drawing, or type a text, and lay it on the item."""
@@ -226,20 +226,14 @@ class Rotary(Opening):
 
     async def action_quit(self) -> None:
         """Leave; ask first if something is not saved."""
-        from tui.screens.ask import Ask
 
-        if not self.session.unsaved:
-            self._leave()
-            return
-
-        def answered(answer: str | None) -> None:
+        def answered(answer: str) -> None:
             if answer == "save":
                 self._save(then_leave=True)
             elif answer == "leave":
                 self._leave()
 
-        name = self.session.text("item.name") or "this job"
-        self.push_screen(Ask(f"{name} has changes that are not saved.", ("save", "leave", "back")), answered)
+        self._ask_unsaved("leave", answered)
 
     def action_pictures(self) -> None:
         """Draw with plain characters, or with braille dots."""

@@ -6,7 +6,7 @@ No terminal in here, and no core.
 import time
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any, Final, NamedTuple
+from typing import Any, Final
 
 from tui.drawings.shown import Shown
 from tui.tasks import Done, Errand, Share
@@ -15,21 +15,12 @@ PATIENCE_S: Final = 1.0
 """Nobody needs to be told of what takes less."""
 
 
-class Answer(NamedTuple):
-    """What came of an errand, and what it was asked for."""
-
-    key: str
-    value: Any
-    faults: tuple[tuple[str, str], ...] = ()
-    stopped: bool = False
-
-
 class Beside:
     """The answers by kind, and what is under way."""
 
     def __init__(self, folder: Path, stop: str = "Esc stops it") -> None:
         self.folder, self.stop = folder, stop
-        self._answers: dict[str, Answer] = {}
+        self._answers: dict[str, Done] = {}
         self._good: dict[str, Any] = {}
         self._asked: dict[str, tuple[str, float, float]] = {}
         self._keys: dict[str, str] = {}
@@ -64,7 +55,7 @@ class Beside:
             self._asked[said.what] = (said.key, said.share, asked[2])
             return
         del self._asked[said.what]
-        self._answers[said.what] = Answer(said.key, said.answer, said.faults, said.stopped)
+        self._answers[said.what] = said
         if said.answer is not None:
             self._good[said.what] = said.answer
 
@@ -85,7 +76,7 @@ class Beside:
         if answer is not None and answer.key == key:
             if answer.stopped:
                 return Shown(value, False, "stopped; change something, or come back to this picture, to try again")
-            if answer.value is None:
+            if answer.answer is None:
                 return Shown(value, False, next(iter(dict(answer.faults).values()), ""), True)
             return Shown(value, True)
         asked = self._asked.get(what)

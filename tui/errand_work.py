@@ -5,17 +5,16 @@ Answers are plain names, numbers and tuples: whoever gets them needs no core to 
 
 import logging
 import os
-import pickle
-import signal
-import sys
 from collections.abc import Callable
 from pathlib import Path
 from types import SimpleNamespace
-from typing import IO, TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
+from rotary.errors import Fault, FileTrouble, Refused, RotaryError, brief
 from rotary.services.artwork import ink_for
+from rotary.services.jobs import job_on_rig
 from rotary.services.planning import plan_for
-from tui.apart import receive, send
+from tui.apart import serve
 from tui.judging import plain_bytes
 from tui.outlines import FINEST_MM, thinned
 from tui.print_work import printed_errand
@@ -40,26 +39,23 @@ Tell = Callable[[float], None]
 
 def done(errand: Errand, tell: Callable[[Share], None]) -> Done:
     """Whatever comes of an errand, in words where it is refused."""
-    from rotary.errors import FileTrouble, Refused
-
     try:
         answer = _WORK[errand.what](errand, lambda share: tell(Share(errand.what, errand.key, share)))
         return Done(errand.what, errand.key, answer, tuple(answer.__dict__.pop("faults", ())))
-    except Refused as refused:
-        return Done(errand.what, errand.key, None, tuple((fault.where, fault.says) for fault in refused.faults))
-    except FileTrouble as trouble:
-        return Done(errand.what, errand.key, None, (("", str(trouble)),))
     except Stopped:
         return Done(errand.what, errand.key, stopped=True)
+    except Refused as refused:
+        faults = tuple((fault.where, fault.says) for fault in refused.faults)
+    except FileTrouble as trouble:
+        faults = (("", str(trouble)),)
     except MemoryError:
-        return Done(
-            errand.what, errand.key, None, (("", "this needs more memory than there is: simplify the drawing"),)
-        )
+        faults = (("", "this needs more memory than there is: simplify the drawing"),)
     except Exception as trouble:
         # A fault of ours is said; the desk and what is typed on it go on.
         logging.getLogger("tui").exception("no answer")
         says = f"this brought up a fault of the tool itself ({type(trouble).__name__}: {str(trouble)[:80]})"
-        return Done(errand.what, errand.key, None, (("", says),))
+        faults = (("", says),)
+    return Done(errand.what, errand.key, None, faults)
 
 
 # -- the artwork of the job, on the wall
@@ -70,10 +66,9 @@ def _artwork(errand: Errand, tell: Tell) -> SimpleNamespace:
     from rotary.artwork.rings import area_mm2, bounds_mm, moved
     from rotary.artwork.turn import once_round
     from rotary.artwork.wall import on_wall
-    from rotary.errors import Fault, Refused
     from rotary.sheet.fits import refuse_misfit
 
-    made = plan_for(_job(errand), draws=0)
+    made = plan_for(job_on_rig(errand.data, errand.system), draws=0)
     art, shape = made.job.artwork, made.shape
     found = _ink(errand, made, tell)
     rings = found.composition.ink
@@ -113,7 +108,6 @@ def _artwork(errand: Errand, tell: Tell) -> SimpleNamespace:
 
 def _borders(made: "Plan", rings: "Rings") -> tuple[tuple[float, ...], float | None]:
     """Angles of the slices' borders as a sheet would have them, slid into the white; the ink that they cross."""
-    from rotary.errors import Refused
     from rotary.sheet import SheetWish, order_of
     from rotary.sheet.compose import composition
 
@@ -132,16 +126,8 @@ def _borders(made: "Plan", rings: "Rings") -> tuple[tuple[float, ...], float | N
     return tuple(first + k * split.index_angle_rad for k in range(split.slices + 1)), None
 
 
-def _job(errand: Errand) -> "Job":
-    from rotary.job import job_from_data
-    from rotary.rig.machine import on_its_rig
-
-    return on_its_rig(job_from_data(errand.data, units=errand.system))
-
-
 def _ink(errand: Errand, made: "Plan", tell: Tell) -> "Ink":
     """The pieces as one region; each file that can't be read is the fault of its own field."""
-    from rotary.errors import Fault, FileTrouble, Refused
     from rotary.files import regular_file
 
     beside, faults = Path(errand.beside), []
@@ -165,7 +151,6 @@ def _ink(errand: Errand, made: "Plan", tell: Tell) -> "Ink":
 
 
 def _missing(path: Path) -> str:
-    from rotary.errors import brief
     from rotary.files import is_file, is_folder, is_there
 
     shown = brief(path, 80)
@@ -256,7 +241,7 @@ def _forecast(errand: Errand, tell: Tell) -> SimpleNamespace:
     """A sheet and plain columns of this artwork, each sent through the machine; per joint, and in figures."""
     from rotary.artwork.rings import rings_from_list
 
-    job = _job(errand)
+    job = job_on_rig(errand.data, errand.system)
     made = plan_for(job, draws=0)
     art = job.artwork
     if art.pieces:
@@ -275,7 +260,6 @@ def _forecast(errand: Errand, tell: Tell) -> SimpleNamespace:
 def _way(job: "Job", method: str, rings: "Rings", tell: Tell) -> SimpleNamespace:
     import tempfile
 
-    from rotary.errors import RotaryError
     from rotary.services.files import plain_export, slice_sheet
     from rotary.services.simulation import simulation
 
@@ -346,22 +330,5 @@ _WORK: Final[dict[str, Callable[[Errand, Tell], SimpleNamespace]]] = {
 }  # fmt: skip
 
 
-def main(answers: IO[bytes]) -> None:
-    """Do one errand after another until the input ends."""
-    while True:
-        try:
-            errand: Errand = pickle.loads(receive(sys.stdin.buffer))
-            send(answers, plain_bytes(done(errand, lambda share: send(answers, pickle.dumps(share, 5)))))
-        except (EOFError, OSError):
-            return
-
-
 if __name__ == "__main__":
-    # Ctrl+C in the terminal is a key of the screen.
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    out = os.fdopen(os.dup(1), "wb")
-    # Whatever anything prints must not get between the answers.
-    os.dup2(2, 1)
-    if hasattr(os, "nice"):
-        os.nice(5)
-    main(out)
+    serve(lambda errand, tell: plain_bytes(done(errand, tell)), lambda: os.nice(5) if hasattr(os, "nice") else None)

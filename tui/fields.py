@@ -1,7 +1,7 @@
 """What a field of the desk is: its name in the job file, its words, its unit. No terminal, no core."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from rotary import units
@@ -83,7 +83,11 @@ class Group:
     title: str
     content: tuple[Field | Table, ...]
     open: bool = False
-    prefixes: tuple[str, ...] = field(default=())
+
+
+def fields_of(table: str, *entries: Field | Table) -> tuple[Field | Table, ...]:
+    """Fields and tables by their dotted names; `table` goes before each."""
+    return tuple(replace(entry, key=f"{table}.{entry.key}") for entry in entries)
 
 
 def row_and_column(key: str, table: Table) -> tuple[int, str] | None:

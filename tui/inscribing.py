@@ -1,44 +1,45 @@
 """What is found out about an inscription apart from the screen: sized at every key; written, gauged when asked.
 
-Answers are plain names, numbers and tuples. The core is loaded where it is used; no terminal in here.
+Answers are plain names, numbers and tuples. It loads the core, so only the process of errands imports it.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from pathlib import Path
 from types import SimpleNamespace
-from typing import TYPE_CHECKING, Any, Final
+from typing import Any, Final
 
+from rotary.artwork.rings import Rings, area_mm2, moved
+from rotary.errors import Fault, Refused, brief, refuse
+from rotary.faults import model_from_texts
+from rotary.inscription.depths import depth_of
+from rotary.inscription.drawn import ink_on_end, ink_on_wall
+from rotary.inscription.legibility import make_ready
+from rotary.inscription.models import Inscription
+from rotary.inscription.names import LetterSizes, NameEntry, Wanted, from_list, from_numbers, names, number_range, sizes
+from rotary.inscription.setting import set_lines, with_font_path
+from rotary.inscription.sizing import Sized
+from rotary.inscription.whole import inscribed
+from rotary.inscription.work import Planner, planned, size
+from rotary.job import Job
+from rotary.passes.learning.depth import DepthReading
+from rotary.plan import Plan
+from rotary.series.results import ListWish, refuse_full
 from rotary.services import USUAL_DRAWS, Folders
+from rotary.services.jobs import job_on_rig
 from rotary.services.planning import plan_for
+from rotary.store.depths import add_depths, depth_readings, depth_text, strike_depth
+from rotary.wishes import Wishes
+from rotary.wording import InscriptionWish
+from tui.outlines import Outline, thinned
 from tui.tasks import Errand
 
-if TYPE_CHECKING:
-    from collections.abc import Callable
-
-    from rotary.artwork.rings import Rings
-    from rotary.errors import Fault
-    from rotary.inscription.models import Inscription
-    from rotary.inscription.names import NameEntry, Wanted
-    from rotary.inscription.sizing import Sized
-    from rotary.inscription.work import Planner
-    from rotary.job import Job
-    from rotary.passes.learning.depth import DepthReading
-    from rotary.plan import Plan
-    from rotary.wording import InscriptionWish
-    from tui.outlines import Outline
-
-    Tell = Callable[[float], None]
-
+Tell = Callable[[float], None]
 MOST_MISFITS: Final = 50
 
 
 def looked(errand: Errand) -> SimpleNamespace:
     """How an inscription comes out on the part on the desk: sizes, legibility, slices, depth, a picture."""
-    from rotary.errors import Refused
-    from rotary.inscription.legibility import make_ready
-    from rotary.inscription.work import size
-
     job, wish = _job(errand), _wish(errand.data["wish"], Path(errand.beside))
     make_ready(wish)
     try:
@@ -68,11 +69,8 @@ def looked(errand: Errand) -> SimpleNamespace:
     )
 
 
-def _at_its_line(fault: "Fault", errand: Errand, wish: "InscriptionWish") -> "Fault":
+def _at_its_line(fault: Fault, errand: Errand, wish: InscriptionWish) -> Fault:
     """A complaint about the text, at the line that it is about: the first that can't be set, else the longest."""
-    from rotary.errors import Fault, Refused
-    from rotary.inscription.setting import set_lines
-
     if fault.where != "text":
         return fault
     lines = [str(row.get("line", "")) for row in errand.data.get("lines", ())]
@@ -89,13 +87,9 @@ def _at_its_line(fault: "Fault", errand: Errand, wish: "InscriptionWish") -> "Fa
 
 
 def _lying(
-    job: "Job", wish: "InscriptionWish", made: "Sized", errand: Errand
-) -> "tuple[Inscription, Plan | None, tuple[Outline, ...], float]":
+    job: Job, wish: InscriptionWish, made: Sized, errand: Errand
+) -> tuple[Inscription, Plan | None, tuple[Outline, ...], float]:
     """The facts with what the slices say, the plan, the ink as it lies, and how much of it there is."""
-    from rotary.artwork.rings import area_mm2, moved
-    from rotary.inscription.drawn import ink_on_end, ink_on_wall
-    from rotary.inscription.work import planned
-
     if wish.around == "end":
         rings = ink_on_end(made, wish)
         return made.facts, None, (_thin(rings),), area_mm2(rings)
@@ -108,20 +102,18 @@ def _lying(
     return sized.facts, plan, (_thin(placed),), area_mm2(rings)
 
 
-def _borders_mm(plan: "Plan", radius_mm: float) -> tuple[float, ...]:
+def _borders_mm(plan: Plan, radius_mm: float) -> tuple[float, ...]:
     """Where slices meet, from the front [mm]; a sheet may slide them a little, into the white."""
     split = plan.split
     first = plan.job.artwork.centre_angle_rad - split.slices / 2 * split.index_angle_rad
     return tuple(radius_mm * (first + k * split.index_angle_rad) for k in range(split.slices + 1))
 
 
-def _thin(rings: "Rings") -> "Outline":
-    from tui.outlines import thinned
-
+def _thin(rings: Rings) -> Outline:
     return thinned(rings)
 
 
-def _room(job: "Job", wish: "InscriptionWish", made: "Sized") -> SimpleNamespace:
+def _room(job: Job, wish: InscriptionWish, made: Sized) -> SimpleNamespace:
     """The bounds of a picture: once round and across, or a flat, or the rim and the bore [mm]."""
     room = made.room
     side = (room.height_mm, room.length_mm) if wish.lengthwise else (room.length_mm, room.height_mm)
@@ -139,12 +131,9 @@ def _room(job: "Job", wish: "InscriptionWish", made: "Sized") -> SimpleNamespace
 
 
 def _depth(
-    errand: Errand, job: "Job", plan: "Plan | None", ink_mm2: float, readings: "Sequence[DepthReading]"
+    errand: Errand, job: Job, plan: Plan | None, ink_mm2: float, readings: Sequence[DepthReading]
 ) -> SimpleNamespace:
     """Passes for the wanted depth, and what has been gauged; or why there are none."""
-    from rotary.errors import Refused
-    from rotary.inscription.depths import depth_of
-
     try:
         wanted = _wanted_um(errand.data["depth"])
         found = depth_of(plan.job if plan is not None else job, wanted, readings, None if plan is not None else ink_mm2)
@@ -158,10 +147,8 @@ def _depth(
     )
 
 
-def _told(job: "Job", readings: "Sequence[DepthReading]") -> tuple[tuple[str, bool], ...]:
+def _told(job: Job, readings: Sequence[DepthReading]) -> tuple[tuple[str, bool], ...]:
     """The kept readings of this metal and head, with their numbers among all that are kept, and which are struck."""
-    from rotary.store.depths import depth_text
-
     names = (None, job.item.metal), (None, job.head.name)
     every = enumerate(readings, 1)
     return tuple((depth_text(n, one), one.struck) for n, one in every if one.metal in names[0] and one.head in names[1])
@@ -170,23 +157,19 @@ def _told(job: "Job", readings: "Sequence[DepthReading]") -> tuple[tuple[str, bo
 # -- what is written
 
 
-def written(errand: Errand, tell: "Tell") -> SimpleNamespace:
+def written(errand: Errand, tell: Tell) -> SimpleNamespace:
     """Files and card of one inscription, or of a whole list; or a depth reading kept. `more` says which."""
     return {"one": _one, "sizes": _sizes, "list": _list, "reading": _reading}[errand.more[0]](errand, tell)
 
 
-def _one(errand: Errand, tell: "Tell") -> SimpleNamespace:
-    from rotary.inscription.whole import inscribed
-
+def _one(errand: Errand, tell: Tell) -> SimpleNamespace:
     tell(0.1)
     whole = inscribed(_job(errand), _wish(errand.data["wish"], Path(errand.beside)), _folder(errand), _planner(errand))
     files = (*(path.name for path in whole.done.paths), whole.card.name)
     return SimpleNamespace(kind="one", folder=str(whole.card.parent), says=(", ".join(files),), lines=whole.lines)
 
 
-def _entries(errand: Errand, wish: "InscriptionWish") -> "tuple[tuple[Wanted, ...], tuple[str, ...], str]":
-    from rotary.inscription.names import from_list, from_numbers, number_range
-
+def _entries(errand: Errand, wish: InscriptionWish) -> tuple[tuple[Wanted, ...], tuple[str, ...], str]:
     asked = errand.data["write"]
     notes: tuple[str, ...] = ()
     sign = ","
@@ -198,11 +181,8 @@ def _entries(errand: Errand, wish: "InscriptionWish") -> "tuple[tuple[Wanted, ..
     return wanted, notes, sign
 
 
-def _sizes(errand: Errand, tell: "Tell") -> SimpleNamespace:
+def _sizes(errand: Errand, tell: Tell) -> SimpleNamespace:
     """A list as it would come out, before anything is written: how many fit, and every misfit with its reason."""
-    from rotary.inscription.names import sizes
-    from rotary.series.results import refuse_full
-
     job, wish = _job(errand), _wish(errand.data["wish"], Path(errand.beside))
     wanted = _entries(errand, wish)[0]
     refuse_full(_folder(errand), "list")
@@ -213,11 +193,7 @@ def _sizes(errand: Errand, tell: "Tell") -> SimpleNamespace:
     )
 
 
-def _list(errand: Errand, tell: "Tell") -> SimpleNamespace:
-    from rotary.errors import Fault, Refused
-    from rotary.inscription.names import LetterSizes, names
-    from rotary.series.results import ListWish
-
+def _list(errand: Errand, tell: Tell) -> SimpleNamespace:
     job, wish, asked = _job(errand), _wish(errand.data["wish"], Path(errand.beside)), errand.data["write"]
     wanted, notes, sign = _entries(errand, wish)
     folder = _folder(errand)
@@ -233,25 +209,17 @@ def _list(errand: Errand, tell: "Tell") -> SimpleNamespace:
     return SimpleNamespace(kind="list", folder=str(folder), says=(*says, *made.notes), lines=lines)
 
 
-def _misfit(one: "NameEntry") -> str:
-    from rotary.errors import brief
-
+def _misfit(one: NameEntry) -> str:
     return f"line {one.line}: {brief(one.name, 30)}: {one.why}"
 
 
-def _few(misfits: "Sequence[str]", rest: str) -> tuple[str, ...]:
+def _few(misfits: Sequence[str], rest: str) -> tuple[str, ...]:
     over = len(misfits) - MOST_MISFITS
     return tuple(misfits) if over <= 0 else (*misfits[:MOST_MISFITS], f"and {over} more{rest}")
 
 
-def _reading(errand: Errand, _tell: "Tell") -> SimpleNamespace:
+def _reading(errand: Errand, _tell: Tell) -> SimpleNamespace:
     """Keep what a gauge said, with the setting that this job cuts with, and tell what it taught."""
-    from rotary.errors import Fault, Refused
-    from rotary.faults import model_from_texts
-    from rotary.inscription.depths import depth_of
-    from rotary.passes.learning.depth import DepthReading
-    from rotary.store.depths import add_depths
-
     typed = errand.data["depth"]
     if typed.get("strike"):
         return _struck(typed["strike"], Path(errand.more[1]))
@@ -287,9 +255,6 @@ def _reading(errand: Errand, _tell: "Tell") -> SimpleNamespace:
 
 
 def _struck(number: Any, folder: Path) -> SimpleNamespace:
-    from rotary.errors import refuse
-    from rotary.store.depths import depth_text, strike_depth
-
     plain = _number(number)
     if not isinstance(plain, int):
         raise refuse("strike", "is no number of a reading; write for example 3")
@@ -301,24 +266,15 @@ def _struck(number: Any, folder: Path) -> SimpleNamespace:
 # -- the desk and the fields, as the core takes them
 
 
-def _job(errand: Errand) -> "Job":
-    from rotary.errors import Fault, Refused
-    from rotary.job import job_from_data
-    from rotary.rig.machine import on_its_rig
-
+def _job(errand: Errand) -> Job:
     try:
-        return on_its_rig(job_from_data(errand.data["job"], units=errand.system))
+        return job_on_rig(errand.data["job"], errand.system)
     except Refused as refused:
         says = f"the desk has something to put right first ({refused.faults[0]}); Esc goes there"
         raise Refused([Fault("", says)]) from None
 
 
-def _wish(given: Mapping[str, Any], beside: Path) -> "InscriptionWish":
-    from rotary.errors import Fault, Refused
-    from rotary.faults import model_from_texts
-    from rotary.inscription.setting import with_font_path
-    from rotary.wording import InscriptionWish
-
+def _wish(given: Mapping[str, Any], beside: Path) -> InscriptionWish:
     try:
         wish = model_from_texts(InscriptionWish, given)
     except Refused as refused:
@@ -332,25 +288,19 @@ def _wish(given: Mapping[str, Any], beside: Path) -> "InscriptionWish":
 def _wanted_um(typed: Mapping[str, Any]) -> float | None:
     if not typed.get("wanted"):
         return None
-    from rotary.faults import model_from_texts
-    from rotary.wishes import Wishes
 
     return model_from_texts(Wishes, {"depth": typed["wanted"]}).depth_um
 
 
-def _readings(errand: Errand) -> "tuple[DepthReading, ...]":
-    from rotary.store.depths import depth_readings
-
+def _readings(errand: Errand) -> tuple[DepthReading, ...]:
     return depth_readings(Path(errand.data["profiles"]))
 
 
-def _planner(errand: Errand, draws: int = USUAL_DRAWS) -> "Planner":
+def _planner(errand: Errand, draws: int = USUAL_DRAWS) -> Planner:
     return partial(plan_for, folders=Folders(Path(errand.data["profiles"])), draws=draws)
 
 
 def _folder(errand: Errand) -> Path:
-    from rotary.errors import refuse
-
     typed = str(errand.data["write"].get("folder") or "").strip()
     if not typed:
         raise refuse("to", "is empty; write the folder that the files go to, for example nut")
@@ -358,8 +308,6 @@ def _folder(errand: Errand) -> Path:
 
 
 def _digits(asked: Mapping[str, Any]) -> int:
-    from rotary.errors import refuse
-
     digits = _number(asked.get("digits") or "1")
     if not isinstance(digits, int) or not 1 <= digits <= 12:
         raise refuse("digits", "is no number of digits; write a whole number from 1 to 12")

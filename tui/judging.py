@@ -2,16 +2,13 @@
 
 import gc
 import io
-import os
 import pickle
-import signal
-import sys
 import traceback
 from types import SimpleNamespace
 from typing import Any
 
-from tui.apart import receive, send
-from tui.verdict import Verdict, judge, load
+from tui.apart import serve
+from tui.verdict import Request, Verdict, judge, load
 
 
 class Plain(pickle.Pickler):
@@ -40,26 +37,16 @@ def plain_bytes(thing: Any) -> bytes:
     return buffer.getvalue()
 
 
-def main() -> None:
-    """Answer until the input ends."""
-    # Ctrl+C in the terminal is a key of the screen, not the end of the core.
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    # Whatever anything prints must not get between the answers.
-    answers = os.fdopen(os.dup(1), "wb")
-    os.dup2(2, 1)
-    load()
-    while True:
-        try:
-            request = pickle.loads(receive(sys.stdin.buffer))
-            send(answers, plain(judge(request)))
-        except (EOFError, OSError):
-            return
-        if not gc.isenabled():
-            gc.freeze()
-            gc.enable()
+def answer(request: Request, _tell: object) -> bytes:
+    """The verdict on a request; from the first one on, garbage is collected again."""
+    verdict = plain(judge(request))
+    if not gc.isenabled():
+        gc.freeze()
+        gc.enable()
+    return verdict
 
 
 if __name__ == "__main__":
     # Collecting garbage while the libraries are being loaded only costs time.
     gc.disable()
-    main()
+    serve(answer, load)

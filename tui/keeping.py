@@ -4,6 +4,7 @@ from pathlib import Path
 from types import SimpleNamespace
 from typing import TYPE_CHECKING, Any
 
+from rotary.errors import RotaryError
 from rotary.services.profiles import SaveWish, save_job
 
 if TYPE_CHECKING:
@@ -14,7 +15,6 @@ if TYPE_CHECKING:
 
 def save(session: "Session", profiles: Path, beside: Path = Path()) -> str:
     """Keep the job, with drawings `beside` it, as a profile under the item's name; what went wrong, or nothing."""
-    from rotary.errors import RotaryError
     from rotary.job import job_from_data
 
     try:

@@ -8,10 +8,11 @@ from typing import Any, Final
 
 from tui.catalogue.inscription import INSCRIPTION
 from tui.drawings.words import count
-from tui.fields import Group, Table, each_field, each_table, row_and_column
+from tui.fields import Group
 from tui.session import Session
 from tui.tables import put
 from tui.verdict import Request
+from tui.worded import job_table
 
 FIRST: Final[dict[str, Any]] = {"text": [{"line": "HERON ROWING CLUB"}]}
 
@@ -29,19 +30,8 @@ class Lettering(Session):
     """The fields of an inscription, with undo and unit systems as on the desk."""
 
     def __init__(self, data: Mapping[str, Any], system: str, job: Mapping[str, Any]) -> None:
-        super().__init__({}, system)
+        super().__init__(data, system, INSCRIPTION)
         self.job = job
-        self.fields = {field.key: field for field in each_field(INSCRIPTION)}
-        self.tables = {table.key: table for table in each_table(INSCRIPTION)}
-        self.open(data)
-
-    def group_of(self, key: str) -> Group | None:
-        """The group that a field or table belongs to."""
-        for group in INSCRIPTION:
-            for entry in group.content:
-                if entry.key == key or (isinstance(entry, Table) and row_and_column(key, entry)):
-                    return group
-        return None
 
     def _nearest(self, where: str) -> str:
         head, _, place = where.partition(".")
@@ -64,16 +54,10 @@ def parts(tree: Mapping[str, Any]) -> dict[str, Any]:
 
     >>> made = parts({"text": [{"line": "HERON"}, {}, {"line": "2026"}], "gap": "2.0 mm", "write": {"list": "a.csv"}})
     >>> {name: made[name] for name in ("wish", "depth", "write")}
-    {'wish': {'gap': '2.0 mm', 'text': 'HERON\\n\\n2026', 'more': ()}, 'depth': {}, 'write': {'list': 'a.csv'}}
+    {'wish': {'text': 'HERON\\n\\n2026', 'gap': '2.0 mm'}, 'depth': {}, 'write': {'list': 'a.csv'}}
     """
-    beside = ("depth", "write", "text", "more", "use_head", "item")
-    wish = {key: value for key, value in tree.items() if key not in beside}
-    wish["text"] = "\n".join(row.get("line", "") for row in tree.get("text", ()))
-    wish["more"] = tuple(row.get("text", "") for row in tree.get("more", ()))
-    if wanted := tree.get("depth", {}).get("wanted"):
-        wish["depth"] = wanted
     return {
-        "wish": wish,
+        "wish": {"text": "", **job_table(tree)},
         "lines": tuple(tree.get("text", ())),
         "depth": dict(tree.get("depth", {})),
         "write": dict(tree.get("write", {})),

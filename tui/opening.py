@@ -1,5 +1,6 @@
 """A program that keeps jobs as profiles, opens them again, and begins new ones on the same machine."""
 
+from collections.abc import Callable
 from typing import Any, Final
 
 from rotary.services.jobs import tables_of_job
@@ -46,38 +47,29 @@ class Opening(Drafting):
 
     def action_profiles(self) -> None:
         """Look for a kept profile, and open it."""
-        from tui.screens.ask import Ask
         from tui.screens.profiles import Opened, Profiles
 
-        if self.screen is not self.desk:
-            return
-
-        def take(opened: Opened, answer: str) -> None:
-            self._open(opened, answer)
-
         def chosen(opened: Opened | None) -> None:
-            if opened is None:
-                return
-            if self.session.unsaved:
-                name = self.session.text("item.name") or "this job"
-                question = f"{name} has changes that are not saved."
-                self.push_screen(Ask(question, ("save", "drop", "back")), lambda answer: take(opened, answer or "back"))
-            else:
-                take(opened, "drop")
+            if opened is not None:
+                self._ask_unsaved("drop", lambda answer: self._open(opened, answer))
 
-        self.push_screen(Profiles(self.folder, self.session.system, self.session.data()), chosen)
+        if self.screen is self.desk:
+            self.push_screen(Profiles(self.folder, self.session.system, self.session.data()), chosen)
+
+    def _ask_unsaved(self, lose: str, then: Callable[[str], Any]) -> None:
+        """Ask whether to save what is not; with nothing unsaved it goes on as if it had been given up."""
+        from tui.screens.ask import Ask
+
+        if not self.session.unsaved:
+            then(lose)
+            return
+        question = f"{self.session.text('item.name') or 'this job'} has changes that are not saved."
+        self.push_screen(Ask(question, ("save", lose, "back")), lambda answer: then(answer or "back"))
 
     def action_new_job(self) -> None:
         """An empty job for another item, on the machine of this one or of the one saved last. Asks if unsaved."""
-        from tui.screens.ask import Ask
-
-        if self.screen is not self.desk:
-            return
-        if self.session.unsaved:
-            question = f"{self.session.text('item.name') or 'this job'} has changes that are not saved."
-            self.push_screen(Ask(question, ("save", "drop", "back")), lambda answer: self._new(answer or "back"))
-        else:
-            self._new("drop")
+        if self.screen is self.desk:
+            self._ask_unsaved("drop", self._new)
 
     def _new(self, answer: str) -> None:
         from tui.machine import for_new_job

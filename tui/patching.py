@@ -5,8 +5,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, Literal, NamedTuple
 
 from rotary.services import USUAL_DRAWS, Folders
+from rotary.services.jobs import job_on_rig
 from rotary.services.patches import next_patch, suggestions_for, window_taught
 from rotary.services.planning import plan_for
+from tui.drawings.window import SIGNS
 
 if TYPE_CHECKING:
     from rotary.passes.learning.coating import Taught
@@ -14,11 +16,7 @@ if TYPE_CHECKING:
     from rotary.passes.learning.window_map import WindowMap
 
 OUTCOME_KEYS: "Final[Mapping[str, Outcome]]" = {
-    "c": "covered",
-    "h": "haze",
-    "o": "clear",
-    "t": "tinted",
-    "x": "cut",
+    **{sign.lower(): outcome for outcome, (sign, _) in SIGNS.items()},
     "minus": "not read",
 }
 """The key that writes down what is seen; clear is o, as in the picture."""
@@ -48,14 +46,12 @@ class Shown(NamedTuple):
 
 def shown(data: Mapping[str, Any], system: str, folder: Path, draws: int = USUAL_DRAWS) -> Shown:
     """Everything for the screen; raises Refused where the job on the desk can't be used."""
-    from rotary.job import job_from_data
     from rotary.passes.learning.coating import learned, taught_rows
     from rotary.passes.patch.cells import patches_in, same_material, to_read
-    from rotary.rig.machine import on_its_rig
     from rotary.sentences.passes import first_line
     from rotary.store.readings import readings_in
 
-    job = on_its_rig(job_from_data(data, units=system))
+    job = job_on_rig(data, system)
     every = readings_in(folder)
     name = job.item.coating or "none"
     made = plan_for(job, Folders(folder), draws)
@@ -87,12 +83,10 @@ def draw_next_patch(
     `new` asks for another one in any case.
     """
     from rotary.files import write_whole
-    from rotary.job import job_from_data
     from rotary.passes.patch.drawing import patch_svg
-    from rotary.rig.machine import on_its_rig
     from rotary.store.patch import PatchWish
 
-    job = on_its_rig(job_from_data(data, units=system))
+    job = job_on_rig(data, system)
     found = next_patch(job, folder, PatchWish(surface=surface, new=new))
     drawing = folder / f"{found.record.name.replace(' ', '-')}.svg"
     write_whole(drawing, patch_svg(found.record).encode("utf-8"))
@@ -101,12 +95,10 @@ def draw_next_patch(
 
 def what_helps(data: Mapping[str, Any], system: str, folder: Path, told: Callable[[float], object]) -> str:
     """The chance of the plan with one thing changed each time, a line each."""
-    from rotary.job import job_from_data
     from rotary.passes.plan.setting import FAIR
-    from rotary.rig.machine import on_its_rig
 
     lines = []
-    for one in suggestions_for(on_its_rig(job_from_data(data, units=system)), folder, progress=told):
+    for one in suggestions_for(job_on_rig(data, system), folder, progress=told):
         chance = "not tried" if one.chance is None else "no plan" if one.chance < FAIR else f"{one.chance:.0%}"
         lines.append(f"{chance}: {one.says}")
     return "\n".join(lines)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from rotary.errors import RotaryError, refuse
 from rotary.services.profiles import proven_profile, repeat_for
 
 if TYPE_CHECKING:
@@ -35,7 +36,6 @@ class RepeatShown:
 
 def repeat_of_kept(kept: str, job: "Job", made: "Plan | None", system: str) -> "Repeat | None":
     """How a job stands to the profile in the file that it was opened from; None where that one is not proven."""
-    from rotary.errors import RotaryError, refuse
 
     def planned(_: "Job") -> "Plan":
         if made is None:

@@ -18,6 +18,11 @@ class Cell:
     field: Field | None = None
     act: Literal["type", "choose", "fold", "more", "add", "remove"] = "type"
 
+    @classmethod
+    def of(cls, field: Field, key: str = "") -> "Cell":
+        """The cell of a field, under its own name or that of its row in a table."""
+        return cls(key or field.key, field, "choose" if field.is_choice else "type")
+
 
 @dataclass(frozen=True, slots=True)
 class Row:
@@ -97,8 +102,7 @@ def _group_rows(session: Session, folds: Folds, group: Group, state: str) -> Ite
         if isinstance(entry, Table):
             yield from _table_rows(session, folds, group, entry)
         else:
-            act: Literal["type", "choose"] = "choose" if entry.is_choice else "type"
-            yield Row("field", entry.label, (Cell(entry.key, entry, act),), group=group.key)
+            yield Row("field", entry.label, (Cell.of(entry),), group=group.key)
     more = sum(
         len(table.more) for table in there if isinstance(table, Table) and not table.is_deep and session.rows(table)
     )
@@ -112,10 +116,7 @@ def _table_rows(session: Session, folds: Folds, group: Group, table: Table) -> I
     if count:
         yield Row("names", table.label, group=group.key, table=table)
     for number in range(count):
-        cells = [
-            Cell(table.cell(number, column), column, "choose" if column.is_choice else "type")
-            for column in table.columns
-        ]
+        cells = [Cell.of(column, table.cell(number, column)) for column in table.columns]
         remove = Cell(f"{table.key}.{number}", None, "remove")
         yield Row("cells", str(number + 1), (*cells, remove), group=group.key, table=table)
         yield from _more_of_a_row(session, folds, group, table, number)
@@ -135,8 +136,7 @@ def _more_of_a_row(session: Session, folds: Folds, group: Group, table: Table, n
         hides = column.rare and not session.entries.get(key)
         hidden += hides
         if not hides or asks in folds.rare:
-            act: Literal["type", "choose"] = "choose" if column.is_choice else "type"
-            yield Row("field", column.label, (Cell(key, column, act),), group=group.key)
+            yield Row("field", column.label, (Cell.of(column, key),), group=group.key)
     if hidden and table.is_deep:
         many = "fewer fields" if row_key in folds.rare else f"{hidden} more fields"
         yield Row("more", f"{many} of {table.row} {number + 1}", (Cell(row_key, None, "more"),), group=group.key)

@@ -1,8 +1,4 @@
-"""What has been typed, what it means, and the verdict of the core. No terminal in here.
-
-The value is the truth, the text only how it was typed: a field keeps its value in the core's
-unit, and changing between mm and inch only writes it anew.
-"""
+"""The job on the desk: what has been typed, what it means, and the verdict of the core. No terminal in here."""
 
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any, Final
@@ -10,7 +6,7 @@ from typing import TYPE_CHECKING, Any, Final
 from tui import own_coating, worded
 from tui.catalogue import GROUPS
 from tui.fields import YES_NO, Field, Group, Table, row_and_column
-from tui.held import OWN_HEAD, Entries, Held, entries_from
+from tui.form_values import OWN_HEAD, Entries, FormValues, entries_from
 from tui.tables import EMPTY, Entry, as_written, figures_of_example, leaves, put
 from tui.verdict import Request, Verdict
 
@@ -18,25 +14,18 @@ if TYPE_CHECKING:
     from rotary.plan import Plan
     from tui.repeating import RepeatShown
 
-MOST_STEPS_BACK: Final = 500
-"""How many changes can be undone."""
 
+class Session(FormValues):
+    """One job being worked on: its fields, complaints and the last good plan."""
 
-class Session(Held):
-    """One job being worked on: fields, undo and redo, complaints and the last good plan."""
-
-    def __init__(self, data: Mapping[str, Any], system: str = "mm") -> None:
-        super().__init__(system)
+    def __init__(self, data: Mapping[str, Any], system: str = "mm", groups: tuple[Group, ...] = GROUPS) -> None:
+        super().__init__(system, groups)
         self.verdict: Verdict | None = None
         self.plan: Plan | None = None
-        self.number = 0
         self.saved_as = self.machine_of = ""
         self.follows: str | None = None
         self.kept_as = ("", "")
         self.kept_file = ""
-        self._undone: list[tuple[str, Entries]] = []
-        self._done: list[tuple[str, Entries]] = []
-        self._typing = ""
         self.kept_aside: dict[str, Any] = {}
         self._beside: tuple[int, dict[str, str]] = (-1, {})
         self.open(data)
@@ -175,88 +164,6 @@ class Session(Held):
         """How the job stands to a proof; nothing where it comes from no proven profile."""
         return None if self.verdict is None else self.verdict.repeat
 
-    # -- changes
-
-    def edit(self, key: str, text: str) -> None:
-        """Write a text into a field; letters typed one after another are one change."""
-        field = self.field(key)
-        if field is None or self.entries.get(key, EMPTY).text == text:
-            return
-        if self._typing != key:
-            self._remember()
-        self._typing = key
-        self.entries[key] = self._entry(field, text)
-        self._changed()
-
-    def edit_all(self, texts: Mapping[str, str]) -> None:
-        """Write several fields as one change; a table's own name with `.#` holds how many rows it has."""
-        self._remember()
-        for key, text in texts.items():
-            field = self.field(key)
-            self.entries[key] = self._entry(field, text) if field is not None else Entry(text)
-        self._changed()
-
-    def settle(self) -> None:
-        """The field was left: what is typed next is a change of its own."""
-        self._typing = ""
-
-    def add_row(self, table: Table) -> int:
-        """A new, empty row at the end of a table; its number."""
-        self._remember()
-        row = self.rows(table)
-        self.entries[f"{table.key}.#"] = Entry(str(row + 1))
-        self._changed()
-        return row
-
-    def remove_row(self, table: Table, row: int) -> None:
-        """Take a row out of a table; those after it move up."""
-        self._remember()
-        last = self.rows(table) - 1
-        for place in range(row, last + 1):
-            for column in table.every:
-                below = self.entries.get(table.cell(place + 1, column)) if place < last else None
-                self.entries.pop(table.cell(place, column), None)
-                if below is not None:
-                    self.entries[table.cell(place, column)] = below
-        self.entries[f"{table.key}.#"] = Entry(str(max(last, 0)))
-        self._changed()
-
-    def undo(self) -> bool:
-        """Take the last change back; False if there is none."""
-        return self._travel(self._done, self._undone)
-
-    def redo(self) -> bool:
-        """Make the change again that was taken back; False if there is none."""
-        return self._travel(self._undone, self._done)
-
-    def _travel(self, source: list[tuple[str, Entries]], target: list[tuple[str, Entries]]) -> bool:
-        if not source:
-            return False
-        target.append((self.system, self.entries))
-        system, self.entries = source.pop()
-        if system != self.system:
-            self.entries = {key: self._written_anew(key, entry) for key, entry in self.entries.items()}
-        self._typing = ""
-        self._changed()
-        return True
-
-    def _remember(self) -> None:
-        self._done.append((self.system, dict(self.entries)))
-        del self._done[:-MOST_STEPS_BACK]
-        self._undone.clear()
-        self._typing = ""
-
-    def _changed(self) -> None:
-        self.number += 1
-
-    def toggle_system(self) -> None:
-        """Show mm in place of inch, or inch in place of mm; no value changes."""
-        self.system = "in" if self.system == "mm" else "mm"
-        self.entries = {key: self._written_anew(key, entry) for key, entry in self.entries.items()}
-        self._saved = {key: self._written_anew(key, entry) for key, entry in self._saved.items()}
-        self._typing = ""
-        self._changed()
-
     # -- what is wrong, and what is unsaved
 
     def faults(self) -> dict[str, str]:
@@ -286,9 +193,9 @@ class Session(Held):
         self._beside = (self.number, {self._nearest(where): says for where, says in faults.items() if where})
 
     @property
-    def beside_mark(self) -> object:
-        """Another object whenever reading the artwork has said something else."""
-        return self._beside
+    def complaints_mark(self) -> object:
+        """Another object whenever there may be other complaints."""
+        return self.number, id(self.verdict), id(self._beside)
 
     def complaints(self) -> dict[str, str]:
         """The faults, and what is wrong with files that the numbers do not need."""
@@ -334,7 +241,7 @@ class Session(Held):
 
     def group_of(self, key: str) -> Group | None:
         """The group that a field or table belongs to."""
-        for group in GROUPS:
+        for group in self.groups:
             for entry in group.content:
                 if entry.key == key or (isinstance(entry, Table) and row_and_column(key, entry)):
                     return group

@@ -8,8 +8,8 @@ from rotary import units
 from rotary.defaults import DEFAULTS
 from tui.catalogue.passes import PASSES
 from tui.fields import Group, each_field
-from tui.held import NO_COATING, OWN_HEAD
-from tui.own_coating import COLOUR, KIND, OWN
+from tui.form_values import OWN_HEAD
+from tui.own_coating import COLOUR, KIND, NONE, OWN
 from tui.session import Session
 
 
@@ -98,7 +98,7 @@ def _coating(session: Session, _plan: Any) -> str:
         coating = f"{session.text(COLOUR)} {session.text(KIND)}"
     if colour := session.text("item.colour"):
         coating = f"{colour} {coating}"
-    return f"bare {metal}" if coating == NO_COATING else f"{coating} on {metal}"
+    return f"bare {metal}" if coating == NONE else f"{coating} on {metal}"
 
 
 def _passes(session: Session, _plan: Any) -> str:

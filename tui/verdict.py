@@ -8,6 +8,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
+from rotary.errors import FileTrouble, Refused
 from rotary.services.planning import plan_for
 
 if TYPE_CHECKING:
@@ -74,7 +75,6 @@ def load() -> None:
 
 def _judged(request: Request) -> Verdict:
     load()
-    from rotary.errors import FileTrouble, Refused
     from rotary.job import job_from_data
     from rotary.sentences.plan import plan_in_words
 

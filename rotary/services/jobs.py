@@ -3,10 +3,22 @@
 Front ends import this at once, so it loads the core only when it is called.
 """
 
+from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from rotary.errors import FileTrouble, brief
+
+if TYPE_CHECKING:
+    from rotary.job import Job
+
+
+def job_on_rig(tables: Mapping[str, Any], system: str) -> "Job":
+    """The job of some tables on its machine as measured; raises Refused where either can't be had."""
+    from rotary.job import job_from_data
+    from rotary.rig.machine import on_its_rig
+
+    return on_its_rig(job_from_data(tables, units=system))
 
 
 def tables_of_job(path: Path, name: str = "") -> dict[str, Any]:

@@ -34,9 +34,7 @@ ALLOWED: Final = {
     ("tui/drafts.py", "path.open"): "the file of a lock, which stays empty",
     ("tui/browser/server.py", "read_bytes"): "pages of the package itself",
     ("tui/browser/server.py", "read_text"): "pages of the package itself",
-    ("tui/judging.py", "os.fdopen"): "the pipe to the process that started this one",
-    ("tui/errand_work.py", "os.fdopen"): "the pipe to the process that started this one",
-    ("tui/lettering.py", "self.open"): "a job's tables, no file",
+    ("tui/apart.py", "os.fdopen"): "the pipe to the process that started this one",
     ("tui/session.py", "self.open"): "a job's tables, no file",
     ("tui/opening.py", "self.session.open"): "a job's tables, no file",
 }

@@ -53,7 +53,7 @@ async def test_a_drawing_is_chosen_and_lands_on_the_wall(desk: Desk, drawings: P
         await person.press("enter")
         assert person.app.screen is person.app.desk
         assert person.session.text("artwork.pieces.0.file") == "crests/heron.svg"
-        assert person.app.desk.state_for_tests()["picture"] == "unrolled"
+        assert person.app.desk.picture_name == "unrolled"
         # It fills the frame of 80 by 60 mm as far as its proportions allow.
         await person.see("ink 80.00 mm × 57.78 mm")
         await person.press("f7")

@@ -13,7 +13,7 @@ from tests.tui.conftest import Desk, Person
 from tui.app import Rotary
 from tui.screens.artwork import ArtworkScreen
 from tui.screens.ask import Ask
-from tui.screens.help import Help
+from tui.screens.help import Help, help_lines
 from tui.screens.incoming import Incoming
 from tui.screens.inscription import InscriptionScreen
 from tui.screens.once import Once, Question
@@ -137,7 +137,7 @@ async def test_nothing_goes_past_an_open_question(desk: Desk, rests: Rests) -> N
 
 
 SCREENS: dict[str, Callable[[Rotary], Screen[Any]]] = {
-    "help": lambda _: Help("Desk"),
+    "help": lambda _: Help(help_lines),
     "papers": lambda app: PrintPaper(app.desk, Path("profiles"), "A4"),
     "round": lambda app: Round(app.settings, False, None),
     "artwork": lambda app: ArtworkScreen(app.desk, None),

@@ -157,14 +157,14 @@ async def test_every_picture_by_its_key(desk: Desk) -> None:
         names = list(PICTURES)
         for name in [*names[1:], names[0]]:
             await person.press("f4")
-            assert person.app.desk.state_for_tests()["picture"] == name
+            assert person.app.desk.picture_name == name
             await person.see(f"{key_of(names.index(name))} {name}]")
         await person.press("f6")
         assert person.app.focused is not None
         assert person.app.focused.id == "picture"
         for key, place in (("5", 4), ("0", 9), ("minus", 10), ("1", 0)):
             await person.press(key)
-            assert person.app.desk.state_for_tests()["picture"] == names[place]
+            assert person.app.desk.picture_name == names[place]
 
 
 async def test_a_narrow_screen_has_two_pages(desk: Desk) -> None:
@@ -230,7 +230,7 @@ async def test_the_palette_has_every_command(desk: Desk) -> None:
         await person.write("joints")
         await person.see("Picture: joints")
         await person.press("enter", "enter")
-        await person.until(lambda: person.app.desk.state_for_tests()["picture"] == "joints")
+        await person.until(lambda: person.app.desk.picture_name == "joints")
 
 
 async def test_the_mouse_does_it_too(desk: Desk) -> None:
@@ -242,7 +242,7 @@ async def test_the_mouse_does_it_too(desk: Desk) -> None:
         assert person.app.desk.form.cell.key == "drive.centres"
         row = next(place for place, line in enumerate(lines) if "[1 end]" in line)
         await person.pilot.click(offset=(lines[row].index(" 4 jo") + 2, row))
-        assert person.app.desk.state_for_tests()["picture"] == "joints"
+        assert person.app.desk.picture_name == "joints"
         await person.pilot.click(offset=(lines[-1].index("F2") + 1, len(lines) - 1))
         assert person.session.system == "in"
 

@@ -11,8 +11,8 @@ from tui.drawings.pictures import PICTURES
 from tui.fields import each_field, each_table
 from tui.screens import help as help_screen
 from tui.screens.help import help_lines
-from tui.screens.logbook import KEYS as LOGBOOK_KEYS
-from tui.screens.patch import KEYS as PATCH_KEYS
+from tui.screens.logbook import LogbookScreen
+from tui.screens.patch import Patch
 from tui.screens.profiles import Profiles
 
 from .conftest import ROOT, Desk
@@ -38,7 +38,7 @@ def test_every_field_and_picture_is_explained(width: int) -> None:
 
 @pytest.mark.parametrize(
     ("screen", "keys"),
-    [("Profiles", Profiles.KEYS), ("LogbookScreen", LOGBOOK_KEYS), ("Patch", PATCH_KEYS)],
+    [("Profiles", Profiles.KEYS), ("LogbookScreen", LogbookScreen.KEYS), ("Patch", Patch.KEYS)],
 )
 def test_the_keys_of_every_screen_stand_in_the_help(screen: str, keys: tuple[tuple[str, str, str], ...]) -> None:
     """Whatever a screen's last line offers is explained."""

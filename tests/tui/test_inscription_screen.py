@@ -245,9 +245,9 @@ async def test_the_help_names_every_field(tmp_path: Path) -> None:
     """F1 explains each field of the screen and says what care the metal asks for."""
     from tui.catalogue.inscription import INSCRIPTION
     from tui.fields import each_field
-    from tui.screens.inscription_help import help_lines
+    from tui.screens.help import inscription_lines
 
-    text = plain(help_lines(100, 40))
+    text = plain(inscription_lines(100))
     assert all(field.label[:20] in text for field in each_field(INSCRIPTION))
     assert "Local rules" in text
     async with at_screen(tmp_path) as writer:

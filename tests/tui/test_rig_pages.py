@@ -1,6 +1,7 @@
 """Pages of the rig's screen: the strip, level, focus, pointer, an item taken off, rigs by name; with keys only."""
 
 import json
+import re
 from collections.abc import AsyncIterator
 from pathlib import Path
 
@@ -116,23 +117,37 @@ async def test_a_mirrored_strip_is_a_setting_and_nothing_is_kept(person: Person,
 
 
 async def test_heights_say_what_to_put_under_which_end(person: Person, rigs: Path) -> None:
-    """The shim as the command line says it, in mm and in inches; kept as this item's level."""
+    """The shim as the command line says it, in mm and in inches; kept as this item's level, whatever is shown."""
     await page(person, "level")
+    await person.press("up", "down", "down", "down")
+    assert re.search(r"base +150 mm", person.screen()), "what holds stays in sight under the cursor"
+    await person.press("up", "up", "up")
     await down(person, "95", "97", "60")
     await person.see("mm under the rotary at the item's foot end")
     await person.press("f2")
     await person.until(lambda: "3.74" in person.screen())
     assert " in under the rotary" in await person.see("0.1967 in under")
-    await person.press("f2", "f6")
+    await person.press("f6")
     await person.see("kept in the rig rig")
     kept = load_rig("rig", rigs).readings[0]
     assert isinstance(kept, Heights)
-    assert (kept.foot_end_mm, kept.rim_end_mm, kept.apart_mm) == pytest.approx((95, 97, 60))
+    assert (kept.foot_end_mm, kept.rim_end_mm, kept.apart_mm) == pytest.approx((95, 97, 60), rel=1e-12)
     await person.press("shift+tab")
     await person.write("0")
     await person.press("shift+tab")
     await person.write("-3")
     await person.see("above zero")
+
+
+async def test_enter_goes_down_the_column(person: Person, rigs: Path) -> None:
+    """Widths are read one after the other: Enter leads from one to the next, past the heights beside them."""
+    assert not rigs.exists()
+    await page(person, "focus")
+    await person.see("stair 11")
+    await person.press("tab", "1", "enter", "2", "enter")
+    values = person.app.screen.values  # type: ignore[attr-defined]
+    assert [values.text(f"width {k}") for k in range(3)] == ["1", "2", ""]
+    assert person.app.screen.form.cell.key == "width 2"  # type: ignore[attr-defined]
 
 
 @pytest.mark.slow
@@ -141,8 +156,8 @@ async def test_stairs_give_the_waist(person: Person, rigs: Path) -> None:
     await page(person, "focus")
     screen = await person.see("stair 11")
     assert "stair 1 " in screen
-    cells = person.app.screen.sheet.cells  # type: ignore[attr-defined]
-    heights = [float(cell.stands.split()[0]) for cell in cells if cell.key.startswith("height")]
+    fields = person.app.screen.values.fields.values()  # type: ignore[attr-defined]
+    heights = [float(field.stands.split()[0]) for field in fields if field.key.startswith("height")]
     for height in heights:
         await down(person, "", f"{0.1 * (1 + ((height - 0.5) / 2) ** 2) ** 0.5:.3f}")
     screen = await person.see("narrowest line")

@@ -2,12 +2,12 @@
 
 from typing import Final
 
-from tui.fields import YES_NO, Field, Group, Table
+from tui.fields import YES_NO, Field, Group, Table, fields_of
 
 ON_ROLLERS: Final = ("drive.kind", "rollers")
 
 TICKS: Final = Table(
-    "drive.ticks",
+    "ticks",
     "full-turn ticks",
     "tick reading",
     (
@@ -23,157 +23,143 @@ TICKS: Final = Table(
     rare=True,
 )
 
-DRIVE: Final = Group(
+_DRIVE_FIELDS: Final = fields_of(
     "drive",
-    "Drive",
-    (
-        Field(
-            "rig",
-            "rig",
-            "The machine as measured: drive, head and tolerances are then its own. Ctrl+R measures, adds and chooses.",
-            stands="as typed here",
-            width=22,
-        ),
-        Field(
-            "drive.kind",
-            "turned by",
-            "What turns the item: two rollers it lies on, or a chuck that grips it.",
-            options=("rollers", "chuck"),
-        ),
-        Field(
-            "drive.roller_diameter",
-            "roller diameter",
-            "Calipers over a roller, with its covering.",
-            "mm",
-            only=ON_ROLLERS,
-        ),
-        Field(
-            "drive.centres",
-            "roller centres",
-            "Distance between the two roller axes: outside to outside, less one diameter.",
-            "mm",
-            only=ON_ROLLERS,
-        ),
-        Field(
-            "drive.axis_height",
-            "axis height",
-            "Rule or height gauge from the bed to the middle of the roller or of the chuck.",
-            "mm",
-        ),
-        Field(
-            "drive.levelled",
-            "apex levelled",
-            "yes if one end is raised until the apex line is level.",
-            options=("default", *YES_NO),
-        ),
-        Field(
-            "drive.controller_field",
-            "key in as",
-            "What your marking program lets you type for the rotary.",
-            options=("item-diameter", "roller-diameter", "steps-only", "degrees"),
-            width=18,
-        ),
-        Field(
-            "drive.typed_diameter",
-            "its diameter",
-            "With steps-only: read the diameter that stands in the program's own setting of the rotary.",
-            "mm",
-            only=("drive.controller_field", "steps-only"),
-        ),
-        Field(
-            "drive.typed_decimals",
-            "its decimals",
-            "Type a diameter with many decimals there and see how many stay.",
-            number=True,
-            rare=True,
-        ),
-        Field(
-            "drive.full_steps",
-            "full steps",
-            "Full steps of the motor in a turn: 200 for 1.8 degrees, 400 for 0.9.",
-            number=True,
-        ),
-        Field(
-            "drive.microsteps",
-            "microsteps",
-            "As set by the switches or the setting of the motor driver: pulses for one full step.",
-            number=True,
-        ),
-        Field(
-            "drive.gear_ratio",
-            "gear ratio",
-            "Turns of the motor for one turn of the chuck or the driven roller.",
-            number=True,
-        ),
-        Field(
-            "drive.rounding",
-            "rounding",
-            "How the controller makes whole steps of an index; the joint strip tells, if its papers don't.",
-            options=("each-index", "absolute", "truncate"),
-            width=14,
-            rare=True,
-        ),
-        Field(
-            "drive.covering",
-            "covering",
-            "soft: rubber sleeves; hard: bare metal or plastic.",
-            options=("soft", "hard"),
-            only=ON_ROLLERS,
-            rare=True,
-        ),
-        Field(
-            "drive.contact_from",
-            "touches from",
-            "Where the item begins to touch the rollers, from the datum. Empty: the whole item.",
-            "mm",
-            only=ON_ROLLERS,
-            rare=True,
-        ),
-        Field(
-            "drive.contact_to",
-            "touches to",
-            "Slide a strip of paper between item and rollers: where it grips last, from the datum.",
-            "mm",
-            only=ON_ROLLERS,
-            rare=True,
-        ),
-        Field(
-            "drive.top_speed",
-            "top speed",
-            "Fastest that the item may turn without walking or slipping: try it with the beam off.",
-            "rad/s",
-            rare=True,
-        ),
-        Field(
-            "drive.acceleration_rad_s2",
-            "acceleration",
-            "How quickly it gets to that speed, in rad/s²; from the controller's setting.",
-            number=True,
-            rare=True,
-        ),
-        Field(
-            "drive.settling",
-            "settling",
-            "Wait after each index until nothing shakes: watch the pointer's spot on the item.",
-            "s",
-            rare=True,
-        ),
-        Field(
-            "drive.skew",
-            "skew",
-            "Angle between the axis and the field: a line marked along the item and its mark after a turn tell.",
-            "rad",
-            rare=True,
-        ),
-        Field(
-            "drive.offset",
-            "offset",
-            "How far the axis lies beside the field's centre line: pointer to the apex line, read against a rule.",
-            "mm",
-            rare=True,
-        ),
-        TICKS,
+    Field(
+        "kind",
+        "turned by",
+        "What turns the item: two rollers it lies on, or a chuck that grips it.",
+        options=("rollers", "chuck"),
     ),
-    open=True,
-    prefixes=("drive",),
+    Field("roller_diameter", "roller diameter", "Calipers over a roller, with its covering.", "mm", only=ON_ROLLERS),
+    Field(
+        "centres",
+        "roller centres",
+        "Distance between the two roller axes: outside to outside, less one diameter.",
+        "mm",
+        only=ON_ROLLERS,
+    ),
+    Field(
+        "axis_height",
+        "axis height",
+        "Rule or height gauge from the bed to the middle of the roller or of the chuck.",
+        "mm",
+    ),
+    Field(
+        "levelled",
+        "apex levelled",
+        "yes if one end is raised until the apex line is level.",
+        options=("default", *YES_NO),
+    ),
+    Field(
+        "controller_field",
+        "key in as",
+        "What your marking program lets you type for the rotary.",
+        options=("item-diameter", "roller-diameter", "steps-only", "degrees"),
+        width=18,
+    ),
+    Field(
+        "typed_diameter",
+        "its diameter",
+        "With steps-only: read the diameter that stands in the program's own setting of the rotary.",
+        "mm",
+        only=("drive.controller_field", "steps-only"),
+    ),
+    Field(
+        "typed_decimals",
+        "its decimals",
+        "Type a diameter with many decimals there and see how many stay.",
+        number=True,
+        rare=True,
+    ),
+    Field(
+        "full_steps", "full steps", "Full steps of the motor in a turn: 200 for 1.8 degrees, 400 for 0.9.", number=True
+    ),
+    Field(
+        "microsteps",
+        "microsteps",
+        "As set by the switches or the setting of the motor driver: pulses for one full step.",
+        number=True,
+    ),
+    Field(
+        "gear_ratio", "gear ratio", "Turns of the motor for one turn of the chuck or the driven roller.", number=True
+    ),
+    Field(
+        "rounding",
+        "rounding",
+        "How the controller makes whole steps of an index; the joint strip tells, if its papers don't.",
+        options=("each-index", "absolute", "truncate"),
+        width=14,
+        rare=True,
+    ),
+    Field(
+        "covering",
+        "covering",
+        "soft: rubber sleeves; hard: bare metal or plastic.",
+        options=("soft", "hard"),
+        only=ON_ROLLERS,
+        rare=True,
+    ),
+    Field(
+        "contact_from",
+        "touches from",
+        "Where the item begins to touch the rollers, from the datum. Empty: the whole item.",
+        "mm",
+        only=ON_ROLLERS,
+        rare=True,
+    ),
+    Field(
+        "contact_to",
+        "touches to",
+        "Slide a strip of paper between item and rollers: where it grips last, from the datum.",
+        "mm",
+        only=ON_ROLLERS,
+        rare=True,
+    ),
+    Field(
+        "top_speed",
+        "top speed",
+        "Fastest that the item may turn without walking or slipping: try it with the beam off.",
+        "rad/s",
+        rare=True,
+    ),
+    Field(
+        "acceleration_rad_s2",
+        "acceleration",
+        "How quickly it gets to that speed, in rad/s²; from the controller's setting.",
+        number=True,
+        rare=True,
+    ),
+    Field(
+        "settling",
+        "settling",
+        "Wait after each index until nothing shakes: watch the pointer's spot on the item.",
+        "s",
+        rare=True,
+    ),
+    Field(
+        "skew",
+        "skew",
+        "Angle between the axis and the field: a line marked along the item and its mark after a turn tell.",
+        "rad",
+        rare=True,
+    ),
+    Field(
+        "offset",
+        "offset",
+        "How far the axis lies beside the field's centre line: pointer to the apex line, read against a rule.",
+        "mm",
+        rare=True,
+    ),
+    TICKS,
 )
+
+_RIG: Final = Field(
+    "rig",
+    "rig",
+    "The machine as measured: drive, head and tolerances are then its own. Ctrl+R measures, adds and chooses.",
+    stands="as typed here",
+    width=22,
+)
+
+DRIVE: Final = Group("drive", "Drive", (_RIG, *_DRIVE_FIELDS), open=True)

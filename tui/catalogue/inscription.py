@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from tui.fields import YES_NO, Field, Group, Table, with_defaults
+from tui.fields import YES_NO, Field, Group, Table, fields_of, with_defaults
 
 LINES: Final = Table(
     "text",
@@ -27,138 +27,118 @@ FLATS: Final = Table(
     only=("around", "flats"),
 )
 
-WORDS: Final = Group(
-    "words",
-    "Words",
-    (
-        LINES,
-        Field(
-            "around",
-            "where",
-            "Once round the barrel, part of the way (arc), along the axis, on the flats of a faceted part, or in a "
-            "circle on the flat end face.",
-            options=("ring", "arc", "axis", "flats", "end"),
-        ),
-        FLATS,
-        Field("repeat", "repeated", "The words so often, evenly spaced.", number=True),
-        Field("between", "between", "Stands between the words and their next beginning.", rare=True, stands="a space"),
+_WORDS_FIELDS: Final = (
+    LINES,
+    Field(
+        "around",
+        "where",
+        "Once round the barrel, part of the way (arc), along the axis, on the flats of a faceted part, or in a "
+        "circle on the flat end face.",
+        options=("ring", "arc", "axis", "flats", "end"),
     ),
-    open=True,
+    FLATS,
+    Field("repeat", "repeated", "The words so often, evenly spaced.", number=True),
+    Field("between", "between", "Stands between the words and their next beginning.", rare=True, stands="a space"),
 )
 
-LETTERS: Final = Group(
-    "letters",
-    "Letters",
-    (
-        Field(
-            "face",
-            "face",
-            "Letters with an outline, which are hatched, or single strokes, which show finer.",
-            options=("outline", "line-sans", "line-roman", "line-script"),
-        ),
-        Field("font", "font file", "Your own TTF or OTF font. Empty: the one that ships.", width=24),
-        Field("weight", "weight", "Of letters with an outline: 400 is plain, 700 bold.", number=True),
-        Field("italic", "slanted", "yes for slanted letters.", options=YES_NO, rare=True),
-        Field(
-            "stroke",
-            "stroke",
-            "Of single strokes, in heights of a capital; ISO 3098 has a tenth.",
-            number=True,
-            rare=True,
-        ),
-        Field("letter_height", "height at most", "Of a capital. Empty: as large as fits.", "mm"),
-        Field("least_height", "height at least", "The smallest letters that are good enough.", "mm", rare=True),
-        Field("tracking", "tracking", "Put between letters, in heights of a capital.", number=True),
-        Field("line_pitch", "line pitch", "From line to line, in heights of a capital.", number=True),
-        Field(
-            "surface_map",
-            "on a taper",
-            "How letters lie on a taper: following it, at their true width, as a flat label would, or as drawn for an "
-            "eye in front. A ring closes at all heights with-taper only.",
-            options=("with-taper", "true-width", "decal", "front-view"),
-            rare=True,
-        ),
-        Field("read_at", "read from", "How far away it should be readable.", "mm", rare=True),
-    ),
-    open=True,
-)  # fmt: skip
+WORDS: Final = Group("words", "Words", _WORDS_FIELDS, open=True)
 
-PLACE: Final = Group(
-    "place",
-    "Where it lies",
-    (
-        Field(
-            "start",
-            "start angle",
-            "From the part's front: where the words of a ring begin, the middle of all else. On an end face from its "
-            "top, clockwise.",
-            "rad",
-        ),
-        Field(
-            "gap",
-            "gap",
-            "Left between the end of a ring and its beginning. Empty: the ring closes with even spacing.",
-            "mm",
-            only=("around", "ring"),
-        ),
-        Field("arc", "arc", "How far an arc, or the circle on an end face, may reach.", "rad", rare=True),
-        Field("margin", "margin", "Left free on all sides.", "mm"),
-        Field("from", "band from", "Where the usable band begins, from the item's datum. Empty: the whole item.", "mm"),
-        Field("to", "band to", "Where it ends.", "mm"),
-        Field("chamfer", "chamfer", "Taken off at each end of the item.", "mm"),
-        Field("lengthwise", "lengthwise", "yes: along the flats.", options=YES_NO, only=("around", "flats")),
-        Field(
-            "corner_radius",
-            "corner radius",
-            "Of rounded corners, by radius gauge.",
-            "mm",
-            only=("around", "flats"),
-        ),
-        Field(
-            "across_corners",
-            "across corners",
-            "By calipers, where the corners were turned down.",
-            "mm",
-            only=("around", "flats"),
-        ),
-        Field("end_diameter", "end face", "Across its flat part, by calipers.", "mm", only=("around", "end")),
-        Field("bore", "bore", "A hole in the end face.", "mm", only=("around", "end")),
+_LETTERS_FIELDS: Final = (
+    Field(
+        "face",
+        "face",
+        "Letters with an outline, which are hatched, or single strokes, which show finer.",
+        options=("outline", "line-sans", "line-roman", "line-script"),
     ),
-)  # fmt: skip
+    Field("font", "font file", "Your own TTF or OTF font. Empty: the one that ships.", width=24),
+    Field("weight", "weight", "Of letters with an outline: 400 is plain, 700 bold.", number=True),
+    Field("italic", "slanted", "yes for slanted letters.", options=YES_NO, rare=True),
+    Field(
+        "stroke", "stroke", "Of single strokes, in heights of a capital; ISO 3098 has a tenth.", number=True, rare=True
+    ),
+    Field("letter_height", "height at most", "Of a capital. Empty: as large as fits.", "mm"),
+    Field("least_height", "height at least", "The smallest letters that are good enough.", "mm", rare=True),
+    Field("tracking", "tracking", "Put between letters, in heights of a capital.", number=True),
+    Field("line_pitch", "line pitch", "From line to line, in heights of a capital.", number=True),
+    Field(
+        "surface_map",
+        "on a taper",
+        "How letters lie on a taper: following it, at their true width, as a flat label would, or as drawn for an "
+        "eye in front. A ring closes at all heights with-taper only.",
+        options=("with-taper", "true-width", "decal", "front-view"),
+        rare=True,
+    ),
+    Field("read_at", "read from", "How far away it should be readable.", "mm", rare=True),
+)
 
-DEPTH: Final = Group(
+LETTERS: Final = Group("letters", "Letters", _LETTERS_FIELDS, open=True)
+
+_PLACE_FIELDS: Final = (
+    Field(
+        "start",
+        "start angle",
+        "From the part's front: where the words of a ring begin, the middle of all else. On an end face from its "
+        "top, clockwise.",
+        "rad",
+    ),
+    Field(
+        "gap",
+        "gap",
+        "Left between the end of a ring and its beginning. Empty: the ring closes with even spacing.",
+        "mm",
+        only=("around", "ring"),
+    ),
+    Field("arc", "arc", "How far an arc, or the circle on an end face, may reach.", "rad", rare=True),
+    Field("margin", "margin", "Left free on all sides.", "mm"),
+    Field("from", "band from", "Where the usable band begins, from the item's datum. Empty: the whole item.", "mm"),
+    Field("to", "band to", "Where it ends.", "mm"),
+    Field("chamfer", "chamfer", "Taken off at each end of the item.", "mm"),
+    Field("lengthwise", "lengthwise", "yes: along the flats.", options=YES_NO, only=("around", "flats")),
+    Field("corner_radius", "corner radius", "Of rounded corners, by radius gauge.", "mm", only=("around", "flats")),
+    Field(
+        "across_corners",
+        "across corners",
+        "By calipers, where the corners were turned down.",
+        "mm",
+        only=("around", "flats"),
+    ),
+    Field("end_diameter", "end face", "Across its flat part, by calipers.", "mm", only=("around", "end")),
+    Field("bore", "bore", "A hole in the end face.", "mm", only=("around", "end")),
+)
+
+PLACE: Final = Group("place", "Where it lies", _PLACE_FIELDS)
+
+_DEPTH_FIELDS: Final = fields_of(
     "depth",
-    "Depth in bare metal",
-    (
-        Field("depth.wanted", "depth wanted", "How deep the words are cut. Empty: as the job's own passes go.", "um"),
-        Field(
-            "depth.passes",
-            "gauged after",
-            "So many passes on a trial; with the depth below it, F4 keeps the reading.",
-            number=True,
-        ),
-        Field("depth.gauged", "gauge says", "The depth that a gauge shows there.", "um"),
-        Field("depth.resolution", "gauge shows", "The finest step of the gauge.", "um"),
-        Field(
-            "depth.strike",
-            "or strike out",
-            "The number of a kept reading: F4 strikes it out, or lets it count again.",
-            number=True,
-        ),
+    Field("wanted", "depth wanted", "How deep the words are cut. Empty: as the job's own passes go.", "um"),
+    Field(
+        "passes",
+        "gauged after",
+        "So many passes on a trial; with the depth below it, F4 keeps the reading.",
+        number=True,
+    ),
+    Field("gauged", "gauge says", "The depth that a gauge shows there.", "um"),
+    Field("resolution", "gauge shows", "The finest step of the gauge.", "um"),
+    Field(
+        "strike",
+        "or strike out",
+        "The number of a kept reading: F4 strikes it out, or lets it count again.",
+        number=True,
     ),
 )
 
-FILES: Final = Group(
-    "files",
-    "Files",
-    (
-        Field("write.folder", "into folder", "F5 writes files and card there. A list wants a new folder.", width=26),
-        Field("write.list", "list (CSV)", "One part for each line. Empty: this inscription alone.", width=26),
-        Field("write.column", "column", "The heading of the column that holds the names."),
-        Field("write.numbers", "or numbers", "Serial numbers in place of a list, 1-250."),
-        Field("write.digits", "digits", "Leading noughts up to so many.", number=True, stands="1", rare=True),
-        Field("write.each", "each to fit", "yes: each entry as large as fits, not all the same.", options=YES_NO),
-    ),
+DEPTH: Final = Group("depth", "Depth in bare metal", _DEPTH_FIELDS)
+
+_FILES_FIELDS: Final = fields_of(
+    "write",
+    Field("folder", "into folder", "F5 writes files and card there. A list wants a new folder.", width=26),
+    Field("list", "list (CSV)", "One part for each line. Empty: this inscription alone.", width=26),
+    Field("column", "column", "The heading of the column that holds the names."),
+    Field("numbers", "or numbers", "Serial numbers in place of a list, 1-250."),
+    Field("digits", "digits", "Leading noughts up to so many.", number=True, stands="1", rare=True),
+    Field("each", "each to fit", "yes: each entry as large as fits, not all the same.", options=YES_NO),
 )
+
+FILES: Final = Group("files", "Files", _FILES_FIELDS)
 
 INSCRIPTION: Final = with_defaults((WORDS, LETTERS, PLACE, DEPTH, FILES), "inscription.")

@@ -3,13 +3,13 @@
 from typing import Final
 
 from tui import own_coating
-from tui.fields import YES_NO, Field, Group, Table
+from tui.fields import YES_NO, Field, Group, Table, fields_of
 
 ROUND: Final = ("item.section", "round")
 FLATS: Final = ("item.section", "flats")
 
 STATIONS: Final = Table(
-    "item.stations",
+    "stations",
     "stations",
     "station",
     (
@@ -43,100 +43,86 @@ STATIONS: Final = Table(
     ),
 )
 
-ITEM: Final = Group(
+_ITEM_FIELDS: Final = fields_of(
     "item",
-    "Item",
-    (
-        Field("item.name", "name", "What you call this item; the profile is kept under it.", width=26),
-        Field(
-            "item.section",
-            "section",
-            "round: turned on an axis; flats: so many equal flat sides.",
-            options=("round", "flats"),
-        ),
-        STATIONS,
-        Field("item.flats", "flats", "Count the flat sides, 3 to 48; they must be alike.", number=True, only=FLATS),
-        Field(
-            "item.across_flats",
-            "across flats",
-            "Calipers over two opposite sides, or the inscribed circle.",
-            "mm",
-            only=FLATS,
-        ),
-        Field(
-            "item.length",
-            "length",
-            "Rule or calipers from end to end, along the axis. A round item may leave it empty: it then ends at its "
-            "highest station.",
-            "mm",
-        ),
-        Field(
-            "item.datum",
-            "heights from",
-            "The end that every height is measured from: stand the item on it, with rule or height gauge beside.",
-            options=("foot", "rim"),
-        ),
-        Field("item.runout", "runout", "Dial indicator on the apex line, total reading over one turn.", "mm"),
-        Field(
-            "item.wall", "wall", "Wall thickness: calipers at the mouth, or two diameters. Empty if not known.", "mm"
-        ),
-        Field(
-            "item.solid",
-            "solid",
-            "yes for bars and nuts that are not hollow: they take the heat elsewhere than a thin wall.",
-            options=YES_NO,
-            rare=True,
-        ),
-        Field(
-            "item.measuring_tolerance",
-            "measured to",
-            "How far a reading may be off: 0.05 mm with good calipers, 0.3 mm with a tape; measure twice and see.",
-            "mm",
-            rare=True,
-        ),
-        Field(
-            "item.handle.angle",
-            "handle at",
-            "Middle of the handle, from the front, + to the right seen from the head.",
-            "rad",
-            rare=True,
-        ),
-        Field(
-            "item.handle.width",
-            "handle width",
-            "Angle that the handle takes up round the axis: its width over the girth, times 360.",
-            "rad",
-            rare=True,
-        ),
-        Field(
-            "item.handle.reach",
-            "handle reach",
-            "Calipers or rule: how far it stands out of the wall at its widest.",
-            "mm",
-            rare=True,
-        ),
-        Field(
-            "item.handle.from", "handle from", "Rule: height of the handle's lower end from the datum.", "mm", rare=True
-        ),
-        Field("item.handle.to", "handle to", "Rule: height of the handle's upper end from the datum.", "mm", rare=True),
-        Field(
-            "item.weld_line.angle",
-            "weld line at",
-            "Where the item's own seam runs: look along the wall under a slanting light; angle from the front.",
-            "rad",
-            rare=True,
-        ),
-        Field(
-            "item.weld_line.width",
-            "weld width",
-            "Calipers or rule: how wide the seam is on the wall, with what it disturbs beside it.",
-            "mm",
-            rare=True,
-        ),
+    Field("name", "name", "What you call this item; the profile is kept under it.", width=26),
+    Field(
+        "section", "section", "round: turned on an axis; flats: so many equal flat sides.", options=("round", "flats")
     ),
-    open=True,
-    prefixes=("item",),
+    STATIONS,
+    Field("flats", "flats", "Count the flat sides, 3 to 48; they must be alike.", number=True, only=FLATS),
+    Field(
+        "across_flats", "across flats", "Calipers over two opposite sides, or the inscribed circle.", "mm", only=FLATS
+    ),
+    Field(
+        "length",
+        "length",
+        "Rule or calipers from end to end, along the axis. A round item may leave it empty: it then ends at its "
+        "highest station.",
+        "mm",
+    ),
+    Field(
+        "datum",
+        "heights from",
+        "The end that every height is measured from: stand the item on it, with rule or height gauge beside.",
+        options=("foot", "rim"),
+    ),
+    Field("runout", "runout", "Dial indicator on the apex line, total reading over one turn.", "mm"),
+    Field("wall", "wall", "Wall thickness: calipers at the mouth, or two diameters. Empty if not known.", "mm"),
+    Field(
+        "solid",
+        "solid",
+        "yes for bars and nuts that are not hollow: they take the heat elsewhere than a thin wall.",
+        options=YES_NO,
+        rare=True,
+    ),
+    Field(
+        "measuring_tolerance",
+        "measured to",
+        "How far a reading may be off: 0.05 mm with good calipers, 0.3 mm with a tape; measure twice and see.",
+        "mm",
+        rare=True,
+    ),
+    Field(
+        "handle.angle",
+        "handle at",
+        "Middle of the handle, from the front, + to the right seen from the head.",
+        "rad",
+        rare=True,
+    ),
+    Field(
+        "handle.width",
+        "handle width",
+        "Angle that the handle takes up round the axis: its width over the girth, times 360.",
+        "rad",
+        rare=True,
+    ),
+    Field(
+        "handle.reach",
+        "handle reach",
+        "Calipers or rule: how far it stands out of the wall at its widest.",
+        "mm",
+        rare=True,
+    ),
+    Field("handle.from", "handle from", "Rule: height of the handle's lower end from the datum.", "mm", rare=True),
+    Field("handle.to", "handle to", "Rule: height of the handle's upper end from the datum.", "mm", rare=True),
+    Field(
+        "weld_line.angle",
+        "weld line at",
+        "Where the item's own seam runs: look along the wall under a slanting light; angle from the front.",
+        "rad",
+        rare=True,
+    ),
+    Field(
+        "weld_line.width",
+        "weld width",
+        "Calipers or rule: how wide the seam is on the wall, with what it disturbs beside it.",
+        "mm",
+        rare=True,
+    ),
 )
+
+ITEM: Final = Group("item", "Item", _ITEM_FIELDS, open=True)
 
 COATING: Final = Group(
     "coating",

@@ -91,6 +91,18 @@ RIG: Final[Keys] = (
     ("Esc", "back to the desk, which then plans with what was kept"),
 )
 
+RIG_PAGE: Final[Keys] = (
+    ("F3, F4", "the page before, the next page"),
+    ("Tab, arrows, Enter", "move between fields; ‹ › with Left and Right change a choice"),
+    ("F2", 'mm or inch; what you type may carry either unit: 0.4 mm, 0,4, 1/64 in, 7/8"'),
+    ("F5", "write the files of this page"),
+    ("F6", "keep what is typed in the rig; where something is marked ! nothing is kept"),
+    ("F7, F8", "undo and redo what was typed"),
+    ("PgUp, PgDn", "scroll the answer"),
+    ("Esc", "back to the desk, which then plans with what was kept"),
+)
+"""What the help of one page of the rig says of its keys."""
+
 INSCRIPTION: Final[Keys] = (
     ("F1", "its own help: every field"),
     ("Enter", "at the end of the words begins another line; Backspace in an empty line takes it out"),

@@ -2,40 +2,25 @@
 
 from typing import Final
 
-from tui.fields import Field, Group
+from tui.fields import Field, Group, fields_of
 
-PASSES: Final = Group(
+_PASSES_FIELDS: Final = fields_of(
     "passes",
-    "Settings held",
-    (
-        Field(
-            "passes.power",
-            "power",
-            "Share of the rated power to keep to, in the steps of your head. Empty: it is chosen.",
-            "",
-        ),
-        Field(
-            "passes.rate", "rate", "Repetition rate to keep to, within the source's range. Empty: it is chosen.", "kHz"
-        ),
-        Field("passes.scan_speed", "scan speed", "Scan speed to keep to. Empty: it is chosen.", "mm/s"),
-        Field("passes.hatch", "hatch", "Hatch spacing to keep to. Empty: it is chosen.", "mm"),
-        Field("passes.defocus", "defocus", "Defocus to keep to, + with the focal plane above the surface.", "mm"),
-        Field("passes.passes", "passes", "How many passes to keep to. Empty: as many as it takes.", number=True),
-        Field(
-            "passes.pause",
-            "pause",
-            "Pause before each pass, for the wall to cool. Empty: it is chosen.",
-            "s",
-            rare=True,
-        ),
-        Field("passes.pulse", "pulse", "Pulse duration to keep to, one that the source has.", "ns", rare=True),
-        Field(
-            "passes.depth",
-            "depth",
-            "Depth wanted in bare metal, in place of a number of passes; a depth gauge shows what came of it.",
-            "um",
-            rare=True,
-        ),
+    Field("power", "power", "Share of the rated power to keep to, in the steps of your head. Empty: it is chosen.", ""),
+    Field("rate", "rate", "Repetition rate to keep to, within the source's range. Empty: it is chosen.", "kHz"),
+    Field("scan_speed", "scan speed", "Scan speed to keep to. Empty: it is chosen.", "mm/s"),
+    Field("hatch", "hatch", "Hatch spacing to keep to. Empty: it is chosen.", "mm"),
+    Field("defocus", "defocus", "Defocus to keep to, + with the focal plane above the surface.", "mm"),
+    Field("passes", "passes", "How many passes to keep to. Empty: as many as it takes.", number=True),
+    Field("pause", "pause", "Pause before each pass, for the wall to cool. Empty: it is chosen.", "s", rare=True),
+    Field("pulse", "pulse", "Pulse duration to keep to, one that the source has.", "ns", rare=True),
+    Field(
+        "depth",
+        "depth",
+        "Depth wanted in bare metal, in place of a number of passes; a depth gauge shows what came of it.",
+        "um",
+        rare=True,
     ),
-    prefixes=("passes",),
 )
+
+PASSES: Final = Group("passes", "Settings held", _PASSES_FIELDS)

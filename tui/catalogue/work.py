@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from tui.fields import YES_NO, Field, Group, Table
+from tui.fields import YES_NO, Field, Group, Table, fields_of
 
 EYEWEAR: Final = Table(
     "shop.eyewear",
@@ -37,7 +37,7 @@ OTHER_LASERS: Final = Table(
 )
 
 PIECES: Final = Table(
-    "artwork.pieces",
+    "pieces",
     "pieces of the artwork",
     "piece",
     (
@@ -108,115 +108,96 @@ PIECES: Final = Table(
     ),
 )
 
-ARTWORK: Final = Group(
+_ARTWORK_FIELDS: Final = fields_of(
     "artwork",
-    "Artwork",
-    (
-        Field("artwork.name", "name", "What you call the drawing; files are named after it.", width=26),
-        Field("artwork.width", "width", "Width of the frame on the wall that all pieces lie in.", "mm"),
-        Field("artwork.height", "height", "Height of the frame along the wall.", "mm"),
-        Field(
-            "artwork.centre",
-            "its middle at",
-            "Rule: height of the frame's middle from the end that heights are measured from.",
-            "mm",
-        ),
-        Field(
-            "artwork.centre_angle",
-            "turned by",
-            "Angle of the frame's middle from the item's front, + to the right seen from the head.",
-            "rad",
-            rare=True,
-        ),
-        Field(
-            "artwork.surface_map",
-            "laid on by",
-            "How flat artwork is laid on the item; the pictures show what it does.",
-            options=("true-width", "with-taper", "decal", "front-view"),
-            width=14,
-        ),
-        Field(
-            "artwork.full_wrap",
-            "full wrap",
-            "yes if it goes all the way round and its ends meet.",
-            options=YES_NO,
-            rare=True,
-        ),
-        Field(
-            "artwork.ink",
-            "ink",
-            "Share of the frame that is marked; the command Ink as drawn reads it off the artwork.",
-            "",
-        ),
-        PIECES,
+    Field("name", "name", "What you call the drawing; files are named after it.", width=26),
+    Field("width", "width", "Width of the frame on the wall that all pieces lie in.", "mm"),
+    Field("height", "height", "Height of the frame along the wall.", "mm"),
+    Field(
+        "centre",
+        "its middle at",
+        "Rule: height of the frame's middle from the end that heights are measured from.",
+        "mm",
     ),
-    open=True,
-    prefixes=("artwork",),
+    Field(
+        "centre_angle",
+        "turned by",
+        "Angle of the frame's middle from the item's front, + to the right seen from the head.",
+        "rad",
+        rare=True,
+    ),
+    Field(
+        "surface_map",
+        "laid on by",
+        "How flat artwork is laid on the item; the pictures show what it does.",
+        options=("true-width", "with-taper", "decal", "front-view"),
+        width=14,
+    ),
+    Field("full_wrap", "full wrap", "yes if it goes all the way round and its ends meet.", options=YES_NO, rare=True),
+    Field("ink", "ink", "Share of the frame that is marked; the command Ink as drawn reads it off the artwork.", ""),
+    PIECES,
 )
 
-TOLERANCES: Final = Group(
+ARTWORK: Final = Group("artwork", "Artwork", _ARTWORK_FIELDS, open=True)
+
+_TOLERANCES_FIELDS: Final = fields_of(
     "tolerances",
-    "Tolerances",
-    (
-        Field("tolerances.joint", "at a joint", "Largest gap or double mark that you accept at a joint.", "mm"),
-        Field(
-            "tolerances.slice_width",
-            "slice width",
-            "Slice width to keep to, as your program shows it. Empty: the widest that holds every limit.",
-            "mm",
-        ),
-        Field(
-            "tolerances.method",
-            "method",
-            "sheet: artwork redrawn slice by slice; plain: equal columns of the flat drawing.",
-            options=("auto", "sheet", "plain"),
-        ),
-        Field(
-            "tolerances.diameter",
-            "diameter known",
-            "How well the diameter is known, 95 % of the time: measure at three places, take the largest difference.",
-            "mm",
-        ),
-        Field(
-            "tolerances.focus",
-            "focus set",
-            "How well the focus is set, 95 % of the time: set it five times by your own way, see how it scatters.",
-            "mm",
-        ),
-        Field(
-            "tolerances.field_scale",
-            "field scale",
-            "How well the field's scale is known, 95 % of the time: mark 100 mm, measure it with calipers.",
-            "",
-        ),
-        Field("tolerances.hatch", "hatch", "Hatch spacing asked for. Empty to have it chosen.", "mm", rare=True),
-        Field("tolerances.fluence_low", "fluence, least", "Least fluence over a slice, of that wanted.", "", rare=True),
-        Field("tolerances.fluence_high", "fluence, most", "Most fluence over a slice, of that wanted.", "", rare=True),
-        Field(
-            "tolerances.incidence",
-            "lean of beam",
-            "Largest angle between the beam and the wall's normal: beyond it marks get faint and wide.",
-            "rad",
-            rare=True,
-        ),
-        Field(
-            "tolerances.blank_edge",
-            "blank edge",
-            "Left white beside each slice of a slice sheet, so that no program takes two slices for one.",
-            "mm",
-            rare=True,
-        ),
+    Field("joint", "at a joint", "Largest gap or double mark that you accept at a joint.", "mm"),
+    Field(
+        "slice_width",
+        "slice width",
+        "Slice width to keep to, as your program shows it. Empty: the widest that holds every limit.",
+        "mm",
     ),
-    prefixes=("tolerances",),
+    Field(
+        "method",
+        "method",
+        "sheet: artwork redrawn slice by slice; plain: equal columns of the flat drawing.",
+        options=("auto", "sheet", "plain"),
+    ),
+    Field(
+        "diameter",
+        "diameter known",
+        "How well the diameter is known, 95 % of the time: measure at three places, take the largest difference.",
+        "mm",
+    ),
+    Field(
+        "focus",
+        "focus set",
+        "How well the focus is set, 95 % of the time: set it five times by your own way, see how it scatters.",
+        "mm",
+    ),
+    Field(
+        "field_scale",
+        "field scale",
+        "How well the field's scale is known, 95 % of the time: mark 100 mm, measure it with calipers.",
+        "",
+    ),
+    Field("hatch", "hatch", "Hatch spacing asked for. Empty to have it chosen.", "mm", rare=True),
+    Field("fluence_low", "fluence, least", "Least fluence over a slice, of that wanted.", "", rare=True),
+    Field("fluence_high", "fluence, most", "Most fluence over a slice, of that wanted.", "", rare=True),
+    Field(
+        "incidence",
+        "lean of beam",
+        "Largest angle between the beam and the wall's normal: beyond it marks get faint and wide.",
+        "rad",
+        rare=True,
+    ),
+    Field(
+        "blank_edge",
+        "blank edge",
+        "Left white beside each slice of a slice sheet, so that no program takes two slices for one.",
+        "mm",
+        rare=True,
+    ),
 )
 
-SHOP: Final = Group(
-    "shop",
-    "Shop",
-    (
-        EYEWEAR,
-        OTHER_LASERS,
-        Field("note", "note", "Anything worth keeping with this job; \\n begins a new line.", width=26, lines=True),
-    ),
-    prefixes=("shop", "note"),
+TOLERANCES: Final = Group("tolerances", "Tolerances", _TOLERANCES_FIELDS)
+
+_SHOP_FIELDS: Final = (
+    EYEWEAR,
+    OTHER_LASERS,
+    Field("note", "note", "Anything worth keeping with this job; \\n begins a new line.", width=26, lines=True),
 )
+
+SHOP: Final = Group("shop", "Shop", _SHOP_FIELDS)

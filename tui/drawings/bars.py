@@ -41,14 +41,8 @@ def budget(plan: Any, system: str, width: int, _height: int, ascii_only: bool = 
     name = min(max(len(row[0]) for row in rows), max(width // 3, 8))
     wide = max(width - name - 22, 3) | 1
     unit = "in" if system == "in" else "mm"
-    lines: list[Line] = [
-        [
-            Run(
-                fitted(f" {'':<{name}} {f'low {unit}':>8} {f'high {unit}':>8}  below <- surface -> above", width),
-                "muted",
-            )
-        ]
-    ]
+    head = f" {'':<{name}} {f'low {unit}':>8} {f'high {unit}':>8}  below <- surface -> above"
+    lines: list[Line] = [[Run(fitted(head, width), "muted")]]
     for label, low, high, ink in rows:
         figures = [length(value, system, signed=True).split(" ")[0] for value in (low, high)]
         lines.append(
@@ -79,15 +73,10 @@ def joints(plan: Any, system: str, width: int, height: int, ascii_only: bool = F
     reach = max([accepted, *(abs(n) + w for row in rows for n, w in _pairs(row))])
     wide = max((width - 9 - 2 * 17) // 2 - 1, 3) | 1 if width >= 60 else 0
     unit = "thou" if system == "in" else "µm"
-    taken = {"plain": ("plain artwork", ""), "sheet": ("", "slice sheet")}[split.method]
     each = 17 + wide
-    heads = [
-        f"{'plain artwork':<13}{' < taken' if taken[0] else ''}",
-        f"{'slice sheet':<13}{' < taken' if taken[1] else ''}",
-    ]
-    lines: list[Line] = [
-        [Run(fitted(f" height  {heads[0]:<{each}}{heads[1]}", width), "muted")],
-    ]
+    names = (("plain", "plain artwork"), ("sheet", "slice sheet"))
+    plain, sheet = (f"{name:<13}{' < taken' if method == split.method else ''}" for method, name in names)
+    lines: list[Line] = [[Run(fitted(f" height  {plain:<{each}}{sheet}", width), "muted")]]
     for row in rows:
         line: Line = [Run(f"{length(row.from_datum_mm, system).split(' ')[0]:>7}  ", "muted")]
         for nominal, half in _pairs(row):

@@ -92,6 +92,11 @@ class Canvas:
             angle = start + (end - start) * place / count
             self.dot(x + radius * sin(angle) + 0.5, y - radius * cos(angle) + 0.5, ink)
 
+    def spoke(self, at: tuple[float, float], angle: float, radii: tuple[float, float], ink: str, dash: int = 0) -> None:
+        """A stroke from one radius to another round a place, its angle from the top, + to the right."""
+        (x, y), (start, end), across, up = at, radii, sin(angle), cos(angle)
+        self.line(x + start * across, y - start * up, x + end * across, y - end * up, ink, dash)
+
     def fill(self, x0: float, y0: float, x1: float, y1: float, ink: str, every: int = 1) -> None:
         """A block of dots, or every so-manyth of them."""
         for y in range(int(min(y0, y1)), int(max(y0, y1)) + 1, every):
@@ -225,6 +230,11 @@ def clipped(lines: Sequence[Line], width: int) -> list[Line]:
             room -= cells(run.text)
         shorter.append(kept)
     return shorter
+
+
+def greyed(lines: Sequence[Line]) -> list[Line]:
+    """The lines without their inks, as what is not of what stands now."""
+    return [[Run(run.text, "muted") for run in line] for line in lines]
 
 
 def fitted(text: str, width: int) -> str:

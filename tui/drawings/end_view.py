@@ -43,26 +43,16 @@ def _round(canvas: Canvas, plan: Any, width: int, height: int) -> None:
         canvas.line(across(-half_mm), ground, across(half_mm), ground, "muted", dash=2)
     if rollers:
         for side in (-1, 1):
-            canvas.arc(
-                across(side * drive.centres_mm / 2),
-                up(roller_mm),
-                drive.roller_diameter_mm / 2 * scale,
-                "muted",
-            )
+            roller = drive.roller_diameter_mm / 2 * scale
+            canvas.arc(across(side * drive.centres_mm / 2), up(roller_mm), roller, "muted")
     _wall(canvas, plan.job.item, x0, up(axis_mm), radius * scale)
     _handle(canvas, plan, x0, up(axis_mm), scale)
     wall_mm = plan.job.item.wall_mm
     if wall_mm and wall_mm * scale >= 1.5:
         canvas.arc(x0, up(axis_mm), (radius - wall_mm) * scale, "grid")
     _slices(canvas, plan, x0, up(axis_mm), radius * scale)
-    canvas.line(
-        across(-0.7 * radius),
-        up(axis_mm + radius + plane_mm),
-        across(0.7 * radius),
-        up(axis_mm + radius + plane_mm),
-        "c",
-        dash=3,
-    )
+    plane = up(axis_mm + radius + plane_mm)
+    canvas.line(across(-0.7 * radius), plane, across(0.7 * radius), plane, "c", dash=3)
     middle = canvas.row(up(axis_mm))
     label = count(plan.split.slices, "slice")
     if len(label) + 2 < radius * scale:
@@ -90,9 +80,7 @@ def _handle(canvas: Canvas, plan: Any, x: float, y: float, scale: float) -> None
     middle = handle.angle_rad - plan.job.artwork.centre_angle_rad
     low, high = middle - handle.width_rad / 2, middle + handle.width_rad / 2
     for angle in (low, high):
-        canvas.line(
-            x + inner * sin(angle), y - inner * cos(angle), x + outer * sin(angle), y - outer * cos(angle), "warn"
-        )
+        canvas.spoke((x, y), angle, (inner, outer), "warn")
     canvas.arc(x, y, outer, "warn", low, high)
 
 
@@ -112,16 +100,11 @@ def _slices(canvas: Canvas, plan: Any, x: float, y: float, radius: float) -> Non
     long = 0.14 * radius
     if count * 2.5 < radius * count * index:
         for place in range(count + 1):
-            angle = (place - count / 2) * index
-            canvas.line(
-                x + radius * sin(angle), y - radius * cos(angle),
-                x + (radius - long) * sin(angle), y - (radius - long) * cos(angle), "grid",
-            )  # fmt: skip
+            canvas.spoke((x, y), (place - count / 2) * index, (radius, radius - long), "grid")
     half = min(plan.layout.total_angle_rad / 2, pi)
     canvas.arc(x, y, radius - long, "b", -half, half)
     for side in (-0.5, 0.5):
-        angle = side * index
-        canvas.line(x + radius * sin(angle), y - radius * cos(angle), x, y, "strong", dash=2)
+        canvas.spoke((x, y), side * index, (radius, 0.0), "strong", dash=2)
 
 
 def _detail(canvas: Canvas, plan: Any, system: str, left: int, tall: bool) -> None:

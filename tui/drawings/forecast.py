@@ -2,7 +2,7 @@
 
 from typing import Any, Final
 
-from tui.drawings.canvas import Canvas, Line, Run, fitted
+from tui.drawings.canvas import Canvas, Line, Run, fitted, greyed
 from tui.drawings.shown import NOTHING, Shown, what_is_off
 from tui.drawings.words import fine, length, wrapped
 
@@ -28,7 +28,7 @@ def forecast(
     room = height - len(lines) - len(body) - 3
     chart = _charts(value, system, width, max(min(room, 14), 5), ascii_only)
     drawn = [*body, [], *chart, [], *says]
-    return [*lines, *(drawn if found.fresh else [[Run(run.text, "muted") for run in line] for line in drawn])]
+    return [*lines, *(drawn if found.fresh else greyed(drawn))]
 
 
 def _says(way: Any, width: int) -> list[Line]:

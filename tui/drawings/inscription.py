@@ -1,6 +1,6 @@
 """An inscription in lines: how large, how it closes, how deep, whether it can be read; and a picture as it lies."""
 
-from math import cos, degrees, sin, tau
+from math import degrees, tau
 from typing import Any
 
 from tui.drawings.canvas import Canvas, Line, Run, fitted
@@ -241,8 +241,7 @@ def _end(canvas: Canvas, shown: Any, system: str) -> str:
     if room.bore_mm:
         canvas.arc(x0, y0, room.bore_mm * scale, "grid")
     tick = shown.facts.start_rad
-    outer, inner = room.rim_mm * scale, room.rim_mm * scale * 0.93
-    canvas.line(x0 + outer * sin(tick), y0 - outer * cos(tick), x0 + inner * sin(tick), y0 - inner * cos(tick), "b")
+    canvas.spoke((x0, y0), tick, (room.rim_mm * scale, room.rim_mm * scale * 0.93), "b")
     fill_rings(canvas, shown.inks[0] if shown.inks else (), lambda x, y: (x0 + x * scale, y0 - y * scale), "a")
     turned = degrees(tick % tau)
     return f"the end face, {length(2 * room.rim_mm, system)} across; it begins {turned:.0f}° clockwise from the top"

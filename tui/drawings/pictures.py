@@ -31,7 +31,7 @@ PICTURES: Final[dict[str, Picture]] = {
     "notes": _of("tables", "notes"),
     "heat": _of("heat", "heat"),
     "forecast": _of("forecast", "forecast"),
-    "window": _of("beliefs", "process_window"),
+    "window": _of("window", "process_window"),
 }
 
 BESIDE: Final = {"unrolled": "artwork", "forecast": "forecast", "window": "window"}

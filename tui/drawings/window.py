@@ -1,14 +1,43 @@
 """The process window as a heat map in characters, with the readings drawn in; the beliefs before and after."""
 
 from math import log
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
-from tui.drawings.canvas import Line, Run, fitted, padded
-from tui.drawings.words import wrapped
+from tui.drawings.canvas import Canvas, Line, Run, fitted, greyed, padded
+from tui.drawings.shown import NOTHING, Shown, what_is_off
+from tui.drawings.words import count, wrapped
+
+if TYPE_CHECKING:
+    from rotary.passes.learning.reading import Outcome
 
 SHADES: Final = ((0.8, "█", "#", "good"), (0.6, "▓", "+", "good"), (0.4, "▒", ":", "warn"), (0.2, "░", ".", "warn"))
-SIGNS: Final = {"covered": ("C", "warn"), "haze": ("H", "warn"), "clear": ("O", "strong"), "tinted": ("T", "bad"),
-                "cut": ("X", "bad")}  # fmt: skip
+SIGNS: "Final[dict[Outcome, tuple[str, str]]]" = {
+    "covered": ("C", "warn"), "haze": ("H", "warn"), "clear": ("O", "strong"),
+    "tinted": ("T", "bad"), "cut": ("X", "bad"),
+}  # fmt: skip
+
+
+def process_window(
+    _plan: Any, _system: str, width: int, height: int, ascii_only: bool = False, found: Shown = NOTHING
+) -> list[Line]:
+    """The heat map of this coating with its readings, then what the readings have taught."""
+    lines = what_is_off("window", found, width)
+    if found.value is None:
+        return lines
+    value = found.value
+    drawn: list[Line] = []
+    if value.window is not None:
+        drawn += [*window(value.window, width, max(height - len(lines), 14), ascii_only), []]
+    else:
+        drawn += wrapped(value.first_line, width - 1, "plain", " ")
+    if value.taught:
+        drawn += beliefs(value.taught, width, ascii_only)
+    else:
+        says = f"{count(value.readings, 'reading')} of this coating so far: what is believed of it is the table's."
+        drawn += wrapped(
+            f"{says} Ctrl+T chooses cells of a proof patch and keeps what is seen.", width - 1, "muted", " "
+        )
+    return [*lines, *(drawn if found.fresh else greyed(drawn))]
 
 
 def window(found: Any, width: int, height: int, ascii_only: bool = False) -> list[Line]:
@@ -16,28 +45,20 @@ def window(found: Any, width: int, height: int, ascii_only: bool = False) -> lis
     across, up = len(found.fluences_j_cm2), len(found.pulses)
     columns = max(min(width - 9, 2 * across), 8)
     rows = max(min(height - 6, up), 4)
-    signs, inks = [[" "] * columns for _ in range(rows)], [["plain"] * columns for _ in range(rows)]
+    canvas = Canvas(columns, rows)
     for row in range(rows):
         for column in range(columns):
             chance = found.chance[_nearest(row, rows, up)][_nearest(column, columns, across)]
-            for least, shade, plain, ink in SHADES:
-                if chance >= least:
-                    signs[row][column], inks[row][column] = plain if ascii_only else shade, ink
-                    break
-    for read in found.readings:
-        sign, ink = SIGNS[read.outcome]
-        _put(found, signs, inks, (read.fluence_j_cm2, read.pulses), sign, ink)
-    _put(found, signs, inks, found.chosen, "@", "a")
+            shades = ((plain if ascii_only else shade, ink) for least, shade, plain, ink in SHADES if chance >= least)
+            canvas.text(column, rows - 1 - row, *next(shades, (" ", "plain")))
+    readings = [((read.fluence_j_cm2, read.pulses), *SIGNS[read.outcome]) for read in found.readings]
+    for (fluence, pulses), sign, ink in (*readings, (found.chosen, "@", "a")):
+        # What lies beyond stands at the edge.
+        row = _place(pulses, found.pulses, rows)
+        canvas.text(_place(fluence, found.fluences_j_cm2, columns), rows - 1 - row, sign, ink)
     lines: list[Line] = [[Run(fitted(" pulses on a place, over all passes", width), "muted")]]
-    for row in reversed(range(rows)):
-        pulses = found.pulses[_nearest(row, rows, up)]
-        line: Line = [Run(f"{pulses:>7.3g} ", "muted")]
-        for sign, ink in zip(signs[row], inks[row], strict=True):
-            if line[-1].ink == ink and len(line) > 1:
-                line[-1] = Run(line[-1].text + sign, ink)
-            else:
-                line.append(Run(sign, ink))
-        lines.append(line)
+    for row, line in zip(reversed(range(rows)), canvas.lines(), strict=True):
+        lines.append([Run(f"{found.pulses[_nearest(row, rows, up)]:>7.3g} ", "muted"), *line])
     lines.append([Run(fitted(_scale(found, columns), width), "muted")])
     lines.append([Run(fitted(f"{'':8}peak fluence J/cm²", width), "muted")])
     marks = "# + : ." if ascii_only else "█ ▓ ▒ ░"
@@ -51,15 +72,6 @@ def window(found: Any, width: int, height: int, ascii_only: bool = False) -> lis
 
 def _nearest(place: int, places: int, of: int) -> int:
     return round(place * (of - 1) / max(places - 1, 1))
-
-
-def _put(
-    found: Any, signs: list[list[str]], inks: list[list[str]], at: tuple[float, float], sign: str, ink: str
-) -> None:
-    """A sign at a fluence and a number of pulses; at the edge where it lies beyond."""
-    row = _place(at[1], found.pulses, len(signs))
-    column = _place(at[0], found.fluences_j_cm2, len(signs[0]))
-    signs[row][column], inks[row][column] = sign, ink
 
 
 def _place(value: float, scale: Any, places: int) -> int:

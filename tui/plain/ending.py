@@ -5,6 +5,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any, Final
 
+from rotary.errors import RotaryError
 from rotary.services.papers import PrintOrder, print_paper, setup_card_lines
 from tui import machine
 from tui.hints import proof_ended, told
@@ -90,7 +91,6 @@ def _offers(talk: Talk, folder: Path, job: Path | None) -> None:
 def _write_card(talk: Talk, path: Path, folder: Path, job: Path | None) -> None:
     """The card: as it is printed where the name asks for a printed kind, else in plain lines; never over the job."""
     from rotary.artwork.outfiles import MADE_BY, write_file
-    from rotary.errors import RotaryError
     from rotary.files import is_there
     from rotary.job import job_from_data
     from tui.repeating import repeat_of_kept

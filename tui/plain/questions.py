@@ -8,7 +8,7 @@ from rotary import units
 from tui.catalogue import GROUPS
 from tui.catalogue.head import HEAD
 from tui.fields import Field, Group, Table
-from tui.held import OWN_HEAD
+from tui.form_values import OWN_HEAD
 from tui.session import Session
 from tui.states import state
 

@@ -1,14 +1,14 @@
 """Choosing artwork: walk through folders, narrow by typing, see the drawing before it is taken; or type a text."""
 
 import os
+from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
 from textual import events
-from textual.app import ComposeResult
 from textual.binding import Binding
-from textual.containers import Horizontal
 from textual.timer import Timer
+from textual.widget import Widget
 
 from rotary.shipped import profile_folder
 from tui.beside import Beside
@@ -17,7 +17,7 @@ from tui.drawings.picking import Entry, Listing, entry_lines, listing, narrowed,
 from tui.drawings.shown import NOTHING, Shown
 from tui.placing import piece_file
 from tui.printing import told
-from tui.screens.once import Once
+from tui.screens.halves import Halves
 from tui.tasks import Done, Errand, Share
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.editor import Editor
@@ -40,25 +40,12 @@ class Chosen(NamedTuple):
     size_mm: tuple[float, float] | None
 
 
-class ArtworkScreen(Once[Chosen | None]):
+class ArtworkScreen(Halves[Chosen | None]):
     """Folders and drawings left, the one under the pointer right."""
 
     AUTO_FOCUS = ""
-    DEFAULT_CSS = """
-    ArtworkScreen { background: $background; }
-    ArtworkScreen #title, ArtworkScreen #words { dock: top; }
-    ArtworkScreen #words { background: $surface; margin-top: 1; }
-    ArtworkScreen #keys { dock: bottom; }
-    ArtworkScreen Horizontal { height: 1fr; margin-top: 1; }
-    ArtworkScreen #list { width: 45%; max-width: 64; height: 1fr; }
-    ArtworkScreen #one { width: 1fr; height: 1fr; border-left: vkey $panel; }
-    .ascii ArtworkScreen #one { border-left: ascii $panel; }
-    """
     BINDINGS: ClassVar = [
-        Binding("escape", "back", "Back", show=False),
         Binding("enter", "take", "Open the folder, take the drawing", show=False),
-        Binding("up", "move(-1)", "Up", show=False),
-        Binding("down", "move(1)", "Down", show=False),
         Binding("pageup", "move(-10)", "Up", show=False),
         Binding("pagedown", "move(10)", "Down", show=False),
         Binding("f2", "system", "mm or inch", show=False),
@@ -74,7 +61,6 @@ class ArtworkScreen(Once[Chosen | None]):
         start = here.parent if here is not None and here.parent.is_dir() else desk.beside.folder
         self.found = Listing(self._allowed(start.absolute()))
         self.wants = here.name if here is not None else ""
-        self.chosen = self.top = 0
         self.editor = Editor()
         self.types_text = False
         self.work = Beside(self.found.folder, "another file, or Esc, stops it")
@@ -84,14 +70,8 @@ class ArtworkScreen(Once[Chosen | None]):
 
     # -- what is where
 
-    def compose(self) -> ComposeResult:
-        """Where one is and what is typed, over two halves."""
-        yield Bar(self._title, id="title")
+    def _line(self) -> Iterable[Widget]:
         yield Bar(self._words, id="words")
-        with Horizontal():
-            yield Panel(self._list, id="list").not_focusable()
-            yield Panel(self._one, id="one").not_focusable()
-        yield Bar(self._keys, id="keys")
 
     def on_mount(self) -> None:
         """The folder is looked into apart from the screen; a drive far away may take its time."""
@@ -143,8 +123,8 @@ class ArtworkScreen(Once[Chosen | None]):
         if self.types_text:
             return [[Run(fitted(" The text is set in the font that ships with the tool;", width), "muted")],
                     [Run(fitted(" face, font and size are fields of the piece.", width), "muted")]]  # fmt: skip
-        self.top = min(max(self.top, self.chosen - height + 1), self.chosen)
-        return entry_lines(self.entries, self.chosen, self.top, width, height, self.found, self.editor.text)
+        top = self._top(height)
+        return entry_lines(self.entries, self.chosen, top, width, height, self.found, self.editor.text)
 
     def _one(self, width: int, height: int) -> list[Line]:
         name = self._asked()[1]
@@ -161,13 +141,6 @@ class ArtworkScreen(Once[Chosen | None]):
         found = self.work.shown("preview")
         return found if found.fresh or found.says else NOTHING
 
-    def _refresh(self) -> None:
-        # While the screen comes or goes there may be none.
-        for panel in self.query(Panel):
-            panel.redraw()
-        for bar in self.query(Bar):
-            bar.refresh()
-
     # -- folders and previews
 
     def _allowed(self, folder: Path) -> Path:
@@ -179,15 +152,9 @@ class ArtworkScreen(Once[Chosen | None]):
         folder = self._allowed(folder)
         left = self.found.folder
 
-        def look() -> None:
-            found = listing(folder, self.held_to)
-            self.app.call_from_thread(self._take_listing, found, left)
-
-        self.run_worker(look, thread=True, exclusive=True, group="folder")
+        self._apart(lambda: listing(folder, self.held_to), lambda found: self._take_listing(found, left))
 
     def _take_listing(self, found: Listing, left: Path) -> None:
-        if not self.is_attached:
-            return
         self.found, self.editor = found, Editor()
         name = self.wants or (left.name if left.parent == found.folder else "")
         names = [entry.name for entry in found.entries]
@@ -234,10 +201,7 @@ class ArtworkScreen(Once[Chosen | None]):
         """Type to narrow, or type the text."""
         if event.key == "backspace" and not self.editor.text and not self.types_text:
             self.action_above()
-        elif self.editor.press(event.key):
-            self._typed()
-        elif event.is_printable and event.character:
-            self.editor.write(event.character)
+        elif self.editor.take(event):
             self._typed()
         else:
             return
@@ -259,10 +223,9 @@ class ArtworkScreen(Once[Chosen | None]):
         self.chosen = self.top = 0
         self._look()
 
-    def action_move(self, by: int) -> None:
-        """Another file or folder."""
-        self.chosen = min(max(self.chosen + by, 0), max(len(self.entries) - 1, 0))
-        self._look()
+    @property
+    def _many(self) -> int:
+        return len(self.entries)
 
     def action_above(self) -> None:
         """The folder above."""

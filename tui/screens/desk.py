@@ -4,7 +4,6 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Vertical
@@ -13,43 +12,39 @@ from textual.message import Message
 from rotary.examples import BANNER
 from rotary.shipped import profile_folder
 from tui.apart import Apart
-from tui.drawings.canvas import Line, Run, fitted, padded
+from tui.drawings.canvas import Line, Run, fitted, greyed, padded
 from tui.drawings.numbers import picture as numbers_picture
 from tui.drawings.numbers import picture_as_run, rows_needed, waiting
 from tui.drawings.pictures import BESIDE, PICTURES, key_of, picture, tabs
 from tui.drawings.shown import NOTHING
 from tui.hints import hint, place_of, proof_ended
 from tui.placing import put_piece, shown_name
+from tui.screens.form_screen import TwoPages
 from tui.screens.working import Working
 from tui.session import Session
 from tui.states import is_invented
 from tui.tasks import Done, Share
 from tui.verdict import Judge, Verdict, judge
 from tui.widgets.bar import Bar, key_line
-from tui.widgets.form import Form
+from tui.widgets.form import JobForm
 from tui.widgets.panel import Panel
 
 if TYPE_CHECKING:
     from tui.screens.artwork import Chosen
 
-NARROW = 100
-"""Below so many columns fields and answers are two pages."""
 
-
-class Desk(Working):
+class Desk(TwoPages[None], Working):
     """One job on one screen."""
 
     AUTO_FOCUS = "#form"
+    ANSWER = "#picture"
+    LOW = 14
     BINDINGS: ClassVar = [
-        Binding("f6", "page", "Fields or answers"),
         Binding("f3", "picture(-1)", "Picture before", show=False),
         Binding("f4", "picture(1)", "Next picture"),
-        Binding("f2", "system", "mm or inch"),
         Binding("space,plus", "large", "The picture alone, or with the numbers", show=False),
         Binding("ctrl+d", "leave_out", "Take out what is unknown", show=False),
         Binding("ctrl+k", "app.papers", "Papers", priority=True),
-        Binding("f7,ctrl+z", "undo", "Undo"),
-        Binding("f8,ctrl+y", "redo", "Redo"),
         Binding("enter", "app.artwork", "A drawing for this piece", show=False),
         Binding("escape", "stop", "Stop what is being worked out", show=False),
         *(
@@ -72,7 +67,6 @@ class Desk(Working):
         self.begin_work(folder or Path.cwd(), self._job_beside)
         self.session, self.ascii_only = session, ascii_only
         self.shown = 0
-        self.page = "fields"
         self.large = False
         self.apart = apart
         self.on_change: Callable[[], None] | None = None
@@ -87,7 +81,7 @@ class Desk(Working):
         """Two columns between a title and the keys."""
         yield Bar(self._title, id="title")
         with Vertical(id="left"):
-            yield Form(self.session, id="form")
+            yield JobForm(self.session, id="form")
             yield Panel(self._hint, id="hint").not_focusable()
         with Vertical(id="right"):
             yield Panel(self._numbers, id="numbers").not_focusable()
@@ -96,9 +90,14 @@ class Desk(Working):
         yield Bar(self._keys, id="keys")
 
     @property
-    def form(self) -> Form:
-        """The fields."""
-        return self.query_one("#form", Form)
+    def values(self) -> Session:
+        """What stands in the fields."""
+        return self.session
+
+    @property
+    def picture_name(self) -> str:
+        """Which picture is shown."""
+        return list(PICTURES)[self.shown]
 
     def panel(self, name: str) -> Panel:
         """One of the panels."""
@@ -121,21 +120,9 @@ class Desk(Working):
         self.judge.stop()
         self.end_work()
 
-    def on_resize(self, _event: events.Resize) -> None:
-        """Two columns where there is room, else two pages."""
-        self._arrange()
-
-    @property
-    def narrow(self) -> bool:
-        """Whether fields and answers are two pages."""
-        return self.size.width < NARROW
-
     def _arrange(self) -> None:
-        self.set_class(self.narrow, "narrow")
-        self.set_class(self.size.height < 14, "low")
-        self.set_class(self.page == "answers", "answers")
+        super()._arrange()
         wide, high = self.size.width, self.size.height
-        self.query_one("#left").styles.width = "1fr" if self.narrow else min(max(wide * 2 // 5, 49), 66)
         wanted = max(
             high // 2 + 1,
             rows_needed(self.session.plan, wide if self.narrow else wide * 3 // 5, self.session.repeat) if wide else 0,
@@ -183,7 +170,7 @@ class Desk(Working):
         return key_line(keys, width)
 
     def _hint(self, width: int, height: int) -> list[Line]:
-        return hint(self.session, self.form.cell, self._touched, self.size.width < NARROW, width - 1)[:height]
+        return hint(self.session, self.form.cell, self._touched, self.narrow, width - 1)[:height]
 
     def place_of(self, key: str) -> str:
         """Group and label of a field, as a sentence about it begins."""
@@ -202,10 +189,10 @@ class Desk(Working):
         plan = self.session.plan
         if plan is None:
             return []
-        name = list(PICTURES)[self.shown]
+        name = self.picture_name
         given = self.shown_beside(BESIDE[name]) if self._has_beside(name) else NOTHING
         lines = picture(name, plan, self.session.system, width, height, self.ascii_only, given)
-        return [[Run(run.text, "muted") for run in line] for line in lines] if self.session.stale else lines
+        return greyed(lines) if self.session.stale else lines
 
     # -- the answer follows the typing
 
@@ -221,10 +208,6 @@ class Desk(Working):
         self.beside.changed(*BESIDE.values())
         self.ask()
         self._refresh_words()
-
-    def on_form_moved(self) -> None:
-        """The focus stands elsewhere: explain that field."""
-        self.panel("hint").redraw()
 
     def on_desk_judged(self, message: Judged) -> None:
         """Take the answer over and paint it."""
@@ -251,7 +234,7 @@ class Desk(Working):
         if self.session.verdict is None or self.session.verdict.plan is None:
             return ()
         names = [name for name in BESIDE if self._has_beside(name)]
-        return tuple(BESIDE[name] for name in names if name == "unrolled" or name == list(PICTURES)[self.shown])
+        return tuple(BESIDE[name] for name in names if name == "unrolled" or name == self.picture_name)
 
     def work_told(self, what: str) -> None:
         """Paint what has come, and mark the fields that it complains of."""
@@ -259,7 +242,7 @@ class Desk(Working):
             self.session.found_beside(self.beside.faults(what))
             self.form.refresh_states()
             self.panel("hint").redraw()
-        if BESIDE.get(list(PICTURES)[self.shown]) == what:
+        if BESIDE.get(self.picture_name) == what:
             self.panel("picture").redraw()
 
     def work_said(self, said: Share | Done) -> None:
@@ -331,10 +314,8 @@ class Desk(Working):
 
     def action_page(self) -> None:
         """Turn between fields and answers."""
-        self.page = "answers" if self.page == "fields" else "fields"
         self.large = False
-        self._arrange()
-        (self.form if self.page == "fields" else self.panel("picture")).focus()
+        super().action_page()
 
     def action_picture(self, by: int) -> None:
         """Show the next picture, or the one before."""
@@ -357,29 +338,6 @@ class Desk(Working):
         if self.large:
             self.panel("picture").focus()
 
-    def action_system(self) -> None:
-        """Show mm in place of inch and back; values don't change."""
-        self.session.toggle_system()
-        self.refresh_all()
-
-    def action_undo(self) -> None:
-        """Take the last change back."""
-        self._travelled(self.session.undo(), "Nothing to undo.")
-
-    def action_redo(self) -> None:
-        """Make a change again that was taken back."""
-        self._travelled(self.session.redo(), "Nothing to redo.")
-
     def action_leave_out(self) -> None:
         """Take out of the job what the core does not know."""
         self._travelled(self.session.leave_out_unknown(), "Nothing in this job is unknown.")
-
-    def _travelled(self, done: bool, otherwise: str) -> None:
-        if done:
-            self.refresh_all()
-        else:
-            self.notify(otherwise, timeout=2)
-
-    def state_for_tests(self) -> dict[str, Any]:
-        """What a test wants to know without reading the screen."""
-        return {"picture": list(PICTURES)[self.shown], "page": self.page, "stale": self.session.stale}

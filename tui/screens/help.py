@@ -1,5 +1,6 @@
-"""Help: how the desk is used, and every field with what to measure, how, and with what."""
+"""Help: how each screen is used, and every field with what to measure, how, and with what."""
 
+from collections.abc import Callable, Sequence
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -7,13 +8,20 @@ from textual.binding import Binding
 from textual.screen import ModalScreen
 
 from tui.catalogue import GROUPS
-from tui.catalogue.keys import SCREENS
+from tui.catalogue.inscription import INSCRIPTION
+from tui.catalogue.keys import RIG_PAGE, SCREENS, Keys
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.pictures import key_of
 from tui.drawings.words import wrapped
 from tui.fields import Field, Table
 from tui.screens.once import Once
 from tui.widgets.panel import Panel
+
+CARE = (
+    "Brass gives off zinc oxide, free-cutting brass lead; fines of titanium burn. Extract at the mark, keep a "
+    "dry-powder or metal-fire extinguisher as your local rules say, never let the fines of two metals mix. Bare metal "
+    "throws the beam back: closed enclosure first, eyewear second. Local rules and licensed practice decide."
+)
 
 CAUTION = (
     "The beam is invisible and blinds at once, also by reflection: enclosure with interlock first, then eyewear for "
@@ -44,7 +52,7 @@ def help_lines(width: int, first: str = "", at: tuple[str, str] = ("", "")) -> l
     """The help text for so many columns: of the screen `first` before all others, of the field `at` before all."""
     lines: list[Line] = []
     if first and first != "Desk":
-        lines += [*_keys(first, width), []]
+        lines += [*_screen(first, width), []]
     if at[0]:
         lines += [[Run(f" You are at: {at[0]}", "strong")], *wrapped(at[1], width - 1, "plain", " "), []]
     lines += [[Run(" The desk", "strong")], []]
@@ -52,7 +60,7 @@ def help_lines(width: int, first: str = "", at: tuple[str, str] = ("", "")) -> l
                      "picture at a time. A wrong value is marked ! and red and says what to write; the last good "
                      "numbers then stay, grey, until it is put right. What is not saved is kept as a draft and offered "
                      "at the next start.", width - 1, "plain", " ")  # fmt: skip
-    lines += [[], *_keys("Desk", width), [], [Run(" Pictures", "strong")]]
+    lines += [[], *_screen("Desk", width), [], [Run(" Pictures", "strong")]]
     for place, (name, says) in enumerate(PICTURES):
         lines += wrapped(says, width - 1, "plain", f" {key_of(place)} {name:<18}", "a")
     for group in GROUPS:
@@ -65,7 +73,7 @@ def help_lines(width: int, first: str = "", at: tuple[str, str] = ("", "")) -> l
                 lines += _field(entry.label, entry, width)
     for name in SCREENS:
         if name not in ("Desk", first):
-            lines += [[], *_keys(name, width)]
+            lines += [[], *_screen(name, width)]
     lines += [[], [Run(" Eyes, fumes, turning parts", "bad")]]
     lines += wrapped(CAUTION, width - 1, "plain", " ")
     return lines
@@ -80,25 +88,50 @@ def _field(label: str, field: Field, width: int) -> list[Line]:
     return wrapped(explained(field, field.stands), width - 1, "plain", f" {fitted(label, 21):<21} ", "a")
 
 
-def _keys(screen: str, width: int) -> list[Line]:
+def _screen(screen: str, width: int) -> list[Line]:
     title, keys = SCREENS[screen]
-    lines: list[Line] = [[Run(f" {title}", "strong")]]
-    for key, says in keys:
-        lines += wrapped(says, width - 1, "plain", f" {key:<20}", "a")
-    return lines
+    return [[Run(f" {title}", "strong")], *_keys(keys, width)]
+
+
+def _keys(keys: Keys, width: int) -> list[Line]:
+    return [line for key, says in keys for line in wrapped(says, width - 1, "plain", f" {key:<20.20}", "a")]
+
+
+def rig_lines(name: str, about: Sequence[str], width: int) -> list[Line]:
+    """The help on a page of the rig's screen: what to measure, and how."""
+    lines: list[Line] = [[Run(f" {name[:1].upper()}{name[1:]}", "strong")], []]
+    for text in about:
+        lines += [*wrapped(text, width - 1, "plain", " "), []]
+    return [*lines, *_keys(RIG_PAGE, width)]
+
+
+def inscription_lines(width: int) -> list[Line]:
+    """The help on inscriptions: how the screen is used, every field, what cutting metal asks of care."""
+    lines: list[Line] = [[Run(" Inscriptions", "strong")], []]
+    lines += wrapped(
+        "Words on the item of the desk. Letters get as large as fit; ! marks what can't be read when it is cut, ~ what "
+        "published guidance advises, each with the letter that decides and what would make it pass.",
+        width - 1, "plain", " ",
+    )  # fmt: skip
+    typing = ("type", "sizes, legibility, slices, depth and picture follow every key")
+    lines += [[], *_keys((typing, *SCREENS["InscriptionScreen"][1][1:]), width)]
+    for group in INSCRIPTION:
+        fields = [f for entry in group.content for f in (entry.every if isinstance(entry, Table) else (entry,))]
+        lines += [[], [Run(f" {group.title}", "strong")], *_keys(tuple((f.label, f.help) for f in fields), width)]
+    return [*lines, [], [Run(" Fumes, fire, eyes", "bad")], *wrapped(CARE, width - 1, "plain", " ")]
 
 
 class Help(Once[None], ModalScreen[None]):
-    """The help text; any of the usual keys leaves it."""
+    """A help text; any of the usual keys leaves it."""
 
     BINDINGS: ClassVar = [Binding("escape,f1,q,enter", "dismiss", "Back", show=False)]
 
-    def __init__(self, first: str = "", at: tuple[str, str] = ("", "")) -> None:
+    def __init__(self, lines: Callable[[int], list[Line]]) -> None:
         super().__init__()
-        self.first, self.at = first, at
+        self._lines_of = lines
 
     def compose(self) -> ComposeResult:
         """One panel over the screen."""
-        panel = Panel(lambda width, _height: help_lines(width, self.first, self.at), id="help")
+        panel = Panel(lambda width, _height: self._lines_of(width), id="help")
         panel.border_title = "help: arrows and PgDn scroll, Esc goes back"
         yield panel

@@ -10,24 +10,23 @@ from textual.binding import Binding
 from textual.containers import Vertical
 
 from tui.catalogue.inscription import INSCRIPTION
-from tui.drawings.canvas import Line, Run, fitted
+from tui.drawings.canvas import Line, Run, fitted, greyed
 from tui.drawings.inscription import WHERE, answer_lines, gist, picture, rows_wanted
 from tui.drawings.words import wrapped
 from tui.fields import row_and_column
 from tui.lettering import FIRST, Lettering, came_to, kept_data
 from tui.rows import Folds, Row, rows
 from tui.screens.inscription_files import InscriptionFiles
+from tui.screens.working import Said
 from tui.tasks import Done
 from tui.verdict import Verdict
 from tui.widgets.bar import Bar, key_line
-from tui.widgets.form import Form
+from tui.widgets.form import JobForm
 from tui.widgets.panel import Panel
 from tui.worded import job_table, of_one_visit, together
 
-NARROW = 100
 
-
-class InscriptionForm(Form):
+class InscriptionForm(JobForm):
     """The fields of an inscription."""
 
     def made_rows(self) -> list[Row]:
@@ -65,34 +64,20 @@ class InscriptionScreen(InscriptionFiles):
     What is of one run alone, the list, the folder, a gauge reading, is given back in the end.
     """
 
-    AUTO_FOCUS = "#letters"
+    AUTO_FOCUS = "#form"
+    ANSWER = "#answer"
+    LOW = 16
     DEFAULT_CSS = """
-    InscriptionScreen { layout: horizontal; background: $background; }
-    InscriptionScreen #title, InscriptionScreen #gist { dock: top; }
-    InscriptionScreen #gist { background: $surface; margin-top: 1; }
-    InscriptionScreen #keys { dock: bottom; }
-    InscriptionScreen #typed { height: 1fr; }
-    InscriptionScreen #letters { height: 1fr; }
-    InscriptionScreen #hint { height: 4; background: $panel; overflow: hidden hidden; }
-    InscriptionScreen #found { height: 1fr; width: 1fr; border-left: vkey $panel; }
+    InscriptionScreen #gist { dock: top; background: $surface; margin-top: 1; }
     InscriptionScreen #answer { height: 1fr; }
     InscriptionScreen #lies { height: 8; }
-    InscriptionScreen.narrow #found { display: none; border-left: none; }
-    InscriptionScreen.narrow.answers #typed { display: none; }
-    InscriptionScreen.narrow.answers #found { display: block; }
-    InscriptionScreen.low #hint { height: 2; }
-    .ascii InscriptionScreen #found { border-left: ascii $panel; }
     """
     BINDINGS: ClassVar = [
         Binding("escape", "back", "Back", show=False, priority=True),
         Binding("f1", "help", "Help", show=False),
-        Binding("f6", "page", "Fields or answer", show=False),
         Binding("f5,ctrl+x", "write", "Write files", show=False),
         Binding("ctrl+x", "write", "Write files", show=False, priority=True),
         Binding("f4", "keep", "Keep reading", show=False),
-        Binding("f2", "system", "mm or inch", show=False),
-        Binding("f7,ctrl+z", "undo", "Undo", show=False),
-        Binding("f8,ctrl+y", "redo", "Redo", show=False),
     ]
 
     def __init__(
@@ -121,10 +106,10 @@ class InscriptionScreen(InscriptionFiles):
         """Fields left, the answer and the picture right, the gist of it over both."""
         yield Bar(self._title, id="title")
         yield Bar(self._gist, id="gist")
-        with Vertical(id="typed"):
-            yield InscriptionForm(self.session, id="letters")
+        with Vertical(id="left"):
+            yield InscriptionForm(self.session, id="form")
             yield Panel(self._hint, id="hint").not_focusable()
-        with Vertical(id="found"):
+        with Vertical(id="right"):
             yield Panel(self._answer, id="answer")
             yield Panel(self._picture, id="lies").not_focusable()
         yield Bar(self._keys, id="keys")
@@ -143,30 +128,9 @@ class InscriptionScreen(InscriptionFiles):
         self.writing.end()
         self._clear_part()
 
-    def on_resize(self, _event: events.Resize) -> None:
-        """Two columns where there is room, else two pages."""
-        self._arrange()
-
-    @property
-    def form(self) -> InscriptionForm:
-        """The fields."""
-        return self.query_one("#letters", InscriptionForm)
-
-    @property
-    def narrow(self) -> bool:
-        """Whether fields and answer are two pages."""
-        return self.size.width < NARROW
-
-    @property
-    def _left_width(self) -> int:
-        return min(max(self.size.width * 2 // 5, 49), 66)
-
     def _arrange(self) -> None:
-        self.set_class(self.narrow, "narrow")
-        self.set_class(self.size.height < 16, "low")
-        self.set_class(self.page == "answers", "answers")
-        self.query_one("#typed").styles.width = "1fr" if self.narrow else self._left_width
-        self._repaint()
+        super()._arrange()
+        self._refresh()
 
     # -- contents
 
@@ -202,12 +166,8 @@ class InscriptionScreen(InscriptionFiles):
         return key_line(keys, width)
 
     def _hint(self, width: int, height: int) -> list[Line]:
-        faults, key = self.session.faults(), self.form.cell.key
-        if key in faults or faults:
-            where = key if key in faults else next(iter(faults))
-            field = self.session.field(where)
-            name = f"{field.label}: " if field is not None and where != key else ""
-            return wrapped(f"{name}{faults[where]}", width - 1, "bad", " ! ")[:height]
+        if wrong := self._wrong(self.session.faults(), width):
+            return wrong[:height]
         if self.told:
             lines = [line for text in self.told for line in wrapped(text, width - 1, self.told_ink, " ")]
             return lines[:height]
@@ -221,24 +181,21 @@ class InscriptionScreen(InscriptionFiles):
         if self.shown is None:
             return lines
         found = answer_lines(self.shown, self.session.system, width)
-        return [*lines, *(_muted(found) if self.stale else found)]
+        return [*lines, *(greyed(found) if self.stale else found)]
 
     def _picture(self, width: int, height: int) -> list[Line]:
         if self.shown is None:
             return []
         drawn = picture(self.shown, self.session.system, width, height, self.ascii_only)
-        return _muted(drawn) if self.stale else drawn
+        return greyed(drawn) if self.stale else drawn
 
-    def _repaint(self) -> None:
+    def _refresh(self) -> None:
         if self.shown is not None and self.size.width:
             # The panel may not have been laid out yet, or be on the other page: its width follows from the screen's.
             wide = self.size.width - (0 if self.narrow else self._left_width) - 1
             most = max(self.size.height * 5 // 9, 4)
             self.query_one("#lies", Panel).styles.height = rows_wanted(self.shown, wide, most)
-        for name in ("hint", "answer", "lies"):
-            self.query_one(f"#{name}", Panel).redraw()
-        for bar in self.query(Bar):
-            bar.refresh()
+        super()._refresh()
 
     # -- the answer follows the typing
 
@@ -263,13 +220,9 @@ class InscriptionScreen(InscriptionFiles):
         self.told = ()
         self.hand_over()
         self.ask()
-        self._repaint()
+        self._refresh()
 
-    def on_form_moved(self) -> None:
-        """The focus stands elsewhere: explain that field."""
-        self.query_one("#hint", Panel).redraw()
-
-    def on_inscription_files_said(self, message: InscriptionFiles.Said) -> None:
+    def on_said(self, message: Said) -> None:
         """Take over what was found out."""
         said = message.said
         if said.what == "inscribed":
@@ -282,46 +235,22 @@ class InscriptionScreen(InscriptionFiles):
             if asked != self.session.number:
                 self.ask()
             self.form.refresh_states()
-            self._repaint()
+            self._refresh()
 
     # -- what a person can do
 
-    def action_page(self) -> None:
-        """Turn between fields and answer."""
-        self.page = "answers" if self.page == "fields" else "fields"
-        self._arrange()
-        (self.form if self.page == "fields" else self.query_one("#answer", Panel)).focus()
-
-    def action_system(self) -> None:
-        """Show mm in place of inch and back; values don't change."""
-        self.session.toggle_system()
-        self._changed()
-
-    def action_undo(self) -> None:
-        """Take the last change back."""
-        self._travelled(self.session.undo(), "Nothing to undo.")
-
-    def action_redo(self) -> None:
-        """Make a change again that was taken back."""
-        self._travelled(self.session.redo(), "Nothing to redo.")
-
-    def _travelled(self, done: bool, otherwise: str) -> None:
-        if done:
-            self._changed()
-        else:
-            self.notify(otherwise, timeout=2)
-
-    def _changed(self) -> None:
+    def refresh_all(self) -> None:
+        """The fields were changed from outside the form."""
         self.hand_over()
         self.form.reload()
         self.ask()
-        self._repaint()
+        self._refresh()
 
     def action_help(self) -> None:
         """Explain the screen and every field."""
-        from tui.screens.inscription_help import InscriptionHelp
+        from tui.screens.help import Help, inscription_lines
 
-        self.app.push_screen(InscriptionHelp())
+        self.app.push_screen(Help(inscription_lines))
 
     def action_back(self) -> None:
         """Stop what is being written, or leave the screen."""
@@ -330,10 +259,6 @@ class InscriptionScreen(InscriptionFiles):
         else:
             self.hand_over()
             self.dismiss(of_one_visit(kept_data(self.session)))
-
-
-def _muted(lines: list[Line]) -> list[Line]:
-    return [[Run(run.text, "muted") for run in line] for line in lines]
 
 
 def _first(job: Mapping[str, Any], visit: Mapping[str, Any]) -> dict[str, Any]:

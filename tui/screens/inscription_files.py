@@ -5,67 +5,40 @@ from pathlib import Path
 from typing import Any
 from uuid import uuid4
 
-from textual.message import Message
-
 from tui.errands import Errands
 from tui.lettering import Lettering
+from tui.screens.form_screen import TwoPages
 from tui.screens.inscription_misfits import Misfits
-from tui.screens.once import Once
+from tui.screens.working import Said
 from tui.tasks import Done, Errand, Share
 from tui.verdict import Verdict
 from tui.widgets.bar import Bar
-from tui.widgets.form import Form
 
 
-class InscriptionFiles(Once[dict[str, Any]]):
+class InscriptionFiles(TwoPages[dict[str, Any]]):
     """The half of the screen that hands work out and tells what came of it; the other half shows."""
-
-    class Said(Message):
-        """How far an errand is, or what came of it."""
-
-        def __init__(self, said: Share | Done) -> None:
-            super().__init__()
-            self.said = said
 
     def __init__(self, session: Lettering, folders: tuple[Path, Path]) -> None:
         super().__init__()
         self.session = session
         self.beside, self.profiles = folders
-        self.page = "fields"
         self.shown: Any = None
         self.told: tuple[str, ...] = ()
         self.told_ink = "good"
         self.doing = "writing"
-        self.looking = Errands(lambda said: self.post_message(self.Said(said)))
-        self.writing = Errands(lambda said: self.post_message(self.Said(said)))
+        self.looking = Errands(lambda said: self.post_message(Said(said)))
+        self.writing = Errands(lambda said: self.post_message(Said(said)))
         self._asked: int | None = None
         self._share: float | None = None
         self._part: Path | None = None
 
     @property
-    def form(self) -> Form:
-        """The fields."""
-        raise NotImplementedError
-
-    @property
-    def narrow(self) -> bool:
-        """Whether fields and answer are two pages."""
-        raise NotImplementedError
-
-    def ask(self) -> None:
-        """Have the core look at what stands now."""
-        raise NotImplementedError
+    def values(self) -> Lettering:
+        """What stands in the fields."""
+        return self.session
 
     def hand_over(self, everything: bool = False) -> None:
         """Give the desk the words as they stand."""
-        raise NotImplementedError
-
-    def action_page(self) -> None:
-        """Turn between fields and answer."""
-        raise NotImplementedError
-
-    def _repaint(self) -> None:
-        """Show what has changed."""
         raise NotImplementedError
 
     def _errand(self, what: str, *more: str) -> Errand:
@@ -77,7 +50,7 @@ class InscriptionFiles(Once[dict[str, Any]]):
         self.told, self._share = (), 0.0
         self.doing = "sizing all entries" if more[0] == "sizes" else "writing"
         self.writing.ask(self._errand("inscribed", *more))
-        self._repaint()
+        self._refresh()
 
     def action_write(self) -> None:
         """Write the files and the card of this inscription; of a list, size every entry first."""
@@ -108,7 +81,7 @@ class InscriptionFiles(Once[dict[str, Any]]):
         else:
             self._tell(said.answer)
         self.form.refresh_states()
-        self._repaint()
+        self._refresh()
 
     def _tell(self, done: Any) -> None:
         where = f" in {done.folder}" if done.kind != "reading" else ""
@@ -134,14 +107,14 @@ class InscriptionFiles(Once[dict[str, Any]]):
             else:
                 few = "1 entry does" if len(found.misfits) == 1 else f"{len(found.misfits)} entries do"
                 self.told, self.told_ink = (f"Nothing was written: {few} not fit.", *found.lines), "warn"
-                self._repaint()
+                self._refresh()
 
         self.app.push_screen(Misfits(found.misfits, found.fitting), answered)
 
     def _write_list(self, number: str, mark: str) -> None:
         if number != str(self.session.number):
             self.told, self.told_ink = ("Something was typed meanwhile: F5 sizes the list anew.",), "warn"
-            self._repaint()
+            self._refresh()
             return
         folder = self.beside / Path(self.session.text("write.folder").strip() or "names").expanduser()
         self._part = folder.parent / f".{uuid4().hex}.part"

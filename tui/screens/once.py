@@ -7,6 +7,11 @@ from textual import events
 from textual.await_complete import AwaitComplete
 from textual.screen import Screen
 
+from rotary.errors import RotaryError
+from tui.widgets.bar import Bar
+from tui.widgets.panel import Panel
+
+A = TypeVar("A")
 T = TypeVar("T")
 
 REST_S: Final = 0.15
@@ -28,6 +33,37 @@ class Once(Screen[T]):
             return AwaitComplete()
         self._left = True
         return super().dismiss(result)
+
+    def _refresh(self) -> None:
+        """Paint everything anew; while the screen comes or goes there may be nothing to paint."""
+        for panel in self.query(Panel):
+            panel.redraw()
+        for bar in self.query(Bar):
+            bar.refresh()
+
+    # -- work in a thread
+
+    def _apart(self, work: Callable[[], A], then: Callable[[A], None], group: str = "", only: bool = True) -> None:
+        """Do something slow in a thread, then go on here; `only` the newest of a group where several run."""
+
+        def run() -> None:
+            try:
+                answer = work()
+            except RotaryError as trouble:
+                self.app.call_from_thread(self._if_here, self._tell, str(trouble).splitlines()[0])
+                return
+            self.app.call_from_thread(self._if_here, then, answer)
+
+        self.run_worker(run, thread=True, exclusive=only, group=group)
+
+    def _if_here(self, then: Callable[[A], None], answer: A) -> None:
+        if self.is_attached:
+            then(answer)
+
+    def _tell(self, trouble: str) -> None:
+        """What was refused, as a notice."""
+        self.notify(trouble, title="not done", severity="error", timeout=8, markup=False)
+        self._refresh()
 
 
 class Question(Once[T], Generic[T]):

@@ -1,13 +1,12 @@
 """The proof patch: choose cells, read them, see the window and what the readings taught."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, Literal
 
 from textual import events
-from textual.app import ComposeResult
 from textual.binding import Binding
-from textual.containers import Horizontal
+from textual.widget import Widget
 from textual.widgets import Input
 
 from tui.drawings.canvas import Line, Run, fitted
@@ -15,46 +14,34 @@ from tui.drawings.patches import EVERY, HEAD, choice_lines, detail_lines, readin
 from tui.drawings.window import beliefs, window
 from tui.drawings.words import wrapped
 from tui.patching import OUTCOME_KEYS, Shown, draw_next_patch, shown, what_helps
-from tui.screens.once import Once
-from tui.widgets.bar import Bar, key_line
-from tui.widgets.panel import Panel
+from tui.screens.halves import Halves
 
 if TYPE_CHECKING:
     from rotary.passes.learning.reading import Outcome, Reading
     from tui.patching import PatchRow
 
-KEYS = (
-    ("C H O T X", "covered haze clear tinted cut", ""),
-    ("-", "not read", "screen.seen('not read')"),
-    ("N", "note", "screen.note"),
-    ("Del", "strike out", "screen.strike"),
-    ("P", "which patch", "screen.which"),
-    ("F5", "next patch", "screen.next_patch"),
-    ("F6", "another", "screen.next_patch('scrap', True)"),
-    ("I", "on the item", "screen.next_patch('item')"),
-    ("W", "what helps", "screen.what_helps"),
-    ("Esc", "back", "screen.back"),
-)
 
-
-class Patch(Once[None]):
+class Patch(Halves[None]):
     """Readings of the coating on the desk; every key press is kept at once and the picture follows."""
 
     AUTO_FOCUS = ""
+    KEYS = (
+        ("C H O T X", "covered haze clear tinted cut", ""),
+        ("-", "not read", "screen.seen('not read')"),
+        ("N", "note", "screen.note"),
+        ("Del", "strike out", "screen.strike"),
+        ("P", "which patch", "screen.which"),
+        ("F5", "next patch", "screen.next_patch"),
+        ("F6", "another", "screen.next_patch('scrap', True)"),
+        ("I", "on the item", "screen.next_patch('item')"),
+        ("W", "what helps", "screen.what_helps"),
+        ("Esc", "back", "screen.back"),
+    )
     DEFAULT_CSS = """
-    Patch { background: $background; }
-    Patch #title, Patch #note { dock: top; }
-    Patch #keys { dock: bottom; }
-    Patch #note { height: 1; border: none; padding: 0 1; background: $surface; margin-top: 1; display: none; }
-    Patch Horizontal { height: 1fr; margin-top: 1; }
-    Patch #cells { width: 52; height: 1fr; }
-    Patch #learned { width: 1fr; height: 1fr; border-left: vkey $panel; }
-    .ascii Patch #learned { border-left: ascii $panel; }
+    Patch #words { display: none; }
+    Patch #list { width: 52; }
     """
     BINDINGS: ClassVar = [
-        Binding("escape", "back", "Back", show=False, priority=True),
-        Binding("up", "move(-1)", "Up", show=False),
-        Binding("down", "move(1)", "Down", show=False),
         Binding("n", "note", "A note", show=False),
         Binding("p", "which", "Choose which patch is read", show=False),
         Binding("enter", "take", "Read the patch that is chosen", show=False),
@@ -70,25 +57,18 @@ class Patch(Once[None]):
         super().__init__()
         self.data, self.system, self.folder, self.ascii_only = data, system, folder, ascii_only
         self.shown: Shown | None = None
-        self.chosen = self.top = 0
         # The patch whose cells are shown, EVERY for all readings; None until one is chosen or only one can be meant.
         self.only: str | None = None
         self.asking = False
         self.working = "computing"
         self.trouble = self.beside = ""
 
-    def compose(self) -> ComposeResult:
-        """Cells on the left, what they teach on the right."""
-        yield Bar(self._title, id="title")
-        yield Input(placeholder="a note to this reading; Enter keeps it", id="note", select_on_focus=False)
-        with Horizontal():
-            yield Panel(self._cells, id="cells").not_focusable()
-            yield Panel(self._learned, id="learned").not_focusable()
-        yield Bar(self._keys, id="keys")
+    def _line(self) -> Iterable[Widget]:
+        yield Input(placeholder="a note to this reading; Enter keeps it", id="words", select_on_focus=False)
 
     def on_mount(self) -> None:
         """The first look is computed apart from the screen."""
-        self._apart(None, "computing")
+        self._do(lambda: "", "computing")
 
     # -- what is where
 
@@ -100,10 +80,7 @@ class Patch(Once[None]):
         says = here or f"proof patch and readings: {coating}"
         return [Run(fitted(f" {says}", width), "strong")]
 
-    def _keys(self, width: int) -> Line:
-        return key_line(KEYS, width)
-
-    def _cells(self, width: int, height: int) -> list[Line]:
+    def _list(self, width: int, height: int) -> list[Line]:
         if self.trouble:
             return wrapped(self.trouble, width - 1, "bad", " ")
         if self.shown is None:
@@ -117,13 +94,13 @@ class Patch(Once[None]):
         reading = self._reading
         detail = detail_lines(self._settings(reading), width)
         room = max(height - 1 - len(detail), 1)
-        self.top = min(max(self.top, self.chosen - room + 1), self.chosen)
+        top = self._top(room)
         lines: list[Line] = [[Run(fitted(HEAD, width), "muted")]]
-        for place, row in enumerate(self._rows[self.top : self.top + room], self.top):
+        for place, row in enumerate(self._rows[top : top + room], top):
             lines.append(reading_line(row, place == self.chosen, width))
         return [*lines, *detail]
 
-    def _learned(self, width: int, height: int) -> list[Line]:
+    def _one(self, width: int, height: int) -> list[Line]:
         if self.shown is None:
             return []
         lines = wrapped(self.shown.first_line, width - 1, "strong", " ")
@@ -136,41 +113,27 @@ class Patch(Once[None]):
             lines += beliefs(self.shown.taught, width, self.ascii_only)
         return lines
 
-    def _refresh(self) -> None:
-        for name in ("cells", "learned"):
-            self.query_one(f"#{name}", Panel).redraw()
-        for bar in self.query(Bar):
-            bar.refresh()
-
     # -- work apart from the screen
 
-    def _apart(self, work: Callable[[], Any] | None, says: str) -> None:
+    def _do(self, work: Callable[[], Any], says: str) -> None:
         """Do something, then look again, in a thread; what is refused becomes a sentence on the screen."""
         self.working = says
         self._refresh()
 
-        def run() -> None:
-            from rotary.errors import RotaryError
+        def run() -> Shown:
+            done = work()
+            self.beside = done if isinstance(done, str) else ""
+            return shown(self.data, self.system, self.folder)
 
-            try:
-                done = work() if work is not None else None
-                self.beside = done if isinstance(done, str) else ""
-                answer: Shown | str = shown(self.data, self.system, self.folder)
-            except RotaryError as trouble:
-                answer = str(trouble).splitlines()[0]
-            self.app.call_from_thread(self._take, answer)
+        self._apart(run, self._take, only=False)
 
-        self.run_worker(run, thread=True, group="patch")
+    def _take(self, found: Shown) -> None:
+        self.shown, self.working, self.trouble = found, "", ""
+        self._settle()
+        self._refresh()
 
-    def _take(self, answer: Shown | str) -> None:
-        if not self.is_attached:
-            return
-        self.working = ""
-        if isinstance(answer, str):
-            self.trouble = answer
-        else:
-            self.shown, self.trouble = answer, ""
-            self._settle()
+    def _tell(self, trouble: str) -> None:
+        self.working, self.trouble = "", trouble
         self._refresh()
 
     def _settle(self) -> None:
@@ -180,7 +143,7 @@ class Patch(Once[None]):
             self.asking = True
         elif self.only is None:
             self.only = waiting[0] if waiting else EVERY
-        self.chosen = min(self.chosen, max((len(self._patches) + 1 if self.asking else len(self._rows)) - 1, 0))
+        self.chosen = min(self.chosen, max(self._many - 1, 0))
 
     # -- what a person can do
 
@@ -208,7 +171,7 @@ class Patch(Once[None]):
     def on_key(self, event: events.Key) -> None:
         """The letter of an outcome writes it down."""
         outcome = OUTCOME_KEYS.get(event.key.lower())
-        if outcome and not self.query_one("#note", Input).has_focus:
+        if outcome and not self.query_one("#words", Input).has_focus:
             event.stop()
             self.action_seen(outcome)
 
@@ -226,7 +189,7 @@ class Patch(Once[None]):
             self._refresh()
             return
         place, number = self.folder, reading.number
-        self._apart(lambda: read_as(number, outcome, place), f"cell {reading.cell or number}: {outcome}")
+        self._do(lambda: read_as(number, outcome, place), f"cell {reading.cell or number}: {outcome}")
         self.action_move(self._to_next(outcome))
 
     def _to_next(self, outcome: str) -> int:
@@ -242,12 +205,9 @@ class Patch(Once[None]):
                 by += 1
         return by
 
-    def action_move(self, by: int) -> None:
-        """Another cell, or another patch in the list."""
-        many = len(self._patches) + 1 if self.asking else len(self._rows)
-        if many:
-            self.chosen = min(max(self.chosen + by, 0), many - 1)
-            self._refresh()
+    @property
+    def _many(self) -> int:
+        return len(self._patches) + 1 if self.asking else len(self._rows)
 
     def action_which(self) -> None:
         """The list of patches: which of them is read."""
@@ -265,7 +225,7 @@ class Patch(Once[None]):
 
     def action_note(self) -> None:
         """Type a free note."""
-        reading, box = self._reading, self.query_one("#note", Input)
+        reading, box = self._reading, self.query_one("#words", Input)
         if reading is not None and not self.working:
             box.value = reading.note
             box.display = True
@@ -279,7 +239,7 @@ class Patch(Once[None]):
         self.set_focus(None)
         reading, place, note = self._reading, self.folder, event.value[:400]
         if reading is not None:
-            self._apart(lambda: read_as(reading.number, reading.outcome, place, note), "keeping the note")
+            self._do(lambda: read_as(reading.number, reading.outcome, place, note), "keeping the note")
 
     def action_strike(self) -> None:
         """Strike the reading out, or let it count again; in the list, read nothing more of a patch."""
@@ -288,9 +248,9 @@ class Patch(Once[None]):
         reading, place = self._reading, self.folder
         if self.asking and self.chosen < len(self._patches) and not self.working:
             name = self._patches[self.chosen].name
-            self._apart(lambda: close_patch(name, place), f"{name}: nothing more is read of it")
+            self._do(lambda: close_patch(name, place), f"{name}: nothing more is read of it")
         elif reading is not None and not self.working:
-            self._apart(lambda: strike(reading.number, place, not reading.struck), "weighing the readings anew")
+            self._do(lambda: strike(reading.number, place, not reading.struck), "weighing the readings anew")
 
     def action_next_patch(self, surface: Literal["item", "scrap"] = "scrap", new: bool = False) -> None:
         """Choose the next nine cells, on scrap or in a slice of the item, and draw them; `new` ones in any case."""
@@ -304,13 +264,13 @@ class Patch(Once[None]):
             return says
 
         says = f"choosing the cells of the next patch, on {'the item' if surface == 'item' else 'scrap'}"
-        self._apart(work, says)
+        self._do(work, says)
 
     def action_what_helps(self) -> None:
         """Plan again with one thing changed each time, and tell the chances."""
         if not self.working:
             place = self.folder
-            self._apart(lambda: what_helps(self.data, self.system, place, self._told), "planning again, changed")
+            self._do(lambda: what_helps(self.data, self.system, place, self._told), "planning again, changed")
 
     def _told(self, share: float) -> None:
         self.working = f"planning again, changed: {share:.0%}"
@@ -318,7 +278,7 @@ class Patch(Once[None]):
 
     def action_back(self) -> None:
         """Leave the note, or the screen."""
-        box = self.query_one("#note", Input)
+        box = self.query_one("#words", Input)
         if box.has_focus:
             box.display = False
             self.set_focus(None)

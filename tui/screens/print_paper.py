@@ -126,10 +126,7 @@ class PrintPaper(Once[None], ModalScreen[None]):
                 self._changed()
                 event.stop()
             return
-        if self.wanted.file.press(event.key):
-            self._typed(event)
-        elif event.is_printable and event.character:
-            self.wanted.file.write(event.character)
+        if self.wanted.file.take(event):
             self._typed(event)
 
     def on_paste(self, event: events.Paste) -> None:

@@ -1,18 +1,17 @@
 """The list of kept profiles: search, nearest to an item, look at versions, compare two; a line that asks."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
-from textual.app import ComposeResult
 from textual.binding import Binding
-from textual.containers import Horizontal
+from textual.widget import Widget
 from textual.widgets import Input
 
+from rotary.errors import RotaryError, refuse
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.kept import Shown, list_lines, preview_lines
-from tui.screens.once import Once
-from tui.widgets.bar import Bar, key_line
+from tui.screens.halves import Halves
 from tui.widgets.panel import Panel
 
 if TYPE_CHECKING:
@@ -24,33 +23,17 @@ MOST_VERSIONS = 60
 MOST_NEAR = 20
 """So many of the nearest are listed."""
 
-A = TypeVar("A")
 Opened = tuple[dict[str, Any], str, str, str]
 """A job as tables of texts, the stamp of the version that it comes from, the profile's name, and the file."""
 
 Asked = Callable[[str], None]
 
 
-class ProfileList(Once[Opened | None]):
+class ProfileList(Halves[Opened | None]):
     """The profiles of one folder, looked at; what a person does with them is for the screen built on it."""
 
-    KEYS: ClassVar[tuple[tuple[str, str, str], ...]] = ()
-
     AUTO_FOCUS = "#words"
-    DEFAULT_CSS = """
-    ProfileList { background: $background; }
-    ProfileList #title, ProfileList #words { dock: top; }
-    ProfileList #keys { dock: bottom; }
-    ProfileList #words { height: 1; border: none; padding: 0 1; background: $surface; margin-top: 1; }
-    ProfileList Horizontal { height: 1fr; margin-top: 1; }
-    ProfileList #list { width: 45%; max-width: 64; height: 1fr; }
-    ProfileList #one { width: 1fr; height: 1fr; border-left: vkey $panel; }
-    .ascii ProfileList #one { border-left: ascii $panel; }
-    """
     BINDINGS: ClassVar = [
-        Binding("escape", "back", "Back", show=False, priority=True),
-        Binding("up", "move(-1)", "Up", show=False, priority=True),
-        Binding("down", "move(1)", "Down", show=False, priority=True),
         Binding("pageup", "version(-1)", "Newer version", show=False, priority=True),
         Binding("pagedown", "version(1)", "Older version", show=False, priority=True),
         Binding("f2", "system", "mm or inch", show=False),
@@ -64,7 +47,6 @@ class ProfileList(Once[Opened | None]):
         self.folder, self.system, self.data = folder, system, data
         self.everything: Sequence[ProfileEntry] = ()
         self.found: Sequence[ProfileEntry] = ()
-        self.chosen = self.top = 0
         self.shown: Shown | None = None
         self.version = ""
         self.marked = ""
@@ -77,14 +59,8 @@ class ProfileList(Once[Opened | None]):
 
     # -- what is where
 
-    def compose(self) -> ComposeResult:
-        """The search over two halves: the list, and the profile under the pointer."""
-        yield Bar(self._title, id="title")
+    def _line(self) -> Iterable[Widget]:
         yield Input(placeholder="search: name, note, coating, head, drive", id="words", select_on_focus=False)
-        with Horizontal():
-            yield Panel(self._list, id="list").not_focusable()
-            yield Panel(self._one, id="one").not_focusable()
-        yield Bar(self._keys, id="keys")
 
     def on_mount(self) -> None:
         """The list is read apart from the screen, which goes on answering."""
@@ -99,26 +75,13 @@ class ProfileList(Once[Opened | None]):
         counted += ", nearest to the item on the desk first" if self.near else ""
         return [Run(fitted(f" {counted}", width), "strong")]
 
-    def _keys(self, width: int) -> Line:
-        return key_line(self.KEYS, width)
-
     def _list(self, width: int, height: int) -> list[Line]:
-        if self.chosen < self.top:
-            self.top = self.chosen
-        elif self.chosen >= self.top + height:
-            self.top = self.chosen - height + 1
         if self.waiting:
             return [[Run(" reading", "muted")]]
-        return list_lines(self.found, self.chosen, self.marked, width, height, self.top)
+        return list_lines(self.found, self.chosen, self.marked, width, height, self._top(height))
 
     def _one(self, width: int, _height: int) -> list[Line]:
         return preview_lines(self.shown, self.system, width) if self.shown and self.found else []
-
-    def _refresh(self) -> None:
-        for name in ("list", "one"):
-            self.query_one(f"#{name}", Panel).redraw()
-        for bar in self.query(Bar):
-            bar.refresh()
 
     # -- reading, apart from the screen
 
@@ -126,29 +89,9 @@ class ProfileList(Once[Opened | None]):
     def _entry(self) -> "ProfileEntry":
         return self.found[self.chosen]
 
-    def _apart(self, work: Callable[[], A], then: Callable[[A], None], group: str) -> None:
-        """Do something slow in a thread; what it refuses becomes a notice."""
-
-        def run() -> None:
-            from rotary.errors import RotaryError
-
-            try:
-                answer = work()
-            except RotaryError as trouble:
-                self.app.call_from_thread(self._tell, str(trouble).splitlines()[0])
-                return
-            self.app.call_from_thread(self._if_here, then, answer)
-
-        self.run_worker(run, thread=True, exclusive=True, group=group)
-
-    def _if_here(self, then: Callable[[A], None], answer: A) -> None:
-        if self.is_attached:
-            then(answer)
-
     def _tell(self, trouble: str) -> None:
         self.waiting = False
-        self.notify(trouble, title="not done", severity="error", timeout=8, markup=False)
-        self._refresh()
+        super()._tell(trouble)
 
     def _reload(self, keep: str = "") -> None:
         def read() -> "Sequence[ProfileEntry]":
@@ -247,7 +190,6 @@ class ProfileList(Once[Opened | None]):
             return
 
         def read() -> dict[str, Sequence[str]]:
-            from rotary.errors import refuse
             from rotary.job import job_from_data
             from rotary.store.finding import nearest
 
@@ -263,12 +205,15 @@ class ProfileList(Once[Opened | None]):
 
         self._apart(read, take, "near")
 
+    @property
+    def _many(self) -> int:
+        return 0 if self.answer else len(self.found)
+
     def action_move(self, by: int) -> None:
         """Another profile."""
-        if self.found and not self.answer:
-            self.chosen = min(max(self.chosen + by, 0), len(self.found) - 1)
+        if self._many:
             self.version = ""
-            self._look()
+        super().action_move(by)
 
     def action_version(self, by: int) -> None:
         """Another version of this profile."""
@@ -300,7 +245,6 @@ def _shown(
     folder: Path, entry: "ProfileEntry", version: str, marked: str, everything: "Sequence[ProfileEntry]", system: str
 ) -> Shown:
     """What there is to say of a profile: its versions, and what differs from another or from the newest."""
-    from rotary.errors import RotaryError
     from rotary.store.changes import profile_changes
     from rotary.store.history import history_of
     from rotary.store.keeping import load_from

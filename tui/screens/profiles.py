@@ -8,10 +8,12 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import Binding
 
+from rotary.errors import refuse
 from rotary.services import Folders
 from rotary.services.planning import plan_for
 from rotary.services.profiles import prove_run, repeat_for
 from tui.screens.ask import Ask
+from tui.screens.once import A
 from tui.screens.profile_list import Opened, ProfileList
 
 if TYPE_CHECKING:
@@ -109,17 +111,19 @@ class Profiles(ProfileList):
             return
         entry, version = self._entry, self.version
 
-        def take(name: str) -> None:
-            def act() -> "Saved":
-                from rotary.store.keeping import copy, rename
+        def act(name: str) -> "Saved":
+            from rotary.store.keeping import copy, rename
 
-                if what == "copy":
-                    return copy(entry.id, name, self.folder, version or None)
-                return rename(entry.id, name, self.folder)
+            if what == "copy":
+                return copy(entry.id, name, self.folder, version or None)
+            return rename(entry.id, name, self.folder)
 
-            self._apart(act, lambda saved: self._done(saved, f"kept as {saved.name}"), "act")
+        question = f"{what} {entry.name}: type the new name"
+        self._ask_for(question, act, lambda saved: self._done(saved, f"kept as {saved.name}"), entry.name)
 
-        self._ask(f"{what} {entry.name}: type the new name", take, entry.name)
+    def _ask_for(self, question: str, act: Callable[[str], A], then: Callable[[A], None], text: str = "") -> None:
+        """Have the line ask, and do with the answer what takes longer."""
+        self._ask(question, lambda answer: self._apart(lambda: act(answer), then, "act"), text)
 
     def action_discard(self) -> None:
         """Move this profile to the bin, after a question."""
@@ -146,22 +150,19 @@ class Profiles(ProfileList):
             return
         entry = self._entry
 
-        def take(text: str) -> None:
-            def act() -> str:
-                from rotary.repeat.recording import numbers_run
-                from rotary.services.actions import steps_after_run
-                from rotary.store.keeping import load_from
-                from rotary.store.logbook import log, run_from_words
+        def act(text: str) -> str:
+            from rotary.repeat.recording import numbers_run
+            from rotary.services.actions import steps_after_run
+            from rotary.store.keeping import load_from
+            from rotary.store.logbook import log, run_from_words
 
-                repeat = _repeat(load_from(self.folder / entry.home), self.folder)
-                run = run_from_words(text, repeat.found, lambda which, passes: numbers_run(repeat, which, passes))
-                log(run, self.folder)
-                steps = steps_after_run(repeat, run.outcome)
-                return "\n".join((f"logged: {run.items} items, {run.outcome}", *(step.text for step in steps)))
+            repeat = _repeat(load_from(self.folder / entry.home), self.folder)
+            run = run_from_words(text, repeat.found, lambda which, passes: numbers_run(repeat, which, passes))
+            log(run, self.folder)
+            steps = steps_after_run(repeat, run.outcome)
+            return "\n".join((f"logged: {run.items} items, {run.outcome}", *(step.text for step in steps)))
 
-            self._apart(act, self._say, "act")
-
-        self._ask(f"{entry.name}: {RUN_HINT}", take)
+        self._ask_for(f"{entry.name}: {RUN_HINT}", act, self._say)
 
     def action_ask_proof(self) -> None:
         """Write down that this version was run as planned and came out as wanted."""
@@ -169,17 +170,15 @@ class Profiles(ProfileList):
             return
         entry, version = self._entry, self.version
 
-        def take(text: str) -> None:
-            def act() -> "Saved":
-                from rotary.store.keeping import load_from
+        def act(text: str) -> "Saved":
+            from rotary.store.keeping import load_from
 
-                repeat = _repeat(load_from(self.folder / entry.home, version or None), self.folder)
-                batch, which, passes = _proof_words(text)
-                return prove_run(repeat, which, passes, batch)
+            repeat = _repeat(load_from(self.folder / entry.home, version or None), self.folder)
+            batch, which, passes = _proof_words(text)
+            return prove_run(repeat, which, passes, batch)
 
-            self._apart(act, lambda saved: self._done(saved, f"proven, as version {saved.label}"), "act")
-
-        self._ask(f"{entry.name} {PROVEN_HINT}", take)
+        question = f"{entry.name} {PROVEN_HINT}"
+        self._ask_for(question, act, lambda saved: self._done(saved, f"proven, as version {saved.label}"))
 
     def action_logbook(self) -> None:
         """The runs of this profile, and of all, with totals."""
@@ -205,11 +204,13 @@ class Profiles(ProfileList):
                 count = export(ids, self.folder, _file(text), over=True)
                 return f"{count} {'profile' if count == 1 else 'profiles'} written to {text.strip()}"
 
-            if text.strip() and Path(text.strip()).expanduser().is_file():
-                question = f"{text.strip()} is there already."
-                self._sure(question, "write over it", lambda: self._apart(act, self._say, "act"))
-            else:
+            def write() -> None:
                 self._apart(act, self._say, "act")
+
+            if text.strip() and Path(text.strip()).expanduser().is_file():
+                self._sure(f"{text.strip()} is there already.", "write over it", write)
+            else:
+                write()
 
         what = f"{self.found[0].name}" if len(ids) == 1 else f"the {len(ids)} profiles listed"
         self._ask(f"export {what}: to which file", take, "profiles.zip")
@@ -219,15 +220,12 @@ class Profiles(ProfileList):
         if self.answer is not None:
             return
 
-        def take(text: str) -> None:
-            def act() -> "Preview":
-                from rotary.store.carrying import preview
+        def act(text: str) -> "Preview":
+            from rotary.store.carrying import preview
 
-                return preview(_file(text), self.folder)
+            return preview(_file(text), self.folder)
 
-            self._apart(act, self._look_at, "act")
-
-        self._ask("bring in: from which file; nothing is taken yet", take)
+        self._ask_for("bring in: from which file; nothing is taken yet", act, self._look_at)
 
     def _look_at(self, coming: "Preview") -> None:
         from tui.screens.incoming import Incoming
@@ -261,15 +259,11 @@ def _proof_words(text: str) -> tuple[str, str, int | None]:
     batch = " ".join(re.sub(r"(?:^|\s)(?:passes|numbers)=\w+", " ", text).split())
     passes = values.get("passes", "")
     if passes and not re.fullmatch("[0-9]{1,3}", passes):
-        from rotary.errors import refuse
-
         raise refuse("passes", f"{passes} is no count: type passes=6")
     return batch, values.get("numbers", ""), int(passes) if passes else None
 
 
 def _file(text: str) -> Path:
-    from rotary.errors import refuse
-
     if not text.strip():
         raise refuse("", "no file is named: type its name, like profiles.zip")
     return Path(text.strip()).expanduser()

@@ -2,7 +2,7 @@
 off, and which machine the job goes by; one page at a time."""
 
 from collections.abc import Callable
-from typing import Any, ClassVar, Final, NamedTuple
+from typing import Any, ClassVar, NamedTuple
 
 from textual.app import ComposeResult
 from textual.binding import Binding
@@ -11,22 +11,17 @@ from textual.widgets import Input
 
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.words import wrapped
-from tui.screens.once import Once
-from tui.screens.rig_entries import Entries
-from tui.screens.rig_help import RigHelp
+from tui.screens.form_screen import NARROW, FormScreen
+from tui.screens.rig_form import PageForm, PageValues
 from tui.screens.rig_level import FocusPage, LevelPage, PointerPage
 from tui.screens.rig_names import NamesPage
 from tui.screens.rig_pages import Bench, Page, Reader, Told, told_or_said
 from tui.screens.rig_program import ProgramPage
 from tui.screens.rig_readings import ReadingsPage, Shown
 from tui.screens.rig_resume import ResumePage
-from tui.screens.rig_sheet import Sheet
 from tui.screens.rig_strip import StripPage
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.panel import Panel
-
-NARROW: Final = 100
-"""Below so many columns the answer stands under the form."""
 
 
 class Left(NamedTuple):
@@ -36,7 +31,7 @@ class Left(NamedTuple):
     changed: bool
 
 
-class RigScreen(Once[Left]):
+class RigScreen(FormScreen[Left]):
     """Pages about one machine; what is kept goes into its file, and nothing else is stored."""
 
     AUTO_FOCUS = "#words"
@@ -44,13 +39,10 @@ class RigScreen(Once[Left]):
     BINDINGS: ClassVar = [
         Binding("escape", "back", "Back", show=False, priority=True),
         Binding("f1", "help", "Help", show=False, priority=True),
-        Binding("f2", "system", "mm or inch", show=False, priority=True),
         Binding("f3", "turn(-1)", "Page before", show=False, priority=True),
         Binding("f4", "turn(1)", "Next page", show=False, priority=True),
         Binding("f5,ctrl+x", "files", "Write the files", show=False, priority=True),
         Binding("f6", "keep", "Keep", show=False, priority=True),
-        Binding("f7,ctrl+z", "undo", "Undo", show=False, priority=True),
-        Binding("f8,ctrl+y", "redo", "Redo", show=False, priority=True),
         Binding("pageup", "scroll_by(-10)", "Up", show=False, priority=True),
         Binding("pagedown", "scroll_by(10)", "Down", show=False, priority=True),
     ]
@@ -62,7 +54,7 @@ class RigScreen(Once[Left]):
         self.readings = ReadingsPage()
         on_item = (StripPage(), LevelPage(), FocusPage(), PointerPage(), ResumePage())
         self.pages: tuple[Page, ...] = (*on_item, ProgramPage(), NamesPage())
-        self.typed = [Entries() for _ in self.pages]
+        self.typed = [PageValues(system) for _ in self.names]
         self.page = 0
         self.shown = Shown((), (), {})
         self.matters = self.changed = False
@@ -84,7 +76,7 @@ class RigScreen(Once[Left]):
             yield Panel(self._known, id="known").not_focusable()
             yield Panel(self._other, id="other").not_focusable()
         with Horizontal(id="form-and-answer"):
-            yield Sheet(id="sheet")
+            yield PageForm(self.typed[0], id="sheet")
             yield Panel(self._answer, id="answer").not_focusable()
         yield Panel(self._hint, id="about").not_focusable()
         yield Bar(self._keys, id="keys")
@@ -92,7 +84,7 @@ class RigScreen(Once[Left]):
     def on_mount(self) -> None:
         """The rig is read, and the plan made, apart from the screen."""
         self._arrange()
-        self._apart(lambda: self.readings.all(self.data, self.system, self.named), "reading the rig")
+        self._work(lambda: self.readings.all(self.data, self.system, self.named), "reading the rig")
 
     def on_resize(self) -> None:
         """Side by side where there is room."""
@@ -109,9 +101,17 @@ class RigScreen(Once[Left]):
         return self.pages[self.page - 1] if self.page else None
 
     @property
-    def sheet(self) -> Sheet:
-        """The form."""
-        return self.query_one("#sheet", Sheet)
+    def form(self) -> PageForm:
+        """The form of the page."""
+        return self.query_one("#sheet", PageForm)
+
+    @property
+    def values(self) -> PageValues:
+        """What was typed into the page that is shown."""
+        return self.typed[self.page]
+
+    def _reader(self) -> Reader:
+        return Reader(self.values.exact_texts(), self.system)
 
     def _arrange(self) -> None:
         page = self.on_form
@@ -120,13 +120,13 @@ class RigScreen(Once[Left]):
             self.query_one("#words", Input).focus()
         else:
             self._show_form(page)
-            self.sheet.focus()
+            self.form.focus()
             self._ask()
         self._refresh()
 
     def _show_form(self, page: Page) -> None:
-        rows = page.rows(self.bench) if self.bench is not None else []
-        self.sheet.show(rows, self.typed[self.page - 1], self.system)
+        self.values.take_rows(page.rows(self.bench) if self.bench is not None else ())
+        self.form.show(self.values)
 
     def _title(self, width: int) -> Line:
         bench = self.bench
@@ -177,46 +177,20 @@ class RigScreen(Once[Left]):
         return lines
 
     def _hint(self, width: int, height: int) -> list[Line]:
-        page, cell = self.on_form, self.sheet.cell
-        if page is None or cell is None:
+        field, faults = self.form.cell.field, self.answer.faults
+        if self.on_form is None or field is None:
             return []
-        faults = self.answer.faults
-        if cell.key in faults:
-            return wrapped(faults[cell.key], width - 1, "bad", " ! ")[:height]
-        if faults:
-            key, says = next(iter(faults.items()))
-            return wrapped(f"{self.sheet.label_of(key)}: {says}", width - 1, "bad", " ! ")[:height]
-        return wrapped(cell.help, width - 1, "muted", " ")[:height]
-
-    def _refresh(self) -> None:
-        for name in ("known", "other", "answer", "about"):
-            self.query_one(f"#{name}", Panel).redraw()
-        for bar in self.query(Bar):
-            bar.refresh()
+        return (self._wrong(faults, width) or wrapped(field.help, width - 1, "muted", " "))[:height]
 
     # -- apart from the screen
 
-    def _apart(self, work: Callable[[], tuple[Bench, Shown, str]], says: str) -> None:
-        """Do something slow in a thread; what it refuses becomes a notice."""
+    def _work(self, work: Callable[[], tuple[Bench, Shown, str]], says: str) -> None:
         self.working = says
         self._refresh()
+        self._apart(work, self._take, only=False)
 
-        def run() -> None:
-            from rotary.errors import RotaryError
-
-            try:
-                bench, shown, said = work()
-            except RotaryError as trouble:
-                self.app.call_from_thread(self._tell, str(trouble).splitlines()[0])
-                return
-            self.app.call_from_thread(self._take, bench, shown, said)
-
-        self.run_worker(run, thread=True, group="rig")
-
-    def _take(self, bench: Bench, shown: Shown, said: str) -> None:
-        if not self.is_attached:
-            return
-        self.bench, self.shown, self.said, self.working = bench, shown, said, ""
+    def _take(self, found: tuple[Bench, Shown, str]) -> None:
+        (self.bench, self.shown, self.said), self.working = found, ""
         self._asked = None
         if self.on_form is not None:
             self._show_form(self.on_form)
@@ -224,47 +198,38 @@ class RigScreen(Once[Left]):
         self._refresh()
 
     def _tell(self, trouble: str) -> None:
-        if self.is_attached:
-            self.said, self.working = "not done", ""
-            self.notify(trouble, title="not done", severity="error", timeout=8, markup=False)
-            self._refresh()
+        self.said, self.working = "not done", ""
+        super()._tell(trouble)
 
     def _ask(self) -> None:
         """Have the answer follow the typing: one question at a time, the newest next."""
         page, bench = self.on_form, self.bench
         if page is None or bench is None:
             return
-        entries = self.typed[self.page - 1]
-        wanted = (self.page, entries.number, self.system, bench)
+        wanted = (self.page, self.values.number, self.system, bench)
         if self._busy or wanted == self._asked:
             return
         self._busy, self._asked = True, wanted
-        reader = Reader(dict(entries.texts), self.system)
+        reader = self._reader()
+        self._apart(lambda: (wanted, told_or_said(page, bench, reader)), self._answered, "answer", only=False)
 
-        def run() -> None:
-            answer = told_or_said(page, bench, reader)
-            self.app.call_from_thread(self._answered, wanted, answer)
-
-        self.run_worker(run, thread=True, group="answer")
-
-    def _answered(self, wanted: tuple[Any, ...], answer: Told) -> None:
-        self._busy = False
-        if not self.is_attached:
-            return
+    def _answered(self, found: tuple[tuple[Any, ...], Told]) -> None:
+        self._busy, (wanted, answer) = False, found
         if wanted[0] == self.page:
             self.answer = answer
-            self.sheet.show_faults(answer.faults)
+            self.values.faults = answer.faults
+            self.form.refresh()
             self._refresh()
         self._ask()
 
     # -- what a person can do
 
-    def on_sheet_changed(self) -> None:
+    def on_form_changed(self) -> None:
         """Something was typed."""
         self._ask()
         self.query_one("#about", Panel).redraw()
 
-    def on_sheet_moved(self) -> None:
+    def on_form_moved(self) -> None:
         """Explain the field with the focus."""
         self.query_one("#about", Panel).redraw()
 
@@ -278,7 +243,7 @@ class RigScreen(Once[Left]):
         if page is None:
             text = self.query_one("#words", Input).value
             if text.strip():
-                self._apart(lambda: self._kept_line(text), "keeping")
+                self._work(lambda: self._kept_line(text), "keeping")
         elif page.keeps:
             self._do(page, page.keep)
 
@@ -315,11 +280,11 @@ class RigScreen(Once[Left]):
         bench = self.bench
         if bench is None or self.working:
             return
-        entries, typed = self.typed[self.page - 1], self.page
-        if stores and self._kept.get(typed) == entries.number:
+        typed = self.page
+        if stores and self._kept.get(typed) == self.values.number:
             self.notify("This is kept already: type what you read anew to keep another reading.", timeout=6)
             return
-        reader = Reader(dict(entries.texts), self.system)
+        reader = self._reader()
 
         def work() -> tuple[Bench, Shown, str]:
             said = act(bench, reader)
@@ -334,16 +299,16 @@ class RigScreen(Once[Left]):
                 self.app.call_from_thread(self._done_with, typed, page.done_with(bench))
             return self._anew(said, name)
 
-        self._apart(work, "keeping" if stores else "writing")
+        self._work(work, "keeping" if stores else "writing")
 
     def _done_with(self, place: int, keys: tuple[str, ...]) -> None:
         """What was kept is not kept again."""
-        self.typed[place - 1].clear(keys, self.system)
-        self._kept[place] = self.typed[place - 1].number
+        self.typed[place].clear(keys)
+        self._kept[place] = self.typed[place].number
 
     def _chosen(self) -> None:
         """What was asked of the names is done: their fields are empty again."""
-        self.typed[-1].clear(("choose", "new", "rename"), self.system)
+        self.typed[-1].clear(("choose", "new", "rename"))
 
     def action_turn(self, by: int) -> None:
         """The next page, or the one before."""
@@ -358,28 +323,14 @@ class RigScreen(Once[Left]):
 
     def action_system(self) -> None:
         """Show mm in place of inch and back; no value changes."""
-        was, self.system = self.system, "in" if self.system == "mm" else "mm"
-        for page, entries in zip(self.pages, self.typed, strict=True):
-            rows = page.rows(self.bench) if self.bench is not None else []
-            entries.written_anew(was, self.system, [cell for row in rows for cell in row.cells])
+        self.system = "in" if self.system == "mm" else "mm"
+        for values in self.typed:
+            values.toggle_system()
         self._arrange()
 
-    def action_undo(self) -> None:
-        """Take the last change of this page's form back."""
-        self._travel("undo", "Nothing to undo.")
-
-    def action_redo(self) -> None:
-        """Make it again."""
-        self._travel("redo", "Nothing to redo.")
-
-    def _travel(self, way: str, otherwise: str) -> None:
-        page = self.on_form
-        if page is None:
-            return
-        if getattr(self.typed[self.page - 1], way)(self.system, self.sheet.cells):
-            self._arrange()
-        else:
-            self.notify(otherwise, timeout=2)
+    def refresh_all(self) -> None:
+        """The fields were changed from outside the form."""
+        self._arrange()
 
     def action_scroll_by(self, lines: int) -> None:
         """Scroll what is shown."""
@@ -388,8 +339,10 @@ class RigScreen(Once[Left]):
 
     def action_help(self) -> None:
         """What to measure on this page, and how."""
+        from tui.screens.help import Help, rig_lines
+
         page = self.on_form or self.readings
-        self.app.push_screen(RigHelp(page.name, page.about))
+        self.app.push_screen(Help(lambda width: rig_lines(page.name, page.about, width)))
 
     def action_back(self) -> None:
         """Leave the screen; a job that goes by no rig takes the one that something was kept in."""

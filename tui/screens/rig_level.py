@@ -3,20 +3,44 @@
 import math
 from typing import TYPE_CHECKING, Any
 
-from tui.screens.rig_pages import NO_PLAN, Bench, Cell, Page, Reader, Row, Told, by_field, kept, now, short
+from rotary.errors import Refused, refuse
+from tui.screens.rig_pages import NO_PLAN, Bench, Cell, Page, Reader, Row, Told, by_field, kept, now, short, write_tapes
 
 if TYPE_CHECKING:
     from rotary.rig.record import KnownRig
-    from rotary.rig.tapes import Tape
 
 READ_TO = "How well it could be read: one standard deviation."
 
 
-class LevelPage(Page):
+class ReadingPage(Page):
+    """A page that keeps one reading, and may write the tape that it is read off."""
+
+    tape = ""
+    wanted = ""
+    """What has to be typed first."""
+
+    def reading(self, bench: Bench, reader: Reader) -> Any:
+        """The reading that the fields make; None where there is none yet."""
+        raise NotImplementedError
+
+    def keep(self, bench: Bench, reader: Reader) -> str:
+        """The reading goes into the rig."""
+        reading = self.reading(bench, reader)
+        if reading is None:
+            raise refuse(self.name, f"there is nothing to keep yet: type {self.wanted}.")
+        return kept(bench, reading)
+
+    def files(self, bench: Bench, reader: Reader) -> str:
+        """The drawing of the tape."""
+        return f"wrote {write_tapes(bench, (self.tape,), reader.text('folder'))[0]}"
+
+
+class LevelPage(ReadingPage):
     """Heights at both ends of the band: tilt, and what to put under which end."""
 
     name = "level"
     keeps = "keep the heights"
+    wanted = "both heights"
     about = (
         "With a height gauge (or calipers down to the bed) read how high the apex line of the item stands over the bed "
         "at the two ends of the artwork, one towards the foot and one towards the rim. To a tenth.",
@@ -41,7 +65,6 @@ class LevelPage(Page):
         """Tilt, shim, what is left."""
         if bench.made is None:
             return Told((("bad", bench.trouble or NO_PLAN),))
-        from rotary.errors import Refused
         from rotary.formulas.estimate import HOLDS_95
         from rotary.rig.level import levelling
 
@@ -56,13 +79,9 @@ class LevelPage(Page):
             return Told((), reader.faults)
         lines = [("strong" if k else "plain", says) for k, says in enumerate(found.says)]
         doubt = HOLDS_95 * found.u_rise_rad
-        lines.append(
-            (
-                "muted",
-                f"Known to ±{math.degrees(doubt):.2f}° (95 %): over the band up to "
-                f"{short(found.left_over_band_mm, reader.system)} may be left after it.",
-            )
-        )
+        over = short(found.left_over_band_mm, reader.system)
+        says = f"Known to ±{math.degrees(doubt):.2f}° (95 %): over the band up to {over} may be left after it."
+        lines.append(("muted", says))
         return Told(tuple(lines), reader.faults, not reader.faults)
 
     def _given(self, bench: Bench, reader: Reader) -> tuple[float, float, float, float, float] | None:
@@ -79,17 +98,16 @@ class LevelPage(Page):
         low, high, far, u, over = (float(value) for value in values if value is not None)
         return low, high, far, u, over
 
-    def keep(self, bench: Bench, reader: Reader) -> str:
-        """The heights go into the rig, for this item."""
-        from rotary.errors import refuse
+    def reading(self, bench: Bench, reader: Reader) -> Any:
+        """The heights, for this item."""
         from rotary.rig.sense import reading_from_data
 
         given = self._given(bench, reader)
         if given is None or bench.job is None:
-            raise refuse("level", "there is nothing to keep yet: type both heights.")
+            return None
         names = ("foot_end", "rim_end", "apart", "u")
         data: dict[str, Any] = {name: f"{value!r} mm" for name, value in zip(names, given, strict=False)}
-        return kept(bench, reading_from_data(data | {"kind": "level", "at": now(), "item": bench.job.item.name}))
+        return reading_from_data(data | {"kind": "level", "at": now(), "item": bench.job.item.name})
 
 
 def _level_stands(bench: Bench) -> tuple[float, float]:
@@ -107,11 +125,12 @@ def _level_now(bench: Bench) -> list[tuple[str, str]]:
     return [("muted", f"Kept: the apex line rises {math.degrees(level.value):+.2f}° towards the rim.")]
 
 
-class FocusPage(Page):
+class FocusPage(ReadingPage):
     """Stairs of short lines at stepped heights: focal plane, Rayleigh length, spot."""
 
     name = "focus"
     keeps = "keep the stairs"
+    tape, wanted = "stairs", "at least four widths"
     writes = "write the stairs"
     about = (
         "F5 writes a drawing with one short line for each height. Mark one line a height, the head moved between "
@@ -128,26 +147,19 @@ class FocusPage(Page):
         """A height and a width a stair."""
         heights = _heights(bench)
         rows = [Row(" " * 20 + f"{'height':<13}width of the line")]
+        over, wide = "Of the head over where the focus is set, + higher.", "Of the line as marked, to 0.01 mm."
         for k, height in enumerate(heights):
-            rows.append(
-                Row(
-                    f"stair {k + 1}",
-                    (
-                        Cell(
-                            f"height {k}", "Of the head over where the focus is set, + higher.", "mm", (),
-                            f"{height:+g} mm", 12,
-                        ),
-                        Cell(f"width {k}", "Of the line as marked, to 0.01 mm. Empty: not read.", "mm"),
-                    ),
-                )
-            )  # fmt: skip
+            cells = (
+                Cell(f"height {k}", over, "mm", (), f"{height:+g} mm"),
+                Cell(f"width {k}", f"{wide} Empty: not read.", "mm"),
+            )
+            rows.append(Row(f"stair {k + 1}", cells))
         rows.append(Row("read to", (Cell("u", READ_TO, "mm", (), "0.01 mm"),)))
         rows.append(Row("folder", (Cell("folder", "Where F5 writes the drawing.", None, (), "tapes", 30),)))
         return rows
 
     def _reading(self, bench: Bench, reader: Reader) -> tuple[int, Any]:
         """How many stairs have both; the reading where it makes sense."""
-        from rotary.errors import Refused
         from rotary.rig.sense import reading_from_data
 
         heights, widths, places = [], [], []
@@ -178,10 +190,8 @@ class FocusPage(Page):
         count, reading = self._reading(bench, reader)
         if reading is None:
             says = f"{count} of at least 4 stairs read." if count else "Type the width of each line."
-            return Told(
-                (("plain", says), *(("muted", f"As kept: {t}") for t in _focus_lines(bench, reader.system))),
-                reader.faults,
-            )
+            before = (("muted", f"As kept: {text}") for text in _focus_lines(bench, reader.system))
+            return Told((("plain", says), *before), reader.faults)
         from rotary.formulas.estimate import HOLDS_95
         from rotary.rig.level import focus_words
         from rotary.rig.readings import findings
@@ -202,18 +212,9 @@ class FocusPage(Page):
             lines.append(("muted", "The last line reckons with what is kept in this rig already."))
         return Told(tuple(lines), reader.faults, True)
 
-    def keep(self, bench: Bench, reader: Reader) -> str:
-        """The stairs go into the rig."""
-        from rotary.errors import refuse
-
-        reading = self._reading(bench, reader)[1]
-        if reading is None:
-            raise refuse("stairs", "there is nothing to keep yet: type at least four widths.")
-        return kept(bench, reading)
-
-    def files(self, bench: Bench, reader: Reader) -> str:
-        """The drawing of the stairs."""
-        return write_tape(bench, "stairs", reader.text("folder"))
+    def reading(self, bench: Bench, reader: Reader) -> Any:
+        """The stairs."""
+        return self._reading(bench, reader)[1]
 
 
 def _heights(bench: Bench) -> list[float]:
@@ -228,27 +229,12 @@ def _focus_lines(bench: Bench, system: str) -> list[str]:
     return list(focus_words(bench.made, bench.now, system)) if bench.made is not None else []
 
 
-def write_tape(bench: Bench, name: str, folder: str) -> str:
-    """Write one tape's drawing into a folder."""
-    from pathlib import Path
-
-    from rotary.artwork.sets import write_all
-    from rotary.errors import refuse
-    from rotary.rig.tapes import tapes
-
-    if bench.made is None:
-        raise refuse("tape", NO_PLAN)
-    tape: Tape = tapes(bench.made)[name]
-    place = Path(folder or "tapes").expanduser()
-    path = write_all({place / f"tape-{name}.svg": tape.svg.encode()})[0]
-    return f"wrote {path}"
-
-
-class PointerPage(Page):
+class PointerPage(ReadingPage):
     """A cross marked at two heights: where the pointer stands beside the beam, and how that changes with height."""
 
     name = "pointer"
     keeps = "keep the offsets"
+    tape, wanted = "pointer", "both offsets"
     writes = "write the cross"
     about = (
         "F5 writes a small cross. Mark it on tape in focus, switch the pointer on, and read where the pointer stands "
@@ -261,35 +247,21 @@ class PointerPage(Page):
 
     def rows(self, bench: Bench) -> list[Row]:  # noqa: ARG002
         """Two heights with two offsets each."""
+        again = "The same on the raised tape."
+        right, up = (f"How far {way} of the cross's middle the pointer stands." for way in ("right", "towards +Y"))
+        low = Cell("height", "Of the tape over the focal plane.", "mm", (), "0 mm")
+        high = Cell("second_height", "Of the tape raised, over the focal plane.", "mm", (), "10 mm")
         return [
             Row(" " * 20 + f"{'in focus':<13}higher up"),
-            Row(
-                "height over focus",
-                (
-                    Cell("height", "Of the tape over the focal plane.", "mm", (), "0 mm"),
-                    Cell("second_height", "Of the tape raised, over the focal plane.", "mm", (), "10 mm"),
-                ),
-            ),
-            Row(
-                "to the right",
-                (
-                    Cell("right", "How far right of the cross's middle the pointer stands.", "mm"),
-                    Cell("second_right", "The same on the raised tape.", "mm"),
-                ),
-            ),
-            Row(
-                "towards +Y",
-                (
-                    Cell("up", "How far towards +Y of the cross's middle the pointer stands.", "mm"),
-                    Cell("second_up", "The same on the raised tape.", "mm"),
-                ),
-            ),
+            Row("height over focus", (low, high)),
+            Row("to the right", (Cell("right", right, "mm"), Cell("second_right", again, "mm"))),
+            Row("towards +Y", (Cell("up", up, "mm"), Cell("second_up", again, "mm"))),
             Row("read to", (Cell("u", READ_TO, "mm", (), "0.1 mm"),)),
             Row("folder", (Cell("folder", "Where F5 writes the drawing.", None, (), "tapes", 30),)),
         ]
 
-    def _reading(self, reader: Reader) -> Any:
-        from rotary.errors import Refused
+    def reading(self, bench: Bench, reader: Reader) -> Any:  # noqa: ARG002
+        """The offsets at one height or two."""
         from rotary.rig.sense import reading_from_data
 
         second = bool(reader.text("second_right") or reader.text("second_up"))
@@ -310,7 +282,7 @@ class PointerPage(Page):
 
     def told(self, bench: Bench, reader: Reader) -> Told:
         """Offset in focus, its change, and a small table over height."""
-        reading = self._reading(reader)
+        reading = self.reading(bench, reader)
         if reading is None:
             says = "Type where the pointer stands from the cross's middle."
             return Told((("plain", says), *_offsets(bench, bench.now, reader.system)), reader.faults)
@@ -320,19 +292,6 @@ class PointerPage(Page):
         lines = [("warn", says) for name in after if name.startswith("pointer") for says in after[name].says]
         lines += _offsets(bench, after, reader.system)
         return Told(tuple(lines), reader.faults, True)
-
-    def keep(self, bench: Bench, reader: Reader) -> str:
-        """The offsets go into the rig."""
-        from rotary.errors import refuse
-
-        reading = self._reading(reader)
-        if reading is None:
-            raise refuse("pointer", "there is nothing to keep yet: type both offsets.")
-        return kept(bench, reading)
-
-    def files(self, bench: Bench, reader: Reader) -> str:
-        """The drawing of the cross."""
-        return write_tape(bench, "pointer", reader.text("folder"))
 
 
 def _offsets(bench: Bench, now_known: "dict[str, KnownRig]", system: str) -> list[tuple[str, str]]:

@@ -1,5 +1,6 @@
 """All rigs by name: choose one for the job, begin a new one, give one another name."""
 
+from rotary.errors import RotaryError, refuse
 from tui.screens.rig_pages import Bench, Cell, Page, Reader, Row, Told, readings_text
 
 NONE = "none"
@@ -30,7 +31,6 @@ class NamesPage(Page):
 
     def told(self, bench: Bench, reader: Reader) -> Told:
         """Every rig with how much was read there."""
-        from rotary.errors import RotaryError
         from rotary.rig.machine import rig_summary
         from rotary.rig.store import load_rig
 
@@ -53,7 +53,6 @@ class NamesPage(Page):
 
     def keep(self, bench: Bench, reader: Reader) -> str:
         """Begin, rename or choose; the answer is followed by the name that the job goes by."""
-        from rotary.errors import refuse
         from rotary.rig.machine import added, renamed
 
         new, other, chosen = reader.text("new"), reader.text("rename"), chosen_of(bench, reader)

@@ -4,21 +4,23 @@ A page names its fields; `told` gives the answer to what stands in them, with a 
 be used; `keep` and `files` do what the keys for them promise, or refuse and store nothing.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from rotary import units
+from rotary.errors import Refused, RotaryError, brief, refuse
 from rotary.papers.sizes import Sizes
 
 if TYPE_CHECKING:
-    from rotary.errors import Refused
     from rotary.job import Job
     from rotary.plan import Plan
     from rotary.rig.correct import Correction
     from rotary.rig.record import KnownRig, Rig
+
+NO_PLAN: Final = "The job on the desk can't be planned yet: put it right there first."
 
 UNREAD: Final = ("", "?")
 """What stands in a field that has not been read."""
@@ -131,8 +133,6 @@ def told_or_said(page: Page, bench: Bench, reader: Reader) -> Told:
     """A page's answer; a fault of the tool itself is told in its place."""
     import logging
 
-    from rotary.errors import RotaryError
-
     try:
         return page.told(bench, reader)
     except RotaryError as trouble:
@@ -151,6 +151,21 @@ def kept(bench: Bench, reading: Any) -> str:
     rig = with_reading(load_rig(bench.rig.name, bench.folder), reading)
     save_rig(rig, bench.folder)
     return f"kept in the rig {rig.name}, {readings_text(len(rig.readings))}"
+
+
+def write_tapes(bench: Bench, names: Sequence[str], folder: str) -> Sequence[Path]:
+    """Write drawings of tapes at true size into a folder: those that are named, else all of them."""
+    from rotary.artwork.sets import write_all
+    from rotary.rig.tapes import tapes
+
+    if bench.made is None:
+        raise refuse("tape", NO_PLAN)
+    found = {name: tape.svg for name, tape in tapes(bench.made).items() if tape.svg}
+    for name in names:
+        if name not in found:
+            raise refuse("tape", f"{brief(name)} is no tape that is drawn: write one of {', '.join(found)}.")
+    place = Path(folder or "tapes").expanduser()
+    return write_all({place / f"tape-{name}.svg": found[name].encode() for name in (names or found)})
 
 
 def readings_text(count: int) -> str:
@@ -193,23 +208,3 @@ def fine(mm: float, system: str, signed: bool = False) -> str:
     """
     sign = "+" if signed else ""
     return f"{mm / 0.0254 + 0.0:{sign}.1f} thou" if system == "in" else f"{1000 * mm + 0.0:{sign}.0f} µm"
-
-
-__all__ = [
-    "NO_PLAN",
-    "Bench",
-    "Cell",
-    "Page",
-    "Reader",
-    "Row",
-    "Told",
-    "by_field",
-    "fine",
-    "kept",
-    "now",
-    "readings_text",
-    "short",
-    "told_or_said",
-]
-
-NO_PLAN: Final = "The job on the desk can't be planned yet: put it right there first."

@@ -4,11 +4,12 @@ import shlex
 from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
+from rotary.errors import Refused, refuse
 from rotary.papers.sizes import Sizes
 from rotary.services.planning import plan_for
 from tui.drawings.canvas import Line, Run
 from tui.drawings.words import wrapped
-from tui.screens.rig_pages import NO_PLAN, Bench, readings_text
+from tui.screens.rig_pages import NO_PLAN, Bench, readings_text, write_tapes
 
 HOW: Final = (
     "Type a reading as its tape on the right says it, then Enter; or changed lens, strike 3, tape field (F1 explains "
@@ -82,7 +83,6 @@ class ReadingsPage:
 
     def all(self, data: dict[str, Any], system: str, name: str, named: str | None = None) -> tuple[Bench, Shown, str]:
         """Everything about a rig; tapes and table for the job on the desk, where it can be planned."""
-        from rotary.errors import Refused
         from rotary.job import job_from_data
         from rotary.rig.correct import corrected, correction
         from rotary.rig.machine import rig_names
@@ -117,26 +117,12 @@ class ReadingsPage:
 
     def written(self, bench: Bench, names: Sequence[str]) -> str:
         """Write drawings of tapes at true size into the folder tapes: those that are named, else all of them."""
-        from pathlib import Path
-
-        from rotary.artwork.sets import write_all
-        from rotary.errors import brief, refuse
-        from rotary.rig.tapes import tapes
-
-        if bench.made is None:
-            raise refuse("tape", NO_PLAN)
-        found = {name: tape.svg for name, tape in tapes(bench.made).items() if tape.svg}
-        for name in names:
-            if name not in found:
-                raise refuse("tape", f"{brief(name)} is no tape that is drawn: write one of {', '.join(found)}.")
-        files = {Path("tapes") / f"tape-{name}.svg": found[name].encode() for name in (names or found)}
-        return f"wrote {len(write_all(files))} drawings into the folder tapes"
+        return f"wrote {len(write_tapes(bench, names, ''))} drawings into the folder tapes"
 
     def kept(self, text: str, name: str) -> str:
         """Keep a reading, a change, or strike one out; nothing is kept where anything is refused."""
         from datetime import datetime
 
-        from rotary.errors import refuse
         from rotary.rig.record import with_change, with_reading, without_reading
         from rotary.rig.store import FIRST_RIG, load_rig, rig_folder, save_rig
         from rotary.rig.words import reading_from_words

@@ -3,6 +3,7 @@
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from rotary.errors import Refused, refuse
 from rotary.services.artwork import ink_for
 from tui.screens.rig_pages import NO_PLAN, Bench, Cell, Page, Reader, Row, Told, by_field
 
@@ -54,7 +55,6 @@ class ResumePage(Page):
         ]
 
     def _left(self, bench: Bench, reader: Reader) -> "Remainder | None":
-        from rotary.errors import Refused
         from rotary.rig.resume import TickReadings, done_from_text, remainder
 
         if bench.made is None or not (reader.text("foot_right") and reader.text("rim_right")):
@@ -104,7 +104,6 @@ class ResumePage(Page):
         from rotary.artwork.models import size_texts
         from rotary.artwork.outfiles import MADE_BY
         from rotary.artwork.sets import write_all
-        from rotary.errors import refuse
         from rotary.rig.resume import remaining_files
         from rotary.services.files import write_drawings
 
@@ -127,7 +126,6 @@ class ResumePage(Page):
 
 def _count(text: str) -> int | None:
     """A number of passes as typed, None for nothing; raises Refused."""
-    from rotary.errors import refuse
     from rotary.wishes import MOST_PASSES
 
     if not text.strip():

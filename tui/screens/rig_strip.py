@@ -3,6 +3,7 @@
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
+from rotary.errors import Refused, refuse
 from tui.screens.rig_pages import NO_PLAN, Bench, Cell, Page, Reader, Row, Told, fine, kept, now, short
 
 if TYPE_CHECKING:
@@ -36,7 +37,8 @@ class StripPage(Page):
     )
 
     def __init__(self) -> None:
-        self._drawn: tuple[Any, float, Strip] | None = None
+        self._drawn: tuple[Any, float, Strip | None] | None = None
+        self._why_none = ""
 
     # -- what is asked
 
@@ -65,16 +67,12 @@ class StripPage(Page):
         ]
         for vernier in reversed(strip.verniers):
             for kind, sign in SLOPES.items():
+                help_ = (
+                    f"{vernier.name}, {kind} ticks {sign}: the tick that runs straight on, from -{strip.ticks} to "
+                    f'{strip.ticks}; beyond that a length with its unit, "0.4 mm".'
+                )
                 cells = tuple(
-                    Cell(
-                        f"{joint} {vernier.name} {kind}",
-                        f"Joint {joint}, {vernier.name}, {kind} ticks {sign}: the tick that runs straight on, from "
-                        f'-{strip.ticks} to {strip.ticks}; beyond that a length with its unit, "0.4 mm".',
-                        None,
-                        (),
-                        "",
-                        7,
-                    )
+                    Cell(f"{joint} {vernier.name} {kind}", f"Joint {joint}, {help_}", width=7)
                     for joint in strip.joints
                     if kind in kinds_at(strip, joint)
                 )
@@ -84,17 +82,17 @@ class StripPage(Page):
 
     def _strip(self, bench: Bench, tape_mm: float) -> "Strip | None":
         """The strip of this job, drawn once; None where there can be none."""
-        from rotary.errors import Refused
         from rotary.rig.strip import joint_strip
 
         if bench.made is None or bench.how is None:
             return None
         if self._drawn is not None and self._drawn[0] is bench.made and self._drawn[1] == tape_mm:
             return self._drawn[2]
+        strip: Strip | None = None
         try:
-            strip = joint_strip(bench.made.job, bench.how, tape_mm)
-        except Refused:
-            return None
+            strip, self._why_none = joint_strip(bench.made.job, bench.how, tape_mm), ""
+        except Refused as refused:
+            self._why_none = "; ".join(fault.says for fault in refused.faults)
         self._drawn = bench.made, tape_mm, strip
         return strip
 
@@ -110,7 +108,7 @@ class StripPage(Page):
             return Told((), reader.faults)
         strip = self._strip(bench, tape)
         if strip is None:
-            return Told((("bad", self._why_none(bench, tape)),))
+            return Told((("bad", self._why_none),))
         read, reading, found = self._read(bench, reader, strip)
         if not read:
             from rotary.rig.strip_papers import numbered_lines
@@ -138,16 +136,6 @@ class StripPage(Page):
                 lines.append(("muted", "The strip was drawn with the correction that is kept; this one adds to it."))
         return Told(tuple(lines), reader.faults, not found.setting and not reader.faults)
 
-    def _why_none(self, bench: Bench, tape: float) -> str:
-        from rotary.errors import Refused
-        from rotary.rig.strip import joint_strip
-
-        try:
-            joint_strip(bench.made.job, bench.how, tape)  # type: ignore[union-attr, arg-type]
-        except Refused as refused:
-            return "; ".join(fault.says for fault in refused.faults)
-        return ""
-
     def _wanted(self, reader: Reader) -> str:
         from rotary.rig.strip_reading import LEAST_TICKS_READ
 
@@ -166,7 +154,6 @@ class StripPage(Page):
         self, bench: Bench, reader: Reader, strip: "Strip"
     ) -> "tuple[bool, StripReading | None, Diagnosis | None]":
         """Whether anything was read; the reading where it can be used; the diagnosis where there is enough of it."""
-        from rotary.errors import Refused
         from rotary.rig.diagnosis import diagnosis
         from rotary.rig.strip import kinds_at
         from rotary.rig.strip_reading import enough_read, strip_reading
@@ -216,7 +203,6 @@ class StripPage(Page):
 
     def keep(self, bench: Bench, reader: Reader) -> str:
         """The correction goes into the rig."""
-        from rotary.errors import refuse
         from rotary.rig.diagnosis import strip_result
 
         strip = self._strip(bench, reader.length("tape", TAPE_MM) or TAPE_MM)
@@ -229,7 +215,6 @@ class StripPage(Page):
     def files(self, bench: Bench, reader: Reader) -> str:
         """Drawing, form and steps into the folder."""
         from rotary.artwork.sets import write_all
-        from rotary.errors import refuse
         from rotary.rig.strip_papers import strip_files
 
         strip = self._strip(bench, reader.length("tape", TAPE_MM) or TAPE_MM)

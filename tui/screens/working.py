@@ -20,20 +20,21 @@ LOOK_S: Final = 0.25
 """How often the progress of longer work is painted."""
 
 
+class Said(Message):
+    """How far an errand is, or what came of it."""
+
+    def __init__(self, said: Share | Done) -> None:
+        super().__init__()
+        self.said = said
+
+
 class Working(Once[None]):
     """A screen with longer work beside it; typing never waits for any of it."""
-
-    class Said(Message):
-        """How far an errand is, or what came of it."""
-
-        def __init__(self, said: Share | Done) -> None:
-            super().__init__()
-            self.said = said
 
     def begin_work(self, folder: Path, job: Callable[[], tuple[dict[str, Any], str, str]]) -> None:
         """Get ready; `job` gives the fields, the unit system and the folder of profiles. Nothing is started yet."""
         self.beside = Beside(folder)
-        self.errands = Errands(lambda said: self.post_message(self.Said(said)))
+        self.errands = Errands(lambda said: self.post_message(Said(said)))
         self._job = job
         self._rest: Timer | None = None
         self._look: Timer | None = None
@@ -82,7 +83,7 @@ class Working(Once[None]):
             self._look.stop()
             self._look = None
 
-    def on_working_said(self, message: Said) -> None:
+    def on_said(self, message: Said) -> None:
         """Take it over."""
         self.work_said(message.said)
 

@@ -2,8 +2,12 @@
 
 import re
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from tui.drawings.canvas import cells, cut
+
+if TYPE_CHECKING:
+    from textual.events import Key
 
 
 @dataclass(slots=True)
@@ -35,6 +39,15 @@ class Editor:
             return False
         action(self)
         return True
+
+    def take(self, event: "Key") -> bool:
+        """Edit by a key, or write its sign; False where it does neither."""
+        if self.press(event.key):
+            return True
+        if event.is_printable and event.character:
+            self.write(event.character)
+            return True
+        return False
 
     def window(self, width: int) -> tuple[str, int]:
         """The part of the text that fits `width` cells with the cursor in it, and the cursor's place there."""

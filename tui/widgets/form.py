@@ -1,21 +1,22 @@
-"""The form: every field of the desk in one widget, because a widget a field would cost the start a second."""
+"""The form: all its fields in one widget, because a widget a field would cost the start a second."""
 
 from textual import events
 from textual.geometry import Offset, Region, Size
 from textual.message import Message
 
 from tui.fields import Table, row_and_column
+from tui.form_values import FormValues
 from tui.rows import Row, rows, step_last_digit
 from tui.session import Session
 from tui.widgets.editor import Editor
-from tui.widgets.form_paint import PaintedForm
+from tui.widgets.form_paint import NOWHERE, PaintedForm
 
 MOST_PASTED = 20_000
 """Signs of a paste that are looked at."""
 
 
 class Form(PaintedForm, can_focus=True):
-    """The fields, edited in place. It tells the desk what was changed and where the focus is."""
+    """The fields, edited in place. It tells the screen what was changed and where the focus is."""
 
     class Changed(Message):
         """Something was typed, chosen, added or taken out."""
@@ -23,7 +24,7 @@ class Form(PaintedForm, can_focus=True):
     class Moved(Message):
         """The focus stands on another cell."""
 
-    def __init__(self, session: Session, *, id: str | None = None) -> None:  # noqa: A002
+    def __init__(self, session: FormValues, *, id: str | None = None) -> None:  # noqa: A002
         super().__init__(session, id=id)
         self._before = ""
         self._were_faults = False
@@ -32,8 +33,8 @@ class Form(PaintedForm, can_focus=True):
     # -- what is shown
 
     def made_rows(self) -> list[Row]:
-        """The rows as the session stands."""
-        return rows(self.session, self.folds)
+        """The rows as the values stand."""
+        raise NotImplementedError
 
     def rebuild(self) -> None:
         """The fields have changed in kind or number: make the rows anew, keep the focus on its field."""
@@ -66,19 +67,12 @@ class Form(PaintedForm, can_focus=True):
         self._focus_cell(min(self.row, len(self.rows) - 1), self.column, tell)
         return False
 
-    def reveal(self, key: str) -> None:
-        """Unfold whatever hides a field, and go there."""
-        self.folds.reveal(self.session, key)
-        self.rows = self.made_rows()
-        self._resized()
-        if not self.go_to(key):
-            self.go_to(f"{key}.0.at")
-        self.refresh()
-
     def _focus_cell(self, row: int, column: int, tell: bool = True) -> None:
-        while row > 0 and not self.rows[row].cells:
-            row -= 1
-        left = self.cell if self.rows and self.row < len(self.rows) and self.rows[self.row].cells else None
+        filled = [place for place, one in enumerate(self.rows) if one.cells]
+        if not filled:
+            return
+        row = max((place for place in filled if place <= row), default=filled[0])
+        left = self.cell if self.row < len(self.rows) and self.rows[self.row].cells else None
         rows, top = {self.row, row}, int(self.scroll_offset.y)
         self.row, self.column = row, min(column, max(len(self.rows[row].cells) - 1, 0))
         if left is None or left.key != self.cell.key or left.act != self.cell.act:
@@ -132,6 +126,8 @@ class Form(PaintedForm, can_focus=True):
             event.prevent_default()
 
     def _press(self, event: events.Key) -> bool:
+        if self.cell is NOWHERE:
+            return False
         key, act = event.key, self.cell.act
         if key in _MOVES:
             self._move(*_MOVES[key])
@@ -181,10 +177,7 @@ class Form(PaintedForm, can_focus=True):
         elif key in ("ctrl+up", "ctrl+down"):
             self.editor = Editor.of(step_last_digit(self.editor.text, key == "ctrl+up"))
             self._typed()
-        elif self.editor.press(key):
-            self._typed()
-        elif event.is_printable and event.character:
-            self.editor.write(event.character)
+        elif self.editor.take(event):
             self._typed()
         else:
             return False
@@ -263,7 +256,7 @@ class Form(PaintedForm, can_focus=True):
         """
         row = self.rows[self.row]
         below = self.rows[self.row + 1] if self.row + 1 < len(self.rows) else row
-        stays = below.kind == "cells" and below.table is row.table
+        stays = below.kind == row.kind and below.table is row.table
         gap = self._gap_beside(row.table, self.column) if row.kind == "cells" and not stays else None
         if gap is not None:
             self._focus_cell(gap, self.column + 1)
@@ -350,6 +343,25 @@ class Form(PaintedForm, can_focus=True):
     def on_blur(self) -> None:
         """Typing elsewhere begins a new change."""
         self.session.settle()
+        self.refresh()
+
+
+class JobForm(Form):
+    """The fields of a job in groups that fold."""
+
+    session: Session
+
+    def made_rows(self) -> list[Row]:
+        """The rows as the session stands."""
+        return rows(self.session, self.folds)
+
+    def reveal(self, key: str) -> None:
+        """Unfold whatever hides a field, and go there."""
+        self.folds.reveal(self.session, key)
+        self.rows = self.made_rows()
+        self._resized()
+        if not self.go_to(key):
+            self.go_to(f"{key}.0.at")
         self.refresh()
 
 

@@ -7,13 +7,16 @@ from rich.style import Style
 from textual.strip import Strip
 
 from tui.drawings.canvas import fitted, padded
+from tui.form_values import FormValues
 from tui.rows import Cell, Folds, Row
-from tui.session import Session
 from tui.widgets.editor import Editor
 from tui.widgets.inked import Inked
 
 LABEL = 18
 """Cells for the label of a field."""
+
+NOWHERE = Cell("")
+"""What has the focus while there is no field."""
 
 MARK = "!"
 """What stands beside a wrong value besides its colour."""
@@ -33,7 +36,7 @@ class PaintedForm(Inked):
     }
     """
 
-    def __init__(self, session: Session, *, id: str | None = None) -> None:  # noqa: A002
+    def __init__(self, session: FormValues, *, id: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id)
         self.session = session
         self.folds = Folds()
@@ -45,8 +48,8 @@ class PaintedForm(Inked):
     @property
     def cell(self) -> Cell:
         """The cell with the focus."""
-        row = self.rows[min(self.row, len(self.rows) - 1)]
-        return row.cells[min(self.column, len(row.cells) - 1)]
+        cells = self.rows[min(self.row, len(self.rows) - 1)].cells if self.rows else ()
+        return cells[min(self.column, len(cells) - 1)] if cells else NOWHERE
 
     def render_line(self, y: int) -> Strip:
         """One row of the form."""
@@ -87,8 +90,9 @@ class PaintedForm(Inked):
         return [Segment(title, style), Segment(f" {state}", self.ink("bad" if row.wrong else "muted"))]
 
     def _names(self, row: Row) -> list[Segment]:
-        table = row.table
-        columns = table.columns if table else ()
+        if row.table is None:
+            return [Segment(f" {row.label}", self.ink("strong"))]
+        columns = row.table.columns
         names = "".join(f"{fitted(column.label, column.width + 1):<{column.width + 2}}" for column in columns)
         return [Segment("     " + names, self.ink("muted"))]
 
@@ -103,21 +107,22 @@ class PaintedForm(Inked):
                 continue
             wide = cell.field.width
             self._places[place].append((at, at + wide + 1))
-            segments += self._value(cell, wide, here)
+            segments += [*self._value(cell, wide, here), Segment(" ", self.rich_style)]
             at += wide + 2
         return segments
 
     def _field(self, place: int, row: Row, width: int, focused: bool) -> list[Segment]:
-        cell = row.cells[0]
-        wide = max(min(cell.field.width if cell.field else 12, width - LABEL - 6), 6)
-        self._places[place].append((0, LABEL + 3 + wide))
         ink = "strong" if focused else "plain"
         segments = [Segment(f"   {fitted(row.label, LABEL - 1):<{LABEL}}", self.ink(ink))]
-        segments += self._value(cell, wide, focused)
-        other = self.session.other_system(cell.key)
-        room = width - LABEL - 5 - wide
-        if other and len(other) + 2 <= room:
-            segments.append(Segment(f" {other}", self.ink("muted")))
+        start, at = 0, LABEL + 3
+        for column, cell in enumerate(row.cells):
+            wide = max(min(cell.field.width if cell.field else 12, width - at - 3), 6)
+            self._places[place].append((start, at + wide))
+            segments += self._value(cell, wide, focused and column == self.column)
+            start = at = at + wide + 1
+        other = self.session.other_system(row.cells[-1].key)
+        if other and len(other) + 3 <= width - at:
+            segments.append(Segment(f"  {other}", self.ink("muted")))
         return segments
 
     def _value(self, cell: Cell, wide: int, here: bool) -> list[Segment]:
@@ -127,28 +132,28 @@ class PaintedForm(Inked):
         if cell.act == "choose":
             text = self.session.text(cell.key)
             shown = f"‹{fitted(text, wide - 2)}›" if here else f"{fitted(text, wide - 2)} ▾"
-            return [
-                Segment(padded(shown, wide), self._part("form--focus") if here else style),
-                mark,
-                Segment(" ", self.rich_style),
-            ]
+            return [Segment(padded(shown, wide), self._part("form--focus") if here else style), mark]
         if here:
-            return [*self._edited(wide, style), mark, Segment(" ", self.rich_style)]
+            return [*self._edited(wide, style), mark]
         text = self.session.entries[cell.key].text if cell.key in self.session.entries else ""
         if text:
-            return [Segment(padded(fitted(text, wide), wide), style), mark, Segment(" ", self.rich_style)]
-        stands = fitted(self.session.stands(cell.key), wide)
-        return [
-            Segment(padded(stands, wide), style + self.ink("muted") + Style(bgcolor=style.bgcolor)),
-            mark,
-            Segment(" ", self.rich_style),
-        ]
+            return [Segment(padded(fitted(text, wide), wide), style), mark]
+        return [Segment(padded(self._stands(cell, wide), wide), self._muted(style)), mark]
+
+    def _stands(self, cell: Cell, wide: int) -> str:
+        """What holds while the field is empty."""
+        return fitted(self.session.stands(cell.key), wide)
+
+    def _muted(self, style: Style) -> Style:
+        return style + self.ink("muted") + Style(bgcolor=style.bgcolor)
 
     def _edited(self, wide: int, style: Style) -> list[Segment]:
         text, at = self.editor.window(wide)
-        shown = padded(text, wide)
+        # What holds while nothing is typed stays in sight, with the cursor on it.
+        shown = padded(text or self._stands(self.cell, wide), wide)
         focus = self._part("form--focus")
         base = style if self.cell.key in self._faults else self._part("form--row")
+        base = base if text else self._muted(base)
         if self.editor.whole:
             return [Segment(shown[: len(text)], focus), Segment(shown[len(text) :], base)]
         cursor = Style(reverse=True)
@@ -156,12 +161,12 @@ class PaintedForm(Inked):
 
     @property
     def _faults(self) -> dict[str, str]:
-        key = (self.session.number, id(self.session.verdict), id(self.session.beside_mark))
-        if self._fault_cache[0] != key:
-            self._fault_cache = (key, self.session.complaints())
+        mark = self.session.complaints_mark
+        if self._fault_cache[0] != mark:
+            self._fault_cache = (mark, self.session.complaints())
         return self._fault_cache[1]
 
-    _fault_cache: tuple[tuple[int, int, int], dict[str, str]] = ((-1, -1, -1), {})
+    _fault_cache: tuple[object, dict[str, str]] = (None, {})
 
     def _part(self, name: str) -> Style:
         style = self._ink_styles.get(name)
