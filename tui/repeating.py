@@ -63,10 +63,15 @@ def shown(repeat: "Repeat | None", system: str) -> RepeatShown | None:
     rows: tuple[tuple[str, str, str, str], ...] = ()
     if run is not None:
         actions = actions_today(repeat, run, None, system)
-        # A long label would be cut off on a small screen.
         typed = (
-            (one.label.replace(" of the ", ", "), one.text, one.unit, one.leave)
-            for one in entries(actions.type, system)
+            # The longest label would be cut off on a small screen.
+            (
+                f"Steps per turn, {row.of}" if row.id == "typed_steps_per_turn" else one.label,
+                one.text,
+                one.unit,
+                one.leave,
+            )
+            for row, one in zip(actions.type, entries(actions.type, system), strict=True)
         )
         rows = (*typed, *_by_hand(actions.by_hand, system), *_shows(actions.rows))
     notes = (*repeat.notes, *([f"{repeat.newer}"] if repeat.newer else []))

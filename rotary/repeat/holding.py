@@ -10,7 +10,7 @@ from rotary.program import Program
 from rotary.repeat.run import row_value
 from rotary.slices import Split
 from rotary.store.changes import plan_changes
-from rotary.store.record import AsRun, as_run
+from rotary.store.record import CONTROLS, AsRun, as_run
 from rotary.wishes import Wishes
 
 DRAWS: Final = 1000
@@ -18,8 +18,6 @@ DRAWS: Final = 1000
 
 STORED_SHARE: Final = 1e-5
 """A profile stores six digits."""
-
-_LASER: Final = ("power_share", "rate_khz", "pulse_ns", "scan_speed_mm_s", "hatch_mm", "defocus_mm")
 
 
 def job_as_run(job: Job, run: AsRun) -> Job:
@@ -30,7 +28,7 @@ def job_as_run(job: Job, run: AsRun) -> Job:
     had_last = any(one.kind == "last" for one in steps) if steps else job.item.coating is not None
     passes = max(run.passes - had_last, 0) or None
     pause_s = steps[-1].pause if steps else job.passes.pause_s
-    wishes = Wishes(**{name: getattr(run, name) for name in _LASER}, passes=passes, pause_s=pause_s)
+    wishes = Wishes(**{name: getattr(run, name) for name in CONTROLS}, passes=passes, pause_s=pause_s)
     return job.model_copy(update={"tolerances": tolerances, "passes": wishes, "program": _program_of(job, had_last)})
 
 

@@ -1,15 +1,11 @@
 """Which numbers a logged run or a proof stores: those of the sheet that was printed, or what the person says."""
 
-from typing import Literal
-
 from rotary.errors import refuse
 from rotary.plan import Plan
 from rotary.repeat.run import whole_run, with_passes_counted
 from rotary.repeat.standing import Repeat
 from rotary.store.changes import plan_changes
 from rotary.store.record import AsRun
-
-Which = Literal["", "saved", "now"]
 
 
 def numbers_run(repeat: Repeat, which: str = "", passes: int | None = None, system: str = "mm") -> AsRun | None:

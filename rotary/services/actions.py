@@ -67,12 +67,12 @@ def drawn_files(made: "Plan", beside: Path) -> "tuple[Plan, Drawn]":
 def _stand(plan: "Plan", beside: Path, files: "Files", texts: Mapping[str, str]) -> bool:
     """Whether every file to import lies there as it would be written now."""
     from rotary.artwork.outfiles import Mark, file_stem, marked
+    from rotary.files import regular_bytes
 
     of, item = file_stem(plan.job.artwork.name), file_stem(plan.job.item.name)
     names = [name for name in (files.first, files.second, files.rest, *(files.zones or [files.whole])) if name]
     try:
-        return bool(names) and all(
-            (beside / name).read_bytes() == marked(texts[name].encode(), Mark(of, item, name)) for name in names
-        )
+        whole = {name: marked(texts[name].encode(), Mark(of, item, name)) for name in names}
+        return bool(whole) and all(regular_bytes(beside / name, len(data)) == data for name, data in whole.items())
     except (OSError, KeyError):
         return False

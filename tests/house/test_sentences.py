@@ -15,12 +15,12 @@ READERS: Final = {
     "rotary/units.py": "lengths, angles and powers as people write them",
     "rotary/artwork/svg/": "drawings of other programs",
     "rotary/artwork/dxf.py": "drawings of other programs",
+    "rotary/store/old_sheets.py": "labels that an older tool stored",
     "rotary/job.py": "what the TOML library says of a file",
 }
 """What reads words that this tool did not make."""
 
 EXCEPTIONS: Final = {
-    ("tui/repeating.py", "over a base of "): "proofs hold what was printed, word for word, also those of before",
     ("rotary/cli/patch_commands.py", "patch "): "how a patch is named in the person's own files",
     ("rotary/passes/patch/cells.py", "patch "): "how a patch is named in the person's own files",
     ("rotary/store/readings.py", "patch "): "how a patch is named in the person's own files",

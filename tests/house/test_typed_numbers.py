@@ -14,7 +14,7 @@ MAKES = {
 }
 """Where the numbers come from; fronts take rows of actions, `rotary.card.keying.entries`, or `KeyIn.entry` below it."""
 
-RECKONS = {"rotary/services/files.py", "rotary/services/simulation.py", "rotary/repeat/run.py"}
+RECKONS = {"rotary/services/files.py", "rotary/services/simulation.py", "rotary/repeat/holding.py"}
 """Where they are reckoned with, or kept in whole with what warns of them, and shown to nobody."""
 
 SHOWS = {"rotary/rig/strip_papers.py", "tui/drawings/numbers.py"}
