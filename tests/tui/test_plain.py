@@ -123,6 +123,16 @@ def test_every_field_of_the_desk_is_asked(bottle: dict[str, Any], kind: str, sec
             assert stands in line
 
 
+def test_laser_and_lens_are_asked_for_and_not_only_offered(bottle: dict[str, Any]) -> None:
+    """Which laser it is comes first; its figures are asked for where it is a person's own."""
+    session = Session(bottle)
+    keys = [question.key for question in questions(session, set())]
+    assert "use_head" in keys
+    assert "head.rated_power" not in keys
+    session.edit("use_head", "own")
+    assert "head.rated_power" in [question.key for question in questions(session, set())]
+
+
 def test_a_wrong_answer_is_told_in_a_sentence_and_asked_again() -> None:
     """A person is asked again, and what stood there before stays."""
     session = Session(ending.BLANK)

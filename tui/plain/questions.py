@@ -41,7 +41,7 @@ def questions(session: Session, opened: set[str], everything: bool = False) -> l
 
 
 def _of_group(session: Session, group: Group, opened: set[str], everything: bool) -> Iterator[Question]:
-    if not group.open and group is not HEAD:
+    if not group.open and group.key != HEAD.key:
         yield Question(group.key, "part", group)
         if group.key not in opened:
             return
@@ -57,7 +57,7 @@ def _of_group(session: Session, group: Group, opened: set[str], everything: bool
 def _is_asked(session: Session, group: Group, field: Field, everything: bool) -> bool:
     if everything or session.entries.get(field.key):
         return True
-    if group is HEAD and field.key != "use_head" and session.text("use_head") != OWN_HEAD:
+    if group.key == HEAD.key and field.key != "use_head" and session.text("use_head") != OWN_HEAD:
         return False
     return not field.rare
 
