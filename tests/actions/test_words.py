@@ -56,7 +56,8 @@ def test_every_row_has_a_label_and_says_what_to_do(name: str) -> None:
         assert row.label.strip(), row.id
         assert row.text.strip(), row.id
     texts = [*(row.text for row in actions.rows.values()), *actions.run.texts, *(one.text for one in actions.steps)]
-    for text in (*texts, actions.verdict.text, *(one.short for one in actions.cautions)):
+    lies = [actions.on_item.text] if actions.on_item else []
+    for text in (*texts, *lies, actions.verdict.text, *(one.short for one in actions.cautions)):
         assert text.strip()
         assert "None" not in text
         assert "_ " not in text.replace("____", "")
