@@ -130,7 +130,7 @@ class _Texts:
     def _passes(self, row: ActionRow) -> str:
         run, label = self.run, label_of(row)
         measure = f" Measure the depth after {run.depth_check_after}." if run.depth_check_after else ""
-        planned = run.rungs[0].passes
+        planned = run.rungs[0].passes if run.rungs else row.value
         if (measure or run.counted) and planned != row.value:
             how = "Run each file" if run.file_per_slice else "Run it all round"
             return f"{label}: {row.value}. {how} {planned} times.{measure}"
