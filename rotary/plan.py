@@ -18,8 +18,8 @@ from rotary.tolerances import FALLBACK_HATCH_MM
 class Plan(SlicedSetup):
     """A setup, and all that is chosen for it.
 
-    Once files are drawn, `trial` are those that a coating is tried with, and `start_rad` is the item's angle under the
-    middle of the field; before that slices may still slide.
+    Once files are drawn, `drawn_files` are their names, `trial` those that a coating is tried with, and `start_rad` is
+    the item's angle under the middle of the field; before that slices may still slide.
     """
 
     choice: Choice
@@ -27,6 +27,7 @@ class Plan(SlicedSetup):
     safety: Safety
     trial: TrialFiles | None = None
     start_rad: float | None = None
+    drawn_files: tuple[str, ...] = ()
 
     @property
     def hatch_mm(self) -> float:

@@ -49,14 +49,15 @@ def _files_of(plan: Plan) -> Files:
     if plan.job.inscription is not None:
         return Files()
     stem = file_stem(plan.job.artwork.name)
-    parts = [f"{stem}-zone-{number}" for number, _ in enumerate(zones_of(plan), 1)]
-    zones = tuple(f"{name}{SLICED}.svg" for name in parts)
+    every = [f"{stem}-zone-{number}" for number, _ in enumerate(zones_of(plan), 1)]
+    parts = [part for part in every if _is_drawn(plan, f"{part}{SLICED}.svg")]
+    zones = tuple(f"{part}{SLICED}.svg" if part in parts else "" for part in every)
     if (trial := plan.trial) is not None:
         numbers = {"first_slice": trial.first_number, "second_slice": trial.second_number}
         whole = {"whole": trial.whole, "zones": zones}
         return Files(first=trial.first, second=trial.second, rest=trial.rest, **whole, **numbers)
     if plan.removal.file_per_slice:
-        return _single_files(stem, plan.split.slices)
+        return _single_files(plan, stem)
     flat = plan.split.method == "plain" and plan.shape.flats is None
     # Before the artwork is laid out the fullest slice is taken to lie in the middle part.
     part = parts[len(parts) // 2] if parts else f"{stem}-flat" if flat else stem
@@ -67,11 +68,17 @@ def _files_of(plan: Plan) -> Files:
     return files.model_copy(update={name: f"{part}-{name}.svg" for name in names})
 
 
-def _single_files(stem: str, slices: int) -> Files:
-    """The two that a coating is tried with, of a file for each slice, taken to lie in the middle."""
-    middle, digits = slices // 2 + 1, len(str(slices))
-    names = [f"{stem}-slice-{number:0{digits}d}-of-{slices}.svg" for number in (middle, middle + 1)]
-    return Files(first=names[0], second=names[1] if slices > 1 else "")
+def _is_drawn(plan: Plan, name: str) -> bool:
+    """Whether a file has ink, as far as that is known."""
+    return not plan.drawn_files or name in plan.drawn_files
+
+
+def _single_files(plan: Plan, stem: str) -> Files:
+    """The two that are imported first, of a file for each slice, taken to lie in the middle."""
+    slices = plan.split.slices
+    numbers = (f"{number:0{len(str(slices))}d}" for number in range(1, slices + 1))
+    names = [name for number in numbers if _is_drawn(plan, name := f"{stem}-slice-{number}-of-{slices}.svg")]
+    return Files(first=names[len(names) // 2], second=names[len(names) // 2 + 1] if len(names) > 2 else "")
 
 
 def zones_of(plan: Plan) -> tuple[RefocusZone, ...]:

@@ -122,16 +122,15 @@ def _others(run: RunActions) -> tuple[str, ...]:
             lines.append(ALL_ROUND_LAST)
     if others := [name for name in files.zones if name not in ("", files.whole)]:
         lines.append(f"Other parts, each at its own focus: {', '.join(others)}. Same power and passes.")
-    return (*lines, f"Next items: import {_all_slices(files)}, type the same." if files.whole else "")
-
-
-def _all_slices(files: Files) -> str:
-    """What is imported where all slices are run alike."""
-    return "the file of every part, each at its own focus" if files.zones else files.whole
+    every = "every part at its own focus" if files.zones else files.whole
+    return (*lines, f"Next items: import {every}, type the same." if files.whole else "")
 
 
 def _imported(files: Files) -> str:
-    return f"Import {_all_slices(files)}. " if files.whole else ""
+    """The import of all slices, which are run alike."""
+    zones = [name for name in files.zones if name]
+    whole = f"each part at its own focus: {', '.join(zones)}" if zones else files.whole
+    return f"Import {whole}. " if files.whole else ""
 
 
 def _back_to_start(run: RunActions) -> str:

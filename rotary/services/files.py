@@ -101,8 +101,7 @@ def real_files(made: Plan, beside: Path) -> tuple[Plan, Mapping[str, str]]:
 
 
 def as_drawn(made: Plan, drawn: Plain | Sheet, columns: int, start_rad: float) -> Plan:
-    """The plan with what its files show: page and slices, the files to try a coating with, and the item's angle under
-    the middle of the field."""
+    """The plan with what its files show: page and slices, their names, the item's angle under the field's middle."""
     texts = {
         "sheet_width": f"{drawn.wide_mm:.3f}",
         "sheet_height": f"{drawn.high_mm:.3f}",
@@ -110,7 +109,9 @@ def as_drawn(made: Plan, drawn: Plain | Sheet, columns: int, start_rad: float) -
     }
     keys = tuple(key.model_copy(update={"text": texts.get(key.id, key.text)}) for key in made.split.key_in)
     split = made.split.model_copy(update={"key_in": keys, "slices": columns})
-    return made.model_copy(update={"split": split, "trial": drawn.trial, "start_rad": start_rad})
+    names = drawn.files if isinstance(drawn, Sheet) else tuple(drawn.texts)
+    files = {"trial": drawn.trial, "start_rad": start_rad, "drawn_files": names}
+    return made.model_copy(update={"split": split} | files)
 
 
 def with_sizes(made: Plan, beside: Path) -> Plan:

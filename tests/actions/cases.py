@@ -171,6 +171,23 @@ JOBS: Final[dict[str, Job]] = {
     "bare nut, program without a second setting": _job(
         NUT, CHUCK, SMALL, tolerances=SHEET, program={"can_change_setting": False, "can_repeat_slice": True}
     ),
+    "long taper, parts without ink": _job(
+        _cup(70.0, 110.0), CHUCK, {"height_mm": 80.0, "width_mm": 40.0, "name": "two lines"}, tolerances=SHEET
+    ),
+    "bare, long taper, parts without ink": _job(
+        BARE | {"stations": [{"at_mm": 0, "across_mm": 70.0}, {"at_mm": 120, "across_mm": 110.0}]}, CHUCK,
+        {"height_mm": 80.0, "width_mm": 40.0, "name": "two lines"}, tolerances=SHEET,
+    ),
+    "file by file, slices without ink": _job(
+        STRAIGHT, ROLLERS, {"name": "two lines"}, tolerances=SHEET, program={"can_repeat_slice": False}
+    ),
+    "bare, file by file, slices without ink": _job(
+        BARE | {"stations": [{"at_mm": 0, "across_mm": 40.0}, {"at_mm": 120, "across_mm": 40.0}]},
+        ROLLERS | {"centres_mm": 40.0}, {"width_mm": 26.0, "height_mm": 20.0, "name": "two lines"},
+        program={"can_repeat_slice": False},
+    ),
+    "slices without ink": _job(STRAIGHT, CHUCK, {"name": "two lines"}, tolerances=SHEET),
+    "flat file, slices without ink": _job(STRAIGHT, CHUCK, {"name": "two lines"}, tolerances={"method": "plain"}),
     "middle between tenths": _job(TAPER, CHUCK, {"centre_mm": 61.5733}, tolerances=SHEET),
 }  # fmt: skip
 

@@ -247,20 +247,23 @@ def _by(turn: Floats, rings: Rings) -> Rings:
 
 def _files(rows: Rows, folder: Path) -> dict[str, list[str]]:
     """The files that are imported with the lens as each row of focus says, in their order."""
-    files, alone = rows.actions.run.files, rows.actions.run.file_per_slice
-    tried = [name for name in (files.first, files.second, files.rest) if name] or [files.whole]
-    assert rows["file"].value == tried[0], "another file is named under import than is run first"
-    if alone:
-        # All others are imported by their numbers.
+    files, named = rows.actions.run.files, rows["file"].value
+    tried = [name for name in (files.first, files.second, files.rest) if name]
+    if rows.actions.run.file_per_slice:
+        # All that are not named are imported by their numbers.
         every = sorted(path.name for path in folder.glob("*-slice-*.svg"))
+        assert named in (tried[:1] or every)
         return {"focus": [*tried, *(one for one in every if one not in tried)]}
+    tried = tried or [files.whole]
+    assert named == tried[0], "another file is named under import than is run first"
     if not files.zones:
         return {"focus": tried}
     parts = {name: f"-{rows[name].about}-" for name in rows.by_id if name.startswith("focus")}
     out = {name: [file for file in (*tried, *files.zones) if part in file] for name, part in parts.items()}
     # Where a part is tried slice by slice its whole is for the next items.
     return {
-        name: [one for one in found if found[0] != files.first or one != files.whole] for name, found in out.items()
+        name: list(dict.fromkeys(one for one in found if found[0] != files.first or one != files.whole))
+        for name, found in out.items()
     }
 
 

@@ -1,17 +1,20 @@
 """The actions of a job, done literally, put every mark where it belongs; and each number in them matters."""
 
 import math
+from collections import Counter
 from collections.abc import Callable
 from pathlib import Path
 from typing import Final
 
 import pytest
 
+from rotary.actions.files import drawn_of
 from rotary.actions.models import ActionRow, Actions
 from rotary.artwork.rings import area_mm2, joined
+from rotary.repeat.run import whole_run, with_passes_counted
 from rotary.sheet.reread import drawing_from_file
 from tests.actions.bench import as_it_lies, bench_of
-from tests.actions.cases import EACH, NAMES, plan_of
+from tests.actions.cases import EACH, NAMES, QUICK, plan_of
 from tests.actions.player import Marked, Rows, play
 from tests.actions.written import Written, written
 
@@ -54,6 +57,28 @@ def test_who_does_what_the_actions_say_marks_the_artwork_in_its_place(name: str,
         whole = area_mm2(joined(drawing_from_file(tmp_path / files.whole).parts.values()))
         parts = [ink for part, ink in marked.ink_mm2.items() if part in (files.first, files.second, files.rest)]
         assert math.isclose(sum(parts) if parts else marked.ink_mm2[files.whole], whole, rel_tol=2e-4)
+
+
+REPEATED = (
+    "regatta-bottle", "boathouse-mug", "brass-nut", "chuck, straight", "one slice", "long taper, lens moved",
+    "handle and weld line", "program without a second setting, chuck", "program without several passes, rollers",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("name", [pytest.param(n, marks=() if n in QUICK else pytest.mark.slow) for n in REPEATED])
+def test_a_run_that_was_stored_is_repeated_with_the_same_marks(name: str, tmp_path: Path) -> None:
+    """Stored with the passes that were counted, and read again, the actions alone put every mark where it was."""
+    job, first, _ = played(name, tmp_path)
+    run = with_passes_counted(whole_run(job.plan, drawn_of(job.plan)._replace(is_written=True)), 5)
+    assert run.actions is not None
+    stored = Actions.model_validate_json(run.actions.model_dump_json())
+    marked, rows = play(stored, bench_of(job.plan), tmp_path, job.ink)
+    assert marked.places == first.places
+    assert (rows.off, rows.unread, marked.twice) == (set(), set(), set())
+    coated = job.plan.job.item.coating is not None
+    last = Counter(last=int(job.plan.removal.last_pass is not None))
+    assert all(one == (Counter(removal=5) + last if coated else one) for one in marked.passes)
+    assert len(marked.passes) == len(first.passes)
 
 
 @pytest.mark.parametrize("name", [name for name in NAMES if "rollers" in name or name == "regatta-bottle"])

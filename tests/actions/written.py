@@ -1,7 +1,7 @@
 """The files of a job, written from an invented drawing, and the actions that go with them."""
 
 from pathlib import Path
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 import shapely
 
@@ -14,6 +14,8 @@ from rotary.plan import Plan
 from rotary.sentences.actions import with_words
 from rotary.sentences.cautions import cautions
 from rotary.services.files import as_drawn, plain_export, slice_sheet
+
+TWO_LINES: Final = "two lines"
 
 
 class Written(NamedTuple):
@@ -44,11 +46,21 @@ def in_words(plan: Plan, actions: Actions, system: str = "mm") -> Actions:
 def drawing_for(plan: Plan) -> Rings:
     """Rings, a bar and two corners that fill the artwork's frame; on flats on the middle one and its neighbours."""
     art, flats = plan.job.artwork, plan.job.item.flats
-    shown = _shapes(art.width_mm, art.height_mm)
+    shown = (two_lines if art.name == TWO_LINES else _shapes)(art.width_mm, art.height_mm)
     if not flats:
         return shown
     wide = float(flat_width_mm(plan.job.item.across_flats_mm or 0.0, flats))
     return joined(moved(shown, k * wide, 0.0) for k in (-1, 0, 1))
+
+
+def two_lines(wide: float, high: float) -> Rings:
+    """A bar at the top and one at the bottom, each in two: white across the middle and up the middle."""
+    bars = [
+        shapely.box(x - 0.2 * wide, y - 0.05 * high, x + 0.2 * wide, y + 0.05 * high)
+        for x in (-0.3 * wide, 0.3 * wide)
+        for y in (-0.45 * high, 0.45 * high)
+    ]
+    return rings_from_shapely(shapely.union_all(bars))
 
 
 def _shapes(wide: float, high: float) -> Rings:
