@@ -29,13 +29,17 @@ def job_as_run(job: Job, run: AsRun) -> Job:
     passes = max(run.passes - had_last, 0) or None
     pause_s = steps[-1].pause if steps else job.passes.pause_s
     wishes = Wishes(**{name: getattr(run, name) for name in CONTROLS}, passes=passes, pause_s=pause_s)
-    return job.model_copy(update={"tolerances": tolerances, "passes": wishes, "program": _program_of(job, had_last)})
+    by_hand = run.actions is not None and run.actions.run.file_per_slice
+    program = _program_of(job, had_last, by_hand)
+    return job.model_copy(update={"tolerances": tolerances, "passes": wishes, "program": program})
 
 
-def _program_of(job: Job, had_last: bool) -> Program:
-    """What the program could do when it was run: pauses, and the last pass or none; not what is asked since."""
+def _program_of(job: Job, had_last: bool, by_hand: bool) -> Program:
+    """What the program could do when it was run: pauses, the last pass or none, a file per slice `by_hand` or not; not
+    what is asked since."""
     changes = (job.program.can_change_setting if job.drive.kind == "chuck" else None) if had_last else False
-    ran = {"can_pause": None, "least_pause_s": 0.0, "can_change_setting": changes}
+    repeats = False if by_hand else None
+    ran = {"can_pause": None, "least_pause_s": 0.0, "can_change_setting": changes, "can_repeat_slice": repeats}
     return job.program.model_copy(update=ran)
 
 

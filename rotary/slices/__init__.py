@@ -215,6 +215,12 @@ def _method(setup: Setup, sheet: Pick, plain: Pick, splits: Splits, mistyped: bo
     if setup.shape.flats is not None:
         return plain
     asked = setup.job.tolerances.method
+    if asked == "plain" and needs_single_files(setup) and splits.inked[plain.at] > 1:
+        says = (
+            "your marking program turns after every pass, so flat artwork can't be finished slice by slice on rollers: "
+            "leave method out."
+        )
+        raise NoPlan([Fault("tolerances.method", says)])
     if asked != "auto" or needs_single_files(setup):
         return plain if asked == "plain" else sheet
     worse = mistyped or set(plain.unmet) - set(sheet.unmet)

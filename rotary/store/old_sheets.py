@@ -114,8 +114,12 @@ class _Sheet:
         many = self.counted if coated or not steps else steps[-1]["last"]
         if steps and many:
             check = many if coated else max(1, ceil(DEPTH_CHECK_SHARE * many))
-            run["rungs"] = [{"power": steps[0]["power"], "passes": many, "look_after": check}]
             run["counted" if coated else "depth_check_after"] = check
+            if coated or not all_round:
+                run["rungs"] = [{"power": steps[0]["power"], "passes": many, "look_after": check}]
+            else:
+                # All passes stood as typed then: how today's tool has them run all round does not fit.
+                run["texts"] = ["Order: all round.", *run["texts"]]
         for last in (one for one in steps if one["kind"] == "last"):
             shift = re.search(r"lines shifted ([0-9.]+) mm", self.rows.get("last_power", {}).get("why", ""))
             run["last_pass"] = {name: last[name] for name in ("power", "speed", "line_spacing", "fill_direction")} | {

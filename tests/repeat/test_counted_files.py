@@ -74,13 +74,14 @@ def test_a_repeat_is_drawn_as_it_was_run_whatever_was_asked_since(bottle: Job, c
     item = bottle.item if coated else bottle.item.model_copy(update=bare)
     held = bottle.passes.model_copy(update={"pause_s": 8.0})
     job = bottle.model_copy(update={"item": item, "passes": held})
-    cannot = Program(can_pause=False, can_change_setting=False)
+    cannot = Program(can_pause=False, can_change_setting=False, can_repeat_slice=False)
     for ran, asked in ((Program(), cannot), (cannot.model_copy(update={"can_pause": None}), Program())):
         made = plan(job.model_copy(update={"program": ran}), 50)
         again = plan_as_run(job.model_copy(update={"program": asked}), whole_run(made), 50)
         assert [row.kind for row in again.removal.rows] == [row.kind for row in made.removal.rows]
         assert again.removal.pause_s == 8.0
         assert again.removal.last_when == made.removal.last_when
+        assert again.removal.file_per_slice == made.removal.file_per_slice
 
 
 STRAIGHT = b"""

@@ -10,10 +10,12 @@ from rotary.focus import Focus, SlicedSetup
 from rotary.job import job_from_text, job_text
 from rotary.passes.plan.pausing import pauses_of
 from rotary.passes.plan.removal import Removal, choice, removal
+from rotary.plan import plan
 from rotary.program import ROW_IDS, Program
 from rotary.sheet.models import SheetWish
 from rotary.shipped import examples
 from rotary.slices import Split
+from rotary.tolerances import Tolerances
 from rotary.wishes import Wishes
 from tests.setups import setup_of
 from tests.stages.test_passes import ARTWORK, HEAD, bottle
@@ -168,3 +170,16 @@ def test_a_program_that_turns_after_every_pass_goes_all_round_in_a_chuck() -> No
     assert thin.setting is not None
     assert thin_round.setting is not None
     assert thin_round.setting.scan_speed_mm_s > thin.setting.scan_speed_mm_s
+
+
+def test_flat_artwork_is_refused_where_each_slice_needs_a_file() -> None:
+    """On rollers, with a program that turns after every pass; one slice alone, or a chuck, needs none."""
+    job = job_from_text(f"{BOTTLE}\n[program]\ncan_repeat_slice = false\n")
+    job = job.model_copy(update={"tolerances": Tolerances(method="plain", slice_width_mm=4.0)})
+    with pytest.raises(Refused) as refused:
+        plan(job, 0)
+    assert [fault.where for fault in refused.value.faults] == ["tolerances.method"]
+    assert "leave method out" in str(refused.value)
+    asked = job.model_copy(update={"program": Program()})
+    assert plan(asked, 0).split.method == "plain"
+    assert plan(job.model_copy(update={"drive": Chuck()}), 0).split.method == "plain"

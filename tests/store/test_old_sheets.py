@@ -11,6 +11,7 @@ from rotary.plan import plan
 from rotary.repeat.paper import repeat_paper
 from rotary.repeat.run import with_passes_counted
 from rotary.repeat.standing import repeat_of
+from rotary.sentences.actions import with_words
 from rotary.shipped import examples
 from rotary.store.formats import opened
 from rotary.store.keeping import load
@@ -68,6 +69,19 @@ def test_a_nut_in_a_chuck_gets_its_passes_and_their_depth_check() -> None:
     assert (rows["passes"].value, run.rungs[0].passes, run.depth_check_after, run.last_pass) == (10, 10, 4, None)
     assert (rows["focus"].value, rows["field_middle"].end, run.turns) == (-0.04, "end 1", "chuck")
     assert [one.fill_direction for one in run.passes[:2]] == ["around", "along"]
+
+
+def test_bare_metal_all_round_keeps_what_was_typed() -> None:
+    """Such a sheet had all passes typed; how today's tool runs them all round is not put beside that number."""
+    raw = (OLD / "format-4-nut.toml").read_bytes().replace(b'"slice-by-slice"', b'"all-round"')
+    proof = opened(raw, "file").profile.kept.proof
+    assert proof is not None
+    assert proof.plan is not None
+    assert proof.plan.actions is not None
+    actions = with_words(proof.plan.actions, ())
+    assert actions.rows["passes"].text == "Passes: 10 on each slice. Measure the depth after 4."
+    assert actions.run.texts[0] == "Order: all round."
+    assert "Type 1 pass" not in " ".join(actions.run.texts)
 
 
 @pytest.mark.parametrize(("name", "example"), [("bottle", "regatta-bottle"), ("nut", "pommel-nut")])
