@@ -21,6 +21,7 @@ MOST_STEPS: Final = 3
 
 DEEDS: Final[dict[StepId, tuple[Deed, float]]] = {
     "fill": ("edit", 1),
+    "other_coating": ("edit", 1),
     "own_laser": ("laser", 5),
     "turn_test": ("tests", 5),
     "measure_diameter": ("edit", 2),
@@ -83,7 +84,7 @@ def _not_ready(plan: Plan) -> Iterator[Reason]:
     if plan.job.head.use and not is_example(plan.job.item):
         yield "sample_laser"
     if any(one.id == "coating_refused" for one in plan.removal.refused):
-        yield "no_passes"
+        yield "coating_refused"
 
 
 def _untested(plan: Plan) -> Iterator[Reason]:
@@ -152,7 +153,9 @@ def _tests(plan: Plan, verdict: Verdict) -> Iterator[Step]:
     """What shows whether it will come out well, for each reason why that is not known."""
     steps, clean = plan.removal, verdict.chance_clean
     for reason in verdict.reasons:
-        if reason == "sample_laser":
+        if reason == "coating_refused":
+            yield step("other_coating", plan.job.item.coating or "", where="item.coating")
+        elif reason == "sample_laser":
             yield step("own_laser", plan.job.head.name)
         elif reason == "seams_unknown":
             yield step(seams_unknown(plan) or "machine_test", round(plan.split.joint_95_mm, 3), "mm")

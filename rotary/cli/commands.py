@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from rotary.cli.answers import deliver, refuse_out, verdict
 from rotary.cli.jobs import drawings_folder, path_of_job, plan_asked_for, repeat_of_job, system_of
 from rotary.cli.output import OK, USAGE, complain, say
-from rotary.errors import FileTrouble, brief
+from rotary.errors import FileTrouble, Refused, brief
 from rotary.services import USUAL_DRAWS
 from rotary.services.jobs import tables_of_job
 
@@ -76,7 +76,12 @@ def plan(asked: argparse.Namespace) -> int:
     if repeat is not None and repeat.run is not None and not asked.json:
         name = brief(repeat.found.profile.kept.name, 80)
         complain(f'this is a new plan; the numbers that were run are printed by: rotary again "{name}"')
-    answer, beside = plan_asked_for(asked, asked.draws), drawings_folder(asked.job)
+    try:
+        answer, beside = plan_asked_for(asked, asked.draws), drawings_folder(asked.job)
+    except Refused as refused:
+        if asked.json and asked.out is None:
+            say(_json_of_refused(refused))
+        raise
     if answer.job.artwork.pieces:
         from rotary.services.files import with_sizes
 
@@ -91,6 +96,17 @@ def _json(answer: "Plan", beside: Path, repeat: "Repeat | None") -> str:
     from rotary.services.actions import actions_for
 
     return plan_in_words(answer, actions_for(answer, beside, repeat)).model_dump_json(indent=2)
+
+
+def _json_of_refused(refused: Refused) -> str:
+    """The actions alone: how the job stands, and what to fill in."""
+    import json
+
+    from rotary.actions.build import actions_of_refused
+    from rotary.sentences.actions import with_words
+
+    actions = with_words(actions_of_refused(refused.faults), ())
+    return json.dumps({"actions": actions.model_dump(mode="json")}, indent=2, ensure_ascii=False) + "\n"
 
 
 def examples(asked: argparse.Namespace) -> int:

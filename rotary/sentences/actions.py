@@ -5,6 +5,7 @@ from typing import Final
 
 from rotary.actions.files import WORDS
 from rotary.actions.models import ActionCaution, ActionRow, Actions, Step, Verdict
+from rotary.errors import Fault
 from rotary.papers.sizes import Sizes
 from rotary.sentences.artwork import distortion_text
 from rotary.sentences.cautions import SOURCES, CautionText
@@ -209,6 +210,8 @@ def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes)
     depth = steps.get("trial_cut")
     told = {
         "missing_fact": "Fill in what is missing.",
+        "impossible_fact": "Put right what can't be.",
+        "coating_refused": "This coating must not be marked: its fumes are toxic.",
         "no_passes": "No passes are worth trying.",
         "sample_laser": "Laser and lens are a sample's: enter yours.",
         "seams_unknown": f"Seams could be off{gap}.",
@@ -237,7 +240,8 @@ def _mm(mm: float, sizes: Sizes) -> str:
 
 
 STEPS: Final[dict[str, str]] = {
-    "fill": "{value}",
+    "fill": "{value}.",
+    "other_coating": "Choose an item with another coating.",
     "own_laser": "Enter your laser and lens in place of the sample's: {minutes}.",
     "turn_test": "Mark a tick, turn once, mark again, enter the gap: {minutes}.",
     "measure_diameter": "Measure the diameter again, to a tenth: {minutes}.",
@@ -258,7 +262,8 @@ STEPS: Final[dict[str, str]] = {
 
 def step_text(step: Step) -> str:
     """What to do next, in one line."""
-    return STEPS[step.id].format(value=step.value, minutes=f"{step.minutes:g} min")
+    value = str(Fault(step.where, f"{step.value}")) if step.id == "fill" else step.value
+    return STEPS[step.id].format(value=value, minutes=f"{step.minutes:g} min")
 
 
 def with_words(actions: Actions, cautions: tuple[CautionText, ...], system: str = "mm") -> Actions:

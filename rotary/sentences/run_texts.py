@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from rotary.actions.models import ActionRow, Actions, Files, LastPass, RunActions
+from rotary.actions.models import Actions, Files, LastPass, RunActions
 from rotary.sentences.passes import AFTER, BEFORE
 
 BLANK: Final = "____"
@@ -228,15 +228,3 @@ def _last_of(run: RunActions, check: int) -> int:
 
 def _depth(um: float, system: str) -> str:
     return f"{um / 25_400:.4f} in" if system == "in" else f"{um / 1000:.3f} mm"
-
-
-def whole_job(actions: Actions) -> tuple[str, ...]:
-    """Every line of the actions in their order: what a person reads aloud to do the job."""
-    parts: tuple[tuple[ActionRow, ...], ...] = (actions.to_import, actions.type, actions.by_hand, actions.check)
-    return (
-        actions.verdict.text,
-        *(step.text for step in actions.steps),
-        *(row.text for rows in parts for row in rows),
-        *actions.run.texts,
-        *(one.short for one in actions.cautions),
-    )
