@@ -86,7 +86,14 @@ def plan(asked: argparse.Namespace) -> int:
         from rotary.services.files import with_sizes
 
         answer = with_sizes(answer, beside)
-    text = _json(answer, beside, repeat) if asked.json else "\n".join(lines_of(answer, system_of(asked)))
+    if asked.json:
+        text = _json(answer, beside, repeat)
+    else:
+        from rotary.services.actions import actions_for
+
+        system = system_of(asked)
+        # These are the numbers of a new plan, whatever was proven.
+        text = "\n".join(lines_of(answer, system, actions_for(answer, beside, None, system)))
     deliver(text + "\n", asked)
     return verdict(answer)
 

@@ -48,3 +48,32 @@ def test_a_person_reads_the_cautions_before_the_first_thing_to_do(rotary: Run) -
     """Whoever reads the JSON from the top meets eyewear and enclosure before any file is imported."""
     keys = list(json.loads(rotary("plan", FIRST, "--json", "--draws", "50")[1])["actions"])
     assert keys[:4] == ["verdict", "steps", "cautions", "import"]
+
+
+@pytest.mark.parametrize("plainly", [(), ("--plain",)])
+@pytest.mark.parametrize("name", [FIRST, "brass-nut"])
+def test_the_short_answer_begins_with_how_the_job_stands_and_what_comes_next(
+    rotary: Run, name: str, plainly: tuple[str, ...]
+) -> None:
+    """Verdict and steps, each with its time, before the cautions that stop and the numbers; no older sentence says
+    the same of a coating again, and the range of a depth is not lost."""
+    actions = json.loads(rotary("plan", name, "--json")[1])["actions"]
+    text = " ".join(rotary("plan", name, *plainly)[1].split()).lower()
+    verdict = actions["verdict"]["text"].partition("EXAMPLE, NOT YOUR MACHINE. ")[2]
+    said = [verdict, *(step["text"] for step in actions["steps"]), "stop", "key in"]
+    places = [text.find(one.lower()) for one in said]
+    assert -1 not in places
+    assert places == sorted(places)
+    assert all(f"{step['minutes']:g} min" in step["text"] for step in actions["steps"])
+    assert "in doubt" not in text
+    assert ("anything from" in text) == (name == "brass-nut")
+
+
+def test_what_must_not_be_marked_says_so_first(rotary: Run, tmp_path: Path) -> None:
+    """Before any number, with the gas that it gives off."""
+    text = examples()[FIRST].read_text("utf-8").replace("polyester-powder-dark", "vinyl")
+    (tmp_path / "sign.toml").write_text(text, encoding="utf-8")
+    top = rotary("plan", "sign.toml")[1].partition("KEY IN")[0]
+    assert "NOT READY. This coating must not be marked: its fumes are toxic." in top
+    assert "hydrogen chloride" in top
+    assert "test patch" not in top
