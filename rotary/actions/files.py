@@ -47,7 +47,7 @@ def drawn_of(plan: Plan) -> Drawn:
 
 def _files_of(plan: Plan) -> Files:
     """Their names; none for words, which have files of their own."""
-    if plan.job.inscription is not None:
+    if plan.job.is_inscribed:
         return Files()
     stem = file_stem(plan.job.artwork.name)
     every = [f"{stem}-zone-{number}" for number, _ in enumerate(zones_of(plan), 1)]

@@ -216,10 +216,11 @@ def _cuts(actions: Actions) -> tuple[str, ...]:
         return _by_hand(actions), f"Each slice: turn to it, import its file, run it {passes} times.{change}"
     if run.order == "all round":
         return (f"{name}Type 1 pass, run it all round {passes} times.{change}",)
-    turn = " Then turn." if slices_of(actions) > 1 else ""
+    several = slices_of(actions) > 1
+    turn, each = (" Then turn.", "each slice") if several else ("", "it")
     if fills:
-        return (f"{name}Give each slice two fills: {fills}.{turn}",)
-    return (f"{name}Type {passes} passes{_pause(run)} on each slice.{turn}",)
+        return (f"{name}Give {each} two fills: {fills}.{turn}",)
+    return (f"{name}Type {passes} passes{_pause(run)}{' on each slice' * several}.{turn}",)
 
 
 def _last_of(run: RunActions, check: int) -> int:

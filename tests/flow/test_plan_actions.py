@@ -1,14 +1,16 @@
 """What `rotary plan` says a person does: as JSON, and at the top of the short answer."""
 
 import json
+import re
 from collections.abc import Callable
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 import jsonschema
 import pytest
 
 from rotary.__main__ import main
+from rotary.sheet.reread import drawing_from_file
 from rotary.shipped import FIRST, examples
 
 Run = Callable[..., tuple[int, str, str]]
@@ -77,3 +79,61 @@ def test_what_must_not_be_marked_says_so_first(rotary: Run, tmp_path: Path) -> N
     assert "NOT READY. This coating must not be marked: its fumes are toxic." in top
     assert "hydrogen chloride" in top
     assert "test patch" not in top
+
+
+# --- words, which have files of their own ---------------------------------------------------------------------------
+
+
+def inscribed(folder: Path, around: str, text: str = "HERON CLUB") -> dict[str, Any]:
+    """The rows of an invented nut's words, by their ids; each value stands there once."""
+    nut = examples()["brass-nut"].read_text("utf-8")
+    (folder / "nut.toml").write_text(f'{nut}\n[inscription]\ntext = "{text}"\naround = "{around}"\n', "utf-8")
+    assert main(["plan", "nut.toml", "--json", "--draws", "50", "--out", "plan.json", "--over"]) == 0
+    actions: dict[str, Any] = json.loads((folder / "plan.json").read_text("utf-8"))["actions"]
+    jsonschema.validate(actions, {"$ref": "#/$defs/Actions", "$defs": SCHEMA["$defs"]})
+    return actions | {row["id"]: row for part in ("import", "type", "by_hand", "check") for row in actions[part]}
+
+
+@pytest.mark.parametrize("around", ["ring", "arc", "axis"])
+def test_words_are_imported_and_typed_by_their_own_file(rotary: Run, tmp_path: Path, around: str) -> None:
+    """Page, slice and number of slices are those of the file that `rotary inscribe` writes, not the artwork's."""
+    rows = inscribed(tmp_path, around)
+    assert rows["file"]["step"] == "write_file"
+    assert rows["file"]["value"] in [step["value"] for step in rows["steps"] if step["id"] == "write_file"]
+    assert rotary("inscribe", "nut.toml", "--to", ".")[0] == 0
+    drawing = drawing_from_file(tmp_path / rows["file"]["value"])
+    page = rows["page_size"]
+    assert (page["value"], page["high"]) == (drawing.width_mm, drawing.height_mm)
+    stated = re.search(r"column_mm=([\d.]+)", drawing.about)
+    assert stated
+    wide = rows["file_slice_width"]["value"]
+    assert wide == float(stated[1])
+    assert rows["slices_shown"]["value"] == pytest.approx(drawing.width_mm / wide, abs=0.01)
+    assert rows["file"]["value"] in rows["run"]["texts"][1]
+    assert "step" not in inscribed(tmp_path, around)["file"]
+
+
+def test_words_on_a_face_are_not_turned(rotary: Run, tmp_path: Path) -> None:
+    """Nothing is typed of turning, and no place is set that only a turned item has."""
+    rows = inscribed(tmp_path, "end")
+    assert rotary("inscribe", "nut.toml", "--to", ".")[0] == 0
+    assert (tmp_path / rows["file"]["value"]).exists()
+    assert rows["type"][0]["id"] == "power"
+    assert not {"typed_diameter", "slices_shown", "field_middle", "turn_way", "focus"} & set(rows)
+    assert rows["passes"]["value"] == rows["run"]["rungs"][0]["passes"]
+    assert not [text for text in rows["run"]["texts"] if "round" in text and "around" not in text]
+
+
+def test_words_that_do_not_fit_are_not_ready(rotary: Run, tmp_path: Path) -> None:
+    """What to write instead is a step; no row says how to mark them."""
+    rows = inscribed(tmp_path, "ring", "HERON CLUB " * 30)
+    assert rows["verdict"]["state"] == "not ready"
+    assert "less text" in rows["steps"][0]["text"]
+    assert "file" not in rows
+    assert rotary("plan", "nut.toml")[1].count("NOT READY") == 1
+
+
+@pytest.mark.usefixtures("rotary")
+def test_a_table_without_words_is_no_inscription(tmp_path: Path) -> None:
+    """The artwork is what is marked then."""
+    assert inscribed(tmp_path, "ring", "")["file"]["value"].startswith("ring-of-names")
