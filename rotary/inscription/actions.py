@@ -12,7 +12,7 @@ from rotary.inscription.work import Planner, deepened, face_files, plane_over_fa
 from rotary.plan import Plan
 from rotary.sentences.actions import with_words
 from rotary.sentences.cautions import cautions
-from rotary.services.actions import are_written
+from rotary.services.actions import files_are_current
 from rotary.services.files import with_files
 from rotary.wording import InscriptionWish
 
@@ -44,7 +44,7 @@ def _turned(made: Plan, wish: InscriptionWish, beside: Path, made_by: Planner) -
     whole, _, texts = with_files(whole, rings)
     whole = _as_artwork(whole)
     drawn = drawn_of(whole)
-    drawn = drawn._replace(is_written=are_written(whole, beside, drawn.files, texts))
+    drawn = drawn._replace(is_written=files_are_current(whole, beside, drawn.files, texts))
     return actions_of(whole, drawn), whole
 
 
