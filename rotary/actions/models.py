@@ -18,11 +18,10 @@ Reason = Literal[
 StepId = Literal[
     "fill", "other_coating", "own_laser", "turn_test", "measure_diameter", "machine_test", "test_patch", "trial_cut",
     "scrap_first", "program", "file_per_slice", "write_file", "print_sheet", "seam_test", "new_plan", "what_helps",
-    "log_result",
 ]  # fmt: skip
 Deed = Literal[
     "edit", "laser", "tests", "patch", "depth", "program", "write_file", "write_slices", "print", "seam_test",
-    "compare", "suggest", "log",
+    "compare", "suggest",
 ]  # fmt: skip
 """What a front does for a step: a key of the screen, a command of the command line."""
 
@@ -76,9 +75,9 @@ class ActionRow(Model):
 class Verdict(Model):
     """How a job stands, and why. `example` where laser and lens are a shipped example's.
 
-    The chances, 0 to 1 and together 1, are those of a coated job: comes off clean, stays coated, metal marked.
-    `good` of `count` items came out well with these numbers, where runs are logged; `on` is the day of the proof,
-    `batch` the coating's.
+    The chances, 0 to 1 and together 1, are those of a coated job: comes off clean, stays coated, metal marked. Of bare
+    metal `depth_low` and `depth_high` [mm] are what 5 and 95 of 100 samples stay below. `good` of `count` items came
+    out well with these numbers, where runs are logged; `on` is the day of the proof, `batch` the coating's.
     """
 
     state: State
@@ -88,6 +87,8 @@ class Verdict(Model):
     chance_clean: float | None = None
     chance_coated: float | None = None
     chance_marked: float | None = None
+    depth_low: float | None = None
+    depth_high: float | None = None
     good: int | None = None
     count: int | None = None
     on: str = ""

@@ -36,7 +36,6 @@ DEEDS: Final[dict[StepId, tuple[Deed, float]]] = {
     "seam_test": ("seam_test", 20),
     "new_plan": ("compare", 5),
     "what_helps": ("suggest", 1),
-    "log_result": ("log", 1),
 }
 """What does each step, and how many minutes it takes: estimates, no source."""
 
@@ -67,6 +66,7 @@ def verdict_of(plan: Plan, proof: ProofStanding | None = None) -> Verdict:
         chance_clean=clean,
         chance_coated=coated,
         chance_marked=marked,
+        **_depths(plan.removal),
     )
     if reasons := tuple(_not_ready(plan)):
         return verdict.model_copy(update={"state": "not ready", "reasons": reasons})
@@ -78,6 +78,12 @@ def verdict_of(plan: Plan, proof: ProofStanding | None = None) -> Verdict:
     if reasons:
         return verdict.model_copy(update={"state": "test first", "reasons": reasons})
     return verdict.model_copy(update={"reasons": ("readings",)})
+
+
+def _depths(steps: Removal) -> dict[str, float]:
+    if steps.removes_coating or steps.setting is None or not steps.draws:
+        return {}
+    return {"depth_low": round(steps.depth_um_5 / 1000, 4), "depth_high": round(steps.depth_um_95 / 1000, 4)}
 
 
 def _not_ready(plan: Plan) -> Iterator[Reason]:

@@ -76,7 +76,7 @@ def standing(plan: Plan, actions: Actions | None, system: str) -> tuple[tuple[st
     actions = actions or actions_of(plan)
     # That it is an example stands on the first line already.
     verdict = verdict_text(actions.verdict.model_copy(update={"example": False}), actions.steps, Sizes(system))
-    is_said = plan.removal.removes_coating and plan.removal.draws
+    is_said = plan.removal.setting is not None and plan.removal.draws
     return (verdict, *([] if is_said else [first_line(plan)])), tuple(map(step_text, actions.steps))
 
 

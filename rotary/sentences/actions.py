@@ -207,7 +207,6 @@ def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes)
     seam = next((steps[name] for name in ("turn_test", "measure_diameter", "machine_test") if name in steps), None)
     gap = f" by {_mm(float(seam.value), sizes)}" if seam and seam.unit == "mm" else ""
     clean = verdict.chance_clean
-    depth = steps.get("trial_cut")
     told = {
         "missing_fact": "Fill in what is missing.",
         "impossible_fact": "Put right what can't be.",
@@ -216,11 +215,11 @@ def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes)
         "sample_laser": "Laser and lens are a sample's: enter yours.",
         "seams_unknown": f"Seams could be off{gap}.",
         "coating_untried": "Coating untried." if clean is None else f"Coating untried: {in_ten(clean)} come out clean.",
-        "depth_untried": f"Depth untried on this metal{f': about {_mm(float(depth.value), sizes)}' if depth else ''}.",
+        "depth_untried": f"Depth untried on this metal{_depths(verdict, sizes)}.",
         "changed": "Something changed since it was proven.",
         "rebuilt": "An older tool did not store every number that was run.",
         "never_run": "These numbers have not been run yet.",
-        "readings": _chances(verdict),
+        "readings": _chances(verdict, sizes),
         "run_well": f"{verdict.on}: {verdict.good} good of {verdict.count}.",
         "marked_by_you": f"{verdict.on}: marked by you, no run logged.",
         "other_batch": f"Proven on {f'batch {verdict.batch}' if verdict.batch else 'another batch'}: mark one patch.",
@@ -228,11 +227,16 @@ def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes)
     return told[reason]
 
 
-def _chances(verdict: Verdict) -> str:
+def _chances(verdict: Verdict, sizes: Sizes) -> str:
     clean, coated, marked = verdict.chance_clean, verdict.chance_coated, verdict.chance_marked
     if clean is None or coated is None or marked is None:
-        return "The depth was measured on this metal."
+        return f"Depth measured on this metal{_depths(verdict, sizes)}."
     return f"Clean {in_ten(clean)}, coating left {in_ten(coated)}, metal marked {in_ten(marked)}."
+
+
+def _depths(verdict: Verdict, sizes: Sizes) -> str:
+    low, high = verdict.depth_low, verdict.depth_high
+    return "" if low is None or high is None else f": {_mm(low, sizes).split()[0]} to {_mm(high, sizes)}"
 
 
 def _mm(mm: float, sizes: Sizes) -> str:
@@ -256,7 +260,6 @@ STEPS: Final[dict[str, str]] = {
     "seam_test": "Do the seam test: it shows which way the seams are off, {minutes}.",
     "new_plan": "A newer plan exists, untested: compare it, {minutes}.",
     "what_helps": "See what would help: {value} to try, {minutes}.",
-    "log_result": "Log how it went: {minutes}.",
 }
 
 

@@ -170,6 +170,19 @@ def test_what_can_t_be_planned_says_what_to_fill_in() -> None:
     assert actions_of_refused(faults).verdict.reasons == ("impossible_fact",)
 
 
+def test_an_untried_depth_is_a_range() -> None:
+    """Bare metal: the step carries the middle, the verdict both ends; a coating has no depth."""
+    made = plan_of(BARE)
+    verdict, steps = verdict_of(made), made.removal
+    assert (verdict.depth_low, verdict.depth_high) == (
+        pytest.approx(steps.depth_um_5 / 1000, abs=1e-4),
+        pytest.approx(steps.depth_um_95 / 1000, abs=1e-4),
+    )
+    trial = next(step for step in actions_of(made).steps if step.id == "trial_cut")
+    assert 0 < (verdict.depth_low or 0) < float(trial.value) < (verdict.depth_high or 0)
+    assert verdict_of(plan_of(COATED)).depth_low is None
+
+
 # --- which comes before which -----------------------------------------------------------------------------------------
 
 
