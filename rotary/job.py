@@ -47,6 +47,11 @@ class Job(Model):
     program: Program = Field(default_factory=Program)
     inscription: InscriptionWish | None = None
 
+    @property
+    def is_inscribed(self) -> bool:
+        """Whether words are cut, which have files of their own."""
+        return self.inscription is not None and bool(self.inscription.text.strip())
+
     def with_artwork(self, **changes: object) -> "Job":
         """The job with other values in its artwork."""
         return self.model_copy(update={"artwork": self.artwork.model_copy(update=changes)})

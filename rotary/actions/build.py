@@ -2,11 +2,10 @@
 
 from collections.abc import Sequence
 from math import degrees
-from typing import Any
 
 from rotary.actions.by_hand import by_hand_rows, check_rows
 from rotary.actions.files import Drawn, drawn_of, import_rows
-from rotary.actions.models import ActionCaution, Actions, Distortion, Files, RunActions, Verdict
+from rotary.actions.models import ActionCaution, Actions, Distortion, Files, Reason, RunActions, Verdict
 from rotary.actions.running import run_of
 from rotary.actions.typed import typed_rows
 from rotary.actions.verdict import ProofStanding, steps_of, steps_to_fill, verdict_of
@@ -23,18 +22,22 @@ def actions_of(
     `newer` whether another plan than the proven one would be made today. Words are put in by `sentences.actions`."""
     drawn = drawn or drawn_of(plan)
     verdict = verdict_of(plan, proof)
-    rows: dict[str, Any] = {"import": import_rows(plan, drawn)}
-    return Actions(
+    standing = Actions(
         verdict=verdict,
         steps=steps_of(plan, verdict, drawn, newer),
-        type=typed_rows(plan),
-        by_hand=by_hand_rows(plan, drawn),
-        check=check_rows(plan, drawn),
-        run=run_of(plan, drawn),
-        on_item=distortion_of(plan.layout),
         cautions=_cautions(plan.safety),
-        **rows,
+        run=RunActions(files=Files()),
     )
+    if "coating_refused" in verdict.reasons:
+        # What must not be marked is not imported, typed or set up either.
+        return standing
+    rows = {
+        "import": import_rows(plan, drawn),
+        "type": typed_rows(plan),
+        "by_hand": by_hand_rows(plan, drawn),
+        "check": check_rows(plan, drawn),
+    }
+    return standing.model_copy(update={**rows, "run": run_of(plan, drawn), "on_item": distortion_of(plan.layout)})
 
 
 def distortion_of(layout: Layout) -> Distortion:
@@ -68,5 +71,7 @@ def _cautions(safety: Safety) -> tuple[ActionCaution, ...]:
 
 def actions_of_refused(faults: Sequence[Fault], example: bool = False) -> Actions:
     """What a person does where nothing can be planned yet: fill in what is missing, or put right what is impossible."""
-    verdict = Verdict(state="not ready", example=example, reasons=("missing_fact",))
+    of_kind: dict[bool, Reason] = {True: "missing_fact", False: "impossible_fact"}
+    reasons = tuple(dict.fromkeys(of_kind[fault.kind == "missing"] for fault in faults))
+    verdict = Verdict(state="not ready", example=example, reasons=reasons)
     return Actions(verdict=verdict, steps=steps_to_fill(faults), run=RunActions(files=Files()))

@@ -2,12 +2,12 @@
 
 from collections.abc import Iterator
 from math import degrees
-from typing import Final, Literal
+from typing import Final
 
-from rotary.actions.files import Drawn, page_row, zones_of
+from rotary.actions.files import Drawn, end_name, page_row, zones_of
 from rotary.actions.models import ActionRow
 from rotary.focus import SlicedSetup
-from rotary.item import Item, datum_from_s_mm
+from rotary.item import datum_from_s_mm
 from rotary.plan import Plan
 from rotary.slices import Split
 from rotary.witness import witness_ticks
@@ -24,18 +24,6 @@ of +Y, as the file is divided that way."""
 
 NEXT_FILE_UP: Final = {("y", "plus"): "right", ("y", "minus"): "left", ("x", "plus"): "front", ("x", "minus"): "back"}
 """The same where each slice has a file, numbered to the right as seen with the rim away."""
-
-
-def end_name(item: Item, end: Literal["foot", "rim"]) -> str:
-    """What an end of the item is called: base and rim of what stands, end 1 and end 2 of a solid part.
-
-    >>> from rotary.item import Item
-    >>> end_name(Item(name="cup", stations=()), "foot")
-    'base'
-    """
-    if item.solid:
-        return "end 1" if end == "foot" else "end 2"
-    return "base" if end == "foot" else end
 
 
 def by_hand_rows(plan: Plan, drawn: Drawn) -> tuple[ActionRow, ...]:
@@ -59,7 +47,7 @@ def by_hand_rows(plan: Plan, drawn: Drawn) -> tuple[ActionRow, ...]:
             rim_at=settable(ticks.rim_at_mm),
             end=datum,
         ),
-        ActionRow(id="turn_way", value=_comes_up(plan)),
+        *([ActionRow(id="turn_way", value=_comes_up(plan))] if drawn.slices > 1 else []),
         *_focus(plan, drawn),
         ActionRow(id="corner_ticks", value="zero power or tape"),
     )
@@ -79,6 +67,15 @@ def settable(mm: float) -> float:
     (16.4, 0.38, 0.0)
     """
     return round(mm, 1 if abs(mm) >= 1 else 2) + 0
+
+
+def lens_away(mm: float) -> float:
+    """How far the lens is moved, as it can be: tenths of a millimetre.
+
+    >>> lens_away(14.4879), lens_away(-0.0241)
+    (14.5, 0.0)
+    """
+    return round(mm, 1) + 0
 
 
 def _in_the_chuck(plan: Plan) -> Iterator[ActionRow]:
@@ -130,7 +127,7 @@ def _focus(plan: Plan, drawn: Drawn) -> Iterator[ActionRow]:
 
 
 def _lens(plan: Plan, plane_mm: float, name: str) -> ActionRow:
-    apex_mm, away = settable(plan.apex_at_middle_mm), settable(plane_mm - plan.apex_at_middle_mm)
+    apex_mm, away = settable(plan.apex_at_middle_mm), lens_away(plane_mm - plan.apex_at_middle_mm)
     # Of two figures that are rounded, what is measured has to be what is set.
     return ActionRow(id=name, value=away, unit="mm", apex_over_bed=apex_mm, focus_over_bed=round(apex_mm + away, 2))
 

@@ -1,10 +1,11 @@
 """What is imported into the marking program: which file, how large it must show, which way up."""
 
-from typing import Final, NamedTuple
+from typing import Final, Literal, NamedTuple
 
 from rotary.actions.models import ActionRow, Files
 from rotary.artwork.outfiles import file_stem
 from rotary.focus import RefocusZone
+from rotary.item import Item
 from rotary.plan import Plan
 from rotary.slices.trial import SLICED
 
@@ -46,7 +47,7 @@ def drawn_of(plan: Plan) -> Drawn:
 
 def _files_of(plan: Plan) -> Files:
     """Their names; none for words, which have files of their own."""
-    if plan.job.inscription is not None:
+    if plan.job.is_inscribed:
         return Files()
     stem = file_stem(plan.job.artwork.name)
     every = [f"{stem}-zone-{number}" for number, _ in enumerate(zones_of(plan), 1)]
@@ -88,6 +89,18 @@ def zones_of(plan: Plan) -> tuple[RefocusZone, ...]:
     return () if flat or len(zones) < 2 else zones
 
 
+def end_name(item: Item, end: Literal["foot", "rim"]) -> str:
+    """What an end of the item is called: base and rim of what stands, end 1 and end 2 of a solid part.
+
+    >>> from rotary.item import Item
+    >>> end_name(Item(name="cup", stations=()), "foot")
+    'base'
+    """
+    if item.solid:
+        return "end 1" if end == "foot" else "end 2"
+    return "base" if end == "foot" else end
+
+
 def import_rows(plan: Plan, drawn: Drawn) -> tuple[ActionRow, ...]:
     """The file, the drawing's own size against that on the item, the size it must show, which edge is up."""
     head, files = plan.job.head, drawn.files
@@ -107,7 +120,7 @@ def import_rows(plan: Plan, drawn: Drawn) -> tuple[ActionRow, ...]:
             for number, size in enumerate(plan.layout.pieces, 1)
         ),
         page_row("page_size", drawn),
-        ActionRow(id="rim_edge", value=RIM_EDGE[head.field_axis, head.rim_towards]),
+        ActionRow(id="rim_edge", value=RIM_EDGE[head.field_axis, head.rim_towards], end=end_name(plan.job.item, "rim")),
         ActionRow(id="scale", value=100, unit="%"),
     )
 

@@ -11,16 +11,17 @@ State = Literal["not ready", "test first", "ready", "proven"]
 """How a job stands, in the order of precedence."""
 
 Reason = Literal[
-    "missing_fact", "no_passes", "sample_laser", "seams_unknown", "coating_untried", "depth_untried", "changed",
-    "rebuilt", "never_run", "readings", "run_well", "marked_by_you", "other_batch",
+    "missing_fact", "impossible_fact", "coating_refused", "no_passes", "sample_laser", "seams_unknown",
+    "coating_untried", "depth_untried", "changed", "rebuilt", "never_run", "readings", "run_well", "marked_by_you",
+    "other_batch",
 ]  # fmt: skip
 StepId = Literal[
-    "fill", "own_laser", "turn_test", "measure_diameter", "machine_test", "test_patch", "trial_cut", "scrap_first",
-    "program", "file_per_slice", "write_file", "print_sheet", "seam_test", "new_plan", "what_helps", "log_result",
+    "fill", "other_coating", "own_laser", "turn_test", "measure_diameter", "machine_test", "test_patch", "trial_cut",
+    "scrap_first", "program", "file_per_slice", "write_file", "print_sheet", "seam_test", "new_plan", "what_helps",
 ]  # fmt: skip
 Deed = Literal[
     "edit", "laser", "tests", "patch", "depth", "program", "write_file", "write_slices", "print", "seam_test",
-    "compare", "suggest", "log",
+    "compare", "suggest",
 ]  # fmt: skip
 """What a front does for a step: a key of the screen, a command of the command line."""
 
@@ -31,16 +32,14 @@ class ActionRow(Model):
     `value` is a number, or a word where it can be none; `unit` is its unit, "" for counts and words. `label` and `text`
     are what it is called and what to do, in words. `rebuilt` marks a row that an older proof did not store.
 
-    Some rows say more: `high` is a second length beside a width, `factor` how many times as large as
-    drawn. `figure` is
+    Some rows say more: `high` is a second length beside a width, `factor` how many times as large as drawn. `figure` is
     a number as it is typed, digit by digit; `of` what turns (roller or chuck); `real` what that field would truthfully
     hold where the number is deliberately another, and `leave` the warning beside it, `leave_in` for who measures in
     inches; `yours` what the person's own program calls the field. `end` is an end of the item, `base` the length from
     the end that stays down to where something is put under [mm], `from_at` and `rim_at` other heights [mm], `sense`
     which way an angle counts, `apex_over_bed` and `focus_over_bed` heights over the bed [mm], `steps` how many steps of
-    the motor it is, `step` what makes a file
-    that is not written yet, `about` names the piece of artwork, or the part of
-    the heights that has a focus of its own. Absent where there is nothing to say.
+    the motor it is, `step` what makes a file that is not written yet, `about` names the piece of artwork, or the part
+    of the heights that has a focus of its own. Absent where there is nothing to say.
     """
 
     id: str = Field(max_length=40)
@@ -74,11 +73,11 @@ class ActionRow(Model):
 
 
 class Verdict(Model):
-    """How a job stands, and why. `is_example` where laser and lens are a shipped example's.
+    """How a job stands, and why. `example` where laser and lens are a shipped example's.
 
-    The chances, 0 to 1 and together 1, are those of a coated job: comes off clean, stays coated, metal marked.
-    `good` of `count` items came out well with these numbers, where runs are logged; `on` is the day of the proof,
-    `batch` the coating's.
+    The chances, 0 to 1 and together 1, are those of a coated job: comes off clean, stays coated, metal marked. Of bare
+    metal `depth_low` and `depth_high` [mm] are what 5 and 95 of 100 samples stay below. `good` of `count` items came
+    out well with these numbers, where runs are logged; `on` is the day of the proof, `batch` the coating's.
     """
 
     state: State
@@ -88,6 +87,8 @@ class Verdict(Model):
     chance_clean: float | None = None
     chance_coated: float | None = None
     chance_marked: float | None = None
+    depth_low: float | None = None
+    depth_high: float | None = None
     good: int | None = None
     count: int | None = None
     on: str = ""
@@ -234,6 +235,7 @@ class ActionCaution(Model):
 class _Standing(Model):
     verdict: Verdict
     steps: tuple[Step, ...] = Field(default=(), max_length=3)
+    cautions: tuple[ActionCaution, ...] = ()
 
 
 # The key is a keyword of Python, so it can't be declared like the others.
@@ -242,7 +244,8 @@ _WithImport = create_model("_WithImport", __base__=_Standing, **_IMPORT)
 
 
 class Actions(_WithImport):
-    """All that a person does for a job, in the order in which it is done; see `ActionRow` for the shape of each.
+    """All that a person does for a job, in the order in which it is done, cautions before the first of it; see
+    `ActionRow` for the shape of each.
 
     `on_item` is how the artwork will lie there, None while nothing is planned.
     """
@@ -252,7 +255,6 @@ class Actions(_WithImport):
     check: tuple[ActionRow, ...] = ()
     run: RunActions
     on_item: Distortion | None = None
-    cautions: tuple[ActionCaution, ...] = ()
 
     @property
     def to_import(self) -> tuple[ActionRow, ...]:

@@ -62,7 +62,8 @@ def _laser(plan: Plan) -> Iterator[ActionRow]:
     if steps.typed_passes:
         # All round a program marks each slice once and turns on.
         yield _typed("passes", 1 if steps.order == "all-round" else steps.typed_passes, "", "d")
-    if plan.job.program.can_pause is not False:
+    # By hand, file by file, no program waits.
+    if plan.job.program.can_pause is not False and not steps.file_per_slice:
         yield _typed("pause", setting.pause_s, "s", "g")
 
 

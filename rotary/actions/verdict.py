@@ -21,6 +21,7 @@ MOST_STEPS: Final = 3
 
 DEEDS: Final[dict[StepId, tuple[Deed, float]]] = {
     "fill": ("edit", 1),
+    "other_coating": ("edit", 1),
     "own_laser": ("laser", 5),
     "turn_test": ("tests", 5),
     "measure_diameter": ("edit", 2),
@@ -35,7 +36,6 @@ DEEDS: Final[dict[StepId, tuple[Deed, float]]] = {
     "seam_test": ("seam_test", 20),
     "new_plan": ("compare", 5),
     "what_helps": ("suggest", 1),
-    "log_result": ("log", 1),
 }
 """What does each step, and how many minutes it takes: estimates, no source."""
 
@@ -66,6 +66,7 @@ def verdict_of(plan: Plan, proof: ProofStanding | None = None) -> Verdict:
         chance_clean=clean,
         chance_coated=coated,
         chance_marked=marked,
+        **_depths(plan.removal),
     )
     if reasons := tuple(_not_ready(plan)):
         return verdict.model_copy(update={"state": "not ready", "reasons": reasons})
@@ -79,11 +80,17 @@ def verdict_of(plan: Plan, proof: ProofStanding | None = None) -> Verdict:
     return verdict.model_copy(update={"reasons": ("readings",)})
 
 
+def _depths(steps: Removal) -> dict[str, float]:
+    if steps.removes_coating or steps.setting is None or not steps.draws:
+        return {}
+    return {"depth_low": round(steps.depth_um_5 / 1000, 4), "depth_high": round(steps.depth_um_95 / 1000, 4)}
+
+
 def _not_ready(plan: Plan) -> Iterator[Reason]:
     if plan.job.head.use and not is_example(plan.job.item):
         yield "sample_laser"
     if any(one.id == "coating_refused" for one in plan.removal.refused):
-        yield "no_passes"
+        yield "coating_refused"
 
 
 def _untested(plan: Plan) -> Iterator[Reason]:
@@ -152,7 +159,9 @@ def _tests(plan: Plan, verdict: Verdict) -> Iterator[Step]:
     """What shows whether it will come out well, for each reason why that is not known."""
     steps, clean = plan.removal, verdict.chance_clean
     for reason in verdict.reasons:
-        if reason == "sample_laser":
+        if reason == "coating_refused":
+            yield step("other_coating", plan.job.item.coating or "", where="item.coating")
+        elif reason == "sample_laser":
             yield step("own_laser", plan.job.head.name)
         elif reason == "seams_unknown":
             yield step(seams_unknown(plan) or "machine_test", round(plan.split.joint_95_mm, 3), "mm")

@@ -2,18 +2,21 @@
 
 from datetime import date
 
+from rotary.actions.models import Actions
 from rotary.card.keying import checks, entries
 from rotary.card.paper import card_paper
+from rotary.card.setup import standing
 from rotary.papers.plain import keyed_entries, plain_lines, sentence
 from rotary.plan import Plan
 from rotary.sentences.cautions import stops
-from rotary.sentences.passes import first_line
 from rotary.sentences.running import run
 
 
-def plain_answer(plan: Plan, system: str = "mm") -> list[str]:
-    """How sure it is, what forbids the start, what is keyed in in its order, what the program must show."""
-    lines = [*filter(None, [plan.safety.example]), first_line(plan)]
+def plain_answer(plan: Plan, system: str = "mm", actions: Actions | None = None) -> list[str]:
+    """How it stands, what to do next, what forbids the start, what is keyed in in its order, what the program must
+    show."""
+    stands, steps = standing(plan, actions, system)
+    lines = [*filter(None, [plan.safety.example]), *stands, *steps]
     lines += [f"Stop. {text}" for text in stops(plan.safety)]
     lines += ["Key in, in this order.", *keyed_entries(entries(plan, system))]
     lines += [f"Before the first slice, see that: {says}" for says in checks(plan, system)]

@@ -3,6 +3,8 @@
 from datetime import date
 from typing import Final
 
+from rotary.actions.build import actions_of
+from rotary.actions.models import Actions
 from rotary.card.behind import figures_behind
 from rotary.card.keying import checks, entries
 from rotary.card.passes import HEAD, focus_pairs, pass_rows, slice_done
@@ -21,6 +23,7 @@ from rotary.papers.model import Section, Sentences
 from rotary.papers.sizes import Sizes
 from rotary.papers.text import head_lines, joined, keyed_lines, section_lines
 from rotary.plan import Plan
+from rotary.sentences.actions import step_text, verdict_text
 from rotary.sentences.cautions import cautions, stops
 from rotary.sentences.passes import before_and_after, first_line, order_why, remarks
 from rotary.sentences.running import run
@@ -65,13 +68,27 @@ def before_the_card(first: Section | None) -> list[str]:
 _MARKS: Final = {"warn": "! ", "box": "[ ] ", "none": ""}
 
 
-def answer_lines(plan: Plan, system: str = "mm") -> list[str]:
-    """The short answer: what is keyed in, how it is focused, which passes; without boxes and tables of errors."""
+def standing(plan: Plan, actions: Actions | None, system: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """How the job stands, with what of the passes that does not say, and what to do next.
+
+    `actions` are those of the plan where more is known than the plan itself says.
+    """
+    actions = actions or actions_of(plan)
+    # That it is an example stands on the first line already.
+    verdict = verdict_text(actions.verdict.model_copy(update={"example": False}), actions.steps, Sizes(system))
+    is_said = plan.removal.setting is not None and plan.removal.draws
+    return (verdict, *([] if is_said else [first_line(plan)])), tuple(map(step_text, actions.steps))
+
+
+def answer_lines(plan: Plan, system: str = "mm", actions: Actions | None = None) -> list[str]:
+    """The short answer: how it stands, what to do next, what is keyed in, how it is focused, which passes; without
+    boxes and tables of errors."""
     sizes = Sizes(system)
+    stands, steps = standing(plan, actions, system)
     return joined(
         wrapped(plan.safety.example, "") if plan.safety.example else [],
         wrapped(f"{plan.job.item.name}: {sizes.text(plan.item_state)}", ""),
-        _first(plan),
+        [*(part for text in stands for part in wrapped(text, "")), *listed(steps), *_stops(plan)],
         _key_in(plan, system),
         _must_show(plan, system),
         _focus(plan, sizes),
@@ -96,7 +113,11 @@ def _head(plan: Plan, sizes: Sizes, day: date) -> list[str]:
 
 
 def _first(plan: Plan) -> list[str]:
-    return [*wrapped(first_line(plan), ""), *listed((f"STOP: {text}" for text in stops(plan.safety)), "  ! ")]
+    return [*wrapped(first_line(plan), ""), *_stops(plan)]
+
+
+def _stops(plan: Plan) -> list[str]:
+    return listed((f"STOP: {text}" for text in stops(plan.safety)), "  ! ")
 
 
 def _set_up(plan: Plan, sizes: Sizes) -> list[str]:

@@ -3,17 +3,20 @@
 import argparse
 import sys
 import tomllib
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rotary.cli.answers import deliver, refuse_out, verdict
 from rotary.cli.jobs import drawings_folder, path_of_job, plan_asked_for, repeat_of_job, system_of
 from rotary.cli.output import OK, USAGE, complain, say
-from rotary.errors import FileTrouble, brief
-from rotary.services import USUAL_DRAWS
+from rotary.errors import FileTrouble, Refused, brief
+from rotary.services import USUAL_DRAWS, Folders
 from rotary.services.jobs import tables_of_job
+from rotary.services.planning import plan_for
 
 if TYPE_CHECKING:
+    from rotary.actions.models import Actions
     from rotary.cli.fronts import Fronts
     from rotary.plan import Plan
     from rotary.repeat.standing import Repeat
@@ -76,21 +79,52 @@ def plan(asked: argparse.Namespace) -> int:
     if repeat is not None and repeat.run is not None and not asked.json:
         name = brief(repeat.found.profile.kept.name, 80)
         complain(f'this is a new plan; the numbers that were run are printed by: rotary again "{name}"')
-    answer, beside = plan_asked_for(asked, asked.draws), drawings_folder(asked.job)
+    try:
+        answer, beside = plan_asked_for(asked, asked.draws), drawings_folder(asked.job)
+    except Refused as refused:
+        if asked.json and asked.out is None:
+            say(_json_of_refused(refused))
+        raise
     if answer.job.artwork.pieces:
         from rotary.services.files import with_sizes
 
         answer = with_sizes(answer, beside)
-    text = _json(answer, beside, repeat) if asked.json else "\n".join(lines_of(answer, system_of(asked)))
+    if asked.json:
+        from rotary.sentences.plan import plan_in_words
+
+        text = plan_in_words(answer, _actions(answer, beside, repeat, asked)).model_dump_json(indent=2)
+    else:
+        system = system_of(asked)
+        # These are the numbers of a new plan, whatever was proven.
+        text = "\n".join(lines_of(answer, system, _actions(answer, beside, None, asked, system)))
     deliver(text + "\n", asked)
     return verdict(answer)
 
 
-def _json(answer: "Plan", beside: Path, repeat: "Repeat | None") -> str:
-    from rotary.sentences.plan import plan_in_words
+def _actions(
+    answer: "Plan", beside: Path, repeat: "Repeat | None", asked: argparse.Namespace, system: str = "mm"
+) -> "Actions":
+    """What a person does for the job, or for its words where it has some."""
     from rotary.services.actions import actions_for
 
-    return plan_in_words(answer, actions_for(answer, beside, repeat)).model_dump_json(indent=2)
+    if repeat is not None or not answer.job.is_inscribed:
+        return actions_for(answer, beside, repeat, system)
+    from rotary.inscription.actions import actions_of_words
+    from rotary.rig.store import rig_folder
+
+    machines = Folders(machines=rig_folder(asked.rigs))
+    return actions_of_words(answer, beside, partial(plan_for, folders=machines, draws=asked.draws), system)
+
+
+def _json_of_refused(refused: Refused) -> str:
+    """The actions alone: how the job stands, and what to fill in."""
+    import json
+
+    from rotary.actions.build import actions_of_refused
+    from rotary.sentences.actions import with_words
+
+    actions = with_words(actions_of_refused(refused.faults), ())
+    return json.dumps({"actions": actions.model_dump(mode="json")}, indent=2, ensure_ascii=False) + "\n"
 
 
 def examples(asked: argparse.Namespace) -> int:

@@ -5,7 +5,7 @@ from math import degrees
 from typing import Final
 
 from rotary.actions.build import actions_of
-from rotary.actions.by_hand import settable
+from rotary.actions.by_hand import lens_away, settable
 from rotary.actions.models import ActionRow, Actions, Files, RunActions, Verdict
 from rotary.job import Job
 from rotary.plan import Plan
@@ -68,7 +68,7 @@ def _with_stored(run: AsRun, made: Plan, actions: Actions) -> Actions:
     """The rebuilt rows, with those that the proof does store as they were stored."""
     stored = {row.id: row for row in stored_rows(run)}
     plane_mm = settable(run.focal_plane_mm)
-    away_mm = settable(run.focal_plane_mm - made.apex_at_middle_mm)
+    away_mm = lens_away(run.focal_plane_mm - made.apex_at_middle_mm)
 
     def row_of(row: ActionRow) -> ActionRow:
         if row.id in stored:

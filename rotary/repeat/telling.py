@@ -23,7 +23,7 @@ def repeat_section(repeat: Repeat, system: str = "mm", warns: Sequence[str] = ()
     found, job = repeat.found, repeat.job
     warns = (*warns, *(text for text in (found.read_only, found.doubt, *repeat.changed) if text))
     notes = [*repeat.notes, *([newer_in_words(repeat)] if repeat.newer else [])]
-    if job.inscription is not None and job.inscription.text.strip():
+    if job.inscription is not None and job.is_inscribed:
         words = " / ".join(line.strip() for line in job.inscription.text.split("\n") if line.strip())
         notes.append(f'inscription kept with it: "{brief(words, 60)}"; rotary inscribe with its file writes it anew')
         notes.append("its files then have a card of their own: test that one first")

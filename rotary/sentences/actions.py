@@ -3,17 +3,21 @@
 from collections.abc import Callable
 from typing import Final
 
+from rotary.actions.files import WORDS
 from rotary.actions.models import ActionCaution, ActionRow, Actions, Step, Verdict
+from rotary.errors import Fault
 from rotary.papers.sizes import Sizes
 from rotary.sentences.artwork import distortion_text
 from rotary.sentences.cautions import SOURCES, CautionText
-from rotary.sentences.run_texts import run_texts
+from rotary.sentences.passes import in_ten
+from rotary.sentences.run_texts import fills_of, run_texts, slices_of
+from rotary.units import text_from_value
 
 LABELS: Final[dict[str, str]] = {
     "file": "File",
     "artwork_size": "On the item",
     "page_size": "Size it shows",
-    "rim_edge": "Rim edge",
+    "rim_edge": "Edge at {end}",
     "scale": "Scale",
     "file_slice_width": "Slice in the file",
     "extra_per_slice": "Extra per slice",
@@ -51,7 +55,7 @@ LABELS: Final[dict[str, str]] = {
 
 def label_of(row: ActionRow) -> str:
     """What a row is called, and in brackets what the person's own program calls it."""
-    label = LABELS[_kind(row.id)].format(of=row.of)
+    label = LABELS[_kind(row.id)].format(of=row.of, end=end_words(row.end))
     return f"{label} ({row.yours})" if row.yours else label
 
 
@@ -92,6 +96,7 @@ class _Texts:
             "fill_direction": self._lines,
             "passes": self._passes,
             "shim": self._shim,
+            "start_angle": self._start_angle,
             "focus": self._focus,
             "slices_shown": self._slices,
         }
@@ -100,7 +105,7 @@ class _Texts:
         if kind in _PLAIN:
             lengths = {name: self.mm(value) for name, value in row.model_dump().items() if name in _LENGTHS}
             at = self.mm(float(row.value)) if row.unit == "mm" else ""
-            words = {"value": row.value, "high": row.high, "sense": row.sense, "end": end_words(row.end), "at": at}
+            words = {"value": row.value, "high": row.high, "end": end_words(row.end), "at": at}
             return _PLAIN[kind].format(**words, **lengths)
         return self._typed(row)
 
@@ -113,15 +118,15 @@ class _Texts:
         return f"{label_of(row)}: {figure_of(row)}{f', {leave}' if leave else ''}."
 
     def _file(self, row: ActionRow) -> str:
-        if row.value == "words":
+        if row.value == WORDS:
             return "The words have files of their own: write them, then import those."
         return f"{'Write' if row.step else 'Import'} {row.value}{', then import it' if row.step else ''}."
 
     def _artwork_size(self, row: ActionRow) -> str:
-        name = f" {row.about}" if row.about else ""
-        size = f"{self.mm(float(row.value))} wide, {self.mm(row.high or 0.0)} high"
+        sides = (float(row.value), row.high or 0.0)
+        wide, high = (text_from_value(side, "mm", self.system, digits=4) for side in sides)
         grown = f", {row.factor:.4g} times as large as drawn" if row.factor and abs(row.factor - 1) >= 5e-4 else ""
-        return f"On the item{name}: {size}{grown}."
+        return f"{row.about or label_of(row)}: {wide} wide, {high} high{grown}."
 
     def _lines(self, row: ActionRow) -> str:
         ways = {"around": "around the item", "along": "along the item", "in turn": "around and along, in turn"}
@@ -136,14 +141,21 @@ class _Texts:
             how = "Run each file" if run.file_per_slice else "Run it all round"
             return f"{label}: {row.value}. {how} {planned} times.{measure}"
         if measure:
-            return f"{label}: {row.value} on each slice.{measure}"
+            fills = fills_of(run)
+            each = f": {fills}" if fills else ""
+            return f"{label}: {row.value} on each slice{each}.{measure}"
         if run.counted:
             return f"{label}: {row.value}, as counted."
-        return f"{label}: {row.value} on the first slice. Look, then one more."
+        first = " on the first slice" if slices_of(self.actions) > 1 or run.file_per_slice else ""
+        return f"{label}: {row.value}{first}. Look, then one more."
 
     def _shim(self, row: ActionRow) -> str:
         length, base = self.mm(float(row.value)), self.mm(row.base or 0.0)
         return f"Put {length} under the {row.of} at {end_words(row.end)}, {base} from the end that stays down."
+
+    def _start_angle(self, row: ActionRow) -> str:
+        place = f"{row.value:g}° from its front ({row.sense})" if row.value else "its front (0°)"
+        return f"Turn the item until {place} lies under the middle of the field."
 
     def _focus(self, row: ActionRow) -> str:
         away = float(row.value)
@@ -167,13 +179,12 @@ class _Texts:
 _LENGTHS: Final = ("rim_at", "from_at", "base")
 _PLAIN: Final[dict[str, str]] = {
     "page_size": "The program shows {value:.3f} × {high:.3f} mm, margins included.",
-    "rim_edge": "The rim edge points {value}: the file lies that way. Never turn or mirror it.",
+    "rim_edge": "The edge at {end} points {value}: the file lies that way. Never turn or mirror it.",
     "scale": "Never scale it.",
     "vessel": "Lid off, empty, dry.",
     "jaw_end": "In the jaws: {end}.",
     "end_stop": "Set the stop at {end}.",
     "field_middle": "Bring {at} from {end} under the middle of the field.",
-    "start_angle": "Turn the item until {value}° from its front ({sense}) lies under the middle of the field.",
     "witness_marks": "Mark crosses on tape, middle slice on top: {at} and {rim_at} from {end}.",
     "turn_way": "Turn once by hand, then slowly with the beam off: the next slice comes up from the {value}.",
     "corner_ticks": "Corner ticks: at zero power, or on paper tape.",
@@ -183,17 +194,6 @@ _PLAIN: Final[dict[str, str]] = {
     "slice_turns": "One slice turns the item {value:.4f}°.",
     "whole_turn": "Over all slices the item turns {value:.3f}°.",
 }
-
-
-def in_ten(chance: float) -> str:
-    """A chance as a person says it.
-
-    >>> in_ten(0.26), in_ten(0.004), in_ten(0.97)
-    ('3 in 10', 'under 1 in 20', 'over 19 in 20')
-    """
-    if chance < 0.05:
-        return "under 1 in 20"
-    return "over 19 in 20" if chance > 0.95 else f"{max(1, min(9, round(10 * chance)))} in 10"
 
 
 def verdict_text(verdict: Verdict, steps: tuple[Step, ...], sizes: Sizes) -> str:
@@ -208,20 +208,19 @@ def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes)
     seam = next((steps[name] for name in ("turn_test", "measure_diameter", "machine_test") if name in steps), None)
     gap = f" by {_mm(float(seam.value), sizes)}" if seam and seam.unit == "mm" else ""
     clean = verdict.chance_clean
-    depth = steps.get("trial_cut")
     told = {
         "missing_fact": "Fill in what is missing.",
+        "impossible_fact": "Put right what can't be.",
+        "coating_refused": "This coating must not be marked: its fumes are toxic.",
         "no_passes": "No passes are worth trying.",
         "sample_laser": "Laser and lens are a sample's: enter yours.",
         "seams_unknown": f"Seams could be off{gap}.",
-        "coating_untried": "Coating untried."
-        if clean is None
-        else f"Coating untried: about {in_ten(clean)} come out clean.",
-        "depth_untried": f"Depth untried on this metal{f': about {_mm(float(depth.value), sizes)}' if depth else ''}.",
+        "coating_untried": "Coating untried." if clean is None else f"Coating untried: {in_ten(clean)} come out clean.",
+        "depth_untried": f"Depth untried on this metal{_depths(verdict, sizes)}.",
         "changed": "Something changed since it was proven.",
         "rebuilt": "An older tool did not store every number that was run.",
         "never_run": "These numbers have not been run yet.",
-        "readings": _chances(verdict),
+        "readings": _chances(verdict, sizes),
         "run_well": f"{verdict.on}: {verdict.good} good of {verdict.count}.",
         "marked_by_you": f"{verdict.on}: marked by you, no run logged.",
         "other_batch": f"Proven on {f'batch {verdict.batch}' if verdict.batch else 'another batch'}: mark one patch.",
@@ -229,11 +228,16 @@ def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes)
     return told[reason]
 
 
-def _chances(verdict: Verdict) -> str:
+def _chances(verdict: Verdict, sizes: Sizes) -> str:
     clean, coated, marked = verdict.chance_clean, verdict.chance_coated, verdict.chance_marked
     if clean is None or coated is None or marked is None:
-        return "The depth was measured on this metal."
+        return f"Depth measured on this metal{_depths(verdict, sizes)}."
     return f"Clean {in_ten(clean)}, coating left {in_ten(coated)}, metal marked {in_ten(marked)}."
+
+
+def _depths(verdict: Verdict, sizes: Sizes) -> str:
+    low, high = verdict.depth_low, verdict.depth_high
+    return "" if low is None or high is None else f": {_mm(low, sizes).split()[0]} to {_mm(high, sizes)}"
 
 
 def _mm(mm: float, sizes: Sizes) -> str:
@@ -241,8 +245,9 @@ def _mm(mm: float, sizes: Sizes) -> str:
 
 
 STEPS: Final[dict[str, str]] = {
-    "fill": "{value}",
-    "own_laser": "Enter your laser and lens in place of the sample's.",
+    "fill": "{value}.",
+    "other_coating": "Choose an item with another coating.",
+    "own_laser": "Enter your laser and lens in place of the sample's: {minutes}.",
     "turn_test": "Mark a tick, turn once, mark again, enter the gap: {minutes}.",
     "measure_diameter": "Measure the diameter again, to a tenth: {minutes}.",
     "machine_test": "Do the machine tests on paper tape: {minutes}.",
@@ -250,19 +255,19 @@ STEPS: Final[dict[str, str]] = {
     "trial_cut": "Cut a trial on scrap and measure its depth: {minutes}.",
     "scrap_first": "Mark the first slice on a scrap item: {minutes}.",
     "program": "Say what your marking program can do, {value} to answer, {minutes}.",
-    "file_per_slice": "Write a file for each slice, {value} in all.",
-    "write_file": "Write the file {value}.",
-    "print_sheet": "Print the setup sheet.",
+    "file_per_slice": "Write a file for each slice, {value} in all: {minutes}.",
+    "write_file": "Write {value}: {minutes}.",
+    "print_sheet": "Print the setup sheet: {minutes}.",
     "seam_test": "Do the seam test: it shows which way the seams are off, {minutes}.",
-    "new_plan": "A newer plan exists, untested: compare it.",
-    "what_helps": "See what would help: {value} suggestions.",
-    "log_result": "Log how it went.",
+    "new_plan": "A newer plan exists, untested: compare it, {minutes}.",
+    "what_helps": "See what would help: {value} to try, {minutes}.",
 }
 
 
 def step_text(step: Step) -> str:
     """What to do next, in one line."""
-    return STEPS[step.id].format(value=step.value, minutes=f"{step.minutes:g} min")
+    value = str(Fault(step.where, f"{step.value}")) if step.id == "fill" else step.value
+    return STEPS[step.id].format(value=value, minutes=f"{step.minutes:g} min")
 
 
 def with_words(actions: Actions, cautions: tuple[CautionText, ...], system: str = "mm") -> Actions:

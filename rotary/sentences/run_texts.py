@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from rotary.actions.models import ActionRow, Actions, Files, LastPass, RunActions
+from rotary.actions.models import Actions, Files, LastPass, RunActions
 from rotary.sentences.passes import AFTER, BEFORE
 
 BLANK: Final = "____"
@@ -21,10 +21,11 @@ def run_texts(actions: Actions, system: str = "mm") -> tuple[str, ...]:
     if not run.rungs:
         return ()
     before = tuple(text for name, text in BEFORE.items() if name in run.before and _is_due(name, actions))
-    after = tuple(text for name, text in AFTER.items() if name in run.after)
+    turns = "slice_turns" in actions.rows
+    after = tuple(text for name, text in AFTER.items() if name in run.after and (turns or name != "joints"))
     how = _bare(actions, system) if run.depth_check_after else _coated(actions)
-    never = (NEVER_ROUND,) if run.turns == "roller" and "slice_turns" in actions.rows else ()
-    return (*before, *how, *never, *after)
+    never = (NEVER_ROUND,) if run.turns == "roller" and turns else ()
+    return (*before, *how, *never, *after, *_next_items(actions))
 
 
 def _is_due(name: str, actions: Actions) -> bool:
@@ -33,13 +34,14 @@ def _is_due(name: str, actions: Actions) -> bool:
     return name != "test_patch" or verdict.state in ("not ready", "test first") or "other_batch" in verdict.reasons
 
 
-def _slices(actions: Actions) -> int:
+def slices_of(actions: Actions) -> int:
+    """How many slices the program shows of the file that is imported."""
     shown = actions.rows.get("slices_shown")
     return int(shown.value) if shown is not None else 1
 
 
 def _coated(actions: Actions) -> tuple[str, ...]:
-    run, several = actions.run, _slices(actions) > 1
+    run, several = actions.run, slices_of(actions) > 1
     if run.counted:
         return _counted(actions, several)
     first = run.files.first or run.files.whole
@@ -47,13 +49,24 @@ def _coated(actions: Actions) -> tuple[str, ...]:
         return _singly(actions)
     starts = f"First slice: import {first}. " if first and several else ""
     looks = (f"{starts}Type 1 pass. Mark, let it cool, wipe, look.", *_looks(run))
-    return (*looks, *(_others(run) if several else ("Next items: type the power and passes that you wrote down.",)))
+    return (*looks, *_others(run)) if several else looks
+
+
+def _next_items(actions: Actions) -> tuple[str, ...]:
+    """What is imported and typed for more items of a coating that was tried on this one; said after the last look."""
+    run, files = actions.run, actions.run.files
+    if run.depth_check_after or run.counted or run.file_per_slice:
+        return ()
+    if slices_of(actions) == 1:
+        return ("Next items: type the power and passes that you wrote down.",)
+    every = "every part at its own focus" if files.zones else files.whole
+    return (f"Next items: import {every}, type the same.",) if every else ()
 
 
 def _singly(actions: Actions) -> tuple[str, ...]:
     """Each slice from a file of its own, turned to by hand."""
     run = actions.run
-    last = ", then the last pass" if run.last_pass else ""
+    last = _and_last(run.last_pass)
     again = f"Second slice: turn to it, import {run.files.second}, count again{last}."
     return (
         _by_hand(actions),
@@ -90,6 +103,17 @@ def _then_last(last: LastPass | None) -> str:
     return f" {when} last pass once: {last_pass_text(last)}."
 
 
+def _and_last(last: LastPass | None) -> str:
+    if last is None:
+        return ""
+    return f", then the last pass{' where it is uneven' if last.only_if_uneven else ''}"
+
+
+def _and_last_each(last: LastPass | None) -> str:
+    """The same where each slice gets it before the item turns on."""
+    return _and_last(last) if last is not None and last.when == "each slice" else ""
+
+
 def last_pass_text(last: LastPass) -> str:
     """The numbers of the last pass."""
     lines = "lines along the item" if last.fill_direction == "along" else f"lines shifted {last.line_shift:.3f} mm"
@@ -103,8 +127,8 @@ def _others(run: RunActions) -> tuple[str, ...]:
     lines = [back] if back else []
     if files.second:
         lines.append(
-            f"Second slice: import {files.second}. Type the power at which the first came clean, count again."
-            f"{' Then its last pass.' if last else ''}"
+            f"Second slice: import {files.second}. Type the power at which the first came clean. "
+            f"Count again{_and_last(last)}."
         )
     if not files.rest:
         return tuple(lines)
@@ -114,16 +138,17 @@ def _others(run: RunActions) -> tuple[str, ...]:
         lines += [ALL_ROUND_LAST] if last else []
     else:
         pause = _pause(run)
-        each = ", then the last pass, then turn" if last and last.when == "each slice" else ", then turn"
+        each = f"{_and_last_each(last)}, then turn"
         lines.append(
             f"Every other: import {files.rest}, type {count} power and passes{pause}. Each slice: its passes{each}."
         )
         if last and last.when == "after all":
             lines.append(ALL_ROUND_LAST)
     if others := [name for name in files.zones if name not in ("", files.whole)]:
-        lines.append(f"Other parts, each at its own focus: {', '.join(others)}. Same power and passes.")
-    every = "every part at its own focus" if files.zones else files.whole
-    return (*lines, f"Next items: import {every}, type the same." if files.whole else "")
+        lines.append(
+            f"Other parts, each at its own focus: {', '.join(others)}. Same power and passes{_and_last(last)}."
+        )
+    return tuple(lines)
 
 
 def _imported(files: Files) -> str:
@@ -143,7 +168,7 @@ def _back_to_start(run: RunActions) -> str:
 
 def _counted(actions: Actions, several: bool) -> tuple[str, ...]:
     run, last = actions.run, actions.run.last_pass
-    name, each = _imported(run.files), ", then the last pass" if last and last.when == "each slice" else ""
+    name, each = _imported(run.files), _and_last_each(last)
     if run.file_per_slice:
         lines = [_by_hand(actions), f"Each slice: turn to it, import its file, run it {run.counted} times{each}."]
     elif run.order == "all round" and several:
@@ -164,12 +189,20 @@ def _pause(run: RunActions) -> str:
 _WAYS: Final = ("around", "along")
 
 
+def fills_of(run: RunActions) -> str:
+    """How many passes each fill gets where a slice has lines both ways; "" where all run alike."""
+    ways = {way: sum(one.last - one.first + 1 for one in run.passes if one.fill_direction == way) for way in _WAYS}
+    return f"{ways['around']} passes around, {ways['along']} along" if all(ways.values()) else ""
+
+
 def _bare(actions: Actions, system: str) -> tuple[str, ...]:
     """Bare metal: how the planned passes are run, and where the depth is measured."""
     run, check = actions.run, actions.run.depth_check_after or 1
     deep = next((one.depth_um for one in run.passes if one.last >= check and one.depth_um), None)
     about = f": about {_depth(deep * check / _last_of(run, check), system)}" if deep else ""
-    measure = f"After {check} pass{'es' * (check > 1)} stop and measure the depth{about}. Too deep: fewer passes."
+    first = " on the first slice" if slices_of(actions) > 1 or run.file_per_slice else ""
+    many = f"{check} pass{'es' * (check > 1)}"
+    measure = f"After {many}{first} stop, measure the depth{about}. Too deep: fewer passes."
     return (*_cuts(actions), measure, TOO_HOT)
 
 
@@ -177,16 +210,17 @@ def _cuts(actions: Actions) -> tuple[str, ...]:
     """The planned passes, with the fill's direction in each."""
     run = actions.run
     passes, name = run.rungs[0].passes, _imported(run.files)
-    ways = {way: sum(one.last - one.first + 1 for one in run.passes if one.fill_direction == way) for way in _WAYS}
-    in_turn = all(ways.values())
-    change = " Change the lines after each: around, along." if in_turn else ""
+    fills = fills_of(run)
+    change = " Change the lines after each: around, along." if fills else ""
     if run.file_per_slice:
         return _by_hand(actions), f"Each slice: turn to it, import its file, run it {passes} times.{change}"
     if run.order == "all round":
         return (f"{name}Type 1 pass, run it all round {passes} times.{change}",)
-    if in_turn:
-        return (f"{name}Give each slice two fills: {ways['around']} passes around, {ways['along']} along. Then turn.",)
-    return (f"{name}Type {passes} passes{_pause(run)}. Finish each slice, then turn.",)
+    several = slices_of(actions) > 1
+    turn, each = (" Then turn.", "each slice") if several else ("", "it")
+    if fills:
+        return (f"{name}Give {each} two fills: {fills}.{turn}",)
+    return (f"{name}Type {passes} passes{_pause(run)}{' on each slice' * several}.{turn}",)
 
 
 def _last_of(run: RunActions, check: int) -> int:
@@ -195,15 +229,3 @@ def _last_of(run: RunActions, check: int) -> int:
 
 def _depth(um: float, system: str) -> str:
     return f"{um / 25_400:.4f} in" if system == "in" else f"{um / 1000:.3f} mm"
-
-
-def whole_job(actions: Actions) -> tuple[str, ...]:
-    """Every line of the actions in their order: what a person reads aloud to do the job."""
-    parts: tuple[tuple[ActionRow, ...], ...] = (actions.to_import, actions.type, actions.by_hand, actions.check)
-    return (
-        actions.verdict.text,
-        *(step.text for step in actions.steps),
-        *(row.text for rows in parts for row in rows),
-        *actions.run.texts,
-        *(one.short for one in actions.cautions),
-    )

@@ -61,10 +61,10 @@ def drawn_files(made: "Plan", beside: Path) -> "tuple[Plan, Drawn]":
 
     shown, texts = real_files(made, beside)
     drawn = drawn_of(shown)
-    return shown, drawn._replace(is_written=_stand(shown, beside, drawn.files, texts))
+    return shown, drawn._replace(is_written=files_are_current(shown, beside, drawn.files, texts))
 
 
-def _stand(plan: "Plan", beside: Path, files: "Files", texts: Mapping[str, str]) -> bool:
+def files_are_current(plan: "Plan", beside: Path, files: "Files", texts: Mapping[str, str]) -> bool:
     """Whether every file to import lies there as it would be written now."""
     from rotary.artwork.outfiles import Mark, file_stem, marked
     from rotary.files import regular_bytes

@@ -86,18 +86,22 @@ def real_files(made: Plan, beside: Path) -> tuple[Plan, Mapping[str, str]]:
         rings, made = ink.composition.ink, _sized(made, ink.sizes)
         if len(rings.points_mm) > MOST_POINTS_FOR_A_CARD:
             return _comes_later(made, "this artwork is too large to be laid out for a card"), texts
-        if split.method == "plain" and made.job.item.flats is None:
-            made, flat = _flat(made, rings)
-            lines, texts = made.split.must_show[1:], flat.texts
-        else:
-            drawn, texts = sheet(SheetWish(), rings, made)
-            made, lines = as_drawn(made, drawn, drawn.columns, drawn.middle_rad), drawn.must_show
+        made, lines, texts = with_files(made, rings)
     except (Refused, FileTrouble, OSError) as trouble:
         # The system's own words name the whole way to a file, which is nothing for a paper.
         says = trouble.strerror or "" if isinstance(trouble, OSError) else str(trouble)
         return _comes_later(made, f"the artwork can't be laid out yet ({brief(says, 160)})"), {}
     shows = (split.must_show[0], *lines)
     return made.model_copy(update={"split": made.split.model_copy(update={"must_show": shows})}), texts
+
+
+def with_files(made: Plan, rings: Rings) -> tuple[Plan, tuple[str, ...], Mapping[str, str]]:
+    """The plan as its files of this ink are drawn, what the program must show of them, and what stands in each."""
+    if made.split.method == "plain" and made.job.item.flats is None:
+        made, flat = _flat(made, rings)
+        return made, made.split.must_show[1:], flat.texts
+    drawn, texts = sheet(SheetWish(), rings, made)
+    return as_drawn(made, drawn, drawn.columns, drawn.middle_rad), drawn.must_show, texts
 
 
 def as_drawn(made: Plan, drawn: Plain | Sheet, columns: int, start_rad: float) -> Plan:

@@ -129,7 +129,7 @@ def _typed_laser(rows: Rows, bench: Bench) -> None:
     assert rows.number("line_spacing") == first.line_spacing
     ways = {one.fill_direction for one in run.passes if one.kind != "last"}
     assert f"{rows['fill_direction'].value}" == ("in turn" if len(ways) > 1 else ways.pop())
-    if bench.job.program.can_pause is not False:
+    if bench.job.program.can_pause is not False and not run.file_per_slice:
         assert rows.number("pause") == max(one.pause for one in run.passes)
     at_once = run.order == "slice by slice" and not run.file_per_slice
     is_known = run.counted is not None or run.depth_check_after is not None
@@ -175,7 +175,9 @@ def _frame(rows: Rows) -> _Frame:
     across = np.array([1, 0]) if rim_y else np.array([0, 1])
     to_program = np.array([across, [-across[1], across[0]]], float)
     rim_away = np.array([[rim_y, -rim_x], [rim_x, rim_y]], float)
-    side = rim_away @ np.array(WAYS[f"{rows['turn_way'].value}"], float)
+    turn_way = rows.get("turn_way")
+    # A single slice turns no way.
+    side = rim_away @ np.array(WAYS[f"{turn_way.value}" if turn_way else "right"], float)
     return _Frame(to_program, rim_away, float(side[0]))
 
 

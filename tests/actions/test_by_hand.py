@@ -7,7 +7,8 @@ import numpy as np
 import pytest
 
 from rotary.actions.build import actions_of
-from rotary.actions.by_hand import LEAST_SHIM_MM, end_name, settable
+from rotary.actions.by_hand import LEAST_SHIM_MM, settable
+from rotary.actions.files import end_name
 from rotary.item import datum_from_s_mm
 from rotary.plan import Plan, plan
 from tests.actions.bench import Lie, as_it_lies, bench_of

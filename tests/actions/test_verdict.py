@@ -83,8 +83,11 @@ def test_a_laser_that_is_a_sample_s_is_not_ready_for_an_item_of_one_s_own() -> N
 def test_a_coating_that_must_not_be_marked_is_not_ready() -> None:
     """Vinyl gives off hydrogen chloride: no step leads to a file, a patch or a sheet of it."""
     refused = planned(COATED, item={"coating": "vinyl"})
-    assert stands(refused) == ("not ready", ("no_passes",))
-    assert ids(refused) == ("what_helps",)
+    assert stands(refused) == ("not ready", ("coating_refused",))
+    assert ids(refused) == ("other_coating",)
+    actions = actions_of(refused)
+    assert not actions.rows
+    assert "coating_refused" in [one.id for one in actions.cautions]
 
 
 def test_a_turn_that_nobody_measured_comes_first() -> None:
@@ -164,6 +167,20 @@ def test_what_can_t_be_planned_says_what_to_fill_in() -> None:
     assert [step.where for step in actions.steps] == [fault.where for fault in refused.value.faults][:3]
     faults = [Fault(f"item.{k}", f"say {k}") for k in "abcde"]
     assert [step.value for step in actions_of_refused(faults).steps] == ["say a", "say b", "say c"]
+    assert actions_of_refused(faults).verdict.reasons == ("impossible_fact",)
+
+
+def test_an_untried_depth_is_a_range() -> None:
+    """Bare metal: the step carries the middle, the verdict both ends; a coating has no depth."""
+    made = plan_of(BARE)
+    verdict, steps = verdict_of(made), made.removal
+    assert (verdict.depth_low, verdict.depth_high) == (
+        pytest.approx(steps.depth_um_5 / 1000, abs=1e-4),
+        pytest.approx(steps.depth_um_95 / 1000, abs=1e-4),
+    )
+    trial = next(step for step in actions_of(made).steps if step.id == "trial_cut")
+    assert 0 < (verdict.depth_low or 0) < float(trial.value) < (verdict.depth_high or 0)
+    assert verdict_of(plan_of(COATED)).depth_low is None
 
 
 # --- which comes before which -----------------------------------------------------------------------------------------

@@ -109,7 +109,9 @@ def _set_by_hand(row: ActionRow, system: str) -> list[str]:
         # A lens that stays where it is needs no figure.
         value = [] if row.id.startswith("focus") and row.value == 0 else [length(abs(float(row.value)), system)]
         return [*value, *(length(one, system) for one in more if one is not None)]
-    return [f"{row.value}"] if row.unit or row.end else []
+    if row.unit:
+        return [f"{row.value:g}°"]
+    return [row.end] if row.end else []
 
 
 def _checked(row: ActionRow) -> str:
@@ -150,3 +152,71 @@ def test_the_texts_of_the_run_come_from_the_actions_alone() -> None:
         again = Actions.model_validate_json(actions.model_dump_json())
         assert run_texts(again) == actions.run.texts
         assert again == actions
+
+
+# --- what a person would stumble over when the lines are read aloud -------------------------------------------------
+
+
+def lines_of(name: str) -> list[str]:
+    actions = words_of(name)
+    return [*(row.text for row in actions.rows.values()), *actions.run.texts]
+
+
+@pytest.mark.parametrize("name", ["one slice", "chuck, straight", "rollers, taper, shim", "long taper, lens moved"])
+def test_the_next_item_comes_after_the_last_look_at_this_one(name: str) -> None:
+    """Nobody imports the next item's file before this one is wiped and looked at."""
+    *before, last = words_of(name).run.texts
+    assert last.startswith("Next items: ")
+    assert not [text for text in before if text.startswith("Next items")]
+
+
+@pytest.mark.parametrize("name", ["one slice", "counted, one slice"])
+def test_of_a_single_slice_nothing_is_said_of_others(name: str) -> None:
+    """It is not the first, it has no seams, and nothing turns on to a next one."""
+    assert not [text for text in lines_of(name) if re.search("first slice|[Ee]ach slice|seam|next slice", text)]
+    assert "turn_way" not in words_of(name).rows
+
+
+def test_film_that_is_bleached_gets_its_last_pass_only_where_it_needs_it() -> None:
+    """On the first slice as on all others: a line that says so is not followed by one that doesn't."""
+    actions = words_of("chuck, along Y, rim to the front")
+    last = actions.run.last_pass
+    assert last is not None
+    steps = actions.run.model_copy(update={"last_pass": last.model_copy(update={"only_if_uneven": True})})
+    said = [text for text in run_texts(actions.model_copy(update={"run": steps})) if "the last pass" in text]
+    assert [text for text in said if text.startswith("Second slice")]
+    assert all("uneven" in text for text in said if not text.startswith(("Residue", "Then the last pass once, all")))
+
+
+def test_file_by_file_no_pause_is_typed() -> None:
+    """A person runs each file by hand: the program has no passes to wait between."""
+    assert "pause" not in words_of("program without several passes, rollers").rows
+    assert "pause" in words_of("rollers, taper, shim").rows
+
+
+def test_the_ends_of_solid_parts_have_one_name() -> None:
+    """What lies in the jaws as end 1 is not called base or rim where the file is imported."""
+    assert words_of("bare nut").rows["rim_edge"].text.startswith("The edge at end 2 points up")
+    assert words_of("chuck, straight").rows["rim_edge"].label == "Edge at the rim"
+    for name in ("bare nut", "hexagon", "bare rod on rollers, file by file"):
+        assert not [text for text in lines_of(name) if re.search(r"\b(rim|base|foot)\b", text)]
+
+
+def test_two_fills_share_the_passes_of_a_slice() -> None:
+    """Typing all of them into each fill would cut twice as deep: the row of the passes says what each fill gets."""
+    actions = words_of("bare nut")
+    around, along = (
+        sum(one.last - one.first + 1 for one in actions.run.passes if one.fill_direction == way)
+        for way in ("around", "along")
+    )
+    assert around + along == actions.rows["passes"].value
+    for text in (actions.rows["passes"].text, actions.run.texts[1]):
+        assert f"{around} passes around, {along} along" in text
+
+
+def test_a_lens_is_moved_by_tenths_or_not_at_all() -> None:
+    """Nobody sets hundredths of a millimetre by hand, and no sharp focus asks for them."""
+    for name in ("bare nut", "rollers, taper, shim", "chuck, straight"):
+        value = float(words_of(name).rows["focus"].value)
+        assert value == round(value, 1)
+    assert "leave the lens there" in words_of("bare nut").rows["focus"].text
