@@ -8,8 +8,9 @@ from rotary.errors import brief
 from rotary.item import fitted_shape
 from rotary.job import UNCOATED, Job
 from rotary.model import Model, quantity_of
+from rotary.plan import Plan
 from rotary.sentences.actions import figure_of
-from rotary.store.record import AsRun, Profile
+from rotary.store.record import AsRun, Profile, as_run
 from rotary.units import text_from_value
 
 
@@ -121,6 +122,12 @@ def plan_changes(proven: AsRun | None, plan: AsRun, system: str = "mm") -> list[
         if not near:
             said.append(change)
     return said
+
+
+def changes_by_plan(run: AsRun, plan: Plan, system: str = "mm") -> list[Change]:
+    """Which numbers of a run a plan made now has otherwise; which flats are marked is said by the artwork alone."""
+    now = as_run(plan)
+    return plan_changes(run, now.model_copy(update={"slices": run.slices}) if plan.job.item.flats else now, system)
 
 
 def _field(key: str) -> str:
