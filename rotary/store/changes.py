@@ -68,6 +68,9 @@ def setup_changes(proven: Job, job: Job, system: str = "mm") -> list[Change]:
     if proven.item.colour is None or job.item.colour is None:
         # Noted or left out since: nothing says that the coating is another.
         kept = [change for change in kept if change.where != "item.colour"]
+    if proven.drive.kind != job.drive.kind:
+        # Their numbers have nothing to do with each other.
+        kept = [change for change in kept if not change.where.startswith("drive.") or change.where == "drive.kind"]
     return kept
 
 

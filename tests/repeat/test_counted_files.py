@@ -172,7 +172,8 @@ def test_passes_counted_in_bare_metal_are_those_typed(counted: int, one_way: boo
     job = job.model_copy(update={"passes": job.passes.model_copy(update={"depth_um": None, "passes": 7})})
     planned = whole_run(plan(job, 0)).actions
     run = with_passes_counted(whole_run(plan(job, 0)), counted).actions
-    assert planned is not None and run is not None
+    assert planned is not None
+    assert run is not None
     assert run.rows["passes"].value == counted
     assert run.run.rungs[0].passes == run.run.passes[-1].last == counted
     assert run.run.depth_check_after == min(counted, planned.run.depth_check_after or 0)
