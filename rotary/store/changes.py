@@ -27,13 +27,14 @@ class Change(NamedTuple):
 
 def changes(before: Model, after: Model, system: str = "mm") -> list[Change]:
     """Every value that differs between two of a kind, in the order of the file."""
-    old, new = dict(_values(before, "", system)), dict(_values(after, "", system))
+    # An empty text or list says no more than none.
+    old, new = (
+        {where: one for where, one in _values(model, "", system) if one[1] not in ("", ())} for model in (before, after)
+    )
     names = [*old, *(name for name in new if name not in old)]
-    return [
-        Change(name, old.get(name, ("-", None))[0], new.get(name, ("-", None))[0])
-        for name in names
-        if old.get(name, ("", None))[1] != new.get(name, ("", None))[1]
-    ]
+    none = ("-", None)
+    pairs = ((name, old.get(name, none), new.get(name, none)) for name in names)
+    return [Change(name, was[0], now[0]) for name, was, now in pairs if was[1] != now[1]]
 
 
 def profile_changes(before: Profile, after: Profile, system: str = "mm") -> list[Change]:
