@@ -98,9 +98,11 @@ def _by_hand(rows: "Iterable[ActionRow]", system: str) -> "Iterator[tuple[str, s
         if row.id.startswith("focus"):
             label, text = f"{label}, lens {'AWAY' if row.value > 0 else 'CLOSER'}", text.lstrip("-")
         yield label, text, unit, ""
-        if row.base is not None:
-            base, unit = (in_inches(f"{row.base:g} mm") if system == "in" else f"{row.base:g} mm").rsplit(" ", 1)
-            yield "Shim, over a base of", base, unit, ""
+        second = row.rim_at if row.id == "witness_marks" else None
+        for name, mm in (("Shim, over a base of", row.base), ("Witness mark, second", second)):
+            if mm is not None:
+                figure, unit = (in_inches(f"{mm:g} mm") if system == "in" else f"{mm:g} mm").rsplit(" ", 1)
+                yield name, figure, unit, ""
 
 
 def _shows(rows: "dict[str, ActionRow]") -> "Iterator[tuple[str, str, str, str]]":

@@ -1,5 +1,7 @@
 """Everything that is keyed in or set, in the order in which one does it: split, focus, laser."""
 
+from dataclasses import replace
+
 from rotary.artwork.models import size_texts
 from rotary.papers.model import Entry
 from rotary.plan import Plan
@@ -17,8 +19,12 @@ def numbers_to_key_in(plan: Plan, system: str = "mm") -> tuple[KeyIn, ...]:
 
 
 def entries(plan: Plan, system: str = "mm") -> tuple[Entry, ...]:
-    """The same as papers and lines have them."""
-    return tuple(key.entry(system) for key in numbers_to_key_in(plan, system))
+    """The same as papers and lines have them, in brackets what the person's own program calls a field."""
+    labels = plan.job.program.labels
+    return tuple(
+        replace(key.entry(system), label=f"{key.label} ({labels[key.id]})") if key.id in labels else key.entry(system)
+        for key in numbers_to_key_in(plan, system)
+    )
 
 
 def checks(plan: Plan, system: str = "mm") -> tuple[str, ...]:

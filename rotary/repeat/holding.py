@@ -9,8 +9,8 @@ from rotary.plan import Plan, plan
 from rotary.program import Program
 from rotary.repeat.run import row_value
 from rotary.slices import Split
-from rotary.store.changes import plan_changes
-from rotary.store.record import CONTROLS, AsRun, as_run
+from rotary.store.changes import changes_by_plan
+from rotary.store.record import CONTROLS, AsRun
 from rotary.wishes import Wishes
 
 DRAWS: Final = 1000
@@ -102,6 +102,6 @@ def plan_or_why(job: Job, run: AsRun) -> tuple[Plan | None, str]:
     """The job's own plan where it still gives the run's numbers, else the held one; or why today's tool has none."""
     try:
         made = plan(job, DRAWS)
-        return (plan_with_run(job, run) if plan_changes(run, as_run(made)) else made), ""
+        return (plan_with_run(job, run) if changes_by_plan(run, made) else made), ""
     except Refused as refused:
         return None, str(refused.faults[0])

@@ -16,8 +16,8 @@ from rotary.repeat.standing import Repeat
 from rotary.repeat.telling import repeat_section
 from rotary.repeat.today import actions_today
 from rotary.sentences.cautions import stops
-from rotary.store.changes import plan_changes
-from rotary.store.record import AsRun, as_run
+from rotary.store.changes import changes_by_plan
+from rotary.store.record import AsRun
 
 MOST_BOXES: Final = 150
 """More boxes than this take the page from everything else; then one stands for several slices."""
@@ -117,7 +117,7 @@ def _set_up(actions: Actions, drawn: Plan | None, system: str) -> tuple[str, ...
 
 def _shown(run: AsRun, drawn: Plan | None, system: str, high: float) -> Section:
     """Pictures, where the plan they are drawn from is that of the numbers."""
-    if drawn is None or not high or plan_changes(run, as_run(drawn)):
+    if drawn is None or not high or changes_by_plan(run, drawn):
         return Section("To scale", (Pairs(()),))
     return Section(
         "To scale", (PictureRow(tuple(picture(drawn, name, system, PICTURE_MM, high) for name in NAMES[:3])),)

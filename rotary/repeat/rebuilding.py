@@ -14,8 +14,8 @@ from rotary.repeat.run import with_passes_counted
 from rotary.repeat.since import changes_since
 from rotary.sentences.actions import LABELS, figure_of, with_words
 from rotary.sentences.cautions import cautions
-from rotary.store.changes import plan_changes
-from rotary.store.record import AsRun, as_run
+from rotary.store.changes import changes_by_plan
+from rotary.store.record import AsRun
 from rotary.units import text_from_value
 
 FOCUS_MM: Final = 0.05
@@ -54,8 +54,7 @@ def rebuilt(job: Job, run: AsRun, system: str = "mm") -> Rebuilt:
 def _contradictions(run: AsRun, made: Plan, system: str) -> tuple[str, ...]:
     """Where planning the proof's job again does not give what the proof stores."""
     told = [
-        (change.where.replace("_", " "), change.before, change.after)
-        for change in plan_changes(run, as_run(made), system)
+        (change.where.replace("_", " "), change.before, change.after) for change in changes_by_plan(run, made, system)
     ]
     then_mm, now_mm = run.focal_plane_mm, made.focus.focal_plane_mm
     if abs(then_mm - now_mm) >= FOCUS_MM:

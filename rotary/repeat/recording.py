@@ -4,7 +4,7 @@ from rotary.errors import refuse
 from rotary.plan import Plan
 from rotary.repeat.run import whole_run, with_passes_counted
 from rotary.repeat.standing import Repeat
-from rotary.store.changes import plan_changes
+from rotary.store.changes import changes_by_plan
 from rotary.store.record import AsRun
 
 
@@ -34,9 +34,9 @@ def _numbers(repeat: Repeat, which: str, system: str) -> AsRun | None:
         if chosen is None:
             raise refuse("numbers", f"there are no numbers {which}: {repeat.why or 'leave numbers out'}")
         return chosen
-    if saved is None or now is None:
+    if saved is None or now is None or repeat.made is None:
         return saved or now
-    other = plan_changes(saved, now, system)
+    other = changes_by_plan(saved, repeat.made, system)
     if other:
         several = f" and {len(other) - 1} more" if len(other) > 1 else ""
         says = f"the plan changed since it was saved ({other[0]}{several}): say which you ran, numbers saved or now"

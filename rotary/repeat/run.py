@@ -1,8 +1,11 @@
 """A plan as it is run: its numbers, and all that is typed and done, in words."""
 
+from collections.abc import Iterator
+from itertools import groupby
+
 from rotary.actions.build import actions_of
 from rotary.actions.files import Drawn
-from rotary.actions.models import ActionRow, Actions, Files, Rung
+from rotary.actions.models import ActionRow, Actions, Files, PassStep, Rung
 from rotary.plan import Plan
 from rotary.sentences.actions import with_words
 from rotary.sentences.cautions import cautions
@@ -18,23 +21,36 @@ def whole_run(plan: Plan, drawn: Drawn | None = None) -> AsRun:
 def with_passes_counted(run: AsRun, passes: int) -> AsRun:
     """The run as the next item gets it: every slice the number of passes that the first one took."""
     run, actions = run.model_copy(update={"passes_counted": passes}), run.actions
-    if actions is None or not any(one.kind == "removal" for one in actions.run.passes):
+    if actions is None or not actions.run.passes or not passes:
         return run
     was = actions.run
     power = was.rungs[0].power if was.rungs else was.passes[0].power
+    check = min(was.depth_check_after or passes, passes)
+    new: dict[str, object] = {"rungs": (Rung(power=power, passes=passes, look_after=check),)}
+    if any(one.kind == "removal" for one in was.passes):
+        new["counted"] = passes
+    else:
+        new |= {"passes": tuple(_cuts(was.passes, passes)), "depth_check_after": check}
     # All round pass by pass, or by hand, one pass stays typed, and the file is run so often.
     typed = 1 if was.order == "all round" or was.file_per_slice else passes
-    rung = Rung(power=power, passes=passes, look_after=passes)
-    counted = actions.model_copy(
-        update={
-            "type": tuple(
-                row.model_copy(update={"value": typed, "figure": f"{typed}"}) if row.id == "passes" else row
-                for row in actions.type
-            ),
-            "run": was.model_copy(update={"counted": passes, "rungs": (rung,)}),
-        }
+    rows = (
+        row.model_copy(update={"value": typed, "figure": f"{typed}"}) if row.id == "passes" else row
+        for row in actions.type
     )
+    counted = actions.model_copy(update={"type": tuple(rows), "run": was.model_copy(update=new)})
     return run.model_copy(update={"actions": with_whole_file(counted, was.files.whole)})
+
+
+def _cuts(steps: tuple[PassStep, ...], passes: int) -> Iterator[PassStep]:
+    """So many passes into bare metal; more than were planned go on in the same turn."""
+    each = [one for one in steps for _ in range(one.first, one.last + 1)]
+    while len(each) < passes:
+        each.append(each[-2:][0])
+    for _, group in groupby(enumerate(each[:passes], 1), lambda cut: cut[1].fill_direction):
+        (first, one), *others = group
+        last = others[-1][0] if others else first
+        depth_um = one.depth_um and round(one.depth_um * last / one.last, 2)
+        yield one.model_copy(update={"first": first, "last": last, "depth_um": depth_um})
 
 
 def with_whole_file(actions: Actions, name: str) -> Actions:

@@ -16,11 +16,11 @@ from rotary.repeat.machine import NO_MACHINE, MachineRun
 from rotary.repeat.rebuilding import laser_in_words, rebuilt
 from rotary.repeat.run import with_whole_file
 from rotary.sentences.passes import first_line
-from rotary.store.changes import plan_changes, setup_changes
+from rotary.store.changes import changes_by_plan, plan_changes, setup_changes
 from rotary.store.joining import rig_changes
 from rotary.store.keeping import OpenedProfile
 from rotary.store.logbook import Run, logbook
-from rotary.store.record import AsRun, Proof, as_run
+from rotary.store.record import AsRun, Proof
 
 State = Literal["proven", "test first", "not proven"]
 
@@ -207,7 +207,7 @@ def _lapsed(repeat: Repeat, proof: Proof, on: str, ended: tuple[str, ...], syste
     told = [f"changed since: {text}" for text in _few(ended)]
     notes: list[str] = []
     if proof.plan is not None and repeat.made is not None:
-        numbers = [str(change) for change in plan_changes(proof.plan, as_run(repeat.made), system)]
+        numbers = [str(change) for change in changes_by_plan(proof.plan, repeat.made, system)]
         told += [f"to key in, other than proven: {text}" for text in _few(numbers)]
     if proof.plan is not None and (laser := laser_in_words(proof.plan)):
         notes.append(f"a start for the patch, as proven: {laser}")
@@ -225,7 +225,7 @@ def _newer(run: AsRun, made: Plan | None, system: str) -> str:
         return ""
     if made.removal.setting is None:
         return f"today's plan offers no passes: {first_line(made)}"
-    other = plan_changes(run, as_run(made), system)
+    other = changes_by_plan(run, made, system)
     if not other:
         return ""
     several = f" and {len(other) - 1} more" if len(other) > 1 else ""

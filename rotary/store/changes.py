@@ -8,8 +8,9 @@ from rotary.errors import brief
 from rotary.item import fitted_shape
 from rotary.job import UNCOATED, Job
 from rotary.model import Model, quantity_of
+from rotary.plan import Plan
 from rotary.sentences.actions import figure_of
-from rotary.store.record import AsRun, Profile
+from rotary.store.record import AsRun, Profile, as_run
 from rotary.units import text_from_value
 
 
@@ -26,13 +27,14 @@ class Change(NamedTuple):
 
 def changes(before: Model, after: Model, system: str = "mm") -> list[Change]:
     """Every value that differs between two of a kind, in the order of the file."""
-    old, new = dict(_values(before, "", system)), dict(_values(after, "", system))
+    # An empty text or list says no more than none.
+    old, new = (
+        {where: one for where, one in _values(model, "", system) if one[1] not in ("", ())} for model in (before, after)
+    )
     names = [*old, *(name for name in new if name not in old)]
-    return [
-        Change(name, old.get(name, ("-", None))[0], new.get(name, ("-", None))[0])
-        for name in names
-        if old.get(name, ("", None))[1] != new.get(name, ("", None))[1]
-    ]
+    none = ("-", None)
+    pairs = ((name, old.get(name, none), new.get(name, none)) for name in names)
+    return [Change(name, was[0], now[0]) for name, was, now in pairs if was[1] != now[1]]
 
 
 def profile_changes(before: Profile, after: Profile, system: str = "mm") -> list[Change]:
@@ -67,6 +69,9 @@ def setup_changes(proven: Job, job: Job, system: str = "mm") -> list[Change]:
     if proven.item.colour is None or job.item.colour is None:
         # Noted or left out since: nothing says that the coating is another.
         kept = [change for change in kept if change.where != "item.colour"]
+    if proven.drive.kind != job.drive.kind:
+        # Their numbers have nothing to do with each other.
+        kept = [change for change in kept if not change.where.startswith("drive.") or change.where == "drive.kind"]
     return kept
 
 
@@ -121,6 +126,12 @@ def plan_changes(proven: AsRun | None, plan: AsRun, system: str = "mm") -> list[
         if not near:
             said.append(change)
     return said
+
+
+def changes_by_plan(run: AsRun, plan: Plan, system: str = "mm") -> list[Change]:
+    """Which numbers of a run a plan made now has otherwise; which flats are marked is said by the artwork alone."""
+    now = as_run(plan)
+    return plan_changes(run, now.model_copy(update={"slices": run.slices}) if plan.job.item.flats else now, system)
 
 
 def _field(key: str) -> str:

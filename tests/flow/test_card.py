@@ -9,12 +9,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rotary.card import answer_lines, card_lines
-from rotary.card.keying import numbers_to_key_in
+from rotary.card.keying import entries, numbers_to_key_in
 from rotary.job import job_from_data, job_from_file
 from rotary.papers.lines import WIDTH, clock, few, in_inches, large, table
 from rotary.papers.text import FIGURES_AT
 from rotary.passes.plan.setting import PassRemark
 from rotary.plan import Plan, plan
+from rotary.program import Program
 from rotary.sentences import focus, passes, slices
 from rotary.sentences.cautions import cautions
 from rotary.shipped import FIRST, examples
@@ -239,3 +240,11 @@ def test_the_card_plans_witness_ticks_into_every_job() -> None:
     for path in examples().values():
         text = " ".join(" ".join(card_lines(plan(job_from_file(path), draws=0))).split())
         assert "Witness ticks: with the middle slice on top" in text
+
+
+def test_the_program_s_own_names_stand_in_brackets(plans: dict[str, Plan]) -> None:
+    """Those that the person wrote, and no others."""
+    job = plans["regatta-bottle"].job
+    named = job.model_copy(update={"program": Program(labels={"power": "Output", "typed_diameter": "Object"})})
+    labels = [entry.label for entry in entries(plans["regatta-bottle"].model_copy(update={"job": named}))]
+    assert [label for label in labels if "(" in label] == ["Item diameter, as typed (Object)", "Power (Output)"]

@@ -254,3 +254,23 @@ def test_from_keeping_to_the_file_by_command(
     assert "PROVEN" not in run("plan", "b")
     assert main(["card", "nobody"]) == 4
     assert "there is no nobody" in capsys.readouterr().err
+
+
+def test_which_flats_are_marked_is_no_other_plan(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The drawing lies on two of six flats, which only it says: three slices, and one where none is at hand."""
+    text = examples()["brass-nut"].read_text("utf-8")
+    stations = text[text.index("stations") : text.index("metal =")]
+    text = text.replace(stations, 'flats = 6\nacross_flats = "22 mm"\nlength = "16 mm"\n')
+    text = text.replace('width = "40 mm"', 'width = "9 mm"')
+    pieces = ", ".join(f'{{ text = "A", letter_height = "3 mm", angle = "{angle} deg" }}' for angle in (0, 120))
+    job = tmp_path / "nut.toml"
+    job.write_text(text.replace("[artwork]", f"[artwork]\npieces = [{pieces}]"), encoding="utf-8")
+    folder = ["--folder", str(tmp_path / "store")]
+    assert main(["keep", str(job), "--as", "nut", *folder]) == 0
+    assert main(["ran", "nut", "--outcome", "clear", *folder]) == 0
+    assert main(["proven", "nut", *folder]) == 0
+    capsys.readouterr()
+    assert main(["again", "nut", "--json", *folder]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert told["numbers"]["slices"] > 1
+    assert (told["verdict"], told["newer"]) == ("proven", "")

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from rotary.cli import main
-from rotary.job import Job, job_from_bytes
+from rotary.job import Job, job_from_bytes, job_from_file
 from rotary.plan import plan
 from rotary.program import Program
 from rotary.repeat.holding import plan_as_run
@@ -160,4 +160,30 @@ def test_a_small_screen_cuts_off_no_end_of_a_shim(bottle: Job, proven: Prove) ->
     assert rows["Shim, rim"] == ("20.2", "mm")
     assert rows["Shim, over a base of"] == ("150", "mm")
     assert rows["Focus, lens AWAY"] == ("14.5", "mm")
+    assert (rows["Witness marks"][0], rows["Witness mark, second"][0]) == ("43.1", "106.9")
     assert max(map(len, rows)) <= 24
+
+
+@pytest.mark.parametrize("counted", [1, 4, 9])
+@pytest.mark.parametrize("one_way", [False, True])
+def test_passes_counted_in_bare_metal_are_those_typed(counted: int, one_way: bool) -> None:
+    """The trial was deep enough earlier, or later, than planned: 7 passes here, around and along in turn."""
+    job = job_from_file(examples()["brass-nut"])
+    if one_way:
+        job = job.model_copy(update={"program": Program(can_change_setting=False)})
+    job = job.model_copy(update={"passes": job.passes.model_copy(update={"depth_um": None, "passes": 7})})
+    planned = whole_run(plan(job, 0)).actions
+    run = with_passes_counted(whole_run(plan(job, 0)), counted).actions
+    assert planned is not None
+    assert run is not None
+    assert run.rows["passes"].value == counted
+    assert run.run.rungs[0].passes == run.run.passes[-1].last == counted
+    assert run.run.depth_check_after == min(counted, planned.run.depth_check_after or 0)
+    around, along = (
+        sum(one.last - one.first + 1 for one in run.run.passes if one.fill_direction == way)
+        for way in ("around", "along")
+    )
+    assert (around, along) == ((counted, 0) if one_way else (counted - counted // 2, counted // 2))
+    each_um = (planned.run.passes[-1].depth_um or 0.0) / 7
+    assert run.run.passes[-1].depth_um == pytest.approx(each_um * counted, abs=0.02)
+    assert any("measure the depth" in text for text in run.run.texts)

@@ -245,3 +245,35 @@ def test_a_logged_run_says_what_comes_next_and_a_plan_says_what_was_run(
     assert Path(told["logged"]).is_file()
     assert [step["id"] for step in told["steps"]] == ["seam_test", "machine_test"]
     assert "next" not in run("ran", "b", "--outcome", "clear")
+
+
+def test_a_repeat_has_the_names_that_the_program_has_today(bottle: Job, proven: Prove) -> None:
+    """Named since, renamed or taken out: a name is no number, so the proof stays."""
+    found = proven(with_part(bottle, "program", labels={"power": "Output", "speed": "Pace"}))
+    repeat = repeat_of(found, with_part(bottle, "program", labels={"power": "Strength", "passes": "Loops"}), plan)
+    rows = today(repeat).rows
+    assert repeat.state == "proven"
+    labels = [rows[name].label for name in ("power", "speed", "passes")]
+    assert labels == [
+        "Power (Strength)",
+        "Speed",
+        "Passes (Loops)",
+    ]
+    assert "Power (Strength)" in "\n".join(text_lines(repeat_paper(repeat, repeat.run or found.profile.kept.plan)))
+
+
+@pytest.mark.parametrize("singly", [False, True])
+def test_the_next_step_writes_the_files_that_were_run(bottle: Job, proven: Prove, singly: bool) -> None:
+    """An answer given since plans other files; those proven are the ones to write."""
+    whole, single = (with_part(bottle, "program", can_repeat_slice=answer) for answer in (None, False))
+    then, now = (single, whole) if singly else (whole, single)
+    repeat = repeat_of(proven(then), now, plan)
+    assert repeat.state == "proven"
+    assert today(repeat).steps[0].id == ("file_per_slice" if singly else "write_file")
+
+
+def test_another_drive_is_named_before_its_numbers(bottle: Job, mug: Job, proven: Prove) -> None:
+    """Rollers and a chuck have little in common: that it is another says all."""
+    repeat = repeat_of(proven(bottle), bottle.model_copy(update={"drive": mug.drive}), plan)
+    assert repeat.banner.endswith("drive.kind: rollers → chuck")
+    assert sum("drive." in text for text in repeat.changed) == 1

@@ -11,6 +11,7 @@ from rotary.store import history, places, spare
 from rotary.store.changes import profile_changes
 from rotary.store.index import entries
 from rotary.store.keeping import Saved, keep, load
+from rotary.store.noting import prove
 
 
 def noted(job: Job, note: str) -> Job:
@@ -147,3 +148,15 @@ def test_what_was_changed_outside_is_told_line_by_line(three: list[Saved]) -> No
     version = places.versions(path.parent)[-1]
     assert [str(edit) for edit in spare.edits(version)] == [f'line {line}: wall = "0.5 mm" → wall = "0.6 mm"']
     assert "changed outside" in load("a", path.parent.parent).doubt
+
+
+def test_an_empty_text_is_no_change(job: Job, store: Path) -> None:
+    """A proof without a remark has no row that says nothing; a note taken out is gone."""
+    saved = keep(noted(job, "one"), "a", store)
+    first = load("a", store).profile
+    prove(saved.path.parent, None, "B1")
+    proven = load("a", store).profile
+    where = {change.where for change in profile_changes(first, proven)}
+    assert where == {"kept.proof.on", "kept.proof.batch"}
+    keep(noted(job, ""), "a", store)
+    assert [str(one) for one in profile_changes(proven, load("a", store).profile)] == ["note: one → -"]

@@ -4,7 +4,14 @@ from pathlib import Path
 
 import pytest
 
+from rotary.errors import Refused
+from rotary.job import job_from_file
+from rotary.rig.record import Rig
 from rotary.rig.store import load_rig
+from rotary.shipped import examples
+from rotary.shop import Shop
+from tui.screens.rig_pages import Bench, Reader
+from tui.screens.rig_program import BOTH, EYEWEAR, TAKE, ProgramPage
 
 from .conftest import Desk
 
@@ -40,3 +47,17 @@ async def test_answers_and_names_are_kept_by_keys_alone(
         program = load_rig("rig", tmp_path / "rigs").program
         assert (program.can_pause, program.least_pause_s, program.can_change_setting) == (True, 0.5, False)
         assert program.labels == {"power": "Output"}
+
+
+def test_of_all_that_a_job_has_only_its_own_is_taken(tmp_path: Path) -> None:
+    """A laser of one's own goes to the machine's file, while the job still lists an example's eyewear."""
+    job = job_from_file(examples()["boathouse-mug"])
+    head = job.head.model_copy(update={"use": "", "name": "mine", "rated_power_w": 21.0})
+    mine, rig = job.model_copy(update={"head": head}), Rig(name="rig")
+    bench = Bench(mine, rig, tmp_path, None, None, {}, (), "rig")
+    ProgramPage().keep(bench, Reader({TAKE: BOTH}))
+    kept = load_rig("rig", tmp_path)
+    assert kept.head is not None
+    assert (kept.head.name, kept.shop) == ("mine", Shop())
+    with pytest.raises(Refused, match="lists no eyewear"):
+        ProgramPage().keep(bench, Reader({TAKE: EYEWEAR}))

@@ -90,7 +90,7 @@ class ProgramPage(Page):
 def _after(bench: Bench, rig: "Rig", reader: Reader) -> "Rig":
     """The machine with what stands in the fields; raises Refused where something there can't be used."""
     from rotary.errors import refuse
-    from rotary.rig.equipment import program_with, with_laser_of, with_shop_of
+    from rotary.rig.equipment import equipment_of, program_with, with_laser_of, with_shop_of
 
     texts = {key: text for key in reader.texts if key != TAKE and (text := reader.text(key))}
     program = program_with(rig.program, {key: "" if text == NO_LABEL else text for key, text in texts.items()}, "mm")
@@ -98,8 +98,11 @@ def _after(bench: Bench, rig: "Rig", reader: Reader) -> "Rig":
     take = reader.text(TAKE)
     if take in (LASER, EYEWEAR, BOTH) and bench.job is None:
         raise refuse(TAKE, bench.trouble)
-    if bench.job is not None and take in (LASER, BOTH):
+    if bench.job is not None and take == LASER:
         rig = with_laser_of(rig, bench.job, now())
-    if bench.job is not None and take in (EYEWEAR, BOTH):
+    elif bench.job is not None and take == EYEWEAR:
         rig = with_shop_of(rig, bench.job)
+    elif bench.job is not None and take == BOTH:
+        # What is an example's, or not there, stays where it is.
+        rig, _ = equipment_of(bench.job, rig, now())
     return rig
