@@ -8,8 +8,10 @@ from typing import Final
 
 import pytest
 
-from rotary.actions.models import ActionRow, Actions
-from rotary.sentences.actions import figure_of
+from rotary.actions.models import ActionRow, Actions, Verdict
+from rotary.papers.sizes import Sizes
+from rotary.sentences.actions import figure_of, verdict_text
+from rotary.sentences.passes import in_ten
 from rotary.sentences.run_texts import run_texts
 from tests.actions.cases import EACH, plan_of
 from tests.actions.written import Written, in_words, written
@@ -219,3 +221,13 @@ def test_a_lens_is_moved_by_tenths_or_not_at_all() -> None:
         value = float(words_of(name).rows["focus"].value)
         assert value == round(value, 1)
     assert "leave the lens there" in words_of("bare nut").rows["focus"].text
+
+
+def test_the_chances_of_a_job_that_is_ready_are_read_one_by_one() -> None:
+    """Three short sentences, each chance in the form that it has everywhere."""
+    ready = Verdict(state="ready", reasons=("readings",), chance_clean=0.91, chance_coated=0.01, chance_marked=0.08)
+    text = verdict_text(ready, (), Sizes("mm"))
+    assert text == f"READY. Clean: {in_ten(0.91)}. Coating left: {in_ten(0.01)}. Metal marked: {in_ten(0.08)}."
+    assert "about less" not in text
+    untried = ready.model_copy(update={"reasons": ("coating_untried",), "chance_clean": 0.01})
+    assert verdict_text(untried, (), Sizes("mm")).endswith("Coating untried: less than 1 in 20 come out clean.")
