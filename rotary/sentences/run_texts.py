@@ -123,8 +123,7 @@ def last_pass_text(last: LastPass) -> str:
 def _others(run: RunActions) -> tuple[str, ...]:
     """The second slice, whose count is for the rest, and the rest."""
     files, last = run.files, run.last_pass
-    back = _back_to_start(run)
-    lines = [back] if back else []
+    lines = [*_back_to_start(run)]
     if files.second:
         lines.append(
             f"Second slice: import {files.second}. Type the power at which the first came clean. "
@@ -158,12 +157,18 @@ def _imported(files: Files) -> str:
     return f"Import {whole}. " if files.whole else ""
 
 
-def _back_to_start(run: RunActions) -> str:
+def _back_to_start(run: RunActions) -> tuple[str, ...]:
+    """How each of several files starts where the first one did: rollers slip, so that only the marks show it."""
+    files = run.files
+    names = {files.first or files.whole, files.second, files.rest, *files.zones} - {""}
+    if len(names) < 2 or run.file_per_slice:
+        return ()
     if run.stored_start:
-        return "Start every file from the stored start."
+        marks = " Bring the witness mark under its line before the next." if run.turns == "roller" else ""
+        return (f"Start every file from the stored start.{marks}",)
     if run.turns == "roller":
-        return "Each file goes there and back. Bring the witness mark under its line before the next."
-    return ""
+        return ("Each file goes there and back. Bring the witness mark under its line before the next.",)
+    return ("Turn back to the start before each file: bring the witness mark under its line.",)
 
 
 def _counted(actions: Actions, several: bool) -> tuple[str, ...]:
@@ -178,7 +183,7 @@ def _counted(actions: Actions, several: bool) -> tuple[str, ...]:
         lines = [f"{name}Type {run.counted} passes{_pause(run)}, as counted{then}"]
     if last and last.when == "after all":
         lines.append(ALL_ROUND_LAST)
-    return (*lines, *([f"Last pass: {last_pass_text(last)}."] if last else []), DULL)
+    return (*_back_to_start(run), *lines, *([f"Last pass: {last_pass_text(last)}."] if last else []), DULL)
 
 
 def _pause(run: RunActions) -> str:
@@ -203,7 +208,7 @@ def _bare(actions: Actions, system: str) -> tuple[str, ...]:
     first = " on the first slice" if slices_of(actions) > 1 or run.file_per_slice else ""
     many = f"{check} pass{'es' * (check > 1)}"
     measure = f"After {many}{first} stop, measure the depth{about}. Too deep: fewer passes."
-    return (*_cuts(actions), measure, TOO_HOT)
+    return (*_back_to_start(run), *_cuts(actions), measure, TOO_HOT)
 
 
 def _cuts(actions: Actions) -> tuple[str, ...]:

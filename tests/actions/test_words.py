@@ -231,3 +231,23 @@ def test_the_chances_of_a_job_that_is_ready_are_read_one_by_one() -> None:
     assert "about less" not in text
     untried = ready.model_copy(update={"reasons": ("coating_untried",), "chance_clean": 0.01})
     assert verdict_text(untried, (), Sizes("mm")).endswith("Coating untried: less than 1 in 20 come out clean.")
+
+
+def test_every_file_starts_where_the_first_one_did() -> None:
+    """A second file on an item that stands elsewhere marks beside the first; with one file nothing is said."""
+    assert "Each file goes there and back" in " ".join(words_of("rollers, taper, shim").run.texts)
+    assert "Turn back to the start" in " ".join(words_of("chuck, straight").run.texts)
+    for name in ("long taper, lens moved", "bare, long taper, parts without ink"):
+        texts = words_of(name).run.texts
+        assert len([text for text in texts if "Turn back to the start" in text]) == 1
+    for name in (
+        "one slice",
+        "bare nut",
+        "counted, rollers",
+        "counted, file by file",
+        "bare rod on rollers, file by file",
+    ):
+        assert not [text for text in words_of(name).run.texts if "start" in text or "back" in text]
+    actions = words_of("rollers, taper, shim")
+    stored = run_texts(actions.model_copy(update={"run": actions.run.model_copy(update={"stored_start": True})}))
+    assert [text for text in stored if "stored start" in text and "witness mark" in text]
