@@ -4,15 +4,13 @@ from typing import Final
 
 from rotary.actions.models import Actions, Files, LastPass, RunActions
 from rotary.sentences.passes import AFTER, BEFORE
-
-BLANK: Final = "____"
-"""Where a person writes what was found, and types it from then on."""
+from rotary.sentences.running import BLANK, NEVER_ROUND, ONE_PASS
 
 DULL: Final = "Metal dull, coloured or bright cut: STOP."
+RESIDUE_ALONE: Final = "Residue that wipes or scrapes off: one more pass, look."
 RESIDUE: Final = "Residue that wipes or scrapes off: the last pass once, look. Not clean: one more pass."
 TOO_HOT: Final = "Too hot to touch: let it cool before you go on."
 ALL_ROUND_LAST: Final = "Then the last pass once, all round."
-NEVER_ROUND: Final = "Never go round again on rollers: a second turn does not line up with the first."
 
 
 def run_texts(actions: Actions, system: str = "mm") -> tuple[str, ...]:
@@ -48,7 +46,7 @@ def _coated(actions: Actions) -> tuple[str, ...]:
     if run.file_per_slice:
         return _singly(actions)
     starts = f"First slice: import {first}. " if first and several else ""
-    looks = (f"{starts}Type 1 pass. Mark, let it cool, wipe, look.", *_looks(run))
+    looks = (f"{starts}{ONE_PASS}", *_looks(run))
     return (*looks, *_others(run)) if several else looks
 
 
@@ -70,7 +68,7 @@ def _singly(actions: Actions) -> tuple[str, ...]:
     again = f"Second slice: turn to it, import {run.files.second}, count again{last}."
     return (
         _by_hand(actions),
-        f"First slice: turn to it, import {run.files.first}. Type 1 pass. Mark, let it cool, wipe, look.",
+        f"First slice: turn to it, import {run.files.first}. {ONE_PASS}",
         *_looks(run),
         *([again] if run.files.second else []),
         f"Every other: turn to it, import its file. Run it as often as counted{last}.",
@@ -90,7 +88,7 @@ def _looks(run: RunActions) -> tuple[str, ...]:
     return (
         *lines,
         "Coating left after that: stop, mark a test patch.",
-        *([RESIDUE] if run.last_pass else []),
+        RESIDUE if run.last_pass else RESIDUE_ALONE,
         DULL,
         f"Clean at {BLANK} % after {BLANK} passes: write it down.{_then_last(run.last_pass)}",
     )

@@ -251,3 +251,9 @@ def test_every_file_starts_where_the_first_one_did() -> None:
     actions = words_of("rollers, taper, shim")
     stored = run_texts(actions.model_copy(update={"run": actions.run.model_copy(update={"stored_start": True})}))
     assert [text for text in stored if "stored start" in text and "witness mark" in text]
+
+
+@pytest.mark.parametrize("name", ["program without a second setting", "rollers, taper, shim", "one slice"])
+def test_residue_has_an_answer_with_and_without_a_last_pass(name: str) -> None:
+    """Haze after the passes is what a person meets most often; no look is left without what to do."""
+    assert len([text for text in words_of(name).run.texts if text.startswith("Residue that")]) == 1
