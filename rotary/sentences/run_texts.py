@@ -205,7 +205,7 @@ def _bare(actions: Actions, system: str) -> tuple[str, ...]:
     about = f": about {_depth(deep * check / _last_of(run, check), system)}" if deep else ""
     first = " on the first slice" if slices_of(actions) > 1 or run.file_per_slice else ""
     many = f"{check} pass{'es' * (check > 1)}"
-    measure = f"After {many}{first} stop, measure the depth{about}. Too deep: fewer passes."
+    measure = f"After {many}{first} stop and measure the depth{about}. Too deep: fewer passes."
     return (*_back_to_start(run), *_cuts(actions), measure, TOO_HOT)
 
 
