@@ -232,7 +232,7 @@ def _chances(verdict: Verdict, sizes: Sizes) -> str:
     clean, coated, marked = verdict.chance_clean, verdict.chance_coated, verdict.chance_marked
     if clean is None or coated is None or marked is None:
         return f"Depth measured on this metal{_depths(verdict, sizes)}."
-    return f"Clean {in_ten(clean)}, coating left {in_ten(coated)}, metal marked {in_ten(marked)}."
+    return f"Clean: {in_ten(clean)}. Coating left: {in_ten(coated)}. Metal marked: {in_ten(marked)}."
 
 
 def _depths(verdict: Verdict, sizes: Sizes) -> str:

@@ -4,15 +4,13 @@ from typing import Final
 
 from rotary.actions.models import Actions, Files, LastPass, RunActions
 from rotary.sentences.passes import AFTER, BEFORE
-
-BLANK: Final = "____"
-"""Where a person writes what was found, and types it from then on."""
+from rotary.sentences.running import BLANK, NEVER_ROUND, ONE_PASS
 
 DULL: Final = "Metal dull, coloured or bright cut: STOP."
+RESIDUE_ALONE: Final = "Residue that wipes or scrapes off: one more pass, look."
 RESIDUE: Final = "Residue that wipes or scrapes off: the last pass once, look. Not clean: one more pass."
 TOO_HOT: Final = "Too hot to touch: let it cool before you go on."
 ALL_ROUND_LAST: Final = "Then the last pass once, all round."
-NEVER_ROUND: Final = "Never go round again on rollers: a second turn does not line up with the first."
 
 
 def run_texts(actions: Actions, system: str = "mm") -> tuple[str, ...]:
@@ -48,7 +46,7 @@ def _coated(actions: Actions) -> tuple[str, ...]:
     if run.file_per_slice:
         return _singly(actions)
     starts = f"First slice: import {first}. " if first and several else ""
-    looks = (f"{starts}Type 1 pass. Mark, let it cool, wipe, look.", *_looks(run))
+    looks = (f"{starts}{ONE_PASS}", *_looks(run))
     return (*looks, *_others(run)) if several else looks
 
 
@@ -70,7 +68,7 @@ def _singly(actions: Actions) -> tuple[str, ...]:
     again = f"Second slice: turn to it, import {run.files.second}, count again{last}."
     return (
         _by_hand(actions),
-        f"First slice: turn to it, import {run.files.first}. Type 1 pass. Mark, let it cool, wipe, look.",
+        f"First slice: turn to it, import {run.files.first}. {ONE_PASS}",
         *_looks(run),
         *([again] if run.files.second else []),
         f"Every other: turn to it, import its file. Run it as often as counted{last}.",
@@ -90,7 +88,7 @@ def _looks(run: RunActions) -> tuple[str, ...]:
     return (
         *lines,
         "Coating left after that: stop, mark a test patch.",
-        *([RESIDUE] if run.last_pass else []),
+        RESIDUE if run.last_pass else RESIDUE_ALONE,
         DULL,
         f"Clean at {BLANK} % after {BLANK} passes: write it down.{_then_last(run.last_pass)}",
     )
@@ -123,8 +121,7 @@ def last_pass_text(last: LastPass) -> str:
 def _others(run: RunActions) -> tuple[str, ...]:
     """The second slice, whose count is for the rest, and the rest."""
     files, last = run.files, run.last_pass
-    back = _back_to_start(run)
-    lines = [back] if back else []
+    lines = [*_back_to_start(run)]
     if files.second:
         lines.append(
             f"Second slice: import {files.second}. Type the power at which the first came clean. "
@@ -158,12 +155,18 @@ def _imported(files: Files) -> str:
     return f"Import {whole}. " if files.whole else ""
 
 
-def _back_to_start(run: RunActions) -> str:
+def _back_to_start(run: RunActions) -> tuple[str, ...]:
+    """How each of several files starts where the first one did: rollers slip, so that only the marks show it."""
+    files = run.files
+    names = {files.first or files.whole, files.second, files.rest, *files.zones} - {""}
+    if len(names) < 2 or run.file_per_slice:
+        return ()
     if run.stored_start:
-        return "Start every file from the stored start."
+        marks = " Bring the witness mark under its line before the next." if run.turns == "roller" else ""
+        return (f"Start every file from the stored start.{marks}",)
     if run.turns == "roller":
-        return "Each file goes there and back. Bring the witness mark under its line before the next."
-    return ""
+        return ("Each file goes there and back. Bring the witness mark under its line before the next.",)
+    return ("Turn back to the start before each file: bring the witness mark under its line.",)
 
 
 def _counted(actions: Actions, several: bool) -> tuple[str, ...]:
@@ -178,7 +181,7 @@ def _counted(actions: Actions, several: bool) -> tuple[str, ...]:
         lines = [f"{name}Type {run.counted} passes{_pause(run)}, as counted{then}"]
     if last and last.when == "after all":
         lines.append(ALL_ROUND_LAST)
-    return (*lines, *([f"Last pass: {last_pass_text(last)}."] if last else []), DULL)
+    return (*_back_to_start(run), *lines, *([f"Last pass: {last_pass_text(last)}."] if last else []), DULL)
 
 
 def _pause(run: RunActions) -> str:
@@ -202,8 +205,8 @@ def _bare(actions: Actions, system: str) -> tuple[str, ...]:
     about = f": about {_depth(deep * check / _last_of(run, check), system)}" if deep else ""
     first = " on the first slice" if slices_of(actions) > 1 or run.file_per_slice else ""
     many = f"{check} pass{'es' * (check > 1)}"
-    measure = f"After {many}{first} stop, measure the depth{about}. Too deep: fewer passes."
-    return (*_cuts(actions), measure, TOO_HOT)
+    measure = f"After {many}{first} stop and measure the depth{about}. Too deep: fewer passes."
+    return (*_back_to_start(run), *_cuts(actions), measure, TOO_HOT)
 
 
 def _cuts(actions: Actions) -> tuple[str, ...]:

@@ -8,8 +8,10 @@ from typing import Final
 
 import pytest
 
-from rotary.actions.models import ActionRow, Actions
-from rotary.sentences.actions import figure_of
+from rotary.actions.models import ActionRow, Actions, Verdict
+from rotary.papers.sizes import Sizes
+from rotary.sentences.actions import figure_of, verdict_text
+from rotary.sentences.passes import in_ten
 from rotary.sentences.run_texts import run_texts
 from tests.actions.cases import EACH, plan_of
 from tests.actions.written import Written, in_words, written
@@ -220,3 +222,39 @@ def test_a_lens_is_moved_by_tenths_or_not_at_all() -> None:
         value = float(words_of(name).rows["focus"].value)
         assert value == round(value, 1)
     assert "leave the lens there" in words_of("bare nut").rows["focus"].text
+
+
+def test_the_chances_of_a_job_that_is_ready_are_read_one_by_one() -> None:
+    """Three short sentences, each chance in the form that it has everywhere."""
+    ready = Verdict(state="ready", reasons=("readings",), chance_clean=0.91, chance_coated=0.01, chance_marked=0.08)
+    text = verdict_text(ready, (), Sizes("mm"))
+    assert text == f"READY. Clean: {in_ten(0.91)}. Coating left: {in_ten(0.01)}. Metal marked: {in_ten(0.08)}."
+    assert "about less" not in text
+    untried = ready.model_copy(update={"reasons": ("coating_untried",), "chance_clean": 0.01})
+    assert verdict_text(untried, (), Sizes("mm")).endswith("Coating untried: less than 1 in 20 come out clean.")
+
+
+def test_every_file_starts_where_the_first_one_did() -> None:
+    """A second file on an item that stands elsewhere marks beside the first; with one file nothing is said."""
+    assert "Each file goes there and back" in " ".join(words_of("rollers, taper, shim").run.texts)
+    assert "Turn back to the start" in " ".join(words_of("chuck, straight").run.texts)
+    for name in ("long taper, lens moved", "bare, long taper, parts without ink"):
+        texts = words_of(name).run.texts
+        assert len([text for text in texts if "Turn back to the start" in text]) == 1
+    for name in (
+        "one slice",
+        "bare nut",
+        "counted, rollers",
+        "counted, file by file",
+        "bare rod on rollers, file by file",
+    ):
+        assert not [text for text in words_of(name).run.texts if "start" in text or "back" in text]
+    actions = words_of("rollers, taper, shim")
+    stored = run_texts(actions.model_copy(update={"run": actions.run.model_copy(update={"stored_start": True})}))
+    assert [text for text in stored if "stored start" in text and "witness mark" in text]
+
+
+@pytest.mark.parametrize("name", ["program without a second setting", "rollers, taper, shim", "one slice"])
+def test_residue_has_an_answer_with_and_without_a_last_pass(name: str) -> None:
+    """Haze after the passes is what a person meets most often; no look is left without what to do."""
+    assert len([text for text in words_of(name).run.texts if text.startswith("Residue that")]) == 1

@@ -102,7 +102,7 @@ def test_it_is_repeated_and_saved_anew(name: str, example: str, tmp_path: Path) 
         assert (f"{abs(row.value):g}" if isinstance(row.value, float) else f"{row.value}") in text
     how = {
         "bottle": "22 at most. Left after 22: stop, mark a test patch.",
-        "nut": "After 4 passes stop and measure the depth",
+        "nut": "After 4 passes on the first slice stop and measure the depth",
     }
     assert how[name] in text
 
