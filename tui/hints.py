@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Final
 
+from rotary.examples import is_example_item
 from tui.drawings.canvas import Line
 from tui.drawings.words import wrapped
 from tui.session import Session
@@ -45,7 +46,7 @@ def hint(session: Session, cell: "Cell", touched: bool, narrow: bool, width: int
             *wrapped(says, width, "plain", " "),
             *wrapped(f"Still empty: {_named(session, empty)}.", width, "bad", " ! "),
         ]
-    if not touched and not session.kept_as[0]:
+    if not touched and not session.kept_as[0] and is_example_item(session.data().get("item", {})):
         return wrapped(NARROW_HINT if narrow else FIRST_HINT, width, "a", " ")
     return wrapped(says, width, "muted", " ")
 

@@ -111,10 +111,10 @@ def import_rows(plan: Plan, drawn: Drawn) -> tuple[ActionRow, ...]:
         *(
             ActionRow(
                 id=f"artwork_size_{number}",
-                value=size.marked_mm[0],
+                value=round(size.marked_mm[0], 2),
                 unit="mm",
-                high=size.marked_mm[1],
-                factor=size.factors[0] if size.factors else None,
+                high=round(size.marked_mm[1], 2),
+                factor=round(size.factors[0], 4) if size.factors else None,
                 about=size.name if len(plan.layout.pieces) > 1 else None,
             )
             for number, size in enumerate(plan.layout.pieces, 1)

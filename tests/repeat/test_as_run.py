@@ -273,4 +273,6 @@ def test_which_flats_are_marked_is_no_other_plan(tmp_path: Path, capsys: pytest.
     assert main(["again", "nut", "--json", *folder]) == 0
     told = json.loads(capsys.readouterr().out)
     assert told["numbers"]["slices"] > 1
+    sizes = [row for row in told["numbers"]["actions"]["import"] if row["id"].startswith("artwork_size")]
+    assert all(row[side] == round(row[side], 2) for row in sizes for side in ("value", "high"))
     assert (told["verdict"], told["newer"]) == ("proven", "")

@@ -13,11 +13,11 @@ from rotary.plan import plan
 from rotary.rig.record import Rig, with_reading
 from rotary.rig.store import reading_lines, save_rig
 from rotary.rig.words import reading_from_words
-from rotary.store.joining import readings_with_cells, rig_readings
+from rotary.store.joining import readings_with_cells, rig_changes, rig_readings
 from rotary.store.keeping import keep, load
 from rotary.store.readings import add_readings
 from rotary.store.readings import strike as strike_cell
-from rotary.store.record import RunReading, now
+from rotary.store.record import Proof, RigReading, RunReading, now
 
 
 @pytest.fixture
@@ -88,3 +88,11 @@ def test_a_machine_that_nobody_measured_is_told(
     assert main(["proven", "bottle", "--folder", str(store), "--rig", "bench", "--rigs", str(tmp_path / "none")]) == 4
     assert "rotary gauge" in capsys.readouterr().err
     assert load("bottle", store).label == "1"
+
+
+def test_a_change_of_the_machine_without_a_remark_ends_with_its_day(job: Job) -> None:
+    """Nothing hangs behind the last comma."""
+    day = datetime(2026, 5, 2, tzinfo=UTC)
+    proof = Proof(on=day, rig="bench", job=job)
+    changed = RigReading(on=day, of="changed: lens")
+    assert rig_changes(proof, "bench", (changed,)) == ["rig, read since: changed: lens, 2026-05-02"]

@@ -93,3 +93,15 @@ async def test_enter_alone_goes_from_gap_to_gap(desk: Desk) -> None:
         assert "drive.gear_ratio" in seen
         # An invented head lies open, so that Enter asks for one's own figures.
         assert {"head.rated_power", "head.wavelength", "head.focal_length", "head.spot"} <= set(seen)
+
+
+def test_a_job_of_ones_own_is_no_invented_bottle(bottle: dict[str, Any]) -> None:
+    """The first hint invites to try the example; a job that was opened from a file is none."""
+    own = {**bottle, "item": {**bottle["item"], "name": "mine"}}
+    said = [
+        " ".join(
+            run.text for line in hint(one, Cell("item.name", one.field("item.name")), False, True, 78) for run in line
+        )
+        for one in (judged(bottle), judged(own))
+    ]
+    assert ["invented bottle" in text for text in said] == [True, False]
