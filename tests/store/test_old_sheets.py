@@ -79,7 +79,8 @@ def test_bare_metal_all_round_keeps_what_was_typed() -> None:
     assert proof.plan is not None
     assert proof.plan.actions is not None
     actions = with_words(proof.plan.actions, ())
-    assert actions.rows["passes"].text == "Passes: 10 on each slice. Measure the depth after 4."
+    fills = "5 passes around, 5 along"
+    assert actions.rows["passes"].text == f"Passes: 10 on each slice: {fills}. Measure the depth after 4."
     assert actions.run.texts[0] == "Order: all round."
     assert "Type 1 pass" not in " ".join(actions.run.texts)
 
