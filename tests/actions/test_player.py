@@ -12,6 +12,7 @@ from rotary.actions.files import drawn_of
 from rotary.actions.models import ActionRow, Actions
 from rotary.artwork.rings import area_mm2, joined
 from rotary.repeat.run import whole_run, with_passes_counted
+from rotary.rig.resume import TickReadings, remainder
 from rotary.sheet.reread import drawing_from_file
 from tests.actions.bench import as_it_lies, bench_of
 from tests.actions.cases import EACH, NAMES, QUICK, plan_of
@@ -119,6 +120,26 @@ def times(name: str, factor: float) -> Callable[[Actions], Actions]:
 
 def real(name: str) -> Callable[[Actions], Actions]:
     return lambda actions: changed(name, value=actions.rows[name].real)(actions)
+
+
+@pytest.mark.parametrize("name", ["handle and weld line", pytest.param("weld line on rollers", marks=pytest.mark.slow)])
+def test_an_item_that_is_put_on_again_is_marked_on_in_its_place(name: str, tmp_path: Path) -> None:
+    """Taken off and put on turned and moved: both witness marks are read, and the turn that follows brings it back."""
+    job = written(plan_of(name), tmp_path)
+    made, bench, marks = job.plan, bench_of(job.plan), job.actions.rows["witness_marks"]
+    turned_rad, moved_mm = 0.11, 0.8
+    heights = [bench.s_mm(at, f"{marks.end}") for at in (float(marks.value), marks.rim_at or 0.0)]
+    # Seen from above, a mark that came round lies beside the apex by its radius times the sine.
+    foot, rim = (float(made.shape.radius_mm(at)) * math.sin(turned_rad) for at in heights)
+    readings = {"foot_right_mm": foot, "rim_right_mm": rim, "foot_up_mm": moved_mm, "rim_up_mm": moved_mm}
+    left = remainder(made, TickReadings(**readings))
+    assert left.towards_rim_mm == pytest.approx(moved_mm, abs=0.01)
+    still_rad = turned_rad - left.turn_steps * made.turning.rad_per_step
+    step_mm = made.turning.rad_per_step * made.shape.widest_radius_mm
+    for by_rad, most_mm in ((still_rad, PLACED_MM + SET_MM + step_mm), (turned_rad, math.inf)):
+        marked, _ = play(moved("start_angle", math.degrees(by_rad))(job.actions), bench, tmp_path, job.ink)
+        assert marked.places.off_mm <= most_mm
+    assert marked.places.off_mm > 10 * PLACED_MM, "put on anew and not turned back it would be spoiled"
 
 
 WRONG: Final = {
