@@ -98,7 +98,7 @@ class Verdict(Model):
 class Step(Model):
     """What to do next: why, with its figure in `value` and `unit`, how long it takes (an estimate), and what does it.
 
-    `where` names the field that a `fill` is about.
+    `where` names the field that a `fill` is about, or that a `write_file` needs filled first.
     """
 
     id: StepId

@@ -149,7 +149,9 @@ def _steps(plan: Plan, verdict: Verdict, drawn: Drawn, newer: bool) -> Iterator[
     if plan.removal.file_per_slice:
         yield step("file_per_slice", drawn.slices)
     elif not drawn.is_written:
-        yield step("write_file", drawn.files.first or drawn.files.whole or WORDS)
+        no_drawing = not (plan.job.artwork.pieces or plan.job.is_inscribed or drawn.is_final)
+        where = "artwork.pieces" if no_drawing else ""
+        yield step("write_file", drawn.files.first or drawn.files.whole or WORDS, where=where)
     yield step("print_sheet", 1)
     if newer:
         yield step("new_plan", 1)

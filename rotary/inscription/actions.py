@@ -55,7 +55,7 @@ def _of_face(made: Plan, wish: InscriptionWish, made_by: Planner) -> tuple[Actio
     whole, first = _as_artwork(stand_in(job, made_by)), next(iter(files))
     # Nothing goes round: all passes are run where it lies.
     whole = whole.model_copy(update={"removal": whole.removal.model_copy(update={"order": "slice-by-slice"})})
-    drawn = drawn_of(whole)._replace(files=Files(whole=first), slices=1)
+    drawn = drawn_of(whole)._replace(files=Files(whole=first), slices=1, is_final=True)
     actions = actions_of(whole, drawn)
     kept = {
         name: tuple(row for row in getattr(actions, name) if row.id in OF_A_FACE)

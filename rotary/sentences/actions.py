@@ -263,11 +263,15 @@ STEPS: Final[dict[str, str]] = {
     "what_helps": "See what would help: {value} to try, {minutes}.",
 }
 
+NO_DRAWING: Final = "Choose your drawing, then write {value}: {minutes}."
+"""Of a job that names none."""
+
 
 def step_text(step: Step) -> str:
     """What to do next, in one line."""
     value = str(Fault(step.where, f"{step.value}")) if step.id == "fill" else step.value
-    return STEPS[step.id].format(value=value, minutes=f"{step.minutes:g} min")
+    text = NO_DRAWING if step.id == "write_file" and step.where else STEPS[step.id]
+    return text.format(value=value, minutes=f"{step.minutes:g} min")
 
 
 def with_words(actions: Actions, cautions: tuple[CautionText, ...], system: str = "mm") -> Actions:

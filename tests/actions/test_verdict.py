@@ -29,6 +29,7 @@ from rotary.passes.plan.setting import PassRemark
 from rotary.passes.plan.window import passes
 from rotary.plan import Plan, plan
 from rotary.program import Program
+from rotary.sentences.actions import step_text
 from tests.actions.cases import EACH, JOBS, plan_of
 
 COATED, BARE, ROLLED = "chuck, straight", "bare nut", "rollers, taper, shim"
@@ -260,6 +261,10 @@ def test_steps_come_in_the_order_of_their_use_and_are_three_at_most() -> None:
     assert ids(ready()) == ("write_file", "print_sheet")
     assert ids(ready(), ProofStanding("run_well"), newer=True) == ("write_file", "print_sheet", "new_plan")
     made = ready()
+    assert [step.where for step in actions_of(made).steps] == ["artwork.pieces", ""]
+    laid_out = made.model_copy(update={"start_rad": 0.0})
+    texts = [step_text(actions_of(one).steps[0]) for one in (made, laid_out)]
+    assert [text.startswith("Choose your drawing") for text in texts] == [True, False]
     written = drawn_of(made)._replace(is_written=True)
     assert [step.id for step in steps_of(made, verdict_of(made), written)] == ["print_sheet"]
     single = plan_of("program without several passes, rollers")
