@@ -95,6 +95,7 @@ def inscribed(folder: Path, around: str, text: str = "HERON CLUB") -> dict[str, 
 
 
 @pytest.mark.parametrize("around", ["ring", "arc", "axis"])
+@pytest.mark.slow
 def test_words_are_imported_and_typed_by_their_own_file(rotary: Run, tmp_path: Path, around: str) -> None:
     """Page, slice and number of slices are those of the file that `rotary inscribe` writes, not the artwork's."""
     rows = inscribed(tmp_path, around)

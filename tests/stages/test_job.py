@@ -112,6 +112,7 @@ def test_any_floats_survive_the_file(
 
 
 @given(st.text())
+@pytest.mark.slow
 def test_any_text_survives_its_quotes(text: str) -> None:
     """Quotes, backslashes and control characters can't break a file."""
     assert tomllib.loads(f"a = {toml_text(text)}")["a"] == text

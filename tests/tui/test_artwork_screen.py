@@ -37,6 +37,7 @@ async def picked(person: Person, *keys: str) -> ArtworkScreen:
     return screen
 
 
+@pytest.mark.slow
 async def test_a_drawing_is_chosen_and_lands_on_the_wall(desk: Desk, drawings: Path) -> None:
     """Ctrl+E, into a folder, a look at the drawing, Enter: it is a piece of the job, and one undo takes it away."""
     async with desk(beside=drawings) as person:
@@ -165,6 +166,7 @@ async def test_a_picture_of_dots_becomes_a_sheet(desk: Desk, drawings: Path) -> 
         assert person.app.screen is person.app.desk
 
 
+@pytest.mark.slow
 async def test_a_picture_that_cannot_be_written_says_why(desk: Desk, drawings: Path) -> None:
     """A file that is no picture after all is refused in a sentence, and nothing is written."""
     (drawings / "broken.png").write_bytes(b"no picture")

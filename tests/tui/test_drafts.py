@@ -178,6 +178,7 @@ async def test_from_an_empty_job_to_numbers(desk: Desk) -> None:
         await person.see("governed by")
 
 
+@pytest.mark.slow
 def test_killed_outright_nothing_is_lost(terminal: Terminal) -> None:
     """kill -9 a moment after typing: the next start offers the work, and has it."""
     terminal.start()

@@ -23,6 +23,7 @@ def there(folder: Path) -> list[str]:
     return sorted(path.name for path in folder.iterdir() if path.name != ".drafts")
 
 
+@pytest.mark.slow
 async def test_words_are_saved_with_the_profile_from_their_own_screen(tmp_path: Path) -> None:
     """Ctrl+S at the screen keeps them as a version; opened again, the screen shows them."""
     async with at_screen(tmp_path) as writer:

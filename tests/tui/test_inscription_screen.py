@@ -150,6 +150,7 @@ async def test_the_line_that_can_not_be_set_is_the_one_that_complains(tmp_path: 
         assert "U+6F22" in writer.screen()
 
 
+@pytest.mark.slow
 async def test_a_font_that_is_none_is_told_at_its_field(tmp_path: Path) -> None:
     """Neither a missing file nor one that holds no font stops the screen; each is the complaint of its field."""
     (tmp_path / "a.ttf").write_bytes(b"no font")
@@ -221,6 +222,7 @@ async def test_a_gauged_depth_is_kept_and_the_desk_plans_by_it(tmp_path: Path, m
         assert writer.app.session.plan.removal.setting.passes == after
 
 
+@pytest.mark.slow
 async def test_a_slip_of_the_gauge_is_struck_out_at_the_screen(tmp_path: Path) -> None:
     """The number of a reading in its field and F4: it teaches no more; a number that is not there is told."""
     async with at_screen(tmp_path) as writer:

@@ -48,6 +48,7 @@ def test_the_bands_stand_where_their_figures_are() -> None:
     assert after.index("=") < after.index("o") < after.rindex("=")
 
 
+@pytest.mark.slow
 async def test_cells_are_chosen_and_read_at_the_screen(tmp_path: Path) -> None:
     """Ctrl+T, F5, three letters: nine cells kept, three looks read, and the plan on the screen rests on them."""
     app = Rotary(read_bottle())

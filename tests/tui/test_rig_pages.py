@@ -116,6 +116,7 @@ async def test_a_mirrored_strip_is_a_setting_and_nothing_is_kept(person: Person,
     assert not rigs.exists()
 
 
+@pytest.mark.slow
 async def test_heights_say_what_to_put_under_which_end(person: Person, rigs: Path) -> None:
     """The shim as the command line says it, in mm and in inches; kept as this item's level, whatever is shown."""
     await page(person, "level")

@@ -16,6 +16,7 @@ from tui.screens.rig_program import BOTH, EYEWEAR, TAKE, ProgramPage
 from .conftest import Desk
 
 
+@pytest.mark.slow
 async def test_answers_and_names_are_kept_by_keys_alone(
     desk: Desk, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -100,6 +100,7 @@ def terminal(tmp_path: Path) -> Iterator[Terminal]:
     subprocess.run([*started.base, "kill-server"], capture_output=True, check=False)
 
 
+@pytest.mark.slow
 def test_from_the_example_to_a_kept_profile(terminal: Terminal) -> None:
     """Start, type a diameter, read the numbers, save, leave: the profile is on disk and the exit code is 0."""
     terminal.start()
