@@ -7,6 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.house.sources import tree_of
+
 ROOT = Path(__file__).resolve().parents[2]
 CODE = sorted(path for folder in ("rotary", "tui") for path in (ROOT / folder).rglob("*.py"))
 TESTS = sorted((ROOT / "tests").rglob("*.py"))
@@ -23,7 +25,7 @@ CLOCKS = re.compile(
 
 def names_in(path: Path) -> Iterator[tuple[int, str]]:
     """Every dotted name and imported name of a file, with its line."""
-    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+    for node in ast.walk(tree_of(path)):
         if isinstance(node, ast.Attribute):
             yield node.lineno, ast.unparse(node)
         elif isinstance(node, ast.ImportFrom):
@@ -70,7 +72,7 @@ def test_no_point_goes_through_a_matrix_product() -> None:
     found: list[tuple[Path, int, str]] = []
     folders = [ROOT / "rotary" / name for name in ("artwork", "sheet", "template", "inscription", "exports", "series")]
     for path in (path for path in CODE if any(path.is_relative_to(folder) for folder in folders)):
-        tree = ast.parse(path.read_text("utf-8"))
+        tree = tree_of(path)
         found += [
             (path, node.lineno, "@")
             for node in ast.walk(tree)

@@ -5,6 +5,8 @@ from collections.abc import Iterator
 from graphlib import TopologicalSorter
 from pathlib import Path
 
+from tests.house.sources import tree_of
+
 ROOT = Path(__file__).resolve().parents[2]
 FILES = {
     ".".join(path.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__"): path
@@ -30,7 +32,6 @@ def imported(node: ast.AST) -> Iterator[str]:
 def test_no_module_needs_itself() -> None:
     """What a module needs stands below it, so that each can be read by itself; a circle would be named here."""
     needs = {
-        name: {one for one in imported(ast.parse(path.read_text("utf-8"))) if one in FILES and one != name}
-        for name, path in FILES.items()
+        name: {one for one in imported(tree_of(path)) if one in FILES and one != name} for name, path in FILES.items()
     }
     TopologicalSorter(needs).prepare()

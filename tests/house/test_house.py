@@ -9,6 +9,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.house.sources import tree_of
+
 ROOT = Path(__file__).resolve().parents[2]
 PYTHON_FILES = sorted(p for folder in ("rotary", "tui", "tests", "docs") for p in (ROOT / folder).rglob("*.py"))
 TEXT_FILES = [
@@ -164,7 +166,7 @@ def test_every_public_formula_is_one_that_the_product_goes_by() -> None:
     """A law that only tests call stands again where the product computes, and the two drift apart."""
     called, calls = set(), {}
     for path in sorted((ROOT / "rotary").rglob("*.py")):
-        tree, name = ast.parse(path.read_text("utf-8")), ".".join(path.relative_to(ROOT).with_suffix("").parts)
+        tree, name = tree_of(path), ".".join(path.relative_to(ROOT).with_suffix("").parts)
         if not name.startswith(FORMULAS):
             called |= formulas_named_in(tree, tree)
             continue
@@ -190,7 +192,7 @@ def test_what_is_typed_twice_is_one_constant() -> None:
     """Quantiles of the normal law stand in one file, and each of the other figures is given its name in one."""
     quantiles, given = set(), {name: [] for name in ONCE}  # type: ignore[var-annotated]
     for path in sorted(p for folder in ("rotary", "tui") for p in (ROOT / folder).rglob("*.py")):
-        tree = ast.parse(path.read_text("utf-8"))
+        tree = tree_of(path)
         numbers = [n.value for n in ast.walk(tree) if isinstance(n, ast.Constant) and isinstance(n.value, float)]
         if any(abs(number - known) < 0.005 for number in numbers for known in (1.96, 1.645)):
             quantiles.add(path.relative_to(ROOT).as_posix())

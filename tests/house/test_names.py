@@ -6,6 +6,8 @@ from collections import defaultdict
 from collections.abc import Iterator
 from pathlib import Path
 
+from tests.house.sources import tree_of
+
 ROOT = Path(__file__).resolve().parents[2]
 CORE = sorted((ROOT / "rotary").rglob("*.py"))
 
@@ -38,7 +40,7 @@ def test_what_is_public_has_a_name() -> None:
     """A module is named for its content, a class is a noun, a function the noun of its value or a verb."""
     bad = [str(path.relative_to(ROOT)) for path in CORE if words_of(path.stem) & NO_NAMES]
     for path in CORE:
-        for line, name in public_names(ast.parse(path.read_text("utf-8"))):
+        for line, name in public_names(tree_of(path)):
             if words_of(name) & NO_NAMES:
                 bad.append(f"{path.relative_to(ROOT)}:{line}: {name}")
     assert bad == []
@@ -48,7 +50,7 @@ def test_a_class_has_its_name_alone() -> None:
     """Who searches for a public class of the core finds one."""
     places = defaultdict(list)
     for path in CORE:
-        for node in ast.parse(path.read_text("utf-8")).body:
+        for node in tree_of(path).body:
             if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
                 places[node.name].append(str(path.relative_to(ROOT)))
     assert {name: files for name, files in places.items() if len(files) > 1} == {}

@@ -3,6 +3,8 @@
 import ast
 from pathlib import Path
 
+from tests.house.sources import tree_of
+
 ROOT = Path(__file__).resolve().parents[2]
 
 READS = {"rotary/item.py", "rotary/repeat/checks.py"}
@@ -16,7 +18,7 @@ def test_no_stage_and_no_picture_reads_what_was_measured() -> None:
     """Two readers of the same measurements fit two items."""
     found = set()
     for path in (one for folder in ("rotary", "tui") for one in sorted((ROOT / folder).rglob("*.py"))):
-        tree = ast.parse(path.read_text("utf-8"))
+        tree = tree_of(path)
         if MEASURED & {node.attr for node in ast.walk(tree) if isinstance(node, ast.Attribute)}:
             found.add(path.relative_to(ROOT).as_posix())
     assert found == READS

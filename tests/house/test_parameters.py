@@ -3,6 +3,8 @@
 import ast
 from pathlib import Path
 
+from tests.house.sources import tree_of
+
 ROOT = Path(__file__).resolve().parents[2]
 
 FLOW = ("item", "drive", "head", "artwork/layout", "slices", "focus", "passes", "sheet", "template", "exports", "plan")
@@ -25,7 +27,7 @@ def counts() -> dict[str, int]:
     found = {}
     for path in sorted((ROOT / "rotary").rglob("*.py")):
         name = path.relative_to(ROOT).as_posix()
-        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+        for node in ast.walk(tree_of(path)):
             if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
                 given = node.args.posonlyargs + node.args.args + node.args.kwonlyargs
                 found[f"{name} {node.name}"] = len([one for one in given if one.arg not in ("self", "cls")])

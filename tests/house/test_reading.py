@@ -4,6 +4,8 @@ import ast
 from pathlib import Path
 from typing import Final
 
+from tests.house.sources import tree_of
+
 ROOT = Path(__file__).resolve().parents[2]
 
 READERS: Final = {
@@ -43,7 +45,7 @@ ALLOWED: Final = {
 def calls(path: Path) -> set[str]:
     """The calls in a file that may open another, as they are written there."""
     found = set()
-    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+    for node in ast.walk(tree_of(path)):
         if not isinstance(node, ast.Call):
             continue
         called = node.func

@@ -8,6 +8,8 @@ from typing import Final
 
 import pytest
 
+from tests.house.sources import tree_of
+
 ROOT: Final = Path(__file__).parents[2]
 FILES: Final = sorted(path for folder in ("rotary", "tui") for path in (ROOT / folder).rglob("*.py"))
 
@@ -67,7 +69,7 @@ def ids() -> frozenset[str]:
     """The values of types: an id may have words, since a type checker knows all of them."""
     found = set()
     for path in FILES:
-        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+        for node in ast.walk(tree_of(path)):
             if isinstance(node, ast.Subscript) and isinstance(node.value, ast.Name) and node.value.id == "Literal":
                 found |= {part.value for part in ast.walk(node.slice) if isinstance(part, ast.Constant)}
     return frozenset(found)

@@ -3,6 +3,8 @@
 import ast
 from pathlib import Path
 
+from tests.house.sources import tree_of
+
 ROOT = Path(__file__).resolve().parents[2]
 
 MAKES = {
@@ -36,7 +38,7 @@ def test_numbers_to_type_are_shown_with_what_warns_of_them() -> None:
     """No other file takes a plan's numbers bare; and a front that does reads the warning in the same breath."""
     bare = {}
     for path in (one for folder in ("rotary", "tui") for one in sorted((ROOT / folder).rglob("*.py"))):
-        tree = ast.parse(path.read_text("utf-8"))
+        tree = tree_of(path)
         if {"key_in", "numbers_to_key_in"} & read(tree):
             bare[path.relative_to(ROOT).as_posix()] = functions(tree)
     assert set(bare) == MAKES | RECKONS | SHOWS
@@ -49,7 +51,7 @@ def test_numbers_to_type_are_shown_with_what_warns_of_them() -> None:
 def test_papers_write_an_entry_with_its_warning() -> None:
     """In each writer of papers, whoever reads the unit of an entry reads what warns of it, or takes both as one."""
     for path in sorted((ROOT / "rotary" / "papers").rglob("*.py")):
-        for function in functions(ast.parse(path.read_text("utf-8"))):
+        for function in functions(tree_of(path)):
             told = read(function)
             if {"text", "unit", "label"} <= told:
                 assert {"leave", "figure"} & told, f"{path.name}: {getattr(function, 'name', '')}"
