@@ -151,6 +151,7 @@ CHANGES = st.sampled_from(sorted(JOBS)).flatmap(
 @example(("oar-ferrule", [(("item", "stations", 1, "across"), "10 mm"), (("tolerances", "method"), "plain")]))
 @example(("pommel-nut", [(("item", "stations", 0, "across"), "45 mm"), (("tolerances", "fluence_low"), "0.1 %")]))
 @example(("boathouse-mug", [(("item", "stations", 0, "across"), "10 mm"), (("tolerances", "joint"), "360 mm")]))
+@pytest.mark.slow
 def test_any_text_in_any_field_is_a_finite_plan_or_a_refusal(
     change: tuple[str, list[tuple[tuple[str | int, ...], Any]]],
 ) -> None:
@@ -218,6 +219,7 @@ PLACES = {name: [(path, _sensible(path)) for path in _paths(TABLES[name])] for n
 
 @settings(max_examples=250, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(st.data())
+@pytest.mark.slow
 def test_any_two_fields_at_their_edges_are_a_finite_plan_or_a_refusal(data: st.DataObject) -> None:
     """Values that are right by themselves and never thought of together end in finite numbers or in sentences."""
     name = data.draw(st.sampled_from(sorted(JOBS)))

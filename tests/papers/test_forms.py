@@ -139,6 +139,7 @@ def test_every_form_has_the_same_figures(plans: dict[str, Plan], name: str, syst
                     assert all(number in text or section.title.startswith("What is keyed") for number in numbers), cell
 
 
+@pytest.mark.slow
 def test_figures_to_key_in_are_word_for_word_the_plans(shipped: dict[str, Plan]) -> None:
     """HTML and PDF show the text that the plan says is typed, not a rounding of it."""
     for made in (shipped[FIRST], shipped["brass-nut"]):

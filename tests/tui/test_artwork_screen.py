@@ -130,6 +130,7 @@ async def test_a_missing_drawing_is_said_at_its_field(desk: Desk, drawings: Path
         await person.until(lambda: not person.session.complaints())
 
 
+@pytest.mark.slow
 async def test_a_picture_of_dots_is_shown_and_not_taken(desk: Desk, drawings: Path) -> None:
     """A photograph has a preview and a question about what can be done with it; it is never a piece."""
     async with desk(beside=drawings) as person:
@@ -181,6 +182,7 @@ async def test_a_picture_that_cannot_be_written_says_why(desk: Desk, drawings: P
         assert set(drawings.iterdir()) == before
 
 
+@pytest.mark.slow
 async def test_the_mouse_chooses(desk: Desk, drawings: Path) -> None:
     """A click points, a second one takes; the keys in the last line can be clicked."""
     async with desk(beside=drawings) as person:
@@ -213,6 +215,7 @@ async def test_nobody_looks_above_the_folder_held_to(
         await person.see("oar.svg")
 
 
+@pytest.mark.slow
 async def test_the_ink_of_the_drawing_is_taken_over(desk: Desk, drawings: Path) -> None:
     """The plan reckons with a share of ink; that of the drawing is one command away."""
     async with desk(beside=drawings) as person:

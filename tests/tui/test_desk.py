@@ -33,6 +33,7 @@ async def test_the_answer_follows_the_typing(desk: Desk) -> None:
         await person.see("⌀92")
 
 
+@pytest.mark.slow
 async def test_a_wrong_value_marks_its_field_and_says_what_to_write(desk: Desk) -> None:
     """The field gets a mark besides its colour, a sentence stands below, the old numbers stay and are called old."""
     async with desk() as person:
@@ -85,6 +86,7 @@ async def test_pasting_a_value(desk: Desk) -> None:
         await person.see("88,9 mm")
 
 
+@pytest.mark.slow
 async def test_stations_are_added_and_taken_out(desk: Desk) -> None:
     """A third station asks for its values, and can be taken out again."""
     async with desk() as person:
@@ -267,6 +269,7 @@ async def test_light_and_dark(desk: Desk) -> None:
         assert person.screen() == before
 
 
+@pytest.mark.slow
 async def test_plain_characters(desk: Desk) -> None:
     """Where braille can't be shown every sign on the screen is one that old terminals have."""
     async with desk(ascii_only=True) as person:

@@ -199,6 +199,7 @@ def test_killed_outright_nothing_is_lost(terminal: Terminal) -> None:
         subprocess.run([*again.base, "kill-server"], capture_output=True, check=False)
 
 
+@pytest.mark.slow
 def test_a_closed_window_loses_nothing(terminal: Terminal) -> None:
     """The terminal goes away while something is typed: what was typed last is in the draft."""
     terminal.start()

@@ -46,6 +46,7 @@ async def test_words_are_saved_with_the_profile_from_their_own_screen(tmp_path: 
         assert writer.own.session.text("depth.wanted").startswith("25")
 
 
+@pytest.mark.slow
 async def test_words_that_nobody_touched_are_not_the_job_s(tmp_path: Path) -> None:
     """Looking at the screen changes nothing; saving from it keeps the words that stand there."""
     async with at_screen(tmp_path) as writer:
@@ -79,6 +80,7 @@ async def test_undo_on_the_desk_takes_a_visit_back(tmp_path: Path) -> None:
         assert writer.app.session.words == {**before, "margin": "2.0 mm"}
 
 
+@pytest.mark.slow
 async def test_leaving_asks_for_words_that_are_not_saved(tmp_path: Path) -> None:
     """Ctrl+Q at the screen asks, since the words are part of the job by then."""
     async with at_screen(tmp_path) as writer:

@@ -109,6 +109,7 @@ async def test_the_screen_answers_while_one_types(tmp_path: Path, size: tuple[in
         assert "from the front at once" in writer.screen()
 
 
+@pytest.mark.slow
 async def test_enter_begins_another_line_and_backspace_takes_it_out(tmp_path: Path) -> None:
     """Two lines are typed as in any text; they stand under each other on the part, and one is taken out again."""
     async with at_screen(tmp_path, size=(80, 24)) as writer:

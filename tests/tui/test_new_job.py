@@ -74,6 +74,7 @@ async def test_a_saved_machine_is_where_the_next_start_begins(desk: Desk, tmp_pa
         assert not is_invented(person.session)
 
 
+@pytest.mark.slow
 async def test_a_machine_typed_on_the_desk_wins_over_the_one_saved(desk: Desk, tmp_path: Path) -> None:
     """Whoever has another machine before them keeps it, saved or not."""
     other = read_bottle() | {"head": {"spot": "51 um"}}

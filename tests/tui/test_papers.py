@@ -50,6 +50,7 @@ async def test_a_card_is_printed_with_keys_only(desk: Desk, tmp_path: Path) -> N
         assert path.is_file()
 
 
+@pytest.mark.slow
 async def test_the_choices_change_the_name(desk: Desk, tmp_path: Path) -> None:
     """Right and left turn through papers, kinds and sizes; the file's name follows them."""
     async with desk(80, 24) as person:
@@ -65,6 +66,7 @@ async def test_the_choices_change_the_name(desk: Desk, tmp_path: Path) -> None:
         assert "size: letter" in (tmp_path / "regatta-bottle-600-ml-tapes.html").read_text()
 
 
+@pytest.mark.slow
 async def test_a_file_that_is_there_is_asked_about(desk: Desk, tmp_path: Path) -> None:
     """Enter once warns, Enter twice writes over it."""
     path = tmp_path / "mine.txt"

@@ -147,6 +147,7 @@ async def test_among_all_readings_a_letter_asks_which_patch(tmp_path: Path) -> N
         assert {r.outcome for r in readings_in(tmp_path)} == {"not read"}
 
 
+@pytest.mark.slow
 async def test_a_patch_on_the_item_is_drawn_and_what_helps_is_told(tmp_path: Path) -> None:
     """I chooses cells for a slice of the item and writes their drawing; W tells chances of plans changed one by one."""
     app = Rotary(read_bottle())

@@ -258,6 +258,7 @@ def test_a_wrong_answer_in_a_pipe_ends_it(
     assert list(tmp_path.iterdir()) == []
 
 
+@pytest.mark.slow
 def test_in_inches(piped: Callable[..., subprocess.CompletedProcess[str]]) -> None:
     """Asked in inches, a bare number is one, and the question says so."""
     done = piped("Heron bottle\n\n0\n3.5\n", "regatta-bottle", "--inches")

@@ -142,6 +142,7 @@ async def test_an_answer_that_comes_late_moves_nothing(person: Person, monkeypat
     assert screen.version == "1"
 
 
+@pytest.mark.slow
 async def test_copy_rename_discard(person: Person, folder: Path) -> None:
     """A copy and a new name are typed in the search line; discarding asks, and the bin has it."""
     await person.see("What version 3 changed")
@@ -211,6 +212,7 @@ async def test_every_size_has_room(desk: Desk, folder: Path, size: tuple[int, in
         await person.until(lambda: person.app.screen is person.app.desk)
 
 
+@pytest.mark.slow
 async def test_a_run_is_logged_and_stands_in_the_logbook(person: Person, folder: Path) -> None:
     """F5 takes how it came out, refuses what it does not understand; Ctrl+L shows totals and what was set."""
     await person.see("What version 3 changed")
@@ -266,6 +268,7 @@ async def test_the_nearest_come_first_with_what_differs(person: Person, folder: 
     await person.until(lambda: "nearest to" not in person.screen())
 
 
+@pytest.mark.slow
 async def test_profiles_are_sent_and_brought_in(person: Person, folder: Path, tmp_path: Path) -> None:
     """What is listed goes to a file, which is not written over unasked; a colleague's list takes it after a look."""
     target = tmp_path / "sent.zip"

@@ -45,6 +45,7 @@ async def test_a_senseless_reading_is_told_and_not_kept(person: Person, rigs: Pa
     assert not rigs.exists()
 
 
+@pytest.mark.slow
 async def test_tapes_are_drawn_from_the_line(
     person: Person, rigs: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

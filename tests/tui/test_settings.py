@@ -47,6 +47,7 @@ async def test_pictures_to_scale_fit_whatever_the_cells(desk: Desk, name: str) -
                 assert any(line for line in plain(lines[1:-1]).splitlines() if line.strip())
 
 
+@pytest.mark.slow
 async def test_make_this_round(desk: Desk, tmp_path: Path) -> None:
     """The page steps the cells' height, Enter keeps it for the next start, Esc takes it back."""
     async with desk() as person:
