@@ -271,7 +271,7 @@ def step_text(step: Step) -> str:
     """What to do next, in one line."""
     value = str(Fault(step.where, f"{step.value}")) if step.id == "fill" else step.value
     text = NO_DRAWING if step.id == "write_file" and step.where else STEPS[step.id]
-    return text.format(value=value, minutes=f"{step.minutes:g} min")
+    return text.format(value=value, minutes=f"about {step.minutes:g} min")
 
 
 def with_words(actions: Actions, cautions: tuple[CautionText, ...], system: str = "mm") -> Actions:

@@ -278,6 +278,7 @@ def test_every_job_has_something_to_do_next(name: str) -> None:
     """One to three steps, each with what does it and how long it takes."""
     steps = actions_of(plan_of(name)).steps
     assert 1 <= len(steps) <= 3
+    assert all(f"about {step.minutes:g} min" in step_text(step) for step in steps), "an estimate is told as one"
     assert len({step.id for step in steps}) == len(steps)
     assert all((step.does, step.minutes) == DEEDS[step.id] and step.minutes > 0 for step in steps)
 
