@@ -64,10 +64,10 @@ def _dots(
     """A picture made of dots as a sheet of its own, beside the job."""
     from rotary.artwork.models import size_texts
     from rotary.exports import RasterWish, raster_sheet
-    from rotary.sentences.files import import_order
+    from rotary.sentences.files import run_with
 
     tell(0.3)
     wish = RasterWish(mark=cast("Literal['lighter', 'darker']", mark))
     drawn, paths = raster_sheet(made, picture, folder, wish, lambda share: tell(0.3 + 0.7 * share))
-    says = (*size_texts((drawn.size,), system), *drawn.must_show, *import_order(drawn.trial), *drawn.notes)
+    says = (*size_texts((drawn.size,), system), *drawn.must_show, *run_with(made, drawn.trial), *drawn.notes)
     return SimpleNamespace(paths=tuple(map(str, paths)), says=says)

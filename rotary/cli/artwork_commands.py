@@ -142,7 +142,7 @@ def sheet(asked: argparse.Namespace) -> int:
         facts += _all_passes(made, rings)
     return _report(
         f"Slice sheet of {brief(made.job.artwork.name)} on {brief(made.job.item.name)}",
-        paths, _sizes(ink, asked), facts, drawn.must_show, run_with(made, drawn.trial, drawn.columns), drawn.hatch,
+        paths, _sizes(ink, asked), facts, drawn.must_show, run_with(made, drawn.trial), drawn.hatch,
         drawn.notes, _told_of(ink, made),
     )  # fmt: skip
 
@@ -191,7 +191,7 @@ def flat(asked: argparse.Namespace) -> int:
         if split.typed_off_mm >= TYPED_TOLD_MM:
             facts.append(f"{1000 * split.typed_off_mm:.0f} µm of that come from the decimals that can be typed")
     facts += [*(f"{one}." for one in split.unreal()), *_for_this_machine(plain)]
-    run = run_with(plain, plain.trial, split.slices)
+    run = run_with(plain, plain.trial)
     told = (_sizes(ink, asked), facts, split.must_show, run, _told_of(ink, made))
     return _report("Flat artwork, corrected for the item", paths, *told)
 
@@ -257,7 +257,7 @@ def picture(asked: argparse.Namespace) -> int:
     ]
     from rotary.artwork.models import size_texts
 
-    run = run_with(made, drawn.trial, drawn.columns)
+    run = run_with(made, drawn.trial)
     sizes = size_texts((drawn.size,), system_of(asked))
     return _report("Picture as a sheet", paths, sizes, facts, drawn.must_show, run, drawn.notes)
 

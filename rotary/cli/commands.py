@@ -70,10 +70,7 @@ def _open_desk(job_path: str | None, asked: argparse.Namespace) -> int:
 def plan(asked: argparse.Namespace) -> int:
     """The short answer, or the whole plan as JSON."""
     refuse_out(asked)
-    if asked.plain:
-        from rotary.card.plain import plain_answer as lines_of
-    else:
-        from rotary.card import answer_lines as lines_of
+    from rotary.card.answer import answer_lines
 
     repeat = repeat_of_job(asked)
     if repeat is not None and repeat.run is not None and not asked.json:
@@ -96,7 +93,7 @@ def plan(asked: argparse.Namespace) -> int:
     else:
         system = system_of(asked)
         # These are the numbers of a new plan, whatever was proven.
-        text = "\n".join(lines_of(answer, system, _actions(answer, beside, None, asked, system)))
+        text = "\n".join(answer_lines(answer, system, _actions(answer, beside, None, asked, system), asked.plain))
     deliver(text + "\n", asked)
     return verdict(answer)
 

@@ -29,6 +29,7 @@ def add_paper_commands(command: Adder) -> None:
     to_arguments(card, required=False)
     card.add_argument("--picture", choices=PICTURES, help="write this picture alone, as SVG or PDF")
     plain_argument(card)
+    card.add_argument("--details", action="store_true", help="more pages: reasons, cautions in whole, pictures")
     card.add_argument(
         "--forecast",
         metavar="FILE",

@@ -138,6 +138,7 @@ def put_on_paper(
         forecast=Path(asked.forecast) if getattr(asked, "forecast", None) else None,
         patch=getattr(asked, "patch", None),
         new_patch=getattr(asked, "new", False),
+        details=getattr(asked, "details", False),
     )
     with waiting("setting the paper") as tell:
         done = print_paper(made, order, tell)
@@ -195,6 +196,6 @@ def write_paper(make: "Callable[[float], Paper]", asked: argparse.Namespace) -> 
     from rotary.printer import usual_sheet
 
     path, sheet = Path(asked.card), asked.paper or usual_sheet()
-    done = document(make, ending_of(path), sheet, fits_a_page=True)
+    done = document(make, ending_of(path), sheet)
     write_file(path, done.data, sources_of(asked), asked.over)
     return [f"wrote {brief(path, 200)}, for {sheet}"]

@@ -52,16 +52,22 @@ def _of_face(made: Plan, wish: InscriptionWish, made_by: Planner) -> tuple[Actio
     """Flats and end faces: marked as they lie, a file each, the first one named."""
     job = deepened(made.job, wish)
     files, _ = face_files(job, wish, size(job, wish), stem_of(wish), plane_over_face_mm(job, made_by))
-    whole, first = _as_artwork(stand_in(job, made_by)), next(iter(files))
+    whole = stand_in(job, made_by)
+    return actions_of_face(whole, Files(whole=next(iter(files)))), whole
+
+
+def actions_of_face(whole: Plan, files: Files) -> Actions:
+    """The rows of what is marked as it lies, of a plan that stands in for it; the first of its files is named."""
     # Nothing goes round: all passes are run where it lies.
-    whole = whole.model_copy(update={"removal": whole.removal.model_copy(update={"order": "slice-by-slice"})})
-    drawn = drawn_of(whole)._replace(files=Files(whole=first), slices=1, is_final=True)
+    removal = whole.removal.model_copy(update={"order": "slice-by-slice", "file_per_slice": False})
+    whole = _as_artwork(whole).model_copy(update={"removal": removal})
+    drawn = drawn_of(whole)._replace(files=files, slices=1, is_final=True, is_written=True)
     actions = actions_of(whole, drawn)
     kept = {
         name: tuple(row for row in getattr(actions, name) if row.id in OF_A_FACE)
         for name in ("import", "type", "by_hand", "check")
     }
-    return actions.model_copy(update={**kept, "on_item": None}), whole
+    return actions.model_copy(update={**kept, "on_item": None})
 
 
 def _as_artwork(whole: Plan) -> Plan:

@@ -19,18 +19,20 @@ from pydantic import Field
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import area_mm2
 from rotary.artwork.sets import write_set
-from rotary.card.setup import card_lines
 from rotary.errors import Refused, brief, refuse
 from rotary.examples import banner
 from rotary.files import write_whole
-from rotary.inscription.card import face_lines, inscription_lines
+from rotary.inscription.card import inscription_sections
 from rotary.inscription.drawn import ink_on_wall
 from rotary.inscription.legibility import MarkCheck, checks_of
+from rotary.inscription.paper import part_sheet
 from rotary.inscription.sizing import Sized, sized
 from rotary.inscription.work import Planner, deepened, face_files, job_for, mark_of, plane_over_face_mm, stand_in
 from rotary.job import Job
 from rotary.model import Model
 from rotary.papers.lines import title, wrapped
+from rotary.papers.model import Section
+from rotary.papers.text import text_lines
 from rotary.plan import Plan, plan
 from rotary.series.results import (
     TABLE,
@@ -311,7 +313,8 @@ class _Turned(_Work):
             named = named.model_copy(update={"removal": named.removal.as_first_item()})
         # Only the item that a coating is tried on has files to try it with.
         card = self._card(
-            (*key, named.removal.typed_passes), lambda: _words(asked, made, self.job, named) + card_lines(named)
+            (*key, named.removal.typed_passes),
+            lambda: text_lines(part_sheet(named, named, _words(asked, made, self.job, named), "")(0.0)),
         )
         return _cut(one, made.facts.letter_height_mm, area_mm2(ink.rings), marking_s, paths, card)
 
@@ -352,22 +355,25 @@ class _Faces(_Work):
         # Lines of the hatch alone: how long the head is under way between letters is not reckoned.
         marking_s = ink / (setting.scan_speed_mm_s * setting.hatch_mm) if setting is not None else None
         fullest = list(files)[fullest_place([area_mm2(rings) for rings in shapes])]
-        steps, tried = self.plan.removal, fullest if len(files) > 1 else ""
+        steps = self.plan.removal
         if self.tried_on:
             steps = steps.as_first_item()
         else:
             self.tried_on = (fullest,)
             self.first_notes = first_notes(self.tried_on, steps, rollers=False)
         own = self.plan.model_copy(update={"removal": steps})
-        card = self._card((steps.typed_passes,), lambda: _words(asked, made, self.job, None) + face_lines(own, tried))
+        card = self._card(
+            (steps.typed_passes,),
+            lambda: text_lines(part_sheet(None, own, _words(asked, made, self.job, None), fullest)(0.0)),
+        )
         return _cut(one, made.facts.letter_height_mm, ink, marking_s, paths, card)
 
 
-def _words(asked: InscriptionWish, made: Sized, job: Job, whole: Plan | None) -> list[str]:
+def _words(asked: InscriptionWish, made: Sized, job: Job, whole: Plan | None) -> tuple[Section, ...]:
     """The section of a card about the words, with what can be read of them."""
     mark = mark_of(job.head, job.item) if whole is None else mark_of(job.head, job.item, whole.optics, whole)
     facts = made.facts.model_copy(update={"checks": checks_of(asked, made.facts, made.texts, mark)})
-    return inscription_lines(asked, facts, governs="as the list needs it" if facts.governs == "asked" else "")
+    return inscription_sections(asked, facts, governs="as the list needs it" if facts.governs == "asked" else "")
 
 
 def _cut(

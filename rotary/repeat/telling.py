@@ -2,10 +2,9 @@
 
 import json
 from collections.abc import Sequence
-from dataclasses import replace
 
 from rotary.errors import brief
-from rotary.papers.model import Paper, Section, Sentences
+from rotary.papers.model import Section, Sentences
 from rotary.repeat.checks import first_checks
 from rotary.repeat.run import whole_run
 from rotary.repeat.standing import Repeat
@@ -29,23 +28,19 @@ def repeat_section(repeat: Repeat, system: str = "mm", warns: Sequence[str] = ()
         notes.append("its files then have a card of their own: test that one first")
     notes += [f"note of {note.on.date().isoformat()}: {note.says}" for note in found.profile.kept.notes[-3:]]
     checks = tuple(first_checks(found.profile, job, system))
-    blocks = (Sentences(warns, "warn"), Sentences(checks, "box"), Sentences(tuple(notes), "none"))
-    return Section(heading(repeat), tuple(block for block in blocks if block.texts), "two")
+    head = Sentences((heading(repeat),), "none", loud=True)
+    blocks = (head, Sentences(warns, "warn"), Sentences(checks, "box", 2), Sentences(tuple(notes), "note"))
+    return Section("CHECK TODAY", tuple(block for block in blocks if block.texts))
 
 
 def section_before_card(repeat: Repeat, system: str = "mm") -> Section:
     """The same with the banner on top, where today's plan is printed as a card."""
-    return replace(repeat_section(repeat, system, [repeat.banner]), title=f"{repeat.verdict}. {heading(repeat)}")
+    return repeat_section(repeat, system, [f"{repeat.verdict}. {repeat.banner}"])
 
 
 def newer_in_words(repeat: Repeat) -> str:
     """That there is another plan, and what prints it."""
     return f'{repeat.newer}; rotary again "{repeat.found.profile.kept.name}" --anew prints it'
-
-
-def banner_over(card: Paper, repeat: Repeat) -> Paper:
-    """The card of today's plan under the banner of a repeat."""
-    return replace(card, verdict=repeat.verdict, lead=f"{repeat.banner}. {card.lead}", doubtful=True)
 
 
 def repeat_json(repeat: Repeat) -> str:

@@ -30,6 +30,15 @@ def actions_for(made: "Plan", beside: Path, repeat: "Repeat | None" = None, syst
     return with_words(actions_of(shown, drawn, proof, newer), cautions(shown.safety), system)
 
 
+def actions_of_plan(made: "Plan", system: str = "mm") -> "Actions":
+    """The actions of a plan as it stands, in words, whatever lies on the disk."""
+    from rotary.actions.build import actions_of
+    from rotary.sentences.actions import with_words
+    from rotary.sentences.cautions import cautions
+
+    return with_words(actions_of(made), cautions(made.safety), system)
+
+
 def actions_of_repeat(repeat: "Repeat", beside: Path, system: str = "mm") -> "Actions":
     """The actions that were run, under how they stand today; raises Refused where none are to be printed."""
     from rotary.errors import Refused, refuse

@@ -7,10 +7,10 @@ from typing import Any, Final
 
 import numpy as np
 
-from rotary.papers.drawing import Face, Mark, Words, area, corners, line
+from rotary.papers.drawing import Mark, Words, area, corners, line
 from rotary.papers.letters import clipped, wide_mm
 from rotary.papers.model import FIRST_RULE
-from rotary.papers.pdf import POINTS_PER_MM, canvas_for, forget, paint, registered
+from rotary.papers.pdf import POINTS_PER_MM, PdfFonts, canvas_for, forget, paint, registered
 from rotary.template.marks import Figure, TapeStroke, box_mm
 from rotary.template.models import BAR_MM
 from rotary.template.tiles import EDGE_MM, FOOT_MM, OVERLAP_MM, STRIP_MM, Sheets
@@ -26,14 +26,15 @@ _TYPED: Final = "".join(map(chr, range(32, 127)))
 def pdf_bytes(figure: Figure, sheets: Sheets, title: str, day: date | None = None) -> bytes:
     """The sheets as one PDF, under the name that all papers of a job bear."""
     out = io.BytesIO()
-    canvas = canvas_for(out, title, (sheets.width_mm * POINTS_PER_MM, sheets.height_mm * POINTS_PER_MM))
+    day = day or date.today()
+    canvas = canvas_for(out, title, day, (sheets.width_mm * POINTS_PER_MM, sheets.height_mm * POINTS_PER_MM))
     letters = _TYPED + title + "".join(label.text for label in figure.labels)
-    faces = registered([Words(letters, 0, 0, 1, face="plain"), Words(letters, 0, 0, 1, face="bold")])
+    faces = registered([letters])
     try:
         page = _Page(canvas, sheets.grows, faces)
         for place in range(len(sheets.names)):
             page.sheet(figure, sheets, place)
-            page.name(sheets, place, title, day or date.today())
+            page.name(sheets, place, title, day)
             canvas.showPage()
         canvas.save()
     finally:
@@ -44,7 +45,7 @@ def pdf_bytes(figure: Figure, sheets: Sheets, title: str, day: date | None = Non
 class _Page:
     """Draws in millimetres as they come out of the printer, from the lower left corner of its white edge."""
 
-    def __init__(self, canvas: Any, grows: tuple[float, float], faces: dict[Face, str]) -> None:
+    def __init__(self, canvas: Any, grows: tuple[float, float], faces: PdfFonts) -> None:
         self.canvas = canvas
         self.grows = grows
         self.faces = faces

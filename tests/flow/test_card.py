@@ -7,9 +7,9 @@ from datetime import date
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from rotary.card.keying import entries, numbers_to_key_in
 
 from rotary.card import answer_lines, card_lines
-from rotary.card.keying import entries, numbers_to_key_in
 from rotary.job import job_from_data, job_from_file
 from rotary.papers.lines import WIDTH, clock, few, in_inches, large, table
 from rotary.papers.text import FIGURES_AT

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pypdfium2  # type: ignore[import-untyped, unused-ignore]
 import pytest
-
 from rotary.card.keying import numbers_to_key_in
+
 from rotary.cli import main
 from rotary.cli.paper_arguments import PAPERS, PICTURES
 from rotary.job import job_from_file

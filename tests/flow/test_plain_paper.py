@@ -3,12 +3,12 @@
 import re
 
 import pytest
-
 from rotary.card.paper import card_paper
+from rotary.papers.plain import plain_lines, spoken
+
 from rotary.cli import main
 from rotary.job import job_from_file
 from rotary.papers.model import Paper, words_of
-from rotary.papers.plain import plain_lines, spoken
 from rotary.plan import Plan, plan
 from rotary.shipped import examples
 

@@ -3,9 +3,9 @@
 from typing import get_args
 
 import pytest
+from rotary.card.paper import card_paper
 
 from rotary import focus as focus_stage
-from rotary.card.paper import card_paper
 from rotary.job import job_from_file
 from rotary.passes.plan import setting
 from rotary.plan import Plan, plan

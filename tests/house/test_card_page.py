@@ -5,9 +5,9 @@ from collections.abc import Iterable
 from pathlib import Path
 
 import pytest
+from rotary.card.keying import numbers_to_key_in
 
 from rotary.card import card_lines
-from rotary.card.keying import numbers_to_key_in
 from rotary.job import job_from_file
 from rotary.papers.lines import figures
 from rotary.plan import Plan, plan

@@ -4,8 +4,8 @@ from collections.abc import Callable
 from datetime import date
 
 import pytest
-
 from rotary.card.paper import card_by_height
+
 from rotary.eyes import EyeRow
 from rotary.job import job_from_file
 from rotary.papers.model import Paper

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pypdfium2  # type: ignore[import-untyped, unused-ignore]
 import pytest
-
 from rotary.card.keying import numbers_to_key_in
+
 from rotary.papers.formats import document
 from rotary.plan import Plan
 from rotary.printer import SheetName

@@ -5,9 +5,9 @@ import unicodedata
 
 import pytest
 from rich.cells import cell_len
+from rotary.card.paper import card_paper
 
 from rotary.card import card_lines
-from rotary.card.paper import card_paper
 from rotary.job import job_from_file
 from rotary.papers.cells import cells, cut, folded, left, right
 from rotary.papers.lines import WIDTH, figures, packed, table, title, wrapped

@@ -8,18 +8,18 @@ from xml.etree import ElementTree
 
 import pypdfium2  # type: ignore[import-untyped, unused-ignore]
 import pytest
+from rotary.card.keying import numbers_to_key_in
+from rotary.card.plain import plain_answer
+from rotary.papers.plain import plain_lines
 
 from rotary.artwork.outfiles import write_file
 from rotary.card import answer_lines, card_lines
-from rotary.card.keying import numbers_to_key_in
-from rotary.card.plain import plain_answer
 from rotary.errors import FileTrouble
 from rotary.examples import BANNER, ENTER_YOURS
 from rotary.papers.formats import document, ending_of
 from rotary.papers.letters import printable
 from rotary.papers.lines import WIDTH, large
 from rotary.papers.model import Keyed, Pairs, Table
-from rotary.papers.plain import plain_lines
 from rotary.plan import Plan
 from rotary.printer import usual_sheet
 from rotary.shipped import FIRST

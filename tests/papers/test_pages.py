@@ -7,16 +7,16 @@ import numpy as np
 import pypdf
 import pypdfium2  # type: ignore[import-untyped, unused-ignore]
 import pytest
-
 from rotary.card.essence import in_short
 from rotary.card.keying import entries, numbers_to_key_in
+from rotary.papers.onepage import fitted_pages
+from rotary.papers.sheets import SHEETS_MM
+from rotary.papers.typeset import LEAST_LEAVE_MM, MM_PER_POINT
+
 from rotary.papers.drawing import Area, Line, PaperPicture, Words
 from rotary.papers.formats import document
 from rotary.papers.letters import printable, wide_mm
 from rotary.papers.model import FIRST_RULE
-from rotary.papers.onepage import fitted_pages
-from rotary.papers.sheets import SHEETS_MM
-from rotary.papers.typeset import LEAST_LEAVE_MM, MM_PER_POINT
 from rotary.plan import Plan
 from rotary.printer import SheetName
 from rotary.sentences.cautions import stops

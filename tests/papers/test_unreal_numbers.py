@@ -8,20 +8,20 @@ from xml.etree import ElementTree
 import numpy as np
 import pypdfium2  # type: ignore[import-untyped, unused-ignore]
 import pytest
-
-from rotary.card import card_lines
 from rotary.card.keying import entries
 from rotary.card.plain import plain_answer
 from rotary.card.setup import answer_lines
+from rotary.papers.onepage import SIZES, SMALLEST
+from rotary.papers.plain import spoken
+from rotary.papers.typeset import LEAST_LEAVE_MM, MM_PER_POINT, WIDER_FONT, Laid, Size, block
+
+from rotary.card import card_lines
 from rotary.job import job_from_file
 from rotary.papers.drawing import Area, Words
 from rotary.papers.formats import document
 from rotary.papers.letters import wide_mm
 from rotary.papers.model import Entry, Keyed
-from rotary.papers.onepage import SIZES, SMALLEST
-from rotary.papers.plain import spoken
 from rotary.papers.text import text_lines
-from rotary.papers.typeset import LEAST_LEAVE_MM, MM_PER_POINT, WIDER_FONT, Laid, Size, block
 from rotary.plan import Plan, plan
 from rotary.shipped import FIRST, examples
 from tests.papers.conftest import DAY, card_of

@@ -7,12 +7,12 @@ from pathlib import Path
 
 import pypdfium2
 import pytest
+from rotary.papers.plain import plain_lines
 
 from rotary.actions.models import ActionRow, Actions
 from rotary.cli import main
 from rotary.errors import Fault, NoPlan, Refused
 from rotary.job import Job, job_from_file
-from rotary.papers.plain import plain_lines
 from rotary.papers.text import text_lines
 from rotary.plan import Plan, plan
 from rotary.repeat.paper import repeat_paper

@@ -5,12 +5,13 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-
-from rotary.artwork.rings import area_mm2, rings_from_list
 from rotary.card.keying import numbers_to_key_in
 from rotary.card.paper import card_paper
 from rotary.card.plain import plain_answer, plain_card
 from rotary.card.setup import answer_lines, card_lines
+from rotary.sentences.running import NEVER_ROUND, run, steps_as_counted, steps_of_files
+
+from rotary.artwork.rings import area_mm2, rings_from_list
 from rotary.job import job_from_file
 from rotary.papers.model import Ticks
 from rotary.passes.beliefs.draws import Coating, Material, draws_for, substances
@@ -22,7 +23,6 @@ from rotary.passes.plan.setting import Setting
 from rotary.passes.plan.window import Passes, passes
 from rotary.plan import Plan, plan
 from rotary.program import Program
-from rotary.sentences.running import NEVER_ROUND, run, steps_as_counted, steps_of_files
 from rotary.series.results import first_notes
 from rotary.services.files import plain_export, slice_sheet
 from rotary.services.simulation import machine_of

@@ -65,12 +65,12 @@ def numbers(session: Session) -> list[str]:
     faults = session.faults()
     if faults or session.plan is None:
         return ["There are no numbers yet.", *(told(session, key, says) for key, says in faults.items())]
-    from rotary.card.plain import plain_answer
+    from rotary.card.answer import answer_lines
     from tui.repeating import plain_repeat
 
     if session.repeat is not None and session.repeat.rows:
         return plain_repeat(session.repeat)
-    return [*proof_ended(session), *plain_answer(session.plan, session.system)]
+    return [*proof_ended(session), *answer_lines(session.plan, session.system, plain=True)]
 
 
 def _offers(talk: Talk, folder: Path, job: Path | None) -> None:

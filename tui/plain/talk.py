@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Final, TextIO
 
-from rotary.papers.plain import spoken
+from rotary.papers.text import spoken
 from tui.fields import Field
 from tui.hints import told
 from tui.plain.questions import Question, asked, questions
