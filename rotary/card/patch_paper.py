@@ -39,7 +39,7 @@ def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date 
         _changed(last, columns),
     )
     return Paper(
-        kind="proof patch",
+        kind="test patch",
         name=f"{first.item or made.job.item.name}, {record.name}",
         day=day or date.today(),
         banner=made.safety.example,

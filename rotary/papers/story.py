@@ -5,6 +5,7 @@ from typing import Any, Final
 
 from reportlab.lib.colors import Color, black, white  # type: ignore[import-untyped, unused-ignore]
 from reportlab.lib.styles import ParagraphStyle  # type: ignore[import-untyped, unused-ignore]
+from reportlab.pdfbase.pdfmetrics import stringWidth  # type: ignore[import-untyped, unused-ignore]
 from reportlab.platypus import (  # type: ignore[import-untyped, unused-ignore]
     CondPageBreak,
     Flowable,
@@ -104,20 +105,26 @@ class Story:
         return _grid([cells], [room, self.wide_pt - room], style)
 
     def section(self, section: Section, high_pt: float) -> list[Flowable]:
-        """A section in one piece, its name at the left; one that is too high for that flows below its name."""
-        pad = self.size.pad_pt
-        narrow = Story(self.fonts, self.size, self.wide_pt - SIDE_PT)
-        body = narrow.body(section.blocks)
-        small = max(LEAST_PT, min(10.0, self.size.words_pt))
-        name = [self.words(section.title, small, bold=True, before=section.number, before_pt=1.5 * small)]
-        line = ("LINEABOVE", (0, 0), (-1, 0), 0.6, GREY)
-        style = [line, ("TOPPADDING", (0, 0), (-1, -1), pad), ("BOTTOMPADDING", (0, 0), (-1, -1), pad)]
-        whole = _grid([[name, body]], [SIDE_PT, self.wide_pt - SIDE_PT], style)
+        """A section in one piece, its name at the left; a long name stands above, and what is too high flows below."""
+        pad, small = self.size.pad_pt, max(LEAST_PT, min(10.0, self.size.words_pt))
+        style = [("LINEABOVE", (0, 0), (-1, 0), 0.6, GREY), ("TOPPADDING", (0, 0), (-1, -1), pad),
+                 ("BOTTOMPADDING", (0, 0), (-1, -1), pad)]  # fmt: skip
+        if self._is_short(section.title, small):
+            body = Story(self.fonts, self.size, self.wide_pt - SIDE_PT).body(section.blocks)
+            name = self.words(section.title, small, bold=True, before=section.number, before_pt=1.5 * small)
+            whole = _grid([[name, body]], [SIDE_PT, self.wide_pt - SIDE_PT], style)
+        else:
+            title = self.words(section.title, 1.1 * small, bold=True)
+            whole = _grid([[[title, *self.body(section.blocks)]]], [self.wide_pt], style)
         if whole.wrap(self.wide_pt, 1e6)[1] <= 0.6 * high_pt:
             return [whole]
         title = _grid([[self.words(f"{section.number} {section.title}".strip(), 11, bold=True)]], [self.wide_pt], style)
-        flowing = [part for block in section.blocks for part in self.block(block)]
-        return [CondPageBreak(40 * MM), title, *flowing, Spacer(1, 2 * pad)]
+        return [CondPageBreak(40 * MM), title, *self.body(section.blocks), Spacer(1, 2 * pad)]
+
+    def _is_short(self, title: str, size: float) -> bool:
+        """Whether a name has room at the left."""
+        widest = max((stringWidth(word, self.fonts.cuts["bold"], size) for word in title.split()), default=0.0)
+        return widest < SIDE_PT - 2 and len(title) < 20
 
     def body(self, blocks: Sequence[Block]) -> list[Flowable]:
         """The blocks one under the other; a few numbers to type have the sentences that follow at their right."""
@@ -199,7 +206,7 @@ class Story:
         rows: list[list[Any]] = [[self.words(cell, LEAST_PT, bold=True) for cell in block.head]]
         for at, row in enumerate(block.rows):
             rows.append(
-                ["" if set(cell) == {"_"} else self.words(cell, size, (at, column) in block.strong)
+                [Spacer(1, 5 * MM) if set(cell) == {"_"} else self.words(cell, size, (at, column) in block.strong)
                  for column, cell in enumerate(row)]
             )  # fmt: skip
         if block.boxed:
@@ -211,11 +218,15 @@ class Story:
             ("BACKGROUND", (column + block.boxed, at + 1), (column + block.boxed, at + 1), PALE)
             for at, column in block.strong
         ]
+        style += [
+            ("BOX", (column + block.boxed, at), (column + block.boxed, at), 0.8, black)
+            for at, row in enumerate(block.rows, 1)
+            for column, cell in enumerate(row)
+            if set(cell) == {"_"}
+        ]
         return [self.words(block.caption, self.size.label_pt), _grid(rows, widths, style, repeat=1), Spacer(1, 2 * MM)]
 
     def _widths(self, block: TableBlock, size: float) -> list[float]:
-        from reportlab.pdfbase.pdfmetrics import stringWidth  # type: ignore[import-untyped, unused-ignore]
-
         bold, box = self.fonts.cuts["bold"], 5 * MM if block.boxed else 0.0
         columns = list(zip(block.head, *block.rows, strict=True))
         needs = [

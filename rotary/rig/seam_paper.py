@@ -1,6 +1,7 @@
 """The seam test as a paper: what to type for it, how to mark and read it, and where to write what is read."""
 
 from datetime import date
+from typing import Final
 
 from rotary.papers.model import Keyed, Notes, Paper, PictureRow, Section, Sentences, Table
 from rotary.pictures.judged import seam_pictures, tick_picture
@@ -11,16 +12,18 @@ from rotary.rig.strip_papers import marking_steps, numbers_to_type
 from rotary.rig.tapes import CAUTION
 from rotary.sentences.safe import cautions_in_words, safe_section, stops_of
 
+KINDS: Final = ("rising", "falling")
+
 
 def seam_paper(strip: Strip, made: Plan, system: str = "mm", day: date | None = None) -> Paper:
     """The paper of a seam test; its file and its form are written with it."""
     cautions = cautions_in_words(made.safety)
     typed, (stretch, *steps) = numbers_to_type(strip, system), marking_steps(strip, system)
-    head = ("seam", "height", "rising ticks", "falling ticks")
+    heights = [vernier.name for vernier in reversed(strip.verniers)]
+    head = ("seam", *(f"{height}, {kind}" for height in heights for kind in KINDS))
     rows = tuple(
-        (joint, vernier.name, *(WRITE if kind in kinds_at(strip, joint) else "" for kind in ("rising", "falling")))
+        (joint, *(WRITE if kind in kinds_at(strip, joint) else "" for _ in heights for kind in KINDS))
         for joint in strip.joints
-        for vernier in reversed(strip.verniers)
     )
     order = "Order of the numbers, rim away: ______________   The F is right [ ]  mirrored [ ]  upside down [ ]"
     return Paper(
