@@ -31,7 +31,7 @@ from rotary.sentences.actions import reasons_text
 from rotary.sentences.counting import WORDS, log_text
 from rotary.sentences.rows import BY_FILE, BY_TURN, entries, row_texts
 from rotary.sentences.run_texts import RunParts, run_parts, slices_of
-from rotary.sentences.safe import capital, safe_section, stops_of
+from rotary.sentences.safe import safe_section, stops_of
 
 MOST_SLICES: Final = 40
 MOST_ZONES: Final = 3
@@ -144,13 +144,16 @@ def _focus(actions: Actions, system: str) -> Section:
     if len(rows) > MOST_ZONES:
         says = f"{len(rows)} parts, each with its own focus and file: the table is on the next page."
         return Section("FOCUS", (Sentences((says,), "none", loud=True),))
-    return Section("FOCUS", (Keyed(tuple(_lens_entry(row, system) for row in rows)),) if rows else ())
+    typed = Keyed(tuple(_lens_entry(row, system) for row in rows))
+    says = Sentences(("Focus on the apex under the middle of the field, then move the lens. For each part:",), "none")
+    return Section("FOCUS", (*([says] if len(rows) > 1 else []), typed) if rows else ())
 
 
 def _lens_entry(row: ActionRow, system: str) -> Entry:
     away, mm = float(row.value), Sizes(system).by_hand
-    part = f"{row.about}: " if row.about else ""
-    label = f"{part}focus on the apex, then move the lens" if away else f"{part}focus on the apex, leave the lens there"
+    label = "Focus on the apex, then move the lens" if away else "Focus on the apex, leave the lens there"
+    if row.about:
+        label = f"{row.about}, {mm(row.from_at)} to {mm(row.rim_at)}"
     figure, unit = mm(abs(away)).rsplit(" ", 1)
     way = "" if not away else " AWAY" if away > 0 else " CLOSER"
     why = (
@@ -158,7 +161,7 @@ def _lens_entry(row: ActionRow, system: str) -> Entry:
         if row.apex_over_bed is not None
         else ""
     )
-    return Entry(capital(label), figure, f"{unit}{way}", why, id=row.id)
+    return Entry(label, figure, f"{unit}{way}", why, id=row.id)
 
 
 def _import(actions: Actions, system: str) -> Section:

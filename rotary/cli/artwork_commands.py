@@ -264,13 +264,16 @@ def picture(asked: argparse.Namespace) -> int:
 
 def template(asked: argparse.Namespace) -> int:
     """Write the wrap template."""
+    from rotary.cli.jobs import drawings_folder
+    from rotary.services.papers import outlines
     from rotary.template import TemplateWish, wrap_template
 
     made = _plan(asked)
     wish = _wish(TemplateWish, paper=asked.paper, bar_short=asked.bar_short, bar_long=asked.bar_long, reach=asked.reach)
-    drawn, paths = wrap_template(made, Path(asked.folder), wish, asked.over)
+    rings, trouble = outlines(made, drawings_folder(asked.job))
+    drawn, paths = wrap_template(made, Path(asked.folder), wish, asked.over, rings)
     facts = [f"{drawn.kind}, {drawn.wide_mm:.1f} by {drawn.high_mm:.1f} mm; print it without scaling"]
-    return _report("Wrap template", paths, facts, drawn.notes)
+    return _report("Wrap template", paths, facts, (*drawn.notes, *([trouble] if trouble else [])))
 
 
 def _wish(model: "type[W]", **given: object) -> "W":

@@ -157,13 +157,13 @@ def _picture(made: "Plan", asked: argparse.Namespace) -> int:
     """One picture by itself, at true size."""
     from rotary.artwork.outfiles import write_file
     from rotary.cli.waiting import waiting
-    from rotary.papers.formats import ending_of, picture_document
+    from rotary.papers.formats import PICTURE_ENDINGS, ending_of, picture_document
     from rotary.pictures import picture
     from rotary.store.places import profile_folder
     from rotary.store.readings import readings_in
 
     path, name, system = _file(asked), asked.picture, jobs.system_of(asked)
-    ending = ending_of(path)
+    ending = ending_of(path, PICTURE_ENDINGS)
     if (name == "forecast") != (asked.forecast is not None):
         raise FileTrouble("the picture of a forecast needs its file: write --picture forecast --forecast sheet.svg")
     with waiting("drawing the picture") as tell:

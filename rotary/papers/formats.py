@@ -1,7 +1,7 @@
 """A paper in the kind of file that its name ends with: one paper, four writers."""
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, is_dataclass
 from datetime import date
 from pathlib import Path
@@ -29,8 +29,8 @@ class PaperFile:
     pages: int | None
 
 
-def ending_of(path: Path) -> str:
-    """The kind of file that a name asks for; raises FileTrouble where it asks for none of them.
+def ending_of(path: Path, endings: Sequence[str] = ENDINGS) -> str:
+    """The kind of file that a name asks for; raises FileTrouble where it asks for none of these.
 
     >>> ending_of(Path("card.PDF"))
     '.pdf'
@@ -38,8 +38,9 @@ def ending_of(path: Path) -> str:
     ending = path.suffix.lower()
     if ending == ".htm":
         return ".html"
-    if ending not in ENDINGS:
-        raise FileTrouble(f"{brief(path.name, 60)} names no kind of paper: end it with .pdf, .html, .txt or .json")
+    if ending not in endings:
+        *first, last = endings
+        raise FileTrouble(f"{brief(path.name, 60)} says no kind of file: end it with {', '.join(first)} or {last}")
     return ending
 
 
@@ -74,10 +75,11 @@ def _data(value: Any) -> Any:
     return value.isoformat() if isinstance(value, date) else value
 
 
+PICTURE_ENDINGS: Final = (".svg", ".pdf")
+
+
 def picture_document(picture: PaperPicture, ending: str) -> PaperFile:
     """One picture by itself, as SVG or PDF."""
     if ending == ".svg":
         return PaperFile(svg_text(picture).encode(), 1)
-    if ending == ".pdf":
-        return PaperFile(picture_bytes(picture, date.today()), 1)
-    raise FileTrouble("a picture is written as .svg or .pdf: end the name with one of them")
+    return PaperFile(picture_bytes(picture, date.today()), 1)

@@ -21,13 +21,14 @@ LEAST_PT: Final = 8.0
 @dataclass(frozen=True, slots=True)
 class Size:
     """How large things are set: height of pictures [mm], 0 for none; words and numbers to type [points]; side of a box
-    to tick [mm], 0 for a line to write on in their place; room above and below each section [points]."""
+    to tick [mm], 0 for a line to write on in their place; room above and below each section [points]; whether sentences are set in narrow letters."""
 
     picture_mm: float
     words_pt: float
     typed_pt: float
     box_mm: float
     pad_pt: float
+    narrow: bool = False
 
     @property
     def label_pt(self) -> float:
@@ -46,8 +47,10 @@ STEPS: Final = (
     Size(0.0, 8.5, 18.0, 4.0, 1.4),
     Size(0.0, 8.25, 18.0, 0.0, 1.2),
     Size(0.0, 8.0, 18.0, 0.0, 0.7),
+    Size(0.0, 8.0, 18.0, 0.0, 0.4, narrow=True),
 )
-"""What gives way, in this order: pictures, then boxes to tick; no step leaves out a warning, a check or a number."""
+"""What gives way, in this order: pictures, then boxes to tick, last the width of letters; no step leaves out a warning,
+a check or a number."""
 
 FLOWING: Final = Size(60.0, 10.0, 20.0, 6.0, 4.0)
 """Of papers that may take several pages."""

@@ -68,7 +68,7 @@ def _high_pt(paper: Paper, size: Size, fonts: PdfFonts, sheet: SheetName) -> flo
 def paper_pdf(make: Callable[[float], Paper], sheet: SheetName) -> tuple[bytes, int]:
     """A paper as a file, and its pages."""
     paper, size = fit(make, sheet)
-    fonts = registered(words_of(paper), tuple(pictures_of(paper)))
+    fonts = registered(words_of(paper), tuple(pictures_of(paper)), size.narrow)
     try:
         # Built twice: how many pages there are stands on each.
         _, pages = _built(paper, size, fonts, sheet, 0)

@@ -41,16 +41,16 @@ class PdfFonts(NamedTuple):
         return bool(self.others)
 
 
-def registered(texts: Iterable[str], pictures: Sequence[PaperPicture] = ()) -> PdfFonts:
-    """The fonts that these texts need, made known to the writer of PDFs."""
+def registered(texts: Iterable[str], pictures: Sequence[PaperPicture] = (), narrow: bool = False) -> PdfFonts:
+    """The fonts that these texts need, made known to the writer of PDFs; in narrow letters, too, where asked for."""
     from reportlab.pdfbase import pdfmetrics  # type: ignore[import-untyped, unused-ignore]
     from reportlab.pdfbase.ttfonts import TTFont  # type: ignore[import-untyped, unused-ignore]
 
     every = "".join(texts)
     words = [mark for picture in pictures for mark in picture.marks if isinstance(mark, Words)]
-    narrow = {letter for mark in words if mark.face == "narrow" for letter in printable(mark.text)}
+    in_pictures = frozenset(letter for mark in words if mark.face == "narrow" for letter in printable(mark.text))
     own = frozenset(printable(every) + _TYPED)
-    letters: dict[Face, frozenset[str]] = {"plain": own, "bold": own, "narrow": frozenset(narrow)}
+    letters: dict[Face, frozenset[str]] = {"plain": own, "bold": own, "narrow": own if narrow else in_pictures}
     cuts: dict[Face, str] = {}
     for face, used in letters.items():
         if not used:

@@ -58,7 +58,7 @@ class Story:
     ) -> Paragraph:
         """A paragraph; `before` stands in another size before its first word."""
         points = size or self.size.words_pt
-        font = self.fonts.cuts["bold" if bold else "plain"]
+        font = self.fonts.cuts["bold" if bold else "narrow" if self.size.narrow else "plain"]
         style = ParagraphStyle(
             "words", fontName=font, fontSize=points, leading=1.15 * points, textColor=color, splitLongWords=1,
             alignment=2 if right else 0, shaping=int(self.fonts.shapes),
@@ -256,7 +256,8 @@ class Story:
 
     def notes(self, block: Notes) -> list[Flowable]:
         """Lines to write on."""
-        return [WritingLines(block.lines if self.size.box_mm > 4 else 1)]
+        roomy = self.size.box_mm > 4
+        return [WritingLines(block.lines) if roomy else WritingLines(1, 5 * MM)]
 
     def pictures(self, block: PictureRow) -> list[Flowable]:
         """Pictures in rows as many side by side as fit, each over its name."""

@@ -273,12 +273,13 @@ def _wrap_template(made: "Plan", order: PrintOrder, ending: str, _: Progress) ->
     from rotary.template import TemplateWish, template
 
     on: Literal["a4", "letter"] = "a4" if order.on == "A4" else "letter"
-    drawn, files = template(made, TemplateWish(paper=on))
+    rings, trouble = outlines(made, order.beside)
+    drawn, files = template(made, TemplateWish(paper=on), rings)
     data = next(data for name, data in files.items() if name.endswith(ending))
     write_file(order.path, data, order.sources, order.over != "no")
     sheets = f", {drawn.sheets[on]} sheets of {order.on}" if ending == ".pdf" else ", in one piece"
     says = f"{drawn.kind}, {drawn.wide_mm:.1f} by {drawn.high_mm:.1f} mm{sheets}; print it without scaling"
-    return PaperFiles((order.path,), (says, *drawn.notes))
+    return PaperFiles((order.path,), (says, *drawn.notes, *([trouble] if trouble else [])))
 
 
 def _slice_sheet(made: "Plan", order: PrintOrder, _: str, progress: Progress) -> PaperFiles:
