@@ -145,8 +145,8 @@ def _focus(actions: Actions, system: str) -> Section:
         says = f"{len(rows)} parts, each with its own focus and file: the table is on the next page."
         return Section("FOCUS", (Sentences((says,), "none", loud=True),))
     typed = Keyed(tuple(_lens_entry(row, system) for row in rows))
-    says = Sentences(("Focus on the apex under the middle of the field, then move the lens. For each part:",), "none")
-    return Section("FOCUS", (*([says] if len(rows) > 1 else []), typed) if rows else ())
+    how = Sentences(("Focus on the apex under the middle of the field, then move the lens. For each part:",), "none")
+    return Section("FOCUS", (*([how] if len(rows) > 1 else []), typed) if rows else ())
 
 
 def _lens_entry(row: ActionRow, system: str) -> Entry:

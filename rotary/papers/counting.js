@@ -5,7 +5,7 @@ const job = JSON.parse(document.getElementById("job").textContent), words = job.
 const $ = id => document.getElementById(id), store = "rotary-sheet-" + job.key, LOCK = 400;
 const sections = [...document.querySelectorAll("main > section")];
 const ticks = [...document.querySelectorAll("main > section input[type=checkbox]")];
-const boxes = [...document.querySelectorAll(".box")];
+const boxes = [...document.querySelectorAll(".slice")];
 let log = [], saved = true, locked = 0;
 
 const say = (name, values = {}) => words[name].replace(/\{(\w+)\}/g, (_, key) => values[key]);

@@ -21,7 +21,8 @@ LEAST_PT: Final = 8.0
 @dataclass(frozen=True, slots=True)
 class Size:
     """How large things are set: height of pictures [mm], 0 for none; words and numbers to type [points]; side of a box
-    to tick [mm], 0 for a line to write on in their place; room above and below each section [points]; whether sentences are set in narrow letters."""
+    to tick [mm], 0 for a line to write on in their place; room above and below each section [points];
+    whether sentences are set in narrow letters."""
 
     picture_mm: float
     words_pt: float

@@ -75,7 +75,8 @@ def html_text(paper: Paper, size: Size, sheet: SheetName) -> str:
 
 def _counting(counting: Counting) -> str:
     """The bar of the step in hand, the numbers and words that are counted with, and the script."""
-    data = json.dumps(asdict(counting), ensure_ascii=False).replace("<", "\\u003c")
+    numbers = asdict(counting) | {"rungs": [rung._asdict() for rung in counting.rungs]}
+    data = json.dumps(numbers, ensure_ascii=False).replace("<", "\\u003c")
     words = counting.words
     buttons = f'<button id="back">{_text(words["back"])}</button><button id="main"></button>'
     bar = f'<nav id="bar" hidden>{buttons}<button id="sheet">{_text(words["whole"])}</button></nav>'
@@ -162,7 +163,7 @@ def _row(block: Table, place: int, row: tuple[str, ...]) -> str:
 
 def _ticks(block: Ticks) -> str:
     boxes = "".join(
-        f'<span class="box">{_text(name if many == 1 else f"{name}.{at}")}</span>'
+        f'<span class="slice">{_text(name if many == 1 else f"{name}.{at}")}</span>'
         for name, many in block.groups
         for at in range(1, many + 1)
     )

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pypdfium2  # type: ignore[import-untyped, unused-ignore]
 import pytest
-from rotary.card.keying import numbers_to_key_in
 
+from rotary.card.plan_sheet import actions_in_words
 from rotary.cli import main
 from rotary.cli.paper_arguments import PAPERS, PICTURES
 from rotary.job import job_from_file
@@ -33,25 +33,25 @@ def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("ending", [".pdf", ".html", ".txt", ".svg"])
+@pytest.mark.parametrize("ending", [".pdf", ".html", ".txt", ".json"])
 def test_the_card_is_written_as_its_name_ends(here: Path, capsys: pytest.CaptureFixture[str], ending: str) -> None:
     """One command a kind; it says what was written and for which paper, and the numbers are the plan's."""
     path = here / f"card{ending}"
     code, out, err = run(capsys, "card", FIRST, "--to", path.name, "--paper", "Letter", "--draws", "100")
     assert (code, err) == (0, "")
     assert out.startswith(f"wrote {path.name}\n")
-    assert ("for Letter (as asked)" in out) == (ending != ".txt")
+    assert ("for Letter (as asked)" in out) == (ending in (".pdf", ".html"))
     data = path.read_bytes()
     made = plan(job_from_file(examples()[FIRST]), 100)
     if ending == ".pdf":
         page = pypdfium2.PdfDocument(data)[0]
         assert page.get_size() == pytest.approx((612.0, 792.0), abs=0.01)
         text = page.get_textpage().get_text_bounded()
-        assert all(entry.text in text for entry in numbers_to_key_in(made))
+        assert all(f"{row.figure}" in text for row in actions_in_words(made).type)
     elif ending != ".txt":
-        assert all(entry.text in data.decode() for entry in numbers_to_key_in(made))
+        assert all(f"{row.figure}" in data.decode() for row in actions_in_words(made).type)
     else:
-        assert data.decode().startswith("SETUP CARD")
+        assert data.decode().startswith("SETUP SHEET")
 
 
 @pytest.mark.slow
@@ -60,21 +60,21 @@ def test_left_out_the_paper_is_the_usual_one_and_is_told(
 ) -> None:
     """The locale decides, and the answer says so and how to have the other."""
     monkeypatch.setenv("LC_ALL", "en_US.UTF-8")
-    _, out, _ = run(capsys, "card", FIRST, "--to", "card.svg", "--draws", "0")
+    _, out, _ = run(capsys, "card", FIRST, "--to", "card.html", "--draws", "0")
     assert "for Letter (this computer's locale or units say so; --paper A4 for the other)" in out
-    assert (here / "card.svg").is_file()
+    assert (here / "card.html").is_file()
 
 
 @pytest.mark.parametrize(
     ("arguments", "says"),
     [
-        (("--to", "card.doc"), "end the name with .pdf, .html, .txt or .svg"),
-        (("--to", "card"), "end it with .pdf, .html, .txt or .svg"),
+        (("--to", "card.doc"), "end it with .pdf, .html, .txt or .json"),
+        (("--to", "card"), "end it with .pdf, .html, .txt or .json"),
         (("--to", "nowhere/card.pdf"), "there is no folder nowhere"),
         (("--to", " "), "no file is named"),
         (("--to", "card.pdf", "--out", "card.txt"), "write one of them"),
         (("--picture", "joints"), "write --to picture.svg"),
-        (("--picture", "joints", "--to", "joints.html"), "as .svg or .pdf"),
+        (("--picture", "joints", "--to", "joints.html"), "end it with .svg or .pdf"),
         (("--to", "folder.pdf"), "is a folder"),
     ],
 )  # fmt: skip

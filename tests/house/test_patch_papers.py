@@ -11,12 +11,12 @@ from xml.etree import ElementTree
 
 import pytest
 from pypdf import PdfReader
-from rotary.papers.plain import plain_lines
 
 from rotary.card.patch_paper import patch_paper
 from rotary.job import job_from_file
 from rotary.model import quantity_of, types_behind
 from rotary.papers.formats import document
+from rotary.papers.text import plain_lines
 from rotary.passes.learning.reading import ABOUT_THE_LOOK, Reading
 from rotary.passes.learning.reading_text import CONTROLS, SETTINGS, head_of, name_of, settings_text
 from rotary.passes.patch.cells import PatchRecord, PatchToMark

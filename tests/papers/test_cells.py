@@ -5,9 +5,9 @@ import unicodedata
 
 import pytest
 from rich.cells import cell_len
-from rotary.card.paper import card_paper
 
-from rotary.card import card_lines
+from rotary.card.answer import answer_lines
+from rotary.card.plan_sheet import plan_sheet
 from rotary.job import job_from_file
 from rotary.papers.cells import cells, cut, folded, left, right
 from rotary.papers.lines import WIDTH, figures, packed, table, title, wrapped
@@ -59,6 +59,6 @@ def test_a_card_of_an_item_with_a_wide_name_keeps_to_its_columns() -> None:
     job = job_from_file(examples()[FIRST])
     item = job.item.model_copy(update={"name": "鷺のレガッタ" * 12})
     made = plan(job.model_copy(update={"item": item, "note": "왜가리 " * 60}), draws=0)
-    for lines in (card_lines(made), text_lines(card_paper(made))):
+    for lines in (answer_lines(made), text_lines(plan_sheet(made)(0.0))):
         assert max(map(cell_len, lines)) == WIDTH
         assert cell_len(lines[0]) == WIDTH

@@ -7,15 +7,14 @@ from pathlib import Path
 
 import pypdfium2
 import pytest
-from rotary.papers.plain import plain_lines
 
 from rotary.actions.models import ActionRow, Actions
 from rotary.cli import main
 from rotary.errors import Fault, NoPlan, Refused
 from rotary.job import Job, job_from_file
-from rotary.papers.text import text_lines
+from rotary.papers.text import plain_lines, text_lines
 from rotary.plan import Plan, plan
-from rotary.repeat.paper import repeat_paper
+from rotary.repeat.paper import repeat_sheet
 from rotary.repeat.recording import numbers_run
 from rotary.repeat.run import with_passes_counted
 from rotary.repeat.standing import Repeat, repeat_of
@@ -64,7 +63,7 @@ def test_a_newer_plan_never_takes_the_place_of_the_numbers_run(with_a_newer_tool
     assert repeat.run == proof.plan
     assert typed(actions_today(repeat, said(repeat))) == typed(proof.plan.actions)  # type: ignore[union-attr, arg-type]
     assert "a newer plan exists, untested: " in repeat.newer
-    lines = text_lines(repeat_paper(repeat, said(repeat)))
+    lines = text_lines(repeat_sheet(repeat, said(repeat))(0.0))
     assert next(line for line in lines if "PROVEN" in line).startswith("# PROVEN #  ")
     assert sum("a newer plan exists" in line for line in lines) == 1
 
@@ -94,7 +93,7 @@ def test_json_and_plain_lines_have_the_rows_as_stored(with_a_newer_tool: Repeat)
     assert (told["verdict"], told["as_run"]) == ("proven", True)
     assert [row["figure"] for row in told["numbers"]["actions"]["type"]] == [row.figure for row in rows]
     assert told["numbers"]["actions"]["verdict"]["state"] == "proven"
-    lines = plain_lines(repeat_paper(with_a_newer_tool, said(with_a_newer_tool)))
+    lines = plain_lines(repeat_sheet(with_a_newer_tool, said(with_a_newer_tool))(0.0))
     assert [line.split()[0] for line in lines[:2]] == ["EXAMPLE,", "PROVEN."]
     for place, row in enumerate(rows, 1):
         assert any(line.startswith(f"{place}. {row.label}: {row.figure}") for line in lines)
@@ -138,7 +137,7 @@ def test_every_example_comes_back_as_it_was_run(name: str, proven: Prove) -> Non
     assert run.actions is not None
     assert run.actions.type
     assert not any(row.rebuilt for row in run.actions.rows.values())
-    assert any("# PROVEN #" in line for line in text_lines(repeat_paper(repeat, run, "in")))
+    assert any("# PROVEN #" in line for line in text_lines(repeat_sheet(repeat, run, "in")(0.0)))
 
 
 def test_a_job_that_can_not_be_planned_any_more_prints_its_rows(
@@ -152,7 +151,7 @@ def test_a_job_that_can_not_be_planned_any_more_prints_its_rows(
     found = proven(bottle)
     monkeypatch.setattr("rotary.repeat.holding.plan", refused)
     repeat = repeat_of(found, bottle, refused)
-    text = "\n".join(text_lines(repeat_paper(repeat, said(repeat))))
+    text = "\n".join(text_lines(repeat_sheet(repeat, said(repeat))(0.0)))
     assert "# PROVEN #" in text
     assert "today's tool can't plan this job: drive: does not turn" in " ".join(text.split())
     assert "Ask your laser safety officer" in text

@@ -9,7 +9,7 @@ from rotary.job import Job, job_from_file, job_text
 from rotary.papers.text import text_lines
 from rotary.plan import Plan, plan
 from rotary.repeat import since
-from rotary.repeat.paper import repeat_paper
+from rotary.repeat.paper import repeat_sheet
 from rotary.repeat.rebuilding import rebuilt
 from rotary.repeat.recording import numbers_run
 from rotary.repeat.run import whole_run
@@ -32,7 +32,7 @@ def rows(run: AsRun | None) -> dict[str, tuple[str, bool]]:
 
 def words(repeat: Repeat) -> str:
     assert repeat.run is not None
-    return " ".join(" ".join(text_lines(repeat_paper(repeat, repeat.run))).split())
+    return " ".join(" ".join(text_lines(repeat_sheet(repeat, repeat.run)(0.0))).split())
 
 
 def test_what_an_old_proof_does_not_store_is_rebuilt_and_marked(bottle: Job, proven: Prove) -> None:

@@ -15,7 +15,7 @@ from rotary.papers.text import text_lines
 from rotary.plan import plan
 from rotary.repeat import since
 from rotary.repeat.machine import MachineRun
-from rotary.repeat.paper import repeat_paper
+from rotary.repeat.paper import repeat_sheet
 from rotary.repeat.standing import Repeat, repeat_of
 from rotary.repeat.today import actions_today
 from rotary.services.actions import actions_for, steps_after_run
@@ -182,7 +182,7 @@ def test_every_row_stands_on_the_paper(name: str, proven: Prove) -> None:
     repeat = repeat_of(proven(job), job, plan)
     assert repeat.run is not None
     actions = actions_today(repeat, repeat.run)
-    text = " ".join(" ".join(text_lines(repeat_paper(repeat, repeat.run))).split())
+    text = " ".join(" ".join(text_lines(repeat_sheet(repeat, repeat.run)(0.0))).split())
     for row in actions.type:
         assert f"{row.label} " in text
     for row in (*actions.to_import, *actions.by_hand, *actions.check):
@@ -259,7 +259,7 @@ def test_a_repeat_has_the_names_that_the_program_has_today(bottle: Job, proven: 
         "Speed",
         "Passes (Loops)",
     ]
-    assert "Power (Strength)" in "\n".join(text_lines(repeat_paper(repeat, repeat.run or found.profile.kept.plan)))
+    assert "Power (Strength)" in "\n".join(text_lines(repeat_sheet(repeat, repeat.run or found.profile.kept.plan)(0.0)))
 
 
 @pytest.mark.parametrize("singly", [False, True])

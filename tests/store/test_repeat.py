@@ -6,9 +6,9 @@ from typing import Any
 
 import pytest
 
-from rotary.card import before_the_card
 from rotary.errors import Refused
 from rotary.job import Job
+from rotary.papers.text import section_lines
 from rotary.plan import plan
 from rotary.repeat.checks import with_setup_of
 from rotary.repeat.run import whole_run
@@ -24,7 +24,7 @@ from rotary.store.record import RunReading, as_run, now
 
 
 def words_before_card(repeat: Repeat, system: str = "mm") -> str:
-    return " ".join(before_the_card(section_before_card(repeat, system)))
+    return " ".join(" ".join(section_lines(section_before_card(repeat, system))).split())
 
 
 def with_part(job: Job, part: str, **values: object) -> Job:

@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from rotary.papers.plain import spoken
+from rotary.papers.text import spoken
 
 from rotary.job import job_from_data
 from tui.catalogue import GROUPS
