@@ -44,6 +44,7 @@ from rotary.series.results import (
     first_notes,
     labelled,
     refuse_full,
+    start_of,
     table_bytes,
     twice_note,
     whole_folder,
@@ -316,7 +317,8 @@ class _Turned(_Work):
             (*key, named.removal.typed_passes),
             lambda: text_lines(part_sheet(named, named, _words(asked, made, self.job, named), "")(0.0)),
         )
-        return _cut(one, made.facts.letter_height_mm, area_mm2(ink.rings), marking_s, paths, card)
+        cut = _cut(one, made.facts.letter_height_mm, area_mm2(ink.rings), marking_s, paths, card)
+        return cut.model_copy(update={"start_deg": start_of(named)})
 
     def _plan(self, wanted: Job) -> tuple[tuple[float, ...], Plan]:
         """The plan of an entry's artwork, its size rounded up so that like entries share one."""

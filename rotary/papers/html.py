@@ -115,7 +115,9 @@ def _keyed(block: Keyed) -> str:
         f"{f' <em>{_text(one.leave)}</em>' if one.leave else ''}</div>"
         for one in block.entries
     )
-    return f'<div class="typed">{cells}</div>'
+    # A few stand at the left of the sentences that follow, where it is printed.
+    few = " few" if len(block.entries) < 4 else ""
+    return f'<div class="typed{few}">{cells}</div>'
 
 
 def _sentences(block: Sentences) -> str:

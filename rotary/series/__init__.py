@@ -27,6 +27,7 @@ from rotary.series.results import (
     first_notes,
     labelled,
     refuse_full,
+    start_of,
     table_bytes,
     twice_note,
     whole_folder,
@@ -120,7 +121,7 @@ class _Work:
         """Set and write one name; a misfit is told instead."""
         try:
             fitted = self._set(row.name)
-            files, marking_s = self._write(number, row.name, joined([self.crest, fitted.ink]), folder)
+            files, marking_s, start_deg = self._write(number, row.name, joined([self.crest, fitted.ink]), folder)
         except Refused as refused:
             return SheetEntry(line=row.line, name=row.name, state="misfit", why=why_not(refused, "table"))
         smaller = fitted.letter_height_mm < self.wish.letter_height_mm * (1 - 1e-9)
@@ -134,6 +135,7 @@ class _Work:
             ink_mm2=area_mm2(fitted.ink) + area_mm2(self.crest),
             marking_s=marking_s,
             files=files,
+            start_deg=start_deg,
         )
 
     def _set(self, name: str) -> _Set:
@@ -187,7 +189,9 @@ class _Work:
             raise refuse("table", "; ".join(map(str, drawing.unread)))
         return drawing
 
-    def _write(self, number: int, name: str, ink: Rings, folder: Path) -> tuple[tuple[str, ...], float | None]:
+    def _write(
+        self, number: int, name: str, ink: Rings, folder: Path
+    ) -> tuple[tuple[str, ...], float | None, float | None]:
         label = labelled(number, self.digits, file_stem(name))
         job = self.made.job
         named = self.made.model_copy(
@@ -195,7 +199,7 @@ class _Work:
         )
         named, paths, marking_s = files_of(named, ink, folder, SheetWish(trial=not self.tried_on))
         self.tried_on = self.tried_on or files_to_try(named, paths)
-        return tuple(path.name for path in paths), marking_s
+        return tuple(path.name for path in paths), marking_s, start_of(named)
 
 
 def _series(entries: list[SheetEntry], names: NameTable, first: Sequence[str]) -> Series:

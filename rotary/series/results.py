@@ -3,7 +3,7 @@
 import shutil
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
-from math import fsum
+from math import degrees, fsum
 from pathlib import Path
 from typing import Final, NamedTuple
 from uuid import uuid4
@@ -39,7 +39,8 @@ class ListWish(NamedTuple):
 class Outcome(Model):
     """What became of one line of a list; `files` is empty for a misfit, and `why` then says what to do.
 
-    `marking_s` is the time of marking it once, None where it isn't known.
+    `marking_s` is the time of marking it once, None where it isn't known; `start_deg` is the item's angle under the
+    middle of the field as its file is begun, None where nothing is turned.
     """
 
     line: int
@@ -50,6 +51,7 @@ class Outcome(Model):
     ink_mm2: float = 0.0
     marking_s: float | None = None
     files: tuple[str, ...] = ()
+    start_deg: float | None = None
 
 
 def new_place(folder: Path) -> Path:
@@ -110,7 +112,13 @@ def files_of(made: Plan, ink: Rings, folder: Path, sheets: SheetWish) -> tuple[P
         return *plain_export(made, ink, folder, trial=sheets.trial), None
     drawn, paths = slice_sheet(made, ink, folder, sheets)
     times = slice_times_s(made, drawn)
-    return made.model_copy(update={"trial": drawn.trial}), paths, fsum(times) if times else None
+    started = made.model_copy(update={"trial": drawn.trial, "start_rad": drawn.middle_rad})
+    return started, paths, fsum(times) if times else None
+
+
+def start_of(made: Plan) -> float | None:
+    """The angle at which an entry's files are begun [degrees], where the item is turned."""
+    return None if made.start_rad is None else round(degrees(made.start_rad), 3) + 0.0
 
 
 def files_to_try(made: Plan, paths: Sequence[Path]) -> tuple[str, ...]:

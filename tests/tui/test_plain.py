@@ -13,9 +13,9 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from rotary.papers.text import spoken
 
 from rotary.job import job_from_data
+from rotary.papers.text import spoken
 from tui.catalogue import GROUPS
 from tui.fields import Table
 from tui.plain import ending
