@@ -102,14 +102,8 @@ def _untested(plan: Plan) -> Iterator[Reason]:
     elif not steps.removes_coating:
         if not steps.depth_readings:
             yield "depth_untried"
-    elif not own_readings(steps):
-        yield "coating_untried"
-
-
-def own_readings(steps: Removal) -> int:
-    """How many readings taught that were made on this laser and lens."""
-    others = next((one.values["others"] for one in steps.remarks if one.id == "other_heads"), 0)
-    return steps.readings - int(others)
+    elif not steps.near_readings:
+        yield "settings_untried" if steps.readings else "coating_untried"
 
 
 _TESTED_BY: Final[dict[str, StepId]] = {"diameter": "measure_diameter"}
@@ -167,7 +161,7 @@ def _tests(plan: Plan, verdict: Verdict) -> Iterator[Step]:
             yield step("own_laser", plan.job.head.name)
         elif reason == "seams_unknown":
             yield step(seams_unknown(plan) or "machine_test", round(plan.split.joint_95_mm, 3), "mm")
-        elif reason == "other_batch" or reason == "coating_untried":
+        elif reason in ("other_batch", "coating_untried", "settings_untried"):
             yield step("test_patch", "untried" if clean is None else clean)
         elif reason == "depth_untried":
             yield step("trial_cut", round(steps.depth_um_50 / 1000, 4), "mm")

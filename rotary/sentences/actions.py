@@ -208,6 +208,7 @@ def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes)
     seam = next((steps[name] for name in ("turn_test", "measure_diameter", "machine_test") if name in steps), None)
     gap = f" by {_mm(float(seam.value), sizes)}" if seam and seam.unit == "mm" else ""
     clean = verdict.chance_clean
+    clean_odds = "" if clean is None else f": {in_ten(clean)} come out clean"
     told = {
         "missing_fact": "Fill in what is missing.",
         "impossible_fact": "Put right what can't be.",
@@ -215,7 +216,8 @@ def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes)
         "no_passes": "No passes are worth trying.",
         "sample_laser": "Laser and lens are a sample's: enter yours.",
         "seams_unknown": f"Seams could be off{gap}.",
-        "coating_untried": "Coating untried." if clean is None else f"Coating untried: {in_ten(clean)} come out clean.",
+        "coating_untried": f"Coating untried{clean_odds}.",
+        "settings_untried": f"Coating read, but not at these settings{clean_odds}.",
         "depth_untried": f"Depth untried on this metal{_depths(verdict, sizes)}.",
         "changed": "Something changed since it was proven.",
         "rebuilt": "An older tool did not store every number that was run.",
