@@ -162,7 +162,7 @@ def _tests(plan: Plan, verdict: Verdict) -> Iterator[Step]:
         elif reason == "seams_unknown":
             yield step(seams_unknown(plan) or "machine_test", round(plan.split.joint_95_mm, 3), "mm")
         elif reason in ("other_batch", "coating_untried", "settings_untried"):
-            yield step("test_patch", "untried" if clean is None else clean)
+            yield _coating_test(reason, verdict)
         elif reason == "depth_untried":
             yield step("trial_cut", round(steps.depth_um_50 / 1000, 4), "mm")
         elif reason == "no_passes":
@@ -171,6 +171,14 @@ def _tests(plan: Plan, verdict: Verdict) -> Iterator[Step]:
             yield step("what_helps", len(steps.would_change_it))
     if len(verdict.reasons) == 1 and verdict.reasons[0] in ("changed", "rebuilt", "never_run"):
         yield step("scrap_first", 1 if clean is None else clean)
+
+
+def _coating_test(reason: Reason, verdict: Verdict) -> Step:
+    """A patch; where other settings were read, and say that it works, a scrap item shows it with less work."""
+    clean = verdict.chance_clean
+    if reason == "settings_untried" and not _risky(verdict):
+        return step("scrap_first", clean or 0.0)
+    return step("test_patch", "untried" if clean is None else clean)
 
 
 def _risky(verdict: Verdict) -> bool:

@@ -1,7 +1,10 @@
 """A job planned with the numbers of a run held: for the files of a repeat, and for what a proof did not store."""
 
+from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Final
 
+from rotary.actions.files import Drawn, drawn_of
 from rotary.errors import Refused
 from rotary.focus import Focus
 from rotary.job import Job
@@ -20,6 +23,21 @@ STORED_SHARE: Final = 1e-5
 """A profile stores six digits."""
 
 
+def _as_drawn(made: Plan) -> tuple[Plan, Drawn]:
+    return made, drawn_of(made)
+
+
+@dataclass(frozen=True, slots=True)
+class Marking:
+    """How a job is planned, with so many draws, and how its files are drawn: of its artwork, or of its words."""
+
+    planned: Callable[[Job, int], Plan] = plan
+    drawn: Callable[[Plan], tuple[Plan, Drawn]] = _as_drawn
+
+
+OF_ARTWORK: Final = Marking()
+
+
 def job_as_run(job: Job, run: AsRun) -> Job:
     """The job with what a run stores as wishes: method, slice width, the laser's settings, passes."""
     tolerances = job.tolerances.model_copy(update={"method": run.method, "slice_width_mm": run.slice_width_mm})
@@ -31,7 +49,10 @@ def job_as_run(job: Job, run: AsRun) -> Job:
     wishes = Wishes(**{name: getattr(run, name) for name in CONTROLS}, passes=passes, pause_s=pause_s)
     by_hand = run.actions is not None and run.actions.run.file_per_slice
     program = _program_of(job, had_last, by_hand)
-    return job.model_copy(update={"tolerances": tolerances, "passes": wishes, "program": program})
+    # So many passes as were run, not as many as a depth would take today.
+    words = job.inscription and job.inscription.model_copy(update={"depth_um": None})
+    held = {"tolerances": tolerances, "passes": wishes, "program": program, "inscription": words}
+    return job.model_copy(update=held)
 
 
 def _program_of(job: Job, had_last: bool, by_hand: bool) -> Program:
@@ -43,25 +64,24 @@ def _program_of(job: Job, had_last: bool, by_hand: bool) -> Program:
     return job.program.model_copy(update=ran)
 
 
-def plan_with_run(job: Job, run: AsRun, draws: int = DRAWS) -> Plan:
+def plan_with_run(job: Job, run: AsRun, draws: int = DRAWS, marking: Marking = OF_ARTWORK) -> Plan:
     """The plan of a job with a run's numbers held, each index of exactly its steps. Raises Refused."""
     held = job_as_run(job, run)
-    made = plan(held, draws)
+    made = marking.planned(held, draws)
     if made.split.steps == run.steps or made.job.item.flats:
         return made
     # The same steps are another width on the wall where today's tool measures the wall elsewhere.
     width = run.steps * made.split.slice_width_mm / made.split.steps
-    return plan(
-        held.model_copy(update={"tolerances": held.tolerances.model_copy(update={"slice_width_mm": width})}), draws
-    )
+    tolerances = held.tolerances.model_copy(update={"slice_width_mm": width})
+    return marking.planned(held.model_copy(update={"tolerances": tolerances}), draws)
 
 
-def plan_as_run(job: Job, run: AsRun, draws: int = 0) -> Plan:
+def plan_as_run(job: Job, run: AsRun, draws: int = 0, marking: Marking = OF_ARTWORK) -> Plan:
     """A plan for what is drawn for a repeat: slices, columns, focal plane and rows are the run's. Raises Refused.
 
     How many passes are tried at most needs `draws`.
     """
-    made = plan_with_run(job, run, 0 if run.passes_counted else draws)
+    made = plan_with_run(job, run, 0 if run.passes_counted else draws, marking)
     steps = made.removal
     if run.passes_counted:
         steps = steps.as_counted(run.passes_counted)

@@ -1,8 +1,7 @@
 """Which numbers a logged run or a proof stores: those of the sheet that was printed, or what the person says."""
 
 from rotary.errors import refuse
-from rotary.plan import Plan
-from rotary.repeat.run import whole_run, with_passes_counted
+from rotary.repeat.run import whole_run, with_passes_counted, words_stored
 from rotary.repeat.standing import Repeat
 from rotary.store.changes import changes_by_plan
 from rotary.store.record import AsRun
@@ -28,7 +27,9 @@ def _numbers(repeat: Repeat, which: str, system: str) -> AsRun | None:
         # What was rebuilt before stood on the sheet that was followed.
         typed = actions and actions.with_each(lambda row: row.model_copy(update={"rebuilt": None}))
         return run.model_copy(update={"actions": typed})
-    saved, now = repeat.found.profile.kept.plan, _now(repeat.made)
+    saved, now = repeat.found.profile.kept.plan, _now(repeat)
+    if saved is not None and not words_stored(repeat.found.profile.job, saved):
+        saved = None
     if which:
         chosen = saved if which == "saved" else now
         if chosen is None:
@@ -45,5 +46,6 @@ def _numbers(repeat: Repeat, which: str, system: str) -> AsRun | None:
     return saved if saved.actions is not None else now
 
 
-def _now(made: Plan | None) -> AsRun | None:
-    return None if made is None or made.removal.setting is None else whole_run(made)
+def _now(repeat: Repeat) -> AsRun | None:
+    made = repeat.made
+    return None if made is None or made.removal.setting is None else whole_run(*repeat.marking.drawn(made))

@@ -4,8 +4,9 @@ from collections.abc import Iterator
 from itertools import groupby
 
 from rotary.actions.build import actions_of
-from rotary.actions.files import Drawn
-from rotary.actions.models import ActionRow, Actions, Files, PassStep, Rung
+from rotary.actions.files import WORDS, Drawn
+from rotary.actions.models import ActionRow, Actions, Files, PassStep, Rung, kind_of
+from rotary.job import Job
 from rotary.plan import Plan
 from rotary.sentences.actions import with_words
 from rotary.sentences.cautions import cautions
@@ -16,6 +17,13 @@ def whole_run(plan: Plan, drawn: Drawn | None = None) -> AsRun:
     """A plan's numbers with its actions; `drawn` is what is known of its files."""
     done = with_words(actions_of(plan, drawn), cautions(plan.safety))
     return as_run(plan).model_copy(update={"actions": done})
+
+
+def words_stored(job: Job, run: AsRun) -> bool:
+    """Whether a run of a job with an inscription holds the words' own numbers: older tools stored its artwork's."""
+    if not job.is_inscribed:
+        return True
+    return run.actions is not None and run.actions.rows["file"].value != WORDS
 
 
 def with_passes_counted(run: AsRun, passes: int) -> AsRun:
@@ -54,12 +62,17 @@ def _cuts(steps: tuple[PassStep, ...], passes: int) -> Iterator[PassStep]:
 
 
 def with_whole_file(actions: Actions, name: str) -> Actions:
-    """The actions for a file that holds all slices: none of them is tried first."""
+    """The actions for a file that holds all slices: none of them is tried first. Faces have a file each."""
+    had = actions.run.files
+    names = had.faces or (name,)
 
     def named(row: ActionRow) -> ActionRow:
-        return row.model_copy(update={"value": name}) if row.id == "file" and name else row
+        if kind_of(row.id) != "file" or not name:
+            return row
+        place = int(row.id.rpartition("_")[2]) - 1 if row.id != "file" else 0
+        return row.model_copy(update={"value": names[place]})
 
-    files = Files(whole=name, zones=actions.run.files.zones)
+    files = Files(whole=names[0], zones=had.zones, faces=had.faces)
     run = actions.run.model_copy(update={"files": files, "second_slice": None})
     return with_words(actions.with_each(named).model_copy(update={"run": run}), ())
 

@@ -11,10 +11,10 @@ from rotary.errors import Refused, brief, refuse
 from rotary.job import Job
 from rotary.passes.beliefs.draws import RefusedCoating, substances
 from rotary.plan import Plan
-from rotary.repeat.holding import plan_as_run
+from rotary.repeat.holding import OF_ARTWORK, Marking, plan_as_run
 from rotary.repeat.machine import NO_MACHINE, MachineRun
 from rotary.repeat.rebuilding import laser_in_words, rebuilt
-from rotary.repeat.run import with_whole_file
+from rotary.repeat.run import with_whole_file, words_stored
 from rotary.sentences.passes import first_line
 from rotary.store.changes import changes_by_plan, plan_changes, setup_changes
 from rotary.store.joining import rig_changes
@@ -35,7 +35,8 @@ class Repeat:
     `proof` says whether its proof still counts and if not why; None where it never had one. `run` are the numbers as
     run, with their actions; None where they don't hold for what is set up today, so that today's plan is printed.
     `banner` says how it stands in one line, `changed` what ends or doubts the proof, `notes` what else to know of the
-    numbers, `newer` that today's plan is another one. `made` is today's plan, `why` says why there is none.
+    numbers, `newer` that today's plan is another one. `made` is today's plan, `why` says why there is none; `marking`
+    plans and draws what is marked.
     """
 
     found: OpenedProfile
@@ -49,6 +50,7 @@ class Repeat:
     made: Plan | None = None
     why: str = ""
     machine: MachineRun = NO_MACHINE
+    marking: Marking = OF_ARTWORK
 
     @property
     def state(self) -> State:
@@ -89,7 +91,8 @@ class Repeat:
         """
         proof = self.found.profile.kept.proof
         if self.run is not None and proof is not None:
-            return plan_as_run(self.machine.corrected(_with_artwork_of(self.job, proof.job)), self.run, draws)
+            job = self.machine.corrected(_with_artwork_of(self.job, proof.job))
+            return plan_as_run(job, self.run, draws, self.marking)
         return self.today()
 
     def today(self) -> Plan:
@@ -105,19 +108,20 @@ def repeat_of(
     planned: Callable[[Job], Plan],
     machine: MachineRun = NO_MACHINE,
     system: str = "mm",
+    marking: Marking = OF_ARTWORK,
 ) -> Repeat:
     """How a profile stands for the job of today, and which numbers are printed.
 
     `planned` plans a job as the command line and the screen do. The logbook is the one of the store it lies in.
     """
     made, why = _today(lambda: planned(machine.corrected(job)))
-    repeat = Repeat(found, job, None, NOT_PROVEN, made=made, why=why, machine=machine)
+    repeat = Repeat(found, job, None, NOT_PROVEN, made=made, why=why, machine=machine, marking=marking)
     proof = found.profile.kept.proof
     if proof is None:
         return repeat
     on = f"{proof.on.day} {proof.on:%B %Y}"
     ended = _ended(proof, job, machine, system)
-    if ended or proof.plan is None:
+    if ended or proof.plan is None or not words_stored(proof.job, proof.plan):
         return _lapsed(repeat, proof, on, ended, system)
     again = rebuilt(machine.corrected(proof.job), proof.plan, system)
     run = _with_file(again.run, proof)
@@ -201,7 +205,7 @@ def _refused(job: Job) -> tuple[str, ...]:
 def _lapsed(repeat: Repeat, proof: Proof, on: str, ended: tuple[str, ...], system: str) -> Repeat:
     """Today's plan is printed, and what was proven stands beside it as a start."""
     reason: Reason = "changed" if ended else "rebuilt"
-    ended = ended or ("the numbers were not stored with the proof",)
+    ended = ended or (f"the numbers {'of the words ' * proof.job.is_inscribed}were not stored with the proof",)
     several = f" and {len(ended) - 1} more" if len(ended) > 1 else ""
     says = f"was proven {on}, but that no longer counts as proof: {ended[0]}{several}"
     told = [f"changed since: {text}" for text in _few(ended)]

@@ -25,8 +25,9 @@ def repeat_section(repeat: Repeat, system: str = "mm", warns: Sequence[str] = ()
     notes = [*repeat.notes, *([newer_in_words(repeat)] if repeat.newer else [])]
     if job.inscription is not None and job.is_inscribed:
         words = " / ".join(line.strip() for line in job.inscription.text.split("\n") if line.strip())
-        notes.append(f'inscription kept with it: "{brief(words, 60)}"; rotary inscribe with its file writes it anew')
-        notes.append("its files then have a card of their own: test that one first")
+        notes.append(
+            f'words: "{brief(words, 60)}"; rotary inscribe "{repeat.found.profile.kept.name}" writes their files'
+        )
     notes += [f"note of {note.on.date().isoformat()}: {note.says}" for note in found.profile.kept.notes[-3:]]
     checks = tuple(first_checks(found.profile, job, system))
     blocks = (Sentences(warns, "warn"), Sentences(checks, "box"), Sentences(tuple(notes), "none"))
@@ -50,7 +51,7 @@ def banner_over(card: Paper, repeat: Repeat) -> Paper:
 
 def repeat_json(repeat: Repeat) -> str:
     """How a repeat stands and the numbers that are printed, for other programs."""
-    run = repeat.run or whole_run(repeat.today())
+    run = repeat.run or whole_run(*repeat.marking.drawn(repeat.today()))
     kept = repeat.found.profile.kept
     proof = kept.proof
     told = {

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from typing import Final
 
 from rotary.actions.files import WORDS
-from rotary.actions.models import ActionCaution, ActionRow, Actions, Step, Verdict
+from rotary.actions.models import ActionCaution, ActionRow, Actions, Step, Verdict, kind_of
 from rotary.errors import Fault
 from rotary.papers.sizes import Sizes
 from rotary.sentences.artwork import distortion_text
@@ -55,14 +55,8 @@ LABELS: Final[dict[str, str]] = {
 
 def label_of(row: ActionRow) -> str:
     """What a row is called, and in brackets what the person's own program calls it."""
-    label = LABELS[_kind(row.id)].format(of=row.of, end=end_words(row.end))
+    label = LABELS[kind_of(row.id)].format(of=row.of, end=end_words(row.end))
     return f"{label} ({row.yours})" if row.yours else label
-
-
-def _kind(row_id: str) -> str:
-    """The id without the number that tells several of a kind apart."""
-    name, _, number = row_id.rpartition("_")
-    return name if number.isdigit() else row_id
 
 
 def figure_of(row: ActionRow) -> str:
@@ -89,7 +83,7 @@ class _Texts:
 
     def of(self, row: ActionRow) -> str:
         """What to do or to see."""
-        kind = _kind(row.id)
+        kind = kind_of(row.id)
         special: dict[str, Callable[[ActionRow], str]] = {
             "file": self._file,
             "artwork_size": self._artwork_size,
@@ -120,7 +114,8 @@ class _Texts:
     def _file(self, row: ActionRow) -> str:
         if row.value == WORDS:
             return "The words have files of their own: write them, then import those."
-        return f"{'Write' if row.step else 'Import'} {row.value}{', then import it' if row.step else ''}."
+        what = f"{'write' if row.step else 'import'} {row.value}{', then import it' if row.step else ''}."
+        return f"{what[0].upper()}{what[1:]}" if row.id == "file" else f"For another face: {what}"
 
     def _artwork_size(self, row: ActionRow) -> str:
         sides = (float(row.value), row.high or 0.0)
@@ -143,7 +138,8 @@ class _Texts:
         if measure:
             fills = fills_of(run)
             each = f": {fills}" if fills else ""
-            return f"{label}: {row.value} on each slice{each}.{measure}"
+            several = " on each slice" if slices_of(self.actions) > 1 else ""
+            return f"{label}: {row.value}{several}{each}.{measure}"
         if run.counted:
             return f"{label}: {row.value}, as counted."
         first = " on the first slice" if slices_of(self.actions) > 1 or run.file_per_slice else ""
@@ -285,7 +281,7 @@ def with_words(actions: Actions, cautions: tuple[CautionText, ...], system: str 
 
     def in_words(row: ActionRow) -> ActionRow:
         # A row of another tool, which has no words here, keeps its own.
-        if _kind(row.id) not in LABELS:
+        if kind_of(row.id) not in LABELS:
             return row
         return row.model_copy(update={"label": label_of(row), "text": texts.of(row)})
 

@@ -131,6 +131,10 @@ def test_readings_at_these_settings_make_a_coated_job_ready() -> None:
     assert ids(far)[0] == "test_patch"
     text = in_words(far, actions_of(far)).verdict.text
     assert text.startswith("TEST FIRST. Coating read, but not at these settings: about ")
+    # Where they say that it works, these settings are tried on scrap, and no patch is asked for.
+    sure = with_passes(far, chance_with_looks=0.9, chance_left_coated=0.05)
+    assert (stands(sure)[0], ids(sure)[0]) == ("test first", "scrap_first")
+    assert not [text for text in in_words(sure, actions_of(sure)).run.texts if "Mark a test patch first" in text]
     assert stands(with_passes(far, near_readings=1)) == ("ready", ("readings",))
 
 
