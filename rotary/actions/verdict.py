@@ -140,7 +140,7 @@ def _steps(plan: Plan, verdict: Verdict, drawn: Drawn, newer: bool) -> Iterator[
     # What was run whole needs no answer any more.
     if verdict.state != "proven" and (open_questions := questions_open(plan)):
         yield step("program", open_questions)
-    if plan.removal.file_per_slice:
+    if not drawn.is_written and plan.removal.file_per_slice:
         yield step("file_per_slice", drawn.slices)
     elif not drawn.is_written:
         no_drawing = not (plan.job.artwork.pieces or plan.job.is_inscribed or drawn.is_final)

@@ -48,17 +48,19 @@ def job_as_run(job: Job, run: AsRun) -> Job:
     pause_s = steps[-1].pause if steps else job.passes.pause_s
     wishes = Wishes(**{name: getattr(run, name) for name in CONTROLS}, passes=passes, pause_s=pause_s)
     by_hand = run.actions is not None and run.actions.run.file_per_slice
-    program = _program_of(job, had_last, by_hand)
+    # Of bare metal it shows in the lines whether the program could change a setting on a slice.
+    changed = had_last if job.item.coating is not None else len({one.fill_direction for one in steps}) != 1
+    program = _program_of(job, changed, by_hand)
     # So many passes as were run, not as many as a depth would take today.
     words = job.inscription and job.inscription.model_copy(update={"depth_um": None})
     held = {"tolerances": tolerances, "passes": wishes, "program": program, "inscription": words}
     return job.model_copy(update=held)
 
 
-def _program_of(job: Job, had_last: bool, by_hand: bool) -> Program:
-    """What the program could do when it was run: pauses, the last pass or none, a file per slice `by_hand` or not; not
-    what is asked since."""
-    changes = (job.program.can_change_setting if job.drive.kind == "chuck" else None) if had_last else False
+def _program_of(job: Job, changed: bool, by_hand: bool) -> Program:
+    """What the program could do when it was run: pauses, another setting on a slice where it `changed`, a file per
+    slice `by_hand` or not; not what is asked since."""
+    changes = (job.program.can_change_setting if job.drive.kind == "chuck" else None) if changed else False
     repeats = False if by_hand else None
     ran = {"can_pause": None, "least_pause_s": 0.0, "can_change_setting": changes, "can_repeat_slice": repeats}
     return job.program.model_copy(update=ran)
@@ -99,22 +101,25 @@ def _focus_as_run(sharp: Focus, run: AsRun) -> Focus:
 
 def _split_as_run(made: Plan, run: AsRun) -> Split:
     split, rows = made.split, run.actions.rows if run.actions else {}
+    # Other words take as many slices as they are long.
+    slices = split.slices if made.job.is_inscribed else run.slices
     update: dict[str, object] = {
         "steps": run.steps,
         "index_angle_rad": run.steps * made.turning.rad_per_step,
-        "slices": run.slices,
+        "slices": slices,
     }
     width, page = row_value(rows.get("file_slice_width")), rows.get("page_size")
     if width is not None and page is not None:
         figures = {row.id: row.figure or f"{row.value}" for row in rows.values()}
-        figures |= {"sheet_width": f"{page.value:.3f}", "sheet_height": f"{page.high:.3f}"}
         update |= {
             "column_mm": width,
-            "flat_slice_mm": width if run.slices > 1 and not made.job.item.flats else split.flat_slice_mm,
-            "sheet_width_mm": round(run.slices * width, 6),
-            "sheet_height_mm": page.high if made.job.head.field_axis == "y" else page.value,
-            "key_in": tuple(key.model_copy(update={"text": figures.get(key.id, key.text)}) for key in split.key_in),
+            "flat_slice_mm": width if slices > 1 and not made.job.item.flats else split.flat_slice_mm,
         }
+        if slices == run.slices:
+            figures |= {"sheet_width": f"{page.value:.3f}", "sheet_height": f"{page.high:.3f}"}
+            update["sheet_width_mm"] = round(slices * width, 6)
+            update["sheet_height_mm"] = page.high if made.job.head.field_axis == "y" else page.value
+        update["key_in"] = tuple(key.model_copy(update={"text": figures.get(key.id, key.text)}) for key in split.key_in)
     return split.model_copy(update=update)
 
 

@@ -4,6 +4,7 @@ import json
 from collections.abc import Sequence
 from dataclasses import replace
 
+from rotary.actions.models import Actions
 from rotary.errors import brief
 from rotary.papers.model import Paper, Section, Sentences
 from rotary.repeat.checks import first_checks
@@ -49,8 +50,9 @@ def banner_over(card: Paper, repeat: Repeat) -> Paper:
     return replace(card, verdict=repeat.verdict, lead=f"{repeat.banner}. {card.lead}", doubtful=True)
 
 
-def repeat_json(repeat: Repeat) -> str:
-    """How a repeat stands and the numbers that are printed, for other programs."""
+def repeat_json(repeat: Repeat, actions: Actions | None = None) -> str:
+    """How a repeat stands and the numbers that are printed, for other programs; `actions` where more is known of its
+    files than a profile stores."""
     run = repeat.run or whole_run(*repeat.marking.drawn(repeat.today()))
     kept = repeat.found.profile.kept
     proof = kept.proof
@@ -64,6 +66,7 @@ def repeat_json(repeat: Repeat) -> str:
         "notes": repeat.notes,
         "newer": repeat.newer,
         "as_run": repeat.run is not None,
-        "numbers": run.model_dump(mode="json") | {"actions": actions_today(repeat, run).model_dump(mode="json")},
+        "numbers": run.model_dump(mode="json")
+        | {"actions": (actions or actions_today(repeat, run)).model_dump(mode="json")},
     }
     return json.dumps(told, indent=2, ensure_ascii=False)

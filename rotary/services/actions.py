@@ -82,6 +82,8 @@ def files_are_current(plan: "Plan", beside: Path, files: "Files", texts: Mapping
     of, item = file_stem(plan.job.artwork.name), file_stem(plan.job.item.name)
     parts = files.faces or files.zones or (files.whole,)
     names = [name for name in (files.first, files.second, files.rest, *parts) if name]
+    if plan.removal.file_per_slice:
+        names = list(texts)
     try:
         whole = {name: marked(texts[name].encode(), Mark(of, item, name)) for name in names}
         return bool(whole) and all(regular_bytes(beside / name, len(data)) == data for name, data in whole.items())
