@@ -43,13 +43,19 @@ DEEDS: Final[dict[StepId, tuple[Deed, float]]] = {
 @dataclass(frozen=True, slots=True)
 class ProofStanding:
     """What a saved job has to show: whether its proof still counts and if not why, its day, the batch of its
-    coating, items good of all."""
+    coating, items good of all, and how the last run came out where that ran badly."""
 
     reason: Reason
     on: str = ""
     batch: str = ""
     good: int | None = None
     count: int | None = None
+    last_run: str = ""
+
+    @property
+    def shown(self) -> dict[str, str | int | None]:
+        """What a verdict says of it."""
+        return {name: getattr(self, name) for name in ("good", "count", "on", "batch", "last_run")}
 
     @property
     def holds(self) -> bool:
@@ -72,8 +78,7 @@ def verdict_of(plan: Plan, proof: ProofStanding | None = None) -> Verdict:
         return verdict.model_copy(update={"state": "not ready", "reasons": reasons})
     if proof is not None:
         state, reasons = ("proven", ()) if proof.holds else ("test first", tuple(_untested(plan)))
-        shown = {"good": proof.good, "count": proof.count, "on": proof.on, "batch": proof.batch}
-        return verdict.model_copy(update={"state": state, "reasons": (proof.reason, *reasons), **shown})
+        return verdict.model_copy(update={"state": state, "reasons": (proof.reason, *reasons), **proof.shown})
     reasons = tuple(_untested(plan))
     if reasons:
         return verdict.model_copy(update={"state": "test first", "reasons": reasons})
@@ -163,6 +168,8 @@ def _tests(plan: Plan, verdict: Verdict) -> Iterator[Step]:
             yield step(seams_unknown(plan) or "machine_test", round(plan.split.joint_95_mm, 3), "mm")
         elif reason in ("other_batch", "coating_untried", "settings_untried"):
             yield _coating_test(reason, verdict)
+        elif reason == "ran_badly":
+            yield from steps_after(verdict.last_run, plan)[:1]
         elif reason == "depth_untried":
             yield step("trial_cut", round(steps.depth_um_50 / 1000, 4), "mm")
         elif reason == "no_passes":

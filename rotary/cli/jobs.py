@@ -10,7 +10,7 @@ from rotary.cli.output import say
 from rotary.errors import FileTrouble, brief
 from rotary.services import USUAL_DRAWS, Folders
 from rotary.services.planning import plan_for
-from rotary.services.profiles import MachineAt, proven_profile, repeat_for
+from rotary.services.profiles import MachineAt, proven_profile
 
 if TYPE_CHECKING:
     from rotary.job import Job
@@ -124,13 +124,9 @@ def repeat_asked_for(found: "OpenedProfile", job: "Job", asked: argparse.Namespa
     planned = partial(plan_for, draws=getattr(asked, "draws", USUAL_DRAWS))
     system = "in" if getattr(asked, "inches", False) else "mm"
     at = MachineAt(rig_folder(getattr(asked, "rigs", None)), named_rig(job, asked).rig)
-    if not job.is_inscribed:
-        return repeat_for(found, job, planned, system, at)
-    from rotary.inscription.actions import marking_of, plan_of_marks
+    from rotary.inscription.actions import repeat_of_marks
 
-    beside = drawings_folder(getattr(asked, "job", "-"))
-    words = partial(plan_of_marks, made_by=planned, beside=beside)
-    return repeat_for(found, job, words, system, at, marking_of(job, beside))
+    return repeat_of_marks(found, job, planned, system, at, drawings_folder(getattr(asked, "job", "-")))
 
 
 def plan_of_what_is_marked(made: "Plan", asked: argparse.Namespace, draws: int = USUAL_DRAWS) -> "Plan":

@@ -13,9 +13,12 @@ from rotary.inscription.work import Planner, deepened, face_files, plane_over_fa
 from rotary.job import Job
 from rotary.plan import Plan, plan
 from rotary.repeat.holding import Marking
+from rotary.repeat.standing import Repeat
 from rotary.services.actions import drawn_files, files_are_current
 from rotary.services.files import with_files
+from rotary.services.profiles import USUAL_MACHINE, MachineAt, repeat_for
 from rotary.slices.trial import fullest_place
+from rotary.store.keeping import OpenedProfile
 from rotary.wording import InscriptionWish
 
 FACES: Final = ("flats", "end")
@@ -55,6 +58,19 @@ def marking_of(job: Job, beside: Path) -> Marking:
         return plan_of_marks(job, partial(plan, draws=draws), beside)
 
     return Marking(planned_by, partial(drawn_marks, beside=beside))
+
+
+def repeat_of_marks(
+    found: OpenedProfile,
+    job: Job,
+    planned_by: Planner,
+    system: str = "mm",
+    at: MachineAt = USUAL_MACHINE,
+    beside: Path = Path(),
+) -> Repeat:
+    """How a profile stands for the job of today, by the numbers of what is marked; see `services.profiles`."""
+    words = partial(plan_of_marks, made_by=planned_by, beside=beside)
+    return repeat_for(found, job, words, system, at, marking_of(job, beside))
 
 
 def _wish(job: Job, beside: Path) -> InscriptionWish | None:

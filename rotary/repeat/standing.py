@@ -15,6 +15,7 @@ from rotary.repeat.holding import OF_ARTWORK, Marking, plan_as_run
 from rotary.repeat.machine import NO_MACHINE, MachineRun
 from rotary.repeat.rebuilding import laser_in_words, rebuilt
 from rotary.repeat.run import with_whole_file, words_stored
+from rotary.sentences.actions import BAD
 from rotary.sentences.passes import first_line
 from rotary.store.changes import changes_by_plan, plan_changes, setup_changes
 from rotary.store.joining import rig_changes
@@ -65,14 +66,19 @@ class Repeat:
         return "PROVEN" if self.state == "proven" else "TEST FIRST"
 
     def on_batch(self, batch: str) -> "Repeat":
-        """The same for items whose coating is of this batch, "" where nobody said: another one needs a patch."""
+        """The same for items whose coating is of this batch, "" where nobody said: another one needs a patch, and
+        after a run on it that came out badly its numbers are tried first."""
         stands, proof = self.proof, self.found.profile.kept.proof
-        if stands is None or not stands.holds or proof is None:
+        if stands is None or proof is None or not (stands.holds or stands.reason == "ran_badly"):
             return self
         same = _same_runs(proof, self.found)
         stands, counted = _counts(proof, stands.on, same)
         shown = f" Batch {brief(proof.batch, 60)}." if proof.batch else ""
         says = f"{stands.on}: {counted}. Same machine, same numbers.{shown}"
+        if (last := _last_run(proof, same, batch)) is not None and last.outcome in BAD:
+            stands = replace(stands, reason="ran_badly", last_run=last.outcome)
+            says += f" Last run, {last.on.day} {last.on:%B}: {BAD[last.outcome]}."
+            return replace(self, proof=stands, banner=says)
         proven = [name for name in (proof.batch, *(run.batch for run in same if run.outcome == "clear")) if name]
         if batch and proven and batch not in proven:
             stands = replace(stands, reason="other_batch", batch=proven[0])
@@ -150,6 +156,13 @@ def _same_runs(proof: Proof, found: OpenedProfile) -> list[Run]:
     return [run for run in runs if run.plan is not None and not plan_changes(proof.plan, run.plan)]
 
 
+def _last_run(proof: Proof, same: Sequence[Run], batch: str) -> Run | None:
+    """The last run with the proven numbers since the proof, on this batch as far as batches are noted; one that was
+    stopped says nothing."""
+    since = (run for run in same if run.on > proof.on and run.outcome != "stopped")
+    return next((run for run in since if not batch or run.batch in ("", batch)), None)
+
+
 def _last_batch(proof: Proof, found: OpenedProfile) -> str:
     """Which batch the last run since the proof was on; "" where none is noted."""
     runs = logbook(found.home.parent, found.profile.kept.id).runs
@@ -188,7 +201,7 @@ def _today(planned: Callable[[], Plan]) -> tuple[Plan | None, str]:
 
 def _ended(proof: Proof, job: Job, machine: MachineRun, system: str) -> tuple[str, ...]:
     """What ends the proof: another setup, a machine read anew, a coating that is not lifted any more."""
-    setup = [str(change) for change in setup_changes(proof.job, job, system)]
+    setup = [change.text for change in setup_changes(proof.job, job, system)]
     setup += rig_changes(proof, machine.name, machine.readings)
     return (*setup, *_refused(job))
 
@@ -211,7 +224,7 @@ def _lapsed(repeat: Repeat, proof: Proof, on: str, ended: tuple[str, ...], syste
     told = [f"changed since: {text}" for text in _few(ended)]
     notes: list[str] = []
     if proof.plan is not None and repeat.made is not None:
-        numbers = [str(change) for change in changes_by_plan(proof.plan, repeat.made, system)]
+        numbers = [change.text for change in changes_by_plan(proof.plan, repeat.made, system)]
         told += [f"to key in, other than proven: {text}" for text in _few(numbers)]
     if proof.plan is not None and (laser := laser_in_words(proof.plan)):
         notes.append(f"a start for the patch, as proven: {laser}")
@@ -233,7 +246,7 @@ def _newer(run: AsRun, made: Plan | None, system: str) -> str:
     if not other:
         return ""
     several = f" and {len(other) - 1} more" if len(other) > 1 else ""
-    return f"a newer plan exists, untested: {other[0]}{several}"
+    return f"a newer plan exists, untested: {other[0].text}{several}"
 
 
 def _few(texts: Sequence[str]) -> Sequence[str]:

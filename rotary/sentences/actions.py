@@ -220,10 +220,22 @@ def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes)
         "never_run": "These numbers have not been run yet.",
         "readings": _chances(verdict, sizes),
         "run_well": f"{verdict.on}: {verdict.good} good of {verdict.count}.",
+        "ran_badly": f"Last run: {BAD.get(verdict.last_run, verdict.last_run)}.{_good_of(verdict)}",
         "marked_by_you": f"{verdict.on}: marked by you, no run logged.",
         "other_batch": f"Proven on {f'batch {verdict.batch}' if verdict.batch else 'another batch'}: mark one patch.",
     }
     return told[reason]
+
+
+BAD: Final[dict[str, str]] = {
+    "coating-left": "coating left", "metal-marked": "metal engraved", "joints-show": "seams showed",
+    "spoiled": "spoiled",
+}  # fmt: skip
+"""How a run came out that was not wanted, by the logbook's word."""
+
+
+def _good_of(verdict: Verdict) -> str:
+    return "" if verdict.count is None else f" In all {verdict.good} good of {verdict.count}."
 
 
 def _chances(verdict: Verdict, sizes: Sizes) -> str:

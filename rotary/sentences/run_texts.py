@@ -41,9 +41,10 @@ def _is_due(name: str, actions: Actions) -> bool:
     verdict = actions.verdict
     if name != "test_patch" or "other_batch" in verdict.reasons:
         return True
-    # Read at other settings that say it works, it is tried on a scrap item.
-    is_tried_on_scrap = "settings_untried" in verdict.reasons and "scrap_first" in [one.id for one in actions.steps]
-    return verdict.state in ("not ready", "test first") and not is_tried_on_scrap
+    # Where something else shows it, as a scrap item or the seam test, no patch does.
+    is_shown_otherwise = {"settings_untried", "ran_badly"} & set(verdict.reasons)
+    is_asked_for = "test_patch" in [one.id for one in actions.steps]
+    return verdict.state in ("not ready", "test first") and (is_asked_for or not is_shown_otherwise)
 
 
 def slices_of(actions: Actions) -> int:

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from rotary.job import Job
     from rotary.plan import Plan
     from rotary.repeat.holding import Marking
+    from rotary.repeat.run import CameClean
     from rotary.repeat.standing import Repeat
     from rotary.store.keeping import OpenedProfile, Saved
     from rotary.store.record import ArtworkFile
@@ -107,15 +108,15 @@ def save_job(
 def prove_run(
     repeat: "Repeat",
     which: str,
-    passes: int | None,
-    batch: str,
+    came: "CameClean | int | None",
+    batch: str = "",
     note: str = "",
     files: "tuple[ArtworkFile, ...]" = (),
 ) -> "Saved":
     """Write down that a profile was run and came out as wanted, with the readings of its machine and coating.
 
-    `which` numbers were run, and `passes` as counted, are as `numbers_run` takes them; `files` are those that the
-    marking program was given. Raises NoPlan where there are no numbers to run, Refused, or FileTrouble.
+    `which` numbers were run, and how the first slice `came` clean, are as `numbers_run` takes them; `files` are those
+    that the marking program was given. Batch, note and files that nobody says stay those of the proof before. Raises NoPlan where there are no numbers to run, Refused, or FileTrouble.
     """
     from rotary.repeat.recording import numbers_run
     from rotary.sentences.passes import first_line
@@ -123,8 +124,10 @@ def prove_run(
     from rotary.store.readings import readings_in
 
     found, machine = repeat.found, repeat.machine
-    run = numbers_run(repeat, which, passes)
+    run = numbers_run(repeat, which, came)
     if run is None or run.power_share is None:
         raise NoPlan([Fault("", first_line(repeat.made) if repeat.made else repeat.why)])
-    cells = readings_in(found.home.parent)
+    cells, before = readings_in(found.home.parent), found.profile.kept.proof
+    if before is not None:
+        batch, note, files = batch or before.batch, note or before.note, files or before.files
     return prove(found.home, run, batch, note, found.label, (machine.name, machine.readings), cells, files)

@@ -10,6 +10,7 @@ from rotary.job import UNCOATED, Job
 from rotary.model import Model, quantity_of
 from rotary.plan import Plan
 from rotary.sentences.actions import figure_of
+from rotary.sentences.changes import change_text
 from rotary.store.record import AsRun, Profile, as_run
 from rotary.units import text_from_value
 
@@ -23,6 +24,11 @@ class Change(NamedTuple):
 
     def __str__(self) -> str:
         return f"{self.where}: {self.before} → {self.after}"
+
+    @property
+    def text(self) -> str:
+        """The same in a person's words."""
+        return change_text(self.where, self.before, self.after)
 
 
 def changes(before: Model, after: Model, system: str = "mm") -> list[Change]:
