@@ -77,8 +77,8 @@ class Verdict(Model):
 
     The chances, 0 to 1 and together 1, are those of a coated job: comes off clean, stays coated, metal marked. Of bare
     metal `depth_low` and `depth_high` [mm] are what 5 and 95 of 100 samples stay below. `good` of `count` items came
-    out well with these numbers, where runs are logged; `on` is the day of the proof, `batch` the coating's, `last_run` how
-    the last run came out where it ran badly.
+    out well with these numbers, where runs are logged; `on` is the day of the proof, `batch` the coating's. `last_run`
+    is how the last run came out where it ran badly.
     """
 
     state: State

@@ -77,7 +77,9 @@ def verdict_of(plan: Plan, proof: ProofStanding | None = None) -> Verdict:
     if reasons := tuple(_not_ready(plan)):
         return verdict.model_copy(update={"state": "not ready", "reasons": reasons})
     if proof is not None:
-        state, reasons = ("proven", ()) if proof.holds else ("test first", tuple(_untested(plan)))
+        # What was run needs no patch to be tried, however the last run came out.
+        was_run = proof.holds or proof.reason == "ran_badly"
+        state, reasons = "proven" if proof.holds else "test first", () if was_run else tuple(_untested(plan))
         return verdict.model_copy(update={"state": state, "reasons": (proof.reason, *reasons), **proof.shown})
     reasons = tuple(_untested(plan))
     if reasons:
@@ -160,24 +162,30 @@ def _tests(plan: Plan, verdict: Verdict) -> Iterator[Step]:
     """What shows whether it will come out well, for each reason why that is not known."""
     steps, clean = plan.removal, verdict.chance_clean
     for reason in verdict.reasons:
-        if reason == "coating_refused":
-            yield step("other_coating", plan.job.item.coating or "", where="item.coating")
-        elif reason == "sample_laser":
-            yield step("own_laser", plan.job.head.name)
-        elif reason == "seams_unknown":
-            yield step(seams_unknown(plan) or "machine_test", round(plan.split.joint_95_mm, 3), "mm")
-        elif reason in ("other_batch", "coating_untried", "settings_untried"):
+        if reason in ("other_batch", "coating_untried", "settings_untried"):
             yield _coating_test(reason, verdict)
-        elif reason == "ran_badly":
-            yield from steps_after(verdict.last_run, plan)[:1]
-        elif reason == "depth_untried":
-            yield step("trial_cut", round(steps.depth_um_50 / 1000, 4), "mm")
         elif reason == "no_passes":
             if any(one.id == "test_patch" for one in steps.would_change_it):
                 yield step("test_patch", "untried")
             yield step("what_helps", len(steps.would_change_it))
+        elif reason == "ran_badly":
+            yield from steps_after(verdict.last_run, plan)[:1]
+        else:
+            yield from _fact_test(reason, plan)
     if len(verdict.reasons) == 1 and verdict.reasons[0] in ("changed", "rebuilt", "never_run"):
         yield step("scrap_first", 1 if clean is None else clean)
+
+
+def _fact_test(reason: Reason, plan: Plan) -> Iterator[Step]:
+    """What is measured or entered where a fact is not known."""
+    if reason == "coating_refused":
+        yield step("other_coating", plan.job.item.coating or "", where="item.coating")
+    elif reason == "sample_laser":
+        yield step("own_laser", plan.job.head.name)
+    elif reason == "seams_unknown":
+        yield step(seams_unknown(plan) or "machine_test", round(plan.split.joint_95_mm, 3), "mm")
+    elif reason == "depth_untried":
+        yield step("trial_cut", round(plan.removal.depth_um_50 / 1000, 4), "mm")
 
 
 def _coating_test(reason: Reason, verdict: Verdict) -> Step:

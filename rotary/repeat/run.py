@@ -29,7 +29,7 @@ def words_stored(job: Job, run: AsRun) -> bool:
 
 
 class CameClean(NamedTuple):
-    """After how many passes the first slice came clean, and at which power [%] of the ladder; None where nobody said."""
+    """After how many passes the first slice came clean, and at which power [%] of the ladder; None for not said."""
 
     passes: int | None = None
     power: float | None = None

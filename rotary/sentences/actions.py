@@ -312,7 +312,8 @@ def with_words(actions: Actions, cautions: tuple[CautionText, ...], system: str 
 
 def _caution(one: ActionCaution, by_id: dict[str, CautionText]) -> ActionCaution:
     if one.value is not None:
-        needs = f"Eyewear OD {one.value:g} or more at {one.wavelength_nm:g} nm, marked {one.marks} ({one.about})."
+        marks = f" On the pair: {one.marks}." if one.marks else ""
+        needs = f"Wear eyewear for {one.wavelength_nm:g} nm, OD {one.value:g} or more.{marks} Laser: {one.about}."
         return one.model_copy(update={"short": needs, "long": needs, "source": SOURCES["eyewear"]})
     text = by_id.get(one.id)
     if text is None:

@@ -116,7 +116,8 @@ def prove_run(
     """Write down that a profile was run and came out as wanted, with the readings of its machine and coating.
 
     `which` numbers were run, and how the first slice `came` clean, are as `numbers_run` takes them; `files` are those
-    that the marking program was given. Batch, note and files that nobody says stay those of the proof before. Raises NoPlan where there are no numbers to run, Refused, or FileTrouble.
+    that the marking program was given. Batch, note and files that nobody says stay those of the proof before. Raises
+    NoPlan where there are no numbers to run, Refused, or FileTrouble.
     """
     from rotary.repeat.recording import numbers_run
     from rotary.sentences.passes import first_line

@@ -165,7 +165,7 @@ def test_another_item_is_tested_first_with_todays_plan(bottle: Job, proven: Prov
     other = bottle.model_copy(update={"item": item})
     repeat = repeat_of(found, other, plan)
     assert (repeat.state, repeat.run) == ("test first", None)
-    assert "item.stations.0.across: 88 mm → 84 mm" in repeat.banner
+    assert "diameter 1: 88 mm → 84 mm" in repeat.banner
     assert "a start for the patch, as proven: power 96 %, frequency 50 kHz" in repeat.notes[0]
     path = tmp_path / "card.txt"
     print_paper(repeat.made, PrintOrder("setup-card", path, repeat=repeat))
