@@ -47,6 +47,7 @@ LABELS: Final[dict[str, str]] = {
     "slices_shown": "Slices it shows",
     "first_cut": "First cut",
     "blank_slices": "Blank slices",
+    "page_middle": "Page's middle",
     "slice_turns": "One slice turns",
     "whole_turn": "All slices turn",
 }
@@ -93,6 +94,7 @@ class _Texts:
             "start_angle": self._start_angle,
             "focus": self._focus,
             "slices_shown": self._slices,
+            "page_middle": self._page_middle,
         }
         if kind in special:
             return special[kind](row)
@@ -166,6 +168,10 @@ class _Texts:
         where = " under the middle of the field" if part else ""
         apex, plane = self.mm(row.apex_over_bed or 0.0), self.mm(row.focus_over_bed or 0.0)
         return f"{part}Focus on the apex{where}, {move} (apex {apex}, focus {plane} over the bed)."
+
+    def _page_middle(self, row: ActionRow) -> str:
+        middle = f"{row.value} of {row.of}" if int(row.of or 0) % 2 else f"{row.value} or the one after it, of {row.of}"
+        return f"At the start the page's middle lies under the beam: slice {middle}. From there it turns to slice 1."
 
     def _slices(self, row: ActionRow) -> str:
         width = f" of {row.of} mm" if row.of else ""
