@@ -53,7 +53,7 @@ class ProofStanding:
     last_run: str = ""
 
     @property
-    def shown(self) -> dict[str, str | int | None]:
+    def figures(self) -> dict[str, str | int | None]:
         """What a verdict says of it."""
         return {name: getattr(self, name) for name in ("good", "count", "on", "batch", "last_run")}
 
@@ -80,7 +80,7 @@ def verdict_of(plan: Plan, proof: ProofStanding | None = None) -> Verdict:
         # What was run needs no patch to be tried, however the last run came out.
         was_run = proof.holds or proof.reason == "ran_badly"
         state, reasons = "proven" if proof.holds else "test first", () if was_run else tuple(_untested(plan))
-        return verdict.model_copy(update={"state": state, "reasons": (proof.reason, *reasons), **proof.shown})
+        return verdict.model_copy(update={"state": state, "reasons": (proof.reason, *reasons), **proof.figures})
     reasons = tuple(_untested(plan))
     if reasons:
         return verdict.model_copy(update={"state": "test first", "reasons": reasons})

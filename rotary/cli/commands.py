@@ -11,7 +11,7 @@ from rotary.cli.jobs import (
     drawings_folder,
     path_of_job,
     plan_asked_for,
-    plan_of_what_is_marked,
+    plan_of_marks_asked_for,
     repeat_of_job,
     system_of,
 )
@@ -96,7 +96,7 @@ def plan(asked: argparse.Namespace) -> int:
         answer = with_sizes(answer, beside)
     system = system_of(asked)
     try:
-        answer = plan_of_what_is_marked(answer, asked, asked.draws)
+        answer = plan_of_marks_asked_for(answer, asked, asked.draws)
         # In lines they are the numbers of a new plan, whatever was proven.
         proven = repeat if asked.json else None
         answer, actions = _with_actions(answer, beside, proven, "mm" if asked.json else system)

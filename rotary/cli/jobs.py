@@ -129,7 +129,7 @@ def repeat_asked_for(found: "OpenedProfile", job: "Job", asked: argparse.Namespa
     return repeat_of_marks(found, job, planned, system, at, drawings_folder(getattr(asked, "job", "-")))
 
 
-def plan_of_what_is_marked(made: "Plan", asked: argparse.Namespace, draws: int = USUAL_DRAWS) -> "Plan":
+def plan_of_marks_asked_for(made: "Plan", asked: argparse.Namespace, draws: int = USUAL_DRAWS) -> "Plan":
     """The plan of a job's words in place of its artwork's, where it has some; raises Refused where they don't fit."""
     if not made.job.is_inscribed:
         return made

@@ -77,6 +77,6 @@ def _verdict(made: Plan | None, actions: Actions, proof: ProofStanding) -> Verdi
         state="proven" if proof.holds else "test first",
         example=actions.verdict.example,
         reasons=(proof.reason,),
-        **proof.shown,
+        **proof.figures,
         **chances,
     )
