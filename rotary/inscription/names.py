@@ -16,6 +16,7 @@ from typing import Final, Literal, NamedTuple
 
 from pydantic import Field
 
+from rotary.actions.models import Files
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import area_mm2
 from rotary.artwork.sets import write_set
@@ -315,7 +316,7 @@ class _Turned(_Work):
         # Only the item that a coating is tried on has files to try it with.
         card = self._card(
             (*key, named.removal.typed_passes),
-            lambda: text_lines(part_sheet(named, named, _words(asked, made, self.job, named), "")(0.0)),
+            lambda: text_lines(part_sheet(named, named, _words(asked, made, self.job, named), Files())(0.0)),
         )
         cut = _cut(one, made.facts.letter_height_mm, area_mm2(ink.rings), marking_s, paths, card)
         return cut.model_copy(update={"start_deg": start_of(named)})
@@ -356,7 +357,9 @@ class _Faces(_Work):
         ink, setting = fsum(area_mm2(rings) for rings in shapes), self.plan.choice.setting
         # Lines of the hatch alone: how long the head is under way between letters is not reckoned.
         marking_s = ink / (setting.scan_speed_mm_s * setting.hatch_mm) if setting is not None else None
-        fullest = list(files)[fullest_place([area_mm2(rings) for rings in shapes])]
+        names = tuple(files)
+        fullest = names[fullest_place([area_mm2(rings) for rings in shapes])]
+        faces = Files(first=fullest, whole=names[0], faces=names) if len(names) > 1 else Files(whole=names[0])
         steps = self.plan.removal
         if self.tried_on:
             steps = steps.as_first_item()
@@ -366,7 +369,7 @@ class _Faces(_Work):
         own = self.plan.model_copy(update={"removal": steps})
         card = self._card(
             (steps.typed_passes,),
-            lambda: text_lines(part_sheet(None, own, _words(asked, made, self.job, None), fullest)(0.0)),
+            lambda: text_lines(part_sheet(None, own, _words(asked, made, self.job, None), faces)(0.0)),
         )
         return _cut(one, made.facts.letter_height_mm, ink, marking_s, paths, card)
 

@@ -4,10 +4,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import date
 
+from rotary.actions.build import actions_of
+from rotary.actions.files import drawn_of
 from rotary.actions.models import Actions, Files
 from rotary.card.plan_sheet import plan_facts
 from rotary.card.sheet import sheet_by_height
-from rotary.inscription.actions import actions_of_face
 from rotary.inscription.card import inscription_sections
 from rotary.inscription.models import Inscription
 from rotary.papers.model import Paper, Section
@@ -34,11 +35,13 @@ def inscription_by_height(
     cautions; `says` is what its files will do, `tried_on` the one that a coating is tried on where there are several.
     """
     own = inscription_sections(wish, facts, files, says)
-    return part_sheet(made, stands_in, own, tried_on or next(iter(files), ""), day)
+    names = tuple(files)
+    faces = Files(first=tried_on, whole=next(iter(names), ""), faces=names if len(names) > 1 else ())
+    return part_sheet(made, stands_in, own, faces, day)
 
 
 def part_sheet(
-    made: Plan | None, stands_in: Plan, own: Sequence[Section], file: str, day: date | None = None
+    made: Plan | None, stands_in: Plan, own: Sequence[Section], faces: Files, day: date | None = None
 ) -> Callable[[float], Paper]:
     """The sheet of a part with sections of `own`: the first leads, the others stand on further pages."""
     whole = made if made is not None else stands_in
@@ -46,10 +49,14 @@ def part_sheet(
     if made is None:
         # Nothing is turned, and nothing of the stand-in's own artwork is marked.
         about = replace(about, picture=None, slices=1, minutes="", facts=())
-    return sheet_by_height(_actions(made, stands_in, file), about)
+    return sheet_by_height(_actions(made, stands_in, faces), about)
 
 
-def _actions(made: Plan | None, stands_in: Plan, file: str) -> Actions:
+def _actions(made: Plan | None, stands_in: Plan, faces: Files) -> Actions:
     if made is not None:
         return actions_of_plan(made)
-    return with_words(actions_of_face(stands_in, Files(whole=file)), cautions(stands_in.safety))
+    # Nothing goes round: all passes are run where it lies.
+    removal = stands_in.removal.model_copy(update={"order": "slice-by-slice", "file_per_slice": False})
+    lying = stands_in.model_copy(update={"removal": removal})
+    drawn = drawn_of(lying)._replace(files=faces, slices=1, is_final=True, is_turned=False, is_written=True)
+    return with_words(actions_of(lying, drawn), cautions(lying.safety))

@@ -3,6 +3,7 @@
 import json
 from collections.abc import Sequence
 
+from rotary.actions.models import Actions
 from rotary.errors import brief
 from rotary.papers.model import Section, Sentences
 from rotary.repeat.checks import first_checks
@@ -24,8 +25,9 @@ def repeat_section(repeat: Repeat, system: str = "mm", warns: Sequence[str] = ()
     notes = [*repeat.notes, *([newer_in_words(repeat)] if repeat.newer else [])]
     if job.inscription is not None and job.is_inscribed:
         words = " / ".join(line.strip() for line in job.inscription.text.split("\n") if line.strip())
-        notes.append(f'inscription kept with it: "{brief(words, 60)}"; rotary inscribe with its file writes it anew')
-        notes.append("its files then have a card of their own: test that one first")
+        notes.append(
+            f'words: "{brief(words, 60)}"; rotary inscribe "{repeat.found.profile.kept.name}" writes their files'
+        )
     notes += [f"note of {note.on.date().isoformat()}: {note.says}" for note in found.profile.kept.notes[-3:]]
     checks = tuple(first_checks(found.profile, job, system))
     head = Sentences((heading(repeat),), "none", loud=True)
@@ -43,9 +45,10 @@ def newer_in_words(repeat: Repeat) -> str:
     return f'{repeat.newer}; rotary again "{repeat.found.profile.kept.name}" --anew prints it'
 
 
-def repeat_json(repeat: Repeat) -> str:
-    """How a repeat stands and the numbers that are printed, for other programs."""
-    run = repeat.run or whole_run(repeat.today())
+def repeat_json(repeat: Repeat, actions: Actions | None = None) -> str:
+    """How a repeat stands and the numbers that are printed, for other programs; `actions` where more is known of its
+    files than a profile stores."""
+    run = repeat.run or whole_run(*repeat.marking.drawn(repeat.today()))
     kept = repeat.found.profile.kept
     proof = kept.proof
     told = {
@@ -58,6 +61,7 @@ def repeat_json(repeat: Repeat) -> str:
         "notes": repeat.notes,
         "newer": repeat.newer,
         "as_run": repeat.run is not None,
-        "numbers": run.model_dump(mode="json") | {"actions": actions_today(repeat, run).model_dump(mode="json")},
+        "numbers": run.model_dump(mode="json")
+        | {"actions": (actions or actions_today(repeat, run)).model_dump(mode="json")},
     }
     return json.dumps(told, indent=2, ensure_ascii=False)
