@@ -13,16 +13,16 @@ from typing import Final
 from rotary.actions.models import ActionRow, Actions
 from rotary.papers.drawing import PaperPicture
 from rotary.papers.model import (
-    Beside,
     Block,
     Counting,
     Entry,
     Keyed,
     Notes,
     Paper,
-    Rung,
+    PowerStep,
     Section,
     Sentences,
+    SidePicture,
     Table,
     Ticks,
 )
@@ -122,16 +122,10 @@ def _first_step(actions: Actions) -> str:
 
 
 def _mount(actions: Actions, parts: RunParts, picture: PaperPicture | None) -> Section:
-    of_lens = ("focus", "corner_ticks")
-    safe = {one.id for one in actions.cautions}
-    rows = (
-        row
-        for row in actions.by_hand
-        if not row.id.startswith(of_lens) and not (row.id == "vessel" and "vessel" in safe)
-    )
+    rows = (row for row in actions.by_hand if not row.id.startswith(("focus", "corner_ticks")))
     texts = (*parts.before, *row_texts(rows))
     columns = 1 if picture else 2
-    return Section("MOUNT", (Beside(Sentences(texts, "box", columns), picture),) if texts else ())
+    return Section("MOUNT", (SidePicture(Sentences(texts, "box", columns), picture),) if texts else ())
 
 
 def _lenses(actions: Actions) -> list[ActionRow]:
@@ -151,16 +145,18 @@ def _focus(actions: Actions, system: str) -> Section:
 
 def _lens_entry(row: ActionRow, system: str) -> Entry:
     away, mm = float(row.value), Sizes(system).by_hand
-    label = "Focus on the apex, then move the lens" if away else "Focus on the apex, leave the lens there"
+    label = "Focus on the apex, then move the lens" if away else "Focus on the apex,"
     if row.about:
         label = f"{row.about}, {mm(row.from_at)} to {mm(row.rim_at)}"
     figure, unit = mm(abs(away)).rsplit(" ", 1)
-    way = "" if not away else " AWAY" if away > 0 else " CLOSER"
+    way = " AWAY" if away > 0 else " CLOSER"
     why = (
         f"apex {mm(row.apex_over_bed)}, focus {mm(row.focus_over_bed)} over the bed"
         if row.apex_over_bed is not None
         else ""
     )
+    if not away:
+        return Entry(label, "leave the lens there", "", why, id=row.id)
     return Entry(label, figure, f"{unit}{way}", why, id=row.id)
 
 
@@ -289,7 +285,7 @@ def _counting(actions: Actions, facts: SheetFacts) -> Counting | None:
     return Counting(
         key=hashlib.sha256(data.encode()).hexdigest()[:10],
         slices=facts.slices or slices_of(actions),
-        rungs=tuple(Rung(rung.power, rung.passes) for rung in run.rungs),
+        rungs=tuple(PowerStep(rung.power, rung.passes) for rung in run.rungs),
         pause_s=float(typed.get("pause", 0.0)),
         passes=run.counted or (run.rungs[0].passes if bare else 0),
         has_second=bool(run.files.second),

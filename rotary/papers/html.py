@@ -17,7 +17,6 @@ from rotary.files import MADE_BY
 from rotary.papers.growth import EDGE_MM, Size
 from rotary.papers.model import (
     FIRST_RULE,
-    Beside,
     Block,
     Counting,
     Keyed,
@@ -27,6 +26,7 @@ from rotary.papers.model import (
     PictureRow,
     Section,
     Sentences,
+    SidePicture,
     Table,
     Ticks,
 )
@@ -129,7 +129,7 @@ def _sentences(block: Sentences) -> str:
     return f'<ul class="{kind}" style="--columns:{block.columns}">{rows}</ul>'
 
 
-def _beside(block: Beside) -> str:
+def _beside(block: SidePicture) -> str:
     picture = f"<figure>{svg_text(block.picture, embed=False, alone=False)}</figure>" if block.picture else ""
     return f'<div class="beside">{_sentences(block.sentences)}{picture}</div>'
 
@@ -185,6 +185,6 @@ def _pictures(block: PictureRow) -> str:
 
 
 _WRITERS: Final[dict[type[Block], Callable[..., str]]] = {
-    Keyed: _keyed, Sentences: _sentences, Beside: _beside, Pairs: _pairs, Table: _table, Ticks: _ticks, Notes: _notes,
+    Keyed: _keyed, Sentences: _sentences, SidePicture: _beside, Pairs: _pairs, Table: _table, Ticks: _ticks, Notes: _notes,
     PictureRow: _pictures,
 }  # fmt: skip

@@ -108,14 +108,14 @@ class PictureRow:
 
 
 @dataclass(frozen=True, slots=True)
-class Beside:
+class SidePicture:
     """Sentences with a picture at their right, which is the first thing to give way."""
 
     sentences: Sentences
     picture: PaperPicture | None
 
 
-Block: TypeAlias = Keyed | Sentences | Pairs | Table | Ticks | Notes | PictureRow | Beside
+Block: TypeAlias = Keyed | Sentences | Pairs | Table | Ticks | Notes | PictureRow | SidePicture
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +131,7 @@ class Section:
     step: Literal["", "first", "second", "rest", "after"] = ""
 
 
-class Rung(NamedTuple):
+class PowerStep(NamedTuple):
     """Power [%] and how many passes at most."""
 
     power: float
@@ -149,7 +149,7 @@ class Counting:
 
     key: str
     slices: int
-    rungs: tuple[Rung, ...]
+    rungs: tuple[PowerStep, ...]
     pause_s: float
     passes: int
     has_second: bool
@@ -203,7 +203,7 @@ def pictures_of(paper: Paper) -> Iterator[PaperPicture]:
         for block in section.blocks:
             if isinstance(block, PictureRow):
                 yield from block.pictures
-            elif isinstance(block, Beside) and block.picture is not None:
+            elif isinstance(block, SidePicture) and block.picture is not None:
                 yield block.picture
 
 
@@ -225,7 +225,7 @@ def block_words(block: Block) -> Iterator[str]:
             yield from (entry.label, entry.text, entry.unit, entry.why, entry.leave)
     elif isinstance(block, Sentences):
         yield from block.texts
-    elif isinstance(block, Beside):
+    elif isinstance(block, SidePicture):
         yield from block.sentences.texts
     elif isinstance(block, Pairs):
         yield from (text for pair in block.pairs for text in pair)

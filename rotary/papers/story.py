@@ -23,7 +23,7 @@ from rotary.papers.flowables import (
     WritingLines,
 )
 from rotary.papers.growth import LEAST_PT, Size
-from rotary.papers.model import Beside, Block, Keyed, Mark, Notes, Pairs, Paper, PictureRow, Section, Sentences
+from rotary.papers.model import Block, Keyed, Mark, Notes, Pairs, Paper, PictureRow, Section, Sentences, SidePicture
 from rotary.papers.model import Table as TableBlock
 from rotary.papers.model import Ticks as TickBlock
 from rotary.papers.pdf import PdfFonts
@@ -181,7 +181,7 @@ class Story:
             rows, [room, wide - room], [("BOTTOMPADDING", (0, 0), (-1, -1), 0.9), ("TOPPADDING", (0, 0), (0, -1), 0.6)]
         )
 
-    def beside(self, block: Beside) -> list[Flowable]:
+    def side_picture(self, block: SidePicture) -> list[Flowable]:
         """Sentences, and a picture at their right where there is room for one."""
         picture = block.picture
         if picture is None:
@@ -291,6 +291,6 @@ def _grid(rows: list[list[Any]], widths: list[float], style: Sequence[Any] = (),
 
 
 _MAKERS: Final[dict[type, Callable[[Story, Any], list[Flowable]]]] = {
-    Keyed: Story.keyed, Sentences: Story.sentences, Beside: Story.beside, Pairs: Story.pairs, TableBlock: Story.table,
+    Keyed: Story.keyed, Sentences: Story.sentences, SidePicture: Story.side_picture, Pairs: Story.pairs, TableBlock: Story.table,
     TickBlock: Story.ticks, Notes: Story.notes, PictureRow: Story.pictures,
 }  # fmt: skip

@@ -10,7 +10,6 @@ from rotary.papers.cells import cells, cut, left
 from rotary.papers.lines import WIDTH, figures, listed, packed, table, title, wrapped
 from rotary.papers.model import (
     FIRST_RULE,
-    Beside,
     Block,
     Entry,
     Keyed,
@@ -21,6 +20,7 @@ from rotary.papers.model import (
     PictureRow,
     Section,
     Sentences,
+    SidePicture,
     Table,
     Ticks,
 )
@@ -157,7 +157,7 @@ def _pictures(block: PictureRow) -> list[str]:
 _WRITERS: Final[dict[type, Callable[..., list[str]]]] = {
     Keyed: lambda block: entry_lines(block.entries),
     Sentences: lambda block: listed(block.texts, _MARKS[block.mark]),
-    Beside: lambda block: listed(block.sentences.texts, _MARKS[block.sentences.mark]),
+    SidePicture: lambda block: listed(block.sentences.texts, _MARKS[block.sentences.mark]),
     Pairs: lambda block: figures(block.pairs),
     Table: _table,
     Ticks: _ticks,
@@ -184,15 +184,12 @@ def _said(sections: Sequence[Section]) -> Iterator[str]:
 
 
 def entries_said(entries: Sequence[Entry]) -> list[str]:
-    """Numbers to type, each with its place in the order.
+    """Numbers to type, in their order.
 
     >>> entries_said((Entry("Slice in the file", "2.169", "mm"),))
-    ['1. Slice in the file: 2.169 mm']
+    ['Slice in the file: 2.169 mm']
     """
-    return [
-        f"{place}. {entry.label}: {entry.figure}" + (f". {entry.why[0].upper()}{entry.why[1:]}" if entry.why else "")
-        for place, entry in enumerate(entries, 1)
-    ]
+    return [f"{one.label}: {one.figure}" + (f" ({one.why})" if one.why else "") for one in entries]
 
 
 def _row_said(block: Table, place: int, row: tuple[str, ...]) -> str:
@@ -208,7 +205,7 @@ def _row_said(block: Table, place: int, row: tuple[str, ...]) -> str:
 _VOICES: Final[dict[type, Callable[..., list[str]]]] = {
     Keyed: lambda block: entries_said(block.entries),
     Sentences: lambda block: [_SPOKEN[block.mark] + text for text in block.texts],
-    Beside: lambda block: [_SPOKEN[block.sentences.mark] + text for text in block.sentences.texts],
+    SidePicture: lambda block: [_SPOKEN[block.sentences.mark] + text for text in block.sentences.texts],
     Pairs: lambda block: [f"{name}: {value}" for name, value in block.pairs],
     Table: lambda block: [block.caption, *(_row_said(block, place, row) for place, row in enumerate(block.rows))],
     Ticks: lambda block: [block.says, *(f"{name}: {many} to tick" for name, many in block.groups)],

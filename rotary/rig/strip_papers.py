@@ -27,6 +27,7 @@ def instructions(strip: Strip, system: str = "mm") -> list[str]:
 
 def numbers_to_type(strip: Strip, system: str = "mm") -> list[Entry]:
     """What is typed for the strip alone."""
+    # What warns of a number, its `leave`, comes with its row.
     turns = TURNS[strip.made.job.drive.kind]
     keys = (key for key in strip.made.split.key_in if key.id in (*BY_FILE, *BY_TURN))
     return list(entries((turning_row(key).model_copy(update={"of": turns}) for key in keys), system))

@@ -107,7 +107,7 @@ def test_keep_list_and_plan_again(rotary: Run, tmp_path: Path) -> None:
     assert "spring bottle  version 2" in rotary("kept")[1]
     code, out, err = rotary("again", "spring bottle")
     assert out.endswith(rotary("card", FIRST)[1])
-    assert out.startswith('TEST FIRST. REPEAT: "spring bottle", version 2')
+    assert 'REPEAT: "spring bottle", version 2' in out and "TEST FIRST. " in out
     assert "not proven yet" in out
     assert rotary("again", "spring bottle", "--version", "1")[0] == 0
     assert rotary("again", "spring bottle", "--version", "9")[0] == 4

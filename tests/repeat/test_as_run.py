@@ -65,7 +65,7 @@ def test_a_newer_plan_never_takes_the_place_of_the_numbers_run(with_a_newer_tool
     assert typed(actions_today(repeat, said(repeat))) == typed(proof.plan.actions)  # type: ignore[union-attr, arg-type]
     assert "a newer plan exists, untested: " in repeat.newer
     lines = text_lines(repeat_sheet(repeat, said(repeat))(0.0))
-    assert next(line for line in lines if "PROVEN" in line).startswith("# PROVEN #  ")
+    assert next(line for line in lines if "PROVEN" in line).startswith("PROVEN. ")
     assert sum("a newer plan exists" in line for line in lines) == 1
 
 
@@ -95,9 +95,9 @@ def test_json_and_plain_lines_have_the_rows_as_stored(with_a_newer_tool: Repeat)
     assert [row["figure"] for row in told["numbers"]["actions"]["type"]] == [row.figure for row in rows]
     assert told["numbers"]["actions"]["verdict"]["state"] == "proven"
     lines = plain_lines(repeat_sheet(with_a_newer_tool, said(with_a_newer_tool))(0.0))
-    assert [line.split()[0] for line in lines[:2]] == ["EXAMPLE,", "PROVEN."]
-    for place, row in enumerate(rows, 1):
-        assert any(line.startswith(f"{place}. {row.label}: {row.figure}") for line in lines)
+    assert [line.split()[0] for line in lines[1:3]] == ["EXAMPLE,", "PROVEN."]
+    for row in rows:
+        assert any(line.startswith(f"{row.label}: {row.figure}") for line in lines)
 
 
 def test_inches_are_for_hands_and_not_for_the_program(with_a_newer_tool: Repeat) -> None:
@@ -138,7 +138,7 @@ def test_every_example_comes_back_as_it_was_run(name: str, proven: Prove) -> Non
     assert run.actions is not None
     assert run.actions.type
     assert not any(row.rebuilt for row in run.actions.rows.values())
-    assert any("# PROVEN #" in line for line in text_lines(repeat_sheet(repeat, run, "in")(0.0)))
+    assert any("PROVEN. " in line for line in text_lines(repeat_sheet(repeat, run, "in")(0.0)))
 
 
 def test_a_job_that_can_not_be_planned_any_more_prints_its_rows(bottle: Job, proven: Prove) -> None:
@@ -149,7 +149,7 @@ def test_a_job_that_can_not_be_planned_any_more_prints_its_rows(bottle: Job, pro
 
     repeat = repeat_of(proven(bottle), bottle, refused, marking=Marking(planned=refused))
     text = "\n".join(text_lines(repeat_sheet(repeat, said(repeat))(0.0)))
-    assert "# PROVEN #" in text
+    assert "PROVEN. " in text
     assert "today's tool can't plan this job: drive: does not turn" in " ".join(text.split())
     assert "Ask your laser safety officer" in text
     assert "Paper tape only, vinyl never" in text
@@ -168,7 +168,7 @@ def test_another_item_is_tested_first_with_todays_plan(bottle: Job, proven: Prov
     assert "a start for the patch, as proven: power 96 %, frequency 50 kHz" in repeat.notes[0]
     path = tmp_path / "card.txt"
     print_paper(repeat.made, PrintOrder("setup-card", path, repeat=repeat))
-    assert path.read_text("utf-8").startswith("TEST FIRST. REPEAT: ")
+    assert path.read_text("utf-8").count("TEST FIRST. ") > 0
 
 
 def test_a_coating_that_is_never_lifted_ends_every_proof(bottle: Job, proven: Prove) -> None:

@@ -189,9 +189,10 @@ def test_where_slices_cool_in_turn_no_slice_gets_its_passes_at_once(plans: dict[
 def test_the_pause_goes_with_the_number_typed(plans: dict[str, Plan]) -> None:
     """Whoever types several passes is told how long the slice rests between them, in every form."""
     made = plans["regatta-bottle"]
-    steps = made.removal
+    assert made.removal.setting is not None
+    steps = made.removal.model_copy(update={"setting": made.removal.setting.model_copy(update={"pause_s": 2.0})})
+    made = made.model_copy(update={"removal": steps})
     pause = f", pause {steps.pause_s:g} s"
-    assert steps.pause_s
     lists = first_notes(["a-first.svg", "a-second.svg", "a-rest.svg"], steps, rollers=True)
     every = [told(made), lists] + [
         told(made.model_copy(update={"removal": other})) for other in (steps.as_first_item(), steps.as_counted(7))

@@ -11,7 +11,7 @@ import pytest
 
 from tests.patience import until
 from tui import errands as errands_module
-from tui.beside import Beside
+from tui.beside import SidePicture
 from tui.drawings.canvas import Canvas, Run, cells, clipped, fitted, padded
 from tui.drawings.filled import fill_rings, fill_tones
 from tui.drawings.words import wrapped
@@ -147,7 +147,7 @@ def test_the_artwork_lands_where_the_map_says(bottle: dict[str, Any], tmp_path: 
 
 def test_stale_answers_are_never_fresh(bottle: dict[str, Any], tmp_path: Path) -> None:
     """An answer to other fields, or to a file that has changed, is kept for the picture and called by its name."""
-    beside = Beside(tmp_path)
+    beside = SidePicture(tmp_path)
     first = beside.wanted("artwork", bottle, "mm")
     assert first is not None
     assert beside.wanted("artwork", bottle, "mm") is None
