@@ -185,6 +185,6 @@ def _pictures(block: PictureRow) -> str:
 
 
 _WRITERS: Final[dict[type[Block], Callable[..., str]]] = {
-    Keyed: _keyed, Sentences: _sentences, SidePicture: _beside, Pairs: _pairs, Table: _table, Ticks: _ticks, Notes: _notes,
-    PictureRow: _pictures,
+    Keyed: _keyed, Sentences: _sentences, SidePicture: _beside, Pairs: _pairs, Table: _table, Ticks: _ticks,
+    Notes: _notes, PictureRow: _pictures,
 }  # fmt: skip

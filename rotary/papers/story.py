@@ -229,18 +229,18 @@ class Story:
     def _widths(self, block: TableBlock, size: float) -> list[float]:
         bold, box = self.fonts.cuts["bold"], 5 * MM if block.boxed else 0.0
         columns = list(zip(block.head, *block.rows, strict=True))
-        needs = [
-            max(22 * MM if set(cell) == {"_"} else stringWidth(cell, bold, LEAST_PT if at == 0 else size) + 7
-                for at, cell in enumerate(column))
-            for column in columns
-        ]  # fmt: skip
+        needs = []
+        for head, *cells in columns:
+            # A head may take several lines, what stands under it one.
+            words = max((stringWidth(word, bold, LEAST_PT) for word in head.split()), default=0.0)
+            wides = [22 * MM if set(cell) == {"_"} else stringWidth(cell, bold, size) for cell in cells]
+            needs.append(max(words, *wides) + 7)
         room = self.wide_pt - box
         wide = block.wide if block.wide is not None else len(needs) - 1
         rest = sum(need for at, need in enumerate(needs) if at != wide)
-        if rest > 0.75 * room:
-            # Heads wrap where they are wider than what stands under them.
-            needs = [need * 0.75 * room / rest if at != wide else need for at, need in enumerate(needs)]
-            rest = 0.75 * room
+        if rest > 0.85 * room:
+            needs = [need * 0.85 * room / rest if at != wide else need for at, need in enumerate(needs)]
+            rest = 0.85 * room
         needs[wide] = room - rest
         return [box, *needs] if box else needs
 
@@ -291,6 +291,6 @@ def _grid(rows: list[list[Any]], widths: list[float], style: Sequence[Any] = (),
 
 
 _MAKERS: Final[dict[type, Callable[[Story, Any], list[Flowable]]]] = {
-    Keyed: Story.keyed, Sentences: Story.sentences, SidePicture: Story.side_picture, Pairs: Story.pairs, TableBlock: Story.table,
-    TickBlock: Story.ticks, Notes: Story.notes, PictureRow: Story.pictures,
+    Keyed: Story.keyed, Sentences: Story.sentences, SidePicture: Story.side_picture, Pairs: Story.pairs,
+    TableBlock: Story.table, TickBlock: Story.ticks, Notes: Story.notes, PictureRow: Story.pictures,
 }  # fmt: skip

@@ -2,7 +2,6 @@
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal, NamedTuple
@@ -211,6 +210,8 @@ def _setup_sheet(
         return repeat_sheet(repeat, run, order.system, order.day, order.details), ()
     if made is None:
         raise refuse("", NO_PLAN)
+    from dataclasses import replace
+
     from rotary.card.plan_sheet import BEHIND_MM, plan_facts, with_details
     from rotary.card.sheet import sheet_by_height
     from rotary.repeat.telling import section_before_card

@@ -29,6 +29,7 @@ ART_MM: Final = 0.02
 
 POINTS: Final = 721  # on a ring: a chord of half a degree of a 400 mm drum sags by 2 µm
 _EACH_RAD: Final = math.radians(5)
+_STEP_RAD: Final = math.radians(0.5)
 
 
 class Cover(NamedTuple):
@@ -133,7 +134,15 @@ class _Drawn:
         if self.paper.flats:
             return tuple(list_from_rings(rings))
         wall = on_wall(rings, self.artwork.surface_map, self.body.curve, self.paper.centre_s_mm, ART_MM)
-        return tuple(np.stack(flat_mm(self.paper, ring[:, 1], ring[:, 0]), axis=1) for ring in list_from_rings(wall))
+        return tuple(self._flat_ring(ring) for ring in list_from_rings(wall))
+
+    def _flat_ring(self, ring: Floats) -> Floats:
+        """A ring on the wall, angle by height (n, 2), as it lies on the paper: what is level there is an arc here."""
+        closed = np.concatenate([ring, ring[:1]])
+        steps = np.maximum(1, np.ceil(np.abs(np.diff(closed[:, 0])) / _STEP_RAD)).astype(int)
+        place = np.concatenate([np.linspace(at, at + 1, many, endpoint=False) for at, many in enumerate(steps)])
+        angle, along = (np.interp(place, np.arange(len(closed)), closed[:, axis]) for axis in (0, 1))
+        return np.stack(flat_mm(self.paper, along, angle), axis=1)
 
     def upright(self, s: float, angle: float) -> float:
         """How far the paper is turned there: the wall's meridian against the paper's own upright."""

@@ -110,7 +110,7 @@ def forms() -> dict[str, str]:
     return {
         "text": document(make, ".txt", "A4").data.decode(),
         "plain": "\n".join(plain_lines(make(0.0))),
-        "pdf": pdf.pages[0].extract_text(),
+        "pdf": "\n".join(page.extract_text() for page in pdf.pages),
         "html": html.text,
         "json": json.dumps(json.loads(document(make, ".json", "A4").data), ensure_ascii=False),
         "drawing": " ".join("".join(node.itertext()) for node in drawing.iter()),

@@ -14,7 +14,7 @@ MAKES = {
     "rotary/actions/typed.py",
     "rotary/actions/files.py",
 }
-"""Where the numbers come from; fronts take rows of actions, `rotary.sentences.rows.entries`, or `KeyIn.entry` below it."""
+"""Where the numbers come from; fronts take rows of actions by `sentences.rows.entries`, or `KeyIn.entry` below it."""
 
 RECKONS = {"rotary/services/files.py", "rotary/services/simulation.py", "rotary/repeat/holding.py"}
 """Where they are reckoned with, or kept in whole with what warns of them, and shown to nobody."""

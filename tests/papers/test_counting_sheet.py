@@ -21,7 +21,7 @@ needs_a_browser = pytest.mark.skipif(PROGRAM is None, reason="there is no browse
 async def tap(tab: Tab, what: str) -> None:
     """A touch in the middle of what a selector names, once it can be touched, until it counts and its lock is over."""
     find = f"(() => {{ const one = document.querySelector('{what}'); return one && !one.disabled ? one : null; }})()"
-    await tab.until(f"Boolean({find})")
+    await tab.until(f"Boolean({find}) && Date.now() >= locked")
     where: Any = await tab.run(
         f"(() => {{ const one = {find}; one.scrollIntoView({{block: 'center'}});"
         " const box = one.getBoundingClientRect();"
