@@ -8,12 +8,14 @@ import pypdfium2  # type: ignore[import-untyped, unused-ignore]
 import pytest
 
 from rotary.papers.formats import document
+from rotary.papers.model import PowerStep
 from tests.papers.conftest import Sheet
 from tests.tui.chromium import PROGRAM, Tab, browser
 
 WIDE, HIGH = 820, 1180
 GLOVE_PX = 48
 LOCK_MS = 420
+RUNGS = (PowerStep(20.0, 2), PowerStep(23.0, 4))
 
 needs_a_browser = pytest.mark.skipif(PROGRAM is None, reason="there is no browser here")
 
@@ -69,7 +71,7 @@ def written(sheet: Sheet, folder: Path, pause: float = 0.0) -> Path:
     def quick(high: float) -> Any:
         paper = make(high)
         assert paper.counting is not None
-        return replace(paper, counting=replace(paper.counting, pause_s=pause, slices=4))
+        return replace(paper, counting=replace(paper.counting, pause_s=pause, slices=4, rungs=RUNGS))
 
     path.write_bytes(document(quick, ".html", "A4").data)
     return path
@@ -77,7 +79,6 @@ def written(sheet: Sheet, folder: Path, pause: float = 0.0) -> Path:
 
 @needs_a_browser
 @pytest.mark.slow
-@pytest.mark.timeout(100)
 async def test_the_sheet_counts_a_job_from_the_first_tick_to_the_log(sheets: dict[str, Sheet], tmp_path: Path) -> None:
     """Two rungs, a residue, the second slice's count for the rest, then the line for the log; Back and reload, too."""
     page = written(sheets["four rungs"], tmp_path)
@@ -93,7 +94,7 @@ async def test_the_sheet_counts_a_job_from_the_first_tick_to_the_log(sheets: dic
         assert await tab.run("document.documentElement.scrollWidth <= innerWidth")
         await at_the_first_slice(tab)
         assert "TEST FIRST" in await tab.words()
-        for _ in range(4):
+        for _ in range(RUNGS[0].passes):
             await tap(tab, "#main")
             await tap(tab, '[data-what="left"]')
         assert "Type power 23 %" in await tab.words()
@@ -133,7 +134,6 @@ async def test_the_sheet_counts_a_job_from_the_first_tick_to_the_log(sheets: dic
 
 @needs_a_browser
 @pytest.mark.slow
-@pytest.mark.timeout(100)
 async def test_a_marked_metal_stops_and_other_numbers_start_unticked(sheets: dict[str, Sheet], tmp_path: Path) -> None:
     """After STOP only Back goes on; a pause is waited for; a bouncing glove taps once; a new plan knows no tick."""
     page = written(sheets["four rungs"], tmp_path, pause=1.0)

@@ -47,7 +47,7 @@ def test_no_label_is_small_and_none_lies_on_another(name: str) -> None:
 
 
 def test_the_artwork_lies_in_its_frame() -> None:
-    """On a taper the outlines of a rectangle as large as the artwork follow the frame to a twentieth of a millimetre."""
+    """On a taper the outlines of a rectangle as large as the artwork follow the frame to a tenth."""
     made = PLANS["regatta-bottle"]
     wide, high = made.job.artwork.width_mm / 2, made.job.artwork.height_mm / 2
     shown = drawn(made, rings=rings_from_list([[(-wide, -high), (wide, -high), (wide, high), (-wide, high)]]))
