@@ -12,6 +12,7 @@ PAPERS: Final = {name.replace("-", " "): kinds for name, kinds in ENDINGS_OF.ite
 
 KINDS: Final = {
     ".pdf": "PDF, to print", ".html": "HTML, for a tablet", ".txt": "plain text", ".svg": "SVG, a drawing at true size",
+    ".json": "JSON, for other programs",
 }  # fmt: skip
 
 ABOUT: Final = {

@@ -17,7 +17,7 @@ from tui.verdict import judge
 OK: Final = 0
 REFUSED: Final = 3
 STOPPED: Final = 130
-PRINTED: Final = (".pdf", ".html", ".htm", ".svg")
+PRINTED: Final = (".pdf", ".html", ".htm", ".json")
 
 BLANK: Final[dict[str, Any]] = {
     "item": {"stations": [{"at": ""}, {"at": ""}]},
