@@ -10,6 +10,7 @@ BUDGET: Final[dict[BudgetId, tuple[str, str]]] = {
     "sag": ("sag at the slice's edge", "circle of the widest place, split"),
     "slope": ("slope of the apex line", "over what is marked at one height"),
     "plane": ("plane put in the middle", "balances the two above"),
+    "shape": ("how well the shape is known", "by the places measured, 95 %"),
     "runout": ("runout", "half the indicator reading"),
     "setting": ("setting the focus", "as believed, 95 %"),
     "field_curvature": ("field curvature", "not known: focus where you mark, not at the field's edge"),
@@ -70,7 +71,17 @@ def _meets_head(plan: Plan) -> str:
     )
 
 
+def _setting_fills(plan: Plan) -> str:
+    sharp, item = plan.focus, plan.job.item
+    return (
+        f"Setting the lens to ±{plan.job.tolerances.focus_mm:g} mm with {item.runout_mm:g} mm of runout fills all that "
+        f"the focus allows, {sharp.allowed_high_mm - sharp.allowed_low_mm:.2g} mm. Set the lens more finely, or use more "
+        "defocus."
+    )
+
+
 _NOTES: Final[dict[Remark, Callable[[Plan], str]]] = {
+    "setting_fills": _setting_fills,
     "plane_below": _plane_below,
     "plane_above": _plane_above,
     "over_budget": _over_budget,

@@ -157,7 +157,7 @@ def beliefs_of(made: Plan) -> Beliefs:
     """How well a plan's inputs are known, 95 % half widths."""
     job, turning = made.job, made.turning
     return Beliefs(
-        diameter_mm=job.tolerances.diameter_mm,
+        diameter_mm=2 * made.artwork_half_mm,
         focus_mm=math.hypot(job.tolerances.focus_mm, job.item.runout_mm / 2),
         field_share=job.tolerances.field_scale_share,
         turn_share=HOLDS_95 * turning.u_scale,

@@ -89,7 +89,7 @@ def test_a_cone_is_recognised_within_the_measuring_tolerance() -> None:
     profile = fitted_shape(item((0, 88), (75, 79.06), (150, 70), measuring_tolerance_mm=0.03))
     assert profile.shape == "profile"
     assert profile.cone_residual_mm == pytest.approx(0.04)
-    assert profile.radius_mm(75) == pytest.approx(39.53)
+    assert profile.radius_mm(75) == pytest.approx(39.53, abs=0.015)  # as near as it was measured
 
 
 def test_stations_that_agree_are_straight() -> None:
