@@ -17,7 +17,7 @@ from rotary.slices import Split, split
 from rotary.slices.wall import SAMPLES, Zone, wall_under_head, zones_of
 
 BudgetId = Literal["sag", "slope", "plane", "shape", "runout", "setting", "field_curvature"]
-Remark = Literal["setting_fills", "plane_below", "plane_above", "over_budget", "refocus", "meets_head"]
+Remark = Literal["setting_fills", "oval", "plane_below", "plane_above", "over_budget", "refocus", "meets_head"]
 
 
 class ApexRow(Model):
@@ -161,7 +161,11 @@ def focus(setup: Setup, split: Split, defocus_mm: float) -> Focus:
         move_from_apex_mm=plane - here,
         refocus=_refocus(setup, s, zones, placed),
         highest_mm=highest,
-        remarks=_remarks(defocus_mm, (low, high), allowed, len(zones), meets_head, fills),
+        remarks=(
+            *(["setting_fills"] if fills else []),
+            *(["oval"] if body.oval_mm else []),
+            *_remarks(defocus_mm, (low, high), allowed, len(zones), meets_head),
+        ),
     )
 
 
@@ -250,11 +254,9 @@ def _remarks(
     allowed: tuple[float, float],
     zones: int,
     meets_head: bool,
-    setting_fills: bool,
 ) -> tuple[Remark, ...]:
     """What a person has to know of this focus."""
     remarks: tuple[tuple[bool, Remark], ...] = (
-        (setting_fills, "setting_fills"),
         (defocus_mm < 0, "plane_below"),
         (defocus_mm > 0, "plane_above"),
         (total[0] < allowed[0] - 1e-9 or total[1] > allowed[1] + 1e-9, "over_budget"),

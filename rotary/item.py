@@ -114,7 +114,7 @@ def s_from_datum_mm(item: Item, body: Shape, at: float) -> float:
 
 def datum_from_s_mm(item: Item, body: Shape, s: float) -> float:
     """Distance from the item's datum of a place whose height from the foot is known [mm]."""
-    return s if item.datum == "foot" else body.length_mm - s
+    return _from_datum(item, s, body.length_mm)
 
 
 def handle_heights_mm(item: Item, body: Shape) -> tuple[float, float] | None:
@@ -206,13 +206,25 @@ def _length_mm(item: Item, stations: list[_Measured]) -> tuple[float, list[Fault
     ]
 
 
+def _from_datum(item: Item, s_mm: float, length_mm: float) -> float:
+    return s_mm if item.datum == "foot" else length_mm - s_mm
+
+
 def _past_a_point(item: Item, shape: SimplestWall, length_mm: float) -> list[Fault]:
-    """A wall that goes on straight beyond its stations must not reach the axis before the item ends."""
+    """The wall must not reach the axis before the item ends, beyond its stations or between two of them."""
+    inside = shape.curve.s_mm[revolution.radius_mm(shape.curve, shape.curve.s_mm) <= 0]
+    inside = inside[(inside > 0) & (inside < length_mm)]
+    if len(inside):
+        says = (
+            f"these stations leave it open whether the wall reaches the axis {_from_datum(item, inside[0], length_mm):.4g} "
+            f"mm from the {item.datum}; measure there too, or mark the shoulders with corner = true"
+        )
+        return [Fault("item.stations", says)]
     for end_mm, name in ((0.0, "foot"), (length_mm, "rim")):
         r, along = revolution.radius_and_slope(shape.curve, end_mm)
         if r <= 0:
             point_mm = end_mm - float(r) / float(along)
-            from_datum = point_mm if item.datum == "foot" else length_mm - point_mm
+            from_datum = _from_datum(item, point_mm, length_mm)
             says = (
                 f"the wall tapers to a point {from_datum:.4g} mm from the {item.datum}, before the item's {name}; "
                 f"measure another station near the {name}, or correct the length or the diameters"

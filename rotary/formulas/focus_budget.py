@@ -109,8 +109,7 @@ def zones(apex_mm: ArrayLike, edge_mm: ArrayLike, window: float) -> tuple[int, .
     ((0, 2, 4, 6), (0, 1))
     """
     apex, edge = np.asarray(apex_mm, float), np.asarray(edge_mm, float)
-    borders = _upward(apex, edge, window)
-    count = min(len(borders) - 1, MOST_ZONES)
+    count = min(len(_upward(apex, edge, window, MOST_ZONES)) - 1, MOST_ZONES)
     while count > 1:
         borders = _least_wide(apex, edge, count, window)
         middles = [float(apex[a : b + 1].max() + edge[a : b + 1].min()) / 2 for a, b in pairwise(borders)]
@@ -120,10 +119,13 @@ def zones(apex_mm: ArrayLike, edge_mm: ArrayLike, window: float) -> tuple[int, .
     return 0, len(apex) - 1
 
 
-def _upward(apex: Floats, edge: Floats, window: float) -> tuple[int, ...]:
-    """Borders by going up from the lowest place, each zone as far as the window lets it, one step at least."""
+def _upward(apex: Floats, edge: Floats, window: float, most: int) -> tuple[int, ...]:
+    """Borders by going up from the lowest place, each zone as far as the window lets it, one step at least.
+
+    Given up after `most` zones, and one more says so.
+    """
     borders, last = [0], len(apex) - 1
-    while borders[-1] < last:
+    while borders[-1] < last and len(borders) <= most + 1:
         start = borders[-1]
         range_mm = np.maximum.accumulate(apex[start:]) - np.minimum.accumulate(edge[start:])
         borders.append(start + max(int(np.searchsorted(range_mm, window * (1 + 1e-12), side="right")) - 1, 1))
@@ -132,11 +134,11 @@ def _upward(apex: Floats, edge: Floats, window: float) -> tuple[int, ...]:
 
 def _least_wide(apex: Floats, edge: Floats, count: int, window: float) -> tuple[int, ...]:
     """The borders at the least window that needs no more than `count` zones."""
-    low, high = 0.0, max(window, float(apex.max() - edge.min()))
-    best = _upward(apex, edge, high)
+    low, high = float((apex - edge).max()), max(window, float(apex.max() - edge.min()))
+    best = _upward(apex, edge, high, count)
     while high - low > FINE_MM:
         middle = (low + high) / 2
-        borders = _upward(apex, edge, middle)
+        borders = _upward(apex, edge, middle, count)
         if len(borders) - 1 <= count:
             best, high = borders, middle
         else:

@@ -80,8 +80,16 @@ def _setting_fills(plan: Plan) -> str:
     )
 
 
+def _oval(plan: Plan) -> str:
+    oval_mm, cut = plan.shape.oval_mm, plan.split
+    off_um = 1000 * cut.slice_width_mm * oval_mm / 4 / plan.layout.reference_radius_mm
+    seams = f", and a seam may be off by {off_um:.2g} µm for it" if cut.inked_slices > 1 else ""
+    return f"Oval by {oval_mm:.2g} mm: turning moves the wall by {oval_mm / 2:.2g} mm in focus{seams}. Both are counted."
+
+
 _NOTES: Final[dict[Remark, Callable[[Plan], str]]] = {
     "setting_fills": _setting_fills,
+    "oval": _oval,
     "plane_below": _plane_below,
     "plane_above": _plane_above,
     "over_budget": _over_budget,
