@@ -303,6 +303,13 @@ def _doubts(item: Item, length_mm: float, least_mm: float, most_mm: float) -> tu
     return tuple(doubts)
 
 
+def _edge_doubt(item: Item, shape: SimplestWall, length_mm: float) -> list[str]:
+    if math.isnan(shape.edge_mm):
+        return []
+    at_mm = _from_datum(item, shape.edge_mm, length_mm)
+    return [f"Is there an edge {at_mm:.4g} mm from the {item.datum}? If so, mark that height as a corner."]
+
+
 def _faceted(item: Item) -> Shape:
     flats, across_mm, length_mm = item.flats or 0, item.across_flats_mm or 0.0, item.length_mm or 0.0
     if faults := _extras(item, length_mm, across_mm / 2):
@@ -364,7 +371,7 @@ def fitted_shape(item: Item) -> Shape:
         cone_residual_mm=shape.cone_residual_mm,
         flats=None,
         state=shape.words,
-        doubts=_doubts(item, length_mm, least_mm, most_mm),
+        doubts=(*_edge_doubt(item, shape, length_mm), *_doubts(item, length_mm, least_mm, most_mm)),
         spread=shape.spread,
         measured_mm=tuple(places.s_mm.tolist()),
         edge_mm=None if math.isnan(shape.edge_mm) else shape.edge_mm,

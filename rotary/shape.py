@@ -10,16 +10,11 @@ from numpy.typing import ArrayLike, NDArray
 
 from rotary.formulas import revolution
 from rotary.formulas.estimate import HOLDS_95
-from rotary.formulas.meridian import Places, Spread, meridian, straight_spread
+from rotary.formulas.meridian import STRAIGHT_BOW_SHARE, Places, Spread, meridian, straight_spread
 from rotary.formulas.revolution import Curve
 
 OUTLINED: Final = 33
 """Heights of a bent wall's outline, beside those that were measured."""
-
-
-STRAIGHT_BOW_SHARE: Final = 0.0005
-"""How far a wall that is taken for straight may bow between two places, as a share of their distance (95 %): what
-light under a straightedge shows at a glance. Estimate, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +115,7 @@ def simplest_wall(places: Places, length_mm: float, fine_mm: float) -> SimplestW
 def _spread(places: Places, length_mm: float) -> Spread:
     """How well a straight wall is known; of a single place, as far as such a wall may bow along the whole item."""
     if len(places.s_mm) > 1:
-        return straight_spread(places.s_mm, places.u_radius_mm, STRAIGHT_BOW_SHARE, length_mm)
+        return straight_spread(places.s_mm, places.u_radius_mm, length_mm)
     u = math.hypot(float(places.u_radius_mm[0]), STRAIGHT_BOW_SHARE * length_mm / HOLDS_95)
     return Spread(np.array([0.0, length_mm]), np.array([u, u]))
 

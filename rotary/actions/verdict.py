@@ -4,7 +4,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from rotary.actions.files import WORDS, Drawn
+from rotary.actions.by_hand import settable
+from rotary.actions.files import WORDS, Drawn, end_name
+from rotary.actions.measuring import place_to_measure
 from rotary.actions.models import Deed, Reason, Step, StepId, Verdict
 from rotary.actions.running import chances
 from rotary.errors import Fault
@@ -24,6 +26,7 @@ DEEDS: Final[dict[StepId, tuple[Deed, float]]] = {
     "other_coating": ("edit", 1),
     "own_laser": ("laser", 5),
     "turn_test": ("tests", 5),
+    "measure_height": ("edit", 2),
     "measure_diameter": ("edit", 2),
     "machine_test": ("tests", 15),
     "test_patch": ("patch", 30),
@@ -160,6 +163,11 @@ def _steps(plan: Plan, verdict: Verdict, drawn: Drawn, newer: bool) -> Iterator[
 def _tests(plan: Plan, verdict: Verdict) -> Iterator[Step]:
     """What shows whether it will come out well, for each reason why that is not known."""
     steps, clean = plan.removal, verdict.chance_clean
+    if place := place_to_measure(plan):
+        now, then = round(place.now_mm, 3), round(place.then_mm, 3)
+        end = end_name(plan.job.item, plan.job.item.datum)
+        asked = step("measure_height", settable(place.at_mm), "mm", "item.stations")
+        yield asked.model_copy(update={"now": now, "then": then, "end": end})
     for reason in verdict.reasons:
         if reason == "coating_refused":
             yield step("other_coating", plan.job.item.coating or "", where="item.coating")

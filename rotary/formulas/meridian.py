@@ -22,7 +22,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from rotary.formulas.arrays import Floats
 from rotary.formulas.estimate import HOLDS_95
-from rotary.formulas.revolution import Curve, cubic_curve
+from rotary.formulas.revolution import Curve, cubic_curve, fitted_cone
 
 LENGTHS: Final = np.array([0.5, 1.0, 2.0, 4.0])
 """How far a bend reaches, as shares of the part between two corners."""
@@ -38,6 +38,10 @@ KNOTS: Final = 8
 
 BOW_SHARE: Final = 0.02
 """How far a part with no place between its corners may bow, as a share of its length (95 %, estimate)."""
+
+STRAIGHT_BOW_SHARE: Final = 0.0005
+"""How far a wall that is taken for straight may bow between two places, as a share of their distance (95 %): what
+light under a straightedge shows at a glance. Estimate, no source."""
 
 EDGE_CHANCE: Final = 0.5
 """Bends that are likelier than this to be the shortest: an edge may have been left unmarked."""
@@ -121,19 +125,18 @@ def meridian(places: Places, length_mm: float) -> Meridian:
     return Meridian(curve, Spread(knots, widest), edges[0] if edges else np.nan)
 
 
-def straight_spread(s_mm: ArrayLike, u_radius_mm: ArrayLike, bow_share: float, length_mm: float) -> Spread:
+def straight_spread(s_mm: ArrayLike, u_radius_mm: ArrayLike, length_mm: float) -> Spread:
     """How well a straight wall is known that goes through places (n,) with standard uncertainties (n,) [mm], n >= 2.
 
-    Least squares of the line, and between two places a bow of up to `bow_share` of their distance (95 %), greatest
-    half way.
+    Least squares of the line, and between two places a bow of `STRAIGHT_BOW_SHARE`, greatest half way.
 
-    >>> known = straight_spread([0.0, 100.0], [0.025, 0.025], 0.0005, 100.0)
+    >>> known = straight_spread([0.0, 100.0], [0.025, 0.025], 100.0)
     >>> (1.96 * np.interp([0.0, 50.0], *known)).round(3).tolist()
     [0.049, 0.061]
     """
     s, u = np.asarray(s_mm, float), np.asarray(u_radius_mm, float)
     t = _knots(s, min(0.0, s[0]), max(length_mm, s[-1]))
-    return Spread(t, _straight_sd(s, u, t, bow_share))
+    return Spread(t, _straight_sd(s, u, t, STRAIGHT_BOW_SHARE))
 
 
 def _straight_sd(s: Floats, u: Floats, t: Floats, bow_share: float) -> Floats:
@@ -159,10 +162,12 @@ def _part(places: Places, from_mm: float, to_mm: float) -> _Part:
     s, r, u, u_height, _ = places
     t = _knots(s, from_mm, to_mm)
     known = np.hypot(u, np.gradient(r, s) * u_height)
-    if len(s) > 2:
+    zero, slope, off = fitted_cone(s, r)
+    if len(s) > 2 and (np.abs(off) > HOLDS_95 * u).any():
         return _bent(s, r, known, t)
-    slope = (r[1] - r[0]) / (s[1] - s[0])
-    return _Part(t, r[0] + slope * (t - s[0]), np.full(len(t), slope), _straight_sd(s, known, t, BOW_SHARE), np.nan)
+    # Two places say nothing of a bow; more of them on a line, as nearly as they were measured, do.
+    sd = _straight_sd(s, known, t, BOW_SHARE if len(s) == 2 else STRAIGHT_BOW_SHARE)
+    return _Part(t, zero + slope * t, np.full(len(t), slope), sd, np.nan)
 
 
 def _matern(apart: Floats) -> tuple[Floats, Floats]:

@@ -146,14 +146,14 @@ def blind_wall(random: np.random.Generator) -> BlindWall:
     long, wide, share = random.uniform(40, 240), random.uniform(8, 60), random.uniform(0.2, 0.8)
     deep, sharp = wide * random.uniform(0.02, 0.35), random.uniform(0.12, 0.6)
     turn, phase, power = random.uniform(0.5, 1.5), random.uniform(0, 6.28), random.uniform(1.3, 3)
-    great = long * random.uniform(1.05, 3)
+    great = random.uniform(0.85, 2)
     walls: list[Callable[[np.ndarray], np.ndarray]] = [
         lambda x: wide + deep * np.sin(np.pi * x),
         lambda x: wide - deep / 2 * (1 + np.tanh((x - share) / sharp)),
         lambda x: wide + deep * np.exp(-(((x - share) / sharp) ** 2)),
         lambda x: wide * (1 - deep / wide * x**power),
         lambda x: wide + deep / 2 * np.sin(2 * np.pi * turn * x + phase) + deep / 4 * x,
-        lambda x: wide + np.sqrt(great**2 - ((x - share) * long) ** 2) - great,
+        lambda x: wide - deep * (1 - np.sqrt(1 - ((x - share) / great) ** 2)),
         lambda x: wide - deep / 2 * (1 + np.tanh((x - share) / (sharp / 3))),
         lambda x: wide + deep / 3 * np.exp((x - 1) / (sharp / 2)),
     ]
