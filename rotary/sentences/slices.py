@@ -192,9 +192,11 @@ _LIMITS: Final[dict[LimitId, Callable[[_Named], tuple[str, str]]]] = {
 
 def _not_kept(cut: Split, v: _Named) -> str:
     limit = next(one for one in cut.limits if one.id == v["limit"])
-    widest = math.inf if limit.widest_mm is None else limit.widest_mm
-    most = "no width" if widest <= 0 else f"at most {widest:.3g} mm"
     off = f"; as it is a joint may be off by {1000 * cut.joint_95_mm:.0f} µm (95 %)" if v["at_joints"] else ""
+    if limit.widest_mm is None:
+        open_mm = f"{abs(cut.closing_error_mm):.2g} mm"
+        return f"Not kept: the ring is left open by {open_mm}{off}. What helps: {limit_text(limit).relax}."
+    most = "no width" if limit.widest_mm <= 0 else f"at most {limit.widest_mm:.3g} mm"
     return f"Not kept: {NAMES[limit.id]} allows {most}{off}. What helps: {limit_text(limit).relax}."
 
 
