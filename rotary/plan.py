@@ -55,5 +55,5 @@ def plan(job: Job, draws: int = 1000, readings: Sequence[Reading] = (), depths: 
     chosen = choice(asked, draws, believed)
     sliced = sliced_setup(asked, chosen.setting.defocus_mm if chosen.setting else 0.0)
     steps = after_gauge(after_readings(removal(sliced, chosen, believed), taught), cut_before)
-    warned = safety(job.head, job.item, steps, job.drive.kind, job.shop)
+    warned = safety(job.head, job.item, steps, job.drive.kind, job.shop, sliced.turning.turn_range)
     return Plan(**dict(sliced) | {"job": job}, choice=chosen, removal=steps, safety=warned)

@@ -320,11 +320,19 @@ def test_the_picture_shows_the_marks_and_the_joints_that_are_off(tmp_path: Path)
     for drawn in root.iter(f"{tag}path"):
         for ring in drawn.attrib["d"].removesuffix("z").split("z"):
             area += shapely.Polygon([tuple(map(float, p.split(","))) for p in ring.removeprefix("M").split()]).area
-    # Unrolled at the middle's radius, a wall of either side of it shows as wide as its angles.
+    # Every ring is as wide as it is on the wall, and as high as along it.
     words = "".join(root.itertext())
     assert "Drawn 2 times its size." in words
-    assert area == pytest.approx(2**2 * 60 * 50, rel=0.03)
+    assert area == pytest.approx(2**2 * 60 * 50, rel=0.015)  # slices end before their seams
     assert all(word in words for sentence in will.says for word in sentence.split())
+    assert "the wall laid flat, rim up" in words
+    assert "seam wider open than wanted" in words
+    outline = next(root.iter(f"{tag}polygon")).attrib["points"].split()
+    (x1, y1), (x2, y2) = (tuple(map(float, outline[k].split(","))) for k in (0, -1))
+    (x3, y3), (x4, y4) = (tuple(map(float, outline[k].split(","))) for k in (60, 61))
+    # Below, towards the foot, the bottle is wider, as the outline is.
+    assert y1 == y2 > y3 == y4
+    assert (x2 - x1) / (x4 - x3) == pytest.approx((44 - 0.06 * 47) / (44 - 0.06 * 103), rel=0.01)
     off = made.model_copy(
         update={"turning": made.turning.model_copy(update={"rad_per_step": made.turning.rad_per_step * 1.01})}
     )
