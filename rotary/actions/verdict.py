@@ -163,18 +163,17 @@ def _steps(plan: Plan, verdict: Verdict, drawn: Drawn, newer: bool) -> Iterator[
 def _tests(plan: Plan, verdict: Verdict) -> Iterator[Step]:
     """What shows whether it will come out well, for each reason why that is not known."""
     steps, clean = plan.removal, verdict.chance_clean
-    if place := place_to_measure(plan):
-        now, then = round(place.now_mm, 3), round(place.then_mm, 3)
-        end = end_name(plan.job.item, plan.job.item.datum)
-        asked = step("measure_height", settable(place.at_mm), "mm", "item.stations")
-        yield asked.model_copy(update={"now": now, "then": then, "end": end})
+    place = place_to_measure(plan)
     for reason in verdict.reasons:
         if reason == "coating_refused":
             yield step("other_coating", plan.job.item.coating or "", where="item.coating")
         elif reason == "sample_laser":
             yield step("own_laser", plan.job.head.name)
         elif reason == "seams_unknown":
-            yield step(seams_unknown(plan) or "machine_test", round(plan.split.joint_95_mm, 3), "mm")
+            test = step(seams_unknown(plan) or "machine_test", round(plan.split.joint_95_mm, 3), "mm")
+            # Where the shape is what costs most, the height that tells most of it is asked for in its place.
+            if place is None or test.id != "measure_diameter":
+                yield test
         elif reason == "other_batch" or reason == "coating_untried":
             yield step("test_patch", "untried" if clean is None else clean)
         elif reason == "depth_untried":
@@ -183,6 +182,11 @@ def _tests(plan: Plan, verdict: Verdict) -> Iterator[Step]:
             if any(one.id == "test_patch" for one in steps.would_change_it):
                 yield step("test_patch", "untried")
             yield step("what_helps", len(steps.would_change_it))
+    if place and not {"coating_refused", "no_passes"} & set(verdict.reasons):
+        asked = step("measure_height", settable(place.at_mm), "mm", "item.stations")
+        end = end_name(plan.job.item, plan.job.item.datum)
+        figures = {"now": round(place.now_mm, 3), "then": round(place.then_mm, 3), "end": end}
+        yield asked.model_copy(update=figures)
     if len(verdict.reasons) == 1 and verdict.reasons[0] in ("changed", "rebuilt", "never_run"):
         yield step("scrap_first", 1 if clean is None else clean)
 
