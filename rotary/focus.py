@@ -221,7 +221,7 @@ def _refuse_oval(setup: Setup, allowed: tuple[float, float]) -> None:
 
 
 def _budget(setup: Setup, split: Split, zone: Zone, apex_mm: float, defocus_mm: float) -> tuple[BudgetRow, ...]:
-    """The lines of the budget, counted from an apex; their sums are what the surface may be off from where it should."""
+    """The lines of the budget, counted from an apex; their sums are how far the surface may be off its place."""
     # Of the wall's own range in this zone, what the sag does not explain is the slope of the apex line.
     drop, balance_mm = min(split.sag_mm, zone.high_mm - zone.low_mm), zone.plane_mm - defocus_mm - apex_mm
     half, focus_mm = setup.job.item.runout_mm / 2, setup.job.tolerances.focus_mm

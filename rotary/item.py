@@ -216,7 +216,7 @@ def _past_a_point(item: Item, shape: SimplestWall, length_mm: float) -> list[Fau
     inside = inside[(inside > 0) & (inside < length_mm)]
     if len(inside):
         says = (
-            f"these stations leave it open whether the wall reaches the axis {_from_datum(item, inside[0], length_mm):.4g} "
+            f"these stations leave open whether the wall meets the axis {_from_datum(item, inside[0], length_mm):.4g} "
             f"mm from the {item.datum}; measure there too, or mark the shoulders with corner = true"
         )
         return [Fault("item.stations", says)]

@@ -14,6 +14,10 @@ def bent_curve(s: list[float], r: list[float], corner: list[bool] | None = None)
     slopes = []
     for a, b in pairwise([0, *breaks, len(s) - 1]):
         part = s[a : b + 1], r[a : b + 1]
-        wall = PchipInterpolator(*part).derivative()(part[0]) if b - a > 1 else np.full(2, np.diff(part[1]) / np.diff(part[0]))
+        wall = (
+            PchipInterpolator(*part).derivative()(part[0])
+            if b - a > 1
+            else np.full(2, np.diff(part[1]) / np.diff(part[0]))
+        )
         slopes.append(np.stack([wall[:-1], wall[1:]]))
     return cubic_curve(s, [r[:-1], r[1:]], np.concatenate(slopes, axis=1))

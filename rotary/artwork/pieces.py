@@ -21,6 +21,7 @@ from rotary.artwork.drawing import Drawing, DrawingReading
 from rotary.artwork.layout import Artwork, Ground
 from rotary.artwork.models import Piece, PieceSize
 from rotary.artwork.overlay import joined_areas
+from rotary.artwork.own_size import keeps_size
 from rotary.artwork.read import read_artwork
 from rotary.artwork.text import Lettering, drawing_from_text
 from rotary.artwork.work import FIELD, Unread
@@ -34,9 +35,6 @@ USUAL_LETTER_MM: Final = 8.0
 
 USUAL_STROKE_MM: Final = 0.3
 """Width of single strokes where it is not given."""
-
-FITS: Final = 1e-3
-"""A page larger than the frame by no more than this share is as large: sizes are rounded."""
 
 ZONE_HEIGHTS: Final = 61
 ZONE_ANGLES: Final = 9
@@ -160,7 +158,7 @@ def _in_frame(drawing: Drawing, artwork: Artwork) -> tuple[float, bool]:
     Its own size and page where the file states a size and the page fits the frame; else the ink fills the frame.
     """
     page_mm = drawing.own_page_mm
-    if page_mm and page_mm[0] <= artwork.width_mm * (1 + FITS) and page_mm[1] <= artwork.height_mm * (1 + FITS):
+    if page_mm and keeps_size(page_mm, (artwork.width_mm, artwork.height_mm)):
         return drawing.ink_width_mm * page_mm[0] / drawing.width_mm, True
     fills = min(artwork.width_mm / drawing.ink_width_mm, artwork.height_mm / drawing.ink_height_mm)
     return drawing.ink_width_mm * fills, False

@@ -265,7 +265,8 @@ STEPS: Final[dict[str, str]] = {
     "other_coating": "Choose an item with another coating.",
     "own_laser": "Enter your laser and lens in place of the sample's: {minutes}.",
     "turn_test": "Mark a tick, turn once, mark again, enter the gap: {minutes}.",
-    "measure_height": "Measure the diameter {value:g} mm from {end}, {minutes}. It may be off by {now} mm now, {then} mm then.",
+    "measure_height": "Measure the diameter {value:g} mm from {end}. It may be off by {now} mm, "
+    "then {then} mm: {minutes}.",
     "measure_diameter": "Measure the diameter again, to a tenth: {minutes}.",
     "machine_test": "Do the machine tests on paper tape: {minutes}.",
     "test_patch": "Mark a test patch: it shows whether this works, {minutes}.",

@@ -75,8 +75,8 @@ def _setting_fills(plan: Plan) -> str:
     sharp, item = plan.focus, plan.job.item
     return (
         f"Setting the lens to ±{plan.job.tolerances.focus_mm:g} mm with {item.runout_mm:g} mm of runout fills all that "
-        f"the focus allows, {sharp.allowed_high_mm - sharp.allowed_low_mm:.2g} mm. Set the lens more finely, or use more "
-        "defocus."
+        f"the focus allows, {sharp.allowed_high_mm - sharp.allowed_low_mm:.2g} mm. Set the lens more finely, or use "
+        "more defocus."
     )
 
 
@@ -84,7 +84,9 @@ def _oval(plan: Plan) -> str:
     oval_mm, cut = plan.shape.oval_mm, plan.split
     off_um = 1000 * cut.slice_width_mm * oval_mm / 4 / plan.layout.reference_radius_mm
     seams = f", and a seam may be off by {off_um:.2g} µm for it" if cut.inked_slices > 1 else ""
-    return f"Oval by {oval_mm:.2g} mm: turning moves the wall by {oval_mm / 2:.2g} mm in focus{seams}. Both are counted."
+    return (
+        f"Oval by {oval_mm:.2g} mm: turning moves the wall by {oval_mm / 2:.2g} mm in focus{seams}. Both are counted."
+    )
 
 
 _NOTES: Final[dict[Remark, Callable[[Plan], str]]] = {

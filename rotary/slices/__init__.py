@@ -152,7 +152,9 @@ def split(setup: Setup, defocus_mm: float) -> Split:
         steps=steps_chosen,
         index_angle_rad=index,
         # A flat is as wide as it is between its edges; round it there is no arc.
-        slice_width_mm=index * reference if body.flats is None else float(circle.flat_width_mm(2 * reference, body.flats)),
+        slice_width_mm=index * reference
+        if body.flats is None
+        else float(circle.flat_width_mm(2 * reference, body.flats)),
         column_mm=keys.column_mm,
         flat_slice_mm=keys.column_mm if joined else 2 * half,
         slices=slices,

@@ -180,9 +180,7 @@ def zones_of(wall: Wall, index_rad: float) -> list[Zone]:
     found = []
     for a, b in pairwise(focus_budget.zones(apex, edge, window)):
         low, high = float(edge[a : b + 1].min()), float(apex[a : b + 1].max())
-        found.append(
-            Zone(a, b, low, high, float(focus_budget.balance_mm(low, high, *wall.allowed)) + wall.defocus)
-        )
+        found.append(Zone(a, b, low, high, float(focus_budget.balance_mm(low, high, *wall.allowed)) + wall.defocus))
     return found
 
 

@@ -100,7 +100,9 @@ def test_two_places_that_are_asked_for_bring_the_shape() -> None:
         t = np.linspace(0.2, 0.8, 97) * wall.long
         errors = []
         for _ in range(3):
-            stations = tuple(Station(at_mm=s, across_mm=2 * float(wall.radius(np.array(s / wall.long)))) for s in heights)
+            stations = tuple(
+                Station(at_mm=s, across_mm=2 * float(wall.radius(np.array(s / wall.long)))) for s in heights
+            )
             shape = fitted_shape(Item(name="x", stations=stations, measuring_tolerance_mm=0.1))
             errors.append(float(np.abs(shape.radius_mm(t) - wall.radius(t / wall.long)).max()))
             heights = sorted([*heights, float(t[np.argmax(shape.radius_half_mm(t))])])

@@ -1,5 +1,7 @@
 """Heights of one focal plane each, against an exact search over every division."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 
@@ -35,9 +37,7 @@ def exact(widths: np.ndarray, window: float) -> tuple[int, float]:
     widest = np.full(PLACES, np.inf)
     widest[0] = 0.0
     for _ in range(fewest):
-        widest = np.array(
-            [0.0, *(np.maximum(widest[:end], widths[:end, end]).min() for end in range(1, PLACES))]
-        )
+        widest = np.array([0.0, *(np.maximum(widest[:end], widths[:end, end]).min() for end in range(1, PLACES))])
     return fewest, float(widest[-1])
 
 
@@ -56,7 +56,7 @@ def test_zones_are_the_fewest_and_the_least_wide(monkeypatch: pytest.MonkeyPatch
             assert len(borders) - 1 <= MOST_ZONES
             continue
         assert len(borders) - 1 == fewest
-        assert max(widths[a, b] for a, b in zip(borders[:-1], borders[1:], strict=True)) <= widest + 2e-3
+        assert max(widths[a, b] for a, b in pairwise(borders)) <= widest + 2e-3
     assert len(set(counts)) > 5
 
 
@@ -66,7 +66,7 @@ def test_neighbouring_planes_are_worth_setting() -> None:
     for _ in range(200):
         apex, edge, window = random_band(random)
         borders = zones(apex, edge, window / 3)
-        middles = [apex[a : b + 1].max() + edge[a : b + 1].min() for a, b in zip(borders[:-1], borders[1:], strict=True)]
+        middles = [apex[a : b + 1].max() + edge[a : b + 1].min() for a, b in pairwise(borders)]
         assert borders[0] == 0
         assert borders[-1] == PLACES - 1
         assert (np.abs(np.diff(middles)) / 2 >= LEAST_APART_MM).all()

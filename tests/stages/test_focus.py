@@ -140,11 +140,16 @@ def test_a_slight_oval_is_planned_with_its_cost_and_a_gross_one_refused() -> Non
         Item(name="Flask", length_mm=100, stations=(Station(at_mm=0, across_mm=across, second_across_mm=second),))
         for across, second in ((79.85, 79.85), (80.0, 79.7), (80.0, 60.0))
     )
-    (cut, plain), (oval_cut, oval) = (focus_of(one, Chuck(gear_ratio=12), slice_width_mm=3.0) for one in (round_, slight))
+    (cut, plain), (oval_cut, oval) = (
+        focus_of(one, Chuck(gear_ratio=12), slice_width_mm=3.0) for one in (round_, slight)
+    )
     assert "oval" in oval.remarks
     assert "oval" not in plain.remarks
     assert oval_cut.joint_95_mm > cut.joint_95_mm
-    wider = {row.id: row.high_mm for row in oval.budget}["shape"], {row.id: row.high_mm for row in plain.budget}["shape"]
+    wider = (
+        {row.id: row.high_mm for row in oval.budget}["shape"],
+        {row.id: row.high_mm for row in plain.budget}["shape"],
+    )
     assert wider[0] > 1.3 * wider[1]
     with pytest.raises(NoPlan) as refused:
         focus_of(gross, Chuck())

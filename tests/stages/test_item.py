@@ -158,7 +158,9 @@ def test_values_of_the_other_system_are_questioned_not_corrected() -> None:
 def test_an_oval_counts_as_what_its_radius_swings() -> None:
     """Round an ellipse of 80 by 79.7 mm the radius swings by 0.075 mm, as a cosine: its root mean square is known."""
     oval, plain = (
-        fitted_shape(Item(name="Flask", stations=(Station(at_mm=0, across_mm=80, second_across_mm=second),), length_mm=9))
+        fitted_shape(
+            Item(name="Flask", stations=(Station(at_mm=0, across_mm=80, second_across_mm=second),), length_mm=9)
+        )
         for second in (79.7, 80.0)
     )
     turn = np.linspace(0, 2 * np.pi, 7200, endpoint=False)

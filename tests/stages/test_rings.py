@@ -37,17 +37,24 @@ def ring(width_mm: float, slice_mm: float | None = None, across_mm: float = 20.0
 
 @given(st.floats(5, 150))
 def test_a_girth_typed_to_three_decimals_is_a_ring(across_mm: float) -> None:
-    """π d rounded up or down to a micrometre goes all round; a hundredth less does not, a hundredth more is too wide."""
+    """π d rounded to a micrometre goes all round; a hundredth less does not, a hundredth more is too wide."""
     typed = round(pi * across_mm, 3)
     for width, closes in ((typed, True), (typed - 0.01, False)):
-        ready = setup_of(collar(across_mm), Artwork(width_mm=width, height_mm=5, centre_mm=4.5), HEAD, Chuck(axis_height_mm=100))
+        ready = setup_of(
+            collar(across_mm), Artwork(width_mm=width, height_mm=5, centre_mm=4.5), HEAD, Chuck(axis_height_mm=100)
+        )
         assert ready.layout.is_ring == closes
     with pytest.raises(Refused, match="wider than a turn"):
-        setup_of(collar(across_mm), Artwork(width_mm=typed + 0.01, height_mm=5, centre_mm=4.5), HEAD, Chuck(axis_height_mm=100))
+        setup_of(
+            collar(across_mm),
+            Artwork(width_mm=typed + 0.01, height_mm=5, centre_mm=4.5),
+            HEAD,
+            Chuck(axis_height_mm=100),
+        )
 
 
 def test_a_width_that_was_asked_for_closes_the_ring_or_the_nearest_is_told() -> None:
-    """On ⌀20 with 3200 steps 1.963 mm are 32 slices of 100 steps; 1.75 mm leave a gap, and what is told instead closes."""
+    """On ⌀20 with 3200 steps 1.963 mm are 32 slices of 100; 1.75 mm leave a gap, and what is told instead closes."""
     assert ring(62.832, 1.9635).split.closing_error_mm == pytest.approx(0.0, abs=1e-9)
     with pytest.raises(Refused) as refused:
         ring(62.832, 1.75)

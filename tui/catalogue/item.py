@@ -79,7 +79,7 @@ _ITEM_FIELDS: Final = fields_of(
     Field(
         "measuring_tolerance",
         "measured to",
-        "How far a diameter may be off. Empty: 0.05 mm by calipers on turned metal, 0.15 mm on a wall, 0.16 mm by tape.",
+        "How far a diameter may be off. Empty: 0.05 mm by calipers on turned metal, 0.15 on a wall, 0.16 by tape.",
         "mm",
         rare=True,
     ),
