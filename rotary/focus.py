@@ -14,7 +14,7 @@ from rotary.model import Model
 from rotary.setup import Setup
 from rotary.shape import Shape
 from rotary.slices import Split, split
-from rotary.slices.wall import SAMPLES, Zone, wall_under_head, zones_of
+from rotary.slices.wall import SAMPLES, FocusZone, wall_under_head, zones_of
 
 BudgetId = Literal["sag", "slope", "plane", "shape", "runout", "setting", "field_curvature"]
 Remark = Literal["setting_fills", "oval", "plane_below", "plane_above", "over_budget", "refocus", "meets_head"]
@@ -163,7 +163,7 @@ def focus(setup: Setup, split: Split, defocus_mm: float) -> Focus:
         highest_mm=highest,
         remarks=(
             *(["setting_fills"] if fills else []),
-            *(["oval"] if body.oval_mm else []),
+            *(["oval"] if body.oval else []),
             *_remarks(defocus_mm, (low, high), allowed, len(zones), meets_head),
         ),
     )
@@ -204,23 +204,19 @@ def _apex_rows(setup: Setup, s: Floats, r: Floats, lies: Stand, level: Stand) ->
 
 def _refuse_oval(setup: Setup, allowed: tuple[float, float]) -> None:
     """An oval's wall comes nearer and goes away as it turns: refused where that alone leaves the focus."""
-    oval_mm = setup.shape.oval_mm
-    if oval_mm / 2 <= allowed[1] - allowed[0]:
+    oval, room_mm = setup.shape.oval, allowed[1] - allowed[0]
+    if oval is None or oval.differ_mm / 2 <= room_mm:
         return
-    stations = setup.job.item.stations
-    pairs = [sorted((one.diameter_mm, one.second_across_mm or one.diameter_mm)) for one in stations]
-    at = max(range(len(pairs)), key=lambda k: pairs[k][1] - pairs[k][0])
-    narrow, wide = pairs[at]
-    panel_mm = float(circle.flat_panel_width_mm(wide, narrow, allowed[1] - allowed[0]))
+    panel_mm = float(circle.flat_panel_width_mm(oval.wide_mm, oval.narrow_mm, room_mm))
     says = (
-        f"{wide:g} and {narrow:g} mm across is oval: turning moves its wall by {oval_mm / 2:.3g} mm, and the focus "
-        f"allows {allowed[1] - allowed[0]:.2g} mm. Mark its flatter side without turning, at most {panel_mm:.3g} mm "
+        f"{oval.wide_mm:g} and {oval.narrow_mm:g} mm across is oval: turning moves its wall by "
+        f"{oval.differ_mm / 2:.3g} mm, and the focus allows {room_mm:.2g} mm. Mark its flatter side without turning, at most {panel_mm:.3g} mm "
         "wide, or use more defocus."
     )
-    raise NoPlan([Fault(f"item.stations.{at}.second_across", says)])
+    raise NoPlan([Fault(f"item.stations.{oval.place}.second_across", says)])
 
 
-def _budget(setup: Setup, split: Split, zone: Zone, apex_mm: float, defocus_mm: float) -> tuple[BudgetRow, ...]:
+def _budget(setup: Setup, split: Split, zone: FocusZone, apex_mm: float, defocus_mm: float) -> tuple[BudgetRow, ...]:
     """The lines of the budget, counted from an apex; their sums are how far the surface may be off its place."""
     # Of the wall's own range in this zone, what the sag does not explain is the slope of the apex line.
     drop, balance_mm = min(split.sag_mm, zone.high_mm - zone.low_mm), zone.plane_mm - defocus_mm - apex_mm
@@ -238,7 +234,7 @@ def _budget(setup: Setup, split: Split, zone: Zone, apex_mm: float, defocus_mm: 
     return tuple(BudgetRow(id=name, low_mm=round(low, DUST), high_mm=round(high, DUST)) for name, low, high in given)
 
 
-def _refocus(setup: Setup, s: Floats, zones: list[Zone], placed: list[float]) -> tuple[RefocusZone, ...]:
+def _refocus(setup: Setup, s: Floats, zones: list[FocusZone], placed: list[float]) -> tuple[RefocusZone, ...]:
     if len(zones) < 2:
         return ()
     heights = [datum_from_s_mm(setup.job.item, setup.shape, at) for at in s.tolist()]

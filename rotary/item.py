@@ -18,9 +18,9 @@ from rotary.defaults import measured_within_mm
 from rotary.errors import Fault, Refused
 from rotary.formulas import circle, revolution
 from rotary.formulas.estimate import HOLDS_95
-from rotary.formulas.meridian import Places, Spread
+from rotary.formulas.meridian import MeasuredPlaces, Spread
 from rotary.model import Angle, Length, Model, Thin
-from rotary.shape import Shape, SimplestWall, simplest_wall
+from rotary.shape import Oval, Shape, SimplestWall, simplest_wall
 
 
 class Station(Model):
@@ -127,14 +127,14 @@ def handle_heights_mm(item: Item, body: Shape) -> tuple[float, float] | None:
 
 class _Measured(NamedTuple):
     """A station as it counts: its place in the list, height from the datum, diameter with its half width (95 %),
-    whether a corner, and how much two diameters differ there."""
+    whether a corner, and its two diameters where they differ."""
 
     place: int
     at_mm: float
     diameter_mm: float
     within_mm: float
     corner: bool
-    oval_mm: float
+    oval: Oval | None
 
 
 def _measured(item: Item) -> tuple[list[_Measured], list[Fault]]:
@@ -151,12 +151,12 @@ def _measured(item: Item) -> tuple[list[_Measured], list[Fault]]:
         if second is not None and across is None:
             says = "a second diameter goes with one measured across; write across and second_across, or leave it out"
             faults.append(Fault(f"{where}.second_across", says))
-        within_mm, differ_mm = item.within_mm(across is None), 0.0
+        within_mm, oval = item.within_mm(across is None), None
         if second is not None:
-            differ_mm = abs(second - diameter_mm)
+            oval = Oval(min(diameter_mm, second), max(diameter_mm, second), i)
             diameter_mm = (diameter_mm + second) / 2
-        oval_mm = differ_mm if differ_mm > within_mm else 0.0
-        stations.append(_Measured(i, station.at_mm, diameter_mm, within_mm, station.corner, oval_mm))
+        oval = oval if oval and oval.differ_mm > within_mm else None
+        stations.append(_Measured(i, station.at_mm, diameter_mm, within_mm, station.corner, oval))
     stations.sort(key=lambda station: station.at_mm)
     for lower, upper in pairwise(stations):
         if upper.at_mm - lower.at_mm < _SAME_HEIGHT_MM:
@@ -329,18 +329,25 @@ def _faceted(item: Item) -> Shape:
     )
 
 
-def _places(item: Item, stations: list[_Measured], length_mm: float) -> Places:
+def _places(item: Item, stations: list[_Measured], length_mm: float) -> MeasuredPlaces:
     """The stations as places from the foot up."""
     if item.datum == "rim":
         stations = stations[::-1]
     s_mm = [station.at_mm if item.datum == "foot" else length_mm - station.at_mm for station in stations]
-    return Places(
+    return MeasuredPlaces(
         np.array(s_mm),
         np.array([station.diameter_mm for station in stations]) / 2,
         np.array([station.within_mm for station in stations]) / 2 / HOLDS_95,
         HEIGHT_WITHIN_MM / HOLDS_95,
         np.array([station.corner for station in stations]),
     )
+
+
+def shape_with_place(item: Item, s_mm: float) -> Shape:
+    """The shape as it would be known with one more diameter at this height, where it is likeliest."""
+    shape = fitted_shape(item)
+    place = Station(at_mm=datum_from_s_mm(item, shape, s_mm), across_mm=2 * float(shape.radius_mm(s_mm)))
+    return fitted_shape(Item(**dict(item) | {"stations": (*item.stations, place), "length_mm": shape.length_mm}))
 
 
 @lru_cache(maxsize=64)
@@ -375,5 +382,5 @@ def fitted_shape(item: Item) -> Shape:
         spread=shape.spread,
         measured_mm=tuple(places.s_mm.tolist()),
         edge_mm=None if math.isnan(shape.edge_mm) else shape.edge_mm,
-        oval_mm=max(station.oval_mm for station in stations),
+        oval=max((s.oval for s in stations if s.oval), key=lambda oval: oval.differ_mm, default=None),
     )

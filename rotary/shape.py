@@ -10,11 +10,24 @@ from numpy.typing import ArrayLike, NDArray
 
 from rotary.formulas import revolution
 from rotary.formulas.estimate import HOLDS_95
-from rotary.formulas.meridian import STRAIGHT_BOW_SHARE, Places, Spread, meridian, straight_spread
+from rotary.formulas.meridian import STRAIGHT_BOW_SHARE, MeasuredPlaces, Spread, meridian, straight_spread
 from rotary.formulas.revolution import Curve
 
 OUTLINED: Final = 33
 """Heights of a bent wall's outline, beside those that were measured."""
+
+
+class Oval(NamedTuple):
+    """Two diameters at one height [mm], and the place of their station in the list."""
+
+    narrow_mm: float
+    wide_mm: float
+    place: int
+
+    @property
+    def differ_mm(self) -> float:
+        """By how much."""
+        return self.wide_mm - self.narrow_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +40,7 @@ class Shape:
     one line for a person; `doubts` are questions to the person (a 3.5 mm cup), never
     corrections. For a faceted item the radius is that of the inscribed circle and `flats` is set.
     `spread` is how well the radius is known, `measured_mm` the heights where it was measured, `edge_mm` a height at
-    which an edge may have been left unmarked; `oval_mm` is how much two diameters at one height differ at most.
+    which an edge may have been left unmarked; `oval` where two diameters at one height differ most, if they do.
     """
 
     curve: Curve
@@ -41,7 +54,7 @@ class Shape:
     spread: Spread
     measured_mm: tuple[float, ...] = ()
     edge_mm: float | None = None
-    oval_mm: float = 0.0
+    oval: Oval | None = None
 
     def radius_mm(self, s_mm: ArrayLike) -> NDArray[np.float64]:
         """Radius at heights from the foot (...) [mm]."""
@@ -58,7 +71,8 @@ class Shape:
         uncertainty is that over √2 [gum, 4.3.7].
         """
         u = np.interp(np.asarray(s_mm, float), *self.spread)
-        return np.asarray(HOLDS_95 * np.hypot(u, self.oval_mm / 4 / np.sqrt(2)))
+        swing_mm = self.oval.differ_mm / 4 if self.oval else 0.0
+        return np.asarray(HOLDS_95 * np.hypot(u, swing_mm / np.sqrt(2)))
 
     @property
     def widest_radius_mm(self) -> float:
@@ -86,7 +100,7 @@ class SimplestWall(NamedTuple):
     edge_mm: float = math.nan
 
 
-def simplest_wall(places: Places, length_mm: float, fine_mm: float) -> SimplestWall:
+def simplest_wall(places: MeasuredPlaces, length_mm: float, fine_mm: float) -> SimplestWall:
     """The simplest wall that agrees with the measurements: straight, else a cone, else a profile."""
     s_mm, diameter_mm = places.s_mm.tolist(), (2 * places.radius_mm).tolist()
     least, most, count = min(diameter_mm), max(diameter_mm), len(s_mm)
@@ -112,7 +126,7 @@ def simplest_wall(places: Places, length_mm: float, fine_mm: float) -> SimplestW
     return SimplestWall(wall.curve, "profile", half_angle, off_mm, words, wall.spread, wall.edge_mm)
 
 
-def _spread(places: Places, length_mm: float) -> Spread:
+def _spread(places: MeasuredPlaces, length_mm: float) -> Spread:
     """How well a straight wall is known; of a single place, as far as such a wall may bow along the whole item."""
     if len(places.s_mm) > 1:
         return straight_spread(places.s_mm, places.u_radius_mm, length_mm)

@@ -4,9 +4,8 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from rotary.item import Item, Station, datum_from_s_mm, fitted_shape
+from rotary.item import datum_from_s_mm, shape_with_place
 from rotary.plan import Plan
-from rotary.shape import Shape
 
 WORTH_SHARE: Final = 0.25
 """Asked for where the shape alone may open a seam by more than this share of what is accepted."""
@@ -43,14 +42,8 @@ def place_to_measure(plan: Plan) -> PlaceToMeasure | None:
     # As a rule gives it: to the millimetre, where that still is in the artwork.
     at = float(s[far][int(np.argmax(half[far]))])
     at = round(at) if lies.band_from_mm <= round(at) <= lies.band_to_mm else at
-    then = _with_place(plan.job.item, shape, at).radius_half_mm(s)
+    then = shape_with_place(plan.job.item, at).radius_half_mm(s)
     now_mm, then_mm = 2 * float(half.max()), 2 * float(then.max())
     if then_mm > BRINGS_SHARE * now_mm:
         return None
     return PlaceToMeasure(datum_from_s_mm(plan.job.item, shape, at), now_mm, then_mm)
-
-
-def _with_place(item: Item, shape: Shape, s_mm: float) -> Shape:
-    """The shape as it would be known with a diameter at this height, where it is likeliest."""
-    place = Station(at_mm=datum_from_s_mm(item, shape, s_mm), across_mm=2 * float(shape.radius_mm(s_mm)))
-    return fitted_shape(Item(**dict(item) | {"stations": (*item.stations, place), "length_mm": shape.length_mm}))

@@ -76,7 +76,7 @@ class _Part(NamedTuple):
     edge_mm: float
 
 
-class Places(NamedTuple):
+class MeasuredPlaces(NamedTuple):
     """Measured places, rising: heights and radii (n,) [mm], standard uncertainties of both, and which are corners.
 
     u_radius_mm (n,) float > 0 [mm]; u_height_mm float [mm]; corner (n,) bool, the slope breaks there.
@@ -89,13 +89,13 @@ class Places(NamedTuple):
     corner: NDArray[np.bool_]
 
 
-def meridian(places: Places, length_mm: float) -> Meridian:
+def meridian(places: MeasuredPlaces, length_mm: float) -> Meridian:
     """The likeliest wall through two measured places or more, from s = 0 to `length_mm`.
 
     Raises ValueError where heights don't rise or an uncertainty is 0.
 
     >>> s = np.linspace(0, 110, 6)
-    >>> places = Places(s, 30 + 13 * np.sin(np.pi * s / 110), np.full(6, 0.025), 0.0, np.zeros(6, bool))
+    >>> places = MeasuredPlaces(s, 30 + 13 * np.sin(np.pi * s / 110), np.full(6, 0.025), 0.0, np.zeros(6, bool))
     >>> wall = meridian(places, 110.0)
     >>> bool(abs(np.interp(55, wall.curve.s_mm[:-1], wall.curve.coefficients[0]) - 43) < 0.01)
     True
@@ -106,7 +106,7 @@ def meridian(places: Places, length_mm: float) -> Meridian:
     borders = [0, *(int(i) for i in np.flatnonzero(corner) if 0 < i < len(s) - 1), len(s) - 1]
     ends = [min(0.0, s[0]), *s[borders[1:-1]], max(length_mm, s[-1])]
     parts = [
-        _part(Places(s[a : b + 1], r[a : b + 1], u[a : b + 1], u_height, corner), from_mm, to_mm)
+        _part(MeasuredPlaces(s[a : b + 1], r[a : b + 1], u[a : b + 1], u_height, corner), from_mm, to_mm)
         for (a, b), (from_mm, to_mm) in zip(pairwise(borders), pairwise(ends), strict=True)
     ]
     parts = _joined(parts)
@@ -158,7 +158,7 @@ def _knots(s: Floats, from_mm: float, to_mm: float) -> Floats:
     return np.append((borders[:-1, None] + np.diff(borders)[:, None] * shares).ravel(), borders[-1])
 
 
-def _part(places: Places, from_mm: float, to_mm: float) -> _Part:
+def _part(places: MeasuredPlaces, from_mm: float, to_mm: float) -> _Part:
     s, r, u, u_height, _ = places
     t = _knots(s, from_mm, to_mm)
     known = np.hypot(u, np.gradient(r, s) * u_height)

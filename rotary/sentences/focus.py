@@ -81,7 +81,7 @@ def _setting_fills(plan: Plan) -> str:
 
 
 def _oval(plan: Plan) -> str:
-    oval_mm, cut = plan.shape.oval_mm, plan.split
+    oval_mm, cut = plan.shape.oval.differ_mm if plan.shape.oval else 0.0, plan.split
     off_um = 1000 * cut.slice_width_mm * oval_mm / 4 / plan.layout.reference_radius_mm
     seams = f", and a seam may be off by {off_um:.2g} µm for it" if cut.inked_slices > 1 else ""
     return (

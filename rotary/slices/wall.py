@@ -161,7 +161,7 @@ def _edge(wall: Wall, half: Floats, share: Floats, plane: Floats) -> _Edge:
     )
 
 
-class Zone(NamedTuple):
+class FocusZone(NamedTuple):
     """A part of the band at one height of the plane: first and last of its `SAMPLES` places, lowest edge and highest
     apex there over the apex at the band's middle, and the plane."""
 
@@ -172,7 +172,7 @@ class Zone(NamedTuple):
     plane_mm: float
 
 
-def zones_of(wall: Wall, index_rad: float) -> list[Zone]:
+def zones_of(wall: Wall, index_rad: float) -> list[FocusZone]:
     """The parts of the band that are marked at one height each, from the foot up."""
     drop = float(circle.fall_mm(math.cos(wall.tilt), index_rad / 2)) if wall.sags else 0.0
     apex, edge = wall.fine_apex_mm, wall.fine_apex_mm - wall.fine_r * drop
@@ -180,7 +180,9 @@ def zones_of(wall: Wall, index_rad: float) -> list[Zone]:
     found = []
     for a, b in pairwise(focus_budget.zones(apex, edge, window)):
         low, high = float(edge[a : b + 1].min()), float(apex[a : b + 1].max())
-        found.append(Zone(a, b, low, high, float(focus_budget.balance_mm(low, high, *wall.allowed)) + wall.defocus))
+        found.append(
+            FocusZone(a, b, low, high, float(focus_budget.balance_mm(low, high, *wall.allowed)) + wall.defocus)
+        )
     return found
 
 

@@ -10,7 +10,7 @@ from scipy.interpolate import CubicSpline, PchipInterpolator
 from scipy.special import gamma, kv
 
 from rotary.formulas import meridian as few
-from rotary.formulas.meridian import Meridian, Places, meridian
+from rotary.formulas.meridian import MeasuredPlaces, Meridian, meridian
 from rotary.formulas.revolution import radius_mm, slope
 
 CALIPERS_MM = 0.1
@@ -21,7 +21,9 @@ def walled(s: list[float], r: list[float], within: float = CALIPERS_MM, corner: 
     """The wall through places whose diameters are known within so much (95 %)."""
     n = len(s)
     corners = np.isin(np.arange(n), corner)
-    return meridian(Places(np.array(s, float), np.array(r, float), np.full(n, within / 3.92), 0.0, corners), s[-1])
+    return meridian(
+        MeasuredPlaces(np.array(s, float), np.array(r, float), np.full(n, within / 3.92), 0.0, corners), s[-1]
+    )
 
 
 def matern(apart: np.ndarray) -> np.ndarray:
@@ -52,7 +54,7 @@ def test_the_likeliest_wall_is_the_average_of_universal_kriging() -> None:
     share /= share.sum()
     mean = np.sum(share * means, axis=0)
     sd = np.sqrt(np.sum(share * (np.array(spreads) + (np.array(means) - mean) ** 2), axis=0))
-    wall = meridian(Places(s, r, u, 0.0, np.zeros(5, bool)), 120.0)
+    wall = meridian(MeasuredPlaces(s, r, u, 0.0, np.zeros(5, bool)), 120.0)
     # The wall is kept as cubics, its spread as lines between eighths of each gap.
     assert radius_mm(wall.curve, at) == pytest.approx(mean, abs=1e-3)
     assert np.interp(at, *wall.spread) == pytest.approx(sd, rel=0.06)
@@ -88,7 +90,7 @@ def test_a_belly_from_six_places_is_ten_times_nearer_than_the_monotone_curve() -
 
 
 def test_a_straight_wall_stays_straight_and_well_known() -> None:
-    """Places on a line give that line; where they were measured they are known as well as the calipers say."""
+    """MeasuredPlaces on a line give that line; where they were measured they are known as well as the calipers say."""
     wall = walled([0, 40, 75, 110, 150], [44, 41.6, 39.5, 37.4, 35])
     at = np.linspace(0, 150, 61)
     assert radius_mm(wall.curve, at) == pytest.approx(44 - 0.06 * at, abs=1e-9)
@@ -119,7 +121,7 @@ def test_an_unmarked_edge_is_asked_about() -> None:
 def test_heights_count_where_the_wall_is_steep() -> None:
     """A height that may be off by 0.3 mm costs a steep place more than a level one."""
     s, r = np.array([0.0, 30, 60, 90]), np.array([30.0, 44, 46, 46])
-    given = [meridian(Places(s, r, np.full(4, 0.02), u, np.zeros(4, bool)), 90.0) for u in (0.0, 0.15)]
+    given = [meridian(MeasuredPlaces(s, r, np.full(4, 0.02), u, np.zeros(4, bool)), 90.0) for u in (0.0, 0.15)]
     low, high = (wall.spread.sd_mm[[0, -1]] for wall in given)
     assert high[0] > 2 * low[0]
     assert high[1] < 1.2 * low[1]
@@ -129,7 +131,7 @@ def test_heights_count_where_the_wall_is_steep() -> None:
 def test_places_that_make_no_wall_are_an_error(s: list[float], u: float) -> None:
     """Equal or falling heights, one place, or one known exactly raise ValueError."""
     with pytest.raises(ValueError, match="places"):
-        meridian(Places(np.array(s), np.ones(len(s)), np.full(len(s), u), 0.0, np.zeros(len(s), bool)), 9.0)
+        meridian(MeasuredPlaces(np.array(s), np.ones(len(s)), np.full(len(s), u), 0.0, np.zeros(len(s), bool)), 9.0)
 
 
 class BlindWall(NamedTuple):
@@ -173,7 +175,9 @@ def test_stated_ranges_hold_on_blind_walls(seed: int) -> None:
         s = wall.long * np.concatenate([[0.0], inner, [1.0]])
         at = np.clip(s + random.normal(0, RULE_MM / 1.96, wall.count), 0, wall.long)
         r = wall.radius(at / wall.long) + random.normal(0, CALIPERS_MM / 3.92, wall.count)
-        given = Places(s, r, np.full(wall.count, CALIPERS_MM / 3.92), RULE_MM / 1.96, np.zeros(wall.count, bool))
+        given = MeasuredPlaces(
+            s, r, np.full(wall.count, CALIPERS_MM / 3.92), RULE_MM / 1.96, np.zeros(wall.count, bool)
+        )
         fitted = meridian(given, wall.long)
         t = np.linspace(0.2, 0.8, 25) * wall.long
         error = np.abs(radius_mm(fitted.curve, t) - wall.radius(t / wall.long))

@@ -156,10 +156,12 @@ def _size_lines(
     if not (frame[0] and frame[1]):
         return []
     if own_mm and keeps_size(page_mm, (frame[0], frame[1])):
-        return wrapped(f"In the job's frame: {size_words('', own_mm, own_mm, system)}", width - 1, "strong", " ")
-    scale = min(frame[0] / shape[0], frame[1] / shape[1])
-    says = size_words("", own_mm, (shape[0] * scale, shape[1] * scale), system)
-    return wrapped(f"Filling the job's frame: {says[0].lower()}{says[1:]}", width - 1, "strong", " ")
+        how, marked_mm = "In", own_mm
+    else:
+        scale = min(frame[0] / shape[0], frame[1] / shape[1])
+        how, marked_mm = "Filling", (shape[0] * scale, shape[1] * scale)
+    says = size_words("", own_mm, marked_mm, system)
+    return wrapped(f"{how} the job's frame: {says[0].lower()}{says[1:]}", width - 1, "strong", " ")
 
 
 def _facts(value: Any, frame: tuple[float | None, float | None], system: str, width: int) -> list[Line]:
