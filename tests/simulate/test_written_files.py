@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 import shapely
 
-from rotary.artwork.rings import Rings, joined, moved, rings_from_shapely
+from rotary.artwork.rings import Rings, area_mm2, joined, moved, rings_from_shapely
 from rotary.errors import Refused
 from rotary.job import Job
 from rotary.plan import Plan, plan
@@ -231,9 +231,11 @@ def faceted(seed: int) -> tuple[Plan, Rings, np.random.Generator]:
         which = {0, *rng.integers(-(flats // 2), flats // 2 + 1, 3).tolist()}
         ink = joined(moved(random_ink(rng, width, height), k * wide, 0.0) for k in sorted(which, key=abs)[:3])
         try:
-            return plan(Job.model_validate(asked), draws=0), ink, rng
+            made = plan(Job.model_validate(asked), draws=0)
         except Refused:
             continue
+        if area_mm2(ink) > 0.01:
+            return made, ink, rng
     raise AssertionError("twenty random bars in a row without a plan")
 
 
