@@ -16,7 +16,7 @@ Reason = Literal[
     "ran_badly", "marked_by_you", "other_batch",
 ]  # fmt: skip
 StepId = Literal[
-    "fill", "other_coating", "own_laser", "turn_test", "measure_height", "measure_diameter",
+    "fill", "other_coating", "own_laser", "turn_test", "measure_height", "edge_here", "measure_diameter",
     "machine_test", "test_patch", "trial_cut",
     "scrap_first", "program", "file_per_slice", "write_file", "print_sheet", "seam_test", "new_plan", "what_helps",
 ]  # fmt: skip

@@ -10,6 +10,7 @@ from rotary.actions.measuring import place_to_measure
 from rotary.actions.models import Deed, Reason, Step, StepId, Verdict
 from rotary.actions.running import chances
 from rotary.errors import Fault
+from rotary.item import datum_from_s_mm
 from rotary.passes.plan.setting import Removal
 from rotary.plan import Plan
 from rotary.safety import is_example
@@ -27,6 +28,7 @@ DEEDS: Final[dict[StepId, tuple[Deed, float]]] = {
     "own_laser": ("laser", 5),
     "turn_test": ("tests", 5),
     "measure_height": ("edit", 2),
+    "edge_here": ("edit", 1),
     "measure_diameter": ("edit", 2),
     "machine_test": ("tests", 15),
     "test_patch": ("patch", 30),
@@ -187,8 +189,13 @@ def _height_step(plan: Plan) -> Step | None:
     place, item = place_to_measure(plan), plan.job.item
     if place is None:
         return None
+    end = end_name(item, item.datum)
+    if (edge_mm := plan.shape.edge_mm) is not None:
+        # What lies between the places is no one's guess until it is known where the wall turns.
+        at = settable(datum_from_s_mm(item, plan.shape, edge_mm))
+        return step("edge_here", at, "mm", "item.stations").model_copy(update={"end": end})
     asked = step("measure_height", settable(place.at_mm), "mm", "item.stations")
-    figures = {"now": round(place.now_mm, 3), "then": round(place.then_mm, 3), "end": end_name(item, item.datum)}
+    figures = {"now": round(place.now_mm, 3), "then": round(place.then_mm, 3), "end": end}
     return asked.model_copy(update=figures)
 
 

@@ -267,6 +267,7 @@ STEPS: Final[dict[str, str]] = {
     "turn_test": "Mark a tick, turn once, mark again, enter the gap: {minutes}.",
     "measure_height": "Measure the diameter {value:g} mm from {end}. It may be off by {now} mm, "
     "then {then} mm: {minutes}.",
+    "edge_here": "Is there an edge {value:g} mm from {end}? If so, mark that height as a corner: {minutes}.",
     "measure_diameter": "Measure the diameter again, to a tenth: {minutes}.",
     "machine_test": "Do the machine tests on paper tape: {minutes}.",
     "test_patch": "Mark a test patch: it shows whether this works, {minutes}.",

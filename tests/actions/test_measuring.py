@@ -89,6 +89,16 @@ def test_an_edge_that_nobody_marked_is_asked_about() -> None:
     assert told == ()
 
 
+def test_where_an_edge_is_in_doubt_it_is_asked_for_before_any_height() -> None:
+    """A vase with a sharp unmarked shoulder: the step names the shoulder, and no figure that nobody could believe."""
+    made = bellied([0, 40, 76, 96, LONG_MM], lambda at: np.where(at < 77, 37.0, 23.0))
+    assert place_to_measure(made) is not None
+    steps = {step.id: step for step in actions_of(made).steps}
+    assert "measure_height" not in steps
+    assert steps["edge_here"].value in (76, 96)
+    assert step_text(steps["edge_here"]).startswith(f"Is there an edge {steps['edge_here'].value:g} mm from base?")
+
+
 @pytest.mark.slow
 def test_two_places_that_are_asked_for_bring_the_shape() -> None:
     """On blind walls of four places, measured where the range is widest, the median error falls fourfold."""

@@ -182,7 +182,7 @@ def extreme_job(name: str) -> Job:
 
 def landed_true(made: Plan, ink: Rings, folder: Path, wish: SheetWish) -> None:
     """Write, read back, mark: nothing may be farther off than promised, whichever way the program divides."""
-    _, paths = slice_sheet(made, ink, folder, wish.model_copy(update={"first_alone": False}))
+    _, paths = slice_sheet(made, ink, folder, wish.model_copy(update={"trial": False}))
     files = paths if wish.arrangement == "one-sheet" else sorted({path.parent for path in paths})
     for file in files:
         will = simulation_of_files(made, file, ink, draws=0)
