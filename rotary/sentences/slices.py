@@ -116,10 +116,11 @@ def _joint_plain(v: _Named) -> tuple[str, str]:
 
 def _joint_sheet(v: _Named) -> tuple[str, str]:
     largest, cure = _MEASURE[v["costliest"]]
+    source = "as you gave it" if v["diameter_given"] else "by the places measured"
     return (
-        f"known are the diameter to ±{v['diameter_mm']:.2g} mm, the height to ±{v['height_mm']:.2g} mm, the field "
-        f"scale to ±{100 * v['field_scale_share']:.2g} % and the pupil height to ±{100 * v['pupil_share']:.2g} %, the "
-        f"axis to ±{v['offset_mm']:.2g} mm; the {largest} costs most. {_um(v['joint_mm'])} at a joint is accepted "
+        f"known are the diameter to ±{v['diameter_mm']:.2g} mm ({source}), the height to ±{v['height_mm']:.2g} mm, "
+        f"the field scale to ±{100 * v['field_scale_share']:.2g} % and the pupil height to "
+        f"±{100 * v['pupil_share']:.2g} %, the axis to ±{v['offset_mm']:.2g} mm; the {largest} costs most. {_um(v['joint_mm'])} at a joint is accepted "
         "(joint under [tolerances])",
         f"{cure}; or read a joint strip and correct the sheet",
     )

@@ -210,6 +210,7 @@ def _joints(tolerances: Tolerances, turning: ItemTurning, seen: Surveyed) -> lis
             sheet,
             {
                 "diameter_mm": 2 * float(wall.radius_half.max()),
+                "diameter_given": tolerances.diameter_mm is not None,
                 "height_mm": wall.height_half,
                 "field_scale_share": wall.scale_half,
                 "pupil_share": wall.pupil_half,
