@@ -120,8 +120,8 @@ def _joint_sheet(v: _Named) -> tuple[str, str]:
     return (
         f"known are the diameter to ±{v['diameter_mm']:.2g} mm ({source}), the height to ±{v['height_mm']:.2g} mm, "
         f"the field scale to ±{100 * v['field_scale_share']:.2g} % and the pupil height to "
-        f"±{100 * v['pupil_share']:.2g} %, the axis to ±{v['offset_mm']:.2g} mm; the {largest} costs most. {_um(v['joint_mm'])} at a joint is accepted "
-        "(joint under [tolerances])",
+        f"±{100 * v['pupil_share']:.2g} %, the axis to ±{v['offset_mm']:.2g} mm; the {largest} costs most. "
+        f"{_um(v['joint_mm'])} at a joint is accepted (joint under [tolerances])",
         f"{cure}; or read a joint strip and correct the sheet",
     )
 

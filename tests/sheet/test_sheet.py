@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 import shapely
 
+from rotary.actions.build import actions_of
 from rotary.artwork.rings import NO_INK, Rings, area_mm2, rings_from_list, rings_from_shapely, scaled
 from rotary.drive import TurnRange
 from rotary.errors import FileTrouble, NoPlan, Refused
@@ -304,6 +305,17 @@ def test_without_the_artwork_there_is_still_a_forecast(tmp_path: Path) -> None:
     assert will.joint_places == 0
     assert 0.8 < will.fluence_low <= will.fluence_high < 1.2
     assert will.missed_points == 0
+
+
+@pytest.mark.parametrize(("axis", "rim"), [("y", "plus"), ("y", "minus"), ("x", "plus"), ("x", "minus")])
+def test_a_file_says_where_it_goes_and_which_way_the_item_turns(axis: str, rim: str, tmp_path: Path) -> None:
+    """The place of the item under the field's middle, and the side from which the next slice comes: as the actions."""
+    made = planned(head={"field_axis": axis, "rim_towards": rim})
+    _, (path, *_) = slice_sheet(made, block(60, 50), tmp_path)
+    said = path.read_text("utf-8")
+    rows = actions_of(made).rows
+    assert f"under the field's middle: the apex {made.layout.centre_mm:.1f} mm from the foot" in said
+    assert f"the next slice comes up from the {rows['turn_way'].value}" in said
 
 
 def test_the_picture_shows_the_marks_and_the_joints_that_are_off(tmp_path: Path) -> None:
