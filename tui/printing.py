@@ -16,9 +16,10 @@ KINDS: Final = {
 }  # fmt: skip
 
 ABOUT: Final = {
-    "setup card": "All that is done at the machine on one page; behind it the cautions in whole and the figures.",
+    "setup card": "All that hands do at the machine, in order, on one page.",
     "proof patch": "Cells to mark on a scrap, with a place for what is seen. Printed again it is the same patch.",
     "tapes": "What to mark on paper tape, what to read, and a place to write it.",
+    "seam test": "Slices to mark on paper tape: they show which way the seams are off, and by how much.",
     "wrap template": "A paper pattern at full size to tape round the item. Print it at 100 %.",
     "slice sheet": "The artwork redrawn slice by slice, for the marking program.",
 }
