@@ -9,12 +9,11 @@ from typing import Final
 import numpy as np
 
 from rotary.papers.drawing import FIRM_MM, HAIR_MM, THIN_MM, Mark, PaperPicture, Words, area, corners, line
+from rotary.papers.true_size import LETTER_MM
 
 WIDE_MM, HIGH_MM = 29.0, 19.0
 COATING: Final = 0.62
 METAL: Final = 1.0
-LETTER_MM: Final = 2.83
-"""8 points."""
 
 
 def _scene(marks: Sequence[Mark], title: str, says: str, wide: float = WIDE_MM) -> PaperPicture:

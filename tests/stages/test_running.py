@@ -191,6 +191,8 @@ def test_the_pause_goes_with_the_number_typed(plans: dict[str, Plan]) -> None:
     made = plans["regatta-bottle"]
     assert made.removal.setting is not None
     steps = made.removal.model_copy(update={"setting": made.removal.setting.model_copy(update={"pause_s": 2.0})})
+    rested = tuple(row.model_copy(update={"pause_before_s": 2.0}) for row in steps.rows)
+    steps = steps.model_copy(update={"rows": rested})
     made = made.model_copy(update={"removal": steps})
     pause = f", pause {steps.pause_s:g} s"
     lists = first_notes(["a-first.svg", "a-second.svg", "a-rest.svg"], steps, rollers=True)
