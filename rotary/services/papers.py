@@ -107,14 +107,14 @@ def ready_for(order: PrintOrder) -> str:
 
 def kind_of(order: PrintOrder) -> str:
     """The kind of file that the order's name asks for; raises FileTrouble where this paper is not written so."""
-    from rotary.papers.formats import ending_of
+    from rotary.papers.formats import ENDINGS, ending_of
 
     allowed = ENDINGS_OF[order.paper]
     name = order.paper.replace("-", " ")
     listed = f"{', '.join(allowed[:-1])} or {allowed[-1]}" if len(allowed) > 1 else allowed[0]
     if not order.path.suffix:
         raise FileTrouble(f"the file's name tells what is written: end it with {listed} for a {name}")
-    ending = ending_of(order.path)
+    ending = ending_of(order.path, (*ENDINGS, ".svg"))
     if ending not in allowed:
         raise FileTrouble(f"a {name} is not written as {ending}: end the name with {listed}")
     return ending
