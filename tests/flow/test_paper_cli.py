@@ -68,7 +68,7 @@ def test_left_out_the_paper_is_the_usual_one_and_is_told(
 @pytest.mark.parametrize(
     ("arguments", "says"),
     [
-        (("--to", "card.doc"), "end it with .pdf, .html, .txt or .json"),
+        (("--to", "card.doc"), "end it with .pdf, .html, .txt, .json or .svg"),
         (("--to", "card"), "end it with .pdf, .html, .txt or .json"),
         (("--to", "nowhere/card.pdf"), "there is no folder nowhere"),
         (("--to", " "), "no file is named"),
