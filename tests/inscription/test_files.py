@@ -116,7 +116,7 @@ def test_the_card_can_be_followed(tmp_path: Path) -> None:
 def test_a_face_that_is_not_turned_has_its_setting_and_cautions(job: Job) -> None:
     """Eyes, enclosure and fumes are told for flats and end faces too, with the setting of every pass."""
     text = "\n".join(text_lines(part_sheet(None, stand_in(job), (), Files(whole="a.svg"))(0.0)))
-    for words in ("STOP", "Wear eyewear for", "enclosure first", "kHz", "Passes", "fume"):
+    for words in ("STOP", "Wear eyewear for", "enclosure first", "kHz", "Passes", "xtract at the mark"):
         assert words in text
 
 
