@@ -94,7 +94,7 @@ def _stamp(asked: argparse.Namespace, name: str, folder: Path) -> str | None:
 
 def list_profiles(asked: argparse.Namespace) -> int:
     """The profiles that are kept."""
-    from rotary.store.finding import search
+    from rotary.store.index import search
     from rotary.store.index import entries
 
     folder = _folder(asked)

@@ -10,7 +10,7 @@ from uuid import uuid4
 
 from rotary.artwork.rings import Rings
 from rotary.errors import FileTrouble, Refused, brief
-from rotary.files import file_trouble, flushed_together, is_folder, is_there, settle
+from rotary.files import about_to_write, file_trouble, flushed_together, is_folder, is_there, settle
 from rotary.model import Model
 from rotary.passes.plan.removal import Removal
 from rotary.plan import Plan
@@ -64,6 +64,7 @@ def whole_folder(folder: Path, what: str, beside: Path | None = None) -> Iterato
     Whatever the block raises leaves nothing. Who may be ended from outside gives the place `beside`, and clears it.
     """
     refuse_full(folder, what)
+    about_to_write(folder)
     made = beside or new_place(folder)
     with file_trouble(folder, "made", _WRITABLE):
         made.mkdir(parents=True)

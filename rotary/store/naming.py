@@ -6,16 +6,12 @@ import secrets
 import unicodedata
 from typing import Final
 
-from pydantic import TypeAdapter, ValidationError
-
 from rotary.errors import refuse
-from rotary.store.record import Name
 
 _SIGNS: Final = "abcdefghjkmnpqrstuvwxyz23456789"
 """Letters and figures that are not taken for each other."""
 
 _LONGEST_SLUG: Final = 40
-_A_NAME: Final[TypeAdapter[str]] = TypeAdapter(Name)
 
 
 def checked_name(name: str) -> str:
@@ -24,8 +20,13 @@ def checked_name(name: str) -> str:
     >>> checked_name("  Pokal   Nº 5 ")
     'Pokal Nº 5'
     """
+    from pydantic import TypeAdapter, ValidationError
+
+    from rotary.store.record import Name
+
+    adapter: TypeAdapter[str] = TypeAdapter(Name)
     try:
-        return _A_NAME.validate_python(name)
+        return adapter.validate_python(name)
     except ValidationError as error:
         raise refuse("as", str(error.errors()[0]["ctx"]["error"])) from None
 

@@ -22,7 +22,7 @@ from pathlib import Path
 from typing import Final
 
 from rotary.errors import FileTrouble
-from rotary.files import file_trouble, is_folder, make_shared, regular_bytes, settle, write_new
+from rotary.files import about_to_write, file_trouble, is_folder, make_shared, regular_bytes, settle, write_new
 from rotary.shipped import profile_folder as profile_folder
 from rotary.store.naming import token
 
@@ -171,6 +171,7 @@ def _is_folder(entry: os.DirEntry[str]) -> bool:
 
 def moved(path: Path, folder: Path, name: str) -> Path:
     """Move a file or folder into another folder, under a name that nothing there has yet; raises FileTrouble."""
+    about_to_write(path)
     make(folder)
     with file_trouble(path, "moved", _ELSEWHERE):
         target = folder / name
@@ -209,5 +210,6 @@ def _cleared(entry: os.DirEntry[str], older_than_s: float) -> bool:
         return False
     if time.time() - entry.stat(follow_symlinks=False).st_mtime < older_than_s:
         return False
+    about_to_write(Path(entry.path))
     Path(entry.path).unlink()
     return True
