@@ -86,7 +86,7 @@ def write_set(
     named = {folder / name: marked(data, Mark(stem, item, name)) for name, data in files.items()}
     sources = tuple(sources)
     _refuse_sources(named, sources)
-    refuse_earlier(folder, stem, over)
+    refuse_earlier(folder, stem, over, sources)
     about_to_write(next(iter(named), folder))
     _made(folder)
     if in_new_folder():
@@ -112,10 +112,11 @@ def write_set(
     return Wrote(tuple(named), _instead(len(gone) - notes))
 
 
-def refuse_earlier(folder: Path, stem: str, over: Over = "no") -> None:
+def refuse_earlier(folder: Path, stem: str, over: Over = "no", sources: Iterable[Path] = ()) -> None:
     """Raises Taken where this process asks first and a set of this stem lies in the folder; asked before long work."""
     if over == "no" and asks_first() and not in_new_folder() and is_folder(folder):
         earlier = _standing(folder, file_stem(stem)).same
+        _refuse_sources(earlier.values(), sources)
         if any(not name.endswith(NOT_WHOLE) for name in earlier):
             raise Taken(f"{brief(folder, 80)} holds earlier files of {brief(stem)}: name another folder")
 

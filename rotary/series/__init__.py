@@ -68,7 +68,7 @@ def series(
     stop the work, leaves nothing behind. Raises Refused where the list can't be read or no name fits, FileTrouble.
     """
     asked, tell = wish or SeriesWish(), progress or (lambda _: None)
-    names = table_from_file(table, asked.column)
+    names = table_from_file(table, asked.column, asked.headings)
     refuse_full(folder, "series")
     work = _Work(made, asked, crest, len(names.rows))
     with whole_folder(folder, "series") as beside:

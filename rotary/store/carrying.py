@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final, Literal
 
-from rotary.errors import FileTrouble, Refused, brief, refuse
+from rotary.errors import FileTrouble, Refused, Taken, brief, refuse
 from rotary.files import bytes_of_file, is_file, is_there, write_new, write_whole
 from rotary.store import places
 from rotary.store.formats import Opened, opened
@@ -51,6 +51,10 @@ class Coming:
     files: list[tuple[str, bytes, Opened]] = field(default_factory=list)
 
 
+MOST_LEFT_OUT: Final = 200
+"""So many entries of a file from elsewhere are told by name; of more than that the count."""
+
+
 @dataclass(slots=True)
 class Preview:
     """What is in a file that was sent; nothing has been written yet."""
@@ -59,6 +63,13 @@ class Preview:
     runs: list[tuple[str, bytes, Run]]
     refused: list[str]
 
+    def lines(self) -> list[str]:
+        """How each profile stands to what is here, and what is left out."""
+        told = [f"{one.against:<10}  {one.name}  {one.says}" for one in self.profiles]
+        told += [f"{'left out':<10}  {refused}" for refused in self.refused[:MOST_LEFT_OUT]]
+        more = len(self.refused[MOST_LEFT_OUT:])
+        return [*told, *([f"{'left out':<10}  and {more} more"] if more else [])]
+
 
 def export(names: Iterable[str], folder: Path, target: Path, over: bool = False) -> int:
     """Write profiles with all their versions and runs to one file; all of the store if none is named; how many.
@@ -66,7 +77,7 @@ def export(names: Iterable[str], folder: Path, target: Path, over: bool = False)
     A file that is there already is only written over with `over`.
     """
     if is_file(target) and not over:
-        raise FileTrouble(f"{brief(target, 80)} is there already: name another file, or add --over")
+        raise Taken(f"{brief(target, 80)} is there already: name another file")
     wanted = [located(name, folder) for name in names] or entries(folder)
     if not wanted:
         raise FileTrouble("nothing is kept here yet, so there is nothing to export: keep a job first")

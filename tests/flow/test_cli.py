@@ -54,7 +54,7 @@ def spawned(*arguments: str, **more: object) -> subprocess.CompletedProcess[str]
 @pytest.mark.parametrize("name", examples())
 def test_every_shipped_example_is_planned(rotary: Run, name: str) -> None:
     """Each example gives its card; only where no passes are offered is the exit code another."""
-    code, out, err = rotary("card", name)
+    code, out, err = rotary("print", "setup", name)
     assert code in (0, 5), err
     assert job_from_file(examples()[name]).item.name in out
     assert (code == 5) == bool(err)
@@ -72,10 +72,10 @@ def test_without_a_command_and_a_terminal_the_first_card_is_printed() -> None:
 def test_json_keeps_to_the_published_schema(rotary: Run) -> None:
     """The JSON of every example fits docs/plan.schema.json, which is what `rotary schema plan` prints."""
     published = json.loads((ROOT / "docs" / "plan.schema.json").read_text("utf-8"))
-    assert json.loads(rotary("schema", "plan")[1]) == published
+    assert json.loads(rotary("job", "schema", "plan")[1]) == published
     jsonschema.Draft202012Validator.check_schema(published)
     for name in examples():
-        code, out, err = rotary("plan", name, "--json", "--draws", "50")
+        code, out, err = rotary("plan", name, "--json", "--samples", "50")
         assert code in (0, 5), err
         assert "NaN" not in out
         assert "Infinity" not in out
@@ -84,42 +84,42 @@ def test_json_keeps_to_the_published_schema(rotary: Run) -> None:
 
 def test_the_job_schema_is_printed(rotary: Run) -> None:
     """`rotary schema` gives the file that editors check jobs against."""
-    assert json.loads(rotary("schema")[1]) == json.loads((ROOT / "docs" / "job.schema.json").read_text("utf-8"))
+    assert json.loads(rotary("job", "schema")[1]) == json.loads((ROOT / "docs" / "job.schema.json").read_text("utf-8"))
 
 
 def test_examples_are_listed_and_printed(rotary: Run) -> None:
     """The list names each with what it is; one of them printed is a job file to start from."""
-    code, out, _ = rotary("examples")
+    code, out, _ = rotary("job", "example")
     assert code == 0
     assert all(name in out for name in examples())
     assert out.count("nvented") == len(examples())
-    assert job_from_text(rotary("examples", FIRST)[1]) == job_from_file(examples()[FIRST])
-    assert rotary("examples", "nothing")[0] == 4
+    assert job_from_text(rotary("job", "example", FIRST)[1]) == job_from_file(examples()[FIRST])
+    assert rotary("job", "example", "nothing")[0] == 4
 
 
 def test_keep_list_and_plan_again(rotary: Run, tmp_path: Path) -> None:
     """What is kept is listed, and planned again it gives the very same card."""
-    assert "nothing is kept" in rotary("kept")[1]
-    code, out, err = rotary("keep", FIRST, "--as", "spring bottle")
+    assert "nothing is kept" in rotary("profile", "list")[1]
+    code, out, err = rotary("profile", "save", FIRST, "--as", "spring bottle")
     assert code == 0, err
     assert "version 1" in out
-    assert "version 2" in rotary("keep", FIRST, "--as", "spring bottle")[1]
-    assert "spring bottle  version 2" in rotary("kept")[1]
-    code, out, err = rotary("again", "spring bottle")
-    assert out.endswith(rotary("card", FIRST)[1])
+    assert "version 2" in rotary("profile", "save", FIRST, "--as", "spring bottle")[1]
+    assert "spring bottle  version 2" in rotary("profile", "list")[1]
+    code, out, err = rotary("profile", "repeat", "spring bottle")
+    assert out.endswith(rotary("print", "setup", FIRST)[1])
     assert out.startswith('TEST FIRST. REPEAT: "spring bottle", version 2')
     assert "not proven yet" in out
-    assert rotary("again", "spring bottle", "--version", "1")[0] == 0
-    assert rotary("again", "spring bottle", "--version", "9")[0] == 4
-    assert rotary("again", "sprin bottle")[0] == 4
+    assert rotary("profile", "repeat", "spring bottle", "--version", "1")[0] == 0
+    assert rotary("profile", "repeat", "spring bottle", "--version", "9")[0] == 4
+    assert rotary("profile", "repeat", "sprin bottle")[0] == 4
     assert len(list((tmp_path / "profiles").glob("spring-bottle-*/000?-*.toml"))) == 2
 
 
 def test_output_goes_to_a_file_whole(rotary: Run, tmp_path: Path) -> None:
     """--out writes what would have been printed, and nothing else appears in the folder."""
-    code, out, _ = rotary("card", FIRST, "--out", "card.txt")
+    code, out, _ = rotary("print", "setup", FIRST, "--to", "card.txt")
     assert (code, out) == (0, "")
-    assert (tmp_path / "card.txt").read_text("utf-8") == rotary("card", FIRST)[1] + f"({MADE_BY})\n"
+    assert (tmp_path / "card.txt").read_text("utf-8") == rotary("print", "setup", FIRST)[1] + f"({MADE_BY})\n"
     assert [path.name for path in tmp_path.iterdir()] == ["card.txt"]
 
 
@@ -129,7 +129,7 @@ def test_the_job_file_is_never_written_over(rotary: Run, tmp_path: Path) -> None
     (tmp_path / "mine.toml").write_text(text, encoding="utf-8")
     (tmp_path / "other.toml").symlink_to("mine.toml")
     for name in ("mine.toml", "./mine.toml", "other.toml"):
-        code, _, err = rotary("card", "mine.toml", "--out", name)
+        code, _, err = rotary("print", "setup", "mine.toml", "--to", name)
         assert code == 4
         assert "is what is read" in err
     assert (tmp_path / "mine.toml").read_text("utf-8") == text
@@ -165,22 +165,22 @@ def test_a_coating_that_must_not_be_marked_has_its_own_exit_code(rotary: Run, tm
     [
         (("plan",), 2, "required: JOB"),
         (("plan", FIRST, "--drawz", "3"), 2, "no option --drawz"),
-        (("plan", FIRST, "--draws", "many"), 2, "a whole number from 0"),
-        (("plan", FIRST, "--draws", "-1"), 2, "a whole number from 0"),
-        (("plan", FIRST, "--draws", "1e9"), 2, "a whole number from 0"),
-        (("plan", FIRST, "--draws", "9" * 5000), 2, "a whole number from 0"),
+        (("plan", FIRST, "--samples", "many"), 2, "a whole number from 0"),
+        (("plan", FIRST, "--samples", "-1"), 2, "a whole number from 0"),
+        (("plan", FIRST, "--samples", "1e9"), 2, "a whole number from 0"),
+        (("plan", FIRST, "--samples", "9" * 5000), 2, "a whole number from 0"),
         (("weld",), 2, "invalid choice"),
         (("plan", "missing.toml"), 4, "there is no missing.toml"),
         (("plan", "."), 4, "is a folder"),
         (("plan", "a\0b"), 4, "can't be read"),
         (("plan", "\udcff"), 4, "there is no"),
-        (("plan", FIRST, "--out", "."), 4, "is a folder"),
-        (("plan", FIRST, "--out", "no/such/place.txt"), 4, "there is no folder no/such"),
-        (("plan", FIRST, "--out", " "), 4, "no file is named after --out"),
+        (("plan", FIRST, "--to", "."), 4, "is a folder"),
+        (("plan", FIRST, "--to", "no/such/place.txt"), 4, "there is no folder no/such"),
+        (("plan", FIRST, "--to", " "), 4, "no file is named after --out"),
         (("desk",), 2, "needs a terminal"),
-        (("again", ""), 3, "write a name"),
-        (("keep", FIRST, "--as", "/.."), 3, "write a name"),
-        (("keep", FIRST, "--folder", "/dev/null"), 4, "--folder"),
+        (("profile", "repeat", ""), 3, "write a name"),
+        (("profile", "save", FIRST, "--as", "/.."), 3, "write a name"),
+        (("profile", "save", FIRST, "--store", "/dev/null"), 4, "--store"),
     ],
 )
 def test_what_goes_wrong_has_its_exit_code_and_a_sentence(
@@ -196,7 +196,7 @@ def test_what_goes_wrong_has_its_exit_code_and_a_sentence(
 def test_the_standard_input_is_a_job_too() -> None:
     """A dash reads the job from a pipe."""
     text = examples()[FIRST].read_text("utf-8")
-    assert spawned("plan", "-", "--draws", "0", input=text).stdout == spawned("plan", FIRST, "--draws", "0").stdout
+    assert spawned("plan", "-", "--samples", "0", input=text).stdout == spawned("plan", FIRST, "--samples", "0").stdout
     bad = spawned("plan", "-", input="what = is\n")
     assert (bad.returncode, bad.stdout) == (3, "")
     assert bad.stderr.startswith("rotary: the standard input is not TOML")
@@ -258,12 +258,12 @@ def test_a_fault_of_the_tool_is_one_sentence_unless_asked(rotary: Run, monkeypat
         raise ZeroDivisionError("of the tool")
 
     monkeypatch.setattr(cli, "_run", broken)
-    code, out, err = rotary("card", FIRST)
+    code, out, err = rotary("print", "setup", FIRST)
     assert (code, out) == (1, "")
     assert "report" in err
     monkeypatch.setenv("ROTARY_DEBUG", "1")
     with pytest.raises(ZeroDivisionError):
-        main(["card", FIRST])
+        main(["print", "setup", FIRST])
 
 
 def test_the_desk_is_opened_in_a_terminal(rotary: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -278,11 +278,11 @@ def test_the_desk_is_opened_in_a_terminal(rotary: Run, tmp_path: Path, monkeypat
     monkeypatch.setattr("tui.start.run", desk)
     mine = tmp_path / "mine.toml"
     mine.write_text("", encoding="utf-8")
-    assert [rotary()[0], rotary("desk")[0], rotary("desk", FIRST)[0], rotary("desk", "mine.toml")[0]] == [0, 0, 0, 0]
+    assert [rotary()[0], rotary("open")[0], rotary("open", FIRST)[0], rotary("open", "mine.toml")[0]] == [0, 0, 0, 0]
     assert opened == [None, None, str(examples()[FIRST]), "mine.toml"]
-    assert rotary("desk", "missing.toml")[0] == 4
+    assert rotary("open", "missing.toml")[0] == 4
     mine.write_text("what = is", encoding="utf-8")
-    assert rotary("desk", "mine.toml")[0] == 3
+    assert rotary("open", "mine.toml")[0] == 3
     assert len(opened) == 4
 
 
@@ -300,7 +300,7 @@ def test_the_desk_that_is_not_installed_is_told(rotary: Run, monkeypatch: pytest
 
     monkeypatch.setattr(commands, "_in_terminal", lambda: True)
     monkeypatch.setattr("tui.start.run", missing)
-    code, _, err = rotary("desk")
+    code, _, err = rotary("open")
     assert code == 4
     assert "textual is not installed" in err
 
@@ -312,7 +312,7 @@ def test_ctrl_c_stops_with_its_own_code(rotary: Run, monkeypatch: pytest.MonkeyP
         raise KeyboardInterrupt
 
     monkeypatch.setattr(cli, "_run", stopped)
-    assert rotary("card", FIRST)[0] == 130
+    assert rotary("print", "setup", FIRST)[0] == 130
 
 
 def every_word() -> list[str]:

@@ -141,7 +141,7 @@ def test_every_command_that_places_artwork_says_it_first(shop: Path, capsys: pyt
     assert first_said(shop, capsys, "flat", "--to", out) == FOUR
     assert first_said(shop, capsys, "flat", "--to", out, "--inches") == FOUR_IN
     written = str(shop / "out" / "artwork-flat.svg")
-    assert first_said(shop, capsys, "forecast", written, "--draws", "5", "--inches") == FOUR_IN
+    assert first_said(shop, capsys, "forecast", written, "--samples", "5", "--inches") == FOUR_IN
     (shop / "job.toml").write_text(JOB + '[tolerances]\nmethod = "sheet"\n', "utf-8")
     assert first_said(shop, capsys, "sheet", "--to", out) == FOUR
     (shop / "crew.csv").write_text("name\nJay\n", "utf-8")
@@ -171,14 +171,14 @@ def test_a_picture_is_told_by_the_dots_to_the_inch_that_it_states(
 def test_card_answer_and_json_say_it(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """First of what is to be seen before the first slice; in the JSON always in mm, with the factor."""
     job = str(shop / "job.toml")
-    for command in (["plan", job], ["card", job], ["plan", job, "--inches", "--plain"], ["card", job, "--plain"]):
-        main([*command, "--draws", "0"])
+    for command in (["plan", job], ["print", "setup", job], ["plan", job, "--inches", "--plain"], ["print", "setup", job, "--plain"]):
+        main([*command, "--samples", "0"])
         said = " ".join(capsys.readouterr().out.split())
         size = FOUR_IN if "--inches" in command else FOUR
         # A screen reader reads signs as words.
         assert (size.replace("×", "by") if "--plain" in command else size).rstrip(".") in said
         assert said.index("on the item (4 times") < said.index("The program shows")
-    main(["plan", job, "--json", "--draws", "0"])
+    main(["plan", job, "--json", "--samples", "0"])
     (piece,) = json.loads(capsys.readouterr().out)["layout"]["pieces"]
     assert piece["name"] == "small.svg"
     assert piece["drawn_mm"] == pytest.approx([20.0, 10.0])
@@ -191,7 +191,7 @@ def test_card_answer_and_json_say_it(shop: Path, capsys: pytest.CaptureFixture[s
 def test_the_setup_paper_says_it(shop: Path, ending: str, capsys: pytest.CaptureFixture[str]) -> None:
     """On every form of the paper."""
     to = shop / f"card{ending}"
-    main(["card", str(shop / "job.toml"), "--draws", "0", "--to", str(to)])
+    main(["print", "setup", str(shop / "job.toml"), "--samples", "0", "--to", str(to)])
     capsys.readouterr()
     text = to.read_text("utf-8")
     assert "4 times as large" in " ".join(text.split()) or "4 times" in text

@@ -365,4 +365,4 @@ def test_without_an_input_there_is_nobody_to_ask(monkeypatch: pytest.MonkeyPatch
     from rotary.__main__ import main
 
     monkeypatch.setattr(sys, "stdin", None)
-    assert main(["ask"]) == 4
+    assert main(["open", "--ask"]) == 4
