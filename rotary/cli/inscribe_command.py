@@ -13,8 +13,11 @@ from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, Refused, brief
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from rotary.inscription.whole import Whole
     from rotary.job import Job
+    from rotary.plan import Plan
     from rotary.wording import InscriptionWish
 
 Around = Literal["ring", "arc", "axis", "flats", "end"]
@@ -128,12 +131,26 @@ def inscribe(
     if to is None:
         return _size(part, wish, card)
     from rotary.inscription.whole import inscribed
-    from rotary.services.planning import plan_for
 
+    planner = _planner(named)
     with waiting("drawing the words"):
-        whole_job = inscribed(part, wish, to, plan_for, over())
+        whole_job = inscribed(part, wish, to, planner, over())
         wrote = [f"wrote {brief(whole_job.card, 200)}", *_paper(named, part, wish, whole_job, card, paper)]
     return report([*whole_job.lines, "", *(f"  {line}" for line in wrote)])
+
+
+def _planner(named: NamedJob) -> "Callable[[Job], Plan]":
+    """What plans the words: with the numbers that were run, where a profile is named that is proven."""
+    from rotary.services.planning import plan_for
+
+    repeat = named.repeat()
+    if repeat is None or repeat.run is None:
+        return plan_for
+    from rotary.repeat.holding import DRAWS, plan_as_run
+
+    report([f"{repeat.verdict}: {repeat.banner}", "  drawn for the numbers that were run"])
+    run = repeat.run
+    return lambda words: plan_as_run(repeat.machine.corrected(words), run, DRAWS)
 
 
 def _size(part: "Job", wish: "InscriptionWish", card: Path | None) -> int:

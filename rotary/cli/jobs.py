@@ -10,7 +10,7 @@ from rotary.cli.output import report
 from rotary.errors import FileTrouble, unknown_name
 from rotary.services import USUAL_DRAWS
 from rotary.services.planning import plan_for
-from rotary.services.profiles import proven_profile, repeat_for
+from rotary.services.profiles import MachineAt, proven_profile
 
 if TYPE_CHECKING:
     from rotary.job import Job
@@ -98,7 +98,24 @@ class NamedJob(NamedTuple):
     def repeat(self) -> "Repeat | None":
         """How the profile stands that it names; None where it is a job without a proof."""
         profile = None if self.name == "-" else proven_profile(self.path)
-        return None if profile is None else repeat_of(profile, profile.profile.job, self.where)
+        return None if profile is None else self.repeat_of(profile, profile.profile.job)
+
+    def repeat_of(self, profile: "OpenedProfile", job: "Job") -> "Repeat":
+        """How a profile stands today, with this job's artwork, for the machine that is asked for."""
+        from rotary.inscription.actions import repeat_of_marks
+
+        where = self.where
+        planned = partial(plan_for, draws=where.samples)
+        at = MachineAt(where.folder, named_machine(job, where).rig)
+        return repeat_of_marks(profile, job, planned, where.system, at, self.beside)
+
+    def with_words(self, made: "Plan", samples: int = USUAL_DRAWS) -> "Plan":
+        """The plan of the job's words in place of its artwork's, where it has some; raises Refused where they don't fit."""
+        if not made.job.is_inscribed:
+            return made
+        from rotary.inscription.actions import plan_of_marks
+
+        return plan_of_marks(made.job, partial(plan_for, folders=self.where.folders, draws=samples), self.beside)
 
     def plan_to_draw(self, method: str = "") -> "Plan":
         """The plan that files are drawn for: with the numbers that were run, where it names a profile that is proven.
@@ -126,7 +143,3 @@ def named_machine(job: "Job", where: Where) -> "Job":
     return job.model_copy(update={"rig": where.machine})
 
 
-def repeat_of(profile: "OpenedProfile", job: "Job", where: Where) -> "Repeat":
-    """How a profile stands today, for the machine that is asked for."""
-    planned = partial(plan_for, draws=where.samples)
-    return repeat_for(profile, job, planned, where.system, where.folder, named_machine(job, where).rig)

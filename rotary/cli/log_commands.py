@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Final
 
 from cyclopts import Parameter
 
-from rotary.cli.jobs import NamedJob, repeat_of
+from rotary.cli.jobs import NamedJob
 from rotary.cli.options import HERE, Inches, Json, Store, Where, group, store_of, whole
 from rotary.cli.output import complain, report, say_json, say_lines
 from rotary.cli.profile_commands import Batch, FirstPasses, Note, Numbers, RunFiles, opened
@@ -64,7 +64,7 @@ def add(
     from rotary.store.noting import artwork_file
 
     profile = opened(name, where.store, alone=False)
-    how = repeat_of(profile, profile.profile.job, where)
+    how = NamedJob("-", where).repeat_of(profile, profile.profile.job)
     run = numbers_run(how, numbers or "", passes)
     logged = SAME.get(word, word)
     files = tuple(artwork_file(path) for path in file or ())

@@ -1,6 +1,5 @@
 """The short answer of a job, the whole plan as JSON, and what would change it."""
 
-from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -54,6 +53,8 @@ def _answer(named: NamedJob, json: bool, plain: bool, to: Path | None) -> int:
     else:
         from rotary.card import answer_lines as lines_of
 
+    from rotary.services.actions import actions_of_fault
+
     repeat, beside, system = named.repeat(), named.beside, named.where.system
     if repeat is not None and repeat.run is not None and not json:
         name = brief(repeat.found.profile.kept.name, 80)
@@ -62,36 +63,39 @@ def _answer(named: NamedJob, json: bool, plain: bool, to: Path | None) -> int:
         answer = named.plan()
     except Refused as refused:
         if json and to is None:
-            from rotary.services.actions import actions_of_fault
-
             say_json({"actions": actions_of_fault(refused).model_dump(mode="json")})
         raise
     if answer.job.artwork.pieces:
         from rotary.services.files import with_sizes
 
         answer = with_sizes(answer, beside)
+    try:
+        answer = named.with_words(answer, named.where.samples)
+        # In lines they are the numbers of a new plan, whatever was proven.
+        answer, actions = _with_actions(answer, beside, repeat if json else None, "mm" if json else system)
+    except Refused as refused:
+        actions = actions_of_fault(refused, bool(answer.safety.example))
     if json:
         from rotary.sentences.plan import plan_in_words
 
-        text = plan_in_words(answer, _actions(named, answer, repeat)).model_dump_json(indent=2)
+        text = plan_in_words(answer, actions).model_dump_json(indent=2)
     else:
-        # These are the numbers of a new plan, whatever was proven.
-        text = "\n".join(lines_of(answer, system, _actions(named, answer, None, system)))
+        text = "\n".join(lines_of(answer, system, actions))
     deliver(text + "\n", to, named.sources, json)
     return verdict(answer)
 
 
-def _actions(named: NamedJob, answer: "Plan", repeat: "Repeat | None", system: str = "mm") -> "Actions":
-    """What a person does for the job, or for its words where it has some."""
+def _with_actions(answer: "Plan", beside: Path, repeat: "Repeat | None", system: str) -> "tuple[Plan, Actions]":
+    """The plan and what a person does for it; of words as their files are laid out."""
     from rotary.services.actions import actions_for
-    from rotary.services.planning import plan_for
 
-    if repeat is not None or not answer.job.is_inscribed:
-        return actions_for(answer, named.beside, repeat, system)
-    from rotary.inscription.actions import actions_of_words
+    if not answer.job.is_inscribed:
+        return answer, actions_for(answer, beside, repeat, system)
+    from rotary.inscription.actions import drawn_marks
 
-    planned = partial(plan_for, folders=named.where.folders, draws=named.where.samples)
-    return actions_of_words(answer, named.beside, planned, system)
+    whole_job, drawn = drawn_marks(answer, beside)
+    actions = actions_for(answer, beside, repeat, system, lambda *_: (whole_job, drawn))
+    return whole_job.model_copy(update={"job": answer.job}), actions
 
 
 def _error_budget(named: NamedJob, json: bool) -> int:

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 from cyclopts import Parameter
 
-from rotary.cli.jobs import NamedJob, repeat_of
+from rotary.cli.jobs import NamedJob
 from rotary.cli.options import (
     CHOICE,
     HERE,
@@ -104,16 +104,18 @@ def save(
     """
     from rotary.cli.answers import verdict
     from rotary.cli.waiting import waiting
+    from rotary.inscription.actions import drawn_marks
     from rotary.services.profiles import SaveWish, save_job
     from rotary.store.keeping import load
 
     named = NamedJob(job, where)
-    content, answer = named.job(), named.plan()
+    content = named.job()
+    answer = named.with_words(named.plan())
     name = as_ if as_ is not None else content.item.name
     stamp = load(name, where.profiles, follows).version.stamp if follows is not None else None
     with waiting("laying out the artwork"):
         wish = SaveWish(name, stamp, tuple(drawing or ()))
-        saved = save_job(content, answer, wish, where.profiles, named.beside)
+        saved = save_job(content, answer, wish, where.profiles, named.beside, drawn_marks)
     _saved(saved, "saved as")
     return verdict(answer)
 
@@ -237,14 +239,16 @@ def repeat(
     refuse_file_asked_for(to, named.sources)
     profile = opened(name, where.store, version)
     job = profile.profile.job
-    how = repeat_of(profile, with_setup_of(job, named.job()) if today else job, where)
+    how = named.repeat_of(profile, with_setup_of(job, named.job()) if today else job)
     how = how.on_batch(batch) if batch else how
     how = how.as_planned_anew() if anew else how
     if json:
         from rotary.cli.answers import verdict
         from rotary.repeat.telling import repeat_json
+        from rotary.services.actions import actions_of_repeat
 
-        deliver(repeat_json(how) + "\n", to, named.sources, json=True)
+        actions = actions_of_repeat(how, named.beside) if how.run is not None else None
+        deliver(repeat_json(how, actions) + "\n", to, named.sources, json=True)
         return OK if how.run is not None else verdict(how.today())
     return printed_repeat(named, how, to, paper, plain)
 
@@ -270,7 +274,7 @@ def proven(
     from rotary.store.noting import artwork_file
 
     profile = opened(name, where.store, version)
-    how = repeat_of(profile, profile.profile.job, where)
+    how = NamedJob("-", where).repeat_of(profile, profile.profile.job)
     try:
         files = tuple(artwork_file(path) for path in file or ())
         saved = prove_run(how, numbers or "", passes, batch, note, files)
