@@ -29,7 +29,8 @@ class Habits(NamedTuple):
     asks_first: bool = False
 
 
-_habits: ContextVar[Habits] = ContextVar("habits", default=Habits())
+_USUAL: Final = Habits()
+_habits: ContextVar[Habits] = ContextVar("habits", default=_USUAL)
 
 
 class NothingWritten(RotaryError):  # noqa: N818  (what it is, not what went wrong)
@@ -180,7 +181,7 @@ def regular_bytes(path: Path, most: int, larger: RotaryError | None = None) -> b
 
 def bytes_of_job_file(path: Path) -> bytes:
     """The bytes of a job file; of a larger file only so many that it is seen to be larger."""
-    return bytes_of_file(path, LARGEST_JOB_BYTES, "name a job file that ends in .toml; rotary examples lists those")
+    return bytes_of_file(path, LARGEST_JOB_BYTES, "name a job file that ends in .toml; rotary job example lists those")
 
 
 _STRINGS_AND_REMARKS: Final = re.compile(

@@ -10,10 +10,10 @@ from rotary.cli.options import (
     CHOICE,
     HERE,
     Art,
-    JobName,
-    Json,
     Face,
     Headings,
+    JobName,
+    Json,
     Text,
     ToFolder,
     Where,
@@ -204,7 +204,15 @@ def names(
     from rotary.series.results import refuse_full
 
     wish = wish_of(
-        SeriesWish, column=column, headings=headings, letter_height=letters, room=room, least=least, v=up, face=face, font=font
+        SeriesWish,
+        column=column,
+        headings=headings,
+        letter_height=letters,
+        room=room,
+        least=least,
+        v=up,
+        face=face,
+        font=font,
     )
     refuse_folder(to)
     refuse_full(to, "series")

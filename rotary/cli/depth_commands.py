@@ -96,7 +96,7 @@ def list_(*, json: Json = False, store: Store = None) -> int:
     if json:
         return say_json([one.model_dump(mode="json") for one in readings])
     lines = [f"  {depth_text(number, one)}" for number, one in enumerate(readings, 1)]
-    return say_lines(lines or ["  none is saved yet: rotary depth record JOB \"10 = 18 um\""])
+    return say_lines(lines or ['  none is saved yet: rotary depth record JOB "10 = 18 um"'])
 
 
 @app.command

@@ -6,21 +6,28 @@ from typing import TYPE_CHECKING, Any, Final
 
 if TYPE_CHECKING:
     from cyclopts.help import HelpEntry, HelpPanel
-    from rich.console import Console, ConsoleOptions
 
 WIDEST_NAMES: Final = 24
 """Longer names stand on a line of their own."""
 
 NARROWEST: Final = 40
 
-_TAKES: Final = {"STR": "TEXT", "INT": "N", "PATH": "FILE", "CHOICE": "WORD", "FLOAT": "LENGTH", "PATH...": "FILE", "STR...": "TEXT"}
+_TAKES: Final = {
+    "STR": "TEXT",
+    "INT": "N",
+    "PATH": "FILE",
+    "CHOICE": "WORD",
+    "FLOAT": "LENGTH",
+    "PATH...": "FILE",
+    "STR...": "TEXT",
+}
 """What an option takes, in a person's words."""
 
 
 class PlainHelp:
     """Writes the parts of a help page, as cyclopts asks for them."""
 
-    def __call__(self, console: "Console", options: "ConsoleOptions", panel: "HelpPanel") -> None:  # noqa: ARG002
+    def __call__(self, console: Any, options: Any, panel: "HelpPanel") -> None:  # noqa: ARG002
         """A list of commands, of words or of options."""
         if not panel.entries:
             return
@@ -34,15 +41,18 @@ class PlainHelp:
             lines.append(first + f"\n{indent}".join(textwrap.wrap(meaning, room) or [""]))
         _put(console, "\n".join(lines) + "\n")
 
-    def render_usage(self, console: "Console", _options: "ConsoleOptions", usage: Any) -> None:
+    def render_usage(self, console: Any, _options: Any, usage: Any) -> None:
         """The line that says what is typed."""
         _put(console, f"Usage: {_plain(usage, console).strip()}\n")
 
-    def render_description(self, console: "Console", _options: "ConsoleOptions", description: Any) -> None:
+    def render_description(self, console: Any, _options: Any, description: Any) -> None:
         """What a command does, with an example."""
         parts = [" ".join(part.split()) for part in re.split(r"\n\s*\n", _plain(description, console))]
         wide = max(_width(console), NARROWEST)
-        _put(console, "\n\n".join(part if "rotary " in part else textwrap.fill(part, wide) for part in parts if part) + "\n")
+        _put(
+            console,
+            "\n\n".join(part if "rotary " in part else textwrap.fill(part, wide) for part in parts if part) + "\n",
+        )
 
 
 def _names(entry: "HelpEntry") -> str:
@@ -51,21 +61,21 @@ def _names(entry: "HelpEntry") -> str:
     return f"{names} {takes}" if takes and names.startswith("-") else names
 
 
-def _meaning(entry: "HelpEntry", console: "Console") -> str:
+def _meaning(entry: "HelpEntry", console: Any) -> str:
     meaning = " ".join(_plain(entry.description, console).split())
     return f"{meaning} [required]" if entry.required else meaning
 
 
-def _plain(text: Any, console: "Console") -> str:
+def _plain(text: Any, console: Any) -> str:
     """The text of what the library would draw, on lines as long as they are."""
     if text is None or isinstance(text, str):
         return text or ""
     return "".join(part.text for part in console.render(text, console.options.update(width=10_000)))
 
 
-def _width(console: "Console") -> int:
+def _width(console: Any) -> int:
     return min(console.width, 100)
 
 
-def _put(console: "Console", text: str) -> None:
+def _put(console: Any, text: str) -> None:
     console.print(text, highlight=False, markup=False, soft_wrap=True)

@@ -127,7 +127,7 @@ def inscribe(
     wish = _wish(options, named, written)
     part = named.on_machine()
     if list_ is not None or numbers is not None:
-        return _list(named, part, wish, options)
+        return _list(part, wish, options)
     if to is None:
         return _size(part, wish, card)
     from rotary.inscription.whole import inscribed
@@ -223,7 +223,7 @@ def _paper(
     return write_paper(by_height, card, paper, named.sources)
 
 
-def _list(named: NamedJob, part: "Job", wish: "InscriptionWish", options: dict[str, Any]) -> int:
+def _list(part: "Job", wish: "InscriptionWish", options: dict[str, Any]) -> int:
     """A part for each name of a list or number of a range."""
     from rotary.cli.name_lists import misfit_lines
     from rotary.inscription.names import LetterSizes, from_list, from_numbers, names, number_range

@@ -110,7 +110,7 @@ class NamedJob(NamedTuple):
         return repeat_of_marks(profile, job, planned, where.system, at, self.beside)
 
     def with_words(self, made: "Plan", samples: int = USUAL_DRAWS) -> "Plan":
-        """The plan of the job's words in place of its artwork's, where it has some; raises Refused where they don't fit."""
+        """The plan of the job's words in place of its artwork's, where it has some; raises Refused."""
         if not made.job.is_inscribed:
             return made
         from rotary.inscription.actions import plan_of_marks
@@ -141,5 +141,3 @@ def named_machine(job: "Job", where: Where) -> "Job":
 
     refuse_unknown(where.machine, where.folder)
     return job.model_copy(update={"rig": where.machine})
-
-

@@ -102,7 +102,9 @@ def _taught(name: str, word: str, passes: int | None, note: str, where: Where) -
 
     seen = OUTCOME_WORDS.get({"good": "clean"}.get(word, word.replace("-", " ")))
     if seen is None:
-        raise BadArgument(f"{word} teaches nothing of a coating: write clean, coating-left, residue, heat-tint, engraved")
+        raise BadArgument(
+            f"{word} teaches nothing of a coating: write clean, coating-left, residue, heat-tint, engraved"
+        )
     named = NamedJob(name, where)
     job = named.on_machine()
     say_lines([*wrapped(run_as_reading(job, named.plan(), seen, passes, note, where.profiles), "", ""), ""])

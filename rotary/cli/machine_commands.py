@@ -98,8 +98,8 @@ def rename(
         return report([f"renamed, saved in {renamed(name, new_name, on.folder)}"])
 
 
-@app.command
-def tests(
+@app.command(name="tests")
+def tape_tests(
     job: JobName,
     test: Annotated[str | None, Parameter(name="TEST", help="one test (all if left out)")] = None,
     /,

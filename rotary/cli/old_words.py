@@ -15,8 +15,8 @@ _OPTIONS: Final = {
 """Options that have another name now, wherever they stand."""
 
 _FLAGS: Final = frozenset({
-    "--all", "--anew", "--dxf", "--each", "--files", "--greys", "--inches", "--json", "--keep", "--kept", "--more-columns",
-    "--new", "--only-say", "--over", "--plain", "--proven", "--settings", "--take", "--unslid",
+    "--all", "--anew", "--dxf", "--each", "--files", "--greys", "--inches", "--json", "--keep", "--kept",
+    "--more-columns", "--new", "--only-say", "--over", "--plain", "--proven", "--settings", "--take", "--unslid",
 })  # fmt: skip
 """Options of earlier versions that take no value."""
 
@@ -106,7 +106,7 @@ def _begins(*new: str) -> Callable[[Typed], Lines]:
 def _measured(typed: Typed) -> Lines:
     drawing = ("--art", "--text", "--files", "--folder")
     lines = []
-    if not typed.has("--art") and not typed.has("--text") or typed.has("--to"):
+    if (not typed.has("--art") and not typed.has("--text")) or typed.has("--to"):
         lines.append(["job", "as-measured", *typed.words, *typed.rest(*drawing)])
     if typed.has("--art") or typed.has("--text"):
         to = typed.value("--folder") or "."
@@ -200,11 +200,16 @@ OLD_WORDS: Final[dict[str, OldWord]] = {
     "read-patch": OldWord("patch record"),
     "came-out": OldWord("log add --teach --unlogged"),
     "readings": OldWord(
-        "patch list", {"--taught": "--assumptions"}, _readings, "patch list [JOB], patch ignore N, patch ignore --patch N"
+        "patch list",
+        {"--taught": "--assumptions"},
+        _readings,
+        "patch list [JOB], patch ignore N, patch ignore --patch N",
     ),
     "what-helps": OldWord("plan --suggestions"),
     "inscribe": OldWord("inscribe"),
-    "depth": OldWord("depth plan", {}, _depth, "depth plan JOB, depth record JOB PASSES=DEPTH, depth list, depth ignore N"),
+    "depth": OldWord(
+        "depth plan", {}, _depth, "depth plan JOB, depth record JOB PASSES=DEPTH, depth list, depth ignore N"
+    ),
     "schema": OldWord("job schema"),
 }
 

@@ -8,7 +8,7 @@ from cyclopts import Parameter
 
 from rotary.cli.fronts import fronts
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import CHOICE, HERE, Inches, Store, Where, store_of, whole
+from rotary.cli.options import CHOICE, HERE, JOB, Inches, Store, Where, store_of, whole
 from rotary.cli.output import OK, say
 from rotary.errors import BadArgument, FileTrouble, brief
 
@@ -51,7 +51,7 @@ def completion(shell: Annotated[Literal["bash", "zsh", "fish"], CHOICE], /) -> i
 
 
 def open_(
-    job: Annotated[str | None, Parameter(name="JOB", help="a job file, an example, or a saved profile")] = None,
+    job: Annotated[str | None, JOB, Parameter(name="JOB", help="a job file, an example, or a saved profile")] = None,
     /,
     *,
     browser: bool = False,
@@ -124,9 +124,7 @@ def _questions(name: str | None, where: Where, everything: bool) -> int:
         raise FileTrouble(f"the questions can't be asked, {missing.name} is not installed: install it") from None
 
 
-def _in_browser(
-    name: str | None, address: str, port: int, called: tuple[str, ...], most: int, folder: Path
-) -> int:
+def _in_browser(name: str | None, address: str, port: int, called: tuple[str, ...], most: int, folder: Path) -> int:
     """Serve the screen until Ctrl+C."""
     from rotary.files import bytes_of_job_file
 

@@ -43,7 +43,7 @@ def _any_case(kind: Any, tokens: Sequence[Token]) -> str:
     from rotary.errors import nearest_name
 
     near = nearest_name(text, words)
-    raise ValueError(f"can't be {brief(text)}: {f'did you mean {near}? ' if near else ''}Write {', '.join(words)}")
+    raise ValueError(f"can't be {brief(text)}: {f'did you mean {near}? Write' if near else 'write'} {', '.join(words)}")
 
 
 def _words(kind: Any) -> tuple[Any, ...]:
@@ -61,6 +61,15 @@ def _length(_: Any, tokens: Sequence[Token]) -> float:
         raise ValueError(str(trouble)) from None
 
 
+def _job(_: Any, tokens: Sequence[Token]) -> str:
+    """A job's name; a hyphen alone is the standard input, and whatever else begins with one is a mistyped option."""
+    text = tokens[0].value
+    if text.startswith("-") and text != "-":
+        raise ValueError(f"is missing, and there is no option {brief(text)}: look at the options with --help")
+    return text
+
+
+JOB: Final = Parameter(converter=_job, n_tokens=1, allow_leading_hyphen=True)
 CHOICE: Final = Parameter(converter=_any_case, n_tokens=1)
 Length = Annotated[float, Parameter(converter=_length, n_tokens=1, allow_leading_hyphen=True)]
 Text = Annotated[str, Parameter(allow_leading_hyphen=True)]
@@ -73,7 +82,7 @@ Headings = Annotated[
 Number = Annotated[int, whole(1, MOST_NUMBERED)]
 
 JobName = Annotated[
-    str, Parameter(name="JOB", help="a job file, a shipped example, a saved profile, or - for the standard input")
+    str, JOB, Parameter(name="JOB", help="a job file, a shipped example, a saved profile, or - for the standard input")
 ]
 ProfileName = Annotated[str, Parameter(name="NAME", help="the profile's name, or its id")]
 Json = Annotated[bool, Parameter(help="as JSON, always in metric units")]

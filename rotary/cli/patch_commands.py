@@ -7,15 +7,15 @@ from cyclopts import Parameter
 
 from rotary.cli.answers import typed
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import CHOICE, HERE, JobName, Json, Number, Text, Where, group, whole
+from rotary.cli.options import CHOICE, HERE, JOB, JobName, Json, Number, Text, Where, group, whole
 from rotary.cli.output import OK, over, report, say, say_json, say_lines
 from rotary.errors import BadArgument, refuse
 from rotary.services import USUAL_DRAWS
 
 if TYPE_CHECKING:
+    from rotary.papers.drawing import PaperPicture
     from rotary.passes.learning.reading import Reading
     from rotary.passes.patch.cells import PatchToMark
-    from rotary.papers.drawing import PaperPicture
     from rotary.services.cells import Taught
     from rotary.store.patch import PatchWish
 
@@ -135,7 +135,9 @@ def say_taught(what: "Taught") -> int:
 
 @app.command(name="list")
 def list_(
-    job: Annotated[str | None, Parameter(name="JOB", help="a job whose plan is told with and without them")] = None,
+    job: Annotated[
+        str | None, JOB, Parameter(name="JOB", help="a job whose plan is told with and without them")
+    ] = None,
     /,
     *,
     window: Path | None = None,
@@ -200,8 +202,10 @@ def _write(drawing: "PaperPicture", to: Path, named: NamedJob) -> None:
 
 @app.command
 def ignore(
-    number: Annotated[Number | None, Parameter(name="N", help="the reading's number, as rotary patch list says")] = None,
-    job: Annotated[str | None, Parameter(name="JOB", help="a job whose plan is told before and after")] = None,
+    number: Annotated[
+        Number | None, Parameter(name="N", help="the reading's number, as rotary patch list says")
+    ] = None,
+    job: Annotated[str | None, JOB, Parameter(name="JOB", help="a job whose plan is told before and after")] = None,
     /,
     *,
     patch: Number | None = None,

@@ -55,7 +55,7 @@ def _answer(named: NamedJob, json: bool, plain: bool, to: Path | None) -> int:
 
     from rotary.services.actions import actions_of_fault
 
-    repeat, beside, system = named.repeat(), named.beside, named.where.system
+    repeat, system = named.repeat(), named.where.system
     if repeat is not None and repeat.run is not None and not json:
         name = brief(repeat.found.profile.kept.name, 80)
         hint(f'this is a new plan; the numbers that were run are printed by: rotary profile repeat "{name}"')
@@ -65,6 +65,7 @@ def _answer(named: NamedJob, json: bool, plain: bool, to: Path | None) -> int:
         if json and to is None:
             say_json({"actions": actions_of_fault(refused).model_dump(mode="json")})
         raise
+    beside = named.beside
     if answer.job.artwork.pieces:
         from rotary.services.files import with_sizes
 

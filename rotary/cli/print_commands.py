@@ -95,9 +95,7 @@ def _lines(named: NamedJob, made: "Plan | None", repeat: "Repeat | None", plain:
         return "\n".join(setup_card_lines(made, repeat, named.beside, named.where.system, plain)) + "\n"
 
 
-def printed_repeat(
-    named: NamedJob, repeat: "Repeat", to: Path | None, paper: Paper = None, plain: bool = False
-) -> int:
+def printed_repeat(named: NamedJob, repeat: "Repeat", to: Path | None, paper: Paper = None, plain: bool = False) -> int:
     """The numbers that were run, or today's plan: to the output or a file of lines, or as a paper."""
     if repeat.run is None and repeat.made is None:
         from rotary.services.planning import plan_for
@@ -141,15 +139,15 @@ def patch(
     return _put_on_paper(named, named.plan(), to, order)
 
 
-@app.command
-def tests(job: JobName, /, *, to: ToFile = None, paper: Paper = None, where: Where = HERE) -> int:
+@app.command(name="tests")
+def tape_tests(job: JobName, /, *, to: ToFile = None, paper: Paper = None, where: Where = HERE) -> int:
     """Print the tests on paper tape, with their drawings and a place for every reading.
 
     Example: rotary print tests bottle.toml --to tests.pdf
     """
     named = NamedJob(job, where)
     if to is None:
-        from rotary.cli.machine_commands import tests as tests_in_lines
+        from rotary.cli.machine_commands import tape_tests as tests_in_lines
 
         return tests_in_lines(job, where=where)
     _refuse(named, to, "tapes")
@@ -311,9 +309,7 @@ def refuse_paper(to: Path | None, named: NamedJob) -> None:
         refuse_file_asked_for(to, named.sources)
 
 
-def write_paper(
-    make: "Callable[[float], PaperModel]", to: Path, paper: Paper, sources: "Sequence[Path]"
-) -> list[str]:
+def write_paper(make: "Callable[[float], PaperModel]", to: Path, paper: Paper, sources: "Sequence[Path]") -> list[str]:
     """Write a paper, never over the job; the lines that say so."""
     from rotary.artwork.outfiles import write_file
     from rotary.papers.formats import document, ending_of

@@ -102,14 +102,17 @@ def save(
     :param follows: the version that the job was made from (the newest if left out)
     :param drawing: a drawing that is marked: its fingerprint is stored (those in the job are found anyway)
     """
-    from rotary.cli.answers import verdict
+    from rotary.cli.answers import typed, verdict
     from rotary.cli.waiting import waiting
     from rotary.inscription.actions import drawn_marks
     from rotary.services.profiles import SaveWish, save_job
     from rotary.store.keeping import load
+    from rotary.store.naming import checked_name
 
     named = NamedJob(job, where)
     content = named.job()
+    with typed():
+        checked_name(as_ if as_ is not None else content.item.name)
     answer = named.with_words(named.plan())
     name = as_ if as_ is not None else content.item.name
     stamp = load(name, where.profiles, follows).version.stamp if follows is not None else None

@@ -49,7 +49,9 @@ Headings = Literal["yes", "no"] | None
 def table_from_file(path: Path, column: str | None, headings: Headings = None) -> NameTable:
     """Read one column of a CSV file. Raises Refused or FileTrouble, with what to do instead."""
     larger = refuse(FIELD, f"the list is larger than {MOST_BYTES // 1_000_000} MB; divide it in parts")
-    return table_from_bytes(bytes_of_file(path, MOST_BYTES, "name the CSV file that holds the names", larger), column, headings)
+    return table_from_bytes(
+        bytes_of_file(path, MOST_BYTES, "name the CSV file that holds the names", larger), column, headings
+    )
 
 
 def table_from_bytes(data: bytes, column: str | None, headings: Headings = None) -> NameTable:

@@ -53,9 +53,7 @@ class Drawn(NamedTuple):
     says: tuple[str, ...]
 
 
-def sliced_files(
-    made: "Plan", ink: "Ink", order: DrawOrder, wish: "SheetWish", dxf: bool = False
-) -> Drawn:
+def sliced_files(made: "Plan", ink: "Ink", order: DrawOrder, wish: "SheetWish", dxf: bool = False) -> Drawn:
     """Write the sliced file of a plan, in DXF where asked for. Raises Refused, FileTrouble."""
     from rotary.artwork.models import size_texts
     from rotary.errors import brief

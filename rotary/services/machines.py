@@ -95,7 +95,9 @@ def recorded(machine: "Rig", words: Sequence[str], folder: Path, note: str = "")
     return [*lines, f"saved in {path}"]
 
 
-def program_recorded(machine: "Rig", texts: Mapping[str, str], job: "Job | None", folder: Path) -> "tuple[Rig, list[str]]":
+def program_recorded(
+    machine: "Rig", texts: Mapping[str, str], job: "Job | None", folder: Path
+) -> "tuple[Rig, list[str]]":
     """The machine with what its marking program can do, and with laser, lens and eyewear of a job, saved where that
     changes it; and what is to be said of it. Raises Refused, FileTrouble."""
     from rotary.rig.equipment import equipment_of, program_with

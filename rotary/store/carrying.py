@@ -113,7 +113,9 @@ def preview(source: Path, folder: Path) -> Preview:
     """What a file that was sent holds, held against the store; raises FileTrouble or Refused, and writes nothing."""
     found, runs, refused = _contents(source)
     if not (found or runs or refused):
-        raise refuse("", f"{brief(str(source), 80)} holds nothing: name a file that was written by rotary export")
+        raise refuse(
+            "", f"{brief(str(source), 80)} holds nothing: name a file that was written by rotary profile export"
+        )
     everything = entries(folder)
     coming = [_held(home, files, everything, folder) for home, files in sorted(found.items())]
     return Preview(sorted(coming, key=lambda one: same_name(one.name)), runs, refused)
@@ -147,7 +149,7 @@ def _contents(
 def _entries(source: Path) -> Iterable[tuple[str, bytes | None]]:
     """Name and bytes of every file inside; None for bytes that are too many or damaged."""
     larger = refuse("", f"{brief(str(source), 80)} is larger than 200 MB: import fewer profiles at a time")
-    raw = bytes_of_file(source, LARGEST_ARCHIVE, "name a file that was written by rotary export", larger)
+    raw = bytes_of_file(source, LARGEST_ARCHIVE, "name a file that was written by rotary profile export", larger)
     left = MOST_BYTES
     try:
         with zipfile.ZipFile(io.BytesIO(raw)) as archive:
@@ -162,7 +164,7 @@ def _entries(source: Path) -> Iterable[tuple[str, bytes | None]]:
                 yield info.filename, data
     except (zipfile.BadZipFile, ValueError, EOFError) as trouble:
         says = f"{brief(str(source), 80)} is no export of profiles ({brief(str(trouble), 60)})"
-        raise refuse("", f"{says}: name a file that was written by rotary export") from None
+        raise refuse("", f"{says}: name a file that was written by rotary profile export") from None
 
 
 def _read(archive: zipfile.ZipFile, info: zipfile.ZipInfo) -> bytes | None:

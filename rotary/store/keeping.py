@@ -93,7 +93,7 @@ def load_from(home: Path, version: str | None = None) -> OpenedProfile:
     """A profile by its folder, its newest version if none is asked for; raises Damaged or FileTrouble."""
     among = places.versions(home)
     if not among:
-        raise FileTrouble(f"{brief(home, 80)} holds no version of a profile: rotary kept lists what there is")
+        raise FileTrouble(f"{brief(home, 80)} holds no version of a profile: rotary profile list lists what there is")
     chosen = among[-1] if version is None else places.picked(version, among)
     if chosen is None:
         labels = ", ".join(places.label(other, among) for other in among[-20:])

@@ -38,8 +38,8 @@ LARGEST_BYTES: Final = 1_000_000
 
 _VERSION: Final = re.compile(r"([0-9]{4,12})(?:-([a-z0-9]{4,16}))?\.toml")
 _FROM: Final = re.compile(rb"^made_from\s*=\s*\[([^\]\n]*)\]", re.MULTILINE)
-_ELSEWHERE: Final = "choose a folder that you may read and write, with --folder or ROTARY_FOLDER"
-_ASK: Final = "ask whoever saved it to open it to you, or run rotary mend"
+_ELSEWHERE: Final = "choose a folder that you may read and write, with --store or ROTARY_FOLDER"
+_ASK: Final = "ask whoever saved it to open it to you, or run rotary profile repair"
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -143,7 +143,7 @@ def add_version(home: Path, data: bytes) -> Version:
 
 def make(home: Path) -> None:
     """Make a folder and have its name on disk too."""
-    with file_trouble(home, "made", "choose a folder that you may write to, with --folder"):
+    with file_trouble(home, "made", "choose a folder that you may write to, with --store"):
         if not home.is_dir():
             make_shared(home)
             settle(home.parent)

@@ -116,7 +116,9 @@ def test_dxf_can_be_read_by_another_library(shop: Path) -> None:
 
 def test_flat_artwork_and_wrap_template(shop: Path) -> None:
     """The flat export and the paper pattern are written whole."""
-    assert main(["art", "flat", str(shop / "job.toml"), "--art", str(shop / "crest.svg"), "--to", str(shop / "flat")]) == 0
+    assert (
+        main(["art", "flat", str(shop / "job.toml"), "--art", str(shop / "crest.svg"), "--to", str(shop / "flat")]) == 0
+    )
     assert main(["print", "template", str(shop / "job.toml"), "--to", str(shop / "paper"), "--paper", "both"]) == 0
     assert {path.suffix for path in (shop / "paper").iterdir()} == {".svg", ".pdf"}
     assert len(list((shop / "paper").glob("*.pdf"))) == 2
@@ -239,7 +241,16 @@ def test_a_list_of_names_becomes_sheets_and_a_table(shop: Path, capsys: pytest.C
     (shop / "crew.csv").write_text(
         "name,seat\nHeron,1\nA name that is far too long for any mug at all,2\nTern,3\n", "utf-8"
     )
-    command = ["art", "names", str(shop / "job.toml"), str(shop / "crew.csv"), "--to", str(shop / "crew"), "--column", "name"]
+    command = [
+        "art",
+        "names",
+        str(shop / "job.toml"),
+        str(shop / "crew.csv"),
+        "--to",
+        str(shop / "crew"),
+        "--column",
+        "name",
+    ]
     assert main(command) == 0
     said = capsys.readouterr().out
     assert "misfit in line 3" in said

@@ -171,7 +171,12 @@ def test_a_picture_is_told_by_the_dots_to_the_inch_that_it_states(
 def test_card_answer_and_json_say_it(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """First of what is to be seen before the first slice; in the JSON always in mm, with the factor."""
     job = str(shop / "job.toml")
-    for command in (["plan", job], ["print", "setup", job], ["plan", job, "--inches", "--plain"], ["print", "setup", job, "--plain"]):
+    for command in (
+        ["plan", job],
+        ["print", "setup", job],
+        ["plan", job, "--inches", "--plain"],
+        ["print", "setup", job, "--plain"],
+    ):
         main([*command, "--samples", "0"])
         said = " ".join(capsys.readouterr().out.split())
         size = FOUR_IN if "--inches" in command else FOUR

@@ -17,7 +17,6 @@ from rotary.plan import plan
 from rotary.services.papers import ENDINGS_OF, PrintOrder, usual_name
 from rotary.shipped import FIRST, examples
 
-
 PAPERS = {"setup": "setup-card", "patch": "proof-patch", "tests": "tapes", "template": "wrap-template"}
 
 
@@ -184,9 +183,7 @@ def test_the_forecast_of_a_sheet_goes_on_the_card(here: Path, capsys: pytest.Cap
     code, out, err = run(capsys, "art", "flat", "job.toml", "--to", ".")
     assert code == 0, err
     (sheet,) = here.glob("*-flat.svg")
-    code, out, err = run(
-        capsys, "print", "picture", "job.toml", "forecast", "--from", sheet.name, "--to", "told.svg"
-    )
+    code, out, err = run(capsys, "print", "picture", "job.toml", "forecast", "--from", sheet.name, "--to", "told.svg")
     assert code == 0, err
     assert "What the file will do" in out
     code, _, err = run(capsys, "print", "setup", "job.toml", "--from", sheet.name, "--to", "card.html")
@@ -292,7 +289,9 @@ def test_a_slice_sheet_bears_the_name_that_it_was_given(here: Path, capsys: pyte
     job.write_text(examples()[FIRST].read_text("utf-8") + PIECES, "utf-8")
     before = job.read_bytes()
     for times in (1, 2):
-        code, out, _ = run(capsys, "art", "slice", "job.toml", "--to", "my.own name.svg", *(["--yes"] if times == 2 else []))
+        code, out, _ = run(
+            capsys, "art", "slice", "job.toml", "--to", "my.own name.svg", *(["--yes"] if times == 2 else [])
+        )
         assert code in (0, 5)
         assert "  wrote my.own name.svg\n" in out
         assert ("take the place of 4 earlier files" in out) == (times == 2)

@@ -186,7 +186,9 @@ def test_the_window_and_what_was_taught_are_drawn(tmp_path: Path, capsys: pytest
     ran(capsys, tmp_path, "patch", "new", JOB, "--cells", "4", *FEW)
     ran(capsys, tmp_path, "patch", "record", JOB, "1=covered,clear", "2=cut", *FEW)
     window, taught = tmp_path / "window.svg", tmp_path / "taught.svg"
-    code, _, _ = ran(capsys, tmp_path, "patch", "list", JOB, "--window", str(window), "--assumptions", str(taught), *FEW)
+    code, _, _ = ran(
+        capsys, tmp_path, "patch", "list", JOB, "--window", str(window), "--assumptions", str(taught), *FEW
+    )
     assert code == 0
     texts = [
         ["".join(node.itertext()).strip() for node in ElementTree.parse(path).iter() if node.tag.endswith("text")]

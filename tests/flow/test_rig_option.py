@@ -16,7 +16,17 @@ def test_a_plan_takes_the_machine_as_measured(tmp_path: Path, capsys: pytest.Cap
     before = json.loads(capsys.readouterr().out)
     assert main(["plan", "boathouse-mug", "--machine", "bench", *rigs]) == 2
     assert "rotary machine new" in capsys.readouterr().err
-    reading = ["machine", "record", "field", "axis=x", "drawn=140 mm", "measured=139.6 mm", "--machine", "bench", "--new"]
+    reading = [
+        "machine",
+        "record",
+        "field",
+        "axis=x",
+        "drawn=140 mm",
+        "measured=139.6 mm",
+        "--machine",
+        "bench",
+        "--new",
+    ]
     assert main([*reading, *rigs]) == 0
     capsys.readouterr()
     assert main(["plan", "boathouse-mug", "--json", "--samples", "0", "--machine", "bench", *rigs]) == 0
@@ -35,7 +45,12 @@ def test_a_profile_proven_at_a_rig_is_repeated_there_after_it_was_renamed(
     """Another name is no other machine: the profile's job still finds its rig, and the repeat tells of no change."""
     monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))
     monkeypatch.setenv("ROTARY_FOLDER", str(tmp_path / "kept"))
-    assert main(["machine", "record", "field", "axis=x", "drawn=140 mm", "measured=139.6 mm", "--machine", "bench", "--new"]) == 0
+    assert (
+        main(
+            ["machine", "record", "field", "axis=x", "drawn=140 mm", "measured=139.6 mm", "--machine", "bench", "--new"]
+        )
+        == 0
+    )
     job = tmp_path / "mug.toml"
     job.write_text('rig = "bench"\n' + examples()["boathouse-mug"].read_text("utf-8"), "utf-8")
     assert main(["profile", "save", str(job), "--as", "mug"]) == 0

@@ -175,7 +175,15 @@ def test_the_command_keeps_answers_labels_and_equipment(
     assert not (tmp_path / "rigs").exists()
     mine = tmp_path / "mine.toml"
     mine.write_text(job_text(OWN), "utf-8")
-    said = ["machine", "record", "program", "pause=yes", "least_pause=500 ms", "change-setting=no", "repeat-slice=not asked"]
+    said = [
+        "machine",
+        "record",
+        "program",
+        "pause=yes",
+        "least_pause=500 ms",
+        "change-setting=no",
+        "repeat-slice=not asked",
+    ]
     assert main([*said, "--label", "power=Output", "--label", "line-spacing=x", "--from", str(mine)]) == 0
     assert main(["machine", "record", "program", "--label", "line_spacing="]) == 0
     capsys.readouterr()

@@ -194,7 +194,12 @@ def test_the_command_line_goes_from_beliefs_to_a_corrected_sheet(
     assert "joint strip" in said
     assert float(said.split("drawn ")[1].split()[0]) == pytest.approx(1.0037, abs=0.0004)
     assert tomllib.loads((tmp_path / "mine.toml").read_text("utf-8"))["item"]["name"] == "Regatta bottle 600 ml"
-    assert main(["art", "slice", "regatta-bottle", "--machine", "rig", "--text", "Regatta", "--to", str(tmp_path / "sheet")]) == 0
+    assert (
+        main(
+            ["art", "slice", "regatta-bottle", "--machine", "rig", "--text", "Regatta", "--to", str(tmp_path / "sheet")]
+        )
+        == 0
+    )
     assert list((tmp_path / "sheet").glob("*-sliced.svg"))
     assert list(rigs.iterdir())
 
@@ -268,7 +273,10 @@ def test_the_other_commands_say_what_to_do(rigs: Path, tmp_path: Path, capsys: p
 def test_the_sheet_and_its_forecast_go_by_the_rig(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """sheet --rig draws what measured --art draws, and forecast --rig finds its joints shut on that machine."""
     assert main(["machine", "record", "field", "axis=x", "drawn=140", "measured=141.4"]) == 0
-    assert main(["art", "slice", "regatta-bottle", "--text", "Regatta", "--to", str(tmp_path / "a"), "--machine", "rig"]) == 0
+    assert (
+        main(["art", "slice", "regatta-bottle", "--text", "Regatta", "--to", str(tmp_path / "a"), "--machine", "rig"])
+        == 0
+    )
     assert main(["art", "slice", "regatta-bottle", "--text", "Regatta", "--to", str(tmp_path / "b")]) == 0
     mine, plain = (next((tmp_path / name).glob("*-sliced.svg")) for name in "ab")
     wide = [float(drawing_from_text(path.read_text("utf-8")).width_mm) for path in (mine, plain)]
@@ -280,7 +288,9 @@ def test_the_sheet_and_its_forecast_go_by_the_rig(tmp_path: Path, capsys: pytest
     shut = capsys.readouterr().out
     assert main([*asked, str(plain)]) == 0
     assert capsys.readouterr().out != shut
-    assert main(["art", "slice", "regatta-bottle", "--text", "x", "--to", str(tmp_path / "c"), "--machine", "moon"]) == 4
+    assert (
+        main(["art", "slice", "regatta-bottle", "--text", "x", "--to", str(tmp_path / "c"), "--machine", "moon"]) == 4
+    )
     assert not (tmp_path / "c").exists()
 
 
@@ -289,7 +299,9 @@ def test_a_rig_that_is_not_there_is_not_taken_for_one_without_readings(
     rigs: Path, command: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """A slip in its name would plan with beliefs and say nothing: it is refused, and told which there are."""
-    assert main(["machine", "record", "field", "axis=x", "drawn=140 mm", "measured=139.6 mm", "--machine", "bench"]) == 0
+    assert (
+        main(["machine", "record", "field", "axis=x", "drawn=140 mm", "measured=139.6 mm", "--machine", "bench"]) == 0
+    )
     ticks = ["--foot-right", "0.4 mm", "--rim-right", "0.5 mm"] if command == "resume" else []
     assert main([command, "regatta-bottle", *ticks, "--machine", "bensh"]) == 3
     assert '"bench"' in capsys.readouterr().err

@@ -85,7 +85,22 @@ def test_a_machine_that_nobody_measured_is_told(
 ) -> None:
     """A rig without a file is a sentence, and nothing is written."""
     keep(job, "bottle", store)
-    assert main(["profile", "proven", "bottle", "--store", str(store), "--machine", "bench", "--machines", str(tmp_path / "none")]) == 2
+    assert (
+        main(
+            [
+                "profile",
+                "proven",
+                "bottle",
+                "--store",
+                str(store),
+                "--machine",
+                "bench",
+                "--machines",
+                str(tmp_path / "none"),
+            ]
+        )
+        == 2
+    )
     assert "rotary machine new" in capsys.readouterr().err
     assert load("bottle", store).label == "1"
 
