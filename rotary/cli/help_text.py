@@ -74,7 +74,7 @@ def _plain(text: Any, console: Any) -> str:
 
 
 def _width(console: Any) -> int:
-    return min(console.width, 100)
+    return min(int(console.width), 100)
 
 
 def _put(console: Any, text: str) -> None:
