@@ -42,6 +42,7 @@ from rotary.series.results import (
     first_notes,
     labelled,
     refuse_full,
+    start_deg,
     table_bytes,
     twice_note,
     whole_folder,
@@ -315,7 +316,8 @@ class _Turned(_Work):
         card = self._card(
             (*key, named.removal.typed_passes), lambda: _words(asked, made, self.job, named) + card_lines(named)
         )
-        return _cut(one, made.facts.letter_height_mm, area_mm2(ink.rings), marking_s, paths, card)
+        done = _cut(one, made.facts.letter_height_mm, area_mm2(ink.rings), marking_s, paths, card)
+        return done.model_copy(update={"start_deg": start_deg(named)})
 
     def _plan(self, wanted: Job) -> tuple[tuple[float, ...], Plan]:
         """The plan of an entry's artwork, its size rounded up so that like entries share one."""

@@ -1,4 +1,4 @@
-"""The short answer of `rotary plan`: at most forty plain lines, verdict first, each of which can be searched and copied."""
+"""The short answer of `rotary plan`: forty plain lines at most, verdict first, to be searched and copied."""
 
 import math
 import shlex
