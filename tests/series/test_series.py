@@ -16,7 +16,7 @@ from rotary.errors import FileTrouble, Refused
 from rotary.job import job_from_file
 from rotary.plan import Plan, plan
 from rotary.series import SeriesWish, series
-from rotary.sheet.reread import drawing_from_file, drawing_from_text
+from rotary.sheet.reread import drawing_from_file
 from rotary.shipped import examples
 from rotary.simulate.description import description
 
@@ -88,13 +88,13 @@ def test_the_table_says_what_the_series_says(listed: Path, tmp_path: Path) -> No
     assert [row["start °"] for row in rows if not row["files"]] == [""] * made.misfits
     for row, entry in zip(rows, made.entries, strict=True):
         if row["files"]:
-            told = start_of((tmp_path / "out" / entry.files[0]).read_text("utf-8"))
+            told = start_of(tmp_path / "out" / entry.files[0])
             assert float(row["start °"]) == pytest.approx(math.degrees(told), abs=6e-4)
 
 
-def start_of(text: str) -> float:
+def start_of(path: Path) -> float:
     """The angle under the field's middle [rad], as the file says of itself."""
-    return description(drawing_from_text(text), 0.0).middle_rad
+    return description(drawing_from_file(path), 0.0).middle_rad
 
 
 def ink_of(path: Path) -> Rings:
