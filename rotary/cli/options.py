@@ -73,6 +73,7 @@ JOB: Final = Parameter(converter=_job, n_tokens=1, allow_leading_hyphen=True)
 CHOICE: Final = Parameter(converter=_any_case, n_tokens=1)
 Length = Annotated[float, Parameter(converter=_length, n_tokens=1, allow_leading_hyphen=True)]
 Text = Annotated[str, Parameter(allow_leading_hyphen=True)]
+Typed = Annotated[str | None, Parameter(allow_leading_hyphen=True)]
 Texts = Annotated[list[str] | None, Parameter(negative="", allow_leading_hyphen=True)]
 Files = Annotated[list[Path] | None, Parameter(negative="")]
 Face = Annotated[Literal["outline", "line-sans", "line-roman", "line-script"], CHOICE]

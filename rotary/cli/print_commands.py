@@ -15,8 +15,8 @@ from rotary.cli.options import (
     Number,
     Paper,
     Plain,
-    Text,
     ToFile,
+    Typed,
     Where,
     group,
 )
@@ -181,8 +181,8 @@ def template(
     *,
     to: Annotated[Path, Parameter(help="one file, .pdf or .svg, or a folder for all of them")],
     paper: Annotated[Literal["A4", "Letter", "both"] | None, CHOICE] = None,
-    bar_short: Text | None = None,
-    bar_long: Text | None = None,
+    bar_short: Typed = None,
+    bar_long: Typed = None,
     reach: Annotated[Literal["datum", "band", "whole"] | None, CHOICE] = None,
     where: Where = HERE,
 ) -> int:

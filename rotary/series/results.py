@@ -113,7 +113,8 @@ def files_of(made: Plan, ink: Rings, folder: Path, sheets: SheetWish) -> tuple[P
         return *plain_export(made, ink, folder, trial=sheets.trial), None
     drawn, paths = slice_sheet(made, ink, folder, sheets)
     times = slice_times_s(made, drawn)
-    return made.model_copy(update={"trial": drawn.trial, "start_rad": drawn.middle_rad}), paths, fsum(times) if times else None
+    made = made.model_copy(update={"trial": drawn.trial, "start_rad": drawn.middle_rad})
+    return made, paths, fsum(times) if times else None
 
 
 def start_deg(made: Plan) -> float | None:

@@ -1,8 +1,6 @@
 """Names: what a person calls a profile, when two names are the same, and what its folder may be called."""
 
-import hashlib
 import re
-import secrets
 import unicodedata
 from typing import Final
 
@@ -55,6 +53,8 @@ def slug(name: str) -> str:
 
 def token(length: int) -> str:
     """So many random signs: what keeps two files apart that nobody could keep apart by agreement."""
+    import secrets
+
     return "".join(secrets.choice(_SIGNS) for _ in range(length))
 
 
@@ -66,6 +66,8 @@ def id_of(name: str, turn: int = 0) -> str:
     >>> id_of("Regatta Bottle") == id_of("regatta  bottle"), id_of("a") == id_of("a", 1), len(id_of("a"))
     (True, False, 10)
     """
+    import hashlib
+
     number = int.from_bytes(hashlib.sha256(f"{same_name(name)}\0{turn}".encode()).digest(), "big")
     signs = []
     for _ in range(10):
