@@ -33,7 +33,7 @@ _USUAL: Final = Habits()
 _habits: ContextVar[Habits] = ContextVar("habits", default=_USUAL)
 
 
-class NothingWritten(RotaryError):  # noqa: N818  (what it is, not what went wrong)
+class DryRun(RotaryError):  # noqa: N818  (what it is, not what went wrong)
     """Raised in place of the first write where it is only said; `path` is what would be written, moved or deleted."""
 
     def __init__(self, path: Path) -> None:
@@ -62,9 +62,9 @@ def habits(value: Habits) -> Iterator[None]:
 
 
 def about_to_write(path: Path) -> None:
-    """Called before anything on the disk is changed; raises NothingWritten where that is only said."""
+    """Called before anything on the disk is changed; raises DryRun where that is only said."""
     if only_said():
-        raise NothingWritten(path)
+        raise DryRun(path)
 
 
 class NoRegularFile(OSError):  # noqa: N818  (what it is, not what went wrong)

@@ -17,7 +17,6 @@ from typing import TYPE_CHECKING, Final
 from rotary.cli.fronts import NO_FRONTS, Fronts, fronts
 from rotary.cli.output import (
     BROKEN,
-    EXIT_CODES,
     FILE_TROUBLE,
     OK,
     REFUSED,
@@ -30,67 +29,18 @@ from rotary.cli.output import (
     said_yes,
     say,
 )
+from rotary.cli.words import EVERYWHERE, WORDS, tree
 from rotary.errors import BadArgument, Refused, RotaryError, Taken, UnknownName, brief, listing
-from rotary.files import Habits, NothingWritten, habits
+from rotary.files import DryRun, Habits, habits
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from cyclopts import App
 
 REPORT: Final = (
     "This is a fault of the tool, not of your input. Set ROTARY_DEBUG=1, run the command again,"
     " and report what it prints together with the job file."
 )
-
-WORDS: Final = {
-    "open": ("open_command:open_", "the screen; in a browser, or as questions in plain lines"),
-    "plan": ("plan_command:plan", "what to type and what to do for a job, verdict first"),
-    "print": ("print_commands:app", "papers: setup sheet, test patch, machine tests, template"),
-    "art": ("art_commands:app", "files for the marking program, and what they will do"),
-    "inscribe": ("inscribe_command:inscribe", "words on small parts: their size, their files"),
-    "patch": ("patch_commands:app", "test patches, and what they teach of a coating"),
-    "depth": ("depth_commands:app", "depth in bare metal, planned and measured"),
-    "machine": ("machine_commands:app", "your machine as measured, and what your program can do"),
-    "profile": ("profile_commands:app", "saved jobs: what worked, to be repeated"),
-    "log": ("log_commands:app", "what was run, and how it came out"),
-    "resume": ("resume_command:resume", "a job that was stopped, or taken off the machine"),
-    "job": ("job_commands:app", "job files: examples, schema, the job as measured"),
-}
-"""Every word behind `rotary`, in the order of the work: where its commands are, and what it is for."""
-
-EVERYWHERE: Final = {
-    "-q": "says less", "--quiet": "says less", "--yes": "replaces without asking", "-y": "replaces without asking",
-    "--dry-run": "writes nothing",
-}  # fmt: skip
-"""What stands anywhere behind any command."""
-
-
-def tree() -> "App":
-    """The whole command line; no module of a word is loaded yet."""
-    from cyclopts import App, Parameter
-
-    from rotary.cli.help_text import PlainHelp
-
-    codes = ", ".join(f"{code} {meaning}" for code, meaning in EXIT_CODES.items())
-    app = App(
-        name="rotary",
-        help="From a measured round item to the numbers to type: slices, focus, passes. Alone it opens the screen.",
-        help_epilogue="Everywhere: -q says less, --yes replaces without asking, --dry-run writes nothing, --help.\n\n"
-        f"Exit codes: {codes}.",
-        help_format="plaintext",
-        help_formatter=PlainHelp(),
-        version_flags=[],
-        exit_on_error=False,
-        print_error=False,
-        result_action="return_value",
-        default_parameter=Parameter(negative="", show_default=False),
-    )
-    for place, (word, (where, line)) in enumerate(WORDS.items()):
-        app.command(f"rotary.cli.{where}", name=word, help=line, sort_key=place)
-    app.command("rotary.cli.open_command:version", name="--version", help="Print the version.")
-    app.command("rotary.cli.open_command:completion", name="--completion", help="Print what a shell completes by.")
-    return app
 
 
 def main(arguments: Sequence[str] | None = None, front_ends: Fronts = NO_FRONTS) -> int:
@@ -182,7 +132,7 @@ def _called(words: list[str]) -> int:
         return OK
     try:
         return int(app(words) or OK)
-    except NothingWritten as done:
+    except DryRun as done:
         say(f"{done}\n")
         return OK
     except CycloptsError as mistake:

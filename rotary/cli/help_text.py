@@ -51,7 +51,7 @@ class PlainHelp:
         wide = max(_width(console), NARROWEST)
         _put(
             console,
-            "\n\n".join(part if "rotary " in part else textwrap.fill(part, wide) for part in parts if part) + "\n",
+            "\n\n".join(textwrap.fill(part, wide, break_on_hyphens=False) for part in parts if part) + "\n",
         )
 
 

@@ -62,7 +62,7 @@ class NamedJob(NamedTuple):
         return self.name != "-" and self.where.profiles.resolve() in self.path.resolve().parents
 
     @property
-    def beside(self) -> Path:
+    def drawings(self) -> Path:
         """The folder from which its drawings count: its own, or this one where it comes from the store."""
         return Path() if self.name == "-" or self.is_profile else self.path.parent
 
@@ -107,7 +107,7 @@ class NamedJob(NamedTuple):
         where = self.where
         planned = partial(plan_for, draws=where.samples)
         at = MachineAt(where.folder, named_machine(job, where).rig)
-        return repeat_of_marks(profile, job, planned, where.system, at, self.beside)
+        return repeat_of_marks(profile, job, planned, where.system, at, self.drawings)
 
     def with_words(self, made: "Plan", samples: int = USUAL_DRAWS) -> "Plan":
         """The plan of the job's words in place of its artwork's, where it has some; raises Refused."""
@@ -115,7 +115,7 @@ class NamedJob(NamedTuple):
             return made
         from rotary.inscription.actions import plan_of_marks
 
-        return plan_of_marks(made.job, partial(plan_for, folders=self.where.folders, draws=samples), self.beside)
+        return plan_of_marks(made.job, partial(plan_for, folders=self.where.folders, draws=samples), self.drawings)
 
     def plan_to_draw(self, method: str = "") -> "Plan":
         """The plan that files are drawn for: with the numbers that were run, where it names a profile that is proven.

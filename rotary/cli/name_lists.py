@@ -27,7 +27,7 @@ def series_lines(
     made, crest, system = named.plan_to_draw(), NO_INK, named.where.system
     sizes: list[str] = []
     if made.job.artwork.pieces:
-        ink = ink_for(made, named.beside)
+        ink = ink_for(made, named.drawings)
         crest, sizes = ink.composition.ink, [*size_texts(ink.sizes, system)]
     high = Sizes(system).length(wish.letter_height_mm)
     sizes.append(f"Names: marked with capitals {high} high at most. A text has no size of its own.")

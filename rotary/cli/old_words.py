@@ -24,7 +24,7 @@ _GROUPS: Final = {"patch": ("new", "record", "list", "ignore"), "depth": ("plan"
 """Words that are a group now, with what may stand behind them."""
 
 
-class Typed(NamedTuple):
+class OldLine(NamedTuple):
     """What stood behind an old word: its words, and its options with their values, in order."""
 
     words: list[str]
@@ -49,11 +49,11 @@ class OldWord(NamedTuple):
 
     new: str
     options: Mapping[str, str] = {}
-    turned: Callable[[Typed], Lines] | None = None
+    turned: Callable[[OldLine], Lines] | None = None
     shown: str = ""
 
 
-def _card(typed: Typed) -> Lines:
+def _card(typed: OldLine) -> Lines:
     view = typed.value("--picture")
     if view is None:
         return [["print", "setup", *typed.words, *typed.rest()]]
@@ -66,29 +66,29 @@ _PAPERS: Final = {
 }  # fmt: skip
 
 
-def _paper(typed: Typed) -> Lines:
+def _paper(typed: OldLine) -> Lines:
     job, name = [*typed.words, "", ""][:2]
     new = _PAPERS.get(name, ["print", name])
     return [[*new, *filter(None, [job]), *typed.rest(*(["--paper"] if new[0] == "art" else []))]]
 
 
-def _renamed(verb: str) -> Callable[[Typed], Lines]:
-    def turned(typed: Typed) -> Lines:
+def _renamed(verb: str) -> Callable[[OldLine], Lines]:
+    def turned(typed: OldLine) -> Lines:
         new = typed.value("--as")
         return [["profile", verb, *typed.words, *([] if new is None else [new]), *typed.rest("--as")]]
 
     return turned
 
 
-def _export(typed: Typed) -> Lines:
+def _export(typed: OldLine) -> Lines:
     return [["profile", "export", *typed.words[1:], *(["--to", typed.words[0]] if typed.words else []), *typed.rest()]]
 
 
-def _import(typed: Typed) -> Lines:
+def _import(typed: OldLine) -> Lines:
     return [["profile", "import", *typed.words, *([] if typed.has("--take") else ["--dry-run"]), *typed.rest("--take")]]
 
 
-def _rig(typed: Typed) -> Lines:
+def _rig(typed: OldLine) -> Lines:
     name = typed.value("--machine")
     for option, verb, words in (("--new", "new", []), ("--rename", "rename", [name or "rig"])):
         if (value := typed.value(option)) is not None:
@@ -98,12 +98,12 @@ def _rig(typed: Typed) -> Lines:
     return [["machine", "show", *typed.words, *typed.rest()]]
 
 
-def _begins(*new: str) -> Callable[[Typed], Lines]:
+def _begins(*new: str) -> Callable[[OldLine], Lines]:
     """A machine that was named with a reading began with it."""
     return lambda typed: [[*new, *typed.words, *(["--new"] if typed.has("--machine") else []), *typed.rest()]]
 
 
-def _measured(typed: Typed) -> Lines:
+def _measured(typed: OldLine) -> Lines:
     drawing = ("--art", "--text", "--files", "--folder")
     lines = []
     if (not typed.has("--art") and not typed.has("--text")) or typed.has("--to"):
@@ -114,11 +114,11 @@ def _measured(typed: Typed) -> Lines:
     return lines
 
 
-def _patch(typed: Typed) -> Lines:
+def _patch(typed: OldLine) -> Lines:
     return [["patch", "new", *typed.words, *typed.rest()]]
 
 
-def _readings(typed: Typed) -> Lines:
+def _readings(typed: OldLine) -> Lines:
     ignored: tuple[tuple[str, list[str]], ...] = (("--strike", []), ("--count-again", ["--undo"]))
     lines = [
         ["patch", "ignore", value, *typed.words[:1], *undo, *typed.rest(*_OF_LISTS)]
@@ -135,7 +135,7 @@ def _readings(typed: Typed) -> Lines:
 _OF_LISTS: Final = ("--strike", "--count-again", "--close-patch", "--window", "--assumptions")
 
 
-def _depth(typed: Typed) -> Lines:
+def _depth(typed: OldLine) -> Lines:
     if typed.has("--kept") or typed.has("--strike"):
         number = typed.value("--strike")
         store = [word for name, value in typed.options if name == "--store" for word in (name, *value)]
@@ -240,7 +240,7 @@ def _in_place(rest: Sequence[str], names: Mapping[str, str]) -> list[str]:
     return [*(names.get(_name(t), _name(t)) + t[len(_name(t)) :] for t in rest[:end]), *rest[end:]]
 
 
-def _typed(rest: Sequence[str], names: Mapping[str, str], valued: frozenset[str]) -> Typed:
+def _typed(rest: Sequence[str], names: Mapping[str, str], valued: frozenset[str]) -> OldLine:
     words: list[str] = []
     options: list[tuple[str, list[str]]] = []
     texts = list(rest)
@@ -256,4 +256,4 @@ def _typed(rest: Sequence[str], names: Mapping[str, str], valued: frozenset[str]
         takes = name not in _FLAGS or name in valued
         given = [value] if sign else [texts.pop(0)] if takes and texts else []
         options.append((names.get(name, name), given))
-    return Typed(words, options)
+    return OldLine(words, options)

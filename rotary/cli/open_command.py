@@ -44,7 +44,7 @@ def completion(shell: Annotated[Literal["bash", "zsh", "fish"], CHOICE], /) -> i
 
     :param shell: bash, zsh or fish
     """
-    from rotary.cli import tree
+    from rotary.cli.words import tree
 
     say(tree().generate_completion(shell=shell))
     return OK

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from rotary.papers.drawing import PaperPicture
     from rotary.passes.learning.reading import Reading
     from rotary.passes.patch.cells import PatchToMark
-    from rotary.services.cells import Taught
+    from rotary.services.cells import TaughtPlan
     from rotary.store.patch import PatchWish
 
 Note = Annotated[Text, Parameter(help="a remark that is stored with it")]
@@ -120,7 +120,7 @@ def record(
     return say_taught(taught(part, readings_in(where.profiles), where.samples))
 
 
-def say_taught(what: "Taught") -> int:
+def say_taught(what: "TaughtPlan") -> int:
     """Assumptions before and after, and the plan without readings and with them."""
     from rotary.cli.patch_lines import taught_lines
     from rotary.papers.lines import wrapped
@@ -174,7 +174,7 @@ def list_(
 
 
 def _drawn(
-    named: NamedJob, readings: "tuple[Reading, ...]", what: "Taught", window: Path | None, assumptions: Path | None
+    named: NamedJob, readings: "tuple[Reading, ...]", what: "TaughtPlan", window: Path | None, assumptions: Path | None
 ) -> int:
     """The pictures asked for: what works with the readings in it, the assumptions before and after."""
     from rotary.passes.learning.coating import taught_rows

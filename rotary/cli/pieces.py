@@ -27,13 +27,13 @@ class Pieces(NamedTuple):
         from rotary.services.artwork import ink_for
 
         with waiting("reading the artwork"):
-            return ink_for(made, self.job.beside, self._artwork(made.job.artwork))
+            return ink_for(made, self.job.drawings, self._artwork(made.job.artwork))
 
     def sources(self, job: "Job") -> tuple[Path, ...]:
         """What is read, and so is never written over."""
         from rotary.services.artwork import drawing_files
 
-        own = () if self.art or self.texts else drawing_files(job, self.job.beside)
+        own = () if self.art or self.texts else drawing_files(job, self.job.drawings)
         return (*self.job.sources, *self.art, *own)
 
     def name(self, artwork: "Artwork") -> str:

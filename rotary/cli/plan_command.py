@@ -60,7 +60,7 @@ def _answer(named: NamedJob, json: bool, plain: bool, to: Path | None) -> int:
         if json and to is None:
             say_json({"actions": actions_of_fault(refused).model_dump(mode="json")})
         raise
-    beside = named.beside
+    beside = named.drawings
     if answer.job.artwork.pieces:
         from rotary.services.files import with_sizes
 

@@ -21,7 +21,7 @@ from rotary.cli.options import (
     group,
 )
 from rotary.cli.output import OK, over, report, say_lines
-from rotary.cli.resume_command import WHERE_IT_WAS, Ticks, remaining
+from rotary.cli.resume_command import WHERE_IT_WAS, MarksNow, remaining
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, brief
 from rotary.services.papers import PrintOrder, kind_of, print_paper
@@ -92,7 +92,7 @@ def _lines(named: NamedJob, made: "Plan | None", repeat: "Repeat | None", plain:
     from rotary.services.papers import setup_card_lines
 
     with waiting("laying out the artwork"):
-        return "\n".join(setup_card_lines(made, repeat, named.beside, named.where.system, plain)) + "\n"
+        return "\n".join(setup_card_lines(made, repeat, named.drawings, named.where.system, plain)) + "\n"
 
 
 def printed_repeat(named: NamedJob, repeat: "Repeat", to: Path | None, paper: Paper = None, plain: bool = False) -> int:
@@ -221,7 +221,7 @@ def resume(
     *,
     to: ToFile = None,
     paper: Paper = None,
-    ticks: Ticks = WHERE_IT_WAS,
+    ticks: MarksNow = WHERE_IT_WAS,
     where: Where = HERE,
 ) -> int:
     """Print the sheet of a stopped job: what is left of it, as the item sits now.
@@ -262,7 +262,7 @@ def picture(
     made = named.plan()
     with waiting("drawing the picture") as tell:
         order = PrintOrder(
-            "setup-card", to, system=where.system, beside=named.beside, folder=where.profiles,
+            "setup-card", to, system=where.system, beside=named.drawings, folder=where.profiles,
             sources=_sources(named, made), over=over(), forecast=from_,
         )  # fmt: skip
         says = picture_file(made, view, order, tell)
@@ -281,7 +281,7 @@ def _sources(named: NamedJob, made: "Plan") -> tuple[Path, ...]:
     """What a paper is made from: the job file and the artwork that it names."""
     from rotary.services.artwork import drawing_files
 
-    return (*named.sources, *drawing_files(made.job, named.beside))
+    return (*named.sources, *drawing_files(made.job, named.drawings))
 
 
 def _put_on_paper(named: NamedJob, made: "Plan | None", to: Path, order: PrintOrder) -> int:
@@ -289,7 +289,7 @@ def _put_on_paper(named: NamedJob, made: "Plan | None", to: Path, order: PrintOr
     refuse_file_asked_for(to, named.sources)
     order = order._replace(
         system=named.where.system,
-        beside=named.beside,
+        beside=named.drawings,
         folder=named.where.profiles,
         sources=(*order.sources, *(_sources(named, made) if made else ())),
         over=over(),

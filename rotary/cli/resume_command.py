@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 @Parameter(name="*")
 @dataclass(frozen=True, kw_only=True)
-class Ticks:
+class MarksNow:
     """Where the witness marks are now, from where they were, and what was done before."""
 
     base_right: Annotated[Length, Parameter(help="the witness mark at the base: to the right of where it was")] = 0.0
@@ -34,7 +34,7 @@ class Ticks:
     ] = None
 
 
-WHERE_IT_WAS = Ticks()
+WHERE_IT_WAS = MarksNow()
 
 
 class Stopped(NamedTuple):
@@ -59,7 +59,7 @@ class Stopped(NamedTuple):
         return resume_paper(self.made, self.left)
 
 
-def remaining(named: NamedJob, ticks: Ticks) -> Stopped:
+def remaining(named: NamedJob, ticks: MarksNow) -> Stopped:
     """What is left of a stopped job, as the item sits now."""
     from rotary.rig.resume import TickReadings, done_from_text, remainder
     from rotary.services.machines import machine_of_job
@@ -81,7 +81,7 @@ def resume(
     job: JobName,
     /,
     *,
-    ticks: Ticks = WHERE_IT_WAS,
+    ticks: MarksNow = WHERE_IT_WAS,
     to: Path | None = None,
     card: Path | None = None,
     paper: Paper = None,

@@ -25,7 +25,7 @@ OUTCOME_WORDS: Final[dict[str, "Outcome"]] = {
 SEEN: Final = ("coating-left", "residue", "clean", "heat-tint", "engraved")
 
 
-class Taught(NamedTuple):
+class TaughtPlan(NamedTuple):
     """What readings taught of the coating of a job, and its plan without them, before that, and now: first lines."""
 
     learned: "Learned | None"
@@ -37,7 +37,7 @@ def taught(
     readings: "tuple[Reading, ...]",
     samples: int,
     earlier: "tuple[str, tuple[Reading, ...]] | None" = None,
-) -> Taught:
+) -> TaughtPlan:
     """What readings teach of a job's coating, beside the plan without them and with the `earlier` ones."""
     from rotary.passes.learning.coating import learned
     from rotary.plan import plan
@@ -45,7 +45,7 @@ def taught(
 
     named = [("without readings", ()), *([earlier] if earlier else []), ("now", readings)]
     lines = tuple((name, first_line(plan(job, samples, some))) for name, some in named)
-    return Taught(learned(job.item, job.head, readings, samples), lines)
+    return TaughtPlan(learned(job.item, job.head, readings, samples), lines)
 
 
 def cells_recorded(job: "Job", profiles: Path, texts: Sequence[str], patch: int | None, note: str = "") -> list[str]:

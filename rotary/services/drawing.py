@@ -45,7 +45,7 @@ class DrawOrder(NamedTuple):
     system: str = "mm"
 
 
-class Drawn(NamedTuple):
+class DrawnFiles(NamedTuple):
     """What was written, and what is to be said of it."""
 
     title: str
@@ -53,7 +53,7 @@ class Drawn(NamedTuple):
     says: tuple[str, ...]
 
 
-def sliced_files(made: "Plan", ink: "Ink", order: DrawOrder, wish: "SheetWish", dxf: bool = False) -> Drawn:
+def sliced_files(made: "Plan", ink: "Ink", order: DrawOrder, wish: "SheetWish", dxf: bool = False) -> DrawnFiles:
     """Write the sliced file of a plan, in DXF where asked for. Raises Refused, FileTrouble."""
     from rotary.artwork.models import size_texts
     from rotary.errors import brief
@@ -80,10 +80,10 @@ def sliced_files(made: "Plan", ink: "Ink", order: DrawOrder, wish: "SheetWish", 
         *size_texts(ink.sizes, order.system), *facts, *sheet.must_show, *run_with(made, sheet.trial, sheet.columns),
         *sheet.hatch, *sheet.notes, *doubts(ink, made),
     )  # fmt: skip
-    return Drawn(title, paths, says)
+    return DrawnFiles(title, paths, says)
 
 
-def flat_files(made: "Plan", ink: "Ink", order: DrawOrder) -> Drawn:
+def flat_files(made: "Plan", ink: "Ink", order: DrawOrder) -> DrawnFiles:
     """Write the artwork flat, corrected for the item alone. Raises Refused, FileTrouble."""
     from rotary.artwork.models import size_texts
     from rotary.sentences.files import run_with
@@ -104,10 +104,10 @@ def flat_files(made: "Plan", ink: "Ink", order: DrawOrder) -> Drawn:
     facts += [*(f"{one}." for one in split.unreal()), *_for_this_machine(plain)]
     run = run_with(plain, plain.trial, split.slices)
     says = (*size_texts(ink.sizes, order.system), *facts, *split.must_show, *run, *doubts(ink, made))
-    return Drawn("Flat artwork, corrected for the item", paths, says)
+    return DrawnFiles("Flat artwork, corrected for the item", paths, says)
 
 
-def dot_files(made: "Plan", image: Path, order: DrawOrder, wish: "RasterWish", tell: Tell = quiet) -> Drawn:
+def dot_files(made: "Plan", image: Path, order: DrawOrder, wish: "RasterWish", tell: Tell = quiet) -> DrawnFiles:
     """Write a photograph as a sheet of dots. Raises Refused, FileTrouble."""
     from rotary.artwork.models import size_texts
     from rotary.exports import raster_sheet
@@ -121,7 +121,7 @@ def dot_files(made: "Plan", image: Path, order: DrawOrder, wish: "RasterWish", t
     )
     run = run_with(made, drawn.trial, drawn.columns)
     sizes = size_texts((drawn.size,), order.system)
-    return Drawn("Picture as a sheet", paths, (*sizes, *facts, *drawn.must_show, *run, *drawn.notes))
+    return DrawnFiles("Picture as a sheet", paths, (*sizes, *facts, *drawn.must_show, *run, *drawn.notes))
 
 
 def doubts(ink: "Ink", made: "Plan") -> list[str]:

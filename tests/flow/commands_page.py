@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from rotary.cli import EVERYWHERE, WORDS, tree
 from rotary.cli.output import EXIT_CODES
+from rotary.cli.words import EVERYWHERE, WORDS, tree
 
 if TYPE_CHECKING:
     from cyclopts import App, Argument

@@ -399,13 +399,3 @@ def test_the_times_go_by_the_ink_of_the_artwork(shop: Path, capsys: pytest.Captu
     said = said_of(capsys, "sheet", job, "--art", shop / "crest.svg", "--to", shop / "out")
     assert "ink covers" not in said
     assert "all passes take" in said
-
-
-@pytest.mark.parametrize("command", ["slice", "flat", "check"])
-def test_a_file_name_that_is_no_text_is_a_sentence(
-    command: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    """A name with a byte that is no letter in any alphabet is refused by its option, not by a traceback."""
-    more = [str(tmp_path / "x.svg")] if command == "check" else ["--to", str(tmp_path / "out")]
-    assert main(["art", command, "boathouse-mug", *more, "--art", "\udc80.svg"]) == 3
-    assert "--art.file" in capsys.readouterr().err

@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from rotary.__main__ import main
-from rotary.cli import tree
 from rotary.cli.old_words import OLD_WORDS, in_new_words
+from rotary.cli.words import tree
 from rotary.shipped import examples
 
 ROOT = Path(__file__).resolve().parents[2]
