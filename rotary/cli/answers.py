@@ -1,15 +1,17 @@
 """What a command answers with: text or a file, and the exit code of a plan."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rotary.cli.output import NO_PASSES, OK, complain, over, say
-from rotary.errors import BadArgument, Refused
+from rotary.errors import BadArgument, Refused, brief
 
 if TYPE_CHECKING:
+    from rotary.papers.model import Paper
     from rotary.plan import Plan
+    from rotary.printer import SheetName
 
 
 @contextmanager
@@ -56,3 +58,26 @@ def verdict(plan: "Plan") -> int:
 
     complain(first_line(plan))
     return NO_PASSES
+
+
+def refuse_paper(to: Path | None, sources: Iterable[Path]) -> None:
+    """Raise where a paper can't be written there, before any long work."""
+    if to is not None:
+        from rotary.papers.formats import ending_of
+
+        ending_of(to)
+        refuse_file_asked_for(to, sources)
+
+
+def write_paper(
+    make: "Callable[[float], Paper]", to: Path, paper: "SheetName | None", sources: Iterable[Path]
+) -> list[str]:
+    """Write a paper, never over the job; the lines that say so."""
+    from rotary.artwork.outfiles import write_file
+    from rotary.papers.formats import document, ending_of
+    from rotary.printer import usual_sheet
+
+    sheet = paper or usual_sheet()
+    done = document(make, ending_of(to), sheet, fits_a_page=True)
+    write_file(to, done.data, sources, over() != "no")
+    return [f"wrote {brief(to, 200)}, for {sheet}"]

@@ -117,12 +117,12 @@ def inscribe(
     """
     options = dict(locals())
     from rotary.artwork.outfiles import refuse_folder
-    from rotary.cli.print_commands import refuse_paper
+    from rotary.cli.answers import refuse_paper
 
     named = NamedJob(job, where)
     if to is not None:
         refuse_folder(to)
-        refuse_paper(card, named)
+        refuse_paper(card, named.sources)
     written = named.job()
     wish = _wish(options, named, written)
     part = named.on_machine()
@@ -211,7 +211,7 @@ def _paper(
     """The setup sheet as a paper of one look with all others."""
     if card is None:
         return []
-    from rotary.cli.print_commands import write_paper
+    from rotary.cli.answers import write_paper
     from rotary.inscription.paper import inscription_by_height
     from rotary.inscription.work import deepened, forecast, stand_in
     from rotary.services.planning import plan_for

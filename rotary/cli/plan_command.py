@@ -82,6 +82,7 @@ def _answer(named: NamedJob, json: bool, plain: bool, to: Path | None) -> int:
 
 
 def _lines(named: NamedJob, answer: "Plan", actions: "Actions", plain: bool) -> list[str]:
+    from rotary.artwork.models import size_texts
     from rotary.card.plain import plain_answer
     from rotary.papers.sizes import Sizes
     from rotary.sentences.answer import answer as short_answer
@@ -91,7 +92,8 @@ def _lines(named: NamedJob, answer: "Plan", actions: "Actions", plain: bool) -> 
         return plain_answer(answer, named.where.system, actions)
     item = f"{answer.job.item.name}: {Sizes(named.where.system).text(answer.item_state)}"
     is_said = answer.removal.setting is not None and answer.removal.draws
-    return short_answer(actions, item, "" if is_said else first_line(answer), named.name)
+    sizes = size_texts(answer.layout.pieces, named.where.system)
+    return short_answer(actions, [item, *sizes, "" if is_said else first_line(answer)], named.name)
 
 
 def _with_actions(answer: "Plan", beside: Path, repeat: "Repeat | None", system: str) -> "tuple[Plan, Actions]":

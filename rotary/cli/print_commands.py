@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Annotated, Final, Literal, get_args
 
 from cyclopts import Parameter
 
-from rotary.cli.answers import deliver, refuse_blank, refuse_file_asked_for, verdict
+from rotary.cli.answers import deliver, refuse_blank, refuse_file_asked_for, refuse_paper, verdict, write_paper
 from rotary.cli.jobs import NamedJob
 from rotary.cli.options import (
     CHOICE,
@@ -27,9 +27,6 @@ from rotary.errors import BadArgument, brief
 from rotary.services.papers import PrintOrder, kind_of, print_paper
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
-
-    from rotary.papers.model import Paper as PaperModel
     from rotary.plan import Plan
     from rotary.repeat.standing import Repeat
     from rotary.services.papers import PaperName
@@ -229,7 +226,7 @@ def resume(
     Example: rotary print resume bottle.toml --rim-right "0.5 mm" --done 1-9,10=4 --passes 6 --to resume.pdf
     """
     named = NamedJob(job, where)
-    refuse_paper(to, named)
+    refuse_paper(to, named.sources)
     stopped = remaining(named, ticks)
     if to is None:
         return say_lines(stopped.lines)
@@ -298,24 +295,3 @@ def _put_on_paper(named: NamedJob, made: "Plan | None", to: Path, order: PrintOr
         done = print_paper(made, order, tell)
     report([*(f"wrote {brief(path, 200)}" for path in done.paths), *(f"  - {text}" for text in done.says)])
     return verdict(made) if made and not (order.repeat and order.repeat.run) else OK
-
-
-def refuse_paper(to: Path | None, named: NamedJob) -> None:
-    """Raise where a paper can't be written there, before any long work."""
-    if to is not None:
-        from rotary.papers.formats import ending_of
-
-        ending_of(to)
-        refuse_file_asked_for(to, named.sources)
-
-
-def write_paper(make: "Callable[[float], PaperModel]", to: Path, paper: Paper, sources: "Sequence[Path]") -> list[str]:
-    """Write a paper, never over the job; the lines that say so."""
-    from rotary.artwork.outfiles import write_file
-    from rotary.papers.formats import document, ending_of
-    from rotary.printer import usual_sheet
-
-    sheet = paper or usual_sheet()
-    done = document(make, ending_of(to), sheet, fits_a_page=True)
-    write_file(to, done.data, sources, over() != "no")
-    return [f"wrote {brief(to, 200)}, for {sheet}"]

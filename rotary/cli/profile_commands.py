@@ -56,7 +56,7 @@ def home_of(name: str, store: Path | None) -> Path:
     return folder / located(name, folder).home
 
 
-def told_saved(saved: "Saved", done: str) -> int:
+def report_saved(saved: "Saved", done: str) -> int:
     """Say which version was saved; the exit code."""
     if saved.conflict:
         complain(f"{saved.conflict}: rotary profile compare, rotary profile resolve")
@@ -120,7 +120,7 @@ def save(
     with waiting("laying out the artwork"):
         wish = SaveWish(name, stamp, tuple(drawing or ()))
         saved = save_job(content, answer, wish, where.profiles, named.drawings, drawn_marks)
-    told_saved(saved, "saved as")
+    report_saved(saved, "saved as")
     return verdict(answer)
 
 
@@ -285,7 +285,7 @@ def proven(
     except NoPlan as none:
         complain(str(none))
         return NO_PASSES
-    return told_saved(saved, "proven:")
+    return report_saved(saved, "proven:")
 
 
 @app.command(name="note")
@@ -298,7 +298,7 @@ def note_(name: ProfileName, text: Annotated[Text, Parameter(name="TEXT")], /, *
 
     if not text.strip() or len(text) > 2000:
         raise BadArgument("a remark has 1 to 2000 letters: write what should be known next time")
-    return told_saved(add_note(home_of(name, store), text), "noted in")
+    return report_saved(add_note(home_of(name, store), text), "noted in")
 
 
 @app.command
@@ -330,7 +330,7 @@ def reading(
     home = home_of(name, store)
     with typed():
         if ignore is not None:
-            return told_saved(strike_reading(home, ignore), "left out in")
+            return report_saved(strike_reading(home, ignore), "left out in")
         given = {"on": now(), "of": of, "shows": shows, "place": place, "note": note}
         entry = model_from_texts(RunReading, {key: value for key, value in given.items() if value is not None})
-    return told_saved(add_reading(home, entry), "written into")
+    return report_saved(add_reading(home, entry), "written into")

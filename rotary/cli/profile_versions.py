@@ -14,7 +14,7 @@ from rotary.cli.options import (
     store_of,
 )
 from rotary.cli.output import FILE_TROUBLE, OK, complain, over, report, say_json, say_lines
-from rotary.cli.profile_commands import app, home_of, told_saved
+from rotary.cli.profile_commands import app, home_of, report_saved
 from rotary.errors import brief
 
 if TYPE_CHECKING:
@@ -38,7 +38,7 @@ def copy(
     from rotary.store.keeping import copy as copied
 
     with typed():
-        return told_saved(copied(name, new, store_of(store), version), "copied to")
+        return report_saved(copied(name, new, store_of(store), version), "copied to")
 
 
 @app.command
@@ -53,7 +53,7 @@ def rename(
     from rotary.store.keeping import rename as renamed
 
     with typed():
-        return told_saved(renamed(name, new, store_of(store)), "now called")
+        return report_saved(renamed(name, new, store_of(store)), "now called")
 
 
 @app.command
@@ -117,7 +117,7 @@ def restore(name: ProfileName, /, *, version: Version = None, store: Store = Non
     from rotary.store.history import taken_back
 
     if version is not None:
-        return told_saved(restored(home_of(name, store), version), "restored")
+        return report_saved(restored(home_of(name, store), version), "restored")
     return report([f"taken back: {taken_back(name, store_of(store))}"])
 
 
@@ -135,7 +135,7 @@ def resolve(
     """
     from rotary.store.history import choose
 
-    return told_saved(choose(home_of(name, store), version), "resolved:")
+    return report_saved(choose(home_of(name, store), version), "resolved:")
 
 
 @app.command

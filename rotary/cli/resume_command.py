@@ -98,14 +98,14 @@ def resume(
     """
     from rotary.artwork.models import size_texts
     from rotary.artwork.outfiles import refuse_folder
-    from rotary.cli.print_commands import refuse_paper, write_paper
+    from rotary.cli.answers import refuse_paper, write_paper
     from rotary.rig.resume import remaining_files
     from rotary.services.files import write_drawings
 
     pieces = Pieces(NamedJob(job, where), art or (), text or ())
     if to is not None:
         refuse_folder(to)
-    refuse_paper(card, pieces.job)
+    refuse_paper(card, pieces.job.sources)
     stopped = remaining(pieces.job, ticks)
     lines = stopped.lines
     if to is not None and (pieces.art or pieces.texts or stopped.made.job.artwork.pieces):

@@ -26,13 +26,14 @@ _DOES: Final[dict[Deed, str]] = {
 """What the command line has for each step."""
 
 
-def answer(actions: Actions, item: str, why: str = "", job: str = "JOB") -> list[str]:
-    """How the job stands, `why` it has no passes, what to do next, what forbids the start; then what is done, in order.
+def answer(actions: Actions, about: Sequence[str], job: str = "JOB") -> list[str]:
+    """How the job stands, what to do next, what forbids the start; then what is done, in order.
 
-    `actions` have their words. `item` is the item in a line, `job` what the person calls the job.
+    `actions` have their words. `about` is the item in a line, how large its artwork is, why there are no passes; `job`
+    what the person calls the job.
     """
     job = shlex.quote(job)
-    first = [actions.verdict.text, item, why, *_steps(actions, job), *_cautions(actions)]
+    first = [actions.verdict.text, *about, *_steps(actions, job), *_cautions(actions)]
     rows = [
         *_line("IMPORT", (row.text for row in actions.to_import)),
         *(f"TYPE {place}: {row.text}" for place, row in enumerate(actions.type, 1)),

@@ -182,7 +182,6 @@ def test_strokes_thinner_than_the_spot_are_told(shop: Path, capsys: pytest.Captu
 
 def said_of(capsys: pytest.CaptureFixture[str], *command: str | Path) -> str:
     """What a command that succeeds says."""
-    capsys.readouterr()
     assert main([str(word) for word in command]) == 0
     return capsys.readouterr().out
 
@@ -201,12 +200,12 @@ def test_flat_artwork_is_foretold_in_its_own_columns(shop: Path, capsys: pytest.
     leave more at the joints than the sheet does, but no more than was accepted."""
     job, out = shop / "job.toml", shop / "out"
     job.write_text(JOB + '[tolerances]\nmethod = "sheet"\n', "utf-8")
-    flat = said_of(capsys, "flat", job, "--to", out)
+    flat = said_of(capsys, "art", "flat", job, "--to", out)
     columns = flat.split("columns of ")[1].split(" mm")[0]
     assert columns in (out / "crest-flat.svg").read_text("utf-8")
-    plain = said_of(capsys, "forecast", job, out / "crest-flat.svg", "--samples", "0")
-    said_of(capsys, "sheet", job, "--to", out)
-    sheet = said_of(capsys, "forecast", job, out / "crest-sliced.svg", "--samples", "0")
+    plain = said_of(capsys, "art", "check", job, out / "crest-flat.svg", "--samples", "0")
+    said_of(capsys, "art", "slice", job, "--to", out, "--yes")
+    sheet = said_of(capsys, "art", "check", job, out / "crest-sliced.svg", "--samples", "0")
     assert joint_um(sheet) < 2 < joint_um(plain) < 25
     assert "write it again" not in plain + sheet
 
@@ -216,9 +215,9 @@ def test_a_sheet_older_than_its_job_is_called_so(shop: Path, capsys: pytest.Capt
     lie farther away than it measures rather than within it."""
     job, out = shop / "job.toml", shop / "out"
     job.write_text(JOB + '[tolerances]\nmethod = "sheet"\n', "utf-8")
-    said_of(capsys, "sheet", job, "--to", out)
+    said_of(capsys, "art", "slice", job, "--to", out)
     job.write_text(job.read_text("utf-8").replace("76 mm", "60 mm"), "utf-8")
-    said = said_of(capsys, "forecast", job, out / "crest-sliced.svg", "--samples", "0")
+    said = said_of(capsys, "art", "check", job, out / "crest-sliced.svg", "--samples", "0")
     assert "was drawn for columns of" in said
     assert "stray from the artwork's outline by more than 250 µm" in said
     assert "marks lie within" not in said
@@ -295,7 +294,7 @@ def test_repeats_and_what_lies_over_the_back_close_round_the_item(
     for command, name in (("art", "slice", "crest-sliced.svg"), ("art", "flat", "crest-flat.svg")):
         said = said_of(capsys, command, job, "--to", shop / "out")
         assert "marked twice" not in said
-        said = said_of(capsys, "forecast", job, shop / "out" / name, "--samples", "0")
+        said = said_of(capsys, "art", "check", job, shop / "out" / name, "--samples", "0")
         assert max(float(said.split(at)[1].split(" µm")[0]) for at in ("marks lie within ", "is farther than ")) < 25
         assert joint_um(said) < 25
 
@@ -304,7 +303,7 @@ def test_a_flat_drawing_smaller_than_its_frame_has_the_size_that_is_told(
     shop: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """What the person is told to see after import is what the file's page says."""
-    said = said_of(capsys, "flat", shop / "job.toml", "--to", shop / "out")
+    said = said_of(capsys, "art", "flat", shop / "job.toml", "--to", shop / "out")
     wide, high = said.split("After import the sheet measures ")[1].split(" mm")[0].split(" × ")
     text = (shop / "out" / "crest-flat.svg").read_text("utf-8")
     assert f'width="{float(wide):g}mm" height="{float(high):g}mm"' in text
@@ -349,7 +348,7 @@ def test_what_was_measured_goes_into_the_sheet(shop: Path, capsys: pytest.Captur
 def test_a_sheet_that_a_job_reads_is_not_written_over(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Even a file that was drawn here stays as it is while it is a piece of the job."""
     job = shop / "job.toml"
-    said_of(capsys, "sheet", job, "--to", shop)
+    said_of(capsys, "art", "slice", job, "--to", shop)
     before = (shop / "crest-sliced.svg").read_bytes()
     job.write_text(JOB.replace("crest.svg", "crest-sliced.svg"), "utf-8")
     assert main(["art", "slice", str(job), "--to", str(shop)]) == 4
@@ -380,7 +379,7 @@ def test_zones_of_focus_keep_their_slices_apart(shop: Path, capsys: pytest.Captu
     job = shop / "job.toml"
     job.write_text(STEEP, "utf-8")
     flags = ["--dxf"] if kind == "dxf" else []
-    said = said_of(capsys, "sheet", job, "--art", shop / "crest.svg", "--to", shop / "out", "--files", *flags)
+    said = said_of(capsys, "art", "slice", job, "--art", shop / "crest.svg", "--to", shop / "out", "--files", *flags)
     folders = {path.parent.name for path in (shop / "out").rglob(f"*.{kind}")}
     assert len(folders) > 1
     assert len(list((shop / "out").rglob(f"*.{kind}"))) == said.count("  wrote ")
@@ -390,12 +389,12 @@ def test_zones_of_focus_keep_their_slices_apart(shop: Path, capsys: pytest.Captu
 def test_the_times_go_by_the_ink_of_the_artwork(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The share of ink that is told is its area over the frame's; once in the job, it is told no more."""
     job = shop / "job.toml"
-    said = said_of(capsys, "sheet", job, "--art", shop / "crest.svg", "--to", shop / "out")
+    said = said_of(capsys, "art", "slice", job, "--art", shop / "crest.svg", "--to", shop / "out")
     # The crest's circle of radius 14 less its square of 8 is made as wide as the frame's height allows: 50 mm.
     share = (3.14159 * 14**2 - 64) * (50 / 28) ** 2 / (60 * 50)
     told = said.split("ink covers ")[1].split(" %")[0]
     assert float(told) == pytest.approx(100 * share, rel=0.01)
     job.write_text(JOB.replace('name = "crest"\n', f'name = "crest"\nink = "{told} %"\n'), "utf-8")
-    said = said_of(capsys, "sheet", job, "--art", shop / "crest.svg", "--to", shop / "out")
+    said = said_of(capsys, "art", "slice", job, "--art", shop / "crest.svg", "--to", shop / "new")
     assert "ink covers" not in said
     assert "all passes take" in said

@@ -130,7 +130,7 @@ def test_each_of_several_pieces_is_told_by_name_in_the_persons_units(shop: Path)
 
 def first_said(shop: Path, capsys: pytest.CaptureFixture[str], *command: str) -> str:
     """The first line that is told of what was done, after title and files."""
-    assert main([command[0], str(shop / "job.toml"), *command[1:]]) == 0
+    assert main([*command[:2], str(shop / "job.toml"), *command[2:], "--yes"]) == 0
     lines = capsys.readouterr().out.splitlines()
     return next(line for line in lines[1:] if "wrote" not in line).removeprefix("  - ")
 
@@ -138,16 +138,16 @@ def first_said(shop: Path, capsys: pytest.CaptureFixture[str], *command: str) ->
 def test_every_command_that_places_artwork_says_it_first(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Flat file, its simulation, sheet of dots, names: in mm, and in inches where asked."""
     out = str(shop / "out")
-    assert first_said(shop, capsys, "flat", "--to", out) == FOUR
-    assert first_said(shop, capsys, "flat", "--to", out, "--inches") == FOUR_IN
+    assert first_said(shop, capsys, "art", "flat", "--to", out) == FOUR
+    assert first_said(shop, capsys, "art", "flat", "--to", out, "--inches") == FOUR_IN
     written = str(shop / "out" / "artwork-flat.svg")
-    assert first_said(shop, capsys, "forecast", written, "--samples", "5", "--inches") == FOUR_IN
+    assert first_said(shop, capsys, "art", "check", written, "--samples", "5", "--inches") == FOUR_IN
     (shop / "job.toml").write_text(JOB + '[tolerances]\nmethod = "sheet"\n', "utf-8")
-    assert first_said(shop, capsys, "sheet", "--to", out) == FOUR
+    assert first_said(shop, capsys, "art", "slice", "--to", out) == FOUR
     (shop / "crew.csv").write_text("name\nJay\n", "utf-8")
     crest = JOB.replace('"small.svg"', '"small.svg", width = "40 mm"')
     (shop / "job.toml").write_text(crest + '[tolerances]\nmethod = "sheet"\n', "utf-8")
-    said = first_said(shop, capsys, "names", str(shop / "crew.csv"), "--to", str(shop / "crew"))
+    said = first_said(shop, capsys, "art", "names", str(shop / "crew.csv"), "--to", str(shop / "crew"))
     assert said == "Drawn 20 × 10 mm, marked 40 × 20 mm on the item (2 times as large)."
 
 
@@ -165,7 +165,7 @@ def test_a_picture_is_told_by_the_dots_to_the_inch_that_it_states(
 ) -> None:
     """200 by 100 dots at 254 to the inch are 20 by 10 mm."""
     to = str(shop / "dots")
-    assert first_said(shop, capsys, "picture", str(shop / image), "--to", to, "--mark", "darker") == says
+    assert first_said(shop, capsys, "art", "dots", str(shop / image), "--to", to, "--mark", "darker") == says
 
 
 def test_card_answer_and_json_say_it(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
