@@ -102,7 +102,7 @@ def test_keep_list_and_plan_again(rotary: Run, tmp_path: Path) -> None:
 
 
 def test_output_goes_to_a_file_whole(rotary: Run, tmp_path: Path) -> None:
-    """--out writes what would have been printed, and nothing else appears in the folder."""
+    """--to writes what would have been printed, and nothing else appears in the folder."""
     code, out, _ = rotary("print", "setup", FIRST, "--to", "card.txt")
     assert (code, out) == (0, "")
     assert (tmp_path / "card.txt").read_text("utf-8") == rotary("print", "setup", FIRST)[1] + f"({MADE_BY})\n"
@@ -110,7 +110,7 @@ def test_output_goes_to_a_file_whole(rotary: Run, tmp_path: Path) -> None:
 
 
 def test_the_job_file_is_never_written_over(rotary: Run, tmp_path: Path) -> None:
-    """Naming the job file after --out, even by another path, is refused and leaves it as it was."""
+    """Naming the job file after --to, even by another path, is refused and leaves it as it was."""
     text = examples()[FIRST].read_text("utf-8")
     (tmp_path / "mine.toml").write_text(text, encoding="utf-8")
     (tmp_path / "other.toml").symlink_to("mine.toml")
@@ -219,7 +219,7 @@ def test_an_output_that_takes_nothing_is_told() -> None:
 
 @pytest.mark.skipif(os.name == "nt", reason="pipes end otherwise there")
 def test_a_reader_that_goes_away_is_no_fault() -> None:
-    """`rotary card | head` ends without a word."""
+    """`rotary print setup | head` ends without a word."""
     command = [sys.executable, "-m", "rotary", "print", "setup", FIRST]
     with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, cwd=ROOT) as process:
         assert process.stdout is not None

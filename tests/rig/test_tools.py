@@ -235,7 +235,7 @@ def test_rigs_are_begun_listed_and_renamed(rigs: Path, capsys: pytest.CaptureFix
 
 
 def test_a_job_that_names_its_rig_is_planned_for_it(rigs: Path, tmp_path: Path) -> None:
-    """With rig = NAME in the file plan says what plan --rig NAME says; corrected twice would say something else."""
+    """With rig = NAME in the file plan says what plan --machine NAME says; corrected twice would say something else."""
     read = ["item=Regatta bottle 600 ml", "gap=0.85", "at_height=75", "across=79"]
     assert main(["machine", "record", "turn", *read, "--machine", "Shed"]) == 0
     job = tmp_path / "job.toml"
@@ -271,7 +271,7 @@ def test_the_other_commands_say_what_to_do(rigs: Path, tmp_path: Path, capsys: p
 
 @pytest.mark.usefixtures("rigs")
 def test_the_sheet_and_its_forecast_go_by_the_rig(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """sheet --rig draws what measured --art draws, and forecast --rig finds its joints shut on that machine."""
+    """art slice draws what the correction asks for, and art check finds its joints shut on that machine."""
     assert main(["machine", "record", "field", "axis=x", "drawn=140", "measured=141.4"]) == 0
     assert (
         main(["art", "slice", "regatta-bottle", "--text", "Regatta", "--to", str(tmp_path / "a"), "--machine", "rig"])

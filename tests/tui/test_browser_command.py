@@ -1,4 +1,4 @@
-"""`rotary browser`: what it says, what it refuses, and that nothing of it is left when it ends."""
+"""`rotary open --browser`: what it says, what it refuses, and that nothing of it is left when it ends."""
 
 import os
 import re
