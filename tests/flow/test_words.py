@@ -1,6 +1,7 @@
 """The twelve words: their help, what stands anywhere, and that nothing is replaced in silence."""
 
 import argparse
+import json
 import os
 import re
 import shlex
@@ -12,7 +13,7 @@ import pytest
 
 from rotary.cli import main
 from rotary.cli.words import WORDS, tree
-from rotary.shipped import FIRST
+from rotary.shipped import FIRST, examples
 from tests.flow.commands_page import leaves, options, page
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -47,6 +48,25 @@ def test_an_option_has_one_meaning() -> None:
     assert not {"--out", "--folder", "--rig", "--rigs", "--draws", "--over", "--svg", "--strike", "--keep"} & {
         *meanings
     }
+
+
+def test_a_plan_is_forty_lines_with_the_verdict_first(rotary: Run) -> None:
+    """Of every example: how it stands, what forbids the start, what is typed, each number on a line of its own."""
+    for name in examples():
+        code, out, _ = rotary("plan", name, "--samples", "50")
+        lines = out.splitlines()
+        assert code in (0, 5)
+        assert len(lines) <= 40
+        assert any(word in lines[0] for word in ("NOT READY", "TEST FIRST", "READY", "PROVEN"))
+        starts = [line.split(" ")[0].rstrip(":") for line in lines]
+        assert starts.index("STOP") < starts.index("IMPORT") < starts.index("TYPE") < starts.index("RUN")
+        actions = json.loads(rotary("plan", name, "--samples", "50", "--json")[1])["actions"]
+        assert [line.partition(": ")[2] for line in lines if line.startswith("TYPE")] == [
+            row["text"] for row in actions["type"]
+        ]
+        whole = " ".join(lines)
+        assert all(text in whole for text in actions["run"]["texts"])
+        assert all(row["text"] in whole for part in ("import", "by_hand", "check") for row in actions[part])
 
 
 def test_a_shell_completes_every_word(rotary: Run) -> None:
