@@ -122,9 +122,9 @@ def record(
 
 def say_taught(what: "TaughtPlan") -> int:
     """Assumptions before and after, and the plan without readings and with them."""
-    from rotary.cli.patch_lines import taught_lines
     from rotary.papers.lines import wrapped
     from rotary.passes.learning.coating import taught_rows
+    from rotary.sentences.patches import taught_lines
 
     if what.learned is not None:
         say("\n".join(taught_lines(taught_rows(what.learned), what.learned.readings)) + "\n\n")
@@ -152,7 +152,7 @@ def list_(
     :param window: with a job: draw what works and what does not with the readings, as SVG
     :param assumptions: with a job: draw the assumptions before and after, as SVG
     """
-    from rotary.cli.patch_lines import reading_lines
+    from rotary.sentences.patches import reading_lines
     from rotary.services.cells import taught
     from rotary.store.readings import readings_in
 
@@ -219,7 +219,7 @@ def ignore(
     :param patch: in place of a reading: nothing more will be read of this patch
     :param undo: let the reading count again
     """
-    from rotary.cli.patch_lines import reading_lines
+    from rotary.sentences.patches import reading_lines
     from rotary.services.cells import taught
     from rotary.store.readings import close_patch, readings_in, strike
 

@@ -119,7 +119,7 @@ def _error_budget(named: NamedJob, json: bool) -> int:
 
 
 def _suggestions(named: NamedJob, json: bool, seconds: int) -> int:
-    from rotary.cli.patch_lines import suggestion_lines
+    from rotary.sentences.patches import suggestion_lines
     from rotary.services.patches import suggestions_for
 
     tried = suggestions_for(named.on_machine(), named.where.profiles, named.where.samples, float(seconds))
