@@ -18,14 +18,14 @@ from textual.screen import Screen
 
 from rotary.errors import RotaryError
 from rotary.services.jobs import tables_of_job
-from tui import settings
-from tui.apart import Apart
+from tui.disk import settings
 from tui.drawings.canvas import USUAL_ASPECT, Canvas
 from tui.drawings.pictures import PICTURES, key_of
+from tui.form.job_form import Session
 from tui.opening import Opening, example
+from tui.planner.client import Apart
 from tui.screens.desk import Desk
 from tui.screens.once import Question
-from tui.session import Session
 from tui.themes import THEMES
 
 
@@ -147,7 +147,7 @@ class Rotary(Opening):
 
     def action_artwork(self) -> None:
         """Look for a drawing, or type a text, and lay it on the item."""
-        from tui.placing import piece_at
+        from tui.form.placing import piece_at
         from tui.screens.artwork import ArtworkScreen, Chosen
 
         if self.screen is not self.desk:

@@ -5,8 +5,8 @@ from typing import Any, Final
 
 from rotary.services.jobs import tables_of_job
 from rotary.shipped import profiles
+from tui.disk.save import save
 from tui.drafting import Drafting
-from tui.keeping import save
 
 FIRST_EXAMPLE: Final = "regatta-bottle.toml"
 
@@ -28,7 +28,7 @@ class Opening(Drafting):
     def _save(self, then_leave: bool = False) -> None:
         trouble = save(self.session, self.folder, self.desk.beside.folder)
         if trouble:
-            from tui.hints import why_not
+            from tui.form.hints import why_not
 
             self.notify(why_not(self.session, trouble), title="not saved", severity="error", timeout=8, markup=False)
             return
@@ -41,7 +41,7 @@ class Opening(Drafting):
 
     def _keep_machine(self) -> None:
         """The next new job begins on the machine of this one."""
-        from tui import machine
+        from tui.disk import last_machine as machine
 
         machine.keep(self.folder, self.session.text("item.name"), self.session.data())
 
@@ -72,7 +72,7 @@ class Opening(Drafting):
             self._ask_unsaved("drop", self._new)
 
     def _new(self, answer: str) -> None:
-        from tui.machine import for_new_job
+        from tui.disk.last_machine import for_new_job
 
         tables, machine_of = for_new_job(self.session, self.folder)
         if self._open((tables, "", "", ""), answer):

@@ -26,7 +26,7 @@ import pyte
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
-from tui.apart import can_spare_a_core  # noqa: E402  (found beside this file, installed or not)
+from tui.planner.client import can_spare_a_core  # noqa: E402  (found beside this file, installed or not)
 
 ROWS, COLUMNS = 40, 120
 KEPT = tempfile.TemporaryDirectory(prefix="rotary-bench-")

@@ -6,7 +6,7 @@ import pytest
 from PIL import Image
 from textual import events
 
-from tui import errands
+from tui.background import client as errands
 from tui.screens.artwork import HELD_TO, ArtworkScreen
 
 from .conftest import STARTED, Desk, Person

@@ -22,7 +22,7 @@ from tui.drawings.outline import radius_at
 from tui.drawings.pictures import PICTURES
 from tui.drawings.pictures import picture as draw
 from tui.drawings.unrolled import around_mm, unrolled
-from tui.fields import INKS
+from tui.form.fields import INKS
 
 PROFILES = sorted((Path(__file__).resolve().parents[2] / "profiles").glob("*.toml"))
 

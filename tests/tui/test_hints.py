@@ -5,11 +5,11 @@ from typing import Any
 import pytest
 
 from tests.tui.conftest import Desk
-from tui.hints import hint, is_empty, why_not
-from tui.rows import Cell
-from tui.session import Session
-from tui.tables import blank
-from tui.verdict import judge
+from tui.form.hints import hint, is_empty, why_not
+from tui.form.job_form import Session
+from tui.form.rows import Cell
+from tui.form.tables import blank
+from tui.planner.request import judge
 
 
 def judged(data: dict[str, Any]) -> Session:

@@ -17,13 +17,13 @@ from rotary.rig.store import save_rig
 from rotary.shipped import examples
 from rotary.shop import Eyewear, Shop
 from tests.tui.conftest import OWN_HEAD, Desk, Person, read_bottle
-from tui import machine
 from tui.app import Rotary
 from tui.catalogue import GROUPS
-from tui.session import Session
-from tui.states import is_invented, measured, state
-from tui.tables import blank
-from tui.verdict import judge
+from tui.disk import last_machine as machine
+from tui.form.job_form import Session
+from tui.form.status import is_invented, measured, state
+from tui.form.tables import blank
+from tui.planner.request import judge
 
 
 async def begun(person: Person) -> None:

@@ -17,12 +17,12 @@ from hypothesis import strategies as st
 from rotary.job import job_from_data
 from rotary.papers.plain import spoken
 from tui.catalogue import GROUPS
-from tui.fields import Table
+from tui.form.fields import Table
+from tui.form.job_form import Session
 from tui.plain import ending
 from tui.plain.questions import asked, questions
 from tui.plain.talk import StoppedError, Talk
-from tui.session import Session
-from tui.verdict import Verdict
+from tui.planner.request import Verdict
 
 ROOT = Path(__file__).resolve().parents[2]
 DRAWN = re.compile("[\u2190-\u21ff\u2300-\u23ff\u2500-\u25ff\u2800-\u28ff\x1b]|[|_]{2}|-{4}|={4}|\\[ \\]")

@@ -10,11 +10,11 @@ from rotary.repeat.run import whole_run
 from rotary.sentences.plan import plan_in_words
 from rotary.shipped import examples
 from tui.app import read_job
+from tui.disk.save import plan_from
 from tui.drawings.numbers import picture, rows_needed
-from tui.judging import plain_bytes
-from tui.keeping import plan_from
-from tui.session import Session
-from tui.states import _STATES
+from tui.form.job_form import Session
+from tui.form.status import _STATES
+from tui.planner.process import plain_bytes
 
 
 @pytest.mark.parametrize("name", ["regatta-bottle", "brass-nut"])

@@ -12,11 +12,11 @@ from rotary.services.files import with_real_sheet
 from rotary.shipped import examples
 from rotary.store.keeping import keep, load
 from rotary.store.noting import prove
-from tui.keeping import save
+from tui.background.print_work import printed_errand
+from tui.background.tasks import Errand
+from tui.disk.save import save
+from tui.form.job_form import Session
 from tui.plain.ending import numbers
-from tui.print_work import printed_errand
-from tui.session import Session
-from tui.tasks import Errand
 
 from .conftest import Desk, Person
 

@@ -2,8 +2,8 @@
 
 from typing import Final
 
-from tui import own_coating
-from tui.fields import YES_NO, Field, Group, Table, fields_of
+from tui.form import own_coating
+from tui.form.fields import YES_NO, Field, Group, Table, fields_of
 
 ROUND: Final = ("item.section", "round")
 FLATS: Final = ("item.section", "flats")

@@ -11,20 +11,20 @@ from textual.message import Message
 
 from rotary.examples import BANNER
 from rotary.shipped import profile_folder
-from tui.apart import Apart
+from tui.background.tasks import Done, Share
 from tui.drawings.canvas import Line, Run, fitted, greyed, padded
 from tui.drawings.numbers import picture as numbers_picture
 from tui.drawings.numbers import picture_as_run, rows_needed, waiting
 from tui.drawings.pictures import BESIDE, PICTURES, key_of, picture, tabs
 from tui.drawings.shown import NOTHING
-from tui.hints import hint, place_of, proof_ended
-from tui.placing import put_piece, shown_name
+from tui.form.hints import hint, place_of, proof_ended
+from tui.form.job_form import Session
+from tui.form.placing import put_piece, shown_name
+from tui.form.status import is_invented
+from tui.planner.client import Apart
+from tui.planner.request import Judge, Verdict, judge
 from tui.screens.form_screen import TwoPages
 from tui.screens.working import Working
-from tui.session import Session
-from tui.states import is_invented
-from tui.tasks import Done, Share
-from tui.verdict import Judge, Verdict, judge
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.form import JobForm
 from tui.widgets.panel import Panel

@@ -8,7 +8,7 @@ from textual.binding import Binding
 
 from tui.drawings.canvas import Line
 from tui.drawings.words import wrapped
-from tui.form_values import FormValues
+from tui.form.values import FormValues
 from tui.screens.once import Once, T
 from tui.widgets.form import Form, JobForm
 from tui.widgets.panel import Panel

@@ -13,7 +13,7 @@ from tui.catalogue.keys import RIG_PAGE, SCREENS, Keys
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.pictures import key_of
 from tui.drawings.words import wrapped
-from tui.fields import Field, Table
+from tui.form.fields import Field, Table
 from tui.screens.once import Once
 from tui.widgets.panel import Panel
 

@@ -10,12 +10,12 @@ from textual.binding import Binding
 from textual.screen import ModalScreen
 
 from rotary.files import is_there
+from tui.background.tasks import Done, Errand, Share
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.words import wrapped
-from tui.printing import ABOUT, KINDS, ROWS, Wanted, told
+from tui.form.printing import ABOUT, KINDS, ROWS, Wanted, told
 from tui.screens.desk import Desk
 from tui.screens.once import Once
-from tui.tasks import Done, Errand, Share
 from tui.widgets.panel import Panel
 
 LABEL = 8

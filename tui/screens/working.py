@@ -7,11 +7,11 @@ from typing import Any, Final
 from textual.message import Message
 from textual.timer import Timer
 
-from tui.beside import Beside
+from tui.background.client import Errands
+from tui.background.results import Beside
+from tui.background.tasks import Done, Share
 from tui.drawings.shown import Shown
-from tui.errands import Errands
 from tui.screens.once import Once
-from tui.tasks import Done, Share
 
 REST_S: Final = 0.3
 """How long typing has to rest before longer work is begun."""

@@ -4,10 +4,10 @@ from textual import events
 from textual.geometry import Offset, Region, Size
 from textual.message import Message
 
-from tui.fields import Table, row_and_column
-from tui.form_values import FormValues
-from tui.rows import Row, rows, step_last_digit
-from tui.session import Session
+from tui.form.fields import Table, row_and_column
+from tui.form.job_form import Session
+from tui.form.rows import Row, rows, step_last_digit
+from tui.form.values import FormValues
 from tui.widgets.editor import Editor
 from tui.widgets.form_paint import NOWHERE, PaintedForm
 

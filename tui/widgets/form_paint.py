@@ -7,8 +7,8 @@ from rich.style import Style
 from textual.strip import Strip
 
 from tui.drawings.canvas import fitted, padded
-from tui.form_values import FormValues
-from tui.rows import Cell, Folds, Row
+from tui.form.rows import Cell, Folds, Row
+from tui.form.values import FormValues
 from tui.widgets.editor import Editor
 from tui.widgets.inked import Inked
 

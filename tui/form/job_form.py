@@ -3,16 +3,16 @@
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any, Final
 
-from tui import own_coating, worded
 from tui.catalogue import GROUPS
-from tui.fields import YES_NO, Field, Group, Table, row_and_column
-from tui.form_values import OWN_HEAD, Entries, FormValues, entries_from
-from tui.tables import EMPTY, Entry, as_written, figures_of_example, leaves, put
-from tui.verdict import Request, Verdict
+from tui.form import own_coating, worded
+from tui.form.fields import YES_NO, Field, Group, Table, row_and_column
+from tui.form.tables import EMPTY, Entry, as_written, figures_of_example, leaves, put
+from tui.form.values import OWN_HEAD, Entries, FormValues, entries_from
+from tui.planner.request import Request, Verdict
 
 if TYPE_CHECKING:
     from rotary.plan import Plan
-    from tui.repeating import RepeatShown
+    from tui.planner.repeating import RepeatShown
 
 
 class Session(FormValues):

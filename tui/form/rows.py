@@ -4,10 +4,10 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from typing import Literal
 
-from tui import states
 from tui.catalogue import GROUPS
-from tui.fields import Field, Group, Table, row_and_column
-from tui.session import Session
+from tui.form import status as states
+from tui.form.fields import Field, Group, Table, row_and_column
+from tui.form.job_form import Session
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ from rotary.services.planning import plan_for
 if TYPE_CHECKING:
     from rotary.job import Job
     from rotary.plan import Plan
-    from tui.repeating import RepeatShown
+    from tui.planner.repeating import RepeatShown
 
 BURST_S: Final = 0.12
 """Changes that follow each other faster than this are a burst: only its first and its last are judged."""
@@ -95,7 +95,7 @@ def _judged(request: Request) -> Verdict:
 def _repeat(request: Request, job: "Job | None", made: "Plan | None") -> "RepeatShown | None":
     if not request.kept or job is None:
         return None
-    from tui.repeating import repeat_of_kept, shown
+    from tui.planner.repeating import repeat_of_kept, shown
 
     return shown(repeat_of_kept(request.kept, job, made, request.system), request.system)
 

@@ -7,8 +7,8 @@ import traceback
 from types import SimpleNamespace
 from typing import Any
 
-from tui.apart import serve
-from tui.verdict import Request, Verdict, judge, load
+from tui.planner.client import serve
+from tui.planner.request import Request, Verdict, judge, load
 
 
 class Plain(pickle.Pickler):

@@ -14,11 +14,11 @@ from rotary.errors import Fault, FileTrouble, Refused, RotaryError, brief
 from rotary.services.artwork import ink_for
 from rotary.services.jobs import job_on_rig
 from rotary.services.planning import plan_for
-from tui.apart import serve
-from tui.judging import plain_bytes
-from tui.outlines import FINEST_MM, thinned
-from tui.print_work import printed_errand
-from tui.tasks import Done, Errand, Share, Stopped
+from tui.background.outlines import FINEST_MM, thinned
+from tui.background.print_work import printed_errand
+from tui.background.tasks import Done, Errand, Share, Stopped
+from tui.planner.client import serve
+from tui.planner.process import plain_bytes
 
 if TYPE_CHECKING:
     from rotary.artwork.drawing import Drawing, DrawingReading
@@ -301,7 +301,7 @@ def _way(job: "Job", method: str, rings: "Rings", tell: Tell) -> SimpleNamespace
 def _window(errand: Errand, _tell: Tell) -> SimpleNamespace:
     """The window of this coating, and what its readings have taught."""
     from rotary.store.places import profile_folder
-    from tui.patching import shown
+    from tui.form.patching import shown
 
     seen = shown(errand.data, errand.system, Path(errand.beside) if errand.beside else profile_folder())
     return SimpleNamespace(
@@ -313,13 +313,13 @@ def _window(errand: Errand, _tell: Tell) -> SimpleNamespace:
 
 
 def _inscription(errand: Errand, _tell: Tell) -> SimpleNamespace:
-    from tui.inscribing import looked
+    from tui.background.inscribing import looked
 
     return looked(errand)
 
 
 def _inscribed(errand: Errand, tell: Tell) -> SimpleNamespace:
-    from tui.inscribing import written
+    from tui.background.inscribing import written
 
     return written(errand, tell)
 

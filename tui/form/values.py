@@ -8,9 +8,9 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from rotary import units
-from tui.fields import Field, Group, Table, default_text, each_field, each_table, row_and_column
-from tui.own_coating import NONE, OWN
-from tui.tables import EMPTY, Entry, reference_tables
+from tui.form.fields import Field, Group, Table, default_text, each_field, each_table, row_and_column
+from tui.form.own_coating import NONE, OWN
+from tui.form.tables import EMPTY, Entry, reference_tables
 
 OWN_HEAD: Final = "own"
 MOST_STEPS_BACK: Final = 500

@@ -7,10 +7,10 @@ from typing import Any
 from rotary import units
 from rotary.defaults import DEFAULTS
 from tui.catalogue.passes import PASSES
-from tui.fields import Group, each_field
-from tui.form_values import OWN_HEAD
-from tui.own_coating import COLOUR, KIND, NONE, OWN
-from tui.session import Session
+from tui.form.fields import Group, each_field
+from tui.form.job_form import Session
+from tui.form.own_coating import COLOUR, KIND, NONE, OWN
+from tui.form.values import OWN_HEAD
 
 
 def state(session: Session, group: Group) -> str:

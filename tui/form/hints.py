@@ -6,10 +6,10 @@ from typing import TYPE_CHECKING, Final
 from rotary.examples import is_example_item
 from tui.drawings.canvas import Line
 from tui.drawings.words import wrapped
-from tui.session import Session
+from tui.form.job_form import Session
 
 if TYPE_CHECKING:
-    from tui.rows import Cell
+    from tui.form.rows import Cell
 
 FIRST_HINT: Final = (
     "Try it on this invented bottle: type another diameter, or press F4 for the next picture. Ctrl+N empties the desk "

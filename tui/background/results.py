@@ -8,8 +8,8 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Final
 
+from tui.background.tasks import Done, Errand, Share
 from tui.drawings.shown import Shown
-from tui.tasks import Done, Errand, Share
 
 PATIENCE_S: Final = 1.0
 """Nobody needs to be told of what takes less."""

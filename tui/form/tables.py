@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, Final, NamedTuple
 
 from rotary import examples, units
-from tui.fields import YES_NO, Field
+from tui.form.fields import YES_NO, Field
 
 
 class Entry(NamedTuple):
