@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from rotary.artwork.rings import Rings
     from rotary.job import Job
     from rotary.plan import Plan
+    from rotary.repeat.standing import Repeat
 
 DRAWS: Final = 200
 MOST_KEPT: Final = 8
@@ -182,6 +183,46 @@ def _reader(tell: Tell) -> Callable[[Path, "DrawingReading"], "Drawing"]:
     return read
 
 
+# -- what is done for the job with its artwork laid out, and the files that are imported
+
+
+def _actions(errand: Errand, _tell: Tell) -> SimpleNamespace:
+    """The actions with the sizes, slices and angles of the real artwork, and whether its files are there."""
+    from rotary.services.actions import actions_for
+
+    made, repeat = _planned(errand, *errand.more)
+    return SimpleNamespace(actions=actions_for(made, Path(errand.beside), repeat, errand.system))
+
+
+def _files(errand: Errand, _tell: Tell) -> SimpleNamespace:
+    """Write the files to import beside the job; which they are."""
+    from rotary.services.artwork import drawing_files
+    from rotary.services.files import plain_export, slice_sheet
+
+    made, repeat = _planned(errand, *errand.more)
+    if repeat is not None and repeat.run is not None:
+        from rotary.repeat.holding import DRAWS
+
+        made = repeat.to_draw(DRAWS)
+    beside = Path(errand.beside)
+    rings, sources = _ink(errand, made, lambda _: None).composition.ink, drawing_files(made.job, beside)
+    flat = made.split.method == "plain" and made.job.item.flats is None
+    paths = (
+        plain_export(made, rings, beside, sources)[1] if flat else slice_sheet(made, rings, beside, None, sources)[1]
+    )
+    return SimpleNamespace(paths=tuple(map(str, paths)))
+
+
+def _planned(errand: Errand, kept: str = "") -> "tuple[Plan, Repeat | None]":
+    """The plan as every front end makes it, and how it stands to the profile that it comes from."""
+    from rotary.job import job_from_data
+    from tui.planner.repeating import repeat_of_kept
+
+    job = job_from_data(errand.data, units=errand.system)
+    made = plan_for(job)
+    return made, repeat_of_kept(kept, job, made, errand.system)
+
+
 # -- a drawing in the picker
 
 
@@ -325,8 +366,8 @@ def _inscribed(errand: Errand, tell: Tell) -> SimpleNamespace:
 
 
 _WORK: Final[dict[str, Callable[[Errand, Tell], SimpleNamespace]]] = {
-    "artwork": _artwork, "preview": _preview, "forecast": _forecast, "window": _window,
-    "inscription": _inscription, "inscribed": _inscribed, "print": printed_errand,
+    "artwork": _artwork, "actions": _actions, "files": _files, "preview": _preview, "forecast": _forecast,
+    "window": _window, "inscription": _inscription, "inscribed": _inscribed, "print": printed_errand,
 }  # fmt: skip
 
 

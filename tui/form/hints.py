@@ -1,54 +1,71 @@
-"""What the lines under the fields say: what is wrong, what is still empty, what to measure. No terminal in here."""
+"""What the line under the fields says, and what is missing or wrong, in a person's words. No terminal in here."""
 
-from collections.abc import Iterable
+from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final
 
 from rotary.examples import is_example_item
 from tui.drawings.canvas import Line
 from tui.drawings.words import wrapped
+from tui.form.facts import FILE, LASER, is_missing, missing
+from tui.form.fields import row_and_column
 from tui.form.job_form import Session
 
 if TYPE_CHECKING:
     from tui.form.rows import Cell
 
-FIRST_HINT: Final = (
-    "Try it on this invented bottle: type another diameter, or press F4 for the next picture. Ctrl+N empties the desk "
-    "for your own item. F1 explains everything."
-)
-NARROW_HINT: Final = (
-    "Try it on this invented bottle: type another diameter; F6 turns to the numbers to key in. Ctrl+N empties the desk "
-    "for your own item. F1 explains everything."
-)
+FIRST_HINT: Final = "An invented example: type over any value. Ctrl+N begins your own item, F1 explains everything."
 MISSING: Final = "is missing"
 """How the core begins to tell of a value that a job file has not."""
 
-MOST_NAMED: Final = 4
+NAMES: Final = {
+    FILE: "drawing", "artwork.width": "artwork width", "artwork.height": "artwork height",
+    "artwork.centre": "artwork's place", "item.coating": "coating", "item.metal": "metal", "drive.kind": "turning",
+    "at": "height", "across": "diameter", **{key: f"laser {name}" for key, name in LASER},
+    "head.focal_length": "lens", "head.field": "lens field", "head.lowest_rate": "lowest frequency",
+    "head.highest_rate": "highest frequency", "head.largest_pulse": "pulse energy",
+}  # fmt: skip
 
 
-def hint(session: Session, cell: "Cell", touched: bool, narrow: bool, width: int) -> list[Line]:
-    """The most pressing thing first: what is not known, what is wrong, what a measured rig lacks, what to fill in."""
+def hint(session: Session, cell: "Cell", width: int) -> list[Line]:
+    """The most pressing thing first: what is not known, what is wrong here, what a measured machine lacks, what to
+    measure for the field under the focus."""
     faults, key = session.complaints(), cell.key
     if unknown := session.unknown():
         names = ", ".join(unknown)
         says = f"The job has {names}, not known here. Ctrl+D takes {'it' if len(unknown) == 1 else 'them'} out."
         return wrapped(says, width, "bad", " ! ")
-    empty = [where for where, says in faults.items() if is_empty(session, where, says)]
-    wrong = {where: says for where, says in faults.items() if where not in empty}
-    if key in wrong:
-        return wrapped(wrong[key], width, "bad", " ! ")
-    if wrong:
-        return wrapped(told(session, *next(iter(wrong.items()))), width, "bad", " ! ")
+    if key in faults and not is_empty(session, key, faults[key]):
+        return wrapped(faults[key], width, "bad", " ! ")
     if key == "rig" and len(session.rig_told) > 1:
         return wrapped(" ".join(session.rig_told[1:]), width, "warn", " ! ")
+    if session.number == session.first_number and is_example_item(session.data().get("item", {})):
+        return wrapped(FIRST_HINT, width, "a", " ")
     says = cell.field.help if cell.field else "Enter folds and unfolds."
-    if empty:
-        return [
-            *wrapped(says, width, "plain", " "),
-            *wrapped(f"Still empty: {_named(session, empty)}.", width, "bad", " ! "),
-        ]
-    if not touched and not session.kept_as[0] and is_example_item(session.data().get("item", {})):
-        return wrapped(NARROW_HINT if narrow else FIRST_HINT, width, "a", " ")
     return wrapped(says, width, "muted", " ")
+
+
+def says_missing(session: Session) -> list[str]:
+    """What is still to be filled in or chosen, by the names that a person has for it."""
+    return list(dict.fromkeys(_named(session)))
+
+
+def _named(session: Session) -> Iterator[str]:
+    faults = session.faults()
+    for key in missing(session):
+        if not is_missing(session, key) and not is_empty(session, key, faults.get(key, "")):
+            continue
+        column = key.rpartition(".")[2]
+        if key.startswith("item.stations."):
+            yield f"{NAMES.get(column, column)} {int(key.split('.')[2]) + 1}"
+        else:
+            field = session.field(key)
+            yield NAMES.get(key) or (field.label if field is not None else key)
+
+
+def wrong_now(session: Session) -> str:
+    """What can't be, with the name of its field; empty where nothing of the kind stands there."""
+    wrong = {where: says for where, says in session.faults().items() if not is_empty(session, where, says)}
+    return told(session, *next(iter(wrong.items()))) if wrong else ""
 
 
 def told(session: Session, where: str, says: str) -> str:
@@ -74,6 +91,9 @@ def is_empty(session: Session, where: str, says: str) -> bool:
 def place_of(session: Session, key: str) -> str:
     """Group and label of a field, as a sentence about it begins."""
     group, field = session.group_of(key), session.field(key)
+    stations = session.tables.get("item.stations")
+    if stations is not None and field is not None and (place := row_and_column(key, stations)):
+        return f"{NAMES.get(place[1], field.label).capitalize()} {place[0] + 1}: "
     names = [part for part in (group.title if group else "", field.label if field else "") if part]
     return f"{', '.join(names)}: " if names else ""
 
@@ -88,16 +108,3 @@ def proof_ended(session: Session) -> tuple[str, ...]:
         return (f"{repeat.verdict}: {repeat.banner}",)
     more = f" and {len(told) - 1} more" if len(told) > 1 else ""
     return (f"{repeat.verdict}: a new plan: the proof no longer counts. Changed: {told[0]}{more}",)
-
-
-def _named(session: Session, keys: Iterable[str]) -> str:
-    """Fields by their groups, the first few of them."""
-    named: dict[str, list[str]] = {}
-    every = list(keys)
-    for key in every[:MOST_NAMED]:
-        group, field = session.group_of(key), session.field(key)
-        table = session.tables.get(key)
-        label = field.label if field else table.label if table else key
-        named.setdefault(group.title if group else "", []).append(label)
-    more = f" and {len(every) - MOST_NAMED} more" if len(every) > MOST_NAMED else ""
-    return "; ".join(f"{title} {', '.join(labels)}".strip() for title, labels in named.items()) + more

@@ -140,6 +140,10 @@ class FormValues:
             self._remember()
         self._typing = key
         self.entries[key] = self._entry(field, text)
+        for table in self.tables.values():
+            # The first thing that is written in a row begins it.
+            if (place := row_and_column(key, table)) and place[0] >= self.rows(table):
+                self.entries[f"{table.key}.#"] = Entry(str(place[0] + 1))
         self._changed()
 
     def edit_all(self, texts: Mapping[str, str]) -> None:

@@ -43,6 +43,10 @@ class Working(Once[None]):
         """What is to be worked out for what the screen shows."""
         raise NotImplementedError
 
+    def work_more(self, what: str) -> tuple[str, ...]:  # noqa: ARG002
+        """What else an errand of this kind is given."""
+        return ()
+
     def work_told(self, what: str) -> None:
         """Something has come of an errand: paint it."""
         raise NotImplementedError
@@ -69,7 +73,7 @@ class Working(Once[None]):
             return
         data, system, profiles = self._job()
         for what in wanted:
-            errand = self.beside.wanted(what, data, system, profiles)
+            errand = self.beside.wanted(what, data, system, profiles, self.work_more(what))
             if errand is not None:
                 self.errands.ask(errand)
             self.work_told(what)

@@ -1,0 +1,104 @@
+"""What a person does for a job, in the order of the work: import, turning, laser, by hand; numbered where typed."""
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any, Final
+
+from tui.drawings.canvas import Line, Run, cells, fitted
+from tui.drawings.figures import can_be_large
+from tui.drawings.numbers import Number, large_part, small_part
+from tui.drawings.words import wrapped
+
+if TYPE_CHECKING:
+    from rotary.actions.models import ActionRow, Actions
+
+WITH_THE_FILE: Final = ("file_slice_width", "extra_per_slice")
+TURNING: Final = ("typed_steps_per_turn", "typed_diameter", "roller_diameter", "angle_per_slice")
+SHORT: Final = {
+    "typed_steps_per_turn": "steps per turn", "typed_diameter": "diameter", "roller_diameter": "roller diameter",
+    "angle_per_slice": "angle per slice", "power": "power", "frequency": "frequency", "pulse_width": "pulse",
+    "speed": "speed", "line_spacing": "line spacing", "fill_direction": "lines", "passes": "passes", "pause": "pause",
+}  # fmt: skip
+"""What each typed row is called where room is short; what the person's own program calls it comes after."""
+
+LARGE_FROM: Final = 34
+"""Columns below which figures are not made large."""
+
+
+def action_lines(
+    actions: "Actions", system: str, width: int, height: int, ascii_only: bool = False, stale: bool = False
+) -> list[Line]:
+    """The lines; the numbers to type are large where all of them have room so, else none is."""
+    ink = "muted" if stale else "strong"
+    lines = _lines(actions, system, width, ink, False)
+    if ascii_only or width < LARGE_FROM:
+        return lines
+    taller = _lines(actions, system, width, ink, True)
+    return taller if len(taller) <= height else lines
+
+
+def rows_needed(actions: "Actions", width: int) -> int:
+    """How many lines it takes with all figures small."""
+    return len(_lines(actions, "mm", width, "strong", False))
+
+
+def _lines(actions: "Actions", system: str, width: int, ink: str, is_large: bool) -> list[Line]:
+    typed = [row for row in actions.type if row.id not in WITH_THE_FILE]
+    turning = [row for row in typed if row.id in TURNING]
+    laser = [row for row in typed if row.id not in TURNING]
+    lines = _import(actions, width, ink)
+    for title, rows, before in (("TURNING, once", turning, 0), ("LASER", laser, len(turning))):
+        if rows:
+            numbers = [_number(row, place, system) for place, row in enumerate(rows, before + 1)]
+            part = large_part if is_large and all(can_be_large(one.text) for one in numbers) else small_part
+            lines += [[Run(f" {title}", "strong")], *part(numbers, width, ink)]
+    if actions.by_hand:
+        lines.append([Run(" BY HAND", "strong")])
+        lines += [line for row in actions.by_hand for line in wrapped(row.text, width - 1, _plain(ink), "   ")]
+    if actions.on_item is not None:
+        lines += [[Run(" ON THE ITEM", "strong")], *wrapped(actions.on_item.text, width - 1, _plain(ink), "   ")]
+    checks = [row for row in actions.check if row.id not in ("size_shown", "slices_shown")]
+    if checks:
+        lines.append([Run(" CHECK", "strong")])
+        lines += [line for row in checks for line in wrapped(row.text, width - 1, _plain(ink), "   ")]
+    return lines
+
+
+def _plain(ink: str) -> str:
+    return "muted" if ink == "muted" else "plain"
+
+
+def _number(row: "ActionRow", place: int, system: str) -> Number:
+    label = f"{place} {SHORT.get(row.id, row.label)}{f' ({row.yours})' if row.yours else ''}"
+    leave = (system == "in" and row.leave_in) or row.leave or ""
+    unit = f"{row.unit} of the {row.of}" if row.of and row.id == "typed_steps_per_turn" else row.unit
+    return Number(label, row.figure if row.figure is not None else f"{row.value}", unit.removeprefix("steps "), leave)
+
+
+def _import(actions: "Actions", width: int, ink: str) -> list[Line]:
+    """The file, the size that it must show, which way it lies, its slices."""
+    rows = {row.id: row for row in to_import(actions)}
+    if "file" not in rows:
+        return []
+    typed = {row.id: row for row in actions.type}
+    slices = next((row for row in actions.check if row.id == "slices_shown"), None)
+    file, key = rows["file"], "[F5 writes it] " if rows["file"].step else "[F5] "
+    head = fitted(f" IMPORT  {file.value}", width - cells(key) - 1)
+    gap = " " * max(width - cells(head) - cells(key), 0)
+    lines: list[Line] = [[Run(head, ink), Run(gap), Run(key, "a", "screen.write_files")]]
+    shows: list[str] = []
+    if (page := rows.get("page_size")) is not None:
+        shows.append(f"shows {page.value:.3f} × {page.high:.3f} mm, margins included")
+    if (edge := rows.get("rim_edge")) is not None:
+        shows.append(
+            f"edge at {'' if f'{edge.end}'.startswith('end') else 'the '}{edge.end} {edge.value}, never scale it"
+        )
+    if slices is not None and "file_slice_width" in typed:
+        extra = typed["extra_per_slice"].figure if "extra_per_slice" in typed else "0"
+        shows.append(f"{slices.value} slices of {typed['file_slice_width'].figure} mm, extra per slice {extra}")
+    return [*lines, *(line for text in shows for line in wrapped(text, width - 1, _plain(ink), "   "))]
+
+
+def to_import(actions: Any) -> "Sequence[ActionRow]":
+    """The rows under the one key that is a word of the language."""
+    rows: Sequence[ActionRow] = getattr(actions, "import")
+    return rows
