@@ -4,7 +4,7 @@ Front ends import this at once, so it loads the core only when it is called.
 """
 
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from typing import Any, Final, NamedTuple
 
 from rotary import units
@@ -33,14 +33,21 @@ class Repair(NamedTuple):
 
 
 def likely_repair(
-    typed: Sequence[Typed], system: str, with_value: Callable[[str, str], Mapping[str, Any]]
+    typed: Sequence[Typed],
+    blamed: Collection[str],
+    system: str,
+    with_value: Callable[[str, str], Mapping[str, Any]],
 ) -> Repair | None:
     """The first of the values, last typed first, for which another reading of its text makes the job possible.
 
-    `with_value` gives the job's tables with a text in a field. None where no single value is to blame.
+    `blamed` are the fields that the core finds fault with: where the last value is one of them and has no likely
+    reading, no other is looked for. `with_value` gives the job's tables with a text in a field. None where no single
+    value is to blame.
     """
     tried = 0
-    for one in typed:
+    for place, one in enumerate(typed):
+        if place == 1 and typed[0].where in blamed:
+            return None
         for likely, mm in readings_of(one.text, one.mm, system):
             tried += 1
             if tried > MOST_TRIED:

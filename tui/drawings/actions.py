@@ -1,6 +1,6 @@
 """What a person does for a job, in the order of the work: import, turning, laser, by hand; numbered where typed."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any, Final
 
 from tui.drawings.canvas import Line, Run, cells, fitted
@@ -29,15 +29,15 @@ def action_lines(
 ) -> list[Line]:
     """The lines; the numbers to type are large where all of them have room so, else none is."""
     ink = "muted" if stale else "strong"
-    lines = _lines(actions, system, width, ink, False)
-    if ascii_only or width < LARGE_FROM:
-        return lines
-    taller = _lines(actions, system, width, ink, True)
-    return taller if len(taller) <= height else lines
+    lines, rest = _lines(actions, system, width, ink, False), _rest(actions, width, ink)
+    if not ascii_only and width >= LARGE_FROM:
+        taller = _lines(actions, system, width, ink, True)
+        lines = taller if len(taller) <= height else lines
+    return [*lines, *rest]
 
 
 def rows_needed(actions: "Actions", width: int) -> int:
-    """How many lines it takes with all figures small."""
+    """How many lines it takes with all figures small, without what is only good to know."""
     return len(_lines(actions, "mm", width, "strong", False))
 
 
@@ -48,18 +48,35 @@ def _lines(actions: "Actions", system: str, width: int, ink: str, is_large: bool
     lines = _import(actions, width, ink)
     for title, rows, before in (("TURNING, once", turning, 0), ("LASER", laser, len(turning))):
         if rows:
-            numbers = [_number(row, place, system) for place, row in enumerate(rows, before + 1)]
+            numbers = [number_of(row, place, system) for place, row in enumerate(rows, before + 1)]
             part = large_part if is_large and all(can_be_large(one.text) for one in numbers) else small_part
             lines += [[Run(f" {title}", "strong")], *part(numbers, width, ink)]
     if actions.by_hand:
         lines.append([Run(" BY HAND", "strong")])
-        lines += [line for row in actions.by_hand for line in wrapped(row.text, width - 1, _plain(ink), "   ")]
+        lines += _packed((row.text for row in actions.by_hand), width, ink)
+    return lines
+
+
+def _packed(texts: Iterable[str], width: int, ink: str) -> list[Line]:
+    """Short texts side by side as far as they have room, long ones over several lines."""
+    packed: list[str] = []
+    for text in texts:
+        if packed and cells(packed[-1]) + cells(text) + 6 <= width:
+            packed[-1] = f"{packed[-1]}  {text}"
+        else:
+            packed.append(text)
+    return [line for text in packed for line in wrapped(text, width - 1, _plain(ink), "   ")]
+
+
+def _rest(actions: "Actions", width: int, ink: str) -> list[Line]:
+    """What is good to know, where there is room for it: how the artwork lies, what the program must show."""
+    lines: list[Line] = []
     if actions.on_item is not None:
         lines += [[Run(" ON THE ITEM", "strong")], *wrapped(actions.on_item.text, width - 1, _plain(ink), "   ")]
     checks = [row for row in actions.check if row.id not in ("size_shown", "slices_shown")]
     if checks:
         lines.append([Run(" CHECK", "strong")])
-        lines += [line for row in checks for line in wrapped(row.text, width - 1, _plain(ink), "   ")]
+        lines += _packed((row.text for row in checks), width, ink)
     return lines
 
 
@@ -67,7 +84,8 @@ def _plain(ink: str) -> str:
     return "muted" if ink == "muted" else "plain"
 
 
-def _number(row: "ActionRow", place: int, system: str) -> Number:
+def number_of(row: "ActionRow", place: int, system: str) -> Number:
+    """A row to type as the panel shows it: its place, its short name, its figure with what warns of it."""
     label = f"{place} {SHORT.get(row.id, row.label)}{f' ({row.yours})' if row.yours else ''}"
     leave = (system == "in" and row.leave_in) or row.leave or ""
     unit = f"{row.unit} of the {row.of}" if row.of and row.id == "typed_steps_per_turn" else row.unit

@@ -114,5 +114,5 @@ def _small_alone(number: Number, label: int, width: int, ink: str) -> list[Line]
     """A number with its warning: its label gives way, so that both stand on one line as long as they can."""
     value = f"{number.text} {number.unit}".rstrip()
     room = width - len(value) - len(number.leave) - 5
-    room = min(label, room) if room >= LEAST_LABEL else label
+    room = min(label, room) if room >= len(number.label) else label
     return _with_warning([_cell(number, room, len(value), ink)], number.leave, width, ink)

@@ -123,9 +123,10 @@ def _at_their_cause(request: Request, faults: "tuple[Fault, ...]") -> "tuple[Fau
     from rotary.sentences.repairs import repair_text
     from rotary.services.repairs import Typed, likely_repair
 
-    if all(fault.kind == "missing" for fault in faults):
+    if any(fault.kind for fault in faults):
         return faults
-    repair = likely_repair([Typed(*one) for one in request.typed], request.system, partial(_with_value, request))
+    typed, blamed = [Typed(*one) for one in request.typed], {fault.where for fault in faults}
+    repair = likely_repair(typed, blamed, request.system, partial(_with_value, request))
     return (
         faults
         if repair is None

@@ -18,8 +18,8 @@ from tui.drawings.standing import flow_line, standing_lines
 from tui.form.facts import FILE
 from tui.form.hints import hint, place_of, says_missing, wrong_now
 from tui.form.job_form import Session
-from tui.form.status import is_invented
 from tui.form.placing import put_piece, shown_name
+from tui.form.status import is_invented
 from tui.planner.client import Apart
 from tui.planner.request import Judge, Verdict, judge
 from tui.screens.desk_work import DeskWork
@@ -46,7 +46,7 @@ class Desk(TwoPages[None], DeskWork):
         Binding("f3", "letters", "To a group by its letter", show=False, priority=True),
         Binding("f4", "picture(1)", "Next picture"),
         Binding("shift+f4", "picture(-1)", "Picture before", show=False),
-        Binding("f5", "write_files", "Write the files to import", show=False),
+        Binding("f5,ctrl+l", "write_files", "Write the files to import", show=False),
         Binding("space,plus", "large", "The picture alone, or with the numbers", show=False),
         Binding("ctrl+d", "leave_out", "Take out what is unknown", show=False),
         Binding("ctrl+k", "app.papers", "Print", priority=True),
@@ -213,8 +213,9 @@ class Desk(TwoPages[None], DeskWork):
             return [[Run(fitted(" Nothing to type yet.", width), "muted")]]
         session = self.session
         lines = action_lines(actions, session.system, width, height, self.ascii_only, session.stale)
-        if len(lines) > height > 1 and self.page == "fields":
-            more = len(lines) - height + 1
+        needed = rows_needed(actions, width)
+        if needed > height > 1 and self.page == "fields":
+            more = needed - height + 1
             lines = [
                 *lines[: height - 1],
                 [Run(fitted(f"   {more} more lines", width - 6), "muted"), Run(" [F6]", "a", "screen.page")],

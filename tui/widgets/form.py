@@ -181,7 +181,7 @@ class Form(PaintedForm, can_focus=True):
         if key == "enter":
             if not self.editor.text and self._open_choice():
                 return True
-            if self.wants_drawing:
+            if self.wants_drawing and not self.editor.text:
                 # Whoever presses Enter in it wants a drawing, not the next field.
                 return False
             self._next()
