@@ -213,7 +213,7 @@ def _files(errand: Errand, _tell: Tell) -> SimpleNamespace:
     return SimpleNamespace(paths=tuple(map(str, paths)))
 
 
-def _planned(errand: Errand, kept: str = "") -> "tuple[Plan, Repeat | None]":
+def _planned(errand: Errand, kept: str = "", *_: str) -> "tuple[Plan, Repeat | None]":
     """The plan as every front end makes it, and how it stands to the profile that it comes from."""
     from rotary.job import job_from_data
     from tui.planner.repeating import repeat_of_kept

@@ -3,8 +3,8 @@
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any, Final
 
+from rotary.sentences.short_rows import short_text
 from tui.drawings.canvas import Line, Run, cells, fitted
-from tui.drawings.figures import can_be_large
 from tui.drawings.numbers import Number, large_part, small_part
 from tui.drawings.words import wrapped
 
@@ -19,6 +19,9 @@ SHORT: Final = {
     "speed": "speed", "line_spacing": "line spacing", "fill_direction": "lines", "passes": "passes", "pause": "pause",
 }  # fmt: skip
 """What each typed row is called where room is short; what the person's own program calls it comes after."""
+
+ROOMY: Final = 60
+"""Columns from which the laser's numbers stand in columns."""
 
 LARGE_FROM: Final = 34
 """Columns below which figures are not made large."""
@@ -49,11 +52,11 @@ def _lines(actions: "Actions", system: str, width: int, ink: str, is_large: bool
     for title, rows, before in (("TURNING, once", turning, 0), ("LASER", laser, len(turning))):
         if rows:
             numbers = [number_of(row, place, system) for place, row in enumerate(rows, before + 1)]
-            part = large_part if is_large and all(can_be_large(one.text) for one in numbers) else small_part
+            part = large_part if is_large else small_part if width >= ROOMY or rows is turning else _run_together
             lines += [[Run(f" {title}", "strong")], *part(numbers, width, ink)]
     if actions.by_hand:
         lines.append([Run(" BY HAND", "strong")])
-        lines += _packed((row.text for row in actions.by_hand), width, ink)
+        lines += _packed((short_text(row, system) for row in actions.by_hand), width, ink)
     return lines
 
 
@@ -61,8 +64,8 @@ def _packed(texts: Iterable[str], width: int, ink: str) -> list[Line]:
     """Short texts side by side as far as they have room, long ones over several lines."""
     packed: list[str] = []
     for text in texts:
-        if packed and cells(packed[-1]) + cells(text) + 6 <= width:
-            packed[-1] = f"{packed[-1]}  {text}"
+        if packed and cells(packed[-1]) + cells(text) + 7 <= width:
+            packed[-1] = f"{packed[-1]} · {text}"
         else:
             packed.append(text)
     return [line for text in packed for line in wrapped(text, width - 1, _plain(ink), "   ")]
@@ -105,15 +108,28 @@ def _import(actions: "Actions", width: int, ink: str) -> list[Line]:
     lines: list[Line] = [[Run(head, ink), Run(gap), Run(key, "a", "screen.write_files")]]
     shows: list[str] = []
     if (page := rows.get("page_size")) is not None:
-        shows.append(f"shows {page.value:.3f} × {page.high:.3f} mm, margins included")
+        shows.append(f"shows {page.value:.3f} × {page.high:.3f} mm")
     if (edge := rows.get("rim_edge")) is not None:
-        shows.append(
-            f"edge at {'' if f'{edge.end}'.startswith('end') else 'the '}{edge.end} {edge.value}, never scale it"
-        )
+        shows.append(f"{edge.end} edge {edge.value}")
     if slices is not None and "file_slice_width" in typed:
         extra = typed["extra_per_slice"].figure if "extra_per_slice" in typed else "0"
-        shows.append(f"{slices.value} slices of {typed['file_slice_width'].figure} mm, extra per slice {extra}")
-    return [*lines, *(line for text in shows for line in wrapped(text, width - 1, _plain(ink), "   "))]
+        shows.append(f"{slices.value} slices of {typed['file_slice_width'].figure} mm, extra {extra}")
+    return [*lines, *_packed((*shows, "never scale it"), width, ink)]
+
+
+def _run_together(numbers: list[Number], width: int, ink: str) -> list[Line]:
+    """Numbers one after the other, as many on a line as go there."""
+    lines: list[Line] = [[]]
+    used = 0
+    for one in numbers:
+        label, value = f" {one.label} ", f"{one.text} {one.unit}".strip()
+        if used and used + cells(label) + cells(value) + 2 > width:
+            lines.append([])
+            used = 0
+        gap = "  " if used else ""
+        lines[-1] += [Run(gap + label, "muted"), Run(value, ink)]
+        used += cells(gap) + cells(label) + cells(value)
+    return lines
 
 
 def to_import(actions: Any) -> "Sequence[ActionRow]":

@@ -58,8 +58,8 @@ class DeskWork(Working):
         return (*shown, *(["actions"] if self.has_beside("unrolled") else []))
 
     def work_more(self, what: str) -> tuple[str, ...]:
-        """The saved file that the job comes from, and the system that sentences are written in."""
-        return (self.session.kept_file,) if what == "actions" else ()
+        """The saved file that the job comes from; and how often files were written, since they are looked at again."""
+        return (self.session.kept_file, f"{self._writes}") if what == "actions" else ()
 
     def work_told(self, what: str) -> None:
         """Paint what has come, and mark the fields that it complains of."""

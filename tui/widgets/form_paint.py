@@ -1,5 +1,6 @@
 """How the form looks: groups, fields, tables, the line being edited."""
 
+from pathlib import PurePath
 from typing import ClassVar
 
 from rich.segment import Segment
@@ -14,7 +15,7 @@ from tui.form.values import FormValues
 from tui.widgets.editor import Editor
 from tui.widgets.inked import Inked
 
-HEAD = 8
+HEAD = 9
 """Cells for the name of a group of facts."""
 
 LABEL = 18
@@ -171,6 +172,9 @@ class PaintedForm(Inked):
         if here:
             return [*self._edited(wide, style), mark]
         text = self.session.entries[cell.key].text if cell.key in self.session.entries else ""
+        if text and cell.key.endswith(".file"):
+            # The name counts, not the way to it.
+            text = PurePath(text).name
         if text:
             return [Segment(padded(fitted(text, wide), wide), style), mark]
         return [Segment(padded(self._stands(cell, wide), wide), self._muted(style)), mark]
