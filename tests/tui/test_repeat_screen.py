@@ -58,7 +58,7 @@ async def test_the_numbers_run_stand_there_until_something_is_changed(person: Pe
     assert "marked by you, no run logged" in screen
     assert "97 %" in screen
     assert "come out clear" not in screen
-    assert "a newer plan exists, untested: power: 90 % → 96 %" in " ".join(screen.split())
+    assert "A newer plan exists, untested: power: 90 % → 96 %" in " ".join(screen.split())
     person.session.edit("artwork.width", "70 mm")
     person.app.desk.refresh_all()
     await person.judged()

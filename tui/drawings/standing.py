@@ -32,9 +32,16 @@ MOST_NAMED: Final = 4
 
 
 def standing_lines(
-    actions: "Actions | None", missing: Sequence[str], wrong: str, stale: bool, width: int, height: int
+    actions: "Actions | None",
+    missing: Sequence[str],
+    wrong: str,
+    notes: Sequence[str],
+    stale: bool,
+    width: int,
+    height: int,
 ) -> list[Line]:
-    """The lines, at most `height` of them; `missing` names what is to be filled in, `wrong` is what can't be."""
+    """The lines, at most `height` of them; `missing` names what is to be filled in, `wrong` is what can't be, `notes`
+    come after the verdict."""
     lines: list[Line] = []
     if wrong:
         says = "OLD NUMBERS. " if actions is not None else "NOT READY. "
@@ -47,6 +54,7 @@ def standing_lines(
     if actions is None or stale:
         return lines[:height]
     lines += _verdict(actions, width)
+    lines += [line for note in notes for line in wrapped(sentence(note), width - 1, "warn", " ")]
     lines += _with_key(f"Missing: {_some(missing)}.", "warn", ENTER, width) if missing and not wrong else []
     for step in actions.steps:
         fresh = _step(step, width)

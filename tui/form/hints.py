@@ -68,6 +68,14 @@ def wrong_now(session: Session) -> str:
     return told(session, *next(iter(wrong.items()))) if wrong else ""
 
 
+def notes_now(session: Session) -> tuple[str, ...]:
+    """What else to know at once: what the artwork is complained of, what stands beside a proof or ended it."""
+    faults, repeat = session.faults(), session.repeat
+    artwork = [told(session, where, says) for where, says in session.complaints().items() if where not in faults]
+    proof = repeat.notes if repeat is not None and repeat.rows else proof_ended(session)
+    return (*artwork, *proof)
+
+
 def told(session: Session, where: str, says: str) -> str:
     """A fault in a sentence that begins with where it is; of a field that is only empty, what to measure for it."""
     field = session.field(where)

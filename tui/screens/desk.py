@@ -16,7 +16,7 @@ from tui.drawings.pictures import BESIDE, PICTURES, key_of, picture, tabs
 from tui.drawings.shown import NOTHING
 from tui.drawings.standing import flow_line, standing_lines
 from tui.form.facts import FILE
-from tui.form.hints import hint, place_of, says_missing, wrong_now
+from tui.form.hints import hint, notes_now, place_of, says_missing, wrong_now
 from tui.form.job_form import Session
 from tui.form.placing import put_piece, shown_name
 from tui.form.status import is_invented
@@ -183,7 +183,7 @@ class Desk(TwoPages[None], DeskWork):
             banner = f" {BANNER}." if is_invented(session) else ""
             return [[Run(banner, "bad"), Run(" Working the numbers out.", "muted")]]
         missing, wrong = says_missing(session), wrong_now(session)
-        return standing_lines(session.actions, missing, wrong, session.stale, width, height)
+        return standing_lines(session.actions, missing, wrong, notes_now(session), session.stale, width, height)
 
     def _tabs(self, width: int) -> Line:
         return tabs(self.shown, width)
