@@ -61,14 +61,18 @@ class Rotary(Opening):
         self.told_aspect: float | None = None
         self.inscription: dict[str, Any] = {}
         self.desk = Desk(self.session, ascii_only, apart, beside)
-
-    def on_mount(self) -> None:
-        """Put the desk up."""
         for theme in THEMES:
             self.register_theme(theme)
+
+    def get_default_screen(self) -> Screen[Any]:
+        """The desk itself: an empty screen below it would be built for nobody."""
+        # Before anything is painted: another theme later would have all of it styled again.
         self._begin_settings()
         self.set_class(self.desk.ascii_only, "ascii")
-        self.push_screen(self.desk)
+        return self.desk
+
+    def on_mount(self) -> None:
+        """Drafts are looked for, and what is loaded later is."""
         self.begin_drafts()
         self.set_timer(0.5, _collect_again)
         if self.desk.apart is not None:

@@ -21,7 +21,10 @@ DESK: Final[Keys] = (
     ("F7, F8", "undo and redo a change (Ctrl+Z, Ctrl+Y)"),
     ("F9", "light or dark"),
     ("Ctrl+D", "take out of the job what its file has and the tool does not know"),
-    ("Ctrl+E", "artwork: look for a drawing with a preview, or type a text; Enter in an empty file field lists those here"),
+    (
+        "Ctrl+E",
+        "artwork: look for a drawing with a preview, or type a text",
+    ),
     (
         "Ctrl+N, Ctrl+F",
         "a new job: an empty item on your machine, this one or the one saved last; it asks if something is not saved",

@@ -3,12 +3,12 @@
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final
 
-from rotary.examples import is_example_item
 from tui.drawings.canvas import Line
 from tui.drawings.words import wrapped
 from tui.form.facts import FILE, LASER, is_missing, missing
 from tui.form.fields import row_and_column
 from tui.form.job_form import Session
+from tui.form.values import OWN_HEAD
 
 if TYPE_CHECKING:
     from tui.form.rows import Cell
@@ -38,7 +38,7 @@ def hint(session: Session, cell: "Cell", width: int) -> list[Line]:
         return wrapped(faults[key], width, "bad", " ! ")
     if key == "rig" and len(session.rig_told) > 1:
         return wrapped(" ".join(session.rig_told[1:]), width, "warn", " ! ")
-    if session.number == session.first_number and is_example_item(session.data().get("item", {})):
+    if session.number == session.first_number and session.text("use_head") != OWN_HEAD and not session.kept_as[0]:
         return wrapped(FIRST_HINT, width, "a", " ")
     says = cell.field.help if cell.field else "Enter folds and unfolds."
     return wrapped(says, width, "muted", " ")

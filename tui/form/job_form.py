@@ -30,7 +30,6 @@ class Session(FormValues):
         self.kept_as = ("", "")
         self.kept_file = ""
         self.kept_aside: dict[str, Any] = {}
-        self.unasked: set[str] = set()
         self._recent: list[str] = []
         self._beside: tuple[int, dict[str, str]] = (-1, {})
         self.open(data)

@@ -31,6 +31,7 @@ class FormValues:
         self._undone: list[tuple[str, Entries]] = []
         self._done: list[tuple[str, Entries]] = []
         self._typing = ""
+        self.unasked: set[str] = set()
 
     def complaints(self) -> dict[str, str]:
         """What is wrong, by field."""

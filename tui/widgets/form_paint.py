@@ -186,6 +186,7 @@ class PaintedForm(Inked):
         else:
             now = self.session.text(cell.key)
             text = words_of(cell.field, now) if cell.field is not None else now
+            text = "choose" if cell.key in self.session.unasked else text
         shown = padded(f"{fitted(text, wide - 2)} ▾", wide)
         return Segment(shown, self._part("form--focus") if here else style)
 
