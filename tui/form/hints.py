@@ -13,7 +13,7 @@ from tui.form.values import OWN_HEAD
 if TYPE_CHECKING:
     from tui.form.rows import Cell
 
-FIRST_HINT: Final = "An invented example: type over any value. Ctrl+N begins your own item, F1 explains everything."
+FIRST_HINT: Final = "An invented example: type over it. Ctrl+N begins your own item, F1 explains it."
 MISSING: Final = "is missing"
 """How the core begins to tell of a value that a job file has not."""
 
