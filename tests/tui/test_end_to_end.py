@@ -94,7 +94,7 @@ def shop(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Shop]:
 
 @pytest.mark.slow
 def test_from_nothing_to_profile_and_card(shop: Shop) -> None:
-    """A new job is typed in, saved, its files written and its card printed; by keys alone, each step seen on the screen."""
+    """A new job is typed in, saved, its files written and its card printed; by keys alone, each step seen."""
     shop.write("rotary; echo exit=$?")
     shop.press("Enter")
     shop.see(r"READY")
@@ -109,8 +109,9 @@ def test_from_nothing_to_profile_and_card(shop: Shop) -> None:
     text = shop.see(r"4 frequency +\d+ kHz")
     assert "EXAMPLE" not in text
     shop.press("F3")
-    shop.see(r"\[i\] ITEM")
+    shop.see(r"\[m\]METAL")
     shop.write("iHeron flask")
+    shop.see(r"ITEM +Heron flask")
     shop.press("C-s")
     shop.see(r"version 1")
     shop.press("F5")

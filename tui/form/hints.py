@@ -38,7 +38,8 @@ def hint(session: Session, cell: "Cell", width: int) -> list[Line]:
         return wrapped(faults[key], width, "bad", " ! ")
     if key == "rig" and len(session.rig_told) > 1:
         return wrapped(" ".join(session.rig_told[1:]), width, "warn", " ! ")
-    if session.number == session.first_number and session.text("use_head") != OWN_HEAD and not session.kept_as[0]:
+    example = session.actions.verdict.example if session.actions else session.text("use_head") != OWN_HEAD
+    if session.number == session.first_number and example and not session.kept_as[0]:
         return wrapped(FIRST_HINT, width, "a", " ")
     says = cell.field.help if cell.field else "Enter folds and unfolds."
     return wrapped(says, width, "muted", " ")

@@ -6,6 +6,7 @@ from typing import Literal
 
 from tui.catalogue import GROUPS
 from tui.form import status as states
+from tui.form.choices import OpenChoice
 from tui.form.fields import Field, Group, Table, row_and_column
 from tui.form.job_form import Session
 
@@ -156,6 +157,15 @@ def _more_of_a_row(session: Session, folds: Folds, group: Group, table: Table, n
     if hidden and table.is_deep:
         many = "fewer fields" if row_key in folds.rare else f"{hidden} more fields"
         yield Row("more", f"{many} of {table.row} {number + 1}", (Cell(row_key, None, "more"),), group=group.key)
+
+
+def with_options(lines: list[Row], choice: OpenChoice | None) -> list[Row]:
+    """The rows, with the list of the choice that is open after its own."""
+    if choice is None:
+        return lines
+    at = next((at for at, row in enumerate(lines) if any(cell.key == choice.key for cell in row.cells)), len(lines))
+    options = [Row("option", one.words, state=one.value, wrong=place == choice.at) for place, one in choice.window]
+    return [*lines[: at + 1], *(options or [Row("option", "nothing fits: Backspace")]), *lines[at + 1 :]]
 
 
 def step_last_digit(text: str, up: bool) -> str:

@@ -87,7 +87,7 @@ class Desk(TwoPages[None], DeskWork):
         with Vertical(id="left"):
             yield FactsForm(self.session, lambda: self.beside.folder, id="form")
         with Vertical(id="right"):
-            yield Panel(self._numbers, id="numbers").not_focusable()
+            yield Panel(self._numbers, id="numbers")
             yield Bar(self._tabs, id="tabs")
             yield Panel(self._picture, id="picture")
         with Vertical(id="foot"):
@@ -127,7 +127,7 @@ class Desk(TwoPages[None], DeskWork):
 
     @property
     def _left_width(self) -> int:
-        return min(max(self.size.width * 2 // 5, 32), 60)
+        return min(max(self.size.width * 2 // 5, 33), 60)
 
     def _arrange(self) -> None:
         super()._arrange()
@@ -320,7 +320,7 @@ class Desk(TwoPages[None], DeskWork):
         self.page = "fields"
         self._arrange()
         self.form.focus()
-        self.form.next_missing()
+        self.form.go_on()
 
     def action_letters(self) -> None:
         """Show the letter of each group: the next key goes to one."""
@@ -332,6 +332,8 @@ class Desk(TwoPages[None], DeskWork):
         self.large = False
         super().action_page()
         self._arrange()
+        if self.page == "answers" and self.crowded:
+            self.panel("numbers").focus()
 
     def action_picture(self, by: int) -> None:
         """Show the next picture, or the one before."""

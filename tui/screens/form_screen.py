@@ -10,7 +10,8 @@ from tui.drawings.canvas import Line
 from tui.drawings.words import wrapped
 from tui.form.values import FormValues
 from tui.screens.once import Once, T
-from tui.widgets.form import Form, JobForm
+from tui.widgets.form import Form
+from tui.widgets.job_form import JobForm
 from tui.widgets.panel import Panel
 
 

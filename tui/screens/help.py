@@ -59,7 +59,7 @@ def help_lines(width: int, first: str = "", at: tuple[str, str] = ("", "")) -> l
     lines += wrapped("Above, how the job stands and what to do next. Left, the facts: fill in what is marked !. Right, "
                      "what to import, type and set by hand, numbered in order; below it one picture at a time. A wrong "
                      "value is red and says what was probably meant; the last good numbers stay, grey. What "
-                     "is not saved is kept as a draft, offered at the next start.", width - 1, "plain", " ")  # fmt: skip
+                     "is not saved is kept as a draft and offered again.", width - 1, "plain", " ")  # fmt: skip
     lines += [[], *_screen("Desk", width), [], [Run(" Pictures", "strong")]]
     for place, (name, says) in enumerate(PICTURES):
         lines += wrapped(says, width - 1, "plain", f" {key_of(place)} {name:<18}", "a")

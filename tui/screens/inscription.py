@@ -22,7 +22,7 @@ from tui.planner.request import Verdict
 from tui.screens.inscription_files import InscriptionFiles
 from tui.screens.working import Said
 from tui.widgets.bar import Bar, key_line
-from tui.widgets.form import JobForm
+from tui.widgets.job_form import JobForm
 from tui.widgets.panel import Panel
 
 

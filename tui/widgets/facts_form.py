@@ -8,7 +8,7 @@ from tui.form.choices import Option
 from tui.form.facts import job_rows, missing
 from tui.form.job_form import Session
 from tui.form.rows import Cell, Row
-from tui.widgets.form import JobForm
+from tui.widgets.job_form import JobForm
 
 LOOK = Option("", "look elsewhere, with a preview")
 MOST_FILES = 200

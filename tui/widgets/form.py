@@ -6,10 +6,10 @@ from textual.message import Message
 
 from tui.catalogue.words import words_of
 from tui.form.choices import OpenChoice, Option
-from tui.form.fields import Table, row_and_column
-from tui.form.job_form import Session
-from tui.form.rows import Cell, Row, step_last_digit
+from tui.form.fields import Table
+from tui.form.rows import Cell, Row, step_last_digit, with_options
 from tui.form.values import FormValues
+from tui.form.walk import next_field, next_missing, pasted, row_with_cells
 from tui.widgets.editor import Editor
 from tui.widgets.form_paint import NOWHERE, PaintedForm
 
@@ -40,12 +40,7 @@ class Form(PaintedForm, can_focus=True):
 
     def shown_rows(self) -> list[Row]:
         """The rows, with the list of the choice that is open after its own."""
-        lines, choice = self.made_rows(), self.choice
-        if choice is None:
-            return lines
-        at = next((at for at, row in enumerate(lines) if any(cell.key == choice.key for cell in row.cells)), len(lines))
-        options = [Row("option", one.words, state=one.value, wrong=place == choice.at) for place, one in choice.window]
-        return [*lines[: at + 1], *(options or [Row("option", "nothing fits: Backspace")]), *lines[at + 1 :]]
+        return with_options(self.made_rows(), self.choice)
 
     @property
     def wants_drawing(self) -> bool:
@@ -184,7 +179,7 @@ class Form(PaintedForm, can_focus=True):
             if self.wants_drawing and not self.editor.text:
                 # Whoever presses Enter in it wants a drawing, not the next field.
                 return False
-            self._next()
+            self.go_on()
         elif key == "escape":
             if self.editor.text == self._before:
                 # Nothing to put back: it may stop what is being worked out.
@@ -277,7 +272,7 @@ class Form(PaintedForm, can_focus=True):
             self._show_choice()
         elif outcome in ("chosen", "next") and chosen is not None:
             self._chosen(chosen.value)
-            self._next() if outcome == "next" else self._move(0, 1)
+            self.go_on() if outcome == "next" else self._move(0, 1)
         else:
             self.close_choice()
         return outcome != ""
@@ -326,38 +321,21 @@ class Form(PaintedForm, can_focus=True):
         if right:
             column += right
             if not 0 <= column < len(self.rows[row].cells):
-                row = self._row_with_cells(row, right)
+                row = row_with_cells(self.rows, row, right)
                 column = 0 if right > 0 else len(self.rows[row].cells) - 1
         for _ in range(abs(down)):
-            row = self._row_with_cells(row, 1 if down > 0 else -1, wrap=False)
+            row = row_with_cells(self.rows, row, 1 if down > 0 else -1, wrap=False)
         self._focus_cell(row, column)
 
-    def next_missing(self) -> None:
-        """To the next thing that is missing."""
-        self._next()
-
-    def _next(self) -> None:
-        """To what is still missing; where nothing is, down the column, on to a gap beside it, then past the table.
-
-        Buttons and folds are passed over: Enter alone, pressed again and again, adds nothing and folds nothing.
-        """
-        if key := self._next_missing():
+    def go_on(self) -> None:
+        """To what is still missing; where nothing is, to what is filled in next."""
+        here = (self.row, self.column)
+        if key := next_missing(self.rows, self.missing(), here, self.cell.key):
             self.reveal(key)
             if not self.session.text(key) or self.cell.act == "choose":
                 self._open_choice()
-            return
-        row = self.rows[self.row]
-        below = self.rows[self.row + 1] if self.row + 1 < len(self.rows) else row
-        stays = below.kind == row.kind and below.table is row.table
-        gap = self._gap_beside(row.table, self.column) if row.kind == "cells" and not stays else None
-        if gap is not None:
-            self._focus_cell(gap, self.column + 1)
-            return
-        for place in range(self.row + 1, len(self.rows)):
-            cells = self.rows[place].cells
-            if cells and cells[0].act in ("type", "choose"):
-                self._focus_cell(place, self.column if stays else 0)
-                return
+        elif (place := next_field(self.rows, self.session, here)) is not None:
+            self._focus_cell(*place)
 
     def missing(self) -> list[str]:
         """The fields that have to be filled in, in their order."""
@@ -366,36 +344,6 @@ class Form(PaintedForm, can_focus=True):
     def reveal(self, key: str) -> None:
         """Go to a field, however it is hidden."""
         self.go_to(key)
-
-    def _next_missing(self) -> str:
-        """The next field after this one that has to be filled in; empty where there is none."""
-        here = (self.row, self.column)
-        places = {cell.key: (at, column) for at, row in enumerate(self.rows) for column, cell in enumerate(row.cells)}
-        keys = [key for key in self.missing() if key != self.cell.key]
-        return next((key for key in keys if places.get(key, here) > here), keys[0] if keys else "")
-
-    def _gap_beside(self, table: Table | None, column: int) -> int | None:
-        """The first row of a table whose next cell should be filled in and is not."""
-        for place, row in enumerate(self.rows):
-            if row.kind != "cells" or row.table is not table or column + 1 >= len(row.cells):
-                continue
-            cell = row.cells[column + 1]
-            # What stands while it is empty will do.
-            wanted = cell.act == "type" and cell.field and not cell.field.stands and not cell.field.instead
-            if wanted and not self.session.text(cell.key):
-                return place
-        return None
-
-    def _row_with_cells(self, row: int, by: int, wrap: bool = True) -> int:
-        place = row
-        while True:
-            place += by
-            if not 0 <= place < len(self.rows):
-                if not wrap:
-                    return row
-                place %= len(self.rows)
-            if self.rows[place].cells:
-                return place
 
     def on_paste(self, event: events.Paste) -> None:
         """Paste into a field that is typed; several lines go down a table's column, tabs across its columns."""
@@ -415,14 +363,9 @@ class Form(PaintedForm, can_focus=True):
             self._typed()
 
     def _paste_rows(self, table: Table, lines: list[list[str]]) -> None:
-        here = row_and_column(self.cell.key, table)
-        if here is None:
+        texts = pasted(self.session, table, self.cell.key, lines)
+        if not texts:
             return
-        first = next((place for place, column in enumerate(table.columns) if column.key == here[1]), 0)
-        texts = {f"{table.key}.#": str(max(self.session.rows(table), here[0] + len(lines)))}
-        for place, line in enumerate(lines):
-            for column, text in zip(table.columns[first:], line, strict=False):
-                texts[table.cell(here[0] + place, column)] = text.strip()[:400]
         self.session.edit_all(texts)
         self.rebuild()
         self._load()
@@ -454,21 +397,6 @@ class Form(PaintedForm, can_focus=True):
         """Typing elsewhere begins a new change."""
         self.close_choice()
         self.session.settle()
-        self.refresh()
-
-
-class JobForm(Form):
-    """The fields of a job in groups that fold."""
-
-    session: Session
-
-    def reveal(self, key: str) -> None:
-        """Unfold whatever hides a field, and go there."""
-        self.folds.reveal(self.session, key)
-        self.rows = self.shown_rows()
-        self._resized()
-        if not self.go_to(key):
-            self.go_to(f"{key}.0.at")
         self.refresh()
 
 

@@ -15,7 +15,7 @@ from tui.form.values import FormValues
 from tui.widgets.editor import Editor
 from tui.widgets.inked import Inked
 
-HEAD = 9
+HEAD = 10
 """Cells for the name of a group of facts."""
 
 LABEL = 18
@@ -108,7 +108,7 @@ class PaintedForm(Inked):
 
     def _fact(self, place: int, row: Row, width: int, focused: bool) -> list[Segment]:
         """One or more facts on a line, the name of their group before them."""
-        head = f"[{row.letter}] {row.label}" if self.goes_to and row.letter else f" {row.label}"
+        head = f"[{row.letter}]{row.label}" if self.goes_to and row.letter else f" {row.label}"
         wrong = row.label and row.kind == "fact" and any(cell.key in self._faults for cell in row.cells)
         segments = (
             [Segment(padded(fitted(head, HEAD), HEAD), self.ink("bad" if wrong else "strong"))] if row.label else []
