@@ -15,7 +15,7 @@ MOST_TRIED: Final = 60
 """Plans without samples, a few milliseconds each; a person waits for them after a value that can't be."""
 
 
-class Typed(NamedTuple):
+class TypedLength(NamedTuple):
     """A length as it was typed: the dotted name of its field, its text, its value [mm]."""
 
     where: str
@@ -23,7 +23,7 @@ class Typed(NamedTuple):
     mm: float
 
 
-class Repair(NamedTuple):
+class LikelyValue(NamedTuple):
     """The field that is to blame, what was typed there, what was probably meant, and whether that is less."""
 
     where: str
@@ -33,11 +33,11 @@ class Repair(NamedTuple):
 
 
 def likely_repair(
-    typed: Sequence[Typed],
+    typed: Sequence[TypedLength],
     blamed: Collection[str],
     system: str,
     with_value: Callable[[str, str], Mapping[str, Any]],
-) -> Repair | None:
+) -> LikelyValue | None:
     """The first of the values, last typed first, for which another reading of its text makes the job possible.
 
     `blamed` are the fields that the core finds fault with: where the last value is one of them and has no likely
@@ -53,7 +53,7 @@ def likely_repair(
             if tried > MOST_TRIED:
                 return None
             if _is_possible(with_value(one.where, f"{mm!r} mm"), system):
-                return Repair(one.where, one.text, likely, mm < one.mm)
+                return LikelyValue(one.where, one.text, likely, mm < one.mm)
     return None
 
 

@@ -91,8 +91,8 @@ def number_of(row: "ActionRow", place: int, system: str) -> Number:
     """A row to type as the panel shows it: its place, its short name, its figure with what warns of it."""
     label = f"{place} {SHORT.get(row.id, row.label)}{f' ({row.yours})' if row.yours else ''}"
     leave = (system == "in" and row.leave_in) or row.leave or ""
-    unit = f"{row.unit} of the {row.of}" if row.of and row.id == "typed_steps_per_turn" else row.unit
-    return Number(label, row.figure if row.figure is not None else f"{row.value}", unit.removeprefix("steps "), leave)
+    unit = f"of the {row.of}" if row.of and row.id == "typed_steps_per_turn" else row.unit
+    return Number(label, row.figure if row.figure is not None else f"{row.value}", unit, leave)
 
 
 def _import(actions: "Actions", width: int, ink: str) -> list[Line]:

@@ -38,11 +38,18 @@ def hint(session: Session, cell: "Cell", width: int) -> list[Line]:
         return wrapped(faults[key], width, "bad", " ! ")
     if key == "rig" and len(session.rig_told) > 1:
         return wrapped(" ".join(session.rig_told[1:]), width, "warn", " ! ")
-    example = session.actions.verdict.example if session.actions else session.text("use_head") != OWN_HEAD
-    if session.number == session.first_number and example and not session.kept_as[0]:
+    if session.number == session.first_number and _is_example(session):
         return wrapped(FIRST_HINT, width, "a", " ")
     says = cell.field.help if cell.field else "Enter folds and unfolds."
     return wrapped(says, width, "muted", " ")
+
+
+def _is_example(session: Session) -> bool:
+    """Whether a shipped example stands there as it ships, as far as is known; its files are not read for that."""
+    if session.actions is None:
+        return session.text("use_head") != OWN_HEAD and not session.kept_as[0]
+    verdict = session.actions.verdict
+    return verdict.example and verdict.state != "not ready" and not session.kept_as[0]
 
 
 def says_missing(session: Session) -> list[str]:

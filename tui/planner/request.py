@@ -121,11 +121,11 @@ def quick_actions(made: "Plan", repeat: "Repeat | None", system: str) -> "Action
 def _at_their_cause(request: Request, faults: "tuple[Fault, ...]") -> "tuple[Fault, ...]":
     """The faults; where one typed value alone makes the job impossible, that one with its likely repair."""
     from rotary.sentences.repairs import repair_text
-    from rotary.services.repairs import Typed, likely_repair
+    from rotary.services.repairs import TypedLength, likely_repair
 
     if any(fault.kind for fault in faults):
         return faults
-    typed, blamed = [Typed(*one) for one in request.typed], {fault.where for fault in faults}
+    typed, blamed = [TypedLength(*one) for one in request.typed], {fault.where for fault in faults}
     repair = likely_repair(typed, blamed, request.system, partial(_with_value, request))
     return (
         faults

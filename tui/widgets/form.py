@@ -32,8 +32,6 @@ class Form(PaintedForm, can_focus=True):
         self._were_faults = False
         self.rebuild()
 
-    # -- what is shown
-
     def made_rows(self) -> list[Row]:
         """The rows as the values stand."""
         raise NotImplementedError
@@ -220,8 +218,6 @@ class Form(PaintedForm, can_focus=True):
         self._load()
         self.post_message(self.Changed())
 
-    # -- choices as lists
-
     def options(self, cell: Cell) -> tuple[Option, ...]:
         """What can be chosen in a field."""
         field = cell.field if cell.act == "choose" else None
@@ -276,8 +272,6 @@ class Form(PaintedForm, can_focus=True):
         else:
             self.close_choice()
         return outcome != ""
-
-    # -- to a group by its letter
 
     def show_letters(self) -> None:
         """Show the letter of each group; the next key goes to one."""
