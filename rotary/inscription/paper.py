@@ -7,7 +7,7 @@ from datetime import date
 from rotary.actions.build import actions_of
 from rotary.actions.files import drawn_of
 from rotary.actions.models import Actions, Files
-from rotary.card.plan_sheet import plan_facts
+from rotary.card.plan_sheet import actions_in_words, plan_facts
 from rotary.card.sheet import sheet_by_height
 from rotary.inscription.card import inscription_sections
 from rotary.inscription.models import Inscription
@@ -15,7 +15,6 @@ from rotary.papers.model import Paper, Section
 from rotary.plan import Plan
 from rotary.sentences.actions import with_words
 from rotary.sentences.cautions import cautions
-from rotary.services.actions import actions_of_plan
 from rotary.wording import InscriptionWish
 
 
@@ -54,7 +53,7 @@ def part_sheet(
 
 def _actions(made: Plan | None, stands_in: Plan, faces: Files) -> Actions:
     if made is not None:
-        return actions_of_plan(made)
+        return actions_in_words(made)
     # Nothing goes round: all passes are run where it lies.
     removal = stands_in.removal.model_copy(update={"order": "slice-by-slice", "file_per_slice": False})
     lying = stands_in.model_copy(update={"removal": removal})

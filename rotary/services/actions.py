@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from rotary.actions.files import Drawn
     from rotary.actions.models import Actions, Files, Step
+    from rotary.errors import Refused
     from rotary.plan import Plan
     from rotary.repeat.standing import Repeat
 
@@ -37,13 +38,12 @@ def actions_for(
     return with_words(actions_of(shown, drawn, proof, newer), cautions(shown.safety), system)
 
 
-def actions_of_plan(made: "Plan", system: str = "mm") -> "Actions":
-    """The actions of a plan as it stands, in words, whatever lies on the disk."""
-    from rotary.actions.build import actions_of
+def actions_of_fault(refused: "Refused", example: bool = False) -> "Actions":
+    """The actions of a job that can't be planned: how it stands, and what to fill in."""
+    from rotary.actions.build import actions_of_refused
     from rotary.sentences.actions import with_words
-    from rotary.sentences.cautions import cautions
 
-    return with_words(actions_of(made), cautions(made.safety), system)
+    return with_words(actions_of_refused(refused.faults, example), ())
 
 
 def actions_of_repeat(repeat: "Repeat", beside: Path, system: str = "mm") -> "Actions":
@@ -98,3 +98,23 @@ def files_are_current(plan: "Plan", beside: Path, files: "Files", texts: Mapping
         return bool(whole) and all(regular_bytes(beside / name, len(data)) == data for name, data in whole.items())
     except (OSError, KeyError):
         return False
+
+
+def short_answer(
+    made: "Plan", actions: "Actions", system: str = "mm", job: str = "JOB", plain: bool = False
+) -> list[str]:
+    """The answer in a few lines: how a job stands, what comes next, what is typed and done; `plain` for a voice.
+
+    `job` is what the person calls it.
+    """
+    from rotary.artwork.models import size_texts
+    from rotary.papers.sizes import Sizes
+    from rotary.papers.text import sentence
+    from rotary.sentences.answer import answer
+    from rotary.sentences.passes import first_line
+
+    item = f"{made.job.item.name}: {Sizes(system).text(made.item_state)}"
+    is_said = made.removal.setting is not None and made.removal.draws
+    sizes = size_texts(made.layout.pieces, system)
+    lines = answer(actions, [item, *sizes, "" if is_said else first_line(made)], job)
+    return [sentence(line) for line in lines] if plain else lines

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from rotary.plan import Plan
     from rotary.repeat.standing import Repeat
     from rotary.store.record import AsRun
+    from rotary.template import TemplateWish
 
 PaperName = Literal["setup-card", "proof-patch", "tapes", "seam-test", "wrap-template", "slice-sheet"]
 _WRITERS: Final = (".pdf", ".html", ".txt", ".json")
@@ -269,18 +270,56 @@ def _seam_test(made: "Plan", order: PrintOrder, ending: str, progress: Progress)
     return _finish(order, ending, lambda _: seam_paper(drawn, made, order.system, order.day))
 
 
-def _wrap_template(made: "Plan", order: PrintOrder, ending: str, _: Progress) -> PaperFiles:
-    from rotary.artwork.outfiles import write_file
-    from rotary.template import TemplateWish, template
+def _wrap_template(made: "Plan", order: PrintOrder, _: str, __: Progress) -> PaperFiles:
+    from rotary.template import TemplateWish
 
-    on: Literal["a4", "letter"] = "a4" if order.on == "A4" else "letter"
-    rings, trouble = outlines(made, order.beside)
-    drawn, files = template(made, TemplateWish(paper=on), rings)
-    data = next(data for name, data in files.items() if name.endswith(ending))
-    write_file(order.path, data, order.sources, order.over != "no")
-    sheets = f", {drawn.sheets[on]} sheets of {order.on}" if ending == ".pdf" else ", in one piece"
-    says = f"{drawn.kind}, {drawn.wide_mm:.1f} by {drawn.high_mm:.1f} mm{sheets}; print it without scaling"
-    return PaperFiles((order.path,), (says, *drawn.notes, *([trouble] if trouble else [])))
+    wish = TemplateWish(paper="a4" if order.on == "A4" else "letter")
+    return template_files(made, order.path, wish, order.beside, order.sources, order.over != "no")
+
+
+def template_files(
+    made: "Plan",
+    to: Path,
+    wish: "TemplateWish",
+    beside: Path = Path(),
+    sources: Sequence[Path] = (),
+    over: bool = False,
+) -> PaperFiles:
+    """Write the wrap template with its artwork: one file as its name ends, or all of them into a folder.
+
+    Raises FileTrouble.
+    """
+    from rotary.artwork.outfiles import write_file
+    from rotary.template import template, wrap_template
+
+    rings, trouble = outlines(made, beside)
+    if not to.suffix:
+        drawn, paths = wrap_template(made, to, wish, over, rings)
+    else:
+        drawn, files = template(made, wish, rings)
+        ending = to.suffix.lower()
+        write_file(to, next(data for name, data in files.items() if name.endswith(ending)), sources, over)
+        paths = (to,)
+    says = f"{drawn.kind}, {drawn.wide_mm:.1f} by {drawn.high_mm:.1f} mm; print it without scaling"
+    return PaperFiles(tuple(paths), (says, *drawn.notes, *([trouble] if trouble else [])))
+
+
+def picture_file(made: "Plan", view: str, order: PrintOrder, progress: Progress = lambda _: None) -> list[str]:
+    """Write one picture by itself, at true size; what it shows. Raises Refused, FileTrouble."""
+    from rotary.artwork.outfiles import write_file
+    from rotary.papers.formats import PICTURE_ENDINGS, ending_of, picture_document
+    from rotary.pictures import picture
+    from rotary.store.readings import readings_in
+
+    ending = ending_of(order.path, PICTURE_ENDINGS)
+    rings, trouble = outlines(made, order.beside) if view in ("unrolled", "forecast") else (None, "")
+    if order.forecast is not None:
+        drawn = forecast_of(made, order.forecast, rings, order.system, (160.0, 110.0), progress)
+    else:
+        seen = window_taught(made, readings_in(order.folder)) if view == "window" else None
+        drawn = picture(made, view, order.system, rings=rings, seen=seen)
+    write_file(order.path, picture_document(drawn, ending).data, order.sources, order.over != "no")
+    return [f"{drawn.title}: {drawn.says}", *([trouble] if trouble else [])]
 
 
 def _slice_sheet(made: "Plan", order: PrintOrder, _: str, progress: Progress) -> PaperFiles:

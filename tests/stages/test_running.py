@@ -7,7 +7,6 @@ import numpy as np
 import pytest
 
 from rotary.artwork.rings import area_mm2, rings_from_list
-from rotary.card.answer import answer_lines
 from rotary.card.plan_sheet import actions_in_words, plan_sheet
 from rotary.job import job_from_file
 from rotary.papers.model import Ticks
@@ -23,12 +22,15 @@ from rotary.plan import Plan, plan
 from rotary.program import Program
 from rotary.sentences.run_texts import NEVER_ROUND, run_texts
 from rotary.series.results import first_notes
+from rotary.services.actions import short_answer
 from rotary.services.files import plain_export, slice_sheet
 from rotary.services.simulation import machine_of
 from rotary.sheet.reread import drawing_from_file
 from rotary.shipped import examples
 from rotary.simulate.controller import columns, turned_to_item
-from tui.drawings.numbers import numbers
+from tui.drawings.actions import action_lines
+from tui.drawings.canvas import plain
+from tui.planner.request import quick_actions
 
 COATED = ["bellied-flask", "boathouse-mug", "oar-ferrule", "regatta-bottle"]
 BARE = ["brass-nut", "domed-nut", "pommel-nut"]
@@ -136,14 +138,14 @@ def told(made: Plan) -> tuple[str, ...]:
 
 def forms(made: Plan) -> dict[str, str]:
     """All that is said of a job, form by form."""
-    panel = [f"{one.label} {one.text} {one.unit}" for part in numbers(made, "mm") for one in part]
     sheet = plan_sheet(made)(0.0)
+    panel = plain(action_lines(quick_actions(made, None, "mm"), "mm", 100, 40))
     return {
         "sheet": " ".join(text_lines(sheet)),
-        "short answer": " ".join(answer_lines(made)),
+        "short answer": " ".join(short_answer(made, actions_in_words(made))),
         "plain sheet": " ".join(plain_lines(sheet)),
-        "plain answer": " ".join(answer_lines(made, plain=True)),
-        "screen": " ".join(panel),
+        "plain answer": " ".join(short_answer(made, actions_in_words(made), plain=True)),
+        "screen": panel,
     }
 
 
@@ -240,5 +242,5 @@ def test_what_the_program_cannot_do_is_not_asked_for() -> None:
     ]
     assert every
     assert not [line for line in every if "last pass" in line.casefold()]
-    assert [number.label for part in numbers(rolled, "mm") for number in part if "Last pass" in number.label] == []
+    assert "last pass" not in forms(rolled)["screen"].casefold()
     assert "Then the last pass once, all round." in told(chucked)
