@@ -165,7 +165,7 @@ def _row(block: Table, place: int, row: tuple[str, ...]) -> str:
 
 def _ticks(block: Ticks) -> str:
     boxes = "".join(
-        f'<span class="slice">{_text(name if many == 1 else f"{name}.{at}")}</span>'
+        f'<label class="slice"><input type="checkbox">{_text(name if many == 1 else f"{name}.{at}")}</label>'
         for name, many in block.groups
         for at in range(1, many + 1)
     )
