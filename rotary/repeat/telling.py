@@ -1,7 +1,6 @@
 """What is said of a repeat before its sheet or card: how it stands, what was changed, what to check; one line each."""
 
 import json
-from collections.abc import Sequence
 
 from rotary.actions.models import Actions
 from rotary.errors import brief
@@ -18,10 +17,10 @@ def heading(repeat: Repeat) -> str:
     return f'REPEAT: "{kept.name}", version {repeat.found.label}, kept {kept.at.date().isoformat()}'
 
 
-def repeat_section(repeat: Repeat, system: str = "mm", warns: Sequence[str] = ()) -> Section:
-    """Which profile it is, then what warns, `warns` first, what is looked at, and what is to be known."""
+def repeat_section(repeat: Repeat, system: str = "mm") -> Section:
+    """Which profile it is, then what warns, what is looked at, and what is to be known."""
     found, job = repeat.found, repeat.job
-    warns = (*warns, *(text for text in (found.read_only, found.doubt, *repeat.changed) if text))
+    warns = tuple(text for text in (found.read_only, found.doubt, *repeat.changed) if text)
     notes = [*repeat.notes, *([newer_in_words(repeat)] if repeat.newer else [])]
     if job.inscription is not None and job.is_inscribed:
         words = " / ".join(line.strip() for line in job.inscription.text.split("\n") if line.strip())
@@ -33,11 +32,6 @@ def repeat_section(repeat: Repeat, system: str = "mm", warns: Sequence[str] = ()
     head = Sentences((heading(repeat),), "none", loud=True)
     blocks = (head, Sentences(warns, "warn"), Sentences(checks, "box", 2), Sentences(tuple(notes), "note"))
     return Section("CHECK TODAY", tuple(block for block in blocks if block.texts))
-
-
-def section_before_card(repeat: Repeat, system: str = "mm") -> Section:
-    """The same with the banner on top, where today's plan is printed as a card."""
-    return repeat_section(repeat, system, [f"{repeat.verdict}. {repeat.banner}"])
 
 
 def newer_in_words(repeat: Repeat) -> str:

@@ -45,7 +45,7 @@ def log_text(name: str) -> str:
     """The line that logs the run; the sheet fills in minutes and passes.
 
     >>> log_text("Heron mug")
-    'rotary ran "Heron mug" --outcome clear --items 1 --took "{minutes} min" --passes {n}'
+    'rotary log add "Heron mug" good --items 1 --took "{minutes} min" --passes {n}'
     """
     quoted = name.replace('"', "'")
-    return f'rotary ran "{quoted}" --outcome clear --items 1 --took "{{minutes}} min" --passes {{n}}'
+    return f'rotary log add "{quoted}" good --items 1 --took "{{minutes}} min" --passes {{n}}'

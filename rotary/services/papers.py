@@ -215,12 +215,12 @@ def _setup_sheet(
 
     from rotary.card.plan_sheet import BEHIND_MM, plan_facts, with_details
     from rotary.card.sheet import sheet_by_height
-    from rotary.repeat.telling import section_before_card
+    from rotary.repeat.telling import repeat_section
     from rotary.services.actions import actions_for
     from rotary.services.files import with_real_sheet
     from rotary.store.readings import readings_in
 
-    first = (section_before_card(repeat, order.system),) if repeat else ()
+    first = (repeat_section(repeat, order.system),) if repeat else ()
     shown, actions = with_real_sheet(made, order.beside), actions_for(made, order.beside, repeat, order.system)
     facts = plan_facts(shown, order.system, order.day, first)
     if repeat is not None:

@@ -252,7 +252,7 @@ def test_a_repeat_is_a_paper_too(here: Path, capsys: pytest.CaptureFixture[str],
     assert out.startswith(f"wrote {path.name}\n")
     data = path.read_bytes()
     text = pypdfium2.PdfDocument(data)[0].get_textpage().get_text_bounded() if ending == ".pdf" else data.decode()
-    for part in ('REPEAT: "spring", version 1', "not proven yet", "touch off on the apex line anew"):
+    for part in ('REPEAT: "spring", version 1', "not proven yet", "Focus on the apex again"):
         assert part in html.unescape(text)
 
 
@@ -264,8 +264,8 @@ def test_a_repeat_in_plain_lines(capsys: pytest.CaptureFixture[str]) -> None:
     sheet = run(capsys, "print", "setup", FIRST, "--plain", "--samples", "0")[1]
     again, first = (re.sub(r"^\d+ ", "", text.partition("FOCUS")[2], flags=re.MULTILINE) for text in (out, sheet))
     assert again == first != ""
-    assert "Caution: not proven yet" in out
-    assert "To do: focus: touch off" in out
+    assert "not proven yet: treat it as a first run" in out
+    assert "To do: Focus on the apex again" in out
     assert "[ ]" not in out
 
 

@@ -123,7 +123,7 @@ async def test_the_sheet_counts_a_job_from_the_first_tick_to_the_log(sheets: dic
         assert "All slices done" in await tab.words()
         await tap(tab, "#main")
         await ticked_all(tab)
-        assert '--outcome clear --items 1 --took "1 min" --passes 2' in await tab.words()
+        assert 'good --items 1 --took "1 min" --passes 2' in await tab.words()
         # What was tapped stands in the address, too, for a tablet that keeps nothing.
         await tab.run("localStorage.clear()")
         await tab.go("about:blank")
