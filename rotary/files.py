@@ -174,9 +174,39 @@ def write_whole(path: Path, data: bytes, shared: bool = False) -> None:
         if target.exists() and not target.is_file():
             _write_into(target, data)
             return
-        with _beside(target, data, mode_of(target, shared)) as temporary:
+        with _beside(target, data, mode_of(target, shared)) as temporary, _second_name(target) as before:
             temporary.replace(target)
-            settle(target.parent)
+            with _or_else(before):
+                settle(target.parent)
+
+
+@contextmanager
+def _second_name(target: Path) -> Iterator[Callable[[], object]]:
+    """How a file gets back what it held; where a drive knows no second names, it can't."""
+    before = target.with_name(f".{target.name[:40]}.{os.urandom(6).hex()}.part")
+    try:
+        before.hardlink_to(target)
+    except FileNotFoundError:
+        yield target.unlink
+    except OSError:
+        yield lambda: None
+    else:
+        try:
+            yield lambda: before.replace(target)
+        finally:
+            with suppress(OSError):
+                before.unlink(missing_ok=True)
+
+
+@contextmanager
+def _or_else(undo: Callable[[], object]) -> Iterator[None]:
+    """Take a change back where what was to follow fails: what is refused has not happened."""
+    try:
+        yield
+    except OSError:
+        with suppress(OSError):
+            undo()
+        raise
 
 
 def mode_of(target: Path, shared: bool = False) -> int | None:
@@ -191,6 +221,22 @@ def mode_in(folder: Path) -> int | None:
     with suppress(OSError):
         return stat.S_IMODE(folder.stat().st_mode) & 0o666 | 0o600
     return None
+
+
+def make_settled(folder: Path) -> None:
+    """As `make_shared`, with the folder's name on disk too. Raises OSError, and the folder is not made then."""
+    if not folder.is_dir():
+        make_shared(folder)
+        with _or_else(folder.rmdir):
+            settle(folder.parent)
+
+
+def move_settled(path: Path, target: Path) -> None:
+    """Rename, with both names on disk too. Raises OSError, and nothing is moved then."""
+    path.rename(target)
+    with _or_else(lambda: target.rename(path)):
+        settle(target.parent)
+        settle(path.parent)
 
 
 def make_shared(folder: Path) -> None:
@@ -240,7 +286,8 @@ def write_new(path: Path, data: bytes) -> bool:
             if path.exists():
                 return False
             temporary.rename(path)
-        settle(path.parent)
+        with _or_else(path.unlink):
+            settle(path.parent)
         return True
 
 

@@ -22,7 +22,7 @@ from pathlib import Path
 from typing import Final
 
 from rotary.errors import FileTrouble
-from rotary.files import file_trouble, is_folder, make_shared, regular_bytes, settle, write_new
+from rotary.files import file_trouble, is_folder, make_settled, move_settled, regular_bytes, write_new
 from rotary.shipped import profile_folder as profile_folder
 from rotary.store.naming import token
 
@@ -144,9 +144,7 @@ def add_version(home: Path, data: bytes) -> Version:
 def make(home: Path) -> None:
     """Make a folder and have its name on disk too."""
     with file_trouble(home, "made", "choose a folder that you may write to, with --folder"):
-        if not home.is_dir():
-            make_shared(home)
-            settle(home.parent)
+        make_settled(home)
 
 
 def homes(folder: Path) -> Iterator[os.DirEntry[str]]:
@@ -176,9 +174,7 @@ def moved(path: Path, folder: Path, name: str) -> Path:
         target = folder / name
         while target.exists():
             target = folder / f"{token(4)}-{name}"
-        path.rename(target)
-        settle(folder)
-        settle(path.parent)
+        move_settled(path, target)
     return target
 
 
