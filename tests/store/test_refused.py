@@ -43,7 +43,7 @@ WRITERS: Final[dict[str, Callable[[Path, Job], object]]] = {
 def test_what_is_refused_has_not_happened(
     verb: str, begun: bool, number: int, job: Job, mug: Job, store: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """A folder that can't be flushed refuses what was to be written, and nothing of it stands: a retry doubles nothing."""
+    """A folder that can't be flushed refuses what was to be written: nothing of it stands, a retry doubles nothing."""
     keep(mug, "Mug", store)
     if begun:
         WRITERS[verb](store, job)
