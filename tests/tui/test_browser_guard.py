@@ -296,22 +296,6 @@ async def test_work_outlives_the_server(tmp_path: Path) -> None:
             await line.close()
 
 
-@pytest.mark.slow
-async def test_a_desk_that_gives_way_leaves_its_work(tmp_path: Path) -> None:
-    """Its page is closed and another needs the place: what was typed is offered there."""
-    async with served(tmp_path, most=1) as (address, guard, sittings), aiohttp.ClientSession() as client:
-        how = {"origin": address, "headers": {"Cookie": f"{guard.cookie_name}={guard.token}"}}
-        line = await client.ws_connect(f"{address}/desk/{TAB}?width=120&height=40", **how)
-        await until(line, "⌀88 → ⌀70".encode())
-        await line.send_str(json.dumps(["stdin", "91"]))
-        await until(line, "⌀91".encode())
-        await line.close()
-        await until_it_is(lambda: sittings.running[TAB].page is None)
-        other = await client.ws_connect(f"{address}/desk/{TAB[::-1]}?width=120&height=40", **how)
-        await until(other, b"There is unsaved work")
-        await other.close()
-
-
 async def seen(line: aiohttp.ClientWebSocketResponse, stream: pyte.ByteStream, screen: pyte.Screen, text: str) -> None:
     """Wait until the screen that a line paints has a text, whatever frame or line end stands in it."""
     for _ in chances(lambda: f"{text!r} is not on the screen:\n" + "\n".join(screen.display)):

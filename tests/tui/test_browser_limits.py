@@ -1,13 +1,16 @@
 """What one page, or somebody without the key, can hold up: no place for hours, no guess sooner, no line for ever."""
 
 import asyncio
+import json
 from pathlib import Path
 from typing import Any
 
 import aiohttp
 import pytest
 
+from tests.patience import until_it_is
 from tests.tui.serving import served
+from tests.tui.test_browser_guard import TAB, until
 from tui.browser import server
 from tui.browser.guard import Guard
 from tui.browser.server import Serving
@@ -115,3 +118,19 @@ async def test_connections_that_ask_nothing_are_closed(tmp_path: Path, monkeypat
         writer.write(b"GET / HTTP/1.1\r\nHost: ")
         assert await reader.read() == b""
         writer.close()
+
+
+@pytest.mark.slow
+async def test_a_desk_that_gives_way_leaves_its_work(tmp_path: Path) -> None:
+    """Its page is closed and another needs the place: what was typed is offered there."""
+    async with served(tmp_path, most=1) as (address, guard, sittings), aiohttp.ClientSession() as client:
+        how = {"origin": address, "headers": {"Cookie": f"{guard.cookie_name}={guard.token}"}}
+        line = await client.ws_connect(f"{address}/desk/{TAB}?width=120&height=40", **how)
+        await until(line, "⌀88 → ⌀70".encode())
+        await line.send_str(json.dumps(["stdin", "91"]))
+        await until(line, "⌀91".encode())
+        await line.close()
+        await until_it_is(lambda: sittings.running[TAB].page is None)
+        other = await client.ws_connect(f"{address}/desk/{TAB[::-1]}?width=120&height=40", **how)
+        await until(other, b"There is unsaved work")
+        await other.close()

@@ -200,11 +200,11 @@ async def test_any_burst_at_any_question(desk: Desk) -> None:
         assert person.app.is_running
 
 
-@pytest.mark.parametrize("height", [1, 24])
-async def test_keys_before_the_commands_are_laid_out(desk: Desk, height: int) -> None:
+@pytest.mark.parametrize(("width", "height"), [(80, 24), (80, 1), (1, 24), (5, 5)])
+async def test_keys_before_the_commands_are_laid_out(desk: Desk, width: int, height: int) -> None:
     """A page down in the burst that opens the list, or in a window without room for it, and leaving it twice."""
     async with desk(80, 24) as person:
-        await person.pilot.resize_terminal(80, height)
+        await person.pilot.resize_terminal(width, height)
         for _ in range(3):
             burst(person, "ctrl+p", "down", "pagedown", "pageup", "ctrl+end", "pagedown")
             await settled(person)

@@ -10,6 +10,8 @@ from tui.screens.once import Once
 class Commands(CommandPalette, Once[None]):
     """Textual's own list. In a window without room for it, or in a burst that opens it, its rows have no lines yet."""
 
+    DEFAULT_CSS = "Commands CommandList { min-width: 20; }"
+
     def _action_command_list(self, action: str) -> None:
         with suppress(LookupError):
             super()._action_command_list(action)
