@@ -23,6 +23,8 @@ ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 SEED = 20260501
 REFUSED = "refused:"
+LONGEST_LIFE_S = 0.6
+"""So long a child saves at most before it is killed; a save takes 15 to 100 ms, by what else the machine does."""
 
 
 def save_on_and_on(folder: str, who: str, until: float, told: str) -> None:
@@ -47,14 +49,17 @@ def save_on_and_on(folder: str, who: str, until: float, told: str) -> None:
 
 
 def discard_on_and_on(folder: str, until: float) -> None:
-    """Throw the profile away and take it back, in a loop, whoever is saving into it."""
+    """Throw away whatever is there and take one back, in a loop, whoever is saving into it."""
     from rotary.errors import RotaryError
     from rotary.store import history
+    from rotary.store.index import entries
 
     while time.time() < until:
-        for act in (history.discard, history.taken_back):
-            with suppress(RotaryError):
-                act("Bottle of the trial", Path(folder))
+        with suppress(RotaryError):
+            for entry in entries(Path(folder)):
+                history.discard(entry.id, Path(folder))
+        with suppress(RotaryError):
+            history.taken_back("Bottle of the trial", Path(folder))
 
 
 def started(work: Callable[..., None], *arguments: object) -> Process:
@@ -117,7 +122,7 @@ def killed(kills: int, folder: Path) -> tuple[int, list[str]]:
         store, told = folder / f"store{batch}", folder / f"told{batch}"
         for turn in range(min(100, kills - 100 * batch)):
             process = saving(store, f"turn {turn}", 60, told)
-            time.sleep(chance.uniform(0.005, 0.12))
+            time.sleep(chance.uniform(0.005, LONGEST_LIFE_S))
             process.kill()
             process.join()
         promised = reported(told.read_bytes()) if told.exists() else {}
