@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Final
 
 from rotary.errors import FileTrouble, Refused, brief
-from rotary.files import file_trouble, is_there, write_whole
+from rotary.files import file_trouble, is_there, move_settled, write_whole
 from rotary.store import places, spare
 from rotary.store.formats import opened, opened_or_none, opened_version
 from rotary.store.index import ProfileEntry, entries, entry_of
@@ -127,22 +127,27 @@ def taken_back(name: str, folder: Path) -> Path:
     for found in binned(folder):
         if wanted not in (same_name(found.entry.name), found.entry.id, found.path.name):
             continue
-        home = next((folder / one.home for one in entries(folder) if one.id == found.entry.id), None)
-        if home is not None:
-            name = found.path.name[16:] if found.at else found.path.name
-            for place in (found.path, folder / places.SPARE / name):
-                _join(place, home)
+        name = found.path.name[16:] if found.at else found.path.name
+        home = next((folder / one.home for one in entries(folder) if one.id == found.entry.id), folder / name)
+        if not is_there(home) and not found.at:
+            for version in spare.missing(home):
+                spare.brought_back(version)
             return home
-        if found.at:
-            return places.moved(found.path, folder, found.path.name[16:])
-        for version in spare.missing(found.path):
-            spare.brought_back(version)
-        return found.path
+        among = places.versions(home)
+        if among and entry_of(home, among).id != found.entry.id:
+            return places.moved(found.path, folder, name)
+        for place in (found.path, folder / places.SPARE / name):
+            _join(place, home)
+        return home
     raise FileTrouble(f'nothing in the bin bears the name "{brief(name)}": rotary bin lists what is there')
 
 
 def _join(place: Path, home: Path) -> None:
     """Move all versions of one folder into another; a file is taken away once its bytes are on disk there."""
+    if not is_there(home):
+        with file_trouble(place, "moved", "take it back again"):
+            move_settled(place, home)
+        return
     if place == places.spare_of(home / "1").parent:
         return
     for version in places.versions(place):

@@ -73,21 +73,27 @@ def located(name: str, folder: Path) -> ProfileEntry:
     if not name.strip():
         raise refuse("as", f'"{brief(name)}" has no letter or figure in it: write a name such as "regatta bottle"')
     everything = entries(folder)
+    if (meant := _meant(name, everything)) is not None:
+        return meant
     wanted = same_name(name)
+    near = get_close_matches(wanted, [same_name(entry.name) for entry in everything], 1)
+    like = next((entry.name for entry in everything if near and same_name(entry.name) == near[0]), "")
+    hint = f'did you mean "{brief(like)}"?' if like else "rotary kept lists what there is"
+    raise FileTrouble(f'nothing is kept as "{brief(name)}": {hint}')
+
+
+def _meant(name: str, everything: list[ProfileEntry]) -> ProfileEntry | None:
+    """The profile that a name, else an id, else a folder's name means; raises Refused where several bear it."""
+    wanted, text = same_name(name), name.strip()
     fits = [entry for entry in everything if same_name(entry.name) == wanted]
-    fits = fits or [entry for entry in everything if name.strip() == entry.id]
+    fits = fits or [entry for entry in everything if text == entry.id]
     # The folder's name is nobody else's, even where a folder was copied by hand.
-    fits = fits or [entry for entry in everything if name.strip() == entry.home]
+    fits = fits or [entry for entry in everything if text == entry.home]
     if len(fits) > 1:
         alone = len({entry.id for entry in fits}) == len(fits)
         ids = " or ".join(f'"{entry.id if alone else entry.home}"' for entry in fits)
         raise refuse("as", f'{len(fits)} profiles bear the name "{brief(name)}": write {ids} in place of the name')
-    if fits:
-        return fits[0]
-    near = get_close_matches(wanted, [same_name(entry.name) for entry in everything], 1)
-    meant = next((entry.name for entry in everything if near and same_name(entry.name) == near[0]), "")
-    hint = f'did you mean "{brief(meant)}"?' if meant else "rotary kept lists what there is"
-    raise FileTrouble(f'nothing is kept as "{brief(name)}": {hint}')
+    return fits[0] if fits else None
 
 
 def load(name: str, folder: Path, version: str | None = None) -> OpenedProfile:
@@ -157,16 +163,15 @@ def keep(
     stamp of the version that the job was opened from; where another was saved meanwhile, both stand.
     """
     clean, job = checked_name(name), without_paths(job)
-    wanted, everything = same_name(clean), entries(folder)
-    fits = [entry for entry in everything if same_name(entry.name) == wanted]
-    if len(fits) > 1:
-        fits = [located(clean, folder)]
-    if not fits:
+    everything = entries(folder)
+    meant = _meant(clean, everything)
+    if meant is None:
         record = Record(id=_new_id(clean, folder, everything), name=clean, at=now(), by=author(), why=KEPT, plan=plan)
         record = record.model_copy(update={"drawings": drawings})
         return save(Profile.model_construct(job=job, kept=record), folder / folder_name(clean, record.id))
-    news = {"name": clean, "plan": plan} | ({"drawings": drawings} if drawings else {})
-    return _next(folder / fits[0].home, job, news, based_on)
+    named = clean if same_name(clean) == same_name(meant.name) else meant.name
+    news = {"name": named, "plan": plan} | ({"drawings": drawings} if drawings else {})
+    return _next(folder / meant.home, job, news, based_on)
 
 
 def _new_id(name: str, folder: Path, everything: list[ProfileEntry]) -> str:
@@ -188,6 +193,8 @@ def _new_id(name: str, folder: Path, everything: list[ProfileEntry]) -> str:
 def _next(home: Path, job: Job, news: Mapping[str, object], based_on: str | None) -> Saved:
     among = places.versions(home)
     source = next((version for version in among if version.stamp == based_on), None) or last_good(among)
+    if not among:
+        raise FileTrouble(f"{brief(home, 80)} was thrown away meanwhile: take it back from the bin, or save again")
     if source is None:
         raise FileTrouble(f"no version in {brief(home, 80)} can be opened: keep the job under another name")
     before = opened_version(source)

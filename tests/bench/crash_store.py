@@ -57,7 +57,7 @@ def discard_on_and_on(folder: str, until: float) -> None:
     while time.time() < until:
         with suppress(RotaryError):
             for entry in entries(Path(folder)):
-                history.discard(entry.id, Path(folder))
+                history.discard(entry.home, Path(folder))
         with suppress(RotaryError):
             history.taken_back("Bottle of the trial", Path(folder))
 

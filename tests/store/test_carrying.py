@@ -14,7 +14,7 @@ from rotary.errors import FileTrouble, Refused
 from rotary.job import Job
 from rotary.store import carrying, history, places
 from rotary.store.index import entries
-from rotary.store.keeping import copy, keep, load, rename
+from rotary.store.keeping import add_as_it_is, copy, keep, load, rename
 from rotary.store.logbook import Run, log, logbook
 from rotary.store.noting import add_note
 from rotary.store.record import now
@@ -285,6 +285,19 @@ def test_a_folder_that_was_copied_by_hand_can_be_named(job: Job, store: Path) ->
             load(name, store)
         offered = re.findall(r'write "(.+)" or "(.+)" in', str(told.value))[0]
         assert sorted(load(one, store).home.name for one in offered) == sorted([saved.path.parent.name, "copied"])
+        assert {keep(job, one, store).path.parent.name for one in offered} == {saved.path.parent.name, "copied"}
+    assert {entry.name for entry in entries(store)} == {"a"}
+
+
+def test_a_save_that_met_a_discard_stays_one_profile(job: Job, store: Path) -> None:
+    """A version that came in while its profile went to the bin lies in a folder of the same name: they join again."""
+    saved = keep(job, "a", store)
+    raw = saved.path.read_bytes()
+    history.discard("a", store)
+    add_as_it_is(saved.path.parent, "0002-zzzzzz", raw)
+    assert history.taken_back("a", store) == saved.path.parent
+    assert [(entry.id, entry.count) for entry in entries(store)] == [(saved.id, 2)]
+    assert history.binned(store) == []
 
 
 def test_names_that_begin_with_a_dash_go_everywhere(job: Job, store: Path, tmp_path: Path) -> None:
