@@ -78,7 +78,7 @@ class Rotary(Opening):
         """Show the list of commands."""
         from tui.screens.commands import Commands
 
-        if not Commands.is_open(self):
+        if not isinstance(self.screen, Commands):
             self.push_screen(Commands(id="--command-palette"))
 
     def _load_store(self) -> None:
