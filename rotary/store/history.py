@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Final
 
 from rotary.errors import FileTrouble, Refused, brief
-from rotary.files import file_trouble, is_there, move_settled, write_whole
+from rotary.files import file_trouble, is_there, write_whole
 from rotary.store import places, spare
 from rotary.store.formats import opened, opened_or_none, opened_version
 from rotary.store.index import ProfileEntry, entries, entry_of
@@ -69,7 +69,7 @@ def _on_top(home: Path, version: str, why: str) -> Saved:
     found = load_from(home, version)
     among = places.versions(home)
     if not among:
-        raise FileTrouble(f"{brief(home, 80)} was thrown away meanwhile: rotary bin lists it")
+        raise FileTrouble(f"{brief(home, 80)} was thrown away meanwhile: rotary profile bin lists it")
     newest = opened_or_none(among[-1])
     refuse_read_only(home, found.read_only or (newest.read_only if newest else ""))
     return save_next(found.profile, home, tuple(head.stamp for head in places.side_by_side(among)), why)
@@ -139,14 +139,14 @@ def taken_back(name: str, folder: Path) -> Path:
         for place in (found.path, folder / places.SPARE / name):
             _join(place, home)
         return home
-    raise FileTrouble(f'nothing in the bin bears the name "{brief(name)}": rotary bin lists what is there')
+    raise FileTrouble(f'nothing in the bin bears the name "{brief(name)}": rotary profile bin lists what is there')
 
 
 def _join(place: Path, home: Path) -> None:
     """Move all versions of one folder into another; a file is taken away once its bytes are on disk there."""
     if not is_there(home):
         with file_trouble(place, "moved", "take it back again"):
-            move_settled(place, home)
+            places.renamed(place, home)
         return
     if place == places.spare_of(home / "1").parent:
         return

@@ -82,7 +82,7 @@ def names_in_bin(folder: Path) -> list[str]:
 
 def names_in(folder: Path) -> list[str]:
     """The names of all that lies in a folder, none where there is no such folder; raises FileTrouble."""
-    with file_trouble(folder, "listed", "choose another folder, with --folder"):
+    with file_trouble(folder, "listed", "choose another folder, with --store"):
         try:
             return [path.name for path in folder.iterdir()]
         except (FileNotFoundError, NotADirectoryError):

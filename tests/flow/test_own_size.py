@@ -48,7 +48,8 @@ def squares(path: Path, units: int, side: float) -> None:
 
 @pytest.fixture
 def shop(tmp_path: Path) -> Path:
-    (tmp_path / "small.svg").write_text(PAGE.format("80mm", "60mm"), "utf-8")
+    (tmp_path / "small.svg").write_text(PAGE.format("100mm", "60mm").replace("0 0 80", "0 0 100"), "utf-8")
+    (tmp_path / "fits.svg").write_text(PAGE.format("80mm", "60mm"), "utf-8")
     (tmp_path / "inch.svg").write_text(PAGE.format("8in", "6in"), "utf-8")
     (tmp_path / "pixels.svg").write_text(PAGE.format("80", "60"), "utf-8")
     squares(tmp_path / "mm.dxf", 4, 3.0)
@@ -62,6 +63,21 @@ def shop(tmp_path: Path) -> Path:
     grey.save(tmp_path / "uneven.jpg", dpi=(254, 508))
     grey.save(tmp_path / "dots.tif", dpi=(254, 254))
     return tmp_path
+
+
+def test_a_page_that_fits_is_kept_with_its_drawing_in_its_place(shop: Path) -> None:
+    """A rectangle from 5 to 25 mm along and 5 to 15 mm down a page of 80 by 60 lies there on the artwork, page in the
+    frame's middle; in a frame that is larger all round it stays as far from the middle; one too narrow is filled."""
+    for frame in ((80.0, 60.0), (90.0, 64.0)):
+        made = made_for(*frame)
+        artwork = Artwork.model_validate(made.job.artwork.model_dump() | {"pieces": [{"file": "fits.svg"}]})
+        points = ink_of(made.ground._replace(artwork=artwork), shop).composition.ink.points_mm
+        low, high = points.min(axis=0), points.max(axis=0)
+        # The left of the artwork is the left of the page, and the page's top is the artwork's.
+        assert [*low, *high] == pytest.approx([5 - 40, 30 - 15, 25 - 40, 30 - 5], abs=0.02)
+    assert told(shop, "mm", {"file": "fits.svg"}, frame=(40.0, 60.0)) == (
+        "Drawn 20 × 10 mm, marked 40 × 20 mm on the item (2 times as large).",
+    )
 
 
 def made_for(width: float, height: float) -> Plan:
@@ -101,7 +117,8 @@ def told(
         ),
         ({"file": "inch.dxf"}, "Drawn 76.2 × 76.2 mm, marked 60 × 60 mm on the item (0.7874 times as large)."),
         ({"file": "unitless.dxf"}, "Marked 60 × 60 mm on the item. The file states no size of its own."),
-        ({"file": "unitless.dxf", "unit": "mm"}, "Drawn 3 × 3 mm, marked 60 × 60 mm on the item (20 times as large)."),
+        ({"file": "unitless.dxf", "unit": "mm"}, "Marked 3 × 3 mm on the item, its own size."),
+        ({"file": "fits.svg"}, "Marked 20 × 10 mm on the item, its own size."),
     ],
 )
 def test_a_drawing_is_told_by_its_own_size_and_the_items(shop: Path, piece: dict[str, Any], says: str) -> None:
@@ -130,7 +147,7 @@ def test_each_of_several_pieces_is_told_by_name_in_the_persons_units(shop: Path)
 
 def first_said(shop: Path, capsys: pytest.CaptureFixture[str], *command: str) -> str:
     """The first line that is told of what was done, after title and files."""
-    assert main([command[0], str(shop / "job.toml"), *command[1:]]) == 0
+    assert main([*command[:2], str(shop / "job.toml"), *command[2:], "--yes"]) == 0
     lines = capsys.readouterr().out.splitlines()
     return next(line for line in lines[1:] if "wrote" not in line).removeprefix("  - ")
 
@@ -138,16 +155,16 @@ def first_said(shop: Path, capsys: pytest.CaptureFixture[str], *command: str) ->
 def test_every_command_that_places_artwork_says_it_first(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Flat file, its simulation, sheet of dots, names: in mm, and in inches where asked."""
     out = str(shop / "out")
-    assert first_said(shop, capsys, "flat", "--to", out) == FOUR
-    assert first_said(shop, capsys, "flat", "--to", out, "--inches") == FOUR_IN
+    assert first_said(shop, capsys, "art", "flat", "--to", out) == FOUR
+    assert first_said(shop, capsys, "art", "flat", "--to", out, "--inches") == FOUR_IN
     written = str(shop / "out" / "artwork-flat.svg")
-    assert first_said(shop, capsys, "forecast", written, "--draws", "5", "--inches") == FOUR_IN
+    assert first_said(shop, capsys, "art", "check", written, "--samples", "5", "--inches") == FOUR_IN
     (shop / "job.toml").write_text(JOB + '[tolerances]\nmethod = "sheet"\n', "utf-8")
-    assert first_said(shop, capsys, "sheet", "--to", out) == FOUR
+    assert first_said(shop, capsys, "art", "slice", "--to", out) == FOUR
     (shop / "crew.csv").write_text("name\nJay\n", "utf-8")
     crest = JOB.replace('"small.svg"', '"small.svg", width = "40 mm"')
     (shop / "job.toml").write_text(crest + '[tolerances]\nmethod = "sheet"\n', "utf-8")
-    said = first_said(shop, capsys, "names", str(shop / "crew.csv"), "--to", str(shop / "crew"))
+    said = first_said(shop, capsys, "art", "names", str(shop / "crew.csv"), "--to", str(shop / "crew"))
     assert said == "Drawn 20 × 10 mm, marked 40 × 20 mm on the item (2 times as large)."
 
 
@@ -165,20 +182,25 @@ def test_a_picture_is_told_by_the_dots_to_the_inch_that_it_states(
 ) -> None:
     """200 by 100 dots at 254 to the inch are 20 by 10 mm."""
     to = str(shop / "dots")
-    assert first_said(shop, capsys, "picture", str(shop / image), "--to", to, "--mark", "darker") == says
+    assert first_said(shop, capsys, "art", "dots", str(shop / image), "--to", to, "--mark", "darker") == says
 
 
 def test_card_answer_and_json_say_it(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """First of what is to be seen before the first slice; in the JSON always in mm, with the factor."""
     job = str(shop / "job.toml")
-    for command in (["plan", job], ["card", job], ["plan", job, "--inches", "--plain"], ["card", job, "--plain"]):
-        main([*command, "--draws", "0"])
+    for command in (
+        ["plan", job],
+        ["print", "setup", job],
+        ["plan", job, "--inches", "--plain"],
+        ["print", "setup", job, "--plain"],
+    ):
+        main([*command, "--samples", "0"])
         said = " ".join(capsys.readouterr().out.split())
         size = FOUR_IN if "--inches" in command else FOUR
         # A screen reader reads signs as words.
         assert (size.replace("×", "by") if "--plain" in command else size).rstrip(".") in said
         assert said.index("on the item (4 times") < said.index("The program shows")
-    main(["plan", job, "--json", "--draws", "0"])
+    main(["plan", job, "--json", "--samples", "0"])
     (piece,) = json.loads(capsys.readouterr().out)["layout"]["pieces"]
     assert piece["name"] == "small.svg"
     assert piece["drawn_mm"] == pytest.approx([20.0, 10.0])
@@ -191,7 +213,7 @@ def test_card_answer_and_json_say_it(shop: Path, capsys: pytest.CaptureFixture[s
 def test_the_setup_paper_says_it(shop: Path, ending: str, capsys: pytest.CaptureFixture[str]) -> None:
     """On every form of the paper."""
     to = shop / f"card{ending}"
-    main(["card", str(shop / "job.toml"), "--draws", "0", "--to", str(to)])
+    main(["print", "setup", str(shop / "job.toml"), "--samples", "0", "--to", str(to)])
     capsys.readouterr()
     text = to.read_text("utf-8")
     assert "4 times as large" in " ".join(text.split()) or "4 times" in text

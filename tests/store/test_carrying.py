@@ -10,7 +10,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from rotary.errors import FileTrouble, Refused
+from rotary.errors import FileTrouble, Refused, RotaryError
 from rotary.job import Job
 from rotary.store import carrying, history, places
 from rotary.store.index import entries
@@ -162,10 +162,10 @@ def test_bombs_are_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> N
 def test_what_is_no_export_is_told(tmp_path: Path, raw: bytes) -> None:
     """Any other file, a folder, or nothing: a sentence."""
     (tmp_path / "f").write_bytes(raw)
-    with pytest.raises(Refused, match="rotary export"):
+    with pytest.raises(Refused, match="rotary profile export"):
         carrying.preview(tmp_path / "f", tmp_path)
     for place in (tmp_path, tmp_path / "none"):
-        with pytest.raises(FileTrouble, match="rotary export"):
+        with pytest.raises(FileTrouble, match="rotary profile export"):
             carrying.preview(place, tmp_path)
 
 
@@ -281,7 +281,7 @@ def test_a_folder_that_was_copied_by_hand_can_be_named(job: Job, store: Path) ->
     saved = keep(job, "a", store)
     shutil.copytree(saved.path.parent, store / "copied")
     for name in ("a", saved.id):
-        with pytest.raises(Refused) as told:
+        with pytest.raises(RotaryError) as told:
             load(name, store)
         offered = re.findall(r'write "(.+)" or "(.+)" in', str(told.value))[0]
         assert sorted(load(one, store).home.name for one in offered) == sorted([saved.path.parent.name, "copied"])
