@@ -119,14 +119,14 @@ _OF_THE_WIDTH: Final[tuple[LimitId, ...]] = ("joint_sheet", "joint_plain")
 def seams_unknown(plan: Plan) -> StepId | None:
     """What to measure where seams may be off by more than is accepted because a turn or a width is not known."""
     split = plan.split
-    if split.slices == 1 or split.joint_95_mm <= plan.job.tolerances.joint_mm:
+    if split.slices == 1 or split.joint_95_mm <= plan.job.tolerances.seam_mm:
         return None
     unmet = {limit.id: limit.values for limit in split.limits if not limit.met}
     drive = unmet.get("drive")
     if drive is not None and not drive["readings"]:
         # Where the motor's own stops cost it all, no measurement helps.
         by_the_turn_mm = float(drive["scale_share"]) * split.slice_width_mm
-        if not drive["stops_open"] or by_the_turn_mm > plan.job.tolerances.joint_mm:
+        if not drive["stops_open"] or by_the_turn_mm > plan.job.tolerances.seam_mm:
             return "turn_test"
     costliest = [f"{unmet[name]['costliest']}" for name in _OF_THE_WIDTH if name in unmet and unmet[name]["costliest"]]
     return _TESTED_BY.get(costliest[0], "machine_test") if costliest else None

@@ -18,8 +18,9 @@ from numpy.typing import ArrayLike
 
 from rotary.formulas.arrays import Floats, floats
 
-STEADY_NODES = 40
-EXTREME_NODES = 24
+STEADY_NODES = 24
+STRAIGHT_STEPS = 6
+EXTREME_NODES = 16
 
 HOLDS_90_ONE_SIDED = 1.645
 """Nineteen of twenty lie above the mean less this many standard deviations."""
@@ -51,17 +52,34 @@ def _steady() -> tuple[Floats, Floats]:
     return nodes, weights / weights.sum()
 
 
-@lru_cache(maxsize=256)
-def _extremes(seams: int) -> tuple[Floats, Floats]:
-    """The largest of so many independent standard normal values: nodes and weights."""
+def normal_place(share: ArrayLike) -> Floats:
+    """Where a normal law has this share below it, from the same table.
+
+    >>> normal_place([0.025, 0.5]).round(3)
+    array([-1.96,  0.  ])
+    """
+    z, below = _normal()
+    return np.asarray(np.interp(floats(share), below, z))
+
+
+@lru_cache(maxsize=1)
+def _ranks() -> tuple[Floats, Floats]:
+    """Shares of a law, and the weight of each: between them they are all of it."""
     nodes, weights = np.polynomial.legendre.leggauss(EXTREME_NODES)
-    inverse = NormalDist().inv_cdf
-    largest = [inverse(float(share) ** (1 / seams)) for share in (nodes + 1) / 2]
-    return np.array(largest), weights / 2
+    return (nodes + 1) / 2, weights / 2
+
+
+def two_sided(seams: ArrayLike, share: float = 0.95) -> Floats:
+    """How many standard deviations all of so many independent normal values stay within, in a share of cases.
+
+    >>> two_sided([1, 14]).round(2)
+    array([1.96, 2.91])
+    """
+    return normal_place((1 + share ** (1 / floats(seams))) / 2)
 
 
 def all_within_share(
-    within_mm: ArrayLike, common_mm: ArrayLike, own_mm: ArrayLike, seams: int, mean_mm: ArrayLike = 0.0
+    within_mm: ArrayLike, common_mm: ArrayLike, own_mm: ArrayLike, seams: ArrayLike, mean_mm: ArrayLike = 0.0
 ) -> Floats:
     """The chance that every one of `seams` seams is off by no more than `within_mm`.
 
@@ -78,20 +96,23 @@ def all_within_share(
     >>> float(all_within_share(1.96, 0.0, 1.0, seams=2).round(4))
     0.9025
     """
-    x, m = floats(within_mm)[..., None], floats(mean_mm)[..., None]
-    common, own = floats(common_mm)[..., None], floats(own_mm)[..., None]
+    given = np.broadcast_arrays(*map(floats, (within_mm, mean_mm, common_mm, own_mm, seams)))
+    by_own = given[3] >= given[2]
+    chance = np.empty(by_own.shape)
+    x, m, common, own, count = (one[by_own][:, None] for one in given)
     b, weight = _steady()
     at, wide = m + common * b, np.maximum(own, 1e-12)
-    steady = ((normal_share((x - at) / wide) - normal_share((-x - at) / wide)) ** seams) @ weight
-    largest, share = _extremes(seams)
-    wide = np.maximum(common, 1e-12)
-    over = normal_share((x - m - own * largest) / wide) @ share
-    under = normal_share((x + m - own * largest) / wide) @ share
-    return np.where((own >= common / 2)[..., 0], steady, np.maximum(over + under - 1, 0.0))
+    chance[by_own] = ((normal_share((x - at) / wide) - normal_share((-x - at) / wide)) ** count) @ weight
+    x, m, common, own, count = (one[~by_own][:, None] for one in given)
+    ranks, weight = _ranks()
+    largest, wide = own * normal_place(ranks ** (1 / count)), np.maximum(common, 1e-12)
+    over, under = (normal_share((x - side * m - largest) / wide) @ weight for side in (1, -1))
+    chance[~by_own] = np.maximum(over + under - 1, 0.0)
+    return chance
 
 
 def all_within_mm(
-    common_mm: ArrayLike, own_mm: ArrayLike, seams: int, mean_mm: ArrayLike = 0.0, share: float = 0.95
+    common_mm: ArrayLike, own_mm: ArrayLike, seams: ArrayLike, mean_mm: ArrayLike = 0.0, share: float = 0.95
 ) -> Floats:
     """X such that all of `seams` seams are off by no more than X in 19 of 20 items (`all_within_share` solved for X).
 
@@ -101,18 +122,23 @@ def all_within_mm(
     >>> float(all_within_mm(1.0, 0.0, seams=14).round(3)), float(all_within_mm(0.0, 1.0, seams=14).round(3))
     (1.96, 2.906)
     """
-    m, common, own = np.broadcast_arrays(np.abs(floats(mean_mm)), floats(common_mm), floats(own_mm))
-    one, many = (NormalDist().inv_cdf((1 + share ** (1 / n)) / 2) for n in (1, seams))
-    low = m + np.zeros_like(common)
-    # No more than either part at its own limit, each at half of what may be left out.
-    half = NormalDist().inv_cdf((1 + ((1 + share) / 2) ** (1 / seams)) / 2)
-    high = m + common * NormalDist().inv_cdf((3 + share) / 4) + own * half
-    low = np.maximum(low, np.maximum(one * common, many * own) * (m == 0))
-    for _ in range(22):
-        middle = (low + high) / 2
-        enough = all_within_share(middle, common, own, seams, m) >= share
-        low, high = np.where(enough, low, middle), np.where(enough, middle, high)
-    return np.asarray(high)
+    m, common, own, count = np.broadcast_arrays(np.abs(floats(mean_mm)), *map(floats, (common_mm, own_mm, seams)))
+    low = np.maximum(m, np.maximum(two_sided(1, share) * common, two_sided(count, share) * own))
+    # No more than both parts at their own limit, each at half of what may be left out.
+    left = (1 + share) / 2
+    high = m + common * two_sided(1, left) + own * two_sided(count, left)
+    wanted, x = float(normal_place(share)), high
+    rise, far = (normal_place(all_within_share(end, common, own, count, m)) - wanted for end in (low, high))
+    for _ in range(STRAIGHT_STEPS):
+        # Put on a normal scale the chance is nearly straight over x: the line between both ends is followed.
+        with np.errstate(divide="ignore", invalid="ignore"):
+            part = np.clip(-rise / (far - rise), 0.02, 0.98)
+        x = np.where(np.isfinite(part), low + part * (high - low), high)
+        here = normal_place(all_within_share(x, common, own, count, m)) - wanted
+        enough = here >= 0
+        low, rise = np.where(enough, low, x), np.where(enough, rise, here)
+        high, far = np.where(enough, x, high), np.where(enough, here, far)
+    return np.asarray(x)
 
 
 def wanted_overlap_mm(own_mm: ArrayLike, closing_mm: ArrayLike, u_closing_mm: ArrayLike) -> Floats:

@@ -6,13 +6,13 @@ docs/formulas/motion.md.
 """
 
 import math
-from statistics import NormalDist
 from typing import Final
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from rotary.formulas.arrays import floats
+from rotary.formulas.seams import two_sided
 
 CYCLES: Final[dict[str, int | None]] = {"two-phase": 4, "three-phase": 6, "closed-loop": None, "unknown": 4}
 """Full steps of one electrical cycle by the kind of motor; None where an encoder places it. Common practice: most
@@ -71,7 +71,7 @@ def worst_of(share: float, seams: int, holds: float = 0.95) -> float:
     >>> round(worst_of(0.0261, 14), 4)
     0.0815
     """
-    return as_steady(share) * NormalDist().inv_cdf((1 + holds ** (1 / seams)) / 2)
+    return as_steady(share) * float(two_sided(seams, holds))
 
 
 def cycle_microsteps(kind: str, microsteps: int) -> int | None:

@@ -39,7 +39,7 @@ def joints(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture:
 
     The chosen method is filled, the other one hatched by dashes; what is accepted lies between two lines.
     """
-    rows, accepted = plan.split.joints, plan.job.tolerances.joint_mm
+    rows, accepted = plan.split.joints, plan.job.tolerances.seam_mm
     unit = 25.4 if sizes.system == "in" else 1.0
     per = 1000.0 / unit
     height = np.array([row.from_datum_mm for row in rows]) / unit

@@ -17,7 +17,7 @@ MOST_WORDS = 0.4
 def foretold(plan: Plan, found: Simulated, sizes: Sizes, wide: float, high: float) -> PaperPicture:
     """Slices in two greys by turns; joints as dots, black where they are too wide open, ringed where marked twice,
     larger the more they are off; a cross where a mark strays farthest. Raises ValueError where no mark landed."""
-    radius, accepted = plan.layout.reference_radius_mm, plan.job.tolerances.joint_mm
+    radius, accepted = plan.layout.reference_radius_mm, plan.job.tolerances.seam_mm
     x, y = radius * found.marks.angle_rad, found.marks.s_mm
     hit = np.isfinite(x)
     if not hit.any():

@@ -70,7 +70,7 @@ def simulation(
         wall = moved(once_round(on_item) if made.layout.is_ring else on_item, centre, 0.0)
     sampling, tell = Sampling(beliefs_of(made), draws), partial(share_of, progress, count=len(sheets))
     found = together([simulated(files, machine, wall, centre, sampling, tell(k)) for k, files in enumerate(sheets)])
-    lines = _out_of_date(made, says) + sentences(found.forecast, job.tolerances.joint_mm)
+    lines = _out_of_date(made, says) + sentences(found.forecast, job.tolerances.seam_mm)
     if dots_mm:
         lines += (
             f"Dots are cut at their slice's borders to within {1000 * dots_mm / 2:.0f} µm, half a dot of the file; "
@@ -107,7 +107,7 @@ def forecast_picture(
     job = made.job
     title = f"{job.artwork.name} on {job.item.name}: what {path.name} will do"
     try:
-        text = picture(found, _round_radius_mm(made), job.tolerances.joint_mm, title)
+        text = picture(found, _round_radius_mm(made), job.tolerances.seam_mm, title)
     except ValueError as trouble:
         raise Refused([Fault("", f"{trouble}; check that the file was drawn for this item.")]) from None
     write_file(target, text.encode(), (path,), over)
