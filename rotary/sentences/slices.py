@@ -224,7 +224,8 @@ def _whole_cycles(v: _Named) -> str:
 
 
 def _flat_would_do(v: _Named) -> str:
-    return f"Flat slices of {v['width_mm']:g} mm would do here too: {all_seams_words(v['off_mm'])}. No sliced file needed."
+    would = f"Flat slices of {v['width_mm']:g} mm would do here too"
+    return f"{would}: {all_seams_words(v['off_mm'])}. They need no sliced file."
 
 
 def _typed_off(v: _Named) -> str:

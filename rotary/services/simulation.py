@@ -15,6 +15,7 @@ from rotary.drive import Chuck, Rollers
 from rotary.errors import Fault, Refused
 from rotary.formulas.estimate import HOLDS_95
 from rotary.plan import Plan
+from rotary.seams import half_width_95_mm
 from rotary.services.files import for_columns
 from rotary.sheet import stance_of
 from rotary.simulate.chances import Beliefs, Sampling
@@ -139,6 +140,7 @@ def machine_of(made: Plan) -> SimulatedMachine:
         rad_per_step=made.turning.rad_per_step,
         # Flat artwork has its middle in a column's middle, so of an even number its ends meet inside a column.
         ring_columns=split.inked_slices if closes else 0,
+        slit_mm=made.seams.slit_mm if made.seams.seams else None,
     )
 
 
@@ -161,8 +163,9 @@ def beliefs_of(made: Plan) -> Beliefs:
         focus_mm=math.hypot(job.tolerances.focus_mm, job.item.runout_mm / 2),
         field_share=job.tolerances.field_scale_share,
         turn_share=HOLDS_95 * turning.u_scale,
-        motor_rad=turning.motor_error_mm / made.shape.widest_radius_mm,
+        motor_rad=turning.seam_stops_mm[int(made.split.whole_cycles)] / made.shape.widest_radius_mm,
         skew_rad=abs(job.drive.skew_rad),
         aside_mm=abs(job.drive.offset_mm),
         pupil_share=(made.optics.pupil_high_share - made.optics.pupil_low_share) / 2,
+        closing_mm=half_width_95_mm(made.seams),
     )

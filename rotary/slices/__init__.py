@@ -201,6 +201,7 @@ def split(setup: Setup, defocus_mm: float) -> Split:
         runners_up=runners_up(splits, kinds, pick, reference, closing_steps),
         joints=rows,
         joint_95_mm=joint_95,
+        nominal_mm=float(abs(nominal[worst])) if meets else 0.0,
         shared_mm=float(shared[worst]) / HOLDS_95 if meets else 0.0,
         stops_mm=float(stops[worst]),
         seams=int(count[0]) if meets else 0,

@@ -190,6 +190,9 @@ def splits_of(steps: NDArray[np.int64], setup: Setup) -> Splits:
     none = np.zeros(len(steps))
     cycle = turning.cycle_steps
     whole = steps % cycle == 0 if cycle else none > 0
+    if drive.controller_field == "degrees":
+        # What can't be typed comes out as other steps.
+        whole = whole & keying.degrees_fit(steps, slices - 1, _keyed_steps(drive), drive.typed_decimals)
     return Splits(steps, inked, slices, np.asarray(index, np.float64), time + back, closing, none, none > 0, whole)
 
 
@@ -222,6 +225,8 @@ def preferred(splits: Splits, kinds: tuple[Kind, Kind], method: Method, limits: 
     if free is None or whole is None:
         return next(pick for pick in picks if pick is not None)
     if splits.inked[free.at] == 1 or set(whole.unmet) - set(free.unmet):
+        return free
+    if method == "plain" and splits.off_mm[whole.at] > max(KEYED_MM, float(splits.off_mm[free.at])):
         return free
     reach = max(free.widest_rad, float(splits.index_rad[free.at]))
     if splits.index_rad[whole.at] > reach * (1 + EPS) and not whole.widest_rad > free.widest_rad:
