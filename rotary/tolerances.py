@@ -24,7 +24,7 @@ class Tolerances(Model):
 
     joint_mm: Length = Field(default=0.05, gt=0)
     seams_may_show: bool = False
-    closing_gap_mm: Length | None = Field(default=None, ge=0, le=2)
+    closing_gap_mm: Length | None = Field(default=None, ge=-2, le=2)
     closing_gap_u_mm: Length = Field(default=0.005, gt=0)
     closing_gap_at: str = Field(default="", max_length=200)
     fluence_low_share: Share = Field(default=0.85, gt=0, lt=1)

@@ -129,7 +129,7 @@ def gauge(asked: argparse.Namespace) -> int:
     before, folder = _loaded(asked)
     after = with_reading(before, reading)
     path = save_rig(after, folder)
-    now = known(after, getattr(reading, "item", None))
+    now = known(after, getattr(reading, "item", None), getattr(reading, "coating", None))
     lines = []
     for finding in findings(reading):
         one = now[finding.quantity]

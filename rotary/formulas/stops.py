@@ -13,6 +13,7 @@ from numpy.typing import ArrayLike
 
 from rotary.formulas.arrays import floats
 from rotary.formulas.seams import two_sided
+from rotary.formulas.tape import VERNIER_MM
 
 CYCLES: Final[dict[str, int | None]] = {"two-phase": 4, "three-phase": 6, "closed-loop": None, "unknown": 4}
 """Full steps of one electrical cycle by the kind of motor; None where an encoder places it. Common practice: most
@@ -21,8 +22,6 @@ rotaries have two-phase motors, so one that is not known counts as one."""
 SEAM_SHARE: Final = 0.05 * (2 / 3) ** 0.5
 """Standard deviation of what two stops leave at a seam, before any test: makers state each stop to ± 5 %, not adding
 up; a rectangle of that has 0.05/√3, the difference of two √2 times that."""
-
-VERNIER_MM: Final = 0.02
 
 BELIEVED_FREEDOM: Final = 2
 TESTED_FREEDOM: Final = 7

@@ -104,7 +104,8 @@ def all_splits(setup: Setup, flat_mm: Callable[[NDArray[np.float64]], NDArray[np
         count = np.arange(least + 1 - least % 2, max(most, least + 1) + 1, 2)
         steps = np.maximum(np.ceil(total_rad / (count * step) - EPS), 1).astype(np.int64)
         steps = np.append(steps, _whole_cycles(steps, turning.cycle_steps, step))
-        count = np.append(count, np.maximum(np.ceil(total_rad / (steps[len(count) :] * step) - EPS), 1).astype(int))
+        whole = np.maximum(np.ceil(total_rad / (steps[len(count) :] * step) - EPS), 1).astype(np.int64)
+        count = np.append(count, whole + 1 - whole % 2)
         if drive.controller_field == "degrees":
             steps = _typable_in_degrees(steps, count, drive, step)
     # What has the same steps is the same split.
@@ -216,7 +217,7 @@ def preferred(splits: Splits, kinds: tuple[Kind, Kind], method: Method, limits: 
     Whole cycles go first where they keep to every limit that free ones keep to: what repeats with the cycle drops
     out of every seam. Not where a test has read that they stop worse, and not where no slices meet.
     """
-    some = [mask if mask.any() else None for mask in (~splits.whole, splits.whole)]
+    some = [mask if splits.suits(method, mask).any() else None for mask in (~splits.whole, splits.whole)]
     picks = [
         None if mask is None else chosen(splits, kind.bounds, method, limits, kind.seen, mask)
         for kind, mask in zip(kinds, some, strict=True)
