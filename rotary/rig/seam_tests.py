@@ -44,7 +44,7 @@ from rotary.rig.strip import (
     vernier_ticks,
 )
 from rotary.sheet.compose import composition
-from rotary.sheet.pages import pages
+from rotary.sheet.pages import page_in_field, pages
 from rotary.sheet.svg import drawing
 
 FIELD_MM: Final = (2.0, 1.5)
@@ -137,11 +137,10 @@ def gap_ladder(made: Plan, rungs: Rungs | None = None) -> SeamTest:
     labels: list[object] = []
     for rung in range(1, RUNGS + 1):
         y, gap = (rung - (RUNGS + 1) / 2) * RUNG_MM, gaps.gap_mm(rung)
-        pair = [
-            shapely.box(-gap / 2 - wide, y - high / 2, -gap / 2, y + high / 2),
-            shapely.box(gap / 2, y - high / 2, gap / 2 + wide, y + high / 2),
-        ]
-        parts[f"gap-{rung}"] = rings_from_shapely(shapely.union_all(pair, grid_size=1e-6))
+        # Each area by itself: two that overlap would be filled as one.
+        for side, left in (("left", -gap / 2 - wide), ("right", gap / 2)):
+            area = shapely.box(left, y - high / 2, left + wide, y + high / 2)
+            parts[f"gap-{rung}-{side}"] = rings_from_shapely(area)
         labels += number(str(rung), -wide - 0.9, y - LABEL_MM / 2, LABEL_MM, LINE_MM * 2, towards=-1)
     parts["numbers"] = rings_from_shapely(shapely.union_all(labels, grid_size=1e-6))
     page = round(2 * (wide + 4.0) + gaps.gap_mm(RUNGS), 3), round(RUNGS * RUNG_MM + 2.0, 3)
@@ -154,7 +153,7 @@ def gap_ladder(made: Plan, rungs: Rungs | None = None) -> SeamTest:
     }
     coating = seam_material(made.job)
     rows = (
-        SeamRow("place", "scrap", "", "Mark on a scrap item or beside the test patch: same coating, same wall."),
+        SeamRow("place", "scrap", "", "Mark on a scrap item or beside the test patch: same surface, same wall."),
         SeamRow("turning", "off", "", "Mark all pairs at one stop: the rotary stands still, nothing is divided."),
         SeamRow("settings", settings, "", "The job's own settings; lines around the item, as for the job."),
         SeamRow("passes", setting.passes, "", "As many as the job takes until it is clean, then its last pass."),
@@ -183,19 +182,18 @@ def motor_test(job: Job, row: str, how: Correction = NO_CORRECTION, tape_mm: flo
     shapes: list[object] = []
     for seam in range(1, STOPS):
         shapes += vernier_ticks((seam - STOPS / 2) * slice_mm, 0.0, 1.0, pitch, MOST_TICKS, reach, slice_mm)
-    size, top = min(NUMBER_MM, 0.2 * slice_mm), MOST_TICKS * pitch + reach + EDGE_MM
+    figure, top = min(NUMBER_MM, 0.2 * slice_mm), MOST_TICKS * pitch + reach + EDGE_MM
     for place in range(STOPS):
-        shapes += number(str(place + 1), (place - ROW_SEAMS / 2) * slice_mm, top, size, LINE_MM * 2)
+        shapes += number(str(place + 1), (place - ROW_SEAMS / 2) * slice_mm, top, figure, LINE_MM * 2)
     ink = rings_from_shapely(shapely.union_all(shapes, grid_size=1e-6))
     shown = corrected_composition(composition(order, ink, slide=False), how, order.column_mm)
     order = order._replace(height_mm=math.ceil(1000 * max(order.height_mm, 2 * shown.half_height_mm)) / 1000)
     texts, _ = pages(order, shown, "one-sheet", f"motor test {row}")
-    split, turning = made.split, made.turning
-    across = 2 * made.layout.reference_radius_mm
-    full_step = float(arc_per_step_mm(across / 2, turning.steps_per_turn)) * job.drive.microsteps
-    typed = tuple(
-        SeamRow(key.id, key.text, key.unit, key.entry().text if key.leave else key.why) for key in split.key_in
-    )
+    split = made.split
+    full_step, across = _full_step(made)
+    page = page_in_field(order.column_mm * STOPS, order.height_mm, order.field_axis)
+    size = dict(zip(("sheet_width", "sheet_height"), (f"{mm:.3f}" for mm in page), strict=True))
+    typed = tuple(SeamRow(key.id, size.get(key.id, key.text), key.unit, key.leave or key.why) for key in split.key_in)
     at = datum_from_s_mm(made.job.item, made.shape, made.layout.centre_mm)
     rows = (
         SeamRow("tape", tape_mm, "mm", "Paper masking tape round the item, never vinyl; drawn for this thickness."),
@@ -213,8 +211,7 @@ def motor_test(job: Job, row: str, how: Correction = NO_CORRECTION, tape_mm: flo
         + f'full_step="{full_step:.4f} mm" across="{across:.2f} mm"'
     )
     files = {f"motor-test-{row}.svg": text.encode() for text in texts.values()}
-    size_mm = order.column_mm * STOPS, order.height_mm
-    return SeamTest(f"motor-{row}", rows, {"row": ink}, *size_mm, files, reading, (f"stops-{row}",), TAPE_CAUTION)
+    return SeamTest(f"motor-{row}", rows, {"row": ink}, *page, files, reading, (f"stops-{row}",), TAPE_CAUTION)
 
 
 def motor_rows(job: Job) -> tuple[Literal["whole", "free"], ...]:

@@ -3,7 +3,8 @@
 Front ends import this at once, so it loads the core only when it is called.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
@@ -21,14 +22,9 @@ def seam_tests(made: "Plan") -> "tuple[SeamTest, ...]":
     from rotary.rig.seam_tests import gap_ladder, motor_rows, motor_test
 
     tests = []
-    for make in (
-        lambda: gap_ladder(made),
-        *(lambda row=row: motor_test(made.job, row) for row in motor_rows(made.job)),
-    ):
-        try:
-            tests.append(make())
-        except Refused:
-            continue
+    for row in (None, *motor_rows(made.job)):
+        with suppress(Refused):
+            tests.append(gap_ladder(made) if row is None else motor_test(made.job, row))
     return tuple(tests)
 
 
@@ -80,7 +76,7 @@ def record_motor_test(
     return recorded
 
 
-def _recorded(data: dict[str, object], machine: str, folder: Path | None) -> "Reading":
+def _recorded(data: Mapping[str, object], machine: str, folder: Path | None) -> "Reading":
     """The reading, written into the machine's file; raises Refused where it can't be."""
     from rotary.rig.record import with_reading
     from rotary.rig.sense import reading_from_data
