@@ -26,6 +26,8 @@ DEEDS: Final[dict[StepId, tuple[Deed, float]]] = {
     "turn_test": ("tests", 5),
     "measure_diameter": ("edit", 2),
     "machine_test": ("tests", 15),
+    "motor_test": ("tests", 10),
+    "gap_ladder": ("tests", 10),
     "test_patch": ("patch", 30),
     "trial_cut": ("depth", 20),
     "scrap_first": ("print", 10),
@@ -118,9 +120,9 @@ _OF_THE_WIDTH: Final[tuple[LimitId, ...]] = ("joint_sheet", "joint_plain")
 
 def seams_unknown(plan: Plan) -> StepId | None:
     """What to measure where seams may be off by more than is accepted because a turn or a width is not known."""
-    split = plan.split
-    if split.slices == 1 or split.joint_95_mm <= plan.job.tolerances.seam_mm:
-        return None
+    split, accepted_mm = plan.split, plan.job.tolerances.seam_mm
+    if split.slices == 1 or split.joint_95_mm <= accepted_mm:
+        return _gap_unknown(plan, accepted_mm)
     unmet = {limit.id: limit.values for limit in split.limits if not limit.met}
     drive = unmet.get("drive")
     if drive is not None and not drive["readings"]:
@@ -128,8 +130,17 @@ def seams_unknown(plan: Plan) -> StepId | None:
         by_the_turn_mm = float(drive["scale_share"]) * split.slice_width_mm
         if not drive["stops_open"] or by_the_turn_mm > plan.job.tolerances.seam_mm:
             return "turn_test"
+    if drive is not None and drive["stops_open"] and not drive["tested"]:
+        return "motor_test"
     costliest = [f"{unmet[name]['costliest']}" for name in _OF_THE_WIDTH if name in unmet and unmet[name]["costliest"]]
     return _TESTED_BY.get(costliest[0], "machine_test") if costliest else None
+
+
+def _gap_unknown(plan: Plan, accepted_mm: float) -> StepId | None:
+    """The gap ladder, where the gap that closes is all that seams hang on; it is marked at settings that work."""
+    seams = plan.seams
+    tried = plan.removal.removes_coating and own_readings(plan.removal)
+    return "gap_ladder" if tried and seams.source != "measured" and seams.within_mm > accepted_mm else None
 
 
 def steps_of(plan: Plan, verdict: Verdict, drawn: Drawn, newer: bool = False) -> tuple[Step, ...]:
@@ -166,7 +177,9 @@ def _tests(plan: Plan, verdict: Verdict) -> Iterator[Step]:
         elif reason == "sample_laser":
             yield step("own_laser", plan.job.head.name)
         elif reason == "seams_unknown":
-            yield step(seams_unknown(plan) or "machine_test", round(plan.split.joint_95_mm, 3), "mm")
+            what = seams_unknown(plan) or "machine_test"
+            off_mm = plan.seams.within_mm if what == "gap_ladder" else plan.split.joint_95_mm
+            yield step(what, round(off_mm, 3), "mm")
         elif reason == "other_batch" or reason == "coating_untried":
             yield step("test_patch", "untried" if clean is None else clean)
         elif reason == "depth_untried":
