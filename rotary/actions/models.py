@@ -17,7 +17,8 @@ Reason = Literal[
 ]  # fmt: skip
 StepId = Literal[
     "fill", "other_coating", "own_laser", "turn_test", "measure_diameter", "machine_test", "motor_test", "gap_ladder",
-    "test_patch", "trial_cut", "scrap_first", "program", "file_per_slice", "write_file", "print_sheet", "seam_test", "new_plan", "what_helps",
+    "test_patch", "trial_cut", "scrap_first", "program", "file_per_slice", "write_file", "print_sheet", "seam_test",
+    "new_plan", "what_helps",
 ]  # fmt: skip
 Deed = Literal[
     "edit", "laser", "tests", "patch", "depth", "program", "write_file", "write_slices", "print", "seam_test",
