@@ -73,6 +73,9 @@ __all__ = [
     "split",
 ]  # fmt: skip
 
+GRID_SHARE: Final = 0.01
+"""Limits are read between the angles that were looked at, so nearly as well."""
+
 GRAZING_RAD: Final = math.radians(80)
 """A beam farther off square than this slides along the wall: the spot is six times as long."""
 
@@ -178,7 +181,8 @@ def split(setup: Setup, defocus_mm: float) -> Split:
     worst = int(np.argmax(np.abs(nominal) + spread))
     exact = (both.sheet_joint if method == "sheet" else both.plain_joint)[0]
     typing_mm = float(np.abs(nominal - exact).max()) if meets else 0.0
-    if typing_mm > KEYED_MM and joint_95 > tolerances.seam_mm:
+    exceeds = joint_95 > tolerances.seam_mm * (1 + GRID_SHARE) and not {"drive", *JOINT_OF.values()} & {*pick.unmet}
+    if exceeds or (typing_mm > KEYED_MM and joint_95 > tolerances.seam_mm):
         pick = replace(pick, unmet=(*pick.unmet, *({JOINT_OF[method]} - set(pick.unmet))))
     stair = float((both.stair[0] if method == "sheet" else flat_stair_mm(both, head)[0]).max()) if meets else 0.0
     free = tolerances.slice_width_mm is None and body.flats is None and (meets or int(splits.slices[sheet.at]) > 1)

@@ -230,7 +230,8 @@ def _joints(tolerances: Tolerances, turning: ItemTurning, seen: Surveyed) -> lis
     curable = not by_stops and drive_index >= CURABLE * widest
     sheet = full if curable else sheet_free
     plain_free = _widest(at.index_rad, _known(np.abs(at.plain_joint)).max(axis=1) + geometry, tolerance)
-    plain = _last(at.index_rad, seen.worst_plain, tolerance) if curable else plain_free
+    # Flat slices may have to be so narrow that the stops of all of them exceed what is accepted: then by shape alone.
+    plain = (_last(at.index_rad, seen.worst_plain, tolerance) or plain_free) if curable else plain_free
     if by_stops:
         # What keeps to the tolerance all the same would be so narrow that it is said and not obeyed.
         drive_index = min(drive_index, full)
