@@ -130,10 +130,15 @@ def seams_unknown(plan: Plan) -> StepId | None:
         by_the_turn_mm = float(drive["scale_share"]) * split.slice_width_mm
         if not drive["stops_open"] or by_the_turn_mm > plan.job.tolerances.seam_mm:
             return "turn_test"
-    if drive is not None and drive["stops_open"] and not drive["tested"]:
-        return "motor_test"
     costliest = [f"{unmet[name]['costliest']}" for name in _OF_THE_WIDTH if name in unmet and unmet[name]["costliest"]]
     return _TESTED_BY.get(costliest[0], "machine_test") if costliest else None
+
+
+def _motor_unknown(plan: Plan) -> StepId | None:
+    """The motor test, where the motor's stops alone may open seams and nobody has read what they do."""
+    drive = next((one for one in plan.split.limits if one.id == "drive"), None)
+    opens = drive is not None and not drive.met and drive.values["stops_open"]
+    return "motor_test" if opens and not any(plan.turning.stops_tested) else None
 
 
 def _gap_unknown(plan: Plan, accepted_mm: float) -> StepId | None:
@@ -226,7 +231,8 @@ def steps_after(outcome: str, plan: Plan) -> tuple[Step, ...]:
     """What to do at once where a run did not come out well; `outcome` is the logbook's. None after a good one."""
     steps, seam_mm = plan.removal, round(plan.split.joint_95_mm, 3)
     if outcome == "joints-show":
-        return step("seam_test", seam_mm, "mm"), step(seams_unknown(plan) or "machine_test", seam_mm, "mm")
+        then = seams_unknown(plan) or _motor_unknown(plan) or "machine_test"
+        return step("seam_test", seam_mm, "mm"), step(then, seam_mm, "mm")
     if outcome not in ("coating-left", "metal-marked"):
         return ()
     if steps.setting is not None and not steps.removes_coating:

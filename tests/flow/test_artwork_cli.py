@@ -321,7 +321,7 @@ def test_what_was_measured_goes_into_the_sheet(shop: Path, capsys: pytest.Captur
     """Line width and overlap set the inset; unslid joints and more columns are heard; a bare number is refused."""
     command: list[str | Path] = ["sheet", shop / "job.toml", "--to", shop / "out"]
     said = said_of(capsys, *command, "--marked-width", "0.1 mm", "--overlap", "0.02 mm")
-    assert "ends 40 µm before its joint" in said
+    assert "ends 40 µm before its seam" in said
     plain, more = said_of(capsys, *command), said_of(capsys, *command, "--more-columns")
     count = [int(text.split(" columns of")[0].split()[-1]) for text in (plain, more)]
     assert count[1] == count[0] + 2
