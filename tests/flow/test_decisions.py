@@ -83,7 +83,8 @@ LOOKS_GO_ON = "some draws need so many, and on the way there the metal is seldom
 CUTS = "bare metal is cut in focus at four fifths of the power, a joule a square millimetre and pass: common practice"
 
 WHOLE = (
-    "all seams within 50 µm are asked for, twice as much as once a seam alone; slices are whole cycles of the motor; "
+    "all seams within 50 µm are asked for, where once a single one had to be within 25; "
+    "slices are whole cycles of the motor; "
 )
 STOPS = "what the motor's stops alone open no width can cure, so they set none"
 
@@ -94,7 +95,7 @@ DECISIONS: dict[str, list[Any]] = {
             11,
             256,
             "joint_sheet",
-            "flat columns would be off at the belly's ends; " + WHOLE + "9 would open seams",
+            WHOLE + "flat columns would be off at a belly's ends",
         ),
         *laser(0.96, 50, 200, 2500, 0.05, 14.5, WIDE_SPOT),
         Decision("passes", _laser("passes"), 8, "so many lift the thickest of this coating in the middle of the draws"),
