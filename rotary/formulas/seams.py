@@ -17,13 +17,11 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from rotary.formulas.arrays import Floats, floats
+from rotary.formulas.estimate import BELOW_95, HOLDS_95
 
 STEADY_NODES = 24
 STRAIGHT_STEPS = 6
 EXTREME_NODES = 16
-
-HOLDS_90_ONE_SIDED = 1.645
-"""Nineteen of twenty lie above the mean less this many standard deviations."""
 
 LEAST_READ_MM = 0.005
 """No ladder tells the gap that closes better than this (1 sigma)."""
@@ -151,8 +149,8 @@ def wanted_overlap_mm(own_mm: ArrayLike, closing_mm: ArrayLike, u_closing_mm: Ar
     (0.0184, 0.0054)
     """
     u = floats(u_closing_mm)
-    low = np.maximum(floats(closing_mm) - 1.96 * u, 0.0)
-    return np.asarray(np.minimum(HOLDS_90_ONE_SIDED * np.hypot(floats(own_mm), u), low / 4))
+    low = np.maximum(floats(closing_mm) - HOLDS_95 * u, 0.0)
+    return np.asarray(np.minimum(BELOW_95 * np.hypot(floats(own_mm), u), low / 4))
 
 
 def closing_from_ladder(widest_closed_mm: float, next_mm: float) -> tuple[float, float]:

