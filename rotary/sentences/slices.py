@@ -133,11 +133,11 @@ def _drive(v: _Named) -> tuple[str, str]:
     ticks = "mark a tick, command one full turn, mark again, and write the gap under ticks"
     ticks = "read more full-turn ticks" if v["readings"] else ticks
     gear = "more gear between motor and item; microsteps place no better"
-    if v["has_cycles"]:
+    if v.get("has_cycles"):
         gear = f"whole cycles of the motor, or {gear}"
-    if not v["tested"]:
+    if not v.get("tested"):
         gear += "; the motor test on tape shows what this motor does (10 minutes)"
-    believed = "as tested" if v["tested"] else f"±{_um(v['stop_mm'])}, not tested"
+    believed = "as tested" if v.get("tested") else f"±{_um(v['stop_mm'])}, not tested"
     return (
         f"the drive's scale is known to ±{100 * v['scale_share']:.2g} % ({v['scale_source']}); the motor's stops "
         f"({believed}) may open the worst of all seams by {_um(v['stops_mm'])}{no_cure}",
