@@ -19,7 +19,8 @@ class Tolerances(Model):
 
     `joint_mm` is the largest gap or offset at any seam; `seams_may_show` accepts more. `closing_gap_mm` is the drawn
     gap between two filled areas that just closes, `closing_gap_u_mm` its standard uncertainty, both from a gap ladder
-    marked at the settings `closing_gap_at`; at others the reading is not used.
+    marked at the settings `closing_gap_at`; at others the reading is not used. Without `diameter_mm` the diameter is
+    known as well as the fitted shape says, height by height.
     """
 
     joint_mm: Length = Field(default=0.05, gt=0)
@@ -32,7 +33,7 @@ class Tolerances(Model):
     incidence_rad: Angle = Field(default=0.35, gt=0, lt=1.4)
     blank_edge_mm: Length = Field(default=0.3, ge=0.2)
     hatch_mm: Length | None = Field(default=None, gt=0)
-    diameter_mm: Length = Field(default=0.2, ge=0)
+    diameter_mm: Length | None = Field(default=None, ge=0)
     focus_mm: Length = Field(default=1.0, ge=0)
     field_scale_share: Share = Field(default=0.003, ge=0)
     slice_width_mm: Length | None = Field(default=None, gt=0)

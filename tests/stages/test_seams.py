@@ -39,7 +39,7 @@ def test_slices_are_whole_cycles_where_they_hold_and_the_cost_is_said(coated: Pl
     assert three.steps % (6 * 16) == 0
     none = planned(**COATED, drive={"motor": "closed-loop"}).split
     assert not none.whole_cycles
-    assert none.slice_width_mm >= coated.split.slice_width_mm
+    assert none.slices <= coated.split.slices
 
 
 def test_a_motor_that_stops_worse_at_whole_cycles_is_not_given_them() -> None:
