@@ -116,9 +116,10 @@ def _joint_plain(v: _Named) -> tuple[str, str]:
 
 def _joint_sheet(v: _Named) -> tuple[str, str]:
     largest, cure = _MEASURE[v["costliest"]]
-    source = "as you gave it" if v["diameter_given"] else "by the places measured"
+    # A plan of before this was told has neither.
+    source = {True: " (as you gave it)", False: " (by the places measured)"}.get(v.get("diameter_given"), "")
     return (
-        f"known are the diameter to ±{v['diameter_mm']:.2g} mm ({source}), the height to ±{v['height_mm']:.2g} mm, "
+        f"known are the diameter to ±{v['diameter_mm']:.2g} mm{source}, the height to ±{v['height_mm']:.2g} mm, "
         f"the field scale to ±{100 * v['field_scale_share']:.2g} % and the pupil height to "
         f"±{100 * v['pupil_share']:.2g} %, the axis to ±{v['offset_mm']:.2g} mm; the {largest} costs most. "
         f"{_um(v['joint_mm'])} at a joint is accepted (joint under [tolerances])",
