@@ -57,7 +57,7 @@ def _with_example(fault: Fault) -> Fault:
 _LISTS = {
     "ticks": 'ticks="1; -1; 0; 2; 0; -2; 0; 1"',
     "heights": 'heights="-2 mm; -1 mm; 0 mm; 1 mm; 2 mm"',
-    "widths": 'widths="0.2; 0.15; 0.1; 0.15; 0.2"',
+    "widths": 'widths="0.2 mm; 0.15 mm; 0.1 mm; 0.15 mm; 0.2 mm"',
 }
 
 

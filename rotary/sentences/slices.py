@@ -117,7 +117,9 @@ def _joint_plain(v: _Named) -> tuple[str, str]:
 def _joint_sheet(v: _Named) -> tuple[str, str]:
     largest, cure = _MEASURE[v["costliest"]]
     # A plan of before this was told has neither.
-    source = {True: " (as you gave it)", False: " (by the places measured)"}.get(v.get("diameter_given"), "")
+    source = (
+        (" (as you gave it)" if v["diameter_given"] else " (by the places measured)") if "diameter_given" in v else ""
+    )
     return (
         f"known are the diameter to ±{v['diameter_mm']:.2g} mm{source}, the height to ±{v['height_mm']:.2g} mm, "
         f"the field scale to ±{100 * v['field_scale_share']:.2g} % and the pupil height to "
