@@ -217,7 +217,7 @@ class Rotary(Opening):
         self.push_screen(screen, left)
 
     def action_papers(self) -> None:
-        """Write the setup card, a proof patch, tapes, the wrap template or the slice sheet to a file."""
+        """Write a paper or the sliced file."""
         from rotary.printer import usual_sheet
         from tui.screens.print_paper import PrintPaper
 
@@ -266,7 +266,7 @@ class Rotary(Opening):
         yield SystemCommand("Rig", "What this machine really does; keep a reading", self.action_rig)
         yield SystemCommand("Inscription", "Words on a small part: fit, legibility, depth", self.action_inscription)
         yield SystemCommand("Proof patch", "Choose cells, read them, see what they taught", self.action_patch)
-        yield SystemCommand("Papers", "Setup card, proof patch, tapes, template, sheet: to a file", self.action_papers)
+        yield SystemCommand("Papers", "Setup sheet, test patch, tests, template: to a file", self.action_papers)
         yield SystemCommand("mm or inch", "Show the other unit system; no value changes", desk.action_system)
         yield SystemCommand("Undo", "Take the last change back", desk.action_undo)
         yield SystemCommand("Redo", "Make it again", desk.action_redo)

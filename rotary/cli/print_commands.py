@@ -62,11 +62,11 @@ def setup(
         if from_ is not None:
             raise BadArgument("--from puts a picture on the sheet, which plain lines have not: write --to setup.pdf")
         return setup_in_lines(named, to, plain)
-    _refuse(named, to, "setup-card")
+    _refuse(named, to, "setup")
     repeat = None if from_ else named.repeat()
     if repeat is not None:
         return printed_repeat(named, repeat, to, paper, plain, details)
-    return _put_on_paper(named, named.plan(), to, PrintOrder("setup-card", to, paper, forecast=from_, details=details))
+    return _put_on_paper(named, named.plan(), to, PrintOrder("setup", to, paper, forecast=from_, details=details))
 
 
 def setup_in_lines(named: NamedJob, to: Path | None = None, plain: bool = False) -> int:
@@ -104,9 +104,7 @@ def printed_repeat(
         # It is refused again, with every fault.
         plan_for(repeat.machine.corrected(repeat.job), draws=0)
     if to is not None and to.suffix.lower() != LINES:
-        order = PrintOrder(
-            "setup-card", to, paper, repeat=repeat, sources=(repeat.found.version.path,), details=details
-        )
+        order = PrintOrder("setup", to, paper, repeat=repeat, sources=(repeat.found.version.path,), details=details)
         return _put_on_paper(named, repeat.made, to, order)
     answer = None if repeat.run is not None else repeat.today()
     deliver(_lines(named, answer, repeat, plain), to, named.sources)
@@ -137,8 +135,8 @@ def patch(
         from rotary.store.patch import PatchWish
 
         return patch_in_lines(named, PatchWish(again=patch, new=another))
-    _refuse(named, to, "proof-patch")
-    order = PrintOrder("proof-patch", to, paper, patch=patch, new_patch=another)
+    _refuse(named, to, "patch")
+    order = PrintOrder("patch", to, paper, patch=patch, new_patch=another)
     return _put_on_paper(named, named.plan(), to, order)
 
 
@@ -153,8 +151,26 @@ def tape_tests(job: JobName, /, *, to: ToFile = None, paper: Paper = None, where
         from rotary.cli.machine_commands import tape_tests as tests_in_lines
 
         return tests_in_lines(job, where=where)
-    _refuse(named, to, "tapes")
-    return _put_on_paper(named, named.plan(), to, PrintOrder("tapes", to, paper))
+    _refuse(named, to, "tests")
+    return _put_on_paper(named, named.plan(), to, PrintOrder("tests", to, paper))
+
+
+@app.command(name="gap-ladder")
+def gap_ladder(
+    job: JobName,
+    /,
+    *,
+    to: Annotated[Path, Parameter(help="the file to write, .pdf, .html, .txt or .json")],
+    paper: Paper = None,
+    where: Where = HERE,
+) -> int:
+    """Print the gap ladder: marked on scrap, it shows how wide a gap still closes.
+
+    Example: rotary print gap-ladder bottle.toml --to ladder.pdf
+    """
+    named = NamedJob(job, where)
+    _refuse(named, to, "gap-ladder")
+    return _put_on_paper(named, named.plan(), to, PrintOrder("gap-ladder", to, paper))
 
 
 @app.command(name="seam-test")
@@ -211,7 +227,7 @@ def template(
 
     named = NamedJob(job, where)
     if to.suffix:
-        _refuse(named, to, "wrap-template")
+        _refuse(named, to, "template")
         if paper == "both":
             raise BadArgument("--paper both writes several files: name a folder after --to")
     else:
@@ -270,7 +286,7 @@ def picture(
     made = named.plan()
     with waiting("drawing the picture") as tell:
         order = PrintOrder(
-            "setup-card", to, system=where.system, beside=named.drawings, folder=where.profiles,
+            "setup", to, system=where.system, beside=named.drawings, folder=where.profiles,
             sources=_sources(named, made), over=over(), forecast=from_,
         )  # fmt: skip
         says = picture_file(made, view, order, tell)

@@ -21,17 +21,29 @@ if TYPE_CHECKING:
     from rotary.store.record import AsRun
     from rotary.template import TemplateWish
 
-PaperName = Literal["setup-card", "proof-patch", "tapes", "seam-test", "wrap-template", "slice-sheet"]
+PaperName = Literal["setup", "patch", "gap-ladder", "tests", "seam-test", "template", "sliced-file"]
 _WRITERS: Final = (".pdf", ".html", ".txt", ".json")
 ENDINGS_OF: Final[dict[PaperName, tuple[str, ...]]] = {
-    "setup-card": _WRITERS,
-    "proof-patch": _WRITERS,
-    "tapes": _WRITERS,
+    "setup": _WRITERS,
+    "patch": _WRITERS,
+    "gap-ladder": _WRITERS,
+    "tests": _WRITERS,
     "seam-test": _WRITERS,
-    "wrap-template": (".pdf", ".svg"),
-    "slice-sheet": (".svg",),
+    "template": (".pdf", ".svg"),
+    "sliced-file": (".svg",),
 }
 """Every paper, and the kinds of files it is written as."""
+
+TITLES: Final[dict[PaperName, str]] = {
+    "setup": "setup sheet",
+    "patch": "test patch",
+    "gap-ladder": "gap ladder",
+    "tests": "machine tests",
+    "seam-test": "seam test",
+    "template": "wrap template",
+    "sliced-file": "sliced file",
+}
+"""What people call it."""
 
 NO_PLAN: Final = "there is no plan of this job: put it right first"
 Progress = Callable[[float], None]
@@ -83,9 +95,9 @@ def print_paper(made: "Plan | None", order: PrintOrder, progress: Progress = lam
     ending = ready_for(order)
     progress(0.1)
     repeat = order.repeat
-    if order.paper == "setup-card":
+    if order.paper == "setup":
         return _setup_card(made, order, ending, progress)
-    if repeat is not None and repeat.run is not None and order.paper == "slice-sheet":
+    if repeat is not None and repeat.run is not None and order.paper == "sliced-file":
         from rotary.repeat.holding import DRAWS
 
         made = repeat.to_draw(DRAWS)
@@ -111,7 +123,7 @@ def kind_of(order: PrintOrder) -> str:
     from rotary.papers.formats import ENDINGS, ending_of
 
     allowed = ENDINGS_OF[order.paper]
-    name = order.paper.replace("-", " ")
+    name = TITLES[order.paper]
     listed = f"{', '.join(allowed[:-1])} or {allowed[-1]}" if len(allowed) > 1 else allowed[0]
     if not order.path.suffix:
         raise FileTrouble(f"the file's name tells what is written: end it with {listed} for a {name}")
@@ -124,8 +136,8 @@ def kind_of(order: PrintOrder) -> str:
 def usual_name(paper: str, item: str, ending: str) -> str:
     """A file name for a paper of an item.
 
-    >>> usual_name("setup-card", "Regatta bottle 600 ml", ".pdf")
-    'regatta-bottle-600-ml-setup-card.pdf'
+    >>> usual_name("setup", "Regatta bottle 600 ml", ".pdf")
+    'regatta-bottle-600-ml-setup.pdf'
     """
     stem = "-".join(re.findall(r"\w+", item.casefold()))[:60].strip("-") or "item"
     return f"{stem}-{paper}{ending}"
@@ -163,7 +175,7 @@ def setup_card_lines(
     of a plan, with what its artwork `beside` the job will show. Raises Refused where there is neither."""
     from rotary.papers.text import plain_lines, text_lines
 
-    order = PrintOrder("setup-card", Path("sheet.txt"), system=system, beside=beside, repeat=repeat)
+    order = PrintOrder("setup", Path("sheet.txt"), system=system, beside=beside, repeat=repeat)
     make, _ = _setup_sheet(made, order, lambda _: None)
     return (plain_lines if plain else text_lines)(make(0.0))
 
@@ -254,6 +266,10 @@ def _tapes(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> 
     from rotary.rig.tapes import tapes
 
     found = tuple(tapes(made).values())
+    if order.paper == "gap-ladder":
+        found = tuple(tape for tape in found if tape.name == order.paper)
+        if not found:
+            raise refuse("item.coating", "no passes are planned, so there is no ladder to mark.")
     progress(0.6)
     return _finish(order, ending, lambda _: tapes_paper(made, found, order.day))
 
@@ -342,9 +358,10 @@ def _slice_sheet(made: "Plan", order: PrintOrder, _: str, progress: Progress) ->
 
 
 _MAKERS: Final[dict[str, Callable[["Plan", PrintOrder, str, Progress], PaperFiles]]] = {
-    "proof-patch": _proof_patch,
-    "tapes": _tapes,
+    "patch": _proof_patch,
+    "gap-ladder": _tapes,
+    "tests": _tapes,
     "seam-test": _seam_test,
-    "wrap-template": _wrap_template,
-    "slice-sheet": _slice_sheet,
+    "template": _wrap_template,
+    "sliced-file": _slice_sheet,
 }

@@ -17,7 +17,7 @@ from rotary.plan import plan
 from rotary.services.papers import ENDINGS_OF, PrintOrder, usual_name
 from rotary.shipped import FIRST, examples
 
-PAPERS = {"setup": "setup-card", "patch": "proof-patch", "tests": "tapes", "template": "wrap-template"}
+PAPERS = ("setup", "patch", "gap-ladder", "tests", "seam-test", "template")
 
 
 def run(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str, str]:
@@ -115,12 +115,12 @@ def test_the_pictures_are_those_of_the_core() -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(("word", "name"), PAPERS.items())
-def test_every_paper_is_written(here: Path, capsys: pytest.CaptureFixture[str], word: str, name: str) -> None:
+@pytest.mark.parametrize("name", PAPERS)
+def test_every_paper_is_written(here: Path, capsys: pytest.CaptureFixture[str], name: str) -> None:
     """In every kind that it has, with the first rule of all papers in it."""
     for ending in ENDINGS_OF[name]:  # type: ignore[index]
         path = here / f"paper{ending}"
-        code, out, err = run(capsys, "print", word, FIRST, "--to", path.name, "--paper", "A4", "--samples", "100")
+        code, out, err = run(capsys, "print", name, FIRST, "--to", path.name, "--paper", "A4", "--samples", "100")
         assert (code, err) == (0, "")
         assert f"wrote {path.name}" in out
         data = path.read_bytes()
@@ -128,7 +128,7 @@ def test_every_paper_is_written(here: Path, capsys: pytest.CaptureFixture[str], 
             text = "".join(page.get_textpage().get_text_bounded() for page in pypdfium2.PdfDocument(data))
             assert "Local rules and licensed practice go first." in text.replace("\r\n", " ")
             assert "Regatta bottle 600 ml" in text
-        elif (name, ending) != ("wrap-template", ".svg"):
+        elif (name, ending) != ("template", ".svg"):
             assert "local rules and licensed practice go first" in data.decode().casefold()
 
 
@@ -171,8 +171,8 @@ def test_a_sheet_and_a_card_of_real_artwork(here: Path, capsys: pytest.CaptureFi
 
 def test_a_name_is_made_of_the_items(tmp_path: Path) -> None:
     """A name that no file system refuses; the order's own paper is the usual one unless named."""
-    assert usual_name("tapes", 'Ø 3/4" nut: \x1b?', ".pdf") == "ø-3-4-nut-tapes.pdf"
-    assert PrintOrder("tapes", tmp_path / "a.pdf", "A4").on == "A4"
+    assert usual_name("tests", 'Ø 3/4" nut: \x1b?', ".pdf") == "ø-3-4-nut-tests.pdf"
+    assert PrintOrder("tests", tmp_path / "a.pdf", "A4").on == "A4"
 
 
 @pytest.mark.slow

@@ -74,7 +74,7 @@ def test_a_newer_plan_never_takes_the_place_of_the_numbers_run(with_a_newer_tool
 def test_every_form_has_the_rows_as_stored(with_a_newer_tool: Repeat, tmp_path: Path, ending: str) -> None:
     """Printed with a newer tool: PROVEN before the first number, then every row as it was stored."""
     path = tmp_path / f"card{ending}"
-    print_paper(with_a_newer_tool.made, PrintOrder("setup-card", path, sheet="A4", repeat=with_a_newer_tool))
+    print_paper(with_a_newer_tool.made, PrintOrder("setup", path, sheet="A4", repeat=with_a_newer_tool))
     data = path.read_bytes()
     text = pypdfium2.PdfDocument(data)[0].get_textpage().get_text_bounded() if ending == ".pdf" else data.decode()
     text = html.unescape(text)
@@ -167,7 +167,7 @@ def test_another_item_is_tested_first_with_todays_plan(bottle: Job, proven: Prov
     assert "diameter 1: 88 mm → 84 mm" in repeat.banner
     assert "a start for the patch, as proven: power 96 %, frequency 50 kHz" in repeat.notes[0]
     path = tmp_path / "card.txt"
-    print_paper(repeat.made, PrintOrder("setup-card", path, repeat=repeat))
+    print_paper(repeat.made, PrintOrder("setup", path, repeat=repeat))
     assert path.read_text("utf-8").count("TEST FIRST. ") > 0
 
 

@@ -25,7 +25,7 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
 
     `more` is the paper, its file, the sheet it is printed on, and the folder of profiles; of a picture made of dots
     it is `DOTS`, the picture's file, how a marked place looks, and that folder. Then comes the kept file that the job
-    was opened from, empty if none: while it is proven, the card and the slice sheet are of the numbers that were run.
+    was opened from, empty if none: while it is proven, setup sheet and sliced file are of the numbers that were run.
     A last word says that the person is sure to write over what is there.
     """
     from rotary.job import job_from_data
@@ -39,7 +39,7 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
     if name == DOTS:
         return _dots(plan_for(typed, folders), Path(path), sheet, beside, errand.system, tell)
     order = PrintOrder(
-        paper=cast("PaperName", name.replace(" ", "-")),
+        paper=cast("PaperName", name),
         path=Path(path),
         sheet=cast("SheetName", sheet),
         system=errand.system,

@@ -80,7 +80,7 @@ def _offers(talk: Talk, folder: Path, job: Path | None) -> None:
         trouble = save(session, folder, job.parent if job else Path())
         talk.say(f"Not kept: {trouble}." if trouble else f"Kept: {session.saved_as.splitlines()[0]}.")
     name = talk.read(
-        "Write the setup card? A name such as card.pdf to print or card.txt for plain lines, or Enter for none"
+        "Write the setup sheet? A name such as setup.pdf to print or setup.txt for plain lines, or Enter for none"
     )
     if name:
         path = Path(name)
@@ -105,7 +105,7 @@ def _write_card(talk: Talk, path: Path, folder: Path, job: Path | None) -> None:
         repeat = repeat_of_kept(session.kept_file, typed, session.plan, session.system)
         if path.suffix.lower() in PRINTED:
             order = PrintOrder(
-                "setup-card",
+                "setup",
                 path,
                 system=session.system,
                 beside=beside,
