@@ -44,6 +44,15 @@ class Metal(Model):
     cautions: tuple[str, ...] = ()
 
 
+PULSE_EXPONENT: Final = Belief(
+    low=0.02,
+    central=0.15,
+    high=0.4,
+    source="estimate: brygo2006 says that the threshold of paint depends on the pulse duration, 5 against 100 ns",
+)
+"""How the threshold of ablation grows with the pulse duration, where a coating's table doesn't say."""
+
+
 class Coating(Model):
     """A coating as reference/coatings.toml has it."""
 
@@ -52,6 +61,7 @@ class Coating(Model):
     lift_off_share_source: str
     lift_off_at_ns: float = Field(gt=0)
     threshold_j_cm2: Belief
+    threshold_exponent: Belief = PULSE_EXPONENT
     depth_um: Belief
     energy_j_mm3: Belief
     lift_off_j_cm2: Belief
@@ -171,6 +181,7 @@ class Draws:
     weight: Floats
     lifts: Floats
     threshold_j_cm2: Floats
+    threshold_exponent: Floats
     depth_um: Floats
     energy_j_mm3: Floats
     lift_off_j_cm2: Floats
@@ -213,8 +224,8 @@ class Material:
         return self.coating.lift_off_at_ns if self.coating else 1.0
 
 
-# One latent place a belief (18) and one for the mechanism.
-COLUMNS: Final = 19
+# One latent place a belief (19) and one for the mechanism.
+COLUMNS: Final = 20
 
 
 @lru_cache(maxsize=4)
@@ -257,7 +268,7 @@ def draws_from(places: Floats, known: Known) -> Draws:
     marked, incubation = of(metal.threshold_j_cm2), np.minimum(of(metal.incubation), 1.0)
     absorptivity, removal = np.minimum(of(metal.absorptivity), 1.0), of(metal.removal_mm3_j)
     tints = of(metal.tints_at_c, "plain") if metal.tints_at_c else one * np.inf
-    lifts = thick = uneven = threshold = depth = energy = lift_off = exponent = residual = 0 * one
+    lifts = thick = uneven = threshold = pulse = depth = energy = lift_off = exponent = residual = 0 * one
     scorches = one * np.inf
     if coating is not None:
         lifts = (places[-1] < _place_of(coating.lift_off_share)).astype(float)
@@ -266,10 +277,12 @@ def draws_from(places: Floats, known: Known) -> Draws:
         uneven, threshold, depth = of(coating.uneven_um), of(coating.threshold_j_cm2), of(coating.depth_um)
         energy, lift_off, exponent = of(coating.energy_j_mm3), of(coating.lift_off_j_cm2), of(coating.lift_off_exponent)
         residual, scorches = of(coating.residual_share), of(coating.scorches_at_c, "plain")
+        pulse = of(coating.threshold_exponent)
     return Draws(
         weight=one / n,
         lifts=lifts,
         threshold_j_cm2=threshold,
+        threshold_exponent=pulse,
         depth_um=depth,
         energy_j_mm3=energy,
         lift_off_j_cm2=lift_off,

@@ -20,6 +20,7 @@ from rotary.passes.plan.effect import (
     earlier_pulses_share,
     exposure,
     log_lift_off,
+    log_threshold,
     metal_margin,
     paid_um,
     thrown_margin,
@@ -70,7 +71,8 @@ def passes(settings: Grid, material: Material, pulse_ns: float, optics: Optics, 
     # Two places: the weakest and the strongest peak. Far over the threshold the weaker, wider one digs faster.
     weak, strong = nominal.share(low[:, None]), nominal.share(high[:, None])
     with np.errstate(divide="ignore", invalid="ignore"):
-        slow, fast = dug(draws, weak, paid), dug(draws, strong, paid)
+        starts = log_threshold(draws, pulse_ns)
+        slow, fast = dug(draws, weak, starts, paid), dug(draws, strong, starts, paid)
         needed = np.maximum(draws.thickest_um / slow.least_um, draws.thickest_um / fast.least_um)
         bare = np.minimum(draws.thinnest_um / slow.most_um, draws.thinnest_um / fast.most_um)
         thrown = np.full_like(needed, np.inf)
