@@ -56,4 +56,6 @@ def plan(job: Job, draws: int = 1000, readings: Sequence[Reading] = (), depths: 
     sliced = sliced_setup(asked, chosen.setting.defocus_mm if chosen.setting else 0.0)
     steps = after_gauge(after_readings(removal(sliced, chosen, believed), taught), cut_before)
     warned = safety(job.head, job.item, steps, job.drive.kind, job.shop)
+    # Frequency and pause are those of the real slices.
+    chosen = chosen.model_copy(update={"setting": steps.setting})
     return Plan(**dict(sliced) | {"job": job}, choice=chosen, removal=steps, safety=warned)

@@ -33,7 +33,7 @@ from rotary.passes.beliefs.draws import Coating, Draws, draws_for, substances
 from rotary.passes.learning.coating import learned
 from rotary.passes.learning.reading import Look, Reading, reading_of
 from rotary.passes.patch.layout import Patch, patch
-from rotary.passes.plan.choosing import setting_from
+from rotary.passes.plan.typed import setting_from
 from rotary.passes.plan.grid import Grid, grid
 from rotary.passes.plan.removal import choice, finishing
 from rotary.passes.plan.setting import Choice, Setting

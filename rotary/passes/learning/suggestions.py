@@ -44,11 +44,9 @@ class Changed:
 def changes(setup: Setup) -> Iterator[Changed]:
     """The changes worth trying, the cheapest for the person first."""
     wishes = setup.job.passes
-    names = [
-        info.alias or name for name, info in type(wishes).model_fields.items() if getattr(wishes, name) is not None
-    ]
-    if names:
-        yield Changed(f"letting go of what [passes] holds: {', '.join(names)}", setup.with_tables(passes=FREE))
+    if wishes.held:
+        free = FREE.model_copy(update={name: getattr(wishes, name) for name in ("finish", "spoilt", "hottest_c")})
+        yield Changed(f"letting go of what [passes] holds: {', '.join(wishes.held)}", setup.with_tables(passes=free))
     yield from _held_better(setup)
     yield from _other_items(setup)
     yield from _other_heads(setup)

@@ -19,7 +19,8 @@ from rotary.model import Model
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Coating, Draws, Material, RefusedCoating, substances
 from rotary.passes.patch.cells import GAP_MM
-from rotary.passes.plan.choosing import durations_of, setting_from
+from rotary.passes.plan.choosing import durations_of
+from rotary.passes.plan.typed import setting_from
 from rotary.passes.plan.grid import LEAST_POWER_SHARE, Grid, Light, grid, worst_places
 from rotary.passes.plan.looking import MOST_LOOKED, stopping
 from rotary.passes.plan.pausing import pauses_of

@@ -7,7 +7,7 @@ from rotary.drive import Chuck
 from rotary.head import Head, Optics, pulse_energy_mj
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Draws, Metal, machine
-from rotary.passes.plan.choosing import setting_from
+from rotary.passes.plan.typed import setting_from
 from rotary.passes.plan.grid import Grid
 from rotary.passes.plan.heating import ROOM_C
 from rotary.passes.plan.pausing import Course

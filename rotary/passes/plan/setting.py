@@ -16,7 +16,7 @@ HotWall = Literal["wall_too_thin", "wall_unpaused"]
 PassRemarkId = Literal[
     HotWall, "coating_refused", "too_near", "too_little_known", "other_item", "let_go", "test_patch",
     "gauge_coating", "measure_spot", "what_helps", "other_process", "edges", "defocused", "worst_places", "stays_below",
-    "too_hot", "bleached", "beliefs", "depth_is_linear", "thin_wall", "other_heads", "gauged",
+    "heat_no_limit", "hotter_than_wished", "cool_costs", "bleached", "beliefs", "depth_is_linear", "thin_wall", "other_heads", "gauged",
 ]  # fmt: skip
 
 FAIR: Final = 0.05
@@ -51,6 +51,13 @@ class Setting(Model):
     dose_j_mm2: float
 
 
+class PowerRung(Model):
+    """A rung of the ladder: power and how many passes at it, a look after each."""
+
+    power_share: float
+    passes: int
+
+
 class PassRemark(Model):
     """What has to be known of the passes, by its id, with what its sentence needs."""
 
@@ -74,6 +81,7 @@ class Choice(Model):
     would_change_it: tuple[PassRemark, ...]
     chance_with_looks: float = 0.0
     look_after: tuple[int, ...] = ()
+    rungs: tuple[PowerRung, ...] = ()
 
 
 class PassRow(Model):
@@ -97,8 +105,8 @@ class PassRow(Model):
 class Edges(Model):
     """How far the chosen setting stands from the edges of the process window.
 
-    The power, as a share of what is chosen, and the passes between which the chance
-    stays above half of what it is; not told without draws, since the central figures know no chance.
+    The power, as a share of the source's, and the passes between which the chance of the rung at which it is expected to
+    come clean stays above half of what it is; not told without draws, since the central figures know no chance.
     The search goes to a quarter and to four times the power, and to thirty passes.
     """
 
@@ -146,6 +154,8 @@ class Removal(Model):
     chance_with_looks: float = 0.0
     chance_left_coated: float = 0.0
     look_after: tuple[int, ...] = ()
+    rungs: tuple[PowerRung, ...] = ()
+    wall_wish_c: float | None = None
     typed_passes: int = 0
     passes_at_most: int = 0
     counted_passes: int = 0

@@ -54,6 +54,10 @@ class Passes:
         """The first draws alone."""
         return Passes(*(getattr(self, name)[..., :count] for name in self.__dataclass_fields__))
 
+    def halved(self) -> "Passes":
+        """The same in half the digits."""
+        return Passes(*(getattr(self, name).astype(np.float32) for name in self.__dataclass_fields__))
+
     def works(self, passes: float | Floats) -> NDArray[np.bool_]:
         """Where this many passes leave the coating gone and the metal unmarked (heat left out)."""
         return (self.needed <= passes) & (passes <= self.most)

@@ -1,0 +1,180 @@
+"""How fast a ladder is run: frequency and pause, so that the wall keeps its wish at the least time.
+
+Pulse energy, spot and lattice make a ladder's chances; frequency and speed, lowered alike, leave them and make it
+slower and cooler. So the highest frequency is taken that keeps the wish without a pause. A pause is the last means,
+since at one cycle time slower marking is cooler.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Final, NamedTuple
+
+import numpy as np
+
+from rotary.formulas.arrays import Floats
+from rotary.head import Head
+from rotary.passes.beliefs.belief import quantile
+from rotary.passes.beliefs.draws import Material
+from rotary.passes.plan import heating
+from rotary.passes.plan.grid import LEAST_POWER_SHARE, START_SHARE, Grid, round_rate
+from rotary.passes.plan.pausing import pauses_of
+from rotary.passes.plan.typed import finishing, setting_from
+from rotary.setup import Setup
+from rotary.wishes import Wishes
+
+# Frequencies, as shares of the highest.
+_SLOWER: Final = np.array([1.0, 0.71, 0.5, 0.35, 0.25])
+# Of pauses that don't reach the wish, the shortest within so many degrees of the coolest [K].
+NEARLY_K: Final = 10.0
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A ladder in its geometry: its first rung as a Grid of one, the pulse width, and how many times as strong each
+    pass is, (passes,); `expected` passes, and the pass after which each sample is bare, (n,)."""
+
+    one: Grid
+    pulse_ns: float
+    times: Floats
+    expected: float
+    bare_at: Floats
+
+
+class Rhythm(NamedTuple):
+    """What heat and time go by: the beat of the slices, the time of a pass over one by its speed and line spacing [s],
+    whether a last pass follows, the wish for the wall [degC], None where heat is no limit, and the ink of a slice."""
+
+    beat: heating.Round
+    slice_s: Callable[[float, float], float]
+    has_last: bool
+    wish_c: float | None
+    area_mm2: float = 1.0
+
+
+class Run(NamedTuple):
+    """A ladder as typed: power of each rung with its passes, (rungs,), the pause, what it does to the wall.
+
+    `rises` (passes, n) [K], the last pass among them; `time_s` is what a slice is expected to take.
+    """
+
+    rungs: Grid
+    counts: tuple[int, ...]
+    pause_s: float
+    rises: Floats
+    wall_c: float
+    time_s: float
+
+    @property
+    def levels(self) -> np.ndarray:
+        """The rung of each pass."""
+        return np.repeat(np.arange(len(self.counts)), self.counts)
+
+
+def is_free(wishes: Wishes) -> bool:
+    """Whether frequency and speed may be lowered alike."""
+    return wishes.rate_khz is None and wishes.scan_speed_mm_s is None and wishes.power_share is None
+
+
+def rates_of(candidate: Candidate, head: Head, wishes: Wishes) -> Floats:
+    """Frequencies worth trying for a ladder, the highest first: its start stands low enough to leave it headroom."""
+    one = candidate.one
+    if not is_free(wishes):
+        return one.rate_khz
+    start, hatch = float(one.pulse_mj[0]), float(one.hatch_mm[0])
+    top = start * float(candidate.times[-1])
+    room = min(START_SHARE * head.rated_power_w / start, head.rated_power_w / top)
+    most = min(room, head.top_speed_mm_s / hatch / 1e3, head.highest_rate_khz)
+    least = max(head.lowest_rate_khz, least_share(head) * head.rated_power_w / start)
+    rates = np.maximum(round_rate(max(most, head.lowest_rate_khz) * _SLOWER), head.lowest_rate_khz)
+    rates = np.unique(rates[rates >= least * (1 - 1e-3)])[::-1]
+    return rates if len(rates) else np.array([max(most, head.lowest_rate_khz)])
+
+
+def least_share(head: Head) -> float:
+    """The least share of its power at which the source is steady."""
+    return float(max(LEAST_POWER_SHARE, head.power_step_share))
+
+
+def rungs_at(candidate: Candidate, rate_khz: float, head: Head, wishes: Wishes) -> tuple[Grid, tuple[int, ...]]:
+    """The rungs of a ladder in whole steps of the power at a frequency, each once, with their passes."""
+    one, step = candidate.one, head.power_step_share
+    slower = rate_khz / float(one.rate_khz[0])
+    share = float(one.power_share[0]) * slower * candidate.times
+    if wishes.power_share is None:
+        most = np.floor(min(1.0, head.largest_pulse_mj * rate_khz / head.rated_power_w) / step + 1e-6) * step
+        share = np.clip(np.round(share / step) * step, step, max(most, step))
+    powers, counts = np.unique(share.round(9), return_counts=True)
+    rungs = Grid(
+        power_share=powers,
+        rate_khz=np.full_like(powers, rate_khz),
+        pulse_mj=powers * head.rated_power_w / rate_khz,
+        scan_speed_mm_s=np.full_like(powers, one.scan_speed_mm_s[0] * slower),
+        hatch_mm=np.full_like(powers, one.hatch_mm[0]),
+        defocus_mm=np.full_like(powers, one.defocus_mm[0]),
+    )
+    return rungs, tuple(int(count) for count in counts)
+
+
+def run_at(
+    candidate: Candidate, rate_khz: float, pauses_s: tuple[float, ...], setup: Setup, material: Material, how: Rhythm
+) -> list[Run]:
+    """A ladder at one frequency with each of some pauses."""
+    head = setup.job.head
+    rungs, counts = rungs_at(candidate, rate_khz, head, setup.job.passes)
+    doses = np.repeat(rungs.dose_j_mm2, counts)
+    speed, hatch = float(rungs.scan_speed_mm_s[0]), float(rungs.hatch_mm[0])
+    mark_s = how.slice_s(speed, hatch)
+    if how.has_last:
+        first = setting_from(rungs.take(np.array([0])), candidate.pulse_ns, 1, 0.0, head, setup.optics)
+        doses = np.append(doses, finishing(first, head).dose_j_mm2)
+    paced = how.beat.with_pause(mark_s, 0.0)
+    laid = heating.laid_k(paced, material.metal, material.draws, doses, candidate.bare_at)
+    weights = heating.heat_weights(paced, material.metal, len(doses), np.array(pauses_s))
+    passed = candidate.expected + how.has_last
+    found = []
+    for pause_s, weight in zip(pauses_s, weights, strict=True):
+        # So small a product is done sooner in one go than shared out over a busy processor's cores.
+        rises = np.einsum("kj,jn->kn", weight, laid)
+        wall = heating.ROOM_C + quantile(rises.max(axis=0), material.draws.weight, 0.95)
+        found.append(Run(rungs, counts, pause_s, rises, wall, passed * mark_s + (passed - 1) * pause_s))
+    return found
+
+
+def keeps(run: Run, how: Rhythm) -> bool:
+    """Whether a run keeps the wall at its wish."""
+    return how.wish_c is None or run.wall_c <= how.wish_c
+
+
+def fastest(candidate: Candidate, setup: Setup, material: Material, how: Rhythm) -> Run:
+    """A ladder at its highest frequency without a pause, or with the one that is held."""
+    rates = rates_of(candidate, setup.job.head, setup.job.passes)
+    pauses = pauses_of(setup.job.passes, setup.job.program)
+    return run_at(candidate, float(rates[0]), pauses[:1], setup, material, how)[0]
+
+
+def quickest_cool(candidate: Candidate, setup: Setup, material: Material, how: Rhythm, with_pauses: bool = True) -> Run:
+    """A ladder at the highest frequency that keeps the wish, else with the shortest pause that does, else the coolest
+    it can be."""
+    wishes, program = setup.job.passes, setup.job.program
+    rates, pauses = rates_of(candidate, setup.job.head, wishes), pauses_of(wishes, program)
+
+    def tried(at: int) -> Run:
+        return run_at(candidate, float(rates[at]), pauses[:1], setup, material, how)[0]
+
+    best = tried(0)
+    if keeps(best, how) or len(rates) == 1 == len(pauses):
+        return best
+    fast, slow, best = 0, len(rates) - 1, tried(len(rates) - 1)
+    if keeps(best, how):
+        while slow - fast > 1:
+            middle = tried((fast + slow) // 2)
+            if keeps(middle, how):
+                slow, best = (fast + slow) // 2, middle
+            else:
+                fast = (fast + slow) // 2
+        return best
+    if not with_pauses or len(pauses) == 1:
+        return best
+    runs = run_at(candidate, float(rates[-1]), pauses, setup, material, how)
+    coolest = min(run.wall_c for run in runs)
+    return next(run for run in runs if keeps(run, how) or run.wall_c <= coolest + NEARLY_K)
