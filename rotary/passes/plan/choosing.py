@@ -17,7 +17,17 @@ from rotary.passes.beliefs.draws import Draws, Material
 from rotary.passes.plan.grid import Grid, Light, grid, worst_places
 from rotary.passes.plan.ladder import HIGHEST, LOWEST, STEP, Climb, Levels, climbs, ladders, story
 from rotary.passes.plan.looking import MOST_LOOKED, stopping, unmarked
-from rotary.passes.plan.pacing import Candidate, Rhythm, Run, fastest, is_free, keeps, least_share, quickest_cool, rates_of
+from rotary.passes.plan.pacing import (
+    Candidate,
+    Rhythm,
+    Run,
+    fastest,
+    is_free,
+    keeps,
+    least_share,
+    quickest_cool,
+    rates_of,
+)
 from rotary.passes.plan.window import PASSES, Passes, passes
 from rotary.setup import Setup
 from rotary.wishes import FREE, Wishes
@@ -210,7 +220,8 @@ def _taken(found: list[Best], how: Rhythm) -> Best:
         cool = [one for one in near if one.run.wall_c <= coldest + 10.0]
     least = min(one.run.time_s for one in cool)
     return min(
-        (one for one in cool if one.run.time_s <= _AS_QUICK * least), key=lambda one: float(one.run.rungs.power_share[0])
+        (one for one in cool if one.run.time_s <= _AS_QUICK * least),
+        key=lambda one: float(one.run.rungs.power_share[0]),
     )
 
 

@@ -29,6 +29,7 @@ estimate, from the bench."""
 SLACK_PASSES: Final = 0.25
 """What it may be wrong by in the logarithm of the passes that clear: estimate, from the bench."""
 
+
 def unmarked(seen: Passes, draws: Draws, after: Floats | float) -> Floats:
     """How sure each draw is that the metal is unmarked after so many passes, (m, n) or (n,)."""
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -70,4 +71,3 @@ def each_pass(most: int) -> tuple[int, ...]:
     (1, 2, 3)
     """
     return tuple(range(1, most + 1))
-
