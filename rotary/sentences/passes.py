@@ -1,7 +1,7 @@
 """The passes in sentences: their first line, honest about doubt, what to look for, what comes before and after."""
 
 from collections.abc import Callable, Sequence
-from typing import Any, Final
+from typing import Final
 
 from rotary.passes.beliefs.draws import substances
 from rotary.passes.plan.setting import AfterId, BeforeId, Direction, PassRemark, PassRemarkId, PassRow, Removal

@@ -7,11 +7,11 @@ from typing import Final, Literal, NamedTuple
 
 from rotary.errors import NoPlan
 from rotary.job import Job
-from rotary.passes.beliefs.draws import material_for
 from rotary.passes.learning.coating import learned, teaching
 from rotary.passes.learning.reading import Look, Reading, reading_of
 from rotary.passes.patch.cells import PatchRecord, PatchToMark, named_patch, of_job, patches_in, same_cells
-from rotary.passes.patch.layout import FEWEST, Patch, patch
+from rotary.passes.patch.layout import FEWEST, Patch, Room, patch
+from rotary.setup import setup
 from rotary.store.readings import add_patch, readings_in
 
 
@@ -97,9 +97,9 @@ def _chosen(
 ) -> tuple[Patch, list[Reading]]:
     """The cells that are best after these readings, and each look at each of them as a reading to come."""
     after = learned(job.item, job.head, readings, draws)
-    believed = material_for(job.item, job.head, draws, after.draws if after else None).draws
     cells, surface = wish.cells or NINE, wish.surface or "scrap"
-    found = patch(job, believed, cells, surface, wish.slice_mm, wish.room_mm)
+    room = Room(wish.slice_mm, wish.room_mm)
+    found = patch(setup(job), after.draws if after else None, draws, cells, surface, room)
     looks = [
         reading_of(
             job,

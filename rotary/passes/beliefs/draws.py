@@ -21,8 +21,8 @@ from rotary.item import Item
 from rotary.model import Model
 from rotary.passes.beliefs.belief import Belief
 from rotary.passes.beliefs.own_coating import COLOURS, KINDS, changed, own_words
-from rotary.wishes import Finish
 from rotary.passes.beliefs.tables import OwnFile, own_file, tables, validated
+from rotary.wishes import Finish
 
 SEED: Final = 1892
 

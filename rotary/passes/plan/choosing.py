@@ -9,24 +9,23 @@ from dataclasses import dataclass, replace
 from typing import Final, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from rotary.formulas.arrays import Floats
 from rotary.head import Head
 from rotary.passes.beliefs.draws import Draws, Material
 from rotary.passes.plan.grid import Grid, Light, grid, worst_places
-from rotary.passes.plan.ladder import HIGHEST, LOWEST, STEP, Climb, Levels, climbs, ladders, story
+from rotary.passes.plan.ladder import HIGHEST, LOWEST, STEP, Climb, climbs, ladders, story
 from rotary.passes.plan.looking import MOST_LOOKED, stopping, unmarked
 from rotary.passes.plan.pacing import (
     Candidate,
     Rhythm,
     Run,
-    fastest,
     is_free,
     keeps,
     least_share,
     quickest_cool,
     rates_of,
+    unheated,
 )
 from rotary.passes.plan.window import PASSES, Passes, passes
 from rotary.setup import Setup
@@ -34,11 +33,12 @@ from rotary.wishes import FREE, Wishes
 
 # Enough draws to see which settings are worth a ladder, and to choose among ladders.
 _FEW: Final = 160
-_LADDER_DRAWS: Final = 250
+_LADDER_DRAWS: Final = 200
 # Settings that hardly differ in worth all get their ladders, for one may be quicker; so many at most.
 _NEARLY: Final = 0.08
 _GEOMETRIES: Final = 5
-_PACED: Final = 6
+_PACED: Final = 4
+_PAUSED: Final = 4
 NEAR_ENOUGH: Final = 0.03
 """What a quicker or cooler ladder may cost in worth."""
 # So much slower still counts as quick: then less power decides.
@@ -75,7 +75,8 @@ class _Geometry:
         """The time of a ladder on a square millimetre at its highest frequency."""
         times = STEP ** (climb.levels - climb.levels[0])
         start = self.one.scaled(np.array([STEP ** climb.levels[0]]))
-        rate = rates_of(Candidate(start, self.pulse_ns, times, climb.passes, times), setup.job.head, setup.job.passes)
+        ladder = Candidate(start, self.pulse_ns, times, climb.passes, times, times)
+        rate = rates_of(ladder, setup.job.head, setup.job.passes)
         return (climb.passes + 1) * float((start.rate_khz * start.area_s)[0] / rate[0])
 
     def candidate(self, climb: Climb, draws: Draws) -> Candidate:
@@ -83,7 +84,7 @@ class _Geometry:
         times = STEP ** (climb.levels - climb.levels[0])
         heap = story(self.seen, draws, climb.levels - LOWEST)
         start = self.one.scaled(np.array([STEP ** climb.levels[0]]))
-        return Candidate(start, self.pulse_ns, times, climb.passes, heap.bare_at)
+        return Candidate(start, self.pulse_ns, times, climb.passes, heap.bare_at, heap.stop)
 
 
 def durations_of(head: Head, wishes: Wishes = FREE) -> list[float]:
@@ -190,15 +191,17 @@ def _quickest(every: list[_Geometry], setup: Setup, some: Material, how: Rhythm)
     if len(some.draws.weight) == 1:
         climb, one = options[0]
         candidate = one.candidate(climb, some.draws)
-        return Best(candidate, fastest(candidate, setup, some, how), climb)
+        return Best(candidate, unheated(candidate, setup), climb)
     # The best of each geometry shows how much a ladder that keeps the wish may be worth.
     leaders = [next(pair for pair in options if pair[1] is one) for one in every]
     leaders.sort(key=lambda pair: -pair[0].worth)
     first = next((pair for pair in leaders if keeps(paced(*pair)[1], how)), None)
     if first is None:
-        # A pause is the last means.
-        reachable = [pair for pair in leaders if pair[0].worth >= leaders[0][0].worth - NEAR_ENOUGH]
-        return _taken([Best(*paced(*pair, with_pauses=True), pair[0]) for pair in reachable], how)
+        # A pause is the last means, and an earlier end.
+        ends = [_ended(Best(*paced(*pair, with_pauses=True), pair[0])) for pair in leaders[:_PAUSED]]
+        kept = [one for one in ends if keeps(one.run, how)] or ends
+        most = max(one.climb.worth for one in kept)
+        return _taken([one for one in kept if one.climb.worth >= most - NEAR_ENOUGH], how)
     found = [Best(*paced(*first), first[0])]
     near = [pair for pair in options if pair[0].worth >= first[0].worth - NEAR_ENOUGH]
     soonest = sorted(((one.least_s(climb, setup), at) for at, (climb, one) in enumerate(near)))
@@ -208,6 +211,13 @@ def _quickest(every: list[_Geometry], setup: Setup, some: Material, how: Rhythm)
             break
         found.append(Best(*paced(*near[at]), near[at][0]))
     return _taken(found, how)
+
+
+def _ended(best: Best) -> Best:
+    """The same with the end that the wall lets the ladder have."""
+    passes = len(best.run.levels)
+    candidate = replace(best.candidate, times=best.candidate.times[:passes])
+    return Best(candidate, best.run, replace(best.climb, end=passes))
 
 
 def _taken(found: list[Best], how: Rhythm) -> Best:

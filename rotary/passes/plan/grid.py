@@ -64,6 +64,11 @@ class Grid:
         """Some of the settings."""
         return Grid(*(getattr(self, name)[which] for name in self.__dataclass_fields__))
 
+    def joined(self, other: "Grid") -> "Grid":
+        """These settings and then others."""
+        names = self.__dataclass_fields__
+        return Grid(*(np.concatenate([getattr(self, name), getattr(other, name)]) for name in names))
+
     def scaled(self, factors: Floats) -> "Grid":
         """The first setting with its power and pulse energy times each factor."""
         fields = {name: np.full_like(factors, getattr(self, name)[0]) for name in self.__dataclass_fields__}

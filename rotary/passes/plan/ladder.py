@@ -10,6 +10,7 @@ margins is worth more than one that just does.
 """
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
@@ -30,10 +31,11 @@ WRONG_LOOKS: Final = 0.05
 STEP: Final = 1.15**0.5
 """Powers that ladders are made of, each so many times the one before."""
 # Starts of a ladder in such steps under the setting: 1 down to half; passes on a rung, each rung two steps up.
-_STARTS: Final = (0, -2, -4, -7, -10)
+_STARTS: Final = (0, -3, -6, -8, -10)
 _RUNGS: Final = (1, 2, 4)
 LOWEST, HIGHEST = -10, 10
 """The powers that are looked at, in such steps from the setting's own."""
+_AT_ONCE: Final = 1000
 # What a pass costs a person, as a chance: of ladders that do as well the shorter.
 _PASS_COST: Final = 5e-4
 
@@ -56,6 +58,18 @@ class Story:
     stands: Floats
     bare_at: Floats
 
+    @property
+    def stop(self) -> Floats:
+        """The pass after which each sample's slices are clean, (n,): the count that all others get.
+
+        Where a ladder ends first only one slice is marked, with a look after each pass: as hot as the middle of the
+        others at most.
+        """
+        cleared = self.clear >= 0.5
+        first = np.where(cleared.any(axis=0), cleared.argmax(axis=0) + 1.0, np.nan)
+        usual = float(np.nanmedian(first)) if cleared.any() else float(len(self.clear))
+        return np.nan_to_num(first, nan=usual)
+
     def expected_passes(self, weight: Floats) -> float:
         """How many passes a ladder is expected to take: one more for each look at what is still coated."""
         return 1 + float((((1 - self.clear) * self.stands) @ weight)[:-1].sum())
@@ -76,43 +90,97 @@ class Story:
 
 def story(seen: Passes, draws: Draws, levels: Levels) -> Story:
     """The story of ladders (passes, ...) over what `passes` gives for each level, (levels, n)."""
-    number = np.arange(1, len(levels) + 1).reshape(-1, *(1,) * levels.ndim)
-    lifted, incubation = np.isfinite(seen.thrown[0]), draws.incubation.astype(seen.spare.dtype)
+    lifted = np.isfinite(seen.thrown[0])
+    incubation = draws.incubation.astype(seen.spare.dtype)
+    ways = [(way, here) for way, here in ((_ablated, ~lifted), (_thrown, lifted)) if here.any()]
+    if len(ways) == 1:
+        return ways[0][0](seen, incubation, levels)
+    shape = (*levels.shape, len(lifted))
+    clear, stands = (np.empty(shape, seen.spare.dtype) for _ in range(2))
+    bare_at = np.empty(shape[1:], seen.spare.dtype)
+    for way, here in ways:
+        one = way(seen.of_draws(here), incubation[here], levels)
+        clear[..., here], stands[..., here], bare_at[..., here] = one.clear, one.stands, one.bare_at
+    return Story(clear, stands, bare_at)
+
+
+def _ablated(seen: Passes, incubation: Floats, levels: Levels) -> Story:
+    """Ablation: a pass takes its share of the thickest place, and of the thinnest; shares add up over the rungs."""
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        # Ablation: a pass takes its share of the thickest place, and of the thinnest; shares add up over rungs.
-        gone = np.cumsum((1 / seen.needed)[levels], axis=0)
-        clear = bell(np.log(gone * (1 + 0.5 / number).astype(gone.dtype)) / SLACK_PASSES)
-        bare_after = seen.bare_after[levels]
-        thin = np.cumsum((1 / seen.bare_after)[levels], axis=0)
-        part = np.nan_to_num(np.clip((thin - 1) * bare_after, 0.0, 1.0))
-        if lifted.any():
-            # Thrown off whole: the strongest pass so far counts, more of the same won't.
-            thrown = bell(np.where(lifted, seen.thrown, 0.0) / SLACK)[levels]
-            clear = np.where(lifted, np.maximum.accumulate(thrown, axis=0), clear)
-            part = np.where(lifted, bare_after <= 0, part)
-        on = np.cumsum(part, axis=0)
-        margin = log_threshold_after_pulses(seen.spare[levels], np.log(on) + seen.log_hits[levels], incubation)
-        stands = np.minimum.accumulate(np.where(on > 0, bell(margin / SLACK), 1.0), axis=0)
+        gone = _running(np.add, (1 / seen.needed)[levels])
+        grace = 1 + 0.5 / np.arange(1, len(levels) + 1)
+        gone *= grace.reshape(-1, *(1,) * levels.ndim).astype(gone.dtype)
+        clear = bell(np.log(gone) / SLACK_PASSES)
+        part = _running(np.add, (1 / seen.bare_after)[levels])
+        part -= 1
+        part *= seen.bare_after[levels]
+    np.fmin(np.fmax(part, 0.0, out=part), 1.0, out=part)
+    return _told(seen, incubation, levels, clear, part)
+
+
+def _thrown(seen: Passes, incubation: Floats, levels: Levels) -> Story:
+    """Thrown off whole: the strongest pass so far counts, more of the same won't."""
+    clear = _running(np.maximum, bell(seen.thrown / SLACK)[levels])
+    return _told(seen, incubation, levels, clear, (seen.bare_after <= 0).astype(seen.spare.dtype)[levels])
+
+
+def _told(seen: Passes, incubation: Floats, levels: Levels, clear: Floats, part: Floats) -> Story:
+    """The story, with how the metal stands; `part` is the part of each pass that meets bare metal."""
+    on = _running(np.add, part)
+    with np.errstate(divide="ignore"):
+        pulses = np.log(on)
+    pulses += seen.log_hits[levels]
+    stands = bell(log_threshold_after_pulses(seen.spare[levels], pulses, incubation) / SLACK)
+    covered = on <= 0
+    np.copyto(stands, 1.0, where=covered)
     # Passes before the first that bares a place, and the part of that one that does.
-    coated = (on <= 0).sum(axis=0)
+    coated = covered.sum(axis=0)
     opened = np.take_along_axis(on, np.minimum(coated, len(levels) - 1)[None], axis=0)[0]
-    return Story(clear, stands, np.where(coated == len(levels), np.inf, coated + 1 - np.minimum(opened, 1.0)))
+    bare_at = np.where(coated == len(levels), np.inf, coated + 1 - np.minimum(opened, 1.0))
+    return Story(clear, _running(np.minimum, stands), bare_at)
+
+
+def _running(add: np.ufunc, values: Floats) -> Floats:
+    """Values heaped up from pass to pass, in place: row by row that is quicker than numpy's own."""
+    for before, here in pairwise(values):
+        add(before, here, out=here)
+    return values
 
 
 @dataclass(frozen=True, slots=True)
 class Climb:
-    """A ladder with its end: the level of each pass, its chances, its worth, and how many passes are expected."""
+    """A ladder with its end: the level of each pass, and if it ended after each its chances and its worth, (passes,)."""
 
-    levels: Levels
-    clean: float
-    coated: float
-    worth: float
-    passes: float
+    path: Levels
+    cleaned: Floats
+    left: Floats
+    worths: Floats
+    end: int
+
+    @property
+    def levels(self) -> Levels:
+        """The level of each pass, up to the end."""
+        return self.path[: self.end]
+
+    @property
+    def clean(self) -> float:
+        """The chance of clean."""
+        return float(self.cleaned[self.end - 1])
 
     @property
     def marked(self) -> float:
         """The chance that the metal is marked."""
-        return 1 - self.clean - self.coated
+        return 1 - self.clean - float(self.left[self.end - 1])
+
+    @property
+    def worth(self) -> float:
+        """Clean, less the price of what is marked."""
+        return float(self.worths[self.end - 1])
+
+    @property
+    def passes(self) -> float:
+        """How many passes are expected: one more for each look at what is still coated."""
+        return 1 + float(self.left[: self.end - 1].sum())
 
 
 def climbs(seen: Passes, draws: Draws, price: float, tried: Levels, ends: int | None = None) -> list[Climb]:
@@ -120,17 +188,14 @@ def climbs(seen: Passes, draws: Draws, price: float, tried: Levels, ends: int | 
 
     A ladder is worth clean less `price` times marked. `ends` holds the number of passes.
     """
-    heap = story(seen, draws, tried - LOWEST)
-    clean, coated = heap.chances(draws.weight.astype(heap.clear.dtype))
+    # A few ladders at a time, so that what is computed stays near the processor.
+    weight = draws.weight.astype(seen.spare.dtype)
+    many = max(_AT_ONCE // len(weight), 1)
+    parts = (tried[:, at : at + many] - LOWEST for at in range(0, tried.shape[1], many))
+    told = [story(seen, draws, part).chances(weight) for part in parts]
+    clean, coated = (np.concatenate(each, axis=1) for each in zip(*told, strict=True))
     worth = clean - price * (1 - clean - coated) - _PASS_COST * np.arange(1, len(tried) + 1)[:, None]
     ends_at = worth.argmax(axis=0) if ends is None else np.full(tried.shape[1], min(ends, len(tried)) - 1)
     return [
-        Climb(
-            levels=tried[: end + 1, at],
-            clean=float(clean[end, at]),
-            coated=float(coated[end, at]),
-            worth=float(worth[end, at]),
-            passes=1 + float(coated[:end, at].sum()),
-        )
-        for at, end in enumerate(ends_at)
+        Climb(tried[:, at], clean[:, at], coated[:, at], worth[:, at], int(end) + 1) for at, end in enumerate(ends_at)
     ]

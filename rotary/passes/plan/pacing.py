@@ -18,7 +18,7 @@ from rotary.passes.beliefs.draws import Material
 from rotary.passes.plan import heating
 from rotary.passes.plan.grid import LEAST_POWER_SHARE, START_SHARE, Grid, round_rate
 from rotary.passes.plan.pausing import pauses_of
-from rotary.passes.plan.typed import finishing, setting_from
+from rotary.passes.plan.typed import last_typed
 from rotary.setup import Setup
 from rotary.wishes import Wishes
 
@@ -26,18 +26,21 @@ from rotary.wishes import Wishes
 _SLOWER: Final = np.array([1.0, 0.71, 0.5, 0.35, 0.25])
 # Of pauses that don't reach the wish, the shortest within so many degrees of the coolest [K].
 NEARLY_K: Final = 10.0
+# Of pauses that reach the wish for part of a ladder only, the shortest that brings it nearly as far as any.
+_NEARLY_ALL: Final = 0.85
 
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
     """A ladder in its geometry: its first rung as a Grid of one, the pulse width, and how many times as strong each
-    pass is, (passes,); `expected` passes, and the pass after which each sample is bare, (n,)."""
+    pass is, (passes,); `expected` passes, and the passes after which each sample is bare and stops, (n,)."""
 
     one: Grid
     pulse_ns: float
     times: Floats
     expected: float
     bare_at: Floats
+    stop: Floats
 
 
 class Rhythm(NamedTuple):
@@ -54,7 +57,7 @@ class Rhythm(NamedTuple):
 class Run(NamedTuple):
     """A ladder as typed: power of each rung with its passes, (rungs,), the pause, what it does to the wall.
 
-    `rises` (passes, n) [K], the last pass among them; `time_s` is what a slice is expected to take.
+    `rises` (passes, n) [K], the last pass among them, 0 once a sample has stopped; `time_s` is what a slice is expected to take.
     """
 
     rungs: Grid
@@ -125,8 +128,9 @@ def run_at(
     speed, hatch = float(rungs.scan_speed_mm_s[0]), float(rungs.hatch_mm[0])
     mark_s = how.slice_s(speed, hatch)
     if how.has_last:
-        first = setting_from(rungs.take(np.array([0])), candidate.pulse_ns, 1, 0.0, head, setup.optics)
-        doses = np.append(doses, finishing(first, head).dose_j_mm2)
+        power = float(rungs.power_share[0])
+        share, last_speed = last_typed(power, speed, head)
+        doses = np.append(doses, doses[0] * share / power * speed / last_speed)
     paced = how.beat.with_pause(mark_s, 0.0)
     laid = heating.laid_k(paced, material.metal, material.draws, doses, candidate.bare_at)
     weights = heating.heat_weights(paced, material.metal, len(doses), np.array(pauses_s))
@@ -135,6 +139,8 @@ def run_at(
     for pause_s, weight in zip(pauses_s, weights, strict=True):
         # So small a product is done sooner in one go than shared out over a busy processor's cores.
         rises = np.einsum("kj,jn->kn", weight, laid)
+        # Each sample's slices get the passes that clear it, and the last one.
+        rises[np.arange(len(rises))[:, None] >= candidate.stop + how.has_last] = 0.0
         wall = heating.ROOM_C + quantile(rises.max(axis=0), material.draws.weight, 0.95)
         found.append(Run(rungs, counts, pause_s, rises, wall, passed * mark_s + (passed - 1) * pause_s))
     return found
@@ -143,6 +149,14 @@ def run_at(
 def keeps(run: Run, how: Rhythm) -> bool:
     """Whether a run keeps the wall at its wish."""
     return how.wish_c is None or run.wall_c <= how.wish_c
+
+
+def unheated(candidate: Candidate, setup: Setup) -> Run:
+    """A ladder at its highest frequency, where nothing is asked of the heat yet."""
+    rate = float(rates_of(candidate, setup.job.head, setup.job.passes)[0])
+    rungs, counts = rungs_at(candidate, rate, setup.job.head, setup.job.passes)
+    pause_s = pauses_of(setup.job.passes, setup.job.program)[0]
+    return Run(rungs, counts, pause_s, np.zeros((1, 1)), heating.ROOM_C, 0.0)
 
 
 def fastest(candidate: Candidate, setup: Setup, material: Material, how: Rhythm) -> Run:
@@ -176,5 +190,30 @@ def quickest_cool(candidate: Candidate, setup: Setup, material: Material, how: R
     if not with_pauses or len(pauses) == 1:
         return best
     runs = run_at(candidate, float(rates[-1]), pauses, setup, material, how)
-    coolest = min(run.wall_c for run in runs)
-    return next(run for run in runs if keeps(run, how) or run.wall_c <= coolest + NEARLY_K)
+    for run in runs:
+        if keeps(run, how):
+            return run
+    # The ladder ends before the wall gets too hot, as far up as a pause brings it.
+    ends = [_cool_passes(run, material, how) for run in runs]
+    if not max(ends):
+        coolest = min(run.wall_c for run in runs)
+        return next(run for run in runs if run.wall_c <= coolest + NEARLY_K)
+    at = next(at for at, end in enumerate(ends) if end >= _NEARLY_ALL * max(ends))
+    return _ended(runs[at], ends[at], material, how)
+
+
+def _cool_passes(run: Run, material: Material, how: Rhythm) -> int:
+    """How many passes of a ladder keep the wish, the last pass after them included."""
+    reached = np.maximum.accumulate(run.rises, axis=0)
+    walls = np.array([heating.ROOM_C + quantile(each, material.draws.weight, 0.95) for each in reached])
+    most = np.inf if how.wish_c is None else how.wish_c
+    return max(int((walls <= most).sum()) - how.has_last, 0)
+
+
+def _ended(run: Run, passes: int, material: Material, how: Rhythm) -> Run:
+    """A ladder that ends sooner."""
+    counts = np.bincount(run.levels[:passes])
+    rises = run.rises[: passes + how.has_last]
+    wall = heating.ROOM_C + quantile(rises.max(axis=0), material.draws.weight, 0.95)
+    shorter = tuple(int(count) for count in counts)
+    return run._replace(rungs=run.rungs.take(np.arange(len(counts))), counts=shorter, rises=rises, wall_c=wall)

@@ -2,9 +2,6 @@
 
 from typing import Final
 
-import numpy as np
-from numpy.typing import NDArray
-
 from rotary.item import Item
 from rotary.model import Values
 from rotary.passes.beliefs.belief import quantile

@@ -7,8 +7,7 @@ from typing import Final
 import numpy as np
 
 from rotary.drive import Chuck
-from rotary.focus import Focus, SlicedSetup
-from rotary.formulas.arrays import Floats
+from rotary.focus import Focus, SlicedSetup, sliced_setup
 from rotary.formulas.focus_budget import fluence_range
 from rotary.head import Optics
 from rotary.item import Item
@@ -22,7 +21,7 @@ from rotary.passes.plan.grid import Grid, Light
 from rotary.passes.plan.heating import ROOM_C
 from rotary.passes.plan.ladder import Story, story
 from rotary.passes.plan.looking import each_pass
-from rotary.passes.plan.pacing import Candidate, Rhythm, Run, fastest, keeps
+from rotary.passes.plan.pacing import Candidate, Rhythm, Run, fastest, keeps, unheated
 from rotary.passes.plan.pausing import hot_limit_c, pauses_of
 from rotary.passes.plan.rows import (
     Work,
@@ -58,14 +57,14 @@ from rotary.wishes import Wishes, feasible
 __all__ = ["Choice", "PassRow", "Removal", "Setting", "choice", "removal"]
 
 # What a slice is likely to be, before the split is known: the plan is computed again with the real one.
-_LIKELY_SLICE_MM: Final = 6.0
+_LIKELY_SLICE_MM: Final = 3.0
 _LIKELY_INK: Final = 0.35
 _LIKELY_INDEX_S: Final = 0.4
 # Lines of the focus budget that are off otherwise each time, and how much of what the budget grants is usual.
 _OTHER_EACH_TIME: Final = {"runout": 1.0, "setting": 0.5}
 # The world is not the model, and a look may be wrong: however well the draws agree, no plan is stated surer.
 TRUSTED: Final = 0.97
-PRICE_UNTRIED: Final = 0.4
+PRICE_UNTRIED: Final = 0.3
 PRICE_READ: Final = 0.25
 """What a marked item costs, in clean ones, before readings and after: estimates, from the bench."""
 WALL_WISH_C: Final = 150.0
@@ -174,6 +173,12 @@ def _no_choice(draws: int, refused: tuple[PassRemark, ...], would_change_it: tup
     )
 
 
+def planned(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Removal:
+    """The removal plan of a setup on its own split: one answer for whoever asks."""
+    chosen = choice(setup, draws, believed)
+    return removal(sliced_setup(setup, chosen.setting.defocus_mm if chosen.setting else 0.0), chosen, believed)
+
+
 def removal(setup: SlicedSetup, choice: Choice, believed: Draws | None = None) -> Removal:
     """The passes that carry out the choice on this split, with what they do to the wall."""
     setting = choice.setting
@@ -211,7 +216,7 @@ def _lifted(work: Work, coating: Coating) -> Removal:
     return Removal(
         setting=work.setting,
         rows=tuple(rows),
-        chance_clear=float(tale.clear[-1] @ draws.weight) if some else 0.0,
+        chance_clear=float(tale.clear[most - 1] @ draws.weight) if some else 0.0,
         chance_unmarked=clean + coated if some else 0.0,
         chance=clean if some else 0.0,
         draws=choice.draws,
@@ -255,13 +260,13 @@ def _candidate(work: Work, light: tuple[float, float]) -> tuple[Candidate, Story
     levels = np.repeat(np.arange(len(counts)), counts)
     tale = story(_seen(grid_from(setting).scaled(powers), work, light), work.material.draws, levels)
     expected = tale.expected_passes(work.material.draws.weight)
-    return Candidate(grid_from(setting), setting.pulse_ns, powers[levels], expected, tale.bare_at), tale
+    return Candidate(grid_from(setting), setting.pulse_ns, powers[levels], expected, tale.bare_at, tale.stop), tale
 
 
 def _first(run: Run, candidate: Candidate, work: Work) -> Setting:
     """The first rung as it is typed."""
     one = run.rungs.take(np.array([0]))
-    planned = min(max(round(candidate.expected), 1), len(run.levels))
+    planned = work.setup.job.passes.passes or min(max(round(candidate.expected), 1), len(run.levels))
     return setting_from(one, candidate.pulse_ns, planned, run.pause_s, work.setup.job.head, work.setup.optics)
 
 
@@ -270,7 +275,8 @@ def _chances(tale: Story, run: Run, work: Work) -> tuple[float, float]:
     draws, most = work.material.draws, len(run.levels)
     # The last pass heats hardly more than one more pass of the ladder would.
     reached = np.maximum.accumulate(run.rises, axis=0)[-most:]
-    clean, coated = (float(each[-1]) for each in tale.chances(draws.weight, reached < hot_limit_c(draws) - ROOM_C))
+    ended = Story(tale.clear[:most], tale.stands[:most], tale.bare_at)
+    clean, coated = (float(each[-1]) for each in ended.chances(draws.weight, reached < hot_limit_c(draws) - ROOM_C))
     return TRUSTED * clean, coated + (1 - TRUSTED) / 2 * clean
 
 
@@ -305,6 +311,8 @@ def _of_heat(run: Run, candidate: Candidate, work: Work, how: Rhythm) -> tuple[P
     values: Values = {"wish_c": how.wish_c, "wall_c": run.wall_c}
     if not keeps(run, how):
         return (PassRemark(id="hotter_than_wished", values=values),)
+    if run.rungs.rate_khz[0] > unheated(candidate, work.setup).rungs.rate_khz[0] / 2 and not run.pause_s:
+        return ()
     quick = fastest(candidate, work.setup, work.material, how)
     if run.time_s < 2 * quick.time_s:
         return ()

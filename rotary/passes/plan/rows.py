@@ -129,8 +129,9 @@ def laddered(candidate: Candidate, work: Work, how: Rhythm) -> tuple[Order, Orde
 
     here_s = times(here).slice_by_slice(passed, here.pause_s, how.has_last and is_last_after_all(setup))
     is_quicker = times(around).all_round(passed, around.pause_s) < 0.95 * here_s
-    # Where the wish can't be kept slice by slice, the order keeps the wall cool.
-    if keeps(around, how) and (is_quicker or not keeps(here, how)):
+    # Where the wish can't be kept slice by slice, or not for so many passes, the order keeps the wall cool.
+    more = len(around.levels) - len(here.levels)
+    if keeps(around, how) and (not keeps(here, how) or more > 0 or (more == 0 and is_quicker)):
         return "all-round", "cooler", around
     return "slice-by-slice", "quicker", here
 

@@ -41,13 +41,18 @@ def grid_from(setting: Setting) -> Grid:
     return Grid(*(np.array([value]) for value in (*keyed, setting.defocus_mm)))
 
 
-def finishing(setting: Setting, head: Head) -> Setting:
-    """The last pass: weaker pulses, or fewer where the source can't go lower."""
+def last_typed(power_share: float, speed_mm_s: float, head: Head) -> tuple[float, float]:
+    """Power and speed of the last pass: weaker pulses, or fewer where the source can't go lower."""
     step = head.power_step_share
-    share = round(setting.power_share * _LAST_SHARE / step) * step
-    speed = setting.scan_speed_mm_s
+    share = round(power_share * _LAST_SHARE / step) * step
     if share < max(LEAST_POWER_SHARE, step) - 1e-9:
-        share, speed = setting.power_share, min(1.5 * speed, head.top_speed_mm_s)
+        return power_share, min(1.5 * speed_mm_s, head.top_speed_mm_s)
+    return share, speed_mm_s
+
+
+def finishing(setting: Setting, head: Head) -> Setting:
+    """The last pass, after a ladder that starts with this setting."""
+    share, speed = last_typed(setting.power_share, setting.scan_speed_mm_s, head)
     less = share / setting.power_share
     return setting.model_copy(
         update={

@@ -54,6 +54,10 @@ class Passes:
         """The first draws alone."""
         return Passes(*(getattr(self, name)[..., :count] for name in self.__dataclass_fields__))
 
+    def of_draws(self, which: NDArray[np.bool_]) -> "Passes":
+        """Some of the draws."""
+        return Passes(*(getattr(self, name)[..., which] for name in self.__dataclass_fields__))
+
     def halved(self) -> "Passes":
         """The same in half the digits."""
         return Passes(*(getattr(self, name).astype(np.float32) for name in self.__dataclass_fields__))
