@@ -16,9 +16,9 @@ from rotary.passes.learning import coating as learning
 from rotary.passes.learning.coating import after_readings, learned, taught_rows
 from rotary.passes.learning.likelihood import evidence, log_likelihoods, outcome_shares
 from rotary.passes.learning.reading import OUTCOMES, Look, Reading, reading_of
-from rotary.passes.plan.typed import setting_from
 from rotary.passes.plan.grid import grid
 from rotary.passes.plan.setting import Setting
+from rotary.passes.plan.typed import setting_from
 from rotary.sentences.passes import first_line
 from rotary.tolerances import Tolerances
 

@@ -15,11 +15,8 @@ import pytest
 
 from rotary.errors import NoPlan
 from rotary.job import Job, job_from_data
-from rotary.passes.beliefs.draws import Coating, Draws, coatings, draws_from, known_of, metals
 from rotary.passes.learning.coating import learned
 from rotary.passes.learning.reading import Look, Reading, reading_of
-from rotary.passes.plan.looking import last_worth
-from rotary.passes.plan.window import Passes
 from rotary.plan import Plan, plan
 from rotary.rig.correct import corrected
 from rotary.rig.record import Rig, with_reading
@@ -107,31 +104,6 @@ def test_a_metal_that_stood_many_pulses_is_believed_to_stand_more() -> None:
     more for the metal than after one, and a cut after 24 less against it."""
     for outcome in ("clear", "cut"):
         assert stands_j_cm2(20, 24, outcome) > 1.03 * stands_j_cm2(20, 1, outcome)
-
-
-# How far a person goes on
-
-
-def passes_of(rows: list[tuple[float, float, float]]) -> Passes:
-    """A draw a row: passes until clear, until first bare, how far the metal is from its threshold (logarithm)."""
-    needed, bare, spare = (np.array(column, float) for column in zip(*rows, strict=True))
-    never = np.full_like(needed, np.inf)
-    return Passes(
-        needed=needed, bare_after=bare, most=never, spare=spare, log_hits=np.full_like(needed, 3.0), thrown=never
-    )
-
-
-@pytest.mark.parametrize(("touchy_of_fifty", "goes_on"), [(1, True), (5, False)])
-def test_one_item_in_fifty_may_be_lost_to_more_passes_and_not_one_in_ten(touchy_of_fifty: int, goes_on: bool) -> None:
-    """Draws that are bare in places after two passes, never clear all over, and marked on the third: where they are
-    few, further passes are worth it for the others; where they are one in ten, they are not."""
-    metal, coating, one = metals()["stainless-304"], coatings()["polyester-powder-dark"], job()
-    assert isinstance(coating, Coating)
-    known = known_of(one.item, metal, coating, one.head)
-    cloud: Draws = draws_from(np.random.default_rng(1).standard_normal((19, 300)), known)  # type: ignore[arg-type]
-    touchy = [(1000.0, 2.0, -3.0)] * touchy_of_fifty
-    rows = (touchy + [(0.5, 0.2, 9.0)] * (50 - touchy_of_fifty)) * 6
-    assert (last_worth(passes_of(rows), cloud, 1, 24) > 2) == goes_on
 
 
 # Heat

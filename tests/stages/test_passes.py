@@ -15,11 +15,11 @@ from rotary.head import Head, optics
 from rotary.item import Item, Station
 from rotary.passes.beliefs.draws import Coating, Material, coatings, drawn, metals
 from rotary.passes.plan import heating, window
-from rotary.passes.plan.typed import grid_from
 from rotary.passes.plan.grid import Light
 from rotary.passes.plan.looking import cleared
 from rotary.passes.plan.pausing import Course, shortest_pause
 from rotary.passes.plan.removal import Choice, Removal, choice, removal
+from rotary.passes.plan.typed import grid_from
 from rotary.sentences.passes import look
 from rotary.setup import Setup
 from rotary.slices import Split

@@ -14,11 +14,11 @@ from rotary.card.setup import answer_lines, card_lines
 from rotary.job import job_from_file
 from rotary.papers.model import Ticks
 from rotary.passes.beliefs.draws import Coating, Material, draws_for, substances
-from rotary.passes.plan.typed import grid_from
 from rotary.passes.plan.grid import Light
 from rotary.passes.plan.looking import each_pass, stopping
 from rotary.passes.plan.removal import usual_light
 from rotary.passes.plan.setting import Setting
+from rotary.passes.plan.typed import grid_from
 from rotary.passes.plan.window import Passes, passes
 from rotary.plan import Plan, plan
 from rotary.program import Program

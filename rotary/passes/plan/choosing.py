@@ -38,7 +38,6 @@ _LADDER_DRAWS: Final = 200
 _NEARLY: Final = 0.08
 _GEOMETRIES: Final = 5
 _PACED: Final = 4
-_PAUSED: Final = 4
 NEAR_ENOUGH: Final = 0.03
 """What a quicker or cooler ladder may cost in worth."""
 # So much slower still counts as quick: then less power decides.
@@ -180,12 +179,12 @@ def _quickest(every: list[_Geometry], setup: Setup, some: Material, how: Rhythm)
     nothing = options and options[0][0].worth <= 0 and not setup.job.passes.held and len(some.draws.weight) > 1
     if not options or nothing:
         return None
-    ready: dict[int, tuple[Candidate, Run]] = {}
+    ready: dict[int, Best] = {}
 
-    def paced(climb: Climb, one: _Geometry, with_pauses: bool = False) -> tuple[Candidate, Run]:
-        if id(climb) not in ready or with_pauses:
+    def paced(climb: Climb, one: _Geometry) -> Best:
+        if id(climb) not in ready:
             candidate = one.candidate(climb, some.draws)
-            ready[id(climb)] = candidate, quickest_cool(candidate, setup, some, how, with_pauses)
+            ready[id(climb)] = _ended(Best(candidate, quickest_cool(candidate, setup, some, how), climb))
         return ready[id(climb)]
 
     if len(some.draws.weight) == 1:
@@ -195,22 +194,16 @@ def _quickest(every: list[_Geometry], setup: Setup, some: Material, how: Rhythm)
     # The best of each geometry shows how much a ladder that keeps the wish may be worth.
     leaders = [next(pair for pair in options if pair[1] is one) for one in every]
     leaders.sort(key=lambda pair: -pair[0].worth)
-    first = next((pair for pair in leaders if keeps(paced(*pair)[1], how)), None)
-    if first is None:
-        # A pause is the last means, and an earlier end.
-        ends = [_ended(Best(*paced(*pair, with_pauses=True), pair[0])) for pair in leaders[:_PAUSED]]
-        kept = [one for one in ends if keeps(one.run, how)] or ends
-        most = max(one.climb.worth for one in kept)
-        return _taken([one for one in kept if one.climb.worth >= most - NEAR_ENOUGH], how)
-    found = [Best(*paced(*first), first[0])]
-    near = [pair for pair in options if pair[0].worth >= first[0].worth - NEAR_ENOUGH]
-    soonest = sorted(((one.least_s(climb, setup), at) for at, (climb, one) in enumerate(near)))
-    for least_s, at in soonest[:_PACED]:
-        cool = [one.run.time_s for one in found if keeps(one.run, how)]
+    found = [paced(*pair) for pair in leaders]
+    kept = [one for one in found if keeps(one.run, how)]
+    floor = max(one.climb.worth for one in kept or found) - NEAR_ENOUGH
+    near = [pair for pair in options if pair[0].worth >= floor]
+    for least_s, at in sorted((one.least_s(climb, setup), at) for at, (climb, one) in enumerate(near))[:_PACED]:
+        cool = [one.run.time_s for one in found if keeps(one.run, how) and one.climb.worth >= floor]
         if cool and least_s * how.area_mm2 > min(cool):
             break
-        found.append(Best(*paced(*near[at]), near[at][0]))
-    return _taken(found, how)
+        found.append(paced(*near[at]))
+    return _taken([one for one in found if one.climb.worth >= floor], how)
 
 
 def _ended(best: Best) -> Best:

@@ -6,7 +6,7 @@ since at one cycle time slower marking is cooler.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -26,8 +26,9 @@ from rotary.wishes import Wishes
 _SLOWER: Final = np.array([1.0, 0.71, 0.5, 0.35, 0.25])
 # Of pauses that don't reach the wish, the shortest within so many degrees of the coolest [K].
 NEARLY_K: Final = 10.0
+_TYPED_SHARE: Final = 0.6
 # Of pauses that reach the wish for part of a ladder only, the shortest that brings it nearly as far as any.
-_NEARLY_ALL: Final = 0.85
+_NEARLY_ALL: Final = 0.9
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +42,14 @@ class Candidate:
     expected: float
     bare_at: Floats
     stop: Floats
+
+    def typed_at_most(self, weight: Floats) -> int:
+        """The number of passes that is typed for all slices three times in five, or fewer."""
+        return int(min(np.ceil(quantile(self.stop, weight, _TYPED_SHARE)), len(self.times)))
+
+    def ended(self, passes: int) -> "Candidate":
+        """The same with an end so far up."""
+        return replace(self, times=self.times[:passes], stop=np.minimum(self.stop, passes))
 
 
 class Rhythm(NamedTuple):
@@ -57,7 +66,7 @@ class Rhythm(NamedTuple):
 class Run(NamedTuple):
     """A ladder as typed: power of each rung with its passes, (rungs,), the pause, what it does to the wall.
 
-    `rises` (passes, n) [K], the last pass among them, 0 once a sample has stopped; `time_s` is what a slice is expected to take.
+    `rises` (passes, n) [K], the last pass among them; `time_s` is what a slice is expected to take.
     """
 
     rungs: Grid
@@ -124,7 +133,7 @@ def run_at(
     """A ladder at one frequency with each of some pauses."""
     head = setup.job.head
     rungs, counts = rungs_at(candidate, rate_khz, head, setup.job.passes)
-    doses = np.repeat(rungs.dose_j_mm2, counts)
+    doses = np.repeat(rungs.dose_j_mm2, counts)[: candidate.typed_at_most(material.draws.weight)]
     speed, hatch = float(rungs.scan_speed_mm_s[0]), float(rungs.hatch_mm[0])
     mark_s = how.slice_s(speed, hatch)
     if how.has_last:
@@ -139,9 +148,9 @@ def run_at(
     for pause_s, weight in zip(pauses_s, weights, strict=True):
         # So small a product is done sooner in one go than shared out over a busy processor's cores.
         rises = np.einsum("kj,jn->kn", weight, laid)
-        # Each sample's slices get the passes that clear it, and the last one.
-        rises[np.arange(len(rises))[:, None] >= candidate.stop + how.has_last] = 0.0
         wall = heating.ROOM_C + quantile(rises.max(axis=0), material.draws.weight, 0.95)
+        # What goes on beyond is a slice alone.
+        rises = np.concatenate([rises, np.repeat(rises[-1:], len(candidate.times) + how.has_last - len(rises), axis=0)])
         found.append(Run(rungs, counts, pause_s, rises, wall, passed * mark_s + (passed - 1) * pause_s))
     return found
 
@@ -176,7 +185,7 @@ def quickest_cool(candidate: Candidate, setup: Setup, material: Material, how: R
         return run_at(candidate, float(rates[at]), pauses[:1], setup, material, how)[0]
 
     best = tried(0)
-    if keeps(best, how) or len(rates) == 1 == len(pauses):
+    if keeps(best, how):
         return best
     fast, slow, best = 0, len(rates) - 1, tried(len(rates) - 1)
     if keeps(best, how):
@@ -187,33 +196,36 @@ def quickest_cool(candidate: Candidate, setup: Setup, material: Material, how: R
             else:
                 fast = (fast + slow) // 2
         return best
-    if not with_pauses or len(pauses) == 1:
+    if not with_pauses or wishes.passes is not None:
         return best
     runs = run_at(candidate, float(rates[-1]), pauses, setup, material, how)
     for run in runs:
         if keeps(run, how):
             return run
-    # The ladder ends before the wall gets too hot, as far up as a pause brings it.
-    ends = [_cool_passes(run, material, how) for run in runs]
-    if not max(ends):
-        coolest = min(run.wall_c for run in runs)
-        return next(run for run in runs if run.wall_c <= coolest + NEARLY_K)
-    at = next(at for at, end in enumerate(ends) if end >= _NEARLY_ALL * max(ends))
-    return _ended(runs[at], ends[at], material, how)
+    return _sooner_ended(candidate, float(rates[-1]), pauses, setup, material, how) or _nearly_coolest(runs)
 
 
-def _cool_passes(run: Run, material: Material, how: Rhythm) -> int:
-    """How many passes of a ladder keep the wish, the last pass after them included."""
-    reached = np.maximum.accumulate(run.rises, axis=0)
-    walls = np.array([heating.ROOM_C + quantile(each, material.draws.weight, 0.95) for each in reached])
-    most = np.inf if how.wish_c is None else how.wish_c
-    return max(int((walls <= most).sum()) - how.has_last, 0)
+def _nearly_coolest(runs: list[Run]) -> Run:
+    """The run with the shortest pause that is nearly as cool as any."""
+    coolest = min(run.wall_c for run in runs)
+    return next(run for run in runs if run.wall_c <= coolest + NEARLY_K)
 
 
-def _ended(run: Run, passes: int, material: Material, how: Rhythm) -> Run:
-    """A ladder that ends sooner."""
-    counts = np.bincount(run.levels[:passes])
-    rises = run.rises[: passes + how.has_last]
-    wall = heating.ROOM_C + quantile(rises.max(axis=0), material.draws.weight, 0.95)
-    shorter = tuple(int(count) for count in counts)
-    return run._replace(rungs=run.rungs.take(np.arange(len(counts))), counts=shorter, rises=rises, wall_c=wall)
+def _sooner_ended(
+    candidate: Candidate, rate_khz: float, pauses_s: tuple[float, ...], setup: Setup, material: Material, how: Rhythm
+) -> Run | None:
+    """The ladder with an end before the wall gets too hot, as late as the longest pause allows; None if at once."""
+
+    def run(passes: int, pauses: tuple[float, ...]) -> list[Run]:
+        return run_at(candidate.ended(passes), rate_khz, pauses, setup, material, how)
+
+    cool, hot = 0, len(candidate.times)
+    while hot - cool > 1:
+        middle = (cool + hot) // 2
+        if keeps(run(middle, pauses_s[-1:])[0], how):
+            cool = middle
+        else:
+            hot = middle
+    # Nearly as far up with a shorter pause is better.
+    ends = run(max(int(_NEARLY_ALL * cool), 1), pauses_s) if cool else []
+    return next((one for one in ends if keeps(one, how)), None)

@@ -64,7 +64,7 @@ _LIKELY_INDEX_S: Final = 0.4
 _OTHER_EACH_TIME: Final = {"runout": 1.0, "setting": 0.5}
 # The world is not the model, and a look may be wrong: however well the draws agree, no plan is stated surer.
 TRUSTED: Final = 0.97
-PRICE_UNTRIED: Final = 0.3
+PRICE_UNTRIED: Final = 0.35
 PRICE_READ: Final = 0.25
 """What a marked item costs, in clean ones, before readings and after: estimates, from the bench."""
 WALL_WISH_C: Final = 150.0
