@@ -160,14 +160,7 @@ def ladder_of(plan: Choice) -> list[Setting]:
     """The setting of each pass of a plan."""
     if plan.setting is None:
         return []
-    return [at_power(plan.setting, rung.power_share) for rung in plan.rungs for _ in range(rung.passes)]
-
-
-def at_power(setting: Setting, share: float) -> Setting:
-    """The same at another power."""
-    more = share / setting.power_share
-    names = ("power_share", "power_w", "pulse_mj", "peak_fluence_j_cm2", "dose_j_mm2")
-    return setting.model_copy(update={name: getattr(setting, name) * more for name in names})
+    return [plan.setting.at_power(rung.power_share) for rung in plan.rungs for _ in range(rung.passes)]
 
 
 def by_hand(head: Head, share: float, speed: float, count: int) -> Setting:

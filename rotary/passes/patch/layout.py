@@ -126,7 +126,6 @@ def patch(
     feasible(wishes, head, bare=False, program=job.program)
     steps = planned(setup, draws, believed)
     every = grid(head, beam, wishes)
-    ns = steps.setting.pulse_ns if steps.setting else durations_of(head, wishes)[0]
     if not len(every.hatch_mm):
         raise NoPlan([Fault("passes", "what is held leaves no setting that this head can do: hold less.")])
     material = material_for(job.item, head, draws, believed, wishes.finish).first(_DRAWS)
@@ -134,9 +133,14 @@ def patch(
     if column is not None:
         every = column.joined(every)
     light = worst_places(every.defocus_mm, beam, job.tolerances, job.item.runout_mm)
-    seen = passes(every, material, ns, beam, light)
     most = wishes.passes or MOST_LOOKED
-    right, _ = stopping(seen, few, most)
+
+    def right_with(pulse_ns: float) -> Floats:
+        return stopping(passes(every, material, pulse_ns, beam, light), few, most)[0]
+
+    # One pulse width for all cells: the plan's, else that of the best bet.
+    widths = [steps.setting.pulse_ns] if steps.setting else durations_of(head, wishes)
+    ns, right = max(((ns, right_with(ns)) for ns in widths), key=lambda of: _best(of[1], few))
     given = len(column.hatch_mm) if column is not None else 0
     picked = _picked(right, few.weight, every, cells, given)
     if not picked:
@@ -163,6 +167,10 @@ def _column(steps: Removal) -> Grid | None:
     rungs = steps.rungs
     powers = dict.fromkeys(rungs[at].power_share for at in (0, (len(rungs) - 1) // 2, len(rungs) - 1))
     return grid_from(steps.setting).scaled(np.array(list(powers)) / steps.setting.power_share)
+
+
+def _best(right: Floats, draws: Draws) -> float:
+    return float((right @ draws.weight).max())
 
 
 def _at_one_rate(every: Grid, picked: list[int], head: Head, wishes: Wishes, given: int) -> list[Grid]:

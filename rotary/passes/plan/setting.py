@@ -50,6 +50,13 @@ class Setting(Model):
     pulses_per_place: float
     dose_j_mm2: float
 
+    def at_power(self, power_share: float) -> "Setting":
+        """The same at another power."""
+        more = power_share / self.power_share
+        names = ("power_w", "pulse_mj", "peak_fluence_j_cm2", "dose_j_mm2")
+        scaled = {name: getattr(self, name) * more for name in names}
+        return self.model_copy(update=scaled | {"power_share": power_share})
+
 
 class PowerRung(Model):
     """A rung of the ladder: power and how many passes at it, a look after each."""
@@ -130,7 +137,8 @@ class Removal(Model):
     an item that gets what an earlier one took. Where that number was counted on an earlier run, it is `counted_passes`
     and typed at once, and `passes_at_most` is 0. `last_when` is when the last pass is marked, None where there is none;
     with `file_per_slice` each slice has a file of its own, which is run by hand, one pass at a time. `before` and
-    `after` are what is done then, by id; `readings` and `depth_readings` are how many taught.
+    `after` are what is done then, by id. `readings` and `depth_readings` are how many taught; `near_readings` are those
+    that were made here with this setting, as well as looks can tell.
     """
 
     setting: Setting | None
@@ -166,6 +174,7 @@ class Removal(Model):
     file_per_slice: bool = False
     edges: Edges | None = None
     readings: int = 0
+    near_readings: int = 0
     depth_readings: int = 0
 
     @property
@@ -187,6 +196,14 @@ class Removal(Model):
     def pause_s(self) -> float:
         """The pause between two passes of a slice [s]."""
         return self.setting.pause_s if self.setting else 0.0
+
+    @property
+    def rung_settings(self) -> tuple[Setting, ...]:
+        """The setting of each rung of the ladder; the one setting where it has none."""
+        at = self.setting
+        if at is None or not self.rungs:
+            return () if at is None else (at,)
+        return tuple(at.at_power(rung.power_share) for rung in self.rungs)
 
     @property
     def last_pass(self) -> PassRow | None:
