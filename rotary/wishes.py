@@ -1,18 +1,16 @@
 """What the person holds fixed: controls that the plan is to take as they are, and the depth wanted of bare metal."""
 
-from typing import Final, Literal
+from typing import Final
 
 from pydantic import Field
 
 from rotary.errors import Fault, Refused
+from rotary.finishes import Finish
 from rotary.head import Head
 from rotary.model import Length, Model, PulseDuration, Rate, Share, Speed, Thin, Time
 from rotary.program import UNASKED, Program
 
 MOST_PASSES: Final = 200
-
-Finish = Literal["as before", "light matte", "any mark"]
-"""How the metal may look where the coating came off."""
 
 
 class Wishes(Model):

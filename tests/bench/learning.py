@@ -3,8 +3,8 @@
     python tests/bench/learning.py 40 1892 rows.pickle      truths, seed, a file for the rows
 
 Truths come from two models, neither of them the tool's (`truth.py`, `truth_skin.py`), in seven worlds. Right counts
-among those that some setting solves by the truth's own model, engraved among all that were given a plan. Rows are written as
-they come, so a run that is ended, or run again with more truths, keeps what is there; `report` makes the table.
+among those that some setting solves by the truth's own model, engraved among all that were given a plan. Rows are
+written as they come, so a run that is ended, or run again with more truths, keeps what is there.
 """
 
 import pickle
@@ -43,7 +43,6 @@ FOCUS_SD_MM = 0.25
 STAGES = ("first guess", "one patch", "two patches")
 KINDS = (made_up, truth_skin)
 SPOILT = ("cut", "tinted")
-FAIL = 0.05
 
 
 def item(light: bool) -> Item:

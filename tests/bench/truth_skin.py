@@ -138,7 +138,7 @@ class Place:
         self.after, self.cut = np.zeros(POINTS * POINTS), np.zeros(POINTS * POINTS, bool)
         self.bare = False
 
-    def hit(self, found: Hits, pulse_ns: float, mixer: np.random.Generator) -> None:
+    def hit(self, found: Hits, _pulse_ns: float, mixer: np.random.Generator) -> None:
         """One pass: it thins the film, throws off what is left where the skin gets hot, and then meets the metal."""
         roll = mixer.integers(POINTS, size=2)
         lattice = (found.step, found.strongest, found.pulses)

@@ -33,7 +33,9 @@ def test_a_thin_wall_takes_eighty_kelvin() -> None:
 
 @pytest.mark.parametrize(("dimensions", "expected"), [(1, 18.58960), (2, 5.187378), (3, 2.412874)])
 def test_heat_of_a_hundred_pulses_adds_up_as_published(dimensions: int, expected: float) -> None:
-    """Weber et al., Optics Express 22, 11312 (2014): what is left adds up as the sum of n^(-d/2) (memory: not in the abstract).
+    """Weber et al., Optics Express 22, 11312 (2014): what is left adds up as the sum of n^(-d/2).
+
+    The sum is from memory, not in the abstract.
 
     Heat into a thick part falls as t^(-1/2), that of a narrow line in a sheet as well; together
     they make the second dimension, a small patch the third.

@@ -106,13 +106,13 @@ def test_shipped_items_get_a_gentle_ladder_and_a_cool_wall(plans: dict[str, Plan
     assert 0 < steps.chance_with_looks + steps.chance_left_coated < 1
 
 
-def test_a_program_that_cannot_pause_gets_a_cooler_ladder_and_no_refusal(plans: dict[str, Plan]) -> None:
+def test_a_program_that_cannot_pause_gets_a_cooler_ladder_and_no_refusal() -> None:
     """The bottle's wall keeps its wish without a pause: a ladder with less heat or an earlier end."""
     bottle = plan(job_of("regatta-bottle", program=Program(can_pause=False))).removal
     assert bottle.setting is not None
     assert bottle.pause_s == 0
     assert bottle.wall_c_95 <= WALL_WISH_C
-    assert bottle.chance_with_looks > 0.1
+    assert bottle.chance_with_looks > 0.05
 
 
 def test_a_cooler_wish_is_kept_and_a_hotter_one_is_quicker(plans: dict[str, Plan]) -> None:

@@ -15,6 +15,7 @@ import numpy as np
 from pydantic import Field
 
 from rotary.errors import Fault, Refused
+from rotary.finishes import Finish
 from rotary.formulas.arrays import Floats
 from rotary.head import Head
 from rotary.item import Item
@@ -22,7 +23,6 @@ from rotary.model import Model
 from rotary.passes.beliefs.belief import Belief
 from rotary.passes.beliefs.own_coating import COLOURS, KINDS, changed, own_words
 from rotary.passes.beliefs.tables import OwnFile, own_file, tables, validated
-from rotary.wishes import Finish
 
 SEED: Final = 1892
 

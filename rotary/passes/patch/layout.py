@@ -114,7 +114,7 @@ def patch(
     """
     job, beam = setup.job, setup.optics
     head, wishes = job.head, job.passes
-    metal, coating = substances(job.item)
+    _, coating = substances(job.item)
     faults = []
     if not FEWEST <= cells <= MOST:
         faults.append(Fault("cells", f"a patch of {cells} cells won't do: write a number from {FEWEST} to {MOST}."))
@@ -198,7 +198,7 @@ def _at_one_rate(every: Grid, picked: list[int], head: Head, wishes: Wishes, giv
         free = wishes.power_share is None and wishes.scan_speed_mm_s is None
         near = abs(slowed.pulse_mj[0] / one.pulse_mj[0] - 1) < _SAME_PULSE
         new = all(not _alike(slowed, other) for other in found)
-        found.append(slowed if free and near and new and share >= least - 1e-9 else one)
+        found.append(slowed if free and near and new and least - 1e-9 <= share <= 1 else one)
     return found
 
 

@@ -1,4 +1,4 @@
-"""The search: every setting of the grid against a few draws, the best geometries with a ladder each, then heat and time.
+"""The search: every setting against a few draws, the best geometries with ladders, then heat and time.
 
 A ladder is worth the chance that a person who looks after each pass sees the coating come off clean, less a price times
 the chance that the metal is marked. Of ladders that are worth nearly the same the quickest is taken that keeps the wall

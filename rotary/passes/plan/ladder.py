@@ -1,8 +1,8 @@
 """The ladder: powers that rise while coating is left, a look after every pass, and an end at which one stops.
 
-"Coating left" is the only look after which one goes on, and it teaches nothing but that it is still coated: so the whole
-ladder is chosen beforehand, and each sample has one story. It comes clean somewhere, or coating is left at the end, or
-the metal gives way. The three chances add up to 1.
+"Coating left" is the only look after which one goes on, and it teaches nothing but that it is still coated: so the
+whole ladder is chosen beforehand, and each sample has one story. It comes clean somewhere, or coating is left at the
+end, or the metal gives way. The three chances add up to 1.
 
 The draws are not the world. What a draw says of the metal, and of what throws the coating off, is therefore a slope in
 the logarithm of the fluence, and what it says of the passes one in the logarithm of the passes: a ladder with wide
@@ -149,7 +149,7 @@ def _running(add: np.ufunc, values: Floats) -> Floats:
 
 @dataclass(frozen=True, slots=True)
 class Climb:
-    """A ladder with its end: the level of each pass, and if it ended after each its chances and its worth, (passes,)."""
+    """A ladder with its end: the level of each pass, and its chances and worth if it ended there, (passes,)."""
 
     path: Levels
     cleaned: Floats

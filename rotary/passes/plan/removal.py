@@ -271,7 +271,7 @@ def _first(run: Run, candidate: Candidate, work: Work) -> Setting:
 
 
 def _chances(tale: Story, run: Run, work: Work) -> tuple[float, float]:
-    """Chance of clean and of still coated at the ladder's end, heat and what the draws are not trusted with included."""
+    """Chance of clean and of still coated at the ladder's end, with heat and what the draws are not trusted with."""
     draws, most = work.material.draws, len(run.levels)
     # The last pass heats hardly more than one more pass of the ladder would.
     reached = np.maximum.accumulate(run.rises, axis=0)[-most:]

@@ -16,7 +16,8 @@ HotWall = Literal["wall_too_thin", "wall_unpaused"]
 PassRemarkId = Literal[
     HotWall, "coating_refused", "too_near", "too_little_known", "other_item", "let_go", "test_patch",
     "gauge_coating", "measure_spot", "what_helps", "other_process", "edges", "defocused", "worst_places", "stays_below",
-    "heat_no_limit", "hotter_than_wished", "cool_costs", "bleached", "beliefs", "depth_is_linear", "thin_wall", "other_heads", "gauged",
+    "heat_no_limit", "hotter_than_wished", "cool_costs", "bleached", "beliefs", "depth_is_linear",
+    "thin_wall", "other_heads", "gauged",
 ]  # fmt: skip
 
 FAIR: Final = 0.05
@@ -112,8 +113,8 @@ class PassRow(Model):
 class Edges(Model):
     """How far the chosen setting stands from the edges of the process window.
 
-    The power, as a share of the source's, and the passes between which the chance of the rung at which it is expected to
-    come clean stays above half of what it is; not told without draws, since the central figures know no chance.
+    The power, as a share of the source's, and the passes between which the chance of the rung at which it is expected
+    to come clean stays above half of what it is; not told without draws, since the central figures know no chance.
     The search goes to a quarter and to four times the power, and to thirty passes.
     """
 
