@@ -69,7 +69,7 @@ def held(rate_khz: float, passes: int = 1, pause_s: float = 60.0, pulse_mj: floa
 def test_pulses_that_follow_fast_meet_a_warmer_metal() -> None:
     """The same pulses at the same places, fifty times as fast: each meets what those before have left (a surface cools
     with the root of time, Carslaw & Jaeger 2.9, from memory, not seen), so fewer metals stay unmarked."""
-    slow, fast = (plan(job(passes=held(rate))).removal for rate in (20, 1000))
+    slow, fast = (plan(job(passes=held(rate, 3))).removal for rate in (20, 1000))
     assert slow.setting is not None
     assert fast.setting is not None
     assert fast.setting.peak_fluence_j_cm2 == pytest.approx(slow.setting.peak_fluence_j_cm2)
@@ -139,28 +139,26 @@ def test_a_wall_may_be_as_warm_as_its_limit_and_no_warmer(wall_mm: float) -> Non
     """The chance that nothing tints, run blind and with looks, is below one half just where the wall's own median
     temperature after its one pass is above the 85 °C at which it would, and not some degrees later."""
     found = plan(job(item={"wall": f"{wall_mm} mm"}, passes=held(40, 1, 0.0))).removal
-    assert 55 < found.wall_c_50 < 105
+    assert 55 < found.wall_c_50 < 120
     assert abs(found.wall_c_50 - 85) > 0.5
     assert (found.chance_unmarked > 0.5) == (found.wall_c_50 < 85)
     assert (found.chance_with_looks > 0.5) == (found.wall_c_50 < 85)
 
 
 def test_a_rest_is_as_long_as_the_limit_asks_for_and_no_longer(own_beliefs: Own) -> None:
-    """On rollers a slice gets all its passes at once. Left free, the rest is the shortest of those offered that costs
-    one plan in a hundred at most; each is planned by itself to see what it costs."""
+    """On rollers a slice gets all its passes at once. Left free, the rest is the shortest of those offered with which
+    nineteen walls in twenty stay under the 85 °C at which they tint; each is planned by itself to see what it does."""
     own_beliefs(3.0, 0.001)
     rollers = {"kind": "rollers", "gear_ratio": 3, "axis_height": "30 mm"}
     offered = (0, 1, 2, 3, 5, 8, 12, 20, 30)
 
-    def sure(pause_s: float) -> float:
-        return plan(job(item={"wall": "0.6 mm"}, drive=rollers, passes=held(40, 8, pause_s))).removal.chance_with_looks
+    def wall_c(pause_s: float) -> float:
+        return plan(job(item={"wall": "0.6 mm"}, drive=rollers, passes=held(40, 8, pause_s))).removal.wall_c_95
 
     free = {key: value for key, value in held(40, 8).items() if key != "pause"}
     found = plan(job(item={"wall": "0.6 mm"}, drive=rollers, passes=free)).removal
     assert found.setting is not None
-    each = [sure(pause_s) for pause_s in offered]
-    least = min(max(each), 0.97) - 0.01
-    assert found.setting.pause_s == next(p for p, chance in zip(offered, each, strict=True) if chance >= least)
+    assert found.setting.pause_s == next(pause_s for pause_s in offered if wall_c(pause_s) <= 85)
     assert 0 < found.setting.pause_s < 30
 
 

@@ -93,7 +93,7 @@ def test_first_slice_and_others_get_the_same_and_none_is_marked_by_both_files(
         assert set(had.values()) == {took}
         assert set(last.values()) == {1}
         outcomes.append((took, took <= most))
-    assert len(outcomes) > TRUTHS / 4
+    assert len(outcomes) > TRUTHS / 6
     # What it takes differs from truth to truth: no one number could have been printed.
     assert len({took for took, _ in outcomes}) > 1
     assert {took for took, _ in outcomes} <= set(each_pass(steps.passes_at_most))

@@ -22,7 +22,7 @@ _NEIGHBOURS: Final = 8
 # The hottest place of a block over what its middle keeps of passes before: 1.05 to 1.12 by finite differences.
 _HOTTEST: Final = 1.08
 # Walls up to here are warm all through before the next line.
-_THIN_MM: Final = 3.0
+_THIN_MM: Final = 1.0
 # Free convection and radiation from the outside of a warm wall [W/(m^2 K)]; 10 to 15, estimate: the least is taken.
 _AIR_W_M2K: Final = 10.0
 

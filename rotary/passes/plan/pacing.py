@@ -54,12 +54,12 @@ class Candidate:
 
 class Rhythm(NamedTuple):
     """What heat and time go by: the beat of the slices, the time of a pass over one by its speed and line spacing [s],
-    whether a last pass follows, the wish for the wall [degC], None where heat is no limit, and the ink of a slice."""
+    whether a last pass follows, the hottest that the wall may get [degC], and the ink of a slice."""
 
     beat: heating.Round
     slice_s: Callable[[float, float], float]
     has_last: bool
-    wish_c: float | None
+    wish_c: float
     area_mm2: float = 1.0
 
 
@@ -157,7 +157,7 @@ def run_at(
 
 def keeps(run: Run, how: Rhythm) -> bool:
     """Whether a run keeps the wall at its wish."""
-    return how.wish_c is None or run.wall_c <= how.wish_c
+    return run.wall_c <= how.wish_c
 
 
 def unheated(candidate: Candidate, setup: Setup) -> Run:
@@ -175,7 +175,7 @@ def fastest(candidate: Candidate, setup: Setup, material: Material, how: Rhythm)
     return run_at(candidate, float(rates[0]), pauses[:1], setup, material, how)[0]
 
 
-def quickest_cool(candidate: Candidate, setup: Setup, material: Material, how: Rhythm, with_pauses: bool = True) -> Run:
+def quickest_cool(candidate: Candidate, setup: Setup, material: Material, how: Rhythm) -> Run:
     """A ladder at the highest frequency that keeps the wish, else with the shortest pause that does, else the coolest
     it can be."""
     wishes, program = setup.job.passes, setup.job.program
@@ -196,12 +196,12 @@ def quickest_cool(candidate: Candidate, setup: Setup, material: Material, how: R
             else:
                 fast = (fast + slow) // 2
         return best
-    if not with_pauses or wishes.passes is not None:
-        return best
     runs = run_at(candidate, float(rates[-1]), pauses, setup, material, how)
     for run in runs:
         if keeps(run, how):
             return run
+    if wishes.passes is not None:
+        return _nearly_coolest(runs)
     return _sooner_ended(candidate, float(rates[-1]), pauses, setup, material, how) or _nearly_coolest(runs)
 
 

@@ -12,6 +12,7 @@ from rotary.formulas.focus_budget import fluence_range
 from rotary.head import Optics
 from rotary.item import Item
 from rotary.model import Values
+from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Coating, Draws, RefusedCoating, material_for, substances
 from rotary.passes.plan import remarks
 from rotary.passes.plan.choosing import Best, Terms, best
@@ -82,6 +83,12 @@ def wall_wish_c(item: Item, wishes: Wishes) -> float | None:
     return None if thick else WALL_WISH_C
 
 
+def _limit_c(item: Item, wishes: Wishes, draws: Draws) -> float:
+    """The hottest that a ladder is paced for: the wish, and what one metal in twenty would show."""
+    touchy = quantile(hot_limit_c(draws), draws.weight, 0.05)
+    return min(touchy, wall_wish_c(item, wishes) or np.inf)
+
+
 def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Choice:
     """The ladder that is worth most while the wall stays cool, then the quickest, round what is held.
 
@@ -114,7 +121,7 @@ def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Ch
     all_round = isinstance(setup.job.drive, Chuck) and round_helps
     beat = replace(beat_of(setup, slices, width, height * _LIKELY_INK, _LIKELY_INDEX_S), all_round=all_round)
     area_mm2 = width * height * _LIKELY_INK
-    how = Rhythm(beat, lambda speed, hatch: area_mm2 / (speed * hatch), True, wall_wish_c(item, wishes), area_mm2)
+    how = Rhythm(beat, lambda speed, hatch: area_mm2 / (speed * hatch), True, _limit_c(item, wishes, material.draws), area_mm2)
     price = wishes.spoilt if wishes.spoilt is not None else PRICE_UNTRIED if believed is None else PRICE_READ
     found = best(setup, material, how, Terms(price, head.spot_um is not None or believed is not None))
     change = remarks.would_change(item, head.spot_um is not None, wishes)
@@ -201,7 +208,8 @@ def _lifted(work: Work, coating: Coating) -> Removal:
     light = usual_light(setup.focus, setup.optics, work.setting.defocus_mm)
     candidate, tale = _candidate(work, light)
     wish_c = wall_wish_c(setup.job.item, setup.job.passes)
-    how = Rhythm(work.beat, slice_time(setup), has_last_pass(setup), wish_c)
+    limit_c = _limit_c(setup.job.item, setup.job.passes, draws)
+    how = Rhythm(work.beat, slice_time(setup), has_last_pass(setup), limit_c)
     order, why, run = laddered(candidate, work, how)
     if run.rungs.rate_khz[0] != work.setting.rate_khz:
         # Other steps of the power: the chances are for those that are typed.
@@ -231,6 +239,7 @@ def _lifted(work: Work, coating: Coating) -> Removal:
         after=AFTER,
         remarks=(
             *([PassRemark(id="edges")] if edges else []),
+            *([PassRemark(id="heat_no_limit")] if wish_c is None else []),
             *_of_heat(run, candidate, work, how),
             *remarks.of_coating(work.setting, coating, work.material.metal, light, draws),
         ),
@@ -306,8 +315,6 @@ def _edges(run: Run, work: Work, light: tuple[float, float]) -> Edges:
 
 def _of_heat(run: Run, candidate: Candidate, work: Work, how: Rhythm) -> tuple[PassRemark, ...]:
     """What the wall's wish costs, or that it isn't kept."""
-    if how.wish_c is None:
-        return (PassRemark(id="heat_no_limit"),)
     values: Values = {"wish_c": how.wish_c, "wall_c": run.wall_c}
     if not keeps(run, how):
         return (PassRemark(id="hotter_than_wished", values=values),)
