@@ -61,6 +61,10 @@ def _removal(field: str) -> Callable[[Plan], Any]:
     return lambda one: getattr(one.removal, field)
 
 
+def _rungs(one: Plan) -> tuple[int, ...]:
+    return tuple(round(100 * rung.power_share) for rung in one.removal.rungs)
+
+
 def laser(power: float, rate: float, pulse: float, speed: float, hatch: float, defocus: float, why: str) -> list[Any]:
     """The controls of the laser, which are one decision: the best of one search."""
     keyed = {"power_share": power, "rate_khz": rate, "pulse_ns": pulse, "scan_speed_mm_s": speed, "hatch_mm": hatch}
@@ -73,40 +77,46 @@ def slicing(method: str, slices: int, steps: int, governing: str, why: str) -> l
     return [Decision(name, _split(name), value, why) for name, value in keyed.items()]
 
 
-WIDE_SPOT = (
-    "in focus a pulse of a millijoule is twenty times what steel stands: the widest spot that still lifts at nearly "
-    "full power is the gentlest, and quick"
+COOL_WALL = (
+    "the highest frequency, half millimetres of focus and line spacing at which a ladder that is worth within 0.03 of the "
+    "best keeps the wall at 150 °C"
 )
+LADDER = "gentle powers 15 % apart, a look after every pass, from an eighth of the source's up"
 NO_TINT = "a slice cools well enough between passes that fewer than one plan in a hundred needs a rest"
-LOOKS_GO_ON = "some draws need so many, and on the way there the metal is seldom marked under what is still covered"
+END = "where one more pass would mark more than a third of what it cleans: a marked item costs 0.35 clean ones"
+SO_MANY = "so many are expected, one more for each look at what is still coated"
 CUTS = "bare metal is cut in focus at four fifths of the power, a joule a square millimetre and pass: common practice"
 
 DECISIONS: dict[str, list[Any]] = {
     "bellied-flask": [
         *slicing(
-            "sheet", 19, 130, "drive", "flat columns would be off at the belly's ends; 17 slices would open joints"
+            "sheet", 13, 190, "drive", "7.5 mm from focus, less of it is lost at a slice's edges: wider ones close too"
         ),
-        *laser(0.96, 50, 200, 2500, 0.05, 14.5, WIDE_SPOT),
-        Decision("passes", _laser("passes"), 8, "so many lift the thickest of this coating in the middle of the draws"),
-        Decision("pause_s", _laser("pause_s"), 0.0, "all round each slice cools while the others are marked"),
-        Decision("order", _removal("order"), "all-round", "the chuck finds its place again, and no rest costs time"),
-        Decision("at most", _removal("passes_at_most"), 22, LOOKS_GO_ON, 1),
+        *laser(0.15, 40, 200, 1200, 0.03, 7.5, COOL_WALL),
+        Decision("rungs", _rungs, (15, 17, 19, 22, 26, 30, 34), LADDER),
+        Decision("passes", _laser("passes"), 13, SO_MANY),
+        Decision("pause_s", _laser("pause_s"), 3.0, "at the slowest frequency the wall needs a rest besides"),
+        Decision("order", _removal("order"), "slice-by-slice", "it is quicker, and as cool with its rests"),
+        Decision("at most", _removal("passes_at_most"), 26, END, 1),
         Decision(
-            "chance", _removal("chance_with_looks"), 0.377, "the coating's threshold is known to a factor", CHANCE
+            "chance", _removal("chance_with_looks"), 0.321, "the coating's threshold is known to a factor", CHANCE
         ),
-        Decision("wall [°C]", _removal("wall_c_95"), 214, "half a millimetre of steel and 0.46 J/mm² a pass", 15),
+        Decision("wall [°C]", _removal("wall_c_95"), 144, "the wish is 150 °C: powder is cured near 180", 6),
         Decision("levelled", lambda one: one.focus.levelled, False, "a shim would leave half of the climb of a belly"),
         Decision("heights", lambda one: len(one.focus.refocus), 0, "0.84 mm of climb stays inside the budget"),
     ],
     "boathouse-mug": [
-        *slicing("plain", 23, 133, "drive", "on a straight wall flat columns close as well as a sheet does"),
-        *laser(0.89, 40, 100, 2400, 0.06, 7.0, "a light coating is thrown off whole from below by one gentle pulse"),
-        Decision("passes", _laser("passes"), 1, "what the first pass does not throw off, more of the same will not"),
+        *slicing("plain", 25, 124, "drive", "on a straight wall flat columns close as well as a sheet does"),
+        *laser(0.56, 25, 100, 2000, 0.08, 9.0, "one pulse throws a light coating off whole: few passes, a wide spot"),
+        Decision(
+            "rungs", _rungs, (56, 65, 75, 80), "one pass a rung: what it does not throw off, more of the same won't"
+        ),
+        Decision("passes", _laser("passes"), 3, SO_MANY),
         Decision("pause_s", _laser("pause_s"), 0.0, NO_TINT),
         Decision("order", _removal("order"), "slice-by-slice", "it is the quicker order without rests"),
-        Decision("at most", _removal("passes_at_most"), 17, LOOKS_GO_ON, 1),
-        Decision("chance", _removal("chance_with_looks"), 0.222, "whether it lifts or ablates is not known", CHANCE),
-        Decision("wall [°C]", _removal("wall_c_95"), 201, "two passes of 0.19 J/mm² on half a millimetre", 15),
+        Decision("at most", _removal("passes_at_most"), 4, END, 1),
+        Decision("chance", _removal("chance_with_looks"), 0.241, "whether it lifts or ablates is not known", CHANCE),
+        Decision("wall [°C]", _removal("wall_c_95"), 95, "few passes on half a millimetre", 10),
         Decision("levelled", lambda one: one.focus.levelled, False, "a straight mug in a chuck lies level"),
         Decision("heights", lambda one: len(one.focus.refocus), 0, "its apex line does not climb"),
     ],
@@ -131,17 +141,18 @@ DECISIONS: dict[str, list[Any]] = {
     ],
     "oar-ferrule": [
         *slicing("sheet", 11, 247, "joint_sheet", "on a taper flat columns fit one height only"),
-        *laser(0.95, 70, 200, 2800, 0.04, 10.5, "aluminium stands more than steel, so the spot may be smaller"),
-        Decision(
-            "passes", _laser("passes"), 12, "so many lift the thickest of this coating in the middle of the draws"
+        *laser(
+            0.44, 40, 200, 1600, 0.04, 10.5, "aluminium stands more than steel: the quickest of the good, start low"
         ),
+        Decision("rungs", _rungs, (44, 51, 58, 67, 77, 89, 95), LADDER),
+        Decision("passes", _laser("passes"), 6, SO_MANY),
         Decision("pause_s", _laser("pause_s"), 0.0, "1.5 mm of aluminium carry the heat away"),
         Decision("order", _removal("order"), "slice-by-slice", "it is the quicker order without rests"),
-        Decision("at most", _removal("passes_at_most"), 24, "aluminium stands it, and nobody looks more often", 0),
+        Decision("at most", _removal("passes_at_most"), 28, "aluminium stands it, and nobody looks more often", 0),
         Decision(
-            "chance", _removal("chance_with_looks"), 0.637, "the best of the shipped: aluminium is patient", CHANCE
+            "chance", _removal("chance_with_looks"), 0.595, "the best of the shipped: aluminium is patient", CHANCE
         ),
-        Decision("wall [°C]", _removal("wall_c_95"), 54, "1.5 mm of aluminium carry the heat away", 8),
+        Decision("wall [°C]", _removal("wall_c_95"), 37, "1.5 mm of aluminium carry the heat away", 8),
         Decision("levelled", lambda one: one.focus.levelled, False, "the job does not tilt the mandrel"),
         Decision("heights", lambda one: len(one.focus.refocus), 0, "0.72 mm of climb stays inside the budget"),
     ],
@@ -155,17 +166,18 @@ DECISIONS: dict[str, list[Any]] = {
         Decision("heights", lambda one: len(one.focus.refocus), 0, "its apex line does not climb"),
     ],
     "regatta-bottle": [
-        *slicing("sheet", 33, 129, "drive", "flat columns fit one height of a taper only; 31 slices would open joints"),
-        *laser(0.96, 50, 200, 2500, 0.05, 14.5, WIDE_SPOT),
-        Decision("passes", _laser("passes"), 8, "so many lift the thickest of this coating in the middle of the draws"),
-        Decision("pause_s", _laser("pause_s"), 2.0, "on rollers a slice gets all its passes at once and has to rest"),
+        *slicing("sheet", 27, 158, "drive", "flat columns fit one height of a taper only; less defocus, wider slices"),
+        *laser(0.14, 20, 200, 800, 0.04, 10.5, COOL_WALL),
+        Decision("rungs", _rungs, (14, 16, 18, 21, 24, 27, 31), LADDER),
+        Decision("passes", _laser("passes"), 13, SO_MANY),
+        Decision("pause_s", _laser("pause_s"), 3.0, "the source goes no slower than 20 kHz, and the wall needs a rest"),
         Decision("order", _removal("order"), "slice-by-slice", "rollers creep: a second turn lands beside the first"),
         Decision("all round", _removal("time_all_round_s"), None, "nobody is to be tempted by a time all round"),
-        Decision("at most", _removal("passes_at_most"), 22, LOOKS_GO_ON, 1),
+        Decision("at most", _removal("passes_at_most"), 26, END, 1),
         Decision(
-            "chance", _removal("chance_with_looks"), 0.434, "a focus set with a gauge block helps a little", CHANCE
+            "chance", _removal("chance_with_looks"), 0.448, "a focus set with a gauge block helps a little", CHANCE
         ),
-        Decision("wall [°C]", _removal("wall_c_95"), 234, "half a millimetre of steel, nine passes on end", 15),
+        Decision("wall [°C]", _removal("wall_c_95"), 146, "the wish is 150 °C: powder is cured near 180", 5),
         Decision("levelled", lambda one: one.focus.levelled, True, "rollers lie on the bed and can be shimmed"),
         Decision(
             "shim [mm]", lambda one: one.focus.shim_mm, -20.2, "the wall's slope over 150 mm, and the cradle's", 0.1
@@ -226,9 +238,9 @@ def test_the_number_of_slices_is_the_least_odd_one_that_the_joints_allow(name: s
     arc_mm = one.layout.total_angle_rad * one.layout.reference_radius_mm
     least = math.ceil(arc_mm / widest)
     assert one.split.slices == least + 1 - least % 2
-    # As few whole steps as cover the artwork with them.
+    # As few whole steps as cover the artwork with them, or one more.
     step_mm = 2 * math.pi * one.layout.reference_radius_mm / one.turning.steps_per_turn
-    assert one.split.steps == math.ceil(arc_mm / one.split.slices / step_mm)
+    assert 0 <= one.split.steps - math.ceil(arc_mm / one.split.slices / step_mm) <= 1
     assert one.split.slice_width_mm == pytest.approx(one.split.steps * step_mm)
 
 
@@ -308,6 +320,10 @@ def test_the_last_pass_is_weaker_by_what_the_metal_may_be_touchier(name: str) ->
     assert last is not None
     most = 0.95 / 1.05 * math.exp(-2 * 0.15)
     step = made(name).job.head.power_step_share
+    if setting.power_share * 0.65 < 0.1:
+        # A source is unsteady below a tenth: as much less energy by fewer pulses.
+        assert (last.power_share, last.scan_speed_mm_s) == (setting.power_share, 1.5 * setting.scan_speed_mm_s)
+        return
     assert 0.5 < last.power_share / setting.power_share < most + step / 2 / setting.power_share
     assert last.scan_speed_mm_s == setting.scan_speed_mm_s
 
@@ -353,5 +369,3 @@ def test_doubt_goes_first_and_no_plan_is_stated_surer_than_a_look_is(name: str) 
     assert first_line(made(name)).startswith("In doubt") == (made(name).removal.chance_with_looks < 0.7)
     alone = plan(made(name).job, draws=1).removal
     assert alone.chance_with_looks <= 0.97
-    if name == "oar-ferrule":
-        assert alone.chance > 0.99

@@ -171,6 +171,7 @@ def test_the_window_map_agrees_with_the_plan() -> None:
     """At the plan's own fluence and passes the map's chance is that of the first rung run so often."""
     from rotary.passes.beliefs.draws import Coating, Material
     from rotary.passes.plan.removal import choice
+
     ready = setup(JOB)
     found = choice(ready, 500)
     assert found.setting is not None

@@ -83,9 +83,10 @@ def heat_weights(beat: Round, metal: Metal, passes: int, pauses_s: Floats) -> Fl
     kept *= depth_factor(spread, old, beat.depth_mm)
     kept *= air_share(old, _AIR_W_M2K, beat.depth_mm, per_mm3)
     kept = np.where(since >= 0, kept, 0.0)
-    if beat.depth_mm <= _THIN_MM:
+    is_thin = beat.depth_mm <= _THIN_MM
+    if is_thin:
         kept[:, passes - 1, 0] = _just_marked(beat, spread)
-    kept = _HOTTEST * kept.sum(axis=-1)
+    kept = (_HOTTEST if is_thin else 1.0) * kept.sum(axis=-1)
     order = np.arange(passes)
     return np.asarray(kept[:, passes - 1 + order[:, None] - order])
 

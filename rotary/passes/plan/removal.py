@@ -121,7 +121,9 @@ def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Ch
     all_round = isinstance(setup.job.drive, Chuck) and round_helps
     beat = replace(beat_of(setup, slices, width, height * _LIKELY_INK, _LIKELY_INDEX_S), all_round=all_round)
     area_mm2 = width * height * _LIKELY_INK
-    how = Rhythm(beat, lambda speed, hatch: area_mm2 / (speed * hatch), True, _limit_c(item, wishes, material.draws), area_mm2)
+    how = Rhythm(
+        beat, lambda speed, hatch: area_mm2 / (speed * hatch), True, _limit_c(item, wishes, material.draws), area_mm2
+    )
     price = wishes.spoilt if wishes.spoilt is not None else PRICE_UNTRIED if believed is None else PRICE_READ
     found = best(setup, material, how, Terms(price, head.spot_um is not None or believed is not None))
     change = remarks.would_change(item, head.spot_um is not None, wishes)
