@@ -83,7 +83,7 @@ class _Geometry:
         times = STEP ** (climb.levels - climb.levels[0])
         heap = story(self.seen, draws, climb.levels - LOWEST)
         start = self.one.scaled(np.array([STEP ** climb.levels[0]]))
-        return Candidate(start, self.pulse_ns, times, climb.passes, heap.bare_at, heap.stop)
+        return Candidate(start, self.pulse_ns, times, climb.passes, heap.bare_at, heap.stop, climb.least)
 
 
 def durations_of(head: Head, wishes: Wishes = FREE) -> list[float]:

@@ -34,7 +34,8 @@ _NEARLY_ALL: Final = 0.9
 @dataclass(frozen=True, slots=True)
 class Candidate:
     """A ladder in its geometry: its first rung as a Grid of one, the pulse width, and how many times as strong each
-    pass is, (passes,); `expected` passes, and the passes after which each sample is bare and stops, (n,)."""
+    pass is, (passes,); `expected` passes, and the passes after which each sample is bare and stops, (n,). An end before `least`
+    passes leaves too little of what the ladder is worth."""
 
     one: Grid
     pulse_ns: float
@@ -42,6 +43,7 @@ class Candidate:
     expected: float
     bare_at: Floats
     stop: Floats
+    least: int = 1
 
     def typed_at_most(self, weight: Floats) -> int:
         """The number of passes that is typed for all slices three times in five, or fewer."""
@@ -214,7 +216,7 @@ def _nearly_coolest(runs: list[Run]) -> Run:
 def _sooner_ended(
     candidate: Candidate, rate_khz: float, pauses_s: tuple[float, ...], setup: Setup, material: Material, how: Rhythm
 ) -> Run | None:
-    """The ladder with an end before the wall gets too hot, as late as the longest pause allows; None if at once."""
+    """The ladder with an end before the wall gets too hot, as late as the longest pause allows; None if too soon."""
 
     def run(passes: int, pauses: tuple[float, ...]) -> list[Run]:
         return run_at(candidate.ended(passes), rate_khz, pauses, setup, material, how)
@@ -227,5 +229,6 @@ def _sooner_ended(
         else:
             hot = middle
     # Nearly as far up with a shorter pause is better.
-    ends = run(max(int(_NEARLY_ALL * cool), 1), pauses_s) if cool else []
+    passes = max(int(_NEARLY_ALL * cool), 1)
+    ends = run(passes, pauses_s) if cool and passes >= candidate.least else []
     return next((one for one in ends if keeps(one, how)), None)

@@ -271,7 +271,8 @@ def _candidate(work: Work, light: tuple[float, float]) -> tuple[Candidate, Story
     levels = np.repeat(np.arange(len(counts)), counts)
     tale = story(_seen(grid_from(setting).scaled(powers), work, light), work.material.draws, levels)
     expected = tale.expected_passes(work.material.draws.weight)
-    return Candidate(grid_from(setting), setting.pulse_ns, powers[levels], expected, tale.bare_at, tale.stop), tale
+    one, least = grid_from(setting), math.ceil(len(levels) / 2)
+    return Candidate(one, setting.pulse_ns, powers[levels], expected, tale.bare_at, tale.stop, least), tale
 
 
 def _first(run: Run, candidate: Candidate, work: Work) -> Setting:
