@@ -78,8 +78,8 @@ def slicing(method: str, slices: int, steps: int, governing: str, why: str) -> l
 
 
 COOL_WALL = (
-    "the highest frequency, half millimetres of focus and line spacing at which a ladder that is worth within 0.03 of the "
-    "best keeps the wall at 150 °C"
+    "the highest frequency, half millimetres of focus and line spacing at which a ladder that is worth within 0.03 of "
+    "the best keeps the wall at 150 °C"
 )
 LADDER = "gentle powers 15 % apart, a look after every pass, from an eighth of the source's up"
 NO_TINT = "a slice cools well enough between passes that fewer than one plan in a hundred needs a rest"
@@ -321,8 +321,9 @@ def test_the_last_pass_is_weaker_by_what_the_metal_may_be_touchier(name: str) ->
     most = 0.95 / 1.05 * math.exp(-2 * 0.15)
     step = made(name).job.head.power_step_share
     if setting.power_share * 0.65 < 0.1:
-        # A source is unsteady below a tenth: as much less energy by fewer pulses.
-        assert (last.power_share, last.scan_speed_mm_s) == (setting.power_share, 1.5 * setting.scan_speed_mm_s)
+        # A source is unsteady below a tenth: the least power, or fewer pulses.
+        assert last.power_share in (0.1, setting.power_share)
+        assert last.power_share / last.scan_speed_mm_s < 0.75 * setting.power_share / setting.scan_speed_mm_s
         return
     assert 0.5 < last.power_share / setting.power_share < most + step / 2 / setting.power_share
     assert last.scan_speed_mm_s == setting.scan_speed_mm_s

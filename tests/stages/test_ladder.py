@@ -107,12 +107,13 @@ def test_shipped_items_get_a_gentle_ladder_and_a_cool_wall(plans: dict[str, Plan
 
 
 def test_a_program_that_cannot_pause_gets_a_cooler_ladder_and_no_refusal() -> None:
-    """The bottle's wall keeps its wish without a pause: a ladder with less heat or an earlier end."""
+    """Without a pause the bottle gets the coolest ladder that is still worth half, and is told how hot it gets."""
     bottle = plan(job_of("regatta-bottle", program=Program(can_pause=False))).removal
     assert bottle.setting is not None
     assert bottle.pause_s == 0
-    assert bottle.wall_c_95 <= WALL_WISH_C
-    assert bottle.chance_with_looks > 0.05
+    assert bottle.wall_c_95 <= WALL_WISH_C or "hotter_than_wished" in [one.id for one in bottle.remarks]
+    assert bottle.wall_c_95 < 250
+    assert bottle.chance_with_looks > 0.2
 
 
 def test_a_cooler_wish_is_kept_and_a_hotter_one_is_quicker(plans: dict[str, Plan]) -> None:

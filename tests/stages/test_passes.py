@@ -16,7 +16,6 @@ from rotary.item import Item, Station
 from rotary.passes.beliefs.draws import Coating, Material, coatings, drawn, metals
 from rotary.passes.plan import heating, window
 from rotary.passes.plan.grid import Light
-from rotary.passes.plan.looking import cleared
 from rotary.passes.plan.pausing import Course, shortest_pause
 from rotary.passes.plan.removal import Choice, Removal, choice, removal
 from rotary.passes.plan.typed import grid_from

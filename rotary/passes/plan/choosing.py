@@ -14,7 +14,7 @@ from rotary.formulas.arrays import Floats
 from rotary.head import Head
 from rotary.passes.beliefs.draws import Draws, Material
 from rotary.passes.plan.grid import Grid, Light, grid, worst_places
-from rotary.passes.plan.ladder import HIGHEST, LOWEST, STEP, Climb, climbs, ladders, story
+from rotary.passes.plan.ladder import HALF, HIGHEST, LOWEST, STEP, Climb, climbs, ladders, story
 from rotary.passes.plan.looking import MOST_LOOKED, stopping, unmarked
 from rotary.passes.plan.pacing import (
     Candidate,
@@ -195,7 +195,9 @@ def _quickest(every: list[_Geometry], setup: Setup, some: Material, how: Rhythm)
     leaders = [next(pair for pair in options if pair[1] is one) for one in every]
     leaders.sort(key=lambda pair: -pair[0].worth)
     found = [paced(*pair) for pair in leaders]
-    kept = [one for one in found if keeps(one.run, how)]
+    # A cool wall may cost half of what a ladder is worth, not more.
+    half = HALF * max(one.climb.worth for one in found)
+    kept = [one for one in found if keeps(one.run, how) and one.climb.worth >= half]
     floor = max(one.climb.worth for one in kept or found) - NEAR_ENOUGH
     near = [pair for pair in options if pair[0].worth >= floor]
     for least_s, at in sorted((one.least_s(climb, setup), at) for at, (climb, one) in enumerate(near))[:_PACED]:

@@ -36,7 +36,7 @@ _RUNGS: Final = (1, 2, 4)
 LOWEST, HIGHEST = -10, 10
 """The powers that are looked at, in such steps from the setting's own."""
 _AT_ONCE: Final = 1000
-_HALF: Final = 0.5
+HALF: Final = 0.5
 # What a pass costs a person, as a chance: of ladders that do as well the shorter.
 _PASS_COST: Final = 5e-4
 
@@ -181,7 +181,7 @@ class Climb:
     @property
     def least(self) -> int:
         """The passes after which a ladder is worth half of what it is at its end."""
-        return int(np.argmax(self.worths[: self.end] >= _HALF * self.worth)) + 1
+        return int(np.argmax(self.worths[: self.end] >= HALF * self.worth)) + 1
 
     @property
     def passes(self) -> float:
