@@ -151,7 +151,7 @@ def test_a_depth_that_was_measured_makes_bare_metal_ready() -> None:
 
 def test_without_passes_nothing_is_written() -> None:
     """Nothing worth trying: a patch and what would help, no file and no sheet."""
-    made = planned("program without a second setting", program={"can_pause": False})
+    made = planned("program without a second setting", passes={"spoilt": 10})
     assert made.removal.setting is None
     assert stands(made) == ("test first", ("no_passes",))
     assert ids(made) == ("test_patch", "what_helps")
@@ -246,9 +246,10 @@ def test_only_what_the_plan_depends_on_is_asked_of_the_program() -> None:
     answers = {"can_pause": False, "can_change_setting": True, "can_repeat_slice": False}
     for fact, answer in answers.items():
         assert questions_open(with_program(plan_of(ROLLED), **{fact: answer})) == 2
-    assert plan_of(COATED).removal.order == "all-round"
-    assert questions_open(plan_of(COATED)) == 1
-    assert questions_open(with_program(plan_of(COATED), can_change_setting=True)) == 0
+    pauses = plan_of(COATED).removal.pause_s > 0
+    assert plan_of(COATED).removal.order == "slice-by-slice"
+    assert questions_open(plan_of(COATED)) == 2 + pauses
+    assert questions_open(with_program(plan_of(COATED), can_change_setting=True)) == 1 + pauses
     assert questions_open(plan_of(BARE)) == 1
     assert questions_open(with_passes(plan_of(BARE), typed_passes=1)) == 0
     assert questions_open(plan_of("one slice")) == 0

@@ -112,7 +112,7 @@ def test_inches_are_for_hands_and_not_for_the_program(with_a_newer_tool: Repeat)
 def test_a_file_drawn_for_a_repeat_fits_the_numbers_run(with_a_newer_tool: Repeat, bottle: Job) -> None:
     """Slices, column, size and focal plane of the plan that sheets are drawn from are the stored ones."""
     run, drawn, then = said(with_a_newer_tool), with_a_newer_tool.to_draw(), plan(bottle)
-    assert (drawn.split.steps, drawn.split.slices, drawn.split.column_mm) == (run.steps, run.slices, 2.837)
+    assert (drawn.split.steps, drawn.split.slices, drawn.split.column_mm) == (run.steps, run.slices, 3.447)
     assert drawn.split.sheet_height_mm == pytest.approx(then.split.sheet_height_mm, abs=1e-3)
     assert drawn.focus.focal_plane_mm == pytest.approx(run.focal_plane_mm, abs=1e-3)
     assert with_a_newer_tool.made is not None
@@ -166,7 +166,7 @@ def test_another_item_is_tested_first_with_todays_plan(bottle: Job, proven: Prov
     repeat = repeat_of(found, other, plan)
     assert (repeat.state, repeat.run) == ("test first", None)
     assert "diameter 1: 88 mm → 84 mm" in repeat.banner
-    assert "a start for the patch, as proven: power 96 %, frequency 50 kHz" in repeat.notes[0]
+    assert "a start for the patch, as proven: power 14 %, frequency 20 kHz" in repeat.notes[0]
     path = tmp_path / "card.txt"
     print_paper(repeat.made, PrintOrder("setup-card", path, repeat=repeat))
     assert path.read_text("utf-8").startswith("TEST FIRST. REPEAT: ")
@@ -243,7 +243,7 @@ def test_from_keeping_to_the_file_by_command(
     ]
     assert run("card", "b") == after
     assert "drawn for the numbers that were run" in sheet
-    assert "33 columns of 2.837 mm" in sheet
+    assert "27 columns of 3.447 mm" in sheet
     proof = load("b", tmp_path / "kept").profile.kept.proof
     assert proof is not None
     assert [file.name for file in proof.files] == ["sheet.svg"]

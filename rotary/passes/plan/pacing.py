@@ -34,8 +34,8 @@ _NEARLY_ALL: Final = 0.9
 @dataclass(frozen=True, slots=True)
 class Candidate:
     """A ladder in its geometry: its first rung as a Grid of one, the pulse width, and how many times as strong each
-    pass is, (passes,); `expected` passes, and the passes after which each sample is bare and stops, (n,). An end before `least`
-    passes leaves too little of what the ladder is worth."""
+    pass is, (passes,); `expected` passes, and the passes after which each sample is bare and stops, (n,). An end before
+    `least` passes leaves too little of what the ladder is worth."""
 
     one: Grid
     pulse_ns: float
