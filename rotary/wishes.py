@@ -36,7 +36,7 @@ class Wishes(Model):
     hottest_c: float | None = Field(default=None, ge=40, le=1000)
 
     @property
-    def held(self) -> tuple[str, ...]:
+    def controls(self) -> tuple[str, ...]:
         """The controls that are held, as a job file calls them."""
         fields = ((name, info) for name, info in type(self).model_fields.items() if name not in _WANTED)
         return tuple(info.alias or name for name, info in fields if getattr(self, name) is not None)

@@ -10,7 +10,7 @@ from rotary.job import Job
 from rotary.passes.learning.coating import learned, teaching
 from rotary.passes.learning.reading import Look, Reading, reading_of
 from rotary.passes.patch.cells import PatchRecord, PatchToMark, named_patch, of_job, patches_in, same_cells
-from rotary.passes.patch.layout import FEWEST, Patch, Room, patch
+from rotary.passes.patch.layout import FEWEST, CellRoom, Patch, patch
 from rotary.setup import setup
 from rotary.store.readings import add_patch, readings_in
 
@@ -98,7 +98,7 @@ def _chosen(
     """The cells that are best after these readings, and each look at each of them as a reading to come."""
     after = learned(job.item, job.head, readings, draws)
     cells, surface = wish.cells or NINE, wish.surface or "scrap"
-    room = Room(wish.slice_mm, wish.room_mm)
+    room = CellRoom(wish.slice_mm, wish.room_mm)
     found = patch(setup(job), after.draws if after else None, draws, cells, surface, room)
     looks = [
         reading_of(

@@ -352,9 +352,7 @@ def test_the_chances_are_those_of_a_person_who_looks_after_each_pass() -> None:
     assert marked == pytest.approx(counts["marked"] + 0.015 * counts["clean"], abs=0.02)
 
 
-def _climbed(
-    seen: Passes, incubation: float, at: int, ladder: list[int], errors: tuple[np.ndarray, np.ndarray]
-) -> str:
+def _climbed(seen: Passes, incubation: float, at: int, ladder: list[int], errors: tuple[np.ndarray, np.ndarray]) -> str:
     """One item under one sample: a pass, a look that may be wrong, the next pass."""
     (off_metal, off_clear), wrong = errors
     gone = thin = pulses = 0.0

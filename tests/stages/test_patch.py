@@ -16,7 +16,7 @@ from rotary.passes.beliefs.draws import draws_for, substances
 from rotary.passes.learning.reading import Look, reading_of
 from rotary.passes.learning.window_map import window_map
 from rotary.passes.patch.drawing import patch_svg
-from rotary.passes.patch.layout import Patch, Room, changes_of, patch
+from rotary.passes.patch.layout import CellRoom, Patch, changes_of, patch
 from rotary.passes.plan.grid import worst_places
 from rotary.passes.plan.typed import grid_from
 from rotary.passes.plan.window import passes
@@ -38,7 +38,7 @@ LIGHT = worst_places(np.array([AWAY_MM]), BEAM, JOB.tolerances, JOB.item.runout_
 def made(**changed: Any) -> Patch:
     tables = {"passes": changed.pop("wishes", JOB.passes), "program": Program(**dict(changed.pop("program", ())))}
     if "slice_mm" in changed or "room_mm" in changed:
-        changed["room"] = Room(changed.pop("slice_mm", None), changed.pop("room_mm", 60.0))
+        changed["room"] = CellRoom(changed.pop("slice_mm", None), changed.pop("room_mm", 60.0))
     return patch(setup(JOB.model_copy(update=tables)), None, 500, **changed)
 
 

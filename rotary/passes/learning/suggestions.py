@@ -44,9 +44,11 @@ class Changed:
 def changes(setup: Setup) -> Iterator[Changed]:
     """The changes worth trying, the cheapest for the person first."""
     wishes = setup.job.passes
-    if wishes.held:
+    if wishes.controls:
         free = FREE.model_copy(update={name: getattr(wishes, name) for name in ("finish", "spoilt", "hottest_c")})
-        yield Changed(f"letting go of what [passes] holds: {', '.join(wishes.held)}", setup.with_tables(passes=free))
+        yield Changed(
+            f"letting go of what [passes] holds: {', '.join(wishes.controls)}", setup.with_tables(passes=free)
+        )
     yield from _held_better(setup)
     yield from _other_items(setup)
     yield from _other_heads(setup)

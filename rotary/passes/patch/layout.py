@@ -89,14 +89,14 @@ class Patch(Model):
         return self.rows * self.cell_height_mm + (self.rows - 1) * self.gap_mm
 
 
-class Room(NamedTuple):
+class CellRoom(NamedTuple):
     """The width that cells on the item must lie within, None where that is open, and the length along it [mm]."""
 
     slice_mm: float | None = None
     along_mm: float = 60.0
 
 
-ANY_ROOM: Final = Room()
+ANY_ROOM: Final = CellRoom()
 
 
 def patch(
@@ -105,7 +105,7 @@ def patch(
     draws: int = 1000,
     cells: int = 9,
     surface: Literal["item", "scrap"] = "scrap",
-    room: Room = ANY_ROOM,
+    room: CellRoom = ANY_ROOM,
 ) -> Patch:
     """The cells that most probably hold a right setting and teach most; raises NoPlan where none has a chance.
 
@@ -255,7 +255,7 @@ def changes_of(settings: list[Setting]) -> int:
 
 
 def _laid_out(
-    chosen: list[tuple[Setting, float, tuple[int, ...]]], surface: Literal["item", "scrap"], room: Room
+    chosen: list[tuple[Setting, float, tuple[int, ...]]], surface: Literal["item", "scrap"], room: CellRoom
 ) -> Patch:
     """Cells in rows and columns: a square on scrap, a column within one slice (or more slices) on the item."""
     count, gap = len(chosen), GAP_MM

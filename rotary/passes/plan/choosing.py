@@ -17,9 +17,9 @@ from rotary.passes.plan.grid import Grid, Light, grid, worst_places
 from rotary.passes.plan.ladder import HALF, HIGHEST, LOWEST, STEP, Climb, climbs, ladders, story
 from rotary.passes.plan.looking import MOST_LOOKED, stopping, unmarked
 from rotary.passes.plan.pacing import (
-    Candidate,
+    LadderStart,
+    PacedLadder,
     Rhythm,
-    Run,
     is_free,
     keeps,
     least_share,
@@ -56,8 +56,8 @@ class Terms(NamedTuple):
 class Best(NamedTuple):
     """The best ladder, how it is run, and what it is worth; the wall's wish is kept or not."""
 
-    candidate: Candidate
-    run: Run
+    candidate: LadderStart
+    run: PacedLadder
     climb: Climb
 
 
@@ -74,16 +74,16 @@ class _Geometry:
         """The time of a ladder on a square millimetre at its highest frequency."""
         times = STEP ** (climb.levels - climb.levels[0])
         start = self.one.scaled(np.array([STEP ** climb.levels[0]]))
-        ladder = Candidate(start, self.pulse_ns, times, climb.passes, times, times)
+        ladder = LadderStart(start, self.pulse_ns, times, climb.passes, times, times)
         rate = rates_of(ladder, setup.job.head, setup.job.passes)
         return (climb.passes + 1) * float((start.rate_khz * start.area_s)[0] / rate[0])
 
-    def candidate(self, climb: Climb, draws: Draws) -> Candidate:
+    def candidate(self, climb: Climb, draws: Draws) -> LadderStart:
         """The ladder as it starts."""
         times = STEP ** (climb.levels - climb.levels[0])
         heap = story(self.seen, draws, climb.levels - LOWEST)
         start = self.one.scaled(np.array([STEP ** climb.levels[0]]))
-        return Candidate(start, self.pulse_ns, times, climb.passes, heap.bare_at, heap.stop, climb.least)
+        return LadderStart(start, self.pulse_ns, times, climb.passes, heap.bare_at, heap.stop, climb.least)
 
 
 def durations_of(head: Head, wishes: Wishes = FREE) -> list[float]:
@@ -176,7 +176,7 @@ def _levels_within(one: Grid, head: Head, wishes: Wishes) -> tuple[int, int]:
 def _quickest(every: list[_Geometry], setup: Setup, some: Material, how: Rhythm) -> Best | None:
     """Of the ladders that keep the wish and are worth nearly as much as the best of them, the quickest."""
     options = sorted(((climb, one) for one in every for climb in one.climbs), key=lambda pair: -pair[0].worth)
-    nothing = options and options[0][0].worth <= 0 and not setup.job.passes.held and len(some.draws.weight) > 1
+    nothing = options and options[0][0].worth <= 0 and not setup.job.passes.controls and len(some.draws.weight) > 1
     if not options or nothing:
         return None
     ready: dict[int, Best] = {}

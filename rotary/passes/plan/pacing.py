@@ -32,7 +32,7 @@ _NEARLY_ALL: Final = 0.9
 
 
 @dataclass(frozen=True, slots=True)
-class Candidate:
+class LadderStart:
     """A ladder in its geometry: its first rung as a Grid of one, the pulse width, and how many times as strong each
     pass is, (passes,); `expected` passes, and the passes after which each sample is bare and stops, (n,). An end before
     `least` passes leaves too little of what the ladder is worth."""
@@ -49,7 +49,7 @@ class Candidate:
         """The number of passes that is typed for all slices three times in five, or fewer."""
         return int(min(np.ceil(quantile(self.stop, weight, _TYPED_SHARE)), len(self.times)))
 
-    def ended(self, passes: int) -> "Candidate":
+    def ended(self, passes: int) -> "LadderStart":
         """The same with an end so far up."""
         return replace(self, times=self.times[:passes], stop=np.minimum(self.stop, passes))
 
@@ -65,7 +65,7 @@ class Rhythm(NamedTuple):
     area_mm2: float = 1.0
 
 
-class Run(NamedTuple):
+class PacedLadder(NamedTuple):
     """A ladder as typed: power of each rung with its passes, (rungs,), the pause, what it does to the wall.
 
     `rises` (passes, n) [K], the last pass among them; `time_s` is what a slice is expected to take.
@@ -89,7 +89,7 @@ def is_free(wishes: Wishes) -> bool:
     return wishes.rate_khz is None and wishes.scan_speed_mm_s is None and wishes.power_share is None
 
 
-def rates_of(candidate: Candidate, head: Head, wishes: Wishes) -> Floats:
+def rates_of(candidate: LadderStart, head: Head, wishes: Wishes) -> Floats:
     """Frequencies worth trying for a ladder, the highest first: its start stands low enough to leave it headroom."""
     one = candidate.one
     if not is_free(wishes):
@@ -109,7 +109,7 @@ def least_share(head: Head) -> float:
     return float(max(LEAST_POWER_SHARE, head.power_step_share))
 
 
-def rungs_at(candidate: Candidate, rate_khz: float, head: Head, wishes: Wishes) -> tuple[Grid, tuple[int, ...]]:
+def rungs_at(candidate: LadderStart, rate_khz: float, head: Head, wishes: Wishes) -> tuple[Grid, tuple[int, ...]]:
     """The rungs of a ladder in whole steps of the power at a frequency, each once, with their passes."""
     one, step = candidate.one, head.power_step_share
     slower = rate_khz / float(one.rate_khz[0])
@@ -130,8 +130,8 @@ def rungs_at(candidate: Candidate, rate_khz: float, head: Head, wishes: Wishes) 
 
 
 def run_at(
-    candidate: Candidate, rate_khz: float, pauses_s: tuple[float, ...], setup: Setup, material: Material, how: Rhythm
-) -> list[Run]:
+    candidate: LadderStart, rate_khz: float, pauses_s: tuple[float, ...], setup: Setup, material: Material, how: Rhythm
+) -> list[PacedLadder]:
     """A ladder at one frequency with each of some pauses."""
     head = setup.job.head
     rungs, counts = rungs_at(candidate, rate_khz, head, setup.job.passes)
@@ -153,37 +153,37 @@ def run_at(
         wall = heating.ROOM_C + quantile(rises.max(axis=0), material.draws.weight, 0.95)
         # What goes on beyond is a slice alone.
         rises = np.concatenate([rises, np.repeat(rises[-1:], len(candidate.times) + how.has_last - len(rises), axis=0)])
-        found.append(Run(rungs, counts, pause_s, rises, wall, passed * mark_s + (passed - 1) * pause_s))
+        found.append(PacedLadder(rungs, counts, pause_s, rises, wall, passed * mark_s + (passed - 1) * pause_s))
     return found
 
 
-def keeps(run: Run, how: Rhythm) -> bool:
+def keeps(run: PacedLadder, how: Rhythm) -> bool:
     """Whether a run keeps the wall at its wish."""
     return run.wall_c <= how.wish_c
 
 
-def unheated(candidate: Candidate, setup: Setup) -> Run:
+def unheated(candidate: LadderStart, setup: Setup) -> PacedLadder:
     """A ladder at its highest frequency, where nothing is asked of the heat yet."""
     rate = float(rates_of(candidate, setup.job.head, setup.job.passes)[0])
     rungs, counts = rungs_at(candidate, rate, setup.job.head, setup.job.passes)
     pause_s = pauses_of(setup.job.passes, setup.job.program)[0]
-    return Run(rungs, counts, pause_s, np.zeros((1, 1)), heating.ROOM_C, 0.0)
+    return PacedLadder(rungs, counts, pause_s, np.zeros((1, 1)), heating.ROOM_C, 0.0)
 
 
-def fastest(candidate: Candidate, setup: Setup, material: Material, how: Rhythm) -> Run:
+def fastest(candidate: LadderStart, setup: Setup, material: Material, how: Rhythm) -> PacedLadder:
     """A ladder at its highest frequency without a pause, or with the one that is held."""
     rates = rates_of(candidate, setup.job.head, setup.job.passes)
     pauses = pauses_of(setup.job.passes, setup.job.program)
     return run_at(candidate, float(rates[0]), pauses[:1], setup, material, how)[0]
 
 
-def quickest_cool(candidate: Candidate, setup: Setup, material: Material, how: Rhythm) -> Run:
+def quickest_cool(candidate: LadderStart, setup: Setup, material: Material, how: Rhythm) -> PacedLadder:
     """A ladder at the highest frequency that keeps the wish, else with the shortest pause that does, else the coolest
     it can be."""
     wishes, program = setup.job.passes, setup.job.program
     rates, pauses = rates_of(candidate, setup.job.head, wishes), pauses_of(wishes, program)
 
-    def tried(at: int) -> Run:
+    def tried(at: int) -> PacedLadder:
         return run_at(candidate, float(rates[at]), pauses[:1], setup, material, how)[0]
 
     best = tried(0)
@@ -207,18 +207,18 @@ def quickest_cool(candidate: Candidate, setup: Setup, material: Material, how: R
     return _sooner_ended(candidate, float(rates[-1]), pauses, setup, material, how) or _nearly_coolest(runs)
 
 
-def _nearly_coolest(runs: list[Run]) -> Run:
+def _nearly_coolest(runs: list[PacedLadder]) -> PacedLadder:
     """The run with the shortest pause that is nearly as cool as any."""
     coolest = min(run.wall_c for run in runs)
     return next(run for run in runs if run.wall_c <= coolest + NEARLY_K)
 
 
 def _sooner_ended(
-    candidate: Candidate, rate_khz: float, pauses_s: tuple[float, ...], setup: Setup, material: Material, how: Rhythm
-) -> Run | None:
+    candidate: LadderStart, rate_khz: float, pauses_s: tuple[float, ...], setup: Setup, material: Material, how: Rhythm
+) -> PacedLadder | None:
     """The ladder with an end before the wall gets too hot, as late as the longest pause allows; None if too soon."""
 
-    def run(passes: int, pauses: tuple[float, ...]) -> list[Run]:
+    def run(passes: int, pauses: tuple[float, ...]) -> list[PacedLadder]:
         return run_at(candidate.ended(passes), rate_khz, pauses, setup, material, how)
 
     cool, hot = 0, len(candidate.times)

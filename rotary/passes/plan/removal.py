@@ -22,7 +22,7 @@ from rotary.passes.plan.grid import Grid, Light
 from rotary.passes.plan.heating import ROOM_C
 from rotary.passes.plan.ladder import Story, story
 from rotary.passes.plan.looking import each_pass
-from rotary.passes.plan.pacing import Candidate, Rhythm, Run, fastest, keeps, unheated
+from rotary.passes.plan.pacing import LadderStart, PacedLadder, Rhythm, fastest, keeps, unheated
 from rotary.passes.plan.pausing import hot_limit_c, pauses_of
 from rotary.passes.plan.rows import (
     Work,
@@ -165,7 +165,7 @@ def _chosen(found: Best, setup: Setup, draws: int, change: tuple[PassRemark, ...
     )
 
 
-def _rungs(run: Run) -> tuple[PowerRung, ...]:
+def _rungs(run: PacedLadder) -> tuple[PowerRung, ...]:
     shares = run.rungs.power_share
     return tuple(PowerRung(power_share=round(float(p), 6), passes=n) for p, n in zip(shares, run.counts, strict=True))
 
@@ -264,7 +264,7 @@ def _seen(rungs: Grid, work: Work, light: tuple[float, float]) -> Passes:
     return passes(rungs, work.material, work.setting.pulse_ns, work.setup.optics, shares)
 
 
-def _candidate(work: Work, light: tuple[float, float]) -> tuple[Candidate, Story]:
+def _candidate(work: Work, light: tuple[float, float]) -> tuple[LadderStart, Story]:
     """The chosen ladder, and what becomes of it on this split."""
     setting, counts = work.setting, [rung.passes for rung in work.choice.rungs]
     powers = np.array([rung.power_share for rung in work.choice.rungs]) / setting.power_share
@@ -272,17 +272,17 @@ def _candidate(work: Work, light: tuple[float, float]) -> tuple[Candidate, Story
     tale = story(_seen(grid_from(setting).scaled(powers), work, light), work.material.draws, levels)
     expected = tale.expected_passes(work.material.draws.weight)
     one, least = grid_from(setting), math.ceil(len(levels) / 2)
-    return Candidate(one, setting.pulse_ns, powers[levels], expected, tale.bare_at, tale.stop, least), tale
+    return LadderStart(one, setting.pulse_ns, powers[levels], expected, tale.bare_at, tale.stop, least), tale
 
 
-def _first(run: Run, candidate: Candidate, work: Work) -> Setting:
+def _first(run: PacedLadder, candidate: LadderStart, work: Work) -> Setting:
     """The first rung as it is typed."""
     one = run.rungs.take(np.array([0]))
     planned = work.setup.job.passes.passes or min(max(round(candidate.expected), 1), len(run.levels))
     return setting_from(one, candidate.pulse_ns, planned, run.pause_s, work.setup.job.head, work.setup.optics)
 
 
-def _chances(tale: Story, run: Run, work: Work) -> tuple[float, float]:
+def _chances(tale: Story, run: PacedLadder, work: Work) -> tuple[float, float]:
     """Chance of clean and of still coated at the ladder's end, with heat and what the draws are not trusted with."""
     draws, most = work.material.draws, len(run.levels)
     # The last pass heats hardly more than one more pass of the ladder would.
@@ -292,7 +292,7 @@ def _chances(tale: Story, run: Run, work: Work) -> tuple[float, float]:
     return TRUSTED * clean, coated + (1 - TRUSTED) / 2 * clean
 
 
-def _rows(run: Run, work: Work, has_last: bool) -> list[PassRow]:
+def _rows(run: PacedLadder, work: Work, has_last: bool) -> list[PassRow]:
     """The passes that are expected, each at its rung's power, and the last one."""
     setting, planned = work.setting, work.setting.passes
     powers = run.rungs.power_share[run.levels[:planned]]
@@ -308,7 +308,7 @@ def _rows(run: Run, work: Work, has_last: bool) -> list[PassRow]:
     return [PassRow(**row) for row in rows]
 
 
-def _edges(run: Run, work: Work, light: tuple[float, float]) -> Edges:
+def _edges(run: PacedLadder, work: Work, light: tuple[float, float]) -> Edges:
     """The window round the rung at which it is expected to come clean."""
     planned = work.setting.passes
     rung = run.rungs.take(np.array([run.levels[planned - 1]]))
@@ -316,7 +316,7 @@ def _edges(run: Run, work: Work, light: tuple[float, float]) -> Edges:
     return edges_of(at, work.material, work.setup.optics, Light(*(np.array([share]) for share in light)))
 
 
-def _of_heat(run: Run, candidate: Candidate, work: Work, how: Rhythm) -> tuple[PassRemark, ...]:
+def _of_heat(run: PacedLadder, candidate: LadderStart, work: Work, how: Rhythm) -> tuple[PassRemark, ...]:
     """What the wall's wish costs, or that it isn't kept."""
     values: Values = {"wish_c": how.wish_c, "wall_c": run.wall_c}
     if not keeps(run, how):

@@ -11,7 +11,7 @@ from rotary.focus import SlicedSetup
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Draws, Material
 from rotary.passes.plan.heating import ROOM_C, Round
-from rotary.passes.plan.pacing import Candidate, Rhythm, Run, keeps, quickest_cool
+from rotary.passes.plan.pacing import LadderStart, PacedLadder, Rhythm, keeps, quickest_cool
 from rotary.passes.plan.pausing import Course, pauses_of, shortest_pause
 from rotary.passes.plan.setting import Choice, Direction, OrderWhy, Setting
 from rotary.passes.plan.timing import Timing, timing
@@ -109,11 +109,11 @@ def in_order(
     return "slice-by-slice", "quicker", pause, cool, rises
 
 
-def laddered(candidate: Candidate, work: Work, how: Rhythm) -> tuple[Order, OrderWhy, Run]:
+def laddered(candidate: LadderStart, work: Work, how: Rhythm) -> tuple[Order, OrderWhy, PacedLadder]:
     """The order of passes and slices for a ladder, why, and how it is run."""
     setup = work.setup
 
-    def run(beat: Round) -> Run:
+    def run(beat: Round) -> PacedLadder:
         return quickest_cool(candidate, setup, work.material, how._replace(beat=beat))
 
     if isinstance(setup.job.drive, Rollers):
@@ -124,7 +124,7 @@ def laddered(candidate: Candidate, work: Work, how: Rhythm) -> tuple[Order, Orde
         return "all-round", "program", around
     here, passed = run(how.beat), round(candidate.expected) + how.has_last
 
-    def times(one: Run) -> Timing:
+    def times(one: PacedLadder) -> Timing:
         return replace(work.times, slice_s=how.slice_s(float(one.rungs.scan_speed_mm_s[0]), work.setting.hatch_mm))
 
     here_s = times(here).slice_by_slice(passed, here.pause_s, how.has_last and is_last_after_all(setup))
