@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from contextlib import suppress
 from pathlib import Path
-from typing import Final, Literal, NamedTuple
+from typing import Any, Final, Literal, NamedTuple
 
 from rotary.errors import NoPlan
 from rotary.job import Job
@@ -58,7 +58,7 @@ def patch_to_mark(job: Job, folder: Path, day: str, wish: PatchWish = ANY, draws
         with suppress(NoPlan):
             found, looks = chosen([reading for reading in readings if reading.patch != record.name], like)
             if same_cells(record, looks):
-                return _again(record)._replace(chance=found.chance, draws=found.draws)
+                return _again(record)._replace(**_told(found))
     found, looks = chosen(readings, wish)
 
     def kept(now: tuple[Reading, ...]) -> str:
@@ -68,14 +68,19 @@ def patch_to_mark(job: Job, folder: Path, day: str, wish: PatchWish = ANY, draws
     name, new = add_patch(looks, folder, kept)
     record = next(record for record in patches_in(readings_in(folder)) if record.name == name)
     if not new:
-        return _again(record)._replace(chance=found.chance, draws=found.draws)
+        return _again(record)._replace(**_told(found))
     says = [f"{name}: its cells are kept, to be read once it is marked"]
     if mine:
         others = ", ".join(one.name for one in mine)
         says.append(
             f"{name} is new: its cells are not those of {others}, still to be read. Write its name on the piece"
         )
-    return PatchToMark(record, True, tuple(says), found.chance, found.draws)
+    return PatchToMark(record, True, tuple(says), **_told(found))
+
+
+def _told(found: Patch) -> dict[str, Any]:
+    """The chances that a patch is printed with."""
+    return {"chance": found.chance, "draws": found.draws, "chance_now": found.chance_now}
 
 
 def _like(record: PatchRecord, wish: PatchWish) -> PatchWish:
