@@ -129,15 +129,24 @@ def _looks(steps: Removal, item: Item) -> tuple[str, ...]:
     coating, at_most, last = substances(item)[1], steps.passes_at_most, steps.last_pass
     bleached = isinstance(coating, Coating) and coating.bleached
     when = "Only where the colour is uneven, the" if bleached else "Then the"
-    more = f"Coating left: one more pass, look again, {at_most} at most. Left after {at_most}: stop, mark a test patch."
-    clean = f"Clean after {BLANK} passes: write it down."
+    more = (
+        f"Coating left: one more pass, look again, {rungs_text(steps)}. Left after {at_most}: stop, mark a test patch."
+    )
+    clean = f"Clean at {BLANK} % after {BLANK} passes: write it down."
     if last is None:
         return (more, RESIDUE_ALONE, DULL, clean)
     return (more, RESIDUE, DULL, f"{clean} {when} last pass once: {last_pass_text(last)}.")
 
 
+def rungs_text(steps: Removal) -> str:
+    """How many passes at each power of the ladder, or at most where there is one."""
+    if len(steps.rungs) < 2:
+        return f"{steps.passes_at_most} at most"
+    return ", ".join(f"{rung.passes} at {100 * rung.power_share:g} %" for rung in steps.rungs)
+
+
 def _slice_by_slice(steps: Removal, otherwise: str) -> tuple[str, ...]:
-    others = "Other slices: import the file that ends in -rest, type the number of passes written down"
+    others = "Other slices: import the file that ends in -rest, type the power and passes written down"
     asked = f"Can't your program run two settings on one slice before it turns? {otherwise}"
     doubt = (asked,) if steps.last_when == "each slice" else ()
     return (f"{others}{_pause(steps.pause_s)}.", *_EACH_SLICE[steps.last_when], *doubt)
