@@ -56,7 +56,7 @@ def plan(job: Job, draws: int = 1000, readings: Sequence[Reading] = (), depths: 
     sliced = sliced_setup(asked, chosen.setting.defocus_mm if chosen.setting else 0.0)
     learnt = after_readings(removal(sliced, chosen, believed), taught, job.item, job.head)
     steps = after_gauge(learnt, cut_before)
-    warned = safety(job.head, job.item, steps, job.drive.kind, job.shop)
+    warned = safety(job.head, job.item, steps, job.drive.kind, job.shop, sliced.turning.turn_range)
     # Frequency and pause are those of the real slices.
     chosen = chosen.model_copy(update={"setting": steps.setting})
     return Plan(**dict(sliced) | {"job": job}, choice=chosen, removal=steps, safety=warned)

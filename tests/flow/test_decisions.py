@@ -90,20 +90,24 @@ CUTS = "bare metal is cut in focus at four fifths of the power, a joule a square
 DECISIONS: dict[str, list[Any]] = {
     "bellied-flask": [
         *slicing(
-            "sheet", 13, 190, "drive", "7.5 mm from focus, less of it is lost at a slice's edges: wider ones close too"
+            "sheet",
+            23,
+            108,
+            "drive",
+            "between six places the belly's diameter is known to 0.8 mm: wider ones would open",
         ),
         *laser(0.15, 40, 200, 1200, 0.03, 7.5, COOL_WALL),
         Decision("rungs", _rungs, (15, 17, 19, 22, 26, 30, 34), LADDER),
         Decision("passes", _laser("passes"), 13, SO_MANY),
-        Decision("pause_s", _laser("pause_s"), 3.0, "at the slowest frequency the wall needs a rest besides"),
+        Decision("pause_s", _laser("pause_s"), 2.0, "at the slowest frequency the wall needs a rest besides"),
         Decision("order", _removal("order"), "slice-by-slice", "it is quicker, and as cool with its rests"),
         Decision("at most", _removal("passes_at_most"), 26, END, 1),
         Decision(
-            "chance", _removal("chance_with_looks"), 0.321, "the coating's threshold is known to a factor", CHANCE
+            "chance", _removal("chance_with_looks"), 0.258, "the coating's threshold is known to a factor", CHANCE
         ),
-        Decision("wall [°C]", _removal("wall_c_95"), 144, "the wish is 150 °C: powder is cured near 180", 6),
+        Decision("wall [°C]", _removal("wall_c_95"), 141, "the wish is 150 °C: powder is cured near 180", 6),
         Decision("levelled", lambda one: one.focus.levelled, False, "a shim would leave half of the climb of a belly"),
-        Decision("heights", lambda one: len(one.focus.refocus), 0, "0.84 mm of climb stays inside the budget"),
+        Decision("heights", lambda one: len(one.focus.refocus), 0, "0.94 mm of climb stays inside the budget"),
     ],
     "boathouse-mug": [
         *slicing("plain", 25, 124, "drive", "on a straight wall flat columns close as well as a sheet does"),
@@ -130,17 +134,19 @@ DECISIONS: dict[str, list[Any]] = {
         Decision("heights", lambda one: len(one.focus.refocus), 0, "its apex line does not climb"),
     ],
     "domed-nut": [
-        *slicing("sheet", 13, 533, "joint_sheet", "the wall curves: flat columns would need twice as many slices"),
+        *slicing("sheet", 13, 531, "joint_sheet", "the wall curves: flat columns would need twice as many slices"),
         *laser(0.80, 25, 100, 800, 0.03, 0.0, CUTS),
         Decision("passes", _laser("passes"), 10, "no depth is asked for: ten, and measure"),
         Decision("pause_s", _laser("pause_s"), 0.0, "a solid nut sinks the heat"),
         Decision("depth [µm]", _removal("depth_um_50"), 27.8, "ten passes of what a joule takes off steel", 2),
         Decision("wall [°C]", _removal("wall_c_95"), 153, "18 mm of stainless steel conducts little", 12),
         Decision("levelled", lambda one: one.focus.levelled, False, "no tilt levels a dome"),
-        Decision("heights", lambda one: len(one.focus.refocus), 0, "0.17 mm of dome stays inside the budget"),
+        Decision("heights", lambda one: len(one.focus.refocus), 0, "0.14 mm of dome stays inside the budget"),
     ],
     "oar-ferrule": [
-        *slicing("sheet", 11, 247, "joint_sheet", "on a taper flat columns fit one height only"),
+        *slicing(
+            "sheet", 9, 302, "joint_sheet", "flat columns fit one height of a taper only; two places tell 0.12 mm of it"
+        ),
         *laser(
             0.44, 40, 200, 1600, 0.04, 10.5, "aluminium stands more than steel: the quickest of the good, start low"
         ),
@@ -166,18 +172,18 @@ DECISIONS: dict[str, list[Any]] = {
         Decision("heights", lambda one: len(one.focus.refocus), 0, "its apex line does not climb"),
     ],
     "regatta-bottle": [
-        *slicing("sheet", 27, 158, "drive", "flat columns fit one height of a taper only; less defocus, wider slices"),
+        *slicing("sheet", 25, 170, "drive", "flat columns fit one height of a taper only; less defocus, wider slices"),
         *laser(0.14, 20, 200, 800, 0.04, 10.5, COOL_WALL),
         Decision("rungs", _rungs, (14, 16, 18, 21, 24, 27, 31), LADDER),
         Decision("passes", _laser("passes"), 13, SO_MANY),
-        Decision("pause_s", _laser("pause_s"), 3.0, "the source goes no slower than 20 kHz, and the wall needs a rest"),
+        Decision("pause_s", _laser("pause_s"), 5.0, "the source goes no slower than 20 kHz, and the wall needs a rest"),
         Decision("order", _removal("order"), "slice-by-slice", "rollers creep: a second turn lands beside the first"),
         Decision("all round", _removal("time_all_round_s"), None, "nobody is to be tempted by a time all round"),
         Decision("at most", _removal("passes_at_most"), 26, END, 1),
         Decision(
             "chance", _removal("chance_with_looks"), 0.448, "a focus set with a gauge block helps a little", CHANCE
         ),
-        Decision("wall [°C]", _removal("wall_c_95"), 146, "the wish is 150 °C: powder is cured near 180", 5),
+        Decision("wall [°C]", _removal("wall_c_95"), 145, "the wish is 150 °C: powder is cured near 180", 5),
         Decision("levelled", lambda one: one.focus.levelled, True, "rollers lie on the bed and can be shimmed"),
         Decision(
             "shim [mm]", lambda one: one.focus.shim_mm, -20.2, "the wall's slope over 150 mm, and the cradle's", 0.1
@@ -236,11 +242,13 @@ def test_the_number_of_slices_is_the_least_odd_one_that_the_joints_allow(name: s
     one = made(name)
     widest = one.split.plain_widest_mm if one.split.method == "plain" else one.split.sheet_widest_mm
     arc_mm = one.layout.total_angle_rad * one.layout.reference_radius_mm
-    least = math.ceil(arc_mm / widest)
-    assert one.split.slices == least + 1 - least % 2
-    # As few whole steps as cover the artwork with them, or one more.
     step_mm = 2 * math.pi * one.layout.reference_radius_mm / one.turning.steps_per_turn
-    assert 0 <= one.split.steps - math.ceil(arc_mm / one.split.slices / step_mm) <= 1
+    # As few whole steps as cover the artwork with so many slices.
+    least = next(n for n in range(1, 999, 2) if math.ceil(arc_mm / n / step_mm) * step_mm <= widest * (1 + 1e-9))
+    # Of flat columns only those that can be typed count: the next wider ones break a limit.
+    typed = one.split.method == "plain" and all(c.breaks for c in one.split.runners_up if c.slices < one.split.slices)
+    assert one.split.slices == least or (typed and one.split.slices == least + 2)
+    assert one.split.steps == math.ceil(arc_mm / one.split.slices / step_mm)
     assert one.split.slice_width_mm == pytest.approx(one.split.steps * step_mm)
 
 
