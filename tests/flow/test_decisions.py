@@ -94,7 +94,7 @@ DECISIONS: dict[str, list[Any]] = {
             23,
             108,
             "drive",
-            "between six places the belly's diameter is known to 0.8 mm: wider ones would open",
+            "between six places the diameter is known to 0.8 mm: wider ones would open",
         ),
         *laser(0.15, 40, 200, 1200, 0.03, 7.5, COOL_WALL),
         Decision("rungs", _rungs, (15, 17, 19, 22, 26, 30, 34), LADDER),
@@ -248,7 +248,8 @@ def test_the_number_of_slices_is_the_least_odd_one_that_the_joints_allow(name: s
     # Of flat columns only those that can be typed count: the next wider ones break a limit.
     typed = one.split.method == "plain" and all(c.breaks for c in one.split.runners_up if c.slices < one.split.slices)
     assert one.split.slices == least or (typed and one.split.slices == least + 2)
-    assert one.split.steps == math.ceil(arc_mm / one.split.slices / step_mm)
+    # Flat columns may take one more, to be typed in few digits.
+    assert 0 <= one.split.steps - math.ceil(arc_mm / one.split.slices / step_mm) <= (one.split.method == "plain")
     assert one.split.slice_width_mm == pytest.approx(one.split.steps * step_mm)
 
 

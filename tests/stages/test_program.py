@@ -96,9 +96,7 @@ def test_what_was_not_asked_changes_nothing() -> None:
 def test_a_program_that_cannot_pause_is_planned_for_without_pauses() -> None:
     """Where a plan would rest between passes it gets cooler settings or an earlier end, and keeps the wall's wish."""
     thin = {"wall_mm": 0.35, "hottest_c": 130.0}
-    free, without, held = (
-        planned(Rollers(), **thin, **facts) for facts in ({}, {"can_pause": False}, {"pause_s": 0.0})
-    )
+    without, held = (planned(Rollers(), **thin, **facts) for facts in ({"can_pause": False}, {"pause_s": 0.0}))
     assert without.pause_s == 0
     assert {row.pause_before_s for row in without.rows} == {0.0}
     assert without.wall_c_95 == held.wall_c_95
