@@ -49,7 +49,8 @@ def first_line(plan: Plan, tabbed: bool = False) -> str:
     """
     steps = plan.removal
     if steps.setting is None:
-        return f"No removal plan: {' '.join(remarks(plan, steps.refused))}"
+        after = f" after {_counted(steps.readings, 'reading')}" if steps.readings else ""
+        return f"No removal plan{after}: {' '.join(remarks(plan, steps.refused))}"
     if not steps.removes_coating:
         return f"{_after(steps.depth_readings, 'depth reading')}{_depth_line(plan)}"
     how = f"one pass, look, again, {len(steps.look_after)} at most"
@@ -64,7 +65,11 @@ def first_line(plan: Plan, tabbed: bool = False) -> str:
 
 
 def _after(readings: int, what: str) -> str:
-    return f"After {readings} {what}{'s' * (readings != 1)}: " if readings else ""
+    return f"After {_counted(readings, what)}: " if readings else ""
+
+
+def _counted(number: int, what: str) -> str:
+    return f"{number} {what}{'s' * (number != 1)}"
 
 
 def _depth_line(plan: Plan) -> str:
@@ -165,8 +170,8 @@ _REMARKS: Final[dict[PassRemarkId, str]] = {
     "test_patch": "a test patch: nine cells, read by eye, tell more than all the figures known beforehand",
     "gauge_coating": "measuring the coating's thickness with a gauge (field coating_thickness)",
     "measure_spot": "measuring the spot (field spot of the head)",
-    "what_helps": "rotary what-helps JOB: plans again with other lenses, pulses, coats, a closer focus, and tells the "
-    "chances",
+    "what_helps": "rotary plan JOB --suggestions: plans again with other lenses, pulses, coats, a closer focus, and "
+    "tells the chances",
     "other_process": "another process where the metal must stay flawless: a chemical stripper under a mask, or "
     "blasting",
     "worst_places": "Chances hold for the worst places: fluence from {low_share:.2f} to {high_share:.2f} of the "

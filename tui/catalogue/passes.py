@@ -3,7 +3,7 @@
 from typing import Final, get_args
 
 from rotary.finishes import Finish
-from tui.fields import Field, Group, fields_of
+from tui.form.fields import Field, Group, fields_of
 
 _PASSES_FIELDS: Final = fields_of(
     "passes",

@@ -1,0 +1,57 @@
+"""What was read in proof patches and what it taught, in lines."""
+
+from collections.abc import Sequence
+from typing import Final
+
+from rotary.papers.lines import percent, table, title, wrapped
+from rotary.passes.learning.coating import Taught
+from rotary.passes.learning.reading import Reading
+from rotary.passes.learning.reading_text import head_of, number_text
+from rotary.passes.learning.suggestions import Helped
+from rotary.passes.plan.setting import FAIR
+from rotary.sentences.passes import in_ten
+
+_MARKS: Final = {"covered": "#", "haze": "%", "clear": " ", "tinted": "~", "cut": "x", "not read": "."}
+
+
+def reading_lines(readings: Sequence[Reading]) -> list[str]:
+    """The readings that are kept, one a line."""
+    shown = ("power_share", "rate_khz", "duration_ns", "scan_speed_mm_s", "hatch_mm", "defocus_mm")
+    rows = [("no", "day", "from", "cell", "passes", *map(head_of, shown), "read as", "note")]
+    for r in readings:
+        settings = (number_text(name, getattr(r, name)) for name in shown)
+        outcome = f"{_MARKS[r.outcome]} {r.outcome}" + (" (struck out)" if r.struck else "")
+        rows.append(
+            (f"{r.number}", r.day, r.patch or r.source, f"{r.cell or '-'}", f"{r.passes}", *settings, outcome, r.note)
+        )
+    return table(rows)
+
+
+def taught_lines(rows: Sequence[Taught], readings: int) -> list[str]:
+    """What the readings taught: 5, 50 and 95 % of each belief before and after."""
+    lines = [title(f"What {readings} reading{'s' if readings != 1 else ''} taught: 5, 50, 95 %")]
+    cells = [("belief", "before", "after", "width now", "")]
+    for row in rows:
+        if row.before[0] == row.before[2]:
+            cells.append((row.name, percent(row.before[1]), percent(row.after[1]), "", ""))
+            continue
+        before, after = (" ".join(f"{value:.3g}" for value in three) for three in (row.before, row.after))
+        cells.append((f"{row.name} {row.unit}".strip(), before, after, percent(row.narrowed), ""))
+    return [*lines, *table(cells)]
+
+
+def suggestion_lines(found: Sequence[Helped]) -> list[str]:
+    """What each change would bring: the chance of the best plan then, for a person who looks."""
+    rows = [("changed", "chance", "")]
+    for one in found:
+        if one.chance is None:
+            rows.append((one.says, "not tried", "no time was left"))
+        elif one.chance < FAIR:
+            rows.append((one.says, "no plan", f"less than {percent(FAIR)}"))
+        else:
+            rows.append((one.says, percent(one.chance), in_ten(one.chance)))
+    says = (
+        "Each chance is that of a whole search, for slices that use all that the tolerances grant; the plan goes by "
+        "the slices as they are and may state a little more or less."
+    )
+    return [title("What would change the plan, one thing at a time"), *table(rows), *wrapped(says)]

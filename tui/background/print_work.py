@@ -1,0 +1,73 @@
+"""Papers made in the process of errands."""
+
+from collections.abc import Callable
+from pathlib import Path
+from types import SimpleNamespace
+from typing import TYPE_CHECKING, Final, Literal, cast
+
+from rotary.services import Folders
+from rotary.services.artwork import drawing_files
+from rotary.services.papers import PrintOrder, print_paper, ready_for
+from rotary.services.planning import plan_for
+
+if TYPE_CHECKING:
+    from rotary.plan import Plan
+    from rotary.printer import SheetName
+    from rotary.services.papers import PaperName
+    from tui.background.tasks import Errand
+
+DOTS: Final = "picture"
+"""What is asked for in place of a paper's name where a picture is to become a sheet of dots."""
+
+
+def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNamespace:
+    """Plan the job as it stands, with what was read kept in mind, and write the paper that is asked for.
+
+    `more` is the paper, its file, the sheet it is printed on, and the folder of profiles; of a picture made of dots
+    it is `DOTS`, the picture's file, how a marked place looks, and that folder. Then comes the kept file that the job
+    was opened from, empty if none: while it is proven, the card and the slice sheet are of the numbers that were run.
+    A last word says that the person is sure to write over what is there.
+    """
+    from rotary.job import job_from_data
+    from tui.planner.repeating import repeat_of_kept
+
+    name, path, sheet, folder, kept, *sure = errand.more
+    typed = job_from_data(errand.data, units=errand.system)
+    beside, profiles = Path(errand.beside), Path(folder)
+    folders = Folders(profiles)
+    tell(0.05)
+    if name == DOTS:
+        return _dots(plan_for(typed, folders), Path(path), sheet, beside, errand.system, tell)
+    order = PrintOrder(
+        paper=cast("PaperName", name.replace(" ", "-")),
+        path=Path(path),
+        sheet=cast("SheetName", sheet),
+        system=errand.system,
+        beside=beside,
+        folder=profiles,
+        sources=drawing_files(typed, beside),
+        over="same" if sure else "no",
+        # The size was chosen on the screen, so nothing is to be said of it.
+        says_why=False,
+    )
+    ready_for(order)
+    made = plan_for(typed, folders)
+    tell(0.4)
+    order = order._replace(repeat=repeat_of_kept(kept, typed, made, errand.system) if kept else None)
+    done = print_paper(made, order, lambda share: tell(0.4 + 0.6 * share))
+    return SimpleNamespace(paths=tuple(map(str, done.paths)), says=done.says)
+
+
+def _dots(
+    made: "Plan", picture: Path, mark: str, folder: Path, system: str, tell: Callable[[float], None]
+) -> SimpleNamespace:
+    """A picture made of dots as a sheet of its own, beside the job."""
+    from rotary.artwork.models import size_texts
+    from rotary.exports import RasterWish, raster_sheet
+    from rotary.sentences.files import import_order
+
+    tell(0.3)
+    wish = RasterWish(mark=cast("Literal['lighter', 'darker']", mark))
+    drawn, paths = raster_sheet(made, picture, folder, wish, lambda share: tell(0.3 + 0.7 * share))
+    says = (*size_texts((drawn.size,), system), *drawn.must_show, *import_order(drawn.trial), *drawn.notes)
+    return SimpleNamespace(paths=tuple(map(str, paths)), says=says)

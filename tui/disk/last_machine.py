@@ -1,0 +1,79 @@
+"""The machine of the job that was saved last: a shop has one, and a new job begins on it. No terminal in here."""
+
+import json
+from collections.abc import Mapping
+from contextlib import suppress
+from pathlib import Path
+from typing import Any, Final, NamedTuple
+
+from rotary.errors import FileTrouble
+from rotary.files import make_shared, regular_bytes, write_whole
+from tui.form.job_form import Session
+from tui.form.tables import blank
+
+FILE: Final = ".machine.json"
+MOST_BYTES: Final = 1_000_000
+_TABLES: Final = ("drive", "head", "shop", "program")
+
+
+class Machine(NamedTuple):
+    """Drive, head, rig and shop as an empty job has them, and the item that they were saved with."""
+
+    item: str
+    tables: dict[str, Any]
+
+
+def keep(folder: Path, item: str, data: Mapping[str, Any]) -> None:
+    """Keep the machine of a job that was saved; where that can't be, the next new job asks for it again.
+
+    A job on an example's laser takes no laser's place that was kept before.
+    """
+    tables = {name: table for name, table in blank(data).items() if name != "item"}
+    before = read(folder)
+    if not is_owned(tables) or ("head" not in tables and before is not None and "head" in before.tables):
+        return
+    with suppress(OSError, FileTrouble):
+        make_shared(folder)
+        write_whole(folder / FILE, json.dumps({"item": item, "tables": tables}).encode(), shared=True)
+
+
+def read(folder: Path) -> Machine | None:
+    """The machine that was saved last in this folder; None where there is none, or none that can be read."""
+    try:
+        found = json.loads(regular_bytes(folder / FILE, MOST_BYTES))
+    except (OSError, ValueError, RecursionError):
+        return None
+    if not isinstance(found, Mapping) or not isinstance(found.get("item"), str):
+        return None
+    tables = found.get("tables")
+    if not isinstance(tables, Mapping) or not all(isinstance(tables.get(name, {}), Mapping) for name in _TABLES):
+        return None
+    # Whoever wrote it may have kept an example's machine.
+    machine = {name: table for name, table in blank(tables).items() if name != "item"}
+    return Machine(found["item"], machine) if is_owned(machine) else None
+
+
+def is_owned(tables: Mapping[str, Any]) -> bool:
+    """Whether anything of a machine is a person's own: an example's is nobody's, and `blank` leaves only its kind."""
+    return set(tables) - {"item", "drive"} != set() or set(tables.get("drive", {})) - {"kind"} != set()
+
+
+def for_new_job(session: Session, folder: Path) -> tuple[dict[str, Any], str]:
+    """An empty job, and the item whose machine it is on: the one on the desk, else the one that was saved last.
+
+    The name that comes back is empty where neither is a person's own.
+    """
+    here, item = blank(session.data()), session.text("item.name")
+    if not is_owned(here):
+        kept = read(folder)
+        here, item = (blank(kept.tables), kept.item) if kept is not None else (here, "")
+    return with_laser(here), item
+
+
+def with_laser(tables: dict[str, Any]) -> dict[str, Any]:
+    """The tables of an empty job; laser and lens are those of its machine's file, where it has none itself."""
+    if "rig" not in tables:
+        return tables
+    from rotary.rig.machine import with_its_laser
+
+    return with_its_laser(tables)

@@ -1,0 +1,56 @@
+"""Keeping the job on the desk as a profile. No terminal in here; the core is loaded where it is used."""
+
+from pathlib import Path
+from types import SimpleNamespace
+from typing import TYPE_CHECKING, Any
+
+from rotary.errors import RotaryError
+from rotary.services.planning import plan_for
+from rotary.services.profiles import SaveWish, save_job
+
+if TYPE_CHECKING:
+    from rotary.job import Job
+    from rotary.plan import Plan
+    from tui.form.job_form import Session
+
+
+def save(session: "Session", profiles: Path, beside: Path = Path()) -> str:
+    """Keep the job, with drawings `beside` it, as a profile under the item's name; what went wrong, or nothing."""
+    from rotary.job import job_from_data
+
+    try:
+        job = job_from_data(session.data(), units=session.system)
+        made = None if session.stale else plan_from(session.plan, job)
+        # Under the name that it was opened from, unless the person has called the item something else since.
+        kept_as, item_name = session.kept_as
+        same = job.item.name == item_name
+        name = kept_as if kept_as and same else job.item.name
+        wish, drawn_by = SaveWish(name, session.follows if same else None), None
+        if job.is_inscribed:
+            from rotary.inscription.actions import drawn_marks, plan_of_marks
+
+            made, drawn_by = plan_of_marks(made.job if made else job, plan_for, beside), drawn_marks
+        kept = save_job(job, made, wish, profiles, beside, drawn_by)
+    except RotaryError as trouble:
+        return str(trouble).splitlines()[0]
+    says = f"version {kept.label} of {kept.name}\n{kept.conflict or kept.path.parent}"
+    session.saved(kept.stamp, (kept.name, job.item.name), says, str(kept.path))
+    return ""
+
+
+def plan_from(plan: "Plan | None", job: "Job") -> "Plan":
+    """A job's plan in the core's classes; it may have come from another process, without them."""
+    from rotary.plan import Plan
+    from rotary.rig.machine import on_its_rig
+
+    if isinstance(plan, Plan):
+        return plan
+    tables = {name: value for name, value in _tables(plan).items() if name in Plan.model_fields}
+    return Plan.model_validate({**tables, "job": on_its_rig(job)})
+
+
+def _tables(thing: Any) -> Any:
+    """Names and values as tables that the core's classes read."""
+    if isinstance(thing, SimpleNamespace):
+        return {name: _tables(value) for name, value in vars(thing).items()}
+    return tuple(map(_tables, thing)) if isinstance(thing, tuple) else thing

@@ -1,0 +1,361 @@
+"""The job on the desk: what has been typed, what it means, and the verdict of the core. No terminal in here."""
+
+from collections.abc import Mapping
+from pathlib import PurePath
+from typing import TYPE_CHECKING, Any, Final
+
+from tui.catalogue import GROUPS
+from tui.form import own_coating, worded
+from tui.form.fields import YES_NO, Field, Group, Table, row_and_column
+from tui.form.tables import EMPTY, Entry, as_written, figures_of_example, leaves, put
+from tui.form.values import OWN_HEAD, Entries, FormValues, entries_from
+from tui.planner.request import Request, Verdict
+
+if TYPE_CHECKING:
+    from rotary.actions.models import Actions
+    from rotary.plan import Plan
+    from tui.planner.repeating import RepeatShown
+
+
+class Session(FormValues):
+    """One job being worked on: its fields, complaints and the last good plan."""
+
+    def __init__(self, data: Mapping[str, Any], system: str = "mm", groups: tuple[Group, ...] = GROUPS) -> None:
+        super().__init__(system, groups)
+        self.verdict: Verdict | None = None
+        self.plan: Plan | None = None
+        self.actions: Actions | None = None
+        self.saved_as = self.machine_of = ""
+        self.follows: str | None = None
+        self.kept_as = ("", "")
+        self.kept_file = ""
+        self.kept_aside: dict[str, Any] = {}
+        self._recent: list[str] = []
+        self._beside: tuple[int, dict[str, str]] = (-1, {})
+        self.open(data)
+
+    # -- the job as tables of texts
+
+    def open(self, data: Mapping[str, Any], follows: str | None = None, kept_as: str = "", kept_file: str = "") -> None:
+        """Start over with another job, as its file has it; `follows` is the kept version of a profile, in a file."""
+        self.follows, self.machine_of, self.kept_file = follows, "", kept_file
+        self.entries, self.kept_aside = {}, {}
+        self.unasked = set()
+        self._undone, self._done, self._typing = [], [], ""
+        self.verdict = self.plan = self.actions = None
+        tables = {name: table for name, table in data.items() if name != "kept"}
+        if isinstance(words := tables.get(WORDS), Mapping):
+            tables[WORDS] = {key: value for key, value in words.items() if key not in worded.KEYS}
+            if known := {key: value for key, value in words.items() if key in worded.KEYS}:
+                self.entries[WORDS] = Entry(worded.as_text(known))
+        for key, value in leaves(tables):
+            self._read(_NEW_NAMES.get(key, key), value)
+        if "item.flats" in self.entries:
+            self.entries["item.section"] = Entry("flats")
+        if "use_head" not in self.entries:
+            self.entries["use_head"] = Entry(OWN_HEAD)
+        for table in self.tables.values():
+            self.entries.setdefault(f"{table.key}.#", Entry("0"))
+        example, names = figures_of_example(self.data())
+        if example:
+            self.entries["use_head"] = Entry(example)
+        for name in names:
+            self.entries.pop(f"head.{name}", None)
+            self.kept_aside.pop(f"head.{name}", None)
+        self.kept_as = (kept_as, self.text("item.name"))
+        self._saved = dict(self.entries)
+        self.number += 1
+        self.first_number = self.number
+
+    def _read(self, key: str, value: Any) -> None:
+        for table in self.tables.values():
+            if place := row_and_column(key, table):
+                rows = max(place[0] + 1, self.rows(table))
+                self.entries[f"{table.key}.#"] = Entry(str(rows))
+        field = self.field(key)
+        if field is None:
+            self.kept_aside[key] = value
+        elif key == own_coating.COATING:
+            for name, text in own_coating.parts(str(value), lambda: self.options(field)).items():
+                self.entries[name] = Entry(text)
+        elif isinstance(value, bool):
+            self.entries[key] = Entry(YES_NO[value])
+        elif isinstance(value, list):
+            self.entries[key] = Entry(", ".join(map(str, value)))
+        elif field.lines:
+            self.entries[key] = Entry(str(value).replace("\n", "\\n"))
+        else:
+            self.entries[key] = self._entry(field, str(value))
+
+    def data(self) -> dict[str, Any]:
+        """The job as nested tables of texts: values exactly, in the core's unit; faulty ones as typed."""
+        # An own head without a figure yet: the core is to name those that are missing, and none that ships.
+        own = self.field("use_head") is not None and self.text("use_head") == OWN_HEAD
+        tree: dict[str, Any] = {"head": {}} if own else {}
+        for key, value in self.words.items():
+            put(tree, f"{WORDS}.{key}", value)
+        left_out = self.entries.get(_LEFT_OUT, EMPTY).text.split("\n")
+        for key, value in self.kept_aside.items():
+            if key not in left_out:
+                put(tree, key, value)
+        for field in filter(self.is_there, self.fields.values()):
+            self._put_entry(tree, field.key, field)
+        for table in filter(self.is_there, self.tables.values()):
+            for row in range(self.rows(table)):
+                put(tree, f"{table.key}.{row}", {})
+                for column in table.every:
+                    self._put_entry(tree, table.cell(row, column), column)
+        self._put_names(tree)
+        return tree
+
+    def _put_names(self, tree: dict[str, Any]) -> None:
+        """Names that files get while nobody has given any: of the artwork that of its drawing."""
+        if "item.name" not in self.fields:
+            return
+        if not self.text("item.name"):
+            put(tree, "item.name", UNNAMED)
+        own = self.text("use_head") == OWN_HEAD and not self.text("head.name")
+        power, lens = self.text("head.rated_power"), self.text("head.focal_length")
+        if own and power and lens:
+            put(tree, "head.name", f"{power}, {lens} lens")
+        drawing = self.text("artwork.pieces.0.file")
+        if drawing and not self.text("artwork.name"):
+            put(tree, "artwork.name", PurePath(drawing).stem or drawing)
+
+    def _put_entry(self, tree: dict[str, Any], key: str, field: Field) -> None:
+        entry = self.entries.get(key, EMPTY)
+        if key == own_coating.COATING:
+            entry = self._coating(entry)
+        text = entry.text.strip()
+        if not text or key in _ONLY_HERE or (key == "use_head" and text == OWN_HEAD) or text == _DEFAULT:
+            return
+        put(tree, key, as_written(field, entry, text))
+
+    def _coating(self, entry: Entry) -> Entry:
+        """The coating's name as a job file has it: one's own by colour and kind, and the batch after a colon."""
+        names = (own_coating.COLOUR, own_coating.KIND, own_coating.BATCH)
+        colour, kind, batch = map(self.text, names)
+        if not entry.text and not batch:
+            return entry
+        return Entry(own_coating.name_of(self.text(own_coating.COATING), colour, kind, batch))
+
+    @property
+    def words(self) -> dict[str, Any]:
+        """The job's inscription as its screen left it, or its file has it; empty where there is none."""
+        text = self.entries.get(WORDS, EMPTY).text
+        return worded.from_text(text) if text else {}
+
+    def take_words(self, table: Mapping[str, Any]) -> None:
+        """Take an inscription over from its screen; all that is typed there until it is left is one change."""
+        text = worded.as_text(table) if table else ""
+        if self.entries.get(WORDS, EMPTY).text == text:
+            return
+        if self._typing != WORDS:
+            self._remember()
+        self._typing = WORDS
+        self.entries[WORDS] = Entry(text)
+        self._changed()
+
+    def edit(self, key: str, text: str) -> None:
+        """Write a text into a field; an only piece of artwork that is emptied is none."""
+        if key in self._recent:
+            self._recent.remove(key)
+        self._recent.append(key)
+        asked = key in self.unasked
+        self.unasked.discard(key)
+        if asked and self.text(key) == text:
+            # What stands there anyway was chosen all the same.
+            self._remember()
+            self.entries[key] = Entry(text)
+            self._changed()
+        super().edit(key, text)
+        pieces = self.tables.get("artwork.pieces")
+        if pieces is None or self.rows(pieces) != 1 or row_and_column(key, pieces) is None:
+            return
+        if not any(self.entries.get(pieces.cell(0, column), EMPTY).text for column in pieces.every):
+            self.entries[f"{pieces.key}.#"] = Entry("0")
+
+    def begin_new(self, machine_of: str) -> None:
+        """A job has been begun on the machine of that item, or on none: what nobody chose yet is to be asked."""
+        self.machine_of = machine_of
+        self.unasked = {own_coating.COATING, "item.metal", *(() if machine_of else ("drive.kind",))}
+
+    def request(self) -> Request:
+        """What the core is to judge now."""
+        return Request(self.number, self.data(), self.system, self.kept_file, self._typed_lengths())
+
+    def _typed_lengths(self) -> tuple[tuple[str, str, float], ...]:
+        """The lengths that stand here, the last one typed first."""
+        last = {key: place for place, key in enumerate(self._recent)}
+        lengths = [
+            (key, entry.text, entry.value)
+            for key, entry in self.entries.items()
+            if entry.value is not None
+            and (field := self.field(key)) is not None
+            and field.unit == "mm"
+            and self._is_in_use(key)
+        ]
+        return tuple(sorted(lengths, key=lambda one: -last.get(one[0], -1)))
+
+    def accept(self, verdict: Verdict) -> bool:
+        """Take a verdict over; False if it is about values that have changed since."""
+        self.verdict = verdict
+        if verdict.plan is not None:
+            self.plan, self.actions = verdict.plan, verdict.actions
+        return verdict.number == self.number
+
+    @property
+    def stale(self) -> bool:
+        """Whether the plan shown is not the plan of what is written."""
+        return self.plan is None or bool(self.faults()) or self.verdict is None or self.verdict.plan is None
+
+    @property
+    def rig_told(self) -> tuple[str, ...]:
+        """The rig that the plan shown goes by, then what has lapsed there; nothing where it goes by none."""
+        return self.verdict.rig if self.verdict is not None else ()
+
+    @property
+    def repeat(self) -> "RepeatShown | None":
+        """How the job stands to a proof; nothing where it comes from no proven profile."""
+        return None if self.verdict is None else self.verdict.repeat
+
+    # -- what is wrong, and what is unsaved
+
+    def faults(self) -> dict[str, str]:
+        """What is wrong, by field; the empty name holds what no single field is to blame for."""
+        found = {key: entry.fault for key, entry in self.entries.items() if entry.fault and self._is_in_use(key)}
+        if self.verdict is not None and self.verdict.number == self.number:
+            for where, says in self.verdict.faults:
+                key = self._nearest(where)
+                in_words = not key and where.startswith(f"{WORDS}.")
+                found.setdefault(key, worded.told(where, says) if in_words else says)
+            if self.verdict.faults:
+                self._add_unmeasured(found)
+        return found
+
+    def _add_unmeasured(self, found: dict[str, str]) -> None:
+        """Stations without a diameter, which the core comes to only once nothing else is missing."""
+        table = self.tables.get("item.stations")
+        if table is None:
+            return
+        for row in range(self.rows(table) if self.is_there(table) else 0):
+            across = f"{table.key}.{row}.across"
+            if not self.text(across) and not self.text(f"{table.key}.{row}.round"):
+                found.setdefault(across, "is missing: write across, or round")
+
+    def found_beside(self, faults: Mapping[str, str]) -> None:
+        """What reading the artwork has to complain of in what stands now; the numbers hold all the same."""
+        self._beside = (self.number, {self._nearest(where): says for where, says in faults.items() if where})
+
+    @property
+    def complaints_mark(self) -> object:
+        """Another object whenever there may be other complaints."""
+        return self.number, id(self.verdict), id(self._beside)
+
+    def complaints(self) -> dict[str, str]:
+        """The faults, and what is wrong with files that the numbers do not need."""
+        number, beside = self._beside
+        return {**beside, **self.faults()} if number == self.number else self.faults()
+
+    def _is_in_use(self, key: str) -> bool:
+        if key in self.fields:
+            return self.is_there(self.fields[key])
+        return all(self.is_there(table) for table in self.tables.values() if row_and_column(key, table))
+
+    def _nearest(self, where: str) -> str:
+        """The field or table on the desk that a dotted name of the core is about."""
+        where = _NEW_NAMES.get(where, where)
+        while where:
+            if (self.field(where) is not None and self._is_in_use(where)) or where in self.tables:
+                return where
+            if where in _STANDS_FOR:
+                return _STANDS_FOR[where]
+            where = where.rpartition(".")[0]
+        return ""
+
+    def unknown(self) -> dict[str, str]:
+        """What the job file has and the core does not know, with what the core says of it."""
+        if self.verdict is None or self.verdict.number != self.number:
+            return {}
+        return {where: says for where, says in self.verdict.faults if where in self.kept_aside}
+
+    def leave_out_unknown(self) -> bool:
+        """Take out of the job what the core does not know; False if there is nothing such."""
+        unknown = self.unknown()
+        if not unknown:
+            return False
+        self._remember()
+        before = self.entries.get(_LEFT_OUT, EMPTY).text
+        self.entries[_LEFT_OUT] = Entry("\n".join(filter(None, (before, *unknown))))
+        self._changed()
+        return True
+
+    def group_faults(self, group: Group) -> int:
+        """How many fields of a group are wrong."""
+        return sum(1 for key in self.complaints() if key and self.group_of(key) is group)
+
+    def group_of(self, key: str) -> Group | None:
+        """The group that a field or table belongs to."""
+        for group in self.groups:
+            for entry in group.content:
+                if entry.key == key or (isinstance(entry, Table) and row_and_column(key, entry)):
+                    return group
+        return None
+
+    @property
+    def unsaved(self) -> bool:
+        """Whether anything differs from what was opened or saved."""
+        return _meaning(self.entries) != _meaning(self._saved)
+
+    def state(self) -> dict[str, Any]:
+        """All that stands here, for a draft: plain texts and numbers, not shared with what is typed next."""
+        return {
+            "name": self.text("item.name"), "system": self.system, "entries": dict(self.entries),
+            "saved": dict(self._saved), "aside": dict(self.kept_aside), "follows": self.follows,
+            "kept_as": self.kept_as, "kept_file": self.kept_file,
+        }  # fmt: skip
+
+    def restore(self, state: Mapping[str, Any]) -> None:
+        """What a draft holds, as if it had just been typed; raises KeyError, TypeError or ValueError on other data."""
+        entries, saved = (entries_from(state[name]) for name in ("entries", "saved"))
+        before, after = state["kept_as"]
+        aside = dict(state["aside"])
+        for held in (entries, saved):
+            # Other data is told as such here, not when it is looked at.
+            worded.from_text(held.get(WORDS, EMPTY).text or "{}")
+        self.open({})
+        self.system = "in" if state["system"] == "in" else "mm"
+        self.entries, self._saved, self.kept_aside = entries, saved, aside
+        self.follows, self.kept_as = state["follows"], (str(before), str(after))
+        self.kept_file = str(state.get("kept_file", ""))
+        for table in self.tables.values():
+            int(self.entries.setdefault(f"{table.key}.#", Entry("0")).text)
+        self._changed()
+
+    def saved(self, stamp: str | None, kept_as: tuple[str, str], says: str, kept_file: str = "") -> None:
+        """It is kept: under which stamp and name, what to say of it, and in which file."""
+        self.follows, self.kept_as, self.saved_as, self.kept_file = stamp, kept_as, says, kept_file
+        self._saved = dict(self.entries)
+
+
+UNNAMED: Final = "item"
+"""What an item is called until it has a name."""
+
+_DEFAULT: Final = "default"
+WORDS: Final = "inscription"
+"""The entry that holds the whole inscription of the job, whose fields stand on a screen of their own."""
+
+_ONLY_HERE: Final = ("item.section", own_coating.COLOUR, own_coating.KIND, own_coating.BATCH)
+_LEFT_OUT: Final = "left out"
+"""The entry that holds the names taken out of the job; an entry like any other, so it can be undone."""
+
+_NEW_NAMES: Final = {"head.use": "use_head"}
+_STANDS_FOR: Final = {
+    "item": "item.name", "drive": "drive.kind", "head": "use_head", "artwork": "artwork.width",
+    "tolerances": "tolerances.joint", "passes": "passes.power",
+    "item.handle": "item.handle.angle", "item.weld_line": "item.weld_line.angle",
+}  # fmt: skip
+
+
+def _meaning(entries: Entries) -> dict[str, Any]:
+    return {key: entry.text if entry.value is None else entry.value for key, entry in entries.items() if entry.text}

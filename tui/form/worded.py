@@ -1,0 +1,98 @@
+"""The `[inscription]` of a job, and the same as the fields of its screen. No terminal in here, and no core."""
+
+import json
+from collections.abc import Mapping
+from typing import Any, Final
+
+from tui.catalogue.inscription import INSCRIPTION
+from tui.form.fields import each_field, each_table
+
+OF_ONE_VISIT: Final = ("write", "depth")
+"""Groups of the screen that are of one run, what is written where and what a gauge said, and in no job."""
+
+WANTED: Final = "depth.wanted"
+"""The one field among them that is the job's: there it is `depth`."""
+
+KEYS: Final = frozenset(
+    {field.key for field in each_field(INSCRIPTION) if field.key.partition(".")[0] not in OF_ONE_VISIT}
+    | {table.key for table in each_table(INSCRIPTION)}
+    | {"depth"}
+)
+"""The keys of `[inscription]` that the screen has fields for."""
+
+
+def job_table(tree: Mapping[str, Any]) -> dict[str, Any]:
+    """What a job keeps of the fields.
+
+    >>> job_table({"text": [{"line": "HERON"}, {"line": "2026"}], "gap": "2.0 mm", "depth": {"wanted": "40.0 um"}})
+    {'text': 'HERON\\n2026', 'gap': '2.0 mm', 'depth': '40.0 um'}
+    """
+    kept: dict[str, Any] = {}
+    text = "\n".join(str(row.get("line", "")) for row in tree.get("text", ()))
+    if text.strip():
+        kept["text"] = text
+    more = [str(row.get("text", "")) for row in tree.get("more", ())]
+    if any(more):
+        kept["more"] = more
+    kept |= {key: value for key, value in tree.items() if key in KEYS and key not in ("text", "more", "depth")}
+    wanted = tree.get("depth", {}).get("wanted")
+    return {**kept, "depth": wanted} if wanted else kept
+
+
+def fields_of(table: Mapping[str, Any]) -> dict[str, Any]:
+    """The fields of the screen that a job's table fills.
+
+    >>> fields_of({"text": "HERON\\n2026", "around": "arc", "depth": "40 um"})
+    {'around': 'arc', 'text': [{'line': 'HERON'}, {'line': '2026'}], 'depth': {'wanted': '40 um'}}
+    """
+    tree = {key: value for key, value in table.items() if key not in ("text", "more", "depth")}
+    tree["text"] = [{"line": line} for line in str(table.get("text", "")).split("\n")]
+    more = table.get("more", ())
+    if isinstance(more, (list, tuple)) and more:
+        tree["more"] = [{"text": str(text)} for text in more]
+    if "depth" in table:
+        tree["depth"] = {"wanted": table["depth"]}
+    return tree
+
+
+def of_one_visit(tree: Mapping[str, Any]) -> dict[str, Any]:
+    """What of the fields is in no job, to be there again at the next visit.
+
+    >>> of_one_visit({"gap": "2 mm", "depth": {"wanted": "40 um", "passes": "10"}, "write": {"folder": "nut"}})
+    {'write': {'folder': 'nut'}, 'depth': {'passes': '10'}}
+    """
+    kept = {group: dict(tree[group]) for group in OF_ONE_VISIT if group in tree}
+    kept.get("depth", {}).pop("wanted", None)
+    return kept
+
+
+def together(table: Mapping[str, Any], visit: Mapping[str, Any]) -> dict[str, Any]:
+    """The fields that a job fills, with those of an earlier visit beside them."""
+    tree = fields_of(table)
+    for group, texts in visit.items():
+        tree[group] = {**texts, **tree.get(group, {})}
+    return tree
+
+
+def as_text(table: Mapping[str, Any]) -> str:
+    """A job's table as the one text that the desk keeps it by, so that it is undone and drafted like any other."""
+    return json.dumps(table, ensure_ascii=False, sort_keys=True, default=str)
+
+
+def from_text(text: str) -> dict[str, Any]:
+    """The table of such a text; raises ValueError or TypeError for other ones."""
+    table = json.loads(text)
+    if not isinstance(table, dict):
+        raise TypeError("no table")
+    return table
+
+
+def told(where: str, says: str) -> str:
+    """A fault of the inscription as the desk tells it, which has no field for it.
+
+    >>> told("inscription.gap", "has no unit")
+    'Inscription (Ctrl+B), gap: has no unit'
+    """
+    key = where.removeprefix("inscription.")
+    field = next((one for one in each_field(INSCRIPTION) if one.key == (WANTED if key == "depth" else key)), None)
+    return f"Inscription (Ctrl+B), {field.label if field is not None else key}: {says}"
