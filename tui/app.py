@@ -78,6 +78,13 @@ class Rotary(Opening):
         if self.desk.apart is not None:
             self.set_timer(3.0, self._load_store)
 
+    def action_command_palette(self) -> None:
+        """Show the list of commands."""
+        from tui.screens.commands import Commands
+
+        if not isinstance(self.screen, Commands):
+            self.push_screen(Commands(id="--command-palette"))
+
     def _load_store(self) -> None:
         """Keeping a job and the list of profiles want the core here too: it is loaded while nobody types."""
         if self.desk.judge.rested_s() < 3.0:

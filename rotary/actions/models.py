@@ -17,7 +17,7 @@ Reason = Literal[
 ]  # fmt: skip
 StepId = Literal[
     "fill", "other_coating", "own_laser", "turn_test", "measure_height", "edge_here", "measure_diameter",
-    "machine_test", "test_patch", "trial_cut",
+    "machine_test", "motor_test", "gap_ladder", "test_patch", "trial_cut",
     "scrap_first", "program", "file_per_slice", "write_file", "print_sheet", "seam_test", "new_plan", "what_helps",
 ]  # fmt: skip
 Deed = Literal[

@@ -6,7 +6,7 @@ from rotary.papers.lines import clock, few, percent
 from rotary.papers.model import Block, Pairs, Section, Sentences, Table
 from rotary.papers.sizes import Sizes
 from rotary.plan import Plan
-from rotary.sentences import focus, passes, slices
+from rotary.sentences import focus, passes, seams, slices
 
 
 def figures_behind(plan: Plan, sizes: Sizes) -> tuple[Section, ...]:
@@ -31,7 +31,7 @@ def _split(plan: Plan, sizes: Sizes) -> Section:
                 f"{sizes.length(cut.slice_width_mm)}, {degrees(cut.index_angle_rad):.4f}°, {cut.steps} steps",
             ),
             ("sag at a slice's edge", f"{sizes.fine(cut.sag_mm, signed=False)} {sizes.fine_unit}"),
-            ("joint error, 95 %", f"{sizes.fine(cut.joint_95_mm, signed=False)} {sizes.fine_unit}"),
+            ("all seams within, 19 of 20", f"{sizes.fine(cut.joint_95_mm, signed=False)} {sizes.fine_unit}"),
             ("drift over all indexes", f"{sizes.fine(cut.drift_mm)} {sizes.fine_unit}"),
             ("governed by", slices.NAMES[cut.governing]),
         )
@@ -58,7 +58,9 @@ def _split(plan: Plan, sizes: Sizes) -> Section:
         )
         head = ("steps", f"slice [{sizes.unit}]", "slices", "time", "not taken because")
         blocks.append(Table(head, rows, "other splits, and why they were not taken", wide=4))
-    return Section(f"Step split: {what}", (*blocks, Sentences(tuple(sizes.texts(slices.notes(cut))))))
+    return Section(
+        f"Step split: {what}", (*blocks, Sentences(tuple(sizes.texts((*seams.notes(plan), *slices.notes(cut))))))
+    )
 
 
 def _joints(plan: Plan, sizes: Sizes) -> Section:

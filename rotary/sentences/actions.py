@@ -206,8 +206,11 @@ def verdict_text(verdict: Verdict, steps: tuple[Step, ...], sizes: Sizes) -> str
     return f"{example}{verdict.state.upper()}. {why}".strip()
 
 
+_OF_SEAMS: Final = ("turn_test", "measure_diameter", "machine_test", "motor_test", "gap_ladder")
+
+
 def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes) -> str:
-    seam = next((steps[name] for name in ("turn_test", "measure_diameter", "machine_test") if name in steps), None)
+    seam = next((steps[name] for name in _OF_SEAMS if name in steps), None)
     gap = f" by {_mm(float(seam.value), sizes)}" if seam and seam.unit == "mm" else ""
     clean = verdict.chance_clean
     clean_odds = "" if clean is None else f": {in_ten(clean)} come out clean"
@@ -270,6 +273,8 @@ STEPS: Final[dict[str, str]] = {
     "edge_here": "Is there an edge {value:g} mm from {end}? If so, mark that height as a corner: {minutes}.",
     "measure_diameter": "Measure the diameter again, to a tenth: {minutes}.",
     "machine_test": "Do the machine tests on paper tape: {minutes}.",
+    "motor_test": "Do the motor test on paper tape: {minutes}.",
+    "gap_ladder": "Mark the gap ladder on scrap: {minutes}.",
     "test_patch": "Mark a test patch: it shows whether this works, {minutes}.",
     "trial_cut": "Cut a trial on scrap and measure its depth: {minutes}.",
     "scrap_first": "Mark the first slice on a scrap item: {minutes}.",

@@ -7,7 +7,7 @@ from rotary.actions.models import Actions
 from rotary.focus import BudgetId
 from rotary.model import Model
 from rotary.plan import Plan
-from rotary.sentences import focus, passes, running, slices
+from rotary.sentences import focus, passes, running, seams, slices
 from rotary.sentences.actions import with_words
 from rotary.sentences.cautions import CautionText, cautions
 from rotary.slices import LimitId
@@ -23,6 +23,7 @@ class PlanSentences(Model):
     cautions: tuple[CautionText, ...]
     limits: dict[LimitId, slices.LimitText]
     split: tuple[str, ...]
+    seams: tuple[str, ...]
     budget: dict[BudgetId, str]
     focus: tuple[str, ...]
     refused: tuple[str, ...]
@@ -51,6 +52,7 @@ def plan_in_words(plan: Plan, actions: Actions | None = None) -> PlanInWords:
         cautions=warned,
         limits={limit.id: slices.limit_text(limit) for limit in plan.split.limits},
         split=slices.notes(plan.split),
+        seams=seams.notes(plan),
         budget={row.id: focus.BUDGET[row.id][0] for row in plan.focus.budget},
         focus=focus.notes(plan),
         refused=passes.remarks(plan, steps.refused),

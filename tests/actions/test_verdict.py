@@ -294,7 +294,8 @@ def test_every_job_has_something_to_do_next(name: str) -> None:
     [
         (COATED, "coating-left", ("test_patch", "what_helps")),
         (COATED, "metal-marked", ("test_patch", "what_helps")),
-        (COATED, "joints-show", ("seam_test", "machine_test")),
+        # Nobody has read what this motor's stops do to the seams; on the nut, geared, they do little.
+        (COATED, "joints-show", ("seam_test", "motor_test")),
         (BARE, "metal-marked", ("trial_cut",)),
         (BARE, "joints-show", ("seam_test", "machine_test")),
         (COATED, "clear", ()),

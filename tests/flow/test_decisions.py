@@ -10,6 +10,7 @@ from collections.abc import Callable
 from functools import cache
 from typing import Any, NamedTuple
 
+import numpy as np
 import pytest
 
 from rotary.job import job_from_file
@@ -18,7 +19,7 @@ from rotary.sentences.passes import first_line
 from rotary.shipped import examples
 
 NAMES = sorted(examples())
-COATED = ("bellied-flask", "boathouse-mug", "oar-ferrule", "regatta-bottle")
+COATED = ("bellied-flask", "boathouse-mug", "heron-cup", "oar-ferrule", "regatta-bottle")
 BARE = ("brass-nut", "domed-nut", "pommel-nut")
 CHANCE = 0.04
 """What another thousand draws move a chance by."""
@@ -87,30 +88,36 @@ END = "where one more pass would mark more than a third of what it cleans: a mar
 SO_MANY = "so many are expected, one more for each look at what is still coated"
 CUTS = "bare metal is cut in focus at four fifths of the power, a joule a square millimetre and pass: common practice"
 
+WHOLE = (
+    "all seams within 50 µm are asked for, where once a single one had to be within 25; "
+    "slices are whole cycles of the motor; "
+)
+STOPS = "what the motor's stops alone open no width can cure, so they set none"
+
 DECISIONS: dict[str, list[Any]] = {
     "bellied-flask": [
         *slicing(
             "sheet",
-            23,
-            108,
-            "drive",
-            "between six places the diameter is known to 0.8 mm: wider ones would open",
+            13,
+            192,
+            "joint_sheet",
+            WHOLE + "between six places the belly's diameter is known to 0.8 mm: 11 slices would open",
         ),
         *laser(0.15, 40, 200, 1200, 0.03, 7.5, COOL_WALL),
         Decision("rungs", _rungs, (15, 17, 19, 22, 26, 30, 34), LADDER),
         Decision("passes", _laser("passes"), 13, SO_MANY),
-        Decision("pause_s", _laser("pause_s"), 2.0, "at the slowest frequency the wall needs a rest besides"),
+        Decision("pause_s", _laser("pause_s"), 3.0, "at the slowest frequency the wall needs a rest besides"),
         Decision("order", _removal("order"), "slice-by-slice", "it is quicker, and as cool with its rests"),
         Decision("at most", _removal("passes_at_most"), 26, END, 1),
         Decision(
-            "chance", _removal("chance_with_looks"), 0.258, "the coating's threshold is known to a factor", CHANCE
+            "chance", _removal("chance_with_looks"), 0.256, "the coating's threshold is known to a factor", CHANCE
         ),
         Decision("wall [°C]", _removal("wall_c_95"), 141, "the wish is 150 °C: powder is cured near 180", 6),
         Decision("levelled", lambda one: one.focus.levelled, False, "a shim would leave half of the climb of a belly"),
         Decision("heights", lambda one: len(one.focus.refocus), 0, "0.94 mm of climb stays inside the budget"),
     ],
     "boathouse-mug": [
-        *slicing("plain", 25, 124, "drive", "on a straight wall flat columns close as well as a sheet does"),
+        *slicing("plain", 13, 256, "joint_plain", WHOLE + "flat columns close as well as a sheet on a straight wall"),
         *laser(0.56, 25, 100, 2000, 0.08, 9.0, "one pulse throws a light coating off whole: few passes, a wide spot"),
         Decision(
             "rungs", _rungs, (56, 65, 75, 80), "one pass a rung: what it does not throw off, more of the same won't"
@@ -120,32 +127,51 @@ DECISIONS: dict[str, list[Any]] = {
         Decision("order", _removal("order"), "slice-by-slice", "it is the quicker order without rests"),
         Decision("at most", _removal("passes_at_most"), 4, END, 1),
         Decision("chance", _removal("chance_with_looks"), 0.241, "whether it lifts or ablates is not known", CHANCE),
-        Decision("wall [°C]", _removal("wall_c_95"), 95, "few passes on half a millimetre", 10),
+        Decision("wall [°C]", _removal("wall_c_95"), 72, "few passes on half a millimetre, each over a wide slice", 10),
         Decision("levelled", lambda one: one.focus.levelled, False, "a straight mug in a chuck lies level"),
         Decision("heights", lambda one: len(one.focus.refocus), 0, "its apex line does not climb"),
     ],
     "brass-nut": [
-        *slicing("plain", 13, 570, "joint_plain", "11 slices would open the joints of a nut of 22 mm"),
+        *slicing("plain", 7, 1088, "joint_plain", WHOLE + "5 slices would open the seams of a nut of 22 mm"),
         *laser(0.80, 25, 100, 800, 0.03, 0.0, CUTS),
         Decision("passes", _laser("passes"), 14, "40 µm at 2.8 µm a pass"),
         Decision("pause_s", _laser("pause_s"), 0.0, "a solid nut sinks the heat"),
         Decision("depth [µm]", _removal("depth_um_50"), 39.3, "14 passes of what a joule takes off brass", 2),
-        Decision("wall [°C]", _removal("wall_c_95"), 33, "brass reflects most of the beam and conducts the rest", 5),
+        Decision("wall [°C]", _removal("wall_c_95"), 39, "brass reflects most of the beam and conducts the rest", 5),
         Decision("heights", lambda one: len(one.focus.refocus), 0, "its apex line does not climb"),
     ],
     "domed-nut": [
-        *slicing("sheet", 13, 531, "joint_sheet", "the wall curves: flat columns would need twice as many slices"),
+        *slicing("sheet", 7, 1024, "joint_sheet", WHOLE + "the wall curves: flat columns would need twice as many"),
         *laser(0.80, 25, 100, 800, 0.03, 0.0, CUTS),
         Decision("passes", _laser("passes"), 10, "no depth is asked for: ten, and measure"),
         Decision("pause_s", _laser("pause_s"), 0.0, "a solid nut sinks the heat"),
         Decision("depth [µm]", _removal("depth_um_50"), 27.8, "ten passes of what a joule takes off steel", 2),
-        Decision("wall [°C]", _removal("wall_c_95"), 153, "18 mm of stainless steel conducts little", 12),
+        Decision("wall [°C]", _removal("wall_c_95"), 115, "18 mm of stainless steel conducts little", 12),
         Decision("levelled", lambda one: one.focus.levelled, False, "no tilt levels a dome"),
         Decision("heights", lambda one: len(one.focus.refocus), 0, "0.14 mm of dome stays inside the budget"),
     ],
+    "heron-cup": [
+        *slicing("sheet", 7, 512, "joint_sheet", "flat columns fit one height of a taper only; 80 µm are asked for"),
+        *laser(0.43, 115, 200, 3450, 0.03, 7.5, "all round in a chuck the wall is cool enough at a high frequency"),
+        Decision("rungs", _rungs, (43, 49, 55, 63, 75, 86, 98), LADDER),
+        Decision("passes", _laser("passes"), 14, SO_MANY),
+        Decision("pause_s", _laser("pause_s"), 0.0, "all round each slice cools while the others are marked"),
+        Decision("order", _removal("order"), "all-round", "the chuck finds its place again, and no rest costs time"),
+        Decision("at most", _removal("passes_at_most"), 26, END, 1),
+        Decision(
+            "chance", _removal("chance_with_looks"), 0.383, "the coating's threshold is known to a factor", CHANCE
+        ),
+        Decision("wall [°C]", _removal("wall_c_95"), 147, "the wish is 150 °C: powder is cured near 180", 5),
+        Decision("levelled", lambda one: one.focus.levelled, True, "its chuck tilts"),
+        Decision("heights", lambda one: len(one.focus.refocus), 0, "levelled, the apex line does not climb"),
+    ],
     "oar-ferrule": [
         *slicing(
-            "sheet", 9, 302, "joint_sheet", "flat columns fit one height of a taper only; two places tell 0.12 mm of it"
+            "sheet",
+            5,
+            576,
+            "joint_sheet",
+            WHOLE + "flat columns fit one height of a taper only; two places tell 0.12 mm of it",
         ),
         *laser(
             0.44, 40, 200, 1600, 0.04, 10.5, "aluminium stands more than steel: the quickest of the good, start low"
@@ -163,25 +189,31 @@ DECISIONS: dict[str, list[Any]] = {
         Decision("heights", lambda one: len(one.focus.refocus), 0, "0.72 mm of climb stays inside the budget"),
     ],
     "pommel-nut": [
-        *slicing("plain", 11, 506, "joint_plain", "9 slices would open the joints of a nut of 22 mm"),
+        *slicing("plain", 7, 832, "joint_plain", WHOLE + "5 slices would open the seams of a nut of 22 mm"),
         *laser(0.80, 25, 100, 800, 0.03, 0.0, CUTS),
         Decision("passes", _laser("passes"), 10, "no depth is asked for: ten, and measure"),
         Decision("pause_s", _laser("pause_s"), 0.0, "a solid nut sinks the heat"),
         Decision("depth [µm]", _removal("depth_um_50"), 27.8, "ten passes of what a joule takes off steel", 2),
-        Decision("wall [°C]", _removal("wall_c_95"), 135, "22 mm of stainless steel conduct little", 12),
+        Decision("wall [°C]", _removal("wall_c_95"), 117, "22 mm of stainless steel conduct little", 12),
         Decision("heights", lambda one: len(one.focus.refocus), 0, "its apex line does not climb"),
     ],
     "regatta-bottle": [
-        *slicing("sheet", 25, 170, "drive", "flat columns fit one height of a taper only; less defocus, wider slices"),
+        *slicing(
+            "sheet",
+            15,
+            320,
+            "joint_sheet",
+            "less defocus, less shift at the seam; flat columns fit one height of a taper only; " + WHOLE + STOPS,
+        ),
         *laser(0.14, 20, 200, 800, 0.04, 10.5, COOL_WALL),
         Decision("rungs", _rungs, (14, 16, 18, 21, 24, 27, 31), LADDER),
         Decision("passes", _laser("passes"), 13, SO_MANY),
-        Decision("pause_s", _laser("pause_s"), 5.0, "the source goes no slower than 20 kHz, and the wall needs a rest"),
+        Decision("pause_s", _laser("pause_s"), 8.0, "the source goes no slower than 20 kHz, and the wall needs a rest"),
         Decision("order", _removal("order"), "slice-by-slice", "rollers creep: a second turn lands beside the first"),
         Decision("all round", _removal("time_all_round_s"), None, "nobody is to be tempted by a time all round"),
         Decision("at most", _removal("passes_at_most"), 26, END, 1),
         Decision(
-            "chance", _removal("chance_with_looks"), 0.448, "a focus set with a gauge block helps a little", CHANCE
+            "chance", _removal("chance_with_looks"), 0.429, "a focus set with a gauge block helps a little", CHANCE
         ),
         Decision("wall [°C]", _removal("wall_c_95"), 145, "the wish is 150 °C: powder is cured near 180", 5),
         Decision("levelled", lambda one: one.focus.levelled, True, "rollers lie on the bed and can be shimmed"),
@@ -207,6 +239,7 @@ CAUTIONS: dict[str, tuple[list[tuple[str, str]], str]] = {
     ),
     "brass-nut": ([("warn", "fumes"), ("note", "heat"), ("stop", "eyes")], "zinc and lead, a solid part, no eyewear"),
     "domed-nut": ([*STEEL, ("note", "heat"), ("stop", "eyes")], "steel, a solid part, no eyewear"),
+    "heron-cup": ([*STEEL, *POWDER, ("warn", "eyes")], "steel under powder coat, a vessel, marks to be looked at"),
     "oar-ferrule": ([*POWDER, ("warn", "fire"), ("stop", "eyes")], "powder coat, aluminium dust, no eyewear"),
     "pommel-nut": ([*STEEL, ("note", "heat"), ("stop", "eyes")], "steel, a solid part, no eyewear"),
     "regatta-bottle": ([*STEEL, *POWDER, ("warn", "eyes")], "steel under powder coat, a vessel, marks to be looked at"),
@@ -243,13 +276,12 @@ def test_the_number_of_slices_is_the_least_odd_one_that_the_joints_allow(name: s
     widest = one.split.plain_widest_mm if one.split.method == "plain" else one.split.sheet_widest_mm
     arc_mm = one.layout.total_angle_rad * one.layout.reference_radius_mm
     step_mm = 2 * math.pi * one.layout.reference_radius_mm / one.turning.steps_per_turn
-    # As few whole steps as cover the artwork with so many slices.
-    least = next(n for n in range(1, 999, 2) if math.ceil(arc_mm / n / step_mm) * step_mm <= widest * (1 + 1e-9))
-    # Of flat columns only those that can be typed count: the next wider ones break a limit.
-    typed = one.split.method == "plain" and all(c.breaks for c in one.split.runners_up if c.slices < one.split.slices)
-    assert one.split.slices == least or (typed and one.split.slices == least + 2)
-    # Flat columns may take one more, to be typed in few digits.
-    assert 0 <= one.split.steps - math.ceil(arc_mm / one.split.slices / step_mm) <= (one.split.method == "plain")
+    # Four full steps are one cycle of a two-phase motor, which one that is not known is taken for.
+    cycle = 4 * one.job.drive.microsteps
+    assert one.split.steps % cycle == 0
+    least = math.ceil(arc_mm / (cycle * step_mm * math.floor(widest / (cycle * step_mm))))
+    assert one.split.slices == least + 1 - least % 2
+    assert one.split.steps == cycle * math.ceil(arc_mm / one.split.slices / (cycle * step_mm))
     assert one.split.slice_width_mm == pytest.approx(one.split.steps * step_mm)
 
 
@@ -277,12 +309,19 @@ def test_the_joint_of_a_nut_is_the_root_of_the_squares_of_what_is_not_known(name
     one = made(name)
     pupil, radius = 1.15 * 160, 11.0
     shares = (0.025 / radius, math.hypot(1.0, 0.025) / pupil, 0.003, 1 / (2 * radius**2))
-    stops = 1.96 * math.sqrt(2 / 3) * 0.05 * 2 * math.pi / 200 / 4 * radius
-    expected = math.hypot(one.split.slice_width_mm * math.hypot(*shares), stops)
-    assert one.split.joint_95_mm == pytest.approx(expected, rel=0.03)
-    # Two slices fewer would be wider than 25 µm allow, these are not.
-    wider = one.split.slice_width_mm * one.split.slices / (one.split.slices - 2)
-    assert expected < 0.025 < math.hypot(wider * math.hypot(*shares), stops)
+    stops = math.sqrt(2 / 3) * 0.05 * 2 * math.pi / 200 / 4 * radius
+    rng = np.random.default_rng(1)
+
+    def worst_mm(width_mm: float, seams: int) -> float:
+        """The worst of all seams that 19 of 20 simulated nuts stay under."""
+        common = rng.normal(0, width_mm * math.hypot(*shares) / 1.96, (100_000, 1))
+        return float(np.quantile(np.abs(common + rng.normal(0, stops, (100_000, seams))).max(axis=1), 0.95))
+
+    split = one.split
+    assert split.joint_95_mm == pytest.approx(worst_mm(split.slice_width_mm, split.seams), rel=0.03)
+    # Two slices fewer would be wider than 50 µm allow, these are not.
+    wider = split.slice_width_mm * split.slices / (split.slices - 2)
+    assert split.joint_95_mm <= 0.05 < worst_mm(wider, split.seams - 2)
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -215,7 +215,7 @@ def test_the_file_that_was_given_names_the_import(bottle: Job, proven: Prove) ->
     [
         ("coating-left", "regatta-bottle", ["test_patch", "what_helps"]),
         ("metal-marked", "regatta-bottle", ["test_patch", "what_helps"]),
-        ("joints-show", "regatta-bottle", ["seam_test", "machine_test"]),
+        ("joints-show", "regatta-bottle", ["seam_test", "motor_test"]),
         ("metal-marked", "pommel-nut", ["trial_cut"]),
         ("joints-show", "pommel-nut", ["seam_test", "machine_test"]),
         ("clear", "regatta-bottle", []),
@@ -250,7 +250,7 @@ def test_a_logged_run_says_what_comes_next_and_a_plan_says_what_was_run(
     assert "next: Mark a test patch" in run("log", "add", "b", "--outcome", "coating-left")
     told = json.loads(run("log", "add", "b", "--outcome", "joints-show", "--json"))
     assert Path(told["logged"]).is_file()
-    assert [step["id"] for step in told["steps"]] == ["seam_test", "machine_test"]
+    assert [step["id"] for step in told["steps"]] == ["seam_test", "motor_test"]
     assert "next" not in run("log", "add", "b", "--outcome", "clear")
 
 

@@ -270,7 +270,10 @@ def test_steps_that_typing_leaves_over_break_the_drives_limit() -> None:
     turns another angle each time, and over all slices that is more than a joint may be off."""
     drive = {"gear_ratio": 20, "controller_field": "item-diameter", "rounding": "absolute", "offset": "0.1 mm"}
     fine, coarse = (
-        plan(job(drive=drive | {"typed_decimals": decimals}, tolerances={"slice_width": "2.5 mm"}), draws=0).split
+        plan(
+            job(drive=drive | {"typed_decimals": decimals}, tolerances={"slice_width": "2.5 mm", "joint": "0.025 mm"}),
+            draws=0,
+        ).split
         for decimals in (3, 0)
     )
     limits = [next(limit for limit in one.limits if limit.id == "drive") for one in (fine, coarse)]
