@@ -5,10 +5,12 @@ No terminal in here; the core is loaded where it is used.
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rotary.errors import RotaryError, refuse
+from rotary.services import Folders
 from rotary.services.planning import plan_for
 from rotary.services.profiles import proven_profile
 
@@ -54,6 +56,25 @@ def repeat_of_kept(kept: str, job: "Job", made: "Plan | None", system: str) -> "
     except RotaryError:
         # A profile that can't be read any more proves nothing.
         return None
+
+
+def repeat_of_profile(home: Path, version: str = "") -> "Repeat":
+    """How a version of a profile stands today, "" for the newest, planned as the desk plans it. Raises RotaryError."""
+    from rotary.inscription.actions import repeat_of_marks
+    from rotary.store.keeping import load_from
+
+    found = load_from(home, version or None)
+    return repeat_of_marks(found, found.profile.job, partial(plan_for, folders=Folders(home.parent)))
+
+
+def standing_of(repeat: "Repeat", system: str) -> tuple[str, str]:
+    """The verdict on a profile: its state, and its text."""
+    from tui.planner.request import quick_actions
+
+    if repeat.made is None and repeat.run is None:
+        return "not ready", f"NOT READY. {repeat.why}"
+    verdict = quick_actions(repeat.to_draw() if repeat.made is None else repeat.made, repeat, system).verdict
+    return verdict.state, verdict.text
 
 
 def shown(repeat: "Repeat | None", system: str) -> RepeatShown | None:

@@ -50,6 +50,7 @@ class Desk(TwoPages[None], DeskWork):
         Binding("space,plus", "large", "The picture alone, or with the numbers", show=False),
         Binding("ctrl+d", "leave_out", "Take out what is unknown", show=False),
         Binding("ctrl+k", "app.papers", "Print", priority=True),
+        Binding("f8", "app.how_it_went", "How did it go?", show=False, priority=True),
         Binding("enter", "enter", "A drawing for this piece", show=False),
         Binding("escape", "stop", "Stop what is being worked out", show=False),
         *(
@@ -194,7 +195,7 @@ class Desk(TwoPages[None], DeskWork):
             ("F4", "picture", "screen.picture(1)"), ("^K", "print", "app.papers"), ("^O", "saved", "app.profiles"),
             ("^S", "save", "app.save"), ("^Q", "leave", "app.quit"), ("F3", "go to", "screen.letters"),
             ("^N", "new", "app.new_job"), ("F5", "write", "screen.write_files"), ("^E", "artwork", "app.artwork"),
-            ("F2", "mm/inch", "screen.system"), ("F7", "undo", "screen.undo"), ("F8", "redo", "screen.redo"),
+            ("F2", "mm/inch", "screen.system"), ("F8", "how it went", "app.how_it_went"), ("F7", "undo", "screen.undo"),
             ("^B", "words", "app.inscription"), ("^T", "test patch", "app.patch"), ("^R", "machine", "app.rig"),
             ("^P", "all", "app.command_palette"),
         ]  # fmt: skip
